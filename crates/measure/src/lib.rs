@@ -1,0 +1,17 @@
+//! Measurements: what a level book, a tape and a map deal in.
+//!
+//! Inside the program every length is in metres, every area in square metres and every grade is a plain ratio
+//! (rise over run); names carry the unit as a suffix (`length_m`). Feet, inches, acres and percent exist only where a
+//! person reads or types, and this crate is that edge.
+
+mod parse;
+mod place;
+mod show;
+mod station;
+mod unit;
+
+pub use parse::{MeasureError, parse_length, parse_pipe_size};
+pub use place::{Point, along, bearing, distance, nearest_on, path_length, point_at};
+pub use show::{Units, feet_and_eighths, round_half_up};
+pub use station::{parse_station, station};
+pub use unit::{FOOT_M, INCH_M, LengthUnit, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, SURVEY_FOOT_M};

@@ -1,0 +1,110 @@
+//! Plan coordinates and the few operations on them that everyone needs.
+
+use serde::{Deserialize, Serialize};
+
+/// A place on the plan: easting and northing in metres in the plan's coordinate system.
+///
+/// A system that counts in feet is held in metres too (its coordinates times the foot).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Point {
+    /// Easting, metres.
+    pub x: f64,
+    /// Northing, metres.
+    pub y: f64,
+}
+
+impl Point {
+    /// A point from easting and northing, metres.
+    pub const fn new(x: f64, y: f64) -> Self {
+        Self { x, y }
+    }
+
+    /// True when both coordinates are finite.
+    pub fn is_finite(self) -> bool {
+        self.x.is_finite() && self.y.is_finite()
+    }
+}
+
+/// Distance between two points, metres.
+pub fn distance(a: Point, b: Point) -> f64 {
+    (b.x - a.x).hypot(b.y - a.y)
+}
+
+/// The point a share `t` of the way from `a` to `b` (0 at `a`, 1 at `b`).
+pub fn along(a: Point, b: Point, t: f64) -> Point {
+    Point::new(a.x + (b.x - a.x) * t, a.y + (b.y - a.y) * t)
+}
+
+/// Compass bearing from `a` to `b` in degrees clockwise from grid north, 0 to 360.
+pub fn bearing(a: Point, b: Point) -> f64 {
+    (b.x - a.x).atan2(b.y - a.y).to_degrees().rem_euclid(360.0)
+}
+
+/// Length of a polyline, metres.
+pub fn path_length(path: &[Point]) -> f64 {
+    path.windows(2).map(|pair| distance(pair[0], pair[1])).sum()
+}
+
+/// The point at `station_m` along a polyline, held to its ends. `None` for an empty path.
+pub fn point_at(path: &[Point], station_m: f64) -> Option<Point> {
+    let mut left = station_m.max(0.0);
+    for pair in path.windows(2) {
+        let length = distance(pair[0], pair[1]);
+        if left <= length && length > 0.0 {
+            return Some(along(pair[0], pair[1], left / length));
+        }
+        left -= length;
+    }
+    path.last().copied()
+}
+
+/// The nearest place on a polyline: `(station_m, point, distance_m)`. `None` for fewer than two points.
+pub fn nearest_on(path: &[Point], to: Point) -> Option<(f64, Point, f64)> {
+    let mut best: Option<(f64, Point, f64)> = None;
+    let mut start_m = 0.0;
+    for pair in path.windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        let length = distance(a, b);
+        let t = if length > 0.0 {
+            (((to.x - a.x) * (b.x - a.x) + (to.y - a.y) * (b.y - a.y)) / (length * length)).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        let foot = along(a, b, t);
+        let away = distance(foot, to);
+        if best.is_none_or(|(_, _, least)| away < least) {
+            best = Some((start_m + t * length, foot, away));
+        }
+        start_m += length;
+    }
+    best
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const BENT: [Point; 3] = [Point::new(0.0, 0.0), Point::new(30.0, 40.0), Point::new(30.0, 100.0)];
+
+    #[test]
+    fn length_and_place_along_a_bent_line() {
+        assert_eq!(path_length(&BENT), 110.0);
+        assert_eq!(point_at(&BENT, 80.0), Some(Point::new(30.0, 70.0)));
+        assert_eq!(point_at(&BENT, 500.0), Some(BENT[2]));
+        assert_eq!(point_at(&[], 1.0), None);
+    }
+
+    #[test]
+    fn nearest_place_says_station_and_distance() {
+        let (station_m, at, away_m) = nearest_on(&BENT, Point::new(33.0, 70.0)).unwrap();
+        assert_eq!((station_m, at, away_m), (80.0, Point::new(30.0, 70.0), 3.0));
+    }
+
+    #[test]
+    fn bearings_turn_clockwise_from_north() {
+        let o = Point::new(0.0, 0.0);
+        assert_eq!(bearing(o, Point::new(0.0, 1.0)), 0.0);
+        assert_eq!(bearing(o, Point::new(1.0, 0.0)), 90.0);
+        assert_eq!(bearing(o, Point::new(-1.0, 0.0)), 270.0);
+    }
+}

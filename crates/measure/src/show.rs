@@ -1,0 +1,194 @@
+//! How a figure is written for a person.
+
+use serde::{Deserialize, Serialize};
+
+use crate::{FOOT_M, INCH_M, LengthUnit, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE};
+
+/// Feet below which a difference is arithmetic noise: figures are snapped to it before rounding, so that a value that
+/// went through metres and back falls on the same side (trade-practice section 3.3, rounding rule).
+const SNAP: f64 = 1e-6;
+
+/// The units in which a person reads and types.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Units {
+    /// Metres, millimetres, hectares.
+    #[serde(rename = "metric")]
+    Metric,
+    /// International feet, inches, acres.
+    #[serde(rename = "feet")]
+    Feet,
+    /// US survey feet for coordinates and levels; inches and acres.
+    #[serde(rename = "survey-feet")]
+    SurveyFeet,
+}
+
+/// Rounds half up to `places` decimals after snapping to a millionth.
+pub fn round_half_up(value: f64, places: i32) -> f64 {
+    let snapped = (value / SNAP).round() * SNAP;
+    let scale = 10f64.powi(places);
+    // The small addition undoes the binary error of `snapped * scale` (3.445 * 100 = 344.49999…).
+    let rounded = (snapped * scale + 0.5 + SNAP * 1e-3 * scale).floor() / scale;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+/// Feet and inches to the nearest eighth, `3'-8 3/8"`, from metres (trade-practice section 3.3).
+pub fn feet_and_eighths(length_m: f64) -> String {
+    let eighths = round_half_up(length_m.abs() / FOOT_M * 96.0, 0) as i64;
+    let sign = if length_m < 0.0 && eighths > 0 { "-" } else { "" };
+    let (feet, rest) = (eighths / 96, eighths % 96);
+    let (inches, part) = (rest / 8, rest % 8);
+    let fraction = match part {
+        0 => String::new(),
+        4 => " 1/2".into(),
+        2 | 6 => format!(" {}/4", part / 2),
+        _ => format!(" {part}/8"),
+    };
+    format!("{sign}{feet}'-{inches}{fraction}\"")
+}
+
+impl Units {
+    /// The unit of lengths, levels and coordinates.
+    pub const fn length_unit(self) -> LengthUnit {
+        match self {
+            Self::Metric => LengthUnit::Metre,
+            Self::Feet => LengthUnit::Foot,
+            Self::SurveyFeet => LengthUnit::SurveyFoot,
+        }
+    }
+
+    /// The units a plan in that unit is read in.
+    pub const fn of(unit: LengthUnit) -> Self {
+        match unit {
+            LengthUnit::Metre => Self::Metric,
+            LengthUnit::Foot => Self::Feet,
+            LengthUnit::SurveyFoot => Self::SurveyFeet,
+        }
+    }
+
+    /// True for metres and millimetres.
+    pub const fn is_metric(self) -> bool {
+        matches!(self, Self::Metric)
+    }
+
+    /// The sign written after a length: `ft` or `m`.
+    pub const fn sign(self) -> &'static str {
+        if self.is_metric() { "m" } else { "ft" }
+    }
+
+    /// Metres as a bare number in these units.
+    pub fn number(self, length_m: f64, places: i32) -> String {
+        let value = round_half_up(length_m / self.length_unit().metres(), places);
+        format!("{value:.*}", places.max(0) as usize)
+    }
+
+    /// A horizontal length: `236 ft`, `71.9 m`.
+    pub fn length(self, length_m: f64) -> String {
+        let places = if self.is_metric() { 1 } else { 0 };
+        format!("{} {}", self.number(length_m, places), self.sign())
+    }
+
+    /// A vertical length such as depth, cover or a fall: `3.71 ft`, `1.13 m`.
+    pub fn depth(self, depth_m: f64) -> String {
+        format!("{} {}", self.number(depth_m, 2), self.sign())
+    }
+
+    /// A small vertical amount with one more figure in metres: `0.05 ft`, `0.015 m`.
+    pub fn amount(self, amount_m: f64) -> String {
+        let places = if self.is_metric() { 3 } else { 2 };
+        format!("{} {}", self.number(amount_m, places), self.sign())
+    }
+
+    /// A level without its unit, as on a plan: `412.61`, with a third decimal where the level has one.
+    pub fn level(self, level_m: f64) -> String {
+        let three = self.number(level_m, 3);
+        match three.strip_suffix('0') {
+            Some(two) => two.to_string(),
+            None => three,
+        }
+    }
+
+    /// An area: `5.6 ac`, `2.27 ha`.
+    pub fn area(self, area_m2: f64) -> String {
+        if self.is_metric() {
+            format!("{:.2} ha", round_half_up(area_m2 / SQUARE_M_PER_HECTARE, 2))
+        } else {
+            let acres = area_m2 / SQUARE_M_PER_ACRE;
+            let places = if acres < 10.0 { 2 } else { 1 };
+            format!("{:.*} ac", places as usize, round_half_up(acres, places))
+        }
+    }
+
+    /// A volume of soil: `412 yd³`, `315 m³`.
+    pub fn volume(self, volume_m3: f64) -> String {
+        if self.is_metric() {
+            format!("{:.0} m³", volume_m3)
+        } else {
+            format!("{:.0} yd³", volume_m3 / (3.0 * FOOT_M).powi(3))
+        }
+    }
+
+    /// A pipe's nominal size: `4 in`, `100 mm`.
+    pub fn pipe(self, size_m: f64) -> String {
+        if self.is_metric() {
+            return format!("{:.0} mm", size_m * 1000.0);
+        }
+        let inches = round_half_up(size_m / INCH_M, 1);
+        if inches.fract() == 0.0 { format!("{inches:.0} in") } else { format!("{inches:.1} in") }
+    }
+
+    /// A grade, given as a ratio: `0.60 %`.
+    pub fn grade(self, ratio: f64) -> String {
+        let percent = ratio * 100.0;
+        let places = if percent.abs() < 0.1 { 3 } else { 2 };
+        format!("{:.*} %", places as usize, round_half_up(percent, places))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// trade-practice section 3.3: the four half-way figures of the worked cut sheet, reached through metres.
+    #[test]
+    fn halves_round_up_even_after_metres() {
+        for (a, b, printed) in [
+            (418.08, 414.635, "3.45"),
+            (419.98, 416.285, "3.70"),
+            (417.70, 414.635, "3.07"),
+            (419.55, 416.285, "3.27"),
+        ] {
+            let through_metres = a * FOOT_M - b * FOOT_M;
+            assert_eq!(Units::Feet.number(through_metres, 2), printed);
+        }
+        assert_eq!(Units::Feet.level(414.635 * FOOT_M), "414.635");
+        assert_eq!(Units::Feet.level(412.61 * FOOT_M), "412.61");
+    }
+
+    /// trade-practice section 3.3, column "Cut ft-in".
+    #[test]
+    fn cuts_in_feet_and_eighths() {
+        for (feet, printed) in [
+            (3.70, "3'-8 3/8\""),
+            (3.56, "3'-6 3/4\""),
+            (3.64, "3'-7 5/8\""),
+            (3.20, "3'-2 3/8\""),
+            (3.71, "3'-8 1/2\""),
+            (3.445, "3'-5 3/8\""),
+            (3.65, "3'-7 3/4\""),
+            (3.72, "3'-8 5/8\""),
+            (4.0, "4'-0\""),
+        ] {
+            assert_eq!(feet_and_eighths(feet * FOOT_M), printed);
+        }
+    }
+
+    #[test]
+    fn figures_carry_their_unit() {
+        assert_eq!(Units::Feet.length(236.0 * FOOT_M), "236 ft");
+        assert_eq!(Units::Metric.pipe(0.1016), "102 mm");
+        assert_eq!(Units::Feet.pipe(0.1016), "4 in");
+        assert_eq!(Units::Feet.grade(0.006), "0.60 %");
+        assert_eq!(Units::Feet.area(5.6 * SQUARE_M_PER_ACRE), "5.60 ac");
+        assert_eq!(Units::Metric.number(-0.0001, 2), "0.00");
+    }
+}
