@@ -1,1 +1,131 @@
-//! plan
+//! The drainage plan: what the person wants. Field, outlets, lines, old tile, levels fixed by hand, the job's limits.
+//!
+//! A [`Plan`] changes only by an [`Edit`], which [`Plan::apply`] carries out whole or not at all and answers with the
+//! edit that takes it back. Plans name the surface file and never hold the surface; all lengths are metres.
+
+mod check;
+mod criteria;
+mod edit;
+mod edits;
+mod history;
+mod line;
+mod outlet;
+
+use std::collections::BTreeMap;
+
+use measure::{LengthUnit, Point, Units};
+use serde::{Deserialize, Serialize};
+
+pub use check::PlanError;
+pub use criteria::Criteria;
+pub use edit::{Change, Edit};
+pub use edits::{
+    add_line, delete_point, insert_point, join, move_outlet, move_point, place_outlet, remove_line, remove_outlet,
+    reverse, set_criteria, set_field, set_line, set_outlet, set_pin, set_title,
+};
+pub use history::History;
+pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
+pub use outlet::{Outlet, OutletId};
+
+/// Where the ground comes from and in what terms it speaks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct GroundRef {
+    /// The surface file, relative to the plan file where it lies beside or below it.
+    pub file: String,
+    /// Coordinate system, `EPSG:26915` or `local`.
+    pub crs: String,
+    /// Unit of the coordinates in the file.
+    pub horizontal_unit: LengthUnit,
+    /// Unit of the levels in the file.
+    pub vertical_unit: LengthUnit,
+    /// What the levels count from, as stated by the file or the person; empty when unknown.
+    #[serde(default)]
+    pub datum: String,
+    /// Columns of easting, northing and level in a file of survey points, counted from 0, where they were chosen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub columns: Option<[usize; 3]>,
+}
+
+/// The ground to be drained: one outer ring and its holes, corners in metres, the first not repeated at the end.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Field {
+    /// The boundary.
+    pub ring: Vec<Point>,
+    /// Parts left out (a pond, a yard).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub holes: Vec<Vec<Point>>,
+}
+
+/// What stands at the head of every sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Title {
+    /// The job's name.
+    pub name: String,
+    /// Units in which the person reads and types.
+    pub units: Units,
+    /// The date against which tickets and waivers are held, `YYYY-MM-DD`; no clock is read for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub as_of: Option<String>,
+}
+
+/// The whole plan of one job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Plan {
+    /// Name, units, date.
+    pub title: Title,
+    /// The surface the plan lies on, once there is one.
+    pub ground: Option<GroundRef>,
+    /// The field, once it is drawn.
+    pub field: Option<Field>,
+    /// Outlets by id.
+    pub outlets: BTreeMap<OutletId, Outlet>,
+    /// New lines and old tile by id.
+    pub lines: BTreeMap<LineId, Line>,
+    /// The job's limits.
+    #[serde(default)]
+    pub criteria: Criteria,
+    /// The next free id; ids are never given twice in the life of a plan.
+    pub next_id: u32,
+}
+
+impl Plan {
+    /// An empty plan.
+    pub fn new(name: &str, units: Units) -> Self {
+        Self {
+            title: Title { name: name.into(), units, as_of: None },
+            ground: None,
+            field: None,
+            outlets: BTreeMap::new(),
+            lines: BTreeMap::new(),
+            criteria: Criteria::default(),
+            next_id: 1,
+        }
+    }
+
+    /// A line by its name, the first by id where names repeat.
+    pub fn line_named(&self, name: &str) -> Option<LineId> {
+        self.lines.iter().find(|(_, line)| line.name == name).map(|(id, _)| *id)
+    }
+
+    /// The first unused name made of `stem` and a number: `L3`.
+    pub fn free_name(&self, stem: &str) -> String {
+        let taken =
+            |name: &str| self.line_named(name).is_some() || self.outlets.values().any(|outlet| outlet.name == name);
+        let numbers = 1..=self.lines.len() + self.outlets.len() + 1;
+        numbers.map(|n| format!("{stem}{n}")).find(|name| !taken(name)).unwrap_or_else(|| stem.to_string())
+    }
+
+    /// Lines whose downstream end joins `id`, in order of id.
+    pub fn branches(&self, id: LineId) -> impl Iterator<Item = (LineId, &Line)> {
+        self.lines.iter().filter(move |(_, line)| line.joins == Joins::Line(id)).map(|(id, line)| (*id, line))
+    }
+
+    /// The name of what a line joins, for a sentence.
+    pub fn name_of(&self, joins: Joins) -> Option<&str> {
+        match joins {
+            Joins::Nothing => None,
+            Joins::Outlet(id) => self.outlets.get(&id).map(|outlet| outlet.name.as_str()),
+            Joins::Line(id) => self.lines.get(&id).map(|line| line.name.as_str()),
+        }
+    }
+}

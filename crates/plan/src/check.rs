@@ -1,0 +1,117 @@
+//! What must always hold of a plan; the door through which every edit and every file goes.
+
+use measure::Point;
+
+use crate::{Joins, Line, LineId, Outlet, OutletId, Plan};
+
+/// Coordinates and levels beyond this many metres are no place on earth.
+const FARTHEST_M: f64 = 1e8;
+/// Levels outside ±12 km are no ground.
+const HIGHEST_M: f64 = 12_000.0;
+/// Points a single line or ring may have.
+const MOST_POINTS: usize = 100_000;
+
+/// Why a plan or an edit was refused: where, what was found, what was expected.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{place}: found {found}, expected {expected}")]
+pub struct PlanError {
+    /// The part of the plan.
+    pub place: String,
+    /// What stands there.
+    pub found: String,
+    /// What could stand there.
+    pub expected: &'static str,
+}
+
+fn refuse(place: impl Into<String>, found: impl ToString, expected: &'static str) -> Result<(), PlanError> {
+    Err(PlanError { place: place.into(), found: found.to_string(), expected })
+}
+
+impl Plan {
+    /// Holds the whole plan against its invariants and names the first that is broken.
+    pub fn validate(&self) -> Result<(), PlanError> {
+        if let Some(field) = &self.field {
+            for ring in std::iter::once(&field.ring).chain(&field.holes) {
+                points("the field's boundary", ring, 3)?;
+            }
+        }
+        self.outlets.iter().try_for_each(|(id, outlet)| self.outlet_holds(*id, outlet))?;
+        self.lines.iter().try_for_each(|(id, line)| self.line_holds(*id, line))?;
+        for (name, value) in self.criteria.named() {
+            if !(0.0..=1000.0).contains(&value) {
+                return refuse(format!("limit {name}"), value, "a number from 0 to 1000");
+            }
+        }
+        Ok(())
+    }
+
+    fn outlet_holds(&self, id: OutletId, outlet: &Outlet) -> Result<(), PlanError> {
+        let place = format!("outlet {}", outlet.name);
+        self.id_holds(&place, id.0)?;
+        points(&place, &[outlet.at], 1)?;
+        let levels = [Some(outlet.invert_m), outlet.channel_bottom_m, outlet.low_water_m];
+        levels.into_iter().flatten().try_for_each(|level_m| level(&place, level_m))?;
+        if !(0.0..=1000.0).contains(&outlet.outlet_pipe_m) {
+            return refuse(place, outlet.outlet_pipe_m, "an outlet pipe of 0 to 1000 m");
+        }
+        Ok(())
+    }
+
+    fn line_holds(&self, id: LineId, line: &Line) -> Result<(), PlanError> {
+        let place = format!("line {}", line.name);
+        self.id_holds(&place, id.0)?;
+        points(&place, &line.points, 2)?;
+        if line.length_m() < 1e-3 {
+            return refuse(place, "all points in one place", "a line with some length");
+        }
+        if !(0.02..=2.0).contains(&line.size_m) {
+            return refuse(place, format!("size {} m", line.size_m), "a pipe of 0.02 to 2 m");
+        }
+        let known = match line.joins {
+            Joins::Nothing => true,
+            Joins::Outlet(outlet) => self.outlets.contains_key(&outlet),
+            Joins::Line(other) => other != id && self.lines.contains_key(&other),
+        };
+        if !known {
+            return refuse(place, format!("{:?}", line.joins), "a joint with another line or an outlet of the plan");
+        }
+        pins(&place, line)
+    }
+
+    fn id_holds(&self, place: &str, id: u32) -> Result<(), PlanError> {
+        if id >= self.next_id {
+            return refuse(place, format!("id {id}"), "an id below the plan's next one");
+        }
+        Ok(())
+    }
+}
+
+fn points(place: &str, points: &[Point], least: usize) -> Result<(), PlanError> {
+    if points.len() < least || points.len() > MOST_POINTS {
+        return refuse(place, format!("{} points", points.len()), "2 to 100,000 points (3 or more for a boundary)");
+    }
+    match points.iter().find(|p| !(p.x.abs() <= FARTHEST_M && p.y.abs() <= FARTHEST_M)) {
+        Some(p) => refuse(place, format!("({}, {})", p.x, p.y), "coordinates within 100,000 km"),
+        None => Ok(()),
+    }
+}
+
+fn level(place: &str, level_m: f64) -> Result<(), PlanError> {
+    if level_m.abs() <= HIGHEST_M {
+        return Ok(());
+    }
+    refuse(place, format!("level {level_m} m"), "a level within 12,000 m of zero")
+}
+
+fn pins(place: &str, line: &Line) -> Result<(), PlanError> {
+    for pin in &line.pins {
+        level(place, pin.invert_m)?;
+        if !(0.0..=line.length_m() + 1e-6).contains(&pin.station_m) {
+            return refuse(place, format!("fixed level at {} m", pin.station_m), "a station on the line");
+        }
+    }
+    if line.pins.windows(2).any(|pair| pair[1].station_m <= pair[0].station_m) {
+        return refuse(place, "fixed levels out of order", "rising stations, each once");
+    }
+    Ok(())
+}

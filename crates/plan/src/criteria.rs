@@ -1,0 +1,107 @@
+//! The job's limits. Start values are the trade's; every one may be changed for a job.
+
+use measure::{FOOT_M, INCH_M};
+use serde::{Deserialize, Serialize};
+
+/// Limits the grade rule aims at and the checks hold against. Lengths in metres, grades as ratios, angles in degrees.
+///
+/// Source marks such as [CPS606] are those of the list of sources in the manual of the checks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Criteria {
+    /// Depth of the invert the pipe should lie at: 3 ft (common practice between 2.5 and 4 ft, [MSU-root]).
+    pub target_depth_m: f64,
+    /// Least soil over the pipe: 2.0 ft, mineral soil ([CPS606], from memory).
+    pub least_cover_m: f64,
+    /// Speed the full pipe must reach so that it keeps itself clean: 0.5 ft/s without fine sand or silt ([SW-S14]).
+    pub clean_velocity_ms: f64,
+    /// Manning roughness of new pipe: 0.015, corrugated 3–8 in ([EFH14], from memory).
+    pub roughness_n: f64,
+    /// Deepest trench the machine can dig: 7 ft (judgement).
+    pub machine_reach_m: f64,
+    /// Trench depth from which nobody may enter without protection: 5 ft (29 CFR 1926.652, [OSHA-sum]).
+    pub protected_trench_m: f64,
+    /// Width of the trench: 24 in (judgement; rule 22 takes the same where unknown).
+    pub trench_width_m: f64,
+    /// Bedding below the pipe: none (worked example, trade-practice section 3.3).
+    pub bedding_m: f64,
+    /// Rise toward the outlet above which a reach counts as adverse: 0.001 ft (limit of arithmetic, judgement).
+    pub adverse_rise_m: f64,
+    /// Grade under which a reach counts as level: 0.005 % (judgement).
+    pub level_grade: f64,
+    /// Height of the outlet above channel bottom and low water that is wanted: 1.0 ft ([CPS606], from memory; [MSU-out]).
+    pub outlet_wanted_m: f64,
+    /// Height of the outlet under which it must not be dug: 0.3 ft ([ILRI16]: 0.1 m).
+    pub outlet_least_m: f64,
+    /// Greatest angle between the flow of a branch and of its main: 95° ([EB11], [GARDEN]).
+    pub joint_angle_deg: f64,
+    /// An end this near to another line was meant to join it: 3 ft (judgement).
+    pub gap_m: f64,
+    /// Lines this near side by side lie in one trench: 2 ft (judgement).
+    pub duplicate_offset_m: f64,
+    /// Length side by side that is tolerated: 20 ft (judgement).
+    pub duplicate_length_m: f64,
+    /// Length outside the boundary that is tolerated: 1 ft (judgement).
+    pub outside_m: f64,
+    /// Length beyond the boundary allowed to an outlet with consent: 30 ft (judgement).
+    pub outlet_reach_m: f64,
+    /// Distance from the flow line at which a line misses the swale: 15 ft ([OLD1912], [WISC]; figure judgement).
+    pub swale_offset_m: f64,
+    /// Share of a line's length that may miss the swale: one half (judgement).
+    pub swale_share: f64,
+}
+
+impl Default for Criteria {
+    fn default() -> Self {
+        Self {
+            target_depth_m: 3.0 * FOOT_M,
+            least_cover_m: 2.0 * FOOT_M,
+            clean_velocity_ms: 0.5 * FOOT_M,
+            roughness_n: 0.015,
+            machine_reach_m: 7.0 * FOOT_M,
+            protected_trench_m: 5.0 * FOOT_M,
+            trench_width_m: 24.0 * INCH_M,
+            bedding_m: 0.0,
+            adverse_rise_m: 0.001 * FOOT_M,
+            level_grade: 0.005 / 100.0,
+            outlet_wanted_m: 1.0 * FOOT_M,
+            outlet_least_m: 0.3 * FOOT_M,
+            joint_angle_deg: 95.0,
+            gap_m: 3.0 * FOOT_M,
+            duplicate_offset_m: 2.0 * FOOT_M,
+            duplicate_length_m: 20.0 * FOOT_M,
+            outside_m: 1.0 * FOOT_M,
+            outlet_reach_m: 30.0 * FOOT_M,
+            swale_offset_m: 15.0 * FOOT_M,
+            swale_share: 0.5,
+        }
+    }
+}
+
+impl Criteria {
+    /// Every limit with its name, for the door that refuses what is out of range.
+    pub(crate) fn named(&self) -> [(&'static str, f64); 20] {
+        [
+            ("target_depth_m", self.target_depth_m),
+            ("least_cover_m", self.least_cover_m),
+            ("clean_velocity_ms", self.clean_velocity_ms),
+            ("roughness_n", self.roughness_n),
+            ("machine_reach_m", self.machine_reach_m),
+            ("protected_trench_m", self.protected_trench_m),
+            ("trench_width_m", self.trench_width_m),
+            ("bedding_m", self.bedding_m),
+            ("adverse_rise_m", self.adverse_rise_m),
+            ("level_grade", self.level_grade),
+            ("outlet_wanted_m", self.outlet_wanted_m),
+            ("outlet_least_m", self.outlet_least_m),
+            ("joint_angle_deg", self.joint_angle_deg),
+            ("gap_m", self.gap_m),
+            ("duplicate_offset_m", self.duplicate_offset_m),
+            ("duplicate_length_m", self.duplicate_length_m),
+            ("outside_m", self.outside_m),
+            ("outlet_reach_m", self.outlet_reach_m),
+            ("swale_offset_m", self.swale_offset_m),
+            ("swale_share", self.swale_share),
+        ]
+    }
+}

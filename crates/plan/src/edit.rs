@@ -1,0 +1,89 @@
+//! Edits: the only way a plan changes.
+
+use crate::{Criteria, Field, GroundRef, Line, LineId, Outlet, OutletId, Plan, PlanError, Title};
+
+/// One part of the plan set to a new value; `None` takes the part away.
+#[derive(Debug, Clone, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "edits are few and short-lived; boxes would only hide the values")]
+pub enum Change {
+    /// A line.
+    Line(LineId, Option<Line>),
+    /// An outlet.
+    Outlet(OutletId, Option<Outlet>),
+    /// The field's boundary.
+    Field(Option<Field>),
+    /// The surface the plan lies on.
+    Ground(Option<GroundRef>),
+    /// Name, units, date.
+    Title(Title),
+    /// The job's limits.
+    Criteria(Criteria),
+}
+
+/// A person's one gesture: changes that are made together and taken back together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Edit {
+    /// What was done, as the undo menu says it: "Move a bend of L1".
+    pub label: String,
+    /// The parts and their new values, in the order they are set.
+    pub changes: Vec<Change>,
+}
+
+impl Edit {
+    /// An edit that sets one part.
+    pub fn one(label: impl Into<String>, change: Change) -> Self {
+        Self { label: label.into(), changes: vec![change] }
+    }
+}
+
+impl Plan {
+    /// Carries out an edit and returns the edit that takes it back. A refused edit leaves the plan as it was.
+    pub fn apply(&mut self, edit: &Edit) -> Result<Edit, PlanError> {
+        let next_id = self.next_id;
+        let mut before: Vec<Change> = edit.changes.iter().cloned().map(|change| self.set(change)).collect();
+        before.reverse();
+        let back = Edit { label: edit.label.clone(), changes: before };
+        if let Err(error) = self.validate() {
+            for change in back.changes {
+                self.set(change);
+            }
+            self.next_id = next_id;
+            return Err(error);
+        }
+        Ok(back)
+    }
+
+    /// The plan as it would be after an edit; the plan itself where the edit is refused.
+    pub fn with(&self, edit: &Edit) -> Plan {
+        let mut after = self.clone();
+        // A refused edit leaves `after` as it was, which is what a preview wants to show.
+        let _ = after.apply(edit);
+        after
+    }
+
+    /// Sets one part and returns its former value.
+    fn set(&mut self, change: Change) -> Change {
+        use std::mem::replace;
+        match change {
+            Change::Line(id, value) => {
+                self.next_id = self.next_id.max(id.0.saturating_add(1));
+                Change::Line(id, swap(&mut self.lines, id, value))
+            }
+            Change::Outlet(id, value) => {
+                self.next_id = self.next_id.max(id.0.saturating_add(1));
+                Change::Outlet(id, swap(&mut self.outlets, id, value))
+            }
+            Change::Field(value) => Change::Field(replace(&mut self.field, value)),
+            Change::Ground(value) => Change::Ground(replace(&mut self.ground, value)),
+            Change::Title(value) => Change::Title(replace(&mut self.title, value)),
+            Change::Criteria(value) => Change::Criteria(replace(&mut self.criteria, value)),
+        }
+    }
+}
+
+fn swap<K: Ord, V>(table: &mut std::collections::BTreeMap<K, V>, key: K, value: Option<V>) -> Option<V> {
+    match value {
+        Some(value) => table.insert(key, value),
+        None => table.remove(&key),
+    }
+}

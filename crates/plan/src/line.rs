@@ -1,0 +1,216 @@
+//! A line of pipe, new or old.
+
+use measure::{INCH_M, Point, path_length};
+use serde::{Deserialize, Serialize};
+
+use crate::OutletId;
+
+/// Id of a line; stable for the life of a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct LineId(pub u32);
+
+/// What a line is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LineKind {
+    /// Carries the water of others to the outlet.
+    Main,
+    /// Gathers laterals on the way to a main.
+    Submain,
+    /// Collects from the soil.
+    Lateral,
+    /// Was there before.
+    OldTile(OldTile),
+}
+
+impl LineKind {
+    /// True for tile that was there before.
+    pub const fn is_old(self) -> bool {
+        matches!(self, Self::OldTile(_))
+    }
+
+    /// The trade's word for it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Main => "main",
+            Self::Submain => "submain",
+            Self::Lateral => "lateral",
+            Self::OldTile(_) => "old tile",
+        }
+    }
+
+    /// Letter that starts the names of such lines.
+    pub const fn stem(self) -> &'static str {
+        match self {
+            Self::Main => "M",
+            Self::Submain => "S",
+            Self::Lateral => "L",
+            Self::OldTile(_) => "T",
+        }
+    }
+
+    /// Inside diameter a new line of this kind starts with, metres: 6 in for mains, 4 in for the rest
+    /// (trade-practice stage 14: mains not under 5–6 in where tie-ins are likely; 4 in is the common lateral).
+    pub const fn usual_size_m(self) -> f64 {
+        match self {
+            Self::Main | Self::Submain => 6.0 * INCH_M,
+            _ => 4.0 * INCH_M,
+        }
+    }
+}
+
+/// How sure an old line is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Evidence {
+    /// Read from photos, wet strips or memory.
+    #[default]
+    Suspected,
+    /// Seen at an outlet, a hole or a cut.
+    Seen,
+    /// Opened or probed along its way.
+    Proved,
+}
+
+/// What an old line is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Material {
+    /// Not known.
+    #[default]
+    Unknown,
+    /// Fired clay tile.
+    Clay,
+    /// Concrete tile.
+    Concrete,
+    /// Corrugated plastic tubing.
+    Plastic,
+}
+
+/// Condition of an old line (trade-practice stage 23, step 4).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Condition {
+    /// Nobody has looked inside.
+    #[default]
+    Unknown,
+    /// Round, clear, holds grade, runs.
+    Good,
+    /// At most a third silt, hairline cracks, runs.
+    Fair,
+    /// More than a third silt, broken, roots, or dry in the wet season.
+    Poor,
+}
+
+/// What is known of an old line beside its place, size and levels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct OldTile {
+    /// How sure it is.
+    pub evidence: Evidence,
+    /// What it is made of.
+    #[serde(default)]
+    pub material: Material,
+    /// How well it holds.
+    #[serde(default)]
+    pub condition: Condition,
+}
+
+/// How a line was laid out (trade-practice stage 10).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Pattern {
+    /// Random or targeted: meant to lie in the low ground.
+    #[default]
+    Targeted,
+    /// One of a grid.
+    Parallel,
+    /// Across the slope above a wet line.
+    Interceptor,
+}
+
+/// Where a line's water goes at its downstream end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Joins {
+    /// Nowhere yet.
+    Nothing,
+    /// Out into the open.
+    Outlet(OutletId),
+    /// Into another line.
+    Line(LineId),
+}
+
+/// An invert fixed by hand. On old tile: a level that was measured.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Pin {
+    /// Distance from the downstream end, metres.
+    pub station_m: f64,
+    /// Invert there, metres.
+    pub invert_m: f64,
+    /// Lay the pipe dead straight from here down to the next fixed level below.
+    #[serde(default)]
+    pub straight: bool,
+}
+
+/// A line of pipe. Its points run from the downstream end up.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Line {
+    /// Its name on the plan.
+    pub name: String,
+    /// What it is for.
+    pub kind: LineKind,
+    /// Nominal inside diameter, metres.
+    pub size_m: f64,
+    /// Bends and ends, downstream end first, metres; at least two.
+    pub points: Vec<Point>,
+    /// Where the downstream end leads.
+    pub joins: Joins,
+    /// Inverts fixed by hand, by rising station.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pins: Vec<Pin>,
+    /// True while the upper end has its cap.
+    #[serde(default = "yes")]
+    pub capped: bool,
+    /// How it was laid out.
+    #[serde(default)]
+    pub pattern: Pattern,
+    /// Lines it passes over or under without a joint, by the person's word.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub crosses_apart: Vec<LineId>,
+}
+
+fn yes() -> bool {
+    true
+}
+
+impl Line {
+    /// A line of its kind's usual size that joins nothing yet.
+    pub fn new(name: &str, kind: LineKind, points: Vec<Point>) -> Self {
+        Self {
+            name: name.into(),
+            kind,
+            size_m: kind.usual_size_m(),
+            points,
+            joins: Joins::Nothing,
+            pins: Vec::new(),
+            capped: true,
+            pattern: Pattern::default(),
+            crosses_apart: Vec::new(),
+        }
+    }
+
+    /// Length on the plan, metres.
+    pub fn length_m(&self) -> f64 {
+        path_length(&self.points)
+    }
+
+    /// The downstream end; `None` only for a line without points, which no plan holds.
+    pub fn downstream_end(&self) -> Option<Point> {
+        self.points.first().copied()
+    }
+
+    /// The upper end; `None` only for a line without points, which no plan holds.
+    pub fn upper_end(&self) -> Option<Point> {
+        self.points.last().copied()
+    }
+}
