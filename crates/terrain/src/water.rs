@@ -1,0 +1,94 @@
+//! What rain does on the ground: filled surface, flow directions, area uphill.
+
+use measure::Point;
+
+use crate::pad::{Pad, STEPS};
+use crate::{Grid, fill, flow};
+
+/// The way of water over a grid, one entry a cell, row by row from the north.
+///
+/// Cells on the border and beside missing ground are outlets: water may leave there, and no hollow is filled above
+/// them.
+#[derive(Debug, Clone)]
+pub struct Water {
+    cols: usize,
+    rows: usize,
+    filled: Vec<f32>,
+    directions: Vec<u8>,
+    uphill: Vec<u32>,
+}
+
+impl Water {
+    /// Works out the way of water over a grid.
+    pub fn of(grid: &Grid) -> Self {
+        let pad = Pad::of(grid);
+        let mut filled = pad.spread(grid);
+        fill::fill(pad, &mut filled);
+        let mut directions = flow::directions(pad, &filled, grid.cell_m());
+        let mut uphill = flow::accumulate(pad, &filled, &directions);
+        pad.strip(&mut filled);
+        pad.strip(&mut directions);
+        pad.strip(&mut uphill);
+        Self { cols: pad.cols, rows: pad.rows, filled, directions, uphill }
+    }
+
+    /// Ground with every hollow filled to its spill level, metres; `NaN` on missing ground.
+    pub fn filled(&self) -> &[f32] {
+        &self.filled
+    }
+
+    /// Direction code of each cell: E 1, SE 2, S 4, SW 8, W 16, NW 32, N 64, NE 128; 0 leaves the grid or is missing.
+    pub fn directions(&self) -> &[u8] {
+        &self.directions
+    }
+
+    /// Number of cells that drain through each cell, itself included; 0 on missing ground.
+    pub fn cells_uphill(&self) -> &[u32] {
+        &self.uphill
+    }
+
+    /// Area that drains through the cell at a place, square metres. `None` outside and on missing ground.
+    pub fn uphill_area_m2(&self, grid: &Grid, at: Point) -> Option<f64> {
+        let cells = self.uphill[self.index_at(grid, at)?];
+        (cells > 0).then(|| cells as f64 * grid.cell_area_m2())
+    }
+
+    /// The way of a drop from a place to where it leaves the grid, through cell centres. Empty where no ground is.
+    pub fn path_from(&self, grid: &Grid, at: Point) -> Vec<Point> {
+        let start = self.index_at(grid, at).filter(|&cell| self.uphill[cell] > 0);
+        let cells = std::iter::successors(start, |&cell| self.next(cell)).skip(1);
+        let centres = cells.map(|cell| grid.centre(cell % self.cols, cell / self.cols));
+        start.map(|_| at).into_iter().chain(centres).collect()
+    }
+
+    /// Columns and rows of the grid this was worked out for.
+    pub(crate) fn size(&self) -> (usize, usize) {
+        (self.cols, self.rows)
+    }
+
+    /// True if a grid has the size this was worked out for; anything else gets empty answers.
+    pub(crate) fn fits(&self, grid: &Grid) -> bool {
+        self.size() == (grid.cols(), grid.rows())
+    }
+
+    /// The cell that water goes to next, `None` where it leaves.
+    pub(crate) fn next(&self, cell: usize) -> Option<usize> {
+        let code = self.directions[cell];
+        let (east, south) = *STEPS.get(code.trailing_zeros() as usize)?;
+        Some(cell.wrapping_add_signed(south * self.cols as isize + east))
+    }
+
+    fn index_at(&self, grid: &Grid, at: Point) -> Option<usize> {
+        let (col, row) = grid.cell_at(at).filter(|_| self.fits(grid))?;
+        Some(row * self.cols + col)
+    }
+}
+
+/// The cells of a grid next to a cell, by direction number; those outside are left out.
+pub(crate) fn neighbours((cols, rows): (usize, usize), cell: usize) -> impl Iterator<Item = (usize, usize)> {
+    let (col, row) = (cell % cols, cell / cols);
+    STEPS.iter().enumerate().filter_map(move |(k, &(east, south))| {
+        let (c, r) = (col.checked_add_signed(east)?, row.checked_add_signed(south)?);
+        (c < cols && r < rows).then_some((k, r * cols + c))
+    })
+}
