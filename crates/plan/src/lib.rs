@@ -3,6 +3,7 @@
 //! A [`Plan`] changes only by an [`Edit`], which [`Plan::apply`] carries out whole or not at all and answers with the
 //! edit that takes it back. Plans name the surface file and never hold the surface; all lengths are metres.
 
+mod cautions;
 mod check;
 mod criteria;
 mod edit;
@@ -16,6 +17,7 @@ use std::collections::BTreeMap;
 use measure::{LengthUnit, Point, Units};
 use serde::{Deserialize, Serialize};
 
+pub use cautions::{CAUTION, CAUTION_SHORT};
 pub use check::PlanError;
 pub use criteria::Criteria;
 pub use edit::{Change, Edit};

@@ -1,0 +1,101 @@
+//! The course of a line over the ground: where its stations stand and how high the ground is there.
+
+use std::collections::BTreeMap;
+
+use measure::{FOOT_M, Point, distance, nearest_on, path_length, point_at};
+use plan::{Joins, Line, LineId, Pin, Plan};
+use terrain::Ground;
+
+use crate::{Mark, Station};
+
+/// Stations nearer than this are one (a thousandth of a foot would be noise in any level book).
+const SAME_STATION_M: f64 = 1e-3;
+
+/// A line's stations with their ground; inverts come later.
+pub struct Course {
+    pub length_m: f64,
+    pub stations: Vec<Station>,
+}
+
+/// Distance between regular stations: 25 ft, or 10 m on a metric plan; half of what a crew stakes (50 ft, trade-practice
+/// stage 21), so that a dip between two stakes is seen.
+pub fn step_m(plan: &Plan) -> f64 {
+    if plan.title.units.is_metric() { 10.0 } else { 25.0 * plan.title.units.length_unit().metres().max(FOOT_M) }
+}
+
+/// The course of every line.
+pub fn courses(plan: &Plan, ground: Option<&Ground>) -> BTreeMap<LineId, Course> {
+    let step_m = step_m(plan);
+    plan.lines.iter().map(|(id, line)| (*id, course(plan, *id, line, ground, step_m))).collect()
+}
+
+fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, step_m: f64) -> Course {
+    let length_m = path_length(&line.points);
+    let places = places(plan, id, line, length_m, step_m);
+    let station = |(station_m, mark): (f64, Mark)| {
+        let at = point_at(&line.points, station_m).unwrap_or(Point::new(f64::NAN, f64::NAN));
+        Station { station_m, at, ground_m: ground.and_then(|g| g.elevation(at)), invert_m: None, mark }
+    };
+    Course { length_m, stations: places.into_iter().map(station).collect() }
+}
+
+/// Every place that needs a station, by rising distance, each once.
+fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64, step_m: f64) -> Vec<(f64, Mark)> {
+    let bend = Mark { bend: true, ..Mark::default() };
+    let joint = Mark { joint: true, ..Mark::default() };
+    let pinned = Mark { pinned: true, ..Mark::default() };
+    let mut places: Vec<(f64, Mark)> = Vec::new();
+    let mut so_far = 0.0;
+    for (i, point) in line.points.iter().enumerate() {
+        so_far += if i > 0 { distance(line.points[i - 1], *point) } else { 0.0 };
+        places.push((so_far, bend));
+    }
+    places.extend(plan.branches(id).filter_map(|(_, branch)| {
+        let (station_m, _, _) = nearest_on(&line.points, branch.downstream_end()?)?;
+        Some((station_m, joint))
+    }));
+    places.extend(line.pins.iter().map(|pin| (pin.station_m.min(length_m), pinned)));
+    let regular = (length_m / step_m).ceil() as usize;
+    places.extend((1..regular.min(100_000)).map(|i| (i as f64 * step_m, Mark::default())));
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    merge(places)
+}
+
+/// Makes one station of places that fall together; drawn and fixed places keep their exact distance.
+fn merge(places: Vec<(f64, Mark)>) -> Vec<(f64, Mark)> {
+    let mut merged: Vec<(f64, Mark)> = Vec::with_capacity(places.len());
+    for (station_m, mark) in places {
+        match merged.last_mut() {
+            Some((last_m, last)) if station_m - *last_m < SAME_STATION_M => {
+                if *last == Mark::default() {
+                    *last_m = station_m;
+                }
+                last.bend |= mark.bend;
+                last.joint |= mark.joint;
+                last.pinned |= mark.pinned;
+            }
+            _ => merged.push((station_m, mark)),
+        }
+    }
+    merged
+}
+
+/// Level known at a station from levels fixed by hand: straight between two, `None` beyond them.
+pub fn known_level(pins: &[Pin], station_m: f64) -> Option<f64> {
+    let after = pins.partition_point(|pin| pin.station_m < station_m - SAME_STATION_M);
+    let high = pins.get(after)?;
+    if (high.station_m - station_m).abs() <= SAME_STATION_M {
+        return Some(high.invert_m);
+    }
+    let low = pins.get(after.checked_sub(1)?)?;
+    let t = (station_m - low.station_m) / (high.station_m - low.station_m);
+    Some(low.invert_m + (high.invert_m - low.invert_m) * t)
+}
+
+/// Length of solid pipe at the downstream end of a line that ends in an open outlet, metres.
+pub fn outlet_pipe_m(plan: &Plan, line: &Line) -> f64 {
+    match line.joins {
+        Joins::Outlet(id) => plan.outlets.get(&id).map_or(0.0, |outlet| outlet.outlet_pipe_m),
+        _ => 0.0,
+    }
+}

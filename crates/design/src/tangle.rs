@@ -1,0 +1,182 @@
+//! How the lines hang together: order, loops, joints and crossings.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use geo::line_intersection::{LineIntersection, line_intersection};
+use measure::{Point, distance, nearest_on};
+use plan::{Joins, LineId, Plan};
+use rstar::{AABB, RTree, RTreeObject};
+
+use crate::course::Course;
+use crate::{Design, Joint};
+
+/// Ends this near each other are one place, metres (0.01 ft, the trade's tolerance at joints).
+const TOUCH_M: f64 = 0.003;
+
+/// The lines with every line after the one it joins, and the rings found on the way.
+pub(crate) struct Order {
+    pub sequence: Vec<LineId>,
+    pub loops: Vec<Vec<LineId>>,
+}
+
+/// Sorts the lines downstream first. A ring is entered at its lowest id.
+pub(crate) fn order(plan: &Plan) -> Order {
+    let mut order = Order { sequence: Vec::new(), loops: Vec::new() };
+    let mut placed: BTreeSet<LineId> = BTreeSet::new();
+    for id in plan.lines.keys() {
+        let mut way = vec![*id];
+        while let Some(next) = downstream(plan, way[way.len() - 1]) {
+            if placed.contains(&next) {
+                break;
+            }
+            if let Some(start) = way.iter().position(|on_way| *on_way == next) {
+                order.loops.push(from_lowest(&way[start..]));
+                break;
+            }
+            way.push(next);
+        }
+        for id in way.into_iter().rev() {
+            if placed.insert(id) {
+                order.sequence.push(id);
+            }
+        }
+    }
+    order
+}
+
+/// The line that a line joins.
+fn downstream(plan: &Plan, id: LineId) -> Option<LineId> {
+    match plan.lines.get(&id)?.joins {
+        Joins::Line(next) => Some(next),
+        _ => None,
+    }
+}
+
+fn from_lowest(ring: &[LineId]) -> Vec<LineId> {
+    let lowest = (0..ring.len()).min_by_key(|i| ring[*i]).unwrap_or(0);
+    ring[lowest..].iter().chain(&ring[..lowest]).copied().collect()
+}
+
+/// True when the line ends in an outlet or joins a line that does; lines come downstream first.
+pub(crate) fn reaches_outlet(plan: &Plan, id: LineId, design: &Design) -> bool {
+    match plan.lines[&id].joins {
+        Joins::Nothing => false,
+        Joins::Outlet(_) => true,
+        Joins::Line(next) => design.lines.get(&next).is_some_and(|line| line.reaches_outlet),
+    }
+}
+
+/// Every joint with its levels and its angle, in order of branch.
+pub(crate) fn joints(plan: &Plan, courses: &BTreeMap<LineId, Course>, design: &Design) -> Vec<Joint> {
+    plan.lines.keys().filter_map(|id| joint(plan, *id, courses, design)).collect()
+}
+
+fn joint(plan: &Plan, branch: LineId, courses: &BTreeMap<LineId, Course>, design: &Design) -> Option<Joint> {
+    let main = downstream(plan, branch)?;
+    let (branch_line, main_line) = (&plan.lines[&branch], &plan.lines[&main]);
+    let end = branch_line.downstream_end()?;
+    let (station_m, at, off_m) = nearest_on(&main_line.points, end)?;
+    let main_invert_m = design.lines[&main].at(station_m).and_then(|s| s.invert_m);
+    Some(Joint {
+        branch,
+        main,
+        station_m,
+        at,
+        off_m,
+        in_line: courses[&main].length_m - station_m < TOUCH_M,
+        angle_deg: flow_angle_deg(&branch_line.points, &main_line.points, station_m),
+        branch_invert_m: design.lines[&branch].stations.first().and_then(|s| s.invert_m),
+        main_invert_m,
+        main_centre_m: main_invert_m.map(|invert_m| invert_m + main_line.size_m / 2.0),
+    })
+}
+
+/// Angle between the flow in a branch at its end and in the main at a station, degrees.
+fn flow_angle_deg(branch: &[Point], main: &[Point], station_m: f64) -> f64 {
+    let mut left = station_m;
+    let mut segment = 0;
+    while segment + 2 < main.len() && left >= distance(main[segment], main[segment + 1]) - TOUCH_M {
+        left -= distance(main[segment], main[segment + 1]);
+        segment += 1;
+    }
+    let turn = measure::bearing(branch[1], branch[0]) - measure::bearing(main[segment + 1], main[segment]);
+    let turn = turn.rem_euclid(360.0);
+    turn.min(360.0 - turn)
+}
+
+/// Two lines that cross without being joined there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Crossing {
+    /// The line with the lower id.
+    pub a: LineId,
+    /// The other line.
+    pub b: LineId,
+    /// Where they cross.
+    pub at: Point,
+    /// Station on `a`, metres.
+    pub a_station_m: f64,
+    /// Station on `b`, metres.
+    pub b_station_m: f64,
+    /// Invert of `a` above invert of `b`, metres, where both are known.
+    pub a_above_b_m: Option<f64>,
+}
+
+struct Segment {
+    line: LineId,
+    start_m: f64,
+    shape: geo::Line<f64>,
+}
+
+impl RTreeObject for Segment {
+    type Envelope = AABB<[f64; 2]>;
+    fn envelope(&self) -> Self::Envelope {
+        AABB::from_corners(self.shape.start.into(), self.shape.end.into())
+    }
+}
+
+fn segments(plan: &Plan) -> Vec<Segment> {
+    let mut segments = Vec::new();
+    for (id, line) in &plan.lines {
+        let mut start_m = 0.0;
+        for pair in line.points.windows(2) {
+            let shape = geo::Line::new((pair[0].x, pair[0].y), (pair[1].x, pair[1].y));
+            segments.push(Segment { line: *id, start_m, shape });
+            start_m += distance(pair[0], pair[1]);
+        }
+    }
+    segments
+}
+
+/// Every place where two lines cross, in order of ids and station. Joints and ends that touch are no crossings.
+pub(crate) fn crossings(plan: &Plan, design: &Design) -> Vec<Crossing> {
+    let tree = RTree::bulk_load(segments(plan));
+    let mut crossings: Vec<Crossing> = Vec::new();
+    for (one, other) in tree.intersection_candidates_with_other_tree(&tree) {
+        if one.line < other.line {
+            crossings.extend(crossing(plan, design, one, other));
+        }
+    }
+    crossings.sort_by(|x, y| (x.a, x.b).cmp(&(y.a, y.b)).then(x.a_station_m.total_cmp(&y.a_station_m)));
+    crossings.dedup_by(|x, y| (x.a, x.b) == (y.a, y.b) && (x.a_station_m - y.a_station_m).abs() < TOUCH_M);
+    crossings
+}
+
+fn crossing(plan: &Plan, design: &Design, one: &Segment, other: &Segment) -> Option<Crossing> {
+    let LineIntersection::SinglePoint { intersection, .. } = line_intersection(one.shape, other.shape)? else {
+        return None;
+    };
+    let at = Point::new(intersection.x, intersection.y);
+    let touches = |id: LineId| {
+        let line = &plan.lines[&id];
+        [line.downstream_end(), line.upper_end()].into_iter().flatten().any(|end| distance(end, at) < TOUCH_M)
+    };
+    if touches(one.line) || touches(other.line) {
+        return None;
+    }
+    let station =
+        |segment: &Segment| segment.start_m + distance(Point::new(segment.shape.start.x, segment.shape.start.y), at);
+    let (a_station_m, b_station_m) = (station(one), station(other));
+    let level = |id: LineId, station_m| design.lines[&id].at(station_m).and_then(|s| s.invert_m);
+    let a_above_b_m = level(one.line, a_station_m).zip(level(other.line, b_station_m)).map(|(a, b)| a - b);
+    Some(Crossing { a: one.line, b: other.line, at, a_station_m, b_station_m, a_above_b_m })
+}
