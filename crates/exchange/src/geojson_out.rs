@@ -1,0 +1,153 @@
+//! A worked-out plan as GeoJSON (RFC 7946): lines with their levels, joints, outlets and the field, in degrees.
+
+use design::{Design, Joint, LineDesign};
+use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, Position};
+use measure::Point;
+use plan::{Line, LineId, LineKind, Outlet, Plan};
+use serde_json::{Value, json};
+
+use crate::{Crs, FileError};
+
+/// The whole plan as one feature collection; the same plan gives the same bytes.
+///
+/// Property names carry their unit. Lines run from their downstream end up. Coordinates have nine decimals (0.1 mm).
+pub fn plan_geojson(plan: &Plan, design: &Design, crs: &Crs) -> Result<String, FileError> {
+    let out = Out { plan, design, crs };
+    let mut features: Vec<Feature> = Vec::new();
+    if let Some(field) = &plan.field {
+        let rings = std::iter::once(&field.ring).chain(&field.holes).enumerate();
+        let rings: Vec<Vec<Position>> = rings.map(|(i, ring)| out.ring(ring, i == 0)).collect::<Result<_, _>>()?;
+        features.push(feature(GeometryValue::new_polygon(rings), out.field_properties()));
+    }
+    for outlet in plan.outlets.values() {
+        features.push(feature(GeometryValue::new_point(out.place(outlet.at)?), outlet_properties(outlet)));
+    }
+    for (id, line) in &plan.lines {
+        let course = line.points.iter().map(|p| out.place(*p)).collect::<Result<Vec<_>, _>>()?;
+        features.push(feature(GeometryValue::new_line_string(course), out.line_properties(*id, line)));
+    }
+    for joint in &design.joints {
+        features.push(feature(GeometryValue::new_point(out.place(joint.at)?), out.joint_properties(joint)));
+    }
+    let head = json!({ "name": plan.title.name, "caution": plan::CAUTION, "levels": out.levels_from() });
+    let collection = FeatureCollection { bbox: None, features, foreign_members: head.as_object().cloned() };
+    let mut text = serde_json::to_string_pretty(&collection)
+        .map_err(|error| FileError::malformed("the plan", error.to_string(), "numbers that JSON can hold"))?;
+    text.push('\n');
+    Ok(text)
+}
+
+struct Out<'a> {
+    plan: &'a Plan,
+    design: &'a Design,
+    crs: &'a Crs,
+}
+
+impl Out<'_> {
+    fn place(&self, at: Point) -> Result<Position, FileError> {
+        let (lon, lat) = self.crs.to_lon_lat(at).map_err(|error| {
+            FileError::unsupported(error.to_string(), "ground in a named coordinate system, which GeoJSON needs for its degrees")
+        })?;
+        Ok(Position::from(vec![nine(lon), nine(lat)]))
+    }
+
+    /// A closed ring that turns as RFC 7946 section 3.1.6 asks: the outer one to the left, holes to the right.
+    fn ring(&self, ring: &[Point], outer: bool) -> Result<Vec<Position>, FileError> {
+        let mut ring: Vec<Point> = ring.to_vec();
+        if (twice_area(&ring) > 0.0) != outer {
+            ring.reverse();
+        }
+        ring.extend(ring.first().copied());
+        ring.into_iter().map(|p| self.place(p)).collect()
+    }
+
+    fn levels_from(&self) -> String {
+        let datum = self.plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty());
+        format!("metres, datum: {}", datum.unwrap_or("not stated"))
+    }
+
+    fn field_properties(&self) -> JsonObject {
+        object(json!({ "what": "field", "name": self.plan.title.name }))
+    }
+
+    fn line_properties(&self, id: LineId, line: &Line) -> JsonObject {
+        let mut properties = object(json!({
+            "what": "line",
+            "name": line.name,
+            "kind": line.kind.word(),
+            "size_mm": milli(line.size_m * 1000.0),
+            "joins": self.plan.name_of(line.joins),
+            "capped": line.capped,
+        }));
+        if let LineKind::OldTile(old) = line.kind {
+            properties.insert("old_tile".into(), json!(old));
+        }
+        if let Some(worked) = self.design.lines.get(&id) {
+            properties.insert("length_m".into(), json!(milli(worked.length_m)));
+            properties.insert("stations".into(), stations(worked));
+        }
+        properties
+    }
+
+    fn joint_properties(&self, joint: &Joint) -> JsonObject {
+        object(json!({
+            "what": "joint",
+            "branch": self.plan.lines[&joint.branch].name,
+            "main": self.plan.lines[&joint.main].name,
+            "station_m": milli(joint.station_m),
+            "in_line": joint.in_line,
+            "angle_deg": milli(joint.angle_deg),
+            "branch_invert_m": joint.branch_invert_m.map(milli),
+            "main_invert_m": joint.main_invert_m.map(milli),
+        }))
+    }
+}
+
+fn outlet_properties(outlet: &Outlet) -> JsonObject {
+    object(json!({
+        "what": "outlet",
+        "name": outlet.name,
+        "invert_m": milli(outlet.invert_m),
+        "channel_bottom_m": outlet.channel_bottom_m.map(milli),
+        "low_water_m": outlet.low_water_m.map(milli),
+        "outlet_pipe_m": milli(outlet.outlet_pipe_m),
+    }))
+}
+
+fn stations(line: &LineDesign) -> Value {
+    let row = |s: &design::Station| {
+        json!({
+            "station_m": milli(s.station_m),
+            "ground_m": s.ground_m.map(milli),
+            "invert_m": s.invert_m.map(milli),
+            "depth_m": s.depth_m().map(milli),
+            "cover_m": s.cover_m(line.size_m).map(milli),
+        })
+    };
+    Value::Array(line.stations.iter().map(row).collect())
+}
+
+fn feature(value: GeometryValue, properties: JsonObject) -> Feature {
+    Feature { geometry: Some(Geometry::new(value)), properties: Some(properties), ..Feature::default() }
+}
+
+fn object(value: Value) -> JsonObject {
+    match value {
+        Value::Object(object) => object,
+        _ => JsonObject::new(),
+    }
+}
+
+fn nine(degrees: f64) -> f64 {
+    (degrees * 1e9).round() / 1e9
+}
+
+/// Tenths of a millimetre are enough for a level and too much for a trench.
+fn milli(value: f64) -> f64 {
+    (value * 1e4).round() / 1e4
+}
+
+fn twice_area(ring: &[Point]) -> f64 {
+    let next = ring.iter().cycle().skip(1);
+    ring.iter().zip(next).map(|(a, b)| a.x * b.y - b.x * a.y).sum()
+}
