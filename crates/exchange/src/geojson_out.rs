@@ -46,7 +46,10 @@ struct Out<'a> {
 impl Out<'_> {
     fn place(&self, at: Point) -> Result<Position, FileError> {
         let (lon, lat) = self.crs.to_lon_lat(at).map_err(|error| {
-            FileError::unsupported(error.to_string(), "ground in a named coordinate system, which GeoJSON needs for its degrees")
+            FileError::unsupported(
+                error.to_string(),
+                "ground in a named coordinate system, which GeoJSON needs for its degrees",
+            )
         })?;
         Ok(Position::from(vec![nine(lon), nine(lat)]))
     }

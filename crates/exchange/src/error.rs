@@ -1,0 +1,104 @@
+//! Why a file was refused.
+
+/// Why a file could not be read: the place, what was found and what was expected.
+#[derive(Debug, thiserror::Error)]
+pub enum FileError {
+    /// The system refused to read the file.
+    #[error("cannot read {path}: {source}")]
+    Io {
+        /// The file as it was named.
+        path: String,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// The system refused to write the file.
+    #[error("cannot write {path}: {source}")]
+    Write {
+        /// The file as it was named.
+        path: String,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// The file breaks the rules of its own format.
+    #[error("{place}: found {found}, expected {expected}")]
+    Malformed {
+        /// Where in the file: `line 12, column 3`, `tag 256`, `feature 2`.
+        place: String,
+        /// What stands there.
+        found: String,
+        /// What should stand there.
+        expected: String,
+    },
+    /// The file is sound, but of a kind this program does not read.
+    #[error("not supported: found {found}, expected {expected}")]
+    Unsupported {
+        /// What the file is or holds.
+        found: String,
+        /// What can be read instead.
+        expected: String,
+    },
+    /// The file asks for more than the stated limit.
+    #[error("too large: found {found}, the limit is {limit}")]
+    TooLarge {
+        /// What the file asks for.
+        found: String,
+        /// The most that is read.
+        limit: String,
+    },
+    /// The file is sound, but says too little to be placed or measured.
+    #[error("not enough is known: found {found}, expected {expected}")]
+    Unclear {
+        /// What the file says.
+        found: String,
+        /// What a person must add.
+        expected: String,
+    },
+}
+
+impl FileError {
+    /// A rule broken at a place.
+    pub(crate) fn malformed(place: impl Into<String>, found: impl Into<String>, expected: impl Into<String>) -> Self {
+        Self::Malformed { place: place.into(), found: found.into(), expected: expected.into() }
+    }
+
+    /// A kind of file, or a part of one, that is not read.
+    pub(crate) fn unsupported(found: impl Into<String>, expected: impl Into<String>) -> Self {
+        Self::Unsupported { found: found.into(), expected: expected.into() }
+    }
+
+    /// More than the limit.
+    pub(crate) fn too_large(found: impl Into<String>, limit: impl Into<String>) -> Self {
+        Self::TooLarge { found: found.into(), limit: limit.into() }
+    }
+
+    /// Something a person must add.
+    pub(crate) fn unclear(found: impl Into<String>, expected: impl Into<String>) -> Self {
+        Self::Unclear { found: found.into(), expected: expected.into() }
+    }
+}
+
+/// A piece of a file as it may be shown in a message: one line, at most 40 characters.
+pub(crate) fn shown(text: &str) -> String {
+    let clean: String = text.chars().take(41).map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
+    match clean.char_indices().nth(40) {
+        Some((cut, _)) => format!("'{}…'", &clean[..cut]),
+        None => format!("'{clean}'"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_shown_is_short_and_on_one_line() {
+        assert_eq!(shown("a\nb"), "'a\u{fffd}b'");
+        assert_eq!(shown(&"é".repeat(2_000_000)).chars().count(), 43);
+    }
+
+    #[test]
+    fn a_refusal_is_one_sentence_with_place_found_and_expected() {
+        let error = FileError::malformed("line 3, column 2", "'n/a'", "a number");
+        assert_eq!(error.to_string(), "line 3, column 2: found 'n/a', expected a number");
+    }
+}

@@ -1,0 +1,421 @@
+//! The ground as a file gives it: what is common to all elevation files.
+
+use std::path::Path;
+
+use measure::{LengthUnit, Point};
+use terrain::{Grid, GridError, Window};
+
+use crate::points::Columns;
+use crate::{Crs, CrsError, FileError, ascii_grid, geotiff, points, prj, reproject};
+
+/// Largest elevation file that is read, bytes (own choice: it is held in memory).
+pub const MOST_FILE_BYTES: u64 = 2 << 30;
+/// Cells read unless the caller says otherwise.
+pub const MOST_CELLS: u64 = 100_000_000;
+/// Land between these levels raises no question, metres: the shore of the lowest lake is near −430 m, the highest
+/// summit 8,849 m (common knowledge, no source).
+const LAND_M: std::ops::RangeInclusive<f64> = -450.0..=9_000.0;
+/// A stored value of this size or more stands for a missing one (own choice; no level in any unit comes near).
+const NEVER_A_LEVEL: f64 = 1e30;
+
+/// One measured place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RawShot {
+    /// Where it is, metres.
+    pub at: Point,
+    /// Its level, metres.
+    pub level_m: f64,
+    /// Point number or name.
+    pub name: Option<String>,
+    /// Code or description.
+    pub code: Option<String>,
+    /// Line of the file, counted from 1.
+    pub line: usize,
+}
+
+/// What a file holds of the ground.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Surface {
+    /// A regular grid.
+    Grid(Grid),
+    /// Single shots, in the order of the file.
+    Shots(Vec<RawShot>),
+}
+
+/// Something the file leaves open and a person should answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ask {
+    /// The coordinate system: none is stated, or none that can be used.
+    Crs,
+    /// The unit of the coordinates.
+    HorizontalUnit,
+    /// The unit of the levels.
+    VerticalUnit,
+    /// Where the grid lies.
+    Place,
+    /// Which column is which.
+    Columns,
+}
+
+/// The ground read from a file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroundFile {
+    /// Grid or shots, in metres.
+    pub surface: Surface,
+    /// The coordinate system; `None` for unnamed local coordinates.
+    pub crs: Option<Crs>,
+    /// The unit in which the file states coordinates.
+    pub horizontal_unit: LengthUnit,
+    /// The unit in which the file states levels; `None` where it does not say.
+    pub vertical_unit: Option<LengthUnit>,
+    /// The vertical datum as the file names it.
+    pub datum: Option<String>,
+    /// What was assumed, left out or looks wrong, in plain sentences.
+    pub notes: Vec<String>,
+    /// What a person should answer.
+    pub asks: Vec<Ask>,
+}
+
+/// What the caller knows better than the file, and limits.
+#[derive(Debug, Clone)]
+pub struct ReadOptions {
+    /// The coordinate system, in place of what the file says.
+    pub crs: Option<Crs>,
+    /// The unit of the levels, in place of what the file says.
+    pub vertical_unit: Option<LengthUnit>,
+    /// Which column of a point file is which.
+    pub columns: Option<Columns>,
+    /// Most cells (or shots) that are read.
+    pub most_cells: u64,
+    /// Keep only this rectangle of a grid: two opposite corners, metres.
+    pub crop_to: Option<(Point, Point)>,
+}
+
+impl Default for ReadOptions {
+    fn default() -> Self {
+        Self { crs: None, vertical_unit: None, columns: None, most_cells: MOST_CELLS, crop_to: None }
+    }
+}
+
+/// Files of the same name beside the one that is read.
+#[derive(Debug, Default)]
+pub(crate) struct Beside {
+    /// Text of the world file (`.tfw`).
+    pub world: Option<String>,
+    /// Text of the coordinate system file (`.prj`).
+    pub prj: Option<String>,
+}
+
+/// Reads an elevation file: GeoTIFF, ASCII grid or a table of points, told apart by content and name.
+pub fn read_ground(path: &Path, options: &ReadOptions) -> Result<GroundFile, FileError> {
+    let failed = |source| FileError::Io { path: path.display().to_string(), source };
+    let length = std::fs::metadata(path).map_err(failed)?.len();
+    if length > MOST_FILE_BYTES {
+        return Err(FileError::too_large(format!("a file of {length} bytes"), format!("{MOST_FILE_BYTES} bytes")));
+    }
+    let bytes = std::fs::read(path).map_err(failed)?;
+    let extension = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
+    let beside = Beside { world: beside(path, &["tfw", "tifw", "wld"]), prj: beside(path, &["prj"]) };
+    match kind_of(&bytes, &extension)? {
+        Kind::GeoTiff => geotiff::read(&bytes, &beside, options),
+        Kind::AsciiGrid => ascii_grid::read(&bytes, &beside, options),
+        Kind::Points => points::read(&bytes, &beside, options),
+    }
+}
+
+enum Kind {
+    GeoTiff,
+    AsciiGrid,
+    Points,
+}
+
+/// A small text file of the same name with another ending; unreadable ones count as absent.
+fn beside(path: &Path, endings: &[&str]) -> Option<String> {
+    const MOST: u64 = 64 << 10;
+    endings.iter().flat_map(|e| [e.to_string(), e.to_uppercase()]).find_map(|ending| {
+        let other = path.with_extension(ending);
+        let small = std::fs::metadata(&other).is_ok_and(|m| m.is_file() && m.len() <= MOST);
+        small.then(|| std::fs::read(&other).ok()).flatten().map(|b| String::from_utf8_lossy(&b).into_owned())
+    })
+}
+
+/// What kind of file it is, by its first bytes, then by its ending.
+fn kind_of(bytes: &[u8], extension: &str) -> Result<Kind, FileError> {
+    const OTHERS: [(&[u8], &str); 7] = [
+        (b"LASF", "a LAS or LAZ point cloud"),
+        (b"PK\x03\x04", "a ZIP archive"),
+        (b"\x89PNG", "a PNG picture"),
+        (b"\xff\xd8\xff", "a JPEG picture"),
+        (b"\x1f\x8b", "a gzip archive"),
+        (b"%PDF", "a PDF document"),
+        (b"{", "JSON text"),
+    ];
+    let tiff = [&b"II*\0"[..], b"MM\0*", b"II+\0", b"MM\0+"].iter().any(|magic| bytes.starts_with(magic));
+    if tiff || matches!(extension, "tif" | "tiff" | "gtif") {
+        return Ok(Kind::GeoTiff);
+    }
+    if let Some((_, name)) = OTHERS.iter().find(|(magic, _)| bytes.starts_with(magic)) {
+        return Err(FileError::unsupported(*name, "a GeoTIFF, an ASCII grid or a table of points"));
+    }
+    let grid = extension == "asc" || ascii_grid::looks_like(bytes);
+    Ok(if grid { Kind::AsciiGrid } else { Kind::Points })
+}
+
+/// What a file says about its coordinates and levels.
+#[derive(Debug, Default)]
+pub(crate) struct Stated {
+    /// The coordinate system.
+    pub crs: Option<Crs>,
+    /// The unit of the coordinates.
+    pub linear: Option<LengthUnit>,
+    /// The unit of the levels.
+    pub vertical: Option<LengthUnit>,
+    /// The vertical datum.
+    pub datum: Option<String>,
+    /// Sentences for the person.
+    pub notes: Vec<String>,
+    /// Questions for the person.
+    pub asks: Vec<Ask>,
+}
+
+impl Stated {
+    /// A sentence for the person.
+    pub fn note(&mut self, text: impl Into<String>) {
+        self.notes.push(text.into());
+    }
+
+    /// A sentence and a question.
+    pub fn ask(&mut self, ask: Ask, text: impl Into<String>) {
+        self.note(text);
+        if !self.asks.contains(&ask) {
+            self.asks.push(ask);
+        }
+    }
+
+    /// Takes the coordinate system from a `.prj` file where the file itself names none.
+    pub fn take_prj(&mut self, beside: &Beside) {
+        let Some(text) = beside.prj.as_deref().filter(|_| self.crs.is_none()) else { return };
+        match prj::crs_of(text) {
+            Some(crs) => {
+                self.note(format!("the coordinate system {} was read from the .prj file", crs.name()));
+                self.crs = Some(crs);
+            }
+            None => {
+                self.ask(Ask::Crs, format!("the .prj file names {}, which is not understood", prj::name_of(text)))
+            }
+        }
+        self.linear = self.linear.or_else(|| prj::unit_of(text));
+    }
+
+    /// Settles the coordinate system between the file and the caller.
+    pub fn settle_crs(&mut self, options: &ReadOptions) {
+        if let (Some(asked), Some(said)) = (&options.crs, &self.crs)
+            && asked != said
+        {
+            self.notes.push(format!("the file says {}; {} is used, as asked", said.name(), asked.name()));
+        }
+        if let Some(asked) = &options.crs {
+            self.crs = Some(asked.clone());
+            self.asks.retain(|ask| !matches!(ask, Ask::Crs));
+        }
+        self.crs = self.crs.take().filter(|crs| !crs.is_local());
+        if self.crs.is_none() && options.crs.is_none() {
+            self.ask(Ask::Crs, "no usable coordinate system is stated: the coordinates are taken as local ones");
+        }
+        if let Some(note) = self.crs.as_ref().and_then(Crs::note) {
+            self.note(note);
+        }
+    }
+
+    /// The unit of the coordinates: that of the system, else the stated one, else metres.
+    pub fn settle_unit(&mut self) -> LengthUnit {
+        let own = self.crs.as_ref().filter(|crs| !crs.is_degrees()).map(Crs::unit);
+        if let (Some(own), Some(said)) = (own, self.linear)
+            && own != said
+        {
+            let name = self.crs.as_ref().map(Crs::name).unwrap_or_default();
+            let text = format!(
+                "the file contradicts itself: {name} counts in {}, but its coordinates are said to be in {}; {} are taken",
+                own.words(),
+                said.words(),
+                own.words()
+            );
+            self.ask(Ask::HorizontalUnit, text);
+        }
+        own.or(self.linear).unwrap_or(LengthUnit::Metre)
+    }
+
+    /// The unit of the levels: the caller's, else the stated one, else that of the coordinates.
+    pub fn settle_vertical(&mut self, horizontal: LengthUnit, options: &ReadOptions) -> LengthUnit {
+        let used = options.vertical_unit.or(self.vertical).unwrap_or(horizontal);
+        match (self.vertical, options.vertical_unit) {
+            (None, None) => {
+                let words = used.words();
+                self.ask(
+                    Ask::VerticalUnit,
+                    format!("the file does not state its vertical unit; {words} taken, as for the coordinates"),
+                );
+            }
+            (Some(said), Some(asked)) if said != asked => {
+                self.note(format!("the file says levels in {}; {} taken, as asked", said.words(), asked.words()));
+            }
+            _ => {}
+        }
+        used
+    }
+
+    /// Tells when a place cannot well belong to the coordinate system.
+    pub fn check_place(&mut self, at: Point) {
+        let Some(crs) = self.crs.clone().filter(|crs| !crs.fits(at)) else { return };
+        self.ask(
+            Ask::Crs,
+            format!(
+                "the coordinates ({:.1}, {:.1}) do not fit {}: they lie far outside its area",
+                at.x,
+                at.y,
+                crs.name()
+            ),
+        );
+    }
+
+    /// Tells of levels that no land has.
+    pub fn check_levels(&mut self, levels: impl Iterator<Item = f64>) {
+        let (mut all, mut odd, mut worst) = (0u64, 0u64, 0.0f64);
+        for level in levels.filter(|level| level.is_finite()) {
+            all += 1;
+            if !LAND_M.contains(&level) {
+                odd += 1;
+                worst = if level.abs() > worst.abs() { level } else { worst };
+            }
+        }
+        if odd * 2 > all {
+            let text = format!(
+                "the levels look like no land: {odd} of {all} are outside −450 to 9,000 m, such as {worst:.1} m; is the unit right?"
+            );
+            self.ask(Ask::VerticalUnit, text);
+        } else if odd > 0 {
+            self.note(format!(
+                "{odd} levels are outside −450 to 9,000 m, such as {worst:.1} m; they are kept as they stand"
+            ));
+        }
+    }
+
+    /// The finished answer.
+    pub fn finish(self, surface: Surface, horizontal_unit: LengthUnit) -> GroundFile {
+        let Self { crs, vertical, datum, notes, asks, .. } = self;
+        GroundFile { surface, crs, horizontal_unit, vertical_unit: vertical, datum, notes, asks }
+    }
+}
+
+/// A grid in the units of its file: north row first, west column first, `NaN` where missing.
+#[derive(Debug)]
+pub(crate) struct FileGrid {
+    /// Columns and rows.
+    pub size: (usize, usize),
+    /// Outer north-west corner.
+    pub corner: (f64, f64),
+    /// Cell width and height, above 0.
+    pub cell: (f64, f64),
+    /// Levels.
+    pub levels: Vec<f32>,
+}
+
+impl FileGrid {
+    /// The grid in metres, with everything told that should be.
+    pub fn settle(mut self, mut stated: Stated, options: &ReadOptions) -> Result<GroundFile, FileError> {
+        stated.settle_crs(options);
+        self.drop_markers(&mut stated);
+        let degrees = stated.crs.as_ref().is_some_and(Crs::is_degrees);
+        if degrees && !self.looks_like_degrees() {
+            stated.check_place(Point::new(self.corner.0, self.corner.1));
+            stated.note("the coordinates are taken as local ones, in metres");
+            stated.crs = None;
+        }
+        let horizontal = stated.settle_unit();
+        let vertical_m = stated.settle_vertical(horizontal, options).metres();
+        if vertical_m != 1.0 {
+            self.levels.iter_mut().for_each(|level| *level = (f64::from(*level) * vertical_m) as f32);
+        }
+        stated.check_levels(self.levels.iter().map(|level| f64::from(*level)));
+        let grid = self.placed(horizontal, &mut stated, options)?;
+        let grid = cropped(grid, options)?;
+        Ok(stated.finish(Surface::Grid(grid), horizontal))
+    }
+
+    /// Whether the whole grid lies within the range of longitude and latitude.
+    fn looks_like_degrees(&self) -> bool {
+        let (west, north) = self.corner;
+        let (east, south) = (west + self.size.0 as f64 * self.cell.0, north - self.size.1 as f64 * self.cell.1);
+        west >= -360.0 && east <= 360.0 && south >= -90.5 && north <= 90.5
+    }
+
+    /// Turns infinities and huge values into missing ones and says so.
+    fn drop_markers(&mut self, stated: &mut Stated) {
+        let (mut endless, mut huge) = (0u64, 0u64);
+        for level in self.levels.iter_mut().filter(|level| f64::from(level.abs()) >= NEVER_A_LEVEL) {
+            *(if level.is_infinite() { &mut endless } else { &mut huge }) += 1;
+            *level = f32::NAN;
+        }
+        if endless > 0 {
+            stated.note(format!("{endless} cells hold infinity and are taken as missing"));
+        }
+        if huge > 0 {
+            stated.note(format!(
+                "{huge} cells hold values beyond 1e30, no level of any land, and are taken as missing"
+            ));
+        }
+    }
+
+    fn placed(self, unit: LengthUnit, stated: &mut Stated, options: &ReadOptions) -> Result<Grid, FileError> {
+        let curved = stated.crs.clone().filter(|crs| crs.is_degrees() || crs.is_world_map());
+        let unit_m = unit.metres();
+        let scale = |(x, y): (f64, f64)| (x * unit_m, y * unit_m);
+        let grid = Grid::new(self.size, scale(self.corner), scale(self.cell), self.levels).map_err(grid_error)?;
+        match curved {
+            Some(crs) => {
+                let (grid, to) = reproject::to_utm(&grid, &crs, options.most_cells)?;
+                stated.note(format!(
+                    "{} is no plane of true metres: the grid was resampled (bilinear) to {}, cells of {:.3} m",
+                    crs.name(),
+                    to.name(),
+                    grid.cell_m().0
+                ));
+                stated.crs = Some(to);
+                Ok(grid)
+            }
+            None => {
+                stated.check_place(grid.place(grid.cols() as f64 / 2.0, grid.rows() as f64 / 2.0));
+                Ok(grid)
+            }
+        }
+    }
+}
+
+/// The part of the grid that the caller wants.
+fn cropped(grid: Grid, options: &ReadOptions) -> Result<Grid, FileError> {
+    let Some((a, b)) = options.crop_to.filter(|(a, b)| a.is_finite() && b.is_finite()) else { return Ok(grid) };
+    let (west, north) = grid.cell_coordinates(Point::new(a.x.min(b.x), a.y.max(b.y)));
+    let (east, south) = grid.cell_coordinates(Point::new(a.x.max(b.x), a.y.min(b.y)));
+    let first = |v: f64| v.floor().max(0.0) as usize;
+    let count = |from: usize, to: f64| ((to.ceil() + 1.0).max(0.0) as usize).saturating_sub(from);
+    let (col, row) = (first(west), first(north));
+    grid.crop(Window { col, row, cols: count(col, east), rows: count(row, south) })
+        .map_err(|_| FileError::unclear("no ground in the rectangle asked for", "a rectangle that overlaps the grid"))
+}
+
+/// A grid that cannot be, in the words of a file.
+pub(crate) fn grid_error(error: GridError) -> FileError {
+    let expected = match error {
+        GridError::Size { .. } => "a grid of at least 2 × 2 cells",
+        GridError::Count { .. } => "one value for each cell",
+        GridError::Place { .. } => "finite coordinates and cells larger than nothing",
+        GridError::Empty => "at least one cell with a level",
+    };
+    FileError::malformed("the grid", error.to_string(), expected)
+}
+
+impl From<CrsError> for FileError {
+    fn from(error: CrsError) -> Self {
+        Self::unclear(error.to_string(), "a coordinate system that can be used (--crs EPSG:code, or --crs local)")
+    }
+}

@@ -1,0 +1,343 @@
+//! Survey points from a text table.
+
+use measure::{LengthUnit, Point, distance};
+
+use crate::error::shown;
+use crate::geokeys::unit_word;
+use crate::ground::{Ask, Beside, RawShot, Stated, Surface};
+use crate::table::{Delimiter, decode, fields, find_delimiter, has_thousands, header_fields, lines, number};
+use crate::{Crs, FileError, GroundFile, ReadOptions};
+
+/// Largest table that is read, bytes (own choice: about five million shots).
+pub const MOST_TABLE_BYTES: usize = 256 << 20;
+/// Rows shown before reading.
+const PREVIEW_ROWS: usize = 12;
+/// Bad rows named one by one.
+const MOST_PROBLEMS: usize = 20;
+/// A shot this far from the middle of the others is no part of the same field, metres (own choice).
+const FAR_M: f64 = 50_000.0;
+/// Shots within this distance of one line make no surface, metres (own choice).
+const THIN_M: f64 = 0.01;
+
+/// Which column is which, counted from 0.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Columns {
+    /// Easting (or longitude).
+    pub x: usize,
+    /// Northing (or latitude).
+    pub y: usize,
+    /// Level.
+    pub z: usize,
+    /// Point number or name.
+    pub name: Option<usize>,
+    /// Code or description.
+    pub code: Option<usize>,
+    /// Whether the first line names the columns.
+    pub header: bool,
+}
+
+/// How a table looks before it is read: for a person to confirm or correct.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ColumnGuess {
+    /// What separates the fields.
+    pub delimiter: Delimiter,
+    /// The names in the first line; empty without a header.
+    pub headers: Vec<String>,
+    /// The first rows, without the header.
+    pub rows: Vec<Vec<String>>,
+    /// The columns as guessed.
+    pub columns: Columns,
+    /// False where the guess should be confirmed.
+    pub sure: bool,
+    /// True where the columns are named longitude and latitude.
+    pub degrees: bool,
+    /// Unit of the coordinates as the header names it.
+    pub horizontal_unit: Option<LengthUnit>,
+    /// Unit of the levels as the header names it.
+    pub vertical_unit: Option<LengthUnit>,
+}
+
+/// Reads a table of points.
+pub fn read_points(bytes: &[u8], options: &ReadOptions) -> Result<GroundFile, FileError> {
+    read(bytes, &Beside::default(), options)
+}
+
+/// Looks at a table and guesses its columns.
+pub fn guess_columns(bytes: &[u8]) -> Result<ColumnGuess, FileError> {
+    let text = decode(checked_size(bytes)?);
+    guess(&lines(&text)?)
+}
+
+fn checked_size(bytes: &[u8]) -> Result<&[u8], FileError> {
+    if bytes.len() > MOST_TABLE_BYTES {
+        return Err(FileError::too_large(format!("{} bytes", bytes.len()), format!("{MOST_TABLE_BYTES} bytes")));
+    }
+    Ok(bytes)
+}
+
+fn guess(lines: &[(usize, &str)]) -> Result<ColumnGuess, FileError> {
+    let nothing = || FileError::malformed("the table", "no row with three numbers", "easting, northing and level");
+    let delimiter = find_delimiter(lines).ok_or_else(nothing)?;
+    let is_number = |field: &String| number(field, delimiter).is_some();
+    let first = fields(lines[0].1, delimiter);
+    let header = first.iter().filter(|f| is_number(f)).count() < 3;
+    let rows: Vec<Vec<String>> =
+        lines.iter().skip(usize::from(header)).take(PREVIEW_ROWS).map(|(_, line)| fields(line, delimiter)).collect();
+    let width = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let headers = if header { header_fields(lines[0].1, delimiter, width) } else { Vec::new() };
+    let named = Named::read(&headers);
+    let full = rows.iter().find(|row| row.iter().filter(|f| is_number(f)).count() >= 3).ok_or_else(nothing)?;
+    let (columns, sure) = match named.columns(header) {
+        Some(columns) => (columns, true),
+        None => (by_values(full, &rows, delimiter, header).ok_or_else(nothing)?, false),
+    };
+    let (horizontal_unit, vertical_unit) = if sure { (named.unit_x, named.unit_z) } else { (None, None) };
+    let degrees = sure && named.degrees;
+    Ok(ColumnGuess { delimiter, headers, rows, columns, sure, degrees, horizontal_unit, vertical_unit })
+}
+
+/// Columns by the words of the header.
+#[derive(Debug, Default)]
+struct Named {
+    x: Option<usize>,
+    y: Option<usize>,
+    z: Option<usize>,
+    name: Option<usize>,
+    code: Option<usize>,
+    degrees: bool,
+    unit_x: Option<LengthUnit>,
+    unit_z: Option<LengthUnit>,
+}
+
+impl Named {
+    fn read(headers: &[String]) -> Self {
+        let mut named = Self::default();
+        for (index, header) in headers.iter().enumerate() {
+            let (word, unit) = split_unit(header);
+            match word.as_str() {
+                "x" | "e" | "east" | "easting" | "eastings" | "xcoord" => {
+                    (named.x, named.unit_x) = (named.x.or(Some(index)), named.unit_x.or(unit));
+                }
+                "lon" | "long" | "longitude" | "lng" => (named.x, named.degrees) = (Some(index), true),
+                "y" | "n" | "north" | "northing" | "northings" | "ycoord" => named.y = named.y.or(Some(index)),
+                "lat" | "latitude" => named.y = named.y.or(Some(index)),
+                "z" | "elev" | "elevation" | "level" | "height" | "h" | "alt" | "altitude" | "rl" => {
+                    (named.z, named.unit_z) = (named.z.or(Some(index)), named.unit_z.or(unit));
+                }
+                "point" | "pt" | "p" | "id" | "name" | "no" | "nr" | "number" | "pointid" | "pointno" => {
+                    named.name = named.name.or(Some(index));
+                }
+                "code" | "desc" | "description" | "note" | "notes" | "d" | "remark" => {
+                    named.code = named.code.or(Some(index));
+                }
+                _ => {}
+            }
+        }
+        named
+    }
+
+    fn columns(&self, header: bool) -> Option<Columns> {
+        let (x, y, z) = (self.x?, self.y?, self.z?);
+        Some(Columns { x, y, z, name: self.name, code: self.code, header })
+    }
+}
+
+/// A header word without its unit, and the unit: `Elevation (ft)`, `easting_m`.
+fn split_unit(header: &str) -> (String, Option<LengthUnit>) {
+    let lower = header.trim().to_lowercase();
+    let (word, unit) = match lower.split_once(['(', '[']) {
+        Some((word, rest)) => (word, unit_word(rest.trim_end_matches([')', ']']))),
+        None => match lower.rsplit_once(['_', ' ']).map(|(word, rest)| (word, unit_word(rest))) {
+            Some((word, Some(unit))) => (word, Some(unit)),
+            _ => (lower.as_str(), None),
+        },
+    };
+    (word.chars().filter(|c| c.is_alphanumeric()).collect(), unit)
+}
+
+/// Columns by their values: three numbers are x, y, z; four begin with the point number.
+fn by_values(full: &[String], rows: &[Vec<String>], delimiter: Delimiter, header: bool) -> Option<Columns> {
+    let numeric: Vec<usize> = (0..full.len()).filter(|i| number(&full[*i], delimiter).is_some()).collect();
+    let skip = usize::from(numeric.len() > 3);
+    let [a, b, z] = *numeric.get(skip..skip + 3)? else { return None };
+    let text_first = (numeric[0] > 0).then_some(0);
+    let name = if skip == 1 { Some(numeric[0]) } else { text_first };
+    let code = (z + 1 < full.len()).then_some(z + 1);
+    let middle = |col: usize| {
+        let mut values: Vec<f64> = rows.iter().filter_map(|row| number(row.get(col)?, delimiter)).collect();
+        values.sort_by(f64::total_cmp);
+        values.get(values.len() / 2).copied().unwrap_or(0.0)
+    };
+    // On a UTM-like grid the easting has six figures before the point and the northing seven.
+    let utm_east = |v: f64| (100_000.0..1_000_000.0).contains(&v);
+    let turned = utm_east(middle(b)) && middle(a) >= 1_000_000.0;
+    let (x, y) = if turned { (b, a) } else { (a, b) };
+    Some(Columns { x, y, z, name, code, header })
+}
+
+pub(crate) fn read(bytes: &[u8], beside: &Beside, options: &ReadOptions) -> Result<GroundFile, FileError> {
+    let text = decode(checked_size(bytes)?);
+    let lines = lines(&text)?;
+    if lines.is_empty() {
+        return Err(FileError::malformed("line 1", "no text", "easting, northing and level of points"));
+    }
+    let mut guess = guess(&lines)?;
+    let mut stated = Stated { linear: guess.horizontal_unit, vertical: guess.vertical_unit, ..Stated::default() };
+    match &options.columns {
+        Some(columns) => guess.columns = columns.clone(),
+        None => tell_guess(&guess, &mut stated),
+    }
+    let rows = &lines[usize::from(guess.columns.header)..];
+    if rows.len() as u64 > options.most_cells {
+        return Err(FileError::too_large(format!("{} rows", rows.len()), format!("{} rows", options.most_cells)));
+    }
+    let shots = read_rows(rows, &guess, &mut stated)?;
+    stated.take_prj(beside);
+    settle(shots, guess.degrees, stated, options)
+}
+
+fn tell_guess(guess: &ColumnGuess, stated: &mut Stated) {
+    if guess.sure {
+        return;
+    }
+    let columns = &guess.columns;
+    let (x, y, z) = (columns.x + 1, columns.y + 1, columns.z + 1);
+    let text = format!(
+        "the columns are not named; by their values column {x} is taken as easting, {y} as northing, {z} as level"
+    );
+    stated.ask(Ask::Columns, text);
+}
+
+/// Reads every row that can be read, in the units of the file.
+fn read_rows(rows: &[(usize, &str)], guess: &ColumnGuess, stated: &mut Stated) -> Result<Vec<RawShot>, FileError> {
+    let mut shots = Vec::with_capacity(rows.len());
+    let mut problems: Vec<(String, String)> = Vec::new();
+    let mut thousands = false;
+    for (line, text) in rows {
+        match read_row(*line, text, guess, &mut thousands) {
+            Ok(shot) => shots.push(shot),
+            Err(found) => problems.push((format!("line {line}"), found)),
+        }
+    }
+    if let Some((place, found)) = problems.first().filter(|_| problems.len() > shots.len()) {
+        let found = format!("{found} ({} of {} rows cannot be read)", problems.len(), rows.len());
+        return Err(FileError::malformed(place.clone(), found, "easting, northing and level"));
+    }
+    if thousands {
+        stated.note("commas between groups of three figures were read as thousands separators");
+    }
+    for (place, found) in problems.iter().take(MOST_PROBLEMS) {
+        stated.note(format!("{place} was left out: found {found}, expected easting, northing and level"));
+    }
+    if problems.len() > MOST_PROBLEMS {
+        stated.note(format!("{} more rows were left out", problems.len() - MOST_PROBLEMS));
+    }
+    Ok(shots)
+}
+
+fn read_row(line: usize, text: &str, guess: &ColumnGuess, thousands: &mut bool) -> Result<RawShot, String> {
+    let row = fields(text, guess.delimiter);
+    let columns = &guess.columns;
+    let mut value = |index: usize| {
+        let field = row.get(index).ok_or_else(|| format!("{} fields", row.len()))?;
+        *thousands |= has_thousands(field);
+        number(field, guess.delimiter).filter(|v| v.abs() < 1e9).ok_or_else(|| shown(field))
+    };
+    let (x, y, level_m) = (value(columns.x)?, value(columns.y)?, value(columns.z)?);
+    let word = |index: Option<usize>| index.and_then(|i| row.get(i)).filter(|word| !word.is_empty()).cloned();
+    Ok(RawShot { at: Point::new(x, y), level_m, name: word(columns.name), code: word(columns.code), line })
+}
+
+/// Brings the shots to metres and holds them against each other.
+fn settle(
+    mut shots: Vec<RawShot>,
+    named_degrees: bool,
+    mut stated: Stated,
+    options: &ReadOptions,
+) -> Result<GroundFile, FileError> {
+    let in_range = shots.iter().all(|shot| shot.at.x.abs() <= 360.0 && shot.at.y.abs() <= 90.0);
+    let stated_degrees = stated.crs.as_ref().or(options.crs.as_ref()).is_some_and(Crs::is_degrees);
+    let degrees = (named_degrees || stated_degrees) && in_range;
+    if degrees {
+        project(&mut shots, &mut stated, options)?;
+    } else {
+        stated.settle_crs(options);
+    }
+    let horizontal = if degrees { LengthUnit::Metre } else { stated.settle_unit() };
+    let vertical_m = stated.settle_vertical(horizontal, options).metres();
+    let unit_m = if degrees { 1.0 } else { horizontal.metres() };
+    for shot in &mut shots {
+        shot.at = Point::new(shot.at.x * unit_m, shot.at.y * unit_m);
+        shot.level_m *= vertical_m;
+    }
+    drop_far(&mut shots, &mut stated);
+    check_spread(&shots)?;
+    stated.check_levels(shots.iter().map(|shot| shot.level_m));
+    if let Some(shot) = shots.first() {
+        stated.check_place(shot.at);
+    }
+    Ok(stated.finish(Surface::Shots(shots), horizontal))
+}
+
+/// Puts shots in degrees on the asked plane, or on the UTM zone of the first.
+fn project(shots: &mut [RawShot], stated: &mut Stated, options: &ReadOptions) -> Result<(), FileError> {
+    let Some(first) = shots.first() else { return Ok(()) };
+    let plane = options.crs.clone().filter(|crs| !crs.is_degrees() && !crs.is_local());
+    let to = plane.unwrap_or_else(|| Crs::utm_for(first.at.x, first.at.y));
+    for shot in shots.iter_mut() {
+        let (x, y) = (shot.at.x, shot.at.y);
+        shot.at = to.from_lon_lat(x, y)?;
+    }
+    stated.note(format!("longitudes and latitudes were brought to {}", to.name()));
+    stated.notes.extend(to.note());
+    stated.crs = Some(to);
+    Ok(())
+}
+
+/// Leaves out shots that lie far from the middle of all, and says which.
+fn drop_far(shots: &mut Vec<RawShot>, stated: &mut Stated) {
+    let middle = |pick: fn(&RawShot) -> f64| {
+        let mut values: Vec<f64> = shots.iter().map(pick).collect();
+        values.sort_by(f64::total_cmp);
+        values.get(values.len() / 2).copied().unwrap_or(0.0)
+    };
+    let centre = Point::new(middle(|s| s.at.x), middle(|s| s.at.y));
+    let mut told = 0;
+    shots.retain(|shot| {
+        let away_m = distance(centre, shot.at);
+        if away_m > FAR_M && told < MOST_PROBLEMS {
+            told += 1;
+            stated.notes.push(format!(
+                "line {}: the point lies {:.0} km away from the rest and was left out; are easting and northing swapped?",
+                shot.line,
+                away_m / 1000.0
+            ));
+        }
+        away_m <= FAR_M
+    });
+}
+
+/// Refuses shots that make no surface.
+fn check_spread(shots: &[RawShot]) -> Result<(), FileError> {
+    let refuse =
+        |found: String| Err(FileError::malformed("the table", found, "three points that are not on one line"));
+    if shots.len() < 3 {
+        return refuse(format!("{} points", shots.len()));
+    }
+    let from = |at: Point| {
+        let far =
+            |best: Point, shot: &RawShot| if distance(at, shot.at) > distance(at, best) { shot.at } else { best };
+        shots.iter().fold(at, far)
+    };
+    let a = from(shots[0].at);
+    let b = from(a);
+    let length = distance(a, b);
+    if length < THIN_M {
+        return refuse(format!("{} points in one place", shots.len()));
+    }
+    let off = |p: Point| ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)).abs() / length;
+    if shots.iter().all(|shot| off(shot.at) < THIN_M) {
+        return refuse(format!("{} points on one line", shots.len()));
+    }
+    Ok(())
+}

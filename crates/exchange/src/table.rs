@@ -1,0 +1,193 @@
+//! Text tables: encoding, delimiter, fields and numbers.
+
+use crate::FileError;
+
+/// Longest line that is read, bytes (own choice; a survey line has some hundred).
+const LONGEST_LINE: usize = 64 << 10;
+/// Lines looked at to find the delimiter.
+const SAMPLE_LINES: usize = 50;
+
+/// What separates the fields of a table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Delimiter {
+    /// `,`
+    Comma,
+    /// `;`
+    Semicolon,
+    /// A tab.
+    Tab,
+    /// `|`
+    Pipe,
+    /// One or more blanks.
+    Blanks,
+}
+
+impl Delimiter {
+    /// In the order in which a tie is settled.
+    const ALL: [Self; 5] = [Self::Tab, Self::Semicolon, Self::Pipe, Self::Comma, Self::Blanks];
+
+    /// The delimiter as said in a sentence.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Comma => "commas",
+            Self::Semicolon => "semicolons",
+            Self::Tab => "tabs",
+            Self::Pipe => "pipes",
+            Self::Blanks => "blanks",
+        }
+    }
+
+    const fn sign(self) -> Option<char> {
+        match self {
+            Self::Comma => Some(','),
+            Self::Semicolon => Some(';'),
+            Self::Tab => Some('\t'),
+            Self::Pipe => Some('|'),
+            Self::Blanks => None,
+        }
+    }
+}
+
+/// The text of a table: UTF-8 with or without its mark, UTF-16 with its mark; other bytes are replaced.
+pub(crate) fn decode(bytes: &[u8]) -> String {
+    let wide = |join: fn([u8; 2]) -> u16| {
+        let units: Vec<u16> = bytes[2..].chunks_exact(2).map(|pair| join([pair[0], pair[1]])).collect();
+        String::from_utf16_lossy(&units)
+    };
+    match bytes {
+        [0xff, 0xfe, ..] => wide(u16::from_le_bytes),
+        [0xfe, 0xff, ..] => wide(u16::from_be_bytes),
+        _ => String::from_utf8_lossy(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)).into_owned(),
+    }
+}
+
+/// The lines that are not blank with their numbers from 1; line ends of any kind.
+pub(crate) fn lines(text: &str) -> Result<Vec<(usize, &str)>, FileError> {
+    let ends_in_cr = !text.contains('\n');
+    let mut found = Vec::new();
+    for (index, line) in text.split(if ends_in_cr { '\r' } else { '\n' }).enumerate() {
+        let place = format_args!("line {}", index + 1).to_string();
+        if line.len() > LONGEST_LINE {
+            let what = format!("a line of {} bytes", line.len());
+            return Err(FileError::malformed(place, what, format!("at most {LONGEST_LINE} bytes a line")));
+        }
+        if line.contains('\0') {
+            return Err(FileError::malformed(place, "a NUL byte", "text"));
+        }
+        if !line.trim().is_empty() {
+            found.push((index + 1, line.trim_end_matches('\r')));
+        }
+    }
+    Ok(found)
+}
+
+/// The fields of a line, without quotes and outer blanks.
+pub(crate) fn fields(line: &str, delimiter: Delimiter) -> Vec<String> {
+    let Some(sign) = delimiter.sign() else {
+        return line.split_whitespace().map(|field| field.trim_matches('"').to_string()).collect();
+    };
+    let mut all = vec![String::new()];
+    let mut quoted = false;
+    let mut chars = line.chars().peekable();
+    while let Some(c) = chars.next() {
+        let last = all.len() - 1;
+        match c {
+            '"' if quoted && chars.peek() == Some(&'"') => {
+                chars.next();
+                all[last].push('"');
+            }
+            '"' if quoted || all[last].trim().is_empty() => quoted = !quoted,
+            c if c == sign && !quoted => all.push(String::new()),
+            c => all[last].push(c),
+        }
+    }
+    all.iter().map(|field| field.trim().to_string()).collect()
+}
+
+/// A finite number as people write it: a decimal comma where commas do not separate fields, and thousands set off by
+/// commas. `None` for anything else.
+pub(crate) fn number(field: &str, delimiter: Delimiter) -> Option<f64> {
+    let read = |text: &str| text.parse::<f64>().ok().filter(|value| value.is_finite());
+    let starts_well = field.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'));
+    if !starts_well {
+        return None;
+    }
+    if let Some(value) = read(field) {
+        return Some(value);
+    }
+    if has_thousands(field) {
+        return read(&field.replace(',', ""));
+    }
+    let comma = delimiter != Delimiter::Comma && !field.contains('.') && field.matches(',').count() == 1;
+    comma.then(|| read(&field.replace(',', "."))).flatten()
+}
+
+/// True for `533,826.426` and `5,304,536.267`: groups of three and a decimal point.
+pub(crate) fn has_thousands(field: &str) -> bool {
+    let Some((whole, _)) = field.split_once('.') else { return false };
+    let mut groups = whole.trim_start_matches(['-', '+']).split(',');
+    let first = groups.next().is_some_and(|group| (1..=3).contains(&group.len()));
+    let rest: Vec<&str> = groups.collect();
+    first
+        && !rest.is_empty()
+        && rest.iter().all(|group| group.len() == 3 && group.bytes().all(|b| b.is_ascii_digit()))
+}
+
+/// The delimiter under which most lines hold at least three numbers; `None` where none does.
+pub(crate) fn find_delimiter(lines: &[(usize, &str)]) -> Option<Delimiter> {
+    let sample = &lines[..lines.len().min(SAMPLE_LINES)];
+    let good = |delimiter: Delimiter| {
+        let three =
+            |line: &str| fields(line, delimiter).iter().filter(|f| number(f, delimiter).is_some()).count() >= 3;
+        sample.iter().filter(|(_, line)| three(line)).count()
+    };
+    let mut best = None;
+    for delimiter in Delimiter::ALL {
+        let count = good(delimiter);
+        if count > 0 && best.is_none_or(|(most, _)| count > most) {
+            best = Some((count, delimiter));
+        }
+    }
+    best.map(|(_, delimiter)| delimiter)
+}
+
+/// The fields of a header, which may be set apart by another sign than the rows.
+pub(crate) fn header_fields(line: &str, rows: Delimiter, columns: usize) -> Vec<String> {
+    let own = fields(line, rows);
+    if own.len() == columns {
+        return own;
+    }
+    let other = Delimiter::ALL.into_iter().map(|d| fields(line, d)).find(|names| names.len() == columns);
+    other.unwrap_or(own)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quotes_hold_commas_and_doubled_quotes() {
+        let row = fields(r#""1" , "533,826.4","stake, ""leaning""""#, Delimiter::Comma);
+        assert_eq!(row, ["1", "533,826.4", "stake, \"leaning\""]);
+        assert_eq!(number(&row[1], Delimiter::Comma), Some(533_826.4));
+    }
+
+    #[test]
+    fn numbers_in_every_dress() {
+        assert_eq!(number("8,17", Delimiter::Semicolon), Some(8.17));
+        assert_eq!(number("8,17", Delimiter::Comma), None);
+        assert_eq!(number("5.3e+05", Delimiter::Comma), Some(530_000.0));
+        for word in ["", "nan", "inf", "1e999", "0x10", "12a", "-"] {
+            assert_eq!(number(word, Delimiter::Comma), None, "{word}");
+        }
+    }
+
+    #[test]
+    fn the_delimiter_is_the_one_that_yields_numbers() {
+        let find = |text| find_delimiter(&lines(text).unwrap());
+        assert_eq!(find("a;b;c\n1;2,5;3,5\n"), Some(Delimiter::Semicolon));
+        assert_eq!(find("1, 2, 3\n"), Some(Delimiter::Comma));
+        assert_eq!(find("  1   2 3\n"), Some(Delimiter::Blanks));
+        assert_eq!(find("only words\n"), None);
+    }
+}
