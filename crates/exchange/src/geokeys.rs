@@ -25,7 +25,7 @@ mod key {
 const USER_DEFINED: u16 = 32767;
 
 /// Vertical systems met in practice: code, name, unit (EPSG registry; checked against PROJ 9.5.1's copy).
-const VERTICAL_SYSTEMS: [(u16, &str, LengthUnit); 17] = [
+const VERTICAL_SYSTEMS: [(u16, &str, LengthUnit); 16] = [
     (5701, "ODN height", LengthUnit::Metre),
     (5702, "NGVD29 height (ftUS)", LengthUnit::SurveyFoot),
     (5703, "NAVD88 height", LengthUnit::Metre),
@@ -42,7 +42,6 @@ const VERTICAL_SYSTEMS: [(u16, &str, LengthUnit); 17] = [
     (6360, "NAVD88 height (ftUS)", LengthUnit::SurveyFoot),
     (8228, "NAVD88 height (ft)", LengthUnit::Foot),
     (6647, "CGVD2013(CGG2013) height", LengthUnit::Metre),
-    (8051, "MSL height (ftUS)", LengthUnit::SurveyFoot),
 ];
 
 /// The keys of a file.

@@ -1,7 +1,8 @@
 //! GeoTIFF elevation grids.
 
-use std::io::Cursor;
+use std::io::{Cursor, Read};
 
+use flate2::read::ZlibDecoder;
 use tiff::TiffError;
 use tiff::decoder::{Decoder, DecodingResult, Limits};
 
@@ -195,6 +196,7 @@ fn decode_error(error: TiffError, place: &str) -> FileError {
 
 /// Calls `put(cell, value)` for the first band of every stored cell of a page.
 fn each_value(bytes: &[u8], page: usize, layout: &Layout, mut put: impl FnMut(usize, f64)) -> Result<(), FileError> {
+    check_sums(bytes, layout)?;
     let mut decoder = decoder(bytes, page, layout)?;
     for (piece, _) in layout.counts.iter().enumerate().filter(|(_, count)| **count > 0) {
         let result =
@@ -211,6 +213,29 @@ fn each_value(bytes: &[u8], page: usize, layout: &Layout, mut put: impl FnMut(us
                 };
                 let short = || FileError::malformed(format!("piece {}", piece + 1), "too few values", "a full piece");
                 put((top + row) * layout.width + left + col, value.ok_or_else(short)?);
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Holds every deflated piece against its own checksum, which the decoder does not read: without this a damaged piece
+/// would come out as ground.
+fn check_sums(bytes: &[u8], layout: &Layout) -> Result<(), FileError> {
+    let mut buffer = vec![0; 64 << 10];
+    for (piece, (offset, count)) in layout.deflated().enumerate() {
+        let stored = bytes.get(offset..offset + count).unwrap_or_default();
+        let mut reader = ZlibDecoder::new(stored);
+        let mut left = layout.full_piece_bytes() + 1;
+        loop {
+            match reader.read(&mut buffer) {
+                Ok(0) => break,
+                Ok(length) if (length as u64) < left => left -= length as u64,
+                Ok(_) => break,
+                Err(error) => {
+                    let place = format!("piece {}", piece + 1);
+                    return Err(FileError::malformed(place, format!("damaged data ({error})"), "sound image data"));
+                }
             }
         }
     }

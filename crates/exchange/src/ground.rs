@@ -266,14 +266,21 @@ impl Stated {
 
     /// Tells when a place cannot well belong to the coordinate system.
     pub fn check_place(&mut self, at: Point) {
-        let Some(crs) = self.crs.clone().filter(|crs| !crs.fits(at)) else { return };
+        let Some(crs) = self.crs.clone() else { return };
+        // Numbers as small as degrees lie at the false origin of a projected system, where nobody farms.
+        let unit_m = crs.unit().metres();
+        let like_degrees = !crs.is_degrees() && at.x.abs() <= 180.0 * unit_m && at.y.abs() <= 90.0 * unit_m;
+        if crs.fits(at) && !like_degrees {
+            return;
+        }
         self.ask(
             Ask::Crs,
             format!(
-                "the coordinates ({:.1}, {:.1}) do not fit {}: they lie far outside its area",
+                "the coordinates ({:.1}, {:.1}) do not fit {}: they {}",
                 at.x,
                 at.y,
-                crs.name()
+                crs.name(),
+                if like_degrees { "look like degrees" } else { "lie far outside its area" }
             ),
         );
     }

@@ -124,7 +124,8 @@ impl Named {
                 "z" | "elev" | "elevation" | "level" | "height" | "h" | "alt" | "altitude" | "rl" => {
                     (named.z, named.unit_z) = (named.z.or(Some(index)), named.unit_z.or(unit));
                 }
-                "point" | "pt" | "p" | "id" | "name" | "no" | "nr" | "number" | "pointid" | "pointno" => {
+                "point" | "pt" | "p" | "id" | "name" | "no" | "nr" | "number" | "pointid" | "pointno" | "ptid"
+                | "ptno" => {
                     named.name = named.name.or(Some(index));
                 }
                 "code" | "desc" | "description" | "note" | "notes" | "d" | "remark" => {

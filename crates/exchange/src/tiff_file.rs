@@ -80,14 +80,14 @@ impl<'a> TiffFile<'a> {
         let mut file = Self { bytes, big_endian, big_tiff: false, pages: Vec::new() };
         let first = match file.number(2, 2).ok_or_else(cut)? {
             42 => file.number(4, 4),
-            43 => {
+            43 if file.number(4, 4) == Some(if big_endian { 8 << 16 } else { 8 }) => {
                 file.big_tiff = true;
-                let plain = file.number(4, 2) == Some(8) && file.number(6, 2) == Some(0);
-                file.number(8, 8).filter(|_| plain)
+                file.number(8, 8)
             }
+            43 => return Err(FileError::malformed("byte 5", "no BigTIFF header", "offsets of 8 bytes")),
             other => return Err(FileError::malformed("byte 3", other.to_string(), "42, or 43 for BigTIFF")),
         };
-        file.read_pages(first.ok_or_else(|| FileError::malformed("byte 5", "no sound offset", "a directory"))?)?;
+        file.read_pages(first.ok_or_else(cut)?)?;
         Ok(file)
     }
 
@@ -232,15 +232,20 @@ pub(crate) struct Layout {
     pub piece: (usize, usize),
     /// Pieces side by side.
     pub across: usize,
+    /// Where each piece of the first band begins in the file.
+    pub offsets: Vec<u64>,
     /// Bytes each piece of the first band takes in the file; 0 for one that was never written.
     pub counts: Vec<u64>,
+    /// The codec's number.
+    pub codec: u64,
 }
 
 impl Layout {
     /// Reads and checks how a page is stored.
     pub fn read(file: &TiffFile, page: usize, most_cells: u64) -> Result<Self, FileError> {
         let (width, height) = dimensions(file, page, most_cells)?;
-        check_codec(file.one(page, tag::COMPRESSION, 1)?)?;
+        let codec = file.one(page, tag::COMPRESSION, 1)?;
+        check_codec(codec)?;
         let samples = file.one(page, tag::SAMPLES, 1)?;
         let bits = file.one(page, tag::BITS, 1)?;
         if !(1..=64).contains(&samples) {
@@ -260,7 +265,7 @@ impl Layout {
         if row_bytes > 64 << 20 {
             return Err(FileError::too_large(format!("rows of {row_bytes} bytes"), "64 MiB a row"));
         }
-        let counts = piece_table(file, page, tiled, per_band, bands)?;
+        let (offsets, counts) = piece_table(file, page, tiled, per_band, bands)?;
         let layout = Self {
             width: width as usize,
             height: height as usize,
@@ -269,7 +274,9 @@ impl Layout {
             planar,
             piece,
             across: across as usize,
+            offsets,
             counts,
+            codec,
         };
         layout.check_ratio()?;
         Ok(layout)
@@ -291,6 +298,19 @@ impl Layout {
         let (cols, rows) = self.inside(piece);
         let bands = if self.planar { 1 } else { self.samples };
         (cols as u64 * rows as u64 * bands as u64 * self.bits).div_ceil(8)
+    }
+
+    /// Bytes of a whole piece, with what lies outside the picture.
+    pub fn full_piece_bytes(&self) -> u64 {
+        let bands = if self.planar { 1 } else { self.samples };
+        (self.piece.0 as u64 * self.piece.1 as u64 * bands as u64).saturating_mul(self.bits).div_ceil(8)
+    }
+
+    /// Place and length of every stored piece, where the codec is deflate.
+    pub fn deflated(&self) -> impl Iterator<Item = (usize, usize)> {
+        let deflate = matches!(self.codec, 8 | 32946);
+        let pieces = self.offsets.iter().zip(&self.counts).filter(move |_| deflate);
+        pieces.map(|(offset, count)| (*offset as usize, *count as usize)).filter(|(_, count)| *count > 0)
     }
 
     /// Holds what each piece must yield against what it takes in the file.
@@ -361,11 +381,17 @@ fn strip_size(file: &TiffFile, page: usize, width: u64, height: u64) -> Result<(
     }
 }
 
-/// The sizes of the first band's pieces, checked to lie inside the file.
-fn piece_table(file: &TiffFile, page: usize, tiled: bool, per_band: u64, bands: u64) -> Result<Vec<u64>, FileError> {
+/// Places and sizes of the first band's pieces, checked to lie inside the file.
+fn piece_table(
+    file: &TiffFile,
+    page: usize,
+    tiled: bool,
+    per_band: u64,
+    bands: u64,
+) -> Result<(Vec<u64>, Vec<u64>), FileError> {
     let (at, of) =
         if tiled { (tag::TILE_OFFSETS, tag::TILE_COUNTS) } else { (tag::STRIP_OFFSETS, tag::STRIP_COUNTS) };
-    let offsets = file.unsigned(page, at)?.unwrap_or_default();
+    let mut offsets = file.unsigned(page, at)?.unwrap_or_default();
     let mut counts = file.unsigned(page, of)?.unwrap_or_default();
     let due = per_band.saturating_mul(bands);
     for (tag, list) in [(at, &offsets), (of, &counts)] {
@@ -375,6 +401,10 @@ fn piece_table(file: &TiffFile, page: usize, tiled: bool, per_band: u64, bands: 
     }
     let length = file.bytes.len() as u64;
     for (offset, count) in offsets.iter().zip(&counts) {
+        // Only a piece that was never written has neither place nor length.
+        if *count == 0 && *offset > 0 {
+            return Err(bad_tag(of, format!("0 bytes at byte {offset}"), "the length of every stored piece"));
+        }
         if *count > 0 && offset.checked_add(*count).is_none_or(|end| end > length) {
             return Err(bad_tag(
                 at,
@@ -383,6 +413,7 @@ fn piece_table(file: &TiffFile, page: usize, tiled: bool, per_band: u64, bands: 
             ));
         }
     }
+    offsets.truncate(per_band as usize);
     counts.truncate(per_band as usize);
-    Ok(counts)
+    Ok((offsets, counts))
 }

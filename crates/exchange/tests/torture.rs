@@ -3,6 +3,8 @@
 //! The files are one 160 × 200 window of a national lidar terrain model (ARSO, Slovenia; Apache-2.0 copy) written as
 //! GeoTIFF in many encodings. They stand beside the project; without them the test says so and passes.
 
+#![allow(clippy::unwrap_used, clippy::print_stderr)]
+
 use std::path::PathBuf;
 
 use exchange::{Ask, FileError, GroundFile, ReadOptions, Surface, read_ground};

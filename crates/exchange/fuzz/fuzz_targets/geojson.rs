@@ -1,0 +1,10 @@
+#![no_main]
+//! Any bytes given to the readers of boundaries and lines, as degrees and as the ground's own numbers.
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
+    let crs = exchange::Crs::from_epsg(26915).ok();
+    for ground in [false, true] {
+        let _ = exchange::read_polygons(bytes, crs.as_ref(), ground);
+        let _ = exchange::read_lines(bytes, crs.as_ref(), ground);
+    }
+});
