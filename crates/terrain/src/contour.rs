@@ -61,12 +61,13 @@ fn squares(grid: &Grid) -> impl Iterator<Item = Square> {
     })
 }
 
-/// Numbers of the levels that cross a square: above its lowest corner, at or below its highest.
+/// Numbers of the levels that may cross a square, with one to spare where rounding moves a quotient over a whole number.
 fn numbers(corners: &[f64; 4], interval_m: f64) -> std::ops::RangeInclusive<i64> {
     let low = corners.iter().copied().fold(f64::INFINITY, f64::min);
     let high = corners.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    // One to either side, because rounding may move a quotient over a whole number; `cross` has the last word.
-    (low / interval_m).floor() as i64..=(high / interval_m).floor() as i64 + 1
+    let (first, last) = ((low / interval_m).floor() as i64, (high / interval_m).floor() as i64 + 1);
+    let outside = |number: i64| number as f64 * interval_m <= low || number as f64 * interval_m > high;
+    (if outside(first) { first + 1 } else { first })..=(if outside(last) { last - 1 } else { last })
 }
 
 fn affordable(grid: &Grid, interval_m: f64) -> bool {
@@ -79,7 +80,7 @@ fn affordable(grid: &Grid, interval_m: f64) -> bool {
     }
     let crossed = |s: Square| {
         let range = numbers(&s.corners, interval_m);
-        (range.end() - range.start() - 1).max(0) as u64
+        (range.end() - range.start() + 1).max(0) as u64
     };
     squares(grid).map(crossed).sum::<u64>() <= MOST_PIECES
 }

@@ -1,8 +1,8 @@
 //! Filling every hollow to its spill level: Priority-Flood.
 //!
 //! After Barnes, Lehman and Mulla, "Priority-Flood: an optimal depression-filling and watershed-labeling algorithm",
-//! Computers & Geosciences 62 (2014), with two plain stacks beside the queue: one for cells at the flood level, one
-//! for cells on the way up, which need no queue because nothing below them can change their level.
+//! Computers & Geosciences 62 (2014), with two plain lists beside the queue: one for cells at the flood level, one for
+//! cells on the way up, which keep their level whatever happens below them and so need no queue.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -73,8 +73,8 @@ impl Flood<'_> {
         }
     }
 
-    /// Goes on uphill from a cell that keeps its own level; it waits its turn if it still borders lower ground.
-    fn ascend(&mut self, cell: usize) {
+    /// Goes on uphill from a cell that keeps its own level. True if it borders lower ground not reached yet.
+    fn ascend(&mut self, cell: usize) -> bool {
         let here = self.level[cell];
         let mut borders_lower = false;
         for n in self.pad.around(cell) {
@@ -88,20 +88,35 @@ impl Flood<'_> {
                 borders_lower = true;
             }
         }
-        if borders_lower {
-            self.shore.push(rank(here, cell));
-        }
+        borders_lower
     }
 
+    /// Floods the pool, then climbs from its shore in the order reached.
     fn settle(&mut self) {
-        loop {
-            if let Some(cell) = self.pool.pop() {
-                self.enter(cell as usize);
-            } else if let Some(cell) = self.climb.pop() {
-                self.ascend(cell as usize);
-            } else {
-                return;
+        while let Some(cell) = self.pool.pop() {
+            self.enter(cell as usize);
+        }
+        let (mut next, mut waiting) = (0, 0);
+        while next < self.climb.len() {
+            let cell = self.climb[next];
+            next += 1;
+            if self.ascend(cell as usize) {
+                self.climb[waiting] = cell;
+                waiting += 1;
             }
         }
+        self.climb.truncate(waiting);
+        self.queue_shore();
+    }
+
+    /// Of the cells left in the climb those that still border ground not reached wait for the flood at their level.
+    fn queue_shore(&mut self) {
+        for &cell in &self.climb {
+            let cell = cell as usize;
+            if self.pad.around(cell).iter().any(|&n| !self.seen[n]) {
+                self.shore.push(rank(self.level[cell], cell));
+            }
+        }
+        self.climb.clear();
     }
 }

@@ -1,5 +1,7 @@
 //! What holds on any ground.
 
+#![allow(clippy::unwrap_used)] // helpers of tests, outside the test functions themselves
+
 use measure::{Point, nearest_on};
 use proptest::prelude::*;
 use terrain::{Grid, Ground, Shot, Water, cell_for_shots, contours, interval_for, swales};

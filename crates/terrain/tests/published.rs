@@ -1,5 +1,7 @@
 //! Published grids with printed answers. Section numbers are those of the project's reference values.
 
+#![allow(clippy::unwrap_used)] // helpers of tests, outside the test functions themselves
+
 use measure::Point;
 use terrain::{Grid, Water, contours};
 
@@ -111,9 +113,9 @@ fn filling_case_c() {
     let mut levels: Vec<f32> = (0..100).map(|cell| (1 + cell % 10) as f32).collect();
     let pit = |col: usize, row: usize| (2..5).contains(&row) && (4..7).contains(&col);
     let small = |col: usize, row: usize| (6..8).contains(&row) && (7..9).contains(&col);
-    for cell in 0..100 {
+    for (cell, level) in levels.iter_mut().enumerate() {
         if pit(cell % 10, cell / 10) || small(cell % 10, cell / 10) {
-            levels[cell] = 0.0;
+            *level = 0.0;
         }
     }
     let water = Water::of(&grid(10, 1.0, &levels));

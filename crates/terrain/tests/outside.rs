@@ -1,0 +1,120 @@
+//! Comparison with general-purpose libraries outside this project: `tests/reference/terrain_values.py` says which.
+//!
+//! The data lie beside the project, not in it; where they are absent these tests say so and pass.
+
+#![allow(clippy::unwrap_used, clippy::print_stdout)] // helpers of tests, outside the test functions themselves
+
+use std::path::{Path, PathBuf};
+
+use measure::{Point, path_length};
+use serde_json::Value;
+use terrain::{Contour, Grid, Ground, Shot, Water, contours, slope_ratio};
+
+fn project() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+/// A file of the terrain data, `None` with a note where it is absent.
+fn data(file: &str) -> Option<String> {
+    let path = project().join("../shared/terrain").join(file);
+    let text = std::fs::read_to_string(&path).ok();
+    if text.is_none() {
+        println!("skipped: {file} is not there");
+    }
+    text
+}
+
+fn reference() -> Value {
+    let path = project().join("tests/reference/terrain_values.json");
+    serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
+}
+
+/// Rows of numbers of the reference.
+fn rows(reference: &Value, name: &str) -> Vec<[f64; 3]> {
+    let row = |row: &Value| [0, 1, 2].map(|k| row[k].as_f64().unwrap());
+    reference[name].as_array().unwrap().iter().map(row).collect()
+}
+
+/// dem/ia_slope_s_3m.asc: 356 × 258 cells of 3 m, gently sloping farmland with soft swales, heights 355 to 369 m.
+fn farmland() -> Option<Grid> {
+    let text = data("dem/ia_slope_s_3m.asc")?;
+    let mut words = text.split_whitespace();
+    let header: Vec<f64> = (0..6).map(|_| words.nth(1).unwrap().parse().unwrap()).collect();
+    let level = |word: &str| word.parse::<f32>().map(|z| if z as f64 == header[5] { f32::NAN } else { z }).unwrap();
+    let (cols, rows, cell_m) = (header[0] as usize, header[1] as usize, header[4]);
+    let north_m = header[3] + rows as f64 * cell_m;
+    Grid::new((cols, rows), (header[2], north_m), (cell_m, cell_m), words.map(level).collect()).ok()
+}
+
+/// points/mt_field_i_2016.csv: 21,551 heights along a combine's track over 92 ha.
+fn combine_track() -> Option<Vec<Shot>> {
+    let text = data("points/mt_field_i_2016.csv")?;
+    let shot = |line: &str| {
+        let n: Vec<f64> = line.split(',').map(|word| word.parse().unwrap()).collect();
+        Shot { at: Point::new(n[1], n[2]), level_m: n[3] }
+    };
+    Some(text.lines().skip(1).map(shot).collect())
+}
+
+#[test]
+fn filled_surface_is_that_of_the_plain_algorithm() {
+    let (Some(grid), expected) = (farmland(), reference()) else { return };
+    let water = Water::of(&grid);
+    let known = || water.filled().iter().filter(|z| !z.is_nan()).map(|&z| z as f64);
+    assert!((known().sum::<f64>() / expected["filled_sum"].as_f64().unwrap() - 1.0).abs() < 1e-12);
+    assert_eq!(known().fold(0.0, f64::max), expected["filled_max"].as_f64().unwrap());
+    for [row, col, level_m] in rows(&expected, "filled_cells") {
+        assert_eq!(water.filled()[row as usize * grid.cols() + col as usize] as f64, level_m);
+    }
+}
+
+#[test]
+fn hollows_are_those_of_the_plain_algorithm() {
+    let (Some(grid), expected) = (farmland(), reference()) else { return };
+    let hollows = Water::of(&grid).depressions(&grid, 0.0, 0.0);
+    let expected = &expected["hollows"];
+    assert_eq!(hollows.len() as u64, expected["count"].as_u64().unwrap());
+    let close = |ours: f64, name: &str| (ours - expected[name].as_f64().unwrap()).abs() < 1e-6;
+    assert!(close(hollows.iter().map(|h| h.volume_m3).sum(), "volume_m3"));
+    assert!(close(hollows.iter().map(|h| h.depth_m).fold(0.0, f64::max), "deepest_m"));
+    assert!(close(hollows.iter().map(|h| h.cells.len()).max().unwrap() as f64, "largest_cells"));
+}
+
+#[test]
+fn slopes_are_those_of_a_convolution() {
+    let (Some(grid), expected) = (farmland(), reference()) else { return };
+    let slopes = slope_ratio(&grid);
+    for [row, col, ratio] in rows(&expected, "slope_cells") {
+        let ours = slopes[row as usize * grid.cols() + col as usize] as f64;
+        assert!((ours - ratio).abs() < 1e-7, "{ours} {ratio}");
+    }
+}
+
+#[test]
+fn contours_are_as_long_as_those_of_a_plotting_library() {
+    let (Some(grid), expected) = (farmland(), reference()) else { return };
+    let lines = contours(&grid, 0.437);
+    for level in expected["contours"].as_array().unwrap() {
+        let level_m = level["level_m"].as_f64().unwrap();
+        let ours: Vec<&Contour> = lines.iter().filter(|line| (line.level_m - level_m).abs() < 1e-9).collect();
+        let length_m: f64 = ours.iter().map(|line| path_length(&line.points)).sum();
+        let theirs_m = level["length_m"].as_f64().unwrap();
+        assert!((length_m / theirs_m - 1.0).abs() < 1e-9, "{level_m}: {length_m} against {theirs_m}");
+        let closed = ours.iter().filter(|line| line.closed).count() as u64;
+        assert_eq!(
+            (ours.len() as u64, closed),
+            (level["lines"].as_u64().unwrap(), level["closed"].as_u64().unwrap())
+        );
+    }
+}
+
+#[test]
+fn triangles_give_the_levels_of_a_scientific_library() {
+    let (Some(shots), expected) = (combine_track(), reference()) else { return };
+    let ground = Ground::from_shots(&shots, terrain::cell_for_shots(&shots)).unwrap();
+    let places = rows(&expected, "triangulated");
+    let off = |[x, y, level_m]: &[f64; 3]| (ground.elevation(Point::new(*x, *y)).unwrap() - level_m).abs();
+    // Four shots on one circle leave two ways to draw the diagonal; anything else must agree.
+    let agreeing = places.iter().filter(|place| off(place) < 1e-6).count();
+    assert!(agreeing * 100 >= places.len() * 99, "{agreeing} of {}", places.len());
+}
