@@ -66,13 +66,13 @@ pub(crate) fn lines(text: &str) -> Result<Vec<(usize, &str)>, FileError> {
     let ends_in_cr = !text.contains('\n');
     let mut found = Vec::new();
     for (index, line) in text.split(if ends_in_cr { '\r' } else { '\n' }).enumerate() {
-        let place = format_args!("line {}", index + 1).to_string();
+        let place = || format!("line {}", index + 1);
         if line.len() > LONGEST_LINE {
             let what = format!("a line of {} bytes", line.len());
-            return Err(FileError::malformed(place, what, format!("at most {LONGEST_LINE} bytes a line")));
+            return Err(FileError::malformed(place(), what, format!("at most {LONGEST_LINE} bytes a line")));
         }
         if line.contains('\0') {
-            return Err(FileError::malformed(place, "a NUL byte", "text"));
+            return Err(FileError::malformed(place(), "a NUL byte", "text"));
         }
         if !line.trim().is_empty() {
             found.push((index + 1, line.trim_end_matches('\r')));
