@@ -1,1 +1,16 @@
-//! checks
+//! What is wrong with a plan: the punch list.
+//!
+//! Each check is one file in `rules`, holding its manual entry, its [`Rule`] and its tests. [`punch_list`] runs them all
+//! over one [`Site`], shows one finding per place, and sorts what is left: what must be fixed before digging first.
+
+mod finding;
+mod list;
+mod near;
+mod rules;
+mod site;
+mod stretch;
+
+pub use finding::{Finding, Place, Rule, Severity};
+pub use list::punch_list;
+pub use rules::RULES;
+pub use site::Site;

@@ -1,1 +1,180 @@
-//! takeoff
+//! How much of it: pipe, fittings and trench of a plan, counted from the worked-out design.
+//!
+//! Lengths are those on the plan; on the grades of drainage the slope length differs by less than a thousandth
+//! (trade-practice scenario S1). Old tile is listed for itself and counts for nothing new.
+
+mod trench;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use design::{Design, Joint, LineDesign};
+use measure::Point;
+use plan::{Field, Line, LineId, LineKind, Plan};
+
+pub use trench::trench_m3;
+
+/// Sizes this near are one, metres.
+const SAME_SIZE_M: f64 = 1e-4;
+
+/// What one line takes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LineTotal {
+    /// Which line it is.
+    pub id: LineId,
+    /// Its name on the plan.
+    pub name: String,
+    /// What it is for.
+    pub kind: LineKind,
+    /// Nominal inside diameter, metres.
+    pub size_m: f64,
+    /// Length on the plan, metres.
+    pub length_m: f64,
+    /// Length of solid outlet pipe in it, metres.
+    pub solid_m: f64,
+    /// Soil out of its trench, cubic metres; 0 for old tile and where no ground is known.
+    pub trench_m3: f64,
+}
+
+/// What a whole plan takes.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Totals {
+    /// Every line in order of id, old tile too.
+    pub lines: Vec<LineTotal>,
+    /// Length of new pipe by what it is for ("main", "submain", "lateral"), metres.
+    pub by_role: BTreeMap<&'static str, f64>,
+    /// New pipe by size, smallest first: inside diameter and length, metres.
+    pub by_size: Vec<(f64, f64)>,
+    /// Length of all new pipe, metres.
+    pub pipe_m: f64,
+    /// Length of solid outlet pipe in it, metres.
+    pub solid_m: f64,
+    /// Length of old tile on the plan, metres.
+    pub old_tile_m: f64,
+    /// Branches that enter a line sideways: tees and wyes.
+    pub joints: usize,
+    /// Lines that carry on in line at another size.
+    pub reducers: usize,
+    /// Upper ends of new lines closed by a cap.
+    pub caps: usize,
+    /// Outlets into which new pipe leads.
+    pub outlets: usize,
+    /// Soil out of all trenches, cubic metres.
+    pub trench_m3: f64,
+    /// Deepest trench, metres; `None` where no ground is known.
+    pub deepest_trench_m: Option<f64>,
+    /// The field, holes taken out, square metres.
+    pub field_area_m2: Option<f64>,
+}
+
+/// Counts what a plan takes.
+pub fn totals(plan: &Plan, design: &Design) -> Totals {
+    let mut totals = Totals { field_area_m2: plan.field.as_ref().map(area_m2), ..Totals::default() };
+    for (id, line) in &plan.lines {
+        if let Some(worked) = design.lines.get(id) {
+            count_line(&mut totals, plan, *id, line, worked);
+        }
+    }
+    for joint in design.joints.iter().filter(|joint| is_new_work(plan, joint)) {
+        count_joint(&mut totals, plan, joint);
+    }
+    totals.caps = caps(plan, design);
+    totals.outlets = outlets(plan);
+    totals
+}
+
+fn count_line(totals: &mut Totals, plan: &Plan, id: LineId, line: &Line, worked: &LineDesign) {
+    let is_old = line.kind.is_old();
+    let total = LineTotal {
+        id,
+        name: line.name.clone(),
+        kind: line.kind,
+        size_m: line.size_m,
+        length_m: worked.length_m,
+        solid_m: if is_old { 0.0 } else { worked.outlet_pipe_m.min(worked.length_m) },
+        trench_m3: if is_old { 0.0 } else { trench_m3(worked, &plan.criteria) },
+    };
+    if is_old {
+        totals.old_tile_m += total.length_m;
+    } else {
+        count_new(totals, plan, &total, worked);
+    }
+    totals.lines.push(total);
+}
+
+fn count_new(totals: &mut Totals, plan: &Plan, line: &LineTotal, worked: &LineDesign) {
+    totals.pipe_m += line.length_m;
+    totals.solid_m += line.solid_m;
+    totals.trench_m3 += line.trench_m3;
+    *totals.by_role.entry(line.kind.word()).or_default() += line.length_m;
+    add_size(&mut totals.by_size, line.size_m, line.length_m);
+    let deepest =
+        worked.range(|station| worked.trench_depth_m(station, plan.criteria.bedding_m)).map(|(_, high)| high);
+    totals.deepest_trench_m = totals.deepest_trench_m.into_iter().chain(deepest).reduce(f64::max);
+}
+
+fn add_size(by_size: &mut Vec<(f64, f64)>, size_m: f64, length_m: f64) {
+    match by_size.iter_mut().find(|(size, _)| (size - size_m).abs() < SAME_SIZE_M) {
+        Some((_, total_m)) => *total_m += length_m,
+        None => {
+            let place = by_size.partition_point(|(size, _)| *size < size_m);
+            by_size.insert(place, (size_m, length_m));
+        }
+    }
+}
+
+/// True when at least one of the two pipes is new, so that a fitting must be bought.
+fn is_new_work(plan: &Plan, joint: &Joint) -> bool {
+    [joint.branch, joint.main].iter().any(|id| is_new(plan, *id))
+}
+
+fn is_new(plan: &Plan, id: LineId) -> bool {
+    plan.lines.get(&id).is_some_and(|line| !line.kind.is_old())
+}
+
+fn count_joint(totals: &mut Totals, plan: &Plan, joint: &Joint) {
+    let size_m = |id: LineId| plan.lines.get(&id).map(|line| line.size_m);
+    if !joint.in_line {
+        totals.joints += 1;
+    } else if let (Some(branch_m), Some(main_m)) = (size_m(joint.branch), size_m(joint.main)) {
+        totals.reducers += usize::from((branch_m - main_m).abs() > SAME_SIZE_M);
+    }
+}
+
+/// The upper end of each new line that has its cap and on which nothing carries on.
+fn caps(plan: &Plan, design: &Design) -> usize {
+    let carried_on: BTreeSet<LineId> = design.joints.iter().filter(|j| j.in_line).map(|j| j.main).collect();
+    let capped = plan.lines.iter().filter(|(_, line)| !line.kind.is_old() && line.capped);
+    capped.filter(|(id, _)| !carried_on.contains(id)).count()
+}
+
+fn outlets(plan: &Plan) -> usize {
+    let new_lines = plan.lines.values().filter(|line| !line.kind.is_old());
+    let used: BTreeSet<_> = new_lines
+        .filter_map(|line| match line.joins {
+            plan::Joins::Outlet(id) => Some(id),
+            _ => None,
+        })
+        .collect();
+    used.len()
+}
+
+/// Area of a field without its holes, square metres.
+fn area_m2(field: &Field) -> f64 {
+    let holes_m2: f64 = field.holes.iter().map(|hole| ring_m2(hole)).sum();
+    (ring_m2(&field.ring) - holes_m2).max(0.0)
+}
+
+/// Area of a ring by the trapezoids under its sides, counted from its first corner to keep the digits.
+fn ring_m2(ring: &[Point]) -> f64 {
+    let Some(origin) = ring.first() else { return 0.0 };
+    let next = ring.iter().cycle().skip(1);
+    let doubled: f64 = ring
+        .iter()
+        .zip(next)
+        .map(|(p, q)| (p.x - origin.x) * (q.y - origin.y) - (q.x - origin.x) * (p.y - origin.y))
+        .sum();
+    doubled.abs() / 2.0
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,5 @@
+//! How long the punch list takes on a large plan.
+
+fn main() {
+    divan::main();
+}

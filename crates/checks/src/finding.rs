@@ -1,0 +1,143 @@
+//! A finding: what is wrong, where, by how much, and the way out.
+
+use measure::Point;
+use plan::{Edit, LineId, OutletId};
+
+use crate::Site;
+
+/// How much a finding weighs; the heaviest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// Blocks digging until it is fixed, or left by name with a reason.
+    Block,
+    /// Needs a decision.
+    Decide,
+    /// Worth knowing.
+    Note,
+}
+
+impl Severity {
+    /// The word on the punch list.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Block => "to fix",
+            Self::Decide => "to decide",
+            Self::Note => "note",
+        }
+    }
+}
+
+/// One of the places of a finding that gathers several.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Place {
+    /// The line it is on.
+    pub line: LineId,
+    /// Lower station, metres from that line's downstream end.
+    pub from_m: f64,
+    /// Upper station, metres.
+    pub to_m: f64,
+    /// Where it is worst.
+    pub at: Point,
+    /// The place in words: "L2 from 1+20 to 1+85, 5.40 ft".
+    pub text: String,
+}
+
+/// One line of the punch list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// Number of the check; numbers stay for good.
+    pub check: u16,
+    /// Short name of the check, for reports and filters.
+    pub slug: &'static str,
+    /// Short heading, "L3 runs uphill toward the outlet".
+    pub title: String,
+    /// How much it weighs.
+    pub severity: Severity,
+    /// The line it is about.
+    pub line: Option<LineId>,
+    /// The outlet it is about.
+    pub outlet: Option<OutletId>,
+    /// Lower station of the stretch on that line, metres.
+    pub from_m: Option<f64>,
+    /// Upper station of the stretch on that line, metres.
+    pub to_m: Option<f64>,
+    /// Where to look.
+    pub at: Point,
+    /// Plain sentences with the figures in the plan's units and a way out.
+    pub message: String,
+    /// Short label for the map: "runs uphill 0.7 ft".
+    pub amount: Option<String>,
+    /// Where the rule and its limit come from.
+    pub source: &'static str,
+    /// All places of a finding that gathers several.
+    pub places: Vec<Place>,
+    /// Other checks that found the same place: number and short name.
+    pub also: Vec<(u16, &'static str)>,
+    /// The edit that would mend it, where one is obvious; its label is the text of the button.
+    pub fix: Option<Edit>,
+}
+
+/// A check: what it looks for and what the manual says about it.
+#[derive(Debug, Clone, Copy)]
+pub struct Rule {
+    /// Its number; numbers stay for good.
+    pub number: u16,
+    /// Its short name.
+    pub slug: &'static str,
+    /// Its heading in the manual.
+    pub title: &'static str,
+    /// What, why, threshold, source and how well it is known.
+    pub manual: &'static str,
+    /// Marks of its sources; the list of sources is in the manual.
+    pub source: &'static str,
+    /// Looks for it.
+    pub find: fn(&Site) -> Vec<Finding>,
+}
+
+impl Finding {
+    /// A finding of a rule at a place.
+    pub(crate) fn new(rule: &Rule, severity: Severity, at: Point, title: String, message: String) -> Self {
+        Self {
+            check: rule.number,
+            slug: rule.slug,
+            title,
+            severity,
+            line: None,
+            outlet: None,
+            from_m: None,
+            to_m: None,
+            at,
+            message,
+            amount: None,
+            source: rule.source,
+            places: Vec::new(),
+            also: Vec::new(),
+            fix: None,
+        }
+    }
+
+    /// Says which stretch of which line it is about; for a point both stations are the same.
+    pub(crate) fn on(self, line: LineId, from_m: f64, to_m: f64) -> Self {
+        Self { line: Some(line), from_m: Some(from_m), to_m: Some(to_m), ..self }
+    }
+
+    /// Says which outlet it is about.
+    pub(crate) fn of_outlet(self, outlet: OutletId) -> Self {
+        Self { outlet: Some(outlet), ..self }
+    }
+
+    /// Adds the label for the map.
+    pub(crate) fn amount(self, amount: String) -> Self {
+        Self { amount: Some(amount), ..self }
+    }
+
+    /// Adds the list of places.
+    pub(crate) fn gathers(self, places: Vec<Place>) -> Self {
+        Self { places, ..self }
+    }
+
+    /// Offers a fix.
+    pub(crate) fn fix(self, fix: Option<Edit>) -> Self {
+        Self { fix, ..self }
+    }
+}

@@ -1,0 +1,6 @@
+//! The checks, one file each.
+
+use crate::Rule;
+
+/// Every check, by number.
+pub const RULES: &[Rule] = &[];

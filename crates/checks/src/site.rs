@@ -1,0 +1,195 @@
+//! What every check looks at: the plan, what follows from it, and the neighbours already found.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use design::{Design, Joint, LineDesign};
+use measure::{FOOT_M, Point, Units};
+use plan::{Joins, Line, LineId, Plan};
+use terrain::Swale;
+
+use crate::Place;
+use crate::near::{Index, segments};
+
+/// Differences of level or length below this are none, metres: a thousandth of a foot (trade-practice section 5).
+pub(crate) const LEVEL_TOLERANCE_M: f64 = 1e-3 * FOOT_M;
+/// Differences of level at a joint below this are none, metres: a hundredth of a foot (same).
+pub(crate) const JOINT_TOLERANCE_M: f64 = 0.01 * FOOT_M;
+/// Differences of grade below this are none, as a ratio: 0.005 percentage points (same).
+pub(crate) const GRADE_TOLERANCE: f64 = 0.005 / 100.0;
+/// Differences of angle below this are none, degrees (same).
+pub(crate) const ANGLE_TOLERANCE_DEG: f64 = 0.1;
+
+/// A plan worked out, as the checks see it.
+pub struct Site<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// What follows from it.
+    pub design: &'a Design,
+    /// Where water gathers on the ground.
+    pub swales: &'a [Swale],
+    /// The field, where one is drawn.
+    pub(crate) field: Option<geo::Polygon<f64>>,
+    /// Pieces of all lines; `path` is the number of the line's id.
+    pub(crate) pieces: Index,
+    /// Joints by the name of the branch.
+    pub(crate) joints: Vec<&'a Joint>,
+    by_name: Vec<LineId>,
+    rank: BTreeMap<LineId, usize>,
+    branches: BTreeMap<LineId, Vec<LineId>>,
+}
+
+impl<'a> Site<'a> {
+    /// Gathers what the checks share.
+    pub fn new(plan: &'a Plan, design: &'a Design, swales: &'a [Swale]) -> Self {
+        let mut by_name: Vec<LineId> = plan.lines.keys().copied().collect();
+        by_name.sort_by_cached_key(|id| (name_key(&plan.lines[id].name), *id));
+        let rank: BTreeMap<LineId, usize> = by_name.iter().enumerate().map(|(rank, id)| (*id, rank)).collect();
+        let mut joints: Vec<&Joint> = design.joints.iter().filter(|j| both_known(plan, j)).collect();
+        joints.sort_by_key(|joint| rank[&joint.branch]);
+        let mut branches: BTreeMap<LineId, Vec<LineId>> = BTreeMap::new();
+        for id in &by_name {
+            if let Joins::Line(main) = plan.lines[id].joins {
+                branches.entry(main).or_default().push(*id);
+            }
+        }
+        let pieces = plan.lines.iter().flat_map(|(id, line)| segments(id.0, &line.points)).collect();
+        let field = plan.field.as_ref().map(polygon);
+        Self { plan, design, swales, field, pieces: Index::new(pieces), joints, by_name, rank, branches }
+    }
+
+    /// Units in which the person reads.
+    pub(crate) fn units(&self) -> Units {
+        self.plan.title.units
+    }
+
+    /// A station as written on a plan.
+    pub(crate) fn station(&self, station_m: f64) -> String {
+        measure::station(station_m, self.units())
+    }
+
+    /// A stretch in words: "from 1+20 to 1+85", or "at 1+20" for a point.
+    pub(crate) fn stretch(&self, from_m: f64, to_m: f64) -> String {
+        let (from, to) = (self.station(from_m), self.station(to_m));
+        if from == to { format!("at {from}") } else { format!("from {from} to {to}") }
+    }
+
+    /// A vertical amount for a label, without idle zeros: "0.7 ft".
+    pub(crate) fn short(&self, amount_m: f64) -> String {
+        let number = self.units().number(amount_m, 2);
+        format!("{} {}", number.trim_end_matches('0').trim_end_matches('.'), self.units().sign())
+    }
+
+    /// Name of a line.
+    pub(crate) fn name(&self, id: LineId) -> &'a str {
+        self.plan.lines.get(&id).map_or("a line", |line| line.name.as_str())
+    }
+
+    /// Place of a line among all lines by name, so that nothing hangs on the order in which they were drawn.
+    pub(crate) fn rank(&self, id: LineId) -> usize {
+        self.rank.get(&id).copied().unwrap_or(usize::MAX)
+    }
+
+    /// A line with what follows from it.
+    pub(crate) fn line(&self, id: LineId) -> Option<(&'a Line, &'a LineDesign)> {
+        Some((self.plan.lines.get(&id)?, self.design.lines.get(&id)?))
+    }
+
+    /// True for tile that was there before.
+    pub(crate) fn is_old(&self, id: LineId) -> bool {
+        self.plan.lines.get(&id).is_some_and(|line| line.kind.is_old())
+    }
+
+    /// New lines by name.
+    pub(crate) fn new_lines(&self) -> impl Iterator<Item = (LineId, &'a Line, &'a LineDesign)> + '_ {
+        let lines = self.by_name.iter().filter_map(|id| self.line(*id).map(|(line, worked)| (*id, line, worked)));
+        lines.filter(|(_, line, _)| !line.kind.is_old())
+    }
+
+    /// Old tile by name.
+    pub(crate) fn old_lines(&self) -> impl Iterator<Item = (LineId, &'a Line, &'a LineDesign)> + '_ {
+        let lines = self.by_name.iter().filter_map(|id| self.line(*id).map(|(line, worked)| (*id, line, worked)));
+        lines.filter(|(_, line, _)| line.kind.is_old())
+    }
+
+    /// The place at a station of a line.
+    pub(crate) fn point(&self, id: LineId, station_m: f64) -> Point {
+        let points = self.plan.lines.get(&id).map_or(&[][..], |line| &line.points);
+        measure::point_at(points, station_m).unwrap_or(Point::new(0.0, 0.0))
+    }
+
+    /// Lines that drain into a line, near or far, each once, nearest first.
+    pub(crate) fn upstream(&self, id: LineId) -> Vec<LineId> {
+        let mut seen = BTreeSet::from([id]);
+        let mut found = vec![id];
+        let mut next = 0;
+        while next < found.len() {
+            let branches = self.branches.get(&found[next]).map_or(&[][..], Vec::as_slice);
+            found.extend(branches.iter().copied().filter(|branch| seen.insert(*branch)));
+            next += 1;
+        }
+        found.remove(0);
+        found
+    }
+
+    /// The last line the water of a line comes through; in a ring the one that comes first by name.
+    pub(crate) fn root(&self, id: LineId) -> LineId {
+        let mut way = vec![id];
+        let mut seen = BTreeSet::from([id]);
+        while let Some(next) = self.downstream(way[way.len() - 1]) {
+            if !seen.insert(next) {
+                let ring = way.iter().skip_while(|on_way| **on_way != next);
+                return ring.copied().min_by_key(|on_ring| self.rank(*on_ring)).unwrap_or(next);
+            }
+            way.push(next);
+        }
+        way[way.len() - 1]
+    }
+
+    /// The line that a line joins.
+    pub(crate) fn downstream(&self, id: LineId) -> Option<LineId> {
+        match self.plan.lines.get(&id)?.joins {
+            Joins::Line(next) => Some(next).filter(|next| self.plan.lines.contains_key(next)),
+            _ => None,
+        }
+    }
+
+    /// The joint at a line's downstream end.
+    pub(crate) fn joint_of(&self, branch: LineId) -> Option<&'a Joint> {
+        let index = self.joints.binary_search_by_key(&self.rank(branch), |joint| self.rank(joint.branch)).ok()?;
+        self.joints.get(index).copied()
+    }
+
+    /// True when one of two lines joins the other within reach of a place.
+    pub(crate) fn joined_near(&self, one: LineId, other: LineId, at: Point, reach_m: f64) -> bool {
+        let joint = |branch: LineId, main: LineId| self.joint_of(branch).filter(|joint| joint.main == main);
+        let joints = [joint(one, other), joint(other, one)];
+        joints.into_iter().flatten().any(|joint| measure::distance(joint.at, at) <= reach_m)
+    }
+
+    /// True when another line carries on from the upper end of a line.
+    pub(crate) fn carries_on(&self, id: LineId) -> bool {
+        let branches = self.branches.get(&id).map_or(&[][..], Vec::as_slice);
+        branches.iter().any(|branch| self.joint_of(*branch).is_some_and(|joint| joint.in_line))
+    }
+
+    /// A place of a finding that gathers several; `figure` closes the text.
+    pub(crate) fn place(&self, line: LineId, (from_m, to_m): (f64, f64), worst_m: f64, figure: &str) -> Place {
+        let text = format!("{} {}, {figure}", self.name(line), self.stretch(from_m, to_m));
+        Place { line, from_m, to_m, at: self.point(line, worst_m), text }
+    }
+}
+
+fn both_known(plan: &Plan, joint: &Joint) -> bool {
+    plan.lines.contains_key(&joint.branch) && plan.lines.contains_key(&joint.main)
+}
+
+/// Splits a name so that L2 comes before L10.
+fn name_key(name: &str) -> (String, u64, String) {
+    let stem = name.trim_end_matches(|c: char| c.is_ascii_digit());
+    (stem.to_string(), name[stem.len()..].parse().unwrap_or(0), name.to_string())
+}
+
+fn polygon(field: &plan::Field) -> geo::Polygon<f64> {
+    let ring = |points: &Vec<Point>| points.iter().map(|p| (p.x, p.y)).collect::<geo::LineString<f64>>();
+    geo::Polygon::new(ring(&field.ring), field.holes.iter().map(ring).collect())
+}
