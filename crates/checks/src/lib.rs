@@ -10,6 +10,9 @@ mod rules;
 mod site;
 mod stretch;
 
+#[cfg(test)]
+mod job;
+
 pub use finding::{Finding, Place, Rule, Severity};
 pub use list::punch_list;
 pub use rules::RULES;

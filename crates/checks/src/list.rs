@@ -58,8 +58,12 @@ fn one_per_place(sorted: Vec<Finding>) -> Vec<Finding> {
     kept
 }
 
+/// Names a finding under the worse one at its place, which takes its fix over where it has none.
 fn name_under(worse: &mut Finding, other: &Finding) {
     let named = (other.check, other.slug);
+    if worse.fix.is_none() {
+        worse.fix.clone_from(&other.fix);
+    }
     if other.check != worse.check && !worse.also.contains(&named) {
         worse.also.push(named);
     }

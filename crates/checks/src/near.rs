@@ -35,11 +35,50 @@ impl Segment {
         (t * length_m, along(self.a, self.b, t))
     }
 
+    /// The part of it that runs beside another piece, no farther than `offset_m` to either side: from and to along it.
+    pub fn beside(&self, other: &Segment, offset_m: f64) -> Option<(f64, f64)> {
+        let (length_m, other_m) = (self.length_m(), other.length_m());
+        if length_m == 0.0 || other_m == 0.0 {
+            return None;
+        }
+        let own = ((self.b.x - self.a.x) / length_m, (self.b.y - self.a.y) / length_m);
+        let way = ((other.b.x - other.a.x) / other_m, (other.b.y - other.a.y) / other_m);
+        let from = (self.a.x - other.a.x, self.a.y - other.a.y);
+        let along = (from.0 * way.0 + from.1 * way.1, own.0 * way.0 + own.1 * way.1);
+        let aside = (from.0 * way.1 - from.1 * way.0, own.0 * way.1 - own.1 * way.0);
+        let part = clip((0.0, length_m), along, (0.0, other_m))?;
+        clip(part, aside, (-offset_m, offset_m))
+    }
+
+    /// The part of it within reach of a point: from and to along it.
+    pub fn within(&self, centre: Point, reach_m: f64) -> Option<(f64, f64)> {
+        let length_m = self.length_m();
+        if length_m == 0.0 {
+            return None;
+        }
+        let (ux, uy) = ((self.b.x - self.a.x) / length_m, (self.b.y - self.a.y) / length_m);
+        let foot_m = (centre.x - self.a.x) * ux + (centre.y - self.a.y) * uy;
+        let off_m = (centre.x - self.a.x) * uy - (centre.y - self.a.y) * ux;
+        let half_m = (reach_m * reach_m - off_m * off_m).max(0.0).sqrt();
+        let part = ((foot_m - half_m).max(0.0), (foot_m + half_m).min(length_m));
+        (part.0 < part.1).then_some(part)
+    }
+
     fn envelope_with(&self, reach_m: f64) -> AABB<[f64; 2]> {
         let low = [self.a.x.min(self.b.x) - reach_m, self.a.y.min(self.b.y) - reach_m];
         let high = [self.a.x.max(self.b.x) + reach_m, self.a.y.max(self.b.y) + reach_m];
         AABB::from_corners(low, high)
     }
+}
+
+/// The part of `range` in which `start + slope × place` stays between two bounds.
+fn clip(range: (f64, f64), (start, slope): (f64, f64), (low, high): (f64, f64)) -> Option<(f64, f64)> {
+    if slope.abs() < 1e-12 {
+        return (low..=high).contains(&start).then_some(range);
+    }
+    let (one, other) = ((low - start) / slope, (high - start) / slope);
+    let part = (range.0.max(one.min(other)), range.1.min(one.max(other)));
+    (part.0 < part.1).then_some(part)
 }
 
 impl RTreeObject for Segment {
@@ -71,9 +110,10 @@ pub(crate) fn segments(path: u32, points: &[Point]) -> Vec<Segment> {
 pub(crate) struct Index(RTree<Segment>);
 
 impl Index {
-    /// Builds the tree.
+    /// Builds the tree; pieces without a place are left out.
     pub fn new(segments: Vec<Segment>) -> Self {
-        Self(RTree::bulk_load(segments))
+        let sound = |segment: &Segment| segment.a.is_finite() && segment.b.is_finite();
+        Self(RTree::bulk_load(segments.into_iter().filter(sound).collect()))
     }
 
     /// Pieces whose box comes within reach of a piece's box, by path and distance along it.
@@ -104,5 +144,34 @@ impl Index {
     /// The piece nearest to a point.
     pub fn nearest(&self, to: Point) -> Option<&Segment> {
         self.0.nearest_neighbor(&[to.x, to.y])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn piece(a: (f64, f64), b: (f64, f64)) -> Segment {
+        Segment { path: 1, start_m: 0.0, a: Point::new(a.0, a.1), b: Point::new(b.0, b.1) }
+    }
+
+    /// A piece of 100 m; a neighbour 2 m aside from 30 to 60, one that crosses at a right angle at 50.
+    #[test]
+    fn parts_beside_and_parts_within() {
+        let own = piece((0.0, 0.0), (100.0, 0.0));
+        assert_eq!(own.beside(&piece((60.0, 2.0), (30.0, 2.0)), 3.0), Some((30.0, 60.0)));
+        assert_eq!(own.beside(&piece((60.0, 2.0), (30.0, 2.0)), 1.0), None);
+        assert_eq!(own.beside(&piece((50.0, -9.0), (50.0, 9.0)), 3.0), Some((47.0, 53.0)));
+        assert_eq!(own.within(Point::new(50.0, 3.0), 5.0), Some((46.0, 54.0)));
+        assert_eq!(own.within(Point::new(50.0, 6.0), 5.0), None);
+    }
+
+    #[test]
+    fn each_path_near_a_point_comes_once_with_its_nearest_place() {
+        let mut pieces = segments(3, &[Point::new(0.0, 0.0), Point::new(10.0, 0.0), Point::new(10.0, 10.0)]);
+        pieces.extend(segments(5, &[Point::new(0.0, 50.0), Point::new(10.0, 50.0)]));
+        let index = Index::new(pieces);
+        assert_eq!(index.paths_near(Point::new(11.0, 4.0), 2.0), [(3, 14.0, Point::new(10.0, 4.0), 1.0)]);
+        assert_eq!(index.nearest(Point::new(5.0, 40.0)).map(|s| s.path), Some(5));
     }
 }

@@ -76,6 +76,26 @@ fn part_under(low: (f64, f64), high: (f64, f64), limit: f64) -> Option<Stretch> 
     })
 }
 
+/// What is left of stretches when the part from `from_m` to `to_m` is taken out.
+pub(crate) fn without(parts: &[Stretch], from_m: f64, to_m: f64) -> Vec<Stretch> {
+    let halves = |part: &Stretch| {
+        let below = Stretch { to_m: part.to_m.min(from_m), worst_m: part.worst_m.min(from_m), ..*part };
+        let above = Stretch { from_m: part.from_m.max(to_m), worst_m: part.worst_m.max(to_m), ..*part };
+        [below, above]
+    };
+    parts.iter().flat_map(halves).filter(|part| part.length_m() > SAME_M).collect()
+}
+
+/// Length of several stretches together, metres.
+pub(crate) fn total_m(parts: &[Stretch]) -> f64 {
+    parts.iter().map(Stretch::length_m).sum()
+}
+
+/// The stretch where the value is least, the lowest on the line of several.
+pub(crate) fn worst(parts: &[Stretch]) -> Option<&Stretch> {
+    parts.iter().min_by(|x, y| x.worst.total_cmp(&y.worst).then(x.from_m.total_cmp(&y.from_m)))
+}
+
 /// The intervals between stations whose grade passes a test, neighbours made one; `worst` is the least grade.
 pub(crate) fn graded(line: &LineDesign, test: impl Fn(usize, f64) -> bool) -> Vec<Stretch> {
     let intervals = line.stations.windows(2).enumerate().filter_map(|(i, pair)| {
@@ -96,6 +116,14 @@ mod tests {
         let dip = [(0.0, Some(3.0)), (10.0, Some(1.0)), (20.0, Some(3.0))];
         assert_eq!(under(&dip, 2.0), [Stretch { from_m: 5.0, to_m: 15.0, worst_m: 10.0, worst: 1.0 }]);
         assert!(under(&dip, 1.0).is_empty());
+    }
+
+    #[test]
+    fn a_part_taken_out_leaves_two_ends() {
+        let whole = [Stretch { from_m: 0.0, to_m: 10.0, worst_m: 5.0, worst: 1.0 }];
+        let ends: Vec<(f64, f64)> = without(&whole, 4.0, 6.0).iter().map(|s| (s.from_m, s.to_m)).collect();
+        assert_eq!(ends, [(0.0, 4.0), (6.0, 10.0)]);
+        assert_eq!(total_m(&without(&whole, -1.0, 6.0)), 4.0);
     }
 
     /// Nothing is said where the value is not known.

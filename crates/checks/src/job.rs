@@ -1,0 +1,150 @@
+//! A small job for tests: a plan in feet, worked out without ground, with ground laid over it as a formula.
+
+use design::Design;
+use measure::{FOOT_M, INCH_M, Point, Units};
+use plan::{Joins, Line, LineId, LineKind, OldTile, Outlet, OutletId, Pin, Plan};
+use terrain::Swale;
+
+use crate::{Finding, Rule, Site, punch_list};
+
+/// A main.
+pub const MAIN: LineKind = LineKind::Main;
+/// A lateral.
+pub const LATERAL: LineKind = LineKind::Lateral;
+
+/// A place given in feet.
+pub fn ft(x: f64, y: f64) -> Point {
+    Point::new(x * FOOT_M, y * FOOT_M)
+}
+
+/// An old tile of which nothing is known but a mark on the map.
+pub fn suspected() -> LineKind {
+    LineKind::OldTile(OldTile::default())
+}
+
+/// Plan, ground and swales of a test.
+pub struct Job {
+    pub plan: Plan,
+    ground: Option<fn(f64, f64) -> f64>,
+    swales: Vec<Swale>,
+}
+
+impl Job {
+    pub fn new() -> Self {
+        Self { plan: Plan::new("test", Units::Feet), ground: None, swales: Vec::new() }
+    }
+
+    /// An outlet with plenty of freeboard.
+    pub fn outlet(&mut self, name: &str, at: (f64, f64), invert_ft: f64) -> Joins {
+        let invert_m = invert_ft * FOOT_M;
+        let outlet = Outlet { low_water_m: Some(invert_m - 1.0), ..Outlet::new(name, ft(at.0, at.1), invert_m) };
+        let (id, edit) = plan::place_outlet(&self.plan, outlet);
+        self.plan.apply(&edit).unwrap();
+        Joins::Outlet(id)
+    }
+
+    /// Adds a line through places in feet.
+    pub fn line(&mut self, name: &str, kind: LineKind, points: &[(f64, f64)], joins: Joins) -> LineId {
+        let points = points.iter().map(|(x, y)| ft(*x, *y)).collect();
+        let (id, edit) = plan::add_line(&self.plan, Line { joins, ..Line::new(name, kind, points) });
+        self.plan.apply(&edit).unwrap();
+        id
+    }
+
+    /// A main of that length along the x axis that leaves at 100.00 ft, and its outlet.
+    pub fn main(&mut self, length_ft: f64) -> LineId {
+        let outlet = self.outlet("O1", (0.0, 0.0), 100.0);
+        self.line("M1", MAIN, &[(0.0, 0.0), (length_ft, 0.0)], outlet)
+    }
+
+    /// Fixes a level, in feet; the pipe runs straight to the fixed level below.
+    pub fn pin(&mut self, id: LineId, station_ft: f64, level_ft: f64) -> &mut Self {
+        let edit = plan::set_pin(&self.plan, id, station_ft * FOOT_M, Some((level_ft * FOOT_M, true)));
+        self.plan.apply(&edit.unwrap()).unwrap();
+        self
+    }
+
+    pub fn change(&mut self, id: LineId, change: impl FnOnce(&mut Line)) -> &mut Self {
+        change(self.plan.lines.get_mut(&id).unwrap());
+        self
+    }
+
+    pub fn change_outlet(&mut self, joins: Joins, change: impl FnOnce(&mut Outlet)) -> &mut Self {
+        let Joins::Outlet(id) = joins else { panic!("no outlet") };
+        change(self.plan.outlets.get_mut(&id).unwrap());
+        self
+    }
+
+    pub fn size(&mut self, id: LineId, inches: f64) -> &mut Self {
+        self.change(id, |line| line.size_m = inches * INCH_M)
+    }
+
+    /// Lays ground over the plan: level in feet from place in feet.
+    pub fn ground(&mut self, level: fn(f64, f64) -> f64) -> &mut Self {
+        self.ground = Some(level);
+        self
+    }
+
+    pub fn swale(&mut self, points: &[(f64, f64)]) -> &mut Self {
+        let points: Vec<Point> = points.iter().map(|(x, y)| ft(*x, *y)).collect();
+        let area_m2 = vec![10_000.0; points.len()];
+        self.swales.push(Swale { points, area_m2 });
+        self
+    }
+
+    pub fn field(&mut self, corners: &[(f64, f64)]) -> &mut Self {
+        let ring = corners.iter().map(|(x, y)| ft(*x, *y)).collect();
+        self.plan.field = Some(plan::Field { ring, holes: Vec::new() });
+        self
+    }
+
+    pub fn design(&self) -> Design {
+        let mut design = design::work_out(&self.plan, None);
+        if let Some(level) = self.ground {
+            let stations = design.lines.values_mut().flat_map(|line| &mut line.stations);
+            stations.for_each(|s| s.ground_m = Some(level(s.at.x / FOOT_M, s.at.y / FOOT_M) * FOOT_M));
+        }
+        design
+    }
+
+    /// What one check finds.
+    pub fn found(&self, rule: &Rule) -> Vec<Finding> {
+        (rule.find)(&Site::new(&self.plan, &self.design(), &self.swales))
+    }
+
+    /// The one finding of a check.
+    pub fn only(&self, rule: &Rule) -> Finding {
+        let mut found = self.found(rule);
+        assert_eq!(found.len(), 1, "{found:#?}");
+        found.remove(0)
+    }
+
+    pub fn list(&self) -> Vec<Finding> {
+        punch_list(&self.plan, &self.design(), &self.swales)
+    }
+
+    /// The job after the fix of a finding.
+    pub fn mended(&self, finding: &Finding) -> Job {
+        let mut plan = self.plan.clone();
+        plan.apply(finding.fix.as_ref().unwrap()).unwrap();
+        Job { plan, ground: self.ground, swales: self.swales.clone() }
+    }
+}
+
+/// Stations of a finding in feet, to a thousandth.
+pub fn stations_ft(finding: &Finding) -> (f64, f64) {
+    let feet = |value: Option<f64>| (value.unwrap() / FOOT_M * 1e3).round() / 1e3;
+    (feet(finding.from_m), feet(finding.to_m))
+}
+
+/// The id behind a joint with an outlet.
+pub fn outlet_id(joins: Joins) -> OutletId {
+    let Joins::Outlet(id) = joins else { panic!("no outlet") };
+    id
+}
+
+/// A fixed level as the plan holds it, in feet.
+pub fn pins_ft(job: &Job, id: LineId) -> Vec<(f64, f64)> {
+    let round = |value: f64| (value / FOOT_M * 1e3).round() / 1e3;
+    job.plan.lines[&id].pins.iter().map(|pin: &Pin| (round(pin.station_m), round(pin.invert_m))).collect()
+}

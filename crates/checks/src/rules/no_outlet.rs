@@ -1,0 +1,114 @@
+//! Check 25, no outlet: water that goes nowhere.
+
+use measure::distance;
+use plan::{Joins, Line, LineId};
+
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 25,
+    slug: "no-outlet",
+    title: "No outlet",
+    manual: "A line whose water reaches no outlet. The outlet is settled before anything else, for every level hangs \
+             from it; that is advice as old as the trade. One finding for each network. A network that drains into an \
+             old tile counts as well while nobody knows where that tile comes out. To fix before digging.",
+    source: "[OLD1912]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let ends_nowhere = |line: &Line| line.joins == Joins::Nothing;
+    let new = site.new_lines().filter(|(_, line, _)| ends_nowhere(line));
+    let new = new.map(|(id, line, _)| goes_nowhere(site, id, line));
+    let old = site.old_lines().filter(|(_, line, _)| ends_nowhere(line));
+    new.chain(old.filter_map(|(id, line, _)| into_old_tile(site, id, line))).collect()
+}
+
+fn goes_nowhere(site: &Site, id: LineId, line: &Line) -> Finding {
+    let (name, others) = (&line.name, site.upstream(id).len());
+    let others = match others {
+        0 => String::new(),
+        1 => ", and one line drains into it".to_string(),
+        _ => format!(", and {others} lines drain into it"),
+    };
+    let message = format!("{name} goes nowhere{others}. Give it an outlet or join it.");
+    Finding::new(&RULE, Severity::Block, site.point(id, 0.0), format!("{name} goes nowhere"), message)
+        .on(id, 0.0, 0.0)
+        .amount("no outlet".into())
+        .fix(outlet_near(site, id, line))
+}
+
+/// Joins a line to an outlet that lies as near as an end that was meant to be there.
+fn outlet_near(site: &Site, id: LineId, line: &Line) -> Option<plan::Edit> {
+    let end = line.downstream_end()?;
+    let away_m = |outlet: &plan::Outlet| distance(outlet.at, end);
+    let near = site.plan.outlets.iter().filter(|(_, outlet)| away_m(outlet) <= site.plan.criteria.gap_m);
+    let (outlet, _) = near.min_by(|x, y| away_m(x.1).total_cmp(&away_m(y.1)).then(x.1.name.cmp(&y.1.name)))?;
+    plan::join(site.plan, id, Joins::Outlet(*outlet))
+}
+
+/// New pipe that leads into an old tile of which nobody knows where it comes out.
+fn into_old_tile(site: &Site, old: LineId, line: &Line) -> Option<Finding> {
+    let mut new: Vec<LineId> = site.upstream(old).into_iter().filter(|id| !site.is_old(*id)).collect();
+    new.retain(|id| site.downstream(*id).is_some_and(|next| site.is_old(next)));
+    new.sort_by_key(|id| site.rank(*id));
+    let first = *new.first()?;
+    let names: Vec<&str> = new.iter().map(|id| site.name(*id)).collect();
+    let (name, drain) = (&line.name, if names.len() == 1 { "drains" } else { "drain" });
+    let message = format!(
+        "{} {drain} into old tile {name}; its outlet is not known. Find where {name} comes out and enter that outlet, \
+         or join new pipe only to a line that has one.",
+        names.join(", ")
+    );
+    let title = format!("Nobody knows where old tile {name} comes out");
+    let places = new.iter().map(|id| site.place(*id, (0.0, 0.0), 0.0, "joins old tile"));
+    Some(
+        Finding::new(&RULE, Severity::Block, site.point(first, 0.0), title, message)
+            .on(first, 0.0, 0.0)
+            .amount("outlet not known".into())
+            .gathers(places.collect()),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, LATERAL, MAIN, suspected};
+
+    /// One finding for the network of M1 and its two branches, at M1's lower end.
+    #[test]
+    fn one_finding_for_each_network() {
+        let mut job = Job::new();
+        let m1 = job.line("M1", MAIN, &[(0.0, 0.0), (300.0, 0.0)], Joins::Nothing);
+        job.line("L1", LATERAL, &[(100.0, 0.0), (100.0, 90.0)], Joins::Line(m1));
+        job.line("L2", LATERAL, &[(200.0, 0.0), (200.0, 90.0)], Joins::Line(m1));
+        let finding = job.only(&RULE);
+        assert_eq!(finding.message, "M1 goes nowhere, and 2 lines drain into it. Give it an outlet or join it.");
+        assert_eq!((finding.line, finding.from_m, finding.fix), (Some(m1), Some(0.0), None));
+    }
+
+    /// An outlet 2 ft from the open end is offered.
+    #[test]
+    fn an_outlet_within_reach_is_offered() {
+        let mut job = Job::new();
+        job.outlet("O1", (-2.0, 0.0), 100.0);
+        job.line("M1", MAIN, &[(0.0, 0.0), (300.0, 0.0)], Joins::Nothing);
+        let finding = job.only(&RULE);
+        assert_eq!(finding.fix.as_ref().unwrap().label, "Join M1 to O1");
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+    }
+
+    /// T1 is old and ends nowhere on the map; by itself that is no matter of ours.
+    #[test]
+    fn old_tile_without_outlet() {
+        let mut job = Job::new();
+        let t1 = job.line("T1", suspected(), &[(0.0, 0.0), (300.0, 0.0)], Joins::Nothing);
+        assert!(job.found(&RULE).is_empty());
+        job.line("L1", LATERAL, &[(100.0, 0.0), (100.0, 90.0)], Joins::Line(t1));
+        assert!(job.only(&RULE).message.starts_with("L1 drains into old tile T1; its outlet is not known."));
+        let outlet = job.outlet("O1", (0.0, 0.0), 100.0);
+        job.change(t1, |line| line.joins = outlet);
+        assert!(job.found(&RULE).is_empty());
+    }
+}

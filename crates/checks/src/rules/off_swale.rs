@@ -1,0 +1,143 @@
+//! Check 79, line not on the swale.
+
+use design::LineDesign;
+use measure::{FOOT_M, Point, bearing, distance, point_at};
+use plan::{Line, LineId, LineKind, Pattern};
+
+use crate::near::{Index, Segment, segments};
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::stretch::{total_m, under, worst};
+use crate::{Finding, Rule, Severity, Site};
+
+/// A swale farther away than this is not the one the line was meant for, metres: 100 ft (judgement).
+const ANOTHER_SWALE_M: f64 = 100.0 * FOOT_M;
+/// A line that runs at more than this to a swale does not run along it, degrees (judgement).
+const ALONG_DEG: f64 = 45.0;
+/// Distance between the places looked at, metres: 10 ft.
+const STEP_M: f64 = 10.0 * FOOT_M;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 79,
+    slug: "off-swale",
+    title: "Line not on the swale",
+    manual: "A main, or a line laid out for a low place, that runs beside a swale more than 15 ft (4.6 m) off its flow \
+             line over more than half its length. Water stands in the swale and the pipe is dug deeper than it need \
+             be. Mains in the lowest ground are old advice; the figures are judgements. Swales over 100 ft away and \
+             those the line does not run along (45°) do not count. A note, one for each line.",
+    source: "[OLD1912] [WISC]; figures [judgement]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let pieces: Vec<Segment> = (0u32..).zip(site.swales).flat_map(|(i, swale)| segments(i, &swale.points)).collect();
+    if pieces.is_empty() {
+        return Vec::new();
+    }
+    let swales = Index::new(pieces);
+    let meant = site.new_lines().filter(|(_, line, _)| is_meant_for_low_ground(line));
+    meant.filter_map(|(id, line, worked)| finding(site, &swales, id, line, worked)).collect()
+}
+
+fn is_meant_for_low_ground(line: &Line) -> bool {
+    line.kind == LineKind::Main || line.pattern == Pattern::Targeted
+}
+
+/// The flow line beside a place of the line: distance and nearest point; `None` where none runs along.
+fn beside(swales: &Index, at: Point, way_deg: f64) -> Option<(f64, Point)> {
+    let piece = swales.nearest(at)?;
+    let low = piece.nearest(at).1;
+    let turn_deg = (bearing(piece.a, piece.b) - way_deg).rem_euclid(180.0);
+    let is_along = turn_deg.min(180.0 - turn_deg) <= ALONG_DEG;
+    let away_m = distance(at, low);
+    (is_along && away_m <= ANOTHER_SWALE_M).then_some((away_m, low))
+}
+
+/// How far inside the limit each place of the line lies, metres.
+fn margins(swales: &Index, line: &Line, length_m: f64, limit_m: f64) -> Vec<(f64, Option<f64>)> {
+    let steps = (length_m / STEP_M).ceil().clamp(1.0, 100_000.0) as usize;
+    let margin = |i: usize| {
+        let station_m = length_m * i as f64 / steps as f64;
+        Some((station_m, beside_at(swales, line, station_m).map(|(away_m, _)| limit_m - away_m)))
+    };
+    (0..=steps).filter_map(margin).collect()
+}
+
+fn beside_at(swales: &Index, line: &Line, station_m: f64) -> Option<(f64, Point)> {
+    let at = point_at(&line.points, station_m)?;
+    let (before, after) = (point_at(&line.points, station_m - 0.5)?, point_at(&line.points, station_m + 0.5)?);
+    beside(swales, at, bearing(before, after))
+}
+
+fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let (criteria, units) = (&site.plan.criteria, site.units());
+    let margins = margins(swales, line, worked.length_m, criteria.swale_offset_m);
+    let off = under(&margins, -LEVEL_TOLERANCE_M);
+    if total_m(&off) <= criteria.swale_share * worked.length_m {
+        return None;
+    }
+    let far = *worst(&off)?;
+    let at = site.point(id, far.worst_m);
+    let (away_m, low) = beside_at(swales, line, far.worst_m)?;
+    let message = format!(
+        "The low ground is up to {} to the {} of {}, {}. Move the line or keep it.",
+        units.length(away_m),
+        side(at, low),
+        line.name,
+        site.stretch(far.from_m, far.to_m)
+    );
+    let places = off.iter().map(|part| {
+        let away = units.length(criteria.swale_offset_m - part.worst);
+        site.place(id, (part.from_m, part.to_m), part.worst_m, &format!("{away} off"))
+    });
+    Some(
+        Finding::new(&RULE, Severity::Note, at, format!("{} misses the low ground", line.name), message)
+            .on(id, far.from_m, far.to_m)
+            .amount(format!("{} off the swale", units.length(away_m)))
+            .gathers(places.collect()),
+    )
+}
+
+/// The side on which a place lies, as on a map.
+fn side(from: Point, to: Point) -> &'static str {
+    const SIDES: [&str; 8] = ["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"];
+    SIDES[((bearing(from, to) / 45.0).round() as usize) % SIDES.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, LATERAL, stations_ft};
+
+    /// The swale runs 40 ft north of the main from end to end.
+    #[test]
+    fn beside_the_swale() {
+        let mut job = Job::new();
+        job.main(300.0);
+        job.swale(&[(400.0, 40.0), (-100.0, 40.0)]);
+        let finding = job.only(&RULE);
+        assert_eq!(stations_ft(&finding), (0.0, 300.0));
+        assert_eq!(
+            finding.message,
+            "The low ground is up to 40 ft to the north of M1, from 0+00 to 3+00. Move the line or keep it."
+        );
+    }
+
+    /// 15 ft off passes, so does 40 ft off for 120 of 300 ft, a lateral across the swale, and one of a grid.
+    #[test]
+    fn on_the_swale_or_not_meant_for_it() {
+        let mut job = Job::new();
+        job.main(300.0);
+        job.swale(&[(400.0, 15.0), (-100.0, 15.0)]);
+        job.line("L1", LATERAL, &[(150.0, 15.0), (150.0, 95.0)], plan::Joins::Nothing);
+        let l2 = job.line("L2", LATERAL, &[(0.0, 75.0), (300.0, 75.0)], plan::Joins::Nothing);
+        assert_eq!(job.only(&RULE).line, Some(l2));
+        job.change(l2, |line| line.pattern = Pattern::Parallel);
+        assert!(job.found(&RULE).is_empty());
+
+        let mut job = Job::new();
+        job.main(300.0);
+        job.swale(&[(300.0, 40.0), (180.0, 40.0), (175.0, 0.0), (0.0, 0.0)]);
+        assert!(job.found(&RULE).is_empty());
+    }
+}

@@ -1,0 +1,121 @@
+//! Check 26, outlet freeboard: the pipe's end above channel bottom and low water.
+
+use plan::{Edit, Outlet, OutletId};
+
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 26,
+    slug: "outlet-freeboard",
+    title: "Outlet freeboard",
+    manual: "Height of the outlet's invert above the channel bottom and above ordinary low water; the smaller counts. \
+             Less than 1.0 ft (0.3 m) needs a decision, less than 0.3 ft (0.1 m) is to fix before digging: an outlet \
+             that stands in water or silt keeps the whole line full and silts it up. 1.0 ft over low water is the \
+             conservation practice standard's (from memory), over the bottom it is in an extension figure; 0.1 m over \
+             the water is a continental minimum. An outlet at or below the bottom is this finding too (check 27 was \
+             merged into it). Silent on a level that was not measured.",
+    source: "0.3 [ILRI16]; 1.0 low water [CPS606, memory], bottom [MSU-out]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    site.plan.outlets.iter().filter_map(|(id, outlet)| finding(site, *id, outlet)).collect()
+}
+
+/// The smaller of the two heights, metres, and what it is measured from.
+fn freeboard(outlet: &Outlet) -> Option<(f64, &'static str)> {
+    let above = |level_m: Option<f64>, what| level_m.map(|level_m| (outlet.invert_m - level_m, what));
+    let heights = [above(outlet.low_water_m, "low water"), above(outlet.channel_bottom_m, "the channel bottom")];
+    heights.into_iter().flatten().min_by(|x, y| x.0.total_cmp(&y.0))
+}
+
+fn finding(site: &Site, id: OutletId, outlet: &Outlet) -> Option<Finding> {
+    let (criteria, units) = (&site.plan.criteria, site.units());
+    let (height_m, what) = freeboard(outlet)?;
+    let is_under = |limit_m: f64| height_m < limit_m - LEVEL_TOLERANCE_M;
+    let severity = if is_under(criteria.outlet_least_m) { Severity::Block } else { Severity::Decide };
+    let wanted_m = criteria.outlet_wanted_m.max(criteria.outlet_least_m);
+    if !is_under(wanted_m) {
+        return None;
+    }
+    let name = &outlet.name;
+    let height = if height_m > 0.0 {
+        format!("{name} is only {} above {what}", units.depth(height_m))
+    } else {
+        format!("{name} lies {} below {what}", units.depth(-height_m))
+    };
+    let raise = units.depth(wanted_m - height_m);
+    let message = format!(
+        "{height}; wanted {}. Raise it by {raise}, lower the channel, or move downstream.",
+        units.depth(wanted_m)
+    );
+    let label = if height_m > 0.0 {
+        format!("{} above {what}", site.short(height_m))
+    } else {
+        format!("{} below {what}", site.short(-height_m))
+    };
+    Some(
+        Finding::new(&RULE, severity, outlet.at, format!("Outlet {name} is too low"), message)
+            .of_outlet(id)
+            .amount(label)
+            .fix(Some(raised(site, id, outlet, outlet.invert_m + wanted_m - height_m, &raise))),
+    )
+}
+
+fn raised(site: &Site, id: OutletId, outlet: &Outlet, invert_m: f64, by: &str) -> Edit {
+    let edit = plan::set_outlet(site.plan, id, Outlet { invert_m, ..outlet.clone() });
+    Edit { label: format!("Raise {} by {by}", outlet.name), ..edit }
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::FOOT_M;
+
+    use super::*;
+    use crate::job::{Job, outlet_id};
+
+    fn job(invert_ft: f64, bottom_ft: f64, low_water_ft: f64) -> Job {
+        let mut job = Job::new();
+        let outlet = job.outlet("O1", (0.0, 0.0), invert_ft);
+        job.change_outlet(outlet, |outlet| {
+            outlet.channel_bottom_m = Some(bottom_ft * FOOT_M);
+            outlet.low_water_m = Some(low_water_ft * FOOT_M);
+        });
+        job
+    }
+
+    /// 0.40 ft over low water: to decide. 0.60 ft more is wanted, and the fix gives it.
+    #[test]
+    fn little_freeboard() {
+        let job = job(96.4, 95.0, 96.0);
+        let finding = job.only(&RULE);
+        assert_eq!(finding.severity, Severity::Decide);
+        assert_eq!(
+            finding.message,
+            "O1 is only 0.40 ft above low water; wanted 1.00 ft. Raise it by 0.60 ft, lower the channel, or move \
+             downstream."
+        );
+        assert_eq!(finding.outlet, Some(outlet_id(plan::Joins::Outlet(finding.outlet.unwrap()))));
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+    }
+
+    /// Under the channel bottom: to fix.
+    #[test]
+    fn below_the_bottom() {
+        let finding = job(94.0, 94.2, 93.0).only(&RULE);
+        assert_eq!(finding.severity, Severity::Block);
+        assert!(finding.message.starts_with("O1 lies 0.20 ft below the channel bottom; wanted 1.00 ft."));
+        assert_eq!(finding.amount.as_deref(), Some("0.2 ft below the channel bottom"));
+    }
+
+    /// Trade-practice scenario S1: 96.40 over low water 94.90 and bottom 94.20 is clean; so is 1.00 ft exactly, and
+    /// 0.30 ft exactly is no block.
+    #[test]
+    fn enough_freeboard() {
+        assert!(job(96.4, 94.2, 94.9).found(&RULE).is_empty());
+        assert!(job(96.0, 94.2, 95.0).found(&RULE).is_empty());
+        assert_eq!(job(95.3, 94.2, 95.0).only(&RULE).severity, Severity::Decide);
+    }
+}

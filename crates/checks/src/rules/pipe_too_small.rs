@@ -1,0 +1,59 @@
+//! Check 46, pipe under the smallest size.
+
+use plan::{Line, LineId};
+
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::{Finding, Rule, Severity, Site};
+
+/// The smallest inside diameter, metres: 3 in ([SW-S14]); 75 mm pipe is the same pipe under its metric name.
+const SMALLEST_M: f64 = 0.075;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 46,
+    slug: "pipe-too-small",
+    title: "Pipe under the smallest size",
+    manual: "A pipe under 3 in (75 mm). Smaller ones clog and cannot be cleaned. One stormwater manual asks for 3 in, \
+             another for 4. To decide.",
+    source: "[SW-S14: 3 in] [EVERETT: 4 in]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let small = site.new_lines().filter(|(_, line, _)| line.size_m < SMALLEST_M - LEVEL_TOLERANCE_M);
+    small.map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
+    let (name, size) = (&line.name, site.units().pipe(line.size_m));
+    let size_m = 3.0 * measure::INCH_M;
+    let least = site.units().pipe(size_m);
+    let message = format!("{name} is {size}. Use {least} or larger.");
+    let fix = plan::set_line(format!("Make {name} {least}"), id, Line { size_m, ..line.clone() });
+    Finding::new(
+        &RULE,
+        Severity::Decide,
+        site.point(id, length_m / 2.0),
+        format!("{name} is very small pipe"),
+        message,
+    )
+    .on(id, 0.0, length_m)
+    .amount(size)
+    .fix(Some(fix))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+
+    #[test]
+    fn two_inches_is_too_small_and_three_is_not() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.size(m1, 2.0);
+        let finding = job.only(&RULE);
+        assert_eq!(finding.message, "M1 is 2 in. Use 3 in or larger.");
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+    }
+}

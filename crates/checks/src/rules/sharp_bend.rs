@@ -1,0 +1,81 @@
+//! Check 58, sharp bend.
+
+use measure::{Point, bearing, distance};
+use plan::{Line, LineId};
+
+use crate::near::TOUCH_M;
+use crate::site::ANGLE_TOLERANCE_DEG;
+use crate::{Finding, Rule, Severity, Site};
+
+/// Sharpest turn at one point, degrees: 45 ([CPS606], from memory).
+const SHARPEST_DEG: f64 = 45.0;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 58,
+    slug: "sharp-bend",
+    title: "Sharp bend",
+    manual: "A new line that turns more than 45° at one point where no branch enters (a branch means a fitting). Tubing \
+             kinks and a cleaning hose sticks there. A sweep drawn as several small bends passes. Conservation \
+             practice standard, from memory. To decide.",
+    source: "[CPS606, memory]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    site.new_lines().flat_map(|(id, line, _)| of_line(site, id, line)).collect()
+}
+
+fn of_line(site: &Site, id: LineId, line: &Line) -> Vec<Finding> {
+    let mut station_m = 0.0;
+    let mut found = Vec::new();
+    for three in line.points.windows(3) {
+        station_m += distance(three[0], three[1]);
+        let turn_deg = turn_deg(three);
+        if turn_deg > SHARPEST_DEG + ANGLE_TOLERANCE_DEG && !has_branch(site, id, three[1]) {
+            found.push(finding(site, id, line, station_m, turn_deg));
+        }
+    }
+    found
+}
+
+/// Change of direction at the middle of three points, degrees; 0 where two of them are one.
+fn turn_deg(three: &[Point]) -> f64 {
+    if distance(three[0], three[1]) == 0.0 || distance(three[1], three[2]) == 0.0 {
+        return 0.0;
+    }
+    let turn = (bearing(three[1], three[2]) - bearing(three[0], three[1])).rem_euclid(360.0);
+    turn.min(360.0 - turn)
+}
+
+fn has_branch(site: &Site, id: LineId, at: Point) -> bool {
+    site.joints.iter().any(|joint| joint.main == id && distance(joint.at, at) <= TOUCH_M)
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, station_m: f64, turn_deg: f64) -> Finding {
+    let name = &line.name;
+    let place = site.station(station_m);
+    let message = format!("{name} turns {turn_deg:.0}° at {place}. Use two bends, a sweep or a box.");
+    Finding::new(&RULE, Severity::Decide, site.point(id, station_m), format!("{name} bends sharply"), message)
+        .on(id, station_m, station_m)
+        .amount(format!("turns {turn_deg:.0}°"))
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::Joins;
+
+    use super::*;
+    use crate::job::{Job, LATERAL, MAIN};
+
+    /// A square corner at 1+00; the same with a branch at it; a corner drawn as two bends of 45°.
+    #[test]
+    fn a_square_corner() {
+        let mut job = Job::new();
+        let m1 = job.line("M1", MAIN, &[(0.0, 0.0), (100.0, 0.0), (100.0, 100.0)], Joins::Nothing);
+        job.line("M2", MAIN, &[(0.0, 500.0), (100.0, 500.0), (120.0, 520.0), (120.0, 600.0)], Joins::Nothing);
+        assert_eq!(job.only(&RULE).message, "M1 turns 90° at 1+00. Use two bends, a sweep or a box.");
+        job.line("L1", LATERAL, &[(100.0, 0.0), (200.0, 0.0)], Joins::Line(m1));
+        assert!(job.found(&RULE).is_empty());
+    }
+}

@@ -1,0 +1,53 @@
+//! Check 56, short stub.
+
+use measure::FOOT_M;
+use plan::{Line, LineId};
+
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::{Finding, Rule, Severity, Site};
+
+/// Shortest line that is taken for one, metres: 20 ft (judgement).
+const SHORTEST_M: f64 = 20.0 * FOOT_M;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 56,
+    slug: "short-stub",
+    title: "Short stub",
+    manual: "A new line under 20 ft (6 m): often a leftover of drawing. A judgement. A note.",
+    source: "[judgement]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let short = site.new_lines().filter(|(_, _, worked)| worked.length_m < SHORTEST_M - LEVEL_TOLERANCE_M);
+    short.map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
+    let (name, length) = (&line.name, site.units().length(length_m));
+    let message = format!("{name} is only {length}. Delete it if it is a leftover.");
+    let at = site.point(id, length_m / 2.0);
+    Finding::new(&RULE, Severity::Note, at, format!("{name} is a short stub"), message)
+        .on(id, 0.0, length_m)
+        .amount(length)
+        .fix(plan::remove_line(site.plan, id))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+
+    #[test]
+    fn shorter_than_twenty_feet() {
+        let mut job = Job::new();
+        job.main(20.0);
+        assert!(job.found(&RULE).is_empty());
+        let mut job = Job::new();
+        job.main(12.0);
+        let finding = job.only(&RULE);
+        assert_eq!(finding.message, "M1 is only 12 ft. Delete it if it is a leftover.");
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+    }
+}

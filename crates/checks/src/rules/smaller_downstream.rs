@@ -1,0 +1,103 @@
+//! Check 40, size smaller downstream.
+
+use design::Joint;
+use plan::{Edit, Line, LineId};
+
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 40,
+    slug: "smaller-downstream",
+    title: "Size smaller downstream",
+    manual: "A line narrower than one that drains into it. What the wide pipe carries jams where it narrows, pressure \
+             builds and silt drops there. Pipe never gets smaller on its way to the outlet (field handbook, from \
+             memory). To fix before digging; where the narrow one is old tile, to decide. One finding for each line, \
+             from the highest joint that is too wide down.",
+    source: "[EFH14, memory]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let lines = site.new_lines().chain(site.old_lines());
+    lines.filter_map(|(id, line, _)| finding(site, id, line)).collect()
+}
+
+/// Joints at which a wider line comes in, new work only.
+fn wider<'a>(site: &Site<'a>, main: LineId, size_m: f64) -> Vec<(&'a Joint, f64)> {
+    let size = |joint: &Joint| site.plan.lines.get(&joint.branch).map_or(0.0, |line| line.size_m);
+    let is_new_work = |joint: &Joint| !(site.is_old(main) && site.is_old(joint.branch));
+    let joints = site.joints.iter().filter(|joint| joint.main == main && is_new_work(joint));
+    joints.map(|joint| (*joint, size(joint))).filter(|(_, size)| *size > size_m + LEVEL_TOLERANCE_M).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
+    let (name, units) = (&line.name, site.units());
+    let wider = wider(site, id, line.size_m);
+    let size_m = wider.iter().map(|(_, size_m)| *size_m).reduce(f64::max)?;
+    let (widest, _) = wider.iter().find(|(_, size)| *size == size_m)?;
+    let station_m = wider.iter().map(|(joint, _)| joint.station_m).fold(0.0, f64::max);
+    let size = units.pipe(size_m);
+    let message = format!(
+        "{name} below {} must be at least {size}: it is {} and {} brings {size}. Use {size} below, or send the flow \
+         another way.",
+        site.station(station_m),
+        units.pipe(line.size_m),
+        site.name(widest.branch)
+    );
+    let is_old = line.kind.is_old();
+    let severity = if is_old { Severity::Decide } else { Severity::Block };
+    let fix = (!is_old).then(|| widened(id, line, size_m, &size));
+    let title = format!("{name} is smaller than what drains into it");
+    Some(
+        Finding::new(&RULE, severity, site.point(id, station_m), title, message)
+            .on(id, 0.0, station_m)
+            .amount(format!("{size} into {}", units.pipe(line.size_m)))
+            .fix(fix),
+    )
+}
+
+fn widened(id: LineId, line: &Line, size_m: f64, size: &str) -> Edit {
+    plan::set_line(format!("Make {} {size}", line.name), id, Line { size_m, ..line.clone() })
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::Joins;
+
+    use super::*;
+    use crate::job::{Job, LATERAL, stations_ft, suspected};
+
+    /// A 6-in lateral at 1+00 and an 8-in one at 0+50 enter a 5-in main: 8 in from 1+00 down mends both.
+    #[test]
+    fn wide_into_narrow() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        let l1 = job.line("L1", LATERAL, &[(100.0, 0.0), (100.0, 90.0)], Joins::Line(m1));
+        let l2 = job.line("L2", LATERAL, &[(50.0, 0.0), (50.0, 90.0)], Joins::Line(m1));
+        job.size(m1, 5.0).size(l1, 6.0).size(l2, 8.0);
+        let finding = job.only(&RULE);
+        assert_eq!((finding.severity, stations_ft(&finding)), (Severity::Block, (0.0, 100.0)));
+        assert_eq!(
+            finding.message,
+            "M1 below 1+00 must be at least 8 in: it is 5 in and L2 brings 8 in. Use 8 in below, or send the flow \
+             another way."
+        );
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+    }
+
+    /// Into old tile it is a decision, without a fix; old into old is no work of ours; equal sizes are sound.
+    #[test]
+    fn old_tile() {
+        let mut job = Job::new();
+        let t1 = job.line("T1", suspected(), &[(0.0, 0.0), (300.0, 0.0)], Joins::Nothing);
+        let t2 = job.line("T2", suspected(), &[(200.0, 0.0), (200.0, 90.0)], Joins::Line(t1));
+        let l1 = job.line("L1", LATERAL, &[(100.0, 0.0), (100.0, 90.0)], Joins::Line(t1));
+        job.size(t2, 8.0);
+        assert!(job.found(&RULE).is_empty());
+        job.size(l1, 6.0);
+        let finding = job.only(&RULE);
+        assert_eq!((finding.severity, finding.line, finding.fix), (Severity::Decide, Some(t1), None));
+    }
+}

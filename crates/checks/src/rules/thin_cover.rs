@@ -1,0 +1,86 @@
+//! Check 12, cover too thin.
+
+use design::LineDesign;
+use plan::{Line, LineId};
+
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::stretch::{Stretch, profile, under};
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 12,
+    slug: "thin-cover",
+    title: "Cover too thin",
+    manual: "Less soil over the top of the pipe than the job asks for; 2.0 ft (0.6 m) in mineral soil. Wheels crush \
+             shallower pipe and ploughs and rippers reach it. The solid outlet pipe is exempt, for it must come out of \
+             the bank. The figure stands in the conservation practice standard (from memory) and in growers' advice. \
+             Silent where no ground is known. To fix before digging.",
+    source: "[CPS606, memory] [FORUM-R: 24 in]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
+        let cover = profile(worked, worked.outlet_pipe_m, |station| station.cover_m(line.size_m));
+        let limit_m = site.plan.criteria.least_cover_m;
+        let thin = under(&cover, limit_m).into_iter().filter(move |part| part.worst < limit_m - LEVEL_TOLERANCE_M);
+        thin.map(|stretch| finding(site, id, line, &stretch)).collect::<Vec<_>>()
+    };
+    site.new_lines().flat_map(of_line).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, stretch: &Stretch) -> Finding {
+    let units = site.units();
+    let cover = if stretch.worst > 0.0 {
+        format!("Only {} of soil over the pipe", units.depth(stretch.worst))
+    } else {
+        format!("The pipe comes out of the ground by {}", units.depth(-stretch.worst))
+    };
+    let message = format!(
+        "{cover} of {} at {}. Deepen by {}, move it, or lay solid heavy pipe there.",
+        line.name,
+        site.station(stretch.worst_m),
+        units.depth(site.plan.criteria.least_cover_m - stretch.worst)
+    );
+    let title = format!("Too little soil over {}", line.name);
+    Finding::new(&RULE, Severity::Block, site.point(id, stretch.worst_m), title, message)
+        .on(id, stretch.from_m, stretch.to_m)
+        .amount(format!("{} of cover", site.short(stretch.worst)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, stations_ft};
+
+    /// Pipe at 100 to 102 ft in 400 ft under ground that dips 1.5 ft at 2+00 (slopes 1.5 ft in 100 ft): the 6-in top
+    /// is 0.54 ft up, so cover is 3.00 − 0.54 = 2.46 outside the dip and 0.96 in it; 2.00 is crossed 0.46/1.5 × 100 ft
+    /// from the rims.
+    #[test]
+    fn a_dip_in_the_ground() {
+        let mut job = Job::new();
+        let m1 = job.main(400.0);
+        job.pin(m1, 400.0, 102.0);
+        job.ground(|x, _| 103.0 + x * 0.005 - (1.5 - (x - 200.0).abs() * 0.015).max(0.0));
+        let finding = job.only(&RULE);
+        assert_eq!(stations_ft(&finding), (130.667, 269.333));
+        assert_eq!(
+            finding.message,
+            "Only 0.96 ft of soil over the pipe of M1 at 2+00. Deepen by 1.04 ft, move it, or lay solid heavy pipe \
+             there."
+        );
+    }
+
+    /// The solid outlet pipe may come out of the bank: at its end, 0+20, ground is 2.54 ft over the invert, which leaves
+    /// 2.00 ft and passes. Without ground nothing is said.
+    #[test]
+    fn the_outlet_pipe_is_exempt() {
+        let mut job = Job::new();
+        let m1 = job.main(100.0);
+        job.pin(m1, 100.0, 101.0);
+        assert!(job.found(&RULE).is_empty());
+        job.ground(|x, _| 100.0 + 0.01 * x + if x < 1.0 { 0.1 } else { 3.15 });
+        assert!(job.found(&RULE).is_empty());
+    }
+}

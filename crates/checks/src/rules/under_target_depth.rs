@@ -1,0 +1,89 @@
+//! Check 16, depth under the job's target.
+
+use design::LineDesign;
+use measure::FOOT_M;
+use plan::{Line, LineId};
+
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::stretch::{profile, total_m, under, worst};
+use crate::{Finding, Rule, Severity, Site};
+
+/// How much shallower than wanted is no matter, metres: 0.25 ft ([ISU-bid], the tolerance of a public bid
+/// specification).
+const TOLERATED_M: f64 = 0.25 * FOOT_M;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 16,
+    slug: "under-target-depth",
+    title: "Depth under the job's target",
+    manual: "Invert more than 0.25 ft (76 mm) shallower than the depth wanted for the job. A shallower pipe draws the \
+             water table down less far to its sides. The tolerance is that of a public bid specification. The solid \
+             outlet pipe is exempt. A note, one for each line.",
+    source: "[ISU-bid tolerance]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let units = site.units();
+    let target_m = site.plan.criteria.target_depth_m;
+    let depth = profile(worked, worked.outlet_pipe_m, |station| station.depth_m());
+    let limit_m = target_m - TOLERATED_M;
+    let mut shallow = under(&depth, limit_m);
+    shallow.retain(|part| part.worst < limit_m - LEVEL_TOLERANCE_M);
+    let least = *worst(&shallow)?;
+    let message = format!(
+        "{} of {} is up to {} shallower than wanted; it drains less far sideways. Flatten below {} or accept.",
+        units.length(total_m(&shallow)),
+        line.name,
+        units.depth(target_m - least.worst),
+        site.station(least.worst_m)
+    );
+    let places = shallow.iter().map(|part| {
+        let depth = units.depth(part.worst);
+        site.place(id, (part.from_m, part.to_m), part.worst_m, &format!("{depth} deep"))
+    });
+    let title = format!("{} is shallower than wanted", line.name);
+    Some(
+        Finding::new(&RULE, Severity::Note, site.point(id, least.worst_m), title, message)
+            .on(id, least.from_m, least.to_m)
+            .amount(format!("{} deep", site.short(least.worst)))
+            .gathers(places.collect()),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, stations_ft};
+
+    /// Ground lies 3.00 ft over the pipe, and 2.50 ft from 1+00 on: 0.50 ft short of the wanted 3 ft.
+    #[test]
+    fn shallow_from_a_step_on() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.pin(m1, 300.0, 103.0);
+        job.ground(|x, _| 100.0 + 0.01 * x + (3.0 - (x - 75.0).max(0.0) * 0.02).max(2.5));
+        let finding = job.only(&RULE);
+        assert_eq!(stations_ft(&finding), (87.5, 300.0));
+        assert_eq!(
+            finding.message,
+            "213 ft of M1 is up to 0.50 ft shallower than wanted; it drains less far sideways. Flatten below 1+00 or \
+             accept."
+        );
+        assert_eq!(finding.places[0].text, "M1 from 0+87.5 to 3+00, 2.50 ft deep");
+    }
+
+    /// A quarter of a foot is tolerated.
+    #[test]
+    fn within_the_tolerance() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.pin(m1, 300.0, 103.0).ground(|x, _| 102.75 + 0.01 * x);
+        assert!(job.found(&RULE).is_empty());
+    }
+}
