@@ -75,12 +75,11 @@ fn grouped(one: u16, other: u16) -> bool {
 
 /// Same line with overlapping stretch, or points near each other.
 fn same_place(x: &Finding, y: &Finding) -> bool {
-    if x.line.is_some() && x.line == y.line {
-        if let (Some(x), Some(y)) = (extent(x), extent(y)) {
-            return overlap(x, y);
-        }
+    let same_line = x.line.is_some() && x.line == y.line;
+    match extent(x).zip(extent(y)) {
+        Some((x, y)) if same_line => overlap(x, y),
+        _ => is_point(x) && is_point(y) && distance(x.at, y.at) <= SAME_PLACE_M,
     }
-    is_point(x) && is_point(y) && distance(x.at, y.at) <= SAME_PLACE_M
 }
 
 fn extent(finding: &Finding) -> Option<(f64, f64)> {
@@ -99,5 +98,88 @@ fn overlap(x: (f64, f64), y: (f64, f64)) -> bool {
         0 => shared_m > 0.0,
         1 => shared_m >= 0.0,
         _ => shared_m >= -SAME_PLACE_M,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::Joins;
+
+    use super::*;
+    use crate::Severity;
+    use crate::job::{Job, LATERAL, MAIN};
+
+    fn checks(list: &[Finding]) -> Vec<u16> {
+        list.iter().map(|finding| finding.check).collect()
+    }
+
+    /// Trade-practice scenario S1 with its grades: levels 97.48 at 1+80, 98.98 at 4+30, 100.24 at 6+40; laterals from
+    /// the main's centre. Ground lies 3.5 ft over every pipe. Nothing is wrong with it.
+    #[test]
+    fn quillmere_bench_is_clean() {
+        let mut job = Job::new();
+        let outlet = job.outlet("O1", (0.0, 0.0), 96.40);
+        job.change_outlet(outlet, |outlet| {
+            outlet.channel_bottom_m = Some(94.20 * FOOT_M);
+            outlet.low_water_m = Some(94.90 * FOOT_M);
+        });
+        let m = job.line("M", MAIN, &[(0.0, 0.0), (640.0, 0.0)], outlet);
+        let l1 = job.line("L1", LATERAL, &[(180.0, 0.0), (180.0, 310.0)], Joins::Line(m));
+        let l2 = job.line("L2", LATERAL, &[(430.0, 0.0), (430.0, 265.0)], Joins::Line(m));
+        let l3 = job.line("L3", LATERAL, &[(640.0, 0.0), (640.0, 150.0)], Joins::Line(m));
+        job.pin(m, 640.0, 100.24).pin(l1, 310.0, 104.55).pin(l2, 265.0, 107.18).pin(l3, 150.0, 102.94);
+        let mut design = job.design();
+        for station in design.lines.values_mut().flat_map(|line| &mut line.stations) {
+            station.ground_m = station.invert_m.map(|invert_m| invert_m + 3.5 * FOOT_M);
+        }
+        assert_eq!(punch_list(&job.plan, &design, &[]), []);
+    }
+
+    /// An outlet under the bottom, a cap taken off, a short stub: the heaviest first.
+    #[test]
+    fn the_heaviest_comes_first() {
+        let mut job = Job::new();
+        let m1 = job.main(12.0);
+        let outlet = job.plan.lines[&m1].joins;
+        job.change(m1, |line| line.capped = false);
+        job.change_outlet(outlet, |outlet| outlet.channel_bottom_m = Some(outlet.invert_m));
+        let list = job.list();
+        assert_eq!(checks(&list), [26, 55, 56]);
+        assert_eq!(list.iter().map(|f| f.severity.word()).collect::<Vec<_>>(), ["to fix", "to decide", "note"]);
+    }
+
+    /// A rise and, higher up, a level stretch: two places, two findings; nothing is named under the other.
+    #[test]
+    fn places_that_touch_are_two() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.pin(m1, 100.0, 101.0).pin(m1, 200.0, 100.5).pin(m1, 300.0, 100.5);
+        let list = job.list();
+        assert_eq!(checks(&list), [1, 2]);
+        assert!(list.iter().all(|finding| finding.also.is_empty()));
+    }
+
+    /// Two new lines cross where an old tile is suspected: one finding, the other named under it.
+    #[test]
+    fn one_finding_per_place() {
+        let mut job = Job::new();
+        job.main(200.0);
+        let outlet = job.outlet("O2", (100.0, -50.0), 104.0);
+        job.line("L1", LATERAL, &[(100.0, -50.0), (100.0, 50.0)], outlet);
+        job.line("T1", crate::job::suspected(), &[(50.0, 4.0), (150.0, 4.0)], Joins::Nothing);
+        let list = job.list();
+        assert_eq!(checks(&list), [53]);
+        assert_eq!(list[0].also, [(86, "suspected-tile")]);
+    }
+
+    #[test]
+    fn weights_are_in_order() {
+        assert!(Severity::Block < Severity::Decide && Severity::Decide < Severity::Note);
+    }
+
+    #[test]
+    fn checks_are_in_order_and_say_what_they_are() {
+        assert!(RULES.windows(2).all(|pair| pair[0].number < pair[1].number));
+        assert!(RULES.iter().all(|rule| !rule.manual.is_empty() && !rule.source.is_empty()));
     }
 }

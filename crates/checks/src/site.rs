@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use design::{Design, Joint, LineDesign};
 use measure::{FOOT_M, Point, Units};
-use plan::{Joins, Line, LineId, Plan};
+use plan::{Edit, Joins, Line, LineId, Plan};
 use terrain::Swale;
 
 use crate::Place;
@@ -170,6 +170,18 @@ impl<'a> Site<'a> {
     pub(crate) fn carries_on(&self, id: LineId) -> bool {
         let branches = self.branches.get(&id).map_or(&[][..], Vec::as_slice);
         branches.iter().any(|branch| self.joint_of(*branch).is_some_and(|joint| joint.in_line))
+    }
+
+    /// Joins the end of a line to what it stops short of; `None` where the plan would refuse, as for a line that would
+    /// have no length left, and where the lines would make a ring.
+    pub(crate) fn join(&self, id: LineId, target: Joins) -> Option<Edit> {
+        if let Joins::Line(other) = target
+            && self.upstream(id).contains(&other)
+        {
+            return None;
+        }
+        let edit = plan::join(self.plan, id, target)?;
+        self.plan.clone().apply(&edit).ok().map(|_| edit)
     }
 
     /// A place of a finding that gathers several; `figure` closes the text.

@@ -1,7 +1,7 @@
 //! Check 57, gap in a line: an end that stops just short.
 
 use measure::{Point, distance};
-use plan::{Edit, Joins, Line, LineId};
+use plan::{Joins, Line, LineId};
 
 use crate::near::TOUCH_M;
 use crate::{Finding, Rule, Severity, Site};
@@ -41,7 +41,7 @@ fn lower(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
         Finding::new(&RULE, Severity::Block, end, format!("{name} is not joined to {other}"), message)
             .on(id, 0.0, 0.0)
             .amount(format!("gap {}", site.short(short_m)))
-            .fix(join(site, id, target)),
+            .fix(site.join(id, target)),
     )
 }
 
@@ -105,14 +105,6 @@ fn joined_here(site: &Site, id: LineId, near: &[(LineId, f64)], at: Point) -> Ve
         next += 1;
     }
     joined
-}
-
-/// Joins the end to what it stops short of, where that makes no ring.
-fn join(site: &Site, id: LineId, target: Joins) -> Option<Edit> {
-    match target {
-        Joins::Line(other) if site.upstream(id).contains(&other) => None,
-        target => plan::join(site.plan, id, target),
-    }
 }
 
 #[cfg(test)]

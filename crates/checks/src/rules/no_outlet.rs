@@ -45,7 +45,7 @@ fn outlet_near(site: &Site, id: LineId, line: &Line) -> Option<plan::Edit> {
     let away_m = |outlet: &plan::Outlet| distance(outlet.at, end);
     let near = site.plan.outlets.iter().filter(|(_, outlet)| away_m(outlet) <= site.plan.criteria.gap_m);
     let (outlet, _) = near.min_by(|x, y| away_m(x.1).total_cmp(&away_m(y.1)).then(x.1.name.cmp(&y.1.name)))?;
-    plan::join(site.plan, id, Joins::Outlet(*outlet))
+    site.join(id, Joins::Outlet(*outlet))
 }
 
 /// New pipe that leads into an old tile of which nobody knows where it comes out.

@@ -13,8 +13,8 @@ use crate::{Finding, Rule, Severity, Site};
 const ANOTHER_SWALE_M: f64 = 100.0 * FOOT_M;
 /// A line that runs at more than this to a swale does not run along it, degrees (judgement).
 const ALONG_DEG: f64 = 45.0;
-/// Distance between the places looked at, metres: 10 ft.
-const STEP_M: f64 = 10.0 * FOOT_M;
+/// Distance between the places looked at, metres: 25 ft, as the stations of the design; straight between them.
+const STEP_M: f64 = 25.0 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
