@@ -2,7 +2,7 @@
 
 use design::Design;
 use measure::{FOOT_M, INCH_M, Point, Units};
-use plan::{Joins, Line, LineId, LineKind, OldTile, Outlet, OutletId, Pin, Plan};
+use plan::{Joins, Line, LineId, LineKind, OldTile, Outlet, Pin, Plan};
 use terrain::Swale;
 
 use crate::{Finding, Rule, Site, punch_list};
@@ -135,12 +135,6 @@ impl Job {
 pub fn stations_ft(finding: &Finding) -> (f64, f64) {
     let feet = |value: Option<f64>| (value.unwrap() / FOOT_M * 1e3).round() / 1e3;
     (feet(finding.from_m), feet(finding.to_m))
-}
-
-/// The id behind a joint with an outlet.
-pub fn outlet_id(joins: Joins) -> OutletId {
-    let Joins::Outlet(id) = joins else { panic!("no outlet") };
-    id
 }
 
 /// A fixed level as the plan holds it, in feet.

@@ -65,8 +65,9 @@ fn pairs<'a>(site: &Site<'a>, main: LineId, line: &Line) -> Vec<(&'a Joint, &'a 
 /// True when a branch comes in from the left of its main, looking upstream; `None` where it lies along it.
 fn enters_left(site: &Site, main: &Line, joint: &Joint) -> Option<bool> {
     let branch = &site.plan.lines.get(&joint.branch)?.points;
+    let (start, next) = (branch.first()?, branch.get(1)?);
     let (from, to) = piece_at(&main.points, joint.station_m)?;
-    let (own, way) = ((branch[1].x - branch[0].x, branch[1].y - branch[0].y), (to.x - from.x, to.y - from.y));
+    let (own, way) = ((next.x - start.x, next.y - start.y), (to.x - from.x, to.y - from.y));
     let turn = way.0 * own.1 - way.1 * own.0;
     (turn != 0.0).then_some(turn > 0.0)
 }
