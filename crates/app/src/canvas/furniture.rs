@@ -1,0 +1,125 @@
+//! Scale bar, north arrow, legend and the cautions: what makes a drawing a map.
+
+use egui::epaint::Shape;
+use egui::{Align2, Pos2, Rect, Stroke, pos2, vec2};
+use plan::{Evidence, LineKind, OldTile};
+
+use super::{LabelBook, Pen};
+use crate::theme::{bold, plain};
+
+/// Longest scale bar, screen points.
+const LONGEST_BAR: f32 = 190.0;
+
+/// Keeps labels out of the corners where the furniture stands.
+pub fn reserve(pen: &Pen, labels: &mut LabelBook) {
+    let rect = pen.lens.rect;
+    labels.reserve(Rect::from_min_size(rect.right_bottom() - vec2(240.0, 52.0), vec2(240.0, 52.0)));
+    labels.reserve(Rect::from_min_size(rect.right_top() - vec2(52.0, 0.0), vec2(52.0, 70.0)));
+    labels.reserve(legend_rect(pen));
+}
+
+/// Paints all of it.
+pub fn paint(pen: &Pen) {
+    north(pen);
+    scale_bar(pen);
+    legend(pen);
+}
+
+fn north(pen: &Pen) {
+    let at = pen.lens.rect.right_top() + vec2(-28.0, 38.0);
+    let half = vec![at + vec2(0.0, -20.0), at + vec2(8.0, 16.0), at + vec2(0.0, 9.0)];
+    let other = vec![at + vec2(0.0, -20.0), at + vec2(0.0, 9.0), at + vec2(-8.0, 16.0)];
+    pen.painter.add(Shape::convex_polygon(half, pen.palette.ink, Stroke::new(1.2, pen.palette.ink)));
+    pen.painter.add(Shape::convex_polygon(other, pen.palette.paper, Stroke::new(1.2, pen.palette.ink)));
+    pen.painter.text(at + vec2(0.0, 27.0), Align2::CENTER_CENTER, "N", bold(13.0), pen.palette.ink);
+}
+
+/// The longest round length (1, 2 or 5 with noughts) that fits the bar.
+fn round_length(most: f64) -> f64 {
+    let power = 10f64.powf(most.max(1e-9).log10().floor());
+    [5.0, 2.0, 1.0].into_iter().map(|step| step * power).find(|length| *length <= most).unwrap_or(power)
+}
+
+fn scale_bar(pen: &Pen) {
+    let units = pen.session.derived().plan.title.units;
+    let unit_m = units.length_unit().metres();
+    let length = round_length(pen.lens.metres(LONGEST_BAR) / unit_m);
+    let width = (length * unit_m * pen.lens.camera.scale) as f32;
+    let right = pen.lens.rect.right_bottom() + vec2(-22.0, -18.0);
+    let left = right - vec2(width, 0.0);
+    let plate = Rect::from_min_max(left - vec2(14.0, 26.0), right + vec2(14.0, 10.0));
+    pen.painter.rect_filled(plate, 3.0, pen.palette.faint(pen.palette.paper, 0.86));
+    let quarter = |i: f32| pos2(left.x + width * i / 4.0, left.y);
+    for i in 0..4 {
+        let fill = if i % 2 == 0 { pen.palette.ink } else { pen.palette.paper };
+        let box_ = Rect::from_min_max(quarter(i as f32) - vec2(0.0, 5.0), quarter(i as f32 + 1.0));
+        pen.painter.rect(box_, 0.0, fill, Stroke::new(1.0, pen.palette.ink), egui::StrokeKind::Middle);
+    }
+    let write = |at: Pos2, text: String| {
+        pen.painter.text(at - vec2(0.0, 7.0), Align2::CENTER_BOTTOM, text, plain(12.0), pen.palette.ink);
+    };
+    write(left, "0".into());
+    write(right - vec2(10.0, 0.0), format!("{length} {}", units.sign()));
+}
+
+/// The kinds of line on this plan, with their words.
+fn legend_rows(pen: &Pen) -> Vec<(LineKind, &'static str)> {
+    let old = |evidence| LineKind::OldTile(OldTile { evidence, ..OldTile::default() });
+    let all = [
+        (LineKind::Main, "main"),
+        (LineKind::Submain, "submain"),
+        (LineKind::Lateral, "lateral"),
+        (old(Evidence::Seen), "old tile, seen"),
+        (old(Evidence::Suspected), "old tile, suspected"),
+    ];
+    let looks: Vec<_> = pen.session.derived().plan.lines.values().map(|line| pen.palette.line(line.kind)).collect();
+    all.into_iter().filter(|(kind, _)| looks.contains(&pen.palette.line(*kind))).collect()
+}
+
+const ROW: f32 = 18.0;
+
+fn legend_rect(pen: &Pen) -> Rect {
+    let rows = legend_rows(pen).len() + 2;
+    let size = vec2(176.0, rows as f32 * ROW + 12.0);
+    Rect::from_min_size(pen.lens.rect.left_bottom() - vec2(0.0, size.y) + vec2(10.0, -10.0), size)
+}
+
+fn legend(pen: &Pen) {
+    let rect = legend_rect(pen);
+    let palette = pen.palette;
+    pen.painter.rect(
+        rect,
+        3.0,
+        palette.faint(palette.paper, 0.88),
+        Stroke::new(1.0, palette.edge),
+        egui::StrokeKind::Inside,
+    );
+    let mut y = rect.top() + 6.0 + ROW / 2.0;
+    let mut row = |text: &str, draw: &dyn Fn(Pos2, Pos2)| {
+        draw(pos2(rect.left() + 10.0, y), pos2(rect.left() + 46.0, y));
+        pen.painter.text(pos2(rect.left() + 56.0, y), Align2::LEFT_CENTER, text, plain(12.0), palette.ink);
+        y += ROW;
+    };
+    for (kind, text) in legend_rows(pen) {
+        let look = palette.line(kind);
+        row(text, &|a, b| match look.dash {
+            None => dash_row(pen, &[Shape::line_segment([a, b], Stroke::new(look.width, look.colour))]),
+            Some((dash, gap)) => {
+                dash_row(pen, &Shape::dashed_line(&[a, b], Stroke::new(look.width, look.colour), dash, gap))
+            }
+        });
+    }
+    let swale = Stroke::new(2.2, palette.faint(palette.water, 0.62));
+    row("swale", &|a, b| dash_row(pen, &[Shape::line_segment([a, b], swale)]));
+    row("closed depression", &|a, b| {
+        pen.painter.rect_filled(
+            Rect::from_two_pos(a - vec2(0.0, 5.0), b + vec2(0.0, 5.0)),
+            5.0,
+            palette.faint(palette.water, 0.3),
+        );
+    });
+}
+
+fn dash_row(pen: &Pen, shapes: &[Shape]) {
+    pen.painter.extend(shapes.iter().cloned());
+}

@@ -1,0 +1,42 @@
+//! Labels that do not lie on each other.
+
+use egui::{Align2, Color32, FontId, Pos2, Rect, Stroke};
+
+use super::Pen;
+
+/// The places on the map that are taken by words.
+#[derive(Debug, Default)]
+pub struct LabelBook {
+    taken: Vec<Rect>,
+}
+
+impl LabelBook {
+    /// Keeps labels out of a rectangle.
+    pub fn reserve(&mut self, rect: Rect) {
+        self.taken.push(rect);
+    }
+
+    /// Writes a label at the first of the places where it fits, on a strip of paper; the rectangle it took, or `None`
+    /// where it fits nowhere.
+    pub fn write(
+        &mut self,
+        pen: &Pen,
+        places: &[(Pos2, Align2)],
+        text: &str,
+        font: FontId,
+        colour: Color32,
+    ) -> Option<Rect> {
+        let galley = pen.painter.layout_no_wrap(text.to_string(), font, colour);
+        let fits = |rect: &Rect| {
+            pen.lens.rect.contains_rect(*rect) && !self.taken.iter().any(|other| other.intersects(*rect))
+        };
+        let rects =
+            places.iter().map(|(at, align)| align.anchor_size(*at, galley.size()).expand2(egui::vec2(4.0, 1.5)));
+        let rect = rects.into_iter().find(fits)?;
+        self.taken.push(rect);
+        let stroke = Stroke::new(0.6, pen.palette.faint(pen.palette.edge, 0.8));
+        pen.painter.rect(rect, 2.0, pen.palette.faint(pen.palette.paper, 0.86), stroke, egui::StrokeKind::Inside);
+        pen.painter.galley(rect.min + egui::vec2(4.0, 1.5), galley, colour);
+        Some(rect)
+    }
+}

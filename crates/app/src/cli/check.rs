@@ -1,0 +1,253 @@
+//! `drainwright check`: the punch list, for people or for machines.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use checks::{Finding, Severity};
+use clap::Args;
+use design::LineDesign;
+use plan::{Joins, Line, LineId, Plan};
+use serde_json::{Value, json};
+
+use super::{CliError, OpenPlan, say};
+use crate::session::Derived;
+
+const EXAMPLE: &str = "Exit status: 0 nothing blocks digging, 1 something does, 2 the plan cannot be read.\n\n\
+Example:\n  drainwright check block.drain --json > block-check.json";
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct Check {
+    /// Plan file.
+    plan: PathBuf,
+    /// For machines: metric, the unit in each key.
+    #[arg(long)]
+    json: bool,
+    /// Date against which tickets and waivers are held, YYYY-MM-DD; the plan's own without it.
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    as_of: Option<String>,
+}
+
+/// Reads a date in the form YYYY-MM-DD.
+pub fn date(text: &str) -> Result<String, String> {
+    let parts: Vec<u32> = text.split('-').filter_map(|part| part.parse().ok()).collect();
+    let good = text.len() == 10 && matches!(parts[..], [_, 1..=12, 1..=31]);
+    if good { Ok(text.to_string()) } else { Err(format!("'{text}' is no date; expected YYYY-MM-DD")) }
+}
+
+/// Prints the list; 1 when something blocks digging.
+pub fn run(check: &Check) -> Result<ExitCode, CliError> {
+    let mut open = super::open(&check.plan)?;
+    if let Some(as_of) = &check.as_of {
+        open.plan.title.as_of = Some(as_of.clone());
+    }
+    let derived = super::work_out(&open);
+    if check.json {
+        let text = serde_json::to_string_pretty(&as_json(&open, &derived));
+        say(text.map_err(|error| CliError::Argument(error.to_string()))?);
+    } else {
+        print(&derived);
+    }
+    let blocks = derived.findings.iter().any(|finding| finding.severity == Severity::Block);
+    Ok(ExitCode::from(u8::from(blocks)))
+}
+
+/// Prints the check of the demo field.
+pub fn demo() -> Result<(), CliError> {
+    let session = crate::files::demo_session(crate::demo::first_plan())?;
+    print(session.derived());
+    Ok(())
+}
+
+fn print(derived: &Derived) {
+    let plan = &derived.plan;
+    say(format_args!("{}", plan.title.name));
+    say("");
+    for line in text_lines(derived) {
+        say(line);
+    }
+    say("");
+    say(plan::CAUTION);
+}
+
+/// The check as lines of text: lines, findings, totals.
+pub fn text_lines(derived: &Derived) -> Vec<String> {
+    let mut text: Vec<String> = Vec::new();
+    for (id, line) in &derived.plan.lines {
+        text.push(line_text(derived, *id, line));
+    }
+    text.push(String::new());
+    text.push(format!("Punch list: {}", counted(&derived.findings)));
+    for (i, finding) in derived.findings.iter().enumerate() {
+        text.push(format!("{:>3}. [{}] {}", i + 1, finding.severity.word(), finding.title));
+        text.push(format!("     {}", finding.message));
+        text.push(format!("     rule {} {}; {}", finding.check, finding.slug, finding.source));
+    }
+    text.push(String::new());
+    text.extend(totals_text(derived));
+    text
+}
+
+fn line_text(derived: &Derived, id: LineId, line: &Line) -> String {
+    let units = derived.plan.title.units;
+    let joins = derived.plan.name_of(line.joins).map_or("joins nothing".to_string(), |name| format!("joins {name}"));
+    let mut text = format!(
+        "{:<6} {:<9} {:>6} {:>10}  {joins}",
+        line.name,
+        line.kind.word(),
+        units.pipe(line.size_m),
+        units.length(line.length_m())
+    );
+    let Some(worked) = derived.design.lines.get(&id) else { return text };
+    if let Some(grade) = worked.mean_grade() {
+        text.push_str(&format!(", {} on average", units.grade(grade)));
+    }
+    if let (Some((least, _)), Some((_, most))) =
+        (worked.range(|s| s.cover_m(worked.size_m)), worked.range(|s| s.depth_m()))
+    {
+        text.push_str(&format!(", least cover {}, deepest invert {}", units.depth(least), units.depth(most)));
+    }
+    text
+}
+
+/// How many findings of each severity, in words.
+pub fn counted(findings: &[Finding]) -> String {
+    let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
+    let notes = count(Severity::Note);
+    format!(
+        "{} to fix, {} to decide, {notes} {}",
+        count(Severity::Block),
+        count(Severity::Decide),
+        if notes == 1 { "note" } else { "notes" }
+    )
+}
+
+fn totals_text(derived: &Derived) -> Vec<String> {
+    let units = derived.plan.title.units;
+    let totals = &derived.totals;
+    let mut text = vec![format!("Pipe: {} (estimate)", units.length(totals.pipe_m))];
+    text.extend(totals.by_role.iter().map(|(role, length_m)| format!("  {role}: {}", units.length(*length_m))));
+    text.extend(
+        totals
+            .by_size
+            .iter()
+            .map(|(size_m, length_m)| format!("  {}: {}", units.pipe(*size_m), units.length(*length_m))),
+    );
+    text.push(format!(
+        "Joints: {}, reducers: {}, caps: {}, outlets: {}",
+        totals.joints, totals.reducers, totals.caps, totals.outlets
+    ));
+    text.push(format!("Trench: {} (estimate)", units.volume(totals.trench_m3)));
+    text
+}
+
+fn as_json(open: &OpenPlan, derived: &Derived) -> Value {
+    let plan = &derived.plan;
+    json!({
+        "name": plan.title.name,
+        "crs": plan.ground.as_ref().map(|ground| ground.crs.as_str()),
+        "vertical_unit_of_the_ground": plan.ground.as_ref().map(|ground| ground.vertical_unit.sign()),
+        "datum": plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty()),
+        "as_of": plan.title.as_of,
+        "notes": open.land.as_ref().map(|land| land.notes.clone()).unwrap_or_default(),
+        "lines": plan.lines.iter().map(|(id, line)| line_json(plan, *id, line, derived)).collect::<Vec<_>>(),
+        "findings": derived.findings.iter().map(|finding| finding_json(plan, finding)).collect::<Vec<_>>(),
+        "totals": totals_json(derived),
+        "caution": plan::CAUTION,
+    })
+}
+
+fn line_json(plan: &Plan, id: LineId, line: &Line, derived: &Derived) -> Value {
+    let worked = derived.design.lines.get(&id);
+    let joint = derived.design.joints.iter().find(|joint| joint.branch == id);
+    json!({
+        "id": id.0,
+        "name": line.name,
+        "kind": line.kind.word(),
+        "joins": plan.name_of(line.joins),
+        "joins_id": match line.joins {
+            Joins::Nothing => None,
+            Joins::Outlet(id) => Some(id.0),
+            Joins::Line(id) => Some(id.0),
+        },
+        "joins_at_m": joint.map(|joint| joint.station_m),
+        "length_m": worked.map_or_else(|| line.length_m(), |worked| worked.length_m),
+        "size_mm": line.size_m * 1000.0,
+        "least_grade_percent": worked.map(|worked| worked.least_grade * 100.0),
+        "stations": worked.map(stations_json).unwrap_or_default(),
+    })
+}
+
+fn stations_json(line: &LineDesign) -> Vec<Value> {
+    let last = line.stations.len().saturating_sub(1);
+    let row = |(i, s): (usize, &design::Station)| {
+        // The upper end has no pipe above it; it repeats the grade of the reach below.
+        let grade = line.grade(i.min(last.saturating_sub(1)));
+        json!({
+            "station_m": s.station_m,
+            "x_m": s.at.x,
+            "y_m": s.at.y,
+            "ground_m": s.ground_m,
+            "invert_m": s.invert_m,
+            "depth_m": s.depth_m(),
+            "cover_m": s.cover_m(line.size_m),
+            "grade_percent": grade.map(|grade| grade * 100.0),
+        })
+    };
+    line.stations.iter().enumerate().map(row).collect()
+}
+
+fn finding_json(plan: &Plan, finding: &Finding) -> Value {
+    let name = |id: LineId| plan.lines.get(&id).map(|line| line.name.as_str());
+    json!({
+        "check": finding.check,
+        "slug": finding.slug,
+        "severity": letter(finding.severity),
+        "severity_words": finding.severity.word(),
+        "title": finding.title,
+        "line": finding.line.and_then(name),
+        "line_id": finding.line.map(|id| id.0),
+        "outlet": finding.outlet.and_then(|id| plan.outlets.get(&id)).map(|outlet| outlet.name.as_str()),
+        "from_m": finding.from_m,
+        "to_m": finding.to_m,
+        "x_m": finding.at.x,
+        "y_m": finding.at.y,
+        "message": finding.message,
+        "source": finding.source,
+        "also": finding.also.iter().map(|(check, slug)| json!({ "check": check, "slug": slug })).collect::<Vec<_>>(),
+        "places": finding.places.iter().map(|place| json!({
+            "line": name(place.line), "from_m": place.from_m, "to_m": place.to_m, "x_m": place.at.x, "y_m": place.at.y,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+/// The letter the trade's list of checks uses: B blocks digging, D needs a decision, N is a note.
+fn letter(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Block => "B",
+        Severity::Decide => "D",
+        Severity::Note => "N",
+    }
+}
+
+fn totals_json(derived: &Derived) -> Value {
+    let totals = &derived.totals;
+    json!({
+        "estimate": true,
+        "pipe_m": totals.pipe_m,
+        "by_role_m": totals.by_role,
+        "by_size": totals.by_size.iter().map(|(size_m, length_m)| json!({ "size_mm": size_m * 1000.0, "length_m": length_m })).collect::<Vec<_>>(),
+        "by_line": totals.lines.iter().map(|line| json!({
+            "id": line.id.0, "name": line.name, "kind": line.kind.word(), "size_mm": line.size_m * 1000.0,
+            "length_m": line.length_m, "solid_m": line.solid_m, "trench_m3": line.trench_m3,
+        })).collect::<Vec<_>>(),
+        "joints": totals.joints,
+        "reducers": totals.reducers,
+        "caps": totals.caps,
+        "outlets": totals.outlets,
+        "trench_m3": totals.trench_m3,
+        "deepest_trench_m": totals.deepest_trench_m,
+        "field_area_m2": totals.field_area_m2,
+    })
+}

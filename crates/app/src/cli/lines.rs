@@ -1,0 +1,193 @@
+//! `drainwright lines`: adds lines from a GeoJSON file to a plan.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::Args;
+use exchange::{FileError, LineIn};
+use plan::{Condition, Evidence, Joins, Line, LineKind, Material, OldTile, Pin, Plan};
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+use terrain::Ground;
+
+use super::{CliError, say};
+use crate::joining::{self, Reach};
+
+const EXAMPLE: &str = "Properties of a line: name; kind (main, submain, lateral, old tile); size (\"4 in\", \"100 mm\"; a bare number \
+under 40 is inches, else mm); pins ([[station, invert], …] in metres, levels to hold); for old tile evidence (suspected, seen, proved), \
+material (clay, concrete, plastic) and condition (good, fair, poor).\n\nExample:\n  drainwright lines block.drain laterals.geojson";
+
+/// Largest GeoJSON file read, bytes.
+const LARGEST: u64 = 200 << 20;
+
+/// Arguments of `lines`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct Lines {
+    /// Plan file; it is saved again, its former state kept as a backup.
+    plan: PathBuf,
+    /// GeoJSON file with the lines.
+    file: PathBuf,
+    /// `ground`: the numbers of the file are the ground's own, not degrees.
+    #[arg(long, value_name = "ground", value_parser = ["ground"])]
+    crs: Option<String>,
+    /// How near an end must lie to a line to join it, metres.
+    #[arg(long, value_name = "METRES", default_value_t = Reach::FROM_FILE.line_m)]
+    join_within: f64,
+}
+
+/// Reads a file of bounded size.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, CliError> {
+    let io = |source| CliError::Argument(FileError::Io { path: path.display().to_string(), source }.to_string());
+    let size = std::fs::metadata(path).map_err(io)?.len();
+    if size > LARGEST {
+        return Err(CliError::Argument(format!("{}: {size} bytes; at most {LARGEST} are read", path.display())));
+    }
+    std::fs::read(path).map_err(io)
+}
+
+/// Adds the lines and saves the plan.
+pub fn run(lines: &Lines) -> Result<ExitCode, CliError> {
+    let mut open = super::open(&lines.plan)?;
+    let bytes = read_bytes(&lines.file)?;
+    let crs = open.land.as_ref().map(|land| &land.crs).filter(|crs| !crs.is_local());
+    let read =
+        exchange::read_lines(&bytes, crs, lines.crs.is_some()).map_err(|error| CliError::file(&lines.file, error))?;
+    read.1.iter().for_each(|note| say(format_args!("{}: {note}", lines.file.display())));
+    if read.0.is_empty() {
+        return Err(CliError::Argument(format!(
+            "{}: found no line, expected LineString features",
+            lines.file.display()
+        )));
+    }
+    let reach = Reach { line_m: lines.join_within, ..Reach::FROM_FILE };
+    let ground = open.land.as_ref().map(|land| &land.ground);
+    let told =
+        add_lines(&mut open.plan, ground, read.0, reach).map_err(|error| CliError::file(&lines.file, error))?;
+    told.iter().for_each(say);
+    exchange::save_plan(&open.plan, &lines.plan).map_err(|error| CliError::file(&lines.plan, error))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Adds lines to a plan: first those that end at an outlet, then, round by round, those that join a line already
+/// there, at last those that join nothing. Answers what was found for each.
+pub fn add_lines(
+    plan: &mut Plan,
+    ground: Option<&Ground>,
+    lines: Vec<LineIn>,
+    reach: Reach,
+) -> Result<Vec<String>, FileError> {
+    let mut told = Vec::new();
+    let mut waiting: Vec<Line> = Vec::new();
+    for (i, read) in lines.into_iter().enumerate() {
+        waiting.push(line(plan, &waiting, read, i, &mut told)?);
+    }
+    while !waiting.is_empty() {
+        let best = (0..waiting.len()).min_by_key(|i| order(plan, ground, &waiting[*i], reach)).unwrap_or(0);
+        let next = waiting.remove(best);
+        let placed = joining::place(plan, ground, next, reach);
+        told.extend(placed.told);
+        plan.apply(&placed.edit).map_err(|error| malformed(error.place, error.found, error.expected))?;
+    }
+    Ok(told)
+}
+
+/// Outlets first, then joints, then old tile (which others may end at), then the rest.
+fn order(plan: &Plan, ground: Option<&Ground>, line: &Line, reach: Reach) -> u8 {
+    match joining::place(plan, ground, line.clone(), reach).joins {
+        Joins::Outlet(_) => 0,
+        _ if line.kind.is_old() => 1,
+        Joins::Line(_) => 2,
+        Joins::Nothing => 3,
+    }
+}
+
+fn malformed(place: impl Into<String>, found: impl Into<String>, expected: impl Into<String>) -> FileError {
+    FileError::Malformed { place: place.into(), found: found.into(), expected: expected.into() }
+}
+
+fn line(
+    plan: &Plan,
+    before: &[Line],
+    read: LineIn,
+    number: usize,
+    told: &mut Vec<String>,
+) -> Result<Line, FileError> {
+    let property = |name: &str| read.properties.get(name).filter(|value| !value.is_null());
+    let kind = match property("kind") {
+        Some(value) => kind(value, &read)?,
+        None => LineKind::Lateral,
+    };
+    let wanted = property("name").map(text).unwrap_or_else(|| format!("{}{}", kind.stem(), number + 1));
+    let name = unused(plan, before, &wanted);
+    if name != wanted {
+        told.push(format!("{}: the name {wanted} is taken, called {name}", read.place));
+    }
+    if property("kind").is_none() {
+        told.push(format!("{name}: no kind given, taken as a lateral"));
+    }
+    let mut line = Line::new(&name, kind, read.points.clone());
+    if let Some(value) = property("size") {
+        let size = text(value);
+        line.size_m = measure::parse_pipe_size(&size)
+            .map_err(|error| malformed(format!("{}, property size", read.place), error.found, error.expected))?;
+        told.push(format!("{name}: size {size} read as {}", plan.title.units.pipe(line.size_m)));
+    }
+    if let Some(value) = property("pins") {
+        line.pins = pins(value, &read)?;
+    }
+    Ok(line)
+}
+
+fn text(value: &Value) -> String {
+    value.as_str().map_or_else(|| value.to_string(), str::to_string)
+}
+
+/// The name itself, or the first with a number behind it that no line has yet.
+fn unused(plan: &Plan, before: &[Line], wanted: &str) -> String {
+    let taken = |name: &str| plan.line_named(name).is_some() || before.iter().any(|line| line.name == name);
+    let numbered = (2..).map(|n| format!("{wanted} ({n})"));
+    std::iter::once(wanted.to_string()).chain(numbered).find(|name| !taken(name)).unwrap_or_default()
+}
+
+fn kind(value: &Value, read: &LineIn) -> Result<LineKind, FileError> {
+    let words = text(value).to_lowercase().replace(['_', '-'], " ");
+    match words.trim() {
+        "main" => Ok(LineKind::Main),
+        "submain" | "sub main" => Ok(LineKind::Submain),
+        "lateral" => Ok(LineKind::Lateral),
+        "old tile" | "oldtile" | "old" => Ok(LineKind::OldTile(old_tile(read)?)),
+        _ => Err(malformed(
+            format!("{}, property kind", read.place),
+            text(value),
+            "main, submain, lateral or old tile",
+        )),
+    }
+}
+
+fn old_tile(read: &LineIn) -> Result<OldTile, FileError> {
+    // Files written by this program keep the three together under one name.
+    if let Some(whole) = read.properties.get("old_tile").filter(|value| value.is_object()) {
+        return one(whole, "old_tile", "evidence, material and condition", read);
+    }
+    let word = |name: &str| read.properties.get(name).filter(|value| !value.is_null()).cloned();
+    Ok(OldTile {
+        evidence: word("evidence")
+            .map_or(Ok(Evidence::default()), |v| one(&v, "evidence", "suspected, seen or proved", read))?,
+        material: word("material")
+            .map_or(Ok(Material::default()), |v| one(&v, "material", "clay, concrete, plastic or unknown", read))?,
+        condition: word("condition")
+            .map_or(Ok(Condition::default()), |v| one(&v, "condition", "good, fair, poor or unknown", read))?,
+    })
+}
+
+fn one<T: DeserializeOwned>(value: &Value, name: &str, expected: &str, read: &LineIn) -> Result<T, FileError> {
+    serde_json::from_value(value.clone())
+        .map_err(|_| malformed(format!("{}, property {name}", read.place), text(value), expected))
+}
+
+fn pins(value: &Value, read: &LineIn) -> Result<Vec<Pin>, FileError> {
+    let mut pairs: Vec<(f64, f64)> = one(value, "pins", "a list of [station, invert] in metres", read)?;
+    pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
+    Ok(pairs.into_iter().map(|(station_m, invert_m)| Pin { station_m, invert_m, straight: true }).collect())
+}

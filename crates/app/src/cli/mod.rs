@@ -1,0 +1,138 @@
+//! The program without a window: one file a command. Errors go to standard error; 0 is fine, 1 means that `check` found
+//! something that blocks digging, 2 means unusable input, arguments or a failed write.
+
+mod check;
+mod export;
+mod lines;
+mod new;
+mod picture;
+
+pub use check::{counted, text_lines};
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use exchange::FileError;
+use plan::{Plan, PlanError};
+
+use crate::land::{self, Land};
+use crate::session::Derived;
+
+/// Plan, check and draw subsurface drainage. Without a command the window opens.
+#[derive(Debug, Parser)]
+#[command(name = "drainwright", version, args_conflicts_with_subcommands = true, after_help = plan::CAUTION)]
+pub struct Arguments {
+    /// What to do without a window.
+    #[command(subcommand)]
+    pub command: Option<Verb>,
+    /// Plan file to open in the window; the demo field without one.
+    pub plan: Option<PathBuf>,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Start a plan from a ground file, a boundary and an outlet.
+    New(new::New),
+    /// Add lines from a GeoJSON file; joints are found by nearness.
+    Lines(lines::Lines),
+    /// Print the punch list; exit status 1 when something blocks digging.
+    Check(check::Check),
+    /// Draw map and profiles as a PNG; needs no display.
+    Picture(picture::Picture),
+    /// Write lines, joints, outlets and field in an open format.
+    Export(export::Export),
+}
+
+/// Why a command failed.
+#[derive(Debug, thiserror::Error)]
+pub enum CliError {
+    /// A file could not be read or written.
+    #[error("{file}: {error}")]
+    File {
+        /// The file as named.
+        file: String,
+        /// What is wrong with it.
+        error: FileError,
+    },
+    /// The plan refuses what was asked.
+    #[error("{0}")]
+    Plan(#[from] PlanError),
+    /// An argument cannot be used.
+    #[error("{0}")]
+    Argument(String),
+}
+
+impl CliError {
+    fn file(path: &Path, error: FileError) -> Self {
+        // Reading and writing errors of the system name the file themselves.
+        match error {
+            FileError::Io { .. } | FileError::Write { .. } => Self::Argument(error.to_string()),
+            error => Self::File { file: path.display().to_string(), error },
+        }
+    }
+}
+
+/// Runs a command and gives the exit status.
+#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
+pub fn run(verb: &Verb) -> ExitCode {
+    let done = match verb {
+        Verb::New(command) => new::run(command),
+        Verb::Lines(command) => lines::run(command),
+        Verb::Check(command) => check::run(command),
+        Verb::Picture(command) => picture::run(command),
+        Verb::Export(command) => export::run(command),
+    };
+    match done {
+        Ok(code) => code,
+        Err(error) => {
+            eprintln!("drainwright: {error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Prints a line on standard output; a closed pipe is no error worth dying for.
+fn say(text: impl std::fmt::Display) {
+    use std::io::Write;
+    // The reader of a pipe may have enough (`| head`); what was asked is done all the same.
+    let _ = writeln!(std::io::stdout(), "{text}");
+}
+
+/// A plan file with its land.
+struct OpenPlan {
+    plan: Plan,
+    land: Option<Land>,
+}
+
+/// Opens a plan and the ground it names.
+fn open(path: &Path) -> Result<OpenPlan, CliError> {
+    let plan = exchange::read_plan(path).map_err(|error| CliError::file(path, error))?;
+    let land = match &plan.ground {
+        Some(reference) => {
+            let folder = path.parent();
+            Some(land::open(reference, folder).map_err(|error| CliError::file(Path::new(&reference.file), error))?)
+        }
+        None => None,
+    };
+    Ok(OpenPlan { plan, land })
+}
+
+fn work_out(open: &OpenPlan) -> Derived {
+    Derived::of(open.plan.clone(), open.land.as_ref())
+}
+
+/// What plain `drainwright` does where there is no display: checks and draws the demo field.
+#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
+pub fn demo_without_window(why: &str) -> ExitCode {
+    eprintln!("drainwright: {why}. Without a window, here is the check of the demo field; its picture follows.");
+    let shown = check::demo().and_then(|()| picture::demo());
+    match shown {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("drainwright: {error}");
+            ExitCode::from(2)
+        }
+    }
+}

@@ -1,0 +1,205 @@
+//! `drainwright new`: a plan from a ground file, a boundary and an outlet.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::Args;
+use exchange::{Crs, ReadOptions};
+use measure::{LengthUnit, Point, Units};
+use plan::{Change, Edit, Field, GroundRef, Outlet, Plan};
+
+use super::{CliError, say};
+use crate::land::{self, Opened};
+
+const EXAMPLE: &str = "Example:\n  drainwright new --ground lidar.tif --field block.geojson --outlet 451200.5,4640310.2,282.40 \
+--low-water 281.9 --channel-bottom 281.6 -o block.drain";
+
+/// Arguments of `new`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct New {
+    /// Ground: GeoTIFF, ASCII grid, or survey points as CSV or TXT.
+    #[arg(long, value_name = "FILE")]
+    ground: PathBuf,
+    /// Boundary: a GeoJSON file with one polygon.
+    #[arg(long, value_name = "FILE")]
+    field: Option<PathBuf>,
+    /// Outlet: easting, northing and invert, in the ground's coordinate system and units.
+    #[arg(long, value_name = "E,N,INVERT", allow_hyphen_values = true)]
+    outlet: Option<String>,
+    /// Ordinary low water at the outlet, in the ground's vertical unit.
+    #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
+    low_water: Option<f64>,
+    /// Bottom of the channel at the outlet, in the ground's vertical unit.
+    #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
+    channel_bottom: Option<f64>,
+    /// Unit of the ground's levels: m, ft or us-ft. Where neither this nor the file says, the horizontal unit is taken.
+    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    vertical_unit: Option<LengthUnit>,
+    /// Coordinate system of the ground where the file does not state it: EPSG:26915.
+    #[arg(long, value_name = "CODE", value_parser = crs)]
+    ground_crs: Option<Crs>,
+    /// Columns of easting, northing and level in a file of points, counted from 1: 2,3,4.
+    #[arg(long, value_name = "E,N,Z", value_parser = columns)]
+    columns: Option<[usize; 3]>,
+    /// `ground`: the numbers of the boundary file are the ground's own, not degrees.
+    #[arg(long, value_name = "ground", value_parser = ["ground"])]
+    crs: Option<String>,
+    /// Units to plan in: feet or metric; the ground's vertical unit without it.
+    #[arg(long, value_name = "UNITS", value_parser = ["feet", "metric"])]
+    units: Option<String>,
+    /// Name of the job; the plan file's name without it.
+    #[arg(long)]
+    name: Option<String>,
+    /// Date against which tickets and waivers are held, YYYY-MM-DD.
+    #[arg(long, value_name = "DATE", value_parser = super::check::date)]
+    as_of: Option<String>,
+    /// Plan file to write.
+    #[arg(short, long, value_name = "PLAN")]
+    output: PathBuf,
+}
+
+fn unit(text: &str) -> Result<LengthUnit, String> {
+    LengthUnit::from_sign(text).ok_or_else(|| format!("'{text}' is no unit; expected m, ft or us-ft"))
+}
+
+fn crs(text: &str) -> Result<Crs, String> {
+    Crs::parse(text).map_err(|error| error.to_string())
+}
+
+fn columns(text: &str) -> Result<[usize; 3], String> {
+    let wrong = || format!("'{text}' is not three column numbers; expected for instance 2,3,4");
+    let numbers: Vec<usize> =
+        text.split(',').map(|n| n.trim().parse()).collect::<Result<_, _>>().map_err(|_| wrong())?;
+    match numbers[..] {
+        [x, y, z] if x > 0 && y > 0 && z > 0 => Ok([x - 1, y - 1, z - 1]),
+        _ => Err(wrong()),
+    }
+}
+
+/// Reads, places and saves; tells what was taken.
+pub fn run(new: &New) -> Result<ExitCode, CliError> {
+    let options = ReadOptions {
+        crs: new.ground_crs.clone(),
+        vertical_unit: new.vertical_unit,
+        columns: new.columns.map(|chosen| land::columns(&new.ground, chosen)),
+        ..ReadOptions::default()
+    };
+    let opened = land::read(&new.ground, &options).map_err(|error| CliError::file(&new.ground, error))?;
+    let mut plan = Plan::new(&job_name(new), units(new, &opened.reference));
+    plan.title.as_of = new.as_of.clone();
+    tell_ground(&plan, &opened);
+    let reference = GroundRef { file: beside(&new.ground, &new.output), ..opened.reference.clone() };
+    plan.apply(&Edit::one("Bring in the ground", Change::Ground(Some(reference))))?;
+    if let Some(path) = &new.field {
+        lay_field(&mut plan, &opened, path, new.crs.is_some())?;
+    }
+    match &new.outlet {
+        Some(text) => place_outlet(&mut plan, &opened, text, new)?,
+        None if new.low_water.is_some() || new.channel_bottom.is_some() => {
+            return Err(CliError::Argument(
+                "--low-water and --channel-bottom belong to an outlet; give --outlet E,N,INVERT too".into(),
+            ));
+        }
+        None => say("Outlet: none given; every line will be found to go nowhere until there is one"),
+    }
+    exchange::save_plan(&plan, &new.output).map_err(|error| CliError::file(&new.output, error))?;
+    say(format_args!("Plan: {}", new.output.display()));
+    Ok(ExitCode::SUCCESS)
+}
+
+fn job_name(new: &New) -> String {
+    let stem = new.output.file_stem().map(|stem| stem.to_string_lossy().into_owned());
+    new.name.clone().or(stem).unwrap_or_else(|| "Unnamed".into())
+}
+
+fn units(new: &New, reference: &GroundRef) -> Units {
+    match new.units.as_deref() {
+        Some("metric") => Units::Metric,
+        Some(_) if reference.horizontal_unit == LengthUnit::SurveyFoot => Units::SurveyFeet,
+        Some(_) => Units::Feet,
+        None => Units::of(reference.vertical_unit),
+    }
+}
+
+/// The ground's path as the plan keeps it: relative where it lies beside or below the plan, absolute elsewhere.
+pub fn beside(file: &Path, plan: &Path) -> String {
+    let whole = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let folder = plan.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let (file, folder) = (whole(file), whole(folder));
+    file.strip_prefix(&folder).unwrap_or(&file).to_string_lossy().into_owned()
+}
+
+fn tell_ground(plan: &Plan, opened: &Opened) {
+    let units = plan.title.units;
+    let grid = opened.land.ground.grid();
+    let (cell_x_m, cell_y_m) = grid.cell_m();
+    say(format_args!(
+        "Ground: {} × {} cells of {} × {} m, {}, coordinates in {}, levels in {}, relief {}",
+        grid.cols(),
+        grid.rows(),
+        cell_x_m,
+        cell_y_m,
+        opened.reference.crs,
+        opened.reference.horizontal_unit.words(),
+        opened.reference.vertical_unit.words(),
+        units.depth(opened.land.relief_m()),
+    ));
+    opened.land.notes.iter().for_each(|note| say(format_args!("Ground: {note}")));
+}
+
+fn lay_field(plan: &mut Plan, opened: &Opened, path: &Path, own_numbers: bool) -> Result<(), CliError> {
+    let bytes = super::lines::read_bytes(path)?;
+    let crs = Some(&opened.land.crs).filter(|crs| !crs.is_local());
+    let boundary = exchange::read_boundary(&bytes, crs, own_numbers).map_err(|error| CliError::file(path, error))?;
+    boundary.notes.iter().for_each(|note| say(format_args!("Field: {note}")));
+    let mut rings = boundary.rings.into_iter();
+    let field = Field { ring: rings.next().unwrap_or_default(), holes: rings.collect() };
+    let (low, high) = opened.land.ground.grid().extent();
+    let off = |p: &Point| p.x < low.x || p.x > high.x || p.y < low.y || p.y > high.y;
+    let outside = field.ring.iter().filter(|p| off(p)).count();
+    if outside == field.ring.len() {
+        return Err(CliError::Argument(format!(
+            "{}: the boundary does not overlap the ground; found its first corner at {:.1}, {:.1}, expected it between {:.1}, {:.1} and {:.1}, {:.1}",
+            path.display(),
+            field.ring[0].x,
+            field.ring[0].y,
+            low.x,
+            low.y,
+            high.x,
+            high.y
+        )));
+    }
+    if outside > 0 {
+        say(format_args!("Field: {outside} of {} corners lie outside the ground", field.ring.len()));
+    }
+    plan.apply(&Edit::one("Draw the boundary", Change::Field(Some(field))))?;
+    let area_m2 = takeoff::totals(plan, &design::Design::default()).field_area_m2.unwrap_or(0.0);
+    say(format_args!("Field: {}", plan.title.units.area(area_m2)));
+    Ok(())
+}
+
+fn place_outlet(plan: &mut Plan, opened: &Opened, text: &str, new: &New) -> Result<(), CliError> {
+    let wrong = || {
+        CliError::Argument(format!("--outlet: found '{text}', expected easting, northing and invert as E,N,INVERT"))
+    };
+    let numbers: Vec<f64> =
+        text.split(',').map(|n| n.trim().parse()).collect::<Result<_, _>>().map_err(|_| wrong())?;
+    let [x, y, invert] = numbers[..] else { return Err(wrong()) };
+    let across = opened.reference.horizontal_unit.metres();
+    let up = opened.reference.vertical_unit.metres();
+    let at = Point::new(x * across, y * across);
+    let outlet = Outlet {
+        low_water_m: new.low_water.map(|level| level * up),
+        channel_bottom_m: new.channel_bottom.map(|level| level * up),
+        ..Outlet::new("O1", at, invert * up)
+    };
+    plan.apply(&plan::place_outlet(plan, outlet).1)?;
+    let units = plan.title.units;
+    let ground = match opened.land.ground.elevation(at) {
+        Some(level_m) => format!("ground there {}", units.level(level_m)),
+        None => "no ground there".into(),
+    };
+    say(format_args!("Outlet: O1, invert {} {}, {ground}", units.level(invert * up), units.sign()));
+    Ok(())
+}

@@ -1,0 +1,39 @@
+//! The two invented demo fields, built into the program so that it always has one to show.
+
+use exchange::FileError;
+use plan::Plan;
+
+/// A demo field: its plan file and the ground it names.
+struct Demo {
+    plan: &'static str,
+    ground: &'static str,
+    grid: &'static [u8],
+}
+
+const DEMOS: [Demo; 2] = [
+    Demo {
+        plan: include_str!("../../../demo-fields/larkmoor-bench.drain"),
+        ground: "larkmoor-bench.asc",
+        grid: include_bytes!("../../../demo-fields/larkmoor-bench.asc"),
+    },
+    Demo {
+        plan: include_str!("../../../demo-fields/saltern-flat.drain"),
+        ground: "saltern-flat.asc",
+        grid: include_bytes!("../../../demo-fields/saltern-flat.asc"),
+    },
+];
+
+/// The plan shown at the first start: a vineyard block on rolling ground, drained, with one planted mistake.
+pub fn first_plan() -> Result<Plan, FileError> {
+    exchange::plan_from_text(DEMOS[0].plan)
+}
+
+/// The second field: flat, with a hump.
+pub fn second_plan() -> Result<Plan, FileError> {
+    exchange::plan_from_text(DEMOS[1].plan)
+}
+
+/// The ground file of a demo field by its name.
+pub fn ground_bytes(file: &str) -> Option<&'static [u8]> {
+    DEMOS.iter().find(|demo| demo.ground == file).map(|demo| demo.grid)
+}

@@ -1,0 +1,61 @@
+//! Opening and saving: plan, ground and demo fields together.
+
+use std::path::{Path, PathBuf};
+
+use exchange::FileError;
+use plan::Plan;
+
+use crate::cli::CliError;
+use crate::demo;
+use crate::land;
+use crate::session::Session;
+
+/// A demo field, ready to work on; it has no file yet.
+pub fn demo_session(plan: Result<Plan, FileError>) -> Result<Session, CliError> {
+    let plan = plan.map_err(|error| CliError::Argument(format!("the demo field: {error}")))?;
+    let land = plan.ground.as_ref().map(|reference| land::open(reference, None)).transpose();
+    let land = land.map_err(|error| CliError::Argument(format!("the demo field's ground: {error}")))?;
+    Ok(Session::new(plan, None, land))
+}
+
+/// A plan file with its ground. A ground that cannot be read is told, not fatal: the plan opens without it.
+pub struct Opened {
+    /// The session.
+    pub session: Session,
+    /// What should be told.
+    pub told: Option<String>,
+}
+
+/// Opens a plan file.
+pub fn open(path: &Path) -> Result<Opened, FileError> {
+    let plan = exchange::read_plan(path)?;
+    Ok(opened(plan, path.to_path_buf()))
+}
+
+fn opened(plan: Plan, path: PathBuf) -> Opened {
+    let land = plan.ground.as_ref().map(|reference| land::open(reference, path.parent()));
+    match land.transpose() {
+        Ok(land) => Opened { session: Session::new(plan, Some(path), land), told: None },
+        Err(error) => {
+            let told = format!("The plan is open, its ground is not. {error}");
+            Opened { session: Session::new(plan, Some(path), None), told: Some(told) }
+        }
+    }
+}
+
+/// Saves a plan; the ground of a demo field is written beside it, so that the folder is complete.
+pub fn save(plan: &Plan, path: &Path) -> Result<(), FileError> {
+    if let Some((ground, bytes)) = plan.ground.as_ref().and_then(|g| Some((g, demo::ground_bytes(&g.file)?))) {
+        let beside = path.with_file_name(&ground.file);
+        if !beside.exists() {
+            exchange::replace_file(&beside, bytes, false)?;
+        }
+    }
+    exchange::save_plan(plan, path)
+}
+
+/// Where work on a plan without a file is kept until it is saved.
+pub fn unsaved_path() -> Option<PathBuf> {
+    let folders = directories::ProjectDirs::from("", "", "drainwright")?;
+    Some(folders.data_local_dir().join("unsaved.drain"))
+}

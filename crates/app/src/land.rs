@@ -1,0 +1,146 @@
+//! The land: the ground of the plan and all that is worked out from it alone.
+
+use std::path::{Path, PathBuf};
+
+use exchange::{Ask, Columns, Crs, FileError, GroundFile, ReadOptions, Surface};
+use measure::{LengthUnit, SQUARE_M_PER_ACRE};
+use plan::GroundRef;
+use terrain::{Contour, Depression, Ground, Shot, Swale, Water};
+
+use crate::demo;
+
+/// Uphill area from which a thread of water is drawn as a swale: one acre, where a hollow is first worth a note
+/// (trade-practice rule 80).
+pub const SWALE_AREA_M2: f64 = SQUARE_M_PER_ACRE;
+/// Closed depressions from 0.25 ft and 0.05 ac (trade-practice rule 80).
+const DEPRESSION: (f64, f64) = (0.25 * measure::FOOT_M, 0.05 * SQUARE_M_PER_ACRE);
+
+/// Ground, water and contours. Made once, read by everything.
+#[derive(Debug)]
+pub struct Land {
+    /// The surface.
+    pub ground: Ground,
+    /// Where water goes on it.
+    pub water: Water,
+    /// Low ground where water gathers.
+    pub swales: Vec<Swale>,
+    /// Hollows without a way out.
+    pub depressions: Vec<Depression>,
+    /// Shade of every cell, 1 to 255; 0 where there is no ground.
+    pub shade: Vec<u8>,
+    /// Coordinate system.
+    pub crs: Crs,
+    /// What was assumed or looks wrong in the file.
+    pub notes: Vec<String>,
+}
+
+/// Contours at one interval.
+#[derive(Debug)]
+pub struct Contours {
+    /// Difference between two levels, metres.
+    pub interval_m: f64,
+    /// The contours.
+    pub lines: Vec<Contour>,
+}
+
+impl Land {
+    /// Works out everything from a surface.
+    pub fn of(ground: Ground, crs: Crs, notes: Vec<String>) -> Self {
+        let water = Water::of(ground.grid());
+        let swales = terrain::swales(ground.grid(), &water, SWALE_AREA_M2);
+        let depressions = water.depressions(ground.grid(), DEPRESSION.0, DEPRESSION.1);
+        // Light from the north-west at 45°, as maps have it; soft ground needs its relief drawn larger to be seen.
+        let shade = terrain::hillshade(ground.grid(), 315.0, 45.0, 4.0);
+        Self { ground, water, swales, depressions, shade, crs, notes }
+    }
+
+    /// Contours at an interval; a sensible one for the relief where none is given.
+    pub fn contours(&self, interval_m: Option<f64>, unit: LengthUnit) -> Contours {
+        let interval_m = interval_m.unwrap_or_else(|| terrain::interval_for(self.relief_m(), unit.metres()));
+        Contours { interval_m, lines: terrain::contours(self.ground.grid(), interval_m) }
+    }
+
+    /// Highest less lowest ground, metres.
+    pub fn relief_m(&self) -> f64 {
+        let levels = self.ground.grid().levels().iter().filter(|level| level.is_finite());
+        let (low, high) = levels.fold((f32::MAX, f32::MIN), |(low, high), z| (low.min(*z), high.max(*z)));
+        (high - low).max(0.0) as f64
+    }
+}
+
+/// What was read of a ground file: the land, how it is named in the plan, and what a person should still answer.
+#[derive(Debug)]
+pub struct Opened {
+    /// The land.
+    pub land: Land,
+    /// How the plan names it.
+    pub reference: GroundRef,
+    /// What the file leaves open.
+    pub asks: Vec<Ask>,
+}
+
+/// Reads a ground file with what the caller knows better than the file.
+pub fn read(path: &Path, options: &ReadOptions) -> Result<Opened, FileError> {
+    settle(path.to_path_buf(), exchange::read_ground(path, options)?, options)
+}
+
+/// Reads the ground a plan names; `folder` is where the plan file lies.
+pub fn open(reference: &GroundRef, folder: Option<&Path>) -> Result<Land, FileError> {
+    let path = folder.map_or_else(|| PathBuf::from(&reference.file), |folder| folder.join(&reference.file));
+    let options = options_of(reference, &path)?;
+    let file = match demo::ground_bytes(&reference.file) {
+        Some(bytes) if !path.exists() => exchange::read_ascii_grid(bytes, &options)?,
+        _ => exchange::read_ground(&path, &options)?,
+    };
+    Ok(settle(path, file, &options)?.land)
+}
+
+/// Chosen columns of a point file; whether its first line names them is seen in the file itself.
+pub fn columns(path: &Path, [x, y, z]: [usize; 3]) -> Columns {
+    let guess = std::fs::read(path).ok().and_then(|bytes| exchange::guess_columns(&bytes).ok());
+    let header = guess.is_some_and(|guess| guess.columns.header);
+    Columns { x, y, z, name: None, code: None, header }
+}
+
+fn options_of(reference: &GroundRef, path: &Path) -> Result<ReadOptions, FileError> {
+    let crs = Crs::parse(&reference.crs).map_err(|error| FileError::Malformed {
+        place: "the plan's ground".into(),
+        found: error.to_string(),
+        expected: "a coordinate system".into(),
+    })?;
+    Ok(ReadOptions {
+        crs: Some(crs).filter(|crs| !crs.is_local()),
+        vertical_unit: Some(reference.vertical_unit),
+        columns: reference.columns.map(|chosen| columns(path, chosen)),
+        ..ReadOptions::default()
+    })
+}
+
+fn settle(path: PathBuf, file: GroundFile, options: &ReadOptions) -> Result<Opened, FileError> {
+    let crs = file.crs.clone().map_or_else(|| Crs::parse("local"), Ok).map_err(|error| FileError::Unsupported {
+        found: error.to_string(),
+        expected: "a coordinate system".into(),
+    })?;
+    let reference = GroundRef {
+        file: path.to_string_lossy().into_owned(),
+        crs: crs.name(),
+        horizontal_unit: file.horizontal_unit,
+        vertical_unit: options.vertical_unit.or(file.vertical_unit).unwrap_or(file.horizontal_unit),
+        datum: file.datum.clone().unwrap_or_default(),
+        columns: options.columns.as_ref().map(|columns| [columns.x, columns.y, columns.z]),
+    };
+    let ground = surface(file.surface)?;
+    Ok(Opened { land: Land::of(ground, crs, file.notes), reference, asks: file.asks })
+}
+
+fn surface(surface: Surface) -> Result<Ground, FileError> {
+    let shots: Vec<Shot> = match surface {
+        Surface::Grid(grid) => return Ok(Ground::from_grid(grid)),
+        Surface::Shots(raw) => raw.iter().map(|shot| Shot { at: shot.at, level_m: shot.level_m }).collect(),
+    };
+    Ground::from_shots(&shots, terrain::cell_for_shots(&shots)).map_err(|error| FileError::Malformed {
+        place: "the survey points".into(),
+        found: error.to_string(),
+        expected: "points that make a surface".into(),
+    })
+}

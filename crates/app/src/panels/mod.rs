@@ -1,0 +1,3 @@
+//! What stands round the map: one function a panel.
+
+pub mod profile;

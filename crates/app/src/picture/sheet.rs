@@ -1,0 +1,190 @@
+//! The sheet: title, map, punch list, a profile of every line, totals and cautions.
+
+use egui::{Rect, RichText, Ui, Vec2, pos2, vec2};
+use plan::LineId;
+
+use super::Sheet;
+use crate::canvas::{self, Caches, Camera, Lens, Pen, severity_mark};
+use crate::cli;
+use crate::panels::profile;
+use crate::session::Session;
+use crate::theme::{self, Palette, bold, plain};
+use crate::view::{Layers, View};
+
+const MARGIN: f32 = 22.0;
+const HEAD: f32 = 56.0;
+const PROFILE: f32 = 196.0;
+const FINDING: f32 = 66.0;
+const FOOT: f32 = 76.0;
+/// Findings written out; the rest is counted.
+const MOST_FINDINGS: usize = 12;
+
+/// Height of the whole sheet, points.
+pub fn height(session: &Session, sheet: Sheet) -> f32 {
+    let rows = session.plan().lines.len().div_ceil(2) as f32;
+    let findings = session.derived().findings.len().clamp(1, MOST_FINDINGS).div_ceil(2) as f32;
+    MARGIN + HEAD + map_height(sheet) + 40.0 + findings * FINDING + 34.0 + rows * PROFILE + FOOT + MARGIN
+}
+
+fn map_height(sheet: Sheet) -> f32 {
+    (sheet.width - 2.0 * MARGIN) * 0.58
+}
+
+/// A sheet being drawn; drawn more than once while sizes settle.
+pub struct Paper<'a> {
+    session: &'a Session,
+    sheet: Sheet,
+    view: View,
+    caches: Caches,
+}
+
+impl<'a> Paper<'a> {
+    /// A sheet of a session.
+    pub fn new(session: &'a Session, sheet: Sheet) -> Self {
+        let view = View { dark: sheet.dark, layers: Layers::default(), ..View::default() };
+        Self { session, sheet, view, caches: Caches::default() }
+    }
+
+    fn palette(&self) -> &'static Palette {
+        self.view.palette()
+    }
+
+    /// Draws everything.
+    pub fn show(&mut self, ui: &mut Ui) {
+        theme::apply(ui.ctx(), self.palette());
+        let whole = ui.ctx().content_rect();
+        ui.painter().rect_filled(whole, 0.0, self.palette().panel);
+        let inner = whole.shrink(MARGIN);
+        self.head(ui, inner);
+        let map =
+            Rect::from_min_size(inner.left_top() + vec2(0.0, HEAD), vec2(inner.width(), map_height(self.sheet)));
+        self.map(ui, map);
+        let below = self.findings(ui, Rect::from_min_max(pos2(map.left(), map.bottom() + 12.0), inner.max));
+        self.profiles(ui, Rect::from_min_max(pos2(map.left(), below), inner.max));
+        self.foot(ui, Rect::from_min_max(pos2(inner.left(), inner.bottom() - FOOT), inner.max));
+    }
+
+    fn head(&self, ui: &Ui, rect: Rect) {
+        let derived = self.session.derived();
+        let units = derived.plan.title.units;
+        let palette = self.palette();
+        ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, &derived.plan.title.name, bold(24.0), palette.ink);
+        let mut facts = format!("{} of new pipe", units.length(derived.totals.pipe_m));
+        if let Some(area_m2) = derived.totals.field_area_m2 {
+            facts = format!("{}  ·  {facts}", units.area(area_m2));
+        }
+        if let Some(contours) = self.session.contours() {
+            facts = format!("{facts}  ·  contours every {}", units.depth(contours.interval_m));
+        }
+        let at = rect.left_top() + vec2(0.0, 31.0);
+        ui.painter().text(at, egui::Align2::LEFT_TOP, facts, plain(14.0), palette.soft_ink);
+        let counted = cli::counted(&derived.findings);
+        ui.painter().text(
+            rect.right_top() + vec2(0.0, 6.0),
+            egui::Align2::RIGHT_TOP,
+            counted,
+            bold(15.0),
+            palette.ink,
+        );
+        let ground =
+            derived.plan.ground.as_ref().map(|ground| format!("{}  ·  {}", ground.crs, datum(&ground.datum)));
+        let at = rect.right_top() + vec2(0.0, 31.0);
+        ui.painter().text(at, egui::Align2::RIGHT_TOP, ground.unwrap_or_default(), plain(12.0), palette.soft_ink);
+    }
+
+    fn map(&mut self, ui: &Ui, rect: Rect) {
+        let (low, high) = self.session.frame();
+        self.view.camera = Camera::fit(low, high, rect.size());
+        let painter = ui.painter().with_clip_rect(rect);
+        let lens = Lens { camera: self.view.camera, rect };
+        let pen =
+            Pen { painter: &painter, lens, palette: self.view.palette(), session: self.session, view: &self.view };
+        canvas::paint(&pen, &mut self.caches);
+        ui.painter().rect_stroke(rect, 0.0, egui::Stroke::new(1.0, self.palette().edge), egui::StrokeKind::Inside);
+    }
+
+    /// Writes the punch list in two columns; where it ends.
+    fn findings(&self, ui: &mut Ui, rect: Rect) -> f32 {
+        let palette = self.palette();
+        let findings = &self.session.derived().findings;
+        ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, "Punch list", bold(16.0), palette.ink);
+        let top = rect.top() + 28.0;
+        if findings.is_empty() {
+            ui.painter().text(
+                pos2(rect.left(), top),
+                egui::Align2::LEFT_TOP,
+                "Nothing found.",
+                plain(13.0),
+                palette.soft_ink,
+            );
+            return top + FINDING;
+        }
+        let width = (rect.width() - 24.0) / 2.0;
+        let shown = findings.len().min(MOST_FINDINGS);
+        for (i, finding) in findings.iter().take(shown).enumerate() {
+            let corner = pos2(rect.left() + (i % 2) as f32 * (width + 24.0), top + (i / 2) as f32 * FINDING);
+            let mark = corner + vec2(12.0, 11.0);
+            severity_mark(ui.painter(), palette, mark, 10.0, finding.severity, &(i + 1).to_string());
+            let text = Rect::from_min_size(corner + vec2(30.0, 0.0), vec2(width - 30.0, FINDING - 4.0));
+            ui.scope_builder(egui::UiBuilder::new().max_rect(text), |ui| {
+                ui.spacing_mut().item_spacing.y = 2.0;
+                ui.add(egui::Label::new(RichText::new(&finding.title).font(bold(13.0))).truncate());
+                ui.label(RichText::new(&finding.message).font(plain(12.0)).color(palette.soft_ink));
+            });
+        }
+        if findings.len() > shown {
+            let more = format!("and {} more", findings.len() - shown);
+            ui.painter().text(rect.right_top(), egui::Align2::RIGHT_TOP, more, plain(13.0), palette.soft_ink);
+        }
+        top + shown.div_ceil(2) as f32 * FINDING
+    }
+
+    fn profiles(&self, ui: &mut Ui, rect: Rect) {
+        ui.painter().text(
+            rect.left_top(),
+            egui::Align2::LEFT_TOP,
+            "Profiles, from the downstream end up",
+            bold(16.0),
+            self.palette().ink,
+        );
+        let size = vec2((rect.width() - 24.0) / 2.0, PROFILE - 16.0);
+        for (i, id) in self.order().into_iter().enumerate() {
+            let corner =
+                pos2(rect.left() + (i % 2) as f32 * (size.x + 24.0), rect.top() + 26.0 + (i / 2) as f32 * PROFILE);
+            self.profile(ui, id, Rect::from_min_size(corner, size));
+        }
+    }
+
+    /// Mains first, then by name, as a person looks for them.
+    fn order(&self) -> Vec<LineId> {
+        let lines = &self.session.derived().plan.lines;
+        let mut order: Vec<LineId> = lines.keys().copied().collect();
+        let rank = |id: &LineId| match lines[id].kind {
+            plan::LineKind::Main => 0,
+            plan::LineKind::Submain => 1,
+            plan::LineKind::Lateral => 2,
+            plan::LineKind::OldTile(_) => 3,
+        };
+        order.sort_by(|a, b| rank(a).cmp(&rank(b)).then_with(|| lines[a].name.cmp(&lines[b].name)));
+        order
+    }
+
+    fn profile(&self, ui: &mut Ui, id: LineId, rect: Rect) {
+        ui.scope_builder(egui::UiBuilder::new().max_rect(rect), |ui| {
+            ui.push_id(id.0, |ui| {
+                profile::heading(ui, self.session, id, self.palette());
+                profile::chart(ui, self.session, &self.view, id, Vec2::new(rect.width(), rect.height() - 22.0));
+            });
+        });
+    }
+
+    fn foot(&self, ui: &mut Ui, rect: Rect) {
+        ui.scope_builder(egui::UiBuilder::new().max_rect(rect), |ui| {
+            ui.label(RichText::new(plan::CAUTION).font(plain(11.5)).color(self.palette().soft_ink));
+        });
+    }
+}
+
+fn datum(datum: &str) -> String {
+    if datum.is_empty() { "datum not stated".into() } else { format!("datum {datum}") }
+}

@@ -1,0 +1,178 @@
+//! The session: the open plan with its history and path, the land, and everything worked out from them.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use checks::Finding;
+use design::Design;
+use measure::Point;
+use plan::{Edit, GroundRef, History, Plan, PlanError};
+use takeoff::Totals;
+
+use crate::land::{Contours, Land};
+
+/// What follows from one state of the plan; never older than what is on the screen.
+#[derive(Debug)]
+pub struct Derived {
+    /// The plan it was worked out from: with the gesture in hand, if there is one.
+    pub plan: Plan,
+    /// Levels, joints, crossings.
+    pub design: Design,
+    /// What is wrong.
+    pub findings: Vec<Finding>,
+    /// How much of it.
+    pub totals: Totals,
+}
+
+impl Derived {
+    /// Works everything out.
+    pub fn of(plan: Plan, land: Option<&Land>) -> Self {
+        let design = design::work_out(&plan, land.map(|land| &land.ground));
+        let findings = checks::punch_list(&plan, &design, land.map_or(&[], |land| &land.swales));
+        let totals = takeoff::totals(&plan, &design);
+        Self { plan, design, findings, totals }
+    }
+}
+
+/// The open plan.
+#[derive(Debug)]
+pub struct Session {
+    history: History,
+    path: Option<PathBuf>,
+    land: Option<Arc<Land>>,
+    contours: Option<Arc<Contours>>,
+    gesture: Option<Edit>,
+    derived: Derived,
+    /// Grows with everything that changes what is drawn; caches are held against it.
+    stamp: u64,
+}
+
+impl Session {
+    /// Opens a plan on its land.
+    pub fn new(plan: Plan, path: Option<PathBuf>, land: Option<Land>) -> Self {
+        let land = land.map(Arc::new);
+        let contours = land.as_deref().map(|land| Arc::new(land.contours(None, plan.title.units.length_unit())));
+        let derived = Derived::of(plan.clone(), land.as_deref());
+        Self { history: History::new(plan), path, land, contours, gesture: None, derived, stamp: 1 }
+    }
+
+    /// The plan as it stands, without the gesture in hand.
+    pub fn plan(&self) -> &Plan {
+        self.history.plan()
+    }
+
+    /// Everything worked out, the gesture in hand included.
+    pub fn derived(&self) -> &Derived {
+        &self.derived
+    }
+
+    /// History, for its labels and the unsaved mark.
+    pub fn history(&self) -> &History {
+        &self.history
+    }
+
+    /// The plan file, once there is one.
+    pub fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// The land, once it is read.
+    pub fn land(&self) -> Option<&Arc<Land>> {
+        self.land.as_ref()
+    }
+
+    /// The contours drawn.
+    pub fn contours(&self) -> Option<&Arc<Contours>> {
+        self.contours.as_ref()
+    }
+
+    /// Grows with every change of what is shown.
+    pub fn stamp(&self) -> u64 {
+        self.stamp
+    }
+
+    /// True while a gesture is shown that is not yet an edit.
+    pub fn in_gesture(&self) -> bool {
+        self.gesture.is_some()
+    }
+
+    /// Carries out an edit; what it refuses stays as it was.
+    pub fn edit(&mut self, edit: &Edit) -> Result<(), PlanError> {
+        self.gesture = None;
+        let done = self.history.apply(edit);
+        self.work_out();
+        done
+    }
+
+    /// Shows a gesture without making it an edit; `None` drops it without a trace.
+    pub fn gesture(&mut self, gesture: Option<Edit>) {
+        if self.gesture != gesture {
+            self.gesture = gesture;
+            self.work_out();
+        }
+    }
+
+    /// Takes the last edit back; its label.
+    pub fn undo(&mut self) -> Option<String> {
+        self.gesture = None;
+        let label = self.history.undo();
+        self.work_out();
+        label
+    }
+
+    /// Does the last undone edit again; its label.
+    pub fn redo(&mut self) -> Option<String> {
+        self.gesture = None;
+        let label = self.history.redo();
+        self.work_out();
+        label
+    }
+
+    /// Puts the plan on a land, as one undo step, or none where the plan names it already.
+    pub fn lay_on(&mut self, land: Land, reference: GroundRef) -> Result<(), PlanError> {
+        self.land = Some(Arc::new(land));
+        self.set_interval(None);
+        if self.plan().ground.as_ref() != Some(&reference) {
+            self.history.apply(&Edit::one("Bring in the ground", plan::Change::Ground(Some(reference))))?;
+        }
+        self.work_out();
+        Ok(())
+    }
+
+    /// Draws contours at another interval, metres; a sensible one for `None`.
+    pub fn set_interval(&mut self, interval_m: Option<f64>) {
+        let unit = self.plan().title.units.length_unit();
+        self.contours = self.land.as_deref().map(|land| Arc::new(land.contours(interval_m, unit)));
+        self.stamp += 1;
+    }
+
+    /// The corners of what there is to look at: the field and the lines, or the whole ground.
+    pub fn frame(&self) -> (Point, Point) {
+        let plan = &self.derived.plan;
+        let field = plan.field.iter().flat_map(|field| &field.ring);
+        let lines = plan.lines.values().flat_map(|line| &line.points);
+        let outlets = plan.outlets.values().map(|outlet| &outlet.at);
+        let drawn = field.chain(lines).chain(outlets).copied().map(|p| (p, p)).reduce(union);
+        let land = self.land.as_ref().map(|land| land.ground.grid().extent());
+        drawn.or(land).unwrap_or((Point::new(0.0, 0.0), Point::new(300.0, 200.0)))
+    }
+
+    /// Notes that the plan was saved there.
+    pub fn saved_as(&mut self, path: PathBuf) {
+        self.path = Some(path);
+        self.history.mark_saved();
+    }
+
+    fn work_out(&mut self) {
+        let plan = match &self.gesture {
+            Some(gesture) => self.history.plan().with(gesture),
+            None => self.history.plan().clone(),
+        };
+        self.derived = Derived::of(plan, self.land.as_deref());
+        self.stamp += 1;
+    }
+}
+
+fn union(a: (Point, Point), b: (Point, Point)) -> (Point, Point) {
+    (Point::new(a.0.x.min(b.0.x), a.0.y.min(b.0.y)), Point::new(a.1.x.max(b.1.x), a.1.y.max(b.1.y)))
+}

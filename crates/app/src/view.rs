@@ -1,0 +1,137 @@
+//! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
+
+use measure::Point;
+use plan::{LineId, OutletId};
+
+use crate::canvas::Camera;
+use crate::theme::{DARK, LIGHT, Palette};
+
+/// The stages of the job, in order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Stage {
+    /// Bring the land in and look at it.
+    Ground,
+    /// Outlet, main, laterals, old tile.
+    #[default]
+    Lines,
+    /// Levels and limits.
+    Grade,
+    /// Quantities.
+    Dig,
+}
+
+impl Stage {
+    /// All stages.
+    pub const ALL: [Stage; 4] = [Stage::Ground, Stage::Lines, Stage::Grade, Stage::Dig];
+
+    /// Its name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Ground => "Ground",
+            Self::Lines => "Lines",
+            Self::Grade => "Grade",
+            Self::Dig => "Dig",
+        }
+    }
+
+    /// What is done there, for a tooltip.
+    pub const fn purpose(self) -> &'static str {
+        match self {
+            Self::Ground => "Bring the land in and see where water gathers",
+            Self::Lines => "Draw boundary, outlet, main, laterals and old tile",
+            Self::Grade => "Set levels and the job's limits",
+            Self::Dig => "Count pipe, joints and trench",
+        }
+    }
+}
+
+/// What is chosen on the map.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Selection {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// The field's boundary.
+    Field,
+    /// An outlet.
+    Outlet(OutletId),
+    /// A line.
+    Line(LineId),
+    /// One point of a line.
+    Bend(LineId, usize),
+}
+
+impl Selection {
+    /// The line that is chosen, or whose bend is.
+    pub const fn line(self) -> Option<LineId> {
+        match self {
+            Self::Line(id) | Self::Bend(id, _) => Some(id),
+            _ => None,
+        }
+    }
+}
+
+/// What is drawn on the map.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Layers {
+    /// Shaded relief.
+    pub relief: bool,
+    /// Contours.
+    pub contours: bool,
+    /// Swales and depressions.
+    pub water: bool,
+    /// Names, sizes and grades of lines.
+    pub labels: bool,
+}
+
+impl Default for Layers {
+    fn default() -> Self {
+        Self { relief: true, contours: true, water: true, labels: true }
+    }
+}
+
+/// All of it.
+#[derive(Debug, Clone)]
+pub struct View {
+    /// The stage of the job.
+    pub stage: Stage,
+    /// Where the map looks.
+    pub camera: Camera,
+    /// True until the map has been fitted to what there is.
+    pub fit: bool,
+    /// What is drawn.
+    pub layers: Layers,
+    /// What is chosen.
+    pub selection: Selection,
+    /// The finding looked at: its check and its place.
+    pub finding: Option<(u16, Point)>,
+    /// Where the pointer is on the map.
+    pub pointer: Option<Point>,
+    /// Station pointed at in the profile, metres.
+    pub station_m: Option<f64>,
+    /// Dark theme.
+    pub dark: bool,
+}
+
+impl Default for View {
+    fn default() -> Self {
+        Self {
+            stage: Stage::default(),
+            camera: Camera::default(),
+            fit: true,
+            layers: Layers::default(),
+            selection: Selection::Nothing,
+            finding: None,
+            pointer: None,
+            station_m: None,
+            dark: false,
+        }
+    }
+}
+
+impl View {
+    /// The colours in use.
+    pub fn palette(&self) -> &'static Palette {
+        if self.dark { &DARK } else { &LIGHT }
+    }
+}
