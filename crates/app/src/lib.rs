@@ -1,13 +1,19 @@
 //! Drainwright, the program: a window and a command line over the same plan, design and checks.
 
+pub mod apply;
 pub mod canvas;
 pub mod cli;
+pub mod command;
 pub mod demo;
+pub mod desk;
 pub mod files;
+pub mod jobs;
 pub mod joining;
 pub mod land;
 pub mod panels;
 pub mod picture;
 pub mod session;
 pub mod theme;
+pub mod tools;
 pub mod view;
+pub mod wish;

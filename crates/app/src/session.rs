@@ -157,6 +157,11 @@ impl Session {
         drawn.or(land).unwrap_or((Point::new(0.0, 0.0), Point::new(300.0, 200.0)))
     }
 
+    /// Takes the plan as not saved: it came from kept work.
+    pub fn mark_unsaved(&mut self) {
+        self.history.mark_unsaved();
+    }
+
     /// Notes that the plan was saved there.
     pub fn saved_as(&mut self, path: PathBuf) {
         self.path = Some(path);

@@ -59,6 +59,8 @@ pub enum Selection {
     Line(LineId),
     /// One point of a line.
     Bend(LineId, usize),
+    /// Every line.
+    AllLines,
 }
 
 impl Selection {

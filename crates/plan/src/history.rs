@@ -69,6 +69,11 @@ impl History {
         self.saved = self.revision;
     }
 
+    /// Takes the present plan as never saved.
+    pub fn mark_unsaved(&mut self) {
+        self.saved = 0;
+    }
+
     /// True when the plan differs from what was last saved.
     pub fn is_unsaved(&self) -> bool {
         self.saved != self.revision

@@ -20,6 +20,7 @@ pub use camera::{Camera, Lens};
 pub use contours::ContourCache;
 pub use findings::severity_mark;
 pub use label::LabelBook;
+pub use lines::stretch;
 pub use relief::ReliefCache;
 pub use snap::{Snap, SnapIndex, SnapKind};
 

@@ -21,8 +21,8 @@ pub enum SnapKind {
     Line(LineId, usize),
     /// The boundary; the number is the side.
     Boundary(usize),
-    /// A swale.
-    Swale,
+    /// A swale, by its number.
+    Swale(usize),
 }
 
 impl SnapKind {
@@ -91,8 +91,8 @@ impl SnapIndex {
                 pieces.push(piece(*corner, ring[(i + 1) % ring.len()], SnapKind::Boundary(i)));
             }
         }
-        for swale in session.land().iter().flat_map(|land| &land.swales) {
-            pieces.extend(swale.points.windows(2).map(|pair| piece(pair[0], pair[1], SnapKind::Swale)));
+        for (i, swale) in session.land().iter().flat_map(|land| &land.swales).enumerate() {
+            pieces.extend(swale.points.windows(2).map(|pair| piece(pair[0], pair[1], SnapKind::Swale(i))));
         }
         self.tree = RTree::bulk_load(pieces);
         self.stamp = session.stamp();
@@ -120,7 +120,7 @@ fn rank(kind: SnapKind) -> u8 {
         SnapKind::Bend(..) | SnapKind::Corner(_) => 1,
         SnapKind::Line(..) => 2,
         SnapKind::Boundary(_) => 3,
-        SnapKind::Swale => 4,
+        SnapKind::Swale(_) => 4,
     }
 }
 

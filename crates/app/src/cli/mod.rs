@@ -8,6 +8,7 @@ mod new;
 mod picture;
 
 pub use check::{counted, text_lines};
+pub use lines::{add_lines, read_bytes};
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -121,6 +122,13 @@ fn open(path: &Path) -> Result<OpenPlan, CliError> {
 
 fn work_out(open: &OpenPlan) -> Derived {
     Derived::of(open.plan.clone(), open.land.as_ref())
+}
+
+/// Says why nothing was done.
+#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
+pub fn fail(why: &str) -> ExitCode {
+    eprintln!("drainwright: {why}");
+    ExitCode::from(2)
 }
 
 /// What plain `drainwright` does where there is no display: checks and draws the demo field.

@@ -63,10 +63,10 @@ pub fn render(size: egui::Vec2, sharpness: f32, mut show: impl FnMut(&mut egui::
     // The first passes settle fonts and sizes; the last is the one that is drawn.
     let mut output = ctx.run_ui(input(), &mut show);
     for _ in 0..2 {
-        canvas.take_textures(&output.textures_delta);
+        canvas.take_textures(&mut output.textures_delta);
         output = ctx.run_ui(input(), &mut show);
     }
-    canvas.take_textures(&output.textures_delta);
+    canvas.take_textures(&mut output.textures_delta);
     let primitives = ctx.tessellate(output.shapes, sharpness);
     canvas.paint(&primitives, sharpness);
     canvas

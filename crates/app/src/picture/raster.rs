@@ -45,7 +45,7 @@ impl Canvas {
     }
 
     /// Takes over new and changed textures.
-    pub fn take_textures(&mut self, delta: &TexturesDelta) {
+    pub fn take_textures(&mut self, delta: &mut TexturesDelta) {
         let changes = delta.set.iter().flat_map(|(id, changes)| changes.iter().map(move |change| (*id, change)));
         for (id, change) in changes {
             let ImageData::Color(image) = &change.image;
@@ -57,6 +57,7 @@ impl Canvas {
                 Some([left, top]) => self.patch(id, left, top, image),
             }
         }
+        delta.clear();
     }
 
     fn patch(&mut self, id: TextureId, left: usize, top: usize, image: &egui::ColorImage) {

@@ -1,0 +1,372 @@
+//! Carries wishes out: short functions, one for each thing that can be asked for.
+
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use egui::Context;
+use exchange::ReadOptions;
+use measure::{Point, Units};
+use plan::{Change, Edit, Field, LineId, Plan, Title};
+
+use crate::cli;
+use crate::command::Command;
+use crate::demo;
+use crate::desk::{Desk, Work};
+use crate::files;
+use crate::jobs::Job;
+use crate::joining::Reach;
+use crate::land;
+use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose};
+use crate::picture::{self, Sheet};
+use crate::session::Session;
+use crate::view::Selection;
+use crate::wish::Wish;
+
+/// A dialog that answers faster than any hand was not shown: there is no portal.
+const FASTER_THAN_A_HAND: Duration = Duration::from_millis(60);
+
+/// Does one thing that was asked for.
+pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
+    match wish {
+        Wish::Edit(edit) => make_edit(desk, &edit),
+        Wish::Gesture(gesture) => desk.session.gesture(gesture),
+        Wish::Select(selection) => desk.view.selection = selection,
+        Wish::Look(check, at) => look(desk, check, at),
+        Wish::Take(tool) => desk.tool = tool,
+        Wish::Go(stage) => desk.view.stage = stage,
+        Wish::Run(command) => run(desk, command, ctx),
+        Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
+        Wish::Say(text) => desk.told = Some(text),
+    }
+}
+
+fn make_edit(desk: &mut Desk, edit: &Edit) {
+    match desk.session.edit(edit) {
+        Ok(()) => desk.told = Some(edit.label.clone()),
+        Err(error) => desk.told = Some(error.to_string()),
+    }
+}
+
+/// Map and profile go to a finding.
+fn look(desk: &mut Desk, check: u16, at: Point) {
+    desk.view.finding = Some((check, at));
+    desk.view.camera.centre = at;
+    let finding = desk.session.derived().findings.iter().find(|finding| finding.check == check && finding.at == at);
+    if let Some(finding) = finding {
+        desk.view.selection = match (finding.line, finding.outlet) {
+            (Some(line), _) => Selection::Line(line),
+            (None, Some(outlet)) => Selection::Outlet(outlet),
+            (None, None) => desk.view.selection,
+        };
+        desk.view.station_m = finding.from_m;
+    }
+}
+
+fn run(desk: &mut Desk, command: Command, ctx: &Context) {
+    match command {
+        Command::New | Command::Open | Command::FirstDemo | Command::SecondDemo => leave(desk, command, ctx),
+        Command::Save => save(desk, ctx),
+        Command::SaveAs => ask_path(desk, Purpose::SavePlan, ctx),
+        Command::OpenGround => ask_path(desk, Purpose::OpenGround, ctx),
+        Command::ReadBoundary => ask_path(desk, Purpose::ReadBoundary, ctx),
+        Command::ReadLines => ask_path(desk, Purpose::ReadLines, ctx),
+        Command::WriteGeojson => ask_path(desk, Purpose::WriteGeojson, ctx),
+        Command::WritePicture => ask_path(desk, Purpose::WritePicture, ctx),
+        Command::Undo => step(desk, "Undone", Session::undo),
+        Command::Redo => step(desk, "Done again", Session::redo),
+        Command::SelectAll => desk.view.selection = Selection::AllLines,
+        Command::Delete => delete(desk),
+        Command::Reverse => reverse(desk),
+        Command::Fit => desk.view.fit = true,
+        Command::Theme => desk.view.dark = !desk.view.dark,
+        Command::Units => switch_units(desk),
+        Command::Help => desk.dialog = Some(Dialog::Help),
+    }
+}
+
+/// Leaves the open plan, after a question where work would be lost.
+fn leave(desk: &mut Desk, command: Command, ctx: &Context) {
+    if desk.session.history().is_unsaved() {
+        desk.dialog = Some(Dialog::Unsaved { then: Some(command) });
+    } else {
+        leave_now(desk, command, ctx);
+    }
+}
+
+/// Leaves the open plan without a question.
+pub fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
+    match command {
+        Command::New => desk.lay(Session::new(Plan::new("Unnamed", Units::Feet), None, None)),
+        Command::Open => ask_path(desk, Purpose::OpenPlan, ctx),
+        Command::SecondDemo => lay_demo(desk, demo::second_plan()),
+        _ => lay_demo(desk, demo::first_plan()),
+    }
+}
+
+fn lay_demo(desk: &mut Desk, plan: Result<Plan, exchange::FileError>) {
+    match files::demo_session(plan) {
+        Ok(session) => desk.lay(session),
+        Err(error) => desk.told = Some(error.to_string()),
+    }
+}
+
+fn save(desk: &mut Desk, ctx: &Context) {
+    match desk.session.path().map(Path::to_path_buf) {
+        Some(path) => tell(desk, |desk| save_as(desk, &path)),
+        None => ask_path(desk, Purpose::SavePlan, ctx),
+    }
+}
+
+fn save_as(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let kept = desk.keep_path();
+    files::save(desk.session.plan(), path).map_err(|error| error.to_string())?;
+    desk.session.saved_as(path.to_path_buf());
+    desk.forget_kept(kept.as_deref());
+    Ok(format!("Saved {}", path.display()))
+}
+
+fn tell(desk: &mut Desk, act: impl FnOnce(&mut Desk) -> Result<String, String>) {
+    let told = act(desk);
+    desk.told = Some(told.unwrap_or_else(|error| error));
+}
+
+fn step(desk: &mut Desk, word: &str, step: fn(&mut Session) -> Option<String>) {
+    if let Some(label) = step(&mut desk.session) {
+        desk.told = Some(format!("{word}: {label}"));
+    }
+    mend_selection(desk);
+}
+
+/// Drops a selection whose object is gone.
+fn mend_selection(desk: &mut Desk) {
+    let plan = desk.session.plan();
+    let there = match desk.view.selection {
+        Selection::Outlet(id) => plan.outlets.contains_key(&id),
+        Selection::Line(id) => plan.lines.contains_key(&id),
+        Selection::Bend(id, index) => plan.lines.get(&id).is_some_and(|line| index < line.points.len()),
+        Selection::Field => plan.field.is_some(),
+        Selection::Nothing | Selection::AllLines => true,
+    };
+    if !there {
+        desk.view.selection = Selection::Nothing;
+    }
+}
+
+fn delete(desk: &mut Desk) {
+    let plan = desk.session.plan();
+    let edit = match desk.view.selection {
+        Selection::Nothing => None,
+        Selection::Field => Some(plan::set_field(None)),
+        Selection::Outlet(id) => plan::remove_outlet(plan, id),
+        Selection::Line(id) => plan::remove_line(plan, id),
+        Selection::Bend(id, index) => plan::delete_point(plan, id, index),
+        Selection::AllLines => Some(remove_all(plan)),
+    };
+    match edit {
+        Some(edit) => make_edit(desk, &edit),
+        None => desk.told = Some("A line keeps at least two points; delete the line instead.".into()),
+    }
+    mend_selection(desk);
+}
+
+fn remove_all(plan: &Plan) -> Edit {
+    let changes = plan.lines.keys().map(|id| Change::Line(*id, None)).collect();
+    Edit { label: "Delete all lines".into(), changes }
+}
+
+fn reverse(desk: &mut Desk) {
+    let edit = desk.view.selection.line().and_then(|id: LineId| plan::reverse(desk.session.plan(), id));
+    if let Some(edit) = edit {
+        make_edit(desk, &edit);
+    }
+}
+
+fn switch_units(desk: &mut Desk) {
+    let title = desk.session.plan().title.clone();
+    let units = if title.units.is_metric() { Units::Feet } else { Units::Metric };
+    make_edit(desk, &plan::set_title("Change units", Title { units, ..title }));
+    desk.session.set_interval(None);
+}
+
+/// Asks for a path: from the system where it can, typed otherwise.
+fn ask_path(desk: &mut Desk, purpose: Purpose, ctx: &Context) {
+    if !desk.habits.native_dialogs {
+        desk.dialog = Some(Dialog::Path(PathAsk::new(purpose)));
+        return;
+    }
+    let job = Job::start(purpose.title(), ctx, move || {
+        let asked = Instant::now();
+        let dialog = rfd::FileDialog::new().set_title(purpose.title()).add_filter(purpose.title(), purpose.endings());
+        let path = if purpose.writes() {
+            dialog.set_file_name(purpose.usual_name()).save_file()
+        } else {
+            dialog.pick_file()
+        };
+        (path, asked.elapsed())
+    });
+    desk.work = Some(Work::Path(purpose, job));
+}
+
+/// Looks whether work beside the window is done.
+pub fn poll(desk: &mut Desk, ctx: &Context) {
+    match desk.work.take() {
+        Some(Work::Plan(job)) => match job.poll() {
+            None => desk.work = Some(Work::Plan(job)),
+            Some(Ok(Ok(opened))) => {
+                desk.lay(opened.session);
+                desk.told = opened.told;
+                desk.offer_recovery();
+            }
+            Some(Ok(Err(error))) => desk.dialog = Some(Dialog::Trouble(error.to_string())),
+            Some(Err(())) => desk.dialog = Some(Dialog::Trouble(format!("{} failed.", job.name))),
+        },
+        Some(Work::Ground(job)) => match job.poll() {
+            None => desk.work = Some(Work::Ground(job)),
+            Some(Ok(Ok(opened))) => lay_on(desk, opened),
+            Some(Ok(Err(error))) => desk.dialog = Some(Dialog::Trouble(error.to_string())),
+            Some(Err(())) => desk.dialog = Some(Dialog::Trouble(format!("{} failed.", job.name))),
+        },
+        Some(Work::Path(purpose, job)) => match job.poll() {
+            None => desk.work = Some(Work::Path(purpose, job)),
+            Some(Ok((Some(path), _))) => with_path(desk, purpose, &path, ctx),
+            Some(Ok((None, took))) if took > FASTER_THAN_A_HAND => {}
+            _ => desk.dialog = Some(Dialog::Path(PathAsk::new(purpose))),
+        },
+        None => {}
+    }
+}
+
+fn lay_on(desk: &mut Desk, opened: land::Opened) {
+    let first = desk.session.land().is_none();
+    let notes = opened.land.notes.clone();
+    let unit = opened.reference.vertical_unit;
+    if first && desk.session.plan().lines.is_empty() {
+        let title = Title { units: Units::of(unit), ..desk.session.plan().title.clone() };
+        if title != desk.session.plan().title {
+            make_edit(desk, &plan::set_title("Take the ground's units", title));
+        }
+    }
+    match desk.session.lay_on(opened.land, opened.reference) {
+        Ok(()) => desk.told = Some(notes.first().cloned().unwrap_or_else(|| "The ground is in.".into())),
+        Err(error) => desk.told = Some(error.to_string()),
+    }
+    desk.view.fit = true;
+}
+
+/// Does what a path was asked for; trouble is shown, nothing is lost.
+pub fn with_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
+    let done = match purpose {
+        Purpose::OpenPlan => Ok(open_plan(desk, path, ctx)),
+        Purpose::OpenGround => open_ground(desk, path, ctx),
+        Purpose::SavePlan => save_as(desk, &with_ending(path, exchange::PLAN_EXTENSION)),
+        Purpose::ReadBoundary => read_boundary(desk, path),
+        Purpose::ReadLines => read_lines(desk, path),
+        Purpose::WriteGeojson => write_geojson(desk, &with_ending(path, "geojson")),
+        Purpose::WritePicture => write_picture(desk, &with_ending(path, "png")),
+    };
+    match done {
+        Ok(told) => desk.told = Some(told).filter(|told| !told.is_empty()).or(desk.told.take()),
+        Err(error) => desk.dialog = Some(Dialog::Trouble(error)),
+    }
+}
+
+fn with_ending(path: &Path, ending: &str) -> PathBuf {
+    if path.extension().is_some() { path.to_path_buf() } else { path.with_extension(ending) }
+}
+
+/// Opens whatever was dropped on the window: a plan, lines, or ground.
+pub fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+    let purpose = match ending.as_str() {
+        exchange::PLAN_EXTENSION => Purpose::OpenPlan,
+        "geojson" | "json" if desk.session.plan().field.is_none() => Purpose::ReadBoundary,
+        "geojson" | "json" => Purpose::ReadLines,
+        _ => Purpose::OpenGround,
+    };
+    with_path(desk, purpose, path, ctx);
+}
+
+fn open_plan(desk: &mut Desk, path: &Path, ctx: &Context) -> String {
+    let file = path.to_path_buf();
+    desk.work = Some(Work::Plan(Job::start(format!("Opening {}", path.display()), ctx, move || files::open(&file))));
+    String::new()
+}
+
+/// Reads ground, after asking what a table of points leaves open.
+fn open_ground(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String, String> {
+    if let Some(ask) = GroundAsk::of(path).map_err(|error| error.to_string())? {
+        desk.dialog = Some(Dialog::Ground(ask));
+        return Ok(String::new());
+    }
+    read_ground(desk, path, ReadOptions::default(), ctx);
+    Ok(String::new())
+}
+
+/// Starts reading ground with what the person answered.
+pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Context) {
+    let file = path.to_path_buf();
+    let name = format!("Reading {}", path.display());
+    desk.work = Some(Work::Ground(Job::start(name, ctx, move || land::read(&file, &options))));
+}
+
+fn read_boundary(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let bytes = cli::read_bytes(path).map_err(|error| error.to_string())?;
+    let land = desk.session.land().ok_or("Bring the ground in first.")?;
+    let crs = Some(&land.crs).filter(|crs| !crs.is_local());
+    let boundary = exchange::read_boundary(&bytes, crs, crs.is_none())
+        .map_err(|error| format!("{}: {error}", path.display()))?;
+    let mut rings = boundary.rings.into_iter();
+    let field = Field { ring: rings.next().unwrap_or_default(), holes: rings.collect() };
+    desk.session
+        .edit(&Edit::one("Read the boundary", Change::Field(Some(field))))
+        .map_err(|error| error.to_string())?;
+    desk.view.fit = true;
+    Ok(boundary.notes.first().cloned().unwrap_or_else(|| "The boundary is in.".into()))
+}
+
+fn read_lines(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let bytes = cli::read_bytes(path).map_err(|error| error.to_string())?;
+    let land = desk.session.land().cloned().ok_or("Bring the ground in first.")?;
+    let crs = Some(&land.crs).filter(|crs| !crs.is_local());
+    let read =
+        exchange::read_lines(&bytes, crs, crs.is_none()).map_err(|error| format!("{}: {error}", path.display()))?;
+    let mut after = desk.session.plan().clone();
+    let told = cli::add_lines(&mut after, Some(&land.ground), read.0, Reach::FROM_FILE)
+        .map_err(|error| format!("{}: {error}", path.display()))?;
+    let before = desk.session.plan();
+    let changed = after.lines.iter().filter(|(id, line)| before.lines.get(id) != Some(line));
+    let changes = changed.map(|(id, line)| Change::Line(*id, Some(line.clone()))).collect();
+    desk.session.edit(&Edit { label: "Read lines".into(), changes }).map_err(|error| error.to_string())?;
+    Ok(told.join(". "))
+}
+
+fn write_geojson(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let land = desk.session.land().ok_or("Bring the ground in first.")?;
+    let derived = desk.session.derived();
+    let text =
+        exchange::plan_geojson(&derived.plan, &derived.design, &land.crs).map_err(|error| error.to_string())?;
+    exchange::replace_file(path, text.as_bytes(), false).map_err(|error| error.to_string())?;
+    Ok(format!("Written {}", path.display()))
+}
+
+fn write_picture(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let sheet = Sheet { width: 1200.0, dark: desk.view.dark };
+    let png = picture::draw(&desk.session, sheet).map_err(|error| error.to_string())?;
+    exchange::replace_file(path, &png, false).map_err(|error| error.to_string())?;
+    Ok(format!("Written {}", path.display()))
+}
+
+/// Takes up work that a crash left behind.
+pub fn recover(desk: &mut Desk, kept: &Path) {
+    let read = exchange::read_plan(kept).map_err(|error| error.to_string());
+    tell(desk, |desk| {
+        let plan = read?;
+        let path = desk.session.path().map(Path::to_path_buf);
+        let land = plan.ground.as_ref().map(|ground| land::open(ground, path.as_deref().and_then(Path::parent)));
+        let land = land.transpose().map_err(|error| error.to_string())?;
+        let mut session = Session::new(plan, path, land);
+        session.mark_unsaved();
+        desk.lay(session);
+        Ok("The work of last time is back. Save it to keep it.".into())
+    });
+}

@@ -1,0 +1,275 @@
+//! The desk: the window's whole state and the order in which a frame is made.
+
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use exchange::FileError;
+
+use crate::apply;
+use crate::canvas::{Caches, SnapIndex};
+use crate::command::COMMANDS;
+use crate::files::{self, Opened};
+use crate::jobs::Job;
+use crate::land;
+use crate::panels;
+use crate::panels::dialog::Dialog;
+use crate::session::Session;
+use crate::theme;
+use crate::tools::{Tool, Touch};
+use crate::view::View;
+use crate::wish::Wish;
+
+/// How long after the last change unsaved work is kept on disk.
+const AUTOSAVE_AFTER: Duration = Duration::from_secs(2);
+
+/// What differs between a real start and a test.
+#[derive(Debug, Clone, Default)]
+pub struct Habits {
+    /// Ask the system for file dialogs; otherwise a path is typed.
+    pub native_dialogs: bool,
+    /// Where work on a plan without a file is kept; `None` keeps none.
+    pub unsaved: Option<PathBuf>,
+}
+
+/// Work that runs beside the window.
+pub enum Work {
+    /// A plan file being opened.
+    Plan(Job<Result<Opened, FileError>>),
+    /// A ground file being read.
+    Ground(Job<Result<land::Opened, FileError>>),
+    /// A system file dialog.
+    Path(panels::dialog::Purpose, Job<(Option<PathBuf>, Duration)>),
+}
+
+impl Work {
+    /// What is being done.
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Plan(job) => &job.name,
+            Self::Ground(job) => &job.name,
+            Self::Path(_, job) => &job.name,
+        }
+    }
+}
+
+/// The window.
+pub struct Desk {
+    /// The open plan.
+    pub session: Session,
+    /// What is looked at.
+    pub view: View,
+    /// The tool in hand.
+    pub tool: Tool,
+    /// What can be met on the map.
+    pub snaps: SnapIndex,
+    /// What the map keeps between frames.
+    pub caches: Caches,
+    /// The dialog that is open.
+    pub dialog: Option<Dialog>,
+    /// Work beside the window.
+    pub work: Option<Work>,
+    /// The last thing told.
+    pub told: Option<String>,
+    /// Real or test.
+    pub habits: Habits,
+    /// True once leaving without saving was agreed to.
+    pub may_close: bool,
+    dressed: Option<bool>,
+    kept: u64,
+    changed_at: Option<(u64, Instant)>,
+}
+
+impl Desk {
+    /// A desk with a plan on it.
+    pub fn new(session: Session, habits: Habits) -> Self {
+        let kept = session.history().revision();
+        Self {
+            session,
+            view: View::default(),
+            tool: Tool::default(),
+            snaps: SnapIndex::default(),
+            caches: Caches::default(),
+            dialog: None,
+            work: None,
+            told: None,
+            habits,
+            may_close: false,
+            dressed: None,
+            kept,
+            changed_at: None,
+        }
+    }
+
+    /// One frame.
+    pub fn show(&mut self, ui: &mut egui::Ui) {
+        self.dress(ui.ctx());
+        apply::poll(self, ui.ctx());
+        let mut wishes = self.keys(ui.ctx());
+        self.dropped(ui.ctx());
+        self.snaps.refresh(&self.session);
+        panels::head(ui, self, &mut wishes);
+        panels::readout(ui, self);
+        panels::bench(ui, self, &mut wishes);
+        panels::card::show(ui, self, &mut wishes);
+        panels::profile_strip(ui, self, &mut wishes);
+        panels::map::show(ui, self, &mut wishes);
+        panels::dialog::show(ui.ctx(), self, &mut wishes);
+        for wish in wishes {
+            apply::carry_out(self, wish, ui.ctx());
+        }
+        self.keep(ui.ctx());
+        self.closing(ui.ctx());
+    }
+
+    /// Puts the theme on when it changed.
+    fn dress(&mut self, ctx: &egui::Context) {
+        if self.dressed.is_none() {
+            theme::install_fonts(ctx);
+        }
+        if self.dressed != Some(self.view.dark) {
+            theme::apply(ctx, self.view.palette());
+            self.dressed = Some(self.view.dark);
+        }
+    }
+
+    /// Keys of commands and of the tool in hand; text fields keep their own.
+    fn keys(&mut self, ctx: &egui::Context) -> Vec<Wish> {
+        if ctx.text_edit_focused() || self.dialog.is_some() {
+            return Vec::new();
+        }
+        let pressed = |shortcut: &egui::KeyboardShortcut| ctx.input_mut(|input| input.consume_shortcut(shortcut));
+        // Keys with Shift first, or the shorter ones would take theirs.
+        let mut keys: Vec<_> =
+            COMMANDS.iter().flat_map(|entry| entry.keys.iter().map(|key| (key, entry.command))).collect();
+        keys.sort_by_key(|(key, _)| !key.modifiers.shift);
+        let commands = keys.into_iter().filter(|(key, _)| pressed(key)).map(|(_, command)| command);
+        let mut wishes: Vec<Wish> =
+            commands.filter(|command| command.is_enabled(&self.session, &self.view)).map(Wish::Run).collect();
+        let on_map = [
+            (egui::Key::Enter, Touch::Enter),
+            (egui::Key::Escape, Touch::Escape),
+            (egui::Key::Backspace, Touch::Backspace),
+        ];
+        for (key, touch) in on_map {
+            if ctx.input(|input| input.key_pressed(key)) {
+                wishes.extend(panels::map::touch(self, touch, ctx));
+            }
+        }
+        wishes.extend(panels::tool_keys(ctx));
+        wishes
+    }
+
+    fn dropped(&mut self, ctx: &egui::Context) {
+        let files = ctx.input(|input| input.raw.dropped_files.clone());
+        let path = files.first().map(|file| file.path().to_path_buf());
+        if let Some(path) = path {
+            apply::open_any(self, &path, ctx);
+        }
+    }
+
+    /// Where unsaved work is kept.
+    pub fn keep_path(&self) -> Option<PathBuf> {
+        match self.session.path() {
+            Some(path) => Some(exchange::autosave_path(path)),
+            None => self.habits.unsaved.clone(),
+        }
+    }
+
+    /// Keeps unsaved work on disk a moment after the last change.
+    fn keep(&mut self, ctx: &egui::Context) {
+        let revision = self.session.history().revision();
+        if revision == self.kept || !self.session.history().is_unsaved() {
+            return;
+        }
+        match self.changed_at {
+            Some((seen, at)) if seen == revision => {
+                if at.elapsed() >= AUTOSAVE_AFTER {
+                    self.write_kept();
+                    self.kept = revision;
+                }
+            }
+            _ => self.changed_at = Some((revision, Instant::now())),
+        }
+        ctx.request_repaint_after(AUTOSAVE_AFTER);
+    }
+
+    fn write_kept(&mut self) {
+        let Some(path) = self.keep_path() else { return };
+        let folder = path.parent().map_or(Ok(()), std::fs::create_dir_all);
+        let text = exchange::plan_text(self.session.plan());
+        let done =
+            folder.is_ok() && text.is_ok_and(|text| exchange::replace_file(&path, text.as_bytes(), false).is_ok());
+        if !done {
+            self.told = Some(format!("Unsaved work could not be kept at {}.", path.display()));
+        }
+    }
+
+    /// Forgets kept work once it is saved or given up.
+    pub fn forget_kept(&mut self, path: Option<&Path>) {
+        if let Some(path) = path {
+            // It may never have been written.
+            let _ = std::fs::remove_file(path);
+        }
+        self.kept = self.session.history().revision();
+    }
+
+    /// Puts another plan on the desk.
+    pub fn lay(&mut self, session: Session) {
+        self.kept = session.history().revision();
+        self.session = session;
+        self.view = View { dark: self.view.dark, ..View::default() };
+        self.tool = Tool::default();
+        self.snaps = SnapIndex::default();
+        self.changed_at = None;
+    }
+
+    /// Asks before unsaved work is left.
+    fn closing(&mut self, ctx: &egui::Context) {
+        if ctx.input(|input| input.viewport().close_requested())
+            && !self.may_close
+            && self.session.history().is_unsaved()
+        {
+            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            self.dialog = Some(Dialog::Unsaved { then: None });
+        }
+    }
+
+    /// Offers work that a crash left behind.
+    pub fn offer_recovery(&mut self) {
+        let Some(kept) = self.keep_path().filter(|path| path.exists()) else { return };
+        let newer = |than: &Path| -> Option<bool> {
+            Some(kept.metadata().ok()?.modified().ok()? > than.metadata().ok()?.modified().ok()?)
+        };
+        if self.session.path().is_none_or(|path| newer(path).unwrap_or(true)) {
+            self.dialog = Some(Dialog::Recover { kept });
+        }
+    }
+}
+
+impl eframe::App for Desk {
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        self.show(ui);
+    }
+}
+
+/// Opens the window; an error when there is no display to open it on.
+pub fn run(plan: Option<&Path>) -> Result<(), String> {
+    let session = match plan {
+        Some(path) => files::open(path).map_err(|error| error.to_string())?,
+        None => Opened {
+            session: files::demo_session(crate::demo::first_plan()).map_err(|error| error.to_string())?,
+            told: None,
+        },
+    };
+    let habits = Habits { native_dialogs: true, unsaved: files::unsaved_path() };
+    let mut desk = Desk::new(session.session, habits);
+    desk.told = session.told;
+    desk.offer_recovery();
+    let viewport = egui::ViewportBuilder::default()
+        .with_title("Drainwright")
+        .with_app_id("drainwright")
+        .with_inner_size([1280.0, 860.0])
+        .with_min_inner_size([900.0, 600.0]);
+    let options = eframe::NativeOptions { viewport, ..eframe::NativeOptions::default() };
+    eframe::run_native("Drainwright", options, Box::new(|_| Ok(Box::new(desk)))).map_err(|error| error.to_string())
+}

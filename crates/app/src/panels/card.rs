@@ -1,0 +1,431 @@
+//! The card at the right: what is chosen or what the stage is about, and under it the punch list.
+
+use checks::Finding;
+use egui::{Frame, Grid, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use measure::Units;
+use plan::{Condition, Criteria, Evidence, Line, LineId, LineKind, Material, OldTile, OutletId};
+
+use crate::canvas::severity_mark;
+use crate::cli;
+use crate::command::Command;
+use crate::desk::Desk;
+use crate::theme::{bold, plain};
+use crate::tools::Tool;
+use crate::view::{Selection, Stage};
+use crate::wish::Wish;
+
+/// Shows the card.
+pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    let frame = Frame::new().fill(desk.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
+    Panel::right("card").frame(frame).resizable(true).default_size(340.0).size_range(280.0..=520.0).show(ui, |ui| {
+        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+            subject(ui, desk, wishes);
+            ui.add_space(8.0);
+            ui.separator();
+            punch_list(ui, desk, wishes);
+        });
+    });
+}
+
+fn subject(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    let lines = &desk.session.derived().plan.lines;
+    match desk.view.selection {
+        Selection::Line(id) | Selection::Bend(id, _) if lines.contains_key(&id) => line_card(ui, desk, id, wishes),
+        Selection::Outlet(id) if desk.session.derived().plan.outlets.contains_key(&id) => {
+            outlet_card(ui, desk, id, wishes)
+        }
+        _ => match desk.view.stage {
+            Stage::Ground => ground_card(ui, desk, wishes),
+            Stage::Lines => lines_card(ui, desk),
+            Stage::Grade => grade_card(ui, desk, wishes),
+            Stage::Dig => dig_card(ui, desk),
+        },
+    }
+}
+
+fn title(ui: &mut Ui, text: impl Into<String>) {
+    ui.label(RichText::new(text).font(bold(17.0)));
+}
+
+/// A row of a table: name left, figure right.
+fn row(ui: &mut Ui, name: &str, figure: impl Into<String>) {
+    ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+    ui.label(figure.into());
+    ui.end_row();
+}
+
+fn table(ui: &mut Ui, name: &str, rows: impl FnOnce(&mut Ui)) {
+    Grid::new(name).num_columns(2).spacing(vec2(16.0, 4.0)).show(ui, rows);
+}
+
+/// A text field that is read when it is left; the text stays while it is wrong, with the reason under it.
+fn text_field<T>(ui: &mut Ui, name: &str, shown: String, read: impl Fn(&str) -> Result<T, String>) -> Option<T> {
+    let id = ui.scope_id().with(("field", name));
+    let mut text = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_else(|| shown.clone());
+    let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+    let field = ui.add(egui::TextEdit::singleline(&mut text).desired_width(130.0)).labelled_by(label.id);
+    let mut taken = None;
+    if field.changed() || field.has_focus() {
+        ui.data_mut(|data| data.insert_temp(id, text.clone()));
+    }
+    if field.lost_focus() {
+        match read(&text) {
+            Ok(value) => {
+                ui.data_mut(|data| data.remove_temp::<String>(id));
+                taken = Some(value).filter(|_| text != shown);
+            }
+            Err(error) => {
+                ui.end_row();
+                ui.label("");
+                ui.colored_label(ui.visuals().error_fg_color, error);
+            }
+        }
+    }
+    ui.end_row();
+    taken
+}
+
+fn length_field(ui: &mut Ui, name: &str, value_m: f64, units: Units) -> Option<f64> {
+    text_field(ui, name, units.level(value_m), |text| {
+        measure::parse_length(text, units).map_err(|error| error.to_string())
+    })
+}
+
+/// A level that may be unknown: an empty field.
+fn known_field(ui: &mut Ui, name: &str, value_m: Option<f64>, units: Units) -> Option<Option<f64>> {
+    let shown = value_m.map(|value_m| units.level(value_m)).unwrap_or_default();
+    text_field(ui, name, shown, |text| match text.trim() {
+        "" => Ok(None),
+        text => measure::parse_length(text, units).map(Some).map_err(|error| error.to_string()),
+    })
+}
+
+fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
+    let derived = desk.session.derived();
+    let line = &derived.plan.lines[&id];
+    let units = derived.plan.title.units;
+    title(ui, format!("{}   {}", line.name, line.kind.word()));
+    let mut next = line.clone();
+    table(ui, "line", |ui| {
+        if let Some(name) = text_field(ui, "Name", line.name.clone(), |text| name_of(text)) {
+            next.name = name;
+        }
+        kind_row(ui, &mut next);
+        if let Some(size_m) = text_field(ui, "Size", units.pipe(line.size_m), |text| {
+            measure::parse_pipe_size(text).map_err(|error| error.to_string())
+        }) {
+            next.size_m = size_m;
+        }
+        figures(ui, desk, id, line, units);
+    });
+    if let LineKind::OldTile(old) = &mut next.kind {
+        old_tile_rows(ui, old);
+    } else {
+        ui.checkbox(&mut next.capped, "Upper end has its cap");
+    }
+    if next != *line {
+        wishes.push(Wish::Edit(plan::set_line(format!("Change {}", line.name), id, next)));
+    }
+    line_buttons(ui, desk, id, wishes);
+    pins(ui, desk, id, units, wishes);
+}
+
+fn name_of(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    if text.is_empty() || text.len() > 60 { Err("a name of 1 to 60 letters".into()) } else { Ok(text.into()) }
+}
+
+fn kind_row(ui: &mut Ui, line: &mut Line) {
+    ui.label(RichText::new("Kind").color(ui.visuals().weak_text_color()));
+    egui::ComboBox::from_id_salt("kind").selected_text(line.kind.word()).show_ui(ui, |ui| {
+        for kind in [LineKind::Main, LineKind::Submain, LineKind::Lateral, LineKind::OldTile(OldTile::default())] {
+            if ui.selectable_label(line.kind.word() == kind.word(), kind.word()).clicked()
+                && line.kind.word() != kind.word()
+            {
+                line.kind = kind;
+            }
+        }
+    });
+    ui.end_row();
+}
+
+fn figures(ui: &mut Ui, desk: &Desk, id: LineId, line: &Line, units: Units) {
+    let derived = desk.session.derived();
+    let joins = derived.plan.name_of(line.joins).unwrap_or("nothing");
+    let station = derived.design.joints.iter().find(|joint| joint.branch == id).map(|joint| joint.station_m);
+    let at = station.map(|station_m| format!(" at {}", measure::station(station_m, units))).unwrap_or_default();
+    row(ui, "Joins", format!("{joins}{at}"));
+    row(ui, "Length", units.length(line.length_m()));
+    let Some(worked) = derived.design.lines.get(&id) else { return };
+    if let Some(grade) = worked.mean_grade() {
+        row(ui, "Grade, mean", units.grade(grade));
+        row(ui, "Flattest allowed", units.grade(worked.least_grade));
+    }
+    if let (Some((least, _)), Some((_, most))) =
+        (worked.range(|s| s.cover_m(worked.size_m)), worked.range(|s| s.depth_m()))
+    {
+        row(ui, "Least cover", units.depth(least));
+        row(ui, "Deepest invert", units.depth(most));
+    }
+}
+
+fn old_tile_rows(ui: &mut Ui, old: &mut OldTile) {
+    table(ui, "old tile", |ui| {
+        choice(
+            ui,
+            "Evidence",
+            &mut old.evidence,
+            &[(Evidence::Suspected, "suspected"), (Evidence::Seen, "seen"), (Evidence::Proved, "proved")],
+        );
+        choice(
+            ui,
+            "Material",
+            &mut old.material,
+            &[
+                (Material::Unknown, "unknown"),
+                (Material::Clay, "clay"),
+                (Material::Concrete, "concrete"),
+                (Material::Plastic, "plastic"),
+            ],
+        );
+        choice(
+            ui,
+            "Condition",
+            &mut old.condition,
+            &[
+                (Condition::Unknown, "unknown"),
+                (Condition::Good, "good"),
+                (Condition::Fair, "fair"),
+                (Condition::Poor, "poor"),
+            ],
+        );
+    });
+}
+
+fn choice<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
+    ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+    ui.horizontal(|ui| {
+        for (option, word) in words {
+            ui.selectable_value(value, *option, *word);
+        }
+    });
+    ui.end_row();
+}
+
+fn line_buttons(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("Branch a lateral off it").clicked() {
+            wishes.push(Wish::Take(Tool::line(LineKind::Lateral)));
+            wishes.push(Wish::Say("Click on the line where the branch starts.".into()));
+        }
+        if ui.button("Reverse").clicked() {
+            wishes.push(Wish::Run(Command::Reverse));
+        }
+        if let Selection::Bend(_, index) = desk.view.selection {
+            if ui.button(format!("Delete bend {}", index + 1)).clicked() {
+                wishes.push(Wish::Run(Command::Delete));
+            }
+        }
+        if ui.button("Delete line").clicked() {
+            wishes.extend(plan::remove_line(desk.session.plan(), id).map(Wish::Edit));
+            wishes.push(Wish::Select(Selection::Nothing));
+        }
+    });
+}
+
+/// Levels fixed by hand, each with a way to change and to free it, and a way to fix another.
+fn pins(ui: &mut Ui, desk: &Desk, id: LineId, units: Units, wishes: &mut Vec<Wish>) {
+    let line = &desk.session.derived().plan.lines[&id];
+    let word = if line.kind.is_old() { "Levels measured" } else { "Levels fixed by hand" };
+    ui.label(RichText::new(word).font(bold(13.0)));
+    let plan = desk.session.plan();
+    table(ui, "pins", |ui| {
+        for pin in &line.pins {
+            let station = measure::station(pin.station_m, units);
+            if let Some(invert_m) = length_field(ui, &format!("Invert at {station}"), pin.invert_m, units) {
+                wishes.extend(plan::set_pin(plan, id, pin.station_m, Some((invert_m, pin.straight))).map(Wish::Edit));
+            }
+            ui.label("");
+            if ui.button(format!("Free {station}")).clicked() {
+                wishes.extend(plan::set_pin(plan, id, pin.station_m, None).map(Wish::Edit));
+            }
+            ui.end_row();
+        }
+        let read =
+            |text: &str| measure::parse_station(text, units).ok_or_else(|| "a station such as 1+50".to_string());
+        if let Some(station_m) = text_field(ui, "Fix at station", String::new(), read) {
+            let now = desk.session.derived().design.lines.get(&id).and_then(|worked| worked.at(station_m)?.invert_m);
+            let invert_m =
+                now.or(desk.session.land().and_then(|land| land.ground.elevation(line.points[0]))).unwrap_or(0.0);
+            wishes.extend(plan::set_pin(plan, id, station_m, Some((invert_m, true))).map(Wish::Edit));
+        }
+    });
+}
+
+fn outlet_card(ui: &mut Ui, desk: &Desk, id: OutletId, wishes: &mut Vec<Wish>) {
+    let plan = &desk.session.derived().plan;
+    let outlet = &plan.outlets[&id];
+    let units = plan.title.units;
+    let mut next = outlet.clone();
+    title(ui, format!("{}   outlet", outlet.name));
+    table(ui, "outlet", |ui| {
+        if let Some(name) = text_field(ui, "Name", outlet.name.clone(), |text| name_of(text)) {
+            next.name = name;
+        }
+        if let Some(level_m) = length_field(ui, "Invert", outlet.invert_m, units) {
+            next.invert_m = level_m;
+        }
+        if let Some(level_m) = known_field(ui, "Channel bottom", outlet.channel_bottom_m, units) {
+            next.channel_bottom_m = level_m;
+        }
+        if let Some(level_m) = known_field(ui, "Low water", outlet.low_water_m, units) {
+            next.low_water_m = level_m;
+        }
+        if let Some(length_m) = length_field(ui, "Solid outlet pipe", outlet.outlet_pipe_m, units) {
+            next.outlet_pipe_m = length_m;
+        }
+    });
+    ui.checkbox(&mut next.consent, "The channel's owner agreed in writing");
+    if next != *outlet {
+        wishes.push(Wish::Edit(plan::set_outlet(desk.session.plan(), id, next)));
+    }
+    if ui.button("Delete outlet").clicked() {
+        wishes.extend(plan::remove_outlet(desk.session.plan(), id).map(Wish::Edit));
+        wishes.push(Wish::Select(Selection::Nothing));
+    }
+}
+
+fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    title(ui, "Ground");
+    let units = desk.session.plan().title.units;
+    let Some(land) = desk.session.land().cloned() else {
+        ui.label("Open a terrain file to start: GeoTIFF, ASCII grid, or survey points as CSV or TXT.");
+        if ui.button("Open ground…").clicked() {
+            wishes.push(Wish::Run(Command::OpenGround));
+        }
+        return;
+    };
+    let grid = land.ground.grid();
+    table(ui, "ground", |ui| {
+        row(ui, "Cells", format!("{} × {} of {}", grid.cols(), grid.rows(), units.depth(grid.cell_m().0)));
+        row(ui, "Coordinate system", land.crs.name());
+        row(ui, "Relief", units.depth(land.relief_m()));
+        row(ui, "Swales from an acre up", land.swales.len().to_string());
+        row(ui, "Closed depressions", land.depressions.len().to_string());
+        let interval_m = desk.session.contours().map_or(1.0, |contours| contours.interval_m);
+        if let Some(interval_m) = length_field(ui, "Contours every", interval_m, units) {
+            wishes.push(Wish::Interval(Some(interval_m.max(0.01))));
+        }
+    });
+    ui.checkbox(&mut desk.view.layers.relief, "Shaded relief");
+    ui.checkbox(&mut desk.view.layers.contours, "Contours");
+    ui.checkbox(&mut desk.view.layers.water, "Where water gathers");
+    for note in &land.notes {
+        ui.label(RichText::new(note).font(plain(12.0)));
+    }
+    if ui.button("Open other ground…").clicked() {
+        wishes.push(Wish::Run(Command::OpenGround));
+    }
+}
+
+fn lines_card(ui: &mut Ui, desk: &mut Desk) {
+    title(ui, desk.tool.name());
+    ui.label(desk.tool.hint());
+    ui.checkbox(&mut desk.view.layers.labels, "Names, sizes and grades on the map");
+}
+
+fn grade_card(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
+    title(ui, "The job's limits");
+    let criteria = &desk.session.plan().criteria;
+    let units = desk.session.plan().title.units;
+    let mut next = criteria.clone();
+    type Limit = (&'static str, fn(&mut Criteria) -> &mut f64);
+    let limits: [Limit; 6] = [
+        ("Wanted depth of the invert", |c| &mut c.target_depth_m),
+        ("Least cover", |c| &mut c.least_cover_m),
+        ("Machine digs to", |c| &mut c.machine_reach_m),
+        ("Protected trench from", |c| &mut c.protected_trench_m),
+        ("Trench width", |c| &mut c.trench_width_m),
+        ("Bedding", |c| &mut c.bedding_m),
+    ];
+    table(ui, "limits", |ui| {
+        for (name, limit) in limits {
+            let value_m = *limit(&mut next);
+            if let Some(value_m) = length_field(ui, name, value_m, units) {
+                *limit(&mut next) = value_m;
+            }
+        }
+    });
+    if next != *criteria {
+        wishes.push(Wish::Edit(plan::set_criteria(next)));
+    }
+    ui.label(RichText::new("Choose a line and pull a station of its profile to fix a level.").font(plain(12.0)));
+}
+
+fn dig_card(ui: &mut Ui, desk: &Desk) {
+    title(ui, "How much of it (estimate)");
+    let derived = desk.session.derived();
+    let units = derived.plan.title.units;
+    let totals = &derived.totals;
+    table(ui, "totals", |ui| {
+        row(ui, "New pipe", units.length(totals.pipe_m));
+        totals.by_role.iter().for_each(|(role, length_m)| row(ui, &format!("  {role}"), units.length(*length_m)));
+        totals
+            .by_size
+            .iter()
+            .for_each(|(size_m, length_m)| row(ui, &format!("  {}", units.pipe(*size_m)), units.length(*length_m)));
+        row(ui, "Joints", totals.joints.to_string());
+        row(ui, "Reducers", totals.reducers.to_string());
+        row(ui, "End caps", totals.caps.to_string());
+        row(ui, "Trench", units.volume(totals.trench_m3));
+        if let Some(deepest_m) = totals.deepest_trench_m {
+            row(ui, "Deepest trench", units.depth(deepest_m));
+        }
+        if let Some(area_m2) = totals.field_area_m2 {
+            row(ui, "Field", units.area(area_m2));
+        }
+    });
+    ui.add_space(4.0);
+    table(ui, "by line", |ui| {
+        totals.lines.iter().for_each(|line| {
+            row(ui, &line.name, format!("{}, {}", units.pipe(line.size_m), units.length(line.length_m)))
+        });
+    });
+}
+
+fn punch_list(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
+    let findings = &desk.session.derived().findings;
+    title(ui, "Punch list");
+    ui.label(RichText::new(cli::counted(findings)).font(plain(13.0)).color(desk.view.palette().soft_ink));
+    if findings.is_empty() {
+        ui.label("Nothing found. That is no promise: walk the lines before you dig.");
+    }
+    for (i, finding) in findings.iter().enumerate() {
+        ui.push_id(i, |ui| finding_row(ui, desk, i, finding, wishes));
+    }
+}
+
+fn finding_row(ui: &mut Ui, desk: &Desk, i: usize, finding: &Finding, wishes: &mut Vec<Wish>) {
+    let palette = desk.view.palette();
+    ui.add_space(6.0);
+    ui.horizontal_top(|ui| {
+        let (rect, _) = ui.allocate_exact_size(vec2(24.0, 24.0), egui::Sense::hover());
+        severity_mark(ui.painter(), palette, rect.center(), 10.0, finding.severity, &(i + 1).to_string());
+        ui.vertical(|ui| {
+            ui.spacing_mut().item_spacing.y = 3.0;
+            let heading = egui::Button::new(RichText::new(&finding.title).font(bold(14.0))).frame(false).wrap();
+            let show = ui.add(heading).on_hover_text("Go there on map and profile");
+            ui.label(RichText::new(&finding.message).font(plain(13.0)));
+            let source = format!("Rule {} {}, {}", finding.check, finding.severity.word(), finding.source);
+            ui.label(RichText::new(source).font(plain(11.5)).color(palette.soft_ink));
+            if let Some(fix) = &finding.fix {
+                if ui.button(&fix.label).clicked() {
+                    wishes.push(Wish::Edit(fix.clone()));
+                }
+            }
+            if show.clicked() {
+                wishes.push(Wish::Look(finding.check, finding.at));
+            }
+        });
+    });
+}

@@ -1,0 +1,322 @@
+//! Dialogs: a typed path, questions about a table of points, unsaved work, kept work, help, trouble.
+
+use std::path::{Path, PathBuf};
+
+use egui::{Context, Modal, RichText, Ui};
+use exchange::{ColumnGuess, Columns, Crs, FileError, ReadOptions};
+use measure::LengthUnit;
+
+use crate::apply;
+use crate::command::{COMMANDS, Command};
+use crate::desk::Desk;
+use crate::theme::bold;
+use crate::wish::Wish;
+
+/// What a path is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Purpose {
+    /// Open a plan.
+    OpenPlan,
+    /// Save the plan.
+    SavePlan,
+    /// Read ground.
+    OpenGround,
+    /// Read a boundary.
+    ReadBoundary,
+    /// Read lines.
+    ReadLines,
+    /// Write GeoJSON.
+    WriteGeojson,
+    /// Write a picture.
+    WritePicture,
+}
+
+impl Purpose {
+    /// What the dialog is called.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::OpenPlan => "Open plan",
+            Self::SavePlan => "Save plan",
+            Self::OpenGround => "Open ground",
+            Self::ReadBoundary => "Read boundary",
+            Self::ReadLines => "Read lines",
+            Self::WriteGeojson => "Write GeoJSON",
+            Self::WritePicture => "Write picture",
+        }
+    }
+
+    /// Endings of such files.
+    pub const fn endings(self) -> &'static [&'static str] {
+        match self {
+            Self::OpenPlan | Self::SavePlan => &[exchange::PLAN_EXTENSION],
+            Self::OpenGround => &["tif", "tiff", "asc", "csv", "txt"],
+            Self::ReadBoundary | Self::ReadLines | Self::WriteGeojson => &["geojson", "json"],
+            Self::WritePicture => &["png"],
+        }
+    }
+
+    /// True when a file will be written there.
+    pub const fn writes(self) -> bool {
+        matches!(self, Self::SavePlan | Self::WriteGeojson | Self::WritePicture)
+    }
+
+    /// A name to start from.
+    pub const fn usual_name(self) -> &'static str {
+        match self {
+            Self::SavePlan => "field.drain",
+            Self::WriteGeojson => "field.geojson",
+            _ => "field.png",
+        }
+    }
+}
+
+/// A path being typed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PathAsk {
+    purpose: Purpose,
+    text: String,
+}
+
+impl PathAsk {
+    /// Nothing typed yet.
+    pub fn new(purpose: Purpose) -> Self {
+        Self { purpose, text: String::new() }
+    }
+}
+
+/// What a table of points leaves open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroundAsk {
+    path: PathBuf,
+    guess: ColumnGuess,
+    columns: Columns,
+    crs: String,
+    vertical: LengthUnit,
+    trouble: Option<String>,
+}
+
+impl GroundAsk {
+    /// The questions about a file; `None` when it is no table of points.
+    pub fn of(path: &Path) -> Result<Option<Self>, FileError> {
+        let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+        if !matches!(ending.as_str(), "csv" | "txt" | "xyz") {
+            return Ok(None);
+        }
+        let bytes =
+            std::fs::read(path).map_err(|source| FileError::Io { path: path.display().to_string(), source })?;
+        let guess = exchange::guess_columns(&bytes)?;
+        let vertical = guess.vertical_unit.or(guess.horizontal_unit).unwrap_or(LengthUnit::Metre);
+        let columns = guess.columns.clone();
+        Ok(Some(Self { path: path.to_path_buf(), guess, columns, crs: "local".into(), vertical, trouble: None }))
+    }
+}
+
+/// The dialog that is open.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Dialog {
+    /// A path is asked for.
+    Path(PathAsk),
+    /// Questions about a table of points.
+    Ground(GroundAsk),
+    /// Unsaved work would be lost; `None` closes the window.
+    Unsaved {
+        /// What was to be done.
+        then: Option<Command>,
+    },
+    /// Work that a crash left behind.
+    Recover {
+        /// Where it is.
+        kept: PathBuf,
+    },
+    /// How it works.
+    Help,
+    /// Something went wrong.
+    Trouble(String),
+}
+
+/// Shows the open dialog.
+pub fn show(ctx: &Context, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    let Some(dialog) = desk.dialog.take() else { return };
+    let modal = Modal::new(egui::Id::unique("dialog")).show(ctx, |ui| {
+        ui.set_width(460.0);
+        match dialog {
+            Dialog::Path(ask) => path(ui, desk, ask),
+            Dialog::Ground(ask) => ground(ui, desk, ask),
+            Dialog::Unsaved { then } => unsaved(ui, desk, then),
+            Dialog::Recover { kept } => recover(ui, desk, kept),
+            Dialog::Help => help(ui),
+            Dialog::Trouble(text) => trouble(ui, text),
+        }
+    });
+    let leave = ctx.input(|input| input.key_pressed(egui::Key::Escape));
+    // What the dialog did may have opened another one; that stays.
+    desk.dialog = desk.dialog.take().or(modal.inner.filter(|_| !leave));
+    let _ = wishes;
+}
+
+fn title(ui: &mut Ui, text: &str) {
+    ui.label(RichText::new(text).font(bold(17.0)));
+    ui.add_space(6.0);
+}
+
+fn path(ui: &mut Ui, desk: &mut Desk, mut ask: PathAsk) -> Option<Dialog> {
+    title(ui, ask.purpose.title());
+    let label = ui.label("Path");
+    let field = ui.add(egui::TextEdit::singleline(&mut ask.text).desired_width(f32::INFINITY)).labelled_by(label.id);
+    ui.label(RichText::new(format!("Endings: {}", ask.purpose.endings().join(", "))).small().weak());
+    let entered = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+    let mut stay = true;
+    ui.horizontal(|ui| {
+        let word = if ask.purpose.writes() { "Write" } else { "Open" };
+        if ui.button(word).clicked() || entered {
+            stay = false;
+            apply::with_path(desk, ask.purpose, Path::new(ask.text.trim()), ui.ctx());
+        } else if ui.button("Cancel").clicked() {
+            stay = false;
+        }
+    });
+    if stay && !field.has_focus() && ask.text.is_empty() {
+        field.request_focus();
+    }
+    stay.then_some(Dialog::Path(ask))
+}
+
+fn ground(ui: &mut Ui, desk: &mut Desk, mut ask: GroundAsk) -> Option<Dialog> {
+    title(ui, "Survey points: what is what?");
+    ui.label(format!("{}: please confirm what the file does not say for sure.", ask.path.display()));
+    preview(ui, &ask.guess);
+    let columns = ask.guess.rows.first().map_or(3, Vec::len).max(ask.guess.headers.len());
+    let names: Vec<String> = (0..columns).map(|i| column_name(&ask.guess, i)).collect();
+    for (label, column) in
+        [("Easting", &mut ask.columns.x), ("Northing", &mut ask.columns.y), ("Level", &mut ask.columns.z)]
+    {
+        egui::ComboBox::from_label(label).selected_text(names.get(*column).cloned().unwrap_or_default()).show_ui(
+            ui,
+            |ui| {
+                for (i, name) in names.iter().enumerate() {
+                    ui.selectable_value(column, i, name);
+                }
+            },
+        );
+    }
+    egui::ComboBox::from_label("Unit of the levels").selected_text(ask.vertical.words()).show_ui(ui, |ui| {
+        for unit in [LengthUnit::Metre, LengthUnit::Foot, LengthUnit::SurveyFoot] {
+            ui.selectable_value(&mut ask.vertical, unit, unit.words());
+        }
+    });
+    let label = ui.label("Coordinate system: a code such as EPSG:26915, or local");
+    ui.text_edit_singleline(&mut ask.crs).labelled_by(label.id);
+    if let Some(trouble) = &ask.trouble {
+        ui.colored_label(ui.visuals().error_fg_color, trouble);
+    }
+    let (read, cancel) =
+        ui.horizontal(|ui| (ui.button("Read points").clicked(), ui.button("Cancel").clicked())).inner;
+    if read {
+        match Crs::parse(&ask.crs) {
+            Ok(crs) => {
+                let crs = Some(crs).filter(|crs| !crs.is_local());
+                let options = ReadOptions {
+                    crs,
+                    vertical_unit: Some(ask.vertical),
+                    columns: Some(ask.columns),
+                    ..ReadOptions::default()
+                };
+                apply::read_ground(desk, &ask.path, options, ui.ctx());
+                return None;
+            }
+            Err(error) => ask.trouble = Some(error.to_string()),
+        }
+    }
+    (!cancel).then_some(Dialog::Ground(ask))
+}
+
+fn column_name(guess: &ColumnGuess, i: usize) -> String {
+    let header = guess.headers.get(i).map(|header| format!(" ({header})")).unwrap_or_default();
+    format!("column {}{header}", i + 1)
+}
+
+fn preview(ui: &mut Ui, guess: &ColumnGuess) {
+    egui::Grid::new("preview").striped(true).show(ui, |ui| {
+        let rows = std::iter::once(&guess.headers).chain(guess.rows.iter().take(3));
+        for row in rows.filter(|row| !row.is_empty()) {
+            for cell in row.iter().take(6) {
+                ui.label(RichText::new(cell).small());
+            }
+            ui.end_row();
+        }
+    });
+}
+
+fn unsaved(ui: &mut Ui, desk: &mut Desk, then: Option<Command>) -> Option<Dialog> {
+    title(ui, "Save the plan first?");
+    ui.label(format!("{} has changes that are not saved.", desk.session.plan().title.name));
+    let mut stay = true;
+    ui.horizontal(|ui| {
+        if ui.button("Save").clicked() {
+            stay = false;
+            apply::carry_out(desk, Wish::Run(Command::Save), ui.ctx());
+        } else if ui.button("Leave without saving").clicked() {
+            stay = false;
+            let kept = desk.keep_path();
+            desk.forget_kept(kept.as_deref());
+            match then {
+                Some(command) => apply::leave_now(desk, command, ui.ctx()),
+                None => {
+                    desk.may_close = true;
+                    ui.ctx().send_viewport_cmd(egui::ViewportCommand::Close);
+                }
+            }
+        } else if ui.button("Cancel").clicked() {
+            stay = false;
+        }
+    });
+    stay.then_some(Dialog::Unsaved { then })
+}
+
+fn recover(ui: &mut Ui, desk: &mut Desk, kept: PathBuf) -> Option<Dialog> {
+    title(ui, "Work of last time");
+    ui.label("The program ended before the last changes were saved. They were kept.");
+    let (back, drop) =
+        ui.horizontal(|ui| (ui.button("Take it up again").clicked(), ui.button("Throw it away").clicked())).inner;
+    if back {
+        apply::recover(desk, &kept);
+    }
+    if drop {
+        desk.forget_kept(Some(&kept));
+    }
+    (!back && !drop).then_some(Dialog::Recover { kept })
+}
+
+fn trouble(ui: &mut Ui, text: String) -> Option<Dialog> {
+    title(ui, "That did not work");
+    ui.label(&text);
+    let seen = ui.button("Understood").clicked();
+    (!seen).then_some(Dialog::Trouble(text))
+}
+
+fn help(ui: &mut Ui) -> Option<Dialog> {
+    title(ui, "How it works");
+    let steps = [
+        "1  Ground: open a terrain file; contours, swales and hollows appear.",
+        "2  Lines: draw the boundary, place the outlet with its measured levels.",
+        "3  Draw the main from the outlet up, then laterals off it along the swales.",
+        "4  Grade: look at each profile; pull a station to fix its level.",
+        "5  Work through the punch list until nothing blocks digging.",
+        "6  Dig: read off pipe, joints and trench; save, export, draw the picture.",
+    ];
+    steps.iter().for_each(|step| drop(ui.label(*step)));
+    ui.add_space(6.0);
+    egui::Grid::new("keys").num_columns(2).show(ui, |ui| {
+        for entry in COMMANDS.iter().filter(|entry| !entry.keys.is_empty()) {
+            ui.label(entry.label);
+            let keys: Vec<String> = entry.keys.iter().map(|key| ui.ctx().format_shortcut(key)).collect();
+            ui.label(keys.join(", "));
+            ui.end_row();
+        }
+    });
+    ui.label("Tools: V select, B boundary, O outlet, M main, L lateral, T old tile. Wheel zooms, middle button or space and drag moves the map.");
+    ui.add_space(6.0);
+    ui.label(RichText::new(plan::CAUTION).small());
+    let seen = ui.button("Close").clicked();
+    (!seen).then_some(Dialog::Help)
+}

@@ -1,0 +1,228 @@
+//! The map in the window: panning, zooming, touches for the tool in hand, and a named handle on every object.
+
+use egui::{CentralPanel, Frame, Id, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
+use measure::{Point, point_at};
+
+use crate::canvas::{self, Camera, Lens, Pen, SnapKind};
+use crate::desk::Desk;
+use crate::tools::{Hand, REACH, Tool, Touch};
+use crate::view::Selection;
+use crate::wish::Wish;
+
+/// Screen points an arrow key moves the map.
+const KEY_PAN: f32 = 60.0;
+
+/// Passes a touch to the tool in hand.
+pub fn touch(desk: &mut Desk, touch: Touch, ctx: &egui::Context) -> Vec<Wish> {
+    let hand = Hand {
+        session: &desk.session,
+        view: &desk.view,
+        snaps: &desk.snaps,
+        reach_m: REACH as f64 / desk.view.camera.scale,
+        snapping: !ctx.input(|input| input.modifiers.alt),
+    };
+    desk.tool.touch(touch, &hand)
+}
+
+/// Shows the map and gathers what was done on it.
+pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    CentralPanel::default().frame(Frame::new().fill(desk.view.palette().panel)).show(ui, |ui| {
+        let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
+        response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Map"));
+        if desk.view.fit && response.rect.width() > 50.0 {
+            let (low, high) = desk.session.frame();
+            desk.view.camera = Camera::fit(low, high, response.rect.size());
+            desk.view.fit = false;
+        }
+        let mut lens = Lens { camera: desk.view.camera, rect: response.rect };
+        move_map(ui, desk, &response, &lens);
+        lens.camera = desk.view.camera;
+        let handles = handles(ui, desk, &lens, wishes);
+        for touch in touches(ui, desk, &response, &handles, &lens) {
+            let answer = self::touch(desk, touch, ui.ctx());
+            wishes.extend(answer);
+        }
+        let painter = painter.with_clip_rect(response.rect);
+        let pen =
+            Pen { painter: &painter, lens, palette: desk.view.palette(), session: &desk.session, view: &desk.view };
+        canvas::paint(&pen, &mut desk.caches);
+        paint_handles(&pen);
+        paint_sketch(&pen, &desk.tool);
+        paint_station(&pen);
+        painter.rect_stroke(response.rect, 0.0, Stroke::new(1.0, pen.palette.edge), egui::StrokeKind::Inside);
+    });
+}
+
+/// Wheel zooms at the pointer, middle button or space and drag pans, arrow keys pan when the map has the focus.
+fn move_map(ui: &Ui, desk: &mut Desk, response: &Response, lens: &Lens) {
+    let pointer = ui.input(|input| input.pointer.latest_pos()).filter(|at| response.rect.contains(*at));
+    let over_map = pointer.filter(|at| ui.ctx().layer_id_at(*at).is_none_or(|layer| layer == ui.layer_id()));
+    if let Some(at) = over_map {
+        let (scroll, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
+        let factor = (scroll * 0.004).exp() * pinch;
+        if factor != 1.0 {
+            desk.view.camera.zoom(lens, at, factor);
+        }
+    }
+    let space = ui.input(|input| input.key_down(egui::Key::Space));
+    let drawing = !matches!(desk.tool, Tool::Select(_));
+    let by_hand = response.dragged_by(PointerButton::Primary) && (space || drawing);
+    if response.dragged_by(PointerButton::Middle) || by_hand {
+        desk.view.camera.pan(response.drag_delta());
+    }
+    if response.has_focus() {
+        let steps = [
+            (egui::Key::ArrowLeft, 1.0, 0.0),
+            (egui::Key::ArrowRight, -1.0, 0.0),
+            (egui::Key::ArrowUp, 0.0, 1.0),
+            (egui::Key::ArrowDown, 0.0, -1.0),
+        ];
+        for (key, x, y) in steps {
+            if ui.input(|input| input.key_pressed(key)) {
+                desk.view.camera.pan(vec2(x, y) * KEY_PAN);
+            }
+        }
+    }
+    desk.view.pointer = over_map.map(|at| lens.to_plan(at));
+}
+
+/// Named spots on the map that can be reached by keyboard and by assistive technology; the tool does the work.
+fn handles(ui: &Ui, desk: &Desk, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Response> {
+    if !matches!(desk.tool, Tool::Select(_)) {
+        return Vec::new();
+    }
+    let mut grips = Vec::new();
+    let derived = desk.session.derived();
+    let chosen = desk.view.selection.line();
+    let spot = |at: Point, size: f32, id: Id, name: String, sense: Sense| -> Option<Response> {
+        let at = lens.to_screen(at);
+        let rect = Rect::from_center_size(at, vec2(size, size)).intersect(lens.rect);
+        let response = rect.is_positive().then(|| ui.interact(rect, id, sense))?;
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+        Some(response)
+    };
+    for (id, line) in &derived.plan.lines {
+        let middle = point_at(&line.points, line.length_m() * 0.5).unwrap_or(line.points[0]);
+        let name = format!("Line {}", line.name);
+        let reached = spot(middle, 12.0, ui.scope_id().with(("line", id.0)), name, Sense::click());
+        if reached.is_some_and(|response| response.clicked()) && chosen != Some(*id) {
+            wishes.push(Wish::Select(Selection::Line(*id)));
+        }
+    }
+    for (i, finding) in derived.findings.iter().enumerate().filter(|(_, f)| f.severity != checks::Severity::Note) {
+        let name = format!("Mark {}: {}", i + 1, finding.title);
+        let reached = spot(finding.at, 20.0, ui.scope_id().with(("finding", i)), name, Sense::click());
+        if reached.is_some_and(|response| response.clicked()) {
+            wishes.push(Wish::Look(finding.check, finding.at));
+        }
+    }
+    for (id, outlet) in &derived.plan.outlets {
+        grips.extend(spot(
+            outlet.at,
+            20.0,
+            ui.scope_id().with(("outlet", id.0)),
+            format!("Outlet {}", outlet.name),
+            Sense::click_and_drag(),
+        ));
+    }
+    if let Some((id, line)) = chosen.and_then(|id| Some((id, derived.plan.lines.get(&id)?))) {
+        for (i, at) in line.points.iter().enumerate() {
+            let name = format!("Bend {} of {}", i + 1, line.name);
+            grips.extend(spot(*at, 16.0, ui.scope_id().with(("bend", id.0, i)), name, Sense::click_and_drag()));
+        }
+    }
+    grips
+}
+
+/// What the pointer did, on the map itself or on one of its handles.
+fn touches(ui: &Ui, desk: &Desk, map: &Response, handles: &[Response], lens: &Lens) -> Vec<Touch> {
+    let mut touches = Vec::new();
+    let latest = ui.input(|input| input.pointer.latest_pos());
+    let plan = |at: Option<Pos2>| at.map(|at| lens.to_plan(at));
+    if ui.input(|input| input.key_down(egui::Key::Space)) {
+        return touches;
+    }
+    if let Some(at) = desk.view.pointer {
+        touches.push(Touch::Move(at));
+    }
+    for response in handles.iter().chain([map]) {
+        let origin = ui.input(|input| input.pointer.press_origin());
+        if response.drag_started_by(PointerButton::Primary) {
+            touches.extend(plan(origin).map(Touch::Press));
+        }
+        if response.dragged_by(PointerButton::Primary) {
+            touches.extend(plan(latest).map(Touch::Drag));
+        }
+        if response.drag_stopped_by(PointerButton::Primary) {
+            touches.extend(plan(latest).map(Touch::Release));
+        }
+        if response.double_clicked() {
+            touches.push(Touch::DoubleClick);
+        } else if response.clicked() {
+            // A click from the keyboard has no place of its own: it means the middle of the handle.
+            let by_pointer = response.interact_pointer_pos();
+            touches.extend(plan(by_pointer.or(Some(response.rect.center()))).map(Touch::Click));
+        }
+    }
+    touches
+}
+
+fn paint_handles(pen: &Pen) {
+    let derived = pen.session.derived();
+    let Some((id, line)) = pen.view.selection.line().and_then(|id| Some((id, derived.plan.lines.get(&id)?))) else {
+        return;
+    };
+    for (i, at) in line.points.iter().enumerate() {
+        let at = pen.lens.to_screen(*at);
+        let held = pen.view.selection == Selection::Bend(id, i);
+        let fill = if held { pen.palette.next } else { pen.palette.paper };
+        pen.painter.circle(at, if held { 7.0 } else { 5.5 }, fill, Stroke::new(2.0, pen.palette.ink));
+    }
+}
+
+/// What is being drawn, and the snap before the click.
+fn paint_sketch(pen: &Pen, tool: &Tool) {
+    let sketch = tool.sketch();
+    let mut path = pen.lens.path(&sketch.path);
+    if sketch.closed && path.len() > 2 {
+        path.extend(path.first().copied());
+    }
+    if path.len() > 1 {
+        pen.painter.add(egui::Shape::line(path.clone(), Stroke::new(5.0, pen.palette.paper)));
+        pen.painter.extend(egui::Shape::dashed_line(&path, Stroke::new(2.6, pen.palette.ink), 9.0, 4.0));
+    }
+    for at in &path {
+        pen.painter.circle(*at, 4.0, pen.palette.paper, Stroke::new(1.8, pen.palette.ink));
+    }
+    if let Some(snap) = sketch.snap {
+        let at = pen.lens.to_screen(snap.at);
+        pen.painter.circle_stroke(at, 8.0, Stroke::new(2.5, pen.palette.next));
+        if let Some(kind) = snap.kind {
+            let word = snap_word(pen, kind);
+            let font = crate::theme::bold(12.0);
+            pen.painter.text(at + vec2(12.0, -12.0), egui::Align2::LEFT_BOTTOM, word, font, pen.palette.ink);
+        }
+    }
+}
+
+fn snap_word(pen: &Pen, kind: SnapKind) -> String {
+    let plan = &pen.session.derived().plan;
+    let line = |id| plan.lines.get(&id).map(|line| line.name.clone()).unwrap_or_default();
+    match kind {
+        SnapKind::Outlet(id) => plan.outlets.get(&id).map(|outlet| outlet.name.clone()).unwrap_or_default(),
+        SnapKind::Bend(id, _) => format!("bend of {}", line(id)),
+        SnapKind::Line(id, _) => format!("on {}", line(id)),
+        SnapKind::Corner(_) => "corner".into(),
+        SnapKind::Boundary(_) => "boundary".into(),
+        SnapKind::Swale(_) => "swale".into(),
+    }
+}
+
+/// The place on the map of the station pointed at in the profile.
+fn paint_station(pen: &Pen) {
+    let lines = &pen.session.derived().plan.lines;
+    let line = pen.view.selection.line().and_then(|id| lines.get(&id));
+    if let Some(at) = line.zip(pen.view.station_m).and_then(|(line, station_m)| point_at(&line.points, station_m)) {
+        pen.painter.circle(pen.lens.to_screen(at), 6.0, pen.palette.next, Stroke::new(2.0, pen.palette.ink));
+    }
+}

@@ -1,0 +1,97 @@
+//! Draws a line: from the outlet or joint up, snapping to what is there, along swales between two clicks on one.
+
+use measure::{Point, nearest_on};
+use plan::{Line, LineKind};
+
+use super::{Hand, Sketch, Tool, Touch};
+use crate::canvas::{Snap, SnapKind, stretch};
+use crate::joining::{self, Reach};
+use crate::view::Selection;
+use crate::wish::Wish;
+
+/// How far a line that follows a swale may cut its corners, metres: less than a bucket's width.
+const CUT_CORNERS_M: f64 = 0.5;
+
+/// Points so far; those of a stretch along a swale came with one click.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawLine {
+    /// What is drawn.
+    pub kind: LineKind,
+    clicks: Vec<(Snap, usize)>,
+    points: Vec<Point>,
+    next: Option<Snap>,
+}
+
+impl DrawLine {
+    /// Nothing drawn yet.
+    pub const fn new(kind: LineKind) -> Self {
+        Self { kind, clicks: Vec::new(), points: Vec::new(), next: None }
+    }
+
+    /// Does what a touch asks.
+    pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
+        match touch {
+            Touch::Move(at) => self.next = Some(hand.snap(at, |_| true)),
+            Touch::Click(at) => self.add(hand.snap(at, |_| true), hand),
+            Touch::Backspace => self.take_back(),
+            Touch::Enter | Touch::DoubleClick => return self.end(hand),
+            Touch::Escape if self.clicks.is_empty() => return vec![Wish::Take(Tool::default())],
+            Touch::Escape => *self = Self::new(self.kind),
+            _ => {}
+        }
+        Vec::new()
+    }
+
+    fn add(&mut self, snap: Snap, hand: &Hand) {
+        if self.points.last() == Some(&snap.at) {
+            return;
+        }
+        let before = self.points.len();
+        if let Some((last, _)) = self.clicks.last() {
+            self.points.extend(along_swale(*last, snap, hand));
+        }
+        self.points.push(snap.at);
+        self.clicks.push((snap, before));
+    }
+
+    fn take_back(&mut self) {
+        if let Some((_, before)) = self.clicks.pop() {
+            self.points.truncate(before);
+        }
+    }
+
+    fn end(&mut self, hand: &Hand) -> Vec<Wish> {
+        if self.points.len() < 2 {
+            return vec![Wish::Say("A line needs at least two points.".into())];
+        }
+        let plan = hand.session.plan();
+        let points = std::mem::take(&mut self.points);
+        *self = Self::new(self.kind);
+        let line = Line::new(&plan.free_name(self.kind.stem()), self.kind, points);
+        let ground = hand.session.land().map(|land| &land.ground);
+        let placed = joining::place(plan, ground, line, Reach::DRAWN);
+        vec![Wish::Edit(placed.edit), Wish::Select(Selection::Line(placed.id)), Wish::Say(placed.told.join(". "))]
+    }
+
+    /// The preview.
+    pub fn sketch(&self) -> Sketch {
+        let path = self.points.iter().copied().chain(self.next.map(|snap| snap.at)).collect();
+        Sketch { path, closed: false, snap: self.next }
+    }
+}
+
+/// The way along a swale between two places on it, without the two places themselves.
+fn along_swale(from: Snap, to: Snap, hand: &Hand) -> Vec<Point> {
+    let (Some(SnapKind::Swale(a)), Some(SnapKind::Swale(b))) = (from.kind, to.kind) else { return Vec::new() };
+    let Some(swale) = hand.session.land().and_then(|land| land.swales.get(a)).filter(|_| a == b) else {
+        return Vec::new();
+    };
+    let station = |at| nearest_on(&swale.points, at).map_or(0.0, |(station_m, _, _)| station_m);
+    let (start_m, end_m) = (station(from.at), station(to.at));
+    let mut way = terrain::simplify(&stretch(&swale.points, start_m.min(end_m), start_m.max(end_m)), CUT_CORNERS_M);
+    if start_m > end_m {
+        way.reverse();
+    }
+    way.pop();
+    way.into_iter().skip(1).collect()
+}

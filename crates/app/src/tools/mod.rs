@@ -1,0 +1,151 @@
+//! Tools: small state machines. A touch goes in; a preview and wishes come out. None changes the plan.
+
+mod boundary;
+mod line;
+mod outlet;
+mod select;
+
+use measure::Point;
+use plan::LineKind;
+
+pub use boundary::Boundary;
+pub use line::DrawLine;
+pub use outlet::PlaceOutlet;
+pub use select::Select;
+
+use crate::canvas::{Snap, SnapIndex, SnapKind};
+use crate::session::Session;
+use crate::view::View;
+use crate::wish::Wish;
+
+/// Reach of a snap or a pick, screen points.
+pub const REACH: f32 = 11.0;
+
+/// What the pointer or a key did on the map.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Touch {
+    /// The pointer moved.
+    Move(Point),
+    /// The button went down and began to drag there.
+    Press(Point),
+    /// The pointer moved with the button down.
+    Drag(Point),
+    /// The button came up after a drag.
+    Release(Point),
+    /// A click.
+    Click(Point),
+    /// The second click of a double click.
+    DoubleClick,
+    /// Enter.
+    Enter,
+    /// Escape.
+    Escape,
+    /// Backspace.
+    Backspace,
+}
+
+/// What a tool sees.
+pub struct Hand<'a> {
+    /// The plan and what follows from it.
+    pub session: &'a Session,
+    /// What is chosen.
+    pub view: &'a View,
+    /// What can be met.
+    pub snaps: &'a SnapIndex,
+    /// Reach of a snap, metres.
+    pub reach_m: f64,
+    /// False while the modifier key turns snapping off.
+    pub snapping: bool,
+}
+
+impl Hand<'_> {
+    /// The place meant by a pointer at `at`.
+    pub fn snap(&self, at: Point, wanted: impl Fn(SnapKind) -> bool) -> Snap {
+        if self.snapping { self.snaps.snap(at, self.reach_m, wanted) } else { Snap::free(at) }
+    }
+}
+
+/// What a tool shows of work in hand.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Sketch {
+    /// Points so far and the one under the pointer.
+    pub path: Vec<Point>,
+    /// True for a boundary: the path closes.
+    pub closed: bool,
+    /// The place that a click would take.
+    pub snap: Option<Snap>,
+}
+
+/// The tool in hand.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Tool {
+    /// Choose and move.
+    Select(Select),
+    /// Draw the boundary.
+    Boundary(Boundary),
+    /// Place an outlet.
+    Outlet(PlaceOutlet),
+    /// Draw a line.
+    Line(DrawLine),
+}
+
+impl Default for Tool {
+    fn default() -> Self {
+        Self::Select(Select::default())
+    }
+}
+
+impl Tool {
+    /// A tool that draws lines of a kind.
+    pub fn line(kind: LineKind) -> Self {
+        Self::Line(DrawLine::new(kind))
+    }
+
+    /// Does what a touch asks.
+    pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
+        match self {
+            Self::Select(tool) => tool.touch(touch, hand),
+            Self::Boundary(tool) => tool.touch(touch, hand),
+            Self::Outlet(tool) => tool.touch(touch, hand),
+            Self::Line(tool) => tool.touch(touch, hand),
+        }
+    }
+
+    /// The preview.
+    pub fn sketch(&self) -> Sketch {
+        match self {
+            Self::Select(_) => Sketch::default(),
+            Self::Boundary(tool) => tool.sketch(),
+            Self::Outlet(tool) => tool.sketch(),
+            Self::Line(tool) => tool.sketch(),
+        }
+    }
+
+    /// Its name, as the tool list says it.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::Select(_) => "Select",
+            Self::Boundary(_) => "Boundary",
+            Self::Outlet(_) => "Outlet",
+            Self::Line(tool) => match tool.kind {
+                LineKind::Main => "Main",
+                LineKind::Submain => "Submain",
+                LineKind::Lateral => "Lateral",
+                LineKind::OldTile(_) => "Old tile",
+            },
+        }
+    }
+
+    /// What to do next, in one sentence.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            Self::Select(_) => "Click to choose, drag a bend to move it, click the chosen line to add a bend.",
+            Self::Boundary(_) => "Click the corners of the field. Enter or double-click closes it, Escape leaves.",
+            Self::Outlet(_) => "Click where the pipe comes out: at the ditch or creek bank.",
+            Self::Line(_) => {
+                "Click from the outlet or joint upward; between two clicks on a swale the line follows it. Enter or \
+                 double-click ends, Backspace takes a point back, Alt turns snapping off."
+            }
+        }
+    }
+}

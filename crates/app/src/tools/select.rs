@@ -1,0 +1,114 @@
+//! Chooses, and moves what is chosen.
+
+use measure::Point;
+use plan::{Edit, Field};
+
+use super::{Hand, Touch};
+use crate::canvas::SnapKind;
+use crate::view::Selection;
+use crate::wish::Wish;
+
+/// What is being dragged.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Select {
+    held: Option<SnapKind>,
+}
+
+impl Select {
+    /// Does what a touch asks.
+    pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
+        match touch {
+            Touch::Press(at) => self.press(at, hand),
+            Touch::Drag(at) => self.drag(at, hand),
+            Touch::Release(at) => self.release(at, hand),
+            Touch::Click(at) => click(at, hand),
+            Touch::Escape => self.escape(),
+            _ => Vec::new(),
+        }
+    }
+
+    fn press(&mut self, at: Point, hand: &Hand) -> Vec<Wish> {
+        self.held = pick(at, hand).filter(|kind| {
+            matches!(kind, SnapKind::Outlet(_) | SnapKind::Bend(..))
+                || matches!(kind, SnapKind::Corner(_)) && hand.view.selection == Selection::Field
+        });
+        self.held.map(|held| Wish::Select(selection(held))).into_iter().collect()
+    }
+
+    fn drag(&mut self, at: Point, hand: &Hand) -> Vec<Wish> {
+        self.held.map(|held| Wish::Gesture(moved(held, at, hand))).into_iter().collect()
+    }
+
+    fn release(&mut self, at: Point, hand: &Hand) -> Vec<Wish> {
+        let edit = self.held.take().and_then(|held| moved(held, at, hand));
+        edit.map(Wish::Edit).into_iter().collect()
+    }
+
+    fn escape(&mut self) -> Vec<Wish> {
+        match self.held.take() {
+            Some(_) => vec![Wish::Gesture(None)],
+            None => vec![Wish::Select(Selection::Nothing)],
+        }
+    }
+}
+
+fn pick(at: Point, hand: &Hand) -> Option<SnapKind> {
+    hand.snaps.snap(at, hand.reach_m, |kind| !matches!(kind, SnapKind::Swale(_))).kind
+}
+
+fn selection(kind: SnapKind) -> Selection {
+    match kind {
+        SnapKind::Outlet(id) => Selection::Outlet(id),
+        SnapKind::Bend(id, index) => Selection::Bend(id, index),
+        SnapKind::Line(id, _) => Selection::Line(id),
+        SnapKind::Corner(_) | SnapKind::Boundary(_) => Selection::Field,
+        SnapKind::Swale(_) => Selection::Nothing,
+    }
+}
+
+/// A click chooses; on a segment of the line that is chosen already it adds a bend.
+fn click(at: Point, hand: &Hand) -> Vec<Wish> {
+    let snap = hand.snaps.snap(at, hand.reach_m, |kind| !matches!(kind, SnapKind::Swale(_)));
+    match snap.kind {
+        Some(SnapKind::Line(id, segment)) if hand.view.selection == Selection::Line(id) => {
+            let edit = plan::insert_point(hand.session.plan(), id, segment + 1, snap.at);
+            let chosen = Wish::Select(Selection::Bend(id, segment + 1));
+            edit.map(|edit| vec![Wish::Edit(edit), chosen]).unwrap_or_default()
+        }
+        Some(kind) => vec![Wish::Select(selection(kind))],
+        None => vec![Wish::Select(Selection::Nothing)],
+    }
+}
+
+/// The edit that a drag amounts to.
+fn moved(held: SnapKind, at: Point, hand: &Hand) -> Option<Edit> {
+    let plan = hand.session.plan();
+    let others = |kind: SnapKind| match held {
+        SnapKind::Bend(own, _) => !matches!(kind, SnapKind::Bend(id, _) | SnapKind::Line(id, _) if id == own),
+        SnapKind::Corner(_) => !matches!(kind, SnapKind::Corner(_) | SnapKind::Boundary(_) | SnapKind::Swale(_)),
+        _ => matches!(kind, SnapKind::Boundary(_)),
+    };
+    match held {
+        SnapKind::Outlet(id) => plan::move_outlet(plan, id, hand.snap(at, others).at),
+        SnapKind::Bend(id, index) => move_bend(hand, id, index, hand.snap(at, others).at),
+        SnapKind::Corner(index) => move_corner(plan.field.as_ref()?, index, hand.snap(at, others).at),
+        _ => None,
+    }
+}
+
+/// A joined lower end slides along what it joins.
+fn move_bend(hand: &Hand, id: plan::LineId, index: usize, to: Point) -> Option<Edit> {
+    let plan = hand.session.plan();
+    let joined = match plan.lines.get(&id)?.joins {
+        plan::Joins::Line(main) if index == 0 => plan.lines.get(&main),
+        _ => None,
+    };
+    let to = joined.and_then(|main| measure::nearest_on(&main.points, to)).map_or(to, |(_, foot, _)| foot);
+    plan::move_point(plan, id, index, to)
+}
+
+fn move_corner(field: &Field, index: usize, to: Point) -> Option<Edit> {
+    let mut field = field.clone();
+    *field.ring.get_mut(index)? = to;
+    Some(Edit::one("Move a corner of the boundary", plan::Change::Field(Some(field))))
+}
