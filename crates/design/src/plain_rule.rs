@@ -9,6 +9,9 @@ use crate::{Network, Run, Stake, Start};
 /// hard on the operator (trade-practice rule 11).
 const REACH_M: f64 = 30.48;
 
+/// Depth beyond the wanted one at which a straight reach costs more digging than a grade break: 1 ft (judgement).
+const DEEPER_M: f64 = 0.3048;
+
 /// Inverts of every stake of every run, metres.
 pub fn plain_rule(network: &Network) -> Vec<Vec<f64>> {
     let mut levels: Vec<Vec<f64>> = Vec::with_capacity(network.runs.len());
@@ -32,14 +35,31 @@ fn grade(run: &Run, start_m: Option<f64>) -> Vec<f64> {
     levels[0] = first.pinned_m.or(start_m).unwrap_or_else(|| wanted(run, 0, &ceiling).unwrap_or(0.0));
     let mut from = 0;
     while from + 1 < stakes.len() {
-        let to = reach_end(stakes, from);
-        let end_m = reach_level(run, &ceiling, from, to, levels[from]);
+        let (to, end_m) = reach(run, &ceiling, from, levels[from]);
         for i in from + 1..=to {
             levels[i] = between(stakes, from, to, levels[from], end_m, i);
         }
         from = to;
     }
     levels
+}
+
+/// The next reach: its last stake and the level there. A full reach is cut in half while it would dig deep through a
+/// hump between its ends.
+fn reach(run: &Run, ceiling: &[f64], from: usize, from_m: f64) -> (usize, f64) {
+    let stakes = &run.stakes;
+    let mut to = reach_end(stakes, from);
+    loop {
+        let end_m = reach_level(run, ceiling, from, to, from_m);
+        let deepest = (from + 1..to)
+            .filter_map(|i| Some(stakes[i].ground_m? - between(stakes, from, to, from_m, end_m, i)))
+            .fold(f64::MIN, f64::max);
+        let whole = stakes[to].pinned_m.is_some() && stakes[to].straight;
+        if whole || to == from + 1 || deepest <= run.wanted_depth_m + DEEPER_M {
+            return (to, end_m);
+        }
+        to = from + (to - from).div_ceil(2);
+    }
 }
 
 /// Level at the upper end of a reach: the pin there, else the wanted depth held between least grade and cover.
