@@ -189,7 +189,7 @@ impl Chart<'_> {
     fn ground(&self, plot: &mut PlotUi) {
         let ground = self.points(|s| s.ground_m);
         if let Some([x, y]) = ground.get(ground.len() / 12).copied() {
-            let text = RichText::new("ground").font(bold(12.0));
+            let text = RichText::new("ground\n").font(bold(12.0));
             plot.text(
                 Text::new("", PlotPoint::new(x, y), text)
                     .color(self.palette.contour_ink)

@@ -1,0 +1,253 @@
+//! Makes the two invented demo fields: ground by formula, plans by the program's own edits. Run from the repository:
+//! `cargo run -p app --example make_demo_fields`. It ends with an error when a field does not give the findings it should.
+
+use checks::{Finding, Severity};
+use measure::{FOOT_M, Point, Units, nearest_on, point_at};
+use plan::{Change, Edit, GroundRef, Joins, Line, LineId, LineKind, Material, OldTile, Outlet, Pattern, Pin, Plan};
+use terrain::{Grid, Ground, Swale, Water, simplify, swales};
+
+/// South-west corner of both fields: open sea in the system's own zone, so that they lie on nobody's land.
+const CORNER: Point = Point::new(203_000.0, 96_000.0);
+const CELL_M: f64 = 2.0;
+const ACRE_M2: f64 = 4046.856_422_4;
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let rolling = rolling_block();
+    expect("Larkmoor Bench", &rolling, 1)?;
+    write("larkmoor-bench", &rolling)?;
+    let flat = flat_field();
+    expect("Saltern Flat", &flat, 0)?;
+    write("saltern-flat", &flat)
+}
+
+struct Field {
+    plan: Plan,
+    ground: Ground,
+    swales: Vec<Swale>,
+    text: String,
+}
+
+impl Field {
+    /// A field whose ground is read back from its own file, so that plan and file agree to the last digit.
+    fn new(name: &str, file: &str, units: Units, size_m: (f64, f64), level: impl Fn(f64, f64) -> f64) -> Self {
+        let (cols, rows) = ((size_m.0 / CELL_M) as usize, (size_m.1 / CELL_M) as usize);
+        let mut text = format!(
+            "ncols {cols}\nnrows {rows}\nxllcorner {}\nyllcorner {}\ncellsize {CELL_M}\nNODATA_value -9999\n",
+            CORNER.x, CORNER.y
+        );
+        let mut levels = Vec::new();
+        for row in 0..rows {
+            let y = size_m.1 - (row as f64 + 0.5) * CELL_M;
+            let line: Vec<String> =
+                (0..cols).map(|col| format!("{:.2}", level((col as f64 + 0.5) * CELL_M, y))).collect();
+            levels.extend(line.iter().filter_map(|level| level.parse::<f32>().ok()));
+            text.push_str(&line.join(" "));
+            text.push('\n');
+        }
+        let grid =
+            Grid::new((cols, rows), (CORNER.x, CORNER.y + size_m.1), (CELL_M, CELL_M), levels).expect("a grid");
+        let water = Water::of(&grid);
+        let swales = swales(&grid, &water, ACRE_M2);
+        let mut plan = Plan::new(name, units);
+        let reference = GroundRef {
+            file: format!("{file}.asc"),
+            crs: "EPSG:32631".into(),
+            horizontal_unit: measure::LengthUnit::Metre,
+            vertical_unit: measure::LengthUnit::Metre,
+            datum: format!("{name} local, invented"),
+            columns: None,
+        };
+        apply(&mut plan, &Edit::one("Bring in the ground", Change::Ground(Some(reference))));
+        Self { plan, ground: Ground::from_grid(grid), swales, text }
+    }
+
+    fn level(&self, at: Point) -> f64 {
+        self.ground.elevation(at).expect("ground")
+    }
+
+    fn outlet(&mut self, at: Point, bottom_m: f64) -> Joins {
+        let outlet = Outlet {
+            channel_bottom_m: Some(bottom_m),
+            low_water_m: Some(bottom_m + 0.1),
+            consent: true,
+            ..Outlet::new("O1", at, bottom_m + 0.48)
+        };
+        let (id, edit) = plan::place_outlet(&self.plan, outlet);
+        apply(&mut self.plan, &edit);
+        Joins::Outlet(id)
+    }
+
+    fn line(&mut self, line: Line) -> LineId {
+        let (id, edit) = plan::add_line(&self.plan, line);
+        apply(&mut self.plan, &edit);
+        id
+    }
+
+    /// The points of a main nearest to a place, as the foot of a lateral there.
+    fn foot(&self, main: LineId, at: Point) -> Point {
+        nearest_on(&self.plan.lines[&main].points, at).expect("a main").1
+    }
+
+    fn findings(&self) -> Vec<Finding> {
+        let design = design::work_out(&self.plan, Some(&self.ground));
+        checks::punch_list(&self.plan, &design, &self.swales)
+    }
+}
+
+fn apply(plan: &mut Plan, edit: &Edit) {
+    plan.apply(edit).expect("a sound edit");
+}
+
+fn at(x: f64, y: f64) -> Point {
+    Point::new(CORNER.x + x, CORNER.y + y)
+}
+
+/// A bell of height 1 and that half-width.
+fn bell(distance: f64, width: f64) -> f64 {
+    (-(distance / width).powi(2)).exp()
+}
+
+fn ramp(value: f64, from: f64, to: f64) -> f64 {
+    let t = ((value - from) / (to - from)).clamp(0.0, 1.0);
+    t * t * (3.0 - 2.0 * t)
+}
+
+fn west_swale(y: f64) -> f64 {
+    150.0 + 20.0 * (y / 70.0).sin()
+}
+
+fn east_swale(y: f64) -> f64 {
+    296.0 - 0.10 * y + 12.0 * (y / 55.0).sin()
+}
+
+/// Rolling ground that falls to the south and a little to the west, two soft swales, one hollow, a ditch at the foot.
+fn rolling_level(x: f64, y: f64) -> f64 {
+    let slope = 61.0 + 0.030 * y + 0.004 * x + 0.5 * ramp(y, 180.0, 340.0) * (x / 90.0).cos();
+    let deep = 0.22 + 0.78 * ramp(y, 60.0, 140.0) * (1.0 - 0.6 * ramp(y, 260.0, 350.0));
+    let swales = 1.15 * deep * bell(x - west_swale(y), 20.0) + 1.0 * deep * bell(x - east_swale(y), 17.0);
+    let hollow = 1.05 * bell((x - 226.0).hypot(y - 196.0), 15.0);
+    let ditch = 1.75 * bell(y - 18.0, 3.2);
+    let unrest = 0.035 * (x / 13.0).sin() * (y / 17.0).cos() + 0.025 * ((x + 2.0 * y) / 23.0).sin();
+    slope - swales - hollow - ditch + unrest
+}
+
+fn rolling_block() -> Field {
+    let mut field = Field::new("Larkmoor Bench", "larkmoor-bench", Units::Feet, (420.0, 360.0), rolling_level);
+    let ring =
+        [(62.0, 31.0), (372.0, 33.0), (384.0, 190.0), (352.0, 318.0), (190.0, 334.0), (70.0, 300.0), (48.0, 150.0)];
+    apply(&mut field.plan, &plan::set_field(Some(ring.map(|(x, y)| at(x, y)).into())));
+    let end = at(84.0, 24.0);
+    let bottom_m = field.level(at(84.0, 18.0));
+    let joins = field.outlet(end, bottom_m);
+    let course = vec![
+        end,
+        at(88.0, 36.0),
+        at(102.0, 46.0),
+        at(150.0, 50.0),
+        at(226.0, 50.0),
+        at(300.0, 52.0),
+        at(336.0, 56.0),
+    ];
+    let main = field.line(Line { joins, ..Line::new("M1", LineKind::Main, course) });
+    let up = |field: &mut Field, name: &str, course: Vec<Point>| {
+        let mut points = simplify(&course, 0.8);
+        points[0] = field.foot(main, points[0]);
+        field.line(Line { joins: Joins::Line(main), ..Line::new(name, LineKind::Lateral, points) })
+    };
+    let along = |swale: fn(f64) -> f64, to: f64| {
+        (5..).map(|i| i as f64 * 10.0).take_while(|y| *y <= to).map(|y| at(swale(y), y)).collect()
+    };
+    up(&mut field, "L1", along(west_swale, 290.0));
+    up(&mut field, "L2", along(east_swale, 280.0));
+    let l3 = up(&mut field, "L3", vec![at(232.0, 50.0), at(230.0, 100.0), at(227.0, 150.0), at(226.0, 202.0)]);
+    field.line(Line {
+        size_m: 4.0 * measure::INCH_M,
+        ..Line::new(
+            "T1",
+            LineKind::OldTile(OldTile { material: Material::Clay, ..OldTile::default() }),
+            vec![at(96.0, 96.0), at(104.0, 150.0), at(98.0, 214.0)],
+        )
+    });
+    slip(&mut field, l3);
+    field
+}
+
+/// The planted mistake: a level of L3 written down a foot too low, as if the rod had been misread.
+fn slip(field: &mut Field, line: LineId) {
+    let design = design::work_out(&field.plan, Some(&field.ground));
+    let worked = &design.lines[&line];
+    let station_m = 175.0 * FOOT_M;
+    let sound_m = |station_m: f64| worked.at(station_m).and_then(|s| s.invert_m).expect("a level");
+    let below_m = 150.0 * FOOT_M;
+    let pins = vec![
+        Pin { station_m: below_m, invert_m: round(sound_m(below_m)), straight: false },
+        Pin { station_m, invert_m: round(sound_m(below_m) - 0.35 * FOOT_M), straight: true },
+    ];
+    let fixed = Line { pins, ..field.plan.lines[&line].clone() };
+    apply(&mut field.plan, &plan::set_line("Fix levels of L3", line, fixed));
+}
+
+fn round(level_m: f64) -> f64 {
+    (level_m * 100.0).round() / 100.0
+}
+
+/// Nearly flat ground with a hump in the middle, one hollow, a ditch along the east side.
+fn flat_level(x: f64, y: f64) -> f64 {
+    let slope = 12.0 - 0.0022 * x + 0.0004 * y;
+    let hump = 0.8 * bell((x - 190.0).hypot((y - 230.0) * 0.8), 55.0);
+    let hollow = 0.24 * bell((x - 285.0).hypot(y - 120.0), 18.0);
+    let ditch = 2.15 * bell(x - 420.0, 4.0) + 0.1 * ramp(x, 400.0, 424.0) * (1.0 - y / 400.0);
+    slope + hump - hollow - ditch + 0.01 * (x / 11.0).sin() * (y / 19.0).cos()
+}
+
+fn flat_field() -> Field {
+    let mut field = Field::new("Saltern Flat", "saltern-flat", Units::Metric, (440.0, 400.0), flat_level);
+    let ring = [(40.0, 30.0), (408.0, 30.0), (408.0, 370.0), (60.0, 370.0), (40.0, 350.0)];
+    apply(&mut field.plan, &plan::set_field(Some(ring.map(|(x, y)| at(x, y)).into())));
+    // Flat ground asks for a deeper main, so that the far ends of the laterals keep their cover.
+    let deeper = plan::Criteria { target_depth_m: 1.15, ..field.plan.criteria.clone() };
+    apply(&mut field.plan, &plan::set_criteria(deeper));
+    let end = at(413.0, 60.0);
+    let bottom_m = field.level(at(420.0, 60.0));
+    let joins = field.outlet(end, bottom_m);
+    let course = vec![end, at(390.0, 60.0), at(80.0, 58.0)];
+    let main = field.line(Line { joins, size_m: 8.0 * measure::INCH_M, ..Line::new("M1", LineKind::Main, course) });
+    for i in 0..7 {
+        let x = 372.0 - 44.0 * i as f64;
+        let foot = field.foot(main, at(x, 60.0));
+        let points = vec![foot, at(x, 340.0)];
+        let name = format!("L{}", i + 1);
+        field.line(Line {
+            joins: Joins::Line(main),
+            pattern: Pattern::Parallel,
+            ..Line::new(&name, LineKind::Lateral, points)
+        });
+    }
+    field
+}
+
+fn expect(name: &str, field: &Field, above_a_note: usize) -> Result<(), Box<dyn std::error::Error>> {
+    let findings = field.findings();
+    println!("{name}: {} swales", field.swales.len());
+    for finding in &findings {
+        println!("  [{}] {} ({}): {}", finding.severity.word(), finding.title, finding.slug, finding.message);
+    }
+    let found = findings.iter().filter(|finding| finding.severity != Severity::Note).count();
+    if found != above_a_note {
+        return Err(format!("{name}: {found} findings above a note, meant {above_a_note}").into());
+    }
+    let middle = field.plan.lines.values().map(|line| point_at(&line.points, line.length_m() / 2.0));
+    assert!(middle.flatten().all(|p| field.ground.elevation(p).is_some()));
+    Ok(())
+}
+
+fn write(name: &str, field: &Field) -> Result<(), Box<dyn std::error::Error>> {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fields");
+    std::fs::write(folder.join(format!("{name}.asc")), &field.text)?;
+    exchange::replace_file(
+        &folder.join(format!("{name}.drain")),
+        exchange::plan_text(&field.plan)?.as_bytes(),
+        false,
+    )?;
+    Ok(())
+}
