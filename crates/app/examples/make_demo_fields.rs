@@ -1,6 +1,8 @@
 //! Makes the two invented demo fields: ground by formula, plans by the program's own edits. Run from the repository:
 //! `cargo run -p app --example make_demo_fields`. It ends with an error when a field does not give the findings it should.
 
+#![allow(clippy::print_stdout, reason = "a maker says what it made")]
+
 use checks::{Finding, Severity};
 use measure::{FOOT_M, Point, Units, nearest_on, point_at};
 use plan::{Change, Edit, GroundRef, Joins, Line, LineId, LineKind, Material, OldTile, Outlet, Pattern, Pin, Plan};
@@ -9,7 +11,7 @@ use terrain::{Grid, Ground, Swale, Water, simplify, swales};
 /// South-west corner of both fields: open sea in the system's own zone, so that they lie on nobody's land.
 const CORNER: Point = Point::new(203_000.0, 96_000.0);
 const CELL_M: f64 = 2.0;
-const ACRE_M2: f64 = 4046.856_422_4;
+const ACRE_M2: f64 = 4_046.856_422_4;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let rolling = rolling_block();

@@ -295,7 +295,7 @@ fn open_plan(desk: &mut Desk, path: &Path, ctx: &Context) -> String {
 /// Reads ground, after asking what a table of points leaves open.
 fn open_ground(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String, String> {
     if let Some(ask) = GroundAsk::of(path).map_err(|error| error.to_string())? {
-        desk.dialog = Some(Dialog::Ground(ask));
+        desk.dialog = Some(Dialog::Ground(Box::new(ask)));
         return Ok(String::new());
     }
     read_ground(desk, path, ReadOptions::default(), ctx);

@@ -1,5 +1,8 @@
 //! The whole job on the command line, on real ground where it is at hand.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+#![allow(clippy::print_stdout, reason = "what was skipped and what was found is worth reading")]
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 

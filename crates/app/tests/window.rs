@@ -1,5 +1,7 @@
 //! The window by its accessible labels: draw, drag, undo, open a bad file, click a finding.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
 use app::desk::{Desk, Habits};
 use app::land::Land;
 use app::session::Session;

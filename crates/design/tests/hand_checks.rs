@@ -1,5 +1,7 @@
 //! The design against figures worked by hand in the trade's own examples, and its standing promises.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
 use design::{Design, LineDesign, work_out};
 use measure::{FOOT_M, INCH_M, Point, Units};
 use plan::{Joins, Line, LineId, LineKind, Outlet, OutletId, Pattern, Pin, Plan};

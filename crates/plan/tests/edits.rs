@@ -1,5 +1,7 @@
 //! Every gesture can be taken back and done again, and what hangs on a moved part follows.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
 use measure::{Point, Units, distance, nearest_on};
 use plan::{Edit, Field, History, Joins, Line, LineId, LineKind, Outlet, OutletId, Pin, Plan};
 use proptest::prelude::*;
@@ -125,7 +127,7 @@ fn gesture(plan: &Plan, which: u8, pick: usize, at: Point, level_m: f64) -> Opti
         2 => plan::delete_point(plan, id, pick % points),
         3 => plan::reverse(plan, id),
         4 => plan::remove_line(plan, id),
-        5 => plan::set_pin(plan, id, at.x.abs(), Some((level_m, pick % 2 == 0))),
+        5 => plan::set_pin(plan, id, at.x.abs(), Some((level_m, pick.is_multiple_of(2)))),
         6 => Some(plan::add_line(plan, Line::new(&plan.free_name("L"), LineKind::Lateral, vec![at, p(1.0, 1.0)])).1),
         7 => plan::move_outlet(plan, *plan.outlets.keys().next()?, at),
         8 => plan::remove_outlet(plan, *plan.outlets.keys().next()?),

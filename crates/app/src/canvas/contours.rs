@@ -23,6 +23,7 @@ const CROWDED: f64 = 5.0;
 const LABEL_EVERY: f32 = 520.0;
 
 /// What was made for one band of one set of contours.
+#[derive(Default)]
 pub struct ContourCache {
     key: Option<Key>,
     tiles: Vec<Tile>,
@@ -48,12 +49,6 @@ struct Label {
     at: Pos2,
     angle: f32,
     text: String,
-}
-
-impl Default for ContourCache {
-    fn default() -> Self {
-        Self { key: None, tiles: Vec::new(), labels: Vec::new() }
-    }
 }
 
 impl ContourCache {

@@ -107,7 +107,7 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
     title(ui, format!("{}   {}", line.name, line.kind.word()));
     let mut next = line.clone();
     table(ui, "line", |ui| {
-        if let Some(name) = text_field(ui, "Name", line.name.clone(), |text| name_of(text)) {
+        if let Some(name) = text_field(ui, "Name", line.name.clone(), name_of) {
             next.name = name;
         }
         kind_row(ui, &mut next);
@@ -221,10 +221,10 @@ fn line_buttons(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
         if ui.button("Reverse").clicked() {
             wishes.push(Wish::Run(Command::Reverse));
         }
-        if let Selection::Bend(_, index) = desk.view.selection {
-            if ui.button(format!("Delete bend {}", index + 1)).clicked() {
-                wishes.push(Wish::Run(Command::Delete));
-            }
+        if let Selection::Bend(_, index) = desk.view.selection
+            && ui.button(format!("Delete bend {}", index + 1)).clicked()
+        {
+            wishes.push(Wish::Run(Command::Delete));
         }
         if ui.button("Delete line").clicked() {
             wishes.extend(plan::remove_line(desk.session.plan(), id).map(Wish::Edit));
@@ -269,7 +269,7 @@ fn outlet_card(ui: &mut Ui, desk: &Desk, id: OutletId, wishes: &mut Vec<Wish>) {
     let mut next = outlet.clone();
     title(ui, format!("{}   outlet", outlet.name));
     table(ui, "outlet", |ui| {
-        if let Some(name) = text_field(ui, "Name", outlet.name.clone(), |text| name_of(text)) {
+        if let Some(name) = text_field(ui, "Name", outlet.name.clone(), name_of) {
             next.name = name;
         }
         if let Some(level_m) = length_field(ui, "Invert", outlet.invert_m, units) {
@@ -418,10 +418,10 @@ fn finding_row(ui: &mut Ui, desk: &Desk, i: usize, finding: &Finding, wishes: &m
             ui.label(RichText::new(&finding.message).font(plain(13.0)));
             let source = format!("Rule {} {}, {}", finding.check, finding.severity.word(), finding.source);
             ui.label(RichText::new(source).font(plain(11.5)).color(palette.soft_ink));
-            if let Some(fix) = &finding.fix {
-                if ui.button(&fix.label).clicked() {
-                    wishes.push(Wish::Edit(fix.clone()));
-                }
+            if let Some(fix) = &finding.fix
+                && ui.button(&fix.label).clicked()
+            {
+                wishes.push(Wish::Edit(fix.clone()));
             }
             if show.clicked() {
                 wishes.push(Wish::Look(finding.check, finding.at));

@@ -117,7 +117,7 @@ pub enum Dialog {
     /// A path is asked for.
     Path(PathAsk),
     /// Questions about a table of points.
-    Ground(GroundAsk),
+    Ground(Box<GroundAsk>),
     /// Unsaved work would be lost; `None` closes the window.
     Unsaved {
         /// What was to be done.
@@ -181,7 +181,7 @@ fn path(ui: &mut Ui, desk: &mut Desk, mut ask: PathAsk) -> Option<Dialog> {
     stay.then_some(Dialog::Path(ask))
 }
 
-fn ground(ui: &mut Ui, desk: &mut Desk, mut ask: GroundAsk) -> Option<Dialog> {
+fn ground(ui: &mut Ui, desk: &mut Desk, mut ask: Box<GroundAsk>) -> Option<Dialog> {
     title(ui, "Survey points: what is what?");
     ui.label(format!("{}: please confirm what the file does not say for sure.", ask.path.display()));
     preview(ui, &ask.guess);
