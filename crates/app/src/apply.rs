@@ -30,7 +30,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
     match wish {
         Wish::Edit(edit) => make_edit(desk, &edit),
         Wish::Gesture(gesture) => desk.session.gesture(gesture),
-        Wish::Select(selection) => desk.view.selection = selection,
+        Wish::Select(selection) => select(desk, selection),
         Wish::Look(check, at) => look(desk, check, at),
         Wish::Take(tool) => desk.tool = tool,
         Wish::Go(stage) => desk.view.stage = stage,
@@ -45,6 +45,11 @@ fn make_edit(desk: &mut Desk, edit: &Edit) {
         Ok(()) => desk.told = Some(edit.label.clone()),
         Err(error) => desk.told = Some(error.to_string()),
     }
+}
+
+fn select(desk: &mut Desk, selection: Selection) {
+    desk.view.selection = selection;
+    desk.view.finding = None;
 }
 
 /// Map and profile go to a finding.

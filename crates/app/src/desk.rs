@@ -107,6 +107,7 @@ impl Desk {
         let mut wishes = self.keys(ui.ctx());
         self.dropped(ui.ctx());
         self.snaps.refresh(&self.session);
+        ui.painter().rect_filled(ui.max_rect(), 0.0, self.view.palette().panel);
         panels::head(ui, self, &mut wishes);
         panels::readout(ui, self);
         panels::bench(ui, self, &mut wishes);

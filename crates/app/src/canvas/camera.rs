@@ -24,7 +24,7 @@ impl Default for Camera {
 impl Camera {
     /// Looks at everything between two corners, with a margin.
     pub fn fit(low: Point, high: Point, size: Vec2) -> Self {
-        const MARGIN: f64 = 0.92;
+        const MARGIN: f64 = 0.86;
         let across = (high.x - low.x).max(1.0);
         let up = (high.y - low.y).max(1.0);
         let scale = (size.x as f64 / across).min(size.y as f64 / up) * MARGIN;

@@ -26,6 +26,7 @@ pub fn paint(pen: &Pen, labels: &mut LabelBook) {
         let places = [
             (at + vec2(14.0, 12.0), Align2::LEFT_TOP),
             (at + vec2(-14.0, 12.0), Align2::RIGHT_TOP),
+            (at + vec2(22.0, 4.0), Align2::LEFT_CENTER),
             (at + vec2(14.0, -12.0), Align2::LEFT_BOTTOM),
             (at + vec2(-14.0, -12.0), Align2::RIGHT_BOTTOM),
         ];

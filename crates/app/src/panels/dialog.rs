@@ -138,7 +138,7 @@ pub enum Dialog {
 pub fn show(ctx: &Context, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     let Some(dialog) = desk.dialog.take() else { return };
     let modal = Modal::new(egui::Id::unique("dialog")).show(ctx, |ui| {
-        ui.set_width(460.0);
+        ui.set_width(560.0);
         match dialog {
             Dialog::Path(ask) => path(ui, desk, ask),
             Dialog::Ground(ask) => ground(ui, desk, ask),
@@ -306,12 +306,14 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
     ];
     steps.iter().for_each(|step| drop(ui.label(*step)));
     ui.add_space(6.0);
-    egui::Grid::new("keys").num_columns(2).show(ui, |ui| {
-        for entry in COMMANDS.iter().filter(|entry| !entry.keys.is_empty()) {
-            ui.label(entry.label);
+    egui::Grid::new("keys").num_columns(4).spacing([18.0, 0.0]).show(ui, |ui| {
+        for (i, entry) in COMMANDS.iter().filter(|entry| !entry.keys.is_empty()).enumerate() {
             let keys: Vec<String> = entry.keys.iter().map(|key| ui.ctx().format_shortcut(key)).collect();
-            ui.label(keys.join(", "));
-            ui.end_row();
+            ui.label(RichText::new(keys.join(", ")).weak());
+            ui.label(entry.label);
+            if i % 2 == 1 {
+                ui.end_row();
+            }
         }
     });
     ui.label("Tools: V select, B boundary, O outlet, M main, L lateral, T old tile. Wheel zooms, middle button or space and drag moves the map.");

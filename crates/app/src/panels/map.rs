@@ -221,7 +221,8 @@ fn snap_word(pen: &Pen, kind: SnapKind) -> String {
 /// The place on the map of the station pointed at in the profile.
 fn paint_station(pen: &Pen) {
     let lines = &pen.session.derived().plan.lines;
-    let line = pen.view.selection.line().and_then(|id| lines.get(&id));
+    // At a finding its own mark stands already.
+    let line = pen.view.selection.line().filter(|_| pen.view.finding.is_none()).and_then(|id| lines.get(&id));
     if let Some(at) = line.zip(pen.view.station_m).and_then(|(line, station_m)| point_at(&line.points, station_m)) {
         pen.painter.circle(pen.lens.to_screen(at), 6.0, pen.palette.next, Stroke::new(2.0, pen.palette.ink));
     }

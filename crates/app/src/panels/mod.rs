@@ -207,7 +207,7 @@ pub fn profile_strip(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
                 return;
             };
             profile::heading(ui, &desk.session, id, desk.view.palette());
-            let size = ui.available_size() - vec2(0.0, 4.0);
+            let size = ui.available_size();
             let answer = profile::chart(ui, &desk.session, &desk.view, id, size);
             if let Some((station_m, invert_m, done)) = answer.pulled {
                 let edit = plan::set_pin(desk.session.plan(), id, station_m, Some((invert_m, true)));

@@ -1,0 +1,63 @@
+//! A saving program may be killed at any moment: the plan file is whole every time.
+
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+use measure::{Point, Units};
+use plan::{Line, LineKind, Plan};
+
+const CHILD: &str = "DRAINWRIGHT_TEST_SAVE_TO";
+
+/// A plan with so many bends that writing it takes a while.
+fn plan(name: &str, bends: usize) -> Plan {
+    let mut plan = Plan::new(name, Units::Metric);
+    let points = (0..bends).map(|i| Point::new(i as f64 * 1.5, (i as f64 * 0.7).sin())).collect();
+    plan.apply(&plan::add_line(&plan, Line::new("L1", LineKind::Lateral, points)).1).unwrap();
+    plan
+}
+
+fn both() -> [Plan; 2] {
+    [plan("First", 2000), plan("Second", 3000)]
+}
+
+/// The child: saves one plan and the other in turn until it is killed. Alone it does nothing.
+#[test]
+fn saves_for_ever_when_asked() {
+    let Some(path) = std::env::var_os(CHILD).map(PathBuf::from) else { return };
+    let plans = both();
+    loop {
+        for plan in &plans {
+            exchange::save_plan(plan, &path).unwrap();
+        }
+    }
+}
+
+fn is_whole(path: &Path) -> bool {
+    exchange::read_plan(path).is_ok_and(|plan| both().contains(&plan))
+}
+
+#[test]
+fn a_hundred_kills_never_cost_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("field.drain");
+    exchange::save_plan(&both()[0], &path).unwrap();
+    for kill in 0..100u64 {
+        let mut child = Command::new(std::env::current_exe().unwrap())
+            .args(["saves_for_ever_when_asked", "--exact"])
+            .env(CHILD, &path)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        std::thread::sleep(Duration::from_millis(8 + (kill * 7) % 29));
+        child.kill().unwrap();
+        child.wait().unwrap();
+        assert!(is_whole(&path), "after kill {kill}");
+        let backup = exchange::backup_path(&path);
+        assert!(!backup.exists() || is_whole(&backup), "the backup after kill {kill}");
+    }
+    assert!(exchange::backup_path(&path).exists(), "the child never came to save");
+}
