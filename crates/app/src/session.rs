@@ -146,7 +146,7 @@ impl Session {
         self.stamp += 1;
     }
 
-    /// The corners of what there is to look at: the field and the lines, or the whole ground.
+    /// The corners of what there is to look at: field, lines and outlets, or the whole ground while only outlets stand.
     pub fn frame(&self) -> (Point, Point) {
         let plan = &self.derived.plan;
         let field = plan.field.iter().flat_map(|field| &field.ring);
@@ -154,6 +154,7 @@ impl Session {
         let outlets = plan.outlets.values().map(|outlet| &outlet.at);
         let drawn = field.chain(lines).chain(outlets).copied().map(|p| (p, p)).reduce(union);
         let land = self.land.as_ref().map(|land| land.ground.grid().extent());
+        let drawn = drawn.filter(|_| plan.field.is_some() || !plan.lines.is_empty());
         drawn.or(land).unwrap_or((Point::new(0.0, 0.0), Point::new(300.0, 200.0)))
     }
 
