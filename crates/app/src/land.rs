@@ -87,12 +87,28 @@ pub fn read(path: &Path, options: &ReadOptions) -> Result<Opened, FileError> {
 /// Reads the ground a plan names; `folder` is where the plan file lies.
 pub fn open(reference: &GroundRef, folder: Option<&Path>) -> Result<Land, FileError> {
     let path = folder.map_or_else(|| PathBuf::from(&reference.file), |folder| folder.join(&reference.file));
-    let options = options_of(reference, &path)?;
-    let file = match demo::ground_bytes(&reference.file) {
-        Some(bytes) if !path.exists() => exchange::read_ascii_grid(bytes, &options)?,
-        _ => exchange::read_ground(&path, &options)?,
+    let read = |options: &ReadOptions| match demo::ground_bytes(&reference.file) {
+        Some(bytes) if !path.exists() => exchange::read_ascii_grid(bytes, options),
+        _ => exchange::read_ground(&path, options),
     };
-    Ok(settle(path, file, &options)?.land)
+    // What the file says of itself comes first: a grid in degrees was moved to the system the plan names.
+    let own = options_of(reference, &path);
+    let is_named =
+        |file: &GroundFile| file.crs.as_ref().map_or_else(|| Crs::local().name(), Crs::name) == reference.crs;
+    if let Some(file) = read(&own).ok().filter(is_named) {
+        return Ok(settle(path, file, &own)?.land);
+    }
+    let told = ReadOptions { crs: Some(named_crs(reference)?).filter(|crs| !crs.is_local()), ..own };
+    let file = read(&told)?;
+    Ok(settle(path, file, &told)?.land)
+}
+
+fn named_crs(reference: &GroundRef) -> Result<Crs, FileError> {
+    Crs::parse(&reference.crs).map_err(|error| FileError::Malformed {
+        place: "the plan's ground".into(),
+        found: error.to_string(),
+        expected: "a coordinate system".into(),
+    })
 }
 
 /// Chosen columns of a point file; whether its first line names them is seen in the file itself.
@@ -102,18 +118,12 @@ pub fn columns(path: &Path, [x, y, z]: [usize; 3]) -> Columns {
     Columns { x, y, z, name: None, code: None, header }
 }
 
-fn options_of(reference: &GroundRef, path: &Path) -> Result<ReadOptions, FileError> {
-    let crs = Crs::parse(&reference.crs).map_err(|error| FileError::Malformed {
-        place: "the plan's ground".into(),
-        found: error.to_string(),
-        expected: "a coordinate system".into(),
-    })?;
-    Ok(ReadOptions {
-        crs: Some(crs).filter(|crs| !crs.is_local()),
+fn options_of(reference: &GroundRef, path: &Path) -> ReadOptions {
+    ReadOptions {
         vertical_unit: Some(reference.vertical_unit),
         columns: reference.columns.map(|chosen| columns(path, chosen)),
         ..ReadOptions::default()
-    })
+    }
 }
 
 fn settle(path: PathBuf, file: GroundFile, options: &ReadOptions) -> Result<Opened, FileError> {

@@ -212,3 +212,18 @@ fn sketch(land: &app::land::Land) -> ((f64, f64, f64), Value) {
     }
     ((course[0].x, course[0].y, level - 1.2), Value::Array(features))
 }
+
+/// A small grid in degrees, one of the encodings made for reader tests: it is moved to a plane once, the same each time.
+#[test]
+fn ground_in_degrees_lies_where_it_lay_when_the_plan_is_opened_again() {
+    let Some(path) = shared("torture-tiff/f32_geographic_4258.tif") else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let file = path.display().to_string();
+    let made = drainwright(folder.path(), &["new", "--ground", &file, "-o", "a.drain"]);
+    assert!(made.status.success(), "{}", told(&made));
+    let opened = app::land::read(&path, &exchange::ReadOptions::default()).unwrap();
+    let reference = exchange::read_plan(&folder.path().join("a.drain")).unwrap().ground.unwrap();
+    let again = app::land::open(&reference, Some(folder.path())).unwrap();
+    assert_eq!(again.ground.grid().extent(), opened.land.ground.grid().extent());
+    assert_eq!(again.crs, opened.land.crs);
+}
