@@ -55,6 +55,9 @@ fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64, step_m: f64) -> V
         Some((station_m, joint))
     }));
     places.extend(line.pins.iter().map(|pin| (pin.station_m.min(length_m), pinned)));
+    // Cover begins to count where the solid outlet pipe ends.
+    let solid_m = outlet_pipe_m(plan, line);
+    places.extend((solid_m > 0.0 && solid_m < length_m).then_some((solid_m, Mark::default())));
     let regular = (length_m / step_m).ceil() as usize;
     places.extend((1..regular.min(100_000)).map(|i| (i as f64 * step_m, Mark::default())));
     places.sort_by(|a, b| a.0.total_cmp(&b.0));
