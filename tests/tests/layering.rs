@@ -4,11 +4,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::{Path, PathBuf};
 
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap().to_path_buf()
-}
+use whole_house::{code_only, root, sources};
 
 /// What the binding plan of the house allows.
 fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
@@ -26,32 +23,61 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
     ])
 }
 
-/// The table of DEVELOPERS.md: crate and what it may use.
-fn written() -> BTreeMap<String, BTreeSet<String>> {
+/// A row of the table of DEVELOPERS.md.
+struct Row {
+    level: u32,
+    uses: BTreeSet<String>,
+}
+
+/// The table of DEVELOPERS.md by crate.
+fn table() -> BTreeMap<String, Row> {
     let text = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
     let rows = text.lines().filter(|line| line.starts_with("| ") && line.contains('`'));
     rows.map(|row| {
         let cells: Vec<&str> = row.split('|').map(str::trim).collect();
         let uses = cells[4].split(',').map(|word| word.trim().to_string()).filter(|word| word != "–");
-        (cells[2].trim_matches('`').to_string(), uses.collect())
+        (cells[2].trim_matches('`').to_string(), Row { level: cells[1].parse().unwrap(), uses: uses.collect() })
     })
     .collect()
 }
 
-/// Names in the ordinary `[dependencies]` of a crate.
-fn dependencies(name: &str) -> BTreeSet<String> {
-    let text = fs::read_to_string(root().join("crates").join(name).join("Cargo.toml")).unwrap();
+/// What each crate may use, as written.
+fn written() -> BTreeMap<String, BTreeSet<String>> {
+    table().into_iter().map(|(name, row)| (name, row.uses)).collect()
+}
+
+fn manifest(name: &str) -> String {
+    fs::read_to_string(root().join("crates").join(name).join("Cargo.toml")).unwrap()
+}
+
+/// Names in the ordinary and build dependencies of a manifest, those of one target and renamed ones too.
+fn dependencies(manifest: &str) -> BTreeSet<String> {
     let mut inside = false;
     let mut names = BTreeSet::new();
-    for line in text.lines() {
-        if line.starts_with('[') {
-            inside = line.trim() == "[dependencies]";
-        } else if inside && !line.starts_with('#') && line.contains('=') {
-            let name = line.split(['=', '.', ' ']).next().unwrap_or_default();
-            names.insert(name.to_string());
+    for line in manifest.lines().map(str::trim).filter(|line| !line.starts_with('#')) {
+        if let Some(header) = line.strip_prefix('[') {
+            let header = header.trim_end_matches(']');
+            let is_kind = |part: &str| part == "dependencies" || part == "build-dependencies";
+            let parts: Vec<&str> = header.split('.').collect();
+            inside = parts.iter().any(|part| is_kind(part)) && header != "workspace.dependencies";
+            // `[dependencies.plan]` names its crate in the header.
+            names.extend(parts.windows(2).filter(|pair| is_kind(pair[0])).map(|pair| pair[1].to_string()));
+        } else if inside && line.contains('=') {
+            names.insert(line.split(['=', '.', ' ']).next().unwrap_or_default().to_string());
+            let package = line.split("package").nth(1).and_then(|after| after.split('"').nth(1));
+            names.extend(package.map(String::from));
         }
     }
     names
+}
+
+#[test]
+fn dependencies_are_found_in_every_spelling() {
+    let text = "[dependencies]\n# no.workspace = true\na.workspace = true\nb = { package = \"c\", path = \"x\" }\n\
+                [dev-dependencies]\nd = \"1\"\n[target.'cfg(unix)'.dependencies]\ne = \"1\"\n[dependencies.f]\npath = \"y\"\n";
+    let names = dependencies(text);
+    assert!(["a", "b", "c", "e", "f"].iter().all(|name| names.contains(*name)), "{names:?}");
+    assert!(!names.contains("d") && !names.contains("no"), "{names:?}");
 }
 
 #[test]
@@ -70,39 +96,44 @@ fn crates_use_only_what_their_row_allows() {
     let found: BTreeSet<String> = folders.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
     assert_eq!(found, crates, "the folders of crates/ and the table");
     for (name, uses) in written() {
-        let ours: BTreeSet<String> = dependencies(&name).intersection(&crates).cloned().collect();
+        let ours: BTreeSet<String> = dependencies(&manifest(&name)).intersection(&crates).cloned().collect();
         assert!(ours.is_subset(&uses), "{name} uses {ours:?}, its row allows {uses:?}");
+    }
+}
+
+#[test]
+fn arrows_point_to_lower_levels() {
+    let table = table();
+    for (name, row) in &table {
+        for used in &row.uses {
+            assert!(table[used].level < row.level, "{name} (level {}) may not use {used}", row.level);
+        }
     }
 }
 
 #[test]
 fn only_the_program_names_the_window_library() {
     for name in written().into_keys().filter(|name| name != "app") {
-        let window = dependencies(&name).into_iter().find(|name| name.starts_with("egui") || name == "eframe");
-        assert_eq!(window, None, "{name}");
-    }
-}
-
-fn sources(folder: &Path, files: &mut Vec<PathBuf>) {
-    for entry in fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            sources(&path, files);
-        } else if path.extension().is_some_and(|ending| ending == "rs") {
-            files.push(path);
+        for word in ["egui", "eframe"] {
+            assert!(!manifest(&name).contains(word), "{name}: its manifest names {word}");
+            for file in sources(&name) {
+                let code = code_only(&fs::read_to_string(&file).unwrap());
+                assert!(!code.contains(word), "{} names {word}", file.display());
+            }
         }
     }
 }
 
 #[test]
-fn only_exchange_and_the_program_touch_files_or_print() {
-    for name in written().into_keys().filter(|name| name != "app" && name != "exchange") {
-        let mut files = Vec::new();
-        sources(&root().join("crates").join(&name).join("src"), &mut files);
-        for file in files {
-            let text = fs::read_to_string(&file).unwrap();
-            let code = text.split("#[cfg(test)]").next().unwrap_or_default();
-            for word in ["std::fs", "println!", "std::env", "SystemTime"] {
+fn only_exchange_and_the_program_touch_files_and_only_the_program_prints() {
+    let printing = ["println!", "print!", "dbg!", "std::env", "SystemTime"];
+    // `use std::{fs, …}` would hide the name from this test.
+    let files = ["std::fs", "std::{"];
+    for name in written().into_keys().filter(|name| name != "app") {
+        for file in sources(&name) {
+            let code = code_only(&fs::read_to_string(&file).unwrap());
+            let words = printing.iter().chain(files.iter().filter(|_| name != "exchange"));
+            for word in words {
                 assert!(!code.contains(word), "{} names {word}", file.display());
             }
         }
@@ -125,49 +156,4 @@ fn the_top_level_holds_what_it_should() {
     let names = fs::read_dir(root()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
     let found: BTreeSet<String> = names.filter(|name| !name.starts_with('.') && name != "target").collect();
     assert_eq!(found, meant.into_iter().map(String::from).collect());
-}
-
-/// Length of every function of a file, by the indentation of its closing brace.
-fn function_lengths(text: &str) -> Vec<(String, usize)> {
-    let lines: Vec<&str> = text.lines().collect();
-    let mut found = Vec::new();
-    for (i, line) in lines.iter().enumerate() {
-        let word = line.trim_start();
-        let starts = ["fn ", "pub fn ", "pub(crate) fn ", "const fn ", "pub const fn "]
-            .iter()
-            .any(|start| word.starts_with(start));
-        if starts && !word.ends_with(';') {
-            let closing = format!("{}}}", &line[..line.len() - word.len()]);
-            let length = lines[i..].iter().position(|line| *line == closing).unwrap_or(0);
-            found.push((word.to_string(), length + 1));
-        }
-    }
-    found
-}
-
-#[test]
-fn functions_and_files_stay_short() {
-    for name in written().into_keys() {
-        let mut files = Vec::new();
-        sources(&root().join("crates").join(&name).join("src"), &mut files);
-        let mut lengths: Vec<(String, usize)> = Vec::new();
-        for file in files {
-            let text = fs::read_to_string(&file).unwrap();
-            let code = text.split("#[cfg(test)]").next().unwrap_or_default();
-            assert!(code.lines().count() < 900, "{} is too long", file.display());
-            lengths.extend(function_lengths(code));
-        }
-        lengths.sort_by_key(|(_, length)| *length);
-        let most = if name == "app" { 70 } else { 50 };
-        let at = |share: f64| lengths[((lengths.len() - 1) as f64 * share) as usize].1;
-        println!(
-            "{name}: {} functions, median {}, 95 % {}, longest {:?}",
-            lengths.len(),
-            at(0.5),
-            at(0.95),
-            lengths.last()
-        );
-        assert!(at(0.95) < most, "{name}: 95 % of functions have up to {} lines", at(0.95));
-        assert!(at(1.0) <= 120, "{name}: {:?}", lengths.last());
-    }
 }
