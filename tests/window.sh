@@ -3,7 +3,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 cargo build --quiet -p app
-program="$PWD/target/debug/drainwright"
+program=$(realpath "${CARGO_TARGET_DIR:-target}/debug/drainwright")
 work=$(mktemp -d)
 display=:$((70 + RANDOM % 900))
 Xvfb "$display" -screen 0 1280x900x24 >/dev/null 2>&1 &
