@@ -3,8 +3,8 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
-use std::time::Duration;
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
 
 use measure::{Point, Units};
 use plan::{Line, LineKind, Plan};
@@ -23,11 +23,17 @@ fn both() -> [Plan; 2] {
     [plan("First", 2000), plan("Second", 3000)]
 }
 
+/// The file by which the child tells that it is about to save.
+fn started(path: &Path) -> PathBuf {
+    path.with_extension("started")
+}
+
 /// The child: saves one plan and the other in turn until it is killed. Alone it does nothing.
 #[test]
 fn saves_for_ever_when_asked() {
     let Some(path) = std::env::var_os(CHILD).map(PathBuf::from) else { return };
     let plans = both();
+    std::fs::write(started(&path), "").unwrap();
     loop {
         for plan in &plans {
             exchange::save_plan(plan, &path).unwrap();
@@ -39,25 +45,37 @@ fn is_whole(path: &Path) -> bool {
     exchange::read_plan(path).is_ok_and(|plan| both().contains(&plan))
 }
 
+/// A child that saves already, however slow the machine is at starting it.
+fn saving_child(path: &Path) -> Child {
+    let child = Command::new(std::env::current_exe().unwrap())
+        .args(["saves_for_ever_when_asked", "--exact"])
+        .env(CHILD, path)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let begun = Instant::now();
+    while std::fs::remove_file(started(path)).is_err() {
+        assert!(begun.elapsed() < Duration::from_secs(30), "the child never came to save");
+        std::thread::sleep(Duration::from_micros(200));
+    }
+    child
+}
+
 #[test]
 fn a_hundred_kills_never_cost_the_file() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("field.drain");
     exchange::save_plan(&both()[0], &path).unwrap();
     for kill in 0..100u64 {
-        let mut child = Command::new(std::env::current_exe().unwrap())
-            .args(["saves_for_ever_when_asked", "--exact"])
-            .env(CHILD, &path)
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        std::thread::sleep(Duration::from_millis(8 + (kill * 7) % 29));
+        let mut child = saving_child(&path);
+        // 1 to 30 ms, in an order that looks like none.
+        std::thread::sleep(Duration::from_micros(1000 + (kill * 7919) % 29_000));
         child.kill().unwrap();
         child.wait().unwrap();
         assert!(is_whole(&path), "after kill {kill}");
         let backup = exchange::backup_path(&path);
         assert!(!backup.exists() || is_whole(&backup), "the backup after kill {kill}");
     }
-    assert!(exchange::backup_path(&path).exists(), "the child never came to save");
+    assert!(exchange::backup_path(&path).exists(), "no child saved to the end");
 }
