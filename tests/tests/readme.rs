@@ -1,0 +1,19 @@
+//! What the README says of the program is what the program says.
+
+/// A text with every run of blanks and line ends as one blank.
+fn flowing(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn the_cautions_are_those_of_the_program_word_for_word() {
+    let readme = flowing(include_str!("../../README.md"));
+    assert!(readme.contains(&flowing(plan::CAUTION)), "the README lacks: {}", plan::CAUTION);
+}
+
+#[test]
+fn the_test_command_is_the_one_that_is_run() {
+    let command = "cargo test --workspace";
+    assert!(include_str!("../../README.md").contains(command));
+    assert!(include_str!("../../.ci/run").lines().any(|line| line == command));
+}
