@@ -151,15 +151,26 @@ fn write_synced(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
 fn keep_backup(path: &Path) -> std::io::Result<()> {
     let backup = backup_path(path);
     let step = with_suffix(&backup, &format!(".{}.tmp", std::process::id()));
+    // A killed save of a process of the same number may have left the step as a second name of the plan itself:
+    // copying onto it would empty the plan.
+    remove_if_there(&step)?;
     let linked = fs::hard_link(path, &step).or_else(|error| match error.kind() {
         ErrorKind::NotFound => Err(error),
-        // Some file systems have no hard links, and a killed save may have left the step behind.
+        // Some file systems have no hard links.
         _ => fs::copy(path, &step).map(|_| ()),
     });
     match linked {
-        Ok(()) => fs::rename(&step, &backup),
+        // Where both are names of one file already, the rename does nothing and leaves the step.
+        Ok(()) => fs::rename(&step, &backup).and_then(|()| remove_if_there(&step)),
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(()),
         Err(error) => Err(error),
+    }
+}
+
+fn remove_if_there(path: &Path) -> std::io::Result<()> {
+    match fs::remove_file(path) {
+        Err(error) if error.kind() != ErrorKind::NotFound => Err(error),
+        _ => Ok(()),
     }
 }
 
@@ -216,6 +227,33 @@ mod tests {
         assert_eq!(read_plan(&backup_path(&path)).unwrap(), first);
         let names = fs::read_dir(folder.path()).unwrap().count();
         assert_eq!(names, 2, "temporary files stay behind");
+    }
+
+    /// A kill between linking and renaming leaves the step as a second name of the plan; a later process may have the
+    /// same number. What is met there must not be written into.
+    #[test]
+    fn a_step_left_by_a_killed_save_harms_neither_plan_nor_backup() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.drain");
+        save_plan(&Plan::new("First", Units::Metric), &path).unwrap();
+        let step = with_suffix(&backup_path(&path), &format!(".{}.tmp", std::process::id()));
+        fs::hard_link(&path, &step).unwrap();
+        save_plan(&Plan::new("Second", Units::Metric), &path).unwrap();
+        assert_eq!(read_plan(&path).unwrap().title.name, "Second");
+        assert_eq!(read_plan(&backup_path(&path)).unwrap().title.name, "First");
+        assert!(!step.exists());
+    }
+
+    /// A kill before the last rename leaves plan and backup as one file; renaming a file onto itself does nothing.
+    #[test]
+    fn a_backup_that_is_the_plan_itself_leaves_no_step_behind() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.drain");
+        save_plan(&Plan::new("First", Units::Metric), &path).unwrap();
+        fs::hard_link(&path, backup_path(&path)).unwrap();
+        save_plan(&Plan::new("Second", Units::Metric), &path).unwrap();
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2, "a temporary file stays behind");
+        assert_eq!(read_plan(&backup_path(&path)).unwrap().title.name, "First");
     }
 
     #[test]
