@@ -177,7 +177,8 @@ fn rolling_block() -> Field {
     field
 }
 
-/// The planted mistake: a level of L3 written down a foot too low, as if the rod had been misread.
+/// The planted mistake: at 1+75 the ground is well up, yet the level written down lies below the one at 1+50, as if the
+/// rod had been misread by a foot.
 fn slip(field: &mut Field, line: LineId) {
     let design = design::work_out(&field.plan, Some(&field.ground));
     let worked = &design.lines[&line];
