@@ -25,8 +25,7 @@ pub fn paint(pen: &Pen) {
 fn paint_line(pen: &Pen, id: LineId, line: &Line, worked: Option<&LineDesign>) {
     let path = pen.lens.path(&line.points);
     let look = pen.palette.line(line.kind);
-    let chosen = pen.view.selection.line() == Some(id);
-    if chosen {
+    if pen.view.selection == Selection::AllLines || pen.view.selection.line() == Some(id) {
         stroke(pen, &path, look.width + 8.0, pen.palette.faint(pen.palette.next, 0.75));
     }
     stroke(pen, &path, look.width + 3.0, pen.palette.faint(pen.palette.paper, 0.9));
@@ -137,8 +136,7 @@ pub fn paint_labels(pen: &Pen, labels: &mut LabelBook) {
     for (id, line) in &derived.plan.lines {
         let text = label(pen, line, derived.design.lines.get(id));
         let look = pen.palette.line(line.kind);
-        let chosen =
-            matches!(pen.view.selection, Selection::Line(chosen) | Selection::Bend(chosen, _) if chosen == *id);
+        let chosen = pen.view.selection.line() == Some(*id);
         let colour = if chosen { pen.palette.ink } else { look.colour };
         labels.write(pen, &places_beside(pen, line), &text, bold(13.0), colour);
     }

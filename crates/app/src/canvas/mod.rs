@@ -1,6 +1,7 @@
 //! The map: one transform, picking, and one file a layer. Layers only paint; they know no widgets and no tools, so the
 //! window and the headless picture draw the same map.
 
+mod band;
 mod camera;
 mod contours;
 mod depth;
@@ -47,6 +48,7 @@ pub struct Pen<'a> {
 pub struct Caches {
     relief: ReliefCache,
     contours: ContourCache,
+    swales: swales::SwaleCache,
 }
 
 /// Paints the whole map, from the ground up.
@@ -65,7 +67,7 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
             caches.contours.paint(pen);
         }
         if pen.view.layers.water {
-            swales::paint(pen, land);
+            swales::paint(pen, land, &mut caches.swales);
         }
     }
     field::paint(pen);

@@ -1,5 +1,7 @@
 //! Shaded relief: one texture, drawn as one rectangle.
 
+use std::sync::Arc;
+
 use egui::{Color32, ColorImage, Rect, TextureHandle, TextureOptions, pos2};
 
 use super::Pen;
@@ -12,17 +14,16 @@ const LONGEST: usize = 4096;
 /// The texture, made anew when the land or the theme changes.
 #[derive(Default)]
 pub struct ReliefCache {
-    made: Option<(usize, bool, TextureHandle)>,
+    made: Option<(Arc<Land>, bool, TextureHandle)>,
 }
 
 impl ReliefCache {
     /// Paints the relief under everything.
-    pub fn paint(&mut self, pen: &Pen, land: &std::sync::Arc<Land>) {
-        let key = (std::sync::Arc::as_ptr(land) as usize, pen.palette.dark);
-        if self.made.as_ref().is_none_or(|(land, dark, _)| (*land, *dark) != key) {
-            let options = TextureOptions { magnification: egui::TextureFilter::Linear, ..TextureOptions::LINEAR };
-            let texture = pen.painter.ctx().load_texture("relief", image(land, pen.palette), options);
-            self.made = Some((key.0, key.1, texture));
+    pub fn paint(&mut self, pen: &Pen, land: &Arc<Land>) {
+        let dark = pen.palette.dark;
+        if !self.made.as_ref().is_some_and(|(of, in_dark, _)| Arc::ptr_eq(of, land) && *in_dark == dark) {
+            let texture = pen.painter.ctx().load_texture("relief", image(land, pen.palette), TextureOptions::LINEAR);
+            self.made = Some((land.clone(), dark, texture));
         }
         if let Some((_, _, texture)) = &self.made {
             let (low, high) = land.ground.grid().extent();

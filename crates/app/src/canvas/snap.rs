@@ -7,8 +7,7 @@ use rstar::{AABB, PointDistance, RTree};
 
 use crate::session::Session;
 
-/// What a place was drawn to, nearest kin first: at equal reach an end beats a line, a line the boundary, the boundary
-/// a swale.
+/// What a place was drawn to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SnapKind {
     /// An outlet.
