@@ -4,9 +4,9 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use egui::Context;
-use exchange::ReadOptions;
+use exchange::{FileError, ReadOptions};
 use measure::{Point, Units};
-use plan::{Change, Edit, Field, LineId, Plan, Title};
+use plan::{Change, Edit, LineId, Plan, Title};
 
 use crate::cli;
 use crate::command::Command;
@@ -108,7 +108,7 @@ pub fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
     }
 }
 
-fn lay_demo(desk: &mut Desk, plan: Result<Plan, exchange::FileError>) {
+fn lay_demo(desk: &mut Desk, plan: Result<Plan, FileError>) {
     match files::demo_session(plan) {
         Ok(session) => desk.lay(session),
         Err(error) => desk.told = Some(error.to_string()),
@@ -217,44 +217,52 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
     match desk.work.take() {
         Some(Work::Plan(job)) => match job.poll() {
             None => desk.work = Some(Work::Plan(job)),
-            Some(Ok(Ok(opened))) => {
-                desk.lay(opened.session);
-                desk.told = opened.told;
-                desk.offer_recovery();
-            }
-            Some(Ok(Err(error))) => desk.dialog = Some(Dialog::Trouble(error.to_string())),
-            Some(Err(())) => desk.dialog = Some(Dialog::Trouble(format!("{} failed.", job.name))),
+            Some(done) => finish(desk, &job.name, done, lay_plan),
         },
         Some(Work::Ground(job)) => match job.poll() {
             None => desk.work = Some(Work::Ground(job)),
-            Some(Ok(Ok(opened))) => lay_on(desk, opened),
-            Some(Ok(Err(error))) => desk.dialog = Some(Dialog::Trouble(error.to_string())),
-            Some(Err(())) => desk.dialog = Some(Dialog::Trouble(format!("{} failed.", job.name))),
+            Some(done) => finish(desk, &job.name, done, lay_on),
         },
         Some(Work::Path(purpose, job)) => match job.poll() {
             None => desk.work = Some(Work::Path(purpose, job)),
             Some(Ok((Some(path), _))) => with_path(desk, purpose, &path, ctx),
             Some(Ok((None, took))) if took > FASTER_THAN_A_HAND => {}
-            _ => desk.dialog = Some(Dialog::Path(PathAsk::new(purpose))),
+            Some(_) => desk.dialog = Some(Dialog::Path(PathAsk::new(purpose))),
         },
         None => {}
     }
 }
 
+/// Takes over what a job made, or says why it made nothing.
+fn finish<T>(desk: &mut Desk, name: &str, done: Result<Result<T, FileError>, ()>, take: fn(&mut Desk, T)) {
+    match done {
+        Ok(Ok(made)) => take(desk, made),
+        Ok(Err(error)) => desk.dialog = Some(Dialog::Trouble(error.to_string())),
+        Err(()) => desk.dialog = Some(Dialog::Trouble(format!("{name} failed."))),
+    }
+}
+
+fn lay_plan(desk: &mut Desk, opened: files::Opened) {
+    desk.lay(opened.session);
+    desk.told = opened.told;
+    desk.offer_recovery();
+}
+
+/// Lays the plan on a ground, as one undo step; a plan without lines takes the ground's units along.
 fn lay_on(desk: &mut Desk, opened: land::Opened) {
-    let first = desk.session.land().is_none();
-    let notes = opened.land.notes.clone();
-    let unit = opened.reference.vertical_unit;
-    if first && desk.session.plan().lines.is_empty() {
-        let title = Title { units: Units::of(unit), ..desk.session.plan().title.clone() };
-        if title != desk.session.plan().title {
-            make_edit(desk, &plan::set_title("Take the ground's units", title));
-        }
+    let title = desk.session.plan().title.clone();
+    let units = Units::of(opened.reference.vertical_unit);
+    let mut changes = vec![Change::Ground(Some(opened.reference.clone()))];
+    if desk.session.land().is_none() && desk.session.plan().lines.is_empty() {
+        changes.push(Change::Title(Title { units, ..title }));
     }
-    match desk.session.lay_on(opened.land, opened.reference) {
-        Ok(()) => desk.told = Some(notes.first().cloned().unwrap_or_else(|| "The ground is in.".into())),
-        Err(error) => desk.told = Some(error.to_string()),
+    let note = opened.land.notes.first().cloned().unwrap_or_else(|| "The ground is in.".into());
+    let is_named = desk.session.plan().ground.as_ref() == Some(&opened.reference);
+    desk.session.bring_in(opened.land, opened.reference);
+    if !is_named {
+        make_edit(desk, &Edit { label: "Bring in the ground".into(), changes });
     }
+    desk.told = Some(note);
     desk.view.fit = true;
 }
 
@@ -317,27 +325,21 @@ pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Con
 fn read_boundary(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let bytes = cli::read_bytes(path).map_err(|error| error.to_string())?;
     let land = desk.session.land().ok_or("Bring the ground in first.")?;
-    let crs = Some(&land.crs).filter(|crs| !crs.is_local());
-    let boundary = exchange::read_boundary(&bytes, crs, crs.is_none())
-        .map_err(|error| format!("{}: {error}", path.display()))?;
-    let mut rings = boundary.rings.into_iter();
-    let field = Field { ring: rings.next().unwrap_or_default(), holes: rings.collect() };
-    desk.session
-        .edit(&Edit::one("Read the boundary", Change::Field(Some(field))))
-        .map_err(|error| error.to_string())?;
+    let (field, notes) =
+        land.read_field(&bytes, land.crs.is_local()).map_err(|error| format!("{}: {error}", path.display()))?;
+    let edit = Edit::one("Read the boundary", Change::Field(Some(field)));
+    desk.session.edit(&edit).map_err(|error| error.to_string())?;
     desk.view.fit = true;
-    Ok(boundary.notes.first().cloned().unwrap_or_else(|| "The boundary is in.".into()))
+    Ok(notes.first().cloned().unwrap_or_else(|| "The boundary is in.".into()))
 }
 
 fn read_lines(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let bytes = cli::read_bytes(path).map_err(|error| error.to_string())?;
     let land = desk.session.land().cloned().ok_or("Bring the ground in first.")?;
-    let crs = Some(&land.crs).filter(|crs| !crs.is_local());
-    let read =
-        exchange::read_lines(&bytes, crs, crs.is_none()).map_err(|error| format!("{}: {error}", path.display()))?;
+    let in_file = |error: FileError| format!("{}: {error}", path.display());
+    let read = exchange::read_lines(&bytes, land.named_crs(), land.crs.is_local()).map_err(in_file)?;
     let mut after = desk.session.plan().clone();
-    let told = cli::add_lines(&mut after, Some(&land.ground), read.0, Reach::FROM_FILE)
-        .map_err(|error| format!("{}: {error}", path.display()))?;
+    let told = cli::add_lines(&mut after, Some(&land.ground), read.0, Reach::FROM_FILE).map_err(in_file)?;
     let before = desk.session.plan();
     let changed = after.lines.iter().filter(|(id, line)| before.lines.get(id) != Some(line));
     let changes = changed.map(|(id, line)| Change::Line(*id, Some(line.clone()))).collect();

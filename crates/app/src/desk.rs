@@ -114,7 +114,7 @@ impl Desk {
         panels::card::show(ui, self, &mut wishes);
         panels::profile_strip(ui, self, &mut wishes);
         panels::map::show(ui, self, &mut wishes);
-        panels::dialog::show(ui.ctx(), self, &mut wishes);
+        panels::dialog::show(ui.ctx(), self);
         for wish in wishes {
             apply::carry_out(self, wish, ui.ctx());
         }
@@ -218,6 +218,8 @@ impl Desk {
     pub fn lay(&mut self, session: Session) {
         self.kept = session.history().revision();
         self.session = session;
+        // Whatever is still being read was meant for the plan before.
+        self.work = None;
         self.view = View { dark: self.view.dark, ..View::default() };
         self.tool = Tool::default();
         self.snaps = SnapIndex::default();

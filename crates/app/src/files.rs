@@ -28,8 +28,26 @@ pub struct Opened {
 
 /// Opens a plan file.
 pub fn open(path: &Path) -> Result<Opened, FileError> {
-    let plan = exchange::read_plan(path)?;
+    let mut plan = exchange::read_plan(path)?;
+    name_whole(&mut plan, path);
     Ok(opened(plan, path.to_path_buf()))
+}
+
+/// While a plan is open its ground has a whole path, so that the plan may be saved anywhere.
+fn name_whole(plan: &mut Plan, path: &Path) {
+    let Some(ground) = &mut plan.ground else { return };
+    let beside = path.with_file_name(&ground.file);
+    if let Some(whole) = std::path::absolute(beside).ok().filter(|whole| whole.exists()) {
+        ground.file = whole.to_string_lossy().into_owned();
+    }
+}
+
+/// A ground file's path as a plan file keeps it: relative where it lies beside or below the plan, whole elsewhere.
+pub fn beside(file: &Path, plan: &Path) -> String {
+    let whole = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let folder = plan.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let (file, folder) = (whole(file), whole(folder));
+    file.strip_prefix(&folder).unwrap_or(&file).to_string_lossy().into_owned()
 }
 
 fn opened(plan: Plan, path: PathBuf) -> Opened {
@@ -51,7 +69,11 @@ pub fn save(plan: &Plan, path: &Path) -> Result<(), FileError> {
             exchange::replace_file(&beside, bytes, false)?;
         }
     }
-    exchange::save_plan(plan, path)
+    let mut written = plan.clone();
+    if let Some(ground) = written.ground.as_mut().filter(|ground| Path::new(&ground.file).is_absolute()) {
+        ground.file = beside(Path::new(&ground.file), path);
+    }
+    exchange::save_plan(&written, path)
 }
 
 /// Where work on a plan without a file is kept until it is saved.

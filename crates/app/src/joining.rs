@@ -58,12 +58,14 @@ pub fn place(plan: &Plan, ground: Option<&Ground>, mut line: Line, reach: Reach)
         line.points[0] = met.at;
     }
     told.push(joint_told(plan, &line, lower));
-    let tie = upper.and_then(|met| tie_in(plan, &mut line, met));
-    let (id, mut edit) = plan::add_line(plan, line);
-    if let Some((name, changes)) = tie.map(|tie| tie(id)) {
-        told.push(name);
-        edit.changes.extend(changes);
+    let cut = upper.and_then(|met| cut(plan, &line, met));
+    if let Some(cut) = &cut {
+        let last = line.points.len() - 1;
+        line.points[last] = cut.at;
+        told.push(format!("{}: ties in old tile {} at its upper end", line.name, cut.old.name));
     }
+    let (id, mut edit) = plan::add_line(plan, line);
+    edit.changes.extend(cut.iter().flat_map(|cut| cut.tie_in(plan, id)));
     Placed { id, joins: lower.map_or(Joins::Nothing, |met| met.joins), edit, told }
 }
 
@@ -81,9 +83,6 @@ fn lower_is_last(plan: &Plan, ground: Option<&Ground>, line: &Line, met: &[Optio
     if first != last {
         return last > first;
     }
-    if first > 0 && ground.is_none() {
-        return false;
-    }
     let level = |end: Option<Point>| end.and_then(|at| ground?.elevation(at));
     match (level(line.downstream_end()), level(line.upper_end())) {
         (Some(first), Some(last)) => last < first,
@@ -91,8 +90,7 @@ fn lower_is_last(plan: &Plan, ground: Option<&Ground>, line: &Line, met: &[Optio
     }
 }
 
-/// The outlet or line that an end meets; a lateral does not meet its own kind's upper part by chance: the nearest wins,
-/// and a main is taken before anything else at the same distance.
+/// The outlet or line that an end meets: an outlet first, else the nearest line, a main before others as near.
 fn meet(plan: &Plan, end: Point, kind: LineKind, reach: Reach) -> Option<Met> {
     let outlets = plan.outlets.iter().map(|(id, outlet)| outlet_met(*id, outlet.at, end));
     let outlet = outlets.filter(|met| met.away_m <= reach.outlet_m).min_by(|a, b| a.away_m.total_cmp(&b.away_m));
@@ -128,51 +126,68 @@ fn joint_told(plan: &Plan, line: &Line, lower: Option<Met>) -> String {
     format!("{}: joins {name}{station}, {} from its drawn end", line.name, units.amount(met.away_m))
 }
 
-type Tie<'a> = Box<dyn FnOnce(LineId) -> (String, Vec<Change>) + 'a>;
+/// Nearer than this to an end of old tile a cut leaves nothing on that side, metres.
+const NO_PIECE_M: f64 = 0.05;
 
-/// Ties in the old tile at a new line's upper end: the part above the cut runs into the new line from now on, the part
-/// below the cut stays in the ground as a line of its own that carries nothing from above.
-fn tie_in<'a>(plan: &'a Plan, line: &mut Line, met: Met) -> Option<Tie<'a>> {
-    let Joins::Line(old_id) = met.joins else { return None };
-    let old = plan.lines.get(&old_id).filter(|old| old.kind.is_old() && !line.kind.is_old())?;
-    let last = line.points.len() - 1;
-    line.points[last] = met.at;
+/// The old tile at a new line's upper end, and how far up it is cut; `None` where nothing of it lies above the cut.
+fn cut<'a>(plan: &'a Plan, line: &Line, met: Met) -> Option<Cut<'a>> {
+    let Joins::Line(id) = met.joins else { return None };
+    let old = plan.lines.get(&id).filter(|old| old.kind.is_old() && !line.kind.is_old())?;
     let (cut_m, _, _) = nearest_on(&old.points, met.at)?;
-    let name = line.name.clone();
-    Some(Box::new(move |new: LineId| {
-        let upper = Line { joins: Joins::Line(new), ..above(old, cut_m, met.at) };
-        let mut changes = vec![Change::Line(old_id, Some(upper))];
-        if cut_m > 0.05 {
-            let rest =
-                Line { name: plan.free_name(&format!("{} below cut ", old.name)), ..below(old, cut_m, met.at) };
-            changes.push(Change::Line(LineId(new.0 + 1), Some(rest)));
+    (old.length_m() - cut_m > NO_PIECE_M).then_some(Cut { id, old, cut_m, at: met.at })
+}
+
+/// Old tile cut in two by a trench.
+struct Cut<'a> {
+    id: LineId,
+    old: &'a Line,
+    cut_m: f64,
+    at: Point,
+}
+
+impl Cut<'_> {
+    /// The part above the cut runs into the new line from now on; the part below stays in the ground as a line of its
+    /// own, with what joined it there, and carries nothing from above.
+    fn tie_in(&self, plan: &Plan, new: LineId) -> Vec<Change> {
+        let mut changes = vec![Change::Line(self.id, Some(Line { joins: Joins::Line(new), ..self.above() }))];
+        if self.cut_m > NO_PIECE_M {
+            let rest = LineId(new.0 + 1);
+            let name = plan.free_name(&format!("{} below cut ", self.old.name));
+            changes.push(Change::Line(rest, Some(Line { name, ..self.below() })));
+            let low = plan.branches(self.id).filter(|(_, branch)| self.enters_below(branch));
+            changes.extend(
+                low.map(|(id, branch)| Change::Line(id, Some(Line { joins: Joins::Line(rest), ..branch.clone() }))),
+            );
         }
-        (format!("{name}: ties in old tile {} at its upper end", old.name), changes)
-    }))
-}
-
-fn above(old: &Line, cut_m: f64, at: Point) -> Line {
-    let mut points = vec![at];
-    points.extend(beyond(old, |station_m| station_m > cut_m + 1e-6));
-    if points.len() < 2 {
-        points = old.points.clone();
+        changes
     }
-    let pins = old.pins.iter().filter(|pin| pin.station_m >= cut_m);
-    let pins = pins.map(|pin| plan::Pin { station_m: pin.station_m - cut_m, ..*pin }).collect();
-    Line { points, pins, ..old.clone() }
-}
 
-fn below(old: &Line, cut_m: f64, at: Point) -> Line {
-    let mut points: Vec<Point> = beyond(old, |station_m| station_m < cut_m - 1e-6).collect();
-    points.push(at);
-    let pins = old.pins.iter().copied().filter(|pin| pin.station_m <= cut_m).collect();
-    Line { points, pins, ..old.clone() }
-}
+    fn enters_below(&self, branch: &Line) -> bool {
+        let foot = branch.downstream_end().and_then(|end| nearest_on(&self.old.points, end));
+        foot.is_some_and(|(station_m, _, _)| station_m < self.cut_m)
+    }
 
-/// The points of a line whose station passes a test.
-fn beyond(line: &Line, keep: impl Fn(f64) -> bool) -> impl Iterator<Item = Point> {
-    let stations = (0..line.points.len()).map(|i| measure::path_length(&line.points[..=i]));
-    stations.zip(&line.points).filter(move |(station_m, _)| keep(*station_m)).map(|(_, point)| *point)
+    fn above(&self) -> Line {
+        let mut points = vec![self.at];
+        points.extend(self.points_where(|station_m| station_m > self.cut_m + 1e-6));
+        let pins = self.old.pins.iter().filter(|pin| pin.station_m >= self.cut_m);
+        let pins = pins.map(|pin| plan::Pin { station_m: pin.station_m - self.cut_m, ..*pin }).collect();
+        Line { points, pins, ..self.old.clone() }
+    }
+
+    fn below(&self) -> Line {
+        let mut points: Vec<Point> = self.points_where(|station_m| station_m < self.cut_m - 1e-6).collect();
+        points.push(self.at);
+        let pins = self.old.pins.iter().copied().filter(|pin| pin.station_m <= self.cut_m).collect();
+        Line { points, pins, ..self.old.clone() }
+    }
+
+    /// The points of the old line whose station passes a test.
+    fn points_where(&self, keep: impl Fn(f64) -> bool) -> impl Iterator<Item = Point> {
+        let points = &self.old.points;
+        let stations = (0..points.len()).map(|i| measure::path_length(&points[..=i]));
+        stations.zip(points).filter(move |(station_m, _)| keep(*station_m)).map(|(_, point)| *point)
+    }
 }
 
 #[cfg(test)]
@@ -226,5 +241,30 @@ mod tests {
         let rest = plan.lines.values().find(|line| line.name.starts_with("T1 below")).unwrap();
         assert_eq!(rest.points, [p(20.0, 60.0), p(70.0, 80.0)]);
         assert_eq!(plan.lines[&lateral.id].upper_end(), Some(p(70.0, 80.0)));
+    }
+
+    #[test]
+    fn a_lateral_that_stops_at_the_very_top_of_old_tile_leaves_it_whole() {
+        let mut plan = with_outlet_and_main();
+        let old = draw(&mut plan, "T1", LineKind::OldTile(OldTile::default()), &[p(20.0, 60.0), p(70.0, 80.0)]);
+        let before = plan.lines[&old.id].clone();
+        draw(&mut plan, "L1", LineKind::Lateral, &[p(70.0, 0.0), p(70.0, 80.0)]);
+        assert_eq!(plan.lines[&old.id], before);
+        assert_eq!(plan.lines.len(), 3);
+    }
+
+    #[test]
+    fn what_joined_old_tile_below_the_cut_stays_below_the_cut() {
+        let mut plan = with_outlet_and_main();
+        let tile = LineKind::OldTile(OldTile::default());
+        draw(&mut plan, "T1", tile, &[p(20.0, 60.0), p(120.0, 100.0)]);
+        let (low, high) = (
+            draw(&mut plan, "T2", tile, &[p(45.0, 70.0), p(30.0, 110.0)]).id,
+            draw(&mut plan, "T3", tile, &[p(95.0, 90.0), p(80.0, 130.0)]).id,
+        );
+        draw(&mut plan, "L1", LineKind::Lateral, &[p(70.0, 0.0), p(70.0, 80.0)]);
+        let name = |id| plan.name_of(plan.lines[&id].joins).unwrap();
+        assert!(name(low).starts_with("T1 below"), "{}", name(low));
+        assert_eq!(name(high), "T1");
     }
 }

@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use exchange::{Ask, Columns, Crs, FileError, GroundFile, ReadOptions, Surface};
-use measure::{LengthUnit, SQUARE_M_PER_ACRE};
-use plan::GroundRef;
+use measure::{LengthUnit, Point, SQUARE_M_PER_ACRE};
+use plan::{Field, GroundRef};
 use terrain::{Contour, Depression, Ground, Shot, Swale, Water};
 
 use crate::demo;
@@ -60,6 +60,38 @@ impl Land {
         Contours { interval_m, lines: terrain::contours(self.ground.grid(), interval_m) }
     }
 
+    /// The coordinate system, where it is a named one.
+    pub fn named_crs(&self) -> Option<&Crs> {
+        Some(&self.crs).filter(|crs| !crs.is_local())
+    }
+
+    /// Reads the one polygon of a GeoJSON file as the field, with what should be told of it. A boundary that does not
+    /// touch the ground is refused.
+    pub fn read_field(&self, bytes: &[u8], own_numbers: bool) -> Result<(Field, Vec<String>), FileError> {
+        let boundary = exchange::read_boundary(bytes, self.named_crs(), own_numbers)?;
+        let mut notes = boundary.notes;
+        let field = Field::of_rings(boundary.rings).ok_or_else(|| FileError::Malformed {
+            place: "the boundary".into(),
+            found: "no ring".into(),
+            expected: "one polygon".into(),
+        })?;
+        let (low, high) = self.ground.grid().extent();
+        let is_off = |p: &&Point| p.x < low.x || p.x > high.x || p.y < low.y || p.y > high.y;
+        let off = field.ring.iter().filter(is_off).count();
+        if off == field.ring.len() {
+            let first = field.ring[0];
+            return Err(FileError::Malformed {
+                place: "the boundary does not overlap the ground".into(),
+                found: format!("its first corner at {:.1}, {:.1}", first.x, first.y),
+                expected: format!("it between {:.1}, {:.1} and {:.1}, {:.1}", low.x, low.y, high.x, high.y),
+            });
+        }
+        if off > 0 {
+            notes.push(format!("{off} of {} corners lie outside the ground", field.ring.len()));
+        }
+        Ok((field, notes))
+    }
+
     /// Highest less lowest ground, metres.
     pub fn relief_m(&self) -> f64 {
         let levels = self.ground.grid().levels().iter().filter(|level| level.is_finite());
@@ -81,7 +113,8 @@ pub struct Opened {
 
 /// Reads a ground file with what the caller knows better than the file.
 pub fn read(path: &Path, options: &ReadOptions) -> Result<Opened, FileError> {
-    settle(path.to_path_buf(), exchange::read_ground(path, options)?, options)
+    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
+    settle(whole, exchange::read_ground(path, options)?, options)
 }
 
 /// Reads the ground a plan names; `folder` is where the plan file lies.

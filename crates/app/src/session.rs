@@ -39,6 +39,8 @@ impl Derived {
 pub struct Session {
     history: History,
     path: Option<PathBuf>,
+    /// Every land laid under this plan, by the name the plan has for it: undo brings the former one back.
+    lands: Vec<(Option<GroundRef>, Arc<Land>)>,
     land: Option<Arc<Land>>,
     contours: Option<Arc<Contours>>,
     gesture: Option<Edit>,
@@ -51,9 +53,12 @@ impl Session {
     /// Opens a plan on its land.
     pub fn new(plan: Plan, path: Option<PathBuf>, land: Option<Land>) -> Self {
         let land = land.map(Arc::new);
-        let contours = land.as_deref().map(|land| Arc::new(land.contours(None, plan.title.units.length_unit())));
+        let lands = land.iter().map(|land| (plan.ground.clone(), land.clone())).collect();
         let derived = Derived::of(plan.clone(), land.as_deref());
-        Self { history: History::new(plan), path, land, contours, gesture: None, derived, stamp: 1 }
+        let history = History::new(plan);
+        let mut session = Self { history, path, lands, land, contours: None, gesture: None, derived, stamp: 1 };
+        session.set_interval(None);
+        session
     }
 
     /// The plan as it stands, without the gesture in hand.
@@ -128,15 +133,12 @@ impl Session {
         label
     }
 
-    /// Puts the plan on a land, as one undo step, or none where the plan names it already.
-    pub fn lay_on(&mut self, land: Land, reference: GroundRef) -> Result<(), PlanError> {
-        self.land = Some(Arc::new(land));
-        self.set_interval(None);
-        if self.plan().ground.as_ref() != Some(&reference) {
-            self.history.apply(&Edit::one("Bring in the ground", plan::Change::Ground(Some(reference))))?;
-        }
+    /// Brings a land in for what the plan names `reference`; the edit that names it may follow.
+    pub fn bring_in(&mut self, land: Land, reference: GroundRef) {
+        let name = Some(reference);
+        self.lands.retain(|(other, _)| *other != name);
+        self.lands.push((name, Arc::new(land)));
         self.work_out();
-        Ok(())
     }
 
     /// Draws contours at another interval, metres; a sensible one for `None`.
@@ -169,11 +171,22 @@ impl Session {
         self.history.mark_saved();
     }
 
+    /// Takes the land that the plan names.
+    fn find_land(&mut self) {
+        let named = self.lands.iter().find(|(name, _)| *name == self.history.plan().ground);
+        let land = named.map(|(_, land)| land.clone());
+        if land.as_ref().map(Arc::as_ptr) != self.land.as_ref().map(Arc::as_ptr) {
+            self.land = land;
+            self.set_interval(None);
+        }
+    }
+
     fn work_out(&mut self) {
         let plan = match &self.gesture {
             Some(gesture) => self.history.plan().with(gesture),
             None => self.history.plan().clone(),
         };
+        self.find_land();
         self.derived = Derived::of(plan, self.land.as_deref());
         self.stamp += 1;
     }

@@ -203,6 +203,99 @@ fn a_clicked_finding_selects_its_line_and_goes_there() {
 }
 
 #[test]
+fn a_size_typed_for_one_line_never_lands_on_another() {
+    let mut plan = with_main();
+    let main = plan.line_named("M1").unwrap();
+    let lateral = plan::Line {
+        joins: Joins::Line(main),
+        ..plan::Line::new("L1", LineKind::Lateral, vec![p(150.0, 30.0), p(150.0, 150.0)])
+    };
+    plan.apply(&plan::add_line(&plan, lateral).1).unwrap();
+    let mut harness = harness(plan);
+    harness.get_by_label("Line M1").click();
+    harness.run_steps(3);
+    harness.get_by_label("Size").focus();
+    harness.run_steps(2);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    harness.get_by_label("Size").type_text("8 in");
+    harness.run_steps(2);
+    click(&mut harness, p(150.0, 100.0));
+    let plan = harness.state().session.plan();
+    let lateral = plan.line_named("L1").unwrap();
+    assert_eq!(harness.state().view.selection, Selection::Line(lateral));
+    assert_eq!(Units::Feet.pipe(plan.lines[&lateral].size_m), "4 in");
+    assert_eq!(Units::Feet.pipe(plan.lines[&main].size_m), "8 in");
+}
+
+#[test]
+fn a_figure_that_cannot_be_read_stays_with_its_reason() {
+    let mut harness = harness(with_main());
+    harness.get_by_label("Line M1").click();
+    harness.run_steps(3);
+    harness.get_by_label("Size").focus();
+    harness.run_steps(2);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    harness.get_by_label("Size").type_text("wide");
+    harness.run_steps(2);
+    harness.key_press(Key::Enter);
+    harness.run_steps(6);
+    assert!(harness.query_by_label_contains("'wide' is not a pipe size").is_some());
+}
+
+#[test]
+fn undoing_the_ground_brings_the_former_ground_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("high.asc");
+    let rows = "500 501 502\n503 504 505\n506 507 508\n";
+    std::fs::write(&path, format!("ncols 3\nnrows 3\nxllcorner 0\nyllcorner 0\ncellsize 10\n{rows}")).unwrap();
+    let mut harness = harness(with_main());
+    let level = |harness: &Harness<'_, Desk>| harness.state().session.land().unwrap().ground.elevation(p(15.0, 15.0));
+    let before = level(&harness);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::G);
+    harness.run_steps(3);
+    harness.get_by_label("Path").type_text(&path.display().to_string());
+    harness.run_steps(2);
+    harness.get_by_label("Open").click();
+    for _ in 0..200 {
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        harness.run_steps(1);
+        if harness.state().session.plan().ground.is_some() {
+            break;
+        }
+    }
+    assert_eq!(level(&harness), Some(504.0));
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    harness.run_steps(2);
+    assert_eq!(harness.state().session.plan().ground, None);
+    assert_eq!(level(&harness), before);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::Y);
+    harness.run_steps(2);
+    assert_eq!(level(&harness), Some(504.0));
+}
+
+#[test]
+fn a_plan_saved_in_another_folder_still_finds_its_ground() {
+    let (here, there) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let session = app::files::demo_session(app::demo::first_plan()).unwrap();
+    let first = here.path().join("a.drain");
+    app::files::save(session.plan(), &first).unwrap();
+    // A name of its own, so that the ground built into the program cannot stand in for it.
+    let text = std::fs::read_to_string(&first).unwrap().replace("larkmoor-bench.asc", "own.asc");
+    std::fs::rename(here.path().join("larkmoor-bench.asc"), here.path().join("own.asc")).unwrap();
+    std::fs::write(&first, text).unwrap();
+    let opened = app::files::open(&first).unwrap();
+    assert!(opened.told.is_none());
+    let second = there.path().join("b.drain");
+    app::files::save(opened.session.plan(), &second).unwrap();
+    let again = app::files::open(&second).unwrap();
+    assert_eq!(again.told, None);
+    assert!(again.session.land().is_some());
+    // Saved where the ground lies, the plan names it by its bare name.
+    app::files::save(again.session.plan(), &first).unwrap();
+    assert_eq!(exchange::read_plan(&first).unwrap().ground.unwrap().file, "own.asc");
+}
+
+#[test]
 fn every_stage_and_theme_shows_without_a_nameless_widget() {
     let mut harness = harness(with_main());
     for _ in 0..2 {

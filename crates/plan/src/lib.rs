@@ -58,6 +58,14 @@ pub struct Field {
     pub holes: Vec<Vec<Point>>,
 }
 
+impl Field {
+    /// A field from its rings, the boundary first; `None` without any.
+    pub fn of_rings(rings: Vec<Vec<Point>>) -> Option<Self> {
+        let mut rings = rings.into_iter();
+        Some(Self { ring: rings.next()?, holes: rings.collect() })
+    }
+}
+
 /// What stands at the head of every sheet.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Title {

@@ -50,7 +50,7 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, CliError> {
 pub fn run(lines: &Lines) -> Result<ExitCode, CliError> {
     let mut open = super::open(&lines.plan)?;
     let bytes = read_bytes(&lines.file)?;
-    let crs = open.land.as_ref().map(|land| &land.crs).filter(|crs| !crs.is_local());
+    let crs = open.land.as_ref().and_then(|land| land.named_crs());
     let read =
         exchange::read_lines(&bytes, crs, lines.crs.is_some()).map_err(|error| CliError::file(&lines.file, error))?;
     read.1.iter().for_each(|note| say(format_args!("{}: {note}", lines.file.display())));

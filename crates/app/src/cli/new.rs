@@ -6,9 +6,10 @@ use std::process::ExitCode;
 use clap::Args;
 use exchange::{Crs, ReadOptions};
 use measure::{LengthUnit, Point, Units};
-use plan::{Change, Edit, Field, GroundRef, Outlet, Plan};
+use plan::{Change, Edit, GroundRef, Outlet, Plan};
 
 use super::{CliError, say};
+use crate::files;
 use crate::land::{self, Opened};
 
 const EXAMPLE: &str = "Example:\n  drainwright new --ground lidar.tif --field block.geojson --outlet 451200.5,4640310.2,282.40 \
@@ -89,7 +90,7 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
     let mut plan = Plan::new(&job_name(new), units(new, &opened.reference));
     plan.title.as_of = new.as_of.clone();
     tell_ground(&plan, &opened);
-    let reference = GroundRef { file: beside(&new.ground, &new.output), ..opened.reference.clone() };
+    let reference = GroundRef { file: files::beside(&new.ground, &new.output), ..opened.reference.clone() };
     plan.apply(&Edit::one("Bring in the ground", Change::Ground(Some(reference))))?;
     if let Some(path) = &new.field {
         lay_field(&mut plan, &opened, path, new.crs.is_some())?;
@@ -122,14 +123,6 @@ fn units(new: &New, reference: &GroundRef) -> Units {
     }
 }
 
-/// The ground's path as the plan keeps it: relative where it lies beside or below the plan, absolute elsewhere.
-pub fn beside(file: &Path, plan: &Path) -> String {
-    let whole = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-    let folder = plan.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let (file, folder) = (whole(file), whole(folder));
-    file.strip_prefix(&folder).unwrap_or(&file).to_string_lossy().into_owned()
-}
-
 fn tell_ground(plan: &Plan, opened: &Opened) {
     let units = plan.title.units;
     let grid = opened.land.ground.grid();
@@ -150,29 +143,8 @@ fn tell_ground(plan: &Plan, opened: &Opened) {
 
 fn lay_field(plan: &mut Plan, opened: &Opened, path: &Path, own_numbers: bool) -> Result<(), CliError> {
     let bytes = super::lines::read_bytes(path)?;
-    let crs = Some(&opened.land.crs).filter(|crs| !crs.is_local());
-    let boundary = exchange::read_boundary(&bytes, crs, own_numbers).map_err(|error| CliError::file(path, error))?;
-    boundary.notes.iter().for_each(|note| say(format_args!("Field: {note}")));
-    let mut rings = boundary.rings.into_iter();
-    let field = Field { ring: rings.next().unwrap_or_default(), holes: rings.collect() };
-    let (low, high) = opened.land.ground.grid().extent();
-    let off = |p: &Point| p.x < low.x || p.x > high.x || p.y < low.y || p.y > high.y;
-    let outside = field.ring.iter().filter(|p| off(p)).count();
-    if outside == field.ring.len() {
-        return Err(CliError::Argument(format!(
-            "{}: the boundary does not overlap the ground; found its first corner at {:.1}, {:.1}, expected it between {:.1}, {:.1} and {:.1}, {:.1}",
-            path.display(),
-            field.ring[0].x,
-            field.ring[0].y,
-            low.x,
-            low.y,
-            high.x,
-            high.y
-        )));
-    }
-    if outside > 0 {
-        say(format_args!("Field: {outside} of {} corners lie outside the ground", field.ring.len()));
-    }
+    let (field, notes) = opened.land.read_field(&bytes, own_numbers).map_err(|error| CliError::file(path, error))?;
+    notes.iter().for_each(|note| say(format_args!("Field: {note}")));
     plan.apply(&Edit::one("Draw the boundary", Change::Field(Some(field))))?;
     let area_m2 = takeoff::totals(plan, &design::Design::default()).field_area_m2.unwrap_or(0.0);
     say(format_args!("Field: {}", plan.title.units.area(area_m2)));

@@ -37,7 +37,7 @@ pub fn run(picture: &Picture) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// Draws the demo field beside the program's working folder.
+/// Draws the demo field into the folder for temporary files.
 pub fn demo() -> Result<(), CliError> {
     let session = files::demo_session(crate::demo::first_plan())?;
     write(&session, &std::env::temp_dir().join("drainwright-demo.png"), Sheet { width: 1200.0, dark: false })

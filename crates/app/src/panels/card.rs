@@ -27,7 +27,13 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     });
 }
 
+/// Each subject has fields of its own, so that text left in one never shows in another.
 fn subject(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    let outlet = if let Selection::Outlet(id) = desk.view.selection { Some(id.0) } else { None };
+    ui.push_id((desk.view.selection.line().map(|id| id.0), outlet), |ui| subject_of(ui, desk, wishes));
+}
+
+fn subject_of(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     let lines = &desk.session.derived().plan.lines;
     match desk.view.selection {
         Selection::Line(id) | Selection::Bend(id, _) if lines.contains_key(&id) => line_card(ui, desk, id, wishes),
@@ -58,31 +64,30 @@ fn table(ui: &mut Ui, name: &str, rows: impl FnOnce(&mut Ui)) {
     Grid::new(name).num_columns(2).spacing(vec2(16.0, 4.0)).show(ui, rows);
 }
 
-/// A text field that is read when it is left; the text stays while it is wrong, with the reason under it.
+/// A text field that is read when it is left; what cannot be read stays, with the reason under it.
 fn text_field<T>(ui: &mut Ui, name: &str, shown: String, read: impl Fn(&str) -> Result<T, String>) -> Option<T> {
     let id = ui.scope_id().with(("field", name));
     let mut text = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_else(|| shown.clone());
     let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
     let field = ui.add(egui::TextEdit::singleline(&mut text).desired_width(130.0)).labelled_by(label.id);
-    let mut taken = None;
-    if field.changed() || field.has_focus() {
+    let typed = text != shown;
+    if typed {
         ui.data_mut(|data| data.insert_temp(id, text.clone()));
     }
-    if field.lost_focus() {
-        match read(&text) {
-            Ok(value) => {
-                ui.data_mut(|data| data.remove_temp::<String>(id));
-                taken = Some(value).filter(|_| text != shown);
-            }
-            Err(error) => {
-                ui.end_row();
-                ui.label("");
-                ui.colored_label(ui.visuals().error_fg_color, error);
-            }
-        }
+    let value = (typed && !field.has_focus()).then(|| read(&text));
+    if !typed || value.as_ref().is_some_and(Result::is_ok) {
+        ui.data_mut(|data| data.remove_temp::<String>(id));
     }
     ui.end_row();
-    taken
+    match value? {
+        Ok(value) => Some(value),
+        Err(reason) => {
+            ui.label("");
+            ui.colored_label(ui.visuals().error_fg_color, reason);
+            ui.end_row();
+            None
+        }
+    }
 }
 
 fn length_field(ui: &mut Ui, name: &str, value_m: f64, units: Units) -> Option<f64> {

@@ -135,7 +135,7 @@ pub enum Dialog {
 }
 
 /// Shows the open dialog.
-pub fn show(ctx: &Context, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+pub fn show(ctx: &Context, desk: &mut Desk) {
     let Some(dialog) = desk.dialog.take() else { return };
     let modal = Modal::new(egui::Id::unique("dialog")).show(ctx, |ui| {
         ui.set_width(560.0);
@@ -151,7 +151,6 @@ pub fn show(ctx: &Context, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     let leave = ctx.input(|input| input.key_pressed(egui::Key::Escape));
     // What the dialog did may have opened another one; that stays.
     desk.dialog = desk.dialog.take().or(modal.inner.filter(|_| !leave));
-    let _ = wishes;
 }
 
 fn title(ui: &mut Ui, text: &str) {

@@ -7,8 +7,7 @@ use crate::canvas::Snap;
 use crate::view::Selection;
 use crate::wish::Wish;
 
-/// How far below the ground a new outlet's invert starts, until it is measured: the job's target depth is tried and the
-/// person told to enter the level.
+/// The place that a click would take.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PlaceOutlet {
     next: Option<Snap>,
@@ -32,6 +31,7 @@ impl PlaceOutlet {
     }
 }
 
+/// An outlet at the job's target depth, until its level is measured and entered.
 fn place(snap: Snap, hand: &Hand) -> Vec<Wish> {
     let plan = hand.session.plan();
     let ground_m = hand.session.land().and_then(|land| land.ground.elevation(snap.at));
