@@ -1,6 +1,6 @@
 //! Reading what a person typed.
 
-use crate::{FOOT_M, INCH_M, Units};
+use crate::{FOOT_M, INCH_M, LengthUnit, Units};
 
 /// Why a typed measurement was refused: what was found and what was expected.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -15,7 +15,8 @@ pub struct MeasureError {
 const A_LENGTH: &str = "a length such as 3.71 ft, 3'-8 1/2\", 44 in, 1130 mm or 1.13 m";
 const A_SIZE: &str = "a pipe size such as 4 in or 100 mm, between 1 and 60 in";
 
-/// Reads a length into metres. A bare number is in `units`; `ft ' in " mm cm m` are read in either system.
+/// Reads a length into metres. A bare number is in `units`; `ft ' in " mm cm m` are read in either system. On a plan in
+/// US survey feet the sign for feet means those, as it does where the plan writes it.
 pub fn parse_length(text: &str, units: Units) -> Result<f64, MeasureError> {
     let clean = text.trim().replace(['′', '’'], "'").replace(['″', '”'], "\"").to_lowercase();
     read_length(&clean, units)
@@ -27,9 +28,10 @@ fn read_length(text: &str, units: Units) -> Option<f64> {
     if let Some((feet, inches)) = split_feet(text) {
         let sign = if feet.trim_start().starts_with('-') { -1.0 } else { 1.0 };
         let feet: f64 = feet.trim().parse().ok()?;
+        let foot_m = if units == Units::SurveyFeet { LengthUnit::SurveyFoot.metres() } else { FOOT_M };
         let inches = inches.trim().trim_start_matches('-').trim();
         let inches = if inches.is_empty() { 0.0 } else { read_inches(inches)? };
-        return Some(feet * FOOT_M + sign * inches * INCH_M);
+        return Some(feet * foot_m + sign * inches * INCH_M);
     }
     for (sign, metres) in [("mm", 0.001), ("cm", 0.01), ("m", 1.0)] {
         if let Some(number) = text.strip_suffix(sign) {
@@ -100,6 +102,14 @@ mod tests {
         close("44 in", 44.0 * INCH_M);
         close("-1'-6\"", -1.5 * FOOT_M);
         close("-0'-6\"", -0.5 * FOOT_M);
+    }
+
+    /// reference-values section 9.3: the two feet differ by 2 ppm, 4 ft at 2,000,000.
+    #[test]
+    fn feet_on_a_survey_foot_plan_are_survey_feet() {
+        for text in ["2000000", "2000000 ft"] {
+            assert_eq!(parse_length(text, Units::SurveyFeet).unwrap(), 2_000_000.0 * 1200.0 / 3937.0);
+        }
     }
 
     #[test]

@@ -32,8 +32,14 @@ pub struct Lines {
     #[arg(long, value_name = "ground", value_parser = ["ground"])]
     crs: Option<String>,
     /// How near an end must lie to a line to join it, metres.
-    #[arg(long, value_name = "METRES", default_value_t = Reach::FROM_FILE.line_m)]
+    #[arg(long, value_name = "METRES", default_value_t = Reach::FROM_FILE.line_m, value_parser = near)]
     join_within: f64,
+}
+
+/// Reads the distance within which ends are joined.
+fn near(text: &str) -> Result<f64, String> {
+    let metres = text.parse().ok().filter(|metres| (0.0..=100.0).contains(metres));
+    metres.ok_or_else(|| format!("'{text}' is no distance from 0 to 100 metres"))
 }
 
 /// Reads a file of bounded size.
@@ -79,8 +85,8 @@ pub fn add_lines(
 ) -> Result<Vec<String>, FileError> {
     let mut told = Vec::new();
     let mut waiting: Vec<Line> = Vec::new();
-    for (i, read) in lines.into_iter().enumerate() {
-        waiting.push(line(plan, &waiting, read, i, &mut told)?);
+    for read in lines {
+        waiting.push(line(plan, &waiting, read, &mut told)?);
     }
     while !waiting.is_empty() {
         let best = (0..waiting.len()).min_by_key(|i| order(plan, ground, &waiting[*i], reach)).unwrap_or(0);
@@ -106,20 +112,15 @@ fn malformed(place: impl Into<String>, found: impl Into<String>, expected: impl 
     FileError::Malformed { place: place.into(), found: found.into(), expected: expected.into() }
 }
 
-fn line(
-    plan: &Plan,
-    before: &[Line],
-    read: LineIn,
-    number: usize,
-    told: &mut Vec<String>,
-) -> Result<Line, FileError> {
+fn line(plan: &Plan, before: &[Line], read: LineIn, told: &mut Vec<String>) -> Result<Line, FileError> {
     let property = |name: &str| read.properties.get(name).filter(|value| !value.is_null());
     let kind = match property("kind") {
         Some(value) => kind(value, &read)?,
         None => LineKind::Lateral,
     };
-    let wanted = property("name").map(text).unwrap_or_else(|| format!("{}{}", kind.stem(), number + 1));
-    let name = unused(plan, before, &wanted);
+    let taken = |name: &str| plan.line_named(name).is_some() || before.iter().any(|line| line.name == name);
+    let wanted = property("name").map(text).unwrap_or_else(|| first_free(kind.stem().into(), "", &taken));
+    let name = if taken(&wanted) { first_free(format!("{wanted} ("), ")", &taken) } else { wanted.clone() };
     if name != wanted {
         told.push(format!("{}: the name {wanted} is taken, called {name}", read.place));
     }
@@ -143,11 +144,9 @@ fn text(value: &Value) -> String {
     value.as_str().map_or_else(|| value.to_string(), str::to_string)
 }
 
-/// The name itself, or the first with a number behind it that no line has yet.
-fn unused(plan: &Plan, before: &[Line], wanted: &str) -> String {
-    let taken = |name: &str| plan.line_named(name).is_some() || before.iter().any(|line| line.name == name);
-    let numbered = (2..).map(|n| format!("{wanted} ({n})"));
-    std::iter::once(wanted.to_string()).chain(numbered).find(|name| !taken(name)).unwrap_or_default()
+/// The first name made of a stem, a number and an ending that no line has yet.
+fn first_free(stem: String, ending: &str, taken: &impl Fn(&str) -> bool) -> String {
+    (1..).map(|n| format!("{stem}{n}{ending}")).find(|name| !taken(name)).unwrap_or_default()
 }
 
 fn kind(value: &Value, read: &LineIn) -> Result<LineKind, FileError> {

@@ -90,15 +90,20 @@ fn text_field<T>(ui: &mut Ui, name: &str, shown: String, read: impl Fn(&str) -> 
     }
 }
 
+/// A length or level in a field, with its unit.
+fn figure(value_m: f64, units: Units) -> String {
+    format!("{} {}", units.level(value_m), units.sign())
+}
+
 fn length_field(ui: &mut Ui, name: &str, value_m: f64, units: Units) -> Option<f64> {
-    text_field(ui, name, units.level(value_m), |text| {
+    text_field(ui, name, figure(value_m, units), |text| {
         measure::parse_length(text, units).map_err(|error| error.to_string())
     })
 }
 
 /// A level that may be unknown: an empty field.
 fn known_field(ui: &mut Ui, name: &str, value_m: Option<f64>, units: Units) -> Option<Option<f64>> {
-    let shown = value_m.map(|value_m| units.level(value_m)).unwrap_or_default();
+    let shown = value_m.map(|value_m| figure(value_m, units)).unwrap_or_default();
     text_field(ui, name, shown, |text| match text.trim() {
         "" => Ok(None),
         text => measure::parse_length(text, units).map(Some).map_err(|error| error.to_string()),
@@ -393,7 +398,11 @@ fn dig_card(ui: &mut Ui, desk: &Desk) {
     ui.add_space(4.0);
     table(ui, "by line", |ui| {
         totals.lines.iter().for_each(|line| {
-            row(ui, &line.name, format!("{}, {}", units.pipe(line.size_m), units.length(line.length_m)))
+            row(
+                ui,
+                &line.name,
+                format!("{}, {}, {}", line.kind.word(), units.pipe(line.size_m), units.length(line.length_m)),
+            )
         });
     });
 }
