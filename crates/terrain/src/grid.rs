@@ -136,6 +136,14 @@ impl Grid {
         self.levels[row * self.cols + col]
     }
 
+    /// Lowers a cell to a level; missing ground stays missing.
+    pub(crate) fn lower(&mut self, cell: usize, level: f32) {
+        let ground = &mut self.levels[cell];
+        if level < *ground {
+            *ground = level;
+        }
+    }
+
     /// Centre of a cell.
     pub fn centre(&self, col: usize, row: usize) -> Point {
         self.place(col as f64, row as f64)

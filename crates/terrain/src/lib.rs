@@ -17,6 +17,7 @@ mod thin;
 mod thread;
 mod tin;
 mod water;
+mod way;
 
 pub use contour::{Contour, contours, interval_for};
 pub use depression::Depression;
@@ -28,3 +29,4 @@ pub use swale::{Swale, swales};
 pub use thin::simplify;
 pub use tin::{Shot, Tin, TinError};
 pub use water::Water;
+pub use way::{WaterWay, WayKind};
