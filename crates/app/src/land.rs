@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use exchange::{Ask, Columns, Crs, FileError, GroundFile, ReadOptions, Surface};
 use measure::{LengthUnit, Point, SQUARE_M_PER_ACRE};
 use plan::{Field, GroundRef};
-use terrain::{Contour, Depression, Ground, Shot, Swale, Water};
+use terrain::{Contour, Depression, Ground, Shot, SurfaceOptions, Survey, Swale, Water};
 
 use crate::demo;
 
@@ -177,11 +177,12 @@ fn settle(path: PathBuf, file: GroundFile, options: &ReadOptions) -> Result<Open
 }
 
 fn surface(surface: Surface) -> Result<Ground, FileError> {
-    let shots: Vec<Shot> = match surface {
+    let shots = match surface {
         Surface::Grid(grid) => return Ok(Ground::from_grid(grid)),
         Surface::Shots(raw) => raw.iter().map(|shot| Shot { at: shot.at, level_m: shot.level_m }).collect(),
     };
-    Ground::from_shots(&shots, terrain::cell_for_shots(&shots)).map_err(|error| FileError::Malformed {
+    let survey = Survey { shots, break_lines: Vec::new() };
+    Ground::from_survey(survey, &SurfaceOptions::default()).map_err(|error| FileError::Malformed {
         place: "the survey points".into(),
         found: error.to_string(),
         expected: "points that make a surface".into(),

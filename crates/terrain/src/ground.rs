@@ -14,21 +14,40 @@ const MOST_CHOSEN_CELLS: f64 = 4e6;
 #[derive(Debug, Clone)]
 pub struct Ground {
     grid: Grid,
-    survey: Option<Survey>,
+    surveyed: Option<Surveyed>,
 }
 
 #[derive(Debug, Clone)]
-struct Survey {
-    shots: Vec<Shot>,
+struct Surveyed {
+    survey: Survey,
     tin: Tin,
 }
 
+/// What was measured on a field.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Survey {
+    /// Single places.
+    pub shots: Vec<Shot>,
+    /// Lines along which the ground bends, held by the surface (see [`Tin::with_breaks`]).
+    pub break_lines: Vec<Vec<Shot>>,
+}
+
+/// How the surface over a survey is made; the default suits its spacing.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct SurfaceOptions {
+    /// Cell of the grid, metres; by default about half the median side of the triangles (see [`cell_for_shots`]).
+    pub cell_m: Option<f64>,
+    /// Longest side of a triangle that counts as ground, metres; by default [`Tin::suitable_longest_side_m`]. Infinite:
+    /// ground right up to the convex hull.
+    pub longest_side_m: Option<f64>,
+}
+
 impl PartialEq for Ground {
-    /// Same shots, and the same levels cell by cell (missing equals missing).
+    /// Same survey, and the same levels cell by cell (missing equals missing).
     fn eq(&self, other: &Self) -> bool {
         let (a, b) = (&self.grid, &other.grid);
         let same = |x: &f32, y: &f32| x == y || (x.is_nan() && y.is_nan());
-        self.shots() == other.shots()
+        self.survey() == other.survey()
             && (a.cols(), a.rows(), a.extent()) == (b.cols(), b.rows(), b.extent())
             && a.levels().iter().zip(b.levels()).all(|(x, y)| same(x, y))
     }
@@ -37,14 +56,26 @@ impl PartialEq for Ground {
 impl Ground {
     /// Ground known by a grid alone.
     pub fn from_grid(grid: Grid) -> Self {
-        Self { grid, survey: None }
+        Self { grid, surveyed: None }
     }
 
-    /// Ground triangulated from survey shots, with a grid of `cell_m` laid over it; missing outside their convex hull.
+    /// Ground triangulated from survey shots, with a grid of `cell_m` laid over it; missing in holes of the survey and
+    /// outside the shots' convex hull.
     pub fn from_shots(shots: &[Shot], cell_m: f64) -> Result<Self, TinError> {
-        let tin = Tin::of(shots)?;
-        let grid = Raster::over(shots, cell_m)?.draw(&tin)?;
-        Ok(Self { grid, survey: Some(Survey { shots: shots.to_vec(), tin }) })
+        let survey = Survey { shots: shots.to_vec(), break_lines: Vec::new() };
+        Self::from_survey(survey, &SurfaceOptions { cell_m: Some(cell_m), ..SurfaceOptions::default() })
+    }
+
+    /// Ground triangulated from a survey, with a grid laid over it; missing in holes of the survey and outside its
+    /// convex hull.
+    pub fn from_survey(survey: Survey, options: &SurfaceOptions) -> Result<Self, TinError> {
+        let tin = Tin::with_breaks(&survey.shots, &survey.break_lines)?;
+        let longest_side_m = options.longest_side_m.unwrap_or(tin.suitable_longest_side_m());
+        let tin = tin.with_longest_side(longest_side_m);
+        let (low, high) = tin.bounds();
+        let cell_m = options.cell_m.unwrap_or_else(|| suitable_cell_m(tin.median_side_m(), low, high));
+        let grid = Raster::over(low, high, cell_m)?.draw(&tin)?;
+        Ok(Self { grid, surveyed: Some(Surveyed { survey, tin }) })
     }
 
     /// The grid.
@@ -54,18 +85,23 @@ impl Ground {
 
     /// The survey shots, as given.
     pub fn shots(&self) -> Option<&[Shot]> {
-        self.survey.as_ref().map(|survey| survey.shots.as_slice())
+        self.survey().map(|survey| survey.shots.as_slice())
     }
 
-    /// The triangles over the shots.
+    /// The survey, as given.
+    pub fn survey(&self) -> Option<&Survey> {
+        self.surveyed.as_ref().map(|surveyed| &surveyed.survey)
+    }
+
+    /// The triangles over the survey.
     pub fn tin(&self) -> Option<&Tin> {
-        self.survey.as_ref().map(|survey| &survey.tin)
+        self.surveyed.as_ref().map(|surveyed| &surveyed.tin)
     }
 
     /// Ground level at a place, metres: from the triangles where there are shots, else bilinear from the grid.
     pub fn elevation(&self, at: Point) -> Option<f64> {
-        match &self.survey {
-            Some(survey) => survey.tin.level(at),
+        match self.tin() {
+            Some(tin) => tin.level(at),
             None => self.grid.elevation(at),
         }
     }
@@ -80,8 +116,15 @@ impl Ground {
 /// A cell size that suits shots: about half the median side of their triangles, out of 0.5, 1, 2 and 5 m, larger
 /// where the grid would pass four million cells.
 pub fn cell_for_shots(shots: &[Shot]) -> f64 {
-    let half_m = Tin::of(shots).map_or(1.0, |tin| tin.median_side_m() / 2.0);
-    let (low, high) = bounds(shots);
+    let origin = Point::new(0.0, 0.0);
+    Tin::of(shots).map_or(suitable_cell_m(2.0, origin, origin), |tin| {
+        let (low, high) = tin.bounds();
+        suitable_cell_m(tin.median_side_m(), low, high)
+    })
+}
+
+fn suitable_cell_m(median_side_m: f64, low: Point, high: Point) -> f64 {
+    let half_m = median_side_m / 2.0;
     let (width_m, height_m) = (high.x - low.x, high.y - low.y);
     let near = |cell_m: f64| (cell_m / half_m).ln().abs();
     let nearest = [0.5, 1.0, 2.0, 5.0].into_iter().reduce(|a, b| if near(b) < near(a) { b } else { a });
@@ -94,13 +137,6 @@ pub fn cell_for_shots(shots: &[Shot]) -> f64 {
         .fold(least, |cell_m, next| if fits(&cell_m) { cell_m } else { next.max(cell_m) })
 }
 
-fn bounds(shots: &[Shot]) -> (Point, Point) {
-    let each =
-        |pick: fn(&Shot) -> f64, choose: fn(f64, f64) -> f64| shots.iter().map(pick).reduce(choose).unwrap_or(0.0);
-    let low = Point::new(each(|s| s.at.x, f64::min), each(|s| s.at.y, f64::min));
-    (low, Point::new(each(|s| s.at.x, f64::max), each(|s| s.at.y, f64::max)))
-}
-
 /// An empty grid laid over shots, its corner on a multiple of the cell.
 struct Raster {
     cols: usize,
@@ -110,8 +146,7 @@ struct Raster {
 }
 
 impl Raster {
-    fn over(shots: &[Shot], cell_m: f64) -> Result<Self, GridError> {
-        let (low, high) = bounds(shots);
+    fn over(low: Point, high: Point, cell_m: f64) -> Result<Self, GridError> {
         let corner = Point::new((low.x / cell_m).floor() * cell_m, (high.y / cell_m).ceil() * cell_m);
         if !(cell_m > 0.0 && cell_m < 1e9 && corner.is_finite()) {
             return Err(GridError::Place { cell_x_m: cell_m, cell_y_m: cell_m, west_m: low.x, north_m: high.y });

@@ -3,12 +3,15 @@
 //! Everything is in metres in the plan's coordinate system. Missing ground is `NaN` inside a [`Grid`] and `None` at
 //! every door that gives a single value; no ground is invented where none was measured.
 
+mod breakline;
 mod contour;
 mod depression;
 mod fill;
 mod flow;
 mod grid;
 mod ground;
+mod mesh;
+mod near;
 mod pad;
 mod profile;
 mod relief;
@@ -22,11 +25,11 @@ mod way;
 pub use contour::{Contour, contours, interval_for};
 pub use depression::Depression;
 pub use grid::{Grid, GridError, Window};
-pub use ground::{Ground, cell_for_shots};
+pub use ground::{Ground, SurfaceOptions, Survey, cell_for_shots};
 pub use profile::profile;
 pub use relief::{Slope, hillshade, slope_ratio};
 pub use swale::{Swale, swales};
 pub use thin::simplify;
-pub use tin::{Shot, Tin, TinError};
+pub use tin::{Crossing, Shot, Tin, TinError};
 pub use water::Water;
 pub use way::{WaterWay, WayKind};

@@ -1,12 +1,14 @@
-//! A triangulated surface over survey shots.
+//! A triangulated surface over survey shots and break lines.
 
-use measure::{Point, distance};
-use spade::{
-    DelaunayTriangulation, HasPosition, HierarchyHintGenerator, Point2, PositionInTriangulation, Triangulation,
-    mitigate_underflow,
-};
+use std::sync::OnceLock;
+
+use measure::Point;
+use robust::Coord;
 
 use crate::GridError;
+use crate::breakline::Holder;
+use crate::mesh::{Mesh, next, prev, rounded};
+use crate::near::Buckets;
 
 /// A surveyed place with its ground level.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,12 +19,13 @@ pub struct Shot {
     pub level_m: f64,
 }
 
-impl HasPosition for Shot {
-    type Scalar = f64;
-
-    fn position(&self) -> Point2<f64> {
-        mitigate_underflow(Point2::new(self.at.x, self.at.y))
-    }
+/// A place where two break lines cross between their points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Crossing {
+    /// Where they cross; the surface has the mean of both levels there.
+    pub at: Point,
+    /// Level of each line there, metres.
+    pub levels_m: [f64; 2],
 }
 
 /// Why no surface can be made from shots.
@@ -47,7 +50,7 @@ pub enum TinError {
     /// A shot holds something that is not a usable number.
     #[error("shot {number} is at ({x}, {y}) with level {level_m}; expected finite numbers below a thousand million")]
     Number {
-        /// Place in the list, counted from 1.
+        /// Place in the list, counted from 1; the points of break lines are counted on after the shots.
         number: usize,
         /// Easting, metres.
         x: f64,
@@ -63,64 +66,237 @@ pub enum TinError {
 
 /// Share of their length within which shots count as one line (common practice, no source).
 const LINE_WIDTH: f64 = 1e-4;
+/// Longest side of a triangle that counts as ground, in median sides (own choice).
+const SIDES_SPANNED: f64 = 6.0;
 
-type Triangles = DelaunayTriangulation<Shot, (), (), (), HierarchyHintGenerator<f64>>;
-
-/// Delaunay triangles over shots; the level is linear in each triangle.
+/// Delaunay triangles over shots, constrained by break lines; the level is linear in each triangle.
+///
+/// A triangle with a side longer than [`Self::longest_side_m`] is a hole: nobody was near enough to know the ground.
 #[derive(Debug, Clone)]
 pub struct Tin {
-    triangles: Triangles,
+    /// What the mesh's coordinates are counted from.
+    origin: Point,
+    mesh: Mesh,
+    /// Level of each of the mesh's places, metres.
+    levels: Vec<f64>,
+    crossings: Vec<Crossing>,
+    lost_segments: usize,
+    median_side_m: f64,
+    longest_side_m: f64,
+    buckets: OnceLock<Buckets>,
 }
 
 impl Tin {
-    /// Triangulates shots. Of shots at one place the mean level is kept.
+    /// Triangulates shots, ground up to their convex hull. Of shots at one place the mean level is kept.
     pub fn of(shots: &[Shot]) -> Result<Self, TinError> {
-        refuse_bad_numbers(shots)?;
-        let places = one_per_place(shots);
-        if places.len() < 3 {
-            return Err(TinError::TooFew { shots: shots.len(), places: places.len() });
-        }
-        let (length_m, width_m) = spread(&places);
-        let one_line = TinError::OneLine { shots: shots.len(), width_m };
-        if width_m <= LINE_WIDTH * length_m {
-            return Err(one_line);
-        }
-        let triangles = Triangles::bulk_load(places).map_err(|_| one_line)?;
-        Ok(Self { triangles })
+        Self::with_breaks(shots, &[])
     }
 
-    /// Level of the surface at a place, metres; exact at the shots. `None` outside the shots' convex hull.
+    /// Triangulates shots and break lines: lines of shots along which the ground bends, such as the edge of a ditch.
+    ///
+    /// Every segment of a line becomes an edge of triangles, or a chain of edges: over shots that lie on it, over
+    /// crossings with other lines (see [`Crossing`]), and over places put in, with levels straight between its ends,
+    /// so that no edge is longer than the median side. A line of one point is a shot.
+    pub fn with_breaks(shots: &[Shot], break_lines: &[Vec<Shot>]) -> Result<Self, TinError> {
+        let all: Vec<Shot> = shots.iter().chain(break_lines.iter().flatten()).copied().collect();
+        refuse_bad_numbers(&all)?;
+        let origin = origin(&all);
+        let places = Places::of(&all, origin);
+        refuse_flat(&places.points, all.len())?;
+        let mesh = Mesh::of(places.points);
+        let mut tin = Self {
+            origin,
+            levels: places.levels,
+            crossings: Vec::new(),
+            lost_segments: 0,
+            median_side_m: median_side_m(&mesh),
+            longest_side_m: f64::INFINITY,
+            mesh,
+            buckets: OnceLock::new(),
+        };
+        let mut numbers = places.number_of[shots.len()..].iter();
+        let lines: Vec<Vec<u32>> =
+            break_lines.iter().map(|line| numbers.by_ref().take(line.len()).copied().collect()).collect();
+        tin.hold(&lines);
+        Ok(tin)
+    }
+
+    fn hold(&mut self, lines: &[Vec<u32>]) {
+        let segments: Vec<(u32, u32)> = lines.iter().flat_map(|l| l.windows(2)).map(|w| (w[0], w[1])).collect();
+        if segments.is_empty() {
+            return;
+        }
+        self.mesh.open();
+        let length_m = |&(a, b): &(u32, u32)| self.mesh.distance_m(a, self.mesh.points[b as usize]);
+        // However long the lines, they never outnumber the shots by much.
+        let least_m = segments.iter().map(length_m).sum::<f64>() / (1000 + self.levels.len()) as f64;
+        let spacing_m = self.median_side_m.max(least_m);
+        let mut holder = Holder { mesh: &mut self.mesh, levels: &mut self.levels, met: Vec::new() };
+        self.lost_segments = segments.iter().filter(|(a, b)| !holder.hold(*a, *b)).count();
+        holder.divide(spacing_m);
+        let met = holder.met;
+        self.crossings =
+            met.into_iter().map(|met| Crossing { at: self.shot(met.place).at, levels_m: met.levels_m }).collect();
+    }
+
+    /// The same triangles, those with a side longer than so many metres being holes.
+    pub fn with_longest_side(self, longest_side_m: f64) -> Self {
+        Self { longest_side_m, ..self }
+    }
+
+    /// Longest side of a triangle that still counts as ground, metres; infinite until set.
+    pub fn longest_side_m(&self) -> f64 {
+        self.longest_side_m
+    }
+
+    /// A longest side that suits the spacing of the shots: six times the median side (own choice).
+    pub fn suitable_longest_side_m(&self) -> f64 {
+        SIDES_SPANNED * self.median_side_m
+    }
+
+    /// Level of the surface at a place, metres; exact at the shots. `None` in holes and outside the shots' convex hull.
     pub fn level(&self, at: Point) -> Option<f64> {
-        // Nothing is out there, and the exact arithmetic of the search has its limits too.
-        if !(at.x.abs() < 1e10 && at.y.abs() < 1e10) {
-            return None;
+        let at = self.local(at)?;
+        let edge = self.find(at)?;
+        let sides = [edge, next(edge), prev(edge)];
+        let corner = sides.into_iter().find(|&side| self.point(side) == at);
+        if let Some(corner) = corner {
+            return Some(self.levels[self.mesh.start(corner) as usize]);
         }
-        match self.triangles.locate(mitigate_underflow(Point2::new(at.x, at.y))) {
-            PositionInTriangulation::OnVertex(vertex) => Some(self.triangles.vertex(vertex).data().level_m),
-            PositionInTriangulation::OnEdge(edge) => {
-                let mut ends = self.triangles.directed_edge(edge).vertices();
-                ends.sort_by_key(|vertex| vertex.index());
-                Some(on_edge(ends.map(|vertex| *vertex.data()), at))
-            }
-            PositionInTriangulation::OnFace(face) => {
-                Some(on_triangle(self.triangles.face(face).vertices().map(|vertex| *vertex.data()), at))
-            }
-            _ => None,
-        }
+        // A place on the rim of a hole belongs to the ground beside it.
+        let beside = |&side: &u32| self.mesh.twin(side).filter(|_| self.mesh.side_of(side, at) == 0.0);
+        let mut faces = std::iter::once(edge).chain(sides.iter().filter_map(beside));
+        faces.find(|&face| self.is_ground(face)).map(|face| self.level_in(face, at))
     }
 
-    /// Corners of every triangle, in a fixed order.
+    /// Distance to the nearest shot, point of a break line or place put in along one, metres.
+    pub fn distance_to_data_m(&self, at: Point) -> f64 {
+        let nearest = self.local(at).and_then(|at| self.buckets().nearest(&self.mesh, at));
+        nearest.map_or(f64::INFINITY, |(_, away_m)| away_m)
+    }
+
+    /// South-west and north-east corner of the box round all places.
+    pub fn bounds(&self) -> (Point, Point) {
+        let each = |pick: fn(&Coord<f64>) -> f64, choose: fn(f64, f64) -> f64| {
+            self.mesh.points.iter().map(pick).reduce(choose).unwrap_or(0.0)
+        };
+        let corner =
+            |choose| Point::new(self.origin.x + each(|p| p.x, choose), self.origin.y + each(|p| p.y, choose));
+        (corner(f64::min), corner(f64::max))
+    }
+
+    /// Corners of every triangle that is ground, in a fixed order.
     pub fn triangles(&self) -> impl Iterator<Item = [Shot; 3]> {
-        self.triangles.inner_faces().map(|face| face.vertices().map(|vertex| *vertex.data()))
+        let faces = (0..self.mesh.len()).step_by(3).filter(|&face| self.is_ground(face));
+        faces.map(|face| [face, face + 1, face + 2].map(|edge| self.shot(self.mesh.start(edge))))
     }
 
-    /// Median length of the triangles' sides, metres.
-    pub fn median_side_m(&self) -> f64 {
-        let sides = self.triangles.undirected_edges().map(|edge| edge.vertices().map(|vertex| vertex.data().at));
-        let mut lengths: Vec<f64> = sides.map(|[a, b]| distance(a, b)).collect();
-        lengths.sort_by(f64::total_cmp);
-        lengths.get(lengths.len() / 2).copied().unwrap_or(0.0)
+    /// Ends of every edge that a break line holds in place.
+    pub fn break_edges(&self) -> impl Iterator<Item = [Shot; 2]> {
+        let held = self.mesh.sides().filter(|&edge| self.mesh.is_fixed(edge));
+        held.map(|edge| [self.shot(self.mesh.start(edge)), self.shot(self.mesh.end(edge))])
     }
+
+    /// Where break lines cross between their points.
+    pub fn crossings(&self) -> &[Crossing] {
+        &self.crossings
+    }
+
+    /// Segments of break lines that could not be held for want of precision: 0 for any real survey.
+    pub fn lost_segments(&self) -> usize {
+        self.lost_segments
+    }
+
+    /// Median length of the sides of the triangles over shots and points of break lines, metres.
+    pub fn median_side_m(&self) -> f64 {
+        self.median_side_m
+    }
+
+    fn buckets(&self) -> &Buckets {
+        self.buckets.get_or_init(|| Buckets::of(&self.mesh))
+    }
+
+    /// A half-edge of the triangle that holds a place.
+    fn find(&self, at: Coord<f64>) -> Option<u32> {
+        let (near, _) = self.buckets().nearest(&self.mesh, at)?;
+        self.mesh.walk(near, at)
+    }
+
+    /// A place in the mesh's coordinates; `None` where there can be nothing.
+    fn local(&self, at: Point) -> Option<Coord<f64>> {
+        (at.x.abs() < 1e10 && at.y.abs() < 1e10).then(|| local(self.origin, at))
+    }
+
+    fn shot(&self, place: u32) -> Shot {
+        let Coord { x, y } = self.mesh.points[place as usize];
+        Shot { at: Point::new(self.origin.x + x, self.origin.y + y), level_m: self.levels[place as usize] }
+    }
+
+    /// Where a half-edge starts.
+    fn point(&self, edge: u32) -> Coord<f64> {
+        self.mesh.points[self.mesh.start(edge) as usize]
+    }
+
+    fn is_ground(&self, edge: u32) -> bool {
+        let sides = [edge, next(edge), prev(edge)];
+        let length_m = |side: u32| self.mesh.distance_m(self.mesh.start(side), self.point(next(side)));
+        self.longest_side_m == f64::INFINITY || sides.into_iter().all(|side| length_m(side) <= self.longest_side_m)
+    }
+
+    /// Linear interpolation in the triangle of a half-edge.
+    fn level_in(&self, edge: u32, at: Coord<f64>) -> f64 {
+        // Always from the same corner, so that a place gets one level however it was found.
+        let first = edge - edge % 3;
+        let corners = [first, first + 1, first + 2];
+        let [a, b, c] = corners.map(|e| self.point(e));
+        let [za, zb, zc] = corners.map(|e| self.levels[self.mesh.start(e) as usize]);
+        let whole = doubled_area(a, b, c);
+        let (of_b, of_c) = (doubled_area(a, at, c) / whole, doubled_area(a, b, at) / whole);
+        za + (zb - za) * of_b + (zc - za) * of_c
+    }
+}
+
+/// Different places of shots, in a fixed order.
+struct Places {
+    points: Vec<Coord<f64>>,
+    /// Mean level of the shots at each place, metres.
+    levels: Vec<f64>,
+    /// The place of each shot.
+    number_of: Vec<u32>,
+}
+
+impl Places {
+    fn of(shots: &[Shot], origin: Point) -> Self {
+        let mut sorted: Vec<(Coord<f64>, f64, usize)> =
+            shots.iter().enumerate().map(|(k, s)| (local(origin, s.at), s.level_m, k)).collect();
+        sorted.sort_unstable_by(|(a, za, _), (b, zb, _)| {
+            a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)).then(za.total_cmp(zb))
+        });
+        let mut places = Self { points: Vec::new(), levels: Vec::new(), number_of: vec![0; shots.len()] };
+        for group in sorted.chunk_by(|a, b| a.0 == b.0) {
+            group.iter().for_each(|shot| places.number_of[shot.2] = places.points.len() as u32);
+            places.points.push(group[0].0);
+            places.levels.push(group.iter().map(|shot| shot.1).sum::<f64>() / group.len() as f64);
+        }
+        places
+    }
+}
+
+/// The south-west corner of shots in whole metres.
+fn origin(shots: &[Shot]) -> Point {
+    let least = |pick: fn(&Shot) -> f64| shots.iter().map(pick).reduce(f64::min).unwrap_or(0.0).floor();
+    Point::new(least(|s| s.at.x), least(|s| s.at.y))
+}
+
+fn local(origin: Point, at: Point) -> Coord<f64> {
+    rounded(Coord { x: at.x - origin.x, y: at.y - origin.y })
+}
+
+fn median_side_m(mesh: &Mesh) -> f64 {
+    let length_m = |edge: u32| mesh.distance_m(mesh.start(edge), mesh.points[mesh.end(edge) as usize]);
+    let mut lengths: Vec<f64> = mesh.sides().map(length_m).collect();
+    let middle = lengths.len() / 2;
+    if lengths.is_empty() { 0.0 } else { *lengths.select_nth_unstable_by(middle, f64::total_cmp).1 }
 }
 
 fn refuse_bad_numbers(shots: &[Shot]) -> Result<(), TinError> {
@@ -132,43 +308,38 @@ fn refuse_bad_numbers(shots: &[Shot]) -> Result<(), TinError> {
     })
 }
 
-/// Shots sorted by place, those at one place made one with their mean level.
-fn one_per_place(shots: &[Shot]) -> Vec<Shot> {
-    // Adding 0.0 turns a negative zero into a plain one, which is the same place.
-    let mut sorted: Vec<Shot> =
-        shots.iter().map(|s| Shot { at: Point::new(s.at.x + 0.0, s.at.y + 0.0), ..*s }).collect();
-    sorted.sort_by(|a, b| {
-        a.at.x.total_cmp(&b.at.x).then(a.at.y.total_cmp(&b.at.y)).then(a.level_m.total_cmp(&b.level_m))
-    });
-    let mean = |group: &[Shot]| group.iter().map(|s| s.level_m).sum::<f64>() / group.len() as f64;
-    sorted.chunk_by(|a, b| a.at == b.at).map(|group| Shot { at: group[0].at, level_m: mean(group) }).collect()
+/// Refuses places that make no triangles worth the name.
+fn refuse_flat(places: &[Coord<f64>], shots: usize) -> Result<(), TinError> {
+    if places.len() < 3 {
+        return Err(TinError::TooFew { shots, places: places.len() });
+    }
+    let (length_m, width_m) = spread(places);
+    if width_m <= LINE_WIDTH * length_m { Err(TinError::OneLine { shots, width_m }) } else { Ok(()) }
 }
 
-/// Length of the shots' longest reach from the first and their greatest distance from that line, metres.
-fn spread(places: &[Shot]) -> (f64, f64) {
-    let start = places[0].at;
-    let away = |s: &Shot| distance(start, s.at);
+/// Length of the places' longest reach from the first and their greatest distance from that line, metres.
+fn spread(places: &[Coord<f64>]) -> (f64, f64) {
+    let start = places[0];
+    let away = |p: &Coord<f64>| (p.x - start.x).hypot(p.y - start.y);
     let length_m = places.iter().map(away).fold(0.0, f64::max);
-    let end = places.iter().find(|s| away(s) == length_m).map_or(start, |s| s.at);
-    let off = |s: &Shot| doubled_area(start, end, s.at).abs() / length_m;
+    let end = places.iter().find(|p| away(p) == length_m).copied().unwrap_or(start);
+    let off = |p: &Coord<f64>| doubled_area(start, end, *p).abs() / length_m;
     (length_m, places.iter().map(off).fold(0.0, f64::max))
 }
 
 /// Twice the area of a triangle, positive when its corners turn left.
-fn doubled_area(a: Point, b: Point, c: Point) -> f64 {
+fn doubled_area(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>) -> f64 {
     (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x)
 }
 
-fn on_edge([a, b]: [Shot; 2], at: Point) -> f64 {
-    let share = distance(a.at, at) / distance(a.at, b.at);
-    a.level_m + (b.level_m - a.level_m) * share.clamp(0.0, 1.0)
-}
-
 /// Linear interpolation in a triangle.
-pub(crate) fn on_triangle([a, b, c]: [Shot; 3], at: Point) -> f64 {
-    let whole = doubled_area(a.at, b.at, c.at);
-    let (of_b, of_c) = (doubled_area(a.at, at, c.at) / whole, doubled_area(a.at, b.at, at) / whole);
-    a.level_m + (b.level_m - a.level_m) * of_b + (c.level_m - a.level_m) * of_c
+pub(crate) fn on_triangle(corners: [Shot; 3], at: Point) -> f64 {
+    let [a, b, c] = corners.map(|s| Coord { x: s.at.x, y: s.at.y });
+    let at = Coord { x: at.x, y: at.y };
+    let whole = doubled_area(a, b, c);
+    let (of_b, of_c) = (doubled_area(a, at, c) / whole, doubled_area(a, b, at) / whole);
+    let [za, zb, zc] = corners.map(|s| s.level_m);
+    za + (zb - za) * of_b + (zc - za) * of_c
 }
 
 #[cfg(test)]
@@ -218,5 +389,42 @@ mod tests {
         let mut backward: Vec<_> = places.iter().rev().map(|&at| tin.level(at)).collect();
         backward.reverse();
         assert_eq!(forward, backward);
+    }
+
+    /// A dyke across a flat field: its crest stands although the shots beside it lie nearer to one another.
+    #[test]
+    fn a_break_line_is_a_crease() {
+        let flat: Vec<Shot> = (0..100).map(|i| shot((i % 10) as f64, (i / 10) as f64, 5.0)).collect();
+        let crest = vec![shot(0.2, 4.4, 7.0), shot(8.8, 4.6, 8.0)];
+        let tin = Tin::with_breaks(&flat, &[crest]).unwrap();
+        for share in [0.0, 0.1, 0.37, 0.5, 0.93, 1.0] {
+            let at = Point::new(0.2 + 8.6 * share, 4.4 + 0.2 * share);
+            assert!((tin.level(at).unwrap() - (7.0 + share)).abs() < 1e-6, "{share}");
+        }
+        assert_eq!(tin.level(Point::new(4.0, 2.5)), Some(5.0));
+        assert!(tin.break_edges().count() >= 8, "long edges are divided");
+    }
+
+    #[test]
+    fn crossing_lines_meet_at_their_mean() {
+        let corners = [shot(-9.0, -9.0, 1.0), shot(9.0, -9.0, 1.0), shot(-9.0, 9.0, 1.0), shot(9.0, 9.0, 1.0)];
+        let lines =
+            [vec![shot(-4.0, 0.0, 2.0), shot(4.0, 0.0, 4.0)], vec![shot(0.0, -4.0, 6.0), shot(0.0, 4.0, 6.0)]];
+        let tin = Tin::with_breaks(&corners, &lines).unwrap();
+        assert_eq!(tin.crossings(), [Crossing { at: Point::new(0.0, 0.0), levels_m: [3.0, 6.0] }]);
+        assert_eq!(tin.level(Point::new(0.0, 0.0)), Some(4.5));
+        assert_eq!(tin.level(Point::new(2.0, 0.0)), Some(4.25));
+    }
+
+    #[test]
+    fn far_stretched_triangles_are_holes() {
+        let two: Vec<Shot> =
+            (0..200).map(|i| shot((i % 10 + i / 100 * 60) as f64, (i / 10 % 10) as f64, 5.0)).collect();
+        let tin = Tin::of(&two).unwrap();
+        let limit_m = tin.suitable_longest_side_m();
+        let tin = tin.with_longest_side(limit_m);
+        assert_eq!(tin.level(Point::new(30.0, 4.5)), None);
+        assert_eq!([4.5, 9.0, 60.0].map(|x| tin.level(Point::new(x, 4.5))), [Some(5.0); 3]);
+        assert_eq!(tin.distance_to_data_m(Point::new(30.0, 4.0)), 21.0);
     }
 }

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 use measure::{Point, path_length};
 use serde_json::Value;
-use terrain::{Contour, Grid, Ground, Shot, Water, contours, slope_ratio};
+use terrain::{Contour, Grid, Ground, Shot, SurfaceOptions, Survey, Water, contours, slope_ratio};
 
 fn project() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
@@ -111,7 +111,8 @@ fn contours_are_as_long_as_those_of_a_plotting_library() {
 #[test]
 fn triangles_give_the_levels_of_a_scientific_library() {
     let (Some(shots), expected) = (combine_track(), reference()) else { return };
-    let ground = Ground::from_shots(&shots, terrain::cell_for_shots(&shots)).unwrap();
+    let whole = SurfaceOptions { longest_side_m: Some(f64::INFINITY), ..SurfaceOptions::default() };
+    let ground = Ground::from_survey(Survey { shots, ..Survey::default() }, &whole).unwrap();
     let places = rows(&expected, "triangulated");
     let off = |[x, y, level_m]: &[f64; 3]| (ground.elevation(Point::new(*x, *y)).unwrap() - level_m).abs();
     // Four shots on one circle leave two ways to draw the diagonal; anything else must agree.
