@@ -57,7 +57,7 @@ impl Land {
     /// Contours at an interval; a sensible one for the relief where none is given.
     pub fn contours(&self, interval_m: Option<f64>, unit: LengthUnit) -> Contours {
         let interval_m = interval_m.unwrap_or_else(|| terrain::interval_for(self.relief_m(), unit.metres()));
-        Contours { interval_m, lines: terrain::contours(self.ground.grid(), interval_m) }
+        Contours { interval_m, lines: terrain::contours(self.ground.grid(), interval_m, threads()) }
     }
 
     /// The coordinate system, where it is a named one.
@@ -98,6 +98,11 @@ impl Land {
         let (low, high) = levels.fold((f32::MAX, f32::MIN), |(low, high), z| (low.min(*z), high.max(*z)));
         (high - low).max(0.0) as f64
     }
+}
+
+/// Threads that work on the ground.
+fn threads() -> usize {
+    std::thread::available_parallelism().map_or(1, usize::from)
 }
 
 /// What was read of a ground file: the land, how it is named in the plan, and what a person should still answer.

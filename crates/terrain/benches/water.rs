@@ -72,12 +72,6 @@ fn depressions(bencher: Bencher) {
     bencher.bench(|| water.depressions(&grid, 0.05, 20.0));
 }
 
-#[divan::bench(args = [0.1, 0.5], sample_count = 5)]
-fn contours(bencher: Bencher, interval_m: f64) {
-    let grid = rolling(1000);
-    bencher.bench(|| terrain::contours(&grid, interval_m));
-}
-
 #[divan::bench(sample_count = 5)]
 fn hillshade(bencher: Bencher) {
     let grid = rolling(1000);

@@ -4,15 +4,18 @@
 //! every door that gives a single value; no ground is invented where none was measured.
 
 mod breakline;
+mod chain;
 mod contour;
 mod depression;
 mod fill;
 mod flow;
 mod grid;
 mod ground;
+mod march;
 mod mesh;
 mod near;
 mod pad;
+mod parallel;
 mod profile;
 mod relief;
 mod swale;

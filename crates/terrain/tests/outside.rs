@@ -93,7 +93,7 @@ fn slopes_are_those_of_a_convolution() {
 #[test]
 fn contours_are_as_long_as_those_of_a_plotting_library() {
     let (Some(grid), expected) = (farmland(), reference()) else { return };
-    let lines = contours(&grid, 0.437);
+    let lines = contours(&grid, 0.437, 2);
     for level in expected["contours"].as_array().unwrap() {
         let level_m = level["level_m"].as_f64().unwrap();
         let ours: Vec<&Contour> = lines.iter().filter(|line| (line.level_m - level_m).abs() < 1e-9).collect();

@@ -4,7 +4,7 @@
 
 use measure::{Point, nearest_on};
 use proptest::prelude::*;
-use terrain::{Grid, Ground, Shot, Water, cell_for_shots, contours, interval_for, swales};
+use terrain::{Contour, Grid, Ground, Shot, Water, cell_for_shots, contours, interval_for, swales};
 
 /// Small grids with plateaus, pits and missing cells.
 fn grids() -> impl Strategy<Value = Grid> {
@@ -51,6 +51,60 @@ fn fill_slowly(grid: &Grid) -> Vec<f32> {
     }
 }
 
+/// A straight piece of a contour: number of its level, start and end.
+type Side = (i64, [f64; 2], [f64; 2]);
+
+fn sort(mut sides: Vec<Side>) -> Vec<Side> {
+    sides.retain(|(_, from, to)| from != to);
+    sides.sort_by(|a, b| a.partial_cmp(b).unwrap());
+    sides
+}
+
+/// The straight pieces of contours, in an order of their own.
+fn sorted_sides(lines: &[Contour], interval_m: f64) -> Vec<Side> {
+    let number = |line: &Contour| (line.level_m / interval_m).round() as i64;
+    let of_line = |line: &Contour| {
+        let sides = line.points.windows(2).map(|w| (number(line), [w[0].x, w[0].y], [w[1].x, w[1].y]));
+        sides.collect::<Vec<_>>()
+    };
+    sort(lines.iter().flat_map(of_line).collect())
+}
+
+/// Marching squares by the book: every level asked of every square, going round each with the higher ground to the
+/// right of a piece (Lorensen and Cline 1987 in the plane; a saddle is decided by the mean of its corners).
+fn pieces_slowly(grid: &Grid, interval_m: f64) -> Vec<Side> {
+    let mut sides = Vec::new();
+    for (_, col, row) in cells(grid).filter(|(_, col, row)| col + 1 < grid.cols() && row + 1 < grid.rows()) {
+        let corners = [(col, row), (col + 1, row), (col + 1, row + 1), (col, row + 1)];
+        let z = corners.map(|(c, r)| grid.level(c, r) as f64);
+        if z.iter().any(|z| z.is_nan()) {
+            continue;
+        }
+        for number in (-6.0 / interval_m) as i64..=(6.0 / interval_m) as i64 {
+            let level_m = number as f64 * interval_m;
+            let above = |k: usize| z[k % 4] >= level_m;
+            let middle_above = z.iter().sum::<f64>() / 4.0 >= level_m;
+            let at = |side: usize| {
+                // From its west or north end, as rounding has it.
+                let (a, b) = [(0, 1), (1, 2), (3, 2), (0, 3)][side];
+                let share = ((level_m - z[a]) / (z[b] - z[a])).clamp(0.0, 1.0);
+                let mix = |a: usize, b: usize| a as f64 + share * (b as f64 - a as f64);
+                let at = grid.place(mix(corners[a].0, corners[b].0), mix(corners[a].1, corners[b].1));
+                [at.x, at.y]
+            };
+            // Going round clockwise, a piece starts where the ground falls below the level; it ends on the next side
+            // where it rises again if the middle is above, else on the one before.
+            for side in (0..4).filter(|&side| above(side) && !above(side + 1)) {
+                let turn = if middle_above { 1 } else { 3 };
+                let round = (1..4).map(|steps| (side + steps * turn) % 4);
+                let end = round.into_iter().find(|&end| !above(end) && above(end + 1)).unwrap();
+                sides.push((number, at(side), at(end)));
+            }
+        }
+    }
+    sort(sides)
+}
+
 proptest! {
     #[test]
     fn filling_agrees_with_the_slow_way(grid in grids()) {
@@ -90,7 +144,7 @@ proptest! {
 
     #[test]
     fn contour_corners_lie_at_their_level(grid in grids(), interval_m in 0.05..2.0f64) {
-        let lines = contours(&grid, interval_m);
+        let lines = contours(&grid, interval_m, 1);
         prop_assert!(lines.windows(2).all(|w| w[0].level_m <= w[1].level_m));
         for line in &lines {
             prop_assert_eq!(line.closed, line.points.len() > 2 && line.points.first() == line.points.last());
@@ -102,7 +156,12 @@ proptest! {
                 }
             }
         }
-        prop_assert_eq!(contours(&grid, interval_m), lines);
+        prop_assert_eq!(contours(&grid, interval_m, 3), lines);
+    }
+
+    #[test]
+    fn contours_are_the_pieces_of_every_square(grid in grids(), interval_m in prop_oneof![0.2..2.0f64, Just(0.25), Just(0.5)]) {
+        prop_assert_eq!(sorted_sides(&contours(&grid, interval_m, 2), interval_m), pieces_slowly(&grid, interval_m));
     }
 
     #[test]
@@ -205,7 +264,7 @@ fn hostile_requests_end_quickly_and_empty() {
     let spikes: Vec<f32> = (0..10_000).map(|cell| if cell % 2 == 0 { 0.0 } else { 19_000.0 }).collect();
     let grid = Grid::new((100, 100), (0.0, 0.0), (1.0, 1.0), spikes).unwrap();
     for interval_m in [0.0, -1.0, f64::NAN, f64::INFINITY, 1e-300, 0.5, 1.0] {
-        assert!(contours(&grid, interval_m).is_empty(), "{interval_m}");
+        assert!(contours(&grid, interval_m, 1).is_empty(), "{interval_m}");
     }
     let water = Water::of(&grid);
     let smaller = grid.crop(terrain::Window { col: 0, row: 0, cols: 5, rows: 5 }).unwrap();

@@ -164,7 +164,7 @@ fn same_ring(a: &[(f64, f64)], b: &[(f64, f64)]) -> bool {
 
 /// Lines through half the height of a grid of zeros and ones.
 fn halfway(grid: &Grid) -> Vec<terrain::Contour> {
-    contours(grid, 0.5).into_iter().filter(|line| line.level_m == 0.5).collect()
+    contours(grid, 0.5, 1).into_iter().filter(|line| line.level_m == 0.5).collect()
 }
 
 /// Section 5.4: ones with an angle of zeros; one ring of 25 corners.
