@@ -152,8 +152,12 @@ fn named_crs(reference: &GroundRef) -> Result<Crs, FileError> {
 /// Chosen columns of a point file; whether its first line names them is seen in the file itself.
 pub fn columns(path: &Path, [x, y, z]: [usize; 3]) -> Columns {
     let guess = std::fs::read(path).ok().and_then(|bytes| exchange::guess_columns(&bytes).ok());
-    let header = guess.is_some_and(|guess| guess.columns.header);
-    Columns { x, y, z, name: None, code: None, header }
+    let Some(Columns { name, code, batch, header, .. }) = guess.map(|guess| guess.columns) else {
+        return Columns { x, y, z, name: None, code: None, batch: None, header: false };
+    };
+    // A column that was chosen for a figure names nothing.
+    let free = |column: Option<usize>| column.filter(|column| ![x, y, z].contains(column));
+    Columns { x, y, z, name: free(name), code: free(code), batch: free(batch), header }
 }
 
 fn options_of(reference: &GroundRef, path: &Path) -> ReadOptions {

@@ -6,6 +6,7 @@
 mod course;
 mod network;
 mod plain_rule;
+mod survey;
 mod tangle;
 
 use std::collections::BTreeMap;
@@ -16,6 +17,7 @@ use terrain::Ground;
 
 pub use network::{GradeRule, Network, Run, Stake, Start};
 pub use plain_rule::plain_rule;
+pub use survey::{corrected, lidar_shift_m, shot_name};
 pub use tangle::Crossing;
 
 /// A place on a line where ground and pipe are known.

@@ -29,6 +29,8 @@ pub struct RawShot {
     pub name: Option<String>,
     /// Code or description.
     pub code: Option<String>,
+    /// Batch, where a column names it.
+    pub batch: Option<String>,
     /// Line of the file, counted from 1.
     pub line: usize,
 }

@@ -14,7 +14,7 @@ use serde_json::Value;
 use crate::FileError;
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 1;
+pub const PLAN_VERSION: u64 = 2;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -26,7 +26,14 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 0] = [];
+const UPGRADES: [fn(&mut Value); 1] = [with_survey_book];
+
+/// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
+fn with_survey_book(plan: &mut Value) {
+    if let Some(plan) = plan.as_object_mut() {
+        plan.entry("survey").or_insert_with(|| Value::Object(serde_json::Map::new()));
+    }
+}
 
 #[derive(Serialize)]
 struct Written<'a> {
@@ -201,12 +208,20 @@ mod tests {
         assert_eq!(plan_text(&plan_from_text(&text).unwrap()).unwrap(), text);
     }
 
+    /// A file as version 1 wrote it.
+    #[test]
+    fn the_first_version_opens_forever() {
+        let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
+        assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 2"));
+    }
+
     #[test]
     fn foreign_future_and_broken_files_are_told_apart() {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 1", "\"version\": 99");
+        let future = text.replace("\"version\": 2", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

@@ -32,6 +32,8 @@ pub struct Columns {
     pub name: Option<usize>,
     /// Code or description.
     pub code: Option<usize>,
+    /// Batch: shots taken together.
+    pub batch: Option<usize>,
     /// Whether the first line names the columns.
     pub header: bool,
 }
@@ -104,6 +106,7 @@ struct Named {
     z: Option<usize>,
     name: Option<usize>,
     code: Option<usize>,
+    batch: Option<usize>,
     degrees: bool,
     unit_x: Option<LengthUnit>,
     unit_z: Option<LengthUnit>,
@@ -131,6 +134,7 @@ impl Named {
                 "code" | "desc" | "description" | "note" | "notes" | "d" | "remark" => {
                     named.code = named.code.or(Some(index));
                 }
+                "batch" | "session" | "set" => named.batch = named.batch.or(Some(index)),
                 _ => {}
             }
         }
@@ -139,7 +143,7 @@ impl Named {
 
     fn columns(&self, header: bool) -> Option<Columns> {
         let (x, y, z) = (self.x?, self.y?, self.z?);
-        Some(Columns { x, y, z, name: self.name, code: self.code, header })
+        Some(Columns { x, y, z, name: self.name, code: self.code, batch: self.batch, header })
     }
 }
 
@@ -173,7 +177,7 @@ fn by_values(full: &[String], rows: &[Vec<String>], delimiter: Delimiter, header
     let utm_east = |v: f64| (100_000.0..1_000_000.0).contains(&v);
     let turned = utm_east(middle(b)) && middle(a) >= 1_000_000.0;
     let (x, y) = if turned { (b, a) } else { (a, b) };
-    Some(Columns { x, y, z, name, code, header })
+    Some(Columns { x, y, z, name, code, batch: None, header })
 }
 
 pub(crate) fn read(bytes: &[u8], beside: &Beside, options: &ReadOptions) -> Result<GroundFile, FileError> {
@@ -246,7 +250,8 @@ fn read_row(line: usize, text: &str, guess: &ColumnGuess, thousands: &mut bool) 
     };
     let (x, y, level_m) = (value(columns.x)?, value(columns.y)?, value(columns.z)?);
     let word = |index: Option<usize>| index.and_then(|i| row.get(i)).filter(|word| !word.is_empty()).cloned();
-    Ok(RawShot { at: Point::new(x, y), level_m, name: word(columns.name), code: word(columns.code), line })
+    let (name, code, batch) = (word(columns.name), word(columns.code), word(columns.batch));
+    Ok(RawShot { at: Point::new(x, y), level_m, name, code, batch, line })
 }
 
 /// Brings the shots to metres and holds them against each other.

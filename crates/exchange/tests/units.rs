@@ -112,7 +112,7 @@ fn header_words_tell_columns_and_units() {
         "Pt No;Northing (ft);Easting (ft);Elev (usft);Desc\n1;10,5;20,5;3,25;tile\n2;11;25;3;inlet\n3;19;21;4;\n";
     let guess = guess_columns(text.as_bytes()).unwrap();
     assert_eq!(guess.delimiter, Delimiter::Semicolon);
-    assert_eq!(guess.columns, Columns { x: 2, y: 1, z: 3, name: Some(0), code: Some(4), header: true });
+    assert_eq!(guess.columns, Columns { x: 2, y: 1, z: 3, name: Some(0), code: Some(4), batch: None, header: true });
     assert_eq!((guess.horizontal_unit, guess.vertical_unit), (Some(LengthUnit::Foot), Some(LengthUnit::SurveyFoot)));
     let file = read_points(text.as_bytes(), &ReadOptions::default()).unwrap();
     let Surface::Shots(shots) = &file.surface else { panic!("a grid where shots are due") };
@@ -122,7 +122,7 @@ fn header_words_tell_columns_and_units() {
 
 #[test]
 fn columns_may_be_given_by_the_caller() {
-    let columns = Some(Columns { x: 1, y: 0, z: 2, name: None, code: None, header: false });
+    let columns = Some(Columns { x: 1, y: 0, z: 2, name: None, code: None, batch: None, header: false });
     let options = ReadOptions { columns, ..ReadOptions::default() };
     let file = read_points(b"1 2 3\n4 5 6\n9 5 6\n", &options).unwrap();
     let Surface::Shots(shots) = &file.surface else { panic!("a grid where shots are due") };
@@ -212,4 +212,17 @@ fn a_deflated_piece_is_held_to_its_checksum() {
         refused
     });
     assert!(damaged.count() > 30);
+}
+
+/// A column called batch, session or set says which shots were taken together.
+#[test]
+fn a_column_names_the_batch_of_each_shot() {
+    for word in ["Batch", "session", "SET"] {
+        let table =
+            format!("pt,easting,northing,elevation,{word}\n1,0,0,100,level\n2,50,0,101,\n3,0,50,30.6,phone\n");
+        let file = exchange::read_points(table.as_bytes(), &ReadOptions::default()).unwrap();
+        let Surface::Shots(shots) = file.surface else { panic!("no shots") };
+        let batches: Vec<Option<&str>> = shots.iter().map(|shot| shot.batch.as_deref()).collect();
+        assert_eq!(batches, [Some("level"), None, Some("phone")], "{word}");
+    }
 }

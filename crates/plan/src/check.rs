@@ -2,7 +2,7 @@
 
 use measure::Point;
 
-use crate::{Joins, Line, LineId, Outlet, OutletId, Plan};
+use crate::{Correction, Joins, Line, LineId, Outlet, OutletId, Plan, Remedy, SurveyBook, is_date};
 
 /// Coordinates and levels beyond this many metres are no place on earth.
 const FARTHEST_M: f64 = 1e8;
@@ -37,6 +37,7 @@ impl Plan {
         }
         self.outlets.iter().try_for_each(|(id, outlet)| self.outlet_holds(*id, outlet))?;
         self.lines.iter().try_for_each(|(id, line)| self.line_holds(*id, line))?;
+        survey(&self.survey)?;
         for (name, value) in self.criteria.named() {
             if !(0.0..=1000.0).contains(&value) {
                 return refuse(format!("limit {name}"), value, "a number from 0 to 1000");
@@ -101,6 +102,49 @@ fn level(place: &str, level_m: f64) -> Result<(), PlanError> {
         return Ok(());
     }
     refuse(place, format!("level {level_m} m"), "a level within 12,000 m of zero")
+}
+
+fn survey(book: &SurveyBook) -> Result<(), PlanError> {
+    for benchmark in &book.benchmarks {
+        let place = format!("benchmark {}", benchmark.name);
+        points(&place, &[benchmark.at], 1)?;
+        level(&place, benchmark.level_m)?;
+    }
+    for run in &book.loops {
+        let place = format!("level loop {}", run.name);
+        [run.known_m, run.carried_m].into_iter().try_for_each(|level_m| level(&place, level_m))?;
+        if !(0.0..=FARTHEST_M).contains(&run.length_m) {
+            return refuse(place, format!("length {} m", run.length_m), "a length from 0 to 100,000 km");
+        }
+    }
+    let taken =
+        book.batches.iter().filter_map(|(name, facts)| Some((format!("batch {name}"), facts.date.as_deref()?)));
+    taken
+        .chain(book.earthwork.as_deref().map(|day| ("earthwork".into(), day)))
+        .try_for_each(|(place, day)| date(place, day))?;
+    book.corrections.iter().enumerate().try_for_each(|(i, correction)| correction_holds(i + 1, correction))
+}
+
+/// A correction moves levels by a sensible amount and says who, when and why.
+fn correction_holds(number: usize, correction: &Correction) -> Result<(), PlanError> {
+    let place = format!("survey correction {number}");
+    if let Remedy::Shift { by_m, .. }
+    | Remedy::ShiftLidar { by_m }
+    | Remedy::Raise { by_m, .. }
+    | Remedy::Keep { off_m: by_m, .. } = correction.what
+    {
+        level(&place, by_m)?;
+    }
+    for (what, text) in [("name", &correction.signed.by), ("reason", &correction.signed.because)] {
+        if text.trim().is_empty() || text.len() > 500 {
+            return refuse(place, format!("no {what} that can be kept"), "a name and a reason of 1 to 500 letters");
+        }
+    }
+    date(place, &correction.signed.on)
+}
+
+fn date(place: String, day: &str) -> Result<(), PlanError> {
+    if is_date(day) { Ok(()) } else { refuse(place, format!("the date '{day}'"), "a date as YYYY-MM-DD") }
 }
 
 fn pins(place: &str, line: &Line) -> Result<(), PlanError> {

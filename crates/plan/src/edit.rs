@@ -1,6 +1,6 @@
 //! Edits: the only way a plan changes.
 
-use crate::{Criteria, Field, GroundRef, Line, LineId, Outlet, OutletId, Plan, PlanError, Title};
+use crate::{Criteria, Field, GroundRef, Line, LineId, Outlet, OutletId, Plan, PlanError, SurveyBook, Title};
 
 /// One part of the plan set to a new value; `None` takes the part away.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +18,8 @@ pub enum Change {
     Title(Title),
     /// The job's limits.
     Criteria(Criteria),
+    /// What is known of the survey, its corrections among it.
+    Survey(SurveyBook),
 }
 
 /// A person's one gesture: changes that are made together and taken back together.
@@ -77,6 +79,7 @@ impl Plan {
             Change::Ground(value) => Change::Ground(replace(&mut self.ground, value)),
             Change::Title(value) => Change::Title(replace(&mut self.title, value)),
             Change::Criteria(value) => Change::Criteria(replace(&mut self.criteria, value)),
+            Change::Survey(value) => Change::Survey(replace(&mut self.survey, value)),
         }
     }
 }

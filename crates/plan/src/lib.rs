@@ -11,6 +11,8 @@ mod edits;
 mod history;
 mod line;
 mod outlet;
+mod survey;
+mod survey_edits;
 
 use std::collections::BTreeMap;
 
@@ -28,6 +30,10 @@ pub use edits::{
 pub use history::History;
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
 pub use outlet::{Outlet, OutletId};
+pub use survey::{
+    BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, is_date,
+};
+pub use survey_edits::{correct, set_survey, sign, signed_level, wants_signature};
 
 /// Where the ground comes from and in what terms it speaks.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -94,6 +100,9 @@ pub struct Plan {
     /// The job's limits.
     #[serde(default)]
     pub criteria: Criteria,
+    /// Batches, benchmarks and corrections of the survey.
+    #[serde(default, skip_serializing_if = "SurveyBook::is_empty")]
+    pub survey: SurveyBook,
     /// The next free id; ids are never given twice in the life of a plan.
     pub next_id: u32,
 }
@@ -108,6 +117,7 @@ impl Plan {
             outlets: BTreeMap::new(),
             lines: BTreeMap::new(),
             criteria: Criteria::default(),
+            survey: SurveyBook::default(),
             next_id: 1,
         }
     }

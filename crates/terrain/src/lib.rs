@@ -3,14 +3,17 @@
 //! Everything is in metres in the plan's coordinate system. Missing ground is `NaN` inside a [`Grid`] and `None` at
 //! every door that gives a single value; no ground is invented where none was measured.
 
+mod agreement;
 mod breakline;
 mod chain;
 mod contour;
 mod depression;
+mod field_book;
 mod fill;
 mod flow;
 mod grid;
 mod ground;
+mod local;
 mod march;
 mod mesh;
 mod near;
@@ -25,10 +28,13 @@ mod tin;
 mod water;
 mod way;
 
+pub use agreement::Agreement;
 pub use contour::{Contour, contours, interval_for};
 pub use depression::Depression;
+pub use field_book::{Batch, FieldBook, SurveyShot};
 pub use grid::{Grid, GridError, Window};
 pub use ground::{Ground, SurfaceOptions, Survey, cell_for_shots};
+pub use local::{LocalSurface, NEIGHBOURS, Outlier, ShotIndex, disagreeing_pairs, median, outliers};
 pub use profile::profile;
 pub use relief::{Slope, hillshade, slope_ratio};
 pub use swale::{Swale, swales};
