@@ -1,216 +1,57 @@
-//! Boundaries and lines from GeoJSON.
+//! Shapes from GeoJSON.
 
-use measure::Point;
-use serde_json::{Map, Value};
+use std::sync::Arc;
+
+use serde_json::Value;
 
 use crate::error::shown;
-use crate::ring::{area, crossing, mend};
-use crate::{Crs, FileError};
+use crate::vector::{Features, Geometry, Position, Shape, System, the_one};
+use crate::{Boundary, Crs, FileError, LineIn};
 
 /// Largest GeoJSON text that is read, bytes (own choice: parsed it takes several times as much).
 pub const MOST_GEOJSON_BYTES: usize = 64 << 20;
-/// Smallest and largest field, square metres (own choice: a cell or two; 100,000 ha).
-const FIELD_M2: std::ops::RangeInclusive<f64> = 10.0..=1e9;
 
-/// The edge of a field.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Boundary {
-    /// The outer ring, counter-clockwise, then the holes, clockwise; metres; the first point is not repeated.
-    pub rings: Vec<Vec<Point>>,
-    /// What was mended, left out or looks wrong, in plain sentences.
-    pub notes: Vec<String>,
-}
-
-/// A line as it stands in a file.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LineIn {
-    /// Its points, metres.
-    pub points: Vec<Point>,
-    /// The properties of its feature.
-    pub properties: Map<String, Value>,
-    /// Where in the file it stands: `feature 3`, `feature 3, part 2`.
-    pub place: String,
-}
-
-/// Reads the one polygon of a file. More than one is refused with their number.
+/// Reads the one polygon of a GeoJSON text. More than one is refused with their number.
 pub fn read_boundary(
     bytes: &[u8],
     ground_crs: Option<&Crs>,
     numbers_are_ground: bool,
 ) -> Result<Boundary, FileError> {
-    let mut all = read_polygons(bytes, ground_crs, numbers_are_ground)?;
-    match (all.len(), all.pop()) {
-        (1, Some(one)) => Ok(one),
-        (count, _) => Err(FileError::unclear(format!("{count} polygons"), "a file with one polygon, the field")),
-    }
+    the_one(read_polygons(bytes, ground_crs, numbers_are_ground)?)
 }
 
-/// Reads every polygon of a file; at least one.
+/// Reads every polygon of a GeoJSON text; at least one.
 pub fn read_polygons(
     bytes: &[u8],
     ground_crs: Option<&Crs>,
     numbers_are_ground: bool,
 ) -> Result<Vec<Boundary>, FileError> {
-    let file = GeoJson::open(bytes, ground_crs, numbers_are_ground)?;
-    let mut all = Vec::new();
-    let mut others: Vec<String> = Vec::new();
-    for shape in &file.shapes {
-        match shape.kind.as_str() {
-            "Polygon" => all.push(file.polygon(&shape.coordinates, &shape.place)?),
-            "MultiPolygon" => {
-                for part in list(&shape.coordinates, &shape.place)? {
-                    all.push(file.polygon(part, &shape.place)?);
-                }
-            }
-            other => others.push(format!("{} is a {other}", shape.place)),
-        }
-    }
-    if all.is_empty() {
-        let found = others.first().map_or("no feature".to_string(), |text| format!("no polygon: {text}"));
-        return Err(FileError::malformed("the boundary", found, "a Polygon that encloses the field"));
-    }
-    if !others.is_empty() {
-        all[0].notes.push(format!("left aside: {}", others.join(", ")));
-    }
-    Ok(all)
+    opened(bytes, numbers_are_ground)?.polygons(ground_crs, numbers_are_ground)
 }
 
-/// Reads every line of a file, the parts of a MultiLineString as lines of their own, and tells what was left aside.
+/// Reads every line of a GeoJSON text, the parts of a MultiLineString as lines of their own, and tells what was left
+/// aside.
 pub fn read_lines(
     bytes: &[u8],
     ground_crs: Option<&Crs>,
     numbers_are_ground: bool,
 ) -> Result<(Vec<LineIn>, Vec<String>), FileError> {
-    let file = GeoJson::open(bytes, ground_crs, numbers_are_ground)?;
-    let (mut lines, mut notes) = (Vec::new(), file.notes.clone());
-    for shape in &file.shapes {
-        let parts = match shape.kind.as_str() {
-            "LineString" => vec![(&shape.coordinates, shape.place.clone())],
-            "MultiLineString" => {
-                let parts = list(&shape.coordinates, &shape.place)?.iter().enumerate();
-                parts.map(|(i, part)| (part, format!("{}, part {}", shape.place, i + 1))).collect()
-            }
-            other => {
-                notes.push(format!("{} is a {other} and was left aside", shape.place));
-                continue;
-            }
-        };
-        for (part, place) in parts {
-            let mut points = file.positions(part, &place, &mut notes)?;
-            points.dedup();
-            if points.len() < 2 {
-                notes.push(format!("{place} has fewer than two different points and was left aside"));
-                continue;
-            }
-            lines.push(LineIn { points, properties: shape.properties.clone(), place });
-        }
-    }
-    Ok((lines, notes))
+    opened(bytes, numbers_are_ground)?.lines(ground_crs, numbers_are_ground)
 }
 
-/// How the numbers of a file become metres of the ground.
-enum Numbers<'a> {
-    /// Coordinates of the ground itself, times its unit.
-    Ground(f64),
-    /// Degrees, brought to the ground's system.
-    Degrees(&'a Crs),
-    /// Another plane, by way of degrees.
-    Other(Crs, &'a Crs),
+/// The shapes of a text; what it says of its coordinate system counts.
+pub(crate) fn features(bytes: &[u8]) -> Result<Features, FileError> {
+    opened(bytes, false)
 }
 
-/// One geometry with its place in the file.
-struct Shape {
-    kind: String,
-    coordinates: Value,
-    properties: Map<String, Value>,
-    place: String,
-}
-
-struct GeoJson<'a> {
-    shapes: Vec<Shape>,
-    numbers: Numbers<'a>,
-    notes: Vec<String>,
-}
-
-impl<'a> GeoJson<'a> {
-    fn open(bytes: &[u8], ground: Option<&'a Crs>, numbers_are_ground: bool) -> Result<Self, FileError> {
-        let mut root = parse(bytes)?;
-        let mut notes = Vec::new();
-        let stated = if numbers_are_ground { None } else { stated_crs(&root)? };
-        let mut shapes = Vec::new();
-        take_shapes(&mut root, "the text", &mut shapes)?;
-        let numbers = numbers_of(stated, ground, numbers_are_ground, &shapes, &mut notes)?;
-        Ok(Self { shapes, numbers, notes })
-    }
-
-    /// The points of a list of positions, in metres.
-    fn positions(&self, value: &Value, place: &str, notes: &mut Vec<String>) -> Result<Vec<Point>, FileError> {
-        let mut heights = false;
-        let mut points = Vec::new();
-        for (index, item) in list(value, place)?.iter().enumerate() {
-            let at = format!("{place}, position {}", index + 1);
-            heights |= item.as_array().is_some_and(|numbers| numbers.len() > 2);
-            points.push(self.point(pair(item, &at)?, &at)?);
-        }
-        let text = format!("{place}: the heights of its positions are not used");
-        if heights && !notes.contains(&text) {
-            notes.push(text);
-        }
-        Ok(points)
-    }
-
-    fn point(&self, (x, y): (f64, f64), place: &str) -> Result<Point, FileError> {
-        let degrees = |x: f64, y: f64| x.abs() <= 180.0 && y.abs() <= 90.0;
-        let outside =
-            |error: crate::CrsError| FileError::malformed(place, error.to_string(), "a place near the ground");
-        match &self.numbers {
-            Numbers::Ground(unit_m) => Ok(Point::new(x * unit_m, y * unit_m)),
-            Numbers::Degrees(to) if degrees(x, y) => to.from_lon_lat(x, y).map_err(outside),
-            Numbers::Degrees(_) => Err(FileError::unclear(
-                format!("{place} at {x}, {y}, which cannot be degrees, and no crs member"),
-                "longitude and latitude, or --crs ground where the numbers are those of the ground, or a crs member",
-            )),
-            Numbers::Other(from, to) => {
-                let unit_m = from.unit().metres();
-                let (lon, lat) = from.to_lon_lat(Point::new(x * unit_m, y * unit_m)).map_err(outside)?;
-                to.from_lon_lat(lon, lat).map_err(outside)
-            }
-        }
-    }
-
-    /// One polygon, checked and mended.
-    fn polygon(&self, coordinates: &Value, place: &str) -> Result<Boundary, FileError> {
-        let mut notes = self.notes.clone();
-        let rings = list(coordinates, place)?;
-        if matches!(self.numbers, Numbers::Degrees(_)) {
-            check_degrees(rings.first(), place)?;
-        }
-        let mut done = Vec::new();
-        for (index, ring) in rings.iter().enumerate() {
-            let at = if index == 0 { place.to_string() } else { format!("{place}, hole {index}") };
-            let points = self.positions(ring, &at, &mut notes)?;
-            let ring = mend(points, &at, index == 0, &mut notes)?;
-            if let Some(p) = crossing(&ring) {
-                let found = format!("a ring that crosses itself near ({:.1}, {:.1})", p.x, p.y);
-                return Err(FileError::malformed(at, found, "a ring that does not cross itself"));
-            }
-            done.push(ring);
-        }
-        check_area(&done, place)?;
-        check_holes(&done, place, &mut notes);
-        self.check_overlap(&done, place, &mut notes);
-        Ok(Boundary { rings: done, notes })
-    }
-
-    fn check_overlap(&self, rings: &[Vec<Point>], place: &str, notes: &mut Vec<String>) {
-        let (Numbers::Degrees(to) | Numbers::Other(_, to)) = &self.numbers else { return };
-        if rings[0].iter().any(|p| !to.fits(*p)) {
-            let name = to.name();
-            notes.push(format!(
-                "{place} lies far outside the area of {name}: it cannot overlap ground in that system"
-            ));
-        }
-    }
+/// The shapes of a text; a `crs` member that is not asked for need not make sense.
+fn opened(bytes: &[u8], ignore_crs: bool) -> Result<Features, FileError> {
+    let mut root = parse(bytes)?;
+    let stated = if ignore_crs { None } else { stated_crs(&root)? };
+    let mut shapes = Vec::new();
+    take_shapes(&mut root, "the text", &mut shapes)?;
+    let system = stated.map_or(System::Degrees, System::Stated);
+    Ok(Features { shapes, system, format: "GeoJSON", notes: Vec::new() })
 }
 
 /// Parses JSON text; the depth of nesting is held by the parser.
@@ -234,44 +75,6 @@ fn stated_crs(root: &Value) -> Result<Option<Crs>, FileError> {
     Crs::parse(name).map(Some).map_err(refused)
 }
 
-/// Settles what the numbers are.
-fn numbers_of<'a>(
-    stated: Option<Crs>,
-    ground: Option<&'a Crs>,
-    numbers_are_ground: bool,
-    shapes: &[Shape],
-    notes: &mut Vec<String>,
-) -> Result<Numbers<'a>, FileError> {
-    let unit_m = ground.map_or(1.0, |crs| crs.unit().metres());
-    if numbers_are_ground {
-        return Ok(Numbers::Ground(unit_m));
-    }
-    let named = ground.filter(|crs| !crs.is_local());
-    match (stated, named) {
-        (Some(stated), Some(ground)) if stated == *ground => Ok(Numbers::Ground(unit_m)),
-        (Some(stated), Some(ground)) if !stated.is_degrees() => {
-            notes.push(format!("coordinates were brought from {} to {}", stated.name(), ground.name()));
-            Ok(Numbers::Other(stated, ground))
-        }
-        (Some(stated), None) if !stated.is_degrees() => {
-            notes.push(format!(
-                "the ground names no coordinate system; the numbers of {} are used as they are",
-                stated.name()
-            ));
-            Ok(Numbers::Ground(stated.unit().metres()))
-        }
-        (_, Some(ground)) => {
-            notes.extend(ground.note());
-            Ok(Numbers::Degrees(ground))
-        }
-        (_, None) if shapes.is_empty() => Ok(Numbers::Ground(1.0)),
-        (_, None) => Err(FileError::unclear(
-            "GeoJSON in degrees and ground without a coordinate system",
-            "a coordinate system for the ground, or --crs ground where the numbers are those of the ground",
-        )),
-    }
-}
-
 /// Collects every geometry of a text: a collection, a feature or a bare geometry.
 fn take_shapes(value: &mut Value, place: &str, into: &mut Vec<Shape>) -> Result<(), FileError> {
     let kind = value.get("type").and_then(Value::as_str).unwrap_or_default().to_string();
@@ -284,31 +87,75 @@ fn take_shapes(value: &mut Value, place: &str, into: &mut Vec<Shape>) -> Result<
             }
             Ok(())
         }
-        "Feature" => {
-            let properties = value.get_mut("properties").and_then(Value::as_object_mut).map(std::mem::take);
-            let Some(geometry) = value.get_mut("geometry").filter(|geometry| !geometry.is_null()) else {
-                return Ok(());
-            };
-            let place = if place == "the text" { "feature 1" } else { place };
-            let first = into.len();
-            take_shapes(geometry, place, into)?;
-            let properties = properties.unwrap_or_default();
-            into[first..].iter_mut().for_each(|shape| shape.properties = properties.clone());
-            Ok(())
-        }
+        "Feature" => take_feature(value, if place == "the text" { "feature 1" } else { place }, into),
         "GeometryCollection" => {
             let parts = value.get_mut("geometries").and_then(Value::as_array_mut);
             parts.into_iter().flatten().try_for_each(|part| take_shapes(part, place, into))
         }
-        "Point" | "MultiPoint" | "LineString" | "MultiLineString" | "Polygon" | "MultiPolygon" => {
-            let coordinates = value.get_mut("coordinates").map(Value::take).unwrap_or_default();
-            into.push(Shape { kind, coordinates, properties: Map::new(), place: place.into() });
-            Ok(())
-        }
         "Topology" => Err(FileError::unsupported("TopoJSON", "GeoJSON")),
         "" => Err(FileError::malformed(place, "no type member", "a GeoJSON type such as Feature")),
-        other => Err(FileError::malformed(place, format!("type {}", shown(other)), "a GeoJSON type such as Polygon")),
+        other => take_geometry(value, other, place, into),
     }
+}
+
+fn take_feature(value: &mut Value, place: &str, into: &mut Vec<Shape>) -> Result<(), FileError> {
+    let properties = value.get_mut("properties").and_then(Value::as_object_mut).map(std::mem::take);
+    let Some(geometry) = value.get_mut("geometry").filter(|geometry| !geometry.is_null()) else { return Ok(()) };
+    let first = into.len();
+    take_shapes(geometry, place, into)?;
+    let properties = Arc::new(properties.unwrap_or_default());
+    into[first..].iter_mut().for_each(|shape| shape.properties = properties.clone());
+    Ok(())
+}
+
+/// One geometry; the parts of a line or polygon of many parts become shapes of their own.
+fn take_geometry(value: &Value, kind: &str, place: &str, into: &mut Vec<Shape>) -> Result<(), FileError> {
+    let coordinates = value.get("coordinates").unwrap_or(&Value::Null);
+    let mut push = |geometry, kind, place: String| {
+        into.push(Shape { geometry, kind, properties: Arc::default(), place });
+    };
+    match kind {
+        "Point" => push(Geometry::Points(vec![position(coordinates, place)?]), "Point", place.into()),
+        "MultiPoint" => push(Geometry::Points(positions(coordinates, place)?), "MultiPoint", place.into()),
+        "LineString" => push(Geometry::Line(positions(coordinates, place)?), "LineString", place.into()),
+        "MultiLineString" => {
+            for (index, part) in list(coordinates, place)?.iter().enumerate() {
+                let place = format!("{place}, part {}", index + 1);
+                push(Geometry::Line(positions(part, &place)?), "MultiLineString", place);
+            }
+        }
+        "Polygon" => push(Geometry::Polygon(rings(coordinates, place)?), "Polygon", place.into()),
+        "MultiPolygon" => {
+            for part in list(coordinates, place)? {
+                push(Geometry::Polygon(rings(part, place)?), "MultiPolygon", place.into());
+            }
+        }
+        other => {
+            let found = format!("type {}", shown(other));
+            return Err(FileError::malformed(place, found, "a GeoJSON type such as Polygon"));
+        }
+    }
+    Ok(())
+}
+
+fn rings(value: &Value, place: &str) -> Result<Vec<Vec<Position>>, FileError> {
+    let of_ring = |(index, ring)| match index {
+        0 => positions(ring, place),
+        hole => positions(ring, &format!("{place}, hole {hole}")),
+    };
+    list(value, place)?.iter().enumerate().map(of_ring).collect()
+}
+
+fn positions(value: &Value, place: &str) -> Result<Vec<Position>, FileError> {
+    let numbered = list(value, place)?.iter().enumerate();
+    numbered.map(|(index, item)| position(item, &format!("{place}, position {}", index + 1))).collect()
+}
+
+/// Two numbers and a height where there is one.
+fn position(value: &Value, place: &str) -> Result<Position, FileError> {
+    let number = |index: usize| value.get(index).and_then(Value::as_f64);
+    let made = number(0).zip(number(1)).and_then(|(x, y)| Position::checked(x, y, number(2)));
+    made.ok_or_else(|| FileError::malformed(place, shown(&short(value)), "a position of at least two numbers"))
 }
 
 fn list<'v>(value: &'v Value, place: &str) -> Result<&'v Vec<Value>, FileError> {
@@ -321,58 +168,5 @@ fn short(value: &Value) -> String {
         Value::Array(items) => format!("a list of {}", items.len()),
         Value::Object(_) => "an object".into(),
         other => other.to_string(),
-    }
-}
-
-/// The first two numbers of a position.
-fn pair(value: &Value, place: &str) -> Result<(f64, f64), FileError> {
-    let number = |index: usize| value.get(index).and_then(Value::as_f64).filter(|v| v.abs() < 1e9);
-    let wrong = || FileError::malformed(place, shown(&short(value)), "a position of at least two numbers");
-    number(0).zip(number(1)).ok_or_else(wrong)
-}
-
-/// Refuses rings in degrees that run round the world or over a pole.
-fn check_degrees(ring: Option<&Value>, place: &str) -> Result<(), FileError> {
-    let positions = ring.and_then(Value::as_array).map(Vec::as_slice).unwrap_or_default();
-    let all: Vec<(f64, f64)> = positions.iter().filter_map(|p| pair(p, place).ok()).collect();
-    let (low, high) = all.iter().fold((f64::MAX, f64::MIN), |(low, high), p| (low.min(p.0), high.max(p.0)));
-    if all.iter().any(|p| (88.0..=90.0).contains(&p.1.abs())) {
-        return Err(FileError::malformed(place, "a boundary at a pole", "a field"));
-    }
-    if all.iter().all(|p| p.0.abs() <= 180.0) && high - low > 180.0 {
-        let found = format!("a boundary {:.0} degrees wide", high - low);
-        return Err(FileError::malformed(
-            place,
-            found,
-            "a field; where it crosses 180 degrees, cut there (RFC 7946)",
-        ));
-    }
-    Ok(())
-}
-
-fn check_area(rings: &[Vec<Point>], place: &str) -> Result<(), FileError> {
-    let Some(outer) = rings.first() else {
-        return Err(FileError::malformed(place, "an empty polygon: no boundary", "a ring that encloses the field"));
-    };
-    let holes: f64 = rings[1..].iter().map(|ring| area(ring).abs()).sum();
-    let left = area(outer).abs() - holes;
-    if FIELD_M2.contains(&left) {
-        return Ok(());
-    }
-    let found = if holes > 0.0 && left < *FIELD_M2.start() {
-        "holes as large as the field: no area left".to_string()
-    } else {
-        format!("an area of {left:.6} m²")
-    };
-    Err(FileError::malformed(place, found, "a field between 10 m² and 100,000 ha"))
-}
-
-/// Tells of holes that reach outside the field.
-fn check_holes(rings: &[Vec<Point>], place: &str, notes: &mut Vec<String>) {
-    for (index, hole) in rings.iter().enumerate().skip(1) {
-        let outside = hole.iter().filter(|p| !crate::ring::contains(&rings[0], **p)).count();
-        if outside > 0 {
-            notes.push(format!("{place}, hole {index}: {outside} of its points lie outside the boundary"));
-        }
     }
 }

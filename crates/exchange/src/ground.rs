@@ -3,10 +3,12 @@
 use std::path::Path;
 
 use measure::{LengthUnit, Point};
-use terrain::{Grid, GridError, Window};
+use terrain::{Grid, GridError, Shot, Window};
 
 use crate::points::Columns;
-use crate::{Crs, CrsError, FileError, ascii_grid, geotiff, points, prj, reproject};
+use crate::{
+    Crs, CrsError, FileError, ascii_grid, geotiff, gpx, kml, level_lines, points, prj, reproject, shapefile, vector,
+};
 
 /// Largest elevation file that is read, bytes (own choice: it is held in memory).
 pub const MOST_FILE_BYTES: u64 = 2 << 30;
@@ -42,6 +44,13 @@ pub enum Surface {
     Grid(Grid),
     /// Single shots, in the order of the file.
     Shots(Vec<RawShot>),
+    /// Contours and break lines, and the single shots beside them.
+    Survey {
+        /// Single shots, in the order of the file.
+        shots: Vec<RawShot>,
+        /// Lines along which the ground bends or keeps its level, metres.
+        lines: Vec<Vec<Shot>>,
+    },
 }
 
 /// Something the file leaves open and a person should answer.
@@ -57,6 +66,8 @@ pub enum Ask {
     Place,
     /// Which column is which.
     Columns,
+    /// Which attribute of lines holds their level.
+    LevelAttribute,
 }
 
 /// The ground read from a file.
@@ -87,6 +98,8 @@ pub struct ReadOptions {
     pub vertical_unit: Option<LengthUnit>,
     /// Which column of a point file is which.
     pub columns: Option<Columns>,
+    /// The attribute that holds the level of contours and break lines.
+    pub level_attribute: Option<String>,
     /// Most cells (or shots) that are read.
     pub most_cells: u64,
     /// Keep only this rectangle of a grid: two opposite corners, metres.
@@ -95,7 +108,14 @@ pub struct ReadOptions {
 
 impl Default for ReadOptions {
     fn default() -> Self {
-        Self { crs: None, vertical_unit: None, columns: None, most_cells: MOST_CELLS, crop_to: None }
+        Self {
+            crs: None,
+            vertical_unit: None,
+            columns: None,
+            level_attribute: None,
+            most_cells: MOST_CELLS,
+            crop_to: None,
+        }
     }
 }
 
@@ -108,56 +128,76 @@ pub(crate) struct Beside {
     pub prj: Option<String>,
 }
 
-/// Reads an elevation file: GeoTIFF, ASCII grid or a table of points, told apart by content and name.
+/// Reads an elevation file, told apart by content and name: GeoTIFF, ASCII grid, a table of points, GPX, or contours
+/// and break lines in GeoJSON, KML or a shapefile.
 pub fn read_ground(path: &Path, options: &ReadOptions) -> Result<GroundFile, FileError> {
-    let failed = |source| FileError::Io { path: path.display().to_string(), source };
-    let length = std::fs::metadata(path).map_err(failed)?.len();
-    if length > MOST_FILE_BYTES {
-        return Err(FileError::too_large(format!("a file of {length} bytes"), format!("{MOST_FILE_BYTES} bytes")));
-    }
-    let bytes = std::fs::read(path).map_err(failed)?;
+    let bytes = read_bytes(path)?;
     let extension = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
     let beside = Beside { world: beside(path, &["tfw", "tifw", "wld"]), prj: beside(path, &["prj"]) };
     match kind_of(&bytes, &extension)? {
         Kind::GeoTiff => geotiff::read(&bytes, &beside, options),
         Kind::AsciiGrid => ascii_grid::read(&bytes, &beside, options),
         Kind::Points => points::read(&bytes, &beside, options),
+        Kind::Gpx => gpx::read_gpx(&bytes, options),
+        Kind::Lines => level_lines::ground(vector::open(path)?, options),
     }
+}
+
+/// A whole file, unless it is larger than any that is read.
+pub(crate) fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
+    let failed = |source| FileError::Io { path: path.display().to_string(), source };
+    let length = std::fs::metadata(path).map_err(failed)?.len();
+    if length > MOST_FILE_BYTES {
+        return Err(FileError::too_large(format!("a file of {length} bytes"), format!("{MOST_FILE_BYTES} bytes")));
+    }
+    std::fs::read(path).map_err(failed)
 }
 
 enum Kind {
     GeoTiff,
     AsciiGrid,
     Points,
+    Gpx,
+    Lines,
 }
 
 /// A small text file of the same name with another ending; unreadable ones count as absent.
-fn beside(path: &Path, endings: &[&str]) -> Option<String> {
-    const MOST: u64 = 64 << 10;
+pub(crate) fn beside(path: &Path, endings: &[&str]) -> Option<String> {
+    bytes_beside(path, endings, 64 << 10).map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// A file of the same name with another ending, of at most so many bytes; unreadable ones count as absent.
+pub(crate) fn bytes_beside(path: &Path, endings: &[&str], most: u64) -> Option<Vec<u8>> {
     endings.iter().flat_map(|e| [e.to_string(), e.to_uppercase()]).find_map(|ending| {
         let other = path.with_extension(ending);
-        let small = std::fs::metadata(&other).is_ok_and(|m| m.is_file() && m.len() <= MOST);
-        small.then(|| std::fs::read(&other).ok()).flatten().map(|b| String::from_utf8_lossy(&b).into_owned())
+        let small = std::fs::metadata(&other).is_ok_and(|m| m.is_file() && m.len() <= most);
+        small.then(|| std::fs::read(&other).ok()).flatten()
     })
 }
 
 /// What kind of file it is, by its first bytes, then by its ending.
 fn kind_of(bytes: &[u8], extension: &str) -> Result<Kind, FileError> {
-    const OTHERS: [(&[u8], &str); 7] = [
+    const OTHERS: [(&[u8], &str); 6] = [
         (b"LASF", "a LAS or LAZ point cloud"),
         (b"PK\x03\x04", "a ZIP archive"),
         (b"\x89PNG", "a PNG picture"),
         (b"\xff\xd8\xff", "a JPEG picture"),
         (b"\x1f\x8b", "a gzip archive"),
         (b"%PDF", "a PDF document"),
-        (b"{", "JSON text"),
     ];
     let tiff = [&b"II*\0"[..], b"MM\0*", b"II+\0", b"MM\0+"].iter().any(|magic| bytes.starts_with(magic));
     if tiff || matches!(extension, "tif" | "tiff" | "gtif") {
         return Ok(Kind::GeoTiff);
     }
     if let Some((_, name)) = OTHERS.iter().find(|(magic, _)| bytes.starts_with(magic)) {
-        return Err(FileError::unsupported(*name, "a GeoTIFF, an ASCII grid or a table of points"));
+        return Err(FileError::unsupported(*name, "a GeoTIFF, an ASCII grid, points, contours or break lines"));
+    }
+    if gpx::looks_like(bytes) {
+        return Ok(Kind::Gpx);
+    }
+    let json = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes).trim_ascii_start().starts_with(b"{");
+    if json || shapefile::looks_like(bytes) || kml::looks_like(bytes) {
+        return Ok(Kind::Lines);
     }
     let grid = extension == "asc" || ascii_grid::looks_like(bytes);
     Ok(if grid { Kind::AsciiGrid } else { Kind::Points })

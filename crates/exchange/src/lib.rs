@@ -1,30 +1,39 @@
-//! Files in and out: elevation grids, survey points, boundaries and lines.
+//! Files in and out: elevation grids, survey points, contours, boundaries and lines.
 //!
 //! This crate fences the format libraries. Whatever comes in leaves it in metres, finite and in range; what was
 //! assumed, left out or looks wrong is told in plain sentences beside it.
 
 mod ascii_grid;
 mod crs;
+mod dbf;
 mod error;
 mod geojson_in;
 mod geojson_out;
 mod geokeys;
 mod geotiff;
+mod gpx;
 mod ground;
+mod kml;
+mod level_lines;
 mod plan_file;
+mod plane;
 mod points;
 mod prj;
 mod reproject;
 mod ring;
+mod shapefile;
 mod table;
 mod tiff_file;
+mod vector;
+mod xml;
 
 pub use ascii_grid::read_ascii_grid;
 pub use crs::{Crs, CrsError};
 pub use error::FileError;
-pub use geojson_in::{Boundary, LineIn, MOST_GEOJSON_BYTES, read_boundary, read_lines, read_polygons};
+pub use geojson_in::{MOST_GEOJSON_BYTES, read_boundary, read_lines, read_polygons};
 pub use geojson_out::plan_geojson;
 pub use geotiff::read_geotiff;
+pub use gpx::read_gpx;
 pub use ground::{Ask, GroundFile, MOST_CELLS, MOST_FILE_BYTES, RawShot, ReadOptions, Surface, read_ground};
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, autosave_path, backup_path, plan_from_text, plan_text, read_plan, replace_file,
@@ -32,3 +41,4 @@ pub use plan_file::{
 };
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
 pub use table::Delimiter;
+pub use vector::{Boundary, LineIn, read_boundary_file, read_lines_file};

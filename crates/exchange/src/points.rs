@@ -5,6 +5,7 @@ use measure::{LengthUnit, Point, distance};
 use crate::error::shown;
 use crate::geokeys::unit_word;
 use crate::ground::{Ask, Beside, RawShot, Stated, Surface};
+use crate::plane::{Plane, like_degrees};
 use crate::table::{Delimiter, decode, fields, find_delimiter, has_thousands, header_fields, lines, number};
 use crate::{Crs, FileError, GroundFile, ReadOptions};
 
@@ -148,7 +149,7 @@ impl Named {
 }
 
 /// A header word without its unit, and the unit: `Elevation (ft)`, `easting_m`.
-fn split_unit(header: &str) -> (String, Option<LengthUnit>) {
+pub(crate) fn split_unit(header: &str) -> (String, Option<LengthUnit>) {
     let lower = header.trim().to_lowercase();
     let (word, unit) = match lower.split_once(['(', '[']) {
         Some((word, rest)) => (word, unit_word(rest.trim_end_matches([')', ']']))),
@@ -255,25 +256,19 @@ fn read_row(line: usize, text: &str, guess: &ColumnGuess, thousands: &mut bool) 
 }
 
 /// Brings the shots to metres and holds them against each other.
-fn settle(
+pub(crate) fn settle(
     mut shots: Vec<RawShot>,
     named_degrees: bool,
     mut stated: Stated,
     options: &ReadOptions,
 ) -> Result<GroundFile, FileError> {
-    let in_range = shots.iter().all(|shot| shot.at.x.abs() <= 360.0 && shot.at.y.abs() <= 90.0);
     let stated_degrees = stated.crs.as_ref().or(options.crs.as_ref()).is_some_and(Crs::is_degrees);
-    let degrees = (named_degrees || stated_degrees) && in_range;
-    if degrees {
-        project(&mut shots, &mut stated, options)?;
-    } else {
-        stated.settle_crs(options);
-    }
-    let horizontal = if degrees { LengthUnit::Metre } else { stated.settle_unit() };
-    let vertical_m = stated.settle_vertical(horizontal, options).metres();
-    let unit_m = if degrees { 1.0 } else { horizontal.metres() };
+    let degrees = (named_degrees || stated_degrees) && shots.iter().all(|shot| like_degrees(shot.at));
+    let first = shots.first().map_or(Point::new(0.0, 0.0), |shot| shot.at);
+    let plane = Plane::settle(&mut stated, degrees, first, options);
+    let vertical_m = stated.settle_vertical(plane.unit(), options).metres();
     for shot in &mut shots {
-        shot.at = Point::new(shot.at.x * unit_m, shot.at.y * unit_m);
+        shot.at = plane.place(shot.at)?;
         shot.level_m *= vertical_m;
     }
     drop_far(&mut shots, &mut stated);
@@ -282,22 +277,7 @@ fn settle(
     if let Some(shot) = shots.first() {
         stated.check_place(shot.at);
     }
-    Ok(stated.finish(Surface::Shots(shots), horizontal))
-}
-
-/// Puts shots in degrees on the asked plane, or on the UTM zone of the first.
-fn project(shots: &mut [RawShot], stated: &mut Stated, options: &ReadOptions) -> Result<(), FileError> {
-    let Some(first) = shots.first() else { return Ok(()) };
-    let plane = options.crs.clone().filter(|crs| !crs.is_degrees() && !crs.is_local());
-    let to = plane.unwrap_or_else(|| Crs::utm_for(first.at.x, first.at.y));
-    for shot in shots.iter_mut() {
-        let (x, y) = (shot.at.x, shot.at.y);
-        shot.at = to.from_lon_lat(x, y)?;
-    }
-    stated.note(format!("longitudes and latitudes were brought to {}", to.name()));
-    stated.notes.extend(to.note());
-    stated.crs = Some(to);
-    Ok(())
+    Ok(stated.finish(Surface::Shots(shots), plane.unit()))
 }
 
 /// Leaves out shots that lie far from the middle of all, and says which.

@@ -29,6 +29,9 @@ fn check(file: GroundFile) {
             assert!(grid.levels().iter().all(|level| level.is_nan() || level.is_finite()));
         }
         Surface::Shots(shots) => assert!(shots.iter().all(|s| s.at.is_finite() && s.level_m.is_finite())),
+        Surface::Survey { lines, .. } => {
+            assert!(lines.iter().flatten().all(|s| s.at.is_finite() && s.level_m.is_finite()));
+        }
     }
 }
 

@@ -159,6 +159,7 @@ fn size(file: &GroundFile) -> usize {
     match &file.surface {
         Surface::Grid(grid) => grid.levels().len(),
         Surface::Shots(shots) => shots.len(),
+        Surface::Survey { shots, lines } => shots.len() + lines.len(),
     }
 }
 
@@ -207,7 +208,7 @@ fn files_said_to_lie_in_the_same_place_do() {
     let Some(folder) = folder() else { return };
     let extent = |name: &str| match read_ground(&folder.join(name), &ReadOptions::default()).unwrap().surface {
         Surface::Grid(grid) => grid.extent(),
-        Surface::Shots(_) => panic!("shots where a grid is due"),
+        _ => panic!("shots where a grid is due"),
     };
     assert_eq!(extent("asc_center.asc"), extent("asc_control_good.asc"));
     assert_eq!(

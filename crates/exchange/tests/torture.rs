@@ -24,7 +24,7 @@ fn shared(name: &str) -> Option<PathBuf> {
 fn grid(file: &GroundFile) -> &Grid {
     match &file.surface {
         Surface::Grid(grid) => grid,
-        Surface::Shots(_) => panic!("shots where a grid is due"),
+        _ => panic!("shots where a grid is due"),
     }
 }
 

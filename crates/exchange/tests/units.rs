@@ -19,7 +19,7 @@ const ASC: &str =
 fn grid(file: &GroundFile) -> &Grid {
     match &file.surface {
         Surface::Grid(grid) => grid,
-        Surface::Shots(_) => panic!("shots where a grid is due"),
+        _ => panic!("shots where a grid is due"),
     }
 }
 
