@@ -61,6 +61,7 @@ impl Field {
             vertical_unit: measure::LengthUnit::Metre,
             datum: format!("{name} local, invented"),
             columns: None,
+            level_attribute: None,
         };
         apply(&mut plan, &Edit::one("Bring in the ground", Change::Ground(Some(reference))));
         Self { plan, ground: Ground::from_grid(grid), swales, text }

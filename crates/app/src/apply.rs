@@ -292,8 +292,9 @@ pub fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
     let purpose = match ending.as_str() {
         exchange::PLAN_EXTENSION => Purpose::OpenPlan,
-        "geojson" | "json" if desk.session.plan().field.is_none() => Purpose::ReadBoundary,
-        "geojson" | "json" => Purpose::ReadLines,
+        "geojson" | "json" | "kml" | "shp" if desk.session.land().is_none() => Purpose::OpenGround,
+        "geojson" | "json" | "kml" | "shp" if desk.session.plan().field.is_none() => Purpose::ReadBoundary,
+        "geojson" | "json" | "kml" | "shp" => Purpose::ReadLines,
         _ => Purpose::OpenGround,
     };
     with_path(desk, purpose, path, ctx);
@@ -323,10 +324,9 @@ pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Con
 }
 
 fn read_boundary(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let bytes = cli::read_bytes(path).map_err(|error| error.to_string())?;
     let land = desk.session.land().ok_or("Bring the ground in first.")?;
     let (field, notes) =
-        land.read_field(&bytes, land.crs.is_local()).map_err(|error| format!("{}: {error}", path.display()))?;
+        land.read_field(path, land.crs.is_local()).map_err(|error| format!("{}: {error}", path.display()))?;
     let edit = Edit::one("Read the boundary", Change::Field(Some(field)));
     desk.session.edit(&edit).map_err(|error| error.to_string())?;
     desk.view.fit = true;
@@ -334,10 +334,9 @@ fn read_boundary(desk: &mut Desk, path: &Path) -> Result<String, String> {
 }
 
 fn read_lines(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let bytes = cli::read_bytes(path).map_err(|error| error.to_string())?;
     let land = desk.session.land().cloned().ok_or("Bring the ground in first.")?;
     let in_file = |error: FileError| format!("{}: {error}", path.display());
-    let read = exchange::read_lines(&bytes, land.named_crs(), land.crs.is_local()).map_err(in_file)?;
+    let read = exchange::read_lines_file(path, land.named_crs(), land.crs.is_local()).map_err(in_file)?;
     let mut after = desk.session.plan().clone();
     let told = cli::add_lines(&mut after, Some(&land.ground), read.0, Reach::FROM_FILE).map_err(in_file)?;
     let before = desk.session.plan();

@@ -65,10 +65,10 @@ impl Land {
         Some(&self.crs).filter(|crs| !crs.is_local())
     }
 
-    /// Reads the one polygon of a GeoJSON file as the field, with what should be told of it. A boundary that does not
-    /// touch the ground is refused.
-    pub fn read_field(&self, bytes: &[u8], own_numbers: bool) -> Result<(Field, Vec<String>), FileError> {
-        let boundary = exchange::read_boundary(bytes, self.named_crs(), own_numbers)?;
+    /// Reads the one polygon of a GeoJSON, KML or shapefile as the field, with what should be told of it. A boundary
+    /// that does not touch the ground is refused.
+    pub fn read_field(&self, path: &Path, own_numbers: bool) -> Result<(Field, Vec<String>), FileError> {
+        let boundary = exchange::read_boundary_file(path, self.named_crs(), own_numbers)?;
         let mut notes = boundary.notes;
         let field = Field::of_rings(boundary.rings).ok_or_else(|| FileError::Malformed {
             place: "the boundary".into(),
@@ -164,6 +164,7 @@ fn options_of(reference: &GroundRef, path: &Path) -> ReadOptions {
     ReadOptions {
         vertical_unit: Some(reference.vertical_unit),
         columns: reference.columns.map(|chosen| columns(path, chosen)),
+        level_attribute: reference.level_attribute.clone(),
         ..ReadOptions::default()
     }
 }
@@ -180,17 +181,20 @@ fn settle(path: PathBuf, file: GroundFile, options: &ReadOptions) -> Result<Open
         vertical_unit: options.vertical_unit.or(file.vertical_unit).unwrap_or(file.horizontal_unit),
         datum: file.datum.clone().unwrap_or_default(),
         columns: options.columns.as_ref().map(|columns| [columns.x, columns.y, columns.z]),
+        level_attribute: options.level_attribute.clone(),
     };
     let ground = surface(file.surface)?;
     Ok(Opened { land: Land::of(ground, crs, file.notes), reference, asks: file.asks })
 }
 
 fn surface(surface: Surface) -> Result<Ground, FileError> {
-    let shots = match surface {
+    let (raw, break_lines) = match surface {
         Surface::Grid(grid) => return Ok(Ground::from_grid(grid)),
-        Surface::Shots(raw) => raw.iter().map(|shot| Shot { at: shot.at, level_m: shot.level_m }).collect(),
+        Surface::Shots(raw) => (raw, Vec::new()),
+        Surface::Survey { shots, lines } => (shots, lines),
     };
-    let survey = Survey { shots, break_lines: Vec::new() };
+    let shots = raw.iter().map(|shot| Shot { at: shot.at, level_m: shot.level_m }).collect();
+    let survey = Survey { shots, break_lines };
     Ground::from_survey(survey, &SurfaceOptions::default()).map_err(|error| FileError::Malformed {
         place: "the survey points".into(),
         found: error.to_string(),

@@ -151,6 +151,6 @@ mod tests {
     fn broken_coordinates_are_named_with_their_line() {
         let text = FIELD.replace("-93.59,42.01,0", "-93.59;42.01;0");
         let error = features(text.as_bytes()).unwrap_err().to_string();
-        assert!(error.contains("line 6, placemark 1, position 3: found '-93.59;42.01;0'"), "{error}");
+        assert!(error.contains("line 5, placemark 1, position 3: found '-93.59;42.01;0'"), "{error}");
     }
 }

@@ -52,6 +52,9 @@ pub struct GroundRef {
     /// Columns of easting, northing and level in a file of survey points, counted from 0, where they were chosen.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub columns: Option<[usize; 3]>,
+    /// The attribute that holds the level of contours and break lines, where it was chosen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub level_attribute: Option<String>,
 }
 
 /// The ground to be drained: one outer ring and its holes, corners in metres, the first not repeated at the end.

@@ -1,6 +1,6 @@
 //! `drainwright lines`: adds lines from a GeoJSON file to a plan.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
@@ -16,9 +16,6 @@ use crate::joining::{self, Reach};
 const EXAMPLE: &str = "Properties of a line: name; kind (main, submain, lateral, old tile); size (\"4 in\", \"100 mm\"; a bare number \
 under 40 is inches, else mm); pins ([[station, invert], …] in metres, levels to hold); for old tile evidence (suspected, seen, proved), \
 material (clay, concrete, plastic) and condition (good, fair, poor).\n\nExample:\n  drainwright lines block.drain laterals.geojson";
-
-/// Largest GeoJSON file read, bytes.
-const LARGEST: u64 = 200 << 20;
 
 /// Arguments of `lines`.
 #[derive(Debug, Args)]
@@ -42,23 +39,12 @@ fn near(text: &str) -> Result<f64, String> {
     metres.ok_or_else(|| format!("'{text}' is no distance from 0 to 100 metres"))
 }
 
-/// Reads a file of bounded size.
-pub fn read_bytes(path: &Path) -> Result<Vec<u8>, CliError> {
-    let io = |source| CliError::Argument(FileError::Io { path: path.display().to_string(), source }.to_string());
-    let size = std::fs::metadata(path).map_err(io)?.len();
-    if size > LARGEST {
-        return Err(CliError::Argument(format!("{}: {size} bytes; at most {LARGEST} are read", path.display())));
-    }
-    std::fs::read(path).map_err(io)
-}
-
 /// Adds the lines and saves the plan.
 pub fn run(lines: &Lines) -> Result<ExitCode, CliError> {
     let mut open = super::open(&lines.plan)?;
-    let bytes = read_bytes(&lines.file)?;
     let crs = open.land.as_ref().and_then(|land| land.named_crs());
-    let read =
-        exchange::read_lines(&bytes, crs, lines.crs.is_some()).map_err(|error| CliError::file(&lines.file, error))?;
+    let read = exchange::read_lines_file(&lines.file, crs, lines.crs.is_some())
+        .map_err(|error| CliError::file(&lines.file, error))?;
     read.1.iter().for_each(|note| say(format_args!("{}: {note}", lines.file.display())));
     if read.0.is_empty() {
         return Err(CliError::Argument(format!(

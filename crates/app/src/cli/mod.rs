@@ -8,7 +8,7 @@ mod new;
 mod picture;
 
 pub use check::{counted, text_lines};
-pub use lines::{add_lines, read_bytes};
+pub use lines::add_lines;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -35,8 +35,8 @@ pub struct Arguments {
 #[derive(Debug, Subcommand)]
 pub enum Verb {
     /// Start a plan from a ground file, a boundary and an outlet.
-    New(new::New),
-    /// Add lines from a GeoJSON file; joints are found by nearness.
+    New(Box<new::New>),
+    /// Add lines from a GeoJSON, KML or shapefile; joints are found by nearness.
     Lines(lines::Lines),
     /// Print the punch list; exit status 1 when something blocks digging.
     Check(check::Check),

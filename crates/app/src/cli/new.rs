@@ -19,10 +19,11 @@ const EXAMPLE: &str = "Example:\n  drainwright new --ground lidar.tif --field bl
 #[derive(Debug, Args)]
 #[command(after_help = EXAMPLE)]
 pub struct New {
-    /// Ground: GeoTIFF, ASCII grid, or survey points as CSV or TXT.
+    /// Ground: GeoTIFF, ASCII grid, survey points as CSV or TXT, LAS or LAZ, GPX, or contours and break lines as
+    /// shapefile, KML or GeoJSON.
     #[arg(long, value_name = "FILE")]
     ground: PathBuf,
-    /// Boundary: a GeoJSON file with one polygon.
+    /// Boundary: a GeoJSON, KML or shapefile with one polygon.
     #[arg(long, value_name = "FILE")]
     field: Option<PathBuf>,
     /// Outlet: easting, northing and invert, in the ground's coordinate system and units.
@@ -43,6 +44,9 @@ pub struct New {
     /// Columns of easting, northing and level in a file of points, counted from 1: 2,3,4.
     #[arg(long, value_name = "E,N,Z", value_parser = columns)]
     columns: Option<[usize; 3]>,
+    /// Attribute that holds the level of contours and break lines without heights of their own.
+    #[arg(long, value_name = "NAME")]
+    level_attribute: Option<String>,
     /// `ground`: the numbers of the boundary file are the ground's own, not degrees.
     #[arg(long, value_name = "ground", value_parser = ["ground"])]
     crs: Option<String>,
@@ -84,6 +88,7 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
         crs: new.ground_crs.clone(),
         vertical_unit: new.vertical_unit,
         columns: new.columns.map(|chosen| land::columns(&new.ground, chosen)),
+        level_attribute: new.level_attribute.clone(),
         ..ReadOptions::default()
     };
     let opened = land::read(&new.ground, &options).map_err(|error| CliError::file(&new.ground, error))?;
@@ -142,8 +147,7 @@ fn tell_ground(plan: &Plan, opened: &Opened) {
 }
 
 fn lay_field(plan: &mut Plan, opened: &Opened, path: &Path, own_numbers: bool) -> Result<(), CliError> {
-    let bytes = super::lines::read_bytes(path)?;
-    let (field, notes) = opened.land.read_field(&bytes, own_numbers).map_err(|error| CliError::file(path, error))?;
+    let (field, notes) = opened.land.read_field(path, own_numbers).map_err(|error| CliError::file(path, error))?;
     notes.iter().for_each(|note| say(format_args!("Field: {note}")));
     plan.apply(&Edit::one("Draw the boundary", Change::Field(Some(field))))?;
     let area_m2 = takeoff::totals(plan, &design::Design::default()).field_area_m2.unwrap_or(0.0);

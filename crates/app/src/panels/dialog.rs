@@ -49,8 +49,11 @@ impl Purpose {
     pub const fn endings(self) -> &'static [&'static str] {
         match self {
             Self::OpenPlan | Self::SavePlan => &[exchange::PLAN_EXTENSION],
-            Self::OpenGround => &["tif", "tiff", "asc", "csv", "txt"],
-            Self::ReadBoundary | Self::ReadLines | Self::WriteGeojson => &["geojson", "json"],
+            Self::OpenGround => {
+                &["tif", "tiff", "asc", "csv", "txt", "xyz", "las", "laz", "gpx", "shp", "kml", "geojson", "json"]
+            }
+            Self::ReadBoundary | Self::ReadLines => &["geojson", "json", "kml", "shp"],
+            Self::WriteGeojson => &["geojson", "json"],
             Self::WritePicture => &["png"],
         }
     }
