@@ -71,5 +71,12 @@ fn shot(node: Node, line: usize) -> Result<Option<RawShot>, FileError> {
     let level_m =
         level.map_err(|found| FileError::malformed(xml::place(node), format!("elevation {found}"), "metres"))?;
     let word = |name| child_text(node, name).map(str::to_string);
-    Ok(Some(RawShot { at, level_m, name: word("name"), code: word("desc").or_else(|| word("sym")), line }))
+    Ok(Some(RawShot {
+        batch: None,
+        at,
+        level_m,
+        name: word("name"),
+        code: word("desc").or_else(|| word("sym")),
+        line,
+    }))
 }

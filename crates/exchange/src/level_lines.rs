@@ -203,5 +203,5 @@ fn raw(shot: &Shot, properties: &Map<String, Value>, line: usize) -> RawShot {
         found.and_then(|(_, value)| value.as_str()).map(str::to_string)
     };
     let (name, code) = (word(&["name", "point", "id"]), word(&["code", "desc", "description"]));
-    RawShot { at: shot.at, level_m: shot.level_m, name, code, line }
+    RawShot { batch: None, at: shot.at, level_m: shot.level_m, name, code, line }
 }
