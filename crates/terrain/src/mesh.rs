@@ -124,7 +124,7 @@ impl Mesh {
     /// Distance from a place of the mesh to another, metres.
     pub fn distance_m(&self, place: u32, at: Coord<f64>) -> f64 {
         let Coord { x, y } = self.points[place as usize];
-        (at.x - x).hypot(at.y - y)
+        ((at.x - x).powi(2) + (at.y - y).powi(2)).sqrt()
     }
 
     /// Whether a place lies inside the circle through the corners of an edge's triangle: exact.

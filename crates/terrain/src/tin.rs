@@ -267,19 +267,53 @@ struct Places {
 
 impl Places {
     fn of(shots: &[Shot], origin: Point) -> Self {
-        let mut sorted: Vec<(Coord<f64>, f64, usize)> =
-            shots.iter().enumerate().map(|(k, s)| (local(origin, s.at), s.level_m, k)).collect();
-        sorted.sort_unstable_by(|(a, za, _), (b, zb, _)| {
-            a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)).then(za.total_cmp(zb))
-        });
+        let points: Vec<Coord<f64>> = shots.iter().map(|s| local(origin, s.at)).collect();
         let mut places = Self { points: Vec::new(), levels: Vec::new(), number_of: vec![0; shots.len()] };
-        for group in sorted.chunk_by(|a, b| a.0 == b.0) {
-            group.iter().for_each(|shot| places.number_of[shot.2] = places.points.len() as u32);
-            places.points.push(group[0].0);
-            places.levels.push(group.iter().map(|shot| shot.1).sum::<f64>() / group.len() as f64);
+        let mut order = along_curve(&points);
+        let one = |a: &(u32, u32), b: &(u32, u32)| a.0 == b.0;
+        for block in order.chunk_by_mut(one) {
+            let by_place = |&(_, k): &(u32, u32)| (points[k as usize], shots[k as usize].level_m);
+            block.sort_unstable_by(|a, b| {
+                let ((a, za), (b, zb)) = (by_place(a), by_place(b));
+                a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)).then(za.total_cmp(&zb))
+            });
+            for group in block.chunk_by(|a, b| points[a.1 as usize] == points[b.1 as usize]) {
+                group.iter().for_each(|shot| places.number_of[shot.1 as usize] = places.points.len() as u32);
+                let sum: f64 = group.iter().map(|shot| shots[shot.1 as usize].level_m).sum();
+                places.points.push(points[group[0].1 as usize]);
+                places.levels.push(sum / group.len() as f64);
+            }
         }
         places
     }
+}
+
+/// Points in the order in which a curve that fills the plane meets the squares they lie in: neighbours on the ground
+/// lie near one another in memory. Pairs of the square's place on the curve and the point's number.
+fn along_curve(points: &[Coord<f64>]) -> Vec<(u32, u32)> {
+    let length_m = points.iter().map(|p| p.x.max(p.y)).fold(f64::MIN_POSITIVE, f64::max);
+    let square = |at_m: f64| (at_m / length_m * 65_535.0) as u32;
+    let key = |(k, p): (usize, &Coord<f64>)| (hilbert(square(p.x), square(p.y)), k as u32);
+    let mut keys: Vec<(u32, u32)> = points.iter().enumerate().map(key).collect();
+    keys.sort_unstable();
+    keys
+}
+
+/// Place of a square on Hilbert's curve (1891, Über die stetige Abbildung einer Linie auf ein Flächenstück,
+/// Mathematische Annalen 38) through 65,536 × 65,536 of them.
+fn hilbert(mut x: u32, mut y: u32) -> u32 {
+    let mut along = 0u32;
+    for bit in (0..16).rev() {
+        let (right, up) = (x >> bit & 1, y >> bit & 1);
+        along = along << 2 | (3 * right) ^ up;
+        if up == 0 {
+            if right == 1 {
+                (x, y) = (!x & 0xFFFF, !y & 0xFFFF);
+            }
+            (x, y) = (y, x);
+        }
+    }
+    along
 }
 
 /// The south-west corner of shots in whole metres.
