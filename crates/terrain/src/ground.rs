@@ -2,10 +2,9 @@
 
 use measure::Point;
 
-use crate::grid::MOST_CELLS;
+use crate::raster::Raster;
 use crate::relief::slope_at;
-use crate::tin::on_triangle;
-use crate::{Grid, GridError, Shot, Slope, Tin, TinError};
+use crate::{Grid, Hole, Interpolation, Shot, Slope, Tin, TinError};
 
 /// Cells a grid over shots holds at most when the program chooses the cell (common practice, no source).
 const MOST_CHOSEN_CELLS: f64 = 4e6;
@@ -20,6 +19,7 @@ pub struct Ground {
 #[derive(Debug, Clone)]
 struct Surveyed {
     survey: Survey,
+    options: SurfaceOptions,
     tin: Tin,
 }
 
@@ -40,6 +40,10 @@ pub struct SurfaceOptions {
     /// Longest side of a triangle that counts as ground, metres; by default [`Tin::suitable_longest_side_m`]. Infinite:
     /// ground right up to the convex hull.
     pub longest_side_m: Option<f64>,
+    /// How levels between shots are found, in the grid and at single places.
+    pub interpolation: Interpolation,
+    /// Threads that draw the grid, which do not change it (0 counts as 1).
+    pub threads: usize,
 }
 
 impl PartialEq for Ground {
@@ -72,10 +76,15 @@ impl Ground {
         let tin = Tin::with_breaks(&survey.shots, &survey.break_lines)?;
         let longest_side_m = options.longest_side_m.unwrap_or(tin.suitable_longest_side_m());
         let tin = tin.with_longest_side(longest_side_m);
-        let (low, high) = tin.bounds();
-        let cell_m = options.cell_m.unwrap_or_else(|| suitable_cell_m(tin.median_side_m(), low, high));
-        let grid = Raster::over(low, high, cell_m)?.draw(&tin)?;
-        Ok(Self { grid, surveyed: Some(Surveyed { survey, tin }) })
+        let cell_m = options.cell_m.unwrap_or_else(|| suitable_cell_m(tin.median_side_m(), tin.bounds()));
+        let grid = Raster::over(tin.bounds(), cell_m)?.draw(&tin, options.interpolation, options.threads)?;
+        Ok(Self { grid, surveyed: Some(Surveyed { survey, options: *options, tin }) })
+    }
+
+    /// The ground anew after shots or lines were changed, with the same options.
+    pub fn with_survey(&self, survey: Survey) -> Result<Self, TinError> {
+        let options = self.surveyed.as_ref().map(|surveyed| surveyed.options).unwrap_or_default();
+        Self::from_survey(survey, &options)
     }
 
     /// The grid.
@@ -98,10 +107,15 @@ impl Ground {
         self.surveyed.as_ref().map(|surveyed| &surveyed.tin)
     }
 
+    /// Parts of the survey's convex hull that are too far from any shot to count as ground.
+    pub fn holes(&self) -> Vec<Hole> {
+        self.tin().map(Tin::holes).unwrap_or_default()
+    }
+
     /// Ground level at a place, metres: from the triangles where there are shots, else bilinear from the grid.
     pub fn elevation(&self, at: Point) -> Option<f64> {
-        match self.tin() {
-            Some(tin) => tin.level(at),
+        match &self.surveyed {
+            Some(surveyed) => surveyed.tin.level_by(at, surveyed.options.interpolation),
             None => self.grid.elevation(at),
         }
     }
@@ -116,14 +130,13 @@ impl Ground {
 /// A cell size that suits shots: about half the median side of their triangles, out of 0.5, 1, 2 and 5 m, larger
 /// where the grid would pass four million cells.
 pub fn cell_for_shots(shots: &[Shot]) -> f64 {
-    let origin = Point::new(0.0, 0.0);
-    Tin::of(shots).map_or(suitable_cell_m(2.0, origin, origin), |tin| {
-        let (low, high) = tin.bounds();
-        suitable_cell_m(tin.median_side_m(), low, high)
-    })
+    let nowhere = Point::new(0.0, 0.0);
+    let spacing = |tin: Tin| (tin.median_side_m(), tin.bounds());
+    let (median_side_m, bounds) = Tin::of(shots).map_or((2.0, (nowhere, nowhere)), spacing);
+    suitable_cell_m(median_side_m, bounds)
 }
 
-fn suitable_cell_m(median_side_m: f64, low: Point, high: Point) -> f64 {
+fn suitable_cell_m(median_side_m: f64, (low, high): (Point, Point)) -> f64 {
     let half_m = median_side_m / 2.0;
     let (width_m, height_m) = (high.x - low.x, high.y - low.y);
     let near = |cell_m: f64| (cell_m / half_m).ln().abs();
@@ -135,75 +148,6 @@ fn suitable_cell_m(median_side_m: f64, low: Point, high: Point) -> f64 {
         .into_iter()
         .chain(larger)
         .fold(least, |cell_m, next| if fits(&cell_m) { cell_m } else { next.max(cell_m) })
-}
-
-/// An empty grid laid over shots, its corner on a multiple of the cell.
-struct Raster {
-    cols: usize,
-    rows: usize,
-    corner: Point,
-    cell_m: f64,
-}
-
-impl Raster {
-    fn over(low: Point, high: Point, cell_m: f64) -> Result<Self, GridError> {
-        let corner = Point::new((low.x / cell_m).floor() * cell_m, (high.y / cell_m).ceil() * cell_m);
-        if !(cell_m > 0.0 && cell_m < 1e9 && corner.is_finite()) {
-            return Err(GridError::Place { cell_x_m: cell_m, cell_y_m: cell_m, west_m: low.x, north_m: high.y });
-        }
-        let count = |length_m: f64| ((length_m / cell_m).ceil() as usize).max(2);
-        let (cols, rows) = (count(high.x - corner.x), count(corner.y - low.y));
-        if (cols as u64).saturating_mul(rows as u64) > MOST_CELLS {
-            return Err(GridError::Size { cols, rows });
-        }
-        Ok(Self { cols, rows, corner, cell_m })
-    }
-
-    fn draw(&self, tin: &Tin) -> Result<Grid, GridError> {
-        let mut levels = vec![f32::NAN; self.cols * self.rows];
-        for triangle in tin.triangles() {
-            self.fill(triangle, &mut levels);
-        }
-        Grid::new((self.cols, self.rows), (self.corner.x, self.corner.y), (self.cell_m, self.cell_m), levels)
-    }
-
-    fn fill(&self, triangle: [Shot; 3], levels: &mut [f32]) {
-        let corners = triangle.map(|s| self.coordinates(s.at));
-        for row in cells_between(corners.map(|(_, v)| v), self.rows) {
-            for col in cells_between(crossings(corners, row as f64), self.cols) {
-                levels[row * self.cols + col] = on_triangle(triangle, self.centre(col, row)) as f32;
-            }
-        }
-    }
-
-    fn coordinates(&self, at: Point) -> (f64, f64) {
-        ((at.x - self.corner.x) / self.cell_m - 0.5, (self.corner.y - at.y) / self.cell_m - 0.5)
-    }
-
-    fn centre(&self, col: usize, row: usize) -> Point {
-        let (east, south) = ((col as f64 + 0.5) * self.cell_m, (row as f64 + 0.5) * self.cell_m);
-        Point::new(self.corner.x + east, self.corner.y - south)
-    }
-}
-
-/// Cell centres from the least to the greatest of some coordinates; `NaN` ones do not count.
-fn cells_between(coordinates: [f64; 3], count: usize) -> std::ops::Range<usize> {
-    const SLACK: f64 = 1e-9;
-    let low = coordinates.into_iter().fold(f64::INFINITY, f64::min);
-    let high = coordinates.into_iter().fold(f64::NEG_INFINITY, f64::max);
-    if low > high {
-        return 0..0;
-    }
-    (low - SLACK).ceil().max(0.0) as usize..((high + SLACK).floor() + 1.0).clamp(0.0, count as f64) as usize
-}
-
-/// Where a row of cell centres crosses the three sides of a triangle; `NaN` for a side it misses.
-fn crossings(corners: [(f64, f64); 3], row: f64) -> [f64; 3] {
-    [(0, 1), (1, 2), (2, 0)].map(|(from, to)| {
-        let ((u0, v0), (u1, v1)) = (corners[from], corners[to]);
-        let share = (row - v0) / (v1 - v0);
-        if (-1e-9..=1.0 + 1e-9).contains(&share) { u0 + (u1 - u0) * share } else { f64::NAN }
-    })
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ use robust::Coord;
 use crate::GridError;
 use crate::breakline::Holder;
 use crate::mesh::{Mesh, next, prev, rounded};
+use crate::natural::Neighbours;
 use crate::near::Buckets;
 
 /// A surveyed place with its ground level.
@@ -17,6 +18,17 @@ pub struct Shot {
     pub at: Point,
     /// Level of the ground there, metres.
     pub level_m: f64,
+}
+
+/// How levels between shots are found.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Interpolation {
+    /// Straight in each triangle.
+    #[default]
+    Linear,
+    /// Weighted by the area a place would take from its natural neighbours (Sibson 1981): smooth but at the shots. Break
+    /// lines and the rim are barriers, on which the level is straight.
+    NaturalNeighbour,
 }
 
 /// A place where two break lines cross between their points.
@@ -66,6 +78,8 @@ pub enum TinError {
 
 /// Share of their length within which shots count as one line (common practice, no source).
 const LINE_WIDTH: f64 = 1e-4;
+/// Places of a mesh from which on not every side is looked at for the median (own choice).
+const SIDES_SAMPLED: usize = 100_000;
 /// Longest side of a triangle that counts as ground, in median sides (own choice).
 const SIDES_SPANNED: f64 = 6.0;
 
@@ -154,19 +168,30 @@ impl Tin {
         SIDES_SPANNED * self.median_side_m
     }
 
-    /// Level of the surface at a place, metres; exact at the shots. `None` in holes and outside the shots' convex hull.
+    /// Level of the surface at a place, metres, linear in each triangle; exact at the shots. `None` in holes and outside
+    /// the shots' convex hull.
     pub fn level(&self, at: Point) -> Option<f64> {
+        self.level_by(at, Interpolation::Linear)
+    }
+
+    /// Level of the surface at a place, metres, by a method of choice; exact at the shots. `None` as for
+    /// [`Self::level`].
+    pub fn level_by(&self, at: Point, how: Interpolation) -> Option<f64> {
         let at = self.local(at)?;
         let edge = self.find(at)?;
         let sides = [edge, next(edge), prev(edge)];
-        let corner = sides.into_iter().find(|&side| self.point(side) == at);
-        if let Some(corner) = corner {
-            return Some(self.levels[self.mesh.start(corner) as usize]);
+        if let Some(corner) = sides.into_iter().find(|&side| self.point(side) == at) {
+            return Some(self.level_of(self.mesh.start(corner)));
         }
         // A place on the rim of a hole belongs to the ground beside it.
         let beside = |&side: &u32| self.mesh.twin(side).filter(|_| self.mesh.side_of(side, at) == 0.0);
         let mut faces = std::iter::once(edge).chain(sides.iter().filter_map(beside));
-        faces.find(|&face| self.is_ground(face)).map(|face| self.level_in(face, at))
+        let face = faces.find(|&face| self.is_ground(face))?;
+        let natural_m = match how {
+            Interpolation::Linear => None,
+            Interpolation::NaturalNeighbour => Neighbours::default().level(self, face, at),
+        };
+        Some(natural_m.unwrap_or_else(|| self.level_in(face, at)))
     }
 
     /// Distance to the nearest shot, point of a break line or place put in along one, metres.
@@ -187,8 +212,52 @@ impl Tin {
 
     /// Corners of every triangle that is ground, in a fixed order.
     pub fn triangles(&self) -> impl Iterator<Item = [Shot; 3]> {
-        let faces = (0..self.mesh.len()).step_by(3).filter(|&face| self.is_ground(face));
-        faces.map(|face| [face, face + 1, face + 2].map(|edge| self.shot(self.mesh.start(edge))))
+        let faces = (0..self.faces()).filter(|&face| self.is_ground(3 * face));
+        faces.map(|face| [0, 1, 2].map(|k| self.shot(self.mesh.start(3 * face + k))))
+    }
+
+    /// Triangles in all, ground or not.
+    pub(crate) fn faces(&self) -> u32 {
+        self.mesh.len() / 3
+    }
+
+    /// The triangles.
+    pub(crate) fn mesh(&self) -> &Mesh {
+        &self.mesh
+    }
+
+    /// Level of a place of the mesh, metres.
+    pub(crate) fn level_of(&self, place: u32) -> f64 {
+        self.levels[place as usize]
+    }
+
+    /// Where a place of the mesh lies.
+    pub(crate) fn place_of(&self, place: u32) -> Point {
+        self.shot(place).at
+    }
+
+    /// Corners of a triangle, with their levels.
+    pub(crate) fn corners(&self, face: u32) -> [(Coord<f64>, f64); 3] {
+        let places = [0, 1, 2].map(|k| self.mesh.start(3 * face + k));
+        places.map(|place| (self.mesh.points[place as usize], self.level_of(place)))
+    }
+
+    /// Twice the area of a triangle, square metres.
+    pub(crate) fn doubled_area(&self, face: u32) -> f64 {
+        let [a, b, c] = self.corners(face).map(|(at, _)| at);
+        doubled_area(a, b, c)
+    }
+
+    /// Whether the triangle of a half-edge is no hole.
+    pub(crate) fn is_ground(&self, edge: u32) -> bool {
+        let [a, b, c] = self.corners(edge / 3).map(|(at, _)| at);
+        let longest = squared(a, b).max(squared(b, c)).max(squared(c, a));
+        longest <= self.longest_side_m * self.longest_side_m
+    }
+
+    /// A place counted from the mesh's origin.
+    pub(crate) fn relative(&self, at: Point) -> Coord<f64> {
+        Coord { x: at.x - self.origin.x, y: at.y - self.origin.y }
     }
 
     /// Ends of every edge that a break line holds in place.
@@ -237,19 +306,9 @@ impl Tin {
         self.mesh.points[self.mesh.start(edge) as usize]
     }
 
-    fn is_ground(&self, edge: u32) -> bool {
-        let sides = [edge, next(edge), prev(edge)];
-        let length_m = |side: u32| self.mesh.distance_m(self.mesh.start(side), self.point(next(side)));
-        self.longest_side_m == f64::INFINITY || sides.into_iter().all(|side| length_m(side) <= self.longest_side_m)
-    }
-
     /// Linear interpolation in the triangle of a half-edge.
     fn level_in(&self, edge: u32, at: Coord<f64>) -> f64 {
-        // Always from the same corner, so that a place gets one level however it was found.
-        let first = edge - edge % 3;
-        let corners = [first, first + 1, first + 2];
-        let [a, b, c] = corners.map(|e| self.point(e));
-        let [za, zb, zc] = corners.map(|e| self.levels[self.mesh.start(e) as usize]);
+        let [(a, za), (b, zb), (c, zc)] = self.corners(edge / 3);
         let whole = doubled_area(a, b, c);
         let (of_b, of_c) = (doubled_area(a, at, c) / whole, doubled_area(a, b, at) / whole);
         za + (zb - za) * of_b + (zc - za) * of_c
@@ -326,11 +385,18 @@ fn local(origin: Point, at: Point) -> Coord<f64> {
     rounded(Coord { x: at.x - origin.x, y: at.y - origin.y })
 }
 
+/// Median length of a mesh's sides, of large meshes from every so-many-th.
 fn median_side_m(mesh: &Mesh) -> f64 {
-    let length_m = |edge: u32| mesh.distance_m(mesh.start(edge), mesh.points[mesh.end(edge) as usize]);
-    let mut lengths: Vec<f64> = mesh.sides().map(length_m).collect();
+    let squared = |edge: u32| squared(mesh.points[mesh.start(edge) as usize], mesh.points[mesh.end(edge) as usize]);
+    let sampled = mesh.sides().step_by(1 + mesh.points.len() / SIDES_SAMPLED);
+    let mut lengths: Vec<f64> = sampled.map(squared).collect();
     let middle = lengths.len() / 2;
-    if lengths.is_empty() { 0.0 } else { *lengths.select_nth_unstable_by(middle, f64::total_cmp).1 }
+    if lengths.is_empty() { 0.0 } else { lengths.select_nth_unstable_by(middle, f64::total_cmp).1.sqrt() }
+}
+
+/// Squared distance.
+fn squared(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    (b.x - a.x).powi(2) + (b.y - a.y).powi(2)
 }
 
 fn refuse_bad_numbers(shots: &[Shot]) -> Result<(), TinError> {
@@ -364,16 +430,6 @@ fn spread(places: &[Coord<f64>]) -> (f64, f64) {
 /// Twice the area of a triangle, positive when its corners turn left.
 fn doubled_area(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>) -> f64 {
     (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x)
-}
-
-/// Linear interpolation in a triangle.
-pub(crate) fn on_triangle(corners: [Shot; 3], at: Point) -> f64 {
-    let [a, b, c] = corners.map(|s| Coord { x: s.at.x, y: s.at.y });
-    let at = Coord { x: at.x, y: at.y };
-    let whole = doubled_area(a, b, c);
-    let (of_b, of_c) = (doubled_area(a, at, c) / whole, doubled_area(a, b, at) / whole);
-    let [za, zb, zc] = corners.map(|s| s.level_m);
-    za + (zb - za) * of_b + (zc - za) * of_c
 }
 
 #[cfg(test)]

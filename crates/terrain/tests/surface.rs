@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use measure::{Point, distance};
 use proptest::prelude::*;
 use robust::{Coord, incircle, orient2d};
-use terrain::{Shot, Tin};
+use terrain::{Interpolation, Shot, Tin};
 
 fn coord(at: Point) -> Coord<f64> {
     Coord { x: at.x, y: at.y }
@@ -129,5 +129,33 @@ proptest! {
         prop_assert_eq!(tin.lost_segments(), 0);
         sound(&tin)?;
         lines_are_held(&tin, &lines)?;
+    }
+}
+
+fn tilted(at: Point) -> f64 {
+    100.0 + 0.7 * at.x - 0.4 * at.y
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
+
+    /// Sibson's identity: a plane is given back as it is, with and without lines in the way.
+    #[test]
+    fn natural_neighbours_give_a_plane_back(shots in places(), cut in 0..20usize, at in (0.0..1.0f64, 0.0..1.0f64)) {
+        let origin = shots[0].at;
+        let flat: Vec<Shot> = shots
+            .iter()
+            .map(|s| Point::new(s.at.x - origin.x, s.at.y - origin.y))
+            .map(|at| Shot { at, level_m: tilted(at) })
+            .collect();
+        let (line, rest) = flat.split_at(cut.min(flat.len()));
+        let Ok(tin) = Tin::with_breaks(rest, &[line.to_vec()]) else { return Ok(()) };
+        let (low, high) = tin.bounds();
+        let at = Point::new(low.x + (high.x - low.x) * at.0, low.y + (high.y - low.y) * at.1);
+        let level_m = tin.level_by(at, Interpolation::NaturalNeighbour);
+        prop_assert_eq!(level_m.is_some(), tin.level(at).is_some());
+        if let Some(level_m) = level_m {
+            prop_assert!((level_m - tilted(at)).abs() < 1e-6, "{level_m} not {}", tilted(at));
+        }
     }
 }
