@@ -351,7 +351,7 @@ impl Places {
 /// lie near one another in memory. Pairs of the square's place on the curve and the point's number.
 fn along_curve(points: &[Coord<f64>]) -> Vec<(u32, u32)> {
     let length_m = points.iter().map(|p| p.x.max(p.y)).fold(f64::MIN_POSITIVE, f64::max);
-    let square = |at_m: f64| (at_m / length_m * 65_535.0) as u32;
+    let square = |at_m: f64| (at_m / length_m * 4095.0) as u32;
     let key = |(k, p): (usize, &Coord<f64>)| (hilbert(square(p.x), square(p.y)), k as u32);
     let mut keys: Vec<(u32, u32)> = points.iter().enumerate().map(key).collect();
     keys.sort_unstable();
@@ -359,15 +359,15 @@ fn along_curve(points: &[Coord<f64>]) -> Vec<(u32, u32)> {
 }
 
 /// Place of a square on Hilbert's curve (1891, Über die stetige Abbildung einer Linie auf ein Flächenstück,
-/// Mathematische Annalen 38) through 65,536 × 65,536 of them.
+/// Mathematische Annalen 38) through 4096 × 4096 of them.
 fn hilbert(mut x: u32, mut y: u32) -> u32 {
     let mut along = 0u32;
-    for bit in (0..16).rev() {
+    for bit in (0..12).rev() {
         let (right, up) = (x >> bit & 1, y >> bit & 1);
         along = along << 2 | (3 * right) ^ up;
         if up == 0 {
             if right == 1 {
-                (x, y) = (!x & 0xFFFF, !y & 0xFFFF);
+                (x, y) = (4095 - x, 4095 - y);
             }
             (x, y) = (y, x);
         }
