@@ -1,11 +1,11 @@
 //! A small job for tests: a plan in feet, worked out without ground, with ground laid over it as a formula.
 
 use design::Design;
-use measure::{FOOT_M, INCH_M, Point, Units};
-use plan::{Joins, Line, LineId, LineKind, OldTile, Outlet, Pin, Plan};
-use terrain::Swale;
+use measure::{FOOT_M, INCH_M, LengthUnit, Point, Units};
+use plan::{Joins, Line, LineId, LineKind, OldTile, Outlet, Pin, Plan, Remedy, Signature};
+use terrain::{Batch, FieldBook, Grid, Shot, SurveyShot, Swale};
 
-use crate::{Finding, Rule, Site, punch_list};
+use crate::{Finding, Rule, Site, Surveyed, punch_list};
 
 /// A main.
 pub const MAIN: LineKind = LineKind::Main;
@@ -27,11 +27,19 @@ pub struct Job {
     pub plan: Plan,
     ground: Option<fn(f64, f64) -> f64>,
     swales: Vec<Swale>,
+    book: FieldBook,
+    lidar: Option<Grid>,
 }
 
 impl Job {
     pub fn new() -> Self {
-        Self { plan: Plan::new("test", Units::Feet), ground: None, swales: Vec::new() }
+        Self {
+            plan: Plan::new("test", Units::Feet),
+            ground: None,
+            swales: Vec::new(),
+            book: FieldBook::default(),
+            lidar: None,
+        }
     }
 
     /// An outlet with plenty of freeboard.
@@ -109,7 +117,10 @@ impl Job {
 
     /// What one check finds.
     pub fn found(&self, rule: &Rule) -> Vec<Finding> {
-        (rule.find)(&Site::new(&self.plan, &self.design(), &self.swales))
+        let (design, surveyed) = (self.design(), self.surveyed());
+        let site = Site::new(&self.plan, &design, &self.swales);
+        let has_survey = self.lidar.is_some() || !self.book.shots.is_empty();
+        (rule.find)(&if has_survey { site.with_survey(&surveyed, self.lidar.as_ref()) } else { site })
     }
 
     /// The one finding of a check.
@@ -123,11 +134,65 @@ impl Job {
         punch_list(&self.plan, &self.design(), &self.swales)
     }
 
+    /// A batch of shots: places and levels in feet, read as feet.
+    pub fn batch(&mut self, name: &str, shots: &[(f64, f64, f64)]) -> &mut Self {
+        let (file, datum) = (format!("{name}.csv"), String::new());
+        let shots = shots.iter().enumerate().map(|(i, (x, y, level))| SurveyShot {
+            name: format!("{name}{}", i + 1),
+            code: String::new(),
+            batch: 0,
+            row: i + 1,
+            shot: Shot { at: ft(*x, *y), level_m: level * FOOT_M },
+        });
+        self.book.add(
+            Batch { name: name.into(), file, unit: LengthUnit::Foot, datum, date: None },
+            shots.collect::<Vec<_>>(),
+        );
+        self
+    }
+
+    /// Lidar over a rectangle, corners in feet, on 5-ft cells: level in feet from place in feet.
+    pub fn lidar(
+        &mut self,
+        (west, south): (f64, f64),
+        (east, north): (f64, f64),
+        level: impl Fn(f64, f64) -> f64,
+    ) -> &mut Self {
+        let (cols, rows) = (((east - west) / 5.0) as usize, ((north - south) / 5.0) as usize);
+        let place = |i: usize| (west + 5.0 * (i % cols) as f64 + 2.5, north - 5.0 * (i / cols) as f64 - 2.5);
+        let levels = (0..cols * rows).map(|i| (level(place(i).0, place(i).1) * FOOT_M) as f32).collect();
+        let corner = (west * FOOT_M, north * FOOT_M);
+        self.lidar = Some(Grid::new((cols, rows), corner, (5.0 * FOOT_M, 5.0 * FOOT_M), levels).unwrap());
+        self
+    }
+
+    /// What the survey shows.
+    pub fn surveyed(&self) -> Surveyed {
+        Surveyed::of(&self.book, &self.plan.survey, self.lidar.as_ref())
+    }
+
+    /// The job after a signed correction.
+    pub fn corrected(&self, remedy: Remedy) -> Job {
+        let signed = Signature { by: "R. Wren".into(), on: "2031-04-02".into(), because: "checked".into() };
+        self.with_plan(self.plan.with(&plan::correct(&self.plan, vec![remedy], &signed)))
+    }
+
+    fn with_plan(&self, plan: Plan) -> Job {
+        Job {
+            plan,
+            ground: self.ground,
+            swales: self.swales.clone(),
+            book: self.book.clone(),
+            lidar: self.lidar.clone(),
+        }
+    }
+
     /// The job after the fix of a finding.
     pub fn mended(&self, finding: &Finding) -> Job {
         let mut plan = self.plan.clone();
-        plan.apply(finding.fix.as_ref().unwrap()).unwrap();
-        Job { plan, ground: self.ground, swales: self.swales.clone() }
+        let signed = Signature { by: "R. Wren".into(), on: "2031-04-02".into(), because: String::new() };
+        plan.apply(&plan::sign(finding.fix.as_ref().unwrap(), &signed)).unwrap();
+        self.with_plan(plan)
     }
 }
 

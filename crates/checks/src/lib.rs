@@ -9,11 +9,13 @@ mod near;
 mod rules;
 mod site;
 mod stretch;
+mod surveyed;
 
 #[cfg(test)]
 mod job;
 
 pub use finding::{Finding, Place, Rule, Severity};
-pub use list::punch_list;
+pub use list::{punch_list, punch_list_of};
 pub use rules::RULES;
 pub use site::Site;
+pub use surveyed::{Against, Offset, SurfaceError, Surveyed, UnitMix};

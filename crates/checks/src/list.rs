@@ -27,9 +27,13 @@ const SAME_PLACE_M: f64 = 5.0 * FOOT_M;
 
 /// Everything that is wrong with a plan, the heaviest first; one finding per place.
 pub fn punch_list(plan: &Plan, design: &Design, swales: &[Swale]) -> Vec<Finding> {
-    let site = Site::new(plan, design, swales);
-    let mut found: Vec<Finding> = RULES.iter().flat_map(|rule| (rule.find)(&site)).collect();
-    found.sort_by(|x, y| order(&site, x, y));
+    punch_list_of(&Site::new(plan, design, swales))
+}
+
+/// The same for a site that knows of a survey.
+pub fn punch_list_of(site: &Site) -> Vec<Finding> {
+    let mut found: Vec<Finding> = RULES.iter().flat_map(|rule| (rule.find)(site)).collect();
+    found.sort_by(|x, y| order(site, x, y));
     one_per_place(found)
 }
 

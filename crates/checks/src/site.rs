@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use design::{Design, Joint, LineDesign};
 use measure::{FOOT_M, Point, Units};
 use plan::{Edit, Joins, Line, LineId, Plan};
-use terrain::Swale;
+use terrain::{Grid, Swale};
 
-use crate::Place;
 use crate::near::{Index, segments};
+use crate::{Place, Surveyed};
 
 /// Differences of level or length below this are none, metres: a thousandth of a foot (trade-practice section 5).
 pub(crate) const LEVEL_TOLERANCE_M: f64 = 1e-3 * FOOT_M;
@@ -27,6 +27,10 @@ pub struct Site<'a> {
     pub design: &'a Design,
     /// Where water gathers on the ground.
     pub swales: &'a [Swale],
+    /// The survey, where there is surveyed ground.
+    pub(crate) survey: Option<&'a Surveyed>,
+    /// The lidar as it was read, where there is one.
+    pub(crate) lidar: Option<&'a Grid>,
     /// The field, where one is drawn.
     pub(crate) field: Option<geo::Polygon<f64>>,
     /// Pieces of all lines; `path` is the number of the line's id.
@@ -54,7 +58,14 @@ impl<'a> Site<'a> {
         }
         let pieces = plan.lines.iter().flat_map(|(id, line)| segments(id.0, &line.points)).collect();
         let field = plan.field.as_ref().map(polygon);
-        Self { plan, design, swales, field, pieces: Index::new(pieces), joints, by_name, rank, branches }
+        let pieces = Index::new(pieces);
+        let (survey, lidar) = (None, None);
+        Self { plan, design, swales, survey, lidar, field, pieces, joints, by_name, rank, branches }
+    }
+
+    /// Lets the checks see the survey, and the lidar as it was read.
+    pub fn with_survey(self, survey: &'a Surveyed, lidar: Option<&'a Grid>) -> Self {
+        Self { survey: Some(survey), lidar, ..self }
     }
 
     /// Units in which the person reads.

@@ -1,6 +1,6 @@
 //! The field book: shots as they were taken, in batches that share a day, an instrument and a datum.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use measure::LengthUnit;
 
@@ -49,11 +49,11 @@ impl FieldBook {
     /// Adds a batch with its shots; a name that is taken already gets a number, so that every shot can be named.
     pub fn add(&mut self, batch: Batch, shots: impl IntoIterator<Item = SurveyShot>) {
         let index = self.batches.len();
-        let mut names: BTreeSet<String> = self.batches.iter().map(|batch| batch.name.clone()).collect();
-        self.batches.push(Batch { name: told_apart(batch.name.clone(), &mut names), ..batch });
-        let mut names = BTreeSet::new();
+        let mut taken = self.batches.iter().map(|batch| (batch.name.clone(), 1)).collect();
+        self.batches.push(Batch { name: told_apart(batch.name.clone(), &mut taken), ..batch });
+        let mut taken = BTreeMap::new();
         self.shots.extend(shots.into_iter().map(|shot| {
-            let name = told_apart(shot.name.clone(), &mut names);
+            let name = told_apart(shot.name.clone(), &mut taken);
             SurveyShot { name, batch: index, ..shot }
         }));
     }
@@ -85,11 +85,15 @@ impl FieldBook {
     }
 }
 
-/// The name itself, or with the first number in brackets that tells it apart.
-fn told_apart(name: String, taken: &mut BTreeSet<String>) -> String {
-    let numbered = (2..).map(|number| format!("{name} ({number})"));
-    let free = std::iter::once(name.clone()).chain(numbered).find(|name| !taken.contains(name)).unwrap_or(name);
-    taken.insert(free.clone());
+/// The name itself, or with the first number in brackets that tells it apart; `taken` knows the last number of each.
+fn told_apart(name: String, taken: &mut BTreeMap<String, usize>) -> String {
+    let mut free = name.clone();
+    while taken.contains_key(&free) {
+        let number = taken.entry(name.clone()).or_insert(1);
+        *number += 1;
+        free = format!("{name} ({number})");
+    }
+    taken.insert(free.clone(), 1);
     free
 }
 

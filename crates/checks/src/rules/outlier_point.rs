@@ -1,0 +1,106 @@
+//! Check 99, a shot that does not fit its neighbours.
+
+use measure::FOOT_M;
+use plan::{Remedy, signed_level};
+use terrain::Outlier;
+
+use super::survey_words::offer;
+use crate::{Finding, Rule, Severity, Site, Surveyed};
+
+/// Slips of the rod or of the pencil that are made again and again: a whole ten feet, a metre, a foot.
+const SLIPS: [(f64, &str); 3] = [(10.0 * FOOT_M, "10 ft"), (1.0, "1 m"), (FOOT_M, "1 ft")];
+/// How near a residual comes to a slip that is taken for it, metres: 0.15 ft (own choice).
+const SLIP_WITHIN_M: f64 = 0.15 * FOOT_M;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 99,
+    slug: "outlier-point",
+    title: "Outlier",
+    manual: "A shot more than 1.0 ft (0.30 m), and more than six times the local deviation, off the plane through its \
+             eight nearest neighbours. The local deviation is the median residual of the eight to that plane, so rough \
+             ground is given more room. The worst shot is taken first and the others are looked at without it. A rod \
+             read a whole 10 ft, 1 m or 1 ft wrong is named. To decide: correct the shot or leave it out.",
+    source: "[judgement]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let Some(survey) = site.survey else { return Vec::new() };
+    survey.outliers.iter().map(|outlier| finding(site, survey, outlier)).collect()
+}
+
+fn finding(site: &Site, survey: &Surveyed, outlier: &Outlier) -> Finding {
+    let units = site.units();
+    let name = survey.book.name_of(outlier.index);
+    let off_m = outlier.residual_m;
+    let way = if off_m > 0.0 { "above" } else { "below" };
+    let slip = SLIPS.iter().find(|(slip_m, _)| (off_m.abs() - slip_m).abs() <= SLIP_WITHIN_M);
+    let by_m = -off_m.signum() * slip.map_or(off_m.abs(), |(slip_m, _)| *slip_m);
+    let (question, shot) = (
+        slip.map_or("A slip of the rod or of the pencil?".to_string(), |(_, words)| {
+            format!("A rod slip of {words}?")
+        }),
+        survey.shot_name(outlier.index),
+    );
+    let message = format!(
+        "Shot {name} lies {} {way} its neighbours, which fit their own plane within {}. {question} Correct it by {} or \
+         leave it out.",
+        units.amount(off_m.abs()),
+        units.amount(outlier.deviation_m),
+        signed_level(by_m, units)
+    );
+    let (remedy, because) = match slip {
+        Some((_, words)) => (Remedy::Raise { shot, by_m }, format!("rod slip of {words}")),
+        None => (Remedy::LeaveOut { shot }, "does not fit its neighbours".to_string()),
+    };
+    Finding::new(&RULE, Severity::Decide, survey.shots[outlier.index].at, format!("Shot {name} sticks out"), message)
+        .amount(signed_level(off_m, units))
+        .fix(offer(site, remedy, because))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+
+    /// The ninth shot of trade-practice scenario S7 in the middle of its eight neighbours.
+    fn tarrow_end(middle_ft: f64) -> Job {
+        let rows = [[102.1, 102.3, 102.5], [102.2, middle_ft, 102.6], [102.4, 102.5, 102.6]];
+        let shot = |i: usize| ((i % 3) as f64 * 50.0, (2 - i / 3) as f64 * 50.0, rows[i / 3][i % 3]);
+        let mut job = Job::new();
+        job.batch("A", &(0..9).map(shot).collect::<Vec<_>>());
+        job
+    }
+
+    #[test]
+    fn a_rod_slip_of_ten_feet() {
+        let job = tarrow_end(112.43);
+        let finding = job.only(&RULE);
+        assert_eq!(
+            finding.message,
+            "Shot A5 lies 10.03 ft above its neighbours, which fit their own plane within 0.03 ft. A rod slip of 10 \
+             ft? Correct it by −10.00 ft or leave it out."
+        );
+        assert_eq!(finding.fix.as_ref().unwrap().label, "Correct A5 of batch A by −10.00 ft");
+        let mended = job.mended(&finding);
+        assert!(mended.found(&RULE).is_empty());
+        assert_eq!(mended.plan.survey.corrections[0].signed.because, "rod slip of 10 ft");
+    }
+
+    #[test]
+    fn what_is_no_known_slip_is_left_out() {
+        let finding = tarrow_end(97.0).only(&RULE);
+        assert!(finding.message.contains("5.40 ft below its neighbours"), "{}", finding.message);
+        assert_eq!(finding.fix.as_ref().unwrap().label, "Leave out A5 of batch A");
+        assert!(tarrow_end(97.0).mended(&finding).found(&RULE).is_empty());
+    }
+
+    /// 1.0 ft passes; so does everything where nothing is surveyed.
+    #[test]
+    fn within_the_limit() {
+        assert!(tarrow_end(103.399).found(&RULE).is_empty());
+        assert_eq!(tarrow_end(103.42).found(&RULE).len(), 1);
+        assert!(Job::new().found(&RULE).is_empty());
+    }
+}
