@@ -173,16 +173,40 @@ mod tests {
         assert_eq!(ground.shots().unwrap().len(), 500);
     }
 
-    /// Every centre inside the hull gets a level and no other does.
+    /// Every centre on the surface gets its level and no other does, whatever the method and the number of threads.
     #[test]
-    fn the_grid_covers_the_hull_and_no_more() {
-        let ground = Ground::from_shots(&scattered(60), 1.0).unwrap();
-        let grid = ground.grid();
-        for cell in 0..grid.cols() * grid.rows() {
-            let (col, row) = (cell % grid.cols(), cell / grid.cols());
-            let level = ground.elevation(grid.centre(col, row));
-            assert_eq!(level.is_some(), !grid.level(col, row).is_nan(), "cell {col}, {row}");
+    fn the_grid_is_the_surface() {
+        let hilly = |s: Shot| Shot { level_m: 100.0 + (s.at.x / 7.0).sin() + (s.at.y / 9.0).cos(), ..s };
+        let shots: Vec<Shot> =
+            scattered(400).into_iter().map(hilly).filter(|s| s.at.x < 60.0 || s.at.x > 90.0).collect();
+        let crest = [10.0, 30.0, 55.0].map(|x| Shot { at: Point::new(x, 40.0 + x / 8.0), level_m: 103.0 });
+        let survey = Survey { shots, break_lines: vec![crest.to_vec()] };
+        for interpolation in [Interpolation::Linear, Interpolation::NaturalNeighbour] {
+            let options = SurfaceOptions { cell_m: Some(1.0), interpolation, ..SurfaceOptions::default() };
+            let ground = Ground::from_survey(survey.clone(), &options).unwrap();
+            let grid = ground.grid();
+            assert!(!ground.holes().is_empty());
+            for cell in 0..grid.cols() * grid.rows() {
+                let (col, row) = (cell % grid.cols(), cell / grid.cols());
+                let (drawn, level) = (grid.level(col, row), ground.elevation(grid.centre(col, row)));
+                assert_eq!(level.is_some(), !drawn.is_nan(), "cell {col}, {row}");
+                assert!(level.is_none_or(|level_m| (level_m - drawn as f64).abs() < 1e-5), "{level:?} {drawn}");
+            }
+            let threads = Ground::from_survey(survey.clone(), &SurfaceOptions { threads: 3, ..options }).unwrap();
+            assert_eq!(threads, ground);
         }
+    }
+
+    #[test]
+    fn a_moved_shot_moves_the_ground() {
+        let ground = Ground::from_shots(&scattered(300), 2.0).unwrap();
+        let mut survey = ground.survey().unwrap().clone();
+        survey.shots[7].level_m += 5.0;
+        let moved = ground.with_survey(survey.clone()).unwrap();
+        assert_eq!(moved.elevation(survey.shots[7].at), Some(survey.shots[7].level_m));
+        assert_eq!(moved.grid().cell_m(), ground.grid().cell_m());
+        survey.shots[7].level_m -= 5.0;
+        assert_eq!(moved.with_survey(survey).unwrap(), ground);
     }
 
     #[test]

@@ -8,7 +8,9 @@ use std::path::{Path, PathBuf};
 
 use measure::{Point, path_length};
 use serde_json::Value;
-use terrain::{Contour, Grid, Ground, Shot, SurfaceOptions, Survey, Water, contours, slope_ratio};
+use terrain::{
+    Contour, Grid, Ground, Interpolation, Shot, SurfaceOptions, Survey, Tin, Water, contours, slope_ratio,
+};
 
 fn project() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
@@ -25,7 +27,16 @@ fn data(file: &str) -> Option<String> {
 }
 
 fn reference() -> Value {
-    let path = project().join("tests/reference/terrain_values.json");
+    values("terrain_values.json")
+}
+
+/// Made by `tests/reference/surface_values.py`.
+fn surface_reference() -> Value {
+    values("surface_values.json")
+}
+
+fn values(file: &str) -> Value {
+    let path = project().join("tests/reference").join(file);
     serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
 }
 
@@ -118,4 +129,50 @@ fn triangles_give_the_levels_of_a_scientific_library() {
     // Four shots on one circle leave two ways to draw the diagonal; anything else must agree.
     let agreeing = places.iter().filter(|place| off(place) < 1e-6).count();
     assert!(agreeing * 100 >= places.len() * 99, "{agreeing} of {}", places.len());
+}
+
+/// A number from 0 to 1 for each counter, as the script makes it.
+fn mixed(counter: u64) -> f64 {
+    let mut z = counter.wrapping_mul(0x9E37_79B9_7F4A_7C15);
+    z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+    ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+}
+
+fn place(k: u64) -> Point {
+    Point::new(mixed(2 * k + 1), mixed(2 * k + 2))
+}
+
+/// Ten thousand places over the whole field; some thousands lie outside, and the cut of a few is a matter of taste.
+#[test]
+fn the_whole_surface_is_that_of_a_scientific_library() {
+    let (Some(shots), expected) = (combine_track(), surface_reference()) else { return };
+    let tin = Tin::of(&shots).unwrap();
+    let (low, high) = tin.bounds();
+    let mut compared = 0;
+    for (k, level) in expected["linear"].as_array().unwrap().iter().enumerate() {
+        let Some(level) = level.as_f64() else { continue };
+        let share = place(k as u64);
+        let at = Point::new(low.x + share.x * (high.x - low.x), low.y + share.y * (high.y - low.y));
+        let (ours, theirs) = (tin.level(at).unwrap(), 700.0 + level * 1e-5);
+        assert!((ours - theirs).abs() < 1e-5, "{ours} against {theirs} at {at:?}");
+        compared += 1;
+    }
+    assert!(compared > 6000, "{compared}");
+}
+
+#[test]
+fn natural_neighbours_are_those_of_voronoi_areas() {
+    let shot = |k: u64| {
+        let at = Point::new(100.0 * place(k).x, 100.0 * place(k).y);
+        let level_m = 100.0 + 3.0 * (at.x / 9.7 + at.y / 21.0).sin() + 2.0 * (at.x / 16.1 - at.y / 11.5).cos();
+        Shot { at, level_m }
+    };
+    let tin = Tin::of(&(0..2000).map(shot).collect::<Vec<_>>()).unwrap();
+    for (k, level) in surface_reference()["natural"].as_array().unwrap().iter().enumerate() {
+        let share = place(2000 + k as u64);
+        let at = Point::new(10.0 + 80.0 * share.x, 10.0 + 80.0 * share.y);
+        let ours = tin.level_by(at, Interpolation::NaturalNeighbour).unwrap();
+        assert!((ours - level.as_f64().unwrap()).abs() < 1e-7, "{ours} against {level} at {at:?}");
+    }
 }
