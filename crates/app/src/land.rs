@@ -50,7 +50,7 @@ impl Land {
         let swales = terrain::swales(ground.grid(), &water, SWALE_AREA_M2);
         let depressions = water.depressions(ground.grid(), DEPRESSION.0, DEPRESSION.1);
         // Light from the north-west at 45°, as maps have it; soft ground needs its relief drawn larger to be seen.
-        let shade = terrain::hillshade(ground.grid(), 315.0, 45.0, 4.0);
+        let shade = terrain::hillshade(ground.grid(), 315.0, 45.0, 4.0, threads());
         Self { ground, water, swales, depressions, shade, crs, notes }
     }
 

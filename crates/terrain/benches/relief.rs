@@ -63,3 +63,27 @@ impl std::fmt::Display for Case {
 fn contours(bencher: Bencher, Case { ground, threads }: Case) {
     bencher.bench(|| terrain::contours(&GROUNDS[ground], 0.5, threads));
 }
+
+#[divan::bench(args = cases(), sample_count = 20)]
+fn slope(bencher: Bencher, Case { ground, threads }: Case) {
+    bencher.bench(|| terrain::slope_ratio(&GROUNDS[ground], threads));
+}
+
+/// Into the same memory every time.
+#[divan::bench(args = cases(), sample_count = 20)]
+fn slope_into(bencher: Bencher, Case { ground, threads }: Case) {
+    let mut ratios = Vec::new();
+    bencher.bench_local(|| terrain::slope_ratio_into(&GROUNDS[ground], threads, &mut ratios));
+}
+
+#[divan::bench(args = cases(), sample_count = 20)]
+fn hillshade(bencher: Bencher, Case { ground, threads }: Case) {
+    bencher.bench(|| terrain::hillshade(&GROUNDS[ground], 315.0, 45.0, 4.0, threads));
+}
+
+/// What no pass over all cells can undercut: reading them and writing as many.
+#[divan::bench(args = 0..GROUNDS.len(), sample_count = 20)]
+fn copy_into(bencher: Bencher, ground: usize) {
+    let mut copy = GROUNDS[ground].levels().to_vec();
+    bencher.bench_local(|| copy.copy_from_slice(GROUNDS[ground].levels()));
+}

@@ -73,12 +73,6 @@ fn depressions(bencher: Bencher) {
 }
 
 #[divan::bench(sample_count = 5)]
-fn hillshade(bencher: Bencher) {
-    let grid = rolling(1000);
-    bencher.bench(|| terrain::hillshade(&grid, 315.0, 45.0, 3.0));
-}
-
-#[divan::bench(sample_count = 5)]
 fn ground_from_shots(bencher: Bencher) {
     let grid = rolling(1000);
     let place = |k: usize| grid.centre(k * 7919 % 1000, k * 104_729 / 13 % 1000);

@@ -40,7 +40,7 @@ pub use ground::{Ground, SurfaceOptions, Survey, cell_for_shots};
 pub use hole::Hole;
 pub use local::{LocalSurface, NEIGHBOURS, Outlier, ShotIndex, disagreeing_pairs, median, outliers};
 pub use profile::profile;
-pub use relief::{Slope, hillshade, slope_ratio};
+pub use relief::{Slope, aspect_deg, hillshade, slope_ratio, slope_ratio_into};
 pub use swale::{Swale, swales};
 pub use thin::simplify;
 pub use tin::{Crossing, Interpolation, Shot, Tin, TinError};

@@ -3,6 +3,8 @@
 use std::sync::{Mutex, PoisonError};
 use std::thread;
 
+use crate::Grid;
+
 /// Threads that are started at most.
 const MOST_THREADS: usize = 64;
 
@@ -29,6 +31,27 @@ pub(crate) fn map<T: Send>(count: usize, threads: usize, work: impl Fn(usize) ->
     let mut results: Vec<Option<T>> = (0..count).map(|_| None).collect();
     each(results.iter_mut().enumerate(), threads.min(count), |(k, result)| *result = Some(work(k)));
     results.into_iter().flatten().collect()
+}
+
+/// Calls `work` with every row of a table of `cols` columns and its number.
+pub(crate) fn rows<T: Send>(table: &mut [T], cols: usize, threads: usize, work: impl Fn(usize, &mut [T]) + Sync) {
+    const TOGETHER: usize = 32;
+    each(table.chunks_mut(cols * TOGETHER).enumerate(), threads, |(k, part)| {
+        part.chunks_mut(cols).enumerate().for_each(|(row, line)| work(k * TOGETHER + row, line));
+    });
+}
+
+/// A value for every cell of a grid from its column and row, row by row from the north.
+pub(crate) fn cells<T: Default + Clone + Send>(
+    grid: &Grid,
+    threads: usize,
+    value: impl Fn(usize, usize) -> T + Sync,
+) -> Vec<T> {
+    let mut values = vec![T::default(); grid.cols() * grid.rows()];
+    rows(&mut values, grid.cols(), threads, |row, line| {
+        line.iter_mut().enumerate().for_each(|(col, cell)| *cell = value(col, row));
+    });
+    values
 }
 
 #[cfg(test)]

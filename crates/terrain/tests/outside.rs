@@ -94,7 +94,7 @@ fn hollows_are_those_of_the_plain_algorithm() {
 #[test]
 fn slopes_are_those_of_a_convolution() {
     let (Some(grid), expected) = (farmland(), reference()) else { return };
-    let slopes = slope_ratio(&grid);
+    let slopes = slope_ratio(&grid, 2);
     for [row, col, ratio] in rows(&expected, "slope_cells") {
         let ours = slopes[row as usize * grid.cols() + col as usize] as f64;
         assert!((ours - ratio).abs() < 1e-7, "{ours} {ratio}");
