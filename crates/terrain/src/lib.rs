@@ -7,6 +7,7 @@ mod agreement;
 mod breakline;
 mod chain;
 mod contour;
+mod curvature;
 mod depression;
 mod field_book;
 mod fill;
@@ -33,6 +34,7 @@ mod way;
 
 pub use agreement::Agreement;
 pub use contour::{Contour, contours, interval_for};
+pub use curvature::{plan_curvature, profile_curvature};
 pub use depression::Depression;
 pub use field_book::{Batch, FieldBook, SurveyShot};
 pub use grid::{Grid, GridError, Window};
