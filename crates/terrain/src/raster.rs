@@ -1,5 +1,7 @@
 //! A grid drawn over triangles.
 
+use std::ops::Range;
+
 use measure::Point;
 use robust::Coord;
 
@@ -60,8 +62,14 @@ impl Raster {
                     ((at.x - west_north.x) / self.cell_m - 0.5, (west_north.y - at.y) / self.cell_m - 0.5);
                 [col, row, level_m]
             });
+            let [a, b, c] = corners;
+            let (cols, rows) = (between([a[0], b[0], c[0]], self.cols), between([a[1], b[1], c[1]], self.rows));
+            // Of many shots to a cell, most triangles hold no centre.
+            if cols.is_empty() || rows.is_empty() {
+                continue;
+            }
             let plane = Plane::of(corners);
-            self.cells(corners, |col, row| {
+            self.cells(rows, corners, |col, row| {
                 let linear_m = plane.level(col as f64, row as f64);
                 let level_m = match how {
                     Interpolation::Linear => linear_m,
@@ -77,9 +85,8 @@ impl Raster {
         drawn
     }
 
-    /// Calls `draw` with the column and row of every cell whose centre lies in a triangle.
-    fn cells(&self, corners: [Corner; 3], mut draw: impl FnMut(usize, usize)) {
-        let rows = between(corners.map(|corner| corner[1]), self.rows);
+    /// Calls `draw` with the column and row of every cell in some rows whose centre lies in a triangle.
+    fn cells(&self, rows: Range<usize>, corners: [Corner; 3], mut draw: impl FnMut(usize, usize)) {
         for row in rows {
             for col in between(crossings(corners, row as f64), self.cols) {
                 draw(col, row);
@@ -100,11 +107,11 @@ struct Plane {
 impl Plane {
     fn of([a, b, c]: [Corner; 3]) -> Self {
         let [[bx, by, bz], [cx, cy, cz]] = [b, c].map(|corner| [0, 1, 2].map(|k| corner[k] - a[k]));
-        let area = bx * cy - by * cx;
+        let share = 1.0 / (bx * cy - by * cx);
         Self {
             from: a,
-            per_col: (bz * cy - cz * by) / area,
-            per_row: (cz * bx - bz * cx) / area,
+            per_col: (bz * cy - cz * by) * share,
+            per_row: (cz * bx - bz * cx) * share,
             least_m: a[2].min(b[2]).min(c[2]),
             most_m: a[2].max(b[2]).max(c[2]),
         }
@@ -119,9 +126,10 @@ impl Plane {
 }
 
 /// Whole numbers from the least to the greatest of some coordinates, below `count`; `NaN` ones do not count.
-fn between(coordinates: [f64; 3], count: usize) -> std::ops::Range<usize> {
-    let low = coordinates.into_iter().fold(f64::INFINITY, f64::min) - SLACK;
-    let high = coordinates.into_iter().fold(f64::NEG_INFINITY, f64::max) + SLACK;
+fn between([a, b, c]: [f64; 3], count: usize) -> Range<usize> {
+    // With nothing but `NaN` the range is from infinity, and so empty.
+    let low = f64::INFINITY.min(a).min(b).min(c) - SLACK;
+    let high = f64::NEG_INFINITY.max(a).max(b).max(c) + SLACK;
     // Casts cut off towards zero and stop at the ends of the type's range.
     let first = low as usize + usize::from(low > low as usize as f64);
     let end = if high < 0.0 { 0 } else { (high as usize).saturating_add(1).min(count) };
@@ -129,10 +137,10 @@ fn between(coordinates: [f64; 3], count: usize) -> std::ops::Range<usize> {
 }
 
 /// Where a row of cell centres crosses the three sides of a triangle; `NaN` for a side it misses.
-fn crossings(corners: [Corner; 3], row: f64) -> [f64; 3] {
-    [(0, 1), (1, 2), (2, 0)].map(|(from, to)| {
-        let ([u0, v0, _], [u1, v1, _]) = (corners[from], corners[to]);
+fn crossings([a, b, c]: [Corner; 3], row: f64) -> [f64; 3] {
+    let crossing = |[u0, v0, _]: Corner, [u1, v1, _]: Corner| {
         let share = (row - v0) / (v1 - v0);
         if (-SLACK..=1.0 + SLACK).contains(&share) { u0 + (u1 - u0) * share } else { f64::NAN }
-    })
+    };
+    [crossing(a, b), crossing(b, c), crossing(c, a)]
 }

@@ -238,8 +238,8 @@ impl Tin {
 
     /// Corners of a triangle, with their levels.
     pub(crate) fn corners(&self, face: u32) -> [(Coord<f64>, f64); 3] {
-        let places = [0, 1, 2].map(|k| self.mesh.start(3 * face + k));
-        places.map(|place| (self.mesh.points[place as usize], self.level_of(place)))
+        let corner = |edge: u32| (self.point(edge), self.level_of(self.mesh.start(edge)));
+        [corner(3 * face), corner(3 * face + 1), corner(3 * face + 2)]
     }
 
     /// Twice the area of a triangle, square metres.
