@@ -80,8 +80,11 @@ pub enum TinError {
 const LINE_WIDTH: f64 = 1e-4;
 /// Places of a mesh from which on not every side is looked at for the median (own choice).
 const SIDES_SAMPLED: usize = 100_000;
-/// Longest side of a triangle that counts as ground, in median sides (own choice).
-const SIDES_SPANNED: f64 = 6.0;
+/// Sides of triangles among which the long ones of a survey's own spacing are looked for: nine in ten, which dense rows
+/// along a ditch do not spoil, nor the few sides that span what was not surveyed (own choice).
+const OWN_SIDES: f64 = 0.9;
+/// Longest side of a triangle that counts as ground, in long sides of the survey's own spacing (own choice).
+const SIDES_SPANNED: f64 = 4.0;
 
 /// Delaunay triangles over shots, constrained by break lines; the level is linear in each triangle.
 ///
@@ -95,7 +98,7 @@ pub struct Tin {
     levels: Vec<f64>,
     crossings: Vec<Crossing>,
     lost_segments: usize,
-    median_side_m: f64,
+    spacing: Spacing,
     longest_side_m: f64,
     buckets: OnceLock<Buckets>,
 }
@@ -123,7 +126,7 @@ impl Tin {
             levels: places.levels,
             crossings: Vec::new(),
             lost_segments: 0,
-            median_side_m: median_side_m(&mesh),
+            spacing: Spacing::of(&mesh),
             longest_side_m: f64::INFINITY,
             mesh,
             buckets: OnceLock::new(),
@@ -144,7 +147,7 @@ impl Tin {
         let length_m = |&(a, b): &(u32, u32)| self.mesh.distance_m(a, self.mesh.points[b as usize]);
         // However long the lines, they never outnumber the shots by much.
         let least_m = segments.iter().map(length_m).sum::<f64>() / (1000 + self.levels.len()) as f64;
-        let spacing_m = self.median_side_m.max(least_m);
+        let spacing_m = self.spacing.median_m.max(least_m);
         let mut holder = Holder { mesh: &mut self.mesh, levels: &mut self.levels, met: Vec::new() };
         self.lost_segments = segments.iter().filter(|(a, b)| !holder.hold(*a, *b)).count();
         holder.divide(spacing_m);
@@ -163,9 +166,10 @@ impl Tin {
         self.longest_side_m
     }
 
-    /// A longest side that suits the spacing of the shots: six times the median side (own choice).
+    /// A longest side that suits the spacing of the shots: four times the side than which
+    /// nine in ten are shorter (own choice).
     pub fn suitable_longest_side_m(&self) -> f64 {
-        SIDES_SPANNED * self.median_side_m
+        SIDES_SPANNED * self.spacing.long_m
     }
 
     /// Level of the surface at a place, metres, linear in each triangle; exact at the shots. `None` in holes and outside
@@ -278,7 +282,7 @@ impl Tin {
 
     /// Median length of the sides of the triangles over shots and points of break lines, metres.
     pub fn median_side_m(&self) -> f64 {
-        self.median_side_m
+        self.spacing.median_m
     }
 
     fn buckets(&self) -> &Buckets {
@@ -385,13 +389,25 @@ fn local(origin: Point, at: Point) -> Coord<f64> {
     rounded(Coord { x: at.x - origin.x, y: at.y - origin.y })
 }
 
-/// Median length of a mesh's sides, of large meshes from every so-many-th.
-fn median_side_m(mesh: &Mesh) -> f64 {
-    let squared = |edge: u32| squared(mesh.points[mesh.start(edge) as usize], mesh.points[mesh.end(edge) as usize]);
-    let sampled = mesh.sides().step_by(1 + mesh.points.len() / SIDES_SAMPLED);
-    let mut lengths: Vec<f64> = sampled.map(squared).collect();
-    let middle = lengths.len() / 2;
-    if lengths.is_empty() { 0.0 } else { lengths.select_nth_unstable_by(middle, f64::total_cmp).1.sqrt() }
+/// How far apart shots lie.
+#[derive(Debug, Clone, Copy)]
+struct Spacing {
+    /// Median length of the triangles' sides, metres.
+    median_m: f64,
+    /// Length that [`OWN_SIDES`] of the sides do not pass, metres.
+    long_m: f64,
+}
+
+impl Spacing {
+    fn of(mesh: &Mesh) -> Self {
+        let length_m = |edge: u32| mesh.distance_m(mesh.start(edge), mesh.points[mesh.end(edge) as usize]);
+        let mut sides: Vec<f64> = mesh.sides().step_by(1 + mesh.points.len() / SIDES_SAMPLED).map(length_m).collect();
+        let mut shorter = |share: f64| {
+            let place = (sides.len() as f64 * share) as usize;
+            if sides.is_empty() { 0.0 } else { *sides.select_nth_unstable_by(place, f64::total_cmp).1 }
+        };
+        Self { median_m: shorter(0.5), long_m: shorter(OWN_SIDES) }
+    }
 }
 
 /// Squared distance.
@@ -504,6 +520,16 @@ mod tests {
         assert_eq!(tin.crossings(), [Crossing { at: Point::new(0.0, 0.0), levels_m: [3.0, 6.0] }]);
         assert_eq!(tin.level(Point::new(0.0, 0.0)), Some(4.5));
         assert_eq!(tin.level(Point::new(2.0, 0.0)), Some(4.25));
+    }
+
+    /// A dense row along a ditch and a wide net over the field beside it are one survey.
+    #[test]
+    fn sparse_ground_beside_dense_rows_is_no_hole() {
+        let row = (0..600).map(|i| shot((i / 2) as f64 * 0.9, (i % 2) as f64, 3.0));
+        let net = (0..100).map(|i| shot((i % 10) as f64 * 30.0, 30.0 + (i / 10) as f64 * 30.0, 5.0));
+        let tin = Tin::of(&row.chain(net).collect::<Vec<_>>()).unwrap();
+        let limit_m = tin.suitable_longest_side_m();
+        assert!(tin.with_longest_side(limit_m).level(Point::new(135.0, 140.0)).is_some(), "{limit_m}");
     }
 
     #[test]
