@@ -184,7 +184,26 @@ fn settle(path: PathBuf, file: GroundFile, options: &ReadOptions) -> Result<Open
         level_attribute: options.level_attribute.clone(),
     };
     let ground = surface(file.surface)?;
-    Ok(Opened { land: Land::of(ground, crs, file.notes), reference, asks: file.asks })
+    let notes = file.notes.into_iter().chain(survey_notes(&ground)).collect();
+    Ok(Opened { land: Land::of(ground, crs, notes), reference, asks: file.asks })
+}
+
+/// What a person should know of the surface over a survey.
+fn survey_notes(ground: &Ground) -> Vec<String> {
+    let Some(tin) = ground.tin() else { return Vec::new() };
+    let (holes, crossings, lost) = (tin.holes().len(), tin.crossings().len(), tin.lost_segments());
+    let percent = 100.0 * tin.covered_share();
+    let notes = [
+        (
+            holes,
+            format!(
+                "the survey has gaps: {percent:.0} % of the land within its outline is near enough to a point to be ground"
+            ),
+        ),
+        (crossings, format!("break lines cross at {crossings} places; the mean of both levels holds there")),
+        (lost, format!("{lost} segments of break lines could not be held")),
+    ];
+    notes.into_iter().filter(|(count, _)| *count > 0).map(|(_, note)| note).collect()
 }
 
 fn surface(surface: Surface) -> Result<Ground, FileError> {
@@ -195,7 +214,8 @@ fn surface(surface: Surface) -> Result<Ground, FileError> {
     };
     let shots = raw.iter().map(|shot| Shot { at: shot.at, level_m: shot.level_m }).collect();
     let survey = Survey { shots, break_lines };
-    Ground::from_survey(survey, &SurfaceOptions::default()).map_err(|error| FileError::Malformed {
+    let options = SurfaceOptions { threads: threads(), ..SurfaceOptions::default() };
+    Ground::from_survey(survey, &options).map_err(|error| FileError::Malformed {
         place: "the survey points".into(),
         found: error.to_string(),
         expected: "points that make a surface".into(),
