@@ -3,26 +3,34 @@
 
 #![allow(clippy::print_stdout, reason = "a maker says what it made")]
 
+use app::session::Derived;
 use checks::{Finding, Severity};
 use measure::{FOOT_M, Point, Units, nearest_on, point_at};
-use plan::{Change, Edit, GroundRef, Joins, Line, LineId, LineKind, Material, OldTile, Outlet, Pattern, Pin, Plan};
+use plan::{
+    BatchFacts, Benchmark, Change, Edit, GroundRef, Joins, Line, LineId, LineKind, Material, OldTile, Outlet,
+    Pattern, Pin, Plan, SurveyBook, SurveyFile,
+};
 use terrain::{Grid, Ground, Swale, Water, simplify, swales};
 
 /// South-west corner of both fields: open sea in the system's own zone, so that they lie on nobody's land.
 const CORNER: Point = Point::new(203_000.0, 96_000.0);
 const CELL_M: f64 = 2.0;
+/// Levels along the lines stand no farther apart.
+const SHOT_EVERY_M: f64 = 25.0;
 const ACRE_M2: f64 = 4_046.856_422_4;
 /// Number of the check that must find the planted mistake.
 const ADVERSE_GRADE: u16 = 1;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let rolling = rolling_block();
+    let mut rolling = rolling_block();
+    rolling.level_lines("larkmoor-bench", [at(20.0, 15.0), at(30.0, 260.0)]);
+    write("larkmoor-bench", &rolling)?;
     expect("Larkmoor Bench", &rolling, &[ADVERSE_GRADE])?;
     expect_mended(&rolling)?;
-    write("larkmoor-bench", &rolling)?;
-    let flat = flat_field();
-    expect("Saltern Flat", &flat, &[])?;
-    write("saltern-flat", &flat)
+    let mut flat = flat_field();
+    flat.level_lines("saltern-flat", [at(20.0, 20.0), at(20.0, 250.0)]);
+    write("saltern-flat", &flat)?;
+    expect("Saltern Flat", &flat, &[])
 }
 
 struct Field {
@@ -30,6 +38,7 @@ struct Field {
     ground: Ground,
     swales: Vec<Swale>,
     text: String,
+    levels: String,
 }
 
 impl Field {
@@ -64,7 +73,7 @@ impl Field {
             level_attribute: None,
         };
         apply(&mut plan, &Edit::one("Bring in the ground", Change::Ground(Some(reference))));
-        Self { plan, ground: Ground::from_grid(grid), swales, text }
+        Self { plan, ground: Ground::from_grid(grid), swales, text, levels: String::new() }
     }
 
     fn level(&self, at: Point) -> f64 {
@@ -94,10 +103,46 @@ impl Field {
         nearest_on(&self.plan.lines[&main].points, at).expect("a main").1
     }
 
-    fn findings(&self) -> Vec<Finding> {
-        let design = design::work_out(&self.plan, Some(&self.ground));
-        checks::punch_list(&self.plan, &design, &self.swales)
+    /// Levels along every new line and two benchmarks: the ground's own level, off by up to 2 cm as levels are.
+    fn level_lines(&mut self, file: &str, marks: [Point; 2]) {
+        let mut text = String::from("point,easting,northing,elevation_m\n");
+        let lines = self.plan.lines.values().filter(|line| !line.kind.is_old());
+        let stops = |line: &Line| (line.length_m() / SHOT_EVERY_M).ceil() as usize;
+        let places = lines.flat_map(|line| {
+            let stops = stops(line);
+            (0..=stops).filter_map(move |i| point_at(&line.points, line.length_m() * i as f64 / stops as f64))
+        });
+        for (i, place) in places.enumerate() {
+            let off_m = ((i * 7 % 5) as f64 - 2.0) / 100.0;
+            let level_m = self.level(place) + off_m;
+            text.push_str(&format!("{},{:.2},{:.2},{level_m:.3}\n", i + 1, place.x, place.y));
+        }
+        let datum = self.plan.ground.as_ref().map(|ground| ground.datum.clone()).unwrap_or_default();
+        let mark = |(i, at): (usize, Point)| Benchmark {
+            name: format!("BM{}, iron pin", i + 1),
+            at,
+            level_m: (self.level(at) * 1000.0).round() / 1000.0,
+            datum: datum.clone(),
+        };
+        let benchmarks = marks.into_iter().enumerate().map(mark).collect();
+        let file = format!("{file}-levels.csv");
+        let named = SurveyFile { file, batch: "level".into(), vertical_unit: measure::LengthUnit::Metre };
+        let facts = BatchFacts { datum, date: Some("2031-03-14".into()) };
+        let batches = [("level".to_string(), facts)].into();
+        let book = SurveyBook { files: vec![named], batches, benchmarks, ..SurveyBook::default() };
+        apply(&mut self.plan, &plan::set_survey("Bring in the levels", book));
+        self.levels = text;
     }
+
+    /// What the program finds in the files as they were written.
+    fn findings(&self, plan: &Plan) -> Result<Vec<Finding>, exchange::FileError> {
+        let land = app::land::open_plan(plan, Some(&folder()))?;
+        Ok(Derived::of(plan.clone(), land.as_ref()).findings)
+    }
+}
+
+fn folder() -> std::path::PathBuf {
+    std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fields")
 }
 
 fn apply(plan: &mut Plan, edit: &Edit) {
@@ -235,7 +280,7 @@ fn flat_field() -> Field {
 
 /// Tells what a field gives and holds the checks that found more than a note against those that should.
 fn expect(name: &str, field: &Field, meant: &[u16]) -> Result<(), Box<dyn std::error::Error>> {
-    let findings = field.findings();
+    let findings = field.findings(&field.plan)?;
     println!("{name}: {} swales", field.swales.len());
     for finding in &findings {
         println!("  [{}] {} ({}): {}", finding.severity.word(), finding.title, finding.slug, finding.message);
@@ -251,12 +296,11 @@ fn expect(name: &str, field: &Field, meant: &[u16]) -> Result<(), Box<dyn std::e
 
 /// The planted mistake must go by the fix that its finding offers, and leave nothing above a note.
 fn expect_mended(field: &Field) -> Result<(), Box<dyn std::error::Error>> {
-    let findings = field.findings();
+    let findings = field.findings(&field.plan)?;
     let fix = findings.first().and_then(|finding| finding.fix.as_ref()).ok_or("the mistake has no fix")?;
     let mut plan = field.plan.clone();
     plan.apply(fix)?;
-    let design = design::work_out(&plan, Some(&field.ground));
-    let left = above_a_note(&checks::punch_list(&plan, &design, &field.swales));
+    let left = above_a_note(&field.findings(&plan)?);
     println!("  {}: {} above a note left", fix.label, left.len());
     if left.is_empty() { Ok(()) } else { Err(format!("{}: checks {left:?} stay", fix.label).into()) }
 }
@@ -266,8 +310,9 @@ fn above_a_note(findings: &[Finding]) -> Vec<u16> {
 }
 
 fn write(name: &str, field: &Field) -> Result<(), Box<dyn std::error::Error>> {
-    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fields");
+    let folder = folder();
     std::fs::write(folder.join(format!("{name}.asc")), &field.text)?;
+    std::fs::write(folder.join(format!("{name}-levels.csv")), &field.levels)?;
     exchange::replace_file(
         &folder.join(format!("{name}.drain")),
         exchange::plan_text(&field.plan)?.as_bytes(),

@@ -368,8 +368,8 @@ pub fn recover(desk: &mut Desk, kept: &Path) {
     tell(desk, |desk| {
         let plan = read?;
         let path = desk.session.path().map(Path::to_path_buf);
-        let land = plan.ground.as_ref().map(|ground| land::open(ground, path.as_deref().and_then(Path::parent)));
-        let land = land.transpose().map_err(|error| error.to_string())?;
+        let land = land::open_plan(&plan, path.as_deref().and_then(Path::parent));
+        let land = land.map_err(|error| error.to_string())?;
         let mut session = Session::new(plan, path, land);
         session.mark_unsaved();
         desk.lay(session);

@@ -3,11 +3,13 @@
 use exchange::FileError;
 use plan::Plan;
 
-/// A demo field: its plan file and the ground it names.
+/// A demo field: its plan file, the ground and the levels it names.
 struct Demo {
     plan: &'static str,
     ground: &'static str,
     grid: &'static [u8],
+    levels: &'static str,
+    table: &'static [u8],
 }
 
 const DEMOS: [Demo; 2] = [
@@ -15,11 +17,15 @@ const DEMOS: [Demo; 2] = [
         plan: include_str!("../../../demo-fields/larkmoor-bench.drain"),
         ground: "larkmoor-bench.asc",
         grid: include_bytes!("../../../demo-fields/larkmoor-bench.asc"),
+        levels: "larkmoor-bench-levels.csv",
+        table: include_bytes!("../../../demo-fields/larkmoor-bench-levels.csv"),
     },
     Demo {
         plan: include_str!("../../../demo-fields/saltern-flat.drain"),
         ground: "saltern-flat.asc",
         grid: include_bytes!("../../../demo-fields/saltern-flat.asc"),
+        levels: "saltern-flat-levels.csv",
+        table: include_bytes!("../../../demo-fields/saltern-flat-levels.csv"),
     },
 ];
 
@@ -36,4 +42,9 @@ pub fn second_plan() -> Result<Plan, FileError> {
 /// The ground file of a demo field by its name.
 pub fn ground_bytes(file: &str) -> Option<&'static [u8]> {
     DEMOS.iter().find(|demo| demo.ground == file).map(|demo| demo.grid)
+}
+
+/// The levels of a demo field by the name of their file.
+pub fn level_bytes(file: &str) -> Option<&'static [u8]> {
+    DEMOS.iter().find(|demo| demo.levels == file).map(|demo| demo.table)
 }

@@ -13,7 +13,7 @@ use crate::session::Session;
 /// A demo field, ready to work on; it has no file yet.
 pub fn demo_session(plan: Result<Plan, FileError>) -> Result<Session, CliError> {
     let plan = plan.map_err(|error| CliError::Argument(format!("the demo field: {error}")))?;
-    let land = plan.ground.as_ref().map(|reference| land::open(reference, None)).transpose();
+    let land = land::open_plan(&plan, None);
     let land = land.map_err(|error| CliError::Argument(format!("the demo field's ground: {error}")))?;
     Ok(Session::new(plan, None, land))
 }
@@ -34,12 +34,19 @@ pub fn open(path: &Path) -> Result<Opened, FileError> {
 }
 
 /// While a plan is open its ground has a whole path, so that the plan may be saved anywhere.
-fn name_whole(plan: &mut Plan, path: &Path) {
-    let Some(ground) = &mut plan.ground else { return };
-    let beside = path.with_file_name(&ground.file);
-    if let Some(whole) = std::path::absolute(beside).ok().filter(|whole| whole.exists()) {
-        ground.file = whole.to_string_lossy().into_owned();
+pub fn name_whole(plan: &mut Plan, path: &Path) {
+    for file in files_of(plan) {
+        let beside = path.with_file_name(&file);
+        if let Some(whole) = std::path::absolute(beside).ok().filter(|whole| whole.exists()) {
+            *file = whole.to_string_lossy().into_owned();
+        }
     }
+}
+
+/// The ground's file and those of the survey beside it.
+fn files_of(plan: &mut Plan) -> impl Iterator<Item = &mut String> {
+    let ground = plan.ground.iter_mut().map(|ground| &mut ground.file);
+    ground.chain(plan.survey.files.iter_mut().map(|file| &mut file.file))
 }
 
 /// A ground file's path as a plan file keeps it: relative where it lies beside or below the plan, whole elsewhere.
@@ -51,8 +58,7 @@ pub fn beside(file: &Path, plan: &Path) -> String {
 }
 
 fn opened(plan: Plan, path: PathBuf) -> Opened {
-    let land = plan.ground.as_ref().map(|reference| land::open(reference, path.parent()));
-    match land.transpose() {
+    match land::open_plan(&plan, path.parent()) {
         Ok(land) => Opened { session: Session::new(plan, Some(path), land), told: None },
         Err(error) => {
             let told = format!("The plan is open, its ground is not. {error}");
@@ -61,17 +67,19 @@ fn opened(plan: Plan, path: PathBuf) -> Opened {
     }
 }
 
-/// Saves a plan; the ground of a demo field is written beside it, so that the folder is complete.
+/// Saves a plan; ground and levels of a demo field are written beside it, so that the folder is complete.
 pub fn save(plan: &Plan, path: &Path) -> Result<(), FileError> {
-    if let Some((ground, bytes)) = plan.ground.as_ref().and_then(|g| Some((g, demo::ground_bytes(&g.file)?))) {
-        let beside = path.with_file_name(&ground.file);
+    let ground = plan.ground.iter().filter_map(|ground| Some((&ground.file, demo::ground_bytes(&ground.file)?)));
+    let levels = plan.survey.files.iter().filter_map(|file| Some((&file.file, demo::level_bytes(&file.file)?)));
+    for (name, bytes) in ground.chain(levels) {
+        let beside = path.with_file_name(name);
         if !beside.exists() {
             exchange::replace_file(&beside, bytes, false)?;
         }
     }
     let mut written = plan.clone();
-    if let Some(ground) = written.ground.as_mut().filter(|ground| Path::new(&ground.file).is_absolute()) {
-        ground.file = beside(Path::new(&ground.file), path);
+    for file in files_of(&mut written).filter(|file| Path::new(file).is_absolute()) {
+        *file = beside(Path::new(&file), path);
     }
     exchange::save_plan(&written, path)
 }

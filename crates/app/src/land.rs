@@ -2,12 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
-use exchange::{Ask, Columns, Crs, FileError, GroundFile, ReadOptions, Surface};
+use checks::Surveyed;
+use exchange::{Ask, Columns, Crs, FileError, GroundFile, ReadOptions};
 use measure::{LengthUnit, Point, SQUARE_M_PER_ACRE};
-use plan::{Field, GroundRef};
-use terrain::{Contour, Depression, Ground, Shot, SurfaceOptions, Survey, Swale, Water};
+use plan::{Correction, Field, GroundRef, Plan, SurveyBook};
+use terrain::{Contour, Depression, Grid, Ground, Swale, Water};
 
 use crate::demo;
+use crate::surveying::Sources;
 
 /// Uphill area from which a thread of water is drawn as a swale: one acre, where a hollow is first worth a note
 /// (trade-practice rule 80).
@@ -32,6 +34,10 @@ pub struct Land {
     pub crs: Crs,
     /// What was assumed or looks wrong in the file.
     pub notes: Vec<String>,
+    /// Shots and lidar as they were read.
+    pub sources: Sources,
+    /// The corrections the ground was laid with.
+    laid: Vec<Correction>,
 }
 
 /// Contours at one interval.
@@ -51,7 +57,44 @@ impl Land {
         let depressions = water.depressions(ground.grid(), DEPRESSION.0, DEPRESSION.1);
         // Light from the north-west at 45°, as maps have it; soft ground needs its relief drawn larger to be seen.
         let shade = terrain::hillshade(ground.grid(), 315.0, 45.0, 4.0, threads());
-        Self { ground, water, swales, depressions, shade, crs, notes }
+        let (sources, laid) = (Sources::default(), Vec::new());
+        Self { ground, water, swales, depressions, shade, crs, notes, sources, laid }
+    }
+
+    /// Lays the corrected ground of sources; `grid` is the ground's own where it comes from a grid.
+    fn lay(mut sources: Sources, grid: Option<Grid>, crs: Crs, book: &SurveyBook) -> Result<Self, FileError> {
+        let ground = sources.lay(grid, book)?;
+        let notes = sources.notes.iter().cloned().chain(survey_notes(&ground)).collect();
+        Ok(Self { sources, laid: book.corrections.clone(), ..Self::of(ground, crs, notes) })
+    }
+
+    /// The same land under other corrections.
+    pub fn relaid(&self, book: &SurveyBook) -> Result<Self, FileError> {
+        let grid = self.lidar().filter(|_| self.ground.tin().is_none()).cloned();
+        Self::lay(self.sources.clone(), grid, self.crs.clone(), book)
+    }
+
+    /// True while this is the land that the survey's files and corrections make.
+    pub fn fits(&self, book: &SurveyBook) -> bool {
+        let what = |corrections: &[Correction]| corrections.iter().map(|c| c.what.clone()).collect::<Vec<_>>();
+        let same_ground = if self.ground.tin().is_some() {
+            what(&self.laid) == what(&book.corrections)
+        } else {
+            let laid = SurveyBook { corrections: self.laid.clone(), ..SurveyBook::default() };
+            design::lidar_shift_m(&laid) == design::lidar_shift_m(book)
+        };
+        self.sources.are_of(book) && same_ground
+    }
+
+    /// The lidar as it was read: beside the shots, or the ground itself.
+    pub fn lidar(&self) -> Option<&Grid> {
+        let own = self.ground.tin().is_none().then(|| self.ground.grid());
+        self.sources.lidar.as_deref().or(own)
+    }
+
+    /// How the survey stands after the corrections of a plan.
+    pub fn surveyed(&self, book: &SurveyBook) -> Surveyed {
+        Surveyed::of(&self.sources.book, book, self.lidar())
     }
 
     /// Contours at an interval; a sensible one for the relief where none is given.
@@ -101,7 +144,7 @@ impl Land {
 }
 
 /// Threads that work on the ground.
-fn threads() -> usize {
+pub fn threads() -> usize {
     std::thread::available_parallelism().map_or(1, usize::from)
 }
 
@@ -118,12 +161,27 @@ pub struct Opened {
 
 /// Reads a ground file with what the caller knows better than the file.
 pub fn read(path: &Path, options: &ReadOptions) -> Result<Opened, FileError> {
+    read_surveyed(path, options, &SurveyBook::default())
+}
+
+/// The same with the files and corrections of a survey beside it.
+pub fn read_surveyed(path: &Path, options: &ReadOptions, book: &SurveyBook) -> Result<Opened, FileError> {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
-    settle(whole, exchange::read_ground(path, options)?, options)
+    settle(whole, exchange::read_ground(path, options)?, options, (book, None))
+}
+
+/// Reads the ground of a plan with the survey's files and corrections; `None` where the plan names none.
+pub fn open_plan(plan: &Plan, folder: Option<&Path>) -> Result<Option<Land>, FileError> {
+    plan.ground.as_ref().map(|reference| open_surveyed(reference, folder, &plan.survey)).transpose()
 }
 
 /// Reads the ground a plan names; `folder` is where the plan file lies.
 pub fn open(reference: &GroundRef, folder: Option<&Path>) -> Result<Land, FileError> {
+    open_surveyed(reference, folder, &SurveyBook::default())
+}
+
+/// The same with the files and corrections of a survey beside it.
+pub fn open_surveyed(reference: &GroundRef, folder: Option<&Path>, book: &SurveyBook) -> Result<Land, FileError> {
     let path = folder.map_or_else(|| PathBuf::from(&reference.file), |folder| folder.join(&reference.file));
     let read = |options: &ReadOptions| match demo::ground_bytes(&reference.file) {
         Some(bytes) if !path.exists() => exchange::read_ascii_grid(bytes, options),
@@ -134,11 +192,11 @@ pub fn open(reference: &GroundRef, folder: Option<&Path>) -> Result<Land, FileEr
     let is_named =
         |file: &GroundFile| file.crs.as_ref().map_or_else(|| Crs::local().name(), Crs::name) == reference.crs;
     if let Some(file) = read(&own).ok().filter(is_named) {
-        return Ok(settle(path, file, &own)?.land);
+        return Ok(settle(path, file, &own, (book, folder))?.land);
     }
     let told = ReadOptions { crs: Some(named_crs(reference)?).filter(|crs| !crs.is_local()), ..own };
     let file = read(&told)?;
-    Ok(settle(path, file, &told)?.land)
+    Ok(settle(path, file, &told, (book, folder))?.land)
 }
 
 fn named_crs(reference: &GroundRef) -> Result<Crs, FileError> {
@@ -169,7 +227,12 @@ fn options_of(reference: &GroundRef, path: &Path) -> ReadOptions {
     }
 }
 
-fn settle(path: PathBuf, file: GroundFile, options: &ReadOptions) -> Result<Opened, FileError> {
+fn settle(
+    path: PathBuf,
+    mut file: GroundFile,
+    options: &ReadOptions,
+    (book, folder): (&SurveyBook, Option<&Path>),
+) -> Result<Opened, FileError> {
     let crs = file.crs.clone().map_or_else(|| Crs::parse("local"), Ok).map_err(|error| FileError::Unsupported {
         found: error.to_string(),
         expected: "a coordinate system".into(),
@@ -183,9 +246,10 @@ fn settle(path: PathBuf, file: GroundFile, options: &ReadOptions) -> Result<Open
         columns: options.columns.as_ref().map(|columns| [columns.x, columns.y, columns.z]),
         level_attribute: options.level_attribute.clone(),
     };
-    let ground = surface(file.surface)?;
-    let notes = file.notes.into_iter().chain(survey_notes(&ground)).collect();
-    Ok(Opened { land: Land::of(ground, crs, notes), reference, asks: file.asks })
+    let mut sources = Sources { notes: std::mem::take(&mut file.notes), ..Sources::default() };
+    let grid = sources.read(file.surface, &reference, book, folder);
+    let land = Land::lay(sources, grid, crs, book)?;
+    Ok(Opened { land, reference, asks: file.asks })
 }
 
 /// What a person should know of the surface over a survey.
@@ -204,20 +268,4 @@ fn survey_notes(ground: &Ground) -> Vec<String> {
         (lost, format!("{lost} segments of break lines could not be held")),
     ];
     notes.into_iter().filter(|(count, _)| *count > 0).map(|(_, note)| note).collect()
-}
-
-fn surface(surface: Surface) -> Result<Ground, FileError> {
-    let (raw, break_lines) = match surface {
-        Surface::Grid(grid) => return Ok(Ground::from_grid(grid)),
-        Surface::Shots(raw) => (raw, Vec::new()),
-        Surface::Survey { shots, lines } => (shots, lines),
-    };
-    let shots = raw.iter().map(|shot| Shot { at: shot.at, level_m: shot.level_m }).collect();
-    let survey = Survey { shots, break_lines };
-    let options = SurfaceOptions { threads: threads(), ..SurfaceOptions::default() };
-    Ground::from_survey(survey, &options).map_err(|error| FileError::Malformed {
-        place: "the survey points".into(),
-        found: error.to_string(),
-        expected: "points that make a surface".into(),
-    })
 }

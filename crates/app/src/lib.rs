@@ -13,6 +13,7 @@ pub mod land;
 pub mod panels;
 pub mod picture;
 pub mod session;
+pub mod surveying;
 pub mod theme;
 pub mod tools;
 pub mod view;

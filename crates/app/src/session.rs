@@ -3,10 +3,10 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use checks::Finding;
+use checks::{Finding, Site, Surveyed};
 use design::Design;
 use measure::Point;
-use plan::{Edit, GroundRef, History, Plan, PlanError};
+use plan::{Edit, GroundRef, History, Plan, PlanError, SurveyBook};
 use takeoff::Totals;
 
 use crate::land::{Contours, Land};
@@ -16,6 +16,8 @@ use crate::land::{Contours, Land};
 pub struct Derived {
     /// The plan it was worked out from: with the gesture in hand, if there is one.
     pub plan: Plan,
+    /// How the survey stands after the plan's corrections, once there is land.
+    pub survey: Option<Arc<Surveyed>>,
     /// Levels, joints, crossings.
     pub design: Design,
     /// What is wrong.
@@ -27,10 +29,20 @@ pub struct Derived {
 impl Derived {
     /// Works everything out.
     pub fn of(plan: Plan, land: Option<&Land>) -> Self {
+        let survey = land.map(|land| Arc::new(land.surveyed(&plan.survey)));
+        Self::on(plan, land, survey)
+    }
+
+    /// Works out what hangs on the lines; the survey is known.
+    fn on(plan: Plan, land: Option<&Land>, survey: Option<Arc<Surveyed>>) -> Self {
         let design = design::work_out(&plan, land.map(|land| &land.ground));
-        let findings = checks::punch_list(&plan, &design, land.map_or(&[], |land| &land.swales));
+        let site = Site::new(&plan, &design, land.map_or(&[], |land| &land.swales));
+        let findings = checks::punch_list_of(&match &survey {
+            Some(survey) => site.with_survey(survey, land.and_then(Land::lidar)),
+            None => site,
+        });
         let totals = takeoff::totals(&plan, &design);
-        Self { plan, design, findings, totals }
+        Self { plan, survey, design, findings, totals }
     }
 }
 
@@ -177,8 +189,22 @@ impl Session {
         let land = named.map(|(_, land)| land.clone());
         if land.as_ref().map(Arc::as_ptr) != self.land.as_ref().map(Arc::as_ptr) {
             self.land = land;
+            self.derived.survey = None;
             self.set_interval(None);
         }
+    }
+
+    /// How the survey stands; what is known already holds while neither land nor corrections change.
+    fn survey_of(&self, book: &SurveyBook) -> Option<Arc<Surveyed>> {
+        let known = self.derived.survey.clone().filter(|_| self.derived.plan.survey == *book);
+        known.or_else(|| Some(Arc::new(self.land.as_ref()?.surveyed(book))))
+    }
+
+    /// The land that must be laid anew, since the survey's files or corrections are no longer those it was laid with.
+    pub fn land_to_relay(&self) -> Option<(Arc<Land>, GroundRef, SurveyBook)> {
+        let plan = self.plan();
+        let land = self.land.as_ref().filter(|land| !land.fits(&plan.survey))?;
+        Some((land.clone(), plan.ground.clone()?, plan.survey.clone()))
     }
 
     fn work_out(&mut self) {
@@ -187,7 +213,8 @@ impl Session {
             None => self.history.plan().clone(),
         };
         self.find_land();
-        self.derived = Derived::of(plan, self.land.as_deref());
+        let survey = self.survey_of(&plan.survey);
+        self.derived = Derived::on(plan, self.land.as_deref(), survey);
         self.stamp += 1;
     }
 }

@@ -1,7 +1,7 @@
 //! The survey as the checks see it: corrected, held against itself and the lidar. Worked out once for each state of the
 //! survey, not for each move of a line.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use measure::{FOOT_M, LengthUnit, Point, distance, nearest_on, path_length, point_at};
 use plan::SurveyBook;
@@ -239,7 +239,25 @@ impl<'a> Look<'a> {
             let off_m = median(&mut off).filter(|off_m| off_m.abs() > SHIFT_M).unwrap_or(0.0);
             self.of_batch(batch).for_each(|i| level[i].level_m -= off_m);
         }
-        terrain::outliers(&level, |i| self.trusted[i], OUTLIER_M)
+        let mut outliers = terrain::outliers(&level, |i| self.trusted[i], OUTLIER_M);
+        let confirmed = self.confirmed();
+        outliers.retain(|outlier| !confirmed.contains(&outlier.index));
+        outliers
+    }
+
+    /// Shots that lidar under them confirms once the middle difference of their batch is taken away.
+    fn confirmed(&self) -> BTreeSet<usize> {
+        let mut confirmed = BTreeSet::new();
+        let Some(lidar) = &self.lidar else { return confirmed };
+        for batch in 0..self.of_batch.len() {
+            let off = |i: usize| Some((i, self.shots[i].level_m - lidar.level(self.shots[i].at)?));
+            let off: Vec<(usize, f64)> = self.of_batch(batch).filter_map(off).collect();
+            let Some(middle_m) = median(&mut off.iter().map(|(_, off_m)| *off_m).collect::<Vec<_>>()) else {
+                continue;
+            };
+            confirmed.extend(off.iter().filter(|(_, off_m)| (off_m - middle_m).abs() <= OUTLIER_M).map(|(i, _)| *i));
+        }
+        confirmed
     }
 
     /// Against the lidar where enough shots lie on it, else against the other batches.

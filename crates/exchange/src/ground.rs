@@ -100,6 +100,8 @@ pub struct ReadOptions {
     pub columns: Option<Columns>,
     /// The attribute that holds the level of contours and break lines.
     pub level_attribute: Option<String>,
+    /// True for shots that need make no surface by themselves: a few levels beside other ground, or on one line.
+    pub sparse: bool,
     /// Most cells (or shots) that are read.
     pub most_cells: u64,
     /// Keep only this rectangle of a grid: two opposite corners, metres.
@@ -114,6 +116,7 @@ impl Default for ReadOptions {
             columns: None,
             level_attribute: None,
             most_cells: MOST_CELLS,
+            sparse: false,
             crop_to: None,
         }
     }

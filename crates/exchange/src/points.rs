@@ -272,7 +272,9 @@ pub(crate) fn settle(
         shot.level_m *= vertical_m;
     }
     drop_far(&mut shots, &mut stated);
-    check_spread(&shots)?;
+    if !options.sparse {
+        check_spread(&shots)?;
+    }
     stated.check_levels(shots.iter().map(|shot| shot.level_m));
     if let Some(shot) = shots.first() {
         stated.check_place(shot.at);

@@ -31,9 +31,7 @@ pub struct Check {
 
 /// Reads a date in the form YYYY-MM-DD.
 pub fn date(text: &str) -> Result<String, String> {
-    let parts: Vec<u32> = text.split('-').filter_map(|part| part.parse().ok()).collect();
-    let good = text.len() == 10 && matches!(parts[..], [_, 1..=12, 1..=31]);
-    if good { Ok(text.to_string()) } else { Err(format!("'{text}' is no date; expected YYYY-MM-DD")) }
+    if plan::is_date(text) { Ok(text.to_string()) } else { Err(format!("'{text}' is no date; expected YYYY-MM-DD")) }
 }
 
 /// Prints the list; 1 when something blocks digging.
@@ -74,6 +72,10 @@ fn print(derived: &Derived) {
 /// The check as lines of text: lines, findings, totals.
 pub fn text_lines(derived: &Derived) -> Vec<String> {
     let mut text: Vec<String> = Vec::new();
+    if let Some(survey) = &derived.survey {
+        text.extend(super::survey::standing(&derived.plan, survey));
+        text.push(String::new());
+    }
     for (id, line) in &derived.plan.lines {
         text.push(line_text(derived, *id, line));
     }
@@ -151,6 +153,7 @@ fn as_json(open: &OpenPlan, derived: &Derived) -> Value {
         "datum": plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty()),
         "as_of": plan.title.as_of,
         "notes": open.land.as_ref().map(|land| land.notes.clone()).unwrap_or_default(),
+        "survey": super::survey::as_json(derived),
         "lines": plan.lines.iter().map(|(id, line)| line_json(plan, *id, line, derived)).collect::<Vec<_>>(),
         "findings": derived.findings.iter().map(|finding| finding_json(plan, finding)).collect::<Vec<_>>(),
         "totals": totals_json(derived),

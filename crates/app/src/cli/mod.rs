@@ -6,6 +6,7 @@ mod export;
 mod lines;
 mod new;
 mod picture;
+mod survey;
 
 pub use check::{counted, text_lines};
 pub use lines::add_lines;
@@ -38,6 +39,8 @@ pub enum Verb {
     New(Box<new::New>),
     /// Add lines from a GeoJSON, KML or shapefile; joints are found by nearness.
     Lines(lines::Lines),
+    /// Print how the survey stands and its log; correct it with name, day and reason.
+    Survey(Box<survey::SurveyVerb>),
     /// Print the punch list; exit status 1 when something blocks digging.
     Check(check::Check),
     /// Draw map and profiles as a PNG; needs no display.
@@ -81,6 +84,7 @@ pub fn run(verb: &Verb) -> ExitCode {
     let done = match verb {
         Verb::New(command) => new::run(command),
         Verb::Lines(command) => lines::run(command),
+        Verb::Survey(command) => survey::run(command),
         Verb::Check(command) => check::run(command),
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),
@@ -110,13 +114,8 @@ struct OpenPlan {
 /// Opens a plan and the ground it names.
 fn open(path: &Path) -> Result<OpenPlan, CliError> {
     let plan = exchange::read_plan(path).map_err(|error| CliError::file(path, error))?;
-    let land = match &plan.ground {
-        Some(reference) => {
-            let folder = path.parent();
-            Some(land::open(reference, folder).map_err(|error| CliError::file(Path::new(&reference.file), error))?)
-        }
-        None => None,
-    };
+    let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
+    let land = land::open_plan(&plan, path.parent()).map_err(|error| CliError::file(&file, error))?;
     Ok(OpenPlan { plan, land })
 }
 

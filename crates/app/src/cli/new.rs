@@ -23,6 +23,12 @@ pub struct New {
     /// shapefile, KML or GeoJSON.
     #[arg(long, value_name = "FILE")]
     ground: PathBuf,
+    /// Lidar to hold survey points against: GeoTIFF or ASCII grid.
+    #[arg(long, value_name = "FILE")]
+    lidar: Option<PathBuf>,
+    /// A further file of levels as a batch of its own; may be given again.
+    #[arg(long, value_name = "BATCH=FILE")]
+    batch: Vec<String>,
     /// Boundary: a GeoJSON, KML or shapefile with one polygon.
     #[arg(long, value_name = "FILE")]
     field: Option<PathBuf>,
@@ -97,6 +103,7 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
     tell_ground(&plan, &opened);
     let reference = GroundRef { file: files::beside(&new.ground, &new.output), ..opened.reference.clone() };
     plan.apply(&Edit::one("Bring in the ground", Change::Ground(Some(reference))))?;
+    lay_survey(&mut plan, &opened, new)?;
     if let Some(path) = &new.field {
         lay_field(&mut plan, &opened, path, new.crs.is_some())?;
     }
@@ -112,6 +119,22 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
     exchange::save_plan(&plan, &new.output).map_err(|error| CliError::file(&new.output, error))?;
     say(format_args!("Plan: {}", new.output.display()));
     Ok(ExitCode::SUCCESS)
+}
+
+/// Names lidar and batches beside the ground and tells how they stand.
+fn lay_survey(plan: &mut Plan, opened: &Opened, new: &New) -> Result<(), CliError> {
+    let mut book = plan.survey.clone();
+    let lidar = new.lidar.iter().map(|file| ("", file.as_path()));
+    let batches = new.batch.iter().map(|text| super::survey::pair("--batch", text, "BATCH=FILE"));
+    let batches: Vec<(&str, &str)> = batches.collect::<Result<_, _>>()?;
+    for (batch, file) in lidar.chain(batches.iter().map(|(batch, file)| (*batch, Path::new(file)))) {
+        super::survey::add_file(&mut book, plan.ground.as_ref(), (batch, file), &new.output)?;
+    }
+    plan.apply(&plan::set_survey("Note what is known of the survey", book))?;
+    let reread = if plan.survey.files.is_empty() { None } else { super::survey::reread(plan, &new.output)? };
+    let surveyed = reread.as_ref().unwrap_or(&opened.land).surveyed(&plan.survey);
+    super::survey::standing(plan, &surveyed).iter().for_each(say);
+    Ok(())
 }
 
 fn job_name(new: &New) -> String {

@@ -20,8 +20,9 @@ pub const RULE: Rule = Rule {
              on the real ground. The error is the scatter of level shots about the lidar, each batch about its own \
              mean, for a constant shift changes no fall; without five such shots it is taken as 0.5 ft (0.15 m) and \
              called unverified. Reaches of one grade are taken together, joints or not. A reach is levelled, and no \
-             longer named, once shots within 5 ft (1.5 m) of it stand no more than 100 ft apart from end to end. Silent \
-             where the ground comes from shots alone. To decide, one for the plan.",
+             longer named, once shots within 5 ft (1.5 m) of the line stand no more than 100 ft apart along it. Silent \
+             where the ground comes from shots alone, and where the pipe is level or rises (checks 1 and 2). To decide, \
+             one for the plan.",
     source: "[judgement]",
     find,
 };
@@ -40,8 +41,12 @@ fn find(site: &Site) -> Vec<Finding> {
     };
     let fine = |(id, line, worked): (LineId, &Line, &LineDesign)| {
         let reaches = reaches(id, worked).into_iter();
-        let too_fine = reaches.filter(|reach| reach.fall_m < 2.0 * error.metres() - LEVEL_TOLERANCE_M);
-        too_fine.filter(|reach| !is_levelled(survey, line, reach)).collect::<Vec<_>>()
+        let least_m = 2.0 * error.metres() - LEVEL_TOLERANCE_M;
+        let mut too_fine = reaches.filter(|reach| (LEVEL_TOLERANCE_M..least_m).contains(&reach.fall_m)).peekable();
+        // Levels are looked for only where they are wanted.
+        let bare = if too_fine.peek().is_some() { bare(survey, line) } else { Vec::new() };
+        let is_bare = |reach: &Reach| bare.iter().any(|(from_m, to_m)| *from_m < reach.to_m && reach.from_m < *to_m);
+        too_fine.filter(is_bare).collect::<Vec<_>>()
     };
     let found: Vec<Reach> = site.new_lines().flat_map(fine).collect();
     finding(site, error, &found).into_iter().collect()
@@ -70,10 +75,13 @@ fn reaches(line: LineId, worked: &LineDesign) -> Vec<Reach> {
     reaches.into_iter().map(|(reach, _)| reach).collect()
 }
 
-fn is_levelled(survey: &Surveyed, line: &Line, reach: &Reach) -> bool {
-    let on_line = survey.stations_beside(&line.points, ON_LINE_M);
-    let inside: Vec<f64> = on_line.into_iter().filter(|s| (reach.from_m..=reach.to_m).contains(s)).collect();
-    !inside.is_empty() && gaps(&inside, (reach.from_m, reach.to_m), GAP_M + LEVEL_TOLERANCE_M).is_empty()
+/// Stretches of a line on which nobody took levels.
+fn bare(survey: &Surveyed, line: &Line) -> Vec<(f64, f64)> {
+    let stations = survey.stations_beside(&line.points, ON_LINE_M);
+    if stations.is_empty() {
+        return vec![(0.0, line.length_m())];
+    }
+    gaps(&stations, (0.0, line.length_m()), GAP_M + LEVEL_TOLERANCE_M)
 }
 
 fn finding(site: &Site, error: SurfaceError, found: &[Reach]) -> Option<Finding> {

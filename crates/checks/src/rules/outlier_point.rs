@@ -20,7 +20,8 @@ pub const RULE: Rule = Rule {
     manual: "A shot more than 1.0 ft (0.30 m), and more than six times the local deviation, off the plane through its \
              eight nearest neighbours. The local deviation is the median residual of the eight to that plane, so rough \
              ground is given more room. The worst shot is taken first and the others are looked at without it. A rod \
-             read a whole 10 ft, 1 m or 1 ft wrong is named. To decide: correct the shot or leave it out.",
+             read a whole 10 ft, 1 m or 1 ft wrong is named. A shot that lidar under it confirms within 1.0 ft, the \
+             batch's own shift taken away, is no outlier. To decide: correct the shot or leave it out.",
     source: "[judgement]",
     find,
 };
@@ -102,5 +103,17 @@ mod tests {
         assert!(tarrow_end(103.399).found(&RULE).is_empty());
         assert_eq!(tarrow_end(103.42).found(&RULE).len(), 1);
         assert!(Job::new().found(&RULE).is_empty());
+    }
+
+    /// A bank of 5 ft under the shot that the lidar shows too; the slip of 10 ft beside it stays one.
+    #[test]
+    fn what_the_lidar_confirms_is_no_outlier() {
+        let mut job = tarrow_end(107.4);
+        assert_eq!(job.found(&RULE).len(), 1);
+        let bank = |x: f64, y: f64| if (x - 50.0).hypot(y - 50.0) < 20.0 { 106.0 } else { 101.0 };
+        job.lidar((-20.0, -20.0), (120.0, 120.0), bank);
+        assert!(job.found(&RULE).is_empty());
+        job.lidar((-20.0, -20.0), (120.0, 120.0), |_, _| 101.0);
+        assert_eq!(job.found(&RULE).len(), 1);
     }
 }

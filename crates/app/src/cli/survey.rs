@@ -1,0 +1,412 @@
+//! `drainwright survey`: batches, benchmarks and what is odd about them; corrections with name, day and reason; the log.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use checks::Surveyed;
+use clap::Args;
+use measure::{LengthUnit, Point, Units};
+use plan::{Benchmark, GroundRef, LevelLoop, Plan, Remedy, Signature, SurveyBook};
+use serde_json::{Value, json};
+
+use super::{CliError, OpenPlan, say};
+use crate::files;
+use crate::land;
+use crate::session::Derived;
+use crate::surveying::{self, BatchRow};
+
+const EXAMPLE: &str = "Without corrections it prints how the survey stands and the log. What is done is added to the log and can \
+be read there for good; the files with the shots are never changed. A shot is named as in its file, or BATCH/SHOT.\n\n\
+Examples:\n  drainwright survey block.drain\n  \
+drainwright survey block.drain --convert phone=m --by \"R. Wren\" --on 2031-04-02 --because \"phone writes metres\"\n  \
+drainwright survey block.drain --shift level=-0.31ft --correct 23=-10ft --by \"R. Wren\" --on 2031-04-02 --because \"checked on BM1\"\n  \
+drainwright survey block.drain --benchmark \"BM1 nail in oak,451210,4640300,283.15\" --add l2=l2-levels.csv";
+
+/// Arguments of `survey`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct SurveyVerb {
+    /// Plan file; saved again when something is changed, its former state kept as a backup.
+    plan: PathBuf,
+    /// Add a file of levels as a batch, or a lidar grid to hold the shots against.
+    #[arg(long, value_name = "BATCH=FILE", help_heading = "What is known")]
+    add: Vec<String>,
+    /// Say what the levels of a batch count from.
+    #[arg(long, value_name = "BATCH=DATUM", help_heading = "What is known")]
+    datum: Vec<String>,
+    /// Say when a batch was taken.
+    #[arg(long, value_name = "BATCH=YYYY-MM-DD", help_heading = "What is known")]
+    taken: Vec<String>,
+    /// Say when ground was last moved.
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = super::check::date, help_heading = "What is known")]
+    earthwork: Option<String>,
+    /// Enter a benchmark: name, easting, northing, level, and what the level counts from where that is known.
+    #[arg(long, value_name = "NAME,E,N,LEVEL[,DATUM]", allow_hyphen_values = true, help_heading = "What is known")]
+    benchmark: Vec<String>,
+    /// Enter a level loop: name, known level of the mark it ends on, level carried to it, length of the way.
+    #[arg(
+        long = "loop",
+        value_name = "NAME,KNOWN,CARRIED,LENGTH",
+        allow_hyphen_values = true,
+        help_heading = "What is known"
+    )]
+    loops: Vec<String>,
+    /// Read a batch in the unit it was written in: m, ft or us-ft.
+    #[arg(long, value_name = "BATCH=UNIT", help_heading = "Corrections")]
+    convert: Vec<String>,
+    /// Move a batch up (or down): level=-0.31ft.
+    #[arg(long, value_name = "BATCH=HEIGHT", help_heading = "Corrections")]
+    shift: Vec<String>,
+    /// Move the lidar up (or down) instead.
+    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true, help_heading = "Corrections")]
+    shift_lidar: Option<String>,
+    /// Leave a batch where it is though it sits off the rest.
+    #[arg(long, value_name = "BATCH", help_heading = "Corrections")]
+    keep: Vec<String>,
+    /// Note that a batch was brought to another datum (shift it too).
+    #[arg(long, value_name = "BATCH=DATUM", help_heading = "Corrections")]
+    brought_to: Vec<String>,
+    /// Move one shot up (or down): 23=-10ft.
+    #[arg(long, value_name = "SHOT=HEIGHT", help_heading = "Corrections")]
+    correct: Vec<String>,
+    /// Leave out a shot, or a whole batch.
+    #[arg(long, value_name = "SHOT|BATCH", help_heading = "Corrections")]
+    leave_out: Vec<String>,
+    /// Of shots in one place let this one hold; the others that disagree with it are left out.
+    #[arg(long, value_name = "SHOT", help_heading = "Corrections")]
+    hold: Vec<String>,
+    /// Who corrects.
+    #[arg(long, value_name = "NAME", help_heading = "Signature")]
+    by: Option<String>,
+    /// Why.
+    #[arg(long, value_name = "TEXT", help_heading = "Signature")]
+    because: Option<String>,
+    /// On which day; the plan's own date without it.
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = super::check::date, help_heading = "Signature")]
+    on: Option<String>,
+    /// Write the changed plan there instead.
+    #[arg(short, long, value_name = "PLAN")]
+    output: Option<PathBuf>,
+    /// For machines: metric, the unit in each key.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Changes what is asked, saves, and prints how the survey stands.
+pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
+    let open = super::open(&verb.plan)?;
+    let mut plan = open.plan.clone();
+    let output = verb.output.as_ref().unwrap_or(&verb.plan);
+    let book = known(verb, &plan, output)?;
+    if book != plan.survey {
+        plan.apply(&plan::set_survey("Note what is known of the survey", book))?;
+    }
+    let land = if plan.survey.files == open.plan.survey.files { open.land } else { reread(&plan, &verb.plan)? };
+    let remedies = remedies(verb, &plan, land.as_ref().map(|land| land.surveyed(&plan.survey)).as_ref())?;
+    if !remedies.is_empty() {
+        plan.apply(&plan::correct(&plan, remedies, &signature(verb, &plan)?))?;
+    }
+    if plan != open.plan || verb.output.is_some() {
+        save(&plan, &verb.plan, output)?;
+    }
+    let land =
+        land.map(|land| land.relaid(&plan.survey)).transpose().map_err(|error| CliError::file(&verb.plan, error))?;
+    let open = OpenPlan { plan, land };
+    let derived = super::work_out(&open);
+    if verb.json {
+        let text = serde_json::to_string_pretty(&as_json(&derived));
+        say(text.map_err(|error| CliError::Argument(error.to_string()))?);
+    } else {
+        text_lines(&derived).iter().for_each(say);
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Reads the ground of a plan anew with the files beside it.
+pub fn reread(plan: &Plan, path: &Path) -> Result<Option<land::Land>, CliError> {
+    land::open_plan(plan, path.parent()).map_err(|error| CliError::file(path, error))
+}
+
+/// A plan that moves to another folder takes its files' places along.
+fn save(plan: &Plan, from: &Path, to: &Path) -> Result<(), CliError> {
+    let mut written = plan.clone();
+    if from.parent() != to.parent() {
+        files::name_whole(&mut written, from);
+    }
+    files::save(&written, to).map_err(|error| CliError::file(to, error))
+}
+
+/// What is known of the survey with what the arguments add.
+fn known(verb: &SurveyVerb, plan: &Plan, output: &Path) -> Result<SurveyBook, CliError> {
+    let (mut book, units) = (plan.survey.clone(), plan.title.units);
+    for text in &verb.add {
+        let (batch, file) = pair("--add", text, "BATCH=FILE")?;
+        add_file(&mut book, plan.ground.as_ref(), (batch, Path::new(file)), output)?;
+    }
+    for text in &verb.datum {
+        let (batch, datum) = pair("--datum", text, "BATCH=DATUM")?;
+        book.batches.entry(batch.into()).or_default().datum = datum.into();
+    }
+    for text in &verb.taken {
+        let (batch, day) = pair("--taken", text, "BATCH=YYYY-MM-DD")?;
+        book.batches.entry(batch.into()).or_default().date = Some(day.into());
+    }
+    book.earthwork = verb.earthwork.clone().or(book.earthwork);
+    for text in &verb.benchmark {
+        let new = benchmark(text, plan)?;
+        book.benchmarks.retain(|old| old.name != new.name);
+        book.benchmarks.push(new);
+    }
+    for text in &verb.loops {
+        let new = level_loop(text, units)?;
+        book.loops.retain(|old| old.name != new.name);
+        book.loops.push(new);
+    }
+    Ok(book)
+}
+
+/// Adds a file of levels or lidar to the book, as a plan saved at `output` will name it.
+pub fn add_file(
+    book: &mut SurveyBook,
+    reference: Option<&GroundRef>,
+    (batch, file): (&str, &Path),
+    output: &Path,
+) -> Result<(), CliError> {
+    let reference = reference.ok_or_else(|| CliError::Argument("the plan has no ground yet".into()))?;
+    let (mut named, notes) =
+        surveying::name_file(file, batch, reference).map_err(|error| CliError::file(file, error))?;
+    notes.iter().for_each(|note| say(format_args!("{}: {note}", file.display())));
+    named.file = files::beside(file, output);
+    book.files.retain(|old| old.file != named.file);
+    book.files.push(named);
+    Ok(())
+}
+
+/// Splits at the last equals sign: names may hold one, what follows may not.
+pub fn pair<'a>(option: &str, text: &'a str, expected: &str) -> Result<(&'a str, &'a str), CliError> {
+    let parts = text.rsplit_once('=').map(|(name, value)| (name.trim(), value.trim()));
+    parts
+        .filter(|(name, value)| !name.is_empty() && !value.is_empty())
+        .ok_or_else(|| CliError::Argument(format!("{option}: found '{text}', expected {expected}")))
+}
+
+fn benchmark(text: &str, plan: &Plan) -> Result<Benchmark, CliError> {
+    let wrong = || {
+        CliError::Argument(format!("--benchmark: found '{text}', expected NAME,E,N,LEVEL or NAME,E,N,LEVEL,DATUM"))
+    };
+    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
+    let number = |part: &str| part.parse::<f64>().ok().filter(|value| value.is_finite()).ok_or_else(wrong);
+    let ([name, x, y, level], datum) = match parts[..] {
+        [name, x, y, level] => ([name, x, y, level], ""),
+        [name, x, y, level, datum] => ([name, x, y, level], datum),
+        _ => return Err(wrong()),
+    };
+    let across = plan.ground.as_ref().map_or(1.0, |ground| ground.horizontal_unit.metres());
+    let level_m = measure::parse_length(level, plan.title.units).map_err(|_| wrong())?;
+    Ok(Benchmark {
+        name: name.to_string(),
+        at: Point::new(number(x)? * across, number(y)? * across),
+        level_m,
+        datum: datum.to_string(),
+    })
+}
+
+fn level_loop(text: &str, units: Units) -> Result<LevelLoop, CliError> {
+    let wrong = || CliError::Argument(format!("--loop: found '{text}', expected NAME,KNOWN,CARRIED,LENGTH"));
+    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
+    let [name, known, carried, length] = parts[..] else { return Err(wrong()) };
+    let read = |part: &str| measure::parse_length(part, units).map_err(|_| wrong());
+    Ok(LevelLoop { name: name.into(), known_m: read(known)?, carried_m: read(carried)?, length_m: read(length)? })
+}
+
+fn signature(verb: &SurveyVerb, plan: &Plan) -> Result<Signature, CliError> {
+    let on = verb.on.clone().or(plan.title.as_of.clone());
+    match (&verb.by, on, &verb.because) {
+        (Some(by), Some(on), Some(because)) => Ok(Signature { by: by.clone(), on, because: because.clone() }),
+        _ => Err(CliError::Argument(
+            "a correction is signed: give --by NAME, --on YYYY-MM-DD and --because TEXT".into(),
+        )),
+    }
+}
+
+/// The corrections asked for; units first, whole batches next, single shots last.
+fn remedies(verb: &SurveyVerb, plan: &Plan, surveyed: Option<&Surveyed>) -> Result<Vec<Remedy>, CliError> {
+    let ask = Asked { plan, surveyed };
+    let mut found = Vec::new();
+    for text in &verb.convert {
+        found.push(ask.convert(text)?);
+    }
+    for text in &verb.shift {
+        let (batch, height) = pair("--shift", text, "BATCH=HEIGHT")?;
+        found.push(Remedy::Shift { batch: ask.batch(batch)?, by_m: ask.height(height)? });
+    }
+    if let Some(height) = &verb.shift_lidar {
+        found.push(Remedy::ShiftLidar { by_m: ask.height(height)? });
+    }
+    for text in &verb.brought_to {
+        let (batch, datum) = pair("--brought-to", text, "BATCH=DATUM")?;
+        found.push(Remedy::Datum { batch: ask.batch(batch)?, datum: datum.into() });
+    }
+    for batch in &verb.keep {
+        found.push(ask.keep(batch)?);
+    }
+    for text in &verb.correct {
+        let (shot, height) = pair("--correct", text, "SHOT=HEIGHT")?;
+        found.push(Remedy::Raise { shot: ask.survey()?.shot_name(ask.shot(shot)?), by_m: ask.height(height)? });
+    }
+    for name in &verb.leave_out {
+        found.push(match ask.batch(name) {
+            Ok(batch) => Remedy::LeaveOutBatch { batch },
+            Err(_) => Remedy::LeaveOut { shot: ask.survey()?.shot_name(ask.shot(name)?) },
+        });
+    }
+    for name in &verb.hold {
+        found.extend(surveying::hold(ask.survey()?, ask.shot(name)?));
+    }
+    Ok(found)
+}
+
+/// Looks up what the arguments name.
+struct Asked<'a> {
+    plan: &'a Plan,
+    surveyed: Option<&'a Surveyed>,
+}
+
+impl<'a> Asked<'a> {
+    fn survey(&self) -> Result<&'a Surveyed, CliError> {
+        self.surveyed.ok_or_else(|| CliError::Argument("the plan has no ground yet".into()))
+    }
+
+    fn index(&self, name: &str) -> Result<usize, CliError> {
+        let batches = &self.survey()?.book.batches;
+        batches.iter().position(|batch| batch.name == name).ok_or_else(|| {
+            let known: Vec<&str> = batches.iter().map(|batch| batch.name.as_str()).collect();
+            CliError::Argument(format!("there is no batch {name}; there are: {}", known.join(", ")))
+        })
+    }
+
+    fn batch(&self, name: &str) -> Result<String, CliError> {
+        self.index(name).map(|_| name.to_string())
+    }
+
+    fn shot(&self, name: &str) -> Result<usize, CliError> {
+        let survey = self.survey()?;
+        let found: Vec<usize> = survey.book.called(name).collect();
+        match found[..] {
+            [one] => Ok(one),
+            [] => Err(CliError::Argument(format!("there is no shot {name}"))),
+            _ => {
+                let names: Vec<String> = found.iter().map(|i| survey.book.name_of(*i)).collect();
+                Err(CliError::Argument(format!("{name} may be {}; name its batch too", names.join(" or "))))
+            }
+        }
+    }
+
+    fn height(&self, text: &str) -> Result<f64, CliError> {
+        let plain = text.replace('−', "-");
+        measure::parse_length(plain.trim_start_matches('+'), self.plan.title.units)
+            .map_err(|error| CliError::Argument(error.to_string()))
+    }
+
+    fn convert(&self, text: &str) -> Result<Remedy, CliError> {
+        let (name, unit) = pair("--convert", text, "BATCH=UNIT, with m, ft or us-ft")?;
+        let written = LengthUnit::from_sign(unit)
+            .ok_or_else(|| CliError::Argument(format!("--convert: '{unit}' is no unit; expected m, ft or us-ft")))?;
+        let read = self.survey()?.book.batches[self.index(name)?].unit;
+        Ok(Remedy::Convert { batch: name.into(), read, written })
+    }
+
+    fn keep(&self, name: &str) -> Result<Remedy, CliError> {
+        let index = self.index(name)?;
+        let offset = self.survey()?.offsets.iter().find(|offset| offset.batch == index);
+        let off_m = offset.map(|offset| offset.agreement.mean_m);
+        let off_m = off_m
+            .ok_or_else(|| CliError::Argument(format!("batch {name} was held against nothing it could be off")))?;
+        Ok(Remedy::Keep { batch: name.into(), off_m })
+    }
+}
+
+/// How the survey stands, its log, and what is odd, as lines of text.
+fn text_lines(derived: &Derived) -> Vec<String> {
+    let mut text = derived.survey.as_ref().map(|survey| standing(&derived.plan, survey)).unwrap_or_default();
+    let (plan, units) = (&derived.plan, derived.plan.title.units);
+    text.push("Log:".into());
+    text.extend(plan.survey.corrections.iter().map(|correction| format!("  {}", correction.words(units))));
+    if plan.survey.corrections.is_empty() {
+        text.push("  nothing was corrected".into());
+    }
+    text.push("Findings:".into());
+    let found: Vec<String> = surveying::findings(derived)
+        .map(|finding| {
+            format!("  {} [{} {}] {}", finding.severity.word(), finding.check, finding.slug, finding.message)
+        })
+        .collect();
+    text.extend(if found.is_empty() { vec!["  none".into()] } else { found });
+    text
+}
+
+/// Batches, benchmarks and the surface's error, as lines of text.
+pub fn standing(plan: &Plan, survey: &Surveyed) -> Vec<String> {
+    let units = plan.title.units;
+    let rows = surveying::batch_rows(survey);
+    let mut text: Vec<String> = rows.iter().map(|row| format!("Batch {}: {}", row.name, row.words(units))).collect();
+    text.extend(surveying::error_words(survey, units).map(|error| format!("Error of the surface: {error}")));
+    text.extend(plan.survey.benchmarks.iter().map(|mark| {
+        let datum = if mark.datum.is_empty() { String::new() } else { format!(", {}", mark.datum) };
+        format!("Benchmark {}: {} {}{datum}", mark.name, units.level(mark.level_m), units.sign())
+    }));
+    text.extend(plan.survey.loops.iter().map(|run| {
+        let closure = plan::signed_level(run.closure_m(), units);
+        format!("Level loop {}: closes to {closure} over {}", run.name, units.length(run.length_m))
+    }));
+    text.extend(plan.survey.earthwork.iter().map(|day| format!("Ground last moved: {day}")));
+    text
+}
+
+/// The same for machines.
+pub fn as_json(derived: &Derived) -> Value {
+    let Some(survey) = &derived.survey else { return Value::Null };
+    let (plan, units) = (&derived.plan, derived.plan.title.units);
+    json!({
+        "batches": surveying::batch_rows(survey).iter().map(batch_json).collect::<Vec<_>>(),
+        "surface_error_m": survey.error.map(|error| error.metres()),
+        "surface_error_measured": survey.error.map(|error| matches!(error, checks::SurfaceError::Measured(_))),
+        "outliers": survey.outliers.iter().map(|outlier| json!({
+            "shot": survey.book.name_of(outlier.index),
+            "residual_m": outlier.residual_m,
+            "deviation_m": outlier.deviation_m,
+        })).collect::<Vec<_>>(),
+        "benchmarks": plan.survey.benchmarks,
+        "level_loops": plan.survey.loops,
+        "earthwork": plan.survey.earthwork,
+        "log": plan.survey.corrections.iter().map(|correction| json!({
+            "by": correction.signed.by,
+            "on": correction.signed.on,
+            "because": correction.signed.because,
+            "what": correction.what.words(units),
+        })).collect::<Vec<_>>(),
+        "findings": surveying::findings(derived).map(|finding| json!({
+            "check": finding.check, "slug": finding.slug, "severity_words": finding.severity.word(),
+            "message": finding.message, "x_m": finding.at.x, "y_m": finding.at.y,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+fn batch_json(row: &BatchRow) -> Value {
+    json!({
+        "name": row.name,
+        "shots": row.shots,
+        "unit": row.unit.sign(),
+        "datum": Some(&row.datum).filter(|datum| !datum.is_empty()),
+        "taken": row.date,
+        "outliers": row.outliers,
+        "held_against": row.offset.map(|offset| match offset.against {
+            checks::Against::Lidar => "lidar",
+            checks::Against::OtherBatches => "other batches",
+        }),
+        "mean_m": row.offset.map(|offset| offset.agreement.mean_m),
+        "rmse_m": row.offset.map(|offset| offset.agreement.rmse_m),
+        "scatter_m": row.offset.map(|offset| offset.agreement.scatter_m()),
+        "compared": row.offset.map(|offset| offset.agreement.count),
+    })
+}
