@@ -246,7 +246,8 @@ fn settle(
         columns: options.columns.as_ref().map(|columns| [columns.x, columns.y, columns.z]),
         level_attribute: options.level_attribute.clone(),
     };
-    let mut sources = Sources { notes: std::mem::take(&mut file.notes), ..Sources::default() };
+    let mut sources = Sources::default();
+    sources.notes.append(&mut file.notes);
     let grid = sources.read(file.surface, &reference, book, folder);
     let land = Land::lay(sources, grid, crs, book)?;
     Ok(Opened { land, reference, asks: file.asks })
