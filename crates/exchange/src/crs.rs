@@ -8,17 +8,24 @@ use proj4rs::Proj;
 use proj4rs::transform::transform;
 use serde::{Deserialize, Serialize};
 
+use crate::projection::Definition;
+
 /// Half the width, in degrees of longitude, within which a place still counts as inside a UTM zone. A zone is 3° wide
 /// to either side of its meridian; the widest exception (zone 32 off Norway) reaches 6° (common practice, no source).
 const UTM_REACH_DEG: f64 = 6.5;
 /// Farthest a place may lie from the middle of any other projection and still be plausible, degrees (own choice).
 const OTHER_REACH_DEG: f64 = 40.0;
 
+/// Longest definition that is read, bytes.
+const LONGEST_DEFINITION: usize = 1_000;
+
 /// Why a coordinate reference system cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum CrsError {
     /// No such system, or none in words this program reads.
-    #[error("{found} is no coordinate system this program knows; expected a code such as EPSG:26915, or local")]
+    #[error(
+        "{found} is no coordinate system this program knows; expected a code such as EPSG:26915, a definition (+proj=…), or local"
+    )]
     Unknown {
         /// What was asked for.
         found: String,
@@ -46,14 +53,14 @@ pub enum CrsError {
     },
 }
 
-/// A coordinate reference system known by its EPSG code, or unnamed local coordinates in metres.
+/// A coordinate reference system known by its EPSG code or its definition, or unnamed local coordinates in metres.
 #[derive(Clone, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct Crs(Option<Arc<Projection>>);
 
 /// A system with its two ends, ready to turn one into the other.
 struct Projection {
-    code: u32,
+    code: Option<u32>,
     definition: String,
     unit: LengthUnit,
     degrees: bool,
@@ -64,7 +71,7 @@ struct Projection {
 
 impl PartialEq for Crs {
     fn eq(&self, other: &Self) -> bool {
-        self.code() == other.code()
+        self.name() == other.name()
     }
 }
 
@@ -98,14 +105,44 @@ impl Crs {
     pub fn from_epsg(code: u32) -> Result<Self, CrsError> {
         let unknown = || CrsError::Unknown { found: format!("EPSG:{code}") };
         let definition = u16::try_from(code).ok().and_then(crs_definitions::from_code).ok_or_else(unknown)?;
-        Ok(Self(Some(Arc::new(Projection::new(code, definition.proj4)?))))
+        Ok(Self(Some(Arc::new(Projection::new(Some(code), definition.proj4)?))))
     }
 
-    /// Reads `EPSG:26915`, `26915`, `urn:ogc:def:crs:EPSG::26915`, the web address of a code, `OGC:CRS84`, `local`.
+    /// The system of well-known text (WKT 1 of OGC or ESRI, or WKT 2), by its code or its parameters.
+    pub fn from_wkt(text: &str) -> Result<Self, CrsError> {
+        let unknown = || CrsError::Unknown { found: crate::error::shown(text.trim()) };
+        crate::wkt::read(text).and_then(|said| said.crs).unwrap_or_else(|| Err(unknown()))
+    }
+
+    /// The system of parameters; by its code where the EPSG registry has the very same on the same datum.
+    pub(crate) fn of(definition: &Definition) -> Result<Self, CrsError> {
+        Self::defined(&definition.text())
+    }
+
+    /// Datum and ellipsoid of a system with an EPSG code, in the words of its definition.
+    pub(crate) fn datum_words(code: u16) -> Option<String> {
+        let known = crs_definitions::from_code(code)?;
+        let words: Vec<&str> = known.proj4.split_whitespace().collect();
+        same_datum(&words).strip_prefix("+proj=longlat ").map(str::to_string)
+    }
+
+    /// The system of a definition, `+proj=…`.
+    fn defined(text: &str) -> Result<Self, CrsError> {
+        match known_code(text) {
+            Some(code) => Self::from_epsg(code),
+            None => Ok(Self(Some(Arc::new(Projection::new(None, text)?)))),
+        }
+    }
+
+    /// Reads `EPSG:26915`, `26915`, `urn:ogc:def:crs:EPSG::26915`, the web address of a code, `OGC:CRS84`, a definition
+    /// such as `+proj=laea +lat_0=48 …`, `local`.
     pub fn parse(text: &str) -> Result<Self, CrsError> {
         let clean = text.trim();
         if clean.eq_ignore_ascii_case("local") {
             return Ok(Self::local());
+        }
+        if clean.starts_with("+proj=") && clean.len() <= LONGEST_DEFINITION {
+            return Self::defined(clean);
         }
         let (authority, last) = split_code(clean);
         let code = match last.parse::<u32>() {
@@ -116,14 +153,14 @@ impl Crs {
         code.map_or_else(|| Err(CrsError::Unknown { found: crate::error::shown(clean) }), Self::from_epsg)
     }
 
-    /// `EPSG:26915`, or `local`.
+    /// `EPSG:26915`, the definition of a system without a code, or `local`.
     pub fn name(&self) -> String {
-        self.code().map_or_else(|| "local".into(), |code| format!("EPSG:{code}"))
+        self.0.as_ref().map_or_else(|| "local".into(), |p| p.name())
     }
 
-    /// The EPSG code; `None` for local coordinates.
+    /// The EPSG code; `None` for local coordinates and systems without one.
     pub fn code(&self) -> Option<u32> {
-        self.0.as_ref().map(|p| p.code)
+        self.0.as_ref().and_then(|p| p.code)
     }
 
     /// True for longitude and latitude in degrees.
@@ -155,8 +192,8 @@ impl Crs {
                 "{name} is on another datum than WGS 84; the shift of its definition is applied to longitudes and latitudes and may be off by some metres"
             ));
         }
-        p.definition.contains("+datum=NAD27").then(|| {
-            format!("{name} is on NAD 27; no shift to WGS 84 is applied, so longitudes and latitudes may be off by up to 100 m")
+        p.has_datum_of_old().then(|| {
+            format!("{name} is on a datum of old, such as NAD 27; no shift to WGS 84 is applied, so longitudes and latitudes may be off by up to some 100 m")
         })
     }
 
@@ -241,8 +278,8 @@ fn split_code(text: &str) -> (&str, &str) {
 }
 
 impl Projection {
-    fn new(code: u32, text: &str) -> Result<Self, CrsError> {
-        let name = || format!("EPSG:{code}");
+    fn new(code: Option<u32>, text: &str) -> Result<Self, CrsError> {
+        let name = || code.map_or_else(|| text.to_string(), |code| format!("EPSG:{code}"));
         let kept: Vec<&str> = text.split_whitespace().filter(|word| !word.starts_with("+nadgrids")).collect();
         let definition = kept.join(" ");
         let degrees = definition.contains("+proj=longlat");
@@ -258,8 +295,21 @@ impl Projection {
         Ok(Self { code, definition, unit, degrees, shifted, plane, lon_lat })
     }
 
+    fn name(&self) -> String {
+        self.code.map_or_else(|| self.definition.clone(), |code| format!("EPSG:{code}"))
+    }
+
+    /// Whether the ellipsoid is none of those of today's data, and no shift is known.
+    fn has_datum_of_old(&self) -> bool {
+        const TODAY: [&str; 4] = ["+datum=WGS84", "+datum=NAD83", "+ellps=GRS80", "+ellps=WGS84"];
+        let shifted = self.definition.contains("+towgs84=") || self.definition.contains("+datum=");
+        let sphere = self.definition.contains("+a=6378137 +b=6378137");
+        let old = self.definition.contains("+datum=NAD27");
+        old || !(shifted || sphere || TODAY.iter().any(|word| self.definition.contains(word)))
+    }
+
     fn outside(&self, x: f64, y: f64) -> CrsError {
-        CrsError::Outside { x, y, name: format!("EPSG:{}", self.code) }
+        CrsError::Outside { x, y, name: self.name() }
     }
 
     fn checked(&self, x: f64, y: f64, done: bool) -> Result<(f64, f64), CrsError> {
@@ -278,6 +328,46 @@ impl Projection {
         let middle = word("+lon_0=").unwrap_or(0.0);
         self.definition.contains("+proj=merc") || turn(lon - middle).abs() <= OTHER_REACH_DEG
     }
+}
+
+/// The lowest EPSG code with the same definition on a datum that the definition names. Ellipsoids alone name no datum:
+/// several systems of the registry may share them.
+fn known_code(text: &str) -> Option<u32> {
+    let kept = |key: &str| text.split_whitespace().find(|word| word.starts_with(key));
+    let (datum, projection) = (kept("+datum=")?, kept("+proj=")?);
+    let zone = kept("+zone=").unwrap_or_default();
+    let likely = |known: &str| [datum, projection, zone].iter().all(|word| known.contains(word));
+    let wanted = compared(text);
+    let same = |code: &u16| {
+        let known = crs_definitions::from_code(*code).filter(|known| likely(known.proj4));
+        known.is_some_and(|known| alike(&wanted, &compared(known.proj4)))
+    };
+    (1024..=32_766).find(same).map(u32::from)
+}
+
+/// The words of a definition that make a difference, sorted.
+fn compared(text: &str) -> Vec<(&str, &str)> {
+    let mut all: Vec<(&str, &str)> = text.split_whitespace().map(|word| word.split_once('=').unwrap_or((word, ""))).collect();
+    for (key, _) in &mut all {
+        *key = if *key == "+k" { "+k_0" } else { key };
+    }
+    let nothing = |(key, value): &(&str, &str)| match (*key, value.parse::<f64>()) {
+        ("+type" | "+no_defs", _) => true,
+        ("+units", _) => *value == "m",
+        ("+k_0", Ok(value)) => value == 1.0,
+        ("+x_0" | "+y_0" | "+lat_0" | "+lon_0" | "+lat_ts", Ok(value)) => value == 0.0,
+        _ => false,
+    };
+    all.retain(|word| !nothing(word));
+    all.sort_unstable();
+    all
+}
+
+fn alike(a: &[(&str, &str)], b: &[(&str, &str)]) -> bool {
+    let number = |text: &str| text.parse::<f64>().ok();
+    let near =
+        |a: &str, b: &str| number(a).zip(number(b)).is_some_and(|(a, b)| (a - b).abs() <= 1e-9 * a.abs().max(1.0));
+    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.0 == b.0 && (a.1 == b.1 || near(a.1, b.1)))
 }
 
 /// The length unit of a definition.
@@ -318,7 +408,7 @@ mod tests {
     }
 
     fn custom(text: &str) -> Crs {
-        Crs(Some(Arc::new(Projection::new(0, text).unwrap())))
+        Crs(Some(Arc::new(Projection::new(None, text).unwrap())))
     }
 
     fn near(at: Point, x: f64, y: f64, within_m: f64) {

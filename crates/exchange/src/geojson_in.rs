@@ -5,7 +5,7 @@ use std::sync::Arc;
 use serde_json::Value;
 
 use crate::error::shown;
-use crate::vector::{Features, Geometry, Position, Shape, System, the_one};
+use crate::vector::{Geometry, Position, Shape, System, VectorFile, the_one};
 use crate::{Boundary, Crs, FileError, LineIn};
 
 /// Largest GeoJSON text that is read, bytes (own choice: parsed it takes several times as much).
@@ -40,18 +40,18 @@ pub fn read_lines(
 }
 
 /// The shapes of a text; what it says of its coordinate system counts.
-pub(crate) fn features(bytes: &[u8]) -> Result<Features, FileError> {
+pub(crate) fn features(bytes: &[u8]) -> Result<VectorFile, FileError> {
     opened(bytes, false)
 }
 
 /// The shapes of a text; a `crs` member that is not asked for need not make sense.
-fn opened(bytes: &[u8], ignore_crs: bool) -> Result<Features, FileError> {
+fn opened(bytes: &[u8], ignore_crs: bool) -> Result<VectorFile, FileError> {
     let mut root = parse(bytes)?;
     let stated = if ignore_crs { None } else { stated_crs(&root)? };
     let mut shapes = Vec::new();
     take_shapes(&mut root, "the text", &mut shapes)?;
     let system = stated.map_or(System::Degrees, System::Stated);
-    Ok(Features { shapes, system, format: "GeoJSON", notes: Vec::new() })
+    Ok(VectorFile { shapes, system, format: "GeoJSON", notes: Vec::new() })
 }
 
 /// Parses JSON text; the depth of nesting is held by the parser.

@@ -5,6 +5,7 @@ use measure::LengthUnit;
 use crate::Crs;
 use crate::FileError;
 use crate::error::shown;
+use crate::geokeys_own;
 use crate::ground::{Ask, Stated};
 use crate::tiff_file::{TiffFile, tag};
 
@@ -48,13 +49,13 @@ const VERTICAL_SYSTEMS: [(u16, &str, LengthUnit); 16] = [
 #[derive(Debug, Default)]
 pub(crate) struct GeoKeys {
     shorts: Vec<(u16, u16)>,
+    numbers: Vec<(u16, f64)>,
     texts: Vec<(u16, String)>,
 }
 
 impl GeoKeys {
     /// Reads the keys; `Err` holds what is wrong with them, in words.
-    fn read(file: &TiffFile) -> Result<Self, String> {
-        let list = file.unsigned(0, tag::GEO_KEYS).map_err(|error| error.to_string())?.unwrap_or_default();
+    fn read(list: &[u64], doubles: &[f64], all_text: &str) -> Result<Self, String> {
         let mut keys = Self::default();
         if list.is_empty() {
             return Ok(keys);
@@ -67,11 +68,12 @@ impl GeoKeys {
         if entries.len() < count {
             return Err(format!("{count} keys announced, {} there", entries.len()));
         }
-        let all_text = file.text(0, tag::GEO_TEXT).unwrap_or_default();
         for entry in entries {
             let (key, place, length, value) = (entry[0] as u16, entry[1], entry[2] as usize, entry[3] as usize);
             if place == 0 {
                 keys.shorts.push((key, value as u16));
+            } else if place == u64::from(tag::GEO_DOUBLES) {
+                keys.numbers.extend(doubles.get(value).map(|number| (key, *number)));
             } else if place == u64::from(tag::GEO_TEXT) {
                 let text: String = all_text.chars().skip(value).take(length).collect();
                 keys.texts.push((key, text.trim_end_matches(['|', '\0']).trim().to_string()));
@@ -80,8 +82,15 @@ impl GeoKeys {
         Ok(keys)
     }
 
-    fn short(&self, key: u16) -> Option<u16> {
+    /// The code of a key.
+    pub fn short(&self, key: u16) -> Option<u16> {
         self.shorts.iter().find(|(k, _)| *k == key).map(|(_, value)| *value)
+    }
+
+    /// The number of a key; whole ones may be stored as such.
+    pub fn number(&self, key: u16) -> Option<f64> {
+        let stored = self.numbers.iter().find(|(k, _)| *k == key).map(|(_, number)| *number);
+        stored.or_else(|| self.short(key).map(f64::from)).filter(|number| number.is_finite())
     }
 
     fn text(&self, key: u16) -> Option<&str> {
@@ -102,6 +111,11 @@ impl GeoKeys {
         };
         if code == USER_DEFINED || code == 0 {
             let name = self.text(key::CITATION).map(shown).unwrap_or_else(|| "without a name".into());
+            if let Some(crs) = geokeys_own::definition(self).and_then(|own| Crs::of(&own).ok()) {
+                stated.note(format!("the coordinate system is of the file's own making ({name}): {}", crs.name()));
+                stated.crs = Some(crs);
+                return;
+            }
             return stated.ask(Ask::Crs, format!("the coordinate system is of the file's own making ({name})"));
         }
         match Crs::from_epsg(u32::from(code)) {
@@ -135,7 +149,19 @@ impl GeoKeys {
 
 /// Reads keys into what the file states. Unreadable keys leave the grid without a system, and say so.
 pub(crate) fn read_keys(file: &TiffFile, stated: &mut Stated) -> GeoKeys {
-    match GeoKeys::read(file) {
+    let text = file.text(0, tag::GEO_TEXT).unwrap_or_default();
+    let doubles = file.doubles(0, tag::GEO_DOUBLES).ok().flatten().unwrap_or_default();
+    let list = file.unsigned(0, tag::GEO_KEYS).map(Option::unwrap_or_default);
+    settle(list.map_err(|error| error.to_string()).and_then(|list| GeoKeys::read(&list, &doubles, &text)), stated)
+}
+
+/// Takes keys that stand elsewhere than in a TIFF file into what a file states.
+pub(crate) fn state(list: &[u64], doubles: &[f64], text: &str, stated: &mut Stated) {
+    settle(GeoKeys::read(list, doubles, text), stated);
+}
+
+fn settle(keys: Result<GeoKeys, String>, stated: &mut Stated) -> GeoKeys {
+    match keys {
         Ok(keys) => {
             keys.crs(stated);
             stated.linear = keys.unit(key::LINEAR_UNIT, stated);

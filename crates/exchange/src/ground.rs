@@ -7,7 +7,7 @@ use terrain::{Grid, GridError, Shot, Window};
 
 use crate::points::Columns;
 use crate::{
-    Crs, CrsError, FileError, ascii_grid, geotiff, gpx, kml, level_lines, points, prj, reproject, shapefile, vector,
+    Crs, CrsError, FileError, VectorFile, ascii_grid, geotiff, gpx, kml, las, points, prj, reproject, shapefile,
 };
 
 /// Largest elevation file that is read, bytes (own choice: it is held in memory).
@@ -131,7 +131,7 @@ pub(crate) struct Beside {
     pub prj: Option<String>,
 }
 
-/// Reads an elevation file, told apart by content and name: GeoTIFF, ASCII grid, a table of points, GPX, or contours
+/// Reads an elevation file, told apart by content and name: GeoTIFF, ASCII grid, a table of points, LAS or LAZ, GPX, or contours
 /// and break lines in GeoJSON, KML or a shapefile.
 pub fn read_ground(path: &Path, options: &ReadOptions) -> Result<GroundFile, FileError> {
     let bytes = read_bytes(path)?;
@@ -141,8 +141,9 @@ pub fn read_ground(path: &Path, options: &ReadOptions) -> Result<GroundFile, Fil
         Kind::GeoTiff => geotiff::read(&bytes, &beside, options),
         Kind::AsciiGrid => ascii_grid::read(&bytes, &beside, options),
         Kind::Points => points::read(&bytes, &beside, options),
+        Kind::Las => las::read(&bytes, &beside, options),
         Kind::Gpx => gpx::read_gpx(&bytes, options),
-        Kind::Lines => level_lines::ground(vector::open(path)?, options),
+        Kind::Lines => VectorFile::open(path)?.ground(options),
     }
 }
 
@@ -160,6 +161,7 @@ enum Kind {
     GeoTiff,
     AsciiGrid,
     Points,
+    Las,
     Gpx,
     Lines,
 }
@@ -180,8 +182,7 @@ pub(crate) fn bytes_beside(path: &Path, endings: &[&str], most: u64) -> Option<V
 
 /// What kind of file it is, by its first bytes, then by its ending.
 fn kind_of(bytes: &[u8], extension: &str) -> Result<Kind, FileError> {
-    const OTHERS: [(&[u8], &str); 6] = [
-        (b"LASF", "a LAS or LAZ point cloud"),
+    const OTHERS: [(&[u8], &str); 5] = [
         (b"PK\x03\x04", "a ZIP archive"),
         (b"\x89PNG", "a PNG picture"),
         (b"\xff\xd8\xff", "a JPEG picture"),
@@ -194,6 +195,9 @@ fn kind_of(bytes: &[u8], extension: &str) -> Result<Kind, FileError> {
     }
     if let Some((_, name)) = OTHERS.iter().find(|(magic, _)| bytes.starts_with(magic)) {
         return Err(FileError::unsupported(*name, "a GeoTIFF, an ASCII grid, points, contours or break lines"));
+    }
+    if las::looks_like(bytes) {
+        return Ok(Kind::Las);
     }
     if gpx::looks_like(bytes) {
         return Ok(Kind::Gpx);

@@ -7,7 +7,7 @@ use serde_json::{Map, Value};
 
 use crate::FileError;
 use crate::error::shown;
-use crate::vector::{Features, Geometry, Position, Shape, System, number_parts};
+use crate::vector::{Geometry, Position, Shape, System, VectorFile, number_parts};
 use crate::xml::{self, child, child_text, is};
 
 /// Whether bytes are KML.
@@ -16,7 +16,7 @@ pub(crate) fn looks_like(bytes: &[u8]) -> bool {
 }
 
 /// The shapes of all placemarks.
-pub(crate) fn features(bytes: &[u8]) -> Result<Features, FileError> {
+pub(crate) fn features(bytes: &[u8]) -> Result<VectorFile, FileError> {
     let text = xml::text(bytes)?;
     let document = xml::parse(&text, "KML")?;
     let (mut shapes, mut placemarks) = (Vec::new(), 0);
@@ -32,7 +32,7 @@ pub(crate) fn features(bytes: &[u8]) -> Result<Features, FileError> {
         }
     }
     number_parts(&mut shapes);
-    Ok(Features { shapes, system: System::Degrees, format: "KML", notes: Vec::new() })
+    Ok(VectorFile { shapes, system: System::Degrees, format: "KML", notes: Vec::new() })
 }
 
 fn geometry(node: Node, place: &str) -> Result<Option<(Geometry, &'static str)>, FileError> {

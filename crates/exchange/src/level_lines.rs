@@ -11,7 +11,7 @@ use crate::ground::{Ask, RawShot, Stated, Surface};
 use crate::plane::{Plane, like_degrees};
 use crate::points::split_unit;
 use crate::table::{Delimiter, number};
-use crate::vector::{Features, Geometry, Position, Shape, System};
+use crate::vector::{Geometry, Position, Shape, System, VectorFile};
 use crate::{FileError, GroundFile, ReadOptions};
 
 /// Names of attributes that hold a level, the likeliest first (common practice, no source).
@@ -36,7 +36,7 @@ const LEVEL_NAMES: [&str; 19] = [
     "quota",
     "name",
 ];
-/// Features looked at to find the attribute that holds the level.
+/// VectorFile looked at to find the attribute that holds the level.
 const SAMPLE: usize = 2_000;
 /// Attributes named when none holds the level.
 const MOST_NAMED: usize = 12;
@@ -50,10 +50,10 @@ enum Levels {
 }
 
 /// The ground that the lines and points of a file make.
-pub(crate) fn ground(features: Features, options: &ReadOptions) -> Result<GroundFile, FileError> {
+pub(crate) fn ground(features: &VectorFile, options: &ReadOptions) -> Result<GroundFile, FileError> {
     let mut stated = Stated { notes: features.notes.clone(), ..Stated::default() };
-    let levels = find_levels(&features, options, &mut stated)?;
-    let first = first_position(&features).ok_or_else(|| nothing(&features))?;
+    let levels = find_levels(features, options, &mut stated)?;
+    let first = first_position(features).ok_or_else(|| nothing(features))?;
     let first = Point::new(first.x, first.y);
     let degrees = match features.system {
         System::Degrees => true,
@@ -65,19 +65,19 @@ pub(crate) fn ground(features: Features, options: &ReadOptions) -> Result<Ground
     };
     let plane = Plane::settle(&mut stated, degrees, first, options);
     let vertical_m = stated.settle_vertical(plane.unit(), options).metres();
-    let made = collect(&features, &levels, &plane, vertical_m, options)?;
+    let made = collect(features, &levels, &plane, vertical_m, options)?;
     made.tell(&mut stated);
     let all =
         || made.shots.iter().map(|shot| shot.level_m).chain(made.lines.iter().flatten().map(|shot| shot.level_m));
     if all().next().is_none() {
-        return Err(nothing(&features));
+        return Err(nothing(features));
     }
     stated.check_levels(all());
     stated.check_place(plane.place(first)?);
     Ok(stated.finish(Surface::Survey { shots: made.shots, lines: made.lines }, plane.unit()))
 }
 
-fn nothing(features: &Features) -> FileError {
+fn nothing(features: &VectorFile) -> FileError {
     let found = format!("a {} without lines or points that have levels", features.format);
     FileError::malformed("the file", found, "contours, break lines or points with levels")
 }
@@ -89,12 +89,12 @@ fn positions(shape: &Shape) -> &[Position] {
     }
 }
 
-fn first_position(features: &Features) -> Option<Position> {
+fn first_position(features: &VectorFile) -> Option<Position> {
     features.shapes.iter().flat_map(positions).next().copied()
 }
 
 /// Finds where the levels stand. Heights that are all 0 are those of a writer that had none.
-fn find_levels(features: &Features, options: &ReadOptions, stated: &mut Stated) -> Result<Levels, FileError> {
+fn find_levels(features: &VectorFile, options: &ReadOptions, stated: &mut Stated) -> Result<Levels, FileError> {
     let heights = || features.shapes.iter().flat_map(positions).filter_map(|p| p.z);
     if options.level_attribute.is_none() && heights().any(|z| z != 0.0) {
         stated.vertical = matches!(features.system, System::Degrees).then_some(LengthUnit::Metre);
@@ -165,7 +165,7 @@ impl Made {
 }
 
 fn collect(
-    features: &Features,
+    features: &VectorFile,
     levels: &Levels,
     plane: &Plane,
     vertical_m: f64,

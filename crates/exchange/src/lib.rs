@@ -10,21 +10,27 @@ mod error;
 mod geojson_in;
 mod geojson_out;
 mod geokeys;
+mod geokeys_own;
 mod geotiff;
 mod gpx;
 mod ground;
 mod kml;
+mod las;
+mod laz_chunks;
 mod level_lines;
 mod plan_file;
 mod plane;
 mod points;
 mod prj;
+mod projection;
 mod reproject;
 mod ring;
 mod shapefile;
+mod spread_out;
 mod table;
 mod tiff_file;
 mod vector;
+mod wkt;
 mod xml;
 
 pub use ascii_grid::read_ascii_grid;
@@ -35,10 +41,11 @@ pub use geojson_out::plan_geojson;
 pub use geotiff::read_geotiff;
 pub use gpx::read_gpx;
 pub use ground::{Ask, GroundFile, MOST_CELLS, MOST_FILE_BYTES, RawShot, ReadOptions, Surface, read_ground};
+pub use las::{MOST_CLOUD_SHOTS, read_las};
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, autosave_path, backup_path, plan_from_text, plan_text, read_plan, replace_file,
     save_plan,
 };
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
 pub use table::Delimiter;
-pub use vector::{Boundary, LineIn, read_boundary_file, read_lines_file};
+pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_lines_file};

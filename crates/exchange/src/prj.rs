@@ -1,14 +1,18 @@
-//! The little that is understood of a `.prj` file (well-known text): a code, a UTM zone, a unit.
+//! The coordinate system of a `.prj` file or another well-known text.
 
 use measure::LengthUnit;
 
-use crate::Crs;
 use crate::error::shown;
+use crate::ground::{Ask, Stated};
+use crate::{Crs, wkt};
 
-/// The coordinate system, if the text ends in an EPSG authority or is named as a UTM zone on a datum known here.
+/// Longest text that is read, bytes (own choice; a compound system has some thousand).
+const MOST_BYTES: usize = 64 << 10;
+
+/// The coordinate system, by its code, its parameters, or its name as a UTM zone on a datum known here.
 pub(crate) fn crs_of(text: &str) -> Option<Crs> {
-    let code = outer_code(text).or_else(|| utm_code(&quoted(text)?.replace(['_', '/'], " ").to_uppercase()))?;
-    Crs::from_epsg(code).ok()
+    let said = read(text).and_then(|said| said.crs).and_then(Result::ok);
+    said.or_else(|| Crs::from_epsg(utm_code(&quoted(text)?.replace(['_', '/'], " ").to_uppercase())?).ok())
 }
 
 /// The name of the system as the file gives it.
@@ -16,31 +20,34 @@ pub(crate) fn name_of(text: &str) -> String {
     quoted(text).map_or_else(|| shown(text.trim()), shown)
 }
 
-/// The unit of a projected system: the last `UNIT` of the text.
+/// The unit of the coordinates, where the system is no geographic one.
 pub(crate) fn unit_of(text: &str) -> Option<LengthUnit> {
-    if !text.trim_start().to_ascii_uppercase().starts_with("PROJ") {
-        return None;
+    read(text)?.linear
+}
+
+fn read(text: &str) -> Option<wkt::Said> {
+    (text.len() <= MOST_BYTES).then(|| wkt::read(text)).flatten()
+}
+
+/// Takes all that a text says into what a file states; `source` is where it stands.
+pub(crate) fn state(text: &str, source: &str, stated: &mut Stated) {
+    let said = read(text).unwrap_or_default();
+    match crs_of(text) {
+        Some(crs) => stated.crs = Some(crs),
+        None => {
+            let why = said.crs.and_then(Result::err).map_or_else(String::new, |error| format!(": {error}"));
+            let name = name_of(text);
+            stated.ask(Ask::Crs, format!("{source} names the coordinate system {name}, which cannot be used{why}"));
+        }
     }
-    let after = &text[text.rfind("UNIT[")?..];
-    let number = after.split([',', ']']).nth(1)?.trim().parse::<f64>().ok()?;
-    let units = [LengthUnit::Metre, LengthUnit::Foot, LengthUnit::SurveyFoot];
-    units.into_iter().find(|unit| (number / unit.metres() - 1.0).abs() < 1e-7)
+    stated.linear = stated.linear.or(said.linear);
+    stated.vertical = stated.vertical.or(said.vertical);
+    stated.datum = stated.datum.take().or(said.datum);
 }
 
 /// The first quoted name.
 fn quoted(text: &str) -> Option<&str> {
     text.split('"').nth(1)
-}
-
-/// The code of the authority that closes the whole text.
-fn outer_code(text: &str) -> Option<u32> {
-    let end = text.trim_end().trim_end_matches(']');
-    let at = end.rfind("AUTHORITY[").or_else(|| end.rfind("ID["))?;
-    // Only the outermost authority stands directly before the closing brackets of the text.
-    let closing = text.trim_end().len() - end.len();
-    let mut parts = end[at..].split(['"', ',', '[']).filter(|p| !p.trim().is_empty());
-    let (_, authority, code) = (parts.next()?, parts.next()?, parts.next()?);
-    (closing == 2 && authority == "EPSG").then(|| code.trim().parse().ok()).flatten()
 }
 
 /// The code of `NAD 1983 UTM ZONE 15N` and its kin.

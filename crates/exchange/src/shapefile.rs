@@ -9,7 +9,7 @@ use serde_json::{Map, Value};
 
 use crate::dbf::Table;
 use crate::error::shown;
-use crate::vector::{Features, Geometry, Position, Shape, System, number_parts};
+use crate::vector::{Geometry, Position, Shape, System, VectorFile, number_parts};
 use crate::{FileError, prj};
 
 /// Largest `.dbf` file that is read, bytes (own choice).
@@ -25,7 +25,7 @@ pub(crate) fn looks_like(bytes: &[u8]) -> bool {
 }
 
 /// The shapes of a `.shp` file with the attributes of its table and the system of its `.prj` text.
-pub(crate) fn features(bytes: &[u8], table: Option<&[u8]>, prj: Option<&str>) -> Result<Features, FileError> {
+pub(crate) fn features(bytes: &[u8], table: Option<&[u8]>, prj: Option<&str>) -> Result<VectorFile, FileError> {
     if !looks_like(bytes) || bytes.len() < HEAD {
         let found = format!("{} bytes without the mark of a shapefile", bytes.len());
         return Err(FileError::malformed("byte 0", found, "a .shp file (9994)"));
@@ -44,7 +44,7 @@ pub(crate) fn features(bytes: &[u8], table: Option<&[u8]>, prj: Option<&str>) ->
         notes.push(format!("{count} shapes, but {} rows of attributes in the .dbf file", table.len()));
     }
     let system = system(prj, &mut notes);
-    Ok(Features { shapes, system, format: "shapefile", notes })
+    Ok(VectorFile { shapes, system, format: "shapefile", notes })
 }
 
 fn system(prj: Option<&str>, notes: &mut Vec<String>) -> System {

@@ -34,6 +34,7 @@ pub(crate) mod tag {
     pub const TIE_POINTS: u16 = 33922;
     pub const TRANSFORMATION: u16 = 34264;
     pub const GEO_KEYS: u16 = 34735;
+    pub const GEO_DOUBLES: u16 = 34736;
     pub const GEO_TEXT: u16 = 34737;
     pub const METADATA: u16 = 42112;
     pub const NODATA: u16 = 42113;

@@ -7,7 +7,7 @@ use measure::Point;
 use serde_json::{Map, Value};
 
 use crate::ring::{area, contains, crossing, mend};
-use crate::{Crs, FileError, geojson_in, kml, shapefile};
+use crate::{Crs, FileError, GroundFile, ReadOptions, geojson_in, kml, level_lines, shapefile};
 
 /// Smallest and largest field, square metres (own choice: a cell or two; 100,000 ha).
 const FIELD_M2: std::ops::RangeInclusive<f64> = 10.0..=1e9;
@@ -40,7 +40,7 @@ pub fn read_boundary_file(
     ground_crs: Option<&Crs>,
     numbers_are_ground: bool,
 ) -> Result<Boundary, FileError> {
-    the_one(open(path)?.polygons(ground_crs, numbers_are_ground)?)
+    the_one(VectorFile::open(path)?.polygons(ground_crs, numbers_are_ground)?)
 }
 
 /// Reads every line of a GeoJSON, KML or shapefile, the parts of one feature as lines of their own, and tells what was
@@ -50,21 +50,7 @@ pub fn read_lines_file(
     ground_crs: Option<&Crs>,
     numbers_are_ground: bool,
 ) -> Result<(Vec<LineIn>, Vec<String>), FileError> {
-    open(path)?.lines(ground_crs, numbers_are_ground)
-}
-
-/// The shapes of a file, told apart by content and name.
-pub(crate) fn open(path: &Path) -> Result<Features, FileError> {
-    let bytes = crate::ground::read_bytes(path)?;
-    if shapefile::looks_like(&bytes) {
-        let table = crate::ground::bytes_beside(path, &["dbf"], shapefile::MOST_TABLE_BYTES);
-        let prj = crate::ground::beside(path, &["prj"]);
-        shapefile::features(&bytes, table.as_deref(), prj.as_deref())
-    } else if kml::looks_like(&bytes) {
-        kml::features(&bytes)
-    } else {
-        geojson_in::features(&bytes)
-    }
+    VectorFile::open(path)?.lines(ground_crs, numbers_are_ground)
 }
 
 /// The one polygon that is the field.
@@ -133,14 +119,14 @@ pub(crate) enum System {
     Unknown,
 }
 
-/// All shapes of a file.
+/// All shapes of a vector file.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Features {
-    pub shapes: Vec<Shape>,
-    pub system: System,
+pub struct VectorFile {
+    pub(crate) shapes: Vec<Shape>,
+    pub(crate) system: System,
     /// The kind of file, as in `GeoJSON`.
-    pub format: &'static str,
-    pub notes: Vec<String>,
+    pub(crate) format: &'static str,
+    pub(crate) notes: Vec<String>,
 }
 
 /// How the numbers of a file become metres of the ground.
@@ -153,7 +139,41 @@ enum Numbers<'a> {
     Other(&'a Crs, &'a Crs),
 }
 
-impl Features {
+impl VectorFile {
+    /// Opens a GeoJSON, KML or shapefile, the last with its `.dbf` and `.prj`; told apart by content.
+    pub fn open(path: &Path) -> Result<Self, FileError> {
+        let bytes = crate::ground::read_bytes(path)?;
+        if shapefile::looks_like(&bytes) {
+            let table = crate::ground::bytes_beside(path, &["dbf"], shapefile::MOST_TABLE_BYTES);
+            let prj = crate::ground::beside(path, &["prj"]);
+            shapefile::features(&bytes, table.as_deref(), prj.as_deref())
+        } else if kml::looks_like(&bytes) {
+            kml::features(&bytes)
+        } else {
+            geojson_in::features(&bytes)
+        }
+    }
+
+    /// The shapes of a GeoJSON text.
+    pub fn from_geojson(bytes: &[u8]) -> Result<Self, FileError> {
+        geojson_in::features(bytes)
+    }
+
+    /// The shapes of a KML text.
+    pub fn from_kml(bytes: &[u8]) -> Result<Self, FileError> {
+        kml::features(bytes)
+    }
+
+    /// The shapes of a `.shp` file with the attributes of its `.dbf` and the system of its `.prj` text.
+    pub fn from_shapefile(shp: &[u8], dbf: Option<&[u8]>, prj: Option<&str>) -> Result<Self, FileError> {
+        shapefile::features(shp, dbf, prj)
+    }
+
+    /// The ground that its lines and points with levels make.
+    pub fn ground(&self, options: &ReadOptions) -> Result<GroundFile, FileError> {
+        level_lines::ground(self, options)
+    }
+
     /// Every polygon, checked and mended; at least one.
     pub fn polygons(&self, ground: Option<&Crs>, numbers_are_ground: bool) -> Result<Vec<Boundary>, FileError> {
         let mut notes = self.notes.clone();
