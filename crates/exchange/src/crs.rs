@@ -347,7 +347,8 @@ fn known_code(text: &str) -> Option<u32> {
 
 /// The words of a definition that make a difference, sorted.
 fn compared(text: &str) -> Vec<(&str, &str)> {
-    let mut all: Vec<(&str, &str)> = text.split_whitespace().map(|word| word.split_once('=').unwrap_or((word, ""))).collect();
+    let mut all: Vec<(&str, &str)> =
+        text.split_whitespace().map(|word| word.split_once('=').unwrap_or((word, ""))).collect();
     for (key, _) in &mut all {
         *key = if *key == "+k" { "+k_0" } else { key };
     }

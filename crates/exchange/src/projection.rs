@@ -174,6 +174,11 @@ impl Definition {
         Self::new("longlat", datum, LengthUnit::Metre)
     }
 
+    /// Whether no parameter is set.
+    pub fn is_bare(&self) -> bool {
+        self.values.is_empty()
+    }
+
     /// Sets a parameter.
     pub fn set(&mut self, key: Key, value: f64) {
         self.values.retain(|(known, _)| *known != key);

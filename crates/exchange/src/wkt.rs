@@ -86,7 +86,7 @@ fn definition(system: &Node) -> Result<Definition, CrsError> {
         };
         definition.set(key, value);
     }
-    Ok(definition)
+    if definition.is_bare() { Err(unknown()) } else { Ok(definition) }
 }
 
 fn geographic(system: &Node) -> Result<Crs, CrsError> {
