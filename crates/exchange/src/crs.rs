@@ -1,7 +1,7 @@
 //! Coordinate reference systems: which grid on the earth the plan's metres lie on.
 
 use std::fmt;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use measure::{LengthUnit, Point};
 use proj4rs::Proj;
@@ -333,16 +333,18 @@ impl Projection {
 /// The lowest EPSG code with the same definition on a datum that the definition names. Ellipsoids alone name no datum:
 /// several systems of the registry may share them.
 fn known_code(text: &str) -> Option<u32> {
+    // Looking all codes up takes some milliseconds, so those that name a datum are kept.
+    static NAMED: OnceLock<Vec<(u16, &str)>> = OnceLock::new();
+    let named = NAMED.get_or_init(|| {
+        let all = (1024..=32_766).filter_map(|code| Some((code, crs_definitions::from_code(code)?.proj4)));
+        all.filter(|(_, known)| known.contains("+datum=")).collect()
+    });
     let kept = |key: &str| text.split_whitespace().find(|word| word.starts_with(key));
-    let (datum, projection) = (kept("+datum=")?, kept("+proj=")?);
-    let zone = kept("+zone=").unwrap_or_default();
+    let (datum, projection, zone) = (kept("+datum=")?, kept("+proj=")?, kept("+zone=").unwrap_or_default());
     let likely = |known: &str| [datum, projection, zone].iter().all(|word| known.contains(word));
     let wanted = compared(text);
-    let same = |code: &u16| {
-        let known = crs_definitions::from_code(*code).filter(|known| likely(known.proj4));
-        known.is_some_and(|known| alike(&wanted, &compared(known.proj4)))
-    };
-    (1024..=32_766).find(same).map(u32::from)
+    let same = |(_, known): &&(u16, &str)| likely(known) && alike(&wanted, &compared(known));
+    named.iter().find(same).map(|(code, _)| u32::from(*code))
 }
 
 /// The words of a definition that make a difference, sorted.

@@ -76,6 +76,7 @@ impl<'b> Compressed<'b> {
             check_layers(&self.items, bytes, self.length)?;
             Box::new(LayeredPointRecordDecompressor::new(input))
         } else {
+            check_code(bytes.get(self.length..).unwrap_or_default())?;
             Box::new(SequentialPointRecordDecompressor::new(input))
         };
         decoder.set_fields_from(&self.items).map_err(damaged)?;
@@ -123,6 +124,7 @@ fn chunks<'b>(bytes: &'b [u8], header: &Header, vlr: &LazVlr) -> Result<Vec<(u64
         let found = format!("{count} chunks in {} bytes", data.len());
         return Err(FileError::malformed(format!("byte {}", place + 4), found, "chunks of at least one point"));
     }
+    check_code(&bytes[place + 8..])?;
     let table =
         ChunkTable::read(&mut Cursor::new(&bytes[place..]), vlr.uses_variable_size_chunks()).map_err(damaged)?;
     cut(data, &table, header, vlr)
@@ -169,9 +171,20 @@ fn check_layers(items: &[LazItem], chunk: &[u8], length: usize) -> Result<(), Fi
     let sizes_at = length + 4;
     let sizes =
         chunk.get(sizes_at..sizes_at + 4 * layers.sum::<usize>()).ok_or_else(|| damaged("a chunk cut short"))?;
-    let sum: u64 = sizes.chunks_exact(4).map(|b| u64::from(u32::from_le_bytes([b[0], b[1], b[2], b[3]]))).sum();
-    if sum > chunk.len() as u64 {
-        return Err(damaged(format!("layers of {sum} bytes in a chunk of {}", chunk.len())));
+    let sizes: Vec<usize> =
+        sizes.chunks_exact(4).map(|b| u32::from_le_bytes([b[0], b[1], b[2], b[3]]) as usize).collect();
+    let mut rest = &chunk[sizes_at + 4 * sizes.len()..];
+    for size in sizes.into_iter().filter(|size| *size > 0) {
+        let over = || damaged(format!("a layer of {size} bytes where {} are left in its chunk", rest.len()));
+        let (layer, behind) = rest.split_at_checked(size).ok_or_else(over)?;
+        check_code(layer)?;
+        rest = behind;
     }
     Ok(())
+}
+
+/// Refuses the one beginning of arithmetic code that no encoder writes and that lies outside the first interval, which
+/// is half open: from there the library would count beyond its tables.
+fn check_code(bytes: &[u8]) -> Result<(), FileError> {
+    if bytes.starts_with(&[0xff; 4]) { Err(damaged("a code that begins beyond its interval")) } else { Ok(()) }
 }

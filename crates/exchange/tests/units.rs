@@ -103,7 +103,7 @@ fn a_grid_file_of_the_disk_takes_its_neighbours() {
     assert!(matches!(missing, Err(FileError::Io { .. })));
     std::fs::write(folder.path().join("cloud.las"), b"LASF....").unwrap();
     let cloud = exchange::read_ground(&folder.path().join("cloud.las"), &ReadOptions::default());
-    assert!(cloud.unwrap_err().to_string().contains("point cloud"));
+    assert!(cloud.unwrap_err().to_string().contains("LASF of version 1.0 to 1.4"));
 }
 
 #[test]
