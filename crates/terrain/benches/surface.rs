@@ -2,7 +2,7 @@
 
 use divan::Bencher;
 use measure::Point;
-use terrain::{Ground, Shot, SurfaceOptions, Survey, Tin};
+use terrain::{Ground, Interpolation, Shot, SurfaceOptions, Survey, Tin};
 
 fn main() {
     divan::main();
@@ -48,6 +48,23 @@ fn rebuild_fifty_thousand(bencher: Bencher) {
     bencher
         .with_inputs(|| survey.clone())
         .bench_values(|survey| Ground::from_survey(survey, &SurfaceOptions::default()));
+}
+
+/// The same by natural neighbours, with one thread and with two.
+#[divan::bench(args = [1, 2], sample_count = 3)]
+fn natural_million_cells(bencher: Bencher, threads: usize) {
+    let survey = Survey { shots: scattered(100_000), break_lines: Vec::new() };
+    let interpolation = Interpolation::NaturalNeighbour;
+    let options = SurfaceOptions { cell_m: Some(1.0), interpolation, threads, ..SurfaceOptions::default() };
+    bencher.with_inputs(|| survey.clone()).bench_values(|survey| Ground::from_survey(survey, &options));
+}
+
+/// Fifty thousand shots and a hundred lines across them, each crossing dozens of others.
+#[divan::bench(sample_count = 3)]
+fn hundred_break_lines(bencher: Bencher) {
+    let shots = scattered(50_000);
+    let lines: Vec<Vec<Shot>> = scattered(51_000)[50_000..].chunks(10).map(<[Shot]>::to_vec).collect();
+    bencher.bench(|| Tin::with_breaks(&shots, &lines));
 }
 
 #[divan::bench(sample_count = 7)]

@@ -60,11 +60,13 @@ fn farmland() -> Option<Grid> {
 /// points/mt_field_i_2016.csv: 21,551 heights along a combine's track over 92 ha.
 fn combine_track() -> Option<Vec<Shot>> {
     let text = data("points/mt_field_i_2016.csv")?;
-    let shot = |line: &str| {
-        let n: Vec<f64> = line.split(',').map(|word| word.parse().unwrap()).collect();
-        Shot { at: Point::new(n[1], n[2]), level_m: n[3] }
-    };
-    Some(text.lines().skip(1).map(shot).collect())
+    Some(text.lines().skip(1).map(|line| shot_of(line, 1)).collect())
+}
+
+/// A shot out of a row whose easting stands in some column, the northing and level after it.
+fn shot_of(line: &str, column: usize) -> Shot {
+    let n: Vec<f64> = line.split(',').map(|word| word.parse().unwrap()).collect();
+    Shot { at: Point::new(n[column], n[column + 1]), level_m: n[column + 2] }
 }
 
 #[test]
@@ -175,4 +177,24 @@ fn natural_neighbours_are_those_of_voronoi_areas() {
         let ours = tin.level_by(at, Interpolation::NaturalNeighbour).unwrap();
         assert!((ours - level.as_f64().unwrap()).abs() < 1e-7, "{ours} against {level} at {at:?}");
     }
+}
+
+/// points/ar_wheat_field_10m_grid.csv: 5,982 heights on a 10 m grid, four shots on one circle everywhere. Half way
+/// between two neighbours the level is their mean, however the squares are cut.
+#[test]
+fn a_square_net_of_shots_makes_a_surface() {
+    let Some(text) = data("points/ar_wheat_field_10m_grid.csv") else { return };
+    let shots: Vec<Shot> = text.lines().skip(1).map(|line| shot_of(line, 0)).collect();
+    let ground =
+        Ground::from_survey(Survey { shots: shots.clone(), ..Survey::default() }, &SurfaceOptions::default());
+    let ground = ground.unwrap();
+    let mut pairs = 0;
+    for (k, a) in shots.iter().enumerate() {
+        let east = |b: &&Shot| (b.at.x - a.at.x - 10.0).abs() < 1e-6 && b.at.y == a.at.y;
+        let Some(b) = shots[k + 1..].iter().find(east) else { continue };
+        let middle = ground.elevation(Point::new((a.at.x + b.at.x) / 2.0, a.at.y)).unwrap();
+        assert!((middle - (a.level_m + b.level_m) / 2.0).abs() < 1e-9);
+        pairs += 1;
+    }
+    assert!(pairs > 5000, "{pairs}");
 }
