@@ -30,12 +30,15 @@ impl Neighbours {
         }
         self.gather(mesh, edge, at);
         let (mut sum, mut weights) = (0.0, 0.0);
+        let (mut least_m, mut most_m) = (f64::INFINITY, f64::NEG_INFINITY);
         for &into in &self.round {
-            let weight = self.area_taken(mesh, into, at);
+            let (weight, level_m) = (self.area_taken(mesh, into, at), tin.level_of(mesh.end(into)));
             weights += weight;
-            sum += weight * tin.level_of(mesh.end(into));
+            sum += weight * level_m;
+            (least_m, most_m) = (least_m.min(level_m), most_m.max(level_m));
         }
-        Some(sum / weights).filter(|level_m| level_m.is_finite())
+        // A mean lies between what it is of, whatever becomes of areas a millionth of a millimetre wide.
+        Some(sum / weights).filter(|level_m| level_m.is_finite()).map(|level_m| level_m.max(least_m).min(most_m))
     }
 
     /// Finds the triangles that would go if the place were put in (Watson 1981, Computing the n-dimensional Delaunay

@@ -310,12 +310,13 @@ impl Tin {
         self.mesh.points[self.mesh.start(edge) as usize]
     }
 
-    /// Linear interpolation in the triangle of a half-edge.
+    /// Linear interpolation in the triangle of a half-edge; never beyond its corners' levels, however thin it is.
     fn level_in(&self, edge: u32, at: Coord<f64>) -> f64 {
         let [(a, za), (b, zb), (c, zc)] = self.corners(edge / 3);
         let whole = doubled_area(a, b, c);
         let (of_b, of_c) = (doubled_area(a, at, c) / whole, doubled_area(a, b, at) / whole);
-        za + (zb - za) * of_b + (zc - za) * of_c
+        let level_m = za + (zb - za) * of_b + (zc - za) * of_c;
+        level_m.max(za.min(zb).min(zc)).min(za.max(zb).max(zc))
     }
 }
 

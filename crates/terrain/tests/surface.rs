@@ -159,3 +159,27 @@ proptest! {
         }
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
+
+    /// Places closer than any tape can tell, and half the world apart, in one survey: a surface or a plain refusal.
+    #[test]
+    fn rough_numbers_do_no_harm(raw in prop::collection::vec((0..8usize, 0..8usize, -9.0..9.0f64), 3..40), cut in 0..30usize) {
+        let numbers = [0.0, 1e-12, 2e-9, 1e-7, 0.3, 1.0 / 3.0, 5e4, -9e8];
+        let shots: Vec<Shot> = raw.iter().map(|&(x, y, z)| shot((numbers[x], numbers[y], z))).collect();
+        let (line, rest) = shots.split_at(cut.min(shots.len()));
+        let Ok(tin) = Tin::with_breaks(rest, &[line.to_vec()]) else { return Ok(()) };
+        for s in &shots {
+            prop_assert!(tin.level(s.at).is_some_and(f64::is_finite));
+            prop_assert!(tin.level_by(s.at, Interpolation::NaturalNeighbour).is_some_and(f64::is_finite));
+        }
+        for at in [Point::new(0.1, 0.2), Point::new(-4e8, -1.0), Point::new(1e-9, 1e-9)] {
+            for how in [Interpolation::Linear, Interpolation::NaturalNeighbour] {
+                prop_assert!(tin.level_by(at, how).is_none_or(|level_m| level_m.abs() <= 9.0));
+            }
+        }
+        prop_assert!(tin.triangles().all(|[a, b, c]| doubled_area([a.at, b.at, c.at]).is_finite()));
+        let _ = tin.with_longest_side(1.0).holes();
+    }
+}
