@@ -128,7 +128,8 @@ fn lay_survey(plan: &mut Plan, opened: &Opened, new: &New) -> Result<(), CliErro
     let batches = new.batch.iter().map(|text| super::survey::pair("--batch", text, "BATCH=FILE"));
     let batches: Vec<(&str, &str)> = batches.collect::<Result<_, _>>()?;
     for (batch, file) in lidar.chain(batches.iter().map(|(batch, file)| (*batch, Path::new(file)))) {
-        super::survey::add_file(&mut book, plan.ground.as_ref(), (batch, file), &new.output)?;
+        let notes = super::survey::add_file(&mut book, plan.ground.as_ref(), (batch, file), &new.output)?;
+        notes.iter().for_each(say);
     }
     plan.apply(&plan::set_survey("Note what is known of the survey", book))?;
     let reread = if plan.survey.files.is_empty() { None } else { super::survey::reread(plan, &new.output)? };

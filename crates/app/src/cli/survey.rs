@@ -141,7 +141,8 @@ fn known(verb: &SurveyVerb, plan: &Plan, output: &Path) -> Result<SurveyBook, Cl
     let (mut book, units) = (plan.survey.clone(), plan.title.units);
     for text in &verb.add {
         let (batch, file) = pair("--add", text, "BATCH=FILE")?;
-        add_file(&mut book, plan.ground.as_ref(), (batch, Path::new(file)), output)?;
+        let notes = add_file(&mut book, plan.ground.as_ref(), (batch, Path::new(file)), output)?;
+        notes.iter().filter(|_| !verb.json).for_each(say);
     }
     for text in &verb.datum {
         let (batch, datum) = pair("--datum", text, "BATCH=DATUM")?;
@@ -165,21 +166,20 @@ fn known(verb: &SurveyVerb, plan: &Plan, output: &Path) -> Result<SurveyBook, Cl
     Ok(book)
 }
 
-/// Adds a file of levels or lidar to the book, as a plan saved at `output` will name it.
+/// Adds a file of levels or lidar to the book, as a plan saved at `output` will name it; answers what should be told.
 pub fn add_file(
     book: &mut SurveyBook,
     reference: Option<&GroundRef>,
     (batch, file): (&str, &Path),
     output: &Path,
-) -> Result<(), CliError> {
+) -> Result<Vec<String>, CliError> {
     let reference = reference.ok_or_else(|| CliError::Argument("the plan has no ground yet".into()))?;
     let (mut named, notes) =
         surveying::name_file(file, batch, reference).map_err(|error| CliError::file(file, error))?;
-    notes.iter().for_each(|note| say(format_args!("{}: {note}", file.display())));
     named.file = files::beside(file, output);
     book.files.retain(|old| old.file != named.file);
     book.files.push(named);
-    Ok(())
+    Ok(notes.iter().map(|note| format!("{}: {note}", file.display())).collect())
 }
 
 /// Splits at the last equals sign: names may hold one, what follows may not.

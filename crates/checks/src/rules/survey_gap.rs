@@ -51,12 +51,12 @@ fn finding(site: &Site, survey: &Surveyed, id: LineId, line: &Line) -> Option<Fi
     )
 }
 
-/// True where lidar that agrees with the levels lies under the whole gap.
+/// True where lidar that agrees with the levels lies under the whole gap, its ends apart, where shots stand.
 fn lidar_fills(site: &Site, survey: &Surveyed, id: LineId, (from_m, to_m): (f64, f64)) -> bool {
     const LOOKS: usize = 16;
     let step_m = (to_m - from_m) / LOOKS as f64;
     let covered = |lidar: &terrain::Grid| {
-        (0..=LOOKS).all(|i| lidar.elevation(site.point(id, from_m + i as f64 * step_m)).is_some())
+        (1..LOOKS).all(|i| lidar.elevation(site.point(id, from_m + i as f64 * step_m)).is_some())
     };
     survey.lidar_is_trusted() && site.lidar.is_some_and(covered)
 }
