@@ -36,6 +36,8 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Go(stage) => desk.view.stage = stage,
         Wish::Run(command) => run(desk, command, ctx),
         Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
+        Wish::Section(points) => desk.view.section = points,
+        Wish::Follow(at) => desk.view.drop = at,
         Wish::Say(text) => desk.told = Some(text),
     }
 }
@@ -50,6 +52,7 @@ fn make_edit(desk: &mut Desk, edit: &Edit) {
 fn select(desk: &mut Desk, selection: Selection) {
     desk.view.selection = selection;
     desk.view.finding = None;
+    desk.view.section.clear();
 }
 
 /// Map and profile go to a finding.
@@ -149,6 +152,7 @@ fn mend_selection(desk: &mut Desk) {
         Selection::Outlet(id) => plan.outlets.contains_key(&id),
         Selection::Line(id) => plan.lines.contains_key(&id),
         Selection::Bend(id, index) => plan.lines.get(&id).is_some_and(|line| index < line.points.len()),
+        Selection::Watercourse(id) => plan.watercourses.contains_key(&id),
         Selection::Field => plan.field.is_some(),
         Selection::Nothing | Selection::AllLines => true,
     };
@@ -164,6 +168,7 @@ fn delete(desk: &mut Desk) {
         Selection::Field => Some(plan::set_field(None)),
         Selection::Outlet(id) => plan::remove_outlet(plan, id),
         Selection::Line(id) => plan::remove_line(plan, id),
+        Selection::Watercourse(id) => plan::remove_watercourse(plan, id),
         Selection::Bend(id, index) => plan::delete_point(plan, id, index),
         Selection::AllLines => Some(remove_all(plan)),
     };

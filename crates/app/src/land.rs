@@ -1,33 +1,25 @@
 //! The land: the ground of the plan and all that is worked out from it alone.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use checks::Surveyed;
 use exchange::{Ask, Columns, Crs, FileError, GroundFile, ReadOptions};
-use measure::{LengthUnit, Point, SQUARE_M_PER_ACRE};
+use measure::{LengthUnit, Point};
 use plan::{Correction, Field, GroundRef, Plan, SurveyBook};
-use terrain::{Contour, Depression, Grid, Ground, Swale, Water};
+use terrain::{Contour, Grid, Ground};
 
 use crate::demo;
+use crate::runoff::Runoff;
 use crate::surveying::Sources;
 
-/// Uphill area from which a thread of water is drawn as a swale: one acre, where a hollow is first worth a note
-/// (trade-practice rule 80).
-pub const SWALE_AREA_M2: f64 = SQUARE_M_PER_ACRE;
-/// Closed depressions from 0.25 ft and 0.05 ac (trade-practice rule 80).
-const DEPRESSION: (f64, f64) = (0.25 * measure::FOOT_M, 0.05 * SQUARE_M_PER_ACRE);
-
-/// Ground, water and contours. Made once, read by everything.
+/// Ground, its relief and its runoff. Made once, read by everything.
 #[derive(Debug)]
 pub struct Land {
     /// The surface.
     pub ground: Ground,
-    /// Where water goes on it.
-    pub water: Water,
-    /// Low ground where water gathers.
-    pub swales: Vec<Swale>,
-    /// Hollows without a way out.
-    pub depressions: Vec<Depression>,
+    /// Where water goes on it while no ditch or culvert is drawn.
+    pub runoff: Arc<Runoff>,
     /// Shade of every cell, 1 to 255; 0 where there is no ground.
     pub shade: Vec<u8>,
     /// Coordinate system.
@@ -52,13 +44,11 @@ pub struct Contours {
 impl Land {
     /// Works out everything from a surface.
     pub fn of(ground: Ground, crs: Crs, notes: Vec<String>) -> Self {
-        let water = Water::of(ground.grid());
-        let swales = terrain::swales(ground.grid(), &water, SWALE_AREA_M2);
-        let depressions = water.depressions(ground.grid(), DEPRESSION.0, DEPRESSION.1);
+        let runoff = Arc::new(Runoff::of(ground.grid()));
         // Light from the north-west at 45°, as maps have it; soft ground needs its relief drawn larger to be seen.
         let shade = terrain::hillshade(ground.grid(), 315.0, 45.0, 4.0, threads());
         let (sources, laid) = (Sources::default(), Vec::new());
-        Self { ground, water, swales, depressions, shade, crs, notes, sources, laid }
+        Self { ground, runoff, shade, crs, notes, sources, laid }
     }
 
     /// Lays the corrected ground of sources; `grid` is the ground's own where it comes from a grid.
@@ -101,6 +91,14 @@ impl Land {
     pub fn contours(&self, interval_m: Option<f64>, unit: LengthUnit) -> Contours {
         let interval_m = interval_m.unwrap_or_else(|| terrain::interval_for(self.relief_m(), unit.metres()));
         Contours { interval_m, lines: terrain::contours(self.ground.grid(), interval_m, threads()) }
+    }
+
+    /// Where water goes with the ditches and culverts of a plan; the former answer on the same
+    /// land where it still holds.
+    pub fn runoff_of(&self, plan: &Plan, former: Option<&Arc<Runoff>>) -> Arc<Runoff> {
+        let known = former.into_iter().chain([&self.runoff]);
+        let mut fitting = known.filter(|runoff| runoff.honours(plan.watercourses.values()));
+        fitting.next().cloned().unwrap_or_else(|| Arc::new(self.runoff.with(self.ground.grid(), plan)))
     }
 
     /// The coordinate system, where it is a named one.

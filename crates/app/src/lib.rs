@@ -12,6 +12,7 @@ pub mod joining;
 pub mod land;
 pub mod panels;
 pub mod picture;
+pub mod runoff;
 pub mod session;
 pub mod surveying;
 pub mod theme;

@@ -10,6 +10,7 @@ use plan::{Edit, GroundRef, History, Plan, PlanError, SurveyBook};
 use takeoff::Totals;
 
 use crate::land::{Contours, Land};
+use crate::runoff::Runoff;
 
 /// What follows from one state of the plan; never older than what is on the screen.
 #[derive(Debug)]
@@ -18,6 +19,8 @@ pub struct Derived {
     pub plan: Plan,
     /// How the survey stands after the plan's corrections, once there is land.
     pub survey: Option<Arc<Surveyed>>,
+    /// Where water goes, once there is ground.
+    pub runoff: Option<Arc<Runoff>>,
     /// Levels, joints, crossings.
     pub design: Design,
     /// What is wrong.
@@ -30,19 +33,20 @@ impl Derived {
     /// Works everything out.
     pub fn of(plan: Plan, land: Option<&Land>) -> Self {
         let survey = land.map(|land| Arc::new(land.surveyed(&plan.survey)));
-        Self::on(plan, land, survey)
+        let runoff = land.map(|land| land.runoff_of(&plan, None));
+        Self::on(plan, land, survey, runoff)
     }
 
-    /// Works out what hangs on the lines; the survey is known.
-    fn on(plan: Plan, land: Option<&Land>, survey: Option<Arc<Surveyed>>) -> Self {
+    /// Works out what hangs on the lines; survey and runoff are known.
+    fn on(plan: Plan, land: Option<&Land>, survey: Option<Arc<Surveyed>>, runoff: Option<Arc<Runoff>>) -> Self {
         let design = design::work_out(&plan, land.map(|land| &land.ground));
-        let site = Site::new(&plan, &design, land.map_or(&[], |land| &land.swales));
+        let site = Site::new(&plan, &design, runoff.as_ref().map_or(&[], |runoff| &runoff.swales));
         let findings = checks::punch_list_of(&match &survey {
             Some(survey) => site.with_survey(survey, land.and_then(Land::lidar)),
             None => site,
         });
         let totals = takeoff::totals(&plan, &design);
-        Self { plan, survey, design, findings, totals }
+        Self { plan, survey, runoff, design, findings, totals }
     }
 }
 
@@ -96,6 +100,11 @@ impl Session {
     /// The land, once it is read.
     pub fn land(&self) -> Option<&Arc<Land>> {
         self.land.as_ref()
+    }
+
+    /// Where water goes, once there is ground.
+    pub fn runoff(&self) -> Option<&Arc<Runoff>> {
+        self.derived.runoff.as_ref()
     }
 
     /// The contours drawn.
@@ -183,15 +192,21 @@ impl Session {
         self.history.mark_saved();
     }
 
-    /// Takes the land that the plan names.
+    /// Takes the land that the plan names, and drops what was worked out from another.
     fn find_land(&mut self) {
         let named = self.lands.iter().find(|(name, _)| *name == self.history.plan().ground);
         let land = named.map(|(_, land)| land.clone());
         if land.as_ref().map(Arc::as_ptr) != self.land.as_ref().map(Arc::as_ptr) {
             self.land = land;
             self.derived.survey = None;
+            self.derived.runoff = None;
             self.set_interval(None);
         }
+    }
+
+    /// The runoff follows edits and not each step of a gesture: routing water anew costs more than a frame.
+    fn runoff_now(&self) -> Option<Arc<Runoff>> {
+        Some(self.land.as_ref()?.runoff_of(self.history.plan(), self.derived.runoff.as_ref()))
     }
 
     /// How the survey stands; what is known already holds while neither land nor corrections change.
@@ -213,8 +228,8 @@ impl Session {
             None => self.history.plan().clone(),
         };
         self.find_land();
-        let survey = self.survey_of(&plan.survey);
-        self.derived = Derived::on(plan, self.land.as_deref(), survey);
+        let (survey, runoff) = (self.survey_of(&plan.survey), self.runoff_now());
+        self.derived = Derived::on(plan, self.land.as_deref(), survey, runoff);
         self.stamp += 1;
     }
 }

@@ -6,6 +6,8 @@ use checks::Severity;
 use egui::{Color32, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle};
 use plan::{Evidence, LineKind};
 
+use crate::view::Tint;
+
 /// Bold text.
 pub const BOLD: &str = "bold";
 
@@ -139,6 +141,12 @@ impl Palette {
     /// A colour seen through: for tints over the map.
     pub fn faint(&self, colour: Color32, share: f32) -> Color32 {
         colour.gamma_multiply(share)
+    }
+
+    /// Colour of a class of a tint, 1 the least of `of`: slope in the hue of the contours, depth in that of water.
+    pub fn tint(&self, tint: Tint, class: usize, of: usize) -> Color32 {
+        let hue = if tint == Tint::Depth { self.water } else { self.index_contour };
+        self.faint(hue, 0.1 + 0.62 * class as f32 / of.max(1) as f32)
     }
 
     /// The other end of the scale from ink, for text on ink-coloured fills.

@@ -1,7 +1,7 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
 use measure::Point;
-use plan::{LineId, OutletId};
+use plan::{LineId, OutletId, WatercourseId};
 
 use crate::canvas::Camera;
 use crate::theme::{DARK, LIGHT, Palette};
@@ -59,6 +59,8 @@ pub enum Selection {
     Line(LineId),
     /// One point of a line.
     Bend(LineId, usize),
+    /// A ditch or culvert.
+    Watercourse(WatercourseId),
     /// Every line.
     AllLines,
 }
@@ -73,11 +75,31 @@ impl Selection {
     }
 }
 
+/// What the ground is tinted by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Tint {
+    /// Nothing but its shade.
+    #[default]
+    Nothing,
+    /// How steep it is.
+    Slope,
+    /// How deep water would stand in closed depressions.
+    Depth,
+}
+
+impl Tint {
+    /// All tints and their words.
+    pub const ALL: [(Tint, &'static str); 3] =
+        [(Self::Nothing, "shade alone"), (Self::Slope, "slope"), (Self::Depth, "depth of depressions")];
+}
+
 /// What is drawn on the map.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Layers {
     /// Shaded relief.
     pub relief: bool,
+    /// What the ground is tinted by.
+    pub tint: Tint,
     /// Contours.
     pub contours: bool,
     /// Swales and depressions.
@@ -88,7 +110,7 @@ pub struct Layers {
 
 impl Default for Layers {
     fn default() -> Self {
-        Self { relief: true, contours: true, water: true, labels: true }
+        Self { relief: true, tint: Tint::Nothing, contours: true, water: true, labels: true }
     }
 }
 
@@ -109,6 +131,10 @@ pub struct View {
     pub finding: Option<(u16, Point)>,
     /// Where the pointer is on the map.
     pub pointer: Option<Point>,
+    /// The line whose ground is looked at; empty for none.
+    pub section: Vec<Point>,
+    /// The place from which a drop is followed.
+    pub drop: Option<Point>,
     /// Station pointed at in the profile, metres.
     pub station_m: Option<f64>,
     /// Dark theme.
@@ -125,6 +151,8 @@ impl Default for View {
             selection: Selection::Nothing,
             finding: None,
             pointer: None,
+            section: Vec::new(),
+            drop: None,
             station_m: None,
             dark: false,
         }

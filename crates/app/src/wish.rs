@@ -26,6 +26,10 @@ pub enum Wish {
     Run(Command),
     /// Draw contours at another interval, metres.
     Interval(Option<f64>),
+    /// Show the ground along a line; none for an empty one.
+    Section(Vec<Point>),
+    /// Follow a drop from a place, or none any more.
+    Follow(Option<Point>),
     /// Tell something.
     Say(String),
 }

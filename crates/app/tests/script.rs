@@ -194,7 +194,7 @@ fn real_ground_is_sketched_along_its_swales() {
 
 /// The longest swale as a main from its lower end, and three laterals off it to either side, up the slope.
 fn sketch(land: &app::land::Land) -> ((f64, f64, f64), Value) {
-    let swale = &land.swales[0];
+    let swale = &land.runoff.swales[0];
     let mut course: Vec<_> = terrain::simplify(&swale.points, 2.0);
     course.reverse();
     let length_m = measure::path_length(&course).min(400.0);

@@ -166,6 +166,44 @@ fn a_dragged_bend_changes_the_length_and_undo_takes_it_back() {
     assert_eq!(harness.state().session.plan().lines[&main].length_m(), after);
 }
 
+/// Drawn by keys and clicks, renamed in its card, taken back by undo; the runoff follows each time.
+#[test]
+fn a_ditch_is_drawn_and_the_runoff_follows() {
+    let mut harness = harness(Plan::new("Test field", Units::Feet));
+    let before = harness.state().session.runoff().unwrap().clone();
+    harness.get_by_label("Ditch").click();
+    harness.run_steps(2);
+    click(&mut harness, p(60.0, 150.0));
+    click(&mut harness, p(240.0, 150.0));
+    press(&mut harness, Key::Enter);
+    let (id, ditch) =
+        harness.state().session.plan().watercourses.iter().next().map(|(i, d)| (*i, d.clone())).unwrap();
+    assert_eq!((ditch.name.as_str(), ditch.points.len()), ("D1", 2));
+    assert_eq!(harness.state().view.selection, Selection::Watercourse(id));
+    assert!(harness.state().session.runoff().unwrap().honours([&ditch].into_iter()));
+    harness.get_by_label("Delete ditch").click();
+    harness.run_steps(2);
+    assert!(harness.state().session.plan().watercourses.is_empty());
+    assert!(std::sync::Arc::ptr_eq(&before, harness.state().session.runoff().unwrap()));
+    harness.state_mut().session.undo();
+    assert_eq!(harness.state().session.plan().watercourses[&id], ditch);
+}
+
+#[test]
+fn a_section_shows_the_ground_and_escape_puts_it_away() {
+    let mut harness = harness(Plan::new("Test field", Units::Feet));
+    press(&mut harness, Key::P);
+    click(&mut harness, p(60.0, 50.0));
+    click(&mut harness, p(60.0, 150.0));
+    press(&mut harness, Key::Enter);
+    assert!((measure::path_length(&harness.state().view.section) - 100.0).abs() < 1.0);
+    harness.get_by_label("Profile of the section");
+    press(&mut harness, Key::Escape);
+    harness.run_steps(2);
+    assert!(harness.query_by_label("Profile of the section").is_none());
+    assert!(harness.state().session.history().undo_label().is_none(), "a look is no edit");
+}
+
 #[test]
 fn a_bad_file_is_told_with_place_found_and_expected() {
     let folder = tempfile::tempdir().unwrap();

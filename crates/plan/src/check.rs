@@ -2,7 +2,9 @@
 
 use measure::Point;
 
-use crate::{Correction, Joins, Line, LineId, Outlet, OutletId, Plan, Remedy, SurveyBook, is_date};
+use crate::{
+    Correction, Joins, Line, LineId, Outlet, OutletId, Plan, Remedy, SurveyBook, Watercourse, WatercourseId, is_date,
+};
 
 /// Coordinates and levels beyond this many metres are no place on earth.
 const FARTHEST_M: f64 = 1e8;
@@ -38,6 +40,7 @@ impl Plan {
         self.outlets.iter().try_for_each(|(id, outlet)| self.outlet_holds(*id, outlet))?;
         self.lines.iter().try_for_each(|(id, line)| self.line_holds(*id, line))?;
         survey(&self.survey)?;
+        self.watercourses.iter().try_for_each(|(id, watercourse)| self.watercourse_holds(*id, watercourse))?;
         for (name, value) in self.criteria.named() {
             if !(0.0..=1000.0).contains(&value) {
                 return refuse(format!("limit {name}"), value, "a number from 0 to 1000");
@@ -77,6 +80,12 @@ impl Plan {
             return refuse(place, format!("{:?}", line.joins), "a joint with another line or an outlet of the plan");
         }
         pins(&place, line)
+    }
+
+    fn watercourse_holds(&self, id: WatercourseId, watercourse: &Watercourse) -> Result<(), PlanError> {
+        let place = format!("{} {}", watercourse.kind.word(), watercourse.name);
+        self.id_holds(&place, id.0)?;
+        points(&place, &watercourse.points, 2)
     }
 
     fn id_holds(&self, place: &str, id: u32) -> Result<(), PlanError> {

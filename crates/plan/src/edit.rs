@@ -1,6 +1,9 @@
 //! Edits: the only way a plan changes.
 
-use crate::{Criteria, Field, GroundRef, Line, LineId, Outlet, OutletId, Plan, PlanError, SurveyBook, Title};
+use crate::{
+    Criteria, Field, GroundRef, Line, LineId, Outlet, OutletId, Plan, PlanError, SurveyBook, Title, Watercourse,
+    WatercourseId,
+};
 
 /// One part of the plan set to a new value; `None` takes the part away.
 #[derive(Debug, Clone, PartialEq)]
@@ -10,6 +13,8 @@ pub enum Change {
     Line(LineId, Option<Line>),
     /// An outlet.
     Outlet(OutletId, Option<Outlet>),
+    /// A ditch or culvert.
+    Watercourse(WatercourseId, Option<Watercourse>),
     /// The field's boundary.
     Field(Option<Field>),
     /// The surface the plan lies on.
@@ -74,6 +79,10 @@ impl Plan {
             Change::Outlet(id, value) => {
                 self.next_id = self.next_id.max(id.0.saturating_add(1));
                 Change::Outlet(id, swap(&mut self.outlets, id, value))
+            }
+            Change::Watercourse(id, value) => {
+                self.next_id = self.next_id.max(id.0.saturating_add(1));
+                Change::Watercourse(id, swap(&mut self.watercourses, id, value))
             }
             Change::Field(value) => Change::Field(replace(&mut self.field, value)),
             Change::Ground(value) => Change::Ground(replace(&mut self.ground, value)),

@@ -5,7 +5,10 @@ use std::collections::BTreeSet;
 
 use measure::{Point, distance, nearest_on, path_length, point_at};
 
-use crate::{Change, Criteria, Edit, Field, Joins, Line, LineId, Outlet, OutletId, Pin, Plan, Title};
+use crate::{
+    Change, Criteria, Edit, Field, Joins, Line, LineId, Outlet, OutletId, Pin, Plan, Title, Watercourse,
+    WatercourseId,
+};
 
 /// Sets or clears the field's boundary.
 pub fn set_field(ring: Option<Vec<Point>>) -> Edit {
@@ -55,6 +58,26 @@ pub fn remove_outlet(plan: &Plan, id: OutletId) -> Option<Edit> {
     let mut changes = detach(plan, Joins::Outlet(id));
     changes.push(Change::Outlet(id, None));
     Some(Edit { label: format!("Delete outlet {}", outlet.name), changes })
+}
+
+/// Adds a ditch or culvert; answers its id too.
+pub fn add_watercourse(plan: &Plan, watercourse: Watercourse) -> (WatercourseId, Edit) {
+    let id = WatercourseId(plan.next_id);
+    let label = format!("Draw {} {}", watercourse.kind.word(), watercourse.name);
+    (id, Edit::one(label, Change::Watercourse(id, Some(watercourse))))
+}
+
+/// Sets what is known of a ditch or culvert.
+pub fn set_watercourse(id: WatercourseId, watercourse: Watercourse) -> Edit {
+    let label = format!("Change {} {}", watercourse.kind.word(), watercourse.name);
+    Edit::one(label, Change::Watercourse(id, Some(watercourse)))
+}
+
+/// Removes a ditch or culvert.
+pub fn remove_watercourse(plan: &Plan, id: WatercourseId) -> Option<Edit> {
+    let watercourse = plan.watercourses.get(&id)?;
+    let label = format!("Delete {} {}", watercourse.kind.word(), watercourse.name);
+    Some(Edit::one(label, Change::Watercourse(id, None)))
 }
 
 /// Adds a line; answers its id too.

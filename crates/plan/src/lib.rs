@@ -13,8 +13,9 @@ mod line;
 mod outlet;
 mod survey;
 mod survey_edits;
+mod watercourse;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use measure::{LengthUnit, Point, Units};
 use serde::{Deserialize, Serialize};
@@ -24,8 +25,9 @@ pub use check::PlanError;
 pub use criteria::Criteria;
 pub use edit::{Change, Edit};
 pub use edits::{
-    add_line, delete_point, insert_point, join, move_outlet, move_point, place_outlet, remove_line, remove_outlet,
-    reverse, set_criteria, set_field, set_line, set_outlet, set_pin, set_title,
+    add_line, add_watercourse, delete_point, insert_point, join, move_outlet, move_point, place_outlet, remove_line,
+    remove_outlet, remove_watercourse, reverse, set_criteria, set_field, set_line, set_outlet, set_pin, set_title,
+    set_watercourse,
 };
 pub use history::History;
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
@@ -34,6 +36,7 @@ pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, is_date,
 };
 pub use survey_edits::{correct, set_survey, sign, signed_level, wants_signature};
+pub use watercourse::{Watercourse, WatercourseId, WatercourseKind};
 
 /// Where the ground comes from and in what terms it speaks.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -100,6 +103,9 @@ pub struct Plan {
     pub outlets: BTreeMap<OutletId, Outlet>,
     /// New lines and old tile by id.
     pub lines: BTreeMap<LineId, Line>,
+    /// Ditches and culverts by id.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub watercourses: BTreeMap<WatercourseId, Watercourse>,
     /// The job's limits.
     #[serde(default)]
     pub criteria: Criteria,
@@ -119,6 +125,7 @@ impl Plan {
             field: None,
             outlets: BTreeMap::new(),
             lines: BTreeMap::new(),
+            watercourses: BTreeMap::new(),
             criteria: Criteria::default(),
             survey: SurveyBook::default(),
             next_id: 1,
@@ -132,9 +139,11 @@ impl Plan {
 
     /// The first unused name made of `stem` and a number: `L3`.
     pub fn free_name(&self, stem: &str) -> String {
-        let taken =
-            |name: &str| self.line_named(name).is_some() || self.outlets.values().any(|outlet| outlet.name == name);
-        let numbers = 1..=self.lines.len() + self.outlets.len() + 1;
+        let outlets = self.outlets.values().map(|outlet| &outlet.name);
+        let watercourses = self.watercourses.values().map(|watercourse| &watercourse.name);
+        let others: BTreeSet<&str> = outlets.chain(watercourses).map(String::as_str).collect();
+        let taken = |name: &str| self.line_named(name).is_some() || others.contains(name);
+        let numbers = 1..=self.lines.len() + others.len() + 1;
         numbers.map(|n| format!("{stem}{n}")).find(|name| !taken(name)).unwrap_or_else(|| stem.to_string())
     }
 

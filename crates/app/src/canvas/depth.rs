@@ -5,14 +5,15 @@ use egui::{Rect, pos2};
 
 use super::Pen;
 use crate::land::Land;
+use crate::runoff::Runoff;
 
 /// Paints the cells of every depression in sight, run by run of cells in a row.
-pub fn paint(pen: &Pen, land: &Land) {
+pub fn paint(pen: &Pen, land: &Land, runoff: &Runoff) {
     let grid = land.ground.grid();
     let tint = pen.palette.faint(pen.palette.water, 0.24);
     let cols = grid.cols() as u32;
     let mut mesh = Mesh::default();
-    for depression in &land.depressions {
+    for depression in &runoff.depressions {
         let mut cells = depression.cells.iter().copied().peekable();
         while let Some(first) = cells.next() {
             let mut last = first;

@@ -2,10 +2,11 @@
 
 use egui::epaint::Shape;
 use egui::{Align2, Pos2, Rect, Stroke, pos2, vec2};
-use plan::{Evidence, LineKind, OldTile};
+use plan::{Evidence, LineKind, OldTile, WatercourseKind};
 
-use super::{LabelBook, Pen};
+use super::{LabelBook, Pen, tint, watercourses};
 use crate::theme::{bold, plain};
+use crate::view::Tint;
 
 /// Longest scale bar, screen points.
 const LONGEST_BAR: f32 = 190.0;
@@ -76,10 +77,27 @@ fn legend_rows(pen: &Pen) -> Vec<(LineKind, &'static str)> {
     all.into_iter().filter(|(kind, _)| looks.contains(&pen.palette.line(*kind))).collect()
 }
 
+/// The kinds of watercourse on this plan.
+fn watercourse_rows(pen: &Pen) -> Vec<WatercourseKind> {
+    let drawn = |kind: &WatercourseKind| pen.session.derived().plan.watercourses.values().any(|w| w.kind == *kind);
+    [WatercourseKind::Ditch, WatercourseKind::Culvert].into_iter().filter(drawn).collect()
+}
+
+/// The classes of the tint in use: class and words.
+fn tint_rows(pen: &Pen) -> Vec<(usize, String)> {
+    let tint = pen.view.layers.tint;
+    let units = pen.session.derived().plan.title.units;
+    let words = |bound: &f32| match tint {
+        Tint::Depth => format!("water from {} deep", units.depth(f64::from(*bound))),
+        _ => format!("slope from {}", units.grade(f64::from(*bound))),
+    };
+    tint::bounds(tint).iter().enumerate().map(|(i, bound)| (i + 1, words(bound))).collect()
+}
+
 const ROW: f32 = 18.0;
 
 fn legend_rect(pen: &Pen) -> Rect {
-    let rows = legend_rows(pen).len() + 2;
+    let rows = legend_rows(pen).len() + watercourse_rows(pen).len() + tint_rows(pen).len() + 2;
     let size = vec2(176.0, rows as f32 * ROW + 12.0);
     Rect::from_min_size(pen.lens.rect.left_bottom() - vec2(0.0, size.y) + vec2(10.0, -10.0), size)
 }
@@ -107,6 +125,17 @@ fn legend(pen: &Pen) {
             Some((dash, gap)) => {
                 dash_row(pen, &Shape::dashed_line(&[a, b], Stroke::new(look.width, look.colour), dash, gap))
             }
+        });
+    }
+    for kind in watercourse_rows(pen) {
+        row(kind.word(), &|a, b| watercourses::paint_one(pen, kind, &[a, b]));
+    }
+    let classes = tint_rows(pen);
+    for (class, text) in &classes {
+        let fill = palette.tint(pen.view.layers.tint, *class, classes.len());
+        let half = vec2(0.0, ROW / 2.0);
+        row(text, &|a, b| {
+            pen.painter.rect_filled(Rect::from_two_pos(a - half, b + half), 0.0, fill);
         });
     }
     let swale = Stroke::new(2.2, palette.faint(palette.water, 0.62));

@@ -5,6 +5,7 @@ mod band;
 mod camera;
 mod contours;
 mod depth;
+mod drop;
 mod field;
 mod findings;
 mod furniture;
@@ -12,8 +13,13 @@ mod label;
 mod lines;
 mod outlets;
 mod relief;
+mod section;
 mod snap;
 mod swales;
+mod tint;
+mod watercourses;
+
+use std::sync::Arc;
 
 use egui::Painter;
 
@@ -25,9 +31,11 @@ pub use lines::stretch;
 pub use relief::ReliefCache;
 pub use snap::{Snap, SnapIndex, SnapKind};
 
+use crate::land::Land;
+use crate::runoff::Runoff;
 use crate::session::Session;
 use crate::theme::Palette;
-use crate::view::View;
+use crate::view::{Tint, View};
 
 /// What a layer needs to paint.
 pub struct Pen<'a> {
@@ -49,6 +57,24 @@ pub struct Caches {
     relief: ReliefCache,
     contours: ContourCache,
     swales: swales::SwaleCache,
+    tint: tint::TintCache,
+}
+
+/// Paints the ground and the water on it.
+fn paint_ground(pen: &Pen, land: &Arc<Land>, runoff: &Arc<Runoff>, caches: &mut Caches) {
+    if pen.view.layers.relief {
+        caches.relief.paint(pen, land);
+    }
+    caches.tint.paint(pen, land, runoff);
+    if pen.view.layers.water && pen.view.layers.tint != Tint::Depth {
+        depth::paint(pen, land, runoff);
+    }
+    if pen.view.layers.contours {
+        caches.contours.paint(pen);
+    }
+    if pen.view.layers.water {
+        swales::paint(pen, runoff, &mut caches.swales);
+    }
 }
 
 /// Paints the whole map, from the ground up.
@@ -56,27 +82,19 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     pen.painter.rect_filled(pen.lens.rect, 0.0, pen.palette.paper);
     let mut labels = LabelBook::default();
     furniture::reserve(pen, &mut labels);
-    if let Some(land) = pen.session.land() {
-        if pen.view.layers.relief {
-            caches.relief.paint(pen, land);
-        }
-        if pen.view.layers.water {
-            depth::paint(pen, land);
-        }
-        if pen.view.layers.contours {
-            caches.contours.paint(pen);
-        }
-        if pen.view.layers.water {
-            swales::paint(pen, land, &mut caches.swales);
-        }
+    if let Some((land, runoff)) = pen.session.land().zip(pen.session.runoff()) {
+        paint_ground(pen, land, runoff, caches);
     }
+    drop::paint(pen);
     field::paint(pen);
+    watercourses::paint(pen, &mut labels);
     lines::paint(pen);
     outlets::paint(pen, &mut labels);
     findings::paint_stretches(pen);
     if pen.view.layers.labels {
         lines::paint_labels(pen, &mut labels);
     }
+    section::paint(pen);
     findings::paint_marks(pen, &mut labels);
     furniture::paint(pen);
 }

@@ -9,7 +9,7 @@ use crate::land::Land;
 use crate::theme::Palette;
 
 /// Longest side of the texture; larger ground is thinned to it (every graphics driver takes this much).
-const LONGEST: usize = 4096;
+pub const LONGEST: usize = 4096;
 
 /// The texture, made anew when the land or the theme changes.
 #[derive(Default)]

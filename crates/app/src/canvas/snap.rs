@@ -1,7 +1,7 @@
 //! Snapping and picking: what lies under or near the pointer.
 
 use measure::{Point, distance};
-use plan::{LineId, OutletId};
+use plan::{LineId, OutletId, WatercourseId};
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, PointDistance, RTree};
 
@@ -18,6 +18,10 @@ pub enum SnapKind {
     Corner(usize),
     /// A line between its points; the number is the segment.
     Line(LineId, usize),
+    /// A point of a ditch or culvert.
+    Turn(WatercourseId, usize),
+    /// A ditch or culvert between its points.
+    Watercourse(WatercourseId),
     /// The boundary; the number is the side.
     Boundary(usize),
     /// A swale, by its number.
@@ -28,7 +32,7 @@ impl SnapKind {
     /// Outlets and points reach half as far again as lines, so that ends can be met on a line.
     const fn reach(self) -> f64 {
         match self {
-            Self::Outlet(_) | Self::Bend(..) | Self::Corner(_) => 1.5,
+            Self::Outlet(_) | Self::Bend(..) | Self::Corner(_) | Self::Turn(..) => 1.5,
             _ => 1.0,
         }
     }
@@ -83,6 +87,11 @@ impl SnapIndex {
             let segments = line.points.windows(2).enumerate();
             pieces.extend(segments.map(|(i, pair)| piece(pair[0], pair[1], SnapKind::Line(*id, i))));
         }
+        for (id, course) in &plan.watercourses {
+            pieces.extend(course.points.iter().enumerate().map(|(i, p)| piece(*p, *p, SnapKind::Turn(*id, i))));
+            let segments = course.points.windows(2);
+            pieces.extend(segments.map(|pair| piece(pair[0], pair[1], SnapKind::Watercourse(*id))));
+        }
         if let Some(field) = &plan.field {
             let ring = &field.ring;
             for (i, corner) in ring.iter().enumerate() {
@@ -90,7 +99,7 @@ impl SnapIndex {
                 pieces.push(piece(*corner, ring[(i + 1) % ring.len()], SnapKind::Boundary(i)));
             }
         }
-        for (i, swale) in session.land().iter().flat_map(|land| &land.swales).enumerate() {
+        for (i, swale) in session.runoff().iter().flat_map(|runoff| &runoff.swales).enumerate() {
             pieces.extend(swale.points.windows(2).map(|pair| piece(pair[0], pair[1], SnapKind::Swale(i))));
         }
         self.tree = RTree::bulk_load(pieces);
@@ -116,8 +125,8 @@ impl SnapIndex {
 fn rank(kind: SnapKind) -> u8 {
     match kind {
         SnapKind::Outlet(_) => 0,
-        SnapKind::Bend(..) | SnapKind::Corner(_) => 1,
-        SnapKind::Line(..) => 2,
+        SnapKind::Bend(..) | SnapKind::Corner(_) | SnapKind::Turn(..) => 1,
+        SnapKind::Line(..) | SnapKind::Watercourse(_) => 2,
         SnapKind::Boundary(_) => 3,
         SnapKind::Swale(_) => 4,
     }

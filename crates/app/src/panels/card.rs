@@ -1,5 +1,7 @@
 //! The card at the right: what is chosen or what the stage is about, and under it the punch list.
 
+mod watercourse;
+
 use checks::Finding;
 use egui::{Frame, Grid, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use measure::Units;
@@ -11,7 +13,7 @@ use crate::command::Command;
 use crate::desk::Desk;
 use crate::theme::{bold, plain};
 use crate::tools::Tool;
-use crate::view::{Selection, Stage};
+use crate::view::{Selection, Stage, Tint};
 use crate::wish::Wish;
 
 /// Shows the card.
@@ -29,8 +31,12 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
 
 /// Each subject has fields of its own, so that text left in one never shows in another.
 fn subject(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    let outlet = if let Selection::Outlet(id) = desk.view.selection { Some(id.0) } else { None };
-    ui.push_id((desk.view.selection.line().map(|id| id.0), outlet), |ui| subject_of(ui, desk, wishes));
+    let other = match desk.view.selection {
+        Selection::Outlet(id) => Some(id.0),
+        Selection::Watercourse(id) => Some(id.0),
+        _ => None,
+    };
+    ui.push_id((desk.view.selection.line().map(|id| id.0), other), |ui| subject_of(ui, desk, wishes));
 }
 
 fn subject_of(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
@@ -39,6 +45,9 @@ fn subject_of(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         Selection::Line(id) | Selection::Bend(id, _) if lines.contains_key(&id) => line_card(ui, desk, id, wishes),
         Selection::Outlet(id) if desk.session.derived().plan.outlets.contains_key(&id) => {
             outlet_card(ui, desk, id, wishes)
+        }
+        Selection::Watercourse(id) if desk.session.derived().plan.watercourses.contains_key(&id) => {
+            watercourse::card(ui, desk, id, wishes)
         }
         _ => match desk.view.stage {
             Stage::Ground => ground_card(ui, desk, wishes),
@@ -308,7 +317,7 @@ fn outlet_card(ui: &mut Ui, desk: &Desk, id: OutletId, wishes: &mut Vec<Wish>) {
 fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     title(ui, "Ground");
     let units = desk.session.plan().title.units;
-    let Some(land) = desk.session.land().cloned() else {
+    let Some((land, runoff)) = desk.session.land().cloned().zip(desk.session.runoff().cloned()) else {
         ui.label("Open a terrain file to start: GeoTIFF, ASCII grid, or survey points as CSV or TXT.");
         if ui.button("Open ground…").clicked() {
             wishes.push(Wish::Run(Command::OpenGround));
@@ -320,14 +329,25 @@ fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         row(ui, "Cells", format!("{} × {} of {}", grid.cols(), grid.rows(), units.depth(grid.cell_m().0)));
         row(ui, "Coordinate system", land.crs.name());
         row(ui, "Relief", units.depth(land.relief_m()));
-        row(ui, "Swales from an acre up", land.swales.len().to_string());
-        row(ui, "Closed depressions", land.depressions.len().to_string());
+        row(ui, "Swales from an acre up", runoff.swales.len().to_string());
+        row(ui, "Closed depressions", runoff.depressions.len().to_string());
         let interval_m = desk.session.contours().map_or(1.0, |contours| contours.interval_m);
         if let Some(interval_m) = length_field(ui, "Contours every", interval_m, units) {
             wishes.push(Wish::Interval(Some(interval_m.max(0.01))));
         }
     });
     ui.checkbox(&mut desk.view.layers.relief, "Shaded relief");
+    ui.horizontal(|ui| {
+        let label = ui.label("Tint by");
+        let chosen =
+            Tint::ALL.into_iter().find(|(tint, _)| *tint == desk.view.layers.tint).map_or("", |(_, word)| word);
+        let choice = egui::ComboBox::from_id_salt("tint").selected_text(chosen).show_ui(ui, |ui| {
+            for (tint, word) in Tint::ALL {
+                ui.selectable_value(&mut desk.view.layers.tint, tint, word);
+            }
+        });
+        choice.response.labelled_by(label.id);
+    });
     ui.checkbox(&mut desk.view.layers.contours, "Contours");
     ui.checkbox(&mut desk.view.layers.water, "Where water gathers");
     for note in &land.notes {

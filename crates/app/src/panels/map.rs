@@ -125,6 +125,19 @@ fn handles(ui: &Ui, desk: &Desk, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Res
             Sense::click_and_drag(),
         ));
     }
+    for (id, course) in &derived.plan.watercourses {
+        let chosen = desk.view.selection == Selection::Watercourse(*id);
+        let name = format!("{} {}", course.kind.word(), course.name);
+        let middle = point_at(&course.points, measure::path_length(&course.points) * 0.5).unwrap_or(course.points[0]);
+        let reached = spot(middle, 12.0, ui.scope_id().with(("watercourse", id.0)), name, Sense::click());
+        if reached.is_some_and(|response| response.clicked()) && !chosen {
+            wishes.push(Wish::Select(Selection::Watercourse(*id)));
+        }
+        for (i, at) in course.points.iter().enumerate().filter(|_| chosen) {
+            let name = format!("Bend {} of {}", i + 1, course.name);
+            grips.extend(spot(*at, 16.0, ui.scope_id().with(("turn", id.0, i)), name, Sense::click_and_drag()));
+        }
+    }
     if let Some((id, line)) = chosen.and_then(|id| Some((id, derived.plan.lines.get(&id)?))) {
         for (i, at) in line.points.iter().enumerate() {
             let name = format!("Bend {} of {}", i + 1, line.name);
@@ -168,6 +181,13 @@ fn touches(ui: &Ui, desk: &Desk, map: &Response, handles: &[Response], lens: &Le
 }
 
 fn paint_handles(pen: &Pen) {
+    if let Selection::Watercourse(id) = pen.view.selection
+        && let Some(course) = pen.session.derived().plan.watercourses.get(&id)
+    {
+        for at in pen.lens.path(&course.points) {
+            pen.painter.circle(at, 5.5, pen.palette.paper, Stroke::new(2.0, pen.palette.ink));
+        }
+    }
     let derived = pen.session.derived();
     let Some((id, line)) = pen.view.selection.line().and_then(|id| Some((id, derived.plan.lines.get(&id)?))) else {
         return;
@@ -212,6 +232,9 @@ fn snap_word(pen: &Pen, kind: SnapKind) -> String {
         SnapKind::Outlet(id) => plan.outlets.get(&id).map(|outlet| outlet.name.clone()).unwrap_or_default(),
         SnapKind::Bend(id, _) => format!("bend of {}", line(id)),
         SnapKind::Line(id, _) => format!("on {}", line(id)),
+        SnapKind::Turn(id, _) | SnapKind::Watercourse(id) => {
+            plan.watercourses.get(&id).map(|course| format!("on {}", course.name)).unwrap_or_default()
+        }
         SnapKind::Corner(_) => "corner".into(),
         SnapKind::Boundary(_) => "boundary".into(),
         SnapKind::Swale(_) => "swale".into(),
@@ -221,6 +244,12 @@ fn snap_word(pen: &Pen, kind: SnapKind) -> String {
 /// The place on the map of the station pointed at in the profile.
 fn paint_station(pen: &Pen) {
     let lines = &pen.session.derived().plan.lines;
+    if pen.view.section.len() > 1 {
+        if let Some(at) = pen.view.station_m.and_then(|station_m| point_at(&pen.view.section, station_m)) {
+            pen.painter.circle(pen.lens.to_screen(at), 6.0, pen.palette.next, Stroke::new(2.0, pen.palette.ink));
+        }
+        return;
+    }
     // At a finding its own mark stands already.
     let line = pen.view.selection.line().filter(|_| pen.view.finding.is_none()).and_then(|id| lines.get(&id));
     if let Some(at) = line.zip(pen.view.station_m).and_then(|(line, station_m)| point_at(&line.points, station_m)) {

@@ -4,15 +4,16 @@ pub mod card;
 pub mod dialog;
 pub mod map;
 pub mod profile;
+mod section;
 
 use egui::{Context, Frame, Key, Margin, Panel, RichText, Ui, vec2};
 use measure::{Point, bearing, distance};
-use plan::{LineKind, OldTile};
+use plan::{LineKind, OldTile, WatercourseKind};
 
 use crate::command::{COMMANDS, Menu};
 use crate::desk::Desk;
 use crate::theme::{bold, plain};
-use crate::tools::{Boundary, PlaceOutlet, Tool};
+use crate::tools::{Boundary, FollowDrop, PlaceOutlet, Section, Tool};
 use crate::view::{Selection, Stage};
 use crate::wish::Wish;
 
@@ -75,7 +76,7 @@ fn label(verb: &str, what: Option<&str>) -> String {
 }
 
 /// The tools that draw, with their keys.
-fn drawing_tools() -> [(Tool, Key, &'static str); 7] {
+fn drawing_tools() -> [(Tool, Key, &'static str); 11] {
     [
         (Tool::default(), Key::V, "Choose and move what is drawn"),
         (Tool::Boundary(Boundary::default()), Key::B, "Draw the field's boundary"),
@@ -84,6 +85,10 @@ fn drawing_tools() -> [(Tool, Key, &'static str); 7] {
         (Tool::line(LineKind::Submain), Key::S, "Draw a submain off the main"),
         (Tool::line(LineKind::Lateral), Key::L, "Draw a lateral off a main, up a swale"),
         (Tool::line(LineKind::OldTile(OldTile::default())), Key::T, "Draw old tile, suspected or seen"),
+        (Tool::watercourse(WatercourseKind::Ditch), Key::D, "Draw a ditch that the ground file does not show"),
+        (Tool::watercourse(WatercourseKind::Culvert), Key::C, "Draw a culvert under a bank"),
+        (Tool::Section(Section::default()), Key::P, "See the profile of the ground along a line"),
+        (Tool::Drop(FollowDrop), Key::W, "Follow a drop of rain, and see what drains to a place"),
     ]
 }
 
@@ -162,7 +167,8 @@ fn pointer_text(desk: &Desk) -> String {
     if let Some(slope) = land.ground.slope(at) {
         text.push_str(&format!("   slope {} {}", units.grade(slope.ratio), compass(slope.aspect_deg)));
     }
-    if let Some(area_m2) = land.water.uphill_area_m2(land.ground.grid(), at) {
+    let water = desk.session.runoff().map(|runoff| &runoff.water);
+    if let Some(area_m2) = water.and_then(|water| water.uphill_area_m2(land.ground.grid(), at)) {
         text.push_str(&format!("   {} drain to here", units.area(area_m2)));
     }
     text
@@ -195,6 +201,10 @@ pub fn profile_strip(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         .default_size(220.0)
         .size_range(120.0..=480.0)
         .show(ui, |ui| {
+            if desk.view.section.len() > 1 {
+                desk.view.station_m = section::show(ui, desk);
+                return;
+            }
             let lines = &desk.session.derived().plan.lines;
             let shown = desk
                 .view

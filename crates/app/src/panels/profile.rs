@@ -85,7 +85,8 @@ pub fn chart(ui: &mut Ui, session: &Session, view: &View, id: LineId, size: Vec2
         colour: palette.line(line.kind).colour,
     };
     let mut answer = Answer::default();
-    let shown = plot(&chart, size).show(ui, |plot| {
+    let length = worked.length_m / chart.unit_m;
+    let shown = plot(size, units, palette, length, chart.reach()).show(ui, |plot| {
         chart.band(plot, &derived.plan.criteria);
         chart.ground(plot);
         chart.pipe(plot);
@@ -103,11 +104,9 @@ pub fn chart(ui: &mut Ui, session: &Session, view: &View, id: LineId, size: Vec2
     answer
 }
 
-fn plot<'a>(chart: &Chart, size: Vec2) -> Plot<'a> {
-    let units = chart.units;
-    let unit_m = chart.unit_m;
-    let (low, high) = chart.reach();
-    let length = chart.worked.length_m / unit_m;
+/// An empty profile of that length and those levels, in the units of the person.
+pub fn plot<'a>(size: Vec2, units: Units, palette: &Palette, length: f64, (low, high): (f64, f64)) -> Plot<'a> {
+    let unit_m = units.length_unit().metres();
     Plot::new("profile")
         .width(size.x)
         .height(size.y)
@@ -124,7 +123,7 @@ fn plot<'a>(chart: &Chart, size: Vec2) -> Plot<'a> {
         .set_margin_fraction(Vec2::ZERO)
         .auto_bounds([false, false])
         .reset()
-        .grid_color(chart.palette.edge)
+        .grid_color(palette.edge)
         .x_grid_spacer(move |input: GridInput| steps(input, &[25.0, 100.0, 500.0]))
         .x_axis_formatter(move |mark: GridMark, _: &std::ops::RangeInclusive<f64>| station_mark(mark, unit_m, units))
         .y_axis_formatter(move |mark: GridMark, _: &std::ops::RangeInclusive<f64>| level_mark(mark))

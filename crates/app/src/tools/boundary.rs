@@ -2,49 +2,36 @@
 
 use measure::Point;
 
-use super::{Hand, Sketch, Tool, Touch};
-use crate::canvas::{Snap, SnapKind};
+use super::{Hand, Sketch, Tool, Touch, Trace, Traced};
+use crate::canvas::SnapKind;
 use crate::view::Selection;
 use crate::wish::Wish;
 
 /// Corners so far.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Boundary {
-    corners: Vec<Point>,
-    next: Option<Snap>,
+    corners: Trace,
 }
 
 impl Boundary {
     /// Does what a touch asks.
     pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
-        match touch {
-            Touch::Move(at) => self.next = Some(hand.snap(at, |kind| !matches!(kind, SnapKind::Swale(_)))),
-            Touch::Click(at) => {
-                let snap = hand.snap(at, |kind| !matches!(kind, SnapKind::Swale(_)));
-                if self.corners.last() != Some(&snap.at) {
-                    self.corners.push(snap.at);
-                }
-            }
-            Touch::Backspace => drop(self.corners.pop()),
-            Touch::Enter | Touch::DoubleClick => return self.close(),
-            Touch::Escape if self.corners.is_empty() => return vec![Wish::Take(Tool::default())],
-            Touch::Escape => self.corners.clear(),
-            _ => {}
+        match self.corners.touch(touch, hand, |kind| !matches!(kind, SnapKind::Swale(_))) {
+            Traced::Going => Vec::new(),
+            Traced::Ended(ring) => close(ring),
+            Traced::Left => vec![Wish::Take(Tool::default())],
         }
-        Vec::new()
-    }
-
-    fn close(&mut self) -> Vec<Wish> {
-        if self.corners.len() < 3 {
-            return vec![Wish::Say("A boundary needs at least three corners.".into())];
-        }
-        let ring = std::mem::take(&mut self.corners);
-        vec![Wish::Edit(plan::set_field(Some(ring))), Wish::Take(Tool::default()), Wish::Select(Selection::Field)]
     }
 
     /// The preview.
     pub fn sketch(&self) -> Sketch {
-        let path = self.corners.iter().copied().chain(self.next.map(|snap| snap.at)).collect();
-        Sketch { path, closed: true, snap: self.next }
+        self.corners.sketch(true)
     }
+}
+
+fn close(ring: Vec<Point>) -> Vec<Wish> {
+    if ring.len() < 3 {
+        return vec![Wish::Say("A boundary needs at least three corners.".into())];
+    }
+    vec![Wish::Edit(plan::set_field(Some(ring))), Wish::Take(Tool::default()), Wish::Select(Selection::Field)]
 }

@@ -83,7 +83,7 @@ impl DrawLine {
 /// The way along a swale between two places on it, without the two places themselves.
 fn along_swale(from: Snap, to: Snap, hand: &Hand) -> Vec<Point> {
     let (Some(SnapKind::Swale(a)), Some(SnapKind::Swale(b))) = (from.kind, to.kind) else { return Vec::new() };
-    let Some(swale) = hand.session.land().and_then(|land| land.swales.get(a)).filter(|_| a == b) else {
+    let Some(swale) = hand.session.runoff().and_then(|runoff| runoff.swales.get(a)).filter(|_| a == b) else {
         return Vec::new();
     };
     let station = |at| nearest_on(&swale.points, at).map_or(0.0, |(station_m, _, _)| station_m);

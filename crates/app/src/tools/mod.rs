@@ -1,17 +1,25 @@
 //! Tools: small state machines. A touch goes in; a preview and wishes come out. None changes the plan.
 
 mod boundary;
+mod drop;
 mod line;
 mod outlet;
+mod section;
 mod select;
+mod trace;
+mod watercourse;
 
 use measure::Point;
-use plan::LineKind;
+use plan::{LineKind, WatercourseKind};
 
 pub use boundary::Boundary;
+pub use drop::FollowDrop;
 pub use line::DrawLine;
 pub use outlet::PlaceOutlet;
+pub use section::Section;
 pub use select::Select;
+pub use trace::{Trace, Traced};
+pub use watercourse::DrawWatercourse;
 
 use crate::canvas::{Snap, SnapIndex, SnapKind};
 use crate::session::Session;
@@ -87,6 +95,12 @@ pub enum Tool {
     Outlet(PlaceOutlet),
     /// Draw a line.
     Line(DrawLine),
+    /// Draw a ditch or culvert.
+    Watercourse(DrawWatercourse),
+    /// Look at the ground along a line.
+    Section(Section),
+    /// Follow a drop.
+    Drop(FollowDrop),
 }
 
 impl Default for Tool {
@@ -101,6 +115,11 @@ impl Tool {
         Self::Line(DrawLine::new(kind))
     }
 
+    /// A tool that draws ditches or culverts.
+    pub fn watercourse(kind: WatercourseKind) -> Self {
+        Self::Watercourse(DrawWatercourse::new(kind))
+    }
+
     /// Does what a touch asks.
     pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
         match self {
@@ -108,6 +127,9 @@ impl Tool {
             Self::Boundary(tool) => tool.touch(touch, hand),
             Self::Outlet(tool) => tool.touch(touch, hand),
             Self::Line(tool) => tool.touch(touch, hand),
+            Self::Watercourse(tool) => tool.touch(touch, hand),
+            Self::Section(tool) => tool.touch(touch, hand),
+            Self::Drop(tool) => tool.touch(touch, hand),
         }
     }
 
@@ -118,6 +140,9 @@ impl Tool {
             Self::Boundary(tool) => tool.sketch(),
             Self::Outlet(tool) => tool.sketch(),
             Self::Line(tool) => tool.sketch(),
+            Self::Watercourse(tool) => tool.sketch(),
+            Self::Section(tool) => tool.sketch(),
+            Self::Drop(tool) => tool.sketch(),
         }
     }
 
@@ -133,6 +158,12 @@ impl Tool {
                 LineKind::Lateral => "Lateral",
                 LineKind::OldTile(_) => "Old tile",
             },
+            Self::Watercourse(tool) => match tool.kind {
+                WatercourseKind::Ditch => "Ditch",
+                WatercourseKind::Culvert => "Culvert",
+            },
+            Self::Section(_) => "Section",
+            Self::Drop(_) => "Follow a drop",
         }
     }
 
@@ -146,6 +177,20 @@ impl Tool {
                 "Click from the outlet or joint upward; between two clicks on a swale the line follows it. Enter or \
                  double-click ends, Backspace takes a point back, Alt turns snapping off."
             }
+            Self::Watercourse(tool) => match tool.kind {
+                WatercourseKind::Ditch => {
+                    "Click along a ditch too narrow for the ground file; water that reaches it runs along it. Enter or \
+                     double-click ends."
+                }
+                WatercourseKind::Culvert => {
+                    "Click one end of the culvert and the other, under the bank that holds water back. Enter or \
+                     double-click ends."
+                }
+            },
+            Self::Section(_) => {
+                "Click along a line to see the ground under it in the profile. Enter or double-click ends, Escape leaves."
+            }
+            Self::Drop(_) => "Click where rain falls: its way down and the land that sheds water to it are drawn.",
         }
     }
 }

@@ -29,7 +29,7 @@ impl Select {
 
     fn press(&mut self, at: Point, hand: &Hand) -> Vec<Wish> {
         self.held = pick(at, hand).filter(|kind| {
-            matches!(kind, SnapKind::Outlet(_) | SnapKind::Bend(..))
+            matches!(kind, SnapKind::Outlet(_) | SnapKind::Bend(..) | SnapKind::Turn(..))
                 || matches!(kind, SnapKind::Corner(_)) && hand.view.selection == Selection::Field
         });
         self.held.map(|held| Wish::Select(selection(held))).into_iter().collect()
@@ -62,6 +62,7 @@ fn selection(kind: SnapKind) -> Selection {
         SnapKind::Bend(id, index) => Selection::Bend(id, index),
         SnapKind::Line(id, _) => Selection::Line(id),
         SnapKind::Corner(_) | SnapKind::Boundary(_) => Selection::Field,
+        SnapKind::Turn(id, _) | SnapKind::Watercourse(id) => Selection::Watercourse(id),
         SnapKind::Swale(_) => Selection::Nothing,
     }
 }
@@ -85,12 +86,14 @@ fn moved(held: SnapKind, at: Point, hand: &Hand) -> Option<Edit> {
     let plan = hand.session.plan();
     let others = |kind: SnapKind| match held {
         SnapKind::Bend(own, _) => !matches!(kind, SnapKind::Bend(id, _) | SnapKind::Line(id, _) if id == own),
+        SnapKind::Turn(own, _) => !matches!(kind, SnapKind::Turn(id, _) | SnapKind::Watercourse(id) if id == own),
         SnapKind::Corner(_) => !matches!(kind, SnapKind::Corner(_) | SnapKind::Boundary(_) | SnapKind::Swale(_)),
         _ => matches!(kind, SnapKind::Boundary(_)),
     };
     match held {
         SnapKind::Outlet(id) => plan::move_outlet(plan, id, hand.snap(at, others).at),
         SnapKind::Bend(id, index) => move_bend(hand, id, index, hand.snap(at, others).at),
+        SnapKind::Turn(id, index) => move_turn(plan, id, index, hand.snap(at, others).at),
         SnapKind::Corner(index) => move_corner(plan.field.as_ref()?, index, hand.snap(at, others).at),
         _ => None,
     }
@@ -105,6 +108,12 @@ fn move_bend(hand: &Hand, id: plan::LineId, index: usize, to: Point) -> Option<E
     };
     let to = joined.and_then(|main| measure::nearest_on(&main.points, to)).map_or(to, |(_, foot, _)| foot);
     plan::move_point(plan, id, index, to)
+}
+
+fn move_turn(plan: &plan::Plan, id: plan::WatercourseId, index: usize, to: Point) -> Option<Edit> {
+    let mut course = plan.watercourses.get(&id)?.clone();
+    *course.points.get_mut(index)? = to;
+    Some(plan::set_watercourse(id, course))
 }
 
 fn move_corner(field: &Field, index: usize, to: Point) -> Option<Edit> {

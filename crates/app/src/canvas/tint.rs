@@ -1,0 +1,87 @@
+//! Tints over the relief: how steep the ground is, or how deep water would stand in its hollows.
+
+use std::sync::Arc;
+
+use egui::{Color32, ColorImage, Rect, TextureHandle, TextureOptions, pos2};
+
+use super::Pen;
+use super::relief::LONGEST;
+use crate::land::{Land, threads};
+use crate::runoff::Runoff;
+use crate::theme::Palette;
+use crate::view::Tint;
+
+/// Bounds of the classes of slope, ratios: what drainage handbooks call flat, gentle, rolling and steep differs widely
+/// (own choice: the first is the least grade of a small main, the last where a field is no longer worked across).
+const SLOPES: [f32; 5] = [0.002, 0.01, 0.03, 0.06, 0.12];
+/// Bounds of the classes of depth, metres (own choice).
+const DEPTHS: [f32; 5] = [0.02, 0.1, 0.2, 0.4, 0.8];
+
+/// What a texture was made of.
+#[derive(Clone, Copy, PartialEq)]
+struct Made {
+    land: *const Land,
+    runoff: *const Runoff,
+    tint: Tint,
+    dark: bool,
+}
+
+/// The texture, made anew when what it shows changes.
+#[derive(Default)]
+pub struct TintCache {
+    made: Option<(Made, TextureHandle)>,
+}
+
+impl TintCache {
+    /// Paints the tint that is chosen.
+    pub fn paint(&mut self, pen: &Pen, land: &Arc<Land>, runoff: &Arc<Runoff>) {
+        let (tint, dark) = (pen.view.layers.tint, pen.palette.dark);
+        if tint == Tint::Nothing {
+            return;
+        }
+        let wanted = Made { land: Arc::as_ptr(land), runoff: Arc::as_ptr(runoff), tint, dark };
+        if self.made.as_ref().is_none_or(|(made, _)| *made != wanted) {
+            let image = image(land, &figures(tint, land, runoff), tint, pen.palette);
+            self.made = Some((wanted, pen.painter.ctx().load_texture("tint", image, TextureOptions::NEAREST)));
+        }
+        if let Some((_, texture)) = &self.made {
+            let (low, high) = land.ground.grid().extent();
+            let rect = Rect::from_two_pos(pen.lens.to_screen(low), pen.lens.to_screen(high));
+            let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+            pen.painter.image(texture.id(), rect, whole, Color32::WHITE);
+        }
+    }
+}
+
+/// Bounds of the classes of a tint.
+pub fn bounds(tint: Tint) -> &'static [f32] {
+    match tint {
+        Tint::Nothing => &[],
+        Tint::Slope => &SLOPES,
+        Tint::Depth => &DEPTHS,
+    }
+}
+
+/// The figure of every cell that is tinted by; `NaN` without ground.
+fn figures(tint: Tint, land: &Land, runoff: &Runoff) -> Vec<f32> {
+    let grid = land.ground.grid();
+    match tint {
+        Tint::Nothing => Vec::new(),
+        Tint::Slope => terrain::slope_ratio(grid, threads()),
+        Tint::Depth => runoff.water.filled().iter().zip(grid.levels()).map(|(filled, z)| filled - z).collect(),
+    }
+}
+
+fn image(land: &Land, figures: &[f32], tint: Tint, palette: &Palette) -> ColorImage {
+    let bounds = bounds(tint);
+    let grid = land.ground.grid();
+    let step = grid.cols().max(grid.rows()).div_ceil(LONGEST);
+    let (cols, rows) = (grid.cols() / step, grid.rows() / step);
+    let tints: Vec<Color32> = (0..=bounds.len()).map(|class| palette.tint(tint, class, bounds.len())).collect();
+    let colour = |figure: f32| match bounds.iter().filter(|bound| figure >= **bound).count() {
+        0 => Color32::TRANSPARENT,
+        class => tints[class],
+    };
+    let cells = (0..rows).flat_map(|row| (0..cols).map(move |col| row * step * grid.cols() + col * step));
+    ColorImage::new([cols, rows], cells.map(|cell| colour(figures[cell])).collect())
+}

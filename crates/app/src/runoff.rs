@@ -1,0 +1,57 @@
+//! Runoff: where water goes on the land, with the plan's ditches and culverts honoured.
+
+use measure::SQUARE_M_PER_ACRE;
+use plan::{Plan, Watercourse, WatercourseKind};
+use terrain::{Depression, Grid, Swale, Water, WaterWay, WayKind};
+
+/// Uphill area from which a thread of water is drawn as a swale: one acre, where a hollow is first worth a note
+/// (trade-practice rule 80).
+const SWALE_AREA_M2: f64 = SQUARE_M_PER_ACRE;
+/// Closed depressions from 0.25 ft and 0.05 ac (trade-practice rule 80).
+const DEPRESSION: (f64, f64) = (0.25 * measure::FOOT_M, 0.05 * SQUARE_M_PER_ACRE);
+
+/// Everything that follows from ground and watercourses alone.
+#[derive(Debug)]
+pub struct Runoff {
+    /// The way of water.
+    pub water: Water,
+    /// Low ground where water gathers.
+    pub swales: Vec<Swale>,
+    /// Hollows without a way out.
+    pub depressions: Vec<Depression>,
+    /// The ditches and culverts that were honoured.
+    watercourses: Vec<Watercourse>,
+}
+
+impl Runoff {
+    /// Works it out for bare ground.
+    pub fn of(grid: &Grid) -> Self {
+        Self::finish(grid, Water::of(grid), Vec::new())
+    }
+
+    /// Works it out anew with the ditches and culverts of a plan.
+    pub fn with(&self, grid: &Grid, plan: &Plan) -> Self {
+        let watercourses: Vec<Watercourse> = plan.watercourses.values().cloned().collect();
+        let ways: Vec<WaterWay> = watercourses.iter().map(way).collect();
+        Self::finish(grid, Water::of(&grid.burned(&ways)), watercourses)
+    }
+
+    fn finish(grid: &Grid, water: Water, watercourses: Vec<Watercourse>) -> Self {
+        let swales = terrain::swales(grid, &water, SWALE_AREA_M2);
+        let depressions = water.depressions(grid, DEPRESSION.0, DEPRESSION.1);
+        Self { water, swales, depressions, watercourses }
+    }
+
+    /// True if it honours just these ditches and culverts.
+    pub fn honours<'a>(&self, watercourses: impl Iterator<Item = &'a Watercourse>) -> bool {
+        self.watercourses.iter().eq(watercourses)
+    }
+}
+
+fn way(watercourse: &Watercourse) -> WaterWay {
+    let kind = match watercourse.kind {
+        WatercourseKind::Ditch => WayKind::Ditch,
+        WatercourseKind::Culvert => WayKind::Culvert,
+    };
+    WaterWay { kind, points: watercourse.points.clone() }
+}

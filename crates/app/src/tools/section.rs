@@ -1,0 +1,27 @@
+//! Draws a section: a line across the ground whose profile is shown. It is a look, no part of the plan.
+
+use super::{Hand, Sketch, Tool, Touch, Trace, Traced};
+use crate::wish::Wish;
+
+/// The line so far.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Section {
+    line: Trace,
+}
+
+impl Section {
+    /// Does what a touch asks.
+    pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
+        match self.line.touch(touch, hand, |_| true) {
+            Traced::Going => Vec::new(),
+            Traced::Ended(points) if points.len() > 1 => vec![Wish::Section(points)],
+            Traced::Ended(_) => vec![Wish::Say("A section needs two ends.".into())],
+            Traced::Left => vec![Wish::Section(Vec::new()), Wish::Take(Tool::default())],
+        }
+    }
+
+    /// The preview.
+    pub fn sketch(&self) -> Sketch {
+        self.line.sketch(false)
+    }
+}
