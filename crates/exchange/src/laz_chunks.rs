@@ -15,7 +15,7 @@ use crate::las::Header;
 
 /// Points that a byte can stand for (own choice: real clouds take at least a byte a point, and one that is made to swell
 /// is not worth the wait).
-const MOST_POINTS_PER_BYTE: u64 = 64;
+const MOST_POINTS_PER_BYTE: u64 = 16;
 /// Layers of a point of format 6 and later: returns and place, height, class, flags, intensity, angle, user data, source
 /// and time (LASzip).
 const POINT_LAYERS: usize = 9;

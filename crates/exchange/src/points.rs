@@ -13,6 +13,8 @@ use crate::{Crs, FileError, GroundFile, ReadOptions};
 pub const MOST_TABLE_BYTES: usize = 256 << 20;
 /// Rows shown before reading.
 const PREVIEW_ROWS: usize = 12;
+/// Lines among which the names of the columns are looked for.
+const MOST_TITLES: usize = 40;
 /// Bad rows named one by one.
 const MOST_PROBLEMS: usize = 20;
 /// A shot this far from the middle of the others is no part of the same field, metres (own choice).
@@ -68,7 +70,7 @@ pub fn read_points(bytes: &[u8], options: &ReadOptions) -> Result<GroundFile, Fi
 /// Looks at a table and guesses its columns.
 pub fn guess_columns(bytes: &[u8]) -> Result<ColumnGuess, FileError> {
     let text = decode(checked_size(bytes)?);
-    guess(&lines(&text)?)
+    guess(&Body::of(lines(&text)?))
 }
 
 fn checked_size(bytes: &[u8]) -> Result<&[u8], FileError> {
@@ -78,7 +80,70 @@ fn checked_size(bytes: &[u8]) -> Result<&[u8], FileError> {
     Ok(bytes)
 }
 
-fn guess(lines: &[(usize, &str)]) -> Result<ColumnGuess, FileError> {
+/// The lines of a table that count: the names of the columns where there are any, then the rows.
+struct Body<'t> {
+    lines: Vec<(usize, &'t str)>,
+    /// The row of units below the names.
+    units: Option<&'t str>,
+    comments: usize,
+    /// Lines before the names.
+    titles: usize,
+}
+
+impl<'t> Body<'t> {
+    /// Leaves out comments, what stands before the names, and a row of units below them.
+    fn of(lines: Vec<(usize, &'t str)>) -> Self {
+        let sample = lines.iter().take(MOST_TITLES);
+        let names =
+            sample.enumerate().find_map(|(index, (_, line))| names_columns(uncommented(line)).then_some(index));
+        let start = names.unwrap_or(0);
+        let is_comment = |(index, (_, line)): &(usize, &(usize, &str))| {
+            Some(*index) != names && uncommented(line).len() < line.trim_start().len()
+        };
+        let comments = lines.iter().enumerate().filter(is_comment).count();
+        let titles = lines.iter().enumerate().take(start).filter(|line| !is_comment(line)).count();
+        let kept = lines.iter().enumerate().skip(start).filter(|line| !is_comment(line));
+        let named = |(index, (number, line)): (usize, &(usize, &'t str))| {
+            (*number, if Some(index) == names { uncommented(line) } else { line })
+        };
+        let mut lines: Vec<(usize, &str)> = kept.map(named).collect();
+        let has_units = names.is_some() && lines.get(1).is_some_and(|(_, line)| is_unit_row(line));
+        let units = has_units.then(|| lines.remove(1).1);
+        Self { lines, units, comments, titles }
+    }
+
+    fn tell(&self, stated: &mut Stated) {
+        if self.comments > 0 {
+            stated.note(format!("{} comment lines were left out", self.comments));
+        }
+        if self.titles > 0 {
+            stated.note(format!("{} lines before the names of the columns were left out", self.titles));
+        }
+    }
+}
+
+/// A line without the sign that makes it a comment.
+fn uncommented(line: &str) -> &str {
+    let line = line.trim_start();
+    let rest = line.trim_start_matches(['#', '%', '!']);
+    rest.strip_prefix("//").map_or(rest, |rest| rest.trim_start_matches('/'))
+}
+
+/// Whether a line names easting, northing and level, under any delimiter.
+fn names_columns(line: &str) -> bool {
+    Delimiter::ALL.into_iter().any(|delimiter| Named::read(&fields(line, delimiter)).columns(true).is_some())
+}
+
+/// Whether a line holds nothing but units, such as `-,m,m,ft`.
+fn is_unit_row(line: &str) -> bool {
+    let of =
+        |delimiter| fields(line, delimiter).into_iter().filter(|f| !f.is_empty() && f != "-").collect::<Vec<_>>();
+    let units = |words: Vec<String>| words.len() > 1 && words.iter().all(|word| unit_word(word).is_some());
+    Delimiter::ALL.into_iter().any(|delimiter| units(of(delimiter)))
+}
+
+fn guess(body: &Body) -> Result<ColumnGuess, FileError> {
+    let lines = &body.lines;
     let nothing = || FileError::malformed("the table", "no row with three numbers", "easting, northing and level");
     let delimiter = find_delimiter(lines).ok_or_else(nothing)?;
     let is_number = |field: &String| number(field, delimiter).is_some();
@@ -94,8 +159,11 @@ fn guess(lines: &[(usize, &str)]) -> Result<ColumnGuess, FileError> {
         Some(columns) => (columns, true),
         None => (by_values(full, &rows, delimiter, header).ok_or_else(nothing)?, false),
     };
-    let (horizontal_unit, vertical_unit) = if sure { (named.unit_x, named.unit_z) } else { (None, None) };
-    let degrees = sure && named.degrees;
+    let units = body.units.map(|line| fields(line, delimiter)).unwrap_or_default();
+    let below = |column: usize| units.get(column).and_then(|word| unit_word(word)).filter(|_| sure);
+    let horizontal_unit = named.unit_x.filter(|_| sure).or_else(|| below(columns.x));
+    let vertical_unit = named.unit_z.filter(|_| sure).or_else(|| below(columns.z));
+    let degrees = if sure { named.degrees() } else { by_values_degrees(&columns, &rows, delimiter) };
     Ok(ColumnGuess { delimiter, headers, rows, columns, sure, degrees, horizontal_unit, vertical_unit })
 }
 
@@ -108,28 +176,39 @@ struct Named {
     name: Option<usize>,
     code: Option<usize>,
     batch: Option<usize>,
-    degrees: bool,
+    lon: Option<usize>,
+    lat: Option<usize>,
+    /// Height above the ellipsoid, used where there is no other level.
+    ellipsoid: Option<usize>,
     unit_x: Option<LengthUnit>,
     unit_z: Option<LengthUnit>,
 }
 
 impl Named {
+    /// Names of heights above the ellipsoid.
+    const ELLIPSOID: [&str; 4] = ["ellipsoidalheight", "ellipsoidheight", "ellheight", "hae"];
+
     fn read(headers: &[String]) -> Self {
         let mut named = Self::default();
         for (index, header) in headers.iter().enumerate() {
             let (word, unit) = split_unit(header);
             match word.as_str() {
-                "x" | "e" | "east" | "easting" | "eastings" | "xcoord" => {
+                "x" | "e" | "east" | "easting" | "eastings" | "xcoord" | "xcoordinate" | "pointx" | "coordx"
+                | "rechtswert" => {
                     (named.x, named.unit_x) = (named.x.or(Some(index)), named.unit_x.or(unit));
                 }
-                "lon" | "long" | "longitude" | "lng" => (named.x, named.degrees) = (Some(index), true),
-                "y" | "n" | "north" | "northing" | "northings" | "ycoord" => named.y = named.y.or(Some(index)),
-                "lat" | "latitude" => named.y = named.y.or(Some(index)),
-                "z" | "elev" | "elevation" | "level" | "height" | "h" | "alt" | "altitude" | "rl" => {
+                "y" | "n" | "north" | "northing" | "northings" | "ycoord" | "ycoordinate" | "pointy" | "coordy"
+                | "hochwert" => named.y = named.y.or(Some(index)),
+                "lon" | "long" | "longitude" | "lng" => named.lon = named.lon.or(Some(index)),
+                "lat" | "latitude" => named.lat = named.lat.or(Some(index)),
+                "z" | "elev" | "elevation" | "level" | "height" | "h" | "alt" | "altitude" | "rl" | "zcoord"
+                | "zcoordinate" | "pointz" | "coordz" | "ele" | "groundlevel" | "groundelevation"
+                | "orthometricheight" | "orthoheight" | "hoehe" | "höhe" | "cota" | "quota" => {
                     (named.z, named.unit_z) = (named.z.or(Some(index)), named.unit_z.or(unit));
                 }
+                word if Self::ELLIPSOID.contains(&word) => named.ellipsoid = named.ellipsoid.or(Some(index)),
                 "point" | "pt" | "p" | "id" | "name" | "no" | "nr" | "number" | "pointid" | "pointno" | "ptid"
-                | "ptno" => {
+                | "ptno" | "punkt" | "punktnr" | "nummer" => {
                     named.name = named.name.or(Some(index));
                 }
                 "code" | "desc" | "description" | "note" | "notes" | "d" | "remark" => {
@@ -142,8 +221,14 @@ impl Named {
         named
     }
 
+    /// Whether only longitude and latitude are named.
+    fn degrees(&self) -> bool {
+        self.x.zip(self.y).is_none()
+    }
+
     fn columns(&self, header: bool) -> Option<Columns> {
-        let (x, y, z) = (self.x?, self.y?, self.z?);
+        let (x, y) = self.x.zip(self.y).or(self.lon.zip(self.lat))?;
+        let z = self.z.or(self.ellipsoid)?;
         Some(Columns { x, y, z, name: self.name, code: self.code, batch: self.batch, header })
     }
 }
@@ -176,9 +261,24 @@ fn by_values(full: &[String], rows: &[Vec<String>], delimiter: Delimiter, header
     };
     // On a UTM-like grid the easting has six figures before the point and the northing seven.
     let utm_east = |v: f64| (100_000.0..1_000_000.0).contains(&v);
-    let turned = utm_east(middle(b)) && middle(a) >= 1_000_000.0;
+    // A number beyond 90 is no latitude, and beside one within 90 that spans no field in metres it is the longitude.
+    let degrees = middle(a).abs() <= 90.0 && (90.0..=180.0).contains(&middle(b).abs()) && middle(a) != 0.0;
+    let turned = (utm_east(middle(b)) && middle(a) >= 1_000_000.0) || degrees;
     let (x, y) = if turned { (b, a) } else { (a, b) };
     Some(Columns { x, y, z, name, code, batch: None, header })
+}
+
+/// Whether columns without names hold degrees: within their range, and so near to each other that, as metres or feet,
+/// they would make no field.
+fn by_values_degrees(columns: &Columns, rows: &[Vec<String>], delimiter: Delimiter) -> bool {
+    let of = |column: usize| rows.iter().filter_map(move |row| number(row.get(column)?, delimiter));
+    let span = |column: usize| {
+        let (low, high) = of(column).fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(v), high.max(v)));
+        high - low
+    };
+    let fractions = of(columns.x).chain(of(columns.y)).all(|v| v.fract() != 0.0);
+    let range = of(columns.x).zip(of(columns.y)).all(|(x, y)| like_degrees(Point::new(x, y)));
+    rows.len() > 2 && range && fractions && (1e-6..0.1).contains(&span(columns.x).max(span(columns.y)))
 }
 
 pub(crate) fn read(bytes: &[u8], beside: &Beside, options: &ReadOptions) -> Result<GroundFile, FileError> {
@@ -187,13 +287,19 @@ pub(crate) fn read(bytes: &[u8], beside: &Beside, options: &ReadOptions) -> Resu
     if lines.is_empty() {
         return Err(FileError::malformed("line 1", "no text", "easting, northing and level of points"));
     }
-    let mut guess = guess(&lines)?;
+    let body = Body::of(lines);
+    let mut guess = guess(&body)?;
     let mut stated = Stated { linear: guess.horizontal_unit, vertical: guess.vertical_unit, ..Stated::default() };
     match &options.columns {
         Some(columns) => guess.columns = columns.clone(),
         None => tell_guess(&guess, &mut stated),
     }
-    let rows = &lines[usize::from(guess.columns.header)..];
+    body.tell(&mut stated);
+    let level_name = guess.headers.get(guess.columns.z).map(|header| split_unit(header).0).unwrap_or_default();
+    if Named::ELLIPSOID.contains(&level_name.as_str()) {
+        stated.note("the levels are heights above the ellipsoid, which differ from those above the sea by metres");
+    }
+    let rows = &body.lines[usize::from(guess.columns.header)..];
     if rows.len() as u64 > options.most_cells {
         return Err(FileError::too_large(format!("{} rows", rows.len()), format!("{} rows", options.most_cells)));
     }

@@ -24,7 +24,7 @@ pub enum Delimiter {
 
 impl Delimiter {
     /// In the order in which a tie is settled.
-    const ALL: [Self; 5] = [Self::Tab, Self::Semicolon, Self::Pipe, Self::Comma, Self::Blanks];
+    pub(crate) const ALL: [Self; 5] = [Self::Tab, Self::Semicolon, Self::Pipe, Self::Comma, Self::Blanks];
 
     /// The delimiter as said in a sentence.
     pub const fn words(self) -> &'static str {
@@ -48,24 +48,36 @@ impl Delimiter {
     }
 }
 
-/// The text of a table: UTF-8 with or without its mark, UTF-16 with its mark; other bytes are replaced.
+/// The text of a table: UTF-8 and UTF-16, with or without their marks; else Latin-1, in which every byte is a letter.
 pub(crate) fn decode(bytes: &[u8]) -> String {
-    let wide = |join: fn([u8; 2]) -> u16| {
-        let units: Vec<u16> = bytes[2..].chunks_exact(2).map(|pair| join([pair[0], pair[1]])).collect();
+    let wide = |bytes: &[u8], join: fn([u8; 2]) -> u16| {
+        let units: Vec<u16> = bytes.chunks_exact(2).map(|pair| join([pair[0], pair[1]])).collect();
         String::from_utf16_lossy(&units)
     };
     match bytes {
-        [0xff, 0xfe, ..] => wide(u16::from_le_bytes),
-        [0xfe, 0xff, ..] => wide(u16::from_be_bytes),
-        _ => String::from_utf8_lossy(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)).into_owned(),
+        [0xff, 0xfe, rest @ ..] => wide(rest, u16::from_le_bytes),
+        [0xfe, 0xff, rest @ ..] => wide(rest, u16::from_be_bytes),
+        _ if half_nul(bytes, 1) => wide(bytes, u16::from_le_bytes),
+        _ if half_nul(bytes, 0) => wide(bytes, u16::from_be_bytes),
+        _ => match std::str::from_utf8(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)) {
+            Ok(text) => text.to_string(),
+            Err(_) => bytes.iter().map(|byte| char::from(*byte)).collect(),
+        },
     }
+}
+
+/// Whether nearly every second byte of the beginning, from one on, is 0 and no other is: plain text in UTF-16.
+fn half_nul(bytes: &[u8], from: usize) -> bool {
+    let start = &bytes[..bytes.len().min(512)];
+    let nul = |from: usize| start.iter().skip(from).step_by(2).filter(|byte| **byte == 0).count();
+    nul(from) * 5 > start.len() * 2 && nul(1 - from) == 0
 }
 
 /// The lines that are not blank with their numbers from 1; line ends of any kind.
 pub(crate) fn lines(text: &str) -> Result<Vec<(usize, &str)>, FileError> {
-    let ends_in_cr = !text.contains('\n');
     let mut found = Vec::new();
-    for (index, line) in text.split(if ends_in_cr { '\r' } else { '\n' }).enumerate() {
+    let ended = text.split('\n').map(|line| line.strip_suffix('\r').unwrap_or(line));
+    for (index, line) in ended.flat_map(|line| line.split('\r')).enumerate() {
         let place = || format!("line {}", index + 1);
         if line.len() > LONGEST_LINE {
             let what = format!("a line of {} bytes", line.len());
@@ -75,7 +87,7 @@ pub(crate) fn lines(text: &str) -> Result<Vec<(usize, &str)>, FileError> {
             return Err(FileError::malformed(place(), "a NUL byte", "text"));
         }
         if !line.trim().is_empty() {
-            found.push((index + 1, line.trim_end_matches('\r')));
+            found.push((index + 1, line));
         }
     }
     Ok(found)
@@ -105,9 +117,11 @@ pub(crate) fn fields(line: &str, delimiter: Delimiter) -> Vec<String> {
 }
 
 /// A finite number as people write it: a decimal comma where commas do not separate fields, and thousands set off by
-/// commas. `None` for anything else.
+/// commas, blanks, apostrophes or, before a decimal comma, points. `None` for anything else.
 pub(crate) fn number(field: &str, delimiter: Delimiter) -> Option<f64> {
     let read = |text: &str| text.parse::<f64>().ok().filter(|value| value.is_finite());
+    let minus = field.strip_prefix('\u{2212}').map(|rest| format!("-{rest}"));
+    let field = minus.as_deref().unwrap_or(field);
     let starts_well = field.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'));
     if !starts_well {
         return None;
@@ -118,19 +132,31 @@ pub(crate) fn number(field: &str, delimiter: Delimiter) -> Option<f64> {
     if has_thousands(field) {
         return read(&field.replace(',', ""));
     }
-    let comma = delimiter != Delimiter::Comma && !field.contains('.') && field.matches(',').count() == 1;
-    comma.then(|| read(&field.replace(',', "."))).flatten()
+    let comma = delimiter != Delimiter::Comma && field.matches(',').count() == 1;
+    let (whole, rest) = if comma { field.split_once(',')? } else { (field, "") };
+    let (whole, rest) = if comma { (whole, rest) } else { whole.split_once('.').unwrap_or((whole, "")) };
+    let signs: &[char] = if comma {
+        &['.', ' ', '\u{a0}', '\u{202f}', '\'', '’']
+    } else {
+        &[' ', '\u{a0}', '\u{202f}', '\'', '’']
+    };
+    let Some(sign) = whole.chars().find(|c| signs.contains(c)) else {
+        return comma.then(|| read(&field.replace(',', "."))).flatten();
+    };
+    in_threes(whole, sign).then(|| read(&format!("{}.{rest}0", whole.replace(sign, "")))).flatten()
+}
+
+/// Whether a whole number is set off in groups of three by a sign.
+fn in_threes(whole: &str, sign: char) -> bool {
+    let mut groups = whole.trim_start_matches(['-', '+']).split(sign);
+    let figures = |group: &str| group.bytes().all(|b| b.is_ascii_digit());
+    let first = groups.next().is_some_and(|group| (1..=3).contains(&group.len()) && figures(group));
+    first && groups.all(|group| group.len() == 3 && figures(group))
 }
 
 /// True for `533,826.426` and `5,304,536.267`: groups of three and a decimal point.
 pub(crate) fn has_thousands(field: &str) -> bool {
-    let Some((whole, _)) = field.split_once('.') else { return false };
-    let mut groups = whole.trim_start_matches(['-', '+']).split(',');
-    let first = groups.next().is_some_and(|group| (1..=3).contains(&group.len()));
-    let rest: Vec<&str> = groups.collect();
-    first
-        && !rest.is_empty()
-        && rest.iter().all(|group| group.len() == 3 && group.bytes().all(|b| b.is_ascii_digit()))
+    field.split_once('.').is_some_and(|(whole, _)| whole.contains(',') && in_threes(whole, ','))
 }
 
 /// The delimiter under which most lines hold at least three numbers; `None` where none does.

