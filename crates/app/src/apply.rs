@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use egui::Context;
 use exchange::{FileError, ReadOptions};
 use measure::{Point, Units};
-use plan::{Change, Edit, LineId, Plan, Title};
+use plan::{Change, Edit, GroundRef, LineId, Plan, Signature, Title};
 
 use crate::cli;
 use crate::command::Command;
@@ -19,7 +19,8 @@ use crate::land;
 use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose};
 use crate::picture::{self, Sheet};
 use crate::session::Session;
-use crate::view::Selection;
+use crate::surveying;
+use crate::view::{Selection, Stage};
 use crate::wish::Wish;
 
 /// A dialog that answers faster than any hand was not shown: there is no portal.
@@ -43,9 +44,37 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
 }
 
 fn make_edit(desk: &mut Desk, edit: &Edit) {
+    if plan::wants_signature(edit) {
+        sign_edit(desk, edit);
+        return;
+    }
     match desk.session.edit(edit) {
         Ok(()) => desk.told = Some(edit.label.clone()),
         Err(error) => desk.told = Some(error.to_string()),
+    }
+}
+
+/// Signs a correction of the survey, or asks for the signature where it is written.
+fn sign_edit(desk: &mut Desk, edit: &Edit) {
+    match missing_signature(&desk.signature) {
+        None => {
+            let signed = plan::sign(edit, &desk.signature);
+            make_edit(desk, &signed);
+        }
+        Some(missing) => {
+            desk.view.stage = Stage::Ground;
+            desk.view.selection = Selection::Nothing;
+            desk.told = Some(missing.into());
+        }
+    }
+}
+
+/// What a correction still lacks before it can be signed.
+pub fn missing_signature(signature: &Signature) -> Option<&'static str> {
+    match (signature.by.trim().is_empty(), plan::is_date(signature.on.trim())) {
+        (true, _) => Some("Corrections are signed: enter your name and the day on the Ground card first."),
+        (_, false) => Some("Enter the day of the correction on the Ground card, as YYYY-MM-DD."),
+        _ => None,
     }
 }
 
@@ -76,6 +105,7 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::Save => save(desk, ctx),
         Command::SaveAs => ask_path(desk, Purpose::SavePlan, ctx),
         Command::OpenGround => ask_path(desk, Purpose::OpenGround, ctx),
+        Command::AddLevels => ask_path(desk, Purpose::AddLevels, ctx),
         Command::ReadBoundary => ask_path(desk, Purpose::ReadBoundary, ctx),
         Command::ReadLines => ask_path(desk, Purpose::ReadLines, ctx),
         Command::WriteGeojson => ask_path(desk, Purpose::WriteGeojson, ctx),
@@ -228,6 +258,10 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
             None => desk.work = Some(Work::Ground(job)),
             Some(done) => finish(desk, &job.name, done, lay_on),
         },
+        Some(Work::Relay(reference, job)) => match job.poll() {
+            None => desk.work = Some(Work::Relay(reference, job)),
+            Some(done) => finish(desk, &job.name, done, |desk, land| desk.session.bring_in(land, reference)),
+        },
         Some(Work::Path(purpose, job)) => match job.poll() {
             None => desk.work = Some(Work::Path(purpose, job)),
             Some(Ok((Some(path), _))) => with_path(desk, purpose, &path, ctx),
@@ -239,7 +273,7 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
 }
 
 /// Takes over what a job made, or says why it made nothing.
-fn finish<T>(desk: &mut Desk, name: &str, done: Result<Result<T, FileError>, ()>, take: fn(&mut Desk, T)) {
+fn finish<T>(desk: &mut Desk, name: &str, done: Result<Result<T, FileError>, ()>, take: impl FnOnce(&mut Desk, T)) {
     match done {
         Ok(Ok(made)) => take(desk, made),
         Ok(Err(error)) => desk.dialog = Some(Dialog::Trouble(error.to_string())),
@@ -277,6 +311,7 @@ pub fn with_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) 
         Purpose::OpenPlan => Ok(open_plan(desk, path, ctx)),
         Purpose::OpenGround => open_ground(desk, path, ctx),
         Purpose::SavePlan => save_as(desk, &with_ending(path, exchange::PLAN_EXTENSION)),
+        Purpose::AddLevels => add_levels(desk, path),
         Purpose::ReadBoundary => read_boundary(desk, path),
         Purpose::ReadLines => read_lines(desk, path),
         Purpose::WriteGeojson => write_geojson(desk, &with_ending(path, "geojson")),
@@ -326,6 +361,32 @@ pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Con
     let file = path.to_path_buf();
     let name = format!("Reading {}", path.display());
     desk.work = Some(Work::Ground(Job::start(name, ctx, move || land::read(&file, &options))));
+}
+
+/// Lays the ground anew beside the window once its corrections or files have changed.
+pub fn relay(desk: &mut Desk, ctx: &Context) {
+    let revision = desk.session.history().revision();
+    if desk.work.is_some() || desk.relaid == revision {
+        return;
+    }
+    desk.relaid = revision;
+    let Some((land, reference, book)) = desk.session.land_to_relay() else { return };
+    let named: GroundRef = reference.clone();
+    let lay = move || land::relay(&land, &named, &book);
+    desk.work = Some(Work::Relay(reference, Job::start("Laying the corrected ground", ctx, lay)));
+}
+
+/// Adds a file of levels or lidar beside the ground.
+fn add_levels(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let plan = desk.session.plan();
+    let reference = plan.ground.as_ref().ok_or("Bring the ground in first.")?;
+    let (file, notes) =
+        surveying::name_file(path, "", reference).map_err(|error| format!("{}: {error}", path.display()))?;
+    let mut book = plan.survey.clone();
+    book.files.retain(|old| old.file != file.file);
+    book.files.push(file);
+    desk.session.edit(&plan::set_survey("Add levels or lidar", book)).map_err(|error| error.to_string())?;
+    Ok(notes.first().cloned().unwrap_or_else(|| format!("Added {}", path.display())))
 }
 
 fn read_boundary(desk: &mut Desk, path: &Path) -> Result<String, String> {

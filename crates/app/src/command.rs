@@ -18,6 +18,8 @@ pub enum Command {
     SaveAs,
     /// Read a ground file.
     OpenGround,
+    /// Add levels or lidar beside the ground.
+    AddLevels,
     /// Read a boundary.
     ReadBoundary,
     /// Read lines.
@@ -113,6 +115,13 @@ pub const COMMANDS: &[Entry] = &[
         "GeoTIFF, ASCII grid or survey points",
         &[key(CTRL, Key::G)],
     ),
+    entry(
+        Command::AddLevels,
+        Menu::Plan,
+        "Add levels or lidar…",
+        "A further table of levels, or a grid to hold them against",
+        &[],
+    ),
     entry(Command::ReadBoundary, Menu::Plan, "Read boundary…", "One polygon from a GeoJSON file", &[]),
     entry(Command::ReadLines, Menu::Plan, "Read lines…", "Polylines from a GeoJSON file", &[]),
     entry(
@@ -168,7 +177,7 @@ impl Command {
             Self::Redo => session.history().redo_label().is_some(),
             Self::Delete => view.selection != Selection::Nothing,
             Self::Reverse => view.selection.line().is_some(),
-            Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary => session.land().is_some(),
+            Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary => session.land().is_some(),
             _ => true,
         }
     }

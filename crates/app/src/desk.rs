@@ -37,6 +37,8 @@ pub enum Work {
     Plan(Job<Result<Opened, FileError>>),
     /// A ground file being read.
     Ground(Job<Result<land::Opened, FileError>>),
+    /// The ground being laid anew with other corrections, for what the plan names so.
+    Relay(plan::GroundRef, Job<Result<land::Land, FileError>>),
     /// A system file dialog.
     Path(panels::dialog::Purpose, Job<(Option<PathBuf>, Duration)>),
 }
@@ -47,6 +49,7 @@ impl Work {
         match self {
             Self::Plan(job) => &job.name,
             Self::Ground(job) => &job.name,
+            Self::Relay(_, job) => &job.name,
             Self::Path(_, job) => &job.name,
         }
     }
@@ -72,6 +75,10 @@ pub struct Desk {
     pub told: Option<String>,
     /// Real or test.
     pub habits: Habits,
+    /// Who corrects the survey, when and why.
+    pub signature: plan::Signature,
+    /// The plan's revision for which the ground was last laid anew.
+    pub relaid: u64,
     /// True once leaving without saving was agreed to.
     pub may_close: bool,
     dressed: Option<bool>,
@@ -93,6 +100,8 @@ impl Desk {
             work: None,
             told: None,
             habits,
+            signature: plan::Signature::default(),
+            relaid: 0,
             may_close: false,
             dressed: None,
             kept,
@@ -104,6 +113,7 @@ impl Desk {
     pub fn show(&mut self, ui: &mut egui::Ui) {
         self.dress(ui.ctx());
         apply::poll(self, ui.ctx());
+        apply::relay(self, ui.ctx());
         let mut wishes = self.keys(ui.ctx());
         self.dropped(ui.ctx());
         self.snaps.refresh(&self.session);

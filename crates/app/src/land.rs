@@ -168,6 +168,11 @@ pub fn read_surveyed(path: &Path, options: &ReadOptions, book: &SurveyBook) -> R
     settle(whole, exchange::read_ground(path, options)?, options, (book, None))
 }
 
+/// Lays a land anew for a survey; files are read again only where others are named.
+pub fn relay(land: &Land, reference: &GroundRef, book: &SurveyBook) -> Result<Land, FileError> {
+    if land.sources.are_of(book) { land.relaid(book) } else { open_surveyed(reference, None, book) }
+}
+
 /// Reads the ground of a plan with the survey's files and corrections; `None` where the plan names none.
 pub fn open_plan(plan: &Plan, folder: Option<&Path>) -> Result<Option<Land>, FileError> {
     plan.ground.as_ref().map(|reference| open_surveyed(reference, folder, &plan.survey)).transpose()

@@ -122,6 +122,11 @@ impl Palette {
         }
     }
 
+    /// Colour of a survey batch; batches are told apart by shape too.
+    pub fn batch(&self, batch: usize) -> Color32 {
+        [self.ink, self.lateral, self.old_tile, self.contour_ink, self.water][batch % 5]
+    }
+
     /// Colour of a severity.
     pub fn severity(&self, severity: Severity) -> Color32 {
         match severity {

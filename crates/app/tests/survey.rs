@@ -6,7 +6,12 @@
 
 use std::path::Path;
 use std::process::{Command, Output};
+use std::time::Duration;
 
+use app::desk::{Desk, Habits};
+use app::view::Stage;
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
 use measure::FOOT_M;
 use serde_json::{Value, json};
 
@@ -254,4 +259,75 @@ fn a_few_levels_on_lidar() {
     let stands = survey(folder, &[&["--shift-lidar", "0.5ft"][..], &SIGNED].concat());
     assert_eq!(checks(&stands), [0u64; 0]);
     assert!(done(folder, &["survey", "a.drain"]).contains("R. Wren: Shift the lidar by +0.50 ft"));
+}
+
+/// Runs frames until the work beside the window is done.
+fn settle(harness: &mut Harness<'_, Desk>) {
+    for _ in 0..200 {
+        harness.run_steps(2);
+        if harness.state().work.is_none() {
+            return;
+        }
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    panic!("the work does not end");
+}
+
+fn press(harness: &mut Harness<'_, Desk>, label: &str) {
+    harness.get_all_by_label(label).next().unwrap_or_else(|| panic!("no {label}")).click();
+    harness.run_steps(2);
+    settle(harness);
+}
+
+fn write(harness: &mut Harness<'_, Desk>, label: &str, text: &str) {
+    harness.get_by_label(label).focus();
+    harness.run_steps(1);
+    harness.get_by_label(label).type_text(text);
+    harness.run_steps(2);
+}
+
+fn survey_checks(harness: &Harness<'_, Desk>) -> Vec<u16> {
+    let derived = harness.state().session.derived();
+    app::surveying::findings(derived).map(|finding| finding.check).collect()
+}
+
+/// See, decide, correct, undo, in the window.
+#[test]
+fn tarrow_end_in_the_window() {
+    let folder = tempfile::tempdir().unwrap();
+    tarrow_end(folder.path());
+    let opened = app::files::open(&folder.path().join("a.drain")).unwrap();
+    let desk = Desk::new(opened.session, Habits::default());
+    let mut harness = Harness::builder()
+        .with_size(egui::vec2(1280.0, 2400.0))
+        .with_max_steps(40)
+        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), desk);
+    harness.run_steps(4);
+    press(&mut harness, "1  Ground");
+    assert_eq!(harness.state().view.stage, Stage::Ground);
+    harness.get_by_label("Batch phone");
+    assert_eq!(survey_checks(&harness), [101, 99, 100, 103, 104, 105]);
+
+    let before = harness.state().session.land().unwrap().clone();
+    press(&mut harness, "Read batch phone as metres");
+    assert!(harness.state().session.plan().survey.corrections.is_empty(), "nothing is done unsigned");
+    write(&mut harness, "Your name", "R. Wren");
+    write(&mut harness, "Day", "2031-04-02");
+    press(&mut harness, "Read batch phone as metres");
+    assert_eq!(survey_checks(&harness), [99, 100, 103, 104, 105]);
+    let relaid = harness.state().session.land().unwrap().clone();
+    assert!(before.relief_m() > 20.0 && relaid.relief_m() < 10.0, "the ground follows: {}", relaid.relief_m());
+    write(&mut harness, "Because", "levels of BM1");
+    press(&mut harness, "Correct 11 of batch level by −10.00 ft");
+    press(&mut harness, "Shift batch level by −0.31 ft");
+    assert_eq!(survey_checks(&harness), [104, 105]);
+    harness.get_by_label("2031-04-02  R. Wren: Shift batch level by −0.31 ft, because levels of BM1");
+
+    press(&mut harness, "Undo");
+    assert_eq!(survey_checks(&harness), [100, 103, 104, 105]);
+    assert_eq!(harness.state().session.plan().survey.corrections.len(), 2);
+    press(&mut harness, "Redo");
+    write(&mut harness, "New benchmark", "BM1 nail in oak, 3, 80, 101.25 ft");
+    press(&mut harness, "Batch level");
+    assert_eq!(harness.state().session.plan().survey.benchmarks.len(), 1);
 }

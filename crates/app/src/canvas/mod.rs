@@ -14,6 +14,7 @@ mod lines;
 mod outlets;
 mod relief;
 mod section;
+mod shots;
 mod snap;
 mod swales;
 mod tint;
@@ -29,6 +30,7 @@ pub use findings::severity_mark;
 pub use label::LabelBook;
 pub use lines::stretch;
 pub use relief::ReliefCache;
+pub use shots::shot_mark;
 pub use snap::{Snap, SnapIndex, SnapKind};
 
 use crate::land::Land;
@@ -95,6 +97,7 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
         lines::paint_labels(pen, &mut labels);
     }
     section::paint(pen);
+    shots::paint(pen, &mut labels);
     findings::paint_marks(pen, &mut labels);
     furniture::paint(pen);
 }

@@ -10,6 +10,7 @@ mod survey;
 
 pub use check::{counted, text_lines};
 pub use lines::add_lines;
+pub use survey::benchmark;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;

@@ -190,7 +190,8 @@ pub fn pair<'a>(option: &str, text: &'a str, expected: &str) -> Result<(&'a str,
         .ok_or_else(|| CliError::Argument(format!("{option}: found '{text}', expected {expected}")))
 }
 
-fn benchmark(text: &str, plan: &Plan) -> Result<Benchmark, CliError> {
+/// Reads a benchmark as it is written on the command line and in the window: name, place, level, datum.
+pub fn benchmark(text: &str, plan: &Plan) -> Result<Benchmark, CliError> {
     let wrong = || {
         CliError::Argument(format!("--benchmark: found '{text}', expected NAME,E,N,LEVEL or NAME,E,N,LEVEL,DATUM"))
     };

@@ -74,7 +74,12 @@ fn table(ui: &mut Ui, name: &str, rows: impl FnOnce(&mut Ui)) {
 }
 
 /// A text field that is read when it is left; what cannot be read stays, with the reason under it.
-fn text_field<T>(ui: &mut Ui, name: &str, shown: String, read: impl Fn(&str) -> Result<T, String>) -> Option<T> {
+pub(super) fn text_field<T>(
+    ui: &mut Ui,
+    name: &str,
+    shown: String,
+    read: impl Fn(&str) -> Result<T, String>,
+) -> Option<T> {
     let id = ui.scope_id().with(("field", name));
     let mut text = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_else(|| shown.clone());
     let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
@@ -356,6 +361,7 @@ fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     if ui.button("Open other ground…").clicked() {
         wishes.push(Wish::Run(Command::OpenGround));
     }
+    super::survey::show(ui, desk, wishes);
 }
 
 fn lines_card(ui: &mut Ui, desk: &mut Desk) {

@@ -21,6 +21,8 @@ pub enum Purpose {
     SavePlan,
     /// Read ground.
     OpenGround,
+    /// Add levels or lidar.
+    AddLevels,
     /// Read a boundary.
     ReadBoundary,
     /// Read lines.
@@ -38,6 +40,7 @@ impl Purpose {
             Self::OpenPlan => "Open plan",
             Self::SavePlan => "Save plan",
             Self::OpenGround => "Open ground",
+            Self::AddLevels => "Add levels or lidar",
             Self::ReadBoundary => "Read boundary",
             Self::ReadLines => "Read lines",
             Self::WriteGeojson => "Write GeoJSON",
@@ -49,6 +52,7 @@ impl Purpose {
     pub const fn endings(self) -> &'static [&'static str] {
         match self {
             Self::OpenPlan | Self::SavePlan => &[exchange::PLAN_EXTENSION],
+            Self::AddLevels => &["csv", "txt", "tif", "tiff", "asc"],
             Self::OpenGround => {
                 &["tif", "tiff", "asc", "csv", "txt", "xyz", "las", "laz", "gpx", "shp", "kml", "geojson", "json"]
             }

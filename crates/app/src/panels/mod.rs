@@ -5,6 +5,7 @@ pub mod dialog;
 pub mod map;
 pub mod profile;
 mod section;
+pub mod survey;
 
 use egui::{Context, Frame, Key, Margin, Panel, RichText, Ui, vec2};
 use measure::{Point, bearing, distance};

@@ -1,0 +1,191 @@
+//! The survey on the Ground card: batches, what is odd about them with the ways out, marks and days, and the log.
+
+use checks::Finding;
+use egui::{RichText, Sense, TextEdit, Ui, vec2};
+use plan::{Change, Remedy, Signature, SurveyBook, signed_level};
+
+use crate::apply;
+use crate::canvas::shot_mark;
+use crate::cli;
+use crate::command::Command;
+use crate::desk::Desk;
+use crate::surveying;
+use crate::theme::{bold, plain};
+use crate::wish::Wish;
+
+/// Shows the survey; nothing where there is no ground.
+pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    if desk.session.derived().survey.is_none() {
+        return;
+    }
+    ui.add_space(8.0);
+    ui.separator();
+    ui.label(RichText::new("Survey").font(bold(17.0)));
+    batches(ui, desk);
+    if ui
+        .button("Add levels or lidar…")
+        .on_hover_text("A further table of levels, or a grid to hold them against")
+        .clicked()
+    {
+        wishes.push(Wish::Run(Command::AddLevels));
+    }
+    let found: Vec<Finding> = surveying::findings(desk.session.derived()).cloned().collect();
+    if found.iter().any(|finding| finding.fix.is_some()) {
+        ui.label(RichText::new("To correct, sign here").font(bold(13.0)));
+        signature(ui, &mut desk.signature);
+    }
+    found.iter().enumerate().for_each(|(i, finding)| drop(ui.push_id(i, |ui| choice(ui, desk, finding, wishes))));
+    marks(ui, desk, wishes);
+    log(ui, desk);
+}
+
+fn batches(ui: &mut Ui, desk: &Desk) {
+    let derived = desk.session.derived();
+    let (Some(survey), units) = (&derived.survey, derived.plan.title.units) else { return };
+    for (i, row) in surveying::batch_rows(survey).iter().enumerate() {
+        ui.horizontal_top(|ui| {
+            let (rect, _) = ui.allocate_exact_size(vec2(16.0, 18.0), Sense::hover());
+            shot_mark(ui.painter(), desk.view.palette(), rect.center(), 5.0, i);
+            ui.vertical(|ui| {
+                ui.spacing_mut().item_spacing.y = 1.0;
+                ui.label(RichText::new(format!("Batch {}", row.name)).font(bold(14.0)));
+                ui.label(RichText::new(row.words(units)).font(plain(13.0)));
+            });
+        });
+    }
+    if let Some(error) = surveying::error_words(survey, units) {
+        ui.label(RichText::new(format!("Error of the surface: {error}")).font(plain(13.0)));
+    }
+}
+
+fn signature(ui: &mut Ui, signed: &mut Signature) {
+    egui::Grid::new("signature").num_columns(2).spacing(vec2(12.0, 4.0)).show(ui, |ui| {
+        let fields = [
+            ("Your name", &mut signed.by, ""),
+            ("Day", &mut signed.on, "YYYY-MM-DD"),
+            ("Because", &mut signed.because, "as found"),
+        ];
+        for (name, text, hint) in fields {
+            let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+            ui.add(TextEdit::singleline(text).hint_text(hint).desired_width(190.0)).labelled_by(label.id);
+            ui.end_row();
+        }
+    });
+}
+
+/// One finding of the survey with a button for each way out.
+fn choice(ui: &mut Ui, desk: &Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
+    let remedies = ways_out(desk, finding);
+    if remedies.is_empty() {
+        return;
+    }
+    let units = desk.session.plan().title.units;
+    ui.add_space(4.0);
+    let heading = egui::Button::new(RichText::new(&finding.title).font(bold(13.0))).frame(false).wrap();
+    if ui.add(heading).on_hover_text(&finding.message).clicked() {
+        wishes.push(Wish::Look(finding.check, finding.at));
+    }
+    let missing = apply::missing_signature(&desk.signature);
+    ui.horizontal_wrapped(|ui| {
+        for remedy in remedies {
+            let button = ui.add_enabled(missing.is_none(), egui::Button::new(remedy.words(units)));
+            if button.on_disabled_hover_text(missing.unwrap_or_default()).clicked() {
+                let because = offered(finding).map(|(_, because)| because).unwrap_or_default();
+                let offer = Signature { because, ..Signature::default() };
+                wishes.push(Wish::Edit(plan::correct(desk.session.plan(), vec![remedy], &offer)));
+            }
+        }
+    });
+}
+
+/// The remedy that a finding offers, with its reason.
+fn offered(finding: &Finding) -> Option<(Remedy, String)> {
+    let Change::Survey(book) = finding.fix.as_ref()?.changes.first()? else { return None };
+    book.corrections.last().map(|correction| (correction.what.clone(), correction.signed.because.clone()))
+}
+
+/// What the finding offers, and what else could be done.
+fn ways_out(desk: &Desk, finding: &Finding) -> Vec<Remedy> {
+    let Some(survey) = &desk.session.derived().survey else { return Vec::new() };
+    let Some((first, _)) = offered(finding) else {
+        let pairs = if finding.check == 107 { &survey.pairs[..] } else { &[] };
+        let both = pairs.iter().take(4).flat_map(|(a, b, _)| [*a, *b]);
+        return both.map(|i| Remedy::LeaveOut { shot: survey.shot_name(i) }).collect();
+    };
+    let others = match &first {
+        Remedy::Raise { shot, .. } => vec![Remedy::LeaveOut { shot: shot.clone() }],
+        Remedy::LeaveOut { shot } => {
+            let outlier = survey.outliers.iter().find(|outlier| survey.shot_name(outlier.index) == *shot);
+            outlier.iter().map(|o| Remedy::Raise { shot: shot.clone(), by_m: -o.residual_m }).collect()
+        }
+        Remedy::Shift { batch, by_m } => {
+            let keep = Remedy::Keep { batch: batch.clone(), off_m: -by_m };
+            let has_lidar = desk.session.land().is_some_and(|land| land.lidar().is_some());
+            let lidar = Remedy::ShiftLidar { by_m: -by_m };
+            if has_lidar { vec![lidar, keep] } else { vec![keep] }
+        }
+        Remedy::Convert { batch, .. } => vec![Remedy::LeaveOutBatch { batch: batch.clone() }],
+        _ => Vec::new(),
+    };
+    std::iter::once(first).chain(others).collect()
+}
+
+/// Benchmarks, level loops and the day of the last earthwork.
+fn marks(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
+    let (plan, book) = (desk.session.plan(), &desk.session.plan().survey);
+    let units = plan.title.units;
+    ui.add_space(6.0);
+    ui.label(RichText::new("Benchmarks").font(bold(13.0)));
+    for (i, mark) in book.benchmarks.iter().enumerate() {
+        ui.horizontal(|ui| {
+            ui.label(format!("{}   {} {}", mark.name, units.level(mark.level_m), units.sign()));
+            if ui.small_button("Remove").on_hover_text(format!("Remove {}", mark.name)).clicked() {
+                let mut book = book.clone();
+                book.benchmarks.remove(i);
+                wishes.push(Wish::Edit(plan::set_survey(format!("Remove benchmark {}", mark.name), book)));
+            }
+        });
+    }
+    for run in &book.loops {
+        let closure = signed_level(run.closure_m(), units);
+        ui.label(format!("Loop {}: closes to {closure} over {}", run.name, units.length(run.length_m)));
+    }
+    let read = |text: &str| cli::benchmark(text, plan).map_err(|error| error.to_string());
+    egui::Grid::new("marks").num_columns(2).spacing(vec2(12.0, 4.0)).show(ui, |ui| {
+        let hint = "Name, easting, northing, level";
+        if let Some(mark) = super::card::text_field(ui, "New benchmark", String::new(), read) {
+            let label = format!("Enter benchmark {}", mark.name);
+            let mut book = book.clone();
+            book.benchmarks.push(mark);
+            wishes.push(Wish::Edit(plan::set_survey(label, book)));
+        }
+        ui.label("");
+        ui.label(RichText::new(hint).font(plain(11.5)).color(desk.view.palette().soft_ink));
+        ui.end_row();
+        let moved = book.earthwork.clone().unwrap_or_default();
+        if let Some(earthwork) = super::card::text_field(ui, "Ground last moved", moved, day) {
+            let book = SurveyBook { earthwork, ..book.clone() };
+            wishes.push(Wish::Edit(plan::set_survey("Say when ground was last moved", book)));
+        }
+    });
+}
+
+fn day(text: &str) -> Result<Option<String>, String> {
+    match text.trim() {
+        "" => Ok(None),
+        day if plan::is_date(day) => Ok(Some(day.to_string())),
+        _ => Err("a day as YYYY-MM-DD".into()),
+    }
+}
+
+fn log(ui: &mut Ui, desk: &Desk) {
+    let (corrections, units) = (&desk.session.plan().survey.corrections, desk.session.plan().title.units);
+    if corrections.is_empty() {
+        return;
+    }
+    ui.add_space(6.0);
+    ui.label(RichText::new("Log of corrections").font(bold(13.0)));
+    for correction in corrections {
+        ui.label(RichText::new(correction.words(units)).font(plain(13.0)));
+    }
+}
