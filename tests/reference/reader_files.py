@@ -128,5 +128,34 @@ def systems():
     return rows
 
 
-values = {"clouds": clouds(), "vectors": vectors(), "systems": systems()}
+OWN = {
+    "tmerc_usft": "+proj=tmerc +lat_0=42 +lon_0=-93.5 +k=0.99995 +x_0=1500000 +y_0=150000 +datum=NAD83 +units=us-ft",
+    "tmerc_ft": "+proj=tmerc +lat_0=42 +lon_0=-93.5 +k=0.99995 +x_0=609600 +y_0=0 +ellps=GRS80 +units=ft",
+    "lcc_bessel": "+proj=lcc +lat_0=48 +lon_0=13 +lat_1=46 +lat_2=49 +x_0=400000 +y_0=400000 +ellps=bessel +units=m",
+    "laea": "+proj=laea +lat_0=48.2 +lon_0=15.1 +x_0=1000 +y_0=2000 +ellps=GRS80 +units=m",
+    "aea": "+proj=aea +lat_0=40 +lon_0=-94 +lat_1=38 +lat_2=45 +x_0=0 +y_0=0 +datum=NAD83 +units=m",
+    "stere": "+proj=stere +lat_0=90 +lat_ts=70 +lon_0=-45 +x_0=0 +y_0=0 +datum=WGS84 +units=m",
+    "tmerc_intl": "+proj=tmerc +lat_0=0 +lon_0=9 +k=0.9996 +x_0=1500000 +y_0=0 +ellps=intl +units=m",
+}
+PLACES = {"lcc_bessel": (13.7, 47.1), "laea": (15.6, 48.5), "stere": (-50.0, 80.0), "tmerc_intl": (9.5, 45.2)}
+
+
+def own_keys():
+    import rasterio
+    rows = []
+    for name, text in OWN.items():
+        lon, lat = PLACES.get(name, (-93.4, 42.3))
+        crs = pyproj.CRS.from_proj4(text)
+        x, y = pyproj.Transformer.from_crs(crs.geodetic_crs, crs, always_xy=True).transform(lon, lat)
+        profile = {"driver": "GTiff", "width": 4, "height": 4, "count": 1, "dtype": "float32",
+                   "crs": rasterio.CRS.from_wkt(crs.to_wkt("WKT1_GDAL")),
+                   "transform": rasterio.transform.from_origin(x - 6, y + 6, 3, 3)}
+        with rasterio.open(DATA / f"own_{name}.tif", "w", **profile) as file:
+            file.write((260 + np.arange(16, dtype="float32").reshape(4, 4) / 10), 1)
+        rows.append({"file": f"own_{name}.tif", "lon": lon, "lat": lat, "x": x, "y": y,
+                     "unit_m": crs.axis_info[0].unit_conversion_factor})
+    return rows
+
+
+values = {"own_keys": own_keys(), "clouds": clouds(), "vectors": vectors(), "systems": systems()}
 pathlib.Path("tests/reference/reader_values.json").write_text(json.dumps(values, indent=1) + "\n")

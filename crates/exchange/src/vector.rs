@@ -336,7 +336,7 @@ impl Numbers<'_> {
 }
 
 fn has_heights(positions: &[Position]) -> bool {
-    positions.iter().any(|p| p.z.is_some())
+    positions.iter().any(|p| p.z.is_some_and(|z| z != 0.0))
 }
 
 /// Tells of heights, which boundaries and lines on the map do not use.

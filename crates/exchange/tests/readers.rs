@@ -202,3 +202,20 @@ fn systems_of_well_known_text_agree_with_pyproj() {
     }
     assert!(refused.is_empty(), "{refused:#?}");
 }
+
+/// Systems that a GeoTIFF defines by its own keys, in metres and both kinds of feet.
+#[test]
+fn systems_of_a_files_own_keys_agree_with_pyproj() {
+    for row in values()["own_keys"].as_array().unwrap() {
+        let number = |key: &str| row[key].as_f64().unwrap();
+        let name = row["file"].as_str().unwrap();
+        let file = ground(name);
+        let crs = file.crs.as_ref().unwrap_or_else(|| panic!("{name}: {:?}", file.notes));
+        assert!((crs.unit().metres() - number("unit_m")).abs() < 1e-12, "{name}: {}", crs.name());
+        let expected = Point::new(number("x") * number("unit_m"), number("y") * number("unit_m"));
+        let away = measure::distance(crs.from_lon_lat(number("lon"), number("lat")).unwrap(), expected);
+        assert!(away < 1e-3, "{name}: {away} m, {}", crs.name());
+        let Surface::Grid(grid) = &file.surface else { panic!("no grid") };
+        assert!(grid.elevation(expected).is_some(), "{name}");
+    }
+}
