@@ -45,6 +45,24 @@ pub enum FileError {
         /// The most that is read.
         limit: String,
     },
+    /// The grid, or the part of it asked for, has more cells than may be read; a rectangle of it can be.
+    #[error(
+        "too large: found {cols} × {rows} cells from {}, the limit is {limit} cells in all; choose a part",
+        span(extent)
+    )]
+    TooManyCells {
+        /// Columns.
+        cols: usize,
+        /// Rows.
+        rows: usize,
+        /// West, south, east and north edge, in the file's own coordinates and unit.
+        extent: [f64; 4],
+        /// The most that may be read.
+        limit: u64,
+    },
+    /// Whoever watched the reading stopped it.
+    #[error("stopped before the end")]
+    Stopped,
     /// The file is sound, but says too little to be placed or measured.
     #[error("not enough is known: found {found}, expected {expected}")]
     Unclear {
@@ -53,6 +71,12 @@ pub enum FileError {
         /// What a person must add.
         expected: String,
     },
+}
+
+/// The corners of a grid, as they may be shown.
+pub(crate) fn span(extent: &[f64; 4]) -> String {
+    let [west, south, east, north] = extent.map(|value| (value * 1e6).round() / 1e6);
+    format!("{west}, {south} to {east}, {north}")
 }
 
 impl FileError {

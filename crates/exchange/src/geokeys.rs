@@ -7,6 +7,7 @@ use crate::FileError;
 use crate::error::shown;
 use crate::geokeys_own;
 use crate::ground::{Ask, Stated};
+use crate::samples::Scaling;
 use crate::tiff_file::{TiffFile, tag};
 
 /// Key numbers (GeoTIFF 1.1, section 7).
@@ -148,11 +149,12 @@ impl GeoKeys {
 }
 
 /// Reads keys into what the file states. Unreadable keys leave the grid without a system, and say so.
-pub(crate) fn read_keys(file: &TiffFile, stated: &mut Stated) -> GeoKeys {
-    let text = file.text(0, tag::GEO_TEXT).unwrap_or_default();
+pub(crate) fn read_keys(file: &TiffFile, stated: &mut Stated) -> Result<GeoKeys, FileError> {
+    let text = file.text(0, tag::GEO_TEXT)?.unwrap_or_default();
     let doubles = file.doubles(0, tag::GEO_DOUBLES).ok().flatten().unwrap_or_default();
     let list = file.unsigned(0, tag::GEO_KEYS).map(Option::unwrap_or_default);
-    settle(list.map_err(|error| error.to_string()).and_then(|list| GeoKeys::read(&list, &doubles, &text)), stated)
+    let keys = list.map_err(|error| error.to_string()).and_then(|list| GeoKeys::read(&list, &doubles, &text));
+    Ok(settle(keys, stated))
 }
 
 /// Takes keys that stand elsewhere than in a TIFF file into what a file states.
@@ -175,17 +177,9 @@ fn settle(keys: Result<GeoKeys, String>, stated: &mut Stated) -> GeoKeys {
     }
 }
 
-/// How stored values become levels.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Scaling {
-    pub scale: f64,
-    pub offset: f64,
-    pub nodata: Option<f64>,
-}
-
 /// Reads scale, offset, unit and missing value of the first band from the metadata tags.
 pub(crate) fn read_scaling(file: &TiffFile, stated: &mut Stated) -> Result<Scaling, FileError> {
-    let text = file.text(0, tag::METADATA).unwrap_or_default();
+    let text = file.text(0, tag::METADATA)?.unwrap_or_default();
     let number = |role: &str, absent: f64| match metadata(&text, role) {
         None => Ok(absent),
         Some(word) => word.trim().parse::<f64>().ok().filter(|value| value.is_finite()).ok_or_else(|| {
@@ -207,11 +201,12 @@ pub(crate) fn read_scaling(file: &TiffFile, stated: &mut Stated) -> Result<Scali
             }
         }
     }
-    Ok(Scaling { scale, offset, nodata: read_nodata(file, stated) })
+    let nodata = file.text(0, tag::NODATA)?;
+    let nodata = nodata.and_then(|text| nodata_of(&text, stated));
+    Ok(Scaling { scale, offset, nodata, unit_m: 1.0 })
 }
 
-fn read_nodata(file: &TiffFile, stated: &mut Stated) -> Option<f64> {
-    let text = file.text(0, tag::NODATA)?;
+fn nodata_of(text: &str, stated: &mut Stated) -> Option<f64> {
     let value = text.trim().parse::<f64>().ok();
     if value.is_none() {
         stated.note(format!("the tag for missing values holds {}, no number, and is ignored", shown(text.trim())));

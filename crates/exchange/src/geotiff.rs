@@ -1,33 +1,41 @@
 //! GeoTIFF elevation grids.
 
-use std::io::{Cursor, Read};
+use terrain::Window;
 
-use flate2::read::ZlibDecoder;
-use tiff::TiffError;
-use tiff::decoder::{Decoder, DecodingResult, Limits};
-
-use crate::geokeys::{GeoKeys, Scaling, read_keys, read_scaling};
-use crate::ground::{Ask, Beside, FileGrid, Stated};
-use crate::tiff_file::{Layout, TiffFile, tag};
+use crate::frame::{Frame, Settled};
+use crate::geokeys::{GeoKeys, read_keys, read_scaling};
+use crate::ground::{Ask, Beside, Stated};
+use crate::samples::{Samples, Scaling, Tally};
+use crate::source::Source;
+use crate::tiff_file::{TiffFile, tag};
+use crate::tiff_layout::Layout;
+use crate::tiff_window::Pieces;
+use crate::watch::Effort;
 use crate::{FileError, GroundFile, ReadOptions};
 
 /// Reads a GeoTIFF.
 pub fn read_geotiff(bytes: &[u8], options: &ReadOptions) -> Result<GroundFile, FileError> {
-    read(bytes, &Beside::default(), options)
+    read(&bytes, &Beside::default(), options, &Effort::PLAIN)
 }
 
-pub(crate) fn read(bytes: &[u8], beside: &Beside, options: &ReadOptions) -> Result<GroundFile, FileError> {
-    let file = TiffFile::open(bytes)?;
-    let layout = Layout::read(&file, 0, options.most_cells)?;
+pub(crate) fn read(
+    source: &dyn Source,
+    beside: &Beside,
+    options: &ReadOptions,
+    effort: &Effort,
+) -> Result<GroundFile, FileError> {
+    let file = TiffFile::open(source)?;
+    let layout = Layout::read(&file, 0)?;
     let mut stated = Stated::default();
     check_is_ground(&file, &layout, &mut stated)?;
-    let keys = read_keys(&file, &mut stated);
+    let keys = read_keys(&file, &mut stated)?;
     let place = place(&file, &keys, beside, &mut stated)?;
     let scaling = read_scaling(&file, &mut stated)?;
-    let mut levels = read_levels(&file, &layout, &scaling)?;
-    apply_mask(&file, &layout, &mut levels, &mut stated)?;
     stated.take_prj(beside);
-    oriented(&layout, place, levels, &mut stated)?.settle(stated, options)
+    let frame = place.frame(&layout, &mut stated);
+    let settled = Settled::of(frame, stated, options)?;
+    let scaling = Scaling { unit_m: settled.vertical_m, ..scaling };
+    read_levels(&Page { file, layout, place }, settled, &scaling, options, effort)
 }
 
 /// Refuses pictures and tells what is left aside.
@@ -55,6 +63,49 @@ struct Place {
     y: f64,
     step_x: f64,
     step_y: f64,
+}
+
+impl Place {
+    /// The grid as it lies, with its first row to the north and its first column to the west.
+    fn frame(&self, layout: &Layout, stated: &mut Stated) -> Frame {
+        let (cols, rows) = (layout.width, layout.height);
+        let (mut west, mut north) = (self.x, self.y);
+        if self.step_y > 0.0 {
+            stated.note("the first row of the file is the south edge; the grid was turned over");
+            north += self.step_y * rows as f64;
+        }
+        if self.step_x < 0.0 {
+            stated.note("the first column of the file is the east edge; the grid was mirrored");
+            west += self.step_x * cols as f64;
+        }
+        Frame { size: (cols, rows), corner: (west, north), cell: (self.step_x.abs(), self.step_y.abs()) }
+    }
+
+    /// The cells of the file that are those of a window of the frame.
+    fn stored(&self, window: Window, layout: &Layout) -> Window {
+        let Window { mut col, mut row, cols, rows } = window;
+        if self.step_y > 0.0 {
+            row = layout.height - row - rows;
+        }
+        if self.step_x < 0.0 {
+            col = layout.width - col - cols;
+        }
+        Window { col, row, cols, rows }
+    }
+
+    /// Turns stored levels as the frame has them.
+    fn turn(&self, cols: usize, levels: &mut [f32]) {
+        let rows = levels.len() / cols;
+        if self.step_y > 0.0 {
+            for row in 0..rows / 2 {
+                let (upper, lower) = levels.split_at_mut((rows - 1 - row) * cols);
+                upper[row * cols..(row + 1) * cols].swap_with_slice(&mut lower[..cols]);
+            }
+        }
+        if self.step_x < 0.0 {
+            levels.chunks_exact_mut(cols).for_each(<[f32]>::reverse);
+        }
+    }
 }
 
 fn place(file: &TiffFile, keys: &GeoKeys, beside: &Beside, stated: &mut Stated) -> Result<Place, FileError> {
@@ -148,174 +199,76 @@ fn world_place(beside: &Beside, stated: &mut Stated) -> Result<Option<Place>, Fi
     Ok(Some(Place { x: x - step_x / 2.0, y: y - step_y / 2.0, step_x, step_y }))
 }
 
-/// The grid with its first row to the north and its first column to the west.
-fn oriented(layout: &Layout, place: Place, mut levels: Vec<f32>, stated: &mut Stated) -> Result<FileGrid, FileError> {
-    let (cols, rows) = (layout.width, layout.height);
-    let (mut west, mut north) = (place.x, place.y);
-    if place.step_y > 0.0 {
-        stated.note("the first row of the file is the south edge; the grid was turned over");
-        north += place.step_y * rows as f64;
-        for row in 0..rows / 2 {
-            let (upper, lower) = levels.split_at_mut((rows - 1 - row) * cols);
-            upper[row * cols..(row + 1) * cols].swap_with_slice(&mut lower[..cols]);
-        }
-    }
-    if place.step_x < 0.0 {
-        stated.note("the first column of the file is the east edge; the grid was mirrored");
-        west += place.step_x * cols as f64;
-        levels.chunks_exact_mut(cols).for_each(<[f32]>::reverse);
-    }
-    let cell = (place.step_x.abs(), place.step_y.abs());
-    Ok(FileGrid { size: (cols, rows), corner: (west, north), cell, levels })
+/// The page that holds the levels.
+struct Page<'a> {
+    file: TiffFile<'a>,
+    layout: Layout,
+    place: Place,
 }
 
-/// A decoder at a page, with limits that fit the file.
-fn decoder<'a>(bytes: &'a [u8], page: usize, layout: &Layout) -> Result<Decoder<Cursor<&'a [u8]>>, FileError> {
-    let most = (0..layout.counts.len()).map(|piece| layout.piece_bytes(piece)).max().unwrap_or(0);
-    let mut limits = Limits::default();
-    limits.decoding_buffer_size = most as usize + 4096;
-    limits.intermediate_buffer_size = bytes.len().max(most as usize) + 4096;
-    limits.ifd_value_size = bytes.len() + 4096;
-    let mut decoder =
-        Decoder::new(Cursor::new(bytes)).map_err(|e| decode_error(e, "the header"))?.with_limits(limits);
-    if page > 0 {
-        decoder.seek_to_image(page).map_err(|e| decode_error(e, "a later page"))?;
-    }
-    Ok(decoder)
-}
-
-fn decode_error(error: TiffError, place: &str) -> FileError {
-    match error {
-        TiffError::UnsupportedError(what) => {
-            FileError::unsupported(what.to_string(), "elevations, one number a cell")
-        }
-        TiffError::LimitsExceeded => FileError::too_large(place, "what the header of the file announces"),
-        other => FileError::malformed(place, other.to_string(), "sound image data"),
-    }
-}
-
-/// Calls `put(cell, value)` for the first band of every stored cell of a page.
-fn each_value(bytes: &[u8], page: usize, layout: &Layout, mut put: impl FnMut(usize, f64)) -> Result<(), FileError> {
-    check_sums(bytes, layout)?;
-    let mut decoder = decoder(bytes, page, layout)?;
-    for (piece, _) in layout.counts.iter().enumerate().filter(|(_, count)| **count > 0) {
-        let result =
-            decoder.read_chunk(piece as u32).map_err(|e| decode_error(e, &format!("piece {}", piece + 1)))?;
-        let (left, top) = layout.origin(piece);
-        let (cols, rows) = layout.inside(piece);
-        let step = if layout.planar { 1 } else { layout.samples };
-        for row in 0..rows {
-            for col in 0..cols {
-                let value = if layout.bits == 1 {
-                    bit(&result, cols, row, col)
-                } else {
-                    at(&result, (row * cols + col) * step)
-                };
-                let short = || FileError::malformed(format!("piece {}", piece + 1), "too few values", "a full piece");
-                put((top + row) * layout.width + left + col, value.ok_or_else(short)?);
-            }
-        }
-    }
-    Ok(())
-}
-
-/// Holds every deflated piece against its own checksum, which the decoder does not read: without this a damaged piece
-/// would come out as ground.
-fn check_sums(bytes: &[u8], layout: &Layout) -> Result<(), FileError> {
-    let mut buffer = vec![0; 64 << 10];
-    for (piece, (offset, count)) in layout.deflated().enumerate() {
-        let stored = bytes.get(offset..offset + count).unwrap_or_default();
-        let mut reader = ZlibDecoder::new(stored);
-        let mut left = layout.full_piece_bytes() + 1;
-        loop {
-            match reader.read(&mut buffer) {
-                Ok(0) => break,
-                Ok(length) if (length as u64) < left => left -= length as u64,
-                Ok(_) => break,
-                Err(error) => {
-                    let place = format!("piece {}", piece + 1);
-                    return Err(FileError::malformed(place, format!("damaged data ({error})"), "sound image data"));
-                }
-            }
-        }
-    }
-    Ok(())
-}
-
-/// One decoded value.
-fn at(result: &DecodingResult, index: usize) -> Option<f64> {
-    Some(match result {
-        DecodingResult::U8(v) => f64::from(*v.get(index)?),
-        DecodingResult::U16(v) => f64::from(*v.get(index)?),
-        DecodingResult::U32(v) => f64::from(*v.get(index)?),
-        DecodingResult::U64(v) => *v.get(index)? as f64,
-        DecodingResult::I8(v) => f64::from(*v.get(index)?),
-        DecodingResult::I16(v) => f64::from(*v.get(index)?),
-        DecodingResult::I32(v) => f64::from(*v.get(index)?),
-        DecodingResult::I64(v) => *v.get(index)? as f64,
-        DecodingResult::F16(v) => v.get(index)?.to_f64(),
-        DecodingResult::F32(v) => f64::from(*v.get(index)?),
-        DecodingResult::F64(v) => *v.get(index)?,
-    })
-}
-
-/// One bit of rows that are filled up to whole bytes.
-fn bit(result: &DecodingResult, cols: usize, row: usize, col: usize) -> Option<f64> {
-    let DecodingResult::U8(bytes) = result else { return None };
-    let byte = bytes.get(row * cols.div_ceil(8) + col / 8)?;
-    Some(f64::from(byte >> (7 - col % 8) & 1))
-}
-
-/// The levels of the first band, missing ones as `NaN`.
-fn read_levels(file: &TiffFile, layout: &Layout, scaling: &Scaling) -> Result<Vec<f32>, FileError> {
-    if layout.counts.iter().all(|count| *count == 0) {
+/// The levels of the first band in the window, missing ones as `NaN`.
+fn read_levels(
+    page: &Page,
+    mut settled: Settled,
+    scaling: &Scaling,
+    options: &ReadOptions,
+    effort: &Effort,
+) -> Result<GroundFile, FileError> {
+    let window = page.place.stored(settled.window, &page.layout);
+    let pieces = Pieces::find(&page.file, &page.layout, window)?;
+    if pieces.are_empty() {
         return Err(FileError::malformed("the grid", "no stored cells", "at least one cell with a level"));
     }
-    // A file that counts 0 as white would come out inverted; levels have no colour.
-    let turned = match file.one(0, tag::PHOTOMETRIC, 1)? {
-        0 => file.with_short(0, tag::PHOTOMETRIC, 1),
-        _ => None,
+    // What the mask hides is missing before the levels are read.
+    let mut levels = vec![0.0; window.cols * window.rows];
+    let masked = read_mask(page, window, &mut levels, &mut settled.stated, effort)?;
+    let empty = |levels: &mut [f32]| {
+        levels.fill(f32::NAN);
+        Tally::default()
     };
-    let bytes = turned.as_deref().unwrap_or(file.bytes);
-    let mut levels = vec![f32::NAN; layout.width * layout.height];
-    // A missing value that is written with more digits than a 32-bit cell holds still means that cell.
-    let missing = |value: f64| {
-        scaling
-            .nodata
-            .is_some_and(|nodata| value == nodata || (layout.bits == 32 && value == f64::from(nodata as f32)))
-    };
-    each_value(bytes, 0, layout, |cell, value| {
-        if !missing(value) {
-            levels[cell] = (value * scaling.scale + scaling.offset) as f32;
+    let taken = |samples: Samples, levels: &mut [f32]| {
+        if masked {
+            samples.unmasked_levels(scaling, levels)
+        } else {
+            samples.levels(scaling, levels)
         }
-    })?;
-    Ok(levels)
+        Tally::of(levels)
+    };
+    let tally = pieces.read(&mut levels, effort, taken, empty)?;
+    page.place.turn(window.cols, &mut levels);
+    settled.finish(levels, tally, options)
 }
 
-/// Takes out the cells that a mask page of the file marks as not valid, and tells of other pages.
-fn apply_mask(file: &TiffFile, layout: &Layout, levels: &mut [f32], stated: &mut Stated) -> Result<(), FileError> {
-    for page in 1..file.pages.len() {
-        let kind = file.one(page, tag::SUBFILE, 0)?;
+/// Takes out the cells that a mask page of the file marks as not valid, and tells of other pages. Whether there was one.
+fn read_mask(
+    page: &Page,
+    window: Window,
+    levels: &mut [f32],
+    stated: &mut Stated,
+    effort: &Effort,
+) -> Result<bool, FileError> {
+    let mut masked = false;
+    for number in 1..page.file.pages.len() {
+        let kind = page.file.one(number, tag::SUBFILE, 0)?;
         if kind == 0 {
-            stated.note(format!("page {} of the file is not read", page + 1));
+            stated.note(format!("page {} of the file is not read", number + 1));
         }
         if kind != 4 {
             continue;
         }
-        let mask = Layout::read(file, page, (layout.width * layout.height) as u64)?;
-        let bytes = file.with_short(page, tag::PHOTOMETRIC, 1);
-        let Some(bytes) = bytes.filter(|_| (mask.width, mask.height) == (layout.width, layout.height)) else {
+        let mask = Layout::read(&page.file, number)?;
+        if (mask.width, mask.height) != (page.layout.width, page.layout.height) {
             stated.note("the file has a mask of another size than the grid, which is not applied");
             continue;
+        }
+        let hide = |levels: &mut [f32]| {
+            levels.fill(f32::NAN);
+            Tally::hidden(levels.len() as u64)
         };
-        let mut hidden = 0u64;
-        each_value(&bytes, page, &mask, |cell, value| {
-            if value == 0.0 {
-                levels[cell] = f32::NAN;
-                hidden += 1;
-            }
-        })?;
-        stated.note(format!("the file's own mask marks {hidden} cells as missing"));
+        let apply = |samples: Samples, levels: &mut [f32]| Tally::hidden(samples.mask(levels));
+        let tally = Pieces::find(&page.file, &mask, window)?.read(levels, effort, apply, hide)?;
+        stated.note(format!("the file's own mask marks {} cells as missing", tally.hidden));
+        masked = true;
     }
-    Ok(())
+    Ok(masked)
 }

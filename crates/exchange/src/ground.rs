@@ -3,22 +3,23 @@
 use std::path::Path;
 
 use measure::{LengthUnit, Point};
-use terrain::{Grid, GridError, Shot, Window};
+use terrain::{Grid, Shot};
 
-use crate::points::Columns;
-use crate::{
-    Crs, CrsError, FileError, VectorFile, ascii_grid, geotiff, gpx, kml, las, points, prj, reproject, shapefile,
-};
+use crate::points::{Columns, MOST_TABLE_BYTES};
+use crate::source::{FileSource, Source};
+use crate::watch::Effort;
+use crate::{Crs, CrsError, FileError, VectorFile, ascii_grid, geotiff, gpx, kml, las, points, prj, shapefile};
 
-/// Largest elevation file that is read, bytes (own choice: it is held in memory).
+/// Largest file that is read whole, bytes (own choice: it is held in memory).
 pub const MOST_FILE_BYTES: u64 = 2 << 30;
+
+/// Bytes at the beginning of a file by which its kind is told.
+const HEAD_BYTES: u64 = 64 << 10;
 /// Cells read unless the caller says otherwise.
 pub const MOST_CELLS: u64 = 100_000_000;
 /// Land between these levels raises no question, metres: the shore of the lowest lake is near −430 m, the highest
 /// summit 8,849 m (common knowledge, no source).
-const LAND_M: std::ops::RangeInclusive<f64> = -450.0..=9_000.0;
-/// A stored value of this size or more stands for a missing one (own choice; no level in any unit comes near).
-const NEVER_A_LEVEL: f64 = 1e30;
+pub(crate) const LAND_M: std::ops::RangeInclusive<f64> = -450.0..=9_000.0;
 
 /// One measured place.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,8 +105,8 @@ pub struct ReadOptions {
     pub sparse: bool,
     /// Most cells (or shots) that are read.
     pub most_cells: u64,
-    /// Keep only this rectangle of a grid: two opposite corners, metres.
-    pub crop_to: Option<(Point, Point)>,
+    /// Read only this rectangle of a grid: west, south, east and north edge, in the file's own coordinates and unit.
+    pub crop_to: Option<[f64; 4]>,
 }
 
 impl Default for ReadOptions {
@@ -133,18 +134,38 @@ pub(crate) struct Beside {
 
 /// Reads an elevation file, told apart by content and name: GeoTIFF, ASCII grid, a table of points, LAS or LAZ, GPX, or contours
 /// and break lines in GeoJSON, KML or a shapefile.
+///
+/// A grid is read piece by piece, only what meets [`ReadOptions::crop_to`]. Reading one takes at most 4 bytes a cell kept,
+/// 16 bytes a stored piece that is read, and for each thread 1 MiB or, where rows are longer than 256 KiB, three rows of a
+/// piece (a row has at most 64 MiB); tags and tables are held against the length of the file before memory is taken for
+/// them. A grid in degrees takes as much again for the resampled one. Other files are held in memory.
 pub fn read_ground(path: &Path, options: &ReadOptions) -> Result<GroundFile, FileError> {
-    let bytes = read_bytes(path)?;
+    read_ground_with(path, options, &Effort::PLAIN)
+}
+
+/// The same with as many threads as are given, watched and perhaps stopped on its way.
+pub fn read_ground_with(path: &Path, options: &ReadOptions, effort: &Effort) -> Result<GroundFile, FileError> {
+    let source = FileSource::open(path)?;
+    let head = source.part(0, source.length().min(HEAD_BYTES))?.unwrap_or_default();
     let extension = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
     let beside = Beside { world: beside(path, &["tfw", "tifw", "wld"]), prj: beside(path, &["prj"]) };
-    match kind_of(&bytes, &extension)? {
-        Kind::GeoTiff => geotiff::read(&bytes, &beside, options),
-        Kind::AsciiGrid => ascii_grid::read(&bytes, &beside, options),
-        Kind::Points => points::read(&bytes, &beside, options),
-        Kind::Las => las::read(&bytes, &beside, options),
-        Kind::Gpx => gpx::read_gpx(&bytes, options),
+    match kind_of(&head, &extension)? {
+        Kind::GeoTiff => geotiff::read(&source, &beside, options, effort),
+        Kind::AsciiGrid => ascii_grid::read(&source, &beside, options, effort),
+        Kind::Points => points::read(&points_bytes(&source)?, &beside, options),
+        Kind::Las => las::read(&read_bytes(path)?, &beside, options),
+        Kind::Gpx => gpx::read_gpx(&read_bytes(path)?, options),
         Kind::Lines => VectorFile::open(path)?.ground(options),
     }
+}
+
+/// The whole of a table of points.
+fn points_bytes(source: &FileSource) -> Result<Vec<u8>, FileError> {
+    let length = source.length();
+    if length > MOST_TABLE_BYTES as u64 {
+        return Err(FileError::too_large(format!("a table of {length} bytes"), format!("{MOST_TABLE_BYTES} bytes")));
+    }
+    Ok(source.part(0, length)?.unwrap_or_default())
 }
 
 /// A whole file, unless it is larger than any that is read.
@@ -344,6 +365,11 @@ impl Stated {
                 worst = if level.abs() > worst.abs() { level } else { worst };
             }
         }
+        self.tell_odd(all, odd, worst);
+    }
+
+    /// Tells of levels that no land has: `odd` of `all`, the farthest of them `worst` metres.
+    pub fn tell_odd(&mut self, all: u64, odd: u64, worst: f64) {
         if odd * 2 > all {
             let text = format!(
                 "the levels look like no land: {odd} of {all} are outside −450 to 9,000 m, such as {worst:.1} m; is the unit right?"
@@ -361,113 +387,6 @@ impl Stated {
         let Self { crs, vertical, datum, notes, asks, .. } = self;
         GroundFile { surface, crs, horizontal_unit, vertical_unit: vertical, datum, notes, asks }
     }
-}
-
-/// A grid in the units of its file: north row first, west column first, `NaN` where missing.
-#[derive(Debug)]
-pub(crate) struct FileGrid {
-    /// Columns and rows.
-    pub size: (usize, usize),
-    /// Outer north-west corner.
-    pub corner: (f64, f64),
-    /// Cell width and height, above 0.
-    pub cell: (f64, f64),
-    /// Levels.
-    pub levels: Vec<f32>,
-}
-
-impl FileGrid {
-    /// The grid in metres, with everything told that should be.
-    pub fn settle(mut self, mut stated: Stated, options: &ReadOptions) -> Result<GroundFile, FileError> {
-        stated.settle_crs(options);
-        self.drop_markers(&mut stated);
-        let degrees = stated.crs.as_ref().is_some_and(Crs::is_degrees);
-        if degrees && !self.looks_like_degrees() {
-            stated.check_place(Point::new(self.corner.0, self.corner.1));
-            stated.note("the coordinates are taken as local ones, in metres");
-            stated.crs = None;
-        }
-        let horizontal = stated.settle_unit();
-        let vertical_m = stated.settle_vertical(horizontal, options).metres();
-        if vertical_m != 1.0 {
-            self.levels.iter_mut().for_each(|level| *level = (f64::from(*level) * vertical_m) as f32);
-        }
-        stated.check_levels(self.levels.iter().map(|level| f64::from(*level)));
-        let grid = self.placed(horizontal, &mut stated, options)?;
-        let grid = cropped(grid, options)?;
-        Ok(stated.finish(Surface::Grid(grid), horizontal))
-    }
-
-    /// Whether the whole grid lies within the range of longitude and latitude.
-    fn looks_like_degrees(&self) -> bool {
-        let (west, north) = self.corner;
-        let (east, south) = (west + self.size.0 as f64 * self.cell.0, north - self.size.1 as f64 * self.cell.1);
-        west >= -360.0 && east <= 360.0 && south >= -90.5 && north <= 90.5
-    }
-
-    /// Turns infinities and huge values into missing ones and says so.
-    fn drop_markers(&mut self, stated: &mut Stated) {
-        let (mut endless, mut huge) = (0u64, 0u64);
-        for level in self.levels.iter_mut().filter(|level| f64::from(level.abs()) >= NEVER_A_LEVEL) {
-            *(if level.is_infinite() { &mut endless } else { &mut huge }) += 1;
-            *level = f32::NAN;
-        }
-        if endless > 0 {
-            stated.note(format!("{endless} cells hold infinity and are taken as missing"));
-        }
-        if huge > 0 {
-            stated.note(format!(
-                "{huge} cells hold values beyond 1e30, no level of any land, and are taken as missing"
-            ));
-        }
-    }
-
-    fn placed(self, unit: LengthUnit, stated: &mut Stated, options: &ReadOptions) -> Result<Grid, FileError> {
-        let curved = stated.crs.clone().filter(|crs| crs.is_degrees() || crs.is_world_map());
-        let unit_m = unit.metres();
-        let scale = |(x, y): (f64, f64)| (x * unit_m, y * unit_m);
-        let grid = Grid::new(self.size, scale(self.corner), scale(self.cell), self.levels).map_err(grid_error)?;
-        match curved {
-            Some(crs) => {
-                let (grid, to) = reproject::to_utm(&grid, &crs, options.most_cells)?;
-                stated.note(format!(
-                    "{} is no plane of true metres: the grid was resampled (bilinear) to {}, cells of {:.3} m",
-                    crs.name(),
-                    to.name(),
-                    grid.cell_m().0
-                ));
-                stated.crs = Some(to);
-                Ok(grid)
-            }
-            None => {
-                stated.check_place(grid.place(grid.cols() as f64 / 2.0, grid.rows() as f64 / 2.0));
-                Ok(grid)
-            }
-        }
-    }
-}
-
-/// The part of the grid that the caller wants.
-fn cropped(grid: Grid, options: &ReadOptions) -> Result<Grid, FileError> {
-    let Some((a, b)) = options.crop_to.filter(|(a, b)| a.is_finite() && b.is_finite()) else { return Ok(grid) };
-    let (west, north) = grid.cell_coordinates(Point::new(a.x.min(b.x), a.y.max(b.y)));
-    let (east, south) = grid.cell_coordinates(Point::new(a.x.max(b.x), a.y.min(b.y)));
-    let first = |v: f64| v.floor().max(0.0) as usize;
-    let count = |from: usize, to: f64| ((to.ceil() + 1.0).max(0.0) as usize).saturating_sub(from);
-    let (col, row) = (first(west), first(north));
-    grid.crop(Window { col, row, cols: count(col, east), rows: count(row, south) })
-        .map_err(|_| FileError::unclear("no ground in the rectangle asked for", "a rectangle that overlaps the grid"))
-}
-
-/// A grid that cannot be, in the words of a file.
-pub(crate) fn grid_error(error: GridError) -> FileError {
-    let expected = match error {
-        GridError::Size { .. } => "a grid of at least 2 × 2 cells",
-        GridError::Count { .. } => "one value for each cell",
-        GridError::Place { .. } => "finite coordinates and cells larger than nothing",
-        GridError::Empty => "at least one cell with a level",
-    };
-    FileError::malformed("the grid", error.to_string(), expected)
 }
 
 impl From<CrsError> for FileError {

@@ -7,6 +7,7 @@ mod ascii_grid;
 mod crs;
 mod dbf;
 mod error;
+mod frame;
 mod geojson_in;
 mod geojson_out;
 mod geokeys;
@@ -25,11 +26,17 @@ mod prj;
 mod projection;
 mod reproject;
 mod ring;
+mod samples;
 mod shapefile;
+mod source;
 mod spread_out;
 mod table;
 mod tiff_file;
+mod tiff_layout;
+mod tiff_piece;
+mod tiff_window;
 mod vector;
+mod watch;
 mod wkt;
 mod xml;
 
@@ -40,7 +47,9 @@ pub use geojson_in::{MOST_GEOJSON_BYTES, read_boundary, read_lines, read_polygon
 pub use geojson_out::plan_geojson;
 pub use geotiff::read_geotiff;
 pub use gpx::read_gpx;
-pub use ground::{Ask, GroundFile, MOST_CELLS, MOST_FILE_BYTES, RawShot, ReadOptions, Surface, read_ground};
+pub use ground::{
+    Ask, GroundFile, MOST_CELLS, MOST_FILE_BYTES, RawShot, ReadOptions, Surface, read_ground, read_ground_with,
+};
 pub use las::{MOST_CLOUD_SHOTS, read_las};
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, autosave_path, backup_path, plan_from_text, plan_text, read_plan, replace_file,
@@ -49,3 +58,4 @@ pub use plan_file::{
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
 pub use table::Delimiter;
 pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_lines_file};
+pub use watch::Effort;

@@ -3,7 +3,7 @@
 use measure::Point;
 use terrain::Grid;
 
-use crate::ground::grid_error;
+use crate::frame::grid_error;
 use crate::{Crs, FileError};
 
 /// Widest grid that is brought to one UTM zone, degrees of longitude (a zone is 6° wide).
