@@ -90,6 +90,8 @@ impl Desk {
     /// A desk with a plan on it.
     pub fn new(session: Session, habits: Habits) -> Self {
         let kept = session.history().revision();
+        let on = session.plan().title.as_of.clone().unwrap_or_default();
+        let signature = plan::Signature { on, ..plan::Signature::default() };
         Self {
             session,
             view: View::default(),
@@ -100,7 +102,7 @@ impl Desk {
             work: None,
             told: None,
             habits,
-            signature: plan::Signature::default(),
+            signature,
             relaid: 0,
             may_close: false,
             dressed: None,
