@@ -25,10 +25,10 @@ pub fn paint(pen: &Pen, labels: &mut LabelBook) {
     }
     for outlier in &survey.outliers {
         let at = pen.lens.to_screen(survey.shots[outlier.index].at);
-        pen.painter.circle_stroke(at, 9.0, Stroke::new(2.0, pen.palette.to_decide));
+        pen.painter.circle_stroke(at, 15.0, Stroke::new(2.0, pen.palette.to_decide));
         let places = [
-            (at + vec2(12.0, -10.0), Align2::LEFT_BOTTOM),
-            (at + vec2(-12.0, -10.0), Align2::RIGHT_BOTTOM),
+            (at + vec2(14.0, -12.0), Align2::LEFT_BOTTOM),
+            (at + vec2(-14.0, -12.0), Align2::RIGHT_BOTTOM),
             (at + vec2(0.0, 14.0), Align2::CENTER_TOP),
         ];
         labels.write(pen, &places, &survey.book.name_of(outlier.index), bold(12.0), pen.palette.to_decide);
