@@ -4,7 +4,9 @@
 //! every door that gives a single value; no ground is invented where none was measured.
 
 mod agreement;
+mod breach;
 mod breakline;
+mod catchment;
 mod chain;
 mod contour;
 mod curvature;
@@ -26,6 +28,7 @@ mod profile;
 mod raster;
 mod relief;
 mod smooth;
+mod spread;
 mod swale;
 mod thin;
 mod thread;
@@ -34,6 +37,8 @@ mod water;
 mod way;
 
 pub use agreement::Agreement;
+pub use breach::BreachLimits;
+pub use catchment::Catchment;
 pub use contour::{Contour, contours, interval_for};
 pub use curvature::{plan_curvature, profile_curvature};
 pub use depression::Depression;
@@ -45,6 +50,7 @@ pub use local::{LocalSurface, NEIGHBOURS, Outlier, ShotIndex, disagreeing_pairs,
 pub use profile::profile;
 pub use relief::{Slope, aspect_deg, hillshade, slope_ratio, slope_ratio_into};
 pub use smooth::smoothed;
+pub use spread::wetness_index;
 pub use swale::{Swale, swales};
 pub use thin::simplify;
 pub use tin::{Crossing, Interpolation, Shot, Tin, TinError};

@@ -32,25 +32,15 @@ pub struct WaterWay {
 impl WaterWay {
     /// The cells that this way may lower, `None` where it does not touch the grid.
     pub fn window(&self, grid: &Grid) -> Option<Window> {
-        let cells = self.cells(grid);
+        let cells = cells_along(grid, &self.points);
         let (cols, rows) = (cells.iter().map(|c| c % grid.cols()), cells.iter().map(|c| c / grid.cols()));
         let (col, row) = (cols.clone().min()?, rows.clone().min()?);
         Some(Window { col, row, cols: cols.max()? + 1 - col, rows: rows.max()? + 1 - row })
     }
 
-    /// Cells with ground along the line, each a neighbour of the one before it unless ground is missing between.
-    fn cells(&self, grid: &Grid) -> Vec<usize> {
-        let known = |&cell: &usize| !grid.levels()[cell].is_nan();
-        let finite: Vec<Point> = self.points.iter().copied().filter(|p| p.is_finite()).collect();
-        let mut cells: Vec<usize> =
-            finite.windows(2).flat_map(|ends| cells_between(grid, ends[0], ends[1])).filter(known).collect();
-        cells.dedup();
-        cells
-    }
-
     /// The bed from the upper end down, as cells and levels.
     fn bed(&self, grid: &Grid) -> Vec<(usize, f32)> {
-        let mut cells = self.cells(grid);
+        let mut cells = cells_along(grid, &self.points);
         let ends = |cells: &[usize]| Some((lowest_about(grid, *cells.first()?), lowest_about(grid, *cells.last()?)));
         let Some((mut top, mut end)) = ends(&cells) else { return Vec::new() };
         if top < end {
@@ -79,6 +69,21 @@ impl Grid {
         }
         cut
     }
+}
+
+/// Cells with ground along a line, each a neighbour of the one before it unless ground is missing between; the cell of
+/// a single place.
+pub(crate) fn cells_along(grid: &Grid, points: &[Point]) -> Vec<usize> {
+    let known = |&cell: &usize| !grid.levels()[cell].is_nan();
+    let finite: Vec<Point> = points.iter().copied().filter(|p| p.is_finite()).collect();
+    let ends: Vec<(Point, Point)> = match finite[..] {
+        [at] => vec![(at, at)],
+        _ => finite.windows(2).map(|pair| (pair[0], pair[1])).collect(),
+    };
+    let mut cells: Vec<usize> =
+        ends.into_iter().flat_map(|(from, to)| cells_between(grid, from, to)).filter(known).collect();
+    cells.dedup();
+    cells
 }
 
 fn straight_fall(cells: Vec<usize>, top: f32, end: f32) -> Vec<(usize, f32)> {

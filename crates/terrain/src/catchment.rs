@@ -1,0 +1,79 @@
+//! The land that sheds water to a place.
+
+use measure::Point;
+
+use crate::water::neighbours;
+use crate::way::cells_along;
+use crate::{Grid, Water};
+
+/// The land that drains through a place or across a line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Catchment {
+    /// Its cells, row by row from the north, ascending.
+    pub cells: Vec<u32>,
+    /// Its area, square metres.
+    pub area_m2: f64,
+}
+
+impl Water {
+    /// The land that drains through the cell at a place, or through any cell a line crosses, those cells included.
+    /// `None` where the line meets no ground.
+    pub fn catchment(&self, grid: &Grid, line: &[Point]) -> Option<Catchment> {
+        let mut cells: Vec<u32> = Vec::new();
+        let mut inside = vec![false; self.directions().len()];
+        for cell in cells_along(grid, line).into_iter().filter(|_| self.fits(grid)) {
+            if !std::mem::replace(&mut inside[cell], true) {
+                cells.push(cell as u32);
+            }
+        }
+        let mut next = 0;
+        while let Some(&cell) = cells.get(next) {
+            next += 1;
+            for (_, n) in neighbours(self.size(), cell as usize) {
+                if !inside[n] && self.next(n) == Some(cell as usize) {
+                    inside[n] = true;
+                    cells.push(n as u32);
+                }
+            }
+        }
+        cells.sort_unstable();
+        let area_m2 = cells.len() as f64 * grid.cell_area_m2();
+        (!cells.is_empty()).then_some(Catchment { cells, area_m2 })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A gutter down the middle of 7 × 5 cells that falls to the south.
+    fn gutter() -> Grid {
+        let level = |cell: usize| ((cell % 7) as f32 - 3.0).abs() + 0.1 * (4 - cell / 7) as f32;
+        Grid::new((7, 5), (0.0, 5.0), (1.0, 1.0), (0..35).map(level).collect()).unwrap()
+    }
+
+    #[test]
+    fn a_place_has_as_much_land_as_cells_drain_through_it() {
+        let grid = gutter();
+        let water = Water::of(&grid);
+        for cell in 0..35 {
+            let at = grid.centre(cell % 7, cell / 7);
+            let catchment = water.catchment(&grid, &[at]).unwrap();
+            assert_eq!(catchment.cells.len(), water.cells_uphill()[cell] as usize, "cell {cell}");
+            assert_eq!(Some(catchment.area_m2), water.uphill_area_m2(&grid, at));
+        }
+    }
+
+    #[test]
+    fn a_line_across_gathers_all_that_crosses_it() {
+        let grid = gutter();
+        let water = Water::of(&grid);
+        let line = [Point::new(0.5, 0.5), Point::new(6.5, 0.5)];
+        let across = water.catchment(&grid, &line).unwrap();
+        // Border cells may leave the grid on their own; all that stays inside crosses the lowest row.
+        let inside = (0..35).filter(|cell| (1..6).contains(&(cell % 7)) && cell / 7 > 0).count();
+        assert!(across.cells.len() >= inside, "{} of {inside}", across.cells.len());
+        assert_eq!(water.catchment(&grid, &[Point::new(-5.0, 2.0)]), None);
+        assert_eq!(water.catchment(&grid, &[]), None);
+    }
+}
