@@ -108,6 +108,55 @@ fn a_plan_is_made_checked_drawn_and_exported() {
     assert!(told(&export).contains("local"), "{}", told(&export));
 }
 
+/// A field that falls to the south with a bank across it: water stands behind the bank until a culvert is drawn.
+fn banked(folder: &Path) {
+    let mut text = String::from("ncols 80\nnrows 80\nxllcorner 0\nyllcorner 0\ncellsize 2\n");
+    for row in 0..80 {
+        let bank = if (39..42).contains(&row) { 1.5 } else { 0.0 };
+        for col in 0..80 {
+            let valley = 0.02 * (col as f64 - 40.0).abs();
+            text.push_str(&format!("{:.3} ", 100.0 - 0.02 * row as f64 + valley + bank));
+        }
+        text.push('\n');
+    }
+    std::fs::write(folder.join("bank.asc"), text).unwrap();
+}
+
+#[test]
+fn a_culvert_lets_water_through_a_bank_and_is_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    banked(at);
+    let made = drainwright(
+        at,
+        &["new", "--ground", "bank.asc", "--crs", "EPSG:26915", "--vertical-unit", "m", "-o", "a.drain"],
+    );
+    assert!(made.status.success(), "{}", told(&made));
+    let water = |more: &[&str]| -> Value {
+        let output = drainwright(at, &[&["water", "a.drain", "--json", "--at", "81,41"], more].concat());
+        serde_json::from_slice(&output.stdout).unwrap_or_else(|_| panic!("{}", told(&output)))
+    };
+    let before = water(&["--cut-banks", "2m"]);
+    assert_eq!(before["answers"][0]["closed_depressions"], 1, "{before}");
+    assert_eq!(before["answers"][2]["closed_depressions_left"], 0, "{before}");
+    let drawn = drainwright(at, &["water", "a.drain", "--culvert", "81,83 81,73"]);
+    assert!(told(&drawn).contains("Drawn: Draw culvert C1"), "{}", told(&drawn));
+    let after = water(&[]);
+    assert_eq!(after["answers"][0]["closed_depressions"], 0, "{after}");
+    let area = |value: &Value| value["answers"][1]["area_that_drains_here_m2"].as_f64().unwrap();
+    assert!(area(&after) > 1.5 * area(&before), "{before} {after}");
+    let text = drainwright(at, &["export", "a.drain", "--to", "geojson", "--what", "ground", "--every", "0.5m"]);
+    let ground: Value = serde_json::from_slice(&text.stdout).unwrap_or_else(|_| panic!("{}", told(&text)));
+    let kinds = |what: &str| {
+        ground["features"].as_array().unwrap().iter().filter(|f| f["properties"]["what"] == what).count()
+    };
+    assert!(kinds("contour") > 5 && kinds("swale") > 0, "{} {}", kinds("contour"), kinds("swale"));
+    for bad in [["--at", "81"], ["--culvert", "81,83"], ["--ditch", "a,b c,d"], ["--cut-banks", "deep"]] {
+        let refused = drainwright(at, &[&["water", "a.drain"], &bad[..]].concat());
+        assert_eq!(refused.status.code(), Some(2), "{bad:?}: {}", told(&refused));
+    }
+}
+
 #[test]
 fn unusable_input_ends_with_two_and_says_why() {
     let folder = tempfile::tempdir().unwrap();

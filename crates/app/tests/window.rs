@@ -190,6 +190,17 @@ fn a_ditch_is_drawn_and_the_runoff_follows() {
 }
 
 #[test]
+fn a_drop_is_followed_until_escape() {
+    let mut harness = harness(Plan::new("Test field", Units::Feet));
+    press(&mut harness, Key::W);
+    click(&mut harness, p(100.0, 60.0));
+    assert!(measure::distance(harness.state().view.drop.unwrap(), p(100.0, 60.0)) < 0.5);
+    press(&mut harness, Key::Escape);
+    assert_eq!(harness.state().view.drop, None);
+    assert!(harness.state().session.history().undo_label().is_none(), "a look is no edit");
+}
+
+#[test]
 fn a_section_shows_the_ground_and_escape_puts_it_away() {
     let mut harness = harness(Plan::new("Test field", Units::Feet));
     press(&mut harness, Key::P);

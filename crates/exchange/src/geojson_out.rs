@@ -5,6 +5,7 @@ use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, P
 use measure::Point;
 use plan::{Line, LineId, LineKind, Outlet, Plan};
 use serde_json::{Value, json};
+use terrain::{Contour, Swale};
 
 use crate::{Crs, FileError};
 
@@ -12,24 +13,49 @@ use crate::{Crs, FileError};
 ///
 /// Property names carry their unit. Lines run from their downstream end up. Coordinates have nine decimals (0.1 mm).
 pub fn plan_geojson(plan: &Plan, design: &Design, crs: &Crs) -> Result<String, FileError> {
-    let out = Out { plan, design, crs };
+    let out = Out { plan, design, degrees: Degrees { crs } };
     let mut features: Vec<Feature> = Vec::new();
     if let Some(field) = &plan.field {
         let rings = std::iter::once(&field.ring).chain(&field.holes).enumerate();
-        let rings: Vec<Vec<Position>> = rings.map(|(i, ring)| out.ring(ring, i == 0)).collect::<Result<_, _>>()?;
+        let rings: Vec<Vec<Position>> =
+            rings.map(|(i, ring)| out.degrees.ring(ring, i == 0)).collect::<Result<_, _>>()?;
         features.push(feature(GeometryValue::new_polygon(rings), out.field_properties()));
     }
     for outlet in plan.outlets.values() {
-        features.push(feature(GeometryValue::new_point(out.place(outlet.at)?), outlet_properties(outlet)));
+        features.push(feature(GeometryValue::new_point(out.degrees.place(outlet.at)?), outlet_properties(outlet)));
     }
     for (id, line) in &plan.lines {
-        let course = line.points.iter().map(|p| out.place(*p)).collect::<Result<Vec<_>, _>>()?;
+        let course = out.degrees.course(&line.points)?;
         features.push(feature(GeometryValue::new_line_string(course), out.line_properties(*id, line)));
     }
-    for joint in &design.joints {
-        features.push(feature(GeometryValue::new_point(out.place(joint.at)?), out.joint_properties(joint)));
+    for watercourse in plan.watercourses.values() {
+        let course = out.degrees.course(&watercourse.points)?;
+        let properties = object(json!({ "what": watercourse.kind.word(), "name": watercourse.name }));
+        features.push(feature(GeometryValue::new_line_string(course), properties));
     }
-    let head = json!({ "name": plan.title.name, "caution": plan::CAUTION, "levels": out.levels_from() });
+    for joint in &design.joints {
+        features.push(feature(GeometryValue::new_point(out.degrees.place(joint.at)?), out.joint_properties(joint)));
+    }
+    text_of(features, &json!({ "name": plan.title.name, "caution": plan::CAUTION, "levels": levels_from(plan) }))
+}
+
+/// Contours and swales as one feature collection, exact as worked out; levels and areas as properties in metres.
+pub fn ground_geojson(plan: &Plan, contours: &[Contour], swales: &[Swale], crs: &Crs) -> Result<String, FileError> {
+    let degrees = Degrees { crs };
+    let mut features: Vec<Feature> = Vec::new();
+    for contour in contours {
+        let properties = json!({ "what": "contour", "level_m": milli(contour.level_m), "index": contour.index });
+        features.push(feature(GeometryValue::new_line_string(degrees.course(&contour.points)?), object(properties)));
+    }
+    for swale in swales {
+        let areas: Vec<f64> = swale.area_m2.iter().map(|area_m2| area_m2.round()).collect();
+        let properties = json!({ "what": "swale", "area_m2": areas });
+        features.push(feature(GeometryValue::new_line_string(degrees.course(&swale.points)?), object(properties)));
+    }
+    text_of(features, &json!({ "name": plan.title.name, "caution": plan::CAUTION, "levels": levels_from(plan) }))
+}
+
+fn text_of(features: Vec<Feature>, head: &Value) -> Result<String, FileError> {
     let collection = FeatureCollection { bbox: None, features, foreign_members: head.as_object().cloned() };
     let mut text = serde_json::to_string_pretty(&collection)
         .map_err(|error| FileError::malformed("the plan", error.to_string(), "numbers that JSON can hold"))?;
@@ -37,13 +63,16 @@ pub fn plan_geojson(plan: &Plan, design: &Design, crs: &Crs) -> Result<String, F
     Ok(text)
 }
 
-struct Out<'a> {
-    plan: &'a Plan,
-    design: &'a Design,
+/// From the plan to degrees.
+struct Degrees<'a> {
     crs: &'a Crs,
 }
 
-impl Out<'_> {
+impl Degrees<'_> {
+    fn course(&self, points: &[Point]) -> Result<Vec<Position>, FileError> {
+        points.iter().map(|p| self.place(*p)).collect()
+    }
+
     fn place(&self, at: Point) -> Result<Position, FileError> {
         let (lon, lat) = self.crs.to_lon_lat(at).map_err(|error| {
             FileError::unsupported(
@@ -63,12 +92,15 @@ impl Out<'_> {
         ring.extend(ring.first().copied());
         ring.into_iter().map(|p| self.place(p)).collect()
     }
+}
 
-    fn levels_from(&self) -> String {
-        let datum = self.plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty());
-        format!("metres, datum: {}", datum.unwrap_or("not stated"))
-    }
+struct Out<'a> {
+    plan: &'a Plan,
+    design: &'a Design,
+    degrees: Degrees<'a>,
+}
 
+impl Out<'_> {
     fn field_properties(&self) -> JsonObject {
         object(json!({ "what": "field", "name": self.plan.title.name }))
     }
@@ -104,6 +136,11 @@ impl Out<'_> {
             "main_invert_m": joint.main_invert_m.map(milli),
         }))
     }
+}
+
+fn levels_from(plan: &Plan) -> String {
+    let datum = plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty());
+    format!("metres, datum: {}", datum.unwrap_or("not stated"))
 }
 
 fn outlet_properties(outlet: &Outlet) -> JsonObject {

@@ -44,7 +44,7 @@ pub use ascii_grid::read_ascii_grid;
 pub use crs::{Crs, CrsError};
 pub use error::FileError;
 pub use geojson_in::{MOST_GEOJSON_BYTES, read_boundary, read_lines, read_polygons};
-pub use geojson_out::plan_geojson;
+pub use geojson_out::{ground_geojson, plan_geojson};
 pub use geotiff::read_geotiff;
 pub use gpx::read_gpx;
 pub use ground::{

@@ -25,6 +25,14 @@ impl WatercourseKind {
             Self::Culvert => "culvert",
         }
     }
+
+    /// The letter its names begin with.
+    pub const fn stem(self) -> &'static str {
+        match self {
+            Self::Ditch => "D",
+            Self::Culvert => "C",
+        }
+    }
 }
 
 /// A ditch or a culvert. Water is routed along it; ground and contours stay as they were measured.

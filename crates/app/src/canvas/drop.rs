@@ -1,18 +1,80 @@
-//! A drop that is followed: its way down from the place that was clicked.
+//! A drop that is followed: its way down from the place that was clicked, and the land that drains to there.
 
-use egui::Stroke;
-use egui::epaint::Shape;
+use std::sync::Arc;
 
-use super::Pen;
+use egui::epaint::{Mesh, Shape};
+use egui::{Align2, Stroke, vec2};
+use measure::Point;
+use terrain::Catchment;
 
-/// Paints the way of the drop.
-pub fn paint(pen: &Pen) {
-    let (Some(at), Some(land), Some(runoff)) = (pen.view.drop, pen.session.land(), pen.session.runoff()) else {
-        return;
-    };
-    let path = pen.lens.path(&runoff.water.path_from(land.ground.grid(), at));
-    pen.painter.add(Shape::line(path.clone(), Stroke::new(4.6, pen.palette.faint(pen.palette.paper, 0.85))));
-    pen.painter.extend(Shape::dashed_line(&path, Stroke::new(2.6, pen.palette.water), 7.0, 4.0));
-    let foot = pen.lens.to_screen(at);
-    pen.painter.circle(foot, 6.0, pen.palette.water, Stroke::new(2.0, pen.palette.paper));
+use super::{LabelBook, Pen, depth};
+use crate::land::Land;
+use crate::runoff::Runoff;
+use crate::theme::bold;
+
+/// The way and the land of one place, worked out when the place or the runoff changes.
+#[derive(Default)]
+pub struct DropCache {
+    made: Option<Made>,
+}
+
+struct Made {
+    at: Point,
+    runoff: Arc<Runoff>,
+    way: Vec<Point>,
+    catchment: Option<Catchment>,
+}
+
+impl DropCache {
+    /// Paints way and land under the lines.
+    pub fn paint(&mut self, pen: &Pen, labels: &mut LabelBook) {
+        let (Some(at), Some(land), Some(runoff)) = (pen.view.drop, pen.session.land(), pen.session.runoff()) else {
+            return self.made = None;
+        };
+        if self.made.as_ref().is_none_or(|made| made.at != at || !Arc::ptr_eq(&made.runoff, runoff)) {
+            self.made = Some(follow(at, land, runoff));
+        }
+        if let Some(made) = &self.made {
+            made.paint(pen, land, labels);
+        }
+    }
+}
+
+fn follow(at: Point, land: &Land, runoff: &Arc<Runoff>) -> Made {
+    let grid = land.ground.grid();
+    let way = runoff.water.path_from(grid, at);
+    Made { at, runoff: runoff.clone(), way, catchment: runoff.water.catchment(grid, &[at]) }
+}
+
+impl Made {
+    fn paint(&self, pen: &Pen, land: &Land, labels: &mut LabelBook) {
+        if let Some(catchment) = &self.catchment {
+            let mut mesh = Mesh::default();
+            let tint = pen.palette.faint(pen.palette.next, 0.3);
+            depth::add_cells(pen, land.ground.grid(), &catchment.cells, tint, &mut mesh);
+            pen.painter.add(Shape::mesh(mesh));
+        }
+        let way = pen.lens.path(&self.way);
+        pen.painter.add(Shape::line(way.clone(), Stroke::new(4.6, pen.palette.faint(pen.palette.paper, 0.85))));
+        pen.painter.extend(Shape::dashed_line(&way, Stroke::new(2.6, pen.palette.water), 7.0, 4.0));
+        let foot = pen.lens.to_screen(self.at);
+        pen.painter.circle(foot, 6.0, pen.palette.water, Stroke::new(2.0, pen.palette.paper));
+        let places = [
+            (foot + vec2(12.0, -10.0), Align2::LEFT_BOTTOM),
+            (foot + vec2(-12.0, -10.0), Align2::RIGHT_BOTTOM),
+            (foot + vec2(12.0, 10.0), Align2::LEFT_TOP),
+        ];
+        labels.write(pen, &places, &self.words(pen), bold(13.0), pen.palette.ink);
+    }
+
+    fn words(&self, pen: &Pen) -> String {
+        let units = pen.session.derived().plan.title.units;
+        match &self.catchment {
+            None => "no ground here".into(),
+            Some(catchment) => {
+                let length = units.length(measure::path_length(&self.way));
+                format!("{} drain to here\na drop runs {length} on", units.area(catchment.area_m2))
+            }
+        }
+    }
 }

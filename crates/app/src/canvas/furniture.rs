@@ -83,6 +83,14 @@ fn watercourse_rows(pen: &Pen) -> Vec<WatercourseKind> {
     [WatercourseKind::Ditch, WatercourseKind::Culvert].into_iter().filter(drawn).collect()
 }
 
+/// What the survey's ground has: holes without ground, break lines; true for a hole.
+fn survey_rows(pen: &Pen) -> Vec<(bool, &'static str)> {
+    let Some(land) = pen.session.land() else { return Vec::new() };
+    let gaps = land.ground.tin().is_some_and(|tin| tin.covered_share() < 1.0).then_some((true, "edge of a gap"));
+    let breaks = land.ground.survey().filter(|survey| !survey.break_lines.is_empty()).map(|_| (false, "break line"));
+    gaps.into_iter().chain(breaks).collect()
+}
+
 /// The classes of the tint in use: class and words.
 fn tint_rows(pen: &Pen) -> Vec<(usize, String)> {
     let tint = pen.view.layers.tint;
@@ -97,7 +105,8 @@ fn tint_rows(pen: &Pen) -> Vec<(usize, String)> {
 const ROW: f32 = 18.0;
 
 fn legend_rect(pen: &Pen) -> Rect {
-    let rows = legend_rows(pen).len() + watercourse_rows(pen).len() + tint_rows(pen).len() + 2;
+    let rows =
+        legend_rows(pen).len() + watercourse_rows(pen).len() + tint_rows(pen).len() + survey_rows(pen).len() + 2;
     let size = vec2(176.0, rows as f32 * ROW + 12.0);
     Rect::from_min_size(pen.lens.rect.left_bottom() - vec2(0.0, size.y) + vec2(10.0, -10.0), size)
 }
@@ -129,6 +138,11 @@ fn legend(pen: &Pen) {
     }
     for kind in watercourse_rows(pen) {
         row(kind.word(), &|a, b| watercourses::paint_one(pen, kind, &[a, b]));
+    }
+    for (gap, text) in survey_rows(pen) {
+        let colour = if gap { palette.faint(palette.to_decide, 0.8) } else { palette.faint(palette.ink, 0.55) };
+        let stroke = Stroke::new(if gap { 1.4 } else { 1.0 }, colour);
+        row(text, &|a, b| dash_row(pen, &[Shape::line_segment([a, b], stroke)]));
     }
     let classes = tint_rows(pen);
     for (class, text) in &classes {

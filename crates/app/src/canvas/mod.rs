@@ -9,6 +9,7 @@ mod drop;
 mod field;
 mod findings;
 mod furniture;
+mod holes;
 mod label;
 mod lines;
 mod outlets;
@@ -60,6 +61,8 @@ pub struct Caches {
     contours: ContourCache,
     swales: swales::SwaleCache,
     tint: tint::TintCache,
+    drop: drop::DropCache,
+    holes: holes::HoleCache,
 }
 
 /// Paints the ground and the water on it.
@@ -74,6 +77,7 @@ fn paint_ground(pen: &Pen, land: &Arc<Land>, runoff: &Arc<Runoff>, caches: &mut 
     if pen.view.layers.contours {
         caches.contours.paint(pen);
     }
+    holes::paint(pen, land, &mut caches.holes);
     if pen.view.layers.water {
         swales::paint(pen, runoff, &mut caches.swales);
     }
@@ -87,7 +91,7 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     if let Some((land, runoff)) = pen.session.land().zip(pen.session.runoff()) {
         paint_ground(pen, land, runoff, caches);
     }
-    drop::paint(pen);
+    caches.drop.paint(pen, &mut labels);
     field::paint(pen);
     watercourses::paint(pen, &mut labels);
     lines::paint(pen);

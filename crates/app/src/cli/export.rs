@@ -1,4 +1,4 @@
-//! `drainwright export`: lines, joints, outlets and field in an open format.
+//! `drainwright export`: the plan, or contours and swales of its ground, in an open format.
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -6,8 +6,11 @@ use std::process::ExitCode;
 use clap::Args;
 
 use super::{CliError, say};
+use crate::land::Land;
+use crate::session::Derived;
 
-const EXAMPLE: &str = "Example:\n  drainwright export block.drain --to geojson -o block.geojson";
+const EXAMPLE: &str = "Example:\n  drainwright export block.drain --to geojson -o block.geojson\n  \
+drainwright export block.drain --to geojson --what ground --every 1ft -o contours.geojson";
 
 /// Arguments of `export`.
 #[derive(Debug, Args)]
@@ -18,6 +21,12 @@ pub struct Export {
     /// Format: geojson (RFC 7946, degrees).
     #[arg(long, value_name = "FORMAT", value_parser = ["geojson"])]
     to: String,
+    /// What: plan (lines, joints, outlets, field, ditches, culverts) or ground (contours and swales).
+    #[arg(long, value_name = "WHAT", value_parser = ["plan", "ground"], default_value = "plan")]
+    what: String,
+    /// Difference between two contours (1ft, 0.25m); one that suits the relief without it.
+    #[arg(long, value_name = "HEIGHT")]
+    every: Option<String>,
     /// File to write; standard output without it.
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
@@ -32,8 +41,11 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
         ));
     };
     let derived = super::work_out(&open);
-    let text = exchange::plan_geojson(&derived.plan, &derived.design, &land.crs)
-        .map_err(|error| CliError::file(&export.plan, error))?;
+    let text = match export.what.as_str() {
+        "ground" => ground(export, land, &derived)?,
+        _ => exchange::plan_geojson(&derived.plan, &derived.design, &land.crs)
+            .map_err(|error| CliError::file(&export.plan, error))?,
+    };
     match &export.output {
         Some(path) => {
             exchange::replace_file(path, text.as_bytes(), false).map_err(|error| CliError::file(path, error))?;
@@ -42,4 +54,17 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
         None => say(text.trim_end()),
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn ground(export: &Export, land: &Land, derived: &Derived) -> Result<String, CliError> {
+    let units = derived.plan.title.units;
+    let interval = export.every.as_deref().map(|text| measure::parse_length(text, units)).transpose();
+    let interval_m = interval.map_err(|error| CliError::Argument(format!("--every: {error}")))?;
+    if interval_m.is_some_and(|interval_m| interval_m < 0.001) {
+        return Err(CliError::Argument("--every: contours lie at least a millimetre apart".into()));
+    }
+    let contours = land.contours(interval_m, units.length_unit());
+    let swales = derived.runoff.as_ref().map_or(&[][..], |runoff| &runoff.swales);
+    exchange::ground_geojson(&derived.plan, &contours.lines, swales, &land.crs)
+        .map_err(|error| CliError::file(&export.plan, error))
 }

@@ -7,6 +7,7 @@ mod lines;
 mod new;
 mod picture;
 mod survey;
+mod water;
 
 pub use check::{counted, text_lines};
 pub use lines::add_lines;
@@ -42,6 +43,8 @@ pub enum Verb {
     Lines(lines::Lines),
     /// Print how the survey stands and its log; correct it with name, day and reason.
     Survey(Box<survey::SurveyVerb>),
+    /// Tell where water goes; draw ditches and culverts that the ground file hides.
+    Water(water::WaterVerb),
     /// Print the punch list; exit status 1 when something blocks digging.
     Check(check::Check),
     /// Draw map and profiles as a PNG; needs no display.
@@ -86,6 +89,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::New(command) => new::run(command),
         Verb::Lines(command) => lines::run(command),
         Verb::Survey(command) => survey::run(command),
+        Verb::Water(command) => water::run(command),
         Verb::Check(command) => check::run(command),
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),

@@ -35,8 +35,7 @@ impl DrawWatercourse {
             return vec![Wish::Say(format!("A {} needs two ends.", self.kind.word()))];
         }
         let plan = hand.session.plan();
-        let stem = if self.kind == WatercourseKind::Ditch { "D" } else { "C" };
-        let drawn = Watercourse { name: plan.free_name(stem), kind: self.kind, points };
+        let drawn = Watercourse { name: plan.free_name(self.kind.stem()), kind: self.kind, points };
         let (id, edit) = plan::add_watercourse(plan, drawn);
         vec![Wish::Edit(edit), Wish::Select(Selection::Watercourse(id))]
     }

@@ -1,0 +1,33 @@
+//! Where the survey leaves the ground unknown, and the break lines it was held to.
+
+use std::sync::Arc;
+
+use egui::Stroke;
+use measure::Point;
+
+use super::Pen;
+use super::band::{BandCache, Stroked};
+use crate::land::Land;
+
+/// What was made for the zoom band in use.
+pub type HoleCache = BandCache<Land>;
+
+/// Paints the outlines of the holes and the break lines.
+pub fn paint(pen: &Pen, land: &Arc<Land>, cache: &mut HoleCache) {
+    cache.paint(pen, land, |_| strokes(pen, land));
+}
+
+fn strokes(pen: &Pen, land: &Land) -> Vec<Stroked> {
+    let hole = Stroke::new(1.4, pen.palette.faint(pen.palette.to_decide, 0.8));
+    let holes = land.ground.holes().into_iter().flat_map(|hole| hole.rings);
+    let rings = holes.map(|ring| Stroked { points: closed(ring), stroke: hole });
+    let edge = Stroke::new(1.0, pen.palette.faint(pen.palette.ink, 0.55));
+    let lines = land.ground.survey().into_iter().flat_map(|survey| &survey.break_lines);
+    let breaks = lines.map(|line| Stroked { points: line.iter().map(|shot| shot.at).collect(), stroke: edge });
+    rings.chain(breaks).collect()
+}
+
+fn closed(mut ring: Vec<Point>) -> Vec<Point> {
+    ring.extend(ring.first().copied());
+    ring
+}

@@ -1,0 +1,174 @@
+//! `drainwright water`: where water goes on the ground of a plan; ditches and culverts that the ground file hides.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::Args;
+use measure::{Point, Units};
+use plan::{GroundRef, Plan, Watercourse, WatercourseKind};
+use serde_json::{Value, json};
+use terrain::{BreachLimits, Grid, Water};
+
+use super::{CliError, OpenPlan, say};
+use crate::runoff::Runoff;
+
+/// A bank that is cut through on trial may be so many cells thick (own choice: a road with its verges on a 1 m grid).
+const BANK_CELLS: usize = 60;
+
+const EXAMPLE: &str = "A place is given as E,N in the ground's own unit; a course as its points with blanks between. What is \
+drawn is saved with the plan, its former state kept as a backup.\n\nExamples:\n  drainwright water block.drain\n  \
+drainwright water block.drain --at 451210,4640300\n  \
+drainwright water block.drain --culvert \"451180,4640295 451204,4640297\"";
+
+/// Arguments of `water`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct WaterVerb {
+    /// Plan file.
+    plan: PathBuf,
+    /// Tell what drains to a place and which way a drop takes from it.
+    #[arg(long, value_name = "E,N", allow_hyphen_values = true)]
+    at: Vec<String>,
+    /// Draw a culvert from one end to the other.
+    #[arg(long, value_name = "COURSE", allow_hyphen_values = true)]
+    culvert: Vec<String>,
+    /// Draw a ditch along its course.
+    #[arg(long, value_name = "COURSE", allow_hyphen_values = true)]
+    ditch: Vec<String>,
+    /// Tell what would change if water cut through banks up to so deep (2ft, 0.5m): where a culvert may be missing.
+    #[arg(long, value_name = "DEPTH")]
+    cut_banks: Option<String>,
+    /// Print JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Draws what is asked for, then tells where water goes.
+pub fn run(verb: &WaterVerb) -> Result<ExitCode, CliError> {
+    let mut open = super::open(&verb.plan)?;
+    let reference = open.plan.ground.clone();
+    let (Some(_), Some(reference)) = (&open.land, reference) else {
+        return Err(CliError::Argument("the plan names no ground, so no water runs on it".into()));
+    };
+    draw(&mut open.plan, verb, &reference)?;
+    if verb.culvert.len() + verb.ditch.len() > 0 {
+        exchange::save_plan(&open.plan, &verb.plan).map_err(|error| CliError::file(&verb.plan, error))?;
+    }
+    tell(verb, &open, &reference)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn draw(plan: &mut Plan, verb: &WaterVerb, reference: &GroundRef) -> Result<(), CliError> {
+    let culverts = verb.culvert.iter().map(|text| (WatercourseKind::Culvert, text));
+    let ditches = verb.ditch.iter().map(|text| (WatercourseKind::Ditch, text));
+    for (kind, text) in culverts.chain(ditches) {
+        let points = text.split_whitespace().map(|place| place_of(place, reference)).collect::<Result<_, _>>()?;
+        let name = plan.free_name(kind.stem());
+        let (_, edit) = plan::add_watercourse(plan, Watercourse { name, kind, points });
+        plan.apply(&edit)?;
+        say(format_args!("Drawn: {}", edit.label));
+    }
+    Ok(())
+}
+
+fn place_of(text: &str, reference: &GroundRef) -> Result<Point, CliError> {
+    let wrong = || CliError::Argument(format!("found '{text}', expected a place as easting and northing, E,N"));
+    let numbers: Vec<f64> =
+        text.split(',').map(|n| n.trim().parse()).collect::<Result<_, _>>().map_err(|_| wrong())?;
+    let unit_m = reference.horizontal_unit.metres();
+    match numbers[..] {
+        [x, y] if x.is_finite() && y.is_finite() => Ok(Point::new(x * unit_m, y * unit_m)),
+        _ => Err(wrong()),
+    }
+}
+
+fn tell(verb: &WaterVerb, open: &OpenPlan, reference: &GroundRef) -> Result<(), CliError> {
+    let derived = super::work_out(open);
+    let (Some(land), Some(runoff)) = (&open.land, &derived.runoff) else { return Ok(()) };
+    let (grid, units) = (land.ground.grid(), open.plan.title.units);
+    let mut answers = vec![whole(grid, runoff, &open.plan)];
+    for text in &verb.at {
+        answers.push(place(grid, runoff, place_of(text, reference)?, text));
+    }
+    if let Some(depth) = &verb.cut_banks {
+        let most_cut_m = measure::parse_length(depth, units).map_err(|e| CliError::Argument(e.to_string()))?;
+        answers.push(cut_banks(grid, runoff, most_cut_m));
+    }
+    if verb.json {
+        let all = json!({ "answers": answers, "caution": plan::CAUTION });
+        say(serde_json::to_string_pretty(&all).map_err(|error| CliError::Argument(error.to_string()))?);
+    } else {
+        answers.iter().for_each(|answer| say(in_words(answer, units)));
+        say(plan::CAUTION_SHORT);
+    }
+    Ok(())
+}
+
+fn whole(grid: &Grid, runoff: &Runoff, plan: &Plan) -> Value {
+    let known = grid.levels().iter().filter(|level| !level.is_nan()).count();
+    let most = runoff.water.cells_uphill().iter().max().copied().unwrap_or(0);
+    json!({
+        "what": "ground",
+        "cells": known,
+        "area_m2": known as f64 * grid.cell_area_m2(),
+        "largest_area_that_drains_to_one_cell_m2": f64::from(most) * grid.cell_area_m2(),
+        "swales": runoff.swales.len(),
+        "closed_depressions": runoff.depressions.len(),
+        "water_they_hold_m3": runoff.depressions.iter().map(|d| d.volume_m3).sum::<f64>(),
+        "ditches_and_culverts": plan.watercourses.len(),
+    })
+}
+
+fn place(grid: &Grid, runoff: &Runoff, at: Point, text: &str) -> Value {
+    let way = runoff.water.path_from(grid, at);
+    json!({
+        "what": "place",
+        "at": text,
+        "area_that_drains_here_m2": runoff.water.uphill_area_m2(grid, at),
+        "way_of_a_drop_m": measure::path_length(&way),
+        "way_ends_at": way.last().map(|end| [end.x, end.y]),
+    })
+}
+
+/// What would change if every bank no deeper than that let water through.
+fn cut_banks(grid: &Grid, runoff: &Runoff, most_cut_m: f64) -> Value {
+    let cut = Water::of(&grid.breached(BreachLimits { most_cut_m, most_cells: BANK_CELLS }));
+    let left = runoff.depressions.iter().filter(|d| {
+        grid.cell_at(d.deepest).is_some_and(|(col, row)| {
+            let cell = row * grid.cols() + col;
+            f64::from(cut.filled()[cell] - grid.level(col, row)) > 0.5 * d.depth_m
+        })
+    });
+    json!({ "what": "banks cut", "deepest_cut_m": most_cut_m, "closed_depressions_left": left.count() })
+}
+
+fn in_words(answer: &Value, units: Units) -> String {
+    let number = |name: &str| answer[name].as_f64().unwrap_or(0.0);
+    match answer["what"].as_str() {
+        Some("place") => match answer["area_that_drains_here_m2"].as_f64() {
+            None => format!("{}: no ground there", answer["at"].as_str().unwrap_or("")),
+            Some(area_m2) => format!(
+                "{}: {} drain to here; a drop runs {} before it leaves the ground",
+                answer["at"].as_str().unwrap_or(""),
+                units.area(area_m2),
+                units.length(number("way_of_a_drop_m"))
+            ),
+        },
+        Some("banks cut") => format!(
+            "With banks cut up to {}: {} closed depressions stay",
+            units.depth(number("deepest_cut_m")),
+            answer["closed_depressions_left"]
+        ),
+        _ => format!(
+            "Ground: {} cells, {}; at most {} drain to one cell\nSwales: {}\nClosed depressions: {}, holding {}\nDitches \
+             and culverts: {}",
+            answer["cells"],
+            units.area(number("area_m2")),
+            units.area(number("largest_area_that_drains_to_one_cell_m2")),
+            answer["swales"],
+            answer["closed_depressions"],
+            units.volume(number("water_they_hold_m3")),
+            answer["ditches_and_culverts"]
+        ),
+    }
+}
