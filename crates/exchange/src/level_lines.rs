@@ -52,8 +52,8 @@ enum Levels {
 /// The ground that the lines and points of a file make.
 pub(crate) fn ground(features: &VectorFile, options: &ReadOptions) -> Result<GroundFile, FileError> {
     let mut stated = Stated { notes: features.notes.clone(), ..Stated::default() };
-    let levels = find_levels(features, options, &mut stated)?;
     let first = first_position(features).ok_or_else(|| nothing(features))?;
+    let levels = find_levels(features, options, &mut stated)?;
     let first = Point::new(first.x, first.y);
     let degrees = match features.system {
         System::Degrees => true,

@@ -143,6 +143,9 @@ impl VectorFile {
     /// Opens a GeoJSON, KML or shapefile, the last with its `.dbf` and `.prj`; told apart by content.
     pub fn open(path: &Path) -> Result<Self, FileError> {
         let bytes = crate::ground::read_bytes(path)?;
+        if bytes.starts_with(b"PK\x03\x04") {
+            return Err(FileError::unsupported("a ZIP archive, as a KMZ is", "the KML or shapefile in it"));
+        }
         if shapefile::looks_like(&bytes) {
             let table = crate::ground::bytes_beside(path, &["dbf"], shapefile::MOST_TABLE_BYTES);
             let prj = crate::ground::beside(path, &["prj"]);

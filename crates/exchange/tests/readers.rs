@@ -219,3 +219,14 @@ fn systems_of_a_files_own_keys_agree_with_pyproj() {
         assert!(grid.elevation(expected).is_some(), "{name}");
     }
 }
+
+#[test]
+fn files_that_are_no_ground_say_why() {
+    let refused = |name: &str| read_ground(&data(name), &ReadOptions::default()).unwrap_err().to_string();
+    assert!(refused("field.shp").contains("without lines or points that have levels"));
+    assert!(refused("field.kml").contains("without lines or points that have levels"));
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("field.kmz");
+    std::fs::write(&path, b"PK\x03\x04....").unwrap();
+    assert!(read_boundary_file(&path, None, true).unwrap_err().to_string().contains("ZIP"));
+}
