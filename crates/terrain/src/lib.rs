@@ -4,6 +4,7 @@
 //! every door that gives a single value; no ground is invented where none was measured.
 
 mod agreement;
+mod bed;
 mod breach;
 mod breakline;
 mod catchment;

@@ -2,14 +2,20 @@
 
 use measure::{Point, along, distance, nearest_on};
 
+use crate::bed;
 use crate::thin::kept;
 use crate::thread::{Stretch, stretches};
 use crate::{Grid, Water};
 
 /// Passes of a 1-2-1 mean along a thread: a bell about three cells wide, which takes out the stair-steps of D8.
 const PASSES: usize = 20;
-/// Farthest a point may move off its cell's centre, in cells.
-const REACH: f64 = 1.5;
+/// Farthest a point may lie from the nearest cell centre of its thread, in cells: two, less what thinning and the chords
+/// between points take. Own choice.
+pub(crate) const REACH: f64 = 1.5;
+/// Passes of the same mean once the line has settled on the bed of its valley.
+const FINISH: usize = 16;
+/// Cells up and down a thread that a point may be held to in place of its own.
+const AROUND: usize = 4;
 /// What may be lost when points are left out, in cells.
 const LOSS: f64 = 0.15;
 
@@ -47,27 +53,38 @@ fn draw(grid: &Grid, water: &Water, stretch: &Stretch, drawn: &[Swale]) -> Swale
         points.push(at);
         areas.push(brought);
     }
-    let (x_m, y_m) = grid.cell_m();
-    let cell_m = x_m.min(y_m);
-    let smooth = smooth(&points, REACH * cell_m);
-    let keep = kept(&smooth, LOSS * cell_m);
-    Swale { points: keep.iter().map(|&k| smooth[k]).collect(), area_m2: keep.iter().map(|&k| areas[k]).collect() }
+    let cell_m = cell_m(grid);
+    let rough = smooth(&points, &points, REACH * cell_m, PASSES);
+    let settled = bed::settle(grid, water, &points, &rough);
+    let line = smooth(&settled, &points, REACH * cell_m, FINISH);
+    let keep = kept(&line, LOSS * cell_m);
+    Swale { points: keep.iter().map(|&k| line[k]).collect(), area_m2: keep.iter().map(|&k| areas[k]).collect() }
 }
 
-/// Smooths a line between its ends, moving no point farther than `reach_m`.
-fn smooth(points: &[Point], reach_m: f64) -> Vec<Point> {
+/// The shorter side of a cell.
+pub(crate) fn cell_m(grid: &Grid) -> f64 {
+    let (x_m, y_m) = grid.cell_m();
+    x_m.min(y_m)
+}
+
+/// Smooths a line between its ends, keeping every point within `reach_m` of the cells of its thread.
+fn smooth(points: &[Point], cells: &[Point], reach_m: f64, passes: usize) -> Vec<Point> {
     let mut line = points.to_vec();
-    for _ in 0..PASSES {
+    for _ in 0..passes {
         let before = line.clone();
-        for (to, three) in line.iter_mut().skip(1).zip(before.windows(3)) {
-            *to = along(along(three[0], three[2], 0.5), three[1], 0.5);
-        }
-    }
-    for (to, &from) in line.iter_mut().zip(points) {
-        let moved_m = distance(from, *to);
-        if moved_m > reach_m {
-            *to = along(from, *to, reach_m / moved_m);
+        for (k, three) in before.windows(3).enumerate() {
+            line[k + 1] = held(along(along(three[0], three[2], 0.5), three[1], 0.5), k + 1, cells, reach_m);
         }
     }
     line
+}
+
+/// A point of a line drawn back to the nearest of the cells around its own if it is beyond their reach.
+fn held(at: Point, k: usize, cells: &[Point], reach_m: f64) -> Point {
+    if distance(at, cells[k]) <= reach_m {
+        return at;
+    }
+    let around = &cells[k.saturating_sub(AROUND)..(k + AROUND + 1).min(cells.len())];
+    let near = around.iter().copied().map(|cell| (distance(at, cell), cell)).min_by(|a, b| a.0.total_cmp(&b.0));
+    near.filter(|(away_m, _)| *away_m > reach_m).map_or(at, |(away_m, cell)| along(cell, at, reach_m / away_m))
 }
