@@ -151,7 +151,7 @@ impl Palette {
     /// Colour of a class of a tint, 1 the least of `of`: slope in the hue of the contours, depth in that of water.
     pub fn tint(&self, tint: Tint, class: usize, of: usize) -> Color32 {
         let hue = if tint == Tint::Depth { self.water } else { self.index_contour };
-        self.faint(hue, 0.1 + 0.62 * class as f32 / of.max(1) as f32)
+        self.faint(hue, 0.06 + 0.5 * class as f32 / of.max(1) as f32)
     }
 
     /// The other end of the scale from ink, for text on ink-coloured fills.

@@ -42,6 +42,20 @@ impl Water {
     }
 }
 
+impl Water {
+    /// Centre of the cell with most cells uphill, at most so many cells from a place; the first one from the north-west
+    /// where several have as many. `None` where no ground is near.
+    pub fn wettest_near(&self, grid: &Grid, at: Point, reach: usize) -> Option<Point> {
+        let (col, row) = grid.cell_at(at).filter(|_| self.fits(grid))?;
+        let rows = row.saturating_sub(reach)..(row + reach + 1).min(grid.rows());
+        let cols = col.saturating_sub(reach)..(col + reach + 1).min(grid.cols());
+        let cells = rows.flat_map(|r| cols.clone().map(move |c| (c, r)));
+        let uphill = |&(c, r): &(usize, usize)| self.cells_uphill()[r * grid.cols() + c];
+        let wettest = cells.reduce(|best, next| if uphill(&next) > uphill(&best) { next } else { best })?;
+        (uphill(&wettest) > 0).then(|| grid.centre(wettest.0, wettest.1))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -62,6 +76,15 @@ mod tests {
             assert_eq!(catchment.cells.len(), water.cells_uphill()[cell] as usize, "cell {cell}");
             assert_eq!(Some(catchment.area_m2), water.uphill_area_m2(&grid, at));
         }
+    }
+
+    #[test]
+    fn the_wettest_cell_near_is_in_the_gutter() {
+        let grid = gutter();
+        let water = Water::of(&grid);
+        assert_eq!(water.wettest_near(&grid, grid.centre(1, 2), 2), Some(grid.centre(3, 4)));
+        assert_eq!(water.wettest_near(&grid, grid.centre(1, 0), 1), Some(grid.centre(2, 0)));
+        assert_eq!(water.wettest_near(&grid, Point::new(-9.0, 0.0), 2), None);
     }
 
     #[test]

@@ -97,7 +97,7 @@ fn tint_rows(pen: &Pen) -> Vec<(usize, String)> {
     let units = pen.session.derived().plan.title.units;
     let words = |bound: &f32| match tint {
         Tint::Depth => format!("water from {} deep", units.depth(f64::from(*bound))),
-        _ => format!("slope from {}", units.grade(f64::from(*bound))),
+        _ => format!("slope from {} %", (f64::from(*bound) * 1e4).round() / 100.0),
     };
     tint::bounds(tint).iter().enumerate().map(|(i, bound)| (i + 1, words(bound))).collect()
 }

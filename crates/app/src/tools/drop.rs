@@ -1,6 +1,9 @@
 //! Follows a drop of rain: the way it takes from a place, and the land that sheds water to that place.
 
+use measure::Point;
+
 use super::{Hand, Sketch, Tool, Touch};
+use crate::canvas::SnapKind;
 use crate::wish::Wish;
 
 /// Nothing is kept: each click follows another drop.
@@ -9,9 +12,9 @@ pub struct FollowDrop;
 
 impl FollowDrop {
     /// Does what a touch asks.
-    pub fn touch(&mut self, touch: Touch, _: &Hand) -> Vec<Wish> {
+    pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
         match touch {
-            Touch::Click(at) => vec![Wish::Follow(Some(at))],
+            Touch::Click(at) => vec![Wish::Follow(Some(aim(at, hand)))],
             Touch::Escape => vec![Wish::Follow(None), Wish::Take(Tool::default())],
             _ => Vec::new(),
         }
@@ -21,4 +24,11 @@ impl FollowDrop {
     pub fn sketch(&self) -> Sketch {
         Sketch::default()
     }
+}
+
+/// Beside a swale its wettest cell is meant, which no hand hits by itself.
+fn aim(at: Point, hand: &Hand) -> Point {
+    let snap = hand.snap(at, |kind| matches!(kind, SnapKind::Swale(_)));
+    let ground = hand.session.land().zip(hand.session.runoff()).filter(|_| snap.kind.is_some());
+    ground.and_then(|(land, runoff)| runoff.water.wettest_near(land.ground.grid(), snap.at, 3)).unwrap_or(at)
 }
