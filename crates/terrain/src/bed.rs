@@ -97,3 +97,36 @@ fn cheapest_to(total: &[f64; MOVES], at: usize) -> (u8, f64) {
     let row = (0..MOVES).map(|from| (from as u8, total[from] + change(from)));
     row.min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((SIDE as u8, f64::INFINITY))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A valley of five metres' fall a hundred, running south along the tenth column.
+    fn valley() -> Grid {
+        let level = |cell: usize| ((cell % 21).abs_diff(10) as f32) * 0.1 - (cell / 21) as f32 * 0.05;
+        Grid::new((21, 30), (0.0, 30.0), (1.0, 1.0), (0..630).map(level).collect()).unwrap()
+    }
+
+    #[test]
+    fn a_line_beside_the_floor_moves_onto_it() {
+        let grid = valley();
+        let water = Water::of(&grid);
+        let line: Vec<Point> = (0..30).map(|row| grid.centre(11, row)).collect();
+        let settled = settle(&grid, &water, &line, &line);
+        assert_eq!((settled[0], settled[29]), (line[0], line[29]));
+        assert!(settled[4..26].iter().all(|at| (at.x - 10.5).abs() < 1e-9), "{settled:?}");
+    }
+
+    #[test]
+    fn lines_of_few_points_and_off_the_ground_stay() {
+        let grid = valley();
+        let water = Water::of(&grid);
+        for count in 0..3 {
+            let line: Vec<Point> = (0..count).map(|row| grid.centre(5, row)).collect();
+            assert_eq!(settle(&grid, &water, &line, &line), line);
+        }
+        let away = [Point::new(-90.0, 0.0), Point::new(-91.0, 0.0), Point::new(-92.0, 0.0)];
+        assert_eq!(settle(&grid, &water, &away, &away), away);
+    }
+}

@@ -30,8 +30,9 @@ pub struct Swale {
 
 /// Swales with at least `least_area_m2` uphill, the largest first.
 ///
-/// Smoothed threads of accumulation. Where threads meet, the one with more area uphill goes on and the other ends on
-/// it; of two that run side by side within three cells only the larger is drawn; stubs of a few cells are left out.
+/// Smoothed threads of accumulation, settled on the bed of their valley but never farther than two cells off the thread.
+/// Where threads meet, the one with more area uphill goes on and the other ends on it; of two that run side by side
+/// within three cells only the larger is drawn; stubs of a few cells are left out.
 pub fn swales(grid: &Grid, water: &Water, least_area_m2: f64) -> Vec<Swale> {
     let mut drawn: Vec<Swale> = Vec::new();
     if water.fits(grid) {
