@@ -36,6 +36,10 @@ def cloud(name, version, form, crs=None, classes=True, scale=0.01, count=600, ba
     las.withheld = rng.uniform(size=count) < 0.02
     las.synthetic = rng.uniform(size=count) < 0.01
     las.intensity = rng.integers(0, 4000, count)
+    if form not in (0, 2):
+        # Four flight lines that take turns, steps of every size, and jumps.
+        lines = np.cumsum(rng.choice([0, 1e-5, 1e-5, 7e-5, 1e-3, 0.2, -3e-5], count))
+        las.gps_time = lines + rng.integers(0, 4, count) * 1e5 + rng.choice([0, 1e8], count, p=[0.97, 0.03])
     kwargs = {"laz_backend": backend} if backend else {}
     las.write(DATA / name, **kwargs)
     back = laspy.read(DATA / name)
@@ -56,7 +60,7 @@ def clouds():
         crs = "EPSG:26915" if form < 6 else "EPSG:26915+5703"
         rows.append(cloud(f"f{form}.las", version, form, crs, count=40))
         if form not in (4, 5, 9, 10):
-            rows.append(cloud(f"f{form}.laz", version, form, crs, count=120 if form != 6 else 600))
+            rows.append(cloud(f"f{form}.laz", version, form, crs, count=600 if form in (1, 6) else 120))
     rows.append(cloud("plain.las", "1.2", 1, None, classes=False, count=60))
     foot = 1200 / 3937
     rows.append(cloud("feet.laz", "1.4", 6, "EPSG:3417+6360", count=60, unit=foot))

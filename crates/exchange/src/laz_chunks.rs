@@ -12,6 +12,7 @@ use laz::{LazItem, LazItemType, LazVlr};
 
 use crate::FileError;
 use crate::las::Header;
+use crate::laz_time::Times;
 
 /// Points that a byte can stand for (own choice: real clouds take at least a byte a point, and one that is made to swell
 /// is not worth the wait).
@@ -72,16 +73,30 @@ impl<'b> Compressed<'b> {
     fn decoder<'d>(&self, bytes: &'d [u8]) -> Result<Box<dyn RecordDecompressor<Cursor<&'d [u8]>> + 'd>, FileError> {
         let input = Cursor::new(bytes);
         let layered = self.items.iter().any(|item| item.version() > 2);
-        let mut decoder: Box<dyn RecordDecompressor<Cursor<&'d [u8]>>> = if layered {
-            check_layers(&self.items, bytes, self.length)?;
-            Box::new(LayeredPointRecordDecompressor::new(input))
-        } else {
+        if !layered {
             check_code(bytes.get(self.length..).unwrap_or_default())?;
-            Box::new(SequentialPointRecordDecompressor::new(input))
-        };
+            return Ok(Box::new(self.sequential(input)?));
+        }
+        check_layers(&self.items, bytes, self.length)?;
+        let mut decoder = LayeredPointRecordDecompressor::new(input);
         decoder.set_fields_from(&self.items).map_err(damaged)?;
         let wanted = DecompressionSelection::xy_returns_channel();
         decoder.set_selection(wanted.decompress_z().decompress_classification().decompress_flags());
+        Ok(Box::new(decoder))
+    }
+
+    /// The decoder of formats 0 to 5; times go through our own (see `laz_time`).
+    fn sequential<'d>(
+        &self,
+        input: Cursor<&'d [u8]>,
+    ) -> Result<SequentialPointRecordDecompressor<'d, Cursor<&'d [u8]>>, FileError> {
+        let mut decoder = SequentialPointRecordDecompressor::new(input);
+        for item in &self.items {
+            match (item.item_type(), item.version()) {
+                (LazItemType::GpsTime, 2) => decoder.add_field_decompressor(Times::new()),
+                _ => decoder.set_fields_from(&vec![*item]).map_err(damaged)?,
+            }
+        }
         Ok(decoder)
     }
 }

@@ -18,6 +18,7 @@ mod ground;
 mod kml;
 mod las;
 mod laz_chunks;
+mod laz_time;
 mod level_lines;
 mod plan_file;
 mod plane;
