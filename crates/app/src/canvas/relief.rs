@@ -4,12 +4,14 @@ use std::sync::Arc;
 
 use egui::{Color32, ColorImage, Rect, TextureHandle, TextureOptions, pos2};
 
+use terrain::Grid;
+
 use super::Pen;
 use crate::land::Land;
-use crate::theme::Palette;
 
-/// Longest side of the texture; larger ground is thinned to it (every graphics driver takes this much).
-pub const LONGEST: usize = 4096;
+/// Longest side of a texture of the ground; larger ground, or a driver that takes less, has it thinned (own choice: finer
+/// than any screen).
+const LONGEST: usize = 4096;
 
 /// The texture, made anew when the land or the theme changes.
 #[derive(Default)]
@@ -22,28 +24,37 @@ impl ReliefCache {
     pub fn paint(&mut self, pen: &Pen, land: &Arc<Land>) {
         let dark = pen.palette.dark;
         if !self.made.as_ref().is_some_and(|(of, in_dark, _)| Arc::ptr_eq(of, land) && *in_dark == dark) {
-            let texture = pen.painter.ctx().load_texture("relief", image(land, pen.palette), TextureOptions::LINEAR);
+            let image = image(pen, land);
+            let texture = pen.painter.ctx().load_texture("relief", image, TextureOptions::LINEAR);
             self.made = Some((land.clone(), dark, texture));
         }
         if let Some((_, _, texture)) = &self.made {
-            let (low, high) = land.ground.grid().extent();
-            let rect = Rect::from_two_pos(pen.lens.to_screen(low), pen.lens.to_screen(high));
-            let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-            pen.painter.image(texture.id(), rect, whole, Color32::WHITE);
+            paint_over(pen, land.ground.grid(), texture);
         }
     }
 }
 
-fn image(land: &Land, palette: &Palette) -> ColorImage {
-    let grid = land.ground.grid();
-    let step = grid.cols().max(grid.rows()).div_ceil(LONGEST);
-    let (cols, rows) = (grid.cols() / step, grid.rows() / step);
-    let tones: Vec<Color32> = (0..=255).map(|shade| palette.relief(shade)).collect();
-    let colour = |col: usize, row: usize| match land.shade[row * step * grid.cols() + col * step] {
+/// Paints a texture of the ground where the ground lies.
+pub fn paint_over(pen: &Pen, grid: &Grid, texture: &TextureHandle) {
+    let (low, high) = grid.extent();
+    let rect = Rect::from_two_pos(pen.lens.to_screen(low), pen.lens.to_screen(high));
+    let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+    pen.painter.image(texture.id(), rect, whole, Color32::WHITE);
+}
+
+fn image(pen: &Pen, land: &Land) -> ColorImage {
+    let tones: Vec<Color32> = (0..=255).map(|shade| pen.palette.relief(shade)).collect();
+    picture_of(pen, land.ground.grid(), |cell| match land.shade[cell] {
         0 => Color32::TRANSPARENT,
         shade => tones[shade as usize],
-    };
-    let pixels =
-        (0..rows).flat_map(|row| (0..cols).map(move |col| (col, row))).map(|(col, row)| colour(col, row)).collect();
-    ColorImage::new([cols, rows], pixels)
+    })
+}
+
+/// A picture of the ground from the colour of each cell, thinned to what the driver takes.
+pub fn picture_of(pen: &Pen, grid: &Grid, colour: impl Fn(usize) -> Color32) -> ColorImage {
+    let longest = pen.painter.ctx().input(|input| input.max_texture_side).clamp(1, LONGEST);
+    let step = grid.cols().max(grid.rows()).div_ceil(longest);
+    let (cols, rows) = ((grid.cols() / step).max(1), (grid.rows() / step).max(1));
+    let cells = (0..rows).flat_map(|row| (0..cols).map(move |col| row * step * grid.cols() + col * step));
+    ColorImage::new([cols, rows], cells.map(colour).collect())
 }

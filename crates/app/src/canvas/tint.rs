@@ -2,13 +2,12 @@
 
 use std::sync::Arc;
 
-use egui::{Color32, ColorImage, Rect, TextureHandle, TextureOptions, pos2};
+use egui::{Color32, ColorImage, TextureHandle, TextureOptions};
 
 use super::Pen;
-use super::relief::LONGEST;
+use super::relief::{paint_over, picture_of};
 use crate::land::{Land, threads};
 use crate::runoff::Runoff;
-use crate::theme::Palette;
 use crate::view::Tint;
 
 /// Bounds of the classes of slope, ratios: what drainage handbooks call flat, gentle, rolling and steep differs widely
@@ -41,14 +40,11 @@ impl TintCache {
         }
         let wanted = Made { land: Arc::as_ptr(land), runoff: Arc::as_ptr(runoff), tint, dark };
         if self.made.as_ref().is_none_or(|(made, _)| *made != wanted) {
-            let image = image(land, &figures(tint, land, runoff), tint, pen.palette);
+            let image = image(pen, land, &figures(tint, land, runoff));
             self.made = Some((wanted, pen.painter.ctx().load_texture("tint", image, TextureOptions::NEAREST)));
         }
         if let Some((_, texture)) = &self.made {
-            let (low, high) = land.ground.grid().extent();
-            let rect = Rect::from_two_pos(pen.lens.to_screen(low), pen.lens.to_screen(high));
-            let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-            pen.painter.image(texture.id(), rect, whole, Color32::WHITE);
+            paint_over(pen, land.ground.grid(), texture);
         }
     }
 }
@@ -72,16 +68,12 @@ fn figures(tint: Tint, land: &Land, runoff: &Runoff) -> Vec<f32> {
     }
 }
 
-fn image(land: &Land, figures: &[f32], tint: Tint, palette: &Palette) -> ColorImage {
+fn image(pen: &Pen, land: &Land, figures: &[f32]) -> ColorImage {
+    let tint = pen.view.layers.tint;
     let bounds = bounds(tint);
-    let grid = land.ground.grid();
-    let step = grid.cols().max(grid.rows()).div_ceil(LONGEST);
-    let (cols, rows) = (grid.cols() / step, grid.rows() / step);
-    let tints: Vec<Color32> = (0..=bounds.len()).map(|class| palette.tint(tint, class, bounds.len())).collect();
-    let colour = |figure: f32| match bounds.iter().filter(|bound| figure >= **bound).count() {
+    let tints: Vec<Color32> = (0..=bounds.len()).map(|class| pen.palette.tint(tint, class, bounds.len())).collect();
+    picture_of(pen, land.ground.grid(), |cell| match bounds.iter().filter(|bound| figures[cell] >= **bound).count() {
         0 => Color32::TRANSPARENT,
         class => tints[class],
-    };
-    let cells = (0..rows).flat_map(|row| (0..cols).map(move |col| row * step * grid.cols() + col * step));
-    ColorImage::new([cols, rows], cells.map(|cell| colour(figures[cell])).collect())
+    })
 }

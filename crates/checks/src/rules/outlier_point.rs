@@ -1,7 +1,7 @@
 //! Check 99, a shot that does not fit its neighbours.
 
 use measure::FOOT_M;
-use plan::{Remedy, signed_level};
+use plan::{Remedy, Signature, signed_level};
 use terrain::Outlier;
 
 use super::survey_words::offer;
@@ -11,6 +11,8 @@ use crate::{Finding, Rule, Severity, Site, Surveyed};
 const SLIPS: [(f64, &str); 3] = [(10.0 * FOOT_M, "10 ft"), (1.0, "1 m"), (FOOT_M, "1 ft")];
 /// How near a residual comes to a slip that is taken for it, metres: 0.15 ft (own choice).
 const SLIP_WITHIN_M: f64 = 0.15 * FOOT_M;
+/// More shots than this that stick out are told together: nobody decides on hundreds one by one (own choice).
+const MOST_SINGLE: usize = 20;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -20,7 +22,7 @@ pub const RULE: Rule = Rule {
     manual: "A shot more than 1.0 ft (0.30 m), and more than six times the local deviation, off the plane through its \
              eight nearest neighbours. The local deviation is the median residual of the eight to that plane, so rough \
              ground is given more room. The worst shot is taken first and the others are looked at without it. A rod \
-             read a whole 10 ft, 1 m or 1 ft wrong is named. A shot that lidar under it confirms within 1.0 ft, the \
+             read a whole 10 ft, 1 m or 1 ft wrong is named. More than 20 are told as one. A shot that lidar under it confirms within 1.0 ft, the \
              batch's own shift taken away, is no outlier. To decide: correct the shot or leave it out.",
     source: "[judgement]",
     find,
@@ -28,7 +30,38 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let Some(survey) = site.survey else { return Vec::new() };
+    if survey.outliers.len() > MOST_SINGLE {
+        return together(site, survey).into_iter().collect();
+    }
     survey.outliers.iter().map(|outlier| finding(site, survey, outlier)).collect()
+}
+
+/// One finding for a survey full of outliers, at the worst of them.
+fn together(site: &Site, survey: &Surveyed) -> Option<Finding> {
+    let units = site.units();
+    let mut worst: Vec<&Outlier> = survey.outliers.iter().collect();
+    worst.sort_by(|a, b| b.residual_m.abs().total_cmp(&a.residual_m.abs()).then(a.index.cmp(&b.index)));
+    let first = worst.first()?;
+    let named = worst
+        .iter()
+        .take(3)
+        .map(|o| format!("{} ({})", survey.book.name_of(o.index), signed_level(o.residual_m, units)));
+    let title = format!("{} of {} shots stick out", worst.len(), survey.shots.len());
+    let message = format!(
+        "{title}, by up to {}; the worst are {}. So many are no slips of the rod: look at how they were taken (canopy, lost \
+         signal, a machine in motion), then leave them out or shoot again.",
+        units.amount(first.residual_m.abs()),
+        named.collect::<Vec<_>>().join(", ")
+    );
+    let remedies = worst.iter().map(|o| Remedy::LeaveOut { shot: survey.shot_name(o.index) }).collect();
+    let signed = Signature { because: "does not fit its neighbours".into(), ..Signature::default() };
+    let fix = plan::correct(site.plan, remedies, &signed);
+    let at = survey.shots[first.index].at;
+    Some(
+        Finding::new(&RULE, Severity::Decide, at, title, message)
+            .amount(format!("{} shots", worst.len()))
+            .fix(Some(fix)),
+    )
 }
 
 fn finding(site: &Site, survey: &Surveyed, outlier: &Outlier) -> Finding {
@@ -95,6 +128,19 @@ mod tests {
         assert!(finding.message.contains("5.40 ft below its neighbours"), "{}", finding.message);
         assert_eq!(finding.fix.as_ref().unwrap().label, "Leave out A5 of batch A");
         assert!(tarrow_end(97.0).mended(&finding).found(&RULE).is_empty());
+    }
+
+    /// A shot in fourteen on a level field is 5 ft high.
+    #[test]
+    fn a_survey_full_of_outliers_is_one_finding() {
+        let high = |i: usize| if i % 7 == 3 && (i / 20).is_multiple_of(2) { 5.0 } else { 0.0 };
+        let shots: Vec<_> =
+            (0..400).map(|i| ((i % 20) as f64 * 50.0, (i / 20) as f64 * 50.0, 100.0 + high(i))).collect();
+        let mut job = Job::new();
+        job.batch("A", &shots);
+        let finding = job.only(&RULE);
+        assert!(finding.title.ends_with("of 400 shots stick out"), "{}", finding.title);
+        assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 
     /// 1.0 ft passes; so does everything where nothing is surveyed.
