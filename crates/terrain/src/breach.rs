@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
-use crate::pad::STEPS;
+use crate::cells::STEPS;
 use crate::{Grid, Water};
 
 /// How far a cut may go.

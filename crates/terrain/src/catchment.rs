@@ -2,7 +2,7 @@
 
 use measure::Point;
 
-use crate::water::neighbours;
+use crate::cells::neighbours;
 use crate::way::cells_along;
 use crate::{Grid, Water};
 

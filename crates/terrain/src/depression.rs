@@ -2,7 +2,7 @@
 
 use measure::Point;
 
-use crate::water::neighbours;
+use crate::cells::neighbours;
 use crate::{Grid, Water};
 
 /// A closed hollow, as far as it fills before it spills.

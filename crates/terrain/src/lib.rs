@@ -3,11 +3,13 @@
 //! Everything is in metres in the plan's coordinate system. Missing ground is `NaN` inside a [`Grid`] and `None` at
 //! every door that gives a single value; no ground is invented where none was measured.
 
+mod accumulate;
 mod agreement;
 mod bed;
 mod breach;
 mod breakline;
 mod catchment;
+mod cells;
 mod chain;
 mod contour;
 mod curvature;
@@ -23,7 +25,6 @@ mod march;
 mod mesh;
 mod natural;
 mod near;
-mod pad;
 mod parallel;
 mod profile;
 mod raster;
@@ -37,6 +38,7 @@ mod tin;
 mod water;
 mod way;
 
+pub use accumulate::flow_accumulation;
 pub use agreement::Agreement;
 pub use breach::BreachLimits;
 pub use catchment::Catchment;
@@ -44,6 +46,8 @@ pub use contour::{Contour, contours, interval_for};
 pub use curvature::{plan_curvature, profile_curvature};
 pub use depression::Depression;
 pub use field_book::{Batch, FieldBook, SurveyShot};
+pub use fill::fill;
+pub use flow::flow_directions;
 pub use grid::{Grid, GridError, Window};
 pub use ground::{Ground, SurfaceOptions, Survey, cell_for_shots};
 pub use hole::Hole;

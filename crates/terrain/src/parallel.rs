@@ -41,6 +41,11 @@ pub(crate) fn rows<T: Send>(table: &mut [T], cols: usize, threads: usize, work: 
     });
 }
 
+/// Cells in each of as many bands of whole rows as there are threads; the last may be smaller.
+pub(crate) fn band_cells((cols, rows): (usize, usize), threads: usize) -> usize {
+    rows.div_ceil(threads.clamp(1, MOST_THREADS)).max(1) * cols
+}
+
 /// A value for every cell of a grid from its column and row, row by row from the north.
 pub(crate) fn cells<T: Default + Clone + Send>(
     grid: &Grid,

@@ -1,6 +1,6 @@
 //! Water that spreads over a slope instead of keeping to one neighbour, and how wet the ground is for it.
 
-use crate::pad::STEPS;
+use crate::cells::STEPS;
 use crate::{Grid, Water, slope_ratio};
 
 /// Flattest slope the wetness of ground is reckoned with: a millimetre in a metre, less than a grid can tell (own

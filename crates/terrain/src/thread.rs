@@ -1,7 +1,7 @@
 //! Threads of accumulated flow, cell by cell, parted into the stretches that are worth a line.
 
 use crate::Water;
-use crate::water::neighbours;
+use crate::cells::neighbours;
 
 /// Cells uphill below which a thread means nothing, whatever is asked for.
 const LEAST_CELLS: f64 = 20.0;

@@ -2,8 +2,8 @@
 
 use measure::Point;
 
-use crate::pad::{Pad, STEPS};
-use crate::{Grid, fill, flow};
+use crate::cells::STEPS;
+use crate::{Grid, fill, flow_accumulation, flow_directions};
 
 /// The way of water over a grid, one entry a cell, row by row from the north.
 ///
@@ -19,17 +19,18 @@ pub struct Water {
 }
 
 impl Water {
-    /// Works out the way of water over a grid.
+    /// Works out the way of water over a grid in one thread.
     pub fn of(grid: &Grid) -> Self {
-        let pad = Pad::of(grid);
-        let mut filled = pad.spread(grid);
-        fill::fill(pad, &mut filled);
-        let mut directions = flow::directions(pad, &filled, grid.cell_m());
-        let mut uphill = flow::accumulate(pad, &filled, &directions);
-        pad.strip(&mut filled);
-        pad.strip(&mut directions);
-        pad.strip(&mut uphill);
-        Self { cols: pad.cols, rows: pad.rows, filled, directions, uphill }
+        Self::with_threads(grid, 1)
+    }
+
+    /// Works out the way of water over a grid; the answer is the same with any number of threads.
+    pub fn with_threads(grid: &Grid, threads: usize) -> Self {
+        let (cols, rows) = (grid.cols(), grid.rows());
+        let filled = fill(grid, threads);
+        let directions = flow_directions(grid, &filled, threads);
+        let uphill = flow_accumulation((cols, rows), &filled, &directions, threads);
+        Self { cols, rows, filled, directions, uphill }
     }
 
     /// Ground with every hollow filled to its spill level, metres; `NaN` on missing ground.
@@ -82,13 +83,4 @@ impl Water {
         let (col, row) = grid.cell_at(at).filter(|_| self.fits(grid))?;
         Some(row * self.cols + col)
     }
-}
-
-/// The cells of a grid next to a cell, by direction number; those outside are left out.
-pub(crate) fn neighbours((cols, rows): (usize, usize), cell: usize) -> impl Iterator<Item = (usize, usize)> {
-    let (col, row) = (cell % cols, cell / cols);
-    STEPS.iter().enumerate().filter_map(move |(k, &(east, south))| {
-        let (c, r) = (col.checked_add_signed(east)?, row.checked_add_signed(south)?);
-        (c < cols && r < rows).then_some((k, r * cols + c))
-    })
 }

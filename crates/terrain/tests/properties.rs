@@ -115,6 +115,15 @@ proptest! {
     }
 
     #[test]
+    fn any_number_of_threads_finds_the_same(grid in grids(), threads in 2..6usize) {
+        let (one, more) = (Water::of(&grid), Water::with_threads(&grid, threads));
+        let bits = |water: &Water| water.filled().iter().map(|z| z.to_bits()).collect::<Vec<u32>>();
+        prop_assert_eq!(bits(&one), bits(&more));
+        prop_assert_eq!(one.directions(), more.directions());
+        prop_assert_eq!(one.cells_uphill(), more.cells_uphill());
+    }
+
+    #[test]
     fn every_drop_leaves_without_climbing_and_all_arrive(grid in grids()) {
         let water = Water::of(&grid);
         for (cell, col, row) in cells(&grid).filter(|&(cell, _, _)| !grid.levels()[cell].is_nan()) {
