@@ -150,13 +150,16 @@ impl Samples<'_> {
     fn each(&self, levels: &mut [f32], mut put: impl FnMut(&mut f32, f64)) {
         macro_rules! each {
             ($number:ty, $size:literal, $to:expr) => {{
-                let numbers = self.row.as_chunks::<$size>().0;
-                let wanted = numbers.iter().skip(self.first * self.layout.step).step_by(self.layout.step);
+                let wanted = self.row.as_chunks::<$size>().0.iter().skip(self.first * self.layout.step);
                 let to = $to;
-                if self.big_endian {
-                    levels.iter_mut().zip(wanted).for_each(|(level, n)| put(level, to(<$number>::from_be_bytes(*n))));
+                let read = |n: &[u8; $size]| {
+                    to(if self.big_endian { <$number>::from_be_bytes(*n) } else { <$number>::from_le_bytes(*n) })
+                };
+                if self.layout.step == 1 {
+                    levels.iter_mut().zip(wanted).for_each(|(level, n)| put(level, read(n)));
                 } else {
-                    levels.iter_mut().zip(wanted).for_each(|(level, n)| put(level, to(<$number>::from_le_bytes(*n))));
+                    let wanted = wanted.step_by(self.layout.step);
+                    levels.iter_mut().zip(wanted).for_each(|(level, n)| put(level, read(n)));
                 }
             }};
         }
