@@ -46,7 +46,7 @@ fn everything_of_the_demo_field(bencher: divan::Bencher) {
 /// A desk on the lidar hills (1000 × 1000 cells of 1 m), contours every 0.5 m.
 fn desk_on_hills() -> Desk {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../shared/terrain/dem/slo_hills_1m.tif");
-    let mut session = match land::read(&path, &exchange::ReadOptions::default()) {
+    let mut session = match land::read(&path, &exchange::ReadOptions::default(), &app::jobs::Progress::default()) {
         Ok(opened) => Session::new(plan::Plan::new("Hills", Units::Metric), None, Some(opened.land)),
         Err(_) => demo_session(app::demo::first_plan()).expect("the demo field"),
     };

@@ -71,6 +71,7 @@ impl Field {
             datum: format!("{name} local, invented"),
             columns: None,
             level_attribute: None,
+            part: None,
         };
         apply(&mut plan, &Edit::one("Bring in the ground", Change::Ground(Some(reference))));
         Self { plan, ground: Ground::from_grid(grid), swales, text, levels: String::new() }
@@ -136,7 +137,7 @@ impl Field {
 
     /// What the program finds in the files as they were written.
     fn findings(&self, plan: &Plan) -> Result<Vec<Finding>, exchange::FileError> {
-        let land = app::land::open_plan(plan, Some(&folder()))?;
+        let land = app::land::open_plan(plan, Some(&folder()), &app::jobs::Progress::default())?;
         Ok(Derived::of(plan.clone(), land.as_ref()).findings)
     }
 }

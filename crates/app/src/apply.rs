@@ -11,12 +11,13 @@ use plan::{Change, Edit, GroundRef, LineId, Plan, Signature, Title};
 use crate::cli;
 use crate::command::Command;
 use crate::demo;
-use crate::desk::{Desk, Work};
+use crate::desk::{Brought, Desk, Work};
 use crate::files;
-use crate::jobs::Job;
+use crate::jobs::{Job, Progress};
 use crate::joining::Reach;
 use crate::land;
 use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose};
+use crate::panels::part::PartAsk;
 use crate::picture::{self, Sheet};
 use crate::session::Session;
 use crate::surveying;
@@ -234,7 +235,7 @@ fn ask_path(desk: &mut Desk, purpose: Purpose, ctx: &Context) {
         desk.dialog = Some(Dialog::Path(PathAsk::new(purpose)));
         return;
     }
-    let job = Job::start(purpose.title(), ctx, move || {
+    let job = Job::start(purpose.title(), ctx, move |_| {
         let asked = Instant::now();
         let dialog = rfd::FileDialog::new().set_title(purpose.title()).add_filter(purpose.title(), purpose.endings());
         let path = if purpose.writes() {
@@ -256,7 +257,7 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
         },
         Some(Work::Ground(job)) => match job.poll() {
             None => desk.work = Some(Work::Ground(job)),
-            Some(done) => finish(desk, &job.name, done, lay_on),
+            Some(done) => finish(desk, &job.name, done, bring_in),
         },
         Some(Work::Relay(reference, job)) => match job.poll() {
             None => desk.work = Some(Work::Relay(reference, job)),
@@ -342,7 +343,8 @@ pub fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
 
 fn open_plan(desk: &mut Desk, path: &Path, ctx: &Context) -> String {
     let file = path.to_path_buf();
-    desk.work = Some(Work::Plan(Job::start(format!("Opening {}", path.display()), ctx, move || files::open(&file))));
+    let name = format!("Opening {}", file_name(path));
+    desk.work = Some(Work::Plan(Job::start(name, ctx, move |progress| files::open(&file, progress))));
     String::new()
 }
 
@@ -352,15 +354,34 @@ fn open_ground(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String, St
         desk.dialog = Some(Dialog::Ground(Box::new(ask)));
         return Ok(String::new());
     }
-    read_ground(desk, path, ReadOptions::default(), ctx);
+    read_ground(desk, path, land::read_options(), ctx);
     Ok(String::new())
 }
 
 /// Starts reading ground with what the person answered.
 pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Context) {
     let file = path.to_path_buf();
-    let name = format!("Reading {}", path.display());
-    desk.work = Some(Work::Ground(Job::start(name, ctx, move || land::read(&file, &options))));
+    let name = format!("Opening {}", file_name(path));
+    let bring = move |progress: &Progress| match land::read(&file, &options, progress) {
+        Err(FileError::TooManyCells { limit, .. }) => {
+            PartAsk::of(file, options, limit).map(Box::new).map(Brought::Part)
+        }
+        read => read.map(Box::new).map(Brought::Land),
+    };
+    desk.work = Some(Work::Ground(Job::start(name, ctx, bring)));
+}
+
+/// A file as it is named while it is worked on.
+fn file_name(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// Takes in what came of a ground file.
+fn bring_in(desk: &mut Desk, brought: Brought) {
+    match brought {
+        Brought::Land(opened) => lay_on(desk, *opened),
+        Brought::Part(ask) => desk.dialog = Some(Dialog::Part(ask.for_plan(&desk.session).into())),
+    }
 }
 
 /// Lays the ground anew beside the window once its corrections or files have changed.
@@ -372,7 +393,7 @@ pub fn relay(desk: &mut Desk, ctx: &Context) {
     desk.relaid = revision;
     let Some((land, reference, book)) = desk.session.land_to_relay() else { return };
     let named: GroundRef = reference.clone();
-    let lay = move || land::relay(&land, &named, &book);
+    let lay = move |progress: &Progress| land::relay(&land, &named, &book, progress);
     desk.work = Some(Work::Relay(reference, Job::start("Laying the corrected ground", ctx, lay)));
 }
 
@@ -434,7 +455,7 @@ pub fn recover(desk: &mut Desk, kept: &Path) {
     tell(desk, |desk| {
         let plan = read?;
         let path = desk.session.path().map(Path::to_path_buf);
-        let land = land::open_plan(&plan, path.as_deref().and_then(Path::parent));
+        let land = land::open_plan(&plan, path.as_deref().and_then(Path::parent), &Progress::default());
         let land = land.map_err(|error| error.to_string())?;
         let mut session = Session::new(plan, path, land);
         session.mark_unsaved();

@@ -9,10 +9,11 @@ use crate::apply;
 use crate::canvas::{Caches, SnapIndex};
 use crate::command::COMMANDS;
 use crate::files::{self, Opened};
-use crate::jobs::Job;
+use crate::jobs::{Job, Progress};
 use crate::land;
 use crate::panels;
 use crate::panels::dialog::Dialog;
+use crate::panels::part::PartAsk;
 use crate::session::Session;
 use crate::theme;
 use crate::tools::{Tool, Touch};
@@ -36,21 +37,29 @@ pub enum Work {
     /// A plan file being opened.
     Plan(Job<Result<Opened, FileError>>),
     /// A ground file being read.
-    Ground(Job<Result<land::Opened, FileError>>),
+    Ground(Job<Result<Brought, FileError>>),
     /// The ground being laid anew with other corrections, for what the plan names so.
     Relay(plan::GroundRef, Job<Result<land::Land, FileError>>),
     /// A system file dialog.
     Path(panels::dialog::Purpose, Job<(Option<PathBuf>, Duration)>),
 }
 
+/// What came of a ground file.
+pub enum Brought {
+    /// The land.
+    Land(Box<land::Opened>),
+    /// A grid that is too large to be worked on whole.
+    Part(Box<PartAsk>),
+}
+
 impl Work {
-    /// What is being done.
-    pub fn name(&self) -> &str {
+    /// What is being done, and how far it has come.
+    pub fn shown(&self) -> (&str, &Progress) {
         match self {
-            Self::Plan(job) => &job.name,
-            Self::Ground(job) => &job.name,
-            Self::Relay(_, job) => &job.name,
-            Self::Path(_, job) => &job.name,
+            Self::Plan(job) => (&job.name, &job.progress),
+            Self::Ground(job) => (&job.name, &job.progress),
+            Self::Relay(_, job) => (&job.name, &job.progress),
+            Self::Path(_, job) => (&job.name, &job.progress),
         }
     }
 }
@@ -270,7 +279,7 @@ impl eframe::App for Desk {
 /// Opens the window; an error when there is no display to open it on.
 pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let session = match plan {
-        Some(path) => files::open(path).map_err(|error| error.to_string())?,
+        Some(path) => files::open(path, &Progress::default()).map_err(|error| error.to_string())?,
         None => Opened {
             session: files::demo_session(crate::demo::first_plan()).map_err(|error| error.to_string())?,
             told: None,

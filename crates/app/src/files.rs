@@ -7,13 +7,14 @@ use plan::Plan;
 
 use crate::cli::CliError;
 use crate::demo;
+use crate::jobs::Progress;
 use crate::land;
 use crate::session::Session;
 
 /// A demo field, ready to work on; it has no file yet.
 pub fn demo_session(plan: Result<Plan, FileError>) -> Result<Session, CliError> {
     let plan = plan.map_err(|error| CliError::Argument(format!("the demo field: {error}")))?;
-    let land = land::open_plan(&plan, None);
+    let land = land::open_plan(&plan, None, &Progress::default());
     let land = land.map_err(|error| CliError::Argument(format!("the demo field's ground: {error}")))?;
     Ok(Session::new(plan, None, land))
 }
@@ -27,10 +28,10 @@ pub struct Opened {
 }
 
 /// Opens a plan file.
-pub fn open(path: &Path) -> Result<Opened, FileError> {
+pub fn open(path: &Path, progress: &Progress) -> Result<Opened, FileError> {
     let mut plan = exchange::read_plan(path)?;
     name_whole(&mut plan, path);
-    Ok(opened(plan, path.to_path_buf()))
+    Ok(opened(plan, path.to_path_buf(), progress))
 }
 
 /// While a plan is open its ground has a whole path, so that the plan may be saved anywhere.
@@ -57,8 +58,8 @@ pub fn beside(file: &Path, plan: &Path) -> String {
     file.strip_prefix(&folder).unwrap_or(&file).to_string_lossy().into_owned()
 }
 
-fn opened(plan: Plan, path: PathBuf) -> Opened {
-    match land::open_plan(&plan, path.parent()) {
+fn opened(plan: Plan, path: PathBuf, progress: &Progress) -> Opened {
+    match land::open_plan(&plan, path.parent(), progress) {
         Ok(land) => Opened { session: Session::new(plan, Some(path), land), told: None },
         Err(error) => {
             let told = format!("The plan is open, its ground is not. {error}");

@@ -10,6 +10,7 @@ use plan::{Correction, Field, GroundRef, Plan, SurveyBook};
 use terrain::{Contour, Grid, Ground};
 
 use crate::demo;
+use crate::jobs::Progress;
 use crate::runoff::Runoff;
 use crate::surveying::Sources;
 
@@ -22,6 +23,10 @@ pub struct Land {
     pub runoff: Arc<Runoff>,
     /// Shade of every cell, 1 to 255; 0 where there is no ground.
     pub shade: Vec<u8>,
+    /// Contours at the interval that suits the relief in the ground's own unit.
+    contours: Arc<Contours>,
+    /// Highest less lowest ground, metres.
+    relief_m: f64,
     /// Coordinate system.
     pub crs: Crs,
     /// What was assumed or looks wrong in the file.
@@ -42,26 +47,44 @@ pub struct Contours {
 }
 
 impl Land {
-    /// Works out everything from a surface.
-    pub fn of(ground: Ground, crs: Crs, notes: Vec<String>) -> Self {
-        let runoff = Arc::new(Runoff::of(ground.grid()));
+    /// Works out everything from a surface, step by step; `unit` is that of its levels. An error when it was given up.
+    pub fn of(
+        ground: Ground,
+        crs: Crs,
+        notes: Vec<String>,
+        unit: LengthUnit,
+        progress: &Progress,
+    ) -> Result<Self, FileError> {
+        let runoff = Arc::new(Runoff::of(ground.grid(), progress)?);
+        progress.step("contours")?;
+        let relief_m = relief_m(ground.grid());
+        let interval_m = terrain::interval_for(relief_m, unit.metres());
+        let contours = Arc::new(Contours::of(&ground, interval_m));
+        progress.step("shading")?;
         // Light from the north-west at 45°, as maps have it; soft ground needs its relief drawn larger to be seen.
         let shade = terrain::hillshade(ground.grid(), 315.0, 45.0, 4.0, threads());
         let (sources, laid) = (Sources::default(), Vec::new());
-        Self { ground, runoff, shade, crs, notes, sources, laid }
+        Ok(Self { ground, runoff, shade, contours, relief_m, crs, notes, sources, laid })
     }
 
     /// Lays the corrected ground of sources; `grid` is the ground's own where it comes from a grid.
-    fn lay(mut sources: Sources, grid: Option<Grid>, crs: Crs, book: &SurveyBook) -> Result<Self, FileError> {
+    fn lay(
+        mut sources: Sources,
+        grid: Option<Grid>,
+        (crs, unit): (Crs, LengthUnit),
+        book: &SurveyBook,
+        progress: &Progress,
+    ) -> Result<Self, FileError> {
+        progress.step("surface")?;
         let ground = sources.lay(grid, book)?;
         let notes = sources.notes.iter().cloned().chain(survey_notes(&ground)).collect();
-        Ok(Self { sources, laid: book.corrections.clone(), ..Self::of(ground, crs, notes) })
+        Ok(Self { sources, laid: book.corrections.clone(), ..Self::of(ground, crs, notes, unit, progress)? })
     }
 
     /// The same land under other corrections.
-    pub fn relaid(&self, book: &SurveyBook) -> Result<Self, FileError> {
+    pub fn relaid(&self, book: &SurveyBook, progress: &Progress) -> Result<Self, FileError> {
         let grid = self.lidar().filter(|_| self.ground.tin().is_none()).cloned();
-        Self::lay(self.sources.clone(), grid, self.crs.clone(), book)
+        Self::lay(self.sources.clone(), grid, (self.crs.clone(), self.crs.unit()), book, progress)
     }
 
     /// True while this is the land that the survey's files and corrections make.
@@ -88,9 +111,12 @@ impl Land {
     }
 
     /// Contours at an interval; a sensible one for the relief where none is given.
-    pub fn contours(&self, interval_m: Option<f64>, unit: LengthUnit) -> Contours {
-        let interval_m = interval_m.unwrap_or_else(|| terrain::interval_for(self.relief_m(), unit.metres()));
-        Contours { interval_m, lines: terrain::contours(self.ground.grid(), interval_m, threads()) }
+    pub fn contours(&self, interval_m: Option<f64>, unit: LengthUnit) -> Arc<Contours> {
+        let interval_m = interval_m.unwrap_or_else(|| terrain::interval_for(self.relief_m, unit.metres()));
+        if self.contours.interval_m == interval_m {
+            return self.contours.clone();
+        }
+        Arc::new(Contours::of(&self.ground, interval_m))
     }
 
     /// Where water goes with the ditches and culverts of a plan; the former answer on the same
@@ -135,10 +161,20 @@ impl Land {
 
     /// Highest less lowest ground, metres.
     pub fn relief_m(&self) -> f64 {
-        let levels = self.ground.grid().levels().iter().filter(|level| level.is_finite());
-        let (low, high) = levels.fold((f32::MAX, f32::MIN), |(low, high), z| (low.min(*z), high.max(*z)));
-        (high - low).max(0.0) as f64
+        self.relief_m
     }
+}
+
+impl Contours {
+    fn of(ground: &Ground, interval_m: f64) -> Self {
+        Self { interval_m, lines: terrain::contours(ground.grid(), interval_m, threads()) }
+    }
+}
+
+fn relief_m(grid: &Grid) -> f64 {
+    let levels = grid.levels().iter().filter(|level| level.is_finite());
+    let (low, high) = levels.fold((f32::MAX, f32::MIN), |(low, high), z| (low.min(*z), high.max(*z)));
+    (high - low).max(0.0) as f64
 }
 
 /// Threads that work on the ground.
@@ -158,48 +194,54 @@ pub struct Opened {
 }
 
 /// Reads a ground file with what the caller knows better than the file.
-pub fn read(path: &Path, options: &ReadOptions) -> Result<Opened, FileError> {
-    read_surveyed(path, options, &SurveyBook::default())
+pub fn read(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<Opened, FileError> {
+    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
+    let file = read_file(path, options, progress)?;
+    settle(whole, file, options, (&SurveyBook::default(), None), progress)
 }
 
-/// The same with the files and corrections of a survey beside it.
-pub fn read_surveyed(path: &Path, options: &ReadOptions, book: &SurveyBook) -> Result<Opened, FileError> {
-    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
-    settle(whole, exchange::read_ground(path, options)?, options, (book, None))
+fn read_file(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<GroundFile, FileError> {
+    progress.step("reading")?;
+    progress.watch(threads(), |effort| exchange::read_ground_with(path, options, effort))
 }
 
 /// Lays a land anew for a survey; files are read again only where others are named.
-pub fn relay(land: &Land, reference: &GroundRef, book: &SurveyBook) -> Result<Land, FileError> {
-    if land.sources.are_of(book) { land.relaid(book) } else { open_surveyed(reference, None, book) }
+pub fn relay(land: &Land, reference: &GroundRef, book: &SurveyBook, progress: &Progress) -> Result<Land, FileError> {
+    if land.sources.are_of(book) {
+        land.relaid(book, progress)
+    } else {
+        open_surveyed(reference, None, book, progress)
+    }
 }
 
 /// Reads the ground of a plan with the survey's files and corrections; `None` where the plan names none.
-pub fn open_plan(plan: &Plan, folder: Option<&Path>) -> Result<Option<Land>, FileError> {
-    plan.ground.as_ref().map(|reference| open_surveyed(reference, folder, &plan.survey)).transpose()
+pub fn open_plan(plan: &Plan, folder: Option<&Path>, progress: &Progress) -> Result<Option<Land>, FileError> {
+    plan.ground.as_ref().map(|reference| open_surveyed(reference, folder, &plan.survey, progress)).transpose()
 }
 
-/// Reads the ground a plan names; `folder` is where the plan file lies.
-pub fn open(reference: &GroundRef, folder: Option<&Path>) -> Result<Land, FileError> {
-    open_surveyed(reference, folder, &SurveyBook::default())
-}
-
-/// The same with the files and corrections of a survey beside it.
-pub fn open_surveyed(reference: &GroundRef, folder: Option<&Path>, book: &SurveyBook) -> Result<Land, FileError> {
+/// Reads the ground a plan names with the files and corrections of a survey beside it; `folder` is where the plan file
+/// lies.
+pub fn open_surveyed(
+    reference: &GroundRef,
+    folder: Option<&Path>,
+    book: &SurveyBook,
+    progress: &Progress,
+) -> Result<Land, FileError> {
     let path = folder.map_or_else(|| PathBuf::from(&reference.file), |folder| folder.join(&reference.file));
     let read = |options: &ReadOptions| match demo::ground_bytes(&reference.file) {
         Some(bytes) if !path.exists() => exchange::read_ascii_grid(bytes, options),
-        _ => exchange::read_ground(&path, options),
+        _ => read_file(&path, options, progress),
     };
     // What the file says of itself comes first: a grid in degrees was moved to the system the plan names.
     let own = options_of(reference, &path);
     let is_named =
         |file: &GroundFile| file.crs.as_ref().map_or_else(|| Crs::local().name(), Crs::name) == reference.crs;
     if let Some(file) = read(&own).ok().filter(is_named) {
-        return Ok(settle(path, file, &own, (book, folder))?.land);
+        return Ok(settle(path, file, &own, (book, folder), progress)?.land);
     }
     let told = ReadOptions { crs: Some(named_crs(reference)?).filter(|crs| !crs.is_local()), ..own };
     let file = read(&told)?;
-    Ok(settle(path, file, &told, (book, folder))?.land)
+    Ok(settle(path, file, &told, (book, folder), progress)?.land)
 }
 
 fn named_crs(reference: &GroundRef) -> Result<Crs, FileError> {
@@ -226,8 +268,18 @@ fn options_of(reference: &GroundRef, path: &Path) -> ReadOptions {
         vertical_unit: Some(reference.vertical_unit),
         columns: reference.columns.map(|chosen| columns(path, chosen)),
         level_attribute: reference.level_attribute.clone(),
-        ..ReadOptions::default()
+        crop_to: reference.part,
+        ..read_options()
     }
+}
+
+/// Cells of a grid that are worked on at most: with water, shade and contours each takes some 25 bytes (own choice, about a
+/// gigabyte in all).
+pub const MOST_CELLS: u64 = 40_000_000;
+
+/// How ground is read where nothing else is known.
+pub fn read_options() -> ReadOptions {
+    ReadOptions { most_cells: MOST_CELLS, ..ReadOptions::default() }
 }
 
 fn settle(
@@ -235,6 +287,7 @@ fn settle(
     mut file: GroundFile,
     options: &ReadOptions,
     (book, folder): (&SurveyBook, Option<&Path>),
+    progress: &Progress,
 ) -> Result<Opened, FileError> {
     let crs = file.crs.clone().map_or_else(|| Crs::parse("local"), Ok).map_err(|error| FileError::Unsupported {
         found: error.to_string(),
@@ -248,11 +301,12 @@ fn settle(
         datum: file.datum.clone().unwrap_or_default(),
         columns: options.columns.as_ref().map(|columns| [columns.x, columns.y, columns.z]),
         level_attribute: options.level_attribute.clone(),
+        part: options.crop_to,
     };
     let mut sources = Sources::default();
     sources.notes.append(&mut file.notes);
     let grid = sources.read(file.surface, &reference, book, folder);
-    let land = Land::lay(sources, grid, crs, book)?;
+    let land = Land::lay(sources, grid, (crs, reference.vertical_unit), book, progress)?;
     Ok(Opened { land, reference, asks: file.asks })
 }
 

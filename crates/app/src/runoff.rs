@@ -1,8 +1,11 @@
 //! Runoff: where water goes on the land, with the plan's ditches and culverts honoured.
 
+use exchange::FileError;
 use measure::SQUARE_M_PER_ACRE;
 use plan::{Plan, Watercourse, WatercourseKind};
 use terrain::{Depression, Grid, Swale, Water, WaterWay, WayKind};
+
+use crate::jobs::Progress;
 
 /// Uphill area from which a thread of water is drawn as a swale: one acre, where a hollow is first worth a note
 /// (trade-practice rule 80).
@@ -24,9 +27,12 @@ pub struct Runoff {
 }
 
 impl Runoff {
-    /// Works it out for bare ground.
-    pub fn of(grid: &Grid) -> Self {
-        Self::finish(grid, Water::of(grid), Vec::new())
+    /// Works it out for bare ground; an error when it was given up.
+    pub fn of(grid: &Grid, progress: &Progress) -> Result<Self, FileError> {
+        progress.step("where water goes")?;
+        let water = Water::of(grid);
+        progress.step("swales and hollows")?;
+        Ok(Self::finish(grid, water, Vec::new()))
     }
 
     /// Works it out anew with the ditches and culverts of a plan.

@@ -165,7 +165,7 @@ impl Session {
     /// Draws contours at another interval, metres; a sensible one for `None`.
     pub fn set_interval(&mut self, interval_m: Option<f64>) {
         let unit = self.plan().title.units.length_unit();
-        self.contours = self.land.as_deref().map(|land| Arc::new(land.contours(interval_m, unit)));
+        self.contours = self.land.as_deref().map(|land| land.contours(interval_m, unit));
         self.stamp += 1;
     }
 

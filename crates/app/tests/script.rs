@@ -6,6 +6,7 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use app::jobs::Progress;
 use serde_json::{Value, json};
 
 fn drainwright(folder: &Path, arguments: &[&str]) -> Output {
@@ -213,7 +214,7 @@ fn real_ground_is_sketched_along_its_swales() {
         let at = folder.path();
         let options =
             exchange::ReadOptions { crs: crs.map(|crs| exchange::Crs::parse(crs).unwrap()), ..Default::default() };
-        let opened = app::land::read(&path, &options).unwrap();
+        let opened = app::land::read(&path, &options, &Progress::default()).unwrap();
         let (outlet, features) = sketch(&opened.land);
         let outlet_text = format!("{},{},{}", outlet.0, outlet.1, outlet.2);
         let path = path.display().to_string();
@@ -270,9 +271,10 @@ fn ground_in_degrees_lies_where_it_lay_when_the_plan_is_opened_again() {
     let file = path.display().to_string();
     let made = drainwright(folder.path(), &["new", "--ground", &file, "-o", "a.drain"]);
     assert!(made.status.success(), "{}", told(&made));
-    let opened = app::land::read(&path, &exchange::ReadOptions::default()).unwrap();
+    let opened = app::land::read(&path, &exchange::ReadOptions::default(), &Progress::default()).unwrap();
     let reference = exchange::read_plan(&folder.path().join("a.drain")).unwrap().ground.unwrap();
-    let again = app::land::open(&reference, Some(folder.path())).unwrap();
+    let again =
+        app::land::open_surveyed(&reference, Some(folder.path()), &Default::default(), &Progress::default()).unwrap();
     assert_eq!(again.ground.grid().extent(), opened.land.ground.grid().extent());
     assert_eq!(again.crs, opened.land.crs);
 }

@@ -296,7 +296,7 @@ fn survey_checks(harness: &Harness<'_, Desk>) -> Vec<u16> {
 fn tarrow_end_in_the_window() {
     let folder = tempfile::tempdir().unwrap();
     tarrow_end(folder.path());
-    let opened = app::files::open(&folder.path().join("a.drain")).unwrap();
+    let opened = app::files::open(&folder.path().join("a.drain"), &app::jobs::Progress::default()).unwrap();
     let desk = Desk::new(opened.session, Habits::default());
     let mut harness = Harness::builder()
         .with_size(egui::vec2(1280.0, 2400.0))

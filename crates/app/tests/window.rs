@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use app::desk::{Desk, Habits};
+use app::jobs::Progress;
 use app::land::Land;
 use app::session::Session;
 use app::tools::Tool;
@@ -20,7 +21,8 @@ fn land() -> Land {
     let levels =
         (0..100).flat_map(|row| (0..150).map(move |col| 100.0 + 0.03 * (200 - 2 * row) as f32 + 0.001 * col as f32));
     let grid = Grid::new((150, 100), (0.0, 200.0), (2.0, 2.0), levels.collect()).unwrap();
-    Land::of(Ground::from_grid(grid), Crs::parse("local").unwrap(), Vec::new())
+    let (ground, local) = (Ground::from_grid(grid), Crs::parse("local").unwrap());
+    Land::of(ground, local, Vec::new(), measure::LengthUnit::Metre, &Progress::default()).unwrap()
 }
 
 fn harness(plan: Plan) -> Harness<'static, Desk> {
@@ -332,11 +334,11 @@ fn a_plan_saved_in_another_folder_still_finds_its_ground() {
     let text = std::fs::read_to_string(&first).unwrap().replace("larkmoor-bench.asc", "own.asc");
     std::fs::rename(here.path().join("larkmoor-bench.asc"), here.path().join("own.asc")).unwrap();
     std::fs::write(&first, text).unwrap();
-    let opened = app::files::open(&first).unwrap();
+    let opened = app::files::open(&first, &Progress::default()).unwrap();
     assert!(opened.told.is_none());
     let second = there.path().join("b.drain");
     app::files::save(opened.session.plan(), &second).unwrap();
-    let again = app::files::open(&second).unwrap();
+    let again = app::files::open(&second, &Progress::default()).unwrap();
     assert_eq!(again.told, None);
     assert!(again.session.land().is_some());
     // Saved where the ground lies, the plan names it by its bare name.
@@ -356,4 +358,89 @@ fn every_stage_and_theme_shows_without_a_nameless_widget() {
         harness.key_press_modifiers(Modifiers::COMMAND, Key::U);
         harness.run_steps(2);
     }
+}
+
+/// Opens a ground file by its typed path; the work has begun.
+fn open_ground(harness: &mut Harness<'_, Desk>, path: &std::path::Path) {
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::G);
+    harness.run_steps(3);
+    harness.get_by_label("Path").type_text(&path.display().to_string());
+    harness.run_steps(2);
+    harness.get_by_label("Open").click();
+    harness.run_steps(2);
+}
+
+/// Steps until something holds; false when it does not within ten seconds.
+fn waits(harness: &mut Harness<'_, Desk>, mut until: impl FnMut(&Harness<'_, Desk>) -> bool) -> bool {
+    (0..1_000).any(|_| {
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        harness.run_steps(1);
+        until(harness)
+    })
+}
+
+#[test]
+fn long_reading_tells_its_step_and_can_be_cancelled() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("wide.asc");
+    let rows = format!("{}\n", "101.25 ".repeat(1_200)).repeat(1_200);
+    std::fs::write(&path, format!("ncols 1200\nnrows 1200\nxllcorner 0\nyllcorner 0\ncellsize 1\n{rows}")).unwrap();
+    let mut harness = harness(with_main());
+    let before = harness.state().session.land().cloned().unwrap();
+    open_ground(&mut harness, &path);
+    assert!(waits(&mut harness, |harness| harness.query_by_label("Opening wide.asc: reading").is_some()));
+    harness.get_by_label("Cancel").click();
+    harness.run_steps(2);
+    assert!(harness.query_by_label_contains("Opening wide.asc").is_none());
+    std::thread::sleep(std::time::Duration::from_millis(50));
+    harness.run_steps(2);
+    assert!(std::sync::Arc::ptr_eq(&before, harness.state().session.land().unwrap()), "nothing was brought in");
+    assert!(harness.state().dialog.is_none(), "and nothing is complained of");
+}
+
+/// A TIFF that announces 8192 × 8192 cells of 1 m and holds one tile of them, its levels 0 to 1, in the middle.
+fn large_tiff() -> Vec<u8> {
+    let (side, tile) = (8_192u32, 512u32);
+    let pieces = (side / tile).pow(2);
+    let stored = pieces / 2 + side / tile / 2;
+    let tables = 8 + 2 + 11 * 12 + 4;
+    let (scale, tie, data) = (tables + 8 * pieces, tables + 8 * pieces + 24, tables + 8 * pieces + 72);
+    let short =
+        |tag: u16, value: u16| [&tag.to_le_bytes()[..], &[3, 0, 1, 0, 0, 0], &value.to_le_bytes(), &[0, 0]].concat();
+    let far = |tag: u16, kind: u8, count: u32, at: u32| {
+        [&tag.to_le_bytes()[..], &[kind, 0], &count.to_le_bytes(), &at.to_le_bytes()].concat()
+    };
+    let mut bytes = [&b"II*\0"[..], &[8, 0, 0, 0, 11, 0]].concat();
+    for (tag, value) in [(256, 8_192), (257, 8_192), (258, 32), (259, 1), (322, 512), (323, 512)] {
+        bytes.extend(short(tag, value));
+    }
+    bytes.extend(far(324, 4, pieces, tables));
+    bytes.extend(far(325, 4, pieces, tables + 4 * pieces));
+    bytes.extend(short(339, 3));
+    bytes.extend([far(33550, 12, 3, scale), far(33922, 12, 6, tie), vec![0; 4]].concat());
+    for value in [data, tile * tile * 4] {
+        bytes.extend((0..pieces).flat_map(|piece| if piece == stored { value } else { 0 }.to_le_bytes()));
+    }
+    bytes.extend([1.0, 1.0, 0.0, 0.0, 0.0, 0.0, 1_000.0, 9_192.0, 0.0].iter().flat_map(|v: &f64| v.to_le_bytes()));
+    let cells = tile * tile;
+    bytes.extend((0..cells).flat_map(|cell| (cell as f32 / cells as f32).to_le_bytes()));
+    bytes
+}
+
+#[test]
+fn of_a_large_grid_a_part_is_asked_for_and_the_plan_keeps_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("large.tif");
+    std::fs::write(&path, large_tiff()).unwrap();
+    let mut harness = harness(Plan::new("Test field", Units::Metric));
+    open_ground(&mut harness, &path);
+    assert!(waits(&mut harness, |harness| harness.query_by_label("A large grid: which part of it?").is_some()));
+    assert!(harness.query_by_label_contains("8,192 × 8,192 cells").is_some());
+    assert!(harness.query_by_label("2,000 × 2,000 cells").is_some(), "the middle is offered");
+    harness.get_by_label("Read this part").click();
+    assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
+    let part = harness.state().session.plan().ground.clone().unwrap().part;
+    assert_eq!(part, Some([4_096.0, 4_096.0, 6_096.0, 6_096.0]));
+    let grid = harness.state().session.land().unwrap().ground.grid();
+    assert!((2_000..2_004).contains(&grid.cols()) && (2_000..2_004).contains(&grid.rows()));
 }

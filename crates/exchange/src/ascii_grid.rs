@@ -37,21 +37,27 @@ pub(crate) fn read(
     effort: &Effort,
 ) -> Result<GroundFile, FileError> {
     let mut words = Words::new(source);
-    let header = Header::read(&mut words)?;
-    let size = header.size(source.length())?;
+    let (header, mut settled) = open(&mut words, beside, options)?;
+    let (cols, rows) = header.size(source.length())?;
+    let levels = Levels { cols, rows, window: settled.window, nodata: header.nodata, unit_m: settled.vertical_m };
+    let (levels, tally) = levels.read(&mut words, &mut settled.stated, effort)?;
+    settled.finish(levels, tally, options)
+}
+
+/// What the grid is, without its levels.
+pub(crate) fn look(source: &dyn Source, beside: &Beside, options: &ReadOptions) -> Result<Settled, FileError> {
+    open(&mut Words::new(source), beside, options).map(|(_, settled)| settled)
+}
+
+/// Everything but the levels.
+fn open(words: &mut Words, beside: &Beside, options: &ReadOptions) -> Result<(Header, Settled), FileError> {
+    let header = Header::read(words)?;
+    let size = header.size(words.source.length())?;
     let mut stated = Stated::default();
     stated.take_prj(beside);
     let frame = Frame { size, corner: header.corner(size)?, cell: header.cell()? };
-    let mut settled = Settled::of(frame, stated, options)?;
-    let levels = Levels {
-        cols: size.0,
-        rows: size.1,
-        window: settled.window,
-        nodata: header.nodata,
-        unit_m: settled.vertical_m,
-    };
-    let (levels, tally) = levels.read(&mut words, &mut settled.stated, effort)?;
-    settled.finish(levels, tally, options)
+    let settled = Settled::of(frame, stated, options)?;
+    Ok((header, settled))
 }
 
 /// The mark that may stand before UTF-8 text.

@@ -6,7 +6,7 @@ use terrain::{Grid, GridError, Window};
 use crate::error::span;
 use crate::ground::{Stated, Surface};
 use crate::samples::Tally;
-use crate::{Crs, FileError, GroundFile, ReadOptions, reproject};
+use crate::{Crs, FileError, GridHead, GroundFile, ReadOptions, reproject};
 
 /// A grid's place in the numbers of its file, north row and west column first.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,6 +100,12 @@ impl Settled {
             stated.note(format!("{} × {} of {cols} × {rows} cells were read, as asked", window.cols, window.rows));
         }
         Ok(Self { stated, window, vertical_m, part: frame.part(window), horizontal })
+    }
+
+    /// What the part is.
+    pub fn head(self) -> GridHead {
+        let (cols, rows) = self.part.size;
+        GridHead { cols, rows, extent: self.part.edges(), crs: self.stated.crs, unit: self.horizontal }
     }
 
     /// The ground, from the levels of the part in metres.

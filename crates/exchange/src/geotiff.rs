@@ -24,6 +24,22 @@ pub(crate) fn read(
     options: &ReadOptions,
     effort: &Effort,
 ) -> Result<GroundFile, FileError> {
+    let (page, scaling, settled) = open(source, beside, options)?;
+    let scaling = Scaling { unit_m: settled.vertical_m, ..scaling };
+    read_levels(&page, settled, &scaling, options, effort)
+}
+
+/// What the grid is, without its levels.
+pub(crate) fn look(source: &dyn Source, beside: &Beside, options: &ReadOptions) -> Result<Settled, FileError> {
+    open(source, beside, options).map(|(_, _, settled)| settled)
+}
+
+/// Everything but the levels.
+fn open<'a>(
+    source: &'a dyn Source,
+    beside: &Beside,
+    options: &ReadOptions,
+) -> Result<(Page<'a>, Scaling, Settled), FileError> {
     let file = TiffFile::open(source)?;
     let layout = Layout::read(&file, 0)?;
     let mut stated = Stated::default();
@@ -34,8 +50,7 @@ pub(crate) fn read(
     stated.take_prj(beside);
     let frame = place.frame(&layout, &mut stated);
     let settled = Settled::of(frame, stated, options)?;
-    let scaling = Scaling { unit_m: settled.vertical_m, ..scaling };
-    read_levels(&Page { file, layout, place }, settled, &scaling, options, effort)
+    Ok((Page { file, layout, place }, scaling, settled))
 }
 
 /// Refuses pictures and tells what is left aside.

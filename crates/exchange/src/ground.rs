@@ -91,7 +91,7 @@ pub struct GroundFile {
 }
 
 /// What the caller knows better than the file, and limits.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ReadOptions {
     /// The coordinate system, in place of what the file says.
     pub crs: Option<Crs>,
@@ -146,10 +146,8 @@ pub fn read_ground(path: &Path, options: &ReadOptions) -> Result<GroundFile, Fil
 /// The same with as many threads as are given, watched and perhaps stopped on its way.
 pub fn read_ground_with(path: &Path, options: &ReadOptions, effort: &Effort) -> Result<GroundFile, FileError> {
     let source = FileSource::open(path)?;
-    let head = source.part(0, source.length().min(HEAD_BYTES))?.unwrap_or_default();
-    let extension = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
-    let beside = Beside { world: beside(path, &["tfw", "tifw", "wld"]), prj: beside(path, &["prj"]) };
-    match kind_of(&head, &extension)? {
+    let beside = beside_of(path);
+    match kind_of_file(&source, path)? {
         Kind::GeoTiff => geotiff::read(&source, &beside, options, effort),
         Kind::AsciiGrid => ascii_grid::read(&source, &beside, options, effort),
         Kind::Points => points::read(&points_bytes(&source)?, &beside, options),
@@ -157,6 +155,17 @@ pub fn read_ground_with(path: &Path, options: &ReadOptions, effort: &Effort) -> 
         Kind::Gpx => gpx::read_gpx(&read_bytes(path)?, options),
         Kind::Lines => VectorFile::open(path)?.ground(options),
     }
+}
+
+/// The small files beside one.
+pub(crate) fn beside_of(path: &Path) -> Beside {
+    Beside { world: beside(path, &["tfw", "tifw", "wld"]), prj: beside(path, &["prj"]) }
+}
+
+/// What kind of file it is.
+pub(crate) fn kind_of_file(source: &FileSource, path: &Path) -> Result<Kind, FileError> {
+    let head = source.part(0, source.length().min(HEAD_BYTES))?.unwrap_or_default();
+    kind_of(&head, &path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default())
 }
 
 /// The whole of a table of points.
@@ -178,7 +187,8 @@ pub(crate) fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
     std::fs::read(path).map_err(failed)
 }
 
-enum Kind {
+/// Kinds of elevation files.
+pub(crate) enum Kind {
     GeoTiff,
     AsciiGrid,
     Points,

@@ -15,6 +15,7 @@ mod geokeys_own;
 mod geotiff;
 mod gpx;
 mod ground;
+mod head;
 mod kml;
 mod las;
 mod laz_chunks;
@@ -51,6 +52,7 @@ pub use gpx::read_gpx;
 pub use ground::{
     Ask, GroundFile, MOST_CELLS, MOST_FILE_BYTES, RawShot, ReadOptions, Surface, read_ground, read_ground_with,
 };
+pub use head::{GridHead, look_at_grid};
 pub use las::{MOST_CLOUD_SHOTS, read_las};
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, autosave_path, backup_path, plan_from_text, plan_text, read_plan, replace_file,

@@ -58,6 +58,9 @@ pub struct GroundRef {
     /// The attribute that holds the level of contours and break lines, where it was chosen.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub level_attribute: Option<String>,
+    /// The part of a grid that is read: west, south, east and north edge in the file's own coordinates and unit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<[f64; 4]>,
 }
 
 /// The ground to be drained: one outer ring and its holes, corners in metres, the first not repeated at the end.

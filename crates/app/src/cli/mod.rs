@@ -5,6 +5,7 @@ mod check;
 mod export;
 mod lines;
 mod new;
+mod part;
 mod picture;
 mod survey;
 mod water;
@@ -20,6 +21,7 @@ use clap::{Parser, Subcommand};
 use exchange::FileError;
 use plan::{Plan, PlanError};
 
+use crate::jobs::Progress;
 use crate::land::{self, Land};
 use crate::session::Derived;
 
@@ -77,6 +79,10 @@ impl CliError {
         // Reading and writing errors of the system name the file themselves.
         match error {
             FileError::Io { .. } | FileError::Write { .. } => Self::Argument(error.to_string()),
+            FileError::TooManyCells { .. } => Self::Argument(format!(
+                "{}: {error} with --crop W,S,E,N (its own coordinates) or --around FIELD --margin LENGTH",
+                path.display()
+            )),
             error => Self::File { file: path.display().to_string(), error },
         }
     }
@@ -120,7 +126,8 @@ struct OpenPlan {
 fn open(path: &Path) -> Result<OpenPlan, CliError> {
     let plan = exchange::read_plan(path).map_err(|error| CliError::file(path, error))?;
     let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
-    let land = land::open_plan(&plan, path.parent()).map_err(|error| CliError::file(&file, error))?;
+    let land =
+        land::open_plan(&plan, path.parent(), &Progress::default()).map_err(|error| CliError::file(&file, error))?;
     Ok(OpenPlan { plan, land })
 }
 

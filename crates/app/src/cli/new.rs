@@ -8,8 +8,10 @@ use exchange::{Crs, ReadOptions};
 use measure::{LengthUnit, Point, Units};
 use plan::{Change, Edit, GroundRef, Outlet, Plan};
 
+use super::part::Part;
 use super::{CliError, say};
 use crate::files;
+use crate::jobs::Progress;
 use crate::land::{self, Opened};
 
 const EXAMPLE: &str = "Example:\n  drainwright new --ground lidar.tif --field block.geojson --outlet 451200.5,4640310.2,282.40 \
@@ -53,6 +55,8 @@ pub struct New {
     /// Attribute that holds the level of contours and break lines without heights of their own.
     #[arg(long, value_name = "NAME")]
     level_attribute: Option<String>,
+    #[command(flatten)]
+    part: Part,
     /// `ground`: the numbers of the boundary file are the ground's own, not degrees.
     #[arg(long, value_name = "ground", value_parser = ["ground"])]
     crs: Option<String>,
@@ -95,9 +99,12 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
         vertical_unit: new.vertical_unit,
         columns: new.columns.map(|chosen| land::columns(&new.ground, chosen)),
         level_attribute: new.level_attribute.clone(),
-        ..ReadOptions::default()
+        ..land::read_options()
     };
-    let opened = land::read(&new.ground, &options).map_err(|error| CliError::file(&new.ground, error))?;
+    let crop_to = new.part.edges(&new.ground, &options, new.crs.is_some())?;
+    let options = ReadOptions { crop_to, ..options };
+    let opened = land::read(&new.ground, &options, &Progress::default())
+        .map_err(|error| CliError::file(&new.ground, error))?;
     let mut plan = Plan::new(&job_name(new), units(new, &opened.reference));
     plan.title.as_of = new.as_of.clone();
     tell_ground(&plan, &opened);

@@ -11,6 +11,7 @@ use serde_json::{Value, json};
 
 use super::{CliError, OpenPlan, say};
 use crate::files;
+use crate::jobs::Progress;
 use crate::land;
 use crate::session::Derived;
 use crate::surveying::{self, BatchRow};
@@ -109,8 +110,10 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
     if plan != open.plan || verb.output.is_some() {
         save(&plan, &verb.plan, output)?;
     }
-    let land =
-        land.map(|land| land.relaid(&plan.survey)).transpose().map_err(|error| CliError::file(&verb.plan, error))?;
+    let land = land
+        .map(|land| land.relaid(&plan.survey, &Progress::default()))
+        .transpose()
+        .map_err(|error| CliError::file(&verb.plan, error))?;
     let open = OpenPlan { plan, land };
     let derived = super::work_out(&open);
     if verb.json {
@@ -124,7 +127,7 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
 
 /// Reads the ground of a plan anew with the files beside it.
 pub fn reread(plan: &Plan, path: &Path) -> Result<Option<land::Land>, CliError> {
-    land::open_plan(plan, path.parent()).map_err(|error| CliError::file(path, error))
+    land::open_plan(plan, path.parent(), &Progress::default()).map_err(|error| CliError::file(path, error))
 }
 
 /// A plan that moves to another folder takes its files' places along.

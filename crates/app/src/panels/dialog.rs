@@ -6,9 +6,11 @@ use egui::{Context, Modal, RichText, Ui};
 use exchange::{ColumnGuess, Columns, Crs, FileError, ReadOptions};
 use measure::LengthUnit;
 
+use super::part::{self, PartAsk};
 use crate::apply;
 use crate::command::{COMMANDS, Command};
 use crate::desk::Desk;
+use crate::land;
 use crate::theme::bold;
 use crate::wish::Wish;
 
@@ -125,6 +127,8 @@ pub enum Dialog {
     Path(PathAsk),
     /// Questions about a table of points.
     Ground(Box<GroundAsk>),
+    /// Which part of a large grid is wanted.
+    Part(Box<PartAsk>),
     /// Unsaved work would be lost; `None` closes the window.
     Unsaved {
         /// What was to be done.
@@ -149,6 +153,7 @@ pub fn show(ctx: &Context, desk: &mut Desk) {
         match dialog {
             Dialog::Path(ask) => path(ui, desk, ask),
             Dialog::Ground(ask) => ground(ui, desk, ask),
+            Dialog::Part(ask) => part::show(ui, desk, ask),
             Dialog::Unsaved { then } => unsaved(ui, desk, then),
             Dialog::Recover { kept } => recover(ui, desk, kept),
             Dialog::Help => help(ui),
@@ -160,7 +165,8 @@ pub fn show(ctx: &Context, desk: &mut Desk) {
     desk.dialog = desk.dialog.take().or(modal.inner.filter(|_| !leave));
 }
 
-fn title(ui: &mut Ui, text: &str) {
+/// The heading of a dialog.
+pub fn title(ui: &mut Ui, text: &str) {
     ui.label(RichText::new(text).font(bold(17.0)));
     ui.add_space(6.0);
 }
@@ -225,7 +231,7 @@ fn ground(ui: &mut Ui, desk: &mut Desk, mut ask: Box<GroundAsk>) -> Option<Dialo
                     crs,
                     vertical_unit: Some(ask.vertical),
                     columns: Some(ask.columns),
-                    ..ReadOptions::default()
+                    ..land::read_options()
                 };
                 apply::read_ground(desk, &ask.path, options, ui.ctx());
                 return None;

@@ -3,6 +3,7 @@
 pub mod card;
 pub mod dialog;
 pub mod map;
+pub mod part;
 pub mod profile;
 mod section;
 pub mod survey;
@@ -13,6 +14,7 @@ use plan::{LineKind, OldTile, WatercourseKind};
 
 use crate::command::{COMMANDS, Menu};
 use crate::desk::Desk;
+use crate::jobs::Progress;
 use crate::theme::{bold, plain};
 use crate::tools::{Boundary, FollowDrop, PlaceOutlet, Section, Tool};
 use crate::view::{Selection, Stage};
@@ -133,8 +135,8 @@ pub fn readout(ui: &mut Ui, desk: &mut Desk) {
         let soft = desk.view.palette().soft_ink;
         ui.horizontal(|ui| {
             if let Some(work) = &desk.work {
-                ui.spinner();
-                ui.label(work.name());
+                let at_work = work.shown();
+                progress(ui, at_work);
                 if ui.button("Cancel").clicked() {
                     desk.work = None;
                 }
@@ -151,6 +153,19 @@ pub fn readout(ui: &mut Ui, desk: &mut Desk) {
         });
         ui.label(RichText::new(plan::CAUTION_SHORT).font(plain(11.5)).color(soft));
     });
+}
+
+/// What is being done, the step at work and how much of it is done.
+fn progress(ui: &mut Ui, (name, progress): (&str, &Progress)) {
+    let (step, share) = progress.shown();
+    ui.spinner();
+    ui.label(if step.is_empty() { name.to_string() } else { format!("{name}: {step}") });
+    if let Some(share) = share {
+        let percent = format!("{:.0} %", share * 100.0);
+        ui.add(egui::ProgressBar::new(share).desired_width(140.0).text(percent));
+    }
+    // The work tells how far it is; somebody must look.
+    ui.ctx().request_repaint_after(std::time::Duration::from_millis(100));
 }
 
 fn pointer_text(desk: &Desk) -> String {
