@@ -16,6 +16,8 @@ const USUAL_NODATA: f64 = -9999.0;
 const MOST_HEADER_LINES: usize = 12;
 /// Bytes of text held at a time, and so the longest word (own choice).
 const PART: usize = 256 << 10;
+/// Longest number, bytes (own choice: the largest double written out takes 309).
+const LONGEST_NUMBER: usize = 512;
 const HEADER: &str = "a header of ncols, nrows, xllcorner, yllcorner and cellsize";
 
 /// Reads an ASCII grid.
@@ -231,6 +233,9 @@ impl Header {
 
 /// A number, and whether it was written with a decimal comma.
 fn number(word: &str) -> Option<(f64, bool)> {
+    if word.len() > LONGEST_NUMBER {
+        return None;
+    }
     if let Ok(value) = word.parse::<f64>() {
         return Some((value, false));
     }

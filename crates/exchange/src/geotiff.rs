@@ -63,7 +63,7 @@ fn check_is_ground(file: &TiffFile, layout: &Layout, stated: &mut Stated) -> Res
         return Err(FileError::unsupported("cells of one bit", "elevations, one number a cell"));
     }
     if layout.bits == 8 {
-        stated.note("the cells hold whole numbers from 0 to 255: is this a picture of the ground, not its levels?");
+        stated.note("the cells hold whole numbers of 8 bits: is this a picture of the ground, not its levels?");
     }
     if layout.samples > 1 {
         stated.note(format!("the file has {} bands; the first is taken as the elevation", layout.samples));

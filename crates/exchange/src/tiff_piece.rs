@@ -54,7 +54,8 @@ impl<'a> Unpacker<'a> {
             }
             go_on(at_once.min(rows - first))?;
         }
-        self.stream.check_end(&mut self.content)
+        // A last strip may be filled up to its full height.
+        self.stream.check_end(&mut self.content, (self.layout.piece.1 - rows) * row_bytes)
     }
 }
 
@@ -126,14 +127,18 @@ impl<'a> Stream<'a> {
         Ok(())
     }
 
-    /// Deflate ends with a checksum of the content; without a look at it a damaged piece would come out as ground. What
-    /// stands beyond the content is passed over.
-    fn check_end(&mut self, spare: &mut [u8]) -> Result<(), FileError> {
+    /// Deflate ends with a checksum of the content; without a look at it a damaged piece would come out as ground. At
+    /// most `most` bytes beyond the content are passed over.
+    fn check_end(&mut self, spare: &mut [u8], most: usize) -> Result<(), FileError> {
         if !matches!(self.codec, Machine::Deflate(_)) {
             return Ok(());
         }
+        let mut beyond = 0;
         while self.state == State::Running {
-            self.fill(spare)?;
+            beyond += self.fill(spare)?;
+            if beyond > most {
+                return Err(damaged("more content than a piece holds"));
+            }
         }
         if self.state == State::Ended { Ok(()) } else { Err(damaged("a stream without an end")) }
     }
