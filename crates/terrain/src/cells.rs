@@ -28,18 +28,8 @@ pub(crate) fn sortable(level: f32) -> u32 {
     if bits >> 31 == 1 { !bits } else { bits | 0x8000_0000 }
 }
 
-/// The lowest neighbour of a cell off the border if lower than the cell, or one without ground if there is one.
-pub(crate) fn lowest_around(level: &[f32], steps: &[isize; 8], cell: usize) -> Option<usize> {
-    let (mut low, mut least) = (None, level[cell]);
-    for step in steps {
-        let n = cell.wrapping_add_signed(*step);
-        let there = level[n];
-        if there.is_nan() {
-            return Some(n);
-        }
-        if there < least {
-            (low, least) = (Some(n), there);
-        }
-    }
-    low
+/// The level of a [`rank`].
+pub(crate) fn level_of(rank: u64) -> f32 {
+    let sortable = (rank >> 32) as u32;
+    f32::from_bits(if sortable >> 31 == 1 { sortable & 0x7fff_ffff } else { !sortable })
 }

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use crate::Grid;
-use crate::cells::{neighbours, sortable};
+use crate::cells::{neighbours, sortable, steps};
 use crate::parallel::{band_cells, each};
 
 /// Marks a cell whose way out is not known yet; direction codes have one bit set.
@@ -77,20 +77,20 @@ impl<'a> Land<'a> {
     /// The codes of whole rows from one on.
     fn steepest_rows(&self, first: usize, codes: &mut [u8]) {
         let (cols, rows) = self.size;
-        for (k, codes) in codes.chunks_mut(cols).enumerate() {
-            let row = first + k;
-            if row > 0 && row + 1 < rows && cols > 2 {
+        for (row, codes) in (first..).zip(codes.chunks_mut(cols)) {
+            let is_inside = row > 0 && row + 1 < rows && cols > 2;
+            if is_inside {
                 let rows = &self.filled[(row - 1) * cols..(row + 2) * cols];
                 steepest_inside(rows, &self.nearness, &mut codes[1..cols - 1]);
             }
-            for (col, code) in codes.iter_mut().enumerate().filter(|(_, code)| **code == 0) {
-                *code = self.steepest(row * cols + col);
+            for col in (0..cols).step_by(if is_inside { cols - 1 } else { 1 }) {
+                codes[col] = self.steepest(row * cols + col);
             }
         }
     }
 }
 
-/// Codes along the middle one of three rows without its ends; 0 where nothing is lower.
+/// Codes along the middle one of three rows without its ends, as [`Land::steepest`] gives them.
 fn steepest_inside(rows: &[f32], nearness: &[f32; 8], codes: &mut [u8]) {
     let (cols, inner) = (rows.len() / 3, codes.len());
     let at = |row: usize, col: usize| &rows[row * cols + col..row * cols + col + inner];
@@ -100,17 +100,20 @@ fn steepest_inside(rows: &[f32], nearness: &[f32; 8], codes: &mut [u8]) {
     for (part, codes) in codes.chunks_mut(BLOCK).enumerate() {
         let block = part * BLOCK..part * BLOCK + codes.len();
         let here = &at(1, 1)[block.clone()];
-        let (mut best, mut most) = ([0u32; BLOCK], [0f32; BLOCK]);
-        for (k, (row, near)) in around.iter().zip(nearness).enumerate() {
+        let (mut best, mut most, mut missing) = ([0u32; BLOCK], [0f32; BLOCK], [0u32; BLOCK]);
+        for (row, (k, near)) in around.iter().zip(nearness.iter().enumerate()) {
             let there = here.iter().zip(&row[block.clone()]);
-            for ((best, most), (here, there)) in best.iter_mut().zip(&mut most).zip(there) {
+            for (((best, most), missing), (here, there)) in
+                best.iter_mut().zip(&mut most).zip(&mut missing).zip(there)
+            {
                 let fall = (here - there) * near;
                 *best = if fall > *most { 1 << k } else { *best };
                 *most = if fall > *most { fall } else { *most };
+                *missing |= u32::from(there.is_nan() | here.is_nan());
             }
         }
-        for (code, best) in codes.iter_mut().zip(best) {
-            *code = best as u8;
+        for ((code, best), missing) in codes.iter_mut().zip(best).zip(missing) {
+            *code = if best | missing == 0 { OPEN } else { best as u8 };
         }
     }
 }
@@ -122,6 +125,7 @@ pub(crate) struct Flats<'a> {
     first: usize,
     codes: &'a mut [u8],
     open: u8,
+    steps: [isize; 8],
     /// Cells reached but not left yet: lowest ground, then fewest steps from the way out, then smallest index.
     queue: BinaryHeap<Reverse<(u32, u32, u32)>>,
     flat: Vec<u32>,
@@ -129,7 +133,7 @@ pub(crate) struct Flats<'a> {
 
 impl<'a> Flats<'a> {
     fn new(land: &'a Land, first: usize, codes: &'a mut [u8], open: u8) -> Self {
-        Self { land, first, codes, open, queue: BinaryHeap::new(), flat: Vec::new() }
+        Self { land, first, codes, open, steps: steps(land.size.0), queue: BinaryHeap::new(), flat: Vec::new() }
     }
 
     /// Drains the flats that lie wholly at hand; answers a cell of each of the others.
@@ -171,7 +175,8 @@ impl<'a> Flats<'a> {
         self.codes[start - self.first] = GATHERED;
         while let Some(&cell) = self.flat.get(next) {
             next += 1;
-            for (_, n) in neighbours(self.land.size, cell as usize) {
+            // The border drains by itself, so that every cell of a flat has eight neighbours.
+            for n in self.steps.map(|step| (cell as usize).wrapping_add_signed(step)) {
                 let Some(code) = self.codes.get_mut(n.wrapping_sub(self.first)) else {
                     is_whole = false;
                     continue;
@@ -188,11 +193,19 @@ impl<'a> Flats<'a> {
     }
 
     fn reach_from(&mut self, cell: usize, away: u32) {
-        for (k, n) in neighbours(self.land.size, cell) {
-            if self.codes.get(n.wrapping_sub(self.first)) == Some(&GATHERED) {
-                self.codes[n - self.first] = 1 << ((k + 4) % 8);
-                self.queue.push(Reverse((sortable(self.land.ground[n]), away, n as u32)));
+        if away > 1 {
+            for (k, step) in self.steps.into_iter().enumerate() {
+                self.reach(k, cell.wrapping_add_signed(step), away);
             }
+        } else {
+            neighbours(self.land.size, cell).for_each(|(k, n)| self.reach(k, n, away));
+        }
+    }
+
+    fn reach(&mut self, k: usize, cell: usize, away: u32) {
+        if let Some(code) = self.codes.get_mut(cell.wrapping_sub(self.first)).filter(|code| **code == GATHERED) {
+            *code = 1 << ((k + 4) % 8);
+            self.queue.push(Reverse((sortable(self.land.ground[cell]), away, cell as u32)));
         }
     }
 }
