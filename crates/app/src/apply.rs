@@ -283,9 +283,12 @@ fn finish<T>(desk: &mut Desk, name: &str, done: Result<Result<T, FileError>, ()>
 }
 
 fn lay_plan(desk: &mut Desk, opened: files::Opened) {
+    let taken_up = opened.session.history().is_unsaved();
     desk.lay(opened.session);
     desk.told = opened.told;
-    desk.offer_recovery();
+    if !taken_up {
+        desk.offer_recovery();
+    }
 }
 
 /// Lays the plan on a ground, as one undo step; a plan without lines takes the ground's units along.
@@ -450,16 +453,8 @@ fn write_picture(desk: &mut Desk, path: &Path) -> Result<String, String> {
 }
 
 /// Takes up work that a crash left behind.
-pub fn recover(desk: &mut Desk, kept: &Path) {
-    let read = exchange::read_plan(kept).map_err(|error| error.to_string());
-    tell(desk, |desk| {
-        let plan = read?;
-        let path = desk.session.path().map(Path::to_path_buf);
-        let land = land::open_plan(&plan, path.as_deref().and_then(Path::parent), &Progress::default());
-        let land = land.map_err(|error| error.to_string())?;
-        let mut session = Session::new(plan, path, land);
-        session.mark_unsaved();
-        desk.lay(session);
-        Ok("The work of last time is back. Save it to keep it.".into())
-    });
+pub fn recover(desk: &mut Desk, kept: &Path, ctx: &Context) {
+    let (kept, path) = (kept.to_path_buf(), desk.session.path().map(Path::to_path_buf));
+    let take_up = move |progress: &Progress| files::take_up(&kept, path, progress);
+    desk.work = Some(Work::Plan(Job::start("Taking up the work of last time", ctx, take_up)));
 }

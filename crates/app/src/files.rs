@@ -31,7 +31,7 @@ pub struct Opened {
 pub fn open(path: &Path, progress: &Progress) -> Result<Opened, FileError> {
     let mut plan = exchange::read_plan(path)?;
     name_whole(&mut plan, path);
-    Ok(opened(plan, path.to_path_buf(), progress))
+    opened(plan, Some(path.to_path_buf()), progress)
 }
 
 /// While a plan is open its ground has a whole path, so that the plan may be saved anywhere.
@@ -58,14 +58,23 @@ pub fn beside(file: &Path, plan: &Path) -> String {
     file.strip_prefix(&folder).unwrap_or(&file).to_string_lossy().into_owned()
 }
 
-fn opened(plan: Plan, path: PathBuf, progress: &Progress) -> Opened {
-    match land::open_plan(&plan, path.parent(), progress) {
-        Ok(land) => Opened { session: Session::new(plan, Some(path), land), told: None },
+fn opened(plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
+    match land::open_plan(&plan, path.as_deref().and_then(Path::parent), progress) {
+        Err(FileError::Stopped) => Err(FileError::Stopped),
+        Ok(land) => Ok(Opened { session: Session::new(plan, path, land), told: None }),
         Err(error) => {
             let told = format!("The plan is open, its ground is not. {error}");
-            Opened { session: Session::new(plan, Some(path), None), told: Some(told) }
+            Ok(Opened { session: Session::new(plan, path, None), told: Some(told) })
         }
     }
+}
+
+/// Opens work that a crash left behind, which belongs to the plan file at `path` if it has one.
+pub fn take_up(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
+    let mut opened = opened(exchange::read_plan(kept)?, path, progress)?;
+    opened.session.mark_unsaved();
+    opened.told = opened.told.or_else(|| Some("The work of last time is back. Save it to keep it.".into()));
+    Ok(opened)
 }
 
 /// Saves a plan; ground and levels of a demo field are written beside it, so that the folder is complete.

@@ -44,6 +44,8 @@ pub struct Contours {
     pub interval_m: f64,
     /// The contours.
     pub lines: Vec<Contour>,
+    /// All their lengths together, metres.
+    pub length_m: f64,
 }
 
 impl Land {
@@ -167,7 +169,9 @@ impl Land {
 
 impl Contours {
     fn of(ground: &Ground, interval_m: f64) -> Self {
-        Self { interval_m, lines: terrain::contours(ground.grid(), interval_m, threads()) }
+        let lines = terrain::contours(ground.grid(), interval_m, threads());
+        let length_m = lines.iter().map(|line| measure::path_length(&line.points)).sum();
+        Self { interval_m, lines, length_m }
     }
 }
 

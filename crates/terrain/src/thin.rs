@@ -1,6 +1,6 @@
 //! Lines with fewer points.
 
-use measure::{Point, nearest_on};
+use measure::Point;
 
 /// A line with only the points it needs to stay within a tolerance of itself (Douglas and Peucker 1973), metres.
 pub fn simplify(points: &[Point], tolerance_m: f64) -> Vec<Point> {
@@ -24,12 +24,19 @@ pub(crate) fn kept(points: &[Point], tolerance_m: f64) -> Vec<usize> {
 
 /// The point between two that lies farthest from the straight line joining them, if beyond the tolerance.
 fn farthest(points: &[Point], from: usize, to: usize, tolerance_m: f64) -> Option<usize> {
-    let chord = [points[from], points[to]];
-    let mut far = (None, tolerance_m);
-    for (k, &point) in points.iter().enumerate().take(to).skip(from + 1) {
-        let away_m = nearest_on(&chord, point).map_or(0.0, |(_, _, away_m)| away_m);
-        if away_m > far.1 {
-            far = (Some(k), away_m);
+    let (start, end) = (points[from], points[to]);
+    let (east, north) = (end.x - start.x, end.y - start.y);
+    let square = east * east + north * north;
+    let scale = if square > 0.0 { square.recip() } else { 0.0 };
+    // Squares tell which is farther as well as lengths, without a root for each point.
+    let mut far = (None, tolerance_m * tolerance_m);
+    for (k, point) in points.iter().enumerate().take(to).skip(from + 1) {
+        let (x, y) = (point.x - start.x, point.y - start.y);
+        let along = ((x * east + y * north) * scale).clamp(0.0, 1.0);
+        let (off_x, off_y) = (x - along * east, y - along * north);
+        let away = off_x * off_x + off_y * off_y;
+        if away > far.1 {
+            far = (Some(k), away);
         }
     }
     far.0

@@ -14,6 +14,8 @@ use crate::theme::plain;
 const STRAY: f64 = 0.45;
 /// Contours on average nearer than this are thinned out to index contours, and those again, screen points.
 const CROWDED: f64 = 5.0;
+/// Closed contours smaller than this are not drawn, screen points: specks of rough ground that would only soil the map.
+const SPECK: f64 = 3.0;
 /// Way along an index contour between two labels, screen points.
 const LABEL_EVERY: f32 = 520.0;
 
@@ -62,7 +64,15 @@ fn drawn(pen: &Pen, contours: &Contours, scale: f64) -> Vec<terrain::Contour> {
         closed: c.closed,
         points: simplify(&c.points, STRAY / scale),
     };
-    contours.lines.iter().filter(is_drawn).map(thin).collect()
+    let is_seen = |c: &&terrain::Contour| !c.closed || reaches(&c.points, SPECK / scale);
+    contours.lines.iter().filter(is_drawn).filter(is_seen).map(thin).collect()
+}
+
+/// Whether a line goes so far from where it begins, metres.
+fn reaches(points: &[Point], away_m: f64) -> bool {
+    points
+        .first()
+        .is_some_and(|first| points.iter().any(|p| (p.x - first.x).abs().max((p.y - first.y).abs()) > away_m))
 }
 
 /// How many contours make one that is drawn, so that they stay apart: 1, 5, 25 …
@@ -70,8 +80,7 @@ fn crowding(pen: &Pen, contours: &Contours, scale: f64) -> i64 {
     let Some(land) = pen.session.land() else { return 1 };
     let (low, high) = land.ground.grid().extent();
     let area_m2 = (high.x - low.x) * (high.y - low.y);
-    let length_m: f64 = contours.lines.iter().map(|line| measure::path_length(&line.points)).sum();
-    let apart = area_m2 / length_m.max(1.0) * scale;
+    let apart = area_m2 / contours.length_m.max(1.0) * scale;
     let mut every = 1;
     while apart * (every as f64) < CROWDED && every < 625 {
         every *= 5;

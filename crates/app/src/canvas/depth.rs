@@ -2,6 +2,7 @@
 
 use egui::epaint::{Mesh, Shape};
 use egui::{Color32, Rect, pos2};
+use measure::Point;
 use terrain::Grid;
 
 use super::Pen;
@@ -16,20 +17,27 @@ pub fn paint(pen: &Pen, land: &Land, runoff: &Runoff) {
     pen.painter.add(Shape::mesh(mesh));
 }
 
-/// Adds ascending cells in one colour, run by run of cells in a row.
+/// Adds ascending cells in one colour, run by run of cells in a row: those in sight, and where a row of cells is lower than
+/// a screen point only as many rows as can be told apart.
 pub fn add_cells(pen: &Pen, grid: &Grid, cells: &[u32], tint: Color32, mesh: &mut Mesh) {
     let cols = grid.cols() as u32;
-    let mut cells = cells.iter().copied().peekable();
-    while let Some(first) = cells.next() {
-        let mut last = first;
-        while let Some(next) = cells.next_if(|next| *next == last + 1 && *next % cols != 0) {
-            last = next;
+    let Some((first, last)) = cells.first().zip(cells.last()) else { return };
+    let (low, high) = pen.lens.seen();
+    let row_at = |y: f64| (grid.cell_coordinates(Point::new(low.x, y)).1 + 0.5).clamp(0.0, grid.rows() as f64) as u32;
+    let (top, bottom) = (row_at(high.y).max(first / cols), row_at(low.y).min(last / cols) + 1);
+    let step = (1.0 / (grid.cell_m().1 * pen.lens.camera.scale)).ceil().max(1.0) as u32;
+    for row in (top.next_multiple_of(step)..bottom).step_by(step as usize) {
+        let start = |row: u32| cells.partition_point(|cell| u64::from(*cell) < u64::from(row) * u64::from(cols));
+        let in_row = &cells[start(row)..start(row + 1)];
+        for run in in_row.chunk_by(|cell, next| *next == cell + 1) {
+            let place = |cell: u32, right: f64, down: f64| {
+                let corner = grid.place((cell - row * cols) as f64 + right - 0.5, row as f64 + down - 0.5);
+                pen.lens.to_screen(corner)
+            };
+            let (low, high) = (place(run[0], 0.0, 0.0), place(run[run.len() - 1], 1.0, step as f64));
+            if high.x >= pen.lens.rect.left() && low.x <= pen.lens.rect.right() {
+                mesh.add_colored_rect(Rect::from_min_max(pos2(low.x, low.y), pos2(high.x, high.y)), tint);
+            }
         }
-        let row = (first / cols) as f64;
-        let corner = |cell: u32, right: f64, down: f64| {
-            pen.lens.to_screen(grid.place((cell % cols) as f64 + right - 0.5, row + down - 0.5))
-        };
-        let (low, high) = (corner(first, 0.0, 0.0), corner(last, 1.0, 1.0));
-        mesh.add_colored_rect(Rect::from_min_max(pos2(low.x, low.y), pos2(high.x, high.y)), tint);
     }
 }

@@ -291,7 +291,7 @@ fn recover(ui: &mut Ui, desk: &mut Desk, kept: PathBuf) -> Option<Dialog> {
     let (back, drop) =
         ui.horizontal(|ui| (ui.button("Take it up again").clicked(), ui.button("Throw it away").clicked())).inner;
     if back {
-        apply::recover(desk, &kept);
+        apply::recover(desk, &kept, ui.ctx());
     }
     if drop {
         desk.forget_kept(Some(&kept));

@@ -139,6 +139,7 @@ pub fn readout(ui: &mut Ui, desk: &mut Desk) {
                 progress(ui, at_work);
                 if ui.button("Cancel").clicked() {
                     desk.work = None;
+                    desk.offer_recovery();
                 }
             } else {
                 ui.label(RichText::new(pointer_text(desk)).font(plain(13.0)));
