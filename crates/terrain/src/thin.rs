@@ -66,7 +66,7 @@ mod tests {
             let line = points(&raw);
             let thin = simplify(&line, 1.5);
             for point in line {
-                prop_assert!(nearest_on(&thin, point).unwrap().2 <= 1.5 + 1e-9);
+                prop_assert!(measure::nearest_on(&thin, point).unwrap().2 <= 1.5 + 1e-9);
             }
         }
     }
