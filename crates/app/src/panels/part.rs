@@ -135,7 +135,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<PartAsk>) -> Option<Dialo
     egui::Grid::new("edges").num_columns(4).show(ui, |ui| {
         for (k, name) in ["West", "South", "East", "North"].into_iter().enumerate() {
             let label = ui.label(name);
-            ui.add(egui::TextEdit::singleline(&mut ask.edges[k]).desired_width(150.0)).labelled_by(label.id);
+            ui.add_sized([150.0, 26.0], egui::TextEdit::singleline(&mut ask.edges[k])).labelled_by(label.id);
             if k == 1 {
                 ui.end_row();
             }
