@@ -3,8 +3,13 @@
 use crate::cells::{STEPS, neighbours, steps};
 use crate::parallel::{band_cells, each};
 
-/// In `inflows`: nothing left to pass down.
-const DONE: u8 = 255;
+/// A cell's note while counts are passed down, kept in one byte for the cache's sake: the number of its direction and,
+/// times this, the inflows it still waits for.
+const INFLOW: u8 = 16;
+/// The number of no direction.
+const NOWHERE: u8 = 8;
+/// More inflows than can be, where the count has been passed down.
+const DONE: u8 = 15 * INFLOW;
 
 /// Cells that drain through each cell, itself included; 0 on missing ground.
 ///
@@ -17,41 +22,42 @@ pub fn flow_accumulation(
     threads: usize,
 ) -> Vec<u32> {
     let cells = cols * rows;
-    let (mut uphill, mut inflows) = (vec![0; cells], vec![0; cells]);
+    let (mut uphill, mut notes) = (vec![0; cells], vec![0; cells]);
     if filled.len() != cells || codes.len() != cells || cells == 0 {
         return uphill;
     }
     let band = band_cells(size, threads);
     let mut crossing = vec![Vec::new(); cells.div_ceil(band)];
-    let parts = uphill.chunks_mut(band).zip(inflows.chunks_mut(band)).zip(&mut crossing).enumerate();
-    each(parts, threads, |(k, ((uphill, inflows), crossing))| {
+    let parts = uphill.chunks_mut(band).zip(notes.chunks_mut(band)).zip(&mut crossing).enumerate();
+    each(parts, threads, |(k, ((uphill, notes), crossing))| {
         let own = k * band..k * band + uphill.len();
-        count_inflows(size, codes, own.start / cols, inflows);
-        for (count, z) in uphill.iter_mut().zip(&filled[own.clone()]) {
+        note(size, codes, own.start / cols, notes);
+        for (count, z) in uphill.iter_mut().zip(&filled[own.start..]) {
             *count = u32::from(!z.is_nan());
         }
-        let mut river = River::new(cols, own.start, &codes[own], uphill, inflows);
+        let mut river = River::new(cols, own.start, notes, uphill);
         river.run();
         *crossing = river.crossing;
     });
-    let mut river = River::new(cols, 0, codes, &mut uphill, &mut inflows);
+    let mut river = River::new(cols, 0, &mut notes, &mut uphill);
     for cell in crossing.into_iter().flatten() {
         river.pass_down(cell as usize);
     }
     uphill
 }
 
-/// Counts the neighbours that drain into each cell of whole rows from one on.
-fn count_inflows(size @ (cols, rows): (usize, usize), codes: &[u8], first: usize, inflows: &mut [u8]) {
-    for (k, inflows) in inflows.chunks_mut(cols).enumerate() {
-        let row = first + k;
+/// Notes for each cell of whole rows from one on where it drains to and how many neighbours drain into it.
+fn note(size @ (cols, rows): (usize, usize), codes: &[u8], first: usize, notes: &mut [u8]) {
+    for (row, notes) in (first..).zip(notes.chunks_mut(cols)) {
         let is_inside = row > 0 && row + 1 < rows && cols > 2;
         if is_inside {
-            count_inside(&codes[(row - 1) * cols..(row + 2) * cols], &mut inflows[1..cols - 1]);
+            count_inside(&codes[(row - 1) * cols..(row + 2) * cols], &mut notes[1..cols - 1]);
         }
-        let ends = [0, cols - 1];
-        for col in (0..cols).filter(|col| !is_inside || ends.contains(col)) {
-            inflows[col] = inflows_of(size, codes, row * cols + col).count() as u8;
+        for col in (0..cols).step_by(if is_inside { cols - 1 } else { 1 }) {
+            notes[col] = inflows_of(size, codes, row * cols + col).count() as u8 * INFLOW;
+        }
+        for (note, &code) in notes.iter_mut().zip(&codes[row * cols..]) {
+            *note |= number(code);
         }
     }
 }
@@ -61,14 +67,20 @@ pub(crate) fn inflows_of(size: (usize, usize), codes: &[u8], cell: usize) -> imp
     neighbours(size, cell).filter(|&(k, n)| codes[n] == 1 << ((k + 4) % 8)).map(|(_, n)| n)
 }
 
-fn count_inside(codes: &[u8], inflows: &mut [u8]) {
-    let (cols, inner) = (codes.len() / 3, inflows.len());
+fn count_inside(codes: &[u8], notes: &mut [u8]) {
+    let (cols, inner) = (codes.len() / 3, notes.len());
     for (k, (east, south)) in STEPS.into_iter().enumerate() {
         let start = (1 + south) as usize * cols + (1 + east) as usize;
-        for (count, &code) in inflows.iter_mut().zip(&codes[start..start + inner]) {
-            *count += u8::from(code == 1 << ((k + 4) % 8));
+        for (note, &code) in notes.iter_mut().zip(&codes[start..start + inner]) {
+            *note += if code == 1 << ((k + 4) % 8) { INFLOW } else { 0 };
         }
     }
+}
+
+/// The number of a direction code, 0 to 7, and 8 for none; in a form that compilers turn into vector instructions.
+fn number(code: u8) -> u8 {
+    let bit = |mask: u8, value: u8| if code & mask == 0 { 0 } else { value };
+    if code == 0 { NOWHERE } else { bit(0xf0, 4) | bit(0xcc, 2) | bit(0xaa, 1) }
 }
 
 /// Counts being passed down in the rows at hand.
@@ -76,21 +88,20 @@ struct River<'a> {
     steps: [isize; 8],
     /// Index of the first cell at hand.
     first: usize,
-    codes: &'a [u8],
+    notes: &'a mut [u8],
     uphill: &'a mut [u32],
-    inflows: &'a mut [u8],
     /// Cells that pass their count on to rows not at hand.
     crossing: Vec<u32>,
 }
 
 impl<'a> River<'a> {
-    fn new(cols: usize, first: usize, codes: &'a [u8], uphill: &'a mut [u32], inflows: &'a mut [u8]) -> Self {
-        Self { steps: steps(cols), first, codes, uphill, inflows, crossing: Vec::new() }
+    fn new(cols: usize, first: usize, notes: &'a mut [u8], uphill: &'a mut [u32]) -> Self {
+        Self { steps: steps(cols), first, notes, uphill, crossing: Vec::new() }
     }
 
     fn run(&mut self) {
-        for cell in 0..self.codes.len() {
-            if self.inflows[cell] == 0 {
+        for cell in 0..self.notes.len() {
+            if self.notes[cell] < INFLOW {
                 self.pass_down(cell);
             }
         }
@@ -98,17 +109,18 @@ impl<'a> River<'a> {
 
     /// Walks down from a cell with nothing left to wait for until another inflow has to come first.
     fn pass_down(&mut self, start: usize) {
-        let mut cell = start;
+        let (mut cell, mut direction) = (start, self.notes[start] % INFLOW);
         loop {
-            self.inflows[cell] = DONE;
-            let Some(step) = self.steps.get(self.codes[cell].trailing_zeros() as usize) else { return };
+            self.notes[cell] = DONE | direction;
+            let Some(step) = self.steps.get(direction as usize) else { return };
             let next = cell.wrapping_add_signed(*step);
-            let Some(waiting) = self.inflows.get_mut(next) else {
+            let Some(note) = self.notes.get_mut(next) else {
                 return self.crossing.push((self.first + cell) as u32);
             };
             self.uphill[next] += self.uphill[cell];
-            *waiting -= 1;
-            if *waiting > 0 {
+            *note -= INFLOW;
+            direction = *note;
+            if direction >= INFLOW {
                 return;
             }
             cell = next;

@@ -19,13 +19,9 @@ pub(crate) fn neighbours((cols, rows): (usize, usize), cell: usize) -> impl Iter
 
 /// A whole number that sorts as the level does, with the cell below it to break ties.
 pub(crate) fn rank(level: f32, cell: usize) -> std::cmp::Reverse<u64> {
-    std::cmp::Reverse((sortable(level) as u64) << 32 | cell as u64)
-}
-
-/// A whole number that sorts as the level does.
-pub(crate) fn sortable(level: f32) -> u32 {
     let bits = level.to_bits();
-    if bits >> 31 == 1 { !bits } else { bits | 0x8000_0000 }
+    let sortable = if bits >> 31 == 1 { !bits } else { bits | 0x8000_0000 };
+    std::cmp::Reverse((sortable as u64) << 32 | cell as u64)
 }
 
 /// The level of a [`rank`].

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use crate::Grid;
-use crate::cells::{neighbours, sortable, steps};
+use crate::cells::{neighbours, rank, steps};
 use crate::parallel::{band_cells, each};
 
 /// Marks a cell whose way out is not known yet; direction codes have one bit set.
@@ -19,9 +19,8 @@ const GATHERED: u8 = 253;
 ///
 /// Steepest drop over distance to one of eight neighbours (O'Callaghan and Mark, "The extraction of drainage networks
 /// from digital elevation data", Computer Vision, Graphics, and Image Processing 28, 1984); of equal ones the first in
-/// the order above. Through a filled hollow and over flat ground water keeps to the lowest ground: seen from the way
-/// out the cells are reached lowest first, of equal ones the nearest first, and each drains to where it was reached
-/// from (after Jenson and Domingue 1988 and Metz, Mitasova and Harmon, "Efficient extraction of drainage networks from
+/// the order above. Through a filled hollow water keeps to its bed: seen from the way out the cells are reached lowest
+/// ground first, over level ground nearest first, and each drains to where it was reached from (after Jenson and Domingue 1988 and Metz, Mitasova and Harmon, "Efficient extraction of drainage networks from
 /// massive, radar-based elevation models with least cost path search", Hydrology and Earth System Sciences 15, 2011).
 pub fn flow_directions(grid: &Grid, filled: &[f32], threads: usize) -> Vec<u8> {
     let mut codes = vec![0; filled.len()];
@@ -126,14 +125,17 @@ pub(crate) struct Flats<'a> {
     codes: &'a mut [u8],
     open: u8,
     steps: [isize; 8],
-    /// Cells reached but not left yet: lowest ground, then fewest steps from the way out, then smallest index.
-    queue: BinaryHeap<Reverse<(u32, u32, u32)>>,
     flat: Vec<u32>,
+    /// Cells at the level of the flat in the order reached: first its low edge.
+    shore: Vec<u32>,
+    /// Cells reached below the level, the lowest ground first.
+    bed: BinaryHeap<Reverse<u64>>,
 }
 
 impl<'a> Flats<'a> {
     fn new(land: &'a Land, first: usize, codes: &'a mut [u8], open: u8) -> Self {
-        Self { land, first, codes, open, steps: steps(land.size.0), queue: BinaryHeap::new(), flat: Vec::new() }
+        let (flat, shore, bed) = (Vec::new(), Vec::new(), BinaryHeap::new());
+        Self { land, first, codes, open, steps: steps(land.size.0), flat, shore, bed }
     }
 
     /// Drains the flats that lie wholly at hand; answers a cell of each of the others.
@@ -156,20 +158,27 @@ impl<'a> Flats<'a> {
     }
 
     fn try_drain(&mut self, start: usize) -> bool {
-        let is_whole = self.gather(start);
-        if is_whole {
-            while let Some(Reverse((_, away, cell))) = self.queue.pop() {
-                self.reach_from(cell as usize, away + 1);
+        if !self.gather(start) {
+            return false;
+        }
+        self.shore.sort_unstable();
+        self.shore.dedup();
+        let (edge, mut next) = (self.shore.len(), 0);
+        while let Some(&cell) = self.shore.get(next) {
+            self.reach_from(cell as usize, next < edge);
+            next += 1;
+            while let Some(Reverse(entry)) = self.bed.pop() {
+                self.reach_from(entry as u32 as usize, false);
             }
         }
-        self.queue.clear();
-        is_whole
+        true
     }
 
-    /// Finds the cells of a flat and queues its low edge. False if it may go on beyond what is at hand.
+    /// Finds the cells of a flat and its low edge. False if it may go on beyond what is at hand.
     fn gather(&mut self, start: usize) -> bool {
         let level = self.land.filled[start];
         let (mut next, mut is_whole) = (0, true);
+        self.shore.clear();
         self.flat.clear();
         self.flat.push(start as u32);
         self.codes[start - self.first] = GATHERED;
@@ -181,31 +190,39 @@ impl<'a> Flats<'a> {
                     is_whole = false;
                     continue;
                 };
-                if *code == self.open && self.land.filled[n] == level {
+                if *code == GATHERED || self.land.filled[n] != level {
+                    continue;
+                } else if *code == self.open {
                     *code = GATHERED;
                     self.flat.push(n as u32);
-                } else if *code != GATHERED && self.land.filled[n] == level {
-                    self.queue.push(Reverse((sortable(level), 0, n as u32)));
+                } else {
+                    self.shore.push(n as u32);
                 }
             }
         }
         is_whole
     }
 
-    fn reach_from(&mut self, cell: usize, away: u32) {
-        if away > 1 {
-            for (k, step) in self.steps.into_iter().enumerate() {
-                self.reach(k, cell.wrapping_add_signed(step), away);
-            }
+    fn reach_from(&mut self, cell: usize, is_edge: bool) {
+        if is_edge {
+            neighbours(self.land.size, cell).for_each(|(k, n)| self.reach(k, n));
         } else {
-            neighbours(self.land.size, cell).for_each(|(k, n)| self.reach(k, n, away));
+            for (k, step) in self.steps.into_iter().enumerate() {
+                self.reach(k, cell.wrapping_add_signed(step));
+            }
         }
     }
 
-    fn reach(&mut self, k: usize, cell: usize, away: u32) {
-        if let Some(code) = self.codes.get_mut(cell.wrapping_sub(self.first)).filter(|code| **code == GATHERED) {
-            *code = 1 << ((k + 4) % 8);
-            self.queue.push(Reverse((sortable(self.land.ground[cell]), away, cell as u32)));
+    fn reach(&mut self, k: usize, cell: usize) {
+        let Some(code) = self.codes.get_mut(cell.wrapping_sub(self.first)).filter(|code| **code == GATHERED) else {
+            return;
+        };
+        *code = 1 << ((k + 4) % 8);
+        let ground = self.land.ground[cell];
+        if ground < self.land.filled[cell] {
+            self.bed.push(rank(ground, cell));
+        } else {
+            self.shore.push(cell as u32);
         }
     }
 }
