@@ -7,7 +7,7 @@ use std::path::Path;
 use std::time::Instant;
 
 use exchange::{ReadOptions, Surface};
-use terrain::{Grid, Water};
+use terrain::{Grid, Water, WaterWay, WayKind};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut args = std::env::args().skip(1);
@@ -42,6 +42,19 @@ fn report(grid: &Grid, threads: usize) {
     let swales = timed("swales", || terrain::swales(grid, &water, measure::SQUARE_M_PER_ACRE));
     let hollows = timed("depressions", || water.depressions(grid, 0.0, 0.0));
     println!("{} swales from 1 acre, {} depressions, peak memory {}", swales.len(), hollows.len(), peak(cols * rows));
+    edit(grid, &water);
+}
+
+/// An edit: a culvert of forty cells' length across the middle of the grid, and back.
+fn edit(grid: &Grid, water: &Water) {
+    let (col, row) = (grid.cols() / 2, grid.rows() / 2);
+    let points = vec![grid.centre(col, row), grid.centre((col + 40).min(grid.cols() - 1), row)];
+    let culvert = WaterWay { kind: WayKind::Culvert, points };
+    let Some(window) = culvert.window(grid) else { return };
+    let cut = grid.burned(&[culvert]);
+    let after = timed("a culvert", || water.after(grid, &cut, window));
+    timed("its swales", || terrain::swales(&cut, &after, measure::SQUARE_M_PER_ACRE));
+    timed("taken away", || after.after(&cut, grid, window));
 }
 
 /// Peak memory of this process, where the system tells it.

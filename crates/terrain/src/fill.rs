@@ -143,30 +143,32 @@ fn sinking(cols: usize, table: &[f32], ground: &[f32], first: usize, count: usiz
     found
 }
 
-/// Lets cells sink, the lowest first, and those around them after them.
-fn sink(cols: usize, table: &mut [f32], ground: &[f32], mut queue: BinaryHeap<Reverse<u64>>) {
+/// Lets cells sink, the lowest first, and those around them after them; answers the cells that did.
+pub(crate) fn sink(cols: usize, table: &mut [f32], ground: &[f32], first: Vec<Reverse<u64>>) -> Vec<u32> {
     let steps = steps(cols);
-    let mut pool = Vec::new();
+    let mut queue = BinaryHeap::from(first);
+    let mut sunk: Vec<u32> = Vec::new();
     while let Some(Reverse(entry)) = queue.pop() {
         let (level, cell) = (level_of(entry), entry as u32);
         if level >= table[cell as usize] {
             continue;
         }
         table[cell as usize] = level;
-        pool.push(cell);
         // What lies under water sinks to the same level at once.
-        while let Some(cell) = pool.pop() {
+        let mut next = sunk.len();
+        sunk.push(cell);
+        while let Some(&cell) = sunk.get(next) {
+            next += 1;
             for n in steps.map(|step| (cell as usize).wrapping_add_signed(step)) {
-                let next = high(ground[n], level);
-                if next >= table[n] {
-                    continue;
-                } else if next == level {
+                let there = high(ground[n], level);
+                if there < table[n] && there == level {
                     table[n] = level;
-                    pool.push(n as u32);
-                } else {
-                    queue.push(rank(next, n));
+                    sunk.push(n as u32);
+                } else if there < table[n] {
+                    queue.push(rank(there, n));
                 }
             }
         }
     }
+    sunk
 }

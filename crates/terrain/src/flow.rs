@@ -73,6 +73,34 @@ impl<'a> Land<'a> {
         if here.is_nan() || leaves { 0 } else { code }
     }
 
+    /// Brings codes up to date in cells and in the flats beside them; answers all cells it looked at.
+    pub fn redirect(&self, codes: &mut [u8], mut cells: Vec<usize>) -> Vec<usize> {
+        for &cell in &cells {
+            codes[cell] = self.steepest(cell);
+        }
+        let beside = cells.iter().flat_map(|&cell| neighbours(self.size, cell).map(|(_, n)| n).chain([cell]));
+        let mut flats: Vec<usize> = beside.filter(|&cell| self.reopens(codes, cell)).collect();
+        let mut next = 0;
+        while let Some(&cell) = flats.get(next) {
+            next += 1;
+            let beside = neighbours(self.size, cell).map(|(_, n)| n).filter(|&n| self.filled[n] == self.filled[cell]);
+            flats.extend(beside.filter(|&n| self.reopens(codes, n)));
+        }
+        let mut open = Flats::new(self, 0, codes, LEFT);
+        flats.iter().for_each(|&cell| open.drain_from(cell));
+        cells.append(&mut flats);
+        cells
+    }
+
+    /// Opens a cell of a flat again; false if it is no such cell or open already.
+    fn reopens(&self, codes: &mut [u8], cell: usize) -> bool {
+        let reopens = codes[cell] != LEFT && self.steepest(cell) == OPEN;
+        if reopens {
+            codes[cell] = LEFT;
+        }
+        reopens
+    }
+
     /// The codes of whole rows from one on.
     fn steepest_rows(&self, first: usize, codes: &mut [u8]) {
         let (cols, rows) = self.size;

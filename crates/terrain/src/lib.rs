@@ -29,6 +29,7 @@ mod parallel;
 mod profile;
 mod raster;
 mod relief;
+mod reroute;
 mod smooth;
 mod spread;
 mod swale;

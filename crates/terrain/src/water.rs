@@ -13,9 +13,9 @@ use crate::{Grid, fill, flow_accumulation, flow_directions};
 pub struct Water {
     cols: usize,
     rows: usize,
-    filled: Vec<f32>,
-    directions: Vec<u8>,
-    uphill: Vec<u32>,
+    pub(crate) filled: Vec<f32>,
+    pub(crate) directions: Vec<u8>,
+    pub(crate) uphill: Vec<u32>,
 }
 
 impl Water {
