@@ -30,11 +30,11 @@ impl Water {
         if !self.fits(grid) {
             return Vec::new();
         }
-        let mut found: Vec<Depression> = pools(grid, self)
-            .into_iter()
-            .map(|cells| describe(grid, self, cells))
-            .filter(|d| d.depth_m >= least_depth_m && d.area_m2 >= least_area_m2)
-            .collect();
+        // Rough ground has a pool in every dozen cells; only those asked for are worth a description.
+        let deep = |&cell: &u32| depth(grid, self, cell as usize) >= least_depth_m;
+        let wide = |cells: &[u32]| cells.len() as f64 * grid.cell_area_m2() >= least_area_m2;
+        let wanted = pools(grid, self).filter(|cells| wide(cells) && cells.iter().any(deep));
+        let mut found: Vec<Depression> = wanted.map(|cells| describe(grid, self, cells)).collect();
         found.sort_by(|a, b| b.volume_m3.total_cmp(&a.volume_m3).then(a.cells.cmp(&b.cells)));
         found
     }
@@ -45,15 +45,12 @@ fn depth(grid: &Grid, water: &Water, cell: usize) -> f64 {
 }
 
 /// Connected cells under water. Pools that touch have one level, so touching is enough.
-fn pools(grid: &Grid, water: &Water) -> Vec<Vec<u32>> {
+fn pools(grid: &Grid, water: &Water) -> impl Iterator<Item = Vec<u32>> {
     let mut seen = vec![false; grid.levels().len()];
-    let mut pools = Vec::new();
-    for cell in 0..seen.len() {
-        if !seen[cell] && depth(grid, water, cell) > 0.0 {
-            pools.push(pool_of(grid, water, cell, &mut seen));
-        }
-    }
-    pools
+    (0..seen.len()).filter_map(move |cell| {
+        let is_new = !seen[cell] && depth(grid, water, cell) > 0.0;
+        is_new.then(|| pool_of(grid, water, cell, &mut seen))
+    })
 }
 
 fn pool_of(grid: &Grid, water: &Water, start: usize, seen: &mut [bool]) -> Vec<u32> {
