@@ -3,9 +3,10 @@
 use exchange::FileError;
 use measure::SQUARE_M_PER_ACRE;
 use plan::{Plan, Watercourse, WatercourseKind};
-use terrain::{Depression, Grid, Swale, Water, WaterWay, WayKind};
+use terrain::{Depression, Grid, Swale, Water, WaterWay, WayKind, Window};
 
 use crate::jobs::Progress;
+use crate::land::threads;
 
 /// Uphill area from which a thread of water is drawn as a swale: one acre, where a hollow is first worth a note
 /// (trade-practice rule 80).
@@ -30,16 +31,18 @@ impl Runoff {
     /// Works it out for bare ground; an error when it was given up.
     pub fn of(grid: &Grid, progress: &Progress) -> Result<Self, FileError> {
         progress.step("where water goes")?;
-        let water = Water::of(grid);
+        let water = Water::with_threads(grid, threads());
         progress.step("swales and hollows")?;
         Ok(Self::finish(grid, water, Vec::new()))
     }
 
-    /// Works it out anew with the ditches and culverts of a plan.
+    /// From the runoff of bare ground that with the ditches and culverts of a plan: only what they reach is routed anew.
     pub fn with(&self, grid: &Grid, plan: &Plan) -> Self {
         let watercourses: Vec<Watercourse> = plan.watercourses.values().cloned().collect();
         let ways: Vec<WaterWay> = watercourses.iter().map(way).collect();
-        Self::finish(grid, Water::of(&grid.burned(&ways)), watercourses)
+        let window = ways.iter().filter_map(|way| way.window(grid)).reduce(around_both);
+        let water = window.map(|window| self.water.after(grid, &grid.burned(&ways), window));
+        Self::finish(grid, water.unwrap_or_else(|| self.water.clone()), watercourses)
     }
 
     fn finish(grid: &Grid, water: Water, watercourses: Vec<Watercourse>) -> Self {
@@ -52,6 +55,13 @@ impl Runoff {
     pub fn honours<'a>(&self, watercourses: impl Iterator<Item = &'a Watercourse>) -> bool {
         self.watercourses.iter().eq(watercourses)
     }
+}
+
+/// The least window that holds two.
+fn around_both(a: Window, b: Window) -> Window {
+    let (col, row) = (a.col.min(b.col), a.row.min(b.row));
+    let (right, bottom) = ((a.col + a.cols).max(b.col + b.cols), (a.row + a.rows).max(b.row + b.rows));
+    Window { col, row, cols: right - col, rows: bottom - row }
 }
 
 fn way(watercourse: &Watercourse) -> WaterWay {

@@ -182,7 +182,11 @@ fn a_ditch_is_drawn_and_the_runoff_follows() {
         harness.state().session.plan().watercourses.iter().next().map(|(i, d)| (*i, d.clone())).unwrap();
     assert_eq!((ditch.name.as_str(), ditch.points.len()), ("D1", 2));
     assert_eq!(harness.state().view.selection, Selection::Watercourse(id));
-    assert!(harness.state().session.runoff().unwrap().honours([&ditch].into_iter()));
+    let runoff = harness.state().session.runoff().unwrap();
+    assert!(runoff.honours([&ditch].into_iter()));
+    let way = terrain::WaterWay { kind: terrain::WayKind::Ditch, points: ditch.points.clone() };
+    let anew = terrain::Water::of(&land().ground.grid().burned(&[way]));
+    assert_eq!(runoff.water.cells_uphill(), anew.cells_uphill(), "what is followed is what is worked out anew");
     harness.get_by_label("Delete ditch").click();
     harness.run_steps(2);
     assert!(harness.state().session.plan().watercourses.is_empty());

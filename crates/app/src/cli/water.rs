@@ -10,6 +10,7 @@ use serde_json::{Value, json};
 use terrain::{BreachLimits, Grid, Water};
 
 use super::{CliError, OpenPlan, say};
+use crate::land::threads;
 use crate::runoff::Runoff;
 
 /// A bank that is cut through on trial may be so many cells thick (own choice: a road with its verges on a 1 m grid).
@@ -132,7 +133,7 @@ fn place(grid: &Grid, runoff: &Runoff, at: Point, text: &str) -> Value {
 
 /// What would change if every bank no deeper than that let water through.
 fn cut_banks(grid: &Grid, runoff: &Runoff, most_cut_m: f64) -> Value {
-    let cut = Water::of(&grid.breached(BreachLimits { most_cut_m, most_cells: BANK_CELLS }));
+    let cut = Water::with_threads(&grid.breached(BreachLimits { most_cut_m, most_cells: BANK_CELLS }), threads());
     let left = runoff.depressions.iter().filter(|d| {
         grid.cell_at(d.deepest).is_some_and(|(col, row)| {
             let cell = row * grid.cols() + col;
