@@ -82,7 +82,9 @@ fn smooth(points: &[Point], cells: &[Point], reach_m: f64, passes: usize) -> Vec
 
 /// A point of a line drawn back to the nearest of the cells around its own if it is beyond their reach.
 fn held(at: Point, k: usize, cells: &[Point], reach_m: f64) -> Point {
-    if distance(at, cells[k]) <= reach_m {
+    // Squares spare most points the root, which is a third of the time of drawing.
+    let (x, y) = (at.x - cells[k].x, at.y - cells[k].y);
+    if x * x + y * y <= reach_m * reach_m {
         return at;
     }
     let around = &cells[k.saturating_sub(AROUND)..(k + AROUND + 1).min(cells.len())];
