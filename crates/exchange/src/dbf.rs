@@ -3,6 +3,7 @@
 use serde_json::{Map, Number, Value};
 
 use crate::FileError;
+use crate::table::plain_text;
 
 /// Most values that are read from a table (own choice: some hundred megabytes).
 const MOST_VALUES: usize = 4_000_000;
@@ -60,7 +61,7 @@ fn fields(descriptors: &[u8], width: usize) -> Result<Vec<Field>, FileError> {
     let (mut fields, mut start) = (Vec::new(), 1);
     for one in descriptors.chunks_exact(32).take_while(|one| one[0] != 0x0d) {
         let length = usize::from(one[16]);
-        let name = text(one[..11].split(|byte| *byte == 0).next().unwrap_or_default());
+        let name = plain_text(one[..11].split(|byte| *byte == 0).next().unwrap_or_default());
         fields.push(Field { name, kind: one[11].to_ascii_uppercase(), start, length });
         start += length;
     }
@@ -73,7 +74,7 @@ fn fields(descriptors: &[u8], width: usize) -> Result<Vec<Field>, FileError> {
 
 /// A value by the kind of its column; numbers that cannot be read, dates and words stay text.
 fn value(kind: u8, bytes: &[u8]) -> Option<Value> {
-    let text = text(bytes).trim_matches(['\0', ' ', '\t', '\r', '\n']).to_string();
+    let text = plain_text(bytes).trim_matches(['\0', ' ', '\t', '\r', '\n']).to_string();
     let number = || text.parse::<f64>().ok().and_then(Number::from_f64).map(Value::Number);
     match kind {
         b'N' | b'F' => number().or((!text.is_empty() && !text.starts_with('*')).then_some(Value::String(text))),
@@ -81,11 +82,6 @@ fn value(kind: u8, bytes: &[u8]) -> Option<Value> {
         b'O' => Number::from_f64(f64::from_le_bytes(bytes.try_into().ok()?)).map(Value::Number),
         _ => (!text.is_empty()).then_some(Value::String(text)),
     }
-}
-
-/// UTF-8 where it is that, else Latin-1, in which every byte is a letter.
-fn text(bytes: &[u8]) -> String {
-    std::str::from_utf8(bytes).map_or_else(|_| bytes.iter().map(|b| char::from(*b)).collect(), str::to_string)
 }
 
 #[cfg(test)]

@@ -74,15 +74,11 @@ fn method(keys: &GeoKeys) -> Option<Method> {
 }
 
 fn unit(keys: &GeoKeys) -> Option<LengthUnit> {
-    let units = [LengthUnit::Metre, LengthUnit::Foot, LengthUnit::SurveyFoot];
     match keys.short(3076) {
         Some(9001) | None => Some(LengthUnit::Metre),
         Some(9002) => Some(LengthUnit::Foot),
         Some(9003) => Some(LengthUnit::SurveyFoot),
-        Some(_) => {
-            let size = keys.number(3077)?;
-            units.into_iter().find(|unit| (size / unit.metres() - 1.0).abs() < 1e-7)
-        }
+        Some(_) => LengthUnit::of_metres(keys.number(3077)?),
     }
 }
 

@@ -36,7 +36,7 @@ const LEVEL_NAMES: [&str; 19] = [
     "quota",
     "name",
 ];
-/// VectorFile looked at to find the attribute that holds the level.
+/// Shapes looked at to find the attribute that holds the level.
 const SAMPLE: usize = 2_000;
 /// Attributes named when none holds the level.
 const MOST_NAMED: usize = 12;

@@ -59,11 +59,13 @@ pub(crate) fn decode(bytes: &[u8]) -> String {
         [0xfe, 0xff, rest @ ..] => wide(rest, u16::from_be_bytes),
         _ if half_nul(bytes, 1) => wide(bytes, u16::from_le_bytes),
         _ if half_nul(bytes, 0) => wide(bytes, u16::from_be_bytes),
-        _ => match std::str::from_utf8(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)) {
-            Ok(text) => text.to_string(),
-            Err(_) => bytes.iter().map(|byte| char::from(*byte)).collect(),
-        },
+        _ => plain_text(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)),
     }
+}
+
+/// UTF-8 where it is that, else Latin-1, in which every byte is a letter.
+pub(crate) fn plain_text(bytes: &[u8]) -> String {
+    std::str::from_utf8(bytes).map_or_else(|_| bytes.iter().map(|b| char::from(*b)).collect(), str::to_string)
 }
 
 /// Whether nearly every second byte of the beginning, from one on, is 0 and no other is: plain text in UTF-16.

@@ -117,9 +117,7 @@ fn datum(base: &Node) -> Option<Datum> {
 
 /// The length unit of a `UNIT`, where it is one of those known here.
 fn length_unit(unit: &Node) -> Option<LengthUnit> {
-    let factor = unit.factor()?;
-    let units = [LengthUnit::Metre, LengthUnit::Foot, LengthUnit::SurveyFoot];
-    units.into_iter().find(|unit| (factor / unit.metres() - 1.0).abs() < 1e-7)
+    LengthUnit::of_metres(unit.factor()?)
 }
 
 impl Node {

@@ -55,6 +55,12 @@ impl LengthUnit {
         }
     }
 
+    /// The unit of so many metres, to a part in ten million, which still tells the two feet apart; `None` for others.
+    pub fn of_metres(size_m: f64) -> Option<Self> {
+        let units = [Self::Metre, Self::Foot, Self::SurveyFoot];
+        units.into_iter().find(|unit| (size_m / unit.metres() - 1.0).abs() < 1e-7)
+    }
+
     /// Reads the short sign; `None` for anything else.
     pub fn from_sign(sign: &str) -> Option<Self> {
         [Self::Metre, Self::Foot, Self::SurveyFoot].into_iter().find(|unit| unit.sign() == sign)
@@ -64,6 +70,14 @@ impl LengthUnit {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_size_names_its_unit() {
+        let all = [LengthUnit::Metre, LengthUnit::Foot, LengthUnit::SurveyFoot];
+        assert_eq!(all.map(|unit| LengthUnit::of_metres(unit.metres())), all.map(Some));
+        assert_eq!(LengthUnit::of_metres(0.304_800_61), Some(LengthUnit::SurveyFoot));
+        assert_eq!([0.9144, 0.0, f64::NAN].map(LengthUnit::of_metres), [None; 3]);
+    }
 
     /// reference-values section 9.3: ratio of the two feet, and their difference at 2,000,000 ft.
     #[test]

@@ -25,16 +25,10 @@ const FLAT_M: f64 = 0.02;
 pub(crate) fn settle(grid: &Grid, water: &Water, centres: &[Point], line: &[Point]) -> Vec<Point> {
     let last = line.len().saturating_sub(1);
     let places: Vec<[Point; MOVES]> = (0..line.len()).map(|k| places(grid, line, k)).collect();
-    let costs: Vec<[f64; MOVES]> = places
-        .iter()
-        .zip(centres)
-        .enumerate()
-        .map(
-            |(k, (places, &centre))| {
-                if k == 0 || k == last { fixed() } else { heights(grid, water, places, centre) }
-            },
-        )
-        .collect();
+    let cost = |(k, (places, &centre)): (usize, (&[Point; MOVES], &Point))| {
+        if k == 0 || k == last { fixed() } else { heights(grid, water, places, centre) }
+    };
+    let costs: Vec<[f64; MOVES]> = places.iter().zip(centres).enumerate().map(cost).collect();
     cheapest(&costs).into_iter().zip(&places).map(|(at, places)| places[at]).collect()
 }
 

@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
-use crate::cells::STEPS;
+use crate::cells::neighbours;
 use crate::{Grid, Water};
 
 /// How far a cut may go.
@@ -44,18 +44,13 @@ fn bottoms(grid: &Grid) -> Vec<usize> {
     under_water.filter(|&cell| around(grid, cell).all(|n| levels[n] >= levels[cell])).collect()
 }
 
-fn around(grid: &Grid, cell: usize) -> impl Iterator<Item = usize> + '_ {
-    let (col, row) = (cell % grid.cols(), cell / grid.cols());
-    STEPS.into_iter().filter_map(move |(east, south)| {
-        let (c, r) = (col.checked_add_signed(east)?, row.checked_add_signed(south)?);
-        (c < grid.cols() && r < grid.rows()).then(|| r * grid.cols() + c)
-    })
+fn around(grid: &Grid, cell: usize) -> impl Iterator<Item = usize> {
+    neighbours((grid.cols(), grid.rows()), cell).map(|(_, n)| n)
 }
 
 /// True where water leaves the grid or the known ground.
 fn is_outlet(grid: &Grid, cell: usize) -> bool {
-    let mut known = around(grid, cell).filter(|&n| !grid.levels()[n].is_nan());
-    known.by_ref().count() < 8
+    around(grid, cell).filter(|&n| !grid.levels()[n].is_nan()).count() < 8
 }
 
 /// What is known of a cell on the way: the sum of cuts so far, the cells so far, and the cell before.

@@ -20,8 +20,11 @@ const GATHERED: u8 = 253;
 /// Steepest drop over distance to one of eight neighbours (O'Callaghan and Mark, "The extraction of drainage networks
 /// from digital elevation data", Computer Vision, Graphics, and Image Processing 28, 1984); of equal ones the first in
 /// the order above. Through a filled hollow water keeps to its bed: seen from the way out the cells are reached lowest
-/// ground first, over level ground nearest first, and each drains to where it was reached from (after Jenson and Domingue 1988 and Metz, Mitasova and Harmon, "Efficient extraction of drainage networks from
-/// massive, radar-based elevation models with least cost path search", Hydrology and Earth System Sciences 15, 2011).
+/// ground first, over level ground nearest first, and each drains to where it was reached from (after Jenson and
+/// Domingue, "Extracting topographic structure from digital elevation data for geographic information system analysis",
+/// Photogrammetric Engineering and Remote Sensing 54, 1988, and Metz, Mitasova and Harmon, "Efficient extraction of
+/// drainage networks from massive, radar-based elevation models with least cost path search", Hydrology and Earth System
+/// Sciences 15, 2011).
 pub fn flow_directions(grid: &Grid, filled: &[f32], threads: usize) -> Vec<u8> {
     let mut codes = vec![0; filled.len()];
     if filled.len() != grid.levels().len() {

@@ -1,6 +1,6 @@
 //! Water that spreads over a slope instead of keeping to one neighbour, and how wet the ground is for it.
 
-use crate::cells::STEPS;
+use crate::cells::neighbours;
 use crate::{Grid, Water, slope_ratio};
 
 /// Flattest slope the wetness of ground is reckoned with: a millimetre in a metre, less than a grid can tell (own
@@ -19,7 +19,7 @@ impl Water {
         if !self.fits(grid) {
             return Vec::new();
         }
-        let spread = Spread { water: self, cell_m: grid.cell_m(), cols: grid.cols() };
+        let spread = Spread { water: self, pull: pull(grid.cell_m()) };
         let missing = |cell: &usize| self.filled()[*cell].is_nan();
         let mut areas: Vec<f64> = (0..self.filled().len())
             .map(|cell| if missing(&cell) { f64::NAN } else { grid.cell_area_m2() })
@@ -47,10 +47,15 @@ pub fn wetness_index(grid: &Grid, water: &Water, threads: usize) -> Vec<f32> {
     water.spread_area_m2(grid).into_iter().zip(slopes).map(index).collect()
 }
 
+/// Length of contour that faces each neighbour over the way to it, by direction number.
+fn pull((x_m, y_m): (f64, f64)) -> [f64; 8] {
+    let (east, south) = (0.5 * y_m / x_m, 0.5 * x_m / y_m);
+    [east, 0.25, south, 0.25, east, 0.25, south, 0.25]
+}
+
 struct Spread<'a> {
     water: &'a Water,
-    cell_m: (f64, f64),
-    cols: usize,
+    pull: [f64; 8],
 }
 
 impl Spread<'_> {
@@ -64,24 +69,11 @@ impl Spread<'_> {
         weights.into_iter().map(|(n, weight)| (n, weight / sum)).collect()
     }
 
-    /// Length of contour that faces a neighbour over the way to it.
-    fn pull(&self, east: isize, south: isize) -> f64 {
-        let (x_m, y_m) = self.cell_m;
-        match (east, south) {
-            (0, _) => 0.5 * x_m / y_m,
-            (_, 0) => 0.5 * y_m / x_m,
-            _ => 0.25,
-        }
-    }
-
     fn lower(&self, cell: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
-        let (col, row) = (cell % self.cols, cell / self.cols);
         let filled = self.water.filled();
-        STEPS.into_iter().filter_map(move |(east, south)| {
-            let (c, r) = (col.checked_add_signed(east)?, row.checked_add_signed(south)?);
-            let n = (c < self.cols).then_some(r * self.cols + c).filter(|n| *n < filled.len())?;
+        neighbours(self.water.size(), cell).filter_map(move |(k, n)| {
             let fall_m = f64::from(filled[cell]) - f64::from(filled[n]);
-            (fall_m > 0.0).then(|| (n, fall_m * self.pull(east, south)))
+            (fall_m > 0.0).then(|| (n, fall_m * self.pull[k]))
         })
     }
 
