@@ -13,7 +13,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use exchange::Crs;
 use measure::{Point, Units};
-use plan::{Joins, LineKind, Outlet, Plan};
+use plan::{Joins, LineKind, Outlet, Plan, Signature};
 use terrain::{Grid, Ground};
 
 /// A plane that falls to the south, 300 × 200 m.
@@ -447,4 +447,29 @@ fn of_a_large_grid_a_part_is_asked_for_and_the_plan_keeps_it() {
     assert_eq!(part, Some([4_096.0, 4_096.0, 6_096.0, 6_096.0]));
     let grid = harness.state().session.land().unwrap().ground.grid();
     assert!((2_000..2_004).contains(&grid.cols()) && (2_000..2_004).contains(&grid.rows()));
+}
+
+/// One shot in twenty-eight on a level field of 400 is 5 ft high: too many to decide on one by one.
+#[test]
+fn many_shots_that_stick_out_are_left_out_by_one_button() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("levels.csv");
+    let high = |i: usize| if i % 7 == 3 && (i / 20).is_multiple_of(2) { 5.0 } else { 0.0 };
+    let row = |i: usize| format!("{i},{},{},{}\n", i % 20 * 50, i / 20 * 50, 100.0 + high(i));
+    std::fs::write(&path, format!("name,x,y,z\n{}", (0..400).map(row).collect::<String>())).unwrap();
+    let mut harness = harness(Plan::new("Test field", Units::Feet));
+    open_ground(&mut harness, &path);
+    harness.get_by_label("Read points").click();
+    assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
+    let sticking = harness.state().session.derived().survey.as_ref().unwrap().outliers.len();
+    assert!(sticking > 20, "{sticking}");
+    harness.state_mut().signature =
+        Signature { by: "R. Wren".into(), on: "2031-04-02".into(), ..Signature::default() };
+    harness.run_steps(3);
+    harness.get_by_label_contains(&format!("and {} more", sticking - 1)).click();
+    harness.run_steps(3);
+    let plan = harness.state().session.plan();
+    assert_eq!(plan.survey.corrections.len(), sticking);
+    assert!(plan.survey.corrections.iter().all(|correction| correction.signed.by == "R. Wren"));
+    assert!(harness.state().session.derived().survey.as_ref().unwrap().outliers.is_empty());
 }

@@ -1,8 +1,8 @@
 //! The survey on the Ground card: batches, what is odd about them with the ways out, marks and days, and the log.
 
-use checks::Finding;
+use checks::{Finding, Surveyed};
 use egui::{RichText, Sense, TextEdit, Ui, vec2};
-use plan::{Change, Remedy, Signature, SurveyBook, signed_level};
+use plan::{Change, Correction, Edit, Plan, Remedy, Signature, SurveyBook, signed_level};
 
 use crate::apply;
 use crate::canvas::shot_mark;
@@ -75,11 +75,10 @@ fn signature(ui: &mut Ui, signed: &mut Signature) {
 
 /// One finding of the survey with a button for each way out.
 fn choice(ui: &mut Ui, desk: &Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
-    let remedies = ways_out(desk, finding);
-    if remedies.is_empty() {
+    let edits = ways_out(desk, finding);
+    if edits.is_empty() {
         return;
     }
-    let units = desk.session.plan().title.units;
     ui.add_space(4.0);
     let heading = egui::Button::new(RichText::new(&finding.title).font(bold(13.0))).frame(false).wrap();
     if ui.add(heading).on_hover_text(&finding.message).clicked() {
@@ -87,32 +86,47 @@ fn choice(ui: &mut Ui, desk: &Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
     }
     let missing = apply::missing_signature(&desk.signature);
     ui.horizontal_wrapped(|ui| {
-        for remedy in remedies {
-            let button = ui.add_enabled(missing.is_none(), egui::Button::new(remedy.words(units)));
+        for edit in edits {
+            let button = ui.add_enabled(missing.is_none(), egui::Button::new(&edit.label));
             if button.on_disabled_hover_text(missing.unwrap_or_default()).clicked() {
-                let because = offered(finding).map(|(_, because)| because).unwrap_or_default();
-                let offer = Signature { because, ..Signature::default() };
-                wishes.push(Wish::Edit(plan::correct(desk.session.plan(), vec![remedy], &offer)));
+                wishes.push(Wish::Edit(edit));
             }
         }
     });
 }
 
-/// The remedy that a finding offers, with its reason.
-fn offered(finding: &Finding) -> Option<(Remedy, String)> {
-    let Change::Survey(book) = finding.fix.as_ref()?.changes.first()? else { return None };
-    book.corrections.last().map(|correction| (correction.what.clone(), correction.signed.because.clone()))
+/// The edits that settle a finding: the one it offers, and what else could be done.
+fn ways_out(desk: &Desk, finding: &Finding) -> Vec<Edit> {
+    let (plan, Some(survey)) = (desk.session.plan(), &desk.session.derived().survey) else { return Vec::new() };
+    let offered = finding.fix.as_ref().map_or(&[][..], |fix| corrections_of(fix, plan));
+    let others = match offered {
+        [] => drop_either(survey, finding),
+        [only] => instead(&only.what, survey, desk),
+        // Nobody decides on many shots one by one.
+        _ => Vec::new(),
+    };
+    let because = offered.first().map(|correction| correction.signed.because.clone()).unwrap_or_default();
+    let unsigned = Signature { because, ..Signature::default() };
+    let others = others.into_iter().map(|remedy| plan::correct(plan, vec![remedy], &unsigned));
+    finding.fix.iter().cloned().chain(others).collect()
 }
 
-/// What the finding offers, and what else could be done.
-fn ways_out(desk: &Desk, finding: &Finding) -> Vec<Remedy> {
-    let Some(survey) = &desk.session.derived().survey else { return Vec::new() };
-    let Some((first, _)) = offered(finding) else {
-        let pairs = if finding.check == 107 { &survey.pairs[..] } else { &[] };
-        let both = pairs.iter().take(4).flat_map(|(a, b, _)| [*a, *b]);
-        return both.map(|i| Remedy::LeaveOut { shot: survey.shot_name(i) }).collect();
-    };
-    let others = match &first {
+/// The corrections that an edit adds to those of the plan.
+fn corrections_of<'a>(edit: &'a Edit, plan: &Plan) -> &'a [Correction] {
+    let Some(Change::Survey(book)) = edit.changes.first() else { return &[] };
+    book.corrections.get(plan.survey.corrections.len()..).unwrap_or_default()
+}
+
+/// Of two shots that disagree in one place, either may go.
+fn drop_either(survey: &Surveyed, finding: &Finding) -> Vec<Remedy> {
+    let pairs = if finding.check == 107 { &survey.pairs[..] } else { &[] };
+    let both = pairs.iter().take(4).flat_map(|(a, b, _)| [*a, *b]);
+    both.map(|i| Remedy::LeaveOut { shot: survey.shot_name(i) }).collect()
+}
+
+/// What could be done instead of the remedy that a finding offers.
+fn instead(offered: &Remedy, survey: &Surveyed, desk: &Desk) -> Vec<Remedy> {
+    match offered {
         Remedy::Raise { shot, .. } => vec![Remedy::LeaveOut { shot: shot.clone() }],
         Remedy::LeaveOut { shot } => {
             let outlier = survey.outliers.iter().find(|outlier| survey.shot_name(outlier.index) == *shot);
@@ -126,8 +140,7 @@ fn ways_out(desk: &Desk, finding: &Finding) -> Vec<Remedy> {
         }
         Remedy::Convert { batch, .. } => vec![Remedy::LeaveOutBatch { batch: batch.clone() }],
         _ => Vec::new(),
-    };
-    std::iter::once(first).chain(others).collect()
+    }
 }
 
 /// Benchmarks, level loops and the day of the last earthwork.
