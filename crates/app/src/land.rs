@@ -6,8 +6,8 @@ use std::sync::Arc;
 use checks::Surveyed;
 use exchange::{Ask, Columns, Crs, FileError, GroundFile, ReadOptions};
 use measure::{LengthUnit, Point};
-use plan::{Correction, Field, GroundRef, Plan, SurveyBook};
-use terrain::{Contour, Grid, Ground};
+use plan::{Field, GroundRef, Plan, SurveyBook};
+use terrain::{Contour, Grid, Ground, Hole};
 
 use crate::demo;
 use crate::jobs::Progress;
@@ -29,12 +29,14 @@ pub struct Land {
     relief_m: f64,
     /// Coordinate system.
     pub crs: Crs,
+    /// Where the survey leaves the ground unknown.
+    pub holes: Vec<Hole>,
     /// What was assumed or looks wrong in the file.
     pub notes: Vec<String>,
     /// Shots and lidar as they were read.
     pub sources: Sources,
-    /// The corrections the ground was laid with.
-    laid: Vec<Correction>,
+    /// The survey the ground was laid with, and how it stands.
+    laid: (SurveyBook, Arc<Surveyed>),
 }
 
 /// Contours at one interval.
@@ -65,8 +67,10 @@ impl Land {
         progress.step("shading")?;
         // Light from the north-west at 45°, as maps have it; soft ground needs its relief drawn larger to be seen.
         let shade = terrain::hillshade(ground.grid(), 315.0, 45.0, 4.0, threads());
-        let (sources, laid) = (Sources::default(), Vec::new());
-        Ok(Self { ground, runoff, shade, contours, relief_m, crs, notes, sources, laid })
+        let (sources, book) = (Sources::default(), SurveyBook::default());
+        let surveyed = Surveyed::of(&sources.book, &book, Some(ground.grid()));
+        let (holes, laid) = (ground.holes(), (book, Arc::new(surveyed)));
+        Ok(Self { ground, runoff, shade, contours, relief_m, crs, holes, notes, sources, laid })
     }
 
     /// Lays the corrected ground of sources; `grid` is the ground's own where it comes from a grid.
@@ -78,9 +82,10 @@ impl Land {
         progress: &Progress,
     ) -> Result<Self, FileError> {
         progress.step("surface")?;
-        let ground = sources.lay(grid, book)?;
-        let notes = sources.notes.iter().cloned().chain(survey_notes(&ground)).collect();
-        Ok(Self { sources, laid: book.corrections.clone(), ..Self::of(ground, crs, notes, unit, progress)? })
+        let (ground, surveyed) = sources.lay(grid, book)?;
+        let land = Self::of(ground, crs, sources.notes.clone(), unit, progress)?;
+        let notes = land.notes.iter().cloned().chain(survey_notes(&land)).collect();
+        Ok(Self { sources, notes, laid: (book.clone(), Arc::new(surveyed)), ..land })
     }
 
     /// The same land under other corrections.
@@ -91,12 +96,12 @@ impl Land {
 
     /// True while this is the land that the survey's files and corrections make.
     pub fn fits(&self, book: &SurveyBook) -> bool {
-        let what = |corrections: &[Correction]| corrections.iter().map(|c| c.what.clone()).collect::<Vec<_>>();
+        let (laid, _) = &self.laid;
+        let remedies = |book: &SurveyBook| book.corrections.iter().map(|c| c.what.clone()).collect::<Vec<_>>();
         let same_ground = if self.ground.tin().is_some() {
-            what(&self.laid) == what(&book.corrections)
+            remedies(laid) == remedies(book)
         } else {
-            let laid = SurveyBook { corrections: self.laid.clone(), ..SurveyBook::default() };
-            design::lidar_shift_m(&laid) == design::lidar_shift_m(book)
+            design::lidar_shift_m(laid) == design::lidar_shift_m(book)
         };
         self.sources.are_of(book) && same_ground
     }
@@ -108,8 +113,12 @@ impl Land {
     }
 
     /// How the survey stands after the corrections of a plan.
-    pub fn surveyed(&self, book: &SurveyBook) -> Surveyed {
-        Surveyed::of(&self.sources.book, book, self.lidar())
+    pub fn surveyed(&self, book: &SurveyBook) -> Arc<Surveyed> {
+        let (laid, surveyed) = &self.laid;
+        if laid == book {
+            return surveyed.clone();
+        }
+        Arc::new(Surveyed::of(&self.sources.book, book, self.lidar()))
     }
 
     /// Contours at an interval; a sensible one for the relief where none is given.
@@ -315,9 +324,9 @@ fn settle(
 }
 
 /// What a person should know of the surface over a survey.
-fn survey_notes(ground: &Ground) -> Vec<String> {
-    let Some(tin) = ground.tin() else { return Vec::new() };
-    let (holes, crossings, lost) = (tin.holes().len(), tin.crossings().len(), tin.lost_segments());
+fn survey_notes(land: &Land) -> Vec<String> {
+    let Some(tin) = land.ground.tin() else { return Vec::new() };
+    let (holes, crossings, lost) = (land.holes.len(), tin.crossings().len(), tin.lost_segments());
     let percent = 100.0 * tin.covered_share();
     let notes = [
         (

@@ -32,7 +32,7 @@ pub struct Derived {
 impl Derived {
     /// Works everything out.
     pub fn of(plan: Plan, land: Option<&Land>) -> Self {
-        let survey = land.map(|land| Arc::new(land.surveyed(&plan.survey)));
+        let survey = land.map(|land| land.surveyed(&plan.survey));
         let runoff = land.map(|land| land.runoff_of(&plan, None));
         Self::on(plan, land, survey, runoff)
     }
@@ -212,7 +212,7 @@ impl Session {
     /// How the survey stands; what is known already holds while neither land nor corrections change.
     fn survey_of(&self, book: &SurveyBook) -> Option<Arc<Surveyed>> {
         let known = self.derived.survey.clone().filter(|_| self.derived.plan.survey == *book);
-        known.or_else(|| Some(Arc::new(self.land.as_ref()?.surveyed(book))))
+        known.or_else(|| Some(self.land.as_ref()?.surveyed(book)))
     }
 
     /// The land that must be laid anew, since the survey's files or corrections are no longer those it was laid with.

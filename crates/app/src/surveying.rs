@@ -54,8 +54,13 @@ impl Sources {
                 Ok(read) => {
                     let batch = if file.batch.is_empty() { stem(&file.file) } else { file.batch.clone() };
                     let named = Named { batch, file: &file.file, unit: file.vertical_unit };
-                    let lidar = self.take(read.surface, &named, read.datum.as_deref().unwrap_or_default());
-                    self.lidar = lidar.map(Arc::new).or(self.lidar.take());
+                    match self.take(read.surface, &named, read.datum.as_deref().unwrap_or_default()) {
+                        Some(_) if grid.is_some() => {
+                            self.notes
+                                .push(format!("{} is left out: the ground itself comes from a grid", file.file));
+                        }
+                        lidar => self.lidar = lidar.map(Arc::new).or(self.lidar.take()),
+                    }
                 }
                 Err(error) => self.notes.push(format!("{} is left out: {error}", file.file)),
             }
@@ -115,23 +120,25 @@ impl Sources {
         }
     }
 
-    /// The ground that the survey makes once it is corrected; `grid` is the ground's own where it comes from a grid.
-    pub fn lay(&mut self, grid: Option<Grid>, corrections: &SurveyBook) -> Result<Ground, FileError> {
+    /// The ground that the survey makes once it is corrected, and how the survey stands; `grid` is the ground's own
+    /// where it comes from a grid.
+    pub fn lay(&mut self, grid: Option<Grid>, corrections: &SurveyBook) -> Result<(Ground, Surveyed), FileError> {
         let shift_m = design::lidar_shift_m(corrections);
-        match grid {
-            Some(grid) if shift_m == 0.0 => Ok(Ground::from_grid(grid)),
+        let surveyed = Surveyed::of(&self.book, corrections, grid.as_ref().or(self.lidar.as_deref()));
+        let ground = match grid {
+            Some(grid) if shift_m == 0.0 => Ground::from_grid(grid),
             Some(grid) => {
                 let raised = raised(&grid, shift_m)?;
                 self.lidar = Some(Arc::new(grid));
-                Ok(Ground::from_grid(raised))
+                Ground::from_grid(raised)
             }
-            None => self.triangulate(corrections, shift_m),
-        }
+            None => self.triangulate(&surveyed, shift_m)?,
+        };
+        Ok((ground, surveyed))
     }
 
     /// Corrected shots, and lidar where there are none once it agrees with them.
-    fn triangulate(&self, corrections: &SurveyBook, shift_m: f64) -> Result<Ground, FileError> {
-        let surveyed = Surveyed::of(&self.book, corrections, self.lidar.as_deref());
+    fn triangulate(&self, surveyed: &Surveyed, shift_m: f64) -> Result<Ground, FileError> {
         let mut shots: Vec<Shot> = surveyed.shots.iter().chain(&self.cloud).copied().collect();
         if let Some(lidar) = self.lidar.as_deref().filter(|_| surveyed.lidar_is_trusted()) {
             shots.extend(fill(lidar, shift_m, &shots));

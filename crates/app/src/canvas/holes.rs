@@ -19,8 +19,8 @@ pub fn paint(pen: &Pen, land: &Arc<Land>, cache: &mut HoleCache) {
 
 fn strokes(pen: &Pen, land: &Land) -> Vec<Stroked> {
     let hole = Stroke::new(1.4, pen.palette.faint(pen.palette.to_decide, 0.8));
-    let holes = land.ground.holes().into_iter().flat_map(|hole| hole.rings);
-    let rings = holes.map(|ring| Stroked { points: closed(ring), stroke: hole });
+    let rings = land.holes.iter().flat_map(|hole| &hole.rings);
+    let rings = rings.map(|ring| Stroked { points: closed(ring.clone()), stroke: hole });
     let edge = Stroke::new(1.0, pen.palette.faint(pen.palette.ink, 0.55));
     let lines = land.ground.survey().into_iter().flat_map(|survey| &survey.break_lines);
     let breaks = lines.map(|line| Stroked { points: line.iter().map(|shot| shot.at).collect(), stroke: edge });

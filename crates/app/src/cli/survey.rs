@@ -103,7 +103,8 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
         plan.apply(&plan::set_survey("Note what is known of the survey", book))?;
     }
     let land = if plan.survey.files == open.plan.survey.files { open.land } else { reread(&plan, &verb.plan)? };
-    let remedies = remedies(verb, &plan, land.as_ref().map(|land| land.surveyed(&plan.survey)).as_ref())?;
+    let surveyed = land.as_ref().map(|land| land.surveyed(&plan.survey));
+    let remedies = remedies(verb, &plan, surveyed.as_deref())?;
     if !remedies.is_empty() {
         plan.apply(&plan::correct(&plan, remedies, &signature(verb, &plan)?))?;
     }

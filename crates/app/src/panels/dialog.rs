@@ -6,6 +6,7 @@ use egui::{Context, Modal, RichText, Ui};
 use exchange::{ColumnGuess, Columns, Crs, FileError, ReadOptions};
 use measure::LengthUnit;
 
+use super::drawing_tools;
 use super::part::{self, PartAsk};
 use crate::apply;
 use crate::command::{COMMANDS, Command};
@@ -328,7 +329,9 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
             }
         }
     });
-    ui.label("Tools: V select, B boundary, O outlet, M main, L lateral, T old tile. Wheel zooms, middle button or space and drag moves the map.");
+    let tools = drawing_tools().map(|(tool, key, _)| format!("{} {}", key.name(), tool.name().to_lowercase()));
+    ui.label(format!("Tools: {}.", tools.join(", ")));
+    ui.label("Wheel zooms, middle button or space and drag moves the map.");
     ui.add_space(6.0);
     ui.label(RichText::new(plan::CAUTION).small());
     let seen = ui.button("Close").clicked();

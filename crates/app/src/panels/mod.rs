@@ -79,7 +79,7 @@ fn label(verb: &str, what: Option<&str>) -> String {
 }
 
 /// The tools that draw, with their keys.
-fn drawing_tools() -> [(Tool, Key, &'static str); 11] {
+pub fn drawing_tools() -> [(Tool, Key, &'static str); 11] {
     [
         (Tool::default(), Key::V, "Choose and move what is drawn"),
         (Tool::Boundary(Boundary::default()), Key::B, "Draw the field's boundary"),
