@@ -4,12 +4,15 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test")]
 
+mod common;
+
 use std::collections::BTreeMap;
 
-use exchange::{ReadOptions, Surface, read_ground};
 use serde_json::Value;
 use terrain::{Contour, Grid};
 use whole_house::root;
+
+use common::ground;
 
 const GRIDS: [&str; 4] = ["slo_hills_1m", "ia_slope_s_3m", "ia_patches_h_3m", "at_hoal_10m"];
 
@@ -18,18 +21,6 @@ fn grounds() -> Vec<(Grid, Value)> {
     let text = std::fs::read_to_string(root().join("tests/reference/relief_values.json")).unwrap();
     let mut values: Value = serde_json::from_str(&text).unwrap();
     GRIDS.iter().filter_map(|name| Some((ground(name)?, values[name].take()))).collect()
-}
-
-fn ground(name: &str) -> Option<Grid> {
-    let path = root().join(format!("../shared/terrain/dem/{name}.tif"));
-    if !path.exists() {
-        println!("skipped: {name} is not there");
-        return None;
-    }
-    match read_ground(&path, &ReadOptions::default()).unwrap().surface {
-        Surface::Grid(grid) => Some(grid),
-        _ => panic!("{name} holds a grid"),
-    }
 }
 
 fn numbers(row: &Value) -> Vec<f64> {

@@ -3,24 +3,15 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test")]
 
-use exchange::{ReadOptions, Surface, read_ground};
+mod common;
+
 use serde_json::Value;
-use terrain::{Grid, Water};
+use terrain::Water;
 use whole_house::root;
 
-const GRIDS: [&str; 4] = ["ia_slope_s_3m", "ia_patches_h_3m", "slo_hills_1m", "at_hoal_10m"];
+use common::ground;
 
-fn ground(name: &str) -> Option<Grid> {
-    let path = root().join(format!("../shared/terrain/dem/{name}.tif"));
-    if !path.exists() {
-        println!("skipped: {name} is not there");
-        return None;
-    }
-    match read_ground(&path, &ReadOptions::default()).unwrap().surface {
-        Surface::Grid(grid) => Some(grid),
-        _ => panic!("{name} holds a grid"),
-    }
-}
+const GRIDS: [&str; 4] = ["ia_slope_s_3m", "ia_patches_h_3m", "slo_hills_1m", "at_hoal_10m"];
 
 /// FNV-1a over the bits of every level, all missing ones alike.
 fn checksum(levels: &[f32]) -> String {

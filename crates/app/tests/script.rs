@@ -3,23 +3,15 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 #![allow(clippy::print_stdout, reason = "what was skipped and what was found is worth reading")]
 
+mod common;
+
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Command;
 
 use app::jobs::Progress;
 use serde_json::{Value, json};
 
-fn drainwright(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_drainwright"))
-        .args(arguments)
-        .current_dir(folder)
-        .output()
-        .expect("the program runs")
-}
-
-fn told(output: &Output) -> String {
-    format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
-}
+use common::{drainwright, told};
 
 fn check(folder: &Path) -> (i32, Value) {
     let output = drainwright(folder, &["check", "a.drain", "--json"]);

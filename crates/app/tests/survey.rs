@@ -4,8 +4,9 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+mod common;
+
 use std::path::Path;
-use std::process::{Command, Output};
 use std::time::Duration;
 
 use app::desk::{Desk, Habits};
@@ -15,17 +16,7 @@ use egui_kittest::kittest::Queryable;
 use measure::FOOT_M;
 use serde_json::{Value, json};
 
-fn drainwright(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_drainwright"))
-        .args(arguments)
-        .current_dir(folder)
-        .output()
-        .expect("the program runs")
-}
-
-fn told(output: &Output) -> String {
-    format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
-}
+use common::{drainwright, told};
 
 fn done(folder: &Path, arguments: &[&str]) -> String {
     let output = drainwright(folder, arguments);
@@ -259,6 +250,9 @@ fn a_few_levels_on_lidar() {
     let stands = survey(folder, &[&["--shift-lidar", "0.5ft"][..], &SIGNED].concat());
     assert_eq!(checks(&stands), [0u64; 0]);
     assert!(done(folder, &["survey", "a.drain"]).contains("R. Wren: Shift the lidar by +0.50 ft"));
+    std::fs::copy(folder.join("lidar.asc"), folder.join("other.asc")).unwrap();
+    let told = done(folder, &["survey", "a.drain", "--add", "other=other.asc"]);
+    assert!(told.contains("other.asc is left out: the ground itself comes from a grid"), "{told}");
 }
 
 /// Runs frames until the work beside the window is done.

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use checks::{Finding, Severity};
 use clap::Args;
@@ -10,6 +11,7 @@ use plan::{Joins, Line, LineId, Plan};
 use serde_json::{Value, json};
 
 use super::{CliError, OpenPlan, say};
+use crate::land::Land;
 use crate::session::Derived;
 
 const EXAMPLE: &str = "Exit status: 0 nothing blocks digging, 1 something does, 2 the plan cannot be read.\n\n\
@@ -45,7 +47,7 @@ pub fn run(check: &Check) -> Result<ExitCode, CliError> {
         let text = serde_json::to_string_pretty(&as_json(&open, &derived));
         say(text.map_err(|error| CliError::Argument(error.to_string()))?);
     } else {
-        print(&derived);
+        print(&derived, open.land.as_ref());
     }
     let blocks = derived.findings.iter().any(|finding| finding.severity == Severity::Block);
     Ok(ExitCode::from(u8::from(blocks)))
@@ -54,14 +56,15 @@ pub fn run(check: &Check) -> Result<ExitCode, CliError> {
 /// Prints the check of the demo field.
 pub fn demo() -> Result<(), CliError> {
     let session = crate::files::demo_session(crate::demo::first_plan())?;
-    print(session.derived());
+    print(session.derived(), session.land().map(Arc::as_ref));
     Ok(())
 }
 
-fn print(derived: &Derived) {
+fn print(derived: &Derived, land: Option<&Land>) {
     let plan = &derived.plan;
     say(format_args!("{}", plan.title.name));
     say("");
+    land.into_iter().for_each(super::say_notes);
     for line in text_lines(derived) {
         say(line);
     }

@@ -16,6 +16,7 @@ pub use survey::benchmark;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::str::FromStr;
 
 use clap::{Parser, Subcommand};
 use exchange::FileError;
@@ -114,6 +115,17 @@ fn say(text: impl std::fmt::Display) {
     use std::io::Write;
     // The reader of a pipe may have enough (`| head`); what was asked is done all the same.
     let _ = writeln!(std::io::stdout(), "{text}");
+}
+
+/// Prints what should be known of the ground and of the files beside it.
+fn say_notes(land: &Land) {
+    land.notes.iter().for_each(|note| say(format_args!("Ground: {note}")));
+}
+
+/// Reads just so many numbers between commas.
+fn numbers<T: FromStr, const N: usize>(text: &str) -> Option<[T; N]> {
+    let numbers: Result<Vec<T>, _> = text.split(',').map(|number| number.trim().parse()).collect();
+    numbers.ok()?.try_into().ok()
 }
 
 /// A plan file with its land.

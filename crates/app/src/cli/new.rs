@@ -84,12 +84,8 @@ fn crs(text: &str) -> Result<Crs, String> {
 
 fn columns(text: &str) -> Result<[usize; 3], String> {
     let wrong = || format!("'{text}' is not three column numbers; expected for instance 2,3,4");
-    let numbers: Vec<usize> =
-        text.split(',').map(|n| n.trim().parse()).collect::<Result<_, _>>().map_err(|_| wrong())?;
-    match numbers[..] {
-        [x, y, z] if x > 0 && y > 0 && z > 0 => Ok([x - 1, y - 1, z - 1]),
-        _ => Err(wrong()),
-    }
+    let numbers = super::numbers(text).filter(|numbers| numbers.iter().all(|number| *number > 0));
+    numbers.map(|numbers: [usize; 3]| numbers.map(|number| number - 1)).ok_or_else(wrong)
 }
 
 /// Reads, places and saves; tells what was taken.
@@ -174,7 +170,7 @@ fn tell_ground(plan: &Plan, opened: &Opened) {
         opened.reference.vertical_unit.words(),
         units.depth(opened.land.relief_m()),
     ));
-    opened.land.notes.iter().for_each(|note| say(format_args!("Ground: {note}")));
+    super::say_notes(&opened.land);
 }
 
 fn lay_field(plan: &mut Plan, opened: &Opened, path: &Path, own_numbers: bool) -> Result<(), CliError> {
@@ -190,9 +186,7 @@ fn place_outlet(plan: &mut Plan, opened: &Opened, text: &str, new: &New) -> Resu
     let wrong = || {
         CliError::Argument(format!("--outlet: found '{text}', expected easting, northing and invert as E,N,INVERT"))
     };
-    let numbers: Vec<f64> =
-        text.split(',').map(|n| n.trim().parse()).collect::<Result<_, _>>().map_err(|_| wrong())?;
-    let [x, y, invert] = numbers[..] else { return Err(wrong()) };
+    let [x, y, invert]: [f64; 3] = super::numbers(text).ok_or_else(wrong)?;
     let across = opened.reference.horizontal_unit.metres();
     let up = opened.reference.vertical_unit.metres();
     let at = Point::new(x * across, y * across);

@@ -23,9 +23,8 @@ pub struct Part {
 }
 
 fn edges(text: &str) -> Result<[f64; 4], String> {
-    let numbers: Result<Vec<f64>, _> = text.split(',').map(|number| number.trim().parse()).collect();
-    let edges = numbers.ok().and_then(|numbers| <[f64; 4]>::try_from(numbers).ok());
-    edges.filter(|[west, south, east, north]| west < east && south < north).ok_or_else(|| {
+    let edges = super::numbers(text).filter(|[west, south, east, north]| west < east && south < north);
+    edges.ok_or_else(|| {
         format!("'{text}' is not west,south,east,north; expected for instance 451000,4640000,451800,4640600")
     })
 }

@@ -111,16 +111,16 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
     if plan != open.plan || verb.output.is_some() {
         save(&plan, &verb.plan, output)?;
     }
-    let land = land
-        .map(|land| land.relaid(&plan.survey, &Progress::default()))
-        .transpose()
-        .map_err(|error| CliError::file(&verb.plan, error))?;
+    let relaid = land.as_ref().filter(|land| !land.fits(&plan.survey));
+    let relaid = relaid.map(|land| land.relaid(&plan.survey, &Progress::default())).transpose();
+    let land = relaid.map_err(|error| CliError::file(&verb.plan, error))?.or(land);
     let open = OpenPlan { plan, land };
     let derived = super::work_out(&open);
     if verb.json {
         let text = serde_json::to_string_pretty(&as_json(&derived));
         say(text.map_err(|error| CliError::Argument(error.to_string()))?);
     } else {
+        open.land.iter().for_each(super::say_notes);
         text_lines(&derived).iter().for_each(say);
     }
     Ok(ExitCode::SUCCESS)

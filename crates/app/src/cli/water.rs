@@ -74,13 +74,9 @@ fn draw(plan: &mut Plan, verb: &WaterVerb, reference: &GroundRef) -> Result<(), 
 
 fn place_of(text: &str, reference: &GroundRef) -> Result<Point, CliError> {
     let wrong = || CliError::Argument(format!("found '{text}', expected a place as easting and northing, E,N"));
-    let numbers: Vec<f64> =
-        text.split(',').map(|n| n.trim().parse()).collect::<Result<_, _>>().map_err(|_| wrong())?;
     let unit_m = reference.horizontal_unit.metres();
-    match numbers[..] {
-        [x, y] if x.is_finite() && y.is_finite() => Ok(Point::new(x * unit_m, y * unit_m)),
-        _ => Err(wrong()),
-    }
+    let place = super::numbers(text).filter(|[x, y]: &[f64; 2]| x.is_finite() && y.is_finite());
+    place.map(|[x, y]| Point::new(x * unit_m, y * unit_m)).ok_or_else(wrong)
 }
 
 fn tell(verb: &WaterVerb, open: &OpenPlan, reference: &GroundRef) -> Result<(), CliError> {
