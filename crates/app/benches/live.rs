@@ -9,7 +9,8 @@ use app::files::demo_session;
 use app::land;
 use app::session::{Derived, Session};
 use egui::{Pos2, RawInput, Rect, vec2};
-use measure::Units;
+use measure::{Point, Units};
+use plan::{Watercourse, WatercourseKind};
 
 fn main() {
     design_is_live();
@@ -41,6 +42,20 @@ fn everything_of_the_demo_field(bencher: divan::Bencher) {
     let session = demo_session(app::demo::first_plan()).expect("the demo field");
     let land = session.land().expect("its ground").clone();
     bencher.bench(|| Derived::of(session.plan().clone(), Some(&land)));
+}
+
+/// Where water goes once a ditch is drawn across the ground: what an edit of a ditch waits for.
+#[divan::bench(sample_count = 20)]
+fn runoff_with_a_ditch(bencher: divan::Bencher) {
+    let session = desk_on_hills().session;
+    let land = session.land().expect("its ground").clone();
+    let (low, high) = land.ground.grid().extent();
+    let along = |share: f64| Point::new(low.x + (high.x - low.x) * share, low.y + (high.y - low.y) * share);
+    let mut plan = session.plan().clone();
+    let points = vec![along(0.50), along(0.51)];
+    let ditch = Watercourse { name: "D1".into(), kind: WatercourseKind::Ditch, points };
+    plan.apply(&plan::add_watercourse(&plan, ditch).1).expect("a ditch");
+    bencher.bench(|| land.runoff_of(&plan, None));
 }
 
 /// A desk on the lidar hills (1000 × 1000 cells of 1 m), contours every 0.5 m.

@@ -40,14 +40,16 @@ impl Runoff {
     pub fn with(&self, grid: &Grid, plan: &Plan) -> Self {
         let watercourses: Vec<Watercourse> = plan.watercourses.values().cloned().collect();
         let ways: Vec<WaterWay> = watercourses.iter().map(way).collect();
-        let window = ways.iter().filter_map(|way| way.window(grid)).reduce(around_both);
+        let window = ways.iter().filter_map(|way| way.window(grid)).reduce(Window::around_both);
         let water = window.map(|window| self.water.after(grid, &grid.burned(&ways), window));
         Self::finish(grid, water.unwrap_or_else(|| self.water.clone()), watercourses)
     }
 
     fn finish(grid: &Grid, water: Water, watercourses: Vec<Watercourse>) -> Self {
-        let swales = terrain::swales(grid, &water, SWALE_AREA_M2);
-        let depressions = water.depressions(grid, DEPRESSION.0, DEPRESSION.1);
+        let (swales, depressions) = both(
+            || terrain::swales(grid, &water, SWALE_AREA_M2),
+            || water.depressions(grid, DEPRESSION.0, DEPRESSION.1),
+        );
         Self { water, swales, depressions, watercourses }
     }
 
@@ -57,11 +59,13 @@ impl Runoff {
     }
 }
 
-/// The least window that holds two.
-fn around_both(a: Window, b: Window) -> Window {
-    let (col, row) = (a.col.min(b.col), a.row.min(b.row));
-    let (right, bottom) = ((a.col + a.cols).max(b.col + b.cols), (a.row + a.rows).max(b.row + b.rows));
-    Window { col, row, cols: right - col, rows: bottom - row }
+/// Does two things at a time.
+fn both<A: Send, B>(first: impl FnOnce() -> A + Send, second: impl FnOnce() -> B) -> (A, B) {
+    std::thread::scope(|scope| {
+        let first = scope.spawn(first);
+        let second = second();
+        (first.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), second)
+    })
 }
 
 fn way(watercourse: &Watercourse) -> WaterWay {

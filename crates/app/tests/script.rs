@@ -144,7 +144,13 @@ fn a_culvert_lets_water_through_a_bank_and_is_kept() {
         ground["features"].as_array().unwrap().iter().filter(|f| f["properties"]["what"] == what).count()
     };
     assert!(kinds("contour") > 5 && kinds("swale") > 0, "{} {}", kinds("contour"), kinds("swale"));
-    for bad in [["--at", "81"], ["--culvert", "81,83"], ["--ditch", "a,b c,d"], ["--cut-banks", "deep"]] {
+    for bad in [
+        ["--at", "81"],
+        ["--culvert", "81,83"],
+        ["--ditch", "a,b c,d"],
+        ["--cut-banks", "deep"],
+        ["--json", "--cut-banks=-1ft"],
+    ] {
         let refused = drainwright(at, &[&["water", "a.drain"], &bad[..]].concat());
         assert_eq!(refused.status.code(), Some(2), "{bad:?}: {}", told(&refused));
     }

@@ -33,8 +33,12 @@ impl Water {
         // Rough ground has a pool in every dozen cells; only those asked for are worth a description.
         let deep = |&cell: &u32| depth(grid, self, cell as usize) >= least_depth_m;
         let wide = |cells: &[u32]| cells.len() as f64 * grid.cell_area_m2() >= least_area_m2;
-        let wanted = pools(grid, self).filter(|cells| wide(cells) && cells.iter().any(deep));
-        let mut found: Vec<Depression> = wanted.map(|cells| describe(grid, self, cells)).collect();
+        let mut found = Vec::new();
+        each_pool(grid, self, |cells| {
+            if wide(cells) && cells.iter().any(deep) {
+                found.push(describe(grid, self, cells.to_vec()));
+            }
+        });
         found.sort_by(|a, b| b.volume_m3.total_cmp(&a.volume_m3).then(a.cells.cmp(&b.cells)));
         found
     }
@@ -44,33 +48,35 @@ fn depth(grid: &Grid, water: &Water, cell: usize) -> f64 {
     water.filled()[cell] as f64 - grid.levels()[cell] as f64
 }
 
-/// Connected cells under water. Pools that touch have one level, so touching is enough.
-fn pools(grid: &Grid, water: &Water) -> impl Iterator<Item = Vec<u32>> {
+/// Calls `visit` with the connected cells under water of every pool. Pools that touch have one level, so touching is
+/// enough.
+fn each_pool(grid: &Grid, water: &Water, mut visit: impl FnMut(&[u32])) {
+    let is_wet = |cell: usize| water.filled()[cell] > grid.levels()[cell];
     let mut seen = vec![false; grid.levels().len()];
-    (0..seen.len()).filter_map(move |cell| {
-        let is_new = !seen[cell] && depth(grid, water, cell) > 0.0;
-        is_new.then(|| pool_of(grid, water, cell, &mut seen))
-    })
-}
-
-fn pool_of(grid: &Grid, water: &Water, start: usize, seen: &mut [bool]) -> Vec<u32> {
-    seen[start] = true;
-    let mut cells = vec![start as u32];
-    let mut next = 0;
-    while let Some(&cell) = cells.get(next) {
-        next += 1;
-        for (_, n) in neighbours(water.size(), cell as usize) {
-            if !seen[n] && depth(grid, water, n) > 0.0 {
-                seen[n] = true;
-                cells.push(n as u32);
+    let mut pool: Vec<u32> = Vec::new();
+    for start in 0..seen.len() {
+        if seen[start] || !is_wet(start) {
+            continue;
+        }
+        seen[start] = true;
+        pool.clear();
+        pool.push(start as u32);
+        let mut next = 0;
+        while let Some(&cell) = pool.get(next) {
+            next += 1;
+            for (_, n) in neighbours(water.size(), cell as usize) {
+                if !seen[n] && is_wet(n) {
+                    seen[n] = true;
+                    pool.push(n as u32);
+                }
             }
         }
+        visit(&pool);
     }
-    cells.sort_unstable();
-    cells
 }
 
-fn describe(grid: &Grid, water: &Water, cells: Vec<u32>) -> Depression {
+fn describe(grid: &Grid, water: &Water, mut cells: Vec<u32>) -> Depression {
+    cells.sort_unstable();
     let depth_of = |&cell: &u32| depth(grid, water, cell as usize);
     let deepest = cells.iter().copied().reduce(|a, b| if depth_of(&b) > depth_of(&a) { b } else { a }).unwrap_or(0);
     let spill = spill(grid, water, deepest as usize);

@@ -56,6 +56,16 @@ pub struct Window {
     pub rows: usize,
 }
 
+impl Window {
+    /// The least window that holds this one and another.
+    pub fn around_both(self, other: Self) -> Self {
+        let (col, row) = (self.col.min(other.col), self.row.min(other.row));
+        let (right, bottom) =
+            ((self.col + self.cols).max(other.col + other.cols), (self.row + self.rows).max(other.row + other.rows));
+        Self { col, row, cols: right - col, rows: bottom - row }
+    }
+}
+
 /// Ground levels in metres at the centres of equal cells, north row first. Missing cells are `NaN`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grid {

@@ -89,6 +89,11 @@ fn tell(verb: &WaterVerb, open: &OpenPlan, reference: &GroundRef) -> Result<(), 
     }
     if let Some(depth) = &verb.cut_banks {
         let most_cut_m = measure::parse_length(depth, units).map_err(|e| CliError::Argument(e.to_string()))?;
+        if most_cut_m < 0.0 {
+            return Err(CliError::Argument(format!(
+                "--cut-banks: found '{depth}', expected a depth of zero or more"
+            )));
+        }
         answers.push(cut_banks(grid, runoff, most_cut_m));
     }
     if verb.json {
