@@ -103,11 +103,16 @@ fn tint_rows(pen: &Pen) -> Vec<(usize, String)> {
 }
 
 const ROW: f32 = 18.0;
+/// Where the words of the legend begin, from its left side.
+const WORDS: f32 = 56.0;
 
 fn legend_rect(pen: &Pen) -> Rect {
-    let rows =
-        legend_rows(pen).len() + watercourse_rows(pen).len() + tint_rows(pen).len() + survey_rows(pen).len() + 2;
-    let size = vec2(176.0, rows as f32 * ROW + 12.0);
+    let tints = tint_rows(pen);
+    let rows = legend_rows(pen).len() + watercourse_rows(pen).len() + tints.len() + survey_rows(pen).len() + 2;
+    // The words of a tint hold figures and may be long; all others fit.
+    let width = |text: String| pen.painter.layout_no_wrap(text, plain(12.0), pen.palette.ink).size().x;
+    let widest = tints.into_iter().map(|(_, text)| width(text)).fold(110.0, f32::max);
+    let size = vec2(WORDS + widest + 10.0, rows as f32 * ROW + 12.0);
     Rect::from_min_size(pen.lens.rect.left_bottom() - vec2(0.0, size.y) + vec2(10.0, -10.0), size)
 }
 
@@ -124,7 +129,7 @@ fn legend(pen: &Pen) {
     let mut y = rect.top() + 6.0 + ROW / 2.0;
     let mut row = |text: &str, draw: &dyn Fn(Pos2, Pos2)| {
         draw(pos2(rect.left() + 10.0, y), pos2(rect.left() + 46.0, y));
-        pen.painter.text(pos2(rect.left() + 56.0, y), Align2::LEFT_CENTER, text, plain(12.0), palette.ink);
+        pen.painter.text(pos2(rect.left() + WORDS, y), Align2::LEFT_CENTER, text, plain(12.0), palette.ink);
         y += ROW;
     };
     for (kind, text) in legend_rows(pen) {
