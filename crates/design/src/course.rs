@@ -9,7 +9,7 @@ use terrain::Ground;
 use crate::{Mark, Station};
 
 /// Stations nearer than this are one (a thousandth of a foot would be noise in any level book).
-const SAME_STATION_M: f64 = 1e-3;
+pub(crate) const SAME_STATION_M: f64 = 1e-3;
 
 /// A line's stations with their ground; inverts come later.
 pub struct Course {
@@ -34,7 +34,7 @@ fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, step_m:
     let places = places(plan, id, line, length_m, step_m);
     let station = |(station_m, mark): (f64, Mark)| {
         let at = point_at(&line.points, station_m).unwrap_or(Point::new(f64::NAN, f64::NAN));
-        Station { station_m, at, ground_m: ground.and_then(|g| g.elevation(at)), invert_m: None, mark }
+        Station { station_m, at, ground_m: ground.and_then(|g| g.elevation(at)), invert_m: None, head_m: None, mark }
     };
     Course { length_m, stations: places.into_iter().map(station).collect() }
 }
@@ -55,6 +55,10 @@ fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64, step_m: f64) -> V
         Some((station_m, joint))
     }));
     places.extend(line.pins.iter().map(|pin| (pin.station_m.min(length_m), pinned)));
+    let held = line.reaches.iter().flat_map(|reach| [reach.from_m, reach.to_m]);
+    let standing = (line.passes.iter().map(|pass| pass.station_m))
+        .chain(line.structures.iter().map(|structure| structure.station_m));
+    places.extend(held.chain(standing).map(|station_m| (station_m.min(length_m), Mark::default())));
     // Cover begins to count where the solid outlet pipe ends.
     let solid_m = outlet_pipe_m(plan, line);
     places.extend((solid_m > 0.0 && solid_m < length_m).then_some((solid_m, Mark::default())));
@@ -93,6 +97,14 @@ pub fn known_level(pins: &[Pin], station_m: f64) -> Option<f64> {
     let low = pins.get(after.checked_sub(1)?)?;
     let t = (station_m - low.station_m) / (high.station_m - low.station_m);
     Some(low.invert_m + (high.invert_m - low.invert_m) * t)
+}
+
+/// Index of the station nearest to a distance from the downstream end.
+pub(crate) fn nearest_station(stations: &[Station], station_m: f64) -> usize {
+    let after = stations.partition_point(|station| station.station_m < station_m);
+    let before = after.saturating_sub(1);
+    let away = |i: usize| stations.get(i).map_or(f64::INFINITY, |station| (station.station_m - station_m).abs());
+    if away(after) < away(before) { after } else { before }
 }
 
 /// Length of solid pipe at the downstream end of a line that ends in an open outlet, metres.

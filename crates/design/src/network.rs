@@ -1,142 +1,375 @@
-//! What a grade method is given: the new lines as a forest, downstream lines first, with what binds each station.
+//! The new lines of a plan as one problem of grade lines: every limit of the plan as a bound, a rise or a price.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use measure::nearest_on;
-use plan::{Joins, Line, LineId, Plan};
+use plan::{Hold, Joins, Line, LineId, Outlet, Plan, Side, SiltGrade};
 
-use crate::course::{self, Course};
+use crate::course::{self, Course, nearest_station};
 use crate::tangle::Order;
+use crate::water::LineFlow;
+use crate::{Slope, Station, Tie, Tree};
 
-/// A method that finds the inverts: for each run of the network one level a stake, metres.
-pub type GradeRule = fn(&Network) -> Vec<Vec<f64>>;
+/// Price of each metre by which a line strays from a depth that it was told to follow, for each metre of line: so dear
+/// that only a limit makes it stray (judgement).
+const STRAYING_PER_M2: f64 = 1e3;
+/// How much dearer a rise is that a line of fixed size lacks to carry its water than one it lacks to carry its silt
+/// (judgement).
+const CARRYING: f64 = 10.0;
+/// A tie that holds nothing.
+const OPEN: Tie = Tie::Rise { least_m: f64::NEG_INFINITY, most_m: f64::INFINITY, wish: None };
 
-/// The new lines of a plan in an order in which every line comes after the one it joins.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Network {
-    /// The lines.
-    pub runs: Vec<Run>,
+/// What a network is built from.
+#[derive(Clone, Copy)]
+pub(crate) struct Basis<'a> {
+    pub plan: &'a Plan,
+    pub courses: &'a BTreeMap<LineId, Course>,
+    pub order: &'a Order,
+    pub flows: &'a BTreeMap<LineId, LineFlow>,
 }
 
-/// One line as a grade method sees it.
+/// Sizes of the new lines, metres.
+pub(crate) type Sizes = BTreeMap<LineId, f64>;
+
+/// Branches whose lowest fixed level no grade that is allowed joins to their main: they run straight between the two,
+/// or, fixed at the joint itself, miss it.
+pub(crate) type Loose = BTreeSet<LineId>;
+
+/// One new line: its stations are nodes of the tree, one after the other.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Run {
-    /// Which line it is.
+pub(crate) struct Run {
     pub id: LineId,
-    /// What sets the level of its downstream end.
-    pub start: Start,
-    /// Flattest grade allowed, as a ratio.
-    pub least_grade: f64,
-    /// Depth the invert should have, metres.
-    pub wanted_depth_m: f64,
-    /// Stations from the downstream end up.
-    pub stakes: Vec<Stake>,
+    /// Index of its first node.
+    pub first: usize,
+    /// Number of its stations.
+    pub count: usize,
+    /// Nominal inside diameter, metres.
+    pub size_m: f64,
+    /// Flattest grade at which the full pipe keeps itself clean, as a ratio.
+    pub clean_grade: f64,
+    /// Stations whose level a person fixed, by index.
+    pub fixed: Vec<bool>,
 }
 
-/// What sets the level of a run's downstream end.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Start {
-    /// A level that is given: an outlet's invert, or the centre of an old tile whose level is known.
+/// The new lines as a tree.
+pub(crate) struct Network<'a> {
+    pub basis: Basis<'a>,
+    pub runs: Vec<Run>,
+    pub tree: Tree,
+    index: BTreeMap<LineId, usize>,
+}
+
+/// What sets the level of a line's downstream end.
+enum Start {
+    /// A given level.
     Level(f64),
-    /// So far above the invert of another run at one of its stakes: half that pipe for a lateral, 0 in line.
-    Joint {
-        /// Index of the run it joins.
-        run: usize,
-        /// Index of the stake on it.
-        stake: usize,
-        /// Rise above that invert, metres.
-        rise_m: f64,
-    },
-    /// Nothing: the line goes nowhere yet.
+    /// At least this level.
+    AtLeast(f64),
+    /// A rise over a station of another line.
+    Joint(usize, Tie),
+    /// Nothing.
     Free,
 }
 
-/// What binds one station.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stake {
-    /// Distance from the downstream end, metres.
-    pub station_m: f64,
-    /// Ground level, metres, where known.
-    pub ground_m: Option<f64>,
-    /// Highest invert that keeps the least cover, metres; `None` where cover does not bind.
-    pub highest_m: Option<f64>,
-    /// Invert fixed by hand, metres.
-    pub pinned_m: Option<f64>,
-    /// True when the pipe runs dead straight from this fixed level down to the next one below.
-    pub straight: bool,
-}
-
-/// Builds the network of the new lines.
-pub(crate) fn build(plan: &Plan, courses: &BTreeMap<LineId, Course>, order: &Order) -> Network {
-    let mut network = Network::default();
-    let mut index: BTreeMap<LineId, usize> = BTreeMap::new();
-    for id in &order.sequence {
-        let line = &plan.lines[id];
-        if line.kind.is_old() {
-            continue;
+impl<'a> Network<'a> {
+    /// Builds the problem for pipes of given sizes.
+    pub fn of(basis: Basis<'a>, sizes: &Sizes, loose: &Loose) -> Self {
+        let mut network = Self { basis, runs: Vec::new(), tree: Tree::default(), index: BTreeMap::new() };
+        for id in &basis.order.sequence {
+            let line = &basis.plan.lines[id];
+            if !line.kind.is_old() {
+                network.lay(*id, line, sizes, loose);
+            }
         }
-        let start = start(plan, line, &index, &network);
-        index.insert(*id, network.runs.len());
-        network.runs.push(run(plan, *id, line, &courses[id], start));
+        network
     }
-    network
-}
 
-fn run(plan: &Plan, id: LineId, line: &Line, course: &Course, start: Start) -> Run {
-    let criteria = &plan.criteria;
-    let cover_depth_m = criteria.least_cover_m + hydraulics::top_above_invert_m(line.size_m);
-    let solid_m = course::outlet_pipe_m(plan, line);
-    let mut pins = line.pins.iter().peekable();
-    let stake = |station: &crate::Station| {
-        let pin = pins.next_if(|_| station.mark.pinned);
-        Stake {
-            station_m: station.station_m,
-            ground_m: station.ground_m,
-            highest_m: station.ground_m.filter(|_| station.station_m >= solid_m).map(|g| g - cover_depth_m),
-            pinned_m: pin.map(|pin| pin.invert_m),
-            straight: pin.is_some_and(|pin| pin.straight),
-        }
-    };
-    Run {
-        id,
-        start,
-        least_grade: hydraulics::grade_for_velocity(criteria.roughness_n, line.size_m, criteria.clean_velocity_ms),
-        wanted_depth_m: criteria.target_depth_m.max(cover_depth_m),
-        stakes: course.stations.iter().map(stake).collect(),
+    /// Index of the node nearest to a station of a line.
+    pub fn node_at(&self, id: LineId, station_m: f64) -> Option<usize> {
+        let run = &self.runs[*self.index.get(&id)?];
+        Some(run.first + nearest_station(&self.basis.courses[&id].stations, station_m))
     }
-}
 
-fn start(plan: &Plan, line: &Line, index: &BTreeMap<LineId, usize>, network: &Network) -> Start {
-    match line.joins {
-        Joins::Nothing => Start::Free,
-        Joins::Outlet(id) => Start::Level(plan.outlets[&id].invert_m),
-        Joins::Line(id) => {
-            let main = &plan.lines[&id];
-            let Some((station_m, _, _)) = line.downstream_end().and_then(|end| nearest_on(&main.points, end)) else {
-                return Start::Free;
+    /// True if a node lies at a level given by a person or an outlet.
+    pub fn is_fixed(&self, node: usize) -> bool {
+        let run = &self.runs[self.runs.partition_point(|run| run.first <= node) - 1];
+        run.fixed[node - run.first]
+    }
+
+    fn lay(&mut self, id: LineId, line: &Line, sizes: &Sizes, loose: &Loose) {
+        let size_m = sizes[&id];
+        let stations = &self.basis.courses[&id].stations;
+        let start = self.start(line, size_m, sizes);
+        let laying = Laying::of(self.basis, id, line, size_m, &start, loose.contains(&id));
+        let first = self.tree.nodes.len();
+        for (i, station) in stations.iter().enumerate() {
+            let (tie, bounds) = match &start {
+                _ if i > 0 => (Some(laying.tie(i, first)), laying.bounds(i, station)),
+                Start::AtLeast(level_m) => (None, (*level_m, f64::INFINITY)),
+                Start::Joint(node, tie) if !laying.misses_joint => {
+                    (Some((*node, *tie)), laying.bounds(i, station))
+                }
+                _ => (None, laying.bounds(i, station)),
             };
-            match index.get(&id) {
-                Some(run) => joint(*run, &network.runs[*run], station_m, main.size_m),
-                None => old_joint(main, station_m),
+            self.tree.push(tie, bounds, &laying.slopes(i));
+        }
+        self.index.insert(id, self.runs.len());
+        let fixed = laying.levels.iter().map(Option::is_some).collect();
+        let clean_grade = laying.clean_grade;
+        self.runs.push(Run { id, first, count: stations.len(), size_m, clean_grade, fixed });
+    }
+
+    fn start(&self, line: &Line, size_m: f64, sizes: &Sizes) -> Start {
+        match line.joins {
+            Joins::Nothing => Start::Free,
+            Joins::Outlet(outlet) => match &self.basis.plan.outlets[&outlet] {
+                outlet if outlet.invert_free => Start::AtLeast(least_outlet_m(self.basis.plan, outlet)),
+                outlet => Start::Level(outlet.invert_m),
+            },
+            Joins::Line(main) => {
+                let main_line = &self.basis.plan.lines[&main];
+                let foot = line.downstream_end().and_then(|end| nearest_on(&main_line.points, end));
+                let Some((station_m, _, _)) = foot else { return Start::Free };
+                match self.node_at(main, station_m) {
+                    Some(node) => Start::Joint(node, self.entry(line, size_m, main, sizes[&main], node)),
+                    None => old_joint(main_line, line, station_m),
+                }
             }
         }
     }
+
+    /// A lateral enters its main in the upper half, its own top no higher than the main's ([MSU-sed], [OLD1912]), or at
+    /// the drop that was set; a line that carries on from the main's upper end starts at its invert.
+    fn entry(&self, line: &Line, size_m: f64, main: LineId, main_size_m: f64, node: usize) -> Tie {
+        let run = &self.runs[self.index[&main]];
+        let centre_m = main_size_m / 2.0;
+        let (least_m, most_m) = match line.drop_m {
+            _ if node + 1 == run.first + run.count => (0.0, 0.0),
+            Some(drop_m) => (centre_m + drop_m, centre_m + drop_m),
+            None => (centre_m, centre_m.max(main_size_m - size_m)),
+        };
+        Tie::Rise { least_m, most_m, wish: None }
+    }
 }
 
-/// A lateral starts at its main's centre, so that it enters the upper half ([MSU-sed], [OLD1912]); a line that carries
-/// on from the main's upper end starts at its invert.
-fn joint(run: usize, main: &Run, station_m: f64, main_size_m: f64) -> Start {
-    let stake = nearest_stake(&main.stakes, station_m);
-    let in_line = stake + 1 == main.stakes.len();
-    Start::Joint { run, stake, rise_m: if in_line { 0.0 } else { main_size_m / 2.0 } }
+/// Lowest invert an outlet may have: the wanted height over channel bottom and low water.
+fn least_outlet_m(plan: &Plan, outlet: &Outlet) -> f64 {
+    let under = outlet.channel_bottom_m.into_iter().chain(outlet.low_water_m).reduce(f64::max);
+    under.map_or(outlet.invert_m, |level_m| level_m + plan.criteria.outlet_wanted_m.max(plan.criteria.outlet_least_m))
 }
 
-fn old_joint(old: &Line, station_m: f64) -> Start {
+fn old_joint(old: &Line, line: &Line, station_m: f64) -> Start {
     let level_m = course::known_level(&old.pins, station_m).filter(|_| old.kind.is_old());
-    level_m.map_or(Start::Free, |level_m| Start::Level(level_m + old.size_m / 2.0))
+    match level_m {
+        Some(level_m) => Start::Level(level_m + old.size_m / 2.0 + line.drop_m.unwrap_or(0.0)),
+        None => Start::Free,
+    }
 }
 
-fn nearest_stake(stakes: &[Stake], station_m: f64) -> usize {
-    let away = |stake: &Stake| (stake.station_m - station_m).abs();
-    (0..stakes.len()).min_by(|a, b| away(&stakes[*a]).total_cmp(&away(&stakes[*b]))).unwrap_or(0)
+/// One line on its way into the tree.
+struct Laying<'a> {
+    plan: &'a Plan,
+    line: &'a Line,
+    stations: &'a [Station],
+    size_m: f64,
+    clean_grade: f64,
+    /// Levels fixed by hand, or by a pipe that runs straight between two such.
+    levels: Vec<Option<f64>>,
+    /// Least and greatest rise of each reach between neighbours, metres.
+    rises: Vec<(f64, f64)>,
+    wishes: Vec<Option<(f64, f64)>>,
+    /// True for reaches whose grade follows from levels fixed at both ends.
+    open: Vec<bool>,
+    /// The first fixed level above a free start to which the pipe runs straight: station index and level.
+    straight_to: Option<(usize, f64)>,
+    /// True where no grade that is allowed leads to that level, or to the joint.
+    is_loose: bool,
+    /// True for a loose line that is fixed at the joint itself.
+    misses_joint: bool,
+}
+
+impl<'a> Laying<'a> {
+    fn of(basis: Basis<'a>, id: LineId, line: &'a Line, size_m: f64, start: &Start, is_loose: bool) -> Self {
+        let stations = &basis.courses[&id].stations;
+        let reaches = stations.len().saturating_sub(1);
+        let criteria = &basis.plan.criteria;
+        let n = line.roughness_n.unwrap_or(criteria.roughness.of(line.wall, size_m));
+        let mut laying = Self {
+            plan: basis.plan,
+            line,
+            stations,
+            size_m,
+            clean_grade: hydraulics::grade_for_velocity(n, size_m, criteria.clean_velocity_ms),
+            levels: vec![None; stations.len()],
+            rises: vec![(0.0, 0.0); reaches],
+            wishes: vec![None; reaches],
+            open: vec![false; reaches],
+            straight_to: None,
+            is_loose,
+            misses_joint: false,
+        };
+        laying.limit_grades(n, &basis.flows[&id]);
+        laying.fix_levels(start);
+        laying
+    }
+
+    /// Least and greatest rise of every reach, and the rise wished for.
+    fn limit_grades(&mut self, n: f64, flow: &LineFlow) {
+        let (criteria, brief, prices) = (&self.plan.criteria, &self.plan.brief, &self.plan.prices);
+        let silt_grade = hydraulics::grade_for_velocity(n, self.size_m, criteria.silt_velocity_ms);
+        let fastest = brief.texture.map_or(f64::INFINITY, |texture| texture.greatest_velocity_ms());
+        let steepest = criteria.steepest_grade.min(hydraulics::grade_for_velocity(n, self.size_m, fastest));
+        let wishes_silt = brief.silt_grade == SiltGrade::Wished && brief.texture.is_some_and(|t| t.enters_pipe());
+        let is_chosen = self.line.size_by == plan::SizeBy::Flow;
+        for i in 0..self.rises.len() {
+            let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
+            let carrying = hydraulics::friction_grade(n, self.size_m, flow.through_m3s[i] / flow.even_factor);
+            let mut least = self.clean_grade;
+            if brief.silt_grade == SiltGrade::Hard {
+                least = least.max(silt_grade);
+            }
+            if is_chosen {
+                least = least.max(carrying);
+            }
+            let most = steepest.max(least);
+            let held = self.line.reaches.iter().find_map(|reach| match reach.hold {
+                Hold::Grade(grade) if self.lies_in(i, reach.from_m, reach.to_m) => Some(grade),
+                _ => None,
+            });
+            self.rises[i] = held.map_or((least, most), |grade| (grade, grade));
+            self.rises[i] = (self.rises[i].0 * length_m, self.rises[i].1 * length_m);
+            if held.is_none() && carrying.min(steepest) > least {
+                self.wishes[i] = Some((carrying.min(steepest) * length_m, CARRYING * prices.missing_rise_per_m));
+            } else if held.is_none() && wishes_silt && silt_grade > least {
+                self.wishes[i] = Some((silt_grade * length_m, prices.missing_rise_per_m));
+            }
+        }
+    }
+
+    /// True if the reach above station `i` lies between two stations.
+    fn lies_in(&self, i: usize, from_m: f64, to_m: f64) -> bool {
+        let tolerance_m = course::SAME_STATION_M;
+        self.stations[i].station_m >= from_m - tolerance_m && self.stations[i + 1].station_m <= to_m + tolerance_m
+    }
+
+    /// Levels fixed by hand, and those that follow where the pipe runs straight between two of them: because a person
+    /// asked for it, or because no grade that is allowed leads from one to the other.
+    fn fix_levels(&mut self, start: &Start) {
+        let mut pins = self.line.pins.iter().peekable();
+        let mut straight = vec![false; self.stations.len()];
+        for (i, station) in self.stations.iter().enumerate() {
+            if let Some(pin) = pins.next_if(|_| station.mark.pinned) {
+                (self.levels[i], straight[i]) = (Some(pin.invert_m), pin.straight);
+            }
+        }
+        if let (Start::Level(level_m), Some(first)) = (start, self.levels.first_mut()) {
+            *first = first.or(Some(*level_m));
+        }
+        let fixed: Vec<(usize, f64)> =
+            self.levels.iter().enumerate().filter_map(|(i, level)| Some((i, (*level)?))).collect();
+        for pair in fixed.windows(2) {
+            let ((low, low_m), (high, high_m)) = (pair[0], pair[1]);
+            let (least_m, most_m) = self.rises[low..high].iter().fold((0.0, 0.0), |t, r| (t.0 + r.0, t.1 + r.1));
+            let rounding_m = 1e-9;
+            if straight[high] || !(least_m - rounding_m..=most_m + rounding_m).contains(&(high_m - low_m)) {
+                self.run_straight(low, high);
+            }
+        }
+        let lowest = fixed.first().copied();
+        self.straight_to = lowest.filter(|(i, _)| *i > 0 && (straight[*i] || self.is_loose));
+        self.misses_joint = self.is_loose && lowest.is_some_and(|(i, _)| i == 0);
+    }
+
+    fn run_straight(&mut self, low: usize, high: usize) {
+        let (Some(low_m), Some(high_m)) = (self.levels[low], self.levels[high]) else { return };
+        for i in low + 1..high {
+            self.levels[i] = Some(low_m + (high_m - low_m) * self.share(low, high, i));
+        }
+        self.open[low..high].fill(true);
+    }
+
+    fn share(&self, low: usize, high: usize, i: usize) -> f64 {
+        let at = |i: usize| self.stations[i].station_m;
+        (at(i) - at(low)) / (at(high) - at(low))
+    }
+
+    /// How station `i`, not the first, hangs on one downstream; `first` is the line's first node.
+    fn tie(&self, i: usize, first: usize) -> (usize, Tie) {
+        match self.straight_to {
+            Some((to, to_m)) if i < to => (first, Tie::Straight { share: self.share(0, to, i), to_m }),
+            Some((to, _)) if i == to && self.is_loose => (first, OPEN),
+            Some((to, _)) if i == to => {
+                let (least_m, most_m) = self.rises[..to].iter().fold((0.0, 0.0), |t, r| (t.0 + r.0, t.1 + r.1));
+                (first, Tie::Rise { least_m, most_m, wish: None })
+            }
+            _ if self.open[i - 1] => (first + i - 1, OPEN),
+            _ => {
+                let ((least_m, most_m), wish) = (self.rises[i - 1], self.wishes[i - 1]);
+                (first + i - 1, Tie::Rise { least_m, most_m, wish })
+            }
+        }
+    }
+
+    /// Lowest and highest invert: the machine's reach, the least cover, and what has to be cleared.
+    fn bounds(&self, i: usize, station: &Station) -> (f64, f64) {
+        if let Some(level_m) = self.levels[i] {
+            return (level_m, level_m);
+        }
+        let (criteria, top_m) = (&self.plan.criteria, hydraulics::top_above_invert_m(self.size_m));
+        let under_m = hydraulics::wall_m(self.size_m) + criteria.bedding_m;
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        if let Some(ground_m) = station.ground_m {
+            low = ground_m - (criteria.machine_reach_m - under_m);
+            if station.station_m >= course::outlet_pipe_m(self.plan, self.line) {
+                high = ground_m - criteria.least_cover_m - top_m;
+            }
+        }
+        for pass in &self.line.passes {
+            if (pass.station_m - station.station_m).abs() < course::SAME_STATION_M {
+                match pass.side {
+                    Side::Over => low = low.max(pass.level_m + pass.clear_m + hydraulics::wall_m(self.size_m)),
+                    Side::Under => high = high.min(pass.level_m - pass.clear_m - top_m),
+                }
+            }
+        }
+        (low, high)
+    }
+
+    /// What a level costs at station `i`: digging by depth, and what is missing to the wanted depth.
+    fn slopes(&self, i: usize) -> Vec<Slope> {
+        let Some(ground_m) = self.stations[i].ground_m else { return Vec::new() };
+        let at = |i: usize| self.stations[i].station_m;
+        let last = self.stations.len() - 1;
+        let length_m = (at((i + 1).min(last)) - at(i.saturating_sub(1))) / 2.0;
+        let (criteria, prices) = (&self.plan.criteria, &self.plan.prices);
+        let mut before = 0.0;
+        let mut slopes: Vec<Slope> = Vec::with_capacity(prices.digging.len() + 2);
+        for band in &prices.digging {
+            let price = length_m * (band.per_m2 - before);
+            slopes.push(Slope { from_m: ground_m - band.from_m, price, below: true });
+            before = band.per_m2;
+        }
+        let followed = self.line.reaches.iter().find_map(|reach| match reach.hold {
+            Hold::Depth(depth_m) if self.is_at(i, reach.from_m, reach.to_m) => Some(depth_m),
+            _ => None,
+        });
+        if let Some(depth_m) = followed {
+            let price = length_m * STRAYING_PER_M2;
+            slopes.extend([true, false].map(|below| Slope { from_m: ground_m - depth_m, price, below }));
+        } else {
+            let least_m = criteria.least_cover_m + hydraulics::top_above_invert_m(self.size_m);
+            let wanted_m = criteria.target_depth_m.max(least_m);
+            slopes.push(Slope {
+                from_m: ground_m - wanted_m,
+                price: length_m * prices.missing_depth_per_m2,
+                below: false,
+            });
+        }
+        slopes
+    }
+
+    fn is_at(&self, i: usize, from_m: f64, to_m: f64) -> bool {
+        let tolerance_m = course::SAME_STATION_M;
+        (from_m - tolerance_m..=to_m + tolerance_m).contains(&self.stations[i].station_m)
+    }
 }

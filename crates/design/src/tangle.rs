@@ -87,7 +87,7 @@ fn joint(plan: &Plan, branch: LineId, courses: &BTreeMap<LineId, Course>, design
         angle_deg: flow_angle_deg(&branch_line.points, &main_line.points, station_m),
         branch_invert_m: design.lines[&branch].stations.first().and_then(|s| s.invert_m),
         main_invert_m,
-        main_centre_m: main_invert_m.map(|invert_m| invert_m + main_line.size_m / 2.0),
+        main_centre_m: main_invert_m.map(|invert_m| invert_m + design.lines[&main].size_m / 2.0),
     })
 }
 

@@ -16,7 +16,7 @@ pub fn plan_geojson(plan: &Plan, design: &Design, crs: &Crs) -> Result<String, F
     let out = Out { plan, design, degrees: Degrees { crs } };
     let mut features: Vec<Feature> = Vec::new();
     if let Some(field) = &plan.field {
-        let rings = std::iter::once(&field.ring).chain(&field.holes).enumerate();
+        let rings = field.rings().enumerate();
         let rings: Vec<Vec<Position>> =
             rings.map(|(i, ring)| out.degrees.ring(ring, i == 0)).collect::<Result<_, _>>()?;
         features.push(feature(GeometryValue::new_polygon(rings), out.field_properties()));

@@ -1,8 +1,15 @@
 //! Formulas of pipe flow and the body of a pipe. No plan and no map: numbers in, numbers out, SI throughout.
 
+mod flow;
+mod old_tile;
 mod pipe;
 
+pub use flow::{
+    EVEN_INFLOW_ROUGH, EVEN_INFLOW_SMOOTH, diameter_for, drainage_m3s, friction_grade, normal_depth, part_full,
+    velocity_ms,
+};
+pub use old_tile::{CapacityRange, OLD_PLASTIC_N, TILE_N, old_capacity};
 pub use pipe::{
-    CORRUGATED_N, full_capacity_m3s, full_velocity_ms, grade_for_velocity, next_size_up, outside_m, stocked_sizes_m,
+    full_capacity_m3s, full_velocity_ms, grade_for_velocity, next_size_up, outside_m, stocked_sizes_m,
     top_above_invert_m, wall_m,
 };

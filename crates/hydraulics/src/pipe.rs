@@ -1,9 +1,5 @@
 //! A round pipe: its sizes, its wall, and what it carries when full.
 
-/// Manning roughness of single-wall corrugated tubing, 3 to 8 in (ASABE EP480 / EFH chapter 14, from memory;
-/// reference-values section 1.2: sources run from 0.015 to 0.022, so it is always an input).
-pub const CORRUGATED_N: f64 = 0.015;
-
 const INCH_M: f64 = 0.0254;
 
 /// Nominal inside diameters the trade stocks, inches (trade-practice section 6, flow table and rule 22).

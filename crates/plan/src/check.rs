@@ -3,13 +3,18 @@
 use measure::Point;
 
 use crate::{
-    Correction, Joins, Line, LineId, Outlet, OutletId, Plan, Remedy, SurveyBook, Watercourse, WatercourseId, is_date,
+    Brief, Correction, Hold, Joins, Line, LineId, LineKind, Outlet, OutletId, Plan, Prices, Remedy, Served,
+    SurveyBook, Watercourse, WatercourseId, is_date,
 };
 
 /// Coordinates and levels beyond this many metres are no place on earth.
 const FARTHEST_M: f64 = 1e8;
 /// Levels outside ±12 km are no ground.
 const HIGHEST_M: f64 = 12_000.0;
+/// Largest area a line drains, square metres: a thousand square kilometres.
+const LARGEST_M2: f64 = 1e9;
+/// Most water that can be asked to leave, m/s: a metre a day.
+const WETTEST_MS: f64 = 1.0 / 86_400.0;
 /// Points a single line or ring may have.
 const MOST_POINTS: usize = 100_000;
 
@@ -33,7 +38,7 @@ impl Plan {
     /// Holds the whole plan against its invariants and names the first that is broken.
     pub fn validate(&self) -> Result<(), PlanError> {
         if let Some(field) = &self.field {
-            for ring in std::iter::once(&field.ring).chain(&field.holes) {
+            for ring in field.rings() {
                 points("the field's boundary", ring, 3)?;
             }
         }
@@ -41,6 +46,8 @@ impl Plan {
         self.lines.iter().try_for_each(|(id, line)| self.line_holds(*id, line))?;
         survey(&self.survey)?;
         self.watercourses.iter().try_for_each(|(id, watercourse)| self.watercourse_holds(*id, watercourse))?;
+        brief(&self.brief)?;
+        prices(&self.prices)?;
         for (name, value) in self.criteria.named() {
             if !(0.0..=1000.0).contains(&value) {
                 return refuse(format!("limit {name}"), value, "a number from 0 to 1000");
@@ -53,7 +60,7 @@ impl Plan {
         let place = format!("outlet {}", outlet.name);
         self.id_holds(&place, id.0)?;
         points(&place, &[outlet.at], 1)?;
-        let levels = [Some(outlet.invert_m), outlet.channel_bottom_m, outlet.low_water_m];
+        let levels = [Some(outlet.invert_m), outlet.channel_bottom_m, outlet.low_water_m, outlet.flood_m];
         levels.into_iter().flatten().try_for_each(|level_m| level(&place, level_m))?;
         if !(0.0..=1000.0).contains(&outlet.outlet_pipe_m) {
             return refuse(place, outlet.outlet_pipe_m, "an outlet pipe of 0 to 1000 m");
@@ -79,7 +86,8 @@ impl Plan {
         if !known {
             return refuse(place, format!("{:?}", line.joins), "a joint with another line or an outlet of the plan");
         }
-        pins(&place, line)
+        pins(&place, line)?;
+        laying(&place, line)
     }
 
     fn watercourse_holds(&self, id: WatercourseId, watercourse: &Watercourse) -> Result<(), PlanError> {
@@ -154,6 +162,76 @@ fn correction_holds(number: usize, correction: &Correction) -> Result<(), PlanEr
 
 fn date(place: String, day: &str) -> Result<(), PlanError> {
     if is_date(day) { Ok(()) } else { refuse(place, format!("the date '{day}'"), "a date as YYYY-MM-DD") }
+}
+
+/// Numbers a person typed for a line lie where they mean something.
+fn laying(place: &str, line: &Line) -> Result<(), PlanError> {
+    let length_m = line.length_m() + 1e-6;
+    let stations = (line.reaches.iter().flat_map(|reach| [reach.from_m, reach.to_m]))
+        .chain(line.passes.iter().map(|pass| pass.station_m))
+        .chain(line.structures.iter().map(|structure| structure.station_m));
+    stations.into_iter().try_for_each(|station_m| within(place, "station", station_m, (0.0, length_m)))?;
+    if line.reaches.iter().any(|reach| reach.to_m <= reach.from_m)
+        || line.reaches.windows(2).any(|pair| pair[1].from_m < pair[0].to_m - 1e-6)
+    {
+        return refuse(place, "reaches that overlap or have no length", "reaches one after the other");
+    }
+    for reach in &line.reaches {
+        match reach.hold {
+            Hold::Grade(grade) => within(place, "grade of a reach", grade, (-1.0, 1.0))?,
+            Hold::Depth(depth_m) => within(place, "depth of a reach", depth_m, (0.0, 30.0))?,
+        }
+    }
+    for pass in &line.passes {
+        level(place, pass.level_m)?;
+        within(place, "clear distance", pass.clear_m, (0.0, 30.0))?;
+    }
+    let catching = line.structures.iter().filter_map(|structure| structure.kind.catching());
+    for catching in catching {
+        within(place, "area of an inlet", catching.area_m2, (0.0, LARGEST_M2))?;
+        within(place, "coefficient of an inlet", catching.coefficient_ms.unwrap_or(0.0), (0.0, WETTEST_MS))?;
+    }
+    match line.served {
+        Served::Width(width_m) => within(place, "width of the strip", width_m, (0.0, 10_000.0))?,
+        Served::Area(area_m2) => within(place, "area", area_m2, (0.0, LARGEST_M2))?,
+        Served::Strip | Served::Catchment | Served::Carrier => {}
+    }
+    if let LineKind::OldTile(old) = line.kind {
+        within(place, "area above the old tile", old.upstream_m2.unwrap_or(0.0), (0.0, LARGEST_M2))?;
+    }
+    within(place, "roughness", line.roughness_n.unwrap_or(0.015), (0.005, 0.1))?;
+    within(place, "seepage", line.seepage_m3s, (0.0, 1_000.0))?;
+    within(place, "drop at the joint", line.drop_m.unwrap_or(0.0), (0.0, 30.0))
+}
+
+fn brief(brief: &Brief) -> Result<(), PlanError> {
+    within("the brief", "drainage coefficient", brief.coefficient_ms(), (0.0, WETTEST_MS))?;
+    within("the brief", "served distance", brief.served_m, (0.0, 1_000.0))
+}
+
+/// Prices are numbers, and digging gets no cheaper with depth: only then is there one best grade line.
+fn prices(prices: &Prices) -> Result<(), PlanError> {
+    let place = "the prices";
+    let (digging, pipe) = (&prices.digging, &prices.pipe);
+    let numbers = (digging.iter().flat_map(|band| [band.from_m, band.per_m2]))
+        .chain(pipe.iter().flat_map(|pipe| [pipe.size_m, pipe.per_m]))
+        .chain([prices.missing_depth_per_m2, prices.missing_rise_per_m]);
+    numbers.into_iter().try_for_each(|number| within(place, "price or depth", number, (0.0, 1e6)))?;
+    within(place, "margin", prices.margin, (0.0, 10.0))?;
+    if digging.windows(2).any(|pair| pair[1].from_m <= pair[0].from_m || pair[1].per_m2 < pair[0].per_m2) {
+        return refuse(place, "digging that gets cheaper with depth", "depths and prices of digging that rise");
+    }
+    if pipe.windows(2).any(|pair| pair[1].size_m <= pair[0].size_m) {
+        return refuse(place, "sizes of pipe out of order", "sizes of pipe that rise");
+    }
+    Ok(())
+}
+
+fn within(place: &str, what: &str, number: f64, (least, most): (f64, f64)) -> Result<(), PlanError> {
+    if (least..=most).contains(&number) {
+        return Ok(());
+    }
+    refuse(place, format!("{what} {number}"), "a number that a field can have")
 }
 
 fn pins(place: &str, line: &Line) -> Result<(), PlanError> {

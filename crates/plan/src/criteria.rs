@@ -3,6 +3,8 @@
 use measure::{FOOT_M, INCH_M};
 use serde::{Deserialize, Serialize};
 
+use crate::Wall;
+
 /// Limits the grade rule aims at and the checks hold against. Lengths in metres, grades as ratios, angles in degrees.
 ///
 /// Source marks such as [CPS606] are those of the list of sources in the manual of the checks.
@@ -15,8 +17,12 @@ pub struct Criteria {
     pub least_cover_m: f64,
     /// Speed the full pipe must reach so that it keeps itself clean: 0.5 ft/s without fine sand or silt ([SW-S14]).
     pub clean_velocity_ms: f64,
-    /// Manning roughness of new pipe: 0.015, corrugated 3–8 in ([EFH14], from memory).
-    pub roughness_n: f64,
+    /// Speed that carries silt and fine sand along: 1.4 ft/s ([SW-S14], [EXT-tab]).
+    pub silt_velocity_ms: f64,
+    /// Steepest grade of any line: 10 %, over which a trench washes out ([memory], rule 126).
+    pub steepest_grade: f64,
+    /// Manning roughness of pipe by wall and size.
+    pub roughness: Roughness,
     /// Deepest trench the machine can dig: 7 ft (judgement).
     pub machine_reach_m: f64,
     /// Trench depth from which nobody may enter without protection: 5 ft (29 CFR 1926.652, [OSHA-sum]).
@@ -51,13 +57,48 @@ pub struct Criteria {
     pub swale_share: f64,
 }
 
+/// Manning roughness by wall and nominal size (reference-values section 1.2: published values for the same pipe run from
+/// 0.015 to 0.022, so each is an input).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Roughness {
+    /// Corrugated, 3 to 8 in: 0.015 (ASABE EP480 and NRCS handbooks, from memory).
+    pub corrugated_to_8_in: f64,
+    /// Corrugated, 10 and 12 in: 0.017 (the same).
+    pub corrugated_to_12_in: f64,
+    /// Corrugated, over 12 in: 0.020 (the same; some editions 0.018 for 15 in).
+    pub corrugated_larger: f64,
+    /// Smooth inside: 0.012 (NRCS, from memory; a state highway manual, table 851.2, 0.010 to 0.013).
+    pub smooth: f64,
+}
+
+impl Default for Roughness {
+    fn default() -> Self {
+        Self { corrugated_to_8_in: 0.015, corrugated_to_12_in: 0.017, corrugated_larger: 0.020, smooth: 0.012 }
+    }
+}
+
+impl Roughness {
+    /// Roughness of a pipe of a wall and a nominal size, metres.
+    pub fn of(&self, wall: Wall, size_m: f64) -> f64 {
+        match wall {
+            Wall::Smooth => self.smooth,
+            Wall::Corrugated if size_m < 9.0 * INCH_M => self.corrugated_to_8_in,
+            Wall::Corrugated if size_m < 13.5 * INCH_M => self.corrugated_to_12_in,
+            Wall::Corrugated => self.corrugated_larger,
+        }
+    }
+}
+
 impl Default for Criteria {
     fn default() -> Self {
         Self {
             target_depth_m: 3.0 * FOOT_M,
             least_cover_m: 2.0 * FOOT_M,
             clean_velocity_ms: 0.5 * FOOT_M,
-            roughness_n: 0.015,
+            silt_velocity_ms: 1.4 * FOOT_M,
+            steepest_grade: 0.10,
+            roughness: Roughness::default(),
             machine_reach_m: 7.0 * FOOT_M,
             protected_trench_m: 5.0 * FOOT_M,
             trench_width_m: 24.0 * INCH_M,
@@ -80,12 +121,17 @@ impl Default for Criteria {
 
 impl Criteria {
     /// Every limit with its name, for the door that refuses what is out of range.
-    pub(crate) fn named(&self) -> [(&'static str, f64); 20] {
+    pub(crate) fn named(&self) -> [(&'static str, f64); 25] {
         [
             ("target_depth_m", self.target_depth_m),
             ("least_cover_m", self.least_cover_m),
             ("clean_velocity_ms", self.clean_velocity_ms),
-            ("roughness_n", self.roughness_n),
+            ("silt_velocity_ms", self.silt_velocity_ms),
+            ("steepest_grade", self.steepest_grade),
+            ("roughness of corrugated pipe to 8 in", self.roughness.corrugated_to_8_in),
+            ("roughness of corrugated pipe to 12 in", self.roughness.corrugated_to_12_in),
+            ("roughness of larger corrugated pipe", self.roughness.corrugated_larger),
+            ("roughness of smooth pipe", self.roughness.smooth),
             ("machine_reach_m", self.machine_reach_m),
             ("protected_trench_m", self.protected_trench_m),
             ("trench_width_m", self.trench_width_m),

@@ -1,8 +1,8 @@
 //! Edits: the only way a plan changes.
 
 use crate::{
-    Criteria, Field, GroundRef, Line, LineId, Outlet, OutletId, Plan, PlanError, SurveyBook, Title, Watercourse,
-    WatercourseId,
+    Brief, Criteria, Field, GroundRef, Line, LineId, Outlet, OutletId, Plan, PlanError, Prices, SurveyBook, Title,
+    Watercourse, WatercourseId,
 };
 
 /// One part of the plan set to a new value; `None` takes the part away.
@@ -23,6 +23,10 @@ pub enum Change {
     Title(Title),
     /// The job's limits.
     Criteria(Criteria),
+    /// What the grower asked for.
+    Brief(Brief),
+    /// What the grade lines weigh.
+    Prices(Prices),
     /// What is known of the survey, its corrections among it.
     Survey(SurveyBook),
 }
@@ -88,6 +92,8 @@ impl Plan {
             Change::Ground(value) => Change::Ground(replace(&mut self.ground, value)),
             Change::Title(value) => Change::Title(replace(&mut self.title, value)),
             Change::Criteria(value) => Change::Criteria(replace(&mut self.criteria, value)),
+            Change::Brief(value) => Change::Brief(replace(&mut self.brief, value)),
+            Change::Prices(value) => Change::Prices(replace(&mut self.prices, value)),
             Change::Survey(value) => Change::Survey(replace(&mut self.survey, value)),
         }
     }

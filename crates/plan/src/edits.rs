@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 use measure::{Point, distance, nearest_on, path_length, point_at};
 
 use crate::{
-    Change, Criteria, Edit, Field, Joins, Line, LineId, Outlet, OutletId, Pin, Plan, Title, Watercourse,
-    WatercourseId,
+    Brief, Change, Criteria, Edit, Field, Hold, Joins, Line, LineId, Outlet, OutletId, Pin, Plan, Prices, Reach,
+    Title, Watercourse, WatercourseId,
 };
 
 /// Sets or clears the field's boundary.
@@ -24,6 +24,16 @@ pub fn set_title(label: &str, title: Title) -> Edit {
 /// Sets the job's limits.
 pub fn set_criteria(criteria: Criteria) -> Edit {
     Edit::one("Change the job's limits", Change::Criteria(criteria))
+}
+
+/// Sets what the grower asked for.
+pub fn set_brief(brief: Brief) -> Edit {
+    Edit::one("Change the brief", Change::Brief(brief))
+}
+
+/// Sets what the grade lines weigh.
+pub fn set_prices(prices: Prices) -> Edit {
+    Edit::one("Change the prices", Change::Prices(prices))
 }
 
 /// Places a new outlet; answers its id too.
@@ -160,8 +170,7 @@ pub fn reverse(plan: &Plan, id: LineId) -> Option<Edit> {
     let mut line = plan.lines.get(&id)?.clone();
     let length_m = line.length_m();
     line.points.reverse();
-    line.pins.reverse();
-    line.pins.iter_mut().for_each(|pin| pin.station_m = (length_m - pin.station_m).max(0.0));
+    line.map_stations(|station_m| (length_m - station_m).max(0.0));
     line.joins = Joins::Nothing;
     Some(Edit::one(format!("Reverse {}", line.name), Change::Line(id, Some(line))))
 }
@@ -178,6 +187,21 @@ pub fn set_pin(plan: &Plan, id: LineId, station_m: f64, pin: Option<(f64, bool)>
     }
     let verb = if pin.is_some() { "Fix" } else { "Free" };
     Some(Edit::one(format!("{verb} a level of {}", line.name), Change::Line(id, Some(line))))
+}
+
+/// Lets a reach keep a grade or a depth, or frees it with `None`. What was kept there before gives way.
+pub fn set_reach(plan: &Plan, id: LineId, (from_m, to_m): (f64, f64), hold: Option<Hold>) -> Option<Edit> {
+    let mut line = plan.lines.get(&id)?.clone();
+    let (from_m, to_m) = (from_m.min(to_m).max(0.0), from_m.max(to_m).min(line.length_m()));
+    line.reaches.retain(|reach| reach.to_m <= from_m || reach.from_m >= to_m);
+    line.reaches.extend(hold.map(|hold| Reach { from_m, to_m, hold }));
+    line.reaches.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
+    let label = match hold {
+        Some(Hold::Grade(_)) => format!("Fix a grade of {}", line.name),
+        Some(Hold::Depth(_)) => format!("Let {} follow the ground", line.name),
+        None => format!("Free a reach of {}", line.name),
+    };
+    Some(Edit::one(label, Change::Line(id, Some(line))))
 }
 
 /// Changes that leave everything that joined `joins` without a joint.
@@ -228,14 +252,8 @@ impl Moved {
     /// Gives a line a new course; its fixed levels and the branches on it go along.
     fn reshape(&mut self, plan: &Plan, id: LineId, points: Vec<Point>, carry: Carry) {
         let Some(line) = plan.lines.get(&id).filter(|_| self.seen.insert(id)) else { return };
-        let mut pins: Vec<Pin> = Vec::new();
-        for pin in &line.pins {
-            let station_m = carry(&line.points, &points, pin.station_m);
-            if pins.last().is_none_or(|below| station_m > below.station_m) {
-                pins.push(Pin { station_m, ..*pin });
-            }
-        }
-        let reshaped = Line { points: points.clone(), pins, ..line.clone() };
+        let mut reshaped = Line { points: points.clone(), ..line.clone() };
+        reshaped.map_stations(|station_m| carry(&line.points, &points, station_m));
         self.changes.push(Change::Line(id, Some(reshaped)));
         for (branch, joined) in plan.branches(id) {
             let foot = joined.downstream_end().and_then(|end| nearest_on(&line.points, end));

@@ -3,14 +3,17 @@
 //! A [`Plan`] changes only by an [`Edit`], which [`Plan::apply`] carries out whole or not at all and answers with the
 //! edit that takes it back. Plans name the surface file and never hold the surface; all lengths are metres.
 
+mod brief;
 mod cautions;
 mod check;
 mod criteria;
 mod edit;
 mod edits;
 mod history;
+mod laying;
 mod line;
 mod outlet;
+mod prices;
 mod survey;
 mod survey_edits;
 mod watercourse;
@@ -20,18 +23,21 @@ use std::collections::{BTreeMap, BTreeSet};
 use measure::{LengthUnit, Point, Units};
 use serde::{Deserialize, Serialize};
 
+pub use brief::{Brief, Crop, SiltGrade, Texture};
 pub use cautions::{CAUTION, CAUTION_SHORT};
 pub use check::PlanError;
-pub use criteria::Criteria;
+pub use criteria::{Criteria, Roughness};
 pub use edit::{Change, Edit};
 pub use edits::{
     add_line, add_watercourse, delete_point, insert_point, join, move_outlet, move_point, place_outlet, remove_line,
-    remove_outlet, remove_watercourse, reverse, set_criteria, set_field, set_line, set_outlet, set_pin, set_title,
-    set_watercourse,
+    remove_outlet, remove_watercourse, reverse, set_brief, set_criteria, set_field, set_line, set_outlet, set_pin,
+    set_prices, set_reach, set_title, set_watercourse,
 };
 pub use history::History;
+pub use laying::{Catching, Hold, Pass, Reach, Served, Side, SizeBy, Structure, StructureKind, Wall};
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
 pub use outlet::{Outlet, OutletId};
+pub use prices::{DigPrice, PipePrice, Prices};
 pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, is_date,
 };
@@ -79,6 +85,11 @@ impl Field {
         let mut rings = rings.into_iter();
         Some(Self { ring: rings.next()?, holes: rings.collect() })
     }
+
+    /// Its rings, the boundary first.
+    pub fn rings(&self) -> impl Iterator<Item = &Vec<Point>> {
+        std::iter::once(&self.ring).chain(&self.holes)
+    }
 }
 
 /// What stands at the head of every sheet.
@@ -112,6 +123,12 @@ pub struct Plan {
     /// The job's limits.
     #[serde(default)]
     pub criteria: Criteria,
+    /// What the grower asked for.
+    #[serde(default)]
+    pub brief: Brief,
+    /// What the grade lines weigh.
+    #[serde(default)]
+    pub prices: Prices,
     /// Batches, benchmarks and corrections of the survey.
     #[serde(default, skip_serializing_if = "SurveyBook::is_empty")]
     pub survey: SurveyBook,
@@ -130,6 +147,8 @@ impl Plan {
             lines: BTreeMap::new(),
             watercourses: BTreeMap::new(),
             criteria: Criteria::default(),
+            brief: Brief::default(),
+            prices: Prices::default(),
             survey: SurveyBook::default(),
             next_id: 1,
         }

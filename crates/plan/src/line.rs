@@ -3,14 +3,14 @@
 use measure::{INCH_M, Point, path_length};
 use serde::{Deserialize, Serialize};
 
-use crate::OutletId;
+use crate::{OutletId, Pass, Reach, Served, SizeBy, Structure, Wall};
 
 /// Id of a line; stable for the life of a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct LineId(pub u32);
 
 /// What a line is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum LineKind {
     /// Carries the water of others to the outlet.
@@ -46,6 +46,15 @@ impl LineKind {
             Self::Submain => "S",
             Self::Lateral => "L",
             Self::OldTile(_) => "T",
+        }
+    }
+
+    /// Least inside diameter that is chosen for it by its flow, metres: 5 in for mains, where later tie-ins and jetting are
+    /// likely, 4 in for the rest (trade-practice stage 14, judgement; [EVERETT: 4 in]).
+    pub const fn least_size_m(self) -> f64 {
+        match self {
+            Self::Main | Self::Submain => 5.0 * INCH_M,
+            _ => 4.0 * INCH_M,
         }
     }
 
@@ -103,7 +112,7 @@ pub enum Condition {
 }
 
 /// What is known of an old line beside its place, size and levels.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct OldTile {
     /// How sure it is.
     pub evidence: Evidence,
@@ -113,6 +122,9 @@ pub struct OldTile {
     /// How well it holds.
     #[serde(default)]
     pub condition: Condition,
+    /// The land it drains from above where it is joined, square metres, where estimated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub upstream_m2: Option<f64>,
 }
 
 /// How a line was laid out (trade-practice stage 10).
@@ -161,6 +173,33 @@ pub struct Line {
     pub kind: LineKind,
     /// Nominal inside diameter, metres.
     pub size_m: f64,
+    /// Who chose that size.
+    #[serde(default)]
+    pub size_by: SizeBy,
+    /// Its wall.
+    #[serde(default)]
+    pub wall: Wall,
+    /// Manning roughness, where it is not that of the wall and size.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub roughness_n: Option<f64>,
+    /// The land it drains by itself.
+    #[serde(default)]
+    pub served: Served,
+    /// Inflow from a seep or spring, m³/s.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub seepage_m3s: f64,
+    /// How far above its main's centre its downstream end lies, metres, where that is set.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drop_m: Option<f64>,
+    /// Reaches that keep a grade or a depth.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub reaches: Vec<Reach>,
+    /// Things in the ground that it clears.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub passes: Vec<Pass>,
+    /// Inlets, breathers, relief wells and silt traps on it, by rising station.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub structures: Vec<Structure>,
     /// Bends and ends, downstream end first, metres; at least two.
     pub points: Vec<Point>,
     /// Where the downstream end leads.
@@ -183,6 +222,10 @@ fn yes() -> bool {
     true
 }
 
+fn is_none(flow_m3s: &f64) -> bool {
+    *flow_m3s == 0.0
+}
+
 impl Line {
     /// A line of its kind's usual size that joins nothing yet.
     pub fn new(name: &str, kind: LineKind, points: Vec<Point>) -> Self {
@@ -190,6 +233,15 @@ impl Line {
             name: name.into(),
             kind,
             size_m: kind.usual_size_m(),
+            size_by: SizeBy::Hand,
+            wall: Wall::default(),
+            roughness_n: None,
+            served: Served::default(),
+            seepage_m3s: 0.0,
+            drop_m: None,
+            reaches: Vec::new(),
+            passes: Vec::new(),
+            structures: Vec::new(),
             points,
             joins: Joins::Nothing,
             pins: Vec::new(),
@@ -202,6 +254,24 @@ impl Line {
     /// Length on the plan, metres.
     pub fn length_m(&self) -> f64 {
         path_length(&self.points)
+    }
+
+    /// Moves everything that stands at a station of the line; what then stands in one place with its neighbour is
+    /// dropped.
+    pub(crate) fn map_stations(&mut self, map: impl Fn(f64) -> f64) {
+        self.pins.iter_mut().for_each(|pin| pin.station_m = map(pin.station_m));
+        self.pins.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
+        self.pins.dedup_by(|above, below| above.station_m <= below.station_m);
+        for reach in &mut self.reaches {
+            let (one_m, other_m) = (map(reach.from_m), map(reach.to_m));
+            (reach.from_m, reach.to_m) = (one_m.min(other_m), one_m.max(other_m));
+        }
+        self.reaches.retain(|reach| reach.to_m > reach.from_m);
+        self.reaches.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
+        self.passes.iter_mut().for_each(|pass| pass.station_m = map(pass.station_m));
+        self.passes.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
+        self.structures.iter_mut().for_each(|structure| structure.station_m = map(structure.station_m));
+        self.structures.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
     }
 
     /// The downstream end; `None` only for a line without points, which no plan holds.

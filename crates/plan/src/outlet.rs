@@ -22,6 +22,12 @@ pub struct Outlet {
     /// Ordinary low water there, metres, where measured.
     #[serde(default)]
     pub low_water_m: Option<f64>,
+    /// Level the water reaches in a flood, metres, where known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flood_m: Option<f64>,
+    /// True where the program may choose the invert, as long as it keeps the wanted height over channel bottom and water.
+    #[serde(default)]
+    pub invert_free: bool,
     /// Length of the last rigid solid pipe, metres.
     pub outlet_pipe_m: f64,
     /// True once the owner of the channel has agreed in writing.
@@ -42,6 +48,8 @@ impl Outlet {
             invert_m,
             channel_bottom_m: None,
             low_water_m: None,
+            flood_m: None,
+            invert_free: false,
             outlet_pipe_m: Self::OUTLET_PIPE_M,
             consent: false,
         }

@@ -75,7 +75,7 @@ pub fn totals(plan: &Plan, design: &Design) -> Totals {
         }
     }
     for joint in design.joints.iter().filter(|joint| is_new_work(plan, joint)) {
-        count_joint(&mut totals, plan, joint);
+        count_joint(&mut totals, design, joint);
     }
     totals.caps = caps(plan, design);
     totals.outlets = outlets(plan);
@@ -88,7 +88,7 @@ fn count_line(totals: &mut Totals, plan: &Plan, id: LineId, line: &Line, worked:
         id,
         name: line.name.clone(),
         kind: line.kind,
-        size_m: line.size_m,
+        size_m: worked.size_m,
         length_m: worked.length_m,
         solid_m: if is_old { 0.0 } else { worked.outlet_pipe_m.min(worked.length_m) },
         trench_m3: if is_old { 0.0 } else { trench_m3(worked, &plan.criteria) },
@@ -131,8 +131,8 @@ fn is_new(plan: &Plan, id: LineId) -> bool {
     plan.lines.get(&id).is_some_and(|line| !line.kind.is_old())
 }
 
-fn count_joint(totals: &mut Totals, plan: &Plan, joint: &Joint) {
-    let size_m = |id: LineId| plan.lines.get(&id).map(|line| line.size_m);
+fn count_joint(totals: &mut Totals, design: &Design, joint: &Joint) {
+    let size_m = |id: LineId| design.lines.get(&id).map(|line| line.size_m);
     if !joint.in_line {
         totals.joints += 1;
     } else if let (Some(branch_m), Some(main_m)) = (size_m(joint.branch), size_m(joint.main)) {

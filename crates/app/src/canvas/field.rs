@@ -11,7 +11,7 @@ pub fn paint(pen: &Pen) {
     let Some(field) = &pen.session.derived().plan.field else { return };
     let chosen = pen.view.selection == Selection::Field;
     let stroke = Stroke::new(if chosen { 3.0 } else { 1.8 }, pen.palette.ink);
-    for ring in std::iter::once(&field.ring).chain(&field.holes) {
+    for ring in field.rings() {
         let mut path = pen.lens.path(ring);
         path.extend(path.first().copied());
         dash_dot(pen, &path, stroke);

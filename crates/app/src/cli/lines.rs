@@ -163,6 +163,9 @@ fn old_tile(read: &LineIn) -> Result<OldTile, FileError> {
             .map_or(Ok(Material::default()), |v| one(&v, "material", "clay, concrete, plastic or unknown", read))?,
         condition: word("condition")
             .map_or(Ok(Condition::default()), |v| one(&v, "condition", "good, fair, poor or unknown", read))?,
+        upstream_m2: word("upstream_m2")
+            .map(|v| one(&v, "upstream_m2", "the area above it in square metres", read))
+            .transpose()?,
     })
 }
 

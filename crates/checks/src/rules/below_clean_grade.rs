@@ -37,7 +37,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &
         site.stretch(stretch.from_m, stretch.to_m),
         units.grade(stretch.worst),
         units.grade(worked.least_grade),
-        units.pipe(line.size_m)
+        units.pipe(worked.size_m)
     );
     let title = format!("{name} is too flat to keep itself clean");
     let middle_m = (stretch.from_m + stretch.to_m) / 2.0;

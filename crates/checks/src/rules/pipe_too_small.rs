@@ -20,7 +20,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let small = site.new_lines().filter(|(_, line, _)| line.size_m < SMALLEST_M - LEVEL_TOLERANCE_M);
+    let small = site.new_lines().filter(|(_, _, worked)| worked.size_m < SMALLEST_M - LEVEL_TOLERANCE_M);
     small.map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
 }
 

@@ -21,20 +21,20 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let lines = site.new_lines().chain(site.old_lines());
-    lines.filter_map(|(id, line, _)| finding(site, id, line)).collect()
+    lines.filter_map(|(id, line, worked)| finding(site, id, line, worked.size_m)).collect()
 }
 
 /// Joints at which a wider line comes in, new work only.
 fn wider<'a>(site: &Site<'a>, main: LineId, size_m: f64) -> Vec<(&'a Joint, f64)> {
-    let size = |joint: &Joint| site.plan.lines.get(&joint.branch).map_or(0.0, |line| line.size_m);
+    let size = |joint: &Joint| site.design.lines.get(&joint.branch).map_or(0.0, |line| line.size_m);
     let is_new_work = |joint: &Joint| !(site.is_old(main) && site.is_old(joint.branch));
     let joints = site.joints.iter().filter(|joint| joint.main == main && is_new_work(joint));
     joints.map(|joint| (*joint, size(joint))).filter(|(_, size)| *size > size_m + LEVEL_TOLERANCE_M).collect()
 }
 
-fn finding(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
+fn finding(site: &Site, id: LineId, line: &Line, own_m: f64) -> Option<Finding> {
     let (name, units) = (&line.name, site.units());
-    let wider = wider(site, id, line.size_m);
+    let wider = wider(site, id, own_m);
     let size_m = wider.iter().map(|(_, size_m)| *size_m).reduce(f64::max)?;
     let (widest, _) = wider.iter().find(|(_, size)| *size == size_m)?;
     let station_m = wider.iter().map(|(joint, _)| joint.station_m).fold(0.0, f64::max);
@@ -43,7 +43,7 @@ fn finding(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
         "{name} below {} must be at least {size}: it is {} and {} brings {size}. Use {size} below, or send the flow \
          another way.",
         site.station(station_m),
-        units.pipe(line.size_m),
+        units.pipe(own_m),
         site.name(widest.branch)
     );
     let is_old = line.kind.is_old();
@@ -53,7 +53,7 @@ fn finding(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
     Some(
         Finding::new(&RULE, severity, site.point(id, station_m), title, message)
             .on(id, 0.0, station_m)
-            .amount(format!("{size} into {}", units.pipe(line.size_m)))
+            .amount(format!("{size} into {}", units.pipe(own_m)))
             .fix(fix),
     )
 }

@@ -22,7 +22,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let cover = profile(worked, worked.outlet_pipe_m, |station| station.cover_m(line.size_m));
+        let cover = profile(worked, worked.outlet_pipe_m, |station| station.cover_m(worked.size_m));
         let limit_m = site.plan.criteria.least_cover_m;
         let thin = under(&cover, limit_m).into_iter().filter(move |part| part.worst < limit_m - LEVEL_TOLERANCE_M);
         thin.map(|stretch| finding(site, id, line, &stretch)).collect::<Vec<_>>()

@@ -1,0 +1,158 @@
+//! The fewest straight reaches through a corridor: from a given level to the far end, broken only at stations, between
+//! a lowest and a highest level at each and a least and a greatest grade between neighbours.
+//!
+//! All straight reaches that start at a station within a range of levels form a convex figure in the plane of (level at
+//! the start, grade); every station they pass cuts it. What is left, seen at a station, is the range of levels that one
+//! more reach can end at there. Taking the stations in turns of one more reach each, the first turn that meets the far
+//! end is the fewest. Nothing is sampled, so the number is exact.
+
+/// A corridor.
+#[derive(Debug, Clone, Copy)]
+pub struct Corridor<'a> {
+    /// Distance of each station from the first, metres, rising.
+    pub stations_m: &'a [f64],
+    /// Lowest and highest level at each, metres; the first holds the level at the start.
+    pub levels_m: &'a [(f64, f64)],
+    /// Least and greatest grade between each station and the next, as ratios.
+    pub grades: &'a [(f64, f64)],
+    /// Levels that are preferred where there is a choice, metres.
+    pub wanted_m: &'a [f64],
+}
+
+/// Where a reach may end: a range of levels at a station, and the reach before it.
+#[derive(Debug, Clone, Copy)]
+struct Window {
+    station: usize,
+    low: f64,
+    high: f64,
+    before: usize,
+}
+
+/// Corners of a convex figure: level at the start of a reach, and grade.
+type Figure = Vec<(f64, f64)>;
+
+impl Corridor<'_> {
+    /// The stations at which the reaches of the shortest such line end, the first station left out, and the level there;
+    /// `None` where no line fits.
+    pub fn fewest_reaches(&self) -> Option<Vec<(usize, f64)>> {
+        let last = self.stations_m.len().checked_sub(1)?;
+        let (low, high) = self.levels_m[0];
+        let mut windows = vec![Window { station: 0, low, high, before: 0 }];
+        let mut reached: Vec<Vec<usize>> = vec![Vec::new(); last + 1];
+        let mut turn = 0..1;
+        while !turn.is_empty() && last > 0 {
+            for from in turn.clone() {
+                self.extend(from, &mut windows, &mut reached);
+            }
+            if let Some(end) = reached[last].first() {
+                return Some(self.trace(&windows, *end));
+            }
+            turn = turn.end..windows.len();
+        }
+        (last == 0).then(Vec::new)
+    }
+
+    /// Adds the windows that one reach from a window leads to, but for those that hold nothing new.
+    fn extend(&self, from: usize, windows: &mut Vec<Window>, reached: &mut [Vec<usize>]) {
+        let start = windows[from];
+        let mut figure = self.figure(&start);
+        for station in start.station + 1..self.stations_m.len() {
+            if !self.pass(&mut figure, start.station, station) {
+                return;
+            }
+            let away_m = self.stations_m[station] - self.stations_m[start.station];
+            let ends = figure.iter().map(|(level, grade)| level + grade * away_m);
+            let (low, high) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)));
+            let is_known = |other: &usize| windows[*other].low <= low && windows[*other].high >= high;
+            if !reached[station].iter().any(is_known) {
+                reached[station].push(windows.len());
+                windows.push(Window { station, low, high, before: from });
+            }
+        }
+    }
+
+    /// Every reach that may start in a window, whatever it meets further on.
+    fn figure(&self, start: &Window) -> Figure {
+        let (least, most) = self.grades[start.station];
+        let (low, high) = (start.low, start.high);
+        vec![(low, least), (high, least), (high, most), (low, most)]
+    }
+
+    /// Cuts away the reaches that do not get past a station; false where none is left.
+    fn pass(&self, figure: &mut Figure, start: usize, station: usize) -> bool {
+        let away_m = self.stations_m[station] - self.stations_m[start];
+        let (low, high) = self.levels_m[station];
+        let (least, most) = self.grades[station - 1];
+        let mut keep = |inside: &dyn Fn(f64, f64) -> f64| cut(figure, inside);
+        keep(&|level, grade| level + grade * away_m - low);
+        keep(&|level, grade| high - level - grade * away_m);
+        if station > start + 1 {
+            keep(&|_, grade| grade - least);
+            keep(&|_, grade| most - grade);
+        }
+        !figure.is_empty()
+    }
+
+    /// The way back from a window at the far end, at the preferred levels.
+    fn trace(&self, windows: &[Window], end: usize) -> Vec<(usize, f64)> {
+        let mut window = windows[end];
+        let mut level = self.wanted_m[window.station].clamp(window.low, window.high);
+        let mut ends = Vec::new();
+        while window.station > 0 {
+            ends.push((window.station, level));
+            let before = windows[window.before];
+            let mut figure = self.figure(&before);
+            for station in before.station + 1..=window.station {
+                self.pass(&mut figure, before.station, station);
+            }
+            let away_m = self.stations_m[window.station] - self.stations_m[before.station];
+            level = start_of(&figure, away_m, level, self.wanted_m[before.station]).unwrap_or(before.low);
+            window = before;
+        }
+        ends.reverse();
+        ends
+    }
+}
+
+/// Rounding allowed when a figure is cut, metres: a level fixed by hand is a corridor of no height.
+const ROUNDING: f64 = 1e-9;
+
+/// Keeps the part of a figure where `inside` is not negative; `inside` is linear.
+fn cut(figure: &mut Figure, inside: &dyn Fn(f64, f64) -> f64) {
+    let values: Vec<f64> = figure.iter().map(|&(level, grade)| inside(level, grade) + ROUNDING).collect();
+    if values.iter().all(|value| *value >= 0.0) {
+        return;
+    }
+    let mut kept = Figure::with_capacity(figure.len() + 1);
+    for (i, (corner, value)) in figure.iter().zip(&values).enumerate() {
+        let next = (i + 1) % figure.len();
+        if *value >= 0.0 {
+            kept.push(*corner);
+        }
+        if (*value >= 0.0) != (values[next] >= 0.0) {
+            let share = value / (value - values[next]);
+            let other = figure[next];
+            kept.push((corner.0 + (other.0 - corner.0) * share, corner.1 + (other.1 - corner.1) * share));
+        }
+    }
+    *figure = kept;
+}
+
+/// The level at the start of a reach of a figure that ends at a level `away_m` further, nearest to a preferred one.
+fn start_of(figure: &Figure, away_m: f64, end: f64, wanted: f64) -> Option<f64> {
+    let off = |corner: &(f64, f64)| corner.0 + corner.1 * away_m - end;
+    let mut starts: Vec<f64> = Vec::new();
+    for (i, corner) in figure.iter().enumerate() {
+        let other = figure[(i + 1) % figure.len()];
+        let (one, two) = (off(corner), off(&other));
+        if one.abs() <= 2.0 * ROUNDING {
+            starts.push(corner.0);
+        }
+        if one * two < 0.0 {
+            starts.push(corner.0 + (other.0 - corner.0) * one / (one - two));
+        }
+    }
+    let low = starts.iter().copied().reduce(f64::min)?;
+    let high = starts.iter().copied().reduce(f64::max)?;
+    Some(wanted.clamp(low, high))
+}

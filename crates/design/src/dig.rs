@@ -1,0 +1,358 @@
+//! Lines that can be dug: from the cheapest levels to few reaches of constant grade.
+//!
+//! An operator sets a grade on the laser and digs until it changes. The cheapest line may change at every station; this
+//! keeps the cost within a margin of it and takes as few reaches as the corridor so won allows
+//! ([`fewest_reaches`](crate::Corridor::fewest_reaches)), then as few as still cost no more than the margin.
+
+use crate::corridor::Corridor;
+use crate::valley::Parts;
+use crate::{Slope, tree};
+
+/// What a laser takes: 0.01 %.
+pub(crate) const LASER_STEP: f64 = 1e-4;
+
+/// How wide the corridor is at first, as a multiple of the evenly spread margin; halved until the cost fits.
+const WIDEST: f64 = 16.0;
+const NARROWEST: f64 = 0.5;
+
+/// Part of the margin that is left to the rounding of grades.
+const FOR_ROUNDING: f64 = 0.05;
+/// Steps that are tried on one line before its grades are left as they are.
+const MOST_TRIES: usize = 400;
+/// Breaches of a level and of a grade under these are rounding.
+const LIMIT_M: f64 = 5e-10;
+const LIMIT_GRADE: f64 = 1e-12;
+
+/// A reach of constant grade.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DugReach {
+    /// Index of its lower station.
+    pub from: usize,
+    /// Index of its upper station.
+    pub to: usize,
+    /// Grade, as a ratio.
+    pub grade: f64,
+    /// True where the grade is not on the laser's steps, because both ends are given.
+    pub is_exact: bool,
+}
+
+/// One line before it is made diggable.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Rough {
+    /// Distance of each station from the downstream end, metres.
+    pub stations_m: Vec<f64>,
+    /// Lowest and highest level, metres.
+    pub bounds_m: Vec<(f64, f64)>,
+    /// Least and greatest grade between neighbours.
+    pub grades: Vec<(f64, f64)>,
+    /// Own cost of each station.
+    pub slopes: Vec<Vec<Slope>>,
+    /// Cost of the branches that enter at a station, by station.
+    pub branches: Vec<(usize, Parts)>,
+    /// The cheapest levels from the start on, metres.
+    pub cheapest_m: Vec<f64>,
+    /// Stations whose level is given.
+    pub fixed: Vec<bool>,
+    /// Cost that may be added to that of the cheapest levels.
+    pub margin: f64,
+}
+
+/// A line that can be dug.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Dug {
+    pub levels_m: Vec<f64>,
+    pub reaches: Vec<DugReach>,
+}
+
+impl Rough {
+    /// The line in few reaches.
+    pub fn dig(&self) -> Dug {
+        let cheapest = self.total(&self.cheapest_m);
+        let budget = cheapest + (1.0 - FOR_ROUNDING) * self.margin;
+        let mut ends = self.kinks();
+        if self.margin <= 0.0 {
+            return self.as_it_is(&ends);
+        }
+        let mut spread = WIDEST;
+        while spread >= NARROWEST && ends.len() > 1 {
+            if let Some(found) = self.through_corridor(spread, budget).filter(|found| found.len() < ends.len()) {
+                ends = found;
+                break;
+            }
+            spread /= 2.0;
+        }
+        self.drop_breaks(&mut ends, budget);
+        self.round(&ends, cheapest + self.margin)
+    }
+
+    /// The fewest reaches through a corridor in which each station may cost its part of the margin times `spread`.
+    fn through_corridor(&self, spread: f64, budget: f64) -> Option<Vec<(usize, f64)>> {
+        let length_m = self.stations_m.last()?.max(1e-3);
+        let levels_m: Vec<(f64, f64)> = (0..self.stations_m.len())
+            .map(|i| self.corridor_at(i, spread * self.margin * self.part(i) / length_m))
+            .collect();
+        let corridor = Corridor {
+            stations_m: &self.stations_m,
+            levels_m: &levels_m,
+            grades: &self.grades,
+            wanted_m: &self.cheapest_m,
+        };
+        let mut ends = corridor.fewest_reaches()?;
+        self.polish(&mut ends);
+        (self.holds(&ends) && self.total(&self.levels(&ends)) <= budget).then_some(ends)
+    }
+
+    /// Length of line a station stands for, metres.
+    fn part(&self, i: usize) -> f64 {
+        let at = &self.stations_m;
+        (at[(i + 1).min(at.len() - 1)] - at[i.saturating_sub(1)]) / 2.0
+    }
+
+    /// Levels of a station that cost no more than so much over the cheapest.
+    fn corridor_at(&self, i: usize, more: f64) -> (f64, f64) {
+        let level_m = self.cheapest_m[i];
+        if i == 0 || self.fixed[i] {
+            return (level_m, level_m);
+        }
+        let most = self.cost(i, level_m) + more;
+        let (low, high) = self.bounds_m[i];
+        // A level without cost would leave the corridor without end.
+        let far_m = 100.0;
+        let inward = |from_m: f64| -> f64 {
+            let mut at_m = from_m;
+            for _ in 0..60 {
+                let over = self.cost(i, at_m) - most;
+                let steep = self.steepness(i, at_m, level_m > from_m);
+                if over <= 1e-12 || steep == 0.0 || (at_m - level_m) * (from_m - level_m) <= 0.0 {
+                    break;
+                }
+                at_m -= over / steep;
+            }
+            at_m
+        };
+        let (low, high) = (low.max(level_m - far_m), high.min(level_m + far_m));
+        (inward(low).min(level_m).max(low.min(level_m)), inward(high).max(level_m).min(high.max(level_m)))
+    }
+
+    /// Cost of a station with the branches that enter there.
+    fn cost(&self, i: usize, level_m: f64) -> f64 {
+        let own: f64 = self.slopes[i].iter().map(|slope| slope.at(level_m)).sum();
+        let branches = self.branches.iter().filter(|(at, _)| *at == i);
+        own + branches.map(|(_, parts)| parts.at(level_m)).sum::<f64>()
+    }
+
+    /// Slope of that cost just above a level, or just below it.
+    fn steepness(&self, i: usize, level_m: f64, upward: bool) -> f64 {
+        let own: f64 = self.slopes[i].iter().map(|slope| slope.steepness(level_m, upward)).sum();
+        let branches = self.branches.iter().filter(|(at, _)| *at == i);
+        own + branches.map(|(_, parts)| parts.steepness(level_m, upward)).sum::<f64>()
+    }
+
+    fn total(&self, levels_m: &[f64]) -> f64 {
+        (1..levels_m.len()).map(|i| self.cost(i, levels_m[i])).sum()
+    }
+
+    /// The reaches of the cheapest levels as they are.
+    fn kinks(&self) -> Vec<(usize, f64)> {
+        let grade = |i: usize| {
+            (self.cheapest_m[i + 1] - self.cheapest_m[i]) / (self.stations_m[i + 1] - self.stations_m[i])
+        };
+        let last = self.stations_m.len() - 1;
+        let is_end = |i: &usize| *i == last || self.fixed[*i] || (grade(*i) - grade(*i - 1)).abs() > 1e-9;
+        (1..=last).filter(is_end).map(|i| (i, self.cheapest_m[i])).collect()
+    }
+
+    /// Levels of all stations of a line that ends its reaches there.
+    fn levels(&self, ends: &[(usize, f64)]) -> Vec<f64> {
+        let mut levels_m = self.cheapest_m.clone();
+        let mut from = (0, self.cheapest_m[0]);
+        for end in ends {
+            for i in from.0 + 1..=end.0 {
+                levels_m[i] = self.between(from, *end, i);
+            }
+            from = *end;
+        }
+        levels_m
+    }
+
+    fn between(&self, from: (usize, f64), to: (usize, f64), i: usize) -> f64 {
+        if i == to.0 {
+            return to.1;
+        }
+        let at = &self.stations_m;
+        from.1 + (to.1 - from.1) * (at[i] - at[from.0]) / (at[to.0] - at[from.0])
+    }
+
+    /// Moves the level of each break to where it costs least while its neighbours stay, a few times over.
+    fn polish(&self, ends: &mut [(usize, f64)]) {
+        const ROUNDS: usize = 3;
+        for _ in 0..ROUNDS {
+            for k in 0..ends.len() {
+                if !self.fixed[ends[k].0] {
+                    ends[k].1 = self.best_level(ends, k);
+                }
+            }
+        }
+    }
+
+    /// The cheapest level of break `k` within the limits of the two reaches that meet there.
+    fn best_level(&self, ends: &[(usize, f64)], k: usize) -> f64 {
+        const HALVINGS: usize = 24;
+        let before = if k == 0 { (0, self.cheapest_m[0]) } else { ends[k - 1] };
+        let (here, after) = (ends[k], ends.get(k + 1).copied());
+        let (mut low, mut high) = self.bounds_m[here.0];
+        self.limit(before, here.0, (&mut low, &mut high));
+        if let Some(after) = after {
+            self.limit(after, here.0, (&mut low, &mut high));
+        }
+        if low >= high || !low.is_finite() || !high.is_finite() {
+            return here.1;
+        }
+        let steep = |level_m: f64| {
+            let moved = (here.0, level_m);
+            let along = |from: (usize, f64), i: usize| {
+                let share = (self.stations_m[i] - self.stations_m[from.0])
+                    / (self.stations_m[here.0] - self.stations_m[from.0]);
+                share * self.steepness(i, self.between(from, moved, i), true)
+            };
+            let below: f64 = (before.0 + 1..here.0).map(|i| along(before, i)).sum();
+            let above: f64 = after.map_or(0.0, |after| (here.0 + 1..after.0).map(|i| along(after, i)).sum());
+            below + above + self.steepness(here.0, level_m, true)
+        };
+        for _ in 0..HALVINGS {
+            let middle = (low + high) / 2.0;
+            if steep(middle) < 0.0 { low = middle } else { high = middle }
+        }
+        high
+    }
+
+    /// Narrows the levels that a break may have so that the reach between it and a neighbour keeps its limits.
+    fn limit(&self, other: (usize, f64), here: usize, (low, high): (&mut f64, &mut f64)) {
+        let at = &self.stations_m;
+        let (from, to) = (other.0.min(here), other.0.max(here));
+        let away_m = at[here] - at[other.0];
+        for i in from + 1..to {
+            let share = (at[i] - at[other.0]) / away_m;
+            let (least_m, most_m) = self.bounds_m[i];
+            *low = low.max(other.1 + (least_m - other.1) / share);
+            *high = high.min(other.1 + (most_m - other.1) / share);
+        }
+        for (least, most) in &self.grades[from..to] {
+            let (one, two) = (other.1 + least * away_m, other.1 + most * away_m);
+            *low = low.max(one.min(two));
+            *high = high.min(one.max(two));
+        }
+    }
+
+    /// Takes out breaks as long as the cost stays within the budget, the one that costs least first.
+    fn drop_breaks(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
+        while ends.len() > 1 {
+            let without = |k: usize| {
+                let mut fewer = ends.clone();
+                fewer.remove(k);
+                self.polish(&mut fewer);
+                let levels_m = self.levels(&fewer);
+                let cost = self.total(&levels_m);
+                (cost <= budget && self.holds(&fewer)).then_some((cost, fewer))
+            };
+            let breaks = (0..ends.len() - 1).filter(|k| !self.fixed[ends[*k].0]);
+            let Some((_, fewer)) = breaks.filter_map(without).min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+            *ends = fewer;
+        }
+    }
+
+    /// True if the line keeps every bound and grade.
+    fn holds(&self, ends: &[(usize, f64)]) -> bool {
+        let mut from = (0, self.cheapest_m[0]);
+        ends.iter().all(|end| self.reach_holds(std::mem::replace(&mut from, *end), *end))
+    }
+
+    /// Puts grades on the laser's steps where both ends of a reach are not given, each as near as the limits and the
+    /// budget allow; where no such choice is found the grades stay as they are.
+    fn round(&self, ends: &[(usize, f64)], budget: f64) -> Dug {
+        let mut tries = MOST_TRIES;
+        let start = (0, self.cheapest_m[0]);
+        let stepped = self.step_from(start, ends, budget, &mut tries);
+        self.as_it_is(&stepped.unwrap_or_else(|| ends.to_vec()))
+    }
+
+    /// The line with its reaches and no change more.
+    fn as_it_is(&self, ends: &[(usize, f64)]) -> Dug {
+        let mut from = (0, self.cheapest_m[0]);
+        let reach = |end: &(usize, f64)| {
+            let grade = (end.1 - from.1) / (self.stations_m[end.0] - self.stations_m[from.0]);
+            let reach = DugReach { from: from.0, to: end.0, grade, is_exact: !is_on_step(grade) };
+            from = *end;
+            reach
+        };
+        Dug { levels_m: self.levels(ends), reaches: ends.iter().map(reach).collect() }
+    }
+
+    /// The ends of reaches, from one place on, with their grades on the laser's steps; depth first, nearest steps first.
+    fn step_from(
+        &self,
+        from: (usize, f64),
+        ends: &[(usize, f64)],
+        left: f64,
+        tries: &mut usize,
+    ) -> Option<Vec<(usize, f64)>> {
+        let Some((end, rest)) = ends.split_first() else { return Some(Vec::new()) };
+        let length_m = self.stations_m[end.0] - self.stations_m[from.0];
+        let near = ((end.1 - from.1) / length_m / LASER_STEP).round();
+        let given = [end.1];
+        let steps = [0.0, -1.0, 1.0, -2.0, 2.0].map(|off| from.1 + (near + off) * LASER_STEP * length_m);
+        for level_m in if self.fixed[end.0] { &given[..] } else { &steps[..] } {
+            *tries = tries.checked_sub(1)?;
+            let to = (end.0, *level_m);
+            let cost = self.cost_of_reach(from, to);
+            if cost > left || !self.reach_holds(from, to) {
+                continue;
+            }
+            if let Some(mut found) = self.step_from(to, rest, left - cost, tries) {
+                found.insert(0, to);
+                return Some(found);
+            }
+        }
+        None
+    }
+
+    fn cost_of_reach(&self, from: (usize, f64), to: (usize, f64)) -> f64 {
+        (from.0 + 1..=to.0).map(|i| self.cost(i, self.between(from, to, i))).sum()
+    }
+
+    /// True if a reach keeps every bound and grade on its way.
+    fn reach_holds(&self, from: (usize, f64), to: (usize, f64)) -> bool {
+        let grade = (to.1 - from.1) / (self.stations_m[to.0] - self.stations_m[from.0]);
+        (from.0 + 1..=to.0).all(|i| {
+            let level_m = self.between(from, to, i);
+            let ((low, high), (least, most)) = (self.bounds_m[i], self.grades[i - 1]);
+            level_m >= low - LIMIT_M
+                && level_m <= high + LIMIT_M
+                && grade >= least - LIMIT_GRADE
+                && grade <= most + LIMIT_GRADE
+        })
+    }
+}
+
+/// True if a grade is one the laser takes.
+pub(crate) fn is_on_step(grade: f64) -> bool {
+    let steps = grade / LASER_STEP;
+    (steps - steps.round()).abs() < 1e-6
+}
+
+impl tree::Slope {
+    /// Slope of the cost just above a level, or just below it.
+    pub(crate) fn steepness(&self, level_m: f64, upward: bool) -> f64 {
+        let counts = match (self.below, upward) {
+            (true, true) => level_m < self.from_m,
+            (true, false) => level_m <= self.from_m,
+            (false, true) => level_m >= self.from_m,
+            (false, false) => level_m > self.from_m,
+        };
+        match (counts, self.below) {
+            (false, _) => 0.0,
+            (true, true) => -self.price,
+            (true, false) => self.price,
+        }
+    }
+}

@@ -1,0 +1,101 @@
+//! The cheapest levels that hold every limit; where there are none, the ones that break them least.
+
+use plan::{Joins, LineId};
+
+use crate::network::{Basis, Loose, Network, Sizes};
+use crate::{NoLevel, Slope, Tree};
+
+/// Price of each metre by which a level breaks a bound once no level holds them all; far beyond any cost of digging.
+pub(crate) const BREACH_PRICE: f64 = 1e6;
+
+/// A network with its levels.
+pub(crate) struct Solved<'a> {
+    pub network: Network<'a>,
+    /// The problem in which bounds have their price, where that had to be solved.
+    soft: Option<Tree>,
+    /// Levels, metres, one a node.
+    pub levels: Vec<f64>,
+    /// True where every limit holds.
+    pub is_held: bool,
+    /// Branches that do not fit their joint.
+    pub loose: Loose,
+}
+
+impl Solved<'_> {
+    /// The problem that was solved.
+    pub fn tree(&self) -> &Tree {
+        self.soft.as_ref().unwrap_or(&self.network.tree)
+    }
+
+    /// Cost of the levels at the prices of the plan, breaches not counted.
+    pub fn cost(&self) -> f64 {
+        self.network.tree.cost(&self.levels)
+    }
+}
+
+/// Solves for pipes of given sizes.
+pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
+    let network = Network::of(basis, sizes, &Loose::new());
+    if let Ok(levels) = network.tree.solve() {
+        return Solved { network, soft: None, levels, is_held: true, loose: Loose::new() };
+    }
+    let loose = loose_branches(basis, sizes);
+    let network = if loose.is_empty() { network } else { Network::of(basis, sizes, &loose) };
+    if let Ok(levels) = network.tree.solve() {
+        return Solved { network, soft: None, levels, is_held: false, loose };
+    }
+    let tree = softened(&network);
+    // With every bound at a price and every misfit loose there is a level everywhere.
+    let levels = tree.solve().unwrap_or_else(|_| vec![0.0; tree.nodes.len()]);
+    Solved { network, soft: Some(tree), levels, is_held: false, loose }
+}
+
+/// The branches that must be let loose so that fixed levels and rises agree: all that have a fixed level are let loose,
+/// and one after the other is tied again if that goes.
+fn loose_branches(basis: Basis, sizes: &Sizes) -> Loose {
+    let fits = |loose: &Loose| softened(&Network::of(basis, sizes, loose)).solve().is_ok();
+    let mut loose = Loose::new();
+    if fits(&loose) {
+        return loose;
+    }
+    let pinned = basis.order.sequence.iter().filter(|id| {
+        let line = &basis.plan.lines[id];
+        !line.pins.is_empty() && matches!(line.joins, Joins::Line(_))
+    });
+    let mut pinned: Vec<LineId> = pinned.copied().collect();
+    // By name, so that nothing hangs on the order in which lines were drawn.
+    pinned.sort_by_key(|id| (&basis.plan.lines[id].name, *id));
+    loose.extend(&pinned);
+    for id in &pinned {
+        loose.remove(id);
+        if !fits(&loose) {
+            loose.insert(*id);
+        }
+    }
+    loose
+}
+
+/// The same problem with a price on every bound that no person fixed.
+pub(crate) fn softened(network: &Network) -> Tree {
+    let mut soft = Tree::default();
+    for (i, node) in network.tree.nodes.iter().enumerate() {
+        let mut slopes: Vec<Slope> = network.tree.slopes[node.slopes.clone()].to_vec();
+        let (low, high) = node.bounds;
+        let is_fixed = network.is_fixed(i) || (node.down.is_none() && high.is_infinite());
+        if !is_fixed {
+            slopes.extend(low.is_finite().then_some(Slope { from_m: low, price: BREACH_PRICE, below: true }));
+            slopes.extend(high.is_finite().then_some(Slope { from_m: high, price: BREACH_PRICE, below: false }));
+        }
+        let bounds = if is_fixed { node.bounds } else { (f64::NEG_INFINITY, f64::INFINITY) };
+        soft.push(node.down.map(|down| (down, node.tie)), bounds, &slopes);
+    }
+    soft
+}
+
+/// Highest and lowest level of a root at which everything above it holds its limits, and the node where they clash if
+/// there is none.
+pub(crate) fn range_of_root(tree: &Tree, root: usize) -> Result<(f64, f64), NoLevel> {
+    let mut free = tree.clone();
+    free.nodes[root].bounds = (f64::NEG_INFINITY, f64::INFINITY);
+    free.range(root)
+}

@@ -1,0 +1,85 @@
+//! Where water stands in the network: free in the pipe, or under pressure above it.
+
+use std::collections::BTreeMap;
+
+use plan::{Joins, LineId, Plan};
+
+use crate::{Design, LineDesign};
+
+/// Height over the top of the pipe's bore from which it counts as backed up, metres.
+const OVER_TOP_M: f64 = 1e-3;
+
+/// Fills in the level of the water at every station of every line whose inverts are known, downstream lines first.
+///
+/// In each reach water stands at its normal depth unless what lies downstream holds it higher. Where a reach carries
+/// more than its capacity, or its lower end is under water, it runs full and the level rises upstream by the friction of
+/// the full pipe (Manning).
+pub(crate) fn fill_heads(plan: &Plan, sequence: &[LineId], design: &mut Design) {
+    let joints: BTreeMap<LineId, (LineId, f64)> =
+        design.joints.iter().map(|joint| (joint.branch, (joint.main, joint.station_m))).collect();
+    for id in sequence {
+        let downstream = match plan.lines[id].joins {
+            Joins::Outlet(outlet) => plan.outlets.get(&outlet).and_then(|outlet| outlet.low_water_m),
+            _ => joints.get(id).and_then(|(main, at_m)| design.lines.get(main)?.at(*at_m)?.head_m),
+        };
+        if let Some(line) = design.lines.get_mut(id) {
+            line.fill_heads(downstream);
+        }
+    }
+}
+
+impl LineDesign {
+    fn fill_heads(&mut self, downstream: Option<f64>) {
+        let mut head_m = downstream;
+        for i in 0..self.stations.len() {
+            let below = i.saturating_sub(1);
+            // The lowest station stands as the reach above it; every other as the reach below it.
+            let (grade, flow_m3s) = (self.grade(below), self.through_m3s.get(below).copied().unwrap_or(0.0));
+            let Some(invert_m) = self.stations[i].invert_m else {
+                head_m = None;
+                continue;
+            };
+            let share = self.share_of(flow_m3s, grade.unwrap_or(0.0));
+            let own_m = invert_m + hydraulics::normal_depth(share) * self.size_m;
+            let from_below = head_m.map(|head_m| if i == 0 { head_m } else { self.carried_up(i, head_m, share) });
+            head_m = Some(from_below.map_or(own_m, |head_m| head_m.max(own_m)));
+            self.stations[i].head_m = head_m;
+        }
+    }
+
+    /// A flow as a share of what a reach carries full.
+    pub(crate) fn share_of(&self, flow_m3s: f64, grade: f64) -> f64 {
+        let capacity_m3s = hydraulics::full_capacity_m3s(self.n, self.size_m, grade) * self.even_factor;
+        if flow_m3s <= 0.0 { 0.0 } else { flow_m3s / capacity_m3s }
+    }
+
+    /// Level at station `i` that the level at the station below it holds up.
+    fn carried_up(&self, i: usize, head_m: f64, share: f64) -> f64 {
+        let low = &self.stations[i - 1];
+        let top_m = low.invert_m.map_or(f64::INFINITY, |invert_m| invert_m + self.size_m);
+        if share <= 1.0 && head_m < top_m {
+            return head_m;
+        }
+        let flow_m3s = self.through_m3s.get(i - 1).copied().unwrap_or(0.0) / self.even_factor;
+        let friction = hydraulics::friction_grade(self.n, self.size_m, flow_m3s);
+        head_m.max(top_m) + friction * (self.stations[i].station_m - low.station_m)
+    }
+
+    /// Length over which water stands above the pipe, metres.
+    pub fn backed_up_m(&self) -> f64 {
+        let stands_over = |i: usize| {
+            let station = &self.stations[i];
+            station.head_m.zip(station.invert_m).is_some_and(|(head, invert)| head > invert + self.size_m + OVER_TOP_M)
+        };
+        let reaches = 0..self.stations.len().saturating_sub(1);
+        let backed = reaches.filter(|i| stands_over(*i) && stands_over(i + 1));
+        backed.map(|i| self.stations[i + 1].station_m - self.stations[i].station_m).sum()
+    }
+
+    /// The place where water would stand highest above the ground: station and height, metres; `None` where it nowhere
+    /// does.
+    pub fn blow_out(&self) -> Option<(f64, f64)> {
+        let over = self.stations.iter().filter_map(|s| Some((s.station_m, s.head_m? - s.ground_m?)));
+        over.filter(|(_, over_m)| *over_m > 0.0).max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+}

@@ -1,0 +1,141 @@
+//! Sizes of the lines whose size follows the flow, chosen together with their grade.
+//!
+//! A steeper line may do with smaller pipe, at the price of more digging above it. First the lines are graded for the
+//! smallest pipe and sized for the grades so found, until nothing changes; then each is tried a size smaller, with the
+//! grade that the smaller pipe needs as a limit, and keeps it where pipe and trench together cost less.
+
+use plan::{Joins, Line, LineId, SizeBy};
+
+use crate::levels::{self, Solved};
+use crate::network::{Basis, Sizes};
+
+/// Rounds of sizing for the grades found and grading for the sizes found.
+const ROUNDS: usize = 8;
+
+/// Sizes, and the levels that go with them.
+pub(crate) struct Sized<'a> {
+    pub sizes: Sizes,
+    pub solved: Solved<'a>,
+}
+
+impl Sized<'_> {
+    /// Digging and pipe together, at the prices of the plan.
+    pub fn cost(&self) -> f64 {
+        let basis = self.solved.network.basis;
+        let pipe = self.sizes.iter().map(|(id, size_m)| {
+            basis.plan.prices.pipe_per_m(*size_m) * basis.courses[id].length_m
+        });
+        self.solved.cost() + pipe.sum::<f64>()
+    }
+}
+
+/// The cheapest choice of size and grade that was found; no dearer than [`grade_first`].
+pub(crate) fn choose<'a>(basis: Basis<'a>) -> Sized<'a> {
+    let mut best = grade_first(basis);
+    if !best.solved.is_held {
+        return best;
+    }
+    let mut cost = best.cost();
+    for id in basis.order.sequence.iter().filter(|id| follows_flow(&basis.plan.lines[id])) {
+        while let Some(smaller) = smaller(basis, &best.sizes, *id) {
+            let solved = levels::solve(basis, &smaller);
+            let tried = Sized { sizes: smaller, solved };
+            let tried_cost = tried.cost();
+            if !tried.solved.is_held || tried_cost >= cost {
+                break;
+            }
+            (best, cost) = (tried, tried_cost);
+        }
+    }
+    best
+}
+
+/// Grades first, then sizes for those grades, until both agree.
+pub(crate) fn grade_first<'a>(basis: Basis<'a>) -> Sized<'a> {
+    let mut sizes = least_sizes(basis);
+    let mut solved = levels::solve(basis, &sizes);
+    for _ in 0..ROUNDS {
+        let needed = needed_sizes(&solved, &sizes);
+        if needed == sizes {
+            break;
+        }
+        sizes = needed;
+        solved = levels::solve(basis, &sizes);
+    }
+    Sized { sizes, solved }
+}
+
+fn follows_flow(line: &Line) -> bool {
+    !line.kind.is_old() && line.size_by == SizeBy::Flow
+}
+
+/// Sizes given by hand, and the least for the rest.
+fn least_sizes(basis: Basis) -> Sizes {
+    let new = basis.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
+    let least = |line: &Line| if follows_flow(line) { line.kind.least_size_m() } else { line.size_m };
+    let mut sizes: Sizes = new.map(|(id, line)| (*id, least(line))).collect();
+    never_smaller_downstream(basis, &mut sizes);
+    sizes
+}
+
+/// Widens lines that follow the flow to the widest that drains into them; branches come before what they join.
+fn never_smaller_downstream(basis: Basis, sizes: &mut Sizes) {
+    for id in basis.order.sequence.iter().rev() {
+        let Joins::Line(main) = basis.plan.lines[id].joins else { continue };
+        let (Some(size_m), true) = (sizes.get(id).copied(), follows_flow(&basis.plan.lines[&main])) else { continue };
+        if let Some(main_m) = sizes.get_mut(&main) {
+            *main_m = main_m.max(size_m);
+        }
+    }
+}
+
+/// The sizes that the grades found ask for; none smaller than now.
+fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
+    let basis = solved.network.basis;
+    let mut needed = sizes.clone();
+    for run in &solved.network.runs {
+        let line = &basis.plan.lines[&run.id];
+        if !follows_flow(line) {
+            continue;
+        }
+        let (flow, stations) = (&basis.flows[&run.id], &basis.courses[&run.id].stations);
+        let levels = &solved.levels[run.first..run.first + run.count];
+        let mut size_m = run.size_m;
+        for i in 0..run.count.saturating_sub(1) {
+            let grade = (levels[i + 1] - levels[i]) / (stations[i + 1].station_m - stations[i].station_m);
+            while !carries(basis, line, size_m, grade, flow.through_m3s[i] / flow.even_factor) {
+                let Some(larger) = next_stocked(basis, size_m) else { break };
+                size_m = larger;
+            }
+        }
+        needed.insert(run.id, size_m);
+    }
+    never_smaller_downstream(basis, &mut needed);
+    needed
+}
+
+fn carries(basis: Basis, line: &Line, size_m: f64, grade: f64, flow_m3s: f64) -> bool {
+    let n = line.roughness_n.unwrap_or(basis.plan.criteria.roughness.of(line.wall, size_m));
+    hydraulics::full_capacity_m3s(n, size_m, grade) >= flow_m3s * (1.0 - 1e-9)
+}
+
+fn next_stocked(basis: Basis, size_m: f64) -> Option<f64> {
+    basis.plan.prices.pipe.iter().map(|pipe| pipe.size_m).find(|stocked| *stocked > size_m * 1.001)
+}
+
+/// The same sizes with one line a size smaller; `None` where it is the least, where a wider line drains into it, or
+/// where it would need a steeper grade than any line may have.
+fn smaller(basis: Basis, sizes: &Sizes, id: LineId) -> Option<Sizes> {
+    let line = &basis.plan.lines[&id];
+    let stocked = basis.plan.prices.pipe.iter().rev().map(|pipe| pipe.size_m);
+    let size_m = stocked.into_iter().find(|stocked| *stocked < sizes[&id] * 0.999)?;
+    let widest = basis.plan.branches(id).filter_map(|(branch, _)| sizes.get(&branch)).copied().fold(0.0, f64::max);
+    let flow = &basis.flows[&id];
+    let carried = flow.required_m3s() / flow.even_factor;
+    let can = size_m >= line.kind.least_size_m() * 0.999
+        && size_m >= widest * 0.999
+        && carries(basis, line, size_m, basis.plan.criteria.steepest_grade, carried);
+    let mut smaller = sizes.clone();
+    smaller.insert(id, size_m);
+    can.then_some(smaller)
+}

@@ -1,0 +1,157 @@
+//! The grade lines of a network against a general solver of linear programs (the microlp crate through good_lp), on
+//! random networks; and against the optima stated for the instances in `../shared/gradeline`, found by HiGHS.
+
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
+use design::{Slope, Tie, Tree};
+use good_lp::{Expression, ProblemVariables, Solution, SolverModel, microlp, variable};
+use proptest::prelude::*;
+
+/// A station as drawn by lot, without its place in the tree.
+#[derive(Debug, Clone)]
+struct Lot {
+    down: prop::sample::Index,
+    is_chain: bool,
+    least_m: f64,
+    room_m: f64,
+    wish: Option<(f64, f64)>,
+    straight: Option<(f64, f64)>,
+    low: Option<f64>,
+    band_m: f64,
+    slopes: Vec<(f64, f64, bool)>,
+}
+
+fn lot() -> impl Strategy<Value = Lot> {
+    let tie = (-0.05..0.2f64, 0.0..0.6f64, prop::option::weighted(0.3, (0.0..0.5f64, 0.1..6.0f64)));
+    let straight = prop::option::weighted(0.1, (0.1..0.9f64, 99.0..104.0f64));
+    let bounds = (prop::option::weighted(0.4, 98.0..101.0f64), 1.0..6.0f64);
+    let slopes = prop::collection::vec((98.0..106.0f64, 0.1..5.0f64, any::<bool>()), 0..4);
+    (any::<prop::sample::Index>(), prop::bool::weighted(0.8), tie, straight, bounds, slopes).prop_map(
+        |(down, is_chain, (least_m, room_m, wish), straight, (low, band_m), slopes)| Lot {
+            down,
+            is_chain,
+            least_m,
+            room_m,
+            wish,
+            straight,
+            low,
+            band_m,
+            slopes,
+        },
+    )
+}
+
+fn tree(lots: &[Lot]) -> Tree {
+    let mut tree = Tree::default();
+    for (i, lot) in lots.iter().enumerate() {
+        let slopes: Vec<Slope> =
+            lot.slopes.iter().map(|(from_m, price, below)| Slope { from_m: *from_m, price: *price, below: *below }).collect();
+        let bounds = lot.low.map_or((90.0, 110.0), |low| (low, low + lot.band_m));
+        let tie = match lot.straight {
+            Some((share, to_m)) => Tie::Straight { share, to_m },
+            None => Tie::Rise { least_m: lot.least_m, most_m: lot.least_m + lot.room_m, wish: lot.wish },
+        };
+        let down = (i > 0).then(|| if lot.is_chain { i - 1 } else { lot.down.index(i) });
+        tree.push(down.map(|down| (down, tie)), bounds, &slopes);
+    }
+    tree
+}
+
+/// The optimum by linear programming; `None` where there is no solution.
+fn by_program(tree: &Tree) -> Option<f64> {
+    let mut variables = ProblemVariables::new();
+    let levels: Vec<_> = tree.nodes.iter().map(|node| variables.add(variable().min(node.bounds.0).max(node.bounds.1))).collect();
+    let mut cost = Expression::from(0.0);
+    let mut constraints = Vec::new();
+    for (i, node) in tree.nodes.iter().enumerate() {
+        for slope in &tree.slopes[node.slopes.clone()] {
+            let metres = variables.add(variable().min(0.0));
+            cost += slope.price * metres;
+            let over = if slope.below { slope.from_m - levels[i] } else { levels[i] - slope.from_m };
+            constraints.push((metres - over).geq(0.0));
+        }
+        let Some(down) = node.down else { continue };
+        match node.tie {
+            Tie::Rise { least_m, most_m, wish } => {
+                constraints.push((levels[i] - levels[down]).geq(least_m));
+                constraints.push((levels[i] - levels[down]).leq(most_m));
+                if let Some((wanted_m, price)) = wish {
+                    let missing = variables.add(variable().min(0.0));
+                    cost += price * missing;
+                    constraints.push((missing + levels[i] - levels[down]).geq(wanted_m));
+                }
+            }
+            Tie::Straight { share, to_m } => {
+                constraints.push((levels[i] - (1.0 - share) * levels[down]).eq(share * to_m));
+            }
+        }
+    }
+    let problem = variables.minimise(cost.clone()).using(microlp);
+    let solution = constraints.into_iter().fold(problem, |problem, constraint| problem.with(constraint)).solve().ok()?;
+    Some(solution.eval(cost))
+}
+
+fn check(tree: &Tree) -> Result<(), TestCaseError> {
+    match (tree.solve(), by_program(tree)) {
+        (Ok(levels), Some(optimum)) => {
+            let cost = tree.cost(&levels);
+            prop_assert!((cost - optimum).abs() <= 1e-7 * (1.0 + optimum.abs()), "{cost}, by program {optimum}");
+            prop_assert!(tree.worst_violation(&levels) < 1e-9, "{}", tree.worst_violation(&levels));
+        }
+        (Err(_), None) => {}
+        (Ok(levels), None) => {
+            // The program refuses what misses a bound by its own tolerance; what we hold is shown by the levels.
+            prop_assert!(tree.worst_violation(&levels) < 1e-9);
+        }
+        (Err(no_level), Some(_)) => prop_assert!(false, "no level at {}, but there is one", no_level.node),
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    /// Small networks, with wishes, straight pipes, bounds and costs of every kind.
+    #[test]
+    fn the_optimum_is_the_optimum(lots in prop::collection::vec(lot(), 1..14)) {
+        check(&tree(&lots))?;
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+
+    #[test]
+    fn the_optimum_of_larger_networks(lots in prop::collection::vec(lot(), 30..70)) {
+        check(&tree(&lots))?;
+    }
+
+    /// All costs twice or a thousand times as high: the same levels.
+    #[test]
+    fn a_scale_of_costs_changes_nothing(lots in prop::collection::vec(lot(), 1..40), by in prop::sample::select(vec![0.5, 2.0, 1024.0])) {
+        let plain = tree(&lots);
+        let mut dear = plain.clone();
+        dear.slopes.iter_mut().for_each(|slope| slope.price *= by);
+        for node in &mut dear.nodes {
+            if let Tie::Rise { wish: Some((_, price)), .. } = &mut node.tie {
+                *price *= by;
+            }
+        }
+        prop_assert_eq!(plain.solve(), dear.solve());
+    }
+
+    /// A looser limit never costs more.
+    #[test]
+    fn a_looser_limit_never_costs_more(lots in prop::collection::vec(lot(), 2..40), which in any::<prop::sample::Index>(), by in 0.0..0.5f64) {
+        let tight = tree(&lots);
+        let Ok(levels) = tight.solve() else { return Ok(()) };
+        let mut loose = tight.clone();
+        let node = &mut loose.nodes[which.index(lots.len())];
+        node.bounds = (node.bounds.0 - by, node.bounds.1 + by);
+        if let Tie::Rise { least_m, most_m, .. } = &mut node.tie {
+            (*least_m, *most_m) = (*least_m - by, *most_m + by);
+        }
+        let looser = loose.solve().unwrap();
+        prop_assert!(loose.cost(&looser) <= tight.cost(&levels) * (1.0 + 1e-12) + 1e-9);
+    }
+}

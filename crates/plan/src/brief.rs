@@ -1,0 +1,169 @@
+//! The brief: what is to be grown, in what soil, and how much water must leave in a day.
+
+use measure::{FOOT_M, INCH_M};
+use serde::{Deserialize, Serialize};
+
+/// Seconds in a day.
+const DAY_S: f64 = 86_400.0;
+
+/// What will be planted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Crop {
+    /// Grain, hay, oil seed.
+    FieldCrops,
+    /// Vines, trees, berries.
+    #[default]
+    Fruit,
+    /// Vegetables and other truck crops.
+    Vegetables,
+}
+
+impl Crop {
+    /// Every crop with its word.
+    pub const ALL: [(Self, &'static str); 3] =
+        [(Self::FieldCrops, "field crops"), (Self::Fruit, "vines and fruit"), (Self::Vegetables, "vegetables")];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        Self::ALL.into_iter().find(|(crop, _)| *crop == self).map_or("", |(_, word)| word)
+    }
+
+    /// Usual drainage coefficient, m/s: 3/8 in/day for field crops, 1/2 for fruit and vegetables (reference-values
+    /// section 3.9, one default a crop after NEH 624 and extension reports).
+    pub fn usual_coefficient_ms(self) -> f64 {
+        let inches = if self == Self::FieldCrops { 3.0 / 8.0 } else { 1.0 / 2.0 };
+        inches * INCH_M / DAY_S
+    }
+}
+
+/// Texture of the soil at the depth of the pipe (USDA names).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Texture {
+    /// Coarse sand or gravel.
+    Gravel,
+    /// Sand.
+    Sand,
+    /// Loamy sand.
+    LoamySand,
+    /// Sandy loam.
+    SandyLoam,
+    /// Loam.
+    Loam,
+    /// Silt loam.
+    SiltLoam,
+    /// Silt.
+    Silt,
+    /// Sandy clay loam.
+    SandyClayLoam,
+    /// Sandy clay.
+    SandyClay,
+    /// Silty clay loam.
+    SiltyClayLoam,
+    /// Clay loam.
+    ClayLoam,
+    /// Silty clay.
+    SiltyClay,
+    /// Clay.
+    Clay,
+}
+
+impl Texture {
+    /// Every texture with its word.
+    pub const ALL: [(Self, &'static str); 13] = [
+        (Self::Gravel, "coarse sand or gravel"),
+        (Self::Sand, "sand"),
+        (Self::LoamySand, "loamy sand"),
+        (Self::SandyLoam, "sandy loam"),
+        (Self::Loam, "loam"),
+        (Self::SiltLoam, "silt loam"),
+        (Self::Silt, "silt"),
+        (Self::SandyClayLoam, "sandy clay loam"),
+        (Self::SandyClay, "sandy clay"),
+        (Self::SiltyClayLoam, "silty clay loam"),
+        (Self::ClayLoam, "clay loam"),
+        (Self::SiltyClay, "silty clay"),
+        (Self::Clay, "clay"),
+    ];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        Self::ALL.into_iter().find(|(texture, _)| *texture == self).map_or("", |(_, word)| word)
+    }
+
+    /// True where silt or fine sand enters a pipe: sand to silt (trade-practice stage 15, [MSU-sed]).
+    pub const fn enters_pipe(self) -> bool {
+        matches!(self, Self::Sand | Self::LoamySand | Self::SandyLoam | Self::Loam | Self::SiltLoam | Self::Silt)
+    }
+
+    /// Greatest speed in a full perforated pipe, m/s: 3.5 ft/s in sand to sandy loam, 5 in silt and loam, 6 in silty clay
+    /// loam, 7 in clay, 9 in gravel (NEH 624 chapter 4 p. 88 by secondary notes, reference-values section 1.5;
+    /// textures not named there by trade-practice rule 7, judgement).
+    pub fn greatest_velocity_ms(self) -> f64 {
+        let feet = match self {
+            Self::Gravel => 9.0,
+            Self::Sand | Self::LoamySand | Self::SandyLoam => 3.5,
+            Self::Loam | Self::SiltLoam | Self::Silt | Self::SandyClayLoam => 5.0,
+            Self::SiltyClayLoam | Self::SandyClay => 6.0,
+            Self::ClayLoam | Self::SiltyClay | Self::Clay => 7.0,
+        };
+        feet * FOOT_M
+    }
+}
+
+/// What a pipe does about silt that enters it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SiltGrade {
+    /// The grade of 1.4 ft/s is not looked for.
+    Ignored,
+    /// It is wished for, at the price of a missing rise, where the soil's texture asks for it.
+    #[default]
+    Wished,
+    /// No line may be flatter, whatever the soil.
+    Hard,
+}
+
+/// What the grower asked for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Brief {
+    /// What will be planted.
+    pub crop: Crop,
+    /// Depth of water that must leave in a second, m/s; the crop's usual one for `None`.
+    pub coefficient_ms: Option<f64>,
+    /// True where rain stands on the surface for want of slope.
+    pub poor_surface: bool,
+    /// Texture of the soil at the depth of the pipe, where a pit showed it.
+    pub texture: Option<Texture>,
+    /// What is done about silt.
+    pub silt_grade: SiltGrade,
+    /// How far to either side a line drains where no other line lies nearer, metres: 50 ft (trade-practice section 5,
+    /// served distance where no spacing can be computed; judgement).
+    pub served_m: f64,
+    /// True where the capacity of a line is worked with flow that grows evenly along it (reference-values section 1.4);
+    /// off by default: the trade sizes on the discharge at the downstream end.
+    pub even_inflow: bool,
+}
+
+impl Default for Brief {
+    fn default() -> Self {
+        Self {
+            crop: Crop::default(),
+            coefficient_ms: None,
+            poor_surface: false,
+            texture: None,
+            silt_grade: SiltGrade::default(),
+            served_m: 50.0 * FOOT_M,
+            even_inflow: false,
+        }
+    }
+}
+
+impl Brief {
+    /// The drainage coefficient, m/s.
+    pub fn coefficient_ms(&self) -> f64 {
+        self.coefficient_ms.unwrap_or_else(|| self.crop.usual_coefficient_ms())
+    }
+}

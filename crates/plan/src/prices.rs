@@ -1,0 +1,70 @@
+//! What the grade lines weigh: digging by depth, pipe by size, and what a missed wish costs.
+
+use measure::{FOOT_M, INCH_M};
+use serde::{Deserialize, Serialize};
+
+/// Price of digging from a depth down.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct DigPrice {
+    /// Depth of the invert from which it holds, metres.
+    pub from_m: f64,
+    /// Price of each metre of depth for each metre of line.
+    pub per_m2: f64,
+}
+
+/// Price of pipe of one size.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct PipePrice {
+    /// Nominal inside diameter, metres.
+    pub size_m: f64,
+    /// Price of a metre.
+    pub per_m: f64,
+}
+
+/// Prices by which grade lines and sizes are chosen. The start values are invented, in no currency: what counts is how
+/// they stand to each other. A job puts its own in their place.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Prices {
+    /// Digging by depth, from the surface down; each dearer than the one above it.
+    pub digging: Vec<DigPrice>,
+    /// Stocked pipe, smallest first.
+    pub pipe: Vec<PipePrice>,
+    /// Price of each metre that the invert lies above the wanted depth, for each metre of line.
+    pub missing_depth_per_m2: f64,
+    /// Price of each metre of rise that is missing to the grade of 1.4 ft/s where that is wished for.
+    pub missing_rise_per_m: f64,
+    /// Share by which a line that is easy to dig may cost more than the cheapest one.
+    pub margin: f64,
+}
+
+impl Default for Prices {
+    fn default() -> Self {
+        let band = |feet: f64, per_m2: f64| DigPrice { from_m: feet * FOOT_M, per_m2 };
+        let pipe = |inches: f64, per_foot: f64| PipePrice { size_m: inches * INCH_M, per_m: per_foot / FOOT_M };
+        Self {
+            digging: vec![band(0.0, 4.0), band(5.0, 10.0), band(7.0, 25.0)],
+            pipe: vec![
+                pipe(3.0, 0.55),
+                pipe(4.0, 0.75),
+                pipe(5.0, 1.10),
+                pipe(6.0, 1.60),
+                pipe(8.0, 2.90),
+                pipe(10.0, 5.0),
+                pipe(12.0, 7.0),
+                pipe(15.0, 11.0),
+            ],
+            missing_depth_per_m2: 6.0,
+            missing_rise_per_m: 50.0,
+            margin: 0.03,
+        }
+    }
+}
+
+impl Prices {
+    /// Price of a metre of pipe of a size: that of the smallest stocked size that is not smaller, or of the largest.
+    pub fn pipe_per_m(&self, size_m: f64) -> f64 {
+        let stocked = self.pipe.iter().find(|price| price.size_m >= size_m - 1e-4).or(self.pipe.last());
+        stocked.map_or(0.0, |price| price.per_m)
+    }
+}
