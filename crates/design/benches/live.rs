@@ -14,12 +14,12 @@ fn main() {
     divan::main();
 }
 
-/// Rolling ground, 600 × 500 m on 2 m cells.
+/// A rolling valley, 600 × 500 m on 2 m cells.
 fn ground() -> Ground {
     let level = |cell: usize| {
         let (x, y) = ((cell % 300) as f64 * 2.0, (249 - cell / 300) as f64 * 2.0);
         let waves = 0.35 * (x / 41.0).sin() * (y / 33.0).cos() + 0.2 * (x / 17.0 + y / 23.0).sin();
-        (100.0 + 0.012 * y + 0.003 * x + waves) as f32
+        (100.0 + 0.012 * (y - 250.0).abs() + 0.004 * x + waves) as f32
     };
     let levels = (0..300 * 250).map(level).collect();
     Ground::from_grid(Grid::new((300, 250), (0.0, 500.0), (2.0, 2.0), levels).unwrap())
@@ -29,7 +29,7 @@ fn ground() -> Ground {
 fn plan() -> (Plan, LineId) {
     let mut plan = Plan::new("Sixty lines", Units::Feet);
     let at = Point::new(5.0, 250.0);
-    let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at, 101.2));
+    let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at, 98.6));
     plan.apply(&edit).unwrap();
     let course = vec![at, Point::new(200.0, 246.0), Point::new(400.0, 252.0), Point::new(595.0, 250.0)];
     let mut line = Line { joins: Joins::Outlet(outlet), ..Line::new("M1", LineKind::Main, course.clone()) };
@@ -39,7 +39,8 @@ fn plan() -> (Plan, LineId) {
     for i in 0..59 {
         let foot = measure::point_at(&course, 8.0 + 19.6 * (i / 2) as f64 + 3.0 * (i % 2) as f64).unwrap();
         let up = if i % 2 == 0 { 1.0 } else { -1.0 };
-        let points = vec![foot, Point::new(foot.x + 4.0, foot.y + up * 120.0), Point::new(foot.x, foot.y + up * 236.0)];
+        let points =
+            vec![foot, Point::new(foot.x + 4.0, foot.y + up * 120.0), Point::new(foot.x, foot.y + up * 236.0)];
         let mut line = Line { joins: Joins::Line(main), ..Line::new(&format!("L{i}"), LineKind::Lateral, points) };
         line.size_by = SizeBy::Flow;
         let (_, edit) = plan::add_line(&plan, line);

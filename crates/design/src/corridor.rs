@@ -19,7 +19,7 @@ pub struct Corridor<'a> {
     pub wanted_m: &'a [f64],
 }
 
-/// Where a reach may end: a range of levels at a station, and the reach before it.
+/// Levels at a station that a number of reaches lead to, and the window the last of them starts from.
 #[derive(Debug, Clone, Copy)]
 struct Window {
     station: usize,
@@ -33,29 +33,35 @@ type Figure = Vec<(f64, f64)>;
 
 impl Corridor<'_> {
     /// The stations at which the reaches of the shortest such line end, the first station left out, and the level there;
-    /// `None` where no line fits.
-    pub fn fewest_reaches(&self) -> Option<Vec<(usize, f64)>> {
+    /// `None` where no line of at most so many reaches fits.
+    pub fn fewest_reaches(&self, most: usize) -> Option<Vec<(usize, f64)>> {
         let last = self.stations_m.len().checked_sub(1)?;
         let (low, high) = self.levels_m[0];
         let mut windows = vec![Window { station: 0, low, high, before: 0 }];
-        let mut reached: Vec<Vec<usize>> = vec![Vec::new(); last + 1];
-        let mut turn = 0..1;
-        while !turn.is_empty() && last > 0 {
-            for from in turn.clone() {
-                self.extend(from, &mut windows, &mut reached);
+        // Levels known to be reached at each station, in as many or fewer reaches.
+        let mut reached: Vec<Vec<(f64, f64)>> = vec![Vec::new(); last + 1];
+        let mut turn: Vec<Window> = windows.clone();
+        for _ in 0..most {
+            let from = windows.len();
+            for (k, start) in turn.iter().enumerate() {
+                let before = from - turn.len() + k;
+                self.extend(start, before, &reached, &mut windows);
             }
-            if let Some(end) = reached[last].first() {
-                return Some(self.trace(&windows, *end));
+            if let Some(end) = (from..windows.len()).find(|window| windows[*window].station == last) {
+                return Some(self.trace(&windows, end));
             }
-            turn = turn.end..windows.len();
+            turn = news(&windows[from..], &mut reached);
+            windows.extend(&turn);
+            if turn.is_empty() {
+                break;
+            }
         }
         (last == 0).then(Vec::new)
     }
 
     /// Adds the windows that one reach from a window leads to, but for those that hold nothing new.
-    fn extend(&self, from: usize, windows: &mut Vec<Window>, reached: &mut [Vec<usize>]) {
-        let start = windows[from];
-        let mut figure = self.figure(&start);
+    fn extend(&self, start: &Window, before: usize, reached: &[Vec<(f64, f64)>], windows: &mut Vec<Window>) {
+        let mut figure = self.figure(start);
         for station in start.station + 1..self.stations_m.len() {
             if !self.pass(&mut figure, start.station, station) {
                 return;
@@ -63,10 +69,8 @@ impl Corridor<'_> {
             let away_m = self.stations_m[station] - self.stations_m[start.station];
             let ends = figure.iter().map(|(level, grade)| level + grade * away_m);
             let (low, high) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)));
-            let is_known = |other: &usize| windows[*other].low <= low && windows[*other].high >= high;
-            if !reached[station].iter().any(is_known) {
-                reached[station].push(windows.len());
-                windows.push(Window { station, low, high, before: from });
+            if !reached[station].iter().any(|known| known.0 <= low && known.1 >= high) {
+                windows.push(Window { station, low, high, before });
             }
         }
     }
@@ -83,12 +87,11 @@ impl Corridor<'_> {
         let away_m = self.stations_m[station] - self.stations_m[start];
         let (low, high) = self.levels_m[station];
         let (least, most) = self.grades[station - 1];
-        let mut keep = |inside: &dyn Fn(f64, f64) -> f64| cut(figure, inside);
-        keep(&|level, grade| level + grade * away_m - low);
-        keep(&|level, grade| high - level - grade * away_m);
+        cut(figure, |level, grade| level + grade * away_m - low);
+        cut(figure, |level, grade| high - level - grade * away_m);
         if station > start + 1 {
-            keep(&|_, grade| grade - least);
-            keep(&|_, grade| most - grade);
+            cut(figure, |_, grade| grade - least);
+            cut(figure, |_, grade| most - grade);
         }
         !figure.is_empty()
     }
@@ -107,31 +110,64 @@ impl Corridor<'_> {
             }
             let away_m = self.stations_m[window.station] - self.stations_m[before.station];
             level = start_of(&figure, away_m, level, self.wanted_m[before.station]).unwrap_or(before.low);
-            window = before;
+            window = holder(windows, before, level);
         }
         ends.reverse();
         ends
     }
 }
 
+/// What a turn has reached for the first time: for each station its windows made one where they overlap, without those
+/// that hold nothing new.
+fn news(found: &[Window], reached: &mut [Vec<(f64, f64)>]) -> Vec<Window> {
+    let mut order: Vec<usize> = (0..found.len()).collect();
+    order.sort_by(|a, b| (found[*a].station.cmp(&found[*b].station)).then(found[*a].low.total_cmp(&found[*b].low)));
+    let mut whole: Vec<Window> = Vec::new();
+    for window in order.into_iter().map(|k| found[k]) {
+        match whole.last_mut() {
+            Some(below) if below.station == window.station && window.low <= below.high => {
+                below.high = below.high.max(window.high);
+            }
+            _ => whole.push(Window { before: WHOLE, ..window }),
+        }
+    }
+    whole.retain(|window| !reached[window.station].iter().any(|k| k.0 <= window.low && k.1 >= window.high));
+    whole.iter().for_each(|window| reached[window.station].push((window.low, window.high)));
+    whole
+}
+
+/// Stands in a window made of several for the window before it.
+const WHOLE: usize = usize::MAX;
+
+/// The window of which a level of a window made of several was taken; it was found in the same turn, just before.
+fn holder(windows: &[Window], whole: Window, level: f64) -> Window {
+    if whole.before != WHOLE {
+        return whole;
+    }
+    let outside = |window: &Window| (window.low - level).max(level - window.high);
+    let parts = windows.iter().filter(|w| w.before != WHOLE && w.station == whole.station);
+    let within = parts.filter(|w| w.low >= whole.low && w.high <= whole.high);
+    within.min_by(|a, b| outside(a).max(0.0).total_cmp(&outside(b).max(0.0))).copied().unwrap_or(whole)
+}
+
 /// Rounding allowed when a figure is cut, metres: a level fixed by hand is a corridor of no height.
 const ROUNDING: f64 = 1e-9;
 
 /// Keeps the part of a figure where `inside` is not negative; `inside` is linear.
-fn cut(figure: &mut Figure, inside: &dyn Fn(f64, f64) -> f64) {
-    let values: Vec<f64> = figure.iter().map(|&(level, grade)| inside(level, grade) + ROUNDING).collect();
-    if values.iter().all(|value| *value >= 0.0) {
+fn cut(figure: &mut Figure, inside: impl Fn(f64, f64) -> f64) {
+    let value = |&(level, grade): &(f64, f64)| inside(level, grade) + ROUNDING;
+    if figure.iter().all(|corner| value(corner) >= 0.0) {
         return;
     }
     let mut kept = Figure::with_capacity(figure.len() + 1);
-    for (i, (corner, value)) in figure.iter().zip(&values).enumerate() {
-        let next = (i + 1) % figure.len();
-        if *value >= 0.0 {
+    for (i, corner) in figure.iter().enumerate() {
+        let other = figure[(i + 1) % figure.len()];
+        let (here, there) = (value(corner), value(&other));
+        if here >= 0.0 {
             kept.push(*corner);
         }
-        if (*value >= 0.0) != (values[next] >= 0.0) {
-            let share = value / (value - values[next]);
-            let other = figure[next];
+        if (here >= 0.0) != (there >= 0.0) {
+            let share = here / (here - there);
             kept.push((corner.0 + (other.0 - corner.0) * share, corner.1 + (other.1 - corner.1) * share));
         }
     }

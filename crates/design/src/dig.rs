@@ -4,6 +4,8 @@
 //! keeps the cost within a margin of it and takes as few reaches as the corridor so won allows
 //! ([`fewest_reaches`](crate::Corridor::fewest_reaches)), then as few as still cost no more than the margin.
 
+use std::ops::Range;
+
 use crate::corridor::Corridor;
 use crate::valley::Parts;
 use crate::{Slope, tree};
@@ -11,10 +13,8 @@ use crate::{Slope, tree};
 /// What a laser takes: 0.01 %.
 pub(crate) const LASER_STEP: f64 = 1e-4;
 
-/// How wide the corridor is at first, as a multiple of the evenly spread margin; halved until the cost fits.
-const WIDEST: f64 = 16.0;
-const NARROWEST: f64 = 0.5;
-
+/// How wide the corridor is, as a multiple of the evenly spread margin: few stations need all of their part.
+const SPREAD: f64 = 4.0;
 /// Part of the margin that is left to the rounding of grades.
 const FOR_ROUNDING: f64 = 0.05;
 /// Steps that are tried on one line before its grades are left as they are.
@@ -47,8 +47,8 @@ pub(crate) struct Rough {
     pub grades: Vec<(f64, f64)>,
     /// Own cost of each station.
     pub slopes: Vec<Vec<Slope>>,
-    /// Cost of the branches that enter at a station, by station.
-    pub branches: Vec<(usize, Parts)>,
+    /// Cost of the branches that enter at each station.
+    pub branches: Vec<Vec<Parts>>,
     /// The cheapest levels from the start on, metres.
     pub cheapest_m: Vec<f64>,
     /// Stations whose level is given.
@@ -73,23 +73,53 @@ impl Rough {
         if self.margin <= 0.0 {
             return self.as_it_is(&ends);
         }
-        let mut spread = WIDEST;
-        while spread >= NARROWEST && ends.len() > 1 {
-            if let Some(found) = self.through_corridor(spread, budget).filter(|found| found.len() < ends.len()) {
-                ends = found;
-                break;
-            }
-            spread /= 2.0;
+        self.merge(&mut ends, budget);
+        if let Some(found) = self.through_corridor(ends.len() - 1, budget) {
+            ends = found;
         }
         self.drop_breaks(&mut ends, budget);
         self.round(&ends, cheapest + self.margin)
     }
 
-    /// The fewest reaches through a corridor in which each station may cost its part of the margin times `spread`.
-    fn through_corridor(&self, spread: f64, budget: f64) -> Option<Vec<(usize, f64)>> {
+    /// Takes out breaks, the cheapest first, as long as the cost stays within the budget, the other levels as they are.
+    fn merge(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
+        let mut total = self.total(&self.levels(ends));
+        let mut without: Vec<f64> = (0..ends.len()).map(|k| self.cost_without(ends, k)).collect();
+        loop {
+            let cheapest = (0..ends.len()).min_by(|a, b| without[*a].total_cmp(&without[*b]));
+            let Some(k) = cheapest.filter(|k| total + without[*k] <= budget) else { return };
+            total += without[k];
+            ends.remove(k);
+            without.remove(k);
+            for near in [k.wrapping_sub(1), k] {
+                if near < ends.len() {
+                    without[near] = self.cost_without(ends, near);
+                }
+            }
+        }
+    }
+
+    /// What it costs more to run straight past break `k`; infinite where that breaks a limit, and for the far end.
+    fn cost_without(&self, ends: &[(usize, f64)], k: usize) -> f64 {
+        let Some(after) = ends.get(k + 1) else { return f64::INFINITY };
+        let before = self.before(ends, k);
+        if !self.reach_holds(before, *after) {
+            return f64::INFINITY;
+        }
+        let bent = self.cost_of_reach(before, ends[k]) + self.cost_of_reach(ends[k], *after);
+        self.cost_of_reach(before, *after) - bent
+    }
+
+    /// Where the reach that ends at break `k` starts.
+    fn before(&self, ends: &[(usize, f64)], k: usize) -> (usize, f64) {
+        if k == 0 { (0, self.cheapest_m[0]) } else { ends[k - 1] }
+    }
+
+    /// The fewest reaches through a corridor in which each station may cost [`SPREAD`] times its part of the margin.
+    fn through_corridor(&self, most: usize, budget: f64) -> Option<Vec<(usize, f64)>> {
         let length_m = self.stations_m.last()?.max(1e-3);
         let levels_m: Vec<(f64, f64)> = (0..self.stations_m.len())
-            .map(|i| self.corridor_at(i, spread * self.margin * self.part(i) / length_m))
+            .map(|i| self.corridor_at(i, SPREAD * self.margin * self.part(i) / length_m))
             .collect();
         let corridor = Corridor {
             stations_m: &self.stations_m,
@@ -97,8 +127,9 @@ impl Rough {
             grades: &self.grades,
             wanted_m: &self.cheapest_m,
         };
-        let mut ends = corridor.fewest_reaches()?;
-        self.polish(&mut ends);
+        let mut ends = corridor.fewest_reaches(most)?;
+        let all = 0..ends.len();
+        self.polish(&mut ends, all);
         (self.holds(&ends) && self.total(&self.levels(&ends)) <= budget).then_some(ends)
     }
 
@@ -137,15 +168,13 @@ impl Rough {
     /// Cost of a station with the branches that enter there.
     fn cost(&self, i: usize, level_m: f64) -> f64 {
         let own: f64 = self.slopes[i].iter().map(|slope| slope.at(level_m)).sum();
-        let branches = self.branches.iter().filter(|(at, _)| *at == i);
-        own + branches.map(|(_, parts)| parts.at(level_m)).sum::<f64>()
+        own + self.branches[i].iter().map(|parts| parts.at(level_m)).sum::<f64>()
     }
 
     /// Slope of that cost just above a level, or just below it.
     fn steepness(&self, i: usize, level_m: f64, upward: bool) -> f64 {
         let own: f64 = self.slopes[i].iter().map(|slope| slope.steepness(level_m, upward)).sum();
-        let branches = self.branches.iter().filter(|(at, _)| *at == i);
-        own + branches.map(|(_, parts)| parts.steepness(level_m, upward)).sum::<f64>()
+        own + self.branches[i].iter().map(|parts| parts.steepness(level_m, upward)).sum::<f64>()
     }
 
     fn total(&self, levels_m: &[f64]) -> f64 {
@@ -154,9 +183,8 @@ impl Rough {
 
     /// The reaches of the cheapest levels as they are.
     fn kinks(&self) -> Vec<(usize, f64)> {
-        let grade = |i: usize| {
-            (self.cheapest_m[i + 1] - self.cheapest_m[i]) / (self.stations_m[i + 1] - self.stations_m[i])
-        };
+        let grade =
+            |i: usize| (self.cheapest_m[i + 1] - self.cheapest_m[i]) / (self.stations_m[i + 1] - self.stations_m[i]);
         let last = self.stations_m.len() - 1;
         let is_end = |i: &usize| *i == last || self.fixed[*i] || (grade(*i) - grade(*i - 1)).abs() > 1e-9;
         (1..=last).filter(is_end).map(|i| (i, self.cheapest_m[i])).collect()
@@ -183,11 +211,11 @@ impl Rough {
         from.1 + (to.1 - from.1) * (at[i] - at[from.0]) / (at[to.0] - at[from.0])
     }
 
-    /// Moves the level of each break to where it costs least while its neighbours stay, a few times over.
-    fn polish(&self, ends: &mut [(usize, f64)]) {
-        const ROUNDS: usize = 3;
+    /// Moves the level of some breaks to where they cost least while the others stay, a few times over.
+    fn polish(&self, ends: &mut [(usize, f64)], which: Range<usize>) {
+        const ROUNDS: usize = 2;
         for _ in 0..ROUNDS {
-            for k in 0..ends.len() {
+            for k in which.clone() {
                 if !self.fixed[ends[k].0] {
                     ends[k].1 = self.best_level(ends, k);
                 }
@@ -197,8 +225,8 @@ impl Rough {
 
     /// The cheapest level of break `k` within the limits of the two reaches that meet there.
     fn best_level(&self, ends: &[(usize, f64)], k: usize) -> f64 {
-        const HALVINGS: usize = 24;
-        let before = if k == 0 { (0, self.cheapest_m[0]) } else { ends[k - 1] };
+        const HALVINGS: usize = 12;
+        let before = self.before(ends, k);
         let (here, after) = (ends[k], ends.get(k + 1).copied());
         let (mut low, mut high) = self.bounds_m[here.0];
         self.limit(before, here.0, (&mut low, &mut high));
@@ -244,19 +272,22 @@ impl Rough {
         }
     }
 
-    /// Takes out breaks as long as the cost stays within the budget, the one that costs least first.
+    /// Takes out breaks as long as the cost stays within the budget once the breaks beside them have moved.
     fn drop_breaks(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
+        let all = 0..ends.len();
+        self.polish(ends, all);
         while ends.len() > 1 {
             let without = |k: usize| {
                 let mut fewer = ends.clone();
                 fewer.remove(k);
-                self.polish(&mut fewer);
-                let levels_m = self.levels(&fewer);
-                let cost = self.total(&levels_m);
+                self.polish(&mut fewer, k.saturating_sub(1)..(k + 1).min(ends.len() - 1));
+                let cost = self.total(&self.levels(&fewer));
                 (cost <= budget && self.holds(&fewer)).then_some((cost, fewer))
             };
-            let breaks = (0..ends.len() - 1).filter(|k| !self.fixed[ends[*k].0]);
-            let Some((_, fewer)) = breaks.filter_map(without).min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+            let found = (0..ends.len() - 1).filter_map(without).min_by(|a, b| a.0.total_cmp(&b.0));
+            let Some((_, mut fewer)) = found else { return };
+            let all = 0..fewer.len();
+            self.polish(&mut fewer, all);
             *ends = fewer;
         }
     }

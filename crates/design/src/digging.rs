@@ -42,7 +42,7 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
                 levels[node] = tree.nodes[node].tie.settle(levels[down], &places[node]);
             }
         }
-        let rough = rough(solved, run, &levels[nodes.clone()], &mut branches);
+        let rough = rough(solved, run, &levels, &mut branches);
         let dug = match memory.lines.remove(&run.id) {
             Some((known, dug)) if known == rough => dug,
             _ => rough.dig(),
@@ -54,19 +54,22 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
     lines
 }
 
-/// A line with its limits and costs, from its own problem.
-fn rough(solved: &Solved, run: &Run, cheapest_m: &[f64], branches: &mut BTreeMap<usize, Vec<Parts>>) -> Rough {
+/// A line with its limits and costs, from the levels it would have if it went on at its cheapest.
+fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut BTreeMap<usize, Vec<Parts>>) -> Rough {
     let network = &solved.network;
+    let cheapest_m = &levels[run.first..run.first + run.count];
+    // What a line spends of its margin moves the start of its branches, whose own margins must not add to it.
+    let margin = network.basis.plan.prices.margin;
+    let share = margin / (1.0 + margin);
     let nodes = &network.tree.nodes[run.first..run.first + run.count];
     let stations_m: Vec<f64> = network.basis.courses[&run.id].stations.iter().map(|s| s.station_m).collect();
-    let entering: Vec<(usize, Parts)> = (0..run.count)
-        .flat_map(|i| branches.remove(&(run.first + i)).unwrap_or_default().into_iter().map(move |parts| (i, parts)))
-        .collect();
+    let entering: Vec<Vec<Parts>> =
+        (0..run.count).map(|i| branches.remove(&(run.first + i)).unwrap_or_default()).collect();
     let mut bounds_m: Vec<(f64, f64)> = nodes.iter().map(|node| node.bounds).collect();
-    for (i, parts) in &entering {
-        bounds_m[*i] = (bounds_m[*i].0.max(parts.range.0), bounds_m[*i].1.min(parts.range.1));
-    }
-    for (bounds, level) in bounds_m.iter_mut().zip(cheapest_m) {
+    for ((bounds, parts), level) in bounds_m.iter_mut().zip(&entering).zip(cheapest_m) {
+        for (low, high) in parts.iter().map(|parts| parts.range) {
+            *bounds = (bounds.0.max(low), bounds.1.min(high));
+        }
         // Where limits clash the least-bad level is let in.
         *bounds = (bounds.0.min(*level), bounds.1.max(*level));
     }
@@ -78,13 +81,12 @@ fn rough(solved: &Solved, run: &Run, cheapest_m: &[f64], branches: &mut BTreeMap
         _ => (-ANY_GRADE, ANY_GRADE),
     };
     let is_given = |i: usize| run.fixed[i] || (i > 0 && nodes[i].down != Some(run.first + i - 1));
-    let own: f64 = (run.first..run.first + run.count).map(|node| network.tree.cost_of(node, &solved.levels)).sum();
     Rough {
         grades: (0..run.count - 1).map(grade).collect(),
         slopes: nodes.iter().map(|node| network.tree.slopes[node.slopes.clone()].to_vec()).collect(),
         fixed: (0..run.count).map(is_given).collect(),
         cheapest_m: cheapest_m.to_vec(),
-        margin: network.basis.plan.prices.margin * own,
+        margin: share * network.cost_of_run(run, levels),
         branches: entering,
         bounds_m,
         stations_m,

@@ -29,18 +29,24 @@ impl Solved<'_> {
 
     /// Cost of the levels at the prices of the plan, breaches not counted.
     pub fn cost(&self) -> f64 {
-        self.network.tree.cost(&self.levels)
+        self.network.cost(&self.levels)
     }
 }
 
-/// Solves for pipes of given sizes.
-pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
+/// The cheapest levels that hold every limit, for pipes of given sizes.
+pub(crate) fn held<'a>(basis: Basis<'a>, sizes: &Sizes) -> Option<Solved<'a>> {
     let network = Network::of(basis, sizes, &Loose::new());
-    if let Ok(levels) = network.tree.solve() {
-        return Solved { network, soft: None, levels, is_held: true, loose: Loose::new() };
+    let levels = network.tree.solve().ok()?;
+    Some(Solved { network, soft: None, levels, is_held: true, loose: Loose::new() })
+}
+
+/// The same, or those that break the limits least.
+pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
+    if let Some(solved) = held(basis, sizes) {
+        return solved;
     }
     let loose = loose_branches(basis, sizes);
-    let network = if loose.is_empty() { network } else { Network::of(basis, sizes, &loose) };
+    let network = Network::of(basis, sizes, &loose);
     if let Ok(levels) = network.tree.solve() {
         return Solved { network, soft: None, levels, is_held: false, loose };
     }

@@ -220,7 +220,10 @@ impl LineDesign {
             Some(Fullest { index: i, grade, required_m3s, capacity_m3s })
         });
         let by_fullness = |a: &Fullest, b: &Fullest| {
-            a.share().total_cmp(&b.share()).then(b.capacity_m3s.total_cmp(&a.capacity_m3s)).then(b.index.cmp(&a.index))
+            a.share()
+                .total_cmp(&b.share())
+                .then(b.capacity_m3s.total_cmp(&a.capacity_m3s))
+                .then(b.index.cmp(&a.index))
         };
         reaches.max_by(by_fullness)
     }
@@ -256,7 +259,7 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
     let order = tangle::order(plan);
     let courses = course::courses(plan, ground);
     let flows = water::flows(plan, &courses, &order, ground.map(Ground::grid).zip(water));
-    let basis = network::Basis { plan, courses: &courses, order: &order, flows: &flows };
+    let basis = network::Basis { plan, courses: &courses, order: &order, flows: &flows, must_carry: true };
     let sized = sizing::choose(basis);
     let dug = digging::dig(&sized.solved, memory);
     let mut design = Design { loops: order.loops.clone(), ..Design::default() };
@@ -275,7 +278,7 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
     }
     design.clashes = clash::clashes(&sized.solved, &levels, &sized.sizes);
     let cheapest = sized.solved.cost();
-    design.cost = GradeCost { cheapest, dug: network.tree.cost(&levels), pipe: sized.cost() - cheapest };
+    design.cost = GradeCost { cheapest, dug: network.cost(&levels), pipe: sized.cost() - cheapest };
     for id in &order.sequence {
         let line = &plan.lines[id];
         if let LineKind::OldTile(old) = line.kind {

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use measure::nearest_on;
-use plan::{Hold, Joins, Line, LineId, Outlet, Plan, Side, SiltGrade};
+use plan::{DigPrice, Hold, Joins, Line, LineId, Outlet, Plan, Side, SiltGrade};
 
 use crate::course::{self, Course, nearest_station};
 use crate::tangle::Order;
@@ -26,6 +26,8 @@ pub(crate) struct Basis<'a> {
     pub courses: &'a BTreeMap<LineId, Course>,
     pub order: &'a Order,
     pub flows: &'a BTreeMap<LineId, LineFlow>,
+    /// True once lines whose size follows the flow must be steep enough to carry it.
+    pub must_carry: bool,
 }
 
 /// Sizes of the new lines, metres.
@@ -56,6 +58,8 @@ pub(crate) struct Network<'a> {
     pub basis: Basis<'a>,
     pub runs: Vec<Run>,
     pub tree: Tree,
+    /// What each node costs at its wanted depth; the tree's costs count from there.
+    pub base: Vec<f64>,
     index: BTreeMap<LineId, usize>,
 }
 
@@ -74,7 +78,8 @@ enum Start {
 impl<'a> Network<'a> {
     /// Builds the problem for pipes of given sizes.
     pub fn of(basis: Basis<'a>, sizes: &Sizes, loose: &Loose) -> Self {
-        let mut network = Self { basis, runs: Vec::new(), tree: Tree::default(), index: BTreeMap::new() };
+        let mut network =
+            Self { basis, runs: Vec::new(), tree: Tree::default(), base: Vec::new(), index: BTreeMap::new() };
         for id in &basis.order.sequence {
             let line = &basis.plan.lines[id];
             if !line.kind.is_old() {
@@ -88,6 +93,16 @@ impl<'a> Network<'a> {
     pub fn node_at(&self, id: LineId, station_m: f64) -> Option<usize> {
         let run = &self.runs[*self.index.get(&id)?];
         Some(run.first + nearest_station(&self.basis.courses[&id].stations, station_m))
+    }
+
+    /// The cost of levels at the prices of the plan.
+    pub fn cost(&self, levels: &[f64]) -> f64 {
+        self.tree.cost(levels) + self.base.iter().sum::<f64>()
+    }
+
+    /// The cost of one line at such levels.
+    pub fn cost_of_run(&self, run: &Run, levels: &[f64]) -> f64 {
+        (run.first..run.first + run.count).map(|node| self.base[node] + self.tree.cost_of(node, levels)).sum()
     }
 
     /// True if a node lies at a level given by a person or an outlet.
@@ -106,12 +121,12 @@ impl<'a> Network<'a> {
             let (tie, bounds) = match &start {
                 _ if i > 0 => (Some(laying.tie(i, first)), laying.bounds(i, station)),
                 Start::AtLeast(level_m) => (None, (*level_m, f64::INFINITY)),
-                Start::Joint(node, tie) if !laying.misses_joint => {
-                    (Some((*node, *tie)), laying.bounds(i, station))
-                }
+                Start::Joint(node, tie) if !laying.misses_joint => (Some((*node, *tie)), laying.bounds(i, station)),
                 _ => (None, laying.bounds(i, station)),
             };
-            self.tree.push(tie, bounds, &laying.slopes(i));
+            let (base, slopes) = laying.costs(i);
+            self.base.push(base);
+            self.tree.push(tie, bounds, &slopes);
         }
         self.index.insert(id, self.runs.len());
         let fixed = laying.levels.iter().map(Option::is_some).collect();
@@ -208,13 +223,13 @@ impl<'a> Laying<'a> {
             is_loose,
             misses_joint: false,
         };
-        laying.limit_grades(n, &basis.flows[&id]);
+        laying.limit_grades(n, &basis.flows[&id], basis.must_carry);
         laying.fix_levels(start);
         laying
     }
 
     /// Least and greatest rise of every reach, and the rise wished for.
-    fn limit_grades(&mut self, n: f64, flow: &LineFlow) {
+    fn limit_grades(&mut self, n: f64, flow: &LineFlow, must_carry: bool) {
         let (criteria, brief, prices) = (&self.plan.criteria, &self.plan.brief, &self.plan.prices);
         let silt_grade = hydraulics::grade_for_velocity(n, self.size_m, criteria.silt_velocity_ms);
         let fastest = brief.texture.map_or(f64::INFINITY, |texture| texture.greatest_velocity_ms());
@@ -228,7 +243,7 @@ impl<'a> Laying<'a> {
             if brief.silt_grade == SiltGrade::Hard {
                 least = least.max(silt_grade);
             }
-            if is_chosen {
+            if is_chosen && must_carry {
                 least = least.max(carrying);
             }
             let most = steepest.max(least);
@@ -238,7 +253,7 @@ impl<'a> Laying<'a> {
             });
             self.rises[i] = held.map_or((least, most), |grade| (grade, grade));
             self.rises[i] = (self.rises[i].0 * length_m, self.rises[i].1 * length_m);
-            if held.is_none() && carrying.min(steepest) > least {
+            if held.is_none() && !is_chosen && carrying.min(steepest) > least {
                 self.wishes[i] = Some((carrying.min(steepest) * length_m, CARRYING * prices.missing_rise_per_m));
             } else if held.is_none() && wishes_silt && silt_grade > least {
                 self.wishes[i] = Some((silt_grade * length_m, prices.missing_rise_per_m));
@@ -335,41 +350,55 @@ impl<'a> Laying<'a> {
         (low, high)
     }
 
-    /// What a level costs at station `i`: digging by depth, and what is missing to the wanted depth.
-    fn slopes(&self, i: usize) -> Vec<Slope> {
-        let Some(ground_m) = self.stations[i].ground_m else { return Vec::new() };
+    /// What a level costs at station `i`, digging by depth and what is missing to the wanted depth: the cost of the wanted
+    /// depth, and the slopes from there.
+    fn costs(&self, i: usize) -> (f64, Vec<Slope>) {
+        let Some(ground_m) = self.stations[i].ground_m else { return (0.0, Vec::new()) };
         let at = |i: usize| self.stations[i].station_m;
         let last = self.stations.len() - 1;
         let length_m = (at((i + 1).min(last)) - at(i.saturating_sub(1))) / 2.0;
         let (criteria, prices) = (&self.plan.criteria, &self.plan.prices);
-        let mut before = 0.0;
-        let mut slopes: Vec<Slope> = Vec::with_capacity(prices.digging.len() + 2);
-        for band in &prices.digging {
-            let price = length_m * (band.per_m2 - before);
-            slopes.push(Slope { from_m: ground_m - band.from_m, price, below: true });
-            before = band.per_m2;
-        }
         let followed = self.line.reaches.iter().find_map(|reach| match reach.hold {
             Hold::Depth(depth_m) if self.is_at(i, reach.from_m, reach.to_m) => Some(depth_m),
             _ => None,
         });
-        if let Some(depth_m) = followed {
-            let price = length_m * STRAYING_PER_M2;
-            slopes.extend([true, false].map(|below| Slope { from_m: ground_m - depth_m, price, below }));
-        } else {
-            let least_m = criteria.least_cover_m + hydraulics::top_above_invert_m(self.size_m);
-            let wanted_m = criteria.target_depth_m.max(least_m);
-            slopes.push(Slope {
-                from_m: ground_m - wanted_m,
-                price: length_m * prices.missing_depth_per_m2,
-                below: false,
-            });
+        let least_m = criteria.least_cover_m + hydraulics::top_above_invert_m(self.size_m);
+        let (wanted_m, missing) = match followed {
+            Some(depth_m) => (depth_m, STRAYING_PER_M2),
+            None => (criteria.target_depth_m.max(least_m), prices.missing_depth_per_m2),
+        };
+        let mut slopes = depth_slopes(&prices.digging, wanted_m, missing);
+        if followed.is_some() {
+            slopes.push((wanted_m, STRAYING_PER_M2, true));
         }
-        slopes
+        let at_depth = |(depth_m, price, below)| Slope { from_m: ground_m - depth_m, price: length_m * price, below };
+        (length_m * prices.digging_per_m(wanted_m), slopes.into_iter().map(at_depth).collect())
     }
 
     fn is_at(&self, i: usize, from_m: f64, to_m: f64) -> bool {
         let tolerance_m = course::SAME_STATION_M;
         (from_m - tolerance_m..=to_m + tolerance_m).contains(&self.stations[i].station_m)
     }
+}
+
+/// The cost of a depth, but for a constant, counted from where it is least: (depth, price of each metre further, true
+/// for deeper). Digging costs more with every metre down; each metre short of the wanted depth costs `missing` and saves
+/// what digging it would cost.
+fn depth_slopes(digging: &[DigPrice], wanted_m: f64, missing: f64) -> Vec<(f64, f64, bool)> {
+    let price_at = |depth_m: f64| digging.iter().rev().find(|band| band.from_m <= depth_m).map_or(0.0, |b| b.per_m2);
+    // Going up from a great depth the cost falls by the price of digging, and past the wanted depth by so much less.
+    let mut kinks: Vec<f64> = digging.iter().map(|band| band.from_m).filter(|from_m| *from_m > 0.0).collect();
+    kinks.push(wanted_m);
+    kinks.sort_by(f64::total_cmp);
+    let rate = |depth_m: f64| price_at(depth_m) - if depth_m < wanted_m { missing } else { 0.0 };
+    let mut slopes = Vec::with_capacity(kinks.len() + 1);
+    let mut before = rate(0.0);
+    for depth_m in kinks {
+        let after = rate(depth_m);
+        // Below the cheapest depth a kink adds to what deeper costs; above it, to what shallower costs.
+        let (up, down) = ((-before).max(0.0) - (-after).max(0.0), after.max(0.0) - before.max(0.0));
+        slopes.extend([(depth_m, up, false), (depth_m, down, true)].into_iter().filter(|(_, price, _)| *price > 0.0));
+        before = after;
+    }
+    slopes
 }

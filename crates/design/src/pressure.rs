@@ -69,7 +69,10 @@ impl LineDesign {
     pub fn backed_up_m(&self) -> f64 {
         let stands_over = |i: usize| {
             let station = &self.stations[i];
-            station.head_m.zip(station.invert_m).is_some_and(|(head, invert)| head > invert + self.size_m + OVER_TOP_M)
+            station
+                .head_m
+                .zip(station.invert_m)
+                .is_some_and(|(head, invert)| head > invert + self.size_m + OVER_TOP_M)
         };
         let reaches = 0..self.stations.len().saturating_sub(1);
         let backed = reaches.filter(|i| stands_over(*i) && stands_over(i + 1));

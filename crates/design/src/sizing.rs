@@ -22,15 +22,15 @@ impl Sized<'_> {
     /// Digging and pipe together, at the prices of the plan.
     pub fn cost(&self) -> f64 {
         let basis = self.solved.network.basis;
-        let pipe = self.sizes.iter().map(|(id, size_m)| {
-            basis.plan.prices.pipe_per_m(*size_m) * basis.courses[id].length_m
-        });
+        let pipe =
+            self.sizes.iter().map(|(id, size_m)| basis.plan.prices.pipe_per_m(*size_m) * basis.courses[id].length_m);
         self.solved.cost() + pipe.sum::<f64>()
     }
 }
 
 /// The cheapest choice of size and grade that was found; no dearer than [`grade_first`].
 pub(crate) fn choose<'a>(basis: Basis<'a>) -> Sized<'a> {
+    let basis = Basis { must_carry: true, ..basis };
     let mut best = grade_first(basis);
     if !best.solved.is_held {
         return best;
@@ -38,10 +38,10 @@ pub(crate) fn choose<'a>(basis: Basis<'a>) -> Sized<'a> {
     let mut cost = best.cost();
     for id in basis.order.sequence.iter().filter(|id| follows_flow(&basis.plan.lines[id])) {
         while let Some(smaller) = smaller(basis, &best.sizes, *id) {
-            let solved = levels::solve(basis, &smaller);
+            let Some(solved) = levels::held(basis, &smaller) else { break };
             let tried = Sized { sizes: smaller, solved };
             let tried_cost = tried.cost();
-            if !tried.solved.is_held || tried_cost >= cost {
+            if tried_cost >= cost {
                 break;
             }
             (best, cost) = (tried, tried_cost);
@@ -52,16 +52,17 @@ pub(crate) fn choose<'a>(basis: Basis<'a>) -> Sized<'a> {
 
 /// Grades first, then sizes for those grades, until both agree.
 pub(crate) fn grade_first<'a>(basis: Basis<'a>) -> Sized<'a> {
+    let free = Basis { must_carry: false, ..basis };
     let mut sizes = least_sizes(basis);
-    let mut solved = levels::solve(basis, &sizes);
     for _ in 0..ROUNDS {
+        let solved = levels::solve(free, &sizes);
         let needed = needed_sizes(&solved, &sizes);
         if needed == sizes {
             break;
         }
         sizes = needed;
-        solved = levels::solve(basis, &sizes);
     }
+    let solved = levels::solve(basis, &sizes);
     Sized { sizes, solved }
 }
 

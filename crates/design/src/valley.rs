@@ -60,7 +60,9 @@ impl Side {
         let rounding = weight * 1e-12;
         let mut left = weight;
         while left > rounding {
-            let Some(mut kink) = self.kinks.pop().filter(|kink| kink.key + self.shift > self.wall) else { return left };
+            let Some(mut kink) = self.kinks.pop().filter(|kink| kink.key + self.shift > self.wall) else {
+                return left;
+            };
             let moved = left.min(kink.weight);
             put(kink.key + self.shift, moved);
             left -= moved;

@@ -310,4 +310,3 @@ fn crossing_share(a: Point, b: Point, c: Point, d: Point) -> Option<f64> {
     let (t, u) = ((ac.x * cd.y - ac.y * cd.x) / cross, (ac.x * ab.y - ac.y * ab.x) / cross);
     ((0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&u)).then_some(t)
 }
-

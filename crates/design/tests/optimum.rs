@@ -44,8 +44,11 @@ fn lot() -> impl Strategy<Value = Lot> {
 fn tree(lots: &[Lot]) -> Tree {
     let mut tree = Tree::default();
     for (i, lot) in lots.iter().enumerate() {
-        let slopes: Vec<Slope> =
-            lot.slopes.iter().map(|(from_m, price, below)| Slope { from_m: *from_m, price: *price, below: *below }).collect();
+        let slopes: Vec<Slope> = lot
+            .slopes
+            .iter()
+            .map(|(from_m, price, below)| Slope { from_m: *from_m, price: *price, below: *below })
+            .collect();
         let bounds = lot.low.map_or((90.0, 110.0), |low| (low, low + lot.band_m));
         let tie = match lot.straight {
             Some((share, to_m)) => Tie::Straight { share, to_m },
@@ -60,7 +63,8 @@ fn tree(lots: &[Lot]) -> Tree {
 /// The optimum by linear programming; `None` where there is no solution.
 fn by_program(tree: &Tree) -> Option<f64> {
     let mut variables = ProblemVariables::new();
-    let levels: Vec<_> = tree.nodes.iter().map(|node| variables.add(variable().min(node.bounds.0).max(node.bounds.1))).collect();
+    let levels: Vec<_> =
+        tree.nodes.iter().map(|node| variables.add(variable().min(node.bounds.0).max(node.bounds.1))).collect();
     let mut cost = Expression::from(0.0);
     let mut constraints = Vec::new();
     for (i, node) in tree.nodes.iter().enumerate() {
@@ -87,7 +91,8 @@ fn by_program(tree: &Tree) -> Option<f64> {
         }
     }
     let problem = variables.minimise(cost.clone()).using(microlp);
-    let solution = constraints.into_iter().fold(problem, |problem, constraint| problem.with(constraint)).solve().ok()?;
+    let solution =
+        constraints.into_iter().fold(problem, |problem, constraint| problem.with(constraint)).solve().ok()?;
     Some(solution.eval(cost))
 }
 

@@ -67,4 +67,11 @@ impl Prices {
         let stocked = self.pipe.iter().find(|price| price.size_m >= size_m - 1e-4).or(self.pipe.last());
         stocked.map_or(0.0, |price| price.per_m)
     }
+
+    /// Price of digging a metre of line to a depth.
+    pub fn digging_per_m(&self, depth_m: f64) -> f64 {
+        let ends = self.digging.iter().skip(1).map(|band| band.from_m).chain([f64::INFINITY]);
+        let band = |(band, end): (&DigPrice, f64)| band.per_m2 * (depth_m.min(end) - band.from_m).max(0.0);
+        self.digging.iter().zip(ends).map(band).sum()
+    }
 }
