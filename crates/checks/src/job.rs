@@ -45,7 +45,8 @@ impl Job {
     /// An outlet with plenty of freeboard.
     pub fn outlet(&mut self, name: &str, at: (f64, f64), invert_ft: f64) -> Joins {
         let invert_m = invert_ft * FOOT_M;
-        let outlet = Outlet { low_water_m: Some(invert_m - 1.0), ..Outlet::new(name, ft(at.0, at.1), invert_m) };
+        let (low_water_m, flood_m) = (Some(invert_m - 1.0), Some(invert_m - 0.5));
+        let outlet = Outlet { low_water_m, flood_m, ..Outlet::new(name, ft(at.0, at.1), invert_m) };
         let (id, edit) = plan::place_outlet(&self.plan, outlet);
         self.plan.apply(&edit).unwrap();
         Joins::Outlet(id)

@@ -214,8 +214,14 @@ impl LineDesign {
 
     /// The reach that is fullest at the design flow, or the flattest where nothing flows; `None` without inverts.
     pub fn fullest(&self) -> Option<Fullest> {
+        self.fullest_of(|_| true)
+    }
+
+    /// The same among the reaches of some grades only.
+    pub fn fullest_of(&self, counts: impl Fn(f64) -> bool) -> Option<Fullest> {
         let reaches = (0..self.stations.len().saturating_sub(1)).filter_map(|i| {
-            let (grade, required_m3s) = (self.grade(i)?, self.through_m3s.get(i).copied().unwrap_or(0.0));
+            let (grade, required_m3s) =
+                (self.grade(i).filter(|grade| counts(*grade))?, self.through_m3s.get(i).copied().unwrap_or(0.0));
             let capacity_m3s = hydraulics::full_capacity_m3s(self.n, self.size_m, grade) * self.even_factor;
             Some(Fullest { index: i, grade, required_m3s, capacity_m3s })
         });

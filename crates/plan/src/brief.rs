@@ -142,6 +142,8 @@ pub struct Brief {
     /// How far to either side a line drains where no other line lies nearer, metres: 50 ft (trade-practice section 5,
     /// served distance where no spacing can be computed; judgement).
     pub served_m: f64,
+    /// True where the vineyard guide of the United Kingdom is followed.
+    pub uk_vineyard_guide: bool,
     /// True where the capacity of a line is worked with flow that grows evenly along it (reference-values section 1.4);
     /// off by default: the trade sizes on the discharge at the downstream end.
     pub even_inflow: bool,
@@ -156,6 +158,7 @@ impl Default for Brief {
             texture: None,
             silt_grade: SiltGrade::default(),
             served_m: 50.0 * FOOT_M,
+            uk_vineyard_guide: false,
             even_inflow: false,
         }
     }

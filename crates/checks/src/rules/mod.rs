@@ -4,48 +4,65 @@ mod adverse_grade;
 mod alongside;
 mod batch_shift;
 mod below_clean_grade;
+mod below_silt_grade;
+mod below_vineyard_guide;
 mod beyond_machine;
+mod capacity;
 mod crosses_unjoined;
 mod crossing;
 mod crossing_clearance;
 mod duplicate_line;
 mod duplicate_points;
 mod enters_low;
+mod flat_to_steep_no_vent;
+mod flood_backwater;
 mod grade_below_survey;
+mod grade_change;
+mod grade_eases_downstream;
 mod high_drop;
 mod join_unknown_tile;
 mod joint_against_flow;
 mod joint_level;
 mod level_reach;
 mod line_gap;
+mod long_main_no_vent;
 mod loop_closure;
+mod low_coefficient;
 mod low_water_unknown;
 mod many_breaks;
 mod mixed_datum;
+mod nearly_full;
+mod no_area;
 mod no_end_cap;
 mod no_outlet;
 mod off_swale;
 mod old_tile_low;
+mod old_tile_uncounted;
 mod one_benchmark;
 mod opposite_laterals;
 mod outlet_freeboard;
 mod outlier_point;
 mod over_boundary;
+mod over_capacity;
 mod pipe_too_small;
 mod sharp_bend;
 mod short_stub;
 mod smaller_downstream;
 mod stale_survey;
+mod steep_to_flat_no_relief;
 mod survey_gap;
 mod survey_words;
 mod suspected_tile;
 mod thin_cover;
+mod too_fast;
 mod trench;
 mod trench_five_feet;
 mod trench_four_feet;
+mod trench_twenty_feet;
 mod under_target_depth;
 mod unit_mix;
 mod water_loop;
+mod wrong_roughness;
 
 use crate::Rule;
 
@@ -54,17 +71,32 @@ pub const RULES: &[Rule] = &[
     adverse_grade::RULE,
     level_reach::RULE,
     below_clean_grade::RULE,
+    below_silt_grade::RULE,
+    below_vineyard_guide::RULE,
+    grade_eases_downstream::RULE,
+    too_fast::RULE,
+    steep_to_flat_no_relief::RULE,
+    flat_to_steep_no_vent::RULE,
+    long_main_no_vent::RULE,
     many_breaks::RULE,
     thin_cover::RULE,
     under_target_depth::RULE,
     beyond_machine::RULE,
     trench_four_feet::RULE,
     trench_five_feet::RULE,
+    trench_twenty_feet::RULE,
     no_outlet::RULE,
     outlet_freeboard::RULE,
     low_water_unknown::RULE,
+    flood_backwater::RULE,
+    over_capacity::RULE,
+    nearly_full::RULE,
     smaller_downstream::RULE,
+    no_area::RULE,
+    old_tile_uncounted::RULE,
+    low_coefficient::RULE,
     pipe_too_small::RULE,
+    wrong_roughness::RULE,
     enters_low::RULE,
     high_drop::RULE,
     joint_against_flow::RULE,

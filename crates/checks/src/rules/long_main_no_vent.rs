@@ -1,0 +1,63 @@
+//! Check 10, long main without vent.
+
+use measure::FOOT_M;
+use plan::{Line, LineKind, StructureKind};
+
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::{Finding, Rule, Severity, Site};
+
+/// Length of main between vents or ends, metres: a quarter mile ([EFH14], from memory).
+const BETWEEN_M: f64 = 1320.0 * FOOT_M;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 10,
+    slug: "long-main-no-vent",
+    title: "Long main without vent",
+    manual: "More than a quarter mile (1,320 ft, 402 m) of a main between breathers, relief wells or its ends. A vent lets \
+             air in and out and shows where the main is. From the field handbook, from memory. A note, one for each line.",
+    source: "[EFH14, memory]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let mains = site.new_lines().filter(|(_, line, _)| matches!(line.kind, LineKind::Main | LineKind::Submain));
+    mains.filter_map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
+}
+
+fn finding(site: &Site, id: plan::LineId, line: &Line, length_m: f64) -> Option<Finding> {
+    let is_vent = |kind: StructureKind| matches!(kind, StructureKind::Breather | StructureKind::ReliefWell);
+    let vents = line.structures.iter().filter(|s| is_vent(s.kind)).map(|s| s.station_m);
+    let mut ends: Vec<f64> = [0.0, length_m].into_iter().chain(vents).collect();
+    ends.sort_by(f64::total_cmp);
+    let longest = ends.windows(2).map(|pair| (pair[0], pair[1])).max_by(|x, y| (x.1 - x.0).total_cmp(&(y.1 - y.0)));
+    let (from_m, to_m) = longest.filter(|(from, to)| to - from > BETWEEN_M + LEVEL_TOLERANCE_M)?;
+    let message = format!(
+        "{} of {} has no vent. Consider one every quarter mile (400 m).",
+        site.units().length(to_m - from_m),
+        line.name
+    );
+    let at = site.point(id, (from_m + to_m) / 2.0);
+    Some(
+        Finding::new(&RULE, Severity::Note, at, format!("{} is long without a vent", line.name), message)
+            .on(id, from_m, to_m),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::Structure;
+
+    use super::*;
+    use crate::job::Job;
+
+    #[test]
+    fn more_than_a_quarter_mile() {
+        let mut job = Job::new();
+        let m1 = job.main(1500.0);
+        assert_eq!(job.only(&RULE).message, "1500 ft of M1 has no vent. Consider one every quarter mile (400 m).");
+        let at = Structure { station_m: 700.0 * FOOT_M, kind: StructureKind::Breather };
+        job.change(m1, |line| line.structures.push(at));
+        assert!(job.found(&RULE).is_empty());
+    }
+}

@@ -1,0 +1,70 @@
+//! Check 45, coefficient low for the crop.
+
+use measure::{INCH_PER_DAY_MS, Point};
+use plan::{Brief, Crop};
+
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 45,
+    slug: "low-coefficient",
+    title: "Coefficient low for the crop",
+    manual: "Drainage coefficient under 1/2 in (12.7 mm) a day for vines, fruit and vegetables or where rain stands on \
+             the surface, under 3/8 in (9.5 mm) for field crops. A smaller pipe carries it, and the water stays longer. \
+             From regional trials and a public bid specification. A note, one for the plan.",
+    source: "[NCSU-space] [ISU-bid]",
+    find,
+};
+
+/// Least usual coefficient, m/s.
+fn usual_ms(brief: &Brief) -> f64 {
+    let inches = if brief.crop == Crop::FieldCrops && !brief.poor_surface { 3.0 / 8.0 } else { 1.0 / 2.0 };
+    inches * INCH_PER_DAY_MS
+}
+
+fn find(site: &Site) -> Vec<Finding> {
+    let (brief, units) = (&site.plan.brief, site.units());
+    let (own_ms, usual_ms) = (brief.coefficient_ms(), usual_ms(brief));
+    let first = site.new_lines().next().and_then(|(_, line, _)| line.downstream_end());
+    let Some(at) = first.filter(|_| own_ms < usual_ms * (1.0 - 1e-9)) else { return Vec::new() };
+    let (own, usual) = (units.coefficient(own_ms), units.coefficient(usual_ms));
+    let message = format!(
+        "{own} is below the usual {usual} for {}. Enter {usual} or note why.",
+        if brief.poor_surface { "land where rain stands" } else { brief.crop.word() }
+    );
+    let place = Point::new(at.x, at.y);
+    let fix = plan::set_brief(Brief { coefficient_ms: Some(usual_ms), ..brief.clone() });
+    let fix = plan::Edit { label: format!("Drain {usual}"), ..fix };
+    vec![
+        Finding::new(&RULE, Severity::Note, place, "Little water is meant to leave".into(), message)
+            .amount(own)
+            .fix(Some(fix)),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+
+    /// Trade-practice scenario S5: 3/8 in/day for vines is a note.
+    #[test]
+    fn three_eighths_for_fruit() {
+        let mut job = Job::new();
+        job.main(300.0);
+        assert!(job.found(&RULE).is_empty());
+        job.plan.brief.coefficient_ms = Some(0.375 * INCH_PER_DAY_MS);
+        let finding = job.only(&RULE);
+        assert_eq!(finding.severity, Severity::Note);
+        assert_eq!(
+            finding.message,
+            "3/8 in/day is below the usual 1/2 in/day for vines and fruit. Enter 1/2 in/day or note why."
+        );
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+        job.plan.brief.crop = Crop::FieldCrops;
+        assert!(job.found(&RULE).is_empty());
+        job.plan.brief.poor_surface = true;
+        assert_eq!(job.found(&RULE).len(), 1);
+    }
+}

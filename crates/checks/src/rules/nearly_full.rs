@@ -1,0 +1,72 @@
+//! Check 39, nearly full.
+
+use design::LineDesign;
+use plan::{Line, LineId};
+
+use super::capacity::{carrying_size, fullest, percent, resized};
+use crate::{Finding, Rule, Severity, Site};
+
+/// Shares of the full pipe's discharge between which a line is nearly full (trade-practice rule 39, judgement).
+const NEARLY: std::ops::RangeInclusive<f64> = 0.90..=1.001;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 39,
+    slug: "nearly-full",
+    title: "Nearly full",
+    manual: "Design flow from 90 % of what the full pipe carries up. It holds, but leaves no room for an old tile that \
+             turns up in the trench or a branch added later. The share is a judgement. A note, one for each line.",
+    source: "[judgement]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let full = fullest(site, worked).filter(|full| NEARLY.contains(&full.share()))?;
+    let (name, units) = (&line.name, site.units());
+    let larger_m = carrying_size(site, line, worked);
+    let bigger = larger_m.map_or("larger pipe".to_string(), |size_m| units.pipe(size_m));
+    let share = percent(full.share());
+    let message = format!(
+        "{name} is {share} full ({} of {}): no room for a later tie-in. Use {bigger} or accept.",
+        units.flow(full.required_m3s),
+        units.flow(full.capacity_m3s)
+    );
+    let (low, high) = (&worked.stations[full.index], &worked.stations[full.index + 1]);
+    let at_m = (low.station_m + high.station_m) / 2.0;
+    Some(
+        Finding::new(&RULE, Severity::Note, site.point(id, at_m), format!("{name} is nearly full"), message)
+            .on(id, low.station_m, high.station_m)
+            .amount(format!("{share} full"))
+            .fix(larger_m.map(|size_m| resized(site, id, line, size_m))),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::SQUARE_M_PER_ACRE;
+    use plan::Served;
+
+    use super::*;
+    use crate::job::Job;
+
+    /// Trade-practice scenario S1: 5.6 ac at 1/2 in/day are 0.118 cfs; 4 in at 0.60 % carries 0.128 (92 %), 6 in 0.377.
+    #[test]
+    fn quillmere_in_four_inches() {
+        let mut job = Job::new();
+        let m1 = job.main(640.0);
+        job.pin(m1, 640.0, 103.84).size(m1, 4.0);
+        job.change(m1, |line| line.served = Served::Area(5.6 * SQUARE_M_PER_ACRE));
+        let finding = job.only(&RULE);
+        assert_eq!(
+            finding.message,
+            "M1 is 92 % full (0.118 cfs of 0.128 cfs): no room for a later tie-in. Use 5 in or accept."
+        );
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+        job.size(m1, 6.0);
+        assert!(job.found(&RULE).is_empty());
+    }
+}

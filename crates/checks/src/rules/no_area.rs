@@ -1,0 +1,62 @@
+//! Check 41, area not assigned.
+
+use plan::{Edit, Line, LineId, Pattern, Served};
+
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 41,
+    slug: "no-area",
+    title: "Area not assigned",
+    manual: "A line with no water: no land drains to it, nothing joins it, and it is not marked as a carrier. Then \
+             nothing can be said about its size. Lines across a slope above a wet place take what seeps to them and are \
+             exempt. A judgement. To decide, one for each line.",
+    source: "[judgement]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let dry = site.new_lines().filter(|(_, line, worked)| {
+        worked.required_m3s() <= 0.0 && line.served != Served::Carrier && line.pattern != Pattern::Interceptor
+    });
+    dry.map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
+    let name = &line.name;
+    let message = format!("Nothing is set to drain into {name}. Assign an area or mark it a carrier.");
+    Finding::new(
+        &RULE,
+        Severity::Decide,
+        site.point(id, length_m / 2.0),
+        format!("No land drains into {name}"),
+        message,
+    )
+    .on(id, 0.0, length_m)
+    .amount("no area".into())
+    .fix(Some(carrier(id, line)))
+}
+
+fn carrier(id: LineId, line: &Line) -> Edit {
+    plan::set_line(format!("Make {} a carrier", line.name), id, Line { served: Served::Carrier, ..line.clone() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+
+    #[test]
+    fn no_land() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        assert!(job.found(&RULE).is_empty());
+        job.change(m1, |line| line.served = Served::Area(0.0));
+        let finding = job.only(&RULE);
+        assert_eq!(finding.message, "Nothing is set to drain into M1. Assign an area or mark it a carrier.");
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+        job.change(m1, |line| line.pattern = Pattern::Interceptor);
+        assert!(job.found(&RULE).is_empty());
+    }
+}

@@ -1,0 +1,155 @@
+//! Check 38, over capacity.
+
+use design::LineDesign;
+use plan::{Line, LineId};
+
+use super::capacity::{carrying_size, fullest, percent, resized};
+use crate::{Finding, Rule, Severity, Site};
+
+/// Share of the full pipe's discharge from which a line is over its capacity (trade-practice rule 38: 100.1 %).
+const OVER: f64 = 1.001;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 38,
+    slug: "over-capacity",
+    title: "Over capacity",
+    manual: "Design flow above 100.1 % of what the full pipe carries by Manning's formula in the fullest reach. The water \
+             backs up, stands longer in the field, and where the pipe is deep it may burst out of the ground. Design \
+             flow is the area that drains to the line times the drainage coefficient, with what its branches, inlets \
+             and joined old tile bring. For an old tile of uncertain condition the capacity is a range: over its best \
+             is to fix, over its worst is to decide. Reaches that are level or rise are other findings. To fix before \
+             digging.",
+    source: "[EFH14, memory] [NCH33]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let new = site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, worked));
+    new.chain(site.old_lines().filter_map(|(id, line, worked)| of_old(site, id, line, worked))).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let full = fullest(site, worked).filter(|full| full.share() > OVER)?;
+    let (name, units) = (&line.name, site.units());
+    let (low, high) = (&worked.stations[full.index], &worked.stations[full.index + 1]);
+    let larger_m = carrying_size(site, line, worked);
+    let bigger = larger_m.map_or("larger pipe".to_string(), |size_m| units.pipe(size_m));
+    let flow_m3s = full.required_m3s / worked.even_factor;
+    let steeper = units.grade(hydraulics::friction_grade(worked.n, worked.size_m, flow_m3s));
+    let elsewhere_m2 = (full.required_m3s - full.capacity_m3s) / site.plan.brief.coefficient_ms();
+    let message = format!(
+        "{name} below {} is {} full: {} where {} pipe at {} carries {}. Use {bigger}, steepen to {steeper}, or send {} \
+         elsewhere.{}",
+        site.station(high.station_m),
+        percent(full.share()),
+        units.flow(full.required_m3s),
+        units.pipe(worked.size_m),
+        units.grade(full.grade),
+        units.flow(full.capacity_m3s),
+        units.area(elsewhere_m2),
+        pressure(site, worked)
+    );
+    let at_m = (low.station_m + high.station_m) / 2.0;
+    let title = format!("{name} cannot carry its water");
+    Some(
+        Finding::new(&RULE, Severity::Block, site.point(id, at_m), title, message)
+            .on(id, low.station_m, high.station_m)
+            .amount(format!("{} full", percent(full.share())))
+            .fix(larger_m.map(|size_m| resized(site, id, line, size_m))),
+    )
+}
+
+/// Where the pressure shows: above the ground, or how far the line is backed up.
+fn pressure(site: &Site, worked: &LineDesign) -> String {
+    let units = site.units();
+    match worked.blow_out() {
+        Some((station_m, over_m)) => {
+            let station = site.station(station_m);
+            format!(" Water would stand {} above the ground at {station}.", units.depth(over_m))
+        }
+        None if worked.backed_up_m() > 0.0 => {
+            format!(" {} of it would run under pressure.", units.length(worked.backed_up_m()))
+        }
+        None => String::new(),
+    }
+}
+
+/// An old tile against the range of what it may carry.
+fn of_old(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let (range, flow_m3s) = (worked.old_capacity?, worked.required_m3s());
+    let severity = match flow_m3s {
+        flow if flow > OVER * range.most_m3s => Severity::Block,
+        flow if flow > OVER * range.least_m3s => Severity::Decide,
+        _ => return None,
+    };
+    let (name, units) = (&line.name, site.units());
+    let message = format!(
+        "{name} gets {} and carries somewhere between {} and {}, by its size, its two levels and its condition. Look \
+         inside, lay new pipe beside it, or send part of the water elsewhere.",
+        units.flow(flow_m3s),
+        units.flow(range.least_m3s),
+        units.flow(range.most_m3s)
+    );
+    Some(
+        Finding::new(&RULE, severity, site.point(id, 0.0), format!("Old tile {name} may be too small"), message)
+            .on(id, 0.0, worked.length_m)
+            .amount("may be too small".into()),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::SQUARE_M_PER_ACRE;
+    use plan::{Condition, Joins, OldTile, Served};
+
+    use super::*;
+    use crate::job::{Job, stations_ft};
+
+    /// Trade-practice scenario S3: 10.2 ac on a 5-in main at 0.40 % are 0.214 of 0.189 cfs.
+    fn mapperwick(acres: f64) -> (Job, LineId) {
+        let mut job = Job::new();
+        let m1 = job.main(600.0);
+        job.pin(m1, 600.0, 102.4).size(m1, 5.0);
+        job.change(m1, |line| line.served = Served::Area(acres * SQUARE_M_PER_ACRE));
+        (job, m1)
+    }
+
+    /// By hand: friction 0.0051 (1 − s/600)² against the fall of 0.0040 holds the water over the pipe's top up to s = 133 ft.
+    #[test]
+    fn more_than_the_pipe_carries() {
+        let (job, _) = mapperwick(10.2);
+        let finding = job.only(&RULE);
+        assert_eq!((finding.severity, stations_ft(&finding)), (Severity::Block, (0.0, 20.0)));
+        assert_eq!(
+            finding.message,
+            "M1 below 0+20 is 113 % full: 0.214 cfs where 5 in pipe at 0.40 % carries 0.189 cfs. Use 6 in, steepen to \
+             0.51 %, or send 1.20 ac elsewhere. 130 ft of it would run under pressure."
+        );
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+        assert!(mapperwick(6.8).0.found(&RULE).is_empty());
+    }
+
+    /// Old 4-in tile of unknown condition at 0.50 %: 0.064 to 0.159 cfs; 5 ac bring 0.105, 9 ac 0.189.
+    #[test]
+    fn old_tile_has_a_range() {
+        let old = |acres: f64| {
+            let mut job = Job::new();
+            let tile = OldTile { upstream_m2: Some(acres * SQUARE_M_PER_ACRE), ..OldTile::default() };
+            let t1 = job.line("T1", plan::LineKind::OldTile(tile), &[(0.0, 0.0), (100.0, 0.0)], Joins::Nothing);
+            job.pin(t1, 0.0, 100.0).pin(t1, 100.0, 100.5);
+            (job, t1)
+        };
+        assert_eq!(old(5.0).0.only(&RULE).severity, Severity::Decide);
+        assert_eq!(old(9.0).0.only(&RULE).severity, Severity::Block);
+        let (mut sound, t1) = old(5.0);
+        sound.change(t1, |line| {
+            line.kind = plan::LineKind::OldTile(OldTile {
+                condition: Condition::Good,
+                upstream_m2: Some(5.0 * SQUARE_M_PER_ACRE),
+                ..OldTile::default()
+            });
+        });
+        assert!(sound.found(&RULE).is_empty());
+    }
+}

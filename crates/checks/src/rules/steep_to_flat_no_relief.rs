@@ -1,0 +1,90 @@
+//! Check 8, steep-to-flat change with no relief.
+
+use design::LineDesign;
+use plan::{Line, LineId, LineKind, StructureKind};
+
+use super::grade_change::{Break, breaks, stands_near};
+use crate::{Finding, Rule, Severity, Site};
+
+/// How much steeper the reach above is, and how full the reach below (trade-practice rule 8, judgement).
+const STEEPER: f64 = 1.5;
+const FULL: f64 = 0.5;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 8,
+    slug: "steep-to-flat-no-relief",
+    title: "Steep-to-flat change with no relief",
+    manual: "On a main the grade above a break is at least one and a half times that below, the pipe above carries more \
+             when full than the pipe below, and the design flow is over half of what the pipe below carries. Water comes \
+             faster than it leaves, pressure builds and may burst the ground. Silent where a relief well stands within 50 \
+             ft (15 m). That relief is wanted at such places is in a state handbook and, from memory, in the practice \
+             standard; the limits are a judgement. To decide.",
+    source: "[IDH]; [CPS606, memory]; limits [judgement]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
+        let jams = breaks(worked).into_iter().filter(|b| jams(line, worked, b));
+        jams.map(|b| finding(site, id, line, worked, &b)).collect::<Vec<_>>()
+    };
+    site.new_lines().filter(|(_, line, _)| line.kind == LineKind::Main).flat_map(of_line).collect()
+}
+
+fn jams(line: &Line, worked: &LineDesign, b: &Break) -> bool {
+    let capacity = |grade| hydraulics::full_capacity_m3s(worked.n, worked.size_m, grade);
+    b.below > 0.0
+        && b.above >= STEEPER * b.below
+        && capacity(b.above) > capacity(b.below)
+        && worked.through_m3s[b.index - 1] > FULL * capacity(b.below)
+        && !stands_near(line, b.station_m, |kind| kind == StructureKind::ReliefWell)
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, b: &Break) -> Finding {
+    let (name, units, station) = (&line.name, site.units(), site.station(b.station_m));
+    let next = hydraulics::next_size_up(worked.size_m).map_or("larger pipe".into(), |size_m| units.pipe(size_m));
+    let message = format!(
+        "{name} goes from {} to {} at {station}: water can back up there and burst the ground. Add a relief well or use \
+         {next} below.",
+        units.grade(b.above),
+        units.grade(b.below)
+    );
+    let mut relieved = line.clone();
+    relieved.structures.push(plan::Structure { station_m: b.station_m, kind: StructureKind::ReliefWell });
+    relieved.structures.sort_by(|x, y| x.station_m.total_cmp(&y.station_m));
+    let fix = plan::set_line(format!("Relief well on {name} at {station}"), id, relieved);
+    let title = format!("{name} turns from steep to flat");
+    Finding::new(&RULE, Severity::Decide, site.point(id, b.station_m), title, message)
+        .on(id, b.station_m, b.station_m)
+        .amount(format!("{} to {}", units.grade(b.above), units.grade(b.below)))
+        .fix(Some(fix))
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::SQUARE_M_PER_ACRE;
+    use plan::Served;
+
+    use super::*;
+    use crate::job::Job;
+
+    /// 6 in at 0.30 % carries 0.266 cfs; 8 ac at 1/2 in/day are 0.168, 63 %. With 5 ac it is 0.105, 39 %.
+    #[test]
+    fn steep_above_flat_and_more_than_half_full() {
+        let mut job = Job::new();
+        let m1 = job.main(400.0);
+        job.pin(m1, 200.0, 100.6).pin(m1, 400.0, 102.6);
+        // The flow at the break counts: as much again comes in below it.
+        job.change(m1, |line| line.served = Served::Area(16.0 * SQUARE_M_PER_ACRE));
+        let finding = job.only(&RULE);
+        assert_eq!(
+            finding.message,
+            "M1 goes from 1.00 % to 0.30 % at 2+00: water can back up there and burst the ground. Add a relief well or \
+             use 8 in below."
+        );
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+        job.change(m1, |line| line.served = Served::Area(8.0 * SQUARE_M_PER_ACRE));
+        assert!(job.found(&RULE).is_empty());
+    }
+}

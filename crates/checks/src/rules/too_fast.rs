@@ -1,0 +1,82 @@
+//! Check 7, too fast for the soil around a perforated pipe.
+
+use design::LineDesign;
+use measure::FOOT_M;
+use plan::{Line, LineId};
+
+use crate::stretch::{graded, worst};
+use crate::{Finding, Rule, Severity, Site};
+
+/// Speeds that differ by less are one, m/s (a hundredth of a foot a second).
+const SAME_MS: f64 = 0.01 * FOOT_M;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 7,
+    slug: "too-fast",
+    title: "Too fast for the soil around a perforated pipe",
+    manual: "Full-pipe speed over 3.5 ft/s in sand to sandy loam, 5 in loam and silt, 6 in silty clay loam and sandy clay, \
+             7 in clay, 9 in coarse sand or gravel. Faster water draws soil in through the openings and washes the bed \
+             out. From the handbook by secondary notes; textures it does not name are a judgement. Silent where the \
+             texture is not entered. To decide.",
+    source: "[EVERETT for 9]; rest [CPS606, memory]; unnamed textures [judgement]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let texture = site.plan.brief.texture?;
+    let (limit_ms, units) = (texture.greatest_velocity_ms(), site.units());
+    let speed = |grade: f64| hydraulics::full_velocity_ms(worked.n, worked.size_m, grade);
+    let fast: Vec<_> = graded(worked, |_, grade| speed(grade) > limit_ms + SAME_MS)
+        .into_iter()
+        .filter(|part| part.to_m > worked.outlet_pipe_m)
+        .collect();
+    // The outlet pipe is solid; of the rest the steepest place leads.
+    let steepest = (0..worked.stations.len().saturating_sub(1))
+        .filter(|i| worked.stations[i + 1].station_m > worked.outlet_pipe_m)
+        .filter_map(|i| worked.grade(i))
+        .fold(0.0, f64::max);
+    let first = *worst(&fast)?;
+    let message = format!(
+        "Full-pipe speed {} in {}, limit {} in {}. Use solid pipe with tight joints there, or flatten with a drop box.",
+        units.velocity(speed(steepest)),
+        line.name,
+        units.velocity(limit_ms),
+        texture.word()
+    );
+    let at = site.point(id, (first.from_m + first.to_m) / 2.0);
+    Some(
+        Finding::new(&RULE, Severity::Decide, at, format!("{} runs too fast for its soil", line.name), message)
+            .on(id, first.from_m, first.to_m)
+            .amount(units.velocity(speed(steepest))),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::Texture;
+
+    use super::*;
+    use crate::job::Job;
+
+    /// 6 in at 3.00 % runs 4.29 ft/s full: too fast for sandy loam (3.5), not for loam (5).
+    #[test]
+    fn steep_in_sandy_loam() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.pin(m1, 300.0, 109.0);
+        assert!(job.found(&RULE).is_empty());
+        job.plan.brief.texture = Some(Texture::SandyLoam);
+        assert_eq!(
+            job.only(&RULE).message,
+            "Full-pipe speed 4.29 ft/s in M1, limit 3.50 ft/s in sandy loam. Use solid pipe with tight joints there, or \
+             flatten with a drop box."
+        );
+        job.plan.brief.texture = Some(Texture::Loam);
+        assert!(job.found(&RULE).is_empty());
+    }
+}

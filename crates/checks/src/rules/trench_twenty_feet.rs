@@ -1,0 +1,62 @@
+//! Check 21, trench over 20 ft.
+
+use design::LineDesign;
+use measure::FOOT_M;
+use plan::{Line, LineId};
+
+use super::trench::{deeper, deepest};
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::{Finding, Rule, Severity, Site};
+
+/// Depth over which an engineer must design the protection, metres: 20 ft (29 CFR 1926.652, [OSHA-sum]).
+const ENGINEERED_M: f64 = 20.0 * FOOT_M;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 21,
+    slug: "trench-twenty-feet",
+    title: "Trench over 20 ft",
+    manual: "Trench deeper than 20 ft (6.1 m). United States safety rules ask for protection designed by a registered \
+             engineer. To fix before digging.",
+    source: "[OSHA-sum]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let deep = deeper(site, worked, ENGINEERED_M + LEVEL_TOLERANCE_M);
+    let worst = *deepest(&deep)?;
+    let depth = site.units().depth(worst.worst);
+    let station = site.station(worst.worst_m);
+    let message =
+        format!("{depth} at {station} of {} needs an engineer's design. Have it made or move the line.", line.name);
+    let title = format!("The trench of {} needs an engineer", line.name);
+    Some(
+        Finding::new(&RULE, Severity::Block, site.point(id, worst.worst_m), title, message)
+            .on(id, worst.from_m, worst.to_m)
+            .amount(format!("trench {}", site.short(worst.worst))),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+
+    #[test]
+    fn a_very_deep_cut() {
+        let mut job = Job::new();
+        let m1 = job.main(200.0);
+        job.pin(m1, 200.0, 102.0).ground(|x, _| 104.0 + 0.09 * x);
+        let finding = job.only(&RULE);
+        assert_eq!(
+            finding.message,
+            "20.05 ft at 2+00 of M1 needs an engineer's design. Have it made or move the line."
+        );
+        job.ground(|x, _| 103.9 + 0.09 * x);
+        assert!(job.found(&RULE).is_empty());
+    }
+}

@@ -1,0 +1,73 @@
+//! Check 47, roughness not matched to the wall.
+
+use std::ops::RangeInclusive;
+
+use plan::{Line, Wall};
+
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 47,
+    slug: "wrong-roughness",
+    title: "Roughness not matched to the wall",
+    manual: "Manning's n outside 0.009 to 0.013 for pipe with a smooth inside, outside 0.014 to 0.020 for corrugated pipe. \
+             Published values for one and the same corrugated pipe run from 0.015 to 0.022, which is a third of its \
+             capacity, so the number is an input. The ranges are a judgement after a maker's sheet. To decide, one for \
+             each line.",
+    source: "[PIPE-SHEET]; range [judgement]",
+    find,
+};
+
+const fn range(wall: Wall) -> (RangeInclusive<f64>, &'static str) {
+    match wall {
+        Wall::Smooth => (0.009..=0.013, "smooth pipe"),
+        Wall::Corrugated => (0.014..=0.020, "corrugated pipe"),
+    }
+}
+
+fn find(site: &Site) -> Vec<Finding> {
+    let wrong = site.new_lines().filter(|(_, line, worked)| {
+        let (range, _) = range(line.wall);
+        worked.n < range.start() - 1e-9 || worked.n > range.end() + 1e-9
+    });
+    let finding = |(id, line, worked): (plan::LineId, &Line, &design::LineDesign)| {
+        let usual = site.plan.criteria.roughness.of(line.wall, worked.size_m);
+        let (range, what) = range(line.wall);
+        let about = usual.clamp(*range.start(), *range.end());
+        let message = format!(
+            "The capacity of {} was worked with n {:.3}; {what} needs about {about:.3}. Change n or the pipe.",
+            line.name, worked.n
+        );
+        let freed = Line { roughness_n: (about != usual).then_some(about), ..line.clone() };
+        let fix = plan::set_line(format!("Work {} with n {about:.3}", line.name), id, freed);
+        let at = site.point(id, worked.length_m / 2.0);
+        Finding::new(&RULE, Severity::Decide, at, format!("{} has an odd roughness", line.name), message)
+            .on(id, 0.0, worked.length_m)
+            .amount(format!("n {:.3}", worked.n))
+            .fix(Some(fix))
+    };
+    wrong.map(finding).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+
+    #[test]
+    fn smooth_figure_on_corrugated_pipe() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        assert!(job.found(&RULE).is_empty());
+        job.change(m1, |line| line.roughness_n = Some(0.011));
+        let finding = job.only(&RULE);
+        assert_eq!(
+            finding.message,
+            "The capacity of M1 was worked with n 0.011; corrugated pipe needs about 0.015. Change n or the pipe."
+        );
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+        job.change(m1, |line| line.wall = Wall::Smooth);
+        assert!(job.found(&RULE).is_empty());
+    }
+}
