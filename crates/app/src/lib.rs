@@ -7,6 +7,7 @@ pub mod command;
 pub mod demo;
 pub mod desk;
 pub mod files;
+pub mod grading;
 pub mod jobs;
 pub mod joining;
 pub mod land;

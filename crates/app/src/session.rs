@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use checks::{Finding, Site, Surveyed};
-use design::Design;
+use design::{Design, Memory};
 use measure::Point;
 use plan::{Edit, GroundRef, History, Plan, PlanError, SurveyBook};
 use takeoff::Totals;
@@ -34,12 +34,19 @@ impl Derived {
     pub fn of(plan: Plan, land: Option<&Land>) -> Self {
         let survey = land.map(|land| land.surveyed(&plan.survey));
         let runoff = land.map(|land| land.runoff_of(&plan, None));
-        Self::on(plan, land, survey, runoff)
+        Self::on(plan, land, survey, runoff, &mut Memory::default())
     }
 
     /// Works out what hangs on the lines; survey and runoff are known.
-    fn on(plan: Plan, land: Option<&Land>, survey: Option<Arc<Surveyed>>, runoff: Option<Arc<Runoff>>) -> Self {
-        let design = design::work_out(&plan, land.map(|land| &land.ground));
+    fn on(
+        plan: Plan,
+        land: Option<&Land>,
+        survey: Option<Arc<Surveyed>>,
+        runoff: Option<Arc<Runoff>>,
+        memory: &mut Memory,
+    ) -> Self {
+        let water = runoff.as_ref().map(|runoff| &runoff.water);
+        let design = design::work_out_again(&plan, land.map(|land| &land.ground), water, memory);
         let site = Site::new(&plan, &design, runoff.as_ref().map_or(&[], |runoff| &runoff.swales));
         let findings = checks::punch_list_of(&match &survey {
             Some(survey) => site.with_survey(survey, land.and_then(Land::lidar)),
@@ -61,6 +68,8 @@ pub struct Session {
     contours: Option<Arc<Contours>>,
     gesture: Option<Edit>,
     derived: Derived,
+    /// What the last working-out leaves to the next.
+    memory: Memory,
     /// Grows with everything that changes what is drawn; caches are held against it.
     stamp: u64,
 }
@@ -71,8 +80,9 @@ impl Session {
         let land = land.map(Arc::new);
         let lands = land.iter().map(|land| (plan.ground.clone(), land.clone())).collect();
         let derived = Derived::of(plan.clone(), land.as_deref());
-        let history = History::new(plan);
-        let mut session = Self { history, path, lands, land, contours: None, gesture: None, derived, stamp: 1 };
+        let (history, memory) = (History::new(plan), Memory::default());
+        let mut session =
+            Self { history, path, lands, land, contours: None, gesture: None, derived, memory, stamp: 1 };
         session.set_interval(None);
         session
     }
@@ -229,7 +239,7 @@ impl Session {
         };
         self.find_land();
         let (survey, runoff) = (self.survey_of(&plan.survey), self.runoff_now());
-        self.derived = Derived::on(plan, self.land.as_deref(), survey, runoff);
+        self.derived = Derived::on(plan, self.land.as_deref(), survey, runoff, &mut self.memory);
         self.stamp += 1;
     }
 }

@@ -110,7 +110,7 @@ impl Out<'_> {
             "what": "line",
             "name": line.name,
             "kind": line.kind.word(),
-            "size_mm": milli(line.size_m * 1000.0),
+            "size_mm": milli(self.design.lines.get(&id).map_or(line.size_m, |worked| worked.size_m) * 1000.0),
             "joins": self.plan.name_of(line.joins),
             "capped": line.capped,
         }));

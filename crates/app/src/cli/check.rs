@@ -101,7 +101,7 @@ fn line_text(derived: &Derived, id: LineId, line: &Line) -> String {
         "{:<6} {:<9} {:>6} {:>10}  {joins}",
         line.name,
         line.kind.word(),
-        units.pipe(line.size_m),
+        units.pipe(derived.design.lines.get(&id).map_or(line.size_m, |worked| worked.size_m)),
         units.length(line.length_m())
     );
     let Some(worked) = derived.design.lines.get(&id) else { return text };
@@ -167,7 +167,7 @@ fn as_json(open: &OpenPlan, derived: &Derived) -> Value {
 fn line_json(plan: &Plan, id: LineId, line: &Line, derived: &Derived) -> Value {
     let worked = derived.design.lines.get(&id);
     let joint = derived.design.joints.iter().find(|joint| joint.branch == id);
-    json!({
+    let mut value = json!({
         "id": id.0,
         "name": line.name,
         "kind": line.kind.word(),
@@ -179,10 +179,14 @@ fn line_json(plan: &Plan, id: LineId, line: &Line, derived: &Derived) -> Value {
         },
         "joins_at_m": joint.map(|joint| joint.station_m),
         "length_m": worked.map_or_else(|| line.length_m(), |worked| worked.length_m),
-        "size_mm": line.size_m * 1000.0,
+        "size_mm": worked.map_or(line.size_m, |worked| worked.size_m) * 1000.0,
         "least_grade_percent": worked.map(|worked| worked.least_grade * 100.0),
         "stations": worked.map(stations_json).unwrap_or_default(),
-    })
+    });
+    if let (Some(line), Some(Value::Object(water))) = (value.as_object_mut(), worked.map(super::grade::water_json)) {
+        line.extend(water);
+    }
+    value
 }
 
 fn stations_json(line: &LineDesign) -> Vec<Value> {
@@ -196,6 +200,7 @@ fn stations_json(line: &LineDesign) -> Vec<Value> {
             "y_m": s.at.y,
             "ground_m": s.ground_m,
             "invert_m": s.invert_m,
+            "water_m": s.head_m,
             "depth_m": s.depth_m(),
             "cover_m": s.cover_m(line.size_m),
             "grade_percent": grade.map(|grade| grade * 100.0),

@@ -3,6 +3,7 @@
 
 mod check;
 mod export;
+mod grade;
 mod lines;
 mod new;
 mod part;
@@ -48,6 +49,8 @@ pub enum Verb {
     Survey(Box<survey::SurveyVerb>),
     /// Tell where water goes; draw ditches and culverts that the ground file hides.
     Water(water::WaterVerb),
+    /// Work out grade lines, sizes and water of every line; save them fixed with -o.
+    Grade(grade::Grade),
     /// Print the punch list; exit status 1 when something blocks digging.
     Check(check::Check),
     /// Draw map and profiles as a PNG; needs no display.
@@ -97,6 +100,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Lines(command) => lines::run(command),
         Verb::Survey(command) => survey::run(command),
         Verb::Water(command) => water::run(command),
+        Verb::Grade(command) => grade::run(command),
         Verb::Check(command) => check::run(command),
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),
