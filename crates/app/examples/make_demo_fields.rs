@@ -7,8 +7,8 @@ use app::session::Derived;
 use checks::{Finding, Severity};
 use measure::{FOOT_M, Point, Units, nearest_on, point_at};
 use plan::{
-    BatchFacts, Benchmark, Change, Edit, GroundRef, Joins, Line, LineId, LineKind, Material, OldTile, Outlet,
-    Pattern, Pin, Plan, SurveyBook, SurveyFile,
+    BatchFacts, Benchmark, Brief, Change, Crop, Edit, GroundRef, Joins, Line, LineId, LineKind, Material, OldTile,
+    Outlet, Pattern, Pin, Plan, SiltGrade, SizeBy, Structure, StructureKind, SurveyBook, SurveyFile, Texture,
 };
 use terrain::{Grid, Ground, Swale, Water, simplify, swales};
 
@@ -200,7 +200,11 @@ fn rolling_block() -> Field {
         at(300.0, 52.0),
         at(336.0, 56.0),
     ];
-    let main = field.line(Line { joins, ..Line::new("M1", LineKind::Main, course) });
+    // Clay loam needs no grade for silt; the grower wants every line to carry along what gets in all the same.
+    let brief = Brief { texture: Some(Texture::ClayLoam), silt_grade: SiltGrade::Hard, ..Brief::default() };
+    apply(&mut field.plan, &plan::set_brief(brief));
+    let size_by = SizeBy::Flow;
+    let main = field.line(Line { joins, size_by, ..Line::new("M1", LineKind::Main, course) });
     let up = |field: &mut Field, name: &str, course: Vec<Point>| {
         let mut points = simplify(&course, 0.8);
         points[0] = field.foot(main, points[0]);
@@ -260,11 +264,15 @@ fn flat_field() -> Field {
     // Flat ground asks for a deeper main, so that the far ends of the laterals keep their cover.
     let deeper = plan::Criteria { target_depth_m: 1.15, ..field.plan.criteria.clone() };
     apply(&mut field.plan, &plan::set_criteria(deeper));
+    apply(&mut field.plan, &plan::set_brief(Brief { crop: Crop::FieldCrops, ..Brief::default() }));
     let end = at(413.0, 60.0);
     let bottom_m = field.level(at(420.0, 60.0));
     let joins = field.outlet(end, bottom_m);
     let course = vec![end, at(390.0, 60.0), at(80.0, 58.0)];
-    let main = field.line(Line { joins, size_m: 8.0 * measure::INCH_M, ..Line::new("M1", LineKind::Main, course) });
+    // The main flattens where it leaves the higher ground; a trap there holds the silt.
+    let structures = vec![Structure { station_m: 305.0, kind: StructureKind::SiltTrap }];
+    let size_m = 8.0 * measure::INCH_M;
+    let main = field.line(Line { joins, size_m, structures, ..Line::new("M1", LineKind::Main, course) });
     for i in 0..7 {
         let x = 372.0 - 44.0 * i as f64;
         let foot = field.foot(main, at(x, 60.0));

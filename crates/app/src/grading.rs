@@ -2,7 +2,7 @@
 
 use design::{Clash, Design, Inflow, Limit, LineDesign, Origin, Way};
 use measure::Units;
-use plan::{Joins, LineId, Pin, Plan, SizeBy};
+use plan::{Change, Edit, Joins, LineId, Pin, Plan, SizeBy};
 
 /// The reaches of a line: "0+00 to 2+00  0.60 %".
 pub fn reaches(worked: &LineDesign, units: Units) -> Vec<String> {
@@ -57,6 +57,10 @@ fn amount(inflow: &Inflow, units: Units) -> String {
 pub fn fullness(worked: &LineDesign, units: Units) -> Option<String> {
     let full = worked.fullest()?;
     let velocity = hydraulics::full_velocity_ms(worked.n, worked.size_m, full.grade);
+    if full.capacity_m3s <= 0.0 {
+        let station = measure::station(worked.stations[full.index].station_m, units);
+        return Some(format!("it carries nothing above {station}, where it does not fall"));
+    }
     Some(format!(
         "{} of {} at {}, {:.0} % full, {} when full",
         units.flow(full.required_m3s),
@@ -92,6 +96,14 @@ pub fn clash(plan: &Plan, clash: &Clash) -> String {
         true => format!("No grade line holds every limit: {what}. Free a fixed level, or change a limit."),
         false => format!("No grade line holds every limit: {what}. What would free it: {}.", ways.join("; or ")),
     }
+}
+
+/// The edit that fixes every grade line and size as it was found.
+pub fn fix_edit(plan: &Plan, design: &Design) -> Edit {
+    let fixed = fixed(plan, design);
+    let lines = fixed.lines.into_iter().map(|(id, line)| Change::Line(id, Some(line)));
+    let outlets = fixed.outlets.into_iter().map(|(id, outlet)| Change::Outlet(id, Some(outlet)));
+    Edit { label: "Fix every level as it is".into(), changes: lines.chain(outlets).collect() }
 }
 
 /// The plan with its grade lines and sizes fixed as they were found: every grade break a level fixed by hand.

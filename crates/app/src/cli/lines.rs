@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 use exchange::{FileError, LineIn};
-use plan::{Condition, Evidence, Joins, Line, LineKind, Material, OldTile, Pin, Plan};
+use plan::{Condition, Evidence, Joins, Line, LineKind, Material, OldTile, Pin, Plan, SizeBy};
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 use terrain::Ground;
@@ -119,6 +119,9 @@ fn line(plan: &Plan, before: &[Line], read: LineIn, told: &mut Vec<String>) -> R
         line.size_m = measure::parse_pipe_size(&size)
             .map_err(|error| malformed(format!("{}, property size", read.place), error.found, error.expected))?;
         told.push(format!("{name}: size {size} read as {}", plan.title.units.pipe(line.size_m)));
+    }
+    if property("size").is_none() {
+        line.size_by = SizeBy::Flow;
     }
     if let Some(value) = property("pins") {
         line.pins = pins(value, &read)?;

@@ -1,11 +1,12 @@
 //! The card at the right: what is chosen or what the stage is about, and under it the punch list.
 
+mod grading;
 mod watercourse;
 
 use checks::Finding;
 use egui::{Frame, Grid, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use measure::Units;
-use plan::{Condition, Criteria, Evidence, Line, LineId, LineKind, Material, OldTile, OutletId};
+use plan::{Condition, Evidence, Line, LineId, LineKind, Material, OldTile, OutletId};
 
 use crate::canvas::severity_mark;
 use crate::cli;
@@ -52,7 +53,7 @@ fn subject_of(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         _ => match desk.view.stage {
             Stage::Ground => ground_card(ui, desk, wishes),
             Stage::Lines => lines_card(ui, desk),
-            Stage::Grade => grade_card(ui, desk, wishes),
+            Stage::Grade => grading::stage(ui, desk, wishes),
             Stage::Dig => dig_card(ui, desk),
         },
     }
@@ -135,11 +136,7 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
             next.name = name;
         }
         kind_row(ui, &mut next);
-        if let Some(size_m) = text_field(ui, "Size", units.pipe(line.size_m), |text| {
-            measure::parse_pipe_size(text).map_err(|error| error.to_string())
-        }) {
-            next.size_m = size_m;
-        }
+        grading::pipe_rows(ui, desk, id, &mut next);
         figures(ui, desk, id, line, units);
     });
     if let LineKind::OldTile(old) = &mut next.kind {
@@ -147,10 +144,14 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
     } else {
         ui.checkbox(&mut next.capped, "Upper end has its cap");
     }
+    grading::water(ui, desk, id, &mut next);
     if next != *line {
         wishes.push(Wish::Edit(plan::set_line(format!("Change {}", line.name), id, next)));
     }
     line_buttons(ui, desk, id, wishes);
+    if !line.kind.is_old() {
+        grading::reaches(ui, desk, id, wishes);
+    }
     pins(ui, desk, id, units, wishes);
 }
 
@@ -305,10 +306,17 @@ fn outlet_card(ui: &mut Ui, desk: &Desk, id: OutletId, wishes: &mut Vec<Wish>) {
         if let Some(level_m) = known_field(ui, "Low water", outlet.low_water_m, units) {
             next.low_water_m = level_m;
         }
+        if let Some(level_m) = known_field(ui, "Flood level", outlet.flood_m, units) {
+            next.flood_m = level_m;
+        }
         if let Some(length_m) = length_field(ui, "Solid outlet pipe", outlet.outlet_pipe_m, units) {
             next.outlet_pipe_m = length_m;
         }
     });
+    ui.checkbox(&mut next.invert_free, "The invert may be chosen, as long as it keeps its height over the water");
+    if let Some(invert_m) = plan_invert(desk, id).filter(|_| outlet.invert_free) {
+        ui.label(format!("Chosen: {}", figure(invert_m, units)));
+    }
     ui.checkbox(&mut next.consent, "The channel's owner agreed in writing");
     if next != *outlet {
         wishes.push(Wish::Edit(plan::set_outlet(desk.session.plan(), id, next)));
@@ -317,6 +325,11 @@ fn outlet_card(ui: &mut Ui, desk: &Desk, id: OutletId, wishes: &mut Vec<Wish>) {
         wishes.extend(plan::remove_outlet(desk.session.plan(), id).map(Wish::Edit));
         wishes.push(Wish::Select(Selection::Nothing));
     }
+}
+
+/// The invert that was found for an outlet.
+fn plan_invert(desk: &Desk, id: OutletId) -> Option<f64> {
+    desk.session.derived().design.outlet_inverts_m.get(&id).copied()
 }
 
 fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
@@ -368,34 +381,6 @@ fn lines_card(ui: &mut Ui, desk: &mut Desk) {
     title(ui, desk.tool.name());
     ui.label(desk.tool.hint());
     ui.checkbox(&mut desk.view.layers.labels, "Names, sizes and grades on the map");
-}
-
-fn grade_card(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
-    title(ui, "The job's limits");
-    let criteria = &desk.session.plan().criteria;
-    let units = desk.session.plan().title.units;
-    let mut next = criteria.clone();
-    type Limit = (&'static str, fn(&mut Criteria) -> &mut f64);
-    let limits: [Limit; 6] = [
-        ("Wanted depth of the invert", |c| &mut c.target_depth_m),
-        ("Least cover", |c| &mut c.least_cover_m),
-        ("Machine digs to", |c| &mut c.machine_reach_m),
-        ("Protected trench from", |c| &mut c.protected_trench_m),
-        ("Trench width", |c| &mut c.trench_width_m),
-        ("Bedding", |c| &mut c.bedding_m),
-    ];
-    table(ui, "limits", |ui| {
-        for (name, limit) in limits {
-            let value_m = *limit(&mut next);
-            if let Some(value_m) = length_field(ui, name, value_m, units) {
-                *limit(&mut next) = value_m;
-            }
-        }
-    });
-    if next != *criteria {
-        wishes.push(Wish::Edit(plan::set_criteria(next)));
-    }
-    ui.label(RichText::new("Choose a line and pull a station of its profile to fix a level.").font(plain(12.0)));
 }
 
 fn dig_card(ui: &mut Ui, desk: &Desk) {

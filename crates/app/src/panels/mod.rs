@@ -237,7 +237,7 @@ pub fn profile_strip(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
             let size = ui.available_size();
             let answer = profile::chart(ui, &desk.session, &desk.view, id, size);
             if let Some((station_m, invert_m, done)) = answer.pulled {
-                let edit = plan::set_pin(desk.session.plan(), id, station_m, Some((invert_m, true)));
+                let edit = plan::set_pin(desk.session.plan(), id, station_m, Some((invert_m, false)));
                 wishes.extend(edit.map(|edit| if done { Wish::Edit(edit) } else { Wish::Gesture(Some(edit)) }));
                 if desk.view.selection == Selection::Nothing {
                     wishes.push(Wish::Select(Selection::Line(id)));

@@ -203,10 +203,19 @@ impl Chart<'_> {
         let faint = self.palette.faint(self.colour, 0.55);
         plot.line(Line::new("top of pipe", self.points(|s| s.invert_m.map(|z| z + top_m))).color(faint).width(1.0));
         plot.line(Line::new("invert", self.points(|s| s.invert_m)).color(self.colour).width(3.0));
+        let faint = self.palette.faint(self.palette.water, 0.9);
+        let style = LineStyle::Dotted { spacing: 4.0 };
+        plot.line(Line::new("water", self.points(|s| s.head_m)).color(faint).width(1.6).style(style));
+        let breaks = self.worked.reaches.iter().filter(|reach| reach.to + 1 < self.worked.stations.len());
+        let breaks: Vec<[f64; 2]> = breaks
+            .filter_map(|reach| self.worked.stations.get(reach.to))
+            .filter_map(|s| Some([s.station_m / self.unit_m, s.invert_m? / self.unit_m]))
+            .collect();
         let marked = |wanted: fn(&design::Mark) -> bool| self.points(move |s| s.invert_m.filter(|_| wanted(&s.mark)));
         let dots = |points: Vec<[f64; 2]>, shape, radius| {
             Points::new("", PlotPoints::from(points)).shape(shape).radius(radius).filled(true).color(self.colour)
         };
+        plot.points(dots(breaks, MarkerShape::Up, 6.0));
         plot.points(dots(marked(|mark| mark.bend), MarkerShape::Circle, 3.2));
         plot.points(dots(marked(|mark| mark.joint), MarkerShape::Diamond, 5.5));
         plot.points(dots(marked(|mark| mark.pinned), MarkerShape::Square, 5.0));

@@ -1,7 +1,7 @@
 //! Draws a line: from the outlet or joint up, snapping to what is there, along swales between two clicks on one.
 
 use measure::{Point, nearest_on};
-use plan::{Line, LineKind};
+use plan::{Line, LineKind, SizeBy};
 
 use super::{Hand, Sketch, Tool, Touch};
 use crate::canvas::{Snap, SnapKind, stretch};
@@ -67,7 +67,7 @@ impl DrawLine {
         let plan = hand.session.plan();
         let points = std::mem::take(&mut self.points);
         *self = Self::new(self.kind);
-        let line = Line::new(&plan.free_name(self.kind.stem()), self.kind, points);
+        let line = Line { size_by: SizeBy::Flow, ..Line::new(&plan.free_name(self.kind.stem()), self.kind, points) };
         let ground = hand.session.land().map(|land| &land.ground);
         let placed = joining::place(plan, ground, line, Reach::DRAWN);
         vec![Wish::Edit(placed.edit), Wish::Select(Selection::Line(placed.id)), Wish::Say(placed.told.join(". "))]

@@ -1,0 +1,316 @@
+//! Levels, sizes and water on the card: of one line, and of the whole job.
+
+use egui::{CollapsingHeader, RichText, Ui};
+use measure::Units;
+use plan::{Brief, Criteria, Crop, DigPrice, Hold, Line, LineId, LineKind, Served, SiltGrade, SizeBy, Texture, Wall};
+
+use super::{choice, figure, known_field, length_field, table, text_field, title};
+use crate::desk::Desk;
+use crate::grading;
+use crate::theme::{bold, plain};
+use crate::wish::Wish;
+
+/// Rows about the pipe of a line: who chose its size, its wall and its roughness.
+pub fn pipe_rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
+    let derived = desk.session.derived();
+    let units = derived.plan.title.units;
+    let Some(worked) = derived.design.lines.get(&id) else { return };
+    if let Some(size_m) = text_field(ui, "Size", units.pipe(worked.size_m), |text| {
+        measure::parse_pipe_size(text).map_err(|error| error.to_string())
+    }) {
+        (next.size_m, next.size_by) = (size_m, SizeBy::Hand);
+    }
+    if next.kind.is_old() {
+        return;
+    }
+    choice(ui, "Size chosen", &mut next.size_by, &[(SizeBy::Flow, "by its flow"), (SizeBy::Hand, "by hand")]);
+    choice(ui, "Inside wall", &mut next.wall, &[(Wall::Corrugated, "corrugated"), (Wall::Smooth, "smooth")]);
+    let shown = format!("{:.3}", worked.n);
+    if let Some(n) = text_field(ui, "Roughness n", shown, |text| match text.trim() {
+        "" => Ok(None),
+        text => text.parse().map(Some).map_err(|_| format!("'{text}' is no number such as 0.015")),
+    }) {
+        next.roughness_n = n;
+    }
+}
+
+/// What flows into a line and how full it is, with the land it drains.
+pub fn water(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
+    let derived = desk.session.derived();
+    let (plan, units) = (&derived.plan, derived.plan.title.units);
+    let Some(worked) = derived.design.lines.get(&id) else { return };
+    ui.add_space(4.0);
+    ui.label(RichText::new("Water (estimate)").font(bold(13.0)));
+    for text in grading::water(plan, worked).into_iter().chain(grading::fullness(worked, units)) {
+        ui.label(RichText::new(text).font(plain(12.5)));
+    }
+    if let Some(range) = worked.old_capacity {
+        let (least, most) = (units.flow(range.least_m3s), units.flow(range.most_m3s));
+        ui.label(RichText::new(format!("It carries somewhere between {least} and {most}.")).font(plain(12.5)));
+    }
+    if worked.backed_up_m() > 0.0 {
+        let length = units.length(worked.backed_up_m());
+        ui.label(RichText::new(format!("Backed up over {length}.")).font(plain(12.5)));
+    }
+    table(ui, "water", |ui| match &mut next.kind {
+        LineKind::OldTile(old) => {
+            if let Some(area) = area_field(ui, "Land above it", old.upstream_m2, units) {
+                old.upstream_m2 = area;
+            }
+        }
+        _ => served_rows(ui, next, units),
+    });
+}
+
+fn served_rows(ui: &mut Ui, next: &mut Line, units: Units) {
+    let words = [
+        (Served::Strip, "strip to the next line"),
+        (Served::Catchment, "what the ground sheds to it"),
+        (Served::Width(2.0 * Brief::default().served_m), "strip of a set width"),
+        (Served::Area(4_000.0), "area by hand"),
+        (Served::Carrier, "none: it only carries"),
+    ];
+    let same = |one: &Served, other: &Served| std::mem::discriminant(one) == std::mem::discriminant(other);
+    let label = ui.label(RichText::new("It drains").color(ui.visuals().weak_text_color()));
+    let chosen = words.iter().find(|(served, _)| same(served, &next.served)).map_or("", |(_, word)| word);
+    let shown = egui::ComboBox::from_id_salt("served").selected_text(chosen).show_ui(ui, |ui| {
+        for (served, word) in words {
+            let is_chosen = same(&served, &next.served);
+            if ui.selectable_label(is_chosen, word).clicked() && !is_chosen {
+                next.served = served;
+            }
+        }
+    });
+    shown.response.labelled_by(label.id);
+    ui.end_row();
+    match next.served {
+        Served::Width(width_m) => {
+            if let Some(width_m) = length_field(ui, "Width in all", width_m, units) {
+                next.served = Served::Width(width_m);
+            }
+        }
+        Served::Area(area_m2) => {
+            if let Some(Some(area_m2)) = area_field(ui, "Area", Some(area_m2), units) {
+                next.served = Served::Area(area_m2);
+            }
+        }
+        _ => {}
+    }
+    let shown = if next.seepage_m3s > 0.0 { units.flow(next.seepage_m3s) } else { String::new() };
+    if let Some(flow_m3s) = text_field(ui, "Seepage", shown, |text| match text.trim() {
+        "" => Ok(0.0),
+        text => measure::parse_flow(text, units).map_err(|error| error.to_string()),
+    }) {
+        next.seepage_m3s = flow_m3s;
+    }
+    if let Some(drop_m) = known_field(ui, "Enters above the centre", next.drop_m, units) {
+        next.drop_m = drop_m;
+    }
+}
+
+fn area_field(ui: &mut Ui, name: &str, area_m2: Option<f64>, units: Units) -> Option<Option<f64>> {
+    let shown = area_m2.map(|area_m2| units.area(area_m2)).unwrap_or_default();
+    text_field(ui, name, shown, |text| match text.trim() {
+        "" => Ok(None),
+        text => measure::parse_area(text, units).map(Some).map_err(|error| error.to_string()),
+    })
+}
+
+/// The reaches of a line: each with its grade, which may be fixed, or told to follow the ground.
+pub fn reaches(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
+    let derived = desk.session.derived();
+    let (plan, units) = (desk.session.plan(), derived.plan.title.units);
+    let (Some(line), Some(worked)) = (derived.plan.lines.get(&id), derived.design.lines.get(&id)) else { return };
+    ui.label(RichText::new("Reaches").font(bold(13.0)));
+    let held_at = |from_m: f64, to_m: f64| {
+        line.reaches.iter().find(|held| held.from_m < to_m - 1e-3 && held.to_m > from_m + 1e-3)
+    };
+    table(ui, "reaches", |ui| {
+        for reach in &worked.reaches {
+            let (from_m, to_m) = (worked.stations[reach.from].station_m, worked.stations[reach.to].station_m);
+            let name = format!("{} to {}", measure::station(from_m, units), measure::station(to_m, units));
+            let read = |text: &str| measure::parse_grade(text).map_err(|error| error.to_string());
+            if let Some(grade) = text_field(ui, &name, units.grade(reach.grade), read) {
+                wishes.extend(plan::set_reach(plan, id, (from_m, to_m), Some(Hold::Grade(grade))).map(Wish::Edit));
+            }
+            if let Some(held) = held_at(from_m, to_m) {
+                let what = match held.hold {
+                    Hold::Grade(grade) => format!("kept at {}", units.grade(grade)),
+                    Hold::Depth(depth_m) => format!("follows the ground at {}", units.depth(depth_m)),
+                };
+                ui.label(RichText::new(what).font(plain(12.0)));
+                if ui.button("Free this reach").clicked() {
+                    wishes.extend(plan::set_reach(plan, id, (held.from_m, held.to_m), None).map(Wish::Edit));
+                }
+                ui.end_row();
+            }
+        }
+        let read = |text: &str| measure::parse_length(text, units).map_err(|error| error.to_string());
+        if let Some(depth_m) = text_field(ui, "Follow the ground at", String::new(), read) {
+            let whole = (0.0, worked.length_m);
+            wishes.extend(plan::set_reach(plan, id, whole, Some(Hold::Depth(depth_m))).map(Wish::Edit));
+        }
+    });
+}
+
+/// The card of the stage: what the grade lines came to, the brief, the limits and the prices.
+pub fn stage(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
+    let derived = desk.session.derived();
+    title(ui, "Grade lines");
+    ui.label(grading::breaks(&derived.design));
+    for clash in &derived.design.clashes {
+        ui.colored_label(desk.view.palette().to_fix, grading::clash(&derived.plan, clash));
+    }
+    ui.label(
+        RichText::new("Pull a station in the profile to fix its level; everything else follows.").font(plain(12.0)),
+    );
+    if ui.button("Fix every level as it is").clicked() {
+        wishes.push(Wish::Edit(grading::fix_edit(&derived.plan, &derived.design)));
+    }
+    CollapsingHeader::new("The brief").default_open(true).show(ui, |ui| brief(ui, desk, wishes));
+    CollapsingHeader::new("The job's limits").default_open(true).show(ui, |ui| limits(ui, desk, wishes));
+    CollapsingHeader::new("Prices the grade lines weigh").show(ui, |ui| prices(ui, desk, wishes));
+}
+
+fn brief(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
+    let plan = desk.session.plan();
+    let (now, units) = (&plan.brief, plan.title.units);
+    let mut next = now.clone();
+    table(ui, "brief", |ui| {
+        chosen_of(ui, "Crop", &mut next.crop, &Crop::ALL);
+        let shown = units.coefficient(now.coefficient_ms());
+        if let Some(coefficient_ms) = text_field(ui, "Water to leave", shown, |text| match text.trim() {
+            "" => Ok(None),
+            text => measure::parse_coefficient(text, units).map(Some).map_err(|error| error.to_string()),
+        }) {
+            next.coefficient_ms = coefficient_ms;
+        }
+        let unknown = [(None, "not known")].into_iter();
+        let textures: Vec<_> = unknown.chain(Texture::ALL.map(|(texture, word)| (Some(texture), word))).collect();
+        chosen_of(ui, "Soil at the pipe", &mut next.texture, &textures);
+        choice(
+            ui,
+            "Grade of 1.4 ft/s",
+            &mut next.silt_grade,
+            &[(SiltGrade::Wished, "wished"), (SiltGrade::Hard, "held"), (SiltGrade::Ignored, "ignored")],
+        );
+        if let Some(served_m) = length_field(ui, "A line drains to each side", now.served_m, units) {
+            next.served_m = served_m;
+        }
+    });
+    ui.checkbox(&mut next.poor_surface, "Rain stands on the surface");
+    ui.checkbox(&mut next.even_inflow, "Count flow as growing evenly along a line");
+    ui.checkbox(&mut next.uk_vineyard_guide, "Hold lines against the UK vineyard guide");
+    if next != *now {
+        wishes.push(Wish::Edit(plan::set_brief(next)));
+    }
+}
+
+/// One of several, from a list that opens.
+fn chosen_of<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
+    let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+    let chosen = words.iter().find(|(one, _)| one == value).map_or("", |(_, word)| word);
+    let shown = egui::ComboBox::from_id_salt(name).selected_text(chosen).show_ui(ui, |ui| {
+        for (one, word) in words {
+            ui.selectable_value(value, *one, *word);
+        }
+    });
+    shown.response.labelled_by(label.id);
+    ui.end_row();
+}
+
+fn limits(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
+    let criteria = &desk.session.plan().criteria;
+    let units = desk.session.plan().title.units;
+    let mut next = criteria.clone();
+    type Limit = (&'static str, fn(&mut Criteria) -> &mut f64);
+    let lengths: [Limit; 6] = [
+        ("Wanted depth of the invert", |c| &mut c.target_depth_m),
+        ("Least cover", |c| &mut c.least_cover_m),
+        ("Machine digs to", |c| &mut c.machine_reach_m),
+        ("Protected trench from", |c| &mut c.protected_trench_m),
+        ("Trench width", |c| &mut c.trench_width_m),
+        ("Bedding", |c| &mut c.bedding_m),
+    ];
+    let roughness: [Limit; 4] = [
+        ("n, corrugated, 8 in", |c| &mut c.roughness.corrugated_to_8_in),
+        ("n, corrugated, 12 in", |c| &mut c.roughness.corrugated_to_12_in),
+        ("n, larger corrugated", |c| &mut c.roughness.corrugated_larger),
+        ("n, smooth inside", |c| &mut c.roughness.smooth),
+    ];
+    table(ui, "limits", |ui| {
+        for (name, limit) in lengths {
+            let value_m = *limit(&mut next);
+            if let Some(value_m) = length_field(ui, name, value_m, units) {
+                *limit(&mut next) = value_m;
+            }
+        }
+        let read = |text: &str| measure::parse_grade(text).map_err(|error| error.to_string());
+        if let Some(grade) = text_field(ui, "Steepest grade", units.grade(criteria.steepest_grade), read) {
+            next.steepest_grade = grade;
+        }
+        for (name, limit) in roughness {
+            let value = *limit(&mut next);
+            let read = |text: &str| text.trim().parse().map_err(|_| format!("'{text}' is no number such as 0.015"));
+            if let Some(value) = text_field(ui, name, format!("{value:.3}"), read) {
+                *limit(&mut next) = value;
+            }
+        }
+    });
+    note(ui, "n from EP480 and NRCS handbooks, from memory; published values run from 0.015 to 0.022.");
+    if next != *criteria {
+        wishes.push(Wish::Edit(plan::set_criteria(next)));
+    }
+}
+
+fn prices(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
+    let (now, units) = (&desk.session.plan().prices, desk.session.plan().title.units);
+    let unit_m = units.length_unit().metres();
+    let mut next = now.clone();
+    note(ui, "Invented to start with: put your own in their place. What counts is how they stand to each other.");
+    let read = |text: &str| {
+        let number = text.trim().parse::<f64>().ok().filter(|number| *number >= 0.0 && number.is_finite());
+        number.ok_or_else(|| format!("'{text}' is no price"))
+    };
+    table(ui, "prices", |ui| {
+        for (k, band) in now.digging.iter().enumerate() {
+            let DigPrice { from_m, per_m2 } = *band;
+            let name = format!("Digging from {} down", figure(from_m, units));
+            if let Some(price) = text_field(ui, &name, shown(per_m2 * unit_m * unit_m), read) {
+                next.digging[k].per_m2 = price / unit_m / unit_m;
+            }
+        }
+        let missing = shown(now.missing_depth_per_m2 * unit_m * unit_m);
+        if let Some(price) = text_field(ui, "Depth that is missing", missing, read) {
+            next.missing_depth_per_m2 = price / unit_m / unit_m;
+        }
+        let missing = shown(now.missing_rise_per_m * unit_m);
+        if let Some(price) = text_field(ui, "Rise that is missing to 1.4 ft/s", missing, read) {
+            next.missing_rise_per_m = price / unit_m;
+        }
+        for (k, pipe) in now.pipe.iter().enumerate() {
+            let name =
+                format!("{} pipe, a {}", units.pipe(pipe.size_m), if units.is_metric() { "metre" } else { "foot" });
+            if let Some(price) = text_field(ui, &name, shown(pipe.per_m * unit_m), read) {
+                next.pipe[k].per_m = price / unit_m;
+            }
+        }
+        if let Some(margin) = text_field(ui, "Fewer breaks may cost", units.grade(now.margin), |text| {
+            measure::parse_grade(text).map_err(|error| error.to_string())
+        }) {
+            next.margin = margin.max(0.0);
+        }
+    });
+    if next != *now {
+        wishes.push(Wish::Edit(plan::set_prices(next)));
+    }
+}
+
+/// A remark that wraps to the card's width.
+fn note(ui: &mut Ui, text: &str) {
+    ui.add(egui::Label::new(RichText::new(text).font(plain(12.0))).wrap());
+}
+
+fn shown(price: f64) -> String {
+    format!("{:.3}", price).trim_end_matches('0').trim_end_matches('.').to_string()
+}
