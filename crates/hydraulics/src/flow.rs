@@ -11,7 +11,7 @@ pub const EVEN_INFLOW_ROUGH: f64 = 1.732_050_807_568_877_2;
 
 /// The same for a technically smooth pipe, where friction goes with the flow to the power 1.75: 2.75^(1/1.75)
 /// (reference-values section 1.4).
-pub const EVEN_INFLOW_SMOOTH: f64 = 1.782_585_929_884_459_7;
+pub const EVEN_INFLOW_SMOOTH: f64 = 1.7825727105669447;
 
 /// Depth, in diameters, at which a pipe carries most: 1.0757 times as much as full (reference-values section 1.1).
 const MOST_DEPTH: f64 = 0.938;
