@@ -35,7 +35,8 @@ fn network(value: &Value) -> Tree {
 
 #[test]
 fn networks_with_their_optima() {
-    let values: Value = serde_json::from_str(include_str!("../../../tests/reference/grade_lines_values.json")).unwrap();
+    let values: Value =
+        serde_json::from_str(include_str!("../../../tests/reference/grade_lines_values.json")).unwrap();
     let (mut solved, mut clashed) = (0, 0);
     for value in values["networks"].as_array().unwrap() {
         let tree = network(value);

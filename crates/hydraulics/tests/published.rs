@@ -25,7 +25,12 @@ fn closed_forms() {
     }
     for (dc, ha, n, s) in [(12.7f64, 2.0f64, 0.015f64, 0.002f64), (9.525, 24.0, 0.012, 0.0015)] {
         let flow = drainage_m3s(ha * 1e4, dc / 1000.0 / 86_400.0);
-        near(diameter_for(n, s, flow) * 1000.0, 51.7206 * (dc * ha * n).powf(0.375) * s.powf(-0.1875), 0.0, "diameter");
+        near(
+            diameter_for(n, s, flow) * 1000.0,
+            51.7206 * (dc * ha * n).powf(0.375) * s.powf(-0.1875),
+            0.0,
+            "diameter",
+        );
     }
 }
 
@@ -198,7 +203,10 @@ fn the_formulas_agree() {
     let q = full_capacity_m3s(n, d, s);
     assert!((friction_grade(n, d, q) - s).abs() < 1e-12);
     assert!((velocity_ms(n, d, s, q) - full_velocity_ms(n, d, s)).abs() < 1e-9);
-    assert!((velocity_ms(n, d, s, q / 2.0) - full_velocity_ms(n, d, s)).abs() < 1e-4, "half full runs as fast as full");
+    assert!(
+        (velocity_ms(n, d, s, q / 2.0) - full_velocity_ms(n, d, s)).abs() < 1e-4,
+        "half full runs as fast as full"
+    );
     let range = old_capacity(d, s, (0.011, 0.015), (0.0, 0.5));
     assert!((range.most_m3s - full_capacity_m3s(0.011, d, s)).abs() < 1e-12);
     // Half full of silt: half the area; the wetted edge is half the round and the chord.
