@@ -6,7 +6,7 @@ use measure::{FOOT_M, Point, distance, nearest_on, path_length, point_at};
 use plan::{Joins, Line, LineId, Pin, Plan};
 use terrain::Ground;
 
-use crate::{Mark, Station};
+use crate::{Crossing, Mark, Station};
 
 /// Stations nearer than this are one (a thousandth of a foot would be noise in any level book).
 pub(crate) const SAME_STATION_M: f64 = 1e-3;
@@ -23,15 +23,27 @@ pub fn step_m(plan: &Plan) -> f64 {
     if plan.title.units.is_metric() { 10.0 } else { 25.0 * plan.title.units.length_unit().metres().max(FOOT_M) }
 }
 
-/// The course of every line.
-pub fn courses(plan: &Plan, ground: Option<&Ground>) -> BTreeMap<LineId, Course> {
+/// The course of every line, with a station wherever two cross that must clear each other.
+pub fn courses(plan: &Plan, ground: Option<&Ground>, crossings: &[Crossing]) -> BTreeMap<LineId, Course> {
     let step_m = step_m(plan);
-    plan.lines.iter().map(|(id, line)| (*id, course(plan, *id, line, ground, step_m))).collect()
+    let mut apart: BTreeMap<LineId, Vec<f64>> = BTreeMap::new();
+    for crossing in crossings.iter().filter(|crossing| crossing.is_apart(plan)) {
+        apart.entry(crossing.a).or_default().push(crossing.a_station_m);
+        apart.entry(crossing.b).or_default().push(crossing.b_station_m);
+    }
+    let of_line = |(id, line): (&LineId, &Line)| {
+        let crossed = apart.get(id).map_or(&[][..], Vec::as_slice);
+        (*id, course(plan, *id, line, ground, step_m, crossed))
+    };
+    plan.lines.iter().map(of_line).collect()
 }
 
-fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, step_m: f64) -> Course {
+fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, step_m: f64, crossed: &[f64]) -> Course {
     let length_m = path_length(&line.points);
-    let places = places(plan, id, line, length_m, step_m);
+    let mut places = places(plan, id, line, length_m, step_m);
+    places.extend(crossed.iter().map(|station_m| (*station_m, Mark::default())));
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let places = merge(places);
     let station = |(station_m, mark): (f64, Mark)| {
         let at = point_at(&line.points, station_m).unwrap_or(Point::new(f64::NAN, f64::NAN));
         Station { station_m, at, ground_m: ground.and_then(|g| g.elevation(at)), invert_m: None, head_m: None, mark }
@@ -39,7 +51,7 @@ fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, step_m:
     Course { length_m, stations: places.into_iter().map(station).collect() }
 }
 
-/// Every place that needs a station, by rising distance, each once.
+/// Every place that needs a station.
 fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64, step_m: f64) -> Vec<(f64, Mark)> {
     let bend = Mark { bend: true, ..Mark::default() };
     let joint = Mark { joint: true, ..Mark::default() };
@@ -64,8 +76,7 @@ fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64, step_m: f64) -> V
     places.extend((solid_m > 0.0 && solid_m < length_m).then_some((solid_m, Mark::default())));
     let regular = (length_m / step_m).ceil() as usize;
     places.extend((1..regular.min(100_000)).map(|i| (i as f64 * step_m, Mark::default())));
-    places.sort_by(|a, b| a.0.total_cmp(&b.0));
-    merge(places)
+    places
 }
 
 /// Makes one station of places that fall together; drawn and fixed places keep their exact distance.

@@ -3,6 +3,7 @@
 //! [`work_out`] gives one [`Design`] that every surface a person sees reads: map, profile, punch list, totals, files.
 //! The levels are the cheapest that hold every limit ([`Tree`]), made into reaches that can be dug.
 
+mod apart;
 mod clash;
 mod corridor;
 mod course;
@@ -25,6 +26,7 @@ use measure::Point;
 use plan::{Condition, Line, LineId, LineKind, Material, OutletId, Plan};
 use terrain::{Ground, Water};
 
+pub use apart::CROSSING_CLEAR_M;
 pub use clash::{Clash, Limit, Way};
 pub use corridor::Corridor;
 pub use dig::DugReach;
@@ -263,10 +265,16 @@ pub fn work_out(plan: &Plan, ground: Option<&Ground>) -> Design {
 /// levels.
 pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water>, memory: &mut Memory) -> Design {
     let order = tangle::order(plan);
-    let courses = course::courses(plan, ground);
+    let crossings = tangle::crossings(plan);
+    let courses = course::courses(plan, ground, &crossings);
     let flows = water::flows(plan, &courses, &order, ground.map(Ground::grid).zip(water));
-    let basis = network::Basis { plan, courses: &courses, order: &order, flows: &flows, must_carry: true };
-    let sized = sizing::choose(basis);
+    let basis =
+        network::Basis { plan, courses: &courses, order: &order, flows: &flows, clear: &[], must_carry: true };
+    let mut sized = sizing::choose(basis);
+    let clear = apart::clear(basis, &sized.sizes, &sized.solved, &crossings);
+    if !clear.is_empty() {
+        sized.solved = levels::solve(network::Basis { clear: &clear, ..basis }, &sized.sizes);
+    }
     let dug = digging::dig(&sized.solved, memory);
     let mut design = Design { loops: order.loops.clone(), ..Design::default() };
     let network = &sized.solved.network;
@@ -296,7 +304,7 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
         }
     }
     design.joints = tangle::joints(plan, &courses, &design);
-    design.crossings = tangle::crossings(plan, &design);
+    design.crossings = crossings.into_iter().map(|crossing| crossing.with_levels(&design)).collect();
     pressure::fill_heads(plan, &order.sequence, &mut design);
     design
 }

@@ -26,8 +26,18 @@ pub(crate) struct Basis<'a> {
     pub courses: &'a BTreeMap<LineId, Course>,
     pub order: &'a Order,
     pub flows: &'a BTreeMap<LineId, LineFlow>,
+    /// Bounds of inverts that keep crossing lines apart.
+    pub clear: &'a [Clear],
     /// True once lines whose size follows the flow must be steep enough to carry it.
     pub must_carry: bool,
+}
+
+/// Lowest and highest invert at a station of a line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Clear {
+    pub line: LineId,
+    pub station_m: f64,
+    pub bounds_m: (f64, f64),
 }
 
 /// Sizes of the new lines, metres.
@@ -184,7 +194,9 @@ fn old_joint(old: &Line, line: &Line, station_m: f64) -> Start {
 /// One line on its way into the tree.
 struct Laying<'a> {
     plan: &'a Plan,
+    id: LineId,
     line: &'a Line,
+    clear: &'a [Clear],
     stations: &'a [Station],
     size_m: f64,
     clean_grade: f64,
@@ -211,7 +223,9 @@ impl<'a> Laying<'a> {
         let n = line.roughness_n.unwrap_or(criteria.roughness.of(line.wall, size_m));
         let mut laying = Self {
             plan: basis.plan,
+            id,
             line,
+            clear: basis.clear,
             stations,
             size_m,
             clean_grade: hydraulics::grade_for_velocity(n, size_m, criteria.clean_velocity_ms),
@@ -337,6 +351,11 @@ impl<'a> Laying<'a> {
             low = ground_m - (criteria.machine_reach_m - under_m);
             if station.station_m >= course::outlet_pipe_m(self.plan, self.line) {
                 high = ground_m - criteria.least_cover_m - top_m;
+            }
+        }
+        for clear in self.clear.iter().filter(|clear| clear.line == self.id) {
+            if (clear.station_m - station.station_m).abs() < course::SAME_STATION_M {
+                (low, high) = (low.max(clear.bounds_m.0), high.min(clear.bounds_m.1));
             }
         }
         for pass in &self.line.passes {

@@ -168,9 +168,10 @@ mod tests {
         let served = plan::Served::Area(area_m2);
         let line = Line { joins: Joins::Outlet(outlet), size_by: SizeBy::Flow, served, ..line };
         plan.apply(&plan::add_line(&plan, line).1).unwrap();
-        let (order, courses) = (tangle::order(&plan), course::courses(&plan, Some(&ground)));
+        let (order, courses) = (tangle::order(&plan), course::courses(&plan, Some(&ground), &[]));
         let flows = water::flows(&plan, &courses, &order, None);
-        let basis = Basis { plan: &plan, courses: &courses, order: &order, flows: &flows, must_carry: true };
+        let basis =
+            Basis { plan: &plan, courses: &courses, order: &order, flows: &flows, clear: &[], must_carry: true };
         let (joint, first) = (choose(basis), grade_first(basis));
         assert!(joint.solved.is_held && first.solved.is_held);
         assert!(joint.solved.network.tree.worst_violation(&joint.solved.levels) < 1e-9);

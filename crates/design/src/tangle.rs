@@ -147,13 +147,14 @@ fn segments(plan: &Plan) -> Vec<Segment> {
     segments
 }
 
-/// Every place where two lines cross, in order of ids and station. Joints and ends that touch are no crossings.
-pub(crate) fn crossings(plan: &Plan, design: &Design) -> Vec<Crossing> {
+/// Every place where two lines cross, in order of ids and station, levels not yet known. Joints and ends that touch are no
+/// crossings.
+pub(crate) fn crossings(plan: &Plan) -> Vec<Crossing> {
     let tree = RTree::bulk_load(segments(plan));
     let mut crossings: Vec<Crossing> = Vec::new();
     for (one, other) in tree.intersection_candidates_with_other_tree(&tree) {
         if one.line < other.line {
-            crossings.extend(crossing(plan, design, one, other));
+            crossings.extend(crossing(plan, one, other));
         }
     }
     crossings.sort_by(|x, y| (x.a, x.b).cmp(&(y.a, y.b)).then(x.a_station_m.total_cmp(&y.a_station_m)));
@@ -161,7 +162,7 @@ pub(crate) fn crossings(plan: &Plan, design: &Design) -> Vec<Crossing> {
     crossings
 }
 
-fn crossing(plan: &Plan, design: &Design, one: &Segment, other: &Segment) -> Option<Crossing> {
+fn crossing(plan: &Plan, one: &Segment, other: &Segment) -> Option<Crossing> {
     let LineIntersection::SinglePoint { intersection, .. } = line_intersection(one.shape, other.shape)? else {
         return None;
     };
@@ -176,7 +177,21 @@ fn crossing(plan: &Plan, design: &Design, one: &Segment, other: &Segment) -> Opt
     let station =
         |segment: &Segment| segment.start_m + distance(Point::new(segment.shape.start.x, segment.shape.start.y), at);
     let (a_station_m, b_station_m) = (station(one), station(other));
-    let level = |id: LineId, station_m| design.lines[&id].at(station_m).and_then(|s| s.invert_m);
-    let a_above_b_m = level(one.line, a_station_m).zip(level(other.line, b_station_m)).map(|(a, b)| a - b);
-    Some(Crossing { a: one.line, b: other.line, at, a_station_m, b_station_m, a_above_b_m })
+    Some(Crossing { a: one.line, b: other.line, at, a_station_m, b_station_m, a_above_b_m: None })
+}
+
+impl Crossing {
+    /// The crossing with the levels of a design.
+    pub(crate) fn with_levels(self, design: &Design) -> Self {
+        let level = |id: LineId, station_m| design.lines.get(&id)?.at(station_m)?.invert_m;
+        let levels = level(self.a, self.a_station_m).zip(level(self.b, self.b_station_m));
+        Self { a_above_b_m: levels.map(|(a, b)| a - b), ..self }
+    }
+
+    /// True if both lines are new and the person said that they cross without a joint.
+    pub(crate) fn is_apart(&self, plan: &Plan) -> bool {
+        let (Some(a), Some(b)) = (plan.lines.get(&self.a), plan.lines.get(&self.b)) else { return false };
+        let is_said = a.crosses_apart.contains(&self.b) || b.crosses_apart.contains(&self.a);
+        is_said && !a.kind.is_old() && !b.kind.is_old()
+    }
 }

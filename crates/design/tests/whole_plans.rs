@@ -337,3 +337,31 @@ fn what_a_person_asks_of_a_line_holds() {
     let chosen_m = work_out(&plan, Some(&ground)).outlet_inverts_m[&outlet];
     assert!(chosen_m >= 98.0 + plan.criteria.outlet_wanted_m - 1e-9, "{chosen_m}");
 }
+
+/// Two mains from two outlets that cross in the field: the levels clear each other by half a foot, on the cheaper side.
+#[test]
+fn drains_that_cross_apart_clear_each_other() {
+    let ground = waves(0.1);
+    let mut plan = network(0, 98.7);
+    let m = plan.line_named("M").unwrap();
+    let at = Point::new(220.0, 8.0);
+    let (second, edit) = plan::place_outlet(&plan, Outlet::new("O2", at, 99.2));
+    plan.apply(&edit).unwrap();
+    let course = vec![at, Point::new(214.0, 120.0), Point::new(210.0, 300.0)];
+    let joins = Joins::Outlet(second);
+    let x = add(&mut plan, Line { joins, crosses_apart: vec![m], ..Line::new("X", LineKind::Lateral, course) });
+    let clear_m = |design: &Design| {
+        let crossing = design.crossings[0];
+        let above_m = crossing.a_above_b_m.unwrap();
+        let (upper, lower) = if above_m > 0.0 { (crossing.a, crossing.b) } else { (crossing.b, crossing.a) };
+        let size = |id: LineId| design.lines[&id].size_m;
+        above_m.abs() - hydraulics::wall_m(size(upper)) - hydraulics::top_above_invert_m(size(lower))
+    };
+    let design = work_out(&plan, Some(&ground));
+    assert!(design.clashes.is_empty(), "{:?}", design.clashes);
+    assert!(clear_m(&design) >= design::CROSSING_CLEAR_M - 1e-9, "{}", clear_m(&design));
+    plan.lines.get_mut(&x).unwrap().crosses_apart.clear();
+    let touching = work_out(&plan, Some(&ground));
+    assert!(clear_m(&touching) < design::CROSSING_CLEAR_M, "the crossing asks for something");
+    assert!(design.cost.cheapest >= touching.cost.cheapest - 1e-6);
+}

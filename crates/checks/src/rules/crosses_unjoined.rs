@@ -3,8 +3,8 @@
 use plan::{Edit, Line};
 
 use super::crossing::{Cross, new_crossings};
-use super::crossing_clearance::CLEAR_M;
 use crate::{Finding, Rule, Severity, Site};
+use design::CROSSING_CLEAR_M as CLEAR_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {

@@ -1,13 +1,10 @@
 //! Check 54, crossing clearance.
 
-use measure::FOOT_M;
+use design::CROSSING_CLEAR_M as CLEAR_M;
 
 use super::crossing::{Cross, new_crossings};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
-
-/// Clear height wanted between two pipes that cross, metres: 0.5 ft (judgement).
-pub(crate) const CLEAR_M: f64 = 0.5 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {

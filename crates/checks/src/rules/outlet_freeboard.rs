@@ -25,15 +25,17 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 /// The smaller of the two heights, metres, and what it is measured from.
-fn freeboard(outlet: &Outlet) -> Option<(f64, &'static str)> {
-    let above = |level_m: Option<f64>, what| level_m.map(|level_m| (outlet.invert_m - level_m, what));
+fn freeboard(outlet: &Outlet, invert_m: f64) -> Option<(f64, &'static str)> {
+    let above = |level_m: Option<f64>, what| level_m.map(|level_m| (invert_m - level_m, what));
     let heights = [above(outlet.low_water_m, "low water"), above(outlet.channel_bottom_m, "the channel bottom")];
     heights.into_iter().flatten().min_by(|x, y| x.0.total_cmp(&y.0))
 }
 
 fn finding(site: &Site, id: OutletId, outlet: &Outlet) -> Option<Finding> {
     let (criteria, units) = (&site.plan.criteria, site.units());
-    let (height_m, what) = freeboard(outlet)?;
+    // Where the invert was left free, the one that was found counts.
+    let invert_m = site.design.outlet_inverts_m.get(&id).copied().unwrap_or(outlet.invert_m);
+    let (height_m, what) = freeboard(outlet, invert_m)?;
     let is_under = |limit_m: f64| height_m < limit_m - LEVEL_TOLERANCE_M;
     let severity = if is_under(criteria.outlet_least_m) { Severity::Block } else { Severity::Decide };
     let wanted_m = criteria.outlet_wanted_m.max(criteria.outlet_least_m);
@@ -60,7 +62,7 @@ fn finding(site: &Site, id: OutletId, outlet: &Outlet) -> Option<Finding> {
         Finding::new(&RULE, severity, outlet.at, format!("Outlet {name} is too low"), message)
             .of_outlet(id)
             .amount(label)
-            .fix(Some(raised(site, id, outlet, outlet.invert_m + wanted_m - height_m, &raise))),
+            .fix(Some(raised(site, id, outlet, invert_m + wanted_m - height_m, &raise))),
     )
 }
 

@@ -1,0 +1,64 @@
+//! Drains that cross without a joint: which of the two lies on top.
+//!
+//! Two lines that must only clear each other hang together without being a tree. So one crossing after the other is
+//! looked at with the levels found so far: where the two are too near, each may lie on top and each may be the one that
+//! stays, and the cheapest of the four that holds every limit is taken. Where none holds, the crossing stays as it is and
+//! is a finding.
+
+use measure::FOOT_M;
+
+use crate::Crossing;
+use crate::levels::{self, Solved};
+use crate::network::{Basis, Clear, Sizes};
+
+/// Clear height wanted between the outsides of two pipes that cross, metres: 0.5 ft (trade-practice rule 54, judgement).
+pub const CROSSING_CLEAR_M: f64 = 0.5 * FOOT_M;
+
+/// Bounds that keep crossing lines apart, for pipes of given sizes.
+pub(crate) fn clear(basis: Basis, sizes: &Sizes, solved: &Solved, crossings: &[Crossing]) -> Vec<Clear> {
+    let mut clear: Vec<Clear> = Vec::new();
+    let mut levels = solved.levels.clone();
+    for crossing in crossings.iter().filter(|crossing| crossing.is_apart(basis.plan)) {
+        let nodes = [(crossing.a, crossing.a_station_m), (crossing.b, crossing.b_station_m)]
+            .map(|(line, station_m)| solved.network.node_at(line, station_m));
+        let [Some(a), Some(b)] = nodes else { continue };
+        if is_clear(crossing, sizes, levels[a], levels[b]) {
+            continue;
+        }
+        let choices = choices(crossing, sizes, levels[a], levels[b]).into_iter().filter_map(|pair| {
+            let bounds: Vec<Clear> = clear.iter().copied().chain(pair).collect();
+            let tried = levels::held(Basis { clear: &bounds, ..basis }, sizes)?;
+            Some((tried.cost(), tried.levels, pair))
+        });
+        if let Some((_, found, pair)) = choices.min_by(|x, y| x.0.total_cmp(&y.0)) {
+            levels = found;
+            clear.extend(pair);
+        }
+    }
+    clear
+}
+
+/// Rise of the upper line's invert over the lower line's that clears the two.
+fn rise_m(upper_m: f64, lower_m: f64) -> f64 {
+    hydraulics::top_above_invert_m(lower_m) + CROSSING_CLEAR_M + hydraulics::wall_m(upper_m)
+}
+
+fn is_clear(crossing: &Crossing, sizes: &Sizes, a_m: f64, b_m: f64) -> bool {
+    let (a_size_m, b_size_m) = (sizes[&crossing.a], sizes[&crossing.b]);
+    let rounding_m = 1e-9;
+    a_m - b_m >= rise_m(a_size_m, b_size_m) - rounding_m || b_m - a_m >= rise_m(b_size_m, a_size_m) - rounding_m
+}
+
+/// The four ways to clear a crossing: either line on top, and either of the two no nearer to the other than now.
+fn choices(crossing: &Crossing, sizes: &Sizes, a_m: f64, b_m: f64) -> [[Clear; 2]; 4] {
+    let above = |line, station_m, level_m| Clear { line, station_m, bounds_m: (level_m, f64::INFINITY) };
+    let below = |line, station_m, level_m| Clear { line, station_m, bounds_m: (f64::NEG_INFINITY, level_m) };
+    let Crossing { a, b, a_station_m, b_station_m, .. } = *crossing;
+    let (a_over, b_over) = (rise_m(sizes[&a], sizes[&b]), rise_m(sizes[&b], sizes[&a]));
+    [
+        [above(a, a_station_m, b_m + a_over), below(b, b_station_m, b_m)],
+        [above(a, a_station_m, a_m), below(b, b_station_m, a_m - a_over)],
+        [above(b, b_station_m, a_m + b_over), below(a, a_station_m, a_m)],
+        [above(b, b_station_m, b_m), below(a, a_station_m, b_m - b_over)],
+    ]
+}
