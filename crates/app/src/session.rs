@@ -34,7 +34,7 @@ impl Derived {
     pub fn of(plan: Plan, land: Option<&Land>) -> Self {
         let survey = land.map(|land| land.surveyed(&plan.survey));
         let runoff = land.map(|land| land.runoff_of(&plan, None));
-        Self::on(plan, land, survey, runoff, &mut Memory::default())
+        Self::on(plan, land, survey, runoff, &mut Memory::with_threads(crate::land::threads()))
     }
 
     /// Works out what hangs on the lines; survey and runoff are known.
@@ -80,7 +80,7 @@ impl Session {
         let land = land.map(Arc::new);
         let lands = land.iter().map(|land| (plan.ground.clone(), land.clone())).collect();
         let derived = Derived::of(plan.clone(), land.as_deref());
-        let (history, memory) = (History::new(plan), Memory::default());
+        let (history, memory) = (History::new(plan), Memory::with_threads(crate::land::threads()));
         let mut session =
             Self { history, path, lands, land, contours: None, gesture: None, derived, memory, stamp: 1 };
         session.set_interval(None);

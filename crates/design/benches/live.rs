@@ -59,7 +59,7 @@ fn drags(id: LineId) -> Vec<Plan> {
 
 fn bench_drag(bencher: Bencher, id: LineId) {
     let (ground, plans) = (ground(), drags(id));
-    let mut memory = Memory::default();
+    let mut memory = Memory::with_threads(2);
     let design = work_out_again(&plans[0], Some(&ground), None, &mut memory);
     let stations: usize = design.lines.values().map(|line| line.stations.len()).sum();
     assert!(stations > 1_900, "{stations} stations");
@@ -84,5 +84,5 @@ fn drag_the_main(bencher: Bencher) {
 #[divan::bench]
 fn from_nothing(bencher: Bencher) {
     let (ground, (plan, _)) = (ground(), plan());
-    bencher.bench(|| work_out_again(&plan, Some(&ground), None, &mut Memory::default()));
+    bencher.bench(|| work_out_again(&plan, Some(&ground), None, &mut Memory::with_threads(2)));
 }

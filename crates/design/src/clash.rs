@@ -76,8 +76,8 @@ pub(crate) fn clashes(solved: &Solved, levels: &[f64], sizes: &Sizes) -> Vec<Cla
     let mut by_root: BTreeMap<usize, Vec<Way>> = BTreeMap::new();
     for clash in &mut found {
         if let Some(root) = root_of(network, clash.line) {
-            let ways = by_root.entry(root).or_insert_with(|| ways(solved, root, clash.line, sizes));
-            clash.ways.clone_from(ways);
+            clash.ways.clone_from(by_root.entry(root).or_insert_with(|| ways(solved, root)));
+            clash.ways.extend(larger(solved, &members(&network.tree, root), clash.line, sizes));
         }
     }
     found
@@ -92,8 +92,8 @@ fn root_of(network: &Network, line: LineId) -> Option<usize> {
     Some(node)
 }
 
-/// What would free the network above an outlet, each by itself.
-fn ways(solved: &Solved, root: usize, line: LineId, sizes: &Sizes) -> Vec<Way> {
+/// What would free the network above an outlet whatever line it is about, each by itself.
+fn ways(solved: &Solved, root: usize) -> Vec<Way> {
     let network = &solved.network;
     let members = members(&network.tree, root);
     let tree = part(&network.tree, &members);
@@ -110,7 +110,6 @@ fn ways(solved: &Solved, root: usize, line: LineId, sizes: &Sizes) -> Vec<Way> {
         }
     }
     ways.extend(deeper(network, &members));
-    ways.extend(larger(solved, &members, line, sizes));
     ways
 }
 

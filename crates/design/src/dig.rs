@@ -53,6 +53,10 @@ pub(crate) struct Rough {
     pub cheapest_m: Vec<f64>,
     /// Stations whose level is given.
     pub fixed: Vec<bool>,
+    /// Those of them that a person fixed.
+    pub pinned: Vec<bool>,
+    /// Rise wished for from each station to the next, and what each metre short of it costs.
+    pub wishes: Vec<Option<(f64, f64)>>,
     /// Cost that may be added to that of the cheapest levels.
     pub margin: f64,
 }
@@ -74,7 +78,10 @@ impl Rough {
             return self.as_it_is(&ends);
         }
         self.merge(&mut ends, budget);
-        if let Some(found) = self.through_corridor(ends.len() - 1, budget) {
+        // Whether two reaches can be one shows when breaks are dropped.
+        if ends.len() > 2
+            && let Some(found) = self.through_corridor(ends.len() - 1, budget)
+        {
             ends = found;
         }
         self.drop_breaks(&mut ends, budget);
@@ -129,7 +136,7 @@ impl Rough {
         };
         let mut ends = corridor.fewest_reaches(most)?;
         let all = 0..ends.len();
-        self.polish(&mut ends, all);
+        self.polish(&mut ends, all, 2);
         (self.holds(&ends) && self.total(&self.levels(&ends)) <= budget).then_some(ends)
     }
 
@@ -171,6 +178,11 @@ impl Rough {
         own + self.branches[i].iter().map(|parts| parts.at(level_m)).sum::<f64>()
     }
 
+    /// What a rise to station `i` misses of the one wished for.
+    fn missed(&self, i: usize, rise_m: f64) -> f64 {
+        self.wishes[i - 1].map_or(0.0, |(wanted_m, price)| price * (wanted_m - rise_m).max(0.0))
+    }
+
     /// Slope of that cost just above a level, or just below it.
     fn steepness(&self, i: usize, level_m: f64, upward: bool) -> f64 {
         let own: f64 = self.slopes[i].iter().map(|slope| slope.steepness(level_m, upward)).sum();
@@ -178,7 +190,7 @@ impl Rough {
     }
 
     fn total(&self, levels_m: &[f64]) -> f64 {
-        (1..levels_m.len()).map(|i| self.cost(i, levels_m[i])).sum()
+        (1..levels_m.len()).map(|i| self.cost(i, levels_m[i]) + self.missed(i, levels_m[i] - levels_m[i - 1])).sum()
     }
 
     /// The reaches of the cheapest levels as they are.
@@ -186,7 +198,7 @@ impl Rough {
         let grade =
             |i: usize| (self.cheapest_m[i + 1] - self.cheapest_m[i]) / (self.stations_m[i + 1] - self.stations_m[i]);
         let last = self.stations_m.len() - 1;
-        let is_end = |i: &usize| *i == last || self.fixed[*i] || (grade(*i) - grade(*i - 1)).abs() > 1e-9;
+        let is_end = |i: &usize| *i == last || self.pinned[*i] || (grade(*i) - grade(*i - 1)).abs() > 1e-9;
         (1..=last).filter(is_end).map(|i| (i, self.cheapest_m[i])).collect()
     }
 
@@ -212,9 +224,8 @@ impl Rough {
     }
 
     /// Moves the level of some breaks to where they cost least while the others stay, a few times over.
-    fn polish(&self, ends: &mut [(usize, f64)], which: Range<usize>) {
-        const ROUNDS: usize = 2;
-        for _ in 0..ROUNDS {
+    fn polish(&self, ends: &mut [(usize, f64)], which: Range<usize>, rounds: usize) {
+        for _ in 0..rounds {
             for k in which.clone() {
                 if !self.fixed[ends[k].0] {
                     ends[k].1 = self.best_level(ends, k);
@@ -275,19 +286,19 @@ impl Rough {
     /// Takes out breaks as long as the cost stays within the budget once the breaks beside them have moved.
     fn drop_breaks(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
         let all = 0..ends.len();
-        self.polish(ends, all);
+        self.polish(ends, all, 1);
         while ends.len() > 1 {
             let without = |k: usize| {
                 let mut fewer = ends.clone();
                 fewer.remove(k);
-                self.polish(&mut fewer, k.saturating_sub(1)..(k + 1).min(ends.len() - 1));
+                self.polish(&mut fewer, k.saturating_sub(1)..(k + 1).min(ends.len() - 1), 1);
                 let cost = self.total(&self.levels(&fewer));
                 (cost <= budget && self.holds(&fewer)).then_some((cost, fewer))
             };
             let found = (0..ends.len() - 1).filter_map(without).min_by(|a, b| a.0.total_cmp(&b.0));
             let Some((_, mut fewer)) = found else { return };
             let all = 0..fewer.len();
-            self.polish(&mut fewer, all);
+            self.polish(&mut fewer, all, 1);
             *ends = fewer;
         }
     }
@@ -305,6 +316,11 @@ impl Rough {
         let start = (0, self.cheapest_m[0]);
         let stepped = self.step_from(start, ends, budget, &mut tries);
         self.as_it_is(&stepped.unwrap_or_else(|| ends.to_vec()))
+    }
+
+    /// The line at its cheapest levels.
+    pub fn keep(&self) -> Dug {
+        self.as_it_is(&self.kinks())
     }
 
     /// The line with its reaches and no change more.
@@ -330,9 +346,10 @@ impl Rough {
         let Some((end, rest)) = ends.split_first() else { return Some(Vec::new()) };
         let length_m = self.stations_m[end.0] - self.stations_m[from.0];
         let near = ((end.1 - from.1) / length_m / LASER_STEP).round();
-        let given = [end.1];
-        let steps = [0.0, -1.0, 1.0, -2.0, 2.0].map(|off| from.1 + (near + off) * LASER_STEP * length_m);
-        for level_m in if self.fixed[end.0] { &given[..] } else { &steps[..] } {
+        let step = |off: f64| from.1 + (near + off) * LASER_STEP * length_m;
+        // Where no step does, the grade of this reach stays as it is.
+        let choices = [step(0.0), step(-1.0), step(1.0), step(-2.0), step(2.0), end.1];
+        for level_m in if self.fixed[end.0] { &choices[5..] } else { &choices[..] } {
             *tries = tries.checked_sub(1)?;
             let to = (end.0, *level_m);
             let cost = self.cost_of_reach(from, to);
@@ -348,7 +365,9 @@ impl Rough {
     }
 
     fn cost_of_reach(&self, from: (usize, f64), to: (usize, f64)) -> f64 {
-        (from.0 + 1..=to.0).map(|i| self.cost(i, self.between(from, to, i))).sum()
+        let grade = (to.1 - from.1) / (self.stations_m[to.0] - self.stations_m[from.0]);
+        let rise = |i: usize| grade * (self.stations_m[i] - self.stations_m[i - 1]);
+        (from.0 + 1..=to.0).map(|i| self.cost(i, self.between(from, to, i)) + self.missed(i, rise(i))).sum()
     }
 
     /// True if a reach keeps every bound and grade on its way.

@@ -4,16 +4,24 @@ use std::collections::BTreeMap;
 
 use plan::LineId;
 
-use crate::Tie;
 use crate::dig::{Dug, Rough};
 use crate::levels::Solved;
 use crate::network::Run;
 use crate::valley::Parts;
+use crate::{Tie, Tree};
 
 /// Lines made diggable before: where nothing about a line has changed its answer is taken again.
 #[derive(Debug, Clone, Default)]
 pub struct Memory {
     lines: BTreeMap<LineId, (Rough, Dug)>,
+    threads: usize,
+}
+
+impl Memory {
+    /// Nothing remembered yet, and so many threads to work in; one by default.
+    pub fn with_threads(threads: usize) -> Self {
+        Self { lines: BTreeMap::new(), threads }
+    }
 }
 
 /// Grade that stands for no limit where a reach is given at both ends.
@@ -25,8 +33,11 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
     let is_branch = |node: usize| {
         tree.nodes[node].down.is_some_and(|down| down + 1 != node) && network.runs.iter().any(|run| run.first == node)
     };
-    // The problem has just been solved, so it has levels everywhere.
-    let Ok((places, costs)) = tree.places(is_branch) else { return Vec::new() };
+    let Ok((places, costs)) = tree.places(is_branch) else {
+        // Not even the problem with prices on its limits had levels; the lines stay as they are.
+        let lines = network.runs.iter().map(|run| rough(solved, run, &solved.levels, &mut BTreeMap::new()).keep());
+        return lines.collect();
+    };
     let mut branches: BTreeMap<usize, Vec<Parts>> = BTreeMap::new();
     for (node, parts) in costs.into_iter().enumerate() {
         if let (Some(parts), Some(down)) = (parts, tree.nodes[node].down) {
@@ -34,24 +45,57 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
         }
     }
     let mut levels = solved.levels.clone();
-    let mut lines = Vec::with_capacity(network.runs.len());
-    for run in &network.runs {
-        let nodes = run.first..run.first + run.count;
-        for node in nodes.clone() {
-            if let Some(down) = tree.nodes[node].down {
-                levels[node] = tree.nodes[node].tie.settle(levels[down], &places[node]);
+    let mut lines: Vec<Option<Dug>> = vec![None; network.runs.len()];
+    for generation in generations(tree, &network.runs) {
+        let mut roughs: Vec<(usize, Rough, Option<Dug>)> = Vec::with_capacity(generation.len());
+        for index in generation {
+            let run = &network.runs[index];
+            for node in run.first..run.first + run.count {
+                if let Some(down) = tree.nodes[node].down {
+                    levels[node] = tree.nodes[node].tie.settle(levels[down], &places[node]);
+                }
             }
+            let rough = rough(solved, run, &levels, &mut branches);
+            let known = memory.lines.remove(&run.id).filter(|(known, _)| *known == rough);
+            roughs.push((index, rough, known.map(|(_, dug)| dug)));
         }
-        let rough = rough(solved, run, &levels, &mut branches);
-        let dug = match memory.lines.remove(&run.id) {
-            Some((known, dug)) if known == rough => dug,
-            _ => rough.dig(),
-        };
-        levels[nodes].copy_from_slice(&dug.levels_m);
-        memory.lines.insert(run.id, (rough, dug.clone()));
-        lines.push(dug);
+        dig_all(&mut roughs, memory.threads);
+        for (index, rough, dug) in roughs {
+            let (run, dug) = (&network.runs[index], dug.unwrap_or_else(|| rough.dig()));
+            levels[run.first..run.first + run.count].copy_from_slice(&dug.levels_m);
+            memory.lines.insert(run.id, (rough, dug.clone()));
+            lines[index] = Some(dug);
+        }
     }
-    lines
+    lines.into_iter().flatten().collect()
+}
+
+/// Indices of the runs, in turns: each joins only runs of turns before its own.
+fn generations(tree: &Tree, runs: &[Run]) -> Vec<Vec<usize>> {
+    let mut turn = vec![0; runs.len()];
+    let mut turns: Vec<Vec<usize>> = Vec::new();
+    for (index, run) in runs.iter().enumerate() {
+        if let Some(down) = tree.nodes[run.first].down {
+            turn[index] = turn[runs.partition_point(|run| run.first <= down) - 1] + 1;
+        }
+        turns.resize(turns.len().max(turn[index] + 1), Vec::new());
+        turns[turn[index]].push(index);
+    }
+    turns
+}
+
+/// Digs the lines that are not known yet, in so many threads; each answer hangs on its own line only.
+fn dig_all(roughs: &mut [(usize, Rough, Option<Dug>)], threads: usize) {
+    let mut unknown: Vec<_> = roughs.iter_mut().filter(|(_, _, dug)| dug.is_none()).collect();
+    let part = unknown.len().div_ceil(threads.max(1)).max(1);
+    std::thread::scope(|scope| {
+        let mut parts = unknown.chunks_mut(part);
+        let own = parts.next();
+        for others in parts {
+            scope.spawn(|| others.iter_mut().for_each(|(_, rough, dug)| *dug = Some(rough.dig())));
+        }
+        own.into_iter().flatten().for_each(|(_, rough, dug)| *dug = Some(rough.dig()));
+    });
 }
 
 /// A line with its limits and costs, from the levels it would have if it went on at its cheapest.
@@ -85,6 +129,8 @@ fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut BTreeMap<usi
         grades: (0..run.count - 1).map(grade).collect(),
         slopes: nodes.iter().map(|node| network.tree.slopes[node.slopes.clone()].to_vec()).collect(),
         fixed: (0..run.count).map(is_given).collect(),
+        pinned: run.pinned.clone(),
+        wishes: (1..run.count).map(|i| nodes[i].tie.wish()).collect(),
         cheapest_m: cheapest_m.to_vec(),
         margin: share * network.cost_of_run(run, levels),
         branches: entering,

@@ -87,7 +87,7 @@ pub(crate) fn softened(network: &Network) -> Tree {
     for (i, node) in network.tree.nodes.iter().enumerate() {
         let mut slopes: Vec<Slope> = network.tree.slopes[node.slopes.clone()].to_vec();
         let (low, high) = node.bounds;
-        let is_fixed = network.is_fixed(i) || (node.down.is_none() && high.is_infinite());
+        let is_fixed = network.is_fixed(i);
         if !is_fixed {
             slopes.extend(low.is_finite().then_some(Slope { from_m: low, price: BREACH_PRICE, below: true }));
             slopes.extend(high.is_finite().then_some(Slope { from_m: high, price: BREACH_PRICE, below: false }));

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use measure::nearest_on;
-use plan::{DigPrice, Hold, Joins, Line, LineId, Outlet, Plan, Side, SiltGrade};
+use plan::{Hold, Joins, Line, LineId, Outlet, OutletId, Plan, Prices, Side, SiltGrade};
 
 use crate::course::{self, Course, nearest_station};
 use crate::tangle::Order;
@@ -61,6 +61,8 @@ pub(crate) struct Run {
     pub clean_grade: f64,
     /// Stations whose level a person fixed, by index.
     pub fixed: Vec<bool>,
+    /// Those of them at which the person did so.
+    pub pinned: Vec<bool>,
 }
 
 /// The new lines as a tree.
@@ -71,6 +73,8 @@ pub(crate) struct Network<'a> {
     /// What each node costs at its wanted depth; the tree's costs count from there.
     pub base: Vec<f64>,
     index: BTreeMap<LineId, usize>,
+    /// The first node at each outlet.
+    outlets: BTreeMap<OutletId, usize>,
 }
 
 /// What sets the level of a line's downstream end.
@@ -88,8 +92,14 @@ enum Start {
 impl<'a> Network<'a> {
     /// Builds the problem for pipes of given sizes.
     pub fn of(basis: Basis<'a>, sizes: &Sizes, loose: &Loose) -> Self {
-        let mut network =
-            Self { basis, runs: Vec::new(), tree: Tree::default(), base: Vec::new(), index: BTreeMap::new() };
+        let mut network = Self {
+            basis,
+            runs: Vec::new(),
+            tree: Tree::default(),
+            base: Vec::new(),
+            index: BTreeMap::new(),
+            outlets: BTreeMap::new(),
+        };
         for id in &basis.order.sequence {
             let line = &basis.plan.lines[id];
             if !line.kind.is_old() {
@@ -127,10 +137,13 @@ impl<'a> Network<'a> {
         let start = self.start(line, size_m, sizes);
         let laying = Laying::of(self.basis, id, line, size_m, &start, loose.contains(&id));
         let first = self.tree.nodes.len();
+        if let Joins::Outlet(outlet) = line.joins {
+            self.outlets.entry(outlet).or_insert(first);
+        }
         for (i, station) in stations.iter().enumerate() {
             let (tie, bounds) = match &start {
                 _ if i > 0 => (Some(laying.tie(i, first)), laying.bounds(i, station)),
-                Start::AtLeast(level_m) => (None, (*level_m, f64::INFINITY)),
+                Start::AtLeast(level_m) if laying.levels[0].is_none() => (None, (*level_m, f64::INFINITY)),
                 Start::Joint(node, tie) if !laying.misses_joint => (Some((*node, *tie)), laying.bounds(i, station)),
                 _ => (None, laying.bounds(i, station)),
             };
@@ -140,16 +153,19 @@ impl<'a> Network<'a> {
         }
         self.index.insert(id, self.runs.len());
         let fixed = laying.levels.iter().map(Option::is_some).collect();
-        let clean_grade = laying.clean_grade;
-        self.runs.push(Run { id, first, count: stations.len(), size_m, clean_grade, fixed });
+        let (clean_grade, pinned) = (laying.clean_grade, laying.pinned);
+        self.runs.push(Run { id, first, count: stations.len(), size_m, clean_grade, fixed, pinned });
     }
 
     fn start(&self, line: &Line, size_m: f64, sizes: &Sizes) -> Start {
         match line.joins {
             Joins::Nothing => Start::Free,
             Joins::Outlet(outlet) => match &self.basis.plan.outlets[&outlet] {
-                outlet if outlet.invert_free => Start::AtLeast(least_outlet_m(self.basis.plan, outlet)),
-                outlet => Start::Level(outlet.invert_m),
+                free if free.invert_free => match self.outlets.get(&outlet) {
+                    Some(node) => Start::Joint(*node, Tie::Rise { least_m: 0.0, most_m: 0.0, wish: None }),
+                    None => Start::AtLeast(least_outlet_m(self.basis.plan, free)),
+                },
+                given => Start::Level(given.invert_m),
             },
             Joins::Line(main) => {
                 let main_line = &self.basis.plan.lines[&main];
@@ -200,8 +216,13 @@ struct Laying<'a> {
     stations: &'a [Station],
     size_m: f64,
     clean_grade: f64,
+    /// Price of a metre of line at its wanted depth, and what other depths cost beyond it.
+    base_per_m: f64,
+    depth_slopes: Vec<(f64, f64, bool)>,
     /// Levels fixed by hand, or by a pipe that runs straight between two such.
     levels: Vec<Option<f64>>,
+    /// Stations at which a level was fixed by hand.
+    pinned: Vec<bool>,
     /// Least and greatest rise of each reach between neighbours, metres.
     rises: Vec<(f64, f64)>,
     wishes: Vec<Option<(f64, f64)>>,
@@ -221,7 +242,13 @@ impl<'a> Laying<'a> {
         let reaches = stations.len().saturating_sub(1);
         let criteria = &basis.plan.criteria;
         let n = line.roughness_n.unwrap_or(criteria.roughness.of(line.wall, size_m));
+        let prices = &basis.plan.prices;
+        let least_m = criteria.least_cover_m + hydraulics::top_above_invert_m(size_m);
+        let wanted_m = criteria.target_depth_m.max(least_m);
+        let (base_per_m, depth_slopes) = depth_slopes(prices, wanted_m, prices.missing_depth_per_m2);
         let mut laying = Self {
+            base_per_m,
+            depth_slopes,
             plan: basis.plan,
             id,
             line,
@@ -230,6 +257,7 @@ impl<'a> Laying<'a> {
             size_m,
             clean_grade: hydraulics::grade_for_velocity(n, size_m, criteria.clean_velocity_ms),
             levels: vec![None; stations.len()],
+            pinned: vec![false; stations.len()],
             rises: vec![(0.0, 0.0); reaches],
             wishes: vec![None; reaches],
             open: vec![false; reaches],
@@ -250,6 +278,8 @@ impl<'a> Laying<'a> {
         let steepest = criteria.steepest_grade.min(hydraulics::grade_for_velocity(n, self.size_m, fastest));
         let wishes_silt = brief.silt_grade == SiltGrade::Wished && brief.texture.is_some_and(|t| t.enters_pipe());
         let is_chosen = self.line.size_by == plan::SizeBy::Flow;
+        // The largest pipe in stock may not do whatever its grade: then it carries as much as it can.
+        let is_largest = prices.pipe.last().is_none_or(|pipe| pipe.size_m <= self.size_m * 1.001);
         for i in 0..self.rises.len() {
             let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
             let carrying = hydraulics::friction_grade(n, self.size_m, flow.through_m3s[i] / flow.even_factor);
@@ -257,8 +287,8 @@ impl<'a> Laying<'a> {
             if brief.silt_grade == SiltGrade::Hard {
                 least = least.max(silt_grade);
             }
-            if is_chosen && must_carry {
-                least = least.max(carrying);
+            if is_chosen && must_carry && !is_largest {
+                least = least.max(carrying.min(steepest));
             }
             let most = steepest.max(least);
             let held = self.line.reaches.iter().find_map(|reach| match reach.hold {
@@ -267,7 +297,7 @@ impl<'a> Laying<'a> {
             });
             self.rises[i] = held.map_or((least, most), |grade| (grade, grade));
             self.rises[i] = (self.rises[i].0 * length_m, self.rises[i].1 * length_m);
-            if held.is_none() && !is_chosen && carrying.min(steepest) > least {
+            if held.is_none() && (!is_chosen || (must_carry && is_largest)) && carrying.min(steepest) > least {
                 self.wishes[i] = Some((carrying.min(steepest) * length_m, CARRYING * prices.missing_rise_per_m));
             } else if held.is_none() && wishes_silt && silt_grade > least {
                 self.wishes[i] = Some((silt_grade * length_m, prices.missing_rise_per_m));
@@ -284,12 +314,10 @@ impl<'a> Laying<'a> {
     /// Levels fixed by hand, and those that follow where the pipe runs straight between two of them: because a person
     /// asked for it, or because no grade that is allowed leads from one to the other.
     fn fix_levels(&mut self, start: &Start) {
-        let mut pins = self.line.pins.iter().peekable();
         let mut straight = vec![false; self.stations.len()];
-        for (i, station) in self.stations.iter().enumerate() {
-            if let Some(pin) = pins.next_if(|_| station.mark.pinned) {
-                (self.levels[i], straight[i]) = (Some(pin.invert_m), pin.straight);
-            }
+        for pin in &self.line.pins {
+            let i = nearest_station(self.stations, pin.station_m);
+            (self.levels[i], straight[i], self.pinned[i]) = (Some(pin.invert_m), pin.straight, true);
         }
         if let (Start::Level(level_m), Some(first)) = (start, self.levels.first_mut()) {
             *first = first.or(Some(*level_m));
@@ -299,7 +327,7 @@ impl<'a> Laying<'a> {
         for pair in fixed.windows(2) {
             let ((low, low_m), (high, high_m)) = (pair[0], pair[1]);
             let (least_m, most_m) = self.rises[low..high].iter().fold((0.0, 0.0), |t, r| (t.0 + r.0, t.1 + r.1));
-            let rounding_m = 1e-9;
+            let rounding_m = 5e-11;
             if straight[high] || !(least_m - rounding_m..=most_m + rounding_m).contains(&(high_m - low_m)) {
                 self.run_straight(low, high);
             }
@@ -376,22 +404,21 @@ impl<'a> Laying<'a> {
         let at = |i: usize| self.stations[i].station_m;
         let last = self.stations.len() - 1;
         let length_m = (at((i + 1).min(last)) - at(i.saturating_sub(1))) / 2.0;
-        let (criteria, prices) = (&self.plan.criteria, &self.plan.prices);
         let followed = self.line.reaches.iter().find_map(|reach| match reach.hold {
             Hold::Depth(depth_m) if self.is_at(i, reach.from_m, reach.to_m) => Some(depth_m),
             _ => None,
         });
-        let least_m = criteria.least_cover_m + hydraulics::top_above_invert_m(self.size_m);
-        let (wanted_m, missing) = match followed {
-            Some(depth_m) => (depth_m, STRAYING_PER_M2),
-            None => (criteria.target_depth_m.max(least_m), prices.missing_depth_per_m2),
+        let at_depth = |(depth_m, price, below): &(f64, f64, bool)| Slope {
+            from_m: ground_m - depth_m,
+            price: length_m * price,
+            below: *below,
         };
-        let mut slopes = depth_slopes(&prices.digging, wanted_m, missing);
-        if followed.is_some() {
-            slopes.push((wanted_m, STRAYING_PER_M2, true));
+        if let Some(depth_m) = followed {
+            let (base, mut slopes) = depth_slopes(&self.plan.prices, depth_m, STRAYING_PER_M2);
+            slopes.push((depth_m, STRAYING_PER_M2, true));
+            return (length_m * base, slopes.iter().map(at_depth).collect());
         }
-        let at_depth = |(depth_m, price, below)| Slope { from_m: ground_m - depth_m, price: length_m * price, below };
-        (length_m * prices.digging_per_m(wanted_m), slopes.into_iter().map(at_depth).collect())
+        (length_m * self.base_per_m, self.depth_slopes.iter().map(at_depth).collect())
     }
 
     fn is_at(&self, i: usize, from_m: f64, to_m: f64) -> bool {
@@ -400,24 +427,33 @@ impl<'a> Laying<'a> {
     }
 }
 
-/// The cost of a depth, but for a constant, counted from where it is least: (depth, price of each metre further, true
-/// for deeper). Digging costs more with every metre down; each metre short of the wanted depth costs `missing` and saves
-/// what digging it would cost.
-fn depth_slopes(digging: &[DigPrice], wanted_m: f64, missing: f64) -> Vec<(f64, f64, bool)> {
+/// The cost of a metre of line by its depth, counted from where it is least: that least cost, and (depth, price of each
+/// metre further, true for deeper). Digging costs more with every metre down; each metre short of the wanted depth costs
+/// `missing` and saves what digging it would cost.
+fn depth_slopes(prices: &Prices, wanted_m: f64, missing: f64) -> (f64, Vec<(f64, f64, bool)>) {
+    let digging = &prices.digging;
     let price_at = |depth_m: f64| digging.iter().rev().find(|band| band.from_m <= depth_m).map_or(0.0, |b| b.per_m2);
-    // Going up from a great depth the cost falls by the price of digging, and past the wanted depth by so much less.
+    let rate = |depth_m: f64| price_at(depth_m) - if depth_m < wanted_m { missing } else { 0.0 };
     let mut kinks: Vec<f64> = digging.iter().map(|band| band.from_m).filter(|from_m| *from_m > 0.0).collect();
     kinks.push(wanted_m);
     kinks.sort_by(f64::total_cmp);
-    let rate = |depth_m: f64| price_at(depth_m) - if depth_m < wanted_m { missing } else { 0.0 };
     let mut slopes = Vec::with_capacity(kinks.len() + 1);
-    let mut before = rate(0.0);
+    let (mut before, mut cheapest_m) = (rate(0.0), None);
+    if before > 0.0 {
+        // What is missing costs less than digging it: the cheapest line lies on the ground.
+        slopes.push((0.0, before, true));
+        cheapest_m = Some(0.0);
+    }
     for depth_m in kinks {
         let after = rate(depth_m);
+        if after >= 0.0 {
+            cheapest_m = cheapest_m.or(Some(depth_m));
+        }
         // Below the cheapest depth a kink adds to what deeper costs; above it, to what shallower costs.
         let (up, down) = ((-before).max(0.0) - (-after).max(0.0), after.max(0.0) - before.max(0.0));
         slopes.extend([(depth_m, up, false), (depth_m, down, true)].into_iter().filter(|(_, price, _)| *price > 0.0));
         before = after;
     }
-    slopes
+    let least_m = cheapest_m.unwrap_or(wanted_m);
+    (prices.digging_per_m(least_m) + missing * (wanted_m - least_m).max(0.0), slopes)
 }

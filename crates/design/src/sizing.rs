@@ -87,7 +87,11 @@ fn least_sizes(basis: Basis) -> Sizes {
 fn never_smaller_downstream(basis: Basis, sizes: &mut Sizes) {
     for id in basis.order.sequence.iter().rev() {
         let Joins::Line(main) = basis.plan.lines[id].joins else { continue };
-        let (Some(size_m), true) = (sizes.get(id).copied(), follows_flow(&basis.plan.lines[&main])) else { continue };
+        if !follows_flow(&basis.plan.lines[&main]) {
+            continue;
+        }
+        // Old tile that comes in counts like new pipe.
+        let size_m = sizes.get(id).copied().unwrap_or(basis.plan.lines[id].size_m);
         if let Some(main_m) = sizes.get_mut(&main) {
             *main_m = main_m.max(size_m);
         }
@@ -134,7 +138,8 @@ fn smaller(basis: Basis, sizes: &Sizes, id: LineId) -> Option<Sizes> {
     let line = &basis.plan.lines[&id];
     let stocked = basis.plan.prices.pipe.iter().rev().map(|pipe| pipe.size_m);
     let size_m = stocked.into_iter().find(|stocked| *stocked < sizes[&id] * 0.999)?;
-    let widest = basis.plan.branches(id).filter_map(|(branch, _)| sizes.get(&branch)).copied().fold(0.0, f64::max);
+    let size_of = |branch: LineId, line: &Line| sizes.get(&branch).copied().unwrap_or(line.size_m);
+    let widest = basis.plan.branches(id).map(|(branch, line)| size_of(branch, line)).fold(0.0, f64::max);
     let flow = &basis.flows[&id];
     let carried = flow.required_m3s() / flow.even_factor;
     let can = size_m >= line.kind.least_size_m() * 0.999

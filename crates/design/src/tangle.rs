@@ -76,7 +76,8 @@ fn joint(plan: &Plan, branch: LineId, courses: &BTreeMap<LineId, Course>, design
     let (branch_line, main_line) = (&plan.lines[&branch], &plan.lines[&main]);
     let end = branch_line.downstream_end()?;
     let (station_m, at, off_m) = nearest_on(&main_line.points, end)?;
-    let main_invert_m = design.lines[&main].at(station_m).and_then(|s| s.invert_m);
+    let worked = design.lines.get(&main)?;
+    let main_invert_m = worked.at(station_m).and_then(|s| s.invert_m);
     Some(Joint {
         branch,
         main,
@@ -85,9 +86,9 @@ fn joint(plan: &Plan, branch: LineId, courses: &BTreeMap<LineId, Course>, design
         off_m,
         in_line: courses[&main].length_m - station_m < TOUCH_M,
         angle_deg: flow_angle_deg(&branch_line.points, &main_line.points, station_m),
-        branch_invert_m: design.lines[&branch].stations.first().and_then(|s| s.invert_m),
+        branch_invert_m: design.lines.get(&branch)?.stations.first().and_then(|s| s.invert_m),
         main_invert_m,
-        main_centre_m: main_invert_m.map(|invert_m| invert_m + design.lines[&main].size_m / 2.0),
+        main_centre_m: main_invert_m.map(|invert_m| invert_m + worked.size_m / 2.0),
     })
 }
 

@@ -233,6 +233,14 @@ impl Tie {
         }
     }
 
+    /// A rise that is wished for, and what each metre short of it costs.
+    pub(crate) fn wish(&self) -> Option<(f64, f64)> {
+        match *self {
+            Self::Rise { wish, .. } => wish,
+            Self::Straight { .. } => None,
+        }
+    }
+
     fn violation(&self, down_m: f64, own_m: f64) -> f64 {
         match *self {
             Self::Rise { least_m, most_m, .. } => {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use measure::{Point, distance, nearest_on, point_at};
-use plan::{Field, Line, LineId, LineKind, Plan, Served, Wall};
+use plan::{Field, Joins, Line, LineId, LineKind, Plan, Served, Wall};
 use rstar::{AABB, RTree, RTreeObject};
 use terrain::{Grid, Water};
 
@@ -111,19 +111,27 @@ fn own_area(
         Served::Area(area_m2) => (Origin::ByHand, even(area_m2)),
         Served::Width(width_m) => (Origin::Strip, even(width_m * course.length_m)),
         Served::Strip => (Origin::Strip, strips.areas(plan, id, line, course)),
-        Served::Catchment => (Origin::Catchment, catchment(plan, course, terrain)),
+        Served::Catchment => {
+            (Origin::Catchment, catchment(plan, course, matches!(line.joins, Joins::Line(_)), terrain))
+        }
     };
     Own { origin, area_m2 }
 }
 
 /// Uphill area at each station of a line in a swale: the most that any place of the line at or above it gathers, seen
 /// within the distance at which a line still lies in its swale.
-fn catchment(plan: &Plan, course: &Course, terrain: Option<(&Grid, &Water)>) -> Vec<f64> {
+fn catchment(plan: &Plan, course: &Course, joins: bool, terrain: Option<(&Grid, &Water)>) -> Vec<f64> {
     let mut areas = vec![0.0; course.stations.len()];
     let Some((grid, water)) = terrain else { return areas };
     let reach = (plan.criteria.swale_offset_m / grid.cell_m().0).round().clamp(1.0, 10.0) as usize;
+    // Where the line comes near the one it joins, what is seen there is that one's water.
+    let foot_m = if joins { (reach as f64 + 1.0) * 2f64.sqrt() * grid.cell_m().0 } else { 0.0 };
     let mut most = 0.0f64;
     for (area, station) in areas.iter_mut().zip(&course.stations).rev() {
+        if station.station_m < foot_m && most > 0.0 {
+            *area = most;
+            continue;
+        }
         let wettest = water.wettest_near(grid, station.at, reach);
         most = most.max(wettest.and_then(|at| water.uphill_area_m2(grid, at)).unwrap_or(0.0));
         *area = most;
@@ -152,8 +160,8 @@ fn gather(
     branches.sort_by_key(|(_, _, at)| *at);
     if line.served == Served::Catchment {
         // What branches up other swales bring has been counted there.
-        for (_, _, at) in branches.iter().filter(|(_, joined, _)| joined.served == Served::Catchment) {
-            let brought_m2 = own.area_m2[*at];
+        for (branch, _, at) in branches.iter().filter(|(_, joined, _)| joined.served == Served::Catchment) {
+            let brought_m2 = flows.get(branch).map_or(0.0, |flow| flow.area_m2);
             own.area_m2[..*at].iter_mut().for_each(|area_m2| *area_m2 -= brought_m2.min(*area_m2));
         }
     }

@@ -41,9 +41,14 @@ pub fn normal_depth(share: f64) -> f64 {
     if share <= 0.0 {
         return 0.0;
     }
+    if share.is_nan() {
+        // No flow over no capacity: nothing passes.
+        return 1.0;
+    }
     match shares.partition_point(|s| *s < share) {
         i if i > STEPS => 1.0,
         i => {
+            let i = i.max(1);
             let part = (share - shares[i - 1]) / (shares[i] - shares[i - 1]);
             depth(i - 1) + (depth(i) - depth(i - 1)) * part
         }

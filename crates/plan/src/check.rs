@@ -48,6 +48,14 @@ impl Plan {
         self.watercourses.iter().try_for_each(|(id, watercourse)| self.watercourse_holds(*id, watercourse))?;
         brief(&self.brief)?;
         prices(&self.prices)?;
+        let roughness = &self.criteria.roughness;
+        let all = [
+            roughness.corrugated_to_8_in,
+            roughness.corrugated_to_12_in,
+            roughness.corrugated_larger,
+            roughness.smooth,
+        ];
+        all.into_iter().try_for_each(|n| within("the job's limits", "roughness", n, (0.005, 0.1)))?;
         for (name, value) in self.criteria.named() {
             if !(0.0..=1000.0).contains(&value) {
                 return refuse(format!("limit {name}"), value, "a number from 0 to 1000");

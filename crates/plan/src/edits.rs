@@ -189,11 +189,20 @@ pub fn set_pin(plan: &Plan, id: LineId, station_m: f64, pin: Option<(f64, bool)>
     Some(Edit::one(format!("{verb} a level of {}", line.name), Change::Line(id, Some(line))))
 }
 
+/// Stations nearer to each other than this are one, metres.
+const SAME_STATION_M: f64 = 1e-3;
+
 /// Lets a reach keep a grade or a depth, or frees it with `None`. What was kept there before gives way.
 pub fn set_reach(plan: &Plan, id: LineId, (from_m, to_m): (f64, f64), hold: Option<Hold>) -> Option<Edit> {
     let mut line = plan.lines.get(&id)?.clone();
     let (from_m, to_m) = (from_m.min(to_m).max(0.0), from_m.max(to_m).min(line.length_m()));
-    line.reaches.retain(|reach| reach.to_m <= from_m || reach.from_m >= to_m);
+    let before = std::mem::take(&mut line.reaches);
+    let outside = |reach: Reach| {
+        let below = Reach { to_m: reach.to_m.min(from_m), ..reach };
+        let above = Reach { from_m: reach.from_m.max(to_m), ..reach };
+        [below, above].into_iter().filter(|left| left.to_m - left.from_m > SAME_STATION_M)
+    };
+    line.reaches.extend(before.into_iter().flat_map(outside));
     line.reaches.extend(hold.map(|hold| Reach { from_m, to_m, hold }));
     line.reaches.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
     let label = match hold {

@@ -261,7 +261,8 @@ impl Line {
     pub(crate) fn map_stations(&mut self, map: impl Fn(f64) -> f64) {
         self.pins.iter_mut().for_each(|pin| pin.station_m = map(pin.station_m));
         self.pins.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
-        self.pins.dedup_by(|above, below| above.station_m <= below.station_m);
+        // Two levels within an inch are one, as where they are typed.
+        self.pins.dedup_by(|above, below| above.station_m <= below.station_m + INCH_M);
         for reach in &mut self.reaches {
             let (one_m, other_m) = (map(reach.from_m), map(reach.to_m));
             (reach.from_m, reach.to_m) = (one_m.min(other_m), one_m.max(other_m));

@@ -37,7 +37,12 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let bigger = larger_m.map_or("larger pipe".to_string(), |size_m| units.pipe(size_m));
     let flow_m3s = full.required_m3s / worked.even_factor;
     let steeper = units.grade(hydraulics::friction_grade(worked.n, worked.size_m, flow_m3s));
-    let elsewhere_m2 = (full.required_m3s - full.capacity_m3s) / site.plan.brief.coefficient_ms();
+    let elsewhere = match site.plan.brief.coefficient_ms() {
+        coefficient_ms if coefficient_ms > 0.0 => {
+            units.area((full.required_m3s - full.capacity_m3s) / coefficient_ms)
+        }
+        _ => "part of it".into(),
+    };
     let message = format!(
         "{name} below {} is {} full: {} where {} pipe at {} carries {}. Use {bigger}, steepen to {steeper}, or send {} \
          elsewhere.{}",
@@ -47,7 +52,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         units.pipe(worked.size_m),
         units.grade(full.grade),
         units.flow(full.capacity_m3s),
-        units.area(elsewhere_m2),
+        elsewhere,
         pressure(site, worked)
     );
     let at_m = (low.station_m + high.station_m) / 2.0;

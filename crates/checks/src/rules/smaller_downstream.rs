@@ -1,7 +1,7 @@
 //! Check 40, size smaller downstream.
 
 use design::Joint;
-use plan::{Edit, Line, LineId};
+use plan::{Edit, Line, LineId, SizeBy};
 
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
@@ -59,7 +59,7 @@ fn finding(site: &Site, id: LineId, line: &Line, own_m: f64) -> Option<Finding> 
 }
 
 fn widened(id: LineId, line: &Line, size_m: f64, size: &str) -> Edit {
-    plan::set_line(format!("Make {} {size}", line.name), id, Line { size_m, ..line.clone() })
+    plan::set_line(format!("Make {} {size}", line.name), id, Line { size_m, size_by: SizeBy::Hand, ..line.clone() })
 }
 
 #[cfg(test)]

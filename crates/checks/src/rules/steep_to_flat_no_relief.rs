@@ -33,7 +33,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn jams(line: &Line, worked: &LineDesign, b: &Break) -> bool {
-    let capacity = |grade| hydraulics::full_capacity_m3s(worked.n, worked.size_m, grade);
+    let capacity = |grade| hydraulics::full_capacity_m3s(worked.n, worked.size_m, grade) * worked.even_factor;
     b.below > 0.0
         && b.above >= STEEPER * b.below
         && capacity(b.above) > capacity(b.below)

@@ -4,7 +4,7 @@ use design::LineDesign;
 use measure::FOOT_M;
 use plan::{Line, LineId};
 
-use crate::stretch::{graded, worst};
+use crate::stretch::graded;
 use crate::{Finding, Rule, Severity, Site};
 
 /// Speeds that differ by less are one, m/s (a hundredth of a foot a second).
@@ -40,7 +40,13 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         .filter(|i| worked.stations[i + 1].station_m > worked.outlet_pipe_m)
         .filter_map(|i| worked.grade(i))
         .fold(0.0, f64::max);
-    let first = *worst(&fast)?;
+    let first = fast.iter().find(|part| {
+        let within = (0..worked.stations.len() - 1).filter(|i| {
+            worked.stations[*i].station_m >= part.from_m - 1e-6
+                && worked.stations[i + 1].station_m <= part.to_m + 1e-6
+        });
+        within.filter_map(|i| worked.grade(i)).any(|grade| grade >= steepest)
+    })?;
     let message = format!(
         "Full-pipe speed {} in {}, limit {} in {}. Use solid pipe with tight joints there, or flatten with a drop box.",
         units.velocity(speed(steepest)),
