@@ -195,6 +195,76 @@ fn a_ditch_is_drawn_and_the_runoff_follows() {
     assert_eq!(harness.state().session.plan().watercourses[&id], ditch);
 }
 
+/// A station of the profile pulled down: while the button is down the design follows, let go it is one fixed level, and
+/// undo brings the former line back to the last digit.
+#[test]
+fn a_grade_break_is_pulled_and_everything_follows() {
+    let mut harness = harness(with_main());
+    harness.get_by_label("3  Grade").click();
+    harness.run_steps(2);
+    harness.get_by_label("Line M1").click();
+    harness.run_steps(3);
+    let main = harness.state().session.plan().line_named("M1").unwrap();
+    let before = harness.state().session.derived().design.clone();
+    let rect = harness.get_by_label("Profile of M1").rect();
+    // The pipe's middle: found by pulling at the height where it is drawn.
+    let grip = (0..40).map(|k| Pos2::new(rect.center().x, rect.top() + rect.height() * k as f32 / 40.0)).find(|at| {
+        let to = *at + egui::vec2(0.0, 12.0);
+        drag(&mut harness, *at, to);
+        let is_pulled = !harness.state().session.plan().lines[&main].pins.is_empty();
+        if is_pulled {
+            harness.state_mut().session.undo();
+            harness.run_steps(2);
+        }
+        is_pulled
+    });
+    let grip = grip.expect("the pipe can be taken hold of");
+    assert_eq!(harness.state().session.derived().design, before);
+    harness.hover_at(grip);
+    harness.run_steps(1);
+    harness.drag_at(grip);
+    harness.run_steps(1);
+    harness.hover_at(grip + egui::vec2(0.0, 8.0));
+    harness.run_steps(1);
+    harness.hover_at(grip + egui::vec2(0.0, 14.0));
+    harness.run_steps(1);
+    assert!(harness.state().session.in_gesture(), "the gesture shows before it is an edit");
+    let during = &harness.state().session.derived().design;
+    assert!(during.cost.dug != before.cost.dug && during.lines[&main].stations != before.lines[&main].stations);
+    assert!(harness.state().session.plan().lines[&main].pins.is_empty());
+    harness.drop_at(grip + egui::vec2(0.0, 14.0));
+    harness.run_steps(2);
+    assert_eq!(harness.state().session.plan().lines[&main].pins.len(), 1);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    harness.run_steps(2);
+    assert_eq!(harness.state().session.derived().design, before);
+}
+
+/// The size follows the flow once that is chosen, and the brief's soil and water are fields of the stage.
+#[test]
+fn the_size_follows_the_flow() {
+    let mut plan = with_main();
+    let main = plan.line_named("M1").unwrap();
+    plan.lines.get_mut(&main).unwrap().served = plan::Served::Area(120_000.0);
+    let mut harness = harness(plan);
+    harness.get_by_label("Line M1").click();
+    harness.run_steps(3);
+    assert!(harness.query_all_by_label_contains("% full").next().is_some(), "the card says how full it is");
+    harness.get_by_label("by its flow").click();
+    harness.run_steps(3);
+    let worked = &harness.state().session.derived().design.lines[&main];
+    assert!(worked.fullest().unwrap().share() <= 1.0 + 1e-6);
+    assert_eq!(harness.state().session.plan().lines[&main].size_by, plan::SizeBy::Flow);
+    press(&mut harness, Key::Escape);
+    harness.get_by_label("3  Grade").click();
+    harness.run_steps(3);
+    harness.get_by_label("Water to leave");
+    harness.get_by_label("Soil at the pipe");
+    harness.get_by_label("Fix every level as it is").click();
+    harness.run_steps(3);
+    assert!(!harness.state().session.plan().lines[&main].pins.is_empty());
+}
+
 #[test]
 fn a_drop_is_followed_until_escape() {
     let mut harness = harness(Plan::new("Test field", Units::Feet));

@@ -62,14 +62,14 @@ impl Corridor<'_> {
     /// Adds the windows that one reach from a window leads to, but for those that hold nothing new.
     fn extend(&self, start: &Window, before: usize, reached: &[Vec<(f64, f64)>], windows: &mut Vec<Window>) {
         let mut figure = self.figure(start);
-        for station in start.station + 1..self.stations_m.len() {
+        for (station, known) in reached.iter().enumerate().skip(start.station + 1) {
             if !self.pass(&mut figure, start.station, station) {
                 return;
             }
             let away_m = self.stations_m[station] - self.stations_m[start.station];
             let ends = figure.iter().map(|(level, grade)| level + grade * away_m);
             let (low, high) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)));
-            if !reached[station].iter().any(|known| known.0 <= low && known.1 >= high) {
+            if !known.iter().any(|known| known.0 <= low && known.1 >= high) {
                 windows.push(Window { station, low, high, before });
             }
         }

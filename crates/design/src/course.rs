@@ -79,13 +79,14 @@ fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64, step_m: f64) -> V
     places
 }
 
-/// Makes one station of places that fall together; drawn and fixed places keep their exact distance.
+/// Makes one station of places that fall together; a fixed level keeps its exact distance, and so does what is drawn
+/// where no level is fixed.
 fn merge(places: Vec<(f64, Mark)>) -> Vec<(f64, Mark)> {
     let mut merged: Vec<(f64, Mark)> = Vec::with_capacity(places.len());
     for (station_m, mark) in places {
         match merged.last_mut() {
             Some((last_m, last)) if station_m - *last_m < SAME_STATION_M => {
-                if *last == Mark::default() {
+                if *last == Mark::default() || (mark.pinned && !last.pinned) {
                     *last_m = station_m;
                 }
                 last.bend |= mark.bend;

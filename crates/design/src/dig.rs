@@ -207,9 +207,8 @@ impl Rough {
         let mut levels_m = self.cheapest_m.clone();
         let mut from = (0, self.cheapest_m[0]);
         for end in ends {
-            for i in from.0 + 1..=end.0 {
-                levels_m[i] = self.between(from, *end, i);
-            }
+            let reach = levels_m.iter_mut().enumerate().take(end.0 + 1).skip(from.0 + 1);
+            reach.for_each(|(i, level_m)| *level_m = self.between(from, *end, i));
             from = *end;
         }
         levels_m

@@ -111,7 +111,8 @@ fn line_json(id: LineId, line: &Line, worked: &LineDesign) -> Value {
     value
 }
 
-/// What a line must carry and can carry, for machines: at its fullest reach, and full-pipe speed there.
+/// What a line must carry and can carry, for machines: both at its fullest reach, with the full pipe's speed there, and
+/// what leaves it at its downstream end.
 pub fn water_json(worked: &LineDesign) -> Value {
     let full = worked.fullest();
     let velocity = |grade: f64| hydraulics::full_velocity_ms(worked.n, worked.size_m, grade);
@@ -121,7 +122,9 @@ pub fn water_json(worked: &LineDesign) -> Value {
     json!({
         "area_m2": worked.area_m2,
         "roughness_n": worked.n,
-        "required_m3s": worked.required_m3s(),
+        "outflow_m3s": worked.required_m3s(),
+        "fullest_at_m": full.map(|full| worked.stations[full.index].station_m),
+        "required_m3s": full.map_or(worked.required_m3s(), |full| full.required_m3s),
         "capacity_m3s": full.map(|full| full.capacity_m3s),
         "velocity_ms": full.map(|full| velocity(full.grade)),
         "flow_velocity_ms": full.as_ref().map(flowing),

@@ -1,0 +1,58 @@
+//! Grade lines on the command line.
+
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
+mod common;
+
+use serde_json::Value;
+
+use common::{drainwright, told};
+
+/// The demo field graded, fixed and checked: the fixed plan has the same levels, and JSON has what machines are promised.
+#[test]
+fn the_demo_field_is_graded_and_fixed() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-fields");
+    for name in ["saltern-flat.drain", "saltern-flat.asc", "saltern-flat-levels.csv"] {
+        std::fs::copy(format!("{demo}/{name}"), at.join(name)).unwrap();
+    }
+    let json = |arguments: &[&str]| -> Value {
+        let output = drainwright(at, arguments);
+        assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let graded = json(&["grade", "saltern-flat.drain", "--json", "-o", "fixed.drain"]);
+    let fixed = json(&["grade", "fixed.drain", "--json"]);
+    let lines = graded["lines"].as_array().unwrap();
+    assert_eq!(lines.len(), 8);
+    for (line, again) in lines.iter().zip(fixed["lines"].as_array().unwrap()) {
+        assert_eq!(line["size_mm"], again["size_mm"]);
+        let levels = |line: &Value| -> Vec<(f64, f64)> {
+            let stations = line["stations"].as_array().unwrap().iter();
+            stations.map(|s| (s["station_m"].as_f64().unwrap(), s["invert_m"].as_f64().unwrap())).collect()
+        };
+        for (one, other) in levels(line).iter().zip(levels(again)) {
+            assert!((one.0 - other.0).abs() < 1e-9 && (one.1 - other.1).abs() < 1e-6, "{one:?} {other:?}");
+        }
+        for reach in line["reaches"].as_array().unwrap() {
+            let steps = reach["grade_percent"].as_f64().unwrap() * 100.0;
+            assert!(reach["exact"] == true || (steps - steps.round()).abs() < 1e-6);
+        }
+    }
+    let cost = |name: &str| graded["cost"][name].as_f64().unwrap();
+    assert!(cost("dug") <= 1.03 * cost("cheapest") && cost("dug") >= cost("cheapest"));
+    let check = json(&["check", "fixed.drain", "--json"]);
+    for line in check["lines"].as_array().unwrap() {
+        for key in ["required_m3s", "capacity_m3s", "velocity_ms", "percent_full"] {
+            assert!(line[key].as_f64().unwrap() > 0.0, "{key}");
+        }
+        let share = line["required_m3s"].as_f64().unwrap() / line["capacity_m3s"].as_f64().unwrap();
+        assert!((line["percent_full"].as_f64().unwrap() - share * 100.0).abs() < 1e-6);
+        assert!(line["outflow_m3s"].as_f64().unwrap() >= line["required_m3s"].as_f64().unwrap() - 1e-12);
+    }
+    let text = told(&drainwright(at, &["grade", "saltern-flat.drain"]));
+    assert!(text.contains("ha × 9.5 mm/day ÷ 8.64 ="), "{text}");
+    let missing = drainwright(at, &["grade", "none.drain"]);
+    assert_eq!(missing.status.code(), Some(2));
+}
