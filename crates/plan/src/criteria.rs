@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Wall;
 
-/// Limits the grade rule aims at and the checks hold against. Lengths in metres, grades as ratios, angles in degrees.
+/// Limits the grade lines hold and the checks hold them against. Lengths in metres, grades as ratios, angles in degrees.
 ///
 /// Source marks such as [CPS606] are those of the list of sources in the manual of the checks.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

@@ -66,7 +66,7 @@ mod tests {
         );
     }
 
-    /// 0.038 % is within the tolerance of 0.005 points; the grade rule's own least grade passes.
+    /// 0.038 % is within the tolerance of 0.005 points; the least grade of the grade lines passes.
     #[test]
     fn within_the_tolerance() {
         let mut job = Job::new();
