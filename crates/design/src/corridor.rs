@@ -67,8 +67,7 @@ impl Corridor<'_> {
                 return;
             }
             let away_m = self.stations_m[station] - self.stations_m[start.station];
-            let ends = figure.iter().map(|(level, grade)| level + grade * away_m);
-            let (low, high) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)));
+            let (low, high) = ends(&figure, away_m);
             if !known.iter().any(|known| known.0 <= low && known.1 >= high) {
                 windows.push(Window { station, low, high, before });
             }
@@ -86,10 +85,15 @@ impl Corridor<'_> {
     fn pass(&self, figure: &mut Figure, start: usize, station: usize) -> bool {
         let away_m = self.stations_m[station] - self.stations_m[start];
         let (low, high) = self.levels_m[station];
-        let (least, most) = self.grades[station - 1];
-        cut(figure, |level, grade| level + grade * away_m - low);
-        cut(figure, |level, grade| high - level - grade * away_m);
-        if station > start + 1 {
+        let (lowest, highest) = ends(figure, away_m);
+        if lowest < low {
+            cut(figure, |level, grade| level + grade * away_m - low);
+        }
+        if highest > high {
+            cut(figure, |level, grade| high - level - grade * away_m);
+        }
+        if station > start + 1 && self.grades[station - 1] != self.grades[station - 2] {
+            let (least, most) = self.grades[station - 1];
             cut(figure, |_, grade| grade - least);
             cut(figure, |_, grade| most - grade);
         }
@@ -148,6 +152,12 @@ fn holder(windows: &[Window], whole: Window, level: f64) -> Window {
     let parts = windows.iter().filter(|w| w.before != WHOLE && w.station == whole.station);
     let within = parts.filter(|w| w.low >= whole.low && w.high <= whole.high);
     within.min_by(|a, b| outside(a).max(0.0).total_cmp(&outside(b).max(0.0))).copied().unwrap_or(whole)
+}
+
+/// Lowest and highest level that the reaches of a figure have so far from their start.
+fn ends(figure: &Figure, away_m: f64) -> (f64, f64) {
+    let levels = figure.iter().map(|(level, grade)| level + grade * away_m);
+    levels.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z)))
 }
 
 /// Rounding allowed when a figure is cut, metres: a level fixed by hand is a corridor of no height.

@@ -78,13 +78,14 @@ impl Rough {
             return self.as_it_is(&ends);
         }
         self.merge(&mut ends, budget);
-        // Whether two reaches can be one shows when breaks are dropped.
+        self.drop_breaks(&mut ends, budget);
+        // Whether two reaches can be one has shown by now.
         if ends.len() > 2
             && let Some(found) = self.through_corridor(ends.len() - 1, budget)
         {
             ends = found;
+            self.drop_breaks(&mut ends, budget);
         }
-        self.drop_breaks(&mut ends, budget);
         self.round(&ends, cheapest + self.margin)
     }
 
@@ -286,25 +287,42 @@ impl Rough {
     fn drop_breaks(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
         let all = 0..ends.len();
         self.polish(ends, all, 1);
+        let mut total = self.total(&self.levels(ends));
         while ends.len() > 1 {
-            let without = |k: usize| {
-                let mut fewer = ends.clone();
-                fewer.remove(k);
-                self.polish(&mut fewer, k.saturating_sub(1)..(k + 1).min(ends.len() - 1), 1);
-                let cost = self.total(&self.levels(&fewer));
-                (cost <= budget && self.holds(&fewer)).then_some((cost, fewer))
-            };
-            let found = (0..ends.len() - 1).filter_map(without).min_by(|a, b| a.0.total_cmp(&b.0));
-            let Some((_, mut fewer)) = found else { return };
-            let all = 0..fewer.len();
-            self.polish(&mut fewer, all, 1);
-            *ends = fewer;
+            let found = (0..ends.len() - 1).filter_map(|k| self.without(ends, k, budget - total));
+            let Some((_, k, beside)) = found.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+            ends.splice(k.saturating_sub(1)..(k + 2).min(ends.len()), beside);
+            let all = 0..ends.len();
+            self.polish(ends, all, 1);
+            total = self.total(&self.levels(ends));
         }
+    }
+
+    /// The breaks on either side of break `k` once that is gone and they have moved to where they cost least, with what
+    /// it costs more; `None` where that is more than `spare` or breaks a limit.
+    fn without(&self, ends: &[(usize, f64)], k: usize, spare: f64) -> Option<(f64, usize, Vec<(usize, f64)>)> {
+        let first = k.saturating_sub(2);
+        let span = &ends[first..(k + 3).min(ends.len())];
+        let start = self.before(ends, first);
+        let mut fewer = ends[..(k + 3).min(ends.len())].to_vec();
+        fewer.remove(k);
+        let beside = k.saturating_sub(1)..(k + 1).min(fewer.len());
+        self.polish(&mut fewer, beside.clone(), 1);
+        let cost = |ends: &[(usize, f64)]| {
+            let mut from = start;
+            ends.iter().map(|end| self.cost_of_reach(std::mem::replace(&mut from, *end), *end)).sum::<f64>()
+        };
+        let more = cost(&fewer[first..]) - cost(span);
+        (more <= spare && self.hold(start, &fewer[first..])).then(|| (more, k, fewer[beside].to_vec()))
     }
 
     /// True if the line keeps every bound and grade.
     fn holds(&self, ends: &[(usize, f64)]) -> bool {
-        let mut from = (0, self.cheapest_m[0]);
+        self.hold((0, self.cheapest_m[0]), ends)
+    }
+
+    /// True if reaches from one place on do.
+    fn hold(&self, mut from: (usize, f64), ends: &[(usize, f64)]) -> bool {
         ends.iter().all(|end| self.reach_holds(std::mem::replace(&mut from, *end), *end))
     }
 

@@ -56,6 +56,18 @@ pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
     Solved { network, soft: Some(tree), levels, is_held: false, loose }
 }
 
+/// The levels under the limits of another basis, when they were found under fewer: where they hold the rest as well, and
+/// cost no more for it, they are the cheapest there too.
+pub(crate) fn under<'a>(basis: Basis<'a>, sizes: &Sizes, found: Solved) -> Solved<'a> {
+    let network = Network::of(basis, sizes, &found.loose);
+    let costs_no_more = network.tree.cost(&found.levels) <= found.network.tree.cost(&found.levels);
+    if found.is_held && costs_no_more && network.tree.worst_violation(&found.levels) < 1e-9 {
+        let Solved { levels, loose, .. } = found;
+        return Solved { network, soft: None, levels, is_held: true, loose };
+    }
+    solve(basis, sizes)
+}
+
 /// The branches that must be let loose so that fixed levels and rises agree: all that have a fixed level are let loose,
 /// and one after the other is tied again if that goes.
 fn loose_branches(basis: Basis, sizes: &Sizes) -> Loose {

@@ -62,7 +62,8 @@ pub(crate) fn grade_first<'a>(basis: Basis<'a>) -> Sized<'a> {
         let solved = levels::solve(free, &sizes);
         let needed = needed_sizes(&solved, &sizes);
         if needed == sizes {
-            break;
+            let solved = levels::under(basis, &sizes, solved);
+            return Sized { sizes, solved };
         }
         sizes = needed;
     }
