@@ -118,9 +118,11 @@ fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut BTreeMap<usi
         *bounds = (bounds.0.min(*level), bounds.1.max(*level));
     }
     let grade = |i: usize| match nodes[i + 1].tie {
-        Tie::Rise { least_m, most_m, .. } if nodes[i + 1].down == Some(run.first + i) => {
+        Tie::Rise { least_m, most_m, wish } if nodes[i + 1].down == Some(run.first + i) => {
             let length_m = stations_m[i + 1] - stations_m[i];
-            ((least_m / length_m).max(-ANY_GRADE), (most_m / length_m).min(ANY_GRADE))
+            // A wish that the cheapest line grants is not given up for fewer breaks.
+            let granted_m = wish.map_or(least_m, |(wanted_m, _)| wanted_m.min(cheapest_m[i + 1] - cheapest_m[i]));
+            ((least_m.max(granted_m.min(most_m)) / length_m).max(-ANY_GRADE), (most_m / length_m).min(ANY_GRADE))
         }
         _ => (-ANY_GRADE, ANY_GRADE),
     };
