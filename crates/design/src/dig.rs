@@ -27,6 +27,9 @@ const MOST_TRIES: usize = 400;
 const LIMIT_M: f64 = 5e-10;
 const LIMIT_GRADE: f64 = 1e-12;
 
+/// Where the reaches of a line end, its start left out: station index and level, metres.
+type Ends = Vec<(usize, f64)>;
+
 /// A reach of constant grade.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DugReach {
@@ -341,7 +344,7 @@ impl Rough {
 
     /// The breaks on either side of break `k` once that is gone and they have moved to where they cost least, with what
     /// it costs more; `None` where that is more than `spare` or breaks a limit.
-    fn without(&self, ends: &[(usize, f64)], k: usize, spare: f64) -> Option<(f64, usize, Vec<(usize, f64)>)> {
+    fn without(&self, ends: &[(usize, f64)], k: usize, spare: f64) -> Option<(f64, usize, Ends)> {
         let first = k.saturating_sub(2);
         let span = &ends[first..(k + 3).min(ends.len())];
         let start = self.before(ends, first);
