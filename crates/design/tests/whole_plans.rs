@@ -365,3 +365,28 @@ fn drains_that_cross_apart_clear_each_other() {
     assert!(clear_m(&touching) < design::CROSSING_CLEAR_M, "the crossing asks for something");
     assert!(design.cost.cheapest >= touching.cost.cheapest - 1e-6);
 }
+
+/// Reference-values section 2.7: inverts and depths of a line at +0.25 % from 95.20 ft, rounded half up after a snap to a
+/// millionth of a foot (3.575 prints 3.58, 3.425 prints 3.43, 4.275 prints 4.28).
+#[test]
+fn arithmetic_of_a_cut_sheet() {
+    let mut plan = Plan::new("Sheet", Units::Feet);
+    let joins = Joins::Outlet(outlet(&mut plan, p(0.0, 0.0), 95.20 * FOOT_M));
+    let course = vec![p(0.0, 0.0), p(300.0, 0.0)];
+    let m =
+        add(&mut plan, Line { joins, pins: graded(300.0, 95.20, 0.0025), ..Line::new("M", LineKind::Main, course) });
+    let design = work_out(&plan, None);
+    for (station, ground, invert, depth) in [
+        (0.0, 98.4, "95.20", "3.20"),
+        (50.0, 98.9, "95.325", "3.58"),
+        (100.0, 99.1, "95.45", "3.65"),
+        (150.0, 99.0, "95.575", "3.43"),
+        (200.0, 99.6, "95.70", "3.90"),
+        (250.0, 100.1, "95.825", "4.28"),
+        (300.0, 100.3, "95.95", "4.35"),
+    ] {
+        let invert_m = design.lines[&m].at(station * FOOT_M).unwrap().invert_m.unwrap();
+        assert_eq!(Units::Feet.level(invert_m), invert, "at {station}");
+        assert_eq!(Units::Feet.number(ground * FOOT_M - invert_m, 2), depth, "at {station}");
+    }
+}
