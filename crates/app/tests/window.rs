@@ -252,6 +252,18 @@ fn the_size_follows_the_flow() {
     assert!(harness.query_all_by_label_contains("% full").next().is_some(), "the card says how full it is");
     harness.get_by_label("by its flow").click();
     harness.run_steps(3);
+    // Tall enough that the whole card is in sight.
+    harness.set_size(egui::vec2(1280.0, 1900.0));
+    harness.run_steps(4);
+    harness.get_by_label("Vents, traps and inlets: 0").click();
+    harness.run_steps(20);
+    harness.get_by_label("Set a breather at").click();
+    harness.run_steps(2);
+    harness.get_by_label("Set a breather at").type_text("1+00");
+    harness.run_steps(2);
+    press(&mut harness, Key::Enter);
+    harness.run_steps(3);
+    assert_eq!(harness.state().session.plan().lines[&main].structures[0].kind, plan::StructureKind::Breather);
     let worked = &harness.state().session.derived().design.lines[&main];
     assert!(worked.fullest().unwrap().share() <= 1.0 + 1e-6);
     assert_eq!(harness.state().session.plan().lines[&main].size_by, plan::SizeBy::Flow);

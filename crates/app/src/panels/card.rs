@@ -151,6 +151,8 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
     line_buttons(ui, desk, id, wishes);
     if !line.kind.is_old() {
         grading::reaches(ui, desk, id, wishes);
+        grading::structures(ui, desk, id, wishes);
+        grading::passes(ui, desk, id, wishes);
     }
     pins(ui, desk, id, units, wishes);
 }
