@@ -21,6 +21,9 @@ const SPREAD: f64 = 4.0;
 const SPARING: f64 = 0.95;
 /// Stations of a line short enough to look through every choice of breaks.
 const SHORT: usize = 9;
+/// Stations of a line up to which the corridor is tried: on longer ones it costs a drag's time and has not been seen to
+/// find fewer reaches than dropping breaks does.
+const MIDDLING: usize = 24;
 /// Steps that are tried on one line before its grades are left as they are.
 const MOST_TRIES: usize = 400;
 /// Breaches of a level and of a grade under these are rounding.
@@ -103,6 +106,7 @@ impl Rough {
         self.drop_breaks(&mut ends, budget);
         // Whether two reaches can be one has shown by now.
         if ends.len() > 2
+            && self.stations_m.len() <= MIDDLING
             && let Some(found) = self.through_corridor(ends.len() - 1, budget)
         {
             ends = found;
