@@ -341,7 +341,7 @@ fn bare(plan: &Plan, line: &Line, course: &course::Course, flow: &LineFlow, size
     LineDesign {
         length_m: course.length_m,
         size_m,
-        n: line.roughness_n.unwrap_or(plan.criteria.roughness.of(line.wall, size_m)),
+        n: plan.criteria.roughness_n(line, size_m),
         stations: course.stations.clone(),
         reaches: Vec::new(),
         inflows: flow.inflows.clone(),

@@ -241,7 +241,7 @@ impl<'a> Laying<'a> {
         let stations = &basis.courses[&id].stations;
         let reaches = stations.len().saturating_sub(1);
         let criteria = &basis.plan.criteria;
-        let n = line.roughness_n.unwrap_or(criteria.roughness.of(line.wall, size_m));
+        let n = criteria.roughness_n(line, size_m);
         let prices = &basis.plan.prices;
         let least_m = criteria.least_cover_m + hydraulics::top_above_invert_m(size_m);
         let wanted_m = criteria.target_depth_m.max(least_m);

@@ -125,7 +125,7 @@ fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
 }
 
 fn carries(basis: Basis, line: &Line, size_m: f64, grade: f64, flow_m3s: f64) -> bool {
-    let n = line.roughness_n.unwrap_or(basis.plan.criteria.roughness.of(line.wall, size_m));
+    let n = basis.plan.criteria.roughness_n(line, size_m);
     hydraulics::full_capacity_m3s(n, size_m, grade) >= flow_m3s * (1.0 - 1e-9)
 }
 

@@ -166,7 +166,7 @@ fn gather(
         }
     }
     let mut flow = LineFlow {
-        through_m3s: own.area_m2.iter().map(|area_m2| area_m2 * coefficient_ms).collect(),
+        through_m3s: own.area_m2.iter().map(|area_m2| hydraulics::drainage_m3s(*area_m2, coefficient_ms)).collect(),
         area_m2: own.area_m2.first().copied().unwrap_or(0.0),
         even_factor: even_factor(plan, line, branches.len()),
         ..LineFlow::default()

@@ -3,7 +3,7 @@
 use measure::{FOOT_M, INCH_M};
 use serde::{Deserialize, Serialize};
 
-use crate::Wall;
+use crate::{Line, Wall};
 
 /// Limits the grade lines hold and the checks hold them against. Lengths in metres, grades as ratios, angles in degrees.
 ///
@@ -120,6 +120,11 @@ impl Default for Criteria {
 }
 
 impl Criteria {
+    /// Roughness of a line laid in a size, metres: its own where that was entered, else that of its wall.
+    pub fn roughness_n(&self, line: &Line, size_m: f64) -> f64 {
+        line.roughness_n.unwrap_or(self.roughness.of(line.wall, size_m))
+    }
+
     /// Every limit with its name, for the door that refuses what is out of range.
     pub(crate) fn named(&self) -> [(&'static str, f64); 25] {
         [

@@ -256,6 +256,14 @@ impl Line {
         path_length(&self.points)
     }
 
+    /// The line with one more structure on it.
+    pub fn with_structure(&self, structure: Structure) -> Self {
+        let mut line = self.clone();
+        line.structures.push(structure);
+        line.structures.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
+        line
+    }
+
     /// Moves everything that stands at a station of the line; what then stands in one place with its neighbour is
     /// dropped.
     pub(crate) fn map_stations(&mut self, map: impl Fn(f64) -> f64) {

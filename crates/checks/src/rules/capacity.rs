@@ -15,7 +15,7 @@ pub(crate) fn fullest(site: &Site, worked: &LineDesign) -> Option<Fullest> {
 pub(crate) fn carrying_size(site: &Site, line: &Line, worked: &LineDesign) -> Option<f64> {
     let least = site.plan.criteria.level_grade;
     let carries = |size_m: f64| {
-        let n = line.roughness_n.unwrap_or(site.plan.criteria.roughness.of(line.wall, size_m));
+        let n = site.plan.criteria.roughness_n(line, size_m);
         (0..worked.stations.len().saturating_sub(1)).all(|i| {
             let Some(grade) = worked.grade(i).filter(|grade| *grade >= least) else { return true };
             let capacity_m3s = hydraulics::full_capacity_m3s(n, size_m, grade) * worked.even_factor;

@@ -50,9 +50,7 @@ fn finding(site: &Site, id: LineId, line: &Line, b: &Break) -> Finding {
         units.grade(b.below),
         site.station(b.station_m)
     );
-    let mut trapped = line.clone();
-    trapped.structures.push(plan::Structure { station_m: b.station_m, kind: StructureKind::SiltTrap });
-    trapped.structures.sort_by(|x, y| x.station_m.total_cmp(&y.station_m));
+    let trapped = line.with_structure(plan::Structure { station_m: b.station_m, kind: StructureKind::SiltTrap });
     let fix = plan::set_line(format!("Silt trap on {name} at {}", site.station(b.station_m)), id, trapped);
     Finding::new(&RULE, Severity::Decide, site.point(id, b.station_m), format!("{name} flattens downstream"), message)
         .on(id, b.station_m, b.station_m)

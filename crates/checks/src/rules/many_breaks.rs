@@ -4,6 +4,7 @@ use design::LineDesign;
 use measure::FOOT_M;
 use plan::{Line, LineId};
 
+use super::grade_change::breaks;
 use crate::site::GRADE_TOLERANCE;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -27,7 +28,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let breaks = breaks(worked);
+    let breaks = breaks(worked).iter().filter(|b| (b.above - b.below).abs() > GRADE_TOLERANCE).count();
     if breaks < 2 || breaks as f64 <= worked.length_m / LENGTH_PER_BREAK_M {
         return None;
     }
@@ -41,16 +42,6 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
             .on(id, 0.0, worked.length_m)
             .amount(format!("{breaks} breaks")),
     )
-}
-
-/// Stations where the grade changes.
-fn breaks(worked: &LineDesign) -> usize {
-    let inner = 1..worked.stations.len().saturating_sub(1);
-    let changes = |i: &usize| {
-        let grades = worked.grade(i - 1).zip(worked.grade(*i));
-        grades.is_some_and(|(below, above)| (above - below).abs() > GRADE_TOLERANCE)
-    };
-    inner.filter(changes).count()
 }
 
 #[cfg(test)]

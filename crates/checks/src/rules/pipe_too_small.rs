@@ -2,6 +2,7 @@
 
 use plan::{Line, LineId};
 
+use super::capacity::resized;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -29,7 +30,7 @@ fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
     let size_m = 3.0 * measure::INCH_M;
     let least = site.units().pipe(size_m);
     let message = format!("{name} is {size}. Use {least} or larger.");
-    let fix = plan::set_line(format!("Make {name} {least}"), id, Line { size_m, ..line.clone() });
+    let fix = resized(site, id, line, size_m);
     Finding::new(
         &RULE,
         Severity::Decide,

@@ -1,8 +1,9 @@
 //! Check 40, size smaller downstream.
 
 use design::Joint;
-use plan::{Edit, Line, LineId, SizeBy};
+use plan::{Line, LineId};
 
+use super::capacity::resized;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -48,7 +49,7 @@ fn finding(site: &Site, id: LineId, line: &Line, own_m: f64) -> Option<Finding> 
     );
     let is_old = line.kind.is_old();
     let severity = if is_old { Severity::Decide } else { Severity::Block };
-    let fix = (!is_old).then(|| widened(id, line, size_m, &size));
+    let fix = (!is_old).then(|| resized(site, id, line, size_m));
     let title = format!("{name} is smaller than what drains into it");
     Some(
         Finding::new(&RULE, severity, site.point(id, station_m), title, message)
@@ -56,10 +57,6 @@ fn finding(site: &Site, id: LineId, line: &Line, own_m: f64) -> Option<Finding> 
             .amount(format!("{size} into {}", units.pipe(own_m)))
             .fix(fix),
     )
-}
-
-fn widened(id: LineId, line: &Line, size_m: f64, size: &str) -> Edit {
-    plan::set_line(format!("Make {} {size}", line.name), id, Line { size_m, size_by: SizeBy::Hand, ..line.clone() })
 }
 
 #[cfg(test)]

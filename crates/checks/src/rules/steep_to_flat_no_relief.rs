@@ -50,9 +50,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, b: &Break)
         units.grade(b.above),
         units.grade(b.below)
     );
-    let mut relieved = line.clone();
-    relieved.structures.push(plan::Structure { station_m: b.station_m, kind: StructureKind::ReliefWell });
-    relieved.structures.sort_by(|x, y| x.station_m.total_cmp(&y.station_m));
+    let relieved = line.with_structure(plan::Structure { station_m: b.station_m, kind: StructureKind::ReliefWell });
     let fix = plan::set_line(format!("Relief well on {name} at {station}"), id, relieved);
     let title = format!("{name} turns from steep to flat");
     Finding::new(&RULE, Severity::Decide, site.point(id, b.station_m), title, message)

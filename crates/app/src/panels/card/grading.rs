@@ -195,8 +195,7 @@ pub fn structures(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) 
                     station_m.ok_or_else(|| "a station of the line such as 1+50".to_string())
                 };
                 if let Some(station_m) = text_field(ui, &name, String::new(), read) {
-                    next.structures.push(Structure { station_m, kind });
-                    next.structures.sort_by(|x, y| x.station_m.total_cmp(&y.station_m));
+                    next = next.with_structure(Structure { station_m, kind });
                 }
             }
         });
