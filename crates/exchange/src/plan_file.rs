@@ -14,7 +14,7 @@ use serde_json::Value;
 use crate::FileError;
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 3;
+pub const PLAN_VERSION: u64 = 4;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -26,7 +26,7 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 2] = [with_survey_book, with_roughness_by_wall];
+const UPGRADES: [fn(&mut Value); 3] = [with_survey_book, with_roughness_by_wall, with_landmarks];
 
 /// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
 fn with_survey_book(plan: &mut Value) {
@@ -40,6 +40,14 @@ fn with_roughness_by_wall(plan: &mut Value) {
     let criteria = plan.get_mut("criteria").and_then(Value::as_object_mut);
     if let Some((criteria, n)) = criteria.and_then(|criteria| criteria.remove("roughness_n").map(|n| (criteria, n))) {
         criteria.insert("roughness".into(), serde_json::json!({ "corrugated_to_8_in": n }));
+    }
+}
+
+/// Version 4 holds marks on the land, prices, findings left and sheets given out; programs of version 3 would drop them
+/// without a word.
+fn with_landmarks(plan: &mut Value) {
+    if let Some(plan) = plan.as_object_mut() {
+        plan.entry("landmarks").or_insert_with(|| Value::Object(serde_json::Map::new()));
     }
 }
 
@@ -221,7 +229,7 @@ mod tests {
     fn the_first_version_opens_forever() {
         let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
-        assert!(plan_text(&plan).unwrap().contains("\"version\": 3"));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 4"));
     }
 
     /// A file as version 2 wrote it, with the one roughness it had changed by hand.
@@ -233,12 +241,20 @@ mod tests {
         assert_eq!(plan.criteria.roughness.smooth, plan::Roughness::default().smooth);
     }
 
+    /// A file as version 3 wrote it.
+    #[test]
+    fn the_third_version_opens_forever() {
+        let plan = plan_from_text(include_str!("../tests/plans/version-3.drain")).unwrap();
+        assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.landmarks.len()), ("Larkmoor Bench", 5, 0));
+        assert!(plan.outlets.values().all(|outlet| outlet.guard && outlet.rigid), "new outlets have them");
+    }
+
     #[test]
     fn foreign_future_and_broken_files_are_told_apart() {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 3", "\"version\": 99");
+        let future = text.replace("\"version\": 4", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

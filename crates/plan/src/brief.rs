@@ -97,6 +97,45 @@ impl Texture {
         matches!(self, Self::Sand | Self::LoamySand | Self::SandyLoam | Self::Loam | Self::SiltLoam | Self::Silt)
     }
 
+    /// Saturated conductivity, m/s: means of 1,845 soils in ft/day ([K78], as on an extension page; a pit or an auger-hole
+    /// test beats any of them). `None` for textures that are not in the table.
+    pub fn conductivity_ms(self) -> Option<f64> {
+        let feet_per_day = match self {
+            Self::Sand => 49.9,
+            Self::LoamySand => 44.3,
+            Self::SandyLoam => 9.84,
+            Self::SiltLoam => 2.04,
+            Self::Loam => 1.97,
+            Self::SandyClayLoam => 1.79,
+            Self::ClayLoam => 0.694,
+            Self::SandyClay => 0.615,
+            Self::SiltyClayLoam => 0.482,
+            Self::Clay => 0.363,
+            Self::SiltyClay => 0.292,
+            Self::Gravel | Self::Silt => return None,
+        };
+        Some(feet_per_day * FOOT_M / DAY_S)
+    }
+
+    /// Share of clay in the middle of the texture's field on the USDA triangle (Soil Survey Manual; middle values read
+    /// off the triangle, judgement).
+    pub const fn clay(self) -> f64 {
+        match self {
+            Self::Gravel => 0.0,
+            Self::Sand => 0.05,
+            Self::LoamySand => 0.08,
+            Self::SandyLoam => 0.12,
+            Self::Loam => 0.18,
+            Self::SiltLoam => 0.15,
+            Self::Silt => 0.06,
+            Self::SandyClayLoam => 0.27,
+            Self::SandyClay => 0.42,
+            Self::SiltyClayLoam | Self::ClayLoam => 0.34,
+            Self::SiltyClay => 0.47,
+            Self::Clay => 0.60,
+        }
+    }
+
     /// Greatest speed in a full perforated pipe, m/s: 3.5 ft/s in sand to sandy loam, 5 in silt and loam, 6 in silty clay
     /// loam, 7 in clay, 9 in gravel (NEH 624 chapter 4 p. 88 by secondary notes, reference-values section 1.5;
     /// textures not named there by trade-practice rule 7, judgement).
@@ -147,6 +186,41 @@ pub struct Brief {
     /// True where the capacity of a line is worked with flow that grows evenly along it (reference-values section 1.4);
     /// off by default: the trade sizes on the discharge at the downstream end.
     pub even_inflow: bool,
+    /// True where the guide for deep roots in warm regions is followed.
+    pub deep_root_guide: bool,
+    /// Depth of the water table wanted midway between drains, metres: 1.5 ft (worked example of trade-practice S5;
+    /// judgement).
+    pub water_table_m: f64,
+    /// Depth to which the ground will be ripped after the pipe is laid, metres.
+    pub rip_after_m: Option<f64>,
+    /// True where iron was seen at outlets, in ditches or in pits.
+    pub iron: bool,
+    /// True where roots are known to seek drains.
+    pub root_risk: bool,
+    /// What the backfill is made of where it could break the pipe: "stones", "frozen soil"; empty where sound.
+    pub rough_backfill: String,
+    /// True where soft, stone-free soil is asked for over the pipe first.
+    pub blinding: bool,
+    /// True once outside water that reaches the block is led round or counted.
+    pub run_on_settled: bool,
+    /// The farm's own lines that the grower was asked for.
+    pub asked: Asked,
+    /// True where an interceptor is to lie in the tight layer and not only on it.
+    pub interceptor_into_layer: bool,
+}
+
+/// The farm's own lines, which nobody marks on a call ([811]): each true once the grower was asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Asked {
+    /// Wells and their pipes.
+    pub wells: bool,
+    /// Septic tanks and fields.
+    pub septic: bool,
+    /// Power to pumps.
+    pub pumps: bool,
+    /// Irrigation mains and their power.
+    pub irrigation: bool,
 }
 
 impl Default for Brief {
@@ -160,6 +234,16 @@ impl Default for Brief {
             served_m: 50.0 * FOOT_M,
             uk_vineyard_guide: false,
             even_inflow: false,
+            deep_root_guide: false,
+            water_table_m: 1.5 * FOOT_M,
+            rip_after_m: None,
+            iron: false,
+            root_risk: false,
+            rough_backfill: String::new(),
+            blinding: false,
+            run_on_settled: false,
+            asked: Asked::default(),
+            interceptor_into_layer: false,
         }
     }
 }

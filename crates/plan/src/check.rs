@@ -3,8 +3,9 @@
 use measure::Point;
 
 use crate::{
-    Brief, Correction, Hold, Joins, Line, LineId, LineKind, Outlet, OutletId, Plan, Prices, Remedy, Served,
-    SurveyBook, Watercourse, WatercourseId, is_date,
+    Alternative, Brief, Correction, Envelope, Hold, Joins, LIMITS, Landmark, LandmarkId, LandmarkKind, LeadsTo, Line, LineId,
+    LineKind, Outline, Outlet, OutletId, Pit, Plan, PriceList, Prices, Remedy, Rows, Served, Signature, SurveyBook,
+    Watercourse, WatercourseId, is_date,
 };
 
 /// Coordinates and levels beyond this many metres are no place on earth.
@@ -46,8 +47,12 @@ impl Plan {
         self.lines.iter().try_for_each(|(id, line)| self.line_holds(*id, line))?;
         survey(&self.survey)?;
         self.watercourses.iter().try_for_each(|(id, watercourse)| self.watercourse_holds(*id, watercourse))?;
+        self.landmarks.iter().try_for_each(|(id, landmark)| self.landmark_holds(*id, landmark))?;
+        self.alternatives.iter().try_for_each(|alternative| self.alternative_holds(alternative))?;
+        self.ledger_holds()?;
         brief(&self.brief)?;
         prices(&self.prices)?;
+        price_list(&self.price_list)?;
         let roughness = &self.criteria.roughness;
         let all = [
             roughness.corrugated_to_8_in,
@@ -56,12 +61,61 @@ impl Plan {
             roughness.smooth,
         ];
         all.into_iter().try_for_each(|n| within("the job's limits", "roughness", n, (0.005, 0.1)))?;
-        for (name, value) in self.criteria.named() {
-            if !(0.0..=1000.0).contains(&value) {
-                return refuse(format!("limit {name}"), value, "a number from 0 to 1000");
+        for limit in LIMITS {
+            let value = (limit.value)(&self.criteria);
+            if !(0.0..=1e6).contains(&value) {
+                return refuse(format!("limit {}", limit.name), value, "a number from 0 to 1,000,000");
             }
         }
         Ok(())
+    }
+
+    fn landmark_holds(&self, id: LandmarkId, landmark: &Landmark) -> Result<(), PlanError> {
+        let place = format!("{} {}", landmark.kind.word(), landmark.name);
+        self.id_holds(&place, id.0)?;
+        let (at, along, around) = landmark.kind.outlines();
+        let (may_be, least) = match landmark.outline {
+            Outline::At(_) => (at, 1),
+            Outline::Along(_) => (along, 2),
+            Outline::Around(_) => (around, 3),
+        };
+        points(&place, landmark.outline.points(), least)?;
+        if !may_be {
+            let expected = match (at, along, around) {
+                (true, false, false) => "a single place",
+                (false, true, false) => "a course",
+                (false, false, true) => "an area",
+                (false, true, true) => "a course or an area",
+                _ => "a place, a course or an area",
+            };
+            return refuse(place, "an outline of another kind", expected);
+        }
+        landmark_figures(&place, &landmark.kind)
+    }
+
+    /// A layout that was put aside is a sound layout by itself.
+    fn alternative_holds(&self, alternative: &Alternative) -> Result<(), PlanError> {
+        let named = |error: PlanError| PlanError {
+            place: format!("layout {}, {}", alternative.name, error.place),
+            ..error
+        };
+        let (outlets, lines) = (alternative.outlets.clone(), alternative.lines.clone());
+        let alone = Plan { outlets, lines, next_id: self.next_id, ..Plan::new("", self.title.units) };
+        alone.outlets.iter().try_for_each(|(id, outlet)| alone.outlet_holds(*id, outlet)).map_err(named)?;
+        alone.lines.iter().try_for_each(|(id, line)| alone.line_holds(*id, line)).map_err(named)?;
+        brief(&alternative.brief).map_err(named)
+    }
+
+    /// Whatever was signed has a name, a day and a reason.
+    fn ledger_holds(&self) -> Result<(), PlanError> {
+        for waiver in &self.waivers {
+            points(&format!("the finding left: {}", waiver.title), &[waiver.subject.at], 1)?;
+            signature(&format!("the finding left: {}", waiver.title), &waiver.signed)?;
+        }
+        for change in &self.limit_log {
+            signature(&format!("the change of limit {}", change.limit), &change.signed)?;
+        }
+        self.revisions.iter().try_for_each(|r| signature(&format!("revision {}", r.letter), &r.signed))
     }
 
     fn outlet_holds(&self, id: OutletId, outlet: &Outlet) -> Result<(), PlanError> {
@@ -72,6 +126,14 @@ impl Plan {
         levels.into_iter().flatten().try_for_each(|level_m| level(&place, level_m))?;
         if !(0.0..=1000.0).contains(&outlet.outlet_pipe_m) {
             return refuse(place, outlet.outlet_pipe_m, "an outlet pipe of 0 to 1000 m");
+        }
+        within(&place, "overhang", outlet.overhang_m, (0.0, 1000.0))?;
+        within(&place, "slope of the bank", outlet.bank_run.unwrap_or(1.0), (0.0, 1000.0))?;
+        within(&place, "direction of the channel", outlet.channel_deg.unwrap_or(0.0), (0.0, 360.0))?;
+        if let LeadsTo::Pipe(pipe) = outlet.leads_to {
+            within(&place, "size of the receiving pipe", pipe.size_m.unwrap_or(0.3), (0.02, 10.0))?;
+            within(&place, "free capacity of the receiving pipe", pipe.free_m3s.unwrap_or(0.0), (0.0, 1_000.0))?;
+            pipe.invert_m.map_or(Ok(()), |level_m| level(&place, level_m))?;
         }
         Ok(())
     }
@@ -160,12 +222,82 @@ fn correction_holds(number: usize, correction: &Correction) -> Result<(), PlanEr
     {
         level(&place, by_m)?;
     }
-    for (what, text) in [("name", &correction.signed.by), ("reason", &correction.signed.because)] {
+    signature(&place, &correction.signed)
+}
+
+fn signature(place: &str, signed: &Signature) -> Result<(), PlanError> {
+    for (what, text) in [("name", &signed.by), ("reason", &signed.because)] {
         if text.trim().is_empty() || text.len() > 500 {
             return refuse(place, format!("no {what} that can be kept"), "a name and a reason of 1 to 500 letters");
         }
     }
-    date(place, &correction.signed.on)
+    date(place.into(), &signed.on)
+}
+
+/// Figures of a mark lie where they mean something.
+fn landmark_figures(place: &str, kind: &LandmarkKind) -> Result<(), PlanError> {
+    let lengths: Vec<Option<f64>> = match kind {
+        LandmarkKind::Utility(utility) => {
+            utility.valid_until.as_deref().map_or(Ok(()), |day| date(place.into(), day))?;
+            vec![utility.depth_m, utility.size_m, utility.clear_m]
+        }
+        LandmarkKind::Wetland { setback_m, determined } => {
+            determined.as_deref().map_or(Ok(()), |day| date(place.into(), day))?;
+            vec![*setback_m]
+        }
+        LandmarkKind::Well { keep_off_m } | LandmarkKind::Septic { keep_off_m } => vec![*keep_off_m],
+        LandmarkKind::Road { width_m, .. } => vec![Some(*width_m)],
+        LandmarkKind::Irrigation { depth_m, size_m } => vec![*depth_m, *size_m],
+        LandmarkKind::Footing { depth_m } => vec![Some(*depth_m)],
+        LandmarkKind::OverheadLine { kilovolts } => vec![*kilovolts],
+        LandmarkKind::Rows(rows) => return rows_hold(place, rows),
+        LandmarkKind::Pit(pit) => return pit_holds(place, pit),
+        _ => Vec::new(),
+    };
+    lengths.into_iter().flatten().try_for_each(|length| within(place, "figure", length, (0.0, 10_000.0)))
+}
+
+fn rows_hold(place: &str, rows: &Rows) -> Result<(), PlanError> {
+    within(place, "direction of the rows", rows.bearing_deg, (0.0, 360.0))?;
+    within(place, "spacing of the rows", rows.spacing_m, (0.3, 100.0))?;
+    let depths = [rows.post_depth_m, rows.anchor_depth_m];
+    depths.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, (0.0, 30.0)))
+}
+
+fn pit_holds(place: &str, pit: &Pit) -> Result<(), PlanError> {
+    if pit.layers.windows(2).any(|pair| pair[1].to_m <= pair[0].to_m) {
+        return refuse(place, "layers out of order", "layers from the surface down");
+    }
+    for layer in &pit.layers {
+        within(place, "depth of a layer", layer.to_m, (0.0, 100.0))?;
+        within(place, "share of clay", layer.clay.unwrap_or(0.0), (0.0, 1.0))?;
+        within(place, "conductivity", layer.conductivity_ms.unwrap_or(0.0), (0.0, 1.0))?;
+    }
+    let depths = [pit.mottles_m, pit.tight_m];
+    depths.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, (0.0, 100.0)))?;
+    within(place, "pH", pit.ph.unwrap_or(7.0), (0.0, 14.0))
+}
+
+/// Prices are numbers; packs have a length and machines get on.
+fn price_list(list: &PriceList) -> Result<(), PlanError> {
+    for (i, row) in list.rows.iter().enumerate() {
+        let place = format!("row {} of the price list", i + 1);
+        within(&place, "price", row.price, (0.0, 1e7))?;
+        let sizes = [row.size_m, row.branch_m];
+        sizes.into_iter().flatten().try_for_each(|size_m| within(&place, "size", size_m, (0.01, 5.0)))?;
+        within(&place, "length of a roll", row.pack_m.unwrap_or(1.0), (0.1, 10_000.0))?;
+    }
+    for rate in &list.rates {
+        within("the price list", "depth", rate.from_m, (0.0, 100.0))?;
+        within("the price list", "metres an hour", rate.per_hour_m, (0.1, 10_000.0))?;
+    }
+    if list.rates.windows(2).any(|pair| pair[1].from_m <= pair[0].from_m) {
+        return refuse("the price list", "depths of digging out of order", "depths that rise");
+    }
+    within("the price list", "hardness", list.hardness, (0.1, 100.0))?;
+    within("the price list", "waste", list.waste, (0.0, 1.0))?;
+    within("the price list", "reserve", list.reserve, (0.0, 2.0))?;
+    within("the price list", "width torn up", list.disturbed_m, (0.0, 100.0))
 }
 
 fn date(place: String, day: &str) -> Result<(), PlanError> {
@@ -183,6 +315,22 @@ fn laying(place: &str, line: &Line) -> Result<(), PlanError> {
         || line.reaches.windows(2).any(|pair| pair[1].from_m < pair[0].to_m - 1e-6)
     {
         return refuse(place, "reaches that overlap or have no length", "reaches one after the other");
+    }
+    let inside = |from_m: f64, to_m: f64| from_m >= 0.0 && to_m > from_m && to_m <= length_m;
+    if line.stretches.iter().any(|stretch| !inside(stretch.from_m, stretch.to_m))
+        || line.stretches.windows(2).any(|pair| pair[1].from_m < pair[0].to_m - 1e-6)
+    {
+        return refuse(place, "stretches of pipe that overlap or leave the line", "stretches one after the other");
+    }
+    for hub in &line.hubs {
+        within(place, "station of a hub", hub.station_m, (0.0, length_m))?;
+        level(place, hub.level_m)?;
+        within(place, "offset of a hub", hub.left_m.abs(), (0.0, 100.0))?;
+    }
+    let bed = [line.bed.settlement_m, line.bed.maker_depth_m];
+    bed.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, (0.0, 100.0)))?;
+    if let Envelope::Granular(thick_m) = line.bed.envelope {
+        within(place, "thickness of the envelope", thick_m, (0.0, 5.0))?;
     }
     for reach in &line.reaches {
         match reach.hold {
@@ -214,6 +362,8 @@ fn laying(place: &str, line: &Line) -> Result<(), PlanError> {
 
 fn brief(brief: &Brief) -> Result<(), PlanError> {
     within("the brief", "drainage coefficient", brief.coefficient_ms(), (0.0, WETTEST_MS))?;
+    within("the brief", "ripping depth", brief.rip_after_m.unwrap_or(0.0), (0.0, 10.0))?;
+    within("the brief", "wanted water table", brief.water_table_m, (0.0, 10.0))?;
     within("the brief", "served distance", brief.served_m, (0.0, 1_000.0))
 }
 

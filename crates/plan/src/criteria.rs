@@ -1,60 +1,307 @@
-//! The job's limits. Start values are the trade's; every one may be changed for a job.
+//! The job's limits. Start values are the trade's; every one may be changed for a job, by name and with a reason.
 
-use measure::{FOOT_M, INCH_M};
+use measure::{FOOT_M, INCH_M, SQUARE_M_PER_ACRE};
 use serde::{Deserialize, Serialize};
 
-use crate::{Line, Wall};
+use crate::{Line, Signature, Wall};
 
-/// Limits the grade lines hold and the checks hold them against. Lengths in metres, grades as ratios, angles in degrees.
-///
-/// Source marks such as [CPS606] are those of the list of sources in the manual of the checks.
+/// What a limit is a number of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Quantity {
+    /// Metres along or across.
+    Length,
+    /// Metres up or down.
+    Depth,
+    /// Metres a second.
+    Speed,
+    /// Rise by run.
+    Grade,
+    /// Degrees.
+    Angle,
+    /// Square metres.
+    Area,
+    /// A part of a whole, 1 for all of it.
+    Share,
+    /// Metres a second of conductivity.
+    Conductivity,
+    /// A bare number.
+    Number,
+}
+
+/// One limit of the set: how it is named, what it means, which checks read it.
+pub struct Limit {
+    /// Its name in files.
+    pub name: &'static str,
+    /// Its name for a person.
+    pub label: &'static str,
+    /// What it is a number of.
+    pub quantity: Quantity,
+    /// Numbers of the checks that read it; none where only the grade lines do.
+    pub checks: &'static [u16],
+    /// Where its start value comes from.
+    pub source: &'static str,
+    /// Reads it.
+    pub value: fn(&Criteria) -> f64,
+    /// Sets it.
+    pub set: fn(&mut Criteria, f64),
+}
+
+macro_rules! limits {
+    ($($name:ident: $quantity:ident = $start:expr, $checks:expr, $label:literal, $source:literal;)+) => {
+        /// Limits the grade lines hold and the checks hold them against. Lengths in metres, grades as ratios, angles in
+        /// degrees, speeds in metres a second. [`LIMITS`] lists them with their names and sources.
+        ///
+        /// Source marks such as [CPS606] are those of the list of sources in the manual of the checks.
+        #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+        #[serde(default)]
+        pub struct Criteria {
+            $(#[doc = concat!($label, ". Source: ", $source, ".")] pub $name: f64,)+
+            /// Manning roughness of pipe by wall and size.
+            pub roughness: Roughness,
+        }
+
+        impl Default for Criteria {
+            fn default() -> Self {
+                Self { $($name: $start,)+ roughness: Roughness::default() }
+            }
+        }
+
+        /// Every limit, in the order of the trade's list.
+        pub const LIMITS: &[Limit] = &[$(Limit {
+            name: stringify!($name),
+            label: $label,
+            quantity: Quantity::$quantity,
+            checks: &$checks,
+            source: $source,
+            value: |criteria| criteria.$name,
+            set: |criteria, value| criteria.$name = value,
+        },)+];
+    };
+}
+
+limits! {
+    target_depth_m: Depth = 3.0 * FOOT_M, [16], "Wanted depth of the invert",
+        "common practice between 2.5 and 4 ft, [MSU-root]";
+    target_tolerance_m: Depth = 0.25 * FOOT_M, [16], "Shallower than wanted by more than",
+        "[ISU-bid tolerance]";
+    least_cover_m: Depth = 2.0 * FOOT_M, [12], "Least cover in mineral soil",
+        "[CPS606, memory] [FORUM-R: 24 in]";
+    organic_cover_m: Depth = 2.5 * FOOT_M, [13], "Least cover in organic soil once it has settled",
+        "[CPS606, memory]";
+    traffic_cover_m: Depth = 2.5 * FOOT_M, [14], "Least cover under wheels",
+        "[judgement]";
+    rip_clear_m: Depth = 0.5 * FOOT_M, [15], "Clear below a ripper",
+        "[judgement] [RIP]";
+    guide_depth_m: Depth = 1.0, [17], "Depth of the guide for deep roots",
+        "[SAVINE]";
+    clean_velocity_ms: Speed = 0.5 * FOOT_M, [3], "Speed of the full pipe that keeps it clean",
+        "[SW-S14]";
+    silt_velocity_ms: Speed = 1.4 * FOOT_M, [4, 6], "Speed of the full pipe that carries silt",
+        "[SW-S14] [EXT-tab]";
+    guide_lateral_grade: Grade = 0.0040, [5], "Flattest lateral of the vineyard guide",
+        "[UKVINE]";
+    guide_main_grade: Grade = 0.0025, [5], "Flattest main of the vineyard guide",
+        "[UKVINE]";
+    steepest_grade: Grade = 0.10, [126], "Steepest grade of any line",
+        "[memory]";
+    easing_kept: Share = 0.5, [6], "Grade that is kept where it eases",
+        "[OLD1867]; figure [judgement]";
+    easing_least: Grade = 0.2 / 100.0, [6], "Easing that does no matter",
+        "[judgement]";
+    relief_steeper: Number = 1.5, [8], "Upper grade over lower that asks for relief",
+        "[judgement]";
+    relief_full: Share = 0.5, [8], "Fullness from which relief is asked for",
+        "[judgement]";
+    vent_steepening: Grade = 0.02, [9], "Steepening that asks for a breather",
+        "[IDH]; figure [judgement]";
+    vent_near_m: Length = 50.0 * FOOT_M, [8, 9], "Relief or breather counts within",
+        "[judgement]";
+    vent_every_m: Length = 1320.0 * FOOT_M, [10], "Greatest way between vents on a main",
+        "[EFH14, memory]";
+    length_per_break_m: Length = 100.0 * FOOT_M, [11], "Length of line for each grade break",
+        "[judgement]";
+    machine_reach_m: Depth = 7.0 * FOOT_M, [18], "Deepest trench of the machine",
+        "[judgement]";
+    ladder_trench_m: Depth = 4.0 * FOOT_M, [19], "Trench that asks for a way out",
+        "29 CFR 1926.651(c)(2), [OSHA-sum]";
+    protected_trench_m: Depth = 5.0 * FOOT_M, [20], "Trench nobody may enter without protection",
+        "29 CFR 1926.652, [OSHA-sum]";
+    engineered_trench_m: Depth = 20.0 * FOOT_M, [21], "Trench that needs an engineer",
+        "29 CFR 1926.652, [OSHA-sum]";
+    trench_width_m: Length = 24.0 * INCH_M, [22], "Width of the trench",
+        "[judgement]; where unknown 24 in";
+    bedding_m: Depth = 0.0, [], "Bedding below the pipe",
+        "none in the worked example of trade-practice section 3.3";
+    layer_gap_m: Depth = 0.2 * FOOT_M, [23], "Interceptor off the tight layer by",
+        "[judgement]";
+    layer_into_m: Depth = 1.0 * FOOT_M, [23], "Interceptor in the tight layer by",
+        "[SAVINE]: 300 mm";
+    tight_conductivity_ms: Conductivity = 0.1 * FOOT_M / 86_400.0, [24], "Conductivity of a tight layer",
+        "[judgement]";
+    adverse_rise_m: Depth = 0.001 * FOOT_M, [1], "Rise toward the outlet that is adverse",
+        "limit of arithmetic, [judgement]";
+    level_grade: Grade = 0.005 / 100.0, [2], "Grade that counts as level",
+        "[judgement]";
+    washout_grade: Grade = 0.02, [126], "Lateral in sand that asks for anchors",
+        "[memory]";
+    outlet_wanted_m: Depth = 1.0 * FOOT_M, [26], "Outlet over channel bottom and low water, wanted",
+        "[CPS606, memory]; [MSU-out]";
+    outlet_least_m: Depth = 0.3 * FOOT_M, [26], "Outlet over channel bottom and low water, least",
+        "[ILRI16]: 0.1 m";
+    overhang_share: Share = 1.0 / 3.0, [32], "Part of the outlet pipe that may hang in the air",
+        "[ILRI16 copy]";
+    bank_run: Number = 2.0, [34], "Run by rise of a bank that needs no armour",
+        "[judgement]";
+    outlet_speed_ms: Speed = 5.0 * FOOT_M, [34], "Speed at the outlet that asks for armour",
+        "[judgement]";
+    current_angle_deg: Angle = 90.0, [125], "Angle between outlet and channel flow",
+        "[memory]";
+    over_capacity: Share = 1.001, [38], "Flow by capacity that is too much",
+        "[EFH14, memory]; limit of arithmetic";
+    nearly_full: Share = 0.90, [39], "Flow by capacity that leaves no room",
+        "[judgement]";
+    inlet_coefficient_ms: Conductivity = 1.0 * INCH_M / 86_400.0, [42], "Coefficient for the land of an open inlet",
+        "[EFH14, memory]";
+    run_on_share: Share = 0.25, [44], "Outside land by the block that must be dealt with",
+        "[judgement]";
+    smallest_pipe_m: Depth = 0.075, [46], "Smallest pipe",
+        "[SW-S14: 3 in] [EVERETT: 4 in]";
+    joint_drop_m: Depth = 1.0 * FOOT_M, [49], "Fall at a joint that asks for a riser bend",
+        "[judgement]";
+    joint_angle_deg: Angle = 95.0, [50, 51], "Greatest angle between branch and main",
+        "[EB11] [GARDEN]";
+    square_tee_m: Length = 200.0 * FOOT_M, [51], "Lateral so long that a square tee gathers roots",
+        "[judgement]";
+    opposite_m: Length = 1.0 * FOOT_M, [52], "Branches so near are opposite each other",
+        "[EB11], figure [judgement]";
+    shortest_line_m: Length = 20.0 * FOOT_M, [56], "Shortest line",
+        "[judgement]";
+    gap_m: Length = 3.0 * FOOT_M, [57], "An end so near was meant to join",
+        "[judgement]";
+    sharpest_bend_deg: Angle = 45.0, [58], "Sharpest bend",
+        "[CPS606, memory]";
+    duplicate_offset_m: Length = 2.0 * FOOT_M, [60], "Lines so near lie in one trench",
+        "[judgement]";
+    duplicate_length_m: Length = 20.0 * FOOT_M, [60], "Length side by side that is tolerated",
+        "[judgement]";
+    box_near_m: Length = 3.0 * FOOT_M, [62], "Box so near stands in a wheel lane or row",
+        "[judgement]";
+    box_lid_m: Depth = 18.0 * INCH_M, [62], "Lid that wheels may cross",
+        "[judgement]";
+    outside_m: Length = 1.0 * FOOT_M, [63], "Length outside the boundary that is tolerated",
+        "[judgement]";
+    outlet_reach_m: Length = 30.0 * FOOT_M, [63], "Way to an outlet beyond the boundary",
+        "[judgement]";
+    utility_clear_m: Depth = 1.0 * FOOT_M, [65], "Clear between pipe and utility",
+        "[judgement; state law]";
+    hand_dig_m: Length = 2.0 * FOOT_M, [66], "Hand digging either side of a utility",
+        "[811]";
+    wetland_ask_m: Length = 300.0 * FOOT_M, [67], "Wetland so near asks for a setback",
+        "[MN-LAT] [NRCS-MN]";
+    thirsty_trees_m: Length = 100.0 * FOOT_M, [68], "Perforated pipe from thirsty trees",
+        "[TREES]";
+    other_trees_m: Length = 50.0 * FOOT_M, [69], "Perforated pipe from other trees",
+        "[TREES] [LICO]";
+    hedge_m: Length = 5.0 * FOOT_M, [70], "Perforated pipe from a hedge",
+        "[AHDB-new]: 1.5 m";
+    lane_beyond_m: Length = 5.0 * FOOT_M, [71], "Solid and heavy beyond a lane",
+        "[judgement]";
+    post_below_m: Depth = 1.0 * FOOT_M, [72], "Pipe below posts and anchors",
+        "[POSTS] [judgement]";
+    post_beside_m: Length = 3.0 * FOOT_M, [72], "Pipe beside posts and anchors",
+        "[POSTS] [judgement]";
+    row_beside_m: Length = 1.5 * FOOT_M, [73], "Pipe so near a row lies under it",
+        "[judgement]";
+    row_length_m: Length = 20.0 * FOOT_M, [73], "Length under a row that is tolerated",
+        "[judgement]";
+    row_multiple: Number = 0.05, [74], "Spacing off a whole number of rows by",
+        "[judgement]";
+    well_ask_m: Length = 200.0 * FOOT_M, [76], "Well or septic so near asks for the local distance",
+        "[judgement]";
+    wet_far_m: Length = 50.0 * FOOT_M, [77], "Served distance where no spacing is computed",
+        "[judgement]";
+    swale_offset_m: Length = 15.0 * FOOT_M, [79], "Off the flow line by",
+        "[OLD1912] [WISC]; figure [judgement]";
+    swale_share: Share = 0.5, [79], "Part of a line that may miss the swale",
+        "[judgement]";
+    swale_near_m: Length = 25.0 * FOOT_M, [80], "Line so near serves a swale",
+        "[judgement]";
+    swale_area_m2: Area = 3.0 * SQUARE_M_PER_ACRE, [80], "Land behind a swale that needs a line",
+        "[judgement]";
+    swale_note_m2: Area = 1.0 * SQUARE_M_PER_ACRE, [80], "Land behind a swale worth a note",
+        "[judgement]";
+    hollow_area_m2: Area = 0.05 * SQUARE_M_PER_ACRE, [80], "Closed depression that needs a line",
+        "[judgement]";
+    hollow_depth_m: Depth = 0.25 * FOOT_M, [80], "Depth of a closed depression that needs a line",
+        "[judgement]";
+    ridge_rise_m: Depth = 0.5 * FOOT_M, [81], "Ground at the line over both sides by",
+        "[judgement]";
+    ridge_beside_m: Length = 25.0 * FOOT_M, [81], "Sides of a ridge are looked at",
+        "[judgement]";
+    ridge_length_m: Length = 50.0 * FOOT_M, [81], "Length on a ridge that is tolerated",
+        "[judgement]";
+    spacing_wide: Share = 1.1, [82], "Spacing by computed spacing that is too wide",
+        "[K78] [computed]";
+    spacing_close: Share = 0.6, [83], "Spacing by computed spacing that is needlessly close",
+        "[MAG-space]";
+    spring_near_m: Length = 5.0 * FOOT_M, [85], "Spring so near is collected",
+        "[AHDB-new]";
+    old_tile_near_m: Length = 15.0 * FOOT_M, [86], "Suspected tile may be met within",
+        "[PURDUE23: 4 ft either way]";
+    old_outlet_near_m: Length = 25.0 * FOOT_M, [93], "Line that explains an old outlet",
+        "[judgement]";
+    plain_slots_clay: Share = 0.30, [94], "Clay from which ordinary slots keep soil out",
+        "[MAG-sock] [MSU-sed]";
+    envelope_m: Depth = 3.0 * INCH_M, [98], "Thickness of a granular envelope",
+        "[EVERETT]";
+    working_strip_m: Length = 15.0 * FOOT_M, [117], "Half the working strip of the machine",
+        "[judgement]";
+    wire_near_m: Length = 10.0 * FOOT_M, [117], "From a wire up to 50 kV",
+        "29 CFR 1926.1408, [memory]";
+    wire_far_m: Length = 20.0 * FOOT_M, [117], "From a wire of more or unknown voltage",
+        "29 CFR 1926.1408, [memory]";
+    alongside_m: Length = 5.0 * FOOT_M, [118], "Utility so near runs beside the trench",
+        "[memory]";
+    alongside_length_m: Length = 20.0 * FOOT_M, [118], "Length beside a utility that is tolerated",
+        "[memory]";
+    bank_near_m: Length = 100.0 * FOOT_M, [120], "Perforated pipe from a dam or levee",
+        "[memory]";
+    under_ditch_cover_m: Depth = 2.5 * FOOT_M, [121], "Cover under the bed of a ditch",
+        "[memory]";
+    under_ditch_beyond_m: Length = 20.0 * FOOT_M, [121], "Solid pipe beyond a ditch",
+        "[memory]";
+    beside_ditch_m: Length = 15.0 * FOOT_M, [122], "Perforated pipe from the top of a bank",
+        "[memory]";
+    beside_ditch_length_m: Length = 30.0 * FOOT_M, [122], "Length beside a bank that is tolerated",
+        "[memory]";
+    waterway_near_m: Length = 10.0 * FOOT_M, [123], "Main so near the flow line lies in it",
+        "[EFH14, memory]";
+    waterway_length_m: Length = 50.0 * FOOT_M, [123], "Length in a waterway that is tolerated",
+        "[EFH14, memory]";
+    waterway_grade: Grade = 0.02, [123], "Channel so steep erodes",
+        "[EFH14, memory]";
+    store_near_m: Length = 50.0 * FOOT_M, [131], "Perforated pipe from a store or yard",
+        "[memory]";
+    acid_ph: Number = 5.5, [132], "Acidity that eats concrete and metal",
+        "[memory]";
+}
+
+/// A limit that was changed for a job: who, when and why.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Criteria {
-    /// Depth of the invert the pipe should lie at: 3 ft (common practice between 2.5 and 4 ft, [MSU-root]).
-    pub target_depth_m: f64,
-    /// Least soil over the pipe: 2.0 ft, mineral soil ([CPS606], from memory).
-    pub least_cover_m: f64,
-    /// Speed the full pipe must reach so that it keeps itself clean: 0.5 ft/s without fine sand or silt ([SW-S14]).
-    pub clean_velocity_ms: f64,
-    /// Speed that carries silt and fine sand along: 1.4 ft/s ([SW-S14], [EXT-tab]).
-    pub silt_velocity_ms: f64,
-    /// Steepest grade of any line: 10 %, over which a trench washes out ([memory], rule 126).
-    pub steepest_grade: f64,
-    /// Manning roughness of pipe by wall and size.
-    pub roughness: Roughness,
-    /// Deepest trench the machine can dig: 7 ft (judgement).
-    pub machine_reach_m: f64,
-    /// Trench depth from which nobody may enter without protection: 5 ft (29 CFR 1926.652, [OSHA-sum]).
-    pub protected_trench_m: f64,
-    /// Width of the trench: 24 in (judgement; rule 22 takes the same where unknown).
-    pub trench_width_m: f64,
-    /// Bedding below the pipe: none (worked example, trade-practice section 3.3).
-    pub bedding_m: f64,
-    /// Rise toward the outlet above which a reach counts as adverse: 0.001 ft (limit of arithmetic, judgement).
-    pub adverse_rise_m: f64,
-    /// Grade under which a reach counts as level: 0.005 % (judgement).
-    pub level_grade: f64,
-    /// Height of the outlet above channel bottom and low water that is wanted: 1.0 ft ([CPS606], from memory; [MSU-out]).
-    pub outlet_wanted_m: f64,
-    /// Height of the outlet under which it must not be dug: 0.3 ft ([ILRI16]: 0.1 m).
-    pub outlet_least_m: f64,
-    /// Greatest angle between the flow of a branch and of its main: 95° ([EB11], [GARDEN]).
-    pub joint_angle_deg: f64,
-    /// An end this near to another line was meant to join it: 3 ft (judgement).
-    pub gap_m: f64,
-    /// Lines this near side by side lie in one trench: 2 ft (judgement).
-    pub duplicate_offset_m: f64,
-    /// Length side by side that is tolerated: 20 ft (judgement).
-    pub duplicate_length_m: f64,
-    /// Length outside the boundary that is tolerated: 1 ft (judgement).
-    pub outside_m: f64,
-    /// Length beyond the boundary allowed to an outlet with consent: 30 ft (judgement).
-    pub outlet_reach_m: f64,
-    /// Distance from the flow line at which a line misses the swale: 15 ft ([OLD1912], [WISC]; figure judgement).
-    pub swale_offset_m: f64,
-    /// Share of a line's length that may miss the swale: one half (judgement).
-    pub swale_share: f64,
+pub struct LimitChange {
+    /// The limit's name.
+    pub limit: String,
+    /// What it was.
+    pub from: f64,
+    /// What it is.
+    pub to: f64,
+    /// Who changed it, when and why.
+    pub signed: Signature,
+}
+
+/// A limit by its name.
+pub fn limit_named(name: &str) -> Option<&'static Limit> {
+    LIMITS.iter().find(|limit| limit.name == name)
 }
 
 /// Manning roughness by wall and nominal size (reference-values section 1.2: published values for the same pipe run from
@@ -90,69 +337,14 @@ impl Roughness {
     }
 }
 
-impl Default for Criteria {
-    fn default() -> Self {
-        Self {
-            target_depth_m: 3.0 * FOOT_M,
-            least_cover_m: 2.0 * FOOT_M,
-            clean_velocity_ms: 0.5 * FOOT_M,
-            silt_velocity_ms: 1.4 * FOOT_M,
-            steepest_grade: 0.10,
-            roughness: Roughness::default(),
-            machine_reach_m: 7.0 * FOOT_M,
-            protected_trench_m: 5.0 * FOOT_M,
-            trench_width_m: 24.0 * INCH_M,
-            bedding_m: 0.0,
-            adverse_rise_m: 0.001 * FOOT_M,
-            level_grade: 0.005 / 100.0,
-            outlet_wanted_m: 1.0 * FOOT_M,
-            outlet_least_m: 0.3 * FOOT_M,
-            joint_angle_deg: 95.0,
-            gap_m: 3.0 * FOOT_M,
-            duplicate_offset_m: 2.0 * FOOT_M,
-            duplicate_length_m: 20.0 * FOOT_M,
-            outside_m: 1.0 * FOOT_M,
-            outlet_reach_m: 30.0 * FOOT_M,
-            swale_offset_m: 15.0 * FOOT_M,
-            swale_share: 0.5,
-        }
-    }
-}
-
 impl Criteria {
     /// Roughness of a line laid in a size, metres: its own where that was entered, else that of its wall.
     pub fn roughness_n(&self, line: &Line, size_m: f64) -> f64 {
         line.roughness_n.unwrap_or(self.roughness.of(line.wall, size_m))
     }
 
-    /// Every limit with its name, for the door that refuses what is out of range.
-    pub(crate) fn named(&self) -> [(&'static str, f64); 25] {
-        [
-            ("target_depth_m", self.target_depth_m),
-            ("least_cover_m", self.least_cover_m),
-            ("clean_velocity_ms", self.clean_velocity_ms),
-            ("silt_velocity_ms", self.silt_velocity_ms),
-            ("steepest_grade", self.steepest_grade),
-            ("roughness of corrugated pipe to 8 in", self.roughness.corrugated_to_8_in),
-            ("roughness of corrugated pipe to 12 in", self.roughness.corrugated_to_12_in),
-            ("roughness of larger corrugated pipe", self.roughness.corrugated_larger),
-            ("roughness of smooth pipe", self.roughness.smooth),
-            ("machine_reach_m", self.machine_reach_m),
-            ("protected_trench_m", self.protected_trench_m),
-            ("trench_width_m", self.trench_width_m),
-            ("bedding_m", self.bedding_m),
-            ("adverse_rise_m", self.adverse_rise_m),
-            ("level_grade", self.level_grade),
-            ("outlet_wanted_m", self.outlet_wanted_m),
-            ("outlet_least_m", self.outlet_least_m),
-            ("joint_angle_deg", self.joint_angle_deg),
-            ("gap_m", self.gap_m),
-            ("duplicate_offset_m", self.duplicate_offset_m),
-            ("duplicate_length_m", self.duplicate_length_m),
-            ("outside_m", self.outside_m),
-            ("outlet_reach_m", self.outlet_reach_m),
-            ("swale_offset_m", self.swale_offset_m),
-            ("swale_share", self.swale_share),
-        ]
+    /// The limits in which two sets differ.
+    pub fn changed_from<'a>(&'a self, before: &'a Self) -> impl Iterator<Item = &'static Limit> + 'a {
+        LIMITS.iter().filter(move |limit| (limit.value)(self) != (limit.value)(before))
     }
 }

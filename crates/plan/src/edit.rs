@@ -1,8 +1,8 @@
 //! Edits: the only way a plan changes.
 
 use crate::{
-    Brief, Criteria, Field, GroundRef, Line, LineId, Outlet, OutletId, Plan, PlanError, Prices, SurveyBook, Title,
-    Watercourse, WatercourseId,
+    Alternative, Brief, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId, Outlet, OutletId,
+    Plan, PlanError, PriceList, Prices, Revision, SurveyBook, Title, Waiver, Watercourse, WatercourseId,
 };
 
 /// One part of the plan set to a new value; `None` takes the part away.
@@ -15,6 +15,8 @@ pub enum Change {
     Outlet(OutletId, Option<Outlet>),
     /// A ditch or culvert.
     Watercourse(WatercourseId, Option<Watercourse>),
+    /// A mark on the land.
+    Landmark(LandmarkId, Option<Landmark>),
     /// The field's boundary.
     Field(Option<Field>),
     /// The surface the plan lies on.
@@ -27,6 +29,16 @@ pub enum Change {
     Brief(Brief),
     /// What the grade lines weigh.
     Prices(Prices),
+    /// The log of changed limits.
+    LimitLog(Vec<LimitChange>),
+    /// The price list.
+    PriceList(PriceList),
+    /// Findings that are left.
+    Waivers(Vec<Waiver>),
+    /// Sheets that were given out.
+    Revisions(Vec<Revision>),
+    /// Layouts put aside.
+    Alternatives(Vec<Alternative>),
     /// What is known of the survey, its corrections among it.
     Survey(SurveyBook),
 }
@@ -88,6 +100,15 @@ impl Plan {
                 self.next_id = self.next_id.max(id.0.saturating_add(1));
                 Change::Watercourse(id, swap(&mut self.watercourses, id, value))
             }
+            Change::Landmark(id, value) => {
+                self.next_id = self.next_id.max(id.0.saturating_add(1));
+                Change::Landmark(id, swap(&mut self.landmarks, id, value))
+            }
+            Change::LimitLog(value) => Change::LimitLog(replace(&mut self.limit_log, value)),
+            Change::PriceList(value) => Change::PriceList(replace(&mut self.price_list, value)),
+            Change::Waivers(value) => Change::Waivers(replace(&mut self.waivers, value)),
+            Change::Revisions(value) => Change::Revisions(replace(&mut self.revisions, value)),
+            Change::Alternatives(value) => Change::Alternatives(replace(&mut self.alternatives, value)),
             Change::Field(value) => Change::Field(replace(&mut self.field, value)),
             Change::Ground(value) => Change::Ground(replace(&mut self.ground, value)),
             Change::Title(value) => Change::Title(replace(&mut self.title, value)),

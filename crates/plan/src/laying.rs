@@ -62,6 +62,20 @@ pub enum StructureKind {
     ReliefWell,
     /// Holds silt back.
     SiltTrap,
+    /// Joins lines, turns them or shows the flow.
+    JunctionBox(BoxFacts),
+    /// Lets a branch down to its main.
+    Drop,
+}
+
+/// A junction box.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct BoxFacts {
+    /// Depth of its lid below ground, metres; 0 at the surface.
+    pub lid_depth_m: f64,
+    /// Invert of its outgoing pipe, metres, where it is not that of the line.
+    pub out_invert_m: Option<f64>,
 }
 
 /// The land whose surface water an inlet takes.
@@ -72,6 +86,26 @@ pub struct Catching {
     /// Depth of water that must leave it in a second, m/s; the job's own for `None`.
     #[serde(default)]
     pub coefficient_ms: Option<f64>,
+    /// Inside diameter of an open inlet's riser, metres; that of the line for `None`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub riser_m: Option<f64>,
+    /// True where an orifice holds the water back.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub throttled: bool,
+    /// True where a trap holds sediment back.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub trapped: bool,
+}
+
+pub(crate) fn is_false(value: &bool) -> bool {
+    !value
+}
+
+impl Catching {
+    /// An inlet of an area, with nothing else known.
+    pub const fn of(area_m2: f64) -> Self {
+        Self { area_m2, coefficient_ms: None, riser_m: None, throttled: false, trapped: false }
+    }
 }
 
 impl StructureKind {
@@ -83,6 +117,8 @@ impl StructureKind {
             Self::Breather => "breather",
             Self::ReliefWell => "relief well",
             Self::SiltTrap => "silt trap",
+            Self::JunctionBox(_) => "junction box",
+            Self::Drop => "drop",
         }
     }
 
@@ -141,4 +177,116 @@ pub enum SizeBy {
     Hand,
     /// The flow: the cheapest stocked size that carries it.
     Flow,
+}
+
+/// A stretch of a line with pipe of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Stretch {
+    /// Lower station, metres from the downstream end.
+    pub from_m: f64,
+    /// Upper station, metres.
+    pub to_m: f64,
+    /// True for pipe without openings.
+    #[serde(default)]
+    pub solid: bool,
+    /// True for pipe with a heavy wall.
+    #[serde(default)]
+    pub heavy: bool,
+    /// True where the pipe must be solid, whatever it is.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub must_be_solid: bool,
+    /// True where plugs of clay stop water along the trench at both ends.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub plugged: bool,
+}
+
+/// Openings of perforated pipe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Slots {
+    /// As usual: up to 1/8 in wide ([744]).
+    #[default]
+    Ordinary,
+    /// Narrow: about 0.015 in ([E3467]).
+    Narrow,
+}
+
+/// What is round the pipe.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Envelope {
+    /// The soil itself.
+    #[default]
+    None,
+    /// A knitted sock.
+    Sock,
+    /// Sand or gravel of this thickness all round, metres.
+    Granular(f64),
+}
+
+/// What a line is laid in and with, beside its pipe.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Bed {
+    /// Openings of its perforated pipe.
+    pub slots: Slots,
+    /// What is round it.
+    pub envelope: Envelope,
+    /// True where the trench is filled with stone or other backfill that lets water down.
+    pub permeable_backfill: bool,
+    /// True where trench breakers or anchors hold a steep line.
+    pub anchored: bool,
+    /// True where the pipe is rated for the wheels that cross it.
+    pub rated_for_load: bool,
+    /// True in organic soil.
+    pub organic: bool,
+    /// How far organic soil will settle, metres, where estimated.
+    pub settlement_m: Option<f64>,
+    /// Deepest trench that the maker allows for the pipe, metres, where entered.
+    pub maker_depth_m: Option<f64>,
+    /// True where an engineer designed the trench.
+    pub engineered: bool,
+}
+
+/// A stake beside the line whose level was read.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Hub {
+    /// Distance from the downstream end, metres.
+    pub station_m: f64,
+    /// Level of its top, metres.
+    pub level_m: f64,
+    /// How far it stands to the left of the line, looking upstream, metres; below 0 to the right.
+    pub left_m: f64,
+}
+
+/// What is done with an old line that was met (trade-practice stage 23, step 5).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Decision {
+    /// Joined to the new line.
+    Join,
+    /// Crossed and kept apart.
+    Bridge,
+    /// Replaced along its way.
+    Replace,
+    /// Led round the block.
+    Bypass,
+    /// Both cut ends closed.
+    Plug,
+}
+
+impl Decision {
+    /// Every decision with its word.
+    pub const ALL: [(Self, &'static str); 5] = [
+        (Self::Join, "join"),
+        (Self::Bridge, "bridge"),
+        (Self::Replace, "replace"),
+        (Self::Bypass, "bypass"),
+        (Self::Plug, "plug"),
+    ];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        Self::ALL.into_iter().find(|(decision, _)| *decision == self).map_or("", |(_, word)| word)
+    }
 }

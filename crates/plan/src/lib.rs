@@ -10,9 +10,13 @@ mod criteria;
 mod edit;
 mod edits;
 mod history;
+mod landmark;
 mod laying;
+mod ledger;
+mod ledger_edits;
 mod line;
 mod outlet;
+mod price_list;
 mod prices;
 mod survey;
 mod survey_edits;
@@ -23,10 +27,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use measure::{LengthUnit, Point, Units};
 use serde::{Deserialize, Serialize};
 
-pub use brief::{Brief, Crop, SiltGrade, Texture};
+pub use brief::{Asked, Brief, Crop, SiltGrade, Texture};
 pub use cautions::{CAUTION, CAUTION_SHORT};
 pub use check::PlanError;
-pub use criteria::{Criteria, Roughness};
+pub use criteria::{Criteria, LIMITS, Limit, LimitChange, Quantity, Roughness, limit_named};
 pub use edit::{Change, Edit};
 pub use edits::{
     add_line, add_watercourse, delete_point, insert_point, join, move_outlet, move_point, place_outlet, remove_line,
@@ -34,9 +38,21 @@ pub use edits::{
     set_prices, set_reach, set_title, set_watercourse,
 };
 pub use history::History;
-pub use laying::{Catching, Hold, Pass, Reach, Served, Side, SizeBy, Structure, StructureKind, Wall};
+pub use landmark::{
+    Carries, Cause, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Rows, SoilLayer, Utility,
+};
+pub use laying::{
+    Bed, BoxFacts, Catching, Decision, Envelope, Hold, Hub, Pass, Reach, Served, Side, SizeBy, Slots, Stretch,
+    Structure, StructureKind, Wall,
+};
+pub use ledger::{Alternative, Revision, Subject, Waiver, revision_letter};
+pub use ledger_edits::{
+    add_landmark, change_limits, drop_alternative, issue, lay_stretch, leave, put_aside, remove_landmark, set_landmark,
+    set_price_list, take_out, take_up,
+};
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
-pub use outlet::{Outlet, OutletId};
+pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
+pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow};
 pub use prices::{DigPrice, PipePrice, Prices};
 pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, is_date,
@@ -120,15 +136,33 @@ pub struct Plan {
     /// Ditches and culverts by id.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub watercourses: BTreeMap<WatercourseId, Watercourse>,
+    /// Marks on the land by id.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub landmarks: BTreeMap<LandmarkId, Landmark>,
     /// The job's limits.
     #[serde(default)]
     pub criteria: Criteria,
+    /// Limits that were changed, by whom and why.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub limit_log: Vec<LimitChange>,
     /// What the grower asked for.
     #[serde(default)]
     pub brief: Brief,
     /// What the grade lines weigh.
     #[serde(default)]
     pub prices: Prices,
+    /// What pipe, fittings and work cost.
+    #[serde(default)]
+    pub price_list: PriceList,
+    /// Findings that are left as they are.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub waivers: Vec<Waiver>,
+    /// Sheets that were given out, oldest first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub revisions: Vec<Revision>,
+    /// Layouts put aside.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub alternatives: Vec<Alternative>,
     /// Batches, benchmarks and corrections of the survey.
     #[serde(default, skip_serializing_if = "SurveyBook::is_empty")]
     pub survey: SurveyBook,
@@ -146,9 +180,15 @@ impl Plan {
             outlets: BTreeMap::new(),
             lines: BTreeMap::new(),
             watercourses: BTreeMap::new(),
+            landmarks: BTreeMap::new(),
             criteria: Criteria::default(),
+            limit_log: Vec::new(),
             brief: Brief::default(),
             prices: Prices::default(),
+            price_list: PriceList::default(),
+            waivers: Vec::new(),
+            revisions: Vec::new(),
+            alternatives: Vec::new(),
             survey: SurveyBook::default(),
             next_id: 1,
         }
@@ -163,10 +203,37 @@ impl Plan {
     pub fn free_name(&self, stem: &str) -> String {
         let outlets = self.outlets.values().map(|outlet| &outlet.name);
         let watercourses = self.watercourses.values().map(|watercourse| &watercourse.name);
-        let others: BTreeSet<&str> = outlets.chain(watercourses).map(String::as_str).collect();
+        let landmarks = self.landmarks.values().map(|landmark| &landmark.name);
+        let others: BTreeSet<&str> = outlets.chain(watercourses).chain(landmarks).map(String::as_str).collect();
         let taken = |name: &str| self.line_named(name).is_some() || others.contains(name);
         let numbers = 1..=self.lines.len() + others.len() + 1;
         numbers.map(|n| format!("{stem}{n}")).find(|name| !taken(name)).unwrap_or_else(|| stem.to_string())
+    }
+
+    /// The soil pit nearest to a place.
+    pub fn pit_near(&self, at: Point) -> Option<&Pit> {
+        let pits = self.landmarks.values().filter_map(|landmark| match &landmark.kind {
+            LandmarkKind::Pit(pit) => Some((measure::distance(landmark.outline.middle(), at), pit)),
+            _ => None,
+        });
+        pits.min_by(|x, y| x.0.total_cmp(&y.0)).map(|(_, pit)| pit)
+    }
+
+    /// Texture of the soil at a depth: that of the pit nearest to the place, else the brief's.
+    pub fn texture_at(&self, at: Point, depth_m: f64) -> Option<Texture> {
+        let layer = self.pit_near(at).and_then(|pit| pit.layer_at(depth_m));
+        layer.map(|layer| layer.texture).or(self.brief.texture)
+    }
+
+    /// True where iron was seen on the job or in a pit.
+    pub fn has_iron(&self) -> bool {
+        let pits = self.landmarks.values().any(|mark| matches!(&mark.kind, LandmarkKind::Pit(pit) if pit.iron));
+        self.brief.iron || pits
+    }
+
+    /// The plan with the layout that was put aside under a name.
+    pub fn with_alternative(&self, name: &str) -> Option<Plan> {
+        Some(self.with(&take_out(self, name)?))
     }
 
     /// Lines whose downstream end joins `id`, in order of id.

@@ -3,7 +3,7 @@
 use measure::{INCH_M, Point, path_length};
 use serde::{Deserialize, Serialize};
 
-use crate::{OutletId, Pass, Reach, Served, SizeBy, Structure, Wall};
+use crate::{Bed, Decision, Hub, OutletId, Pass, Reach, Served, SizeBy, Stretch, Structure, Wall};
 
 /// Id of a line; stable for the life of a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -125,6 +125,15 @@ pub struct OldTile {
     /// The land it drains from above where it is joined, square metres, where estimated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub upstream_m2: Option<f64>,
+    /// What is done with it, once decided.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub decision: Option<Decision>,
+    /// Whether it runs, where somebody saw it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub runs: Option<bool>,
+    /// True where water reaches it from beyond the boundary.
+    #[serde(default, skip_serializing_if = "crate::laying::is_false")]
+    pub from_beyond: bool,
 }
 
 /// How a line was laid out (trade-practice stage 10).
@@ -200,6 +209,15 @@ pub struct Line {
     /// Inlets, breathers, relief wells and silt traps on it, by rising station.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub structures: Vec<Structure>,
+    /// Stretches with pipe of their own, by rising station, none over another.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stretches: Vec<Stretch>,
+    /// What it is laid in and with.
+    #[serde(default)]
+    pub bed: Bed,
+    /// Stakes beside it whose levels were read, by rising station.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hubs: Vec<Hub>,
     /// Bends and ends, downstream end first, metres; at least two.
     pub points: Vec<Point>,
     /// Where the downstream end leads.
@@ -242,6 +260,9 @@ impl Line {
             reaches: Vec::new(),
             passes: Vec::new(),
             structures: Vec::new(),
+            stretches: Vec::new(),
+            bed: Bed::default(),
+            hubs: Vec::new(),
             points,
             joins: Joins::Nothing,
             pins: Vec::new(),
@@ -264,6 +285,23 @@ impl Line {
         line
     }
 
+    /// The line with a stretch laid over what was there: of what it covers only the ends outside it stay.
+    pub fn with_stretch(&self, stretch: Stretch) -> Self {
+        let mut line = self.clone();
+        let before = std::mem::take(&mut line.stretches);
+        let outside = |old: Stretch| {
+            let below = Stretch { to_m: old.to_m.min(stretch.from_m), ..old };
+            let above = Stretch { from_m: old.from_m.max(stretch.to_m), ..old };
+            [below, above].into_iter().filter(|left| left.to_m - left.from_m > 1e-3)
+        };
+        line.stretches.extend(before.into_iter().flat_map(outside));
+        if stretch.solid || stretch.heavy || stretch.must_be_solid {
+            line.stretches.push(stretch);
+        }
+        line.stretches.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
+        line
+    }
+
     /// Moves everything that stands at a station of the line; what then stands in one place with its neighbour is
     /// dropped.
     pub(crate) fn map_stations(&mut self, map: impl Fn(f64) -> f64) {
@@ -277,6 +315,14 @@ impl Line {
         }
         self.reaches.retain(|reach| reach.to_m > reach.from_m);
         self.reaches.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
+        for stretch in &mut self.stretches {
+            let (one_m, other_m) = (map(stretch.from_m), map(stretch.to_m));
+            (stretch.from_m, stretch.to_m) = (one_m.min(other_m), one_m.max(other_m));
+        }
+        self.stretches.retain(|stretch| stretch.to_m > stretch.from_m);
+        self.stretches.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
+        self.hubs.iter_mut().for_each(|hub| hub.station_m = map(hub.station_m));
+        self.hubs.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
         self.passes.iter_mut().for_each(|pass| pass.station_m = map(pass.station_m));
         self.passes.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
         self.structures.iter_mut().for_each(|structure| structure.station_m = map(structure.station_m));

@@ -169,6 +169,7 @@ fn old_tile(read: &LineIn) -> Result<OldTile, FileError> {
         upstream_m2: word("upstream_m2")
             .map(|v| one(&v, "upstream_m2", "the area above it in square metres", read))
             .transpose()?,
+        ..OldTile::default()
     })
 }
 

@@ -162,7 +162,7 @@ pub fn structures(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) 
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     let Some(line) = plan.lines.get(&id) else { return };
     let mut next = line.clone();
-    let catching = Catching { area_m2: 0.0, coefficient_ms: None };
+    let catching = Catching::of(0.0);
     let kinds = [
         StructureKind::Breather,
         StructureKind::ReliefWell,

@@ -1,0 +1,426 @@
+//! Marks on the land: what lies on or under it that a drain must heed. Each kind has its own few fields.
+
+use measure::{FOOT_M, Point, path_length};
+use serde::{Deserialize, Serialize};
+
+use crate::Texture;
+
+/// Id of a mark on the land; stable for the life of a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct LandmarkId(pub u32);
+
+/// The ground a mark takes up.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outline {
+    /// A single place.
+    At(Point),
+    /// A course; at least two points.
+    Along(Vec<Point>),
+    /// An area; at least three corners, the first not repeated.
+    Around(Vec<Point>),
+}
+
+impl Outline {
+    /// Its points in order.
+    pub fn points(&self) -> &[Point] {
+        match self {
+            Self::At(at) => std::slice::from_ref(at),
+            Self::Along(points) | Self::Around(points) => points,
+        }
+    }
+
+    /// Its points as a path; an area comes back to its first corner.
+    pub fn path(&self) -> Vec<Point> {
+        let mut path = self.points().to_vec();
+        if matches!(self, Self::Around(_)) {
+            path.extend(self.points().first().copied());
+        }
+        path
+    }
+
+    /// A place by which it is named on a map: the place itself, half-way along, or the mean of the corners.
+    pub fn middle(&self) -> Point {
+        match self {
+            Self::At(at) => *at,
+            Self::Along(points) => {
+                measure::point_at(points, path_length(points) / 2.0).unwrap_or(Point::new(0.0, 0.0))
+            }
+            Self::Around(points) => {
+                let count = points.len().max(1) as f64;
+                Point::new(
+                    points.iter().map(|p| p.x).sum::<f64>() / count,
+                    points.iter().map(|p| p.y).sum::<f64>() / count,
+                )
+            }
+        }
+    }
+}
+
+/// What runs in a buried utility.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Carries {
+    /// Gas.
+    Gas,
+    /// Oil or fuel.
+    Oil,
+    /// Electric power.
+    Power,
+    /// Telephone, cable, fibre.
+    Telecom,
+    /// Drinking water.
+    Water,
+    /// Sewage.
+    Sewer,
+    /// Not known.
+    #[default]
+    Unknown,
+}
+
+impl Carries {
+    /// Every kind with its word.
+    pub const ALL: [(Self, &'static str); 7] = [
+        (Self::Gas, "gas line"),
+        (Self::Oil, "oil line"),
+        (Self::Power, "power cable"),
+        (Self::Telecom, "telephone or fibre"),
+        (Self::Water, "water line"),
+        (Self::Sewer, "sewer"),
+        (Self::Unknown, "buried utility"),
+    ];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        Self::ALL.into_iter().find(|(kind, _)| *kind == self).map_or("", |(_, word)| word)
+    }
+}
+
+/// A buried utility.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Utility {
+    /// What it carries.
+    pub carries: Carries,
+    /// Depth of its top below ground, metres, where exposed or told.
+    pub depth_m: Option<f64>,
+    /// Its outside diameter, metres.
+    pub size_m: Option<f64>,
+    /// Clear distance its owner asks for, metres.
+    pub clear_m: Option<f64>,
+    /// Number of the locate ticket.
+    pub ticket: String,
+    /// Last day on which the ticket holds, `YYYY-MM-DD`.
+    pub valid_until: Option<String>,
+}
+
+/// Rows of vines or trees.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Rows {
+    /// Direction of the rows, degrees from north.
+    pub bearing_deg: f64,
+    /// From row to row, metres. The first row passes through the first corner of the block.
+    pub spacing_m: f64,
+    /// How deep posts stand, metres.
+    pub post_depth_m: Option<f64>,
+    /// How deep anchors reach, metres.
+    pub anchor_depth_m: Option<f64>,
+}
+
+impl Default for Rows {
+    fn default() -> Self {
+        Self { bearing_deg: 0.0, spacing_m: 9.0 * FOOT_M, post_depth_m: None, anchor_depth_m: None }
+    }
+}
+
+/// A layer seen in a pit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct SoilLayer {
+    /// Depth of its underside, metres.
+    pub to_m: f64,
+    /// Its texture.
+    pub texture: Texture,
+    /// Share of clay, 0 to 1, where it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clay: Option<f64>,
+    /// Saturated conductivity, m/s, where it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub conductivity_ms: Option<f64>,
+}
+
+impl SoilLayer {
+    /// Saturated conductivity, m/s: as measured, or the mean of its texture.
+    pub fn conductivity_ms(&self) -> Option<f64> {
+        self.conductivity_ms.or(self.texture.conductivity_ms())
+    }
+
+    /// Share of clay: as measured, or the middle of its texture.
+    pub fn clay(&self) -> f64 {
+        self.clay.unwrap_or(self.texture.clay())
+    }
+}
+
+/// What a soil pit showed.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Pit {
+    /// Its layers from the surface down.
+    pub layers: Vec<SoilLayer>,
+    /// Depth of the shallowest mottles or grey colours, metres.
+    pub mottles_m: Option<f64>,
+    /// Depth of the top of the tight layer, metres.
+    pub tight_m: Option<f64>,
+    /// True where rust-red slime or iron seep was seen.
+    pub iron: bool,
+    /// Acidity.
+    pub ph: Option<f64>,
+}
+
+impl Pit {
+    /// The layer at a depth, the lowest one below all.
+    pub fn layer_at(&self, depth_m: f64) -> Option<&SoilLayer> {
+        self.layers.iter().find(|layer| depth_m <= layer.to_m).or(self.layers.last())
+    }
+}
+
+/// Why a place is wet (trade-practice stage 8).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Cause {
+    /// Rain held on tight soil.
+    Perched,
+    /// A high water table.
+    WaterTable,
+    /// Water that comes sideways over a tight layer.
+    SideFlow,
+    /// A spring.
+    Spring,
+    /// Water that runs on from uphill.
+    RunOn,
+    /// Backwater from the outlet.
+    Backwater,
+    /// An old broken tile.
+    BrokenTile,
+    /// Asked, not known.
+    Unknown,
+}
+
+impl Cause {
+    /// Every cause with its word.
+    pub const ALL: [(Self, &'static str); 8] = [
+        (Self::Perched, "rain held on tight soil"),
+        (Self::WaterTable, "high water table"),
+        (Self::SideFlow, "side-flow over a tight layer"),
+        (Self::Spring, "spring"),
+        (Self::RunOn, "run-on from uphill"),
+        (Self::Backwater, "backwater from the outlet"),
+        (Self::BrokenTile, "old broken tile"),
+        (Self::Unknown, "unknown"),
+    ];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        Self::ALL.into_iter().find(|(cause, _)| *cause == self).map_or("", |(_, word)| word)
+    }
+}
+
+/// What a mark stands for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LandmarkKind {
+    /// A buried utility.
+    Utility(Utility),
+    /// A power line overhead.
+    OverheadLine {
+        /// Its voltage, kilovolts, where known.
+        #[serde(default)]
+        kilovolts: Option<f64>,
+    },
+    /// Land on which somebody else has a right.
+    Easement {
+        /// Who has it.
+        #[serde(default)]
+        holder: String,
+    },
+    /// A wetland.
+    Wetland {
+        /// How far perforated pipe must stay away, metres, as determined.
+        #[serde(default)]
+        setback_m: Option<f64>,
+        /// The day of the determination, `YYYY-MM-DD`.
+        #[serde(default)]
+        determined: Option<String>,
+    },
+    /// A well.
+    Well {
+        /// Distance to keep by local rule, metres.
+        #[serde(default)]
+        keep_off_m: Option<f64>,
+    },
+    /// A septic tank or field.
+    Septic {
+        /// Distance to keep by local rule, metres.
+        #[serde(default)]
+        keep_off_m: Option<f64>,
+    },
+    /// A tree, a row or a group of them.
+    Trees {
+        /// Their species.
+        #[serde(default)]
+        species: String,
+        /// True for kinds that seek water: willow, poplar, cottonwood, elm, soft maple ([TREES]).
+        #[serde(default)]
+        thirsty: bool,
+    },
+    /// A hedge or windbreak.
+    Hedge,
+    /// A road, lane, track or loading place.
+    Road {
+        /// Its width, metres.
+        width_m: f64,
+        /// True for a public road.
+        #[serde(default)]
+        public: bool,
+        /// True once the road authority has agreed.
+        #[serde(default)]
+        permission: bool,
+    },
+    /// An irrigation main.
+    Irrigation {
+        /// Depth of its top below ground, metres.
+        #[serde(default)]
+        depth_m: Option<f64>,
+        /// Its outside diameter, metres.
+        #[serde(default)]
+        size_m: Option<f64>,
+    },
+    /// Rows of vines or trees to come.
+    Rows(Rows),
+    /// A soil pit.
+    Pit(Pit),
+    /// A wet area.
+    WetArea {
+        /// Why it is wet; `None` until somebody asked.
+        #[serde(default)]
+        cause: Option<Cause>,
+        /// True where it is left as it is.
+        #[serde(default)]
+        leave: bool,
+    },
+    /// A spring.
+    Spring,
+    /// A dam, levee, dike or pond bank.
+    Bank,
+    /// A footing or wall.
+    Footing {
+        /// Depth of its underside, metres.
+        depth_m: f64,
+    },
+    /// A store of manure, chemicals or fuel, or a barnyard.
+    Store,
+    /// A part of the boundary with another's land beyond it.
+    Neighbour {
+        /// True once the neighbour has agreed.
+        #[serde(default)]
+        agreed: bool,
+    },
+    /// Archaeology, contaminated land or a slope that may slip.
+    SiteFlag {
+        /// What the authority or engineer said.
+        #[serde(default)]
+        decision: String,
+    },
+}
+
+impl LandmarkKind {
+    /// One of every kind with its usual figures, for menus; in the order of the trade's list.
+    pub fn all() -> Vec<Self> {
+        vec![
+            Self::Utility(Utility::default()),
+            Self::OverheadLine { kilovolts: None },
+            Self::Easement { holder: String::new() },
+            Self::Wetland { setback_m: None, determined: None },
+            Self::Well { keep_off_m: None },
+            Self::Septic { keep_off_m: None },
+            Self::Trees { species: String::new(), thirsty: false },
+            Self::Hedge,
+            Self::Road { width_m: 12.0 * FOOT_M, public: false, permission: false },
+            Self::Irrigation { depth_m: None, size_m: None },
+            Self::Rows(Rows::default()),
+            Self::Pit(Pit::default()),
+            Self::WetArea { cause: None, leave: false },
+            Self::Spring,
+            Self::Bank,
+            Self::Footing { depth_m: 3.0 * FOOT_M },
+            Self::Store,
+            Self::Neighbour { agreed: false },
+            Self::SiteFlag { decision: String::new() },
+        ]
+    }
+
+    /// The word for it.
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Utility(_) => "buried utility",
+            Self::OverheadLine { .. } => "overhead power line",
+            Self::Easement { .. } => "easement",
+            Self::Wetland { .. } => "wetland",
+            Self::Well { .. } => "well",
+            Self::Septic { .. } => "septic",
+            Self::Trees { .. } => "trees",
+            Self::Hedge => "hedge",
+            Self::Road { .. } => "road or lane",
+            Self::Irrigation { .. } => "irrigation main",
+            Self::Rows(_) => "rows",
+            Self::Pit(_) => "soil pit",
+            Self::WetArea { .. } => "wet area",
+            Self::Spring => "spring",
+            Self::Bank => "dam or levee",
+            Self::Footing { .. } => "footing or wall",
+            Self::Store => "store or yard",
+            Self::Neighbour { .. } => "neighbour's side",
+            Self::SiteFlag { .. } => "site flag",
+        }
+    }
+
+    /// Outlines it may have: a place, a course, an area.
+    pub const fn outlines(&self) -> (bool, bool, bool) {
+        match self {
+            Self::Utility(_) | Self::OverheadLine { .. } | Self::Irrigation { .. } | Self::Neighbour { .. } => {
+                (false, true, false)
+            }
+            Self::Hedge | Self::Bank => (false, true, true),
+            Self::Well { .. } | Self::Pit(_) | Self::Spring => (true, false, false),
+            Self::Rows(_) | Self::WetArea { .. } => (false, false, true),
+            Self::Road { .. } | Self::Footing { .. } | Self::Easement { .. } => (false, true, true),
+            Self::Wetland { .. } => (false, false, true),
+            Self::Septic { .. } | Self::Trees { .. } | Self::Store | Self::SiteFlag { .. } => (true, true, true),
+        }
+    }
+}
+
+/// A mark on the land.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Landmark {
+    /// Its name on the plan.
+    pub name: String,
+    /// What it stands for.
+    pub kind: LandmarkKind,
+    /// The ground it takes up.
+    pub outline: Outline,
+    /// Whatever else should be known: an owner, a telephone number, a date.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
+impl Landmark {
+    /// What it is, for a sentence: the kind of a utility, the species of a tree, else the word of its kind.
+    pub fn word(&self) -> String {
+        match &self.kind {
+            LandmarkKind::Utility(utility) => utility.carries.word().into(),
+            LandmarkKind::Trees { species, .. } if !species.is_empty() => species.clone(),
+            kind => kind.word().into(),
+        }
+    }
+}

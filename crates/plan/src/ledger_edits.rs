@@ -1,0 +1,115 @@
+//! Edits of marks on the land, findings left, prices, sheets given out and layouts put aside.
+
+use crate::{
+    Alternative, Change, Criteria, Edit, Landmark, LandmarkId, LimitChange, LineId, Plan, PriceList, Revision,
+    Signature, Stretch, Subject, Waiver, revision_letter,
+};
+
+/// Adds a mark on the land; answers its id too.
+pub fn add_landmark(plan: &Plan, landmark: Landmark) -> (LandmarkId, Edit) {
+    let id = LandmarkId(plan.next_id);
+    let label = format!("Mark {} {}", landmark.word(), landmark.name);
+    (id, Edit::one(label, Change::Landmark(id, Some(landmark))))
+}
+
+/// Sets what is known of a mark.
+pub fn set_landmark(id: LandmarkId, landmark: Landmark) -> Edit {
+    let label = format!("Change {} {}", landmark.word(), landmark.name);
+    Edit::one(label, Change::Landmark(id, Some(landmark)))
+}
+
+/// Removes a mark.
+pub fn remove_landmark(plan: &Plan, id: LandmarkId) -> Option<Edit> {
+    let landmark = plan.landmarks.get(&id)?;
+    let label = format!("Delete {} {}", landmark.word(), landmark.name);
+    Some(Edit::one(label, Change::Landmark(id, None)))
+}
+
+/// Leaves a finding as it is; what was left of the same finding before gives way.
+pub fn leave(plan: &Plan, waiver: Waiver) -> Edit {
+    let label = format!("Leave it: {}", waiver.title);
+    let mut waivers = plan.waivers.clone();
+    waivers.retain(|old| old.subject != waiver.subject);
+    waivers.push(waiver);
+    Edit::one(label, Change::Waivers(waivers))
+}
+
+/// Takes back that a finding was left.
+pub fn take_up(plan: &Plan, subject: &Subject) -> Edit {
+    let mut waivers = plan.waivers.clone();
+    waivers.retain(|old| old.subject != *subject);
+    Edit::one("Take a finding up again", Change::Waivers(waivers))
+}
+
+/// Sets the price list.
+pub fn set_price_list(list: PriceList) -> Edit {
+    Edit::one("Change the price list", Change::PriceList(list))
+}
+
+/// Changes limits by name and with a reason; each change is kept in the log.
+pub fn change_limits(plan: &Plan, criteria: Criteria, signed: &Signature) -> Edit {
+    let mut log = plan.limit_log.clone();
+    log.extend(criteria.changed_from(&plan.criteria).map(|limit| LimitChange {
+        limit: limit.name.into(),
+        from: (limit.value)(&plan.criteria),
+        to: (limit.value)(&criteria),
+        signed: signed.clone(),
+    }));
+    let label = match log.len() - plan.limit_log.len() {
+        1 => "Change a limit".to_string(),
+        n => format!("Change {n} limits"),
+    };
+    Edit { label, changes: vec![Change::Criteria(criteria), Change::LimitLog(log)] }
+}
+
+/// Lays pipe of another kind over a stretch of a line.
+pub fn lay_stretch(plan: &Plan, id: LineId, stretch: Stretch) -> Option<Edit> {
+    let line = plan.lines.get(&id)?.with_stretch(stretch);
+    let units = plan.title.units;
+    let place = |station_m| measure::station(station_m, units);
+    let what = match (stretch.solid, stretch.heavy) {
+        (true, true) => "Solid heavy pipe",
+        (true, false) => "Solid pipe",
+        (false, true) => "Heavy pipe",
+        (false, false) => "The line's own pipe",
+    };
+    let label = format!("{what} on {} from {} to {}", line.name, place(stretch.from_m), place(stretch.to_m));
+    Some(Edit::one(label, Change::Line(id, Some(line))))
+}
+
+/// Gives the sheets out under the next letter; `lines` is the digest of each line's sheet.
+pub fn issue(plan: &Plan, lines: std::collections::BTreeMap<LineId, String>, signed: &Signature) -> Edit {
+    let mut revisions = plan.revisions.clone();
+    let letter = revision_letter(revisions.len());
+    let label = format!("Give out revision {letter}");
+    revisions.push(Revision { letter, lines, signed: signed.clone() });
+    Edit::one(label, Change::Revisions(revisions))
+}
+
+/// Puts a copy of the layout aside under a name; one that has the name already gives way.
+pub fn put_aside(plan: &Plan, name: &str) -> Edit {
+    let mut alternatives = plan.alternatives.clone();
+    alternatives.retain(|other| other.name != name);
+    let (outlets, lines, brief) = (plan.outlets.clone(), plan.lines.clone(), plan.brief.clone());
+    alternatives.push(Alternative { name: name.into(), outlets, lines, brief });
+    Edit::one(format!("Put the layout aside as {name}"), Change::Alternatives(alternatives))
+}
+
+/// Takes a layout that was put aside in place of the present one, which should have been put aside before.
+pub fn take_out(plan: &Plan, name: &str) -> Option<Edit> {
+    let wanted = plan.alternatives.iter().find(|other| other.name == name)?;
+    // Lines first out, then outlets in, so that at the end every joint is known.
+    let mut changes: Vec<Change> = plan.lines.keys().map(|id| Change::Line(*id, None)).collect();
+    changes.extend(plan.outlets.keys().map(|id| Change::Outlet(*id, None)));
+    changes.extend(wanted.outlets.iter().map(|(id, outlet)| Change::Outlet(*id, Some(outlet.clone()))));
+    changes.extend(wanted.lines.iter().map(|(id, line)| Change::Line(*id, Some(line.clone()))));
+    changes.push(Change::Brief(wanted.brief.clone()));
+    Some(Edit { label: format!("Take the layout {name}"), changes })
+}
+
+/// Drops a layout that was put aside.
+pub fn drop_alternative(plan: &Plan, name: &str) -> Edit {
+    let mut alternatives = plan.alternatives.clone();
+    alternatives.retain(|other| other.name != name);
+    Edit::one(format!("Drop the layout {name}"), Change::Alternatives(alternatives))
+}
