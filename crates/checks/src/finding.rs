@@ -1,7 +1,7 @@
 //! A finding: what is wrong, where, by how much, and the way out.
 
 use measure::Point;
-use plan::{Edit, LineId, OutletId};
+use plan::{Edit, LandmarkId, LineId, OutletId, Signature, Subject, Waiver};
 
 use crate::Site;
 
@@ -57,6 +57,8 @@ pub struct Finding {
     pub line: Option<LineId>,
     /// The outlet it is about.
     pub outlet: Option<OutletId>,
+    /// The mark on the land it is about.
+    pub landmark: Option<LandmarkId>,
     /// Lower station of the stretch on that line, metres.
     pub from_m: Option<f64>,
     /// Upper station of the stretch on that line, metres.
@@ -75,6 +77,10 @@ pub struct Finding {
     pub also: Vec<(u16, &'static str)>,
     /// The edit that would mend it, where one is obvious; its label is the text of the button.
     pub fix: Option<Edit>,
+    /// By how much the worst value misses its limit, as a share of the limit; `None` where there is no number.
+    pub excess: Option<f64>,
+    /// Who left it as it is, when and why, while that holds.
+    pub left: Option<Signature>,
 }
 
 /// A check: what it looks for and what the manual says about it.
@@ -104,6 +110,7 @@ impl Finding {
             severity,
             line: None,
             outlet: None,
+            landmark: None,
             from_m: None,
             to_m: None,
             at,
@@ -113,7 +120,31 @@ impl Finding {
             places: Vec::new(),
             also: Vec::new(),
             fix: None,
+            excess: None,
+            left: None,
         }
+    }
+
+    /// What it is about, so that it is known again.
+    pub fn subject(&self) -> Subject {
+        let of = self.line.map(|id| id.0).or(self.outlet.map(|id| id.0)).or(self.landmark.map(|id| id.0));
+        Subject { check: self.check, of, at: self.at, stretch_m: self.from_m.zip(self.to_m) }
+    }
+
+    /// The entry that leaves it as it is.
+    pub fn waiver(&self, signed: &Signature) -> Waiver {
+        Waiver {
+            subject: self.subject(),
+            title: self.title.clone(),
+            weight: self.severity as u8,
+            excess: self.excess,
+            signed: signed.clone(),
+        }
+    }
+
+    /// True while it keeps the crew from digging.
+    pub fn blocks(&self) -> bool {
+        self.severity == Severity::Block && self.left.is_none()
     }
 
     /// Says which stretch of which line it is about; for a point both stations are the same.
@@ -124,6 +155,17 @@ impl Finding {
     /// Says which outlet it is about.
     pub(crate) fn of_outlet(self, outlet: OutletId) -> Self {
         Self { outlet: Some(outlet), ..self }
+    }
+
+    /// Says which mark on the land it is about.
+    pub(crate) fn of_landmark(self, landmark: LandmarkId) -> Self {
+        Self { landmark: Some(landmark), ..self }
+    }
+
+    /// Says by how much a value misses its limit.
+    pub(crate) fn misses(self, value: f64, limit: f64) -> Self {
+        let excess = ((value - limit) / limit).abs();
+        Self { excess: Some(excess).filter(|excess| excess.is_finite()), ..self }
     }
 
     /// Adds the label for the map.

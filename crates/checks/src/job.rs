@@ -2,7 +2,10 @@
 
 use design::Design;
 use measure::{FOOT_M, INCH_M, LengthUnit, Point, Units};
-use plan::{Joins, Line, LineId, LineKind, OldTile, Outlet, Pin, Plan, Remedy, Signature};
+use plan::{
+    Asked, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, LineKind, OldTile, Outline, Outlet, Owner, Pin, Plan,
+    Remedy, Signature,
+};
 use terrain::{Batch, FieldBook, Grid, Shot, SurveyShot, Swale};
 
 use crate::{Finding, Rule, Site, Surveyed, punch_list};
@@ -15,6 +18,21 @@ pub const LATERAL: LineKind = LineKind::Lateral;
 /// A place given in feet.
 pub fn ft(x: f64, y: f64) -> Point {
     Point::new(x * FOOT_M, y * FOOT_M)
+}
+
+/// A single place, in feet.
+pub fn at(x: f64, y: f64) -> Outline {
+    Outline::At(ft(x, y))
+}
+
+/// A course, in feet.
+pub fn along(points: &[(f64, f64)]) -> Outline {
+    Outline::Along(points.iter().map(|(x, y)| ft(*x, *y)).collect())
+}
+
+/// A rectangle, in feet: west, south, east, north.
+pub fn around(west: f64, south: f64, east: f64, north: f64) -> Outline {
+    Outline::Around(vec![ft(west, south), ft(east, south), ft(east, north), ft(west, north)])
 }
 
 /// An old tile of which nothing is known but a mark on the map.
@@ -33,8 +51,10 @@ pub struct Job {
 
 impl Job {
     pub fn new() -> Self {
+        let mut plan = Plan::new("test", Units::Feet);
+        plan.brief.asked = Asked { wells: true, septic: true, pumps: true, irrigation: true };
         Self {
-            plan: Plan::new("test", Units::Feet),
+            plan,
             ground: None,
             swales: Vec::new(),
             book: FieldBook::default(),
@@ -46,7 +66,8 @@ impl Job {
     pub fn outlet(&mut self, name: &str, at: (f64, f64), invert_ft: f64) -> Joins {
         let invert_m = invert_ft * FOOT_M;
         let (low_water_m, flood_m) = (Some(invert_m - 1.0), Some(invert_m - 0.5));
-        let outlet = Outlet { low_water_m, flood_m, ..Outlet::new(name, ft(at.0, at.1), invert_m) };
+        let (owner, photo) = (Owner::Own, format!("{name}.jpg"));
+        let outlet = Outlet { low_water_m, flood_m, owner, photo, ..Outlet::new(name, ft(at.0, at.1), invert_m) };
         let (id, edit) = plan::place_outlet(&self.plan, outlet);
         self.plan.apply(&edit).unwrap();
         Joins::Outlet(id)
@@ -81,6 +102,20 @@ impl Job {
     pub fn change_outlet(&mut self, joins: Joins, change: impl FnOnce(&mut Outlet)) -> &mut Self {
         let Joins::Outlet(id) = joins else { panic!("no outlet") };
         change(self.plan.outlets.get_mut(&id).unwrap());
+        self
+    }
+
+    /// Puts a mark on the land.
+    pub fn mark(&mut self, name: &str, kind: LandmarkKind, outline: Outline) -> LandmarkId {
+        let landmark = Landmark { name: name.into(), kind, outline, note: String::new() };
+        let (id, edit) = plan::add_landmark(&self.plan, landmark);
+        self.plan.apply(&edit).unwrap();
+        id
+    }
+
+    /// Marks one thing anew.
+    pub fn remark(&mut self, id: LandmarkId, kind: LandmarkKind) -> &mut Self {
+        self.plan.landmarks.get_mut(&id).unwrap().kind = kind;
         self
     }
 

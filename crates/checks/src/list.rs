@@ -4,14 +4,14 @@ use std::cmp::Ordering;
 
 use design::Design;
 use measure::{FOOT_M, distance};
-use plan::Plan;
+use plan::{Plan, Signature, Subject, Waiver};
 use terrain::Swale;
 
 use crate::{Finding, RULES, Site};
 
 /// Checks that look at one trouble from several sides: at one place only the worst is shown, the others are named under
 /// it (trade-practice section 5).
-const GROUPS: [&[u16]; 8] = [
+const GROUPS: [&[u16]; 9] = [
     &[1, 2, 3, 4],
     &[12, 13, 14, 113],
     &[14, 71],
@@ -20,6 +20,7 @@ const GROUPS: [&[u16]; 8] = [
     &[48, 90],
     &[53, 86, 88, 114],
     &[64, 65, 118],
+    &[67, 68, 69, 70, 96],
 ];
 
 /// Points this near are one place, metres: 5 ft (trade-practice section 5).
@@ -34,7 +35,31 @@ pub fn punch_list(plan: &Plan, design: &Design, swales: &[Swale]) -> Vec<Finding
 pub fn punch_list_of(site: &Site) -> Vec<Finding> {
     let mut found: Vec<Finding> = RULES.iter().flat_map(|rule| (rule.find)(site)).collect();
     found.sort_by(|x, y| order(site, x, y));
-    one_per_place(found)
+    let mut list = one_per_place(found);
+    list.iter_mut().for_each(|finding| finding.left = left(&site.plan.waivers, finding));
+    list
+}
+
+/// Who left a finding as it is. That lapses when it weighs more than it did, or misses its limit by more than a tenth of
+/// the limit more (trade-practice section 5).
+fn left(waivers: &[Waiver], finding: &Finding) -> Option<Signature> {
+    const WORSE_BY: f64 = 0.1;
+    let subject = finding.subject();
+    let holds = |waiver: &&Waiver| {
+        let worse = finding.excess.zip(waiver.excess).is_some_and(|(now, then)| now > then + WORSE_BY + 1e-9);
+        is_same(&waiver.subject, &subject, finding) && finding.severity as u8 >= waiver.weight && !worse
+    };
+    waivers.iter().find(holds).map(|waiver| waiver.signed.clone())
+}
+
+/// True for the same trouble of the same thing at the same place; what gathers places of the whole plan has one place.
+fn is_same(then: &Subject, now: &Subject, finding: &Finding) -> bool {
+    let near = || distance(then.at, now.at) <= SAME_PLACE_M;
+    let place = match (then.stretch_m, now.stretch_m) {
+        (Some(then), Some(now)) => overlap(then, now),
+        _ => now.of.is_some() || !finding.places.is_empty() || near(),
+    };
+    then.check == now.check && then.of == now.of && place
 }
 
 fn order(site: &Site, x: &Finding, y: &Finding) -> Ordering {

@@ -64,6 +64,34 @@ impl Segment {
         (part.0 < part.1).then_some(part)
     }
 
+    /// Where it crosses another piece: distance from its first end and the point. Pieces that only touch cross too.
+    pub fn crossing(&self, other: &Segment) -> Option<(f64, Point)> {
+        let (rx, ry) = (self.b.x - self.a.x, self.b.y - self.a.y);
+        let (sx, sy) = (other.b.x - other.a.x, other.b.y - other.a.y);
+        let (qx, qy) = (other.a.x - self.a.x, other.a.y - self.a.y);
+        let turn = rx * sy - ry * sx;
+        if turn.abs() < 1e-12 {
+            return None;
+        }
+        let (t, u) = ((qx * sy - qy * sx) / turn, (qx * ry - qy * rx) / turn);
+        let inside = (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&u);
+        inside.then(|| (t * self.length_m(), along(self.a, self.b, t)))
+    }
+
+    /// The place on it that is nearest to another piece: distance from its first end, and how far apart they are there.
+    pub fn nearest_to(&self, other: &Segment) -> (f64, f64) {
+        if let Some((along_m, _)) = self.crossing(other) {
+            return (along_m, 0.0);
+        }
+        let own = [(0.0, self.a), (self.length_m(), self.b)];
+        let ends = own.map(|(along_m, end)| (along_m, distance(other.nearest(end).1, end)));
+        let feet = [other.a, other.b].map(|end| {
+            let (along_m, foot) = self.nearest(end);
+            (along_m, distance(foot, end))
+        });
+        ends.into_iter().chain(feet).min_by(|x, y| x.1.total_cmp(&y.1)).unwrap_or((0.0, f64::INFINITY))
+    }
+
     fn envelope_with(&self, reach_m: f64) -> AABB<[f64; 2]> {
         let low = [self.a.x.min(self.b.x) - reach_m, self.a.y.min(self.b.y) - reach_m];
         let high = [self.a.x.max(self.b.x) + reach_m, self.a.y.max(self.b.y) + reach_m];
@@ -95,9 +123,12 @@ impl PointDistance for Segment {
     }
 }
 
-/// The pieces of a path.
+/// The pieces of a path; a single place is one piece without length.
 pub(crate) fn segments(path: u32, points: &[Point]) -> Vec<Segment> {
     let mut start_m = 0.0;
+    if let [only] = points {
+        return vec![Segment { path, start_m, a: *only, b: *only }];
+    }
     let piece = |pair: &[Point]| {
         let segment = Segment { path, start_m, a: pair[0], b: pair[1] };
         start_m += segment.length_m();

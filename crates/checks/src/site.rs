@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use design::{Design, Joint, LineDesign};
 use measure::{FOOT_M, Point, Units};
-use plan::{Edit, Joins, Line, LineId, Plan};
-use terrain::{Grid, Swale};
+use plan::{Edit, Joins, Landmark, LandmarkId, Line, LineId, Plan};
+use terrain::{Depression, Grid, Ground, Swale};
 
 use crate::near::{Index, segments};
 use crate::{Place, Surveyed};
@@ -27,6 +27,10 @@ pub struct Site<'a> {
     pub design: &'a Design,
     /// Where water gathers on the ground.
     pub swales: &'a [Swale],
+    /// Hollows without a way out, where they are known.
+    pub(crate) hollows: &'a [Depression],
+    /// The ground beside the lines, where it is known.
+    pub(crate) ground: Option<&'a Ground>,
     /// The survey, where there is surveyed ground.
     pub(crate) survey: Option<&'a Surveyed>,
     /// The lidar as it was read, where there is one.
@@ -59,13 +63,26 @@ impl<'a> Site<'a> {
         let pieces = plan.lines.iter().flat_map(|(id, line)| segments(id.0, &line.points)).collect();
         let field = plan.field.as_ref().map(polygon);
         let pieces = Index::new(pieces);
-        let (survey, lidar) = (None, None);
-        Self { plan, design, swales, survey, lidar, field, pieces, joints, by_name, rank, branches }
+        let (survey, lidar, ground, hollows) = (None, None, None, &[][..]);
+        Self { plan, design, swales, hollows, ground, survey, lidar, field, pieces, joints, by_name, rank, branches }
     }
 
     /// Lets the checks see the survey, and the lidar as it was read.
     pub fn with_survey(self, survey: &'a Surveyed, lidar: Option<&'a Grid>) -> Self {
         Self { survey: Some(survey), lidar, ..self }
+    }
+
+    /// Lets the checks see the ground beside the lines, and its hollows.
+    pub fn with_ground(self, ground: &'a Ground, hollows: &'a [Depression]) -> Self {
+        Self { ground: Some(ground), hollows, ..self }
+    }
+
+    /// Marks on the land of a kind, by id.
+    pub(crate) fn marks(
+        &self,
+        is_kind: impl Fn(&Landmark) -> bool + 'a,
+    ) -> impl Iterator<Item = (LandmarkId, &'a Landmark)> + 'a {
+        self.plan.landmarks.iter().filter(move |(_, mark)| is_kind(mark)).map(|(id, mark)| (*id, mark))
     }
 
     /// Units in which the person reads.

@@ -3,6 +3,7 @@
 mod flow;
 mod old_tile;
 mod pipe;
+mod spacing;
 
 pub use flow::{
     EVEN_INFLOW_ROUGH, EVEN_INFLOW_SMOOTH, diameter_for, drainage_m3s, friction_grade, normal_depth, part_full,
@@ -13,3 +14,4 @@ pub use pipe::{
     full_capacity_m3s, full_velocity_ms, grade_for_velocity, next_size_up, outside_m, stocked_sizes_m,
     top_above_invert_m, wall_m,
 };
+pub use spacing::{EFFECTIVE_RADIUS_M, Soil, arch_m, equivalent_depth_m, spacing_m};

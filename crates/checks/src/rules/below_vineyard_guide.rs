@@ -8,10 +8,6 @@ use crate::site::GRADE_TOLERANCE;
 use crate::stretch::{graded, worst};
 use crate::{Finding, Rule, Severity, Site};
 
-/// Flattest lateral and main of the guide: 1 in 250 and 1 in 400 ([UKVINE]).
-const LATERAL: f64 = 0.0040;
-const MAIN: f64 = 0.0025;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 5,
@@ -31,7 +27,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let guide = if line.kind == LineKind::Lateral { LATERAL } else { MAIN };
+    let guide = if line.kind == LineKind::Lateral { site.plan.criteria.guide_lateral_grade } else { site.plan.criteria.guide_main_grade };
     let flat = graded(worked, |_, grade| !is_level(site, grade) && grade >= 0.0 && grade < guide - GRADE_TOLERANCE);
     let (flattest, units) = (*worst(&flat)?, site.units());
     let message = format!(

@@ -7,9 +7,6 @@ use super::grade_change::{breaks, stands_near};
 use crate::site::GRADE_TOLERANCE;
 use crate::{Finding, Rule, Severity, Site};
 
-/// Steepening from which a breather is wanted: 2 percentage points (trade-practice rule 9).
-const STEEPENS: f64 = 0.02;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 9,
@@ -27,10 +24,10 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let steepens = breaks(worked).into_iter().filter(|b| {
-        b.below - b.above > STEEPENS + GRADE_TOLERANCE
+        b.below - b.above > site.plan.criteria.vent_steepening + GRADE_TOLERANCE
             && b.above > 0.0
             && b.station_m > worked.outlet_pipe_m
-            && !stands_near(line, b.station_m, |kind| kind == StructureKind::Breather)
+            && !stands_near(site, line, b.station_m, |kind| kind == StructureKind::Breather)
     });
     let found: Vec<_> = steepens.collect();
     let first = found.first()?;

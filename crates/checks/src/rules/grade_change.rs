@@ -1,11 +1,9 @@
 //! What the checks of changing grades share.
 
 use design::LineDesign;
-use measure::FOOT_M;
 use plan::{Line, StructureKind};
 
-/// Distance within which a vent or relief well serves a grade break, metres: 50 ft (trade-practice rules 8 and 9).
-const NEAR_M: f64 = 50.0 * FOOT_M;
+use crate::Site;
 
 /// A place where the grade changes.
 #[derive(Debug, Clone, Copy)]
@@ -31,7 +29,13 @@ pub(crate) fn breaks(worked: &LineDesign) -> Vec<Break> {
     inner.filter_map(change).collect()
 }
 
-/// True if a structure of a kind stands near a station.
-pub(crate) fn stands_near(line: &Line, station_m: f64, is_kind: impl Fn(StructureKind) -> bool) -> bool {
-    line.structures.iter().any(|s| is_kind(s.kind) && (s.station_m - station_m).abs() <= NEAR_M)
+/// True if a structure of a kind stands so near a station that it serves it.
+pub(crate) fn stands_near(
+    site: &Site,
+    line: &Line,
+    station_m: f64,
+    is_kind: impl Fn(StructureKind) -> bool,
+) -> bool {
+    let near_m = site.plan.criteria.vent_near_m;
+    line.structures.iter().any(|s| is_kind(s.kind) && (s.station_m - station_m).abs() <= near_m)
 }

@@ -8,10 +8,6 @@ use super::level_reach::is_level;
 use crate::site::GRADE_TOLERANCE;
 use crate::{Finding, Rule, Severity, Site};
 
-/// Share of the grade above that the grade below keeps at least, and the drop that is no matter (trade-practice rule 6).
-const KEPT: f64 = 0.5;
-const NO_MATTER: f64 = 0.2 / 100.0;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 6,
@@ -34,12 +30,12 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn eases(site: &Site, line: &Line, worked: &LineDesign, b: &Break) -> bool {
     let slow = hydraulics::full_velocity_ms(worked.n, worked.size_m, b.below) < site.plan.criteria.silt_velocity_ms;
-    let falls_off = b.below < KEPT * b.above && b.above - b.below >= NO_MATTER - GRADE_TOLERANCE;
+    let falls_off = b.below < site.plan.criteria.easing_kept * b.above && b.above - b.below >= site.plan.criteria.easing_least - GRADE_TOLERANCE;
     // A level or adverse reach is another finding.
     slow && falls_off
         && b.below > 0.0
         && !is_level(site, b.below)
-        && !stands_near(line, b.station_m, |kind| kind == StructureKind::SiltTrap)
+        && !stands_near(site, line, b.station_m, |kind| kind == StructureKind::SiltTrap)
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, b: &Break) -> Finding {

@@ -1,13 +1,9 @@
 //! Check 49, lateral far above its main.
 
 use design::Joint;
-use measure::FOOT_M;
 
 use crate::site::JOINT_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
-
-/// Height over the main's centre from which a fitting is wanted, metres: 1 ft (judgement).
-const DROP_M: f64 = 1.0 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -28,7 +24,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, joint: &Joint) -> Option<Finding> {
     let drop_m = joint.branch_invert_m? - joint.main_centre_m?;
-    if joint.in_line || drop_m <= DROP_M + JOINT_TOLERANCE_M {
+    if joint.in_line || drop_m <= site.plan.criteria.joint_drop_m + JOINT_TOLERANCE_M {
         return None;
     }
     let (lateral, main) = (site.name(joint.branch), site.name(joint.main));

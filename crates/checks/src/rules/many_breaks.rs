@@ -1,15 +1,11 @@
 //! Check 11, too many grade breaks.
 
 use design::LineDesign;
-use measure::FOOT_M;
 use plan::{Line, LineId};
 
 use super::grade_change::breaks;
 use crate::site::GRADE_TOLERANCE;
 use crate::{Finding, Rule, Severity, Site};
-
-/// Length of line that may have one break, metres: 100 ft (judgement).
-const LENGTH_PER_BREAK_M: f64 = 100.0 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -29,7 +25,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let breaks = breaks(worked).iter().filter(|b| (b.above - b.below).abs() > GRADE_TOLERANCE).count();
-    if breaks < 2 || breaks as f64 <= worked.length_m / LENGTH_PER_BREAK_M {
+    if breaks < 2 || breaks as f64 <= worked.length_m / site.plan.criteria.length_per_break_m {
         return None;
     }
     let length = site.units().length(worked.length_m);

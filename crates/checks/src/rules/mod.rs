@@ -20,6 +20,7 @@ mod grade_below_survey;
 mod grade_change;
 mod grade_eases_downstream;
 mod high_drop;
+mod interceptor_off_layer;
 mod join_unknown_tile;
 mod joint_against_flow;
 mod joint_level;
@@ -30,6 +31,7 @@ mod loop_closure;
 mod low_coefficient;
 mod low_water_unknown;
 mod many_breaks;
+mod marks;
 mod mixed_datum;
 mod nearly_full;
 mod no_area;
@@ -45,20 +47,28 @@ mod outlier_point;
 mod over_boundary;
 mod over_capacity;
 mod pipe_too_small;
+mod ripper_depth;
 mod sharp_bend;
 mod short_stub;
 mod smaller_downstream;
+mod soil;
 mod stale_survey;
+mod steep_pipe_washout;
 mod steep_to_flat_no_relief;
 mod survey_gap;
 mod survey_words;
 mod suspected_tile;
 mod thin_cover;
+mod thin_cover_peat;
+mod thin_cover_traffic;
+mod tight_at_pipe;
+mod too_deep_for_wall;
 mod too_fast;
 mod trench;
 mod trench_five_feet;
 mod trench_four_feet;
 mod trench_twenty_feet;
+mod under_guide_depth;
 mod under_target_depth;
 mod unit_mix;
 mod water_loop;
@@ -80,11 +90,18 @@ pub const RULES: &[Rule] = &[
     long_main_no_vent::RULE,
     many_breaks::RULE,
     thin_cover::RULE,
+    thin_cover_peat::RULE,
+    thin_cover_traffic::RULE,
+    ripper_depth::RULE,
     under_target_depth::RULE,
+    under_guide_depth::RULE,
     beyond_machine::RULE,
     trench_four_feet::RULE,
     trench_five_feet::RULE,
     trench_twenty_feet::RULE,
+    too_deep_for_wall::RULE,
+    interceptor_off_layer::RULE,
+    tight_at_pipe::RULE,
     no_outlet::RULE,
     outlet_freeboard::RULE,
     low_water_unknown::RULE,
@@ -124,4 +141,5 @@ pub const RULES: &[Rule] = &[
     loop_closure::RULE,
     duplicate_points::RULE,
     stale_survey::RULE,
+    steep_pipe_washout::RULE,
 ];

@@ -6,9 +6,6 @@ use plan::{Line, LineId};
 use super::capacity::{carrying_size, fullest, percent, resized};
 use crate::{Finding, Rule, Severity, Site};
 
-/// Shares of the full pipe's discharge between which a line is nearly full (trade-practice rule 39, judgement).
-const NEARLY: std::ops::RangeInclusive<f64> = 0.90..=1.001;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 39,
@@ -25,7 +22,9 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let full = fullest(site, worked).filter(|full| NEARLY.contains(&full.share()))?;
+    let criteria = &site.plan.criteria;
+    let nearly = criteria.nearly_full..=criteria.over_capacity;
+    let full = fullest(site, worked).filter(|full| nearly.contains(&full.share()))?;
     let (name, units) = (&line.name, site.units());
     let larger_m = carrying_size(site, line, worked);
     let bigger = larger_m.map_or("larger pipe".to_string(), |size_m| units.pipe(size_m));

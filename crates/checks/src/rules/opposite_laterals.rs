@@ -1,14 +1,11 @@
 //! Check 52, opposite laterals.
 
 use design::Joint;
-use measure::{FOOT_M, Point, distance};
+use measure::{Point, distance};
 use plan::{Line, LineId};
 
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
-
-/// Laterals whose joints are this near along the main are opposite each other, metres: 1 ft ([EB11], figure judgement).
-const OPPOSITE_M: f64 = 1.0 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -53,7 +50,7 @@ fn pairs<'a>(site: &Site<'a>, main: LineId, line: &Line) -> Vec<(&'a Joint, &'a 
     let mut alone: Vec<(&Joint, bool)> = Vec::new();
     for joint in joints {
         let Some(is_left) = enters_left(site, line, joint) else { continue };
-        alone.retain(|(other, _)| joint.station_m - other.station_m <= OPPOSITE_M + LEVEL_TOLERANCE_M);
+        alone.retain(|(other, _)| joint.station_m - other.station_m <= site.plan.criteria.opposite_m + LEVEL_TOLERANCE_M);
         match alone.iter().position(|(_, other_left)| *other_left != is_left) {
             Some(opposite) => pairs.push((alone.remove(opposite).0, joint)),
             None => alone.push((joint, is_left)),

@@ -6,9 +6,6 @@ use plan::{Line, LineId};
 use super::capacity::{carrying_size, fullest, percent, resized};
 use crate::{Finding, Rule, Severity, Site};
 
-/// Share of the full pipe's discharge from which a line is over its capacity (trade-practice rule 38: 100.1 %).
-const OVER: f64 = 1.001;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 38,
@@ -30,7 +27,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let full = fullest(site, worked).filter(|full| full.share() > OVER)?;
+    let full = fullest(site, worked).filter(|full| full.share() > site.plan.criteria.over_capacity)?;
     let (name, units) = (&line.name, site.units());
     let (low, high) = (&worked.stations[full.index], &worked.stations[full.index + 1]);
     let larger_m = carrying_size(site, line, worked);
@@ -84,8 +81,8 @@ fn pressure(site: &Site, worked: &LineDesign) -> String {
 fn of_old(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let (range, flow_m3s) = (worked.old_capacity?, worked.required_m3s());
     let severity = match flow_m3s {
-        flow if flow > OVER * range.most_m3s => Severity::Block,
-        flow if flow > OVER * range.least_m3s => Severity::Decide,
+        flow if flow > site.plan.criteria.over_capacity * range.most_m3s => Severity::Block,
+        flow if flow > site.plan.criteria.over_capacity * range.least_m3s => Severity::Decide,
         _ => return None,
     };
     let (name, units) = (&line.name, site.units());

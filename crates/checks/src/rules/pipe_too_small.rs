@@ -6,9 +6,6 @@ use super::capacity::resized;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
-/// The smallest inside diameter, metres: 3 in ([SW-S14]); 75 mm pipe is the same pipe under its metric name.
-const SMALLEST_M: f64 = 0.075;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 46,
@@ -21,7 +18,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let small = site.new_lines().filter(|(_, _, worked)| worked.size_m < SMALLEST_M - LEVEL_TOLERANCE_M);
+    let small = site.new_lines().filter(|(_, _, worked)| worked.size_m < site.plan.criteria.smallest_pipe_m - LEVEL_TOLERANCE_M);
     small.map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
 }
 

@@ -7,9 +7,6 @@ use crate::near::TOUCH_M;
 use crate::site::ANGLE_TOLERANCE_DEG;
 use crate::{Finding, Rule, Severity, Site};
 
-/// Sharpest turn at one point, degrees: 45 ([CPS606], from memory).
-const SHARPEST_DEG: f64 = 45.0;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 58,
@@ -32,7 +29,9 @@ fn of_line(site: &Site, id: LineId, line: &Line) -> Vec<Finding> {
     for three in line.points.windows(3) {
         station_m += distance(three[0], three[1]);
         let turn_deg = turn_deg(three);
-        if turn_deg > SHARPEST_DEG + ANGLE_TOLERANCE_DEG && !has_branch(site, id, three[1]) {
+        if turn_deg > site.plan.criteria.sharpest_bend_deg + ANGLE_TOLERANCE_DEG && !has_branch(site, id, three[1])
+            && !has_box(line, station_m)
+        {
             found.push(finding(site, id, line, station_m, turn_deg));
         }
     }
@@ -46,6 +45,12 @@ fn turn_deg(three: &[Point]) -> f64 {
     }
     let turn = (bearing(three[1], three[2]) - bearing(three[0], three[1])).rem_euclid(360.0);
     turn.min(360.0 - turn)
+}
+
+/// True where a box stands at the bend.
+fn has_box(line: &Line, station_m: f64) -> bool {
+    let is_box = |s: &plan::Structure| matches!(s.kind, plan::StructureKind::JunctionBox(_));
+    line.structures.iter().any(|s| is_box(s) && (s.station_m - station_m).abs() <= 1.0)
 }
 
 fn has_branch(site: &Site, id: LineId, at: Point) -> bool {

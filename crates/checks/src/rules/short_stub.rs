@@ -1,13 +1,9 @@
 //! Check 56, short stub.
 
-use measure::FOOT_M;
 use plan::{Line, LineId};
 
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
-
-/// Shortest line that is taken for one, metres: 20 ft (judgement).
-const SHORTEST_M: f64 = 20.0 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -20,7 +16,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let short = site.new_lines().filter(|(_, _, worked)| worked.length_m < SHORTEST_M - LEVEL_TOLERANCE_M);
+    let short = site.new_lines().filter(|(_, _, worked)| worked.length_m < site.plan.criteria.shortest_line_m - LEVEL_TOLERANCE_M);
     short.map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
 }
 

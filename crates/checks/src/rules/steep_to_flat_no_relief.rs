@@ -6,10 +6,6 @@ use plan::{Line, LineId, LineKind, StructureKind};
 use super::grade_change::{Break, breaks, stands_near};
 use crate::{Finding, Rule, Severity, Site};
 
-/// How much steeper the reach above is, and how full the reach below (trade-practice rule 8, judgement).
-const STEEPER: f64 = 1.5;
-const FULL: f64 = 0.5;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 8,
@@ -26,19 +22,19 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let jams = breaks(worked).into_iter().filter(|b| jams(line, worked, b));
+        let jams = breaks(worked).into_iter().filter(|b| jams(site, line, worked, b));
         jams.map(|b| finding(site, id, line, worked, &b)).collect::<Vec<_>>()
     };
     site.new_lines().filter(|(_, line, _)| line.kind == LineKind::Main).flat_map(of_line).collect()
 }
 
-fn jams(line: &Line, worked: &LineDesign, b: &Break) -> bool {
+fn jams(site: &Site, line: &Line, worked: &LineDesign, b: &Break) -> bool {
     let capacity = |grade| hydraulics::full_capacity_m3s(worked.n, worked.size_m, grade) * worked.even_factor;
     b.below > 0.0
-        && b.above >= STEEPER * b.below
+        && b.above >= site.plan.criteria.relief_steeper * b.below
         && capacity(b.above) > capacity(b.below)
-        && worked.through_m3s[b.index - 1] > FULL * capacity(b.below)
-        && !stands_near(line, b.station_m, |kind| kind == StructureKind::ReliefWell)
+        && worked.through_m3s[b.index - 1] > site.plan.criteria.relief_full * capacity(b.below)
+        && !stands_near(site, line, b.station_m, |kind| kind == StructureKind::ReliefWell)
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, b: &Break) -> Finding {

@@ -1,16 +1,11 @@
 //! Check 86, crossing a suspected line.
 
-use measure::FOOT_M;
 use plan::{Evidence, Line, LineId, LineKind};
 
 use super::alongside::alongside;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
-
-/// Distance to the mark of a suspected line within which it may be met, metres: 15 ft ([PURDUE23] found read lines
-/// within about 4 ft of the truth; the rest allows for a mark set by memory).
-const MAY_BE_MET_M: f64 = 15.0 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -27,7 +22,7 @@ pub const RULE: Rule = Rule {
 fn find(site: &Site) -> Vec<Finding> {
     let mut met: Vec<(LineId, LineId, Stretch)> = Vec::new();
     for (id, line, _) in site.new_lines() {
-        let near = alongside(site, id, line, MAY_BE_MET_M + LEVEL_TOLERANCE_M, true);
+        let near = alongside(site, id, line, site.plan.criteria.old_tile_near_m + LEVEL_TOLERANCE_M, true);
         let suspected = near.into_iter().filter(|(old, _)| is_suspected(site, *old) && !is_joined(site, id, *old));
         met.extend(suspected.flat_map(|(old, parts)| parts.into_iter().map(move |part| (old, id, part))));
     }

@@ -3,6 +3,7 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
+use super::marks::without_pipe;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, profile, under};
 use crate::{Finding, Rule, Severity, Site};
@@ -14,7 +15,7 @@ pub const RULE: Rule = Rule {
     title: "Cover too thin",
     manual: "Less soil over the top of the pipe than the job asks for; 2.0 ft (0.6 m) in mineral soil. Wheels crush \
              shallower pipe and ploughs and rippers reach it. The solid outlet pipe is exempt, for it must come out of \
-             the bank. The figure stands in the conservation practice standard (from memory) and in growers' advice. \
+             the bank; so is pipe marked solid and heavy. The figure stands in the conservation practice standard (from memory) and in growers' advice. \
              Silent where no ground is known. To fix before digging.",
     source: "[CPS606, memory] [FORUM-R: 24 in]",
     find,
@@ -24,10 +25,11 @@ fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
         let cover = profile(worked, worked.outlet_pipe_m, |station| station.cover_m(worked.size_m));
         let limit_m = site.plan.criteria.least_cover_m;
-        let thin = under(&cover, limit_m).into_iter().filter(move |part| part.worst < limit_m - LEVEL_TOLERANCE_M);
+        let laid = without_pipe(line, under(&cover, limit_m), |pipe| pipe.solid && pipe.heavy);
+        let thin = laid.into_iter().filter(move |part| part.worst < limit_m - LEVEL_TOLERANCE_M);
         thin.map(|stretch| finding(site, id, line, &stretch)).collect::<Vec<_>>()
     };
-    site.new_lines().flat_map(of_line).collect()
+    site.new_lines().filter(|(_, line, _)| !line.bed.organic).flat_map(of_line).collect()
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, stretch: &Stretch) -> Finding {
@@ -47,6 +49,7 @@ fn finding(site: &Site, id: LineId, line: &Line, stretch: &Stretch) -> Finding {
     Finding::new(&RULE, Severity::Block, site.point(id, stretch.worst_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
         .amount(format!("{} of cover", site.short(stretch.worst)))
+        .misses(stretch.worst, site.plan.criteria.least_cover_m)
 }
 
 #[cfg(test)]

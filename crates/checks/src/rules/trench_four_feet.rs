@@ -9,9 +9,6 @@ use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, total_m, without};
 use crate::{Finding, Place, Rule, Severity, Site};
 
-/// Depth from which a way out and a competent person are asked for, metres: 4 ft (29 CFR 1926.651, [OSHA-sum]).
-const WAY_OUT_M: f64 = 4.0 * FOOT_M;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 19,
@@ -33,7 +30,7 @@ fn find(site: &Site) -> Vec<Finding> {
     };
     let units = site.units();
     let protected_m = site.plan.criteria.protected_trench_m;
-    let (from, to) = (units.number(WAY_OUT_M, 1), units.number(protected_m, 1));
+    let (from, to) = (units.number(site.plan.criteria.ladder_trench_m, 1), units.number(protected_m, 1));
     let message = format!(
         "{} of trench is {from} to {to} {} deep. Keep a ladder or ramp within {} of anyone inside; a competent person \
          looks for signs of cave-in; wet sand needs support at once.",
@@ -41,7 +38,7 @@ fn find(site: &Site) -> Vec<Finding> {
         units.sign(),
         units.length(25.0 * FOOT_M)
     );
-    let title = format!("Trench {} or deeper", site.short(WAY_OUT_M));
+    let title = format!("Trench {} or deeper", site.short(site.plan.criteria.ladder_trench_m));
     let places = parts.iter().map(|(id, part)| place(site, *id, part)).collect();
     vec![Finding::new(&RULE, Severity::Note, site.point(*id, worst.worst_m), title, message).gathers(places)]
 }
@@ -49,7 +46,7 @@ fn find(site: &Site) -> Vec<Finding> {
 fn of_line(site: &Site, id: LineId, worked: &LineDesign) -> Vec<(LineId, Stretch)> {
     let protected_m = site.plan.criteria.protected_trench_m - LEVEL_TOLERANCE_M;
     let protected = deeper(site, worked, protected_m);
-    let deep = deeper(site, worked, WAY_OUT_M - LEVEL_TOLERANCE_M);
+    let deep = deeper(site, worked, site.plan.criteria.ladder_trench_m - LEVEL_TOLERANCE_M);
     let left = protected.iter().fold(deep, |left, part| without(&left, part.from_m, part.to_m));
     left.into_iter().map(|part| (id, part)).collect()
 }

@@ -1,15 +1,11 @@
 //! Check 21, trench over 20 ft.
 
 use design::LineDesign;
-use measure::FOOT_M;
 use plan::{Line, LineId};
 
 use super::trench::{deeper, deepest};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
-
-/// Depth over which an engineer must design the protection, metres: 20 ft (29 CFR 1926.652, [OSHA-sum]).
-const ENGINEERED_M: f64 = 20.0 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -27,7 +23,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let deep = deeper(site, worked, ENGINEERED_M + LEVEL_TOLERANCE_M);
+    let deep = deeper(site, worked, site.plan.criteria.engineered_trench_m + LEVEL_TOLERANCE_M);
     let worst = *deepest(&deep)?;
     let depth = site.units().depth(worst.worst);
     let station = site.station(worst.worst_m);

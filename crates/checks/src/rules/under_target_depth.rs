@@ -1,16 +1,11 @@
 //! Check 16, depth under the job's target.
 
 use design::LineDesign;
-use measure::FOOT_M;
 use plan::{Line, LineId};
 
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{profile, total_m, under, worst};
 use crate::{Finding, Rule, Severity, Site};
-
-/// How much shallower than wanted is no matter, metres: 0.25 ft ([ISU-bid], the tolerance of a public bid
-/// specification).
-const TOLERATED_M: f64 = 0.25 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -32,7 +27,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let units = site.units();
     let target_m = site.plan.criteria.target_depth_m;
     let depth = profile(worked, worked.outlet_pipe_m, |station| station.depth_m());
-    let limit_m = target_m - TOLERATED_M;
+    let limit_m = target_m - site.plan.criteria.target_tolerance_m;
     let mut shallow = under(&depth, limit_m);
     shallow.retain(|part| part.worst < limit_m - LEVEL_TOLERANCE_M);
     let least = *worst(&shallow)?;

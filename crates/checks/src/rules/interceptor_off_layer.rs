@@ -1,0 +1,89 @@
+//! Check 23, an interceptor off the tight layer.
+
+use design::LineDesign;
+use plan::{Line, LineId, Pattern};
+
+use super::soil::tight_level_m;
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 23,
+    slug: "interceptor-off-layer",
+    title: "Interceptor off the tight layer",
+    manual: "An interceptor whose invert lies more than 0.2 ft (6 cm) above the tight layer that the nearest pit showed: \
+             water slips through beneath it. More than that below is a note. Where the brief asks for the pipe in the \
+             layer, it should lie 1 ft (300 mm) into it. Figures from a handbook for grapes and a judgement. Silent \
+             without a pit. To decide, or a note.",
+    source: "[SAVINE]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let lines = site.new_lines().filter(|(_, line, _)| line.pattern == Pattern::Interceptor);
+    lines.filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let criteria = &site.plan.criteria;
+    let into = site.plan.brief.interceptor_into_layer;
+    let gap = |station: &design::Station| Some(station.invert_m? - tight_level_m(site, station)?);
+    let (low_m, high_m) = worked.range(gap)?;
+    let (severity, worst_m, limit_m) = match into {
+        true if high_m > -criteria.layer_into_m + 1e-6 => (Severity::Decide, high_m, -criteria.layer_into_m),
+        false if high_m > criteria.layer_gap_m + 1e-6 => (Severity::Decide, high_m, criteria.layer_gap_m),
+        false if low_m < -criteria.layer_gap_m - 1e-6 => (Severity::Note, low_m, -criteria.layer_gap_m),
+        _ => return None,
+    };
+    let station = worked.stations.iter().find(|station| gap(station) == Some(worst_m))?;
+    let (units, name, place) = (site.units(), &line.name, site.station(station.station_m));
+    let by = units.depth((worst_m - limit_m).abs());
+    let message = match (severity, worst_m < 0.0) {
+        (Severity::Note, _) => {
+            format!("{name} lies {} below the top of the tight layer at {place}. Note why, or raise it.", units.depth(-worst_m))
+        }
+        (_, true) => format!(
+            "{name} is only {} into the tight layer at {place}. Lower it by {by} or note why.",
+            units.depth(-worst_m)
+        ),
+        _ => format!(
+            "{name} is {} above the tight layer at {place}; water can pass below. Lower it by {by} or note why.",
+            units.depth(worst_m)
+        ),
+    };
+    Some(
+        Finding::new(&RULE, severity, station.at, format!("{name} is off the tight layer"), message)
+            .on(id, station.station_m, station.station_m)
+            .misses(worst_m, limit_m),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::FOOT_M;
+    use plan::{LandmarkKind, Pit};
+
+    use super::*;
+    use crate::job::{Job, at};
+
+    /// Pipe 3.0 ft down, the tight layer at 3.5 ft: 0.5 ft above it. At 3.1 ft it is on it; at 2.5 ft the pipe is in it.
+    #[test]
+    fn over_on_and_in_the_layer() {
+        let mut job = Job::new();
+        let m1 = job.main(200.0);
+        job.pin(m1, 200.0, 101.0).ground(|x, _| 103.0 + 0.005 * x);
+        let pit = |feet: f64| LandmarkKind::Pit(Pit { tight_m: Some(feet * FOOT_M), ..Pit::default() });
+        let mark = job.mark("P1", pit(3.5), at(50.0, 20.0));
+        assert!(job.found(&RULE).is_empty(), "no interceptor");
+        job.change(m1, |line| line.pattern = Pattern::Interceptor);
+        assert!(job.only(&RULE).message.contains("is 0.50 ft above the tight layer at"));
+        job.remark(mark, pit(3.1));
+        assert!(job.found(&RULE).is_empty());
+        job.remark(mark, pit(2.5));
+        assert_eq!(job.only(&RULE).severity, Severity::Note);
+        job.plan.brief.interceptor_into_layer = true;
+        assert!(job.only(&RULE).message.contains("is only 0.50 ft into the tight layer"));
+        job.remark(mark, pit(1.9));
+        assert!(job.found(&RULE).is_empty());
+    }
+}

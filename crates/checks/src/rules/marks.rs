@@ -1,0 +1,223 @@
+//! Where new lines come near marks on the land and cross them; what the checks of place share.
+
+use std::collections::BTreeMap;
+
+use design::LineDesign;
+use measure::Point;
+use plan::{Edit, Landmark, Line, LineId, Outline, Stretch as Pipe};
+
+use crate::near::{Segment, segments};
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::stretch::{Stretch, join, without};
+use crate::{Site, stretch};
+
+/// A new line and the parts of it that come near something.
+pub(crate) struct Near<'a> {
+    pub id: LineId,
+    pub line: &'a Line,
+    pub worked: &'a LineDesign,
+    /// The parts; `worst` is the least distance, metres.
+    pub parts: Vec<Stretch>,
+}
+
+impl Near<'_> {
+    /// The part that comes nearest.
+    pub fn nearest(&self) -> Option<&Stretch> {
+        stretch::worst(&self.parts)
+    }
+
+    /// Length of the parts together, metres.
+    pub fn length_m(&self) -> f64 {
+        stretch::total_m(&self.parts)
+    }
+
+    /// From the lowest to the highest station of the parts, metres.
+    pub fn extent(&self) -> (f64, f64) {
+        let from_m = self.parts.first().map_or(0.0, |part| part.from_m);
+        (from_m, self.parts.iter().map(|part| part.to_m).fold(from_m, f64::max))
+    }
+
+    /// Leaves only the parts without solid pipe; the outlet pipe is solid.
+    pub fn perforated(mut self) -> Option<Self> {
+        self.parts = perforated(self.line, self.worked, self.parts);
+        (!self.parts.is_empty()).then_some(self)
+    }
+}
+
+/// New lines within reach of an outline, by name; whatever lies in an area is within reach of it.
+pub(crate) fn near<'a>(site: &Site<'a>, outline: &Outline, reach_m: f64) -> Vec<Near<'a>> {
+    let reach_m = reach_m + LEVEL_TOLERANCE_M;
+    let mut parts: BTreeMap<LineId, Vec<Stretch>> = BTreeMap::new();
+    let edges = segments(0, &outline.path());
+    for edge in &edges {
+        for own in site.pieces.around(edge, reach_m) {
+            let (nearest_m, apart_m) = own.nearest_to(edge);
+            let found = (own.beside(edge, reach_m).into_iter())
+                .chain([edge.a, edge.b].into_iter().filter_map(|end| own.within(end, reach_m)));
+            parts.entry(LineId(own.path)).or_default().extend(found.map(|(from_m, to_m)| Stretch {
+                from_m: own.start_m + from_m,
+                to_m: own.start_m + to_m,
+                worst_m: own.start_m + nearest_m.clamp(from_m, to_m),
+                worst: apart_m,
+            }));
+        }
+    }
+    if let Outline::Around(ring) = outline {
+        inside(site, ring, &edges, &mut parts);
+    }
+    by_line(site, parts)
+}
+
+/// The parts of lines inside a ring.
+fn inside(site: &Site, ring: &[Point], edges: &[Segment], parts: &mut BTreeMap<LineId, Vec<Stretch>>) {
+    let Some((low, high)) = corners(ring) else { return };
+    let diagonal = Segment { path: 0, start_m: 0.0, a: low, b: high };
+    for own in site.pieces.around(&diagonal, 0.0) {
+        let mut cuts: Vec<f64> = edges.iter().filter_map(|edge| Some(own.crossing(edge)?.0)).collect();
+        cuts.extend([0.0, own.length_m()]);
+        cuts.sort_by(f64::total_cmp);
+        for pair in cuts.windows(2).filter(|pair| pair[1] > pair[0]) {
+            let middle_m = (pair[0] + pair[1]) / 2.0;
+            let at = measure::along(own.a, own.b, middle_m / own.length_m());
+            if holds(ring, at) {
+                let (from_m, to_m) = (own.start_m + pair[0], own.start_m + pair[1]);
+                let part = Stretch { from_m, to_m, worst_m: own.start_m + middle_m, worst: 0.0 };
+                parts.entry(LineId(own.path)).or_default().push(part);
+            }
+        }
+    }
+}
+
+/// South-west and north-east corner of the box round points.
+fn corners(points: &[Point]) -> Option<(Point, Point)> {
+    let pairs = points.iter().map(|p| (*p, *p));
+    pairs.reduce(|(low, high), (p, _)| {
+        (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
+    })
+}
+
+/// True for a place inside a ring (even-odd rule).
+pub(crate) fn holds(ring: &[Point], at: Point) -> bool {
+    let next = ring.iter().cycle().skip(1);
+    let crossed = ring.iter().zip(next).filter(|(a, b)| {
+        (a.y > at.y) != (b.y > at.y) && at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x
+    });
+    crossed.count() % 2 == 1
+}
+
+fn by_line<'a>(site: &Site<'a>, parts: BTreeMap<LineId, Vec<Stretch>>) -> Vec<Near<'a>> {
+    let mut found: Vec<Near<'a>> = parts
+        .into_iter()
+        .filter(|(id, parts)| !parts.is_empty() && !site.is_old(*id))
+        .filter_map(|(id, mut parts)| {
+            let (line, worked) = site.line(id)?;
+            parts.sort_by(|x, y| x.from_m.total_cmp(&y.from_m).then(x.to_m.total_cmp(&y.to_m)));
+            Some(Near { id, line, worked, parts: join(parts.into_iter(), LEVEL_TOLERANCE_M) })
+        })
+        .collect();
+    found.sort_by_key(|near| site.rank(near.id));
+    found
+}
+
+/// A place where a new line crosses something.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Hit {
+    pub id: LineId,
+    pub station_m: f64,
+    pub at: Point,
+}
+
+/// Where new lines cross a path, by name and station.
+pub(crate) fn crossings(site: &Site, path: &[Point]) -> Vec<Hit> {
+    let mut hits: Vec<Hit> = Vec::new();
+    for edge in segments(0, path) {
+        let pieces = site.pieces.around(&edge, 0.0).into_iter().filter(|own| !site.is_old(LineId(own.path)));
+        hits.extend(pieces.filter_map(|own| {
+            let (along_m, at) = own.crossing(&edge)?;
+            Some(Hit { id: LineId(own.path), station_m: own.start_m + along_m, at })
+        }));
+    }
+    hits.sort_by(|x, y| site.rank(x.id).cmp(&site.rank(y.id)).then(x.station_m.total_cmp(&y.station_m)));
+    // A crossing at a bend is met by two pieces.
+    hits.dedup_by(|x, y| x.id == y.id && (x.station_m - y.station_m).abs() < 1e-6);
+    hits
+}
+
+/// The parts that are not laid in pipe of a kind.
+pub(crate) fn without_pipe(line: &Line, parts: Vec<Stretch>, is_kind: impl Fn(&Pipe) -> bool) -> Vec<Stretch> {
+    let laid = line.stretches.iter().filter(|pipe| is_kind(pipe));
+    let left = laid.fold(parts, |left, pipe| without(&left, pipe.from_m, pipe.to_m));
+    left.into_iter().filter(|part| part.length_m() > LEVEL_TOLERANCE_M).collect()
+}
+
+/// The parts that are laid in perforated pipe.
+pub(crate) fn perforated(line: &Line, worked: &LineDesign, parts: Vec<Stretch>) -> Vec<Stretch> {
+    let outlet = without(&parts, -1.0, worked.outlet_pipe_m);
+    without_pipe(line, if worked.outlet_pipe_m > 0.0 { outlet } else { parts }, |pipe| pipe.solid)
+}
+
+/// Offers solid pipe, heavy where wheels cross, over a stretch.
+pub(crate) fn solid_fix(site: &Site, near: &Near, beyond_m: f64, heavy: bool) -> Option<Edit> {
+    let (from_m, to_m) = near.extent();
+    let (from_m, to_m) = ((from_m - beyond_m).max(0.0), (to_m + beyond_m).min(near.line.length_m()));
+    let pipe = Pipe { from_m, to_m, solid: true, heavy, must_be_solid: false, plugged: false };
+    plan::lay_stretch(site.plan, near.id, pipe)
+}
+
+/// A mark for a sentence: "willow T1".
+pub(crate) fn called(mark: &Landmark) -> String {
+    match mark.name.is_empty() {
+        true => mark.word(),
+        false => format!("{} {}", mark.word(), mark.name),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, along, around, at};
+    use measure::FOOT_M;
+
+    fn feet(parts: &[Stretch]) -> Vec<(f64, f64, f64)> {
+        let round = |m: f64| (m / FOOT_M * 10.0).round() / 10.0;
+        parts.iter().map(|part| (round(part.from_m), round(part.to_m), round(part.worst))).collect()
+    }
+
+    /// M1 along the x axis, 300 ft: a point 30 ft aside, a course across, an area over part of it.
+    #[test]
+    fn parts_near_a_place_a_course_and_an_area() {
+        let mut job = Job::new();
+        job.main(300.0);
+        let design = job.design();
+        let site = Site::new(&job.plan, &design, &[]);
+        let parts = |outline: &Outline, reach_ft: f64| feet(&near(&site, outline, reach_ft * FOOT_M)[0].parts);
+        assert_eq!(parts(&at(100.0, 30.0), 50.0), [(60.0, 140.0, 30.0)]);
+        assert_eq!(parts(&along(&[(200.0, -10.0), (200.0, 90.0)]), 5.0), [(195.0, 205.0, 0.0)]);
+        assert_eq!(parts(&around(50.0, -40.0, 150.0, 40.0), 0.0), [(50.0, 150.0, 0.0)]);
+        assert!(near(&site, &at(100.0, 60.0), 50.0 * FOOT_M).is_empty());
+        let hits = crossings(&site, &around(50.0, -40.0, 150.0, 40.0).path());
+        assert_eq!(hits.iter().map(|hit| (hit.station_m / FOOT_M).round()).collect::<Vec<_>>(), [50.0, 150.0]);
+    }
+
+    /// Of 60 to 140 ft, 100 to 120 ft are solid; the outlet pipe of 20 ft is solid by itself.
+    #[test]
+    fn solid_pipe_is_no_perforated_pipe() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        let pipe = |from_ft: f64, to_ft: f64| Pipe {
+            from_m: from_ft * FOOT_M,
+            to_m: to_ft * FOOT_M,
+            solid: true,
+            heavy: false,
+            must_be_solid: false,
+            plugged: false,
+        };
+        job.change(m1, |line| *line = line.with_stretch(pipe(100.0, 120.0)));
+        let design = job.design();
+        let site = Site::new(&job.plan, &design, &[]);
+        let near = |x: f64| near(&site, &at(x, 30.0), 50.0 * FOOT_M).remove(0).perforated().map(|n| feet(&n.parts));
+        let part = |from: f64, to: f64, worst: f64| (from, to, worst);
+        assert_eq!(near(100.0), Some(vec![part(60.0, 100.0, 30.0), part(120.0, 140.0, 30.0)]));
+        assert_eq!(near(0.0), Some(vec![part(20.0, 40.0, 30.0)]));
+    }
+}

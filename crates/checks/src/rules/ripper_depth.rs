@@ -1,0 +1,68 @@
+//! Check 15, the ripper reaches the pipe.
+
+use design::LineDesign;
+use plan::{Line, LineId};
+
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::stretch::{profile, under, worst};
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 15,
+    slug: "ripper-depth",
+    title: "Ripper reaches the pipe",
+    manual: "The brief says that the ground is ripped after the pipe is laid, and the top of the pipe lies less than \
+             6 in (0.15 m) below the ripper's point. Rip first, tile second, is the safer order. The clear is a \
+             judgement; ripping depths come from vineyard diaries. To decide, one for each line.",
+    source: "[judgement] [RIP]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let Some(rip_m) = site.plan.brief.rip_after_m else { return Vec::new() };
+    site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, worked, rip_m)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, rip_m: f64) -> Option<Finding> {
+    let limit_m = rip_m + site.plan.criteria.rip_clear_m;
+    let top = profile(worked, worked.outlet_pipe_m, |station| station.cover_m(worked.size_m));
+    let parts = under(&top, limit_m - LEVEL_TOLERANCE_M);
+    let part = worst(&parts)?;
+    let (units, name) = (site.units(), &line.name);
+    let message = format!(
+        "The ripper reaches {}, the top of {name} is at {} at {}. Rip first, rip shallower, or lower the pipe by {}.",
+        units.depth(rip_m),
+        units.depth(part.worst),
+        site.station(part.worst_m),
+        units.depth(limit_m - part.worst)
+    );
+    Some(
+        Finding::new(&RULE, Severity::Decide, site.point(id, part.worst_m), format!("The ripper reaches {name}"), message)
+            .on(id, part.from_m, part.to_m)
+            .misses(part.worst, limit_m),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::FOOT_M;
+
+    use super::*;
+    use crate::job::Job;
+
+    /// The top of the pipe 2.46 ft down; a ripper to 2.0 ft wants 2.5.
+    #[test]
+    fn ripped_to_two_feet() {
+        let mut job = Job::new();
+        let m1 = job.main(200.0);
+        job.pin(m1, 200.0, 101.0).ground(|x, _| 103.0 + 0.005 * x);
+        assert!(job.found(&RULE).is_empty());
+        job.plan.brief.rip_after_m = Some(2.0 * FOOT_M);
+        let message = "The ripper reaches 2.00 ft, the top of M1 is at 2.46 ft at 0+20. Rip first, rip shallower, or lower \
+                       the pipe by 0.04 ft.";
+        assert_eq!(job.only(&RULE).message, message);
+        job.plan.brief.rip_after_m = Some(1.9 * FOOT_M);
+        assert!(job.found(&RULE).is_empty());
+    }
+}

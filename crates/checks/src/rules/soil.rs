@@ -1,0 +1,143 @@
+//! Soil, spacing and groups of laterals; what the checks of soil share.
+
+use design::{LineDesign, Station};
+use hydraulics::{EFFECTIVE_RADIUS_M, Soil};
+use measure::{Point, bearing, nearest_on};
+use plan::{Joins, Line, LineId, Pattern, SoilLayer};
+
+use crate::Site;
+
+/// The layer at the pipe, from the pit nearest to the station.
+pub(crate) fn layer_at<'a>(site: &Site<'a>, station: &Station) -> Option<&'a SoilLayer> {
+    site.plan.pit_near(station.at)?.layer_at(station.depth_m()?)
+}
+
+/// Level of the tight layer's top under a station, metres, from the pit nearest to it.
+pub(crate) fn tight_level_m(site: &Site, station: &Station) -> Option<f64> {
+    Some(station.ground_m? - site.plan.pit_near(station.at)?.tight_m?)
+}
+
+/// The soil round a drain at a place and depth; `None` where no pit tells conductivity and tight layer.
+pub(crate) fn soil_at(site: &Site, at: Point, depth_m: f64) -> Option<Soil> {
+    let pit = site.plan.pit_near(at)?;
+    let conductivity_ms = pit.layer_at(depth_m)?.conductivity_ms()?;
+    Some(Soil { conductivity_ms, tight_below_m: pit.tight_m? - depth_m, radius_m: EFFECTIVE_RADIUS_M })
+}
+
+/// Spacing that keeps the wanted water table at the design discharge, metres.
+pub(crate) fn spacing_m(site: &Site, at: Point, depth_m: f64) -> Option<f64> {
+    let brief = &site.plan.brief;
+    hydraulics::spacing_m(soil_at(site, at, depth_m)?, brief.coefficient_ms(), depth_m - brief.water_table_m)
+}
+
+/// How far to either side a line drains, metres: half the computed spacing, or the job's figure where there is none.
+pub(crate) fn served_m(site: &Site, worked: &LineDesign) -> f64 {
+    let middle = worked.at(worked.length_m / 2.0);
+    let spacing_m = middle.and_then(|station| spacing_m(site, station.at, station.depth_m()?));
+    spacing_m.map_or(site.plan.criteria.wet_far_m, |spacing_m| spacing_m / 2.0)
+}
+
+/// Laterals of a grid: parallel lines that join one line.
+pub(crate) struct Group {
+    /// Its lines from one side to the other.
+    pub lines: Vec<LineId>,
+    /// From line to line, metres: the middle one of all.
+    pub spacing_m: f64,
+    /// Depth of the invert half-way up the middle line, metres, where ground is known.
+    pub depth_m: Option<f64>,
+    /// A place in its middle.
+    pub at: Point,
+}
+
+/// Bearings this near are parallel, degrees.
+const PARALLEL_DEG: f64 = 3.0;
+
+/// The groups of parallel laterals, by the name of their first line.
+pub(crate) fn groups(site: &Site) -> Vec<Group> {
+    let mut left: Vec<(LineId, &Line)> = site
+        .new_lines()
+        .filter(|(_, line, _)| line.pattern == Pattern::Parallel && line.joins != Joins::Nothing)
+        .map(|(id, line, _)| (id, line))
+        .collect();
+    let mut found = Vec::new();
+    while let Some((_, first)) = left.first().copied() {
+        let (own, rest): (Vec<_>, Vec<_>) = left.into_iter().partition(|(_, line)| belongs(first, line));
+        left = rest;
+        found.extend(group(site, first, &own));
+    }
+    found
+}
+
+fn belongs(first: &Line, line: &Line) -> bool {
+    let way = |line: &Line| line.downstream_end().zip(line.upper_end()).map_or(0.0, |(a, b)| bearing(a, b));
+    let turn = (way(first) - way(line)).rem_euclid(360.0);
+    first.joins == line.joins && turn.min(360.0 - turn) <= PARALLEL_DEG
+}
+
+fn group(site: &Site, first: &Line, lines: &[(LineId, &Line)]) -> Option<Group> {
+    let (start, end) = first.downstream_end().zip(first.upper_end())?;
+    let length_m = measure::distance(start, end);
+    let aside = |p: Point| ((p.x - start.x) * (end.y - start.y) - (p.y - start.y) * (end.x - start.x)) / length_m;
+    let mut by_side: Vec<(f64, LineId)> =
+        lines.iter().filter_map(|(id, line)| Some((aside(line.downstream_end()?), *id))).collect();
+    by_side.sort_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1)));
+    let mut gaps: Vec<f64> = by_side.windows(2).map(|pair| pair[1].0 - pair[0].0).collect();
+    gaps.sort_by(f64::total_cmp);
+    let spacing_m = *gaps.get(gaps.len() / 2)?;
+    let lines: Vec<LineId> = by_side.into_iter().map(|(_, id)| id).collect();
+    let (_, worked) = site.line(lines[lines.len() / 2])?;
+    let middle = worked.at(worked.length_m / 2.0)?;
+    Some(Group { lines, spacing_m, depth_m: middle.depth_m(), at: middle.at })
+}
+
+/// The rows of a block of vines or trees: each from edge to edge.
+pub(crate) fn rows(ring: &[Point], rows: &plan::Rows) -> Vec<(Point, Point)> {
+    let Some(first) = ring.first() else { return Vec::new() };
+    let (sin, cos) = rows.bearing_deg.to_radians().sin_cos();
+    // Along the rows and to the right of them, counted from the first corner.
+    let turned = |p: &Point| {
+        let (dx, dy) = (p.x - first.x, p.y - first.y);
+        (dx * sin + dy * cos, dx * cos - dy * sin)
+    };
+    let back = |u: f64, v: f64| Point::new(first.x + u * sin + v * cos, first.y + u * cos - v * sin);
+    let corners: Vec<(f64, f64)> = ring.iter().map(turned).collect();
+    let (low, high) = corners.iter().fold((0.0f64, 0.0f64), |(low, high), (_, v)| (low.min(*v), high.max(*v)));
+    let (from, to) = ((low / rows.spacing_m).ceil() as i64, (high / rows.spacing_m).floor() as i64);
+    let mut found = Vec::new();
+    for k in from..=to.min(from + MOST_ROWS) {
+        let v = k as f64 * rows.spacing_m;
+        let next = corners.iter().cycle().skip(1);
+        let mut ends: Vec<f64> = (corners.iter().zip(next))
+            .filter(|(a, b)| (a.1 > v) != (b.1 > v))
+            .map(|(a, b)| a.0 + (v - a.1) / (b.1 - a.1) * (b.0 - a.0))
+            .collect();
+        ends.sort_by(f64::total_cmp);
+        found.extend(ends.chunks_exact(2).map(|pair| (back(pair[0], v), back(pair[1], v))));
+    }
+    found
+}
+
+/// Rows that are looked at of one block (a square kilometre of narrow rows has some 700).
+const MOST_ROWS: i64 = 5_000;
+
+/// How far a place lies off a path, metres.
+pub(crate) fn off_m(path: &[Point], at: Point) -> f64 {
+    nearest_on(path, at).map_or(f64::INFINITY, |(_, _, off_m)| off_m)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::ft;
+    use measure::FOOT_M;
+
+    /// A block of 95 by 40 ft with rows 9 ft apart that run north: rows at 0, 9 … 90 ft, the first on the edge.
+    #[test]
+    fn rows_from_edge_to_edge() {
+        let ring = [ft(0.0, 0.0), ft(0.0, 40.0), ft(95.0, 40.0), ft(95.0, 0.0)];
+        let found = rows(&ring, &plan::Rows { spacing_m: 9.0 * FOOT_M, ..plan::Rows::default() });
+        let inner: Vec<f64> = found.iter().map(|(a, _)| (a.x / FOOT_M).round()).collect();
+        assert!(inner.len() >= 10 && inner.contains(&9.0) && inner.contains(&90.0), "{inner:?}");
+        assert!(found.iter().all(|(a, b)| (measure::distance(*a, *b) / FOOT_M - 40.0).abs() < 1e-6));
+    }
+}

@@ -1,0 +1,79 @@
+//! Check 24, pipe inside a tight layer with no opening above.
+
+use design::LineDesign;
+use plan::{Line, LineId};
+
+use super::soil::layer_at;
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 24,
+    slug: "tight-at-pipe",
+    title: "Pipe inside a tight layer with no opening above",
+    manual: "The pit nearest to the line shows soil of less than 0.1 ft/day (3 cm/day) at the depth of the pipe, and the \
+             trench is not filled with stone or other backfill that lets water down. Pipe in such a layer does nothing. \
+             The figure is a judgement; the advice that pipe must lie in a layer that carries water is from three extension \
+             manuals. Silent without a pit. To decide, one for each line.",
+    source: "[TEAG] [NCSU-space] [AHDB-new]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let lines = site.new_lines().filter(|(_, line, _)| !line.bed.permeable_backfill);
+    lines.filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let limit_ms = site.plan.criteria.tight_conductivity_ms;
+    let is_tight = |station: &&design::Station| {
+        layer_at(site, station).and_then(|layer| layer.conductivity_ms()).is_some_and(|k| k < limit_ms)
+    };
+    let station = worked.stations.iter().filter(|s| s.station_m >= worked.outlet_pipe_m).find(is_tight)?;
+    let depth = site.units().depth(station.depth_m()?);
+    let message = format!(
+        "Water cannot reach {} at {}, {depth} deep: the pit shows tight soil there. Raise it, fill the trench with \
+         stone, or loosen the soil.",
+        line.name,
+        site.station(station.station_m)
+    );
+    let title = format!("{} lies in tight soil", line.name);
+    Some(
+        Finding::new(&RULE, Severity::Decide, station.at, title, message).on(id, station.station_m, station.station_m),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::FOOT_M;
+    use plan::{LandmarkKind, Pit, SoilLayer, Texture};
+
+    use super::*;
+    use crate::job::{Job, at};
+
+    /// Loam to 2 ft, below it clay in which an auger hole gave 0.05 ft/day; the pipe lies at 3 ft.
+    #[test]
+    fn clay_at_the_pipe() {
+        let mut job = Job::new();
+        let m1 = job.main(200.0);
+        job.pin(m1, 200.0, 101.0).ground(|x, _| 103.0 + 0.005 * x);
+        assert!(job.found(&RULE).is_empty());
+        let layer = |feet: f64, texture, per_day: Option<f64>| SoilLayer {
+            to_m: feet * FOOT_M,
+            texture,
+            clay: None,
+            conductivity_ms: per_day.map(|k| k * FOOT_M / 86_400.0),
+        };
+        let pit = |k: f64| {
+            let layers = vec![layer(2.0, Texture::Loam, None), layer(5.0, Texture::Clay, Some(k))];
+            LandmarkKind::Pit(Pit { layers, ..Pit::default() })
+        };
+        let mark = job.mark("P1", pit(0.05), at(50.0, 20.0));
+        assert!(job.only(&RULE).message.starts_with("Water cannot reach M1 at 0+20, 3.00 ft deep"));
+        job.change(m1, |line| line.bed.permeable_backfill = true);
+        assert!(job.found(&RULE).is_empty());
+        job.change(m1, |line| line.bed.permeable_backfill = false);
+        job.remark(mark, pit(0.3));
+        assert!(job.found(&RULE).is_empty());
+    }
+}
