@@ -19,9 +19,10 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let floods = site.plan.outlets.iter().filter_map(|(id, outlet)| Some((*id, outlet.flood_m?)));
+    let floods = site.plan.outlets.iter().filter(|(_, outlet)| outlet.is_open());
+    let floods = floods.filter_map(|(id, outlet)| Some((*id, outlet.flood_m?)));
     let drowned: Vec<_> = floods.filter_map(|(id, flood_m)| drowned(site, id, flood_m)).collect();
-    let unknown = site.plan.outlets.iter().find(|(_, outlet)| outlet.flood_m.is_none());
+    let unknown = site.plan.outlets.iter().find(|(_, outlet)| outlet.is_open() && outlet.flood_m.is_none());
     drowned.into_iter().chain(unknown.map(|(id, outlet)| not_known(*id, outlet))).collect()
 }
 

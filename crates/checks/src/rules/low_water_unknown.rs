@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let unknown = site.plan.outlets.iter().filter(|(_, outlet)| outlet.low_water_m.is_none());
+    let unknown = site.plan.outlets.iter().filter(|(_, outlet)| outlet.is_open() && outlet.low_water_m.is_none());
     let finding = |(id, outlet): (&plan::OutletId, &plan::Outlet)| {
         let name = &outlet.name;
         let message = format!(

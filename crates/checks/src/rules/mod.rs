@@ -2,11 +2,14 @@
 
 mod adverse_grade;
 mod alongside;
+mod bank_unprotected;
 mod batch_shift;
 mod below_clean_grade;
 mod below_silt_grade;
 mod below_vineyard_guide;
 mod beyond_machine;
+mod box_holds_water;
+mod box_in_traffic;
 mod capacity;
 mod crosses_unjoined;
 mod crossing;
@@ -20,6 +23,8 @@ mod grade_below_survey;
 mod grade_change;
 mod grade_eases_downstream;
 mod high_drop;
+mod inlet_blowout_silt;
+mod inlet_not_sized;
 mod interceptor_off_layer;
 mod join_unknown_tile;
 mod joint_against_flow;
@@ -34,6 +39,7 @@ mod many_breaks;
 mod marks;
 mod mixed_datum;
 mod nearly_full;
+mod no_animal_guard;
 mod no_area;
 mod no_end_cap;
 mod no_outlet;
@@ -42,16 +48,28 @@ mod old_tile_low;
 mod old_tile_uncounted;
 mod one_benchmark;
 mod opposite_laterals;
+mod outlet_against_current;
+mod outlet_consent;
 mod outlet_freeboard;
+mod outlet_not_described;
+mod outlet_overhang;
+mod outlet_pipe_short;
+mod outlet_pipe_soft;
+mod outlets;
 mod outlier_point;
 mod over_boundary;
 mod over_capacity;
 mod pipe_too_small;
+mod pump_incomplete;
+mod receiving_pipe_backwater;
+mod receiving_pipe_small;
 mod ripper_depth;
+mod run_on;
 mod sharp_bend;
 mod short_stub;
 mod smaller_downstream;
 mod soil;
+mod square_tee_roots;
 mod stale_survey;
 mod steep_pipe_washout;
 mod steep_to_flat_no_relief;
@@ -106,17 +124,28 @@ pub const RULES: &[Rule] = &[
     outlet_freeboard::RULE,
     low_water_unknown::RULE,
     flood_backwater::RULE,
+    outlet_pipe_soft::RULE,
+    outlet_pipe_short::RULE,
+    outlet_overhang::RULE,
+    no_animal_guard::RULE,
+    bank_unprotected::RULE,
+    outlet_consent::RULE,
+    receiving_pipe_small::RULE,
+    outlet_not_described::RULE,
     over_capacity::RULE,
     nearly_full::RULE,
     smaller_downstream::RULE,
     no_area::RULE,
+    inlet_not_sized::RULE,
     old_tile_uncounted::RULE,
+    run_on::RULE,
     low_coefficient::RULE,
     pipe_too_small::RULE,
     wrong_roughness::RULE,
     enters_low::RULE,
     high_drop::RULE,
     joint_against_flow::RULE,
+    square_tee_roots::RULE,
     opposite_laterals::RULE,
     crosses_unjoined::RULE,
     crossing_clearance::RULE,
@@ -126,6 +155,8 @@ pub const RULES: &[Rule] = &[
     sharp_bend::RULE,
     water_loop::RULE,
     duplicate_line::RULE,
+    box_holds_water::RULE,
+    box_in_traffic::RULE,
     over_boundary::RULE,
     off_swale::RULE,
     suspected_tile::RULE,
@@ -141,5 +172,9 @@ pub const RULES: &[Rule] = &[
     loop_closure::RULE,
     duplicate_points::RULE,
     stale_survey::RULE,
+    outlet_against_current::RULE,
     steep_pipe_washout::RULE,
+    inlet_blowout_silt::RULE,
+    receiving_pipe_backwater::RULE,
+    pump_incomplete::RULE,
 ];

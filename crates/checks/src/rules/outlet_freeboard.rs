@@ -21,7 +21,8 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    site.plan.outlets.iter().filter_map(|(id, outlet)| finding(site, *id, outlet)).collect()
+    let open = site.plan.outlets.iter().filter(|(_, outlet)| outlet.is_open());
+    open.filter_map(|(id, outlet)| finding(site, *id, outlet)).collect()
 }
 
 /// The smaller of the two heights, metres, and what it is measured from.

@@ -1,0 +1,70 @@
+//! Check 127, surface inlet without throttle or trap.
+
+use design::LineDesign;
+use plan::{Line, LineId, Structure, StructureKind};
+
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 127,
+    slug: "inlet-blowout-silt",
+    title: "Surface inlet without throttle or trap",
+    manual: "An open inlet whose riser is larger than the pipe it feeds and that has no orifice, or that has no sediment \
+             trap. The one bursts the line, the other fills it. From memory. To decide.",
+    source: "[memory]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
+        line.structures.iter().filter_map(|inlet| finding(site, id, line, worked, inlet)).collect::<Vec<_>>()
+    };
+    site.new_lines().flat_map(of_line).collect()
+}
+
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, inlet: &Structure) -> Option<Finding> {
+    let StructureKind::OpenInlet(catching) = inlet.kind else { return None };
+    let floods = catching.riser_m.is_some_and(|riser_m| riser_m > worked.size_m + 1e-3) && !catching.throttled;
+    let (can, remedy) = match (floods, catching.trapped) {
+        (true, false) => ("overload and silt", "Fit an orifice or a smaller riser, and a trap."),
+        (true, true) => ("overload", "Fit an orifice or a smaller riser."),
+        (false, false) => ("silt", "Fit a trap."),
+        (false, true) => return None,
+    };
+    let (name, place) = (&line.name, site.station(inlet.station_m));
+    let message = format!("The open inlet at {place} can {can} {name}. {remedy}");
+    Some(
+        Finding::new(&RULE, Severity::Decide, site.point(id, inlet.station_m), format!("An inlet can harm {name}"), message)
+            .on(id, inlet.station_m, inlet.station_m),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::{FOOT_M, INCH_M};
+    use plan::Catching;
+
+    use super::*;
+    use crate::job::Job;
+
+    /// An 8-in riser on 6 in.
+    #[test]
+    fn a_riser_larger_than_its_pipe() {
+        let mut job = Job::new();
+        let m1 = job.main(200.0);
+        let mut set = |throttled, trapped| {
+            let catching = Catching { riser_m: Some(8.0 * INCH_M), throttled, trapped, ..Catching::of(4000.0) };
+            let inlet = Structure { station_m: 100.0 * FOOT_M, kind: StructureKind::OpenInlet(catching) };
+            job.change(m1, |line| line.structures = vec![inlet]);
+            job.found(&RULE).first().map(|finding| finding.message.clone())
+        };
+        let told = |text: &str| Some(text.to_string());
+        assert_eq!(
+            set(false, false),
+            told("The open inlet at 1+00 can overload and silt M1. Fit an orifice or a smaller riser, and a trap.")
+        );
+        assert_eq!(set(true, false), told("The open inlet at 1+00 can silt M1. Fit a trap."));
+        assert_eq!(set(true, true), None);
+    }
+}
