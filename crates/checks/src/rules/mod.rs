@@ -22,13 +22,17 @@ mod flood_backwater;
 mod grade_below_survey;
 mod grade_change;
 mod grade_eases_downstream;
+mod hand_dig;
+mod hedge;
 mod high_drop;
 mod inlet_blowout_silt;
 mod inlet_not_sized;
 mod interceptor_off_layer;
+mod irrigation_depth;
 mod join_unknown_tile;
 mod joint_against_flow;
 mod joint_level;
+mod lane_crossing;
 mod level_reach;
 mod line_gap;
 mod long_main_no_vent;
@@ -38,6 +42,7 @@ mod low_water_unknown;
 mod many_breaks;
 mod marks;
 mod mixed_datum;
+mod near_wetland;
 mod nearly_full;
 mod no_animal_guard;
 mod no_area;
@@ -48,6 +53,7 @@ mod old_tile_low;
 mod old_tile_uncounted;
 mod one_benchmark;
 mod opposite_laterals;
+mod other_trees;
 mod outlet_against_current;
 mod outlet_consent;
 mod outlet_freeboard;
@@ -60,10 +66,12 @@ mod outlier_point;
 mod over_boundary;
 mod over_capacity;
 mod pipe_too_small;
+mod post_or_anchor;
 mod pump_incomplete;
 mod receiving_pipe_backwater;
 mod receiving_pipe_small;
 mod ripper_depth;
+mod row_multiple;
 mod run_on;
 mod sharp_bend;
 mod short_stub;
@@ -79,6 +87,7 @@ mod suspected_tile;
 mod thin_cover;
 mod thin_cover_peat;
 mod thin_cover_traffic;
+mod thirsty_trees;
 mod tight_at_pipe;
 mod too_deep_for_wall;
 mod too_fast;
@@ -87,9 +96,15 @@ mod trench_five_feet;
 mod trench_four_feet;
 mod trench_twenty_feet;
 mod under_guide_depth;
+mod under_row;
 mod under_target_depth;
 mod unit_mix;
+mod utilities;
+mod utility_clearance;
+mod utility_depth_unknown;
+mod utility_no_ticket;
 mod water_loop;
+mod well_or_septic;
 mod wrong_roughness;
 
 use crate::Rule;
@@ -158,6 +173,19 @@ pub const RULES: &[Rule] = &[
     box_holds_water::RULE,
     box_in_traffic::RULE,
     over_boundary::RULE,
+    utility_no_ticket::RULE,
+    utility_clearance::RULE,
+    hand_dig::RULE,
+    near_wetland::RULE,
+    thirsty_trees::RULE,
+    other_trees::RULE,
+    hedge::RULE,
+    lane_crossing::RULE,
+    post_or_anchor::RULE,
+    under_row::RULE,
+    row_multiple::RULE,
+    irrigation_depth::RULE,
+    well_or_septic::RULE,
     off_swale::RULE,
     suspected_tile::RULE,
     join_unknown_tile::RULE,
@@ -172,6 +200,7 @@ pub const RULES: &[Rule] = &[
     loop_closure::RULE,
     duplicate_points::RULE,
     stale_survey::RULE,
+    utility_depth_unknown::RULE,
     outlet_against_current::RULE,
     steep_pipe_washout::RULE,
     inlet_blowout_silt::RULE,

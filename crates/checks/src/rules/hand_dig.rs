@@ -1,0 +1,51 @@
+//! Check 66, hand-dig zone.
+
+use super::marks::called;
+use super::utilities::{buried, crossed};
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 66,
+    slug: "hand-dig",
+    title: "Hand-dig zone",
+    manual: "Within 2 ft (0.6 m) either side of the mark of a buried line the ground is opened by hand; state law sets the \
+             exact width, 18 to 24 in is common. One-call pages. A note, one for the plan, with every place.",
+    source: "[811]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let all = crossed(site, |kind| buried(kind).is_some());
+    let Some(first) = all.first() else { return Vec::new() };
+    let either_m = site.plan.criteria.hand_dig_m;
+    let count = if all.len() == 1 { "1 place".to_string() } else { format!("{} places", all.len()) };
+    let message = format!(
+        "{count} to dig by hand, {} either side of the mark. Keep them on the sheets.",
+        site.units().length(either_m)
+    );
+    let places = all.iter().map(|crossed| {
+        let (hit, top_m) = (crossed.hit, site.plan.lines[&crossed.hit.id].length_m());
+        let stretch = ((hit.station_m - either_m).max(0.0), (hit.station_m + either_m).min(top_m));
+        site.place(hit.id, stretch, hit.station_m, &called(crossed.mark))
+    });
+    let title = "Dig by hand at buried lines".to_string();
+    vec![Finding::new(&RULE, Severity::Note, first.hit.at, title, message).gathers(places.collect())]
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::{LandmarkKind, Utility};
+
+    use super::*;
+    use crate::job::{Job, along};
+
+    #[test]
+    fn two_feet_either_side() {
+        let mut job = Job::new();
+        job.main(300.0);
+        assert!(job.found(&RULE).is_empty());
+        job.mark("C1", LandmarkKind::Utility(Utility::default()), along(&[(120.0, -50.0), (120.0, 50.0)]));
+        assert_eq!(job.only(&RULE).places[0].text, "M1 from 1+18 to 1+22, buried utility C1");
+    }
+}

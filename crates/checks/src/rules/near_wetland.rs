@@ -1,0 +1,89 @@
+//! Check 67, wetland within lateral effect.
+
+use plan::{Landmark, LandmarkKind};
+
+use super::marks::{Near, called, near, solid_fix};
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 67,
+    slug: "near-wetland",
+    title: "Wetland within lateral effect",
+    manual: "Perforated pipe within the setback that was determined for a wetland (to fix before digging); within 300 ft of \
+             one for which no setback is entered, or solid pipe inside the setback without clay plugs at both ends (to \
+             decide). A drain lowers the water table sideways by a distance that hangs on soil and depth; states publish \
+             tables. Digging before the determination can cost the farm its programme payments. Agencies' notes.",
+    source: "[MN-LAT] [NRCS-MN]; plugs [memory]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let of_mark = |(_, mark): (_, &Landmark)| {
+        let LandmarkKind::Wetland { setback_m, .. } = mark.kind else { return Vec::new() };
+        let reach_m = setback_m.unwrap_or(site.plan.criteria.wetland_ask_m);
+        near(site, &mark.outline, reach_m).into_iter().filter_map(|near| finding(site, mark, near, setback_m)).collect()
+    };
+    site.marks(|mark| matches!(mark.kind, LandmarkKind::Wetland { .. })).flat_map(of_mark).collect()
+}
+
+fn finding(site: &Site, mark: &Landmark, near: Near, setback_m: Option<f64>) -> Option<Finding> {
+    let (whole, what) = (near.extent(), called(mark));
+    let (id, line) = (near.id, near.line);
+    let worst_m = near.nearest()?.worst_m;
+    let Some(open) = near.perforated() else {
+        let plugged = line.stretches.iter().filter(|s| s.from_m < whole.1 && whole.0 < s.to_m).all(|s| s.plugged);
+        let message = format!(
+            "{} passes {what} in solid pipe without clay plugs {}; water can run along the trench. Plug it at both ends.",
+            line.name,
+            site.stretch(whole.0, whole.1)
+        );
+        let title = format!("{} passes {what} without plugs", line.name);
+        return (!plugged && setback_m.is_some()).then(|| {
+            Finding::new(&RULE, Severity::Decide, site.point(id, worst_m), title, message).on(id, whole.0, whole.1)
+        });
+    };
+    let length = site.units().length(open.length_m());
+    let (severity, reason) = match setback_m {
+        Some(setback_m) => (Severity::Block, format!("lie within its setback of {}", site.units().length(setback_m))),
+        None => (Severity::Decide, "lie near it and no setback is entered".to_string()),
+    };
+    let message = format!(
+        "{length} of {} may drain {what}: they {reason}. Get the determination; move it, or use solid pipe with clay \
+         plugs.",
+        line.name
+    );
+    let (from_m, to_m) = open.extent();
+    Some(
+        Finding::new(&RULE, severity, site.point(id, worst_m), format!("{} may drain {what}", line.name), message)
+            .on(id, from_m, to_m)
+            .fix(setback_m.and_then(|_| solid_fix(site, &open, 0.0, false))),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::FOOT_M;
+
+    use super::*;
+    use crate::job::{Job, around};
+
+    /// A wetland 60 ft north of M1: at a setback of 50 ft nothing, at 80 to fix; solid pipe then wants plugs.
+    #[test]
+    fn setback_pipe_and_plugs() {
+        let mut job = Job::new();
+        let m1 = job.main(600.0);
+        let kind = |feet: Option<f64>| LandmarkKind::Wetland { setback_m: feet.map(|feet| feet * FOOT_M), determined: None };
+        let mark = job.mark("W1", kind(None), around(200.0, 60.0, 400.0, 160.0));
+        assert_eq!(job.only(&RULE).severity, Severity::Decide);
+        job.remark(mark, kind(Some(50.0)));
+        assert!(job.found(&RULE).is_empty());
+        job.remark(mark, kind(Some(80.0)));
+        let finding = job.only(&RULE);
+        assert_eq!(finding.severity, Severity::Block);
+        let mut solid = job.mended(&finding);
+        assert!(solid.only(&RULE).message.contains("without clay plugs"));
+        solid.change(m1, |line| line.stretches[0].plugged = true);
+        assert!(solid.found(&RULE).is_empty());
+    }
+}
