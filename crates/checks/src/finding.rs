@@ -30,8 +30,8 @@ impl Severity {
 /// One of the places of a finding that gathers several.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Place {
-    /// The line it is on.
-    pub line: LineId,
+    /// The line it is on, where it is on one.
+    pub line: Option<LineId>,
     /// Lower station, metres from that line's downstream end.
     pub from_m: f64,
     /// Upper station, metres.

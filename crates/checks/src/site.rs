@@ -215,7 +215,7 @@ impl<'a> Site<'a> {
     /// A place of a finding that gathers several; `figure` closes the text.
     pub(crate) fn place(&self, line: LineId, (from_m, to_m): (f64, f64), worst_m: f64, figure: &str) -> Place {
         let text = format!("{} {}, {figure}", self.name(line), self.stretch(from_m, to_m));
-        Place { line, from_m, to_m, at: self.point(line, worst_m), text }
+        Place { line: Some(line), from_m, to_m, at: self.point(line, worst_m), text }
     }
 }
 

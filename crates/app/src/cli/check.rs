@@ -228,7 +228,7 @@ fn finding_json(plan: &Plan, finding: &Finding) -> Value {
         "source": finding.source,
         "also": finding.also.iter().map(|(check, slug)| json!({ "check": check, "slug": slug })).collect::<Vec<_>>(),
         "places": finding.places.iter().map(|place| json!({
-            "line": name(place.line), "from_m": place.from_m, "to_m": place.to_m, "x_m": place.at.x, "y_m": place.at.y,
+            "line": place.line.and_then(name), "from_m": place.from_m, "to_m": place.to_m, "x_m": place.at.x, "y_m": place.at.y,
         })).collect::<Vec<_>>(),
     })
 }

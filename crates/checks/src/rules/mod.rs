@@ -1,12 +1,14 @@
 //! The checks, one file each: manual entry, rule, tests.
 
 mod adverse_grade;
+mod along_bank;
 mod alongside;
 mod bank_unprotected;
 mod batch_shift;
 mod below_clean_grade;
 mod below_silt_grade;
 mod below_vineyard_guide;
+mod beside_footing;
 mod beyond_machine;
 mod box_holds_water;
 mod box_in_traffic;
@@ -14,6 +16,7 @@ mod capacity;
 mod crosses_unjoined;
 mod crossing;
 mod crossing_clearance;
+mod dam_or_levee;
 mod duplicate_line;
 mod duplicate_points;
 mod enters_low;
@@ -39,18 +42,22 @@ mod long_main_no_vent;
 mod loop_closure;
 mod low_coefficient;
 mod low_water_unknown;
+mod main_in_waterway;
 mod many_breaks;
 mod marks;
 mod mixed_datum;
 mod near_wetland;
 mod nearly_full;
+mod neighbour_effect;
 mod no_animal_guard;
 mod no_area;
 mod no_end_cap;
 mod no_outlet;
+mod no_soil_data;
 mod off_swale;
 mod old_tile_low;
 mod old_tile_uncounted;
+mod on_ridge;
 mod one_benchmark;
 mod opposite_laterals;
 mod other_trees;
@@ -65,8 +72,10 @@ mod outlets;
 mod outlier_point;
 mod over_boundary;
 mod over_capacity;
+mod overhead_line;
 mod pipe_too_small;
 mod post_or_anchor;
+mod private_lines;
 mod pump_incomplete;
 mod receiving_pipe_backwater;
 mod receiving_pipe_small;
@@ -75,8 +84,12 @@ mod row_multiple;
 mod run_on;
 mod sharp_bend;
 mod short_stub;
+mod site_flags;
 mod smaller_downstream;
 mod soil;
+mod spacing_close;
+mod spacing_wide;
+mod spring_missed;
 mod square_tee_roots;
 mod stale_survey;
 mod steep_pipe_washout;
@@ -84,6 +97,7 @@ mod steep_to_flat_no_relief;
 mod survey_gap;
 mod survey_words;
 mod suspected_tile;
+mod swale_no_pipe;
 mod thin_cover;
 mod thin_cover_peat;
 mod thin_cover_traffic;
@@ -95,6 +109,7 @@ mod trench;
 mod trench_five_feet;
 mod trench_four_feet;
 mod trench_twenty_feet;
+mod under_ditch;
 mod under_guide_depth;
 mod under_row;
 mod under_target_depth;
@@ -105,7 +120,10 @@ mod utility_depth_unknown;
 mod utility_no_ticket;
 mod water_loop;
 mod well_or_septic;
+mod wet_no_cause;
+mod wet_not_served;
 mod wrong_roughness;
+mod yard_or_store;
 
 use crate::Rule;
 
@@ -186,7 +204,15 @@ pub const RULES: &[Rule] = &[
     row_multiple::RULE,
     irrigation_depth::RULE,
     well_or_septic::RULE,
+    wet_not_served::RULE,
+    wet_no_cause::RULE,
     off_swale::RULE,
+    swale_no_pipe::RULE,
+    on_ridge::RULE,
+    spacing_wide::RULE,
+    spacing_close::RULE,
+    no_soil_data::RULE,
+    spring_missed::RULE,
     suspected_tile::RULE,
     join_unknown_tile::RULE,
     old_tile_low::RULE,
@@ -200,10 +226,20 @@ pub const RULES: &[Rule] = &[
     loop_closure::RULE,
     duplicate_points::RULE,
     stale_survey::RULE,
+    overhead_line::RULE,
     utility_depth_unknown::RULE,
+    private_lines::RULE,
+    dam_or_levee::RULE,
+    under_ditch::RULE,
+    along_bank::RULE,
+    main_in_waterway::RULE,
+    beside_footing::RULE,
     outlet_against_current::RULE,
     steep_pipe_washout::RULE,
     inlet_blowout_silt::RULE,
     receiving_pipe_backwater::RULE,
     pump_incomplete::RULE,
+    neighbour_effect::RULE,
+    yard_or_store::RULE,
+    site_flags::RULE,
 ];

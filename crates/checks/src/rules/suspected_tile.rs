@@ -45,7 +45,8 @@ fn finding(site: &Site, old: LineId, line: &Line, met: &[(LineId, LineId, Stretc
         .map(|(_, id, part)| site.place(*id, (part.from_m, part.to_m), part.worst_m, "old tile may be here"))
         .collect();
     let first = places.first()?.clone();
-    let (name, near) = (&line.name, site.name(first.line));
+    let on = first.line?;
+    let (name, near) = (&line.name, site.name(on));
     let more = match places.len() - 1 {
         0 => String::new(),
         1 => " and at one place more".into(),
@@ -58,7 +59,7 @@ fn finding(site: &Site, old: LineId, line: &Line, met: &[(LineId, LineId, Stretc
     );
     Some(
         Finding::new(&RULE, Severity::Note, first.at, format!("Old tile {name} may be in the way"), message)
-            .on(first.line, first.from_m, first.to_m)
+            .on(on, first.from_m, first.to_m)
             .amount("old tile?".into())
             .gathers(places),
     )
@@ -79,7 +80,7 @@ mod tests {
         let t1 = job.line("T1", suspected(), &[(100.0, -100.0), (100.0, 100.0)], Joins::Nothing);
         job.line("L1", LATERAL, &[(50.0, 110.0), (200.0, 110.0)], Joins::Nothing);
         let finding = job.only(&RULE);
-        assert_eq!(finding.places.iter().map(|p| site_name(&job, p.line)).collect::<Vec<_>>(), ["L1", "M1"]);
+        assert_eq!(finding.places.iter().map(|p| site_name(&job, p.line.unwrap())).collect::<Vec<_>>(), ["L1", "M1"]);
         assert!(
             finding.message.starts_with("Old tile T1 may be near L1 from 0+38.8 to 0+61.2 and at one place more.")
         );

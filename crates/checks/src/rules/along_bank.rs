@@ -1,0 +1,65 @@
+//! Check 122, pipe along an open ditch or bank.
+
+use plan::{Outline, WatercourseKind};
+
+use super::marks::{near, perforated};
+use crate::stretch::total_m;
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 122,
+    slug: "along-bank",
+    title: "Pipe along an open ditch or bank",
+    manual: "More than 30 ft of perforated pipe within 15 ft of a drawn ditch: the bank slumps into the trench, and water \
+             runs straight from ditch to pipe. From memory. To decide, one for each line.",
+    source: "[memory]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let criteria = &site.plan.criteria;
+    let mut found = Vec::new();
+    for ditch in site.plan.watercourses.values().filter(|ditch| ditch.kind == WatercourseKind::Ditch) {
+        for near in near(site, &Outline::Along(ditch.points.clone()), criteria.beside_ditch_m) {
+            let open = perforated(near.line, near.worked, near.parts.clone());
+            let length_m = total_m(&open);
+            let Some(first) = open.first().filter(|_| length_m > criteria.beside_ditch_length_m) else { continue };
+            let back_m = near.nearest().map_or(0.0, |part| criteria.beside_ditch_m - part.worst);
+            let message = format!(
+                "{} of {} run beside {}: slump and short circuit. Move it back by {} or use solid pipe.",
+                site.units().length(length_m),
+                near.line.name,
+                ditch.name,
+                site.units().length(back_m)
+            );
+            let title = format!("{} runs beside a ditch", near.line.name);
+            let at = site.point(near.id, first.worst_m.clamp(first.from_m, first.to_m));
+            found.push(Finding::new(&RULE, Severity::Decide, at, title, message).on(near.id, first.from_m, first.to_m));
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::Watercourse;
+
+    use super::*;
+    use crate::job::{Job, ft};
+
+    #[test]
+    fn ten_feet_beside_a_ditch() {
+        for (off, count) in [(10.0, 1), (16.0, 0)] {
+            let mut job = Job::new();
+            job.main(300.0);
+            let points = vec![ft(100.0, off), ft(200.0, off)];
+            let ditch = Watercourse { name: "D1".into(), kind: WatercourseKind::Ditch, points };
+            let (_, edit) = plan::add_watercourse(&job.plan, ditch);
+            job.plan.apply(&edit).unwrap();
+            let list = job.found(&RULE);
+            assert_eq!(list.len(), count);
+            assert!(list.iter().all(|f| f.message.contains("of M1 run beside D1") && f.message.contains("by 5 ft")));
+        }
+    }
+}

@@ -1,0 +1,71 @@
+//! Check 124, line beside a footing or wall.
+
+use plan::LandmarkKind;
+
+use super::marks::{called, near};
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::{Finding, Rule, Severity, Site};
+
+/// How far to the side footings are looked for, metres: no trench is deeper than what it reaches.
+const LOOKED_M: f64 = 10.0;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 124,
+    slug: "beside-footing",
+    title: "Line beside a footing or wall",
+    manual: "The bottom of the trench lies below a plane that falls 1 to 1 from the lower edge of a footing: soil runs out \
+             from under it. From memory; an engineer says what the soil bears. To fix before digging.",
+    source: "[memory]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Footing { .. })) {
+        let LandmarkKind::Footing { depth_m } = mark.kind else { continue };
+        for near in near(site, &mark.outline, LOOKED_M) {
+            let Some(part) = near.nearest() else { continue };
+            let bedding_m = site.plan.criteria.bedding_m;
+            let trench_m = near.worked.at(part.worst_m).and_then(|s| near.worked.trench_depth_m(&s, bedding_m));
+            let Some(over_m) = trench_m.map(|trench_m| trench_m - depth_m - part.worst) else { continue };
+            if over_m <= LEVEL_TOLERANCE_M {
+                continue;
+            }
+            let by = site.units().depth(over_m);
+            let message = format!(
+                "The trench of {} undermines {} at {}. Move out {by} or raise it {by}.",
+                near.line.name,
+                called(mark),
+                site.station(part.worst_m)
+            );
+            let title = format!("{} undermines {}", near.line.name, called(mark));
+            let at = site.point(near.id, part.worst_m);
+            found.push(
+                Finding::new(&RULE, Severity::Block, at, title, message).on(near.id, part.worst_m, part.worst_m),
+            );
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::FOOT_M;
+
+    use super::*;
+    use crate::job::{Job, around};
+
+    /// Trench 3.045 ft deep, 1.5 ft off a footing 1.0 ft deep: 0.545 ft too deep.
+    #[test]
+    fn a_foot_and_a_half_off() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.pin(m1, 300.0, 101.5).ground(|x, _| 103.0 + 0.005 * x);
+        let footing = |feet: f64| LandmarkKind::Footing { depth_m: feet * FOOT_M };
+        let mark = job.mark("F1", footing(1.0), around(100.0, 1.5, 150.0, 40.0));
+        assert!(job.only(&RULE).message.contains("Move out 0.5"), "{}", job.only(&RULE).message);
+        job.remark(mark, footing(2.0));
+        assert!(job.found(&RULE).is_empty());
+    }
+}

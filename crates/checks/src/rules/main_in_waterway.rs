@@ -1,0 +1,75 @@
+//! Check 123, main in the centre of an eroding waterway.
+
+use measure::Point;
+use plan::{LineKind, Outline};
+
+use super::marks::near;
+use crate::stretch::{join, total_m};
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 123,
+    slug: "main-in-waterway",
+    title: "Main in the centre of an eroding waterway",
+    manual: "More than 50 ft of a main within 10 ft of the flow line of a swale that falls more than 2 % there: storms cut \
+             the fresh trench open and bare the pipe. Keep to one side. Handbook, from memory. Silent without terrain. To \
+             decide.",
+    source: "[EFH14, memory]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let criteria = &site.plan.criteria;
+    let mut parts = std::collections::BTreeMap::new();
+    for swale in site.swales {
+        for near in near(site, &Outline::Along(swale.points.clone()), criteria.waterway_near_m) {
+            if matches!(near.line.kind, LineKind::Main | LineKind::Submain) {
+                parts.entry((site.rank(near.id), near.id)).or_insert_with(Vec::new).extend(near.parts);
+            }
+        }
+    }
+    let mut found = Vec::new();
+    for ((_, id), mut of_line) in parts {
+        of_line.sort_by(|x: &crate::stretch::Stretch, y| x.from_m.total_cmp(&y.from_m));
+        let steep: Vec<_> = join(of_line.into_iter(), 0.01)
+            .into_iter()
+            .filter(|part| ground_grade(site, id, part).is_some_and(|grade| grade > criteria.waterway_grade))
+            .collect();
+        let Some(first) = steep.first().filter(|_| total_m(&steep) > criteria.waterway_length_m) else { continue };
+        let name = site.name(id);
+        let message = format!(
+            "{} of {name} lie where the channel erodes. Move it to one side.",
+            site.units().length(total_m(&steep))
+        );
+        let at: Point = site.point(id, first.worst_m);
+        let title = format!("{name} lies in the waterway");
+        found.push(Finding::new(&RULE, Severity::Decide, at, title, message).on(id, first.from_m, first.to_m));
+    }
+    found
+}
+
+/// Fall of the ground along a part of a line, as a ratio.
+fn ground_grade(site: &Site, id: plan::LineId, part: &crate::stretch::Stretch) -> Option<f64> {
+    let (_, worked) = site.line(id)?;
+    let level = |station_m: f64| worked.at(station_m)?.ground_m;
+    (part.length_m() > 1.0).then_some((level(part.to_m)? - level(part.from_m)?).abs() / part.length_m())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+
+    /// A swale 5 ft beside the main; the ground falls 3 %, then 1 %.
+    #[test]
+    fn beside_the_flow_line() {
+        let mut job = Job::new();
+        job.main(300.0);
+        job.swale(&[(100.0, 5.0), (200.0, 5.0)]);
+        job.ground(|x, _| 104.0 + 0.01 * x);
+        assert!(job.found(&RULE).is_empty());
+        job.ground(|x, _| 104.0 + 0.03 * x);
+        assert!(job.only(&RULE).message.contains("of M1 lie where the channel erodes"));
+    }
+}

@@ -1,0 +1,131 @@
+//! Check 80, swale without pipe.
+
+use measure::Point;
+use plan::{LandmarkKind, Outline};
+use terrain::Depression;
+
+use super::marks::holds;
+use crate::{Finding, Place, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 80,
+    slug: "swale-no-pipe",
+    title: "Swale without pipe",
+    manual: "Inside the field no line comes within 25 ft of a swale that gathers 3 ac or more, or of a closed depression of \
+             0.05 ac and 0.25 ft or more: to decide, one for each. From 1 to 3 ac a note, one for the plan. A wet area \
+             marked \"leave\" over the place silences it. Judgements. Silent without terrain.",
+    source: "[judgement]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let criteria = &site.plan.criteria;
+    if site.new_lines().next().is_none() {
+        return Vec::new();
+    }
+    let mut found = Vec::new();
+    let mut small = Vec::new();
+    for swale in site.swales {
+        let open = swale.points.iter().zip(&swale.area_m2).filter(|(at, area_m2)| {
+            **area_m2 >= criteria.swale_note_m2 && in_field(site, **at) && !is_left(site, **at)
+        });
+        let Some((at, area_m2)) = open.max_by(|x, y| x.1.total_cmp(y.1)) else { continue };
+        // A line anywhere along the swale serves it.
+        if swale.points.iter().any(|at| has_line(site, *at)) {
+            continue;
+        }
+        match *area_m2 >= criteria.swale_area_m2 {
+            true => found.push(hollow(site, *at, *area_m2)),
+            false => small.push((*at, *area_m2)),
+        }
+    }
+    for pond in site.hollows {
+        let deep = pond.area_m2 >= criteria.hollow_area_m2 && pond.depth_m >= criteria.hollow_depth_m;
+        let at = pond.deepest;
+        if deep && in_field(site, at) && !is_left(site, at) && !has_line(site, at) {
+            found.push(closed(site, at, pond));
+        }
+    }
+    found.extend(noted(site, &small));
+    found
+}
+
+fn hollow(site: &Site, at: Point, area_m2: f64) -> Finding {
+    let area = site.units().area(area_m2);
+    let message = format!("A hollow collects {area} and has no line. Draw one or mark \"leave\".");
+    Finding::new(&RULE, Severity::Decide, at, "A hollow without a line".into(), message)
+        .misses(area_m2, site.plan.criteria.swale_area_m2)
+}
+
+fn closed(site: &Site, at: Point, pond: &Depression) -> Finding {
+    let units = site.units();
+    let (area, depth) = (units.area(pond.area_m2), units.depth(pond.depth_m));
+    let message = format!("A closed hollow of {area}, {depth} deep, has no line. Draw one or mark \"leave\".");
+    Finding::new(&RULE, Severity::Decide, at, "A closed hollow without a line".into(), message)
+        .misses(pond.area_m2, site.plan.criteria.hollow_area_m2)
+}
+
+fn noted(site: &Site, small: &[(Point, f64)]) -> Option<Finding> {
+    let (at, _) = small.iter().max_by(|x, y| x.1.total_cmp(&y.1))?;
+    let what = if small.len() == 1 { "A small swale has".into() } else { format!("{} small swales have", small.len()) };
+    let place = |(at, area_m2): &(Point, f64)| Place {
+        line: None,
+        from_m: 0.0,
+        to_m: 0.0,
+        at: *at,
+        text: site.units().area(*area_m2),
+    };
+    let message = format!("{what} no line. Draw one or mark \"leave\".");
+    Some(
+        Finding::new(&RULE, Severity::Note, *at, "Small swales without a line".into(), message)
+            .gathers(small.iter().map(place).collect()),
+    )
+}
+
+fn in_field(site: &Site, at: Point) -> bool {
+    site.plan.field.as_ref().is_none_or(|field| {
+        holds(&field.ring, at) && !field.holes.iter().any(|hole| holds(hole, at))
+    })
+}
+
+fn has_line(site: &Site, at: Point) -> bool {
+    !site.pieces.paths_near(at, site.plan.criteria.swale_near_m).is_empty()
+}
+
+/// True in a wet area that is left as it is.
+fn is_left(site: &Site, at: Point) -> bool {
+    site.plan.landmarks.values().any(|mark| match (&mark.kind, &mark.outline) {
+        (LandmarkKind::WetArea { leave: true, .. }, Outline::Around(ring)) => holds(ring, at),
+        _ => false,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, around};
+
+    /// The test's swales carry 10,000 m² (2.5 ac): a note; with the limit at 2 ac a decision.
+    #[test]
+    fn a_swale_far_from_the_main() {
+        let mut job = Job::new();
+        job.main(300.0);
+        job.swale(&[(100.0, 200.0), (100.0, 60.0)]);
+        assert_eq!(job.only(&RULE).severity, Severity::Note);
+        job.plan.criteria.swale_area_m2 = 8_000.0;
+        let finding = job.only(&RULE);
+        assert_eq!(finding.message, "A hollow collects 2.47 ac and has no line. Draw one or mark \"leave\".");
+        let left = LandmarkKind::WetArea { cause: None, leave: true };
+        job.mark("W", left, around(50.0, 50.0, 150.0, 250.0));
+        assert!(job.found(&RULE).is_empty());
+    }
+
+    #[test]
+    fn a_swale_that_a_line_meets() {
+        let mut job = Job::new();
+        job.main(300.0);
+        job.swale(&[(100.0, 200.0), (100.0, 20.0)]);
+        assert!(job.found(&RULE).is_empty());
+    }
+}

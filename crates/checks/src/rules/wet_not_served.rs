@@ -1,0 +1,87 @@
+//! Check 77, wet area not served.
+
+use measure::Point;
+use plan::{Landmark, LandmarkId, LandmarkKind, LineId, Outline};
+
+use super::marks::{holds, perforated};
+use super::soil::served_m;
+use crate::stretch::Stretch;
+use crate::{Finding, Rule, Severity, Site};
+
+/// Places of a wet area that are looked at, about (judgement).
+const PLACES: f64 = 150.0;
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 77,
+    slug: "wet-not-served",
+    title: "Wet area not served",
+    manual: "Part of a wet area lies farther from perforated pipe than the pipe drains: half the computed spacing, or 50 ft \
+             where no pit allows one. Marked \"leave\" it is silent. The area is sampled on a grid of some 150 places. A \
+             judgement. To decide.",
+    source: "[judgement]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let open = |mark: &Landmark| matches!(mark.kind, LandmarkKind::WetArea { leave: false, .. });
+    site.marks(open).filter_map(|(id, mark)| finding(site, id, mark)).collect()
+}
+
+fn finding(site: &Site, id: LandmarkId, mark: &Landmark) -> Option<Finding> {
+    let Outline::Around(ring) = &mark.outline else { return None };
+    let (places, each_m2) = places(ring);
+    let dry: Vec<Point> = places.iter().copied().filter(|at| !is_served(site, *at)).collect();
+    let at = *dry.first()?;
+    let area = site.units().area(dry.len() as f64 * each_m2);
+    let message = format!("{area} of {} stay wet. Add a branch or mark it \"leave\".", mark.name);
+    let title = format!("{} is not served", mark.name);
+    Some(Finding::new(&RULE, Severity::Decide, at, title, message).of_landmark(id))
+}
+
+/// Corners and places inside a ring, and the area each stands for.
+fn places(ring: &[Point]) -> (Vec<Point>, f64) {
+    let (west, east) = ring.iter().fold((f64::MAX, f64::MIN), |(low, high), p| (low.min(p.x), high.max(p.x)));
+    let (south, north) = ring.iter().fold((f64::MAX, f64::MIN), |(low, high), p| (low.min(p.y), high.max(p.y)));
+    let step_m = ((east - west) * (north - south) / PLACES).sqrt().max(0.5);
+    let count = |length_m: f64| ((length_m / step_m).ceil() as usize).clamp(1, 1_000);
+    let (cols, rows) = (count(east - west), count(north - south));
+    let place = |i: usize| {
+        let (col, row) = ((i % cols) as f64 + 0.5, (i / cols) as f64 + 0.5);
+        Point::new(west + col * (east - west) / cols as f64, south + row * (north - south) / rows as f64)
+    };
+    let inner = (0..cols * rows).map(place).filter(|at| holds(ring, *at));
+    let places: Vec<Point> = inner.chain(ring.iter().copied()).collect();
+    (places, (east - west) * (north - south) / (cols * rows) as f64)
+}
+
+/// True where perforated pipe lies within the distance it drains.
+fn is_served(site: &Site, at: Point) -> bool {
+    let reach_m = site.new_lines().map(|(_, _, worked)| served_m(site, worked)).fold(0.0, f64::max);
+    site.pieces.paths_near(at, reach_m).into_iter().any(|(path, station_m, _, off_m)| {
+        let id = LineId(path);
+        let Some((line, worked)) = site.line(id).filter(|_| !site.is_old(id)) else { return false };
+        let place = Stretch { from_m: station_m - 0.5, to_m: station_m + 0.5, worst_m: station_m, worst: 0.0 };
+        off_m <= served_m(site, worked) && !perforated(line, worked, vec![place]).is_empty()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, around};
+
+    /// A wet area 20 to 45 ft north of the main is served; one that reaches 90 ft is not; "leave" silences it.
+    #[test]
+    fn as_far_as_a_line_drains() {
+        let mut job = Job::new();
+        job.main(300.0);
+        job.mark("wet corner", LandmarkKind::WetArea { cause: None, leave: false }, around(100.0, 20.0, 200.0, 45.0));
+        assert!(job.found(&RULE).is_empty());
+        let wet = |leave| LandmarkKind::WetArea { cause: None, leave };
+        let mark = job.mark("wet shoulder", wet(false), around(100.0, 20.0, 200.0, 90.0));
+        assert!(job.only(&RULE).message.ends_with("ac of wet shoulder stay wet. Add a branch or mark it \"leave\"."));
+        job.remark(mark, wet(true));
+        assert!(job.found(&RULE).is_empty());
+    }
+}
