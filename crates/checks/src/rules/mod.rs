@@ -1,5 +1,6 @@
 //! The checks, one file each: manual entry, rule, tests.
 
+mod acid_soil;
 mod adverse_grade;
 mod along_bank;
 mod alongside;
@@ -10,12 +11,14 @@ mod below_silt_grade;
 mod below_vineyard_guide;
 mod beside_footing;
 mod beyond_machine;
+mod blinding_missing;
 mod box_holds_water;
 mod box_in_traffic;
 mod capacity;
 mod crosses_unjoined;
 mod crossing;
 mod crossing_clearance;
+mod cut_untreated;
 mod dam_or_levee;
 mod duplicate_line;
 mod duplicate_points;
@@ -46,6 +49,7 @@ mod main_in_waterway;
 mod many_breaks;
 mod marks;
 mod mixed_datum;
+mod must_be_solid;
 mod near_wetland;
 mod nearly_full;
 mod neighbour_effect;
@@ -55,6 +59,7 @@ mod no_end_cap;
 mod no_outlet;
 mod no_soil_data;
 mod off_swale;
+mod old_tile_as_main;
 mod old_tile_low;
 mod old_tile_uncounted;
 mod on_ridge;
@@ -68,17 +73,21 @@ mod outlet_not_described;
 mod outlet_overhang;
 mod outlet_pipe_short;
 mod outlet_pipe_soft;
+mod outlet_without_line;
 mod outlets;
 mod outlier_point;
 mod over_boundary;
 mod over_capacity;
 mod overhead_line;
 mod pipe_too_small;
+mod plain_slots_silt;
+mod plug_live_tile;
 mod post_or_anchor;
 mod private_lines;
 mod pump_incomplete;
 mod receiving_pipe_backwater;
 mod receiving_pipe_small;
+mod replacement_small;
 mod ripper_depth;
 mod row_multiple;
 mod run_on;
@@ -86,6 +95,7 @@ mod sharp_bend;
 mod short_stub;
 mod site_flags;
 mod smaller_downstream;
+mod sock_in_iron;
 mod soil;
 mod spacing_close;
 mod spacing_wide;
@@ -101,6 +111,7 @@ mod swale_no_pipe;
 mod thin_cover;
 mod thin_cover_peat;
 mod thin_cover_traffic;
+mod thin_envelope;
 mod thirsty_trees;
 mod tight_at_pipe;
 mod too_deep_for_wall;
@@ -215,7 +226,17 @@ pub const RULES: &[Rule] = &[
     spring_missed::RULE,
     suspected_tile::RULE,
     join_unknown_tile::RULE,
+    cut_untreated::RULE,
+    plug_live_tile::RULE,
     old_tile_low::RULE,
+    old_tile_as_main::RULE,
+    replacement_small::RULE,
+    outlet_without_line::RULE,
+    plain_slots_silt::RULE,
+    sock_in_iron::RULE,
+    must_be_solid::RULE,
+    blinding_missing::RULE,
+    thin_envelope::RULE,
     outlier_point::RULE,
     batch_shift::RULE,
     unit_mix::RULE,
@@ -241,5 +262,6 @@ pub const RULES: &[Rule] = &[
     pump_incomplete::RULE,
     neighbour_effect::RULE,
     yard_or_store::RULE,
+    acid_soil::RULE,
     site_flags::RULE,
 ];

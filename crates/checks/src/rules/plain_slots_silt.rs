@@ -1,0 +1,92 @@
+//! Check 94, plain slots in silty or sandy soil.
+
+use design::LineDesign;
+use plan::{Bed, Edit, Envelope, Line, LineId, Slots, Texture};
+
+use super::marks::perforated;
+use super::soil::layer_at;
+use crate::stretch::{Stretch, total_m};
+use crate::{Finding, Place, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 94,
+    slug: "plain-slots-silt",
+    title: "Plain slots in silty or sandy soil",
+    manual: "Perforated pipe with ordinary slots and no envelope where the nearest pit, or the brief, shows less than 30 % \
+             clay at the depth of the pipe. Fine sand and silt come in: a 6-in main was two-thirds full of sand in seven \
+             years. A sock is not offered where iron was seen. Extension and trade press. To decide, one for the plan.",
+    source: "[MAG-sock] [MSU-sed]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let bare = |bed: &Bed| bed.slots == Slots::Ordinary && bed.envelope == Envelope::None;
+    let loose: Vec<(LineId, &Line, f64, Texture)> = site
+        .new_lines()
+        .filter(|(_, line, _)| bare(&line.bed))
+        .filter_map(|(id, line, worked)| loose(site, line, worked).map(|(m, texture)| (id, line, m, texture)))
+        .collect();
+    let Some((first, _, _, texture)) = loose.first() else { return Vec::new() };
+    let length_m: f64 = loose.iter().map(|(_, _, length_m, _)| length_m).sum();
+    let iron = site.plan.has_iron();
+    let remedy = if iron { "narrow slots or a granular envelope" } else { "narrow slots, sock or granular envelope" };
+    let message = format!(
+        "{} lie in {} with ordinary slots. Use {remedy}.",
+        site.units().length(length_m),
+        texture.word()
+    );
+    let place = |(id, line, m, texture): &(LineId, &Line, f64, Texture)| -> Place {
+        site.place(*id, (0.0, line.length_m()), 0.0, &format!("{} in {}", site.units().length(*m), texture.word()))
+    };
+    let changes = loose.iter().map(|(id, line, _, _)| {
+        let bed = Bed { slots: Slots::Narrow, ..line.bed };
+        plan::Change::Line(*id, Some(Line { bed, ..(*line).clone() }))
+    });
+    let fix = Edit { label: "Narrow slots on these lines".into(), changes: changes.collect() };
+    let title = "Ordinary slots in soil that comes in".to_string();
+    let places = loose.iter().map(place).collect();
+    vec![
+        Finding::new(&RULE, Severity::Decide, site.point(*first, 0.0), title, message).gathers(places).fix(Some(fix)),
+    ]
+}
+
+/// Length of perforated pipe in soil with little clay, metres, and the texture met first.
+fn loose(site: &Site, line: &Line, worked: &LineDesign) -> Option<(f64, Texture)> {
+    let limit = site.plan.criteria.plain_slots_clay;
+    let met = |station: &design::Station| match layer_at(site, station) {
+        Some(layer) => (layer.clay() < limit).then_some(layer.texture),
+        None => site.plan.brief.texture.filter(|texture| texture.clay() < limit),
+    };
+    let parts = worked.stations.windows(2).filter(|pair| met(&pair[0]).is_some()).map(|pair| {
+        let (from_m, to_m) = (pair[0].station_m, pair[1].station_m);
+        Stretch { from_m, to_m, worst_m: from_m, worst: 0.0 }
+    });
+    let length_m = total_m(&perforated(line, worked, parts.collect()));
+    let texture = worked.stations.iter().find_map(met)?;
+    (length_m > 0.1).then_some((length_m, texture))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+
+    #[test]
+    fn silt_loam_and_clay() {
+        let mut job = Job::new();
+        job.main(300.0);
+        assert!(job.found(&RULE).is_empty());
+        job.plan.brief.texture = Some(Texture::Clay);
+        assert!(job.found(&RULE).is_empty());
+        job.plan.brief.texture = Some(Texture::SiltLoam);
+        let finding = job.only(&RULE);
+        assert_eq!(
+            finding.message,
+            "280 ft lie in silt loam with ordinary slots. Use narrow slots, sock or granular envelope."
+        );
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+        job.plan.brief.iron = true;
+        assert!(job.only(&RULE).message.ends_with("Use narrow slots or a granular envelope."));
+    }
+}

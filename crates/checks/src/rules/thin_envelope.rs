@@ -1,0 +1,59 @@
+//! Check 98, envelope too thin.
+
+use plan::{Bed, Envelope, Line};
+
+use crate::site::LEVEL_TOLERANCE_M;
+use crate::{Finding, Rule, Severity, Site};
+
+/// See [`Rule::manual`].
+pub const RULE: Rule = Rule {
+    number: 98,
+    slug: "thin-envelope",
+    title: "Envelope too thin",
+    manual: "A granular envelope of less than 3 in (75 mm) all round. A city's stormwater manual. A note, one for each line.",
+    source: "[EVERETT]",
+    find,
+};
+
+fn find(site: &Site) -> Vec<Finding> {
+    let limit_m = site.plan.criteria.envelope_m;
+    let mut found = Vec::new();
+    for (id, line, worked) in site.new_lines() {
+        let Envelope::Granular(thick_m) = line.bed.envelope else { continue };
+        if thick_m >= limit_m - LEVEL_TOLERANCE_M {
+            continue;
+        }
+        let units = site.units();
+        let message =
+            format!("{} has {} of envelope. Use {} all round.", line.name, units.pipe(thick_m), units.pipe(limit_m));
+        let thicker = Line { bed: Bed { envelope: Envelope::Granular(limit_m), ..line.bed }, ..line.clone() };
+        let fix = plan::set_line(format!("{} of envelope round {}", units.pipe(limit_m), line.name), id, thicker);
+        let title = format!("The envelope of {} is thin", line.name);
+        found.push(
+            Finding::new(&RULE, Severity::Note, site.point(id, 0.0), title, message)
+                .on(id, 0.0, worked.length_m)
+                .misses(thick_m, limit_m)
+                .fix(Some(fix)),
+        );
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::INCH_M;
+
+    use super::*;
+    use crate::job::Job;
+
+    #[test]
+    fn two_inches() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        assert!(job.found(&RULE).is_empty());
+        job.change(m1, |line| line.bed.envelope = Envelope::Granular(2.0 * INCH_M));
+        let finding = job.only(&RULE);
+        assert_eq!(finding.message, "M1 has 2 in of envelope. Use 3 in all round.");
+        assert!(job.mended(&finding).found(&RULE).is_empty());
+    }
+}
