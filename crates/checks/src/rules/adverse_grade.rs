@@ -4,6 +4,7 @@ use design::LineDesign;
 use measure::FOOT_M;
 use plan::{Edit, Line, LineId, Pin};
 
+use crate::site::JOINT_TOLERANCE_M;
 use crate::stretch::{Stretch, graded};
 use crate::{Finding, Rule, Severity, Site};
 
@@ -55,6 +56,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &
     Finding::new(&RULE, Severity::Block, site.point(id, stretch.from_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
         .amount(format!("runs uphill {}", site.short(rise_m)))
+        .misses(rise_m, JOINT_TOLERANCE_M)
         .fix(fix(site, id, line, worked, stretch))
 }
 

@@ -44,6 +44,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &
     Finding::new(&RULE, Severity::Decide, site.point(id, middle_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
         .amount(format!("only {}", units.grade(stretch.worst)))
+        .misses(stretch.worst, worked.least_grade)
 }
 
 #[cfg(test)]

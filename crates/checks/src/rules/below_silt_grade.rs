@@ -1,9 +1,10 @@
 //! Check 4, grade under the minimum where silt or fine sand can enter.
 
 use design::LineDesign;
-use plan::{Line, LineId};
+use plan::{Envelope, Line, LineId, Slots};
 
 use super::level_reach::is_level;
+use super::soil::texture;
 use crate::site::GRADE_TOLERANCE;
 use crate::stretch::{graded, total_m, worst};
 use crate::{Finding, Rule, Severity, Site};
@@ -22,10 +23,9 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    if !site.plan.brief.texture.is_some_and(|texture| texture.enters_pipe()) {
-        return Vec::new();
-    }
-    site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()
+    let enters = |worked: &LineDesign| texture(site, worked).is_some_and(|texture| texture.enters_pipe());
+    let lines = site.new_lines().filter(|(_, _, worked)| enters(worked));
+    lines.filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
@@ -34,7 +34,9 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         !is_level(site, grade) && grade >= worked.least_grade - GRADE_TOLERANCE && grade < least - GRADE_TOLERANCE
     });
     let (flattest, units) = (*worst(&flat)?, site.units());
-    let texture = site.plan.brief.texture.map_or("", |texture| texture.word());
+    let texture = texture(site, worked).map_or("", |texture| texture.word());
+    let held_back = line.bed.slots == Slots::Narrow || line.bed.envelope != Envelope::None;
+    let severity = if held_back { Severity::Note } else { Severity::Decide };
     let message = format!(
         "The soil is {texture}; at {} the {} pipe of {} will not carry its own silt ({} of it). Steepen to {}, or set \
          narrow slots, sock or envelope and a silt trap.",
@@ -48,9 +50,10 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         flat.iter().map(|part| site.place(id, (part.from_m, part.to_m), part.worst_m, &units.grade(part.worst)));
     let at = site.point(id, (flattest.from_m + flattest.to_m) / 2.0);
     Some(
-        Finding::new(&RULE, Severity::Decide, at, format!("Silt will settle in {}", line.name), message)
+        Finding::new(&RULE, severity, at, format!("Silt will settle in {}", line.name), message)
             .on(id, flattest.from_m, flattest.to_m)
             .amount(format!("only {}", units.grade(flattest.worst)))
+            .misses(flattest.worst, least)
             .gathers(places.collect()),
     )
 }

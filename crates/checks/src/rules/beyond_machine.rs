@@ -42,6 +42,7 @@ fn finding(site: &Site, id: LineId, line: &Line, stretch: &Stretch) -> Finding {
     Finding::new(&RULE, Severity::Block, site.point(id, stretch.worst_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
         .amount(format!("trench {}", site.short(stretch.worst)))
+        .misses(stretch.worst, site.plan.criteria.machine_reach_m)
 }
 
 #[cfg(test)]

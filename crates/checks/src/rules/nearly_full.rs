@@ -40,6 +40,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         Finding::new(&RULE, Severity::Note, site.point(id, at_m), format!("{name} is nearly full"), message)
             .on(id, low.station_m, high.station_m)
             .amount(format!("{share} full"))
+            .misses(full.share(), criteria.nearly_full)
             .fix(larger_m.map(|size_m| resized(site, id, line, size_m))),
     )
 }

@@ -63,6 +63,7 @@ fn finding(site: &Site, id: OutletId, outlet: &Outlet) -> Option<Finding> {
         Finding::new(&RULE, severity, outlet.at, format!("Outlet {name} is too low"), message)
             .of_outlet(id)
             .amount(label)
+            .misses(height_m, wanted_m)
             .fix(Some(raised(site, id, outlet, invert_m + wanted_m - height_m, &raise))),
     )
 }

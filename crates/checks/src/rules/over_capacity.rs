@@ -58,6 +58,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         Finding::new(&RULE, Severity::Block, site.point(id, at_m), title, message)
             .on(id, low.station_m, high.station_m)
             .amount(format!("{} full", percent(full.share())))
+            .misses(full.share(), 1.0)
             .fix(larger_m.map(|size_m| resized(site, id, line, size_m))),
     )
 }

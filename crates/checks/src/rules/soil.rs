@@ -3,13 +3,19 @@
 use design::{LineDesign, Station};
 use hydraulics::{EFFECTIVE_RADIUS_M, Soil};
 use measure::{Point, bearing, nearest_on};
-use plan::{Joins, Line, LineId, Pattern, SoilLayer};
+use plan::{Joins, Line, LineId, Pattern, SoilLayer, Texture};
 
 use crate::Site;
 
 /// The layer at the pipe, from the pit nearest to the station.
 pub(crate) fn layer_at<'a>(site: &Site<'a>, station: &Station) -> Option<&'a SoilLayer> {
     site.plan.pit_near(station.at)?.layer_at(station.depth_m()?)
+}
+
+/// Texture at the pipe half-way up a line: that of the nearest pit, else the brief's.
+pub(crate) fn texture(site: &Site, worked: &LineDesign) -> Option<Texture> {
+    let middle = worked.at(worked.length_m / 2.0)?;
+    site.plan.texture_at(middle.at, middle.depth_m().unwrap_or(site.plan.criteria.target_depth_m))
 }
 
 /// Level of the tight layer's top under a station, metres, from the pit nearest to it.

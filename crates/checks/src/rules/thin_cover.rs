@@ -1,7 +1,7 @@
 //! Check 12, cover too thin.
 
 use design::LineDesign;
-use plan::{Line, LineId};
+use plan::{Edit, Line, LineId, Pin};
 
 use super::marks::without_pipe;
 use crate::site::LEVEL_TOLERANCE_M;
@@ -50,6 +50,18 @@ fn finding(site: &Site, id: LineId, line: &Line, stretch: &Stretch) -> Finding {
         .on(id, stretch.from_m, stretch.to_m)
         .amount(format!("{} of cover", site.short(stretch.worst)))
         .misses(stretch.worst, site.plan.criteria.least_cover_m)
+        .fix(lowered(site, id, line, stretch))
+}
+
+/// Lowers the levels fixed by hand that hold the pipe up there; where none do, the limits themselves clash and no single
+/// edit mends it.
+fn lowered(site: &Site, id: LineId, line: &Line, stretch: &Stretch) -> Option<Edit> {
+    let by_m = site.plan.criteria.least_cover_m - stretch.worst;
+    let mut lower = line.clone();
+    let held = |pin: &&mut Pin| (stretch.from_m..=stretch.to_m).contains(&pin.station_m);
+    let moved = lower.pins.iter_mut().filter(held).map(|pin| pin.invert_m -= by_m).count();
+    let label = format!("{} {} lower at {}", line.name, site.units().depth(by_m), site.station(stretch.worst_m));
+    (moved > 0).then(|| plan::set_line(label, id, lower))
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use design::LineDesign;
 use measure::FOOT_M;
 use plan::{Line, LineId};
 
+use super::soil::texture;
 use crate::stretch::graded;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -28,7 +29,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let texture = site.plan.brief.texture?;
+    let texture = texture(site, worked)?;
     let (limit_ms, units) = (texture.greatest_velocity_ms(), site.units());
     let speed = |grade: f64| hydraulics::full_velocity_ms(worked.n, worked.size_m, grade);
     let fast: Vec<_> = graded(worked, |_, grade| speed(grade) > limit_ms + SAME_MS)
@@ -58,7 +59,8 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     Some(
         Finding::new(&RULE, Severity::Decide, at, format!("{} runs too fast for its soil", line.name), message)
             .on(id, first.from_m, first.to_m)
-            .amount(units.velocity(speed(steepest))),
+            .amount(units.velocity(speed(steepest)))
+            .misses(speed(steepest), limit_ms),
     )
 }
 

@@ -45,6 +45,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         Finding::new(&RULE, Severity::Decide, site.point(id, worst.worst_m), title, message)
             .on(id, worst.from_m, worst.to_m)
             .amount(format!("trench {}", site.short(worst.worst)))
+            .misses(worst.worst, site.plan.criteria.protected_trench_m)
             .gathers(places.collect()),
     )
 }

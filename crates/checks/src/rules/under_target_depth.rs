@@ -47,6 +47,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         Finding::new(&RULE, Severity::Note, site.point(id, least.worst_m), title, message)
             .on(id, least.from_m, least.to_m)
             .amount(format!("{} deep", site.short(least.worst)))
+            .misses(least.worst, target_m)
             .gathers(places.collect()),
     )
 }
