@@ -7,8 +7,8 @@ use app::session::Derived;
 use checks::{Finding, Severity};
 use measure::{FOOT_M, Point, Units, nearest_on, point_at};
 use plan::{
-    BatchFacts, Benchmark, Brief, Change, Crop, Edit, GroundRef, Joins, Line, LineId, LineKind, Material, OldTile,
-    Outlet, Pattern, Pin, Plan, SiltGrade, SizeBy, Structure, StructureKind, SurveyBook, SurveyFile, Texture,
+    Asked, BatchFacts, Benchmark, Brief, Carries, Cause, Change, Crop, Edit, GroundRef, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Material, OldTile,
+    Outline, Outlet, Owner, Pattern, Pin, Pit, Plan, PriceList, PriceRow, Rows, SoilLayer, Stretch, SiltGrade, SizeBy, Structure, StructureKind, SurveyBook, SurveyFile, Texture, Title, Utility,
 };
 use terrain::{Grid, Ground, Swale, Water, simplify, swales};
 
@@ -85,12 +85,37 @@ impl Field {
         let outlet = Outlet {
             channel_bottom_m: Some(bottom_m),
             low_water_m: Some(bottom_m + 0.1),
+            flood_m: Some(bottom_m + 0.4),
+            owner: Owner::Other,
             consent: true,
+            bank_run: Some(1.5),
+            armoured: true,
+            photo: "outlet-looking-upstream.jpg".into(),
             ..Outlet::new("O1", at, bottom_m + 0.48)
         };
         let (id, edit) = plan::place_outlet(&self.plan, outlet);
         apply(&mut self.plan, &edit);
         Joins::Outlet(id)
+    }
+
+    /// Sets the day against which tickets and findings left are held.
+    fn date(&mut self) {
+        let title = Title { as_of: Some("2031-04-02".into()), ..self.plan.title.clone() };
+        apply(&mut self.plan, &plan::set_title("Set the date", title));
+    }
+
+    /// Puts a mark on the land.
+    fn mark(&mut self, name: &str, kind: LandmarkKind, outline: Outline) {
+        let landmark = Landmark { name: name.into(), kind, outline, note: String::new() };
+        let (_, edit) = plan::add_landmark(&self.plan, landmark);
+        apply(&mut self.plan, &edit);
+    }
+
+    /// Lays solid heavy pipe over a stretch given in metres.
+    fn heavy(&mut self, line: LineId, from_m: f64, to_m: f64) {
+        let pipe = Stretch { from_m, to_m, solid: true, heavy: true, must_be_solid: false, plugged: false };
+        let edit = plan::lay_stretch(&self.plan, line, pipe).expect("a line");
+        apply(&mut self.plan, &edit);
     }
 
     fn line(&mut self, line: Line) -> LineId {
@@ -154,6 +179,61 @@ fn at(x: f64, y: f64) -> Point {
     Point::new(CORNER.x + x, CORNER.y + y)
 }
 
+/// The grower was asked for every line of the farm's own.
+const ASKED: Asked = Asked { wells: true, septic: true, pumps: true, irrigation: true };
+
+/// A pit: layers by the depth of their underside, and the tight layer below.
+fn pit(layers: &[(f64, Texture, f64)], tight_m: f64) -> LandmarkKind {
+    let layer = |(to_m, texture, m_per_day): &(f64, Texture, f64)| SoilLayer {
+        to_m: *to_m,
+        texture: *texture,
+        clay: None,
+        conductivity_ms: Some(m_per_day / 86_400.0),
+    };
+    let layers = layers.iter().map(layer).collect();
+    LandmarkKind::Pit(Pit { layers, mottles_m: Some(0.6), tight_m: Some(tight_m), iron: false, ph: Some(6.4) })
+}
+
+/// Prices that nobody asks: they make the sums of the demo fields, and say so.
+fn invented_prices() -> PriceList {
+    use plan::Goods as G;
+    let row = |goods, inches: Option<f64>, price: f64, pack_ft: Option<f64>| PriceRow {
+        goods,
+        size_m: inches.map(|inches| inches * measure::INCH_M),
+        branch_m: None,
+        price,
+        pack_m: pack_ft.map(|feet| feet * FOOT_M),
+    };
+    let foot = |price: f64| price / FOOT_M;
+    let rows = vec![
+        row(G::Perforated, Some(4.0), foot(0.75), Some(250.0)),
+        row(G::Perforated, Some(5.0), foot(1.10), Some(100.0)),
+        row(G::Perforated, Some(6.0), foot(1.60), Some(100.0)),
+        row(G::Perforated, Some(8.0), foot(2.90), Some(20.0)),
+        row(G::Solid, Some(4.0), foot(0.90), Some(100.0)),
+        row(G::Solid, Some(5.0), foot(1.30), Some(100.0)),
+        row(G::Solid, Some(6.0), foot(1.90), Some(20.0)),
+        row(G::Solid, Some(8.0), foot(3.40), Some(20.0)),
+        row(G::Heavy, None, foot(4.80), Some(20.0)),
+        row(G::OutletStick, Some(5.0), 120.0, Some(20.0)),
+        row(G::OutletStick, Some(6.0), 140.0, Some(20.0)),
+        row(G::OutletStick, Some(8.0), 210.0, Some(20.0)),
+        row(G::Tee, None, 22.0, None),
+        row(G::Wye, None, 26.0, None),
+        row(G::Reducer, None, 15.0, None),
+        row(G::Coupler, None, 3.0, None),
+        row(G::Cap, None, 4.0, None),
+        row(G::Elbow, None, 12.0, None),
+        row(G::Adapter, None, 24.0, None),
+        row(G::Guard, None, 30.0, None),
+        row(G::SiltTrap, None, 260.0, None),
+        row(G::MachineHour, None, 150.0, None),
+        row(G::Mobilisation, None, 450.0, None),
+        row(G::Restoration, None, 320.0 / ACRE_M2, None),
+    ];
+    PriceList { source: "invented for this demo field".into(), rows, ..PriceList::default() }
+}
+
 /// A bell of height 1 and that half-width.
 fn bell(distance: f64, width: f64) -> f64 {
     (-(distance / width).powi(2)).exp()
@@ -201,8 +281,11 @@ fn rolling_block() -> Field {
         at(336.0, 56.0),
     ];
     // Clay loam needs no grade for silt; the grower wants every line to carry along what gets in all the same.
-    let brief = Brief { texture: Some(Texture::ClayLoam), silt_grade: SiltGrade::Hard, ..Brief::default() };
+    let brief =
+        Brief { texture: Some(Texture::ClayLoam), silt_grade: SiltGrade::Hard, asked: ASKED, ..Brief::default() };
     apply(&mut field.plan, &plan::set_brief(brief));
+    apply(&mut field.plan, &plan::set_price_list(invented_prices()));
+    field.date();
     let size_by = SizeBy::Flow;
     let main = field.line(Line { joins, size_by, ..Line::new("M1", LineKind::Main, course) });
     let up = |field: &mut Field, name: &str, course: Vec<Point>| {
@@ -224,8 +307,34 @@ fn rolling_block() -> Field {
             vec![at(96.0, 96.0), at(104.0, 150.0), at(98.0, 214.0)],
         )
     });
+    field.mark("P1", pit(&[(0.35, Texture::Loam, 0.6), (2.2, Texture::ClayLoam, 0.6)], 2.1), Outline::At(at(205.0, 120.0)));
+    what_lies_there(&mut field, main);
     slip(&mut field, l3);
     field
+}
+
+/// A water line, a farm lane, the block to be planted and a wet place on the rolling block.
+fn what_lies_there(field: &mut Field, main: LineId) {
+    let water = Utility {
+        carries: Carries::Water,
+        depth_m: Some(0.35),
+        size_m: Some(0.05),
+        ticket: "1042".into(),
+        valid_until: Some("2031-05-30".into()),
+        ..Utility::default()
+    };
+    field.mark("W1", LandmarkKind::Utility(water), Outline::Along(vec![at(190.0, 33.0), at(196.0, 110.0)]));
+    let lane = LandmarkKind::Road { width_m: 4.0, public: false, permission: false };
+    let course = vec![at(262.0, 34.0), at(262.0, 74.0)];
+    let (station_m, ..) = nearest_on(&field.plan.lines[&main].points, at(262.0, 51.0)).expect("a main");
+    field.mark("farm lane", lane, Outline::Along(course));
+    field.heavy(main, station_m - 4.0, station_m + 4.0);
+    let block = Rows { bearing_deg: 90.0, spacing_m: 9.0 * FOOT_M, post_depth_m: Some(0.75), anchor_depth_m: Some(0.9) };
+    let corners = [(112.0, 78.0), (250.0, 78.0), (250.0, 300.0), (112.0, 300.0)];
+    field.mark("B1", LandmarkKind::Rows(block), Outline::Around(corners.map(|(x, y)| at(x, y)).into()));
+    let wet = [(221.5, 188.0), (231.0, 188.0), (230.0, 204.0), (222.0, 204.0)];
+    let cause = LandmarkKind::WetArea { cause: Some(Cause::Perched), leave: false };
+    field.mark("wet hollow", cause, Outline::Around(wet.map(|(x, y)| at(x, y)).into()));
 }
 
 /// The planted mistake: at 1+75 the ground is well up, yet the level written down lies below the one at 1+50, as if the
@@ -264,15 +373,20 @@ fn flat_field() -> Field {
     // Flat ground asks for a deeper main, so that the far ends of the laterals keep their cover.
     let deeper = plan::Criteria { target_depth_m: 1.15, ..field.plan.criteria.clone() };
     apply(&mut field.plan, &plan::set_criteria(deeper));
-    apply(&mut field.plan, &plan::set_brief(Brief { crop: Crop::FieldCrops, ..Brief::default() }));
+    apply(&mut field.plan, &plan::set_brief(Brief { crop: Crop::FieldCrops, asked: ASKED, ..Brief::default() }));
+    apply(&mut field.plan, &plan::set_price_list(invented_prices()));
+    field.date();
     let end = at(413.0, 60.0);
     let bottom_m = field.level(at(420.0, 60.0));
     let joins = field.outlet(end, bottom_m);
     let course = vec![end, at(390.0, 60.0), at(80.0, 58.0)];
-    // The main flattens where it leaves the higher ground; a trap there holds the silt.
-    let structures = vec![Structure { station_m: 305.0, kind: StructureKind::SiltTrap }];
+    // The main flattens twice on its way down; traps there hold the silt.
+    let trap = |station_m| Structure { station_m, kind: StructureKind::SiltTrap };
+    let structures = vec![trap(129.0), trap(305.0)];
     let size_m = 8.0 * measure::INCH_M;
     let main = field.line(Line { joins, size_m, structures, ..Line::new("M1", LineKind::Main, course) });
+    // Where it falls to the ditch it runs too fast for openings.
+    field.heavy(main, 0.0, 36.0);
     for i in 0..7 {
         let x = 372.0 - 44.0 * i as f64;
         let foot = field.foot(main, at(x, 60.0));
@@ -284,6 +398,7 @@ fn flat_field() -> Field {
             ..Line::new(&name, LineKind::Lateral, points)
         });
     }
+    field.mark("P1", pit(&[(0.4, Texture::Loam, 1.5), (4.0, Texture::ClayLoam, 2.4)], 3.6), Outline::At(at(200.0, 180.0)));
     field
 }
 

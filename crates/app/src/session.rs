@@ -48,6 +48,10 @@ impl Derived {
         let water = runoff.as_ref().map(|runoff| &runoff.water);
         let design = design::work_out_again(&plan, land.map(|land| &land.ground), water, memory);
         let site = Site::new(&plan, &design, runoff.as_ref().map_or(&[], |runoff| &runoff.swales));
+        let site = match (land, &runoff) {
+            (Some(land), Some(runoff)) => site.with_ground(&land.ground, &runoff.depressions),
+            _ => site,
+        };
         let findings = checks::punch_list_of(&match &survey {
             Some(survey) => site.with_survey(survey, land.and_then(Land::lidar)),
             None => site,

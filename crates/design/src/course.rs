@@ -74,9 +74,22 @@ fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64, step_m: f64) -> V
     // Cover begins to count where the solid outlet pipe ends.
     let solid_m = outlet_pipe_m(plan, line);
     places.extend((solid_m > 0.0 && solid_m < length_m).then_some((solid_m, Mark::default())));
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
     let regular = (length_m / step_m).ceil() as usize;
-    places.extend((1..regular.min(100_000)).map(|i| (i as f64 * step_m, Mark::default())));
+    let between = (1..regular.min(100_000)).map(|i| i as f64 * step_m).filter(|m| !stands_near(&places, *m));
+    let between: Vec<(f64, Mark)> = between.map(|station_m| (station_m, Mark::default())).collect();
+    places.extend(between);
     places
+}
+
+/// A station for the ground alone is left out this near to one that must be there, metres: 10 ft. A reach so short cannot
+/// be dug (judgement).
+const NO_REACH_M: f64 = 10.0 * FOOT_M;
+
+/// True where one of some places, by rising station, lies near a station.
+fn stands_near(places: &[(f64, Mark)], station_m: f64) -> bool {
+    let after = places.partition_point(|(place_m, _)| *place_m < station_m - NO_REACH_M + SAME_STATION_M);
+    places.get(after).is_some_and(|(place_m, _)| *place_m < station_m + NO_REACH_M - SAME_STATION_M)
 }
 
 /// Makes one station of places that fall together; a fixed level keeps its exact distance, and so does what is drawn

@@ -49,7 +49,7 @@ pub fn run(check: &Check) -> Result<ExitCode, CliError> {
     } else {
         print(&derived, open.land.as_ref());
     }
-    let blocks = derived.findings.iter().any(|finding| finding.severity == Severity::Block);
+    let blocks = derived.findings.iter().any(Finding::blocks);
     Ok(ExitCode::from(u8::from(blocks)))
 }
 
@@ -88,6 +88,9 @@ pub fn text_lines(derived: &Derived) -> Vec<String> {
         text.push(format!("{:>3}. [{}] {}", i + 1, finding.severity.word(), finding.title));
         text.push(format!("     {}", finding.message));
         text.push(format!("     rule {} {}; {}", finding.check, finding.slug, finding.source));
+        if let Some(left) = &finding.left {
+            text.push(format!("     left as it is: {}. {}, {}", left.because, left.by, left.on));
+        }
     }
     text.push(String::new());
     text.extend(totals_text(derived));
@@ -118,13 +121,14 @@ fn line_text(derived: &Derived, id: LineId, line: &Line) -> String {
 
 /// How many findings of each severity, in words.
 pub fn counted(findings: &[Finding]) -> String {
-    let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
-    let notes = count(Severity::Note);
+    let open = |severity| findings.iter().filter(|f| f.severity == severity && f.left.is_none()).count();
+    let (notes, left) = (open(Severity::Note), findings.iter().filter(|f| f.left.is_some()).count());
     format!(
-        "{} to fix, {} to decide, {notes} {}",
-        count(Severity::Block),
-        count(Severity::Decide),
-        if notes == 1 { "note" } else { "notes" }
+        "{} to fix, {} to decide, {notes} {}{}",
+        open(Severity::Block),
+        open(Severity::Decide),
+        if notes == 1 { "note" } else { "notes" },
+        if left == 0 { String::new() } else { format!(", {left} left as they are") }
     )
 }
 
@@ -226,6 +230,8 @@ fn finding_json(plan: &Plan, finding: &Finding) -> Value {
         "y_m": finding.at.y,
         "message": finding.message,
         "source": finding.source,
+        "landmark": finding.landmark.and_then(|id| plan.landmarks.get(&id)).map(|mark| mark.name.as_str()),
+        "left": finding.left,
         "also": finding.also.iter().map(|(check, slug)| json!({ "check": check, "slug": slug })).collect::<Vec<_>>(),
         "places": finding.places.iter().map(|place| json!({
             "line": place.line.and_then(name), "from_m": place.from_m, "to_m": place.to_m, "x_m": place.at.x, "y_m": place.at.y,

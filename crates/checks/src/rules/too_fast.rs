@@ -4,8 +4,9 @@ use design::LineDesign;
 use measure::FOOT_M;
 use plan::{Line, LineId};
 
+use super::marks::perforated;
 use super::soil::texture;
-use crate::stretch::graded;
+use crate::stretch::{Stretch, graded};
 use crate::{Finding, Rule, Severity, Site};
 
 /// Speeds that differ by less are one, m/s (a hundredth of a foot a second).
@@ -32,22 +33,16 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let texture = texture(site, worked)?;
     let (limit_ms, units) = (texture.greatest_velocity_ms(), site.units());
     let speed = |grade: f64| hydraulics::full_velocity_ms(worked.n, worked.size_m, grade);
-    let fast: Vec<_> = graded(worked, |_, grade| speed(grade) > limit_ms + SAME_MS)
-        .into_iter()
-        .filter(|part| part.to_m > worked.outlet_pipe_m)
-        .collect();
-    // The outlet pipe is solid; of the rest the steepest place leads.
-    let steepest = (0..worked.stations.len().saturating_sub(1))
-        .filter(|i| worked.stations[i + 1].station_m > worked.outlet_pipe_m)
-        .filter_map(|i| worked.grade(i))
-        .fold(0.0, f64::max);
-    let first = fast.iter().find(|part| {
-        let within = (0..worked.stations.len() - 1).filter(|i| {
-            worked.stations[*i].station_m >= part.from_m - 1e-6
-                && worked.stations[i + 1].station_m <= part.to_m + 1e-6
+    // Solid pipe does not pull soil in; of the rest the steepest place leads.
+    let fast = perforated(line, worked, graded(worked, |_, grade| speed(grade) > limit_ms + SAME_MS));
+    let grade_of = |part: &Stretch| {
+        let within = (0..worked.stations.len().saturating_sub(1)).filter(|i| {
+            worked.stations[*i].station_m < part.to_m - 1e-6 && worked.stations[i + 1].station_m > part.from_m + 1e-6
         });
-        within.filter_map(|i| worked.grade(i)).any(|grade| grade >= steepest)
-    })?;
+        within.filter_map(|i| worked.grade(i)).fold(0.0, f64::max)
+    };
+    let first = fast.iter().rev().max_by(|x, y| grade_of(x).total_cmp(&grade_of(y)))?;
+    let steepest = grade_of(first);
     let message = format!(
         "Full-pipe speed {} in {}, limit {} in {}. Use solid pipe with tight joints there, or flatten with a drop box.",
         units.velocity(speed(steepest)),
