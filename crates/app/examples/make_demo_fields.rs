@@ -7,8 +7,10 @@ use app::session::Derived;
 use checks::{Finding, Severity};
 use measure::{FOOT_M, Point, Units, nearest_on, point_at};
 use plan::{
-    Asked, BatchFacts, Benchmark, Brief, Carries, Cause, Change, Crop, Edit, GroundRef, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Material, OldTile,
-    Outline, Outlet, Owner, Pattern, Pin, Pit, Plan, PriceList, PriceRow, Rows, SoilLayer, Stretch, SiltGrade, SizeBy, Structure, StructureKind, SurveyBook, SurveyFile, Texture, Title, Utility,
+    Asked, BatchFacts, Benchmark, Brief, Carries, Cause, Change, Crop, Edit, GroundRef, Joins, Landmark,
+    LandmarkKind, Line, LineId, LineKind, Material, OldTile, Outlet, Outline, Owner, Pattern, Pin, Pit, Plan,
+    PriceList, PriceRow, Rows, SiltGrade, SizeBy, SoilLayer, Stretch, Structure, StructureKind, SurveyBook,
+    SurveyFile, Texture, Title, Utility,
 };
 use terrain::{Grid, Ground, Swale, Water, simplify, swales};
 
@@ -307,7 +309,11 @@ fn rolling_block() -> Field {
             vec![at(96.0, 96.0), at(104.0, 150.0), at(98.0, 214.0)],
         )
     });
-    field.mark("P1", pit(&[(0.35, Texture::Loam, 0.6), (2.2, Texture::ClayLoam, 0.6)], 2.1), Outline::At(at(205.0, 120.0)));
+    field.mark(
+        "P1",
+        pit(&[(0.35, Texture::Loam, 0.6), (2.2, Texture::ClayLoam, 0.6)], 2.1),
+        Outline::At(at(205.0, 120.0)),
+    );
     what_lies_there(&mut field, main);
     slip(&mut field, l3);
     field
@@ -329,7 +335,8 @@ fn what_lies_there(field: &mut Field, main: LineId) {
     let (station_m, ..) = nearest_on(&field.plan.lines[&main].points, at(262.0, 51.0)).expect("a main");
     field.mark("farm lane", lane, Outline::Along(course));
     field.heavy(main, station_m - 4.0, station_m + 4.0);
-    let block = Rows { bearing_deg: 90.0, spacing_m: 9.0 * FOOT_M, post_depth_m: Some(0.75), anchor_depth_m: Some(0.9) };
+    let block =
+        Rows { bearing_deg: 90.0, spacing_m: 9.0 * FOOT_M, post_depth_m: Some(0.75), anchor_depth_m: Some(0.9) };
     let corners = [(112.0, 78.0), (250.0, 78.0), (250.0, 300.0), (112.0, 300.0)];
     field.mark("B1", LandmarkKind::Rows(block), Outline::Around(corners.map(|(x, y)| at(x, y)).into()));
     let wet = [(221.5, 188.0), (231.0, 188.0), (230.0, 204.0), (222.0, 204.0)];
@@ -398,7 +405,11 @@ fn flat_field() -> Field {
             ..Line::new(&name, LineKind::Lateral, points)
         });
     }
-    field.mark("P1", pit(&[(0.4, Texture::Loam, 1.5), (4.0, Texture::ClayLoam, 2.4)], 3.6), Outline::At(at(200.0, 180.0)));
+    field.mark(
+        "P1",
+        pit(&[(0.4, Texture::Loam, 1.5), (4.0, Texture::ClayLoam, 2.4)], 3.6),
+        Outline::At(at(200.0, 180.0)),
+    );
     field
 }
 

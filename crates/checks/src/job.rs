@@ -3,8 +3,8 @@
 use design::Design;
 use measure::{FOOT_M, INCH_M, LengthUnit, Point, Units};
 use plan::{
-    Asked, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, LineKind, OldTile, Outline, Outlet, Owner, Pin, Plan,
-    Remedy, Signature,
+    Asked, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, LineKind, OldTile, Outlet, Outline, Owner, Pin,
+    Plan, Remedy, Signature,
 };
 use terrain::{Batch, FieldBook, Grid, Shot, SurveyShot, Swale};
 
@@ -53,13 +53,7 @@ impl Job {
     pub fn new() -> Self {
         let mut plan = Plan::new("test", Units::Feet);
         plan.brief.asked = Asked { wells: true, septic: true, pumps: true, irrigation: true };
-        Self {
-            plan,
-            ground: None,
-            swales: Vec::new(),
-            book: FieldBook::default(),
-            lidar: None,
-        }
+        Self { plan, ground: None, swales: Vec::new(), book: FieldBook::default(), lidar: None }
     }
 
     /// An outlet with plenty of freeboard.

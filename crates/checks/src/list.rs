@@ -214,7 +214,8 @@ mod tests {
         set(&mut job, 0.40);
         let finding = job.list().remove(0);
         assert_eq!((finding.check, finding.blocks(), finding.left.is_none()), (26, false, true));
-        let signed = Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "the creek is cleaned".into() };
+        let signed =
+            Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "the creek is cleaned".into() };
         let waiver = finding.waiver(&signed);
         job.plan.apply(&plan::leave(&job.plan, waiver.clone())).unwrap();
         assert_eq!(job.list()[0].left, Some(signed.clone()));

@@ -66,16 +66,8 @@ impl Segment {
 
     /// Where it crosses another piece: distance from its first end and the point. Pieces that only touch cross too.
     pub fn crossing(&self, other: &Segment) -> Option<(f64, Point)> {
-        let (rx, ry) = (self.b.x - self.a.x, self.b.y - self.a.y);
-        let (sx, sy) = (other.b.x - other.a.x, other.b.y - other.a.y);
-        let (qx, qy) = (other.a.x - self.a.x, other.a.y - self.a.y);
-        let turn = rx * sy - ry * sx;
-        if turn.abs() < 1e-12 {
-            return None;
-        }
-        let (t, u) = ((qx * sy - qy * sx) / turn, (qx * ry - qy * rx) / turn);
-        let inside = (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&u);
-        inside.then(|| (t * self.length_m(), along(self.a, self.b, t)))
+        let (t, at) = measure::crossing((self.a, self.b), (other.a, other.b))?;
+        Some((t * self.length_m(), at))
     }
 
     /// The place on it that is nearest to another piece: distance from its first end, and how far apart they are there.

@@ -58,6 +58,33 @@ pub fn point_at(path: &[Point], station_m: f64) -> Option<Point> {
     path.last().copied()
 }
 
+/// Where the piece from `a` to `b` crosses that from `c` to `d`: the share of the way from `a`, and the place. Pieces that
+/// only touch cross too; parallel ones do not.
+pub fn crossing((a, b): (Point, Point), (c, d): (Point, Point)) -> Option<(f64, Point)> {
+    let (rx, ry, sx, sy) = (b.x - a.x, b.y - a.y, d.x - c.x, d.y - c.y);
+    let (qx, qy) = (c.x - a.x, c.y - a.y);
+    let turn = rx * sy - ry * sx;
+    let (t, u) = ((qx * sy - qy * sx) / turn, (qx * ry - qy * rx) / turn);
+    let inside = turn.abs() > 1e-12 && (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&u);
+    inside.then(|| (t, along(a, b, t)))
+}
+
+/// Where a path crosses another: stations along it and places, by rising station.
+pub fn crossings(path: &[Point], other: &[Point]) -> Vec<(f64, Point)> {
+    let mut found: Vec<(f64, Point)> = Vec::new();
+    let mut start_m = 0.0;
+    for own in path.windows(2) {
+        let length_m = distance(own[0], own[1]);
+        let met = other.windows(2).filter_map(|piece| crossing((own[0], own[1]), (piece[0], piece[1])));
+        found.extend(met.map(|(t, at)| (start_m + t * length_m, at)));
+        start_m += length_m;
+    }
+    found.sort_by(|x, y| x.0.total_cmp(&y.0));
+    // A crossing at a bend is met by two pieces.
+    found.dedup_by(|x, y| (x.0 - y.0).abs() < 1e-6);
+    found
+}
+
 /// The nearest place on a polyline: `(station_m, point, distance_m)`. `None` for fewer than two points.
 pub fn nearest_on(path: &[Point], to: Point) -> Option<(f64, Point, f64)> {
     let mut best: Option<(f64, Point, f64)> = None;

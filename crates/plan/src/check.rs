@@ -3,9 +3,9 @@
 use measure::Point;
 
 use crate::{
-    Alternative, Brief, Correction, Envelope, Hold, Joins, LIMITS, Landmark, LandmarkId, LandmarkKind, LeadsTo, Line, LineId,
-    LineKind, Outline, Outlet, OutletId, Pit, Plan, PriceList, Prices, Remedy, Rows, Served, Signature, SurveyBook,
-    Watercourse, WatercourseId, is_date,
+    Alternative, Brief, Correction, Envelope, Hold, Joins, LIMITS, Landmark, LandmarkId, LandmarkKind, LeadsTo, Line,
+    LineId, LineKind, Outlet, OutletId, Outline, Pit, Plan, PriceList, Prices, Remedy, Rows, Served, Signature,
+    SurveyBook, Watercourse, WatercourseId, is_date,
 };
 
 /// Coordinates and levels beyond this many metres are no place on earth.
@@ -95,10 +95,8 @@ impl Plan {
 
     /// A layout that was put aside is a sound layout by itself.
     fn alternative_holds(&self, alternative: &Alternative) -> Result<(), PlanError> {
-        let named = |error: PlanError| PlanError {
-            place: format!("layout {}, {}", alternative.name, error.place),
-            ..error
-        };
+        let named =
+            |error: PlanError| PlanError { place: format!("layout {}, {}", alternative.name, error.place), ..error };
         let (outlets, lines) = (alternative.outlets.clone(), alternative.lines.clone());
         let alone = Plan { outlets, lines, next_id: self.next_id, ..Plan::new("", self.title.units) };
         alone.outlets.iter().try_for_each(|(id, outlet)| alone.outlet_holds(*id, outlet)).map_err(named)?;

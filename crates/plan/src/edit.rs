@@ -1,8 +1,8 @@
 //! Edits: the only way a plan changes.
 
 use crate::{
-    Alternative, Brief, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId, Outlet, OutletId,
-    Plan, PlanError, PriceList, Prices, Revision, SurveyBook, Title, Waiver, Watercourse, WatercourseId,
+    Alternative, Brief, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId, Outlet,
+    OutletId, Plan, PlanError, PriceList, Prices, Revision, SurveyBook, Title, Waiver, Watercourse, WatercourseId,
 };
 
 /// One part of the plan set to a new value; `None` takes the part away.

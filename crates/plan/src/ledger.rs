@@ -76,8 +76,7 @@ pub struct Alternative {
 impl Waiver {
     /// The entry as sheets print it.
     pub fn words(&self, units: Units) -> String {
-        let place =
-            self.subject.stretch_m.map(|(from_m, _)| format!(" at {}", measure::station(from_m, units)));
+        let place = self.subject.stretch_m.map(|(from_m, _)| format!(" at {}", measure::station(from_m, units)));
         format!(
             "{}{} (check {}) is left as it is: {}. {}, {}",
             self.title,

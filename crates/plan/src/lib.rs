@@ -38,17 +38,15 @@ pub use edits::{
     set_prices, set_reach, set_title, set_watercourse,
 };
 pub use history::History;
-pub use landmark::{
-    Carries, Cause, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Rows, SoilLayer, Utility,
-};
+pub use landmark::{Carries, Cause, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Rows, SoilLayer, Utility};
 pub use laying::{
     Bed, BoxFacts, Catching, Decision, Envelope, Hold, Hub, Pass, Reach, Served, Side, SizeBy, Slots, Stretch,
     Structure, StructureKind, Wall,
 };
 pub use ledger::{Alternative, Revision, Subject, Waiver, revision_letter};
 pub use ledger_edits::{
-    add_landmark, change_limits, drop_alternative, issue, lay_stretch, leave, put_aside, remove_landmark, set_landmark,
-    set_price_list, take_out, take_up,
+    add_landmark, change_limits, drop_alternative, issue, lay_stretch, leave, put_aside, remove_landmark,
+    set_landmark, set_price_list, take_out, take_up,
 };
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};

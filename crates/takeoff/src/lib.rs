@@ -1,8 +1,14 @@
 //! How much of it: pipe, fittings and trench of a plan, counted from the worked-out design.
 //!
-//! Lengths are those on the plan; on the grades of drainage the slope length differs by less than a thousandth
-//! (trade-practice scenario S1). Old tile is listed for itself and counts for nothing new.
+//! [`totals`] counts along the plan, [`estimate`] buys pipe along the slope and in whole rolls; on the grades of drainage
+//! the two lengths differ by less than a thousandth (trade-practice scenario S1). Old tile is listed for itself and
+//! counts for nothing new. [`cut_sheet`] gives what a crew digs by.
 
+mod cut_sheet;
+mod estimate;
+mod fittings;
+mod pieces;
+mod rolls;
 mod trench;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -11,10 +17,19 @@ use design::{Design, Joint, LineDesign};
 use measure::Point;
 use plan::{Field, Line, LineId, LineKind, Plan};
 
+use crate::pieces::SAME_SIZE_M;
+
+pub use cut_sheet::{CutSheet, Row, Stake, cut_sheet};
+pub use estimate::{
+    Band, Cutting, Difference, Estimate, Item, LineCost, Saving, differences, estimate, savings, words,
+};
+pub use fittings::Count;
+pub use pieces::{Piece, PipeUse, pipe, slope_length_m};
+pub use rolls::{Cut, CuttingPlan, cut, cut_lengths, rolls_for};
 pub use trench::trench_m3;
 
-/// Sizes this near are one, metres.
-const SAME_SIZE_M: f64 = 1e-4;
+/// Topsoil that goes back over stone, metres: 1 ft (judgement).
+pub(crate) const TOPSOIL_M: f64 = 0.3048;
 
 /// What one line takes.
 #[derive(Debug, Clone, PartialEq)]
@@ -159,7 +174,7 @@ fn outlets(plan: &Plan) -> usize {
 }
 
 /// Area of a field without its holes, square metres.
-fn area_m2(field: &Field) -> f64 {
+pub(crate) fn area_m2(field: &Field) -> f64 {
     let holes_m2: f64 = field.holes.iter().map(|hole| ring_m2(hole)).sum();
     (ring_m2(&field.ring) - holes_m2).max(0.0)
 }

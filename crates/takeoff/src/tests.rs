@@ -94,3 +94,104 @@ fn the_field_is_counted_without_its_holes() {
     assert!((area_m2(&field) / FOOT_M.powi(2) - 9400.0).abs() < 1e-6);
     assert_eq!(area_m2(&Field { ring: Vec::new(), holes: Vec::new() }), 0.0);
 }
+
+/// The invented prices of trade-practice S1 and S5: dollars a foot, a piece, an hour.
+fn priced(plan: &mut Plan) {
+    use plan::{Goods as G, PriceList, PriceRow};
+    let row = |goods, inches: Option<f64>, price: f64, pack_ft: Option<f64>| PriceRow {
+        goods,
+        size_m: inches.map(|inches| inches * INCH_M),
+        branch_m: None,
+        price,
+        pack_m: pack_ft.map(|feet| feet * FOOT_M),
+    };
+    let rows = vec![
+        row(G::Perforated, Some(4.0), 0.75 / FOOT_M, Some(250.0)),
+        row(G::Perforated, Some(5.0), 1.10 / FOOT_M, Some(100.0)),
+        row(G::Perforated, Some(6.0), 1.60 / FOOT_M, Some(100.0)),
+        row(G::Tee, Some(6.0), 22.0, None),
+        row(G::Tee, Some(5.0), 20.0, None),
+        row(G::Reducer, None, 15.0, None),
+        row(G::Cap, None, 4.0, None),
+        row(G::Guard, None, 30.0, None),
+        row(G::OutletStick, Some(6.0), 140.0, Some(20.0)),
+        row(G::OutletStick, Some(5.0), 120.0, Some(20.0)),
+        row(G::MachineHour, None, 150.0, None),
+    ];
+    let edit = plan::set_price_list(PriceList { source: "invented".into(), rows, ..PriceList::default() });
+    plan.apply(&edit).unwrap();
+}
+
+fn cents(money: f64) -> f64 {
+    (money * 100.0).round() / 100.0
+}
+
+/// Trade-practice S1: 7 rolls of 100 ft and 4 of 250 ft, materials $2,111; 34.1 h, $5,119; total $7,230, $1,291 an acre,
+/// with 12 % put by $8,097.
+#[test]
+fn the_money_of_quillmere_bench() {
+    let mut plan = quillmere_bench();
+    priced(&mut plan);
+    let side = (5.6 * 43_560.0_f64).sqrt();
+    let ring = [(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)].map(|(x, y)| ft(x, y));
+    plan.apply(&plan::set_field(Some(ring.into()))).unwrap();
+    let estimate = estimate(&plan, &design::work_out(&plan, None));
+    let rolls = |goods, inches: f64| {
+        let is_it =
+            |item: &&Item| item.goods == goods && item.size_m.is_some_and(|m| (m / INCH_M - inches).abs() < 0.1);
+        estimate.items.iter().find(is_it).and_then(|item| item.packs).map(|(count, _)| count)
+    };
+    assert_eq!(rolls(plan::Goods::Perforated, 6.0), Some(7));
+    assert_eq!(rolls(plan::Goods::Perforated, 4.0), Some(4));
+    assert_eq!(cents(estimate.materials), 2111.0);
+    assert_eq!((cents(estimate.work), (estimate.hours * 10.0).round() / 10.0), (5118.75, 34.1));
+    assert_eq!(cents(estimate.total()), 7229.75);
+    assert_eq!((estimate.per_m2().unwrap() * measure::SQUARE_M_PER_ACRE).round(), 1291.0);
+    assert_eq!(estimate.with_reserve().round(), 8097.0);
+    assert!(estimate.unpriced.iter().all(|what| what.starts_with("coupler")), "{:?}", estimate.unpriced);
+}
+
+/// Trade-practice S5 as lengths: a main of 560 ft in 5 in, and laterals of 4 in that make 11,616 or 8,712 ft in all.
+fn ellowby(laterals: usize, whole_ft: f64) -> Estimate {
+    let mut plan = Plan::new("Ellowby Block", Units::Feet);
+    let o1 = outlet(&mut plan, ft(0.0, 0.0), 100.0);
+    let m = add(&mut plan, "M", LineKind::Main, &[(0.0, 0.0), (560.0, 0.0)], Joins::Outlet(o1));
+    plan.lines.get_mut(&m).unwrap().size_m = 5.0 * INCH_M;
+    let each_ft = whole_ft / laterals as f64;
+    for i in 0..laterals {
+        let x = 20.0 + 25.0 * i as f64;
+        add(&mut plan, &format!("L{}", i + 1), LineKind::Lateral, &[(x, 0.0), (x, each_ft)], Joins::Line(m));
+    }
+    priced(&mut plan);
+    estimate(&plan, &design::work_out(&plan, None))
+}
+
+/// S5: at 27 ft 49 rolls, 21 tees and 22 caps, materials $10,505.50, total $56,165.50, with 12 % $62,905.36; at 36 ft 37
+/// rolls, total $42,905.50, $48,054.16; the difference $13,260.
+#[test]
+fn the_money_of_ellowby_block() {
+    let (narrow, wide) = (ellowby(21, 11_616.0), ellowby(16, 8_712.0));
+    assert_eq!((cents(narrow.materials), cents(wide.materials)), (10_505.50, 8_135.50));
+    assert_eq!((cents(narrow.total()), cents(wide.total())), (56_165.50, 42_905.50));
+    assert_eq!((cents(narrow.with_reserve()), cents(wide.with_reserve())), (62_905.36, 48_054.16));
+    let rows = differences(&narrow, &wide);
+    let gap: f64 = rows.iter().map(|row| row.cost.0.unwrap_or(0.0) - row.cost.1.unwrap_or(0.0)).sum();
+    assert_eq!(cents(gap), 13_260.0);
+    assert_eq!(rows.iter().filter(|row| row.cost.1.is_none()).count(), 5, "five laterals fewer");
+}
+
+/// An old tile of 280 ft tied into the main spares 280 ft of 4 in at $0.75 and 7 h at $150 (trade-practice S3: the tie-in
+/// saves a lateral of 280 ft).
+#[test]
+fn a_tied_in_tile_spares_a_lateral() {
+    let mut plan = quillmere_bench();
+    priced(&mut plan);
+    let m = plan.line_named("M").unwrap();
+    let old = LineKind::OldTile(OldTile::default());
+    add(&mut plan, "T1", old, &[(300.0, 0.0), (300.0, 280.0)], Joins::Line(m));
+    let saved = savings(&plan);
+    assert_eq!((saved.len(), feet(saved[0].length_m)), (1, 280.0));
+    assert_eq!(saved[0].money.map(cents), Some(280.0 * 0.75 + 7.0 * 150.0));
+    let estimate = estimate(&plan, &design::work_out(&plan, None));
+    assert!(estimate.items.iter().any(|item| item.goods == plan::Goods::Adapter && item.needed == 1.0));
+}

@@ -35,7 +35,11 @@ fn find(site: &Site) -> Vec<Finding> {
             );
             let title = format!("{} runs beside a ditch", near.line.name);
             let at = site.point(near.id, first.worst_m.clamp(first.from_m, first.to_m));
-            found.push(Finding::new(&RULE, Severity::Decide, at, title, message).on(near.id, first.from_m, first.to_m));
+            found.push(Finding::new(&RULE, Severity::Decide, at, title, message).on(
+                near.id,
+                first.from_m,
+                first.to_m,
+            ));
         }
     }
     found

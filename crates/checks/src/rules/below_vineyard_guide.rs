@@ -27,7 +27,11 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let guide = if line.kind == LineKind::Lateral { site.plan.criteria.guide_lateral_grade } else { site.plan.criteria.guide_main_grade };
+    let guide = if line.kind == LineKind::Lateral {
+        site.plan.criteria.guide_lateral_grade
+    } else {
+        site.plan.criteria.guide_main_grade
+    };
     let flat = graded(worked, |_, grade| !is_level(site, grade) && grade >= 0.0 && grade < guide - GRADE_TOLERANCE);
     let (flattest, units) = (*worst(&flat)?, site.units());
     let message = format!(

@@ -41,9 +41,11 @@ fn find(site: &Site) -> Vec<Finding> {
             );
             let title = format!("{} undermines {}", near.line.name, called(mark));
             let at = site.point(near.id, part.worst_m);
-            found.push(
-                Finding::new(&RULE, Severity::Block, at, title, message).on(near.id, part.worst_m, part.worst_m),
-            );
+            found.push(Finding::new(&RULE, Severity::Block, at, title, message).on(
+                near.id,
+                part.worst_m,
+                part.worst_m,
+            ));
         }
     }
     found

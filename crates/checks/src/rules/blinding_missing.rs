@@ -20,7 +20,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let Some((id, ..)) = site.new_lines().next().filter(|_| !rough_backfill.trim().is_empty() && !blinding) else {
         return Vec::new();
     };
-    let message = format!("The backfill has {rough_backfill}. Ask for 6–12 in of stone-free soil over the pipe first.");
+    let message =
+        format!("The backfill has {rough_backfill}. Ask for 6–12 in of stone-free soil over the pipe first.");
     let place = site.place(id, (0.0, 0.0), 0.0, "and every other line");
     let title = "Nothing soft is asked for over the pipe".to_string();
     vec![Finding::new(&RULE, Severity::Note, site.point(id, 0.0), title, message).gathers(vec![place])]

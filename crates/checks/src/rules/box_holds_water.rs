@@ -30,7 +30,8 @@ fn finding(site: &Site, id: LineId, line: &Line, structure: &Structure) -> Optio
     let StructureKind::JunctionBox(BoxFacts { out_invert_m: Some(out_m), .. }) = structure.kind else { return None };
     let (_, worked) = site.line(id)?;
     let own_m = worked.at(structure.station_m)?.invert_m;
-    let in_box = |joint: &&&design::Joint| joint.main == id && (joint.station_m - structure.station_m).abs() <= IN_BOX_M;
+    let in_box =
+        |joint: &&&design::Joint| joint.main == id && (joint.station_m - structure.station_m).abs() <= IN_BOX_M;
     let branches = site.joints.iter().filter(in_box).filter_map(|joint| joint.branch_invert_m);
     let lowest_m = branches.chain(own_m).reduce(f64::min)?;
     let held_m = out_m - lowest_m;
@@ -42,7 +43,11 @@ fn finding(site: &Site, id: LineId, line: &Line, structure: &Structure) -> Optio
     );
     let level = BoxFacts { out_invert_m: Some(lowest_m), ..box_facts(structure) };
     let mut lowered = line.clone();
-    lowered.structures.iter_mut().filter(|s| *s == structure).for_each(|s| s.kind = StructureKind::JunctionBox(level));
+    lowered
+        .structures
+        .iter_mut()
+        .filter(|s| *s == structure)
+        .for_each(|s| s.kind = StructureKind::JunctionBox(level));
     (held_m > LEVEL_TOLERANCE_M).then(|| {
         Finding::new(&RULE, Severity::Block, site.point(id, structure.station_m), "A box holds water".into(), message)
             .on(id, structure.station_m, structure.station_m)

@@ -30,12 +30,7 @@ pub(crate) fn breaks(worked: &LineDesign) -> Vec<Break> {
 }
 
 /// True if a structure of a kind stands so near a station that it serves it.
-pub(crate) fn stands_near(
-    site: &Site,
-    line: &Line,
-    station_m: f64,
-    is_kind: impl Fn(StructureKind) -> bool,
-) -> bool {
+pub(crate) fn stands_near(site: &Site, line: &Line, station_m: f64, is_kind: impl Fn(StructureKind) -> bool) -> bool {
     let near_m = site.plan.criteria.vent_near_m;
     line.structures.iter().any(|s| is_kind(s.kind) && (s.station_m - station_m).abs() <= near_m)
 }

@@ -35,8 +35,14 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, inlet: &St
     let (name, place) = (&line.name, site.station(inlet.station_m));
     let message = format!("The open inlet at {place} can {can} {name}. {remedy}");
     Some(
-        Finding::new(&RULE, Severity::Decide, site.point(id, inlet.station_m), format!("An inlet can harm {name}"), message)
-            .on(id, inlet.station_m, inlet.station_m),
+        Finding::new(
+            &RULE,
+            Severity::Decide,
+            site.point(id, inlet.station_m),
+            format!("An inlet can harm {name}"),
+            message,
+        )
+        .on(id, inlet.station_m, inlet.station_m),
     )
 }
 

@@ -40,7 +40,10 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let by = units.depth((worst_m - limit_m).abs());
     let message = match (severity, worst_m < 0.0) {
         (Severity::Note, _) => {
-            format!("{name} lies {} below the top of the tight layer at {place}. Note why, or raise it.", units.depth(-worst_m))
+            format!(
+                "{name} lies {} below the top of the tight layer at {place}. Note why, or raise it.",
+                units.depth(-worst_m)
+            )
         }
         (_, true) => format!(
             "{name} is only {} into the tight layer at {place}. Lower it by {by} or note why.",

@@ -27,7 +27,8 @@ fn finding(site: &Site, id: plan::LineId, line: &Line, length_m: f64) -> Option<
     let mut ends: Vec<f64> = [0.0, length_m].into_iter().chain(vents).collect();
     ends.sort_by(f64::total_cmp);
     let longest = ends.windows(2).map(|pair| (pair[0], pair[1])).max_by(|x, y| (x.1 - x.0).total_cmp(&(y.1 - y.0)));
-    let (from_m, to_m) = longest.filter(|(from, to)| to - from > site.plan.criteria.vent_every_m + LEVEL_TOLERANCE_M)?;
+    let (from_m, to_m) =
+        longest.filter(|(from, to)| to - from > site.plan.criteria.vent_every_m + LEVEL_TOLERANCE_M)?;
     let message = format!(
         "{} of {} has no vent. Consider one every quarter mile (400 m).",
         site.units().length(to_m - from_m),

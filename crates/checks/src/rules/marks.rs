@@ -99,9 +99,10 @@ fn corners(points: &[Point]) -> Option<(Point, Point)> {
 /// True for a place inside a ring (even-odd rule).
 pub(crate) fn holds(ring: &[Point], at: Point) -> bool {
     let next = ring.iter().cycle().skip(1);
-    let crossed = ring.iter().zip(next).filter(|(a, b)| {
-        (a.y > at.y) != (b.y > at.y) && at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x
-    });
+    let crossed = ring
+        .iter()
+        .zip(next)
+        .filter(|(a, b)| (a.y > at.y) != (b.y > at.y) && at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x);
     crossed.count() % 2 == 1
 }
 

@@ -22,7 +22,10 @@ fn find(site: &Site) -> Vec<Finding> {
     let of_mark = |(_, mark): (_, &Landmark)| {
         let LandmarkKind::Wetland { setback_m, .. } = mark.kind else { return Vec::new() };
         let reach_m = setback_m.unwrap_or(site.plan.criteria.wetland_ask_m);
-        near(site, &mark.outline, reach_m).into_iter().filter_map(|near| finding(site, mark, near, setback_m)).collect()
+        near(site, &mark.outline, reach_m)
+            .into_iter()
+            .filter_map(|near| finding(site, mark, near, setback_m))
+            .collect()
     };
     site.marks(|mark| matches!(mark.kind, LandmarkKind::Wetland { .. })).flat_map(of_mark).collect()
 }
@@ -73,7 +76,8 @@ mod tests {
     fn setback_pipe_and_plugs() {
         let mut job = Job::new();
         let m1 = job.main(600.0);
-        let kind = |feet: Option<f64>| LandmarkKind::Wetland { setback_m: feet.map(|feet| feet * FOOT_M), determined: None };
+        let kind =
+            |feet: Option<f64>| LandmarkKind::Wetland { setback_m: feet.map(|feet| feet * FOOT_M), determined: None };
         let mark = job.mark("W1", kind(None), around(200.0, 60.0, 400.0, 160.0));
         assert_eq!(job.only(&RULE).severity, Severity::Decide);
         job.remark(mark, kind(Some(50.0)));

@@ -21,8 +21,11 @@ fn find(site: &Site) -> Vec<Finding> {
         let name = &led.outlet.name;
         let guarded = Outlet { guard: true, ..led.outlet.clone() };
         let message = format!("{name} is open to animals. Add a guard that opens.");
-        led.finding(&RULE, Severity::Decide, format!("{name} has no guard"), message)
-            .fix(Some(led.fix(site, format!("Put a guard on {name}"), guarded)))
+        led.finding(&RULE, Severity::Decide, format!("{name} has no guard"), message).fix(Some(led.fix(
+            site,
+            format!("Put a guard on {name}"),
+            guarded,
+        )))
     };
     open(site).into_iter().filter(|led| !led.outlet.guard).map(finding).collect()
 }

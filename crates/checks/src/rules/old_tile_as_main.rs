@@ -23,7 +23,11 @@ fn find(site: &Site) -> Vec<Finding> {
         let places: Vec<_> =
             fed.map(|j| site.place(id, (j.station_m, j.station_m), j.station_m, site.name(j.branch))).collect();
         let Some(first) = places.first() else { continue };
-        let what = if matches!(line.kind, LineKind::OldTile(old) if old.material == Material::Clay) { "clay" } else { "concrete" };
+        let what = if matches!(line.kind, LineKind::OldTile(old) if old.material == Material::Clay) {
+            "clay"
+        } else {
+            "concrete"
+        };
         let message = format!(
             "{} into old {what} {}. Old {what} is a poor main. Lay a new one beside it.",
             if places.len() == 1 { "A new line leads".into() } else { format!("{} new lines lead", places.len()) },

@@ -37,8 +37,14 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         site.stretch(part.from_m, part.to_m)
     );
     Some(
-        Finding::new(&RULE, Severity::Note, site.point(id, part.worst_m), format!("{} lies on a ridge", line.name), message)
-            .on(id, part.from_m, part.to_m),
+        Finding::new(
+            &RULE,
+            Severity::Note,
+            site.point(id, part.worst_m),
+            format!("{} lies on a ridge", line.name),
+            message,
+        )
+        .on(id, part.from_m, part.to_m),
     )
 }
 

@@ -50,7 +50,9 @@ fn pairs<'a>(site: &Site<'a>, main: LineId, line: &Line) -> Vec<(&'a Joint, &'a 
     let mut alone: Vec<(&Joint, bool)> = Vec::new();
     for joint in joints {
         let Some(is_left) = enters_left(site, line, joint) else { continue };
-        alone.retain(|(other, _)| joint.station_m - other.station_m <= site.plan.criteria.opposite_m + LEVEL_TOLERANCE_M);
+        alone.retain(|(other, _)| {
+            joint.station_m - other.station_m <= site.plan.criteria.opposite_m + LEVEL_TOLERANCE_M
+        });
         match alone.iter().position(|(_, other_left)| *other_left != is_left) {
             Some(opposite) => pairs.push((alone.remove(opposite).0, joint)),
             None => alone.push((joint, is_left)),

@@ -28,7 +28,9 @@ fn finding(led: &Led) -> Option<Finding> {
         (_, LeadsTo::Pump(_)) | (Owner::Own, _) => return None,
         (Owner::Other, _) => (
             Severity::Block,
-            format!("The owner of the {what} at {name} must agree in writing first. Enter the consent or choose another outlet."),
+            format!(
+                "The owner of the {what} at {name} must agree in writing first. Enter the consent or choose another outlet."
+            ),
         ),
         (Owner::Unknown, _) => (
             Severity::Decide,

@@ -22,7 +22,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let message = format!("{} {verb} not described. Photograph and mark the place.", names.join(", "));
     let places = bare.iter().map(|led| site.place(led.line_id, (0.0, 0.0), 0.0, "no photo")).collect();
     vec![
-        Finding::new(&RULE, Severity::Note, first.outlet.at, "Outlet without a photo".into(), message).gathers(places),
+        Finding::new(&RULE, Severity::Note, first.outlet.at, "Outlet without a photo".into(), message)
+            .gathers(places),
     ]
 }
 

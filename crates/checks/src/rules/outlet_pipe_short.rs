@@ -31,8 +31,9 @@ pub(crate) fn wanted_m(size_m: f64) -> f64 {
 }
 
 fn find(site: &Site) -> Vec<Finding> {
-    let short =
-        |led: &Led| led.outlet.outlet_pipe_m > 0.0 && led.outlet.outlet_pipe_m < wanted_m(led.worked.size_m) - LEVEL_TOLERANCE_M;
+    let short = |led: &Led| {
+        led.outlet.outlet_pipe_m > 0.0 && led.outlet.outlet_pipe_m < wanted_m(led.worked.size_m) - LEVEL_TOLERANCE_M
+    };
     let finding = |led: Led| {
         let (name, wanted_m, units) = (&led.outlet.name, wanted_m(led.worked.size_m), site.units());
         let message = format!(

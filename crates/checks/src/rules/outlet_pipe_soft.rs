@@ -27,8 +27,11 @@ fn find(site: &Site) -> Vec<Finding> {
             format!("The last pipe at {name} is not solid and rigid. Make the last {what} solid and rigid.");
         let mended =
             Outlet { rigid: true, outlet_pipe_m: led.outlet.outlet_pipe_m.max(length_m), ..led.outlet.clone() };
-        led.finding(&RULE, Severity::Block, format!("{name} ends in soft pipe"), message)
-            .fix(Some(led.fix(site, format!("Solid rigid pipe at {name}"), mended)))
+        led.finding(&RULE, Severity::Block, format!("{name} ends in soft pipe"), message).fix(Some(led.fix(
+            site,
+            format!("Solid rigid pipe at {name}"),
+            mended,
+        )))
     };
     open(site).into_iter().filter(soft).map(finding).collect()
 }

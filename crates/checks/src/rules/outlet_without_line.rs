@@ -21,7 +21,8 @@ fn find(site: &Site) -> Vec<Finding> {
         let near = site.pieces.paths_near(outlet.at, site.plan.criteria.old_outlet_near_m);
         (near.is_empty() && !led_to(*id)).then(|| {
             let name = &outlet.name;
-            let message = format!("Outlet {name} has no line. Trace it (camera, dye), draw the old line, or delete it.");
+            let message =
+                format!("Outlet {name} has no line. Trace it (camera, dye), draw the old line, or delete it.");
             Finding::new(&RULE, Severity::Note, outlet.at, format!("No line explains {name}"), message).of_outlet(*id)
         })
     };

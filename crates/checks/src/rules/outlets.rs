@@ -17,9 +17,7 @@ pub(crate) struct Led<'a> {
 /// Outlets that new lines lead to, by the name of the line.
 pub(crate) fn led<'a>(site: &Site<'a>) -> Vec<Led<'a>> {
     let of_line = |(line_id, line, worked): (LineId, &'a Line, &'a LineDesign)| match line.joins {
-        Joins::Outlet(id) => {
-            Some(Led { id, outlet: site.plan.outlets.get(&id)?, line_id, line, worked })
-        }
+        Joins::Outlet(id) => Some(Led { id, outlet: site.plan.outlets.get(&id)?, line_id, line, worked }),
         _ => None,
     };
     site.new_lines().filter_map(of_line).collect()

@@ -26,7 +26,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
     for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::OverheadLine { .. })) {
         let LandmarkKind::OverheadLine { kilovolts } = mark.kind else { continue };
-        let keep_m = if kilovolts.is_some_and(|kv| kv <= LOW_KV) { criteria.wire_near_m } else { criteria.wire_far_m };
+        let keep_m =
+            if kilovolts.is_some_and(|kv| kv <= LOW_KV) { criteria.wire_near_m } else { criteria.wire_far_m };
         let crossed = crossings(site, &mark.outline.path());
         for near in near(site, &mark.outline, keep_m + criteria.working_strip_m - 2.0 * LEVEL_TOLERANCE_M) {
             let Some(part) = near.nearest() else { continue };
@@ -43,10 +44,11 @@ fn find(site: &Site) -> Vec<Finding> {
                 near.line.name
             );
             let title = format!("A power line at {}", near.line.name);
-            found.push(
-                Finding::new(&RULE, Severity::Block, site.point(near.id, station_m), title, message)
-                    .on(near.id, part.from_m, part.to_m),
-            );
+            found.push(Finding::new(&RULE, Severity::Block, site.point(near.id, station_m), title, message).on(
+                near.id,
+                part.from_m,
+                part.to_m,
+            ));
         }
     }
     found
@@ -68,6 +70,8 @@ mod tests {
         job.remark(mark, wire(None));
         assert!(job.only(&RULE).message.starts_with("overhead power line P1 is 15 ft from where the boom works"));
         job.mark("P2", wire(Some(12.0)), along(&[(100.0, -50.0), (100.0, 50.0)]));
-        assert!(job.found(&RULE)[1].message.starts_with("overhead power line P2 hangs over where the boom works at 1+00"));
+        assert!(
+            job.found(&RULE)[1].message.starts_with("overhead power line P2 hangs over where the boom works at 1+00")
+        );
     }
 }

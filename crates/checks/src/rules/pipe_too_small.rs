@@ -18,7 +18,9 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let small = site.new_lines().filter(|(_, _, worked)| worked.size_m < site.plan.criteria.smallest_pipe_m - LEVEL_TOLERANCE_M);
+    let small = site
+        .new_lines()
+        .filter(|(_, _, worked)| worked.size_m < site.plan.criteria.smallest_pipe_m - LEVEL_TOLERANCE_M);
     small.map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
 }
 

@@ -31,11 +31,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let length_m: f64 = loose.iter().map(|(_, _, length_m, _)| length_m).sum();
     let iron = site.plan.has_iron();
     let remedy = if iron { "narrow slots or a granular envelope" } else { "narrow slots, sock or granular envelope" };
-    let message = format!(
-        "{} lie in {} with ordinary slots. Use {remedy}.",
-        site.units().length(length_m),
-        texture.word()
-    );
+    let message =
+        format!("{} lie in {} with ordinary slots. Use {remedy}.", site.units().length(length_m), texture.word());
     let place = |(id, line, m, texture): &(LineId, &Line, f64, Texture)| -> Place {
         site.place(*id, (0.0, line.length_m()), 0.0, &format!("{} in {}", site.units().length(*m), texture.word()))
     };

@@ -22,7 +22,9 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
     let LineKind::OldTile(old) = line.kind else { return None };
     let why = match old {
-        OldTile { decision: Some(Decision::Plug), from_beyond: true, .. } => "water reaches it from beyond the boundary",
+        OldTile { decision: Some(Decision::Plug), from_beyond: true, .. } => {
+            "water reaches it from beyond the boundary"
+        }
         OldTile { decision: Some(Decision::Plug), runs: Some(true), .. } => "it runs",
         _ => return None,
     };

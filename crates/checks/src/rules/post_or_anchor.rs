@@ -24,7 +24,9 @@ fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
     for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Rows(_))) {
         let (LandmarkKind::Rows(block), Outline::Around(ring)) = (&mark.kind, &mark.outline) else { continue };
-        let Some(tip_m) = block.post_depth_m.into_iter().chain(block.anchor_depth_m).reduce(f64::max) else { continue };
+        let Some(tip_m) = block.post_depth_m.into_iter().chain(block.anchor_depth_m).reduce(f64::max) else {
+            continue;
+        };
         let posts = rows(ring, block).into_iter().flat_map(|(a, b)| [a, b]);
         let mut met: Vec<(LineId, f64, f64)> = posts.flat_map(|post| met_by(site, post, tip_m)).collect();
         met.sort_by(|x, y| site.rank(x.0).cmp(&site.rank(y.0)).then(x.1.total_cmp(&y.1)));

@@ -27,7 +27,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let open: Vec<&str> = all.into_iter().filter(|(asked, _)| !asked).map(|(_, name)| name).collect();
     let Some((id, ..)) = site.new_lines().next().filter(|_| !open.is_empty()) else { return Vec::new() };
     let at: Point = site.point(id, 0.0);
-    let message = format!("One-call does not mark the farm's own lines. Ask the grower and tick {}.", open.join(", "));
+    let message =
+        format!("One-call does not mark the farm's own lines. Ask the grower and tick {}.", open.join(", "));
     let title = "The farm's own lines were not asked for".to_string();
     let places = vec![site.place(id, (0.0, 0.0), 0.0, "and every other line")];
     vec![Finding::new(&RULE, Severity::Decide, at, title, message).gathers(places)]

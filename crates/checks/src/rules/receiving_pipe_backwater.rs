@@ -31,8 +31,9 @@ fn finding(site: &Site, led: &Led) -> Option<Finding> {
         "{name} lies {by} below the crown of the receiving pipe and stands full when that does. Raise it by {by} or enter \
          why it is no harm."
     );
-    (below_m > JOINT_TOLERANCE_M)
-        .then(|| led.finding(&RULE, Severity::Decide, format!("{name} stands in the receiving pipe's water"), message))
+    (below_m > JOINT_TOLERANCE_M).then(|| {
+        led.finding(&RULE, Severity::Decide, format!("{name} stands in the receiving pipe's water"), message)
+    })
 }
 
 #[cfg(test)]

@@ -56,7 +56,9 @@ mod tests {
         job.change(m1, |line| line.served = Served::Area(4.76 * SQUARE_M_PER_ACRE));
         let outlet = job.plan.lines[&m1].joins;
         assert!(job.found(&RULE).is_empty(), "a channel");
-        let pipe = |free: Option<f64>| LeadsTo::Pipe(Receiving { free_m3s: free.map(|q| q * CFS_M3S), ..Receiving::default() });
+        let pipe = |free: Option<f64>| {
+            LeadsTo::Pipe(Receiving { free_m3s: free.map(|q| q * CFS_M3S), ..Receiving::default() })
+        };
         job.change_outlet(outlet, |outlet| outlet.leads_to = pipe(None));
         assert_eq!(job.only(&RULE).severity, Severity::Decide);
         job.change_outlet(outlet, |outlet| outlet.leads_to = pipe(Some(0.05)));

@@ -22,7 +22,9 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, _old: LineId, old: &Line) -> Option<Finding> {
-    let LineKind::OldTile(OldTile { decision: Some(Decision::Replace), material, .. }) = old.kind else { return None };
+    let LineKind::OldTile(OldTile { decision: Some(Decision::Replace), material, .. }) = old.kind else {
+        return None;
+    };
     let beside_m = site.plan.criteria.old_tile_near_m;
     let along = near(site, &Outline::Along(old.points.clone()), beside_m);
     let new = along.into_iter().max_by(|x, y| x.length_m().total_cmp(&y.length_m()))?;

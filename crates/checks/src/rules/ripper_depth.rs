@@ -38,9 +38,15 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, rip_m: f64
         units.depth(limit_m - part.worst)
     );
     Some(
-        Finding::new(&RULE, Severity::Decide, site.point(id, part.worst_m), format!("The ripper reaches {name}"), message)
-            .on(id, part.from_m, part.to_m)
-            .misses(part.worst, limit_m),
+        Finding::new(
+            &RULE,
+            Severity::Decide,
+            site.point(id, part.worst_m),
+            format!("The ripper reaches {name}"),
+            message,
+        )
+        .on(id, part.from_m, part.to_m)
+        .misses(part.worst, limit_m),
     )
 }
 

@@ -36,7 +36,8 @@ fn find(site: &Site) -> Vec<Finding> {
         units.depth(few * width_m),
         units.depth((few + 1.0) * width_m)
     );
-    let place = |(group, _): &(Group, f64)| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
+    let place =
+        |(group, _): &(Group, f64)| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
     let title = "Spacing is no whole number of rows".to_string();
     let places = odd.iter().map(place).collect();
     vec![Finding::new(&RULE, Severity::Note, group.at, title, message).gathers(places)]

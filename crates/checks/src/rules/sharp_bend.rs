@@ -29,7 +29,8 @@ fn of_line(site: &Site, id: LineId, line: &Line) -> Vec<Finding> {
     for three in line.points.windows(3) {
         station_m += distance(three[0], three[1]);
         let turn_deg = turn_deg(three);
-        if turn_deg > site.plan.criteria.sharpest_bend_deg + ANGLE_TOLERANCE_DEG && !has_branch(site, id, three[1])
+        if turn_deg > site.plan.criteria.sharpest_bend_deg + ANGLE_TOLERANCE_DEG
+            && !has_branch(site, id, three[1])
             && !has_box(line, station_m)
         {
             found.push(finding(site, id, line, station_m, turn_deg));

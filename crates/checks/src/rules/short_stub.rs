@@ -16,7 +16,9 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let short = site.new_lines().filter(|(_, _, worked)| worked.length_m < site.plan.criteria.shortest_line_m - LEVEL_TOLERANCE_M);
+    let short = site
+        .new_lines()
+        .filter(|(_, _, worked)| worked.length_m < site.plan.criteria.shortest_line_m - LEVEL_TOLERANCE_M);
     short.map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
 }
 

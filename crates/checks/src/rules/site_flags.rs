@@ -20,7 +20,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let open = |mark: &plan::Landmark| matches!(&mark.kind, LandmarkKind::SiteFlag { decision } if decision.trim().is_empty());
     let finding = |(id, mark): (plan::LandmarkId, &plan::Landmark)| {
         let what = called(mark);
-        let message = format!("{what} is marked on this site. Ask the authority or an engineer and enter what was said.");
+        let message =
+            format!("{what} is marked on this site. Ask the authority or an engineer and enter what was said.");
         Finding::new(&RULE, Severity::Decide, mark.outline.middle(), format!("Nobody has answered {what}"), message)
             .of_landmark(id)
     };

@@ -26,7 +26,8 @@ fn find(site: &Site) -> Vec<Finding> {
         .map(|(id, line, _)| (id, line))
         .collect();
     let Some((first, _)) = socked.first() else { return Vec::new() };
-    let message = "Iron slime may seal a fine sock. Use a granular envelope or larger openings instead, and short lines.";
+    let message =
+        "Iron slime may seal a fine sock. Use a granular envelope or larger openings instead, and short lines.";
     let places = socked.iter().map(|(id, line)| site.place(*id, (0.0, line.length_m()), 0.0, "sock")).collect();
     let title = "A sock where iron was seen".to_string();
     vec![Finding::new(&RULE, Severity::Decide, site.point(*first, 0.0), title, message.into()).gathers(places)]

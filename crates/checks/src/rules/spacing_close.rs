@@ -21,7 +21,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let under = site.plan.criteria.spacing_close;
     let close: Vec<_> = computed(site).into_iter().filter(|(group, fit_m)| group.spacing_m < under * fit_m).collect();
     let Some((group, fit_m)) = close.first() else { return Vec::new() };
-    let length_m: f64 = group.lines.iter().filter_map(|id| site.plan.lines.get(id)).map(|l| path_length(&l.points)).sum();
+    let length_m: f64 =
+        group.lines.iter().filter_map(|id| site.plan.lines.get(id)).map(|l| path_length(&l.points)).sum();
     let spared_m = length_m * (1.0 - group.spacing_m / fit_m);
     let message = format!(
         "Laterals from {} on lie {} apart, {} would do: {} of pipe more than needed. Use {}.",
@@ -31,9 +32,13 @@ fn find(site: &Site) -> Vec<Finding> {
         site.units().length(spared_m),
         wanted(site, *fit_m)
     );
-    let place = |(group, _): &(Group, f64)| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
+    let place =
+        |(group, _): &(Group, f64)| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
     let places = close.iter().map(place).collect();
-    vec![Finding::new(&RULE, Severity::Note, group.at, "Laterals are closer than needed".into(), message).gathers(places)]
+    vec![
+        Finding::new(&RULE, Severity::Note, group.at, "Laterals are closer than needed".into(), message)
+            .gathers(places),
+    ]
 }
 
 #[cfg(test)]

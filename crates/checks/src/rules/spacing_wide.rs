@@ -39,11 +39,16 @@ fn find(site: &Site) -> Vec<Finding> {
     let wide: Vec<_> = computed(site).into_iter().filter(|(group, fit_m)| group.spacing_m > over * fit_m).collect();
     let Some((group, fit_m)) = wide.first() else { return Vec::new() };
     let (units, brief) = (site.units(), &site.plan.brief);
-    let table_m = group.depth_m.zip(soil_at(site, group.at, group.depth_m.unwrap_or(0.0))).map(|(depth_m, soil)| {
-        depth_m - hydraulics::arch_m(soil, brief.coefficient_ms(), group.spacing_m)
-    });
+    let table_m = group
+        .depth_m
+        .zip(soil_at(site, group.at, group.depth_m.unwrap_or(0.0)))
+        .map(|(depth_m, soil)| depth_m - hydraulics::arch_m(soil, brief.coefficient_ms(), group.spacing_m));
     let stands = table_m.map_or(String::new(), |table_m| {
-        format!(" Mid-row water table would stand {} deep, target {}.", units.depth(table_m), units.depth(brief.water_table_m))
+        format!(
+            " Mid-row water table would stand {} deep, target {}.",
+            units.depth(table_m),
+            units.depth(brief.water_table_m)
+        )
     });
     let message = format!(
         "Laterals from {} on lie {} apart, {} fits the soil.{stands} Use {}.",
@@ -52,7 +57,8 @@ fn find(site: &Site) -> Vec<Finding> {
         units.depth(*fit_m),
         wanted(site, *fit_m)
     );
-    let place = |(group, _): &(Group, f64)| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
+    let place =
+        |(group, _): &(Group, f64)| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
     let places = wide.iter().map(place).collect();
     vec![
         Finding::new(&RULE, Severity::Decide, group.at, "Laterals are too far apart".into(), message)

@@ -20,7 +20,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
     for (id, mark) in site.marks(|mark| mark.kind == LandmarkKind::Spring) {
         let at = mark.outline.middle();
-        let collected = near(site, &mark.outline, site.plan.criteria.spring_near_m).into_iter().any(|n| n.perforated().is_some());
+        let collected =
+            near(site, &mark.outline, site.plan.criteria.spring_near_m).into_iter().any(|n| n.perforated().is_some());
         let nearest = site.pieces.nearest(at).filter(|piece| !collected && !site.is_old(LineId(piece.path)));
         let Some(piece) = nearest else { continue };
         let (along_m, foot) = piece.nearest(at);

@@ -26,7 +26,8 @@ fn find(site: &Site) -> Vec<Finding> {
         1 => "A square tee lies where roots are likely. A wye catches less.".to_string(),
         n => format!("{n} square tees lie where roots are likely. A wye catches less."),
     };
-    let places = square.iter().map(|j| site.place(j.main, (j.station_m, j.station_m), j.station_m, site.name(j.branch)));
+    let places =
+        square.iter().map(|j| site.place(j.main, (j.station_m, j.station_m), j.station_m, site.name(j.branch)));
     let title = "Square tees where roots are likely".to_string();
     vec![Finding::new(&RULE, Severity::Note, first.at, title, message).gathers(places.collect())]
 }

@@ -68,7 +68,8 @@ fn closed(site: &Site, at: Point, pond: &Depression) -> Finding {
 
 fn noted(site: &Site, small: &[(Point, f64)]) -> Option<Finding> {
     let (at, _) = small.iter().max_by(|x, y| x.1.total_cmp(&y.1))?;
-    let what = if small.len() == 1 { "A small swale has".into() } else { format!("{} small swales have", small.len()) };
+    let what =
+        if small.len() == 1 { "A small swale has".into() } else { format!("{} small swales have", small.len()) };
     let place = |(at, area_m2): &(Point, f64)| Place {
         line: None,
         from_m: 0.0,
@@ -84,9 +85,10 @@ fn noted(site: &Site, small: &[(Point, f64)]) -> Option<Finding> {
 }
 
 fn in_field(site: &Site, at: Point) -> bool {
-    site.plan.field.as_ref().is_none_or(|field| {
-        holds(&field.ring, at) && !field.holes.iter().any(|hole| holds(hole, at))
-    })
+    site.plan
+        .field
+        .as_ref()
+        .is_none_or(|field| holds(&field.ring, at) && !field.holes.iter().any(|hole| holds(hole, at)))
 }
 
 fn has_line(site: &Site, at: Point) -> bool {

@@ -24,7 +24,9 @@ fn find(site: &Site) -> Vec<Finding> {
         let LandmarkKind::Road { width_m, .. } = mark.kind else { continue };
         for near in near(site, &mark.outline, width_m / 2.0).iter().filter(|near| !near.line.bed.rated_for_load) {
             let thin = thin(site, near);
-            found.extend(thin.map(|(id, line, part)| finding(site, (id, line), &part, &called(mark)).of_landmark(mark_id)));
+            found.extend(
+                thin.map(|(id, line, part)| finding(site, (id, line), &part, &called(mark)).of_landmark(mark_id)),
+            );
         }
     }
     found

@@ -50,7 +50,8 @@ pub(crate) fn near_trees(
     reach_m: f64,
     finding: impl Fn(&Site, &Landmark, &Near) -> Finding,
 ) -> Vec<Finding> {
-    let is_kind = move |mark: &Landmark| matches!(mark.kind, LandmarkKind::Trees { thirsty, .. } if thirsty == wanted);
+    let is_kind =
+        move |mark: &Landmark| matches!(mark.kind, LandmarkKind::Trees { thirsty, .. } if thirsty == wanted);
     let mut found = Vec::new();
     for (_, mark) in site.marks(is_kind) {
         let open = near(site, &mark.outline, reach_m).into_iter().filter_map(Near::perforated);

@@ -38,9 +38,11 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         site.station(station.station_m)
     );
     let title = format!("{} lies in tight soil", line.name);
-    Some(
-        Finding::new(&RULE, Severity::Decide, station.at, title, message).on(id, station.station_m, station.station_m),
-    )
+    Some(Finding::new(&RULE, Severity::Decide, station.at, title, message).on(
+        id,
+        station.station_m,
+        station.station_m,
+    ))
 }
 
 #[cfg(test)]

@@ -63,9 +63,15 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         units.pipe(width_m)
     );
     Some(
-        Finding::new(&RULE, Severity::Decide, site.point(id, part.worst_m), format!("{name} lies deep for its wall"), message)
-            .on(id, part.from_m, part.to_m)
-            .misses(part.worst, limit_m),
+        Finding::new(
+            &RULE,
+            Severity::Decide,
+            site.point(id, part.worst_m),
+            format!("{name} lies deep for its wall"),
+            message,
+        )
+        .on(id, part.from_m, part.to_m)
+        .misses(part.worst, limit_m),
     )
 }
 

@@ -39,9 +39,15 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         units.depth(limit_m)
     );
     Some(
-        Finding::new(&RULE, Severity::Note, site.point(id, part.worst_m), format!("{name} is shallow for deep roots"), message)
-            .on(id, part.from_m, part.to_m)
-            .misses(part.worst, limit_m),
+        Finding::new(
+            &RULE,
+            Severity::Note,
+            site.point(id, part.worst_m),
+            format!("{name} is shallow for deep roots"),
+            message,
+        )
+        .on(id, part.from_m, part.to_m)
+        .misses(part.worst, limit_m),
     )
 }
 

@@ -45,8 +45,10 @@ fn beside(site: &Site, row: &Segment, parts: &mut BTreeMap<(usize, LineId), Vec<
 
 fn finding(site: &Site, id: LineId, mut parts: Vec<Stretch>) -> Option<Finding> {
     parts.sort_by(|x, y| x.from_m.total_cmp(&y.from_m).then(x.to_m.total_cmp(&y.to_m)));
-    let long: Vec<Stretch> =
-        join(parts.into_iter(), 0.01).into_iter().filter(|part| part.length_m() > site.plan.criteria.row_length_m).collect();
+    let long: Vec<Stretch> = join(parts.into_iter(), 0.01)
+        .into_iter()
+        .filter(|part| part.length_m() > site.plan.criteria.row_length_m)
+        .collect();
     let first = long.first()?;
     let name = site.name(id);
     let message = format!(
@@ -55,8 +57,14 @@ fn finding(site: &Site, id: LineId, mut parts: Vec<Stretch>) -> Option<Finding> 
         site.stretch(first.from_m, first.to_m)
     );
     Some(
-        Finding::new(&RULE, Severity::Decide, site.point(id, first.worst_m), format!("{name} lies under a row"), message)
-            .on(id, first.from_m, first.to_m),
+        Finding::new(
+            &RULE,
+            Severity::Decide,
+            site.point(id, first.worst_m),
+            format!("{name} lies under a row"),
+            message,
+        )
+        .on(id, first.from_m, first.to_m),
     )
 }
 

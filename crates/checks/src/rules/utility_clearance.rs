@@ -75,7 +75,10 @@ mod tests {
         };
         let mark = job.mark("C1", cable(1.5, None), along(&[(120.0, -50.0), (120.0, 50.0)]));
         let message = job.only(&RULE).message;
-        assert!(message.starts_with("Only 0.86 ft between M1 and buried utility C1 at 1+20. Lower the pipe by 0.14"), "{message}");
+        assert!(
+            message.starts_with("Only 0.86 ft between M1 and buried utility C1 at 1+20. Lower the pipe by 0.14"),
+            "{message}"
+        );
         job.remark(mark, cable(1.2, None));
         assert!(job.found(&RULE).is_empty());
         job.remark(mark, cable(1.2, Some(2.0)));

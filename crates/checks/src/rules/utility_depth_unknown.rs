@@ -53,7 +53,11 @@ fn beside(site: &Site) -> Vec<Finding> {
             );
             let title = format!("{} runs beside {what}", near.line.name);
             let at = site.point(near.id, first.worst_m);
-            found.push(Finding::new(&RULE, Severity::Decide, at, title, message).on(near.id, first.from_m, first.to_m));
+            found.push(Finding::new(&RULE, Severity::Decide, at, title, message).on(
+                near.id,
+                first.from_m,
+                first.to_m,
+            ));
         }
     }
     found

@@ -24,13 +24,18 @@ fn find(site: &Site) -> Vec<Finding> {
         let (LandmarkKind::Well { keep_off_m } | LandmarkKind::Septic { keep_off_m }) = mark.kind else { continue };
         let reach_m = keep_off_m.unwrap_or(site.plan.criteria.well_ask_m);
         let lines = near(site, &mark.outline, reach_m);
-        let nearest = lines.iter().filter_map(|near| Some((near, near.nearest()?))).min_by(|x, y| x.1.worst.total_cmp(&y.1.worst));
+        let nearest = lines
+            .iter()
+            .filter_map(|near| Some((near, near.nearest()?)))
+            .min_by(|x, y| x.1.worst.total_cmp(&y.1.worst));
         let Some((near, part)) = nearest else { continue };
         let (what, away) = (called(mark), site.units().length(part.worst));
         let (severity, remedy) = match keep_off_m {
             Some(keep_m) if part.worst >= keep_m - 1e-3 => continue,
             Some(_) => (Severity::Decide, "Move the line or use solid pipe as the local rule allows."),
-            None => (Severity::Note, "Enter the local distance, and move the line or use solid pipe if it is too near."),
+            None => {
+                (Severity::Note, "Enter the local distance, and move the line or use solid pipe if it is too near.")
+            }
         };
         let message = format!("{what} is {away} away from {}. {remedy}", near.line.name);
         let title = format!("{} runs near {what}", near.line.name);

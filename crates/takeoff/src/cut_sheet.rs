@@ -1,0 +1,490 @@
+//! The rows a crew digs by (trade-practice section 3.1): what to dig to at every stake, what is here and what comes next.
+
+use design::{Design, Joint, LineDesign};
+use measure::{FOOT_M, Point, Units, crossings};
+use plan::{Hub, Joins, LandmarkKind, Line, LineId, Plan, StructureKind};
+
+use crate::pieces::pieces;
+
+/// Greatest way between two rows, metres: 50 ft (trade-practice stage 21) or 15 m.
+fn every_m(units: Units) -> f64 {
+    if units.is_metric() { 15.0 } else { 50.0 * FOOT_M }
+}
+
+/// Places this near are one row, metres (an inch).
+const SAME_ROW_M: f64 = 0.0254;
+/// A change of grade from which a row says so, as a ratio (0.005 percentage points, trade-practice section 5).
+const BREAK: f64 = 5e-5;
+
+/// What the cut is measured from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Stake {
+    /// A hub whose level was read.
+    Hub(Hub),
+    /// The ground at the centre line, as the surface has it.
+    Ground(f64),
+}
+
+impl Stake {
+    /// Level the cut is measured from, metres.
+    pub const fn level_m(&self) -> f64 {
+        match self {
+            Self::Hub(hub) => hub.level_m,
+            Self::Ground(level_m) => *level_m,
+        }
+    }
+}
+
+/// One stake.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// Distance from the downstream end, metres.
+    pub station_m: f64,
+    /// Where it is.
+    pub at: Point,
+    /// What the cut is measured from; `None` where neither hub nor ground is known.
+    pub stake: Option<Stake>,
+    /// Invert, metres.
+    pub invert_m: f64,
+    /// From the stake down to the invert, metres.
+    pub cut_m: Option<f64>,
+    /// From the stake down to the bottom of the trench, metres.
+    pub dig_to_m: Option<f64>,
+    /// Grade to the next row, as a ratio; `None` in the last.
+    pub grade: Option<f64>,
+    /// Ground at the centre line, metres.
+    pub ground_m: Option<f64>,
+    /// Depth of the invert, metres.
+    pub depth_m: Option<f64>,
+    /// Soil over the pipe, metres.
+    pub cover_m: Option<f64>,
+    /// Reading of a rod that stands on the invert, metres, where an instrument height was given.
+    pub rod_m: Option<f64>,
+    /// What is here: fittings, changes of pipe and grade.
+    pub here: Vec<String>,
+    /// What comes before the next row.
+    pub ahead: Vec<String>,
+}
+
+/// The sheet of one line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutSheet {
+    /// The line.
+    pub line: LineId,
+    /// Its name.
+    pub name: String,
+    /// Nominal size, metres.
+    pub size_m: f64,
+    /// Pipe from the downstream end up, in words.
+    pub pipe: String,
+    /// Where zero is and which way the stations run.
+    pub zero: String,
+    /// Rows from the downstream end up.
+    pub rows: Vec<Row>,
+    /// From the invert down to the bottom of the trench, metres: wall and bedding.
+    pub below_invert_m: f64,
+    /// True where at least one hub has a level.
+    pub has_hubs: bool,
+    /// Sum of length times grade, and last invert less first, metres.
+    pub rise_m: (f64, f64),
+    /// Least cover and where, metres; the outlet pipe does not count.
+    pub least_cover: Option<(f64, f64)>,
+    /// Deepest trench and where, metres.
+    pub deepest: Option<(f64, f64)>,
+    /// Stretches whose trench is as deep as asks for protection, metres.
+    pub protected_m: Vec<(f64, f64)>,
+    /// True where every cut goes down.
+    pub cuts_are_down: bool,
+}
+
+/// The sheet of a new line; `None` for old tile and where inverts are not known. `instrument_m` is the level of the
+/// laser's plane, where one is used.
+pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, instrument_m: Option<f64>) -> Option<CutSheet> {
+    let (line, worked) = (plan.lines.get(&id)?, design.lines.get(&id)?);
+    if line.kind.is_old() || worked.stations.iter().any(|station| station.invert_m.is_none()) {
+        return None;
+    }
+    let below_invert_m = hydraulics::wall_m(worked.size_m) + plan.criteria.bedding_m;
+    let sheet = Sheet { plan, design, id, line, worked };
+    let mut rows = sheet.rows(instrument_m, below_invert_m);
+    sheet.remark(&mut rows);
+    let rise = |pair: &[Row]| pair[0].grade.map_or(0.0, |grade| grade * (pair[1].station_m - pair[0].station_m));
+    let ends = rows.first().zip(rows.last()).map_or(0.0, |(low, high)| high.invert_m - low.invert_m);
+    let cover = worked.stations.iter().filter(|s| s.station_m >= worked.outlet_pipe_m - 1e-6);
+    let cover = cover.filter_map(|s| Some((s.cover_m(worked.size_m)?, s.station_m)));
+    let deep = worked.stations.iter();
+    let deep = deep.filter_map(|s| Some((worked.trench_depth_m(s, plan.criteria.bedding_m)?, s.station_m)));
+    Some(CutSheet {
+        line: id,
+        name: line.name.clone(),
+        size_m: worked.size_m,
+        pipe: sheet.pipe_words(),
+        zero: sheet.zero_words(),
+        below_invert_m,
+        has_hubs: rows.iter().any(|row| matches!(row.stake, Some(Stake::Hub(_)))),
+        rise_m: (rows.windows(2).map(rise).sum(), ends),
+        least_cover: cover.min_by(|x, y| x.0.total_cmp(&y.0)),
+        deepest: deep.max_by(|x, y| x.0.total_cmp(&y.0)),
+        protected_m: sheet.protected(),
+        cuts_are_down: rows.iter().all(|row| row.cut_m.is_none_or(|cut_m| cut_m > 0.0)),
+        rows,
+    })
+}
+
+struct Sheet<'a> {
+    plan: &'a Plan,
+    design: &'a Design,
+    id: LineId,
+    line: &'a Line,
+    worked: &'a LineDesign,
+}
+
+impl Sheet<'_> {
+    fn station(&self, station_m: f64) -> String {
+        measure::station(station_m, self.plan.title.units)
+    }
+
+    fn rows(&self, instrument_m: Option<f64>, below_invert_m: f64) -> Vec<Row> {
+        let stations = self.stops();
+        let place = |i: usize| {
+            let station_m = stations[i];
+            let at = self.worked.at(station_m)?;
+            let hub = self.line.hubs.iter().find(|hub| (hub.station_m - station_m).abs() <= 0.15);
+            let stake = hub.map(|hub| Stake::Hub(*hub)).or(at.ground_m.map(Stake::Ground));
+            let invert_m = at.invert_m?;
+            let next = stations.get(i + 1).and_then(|next_m| Some((*next_m, self.worked.at(*next_m)?.invert_m?)));
+            let cut_m = stake.map(|stake| stake.level_m() - invert_m);
+            Some(Row {
+                station_m,
+                at: at.at,
+                stake,
+                invert_m,
+                cut_m,
+                dig_to_m: cut_m.map(|cut_m| cut_m + below_invert_m),
+                grade: next.map(|(next_m, level_m)| (level_m - invert_m) / (next_m - station_m)),
+                ground_m: at.ground_m,
+                depth_m: at.depth_m(),
+                cover_m: at.cover_m(self.worked.size_m),
+                rod_m: instrument_m.map(|instrument_m| instrument_m - invert_m),
+                here: Vec::new(),
+                ahead: Vec::new(),
+            })
+        };
+        (0..stations.len()).filter_map(place).collect()
+    }
+
+    /// Where rows stand: at even distances, hubs, ends, changes of grade and pipe, joints and structures.
+    fn stops(&self) -> Vec<f64> {
+        let (length_m, every_m) = (self.worked.length_m, every_m(self.plan.title.units));
+        let mut stops = vec![0.0, length_m];
+        stops.extend(self.grade_breaks().iter().map(|(station_m, _)| *station_m));
+        stops.extend(self.branches().map(|joint| joint.station_m));
+        stops.extend(self.line.structures.iter().map(|structure| structure.station_m));
+        stops.extend(self.line.hubs.iter().map(|hub| hub.station_m));
+        stops.extend(pieces(self.id, self.line, self.worked).iter().map(|(_, piece)| piece.to_m));
+        stops.sort_by(f64::total_cmp);
+        let regular = (1..=(length_m / every_m) as usize).map(|i| i as f64 * every_m);
+        let near = |station_m: f64| stops.iter().any(|stop_m| (stop_m - station_m).abs() <= SAME_ROW_M);
+        let regular: Vec<f64> = regular.filter(|station_m| !near(*station_m)).collect();
+        stops.extend(regular);
+        stops.sort_by(f64::total_cmp);
+        stops.dedup_by(|later, earlier| *later - *earlier <= SAME_ROW_M);
+        stops.retain(|station_m| (0.0..=length_m).contains(station_m));
+        stops
+    }
+
+    /// Where the grade changes and what it is from there on.
+    fn grade_breaks(&self) -> Vec<(f64, f64)> {
+        let stations = &self.worked.stations;
+        let change = |i: usize| {
+            let (below, above) = (self.worked.grade(i - 1)?, self.worked.grade(i)?);
+            ((above - below).abs() > BREAK).then_some((stations[i].station_m, above))
+        };
+        (1..stations.len().saturating_sub(1)).filter_map(change).collect()
+    }
+
+    fn branches(&self) -> impl Iterator<Item = &Joint> {
+        self.design.joints.iter().filter(|joint| joint.main == self.id)
+    }
+
+    fn protected(&self) -> Vec<(f64, f64)> {
+        let limit_m = self.plan.criteria.protected_trench_m - 1e-6;
+        let deep = |s: &design::Station| {
+            self.worked.trench_depth_m(s, self.plan.criteria.bedding_m).is_some_and(|depth_m| depth_m >= limit_m)
+        };
+        let mut found: Vec<(f64, f64)> = Vec::new();
+        for pair in self.worked.stations.windows(2).filter(|pair| deep(&pair[0]) || deep(&pair[1])) {
+            match found.last_mut().filter(|last| last.1 >= pair[0].station_m) {
+                Some(last) => last.1 = pair[1].station_m,
+                None => found.push((pair[0].station_m, pair[1].station_m)),
+            }
+        }
+        found
+    }
+
+    fn pipe_words(&self) -> String {
+        let units = self.plan.title.units;
+        let parts = pieces(self.id, self.line, self.worked).into_iter().map(|(goods, piece)| {
+            format!("{} {} to {}", goods.word(), self.station(piece.from_m), self.station(piece.to_m))
+        });
+        format!("{}: {}", units.pipe(self.worked.size_m), parts.collect::<Vec<_>>().join(", "))
+    }
+
+    fn zero_words(&self) -> String {
+        let zero = match self.line.joins {
+            Joins::Outlet(id) => format!("outlet {}", self.plan.outlets.get(&id).map_or("", |outlet| &outlet.name)),
+            Joins::Line(main) => {
+                let joint = self.design.joints.iter().find(|joint| joint.branch == self.id);
+                let at = joint.map(|joint| format!(" at {}", self.station(joint.station_m))).unwrap_or_default();
+                format!("the joint with {}{at}", self.plan.lines.get(&main).map_or("", |line| &line.name))
+            }
+            Joins::Nothing => "the downstream end, which joins nothing".into(),
+        };
+        format!("0+00 is {zero}; stations run upstream")
+    }
+
+    /// Writes what is at each row and what comes before the next one.
+    fn remark(&self, rows: &mut [Row]) {
+        for (station_m, text) in self.things_here() {
+            let row = rows
+                .iter_mut()
+                .min_by(|x, y| (x.station_m - station_m).abs().total_cmp(&(y.station_m - station_m).abs()));
+            row.into_iter().for_each(|row| row.here.push(text.clone()));
+        }
+        for (station_m, text) in self.hazards() {
+            let before = rows.partition_point(|row| row.station_m < station_m - SAME_ROW_M).saturating_sub(1);
+            if let Some(row) = rows.get_mut(before) {
+                row.ahead.push(format!("{} {text}", self.station(station_m)));
+            }
+        }
+    }
+
+    /// Fittings, changes of grade and pipe, structures, ends.
+    fn things_here(&self) -> Vec<(f64, String)> {
+        let units = self.plan.title.units;
+        let size = |id: LineId| self.design.lines.get(&id).map_or(0.0, |line| line.size_m);
+        let mut found: Vec<(f64, String)> = Vec::new();
+        if let Some(joint) = self.design.joints.iter().find(|joint| joint.branch == self.id) {
+            let main = &self.plan.lines[&joint.main].name;
+            let (large, small) = (units.pipe(size(joint.main)), units.pipe(size(self.id)));
+            let up = joint.branch_invert_m.zip(joint.main_invert_m).map(|(branch, main)| units.amount(branch - main));
+            found.push((
+                0.0,
+                match joint.in_line {
+                    true => format!("Carries on from {main}: {large} to {small}"),
+                    false => format!("Tee {large} × {small} in {main}, branch up {}", up.unwrap_or_default()),
+                },
+            ));
+        }
+        found.extend(self.branches().map(|joint| {
+            let name = &self.plan.lines[&joint.branch].name;
+            let (large, small) = (units.pipe(size(self.id)), units.pipe(size(joint.branch)));
+            let text = match joint.in_line {
+                true => format!("{name} carries on: {large} to {small}"),
+                false => format!("TEE {large} × {small}, {name} leaves {}", self.side_of(joint)),
+            };
+            (joint.station_m, text)
+        }));
+        found.extend(
+            self.grade_breaks()
+                .iter()
+                .map(|(station_m, grade)| (*station_m, format!("GRADE BREAK to {}", units.grade(*grade)))),
+        );
+        found.extend(self.line.structures.iter().map(|s| (s.station_m, structure_words(s.kind))));
+        let changes = pieces(self.id, self.line, self.worked);
+        found.extend(
+            changes.windows(2).map(|pair| (pair[1].1.from_m, format!("PIPE CHANGE to {}", pair[1].0.word()))),
+        );
+        found.extend(self.protected_m_words());
+        let on = self.branches().any(|joint| joint.in_line);
+        if !on {
+            let end = if self.line.capped { "END CAP; post marker" } else { "END, no cap" };
+            found.push((self.worked.length_m, end.into()));
+        }
+        found
+    }
+
+    fn protected_m_words(&self) -> Vec<(f64, String)> {
+        let limit = self.plan.title.units.depth(self.plan.criteria.protected_trench_m);
+        let words = |(from_m, to_m): (f64, f64)| {
+            (from_m, format!("TRENCH {limit} OR DEEPER to {}: nobody enters unprotected", self.station(to_m)))
+        };
+        self.protected().into_iter().map(words).collect()
+    }
+
+    /// On which side a branch leaves, looking upstream.
+    fn side_of(&self, joint: &Joint) -> &'static str {
+        let branch = &self.plan.lines[&joint.branch].points;
+        let ahead = measure::point_at(&self.line.points, (joint.station_m + 1.0).min(self.worked.length_m));
+        let behind = measure::point_at(&self.line.points, (joint.station_m - 1.0).max(0.0));
+        match (behind, ahead, branch.get(1)) {
+            (Some(a), Some(b), Some(p)) if (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0.0 => "left",
+            _ => "right",
+        }
+    }
+
+    /// What lies in the ground or stands on it where the line crosses it.
+    fn hazards(&self) -> Vec<(f64, String)> {
+        let mut found: Vec<(f64, String)> = Vec::new();
+        for mark in self.plan.landmarks.values() {
+            let Some(what) = self.hazard_words(mark) else { continue };
+            let hits = crossings(&self.line.points, &mark.outline.path());
+            found.extend(hits.into_iter().map(|(station_m, _)| (station_m, what.clone())));
+        }
+        for (id, other) in self.plan.lines.iter().filter(|(id, _)| **id != self.id) {
+            let joined = self.line.joins == Joins::Line(*id) || other.joins == Joins::Line(self.id);
+            let what = match other.kind.is_old() {
+                true => format!("old tile {}: slow down, watch, record it", other.name),
+                false => format!("{} crosses", other.name),
+            };
+            let hits = crossings(&self.line.points, &other.points).into_iter().filter(|_| !joined);
+            found.extend(hits.map(|(station_m, _)| (station_m, what.clone())));
+        }
+        found.extend(self.line.passes.iter().map(|pass| (pass.station_m, pass.what.clone())));
+        found.sort_by(|x, y| x.0.total_cmp(&y.0).then_with(|| x.1.cmp(&y.1)));
+        found
+    }
+
+    fn hazard_words(&self, mark: &plan::Landmark) -> Option<String> {
+        let units = self.plan.title.units;
+        let down = |depth_m: Option<f64>| match depth_m {
+            Some(depth_m) => format!("{} down", units.depth(depth_m)),
+            None => "DEPTH UNKNOWN".into(),
+        };
+        let by_hand = units.length(self.plan.criteria.hand_dig_m);
+        Some(match &mark.kind {
+            LandmarkKind::Utility(utility) => {
+                format!("{} {}, {}, dig by hand {by_hand} either side", mark.word(), mark.name, down(utility.depth_m))
+            }
+            LandmarkKind::Irrigation { depth_m, .. } => {
+                format!("irrigation main {}, {}, dig by hand {by_hand} either side", mark.name, down(*depth_m))
+            }
+            LandmarkKind::OverheadLine { .. } => format!("POWER LINE OVERHEAD {}", mark.name),
+            LandmarkKind::Rows(_) => format!("end-post line of {}", mark.name),
+            LandmarkKind::Road { .. } => format!("road or lane {}", mark.name),
+            LandmarkKind::Bank => format!("dam or levee {}", mark.name),
+            LandmarkKind::Easement { .. } => format!("easement {}", mark.name),
+            LandmarkKind::Wetland { .. } => format!("wetland {}", mark.name),
+            _ => return None,
+        })
+    }
+}
+
+fn structure_words(kind: StructureKind) -> String {
+    match kind {
+        StructureKind::OpenInlet(_) => "SURFACE RISER".into(),
+        kind => kind.word().to_uppercase(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use plan::{LineKind, Outlet, Pin};
+
+    fn ft(value: f64) -> f64 {
+        value * FOOT_M
+    }
+
+    /// Trade-practice section 3.3, Tannet Rise, line L2: 0.60 % to 2+00, then 1.65 % to 4+00, hubs 6 ft left.
+    fn tannet_rise() -> (Plan, Design, LineId) {
+        let mut plan = Plan::new("Tannet Rise", Units::Feet);
+        let point = |x: f64, y: f64| Point::new(ft(x), ft(y));
+        let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", point(-100.0, 0.0), ft(412.00)));
+        plan.apply(&edit).unwrap();
+        let pin = |station: f64, level: f64| Pin { station_m: ft(station), invert_m: ft(level), straight: true };
+        let course = vec![point(-100.0, 0.0), point(200.0, 0.0)];
+        let (joins, pins) = (Joins::Outlet(outlet), vec![pin(100.0, 412.36)]);
+        let (m1, edit) = plan::add_line(&plan, Line { joins, pins, ..Line::new("M1", LineKind::Main, course) });
+        plan.apply(&edit).unwrap();
+        let hubs = [416.31, 416.47, 416.85, 416.71, 417.52, 418.08, 419.11, 419.98, 420.83];
+        let hubs = hubs.iter().enumerate().map(|(i, level)| Hub {
+            station_m: ft(50.0 * i as f64),
+            level_m: ft(*level),
+            left_m: ft(6.0),
+        });
+        let lateral = Line {
+            joins: Joins::Line(m1),
+            pins: vec![pin(0.0, 412.61), pin(200.0, 413.81), pin(400.0, 417.11)],
+            hubs: hubs.collect(),
+            ..Line::new("L2", LineKind::Lateral, vec![point(0.0, 0.0), point(0.0, 400.0)])
+        };
+        let (l2, edit) = plan::add_line(&plan, lateral);
+        plan.apply(&edit).unwrap();
+        let mut design = design::work_out(&plan, None);
+        let ground = [415.92, 416.10, 416.42, 416.29, 417.05, 417.70, 418.62, 419.55, 420.40];
+        for station in &mut design.lines.get_mut(&l2).unwrap().stations {
+            let at = station.station_m / ft(50.0);
+            let (low, share) = ((at as usize).min(7), at - (at as usize).min(7) as f64);
+            station.ground_m = Some(ft(ground[low] + (ground[low + 1] - ground[low]) * share));
+        }
+        (plan, design, l2)
+    }
+
+    /// The table as printed: invert, cut, cut in feet and inches, dig to, depth, cover, rod on the invert.
+    #[test]
+    fn the_worked_sheet_to_the_hundredth_and_the_eighth() {
+        let (plan, design, l2) = tannet_rise();
+        let sheet = cut_sheet(&plan, &design, l2, Some(ft(424.15))).unwrap();
+        let printed: Vec<String> = sheet
+            .rows
+            .iter()
+            .map(|row| {
+                let two = |value: Option<f64>| Units::Feet.number(value.unwrap(), 2);
+                format!(
+                    "{} {} {} {} {} {} {} {}",
+                    measure::station(row.station_m, Units::Feet),
+                    Units::Feet.level(row.invert_m),
+                    two(row.cut_m),
+                    measure::feet_and_eighths(row.cut_m.unwrap()),
+                    two(row.dig_to_m),
+                    two(row.depth_m),
+                    two(row.cover_m),
+                    Units::Feet.level(row.rod_m.unwrap())
+                )
+            })
+            .collect();
+        assert_eq!(
+            printed,
+            [
+                "0+00 412.61 3.70 3'-8 3/8\" 3.73 3.31 2.95 11.54",
+                "0+50 412.91 3.56 3'-6 3/4\" 3.59 3.19 2.83 11.24",
+                "1+00 413.21 3.64 3'-7 5/8\" 3.67 3.21 2.85 10.94",
+                "1+50 413.51 3.20 3'-2 3/8\" 3.23 2.78 2.42 10.64",
+                "2+00 413.81 3.71 3'-8 1/2\" 3.74 3.24 2.88 10.34",
+                "2+50 414.635 3.45 3'-5 3/8\" 3.48 3.07 2.71 9.515",
+                "3+00 415.46 3.65 3'-7 3/4\" 3.68 3.16 2.80 8.69",
+                "3+50 416.285 3.70 3'-8 3/8\" 3.73 3.27 2.91 7.865",
+                "4+00 417.11 3.72 3'-8 5/8\" 3.75 3.29 2.93 7.04",
+            ]
+        );
+        assert!((sheet.rise_m.0 / FOOT_M - 4.5).abs() < 1e-6 && (sheet.rise_m.1 / FOOT_M - 4.5).abs() < 1e-6);
+        let worst = |pair: Option<(f64, f64)>| {
+            pair.map(|(v, m)| (Units::Feet.number(v, 2), measure::station(m, Units::Feet)))
+        };
+        assert_eq!(worst(sheet.least_cover), Some(("2.42".into(), "1+50".into())));
+        assert_eq!(worst(sheet.deepest), Some(("3.34".into(), "0+00".into())));
+        assert!(sheet.cuts_are_down && sheet.has_hubs && sheet.protected_m.is_empty());
+        assert_eq!(sheet.rows[4].here, ["GRADE BREAK to 1.65 %"]);
+        assert_eq!(sheet.rows[0].here, ["Tee 6 in × 4 in in M1, branch up 0.25 ft"]);
+        assert_eq!(sheet.rows[8].here, ["END CAP; post marker"]);
+    }
+
+    /// A gas line at 1+20 is told of at 1+00, and an end-post line at 0+41 at 0+00.
+    #[test]
+    fn hazards_are_told_before_the_place() {
+        let (mut plan, design, l2) = tannet_rise();
+        let point = |x: f64, y: f64| Point::new(ft(x), ft(y));
+        let gas = plan::Utility { carries: plan::Carries::Gas, depth_m: Some(ft(3.2)), ..plan::Utility::default() };
+        let mark = plan::Landmark {
+            name: "G1".into(),
+            kind: LandmarkKind::Utility(gas),
+            outline: plan::Outline::Along(vec![point(-20.0, 120.0), point(20.0, 120.0)]),
+            note: String::new(),
+        };
+        plan.apply(&plan::add_landmark(&plan, mark).1).unwrap();
+        let sheet = cut_sheet(&plan, &design, l2, None).unwrap();
+        assert_eq!(sheet.rows[2].ahead, ["1+20 gas line G1, 3.20 ft down, dig by hand 2 ft either side"]);
+        assert!(sheet.rows[3].ahead.is_empty());
+    }
+}

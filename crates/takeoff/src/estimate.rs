@@ -1,0 +1,440 @@
+//! What it costs: every quantity with its price from the job's list, summed as the trade does. An estimate.
+
+use std::collections::BTreeMap;
+
+use design::{Design, LineDesign};
+use plan::{Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
+
+use crate::fittings::{Count, by_line, together};
+use crate::pieces::{PipeUse, pieces, pipe};
+use crate::rolls::{CuttingPlan, cut, rolls_for};
+
+/// One row of the estimate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Item {
+    /// What it is.
+    pub goods: Goods,
+    /// Size, metres, where it has one.
+    pub size_m: Option<f64>,
+    /// Size of a branch or smaller end, metres, where it has one.
+    pub branch_m: Option<f64>,
+    /// What the plan needs: metres, pieces, cubic metres, hours or square metres.
+    pub needed: f64,
+    /// What is bought: with waste, in whole packs.
+    pub bought: f64,
+    /// Whole packs, and the length of one, metres, where it comes so.
+    pub packs: Option<(usize, f64)>,
+    /// Price of one, where the list has it.
+    pub price: Option<f64>,
+}
+
+impl Item {
+    /// What it comes to, where it has a price.
+    pub fn amount(&self) -> Option<f64> {
+        Some(self.bought * self.price?)
+    }
+}
+
+/// Trench from a depth down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    /// Depth of trench from which it counts, metres.
+    pub from_m: f64,
+    /// Depth to which it counts, metres; endless for the last.
+    pub to_m: f64,
+    /// Length of trench in it, metres.
+    pub length_m: f64,
+    /// Soil out of it, cubic metres.
+    pub volume_m3: f64,
+}
+
+/// What one line costs, by what it really takes; whole rolls are counted over all lines.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LineCost {
+    /// Its id.
+    pub id: LineId,
+    /// Its name.
+    pub name: String,
+    /// Its length on the plan, metres.
+    pub length_m: f64,
+    /// Pipe at the price of its length.
+    pub pipe: f64,
+    /// Fittings and structures.
+    pub fittings: f64,
+    /// Machine.
+    pub machine: f64,
+}
+
+impl LineCost {
+    /// Everything together.
+    pub fn total(&self) -> f64 {
+        self.pipe + self.fittings + self.machine
+    }
+}
+
+/// A pipe's cutting plan with what it cuts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cutting {
+    /// The pipe.
+    pub pipe: PipeUse,
+    /// The plan.
+    pub plan: CuttingPlan,
+}
+
+/// The whole estimate.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Estimate {
+    /// Where the prices come from, as the list says.
+    pub source: String,
+    /// Sign of the currency.
+    pub currency: String,
+    /// Every row: material first, then work.
+    pub items: Vec<Item>,
+    /// How rolls are cut, for pipe that comes in rolls.
+    pub cutting: Vec<Cutting>,
+    /// Trench by depth.
+    pub bands: Vec<Band>,
+    /// Hours of the machine.
+    pub hours: f64,
+    /// Every new line.
+    pub lines: Vec<LineCost>,
+    /// Material together, as far as it has prices.
+    pub materials: f64,
+    /// Work together, as far as it has prices.
+    pub work: f64,
+    /// Share put by.
+    pub reserve_share: f64,
+    /// The field, square metres.
+    pub field_m2: Option<f64>,
+    /// What has no price, in words.
+    pub unpriced: Vec<String>,
+}
+
+impl Estimate {
+    /// Material and work.
+    pub fn total(&self) -> f64 {
+        self.materials + self.work
+    }
+
+    /// With what is put by.
+    pub fn with_reserve(&self) -> f64 {
+        self.total() * (1.0 + self.reserve_share)
+    }
+
+    /// The total for each square metre of the field.
+    pub fn per_m2(&self) -> Option<f64> {
+        self.field_m2.filter(|area_m2| *area_m2 > 0.0).map(|area_m2| self.total() / area_m2)
+    }
+
+    /// Length of all new lines on the plan, metres.
+    pub fn length_m(&self) -> f64 {
+        self.lines.iter().map(|line| line.length_m).sum()
+    }
+}
+
+/// Estimates a plan at the prices of its list.
+pub fn estimate(plan: &Plan, design: &Design) -> Estimate {
+    let list = &plan.price_list;
+    let uses = pipe(plan, design);
+    let cutting = cutting(list, &uses);
+    let fittings = by_line(plan, design, &splices(&cutting));
+    let mut items: Vec<Item> = uses.iter().map(|used| pipe_item(list, used)).collect();
+    let counts = together(fittings.iter().flat_map(|(_, counts)| counts));
+    items.extend(counts.iter().map(|count| fitting_item(list, count)));
+    items.extend(bulk(plan, design));
+    let hours = new_lines(plan, design).map(|(_, worked)| hours(list, worked, plan.criteria.bedding_m)).sum();
+    items.extend(work(plan, hours, new_lines(plan, design).map(|(_, worked)| worked.length_m).sum()));
+    let sum = |material: bool| {
+        items.iter().filter(|item| item.goods.is_material() == material).filter_map(Item::amount).sum()
+    };
+    let (materials, work) = (sum(true), sum(false));
+    let unpriced = items.iter().filter(|item| item.price.is_none()).map(|item| words(item, plan)).collect();
+    Estimate {
+        source: list.source.clone(),
+        currency: list.currency.clone(),
+        bands: bands(plan, design),
+        lines: line_costs(plan, design, &fittings),
+        reserve_share: list.reserve,
+        field_m2: plan.field.as_ref().map(crate::area_m2),
+        hours,
+        materials,
+        work,
+        unpriced,
+        cutting,
+        items,
+    }
+}
+
+fn new_lines<'a>(plan: &'a Plan, design: &'a Design) -> impl Iterator<Item = (LineId, &'a LineDesign)> {
+    let new = plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
+    new.filter_map(|(id, _)| Some((*id, design.lines.get(id)?)))
+}
+
+/// An item in words: "tee 6 in × 4 in".
+pub fn words(item: &Item, plan: &Plan) -> String {
+    let units = plan.title.units;
+    let size = |size_m: Option<f64>| size_m.map(|size_m| units.pipe(size_m));
+    match (size(item.size_m), size(item.branch_m)) {
+        (Some(size), Some(branch)) => format!("{} {size} × {branch}", item.goods.word()),
+        (Some(size), None) => format!("{} {size}", item.goods.word()),
+        _ => item.goods.word().into(),
+    }
+}
+
+/// Pipe with waste and in whole rolls; sticks at an outlet come whole without waste.
+fn pipe_item(list: &PriceList, used: &PipeUse) -> Item {
+    let row = list.row(used.goods, Some(used.size_m), None);
+    let (length_m, pack_m) = (used.length_m(), row.and_then(|row| row.pack_m));
+    if used.goods == Goods::OutletStick {
+        // Each outlet takes whole sticks of its own.
+        let sticks = match pack_m {
+            Some(pack_m) => used.pieces.iter().map(|piece| rolls_for(piece.length_m - SLOPE_M, pack_m)).sum(),
+            None => used.pieces.len(),
+        };
+        let packs = pack_m.map(|pack_m| (sticks, pack_m));
+        let price = row.map(|row| row.price);
+        return Item {
+            goods: used.goods,
+            size_m: Some(used.size_m),
+            branch_m: None,
+            needed: length_m,
+            bought: sticks as f64,
+            packs,
+            price,
+        };
+    }
+    let with_waste_m = length_m * (1.0 + list.waste);
+    let packs = pack_m.map(|pack_m| (rolls_for(with_waste_m, pack_m), pack_m));
+    let bought = packs.map_or(with_waste_m, |(count, pack_m)| count as f64 * pack_m);
+    let price = row.map(|row| row.price);
+    Item { goods: used.goods, size_m: Some(used.size_m), branch_m: None, needed: length_m, bought, packs, price }
+}
+
+/// What slope and rounding may add to a stick that just fits, metres (an inch).
+const SLOPE_M: f64 = 0.0254;
+
+fn fitting_item(list: &PriceList, count: &Count) -> Item {
+    let price = list.row(count.goods, count.size_m, count.branch_m).map(|row| row.price);
+    let pieces = count.pieces as f64;
+    Item {
+        goods: count.goods,
+        size_m: count.size_m,
+        branch_m: count.branch_m,
+        needed: pieces,
+        bought: pieces,
+        packs: None,
+        price,
+    }
+}
+
+/// Sock and stone.
+fn bulk(plan: &Plan, design: &Design) -> Vec<Item> {
+    let list = &plan.price_list;
+    let mut found = Vec::new();
+    let mut stone_m3 = 0.0;
+    let mut socks: BTreeMap<i64, (f64, f64)> = BTreeMap::new();
+    for (id, worked) in new_lines(plan, design) {
+        let line = &plan.lines[&id];
+        let open_m: f64 = pieces(id, line, worked)
+            .iter()
+            .filter(|(goods, _)| *goods == Goods::Perforated)
+            .map(|(_, piece)| piece.length_m)
+            .sum();
+        match line.bed.envelope {
+            Envelope::Sock => {
+                let sock = socks.entry((worked.size_m * 1e4).round() as i64).or_insert((worked.size_m, 0.0));
+                sock.1 += open_m;
+            }
+            Envelope::Granular(thick_m) => stone_m3 += open_m * envelope_m2(worked.size_m, thick_m),
+            Envelope::None => {}
+        }
+        if line.bed.permeable_backfill {
+            stone_m3 += stone_fill_m3(worked, plan);
+        }
+    }
+    found.extend(socks.into_values().map(|(size_m, length_m)| bulk_item(list, Goods::Sock, Some(size_m), length_m)));
+    found.extend((stone_m3 > 0.0).then(|| bulk_item(list, Goods::Stone, None, stone_m3)));
+    found
+}
+
+/// Stone round a pipe, square metres of section: a square with the pipe in its middle.
+fn envelope_m2(size_m: f64, thick_m: f64) -> f64 {
+    let outside_m = hydraulics::outside_m(size_m);
+    (outside_m + 2.0 * thick_m).powi(2) - std::f64::consts::PI / 4.0 * outside_m * outside_m
+}
+
+/// Stone from the top of the pipe to 1 ft (0.3 m) below the ground, cubic metres (depth of topsoil, judgement).
+fn stone_fill_m3(worked: &LineDesign, plan: &Plan) -> f64 {
+    let height = |station: &design::Station| Some((station.cover_m(worked.size_m)? - crate::TOPSOIL_M).max(0.0));
+    let between = worked.stations.windows(2).filter_map(|pair| {
+        Some((height(&pair[0])? + height(&pair[1])?) / 2.0 * (pair[1].station_m - pair[0].station_m))
+    });
+    plan.criteria.trench_width_m * between.sum::<f64>()
+}
+
+fn bulk_item(list: &PriceList, goods: Goods, size_m: Option<f64>, needed: f64) -> Item {
+    let row = list.row(goods, size_m, None);
+    let with_waste = needed * (1.0 + list.waste);
+    let pack_m = row.and_then(|row| row.pack_m).filter(|_| goods.measure() == Measure::Length);
+    let packs = pack_m.map(|pack_m| (rolls_for(with_waste, pack_m), pack_m));
+    let bought = packs.map_or(with_waste, |(count, pack_m)| count as f64 * pack_m);
+    Item { goods, size_m, branch_m: None, needed, bought, packs, price: row.map(|row| row.price) }
+}
+
+/// Machine, bringing it, and putting the surface back where the list has a price for it.
+fn work(plan: &Plan, hours: f64, length_m: f64) -> Vec<Item> {
+    let list = &plan.price_list;
+    let item = |goods, amount: f64| Item {
+        goods,
+        size_m: None,
+        branch_m: None,
+        needed: amount,
+        bought: amount,
+        packs: None,
+        price: list.row(goods, None, None).map(|row| row.price),
+    };
+    let mut found = vec![item(Goods::MachineHour, hours)];
+    let asked = [(Goods::Mobilisation, 1.0), (Goods::Restoration, length_m * list.disturbed_m)];
+    found.extend(asked.into_iter().map(|(goods, amount)| item(goods, amount)).filter(|item| item.price.is_some()));
+    found.retain(|item| item.needed > 0.0);
+    found
+}
+
+/// Hours of the machine on a line: each stretch at the pace of its depth; where no ground is known at that of the
+/// shallowest.
+fn hours(list: &PriceList, worked: &LineDesign, bedding_m: f64) -> f64 {
+    let depth = |station: &design::Station| worked.trench_depth_m(station, bedding_m).unwrap_or(0.0);
+    let piece = |pair: &[design::Station]| {
+        let mean_m = (depth(&pair[0]) + depth(&pair[1])) / 2.0;
+        list.hours(pair[1].station_m - pair[0].station_m, mean_m)
+    };
+    worked.stations.windows(2).map(piece).sum()
+}
+
+fn cutting(list: &PriceList, uses: &[PipeUse]) -> Vec<Cutting> {
+    let rolled = uses.iter().filter(|used| used.goods != Goods::OutletStick);
+    let plan = |used: &PipeUse| {
+        let roll_m = list.row(used.goods, Some(used.size_m), None)?.pack_m?;
+        Some(Cutting { pipe: used.clone(), plan: cut(&used.pieces, roll_m) })
+    };
+    rolled.filter_map(plan).collect()
+}
+
+/// Splices by line.
+fn splices(cutting: &[Cutting]) -> BTreeMap<LineId, usize> {
+    let mut found: BTreeMap<LineId, usize> = BTreeMap::new();
+    for Cutting { pipe, plan } in cutting {
+        for cut in plan.cuts.iter().filter(|cut| cut.from_m > 0.0) {
+            *found.entry(pipe.pieces[cut.piece].line).or_default() += 1;
+        }
+    }
+    found
+}
+
+/// Trench by the depths at which something changes: ladder, protection, reach of the machine.
+fn bands(plan: &Plan, design: &Design) -> Vec<Band> {
+    let criteria = &plan.criteria;
+    let mut edges = vec![0.0, criteria.ladder_trench_m, criteria.protected_trench_m, criteria.machine_reach_m];
+    edges.sort_by(f64::total_cmp);
+    edges.push(f64::INFINITY);
+    let mut bands: Vec<Band> =
+        edges.windows(2).map(|e| Band { from_m: e[0], to_m: e[1], length_m: 0.0, volume_m3: 0.0 }).collect();
+    for (_, worked) in new_lines(plan, design) {
+        let depth = |station: &design::Station| worked.trench_depth_m(station, criteria.bedding_m);
+        for pair in worked.stations.windows(2) {
+            let Some((low_m, high_m)) = depth(&pair[0]).zip(depth(&pair[1])) else { continue };
+            let (mean_m, length_m) = ((low_m + high_m) / 2.0, pair[1].station_m - pair[0].station_m);
+            if let Some(band) = bands.iter_mut().rfind(|band| band.from_m <= mean_m.max(0.0)) {
+                band.length_m += length_m;
+                band.volume_m3 += mean_m.max(0.0) * length_m * criteria.trench_width_m;
+            }
+        }
+    }
+    bands.retain(|band| band.length_m > 0.0);
+    bands
+}
+
+fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -> Vec<LineCost> {
+    let list = &plan.price_list;
+    let hour = list.row(Goods::MachineHour, None, None).map_or(0.0, |row| row.price);
+    let of_line = |(id, counts): &(LineId, Vec<Count>)| {
+        let (line, worked) = (plan.lines.get(id)?, design.lines.get(id)?);
+        let pipe = pieces(*id, line, worked).into_iter().filter_map(|(goods, piece)| {
+            let row = list.row(goods, Some(worked.size_m), None)?;
+            Some(if goods == Goods::OutletStick { row.price } else { row.price * piece.length_m })
+        });
+        Some(LineCost {
+            id: *id,
+            name: line.name.clone(),
+            length_m: worked.length_m,
+            pipe: pipe.sum(),
+            fittings: counts.iter().filter_map(|count| fitting_item(list, count).amount()).sum(),
+            machine: hours(list, worked, plan.criteria.bedding_m) * hour,
+        })
+    };
+    fittings.iter().filter_map(of_line).collect()
+}
+
+/// What an old tile that is tied in spares: the new line that would lie in its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Saving {
+    /// Name of the old line.
+    pub name: String,
+    /// Its length, metres.
+    pub length_m: f64,
+    /// Pipe and machine for as long a new line of its size; `None` where the list has no price.
+    pub money: Option<f64>,
+}
+
+/// What tied-in old tiles spare, by id.
+pub fn savings(plan: &Plan) -> Vec<Saving> {
+    let list = &plan.price_list;
+    let tied_in = plan.lines.values().filter(|line| {
+        let to_new = match line.joins {
+            plan::Joins::Line(main) => plan.lines.get(&main).is_some_and(|main| !main.kind.is_old()),
+            _ => false,
+        };
+        matches!(line.kind, LineKind::OldTile(_)) && to_new
+    });
+    let saving = |line: &plan::Line| {
+        let length_m = line.length_m();
+        let pipe = list.row(Goods::Perforated, Some(line.size_m), None).map(|row| row.price * length_m);
+        let hour = list.row(Goods::MachineHour, None, None).map(|row| row.price);
+        let machine = hour.map(|hour| hour * list.hours(length_m, plan.criteria.target_depth_m));
+        Saving { name: line.name.clone(), length_m, money: pipe.zip(machine).map(|(pipe, machine)| pipe + machine) }
+    };
+    tied_in.map(saving).collect()
+}
+
+/// Where two layouts differ: a line, and what it costs in each; `None` where it is not there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Difference {
+    /// Name of the line, or what else differs.
+    pub name: String,
+    /// Length in the first and in the second, metres.
+    pub length_m: (Option<f64>, Option<f64>),
+    /// Cost in the first and in the second.
+    pub cost: (Option<f64>, Option<f64>),
+}
+
+/// The difference of two estimates, line by line; the last row is what whole rolls and shared work add.
+pub fn differences(one: &Estimate, other: &Estimate) -> Vec<Difference> {
+    let mut names: Vec<&str> = one.lines.iter().map(|line| line.name.as_str()).collect();
+    names.extend(
+        other.lines.iter().map(|line| line.name.as_str()).filter(|name| !one.lines.iter().any(|l| l.name == *name)),
+    );
+    let find = |estimate: &Estimate, name: &str| estimate.lines.iter().find(|line| line.name == name).cloned();
+    let mut rows: Vec<Difference> = names
+        .into_iter()
+        .map(|name| {
+            let (a, b) = (find(one, name), find(other, name));
+            let pair = |value: fn(&LineCost) -> f64| (a.as_ref().map(value), b.as_ref().map(value));
+            Difference { name: name.into(), length_m: pair(|line| line.length_m), cost: pair(LineCost::total) }
+        })
+        .filter(|row| row.length_m.0 != row.length_m.1 || row.cost.0 != row.cost.1)
+        .collect();
+    let shared = |estimate: &Estimate| estimate.total() - estimate.lines.iter().map(LineCost::total).sum::<f64>();
+    let cost = (Some(shared(one)), Some(shared(other)));
+    rows.push(Difference { name: "whole rolls, stone, shared work".into(), length_m: (None, None), cost });
+    rows
+}
