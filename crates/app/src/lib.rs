@@ -8,6 +8,7 @@ pub mod demo;
 pub mod desk;
 pub mod files;
 pub mod grading;
+pub mod handing;
 pub mod jobs;
 pub mod joining;
 pub mod land;

@@ -1,13 +1,13 @@
 //! The session: the open plan with its history and path, the land, and everything worked out from them.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use checks::{Finding, Site, Surveyed};
 use design::{Design, Memory};
 use measure::Point;
 use plan::{Edit, GroundRef, History, Plan, PlanError, SurveyBook};
-use takeoff::Totals;
+use takeoff::{Estimate, Totals};
 
 use crate::land::{Contours, Land};
 use crate::runoff::Runoff;
@@ -27,6 +27,10 @@ pub struct Derived {
     pub findings: Vec<Finding>,
     /// How much of it.
     pub totals: Totals,
+    /// What it costs, once somebody looks.
+    estimate: OnceLock<Estimate>,
+    /// The layouts put aside, worked out once somebody looks.
+    alternatives: OnceLock<Vec<(String, Derived)>>,
 }
 
 impl Derived {
@@ -57,7 +61,22 @@ impl Derived {
             None => site,
         });
         let totals = takeoff::totals(&plan, &design);
-        Self { plan, survey, runoff, design, findings, totals }
+        let (estimate, alternatives) = (OnceLock::new(), OnceLock::new());
+        Self { plan, survey, runoff, design, findings, totals, estimate, alternatives }
+    }
+
+    /// The layouts put aside, each worked out on the land the plan lies on.
+    pub fn alternatives(&self, land: Option<&Land>) -> &[(String, Derived)] {
+        self.alternatives.get_or_init(|| {
+            let names = self.plan.alternatives.iter().map(|other| &other.name);
+            let worked = |name: &String| Some((name.clone(), Self::of(self.plan.with_alternative(name)?, land)));
+            names.filter_map(worked).collect()
+        })
+    }
+
+    /// What it costs at the prices of the plan.
+    pub fn estimate(&self) -> &Estimate {
+        self.estimate.get_or_init(|| takeoff::estimate(&self.plan, &self.design))
     }
 }
 

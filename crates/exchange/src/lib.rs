@@ -20,6 +20,7 @@ mod kml;
 mod las;
 mod laz_chunks;
 mod laz_time;
+mod landmarks_in;
 mod level_lines;
 mod plan_file;
 mod plane;
@@ -32,7 +33,9 @@ mod samples;
 mod shapefile;
 mod source;
 mod spread_out;
+mod stakes;
 mod table;
+mod tables_in;
 mod tiff_file;
 mod tiff_layout;
 mod tiff_piece;
@@ -59,6 +62,8 @@ pub use plan_file::{
     save_plan,
 };
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
+pub use stakes::{StakeLine, StakePoint, Stakes, SurfaceOut, csv_text};
 pub use table::Delimiter;
-pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_lines_file};
+pub use tables_in::{RuleSet, limit_value, price_rows_csv, read_hubs, read_price_rows, read_rule_set, short};
+pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_landmarks_file, read_lines_file};
 pub use watch::Effort;

@@ -7,7 +7,8 @@ use measure::Point;
 use serde_json::{Map, Value};
 
 use crate::ring::{area, contains, crossing, mend};
-use crate::{Crs, FileError, GroundFile, ReadOptions, geojson_in, kml, level_lines, shapefile};
+use crate::{Crs, FileError, GroundFile, ReadOptions, geojson_in, kml, landmarks_in, level_lines, shapefile};
+use plan::{Landmark, Outline};
 
 /// Smallest and largest field, square metres (own choice: a cell or two; 100,000 ha).
 const FIELD_M2: std::ops::RangeInclusive<f64> = 10.0..=1e9;
@@ -51,6 +52,15 @@ pub fn read_lines_file(
     numbers_are_ground: bool,
 ) -> Result<(Vec<LineIn>, Vec<String>), FileError> {
     VectorFile::open(path)?.lines(ground_crs, numbers_are_ground)
+}
+
+/// Reads every feature of a GeoJSON, KML or shapefile as a mark on the land, and tells what was left aside.
+pub fn read_landmarks_file(
+    path: &Path,
+    ground_crs: Option<&Crs>,
+    numbers_are_ground: bool,
+) -> Result<(Vec<Landmark>, Vec<String>), FileError> {
+    VectorFile::open(path)?.landmarks(ground_crs, numbers_are_ground)
 }
 
 /// The one polygon that is the field.
@@ -224,6 +234,38 @@ impl VectorFile {
         notes.extend(first_few(aside));
         notes.extend(heights_note(&high));
         Ok((lines, notes))
+    }
+
+    /// Every feature as a mark on the land, and what was left aside.
+    pub fn landmarks(
+        &self,
+        ground: Option<&Crs>,
+        numbers_are_ground: bool,
+    ) -> Result<(Vec<Landmark>, Vec<String>), FileError> {
+        let mut notes = self.notes.clone();
+        let numbers = self.numbers(ground, numbers_are_ground, &mut notes)?;
+        let (mut marks, mut aside) = (Vec::new(), Vec::new());
+        for Shape { geometry, properties, place, .. } in &self.shapes {
+            let outlines: Vec<Outline> = match geometry {
+                Geometry::Points(points) => numbers.positions(points, place)?.into_iter().map(Outline::At).collect(),
+                Geometry::Line(points) => vec![Outline::Along(numbers.positions(points, place)?)],
+                Geometry::Polygon(rings) => {
+                    if rings.len() > 1 {
+                        aside.push(format!("{place}: its holes were left aside"));
+                    }
+                    let mut ring = numbers.positions(rings.first().map_or(&[][..], Vec::as_slice), place)?;
+                    if ring.len() > 1 && ring.first() == ring.last() {
+                        ring.pop();
+                    }
+                    vec![Outline::Around(ring)]
+                }
+            };
+            for outline in outlines {
+                marks.push(landmarks_in::landmark(place, properties, outline)?);
+            }
+        }
+        notes.extend(first_few(aside));
+        Ok((marks, notes))
     }
 
     /// Settles what the numbers are.

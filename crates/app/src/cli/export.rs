@@ -1,4 +1,4 @@
-//! `drainwright export`: the plan, or contours and swales of its ground, in an open format.
+//! `drainwright export`: the plan, its stakes, or contours and swales of its ground, in an open format.
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -6,11 +6,13 @@ use std::process::ExitCode;
 use clap::Args;
 
 use super::{CliError, say};
+use crate::handing;
 use crate::land::Land;
 use crate::session::Derived;
 
 const EXAMPLE: &str = "Example:\n  drainwright export block.drain --to geojson -o block.geojson\n  \
-drainwright export block.drain --to geojson --what ground --every 1ft -o contours.geojson";
+drainwright export block.drain --to geojson --what ground --every 1ft -o contours.geojson\n  \
+drainwright export block.drain --to landxml -o block.xml";
 
 /// Arguments of `export`.
 #[derive(Debug, Args)]
@@ -18,11 +20,12 @@ drainwright export block.drain --to geojson --what ground --every 1ft -o contour
 pub struct Export {
     /// Plan file.
     plan: PathBuf,
-    /// Format: geojson (RFC 7946, degrees).
-    #[arg(long, value_name = "FORMAT", value_parser = ["geojson"])]
+    /// Format: csv, geojson (RFC 7946, degrees), kml, gpx, dxf or landxml.
+    #[arg(long, value_name = "FORMAT", value_parser = ["csv", "geojson", "kml", "gpx", "dxf", "landxml"])]
     to: String,
-    /// What: plan (lines, joints, outlets, field, ditches, culverts) or ground (contours and swales).
-    #[arg(long, value_name = "WHAT", value_parser = ["plan", "ground"], default_value = "plan")]
+    /// What of it as GeoJSON: plan (lines, joints, outlets, field, ditches, culverts), stakes, or ground (contours and
+    /// swales). The other formats hold stakes and lines.
+    #[arg(long, value_name = "WHAT", value_parser = ["plan", "stakes", "ground"], default_value = "plan")]
     what: String,
     /// Difference between two contours (1ft, 0.25m); one that suits the relief without it.
     #[arg(long, value_name = "HEIGHT")]
@@ -35,16 +38,19 @@ pub struct Export {
 /// Writes the file.
 pub fn run(export: &Export) -> Result<ExitCode, CliError> {
     let open = super::open(&export.plan)?;
-    let Some(land) = &open.land else {
-        return Err(CliError::Argument(
-            "the plan names no ground, so its coordinates have no place on the earth".into(),
-        ));
-    };
     let derived = super::work_out(&open);
-    let text = match export.what.as_str() {
-        "ground" => ground(export, land, &derived)?,
-        _ => exchange::plan_geojson(&derived.plan, &derived.design, &land.crs)
-            .map_err(|error| CliError::file(&export.plan, error))?,
+    let land = open.land.as_ref();
+    let stakes = || handing::stakes(&derived, land);
+    let file = |error| CliError::file(&export.plan, error);
+    let text = match (export.to.as_str(), export.what.as_str()) {
+        ("csv", _) => stakes().csv(),
+        ("dxf", _) => stakes().dxf(),
+        ("landxml", _) => stakes().landxml(),
+        ("kml", _) => stakes().kml(&placed(land)?.crs).map_err(file)?,
+        ("gpx", _) => stakes().gpx(&placed(land)?.crs).map_err(file)?,
+        (_, "ground") => ground(export, placed(land)?, &derived)?,
+        (_, "stakes") => stakes().geojson(&placed(land)?.crs).map_err(file)?,
+        _ => exchange::plan_geojson(&derived.plan, &derived.design, &placed(land)?.crs).map_err(file)?,
     };
     match &export.output {
         Some(path) => {
@@ -54,6 +60,13 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
         None => say(text.trim_end()),
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// The land, without which nothing has a place on the earth.
+fn placed(land: Option<&Land>) -> Result<&Land, CliError> {
+    land.ok_or_else(|| {
+        CliError::Argument("the plan names no ground, so its coordinates have no place on the earth".into())
+    })
 }
 
 fn ground(export: &Export, land: &Land, derived: &Derived) -> Result<String, CliError> {

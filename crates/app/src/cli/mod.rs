@@ -1,16 +1,23 @@
 //! The program without a window: one file a command. Errors go to standard error; 0 is fine, 1 means that `check` found
 //! something that blocks digging, 2 means unusable input, arguments or a failed write.
 
+mod bring;
 mod check;
+pub mod compare;
 mod export;
 mod grade;
+mod handover;
+mod leave;
 mod lines;
 mod new;
 mod part;
 mod picture;
+mod sheets;
 mod survey;
+mod takeoff;
 mod water;
 
+pub use bring::{add_marks, hubs_edit};
 pub use check::{counted, text_lines};
 pub use lines::add_lines;
 pub use survey::benchmark;
@@ -53,6 +60,16 @@ pub enum Verb {
     Grade(grade::Grade),
     /// Print the punch list; exit status 1 when something blocks digging.
     Check(check::Check),
+    /// Leave a finding as it is, by name and with a reason.
+    Leave(leave::Leave),
+    /// Bring in marks on the land, prices, hub levels and local rules.
+    Bring(Box<bring::Bring>),
+    /// Print what it takes and costs, and layouts side by side.
+    Takeoff(takeoff::Takeoff),
+    /// Write plan sheet, profiles, cut sheets and lists as one PDF.
+    Sheets(Box<sheets::Sheets>),
+    /// Write the folder to hand over: PDF, tables, open formats and a note.
+    Handover(handover::Handover),
     /// Draw map and profiles as a PNG; needs no display.
     Picture(picture::Picture),
     /// Write lines, joints, outlets and field in an open format.
@@ -102,6 +119,11 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Water(command) => water::run(command),
         Verb::Grade(command) => grade::run(command),
         Verb::Check(command) => check::run(command),
+        Verb::Leave(command) => leave::run(command),
+        Verb::Bring(command) => bring::run(command),
+        Verb::Takeoff(command) => takeoff::run(command),
+        Verb::Sheets(command) => sheets::run(command),
+        Verb::Handover(command) => handover::run(command),
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),
     };

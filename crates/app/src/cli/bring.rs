@@ -1,0 +1,139 @@
+//! `drainwright bring`: marks on the land, prices, hub levels and local rules from files.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::Args;
+use exchange::FileError;
+use plan::{Landmark, Plan};
+
+use super::sheets::Signed;
+use super::{CliError, OpenPlan, say};
+
+const EXAMPLE: &str = "Marks are GeoJSON, KML or shapefile; a feature says what it is in the property `what` (buried utility, trees, wetland, \
+soil pit …) and has its few fields beside it.\nTables are CSV: prices item,size,branch,price,per,roll; hubs line,station,level,offset; rules \
+limit,value,why.\n\nExample:\n  drainwright bring block.drain --marks gas.geojson --prices quote.csv\n  \
+drainwright bring block.drain --rules county.csv --by \"A. Marsh\" --because \"county code\"";
+
+/// Arguments of `bring`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct Bring {
+    /// Plan file; it is saved again, its former state kept as a backup.
+    plan: PathBuf,
+    /// Marks on the land.
+    #[arg(long, value_name = "FILE")]
+    marks: Vec<PathBuf>,
+    /// `ground`: the numbers of the marks are the ground's own, not degrees.
+    #[arg(long, value_name = "ground", value_parser = ["ground"])]
+    crs: Option<String>,
+    /// Price list.
+    #[arg(long, value_name = "FILE")]
+    prices: Option<PathBuf>,
+    /// Hub levels.
+    #[arg(long, value_name = "FILE")]
+    hubs: Option<PathBuf>,
+    /// Local rule set.
+    #[arg(long, value_name = "FILE")]
+    rules: Option<PathBuf>,
+    #[command(flatten)]
+    signed: Signed,
+}
+
+/// Brings the files in and saves the plan; nothing is saved where one of them cannot be read.
+pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
+    let mut open = super::open(&bring.plan)?;
+    for file in &bring.marks {
+        marks(&mut open, file, bring.crs.is_some())?;
+    }
+    let read = |file: &PathBuf| {
+        std::fs::read(file).map_err(|error| CliError::Argument(format!("cannot read {}: {error}", file.display())))
+    };
+    let units = open.plan.title.units;
+    if let Some(file) = &bring.prices {
+        let rows = exchange::read_price_rows(&read(file)?, units).map_err(|error| CliError::file(file, error))?;
+        say(format_args!("{}: {} prices", file.display(), rows.len()));
+        let source = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let list = plan::PriceList { rows, source, ..open.plan.price_list.clone() };
+        open.plan.apply(&plan::set_price_list(list))?;
+    }
+    if let Some(file) = &bring.hubs {
+        let count = hubs(&mut open.plan, &read(file)?).map_err(|error| CliError::file(file, error))?;
+        say(format_args!("{}: {count} hubs", file.display()));
+    }
+    if let Some(file) = &bring.rules {
+        let set = exchange::read_rule_set(&read(file)?, units).map_err(|error| CliError::file(file, error))?;
+        let mut signed = bring.signed.signature(&open.plan)?;
+        if !set.why().is_empty() {
+            signed.because = format!("{}: {}", signed.because, set.why());
+        }
+        let edit = plan::change_limits(&open.plan, set.applied(&open.plan.criteria), &signed);
+        say(format_args!("{}: {}", file.display(), edit.label));
+        open.plan.apply(&edit)?;
+    }
+    exchange::save_plan(&open.plan, &bring.plan).map_err(|error| CliError::file(&bring.plan, error))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn marks(open: &mut OpenPlan, file: &Path, own_numbers: bool) -> Result<(), CliError> {
+    let crs = open.land.as_ref().and_then(|land| land.named_crs());
+    let (marks, notes) =
+        exchange::read_landmarks_file(file, crs, own_numbers).map_err(|error| CliError::file(file, error))?;
+    notes.iter().for_each(|note| say(format_args!("{}: {note}", file.display())));
+    say(format_args!("{}: {} marks", file.display(), marks.len()));
+    open.plan.apply(&add_marks(&open.plan, marks))?;
+    Ok(())
+}
+
+/// One edit that adds all marks; those without a name get one.
+pub fn add_marks(plan: &Plan, marks: Vec<Landmark>) -> plan::Edit {
+    let mut after = plan.clone();
+    let mut changes = Vec::new();
+    let count = marks.len();
+    for mut mark in marks {
+        if mark.name.is_empty() {
+            mark.name = after.free_name("K");
+        }
+        let (id, edit) = plan::add_landmark(&after, mark.clone());
+        // A mark that the plan refuses is refused with the whole edit, by its name.
+        let _ = after.apply(&edit);
+        after.next_id = after.next_id.max(id.0 + 1);
+        changes.push(plan::Change::Landmark(id, Some(mark)));
+    }
+    plan::Edit { label: format!("Bring in {count} marks"), changes }
+}
+
+/// Sets hub levels on the lines they name.
+pub fn hubs(plan: &mut Plan, bytes: &[u8]) -> Result<usize, FileError> {
+    let edit = hubs_edit(plan, bytes)?;
+    let count = edit.changes.iter().filter_map(|change| match change {
+        plan::Change::Line(_, Some(line)) => Some(line.hubs.len()),
+        _ => None,
+    });
+    let count = count.sum();
+    plan.apply(&edit).map_err(|error| FileError::Malformed {
+        place: error.place,
+        found: error.found,
+        expected: error.expected.into(),
+    })?;
+    Ok(count)
+}
+
+/// The edit that sets hub levels; a line that is named has those of the file and no others.
+pub fn hubs_edit(plan: &Plan, bytes: &[u8]) -> Result<plan::Edit, FileError> {
+    let read = exchange::read_hubs(bytes, plan.title.units)?;
+    let mut lines: std::collections::BTreeMap<plan::LineId, plan::Line> = std::collections::BTreeMap::new();
+    for (name, hub, row) in read {
+        let id = plan.line_named(&name).ok_or_else(|| FileError::Malformed {
+            place: format!("line {row}, column line"),
+            found: format!("'{name}'"),
+            expected: "the name of a line of the plan".into(),
+        })?;
+        let known = plan.lines[&id].clone();
+        let line = lines.entry(id).or_insert_with(|| plan::Line { hubs: Vec::new(), ..known });
+        line.hubs.push(hub);
+        line.hubs.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
+    }
+    let changes = lines.into_iter().map(|(id, line)| plan::Change::Line(id, Some(line))).collect();
+    Ok(plan::Edit { label: "Bring in hub levels".into(), changes })
+}

@@ -1,0 +1,75 @@
+//! Layouts put aside, held against the present one.
+
+use serde_json::{Value, json};
+use sheets::thousands;
+use takeoff::Difference;
+
+use crate::land::Land;
+use crate::session::Derived;
+
+/// A layout in a few figures.
+pub struct Layout {
+    /// Its name.
+    pub name: String,
+    /// Length of new line, metres.
+    pub length_m: f64,
+    /// What it costs.
+    pub total: f64,
+    /// Its findings in words.
+    pub findings: String,
+    /// How full its fullest line is, where water flows.
+    pub fullest: Option<f64>,
+    /// Where it differs from the present layout.
+    pub differences: Vec<Difference>,
+}
+
+/// The present layout first, then those put aside, each worked out on the same ground.
+pub fn layouts(derived: &Derived, land: Option<&Land>) -> Vec<Layout> {
+    let of = |name: &str, other: &Derived| Layout {
+        name: name.into(),
+        length_m: other.estimate().length_m(),
+        total: other.estimate().total(),
+        findings: super::counted(&other.findings),
+        fullest: other.design.lines.values().filter_map(|line| Some(line.fullest()?.share())).reduce(f64::max),
+        differences: takeoff::differences(derived.estimate(), other.estimate()),
+    };
+    let mut all = vec![of("as it is now", derived)];
+    all.extend(derived.alternatives(land).iter().map(|(name, other)| of(name, other)));
+    all
+}
+
+/// The comparison as lines of text; none where nothing was put aside.
+pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
+    let all = layouts(derived, land);
+    let (units, currency) = (derived.plan.title.units, &derived.estimate().currency);
+    let Some((_, aside)) = all.split_first().filter(|(_, aside)| !aside.is_empty()) else { return Vec::new() };
+    let mut text = vec![String::new(), "Layouts side by side".to_string()];
+    for layout in &all {
+        let full = layout.fullest.map_or("–".into(), |share| format!("{:.0} % full", share * 100.0));
+        let (length, total) = (units.length(layout.length_m), thousands(layout.total));
+        text.push(format!("  {:<24} {length:>10} {currency}{total:>12}  {full:>10}  {}", layout.name, layout.findings));
+    }
+    for layout in aside {
+        text.push(format!("  {} against the present layout", layout.name));
+        for row in &layout.differences {
+            let gap = row.cost.1.unwrap_or(0.0) - row.cost.0.unwrap_or(0.0);
+            let sign = if gap >= 0.0 { "+" } else { "-" };
+            text.push(format!("    {:<34} {sign}{currency}{}", row.name, thousands(gap.abs())));
+        }
+    }
+    text
+}
+
+/// The same for machines.
+pub fn as_json(derived: &Derived, land: Option<&Land>) -> Vec<Value> {
+    let row = |layout: Layout| {
+        json!({
+            "name": layout.name,
+            "length_m": layout.length_m,
+            "total": layout.total,
+            "findings": layout.findings,
+            "percent_full": layout.fullest.filter(|share| share.is_finite()).map(|share| share * 100.0),
+        })
+    };
+    layouts(derived, land).into_iter().map(row).collect()
+}

@@ -1,0 +1,43 @@
+//! `drainwright leave`: leaves a finding as it is, by name and with a reason.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::Args;
+
+use super::sheets::Signed;
+use super::{CliError, say};
+
+const EXAMPLE: &str = "Example:\n  drainwright leave block.drain 3 --by \"A. Marsh\" --because \"the creek is cleaned next week\"";
+
+/// Arguments of `leave`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct Leave {
+    /// Plan file; it is saved again, its former state kept as a backup.
+    plan: PathBuf,
+    /// Number of the finding on the punch list that `check` prints.
+    number: usize,
+    /// Take it up again instead.
+    #[arg(long)]
+    take_up: bool,
+    #[command(flatten)]
+    signed: Signed,
+}
+
+/// Leaves the finding and saves the plan.
+pub fn run(leave: &Leave) -> Result<ExitCode, CliError> {
+    let mut open = super::open(&leave.plan)?;
+    let derived = super::work_out(&open);
+    let finding = leave.number.checked_sub(1).and_then(|i| derived.findings.get(i)).ok_or_else(|| {
+        CliError::Argument(format!("no finding {}; the punch list has {}", leave.number, derived.findings.len()))
+    })?;
+    let edit = match leave.take_up {
+        true => plan::take_up(&open.plan, &finding.subject()),
+        false => plan::leave(&open.plan, finding.waiver(&leave.signed.signature(&open.plan)?)),
+    };
+    open.plan.apply(&edit)?;
+    exchange::save_plan(&open.plan, &leave.plan).map_err(|error| CliError::file(&leave.plan, error))?;
+    say(format_args!("{}", edit.label));
+    Ok(ExitCode::SUCCESS)
+}

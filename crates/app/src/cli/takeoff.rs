@@ -1,0 +1,137 @@
+//! `drainwright takeoff`: what it takes and what it costs.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::Args;
+use plan::Measure;
+use serde_json::{Value, json};
+use sheets::thousands;
+
+use super::{CliError, say};
+use crate::land::Land;
+use crate::session::Derived;
+
+const EXAMPLE: &str = "Example:\n  drainwright takeoff block.drain --json > block-takeoff.json";
+
+/// Arguments of `takeoff`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct Takeoff {
+    /// Plan file.
+    plan: PathBuf,
+    /// For machines: metric, the unit in each key.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Prints the takeoff.
+pub fn run(takeoff: &Takeoff) -> Result<ExitCode, CliError> {
+    let open = super::open(&takeoff.plan)?;
+    let derived = super::work_out(&open);
+    if takeoff.json {
+        let text = serde_json::to_string_pretty(&as_json(&derived, open.land.as_ref()));
+        say(text.map_err(|error| CliError::Argument(error.to_string()))?);
+    } else {
+        text_lines(&derived, open.land.as_ref()).iter().for_each(say);
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The takeoff as lines of text.
+pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
+    let (plan, estimate) = (&derived.plan, derived.estimate());
+    let (units, money) = (plan.title.units, |value: f64| format!("{}{}", estimate.currency, thousands(value)));
+    let mut text = vec![format!("{}: an estimate", plan.title.name)];
+    let source = estimate.source.trim();
+    text.push(format!("Prices: {}", if source.is_empty() { "no source stated" } else { source }));
+    text.push(String::new());
+    for item in &estimate.items {
+        let figure = |value: f64| match item.goods.measure() {
+            Measure::Length => units.length(value),
+            Measure::Piece => format!("{value:.0}"),
+            Measure::Volume => units.volume(value),
+            Measure::Hour => format!("{value:.1} h"),
+            Measure::Area => units.area(value),
+        };
+        let packs = item.packs.map(|(count, m)| format!("{count} × {}", units.length(m))).unwrap_or_default();
+        let amount = item.amount().map_or("no price".into(), money);
+        text.push(format!("{:<34} {:>10} {:>16} {:>14}", takeoff::words(item, plan), figure(item.bought), packs, amount));
+    }
+    text.push(String::new());
+    text.push(format!("Material {}, work {}, total {}", money(estimate.materials), money(estimate.work), money(estimate.total())));
+    let reserve = (estimate.reserve_share * 100.0).round();
+    text.push(format!("With {reserve:.0} % put by: {}", money(estimate.with_reserve())));
+    for cutting in &estimate.cutting {
+        let cut = &cutting.plan;
+        let sure = if cut.proved { "least" } else { "not proved least" };
+        text.push(format!(
+            "{} {}: {} rolls of {} by cutting, {} splices ({sure})",
+            units.pipe(cutting.pipe.size_m),
+            cutting.pipe.goods.word(),
+            cut.rolls,
+            units.length(cut.roll_m),
+            cut.splices
+        ));
+    }
+    for saving in takeoff::savings(plan) {
+        let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
+        text.push(format!("Old tile {} tied in spares {}{worth}", saving.name, units.length(saving.length_m)));
+    }
+    text.extend(super::compare::text_lines(derived, land));
+    text.push(String::new());
+    text.push(plan::CAUTION.into());
+    text
+}
+
+fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
+    let (plan, estimate) = (&derived.plan, derived.estimate());
+    json!({
+        "name": plan.title.name,
+        "estimate": true,
+        "prices": estimate.source,
+        "currency": estimate.currency,
+        "items": estimate.items.iter().map(|item| json!({
+            "what": item.goods.word(),
+            "size_mm": item.size_m.map(|m| m * 1000.0),
+            "branch_mm": item.branch_m.map(|m| m * 1000.0),
+            "unit": match item.goods.measure() {
+                Measure::Length => "m", Measure::Piece => "each", Measure::Volume => "m3", Measure::Hour => "h", Measure::Area => "m2",
+            },
+            "needed": item.needed,
+            "bought": item.bought,
+            "packs": item.packs.map(|(count, _)| count),
+            "pack_m": item.packs.map(|(_, m)| m),
+            "price": item.price,
+            "amount": item.amount(),
+        })).collect::<Vec<_>>(),
+        "machine_hours": estimate.hours,
+        "materials": estimate.materials,
+        "work": estimate.work,
+        "total": estimate.total(),
+        "with_reserve": estimate.with_reserve(),
+        "unpriced": estimate.unpriced,
+        "trench": estimate.bands.iter().map(|band| json!({
+            "from_m": band.from_m,
+            "to_m": Some(band.to_m).filter(|m| m.is_finite()),
+            "length_m": band.length_m,
+            "volume_m3": band.volume_m3,
+        })).collect::<Vec<_>>(),
+        "cutting": estimate.cutting.iter().map(|cutting| json!({
+            "what": cutting.pipe.goods.word(),
+            "size_mm": cutting.pipe.size_m * 1000.0,
+            "roll_m": cutting.plan.roll_m,
+            "rolls": cutting.plan.rolls,
+            "splices": cutting.plan.splices,
+            "proved": cutting.plan.proved,
+        })).collect::<Vec<_>>(),
+        "lines": estimate.lines.iter().map(|line| json!({
+            "name": line.name, "length_m": line.length_m, "pipe": line.pipe, "fittings": line.fittings, "machine": line.machine,
+        })).collect::<Vec<_>>(),
+        "savings": takeoff::savings(plan).iter().map(|saving| json!({
+            "name": saving.name, "length_m": saving.length_m, "money": saving.money,
+        })).collect::<Vec<_>>(),
+        "layouts": super::compare::as_json(derived, land),
+        "caution": plan::CAUTION,
+    })
+}

@@ -1,0 +1,313 @@
+//! What leaves the program: stakes for surveyors, tables, the PDF, and the folder that holds them all.
+
+use std::path::Path;
+
+use exchange::{FileError, StakeLine, StakePoint, Stakes, SurfaceOut, csv_text};
+use measure::Point;
+use plan::{LineId, LineKind, Plan};
+use sheets::{Paper, PdfError, Work, thousands};
+
+use crate::land::Land;
+use crate::session::Derived;
+
+/// Points of the ground in an exported surface, at most (own choice; a surface for looking, not for setting out).
+const MOST_SURFACE: f64 = 5_000.0;
+
+/// What is wanted of the paper.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct PaperWish {
+    /// Its size.
+    pub paper: Paper,
+    /// Level of the laser's plane, metres, where one is used.
+    pub instrument_m: Option<f64>,
+}
+
+/// The sheets of a plan as PDF, with what must be known before digging by them. `told` hears each page and may stop.
+pub fn pdf(
+    derived: &Derived,
+    land: Option<&Land>,
+    wish: PaperWish,
+    told: &dyn Fn(usize, usize) -> bool,
+) -> Result<(Vec<u8>, Option<String>), PdfError> {
+    let contours = land.map(|land| land.contours(None, derived.plan.title.units.length_unit()));
+    let work = Work {
+        plan: &derived.plan,
+        design: &derived.design,
+        findings: &derived.findings,
+        contours: contours.as_ref().map_or(&[], |contours| &contours.lines),
+        paper: wish.paper,
+        instrument_m: wish.instrument_m,
+    };
+    let book = sheets::book(&work);
+    let count = book.pages.len();
+    Ok((sheets::pdf(&book.title, &book.pages, &|page| told(page, count))?, book.warning))
+}
+
+/// Everything that is staked.
+pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
+    let plan = &derived.plan;
+    let sheets = plan.lines.keys().filter_map(|id| takeoff::cut_sheet(plan, &derived.design, *id, None));
+    let points = sheets.flat_map(|sheet| {
+        let of_row = |row: &takeoff::Row| StakePoint {
+            line: sheet.name.clone(),
+            station: measure::station(row.station_m, plan.title.units),
+            station_m: row.station_m,
+            at: row.at,
+            ground_m: row.ground_m,
+            invert_m: row.invert_m,
+            cut_m: row.cut_m,
+            dig_to_m: row.dig_to_m,
+            grade: row.grade,
+            remark: remark(row),
+        };
+        sheet.rows.iter().map(of_row).collect::<Vec<_>>()
+    });
+    let digests = sheets::digests(plan, &derived.design);
+    let datum = plan.ground.as_ref().map(|ground| ground.datum.clone()).filter(|datum| !datum.is_empty());
+    Stakes {
+        job: plan.title.name.clone(),
+        as_of: plan.title.as_of.clone(),
+        edition: sheets::edition(plan, &digests).title,
+        unit: plan.title.units.length_unit(),
+        datum: datum.unwrap_or_else(|| "not stated".into()),
+        lines: plan.lines.keys().filter_map(|id| stake_line(derived, *id)).collect(),
+        points: points.collect(),
+        surface: land.map(|land| surface(plan, land)).unwrap_or_default(),
+    }
+}
+
+fn remark(row: &takeoff::Row) -> String {
+    let ahead = row.ahead.iter().map(|text| format!("AHEAD {text}"));
+    row.here.iter().cloned().chain(ahead).collect::<Vec<_>>().join("; ")
+}
+
+/// A line with its bends, and with its changes of grade between them.
+fn stake_line(derived: &Derived, id: LineId) -> Option<StakeLine> {
+    let (line, worked) = (derived.plan.lines.get(&id)?, derived.design.lines.get(&id)?);
+    let last = worked.stations.len().saturating_sub(1);
+    let breaks = |i: usize| match (i.checked_sub(1).and_then(|i| worked.grade(i)), worked.grade(i)) {
+        (Some(below), Some(above)) => (above - below).abs() > 5e-5,
+        _ => true,
+    };
+    let kept: Vec<usize> = (0..=last).filter(|i| worked.stations[*i].mark.bend || breaks(*i)).collect();
+    let profile = kept.iter().filter_map(|i| Some((worked.stations[*i].station_m, worked.stations[*i].invert_m?)));
+    Some(StakeLine {
+        name: line.name.clone(),
+        kind: match line.kind {
+            LineKind::OldTile(_) => "old tile".into(),
+            kind => kind.word().into(),
+        },
+        size_m: worked.size_m,
+        points: kept.iter().map(|i| (worked.stations[*i].at, worked.stations[*i].invert_m)).collect(),
+        profile: profile.collect(),
+        ground: worked.stations.iter().filter_map(|s| Some((s.station_m, s.ground_m?))).collect(),
+    })
+}
+
+/// The ground under the field on an even grid.
+fn surface(plan: &Plan, land: &Land) -> SurfaceOut {
+    let field = plan.field.iter().flat_map(|field| field.ring.iter());
+    let lines = plan.lines.values().flat_map(|line| line.points.iter());
+    let corners = field.chain(lines).map(|p| (*p, *p)).reduce(|(low, high), (p, _)| {
+        (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
+    });
+    let Some((low, high)) = corners else { return SurfaceOut::default() };
+    let (wide_m, tall_m) = (high.x - low.x, high.y - low.y);
+    let step_m = (wide_m * tall_m / MOST_SURFACE).sqrt().max(land.ground.grid().cell_m().0);
+    let (cols, rows) = ((wide_m / step_m) as usize + 1, (tall_m / step_m) as usize + 1);
+    let place = |i: usize| {
+        let at = Point::new(low.x + (i % cols) as f64 * step_m, high.y - (i / cols) as f64 * step_m);
+        (at, land.ground.elevation(at))
+    };
+    SurfaceOut { cols, points: (0..cols * rows).map(place).collect() }
+}
+
+/// The material and cost list as a table.
+pub fn costs_csv(derived: &Derived) -> String {
+    let (plan, estimate) = (&derived.plan, derived.estimate());
+    let mut text = format!("# {}: an estimate. Prices: {}\n# {}\n", plan.title.name.replace('\n', " "), source(&estimate.source), plan::CAUTION);
+    text.push_str("item,needed,bought,unit,packs,price_each,amount\n");
+    for item in &estimate.items {
+        let (scale, unit) = unit_of(item.goods.measure(), plan);
+        let cells = [
+            csv_text(&takeoff::words(item, plan)),
+            format!("{:.2}", item.needed / scale),
+            format!("{:.2}", item.bought / scale),
+            unit.into(),
+            item.packs.map(|(count, _)| count.to_string()).unwrap_or_default(),
+            item.price.map(|price| format!("{:.4}", price * scale)).unwrap_or_default(),
+            item.amount().map(|amount| format!("{amount:.2}")).unwrap_or_default(),
+        ];
+        text.push_str(&cells.join(","));
+        text.push('\n');
+    }
+    let sums = [
+        ("material", estimate.materials),
+        ("work", estimate.work),
+        ("total", estimate.total()),
+        ("total with what is put by", estimate.with_reserve()),
+    ];
+    sums.iter().for_each(|(name, sum)| text.push_str(&format!("{name},,,,,,{sum:.2}\n")));
+    text
+}
+
+fn source(source: &str) -> String {
+    if source.trim().is_empty() { "not stated".into() } else { source.replace('\n', " ") }
+}
+
+/// Base units in one of the job's, and its sign.
+fn unit_of(measure: plan::Measure, plan: &Plan) -> (f64, &'static str) {
+    let metric = plan.title.units.is_metric();
+    match measure {
+        plan::Measure::Length => (plan.title.units.length_unit().metres(), plan.title.units.sign()),
+        plan::Measure::Piece => (1.0, "each"),
+        plan::Measure::Hour => (1.0, "h"),
+        plan::Measure::Volume if metric => (1.0, "m3"),
+        plan::Measure::Volume => ((3.0 * measure::FOOT_M).powi(3), "yd3"),
+        plan::Measure::Area if metric => (measure::SQUARE_M_PER_HECTARE, "ha"),
+        plan::Measure::Area => (measure::SQUARE_M_PER_ACRE, "ac"),
+    }
+}
+
+/// Which roll goes where, as a table.
+fn cutting_csv(derived: &Derived) -> String {
+    let plan = &derived.plan;
+    let units = plan.title.units;
+    let sign = units.sign();
+    let mut text = format!("pipe,roll,line,starts_at,length_{sign},splice_at_start\n");
+    for cutting in &derived.estimate().cutting {
+        let pipe = format!("{} {}", cutting.pipe.goods.word(), units.pipe(cutting.pipe.size_m));
+        for cut in &cutting.plan.cuts {
+            let piece = &cutting.pipe.pieces[cut.piece];
+            let line = plan.lines.get(&piece.line).map_or("", |line| line.name.as_str());
+            let starts = measure::station(piece.from_m + cut.from_m, units);
+            let splice = if cut.from_m > 0.0 { "yes" } else { "no" };
+            let cells = [
+                csv_text(&pipe),
+                cut.roll.to_string(),
+                csv_text(line),
+                csv_text(&starts),
+                units.number(cut.length_m, 2),
+                splice.into(),
+            ];
+            text.push_str(&cells.join(","));
+            text.push('\n');
+        }
+    }
+    text
+}
+
+/// The punch list as a table, what was left by name too.
+fn findings_csv(derived: &Derived) -> String {
+    let plan = &derived.plan;
+    let mut text = String::from("severity,check,short_name,line,station,finding,left_by,left_on,left_because\n");
+    for finding in &derived.findings {
+        let line = finding.line.and_then(|id| plan.lines.get(&id)).map_or("", |line| line.name.as_str());
+        let station = finding.from_m.map(|m| measure::station(m, plan.title.units)).unwrap_or_default();
+        let left = finding.left.clone().unwrap_or_default();
+        let cells = [
+            finding.severity.word().to_string(),
+            finding.check.to_string(),
+            finding.slug.to_string(),
+            csv_text(line),
+            csv_text(&station),
+            csv_text(&finding.message),
+            csv_text(&left.by),
+            csv_text(&left.on),
+            csv_text(&left.because),
+        ];
+        text.push_str(&cells.join(","));
+        text.push('\n');
+    }
+    text
+}
+
+/// A file of the folder: its name, what it is for, what it holds.
+pub struct Handed {
+    /// Its name.
+    pub name: String,
+    /// What it is, for the note.
+    pub what: &'static str,
+    /// What it holds.
+    pub bytes: Vec<u8>,
+}
+
+/// Why there is no folder.
+#[derive(Debug, thiserror::Error)]
+pub enum HandingError {
+    /// A file could not be made or written.
+    #[error("{0}")]
+    File(#[from] FileError),
+    /// No PDF could be made.
+    #[error("{0}")]
+    Pdf(#[from] PdfError),
+}
+
+/// Every file of the folder that is handed over, the note that explains them last.
+pub fn folder(
+    derived: &Derived,
+    land: Option<&Land>,
+    wish: PaperWish,
+    told: &dyn Fn(usize, usize) -> bool,
+) -> Result<Vec<Handed>, HandingError> {
+    let stakes = stakes(derived, land);
+    let (pdf, warning) = pdf(derived, land, wish, told)?;
+    let mut files: Vec<Handed> = Vec::new();
+    let mut add = |name: &str, what: &'static str, bytes: Vec<u8>| {
+        files.push(Handed { name: name.into(), what, bytes });
+    };
+    add("sheets.pdf", "plan sheet, profiles, cut sheets, material list, cost, findings, cautions: print this one", pdf);
+    add("stakes.csv", "every stake with level, cut and what to dig to, for a spreadsheet or a rover", stakes.csv().into());
+    add("materials-and-cost.csv", "what to order and what it costs, an estimate", costs_csv(derived).into());
+    add("rolls.csv", "which roll is cut for which line", cutting_csv(derived).into());
+    add("findings.csv", "what the checks found, and what was left as it is, by whom and why", findings_csv(derived).into());
+    add("prices.csv", "the price list, to be changed and read in again", exchange::price_rows_csv(&derived.plan.price_list, derived.plan.title.units).into());
+    add("plan.dxf", "lines and stakes for drawing programs", stakes.dxf().into());
+    add("plan.xml", "alignments with profiles, stakes and the ground's surface (LandXML 1.2)", stakes.landxml().into());
+    let named = land.and_then(Land::named_crs);
+    if let Some(crs) = named {
+        add("plan.geojson", "lines, joints, outlets and field in degrees (RFC 7946), levels in metres", exchange::plan_geojson(&derived.plan, &derived.design, crs)?.into());
+        add("stakes.geojson", "lines and stakes in degrees, levels in metres", stakes.geojson(crs)?.into());
+        add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml(crs)?.into());
+        add("stakes.gpx", "waypoints and routes for a hand-held receiver", stakes.gpx(crs)?.into());
+    }
+    add("plan.drain", "the plan itself, to be opened and changed", exchange::plan_text(&derived.plan)?.into());
+    let note = note(derived, &stakes, &files, warning.as_deref(), named.is_some());
+    files.push(Handed { name: "READ-ME-FIRST.txt".into(), what: "this note", bytes: note.into() });
+    Ok(files)
+}
+
+/// The note that explains every file.
+fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&str>, has_degrees: bool) -> String {
+    let estimate = derived.estimate();
+    let mut text = format!("{}\n{}\n", stakes.job, stakes.edition);
+    text.push_str(&format!("As of {}. Levels: datum {}.\n", stakes.as_of.as_deref().unwrap_or("no date"), stakes.datum));
+    text.push_str(&format!("Punch list: {}.\n", crate::cli::counted(&derived.findings)));
+    text.push_str(&format!(
+        "New line {}, estimate {}{} (prices: {}).\n\n",
+        derived.plan.title.units.length(estimate.length_m()),
+        estimate.currency,
+        thousands(estimate.total()),
+        source(&estimate.source)
+    ));
+    if let Some(warning) = warning {
+        text.push_str(&format!("BEFORE DIGGING: {warning}\n\n"));
+    }
+    text.push_str("What each file is for\n\n");
+    for file in files {
+        text.push_str(&format!("  {:<24} {}\n", file.name, file.what));
+    }
+    text.push_str("  READ-ME-FIRST.txt        this note\n");
+    if !has_degrees {
+        text.push_str("\nThe ground names no coordinate system, so there are no files in degrees (GeoJSON, KML, GPX).\n");
+    }
+    text.push_str(&format!("\nCautions\n\n{}\n", plan::CAUTION));
+    text
+}
+
+/// Writes the files into a folder, which is made where it is not there.
+pub fn write_folder(files: &[Handed], folder: &Path) -> Result<(), FileError> {
+    std::fs::create_dir_all(folder)
+        .map_err(|source| FileError::Write { path: folder.display().to_string(), source })?;
+    files.iter().try_for_each(|file| exchange::replace_file(&folder.join(&file.name), &file.bytes, false))
+}

@@ -1,0 +1,345 @@
+//! Tables a person fills in: price lists, hub levels, local rule sets. Comma-separated text with a head that names the
+//! columns; lines that begin with # are remarks. Every figure carries its unit or takes that of the job.
+
+use measure::{FOOT_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, parse_length, parse_pipe_size};
+use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Quantity};
+
+use crate::stakes::csv_text;
+use crate::table::{Delimiter, decode, fields, lines};
+use crate::FileError;
+
+/// Largest table that is read, bytes.
+const MOST_BYTES: usize = 4 << 20;
+/// Most rows of a table.
+const MOST_ROWS: usize = 20_000;
+
+/// A table by the names of its columns.
+struct Table {
+    head: Vec<String>,
+    /// Number of the line, and its fields.
+    rows: Vec<(usize, Vec<String>)>,
+}
+
+impl Table {
+    fn read(bytes: &[u8], needed: &[&str]) -> Result<Self, FileError> {
+        if bytes.len() > MOST_BYTES {
+            return Err(FileError::too_large(format!("{} bytes", bytes.len()), format!("{MOST_BYTES} bytes")));
+        }
+        let text = decode(bytes);
+        let all = lines(&text)?;
+        let mut left = all.into_iter().filter(|(_, line)| !line.trim_start().starts_with('#'));
+        let Some((number, first)) = left.next() else {
+            return Err(FileError::malformed("the table", "no line", format!("a head with {}", needed.join(", "))));
+        };
+        let delimiter = [Delimiter::Comma, Delimiter::Semicolon, Delimiter::Tab]
+            .into_iter()
+            .max_by_key(|delimiter| fields(first, *delimiter).len())
+            .unwrap_or(Delimiter::Comma);
+        let head: Vec<String> = fields(first, delimiter).iter().map(|name| name.to_lowercase()).collect();
+        if let Some(missing) = needed.iter().find(|name| !head.contains(&name.to_string())) {
+            let found = format!("the columns {}", head.join(", "));
+            return Err(FileError::malformed(format!("line {number}"), found, format!("a column {missing}")));
+        }
+        let rows: Vec<(usize, Vec<String>)> = left.map(|(n, line)| (n, fields(line, delimiter))).collect();
+        if rows.len() > MOST_ROWS {
+            return Err(FileError::too_large(format!("{} rows", rows.len()), format!("{MOST_ROWS} rows")));
+        }
+        Ok(Self { head, rows })
+    }
+
+    /// A field of a row, without the apostrophe that keeps spreadsheets from running it; empty where it is not there.
+    fn cell<'r>(&self, row: &'r [String], name: &str) -> &'r str {
+        let index = self.head.iter().position(|head| head == name);
+        let text = index.and_then(|index| row.get(index)).map_or("", |text| text.trim());
+        text.strip_prefix('\'').unwrap_or(text)
+    }
+}
+
+fn wrong(line: usize, column: &str, found: &str, expected: &str) -> FileError {
+    FileError::malformed(format!("line {line}, column {column}"), format!("'{found}'"), expected)
+}
+
+fn size(line: usize, column: &str, text: &str) -> Result<Option<f64>, FileError> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    parse_pipe_size(text).map(Some).map_err(|error| wrong(line, column, text, error.expected))
+}
+
+fn length(line: usize, column: &str, text: &str, units: Units) -> Result<Option<f64>, FileError> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    parse_length(text, units).map(Some).map_err(|error| wrong(line, column, text, error.expected))
+}
+
+fn number(line: usize, column: &str, text: &str) -> Result<f64, FileError> {
+    let plain = text.trim_start_matches(['$', '€', '£']).replace(' ', "");
+    let value = plain.parse::<f64>().ok().filter(|value| value.is_finite());
+    value.ok_or_else(|| wrong(line, column, text, "a number such as 12.50"))
+}
+
+/// Reads the rows of a price list: columns item, price, and where they matter size, branch, per and roll. A price of pipe is
+/// for a foot or a metre as `per` says, else for the job's own unit.
+pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<Vec<PriceRow>, FileError> {
+    let table = Table::read(bytes, &["item", "price"])?;
+    let mut rows = Vec::new();
+    for (line, row) in &table.rows {
+        let word = table.cell(row, "item").to_lowercase();
+        let goods = Goods::ALL.into_iter().find(|(_, other)| *other == word).map(|(goods, _)| goods);
+        let goods = goods.ok_or_else(|| {
+            let all: Vec<&str> = Goods::ALL.iter().map(|(_, word)| *word).collect();
+            wrong(*line, "item", &word, &all.join(", "))
+        })?;
+        let price = number(*line, "price", table.cell(row, "price"))?;
+        if price < 0.0 {
+            return Err(wrong(*line, "price", table.cell(row, "price"), "a price of 0 or more"));
+        }
+        let per = table.cell(row, "per");
+        rows.push(PriceRow {
+            goods,
+            size_m: size(*line, "size", table.cell(row, "size"))?,
+            branch_m: size(*line, "branch", table.cell(row, "branch"))?,
+            price: price / each(goods.measure(), per, units).ok_or_else(|| wrong(*line, "per", per, &expected(goods)))?,
+            pack_m: length(*line, "roll", table.cell(row, "roll"), units)?,
+        });
+    }
+    Ok(rows)
+}
+
+/// How much of the base unit one of `per` is; `None` for a word that makes no sense.
+fn each(measure: Measure, per: &str, units: Units) -> Option<f64> {
+    let foot = units.length_unit().metres();
+    Some(match (measure, per.trim_start_matches('/').trim()) {
+        (Measure::Length, "") => foot,
+        (Measure::Length, "ft" | "foot") => if units.is_metric() { FOOT_M } else { foot },
+        (Measure::Length, "m" | "metre" | "meter") => 1.0,
+        (Measure::Piece, "" | "each" | "piece") => 1.0,
+        (Measure::Hour, "" | "h" | "hour") => 1.0,
+        (Measure::Volume, "m3" | "m³") => 1.0,
+        (Measure::Volume, "yd3" | "yd³") => (3.0 * FOOT_M).powi(3),
+        (Measure::Volume, "") => if units.is_metric() { 1.0 } else { (3.0 * FOOT_M).powi(3) },
+        (Measure::Area, "ha") => SQUARE_M_PER_HECTARE,
+        (Measure::Area, "ac" | "acre") => SQUARE_M_PER_ACRE,
+        (Measure::Area, "") => if units.is_metric() { SQUARE_M_PER_HECTARE } else { SQUARE_M_PER_ACRE },
+        _ => return None,
+    })
+}
+
+fn expected(goods: Goods) -> String {
+    match goods.measure() {
+        Measure::Length => "ft or m",
+        Measure::Piece => "each",
+        Measure::Hour => "hour",
+        Measure::Volume => "yd3 or m3",
+        Measure::Area => "ac or ha",
+    }
+    .into()
+}
+
+/// The price list as a table that [`read_price_rows`] reads again; in the units of the job.
+pub fn price_rows_csv(list: &PriceList, units: Units) -> String {
+    let mut text = format!("# prices: {}\nitem,size,branch,price,per,roll\n", list.source.replace('\n', " "));
+    let inches = |size_m: Option<f64>| size_m.map(|m| format!("{} mm", trim(m * 1000.0))).unwrap_or_default();
+    for row in &list.rows {
+        let (per, word) = match (row.goods.measure(), units.is_metric()) {
+            (Measure::Length, true) => (1.0, "m"),
+            (Measure::Length, false) => (units.length_unit().metres(), "ft"),
+            (Measure::Piece, _) => (1.0, "each"),
+            (Measure::Hour, _) => (1.0, "hour"),
+            (Measure::Volume, true) => (1.0, "m3"),
+            (Measure::Volume, false) => ((3.0 * FOOT_M).powi(3), "yd3"),
+            (Measure::Area, true) => (SQUARE_M_PER_HECTARE, "ha"),
+            (Measure::Area, false) => (SQUARE_M_PER_ACRE, "ac"),
+        };
+        let roll = row.pack_m.map(|m| format!("{} {}", trim(m / units.length_unit().metres()), units.sign()));
+        let cells = [
+            csv_text(row.goods.word()),
+            inches(row.size_m),
+            inches(row.branch_m),
+            trim(row.price * per),
+            word.into(),
+            roll.unwrap_or_default(),
+        ];
+        text.push_str(&cells.join(","));
+        text.push('\n');
+    }
+    text
+}
+
+/// A number with up to six decimals and no idle zeros.
+fn trim(value: f64) -> String {
+    let text = format!("{value:.6}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+/// Reads hub levels: columns line, station, level, and offset ("6 L", "2 m R") where hubs stand aside. Answers each with
+/// the name of its line and the line of the file.
+pub fn read_hubs(bytes: &[u8], units: Units) -> Result<Vec<(String, Hub, usize)>, FileError> {
+    let table = Table::read(bytes, &["line", "station", "level"])?;
+    let mut hubs = Vec::new();
+    for (line, row) in &table.rows {
+        let text = table.cell(row, "station");
+        let station_m = measure::parse_station(text, units).filter(|m| (0.0..1e6).contains(m));
+        let station_m = station_m.ok_or_else(|| wrong(*line, "station", text, "a station such as 1+50"))?;
+        let level_m = length(*line, "level", table.cell(row, "level"), units)?;
+        let level_m = level_m.ok_or_else(|| wrong(*line, "level", "", "the level of the hub's top"))?;
+        let left_m = offset(*line, table.cell(row, "offset"), units)?;
+        hubs.push((table.cell(row, "line").to_string(), Hub { station_m, level_m, left_m }, *line));
+    }
+    Ok(hubs)
+}
+
+/// An offset to the left as a length above 0, to the right below 0.
+fn offset(line: usize, text: &str, units: Units) -> Result<f64, FileError> {
+    let upper = text.to_uppercase();
+    let (figure, sign) = match (upper.strip_suffix('L'), upper.strip_suffix('R')) {
+        (Some(figure), _) => (figure.to_string(), 1.0),
+        (_, Some(figure)) => (figure.to_string(), -1.0),
+        _ => (upper.clone(), 1.0),
+    };
+    Ok(length(line, "offset", figure.trim().to_lowercase().as_str(), units)?.unwrap_or(0.0) * sign)
+}
+
+/// A local rule set: limits with the reason each is what it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RuleSet {
+    /// Limits by name, the value in base units, and why.
+    pub limits: Vec<(&'static str, f64, String)>,
+}
+
+impl RuleSet {
+    /// The criteria under this set.
+    pub fn applied(&self, criteria: &Criteria) -> Criteria {
+        let mut changed = criteria.clone();
+        for (name, value, _) in &self.limits {
+            if let Some(limit) = plan::limit_named(name) {
+                (limit.set)(&mut changed, *value);
+            }
+        }
+        changed
+    }
+
+    /// Every reason, each once.
+    pub fn why(&self) -> String {
+        let mut all: Vec<&str> = self.limits.iter().map(|(_, _, why)| why.as_str()).filter(|why| !why.is_empty()).collect();
+        all.dedup();
+        all.join("; ")
+    }
+}
+
+/// Reads a local rule set: columns limit, value, why. A limit is named as in the list of limits, with or without its
+/// unit at the end.
+pub fn read_rule_set(bytes: &[u8], units: Units) -> Result<RuleSet, FileError> {
+    let table = Table::read(bytes, &["limit", "value"])?;
+    let mut limits = Vec::new();
+    for (line, row) in &table.rows {
+        let (name, text) = (table.cell(row, "limit").to_lowercase().replace(' ', "_"), table.cell(row, "value"));
+        let known = LIMITS.iter().find(|limit| limit.name == name || short(limit) == name);
+        let limit = known.ok_or_else(|| wrong(*line, "limit", &name, "a limit of the list, such as least_cover"))?;
+        let value = limit_value(limit, text, units)
+            .filter(|value| (0.0..=1e6).contains(value))
+            .ok_or_else(|| wrong(*line, "value", text, quantity_words(limit.quantity)))?;
+        limits.push((limit.name, value, table.cell(row, "why").to_string()));
+    }
+    Ok(RuleSet { limits })
+}
+
+/// A limit's name without its unit.
+pub fn short(limit: &Limit) -> &'static str {
+    ["_ms", "_m2", "_deg", "_m"].iter().find_map(|end| limit.name.strip_suffix(end)).unwrap_or(limit.name)
+}
+
+/// Reads a value of a limit in the units of the job.
+pub fn limit_value(limit: &Limit, text: &str, units: Units) -> Option<f64> {
+    let bare = |text: &str| text.trim().parse::<f64>().ok().filter(|value| value.is_finite());
+    match limit.quantity {
+        Quantity::Length | Quantity::Depth => parse_length(text, units).ok(),
+        Quantity::Grade => measure::parse_grade(text).ok(),
+        Quantity::Angle => bare(text.trim().trim_end_matches("deg").trim_end_matches('°')),
+        Quantity::Area => measure::parse_area(text, units).ok(),
+        Quantity::Share => match text.trim().strip_suffix('%') {
+            Some(percent) => bare(percent).map(|percent| percent / 100.0),
+            None => bare(text),
+        },
+        Quantity::Speed => match text.trim().strip_suffix("ft/s") {
+            Some(feet) => bare(feet).map(|feet| feet * FOOT_M),
+            None => match text.trim().strip_suffix("m/s") {
+                Some(metres) => bare(metres),
+                None => bare(text).map(|value| value * units.length_unit().metres()),
+            },
+        },
+        Quantity::Conductivity => measure::parse_coefficient(text, units).ok(),
+        Quantity::Number => bare(text),
+    }
+}
+
+const fn quantity_words(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::Length | Quantity::Depth => "a length such as 2.5 ft or 0.75 m",
+        Quantity::Speed => "a speed such as 1.4 ft/s or 0.4 m/s",
+        Quantity::Grade => "a grade such as 0.4 %",
+        Quantity::Angle => "an angle such as 45",
+        Quantity::Area => "an area such as 3 ac or 1 ha",
+        Quantity::Share => "a share such as 90 % or 0.9",
+        Quantity::Conductivity => "a depth of water in a day such as 1 in/day",
+        Quantity::Number => "a number",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use measure::INCH_M;
+
+    #[test]
+    fn a_price_list_comes_back_as_it_was() {
+        let text = "# quote\nitem,size,branch,price,per,roll\nperforated pipe,4 in,,0.75,ft,250 ft\ntee,6 in,4 in,$22,each,\n\
+                    machine hour,,,150,,\n";
+        let rows = read_price_rows(text.as_bytes(), Units::Feet).unwrap();
+        assert_eq!(rows.len(), 3);
+        assert!((rows[0].price - 0.75 / FOOT_M).abs() < 1e-12 && (rows[0].pack_m.unwrap() - 76.2).abs() < 1e-9);
+        assert!((rows[1].branch_m.unwrap() - 4.0 * INCH_M).abs() < 1e-9);
+        let list = PriceList { rows: rows.clone(), ..PriceList::default() };
+        let again = read_price_rows(price_rows_csv(&list, Units::Feet).as_bytes(), Units::Feet).unwrap();
+        for (a, b) in rows.iter().zip(&again) {
+            assert!((a.price - b.price).abs() < 1e-5 && a.goods == b.goods, "{a:?} {b:?}");
+        }
+    }
+
+    #[test]
+    fn bad_prices_are_told_with_their_place() {
+        let told = |text: &str| read_price_rows(text.as_bytes(), Units::Feet).unwrap_err().to_string();
+        assert!(told("item,size\n").contains("a column price"));
+        assert!(told("item,price\nwidget,3\n").starts_with("line 2, column item: found 'widget'"));
+        assert!(told("item,price\ntee,-3\n").contains("a price of 0 or more"));
+        assert!(told("item,price\ntee,many\n").contains("a number such as 12.50"));
+        assert!(told("item,price,per\ntee,3,acre\n").contains("expected each"));
+        assert!(told("item,price,size\ntee,3,huge\n").contains("column size"));
+        assert!(told("").contains("no line"));
+    }
+
+    #[test]
+    fn hubs_left_and_right() {
+        let hubs = read_hubs(b"line,station,level,offset\nL2,0+50,416.47,6 L\nL2,1+00,416.85,2 m R\n", Units::Feet).unwrap();
+        assert_eq!(hubs.len(), 2);
+        assert!((hubs[0].1.left_m - 6.0 * FOOT_M).abs() < 1e-9 && (hubs[1].1.left_m + 2.0).abs() < 1e-9);
+        let told = read_hubs(b"line,station,level\nL2,here,4\n", Units::Feet).unwrap_err().to_string();
+        assert!(told.starts_with("line 2, column station: found 'here'"), "{told}");
+        assert!(read_hubs(b"line,station,level\nL2,1+00,\n", Units::Feet).is_err());
+    }
+
+    #[test]
+    fn a_local_rule_set() {
+        let text = "limit,value,why\nleast_cover,2.5 ft,county code 12\nsilt_velocity,1.5 ft/s,\nnearly_full,85 %,\n";
+        let set = read_rule_set(text.as_bytes(), Units::Feet).unwrap();
+        let criteria = set.applied(&Criteria::default());
+        assert!((criteria.least_cover_m - 2.5 * FOOT_M).abs() < 1e-12);
+        assert!((criteria.silt_velocity_ms - 1.5 * FOOT_M).abs() < 1e-12);
+        assert_eq!((criteria.nearly_full, set.why().as_str()), (0.85, "county code 12"));
+        let told = read_rule_set(b"limit,value\nbest_cover,2\n", Units::Feet).unwrap_err().to_string();
+        assert!(told.contains("'best_cover'"));
+        assert!(read_rule_set(b"limit,value\nleast_cover,deep\n", Units::Feet).is_err());
+        assert!(read_rule_set(b"limit,value\nleast_cover,-2\n", Units::Feet).is_err());
+    }
+}

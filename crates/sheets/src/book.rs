@@ -1,0 +1,134 @@
+//! The whole set of sheets of a plan, and what every page carries at head and foot.
+
+use checks::Finding;
+use design::Design;
+use plan::{LineId, Plan};
+use takeoff::{Estimate, Saving};
+use terrain::Contour;
+
+use crate::edition::{Edition, digests, edition};
+use crate::ink::Ink;
+use crate::page::{Align, Page, Paper, Stroke};
+
+/// Margin of every page, millimetres.
+pub(crate) const MARGIN: f64 = 12.0;
+/// Height of the head, millimetres.
+const HEAD: f64 = 15.0;
+/// Height of the foot, millimetres.
+const FOOT: f64 = 10.0;
+
+/// Everything sheets are made from.
+pub struct Work<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// What follows from it.
+    pub design: &'a Design,
+    /// The punch list.
+    pub findings: &'a [Finding],
+    /// Contours of the ground, where there is one.
+    pub contours: &'a [Contour],
+    /// The paper.
+    pub paper: Paper,
+    /// Level of the laser's plane, metres, where one is used.
+    pub instrument_m: Option<f64>,
+}
+
+/// A set of pages with its title.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Book {
+    /// Its title.
+    pub title: String,
+    /// Its pages.
+    pub pages: Vec<Page>,
+    /// What must be known before digging by it.
+    pub warning: Option<String>,
+}
+
+/// Sheets in the making.
+pub(crate) struct Making<'a> {
+    pub work: &'a Work<'a>,
+    pub estimate: Estimate,
+    pub savings: Vec<Saving>,
+    pub edition: Edition,
+    pub ink: Ink,
+}
+
+/// Every sheet of a plan: plan sheet, profiles, cut sheets, materials, cost, findings and what was left, cautions.
+pub fn book(work: &Work) -> Book {
+    let making = Making::new(work);
+    let mut pages = vec![making.plan_sheet()];
+    pages.extend(making.profiles());
+    pages.extend(making.cut_sheets(None));
+    pages.extend(making.lists());
+    making.bound(pages)
+}
+
+/// The cut sheet of one line.
+pub fn line_book(work: &Work, line: LineId) -> Book {
+    let making = Making::new(work);
+    let pages = making.cut_sheets(Some(line));
+    making.bound(pages)
+}
+
+impl<'a> Making<'a> {
+    fn new(work: &'a Work<'a>) -> Self {
+        let estimate = takeoff::estimate(work.plan, work.design);
+        let edition = edition(work.plan, &digests(work.plan, work.design));
+        Self { work, estimate, savings: takeoff::savings(work.plan), edition, ink: Ink::default() }
+    }
+
+    /// Numbers the pages.
+    fn bound(self, mut pages: Vec<Page>) -> Book {
+        let count = pages.len();
+        for (i, page) in pages.iter_mut().enumerate() {
+            let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);
+            page.text(at, 9.0, true, Align::Right, format!("page {} of {count}", i + 1));
+        }
+        Book { title: self.work.plan.title.name.clone(), pages, warning: self.edition.warning }
+    }
+
+    pub fn station(&self, station_m: f64) -> String {
+        measure::station(station_m, self.work.plan.title.units)
+    }
+
+    /// A page with head and foot; answers the rectangle left for its matter: left, top, width, height.
+    pub fn page(&self, size_mm: (f64, f64), sheet: &str) -> (Page, (f64, f64, f64, f64)) {
+        let mut page = Page::new(size_mm);
+        let (plan, right) = (self.work.plan, size_mm.0 - MARGIN);
+        page.text((MARGIN, MARGIN + 5.0), 14.0, true, Align::Left, &plan.title.name);
+        page.text((size_mm.0 / 2.0, MARGIN + 5.0), 14.0, true, Align::Middle, sheet);
+        page.text((right, MARGIN + 5.0), 10.0, true, Align::Right, &self.edition.title);
+        let drawn = plan.title.as_of.as_deref().map_or("no date given".into(), |day| format!("as of {day}"));
+        page.text((MARGIN, MARGIN + 10.5), 8.0, false, Align::Left, format!("{drawn}  ·  {}", self.levels_words()));
+        if let Some(warning) = &self.edition.warning {
+            page.text((right, MARGIN + 10.5), 8.0, true, Align::Right, warning);
+        }
+        page.line(&[(MARGIN, MARGIN + 12.5), (right, MARGIN + 12.5)], Stroke::black(0.5));
+        let foot_mm = size_mm.1 - MARGIN - 4.5;
+        page.line(&[(MARGIN, foot_mm), (right, foot_mm)], Stroke::black(0.25));
+        let width_mm = size_mm.0 - 2.0 * MARGIN - 26.0;
+        let mut size_pt = 7.5;
+        while size_pt > 5.5 && self.ink.width_mm(plan::CAUTION_SHORT, size_pt, false) > width_mm {
+            size_pt -= 0.25;
+        }
+        page.text((MARGIN, size_mm.1 - MARGIN), size_pt, false, Align::Left, plan::CAUTION_SHORT);
+        let matter = (MARGIN, MARGIN + HEAD, size_mm.0 - 2.0 * MARGIN, size_mm.1 - 2.0 * MARGIN - HEAD - FOOT);
+        (page, matter)
+    }
+
+    /// Unit and datum in words: "feet and tenths, local, BM1 = 416.90".
+    fn levels_words(&self) -> String {
+        let plan = self.work.plan;
+        let units = plan.title.units;
+        let unit = if units.is_metric() { "metres" } else { "feet and tenths" };
+        let datum = plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty());
+        let mark = plan.survey.benchmarks.first().map(|bm| format!(", {} = {}", bm.name, units.level(bm.level_m)));
+        format!("levels in {unit}, {}{}", datum.unwrap_or("datum not stated"), mark.unwrap_or(", no benchmark entered".into()))
+    }
+
+    /// Findings that were left by name, in words.
+    pub fn left(&self) -> Vec<String> {
+        let units = self.work.plan.title.units;
+        self.work.findings.iter().filter_map(|f| Some(f.waiver(f.left.as_ref()?).words(units))).collect()
+    }
+}

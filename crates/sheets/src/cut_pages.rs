@@ -1,0 +1,272 @@
+//! Cut sheets: large figures, one line of pipe a set of pages, what comes next told before it is met.
+
+use measure::{Units, feet_and_eighths};
+use plan::LineId;
+use takeoff::{CutSheet, Row, Stake};
+
+use crate::book::Making;
+use crate::page::{Align, Page, Stroke};
+
+/// Height of a row, and of each line of remarks beyond the first, millimetres.
+const ROW: f64 = 9.0;
+const MORE: f64 = 3.6;
+/// Height of the head of a sheet and of its foot checks, millimetres.
+const HEAD: f64 = 26.0;
+const TABLE_HEAD: f64 = 8.0;
+
+/// A column: its head, its share of the width.
+type Column = (&'static str, f64);
+
+/// Columns with and without a rod.
+fn columns(with_rod: bool) -> Vec<Column> {
+    let mut columns = vec![
+        ("Station", 0.075),
+        ("Hub, side", 0.065),
+        ("Hub level", 0.075),
+        ("CUT", 0.105),
+        ("", 0.095),
+        ("Dig to", 0.065),
+        ("Invert", 0.075),
+        ("Grade to next", 0.075),
+        ("Ground", 0.065),
+        ("Depth", 0.05),
+        ("Cover", 0.05),
+    ];
+    if with_rod {
+        columns.push(("Rod", 0.06));
+    }
+    let used: f64 = columns.iter().map(|(_, share)| share).sum();
+    columns.push(("Here", 0.92 - used - 0.07));
+    columns.push(("As dug", 0.07));
+    columns.push(("Photo", 0.08));
+    columns
+}
+
+impl Making<'_> {
+    /// Cut sheets of all lines, or of one.
+    pub(crate) fn cut_sheets(&self, only: Option<LineId>) -> Vec<Page> {
+        let wanted = self.work.plan.lines.keys().filter(|id| only.is_none_or(|only| only == **id));
+        let sheet = |id: &LineId| takeoff::cut_sheet(self.work.plan, self.work.design, *id, self.work.instrument_m);
+        wanted.filter_map(sheet).flat_map(|sheet| self.cut_pages(&sheet)).collect()
+    }
+
+    fn cut_pages(&self, sheet: &CutSheet) -> Vec<Page> {
+        let mut pages = Vec::new();
+        let mut next = 0;
+        while next < sheet.rows.len() {
+            let title = format!("Cut sheet {}", sheet.name);
+            let (mut page, matter) = self.page(self.work.paper.lying_mm(), &title);
+            self.sheet_head(&mut page, matter, sheet);
+            let mut y_mm = matter.1 + HEAD;
+            self.table_head(&mut page, matter, y_mm);
+            y_mm += TABLE_HEAD;
+            let checks_mm = self.checks_height_mm(sheet);
+            let bottom_mm = matter.1 + matter.3 - checks_mm;
+            while let Some(row) = sheet.rows.get(next) {
+                let height_mm = self.row_height_mm(row, matter.2);
+                if y_mm + height_mm > bottom_mm && next > 0 && y_mm > matter.1 + HEAD + TABLE_HEAD {
+                    break;
+                }
+                self.row(&mut page, (matter.0, y_mm, matter.2, height_mm), row);
+                y_mm += height_mm;
+                next += 1;
+            }
+            if next < sheet.rows.len() {
+                page.text((matter.0 + matter.2, bottom_mm + 4.0), 9.0, true, Align::Right, "goes on on the next page");
+            }
+            self.foot_checks(&mut page, (matter.0, bottom_mm, matter.2, checks_mm), sheet);
+            pages.push(page);
+        }
+        pages
+    }
+
+    /// What the crew must know before the first stake.
+    fn sheet_head(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64), sheet: &CutSheet) {
+        let (plan, units) = (self.work.plan, self.work.plan.title.units);
+        let from = match sheet.has_hubs {
+            true => "Cuts from hubs; where a row has no hub, from the GROUND".to_string(),
+            false => "No hub levels entered: every cut is from the GROUND at the centre line".to_string(),
+        };
+        let unit = if units.is_metric() { "metres" } else { "feet and tenths; eighths of an inch beside" };
+        let mut lines = vec![
+            format!("Pipe {}", sheet.pipe),
+            format!("{}. Hubs left or right looking upstream", sheet.zero),
+            format!("{from}. Figures in {unit}. Dig to = cut + {} of wall and bedding", units.amount(sheet.below_invert_m)),
+            format!(
+                "Least cover of the job {}. Trench {} wide",
+                units.depth(plan.criteria.least_cover_m),
+                units.pipe(plan.criteria.trench_width_m)
+            ),
+        ];
+        if let Some(instrument_m) = self.work.instrument_m {
+            let below = units.amount(sheet.below_invert_m);
+            lines.push(format!("Laser plane at {}. Rod on the invert; on the trench bottom add {below}", units.level(instrument_m)));
+        }
+        for (i, text) in lines.iter().enumerate() {
+            let fitted = self.ink.wrap(text, 9.0, i == 2, w - 34.0);
+            if let Some(first) = fitted.first() {
+                page.text((x, y + 3.0 + 4.6 * i as f64), 9.0, i == 2, Align::Left, first.clone());
+            }
+        }
+        self.thumbnail(page, (x + w - 32.0, y - 1.0, 32.0, HEAD - 2.0), sheet.line);
+    }
+
+    /// Every line small, this one heavy, north up.
+    fn thumbnail(&self, page: &mut Page, (x, y, w, h): (f64, f64, f64, f64), own: LineId) {
+        let lines = &self.work.plan.lines;
+        let all = lines.values().flat_map(|line| &line.points);
+        let Some((low, high)) = all.fold(None, |range: Option<(measure::Point, measure::Point)>, p| {
+            let (low, high) = range.unwrap_or((*p, *p));
+            Some((measure::Point::new(low.x.min(p.x), low.y.min(p.y)), measure::Point::new(high.x.max(p.x), high.y.max(p.y))))
+        }) else {
+            return;
+        };
+        let scale = ((w - 6.0) / (high.x - low.x).max(1.0)).min((h - 2.0) / (high.y - low.y).max(1.0));
+        let place = |p: &measure::Point| (x + (p.x - low.x) * scale, y + h - 1.0 - (p.y - low.y) * scale);
+        for (id, line) in lines {
+            let points: Vec<(f64, f64)> = line.points.iter().map(place).collect();
+            page.line(&points, if *id == own { Stroke::black(0.9) } else { Stroke::grey(0.25, 110) });
+        }
+        let tip = (x + w - 2.0, y + 1.0);
+        page.line(&[(tip.0, tip.1 + 8.0), tip, (tip.0 - 1.2, tip.1 + 3.0)], Stroke::black(0.4));
+        page.line(&[tip, (tip.0 + 1.2, tip.1 + 3.0)], Stroke::black(0.4));
+        page.text((tip.0, tip.1 + 12.0), 8.0, true, Align::Middle, "N");
+    }
+
+    fn table_head(&self, page: &mut Page, (x, _, w, _): (f64, f64, f64, f64), y_mm: f64) {
+        page.rect((x, y_mm, w, TABLE_HEAD), Some(Stroke::black(0.35)), Some(225));
+        let mut left_mm = x;
+        for (head, share) in columns(self.work.instrument_m.is_some()) {
+            page.text((left_mm + 1.2, y_mm + 5.4), 8.5, true, Align::Left, head);
+            left_mm += w * share;
+        }
+    }
+
+    /// Width of the column "Here" on a sheet of that width, millimetres.
+    fn here_mm(&self, width_mm: f64) -> f64 {
+        let columns = columns(self.work.instrument_m.is_some());
+        columns.iter().find(|(head, _)| *head == "Here").map_or(0.0, |(_, share)| share * width_mm - 2.0)
+    }
+
+    fn here_lines(&self, row: &Row, width_mm: f64) -> Vec<String> {
+        row.here.iter().flat_map(|text| self.ink.wrap(text, 7.5, false, self.here_mm(width_mm))).collect()
+    }
+
+    fn ahead_lines(&self, row: &Row, width_mm: f64) -> Vec<String> {
+        let ahead = row.ahead.iter().map(|text| format!("AHEAD {text}"));
+        ahead.flat_map(|text| self.ink.wrap(&text, 9.5, true, width_mm - 8.0)).collect()
+    }
+
+    fn row_height_mm(&self, row: &Row, width_mm: f64) -> f64 {
+        let here = self.here_lines(row, width_mm).len().saturating_sub(2) as f64 * MORE;
+        ROW + here + self.ahead_lines(row, width_mm).len() as f64 * 5.0
+    }
+
+    fn row(&self, page: &mut Page, (x, y, w, h): (f64, f64, f64, f64), row: &Row) {
+        let ahead = self.ahead_lines(row, w);
+        let own_mm = h - ahead.len() as f64 * 5.0;
+        page.rect((x, y, w, h), Some(Stroke::grey(0.2, 90)), None);
+        let base_mm = y + 6.2;
+        let mut left_mm = x;
+        let figures = self.figures(row);
+        for ((head, share), text) in columns(self.work.instrument_m.is_some()).into_iter().zip(figures) {
+            let wide_mm = w * share;
+            match head {
+                "CUT" => page.text((left_mm + 1.2, base_mm + 0.4), 17.0, true, Align::Left, text),
+                "" => page.text((left_mm + 1.2, base_mm), 11.0, true, Align::Left, text),
+                "Station" => page.text((left_mm + 1.2, base_mm), 11.0, true, Align::Left, text),
+                "Here" => {
+                    for (k, line) in self.here_lines(row, w).into_iter().enumerate() {
+                        page.text((left_mm + 1.2, y + 3.6 + MORE * k as f64), 7.5, false, Align::Left, line);
+                    }
+                }
+                "As dug" => page.rect((left_mm + 0.8, y + 1.0, wide_mm - 1.6, own_mm - 2.0), Some(Stroke::black(0.25)), None),
+                "Photo" => page.rect((left_mm + wide_mm / 2.0 - 2.0, y + 2.2, 4.0, 4.0), Some(Stroke::black(0.25)), None),
+                _ => page.text((left_mm + 1.2, base_mm), 9.5, false, Align::Left, text),
+            }
+            left_mm += wide_mm;
+        }
+        for (k, line) in ahead.into_iter().enumerate() {
+            let y_mm = y + own_mm + 5.0 * k as f64;
+            page.rect((x + 0.4, y_mm, w - 0.8, 4.8), None, Some(215));
+            page.text((x + 4.0, y_mm + 3.7), 9.5, true, Align::Left, line);
+        }
+    }
+
+    /// The figures of a row in the order of the columns; "Here", "As dug" and "Photo" are drawn, not written.
+    fn figures(&self, row: &Row) -> Vec<String> {
+        let units = self.work.plan.title.units;
+        let two = |value: Option<f64>| value.map(|value| units.number(value, 2)).unwrap_or_default();
+        let hub = row.stake.map(|stake| match stake {
+            Stake::Hub(hub) if hub.left_m == 0.0 => "on line".into(),
+            Stake::Hub(hub) => format!("{} {}", units.number(hub.left_m.abs(), 0), if hub.left_m > 0.0 { "L" } else { "R" }),
+            Stake::Ground(_) => "ground".into(),
+        });
+        let grade = row.grade.map_or("end".into(), |grade| {
+            format!("{} {}", units.grade(grade.abs()), if grade > 0.0 { "↑" } else if grade < 0.0 { "↓" } else { "level" })
+        });
+        let mut figures = vec![
+            self.station(row.station_m),
+            hub.unwrap_or_default(),
+            row.stake.map(|stake| units.level(stake.level_m())).unwrap_or_default(),
+            two(row.cut_m),
+            row.cut_m.map(|cut_m| beside(cut_m, units)).unwrap_or_default(),
+            two(row.dig_to_m),
+            units.level(row.invert_m),
+            grade,
+            two(row.ground_m),
+            two(row.depth_m),
+            two(row.cover_m),
+        ];
+        figures.extend(self.work.instrument_m.map(|_| row.rod_m.map(|rod_m| units.level(rod_m)).unwrap_or_default()));
+        figures.extend([String::new(), String::new(), String::new()]);
+        figures
+    }
+
+    fn checks_height_mm(&self, sheet: &CutSheet) -> f64 {
+        13.0 + 4.0 * self.left_on(sheet.line).len() as f64
+    }
+
+    /// Findings of a line that were left by name.
+    fn left_on(&self, line: LineId) -> Vec<String> {
+        let units = self.work.plan.title.units;
+        let own = self.work.findings.iter().filter(|f| f.line.is_none_or(|of| of == line));
+        own.filter_map(|f| Some(format!("Left: {}", f.waiver(f.left.as_ref()?).words(units)))).collect()
+    }
+
+    /// Sums that let the reader see that the sheet hangs together.
+    fn foot_checks(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64), sheet: &CutSheet) {
+        let units = self.work.plan.title.units;
+        let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
+        let agree = if sum == ends { "agrees" } else { "DOES NOT AGREE" };
+        let cuts = if sheet.cuts_are_down { "every cut goes down" } else { "A CUT GOES UP: CHECK HUBS" };
+        let at = |pair: Option<(f64, f64)>| pair.map(|(v, m)| format!("{} at {}", units.depth(v), self.station(m)));
+        let cover = at(sheet.least_cover).unwrap_or("unknown, no ground".into());
+        let deep = at(sheet.deepest).unwrap_or("unknown, no ground".into());
+        let first = format!("Check: lengths × grades {sum}, last invert less first {ends}: {agree}  ·  {cuts}");
+        let protect = match sheet.protected_m.as_slice() {
+            [] => format!("under {} everywhere", units.depth(self.work.plan.criteria.protected_trench_m)),
+            deep => deep
+                .iter()
+                .map(|(a, b)| format!("PROTECTION NEEDED {} to {}", self.station(*a), self.station(*b)))
+                .collect::<Vec<_>>()
+                .join(", "),
+        };
+        let second = format!("Shallowest cover {cover}  ·  deepest trench {deep}, {protect}");
+        let mut lines = vec![first, second];
+        lines.extend(self.left_on(sheet.line));
+        for (k, text) in lines.into_iter().enumerate() {
+            let fitted = self.ink.wrap(&text, 8.5, k < 2, w);
+            page.text((x, y + 4.5 + 4.2 * k as f64), 8.5, k < 2, Align::Left, fitted.into_iter().next().unwrap_or_default());
+        }
+        page.text((x + w, y + 4.5 + 4.2), 8.5, false, Align::Right, format!("{MARK} dug by            date"));
+    }
+}
+
+/// Sign before a place to write.
+const MARK: &str = "…";
+
+/// The cut a second time: feet, inches and eighths, or millimetres.
+fn beside(cut_m: f64, units: Units) -> String {
+    if units.is_metric() { format!("{:.0} mm", measure::round_half_up(cut_m * 1000.0, 0)) } else { feet_and_eighths(cut_m) }
+}

@@ -1,0 +1,112 @@
+//! Matter that runs from page to page: headings, paragraphs and tables.
+
+use crate::book::Making;
+use crate::page::{Align, Page, Stroke};
+
+/// Pages being filled from the top.
+pub(crate) struct Flow<'a, 'b> {
+    making: &'b Making<'a>,
+    size_mm: (f64, f64),
+    sheet: String,
+    done: Vec<Page>,
+    page: Page,
+    matter: (f64, f64, f64, f64),
+    y_mm: f64,
+}
+
+/// A column of a table: its head, its share of the width, and how its figures hang.
+pub(crate) type Column<'c> = (&'c str, f64, Align);
+
+impl<'a, 'b> Flow<'a, 'b> {
+    pub fn new(making: &'b Making<'a>, size_mm: (f64, f64), sheet: &str) -> Self {
+        let (page, matter) = making.page(size_mm, sheet);
+        Self { making, size_mm, sheet: sheet.into(), done: Vec::new(), page, matter, y_mm: matter.1 }
+    }
+
+    /// The pages.
+    pub fn finish(mut self) -> Vec<Page> {
+        self.done.push(self.page);
+        self.done
+    }
+
+    /// Makes sure of so much room; true where a new page was begun for it.
+    fn room(&mut self, height_mm: f64) -> bool {
+        if self.y_mm + height_mm <= self.matter.1 + self.matter.3 {
+            return false;
+        }
+        let (page, matter) = self.making.page(self.size_mm, &self.sheet);
+        self.done.push(std::mem::replace(&mut self.page, page));
+        (self.matter, self.y_mm) = (matter, matter.1);
+        true
+    }
+
+    pub fn gap(&mut self, height_mm: f64) {
+        self.y_mm += height_mm;
+    }
+
+    pub fn heading(&mut self, text: &str) {
+        self.room(22.0);
+        self.y_mm += 7.0;
+        self.page.text((self.matter.0, self.y_mm), 12.0, true, Align::Left, text);
+        self.y_mm += 2.5;
+    }
+
+    pub fn paragraph(&mut self, text: &str, size_pt: f64, bold: bool) {
+        let line_mm = size_pt * 0.46;
+        for line in self.making.ink.wrap(text, size_pt, bold, self.matter.2) {
+            self.room(line_mm);
+            self.y_mm += line_mm;
+            self.page.text((self.matter.0, self.y_mm), size_pt, bold, Align::Left, line);
+        }
+        self.y_mm += 1.2;
+    }
+
+    /// A table with its head on every page; a cell that is too long is broken.
+    pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>], size_pt: f64) {
+        let (line_mm, whole) = (size_pt * 0.46, self.matter.2);
+        self.table_head(columns, size_pt);
+        for row in rows {
+            let broken: Vec<Vec<String>> = (row.iter().zip(columns))
+                .map(|(cell, (_, share, _))| self.making.ink.wrap(cell, size_pt, false, whole * share - 2.0))
+                .collect();
+            let lines = broken.iter().map(Vec::len).max().unwrap_or(1).max(1);
+            let height_mm = lines as f64 * line_mm + 1.6;
+            if self.room(height_mm) {
+                self.table_head(columns, size_pt);
+            }
+            for (i, ((_, share, align), cell)) in columns.iter().zip(&broken).enumerate() {
+                let left_mm = self.matter.0 + columns[..i].iter().map(|(_, share, _)| share).sum::<f64>() * whole;
+                let x_mm = hang(left_mm, whole * share, *align);
+                for (k, line) in cell.iter().enumerate() {
+                    let y_mm = self.y_mm + line_mm * (k + 1) as f64;
+                    self.page.text((x_mm, y_mm), size_pt, false, *align, line.clone());
+                }
+            }
+            self.y_mm += height_mm;
+            let line = [(self.matter.0, self.y_mm), (self.matter.0 + whole, self.y_mm)];
+            self.page.line(&line, Stroke::grey(0.15, 150));
+        }
+        self.y_mm += 2.0;
+    }
+
+    fn table_head(&mut self, columns: &[Column], size_pt: f64) {
+        self.room(14.0);
+        self.y_mm += size_pt * 0.55;
+        for (i, (head, share, align)) in columns.iter().enumerate() {
+            let left_mm = self.matter.0 + columns[..i].iter().map(|(_, share, _)| share).sum::<f64>() * self.matter.2;
+            let x_mm = hang(left_mm, self.matter.2 * share, *align);
+            self.page.text((x_mm, self.y_mm), size_pt, true, *align, *head);
+        }
+        self.y_mm += 1.2;
+        let line = [(self.matter.0, self.y_mm), (self.matter.0 + self.matter.2, self.y_mm)];
+        self.page.line(&line, Stroke::black(0.35));
+    }
+}
+
+fn hang(left_mm: f64, width_mm: f64, align: Align) -> f64 {
+    match align {
+        Align::Left => left_mm,
+        Align::Middle => left_mm + width_mm / 2.0,
+        Align::Right => left_mm + width_mm - 2.0,
+    }
+}

@@ -1,0 +1,250 @@
+//! Material list, cost, findings and what was left, cautions.
+
+use measure::Units;
+use plan::{Goods, Measure};
+use takeoff::{Band, Cutting, Item};
+
+use crate::book::Making;
+use crate::flow::Flow;
+use crate::page::{Align, Page};
+
+/// Cuts that are listed of one pipe; more are counted.
+const MOST_CUTS: usize = 120;
+
+impl Making<'_> {
+    /// The lists, one after the other.
+    pub(crate) fn lists(&self) -> Vec<Page> {
+        let size_mm = self.work.paper.standing_mm();
+        let mut pages = self.materials(Flow::new(self, size_mm, "Material list"));
+        pages.extend(self.cost(Flow::new(self, size_mm, "Cost, an estimate")));
+        pages.extend(self.findings(Flow::new(self, size_mm, "Findings, and what was left")));
+        pages.extend(self.cautions(Flow::new(self, size_mm, "Cautions")));
+        pages
+    }
+
+    fn materials(&self, mut flow: Flow) -> Vec<Page> {
+        let (plan, units) = (self.work.plan, self.work.plan.title.units);
+        let waste = (plan.price_list.waste * 100.0).round();
+        flow.paragraph(
+            &format!("Counted from the plan. Pipe along its slope, {waste:.0} % added for cutting and laps, in whole rolls."),
+            9.0,
+            false,
+        );
+        let row = |item: &&Item| {
+            let packs = item.packs.map(|(count, pack_m)| packs_words(item, count, pack_m, units));
+            vec![takeoff::words(item, plan), quantity(item, item.needed, units), packs.unwrap_or(quantity(item, item.bought, units))]
+        };
+        let materials = self.estimate.items.iter().filter(|item| item.goods.is_material());
+        let rows: Vec<Vec<String>> = materials.map(|item| row(&item)).collect();
+        let columns = [("What", 0.46, Align::Left), ("Needed", 0.24, Align::Right), ("To order", 0.30, Align::Right)];
+        flow.table(&columns, &rows, 10.0);
+        self.estimate.cutting.iter().for_each(|cutting| self.cutting(&mut flow, cutting));
+        flow.heading("Trench by depth");
+        let band = |band: &Band| vec![band_words(band, units), units.length(band.length_m), units.volume(band.volume_m3)];
+        let rows: Vec<Vec<String>> = self.estimate.bands.iter().map(band).collect();
+        flow.table(&[("Depth of trench", 0.5, Align::Left), ("Length", 0.25, Align::Right), ("Soil", 0.25, Align::Right)], &rows, 10.0);
+        flow.finish()
+    }
+
+    /// Which roll goes where.
+    fn cutting(&self, flow: &mut Flow, cutting: &Cutting) {
+        let (units, cut) = (self.work.plan.title.units, &cutting.plan);
+        let pipe = format!("{} {}", units.pipe(cutting.pipe.size_m), cutting.pipe.goods.word());
+        flow.heading(&format!("Cutting {pipe}"));
+        let sure = if cut.proved { "no way of cutting has fewer splices" } else { "a good way of cutting; it is not proved that none has fewer splices" };
+        flow.paragraph(
+            &format!(
+                "{} rolls of {} and {} splices would do without waste; {} left over. By reckoning {sure}.",
+                cut.rolls,
+                units.length(cut.roll_m),
+                cut.splices,
+                units.length(cut.left_m())
+            ),
+            9.0,
+            false,
+        );
+        let name = |piece: usize| {
+            let piece = &cutting.pipe.pieces[piece];
+            (self.work.plan.lines.get(&piece.line).map_or("", |line| line.name.as_str()), piece.from_m)
+        };
+        let row = |cut: &takeoff::Cut| {
+            let (line, from_m) = name(cut.piece);
+            let splice = if cut.from_m > 0.0 { "splice at the start" } else { "" };
+            vec![format!("{}", cut.roll), line.into(), format!("from {}", self.station(from_m + cut.from_m)), units.length(cut.length_m), splice.into()]
+        };
+        let rows: Vec<Vec<String>> = cut.cuts.iter().take(MOST_CUTS).map(row).collect();
+        let columns = [
+            ("Roll", 0.10, Align::Right),
+            ("Line", 0.25, Align::Left),
+            ("Starts", 0.22, Align::Left),
+            ("Length", 0.18, Align::Right),
+            ("", 0.25, Align::Left),
+        ];
+        flow.table(&columns, &rows, 9.0);
+        if cut.cuts.len() > MOST_CUTS {
+            flow.paragraph(&format!("and {} cuts more, in the tables of the folder", cut.cuts.len() - MOST_CUTS), 9.0, false);
+        }
+    }
+
+    fn cost(&self, mut flow: Flow) -> Vec<Page> {
+        let (estimate, plan) = (&self.estimate, self.work.plan);
+        let units = plan.title.units;
+        let money = |value: f64| format!("{}{}", estimate.currency, thousands(value));
+        let source = match estimate.source.trim() {
+            "" => "The price list has no source; treat every sum as unknown.".to_string(),
+            source => format!("Prices: {source}."),
+        };
+        flow.paragraph(&format!("An estimate, no offer. {source}"), 10.0, true);
+        let row = |item: &Item| {
+            let price = item.price.map_or("no price".into(), |price| price_words(item, price, &estimate.currency, units));
+            let amount = item.amount().map_or("–".into(), money);
+            vec![takeoff::words(item, plan), quantity(item, item.bought, units), price, amount]
+        };
+        let rows: Vec<Vec<String>> = estimate.items.iter().map(row).collect();
+        let columns = [("What", 0.40, Align::Left), ("Bought", 0.20, Align::Right), ("Price", 0.20, Align::Right), ("Amount", 0.20, Align::Right)];
+        flow.table(&columns, &rows, 10.0);
+        let reserve = (estimate.reserve_share * 100.0).round();
+        let mut sums = vec![
+            vec!["Material".into(), money(estimate.materials)],
+            vec!["Work".into(), money(estimate.work)],
+            vec!["Total".into(), money(estimate.total())],
+            vec![format!("With {reserve:.0} % put by for what nobody knows yet"), money(estimate.with_reserve())],
+        ];
+        if let Some(per_m2) = estimate.per_m2() {
+            let (area_m2, unit) = if units.is_metric() { (measure::SQUARE_M_PER_HECTARE, "hectare") } else { (measure::SQUARE_M_PER_ACRE, "acre") };
+            sums.push(vec![format!("Total for each {unit}"), money(per_m2 * area_m2)]);
+        }
+        flow.table(&[("Together", 0.7, Align::Left), ("", 0.3, Align::Right)], &sums, 11.0);
+        if !estimate.unpriced.is_empty() {
+            flow.paragraph(&format!("Counted but without a price: {}.", estimate.unpriced.join(", ")), 9.0, true);
+        }
+        for saving in &self.savings {
+            let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
+            flow.paragraph(
+                &format!("Old tile {} tied in spares {} of new line{worth}.", saving.name, units.length(saving.length_m)),
+                9.0,
+                false,
+            );
+        }
+        flow.heading("By line, before whole rolls");
+        let line = |line: &takeoff::LineCost| {
+            vec![line.name.clone(), units.length(line.length_m), money(line.pipe), money(line.fittings), money(line.machine), money(line.total())]
+        };
+        let rows: Vec<Vec<String>> = estimate.lines.iter().map(line).collect();
+        let columns = [
+            ("Line", 0.20, Align::Left),
+            ("Length", 0.16, Align::Right),
+            ("Pipe", 0.16, Align::Right),
+            ("Fittings", 0.16, Align::Right),
+            ("Machine", 0.16, Align::Right),
+            ("Together", 0.16, Align::Right),
+        ];
+        flow.table(&columns, &rows, 9.0);
+        flow.finish()
+    }
+
+    fn findings(&self, mut flow: Flow) -> Vec<Page> {
+        let open: Vec<_> = self.work.findings.iter().filter(|finding| finding.left.is_none()).collect();
+        if open.is_empty() {
+            flow.paragraph("The checks found nothing open. That is no promise: walk the lines before you dig.", 10.0, false);
+        }
+        let rows: Vec<Vec<String>> = open
+            .iter()
+            .enumerate()
+            .map(|(i, f)| vec![format!("{}", i + 1), f.severity.word().into(), format!("{}: {}", f.title, f.message), format!("{}", f.check)])
+            .collect();
+        let columns = [("", 0.05, Align::Right), ("", 0.12, Align::Left), ("Finding", 0.75, Align::Left), ("Check", 0.08, Align::Right)];
+        flow.table(&columns, &rows, 9.0);
+        flow.heading("Left as they are, by name");
+        let left = self.left();
+        if left.is_empty() {
+            flow.paragraph("None.", 10.0, false);
+        }
+        left.iter().for_each(|words| flow.paragraph(words, 10.0, false));
+        if !self.work.plan.limit_log.is_empty() {
+            flow.heading("Limits changed for this job");
+            let change = |change: &plan::LimitChange| {
+                let label = plan::limit_named(&change.limit).map_or(change.limit.as_str(), |limit| limit.label);
+                format!("{label}: {} to {}. {}. {}, {}", change.from, change.to, change.signed.because, change.signed.by, change.signed.on)
+            };
+            self.work.plan.limit_log.iter().for_each(|entry| flow.paragraph(&change(entry), 9.0, false));
+        }
+        flow.finish()
+    }
+
+    fn cautions(&self, mut flow: Flow) -> Vec<Page> {
+        plan::CAUTION.split(". ").for_each(|sentence| {
+            flow.paragraph(&format!("{}.", sentence.trim_end_matches('.')), 12.0, false);
+            flow.gap(1.5);
+        });
+        flow.heading("Sheets given out");
+        if self.work.plan.revisions.is_empty() {
+            flow.paragraph("None yet. These sheets are a draft.", 10.0, false);
+        }
+        for revision in &self.work.plan.revisions {
+            let words = format!("Revision {}: {}. {}, {}", revision.letter, revision.signed.because, revision.signed.by, revision.signed.on);
+            flow.paragraph(&words, 10.0, false);
+        }
+        flow.heading("How the money and the quantities were found");
+        flow.paragraph(
+            "Trenches with upright walls, average end areas; hours from the pace entered for each depth; pipe along its slope. \
+             Rock, water in the trench, weather and old tile are not in the figures but in what is put by.",
+            10.0,
+            false,
+        );
+        flow.finish()
+    }
+}
+
+/// A quantity in its unit.
+pub(crate) fn quantity(item: &Item, value: f64, units: Units) -> String {
+    match item.goods.measure() {
+        Measure::Length => units.length(value),
+        Measure::Piece if item.goods == Goods::OutletStick && value == item.needed => units.length(value),
+        Measure::Piece => format!("{value:.0}"),
+        Measure::Volume => units.volume(value),
+        Measure::Hour => format!("{value:.1} h"),
+        Measure::Area => units.area(value),
+    }
+}
+
+fn packs_words(item: &Item, count: usize, pack_m: f64, units: Units) -> String {
+    let what = if item.goods == Goods::OutletStick { "of" } else { "×" };
+    format!("{count} {what} {}", units.length(pack_m))
+}
+
+fn price_words(item: &Item, price: f64, currency: &str, units: Units) -> String {
+    let foot = units.length_unit().metres();
+    let (value, each) = match item.goods.measure() {
+        Measure::Length => (price * foot, format!(" / {}", units.sign())),
+        Measure::Piece => (price, " each".into()),
+        Measure::Hour => (price, " / h".into()),
+        Measure::Volume if units.is_metric() => (price, " / m³".into()),
+        Measure::Volume => (price * (3.0 * measure::FOOT_M).powi(3), " / yd³".into()),
+        Measure::Area if units.is_metric() => (price * measure::SQUARE_M_PER_HECTARE, " / ha".into()),
+        Measure::Area => (price * measure::SQUARE_M_PER_ACRE, " / ac".into()),
+    };
+    format!("{currency}{value:.2}{each}")
+}
+
+fn band_words(band: &Band, units: Units) -> String {
+    match band.to_m.is_finite() {
+        true => format!("{} to {}", units.depth(band.from_m), units.depth(band.to_m)),
+        false => format!("over {}", units.depth(band.from_m)),
+    }
+}
+
+/// Money with cents and thousands apart: "56,165.50".
+pub fn thousands(value: f64) -> String {
+    let cents = format!("{:.2}", value.abs());
+    let (whole, rest) = cents.split_once('.').unwrap_or((&cents, "00"));
+    let mut text = String::new();
+    for (k, digit) in whole.chars().enumerate() {
+        if k > 0 && (whole.len() - k).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    let sign = if value < 0.0 { "-" } else { "" };
+    format!("{sign}{text}.{rest}")
+}

@@ -1,0 +1,204 @@
+//! Pages as data: what stands where, in millimetres from the top left corner. Black, white and grey only, so that any
+//! printer and a wet copy keep them.
+
+/// A size of paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Paper {
+    /// 8 1/2 by 11 in.
+    #[default]
+    Letter,
+    /// 11 by 17 in.
+    Tabloid,
+    /// 210 by 297 mm.
+    A4,
+    /// 297 by 420 mm.
+    A3,
+}
+
+impl Paper {
+    /// Every size with its name.
+    pub const ALL: [(Self, &'static str); 4] =
+        [(Self::Letter, "letter"), (Self::Tabloid, "tabloid"), (Self::A4, "a4"), (Self::A3, "a3")];
+
+    /// A size by its name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|(_, other)| other.eq_ignore_ascii_case(name)).map(|(paper, _)| paper)
+    }
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        Self::ALL.into_iter().find(|(paper, _)| *paper == self).map_or("", |(_, name)| name)
+    }
+
+    /// Width and height lying on its long side, millimetres.
+    pub const fn lying_mm(self) -> (f64, f64) {
+        match self {
+            Self::Letter => (279.4, 215.9),
+            Self::Tabloid => (431.8, 279.4),
+            Self::A4 => (297.0, 210.0),
+            Self::A3 => (420.0, 297.0),
+        }
+    }
+
+    /// Width and height standing, millimetres.
+    pub const fn standing_mm(self) -> (f64, f64) {
+        let (width, height) = self.lying_mm();
+        (height, width)
+    }
+}
+
+/// Where a text hangs on its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Align {
+    /// The place is its left end.
+    Left,
+    /// Its middle.
+    Middle,
+    /// Its right end.
+    Right,
+}
+
+/// A line of text; the place lies on the line it stands on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Text {
+    /// Place, millimetres.
+    pub at: (f64, f64),
+    /// Height of the type, points.
+    pub size_pt: f64,
+    /// Heavy type.
+    pub bold: bool,
+    /// How it hangs.
+    pub align: Align,
+    /// Turned so many degrees against the clock.
+    pub turned_deg: f64,
+    /// What it says.
+    pub text: String,
+}
+
+/// How a line is drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stroke {
+    /// Its width, millimetres.
+    pub width_mm: f64,
+    /// Lengths of dash and gap, millimetres; none for a whole line.
+    pub dash_mm: Vec<f64>,
+    /// 0 for black, 255 for white.
+    pub grey: u8,
+}
+
+impl Stroke {
+    /// A whole black line.
+    pub const fn black(width_mm: f64) -> Self {
+        Self { width_mm, dash_mm: Vec::new(), grey: 0 }
+    }
+
+    /// A whole grey line.
+    pub const fn grey(width_mm: f64, grey: u8) -> Self {
+        Self { width_mm, dash_mm: Vec::new(), grey }
+    }
+
+    /// A broken black line.
+    pub fn dashed(width_mm: f64, dash_mm: &[f64]) -> Self {
+        Self { width_mm, dash_mm: dash_mm.to_vec(), grey: 0 }
+    }
+}
+
+/// A line or an area.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shape {
+    /// Its corners, millimetres.
+    pub points: Vec<(f64, f64)>,
+    /// True where it comes back to its first corner.
+    pub closed: bool,
+    /// Its line.
+    pub stroke: Option<Stroke>,
+    /// Its filling: 0 black to 255 white.
+    pub fill: Option<u8>,
+}
+
+/// Something on a page.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Item {
+    /// Text.
+    Text(Text),
+    /// A line or an area.
+    Shape(Shape),
+    /// Things of which only what lies in a rectangle is drawn: left, top, width, height.
+    Within((f64, f64, f64, f64), Vec<Item>),
+}
+
+/// A page.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Page {
+    /// Width, millimetres.
+    pub width_mm: f64,
+    /// Height, millimetres.
+    pub height_mm: f64,
+    /// What is on it, drawn in this order.
+    pub items: Vec<Item>,
+}
+
+impl Page {
+    /// An empty page.
+    pub fn new((width_mm, height_mm): (f64, f64)) -> Self {
+        Self { width_mm, height_mm, items: Vec::new() }
+    }
+
+    /// Puts a text on it.
+    pub fn text(&mut self, at: (f64, f64), size_pt: f64, bold: bool, align: Align, text: impl Into<String>) {
+        self.items.push(text_item(at, size_pt, bold, align, text));
+    }
+
+    /// Draws a line.
+    pub fn line(&mut self, points: &[(f64, f64)], stroke: Stroke) {
+        self.items.push(line_item(points, stroke));
+    }
+
+    /// Draws a rectangle: left, top, width, height.
+    pub fn rect(&mut self, rect: (f64, f64, f64, f64), stroke: Option<Stroke>, fill: Option<u8>) {
+        self.items.push(rect_item(rect, stroke, fill));
+    }
+
+    /// Every text of the page in the order drawn.
+    pub fn texts(&self) -> Vec<&str> {
+        texts_of(&self.items)
+    }
+}
+
+fn texts_of(items: &[Item]) -> Vec<&str> {
+    let mut all = Vec::new();
+    for item in items {
+        match item {
+            Item::Text(text) => all.push(text.text.as_str()),
+            Item::Within(_, inner) => all.extend(texts_of(inner)),
+            Item::Shape(_) => {}
+        }
+    }
+    all
+}
+
+/// A text.
+pub fn text_item(at: (f64, f64), size_pt: f64, bold: bool, align: Align, text: impl Into<String>) -> Item {
+    Item::Text(Text { at, size_pt, bold, align, turned_deg: 0.0, text: text.into() })
+}
+
+/// A line.
+pub fn line_item(points: &[(f64, f64)], stroke: Stroke) -> Item {
+    Item::Shape(Shape { points: points.to_vec(), closed: false, stroke: Some(stroke), fill: None })
+}
+
+/// A rectangle: left, top, width, height.
+pub fn rect_item((x, y, w, h): (f64, f64, f64, f64), stroke: Option<Stroke>, fill: Option<u8>) -> Item {
+    let points = vec![(x, y), (x + w, y), (x + w, y + h), (x, y + h)];
+    Item::Shape(Shape { points, closed: true, stroke, fill })
+}
+
+/// A filled circle as a polygon, good enough for a dot.
+pub fn dot((x, y): (f64, f64), radius_mm: f64, fill: u8) -> Item {
+    let corner = |i: i32| {
+        let (sin, cos) = (f64::from(i) * std::f64::consts::PI / 8.0).sin_cos();
+        (x + radius_mm * cos, y + radius_mm * sin)
+    };
+    let stroke = Some(Stroke::black(0.25));
+    Item::Shape(Shape { points: (0..16).map(corner).collect(), closed: true, stroke, fill: Some(fill) })
+}

@@ -1,0 +1,133 @@
+//! Profiles: ground, pipe, grades and joints of every line, two to a page.
+
+use design::LineDesign;
+use plan::{Line, LineId};
+
+use crate::book::Making;
+use crate::page::{Align, Page, Stroke, dot};
+
+/// A profile on the paper.
+struct Chart {
+    rect: (f64, f64, f64, f64),
+    length_m: f64,
+    low_m: f64,
+    mm_per_m: (f64, f64),
+}
+
+impl Chart {
+    fn place(&self, station_m: f64, level_m: f64) -> (f64, f64) {
+        let (x, y, _, h) = self.rect;
+        (x + station_m * self.mm_per_m.0, y + h - (level_m - self.low_m) * self.mm_per_m.1)
+    }
+}
+
+impl Making<'_> {
+    /// A profile of every new line, two to a page.
+    pub(crate) fn profiles(&self) -> Vec<Page> {
+        let lines = self.work.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
+        let known: Vec<(LineId, &Line, &LineDesign)> = lines
+            .filter_map(|(id, line)| Some((*id, line, self.work.design.lines.get(id)?)))
+            .filter(|(_, _, worked)| worked.range(|station| station.invert_m).is_some())
+            .collect();
+        let size_mm = self.work.paper.lying_mm();
+        let pair = |lines: &[(LineId, &Line, &LineDesign)]| {
+            let (mut page, (x, y, w, h)) = self.page(size_mm, "Profiles");
+            for (i, (id, line, worked)) in lines.iter().enumerate() {
+                self.profile(&mut page, (x, y + i as f64 * h / 2.0, w, h / 2.0 - 3.0), *id, line, worked);
+            }
+            page
+        };
+        known.chunks(2).map(pair).collect()
+    }
+
+    fn profile(&self, page: &mut Page, (x, y, w, h): (f64, f64, f64, f64), id: LineId, line: &Line, worked: &LineDesign) {
+        let units = self.work.plan.title.units;
+        let rect = (x + 14.0, y + 8.0, w - 18.0, h - 20.0);
+        let levels = |s: &design::Station| [s.ground_m, s.invert_m];
+        let all: Vec<f64> = worked.stations.iter().flat_map(levels).flatten().collect();
+        let (low_m, high_m) = all.iter().fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
+        let margin_m = ((high_m - low_m) * 0.12).max(0.3);
+        let (low_m, high_m) = (low_m - margin_m, high_m + margin_m);
+        let mm_per_m = (rect.2 / worked.length_m.max(0.1), rect.3 / (high_m - low_m));
+        let chart = Chart { rect, length_m: worked.length_m, low_m, mm_per_m };
+        let grade = worked.mean_grade().map(|grade| format!(", {} on average", units.grade(grade))).unwrap_or_default();
+        let title = format!("{}  {}, {}, {}{grade}", line.name, line.kind.word(), units.pipe(worked.size_m), units.length(worked.length_m));
+        page.text((x, y + 4.5), 11.0, true, Align::Left, title);
+        let steeper = format!("heights drawn {:.0} times the lengths", mm_per_m.1 / mm_per_m.0);
+        page.text((x + w, y + 4.5), 8.0, false, Align::Right, steeper);
+        self.axes(page, &chart, high_m);
+        let path = |value: fn(&design::Station) -> Option<f64>| -> Vec<(f64, f64)> {
+            worked.stations.iter().filter_map(|s| Some(chart.place(s.station_m, value(s)?))).collect()
+        };
+        page.line(&path(|s| s.ground_m), Stroke::dashed(0.4, &[2.4, 0.9]));
+        let invert = path(|s| s.invert_m);
+        page.line(&invert, Stroke::black(0.8));
+        let top_mm = hydraulics::top_above_invert_m(worked.size_m) * mm_per_m.1;
+        let top: Vec<(f64, f64)> = invert.iter().map(|(x, y)| (*x, y - top_mm)).collect();
+        page.line(&top, Stroke::black(0.25));
+        self.reaches(page, &chart, worked);
+        self.joined(page, &chart, id, worked);
+    }
+
+    /// Levels at the left, stations below.
+    fn axes(&self, page: &mut Page, chart: &Chart, high_m: f64) {
+        let units = self.work.plan.title.units;
+        let unit_m = units.length_unit().metres();
+        let (x, y, w, h) = chart.rect;
+        page.rect(chart.rect, Some(Stroke::black(0.3)), None);
+        let step = [0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0].into_iter().map(|s| s * unit_m).find(|s| s * chart.mm_per_m.1 >= 7.0);
+        let step_m = step.unwrap_or(100.0 * unit_m);
+        let mut level_m = (chart.low_m / step_m).ceil() * step_m;
+        while level_m <= high_m {
+            let (_, py) = chart.place(0.0, level_m);
+            page.line(&[(x, py), (x + w, py)], Stroke::grey(0.12, 190));
+            page.text((x - 1.0, py + 1.0), 7.0, false, Align::Right, units.number(level_m, 1));
+            level_m += step_m;
+        }
+        let step = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0].into_iter().map(|s| s * unit_m).find(|s| s * chart.mm_per_m.0 >= 18.0);
+        let step_m = step.unwrap_or(5000.0 * unit_m);
+        for i in 0..=(chart.length_m / step_m) as usize {
+            let (px, _) = chart.place(i as f64 * step_m, chart.low_m);
+            page.line(&[(px, y + h), (px, y + h + 1.2)], Stroke::black(0.2));
+            page.text((px, y + h + 4.5), 7.0, false, Align::Middle, self.station(i as f64 * step_m));
+        }
+    }
+
+    /// Grades of the reaches, with the inverts where they meet.
+    fn reaches(&self, page: &mut Page, chart: &Chart, worked: &LineDesign) {
+        let units = self.work.plan.title.units;
+        let (_, y, _, h) = chart.rect;
+        let mut ends: Vec<f64> = vec![0.0];
+        ends.extend((1..worked.stations.len().saturating_sub(1)).filter_map(|i| {
+            let (below, above) = (worked.grade(i - 1)?, worked.grade(i)?);
+            ((above - below).abs() > 5e-5).then_some(worked.stations[i].station_m)
+        }));
+        ends.push(worked.length_m);
+        for pair in ends.windows(2) {
+            let (Some(low), Some(high)) = (worked.at(pair[0]), worked.at(pair[1])) else { continue };
+            let (Some(a), Some(b)) = (low.invert_m, high.invert_m) else { continue };
+            let (px, _) = chart.place((pair[0] + pair[1]) / 2.0, a);
+            let text = units.grade((b - a) / (pair[1] - pair[0]));
+            if (pair[1] - pair[0]) * chart.mm_per_m.0 > 12.0 {
+                page.text((px, y + h - 1.5), 7.5, true, Align::Middle, text);
+            }
+        }
+        for station_m in &ends {
+            let Some(level_m) = worked.at(*station_m).and_then(|s| s.invert_m) else { continue };
+            let at = chart.place(*station_m, level_m);
+            page.line(&[(at.0, at.1), (at.0, y + h)], Stroke::grey(0.12, 150));
+            page.text((at.0, y + h + 8.5), 7.0, false, Align::Middle, units.level(level_m));
+        }
+    }
+
+    /// Branches where they come in.
+    fn joined(&self, page: &mut Page, chart: &Chart, id: LineId, worked: &LineDesign) {
+        for joint in self.work.design.joints.iter().filter(|joint| joint.main == id) {
+            let Some(level_m) = worked.at(joint.station_m).and_then(|s| s.invert_m) else { continue };
+            let at = chart.place(joint.station_m, level_m);
+            page.items.push(dot(at, 0.9, 0));
+            let name = self.work.plan.lines.get(&joint.branch).map_or("", |line| line.name.as_str());
+            page.text((at.0 + 1.2, at.1 - 1.4), 7.0, false, Align::Left, name);
+        }
+    }
+}
