@@ -271,7 +271,7 @@ pub fn folder(
         add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml(crs)?.into());
         add("stakes.gpx", "waypoints and routes for a hand-held receiver", stakes.gpx(crs)?.into());
     }
-    add("plan.drain", "the plan itself, to be opened and changed", exchange::plan_text(&derived.plan)?.into());
+    add("plan.drain", "the plan itself, to be opened and changed; its ground's file must lie beside it", exchange::plan_text(&derived.plan)?.into());
     let note = note(derived, &stakes, &files, warning.as_deref(), named.is_some());
     files.push(Handed { name: "READ-ME-FIRST.txt".into(), what: "this note", bytes: note.into() });
     Ok(files)

@@ -7,38 +7,35 @@ use takeoff::{CutSheet, Row, Stake};
 use crate::book::Making;
 use crate::page::{Align, Page, Stroke};
 
-/// Height of a row, and of each line of remarks beyond the first, millimetres.
+/// Height of the figures of a row, and of each line below them, millimetres.
 const ROW: f64 = 9.0;
-const MORE: f64 = 3.6;
+const LINE: f64 = 5.0;
 /// Height of the head of a sheet and of its foot checks, millimetres.
-const HEAD: f64 = 26.0;
+const HEAD: f64 = 28.0;
 const TABLE_HEAD: f64 = 8.0;
 
 /// A column: its head, its share of the width.
 type Column = (&'static str, f64);
 
-/// Columns with and without a rod.
+/// Columns with and without a rod; what is here and what comes next stand on lines of their own below the figures.
 fn columns(with_rod: bool) -> Vec<Column> {
     let mut columns = vec![
-        ("Station", 0.075),
-        ("Hub, side", 0.065),
+        ("Station", 0.085),
+        ("Hub", 0.06),
         ("Hub level", 0.075),
-        ("CUT", 0.105),
-        ("", 0.095),
+        ("CUT", 0.095),
+        ("", 0.10),
         ("Dig to", 0.065),
-        ("Invert", 0.075),
-        ("Grade to next", 0.075),
-        ("Ground", 0.065),
+        ("Invert", 0.080),
+        ("To next", 0.09),
+        ("Ground", 0.07),
         ("Depth", 0.05),
         ("Cover", 0.05),
     ];
-    if with_rod {
-        columns.push(("Rod", 0.06));
-    }
+    columns.extend(with_rod.then_some(("Rod", 0.07)));
     let used: f64 = columns.iter().map(|(_, share)| share).sum();
-    columns.push(("Here", 0.92 - used - 0.07));
-    columns.push(("As dug", 0.07));
-    columns.push(("Photo", 0.08));
+    columns.push(("As dug", 1.0 - used - 0.045));
+    columns.push(("Photo", 0.045));
     columns
 }
 
@@ -72,7 +69,7 @@ impl Making<'_> {
                 next += 1;
             }
             if next < sheet.rows.len() {
-                page.text((matter.0 + matter.2, bottom_mm + 4.0), 9.0, true, Align::Right, "goes on on the next page");
+                page.text((matter.0 + matter.2, bottom_mm + 4.5), 9.0, true, Align::Right, "continued on the next page");
             }
             self.foot_checks(&mut page, (matter.0, bottom_mm, matter.2, checks_mm), sheet);
             pages.push(page);
@@ -102,11 +99,11 @@ impl Making<'_> {
             let below = units.amount(sheet.below_invert_m);
             lines.push(format!("Laser plane at {}. Rod on the invert; on the trench bottom add {below}", units.level(instrument_m)));
         }
-        for (i, text) in lines.iter().enumerate() {
-            let fitted = self.ink.wrap(text, 9.0, i == 2, w - 34.0);
-            if let Some(first) = fitted.first() {
-                page.text((x, y + 3.0 + 4.6 * i as f64), 9.0, i == 2, Align::Left, first.clone());
-            }
+        let broken = lines.iter().enumerate().flat_map(|(i, text)| {
+            self.ink.wrap(text, 8.5, i == 2, w - 36.0).into_iter().map(move |line| (i == 2, line))
+        });
+        for (k, (bold, line)) in broken.take(7).enumerate() {
+            page.text((x, y + 2.6 + 3.7 * k as f64), 8.5, bold, Align::Left, line);
         }
         self.thumbnail(page, (x + w - 32.0, y - 1.0, 32.0, HEAD - 2.0), sheet.line);
     }
@@ -142,58 +139,47 @@ impl Making<'_> {
         }
     }
 
-    /// Width of the column "Here" on a sheet of that width, millimetres.
-    fn here_mm(&self, width_mm: f64) -> f64 {
-        let columns = columns(self.work.instrument_m.is_some());
-        columns.iter().find(|(head, _)| *head == "Here").map_or(0.0, |(_, share)| share * width_mm - 2.0)
-    }
-
-    fn here_lines(&self, row: &Row, width_mm: f64) -> Vec<String> {
-        row.here.iter().flat_map(|text| self.ink.wrap(text, 7.5, false, self.here_mm(width_mm))).collect()
-    }
-
-    fn ahead_lines(&self, row: &Row, width_mm: f64) -> Vec<String> {
-        let ahead = row.ahead.iter().map(|text| format!("AHEAD {text}"));
-        ahead.flat_map(|text| self.ink.wrap(&text, 9.5, true, width_mm - 8.0)).collect()
+    /// Lines below the figures of a row: what is here, then in grey what comes next.
+    fn lines_below(&self, row: &Row, width_mm: f64) -> Vec<(bool, String)> {
+        let here = row.here.iter().map(|text| (false, text.clone()));
+        let ahead = row.ahead.iter().map(|text| (true, format!("AHEAD {text}")));
+        let wrap = |(ahead, text): (bool, String)| {
+            let lines = self.ink.wrap(&text, 9.5, true, width_mm - 10.0);
+            lines.into_iter().map(move |line| (ahead, line)).collect::<Vec<_>>()
+        };
+        here.chain(ahead).flat_map(wrap).collect()
     }
 
     fn row_height_mm(&self, row: &Row, width_mm: f64) -> f64 {
-        let here = self.here_lines(row, width_mm).len().saturating_sub(2) as f64 * MORE;
-        ROW + here + self.ahead_lines(row, width_mm).len() as f64 * 5.0
+        ROW + self.lines_below(row, width_mm).len() as f64 * LINE
     }
 
     fn row(&self, page: &mut Page, (x, y, w, h): (f64, f64, f64, f64), row: &Row) {
-        let ahead = self.ahead_lines(row, w);
-        let own_mm = h - ahead.len() as f64 * 5.0;
         page.rect((x, y, w, h), Some(Stroke::grey(0.2, 90)), None);
         let base_mm = y + 6.2;
         let mut left_mm = x;
         let figures = self.figures(row);
         for ((head, share), text) in columns(self.work.instrument_m.is_some()).into_iter().zip(figures) {
-            let wide_mm = w * share;
+            let (wide_mm, at) = (w * share, (left_mm + 1.2, base_mm));
             match head {
-                "CUT" => page.text((left_mm + 1.2, base_mm + 0.4), 17.0, true, Align::Left, text),
-                "" => page.text((left_mm + 1.2, base_mm), 11.0, true, Align::Left, text),
-                "Station" => page.text((left_mm + 1.2, base_mm), 11.0, true, Align::Left, text),
-                "Here" => {
-                    for (k, line) in self.here_lines(row, w).into_iter().enumerate() {
-                        page.text((left_mm + 1.2, y + 3.6 + MORE * k as f64), 7.5, false, Align::Left, line);
-                    }
-                }
-                "As dug" => page.rect((left_mm + 0.8, y + 1.0, wide_mm - 1.6, own_mm - 2.0), Some(Stroke::black(0.25)), None),
+                "CUT" => page.text((at.0, at.1 + 0.4), 17.0, true, Align::Left, text),
+                "" | "Station" => page.text(at, 11.0, true, Align::Left, text),
+                "As dug" => page.rect((left_mm + 0.8, y + 1.0, wide_mm - 1.6, ROW - 2.0), Some(Stroke::black(0.25)), None),
                 "Photo" => page.rect((left_mm + wide_mm / 2.0 - 2.0, y + 2.2, 4.0, 4.0), Some(Stroke::black(0.25)), None),
-                _ => page.text((left_mm + 1.2, base_mm), 9.5, false, Align::Left, text),
+                _ => page.text(at, 10.0, false, Align::Left, text),
             }
             left_mm += wide_mm;
         }
-        for (k, line) in ahead.into_iter().enumerate() {
-            let y_mm = y + own_mm + 5.0 * k as f64;
-            page.rect((x + 0.4, y_mm, w - 0.8, 4.8), None, Some(215));
-            page.text((x + 4.0, y_mm + 3.7), 9.5, true, Align::Left, line);
+        for (k, (ahead, line)) in self.lines_below(row, w).into_iter().enumerate() {
+            let y_mm = y + ROW + LINE * k as f64 - 0.6;
+            if ahead {
+                page.rect((x + 0.4, y_mm, w - 0.8, LINE - 0.3), None, Some(215));
+            }
+            page.text((x + 6.0, y_mm + 3.7), 9.5, true, Align::Left, line);
         }
     }
 
-    /// The figures of a row in the order of the columns; "Here", "As dug" and "Photo" are drawn, not written.
+    /// The figures of a row in the order of the columns; "As dug" and "Photo" are drawn, not written.
     fn figures(&self, row: &Row) -> Vec<String> {
         let units = self.work.plan.title.units;
         let two = |value: Option<f64>| value.map(|value| units.number(value, 2)).unwrap_or_default();
@@ -219,7 +205,7 @@ impl Making<'_> {
             two(row.cover_m),
         ];
         figures.extend(self.work.instrument_m.map(|_| row.rod_m.map(|rod_m| units.level(rod_m)).unwrap_or_default()));
-        figures.extend([String::new(), String::new(), String::new()]);
+        figures.extend([String::new(), String::new()]);
         figures
     }
 
@@ -259,12 +245,12 @@ impl Making<'_> {
             let fitted = self.ink.wrap(&text, 8.5, k < 2, w);
             page.text((x, y + 4.5 + 4.2 * k as f64), 8.5, k < 2, Align::Left, fitted.into_iter().next().unwrap_or_default());
         }
-        page.text((x + w, y + 4.5 + 4.2), 8.5, false, Align::Right, format!("{MARK} dug by            date"));
+        page.text((x + w - 62.0, y + 4.5 + 4.2), 8.5, false, Align::Left, "dug by");
+        page.line(&[(x + w - 51.0, y + 9.2), (x + w - 26.0, y + 9.2)], Stroke::black(0.2));
+        page.text((x + w - 24.0, y + 4.5 + 4.2), 8.5, false, Align::Left, "date");
+        page.line(&[(x + w - 16.0, y + 9.2), (x + w, y + 9.2)], Stroke::black(0.2));
     }
 }
-
-/// Sign before a place to write.
-const MARK: &str = "…";
 
 /// The cut a second time: feet, inches and eighths, or millimetres.
 fn beside(cut_m: f64, units: Units) -> String {

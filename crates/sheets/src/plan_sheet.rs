@@ -115,7 +115,7 @@ impl Making<'_> {
         let first = |from: f64| (from / step_m).ceil() as i64;
         for i in first(west)..=first(west) + cols {
             let (px, _) = map.place(Point::new(i as f64 * step_m, south));
-            if (x..=x + w).contains(&px) {
+            if (x + 12.0..=x + w - 12.0).contains(&px) {
                 items.push(text_item((px, y + h - 1.0), 5.5, false, Align::Middle, format!("E {}", units.number(i as f64 * step_m, 0))));
             }
             for k in first(south)..=first(south) + rows {
@@ -126,7 +126,7 @@ impl Making<'_> {
         }
         for k in first(south)..=first(south) + rows {
             let (_, py) = map.place(Point::new(west, k as f64 * step_m));
-            if (y..=y + h).contains(&py) {
+            if (y + 4.0..=y + h - 8.0).contains(&py) {
                 items.push(text_item((x + 1.0, py - 0.6), 5.5, false, Align::Left, format!("N {}", units.number(k as f64 * step_m, 0))));
             }
         }
@@ -209,7 +209,7 @@ impl Making<'_> {
     fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): (f64, f64, f64, f64)) {
         let mut y_mm = self.scale_bar(page, map, (x, y, w));
         y_mm = self.legend(page, (x, y_mm + 5.0));
-        y_mm = self.outlet_detail(page, (x, y_mm + 4.0, w));
+        y_mm = self.outlet_detail(page, (x, y_mm + 7.0, w));
         self.line_list(page, (x, y_mm + 4.0, w, y + h));
     }
 

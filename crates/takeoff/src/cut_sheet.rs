@@ -13,6 +13,8 @@ fn every_m(units: Units) -> f64 {
 
 /// Places this near are one row, metres (an inch).
 const SAME_ROW_M: f64 = 0.0254;
+/// A row at an even distance is left out this near to another, metres: 10 ft (judgement).
+const CROWDED_M: f64 = 10.0 * FOOT_M;
 /// A change of grade from which a row says so, as a ratio (0.005 percentage points, trade-practice section 5).
 const BREAK: f64 = 5e-5;
 
@@ -184,7 +186,8 @@ impl Sheet<'_> {
         stops.extend(pieces(self.id, self.line, self.worked).iter().map(|(_, piece)| piece.to_m));
         stops.sort_by(f64::total_cmp);
         let regular = (1..=(length_m / every_m) as usize).map(|i| i as f64 * every_m);
-        let near = |station_m: f64| stops.iter().any(|stop_m| (stop_m - station_m).abs() <= SAME_ROW_M);
+        // Hubs stand at even distances: where one is, its row stays however near the next one lies.
+        let near = |station_m: f64| stops.iter().any(|stop_m| (stop_m - station_m).abs() <= CROWDED_M);
         let regular: Vec<f64> = regular.filter(|station_m| !near(*station_m)).collect();
         stops.extend(regular);
         stops.sort_by(f64::total_cmp);
