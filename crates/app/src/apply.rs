@@ -7,19 +7,22 @@ use egui::Context;
 use exchange::{FileError, ReadOptions};
 use measure::{Point, Units};
 use plan::{Change, Edit, GroundRef, LineId, Plan, Signature, Title};
+use sheets::Paper;
 
 use crate::cli;
 use crate::command::Command;
 use crate::demo;
 use crate::desk::{Brought, Desk, Work};
 use crate::files;
+use crate::handing::{self, PaperWish};
 use crate::jobs::{Job, Progress};
 use crate::joining::Reach;
 use crate::land;
 use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose};
+use crate::panels::limits::LimitsAsk;
 use crate::panels::part::PartAsk;
 use crate::picture::{self, Sheet};
-use crate::session::Session;
+use crate::session::{Derived, Session};
 use crate::surveying;
 use crate::view::{Selection, Stage};
 use crate::wish::Wish;
@@ -79,6 +82,16 @@ pub fn missing_signature(signature: &Signature) -> Option<&'static str> {
     }
 }
 
+/// What a signature with a reason still lacks.
+pub fn missing_reason(signature: &Signature) -> Option<&'static str> {
+    match (signature.by.trim().is_empty(), plan::is_date(signature.on.trim()), signature.because.trim().is_empty()) {
+        (true, ..) => Some("Enter your name."),
+        (_, false, _) => Some("Enter the day, as YYYY-MM-DD."),
+        (_, _, true) => Some("Enter why."),
+        _ => None,
+    }
+}
+
 fn select(desk: &mut Desk, selection: Selection) {
     desk.view.selection = selection;
     desk.view.finding = None;
@@ -94,7 +107,7 @@ fn look(desk: &mut Desk, check: u16, at: Point) {
         desk.view.selection = match (finding.line, finding.outlet) {
             (Some(line), _) => Selection::Line(line),
             (None, Some(outlet)) => Selection::Outlet(outlet),
-            (None, None) => desk.view.selection,
+            (None, None) => finding.landmark.map_or(desk.view.selection, Selection::Landmark),
         };
         desk.view.station_m = finding.from_m;
     }
@@ -111,6 +124,14 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::ReadLines => ask_path(desk, Purpose::ReadLines, ctx),
         Command::WriteGeojson => ask_path(desk, Purpose::WriteGeojson, ctx),
         Command::WritePicture => ask_path(desk, Purpose::WritePicture, ctx),
+        Command::ReadMarks => ask_path(desk, Purpose::ReadMarks, ctx),
+        Command::ReadPrices => ask_path(desk, Purpose::ReadPrices, ctx),
+        Command::WritePrices => ask_path(desk, Purpose::WritePrices, ctx),
+        Command::ReadHubs => ask_path(desk, Purpose::ReadHubs, ctx),
+        Command::ReadRules => read_rules_signed(desk, ctx),
+        Command::WriteSheets => ask_path(desk, Purpose::WriteSheets, ctx),
+        Command::HandOver => ask_path(desk, Purpose::HandOver, ctx),
+        Command::Limits => open_limits(desk),
         Command::Undo => step(desk, "Undone", Session::undo),
         Command::Redo => step(desk, "Done again", Session::redo),
         Command::SelectAll => desk.view.selection = Selection::AllLines,
@@ -184,6 +205,7 @@ fn mend_selection(desk: &mut Desk) {
         Selection::Line(id) => plan.lines.contains_key(&id),
         Selection::Bend(id, index) => plan.lines.get(&id).is_some_and(|line| index < line.points.len()),
         Selection::Watercourse(id) => plan.watercourses.contains_key(&id),
+        Selection::Landmark(id) => plan.landmarks.contains_key(&id),
         Selection::Field => plan.field.is_some(),
         Selection::Nothing | Selection::AllLines => true,
     };
@@ -200,6 +222,7 @@ fn delete(desk: &mut Desk) {
         Selection::Outlet(id) => plan::remove_outlet(plan, id),
         Selection::Line(id) => plan::remove_line(plan, id),
         Selection::Watercourse(id) => plan::remove_watercourse(plan, id),
+        Selection::Landmark(id) => plan::remove_landmark(plan, id),
         Selection::Bend(id, index) => plan::delete_point(plan, id, index),
         Selection::AllLines => Some(remove_all(plan)),
     };
@@ -238,7 +261,9 @@ fn ask_path(desk: &mut Desk, purpose: Purpose, ctx: &Context) {
     let job = Job::start(purpose.title(), ctx, move |_| {
         let asked = Instant::now();
         let dialog = rfd::FileDialog::new().set_title(purpose.title()).add_filter(purpose.title(), purpose.endings());
-        let path = if purpose.writes() {
+        let path = if purpose == Purpose::HandOver {
+            dialog.pick_folder()
+        } else if purpose.writes() {
             dialog.set_file_name(purpose.usual_name()).save_file()
         } else {
             dialog.pick_file()
@@ -262,6 +287,10 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
         Some(Work::Relay(reference, job)) => match job.poll() {
             None => desk.work = Some(Work::Relay(reference, job)),
             Some(done) => finish(desk, &job.name, done, |desk, land| desk.session.bring_in(land, reference)),
+        },
+        Some(Work::Paper(job)) => match job.poll() {
+            None => desk.work = Some(Work::Paper(job)),
+            Some(done) => finish(desk, &job.name, done, |desk, told| desk.told = Some(told)),
         },
         Some(Work::Path(purpose, job)) => match job.poll() {
             None => desk.work = Some(Work::Path(purpose, job)),
@@ -320,6 +349,13 @@ pub fn with_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) 
         Purpose::ReadLines => read_lines(desk, path),
         Purpose::WriteGeojson => write_geojson(desk, &with_ending(path, "geojson")),
         Purpose::WritePicture => write_picture(desk, &with_ending(path, "png")),
+        Purpose::ReadMarks => read_marks(desk, path),
+        Purpose::ReadPrices => read_prices(desk, path),
+        Purpose::WritePrices => write_prices(desk, &with_ending(path, "csv")),
+        Purpose::ReadHubs => read_hubs(desk, path),
+        Purpose::ReadRules => read_rules(desk, path),
+        Purpose::WriteSheets => Ok(hand_out(desk, with_ending(path, "pdf"), false, ctx)),
+        Purpose::HandOver => Ok(hand_out(desk, path.to_path_buf(), true, ctx)),
     };
     match done {
         Ok(told) => desk.told = Some(told).filter(|told| !told.is_empty()).or(desk.told.take()),
@@ -457,4 +493,98 @@ pub fn recover(desk: &mut Desk, kept: &Path, ctx: &Context) {
     let (kept, path) = (kept.to_path_buf(), desk.session.path().map(Path::to_path_buf));
     let take_up = move |progress: &Progress| files::take_up(&kept, path, progress);
     desk.work = Some(Work::Plan(Job::start("Taking up the work of last time", ctx, take_up)));
+}
+
+fn open_limits(desk: &mut Desk) {
+    let plan = desk.session.plan();
+    desk.dialog = Some(Dialog::Limits(Box::new(LimitsAsk::of(&plan.criteria, plan.title.units))));
+}
+
+/// Local rules are signed: asked for in the dialog of the limits where the signature is not complete.
+fn read_rules_signed(desk: &mut Desk, ctx: &Context) {
+    match missing_reason(&desk.signature) {
+        None => ask_path(desk, Purpose::ReadRules, ctx),
+        Some(missing) => {
+            open_limits(desk);
+            desk.told = Some(format!("Local rules are signed. {missing}"));
+        }
+    }
+}
+
+fn bytes_of(path: &Path) -> Result<Vec<u8>, String> {
+    std::fs::read(path).map_err(|error| format!("cannot read {}: {error}", path.display()))
+}
+
+fn named(path: &Path, error: impl std::fmt::Display) -> String {
+    format!("{}: {error}", path.display())
+}
+
+fn read_marks(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let crs = desk.session.land().and_then(|land| land.named_crs().cloned());
+    let (marks, notes) =
+        exchange::read_landmarks_file(path, crs.as_ref(), crs.is_none()).map_err(|error| named(path, error))?;
+    let edit = cli::add_marks(desk.session.plan(), marks);
+    desk.session.edit(&edit).map_err(|error| named(path, error))?;
+    Ok(notes.first().cloned().unwrap_or(edit.label))
+}
+
+fn read_prices(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let plan = desk.session.plan();
+    let rows = exchange::read_price_rows(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
+    let count = rows.len();
+    let list = plan::PriceList { rows, source: file_name(path), ..plan.price_list.clone() };
+    desk.session.edit(&plan::set_price_list(list)).map_err(|error| named(path, error))?;
+    Ok(format!("{count} prices from {}", file_name(path)))
+}
+
+fn write_prices(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let plan = desk.session.plan();
+    let text = exchange::price_rows_csv(&plan.price_list, plan.title.units);
+    exchange::replace_file(path, text.as_bytes(), false).map_err(|error| error.to_string())?;
+    Ok(format!("Written: {}", path.display()))
+}
+
+fn read_hubs(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let edit = cli::hubs_edit(desk.session.plan(), &bytes_of(path)?).map_err(|error| named(path, error))?;
+    desk.session.edit(&edit).map_err(|error| named(path, error))?;
+    Ok(edit.label)
+}
+
+fn read_rules(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let plan = desk.session.plan();
+    let set = exchange::read_rule_set(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
+    let edit = plan::change_limits(plan, set.applied(&plan.criteria), &desk.signature);
+    desk.session.edit(&edit).map_err(|error| named(path, error))?;
+    Ok(edit.label)
+}
+
+/// Starts writing the sheets, or the whole folder, beside the window; what is written is the plan as it stands now.
+fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -> String {
+    let (plan, land) = (desk.session.plan().clone(), desk.session.land().cloned());
+    let usual = if plan.title.units.is_metric() { Paper::A4 } else { Paper::Letter };
+    let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), instrument_m: None };
+    let write = move |progress: &Progress| {
+        progress.step("working out")?;
+        let derived = Derived::of(plan, land.as_deref());
+        progress.step("sheets")?;
+        let told = |page: usize, count: usize| progress.tell(page as f64 / count.max(1) as f64);
+        let refused = |error: String| FileError::Unsupported { found: error, expected: "sheets".into() };
+        let warning = if whole_folder {
+            let files =
+                handing::folder(&derived, land.as_deref(), wish, &told).map_err(|e| refused(e.to_string()))?;
+            handing::write_folder(&files, &path)?;
+            None
+        } else {
+            let (pdf, warning) =
+                handing::pdf(&derived, land.as_deref(), wish, &told).map_err(|e| refused(e.to_string()))?;
+            exchange::replace_file(&path, &pdf, false)?;
+            warning
+        };
+        Ok(match warning {
+            Some(warning) => format!("Written: {}. {warning}", path.display()),
+            None => format!("Written: {}", path.display()),
+        })
+    };
+    desk.work = Some(Work::Paper(Job::start("Writing sheets", ctx, write)));
+    String::new()
 }

@@ -28,6 +28,22 @@ pub enum Command {
     WriteGeojson,
     /// Write a picture.
     WritePicture,
+    /// Read marks on the land.
+    ReadMarks,
+    /// Read a price list.
+    ReadPrices,
+    /// Write the price list.
+    WritePrices,
+    /// Read hub levels.
+    ReadHubs,
+    /// Read a local rule set.
+    ReadRules,
+    /// Change the job's limits.
+    Limits,
+    /// Write the sheets as PDF.
+    WriteSheets,
+    /// Write the folder to hand over.
+    HandOver,
     /// Open the first demo field.
     FirstDemo,
     /// Open the second demo field.
@@ -133,6 +149,38 @@ pub const COMMANDS: &[Entry] = &[
     ),
     entry(Command::WritePicture, Menu::Plan, "Write picture…", "Map and profiles as a PNG", &[key(CTRL, Key::P)]),
     entry(
+        Command::ReadMarks,
+        Menu::Plan,
+        "Read marks…",
+        "Utilities, trees, lanes, pits from GeoJSON, KML or shapefile",
+        &[],
+    ),
+    entry(Command::ReadHubs, Menu::Plan, "Read hub levels…", "A CSV: line,station,level,offset", &[]),
+    entry(Command::ReadPrices, Menu::Plan, "Read price list…", "A CSV: item,size,branch,price,per,roll", &[]),
+    entry(Command::WritePrices, Menu::Plan, "Write price list…", "The same CSV", &[]),
+    entry(
+        Command::WriteSheets,
+        Menu::Plan,
+        "Write sheets…",
+        "Plan sheet, profiles, cut sheets and lists as one PDF",
+        &[key(CTRL_SHIFT, Key::P)],
+    ),
+    entry(
+        Command::HandOver,
+        Menu::Plan,
+        "Hand over…",
+        "A folder with PDF, tables, open formats and a note",
+        &[key(CTRL, Key::H)],
+    ),
+    entry(
+        Command::Limits,
+        Menu::Edit,
+        "Limits of the job…",
+        "Every threshold of the checks, with who changed it and why",
+        &[key(CTRL, Key::L)],
+    ),
+    entry(Command::ReadRules, Menu::Edit, "Read local rules…", "A CSV: limit,value,why", &[]),
+    entry(
         Command::FirstDemo,
         Menu::Help,
         "Demo field on rolling ground",
@@ -177,7 +225,10 @@ impl Command {
             Self::Redo => session.history().redo_label().is_some(),
             Self::Delete => view.selection != Selection::Nothing,
             Self::Reverse => view.selection.line().is_some(),
-            Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary => session.land().is_some(),
+            Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
+                session.land().is_some()
+            }
+            Self::WriteSheets | Self::HandOver => !session.plan().lines.is_empty(),
             _ => true,
         }
     }

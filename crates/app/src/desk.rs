@@ -40,6 +40,8 @@ pub enum Work {
     Ground(Job<Result<Brought, FileError>>),
     /// The ground being laid anew with other corrections, for what the plan names so.
     Relay(plan::GroundRef, Job<Result<land::Land, FileError>>),
+    /// Sheets or a folder being written; what is told when they are.
+    Paper(Job<Result<String, FileError>>),
     /// A system file dialog.
     Path(panels::dialog::Purpose, Job<(Option<PathBuf>, Duration)>),
 }
@@ -59,6 +61,7 @@ impl Work {
             Self::Plan(job) => (&job.name, &job.progress),
             Self::Ground(job) => (&job.name, &job.progress),
             Self::Relay(_, job) => (&job.name, &job.progress),
+            Self::Paper(job) => (&job.name, &job.progress),
             Self::Path(_, job) => (&job.name, &job.progress),
         }
     }

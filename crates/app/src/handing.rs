@@ -125,7 +125,12 @@ fn surface(plan: &Plan, land: &Land) -> SurfaceOut {
 /// The material and cost list as a table.
 pub fn costs_csv(derived: &Derived) -> String {
     let (plan, estimate) = (&derived.plan, derived.estimate());
-    let mut text = format!("# {}: an estimate. Prices: {}\n# {}\n", plan.title.name.replace('\n', " "), source(&estimate.source), plan::CAUTION);
+    let mut text = format!(
+        "# {}: an estimate. Prices: {}\n# {}\n",
+        plan.title.name.replace('\n', " "),
+        source(&estimate.source),
+        plan::CAUTION
+    );
     text.push_str("item,needed,bought,unit,packs,price_each,amount\n");
     for item in &estimate.items {
         let (scale, unit) = unit_of(item.goods.measure(), plan);
@@ -256,22 +261,50 @@ pub fn folder(
     let mut add = |name: &str, what: &'static str, bytes: Vec<u8>| {
         files.push(Handed { name: name.into(), what, bytes });
     };
-    add("sheets.pdf", "plan sheet, profiles, cut sheets, material list, cost, findings, cautions: print this one", pdf);
-    add("stakes.csv", "every stake with level, cut and what to dig to, for a spreadsheet or a rover", stakes.csv().into());
+    add(
+        "sheets.pdf",
+        "plan sheet, profiles, cut sheets, material list, cost, findings, cautions: print this one",
+        pdf,
+    );
+    add(
+        "stakes.csv",
+        "every stake with level, cut and what to dig to, for a spreadsheet or a rover",
+        stakes.csv().into(),
+    );
     add("materials-and-cost.csv", "what to order and what it costs, an estimate", costs_csv(derived).into());
     add("rolls.csv", "which roll is cut for which line", cutting_csv(derived).into());
-    add("findings.csv", "what the checks found, and what was left as it is, by whom and why", findings_csv(derived).into());
-    add("prices.csv", "the price list, to be changed and read in again", exchange::price_rows_csv(&derived.plan.price_list, derived.plan.title.units).into());
+    add(
+        "findings.csv",
+        "what the checks found, and what was left as it is, by whom and why",
+        findings_csv(derived).into(),
+    );
+    add(
+        "prices.csv",
+        "the price list, to be changed and read in again",
+        exchange::price_rows_csv(&derived.plan.price_list, derived.plan.title.units).into(),
+    );
     add("plan.dxf", "lines and stakes for drawing programs", stakes.dxf().into());
-    add("plan.xml", "alignments with profiles, stakes and the ground's surface (LandXML 1.2)", stakes.landxml().into());
+    add(
+        "plan.xml",
+        "alignments with profiles, stakes and the ground's surface (LandXML 1.2)",
+        stakes.landxml().into(),
+    );
     let named = land.and_then(Land::named_crs);
     if let Some(crs) = named {
-        add("plan.geojson", "lines, joints, outlets and field in degrees (RFC 7946), levels in metres", exchange::plan_geojson(&derived.plan, &derived.design, crs)?.into());
+        add(
+            "plan.geojson",
+            "lines, joints, outlets and field in degrees (RFC 7946), levels in metres",
+            exchange::plan_geojson(&derived.plan, &derived.design, crs)?.into(),
+        );
         add("stakes.geojson", "lines and stakes in degrees, levels in metres", stakes.geojson(crs)?.into());
         add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml(crs)?.into());
         add("stakes.gpx", "waypoints and routes for a hand-held receiver", stakes.gpx(crs)?.into());
     }
-    add("plan.drain", "the plan itself, to be opened and changed; its ground's file must lie beside it", exchange::plan_text(&derived.plan)?.into());
+    add(
+        "plan.drain",
+        "the plan itself, to be opened and changed; its ground's file must lie beside it",
+        exchange::plan_text(&derived.plan)?.into(),
+    );
     let note = note(derived, &stakes, &files, warning.as_deref(), named.is_some());
     files.push(Handed { name: "READ-ME-FIRST.txt".into(), what: "this note", bytes: note.into() });
     Ok(files)
@@ -281,7 +314,11 @@ pub fn folder(
 fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&str>, has_degrees: bool) -> String {
     let estimate = derived.estimate();
     let mut text = format!("{}\n{}\n", stakes.job, stakes.edition);
-    text.push_str(&format!("As of {}. Levels: datum {}.\n", stakes.as_of.as_deref().unwrap_or("no date"), stakes.datum));
+    text.push_str(&format!(
+        "As of {}. Levels: datum {}.\n",
+        stakes.as_of.as_deref().unwrap_or("no date"),
+        stakes.datum
+    ));
     text.push_str(&format!("Punch list: {}.\n", crate::cli::counted(&derived.findings)));
     text.push_str(&format!(
         "New line {}, estimate {}{} (prices: {}).\n\n",
@@ -299,7 +336,9 @@ fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&s
     }
     text.push_str("  READ-ME-FIRST.txt        this note\n");
     if !has_degrees {
-        text.push_str("\nThe ground names no coordinate system, so there are no files in degrees (GeoJSON, KML, GPX).\n");
+        text.push_str(
+            "\nThe ground names no coordinate system, so there are no files in degrees (GeoJSON, KML, GPX).\n",
+        );
     }
     text.push_str(&format!("\nCautions\n\n{}\n", plan::CAUTION));
     text

@@ -32,6 +32,11 @@ impl Progress {
         if self.0.stopped.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
     }
 
+    /// Tells how much of the step is done, 0 to 1; false when the work was given up.
+    pub fn tell(&self, share: f64) -> bool {
+        self.at(share).is_continue()
+    }
+
     /// Runs work that can tell how far it has come, with so many threads.
     pub fn watch<T>(&self, threads: usize, work: impl FnOnce(&Effort) -> T) -> T {
         work(&Effort { threads, watch: &|share| self.at(share) })

@@ -1,10 +1,12 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
 use measure::Point;
-use plan::{LineId, OutletId, WatercourseId};
+use plan::{LandmarkId, LineId, OutletId, WatercourseId};
+use sheets::Paper;
 
 use crate::canvas::Camera;
 use crate::theme::{DARK, LIGHT, Palette};
+use crate::tools::DrawnAs;
 
 /// The stages of the job, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -40,7 +42,7 @@ impl Stage {
             Self::Ground => "Bring the land in and see where water gathers",
             Self::Lines => "Draw boundary, outlet, main, laterals and old tile",
             Self::Grade => "Set levels and the job's limits",
-            Self::Dig => "Count pipe, joints and trench",
+            Self::Dig => "Count, price, print and hand over",
         }
     }
 }
@@ -61,6 +63,8 @@ pub enum Selection {
     Bend(LineId, usize),
     /// A ditch or culvert.
     Watercourse(WatercourseId),
+    /// A mark on the land.
+    Landmark(LandmarkId),
     /// Every line.
     AllLines,
 }
@@ -137,6 +141,14 @@ pub struct View {
     pub drop: Option<Point>,
     /// Station pointed at in the profile, metres.
     pub station_m: Option<f64>,
+    /// Kind of mark that is drawn next, by its number among all kinds, and what it is drawn as.
+    pub marking: (usize, DrawnAs),
+    /// Paper of the sheets, once it was looked at.
+    pub paper: Option<Paper>,
+    /// Name under which the layout would be put aside.
+    pub layout_name: String,
+    /// The finding that is being left, by its check and place.
+    pub leaving: Option<(u16, Point)>,
     /// Dark theme.
     pub dark: bool,
 }
@@ -154,6 +166,10 @@ impl Default for View {
             section: Vec::new(),
             drop: None,
             station_m: None,
+            marking: (0, DrawnAs::Course),
+            paper: None,
+            layout_name: String::new(),
+            leaving: None,
             dark: false,
         }
     }

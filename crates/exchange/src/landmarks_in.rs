@@ -184,7 +184,8 @@ fn carries(text: &str) -> Carries {
 
 /// A pit: one texture and its depths; layers as a list of `[depth, texture]` where there are more.
 fn pit(fields: &Fields) -> Result<Pit, FileError> {
-    let texture = |text: &str| Texture::ALL.into_iter().find(|(_, word)| *word == text.to_lowercase()).map(|(t, _)| t);
+    let texture =
+        |text: &str| Texture::ALL.into_iter().find(|(_, word)| *word == text.to_lowercase()).map(|(t, _)| t);
     let wrong = |text: &str| fields.wrong("texture", text, "a texture such as silt loam");
     let mut layers = Vec::new();
     let single = fields.text("texture");
@@ -195,7 +196,10 @@ fn pit(fields: &Fields) -> Result<Pit, FileError> {
     }
     for layer in fields.value("layers").and_then(Value::as_array).into_iter().flatten() {
         let text = layer.get(1).and_then(Value::as_str).unwrap_or_default();
-        let to_m = layer.get(0).and_then(Value::as_f64).ok_or_else(|| fields.wrong("layers", &layer.to_string(), "[depth in metres, texture]"))?;
+        let to_m = layer
+            .get(0)
+            .and_then(Value::as_f64)
+            .ok_or_else(|| fields.wrong("layers", &layer.to_string(), "[depth in metres, texture]"))?;
         let texture = texture(text).ok_or_else(|| wrong(text))?;
         layers.push(SoilLayer { to_m, texture, clay: None, conductivity_ms: None });
     }

@@ -108,7 +108,10 @@ impl Stakes {
     fn head(&self) -> String {
         let day = self.as_of.as_deref().unwrap_or("no date");
         let unit = self.unit.words();
-        format!("{}, {}, as of {day}. Levels and coordinates in {unit}, datum: {}", self.job, self.edition, self.datum)
+        format!(
+            "{}, {}, as of {day}. Levels and coordinates in {unit}, datum: {}",
+            self.job, self.edition, self.datum
+        )
     }
 
     /// One row a point.
@@ -197,7 +200,9 @@ impl Stakes {
             text.push_str(&element("name", &line.name));
             text.push_str(&element("description", &format!("{}, {:.0} mm", line.kind, line.size_m * 1000.0)));
             let course = course.join(" ");
-            text.push_str(&format!("<LineString><tessellate>1</tessellate><coordinates>{course}</coordinates></LineString>"));
+            text.push_str(&format!(
+                "<LineString><tessellate>1</tessellate><coordinates>{course}</coordinates></LineString>"
+            ));
             text.push_str("</Placemark>\n");
         }
         text.push_str("</Folder>\n<Folder><name>Stakes</name>\n");
@@ -215,7 +220,9 @@ impl Stakes {
     /// Waypoints and routes for a hand-held receiver (GPX 1.1).
     pub fn gpx(&self, crs: &Crs) -> Result<String, FileError> {
         let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
-        text.push_str("<gpx version=\"1.1\" creator=\"Drainwright\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n<metadata>");
+        text.push_str(
+            "<gpx version=\"1.1\" creator=\"Drainwright\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n<metadata>",
+        );
         text.push_str(&element("name", &self.job));
         text.push_str(&element("desc", &format!("{}. {}", self.head(), plan::CAUTION)));
         text.push_str("</metadata>\n");
@@ -245,7 +252,8 @@ impl Stakes {
     /// What a point says of itself.
     fn described(&self, point: &StakePoint) -> String {
         let unit = self.unit;
-        let cut = point.cut_m.map(|cut_m| format!(", cut {} {}", figure(cut_m, unit), unit.sign())).unwrap_or_default();
+        let cut =
+            point.cut_m.map(|cut_m| format!(", cut {} {}", figure(cut_m, unit), unit.sign())).unwrap_or_default();
         let remark = if point.remark.is_empty() { String::new() } else { format!(". {}", point.remark) };
         format!("invert {} {}{cut}{remark}", figure(point.invert_m, unit), unit.sign())
     }
@@ -257,7 +265,15 @@ impl Stakes {
         dxf.pairs(&[(999, &self.head()), (999, plan::CAUTION)]);
         // 2 feet, 6 metres ($INSUNITS of later releases; release 12 readers skip it).
         let code = if unit == LengthUnit::Metre { "6" } else { "2" };
-        dxf.pairs(&[(0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1009"), (9, "$INSUNITS"), (70, code), (0, "ENDSEC")]);
+        dxf.pairs(&[
+            (0, "SECTION"),
+            (2, "HEADER"),
+            (9, "$ACADVER"),
+            (1, "AC1009"),
+            (9, "$INSUNITS"),
+            (70, code),
+            (0, "ENDSEC"),
+        ]);
         let layers = ["MAIN", "SUBMAIN", "LATERAL", "OLD_TILE", "STAKES", "NOTES"];
         dxf.pairs(&[(0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LAYER"), (70, "6")]);
         for layer in layers {
@@ -303,7 +319,10 @@ impl Stakes {
         for point in &self.points {
             let place = north_east(point.at, Some(point.invert_m), unit);
             let desc = escaped(&self.described(point));
-            text.push_str(&format!("<CgPoint name=\"{}\" desc=\"{desc}\">{place}</CgPoint>\n", escaped(&point.name())));
+            text.push_str(&format!(
+                "<CgPoint name=\"{}\" desc=\"{desc}\">{place}</CgPoint>\n",
+                escaped(&point.name())
+            ));
         }
         text.push_str("</CgPoints>\n<Alignments>\n");
         self.lines.iter().for_each(|line| text.push_str(&alignment(line, unit)));
@@ -366,7 +385,10 @@ fn alignment(line: &StakeLine, unit: LengthUnit) -> String {
     let plane: Vec<Point> = line.points.iter().map(|(at, _)| *at).collect();
     let length = figure(measure::path_length(&plane), unit);
     let name = escaped(&line.name);
-    let mut text = format!("<Alignment name=\"{name}\" length=\"{length}\" staStart=\"0.0\" desc=\"{}\">\n", escaped(&line.kind));
+    let mut text = format!(
+        "<Alignment name=\"{name}\" length=\"{length}\" staStart=\"0.0\" desc=\"{}\">\n",
+        escaped(&line.kind)
+    );
     text.push_str("<CoordGeom>\n");
     for pair in plane.windows(2).filter(|pair| pair[0] != pair[1]) {
         let (start, end) = (north_east(pair[0], None, unit), north_east(pair[1], None, unit));

@@ -4,9 +4,9 @@
 use measure::{FOOT_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, parse_length, parse_pipe_size};
 use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Quantity};
 
+use crate::FileError;
 use crate::stakes::csv_text;
 use crate::table::{Delimiter, decode, fields, lines};
-use crate::FileError;
 
 /// Largest table that is read, bytes.
 const MOST_BYTES: usize = 4 << 20;
@@ -100,7 +100,8 @@ pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<Vec<PriceRow>, File
             goods,
             size_m: size(*line, "size", table.cell(row, "size"))?,
             branch_m: size(*line, "branch", table.cell(row, "branch"))?,
-            price: price / each(goods.measure(), per, units).ok_or_else(|| wrong(*line, "per", per, &expected(goods)))?,
+            price: price
+                / each(goods.measure(), per, units).ok_or_else(|| wrong(*line, "per", per, &expected(goods)))?,
             pack_m: length(*line, "roll", table.cell(row, "roll"), units)?,
         });
     }
@@ -112,16 +113,34 @@ fn each(measure: Measure, per: &str, units: Units) -> Option<f64> {
     let foot = units.length_unit().metres();
     Some(match (measure, per.trim_start_matches('/').trim()) {
         (Measure::Length, "") => foot,
-        (Measure::Length, "ft" | "foot") => if units.is_metric() { FOOT_M } else { foot },
+        (Measure::Length, "ft" | "foot") => {
+            if units.is_metric() {
+                FOOT_M
+            } else {
+                foot
+            }
+        }
         (Measure::Length, "m" | "metre" | "meter") => 1.0,
         (Measure::Piece, "" | "each" | "piece") => 1.0,
         (Measure::Hour, "" | "h" | "hour") => 1.0,
         (Measure::Volume, "m3" | "m³") => 1.0,
         (Measure::Volume, "yd3" | "yd³") => (3.0 * FOOT_M).powi(3),
-        (Measure::Volume, "") => if units.is_metric() { 1.0 } else { (3.0 * FOOT_M).powi(3) },
+        (Measure::Volume, "") => {
+            if units.is_metric() {
+                1.0
+            } else {
+                (3.0 * FOOT_M).powi(3)
+            }
+        }
         (Measure::Area, "ha") => SQUARE_M_PER_HECTARE,
         (Measure::Area, "ac" | "acre") => SQUARE_M_PER_ACRE,
-        (Measure::Area, "") => if units.is_metric() { SQUARE_M_PER_HECTARE } else { SQUARE_M_PER_ACRE },
+        (Measure::Area, "") => {
+            if units.is_metric() {
+                SQUARE_M_PER_HECTARE
+            } else {
+                SQUARE_M_PER_ACRE
+            }
+        }
         _ => return None,
     })
 }
@@ -222,7 +241,8 @@ impl RuleSet {
 
     /// Every reason, each once.
     pub fn why(&self) -> String {
-        let mut all: Vec<&str> = self.limits.iter().map(|(_, _, why)| why.as_str()).filter(|why| !why.is_empty()).collect();
+        let mut all: Vec<&str> =
+            self.limits.iter().map(|(_, _, why)| why.as_str()).filter(|why| !why.is_empty()).collect();
         all.dedup();
         all.join("; ")
     }
@@ -321,7 +341,8 @@ mod tests {
 
     #[test]
     fn hubs_left_and_right() {
-        let hubs = read_hubs(b"line,station,level,offset\nL2,0+50,416.47,6 L\nL2,1+00,416.85,2 m R\n", Units::Feet).unwrap();
+        let hubs =
+            read_hubs(b"line,station,level,offset\nL2,0+50,416.47,6 L\nL2,1+00,416.85,2 m R\n", Units::Feet).unwrap();
         assert_eq!(hubs.len(), 2);
         assert!((hubs[0].1.left_m - 6.0 * FOOT_M).abs() < 1e-9 && (hubs[1].1.left_m + 2.0).abs() < 1e-9);
         let told = read_hubs(b"line,station,level\nL2,here,4\n", Units::Feet).unwrap_err().to_string();

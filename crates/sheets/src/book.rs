@@ -123,7 +123,11 @@ impl<'a> Making<'a> {
         let unit = if units.is_metric() { "metres" } else { "feet and tenths" };
         let datum = plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty());
         let mark = plan.survey.benchmarks.first().map(|bm| format!(", {} = {}", bm.name, units.level(bm.level_m)));
-        format!("levels in {unit}, {}{}", datum.unwrap_or("datum not stated"), mark.unwrap_or(", no benchmark entered".into()))
+        format!(
+            "levels in {unit}, {}{}",
+            datum.unwrap_or("datum not stated"),
+            mark.unwrap_or(", no benchmark entered".into())
+        )
     }
 
     /// Findings that were left by name, in words.

@@ -69,7 +69,13 @@ impl Making<'_> {
                 next += 1;
             }
             if next < sheet.rows.len() {
-                page.text((matter.0 + matter.2, bottom_mm + 4.5), 9.0, true, Align::Right, "continued on the next page");
+                page.text(
+                    (matter.0 + matter.2, bottom_mm + 4.5),
+                    9.0,
+                    true,
+                    Align::Right,
+                    "continued on the next page",
+                );
             }
             self.foot_checks(&mut page, (matter.0, bottom_mm, matter.2, checks_mm), sheet);
             pages.push(page);
@@ -88,7 +94,10 @@ impl Making<'_> {
         let mut lines = vec![
             format!("Pipe {}", sheet.pipe),
             format!("{}. Hubs left or right looking upstream", sheet.zero),
-            format!("{from}. Figures in {unit}. Dig to = cut + {} of wall and bedding", units.amount(sheet.below_invert_m)),
+            format!(
+                "{from}. Figures in {unit}. Dig to = cut + {} of wall and bedding",
+                units.amount(sheet.below_invert_m)
+            ),
             format!(
                 "Least cover of the job {}. Trench {} wide",
                 units.depth(plan.criteria.least_cover_m),
@@ -97,7 +106,10 @@ impl Making<'_> {
         ];
         if let Some(instrument_m) = self.work.instrument_m {
             let below = units.amount(sheet.below_invert_m);
-            lines.push(format!("Laser plane at {}. Rod on the invert; on the trench bottom add {below}", units.level(instrument_m)));
+            lines.push(format!(
+                "Laser plane at {}. Rod on the invert; on the trench bottom add {below}",
+                units.level(instrument_m)
+            ));
         }
         let broken = lines.iter().enumerate().flat_map(|(i, text)| {
             self.ink.wrap(text, 8.5, i == 2, w - 36.0).into_iter().map(move |line| (i == 2, line))
@@ -114,7 +126,10 @@ impl Making<'_> {
         let all = lines.values().flat_map(|line| &line.points);
         let Some((low, high)) = all.fold(None, |range: Option<(measure::Point, measure::Point)>, p| {
             let (low, high) = range.unwrap_or((*p, *p));
-            Some((measure::Point::new(low.x.min(p.x), low.y.min(p.y)), measure::Point::new(high.x.max(p.x), high.y.max(p.y))))
+            Some((
+                measure::Point::new(low.x.min(p.x), low.y.min(p.y)),
+                measure::Point::new(high.x.max(p.x), high.y.max(p.y)),
+            ))
         }) else {
             return;
         };
@@ -164,8 +179,12 @@ impl Making<'_> {
             match head {
                 "CUT" => page.text((at.0, at.1 + 0.4), 17.0, true, Align::Left, text),
                 "" | "Station" => page.text(at, 11.0, true, Align::Left, text),
-                "As dug" => page.rect((left_mm + 0.8, y + 1.0, wide_mm - 1.6, ROW - 2.0), Some(Stroke::black(0.25)), None),
-                "Photo" => page.rect((left_mm + wide_mm / 2.0 - 2.0, y + 2.2, 4.0, 4.0), Some(Stroke::black(0.25)), None),
+                "As dug" => {
+                    page.rect((left_mm + 0.8, y + 1.0, wide_mm - 1.6, ROW - 2.0), Some(Stroke::black(0.25)), None)
+                }
+                "Photo" => {
+                    page.rect((left_mm + wide_mm / 2.0 - 2.0, y + 2.2, 4.0, 4.0), Some(Stroke::black(0.25)), None)
+                }
                 _ => page.text(at, 10.0, false, Align::Left, text),
             }
             left_mm += wide_mm;
@@ -185,11 +204,23 @@ impl Making<'_> {
         let two = |value: Option<f64>| value.map(|value| units.number(value, 2)).unwrap_or_default();
         let hub = row.stake.map(|stake| match stake {
             Stake::Hub(hub) if hub.left_m == 0.0 => "on line".into(),
-            Stake::Hub(hub) => format!("{} {}", units.number(hub.left_m.abs(), 0), if hub.left_m > 0.0 { "L" } else { "R" }),
+            Stake::Hub(hub) => {
+                format!("{} {}", units.number(hub.left_m.abs(), 0), if hub.left_m > 0.0 { "L" } else { "R" })
+            }
             Stake::Ground(_) => "ground".into(),
         });
         let grade = row.grade.map_or("end".into(), |grade| {
-            format!("{} {}", units.grade(grade.abs()), if grade > 0.0 { "↑" } else if grade < 0.0 { "↓" } else { "level" })
+            format!(
+                "{} {}",
+                units.grade(grade.abs()),
+                if grade > 0.0 {
+                    "↑"
+                } else if grade < 0.0 {
+                    "↓"
+                } else {
+                    "level"
+                }
+            )
         });
         let mut figures = vec![
             self.station(row.station_m),
@@ -243,7 +274,13 @@ impl Making<'_> {
         lines.extend(self.left_on(sheet.line));
         for (k, text) in lines.into_iter().enumerate() {
             let fitted = self.ink.wrap(&text, 8.5, k < 2, w);
-            page.text((x, y + 4.5 + 4.2 * k as f64), 8.5, k < 2, Align::Left, fitted.into_iter().next().unwrap_or_default());
+            page.text(
+                (x, y + 4.5 + 4.2 * k as f64),
+                8.5,
+                k < 2,
+                Align::Left,
+                fitted.into_iter().next().unwrap_or_default(),
+            );
         }
         page.text((x + w - 62.0, y + 4.5 + 4.2), 8.5, false, Align::Left, "dug by");
         page.line(&[(x + w - 51.0, y + 9.2), (x + w - 26.0, y + 9.2)], Stroke::black(0.2));
@@ -254,5 +291,9 @@ impl Making<'_> {
 
 /// The cut a second time: feet, inches and eighths, or millimetres.
 fn beside(cut_m: f64, units: Units) -> String {
-    if units.is_metric() { format!("{:.0} mm", measure::round_half_up(cut_m * 1000.0, 0)) } else { feet_and_eighths(cut_m) }
+    if units.is_metric() {
+        format!("{:.0} mm", measure::round_half_up(cut_m * 1000.0, 0))
+    } else {
+        feet_and_eighths(cut_m)
+    }
 }

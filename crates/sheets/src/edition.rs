@@ -29,9 +29,16 @@ fn digest(plan: &Plan, sheet: &CutSheet) -> String {
     for row in &sheet.rows {
         let dig = row.dig_to_m.map(|dig_m| units.number(dig_m, 2)).unwrap_or_default();
         let station = measure::station(row.station_m, units);
-        text.push_str(&format!("|{station} {} {dig} {} {}", units.level(row.invert_m), row.here.join(","), row.ahead.join(",")));
+        text.push_str(&format!(
+            "|{station} {} {dig} {} {}",
+            units.level(row.invert_m),
+            row.here.join(","),
+            row.ahead.join(",")
+        ));
     }
-    let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3));
+    let hash = text
+        .bytes()
+        .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3));
     format!("{hash:016x}")
 }
 
@@ -62,11 +69,7 @@ pub fn edition(plan: &Plan, digests: &BTreeMap<LineId, String>) -> Edition {
 }
 
 /// Names of the lines whose sheet is not what it was, those that are gone too.
-fn changed<'a>(
-    plan: &'a Plan,
-    then: &BTreeMap<LineId, String>,
-    now: &BTreeMap<LineId, String>,
-) -> Vec<&'a str> {
+fn changed<'a>(plan: &'a Plan, then: &BTreeMap<LineId, String>, now: &BTreeMap<LineId, String>) -> Vec<&'a str> {
     let ids: std::collections::BTreeSet<LineId> = then.keys().chain(now.keys()).copied().collect();
     let differs = ids.into_iter().filter(|id| then.get(id) != now.get(id));
     differs.map(|id| plan.lines.get(&id).map_or("a line that is gone", |line| line.name.as_str())).collect()

@@ -68,7 +68,8 @@ mod tests {
     #[test]
     fn the_trades_signs_are_there() {
         let ink = Ink::default();
-        for sign in ["°", "½", "×", "±", "·", "→", "↑", "²", "³", "≥", "–", "…", "é", "ü", "\"", "'"] {
+        for sign in ["°", "½", "×", "±", "·", "→", "↑", "²", "³", "≥", "–", "…", "é", "ü", "\"", "'"]
+        {
             assert!(ink.has_all(sign), "{sign} is missing");
         }
     }

@@ -32,7 +32,11 @@ impl Making<'_> {
         );
         let row = |item: &&Item| {
             let packs = item.packs.map(|(count, pack_m)| packs_words(item, count, pack_m, units));
-            vec![takeoff::words(item, plan), quantity(item, item.needed, units), packs.unwrap_or(quantity(item, item.bought, units))]
+            vec![
+                takeoff::words(item, plan),
+                quantity(item, item.needed, units),
+                packs.unwrap_or(quantity(item, item.bought, units)),
+            ]
         };
         let materials = self.estimate.items.iter().filter(|item| item.goods.is_material());
         let rows: Vec<Vec<String>> = materials.map(|item| row(&item)).collect();
@@ -40,9 +44,14 @@ impl Making<'_> {
         flow.table(&columns, &rows, 10.0);
         self.estimate.cutting.iter().for_each(|cutting| self.cutting(&mut flow, cutting));
         flow.heading("Trench by depth");
-        let band = |band: &Band| vec![band_words(band, units), units.length(band.length_m), units.volume(band.volume_m3)];
+        let band =
+            |band: &Band| vec![band_words(band, units), units.length(band.length_m), units.volume(band.volume_m3)];
         let rows: Vec<Vec<String>> = self.estimate.bands.iter().map(band).collect();
-        flow.table(&[("Depth of trench", 0.5, Align::Left), ("Length", 0.25, Align::Right), ("Soil", 0.25, Align::Right)], &rows, 10.0);
+        flow.table(
+            &[("Depth of trench", 0.5, Align::Left), ("Length", 0.25, Align::Right), ("Soil", 0.25, Align::Right)],
+            &rows,
+            10.0,
+        );
         flow.finish()
     }
 
@@ -51,7 +60,11 @@ impl Making<'_> {
         let (units, cut) = (self.work.plan.title.units, &cutting.plan);
         let pipe = format!("{} {}", units.pipe(cutting.pipe.size_m), cutting.pipe.goods.word());
         flow.heading(&format!("Cutting {pipe}"));
-        let sure = if cut.proved { "no way of cutting has fewer splices" } else { "a good way of cutting; it is not proved that none has fewer splices" };
+        let sure = if cut.proved {
+            "no way of cutting has fewer splices"
+        } else {
+            "a good way of cutting; it is not proved that none has fewer splices"
+        };
         flow.paragraph(
             &format!(
                 "{} rolls of {} and {} splices would do without waste; {} left over. By reckoning {sure}.",
@@ -70,7 +83,13 @@ impl Making<'_> {
         let row = |cut: &takeoff::Cut| {
             let (line, from_m) = name(cut.piece);
             let splice = if cut.from_m > 0.0 { "splice at the start" } else { "" };
-            vec![format!("{}", cut.roll), line.into(), format!("from {}", self.station(from_m + cut.from_m)), units.length(cut.length_m), splice.into()]
+            vec![
+                format!("{}", cut.roll),
+                line.into(),
+                format!("from {}", self.station(from_m + cut.from_m)),
+                units.length(cut.length_m),
+                splice.into(),
+            ]
         };
         let rows: Vec<Vec<String>> = cut.cuts.iter().take(MOST_CUTS).map(row).collect();
         let columns = [
@@ -82,7 +101,11 @@ impl Making<'_> {
         ];
         flow.table(&columns, &rows, 9.0);
         if cut.cuts.len() > MOST_CUTS {
-            flow.paragraph(&format!("and {} cuts more, in the tables of the folder", cut.cuts.len() - MOST_CUTS), 9.0, false);
+            flow.paragraph(
+                &format!("and {} cuts more, in the tables of the folder", cut.cuts.len() - MOST_CUTS),
+                9.0,
+                false,
+            );
         }
     }
 
@@ -96,12 +119,18 @@ impl Making<'_> {
         };
         flow.paragraph(&format!("An estimate, no offer. {source}"), 10.0, true);
         let row = |item: &Item| {
-            let price = item.price.map_or("no price".into(), |price| price_words(item, price, &estimate.currency, units));
+            let price =
+                item.price.map_or("no price".into(), |price| price_words(item, price, &estimate.currency, units));
             let amount = item.amount().map_or("–".into(), money);
             vec![takeoff::words(item, plan), quantity(item, item.bought, units), price, amount]
         };
         let rows: Vec<Vec<String>> = estimate.items.iter().map(row).collect();
-        let columns = [("What", 0.40, Align::Left), ("Bought", 0.20, Align::Right), ("Price", 0.20, Align::Right), ("Amount", 0.20, Align::Right)];
+        let columns = [
+            ("What", 0.40, Align::Left),
+            ("Bought", 0.20, Align::Right),
+            ("Price", 0.20, Align::Right),
+            ("Amount", 0.20, Align::Right),
+        ];
         flow.table(&columns, &rows, 10.0);
         let reserve = (estimate.reserve_share * 100.0).round();
         let mut sums = vec![
@@ -111,7 +140,11 @@ impl Making<'_> {
             vec![format!("With {reserve:.0} % put by for what nobody knows yet"), money(estimate.with_reserve())],
         ];
         if let Some(per_m2) = estimate.per_m2() {
-            let (area_m2, unit) = if units.is_metric() { (measure::SQUARE_M_PER_HECTARE, "hectare") } else { (measure::SQUARE_M_PER_ACRE, "acre") };
+            let (area_m2, unit) = if units.is_metric() {
+                (measure::SQUARE_M_PER_HECTARE, "hectare")
+            } else {
+                (measure::SQUARE_M_PER_ACRE, "acre")
+            };
             sums.push(vec![format!("Total for each {unit}"), money(per_m2 * area_m2)]);
         }
         flow.table(&[("Together", 0.7, Align::Left), ("", 0.3, Align::Right)], &sums, 11.0);
@@ -121,14 +154,25 @@ impl Making<'_> {
         for saving in &self.savings {
             let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
             flow.paragraph(
-                &format!("Old tile {} tied in spares {} of new line{worth}.", saving.name, units.length(saving.length_m)),
+                &format!(
+                    "Old tile {} tied in spares {} of new line{worth}.",
+                    saving.name,
+                    units.length(saving.length_m)
+                ),
                 9.0,
                 false,
             );
         }
         flow.heading("By line, before whole rolls");
         let line = |line: &takeoff::LineCost| {
-            vec![line.name.clone(), units.length(line.length_m), money(line.pipe), money(line.fittings), money(line.machine), money(line.total())]
+            vec![
+                line.name.clone(),
+                units.length(line.length_m),
+                money(line.pipe),
+                money(line.fittings),
+                money(line.machine),
+                money(line.total()),
+            ]
         };
         let rows: Vec<Vec<String>> = estimate.lines.iter().map(line).collect();
         let columns = [
@@ -146,14 +190,30 @@ impl Making<'_> {
     fn findings(&self, mut flow: Flow) -> Vec<Page> {
         let open: Vec<_> = self.work.findings.iter().filter(|finding| finding.left.is_none()).collect();
         if open.is_empty() {
-            flow.paragraph("The checks found nothing open. That is no promise: walk the lines before you dig.", 10.0, false);
+            flow.paragraph(
+                "The checks found nothing open. That is no promise: walk the lines before you dig.",
+                10.0,
+                false,
+            );
         }
         let rows: Vec<Vec<String>> = open
             .iter()
             .enumerate()
-            .map(|(i, f)| vec![format!("{}", i + 1), f.severity.word().into(), format!("{}: {}", f.title, f.message), format!("{}", f.check)])
+            .map(|(i, f)| {
+                vec![
+                    format!("{}", i + 1),
+                    f.severity.word().into(),
+                    format!("{}: {}", f.title, f.message),
+                    format!("{}", f.check),
+                ]
+            })
             .collect();
-        let columns = [("", 0.05, Align::Right), ("", 0.12, Align::Left), ("Finding", 0.75, Align::Left), ("Check", 0.08, Align::Right)];
+        let columns = [
+            ("", 0.05, Align::Right),
+            ("", 0.12, Align::Left),
+            ("Finding", 0.75, Align::Left),
+            ("Check", 0.08, Align::Right),
+        ];
         flow.table(&columns, &rows, 9.0);
         flow.heading("Left as they are, by name");
         let left = self.left();
@@ -165,7 +225,10 @@ impl Making<'_> {
             flow.heading("Limits changed for this job");
             let change = |change: &plan::LimitChange| {
                 let label = plan::limit_named(&change.limit).map_or(change.limit.as_str(), |limit| limit.label);
-                format!("{label}: {} to {}. {}. {}, {}", change.from, change.to, change.signed.because, change.signed.by, change.signed.on)
+                format!(
+                    "{label}: {} to {}. {}. {}, {}",
+                    change.from, change.to, change.signed.because, change.signed.by, change.signed.on
+                )
             };
             self.work.plan.limit_log.iter().for_each(|entry| flow.paragraph(&change(entry), 9.0, false));
         }
@@ -182,7 +245,10 @@ impl Making<'_> {
             flow.paragraph("None yet. These sheets are a draft.", 10.0, false);
         }
         for revision in &self.work.plan.revisions {
-            let words = format!("Revision {}: {}. {}, {}", revision.letter, revision.signed.because, revision.signed.by, revision.signed.on);
+            let words = format!(
+                "Revision {}: {}. {}, {}",
+                revision.letter, revision.signed.because, revision.signed.by, revision.signed.on
+            );
             flow.paragraph(&words, 10.0, false);
         }
         flow.heading("How the money and the quantities were found");

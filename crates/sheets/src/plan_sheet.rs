@@ -36,8 +36,11 @@ impl Map {
 
 /// Scales that people carry rulers for: metres of land for a metre of paper.
 fn scales(units: Units) -> Vec<f64> {
-    let feet_per_inch = [10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0, 500.0, 1000.0, 2000.0];
-    let metric = [100.0, 200.0, 250.0, 500.0, 750.0, 1000.0, 1250.0, 1500.0, 2000.0, 2500.0, 4000.0, 5000.0, 10_000.0, 25_000.0];
+    let feet_per_inch =
+        [10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0, 500.0, 1000.0, 2000.0];
+    let metric = [
+        100.0, 200.0, 250.0, 500.0, 750.0, 1000.0, 1250.0, 1500.0, 2000.0, 2500.0, 4000.0, 5000.0, 10_000.0, 25_000.0,
+    ];
     if units.is_metric() { metric.to_vec() } else { feet_per_inch.iter().map(|feet| feet * 12.0).collect() }
 }
 
@@ -85,7 +88,9 @@ impl Making<'_> {
         for contour in self.work.contours {
             let stroke = if contour.index { Stroke::grey(0.3, 150) } else { Stroke::grey(0.13, 175) };
             let points = map.path(&contour.points);
-            if let Some(at) = points.get(points.len() / 2).filter(|at| contour.index && points.len() > 12 && map.holds(**at)) {
+            if let Some(at) =
+                points.get(points.len() / 2).filter(|at| contour.index && points.len() > 12 && map.holds(**at))
+            {
                 let level = units.number(contour.level_m, if units.is_metric() { 1 } else { 0 });
                 items.push(text_item((at.0 + 0.5, at.1 - 0.4), 5.5, false, Align::Left, level));
             }
@@ -99,7 +104,9 @@ impl Making<'_> {
         for water in self.work.plan.watercourses.values() {
             let points = map.path(&water.points);
             items.push(line_item(&points, Stroke::dashed(0.5, &[2.5, 0.8])));
-            items.extend(points.first().map(|at| text_item((at.0 + 1.0, at.1 - 1.0), 6.5, false, Align::Left, &water.name)));
+            items.extend(
+                points.first().map(|at| text_item((at.0 + 1.0, at.1 - 1.0), 6.5, false, Align::Left, &water.name)),
+            );
         }
     }
 
@@ -108,15 +115,26 @@ impl Making<'_> {
         let units = self.work.plan.title.units;
         let unit_m = units.length_unit().metres();
         let (x, y, w, h) = map.rect;
-        let steps = if units.is_metric() { [20.0, 50.0, 100.0, 200.0, 500.0, 1000.0] } else { [50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0] };
-        let step_m = steps.iter().map(|s| s * unit_m).find(|step_m| step_m * map.mm_per_m >= 30.0).unwrap_or(2000.0 * unit_m);
+        let steps = if units.is_metric() {
+            [20.0, 50.0, 100.0, 200.0, 500.0, 1000.0]
+        } else {
+            [50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0]
+        };
+        let step_m =
+            steps.iter().map(|s| s * unit_m).find(|step_m| step_m * map.mm_per_m >= 30.0).unwrap_or(2000.0 * unit_m);
         let (west, south) = (map.centre.x - w / 2.0 / map.mm_per_m, map.centre.y - h / 2.0 / map.mm_per_m);
         let (cols, rows) = ((w / map.mm_per_m / step_m) as i64 + 1, (h / map.mm_per_m / step_m) as i64 + 1);
         let first = |from: f64| (from / step_m).ceil() as i64;
         for i in first(west)..=first(west) + cols {
             let (px, _) = map.place(Point::new(i as f64 * step_m, south));
             if (x + 12.0..=x + w - 12.0).contains(&px) {
-                items.push(text_item((px, y + h - 1.0), 5.5, false, Align::Middle, format!("E {}", units.number(i as f64 * step_m, 0))));
+                items.push(text_item(
+                    (px, y + h - 1.0),
+                    5.5,
+                    false,
+                    Align::Middle,
+                    format!("E {}", units.number(i as f64 * step_m, 0)),
+                ));
             }
             for k in first(south)..=first(south) + rows {
                 let (px, py) = map.place(Point::new(i as f64 * step_m, k as f64 * step_m));
@@ -127,7 +145,13 @@ impl Making<'_> {
         for k in first(south)..=first(south) + rows {
             let (_, py) = map.place(Point::new(west, k as f64 * step_m));
             if (y + 4.0..=y + h - 8.0).contains(&py) {
-                items.push(text_item((x + 1.0, py - 0.6), 5.5, false, Align::Left, format!("N {}", units.number(k as f64 * step_m, 0))));
+                items.push(text_item(
+                    (x + 1.0, py - 0.6),
+                    5.5,
+                    false,
+                    Align::Left,
+                    format!("N {}", units.number(k as f64 * step_m, 0)),
+                ));
             }
         }
     }
@@ -143,7 +167,8 @@ impl Making<'_> {
                     points,
                     closed: true,
                     stroke: Some(mark_stroke(&mark.kind)),
-                    fill: matches!(mark.kind, LandmarkKind::WetArea { .. } | LandmarkKind::Wetland { .. }).then_some(232),
+                    fill: matches!(mark.kind, LandmarkKind::WetArea { .. } | LandmarkKind::Wetland { .. })
+                        .then_some(232),
                 })),
             }
             let at = map.place(mark.outline.middle());
@@ -165,15 +190,27 @@ impl Making<'_> {
                 items.extend(ticks(map, line, 0.0, worked.outlet_pipe_m));
             }
             let middle_m = line.length_m() * 0.55;
-            if let (Some(a), Some(b)) = (measure::point_at(&line.points, middle_m), measure::point_at(&line.points, middle_m * 0.96)) {
+            if let (Some(a), Some(b)) =
+                (measure::point_at(&line.points, middle_m), measure::point_at(&line.points, middle_m * 0.96))
+            {
                 let ((ax, ay), (bx, by)) = (map.place(a), map.place(b));
                 items.push(arrow((ax, ay), (bx, by)));
                 let mut turned = (ay - by).atan2(bx - ax).to_degrees();
-                turned = if turned > 90.0 { turned - 180.0 } else if turned < -90.0 { turned + 180.0 } else { turned };
+                turned = if turned > 90.0 {
+                    turned - 180.0
+                } else if turned < -90.0 {
+                    turned + 180.0
+                } else {
+                    turned
+                };
                 let grade = worked.mean_grade().map(|grade| format!("  {}", units.grade(grade))).unwrap_or_default();
                 let text = format!("{}  {}{grade}", line.name, units.pipe(worked.size_m));
                 let (sin, cos) = turned.to_radians().sin_cos();
-                let Item::Text(mut label) = text_item((ax - 1.4 * sin, ay - 1.4 * cos), 7.5, true, Align::Middle, text) else { continue };
+                let Item::Text(mut label) =
+                    text_item((ax - 1.4 * sin, ay - 1.4 * cos), 7.5, true, Align::Middle, text)
+                else {
+                    continue;
+                };
                 label.turned_deg = turned;
                 items.push(Item::Text(label));
             }
@@ -193,7 +230,13 @@ impl Making<'_> {
             let (x, y) = map.place(outlet.at);
             items.push(rect_item((x - 1.4, y - 1.4, 2.8, 2.8), Some(Stroke::black(0.4)), Some(255)));
             let level_m = self.work.design.outlet_inverts_m.get(id).copied().unwrap_or(outlet.invert_m);
-            items.push(text_item((x + 2.2, y + 3.4), 7.0, true, Align::Left, format!("{} {}", outlet.name, units.level(level_m))));
+            items.push(text_item(
+                (x + 2.2, y + 3.4),
+                7.0,
+                true,
+                Align::Left,
+                format!("{} {}", outlet.name, units.level(level_m)),
+            ));
         }
     }
 
@@ -223,7 +266,8 @@ impl Making<'_> {
         page.text((x, y + 3.5), 9.0, true, Align::Left, words);
         let unit_m = units.length_unit().metres();
         let steps = [5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 250.0, 500.0, 1000.0, 2000.0];
-        let step_m = steps.iter().rev().map(|s| s * unit_m).find(|m| m * map.mm_per_m * 4.0 <= w - 10.0).unwrap_or(unit_m);
+        let step_m =
+            steps.iter().rev().map(|s| s * unit_m).find(|m| m * map.mm_per_m * 4.0 <= w - 10.0).unwrap_or(unit_m);
         for i in 0..4 {
             let rect = (x + i as f64 * step_m * map.mm_per_m, y + 6.0, step_m * map.mm_per_m, 2.2);
             page.rect(rect, Some(Stroke::black(0.2)), Some(if i % 2 == 0 { 0 } else { 255 }));
@@ -283,8 +327,18 @@ impl Making<'_> {
                 ("channel bottom", known(outlet.channel_bottom_m)),
                 ("low water", known(outlet.low_water_m)),
                 ("flood", known(outlet.flood_m)),
-                ("solid pipe", format!("{}, {}", units.length(outlet.outlet_pipe_m), yes(outlet.rigid, "rigid", "NOT RIGID"))),
-                ("guard, bank", format!("{}, {}", yes(outlet.guard, "guard", "NO GUARD"), yes(outlet.armoured, "armoured", "bare"))),
+                (
+                    "solid pipe",
+                    format!("{}, {}", units.length(outlet.outlet_pipe_m), yes(outlet.rigid, "rigid", "NOT RIGID")),
+                ),
+                (
+                    "guard, bank",
+                    format!(
+                        "{}, {}",
+                        yes(outlet.guard, "guard", "NO GUARD"),
+                        yes(outlet.armoured, "armoured", "bare")
+                    ),
+                ),
                 ("consent", yes(outlet.consent, "in writing", "NOT ON FILE")),
             ];
             for (name, figure) in rows {
@@ -305,7 +359,13 @@ impl Making<'_> {
         for (i, (id, line)) in lines.iter().take(room).enumerate() {
             let y_mm = y + 3.6 + 3.5 * i as f64;
             if i + 1 == room && lines.len() > room {
-                page.text((x, y_mm), 7.0, false, Align::Left, format!("and {} more, see the cut sheets", lines.len() - i));
+                page.text(
+                    (x, y_mm),
+                    7.0,
+                    false,
+                    Align::Left,
+                    format!("and {} more, see the cut sheets", lines.len() - i),
+                );
                 break;
             }
             let size_m = self.work.design.lines.get(id).map_or(line.size_m, |worked| worked.size_m);
@@ -329,7 +389,9 @@ fn line_stroke(line: &Line) -> Stroke {
 
 fn mark_stroke(kind: &LandmarkKind) -> Stroke {
     match kind {
-        LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } => Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8]),
+        LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } => {
+            Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8])
+        }
         LandmarkKind::OverheadLine { .. } => Stroke::dashed(0.25, &[6.0, 1.0]),
         LandmarkKind::Road { .. } => Stroke::grey(0.9, 170),
         LandmarkKind::Rows(_) | LandmarkKind::Easement { .. } => Stroke::dashed(0.2, &[1.0, 1.0]),
@@ -356,7 +418,12 @@ fn arrow((ax, ay): (f64, f64), (bx, by): (f64, f64)) -> Item {
     let length = (bx - ax).hypot(by - ay).max(1e-9);
     let (ux, uy) = ((bx - ax) / length, (by - ay) / length);
     let corner = |along: f64, aside: f64| (ax + ux * along - uy * aside, ay + uy * along + ux * aside);
-    Item::Shape(Shape { points: vec![corner(2.0, 0.0), corner(-0.6, 0.9), corner(-0.6, -0.9)], closed: true, stroke: None, fill: Some(0) })
+    Item::Shape(Shape {
+        points: vec![corner(2.0, 0.0), corner(-0.6, 0.9), corner(-0.6, -0.9)],
+        closed: true,
+        stroke: None,
+        fill: Some(0),
+    })
 }
 
 #[cfg(test)]

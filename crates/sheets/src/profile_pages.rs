@@ -40,7 +40,14 @@ impl Making<'_> {
         known.chunks(2).map(pair).collect()
     }
 
-    fn profile(&self, page: &mut Page, (x, y, w, h): (f64, f64, f64, f64), id: LineId, line: &Line, worked: &LineDesign) {
+    fn profile(
+        &self,
+        page: &mut Page,
+        (x, y, w, h): (f64, f64, f64, f64),
+        id: LineId,
+        line: &Line,
+        worked: &LineDesign,
+    ) {
         let units = self.work.plan.title.units;
         let rect = (x + 14.0, y + 8.0, w - 18.0, h - 20.0);
         let levels = |s: &design::Station| [s.ground_m, s.invert_m];
@@ -50,8 +57,15 @@ impl Making<'_> {
         let (low_m, high_m) = (low_m - margin_m, high_m + margin_m);
         let mm_per_m = (rect.2 / worked.length_m.max(0.1), rect.3 / (high_m - low_m));
         let chart = Chart { rect, length_m: worked.length_m, low_m, mm_per_m };
-        let grade = worked.mean_grade().map(|grade| format!(", {} on average", units.grade(grade))).unwrap_or_default();
-        let title = format!("{}  {}, {}, {}{grade}", line.name, line.kind.word(), units.pipe(worked.size_m), units.length(worked.length_m));
+        let grade =
+            worked.mean_grade().map(|grade| format!(", {} on average", units.grade(grade))).unwrap_or_default();
+        let title = format!(
+            "{}  {}, {}, {}{grade}",
+            line.name,
+            line.kind.word(),
+            units.pipe(worked.size_m),
+            units.length(worked.length_m)
+        );
         page.text((x, y + 4.5), 11.0, true, Align::Left, title);
         let steeper = format!("heights drawn {:.0} times the lengths", mm_per_m.1 / mm_per_m.0);
         page.text((x + w, y + 4.5), 8.0, false, Align::Right, steeper);
@@ -75,7 +89,10 @@ impl Making<'_> {
         let unit_m = units.length_unit().metres();
         let (x, y, w, h) = chart.rect;
         page.rect(chart.rect, Some(Stroke::black(0.3)), None);
-        let step = [0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0].into_iter().map(|s| s * unit_m).find(|s| s * chart.mm_per_m.1 >= 7.0);
+        let step = [0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
+            .into_iter()
+            .map(|s| s * unit_m)
+            .find(|s| s * chart.mm_per_m.1 >= 7.0);
         let step_m = step.unwrap_or(100.0 * unit_m);
         let mut level_m = (chart.low_m / step_m).ceil() * step_m;
         while level_m <= high_m {
@@ -84,7 +101,10 @@ impl Making<'_> {
             page.text((x - 1.0, py + 1.0), 7.0, false, Align::Right, units.number(level_m, 1));
             level_m += step_m;
         }
-        let step = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0].into_iter().map(|s| s * unit_m).find(|s| s * chart.mm_per_m.0 >= 18.0);
+        let step = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0]
+            .into_iter()
+            .map(|s| s * unit_m)
+            .find(|s| s * chart.mm_per_m.0 >= 18.0);
         let step_m = step.unwrap_or(5000.0 * unit_m);
         for i in 0..=(chart.length_m / step_m) as usize {
             let (px, _) = chart.place(i as f64 * step_m, chart.low_m);

@@ -11,6 +11,7 @@ mod findings;
 mod furniture;
 mod holes;
 mod label;
+mod landmarks;
 mod lines;
 mod outlets;
 mod relief;
@@ -94,6 +95,7 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     caches.drop.paint(pen, &mut labels);
     field::paint(pen);
     watercourses::paint(pen, &mut labels);
+    landmarks::paint(pen, &mut labels);
     lines::paint(pen);
     outlets::paint(pen, &mut labels);
     findings::paint_stretches(pen);

@@ -1,7 +1,7 @@
 //! Snapping and picking: what lies under or near the pointer.
 
 use measure::{Point, distance};
-use plan::{LineId, OutletId, WatercourseId};
+use plan::{LandmarkId, LineId, OutletId, WatercourseId};
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, PointDistance, RTree};
 
@@ -22,6 +22,8 @@ pub enum SnapKind {
     Turn(WatercourseId, usize),
     /// A ditch or culvert between its points.
     Watercourse(WatercourseId),
+    /// A mark on the land.
+    Landmark(LandmarkId),
     /// The boundary; the number is the side.
     Boundary(usize),
     /// A swale, by its number.
@@ -92,6 +94,12 @@ impl SnapIndex {
             let segments = course.points.windows(2);
             pieces.extend(segments.map(|pair| piece(pair[0], pair[1], SnapKind::Watercourse(*id))));
         }
+        for (id, mark) in &plan.landmarks {
+            let path = mark.outline.path();
+            let first = path.first().filter(|_| path.len() == 1).map(|at| piece(*at, *at, SnapKind::Landmark(*id)));
+            pieces.extend(first);
+            pieces.extend(path.windows(2).map(|pair| piece(pair[0], pair[1], SnapKind::Landmark(*id))));
+        }
         if let Some(field) = &plan.field {
             let ring = &field.ring;
             for (i, corner) in ring.iter().enumerate() {
@@ -127,7 +135,7 @@ fn rank(kind: SnapKind) -> u8 {
         SnapKind::Outlet(_) => 0,
         SnapKind::Bend(..) | SnapKind::Corner(_) | SnapKind::Turn(..) => 1,
         SnapKind::Line(..) | SnapKind::Watercourse(_) => 2,
-        SnapKind::Boundary(_) => 3,
+        SnapKind::Boundary(_) | SnapKind::Landmark(_) => 3,
         SnapKind::Swale(_) => 4,
     }
 }

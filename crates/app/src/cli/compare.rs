@@ -47,7 +47,10 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     for layout in &all {
         let full = layout.fullest.map_or("–".into(), |share| format!("{:.0} % full", share * 100.0));
         let (length, total) = (units.length(layout.length_m), thousands(layout.total));
-        text.push(format!("  {:<24} {length:>10} {currency}{total:>12}  {full:>10}  {}", layout.name, layout.findings));
+        text.push(format!(
+            "  {:<24} {length:>10} {currency}{total:>12}  {full:>10}  {}",
+            layout.name, layout.findings
+        ));
     }
     for layout in aside {
         text.push(format!("  {} against the present layout", layout.name));

@@ -8,7 +8,8 @@ use clap::Args;
 use super::sheets::Signed;
 use super::{CliError, say};
 
-const EXAMPLE: &str = "Example:\n  drainwright leave block.drain 3 --by \"A. Marsh\" --because \"the creek is cleaned next week\"";
+const EXAMPLE: &str =
+    "Example:\n  drainwright leave block.drain 3 --by \"A. Marsh\" --because \"the creek is cleaned next week\"";
 
 /// Arguments of `leave`.
 #[derive(Debug, Args)]

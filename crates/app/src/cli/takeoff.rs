@@ -56,10 +56,21 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
         };
         let packs = item.packs.map(|(count, m)| format!("{count} × {}", units.length(m))).unwrap_or_default();
         let amount = item.amount().map_or("no price".into(), money);
-        text.push(format!("{:<34} {:>10} {:>16} {:>14}", takeoff::words(item, plan), figure(item.bought), packs, amount));
+        text.push(format!(
+            "{:<34} {:>10} {:>16} {:>14}",
+            takeoff::words(item, plan),
+            figure(item.bought),
+            packs,
+            amount
+        ));
     }
     text.push(String::new());
-    text.push(format!("Material {}, work {}, total {}", money(estimate.materials), money(estimate.work), money(estimate.total())));
+    text.push(format!(
+        "Material {}, work {}, total {}",
+        money(estimate.materials),
+        money(estimate.work),
+        money(estimate.total())
+    ));
     let reserve = (estimate.reserve_share * 100.0).round();
     text.push(format!("With {reserve:.0} % put by: {}", money(estimate.with_reserve())));
     for cutting in &estimate.cutting {

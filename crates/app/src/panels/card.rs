@@ -1,6 +1,9 @@
 //! The card at the right: what is chosen or what the stage is about, and under it the punch list.
 
+mod bed;
+mod dig;
 mod grading;
+mod landmark;
 mod watercourse;
 
 use checks::Finding;
@@ -35,6 +38,7 @@ fn subject(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     let other = match desk.view.selection {
         Selection::Outlet(id) => Some(id.0),
         Selection::Watercourse(id) => Some(id.0),
+        Selection::Landmark(id) => Some(id.0),
         _ => None,
     };
     ui.push_id((desk.view.selection.line().map(|id| id.0), other), |ui| subject_of(ui, desk, wishes));
@@ -50,11 +54,14 @@ fn subject_of(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         Selection::Watercourse(id) if desk.session.derived().plan.watercourses.contains_key(&id) => {
             watercourse::card(ui, desk, id, wishes)
         }
+        Selection::Landmark(id) if desk.session.derived().plan.landmarks.contains_key(&id) => {
+            landmark::card(ui, desk, id, wishes)
+        }
         _ => match desk.view.stage {
             Stage::Ground => ground_card(ui, desk, wishes),
             Stage::Lines => lines_card(ui, desk),
             Stage::Grade => grading::stage(ui, desk, wishes),
-            Stage::Dig => dig_card(ui, desk),
+            Stage::Dig => dig::card(ui, desk, wishes),
         },
     }
 }
@@ -141,10 +148,14 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
     });
     if let LineKind::OldTile(old) = &mut next.kind {
         old_tile_rows(ui, old);
+        bed::old_tile(ui, old);
     } else {
         ui.checkbox(&mut next.capped, "Upper end has its cap");
     }
     grading::water(ui, desk, id, &mut next);
+    if !line.kind.is_old() {
+        bed::rows(ui, desk, id, &mut next, wishes);
+    }
     if next != *line {
         wishes.push(Wish::Edit(plan::set_line(format!("Change {}", line.name), id, next)));
     }
@@ -320,6 +331,7 @@ fn outlet_card(ui: &mut Ui, desk: &Desk, id: OutletId, wishes: &mut Vec<Wish>) {
         ui.label(format!("Chosen: {}", figure(invert_m, units)));
     }
     ui.checkbox(&mut next.consent, "The channel's owner agreed in writing");
+    bed::outlet(ui, outlet, &mut next, units);
     if next != *outlet {
         wishes.push(Wish::Edit(plan::set_outlet(desk.session.plan(), id, next)));
     }
@@ -376,6 +388,7 @@ fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     if ui.button("Open other ground…").clicked() {
         wishes.push(Wish::Run(Command::OpenGround));
     }
+    landmark::list(ui, desk, wishes);
     super::survey::show(ui, desk, wishes);
 }
 
@@ -385,45 +398,10 @@ fn lines_card(ui: &mut Ui, desk: &mut Desk) {
     ui.checkbox(&mut desk.view.layers.labels, "Names, sizes and grades on the map");
 }
 
-fn dig_card(ui: &mut Ui, desk: &Desk) {
-    title(ui, "How much of it (estimate)");
-    let derived = desk.session.derived();
-    let units = derived.plan.title.units;
-    let totals = &derived.totals;
-    table(ui, "totals", |ui| {
-        row(ui, "New pipe", units.length(totals.pipe_m));
-        totals.by_role.iter().for_each(|(role, length_m)| row(ui, &format!("  {role}"), units.length(*length_m)));
-        totals
-            .by_size
-            .iter()
-            .for_each(|(size_m, length_m)| row(ui, &format!("  {}", units.pipe(*size_m)), units.length(*length_m)));
-        row(ui, "Joints", totals.joints.to_string());
-        row(ui, "Reducers", totals.reducers.to_string());
-        row(ui, "End caps", totals.caps.to_string());
-        row(ui, "Trench", units.volume(totals.trench_m3));
-        if let Some(deepest_m) = totals.deepest_trench_m {
-            row(ui, "Deepest trench", units.depth(deepest_m));
-        }
-        if let Some(area_m2) = totals.field_area_m2 {
-            row(ui, "Field", units.area(area_m2));
-        }
-    });
-    ui.add_space(4.0);
-    table(ui, "by line", |ui| {
-        totals.lines.iter().for_each(|line| {
-            row(
-                ui,
-                &line.name,
-                format!("{}, {}, {}", line.kind.word(), units.pipe(line.size_m), units.length(line.length_m)),
-            )
-        });
-    });
-}
-
-fn punch_list(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
-    let findings = &desk.session.derived().findings;
+fn punch_list(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    let findings = desk.session.derived().findings.clone();
     title(ui, "Punch list");
-    ui.label(RichText::new(cli::counted(findings)).font(plain(13.0)).color(desk.view.palette().soft_ink));
+    ui.label(RichText::new(cli::counted(&findings)).font(plain(13.0)).color(desk.view.palette().soft_ink));
     if findings.is_empty() {
         ui.label("Nothing found. That is no promise: walk the lines before you dig.");
     }
@@ -432,7 +410,7 @@ fn punch_list(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     }
 }
 
-fn finding_row(ui: &mut Ui, desk: &Desk, i: usize, finding: &Finding, wishes: &mut Vec<Wish>) {
+fn finding_row(ui: &mut Ui, desk: &mut Desk, i: usize, finding: &Finding, wishes: &mut Vec<Wish>) {
     let palette = desk.view.palette();
     ui.add_space(6.0);
     ui.horizontal_top(|ui| {
@@ -445,14 +423,58 @@ fn finding_row(ui: &mut Ui, desk: &Desk, i: usize, finding: &Finding, wishes: &m
             ui.label(RichText::new(&finding.message).font(plain(13.0)));
             let source = format!("Rule {} {}, {}", finding.check, finding.severity.word(), finding.source);
             ui.label(RichText::new(source).font(plain(11.5)).color(palette.soft_ink));
-            if let Some(fix) = &finding.fix
-                && ui.button(&fix.label).clicked()
-            {
-                wishes.push(Wish::Edit(fix.clone()));
-            }
+            ui.horizontal_wrapped(|ui| ways_out(ui, desk, finding, wishes));
+            leaving(ui, desk, finding, wishes);
             if show.clicked() {
                 wishes.push(Wish::Look(finding.check, finding.at));
             }
         });
+    });
+}
+
+/// The fix, a look at it first, and leaving it as it is.
+fn ways_out(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
+    if let Some(fix) = &finding.fix {
+        if ui.button(&fix.label).clicked() {
+            wishes.push(Wish::Edit(fix.clone()));
+        }
+        if ui.small_button("See it first").clicked() && !plan::wants_signature(fix) {
+            let ask = super::dialog::FixAsk::of(fix.clone(), desk);
+            desk.dialog = Some(super::dialog::Dialog::Fix(Box::new(ask)));
+        }
+    }
+    let key = (finding.check, finding.at);
+    if finding.left.is_none() && desk.view.leaving != Some(key) && ui.small_button("Leave it, because …").clicked()
+    {
+        desk.view.leaving = Some(key);
+        desk.signature.because.clear();
+    }
+}
+
+/// Who left a finding and why, or the fields to leave it.
+fn leaving(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
+    if let Some(left) = &finding.left {
+        ui.label(
+            RichText::new(format!("Left as it is: {}. {}, {}", left.because, left.by, left.on)).font(plain(12.5)),
+        );
+        if ui.small_button("Take it up again").clicked() {
+            wishes.push(Wish::Edit(plan::take_up(desk.session.plan(), &finding.subject())));
+        }
+        return;
+    }
+    if desk.view.leaving != Some((finding.check, finding.at)) {
+        return;
+    }
+    super::survey::signature(ui, &mut desk.signature);
+    let missing = crate::apply::missing_reason(&desk.signature);
+    missing.iter().for_each(|text| drop(ui.label(RichText::new(*text).font(plain(12.0)))));
+    ui.horizontal(|ui| {
+        if ui.add_enabled(missing.is_none(), egui::Button::new("Leave it")).clicked() {
+            wishes.push(Wish::Edit(plan::leave(desk.session.plan(), finding.waiver(&desk.signature))));
+            desk.view.leaving = None;
+        }
+        if ui.button("Cancel").clicked() {
+            desk.view.leaving = None;
+        }
     });
 }

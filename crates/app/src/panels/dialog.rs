@@ -7,6 +7,7 @@ use exchange::{ColumnGuess, Columns, Crs, FileError, ReadOptions};
 use measure::LengthUnit;
 
 use super::drawing_tools;
+use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
 use crate::apply;
 use crate::command::{COMMANDS, Command};
@@ -34,6 +35,20 @@ pub enum Purpose {
     WriteGeojson,
     /// Write a picture.
     WritePicture,
+    /// Read marks on the land.
+    ReadMarks,
+    /// Read a price list.
+    ReadPrices,
+    /// Write the price list.
+    WritePrices,
+    /// Read hub levels.
+    ReadHubs,
+    /// Read a local rule set.
+    ReadRules,
+    /// Write the sheets.
+    WriteSheets,
+    /// Write the folder to hand over.
+    HandOver,
 }
 
 impl Purpose {
@@ -48,6 +63,13 @@ impl Purpose {
             Self::ReadLines => "Read lines",
             Self::WriteGeojson => "Write GeoJSON",
             Self::WritePicture => "Write picture",
+            Self::ReadMarks => "Read marks on the land",
+            Self::ReadPrices => "Read price list",
+            Self::WritePrices => "Write price list",
+            Self::ReadHubs => "Read hub levels",
+            Self::ReadRules => "Read local rules",
+            Self::WriteSheets => "Write sheets",
+            Self::HandOver => "Hand over: choose a folder",
         }
     }
 
@@ -59,7 +81,10 @@ impl Purpose {
             Self::OpenGround => {
                 &["tif", "tiff", "asc", "csv", "txt", "xyz", "las", "laz", "gpx", "shp", "kml", "geojson", "json"]
             }
-            Self::ReadBoundary | Self::ReadLines => &["geojson", "json", "kml", "shp"],
+            Self::ReadPrices | Self::WritePrices | Self::ReadHubs | Self::ReadRules => &["csv"],
+            Self::WriteSheets => &["pdf"],
+            Self::HandOver => &[],
+            Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],
             Self::WriteGeojson => &["geojson", "json"],
             Self::WritePicture => &["png"],
         }
@@ -67,7 +92,15 @@ impl Purpose {
 
     /// True when a file will be written there.
     pub const fn writes(self) -> bool {
-        matches!(self, Self::SavePlan | Self::WriteGeojson | Self::WritePicture)
+        matches!(
+            self,
+            Self::SavePlan
+                | Self::WriteGeojson
+                | Self::WritePicture
+                | Self::WritePrices
+                | Self::WriteSheets
+                | Self::HandOver
+        )
     }
 
     /// A name to start from.
@@ -75,6 +108,8 @@ impl Purpose {
         match self {
             Self::SavePlan => "field.drain",
             Self::WriteGeojson => "field.geojson",
+            Self::WriteSheets => "sheets.pdf",
+            Self::WritePrices => "prices.csv",
             _ => "field.png",
         }
     }
@@ -140,6 +175,10 @@ pub enum Dialog {
         /// Where it is.
         kept: PathBuf,
     },
+    /// The job's limits.
+    Limits(Box<LimitsAsk>),
+    /// An edit to be looked at before it is made.
+    Fix(Box<FixAsk>),
     /// How it works.
     Help,
     /// Something went wrong.
@@ -157,6 +196,8 @@ pub fn show(ctx: &Context, desk: &mut Desk) {
             Dialog::Part(ask) => part::show(ui, desk, ask),
             Dialog::Unsaved { then } => unsaved(ui, desk, then),
             Dialog::Recover { kept } => recover(ui, desk, kept),
+            Dialog::Limits(ask) => limits::show(ui, desk, ask),
+            Dialog::Fix(ask) => fix(ui, desk, ask),
             Dialog::Help => help(ui),
             Dialog::Trouble(text) => trouble(ui, text),
         }
@@ -176,7 +217,9 @@ fn path(ui: &mut Ui, desk: &mut Desk, mut ask: PathAsk) -> Option<Dialog> {
     title(ui, ask.purpose.title());
     let label = ui.label("Path");
     let field = ui.add(egui::TextEdit::singleline(&mut ask.text).desired_width(f32::INFINITY)).labelled_by(label.id);
-    ui.label(RichText::new(format!("Endings: {}", ask.purpose.endings().join(", "))).small().weak());
+    if !ask.purpose.endings().is_empty() {
+        ui.label(RichText::new(format!("Endings: {}", ask.purpose.endings().join(", "))).small().weak());
+    }
     let entered = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
     let mut stay = true;
     ui.horizontal(|ui| {
@@ -300,6 +343,56 @@ fn recover(ui: &mut Ui, desk: &mut Desk, kept: PathBuf) -> Option<Dialog> {
     (!back && !drop).then_some(Dialog::Recover { kept })
 }
 
+/// An edit with how things stood before it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FixAsk {
+    edit: plan::Edit,
+    before: Vec<String>,
+}
+
+impl FixAsk {
+    /// The question about an edit.
+    pub fn of(edit: plan::Edit, desk: &Desk) -> Self {
+        Self { edit, before: figures(desk) }
+    }
+}
+
+/// Findings, length and cost of what is shown.
+fn figures(desk: &Desk) -> Vec<String> {
+    let derived = desk.session.derived();
+    let (units, estimate) = (derived.plan.title.units, derived.estimate());
+    vec![
+        crate::cli::counted(&derived.findings),
+        format!("{} of new line", units.length(estimate.length_m())),
+        format!("{}{}, estimate", estimate.currency, sheets::thousands(estimate.total())),
+    ]
+}
+
+/// Shows an edit on map and profile without making it.
+fn fix(ui: &mut Ui, desk: &mut Desk, ask: Box<FixAsk>) -> Option<Dialog> {
+    title(ui, &ask.edit.label);
+    desk.session.gesture(Some(ask.edit.clone()));
+    ui.label("Map and profile show it as it would be.");
+    egui::Grid::new("before and after").num_columns(2).spacing([28.0, 4.0]).show(ui, |ui| {
+        ui.label(RichText::new("now").weak());
+        ui.label(RichText::new("with it").weak());
+        ui.end_row();
+        for (before, after) in ask.before.iter().zip(figures(desk)) {
+            ui.label(before);
+            ui.label(after);
+            ui.end_row();
+        }
+    });
+    let (make, leave) = ui.horizontal(|ui| (ui.button("Do it").clicked(), ui.button("Leave as is").clicked())).inner;
+    let escaped = ui.input(|input| input.key_pressed(egui::Key::Escape));
+    if make {
+        apply::carry_out(desk, Wish::Edit(ask.edit.clone()), ui.ctx());
+    } else if leave || escaped {
+        desk.session.gesture(None);
+    }
+    (!make && !leave).then_some(Dialog::Fix(ask))
+}
+
 fn trouble(ui: &mut Ui, text: String) -> Option<Dialog> {
     title(ui, "That did not work");
     ui.label(&text);
@@ -315,7 +408,7 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
         "3  Draw the main from the outlet up, then laterals off it along the swales.",
         "4  Grade: look at each profile; pull a station to fix its level.",
         "5  Work through the punch list until nothing blocks digging.",
-        "6  Dig: read off pipe, joints and trench; save, export, draw the picture.",
+        "6  Dig: enter prices, compare layouts, print cut sheets, hand the folder over.",
     ];
     steps.iter().for_each(|step| drop(ui.label(*step)));
     ui.add_space(6.0);

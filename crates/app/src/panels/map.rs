@@ -125,6 +125,13 @@ fn handles(ui: &Ui, desk: &Desk, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Res
             Sense::click_and_drag(),
         ));
     }
+    for (id, mark) in &derived.plan.landmarks {
+        let name = format!("{} {}", mark.kind.word(), mark.name);
+        let reached = spot(mark.outline.middle(), 12.0, ui.scope_id().with(("landmark", id.0)), name, Sense::click());
+        if reached.is_some_and(|response| response.clicked()) {
+            wishes.push(Wish::Select(Selection::Landmark(*id)));
+        }
+    }
     for (id, course) in &derived.plan.watercourses {
         let chosen = desk.view.selection == Selection::Watercourse(*id);
         let name = format!("{} {}", course.kind.word(), course.name);
@@ -235,6 +242,7 @@ fn snap_word(pen: &Pen, kind: SnapKind) -> String {
         SnapKind::Turn(id, _) | SnapKind::Watercourse(id) => {
             plan.watercourses.get(&id).map(|course| format!("on {}", course.name)).unwrap_or_default()
         }
+        SnapKind::Landmark(id) => plan.landmarks.get(&id).map(|mark| format!("on {}", mark.name)).unwrap_or_default(),
         SnapKind::Corner(_) => "corner".into(),
         SnapKind::Boundary(_) => "boundary".into(),
         SnapKind::Swale(_) => "swale".into(),

@@ -2,6 +2,7 @@
 
 pub mod card;
 pub mod dialog;
+pub mod limits;
 pub mod map;
 pub mod part;
 pub mod profile;

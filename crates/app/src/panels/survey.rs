@@ -58,7 +58,8 @@ fn batches(ui: &mut Ui, desk: &Desk) {
     }
 }
 
-fn signature(ui: &mut Ui, signed: &mut Signature) {
+/// Fields of the signature: who, when, why.
+pub fn signature(ui: &mut Ui, signed: &mut Signature) {
     egui::Grid::new("signature").num_columns(2).spacing(vec2(12.0, 4.0)).show(ui, |ui| {
         let fields = [
             ("Your name", &mut signed.by, ""),

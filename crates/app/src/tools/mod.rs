@@ -3,6 +3,7 @@
 mod boundary;
 mod drop;
 mod line;
+mod mark;
 mod outlet;
 mod section;
 mod select;
@@ -15,6 +16,7 @@ use plan::{LineKind, WatercourseKind};
 pub use boundary::Boundary;
 pub use drop::FollowDrop;
 pub use line::DrawLine;
+pub use mark::{DrawMark, DrawnAs};
 pub use outlet::PlaceOutlet;
 pub use section::Section;
 pub use select::Select;
@@ -97,6 +99,8 @@ pub enum Tool {
     Line(DrawLine),
     /// Draw a ditch or culvert.
     Watercourse(DrawWatercourse),
+    /// Mark something on the land.
+    Mark(DrawMark),
     /// Look at the ground along a line.
     Section(Section),
     /// Follow a drop.
@@ -128,6 +132,7 @@ impl Tool {
             Self::Outlet(tool) => tool.touch(touch, hand),
             Self::Line(tool) => tool.touch(touch, hand),
             Self::Watercourse(tool) => tool.touch(touch, hand),
+            Self::Mark(tool) => tool.touch(touch, hand),
             Self::Section(tool) => tool.touch(touch, hand),
             Self::Drop(tool) => tool.touch(touch, hand),
         }
@@ -141,6 +146,7 @@ impl Tool {
             Self::Outlet(tool) => tool.sketch(),
             Self::Line(tool) => tool.sketch(),
             Self::Watercourse(tool) => tool.sketch(),
+            Self::Mark(tool) => tool.sketch(),
             Self::Section(tool) => tool.sketch(),
             Self::Drop(tool) => tool.sketch(),
         }
@@ -162,6 +168,7 @@ impl Tool {
                 WatercourseKind::Ditch => "Ditch",
                 WatercourseKind::Culvert => "Culvert",
             },
+            Self::Mark(_) => "Mark",
             Self::Section(_) => "Section",
             Self::Drop(_) => "Follow a drop",
         }
@@ -186,6 +193,11 @@ impl Tool {
                     "Click one end of the culvert and the other, under the bank that holds water back. Enter or \
                      double-click ends."
                 }
+            },
+            Self::Mark(tool) => match tool.drawn_as {
+                DrawnAs::Place => "Click where it is. Escape leaves.",
+                DrawnAs::Course => "Click along it. Enter or double-click ends, Backspace takes a point back.",
+                DrawnAs::Area => "Click its corners. Enter or double-click closes it, Backspace takes a corner back.",
             },
             Self::Section(_) => {
                 "Click along a line to see the ground under it in the profile. Enter or double-click ends, Escape leaves."

@@ -63,6 +63,7 @@ fn selection(kind: SnapKind) -> Selection {
         SnapKind::Line(id, _) => Selection::Line(id),
         SnapKind::Corner(_) | SnapKind::Boundary(_) => Selection::Field,
         SnapKind::Turn(id, _) | SnapKind::Watercourse(id) => Selection::Watercourse(id),
+        SnapKind::Landmark(id) => Selection::Landmark(id),
         SnapKind::Swale(_) => Selection::Nothing,
     }
 }

@@ -305,12 +305,42 @@ fn brief(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     ui.checkbox(&mut next.poor_surface, "Rain stands on the surface");
     ui.checkbox(&mut next.even_inflow, "Count flow as growing evenly along a line");
     ui.checkbox(&mut next.uk_vineyard_guide, "Hold lines against the UK vineyard guide");
+    egui::CollapsingHeader::new("More of the brief").show(ui, |ui| more_of_the_brief(ui, now, &mut next, units));
     if next != *now {
         wishes.push(Wish::Edit(plan::set_brief(next)));
     }
 }
 
 /// One of several, from a list that opens.
+/// What the grower was asked beside the crop.
+fn more_of_the_brief(ui: &mut Ui, now: &plan::Brief, next: &mut plan::Brief, units: Units) {
+    table(ui, "more brief", |ui| {
+        if let Some(table_m) = length_field(ui, "Water table wanted at", now.water_table_m, units) {
+            next.water_table_m = table_m;
+        }
+        if let Some(rip_m) = super::known_field(ui, "Ripped after laying to", now.rip_after_m, units) {
+            next.rip_after_m = rip_m;
+        }
+        if let Some(what) = text_field(ui, "Rough backfill", now.rough_backfill.clone(), |t| Ok(t.trim().to_string()))
+        {
+            next.rough_backfill = what;
+        }
+    });
+    ui.label("The grower was asked for the farm's own");
+    ui.horizontal_wrapped(|ui| {
+        ui.checkbox(&mut next.asked.wells, "wells");
+        ui.checkbox(&mut next.asked.septic, "septic");
+        ui.checkbox(&mut next.asked.pumps, "power to pumps");
+        ui.checkbox(&mut next.asked.irrigation, "irrigation");
+    });
+    ui.checkbox(&mut next.iron, "Iron was seen");
+    ui.checkbox(&mut next.root_risk, "Roots are a risk");
+    ui.checkbox(&mut next.blinding, "Soft soil over the pipe first");
+    ui.checkbox(&mut next.run_on_settled, "Outside water is led round or counted");
+    ui.checkbox(&mut next.deep_root_guide, "Hold depth against the guide for deep roots");
+    ui.checkbox(&mut next.interceptor_into_layer, "Interceptors lie in the tight layer");
+}
+
 fn chosen_of<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
     let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
     let chosen = words.iter().find(|(one, _)| one == value).map_or("", |(_, word)| word);

@@ -1,0 +1,191 @@
+//! What a line is laid in and with, stretches of other pipe, and the works at an outlet.
+
+use egui::{RichText, Ui};
+use plan::{Decision, Envelope, LeadsTo, Line, LineId, OldTile, Outlet, Owner, Pump, Receiving, Slots, Stretch};
+
+use super::{choice, known_field, length_field, table, text_field};
+use crate::desk::Desk;
+use crate::theme::bold;
+use crate::wish::Wish;
+
+/// Rows of a new line's card.
+pub fn rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line, wishes: &mut Vec<Wish>) {
+    let units = desk.session.plan().title.units;
+    let now = desk.session.derived().plan.lines[&id].bed;
+    egui::CollapsingHeader::new("Pipe, envelope, backfill").show(ui, |ui| {
+        table(ui, "bed", |ui| {
+            choice(ui, "Slots", &mut next.bed.slots, &[(Slots::Ordinary, "ordinary"), (Slots::Narrow, "narrow")]);
+            let granular = match now.envelope {
+                Envelope::Granular(thick_m) => Envelope::Granular(thick_m),
+                _ => Envelope::Granular(3.0 * measure::INCH_M),
+            };
+            let envelopes = [(Envelope::None, "none"), (Envelope::Sock, "sock"), (granular, "sand or gravel")];
+            choice(ui, "Round the pipe", &mut next.bed.envelope, &envelopes);
+            if let Envelope::Granular(thick_m) = now.envelope
+                && let Some(thick_m) = length_field(ui, "Thickness", thick_m, units)
+            {
+                next.bed.envelope = Envelope::Granular(thick_m);
+            }
+            if let Some(depth_m) = known_field(ui, "Maker allows a trench of", now.maker_depth_m, units) {
+                next.bed.maker_depth_m = depth_m;
+            }
+            if now.organic
+                && let Some(settlement_m) = known_field(ui, "Peat will settle by", now.settlement_m, units)
+            {
+                next.bed.settlement_m = settlement_m;
+            }
+        });
+        ui.checkbox(&mut next.bed.organic, "In organic soil");
+        ui.checkbox(&mut next.bed.permeable_backfill, "Trench filled with stone or other open backfill");
+        ui.checkbox(&mut next.bed.anchored, "Trench breakers or anchors");
+        ui.checkbox(&mut next.bed.rated_for_load, "Pipe rated for the wheels that cross it");
+        stretches(ui, desk, id, wishes);
+    });
+}
+
+/// Stretches with pipe of their own.
+fn stretches(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
+    let plan = desk.session.plan();
+    let (line, units) = (&plan.lines[&id], plan.title.units);
+    let station = |station_m| measure::station(station_m, units);
+    ui.label(RichText::new("Solid or heavy stretches").font(bold(13.0)));
+    for stretch in &line.stretches {
+        ui.horizontal(|ui| {
+            let what = match (stretch.solid, stretch.heavy, stretch.must_be_solid) {
+                (true, true, _) => "solid and heavy",
+                (true, false, _) => "solid",
+                (false, true, _) => "heavy",
+                _ => "must be solid",
+            };
+            let place = format!("{} to {}", station(stretch.from_m), station(stretch.to_m));
+            ui.label(format!("{place}, {what}{}", if stretch.plugged { ", clay plugs" } else { "" }));
+            let plain = Stretch { solid: false, heavy: false, must_be_solid: false, plugged: false, ..*stretch };
+            if ui.button(format!("Take {} back", station(stretch.from_m))).clicked() {
+                wishes.extend(plan::lay_stretch(plan, id, plain).map(Wish::Edit));
+            }
+        });
+    }
+    let read = |text: &str| read_stretch(text, units, line.length_m());
+    table(ui, "stretch", |ui| {
+        if let Some(stretch) = text_field(ui, "Add, as 1+00 to 1+50 solid", String::new(), read) {
+            wishes.extend(plan::lay_stretch(plan, id, stretch).map(Wish::Edit));
+        }
+    });
+}
+
+/// A stretch as typed: "1+00 to 1+50 solid heavy", "… must be solid", "… solid plugged".
+fn read_stretch(text: &str, units: measure::Units, length_m: f64) -> Result<Stretch, String> {
+    let usual = "two stations and what it is: 1+00 to 1+50 solid";
+    let (from, rest) = text.split_once(" to ").ok_or(usual)?;
+    let (to, what) = rest.trim().split_once(' ').ok_or(usual)?;
+    let station = |text: &str| measure::parse_station(text.trim(), units).ok_or_else(|| usual.to_string());
+    let (from_m, to_m) = (station(from)?, station(to)?.min(length_m));
+    let must = what.contains("must");
+    let stretch = Stretch {
+        from_m,
+        to_m,
+        solid: what.contains("solid") && !must,
+        heavy: what.contains("heavy"),
+        must_be_solid: must,
+        plugged: what.contains("plug"),
+    };
+    match to_m > from_m && (stretch.solid || stretch.heavy || must) {
+        true => Ok(stretch),
+        false => Err(usual.into()),
+    }
+}
+
+/// What is done with an old tile.
+pub fn old_tile(ui: &mut Ui, old: &mut OldTile) {
+    table(ui, "old tile decision", |ui| {
+        let decisions: Vec<_> =
+            [(None, "none yet")].into_iter().chain(Decision::ALL.map(|(d, word)| (Some(d), word))).collect();
+        choice(ui, "Decision", &mut old.decision, &decisions);
+        choice(ui, "Runs", &mut old.runs, &[(None, "not seen"), (Some(true), "yes"), (Some(false), "no")]);
+    });
+    ui.checkbox(&mut old.from_beyond, "Its water comes from beyond the boundary");
+}
+
+/// Rows about the works at an outlet.
+pub fn outlet(ui: &mut Ui, now: &Outlet, next: &mut Outlet, units: measure::Units) {
+    table(ui, "outlet works", |ui| {
+        choice(
+            ui,
+            "Channel is",
+            &mut next.owner,
+            &[(Owner::Unknown, "not known"), (Owner::Own, "our own"), (Owner::Other, "another's")],
+        );
+        let pipe = if let LeadsTo::Pipe(pipe) = now.leads_to { pipe } else { Receiving::default() };
+        let pump = if let LeadsTo::Pump(pump) = now.leads_to { pump } else { Pump::default() };
+        let into = [
+            (LeadsTo::Channel, "a ditch or stream"),
+            (LeadsTo::Pipe(pipe), "a pipe"),
+            (LeadsTo::Pump(pump), "a pump"),
+        ];
+        choice(ui, "Leads into", &mut next.leads_to, &into);
+        if let LeadsTo::Pipe(pipe) = now.leads_to {
+            receiving(ui, pipe, next, units);
+        }
+        if let Some(length_m) = length_field(ui, "Hangs out by", now.overhang_m, units) {
+            next.overhang_m = length_m;
+        }
+        let run = |text: &str| match text.trim() {
+            "" => Ok(None),
+            text => text
+                .parse()
+                .ok()
+                .filter(|v| (0.0..=1000.0).contains(v))
+                .map(Some)
+                .ok_or("a number such as 1.5".to_string()),
+        };
+        if let Some(bank_run) =
+            text_field(ui, "Bank, run for each rise", now.bank_run.map(|v| v.to_string()).unwrap_or_default(), run)
+        {
+            next.bank_run = bank_run;
+        }
+        let degrees = |text: &str| match text.trim() {
+            "" => Ok(None),
+            text => text
+                .parse()
+                .ok()
+                .filter(|v| (0.0..=360.0).contains(v))
+                .map(Some)
+                .ok_or("degrees from north".to_string()),
+        };
+        if let Some(deg) = text_field(
+            ui,
+            "Channel flows toward",
+            now.channel_deg.map(|v| v.to_string()).unwrap_or_default(),
+            degrees,
+        ) {
+            next.channel_deg = deg;
+        }
+        if let Some(photo) = text_field(ui, "Photo", now.photo.clone(), |text| Ok(text.trim().to_string())) {
+            next.photo = photo;
+        }
+    });
+    ui.checkbox(&mut next.rigid, "Last pipe solid and rigid");
+    ui.checkbox(&mut next.guard, "Animal guard that opens");
+    ui.checkbox(&mut next.armoured, "Bank armoured, or the pipe throws clear");
+    ui.checkbox(&mut next.outside_bend, "On the outside of a bend");
+    if let LeadsTo::Pump(pump) = &mut next.leads_to {
+        ui.checkbox(&mut pump.storage, "Storage between starts");
+        ui.checkbox(&mut pump.switch, "Level switch");
+        ui.checkbox(&mut pump.power, "Power");
+    }
+}
+
+fn receiving(ui: &mut Ui, pipe: Receiving, next: &mut Outlet, units: measure::Units) {
+    let mut changed = pipe;
+    changed.size_m = known_field(ui, "Its inside diameter", pipe.size_m, units).unwrap_or(pipe.size_m);
+    changed.invert_m = known_field(ui, "Its invert", pipe.invert_m, units).unwrap_or(pipe.invert_m);
+    let shown = pipe.free_m3s.map(|flow| units.flow(flow)).unwrap_or_default();
+    let read = |text: &str| match text.trim() {
+        "" => Ok(None),
+        text => measure::parse_flow(text, units).map(Some).map_err(|error| error.to_string()),
+    };
+    changed.free_m3s = text_field(ui, "It can still take", shown, read).unwrap_or(pipe.free_m3s);
+    if changed != pipe {
+        next.leads_to = LeadsTo::Pipe(changed);
+    }
+}

@@ -1,0 +1,270 @@
+//! The Dig stage: what it takes, what it costs, layouts side by side, and what leaves the program.
+
+use egui::{RichText, TextEdit, Ui};
+use plan::{Goods, PriceRow};
+use sheets::{Paper, thousands};
+
+use super::{row, table, text_field, title};
+use crate::apply;
+use crate::cli::compare;
+use crate::command::Command;
+use crate::desk::Desk;
+use crate::panels::survey::signature;
+use crate::theme::{bold, plain};
+use crate::wish::Wish;
+
+/// Shows the card.
+pub fn card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    title(ui, "From plan to trench");
+    leaving(ui, desk, wishes);
+    ui.separator();
+    money(ui, desk);
+    ui.separator();
+    layouts(ui, desk, wishes);
+    ui.separator();
+    prices(ui, desk, wishes);
+}
+
+/// Paper, files, and giving out the next revision.
+fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.label("Paper");
+        for (paper, name) in Paper::ALL {
+            let upper = if name.starts_with('a') { name.to_uppercase() } else { name.to_string() };
+            ui.selectable_value(&mut desk.view.paper, Some(paper), upper);
+        }
+    });
+    if desk.view.paper.is_none() {
+        let metric = desk.session.plan().title.units.is_metric();
+        desk.view.paper = Some(if metric { Paper::A4 } else { Paper::Letter });
+    }
+    ui.horizontal_wrapped(|ui| {
+        if ui
+            .button(RichText::new("Hand over…").font(bold(14.0)))
+            .on_hover_text("A folder with the PDF, tables, open formats and a note")
+            .clicked()
+        {
+            wishes.push(Wish::Run(Command::HandOver));
+        }
+        if ui.button("Sheets as PDF…").on_hover_text("Plan sheet, profiles, cut sheets, lists").clicked() {
+            wishes.push(Wish::Run(Command::WriteSheets));
+        }
+        if ui.button("Hub levels…").on_hover_text("Read a CSV: line,station,level,offset").clicked() {
+            wishes.push(Wish::Run(Command::ReadHubs));
+        }
+    });
+    let derived = desk.session.derived();
+    let digests = sheets::digests(&derived.plan, &derived.design);
+    let edition = sheets::edition(&derived.plan, &digests);
+    ui.label(RichText::new(&edition.title).font(bold(13.0)));
+    if let Some(warning) = &edition.warning {
+        ui.colored_label(ui.visuals().warn_fg_color, warning);
+    }
+    let next = plan::revision_letter(derived.plan.revisions.len());
+    let plan_to_issue = desk.session.plan().clone();
+    egui::CollapsingHeader::new(format!("Give out revision {next}")).show(ui, |ui| {
+        signature(ui, &mut desk.signature);
+        let missing = apply::missing_reason(&desk.signature);
+        if ui.add_enabled(missing.is_none(), egui::Button::new(format!("Give out {next}"))).clicked() {
+            wishes.push(Wish::Edit(plan::issue(&plan_to_issue, digests, &desk.signature)));
+        }
+        missing.iter().for_each(|text| drop(ui.label(RichText::new(*text).font(plain(12.0)))));
+    });
+}
+
+fn money(ui: &mut Ui, desk: &Desk) {
+    let derived = desk.session.derived();
+    let (estimate, units) = (derived.estimate(), derived.plan.title.units);
+    let money = |value: f64| format!("{}{}", estimate.currency, thousands(value));
+    title(ui, "How much of it (estimate)");
+    let source = if estimate.source.trim().is_empty() { "no prices entered" } else { &estimate.source };
+    ui.label(RichText::new(format!("Prices: {source}")).font(plain(12.0)));
+    table(ui, "items", |ui| {
+        for item in &estimate.items {
+            let figure = match item.goods.measure() {
+                plan::Measure::Length => units.length(item.bought),
+                plan::Measure::Piece => format!("{:.0}", item.bought),
+                plan::Measure::Volume => units.volume(item.bought),
+                plan::Measure::Hour => format!("{:.1} h", item.bought),
+                plan::Measure::Area => units.area(item.bought),
+            };
+            let packs = item.packs.map(|(count, m)| format!("{count} × {}", units.length(m))).unwrap_or(figure);
+            let amount = item.amount().map_or("no price".into(), money);
+            row(ui, &takeoff::words(item, &derived.plan), format!("{packs}   {amount}"));
+        }
+    });
+    ui.add_space(4.0);
+    table(ui, "sums", |ui| {
+        row(ui, "Material", money(estimate.materials));
+        row(ui, "Work", money(estimate.work));
+        ui.label(RichText::new("Total").font(bold(15.0)));
+        ui.label(RichText::new(money(estimate.total())).font(bold(15.0)));
+        ui.end_row();
+        let reserve = (estimate.reserve_share * 100.0).round();
+        row(ui, &format!("With {reserve:.0} % put by"), money(estimate.with_reserve()));
+        row(ui, "Trench", units.volume(derived.totals.trench_m3));
+        if let Some(deepest_m) = derived.totals.deepest_trench_m {
+            row(ui, "Deepest trench", units.depth(deepest_m));
+        }
+        for saving in takeoff::savings(&derived.plan) {
+            let worth = saving.money.map(money).unwrap_or_default();
+            row(
+                ui,
+                &format!("{} tied in spares", saving.name),
+                format!("{}   {worth}", units.length(saving.length_m)),
+            );
+        }
+    });
+}
+
+/// Layouts put aside, side by side.
+fn layouts(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    title(ui, "Layouts side by side");
+    let plan = desk.session.plan().clone();
+    ui.horizontal_wrapped(|ui| {
+        let label = ui.label("Put this one aside as");
+        ui.add(TextEdit::singleline(&mut desk.view.layout_name).desired_width(110.0)).labelled_by(label.id);
+        let name = desk.view.layout_name.trim().to_string();
+        if ui.add_enabled(!name.is_empty(), egui::Button::new("Put aside")).clicked() {
+            wishes.push(Wish::Edit(plan::put_aside(&plan, &name)));
+        }
+    });
+    if plan.alternatives.is_empty() {
+        ui.label(
+            RichText::new("Put a layout aside, change it, and see here what the change costs.").font(plain(12.5)),
+        );
+        return;
+    }
+    let derived = desk.session.derived();
+    let (units, currency) = (plan.title.units, &derived.estimate().currency);
+    for (i, layout) in compare::layouts(derived, desk.session.land().map(|land| &**land)).into_iter().enumerate() {
+        ui.label(RichText::new(&layout.name).font(bold(13.5)));
+        let full = layout.fullest.map_or(String::new(), |share| format!(", {:.0} % full", share * 100.0));
+        ui.label(format!("{}, {currency}{}{full}", units.length(layout.length_m), thousands(layout.total)));
+        ui.label(RichText::new(&layout.findings).font(plain(12.5)));
+        if i == 0 {
+            continue;
+        }
+        egui::CollapsingHeader::new("What differs").id_salt(("differs", i)).show(ui, |ui| {
+            for difference in &layout.differences {
+                let gap = difference.cost.1.unwrap_or(0.0) - difference.cost.0.unwrap_or(0.0);
+                let sign = if gap >= 0.0 { "+" } else { "−" };
+                ui.label(format!("{}: {sign}{currency}{}", difference.name, thousands(gap.abs())));
+            }
+        });
+        ui.horizontal(|ui| {
+            if ui.button(format!("Take {}", layout.name)).clicked() {
+                wishes.extend(plan::take_out(&plan, &layout.name).map(Wish::Edit));
+            }
+            if ui.button(format!("Drop {}", layout.name)).clicked() {
+                wishes.push(Wish::Edit(plan::drop_alternative(&plan, &layout.name)));
+            }
+        });
+    }
+}
+
+/// The price list as a table to type in.
+fn prices(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    title(ui, "Price list");
+    let plan = desk.session.plan();
+    let (now, units) = (&plan.price_list, plan.title.units);
+    let mut next = now.clone();
+    table(ui, "price head", |ui| {
+        let text = |text: &str| Ok::<_, String>(text.trim().to_string());
+        if let Some(source) = text_field(ui, "Where they come from", now.source.clone(), text) {
+            next.source = source;
+        }
+        let percent = |text: &str| {
+            let value = text.trim().trim_end_matches('%').trim().parse::<f64>().ok();
+            value
+                .filter(|v| (0.0..=100.0).contains(v))
+                .map(|v| v / 100.0)
+                .ok_or_else(|| "percent from 0 to 100".to_string())
+        };
+        let shown = |share: f64| format!("{} %", (share * 1000.0).round() / 10.0);
+        next.waste = text_field(ui, "Cutting and laps", shown(now.waste), percent).unwrap_or(now.waste);
+        next.reserve = text_field(ui, "Put by", shown(now.reserve), percent).unwrap_or(now.reserve);
+        let factor = |text: &str| {
+            let value = text.trim().parse::<f64>().ok();
+            value
+                .filter(|v| (0.1..=100.0).contains(v))
+                .ok_or_else(|| "1 for ordinary ground, 2 for twice as slow".to_string())
+        };
+        next.hardness =
+            text_field(ui, "Ground, times as slow", now.hardness.to_string(), factor).unwrap_or(now.hardness);
+        for (i, rate) in now.rates.iter().enumerate() {
+            let name = format!("Digs in an hour from {}", units.depth(rate.from_m));
+            if let Some(length_m) = super::length_field(ui, &name, rate.per_hour_m, units) {
+                next.rates[i].per_hour_m = length_m;
+            }
+        }
+    });
+    table(ui, "price rows", |ui| {
+        for (i, price) in now.rows.iter().enumerate() {
+            match text_field(ui, &price_name(price, units), price_shown(price, units), |text| {
+                read_price(text, price, units)
+            }) {
+                Some(Some(value)) => next.rows[i].price = value,
+                Some(None) => drop(next.rows.remove(i)),
+                None => {}
+            }
+        }
+    });
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("Read price list…").on_hover_text("A CSV: item,size,branch,price,per,roll").clicked() {
+            wishes.push(Wish::Run(Command::ReadPrices));
+        }
+        if ui.button("Write price list…").clicked() {
+            wishes.push(Wish::Run(Command::WritePrices));
+        }
+        ui.menu_button("Add a price", |ui| {
+            for (goods, word) in Goods::ALL {
+                if ui.button(word).clicked() {
+                    next.rows.push(PriceRow { goods, size_m: None, branch_m: None, price: 0.0, pack_m: None });
+                    ui.close();
+                }
+            }
+        });
+    });
+    if next != *now {
+        wishes.push(Wish::Edit(plan::set_price_list(next)));
+    }
+}
+
+fn price_name(price: &PriceRow, units: measure::Units) -> String {
+    let size = |size_m: Option<f64>| size_m.map(|size_m| units.pipe(size_m));
+    let sizes: Vec<String> = [size(price.size_m), size(price.branch_m)].into_iter().flatten().collect();
+    let roll = price.pack_m.map(|m| format!(", {} each", units.length(m))).unwrap_or_default();
+    format!("{} {}{roll}", price.goods.word(), sizes.join(" × "))
+}
+
+/// Base units in one of the person's.
+fn scale(price: &PriceRow, units: measure::Units) -> (f64, &'static str) {
+    match (price.goods.measure(), units.is_metric()) {
+        (plan::Measure::Length, true) => (1.0, "a metre"),
+        (plan::Measure::Length, false) => (units.length_unit().metres(), "a foot"),
+        (plan::Measure::Piece, _) => (1.0, "each"),
+        (plan::Measure::Hour, _) => (1.0, "an hour"),
+        (plan::Measure::Volume, true) => (1.0, "a m³"),
+        (plan::Measure::Volume, false) => ((3.0 * measure::FOOT_M).powi(3), "a yd³"),
+        (plan::Measure::Area, true) => (measure::SQUARE_M_PER_HECTARE, "a hectare"),
+        (plan::Measure::Area, false) => (measure::SQUARE_M_PER_ACRE, "an acre"),
+    }
+}
+
+fn price_shown(price: &PriceRow, units: measure::Units) -> String {
+    let (scale, word) = scale(price, units);
+    format!("{:.2} {word}", price.price * scale)
+}
+
+/// A price as typed; an empty field takes the row away.
+fn read_price(text: &str, price: &PriceRow, units: measure::Units) -> Result<Option<f64>, String> {
+    let first = text.split_whitespace().next().map(|word| word.trim_start_matches(['$', '€', '£']));
+    match first {
+        None => Ok(None),
+        Some(word) => {
+            let value = word.parse::<f64>().ok().filter(|value| (0.0..=1e7).contains(value));
+            value.map(|value| Some(value / scale(price, units).0)).ok_or_else(|| "a price such as 12.50".into())
+        }
+    }
+}

@@ -1,0 +1,118 @@
+//! The job's limits: every threshold of the checks, changed by name and with a reason.
+
+use egui::{RichText, ScrollArea, TextEdit, Ui};
+use measure::Units;
+use plan::{Criteria, LIMITS, Limit, Quantity};
+
+use super::dialog::{Dialog, title};
+use super::survey::signature;
+use crate::apply;
+use crate::command::Command;
+use crate::desk::Desk;
+use crate::wish::Wish;
+
+/// Limits being changed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LimitsAsk {
+    next: Criteria,
+    texts: Vec<String>,
+    filter: String,
+}
+
+impl LimitsAsk {
+    /// The limits as they stand.
+    pub fn of(criteria: &Criteria, units: Units) -> Self {
+        let texts = LIMITS.iter().map(|limit| shown(limit, criteria, units)).collect();
+        Self { next: criteria.clone(), texts, filter: String::new() }
+    }
+}
+
+/// A limit in the units of the job.
+fn shown(limit: &Limit, criteria: &Criteria, units: Units) -> String {
+    let value = (limit.value)(criteria);
+    match limit.quantity {
+        Quantity::Length | Quantity::Depth => units.amount(value),
+        Quantity::Speed => units.velocity(value),
+        Quantity::Grade => units.grade(value),
+        Quantity::Angle => format!("{value:.0}°"),
+        Quantity::Area => units.area(value),
+        Quantity::Share => format!("{} %", (value * 1000.0).round() / 10.0),
+        Quantity::Conductivity => units.coefficient(value),
+        Quantity::Number => value.to_string(),
+    }
+}
+
+/// Shows the limits.
+pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<LimitsAsk>) -> Option<Dialog> {
+    let units = desk.session.plan().title.units;
+    title(ui, "Limits of the job");
+    ui.label("Start values are the trade's. A change is kept with your name and reason, and printed on the sheets.");
+    let label = ui.label("Find");
+    ui.add(TextEdit::singleline(&mut ask.filter).hint_text("cover, trees, 26 …")).labelled_by(label.id);
+    ScrollArea::vertical().max_height(340.0).show(ui, |ui| {
+        egui::Grid::new("limits").num_columns(3).striped(true).show(ui, |ui| {
+            for (i, limit) in LIMITS.iter().enumerate().filter(|(_, limit)| wanted(limit, &ask.filter)) {
+                limit_row(ui, &mut ask.next, &mut ask.texts[i], limit, (desk.session.plan(), units));
+            }
+        });
+    });
+    signature(ui, &mut desk.signature);
+    let missing = apply::missing_reason(&desk.signature);
+    missing.iter().for_each(|text| drop(ui.label(*text)));
+    let plan = desk.session.plan();
+    let changed = ask.next.changed_from(&plan.criteria).count();
+    let mut stay = true;
+    ui.horizontal(|ui| {
+        let ready = changed > 0 && missing.is_none();
+        if ui.add_enabled(ready, egui::Button::new(format!("Change {changed} limits"))).clicked() {
+            let edit = plan::change_limits(desk.session.plan(), ask.next.clone(), &desk.signature);
+            apply::carry_out(desk, Wish::Edit(edit), ui.ctx());
+            stay = false;
+        } else if ui.button("Read local rules…").clicked() {
+            apply::carry_out(desk, Wish::Run(Command::ReadRules), ui.ctx());
+            stay = false;
+        } else if ui.button("Close").clicked() {
+            stay = false;
+        }
+    });
+    stay.then_some(Dialog::Limits(ask))
+}
+
+fn wanted(limit: &Limit, filter: &str) -> bool {
+    let filter = filter.trim().to_lowercase();
+    let numbers = limit.checks.iter().any(|check| check.to_string() == filter);
+    filter.is_empty() || numbers || limit.label.to_lowercase().contains(&filter)
+}
+
+fn limit_row(
+    ui: &mut Ui,
+    next: &mut Criteria,
+    text: &mut String,
+    limit: &Limit,
+    (plan, units): (&plan::Plan, Units),
+) {
+    let checks: Vec<String> = limit.checks.iter().map(u16::to_string).collect();
+    let label = ui.label(limit.label).on_hover_text(format!("{} · checks {}", limit.source, checks.join(", ")));
+    let field = ui.add(TextEdit::singleline(text).desired_width(110.0)).labelled_by(label.id);
+    if field.changed() {
+        let read = if *text == shown(limit, &plan.criteria, units) {
+            Some((limit.value)(&plan.criteria))
+        } else {
+            exchange::limit_value(limit, text, units)
+        };
+        match read {
+            Some(value) => (limit.set)(next, value),
+            None => (limit.set)(next, (limit.value)(&plan.criteria)),
+        }
+    }
+    let unread = exchange::limit_value(limit, text, units).is_none() && *text != shown(limit, &plan.criteria, units);
+    let mark = if unread {
+        "not read"
+    } else if (limit.value)(next) != (limit.value)(&plan.criteria) {
+        "changed"
+    } else {
+        ""
+    };
+    ui.label(RichText::new(mark).small());
+    ui.end_row();
+}

@@ -1,0 +1,88 @@
+//! Marks something on the land: a place, a course or an area.
+
+use measure::Point;
+use plan::{Landmark, LandmarkKind, Outline};
+
+use super::{Hand, Sketch, Tool, Touch, Trace, Traced};
+use crate::view::Selection;
+use crate::wish::Wish;
+
+/// What a mark is drawn as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum DrawnAs {
+    /// A single place.
+    #[default]
+    Place,
+    /// A course.
+    Course,
+    /// An area.
+    Area,
+}
+
+impl DrawnAs {
+    /// The ways a kind may be drawn.
+    pub fn of(kind: &LandmarkKind) -> Vec<Self> {
+        let (place, course, area) = kind.outlines();
+        let all = [(place, Self::Place), (course, Self::Course), (area, Self::Area)];
+        all.into_iter().filter(|(may, _)| *may).map(|(_, way)| way).collect()
+    }
+
+    /// Its word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Place => "place",
+            Self::Course => "course",
+            Self::Area => "area",
+        }
+    }
+}
+
+/// The mark so far.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawMark {
+    /// What it stands for.
+    pub kind: LandmarkKind,
+    /// What it is drawn as.
+    pub drawn_as: DrawnAs,
+    course: Trace,
+}
+
+impl DrawMark {
+    /// Nothing drawn yet.
+    pub fn new(kind: LandmarkKind, drawn_as: DrawnAs) -> Self {
+        Self { kind, drawn_as, course: Trace::default() }
+    }
+
+    /// Does what a touch asks.
+    pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
+        if let (DrawnAs::Place, Touch::Click(at)) = (self.drawn_as, touch) {
+            return self.end(Outline::At(at), hand);
+        }
+        match self.course.touch(touch, hand, |_| true) {
+            Traced::Going => Vec::new(),
+            Traced::Ended(points) => self.ended(points, hand),
+            Traced::Left => vec![Wish::Take(Tool::default())],
+        }
+    }
+
+    fn ended(&self, points: Vec<Point>, hand: &Hand) -> Vec<Wish> {
+        match self.drawn_as {
+            DrawnAs::Course if points.len() >= 2 => self.end(Outline::Along(points), hand),
+            DrawnAs::Area if points.len() >= 3 => self.end(Outline::Around(points), hand),
+            DrawnAs::Area => vec![Wish::Say("An area needs three corners.".into())],
+            _ => vec![Wish::Say("A course needs two ends.".into())],
+        }
+    }
+
+    fn end(&self, outline: Outline, hand: &Hand) -> Vec<Wish> {
+        let plan = hand.session.plan();
+        let landmark = Landmark { name: plan.free_name("K"), kind: self.kind.clone(), outline, note: String::new() };
+        let (id, edit) = plan::add_landmark(plan, landmark);
+        vec![Wish::Edit(edit), Wish::Select(Selection::Landmark(id)), Wish::Take(Tool::default())]
+    }
+
+    /// The preview.
+    pub fn sketch(&self) -> Sketch {
+        self.course.sketch(self.drawn_as == DrawnAs::Area)
+    }
+}
