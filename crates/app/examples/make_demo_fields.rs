@@ -32,8 +32,17 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut flat = flat_field();
     flat.level_lines("saltern-flat", [at(20.0, 20.0), at(20.0, 250.0)]);
     write("saltern-flat", &flat)?;
-    expect("Saltern Flat", &flat, &[])
+    expect("Saltern Flat", &flat, &[])?;
+    let mut faulty = ten_mistakes();
+    faulty.level_lines("fernholt-piece", [at(20.0, 15.0), at(30.0, 260.0)]);
+    faulty.misread_one();
+    write("fernholt-piece", &faulty)?;
+    std::fs::remove_file(folder().join("fernholt-piece.asc"))?;
+    expect_all("Fernholt Piece", &faulty)
 }
+
+/// The mistakes of the teaching plan, by the checks that find them (trade-practice scenario S10).
+const TEN: [u16; 10] = [1, 26, 48, 53, 55, 63, 68, 82, 87, 99];
 
 struct Field {
     plan: Plan,
@@ -118,6 +127,23 @@ impl Field {
         let pipe = Stretch { from_m, to_m, solid: true, heavy: true, must_be_solid: false, plugged: false };
         let edit = plan::lay_stretch(&self.plan, line, pipe).expect("a line");
         apply(&mut self.plan, &edit);
+    }
+
+    /// Sets the outlet a hand over low water.
+    fn lower_outlet(&mut self, bottom_m: f64) {
+        let (id, outlet) = self.plan.outlets.iter().next().expect("an outlet");
+        let low = Outlet { invert_m: bottom_m + 0.16, ..outlet.clone() };
+        let edit = plan::set_outlet(&self.plan, *id, low);
+        apply(&mut self.plan, &edit);
+    }
+
+    /// The rod misread by ten feet at one shot.
+    fn misread_one(&mut self) {
+        let mut rows: Vec<String> = self.levels.lines().map(String::from).collect();
+        let (front, level) = rows[9].rsplit_once(',').map(|(a, b)| (a.to_string(), b.to_string())).expect("a row");
+        let wrong = level.parse::<f64>().expect("a level") + 10.0 * FOOT_M;
+        rows[9] = format!("{front},{wrong:.3}");
+        self.levels = rows.join("\n") + "\n";
     }
 
     fn line(&mut self, line: Line) -> LineId {
@@ -360,6 +386,75 @@ fn slip(field: &mut Field, line: LineId) {
     apply(&mut field.plan, &plan::set_line("Fix levels of L3", line, fixed));
 }
 
+/// A plan with ten mistakes for a class to find, on the ground of the rolling block: a reach that rises, a cap taken off, a
+/// crossing without a joint, a low outlet, a lateral in the lower half of its main, laterals too far apart, an old tile
+/// joined unseen, a misread level, a run over the fence, a willow.
+fn ten_mistakes() -> Field {
+    let mut field = Field::new("Fernholt Piece", "larkmoor-bench", Units::Feet, (420.0, 360.0), rolling_level);
+    let ring = [(62.0, 31.0), (372.0, 33.0), (384.0, 190.0), (352.0, 318.0), (190.0, 334.0), (70.0, 300.0), (48.0, 150.0)];
+    apply(&mut field.plan, &plan::set_field(Some(ring.map(|(x, y)| at(x, y)).into())));
+    let brief = Brief { texture: Some(Texture::ClayLoam), asked: ASKED, ..Brief::default() };
+    apply(&mut field.plan, &plan::set_brief(brief));
+    apply(&mut field.plan, &plan::set_price_list(invented_prices()));
+    field.date();
+    let bottom_m = field.level(at(84.0, 18.0));
+    let joins = field.outlet(at(84.0, 24.0), bottom_m);
+    field.lower_outlet(bottom_m);
+    let course = vec![at(84.0, 24.0), at(88.0, 36.0), at(102.0, 46.0), at(150.0, 50.0), at(226.0, 50.0), at(336.0, 56.0)];
+    let main = field.line(Line { joins, ..Line::new("M1", LineKind::Main, course) });
+    let lateral = |field: &mut Field, name: &str, course: &[(f64, f64)]| {
+        let mut points: Vec<Point> = course.iter().map(|(x, y)| at(*x, *y)).collect();
+        points[0] = field.foot(main, points[0]);
+        field.line(Line { joins: Joins::Line(main), ..Line::new(name, LineKind::Lateral, points) })
+    };
+    let l1 = lateral(&mut field, "L1", &[(158.0, 50.0), (168.0, 110.0), (150.0, 200.0)]);
+    lateral(&mut field, "L2", &[(292.0, 53.0), (290.0, 120.0), (268.0, 230.0)]);
+    let l3 = lateral(&mut field, "L3", &[(232.0, 50.0), (230.0, 100.0), (226.0, 200.0)]);
+    // It cuts across L2 on its way up.
+    lateral(&mut field, "L4", &[(318.0, 55.0), (300.0, 110.0), (262.0, 150.0)]);
+    // It runs on beyond the fence.
+    lateral(&mut field, "L5", &[(330.0, 55.5), (350.0, 100.0), (392.0, 120.0)]);
+    for (i, x) in [108.0, 128.0, 148.0].into_iter().enumerate() {
+        let id = lateral(&mut field, &format!("G{}", i + 1), &[(x, 48.0), (x - 12.0, 130.0)]);
+        let line = Line { pattern: Pattern::Parallel, ..field.plan.lines[&id].clone() };
+        apply(&mut field.plan, &plan::set_line("One of a grid", id, line));
+    }
+    let foot = field.foot(main, at(196.0, 50.0));
+    let tile = LineKind::OldTile(OldTile { material: Material::Clay, ..OldTile::default() });
+    let level_m = field.level(foot);
+    field.line(Line {
+        joins: Joins::Line(main),
+        size_m: 4.0 * measure::INCH_M,
+        pins: vec![
+            Pin { station_m: 0.0, invert_m: round(level_m - 0.7), straight: false },
+            Pin { station_m: 60.0, invert_m: round(level_m + 0.6), straight: false },
+        ],
+        ..Line::new("T1", tile, vec![foot, at(198.0, 120.0)])
+    });
+    let willow = LandmarkKind::Trees { species: "willow".into(), thirsty: true };
+    field.mark("by the swale", willow, Outline::At(at(280.0, 190.0)));
+    field.mark("P1", pit(&[(0.35, Texture::Loam, 0.6), (2.2, Texture::ClayLoam, 0.25)], 2.1), Outline::At(at(205.0, 120.0)));
+    let open = Line { capped: false, ..field.plan.lines[&l1].clone() };
+    apply(&mut field.plan, &plan::set_line("Take the cap of L1 off", l1, open));
+    slip(&mut field, l3);
+    enter_low(&mut field, l1);
+    field
+}
+
+/// A lateral fixed so low at its end that it enters the lower half of its main.
+fn enter_low(field: &mut Field, line: LineId) {
+    let design = design::work_out(&field.plan, Some(&field.ground));
+    let joint = design.joints.iter().find(|joint| joint.branch == line).expect("a joint");
+    let main_m = joint.main_invert_m.expect("a level");
+    // The main is held where it lies, or it would go down with the lateral.
+    let held = plan::set_pin(&field.plan, joint.main, joint.station_m, Some((round(main_m), false))).expect("a line");
+    let low_m = main_m - 0.02;
+    apply(&mut field.plan, &held);
+    let pins = vec![Pin { station_m: 0.0, invert_m: round(low_m), straight: false }];
+    let fixed = Line { pins, ..field.plan.lines[&line].clone() };
+    apply(&mut field.plan, &plan::set_line("Fix the end of L1", line, fixed));
+}
+
 fn round(level_m: f64) -> f64 {
     (level_m * 100.0).round() / 100.0
 }
@@ -427,6 +522,18 @@ fn expect(name: &str, field: &Field, meant: &[u16]) -> Result<(), Box<dyn std::e
     let middle = field.plan.lines.values().map(|line| point_at(&line.points, line.length_m() / 2.0));
     assert!(middle.flatten().all(|p| field.ground.elevation(p).is_some()));
     Ok(())
+}
+
+/// Every one of the ten mistakes must be found, by itself or named under a worse one at its place.
+fn expect_all(name: &str, field: &Field) -> Result<(), Box<dyn std::error::Error>> {
+    let findings = field.findings(&field.plan)?;
+    for finding in &findings {
+        println!("  [{}] {} ({})", finding.severity.word(), finding.title, finding.check);
+    }
+    let found = |check: &u16| findings.iter().any(|f| f.check == *check || f.also.iter().any(|(also, _)| also == check));
+    let missed: Vec<u16> = TEN.into_iter().filter(|check| !found(check)).collect();
+    println!("{name}: {} findings, missed {missed:?}", findings.len());
+    if missed.is_empty() { Ok(()) } else { Err(format!("{name}: missed {missed:?}").into()) }
 }
 
 /// The planted mistake must go by the fix that its finding offers, and leave nothing above a note.

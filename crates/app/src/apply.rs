@@ -115,7 +115,9 @@ fn look(desk: &mut Desk, check: u16, at: Point) {
 
 fn run(desk: &mut Desk, command: Command, ctx: &Context) {
     match command {
-        Command::New | Command::Open | Command::FirstDemo | Command::SecondDemo => leave(desk, command, ctx),
+        Command::New | Command::Open | Command::FirstDemo | Command::SecondDemo | Command::TenMistakes => {
+            leave(desk, command, ctx)
+        }
         Command::Save => save(desk, ctx),
         Command::SaveAs => ask_path(desk, Purpose::SavePlan, ctx),
         Command::OpenGround => ask_path(desk, Purpose::OpenGround, ctx),
@@ -159,6 +161,7 @@ pub fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::New => desk.lay(Session::new(Plan::new("Unnamed", Units::Feet), None, None)),
         Command::Open => ask_path(desk, Purpose::OpenPlan, ctx),
         Command::SecondDemo => lay_demo(desk, demo::second_plan()),
+        Command::TenMistakes => lay_demo(desk, demo::ten_mistakes()),
         _ => lay_demo(desk, demo::first_plan()),
     }
 }

@@ -48,6 +48,8 @@ pub enum Command {
     FirstDemo,
     /// Open the second demo field.
     SecondDemo,
+    /// Open the plan with ten mistakes.
+    TenMistakes,
     /// Take the last edit back.
     Undo,
     /// Do it again.
@@ -192,6 +194,13 @@ pub const COMMANDS: &[Entry] = &[
         Menu::Help,
         "Demo field on flat ground",
         "A flat field with a hump and parallel laterals",
+        &[],
+    ),
+    entry(
+        Command::TenMistakes,
+        Menu::Help,
+        "Ten mistakes to find",
+        "A faulty plan for a class: ten things are wrong with it",
         &[],
     ),
     entry(Command::Undo, Menu::Edit, "Undo", "Take the last edit back", &[key(CTRL, Key::Z)]),

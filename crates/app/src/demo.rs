@@ -1,4 +1,4 @@
-//! The two invented demo fields, built into the program so that it always has one to show.
+//! The invented demo fields, built into the program so that it always has one to show.
 
 use exchange::FileError;
 use plan::Plan;
@@ -12,7 +12,7 @@ struct Demo {
     table: &'static [u8],
 }
 
-const DEMOS: [Demo; 2] = [
+const DEMOS: [Demo; 3] = [
     Demo {
         plan: include_str!("../../../demo-fields/larkmoor-bench.drain"),
         ground: "larkmoor-bench.asc",
@@ -27,6 +27,14 @@ const DEMOS: [Demo; 2] = [
         levels: "saltern-flat-levels.csv",
         table: include_bytes!("../../../demo-fields/saltern-flat-levels.csv"),
     },
+    // It lies on the ground of the first.
+    Demo {
+        plan: include_str!("../../../demo-fields/fernholt-piece.drain"),
+        ground: "larkmoor-bench.asc",
+        grid: include_bytes!("../../../demo-fields/larkmoor-bench.asc"),
+        levels: "fernholt-piece-levels.csv",
+        table: include_bytes!("../../../demo-fields/fernholt-piece-levels.csv"),
+    },
 ];
 
 /// The plan shown at the first start: a vineyard block on rolling ground, drained, with one planted mistake.
@@ -37,6 +45,11 @@ pub fn first_plan() -> Result<Plan, FileError> {
 /// The second field: flat, with a hump.
 pub fn second_plan() -> Result<Plan, FileError> {
     exchange::plan_from_text(DEMOS[1].plan)
+}
+
+/// A plan with ten mistakes for a class to find.
+pub fn ten_mistakes() -> Result<Plan, FileError> {
+    exchange::plan_from_text(DEMOS[2].plan)
 }
 
 /// The ground file of a demo field by its name.

@@ -148,6 +148,7 @@ pub fn readout(ui: &mut Ui, desk: &mut Desk) {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let pipe = desk.session.plan().title.units.length(desk.session.derived().totals.pipe_m);
                 ui.label(RichText::new(format!("pipe {pipe}, estimate")).font(bold(13.0)));
+                ui.label(RichText::new(crate::cli::counted(&desk.session.derived().findings)).font(plain(13.0)));
                 if let Some(told) = &desk.told {
                     ui.add(egui::Label::new(RichText::new(told).font(plain(12.0)).color(soft)).truncate());
                 }

@@ -3,8 +3,8 @@
 use egui::{CollapsingHeader, RichText, Ui};
 use measure::Units;
 use plan::{
-    Brief, Catching, Criteria, Crop, DigPrice, Hold, Line, LineId, LineKind, Pass, Served, Side, SiltGrade, SizeBy,
-    Structure, StructureKind, Texture, Wall,
+    BoxFacts, Brief, Catching, Criteria, Crop, DigPrice, Hold, Line, LineId, LineKind, Pass, Served, Side, SiltGrade,
+    SizeBy, Structure, StructureKind, Texture, Wall,
 };
 
 use super::{choice, figure, known_field, length_field, table, text_field, title};
@@ -169,8 +169,10 @@ pub fn structures(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) 
         StructureKind::SiltTrap,
         StructureKind::BlindInlet(catching),
         StructureKind::OpenInlet(catching),
+        StructureKind::JunctionBox(BoxFacts::default()),
+        StructureKind::Drop,
     ];
-    CollapsingHeader::new(format!("Vents, traps and inlets: {}", line.structures.len())).show(ui, |ui| {
+    CollapsingHeader::new(format!("Vents, traps, inlets and boxes: {}", line.structures.len())).show(ui, |ui| {
         let mut gone = None;
         table(ui, "structures", |ui| {
             for (k, structure) in line.structures.iter().enumerate() {
@@ -181,6 +183,7 @@ pub fn structures(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) 
                 {
                     of.area_m2 = area_m2;
                 }
+                more_of(ui, &name, structure, &mut next.structures[k], units);
                 ui.label(&name);
                 if ui.button(format!("Take the {name} away")).clicked() {
                     gone = Some(k);
@@ -203,6 +206,38 @@ pub fn structures(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) 
     });
     if next.structures != line.structures {
         wishes.push(Wish::Edit(plan::set_line(format!("Change what stands on {}", line.name), id, next)));
+    }
+}
+
+/// What else is known of an inlet or a box.
+fn more_of(ui: &mut Ui, name: &str, now: &Structure, next: &mut Structure, units: Units) {
+    match (now.kind, &mut next.kind) {
+        (StructureKind::OpenInlet(now), StructureKind::OpenInlet(next)) => {
+            let shown = now.coefficient_ms.map(|ms| units.coefficient(ms)).unwrap_or_default();
+            let read = |text: &str| match text.trim() {
+                "" => Ok(None),
+                text => measure::parse_coefficient(text, units).map(Some).map_err(|error| error.to_string()),
+            };
+            if let Some(coefficient_ms) = text_field(ui, &format!("Water to leave at the {name}"), shown, read) {
+                next.coefficient_ms = coefficient_ms;
+            }
+            if let Some(riser_m) = super::known_field(ui, &format!("Riser of the {name}"), now.riser_m, units) {
+                next.riser_m = riser_m;
+            }
+            ui.checkbox(&mut next.throttled, "orifice");
+            ui.checkbox(&mut next.trapped, "sediment trap");
+            ui.end_row();
+        }
+        (StructureKind::JunctionBox(now), StructureKind::JunctionBox(next)) => {
+            if let Some(depth_m) = length_field(ui, &format!("Lid of the {name} down"), now.lid_depth_m, units) {
+                next.lid_depth_m = depth_m;
+            }
+            if let Some(level_m) = super::known_field(ui, &format!("The {name} lets out at"), now.out_invert_m, units)
+            {
+                next.out_invert_m = level_m;
+            }
+        }
+        _ => {}
     }
 }
 
