@@ -52,6 +52,7 @@ impl Derived {
         let water = runoff.as_ref().map(|runoff| &runoff.water);
         let design = design::work_out_again(&plan, land.map(|land| &land.ground), water, memory);
         let site = Site::new(&plan, &design, runoff.as_ref().map_or(&[], |runoff| &runoff.swales));
+        let site = site.with_threads(crate::land::threads());
         let site = match (land, &runoff) {
             (Some(land), Some(runoff)) => site.with_ground(&land.ground, &runoff.depressions),
             _ => site,

@@ -2,7 +2,9 @@
 
 use design::{Design, work_out};
 use measure::{FOOT_M, Point, Units};
-use plan::{Field, Joins, Line, LineId, LineKind, Outlet, OutletId, Plan};
+use plan::{
+    Field, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, LineKind, Outlet, OutletId, Outline, Plan,
+};
 use terrain::Swale;
 
 /// Laterals of the grid.
@@ -36,6 +38,24 @@ fn plan() -> Plan {
     plan
 }
 
+/// Two hundred marks of every kind over the grid, as a careful planner would have them.
+fn marked() -> Plan {
+    let mut plan = plan();
+    let kinds = LandmarkKind::all();
+    for i in 0..200_u32 {
+        let kind = kinds[i as usize % kinds.len()].clone();
+        let (x, y) = (f64::from(i) * 29.0 + 40.0, f64::from(i % 13) * 90.0 + 20.0);
+        let outline = match kind.outlines() {
+            (true, ..) => Outline::At(ft(x, y)),
+            (_, true, _) => Outline::Along(vec![ft(x - 60.0, y), ft(x + 20.0, y + 30.0), ft(x + 90.0, y + 10.0)]),
+            _ => Outline::Around(vec![ft(x, y), ft(x + 80.0, y), ft(x + 80.0, y + 60.0), ft(x, y + 60.0)]),
+        };
+        plan.landmarks.insert(LandmarkId(1_000 + i), Landmark { name: format!("K{i}"), kind, outline, note: String::new() });
+    }
+    plan.next_id = 2_000;
+    plan
+}
+
 fn worked(plan: &Plan) -> Design {
     let mut design = work_out(plan, None);
     for station in design.lines.values_mut().flat_map(|line| &mut line.stations) {
@@ -58,13 +78,28 @@ fn ten_thousand_stations(bencher: divan::Bencher) {
     let plan = plan();
     let design = worked(&plan);
     let swales = swales();
-    bencher.bench(|| checks::punch_list(&plan, &design, &swales).len());
+    bencher.bench(|| {
+        let site = checks::Site::new(&plan, &design, &swales).with_threads(2);
+        checks::punch_list_of(&site).len()
+    });
+}
+
+/// Some 10,000 stations and 200 marks, all checks.
+#[divan::bench]
+fn ten_thousand_stations_and_two_hundred_marks(bencher: divan::Bencher) {
+    let plan = marked();
+    let design = worked(&plan);
+    let swales = swales();
+    bencher.bench(|| {
+        let site = checks::Site::new(&plan, &design, &swales).with_threads(2);
+        checks::punch_list_of(&site).len()
+    });
 }
 
 /// One check alone, by its short name.
 #[divan::bench(args = checks::RULES.iter().map(|rule| rule.slug))]
 fn check(bencher: divan::Bencher, slug: &str) {
-    let plan = plan();
+    let plan = marked();
     let design = worked(&plan);
     let swales = swales();
     let site = checks::Site::new(&plan, &design, &swales);

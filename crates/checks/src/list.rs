@@ -1,6 +1,7 @@
 //! The punch list: every check run, one finding per place, in order of weight.
 
 use std::cmp::Ordering;
+use std::sync::atomic::{AtomicUsize, Ordering as AtomicOrdering};
 
 use design::Design;
 use measure::{FOOT_M, distance};
@@ -33,11 +34,41 @@ pub fn punch_list(plan: &Plan, design: &Design, swales: &[Swale]) -> Vec<Finding
 
 /// The same for a site that knows of a survey.
 pub fn punch_list_of(site: &Site) -> Vec<Finding> {
-    let mut found: Vec<Finding> = RULES.iter().flat_map(|rule| (rule.find)(site)).collect();
+    let mut found: Vec<Finding> = all_rules(site);
     found.sort_by(|x, y| order(site, x, y));
     let mut list = one_per_place(found);
     list.iter_mut().for_each(|finding| finding.left = left(&site.plan.waivers, finding));
     list
+}
+
+/// What every rule finds, in the order of the rules, with as many threads as the site allows: each takes the next rule.
+fn all_rules(site: &Site) -> Vec<Finding> {
+    if site.threads < 2 {
+        return RULES.iter().flat_map(|rule| (rule.find)(site)).collect();
+    }
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let mut own: Vec<(usize, Vec<Finding>)> = Vec::new();
+        loop {
+            let i = next.fetch_add(1, AtomicOrdering::Relaxed);
+            let Some(rule) = RULES.get(i) else { return own };
+            own.push((i, (rule.find)(site)));
+        }
+    };
+    let mut all = std::thread::scope(|scope| {
+        let others: Vec<_> = (1..site.threads).map(|_| scope.spawn(work)).collect();
+        let mut all = work();
+        for other in others {
+            match other.join() {
+                Ok(found) => all.extend(found),
+                // A rule that panics is a fault of the program, told as it would be without threads.
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        all
+    });
+    all.sort_by_key(|(i, _)| *i);
+    all.into_iter().flat_map(|(_, found)| found).collect()
 }
 
 /// Who left a finding as it is. That lapses when it weighs more than it did, or misses its limit by more than a tenth of
@@ -78,10 +109,17 @@ fn order(site: &Site, x: &Finding, y: &Finding) -> Ordering {
 /// Of a group at one place keeps the first of the sorted list and names the others under it.
 fn one_per_place(sorted: Vec<Finding>) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::with_capacity(sorted.len());
+    // Which of the kept belong to each group, so that only those are asked.
+    let mut members: [Vec<usize>; GROUPS.len()] = Default::default();
     for finding in sorted {
-        match kept.iter_mut().find(|other| grouped(other.check, finding.check) && same_place(other, &finding)) {
-            Some(worse) => name_under(worse, &finding),
-            None => kept.push(finding),
+        let groups: Vec<usize> = (0..GROUPS.len()).filter(|g| GROUPS[*g].contains(&finding.check)).collect();
+        let others = groups.iter().flat_map(|g| members[*g].iter().copied());
+        match others.filter(|i| same_place(&kept[*i], &finding)).min() {
+            Some(worse) => name_under(&mut kept[worse], &finding),
+            None => {
+                groups.iter().for_each(|g| members[*g].push(kept.len()));
+                kept.push(finding);
+            }
         }
     }
     kept
@@ -96,10 +134,6 @@ fn name_under(worse: &mut Finding, other: &Finding) {
     if other.check != worse.check && !worse.also.contains(&named) {
         worse.also.push(named);
     }
-}
-
-fn grouped(one: u16, other: u16) -> bool {
-    GROUPS.iter().any(|group| group.contains(&one) && group.contains(&other))
 }
 
 /// Same line with overlapping stretch, or points near each other.
@@ -208,7 +242,7 @@ mod tests {
         let mut job = Job::new();
         let m1 = job.main(200.0);
         let outlet = job.plan.lines[&m1].joins;
-        let mut set = |job: &mut Job, feet: f64| {
+        let set = |job: &mut Job, feet: f64| {
             job.change_outlet(outlet, |outlet| outlet.low_water_m = Some(outlet.invert_m - feet * FOOT_M));
         };
         set(&mut job, 0.40);

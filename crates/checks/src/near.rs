@@ -35,6 +35,16 @@ impl Segment {
         (t * length_m, along(self.a, self.b, t))
     }
 
+    /// Square of the distance to a place, without a root: the trees ask for it often.
+    fn square_to(&self, to: Point) -> f64 {
+        let (dx, dy) = (self.b.x - self.a.x, self.b.y - self.a.y);
+        let (px, py) = (to.x - self.a.x, to.y - self.a.y);
+        let square = dx * dx + dy * dy;
+        let t = if square > 0.0 { ((px * dx + py * dy) / square).clamp(0.0, 1.0) } else { 0.0 };
+        let (ox, oy) = (px - t * dx, py - t * dy);
+        ox * ox + oy * oy
+    }
+
     /// The part of it that runs beside another piece, no farther than `offset_m` to either side: from and to along it.
     pub fn beside(&self, other: &Segment, offset_m: f64) -> Option<(f64, f64)> {
         let (length_m, other_m) = (self.length_m(), other.length_m());
@@ -110,8 +120,7 @@ impl RTreeObject for Segment {
 
 impl PointDistance for Segment {
     fn distance_2(&self, point: &[f64; 2]) -> f64 {
-        let to = Point::new(point[0], point[1]);
-        distance(self.nearest(to).1, to).powi(2)
+        self.square_to(Point::new(point[0], point[1]))
     }
 }
 
@@ -162,6 +171,27 @@ impl Index {
         }
         near.retain(|found| found.3 <= reach_m);
         near
+    }
+
+    /// True where there is nothing.
+    pub fn is_empty(&self) -> bool {
+        self.0.size() == 0
+    }
+
+    /// Pieces that a ray from a place to the east may meet.
+    pub fn east_of(&self, from: Point) -> impl Iterator<Item = &Segment> {
+        self.0.locate_in_envelope_intersecting(&AABB::from_corners([from.x, from.y], [f64::MAX, from.y]))
+    }
+
+    /// The piece nearest to a point, known to lie no farther away than `within_m`.
+    pub fn nearest_within(&self, to: Point, within_m: f64) -> Option<&Segment> {
+        let spot = Segment { path: 0, start_m: 0.0, a: to, b: to };
+        let near = self.0.locate_in_envelope_intersecting(&spot.envelope_with(within_m));
+        let ranked = near.map(|piece| (piece.square_to(to), piece));
+        let best = ranked.min_by(|x, y| {
+            x.0.total_cmp(&y.0).then((x.1.path, x.1.start_m as i64).cmp(&(y.1.path, y.1.start_m as i64)))
+        });
+        best.map(|(_, piece)| piece)
     }
 
     /// The piece nearest to a point.

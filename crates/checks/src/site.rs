@@ -1,10 +1,11 @@
 //! What every check looks at: the plan, what follows from it, and the neighbours already found.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 use design::{Design, Joint, LineDesign};
 use measure::{FOOT_M, Point, Units};
-use plan::{Edit, Joins, Landmark, LandmarkId, Line, LineId, Plan};
+use plan::{Edit, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, Pit, Plan, Texture};
 use terrain::{Depression, Grid, Ground, Swale};
 
 use crate::near::{Index, segments};
@@ -39,6 +40,14 @@ pub struct Site<'a> {
     pub(crate) field: Option<geo::Polygon<f64>>,
     /// Pieces of all lines; `path` is the number of the line's id.
     pub(crate) pieces: Index,
+    /// Sides of the field and its holes, once somebody asks.
+    sides: OnceLock<Index>,
+    /// Pieces of all swales, once somebody asks; `path` is the number of the swale.
+    swale_pieces: OnceLock<Index>,
+    /// Soil pits.
+    pits: Vec<(Point, &'a Pit)>,
+    /// Threads that may look for findings.
+    pub(crate) threads: usize,
     /// Joints by the name of the branch.
     pub(crate) joints: Vec<&'a Joint>,
     by_name: Vec<LineId>,
@@ -63,13 +72,79 @@ impl<'a> Site<'a> {
         let pieces = plan.lines.iter().flat_map(|(id, line)| segments(id.0, &line.points)).collect();
         let field = plan.field.as_ref().map(polygon);
         let pieces = Index::new(pieces);
+        let pits = plan.landmarks.values().filter_map(|mark| match &mark.kind {
+            LandmarkKind::Pit(pit) => Some((mark.outline.middle(), pit)),
+            _ => None,
+        });
+        let (pits, sides, swale_pieces, threads) = (pits.collect(), OnceLock::new(), OnceLock::new(), 1);
         let (survey, lidar, ground, hollows) = (None, None, None, &[][..]);
-        Self { plan, design, swales, hollows, ground, survey, lidar, field, pieces, joints, by_name, rank, branches }
+        Self {
+            plan,
+            design,
+            swales,
+            hollows,
+            ground,
+            survey,
+            lidar,
+            field,
+            pieces,
+            sides,
+            swale_pieces,
+            pits,
+            threads,
+            joints,
+            by_name,
+            rank,
+            branches,
+        }
     }
 
     /// Lets the checks see the survey, and the lidar as it was read.
     pub fn with_survey(self, survey: &'a Surveyed, lidar: Option<&'a Grid>) -> Self {
         Self { survey: Some(survey), lidar, ..self }
+    }
+
+    /// Lets so many threads look; their number changes nothing but the time it takes.
+    pub fn with_threads(self, threads: usize) -> Self {
+        Self { threads, ..self }
+    }
+
+    /// The soil pit nearest to a place.
+    pub(crate) fn pit_near(&self, at: Point) -> Option<&'a Pit> {
+        // Squares of distances: this is asked for every station.
+        let away = |p: Point| (p.x - at.x) * (p.x - at.x) + (p.y - at.y) * (p.y - at.y);
+        let ranked = self.pits.iter().map(|(place, pit)| (away(*place), *pit));
+        ranked.min_by(|x, y| x.0.total_cmp(&y.0)).map(|(_, pit)| pit)
+    }
+
+    /// Texture of the soil at a depth: that of the pit nearest to the place, else the brief's.
+    pub(crate) fn texture_at(&self, at: Point, depth_m: f64) -> Option<Texture> {
+        let layer = self.pit_near(at).and_then(|pit| pit.layer_at(depth_m));
+        layer.map(|layer| layer.texture).or(self.plan.brief.texture)
+    }
+
+    /// Pieces of all swales.
+    pub(crate) fn swale_pieces(&self) -> &Index {
+        self.swale_pieces.get_or_init(|| {
+            Index::new((0u32..).zip(self.swales).flat_map(|(i, swale)| segments(i, &swale.points)).collect())
+        })
+    }
+
+    /// True inside the field, its holes left out; everywhere where no field is drawn.
+    pub(crate) fn in_field(&self, at: Point) -> bool {
+        let Some(field) = &self.plan.field else { return true };
+        let sides = self.sides.get_or_init(|| {
+            let ring = |ring: &Vec<Point>| {
+                let mut path = ring.clone();
+                path.extend(ring.first().copied());
+                segments(0, &path)
+            };
+            Index::new(field.rings().flat_map(ring).collect())
+        });
+        // An even-odd count along a ray to the east: only sides that the ray may meet are asked.
+        sides.east_of(at).filter(|side| (side.a.y > at.y) != (side.b.y > at.y)).filter(|side| {
+            at.x < (side.b.x - side.a.x) * (at.y - side.a.y) / (side.b.y - side.a.y) + side.a.x
+        }).count() % 2 == 1
     }
 
     /// Lets the checks see the ground beside the lines, and its hollows.

@@ -1,10 +1,10 @@
 //! Check 123, main in the centre of an eroding waterway.
 
 use measure::Point;
-use plan::{LineKind, Outline};
+use plan::{Line, LineId, LineKind};
 
-use super::marks::near;
-use crate::stretch::{join, total_m};
+use crate::near::segments;
+use crate::stretch::{Stretch, join, total_m};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -21,17 +21,11 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let criteria = &site.plan.criteria;
-    let mut parts = std::collections::BTreeMap::new();
-    for swale in site.swales {
-        for near in near(site, &Outline::Along(swale.points.clone()), criteria.waterway_near_m) {
-            if matches!(near.line.kind, LineKind::Main | LineKind::Submain) {
-                parts.entry((site.rank(near.id), near.id)).or_insert_with(Vec::new).extend(near.parts);
-            }
-        }
-    }
+    let mains = site.new_lines().filter(|(_, line, _)| matches!(line.kind, LineKind::Main | LineKind::Submain));
+    let parts = mains.map(|(id, line, _)| (id, in_flow_line(site, id, line)));
     let mut found = Vec::new();
-    for ((_, id), mut of_line) in parts {
-        of_line.sort_by(|x: &crate::stretch::Stretch, y| x.from_m.total_cmp(&y.from_m));
+    for (id, mut of_line) in parts {
+        of_line.sort_by(|x: &Stretch, y| x.from_m.total_cmp(&y.from_m));
         let steep: Vec<_> = join(of_line.into_iter(), 0.01)
             .into_iter()
             .filter(|part| ground_grade(site, id, part).is_some_and(|grade| grade > criteria.waterway_grade))
@@ -49,8 +43,24 @@ fn find(site: &Site) -> Vec<Finding> {
     found
 }
 
+/// Parts of a line within reach of a flow line.
+fn in_flow_line(site: &Site, id: LineId, line: &Line) -> Vec<Stretch> {
+    let reach_m = site.plan.criteria.waterway_near_m;
+    let mut parts = Vec::new();
+    for own in segments(id.0, &line.points) {
+        for low in site.swale_pieces().around(&own, reach_m) {
+            let found = own.beside(low, reach_m).into_iter().chain([low.a, low.b].into_iter().filter_map(|end| own.within(end, reach_m)));
+            parts.extend(found.map(|(from_m, to_m)| {
+                let (from_m, to_m) = (own.start_m + from_m, own.start_m + to_m);
+                Stretch { from_m, to_m, worst_m: (from_m + to_m) / 2.0, worst: 0.0 }
+            }));
+        }
+    }
+    parts
+}
+
 /// Fall of the ground along a part of a line, as a ratio.
-fn ground_grade(site: &Site, id: plan::LineId, part: &crate::stretch::Stretch) -> Option<f64> {
+fn ground_grade(site: &Site, id: plan::LineId, part: &Stretch) -> Option<f64> {
     let (_, worked) = site.line(id)?;
     let level = |station_m: f64| worked.at(station_m)?.ground_m;
     (part.length_m() > 1.0).then_some((level(part.to_m)? - level(part.from_m)?).abs() / part.length_m())

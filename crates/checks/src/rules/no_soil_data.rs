@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let bare: Vec<Group> = groups(site).into_iter().filter(|group| site.plan.pit_near(group.at).is_none()).collect();
+    let bare: Vec<Group> = groups(site).into_iter().filter(|group| site.pit_near(group.at).is_none()).collect();
     let Some(first) = bare.first() else { return Vec::new() };
     let count: usize = bare.iter().map(|group| group.lines.len()).sum();
     let message = format!("{count} lines have no soil. Dig a pit before buying pipe.");

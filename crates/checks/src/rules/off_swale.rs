@@ -4,7 +4,7 @@ use design::LineDesign;
 use measure::{FOOT_M, Point, bearing, distance, point_at};
 use plan::{Line, LineId, LineKind, Pattern};
 
-use crate::near::{Index, Segment, segments};
+use crate::near::Index;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{total_m, under, worst};
 use crate::{Finding, Rule, Severity, Site};
@@ -30,43 +30,55 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let pieces: Vec<Segment> = (0u32..).zip(site.swales).flat_map(|(i, swale)| segments(i, &swale.points)).collect();
-    if pieces.is_empty() {
+    let swales = site.swale_pieces();
+    if swales.is_empty() {
         return Vec::new();
     }
-    let swales = Index::new(pieces);
     let meant = site.new_lines().filter(|(_, line, _)| is_meant_for_low_ground(line));
-    meant.filter_map(|(id, line, worked)| finding(site, &swales, id, line, worked)).collect()
+    meant.filter_map(|(id, line, worked)| finding(site, swales, id, line, worked)).collect()
 }
 
 fn is_meant_for_low_ground(line: &Line) -> bool {
     line.kind == LineKind::Main || line.pattern == Pattern::Targeted
 }
 
-/// The flow line beside a place of the line: distance and nearest point; `None` where none runs along.
-fn beside(swales: &Index, at: Point, way_deg: f64) -> Option<(f64, Point)> {
-    let piece = swales.nearest(at)?;
+/// The flow line nearest to a place of the line.
+struct Low {
+    away_m: f64,
+    at: Point,
+    /// True where the line runs along it and it is near enough to be meant.
+    counts: bool,
+}
+
+/// The flow line beside a place of the line, which is known to lie no farther away than `within_m`.
+fn beside(swales: &Index, at: Point, way_deg: f64, within_m: f64) -> Option<Low> {
+    let near = if within_m.is_finite() { swales.nearest_within(at, within_m) } else { None };
+    let piece = near.or_else(|| swales.nearest(at))?;
     let low = piece.nearest(at).1;
     let turn_deg = (bearing(piece.a, piece.b) - way_deg).rem_euclid(180.0);
-    let is_along = turn_deg.min(180.0 - turn_deg) <= ALONG_DEG;
-    let away_m = distance(at, low);
-    (is_along && away_m <= ANOTHER_SWALE_M).then_some((away_m, low))
+    let (away_m, is_along) = (distance(at, low), turn_deg.min(180.0 - turn_deg) <= ALONG_DEG);
+    Some(Low { away_m, at: low, counts: is_along && away_m <= ANOTHER_SWALE_M })
 }
 
 /// How far inside the limit each place of the line lies, metres.
 fn margins(swales: &Index, line: &Line, length_m: f64, limit_m: f64) -> Vec<(f64, Option<f64>)> {
     let steps = (length_m / STEP_M).ceil().clamp(1.0, 100_000.0) as usize;
+    let step_m = length_m / steps as f64;
+    // From one place to the next the nearest flow line is no farther away than it was, and the step.
+    let mut within_m = f64::INFINITY;
     let margin = |i: usize| {
-        let station_m = length_m * i as f64 / steps as f64;
-        Some((station_m, beside_at(swales, line, station_m).map(|(away_m, _)| limit_m - away_m)))
+        let station_m = step_m * i as f64;
+        let low = beside_at(swales, line, station_m, within_m);
+        within_m = low.as_ref().map_or(f64::INFINITY, |low| low.away_m + step_m + LEVEL_TOLERANCE_M);
+        (station_m, low.filter(|low| low.counts).map(|low| limit_m - low.away_m))
     };
-    (0..=steps).filter_map(margin).collect()
+    (0..=steps).map(margin).collect()
 }
 
-fn beside_at(swales: &Index, line: &Line, station_m: f64) -> Option<(f64, Point)> {
+fn beside_at(swales: &Index, line: &Line, station_m: f64, within_m: f64) -> Option<Low> {
     let at = point_at(&line.points, station_m)?;
     let (before, after) = (point_at(&line.points, station_m - 0.5)?, point_at(&line.points, station_m + 0.5)?);
-    beside(swales, at, bearing(before, after))
+    beside(swales, at, bearing(before, after), within_m)
 }
 
 fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
@@ -78,7 +90,7 @@ fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDe
     }
     let far = *worst(&off)?;
     let at = site.point(id, far.worst_m);
-    let (away_m, low) = beside_at(swales, line, far.worst_m)?;
+    let Low { away_m, at: low, .. } = beside_at(swales, line, far.worst_m, f64::INFINITY)?;
     let message = format!(
         "The low ground is up to {} to the {} of {}, {}. Move the line or keep it.",
         units.length(away_m),

@@ -14,13 +14,14 @@ pub(crate) struct Led<'a> {
     pub worked: &'a LineDesign,
 }
 
-/// Outlets that new lines lead to, by the name of the line.
+/// Outlets that new lines lead to, each once, by the name of the first line that does.
 pub(crate) fn led<'a>(site: &Site<'a>) -> Vec<Led<'a>> {
     let of_line = |(line_id, line, worked): (LineId, &'a Line, &'a LineDesign)| match line.joins {
         Joins::Outlet(id) => Some(Led { id, outlet: site.plan.outlets.get(&id)?, line_id, line, worked }),
         _ => None,
     };
-    site.new_lines().filter_map(of_line).collect()
+    let mut seen = std::collections::BTreeSet::new();
+    site.new_lines().filter_map(of_line).filter(|led| seen.insert(led.id)).collect()
 }
 
 /// The same that lead into the open.

@@ -3,7 +3,6 @@
 use measure::{FOOT_M, Point};
 use terrain::Swale;
 
-use super::marks::holds;
 use crate::{Finding, Rule, Severity, Site};
 
 /// A line this near to the way of outside water takes it in, metres (judgement; that of check 80).
@@ -23,7 +22,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let Some(field) = site.plan.field.as_ref().filter(|_| !site.plan.brief.run_on_settled) else { return Vec::new() };
-    let entries: Vec<(Point, f64)> = site.swales.iter().filter_map(|swale| entry(site, &field.ring, swale)).collect();
+    let entries: Vec<(Point, f64)> = site.swales.iter().filter_map(|swale| entry(site, swale)).collect();
     let outside_m2: f64 = entries.iter().map(|(_, area_m2)| area_m2).sum();
     let limit_m2 = site.plan.criteria.run_on_share * ring_m2(&field.ring);
     let Some((at, _)) = entries.iter().max_by(|x, y| x.1.total_cmp(&y.1)) else { return Vec::new() };
@@ -39,12 +38,12 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 /// Where a swale comes in from outside with what it brings, if a drain lies near it further down.
-fn entry(site: &Site, ring: &[Point], swale: &Swale) -> Option<(Point, f64)> {
+fn entry(site: &Site, swale: &Swale) -> Option<(Point, f64)> {
     // Swales run downstream where their areas grow along them.
     let grows = swale.area_m2.first()? <= swale.area_m2.last()?;
     let count = swale.points.len();
     let order: Vec<usize> = if grows { (0..count).collect() } else { (0..count).rev().collect() };
-    let inside = |i: usize| holds(ring, swale.points[i]);
+    let inside = |i: usize| site.in_field(swale.points[i]);
     let step = order.windows(2).position(|pair| !inside(pair[0]) && inside(pair[1]))?;
     let near_drain = |i: &usize| {
         let near = site.pieces.paths_near(swale.points[*i], TAKES_M);

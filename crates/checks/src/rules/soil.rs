@@ -9,23 +9,23 @@ use crate::Site;
 
 /// The layer at the pipe, from the pit nearest to the station.
 pub(crate) fn layer_at<'a>(site: &Site<'a>, station: &Station) -> Option<&'a SoilLayer> {
-    site.plan.pit_near(station.at)?.layer_at(station.depth_m()?)
+    site.pit_near(station.at)?.layer_at(station.depth_m()?)
 }
 
 /// Texture at the pipe half-way up a line: that of the nearest pit, else the brief's.
 pub(crate) fn texture(site: &Site, worked: &LineDesign) -> Option<Texture> {
     let middle = worked.at(worked.length_m / 2.0)?;
-    site.plan.texture_at(middle.at, middle.depth_m().unwrap_or(site.plan.criteria.target_depth_m))
+    site.texture_at(middle.at, middle.depth_m().unwrap_or(site.plan.criteria.target_depth_m))
 }
 
 /// Level of the tight layer's top under a station, metres, from the pit nearest to it.
 pub(crate) fn tight_level_m(site: &Site, station: &Station) -> Option<f64> {
-    Some(station.ground_m? - site.plan.pit_near(station.at)?.tight_m?)
+    Some(station.ground_m? - site.pit_near(station.at)?.tight_m?)
 }
 
 /// The soil round a drain at a place and depth; `None` where no pit tells conductivity and tight layer.
 pub(crate) fn soil_at(site: &Site, at: Point, depth_m: f64) -> Option<Soil> {
-    let pit = site.plan.pit_near(at)?;
+    let pit = site.pit_near(at)?;
     let conductivity_ms = pit.layer_at(depth_m)?.conductivity_ms()?;
     Some(Soil { conductivity_ms, tight_below_m: pit.tight_m? - depth_m, radius_m: EFFECTIVE_RADIUS_M })
 }
@@ -86,7 +86,7 @@ fn group(site: &Site, first: &Line, lines: &[(LineId, &Line)]) -> Option<Group> 
     let aside = |p: Point| ((p.x - start.x) * (end.y - start.y) - (p.y - start.y) * (end.x - start.x)) / length_m;
     let mut by_side: Vec<(f64, LineId)> =
         lines.iter().filter_map(|(id, line)| Some((aside(line.downstream_end()?), *id))).collect();
-    by_side.sort_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1)));
+    by_side.sort_by(|x, y| x.0.total_cmp(&y.0).then(site.rank(x.1).cmp(&site.rank(y.1))));
     let mut gaps: Vec<f64> = by_side.windows(2).map(|pair| pair[1].0 - pair[0].0).collect();
     gaps.sort_by(f64::total_cmp);
     let spacing_m = *gaps.get(gaps.len() / 2)?;

@@ -27,14 +27,14 @@ fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut small = Vec::new();
     for swale in site.swales {
-        let open = swale.points.iter().zip(&swale.area_m2).filter(|(at, area_m2)| {
-            **area_m2 >= criteria.swale_note_m2 && in_field(site, **at) && !is_left(site, **at)
-        });
-        let Some((at, area_m2)) = open.max_by(|x, y| x.1.total_cmp(y.1)) else { continue };
         // A line anywhere along the swale serves it.
         if swale.points.iter().any(|at| has_line(site, *at)) {
             continue;
         }
+        let open = swale.points.iter().zip(&swale.area_m2).filter(|(at, area_m2)| {
+            **area_m2 >= criteria.swale_note_m2 && site.in_field(**at) && !is_left(site, **at)
+        });
+        let Some((at, area_m2)) = open.max_by(|x, y| x.1.total_cmp(y.1)) else { continue };
         match *area_m2 >= criteria.swale_area_m2 {
             true => found.push(hollow(site, *at, *area_m2)),
             false => small.push((*at, *area_m2)),
@@ -43,7 +43,7 @@ fn find(site: &Site) -> Vec<Finding> {
     for pond in site.hollows {
         let deep = pond.area_m2 >= criteria.hollow_area_m2 && pond.depth_m >= criteria.hollow_depth_m;
         let at = pond.deepest;
-        if deep && in_field(site, at) && !is_left(site, at) && !has_line(site, at) {
+        if deep && site.in_field(at) && !is_left(site, at) && !has_line(site, at) {
             found.push(closed(site, at, pond));
         }
     }
@@ -82,13 +82,6 @@ fn noted(site: &Site, small: &[(Point, f64)]) -> Option<Finding> {
         Finding::new(&RULE, Severity::Note, *at, "Small swales without a line".into(), message)
             .gathers(small.iter().map(place).collect()),
     )
-}
-
-fn in_field(site: &Site, at: Point) -> bool {
-    site.plan
-        .field
-        .as_ref()
-        .is_none_or(|field| holds(&field.ring, at) && !field.holes.iter().any(|hole| holds(hole, at)))
 }
 
 fn has_line(site: &Site, at: Point) -> bool {

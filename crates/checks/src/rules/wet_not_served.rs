@@ -1,11 +1,11 @@
 //! Check 77, wet area not served.
 
 use measure::Point;
-use plan::{Landmark, LandmarkId, LandmarkKind, LineId, Outline};
+use plan::{Landmark, LandmarkId, LandmarkKind, Outline};
 
-use super::marks::{holds, perforated};
+use super::marks::{holds, near, perforated};
 use super::soil::served_m;
-use crate::stretch::Stretch;
+use crate::near::Segment;
 use crate::{Finding, Rule, Severity, Site};
 
 /// Places of a wet area that are looked at, about (judgement).
@@ -31,7 +31,9 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LandmarkId, mark: &Landmark) -> Option<Finding> {
     let Outline::Around(ring) = &mark.outline else { return None };
     let (places, each_m2) = places(ring);
-    let dry: Vec<Point> = places.iter().copied().filter(|at| !is_served(site, *at)).collect();
+    let drains = drains(site, &mark.outline);
+    let served = |at: Point| drains.iter().any(|(piece, reach_m)| measure::distance(piece.nearest(at).1, at) <= *reach_m);
+    let dry: Vec<Point> = places.iter().copied().filter(|at| !served(*at)).collect();
     let at = *dry.first()?;
     let area = site.units().area(dry.len() as f64 * each_m2);
     let message = format!("{area} of {} stay wet. Add a branch or mark it \"leave\".", mark.name);
@@ -55,15 +57,26 @@ fn places(ring: &[Point]) -> (Vec<Point>, f64) {
     (places, (east - west) * (north - south) / (cols * rows) as f64)
 }
 
-/// True where perforated pipe lies within the distance it drains.
-fn is_served(site: &Site, at: Point) -> bool {
-    let reach_m = site.new_lines().map(|(_, _, worked)| served_m(site, worked)).fold(0.0, f64::max);
-    site.pieces.paths_near(at, reach_m).into_iter().any(|(path, station_m, _, off_m)| {
-        let id = LineId(path);
-        let Some((line, worked)) = site.line(id).filter(|_| !site.is_old(id)) else { return false };
-        let place = Stretch { from_m: station_m - 0.5, to_m: station_m + 0.5, worst_m: station_m, worst: 0.0 };
-        off_m <= served_m(site, worked) && !perforated(line, worked, vec![place]).is_empty()
-    })
+/// Pieces of perforated pipe that may drain an area, each with how far it drains, metres.
+fn drains(site: &Site, outline: &Outline) -> Vec<(Segment, f64)> {
+    let widest_m = site.new_lines().map(|(_, _, worked)| served_m(site, worked)).fold(0.0, f64::max);
+    let mut found = Vec::new();
+    for near in near(site, outline, widest_m) {
+        let reach_m = served_m(site, near.worked);
+        for part in perforated(near.line, near.worked, near.parts) {
+            let ends = [part.from_m, part.to_m].map(|station_m| (station_m, site.point(near.id, station_m)));
+            let mut bends = vec![ends[0]];
+            let mut station_m = 0.0;
+            for pair in near.line.points.windows(2) {
+                station_m += measure::distance(pair[0], pair[1]);
+                bends.extend((part.from_m < station_m && station_m < part.to_m).then_some((station_m, pair[1])));
+            }
+            bends.push(ends[1]);
+            let piece = |pair: &[(f64, Point)]| Segment { path: 0, start_m: pair[0].0, a: pair[0].1, b: pair[1].1 };
+            found.extend(bends.windows(2).map(|pair| (piece(pair), reach_m)));
+        }
+    }
+    found
 }
 
 #[cfg(test)]
