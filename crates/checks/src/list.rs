@@ -34,9 +34,9 @@ pub fn punch_list(plan: &Plan, design: &Design, swales: &[Swale]) -> Vec<Finding
 
 /// The same for a site that knows of a survey.
 pub fn punch_list_of(site: &Site) -> Vec<Finding> {
-    let mut found: Vec<Finding> = all_rules(site);
-    found.sort_by(|x, y| order(site, x, y));
-    let mut list = one_per_place(found);
+    let mut found: Vec<(Key, Finding)> = all_rules(site).into_iter().map(|f| (key(site, &f), f)).collect();
+    found.sort_by(order);
+    let mut list = one_per_place(found.into_iter().map(|(_, finding)| finding).collect());
     list.iter_mut().for_each(|finding| finding.left = left(&site.plan.waivers, finding));
     list
 }
@@ -93,17 +93,23 @@ fn is_same(then: &Subject, now: &Subject, finding: &Finding) -> bool {
     then.check == now.check && then.of == now.of && place
 }
 
-fn order(site: &Site, x: &Finding, y: &Finding) -> Ordering {
-    let rank = |finding: &Finding| finding.line.map(|line| site.rank(line));
-    let outlet =
-        |finding: &Finding| finding.outlet.and_then(|id| site.plan.outlets.get(&id)).map(|o| o.name.as_str());
-    let from = |finding: &Finding| finding.from_m.unwrap_or(0.0);
-    (x.severity, x.check, rank(x), outlet(x))
-        .cmp(&(y.severity, y.check, rank(y), outlet(y)))
-        .then(from(x).total_cmp(&from(y)))
-        .then(x.at.x.total_cmp(&y.at.x))
-        .then(x.at.y.total_cmp(&y.at.y))
-        .then_with(|| x.message.cmp(&y.message))
+/// What findings are sorted by; worked out once for each.
+struct Key<'a> {
+    first: (crate::Severity, u16, Option<usize>, Option<&'a str>),
+    then: [f64; 3],
+}
+
+fn key<'a>(site: &Site<'a>, finding: &Finding) -> Key<'a> {
+    let rank = finding.line.map(|line| site.rank(line));
+    let outlet = finding.outlet.and_then(|id| site.plan.outlets.get(&id)).map(|outlet| outlet.name.as_str());
+    let then = [finding.from_m.unwrap_or(0.0), finding.at.x, finding.at.y];
+    Key { first: (finding.severity, finding.check, rank, outlet), then }
+}
+
+fn order(x: &(Key, Finding), y: &(Key, Finding)) -> Ordering {
+    let places = x.0.then.iter().zip(&y.0.then);
+    let place = places.map(|(a, b)| a.total_cmp(b)).find(|order| order.is_ne()).unwrap_or(Ordering::Equal);
+    x.0.first.cmp(&y.0.first).then(place).then_with(|| x.1.message.cmp(&y.1.message))
 }
 
 /// Of a group at one place keeps the first of the sorted list and names the others under it.

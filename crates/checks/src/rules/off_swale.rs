@@ -1,7 +1,7 @@
 //! Check 79, line not on the swale.
 
 use design::LineDesign;
-use measure::{FOOT_M, Point, bearing, distance, point_at};
+use measure::{FOOT_M, Point, along, bearing, distance};
 use plan::{Line, LineId, LineKind, Pattern};
 
 use crate::near::Index;
@@ -11,8 +11,8 @@ use crate::{Finding, Rule, Severity, Site};
 
 /// A swale farther away than this is not the one the line was meant for, metres: 100 ft (judgement).
 const ANOTHER_SWALE_M: f64 = 100.0 * FOOT_M;
-/// A line that runs at more than this to a swale does not run along it, degrees (judgement).
-const ALONG_DEG: f64 = 45.0;
+/// A line runs along a swale whose direction differs by no more than 45°: across by along, at most (judgement).
+const ALONG: f64 = 1.0;
 /// Distance between the places looked at, metres: 25 ft, as the stations of the design; straight between them.
 const STEP_M: f64 = 25.0 * FOOT_M;
 
@@ -51,12 +51,13 @@ struct Low {
 }
 
 /// The flow line beside a place of the line, which is known to lie no farther away than `within_m`.
-fn beside(swales: &Index, at: Point, way_deg: f64, within_m: f64) -> Option<Low> {
+fn beside(swales: &Index, at: Point, way: (f64, f64), within_m: f64) -> Option<Low> {
     let near = if within_m.is_finite() { swales.nearest_within(at, within_m) } else { None };
     let piece = near.or_else(|| swales.nearest(at))?;
     let low = piece.nearest(at).1;
-    let turn_deg = (bearing(piece.a, piece.b) - way_deg).rem_euclid(180.0);
-    let (away_m, is_along) = (distance(at, low), turn_deg.min(180.0 - turn_deg) <= ALONG_DEG);
+    let own = (piece.b.x - piece.a.x, piece.b.y - piece.a.y);
+    let (dot, cross) = (own.0 * way.0 + own.1 * way.1, own.0 * way.1 - own.1 * way.0);
+    let (away_m, is_along) = (distance(at, low), cross.abs() <= dot.abs() * ALONG + 1e-9);
     Some(Low { away_m, at: low, counts: is_along && away_m <= ANOTHER_SWALE_M })
 }
 
@@ -76,9 +77,18 @@ fn margins(swales: &Index, line: &Line, length_m: f64, limit_m: f64) -> Vec<(f64
 }
 
 fn beside_at(swales: &Index, line: &Line, station_m: f64, within_m: f64) -> Option<Low> {
-    let at = point_at(&line.points, station_m)?;
-    let (before, after) = (point_at(&line.points, station_m - 0.5)?, point_at(&line.points, station_m + 0.5)?);
-    beside(swales, at, bearing(before, after), within_m)
+    let mut left_m = station_m;
+    let last = line.points.len().checked_sub(2)?;
+    for (i, pair) in line.points.windows(2).enumerate() {
+        let length_m = distance(pair[0], pair[1]);
+        if left_m <= length_m || i == last {
+            let t = if length_m > 0.0 { (left_m / length_m).clamp(0.0, 1.0) } else { 0.0 };
+            let way = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
+            return beside(swales, along(pair[0], pair[1], t), way, within_m);
+        }
+        left_m -= length_m;
+    }
+    None
 }
 
 fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
