@@ -391,7 +391,8 @@ fn slip(field: &mut Field, line: LineId) {
 /// joined unseen, a misread level, a run over the fence, a willow.
 fn ten_mistakes() -> Field {
     let mut field = Field::new("Fernholt Piece", "larkmoor-bench", Units::Feet, (420.0, 360.0), rolling_level);
-    let ring = [(62.0, 31.0), (372.0, 33.0), (384.0, 190.0), (352.0, 318.0), (190.0, 334.0), (70.0, 300.0), (48.0, 150.0)];
+    let ring =
+        [(62.0, 31.0), (372.0, 33.0), (384.0, 190.0), (352.0, 318.0), (190.0, 334.0), (70.0, 300.0), (48.0, 150.0)];
     apply(&mut field.plan, &plan::set_field(Some(ring.map(|(x, y)| at(x, y)).into())));
     let brief = Brief { texture: Some(Texture::ClayLoam), asked: ASKED, ..Brief::default() };
     apply(&mut field.plan, &plan::set_brief(brief));
@@ -400,7 +401,8 @@ fn ten_mistakes() -> Field {
     let bottom_m = field.level(at(84.0, 18.0));
     let joins = field.outlet(at(84.0, 24.0), bottom_m);
     field.lower_outlet(bottom_m);
-    let course = vec![at(84.0, 24.0), at(88.0, 36.0), at(102.0, 46.0), at(150.0, 50.0), at(226.0, 50.0), at(336.0, 56.0)];
+    let course =
+        vec![at(84.0, 24.0), at(88.0, 36.0), at(102.0, 46.0), at(150.0, 50.0), at(226.0, 50.0), at(336.0, 56.0)];
     let main = field.line(Line { joins, ..Line::new("M1", LineKind::Main, course) });
     let lateral = |field: &mut Field, name: &str, course: &[(f64, f64)]| {
         let mut points: Vec<Point> = course.iter().map(|(x, y)| at(*x, *y)).collect();
@@ -433,7 +435,11 @@ fn ten_mistakes() -> Field {
     });
     let willow = LandmarkKind::Trees { species: "willow".into(), thirsty: true };
     field.mark("by the swale", willow, Outline::At(at(280.0, 190.0)));
-    field.mark("P1", pit(&[(0.35, Texture::Loam, 0.6), (2.2, Texture::ClayLoam, 0.25)], 2.1), Outline::At(at(205.0, 120.0)));
+    field.mark(
+        "P1",
+        pit(&[(0.35, Texture::Loam, 0.6), (2.2, Texture::ClayLoam, 0.25)], 2.1),
+        Outline::At(at(205.0, 120.0)),
+    );
     let open = Line { capped: false, ..field.plan.lines[&l1].clone() };
     apply(&mut field.plan, &plan::set_line("Take the cap of L1 off", l1, open));
     slip(&mut field, l3);
@@ -530,7 +536,8 @@ fn expect_all(name: &str, field: &Field) -> Result<(), Box<dyn std::error::Error
     for finding in &findings {
         println!("  [{}] {} ({})", finding.severity.word(), finding.title, finding.check);
     }
-    let found = |check: &u16| findings.iter().any(|f| f.check == *check || f.also.iter().any(|(also, _)| also == check));
+    let found =
+        |check: &u16| findings.iter().any(|f| f.check == *check || f.also.iter().any(|(also, _)| also == check));
     let missed: Vec<u16> = TEN.into_iter().filter(|check| !found(check)).collect();
     println!("{name}: {} findings, missed {missed:?}", findings.len());
     if missed.is_empty() { Ok(()) } else { Err(format!("{name}: missed {missed:?}").into()) }

@@ -50,7 +50,8 @@ fn marked() -> Plan {
             (_, true, _) => Outline::Along(vec![ft(x - 60.0, y), ft(x + 20.0, y + 30.0), ft(x + 90.0, y + 10.0)]),
             _ => Outline::Around(vec![ft(x, y), ft(x + 80.0, y), ft(x + 80.0, y + 60.0), ft(x, y + 60.0)]),
         };
-        plan.landmarks.insert(LandmarkId(1_000 + i), Landmark { name: format!("K{i}"), kind, outline, note: String::new() });
+        plan.landmarks
+            .insert(LandmarkId(1_000 + i), Landmark { name: format!("K{i}"), kind, outline, note: String::new() });
     }
     plan.next_id = 2_000;
     plan

@@ -142,9 +142,13 @@ impl<'a> Site<'a> {
             Index::new(field.rings().flat_map(ring).collect())
         });
         // An even-odd count along a ray to the east: only sides that the ray may meet are asked.
-        sides.east_of(at).filter(|side| (side.a.y > at.y) != (side.b.y > at.y)).filter(|side| {
-            at.x < (side.b.x - side.a.x) * (at.y - side.a.y) / (side.b.y - side.a.y) + side.a.x
-        }).count() % 2 == 1
+        sides
+            .east_of(at)
+            .filter(|side| (side.a.y > at.y) != (side.b.y > at.y))
+            .filter(|side| at.x < (side.b.x - side.a.x) * (at.y - side.a.y) / (side.b.y - side.a.y) + side.a.x)
+            .count()
+            % 2
+            == 1
     }
 
     /// Lets the checks see the ground beside the lines, and its hollows.

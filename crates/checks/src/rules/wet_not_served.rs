@@ -32,7 +32,8 @@ fn finding(site: &Site, id: LandmarkId, mark: &Landmark) -> Option<Finding> {
     let Outline::Around(ring) = &mark.outline else { return None };
     let (places, each_m2) = places(ring);
     let drains = drains(site, &mark.outline);
-    let served = |at: Point| drains.iter().any(|(piece, reach_m)| measure::distance(piece.nearest(at).1, at) <= *reach_m);
+    let served =
+        |at: Point| drains.iter().any(|(piece, reach_m)| measure::distance(piece.nearest(at).1, at) <= *reach_m);
     let dry: Vec<Point> = places.iter().copied().filter(|at| !served(*at)).collect();
     let at = *dry.first()?;
     let area = site.units().area(dry.len() as f64 * each_m2);

@@ -1,0 +1,189 @@
+//! Sheets as data and as PDF: what is printed is what was worked out, nothing leaves its page, the same plan gives the same
+//! bytes, and a revision that was replaced says so.
+
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
+use design::Design;
+use measure::{FOOT_M, Point, Units};
+use plan::{Hub, Joins, Line, LineId, LineKind, Outlet, Pin, Plan, Signature};
+use sheets::{Align, Item, Page, Paper, Work};
+
+fn ft(value: f64) -> f64 {
+    value * FOOT_M
+}
+
+fn at(x: f64, y: f64) -> Point {
+    Point::new(ft(x), ft(y))
+}
+
+/// Trade-practice section 3.3, Tannet Rise: L2 with a break at 2+00 and the given levels at 2+00 and 4+00.
+fn tannet_rise(at_break: f64, at_end: f64) -> (Plan, Design, LineId) {
+    let mut plan = Plan::new("Tannet Rise", Units::Feet);
+    let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at(-100.0, 0.0), ft(412.0)));
+    plan.apply(&edit).unwrap();
+    let pin = |station: f64, level: f64| Pin { station_m: ft(station), invert_m: ft(level), straight: true };
+    let main = Line {
+        joins: Joins::Outlet(outlet),
+        pins: vec![pin(100.0, 412.36)],
+        ..Line::new("M1", LineKind::Main, vec![at(-100.0, 0.0), at(200.0, 0.0)])
+    };
+    let (m1, edit) = plan::add_line(&plan, main);
+    plan.apply(&edit).unwrap();
+    let levels = [416.31, 416.47, 416.85, 416.71, 417.52, 418.08, 419.11, 419.98, 420.83];
+    let hub =
+        |(i, level): (usize, &f64)| Hub { station_m: ft(50.0 * i as f64), level_m: ft(*level), left_m: ft(6.0) };
+    let lateral = Line {
+        joins: Joins::Line(m1),
+        pins: vec![pin(0.0, 412.61), pin(200.0, at_break), pin(400.0, at_end)],
+        hubs: levels.iter().enumerate().map(hub).collect(),
+        ..Line::new("L2", LineKind::Lateral, vec![at(0.0, 0.0), at(0.0, 400.0)])
+    };
+    let (l2, edit) = plan::add_line(&plan, lateral);
+    plan.apply(&edit).unwrap();
+    let mut design = design::work_out(&plan, None);
+    for line in design.lines.values_mut() {
+        line.stations.iter_mut().for_each(|s| s.ground_m = s.invert_m.map(|invert_m| invert_m + ft(3.2)));
+    }
+    (plan, design, l2)
+}
+
+fn work<'a>(plan: &'a Plan, design: &'a Design, paper: Paper) -> Work<'a> {
+    Work { plan, design, findings: &[], contours: &[], paper, instrument_m: Some(ft(424.15)) }
+}
+
+fn signed(because: &str) -> Signature {
+    Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: because.into() }
+}
+
+/// Trade-practice scenario S9: revision A (0.80 and 1.50 %) would have cut 2.90 ft at 1+50, revision B (0.60 and 1.65 %)
+/// cuts 3.20 ft, 3'-2 3/8". A sheet of A printed after B was given out says that it is out of date.
+#[test]
+fn sheet_a_sheet_b_and_the_warning() {
+    let (mut plan, design_a, l2) = tannet_rise(414.21, 417.21);
+    let cut = |plan: &Plan, design: &Design| {
+        let sheet = takeoff::cut_sheet(plan, design, l2, None).unwrap();
+        let row = sheet.rows.iter().find(|row| (row.station_m - ft(150.0)).abs() < 0.01).unwrap().cut_m.unwrap();
+        (Units::Feet.number(row, 2), measure::feet_and_eighths(row))
+    };
+    assert_eq!(cut(&plan, &design_a).0, "2.90");
+    let digests_a = sheets::digests(&plan, &design_a);
+    assert_eq!(sheets::edition(&plan, &digests_a).title, "DRAFT, not given out");
+    plan.apply(&plan::issue(&plan, digests_a.clone(), &signed("first issue"))).unwrap();
+    assert_eq!(sheets::edition(&plan, &digests_a).title, "Revision A, A. Marsh, 2031-04-02");
+
+    let (plan_b, design_b, _) = tannet_rise(413.81, 417.11);
+    let mut b = Plan { revisions: plan.revisions.clone(), ..plan_b };
+    let digests_b = sheets::digests(&b, &design_b);
+    let draft = sheets::edition(&b, &digests_b);
+    assert_eq!(draft.title, "DRAFT after revision A");
+    assert!(draft.warning.unwrap().contains("Differs from revision A, which is in the cab: L2."));
+    b.apply(&plan::issue(&b, digests_b.clone(), &signed("depth at 1+50"))).unwrap();
+    assert_eq!(cut(&b, &design_b), ("3.20".into(), "3'-2 3/8\"".into()));
+    assert_eq!(sheets::edition(&b, &digests_b).title, "Revision B, replaces revision A, A. Marsh, 2031-04-02");
+
+    let again = Plan { revisions: b.revisions.clone(), ..plan };
+    let book = sheets::line_book(&work(&again, &design_a, Paper::Letter), l2);
+    let warning = book.warning.unwrap();
+    assert_eq!(warning, "REVISION A IS OUT OF DATE: revision B of 2031-04-02 replaced it. Do not dig by it.");
+    assert!(book.pages.iter().all(|page| page.texts().contains(&warning.as_str())), "it stands on every page");
+}
+
+/// Every figure of the worked sheet stands on the page as the table prints it.
+#[test]
+fn the_cut_sheet_prints_what_was_worked_out() {
+    let (plan, design, l2) = tannet_rise(413.81, 417.11);
+    let book = sheets::line_book(&work(&plan, &design, Paper::Letter), l2);
+    let texts: Vec<&str> = book.pages.iter().flat_map(Page::texts).collect();
+    for wanted in [
+        "3.70",
+        "3'-8 3/8\"",
+        "3.56",
+        "3'-6 3/4\"",
+        "3.20",
+        "3'-2 3/8\"",
+        "3.45",
+        "3'-5 3/8\"",
+        "414.635",
+        "416.285",
+        "0.60 % ↑",
+        "1.65 % ↑",
+        "6 L",
+        "418.08",
+        "11.54",
+        "9.515",
+        "7.04",
+        "GRADE BREAK to 1.65 %",
+        "END CAP; post marker",
+    ] {
+        assert!(texts.contains(&wanted), "{wanted} is missing");
+    }
+    assert!(
+        texts.iter().any(|text| text.contains("lengths × grades 4.50 ft, last invert less first 4.50 ft: agrees"))
+    );
+    assert!(texts.iter().any(|text| text.starts_with("0+00 is the joint with M1 at 1+00; stations run upstream")));
+    assert!(texts.contains(&plan::CAUTION_SHORT));
+}
+
+/// On every paper nothing is written beyond the edge of its page, and pages are numbered.
+#[test]
+fn nothing_leaves_its_page() {
+    let (plan, design, _) = tannet_rise(413.81, 417.11);
+    let ink = sheets::Ink::default();
+    for (paper, name) in Paper::ALL {
+        let book = sheets::book(&work(&plan, &design, paper));
+        let count = book.pages.len();
+        for (i, page) in book.pages.iter().enumerate() {
+            assert!(page.texts().contains(&format!("page {} of {count}", i + 1).as_str()));
+            for item in &page.items {
+                if let Item::Text(text) = item {
+                    let wide_mm = ink.width_mm(&text.text, text.size_pt, text.bold);
+                    let left_mm = match text.align {
+                        Align::Left => text.at.0,
+                        Align::Middle => text.at.0 - wide_mm / 2.0,
+                        Align::Right => text.at.0 - wide_mm,
+                    };
+                    let inside = left_mm >= 0.0 && left_mm + wide_mm <= page.width_mm;
+                    assert!(inside && (0.0..=page.height_mm).contains(&text.at.1), "{name} {}: {}", i + 1, text.text);
+                }
+            }
+        }
+    }
+}
+
+/// The scale bar is as long as its figures say at the scale that is printed.
+#[test]
+fn the_scale_bar_is_true() {
+    let (plan, design, _) = tannet_rise(413.81, 417.11);
+    let page = &sheets::book(&work(&plan, &design, Paper::Letter)).pages[0];
+    let words = page.texts().into_iter().find(|text| text.starts_with("Scale 1 in = ")).unwrap().to_string();
+    let feet: f64 = words["Scale 1 in = ".len()..].split(' ').next().unwrap().parse().unwrap();
+    let bars: Vec<f64> = page
+        .items
+        .iter()
+        .filter_map(|item| match item {
+            Item::Shape(shape) if shape.closed && shape.points.len() == 4 => {
+                let (left, right) = (shape.points[0], shape.points[1]);
+                ((shape.points[2].1 - right.1 - 2.2).abs() < 1e-9).then_some(right.0 - left.0)
+            }
+            _ => None,
+        })
+        .collect();
+    assert_eq!(bars.len(), 4);
+    let after = page.texts().into_iter().skip_while(|text| !text.starts_with("Scale")).skip(1).take(3);
+    let far: f64 = after.map(|text| text.parse::<f64>().unwrap()).fold(0.0, f64::max);
+    let wanted_mm = far / feet * 25.4;
+    assert!((bars.iter().sum::<f64>() - wanted_mm).abs() < 1e-6, "{bars:?} for {far} ft at {words}");
+}
+
+#[test]
+fn the_same_plan_gives_the_same_bytes() {
+    let (plan, design, _) = tannet_rise(413.81, 417.11);
+    let once = || {
+        let book = sheets::book(&work(&plan, &design, Paper::A4));
+        sheets::pdf(&book.title, &book.pages, &|_| true).unwrap()
+    };
+    let (one, other) = (once(), once());
+    assert!(one.starts_with(b"%PDF-") && one == other);
+    let book = sheets::book(&work(&plan, &design, Paper::A4));
+    assert!(sheets::pdf(&book.title, &book.pages, &|page| page < 1).is_err(), "it stops when told to");
+}
