@@ -108,5 +108,7 @@ for row in range(first, last):
     for value in line[int(head[0] * 300 / 72) - 5:]:
         run = run + 1 if value < 160 else 0
         best = max(best, run)
+# Its outline is 0.2 mm wide, half of it on either side.
+best -= 0.2 / 25.4 * 300
 wanted = float(far[4]) * metre / ratio / 0.0254 * 300
-print(f"pdf: {len(pdf)} pages, every cut found; scale bar {best} pixels at 300 dpi, {wanted:.1f} wanted, off {abs(best / wanted - 1):.3%}")
+print(f"pdf: {len(pdf)} pages, every cut found; scale bar {best:.1f} pixels at 300 dpi, {wanted:.1f} wanted, off {abs(best / wanted - 1):.3%}")

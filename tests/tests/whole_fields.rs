@@ -39,3 +39,20 @@ fn the_planted_mistake_goes_away_with_its_fix_and_comes_back_with_undo() {
     session.undo();
     assert_eq!(above_a_note(&session), ["adverse-grade"]);
 }
+
+/// Trade-practice scenario S10: the ten mistakes of the teaching plan are all found.
+#[test]
+fn the_ten_mistakes_are_found() {
+    let session = demo_session(app::demo::ten_mistakes()).unwrap();
+    let findings = &session.derived().findings;
+    for check in [1, 26, 48, 53, 55, 63, 68, 82, 87, 99] {
+        let found = findings.iter().any(|f| f.check == check || f.also.iter().any(|(also, _)| *also == check));
+        assert!(found, "check {check} found nothing");
+    }
+}
+
+#[test]
+fn the_takeoff_of_the_first_demo_field_as_text() {
+    let session = demo_session(app::demo::first_plan()).unwrap();
+    insta::assert_snapshot!(cli::takeoff_lines(session.derived()).join("\n"));
+}

@@ -255,7 +255,7 @@ fn the_size_follows_the_flow() {
     // Tall enough that the whole card is in sight.
     harness.set_size(egui::vec2(1280.0, 1900.0));
     harness.run_steps(4);
-    harness.get_by_label("Vents, traps and inlets: 0").click();
+    harness.get_by_label("Vents, traps, inlets and boxes: 0").click();
     harness.run_steps(20);
     harness.get_by_label("Set a breather at").click();
     harness.run_steps(2);
@@ -554,4 +554,140 @@ fn many_shots_that_stick_out_are_left_out_by_one_button() {
     assert_eq!(plan.survey.corrections.len(), sticking);
     assert!(plan.survey.corrections.iter().all(|correction| correction.signed.by == "R. Wren"));
     assert!(harness.state().session.derived().survey.as_ref().unwrap().outliers.is_empty());
+}
+
+/// The first demo field on the desk.
+fn demo() -> Harness<'static, Desk> {
+    let session = app::files::demo_session(app::demo::first_plan()).unwrap();
+    let mut harness = Harness::builder()
+        .with_size(egui::vec2(1280.0, 1400.0))
+        .with_max_steps(60)
+        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, Habits::default()));
+    harness.run_steps(4);
+    harness
+}
+
+fn push(harness: &mut Harness<'_, Desk>, label: &str) {
+    harness.get_by_label(label).click();
+    harness.run_steps(4);
+}
+
+/// A finding is left with name, day and reason, and taken up again; both are one undo step.
+#[test]
+fn a_finding_is_left_by_name() {
+    let mut harness = demo();
+    harness.get_all_by_label("Leave it, because …").next().unwrap().click();
+    harness.run_steps(4);
+    harness.state_mut().signature =
+        Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "relevelled".into() };
+    harness.run_steps(2);
+    push(&mut harness, "Leave it");
+    let left = harness.state().session.derived().findings[0].left.clone();
+    assert_eq!(left.map(|left| left.because), Some("relevelled".into()));
+    push(&mut harness, "Take it up again");
+    assert!(harness.state().session.derived().findings[0].left.is_none());
+    harness.state_mut().session.undo();
+    assert!(harness.state().session.derived().findings[0].left.is_some());
+}
+
+/// A fix is looked at first: the plan is as it was until "Do it".
+#[test]
+fn a_fix_is_seen_before_it_is_made() {
+    let mut harness = demo();
+    harness.get_all_by_label("See it first").next().unwrap().click();
+    harness.run_steps(4);
+    assert!(harness.state().session.in_gesture());
+    assert_eq!(harness.state().session.history().undo_label(), None);
+    push(&mut harness, "Leave as is");
+    assert!(!harness.state().session.in_gesture());
+    harness.get_all_by_label("See it first").next().unwrap().click();
+    harness.run_steps(4);
+    push(&mut harness, "Do it");
+    assert!(harness.state().session.history().undo_label().is_some());
+}
+
+/// A mark is drawn as a course, gets its card, and the checks read it.
+#[test]
+fn a_utility_is_marked_and_found() {
+    let mut harness = harness(with_main());
+    harness.state_mut().tool = Tool::Mark(app::tools::DrawMark::new(
+        plan::LandmarkKind::Utility(plan::Utility::default()),
+        app::tools::DrawnAs::Course,
+    ));
+    harness.run_steps(2);
+    click(&mut harness, Point::new(150.0, 20.0));
+    click(&mut harness, Point::new(150.0, 80.0));
+    harness.key_press(Key::Enter);
+    harness.run_steps(6);
+    assert_eq!(harness.state().session.plan().landmarks.len(), 1);
+    assert!(matches!(harness.state().view.selection, Selection::Landmark(_)));
+    harness.get_by_label("Locate ticket");
+    let findings = &harness.state().session.derived().findings;
+    assert!(findings.iter().any(|f| f.check == 64 || f.also.iter().any(|(check, _)| *check == 64)));
+    push(&mut harness, "Delete mark");
+    assert!(harness.state().session.plan().landmarks.is_empty());
+}
+
+/// A layout is put aside, the plan changes, and the two stand side by side.
+#[test]
+fn layouts_stand_side_by_side() {
+    let mut harness = demo();
+    harness.state_mut().view.stage = app::view::Stage::Dig;
+    harness.state_mut().view.layout_name = "as drawn".into();
+    harness.run_steps(4);
+    push(&mut harness, "Put aside");
+    let session = &mut harness.state_mut().session;
+    let l3 = session.plan().line_named("L3").unwrap();
+    let edit = plan::remove_line(session.plan(), l3).unwrap();
+    session.edit(&edit).unwrap();
+    harness.run_steps(4);
+    harness.get_by_label("as it is now");
+    push(&mut harness, "Take as drawn");
+    assert!(harness.state().session.plan().line_named("L3").is_some());
+    assert_eq!(harness.state().session.history().undo_label(), Some("Take the layout as drawn"));
+}
+
+/// From the Dig card to the folder: a path is typed, the folder is written beside the window.
+#[test]
+fn the_folder_is_handed_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut harness = demo();
+    harness.state_mut().view.stage = app::view::Stage::Dig;
+    harness.run_steps(4);
+    push(&mut harness, "Hand over…");
+    let path = folder.path().join("hand-over");
+    harness.get_by_label("Path").type_text(&path.display().to_string());
+    harness.run_steps(2);
+    push(&mut harness, "Write");
+    for _ in 0..600 {
+        harness.run_steps(1);
+        if harness.state().work.is_none() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    }
+    assert!(path.join("sheets.pdf").exists() && path.join("READ-ME-FIRST.txt").exists());
+    assert!(harness.state().told.as_deref().is_some_and(|told| told.starts_with("Written")));
+}
+
+/// A limit is changed with a reason; the log keeps who did it.
+#[test]
+fn a_limit_is_changed_with_a_reason() {
+    let mut harness = demo();
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::L);
+    harness.run_steps(4);
+    harness.state_mut().signature =
+        Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "county code".into() };
+    harness.run_steps(2);
+    let field = harness.get_by_label("Least cover in mineral soil");
+    field.focus();
+    harness.run_steps(1);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    harness.run_steps(1);
+    harness.get_by_label("Least cover in mineral soil").type_text("2.10 ft");
+    harness.run_steps(2);
+    push(&mut harness, "Change 1 limits");
+    let plan = harness.state().session.plan();
+    assert_eq!(plan.limit_log.len(), 1);
+    assert!((plan.criteria.least_cover_m - 2.1 * measure::FOOT_M).abs() < 1e-9);
 }

@@ -1,0 +1,197 @@
+//! From plan to trench on the command line: takeoff, sheets, exports, the folder, and what is brought in.
+
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
+mod common;
+
+use std::path::Path;
+
+use common::{drainwright, told};
+use serde_json::Value;
+
+/// A copy of a demo field to work on.
+fn demo(name: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fields");
+    for ending in [".drain", ".asc", "-levels.csv"] {
+        let file = format!("{name}{ending}");
+        std::fs::copy(from.join(&file), folder.path().join(&file)).unwrap();
+    }
+    std::fs::rename(folder.path().join(format!("{name}.drain")), folder.path().join("a.drain")).unwrap();
+    folder
+}
+
+fn fine(folder: &Path, arguments: &[&str]) -> String {
+    let output = drainwright(folder, arguments);
+    assert!(output.status.success(), "{}", told(&output));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+fn refused(folder: &Path, arguments: &[&str]) -> String {
+    let output = drainwright(folder, arguments);
+    assert_eq!(output.status.code(), Some(2), "{}", told(&output));
+    String::from_utf8(output.stderr).unwrap()
+}
+
+fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let mut all: Vec<(String, Vec<u8>)> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap())
+        .map(|entry| (entry.file_name().to_string_lossy().into_owned(), std::fs::read(entry.path()).unwrap()))
+        .collect();
+    all.sort();
+    all
+}
+
+/// The folder of each demo field, twice: the same bytes; the note names every file; the cautions are in it.
+#[test]
+fn the_folder_is_whole_and_the_same_each_time() {
+    for name in ["larkmoor-bench", "saltern-flat"] {
+        let folder = demo(name);
+        let at = folder.path();
+        fine(at, &["handover", "a.drain", "-o", "one"]);
+        fine(at, &["handover", "a.drain", "-o", "two"]);
+        let (one, two) = (files(&at.join("one")), files(&at.join("two")));
+        assert!(one == two, "{name}: the same plan gave other bytes");
+        assert_eq!(one.len(), 14);
+        let note = std::fs::read_to_string(at.join("one/READ-ME-FIRST.txt")).unwrap();
+        assert!(one.iter().all(|(file, _)| note.contains(file.as_str())), "{note}");
+        assert!(note.contains(plan::CAUTION));
+        assert!(one.iter().any(|(file, bytes)| file == "sheets.pdf" && bytes.starts_with(b"%PDF-")));
+    }
+}
+
+/// Every figure of the stakes is that of the check; every format holds every stake.
+#[test]
+fn stakes_are_those_of_the_check() {
+    let folder = demo("larkmoor-bench");
+    let at = folder.path();
+    let check: Value = serde_json::from_slice(&drainwright(at, &["check", "a.drain", "--json"]).stdout).unwrap();
+    let csv = fine(at, &["export", "a.drain", "--to", "csv"]);
+    let rows: Vec<Vec<&str>> =
+        csv.lines().filter(|line| !line.starts_with('#')).skip(1).map(|l| l.split(',').collect()).collect();
+    assert!(rows.len() > 50);
+    for row in &rows {
+        let line = check["lines"].as_array().unwrap().iter().find(|line| line["name"] == row[0]).unwrap();
+        let station_m: f64 = row[2].parse::<f64>().unwrap() * measure::FOOT_M;
+        let stations = line["stations"].as_array().unwrap();
+        let after = stations.iter().position(|s| s["station_m"].as_f64().unwrap() >= station_m - 1e-4).unwrap();
+        let level = |i: usize, key: &str| stations[i][key].as_f64().unwrap();
+        let low = after.saturating_sub(1);
+        let span_m = level(after, "station_m") - level(low, "station_m");
+        let share = if span_m > 0.0 { (station_m - level(low, "station_m")) / span_m } else { 0.0 };
+        let wanted_m = level(low, "invert_m") + (level(after, "invert_m") - level(low, "invert_m")) * share;
+        let invert_m = row[6].parse::<f64>().unwrap() * measure::FOOT_M;
+        assert!((invert_m - wanted_m).abs() < 2e-4, "{row:?}: {wanted_m}");
+    }
+    for (format, each) in [("kml", "<Point>"), ("gpx", "<wpt "), ("dxf", "\nPOINT\n"), ("landxml", "<CgPoint ")] {
+        let text = fine(at, &["export", "a.drain", "--to", format]);
+        assert_eq!(text.matches(each).count(), rows.len(), "{format}");
+    }
+    let geojson: Value =
+        serde_json::from_str(&fine(at, &["export", "a.drain", "--to", "geojson", "--what", "stakes"])).unwrap();
+    let stakes = geojson["features"].as_array().unwrap().iter().filter(|f| f["properties"]["what"] == "stake");
+    assert_eq!(stakes.count(), rows.len());
+}
+
+/// The takeoff for people and machines says the same, and calls itself an estimate.
+#[test]
+fn the_takeoff_adds_up() {
+    let folder = demo("larkmoor-bench");
+    let json: Value = serde_json::from_str(&fine(folder.path(), &["takeoff", "a.drain", "--json"])).unwrap();
+    let amounts: f64 = json["items"].as_array().unwrap().iter().filter_map(|item| item["amount"].as_f64()).sum();
+    assert!((amounts - json["total"].as_f64().unwrap()).abs() < 1e-6);
+    let text = fine(folder.path(), &["takeoff", "a.drain"]);
+    assert!(text.starts_with("Larkmoor Bench: an estimate\nPrices: invented for this demo field"));
+    assert!(text.contains(&format!("total ${}", sheets::thousands(json["total"].as_f64().unwrap()))));
+}
+
+/// A finding that blocks is left by name; the check is content then, and the sheets say who left it.
+#[test]
+fn a_finding_is_left_and_taken_up_again() {
+    let folder = demo("larkmoor-bench");
+    let at = folder.path();
+    assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
+    assert!(refused(at, &["leave", "a.drain", "1", "--by", "A. Marsh"]).contains("--because REASON is needed"));
+    assert!(refused(at, &["leave", "a.drain", "99", "--by", "A", "--because", "b"]).contains("no finding 99"));
+    fine(at, &["leave", "a.drain", "1", "--by", "A. Marsh", "--because", "relevelled on the day"]);
+    let text = fine(at, &["check", "a.drain"]);
+    assert!(text.contains("left as it is: relevelled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
+    fine(at, &["leave", "a.drain", "1", "--take-up"]);
+    assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
+}
+
+/// Sheets are given out, the plan changes, and the next PDF warns.
+#[test]
+fn sheets_given_out_are_remembered() {
+    let folder = demo("larkmoor-bench");
+    let at = folder.path();
+    let give = ["sheets", "a.drain", "-o", "a.pdf", "--give-out", "--by", "A. Marsh", "--because", "first issue"];
+    assert!(fine(at, &give).contains("Give out revision A"));
+    assert!(!fine(at, &["sheets", "a.drain", "-o", "b.pdf"]).contains("Warning"));
+    let mut plan = exchange::read_plan(&at.join("a.drain")).unwrap();
+    let l1 = plan.line_named("L1").unwrap();
+    plan.lines.get_mut(&l1).unwrap().size_m = 5.0 * measure::INCH_M;
+    exchange::save_plan(&plan, &at.join("a.drain")).unwrap();
+    assert!(fine(at, &["sheets", "a.drain", "-o", "c.pdf"]).contains("Warning: Differs from revision A"));
+}
+
+/// Marks, prices, hubs and rules come in; what is wrong with one is told with its place and nothing is saved.
+#[test]
+fn files_are_brought_in_whole_or_not_at_all() {
+    let folder = demo("larkmoor-bench");
+    let at = folder.path();
+    let write = |name: &str, text: &str| std::fs::write(at.join(name), text).unwrap();
+    let before = std::fs::read(at.join("a.drain")).unwrap();
+    write("bad.csv", "item,price\nperforated pipe,0.80\ntee,cheap\n");
+    let error = refused(at, &["bring", "a.drain", "--prices", "bad.csv"]);
+    assert!(
+        error.contains("bad.csv: line 3, column price: found 'cheap', expected a number such as 12.50"),
+        "{error}"
+    );
+    write("bad-hubs.csv", "line,station,level\nL9,0+50,201.2\n");
+    assert!(refused(at, &["bring", "a.drain", "--hubs", "bad-hubs.csv"]).contains("found 'L9'"));
+    write("bad-rules.csv", "limit,value\nleast_cover,plenty\n");
+    let rules = ["bring", "a.drain", "--rules", "bad-rules.csv", "--by", "A", "--because", "b"];
+    assert!(refused(at, &rules).contains("line 2, column value: found 'plenty'"));
+    write(
+        "bad.geojson",
+        r#"{"type":"Feature","properties":{"what":"dragon"},"geometry":{"type":"Point","coordinates":[203100,96100]}}"#,
+    );
+    assert!(refused(at, &["bring", "a.drain", "--marks", "bad.geojson", "--crs", "ground"]).contains("'dragon'"));
+    assert_eq!(std::fs::read(at.join("a.drain")).unwrap(), before, "nothing was saved");
+
+    write("prices.csv", "item,size,price,per,roll\nperforated pipe,4 in,0.80,ft,250 ft\n");
+    write("hubs.csv", "line,station,level,offset\nL1,0+00,206.10,6 L\nL1,0+50,207.02,6 L\n");
+    write("rules.csv", "limit,value,why\nleast_cover,2.2 ft,county code\n");
+    write(
+        "marks.geojson",
+        r#"{"type":"Feature","properties":{"what":"gas","name":"G1","depth":"3 ft"},"geometry":
+        {"type":"LineString","coordinates":[[203130,96040],[203130,96080]]}}"#,
+    );
+    let all = [
+        "bring",
+        "a.drain",
+        "--marks",
+        "marks.geojson",
+        "--crs",
+        "ground",
+        "--prices",
+        "prices.csv",
+        "--hubs",
+        "hubs.csv",
+        "--rules",
+        "rules.csv",
+        "--by",
+        "A. Marsh",
+        "--because",
+        "local rules",
+    ];
+    fine(at, &all);
+    let plan = exchange::read_plan(&at.join("a.drain")).unwrap();
+    assert_eq!((plan.price_list.rows.len(), plan.limit_log.len()), (1, 1));
+    assert_eq!(plan.lines[&plan.line_named("L1").unwrap()].hubs.len(), 2);
+    assert!(plan.limit_log[0].signed.because.contains("county code"));
+    let check = drainwright(at, &["check", "a.drain"]);
+    assert!(told(&check).contains("M1 crosses gas line G1"), "{}", told(&check));
+}
