@@ -62,12 +62,11 @@ pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
         };
         sheet.rows.iter().map(of_row).collect::<Vec<_>>()
     });
-    let digests = sheets::digests(plan, &derived.design);
     let datum = plan.ground.as_ref().map(|ground| ground.datum.clone()).filter(|datum| !datum.is_empty());
     Stakes {
         job: plan.title.name.clone(),
         as_of: plan.title.as_of.clone(),
-        edition: sheets::edition(plan, &digests).title,
+        edition: sheets::edition(plan, derived.digests()).title,
         unit: plan.title.units.length_unit(),
         datum: datum.unwrap_or_else(|| "not stated".into()),
         lines: plan.lines.keys().filter_map(|id| stake_line(derived, *id)).collect(),

@@ -1,12 +1,13 @@
 //! The session: the open plan with its history and path, the land, and everything worked out from them.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
 
 use checks::{Finding, Site, Surveyed};
 use design::{Design, Memory};
 use measure::Point;
-use plan::{Edit, GroundRef, History, Plan, PlanError, SurveyBook};
+use plan::{Edit, GroundRef, History, LineId, Plan, PlanError, SurveyBook};
 use takeoff::{Estimate, Totals};
 
 use crate::land::{Contours, Land};
@@ -29,6 +30,8 @@ pub struct Derived {
     pub totals: Totals,
     /// What it costs, once somebody looks.
     estimate: OnceLock<Estimate>,
+    /// What each sheet would print, as digests, once somebody looks.
+    digests: OnceLock<BTreeMap<LineId, String>>,
     /// The layouts put aside, worked out once somebody looks.
     alternatives: OnceLock<Vec<(String, Derived)>>,
 }
@@ -62,8 +65,13 @@ impl Derived {
             None => site,
         });
         let totals = takeoff::totals(&plan, &design);
-        let (estimate, alternatives) = (OnceLock::new(), OnceLock::new());
-        Self { plan, survey, runoff, design, findings, totals, estimate, alternatives }
+        let (estimate, digests, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
+        Self { plan, survey, runoff, design, findings, totals, estimate, digests, alternatives }
+    }
+
+    /// The digests of all sheets.
+    pub fn digests(&self) -> &BTreeMap<LineId, String> {
+        self.digests.get_or_init(|| sheets::digests(&self.plan, &self.design))
     }
 
     /// The layouts put aside, each worked out on the land the plan lies on.

@@ -106,6 +106,9 @@ impl<'a> Making<'a> {
         page.line(&[(MARGIN, MARGIN + 12.5), (right, MARGIN + 12.5)], Stroke::black(0.5));
         let foot_mm = size_mm.1 - MARGIN - 4.5;
         page.line(&[(MARGIN, foot_mm), (right, foot_mm)], Stroke::black(0.25));
+        if let Some(left) = self.left_in_short(size_mm.0 - 2.0 * MARGIN) {
+            page.text((MARGIN, foot_mm - 1.2), 7.0, true, Align::Left, left);
+        }
         let width_mm = size_mm.0 - 2.0 * MARGIN - 26.0;
         let mut size_pt = 7.5;
         while size_pt > 5.5 && self.ink.width_mm(plan::CAUTION_SHORT, size_pt, false) > width_mm {
@@ -128,6 +131,17 @@ impl<'a> Making<'a> {
             datum.unwrap_or("datum not stated"),
             mark.unwrap_or(", no benchmark entered".into())
         )
+    }
+
+    /// Findings that were left by name, in one line for the foot of every page.
+    fn left_in_short(&self, width_mm: f64) -> Option<String> {
+        let left = self.work.findings.iter().filter_map(|f| Some((f, f.left.as_ref()?)));
+        let short: Vec<String> =
+            left.map(|(f, signed)| format!("{} ({}, {})", f.title, signed.by, signed.on)).collect();
+        let all = (!short.is_empty()).then(|| format!("Left by name: {}", short.join("; ")))?;
+        let lines = self.ink.wrap(&all, 7.0, true, width_mm - 32.0);
+        let more = if lines.len() > 1 { " … see Findings" } else { "" };
+        Some(format!("{}{more}", lines.first()?))
     }
 
     /// Findings that were left by name, in words.

@@ -102,7 +102,7 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
 
 fn give_out(open: &mut OpenPlan, signed: &Signature) -> Result<(), CliError> {
     let derived = super::work_out(open);
-    let edit = plan::issue(&open.plan, sheets::digests(&open.plan, &derived.design), signed);
+    let edit = plan::issue(&open.plan, derived.digests().clone(), signed);
     open.plan.apply(&edit)?;
     say(format_args!("{}", edit.label));
     Ok(())

@@ -54,8 +54,8 @@ fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         }
     });
     let derived = desk.session.derived();
-    let digests = sheets::digests(&derived.plan, &derived.design);
-    let edition = sheets::edition(&derived.plan, &digests);
+    let edition = sheets::edition(&derived.plan, derived.digests());
+    let digests = derived.digests().clone();
     ui.label(RichText::new(&edition.title).font(bold(13.0)));
     if let Some(warning) = &edition.warning {
         ui.colored_label(ui.visuals().warn_fg_color, warning);
