@@ -548,7 +548,8 @@ fn write_prices(desk: &mut Desk, path: &Path) -> Result<String, String> {
 }
 
 fn read_hubs(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let edit = cli::hubs_edit(desk.session.plan(), &bytes_of(path)?).map_err(|error| named(path, error))?;
+    let edit = cli::hubs_edit(desk.session.plan(), desk.session.land().map(|land| &**land), &bytes_of(path)?)
+        .map_err(|error| named(path, error))?;
     desk.session.edit(&edit).map_err(|error| named(path, error))?;
     Ok(edit.label)
 }
@@ -564,6 +565,7 @@ fn read_rules(desk: &mut Desk, path: &Path) -> Result<String, String> {
 /// Starts writing the sheets, or the whole folder, beside the window; what is written is the plan as it stands now.
 fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -> String {
     let (plan, land) = (desk.session.plan().clone(), desk.session.land().cloned());
+    let home = desk.session.path().and_then(Path::parent).map(Path::to_path_buf);
     let usual = if plan.title.units.is_metric() { Paper::A4 } else { Paper::Letter };
     let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), instrument_m: None };
     let write = move |progress: &Progress| {
@@ -573,8 +575,8 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
         let told = |page: usize, count: usize| progress.tell(page as f64 / count.max(1) as f64);
         let refused = |error: String| FileError::Unsupported { found: error, expected: "sheets".into() };
         let warning = if whole_folder {
-            let files =
-                handing::folder(&derived, land.as_deref(), wish, &told).map_err(|e| refused(e.to_string()))?;
+            let files = handing::folder(&derived, land.as_deref(), home.as_deref(), wish, &told)
+                .map_err(|e| refused(e.to_string()))?;
             handing::write_folder(&files, &path)?;
             None
         } else {

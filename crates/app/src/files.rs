@@ -58,6 +58,30 @@ pub fn beside(file: &Path, plan: &Path) -> String {
     file.strip_prefix(&folder).unwrap_or(&file).to_string_lossy().into_owned()
 }
 
+/// Files that lie beside a ground file and belong to it.
+const COMPANIONS: [&str; 5] = ["prj", "shx", "dbf", "cpg", "tfw"];
+
+/// Names the plan's ground and levels as lying beside it and answers them with their companions, so that a folder is
+/// whole; what cannot be read keeps its path. `home` is where relative paths count from.
+pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> {
+    let mut all: Vec<(String, Vec<u8>)> = Vec::new();
+    for (i, file) in files_of(plan).enumerate() {
+        let path = home.map_or_else(|| PathBuf::from(&*file), |home| home.join(&*file));
+        let built_in = || demo::ground_bytes(file).or(demo::level_bytes(file)).map(<[u8]>::to_vec);
+        let Some(bytes) = std::fs::read(&path).ok().or_else(built_in) else { continue };
+        let own = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let name = if all.iter().any(|(other, _)| *other == own) { format!("{i}-{own}") } else { own };
+        let beside = COMPANIONS.iter().filter_map(|ending| {
+            let bytes = std::fs::read(path.with_extension(ending)).ok()?;
+            Some((Path::new(&name).with_extension(ending).to_string_lossy().into_owned(), bytes))
+        });
+        all.extend(beside);
+        all.push((name.clone(), bytes));
+        *file = name;
+    }
+    all
+}
+
 fn opened(plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
     match land::open_plan(&plan, path.as_deref().and_then(Path::parent), progress) {
         Err(FileError::Stopped) => Err(FileError::Stopped),

@@ -7,6 +7,7 @@ use measure::Point;
 use plan::{LineId, LineKind, Plan};
 use sheets::{Paper, PdfError, Work, thousands};
 
+use crate::files;
 use crate::land::Land;
 use crate::session::Derived;
 
@@ -55,6 +56,10 @@ pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
             at: row.at,
             ground_m: row.ground_m,
             invert_m: row.invert_m,
+            hub: match row.stake {
+                Some(takeoff::Stake::Hub(hub)) => Some((hub.level_m, hub.left_m)),
+                _ => None,
+            },
             cut_m: row.cut_m,
             dig_to_m: row.dig_to_m,
             grade: row.grade,
@@ -152,6 +157,9 @@ pub fn costs_csv(derived: &Derived) -> String {
         ("total with what is put by", estimate.with_reserve()),
     ];
     sums.iter().for_each(|(name, sum)| text.push_str(&format!("{name},,,,,,{sum:.2}\n")));
+    if let Some(incomplete) = estimate.incomplete() {
+        text.push_str(&format!("# {incomplete}\n"));
+    }
     text
 }
 
@@ -247,18 +255,20 @@ pub enum HandingError {
     Pdf(#[from] PdfError),
 }
 
-/// Every file of the folder that is handed over, the note that explains them last.
+/// Every file of the folder that is handed over, the note that explains them last. `home` is where the plan file lies,
+/// from which the paths of its ground count.
 pub fn folder(
     derived: &Derived,
     land: Option<&Land>,
+    home: Option<&Path>,
     wish: PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Vec<Handed>, HandingError> {
     let stakes = stakes(derived, land);
     let (pdf, warning) = pdf(derived, land, wish, told)?;
-    let mut files: Vec<Handed> = Vec::new();
+    let mut handed: Vec<Handed> = Vec::new();
     let mut add = |name: &str, what: &'static str, bytes: Vec<u8>| {
-        files.push(Handed { name: name.into(), what, bytes });
+        handed.push(Handed { name: name.into(), what, bytes });
     };
     add(
         "sheets.pdf",
@@ -299,14 +309,14 @@ pub fn folder(
         add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml(crs)?.into());
         add("stakes.gpx", "waypoints and routes for a hand-held receiver", stakes.gpx(crs)?.into());
     }
-    add(
-        "plan.drain",
-        "the plan itself, to be opened and changed; its ground's file must lie beside it",
-        exchange::plan_text(&derived.plan)?.into(),
-    );
-    let note = note(derived, &stakes, &files, warning.as_deref(), named.is_some());
-    files.push(Handed { name: "READ-ME-FIRST.txt".into(), what: "this note", bytes: note.into() });
-    Ok(files)
+    let mut plan = derived.plan.clone();
+    let grounds = files::gathered(&mut plan, home);
+    add("plan.drain", "the plan itself, to be opened and changed", exchange::plan_text(&plan)?.into());
+    let read = grounds.into_iter().map(|(name, bytes)| Handed { name, what: "ground that the plan names", bytes });
+    handed.extend(read);
+    let note = note(derived, &stakes, &handed, warning.as_deref(), named.is_some());
+    handed.push(Handed { name: "READ-ME-FIRST.txt".into(), what: "this note", bytes: note.into() });
+    Ok(handed)
 }
 
 /// The note that explains every file.
@@ -319,8 +329,9 @@ fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&s
         stakes.datum
     ));
     text.push_str(&format!("Punch list: {}.\n", crate::cli::counted(&derived.findings)));
+    let incomplete = estimate.incomplete().map(|words| format!(" {words}.")).unwrap_or_default();
     text.push_str(&format!(
-        "New line {}, estimate {}{} (prices: {}).\n\n",
+        "New line {}, estimate {}{} (prices: {}).{incomplete}\n\n",
         derived.plan.title.units.length(estimate.length_m()),
         estimate.currency,
         thousands(estimate.total()),
@@ -345,6 +356,12 @@ fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&s
 
 /// Writes the files into a folder, which is made where it is not there.
 pub fn write_folder(files: &[Handed], folder: &Path) -> Result<(), FileError> {
+    if folder.is_file() {
+        return Err(FileError::Unsupported {
+            found: format!("{} is a file", folder.display()),
+            expected: "a folder, or a name that is free".into(),
+        });
+    }
     std::fs::create_dir_all(folder)
         .map_err(|source| FileError::Write { path: folder.display().to_string(), source })?;
     files.iter().try_for_each(|file| exchange::replace_file(&folder.join(&file.name), &file.bytes, false))

@@ -23,7 +23,10 @@ pub struct StakePoint {
     pub ground_m: Option<f64>,
     /// Invert, metres.
     pub invert_m: f64,
-    /// From stake or ground down to the invert, metres.
+    /// The hub that the cut is measured from: its level and how far left of the line it stands looking upstream,
+    /// metres; `None` where it is measured from the ground at the centre line.
+    pub hub: Option<(f64, f64)>,
+    /// From hub or ground down to the invert, metres.
     pub cut_m: Option<f64>,
     /// From there down to the bottom of the trench, metres.
     pub dig_to_m: Option<f64>,
@@ -37,6 +40,15 @@ impl StakePoint {
     /// Its name: "L2 1+50".
     pub fn name(&self) -> String {
         format!("{} {}", self.line, self.station)
+    }
+
+    /// What the cut is measured from, in a word.
+    const fn cut_from(&self) -> &'static str {
+        match (self.cut_m, self.hub) {
+            (None, _) => "",
+            (Some(_), None) => "ground",
+            (Some(_), Some(_)) => "hub",
+        }
     }
 }
 
@@ -119,8 +131,8 @@ impl Stakes {
         let sign = self.unit.sign();
         let mut text = format!("# {}\n# {}\n", self.head().replace('\n', " "), plan::CAUTION);
         text.push_str(&format!(
-            "line,station,along_{sign},easting_{sign},northing_{sign},ground_{sign},invert_{sign},cut_{sign},dig_to_{sign},\
-             grade_to_next_percent,remark\n"
+            "line,station,along_{sign},easting_{sign},northing_{sign},ground_{sign},invert_{sign},cut_from,\
+             hub_level_{sign},hub_left_{sign},cut_{sign},dig_to_{sign},grade_to_next_percent,remark\n"
         ));
         for point in &self.points {
             let unit = self.unit;
@@ -134,6 +146,9 @@ impl Stakes {
                 figure(point.at.y, unit),
                 maybe(point.ground_m, unit),
                 figure(point.invert_m, unit),
+                point.cut_from().into(),
+                maybe(point.hub.map(|(level_m, _)| level_m), unit),
+                maybe(point.hub.map(|(_, left_m)| left_m), unit),
                 maybe(point.cut_m, unit),
                 maybe(point.dig_to_m, unit),
                 grade,
@@ -168,7 +183,9 @@ impl Stakes {
                 "properties": {
                     "what": "stake", "name": point.name(), "line": point.line, "station": point.station,
                     "station_m": milli(point.station_m), "ground_m": point.ground_m.map(milli),
-                    "invert_m": milli(point.invert_m), "cut_m": point.cut_m.map(milli),
+                    "invert_m": milli(point.invert_m), "cut_from": point.cut_from(),
+                    "hub_level_m": point.hub.map(|(level_m, _)| milli(level_m)),
+                    "hub_left_m": point.hub.map(|(_, left_m)| milli(left_m)), "cut_m": point.cut_m.map(milli),
                     "dig_to_m": point.dig_to_m.map(milli), "grade_percent": point.grade.map(|g| milli(g * 100.0)),
                     "remark": point.remark,
                 },
@@ -252,8 +269,12 @@ impl Stakes {
     /// What a point says of itself.
     fn described(&self, point: &StakePoint) -> String {
         let unit = self.unit;
-        let cut =
-            point.cut_m.map(|cut_m| format!(", cut {} {}", figure(cut_m, unit), unit.sign())).unwrap_or_default();
+        let from = match point.hub {
+            Some((level_m, _)) => format!("hub at level {}", figure(level_m, unit)),
+            None => "ground".into(),
+        };
+        let cut = point.cut_m.map(|cut_m| format!(", cut {} {} from {from}", figure(cut_m, unit), unit.sign()));
+        let cut = cut.unwrap_or_default();
         let remark = if point.remark.is_empty() { String::new() } else { format!(". {}", point.remark) };
         format!("invert {} {}{cut}{remark}", figure(point.invert_m, unit), unit.sign())
     }

@@ -256,13 +256,23 @@ pub fn read_rule_set(bytes: &[u8], units: Units) -> Result<RuleSet, FileError> {
     for (line, row) in &table.rows {
         let (name, text) = (table.cell(row, "limit").to_lowercase().replace(' ', "_"), table.cell(row, "value"));
         let known = LIMITS.iter().find(|limit| limit.name == name || short(limit) == name);
-        let limit = known.ok_or_else(|| wrong(*line, "limit", &name, "a limit of the list, such as least_cover"))?;
+        let limit = known.ok_or_else(|| wrong(*line, "limit", &name, &limits_like(&name)))?;
         let value = limit_value(limit, text, units)
             .filter(|value| (0.0..=1e6).contains(value))
             .ok_or_else(|| wrong(*line, "value", text, quantity_words(limit.quantity)))?;
         limits.push((limit.name, value, table.cell(row, "why").to_string()));
     }
     Ok(RuleSet { limits })
+}
+
+/// What limits there are, those first that share a word with a name that is none.
+fn limits_like(name: &str) -> String {
+    let shares = |limit: &&Limit| name.split('_').any(|word| word.len() > 3 && limit.name.contains(word));
+    let like: Vec<&str> = LIMITS.iter().filter(shares).map(short).take(8).collect();
+    match like.is_empty() {
+        true => "a limit of the list that `bring --help` prints, such as least_cover".into(),
+        false => format!("a limit of the list that `bring --help` prints, such as {}", like.join(", ")),
+    }
 }
 
 /// A limit's name without its unit.

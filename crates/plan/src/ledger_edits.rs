@@ -27,8 +27,10 @@ pub fn remove_landmark(plan: &Plan, id: LandmarkId) -> Option<Edit> {
 
 /// Leaves a finding as it is; what was left of the same finding before gives way.
 pub fn leave(plan: &Plan, waiver: Waiver) -> Edit {
-    let label = format!("Leave it: {}", waiver.title);
     let mut waivers = plan.waivers.clone();
+    let former = waivers.iter().find(|old| old.subject == waiver.subject);
+    let replaced = former.map(|old| format!(", in place of \"{}\", {}", old.signed.because, old.signed.by));
+    let label = format!("Leave it: {}{}", waiver.title, replaced.unwrap_or_default());
     waivers.retain(|old| old.subject != waiver.subject);
     waivers.push(waiver);
     Edit::one(label, Change::Waivers(waivers))

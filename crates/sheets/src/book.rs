@@ -95,9 +95,13 @@ impl<'a> Making<'a> {
     pub fn page(&self, size_mm: (f64, f64), sheet: &str) -> (Page, (f64, f64, f64, f64)) {
         let mut page = Page::new(size_mm);
         let (plan, right) = (self.work.plan, size_mm.0 - MARGIN);
-        page.text((MARGIN, MARGIN + 5.0), 14.0, true, Align::Left, &plan.title.name);
+        // Name and revision stand left and right of the sheet's title and give way to it.
+        let aside_mm = (size_mm.0 / 2.0 - MARGIN) - self.ink.width_mm(sheet, 14.0, true) / 2.0 - 3.0;
+        let name_pt = self.fitting_pt(&plan.title.name, (14.0, 6.0), true, aside_mm);
+        page.text((MARGIN, MARGIN + 5.0), name_pt, true, Align::Left, &plan.title.name);
         page.text((size_mm.0 / 2.0, MARGIN + 5.0), 14.0, true, Align::Middle, sheet);
-        page.text((right, MARGIN + 5.0), 10.0, true, Align::Right, &self.edition.title);
+        let edition_pt = self.fitting_pt(&self.edition.title, (10.0, 5.0), true, aside_mm);
+        page.text((right, MARGIN + 5.0), edition_pt, true, Align::Right, &self.edition.title);
         let drawn = plan.title.as_of.as_deref().map_or("no date given".into(), |day| format!("as of {day}"));
         page.text((MARGIN, MARGIN + 10.5), 8.0, false, Align::Left, format!("{drawn}  ·  {}", self.levels_words()));
         if let Some(warning) = &self.edition.warning {
@@ -110,13 +114,19 @@ impl<'a> Making<'a> {
             page.text((MARGIN, foot_mm - 1.2), 7.0, true, Align::Left, left);
         }
         let width_mm = size_mm.0 - 2.0 * MARGIN - 26.0;
-        let mut size_pt = 7.5;
-        while size_pt > 5.5 && self.ink.width_mm(plan::CAUTION_SHORT, size_pt, false) > width_mm {
-            size_pt -= 0.25;
-        }
+        let size_pt = self.fitting_pt(plan::CAUTION_SHORT, (7.5, 5.5), false, width_mm);
         page.text((MARGIN, size_mm.1 - MARGIN), size_pt, false, Align::Left, plan::CAUTION_SHORT);
         let matter = (MARGIN, MARGIN + HEAD, size_mm.0 - 2.0 * MARGIN, size_mm.1 - 2.0 * MARGIN - HEAD - FOOT);
         (page, matter)
+    }
+
+    /// The largest size of the range, in points, in which a text is no wider than asked.
+    fn fitting_pt(&self, text: &str, (largest_pt, least_pt): (f64, f64), bold: bool, width_mm: f64) -> f64 {
+        let mut size_pt = largest_pt;
+        while size_pt > least_pt && self.ink.width_mm(text, size_pt, bold) > width_mm {
+            size_pt -= 0.25;
+        }
+        size_pt
     }
 
     /// Unit and datum in words: "feet and tenths, local, BM1 = 416.90".

@@ -17,7 +17,7 @@ impl Making<'_> {
         let size_mm = self.work.paper.standing_mm();
         let mut pages = self.materials(Flow::new(self, size_mm, "Material list"));
         pages.extend(self.cost(Flow::new(self, size_mm, "Cost, an estimate")));
-        pages.extend(self.findings(Flow::new(self, size_mm, "Findings, and what was left")));
+        pages.extend(self.findings(Flow::new(self, size_mm, "Findings")));
         pages.extend(self.cautions(Flow::new(self, size_mm, "Cautions")));
         pages
     }
@@ -149,7 +149,11 @@ impl Making<'_> {
         }
         flow.table(&[("Together", 0.7, Align::Left), ("", 0.3, Align::Right)], &sums, 11.0);
         if !estimate.unpriced.is_empty() {
-            flow.paragraph(&format!("Counted but without a price: {}.", estimate.unpriced.join(", ")), 9.0, true);
+            flow.paragraph(
+                &format!("{}: {}.", estimate.incomplete().unwrap_or_default(), estimate.unpriced.join(", ")),
+                9.0,
+                true,
+            );
         }
         for saving in &self.savings {
             let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
@@ -188,7 +192,9 @@ impl Making<'_> {
     }
 
     fn findings(&self, mut flow: Flow) -> Vec<Page> {
-        let open: Vec<_> = self.work.findings.iter().filter(|finding| finding.left.is_none()).collect();
+        // Numbered as on the punch list, so that a number means the same on paper and on the screen.
+        let numbered = self.work.findings.iter().enumerate();
+        let open: Vec<_> = numbered.filter(|(_, finding)| finding.left.is_none()).collect();
         if open.is_empty() {
             flow.paragraph(
                 "The checks found nothing open. That is no promise: walk the lines before you dig.",
@@ -198,7 +204,6 @@ impl Making<'_> {
         }
         let rows: Vec<Vec<String>> = open
             .iter()
-            .enumerate()
             .map(|(i, f)| {
                 vec![
                     format!("{}", i + 1),

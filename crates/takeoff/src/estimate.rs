@@ -111,6 +111,13 @@ pub struct Estimate {
 }
 
 impl Estimate {
+    /// That sums lack what has no price, in words; `None` where every item has one.
+    pub fn incomplete(&self) -> Option<String> {
+        let missing = self.unpriced.len();
+        let what = if missing == 1 { "item has" } else { "items have" };
+        (missing > 0).then(|| format!("Incomplete: {missing} {what} no price and count as nothing in the sums"))
+    }
+
     /// Material and work.
     pub fn total(&self) -> f64 {
         self.materials + self.work

@@ -9,15 +9,28 @@ use plan::{Landmark, Plan};
 
 use super::sheets::Signed;
 use super::{CliError, OpenPlan, say};
+use crate::land::Land;
+
+/// A hub stands no farther above or below the ground of its line, metres (10 ft; judgement).
+const FARTHEST_HUB_M: f64 = 10.0 * measure::FOOT_M;
 
 const EXAMPLE: &str = "Marks are GeoJSON, KML or shapefile; a feature says what it is in the property `what` (buried utility, trees, wetland, \
 soil pit …) and has its few fields beside it.\nTables are CSV: prices item,size,branch,price,per,roll; hubs line,station,level,offset; rules \
 limit,value,why.\n\nExample:\n  drainwright bring block.drain --marks gas.geojson --prices quote.csv\n  \
 drainwright bring block.drain --rules county.csv --by \"A. Marsh\" --because \"county code\"";
 
+/// The example with every limit a rule set may name, for `--help`.
+fn limits_help() -> String {
+    let limit = |limit: &plan::Limit| format!("  {:<32} {}\n", exchange::short(limit), limit.label);
+    let limits: String = plan::LIMITS.iter().map(limit).collect();
+    format!(
+        "{EXAMPLE}\n\nOffsets of hubs count to the left of the line, looking upstream.\n\nLimits of a rule set:\n{limits}"
+    )
+}
+
 /// Arguments of `bring`.
 #[derive(Debug, Args)]
-#[command(after_help = EXAMPLE)]
+#[command(after_help = EXAMPLE, after_long_help = limits_help())]
 pub struct Bring {
     /// Plan file; it is saved again, its former state kept as a backup.
     plan: PathBuf,
@@ -58,7 +71,7 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
         open.plan.apply(&plan::set_price_list(list))?;
     }
     if let Some(file) = &bring.hubs {
-        let count = hubs(&mut open.plan, &read(file)?).map_err(|error| CliError::file(file, error))?;
+        let count = hubs(&mut open, &read(file)?).map_err(|error| CliError::file(file, error))?;
         say(format_args!("{}: {count} hubs", file.display()));
     }
     if let Some(file) = &bring.rules {
@@ -68,8 +81,13 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
             signed.because = format!("{}: {}", signed.because, set.why());
         }
         let edit = plan::change_limits(&open.plan, set.applied(&open.plan.criteria), &signed);
-        say(format_args!("{}: {}", file.display(), edit.label));
+        let logged = open.plan.limit_log.len();
         open.plan.apply(&edit)?;
+        say(format_args!("{}: {} limits changed", file.display(), open.plan.limit_log.len() - logged));
+        for change in &open.plan.limit_log[logged..] {
+            let label = plan::limit_named(&change.limit).map_or(change.limit.as_str(), |limit| limit.label);
+            say(format_args!("  {label}: {} to {} (metric)", change.from, change.to));
+        }
     }
     exchange::save_plan(&open.plan, &bring.plan).map_err(|error| CliError::file(&bring.plan, error))?;
     Ok(ExitCode::SUCCESS)
@@ -80,8 +98,13 @@ fn marks(open: &mut OpenPlan, file: &Path, own_numbers: bool) -> Result<(), CliE
     let (marks, notes) =
         exchange::read_landmarks_file(file, crs, own_numbers).map_err(|error| CliError::file(file, error))?;
     notes.iter().for_each(|note| say(format_args!("{}: {note}", file.display())));
-    say(format_args!("{}: {} marks", file.display(), marks.len()));
-    open.plan.apply(&add_marks(&open.plan, marks))?;
+    let (found, edit) = (marks.len(), add_marks(&open.plan, marks));
+    let known = match found - edit.changes.len() {
+        0 => String::new(),
+        known => format!("; {known} were there already"),
+    };
+    say(format_args!("{}: {found} marks{known}", file.display()));
+    open.plan.apply(&edit)?;
     Ok(())
 }
 
@@ -89,8 +112,16 @@ fn marks(open: &mut OpenPlan, file: &Path, own_numbers: bool) -> Result<(), CliE
 pub fn add_marks(plan: &Plan, marks: Vec<Landmark>) -> plan::Edit {
     let mut after = plan.clone();
     let mut changes = Vec::new();
-    let count = marks.len();
+    let mut count = 0;
     for mut mark in marks {
+        // The same file read twice does not double what lies in the ground.
+        let is_there = |old: &Landmark| {
+            old.kind == mark.kind && old.outline == mark.outline && (mark.name.is_empty() || old.name == mark.name)
+        };
+        if after.landmarks.values().any(is_there) {
+            continue;
+        }
+        count += 1;
         if mark.name.is_empty() {
             mark.name = after.free_name("K");
         }
@@ -104,14 +135,14 @@ pub fn add_marks(plan: &Plan, marks: Vec<Landmark>) -> plan::Edit {
 }
 
 /// Sets hub levels on the lines they name.
-pub fn hubs(plan: &mut Plan, bytes: &[u8]) -> Result<usize, FileError> {
-    let edit = hubs_edit(plan, bytes)?;
+fn hubs(open: &mut OpenPlan, bytes: &[u8]) -> Result<usize, FileError> {
+    let edit = hubs_edit(&open.plan, open.land.as_ref(), bytes)?;
     let count = edit.changes.iter().filter_map(|change| match change {
         plan::Change::Line(_, Some(line)) => Some(line.hubs.len()),
         _ => None,
     });
     let count = count.sum();
-    plan.apply(&edit).map_err(|error| FileError::Malformed {
+    open.plan.apply(&edit).map_err(|error| FileError::Malformed {
         place: error.place,
         found: error.found,
         expected: error.expected.into(),
@@ -120,8 +151,10 @@ pub fn hubs(plan: &mut Plan, bytes: &[u8]) -> Result<usize, FileError> {
 }
 
 /// The edit that sets hub levels; a line that is named has those of the file and no others.
-pub fn hubs_edit(plan: &Plan, bytes: &[u8]) -> Result<plan::Edit, FileError> {
-    let read = exchange::read_hubs(bytes, plan.title.units)?;
+/// A level that is far off the ground is refused: it would be dug by.
+pub fn hubs_edit(plan: &Plan, land: Option<&Land>, bytes: &[u8]) -> Result<plan::Edit, FileError> {
+    let units = plan.title.units;
+    let read = exchange::read_hubs(bytes, units)?;
     let mut lines: std::collections::BTreeMap<plan::LineId, plan::Line> = std::collections::BTreeMap::new();
     for (name, hub, row) in read {
         let id = plan.line_named(&name).ok_or_else(|| FileError::Malformed {
@@ -130,6 +163,20 @@ pub fn hubs_edit(plan: &Plan, bytes: &[u8]) -> Result<plan::Edit, FileError> {
             expected: "the name of a line of the plan".into(),
         })?;
         let known = plan.lines[&id].clone();
+        let at = measure::point_at(&known.points, hub.station_m);
+        if let Some(ground_m) = land.zip(at).and_then(|(land, at)| land.ground.elevation(at))
+            && (hub.level_m - ground_m).abs() > FARTHEST_HUB_M
+        {
+            return Err(FileError::Malformed {
+                place: format!("line {row}, column level"),
+                found: units.level(hub.level_m),
+                expected: format!(
+                    "a level within {} of the ground there, {}",
+                    units.depth(FARTHEST_HUB_M),
+                    units.level(ground_m)
+                ),
+            });
+        }
         let line = lines.entry(id).or_insert_with(|| plan::Line { hubs: Vec::new(), ..known });
         line.hubs.push(hub);
         line.hubs.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));

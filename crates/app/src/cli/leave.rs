@@ -40,5 +40,6 @@ pub fn run(leave: &Leave) -> Result<ExitCode, CliError> {
     open.plan.apply(&edit)?;
     exchange::save_plan(&open.plan, &leave.plan).map_err(|error| CliError::file(&leave.plan, error))?;
     say(format_args!("{}", edit.label));
+    say(format_args!("  {}", finding.message));
     Ok(ExitCode::SUCCESS)
 }

@@ -73,12 +73,16 @@ pub struct Signed {
 impl Signed {
     /// The signature; what is missing is told.
     pub fn signature(&self, plan: &plan::Plan) -> Result<Signature, CliError> {
-        let missing = |what: &str| CliError::Argument(format!("{what} is needed: who says so, when and why is kept"));
-        Ok(Signature {
-            by: self.by.clone().ok_or_else(|| missing("--by NAME"))?,
-            on: self.on.clone().or(plan.title.as_of.clone()).ok_or_else(|| missing("--on DATE"))?,
-            because: self.because.clone().ok_or_else(|| missing("--because REASON"))?,
-        })
+        let on = self.on.clone().or(plan.title.as_of.clone());
+        let asked = [("--by NAME", &self.by), ("--on DATE", &on), ("--because REASON", &self.because)];
+        let missing: Vec<&str> = asked.iter().filter(|(_, given)| given.is_none()).map(|(what, _)| *what).collect();
+        match (&self.by, on, &self.because) {
+            (Some(by), Some(on), Some(because)) => Ok(Signature { by: by.clone(), on, because: because.clone() }),
+            _ => Err(CliError::Argument(format!(
+                "{} needed: who says so, when and why is kept",
+                missing.join(" and ")
+            ))),
+        }
     }
 }
 
@@ -101,6 +105,12 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
 }
 
 fn give_out(open: &mut OpenPlan, signed: &Signature) -> Result<(), CliError> {
+    if let Some(last) = open.plan.revisions.last().filter(|last| last.signed.on > signed.on) {
+        return Err(CliError::Argument(format!(
+            "--on: found {}, expected {} or later, the day of revision {}",
+            signed.on, last.signed.on, last.letter
+        )));
+    }
     let derived = super::work_out(open);
     let edit = plan::issue(&open.plan, derived.digests().clone(), signed);
     open.plan.apply(&edit)?;

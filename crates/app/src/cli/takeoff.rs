@@ -73,11 +73,12 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     ));
     let reserve = (estimate.reserve_share * 100.0).round();
     text.push(format!("With {reserve:.0} % put by: {}", money(estimate.with_reserve())));
+    text.extend(estimate.incomplete());
     for cutting in &estimate.cutting {
         let cut = &cutting.plan;
         let sure = if cut.proved { "least" } else { "not proved least" };
         text.push(format!(
-            "{} {}: {} rolls of {} by cutting, {} splices ({sure})",
+            "{} {}: {} rolls of {} would do without waste, {} splices ({sure})",
             units.pipe(cutting.pipe.size_m),
             cutting.pipe.goods.word(),
             cut.rolls,
