@@ -53,7 +53,13 @@ fn the_folder_is_whole_and_the_same_each_time() {
         fine(at, &["handover", "a.drain", "-o", "two"]);
         let (one, two) = (files(&at.join("one")), files(&at.join("two")));
         assert!(one == two, "{name}: the same plan gave other bytes");
-        assert_eq!(one.len(), 14);
+        // Fourteen files of its own, the ground and the levels that the plan names.
+        assert_eq!(one.len(), 16);
+        let handed = exchange::read_plan(&at.join("one/plan.drain")).unwrap();
+        let named = handed.ground.iter().map(|ground| &ground.file);
+        for file in named.chain(handed.survey.files.iter().map(|file| &file.file)) {
+            assert!(one.iter().any(|(other, _)| other == file), "{file} is not in the folder");
+        }
         let note = std::fs::read_to_string(at.join("one/READ-ME-FIRST.txt")).unwrap();
         assert!(one.iter().all(|(file, _)| note.contains(file.as_str())), "{note}");
         assert!(note.contains(plan::CAUTION));

@@ -78,7 +78,9 @@ fn left(waivers: &[Waiver], finding: &Finding) -> Option<Signature> {
     let subject = finding.subject();
     let holds = |waiver: &&Waiver| {
         let worse = finding.excess.zip(waiver.excess).is_some_and(|(now, then)| now > then + WORSE_BY + 1e-9);
-        is_same(&waiver.subject, &subject, finding) && finding.severity as u8 >= waiver.weight && !worse
+        // The title names line and mark: what was agreed of the gas line says nothing of the power cable beside it.
+        let one = waiver.title == finding.title || !finding.places.is_empty();
+        one && is_same(&waiver.subject, &subject, finding) && finding.severity as u8 >= waiver.weight && !worse
     };
     waivers.iter().find(holds).map(|waiver| waiver.signed.clone())
 }
@@ -120,7 +122,7 @@ fn one_per_place(sorted: Vec<Finding>) -> Vec<Finding> {
     for finding in sorted {
         let groups: Vec<usize> = (0..GROUPS.len()).filter(|g| GROUPS[*g].contains(&finding.check)).collect();
         let others = groups.iter().flat_map(|g| members[*g].iter().copied());
-        match others.filter(|i| same_place(&kept[*i], &finding)).min() {
+        match others.filter(|i| may_gather(&kept[*i], &finding) && same_place(&kept[*i], &finding)).min() {
             Some(worse) => name_under(&mut kept[worse], &finding),
             None => {
                 groups.iter().for_each(|g| members[*g].push(kept.len()));
@@ -129,6 +131,11 @@ fn one_per_place(sorted: Vec<Finding>) -> Vec<Finding> {
         }
     }
     kept
+}
+
+/// A check that finds two things at one place says both; another check on the same thing is named under the worse.
+fn may_gather(worse: &Finding, other: &Finding) -> bool {
+    worse.check != other.check || worse.title == other.title
 }
 
 /// Names a finding under the worse one at its place, which takes its fix over where it has none.

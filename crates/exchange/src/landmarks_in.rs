@@ -117,7 +117,10 @@ pub(crate) fn landmark(place: &str, all: &Map<String, Value>, outline: Outline) 
 fn filled(fields: &Fields, kind: &LandmarkKind, word: &str) -> Result<LandmarkKind, FileError> {
     Ok(match kind {
         LandmarkKind::Utility(_) => LandmarkKind::Utility(Utility {
-            carries: carries(&format!("{} {word}", fields.text("carries").to_lowercase())),
+            carries: match carries(&fields.text("carries").to_lowercase()) {
+                Carries::Unknown => carries(word),
+                named => named,
+            },
             depth_m: fields.length("depth")?,
             size_m: fields.length("size")?,
             clear_m: fields.length("clear")?,
@@ -170,14 +173,18 @@ fn filled(fields: &Fields, kind: &LandmarkKind, word: &str) -> Result<LandmarkKi
 }
 
 fn carries(text: &str) -> Carries {
-    let has = |words: &[&str]| words.iter().any(|word| text.contains(word));
+    // By the beginnings of whole words, so that a soil pipe is no oil line; a telephone cable is no power cable, nor is
+    // waste water drunk.
+    let has = |starts: &[&str]| {
+        text.split(|c: char| !c.is_alphanumeric()).any(|word| starts.iter().any(|start| word.starts_with(start)))
+    };
     match () {
         () if has(&["gas"]) => Carries::Gas,
         () if has(&["oil", "fuel"]) => Carries::Oil,
-        () if has(&["power", "electric", "cable"]) => Carries::Power,
         () if has(&["tele", "fibre", "fiber", "phone"]) => Carries::Telecom,
+        () if has(&["power", "electric", "cable"]) => Carries::Power,
+        () if has(&["sewer", "sewage", "waste", "soil"]) => Carries::Sewer,
         () if has(&["water"]) => Carries::Water,
-        () if has(&["sewer", "sewage"]) => Carries::Sewer,
         () => Carries::Unknown,
     }
 }

@@ -64,9 +64,11 @@ pub fn change_limits(plan: &Plan, criteria: Criteria, signed: &Signature) -> Edi
     Edit { label, changes: vec![Change::Criteria(criteria), Change::LimitLog(log)] }
 }
 
-/// Lays pipe of another kind over a stretch of a line.
+/// Lays pipe of another kind over a stretch of a line; one that asks nothing takes back what was asked there.
 pub fn lay_stretch(plan: &Plan, id: LineId, stretch: Stretch) -> Option<Edit> {
-    let line = plan.lines.get(&id)?.with_stretch(stretch);
+    let asks = stretch.solid || stretch.heavy || stretch.must_be_solid;
+    let line = plan.lines.get(&id)?;
+    let line = if asks { line.with_stretch_added(stretch) } else { line.with_stretch(stretch) };
     let units = plan.title.units;
     let place = |station_m| measure::station(station_m, units);
     let what = match (stretch.solid, stretch.heavy) {

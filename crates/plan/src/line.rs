@@ -302,6 +302,24 @@ impl Line {
         line
     }
 
+    /// The line with a stretch laid so that nothing asked of what it covers is lost: heavy stays heavy, plugged plugged.
+    pub fn with_stretch_added(&self, stretch: Stretch) -> Self {
+        self.stretches.iter().fold(self.with_stretch(stretch), |line, old| {
+            let (from_m, to_m) = (old.from_m.max(stretch.from_m), old.to_m.min(stretch.to_m));
+            if to_m - from_m <= 1e-3 {
+                return line;
+            }
+            line.with_stretch(Stretch {
+                from_m,
+                to_m,
+                solid: old.solid || stretch.solid,
+                heavy: old.heavy || stretch.heavy,
+                must_be_solid: old.must_be_solid || stretch.must_be_solid,
+                plugged: old.plugged || stretch.plugged,
+            })
+        })
+    }
+
     /// Moves everything that stands at a station of the line; what then stands in one place with its neighbour is
     /// dropped.
     pub(crate) fn map_stations(&mut self, map: impl Fn(f64) -> f64) {

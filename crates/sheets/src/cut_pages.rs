@@ -205,7 +205,9 @@ impl Making<'_> {
         let hub = row.stake.map(|stake| match stake {
             Stake::Hub(hub) if hub.left_m == 0.0 => "on line".into(),
             Stake::Hub(hub) => {
-                format!("{} {}", units.number(hub.left_m.abs(), 0), if hub.left_m > 0.0 { "L" } else { "R" })
+                let off = units.number(hub.left_m.abs(), 2);
+                let off = off.trim_end_matches('0').trim_end_matches('.');
+                format!("{off} {}", if hub.left_m > 0.0 { "L" } else { "R" })
             }
             Stake::Ground(_) => "ground".into(),
         });

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use design::Design;
 use plan::{LineId, Plan};
-use takeoff::CutSheet;
+use takeoff::{CutSheet, Stake};
 
 /// What stands at the head of every sheet about its revision.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -25,12 +25,19 @@ pub fn digests(plan: &Plan, design: &Design) -> BTreeMap<LineId, String> {
 /// bit).
 fn digest(plan: &Plan, sheet: &CutSheet) -> String {
     let units = plan.title.units;
-    let mut text = format!("{} {} {}", sheet.name, sheet.pipe, sheet.zero);
+    let head = [units.amount(sheet.below_invert_m), units.depth(plan.criteria.least_cover_m)];
+    let wide = units.pipe(plan.criteria.trench_width_m);
+    let mut text = format!("{} {} {} {} {wide}", sheet.name, sheet.pipe, sheet.zero, head.join(" "));
     for row in &sheet.rows {
         let dig = row.dig_to_m.map(|dig_m| units.number(dig_m, 2)).unwrap_or_default();
         let station = measure::station(row.station_m, units);
+        let from = match row.stake {
+            Some(Stake::Hub(hub)) => format!("hub {} {}", units.level(hub.level_m), units.number(hub.left_m, 2)),
+            Some(Stake::Ground(level_m)) => format!("ground {}", units.level(level_m)),
+            None => String::new(),
+        };
         text.push_str(&format!(
-            "|{station} {} {dig} {} {}",
+            "|{station} {from} {} {dig} {} {}",
             units.level(row.invert_m),
             row.here.join(","),
             row.ahead.join(",")

@@ -79,7 +79,7 @@ impl Signed {
         match (&self.by, on, &self.because) {
             (Some(by), Some(on), Some(because)) => Ok(Signature { by: by.clone(), on, because: because.clone() }),
             _ => Err(CliError::Argument(format!(
-                "{} needed: who says so, when and why is kept",
+                "{} is needed: who says so, when and why is kept",
                 missing.join(" and ")
             ))),
         }

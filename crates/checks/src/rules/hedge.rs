@@ -33,7 +33,7 @@ fn find(site: &Site) -> Vec<Finding> {
             let at = site.point(near.id, near.nearest().map_or(from_m, |part| part.worst_m));
             Finding::new(&RULE, Severity::Decide, at, title, message)
                 .on(near.id, from_m, to_m)
-                .fix(solid_fix(site, &near, 0.0, false))
+                .fix(solid_fix(site, &near, false))
         }));
     }
     found

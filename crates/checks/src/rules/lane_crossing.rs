@@ -20,13 +20,16 @@ fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
     for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Road { .. })) {
         let LandmarkKind::Road { width_m, public, permission } = mark.kind else { continue };
-        let reach_m = match mark.outline {
+        let half_m = match mark.outline {
             plan::Outline::Along(_) => width_m / 2.0,
             _ => 0.0,
-        } + site.plan.criteria.lane_beyond_m;
+        };
         let asks = public && !permission;
-        let lines = near(site, &mark.outline, reach_m).into_iter();
-        found.extend(lines.filter_map(|near| finding(site, &called(mark), near, asks)));
+        for mut near in near(site, &mark.outline, half_m + site.plan.criteria.lane_beyond_m) {
+            // A line that only runs beside the lane is not crossed by wheels.
+            near.parts.retain(|part| part.worst <= half_m + 1e-6);
+            found.extend(finding(site, &called(mark), near, asks));
+        }
     }
     found
 }
@@ -50,7 +53,7 @@ fn finding(site: &Site, lane: &str, near: Near, asks: bool) -> Option<Finding> {
     };
     let (from_m, to_m) = near.extent();
     let message = format!("{} crosses {lane} {}. {remedy}", near.line.name, site.stretch(from_m, to_m));
-    let fix = (!weak.is_empty()).then(|| solid_fix(site, &near, 0.0, true)).flatten();
+    let fix = (!weak.is_empty()).then(|| solid_fix(site, &near, true)).flatten();
     let at = site.point(near.id, near.nearest()?.worst_m);
     Some(
         Finding::new(&RULE, Severity::Decide, at, format!("{} crosses {lane}", near.line.name), message)
@@ -81,5 +84,29 @@ mod tests {
         assert!(mended.only(&RULE).message.ends_with("For a public road enter the road authority's permission."));
         mended.remark(mark, road(true, true));
         assert!(mended.found(&RULE).is_empty());
+    }
+
+    /// A lane 12 ft wide beside the line, 10 ft off its centre: nothing crosses it.
+    #[test]
+    fn a_lane_beside_the_line_is_not_crossed() {
+        let mut job = Job::new();
+        job.main(300.0);
+        let lane = LandmarkKind::Road { width_m: 12.0 * FOOT_M, public: true, permission: false };
+        job.mark("R1", lane, along(&[(50.0, 10.0), (250.0, 10.0)]));
+        assert!(job.found(&RULE).is_empty());
+    }
+
+    /// A lane that crosses twice is laid solid at each crossing and not between them.
+    #[test]
+    fn a_lane_that_crosses_twice() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        let lane = LandmarkKind::Road { width_m: 12.0 * FOOT_M, public: false, permission: false };
+        job.mark("R1", lane, along(&[(50.0, -50.0), (50.0, 90.0), (250.0, 90.0), (250.0, -50.0)]));
+        let finding = job.only(&RULE);
+        assert!(finding.message.ends_with("Mark 44 ft solid and heavy."), "{}", finding.message);
+        let mended = job.mended(&finding);
+        let laid: f64 = mended.plan.lines[&m1].stretches.iter().map(|pipe| pipe.to_m - pipe.from_m).sum();
+        assert!((laid / FOOT_M - 44.0).abs() < 0.1, "{}", laid / FOOT_M);
     }
 }

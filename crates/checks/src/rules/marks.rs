@@ -157,12 +157,20 @@ pub(crate) fn perforated(line: &Line, worked: &LineDesign, parts: Vec<Stretch>) 
     without_pipe(line, if worked.outlet_pipe_m > 0.0 { outlet } else { parts }, |pipe| pipe.solid)
 }
 
-/// Offers solid pipe, heavy where wheels cross, over a stretch.
-pub(crate) fn solid_fix(site: &Site, near: &Near, beyond_m: f64, heavy: bool) -> Option<Edit> {
-    let (from_m, to_m) = near.extent();
-    let (from_m, to_m) = ((from_m - beyond_m).max(0.0), (to_m + beyond_m).min(near.line.length_m()));
-    let pipe = Pipe { from_m, to_m, solid: true, heavy, must_be_solid: false, plugged: false };
-    plan::lay_stretch(site.plan, near.id, pipe)
+/// Offers solid pipe, heavy where wheels cross, over each of the parts and nothing between them.
+pub(crate) fn solid_fix(site: &Site, near: &Near, heavy: bool) -> Option<Edit> {
+    let pipe = |part: &Stretch| Pipe {
+        from_m: part.from_m.max(0.0),
+        to_m: part.to_m.min(near.line.length_m()),
+        solid: true,
+        heavy,
+        must_be_solid: false,
+        plugged: false,
+    };
+    let line = near.parts.iter().fold(near.line.clone(), |line, part| line.with_stretch_added(pipe(part)));
+    let ends = Stretch { to_m: near.parts.last()?.to_m, ..*near.parts.first()? };
+    let whole = plan::lay_stretch(site.plan, near.id, pipe(&ends))?;
+    Some(Edit::one(whole.label, plan::Change::Line(near.id, Some(line))))
 }
 
 /// A mark for a sentence: "willow T1".

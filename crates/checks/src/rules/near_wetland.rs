@@ -60,7 +60,7 @@ fn finding(site: &Site, mark: &Landmark, near: Near, setback_m: Option<f64>) -> 
     Some(
         Finding::new(&RULE, severity, site.point(id, worst_m), format!("{} may drain {what}", line.name), message)
             .on(id, from_m, to_m)
-            .fix(setback_m.and_then(|_| solid_fix(site, &open, 0.0, false))),
+            .fix(setback_m.and_then(|_| solid_fix(site, &open, false))),
     )
 }
 

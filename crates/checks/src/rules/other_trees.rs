@@ -32,7 +32,7 @@ fn find(site: &Site) -> Vec<Finding> {
         Finding::new(&RULE, Severity::Decide, site.point(near.id, worst.0), title, message)
             .on(near.id, from_m, to_m)
             .misses(worst.1, limit_m)
-            .fix(solid_fix(site, near, 0.0, false).map(|edit| label(edit, &length, mark)))
+            .fix(solid_fix(site, near, false).map(|edit| label(edit, &length, mark)))
     })
 }
 

@@ -30,7 +30,7 @@ fn finding(site: &Site, _old: LineId, old: &Line) -> Option<Finding> {
     let new = along.into_iter().max_by(|x, y| x.length_m().total_cmp(&y.length_m()))?;
     let rough = matches!(material, Material::Clay | Material::Concrete) && new.line.wall == Wall::Corrugated;
     // At the same grade the size decides, and the wall where the sizes are one.
-    let least_m = if rough { hydraulics::next_size_up(old.size_m)? } else { old.size_m };
+    let least_m = if rough { hydraulics::next_size_up(old.size_m).unwrap_or(old.size_m) } else { old.size_m };
     if new.worked.size_m >= least_m - 1e-3 {
         return None;
     }

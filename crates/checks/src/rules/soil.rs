@@ -112,10 +112,12 @@ pub(crate) fn rows(ring: &[Point], rows: &plan::Rows) -> Vec<(Point, Point)> {
     let mut found = Vec::new();
     for k in from..=to.min(from + MOST_ROWS) {
         let v = k as f64 * rows.spacing_m;
+        // A row on the outermost edge is cut just inside it, where the ring has two sides.
+        let cut_v = v.clamp(low + 1e-6, high - 1e-6);
         let next = corners.iter().cycle().skip(1);
         let mut ends: Vec<f64> = (corners.iter().zip(next))
-            .filter(|(a, b)| (a.1 > v) != (b.1 > v))
-            .map(|(a, b)| a.0 + (v - a.1) / (b.1 - a.1) * (b.0 - a.0))
+            .filter(|(a, b)| (a.1 > cut_v) != (b.1 > cut_v))
+            .map(|(a, b)| a.0 + (cut_v - a.1) / (b.1 - a.1) * (b.0 - a.0))
             .collect();
         ends.sort_by(f64::total_cmp);
         found.extend(ends.chunks_exact(2).map(|pair| (back(pair[0], v), back(pair[1], v))));

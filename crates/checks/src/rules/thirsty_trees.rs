@@ -34,7 +34,7 @@ fn find(site: &Site) -> Vec<Finding> {
             .on(near.id, from_m, to_m)
             .amount(format!("{length} past {}", mark.word()))
             .misses(near.nearest().map_or(limit_m, |part| part.worst), limit_m)
-            .fix(solid_fix(site, near, 0.0, false).map(|edit| label(edit, &length, mark)))
+            .fix(solid_fix(site, near, false).map(|edit| label(edit, &length, mark)))
     })
 }
 

@@ -34,7 +34,7 @@ fn find(site: &Site) -> Vec<Finding> {
             Finding::new(&RULE, Severity::Block, site.point(near.id, worst.0), title, message)
                 .on(near.id, from_m, to_m)
                 .misses(worst.1, limit_m)
-                .fix(solid_fix(site, &near, 0.0, false))
+                .fix(solid_fix(site, &near, false))
         }));
     }
     found

@@ -84,7 +84,8 @@ fn read_stretch(text: &str, units: measure::Units, length_m: f64) -> Result<Stre
     let stretch = Stretch {
         from_m,
         to_m,
-        solid: what.contains("solid") && !must,
+        // Heavy pipe is laid where wheels cross, and is solid there.
+        solid: (what.contains("solid") || what.contains("heavy")) && !must,
         heavy: what.contains("heavy"),
         must_be_solid: must,
         plugged: what.contains("plug"),
