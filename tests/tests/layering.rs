@@ -19,7 +19,8 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("exchange", vec!["measure", "terrain", "plan", "design"]),
         ("checks", below.clone()),
         ("takeoff", below.clone()),
-        ("app", [below, vec!["exchange", "checks", "takeoff"]].concat()),
+        ("sheets", [below.clone(), vec!["checks", "takeoff"]].concat()),
+        ("app", [below, vec!["exchange", "checks", "takeoff", "sheets"]].concat()),
     ])
 }
 
