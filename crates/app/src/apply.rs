@@ -566,7 +566,7 @@ fn read_rules(desk: &mut Desk, path: &Path) -> Result<String, String> {
 fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -> String {
     let (plan, land) = (desk.session.plan().clone(), desk.session.land().cloned());
     let home = desk.session.path().and_then(Path::parent).map(Path::to_path_buf);
-    let usual = if plan.title.units.is_metric() { Paper::A4 } else { Paper::Letter };
+    let usual = Paper::usual(plan.title.units);
     let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), instrument_m: None };
     let write = move |progress: &Progress| {
         progress.step("working out")?;

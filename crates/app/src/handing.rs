@@ -1,11 +1,12 @@
 //! What leaves the program: stakes for surveyors, tables, the PDF, and the folder that holds them all.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use exchange::{FileError, StakeLine, StakePoint, Stakes, SurfaceOut, csv_text};
 use measure::Point;
 use plan::{LineId, LineKind, Plan};
-use sheets::{Paper, PdfError, Work, thousands};
+use sheets::{Paper, PdfError, Work};
 
 use crate::files;
 use crate::land::Land;
@@ -89,11 +90,11 @@ fn remark(row: &takeoff::Row) -> String {
 fn stake_line(derived: &Derived, id: LineId) -> Option<StakeLine> {
     let (line, worked) = (derived.plan.lines.get(&id)?, derived.design.lines.get(&id)?);
     let last = worked.stations.len().saturating_sub(1);
-    let breaks = |i: usize| match (i.checked_sub(1).and_then(|i| worked.grade(i)), worked.grade(i)) {
-        (Some(below), Some(above)) => (above - below).abs() > 5e-5,
-        _ => true,
-    };
-    let kept: Vec<usize> = (0..=last).filter(|i| worked.stations[*i].mark.bend || breaks(*i)).collect();
+    let breaks: BTreeSet<usize> = worked.breaks(design::PRINTED_BREAK).map(|change| change.index).collect();
+    // Where no level is known there is no grade either, and every station is kept.
+    let is_end = |i: usize| i == 0 || worked.grade(i - 1).is_none() || worked.grade(i).is_none();
+    let is_kept = |i: &usize| worked.stations[*i].mark.bend || is_end(*i) || breaks.contains(i);
+    let kept: Vec<usize> = (0..=last).filter(is_kept).collect();
     let profile = kept.iter().filter_map(|i| Some((worked.stations[*i].station_m, worked.stations[*i].invert_m?)));
     Some(StakeLine {
         name: line.name.clone(),
@@ -137,12 +138,12 @@ pub fn costs_csv(derived: &Derived) -> String {
     );
     text.push_str("item,needed,bought,unit,packs,price_each,amount\n");
     for item in &estimate.items {
-        let (scale, unit) = unit_of(item.goods.measure(), plan);
+        let (scale, unit) = item.goods.measure().unit(plan.title.units);
         let cells = [
             csv_text(&takeoff::words(item, plan)),
             format!("{:.2}", item.needed / scale),
             format!("{:.2}", item.bought / scale),
-            unit.into(),
+            plain_sign(unit),
             item.packs.map(|(count, _)| count.to_string()).unwrap_or_default(),
             item.price.map(|price| format!("{:.4}", price * scale)).unwrap_or_default(),
             item.amount().map(|amount| format!("{amount:.2}")).unwrap_or_default(),
@@ -167,18 +168,9 @@ fn source(source: &str) -> String {
     if source.trim().is_empty() { "not stated".into() } else { source.replace('\n', " ") }
 }
 
-/// Base units in one of the job's, and its sign.
-fn unit_of(measure: plan::Measure, plan: &Plan) -> (f64, &'static str) {
-    let metric = plan.title.units.is_metric();
-    match measure {
-        plan::Measure::Length => (plan.title.units.length_unit().metres(), plan.title.units.sign()),
-        plan::Measure::Piece => (1.0, "each"),
-        plan::Measure::Hour => (1.0, "h"),
-        plan::Measure::Volume if metric => (1.0, "m3"),
-        plan::Measure::Volume => ((3.0 * measure::FOOT_M).powi(3), "yd3"),
-        plan::Measure::Area if metric => (measure::SQUARE_M_PER_HECTARE, "ha"),
-        plan::Measure::Area => (measure::SQUARE_M_PER_ACRE, "ac"),
-    }
+/// A unit's sign in plain letters, as a table for other programs has it.
+fn plain_sign(sign: &str) -> String {
+    sign.replace('³', "3")
 }
 
 /// Which roll goes where, as a table.
@@ -331,10 +323,9 @@ fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&s
     text.push_str(&format!("Punch list: {}.\n", crate::cli::counted(&derived.findings)));
     let incomplete = estimate.incomplete().map(|words| format!(" {words}.")).unwrap_or_default();
     text.push_str(&format!(
-        "New line {}, estimate {}{} (prices: {}).{incomplete}\n\n",
+        "New line {}, estimate {} (prices: {}).{incomplete}\n\n",
         derived.plan.title.units.length(estimate.length_m()),
-        estimate.currency,
-        thousands(estimate.total()),
+        estimate.money(estimate.total()),
         source(&estimate.source)
     ));
     if let Some(warning) = warning {

@@ -109,7 +109,7 @@ fn the_takeoff_adds_up() {
     assert!((amounts - json["total"].as_f64().unwrap()).abs() < 1e-6);
     let text = fine(folder.path(), &["takeoff", "a.drain"]);
     assert!(text.starts_with("Larkmoor Bench: an estimate\nPrices: invented for this demo field"));
-    assert!(text.contains(&format!("total ${}", sheets::thousands(json["total"].as_f64().unwrap()))));
+    assert!(text.contains(&format!("total ${}", measure::thousands(json["total"].as_f64().unwrap(), 2))));
 }
 
 /// A finding that blocks is left by name; the check is content then, and the sheets say who left it.

@@ -64,6 +64,22 @@ pub struct Mark {
     pub pinned: bool,
 }
 
+/// Grades this far apart print as two, as a ratio (0.005 percentage points, trade-practice section 5).
+pub const PRINTED_BREAK: f64 = 5e-5;
+
+/// A place where the grade of a line changes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Break {
+    /// Distance from the downstream end, metres.
+    pub station_m: f64,
+    /// Index of the station.
+    pub index: usize,
+    /// Grade downstream of it, as a ratio.
+    pub below: f64,
+    /// Grade upstream of it, as a ratio.
+    pub above: f64,
+}
+
 /// One line, worked out.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LineDesign {
@@ -188,6 +204,15 @@ impl LineDesign {
         let (low, high) = (self.stations.get(index)?, self.stations.get(index + 1)?);
         let length_m = high.station_m - low.station_m;
         (length_m > 0.0).then_some((high.invert_m? - low.invert_m?) / length_m)
+    }
+
+    /// Every place where the grade changes by more than `over`, as a ratio, from the downstream end up.
+    pub fn breaks(&self, over: f64) -> impl Iterator<Item = Break> {
+        (1..self.stations.len().saturating_sub(1)).filter_map(move |index| {
+            let (below, above) = (self.grade(index - 1)?, self.grade(index)?);
+            let station_m = self.stations[index].station_m;
+            ((above - below).abs() > over).then_some(Break { station_m, index, below, above })
+        })
     }
 
     /// Grade between the two ends, as a ratio.

@@ -74,13 +74,7 @@ impl Degrees<'_> {
     }
 
     fn place(&self, at: Point) -> Result<Position, FileError> {
-        let (lon, lat) = self.crs.to_lon_lat(at).map_err(|error| {
-            FileError::unsupported(
-                error.to_string(),
-                "ground in a named coordinate system, which GeoJSON needs for its degrees",
-            )
-        })?;
-        Ok(Position::from(vec![nine(lon), nine(lat)]))
+        Ok(Position::from(degrees(self.crs, at)?.to_vec()))
     }
 
     /// A closed ring that turns as RFC 7946 section 3.1.6 asks: the outer one to the left, holes to the right.
@@ -178,12 +172,16 @@ fn object(value: Value) -> JsonObject {
     }
 }
 
-fn nine(degrees: f64) -> f64 {
-    (degrees * 1e9).round() / 1e9
+/// Longitude and latitude with nine decimals (0.1 mm).
+pub(crate) fn degrees(crs: &Crs, at: Point) -> Result<[f64; 2], FileError> {
+    let (lon, lat) = crs.to_lon_lat(at).map_err(|error| {
+        FileError::unsupported(error.to_string(), "ground in a named coordinate system, which degrees need")
+    })?;
+    Ok([lon, lat].map(|angle| (angle * 1e9).round() / 1e9))
 }
 
 /// Tenths of a millimetre are enough for a level and too much for a trench.
-fn milli(value: f64) -> f64 {
+pub(crate) fn milli(value: f64) -> f64 {
     (value * 1e4).round() / 1e4
 }
 

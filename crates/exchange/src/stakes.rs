@@ -6,6 +6,7 @@
 use measure::{LengthUnit, Point};
 use serde_json::{Value, json};
 
+use crate::geojson_out::{degrees, milli};
 use crate::{Crs, FileError};
 
 /// A point to be staked.
@@ -472,17 +473,6 @@ fn one_line(text: &str) -> String {
         c => format!("\\U+{:04X}", c as u32 & 0xffff),
     };
     text.chars().map(plain).collect()
-}
-
-fn degrees(crs: &Crs, at: Point) -> Result<[f64; 2], FileError> {
-    let (lon, lat) = crs.to_lon_lat(at).map_err(|error| {
-        FileError::unsupported(error.to_string(), "ground in a named coordinate system, which degrees need")
-    })?;
-    Ok([(lon * 1e9).round() / 1e9, (lat * 1e9).round() / 1e9])
-}
-
-fn milli(value: f64) -> f64 {
-    (value * 1e4).round() / 1e4
 }
 
 fn element(name: &str, text: &str) -> String {

@@ -1,7 +1,7 @@
 //! Tables a person fills in: price lists, hub levels, local rule sets. Comma-separated text with a head that names the
 //! columns; lines that begin with # are remarks. Every figure carries its unit or takes that of the job.
 
-use measure::{FOOT_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, parse_length, parse_pipe_size};
+use measure::{FOOT_M, Units, parse_length, parse_pipe_size};
 use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Quantity};
 
 use crate::FileError;
@@ -108,41 +108,20 @@ pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<Vec<PriceRow>, File
     Ok(rows)
 }
 
-/// How much of the base unit one of `per` is; `None` for a word that makes no sense.
+/// How much of the base unit one of `per` is; that of the job's own unit where none is named, `None` for a word that makes
+/// no sense. A foot is that of the job where the job has one.
 fn each(measure: Measure, per: &str, units: Units) -> Option<f64> {
-    let foot = units.length_unit().metres();
-    Some(match (measure, per.trim_start_matches('/').trim()) {
-        (Measure::Length, "") => foot,
-        (Measure::Length, "ft" | "foot") => {
-            if units.is_metric() {
-                FOOT_M
-            } else {
-                foot
-            }
+    let own = if units.is_metric() { Units::Feet } else { units };
+    let unit = match (measure, per.trim_start_matches('/').trim()) {
+        (_, "") => units,
+        (Measure::Length, "ft" | "foot") | (Measure::Volume, "yd3" | "yd³") | (Measure::Area, "ac" | "acre") => own,
+        (Measure::Length, "m" | "metre" | "meter") | (Measure::Volume, "m3" | "m³") | (Measure::Area, "ha") => {
+            Units::Metric
         }
-        (Measure::Length, "m" | "metre" | "meter") => 1.0,
-        (Measure::Piece, "" | "each" | "piece") => 1.0,
-        (Measure::Hour, "" | "h" | "hour") => 1.0,
-        (Measure::Volume, "m3" | "m³") => 1.0,
-        (Measure::Volume, "yd3" | "yd³") => (3.0 * FOOT_M).powi(3),
-        (Measure::Volume, "") => {
-            if units.is_metric() {
-                1.0
-            } else {
-                (3.0 * FOOT_M).powi(3)
-            }
-        }
-        (Measure::Area, "ha") => SQUARE_M_PER_HECTARE,
-        (Measure::Area, "ac" | "acre") => SQUARE_M_PER_ACRE,
-        (Measure::Area, "") => {
-            if units.is_metric() {
-                SQUARE_M_PER_HECTARE
-            } else {
-                SQUARE_M_PER_ACRE
-            }
-        }
+        (Measure::Piece, "each" | "piece") | (Measure::Hour, "h" | "hour") => units,
         _ => return None,
-    })
+    };
+    Some(measure.unit(unit).0)
 }
 
 fn expected(goods: Goods) -> String {
@@ -161,23 +140,14 @@ pub fn price_rows_csv(list: &PriceList, units: Units) -> String {
     let mut text = format!("# prices: {}\nitem,size,branch,price,per,roll\n", list.source.replace('\n', " "));
     let inches = |size_m: Option<f64>| size_m.map(|m| format!("{} mm", trim(m * 1000.0))).unwrap_or_default();
     for row in &list.rows {
-        let (per, word) = match (row.goods.measure(), units.is_metric()) {
-            (Measure::Length, true) => (1.0, "m"),
-            (Measure::Length, false) => (units.length_unit().metres(), "ft"),
-            (Measure::Piece, _) => (1.0, "each"),
-            (Measure::Hour, _) => (1.0, "hour"),
-            (Measure::Volume, true) => (1.0, "m3"),
-            (Measure::Volume, false) => ((3.0 * FOOT_M).powi(3), "yd3"),
-            (Measure::Area, true) => (SQUARE_M_PER_HECTARE, "ha"),
-            (Measure::Area, false) => (SQUARE_M_PER_ACRE, "ac"),
-        };
+        let (per, sign) = row.goods.measure().unit(units);
         let roll = row.pack_m.map(|m| format!("{} {}", trim(m / units.length_unit().metres()), units.sign()));
         let cells = [
             csv_text(row.goods.word()),
             inches(row.size_m),
             inches(row.branch_m),
             trim(row.price * per),
-            word.into(),
+            sign.replace('³', "3"),
             roll.unwrap_or_default(),
         ];
         text.push_str(&cells.join(","));

@@ -46,6 +46,16 @@ pub fn feet_and_eighths(length_m: f64) -> String {
     format!("{sign}{feet}'-{inches}{fraction}\"")
 }
 
+/// A number with its thousands apart: "56,165.50" with two places.
+pub fn thousands(value: f64, places: usize) -> String {
+    let text = format!("{:.places$}", value.abs());
+    let (whole, rest) = text.split_once('.').map_or((text.as_str(), String::new()), |(w, r)| (w, format!(".{r}")));
+    let grouped: Vec<&str> =
+        whole.as_bytes().rchunks(3).rev().filter_map(|three| str::from_utf8(three).ok()).collect();
+    let sign = if value < 0.0 { "-" } else { "" };
+    format!("{sign}{}{rest}", grouped.join(","))
+}
+
 impl Units {
     /// The unit of lengths, levels and coordinates.
     pub const fn length_unit(self) -> LengthUnit {
@@ -190,5 +200,12 @@ mod tests {
         assert_eq!(Units::Feet.grade(0.006), "0.60 %");
         assert_eq!(Units::Feet.area(5.6 * SQUARE_M_PER_ACRE), "5.60 ac");
         assert_eq!(Units::Metric.number(-0.0001, 2), "0.00");
+    }
+
+    #[test]
+    fn thousands_stand_apart() {
+        let shown = [0.0, 999.995, 1000.0, 56_165.5, -1_234_567.891].map(|value| thousands(value, 2));
+        assert_eq!(shown, ["0.00", "1,000.00", "1,000.00", "56,165.50", "-1,234,567.89"]);
+        assert_eq!(thousands(12_345.0, 0), "12,345");
     }
 }

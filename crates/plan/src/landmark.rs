@@ -415,6 +415,14 @@ pub struct Landmark {
 }
 
 impl Landmark {
+    /// What it is with its name, for a sentence: "willow T1".
+    pub fn called(&self) -> String {
+        match self.name.is_empty() {
+            true => self.word(),
+            false => format!("{} {}", self.word(), self.name),
+        }
+    }
+
     /// What it is, for a sentence: the kind of a utility, the species of a tree, else the word of its kind.
     pub fn word(&self) -> String {
         match &self.kind {

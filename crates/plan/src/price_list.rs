@@ -1,7 +1,7 @@
 //! The price list: what pipe, fittings and work cost on this job. No price is shipped as fact; an empty list counts
 //! pieces and says that it has no prices.
 
-use measure::FOOT_M;
+use measure::{FOOT_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units};
 use serde::{Deserialize, Serialize};
 
 /// What a row of the price list is for.
@@ -71,6 +71,39 @@ pub enum Measure {
     Hour,
     /// Square metres.
     Area,
+}
+
+impl Measure {
+    /// How much of the base unit one of the person's units is, and the sign of that.
+    pub const fn unit(self, units: Units) -> (f64, &'static str) {
+        match (self, units.is_metric()) {
+            (Self::Length, _) => (units.length_unit().metres(), units.sign()),
+            (Self::Piece, _) => (1.0, "each"),
+            (Self::Hour, _) => (1.0, "h"),
+            (Self::Volume, true) => (1.0, "m³"),
+            (Self::Volume, false) => (FOOT_M * FOOT_M * FOOT_M * 27.0, "yd³"),
+            (Self::Area, true) => (SQUARE_M_PER_HECTARE, "ha"),
+            (Self::Area, false) => (SQUARE_M_PER_ACRE, "ac"),
+        }
+    }
+
+    /// A quantity in base units, in words: "236 ft", "3", "1.5 h".
+    pub fn words(self, value: f64, units: Units) -> String {
+        match self {
+            Self::Length => units.length(value),
+            Self::Piece => format!("{value:.0}"),
+            Self::Volume => units.volume(value),
+            Self::Hour => format!("{value:.1} h"),
+            Self::Area => units.area(value),
+        }
+    }
+
+    /// A price of one base unit as that of one of the person's: "0.75 / ft", "22.00 each".
+    pub fn price_words(self, price: f64, units: Units) -> String {
+        let (scale, sign) = self.unit(units);
+        let of = if self == Self::Piece { "" } else { "/ " };
+        format!("{:.2} {of}{sign}", price * scale)
+    }
 }
 
 impl Goods {

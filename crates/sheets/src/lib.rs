@@ -15,6 +15,5 @@ mod profile_pages;
 pub use book::{Book, Work, book, line_book};
 pub use edition::{Edition, digests, edition};
 pub use ink::Ink;
-pub use lists::thousands;
 pub use page::{Align, Item, Page, Paper, Shape, Stroke, Text};
 pub use pdf::{PdfError, pdf};

@@ -112,17 +112,23 @@ impl Making<'_> {
     fn cost(&self, mut flow: Flow) -> Vec<Page> {
         let (estimate, plan) = (&self.estimate, self.work.plan);
         let units = plan.title.units;
-        let money = |value: f64| format!("{}{}", estimate.currency, thousands(value));
+        let money = |value: f64| estimate.money(value);
         let source = match estimate.source.trim() {
             "" => "The price list has no source; treat every sum as unknown.".to_string(),
             source => format!("Prices: {source}."),
         };
         flow.paragraph(&format!("An estimate, no offer. {source}"), 10.0, true);
         let row = |item: &Item| {
-            let price =
-                item.price.map_or("no price".into(), |price| price_words(item, price, &estimate.currency, units));
+            let price = item
+                .price
+                .map(|price| format!("{}{}", estimate.currency, item.goods.measure().price_words(price, units)));
             let amount = item.amount().map_or("–".into(), money);
-            vec![takeoff::words(item, plan), quantity(item, item.bought, units), price, amount]
+            vec![
+                takeoff::words(item, plan),
+                quantity(item, item.bought, units),
+                price.unwrap_or("no price".into()),
+                amount,
+            ]
         };
         let rows: Vec<Vec<String>> = estimate.items.iter().map(row).collect();
         let columns = [
@@ -140,11 +146,8 @@ impl Making<'_> {
             vec![format!("With {reserve:.0} % put by for what nobody knows yet"), money(estimate.with_reserve())],
         ];
         if let Some(per_m2) = estimate.per_m2() {
-            let (area_m2, unit) = if units.is_metric() {
-                (measure::SQUARE_M_PER_HECTARE, "hectare")
-            } else {
-                (measure::SQUARE_M_PER_ACRE, "acre")
-            };
+            let (area_m2, _) = Measure::Area.unit(units);
+            let unit = if units.is_metric() { "hectare" } else { "acre" };
             sums.push(vec![format!("Total for each {unit}"), money(per_m2 * area_m2)]);
         }
         flow.table(&[("Together", 0.7, Align::Left), ("", 0.3, Align::Right)], &sums, 11.0);
@@ -268,14 +271,11 @@ impl Making<'_> {
 }
 
 /// A quantity in its unit.
-pub(crate) fn quantity(item: &Item, value: f64, units: Units) -> String {
-    match item.goods.measure() {
-        Measure::Length => units.length(value),
-        Measure::Piece if item.goods == Goods::OutletStick && value == item.needed => units.length(value),
-        Measure::Piece => format!("{value:.0}"),
-        Measure::Volume => units.volume(value),
-        Measure::Hour => format!("{value:.1} h"),
-        Measure::Area => units.area(value),
+fn quantity(item: &Item, value: f64, units: Units) -> String {
+    // Of outlet pipe a length is needed and sticks are bought.
+    match item.goods == Goods::OutletStick && value == item.needed {
+        true => units.length(value),
+        false => item.goods.measure().words(value, units),
     }
 }
 
@@ -284,38 +284,9 @@ fn packs_words(item: &Item, count: usize, pack_m: f64, units: Units) -> String {
     format!("{count} {what} {}", units.length(pack_m))
 }
 
-fn price_words(item: &Item, price: f64, currency: &str, units: Units) -> String {
-    let foot = units.length_unit().metres();
-    let (value, each) = match item.goods.measure() {
-        Measure::Length => (price * foot, format!(" / {}", units.sign())),
-        Measure::Piece => (price, " each".into()),
-        Measure::Hour => (price, " / h".into()),
-        Measure::Volume if units.is_metric() => (price, " / m³".into()),
-        Measure::Volume => (price * (3.0 * measure::FOOT_M).powi(3), " / yd³".into()),
-        Measure::Area if units.is_metric() => (price * measure::SQUARE_M_PER_HECTARE, " / ha".into()),
-        Measure::Area => (price * measure::SQUARE_M_PER_ACRE, " / ac".into()),
-    };
-    format!("{currency}{value:.2}{each}")
-}
-
 fn band_words(band: &Band, units: Units) -> String {
     match band.to_m.is_finite() {
         true => format!("{} to {}", units.depth(band.from_m), units.depth(band.to_m)),
         false => format!("over {}", units.depth(band.from_m)),
     }
-}
-
-/// Money with cents and thousands apart: "56,165.50".
-pub fn thousands(value: f64) -> String {
-    let cents = format!("{:.2}", value.abs());
-    let (whole, rest) = cents.split_once('.').unwrap_or((&cents, "00"));
-    let mut text = String::new();
-    for (k, digit) in whole.chars().enumerate() {
-        if k > 0 && (whole.len() - k).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    let sign = if value < 0.0 { "-" } else { "" };
-    format!("{sign}{text}.{rest}")
 }

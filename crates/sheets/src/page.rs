@@ -1,6 +1,8 @@
 //! Pages as data: what stands where, in millimetres from the top left corner. Black, white and grey only, so that any
 //! printer and a wet copy keep them.
 
+use measure::Units;
+
 /// A size of paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Paper {
@@ -19,6 +21,11 @@ impl Paper {
     /// Every size with its name.
     pub const ALL: [(Self, &'static str); 4] =
         [(Self::Letter, "letter"), (Self::Tabloid, "tabloid"), (Self::A4, "a4"), (Self::A3, "a3")];
+
+    /// The usual size where people measure so.
+    pub const fn usual(units: Units) -> Self {
+        if units.is_metric() { Self::A4 } else { Self::Letter }
+    }
 
     /// A size by its name.
     pub fn named(name: &str) -> Option<Self> {

@@ -172,8 +172,7 @@ impl Making<'_> {
                 })),
             }
             let at = map.place(mark.outline.middle());
-            let name = if mark.name.is_empty() { mark.word() } else { format!("{} {}", mark.word(), mark.name) };
-            items.push(text_item((at.0 + 1.4, at.1 + 2.4), 6.0, false, Align::Left, name));
+            items.push(text_item((at.0 + 1.4, at.1 + 2.4), 6.0, false, Align::Left, mark.called()));
         }
     }
 

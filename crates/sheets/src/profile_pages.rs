@@ -1,6 +1,6 @@
 //! Profiles: ground, pipe, grades and joints of every line, two to a page.
 
-use design::LineDesign;
+use design::{LineDesign, PRINTED_BREAK};
 use plan::{Line, LineId};
 
 use crate::book::Making;
@@ -118,10 +118,7 @@ impl Making<'_> {
         let units = self.work.plan.title.units;
         let (_, y, _, h) = chart.rect;
         let mut ends: Vec<f64> = vec![0.0];
-        ends.extend((1..worked.stations.len().saturating_sub(1)).filter_map(|i| {
-            let (below, above) = (worked.grade(i - 1)?, worked.grade(i)?);
-            ((above - below).abs() > 5e-5).then_some(worked.stations[i].station_m)
-        }));
+        ends.extend(worked.breaks(PRINTED_BREAK).map(|change| change.station_m));
         ends.push(worked.length_m);
         for pair in ends.windows(2) {
             let (Some(low), Some(high)) = (worked.at(pair[0]), worked.at(pair[1])) else { continue };

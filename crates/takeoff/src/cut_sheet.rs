@@ -1,6 +1,6 @@
 //! The rows a crew digs by (trade-practice section 3.1): what to dig to at every stake, what is here and what comes next.
 
-use design::{Design, Joint, LineDesign};
+use design::{Design, Joint, LineDesign, PRINTED_BREAK};
 use measure::{FOOT_M, Point, Units, crossings};
 use plan::{Hub, Joins, LandmarkKind, Line, LineId, Plan, StructureKind};
 
@@ -15,8 +15,8 @@ fn every_m(units: Units) -> f64 {
 const SAME_ROW_M: f64 = 0.0254;
 /// A row at an even distance is left out this near to another, metres: 10 ft (judgement).
 const CROWDED_M: f64 = 10.0 * FOOT_M;
-/// A change of grade from which a row says so, as a ratio (0.005 percentage points, trade-practice section 5).
-const BREAK: f64 = 5e-5;
+/// A hub this near to a row is the row's, metres (6 in; judgement).
+const OWN_HUB_M: f64 = 0.15;
 
 /// What the cut is measured from.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -151,7 +151,7 @@ impl Sheet<'_> {
         let place = |i: usize| {
             let station_m = stations[i];
             let at = self.worked.at(station_m)?;
-            let hub = self.line.hubs.iter().find(|hub| (hub.station_m - station_m).abs() <= 0.15);
+            let hub = self.line.hubs.iter().find(|hub| (hub.station_m - station_m).abs() <= OWN_HUB_M);
             let stake = hub.map(|hub| Stake::Hub(*hub)).or(at.ground_m.map(Stake::Ground));
             let invert_m = at.invert_m?;
             let next = stations.get(i + 1).and_then(|next_m| Some((*next_m, self.worked.at(*next_m)?.invert_m?)));
@@ -179,7 +179,7 @@ impl Sheet<'_> {
     fn stops(&self) -> Vec<f64> {
         let (length_m, every_m) = (self.worked.length_m, every_m(self.plan.title.units));
         let mut stops = vec![0.0, length_m];
-        stops.extend(self.grade_breaks().iter().map(|(station_m, _)| *station_m));
+        stops.extend(self.worked.breaks(PRINTED_BREAK).map(|change| change.station_m));
         stops.extend(self.branches().map(|joint| joint.station_m));
         stops.extend(self.line.structures.iter().map(|structure| structure.station_m));
         stops.extend(self.line.hubs.iter().map(|hub| hub.station_m));
@@ -194,16 +194,6 @@ impl Sheet<'_> {
         stops.dedup_by(|later, earlier| *later - *earlier <= SAME_ROW_M);
         stops.retain(|station_m| (0.0..=length_m).contains(station_m));
         stops
-    }
-
-    /// Where the grade changes and what it is from there on.
-    fn grade_breaks(&self) -> Vec<(f64, f64)> {
-        let stations = &self.worked.stations;
-        let change = |i: usize| {
-            let (below, above) = (self.worked.grade(i - 1)?, self.worked.grade(i)?);
-            ((above - below).abs() > BREAK).then_some((stations[i].station_m, above))
-        };
-        (1..stations.len().saturating_sub(1)).filter_map(change).collect()
     }
 
     fn branches(&self) -> impl Iterator<Item = &Joint> {
@@ -289,9 +279,9 @@ impl Sheet<'_> {
             (joint.station_m, text)
         }));
         found.extend(
-            self.grade_breaks()
-                .iter()
-                .map(|(station_m, grade)| (*station_m, format!("GRADE BREAK to {}", units.grade(*grade)))),
+            self.worked
+                .breaks(PRINTED_BREAK)
+                .map(|change| (change.station_m, format!("GRADE BREAK to {}", units.grade(change.above)))),
         );
         found.extend(self.line.structures.iter().map(|s| (s.station_m, structure_words(s.kind))));
         let changes = pieces(self.id, self.line, self.worked);
@@ -357,7 +347,7 @@ impl Sheet<'_> {
         let by_hand = units.length(self.plan.criteria.hand_dig_m);
         Some(match &mark.kind {
             LandmarkKind::Utility(utility) => {
-                format!("{} {}, {}, dig by hand {by_hand} either side", mark.word(), mark.name, down(utility.depth_m))
+                format!("{}, {}, dig by hand {by_hand} either side", mark.called(), down(utility.depth_m))
             }
             LandmarkKind::Irrigation { depth_m, .. } => {
                 format!("irrigation main {}, {}, dig by hand {by_hand} either side", mark.name, down(*depth_m))

@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use design::{Design, LineDesign};
+use measure::thousands;
 use plan::{Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
 
-use crate::fittings::{Count, by_line, together};
+use crate::fittings::{Count, by_line, key_of, together};
 use crate::pieces::{PipeUse, pieces, pipe};
 use crate::rolls::{CuttingPlan, cut, rolls_for};
 
@@ -116,6 +117,11 @@ impl Estimate {
         let missing = self.unpriced.len();
         let what = if missing == 1 { "item has" } else { "items have" };
         (missing > 0).then(|| format!("Incomplete: {missing} {what} no price and count as nothing in the sums"))
+    }
+
+    /// A sum with its currency: "$56,165.50".
+    pub fn money(&self, value: f64) -> String {
+        format!("{}{}", self.currency, thousands(value, 2))
     }
 
     /// Material and work.
@@ -249,7 +255,7 @@ fn bulk(plan: &Plan, design: &Design) -> Vec<Item> {
             .sum();
         match line.bed.envelope {
             Envelope::Sock => {
-                let sock = socks.entry((worked.size_m * 1e4).round() as i64).or_insert((worked.size_m, 0.0));
+                let sock = socks.entry(key_of(worked.size_m)).or_insert((worked.size_m, 0.0));
                 sock.1 += open_m;
             }
             Envelope::Granular(thick_m) => stone_m3 += open_m * envelope_m2(worked.size_m, thick_m),
@@ -422,6 +428,15 @@ pub struct Difference {
     pub length_m: (Option<f64>, Option<f64>),
     /// Cost in the first and in the second.
     pub cost: (Option<f64>, Option<f64>),
+}
+
+impl Difference {
+    /// How much more the second costs, with its sign: "+$120.00".
+    pub fn gap_words(&self, currency: &str) -> String {
+        let gap = self.cost.1.unwrap_or(0.0) - self.cost.0.unwrap_or(0.0);
+        let sign = if gap >= 0.0 { "+" } else { "−" };
+        format!("{sign}{currency}{}", thousands(gap.abs(), 2))
+    }
 }
 
 /// The difference of two estimates, line by line; the last row is what whole rolls and shared work add.

@@ -1,6 +1,6 @@
 //! Fittings and structures, counted from the network.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use design::{Design, Joint, LineDesign};
 use measure::{INCH_M, bearing};
@@ -28,7 +28,8 @@ pub struct Count {
 #[derive(Debug, Default)]
 struct Tally(BTreeMap<Key, usize>);
 
-fn key_of(size_m: f64) -> i64 {
+/// A size in tenths of a millimetre.
+pub(crate) fn key_of(size_m: f64) -> i64 {
     (size_m * 1e4).round() as i64
 }
 
@@ -53,7 +54,7 @@ impl Tally {
 
 /// Fittings of every new line, each with the line that asks for it; `splices` are those of the cutting plan by line.
 pub(crate) fn by_line(plan: &Plan, design: &Design, splices: &BTreeMap<LineId, usize>) -> Vec<(LineId, Vec<Count>)> {
-    let carried_on: BTreeSet<LineId> = design.joints.iter().filter(|j| j.in_line).map(|j| j.main).collect();
+    let carried_on = crate::carried_on(design);
     let mut found = Vec::new();
     for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
         let Some(worked) = design.lines.get(id) else { continue };

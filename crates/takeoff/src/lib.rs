@@ -157,9 +157,14 @@ fn count_joint(totals: &mut Totals, design: &Design, joint: &Joint) {
 
 /// The upper end of each new line that has its cap and on which nothing carries on.
 fn caps(plan: &Plan, design: &Design) -> usize {
-    let carried_on: BTreeSet<LineId> = design.joints.iter().filter(|j| j.in_line).map(|j| j.main).collect();
+    let carried_on = carried_on(design);
     let capped = plan.lines.iter().filter(|(_, line)| !line.kind.is_old() && line.capped);
     capped.filter(|(id, _)| !carried_on.contains(id)).count()
+}
+
+/// Lines on whose upper end another carries on.
+pub(crate) fn carried_on(design: &Design) -> BTreeSet<LineId> {
+    design.joints.iter().filter(|joint| joint.in_line).map(|joint| joint.main).collect()
 }
 
 fn outlets(plan: &Plan) -> usize {

@@ -1,7 +1,7 @@
 //! Layouts put aside, held against the present one.
 
+use measure::thousands;
 use serde_json::{Value, json};
-use sheets::thousands;
 use takeoff::Difference;
 
 use crate::land::Land;
@@ -46,7 +46,7 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     let mut text = vec![String::new(), "Layouts side by side".to_string()];
     for layout in &all {
         let full = layout.fullest.map_or("–".into(), |share| format!("{:.0} % full", share * 100.0));
-        let (length, total) = (units.length(layout.length_m), thousands(layout.total));
+        let (length, total) = (units.length(layout.length_m), thousands(layout.total, 2));
         text.push(format!(
             "  {:<24} {length:>10} {currency}{total:>12}  {full:>10}  {}",
             layout.name, layout.findings
@@ -55,9 +55,7 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     for layout in aside {
         text.push(format!("  {} against the present layout", layout.name));
         for row in &layout.differences {
-            let gap = row.cost.1.unwrap_or(0.0) - row.cost.0.unwrap_or(0.0);
-            let sign = if gap >= 0.0 { "+" } else { "-" };
-            text.push(format!("    {:<34} {sign}{currency}{}", row.name, thousands(gap.abs())));
+            text.push(format!("    {:<34} {}", row.name, row.gap_words(currency)));
         }
     }
     text

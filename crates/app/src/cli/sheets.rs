@@ -49,10 +49,9 @@ fn paper(text: &str) -> Result<Paper, String> {
 impl PaperArgs {
     /// The wish, with the usual paper of the plan's units.
     pub fn wish(&self, plan: &plan::Plan) -> Result<PaperWish, CliError> {
-        let usual = if plan.title.units.is_metric() { Paper::A4 } else { Paper::Letter };
         let level = self.instrument.as_deref().map(|text| measure::parse_length(text, plan.title.units)).transpose();
         let instrument_m = level.map_err(|error| CliError::Argument(format!("--instrument: {error}")))?;
-        Ok(PaperWish { paper: self.paper.unwrap_or(usual), instrument_m })
+        Ok(PaperWish { paper: self.paper.unwrap_or(Paper::usual(plan.title.units)), instrument_m })
     }
 }
 

@@ -6,7 +6,6 @@ use std::process::ExitCode;
 use clap::Args;
 use plan::Measure;
 use serde_json::{Value, json};
-use sheets::thousands;
 
 use super::{CliError, say};
 use crate::land::Land;
@@ -41,25 +40,18 @@ pub fn run(takeoff: &Takeoff) -> Result<ExitCode, CliError> {
 /// The takeoff as lines of text.
 pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     let (plan, estimate) = (&derived.plan, derived.estimate());
-    let (units, money) = (plan.title.units, |value: f64| format!("{}{}", estimate.currency, thousands(value)));
+    let (units, money) = (plan.title.units, |value: f64| estimate.money(value));
     let mut text = vec![format!("{}: an estimate", plan.title.name)];
     let source = estimate.source.trim();
     text.push(format!("Prices: {}", if source.is_empty() { "no source stated" } else { source }));
     text.push(String::new());
     for item in &estimate.items {
-        let figure = |value: f64| match item.goods.measure() {
-            Measure::Length => units.length(value),
-            Measure::Piece => format!("{value:.0}"),
-            Measure::Volume => units.volume(value),
-            Measure::Hour => format!("{value:.1} h"),
-            Measure::Area => units.area(value),
-        };
         let packs = item.packs.map(|(count, m)| format!("{count} × {}", units.length(m))).unwrap_or_default();
         let amount = item.amount().map_or("no price".into(), money);
         text.push(format!(
             "{:<34} {:>10} {:>16} {:>14}",
             takeoff::words(item, plan),
-            figure(item.bought),
+            item.goods.measure().words(item.bought, units),
             packs,
             amount
         ));

@@ -364,7 +364,7 @@ fn figures(desk: &Desk) -> Vec<String> {
     vec![
         crate::cli::counted(&derived.findings),
         format!("{} of new line", units.length(estimate.length_m())),
-        format!("{}{}, estimate", estimate.currency, sheets::thousands(estimate.total())),
+        format!("{}, estimate", estimate.money(estimate.total())),
     ]
 }
 

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use egui::{RichText, Ui};
 use exchange::{FileError, GridHead, ReadOptions};
+use measure::thousands;
 
 use super::dialog::{Dialog, title};
 use crate::apply;
@@ -103,19 +104,6 @@ fn written(edges: [f64; 4]) -> [String; 4] {
     edges.map(|edge| ((edge * 1e6).round() / 1e6).to_string())
 }
 
-/// A whole number with thousands apart.
-fn thousands(value: f64) -> String {
-    let digits = format!("{value:.0}");
-    let mut text = String::new();
-    for (k, digit) in digits.chars().enumerate() {
-        if k > 0 && (digits.len() - k).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
-}
-
 /// Shows the question.
 pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<PartAsk>) -> Option<Dialog> {
     title(ui, "A large grid: which part of it?");
@@ -124,8 +112,8 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<PartAsk>) -> Option<Dialo
     let name = ask.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     ui.label(format!(
         "{name} has {} × {} cells; up to {} million are worked on at once.",
-        thousands(cols as f64),
-        thousands(rows as f64),
+        thousands(cols as f64, 0),
+        thousands(rows as f64, 0),
         ask.limit / 1_000_000
     ));
     ui.label(RichText::new(format!("It reaches from {west}, {south} to {east}, {north}.")).small().weak());
@@ -186,7 +174,7 @@ fn told(ui: &mut Ui, ask: &PartAsk, edges: &Result<[f64; 4], String>) -> bool {
     }
     let Ok(edges) = edges else { return false };
     let (cols, rows) = ask.cells(*edges);
-    let size = format!("{} × {} cells", thousands(cols), thousands(rows));
+    let size = format!("{} × {} cells", thousands(cols, 0), thousands(rows, 0));
     let fits = cols * rows <= ask.limit as f64;
     match (cols * rows > 0.0, fits) {
         (true, true) => ui.label(size),

@@ -2,7 +2,7 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{called, near};
+use super::marks::near;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -36,10 +36,10 @@ fn find(site: &Site) -> Vec<Finding> {
             let message = format!(
                 "The trench of {} undermines {} at {}. Move out {by} or raise it {by}.",
                 near.line.name,
-                called(mark),
+                mark.called(),
                 site.station(part.worst_m)
             );
-            let title = format!("{} undermines {}", near.line.name, called(mark));
+            let title = format!("{} undermines {}", near.line.name, mark.called());
             let at = site.point(near.id, part.worst_m);
             found.push(Finding::new(&RULE, Severity::Block, at, title, message).on(
                 near.id,

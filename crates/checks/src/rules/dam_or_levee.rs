@@ -2,7 +2,7 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{Near, called, crossings, near};
+use super::marks::{Near, crossings, near};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -25,8 +25,10 @@ fn find(site: &Site) -> Vec<Finding> {
             let (id, line) = (near.id, near.line);
             let Some((at_m, away_m)) = place(near, hit.map(|hit| hit.station_m)) else { continue };
             let how = match hit {
-                Some(hit) => format!("crosses {} at {}", called(mark), site.station(hit.station_m)),
-                None => format!("is {} from {} at {}", site.units().length(away_m), called(mark), site.station(at_m)),
+                Some(hit) => format!("crosses {} at {}", mark.called(), site.station(hit.station_m)),
+                None => {
+                    format!("is {} from {} at {}", site.units().length(away_m), mark.called(), site.station(at_m))
+                }
             };
             let message = format!(
                 "{} {how}, which holds water; soil can be carried out. Move it, or get a design for the crossing.",

@@ -1,9 +1,9 @@
 //! Check 6, grade falls off downstream.
 
-use design::LineDesign;
+use design::{Break, LineDesign};
 use plan::{Line, LineId, StructureKind};
 
-use super::grade_change::{Break, breaks, stands_near};
+use super::grade_change::{ROUNDING, stands_near};
 use super::level_reach::is_level;
 use crate::site::GRADE_TOLERANCE;
 use crate::{Finding, Rule, Severity, Site};
@@ -22,7 +22,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let easing = breaks(worked).into_iter().filter(|b| eases(site, line, worked, b));
+        let easing = worked.breaks(ROUNDING).filter(|b| eases(site, line, worked, b));
         easing.map(|b| finding(site, id, line, &b)).collect::<Vec<_>>()
     };
     site.new_lines().flat_map(of_line).collect()

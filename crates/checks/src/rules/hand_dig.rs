@@ -1,6 +1,5 @@
 //! Check 66, hand-dig zone.
 
-use super::marks::called;
 use super::utilities::{buried, crossed};
 use crate::{Finding, Rule, Severity, Site};
 
@@ -27,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let places = all.iter().map(|crossed| {
         let (hit, top_m) = (crossed.hit, site.plan.lines[&crossed.hit.id].length_m());
         let stretch = ((hit.station_m - either_m).max(0.0), (hit.station_m + either_m).min(top_m));
-        site.place(hit.id, stretch, hit.station_m, &called(crossed.mark))
+        site.place(hit.id, stretch, hit.station_m, &crossed.mark.called())
     });
     let title = "Dig by hand at buried lines".to_string();
     vec![Finding::new(&RULE, Severity::Note, first.hit.at, title, message).gathers(places.collect())]

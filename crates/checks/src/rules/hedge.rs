@@ -2,7 +2,7 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{Near, called, near, solid_fix};
+use super::marks::{Near, near, solid_fix};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -26,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
                 "{} of {} run along {} {}. Seal the pipe there or move it.",
                 site.units().length(near.length_m()),
                 near.line.name,
-                called(mark),
+                mark.called(),
                 site.stretch(from_m, to_m)
             );
             let title = format!("{} runs along a hedge", near.line.name);

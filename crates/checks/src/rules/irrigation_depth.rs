@@ -2,7 +2,6 @@
 
 use plan::LandmarkKind;
 
-use super::marks::called;
 use super::utilities::crossed;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -24,7 +23,7 @@ fn find(site: &Site) -> Vec<Finding> {
         let message = format!(
             "{} crosses {} of unknown depth at {}. Find out which is deeper and enter it.",
             site.name(hit.id),
-            called(crossed.mark),
+            crossed.mark.called(),
             site.station(hit.station_m)
         );
         let title = format!("{} crosses an irrigation main", site.name(hit.id));

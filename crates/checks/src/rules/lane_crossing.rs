@@ -2,7 +2,7 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{Near, called, near, solid_fix, without_pipe};
+use super::marks::{Near, near, solid_fix, without_pipe};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -28,7 +28,7 @@ fn find(site: &Site) -> Vec<Finding> {
         for mut near in near(site, &mark.outline, half_m + site.plan.criteria.lane_beyond_m) {
             // A line that only runs beside the lane is not crossed by wheels.
             near.parts.retain(|part| part.worst <= half_m + 1e-6);
-            found.extend(finding(site, &called(mark), near, asks));
+            found.extend(finding(site, &mark.called(), near, asks));
         }
     }
     found

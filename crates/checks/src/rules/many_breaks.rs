@@ -3,7 +3,6 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
-use super::grade_change::breaks;
 use crate::site::GRADE_TOLERANCE;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -24,7 +23,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let breaks = breaks(worked).iter().filter(|b| (b.above - b.below).abs() > GRADE_TOLERANCE).count();
+    let breaks = worked.breaks(GRADE_TOLERANCE).count();
     if breaks < 2 || breaks as f64 <= worked.length_m / site.plan.criteria.length_per_break_m {
         return None;
     }

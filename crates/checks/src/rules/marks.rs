@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use design::LineDesign;
 use measure::Point;
-use plan::{Edit, Landmark, Line, LineId, Outline, Stretch as Pipe};
+use plan::{Edit, Line, LineId, Outline, Stretch as Pipe};
 
 use crate::near::{Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
@@ -171,14 +171,6 @@ pub(crate) fn solid_fix(site: &Site, near: &Near, heavy: bool) -> Option<Edit> {
     let ends = Stretch { to_m: near.parts.last()?.to_m, ..*near.parts.first()? };
     let whole = plan::lay_stretch(site.plan, near.id, pipe(&ends))?;
     Some(Edit::one(whole.label, plan::Change::Line(near.id, Some(line))))
-}
-
-/// A mark for a sentence: "willow T1".
-pub(crate) fn called(mark: &Landmark) -> String {
-    match mark.name.is_empty() {
-        true => mark.word(),
-        false => format!("{} {}", mark.word(), mark.name),
-    }
 }
 
 #[cfg(test)]

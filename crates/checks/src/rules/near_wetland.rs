@@ -2,7 +2,7 @@
 
 use plan::{Landmark, LandmarkKind};
 
-use super::marks::{Near, called, near, solid_fix};
+use super::marks::{Near, near, solid_fix};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -31,7 +31,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, mark: &Landmark, near: Near, setback_m: Option<f64>) -> Option<Finding> {
-    let (whole, what) = (near.extent(), called(mark));
+    let (whole, what) = (near.extent(), mark.called());
     let (id, line) = (near.id, near.line);
     let worst_m = near.nearest()?.worst_m;
     let Some(open) = near.perforated() else {

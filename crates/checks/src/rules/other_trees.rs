@@ -1,6 +1,6 @@
 //! Check 69, other trees.
 
-use super::marks::{called, solid_fix};
+use super::marks::solid_fix;
 use super::thirsty_trees::{label, near_trees};
 use crate::{Finding, Rule, Severity, Site};
 
@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
 fn find(site: &Site) -> Vec<Finding> {
     let limit_m = site.plan.criteria.other_trees_m;
     near_trees(site, false, limit_m, |site, mark, near| {
-        let (what, units) = (called(mark), site.units());
+        let (what, units) = (mark.called(), site.units());
         let (from_m, to_m) = near.extent();
         let length = units.length(near.length_m());
         let message = format!(

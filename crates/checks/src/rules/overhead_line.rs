@@ -2,7 +2,7 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{called, crossings, near};
+use super::marks::{crossings, near};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -39,7 +39,7 @@ fn find(site: &Site) -> Vec<Finding> {
             };
             let message = format!(
                 "{} {how} at {} of {}. Have it made dead, agree a spotter and distance with its owner, or move the trench.",
-                called(mark),
+                mark.called(),
                 site.station(station_m),
                 near.line.name
             );

@@ -2,7 +2,6 @@
 
 use plan::LandmarkKind;
 
-use super::marks::called;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -19,7 +18,7 @@ pub const RULE: Rule = Rule {
 fn find(site: &Site) -> Vec<Finding> {
     let open = |mark: &plan::Landmark| matches!(&mark.kind, LandmarkKind::SiteFlag { decision } if decision.trim().is_empty());
     let finding = |(id, mark): (plan::LandmarkId, &plan::Landmark)| {
-        let what = called(mark);
+        let what = mark.called();
         let message =
             format!("{what} is marked on this site. Ask the authority or an engineer and enter what was said.");
         Finding::new(&RULE, Severity::Decide, mark.outline.middle(), format!("Nobody has answered {what}"), message)

@@ -2,7 +2,7 @@
 
 use plan::{LandmarkKind, LineId};
 
-use super::marks::{called, near};
+use super::marks::near;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -27,7 +27,7 @@ fn find(site: &Site) -> Vec<Finding> {
         let (along_m, foot) = piece.nearest(at);
         let message = format!(
             "{} lies {} off {} at {}. Bring a branch to it.",
-            called(mark),
+            mark.called(),
             site.units().length(measure::distance(foot, at)),
             site.name(LineId(piece.path)),
             site.station(piece.start_m + along_m)

@@ -1,9 +1,9 @@
 //! Check 8, steep-to-flat change with no relief.
 
-use design::LineDesign;
+use design::{Break, LineDesign};
 use plan::{Line, LineId, LineKind, StructureKind};
 
-use super::grade_change::{Break, breaks, stands_near};
+use super::grade_change::{ROUNDING, stands_near};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -22,7 +22,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let jams = breaks(worked).into_iter().filter(|b| jams(site, line, worked, b));
+        let jams = worked.breaks(ROUNDING).filter(|b| jams(site, line, worked, b));
         jams.map(|b| finding(site, id, line, worked, &b)).collect::<Vec<_>>()
     };
     site.new_lines().filter(|(_, line, _)| line.kind == LineKind::Main).flat_map(of_line).collect()

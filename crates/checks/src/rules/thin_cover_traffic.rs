@@ -2,7 +2,7 @@
 
 use plan::{LandmarkKind, Line, LineId};
 
-use super::marks::{Near, called, near};
+use super::marks::{Near, near};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, profile, under};
 use crate::{Finding, Rule, Severity, Site};
@@ -25,7 +25,7 @@ fn find(site: &Site) -> Vec<Finding> {
         for near in near(site, &mark.outline, width_m / 2.0).iter().filter(|near| !near.line.bed.rated_for_load) {
             let thin = thin(site, near);
             found.extend(
-                thin.map(|(id, line, part)| finding(site, (id, line), &part, &called(mark)).of_landmark(mark_id)),
+                thin.map(|(id, line, part)| finding(site, (id, line), &part, &mark.called()).of_landmark(mark_id)),
             );
         }
     }

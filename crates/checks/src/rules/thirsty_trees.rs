@@ -2,7 +2,7 @@
 
 use plan::{Landmark, LandmarkKind};
 
-use super::marks::{Near, called, near, solid_fix};
+use super::marks::{Near, near, solid_fix};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -19,7 +19,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     near_trees(site, true, site.plan.criteria.thirsty_trees_m, |site, mark, near| {
-        let (what, units) = (called(mark), site.units());
+        let (what, units) = (mark.called(), site.units());
         let (from_m, to_m) = near.extent();
         let length = units.length(near.length_m());
         let message = format!(

@@ -2,7 +2,6 @@
 
 use plan::LandmarkKind;
 
-use super::marks::called;
 use super::utilities::{Crossed, buried, crossed};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
@@ -33,7 +32,7 @@ fn finding(site: &Site, crossed: &Crossed) -> Option<Finding> {
     if clear_m >= wanted_m - LEVEL_TOLERANCE_M {
         return None;
     }
-    let (hit, what, units) = (crossed.hit, called(crossed.mark), site.units());
+    let (hit, what, units) = (crossed.hit, crossed.mark.called(), site.units());
     let room = if clear_m > 0.0 { format!("Only {}", units.depth(clear_m)) } else { "No room".into() };
     let message = format!(
         "{room} between {} and {what} at {}. {} the pipe by {} or ask the owner.",

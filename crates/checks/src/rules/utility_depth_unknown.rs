@@ -2,7 +2,7 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{called, near};
+use super::marks::near;
 use super::utilities::{buried, crossed};
 use crate::stretch::total_m;
 use crate::{Finding, Rule, Severity, Site};
@@ -23,7 +23,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let all = crossed(site, |kind| matches!(kind, LandmarkKind::Utility(_)));
     let unknown = all.iter().filter(|crossed| matches!(buried(&crossed.mark.kind), Some((None, _))));
     let crossing = unknown.map(|crossed| {
-        let (hit, what) = (crossed.hit, called(crossed.mark));
+        let (hit, what) = (crossed.hit, crossed.mark.called());
         let message = format!(
             "{} crosses {what} at {} and its depth is unknown. Expose it by hand and enter the depth, or move the line.",
             site.name(hit.id),
@@ -44,7 +44,7 @@ fn beside(site: &Site) -> Vec<Finding> {
             let long: Vec<_> =
                 near.parts.iter().copied().filter(|part| part.length_m() > criteria.alongside_length_m).collect();
             let Some(first) = long.first() else { continue };
-            let what = called(mark);
+            let what = mark.called();
             let message = format!(
                 "{} of {} run beside {what}, {}. Move the line, or agree with the owner how it is dug.",
                 site.units().length(total_m(&long)),

@@ -2,7 +2,6 @@
 
 use plan::{LandmarkKind, Utility};
 
-use super::marks::called;
 use super::utilities::crossed;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -31,7 +30,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let all = crossed(site, |kind| matches!(kind, LandmarkKind::Utility(_)));
     let finding = |crossed: &super::utilities::Crossed| {
         let LandmarkKind::Utility(utility) = &crossed.mark.kind else { return None };
-        let (hit, what) = (crossed.hit, called(crossed.mark));
+        let (hit, what) = (crossed.hit, crossed.mark.called());
         let message = format!(
             "{} crosses {what} at {}: {}. Ask for marks (2–3 business days) and enter the ticket.",
             site.name(hit.id),

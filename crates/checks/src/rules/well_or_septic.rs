@@ -2,7 +2,7 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{called, near};
+use super::marks::near;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -29,7 +29,7 @@ fn find(site: &Site) -> Vec<Finding> {
             .filter_map(|near| Some((near, near.nearest()?)))
             .min_by(|x, y| x.1.worst.total_cmp(&y.1.worst));
         let Some((near, part)) = nearest else { continue };
-        let (what, away) = (called(mark), site.units().length(part.worst));
+        let (what, away) = (mark.called(), site.units().length(part.worst));
         let (severity, remedy) = match keep_off_m {
             Some(keep_m) if part.worst >= keep_m - 1e-3 => continue,
             Some(_) => (Severity::Decide, "Move the line or use solid pipe as the local rule allows."),

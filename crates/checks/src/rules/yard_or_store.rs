@@ -2,7 +2,7 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{Near, called, near, solid_fix};
+use super::marks::{Near, near, solid_fix};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -27,9 +27,9 @@ fn find(site: &Site) -> Vec<Finding> {
                 "{} of {} near {} can foul the ditch. Use solid pipe past it, or move.",
                 site.units().length(near.length_m()),
                 near.line.name,
-                called(mark)
+                mark.called()
             );
-            let title = format!("{} runs past {}", near.line.name, called(mark));
+            let title = format!("{} runs past {}", near.line.name, mark.called());
             let worst = near.nearest().map_or((from_m, limit_m), |part| (part.worst_m, part.worst));
             Finding::new(&RULE, Severity::Block, site.point(near.id, worst.0), title, message)
                 .on(near.id, from_m, to_m)

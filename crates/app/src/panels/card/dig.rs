@@ -2,7 +2,7 @@
 
 use egui::{RichText, TextEdit, Ui};
 use plan::{Goods, PriceRow};
-use sheets::{Paper, thousands};
+use sheets::Paper;
 
 use super::{row, table, text_field, title};
 use crate::apply;
@@ -34,10 +34,8 @@ fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
             ui.selectable_value(&mut desk.view.paper, Some(paper), upper);
         }
     });
-    if desk.view.paper.is_none() {
-        let metric = desk.session.plan().title.units.is_metric();
-        desk.view.paper = Some(if metric { Paper::A4 } else { Paper::Letter });
-    }
+    let usual = Paper::usual(desk.session.plan().title.units);
+    desk.view.paper.get_or_insert(usual);
     ui.horizontal_wrapped(|ui| {
         if ui
             .button(RichText::new("Hand over…").font(bold(14.0)))
@@ -55,18 +53,17 @@ fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     });
     let derived = desk.session.derived();
     let edition = sheets::edition(&derived.plan, derived.digests());
-    let digests = derived.digests().clone();
     ui.label(RichText::new(&edition.title).font(bold(13.0)));
     if let Some(warning) = &edition.warning {
         ui.colored_label(ui.visuals().warn_fg_color, warning);
     }
     let next = plan::revision_letter(derived.plan.revisions.len());
-    let plan_to_issue = desk.session.plan().clone();
+    let signed = &mut desk.signature;
     egui::CollapsingHeader::new(format!("Give out revision {next}")).show(ui, |ui| {
-        signature(ui, &mut desk.signature);
-        let missing = apply::missing_reason(&desk.signature);
+        signature(ui, signed);
+        let missing = apply::missing_reason(signed);
         if ui.add_enabled(missing.is_none(), egui::Button::new(format!("Give out {next}"))).clicked() {
-            wishes.push(Wish::Edit(plan::issue(&plan_to_issue, digests, &desk.signature)));
+            wishes.push(Wish::Edit(plan::issue(&derived.plan, derived.digests().clone(), signed)));
         }
         missing.iter().for_each(|text| drop(ui.label(RichText::new(*text).font(plain(12.0)))));
     });
@@ -75,19 +72,13 @@ fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
 fn money(ui: &mut Ui, desk: &Desk) {
     let derived = desk.session.derived();
     let (estimate, units) = (derived.estimate(), derived.plan.title.units);
-    let money = |value: f64| format!("{}{}", estimate.currency, thousands(value));
+    let money = |value: f64| estimate.money(value);
     title(ui, "How much of it (estimate)");
     let source = if estimate.source.trim().is_empty() { "no prices entered" } else { &estimate.source };
     ui.label(RichText::new(format!("Prices: {source}")).font(plain(12.0)));
     table(ui, "items", |ui| {
         for item in &estimate.items {
-            let figure = match item.goods.measure() {
-                plan::Measure::Length => units.length(item.bought),
-                plan::Measure::Piece => format!("{:.0}", item.bought),
-                plan::Measure::Volume => units.volume(item.bought),
-                plan::Measure::Hour => format!("{:.1} h", item.bought),
-                plan::Measure::Area => units.area(item.bought),
-            };
+            let figure = item.goods.measure().words(item.bought, units);
             let packs = item.packs.map(|(count, m)| format!("{count} × {}", units.length(m))).unwrap_or(figure);
             let amount = item.amount().map_or("no price".into(), money);
             row(ui, &takeoff::words(item, &derived.plan), format!("{packs}   {amount}"));
@@ -120,13 +111,13 @@ fn money(ui: &mut Ui, desk: &Desk) {
 /// Layouts put aside, side by side.
 fn layouts(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     title(ui, "Layouts side by side");
-    let plan = desk.session.plan().clone();
+    let (plan, layout_name) = (desk.session.plan(), &mut desk.view.layout_name);
     ui.horizontal_wrapped(|ui| {
         let label = ui.label("Put this one aside as");
-        ui.add(TextEdit::singleline(&mut desk.view.layout_name).desired_width(110.0)).labelled_by(label.id);
-        let name = desk.view.layout_name.trim().to_string();
+        ui.add(TextEdit::singleline(layout_name).desired_width(110.0)).labelled_by(label.id);
+        let name = layout_name.trim().to_string();
         if ui.add_enabled(!name.is_empty(), egui::Button::new("Put aside")).clicked() {
-            wishes.push(Wish::Edit(plan::put_aside(&plan, &name)));
+            wishes.push(Wish::Edit(plan::put_aside(plan, &name)));
         }
     });
     if plan.alternatives.is_empty() {
@@ -140,24 +131,22 @@ fn layouts(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     for (i, layout) in compare::layouts(derived, desk.session.land().map(|land| &**land)).into_iter().enumerate() {
         ui.label(RichText::new(&layout.name).font(bold(13.5)));
         let full = layout.fullest.map_or(String::new(), |share| format!(", {:.0} % full", share * 100.0));
-        ui.label(format!("{}, {currency}{}{full}", units.length(layout.length_m), thousands(layout.total)));
+        ui.label(format!("{}, {}{full}", units.length(layout.length_m), derived.estimate().money(layout.total)));
         ui.label(RichText::new(&layout.findings).font(plain(12.5)));
         if i == 0 {
             continue;
         }
         egui::CollapsingHeader::new("What differs").id_salt(("differs", i)).show(ui, |ui| {
             for difference in &layout.differences {
-                let gap = difference.cost.1.unwrap_or(0.0) - difference.cost.0.unwrap_or(0.0);
-                let sign = if gap >= 0.0 { "+" } else { "−" };
-                ui.label(format!("{}: {sign}{currency}{}", difference.name, thousands(gap.abs())));
+                ui.label(format!("{}: {}", difference.name, difference.gap_words(currency)));
             }
         });
         ui.horizontal(|ui| {
             if ui.button(format!("Take {}", layout.name)).clicked() {
-                wishes.extend(plan::take_out(&plan, &layout.name).map(Wish::Edit));
+                wishes.extend(plan::take_out(plan, &layout.name).map(Wish::Edit));
             }
             if ui.button(format!("Drop {}", layout.name)).clicked() {
-                wishes.push(Wish::Edit(plan::drop_alternative(&plan, &layout.name)));
+                wishes.push(Wish::Edit(plan::drop_alternative(plan, &layout.name)));
             }
         });
     }
@@ -201,9 +190,12 @@ fn prices(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     });
     table(ui, "price rows", |ui| {
         for (i, price) in now.rows.iter().enumerate() {
-            match text_field(ui, &price_name(price, units), price_shown(price, units), |text| {
-                read_price(text, price, units)
-            }) {
+            match text_field(
+                ui,
+                &price_name(price, units),
+                price.goods.measure().price_words(price.price, units),
+                |text| read_price(text, price, units),
+            ) {
                 Some(Some(value)) => next.rows[i].price = value,
                 Some(None) => drop(next.rows.remove(i)),
                 None => {}
@@ -238,25 +230,6 @@ fn price_name(price: &PriceRow, units: measure::Units) -> String {
     format!("{} {}{roll}", price.goods.word(), sizes.join(" × "))
 }
 
-/// Base units in one of the person's.
-fn scale(price: &PriceRow, units: measure::Units) -> (f64, &'static str) {
-    match (price.goods.measure(), units.is_metric()) {
-        (plan::Measure::Length, true) => (1.0, "a metre"),
-        (plan::Measure::Length, false) => (units.length_unit().metres(), "a foot"),
-        (plan::Measure::Piece, _) => (1.0, "each"),
-        (plan::Measure::Hour, _) => (1.0, "an hour"),
-        (plan::Measure::Volume, true) => (1.0, "a m³"),
-        (plan::Measure::Volume, false) => ((3.0 * measure::FOOT_M).powi(3), "a yd³"),
-        (plan::Measure::Area, true) => (measure::SQUARE_M_PER_HECTARE, "a hectare"),
-        (plan::Measure::Area, false) => (measure::SQUARE_M_PER_ACRE, "an acre"),
-    }
-}
-
-fn price_shown(price: &PriceRow, units: measure::Units) -> String {
-    let (scale, word) = scale(price, units);
-    format!("{:.2} {word}", price.price * scale)
-}
-
 /// A price as typed; an empty field takes the row away.
 fn read_price(text: &str, price: &PriceRow, units: measure::Units) -> Result<Option<f64>, String> {
     let first = text.split_whitespace().next().map(|word| word.trim_start_matches(['$', '€', '£']));
@@ -264,7 +237,9 @@ fn read_price(text: &str, price: &PriceRow, units: measure::Units) -> Result<Opt
         None => Ok(None),
         Some(word) => {
             let value = word.parse::<f64>().ok().filter(|value| (0.0..=1e7).contains(value));
-            value.map(|value| Some(value / scale(price, units).0)).ok_or_else(|| "a price such as 12.50".into())
+            value
+                .map(|value| Some(value / price.goods.measure().unit(units).0))
+                .ok_or_else(|| "a price such as 12.50".into())
         }
     }
 }
