@@ -1,6 +1,6 @@
 //! The job's limits. Start values are the trade's; every one may be changed for a job, by name and with a reason.
 
-use measure::{FOOT_M, INCH_M, SQUARE_M_PER_ACRE};
+use measure::{FOOT_M, INCH_M, SQUARE_M_PER_ACRE, Units};
 use serde::{Deserialize, Serialize};
 
 use crate::{Line, Signature, Wall};
@@ -297,6 +297,34 @@ pub struct LimitChange {
     pub to: f64,
     /// Who changed it, when and why.
     pub signed: Signature,
+}
+
+impl LimitChange {
+    /// What was changed, from what to what, in the units of the job: "Least cover: 2.00 ft to 2.50 ft".
+    pub fn words(&self, units: Units) -> String {
+        match limit_named(&self.limit) {
+            Some(limit) => {
+                format!("{}: {} to {}", limit.label, limit.words(self.from, units), limit.words(self.to, units))
+            }
+            None => format!("{}: {} to {}", self.limit, self.from, self.to),
+        }
+    }
+}
+
+impl Limit {
+    /// A value of it in words, in the units of the job.
+    pub fn words(&self, value: f64, units: Units) -> String {
+        match self.quantity {
+            Quantity::Length | Quantity::Depth => units.amount(value),
+            Quantity::Speed => units.velocity(value),
+            Quantity::Grade => units.grade(value),
+            Quantity::Angle => format!("{value:.0}°"),
+            Quantity::Area => units.area(value),
+            Quantity::Share => format!("{} %", (value * 1000.0).round() / 10.0),
+            Quantity::Conductivity => units.coefficient(value),
+            Quantity::Number => value.to_string(),
+        }
+    }
 }
 
 /// A limit by its name.

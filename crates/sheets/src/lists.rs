@@ -231,12 +231,10 @@ impl Making<'_> {
         left.iter().for_each(|words| flow.paragraph(words, 10.0, false));
         if !self.work.plan.limit_log.is_empty() {
             flow.heading("Limits changed for this job");
+            let units = self.work.plan.title.units;
             let change = |change: &plan::LimitChange| {
-                let label = plan::limit_named(&change.limit).map_or(change.limit.as_str(), |limit| limit.label);
-                format!(
-                    "{label}: {} to {}. {}. {}, {}",
-                    change.from, change.to, change.signed.because, change.signed.by, change.signed.on
-                )
+                let signed = &change.signed;
+                format!("{}. {}. {}, {}", change.words(units), signed.because, signed.by, signed.on)
             };
             self.work.plan.limit_log.iter().for_each(|entry| flow.paragraph(&change(entry), 9.0, false));
         }

@@ -84,10 +84,7 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
         let logged = open.plan.limit_log.len();
         open.plan.apply(&edit)?;
         say(format_args!("{}: {} limits changed", file.display(), open.plan.limit_log.len() - logged));
-        for change in &open.plan.limit_log[logged..] {
-            let label = plan::limit_named(&change.limit).map_or(change.limit.as_str(), |limit| limit.label);
-            say(format_args!("  {label}: {} to {} (metric)", change.from, change.to));
-        }
+        open.plan.limit_log[logged..].iter().for_each(|change| say(format_args!("  {}", change.words(units))));
     }
     exchange::save_plan(&open.plan, &bring.plan).map_err(|error| CliError::file(&bring.plan, error))?;
     Ok(ExitCode::SUCCESS)

@@ -2,7 +2,7 @@
 
 use egui::{RichText, ScrollArea, TextEdit, Ui};
 use measure::Units;
-use plan::{Criteria, LIMITS, Limit, Quantity};
+use plan::{Criteria, LIMITS, Limit};
 
 use super::dialog::{Dialog, title};
 use super::survey::signature;
@@ -27,19 +27,9 @@ impl LimitsAsk {
     }
 }
 
-/// A limit in the units of the job.
+/// A limit as it stands, in the units of the job.
 fn shown(limit: &Limit, criteria: &Criteria, units: Units) -> String {
-    let value = (limit.value)(criteria);
-    match limit.quantity {
-        Quantity::Length | Quantity::Depth => units.amount(value),
-        Quantity::Speed => units.velocity(value),
-        Quantity::Grade => units.grade(value),
-        Quantity::Angle => format!("{value:.0}°"),
-        Quantity::Area => units.area(value),
-        Quantity::Share => format!("{} %", (value * 1000.0).round() / 10.0),
-        Quantity::Conductivity => units.coefficient(value),
-        Quantity::Number => value.to_string(),
-    }
+    limit.words((limit.value)(criteria), units)
 }
 
 /// Shows the limits.
