@@ -534,10 +534,10 @@ fn read_marks(desk: &mut Desk, path: &Path) -> Result<String, String> {
 fn read_prices(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let plan = desk.session.plan();
     let rows = exchange::read_price_rows(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
-    let count = rows.len();
+    let count = measure::how_many(rows.len(), "price");
     let list = plan::PriceList { rows, source: file_name(path), ..plan.price_list.clone() };
     desk.session.edit(&plan::set_price_list(list)).map_err(|error| named(path, error))?;
-    Ok(format!("{count} prices from {}", file_name(path)))
+    Ok(format!("{count} from {}", file_name(path)))
 }
 
 fn write_prices(desk: &mut Desk, path: &Path) -> Result<String, String> {

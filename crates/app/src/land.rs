@@ -335,8 +335,14 @@ fn survey_notes(land: &Land) -> Vec<String> {
                 "the survey has gaps: {percent:.0} % of the land within its outline is near enough to a point to be ground"
             ),
         ),
-        (crossings, format!("break lines cross at {crossings} places; the mean of both levels holds there")),
-        (lost, format!("{lost} segments of break lines could not be held")),
+        (
+            crossings,
+            format!(
+                "break lines cross at {}; the mean of both levels holds there",
+                measure::how_many(crossings, "place")
+            ),
+        ),
+        (lost, format!("{} of break lines could not be held", measure::how_many(lost, "segment"))),
     ];
     notes.into_iter().filter(|(count, _)| *count > 0).map(|(_, note)| note).collect()
 }

@@ -264,7 +264,7 @@ pub fn batch_rows(surveyed: &Surveyed) -> Vec<BatchRow> {
 impl BatchRow {
     /// The row in words, without its name.
     pub fn words(&self, units: Units) -> String {
-        let shots = if self.shots == 1 { "1 shot".into() } else { format!("{} shots", self.shots) };
+        let shots = measure::how_many(self.shots, "shot");
         let datum = if self.datum.is_empty() { "datum not stated".into() } else { self.datum.clone() };
         let date = self.date.as_ref().map(|date| format!(", taken {date}")).unwrap_or_default();
         let outliers = match self.outliers {

@@ -56,6 +56,11 @@ pub fn thousands(value: f64, places: usize) -> String {
     format!("{sign}{}{rest}", grouped.join(","))
 }
 
+/// A count with its noun: "1 hub", "3 hubs".
+pub fn how_many(count: usize, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
+
 impl Units {
     /// The unit of lengths, levels and coordinates.
     pub const fn length_unit(self) -> LengthUnit {

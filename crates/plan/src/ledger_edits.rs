@@ -57,10 +57,7 @@ pub fn change_limits(plan: &Plan, criteria: Criteria, signed: &Signature) -> Edi
         to: (limit.value)(&criteria),
         signed: signed.clone(),
     }));
-    let label = match log.len() - plan.limit_log.len() {
-        1 => "Change a limit".to_string(),
-        n => format!("Change {n} limits"),
-    };
+    let label = format!("Change {}", measure::how_many(log.len() - plan.limit_log.len(), "limit"));
     Edit { label, changes: vec![Change::Criteria(criteria), Change::LimitLog(log)] }
 }
 

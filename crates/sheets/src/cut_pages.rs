@@ -4,14 +4,19 @@ use measure::{Units, feet_and_eighths};
 use plan::LineId;
 use takeoff::{CutSheet, Row, Stake};
 
-use crate::book::Making;
+use crate::book::{MARGIN, Making};
 use crate::page::{Align, Page, Stroke};
 
 /// Height of the figures of a row, and of each line below them, millimetres.
 const ROW: f64 = 9.0;
 const LINE: f64 = 5.0;
-/// Height of the head of a sheet and of its foot checks, millimetres.
+/// Least height of the head of a sheet, which the little map fills, millimetres.
 const HEAD: f64 = 28.0;
+/// Width of the head that the little map takes, millimetres.
+const THUMBNAIL: f64 = 32.0;
+/// Height of a line of the head and of the foot checks, millimetres, and of its type, points.
+const SMALL: f64 = 3.9;
+const SMALL_PT: f64 = 8.5;
 const TABLE_HEAD: f64 = 8.0;
 
 /// A column: its head, its share of the width.
@@ -50,74 +55,75 @@ impl Making<'_> {
     fn cut_pages(&self, sheet: &CutSheet) -> Vec<Page> {
         let mut pages = Vec::new();
         let mut next = 0;
+        let wide_mm = self.work.paper.lying_mm().0 - 2.0 * MARGIN;
+        let head = self.broken(self.head_lines(sheet), wide_mm - THUMBNAIL - 4.0);
+        let foot = self.broken(self.foot_lines(sheet), wide_mm);
+        let head_mm = HEAD.max(SMALL * head.len() as f64 + 2.0);
+        let foot_mm = SMALL * (foot.len() + 1) as f64 + 5.0;
         while next < sheet.rows.len() {
             let title = format!("Cut sheet {}", sheet.name);
             let (mut page, matter) = self.page(self.work.paper.lying_mm(), &title);
-            self.sheet_head(&mut page, matter, sheet);
-            let mut y_mm = matter.1 + HEAD;
-            self.table_head(&mut page, matter, y_mm);
-            y_mm += TABLE_HEAD;
-            let checks_mm = self.checks_height_mm(sheet);
-            let bottom_mm = matter.1 + matter.3 - checks_mm;
+            write_lines(&mut page, (matter.0, matter.1 + 2.6), &head);
+            self.thumbnail(
+                &mut page,
+                (matter.0 + wide_mm - THUMBNAIL, matter.1 - 1.0, THUMBNAIL, HEAD - 2.0),
+                sheet.line,
+            );
+            let top_mm = matter.1 + head_mm + TABLE_HEAD;
+            self.table_head(&mut page, matter, matter.1 + head_mm);
+            let mut y_mm = top_mm;
+            let bottom_mm = matter.1 + matter.3 - foot_mm;
             while let Some(row) = sheet.rows.get(next) {
                 let height_mm = self.row_height_mm(row, matter.2);
-                if y_mm + height_mm > bottom_mm && next > 0 && y_mm > matter.1 + HEAD + TABLE_HEAD {
+                if y_mm + height_mm > bottom_mm && y_mm > top_mm {
                     break;
                 }
                 self.row(&mut page, (matter.0, y_mm, matter.2, height_mm), row);
                 y_mm += height_mm;
                 next += 1;
             }
+            write_lines(&mut page, (matter.0, bottom_mm + 4.5), &foot);
+            let last_mm = bottom_mm + 4.5 + SMALL * foot.len() as f64;
             if next < sheet.rows.len() {
-                page.text(
-                    (matter.0 + matter.2, bottom_mm + 4.5),
-                    9.0,
-                    true,
-                    Align::Right,
-                    "continued on the next page",
-                );
+                page.text((matter.0, last_mm), SMALL_PT, true, Align::Left, "continued on the next page");
             }
-            self.foot_checks(&mut page, (matter.0, bottom_mm, matter.2, checks_mm), sheet);
+            signature(&mut page, (matter.0 + matter.2, last_mm));
             pages.push(page);
         }
         pages
     }
 
     /// What the crew must know before the first stake.
-    fn sheet_head(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64), sheet: &CutSheet) {
+    fn head_lines(&self, sheet: &CutSheet) -> Vec<(bool, String)> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
         let from = match sheet.has_hubs {
-            true => "Cuts from hubs; where a row has no hub, from the GROUND".to_string(),
-            false => "No hub levels entered: every cut is from the GROUND at the centre line".to_string(),
+            true => "Cuts from hubs; where a row has no hub, from the GROUND",
+            false => "No hub levels entered: every cut is from the GROUND at the centre line",
         };
         let unit = if units.is_metric() { "metres" } else { "feet and tenths; eighths of an inch beside" };
+        let below = units.amount(sheet.below_invert_m);
+        let cover = units.depth(plan.criteria.least_cover_m);
+        let width = units.pipe(plan.criteria.trench_width_m);
         let mut lines = vec![
-            format!("Pipe {}", sheet.pipe),
-            format!("{}. Hubs left or right looking upstream", sheet.zero),
-            format!(
-                "{from}. Figures in {unit}. Dig to = cut + {} of wall and bedding",
-                units.amount(sheet.below_invert_m)
-            ),
-            format!(
-                "Least cover of the job {}. Trench {} wide",
-                units.depth(plan.criteria.least_cover_m),
-                units.pipe(plan.criteria.trench_width_m)
-            ),
+            (false, format!("Pipe {}", sheet.pipe)),
+            (false, format!("{}. Hubs left or right looking upstream", sheet.zero)),
+            (true, format!("{from}. Dig to = cut + {below} of wall and bedding")),
+            (false, format!("Figures in {unit}. Least cover of the job {cover}. Trench {width} wide")),
         ];
         if let Some(instrument_m) = self.work.instrument_m {
-            let below = units.amount(sheet.below_invert_m);
-            lines.push(format!(
-                "Laser plane at {}. Rod on the invert; on the trench bottom add {below}",
-                units.level(instrument_m)
-            ));
+            let plane = units.level(instrument_m);
+            let rod = format!("Laser plane at {plane}. Rod on the invert; on the trench bottom add {below}");
+            lines.push((false, rod));
         }
-        let broken = lines.iter().enumerate().flat_map(|(i, text)| {
-            self.ink.wrap(text, 8.5, i == 2, w - 36.0).into_iter().map(move |line| (i == 2, line))
-        });
-        for (k, (bold, line)) in broken.take(7).enumerate() {
-            page.text((x, y + 2.6 + 3.7 * k as f64), 8.5, bold, Align::Left, line);
-        }
-        self.thumbnail(page, (x + w - 32.0, y - 1.0, 32.0, HEAD - 2.0), sheet.line);
+        lines
+    }
+
+    /// Lines of small type, each broken where it is too wide.
+    fn broken(&self, lines: Vec<(bool, String)>, width_mm: f64) -> Vec<(bool, String)> {
+        let wrap = |(bold, text): (bool, String)| {
+            self.ink.wrap(&text, SMALL_PT, bold, width_mm).into_iter().map(move |line| (bold, line))
+        };
+        lines.into_iter().flat_map(wrap).collect()
     }
 
     /// Every line small, this one heavy, north up.
@@ -242,10 +248,6 @@ impl Making<'_> {
         figures
     }
 
-    fn checks_height_mm(&self, sheet: &CutSheet) -> f64 {
-        13.0 + 4.0 * self.left_on(sheet.line).len() as f64
-    }
-
     /// Findings of a line that were left by name.
     fn left_on(&self, line: LineId) -> Vec<String> {
         let units = self.work.plan.title.units;
@@ -253,41 +255,50 @@ impl Making<'_> {
         own.filter_map(|f| Some(format!("Left: {}", f.waiver(f.left.as_ref()?).words(units)))).collect()
     }
 
-    /// Sums that let the reader see that the sheet hangs together.
-    fn foot_checks(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64), sheet: &CutSheet) {
+    /// Sums that let the reader see that the sheet hangs together, and what was left by name on this line.
+    fn foot_lines(&self, sheet: &CutSheet) -> Vec<(bool, String)> {
         let units = self.work.plan.title.units;
         let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
-        let agree = if sum == ends { "agrees" } else { "DOES NOT AGREE" };
+        let agree = if sheet.adds_up { "agrees within the rounding" } else { "DOES NOT AGREE" };
         let cuts = if sheet.cuts_are_down { "every cut goes down" } else { "A CUT GOES UP: CHECK HUBS" };
-        let at = |pair: Option<(f64, f64)>| pair.map(|(v, m)| format!("{} at {}", units.depth(v), self.station(m)));
-        let cover = at(sheet.least_cover).unwrap_or("unknown, no ground".into());
-        let deep = at(sheet.deepest).unwrap_or("unknown, no ground".into());
-        let first = format!("Check: lengths × grades {sum}, last invert less first {ends}: {agree}  ·  {cuts}");
+        let at = |pair: Option<(f64, f64)>| {
+            pair.map_or("unknown, no ground".into(), |(v, m)| format!("{} at {}", units.depth(v), self.station(m)))
+        };
+        let (cover, deep) = (at(sheet.least_cover), at(sheet.deepest));
         let protect = match sheet.protected_m.as_slice() {
             [] => format!("under {} everywhere", units.depth(self.work.plan.criteria.protected_trench_m)),
-            deep => deep
-                .iter()
-                .map(|(a, b)| format!("PROTECTION NEEDED {} to {}", self.station(*a), self.station(*b)))
-                .collect::<Vec<_>>()
-                .join(", "),
+            deep => {
+                let stretches: Vec<String> =
+                    deep.iter().map(|(a, b)| format!("{} to {}", self.station(*a), self.station(*b))).collect();
+                format!("PROTECTION NEEDED {}", stretches.join(", "))
+            }
         };
-        let second = format!("Shallowest cover {cover}  ·  deepest trench {deep}, {protect}");
-        let mut lines = vec![first, second];
-        lines.extend(self.left_on(sheet.line));
-        for (k, text) in lines.into_iter().enumerate() {
-            let fitted = self.ink.wrap(&text, 8.5, k < 2, w);
-            page.text(
-                (x, y + 4.5 + 4.2 * k as f64),
-                8.5,
-                k < 2,
-                Align::Left,
-                fitted.into_iter().next().unwrap_or_default(),
-            );
-        }
-        page.text((x + w - 62.0, y + 4.5 + 4.2), 8.5, false, Align::Left, "dug by");
-        page.line(&[(x + w - 51.0, y + 9.2), (x + w - 26.0, y + 9.2)], Stroke::black(0.2));
-        page.text((x + w - 24.0, y + 4.5 + 4.2), 8.5, false, Align::Left, "date");
-        page.line(&[(x + w - 16.0, y + 9.2), (x + w, y + 9.2)], Stroke::black(0.2));
+        let mut lines = vec![
+            (
+                true,
+                format!(
+                    "Check: lengths × grades as printed {sum}, last invert less first {ends}: {agree}  ·  {cuts}"
+                ),
+            ),
+            (true, format!("Shallowest cover {cover}  ·  deepest trench {deep}, {protect}")),
+        ];
+        lines.extend(self.left_on(sheet.line).into_iter().map(|left| (false, left)));
+        lines
+    }
+}
+
+/// Writes lines of small type below each other from a place down.
+fn write_lines(page: &mut Page, (x, y): (f64, f64), lines: &[(bool, String)]) {
+    for (k, (bold, line)) in lines.iter().enumerate() {
+        page.text((x, y + SMALL * k as f64), SMALL_PT, *bold, Align::Left, line);
+    }
+}
+
+/// Room for who dug and when, ending at a place.
+fn signature(page: &mut Page, (right_mm, y): (f64, f64)) {
+    for (word, word_mm, from_mm, to_mm) in [("dug by", 92.0, 80.0, 42.0), ("date", 39.0, 31.0, 0.0)] {
+        page.text((right_mm - word_mm, y), SMALL_PT, false, Align::Left, word);
+        page.line(&[(right_mm - from_mm, y + 0.5), (right_mm - to_mm, y + 0.5)], Stroke::black(0.2));
     }
 }
 

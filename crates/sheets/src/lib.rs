@@ -6,10 +6,12 @@ mod cut_pages;
 mod edition;
 mod flow;
 mod ink;
+mod labels;
 mod lists;
 mod page;
 mod pdf;
 mod plan_sheet;
+mod plan_side;
 mod profile_pages;
 
 pub use book::{Book, Work, book, line_book};

@@ -67,10 +67,10 @@ impl Making<'_> {
         };
         flow.paragraph(
             &format!(
-                "{} rolls of {} and {} splices would do without waste; {} left over. By reckoning {sure}.",
-                cut.rolls,
+                "{} of {} and {} would do without waste; {} left over. By reckoning {sure}.",
+                measure::how_many(cut.rolls, "roll"),
                 units.length(cut.roll_m),
-                cut.splices,
+                measure::how_many(cut.splices, "splice"),
                 units.length(cut.left_m())
             ),
             9.0,

@@ -4,17 +4,28 @@ use measure::{Point, Units};
 use plan::{Evidence, LandmarkKind, Line, LineKind, Outline};
 
 use crate::book::Making;
-use crate::page::{Align, Item, Page, Shape, Stroke, dot, line_item, rect_item, text_item};
+use crate::ink::POINT_MM;
+use crate::labels::{Labels, Rect, around};
+use crate::page::{Align, Item, Page, Shape, Stroke, Text, dot, line_item, rect_item};
 
 /// Width of the column with legend and tables, millimetres.
 const SIDE: f64 = 66.0;
 
+/// Dashes of the boundary and of water, millimetres.
+pub(crate) const BOUNDARY_DASH: [f64; 4] = [5.0, 1.2, 1.0, 1.2];
+pub(crate) const WATER_DASH: [f64; 2] = [2.5, 0.8];
+/// Radius of a joint's dot and of a mark at one place, millimetres.
+const DOT: f64 = 0.8;
+
+/// The north arrow's way from the right edge of the map, millimetres.
+const NORTH: f64 = 6.0;
+
 /// The map on the paper.
-struct Map {
-    rect: (f64, f64, f64, f64),
+pub(crate) struct Map {
+    rect: Rect,
     centre: Point,
     /// Millimetres of paper for a metre of land.
-    mm_per_m: f64,
+    pub mm_per_m: f64,
 }
 
 impl Map {
@@ -26,11 +37,6 @@ impl Map {
 
     fn path(&self, points: &[Point]) -> Vec<(f64, f64)> {
         points.iter().map(|p| self.place(*p)).collect()
-    }
-
-    fn holds(&self, (px, py): (f64, f64)) -> bool {
-        let (x, y, w, h) = self.rect;
-        (x..=x + w).contains(&px) && (y..=y + h).contains(&py)
     }
 }
 
@@ -56,10 +62,13 @@ impl Making<'_> {
         self.marks(&map, &mut items);
         self.lines(&map, &mut items);
         self.joints(&map, &mut items);
+        let mut labels = Labels::new(&self.ink, rect);
+        let unlabelled = self.labels(&map, &mut labels);
+        items.append(&mut labels.items);
         page.items.push(Item::Within(rect, items));
         page.rect(rect, Some(Stroke::black(0.5)), None);
         self.north(&mut page, rect);
-        self.side(&mut page, &map, (x + w - SIDE, y, SIDE, h));
+        self.side(&mut page, &map, (x + w - SIDE, y, SIDE, h), unlabelled);
         page
     }
 
@@ -82,78 +91,48 @@ impl Making<'_> {
         Map { rect, centre: measure::along(low, high, 0.5), mm_per_m: 1000.0 / scale }
     }
 
-    /// Contours and the field's boundary.
+    /// Contours, the field's boundary and water.
     fn ground(&self, map: &Map, items: &mut Vec<Item>) {
-        let units = self.work.plan.title.units;
         for contour in self.work.contours {
             let stroke = if contour.index { Stroke::grey(0.3, 150) } else { Stroke::grey(0.13, 175) };
-            let points = map.path(&contour.points);
-            if let Some(at) =
-                points.get(points.len() / 2).filter(|at| contour.index && points.len() > 12 && map.holds(**at))
-            {
-                let level = units.number(contour.level_m, if units.is_metric() { 1 } else { 0 });
-                items.push(text_item((at.0 + 0.5, at.1 - 0.4), 5.5, false, Align::Left, level));
-            }
-            items.push(line_item(&points, stroke));
+            items.push(line_item(&map.path(&contour.points), stroke));
         }
         let rings = self.work.plan.field.iter().flat_map(|field| field.rings());
         items.extend(rings.map(|ring| {
-            let stroke = Some(Stroke::dashed(0.35, &[5.0, 1.2, 1.0, 1.2]));
+            let stroke = Some(Stroke::dashed(0.35, &BOUNDARY_DASH));
             Item::Shape(Shape { points: map.path(ring), closed: true, stroke, fill: None })
         }));
-        for water in self.work.plan.watercourses.values() {
-            let points = map.path(&water.points);
-            items.push(line_item(&points, Stroke::dashed(0.5, &[2.5, 0.8])));
-            items.extend(
-                points.first().map(|at| text_item((at.0 + 1.0, at.1 - 1.0), 6.5, false, Align::Left, &water.name)),
-            );
-        }
+        let waters = self.work.plan.watercourses.values();
+        items.extend(waters.map(|water| line_item(&map.path(&water.points), Stroke::dashed(0.5, &WATER_DASH))));
     }
 
-    /// Crosses of the grid with coordinates at the edges.
+    /// Crosses of the grid.
     fn grid(&self, map: &Map, items: &mut Vec<Item>) {
+        let (eastings, northings) = self.grid_lines(map);
+        let centres = eastings.iter().flat_map(|x| northings.iter().map(|y| map.place(Point::new(*x, *y))));
+        items.extend(centres.flat_map(|(px, py)| {
+            let cross = [[(px - 1.2, py), (px + 1.2, py)], [(px, py - 1.2), (px, py + 1.2)]];
+            cross.map(|arm| line_item(&arm, Stroke::grey(0.12, 120)))
+        }));
+    }
+
+    /// Round eastings and northings on the sheet, metres.
+    fn grid_lines(&self, map: &Map) -> (Vec<f64>, Vec<f64>) {
         let units = self.work.plan.title.units;
         let unit_m = units.length_unit().metres();
-        let (x, y, w, h) = map.rect;
         let steps = if units.is_metric() {
             [20.0, 50.0, 100.0, 200.0, 500.0, 1000.0]
         } else {
             [50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0]
         };
-        let step_m =
-            steps.iter().map(|s| s * unit_m).find(|step_m| step_m * map.mm_per_m >= 30.0).unwrap_or(2000.0 * unit_m);
-        let (west, south) = (map.centre.x - w / 2.0 / map.mm_per_m, map.centre.y - h / 2.0 / map.mm_per_m);
-        let (cols, rows) = ((w / map.mm_per_m / step_m) as i64 + 1, (h / map.mm_per_m / step_m) as i64 + 1);
-        let first = |from: f64| (from / step_m).ceil() as i64;
-        for i in first(west)..=first(west) + cols {
-            let (px, _) = map.place(Point::new(i as f64 * step_m, south));
-            if (x + 12.0..=x + w - 12.0).contains(&px) {
-                items.push(text_item(
-                    (px, y + h - 1.0),
-                    5.5,
-                    false,
-                    Align::Middle,
-                    format!("E {}", units.number(i as f64 * step_m, 0)),
-                ));
-            }
-            for k in first(south)..=first(south) + rows {
-                let (px, py) = map.place(Point::new(i as f64 * step_m, k as f64 * step_m));
-                items.push(line_item(&[(px - 1.2, py), (px + 1.2, py)], Stroke::grey(0.12, 120)));
-                items.push(line_item(&[(px, py - 1.2), (px, py + 1.2)], Stroke::grey(0.12, 120)));
-            }
-        }
-        for k in first(south)..=first(south) + rows {
-            let (_, py) = map.place(Point::new(west, k as f64 * step_m));
-            if (y + 4.0..=y + h - 8.0).contains(&py) {
-                items.push(text_item(
-                    (x + 1.0, py - 0.6),
-                    5.5,
-                    false,
-                    Align::Left,
-                    format!("N {}", units.number(k as f64 * step_m, 0)),
-                ));
-            }
-        }
+        let wide_enough = steps.iter().map(|s| s * unit_m).find(|step_m| step_m * map.mm_per_m >= 30.0);
+        let step_m = wide_enough.unwrap_or(2000.0 * unit_m);
+        let along = |centre_m: f64, side_mm: f64| {
+            let half_m = side_mm / 2.0 / map.mm_per_m;
+            let (first, last) = ((centre_m - half_m) / step_m, (centre_m + half_m) / step_m);
+            (first.ceil() as i64..=last.floor() as i64).map(|i| i as f64 * step_m).collect()
+        };
+        (along(map.centre.x, map.rect.2), along(map.centre.y, map.rect.3))
     }
 
     /// Marks on the land.
@@ -161,7 +140,7 @@ impl Making<'_> {
         for mark in self.work.plan.landmarks.values() {
             let points = map.path(&mark.outline.path());
             match &mark.outline {
-                Outline::At(_) => items.extend(points.first().map(|at| dot(*at, 0.9, 255))),
+                Outline::At(_) => items.extend(points.first().map(|at| dot(*at, DOT, 255))),
                 Outline::Along(_) => items.push(line_item(&points, mark_stroke(&mark.kind))),
                 Outline::Around(_) => items.push(Item::Shape(Shape {
                     points,
@@ -171,13 +150,10 @@ impl Making<'_> {
                         .then_some(232),
                 })),
             }
-            let at = map.place(mark.outline.middle());
-            items.push(text_item((at.0 + 1.4, at.1 + 2.4), 6.0, false, Align::Left, mark.called()));
         }
     }
 
     fn lines(&self, map: &Map, items: &mut Vec<Item>) {
-        let units = self.work.plan.title.units;
         for (id, line) in &self.work.plan.lines {
             let points = map.path(&line.points);
             items.push(line_item(&points, line_stroke(line)));
@@ -188,195 +164,120 @@ impl Making<'_> {
             if worked.outlet_pipe_m > 0.0 {
                 items.extend(ticks(map, line, 0.0, worked.outlet_pipe_m));
             }
-            let middle_m = line.length_m() * 0.55;
-            if let (Some(a), Some(b)) =
-                (measure::point_at(&line.points, middle_m), measure::point_at(&line.points, middle_m * 0.96))
-            {
-                let ((ax, ay), (bx, by)) = (map.place(a), map.place(b));
-                items.push(arrow((ax, ay), (bx, by)));
-                let mut turned = (ay - by).atan2(bx - ax).to_degrees();
-                turned = if turned > 90.0 {
-                    turned - 180.0
-                } else if turned < -90.0 {
-                    turned + 180.0
-                } else {
-                    turned
-                };
-                let grade = worked.mean_grade().map(|grade| format!("  {}", units.grade(grade))).unwrap_or_default();
-                let text = format!("{}  {}{grade}", line.name, units.pipe(worked.size_m));
-                let (sin, cos) = turned.to_radians().sin_cos();
-                let Item::Text(mut label) =
-                    text_item((ax - 1.4 * sin, ay - 1.4 * cos), 7.5, true, Align::Middle, text)
-                else {
-                    continue;
-                };
-                label.turned_deg = turned;
-                items.push(Item::Text(label));
-            }
+            let middle_m = line.length_m() / 2.0;
+            let ends =
+                measure::point_at(&line.points, middle_m).zip(measure::point_at(&line.points, middle_m * 0.96));
+            items.extend(ends.map(|(a, b)| arrow(map.place(a), map.place(b))));
         }
     }
 
-    /// Joints and outlets with their inverts.
+    /// Joints and outlets.
     fn joints(&self, map: &Map, items: &mut Vec<Item>) {
-        let (plan, units) = (self.work.plan, self.work.plan.title.units);
-        for joint in &self.work.design.joints {
-            let at = map.place(joint.at);
-            items.push(dot(at, 0.8, 0));
-            let level = joint.branch_invert_m.map(|level_m| units.level(level_m)).unwrap_or_default();
-            items.push(text_item((at.0 + 1.2, at.1 + 3.0), 6.0, false, Align::Left, level));
-        }
-        for (id, outlet) in &plan.outlets {
+        items.extend(self.work.design.joints.iter().map(|joint| dot(map.place(joint.at), DOT, 0)));
+        for outlet in self.work.plan.outlets.values() {
             let (x, y) = map.place(outlet.at);
             items.push(rect_item((x - 1.4, y - 1.4, 2.8, 2.8), Some(Stroke::black(0.4)), Some(255)));
-            let level_m = self.work.design.outlet_inverts_m.get(id).copied().unwrap_or(outlet.invert_m);
-            items.push(text_item(
-                (x + 2.2, y + 3.4),
-                7.0,
-                true,
-                Align::Left,
-                format!("{} {}", outlet.name, units.level(level_m)),
-            ));
         }
+    }
+
+    /// Every label, the most important first; answers how many joints found no room for theirs.
+    fn labels(&self, map: &Map, labels: &mut Labels) -> usize {
+        let (plan, design, units) = (self.work.plan, self.work.design, self.work.plan.title.units);
+        let (x, y, w, h) = map.rect;
+        (0..4).for_each(|i| labels.keep_off((x + w - NORTH, y + 6.0 + 5.0 * f64::from(i)), 3.5));
+        design.joints.iter().for_each(|joint| labels.keep_off(map.place(joint.at), DOT));
+        for (id, outlet) in &plan.outlets {
+            let level_m = design.outlet_inverts_m.get(id).copied().unwrap_or(outlet.invert_m);
+            let text = format!("{} {}", outlet.name, units.level(level_m));
+            labels.keep_off(map.place(outlet.at), 2.0);
+            labels.put(around(map.place(outlet.at), 7.0, true, &text, 2.4));
+        }
+        for (id, line) in &plan.lines {
+            let Some(worked) = design.lines.get(id) else { continue };
+            let grade = worked.mean_grade().map(|grade| format!("  {}", units.grade(grade))).unwrap_or_default();
+            let text = format!("{}  {}{grade}", line.name, units.pipe(worked.size_m));
+            labels.put(self.beside(&map.path(&line.points), (7.5, true), &text));
+        }
+        for mark in plan.landmarks.values() {
+            let text = mark.called();
+            let path = map.path(&mark.outline.path());
+            match mark.outline {
+                Outline::Along(_) => labels.put(self.beside(&path, (6.0, false), &text)),
+                _ => labels.put(around(map.place(mark.outline.middle()), 6.0, false, &text, 1.4)),
+            };
+        }
+        let levels = design.joints.iter().filter_map(|joint| Some((joint, joint.branch_invert_m?)));
+        let put = |(joint, level_m): (&design::Joint, f64)| {
+            labels.put(around(map.place(joint.at), 6.0, false, &units.level(level_m), 1.2))
+        };
+        let unlabelled = levels.map(put).filter(|put| !put).count();
+        for water in plan.watercourses.values() {
+            labels.put(self.beside(&map.path(&water.points), (6.5, false), &water.name));
+        }
+        let (eastings, northings) = self.grid_lines(map);
+        let edge = |at: (f64, f64), align: Align, text: String| {
+            [Text { at, size_pt: 5.5, bold: false, align, turned_deg: 0.0, text }]
+        };
+        for east_m in eastings {
+            let (px, _) = map.place(Point::new(east_m, 0.0));
+            labels.put(edge((px, y + h - 1.0), Align::Middle, format!("E {}", units.number(east_m, 0))));
+        }
+        for north_m in northings {
+            let (_, py) = map.place(Point::new(0.0, north_m));
+            labels.put(edge((x + 1.0, py + 0.7), Align::Left, format!("N {}", units.number(north_m, 0))));
+        }
+        for contour in self.work.contours.iter().filter(|contour| contour.index) {
+            let level = units.number(contour.level_m, if units.is_metric() { 1 } else { 0 });
+            labels.put(self.beside(&map.path(&contour.points), (5.5, false), &level));
+        }
+        unlabelled
+    }
+
+    /// Places for a label beside a path: where it runs straightest for the length of the label, turned with it.
+    fn beside(&self, path: &[(f64, f64)], (size_pt, bold): (f64, bool), text: &str) -> Vec<Text> {
+        let path: Vec<Point> = path.iter().map(|(x, y)| Point::new(*x, *y)).collect();
+        let (length_mm, wide_mm) = (measure::path_length(&path), self.ink.width_mm(text, size_pt, bold));
+        let at = |along_mm: f64| measure::point_at(&path, along_mm.clamp(0.0, length_mm));
+        let high_mm = size_pt * POINT_MM * 0.72;
+        let mut stretches: Vec<(f64, Point, f64)> = (1..20)
+            .filter_map(|share| {
+                let middle_mm = length_mm * f64::from(share) / 20.0;
+                let (a, b) = (at(middle_mm - wide_mm / 2.0)?, at(middle_mm + wide_mm / 2.0)?);
+                let chord_mm = measure::distance(a, b).max(1e-9);
+                let off = |p: Point| ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)).abs() / chord_mm;
+                let between = (1..8).filter_map(|i| at(middle_mm + wide_mm * (f64::from(i) / 8.0 - 0.5)));
+                let bend_mm = between.map(off).fold(0.0, f64::max);
+                let turned_deg = (a.y - b.y).atan2(b.x - a.x).to_degrees();
+                Some((bend_mm, measure::along(a, b, 0.5), upright(turned_deg)))
+            })
+            .collect();
+        stretches.sort_by(|x, y| x.0.total_cmp(&y.0));
+        let sides = |(bend_mm, middle, turned_deg): (f64, Point, f64)| {
+            let (sin, cos) = turned_deg.to_radians().sin_cos();
+            // The baseline lies above the path or a letter's height below it.
+            [1.2 + bend_mm, -(1.2 + bend_mm + high_mm)].map(|up_mm| Text {
+                at: (middle.x - up_mm * sin, middle.y - up_mm * cos),
+                size_pt,
+                bold,
+                align: Align::Middle,
+                turned_deg,
+                text: text.to_string(),
+            })
+        };
+        stretches.into_iter().flat_map(sides).collect()
     }
 
     fn north(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64)) {
-        let (tip, left) = ((x + w - 6.0, y + 4.0), x + w - 6.0);
+        let (tip, left) = ((x + w - NORTH, y + 4.0), x + w - NORTH);
         page.line(&[(left, y + 18.0), tip], Stroke::black(0.5));
         let head = vec![tip, (left - 2.0, y + 9.0), (left, y + 8.0), (left + 2.0, y + 9.0)];
         page.items.push(Item::Shape(Shape { points: head, closed: true, stroke: None, fill: Some(0) }));
         page.text((left, y + 22.5), 10.0, true, Align::Middle, "N");
     }
-
-    /// Scale, legend, outlets and the list of lines.
-    fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): (f64, f64, f64, f64)) {
-        let mut y_mm = self.scale_bar(page, map, (x, y, w));
-        y_mm = self.legend(page, (x, y_mm + 5.0));
-        y_mm = self.outlet_detail(page, (x, y_mm + 7.0, w));
-        self.line_list(page, (x, y_mm + 4.0, w, y + h));
-    }
-
-    fn scale_bar(&self, page: &mut Page, map: &Map, (x, y, w): (f64, f64, f64)) -> f64 {
-        let units = self.work.plan.title.units;
-        let scale = 1000.0 / map.mm_per_m;
-        let words = match units.is_metric() {
-            true => format!("Scale 1 : {scale:.0}"),
-            false => format!("Scale 1 in = {:.0} ft  (1 : {scale:.0})", scale / 12.0),
-        };
-        page.text((x, y + 3.5), 9.0, true, Align::Left, words);
-        let unit_m = units.length_unit().metres();
-        let steps = [5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 250.0, 500.0, 1000.0, 2000.0];
-        let step_m =
-            steps.iter().rev().map(|s| s * unit_m).find(|m| m * map.mm_per_m * 4.0 <= w - 10.0).unwrap_or(unit_m);
-        for i in 0..4 {
-            let rect = (x + i as f64 * step_m * map.mm_per_m, y + 6.0, step_m * map.mm_per_m, 2.2);
-            page.rect(rect, Some(Stroke::black(0.2)), Some(if i % 2 == 0 { 0 } else { 255 }));
-        }
-        for i in [0, 2, 4] {
-            let at = (x + i as f64 * step_m * map.mm_per_m, y + 11.5);
-            page.text(at, 7.0, false, Align::Left, units.number(i as f64 * step_m, 0));
-        }
-        page.text((x + w, y + 11.5), 7.0, false, Align::Right, units.sign());
-        let paper = format!("at {} size, printed without fitting", self.work.paper.name());
-        page.text((x, y + 15.0), 6.5, false, Align::Left, paper);
-        y + 16.0
-    }
-
-    fn legend(&self, page: &mut Page, (x, y): (f64, f64)) -> f64 {
-        let old = |evidence| LineKind::OldTile(plan::OldTile { evidence, ..plan::OldTile::default() });
-        let kinds = [
-            (LineKind::Main, "main"),
-            (LineKind::Submain, "submain"),
-            (LineKind::Lateral, "lateral"),
-            (old(Evidence::Seen), "old tile, seen"),
-            (old(Evidence::Suspected), "old tile, suspected"),
-        ];
-        page.text((x, y), 9.0, true, Align::Left, "Legend");
-        let mut y_mm = y + 4.5;
-        for (kind, word) in kinds {
-            let line = Line::new("", kind, vec![Point::new(0.0, 0.0), Point::new(1.0, 0.0)]);
-            page.line(&[(x, y_mm - 1.0), (x + 14.0, y_mm - 1.0)], line_stroke(&line));
-            page.text((x + 17.0, y_mm), 7.5, false, Align::Left, word);
-            y_mm += 4.0;
-        }
-        page.line(&[(x, y_mm - 1.0), (x + 14.0, y_mm - 1.0)], Stroke::black(0.5));
-        (0..5).for_each(|i| {
-            let at = x + 1.5 + 2.8 * f64::from(i);
-            page.line(&[(at, y_mm - 2.0), (at, y_mm)], Stroke::black(0.3));
-        });
-        page.text((x + 17.0, y_mm), 7.5, false, Align::Left, "solid or heavy pipe");
-        y_mm += 4.0;
-        page.items.push(dot((x + 7.0, y_mm - 1.0), 0.8, 0));
-        page.text((x + 17.0, y_mm), 7.5, false, Align::Left, "joint, branch invert");
-        y_mm += 4.0;
-        page.line(&[(x, y_mm - 1.0), (x + 14.0, y_mm - 1.0)], Stroke::dashed(0.35, &[5.0, 1.2, 1.0, 1.2]));
-        page.text((x + 17.0, y_mm), 7.5, false, Align::Left, "boundary");
-        y_mm
-    }
-
-    fn outlet_detail(&self, page: &mut Page, (x, y, w): (f64, f64, f64)) -> f64 {
-        let (plan, units) = (self.work.plan, self.work.plan.title.units);
-        let mut y_mm = y;
-        for (id, outlet) in &plan.outlets {
-            let level_m = self.work.design.outlet_inverts_m.get(id).copied().unwrap_or(outlet.invert_m);
-            let known = |level_m: Option<f64>| level_m.map_or("not measured".into(), |level_m| units.level(level_m));
-            let yes = |value: bool, yes: &str, no: &str| if value { yes.to_string() } else { no.to_string() };
-            page.text((x, y_mm), 9.0, true, Align::Left, format!("Outlet {}", outlet.name));
-            let rows = [
-                ("invert", units.level(level_m)),
-                ("channel bottom", known(outlet.channel_bottom_m)),
-                ("low water", known(outlet.low_water_m)),
-                ("flood", known(outlet.flood_m)),
-                (
-                    "solid pipe",
-                    format!("{}, {}", units.length(outlet.outlet_pipe_m), yes(outlet.rigid, "rigid", "NOT RIGID")),
-                ),
-                (
-                    "guard, bank",
-                    format!(
-                        "{}, {}",
-                        yes(outlet.guard, "guard", "NO GUARD"),
-                        yes(outlet.armoured, "armoured", "bare")
-                    ),
-                ),
-                ("consent", yes(outlet.consent, "in writing", "NOT ON FILE")),
-            ];
-            for (name, figure) in rows {
-                y_mm += 3.6;
-                page.text((x, y_mm), 7.0, false, Align::Left, name);
-                page.text((x + w, y_mm), 7.0, false, Align::Right, figure);
-            }
-            y_mm += 5.0;
-        }
-        y_mm
-    }
-
-    fn line_list(&self, page: &mut Page, (x, y, w, bottom): (f64, f64, f64, f64)) {
-        let units = self.work.plan.title.units;
-        page.text((x, y), 9.0, true, Align::Left, "Lines");
-        let lines: Vec<_> = self.work.plan.lines.iter().collect();
-        let room = (((bottom - y) / 3.5) as usize).saturating_sub(1);
-        for (i, (id, line)) in lines.iter().take(room).enumerate() {
-            let y_mm = y + 3.6 + 3.5 * i as f64;
-            if i + 1 == room && lines.len() > room {
-                page.text(
-                    (x, y_mm),
-                    7.0,
-                    false,
-                    Align::Left,
-                    format!("and {} more, see the cut sheets", lines.len() - i),
-                );
-                break;
-            }
-            let size_m = self.work.design.lines.get(id).map_or(line.size_m, |worked| worked.size_m);
-            page.text((x, y_mm), 7.0, false, Align::Left, format!("{} {}", line.name, line.kind.word()));
-            page.text((x + w * 0.68, y_mm), 7.0, false, Align::Right, units.pipe(size_m));
-            page.text((x + w, y_mm), 7.0, false, Align::Right, units.length(line.length_m()));
-        }
-    }
 }
 
 /// Lines are told apart by weight and dash.
-fn line_stroke(line: &Line) -> Stroke {
+pub(crate) fn line_stroke(line: &Line) -> Stroke {
     match line.kind {
         LineKind::Main => Stroke::black(0.9),
         LineKind::Submain => Stroke::black(0.65),
@@ -386,7 +287,7 @@ fn line_stroke(line: &Line) -> Stroke {
     }
 }
 
-fn mark_stroke(kind: &LandmarkKind) -> Stroke {
+pub(crate) fn mark_stroke(kind: &LandmarkKind) -> Stroke {
     match kind {
         LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } => {
             Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8])
@@ -410,6 +311,15 @@ fn ticks(map: &Map, line: &Line, from_m: f64, to_m: f64) -> Vec<Item> {
         Some(line_item(&[(x - uy, y - ux), (x + uy, y + ux)], Stroke::black(0.25)))
     };
     (0..count).filter_map(tick).collect()
+}
+
+/// The same direction, read from the bottom or the right of the sheet.
+fn upright(turned_deg: f64) -> f64 {
+    match turned_deg {
+        deg if deg > 90.0 => deg - 180.0,
+        deg if deg <= -90.0 => deg + 180.0,
+        deg => deg,
+    }
 }
 
 /// An arrow head in the direction of flow.

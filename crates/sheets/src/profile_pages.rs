@@ -1,14 +1,15 @@
 //! Profiles: ground, pipe, grades and joints of every line, two to a page.
 
 use design::{LineDesign, PRINTED_BREAK};
-use plan::{Line, LineId};
+use plan::{LandmarkKind, Line, LineId};
 
 use crate::book::Making;
-use crate::page::{Align, Page, Stroke, dot};
+use crate::labels::{Labels, Rect, around};
+use crate::page::{Align, Page, Stroke, Text, dot};
 
 /// A profile on the paper.
 struct Chart {
-    rect: (f64, f64, f64, f64),
+    rect: Rect,
     length_m: f64,
     low_m: f64,
     mm_per_m: (f64, f64),
@@ -79,8 +80,11 @@ impl Making<'_> {
         let top_mm = hydraulics::top_above_invert_m(worked.size_m) * mm_per_m.1;
         let top: Vec<(f64, f64)> = invert.iter().map(|(x, y)| (*x, y - top_mm)).collect();
         page.line(&top, Stroke::black(0.25));
-        self.reaches(page, &chart, worked);
-        self.joined(page, &chart, id, worked);
+        let mut labels = Labels::new(&self.ink, rect);
+        self.joined(page, &chart, id, worked, &mut labels);
+        self.met(page, &chart, line, worked, &mut labels);
+        self.reaches(page, &chart, worked, &mut labels);
+        page.items.append(&mut labels.items);
     }
 
     /// Levels at the left, stations below.
@@ -114,7 +118,7 @@ impl Making<'_> {
     }
 
     /// Grades of the reaches, with the inverts where they meet.
-    fn reaches(&self, page: &mut Page, chart: &Chart, worked: &LineDesign) {
+    fn reaches(&self, page: &mut Page, chart: &Chart, worked: &LineDesign, labels: &mut Labels) {
         let units = self.work.plan.title.units;
         let (_, y, _, h) = chart.rect;
         let mut ends: Vec<f64> = vec![0.0];
@@ -125,26 +129,89 @@ impl Making<'_> {
             let (Some(a), Some(b)) = (low.invert_m, high.invert_m) else { continue };
             let (px, _) = chart.place((pair[0] + pair[1]) / 2.0, a);
             let text = units.grade((b - a) / (pair[1] - pair[0]));
-            if (pair[1] - pair[0]) * chart.mm_per_m.0 > 12.0 {
-                page.text((px, y + h - 1.5), 7.5, true, Align::Middle, text);
-            }
+            // Short reaches put their grade in a row of its own above.
+            labels.put(rows_up((px, y + h - 1.5), &text));
         }
+        let mut right_mm = [f64::MIN; 2];
         for station_m in &ends {
             let Some(level_m) = worked.at(*station_m).and_then(|s| s.invert_m) else { continue };
             let at = chart.place(*station_m, level_m);
             page.line(&[(at.0, at.1), (at.0, y + h)], Stroke::grey(0.12, 150));
-            page.text((at.0, y + h + 8.5), 7.0, false, Align::Middle, units.level(level_m));
+            let text = units.level(level_m);
+            let half_mm = self.ink.width_mm(&text, 7.0, false) / 2.0 + 0.5;
+            let Some(row) = right_mm.iter().position(|right_mm| *right_mm <= at.0 - half_mm) else { continue };
+            right_mm[row] = at.0 + half_mm;
+            page.text((at.0, y + h + 8.0 + 3.0 * row as f64), 7.0, false, Align::Middle, text);
         }
     }
 
     /// Branches where they come in.
-    fn joined(&self, page: &mut Page, chart: &Chart, id: LineId, worked: &LineDesign) {
+    fn joined(&self, page: &mut Page, chart: &Chart, id: LineId, worked: &LineDesign, labels: &mut Labels) {
         for joint in self.work.design.joints.iter().filter(|joint| joint.main == id) {
             let Some(level_m) = worked.at(joint.station_m).and_then(|s| s.invert_m) else { continue };
             let at = chart.place(joint.station_m, level_m);
             page.items.push(dot(at, 0.9, 0));
             let name = self.work.plan.lines.get(&joint.branch).map_or("", |line| line.name.as_str());
-            page.text((at.0 + 1.2, at.1 - 1.4), 7.0, false, Align::Left, name);
+            labels.keep_off(at, 0.9);
+            labels.put(around(at, 7.0, false, name, 1.4));
         }
     }
+
+    /// Marks on the land and other lines where the line meets them; one of known depth at its depth.
+    fn met(&self, page: &mut Page, chart: &Chart, line: &Line, worked: &LineDesign, labels: &mut Labels) {
+        let (_, y, _, h) = chart.rect;
+        let old = self.work.plan.lines.values().filter(|other| other.kind.is_old());
+        let old = old.map(|other| (format!("old tile {}", other.name), None, other.points.clone()));
+        let marks = self.work.plan.landmarks.values();
+        let marks = marks.map(|mark| (mark.called(), buried_m(&mark.kind), mark.outline.path()));
+        for (name, depth_m, path) in marks.chain(old) {
+            for (station_m, _) in measure::crossings(&line.points, &path) {
+                let ground_m = worked.at(station_m).and_then(|station| station.ground_m);
+                let at = ground_m.zip(depth_m).map(|(ground_m, down_m)| chart.place(station_m, ground_m - down_m));
+                let (px, _) = chart.place(station_m, chart.low_m);
+                page.line(&[(px, y), (px, y + h)], Stroke::dashed(0.2, &[0.6, 1.2]));
+                page.items.extend(at.map(|at| dot(at, 0.9, 255)));
+                at.iter().for_each(|at| labels.keep_off(*at, 0.9));
+                labels.put(rows_down((px + 0.8, y + 3.0), &name));
+            }
+        }
+    }
+}
+
+/// Depth of what is known to lie in the ground, metres.
+fn buried_m(kind: &LandmarkKind) -> Option<f64> {
+    match kind {
+        LandmarkKind::Utility(utility) => utility.depth_m,
+        LandmarkKind::Irrigation { depth_m, .. } => *depth_m,
+        _ => None,
+    }
+}
+
+/// Height of a row of labels, millimetres.
+const LABEL_ROW: f64 = 3.2;
+
+/// Places for the grade of a reach: in the lowest row that has room.
+fn rows_up((x, y): (f64, f64), text: &str) -> Vec<Text> {
+    let row = |k: i32| Text {
+        at: (x, y - LABEL_ROW * f64::from(k)),
+        size_pt: 7.5,
+        bold: true,
+        align: Align::Middle,
+        turned_deg: 0.0,
+        text: text.to_string(),
+    };
+    (0..4).map(row).collect()
+}
+
+/// Places for the name of what a line meets: in the highest row that has room, right of its mark, else left.
+fn rows_down((x, y): (f64, f64), text: &str) -> Vec<Text> {
+    let row = |(k, align, x): (i32, Align, f64)| Text {
+        at: (x, y + LABEL_ROW * f64::from(k)),
+        size_pt: 7.0,
+        bold: false,
+        align,
+        turned_deg: 0.0,
+        text: text.to_string(),
+    };
+    (0..4).flat_map(|k| [(k, Align::Left, x), (k, Align::Right, x - 1.6)]).map(row).collect()
 }

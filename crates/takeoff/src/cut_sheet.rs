@@ -87,8 +87,10 @@ pub struct CutSheet {
     pub below_invert_m: f64,
     /// True where at least one hub has a level.
     pub has_hubs: bool,
-    /// Sum of length times grade, and last invert less first, metres.
+    /// Sum of length times grade, both as they are printed, and last invert less first, metres.
     pub rise_m: (f64, f64),
+    /// True where the two differ by no more than printing rounds off.
+    pub adds_up: bool,
     /// Least cover and where, metres; the outlet pipe does not count.
     pub least_cover: Option<(f64, f64)>,
     /// Deepest trench and where, metres.
@@ -110,7 +112,7 @@ pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, instrument_m: Option<
     let sheet = Sheet { plan, design, id, line, worked };
     let mut rows = sheet.rows(instrument_m, below_invert_m);
     sheet.remark(&mut rows);
-    let rise = |pair: &[Row]| pair[0].grade.map_or(0.0, |grade| grade * (pair[1].station_m - pair[0].station_m));
+    let (sum_m, rounding_m) = printed_rise(&rows, plan.title.units);
     let ends = rows.first().zip(rows.last()).map_or(0.0, |(low, high)| high.invert_m - low.invert_m);
     let cover = worked.stations.iter().filter(|s| s.station_m >= worked.outlet_pipe_m - 1e-6);
     let cover = cover.filter_map(|s| Some((s.cover_m(worked.size_m)?, s.station_m)));
@@ -124,12 +126,25 @@ pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, instrument_m: Option<
         zero: sheet.zero_words(),
         below_invert_m,
         has_hubs: rows.iter().any(|row| matches!(row.stake, Some(Stake::Hub(_)))),
-        rise_m: (rows.windows(2).map(rise).sum(), ends),
+        rise_m: (sum_m, ends),
+        adds_up: (sum_m - ends).abs() <= rounding_m,
         least_cover: cover.min_by(|x, y| x.0.total_cmp(&y.0)),
         deepest: deep.max_by(|x, y| x.0.total_cmp(&y.0)),
         protected_m: sheet.protected(),
         cuts_are_down: rows.iter().all(|row| row.cut_m.is_none_or(|cut_m| cut_m > 0.0)),
         rows,
+    })
+}
+
+/// Sum of length times grade as a reader with a pencil finds it from the printed figures, and what their rounding may
+/// add to it, metres: half of the last place of each.
+fn printed_rise(rows: &[Row], units: Units) -> (f64, f64) {
+    let unit_m = units.length_unit().metres();
+    let station_m = |row: &Row| measure::round_half_up(row.station_m / unit_m, 1) * unit_m;
+    rows.windows(2).fold((0.0, 0.01 * unit_m), |(sum_m, rounding_m), pair| {
+        let grade = measure::round_half_up(pair[0].grade.unwrap_or(0.0) * 100.0, 2) / 100.0;
+        let length_m = station_m(&pair[1]) - station_m(&pair[0]);
+        (sum_m + grade * length_m, rounding_m + 0.5e-4 * length_m.abs() + 0.1 * unit_m * grade.abs())
     })
 }
 
@@ -452,6 +467,7 @@ mod tests {
             ]
         );
         assert!((sheet.rise_m.0 / FOOT_M - 4.5).abs() < 1e-6 && (sheet.rise_m.1 / FOOT_M - 4.5).abs() < 1e-6);
+        assert!(sheet.adds_up);
         let worst = |pair: Option<(f64, f64)>| {
             pair.map(|(v, m)| (Units::Feet.number(v, 2), measure::station(m, Units::Feet)))
         };

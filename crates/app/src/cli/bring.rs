@@ -65,14 +65,14 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
     let units = open.plan.title.units;
     if let Some(file) = &bring.prices {
         let rows = exchange::read_price_rows(&read(file)?, units).map_err(|error| CliError::file(file, error))?;
-        say(format_args!("{}: {} prices", file.display(), rows.len()));
+        say(format_args!("{}: {}", file.display(), measure::how_many(rows.len(), "price")));
         let source = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let list = plan::PriceList { rows, source, ..open.plan.price_list.clone() };
         open.plan.apply(&plan::set_price_list(list))?;
     }
     if let Some(file) = &bring.hubs {
         let count = hubs(&mut open, &read(file)?).map_err(|error| CliError::file(file, error))?;
-        say(format_args!("{}: {count} hubs", file.display()));
+        say(format_args!("{}: {}", file.display(), measure::how_many(count, "hub")));
     }
     if let Some(file) = &bring.rules {
         let set = exchange::read_rule_set(&read(file)?, units).map_err(|error| CliError::file(file, error))?;
@@ -83,7 +83,8 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
         let edit = plan::change_limits(&open.plan, set.applied(&open.plan.criteria), &signed);
         let logged = open.plan.limit_log.len();
         open.plan.apply(&edit)?;
-        say(format_args!("{}: {} limits changed", file.display(), open.plan.limit_log.len() - logged));
+        let changed = measure::how_many(open.plan.limit_log.len() - logged, "limit");
+        say(format_args!("{}: {changed} changed", file.display()));
         open.plan.limit_log[logged..].iter().for_each(|change| say(format_args!("  {}", change.words(units))));
     }
     exchange::save_plan(&open.plan, &bring.plan).map_err(|error| CliError::file(&bring.plan, error))?;
@@ -98,9 +99,10 @@ fn marks(open: &mut OpenPlan, file: &Path, own_numbers: bool) -> Result<(), CliE
     let (found, edit) = (marks.len(), add_marks(&open.plan, marks));
     let known = match found - edit.changes.len() {
         0 => String::new(),
+        1 => "; one was there already".into(),
         known => format!("; {known} were there already"),
     };
-    say(format_args!("{}: {found} marks{known}", file.display()));
+    say(format_args!("{}: {}{known}", file.display(), measure::how_many(found, "mark")));
     open.plan.apply(&edit)?;
     Ok(())
 }
@@ -128,7 +130,7 @@ pub fn add_marks(plan: &Plan, marks: Vec<Landmark>) -> plan::Edit {
         after.next_id = after.next_id.max(id.0 + 1);
         changes.push(plan::Change::Landmark(id, Some(mark)));
     }
-    plan::Edit { label: format!("Bring in {count} marks"), changes }
+    plan::Edit { label: format!("Bring in {}", measure::how_many(count, "mark")), changes }
 }
 
 /// Sets hub levels on the lines they name.

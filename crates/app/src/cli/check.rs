@@ -124,10 +124,10 @@ pub fn counted(findings: &[Finding]) -> String {
     let open = |severity| findings.iter().filter(|f| f.severity == severity && f.left.is_none()).count();
     let (notes, left) = (open(Severity::Note), findings.iter().filter(|f| f.left.is_some()).count());
     format!(
-        "{} to fix, {} to decide, {notes} {}{}",
+        "{} to fix, {} to decide, {}{}",
         open(Severity::Block),
         open(Severity::Decide),
-        if notes == 1 { "note" } else { "notes" },
+        measure::how_many(notes, "note"),
         if left == 0 { String::new() } else { format!(", {left} left as they are") }
     )
 }

@@ -70,12 +70,12 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
         let cut = &cutting.plan;
         let sure = if cut.proved { "least" } else { "not proved least" };
         text.push(format!(
-            "{} {}: {} rolls of {} would do without waste, {} splices ({sure})",
+            "{} {}: {} of {} would do without waste, {} ({sure})",
             units.pipe(cutting.pipe.size_m),
             cutting.pipe.goods.word(),
-            cut.rolls,
+            measure::how_many(cut.rolls, "roll"),
             units.length(cut.roll_m),
-            cut.splices
+            measure::how_many(cut.splices, "splice")
         ));
     }
     for saving in takeoff::savings(plan) {

@@ -54,7 +54,10 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<LimitsAsk>) -> Option<Dia
     let mut stay = true;
     ui.horizontal(|ui| {
         let ready = changed > 0 && missing.is_none();
-        if ui.add_enabled(ready, egui::Button::new(format!("Change {changed} limits"))).clicked() {
+        if ui
+            .add_enabled(ready, egui::Button::new(format!("Change {}", measure::how_many(changed, "limit"))))
+            .clicked()
+        {
             let edit = plan::change_limits(desk.session.plan(), ask.next.clone(), &desk.signature);
             apply::carry_out(desk, Wish::Edit(edit), ui.ctx());
             stay = false;

@@ -18,7 +18,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let all = crossed(site, |kind| buried(kind).is_some());
     let Some(first) = all.first() else { return Vec::new() };
     let either_m = site.plan.criteria.hand_dig_m;
-    let count = if all.len() == 1 { "1 place".to_string() } else { format!("{} places", all.len()) };
+    let count = measure::how_many(all.len(), "place");
     let message = format!(
         "{count} to dig by hand, {} either side of the mark. Keep them on the sheets.",
         site.units().length(either_m)

@@ -18,7 +18,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let bare: Vec<Group> = groups(site).into_iter().filter(|group| site.pit_near(group.at).is_none()).collect();
     let Some(first) = bare.first() else { return Vec::new() };
     let count: usize = bare.iter().map(|group| group.lines.len()).sum();
-    let message = format!("{count} lines have no soil. Dig a pit before buying pipe.");
+    let lines = if count == 1 { "1 line has".to_string() } else { format!("{count} lines have") };
+    let message = format!("{lines} no soil. Dig a pit before buying pipe.");
     let place = |group: &Group| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
     let places = bare.iter().map(place).collect();
     vec![Finding::new(&RULE, Severity::Decide, first.at, "A grid without a soil pit".into(), message).gathers(places)]

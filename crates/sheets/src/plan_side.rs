@@ -1,0 +1,188 @@
+//! The column beside the plan: scale, legend, outlets, the list of lines.
+
+use plan::{Evidence, LandmarkKind, Line, LineKind, Outline};
+
+use crate::book::Making;
+use crate::labels::Rect;
+use crate::page::{Align, Page, Stroke, dot};
+use crate::plan_sheet::{BOUNDARY_DASH, Map, WATER_DASH, line_stroke, mark_stroke};
+
+/// Height of a row of the legend, millimetres.
+const KEY: f64 = 4.0;
+
+impl Making<'_> {
+    /// Scale, legend, outlets and the list of lines.
+    pub fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): Rect, unlabelled: usize) {
+        let mut y_mm = self.scale_bar(page, map, (x, y, w));
+        y_mm = self.legend(page, (x, y_mm + 5.0));
+        if unlabelled > 0 {
+            let text =
+                format!("{} without room for the invert: see the cut sheets", measure::how_many(unlabelled, "joint"));
+            page.text((x, y_mm + 4.0), 6.5, false, Align::Left, text);
+            y_mm += 4.0;
+        }
+        y_mm = self.outlet_detail(page, (x, y_mm + 7.0, w));
+        self.line_list(page, (x, y_mm + 4.0, w, y + h));
+    }
+
+    fn scale_bar(&self, page: &mut Page, map: &Map, (x, y, w): (f64, f64, f64)) -> f64 {
+        let units = self.work.plan.title.units;
+        let scale = 1000.0 / map.mm_per_m;
+        let words = match units.is_metric() {
+            true => format!("Scale 1 : {scale:.0}"),
+            false => format!("Scale 1 in = {:.0} ft  (1 : {scale:.0})", scale / 12.0),
+        };
+        page.text((x, y + 3.5), 9.0, true, Align::Left, words);
+        let unit_m = units.length_unit().metres();
+        let steps = [5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 250.0, 500.0, 1000.0, 2000.0];
+        let step_m =
+            steps.iter().rev().map(|s| s * unit_m).find(|m| m * map.mm_per_m * 4.0 <= w - 10.0).unwrap_or(unit_m);
+        for i in 0..4 {
+            let rect = (x + i as f64 * step_m * map.mm_per_m, y + 6.0, step_m * map.mm_per_m, 2.2);
+            page.rect(rect, Some(Stroke::black(0.2)), Some(if i % 2 == 0 { 0 } else { 255 }));
+        }
+        for i in [0, 2, 4] {
+            let at = (x + i as f64 * step_m * map.mm_per_m, y + 11.5);
+            page.text(at, 7.0, false, Align::Left, units.number(i as f64 * step_m, 0));
+        }
+        page.text((x + w, y + 11.5), 7.0, false, Align::Right, units.sign());
+        let paper = format!("at {} size, printed without fitting", self.work.paper.name());
+        page.text((x, y + 15.0), 6.5, false, Align::Left, paper);
+        y + 16.0
+    }
+
+    /// The kinds of line and mark that are on this plan.
+    fn legend(&self, page: &mut Page, (x, y): (f64, f64)) -> f64 {
+        let plan = self.work.plan;
+        page.text((x, y), 9.0, true, Align::Left, "Legend");
+        let mut y_mm = y + 4.5;
+        let mut key = |page: &mut Page, word: &str, draw: &dyn Fn(&mut Page, f64)| {
+            draw(page, y_mm - 1.0);
+            page.text((x + 17.0, y_mm), 7.5, false, Align::Left, word);
+            y_mm += KEY;
+        };
+        let stroke = |page: &mut Page, y_mm: f64, stroke: Stroke| page.line(&[(x, y_mm), (x + 14.0, y_mm)], stroke);
+        for (word, line) in kinds(plan.lines.values()) {
+            key(page, word, &|page, y_mm| stroke(page, y_mm, line_stroke(line)));
+        }
+        key(page, "solid or heavy pipe", &|page, y_mm| {
+            stroke(page, y_mm, Stroke::black(0.5));
+            for i in 0..5 {
+                let at = x + 1.5 + 2.8 * f64::from(i);
+                page.line(&[(at, y_mm - 1.0), (at, y_mm + 1.0)], Stroke::black(0.3));
+            }
+        });
+        if !self.work.design.joints.is_empty() {
+            key(page, "joint, branch invert", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), 0.8, 0)));
+        }
+        if plan.field.is_some() {
+            key(page, "boundary", &|page, y_mm| stroke(page, y_mm, Stroke::dashed(0.35, &BOUNDARY_DASH)));
+        }
+        if !plan.watercourses.is_empty() {
+            key(page, "ditch or stream", &|page, y_mm| stroke(page, y_mm, Stroke::dashed(0.5, &WATER_DASH)));
+        }
+        let drawn = |mark: &&plan::Landmark| !matches!(mark.outline, Outline::At(_));
+        let mut words: Vec<(&str, Stroke)> = Vec::new();
+        for mark in plan.landmarks.values().filter(drawn) {
+            let like = mark_stroke(&mark.kind);
+            if !words.iter().any(|(_, stroke)| *stroke == like) {
+                words.push((mark_word(&mark.kind), like));
+            }
+        }
+        for (word, like) in words {
+            key(page, word, &|page, y_mm| stroke(page, y_mm, like.clone()));
+        }
+        if plan.landmarks.values().any(|mark| !drawn(&mark)) {
+            key(page, "mark, named beside it", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), 0.8, 255)));
+        }
+        y_mm - KEY
+    }
+
+    fn outlet_detail(&self, page: &mut Page, (x, y, w): (f64, f64, f64)) -> f64 {
+        let (plan, units) = (self.work.plan, self.work.plan.title.units);
+        let mut y_mm = y;
+        for (id, outlet) in &plan.outlets {
+            let level_m = self.work.design.outlet_inverts_m.get(id).copied().unwrap_or(outlet.invert_m);
+            let known = |level_m: Option<f64>| level_m.map_or("not measured".into(), |level_m| units.level(level_m));
+            let yes = |value: bool, yes: &str, no: &str| if value { yes.to_string() } else { no.to_string() };
+            page.text((x, y_mm), 9.0, true, Align::Left, format!("Outlet {}", outlet.name));
+            let rows = [
+                ("invert", units.level(level_m)),
+                ("channel bottom", known(outlet.channel_bottom_m)),
+                ("low water", known(outlet.low_water_m)),
+                ("flood", known(outlet.flood_m)),
+                (
+                    "solid pipe",
+                    format!("{}, {}", units.length(outlet.outlet_pipe_m), yes(outlet.rigid, "rigid", "NOT RIGID")),
+                ),
+                (
+                    "guard, bank",
+                    format!(
+                        "{}, {}",
+                        yes(outlet.guard, "guard", "NO GUARD"),
+                        yes(outlet.armoured, "armoured", "bare")
+                    ),
+                ),
+                ("consent", yes(outlet.consent, "in writing", "NOT ON FILE")),
+            ];
+            for (name, figure) in rows {
+                y_mm += 3.6;
+                page.text((x, y_mm), 7.0, false, Align::Left, name);
+                page.text((x + w, y_mm), 7.0, false, Align::Right, figure);
+            }
+            y_mm += 5.0;
+        }
+        y_mm
+    }
+
+    fn line_list(&self, page: &mut Page, (x, y, w, bottom): (f64, f64, f64, f64)) {
+        let units = self.work.plan.title.units;
+        page.text((x, y), 9.0, true, Align::Left, "Lines");
+        let lines: Vec<_> = self.work.plan.lines.iter().collect();
+        let room = (((bottom - y) / 3.5) as usize).saturating_sub(1);
+        for (i, (id, line)) in lines.iter().take(room).enumerate() {
+            let y_mm = y + 3.6 + 3.5 * i as f64;
+            if i + 1 == room && lines.len() > room {
+                page.text(
+                    (x, y_mm),
+                    7.0,
+                    false,
+                    Align::Left,
+                    format!("and {} more, see the cut sheets", lines.len() - i),
+                );
+                break;
+            }
+            let size_m = self.work.design.lines.get(id).map_or(line.size_m, |worked| worked.size_m);
+            page.text((x, y_mm), 7.0, false, Align::Left, format!("{} {}", line.name, line.kind.word()));
+            page.text((x + w * 0.68, y_mm), 7.0, false, Align::Right, units.pipe(size_m));
+            page.text((x + w, y_mm), 7.0, false, Align::Right, units.length(line.length_m()));
+        }
+    }
+}
+
+/// Every kind of line drawn in its own way, with the first such line.
+fn kinds<'a>(lines: impl Iterator<Item = &'a Line>) -> Vec<(&'static str, &'a Line)> {
+    let mut kinds: Vec<(&str, &Line)> = Vec::new();
+    for line in lines {
+        let word = match line.kind {
+            LineKind::OldTile(old) if old.evidence == Evidence::Suspected => "old tile, suspected",
+            LineKind::OldTile(_) => "old tile, seen",
+            kind => kind.word(),
+        };
+        if !kinds.iter().any(|(known, _)| *known == word) {
+            kinds.push((word, line));
+        }
+    }
+    kinds
+}
+
+/// What marks drawn with one stroke have in common.
+fn mark_word(kind: &LandmarkKind) -> &'static str {
+    match kind {
+        LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } => "buried utility or irrigation",
+        LandmarkKind::OverheadLine { .. } => "power line overhead",
+        LandmarkKind::Road { .. } => "road or lane",
+        LandmarkKind::Rows(_) | LandmarkKind::Easement { .. } => "vine or tree rows, easement",
+        _ => "other mark, named beside it",
+    }
+}
