@@ -1,5 +1,7 @@
 //! Where labels of a drawing go so that none lies on another.
 
+use std::collections::HashMap;
+
 use crate::ink::{Ink, POINT_MM};
 use crate::page::{Align, Item, Text};
 
@@ -13,7 +15,10 @@ type Disc = ((f64, f64), f64);
 pub(crate) struct Labels<'a> {
     ink: &'a Ink,
     within: Rect,
-    taken: Vec<Disc>,
+    /// What no label may lie on: other labels, dots.
+    taken: Discs,
+    /// What a label lies on only where it must: lines.
+    drawn: Discs,
     /// Labels that found their place.
     pub items: Vec<Item>,
 }
@@ -21,19 +26,40 @@ pub(crate) struct Labels<'a> {
 impl<'a> Labels<'a> {
     /// No labels yet; all are to lie within a rectangle.
     pub fn new(ink: &'a Ink, within: Rect) -> Self {
-        Self { ink, within, taken: Vec::new(), items: Vec::new() }
+        Self { ink, within, taken: Discs::default(), drawn: Discs::default(), items: Vec::new() }
     }
 
     /// Keeps labels off a disc.
     pub fn keep_off(&mut self, at: (f64, f64), radius_mm: f64) {
-        self.taken.push((at, radius_mm));
+        self.taken.add((at, radius_mm));
     }
 
-    /// Puts a label at the first of the places where it lies on nothing; false where there is none, and it is left out.
+    /// Keeps labels off a line while there are other places.
+    pub fn keep_off_line(&mut self, path: &[(f64, f64)]) {
+        for pair in path.windows(2) {
+            let (dx, dy) = (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1);
+            let count = (dx.hypot(dy) / LINE_STEP).ceil().max(1.0);
+            let at = |i: usize| (pair[0].0 + dx * i as f64 / count, pair[0].1 + dy * i as f64 / count);
+            (0..=count as usize).for_each(|i| self.drawn.add((at(i), LINE_STEP / 2.0)));
+        }
+    }
+
+    /// Puts a label at the first of the places where it lies on nothing, else the first where it lies on lines only;
+    /// false where there is none, and it is left out.
     pub fn put(&mut self, places: impl IntoIterator<Item = Text>) -> bool {
-        let free = places.into_iter().map(|text| (self.discs(&text), text)).find(|(discs, _)| self.is_free(discs));
-        let Some((discs, text)) = free else { return false };
-        self.taken.extend(discs);
+        self.put_apart(places, 0.0)
+    }
+
+    /// The same for a label that keeps later ones so far away.
+    pub fn put_apart(&mut self, places: impl IntoIterator<Item = Text>, apart_mm: f64) -> bool {
+        let places = places.into_iter().map(|text| (self.discs(&text), text));
+        let mut free: Vec<(Vec<Disc>, Text)> = places.filter(|(discs, _)| self.is_free(discs)).collect();
+        let clear = free.iter().position(|(discs, _)| !discs.iter().any(|disc| self.drawn.touch(disc))).unwrap_or(0);
+        if free.is_empty() {
+            return false;
+        }
+        let (discs, text) = free.swap_remove(clear);
+        discs.into_iter().for_each(|(at, radius_mm)| self.taken.add((at, radius_mm.max(apart_mm / 2.0))));
         self.items.push(Item::Text(text));
         true
     }
@@ -61,8 +87,34 @@ impl<'a> Labels<'a> {
     fn is_free(&self, discs: &[Disc]) -> bool {
         let (x, y, w, h) = self.within;
         let inside = |((px, py), r): &Disc| px - r >= x && px + r <= x + w && py - r >= y && py + r <= y + h;
-        let apart = |(a, ra): &Disc, (b, rb): &Disc| (a.0 - b.0).hypot(a.1 - b.1) >= ra + rb;
-        discs.iter().all(|disc| inside(disc) && self.taken.iter().all(|other| apart(disc, other)))
+        discs.iter().all(|disc| inside(disc) && !self.taken.touch(disc))
+    }
+}
+
+/// Discs by the square of the drawing that their centre lies in.
+#[derive(Default)]
+struct Discs(HashMap<(i32, i32), Vec<Disc>>);
+
+/// Side of such a square, millimetres: no two discs reach each other over a whole one.
+const SQUARE: f64 = 8.0;
+/// Way between the discs along a line, millimetres.
+const LINE_STEP: f64 = 0.8;
+
+impl Discs {
+    fn square((x, y): (f64, f64)) -> (i32, i32) {
+        ((x / SQUARE).floor() as i32, (y / SQUARE).floor() as i32)
+    }
+
+    fn add(&mut self, disc: Disc) {
+        self.0.entry(Self::square(disc.0)).or_default().push(disc);
+    }
+
+    /// True where a disc lies on one of these.
+    fn touch(&self, (at, radius_mm): &Disc) -> bool {
+        let (col, row) = Self::square(*at);
+        let near = (col - 1..=col + 1).flat_map(|col| (row - 1..=row + 1).map(move |row| (col, row)));
+        let mut near = near.filter_map(|square| self.0.get(&square)).flatten();
+        near.any(|(other, other_mm)| (at.0 - other.0).hypot(at.1 - other.1) < radius_mm + other_mm)
     }
 }
 
@@ -114,6 +166,22 @@ mod tests {
         assert!(labels.put([Text { turned_deg: 90.0, ..at(20.0, 40.0, "straight up the page") }]));
         assert!(labels.put([at(24.0, 40.0, "beside")]));
         assert!(!labels.put([at(16.0, 30.0, "across")]));
+    }
+
+    /// A line is avoided where there is room beside it and written on where there is none.
+    #[test]
+    fn labels_keep_off_lines_if_they_can() {
+        let ink = Ink::default();
+        let mut labels = Labels::new(&ink, (0.0, 0.0, 60.0, 60.0));
+        labels.keep_off_line(&[(0.0, 20.0), (60.0, 20.0)]);
+        assert!(labels.put([at(10.0, 20.5, "on it"), at(10.0, 30.0, "beside")]));
+        assert!(labels.put([at(30.0, 20.5, "on it")]));
+        let texts: Vec<&str> = labels
+            .items
+            .iter()
+            .filter_map(|item| if let Item::Text(t) = item { Some(&*t.text) } else { None })
+            .collect();
+        assert_eq!(texts, ["beside", "on it"]);
     }
 
     #[test]

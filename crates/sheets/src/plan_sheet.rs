@@ -20,6 +20,11 @@ const DOT: f64 = 0.8;
 /// The north arrow's way from the right edge of the map, millimetres.
 const NORTH: f64 = 6.0;
 
+/// Way between a path and the label beside it, millimetres.
+const BESIDE: f64 = 1.5;
+/// Labels of contours stand this far apart, millimetres: along a ditch bank one tells of all.
+const CONTOUR_LABELS: f64 = 7.0;
+
 /// The map on the paper.
 pub(crate) struct Map {
     rect: Rect,
@@ -186,6 +191,10 @@ impl Making<'_> {
         let (x, y, w, h) = map.rect;
         (0..4).for_each(|i| labels.keep_off((x + w - NORTH, y + 6.0 + 5.0 * f64::from(i)), 3.5));
         design.joints.iter().for_each(|joint| labels.keep_off(map.place(joint.at), DOT));
+        plan.lines.values().for_each(|line| labels.keep_off_line(&map.path(&line.points)));
+        plan.landmarks.values().for_each(|mark| labels.keep_off_line(&map.path(&mark.outline.path())));
+        let alone = plan.landmarks.values().filter(|mark| matches!(mark.outline, Outline::At(_)));
+        alone.for_each(|mark| labels.keep_off(map.place(mark.outline.middle()), DOT));
         for (id, outlet) in &plan.outlets {
             let level_m = design.outlet_inverts_m.get(id).copied().unwrap_or(outlet.invert_m);
             let text = format!("{} {}", outlet.name, units.level(level_m));
@@ -228,7 +237,7 @@ impl Making<'_> {
         }
         for contour in self.work.contours.iter().filter(|contour| contour.index) {
             let level = units.number(contour.level_m, if units.is_metric() { 1 } else { 0 });
-            labels.put(self.beside(&map.path(&contour.points), (5.5, false), &level));
+            labels.put_apart(self.beside(&map.path(&contour.points), (5.5, false), &level), CONTOUR_LABELS);
         }
         unlabelled
     }
@@ -240,8 +249,10 @@ impl Making<'_> {
         let at = |along_mm: f64| measure::point_at(&path, along_mm.clamp(0.0, length_mm));
         let high_mm = size_pt * POINT_MM * 0.72;
         let mut stretches: Vec<(f64, Point, f64)> = (1..20)
-            .filter_map(|share| {
-                let middle_mm = length_mm * f64::from(share) / 20.0;
+            .filter_map(|k| {
+                // 0.5, 0.55, 0.45, 0.6 … of the length.
+                let share = 0.5 + f64::from(if k % 2 == 0 { k / 2 } else { -(k / 2) }) / 20.0;
+                let middle_mm = length_mm * share;
                 let (a, b) = (at(middle_mm - wide_mm / 2.0)?, at(middle_mm + wide_mm / 2.0)?);
                 let chord_mm = measure::distance(a, b).max(1e-9);
                 let off = |p: Point| ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)).abs() / chord_mm;
@@ -251,11 +262,12 @@ impl Making<'_> {
                 Some((bend_mm, measure::along(a, b, 0.5), upright(turned_deg)))
             })
             .collect();
-        stretches.sort_by(|x, y| x.0.total_cmp(&y.0));
+        // Near the middle where the path is as good as straight there.
+        stretches.sort_by_key(|stretch| (stretch.0 / 0.4) as i64);
         let sides = |(bend_mm, middle, turned_deg): (f64, Point, f64)| {
             let (sin, cos) = turned_deg.to_radians().sin_cos();
             // The baseline lies above the path or a letter's height below it.
-            [1.2 + bend_mm, -(1.2 + bend_mm + high_mm)].map(|up_mm| Text {
+            [BESIDE + bend_mm, -(BESIDE + bend_mm + high_mm)].map(|up_mm| Text {
                 at: (middle.x - up_mm * sin, middle.y - up_mm * cos),
                 size_pt,
                 bold,

@@ -81,6 +81,8 @@ impl Making<'_> {
         let top: Vec<(f64, f64)> = invert.iter().map(|(x, y)| (*x, y - top_mm)).collect();
         page.line(&top, Stroke::black(0.25));
         let mut labels = Labels::new(&self.ink, rect);
+        labels.keep_off_line(&invert);
+        labels.keep_off_line(&top);
         self.joined(page, &chart, id, worked, &mut labels);
         self.met(page, &chart, line, worked, &mut labels);
         self.reaches(page, &chart, worked, &mut labels);
