@@ -208,7 +208,7 @@ fn findings_csv(derived: &Derived) -> String {
     for finding in &derived.findings {
         let line = finding.line.and_then(|id| plan.lines.get(&id)).map_or("", |line| line.name.as_str());
         let station = finding.from_m.map(|m| measure::station(m, plan.title.units)).unwrap_or_default();
-        let left = finding.left.clone().unwrap_or_default();
+        let left = finding.left.as_ref().map(|waiver| waiver.signed.clone()).unwrap_or_default();
         let cells = [
             finding.severity.word().to_string(),
             finding.check.to_string(),

@@ -583,7 +583,7 @@ fn a_finding_is_left_by_name() {
     harness.run_steps(2);
     push(&mut harness, "Leave it");
     let left = harness.state().session.derived().findings[0].left.clone();
-    assert_eq!(left.map(|left| left.because), Some("relevelled".into()));
+    assert_eq!(left.map(|left| left.signed.because), Some("relevelled".into()));
     push(&mut harness, "Take it up again");
     assert!(harness.state().session.derived().findings[0].left.is_none());
     harness.state_mut().session.undo();
@@ -686,7 +686,7 @@ fn a_limit_is_changed_with_a_reason() {
     harness.run_steps(1);
     harness.get_by_label("Least cover in mineral soil").type_text("2.10 ft");
     harness.run_steps(2);
-    push(&mut harness, "Change 1 limits");
+    push(&mut harness, "Change 1 limit");
     let plan = harness.state().session.plan();
     assert_eq!(plan.limit_log.len(), 1);
     assert!((plan.criteria.least_cover_m - 2.1 * measure::FOOT_M).abs() < 1e-9);

@@ -79,8 +79,8 @@ pub struct Finding {
     pub fix: Option<Edit>,
     /// By how much the worst value misses its limit, as a share of the limit; `None` where there is no number.
     pub excess: Option<f64>,
-    /// Who left it as it is, when and why, while that holds.
-    pub left: Option<Signature>,
+    /// The entry that leaves it as it is, while that holds.
+    pub left: Option<Waiver>,
 }
 
 /// A check: what it looks for and what the manual says about it.
@@ -138,6 +138,7 @@ impl Finding {
             title: self.title.clone(),
             weight: self.severity as u8,
             excess: self.excess,
+            places: self.places.len(),
             signed: signed.clone(),
         }
     }

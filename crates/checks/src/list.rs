@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicUsize, Ordering as AtomicOrdering};
 
 use design::Design;
 use measure::{FOOT_M, distance};
-use plan::{Plan, Signature, Subject, Waiver};
+use plan::{Plan, Subject, Waiver};
 use terrain::Swale;
 
 use crate::{Finding, RULES, Site};
@@ -36,9 +36,8 @@ pub fn punch_list(plan: &Plan, design: &Design, swales: &[Swale]) -> Vec<Finding
 pub fn punch_list_of(site: &Site) -> Vec<Finding> {
     let mut found: Vec<(Key, Finding)> = all_rules(site).into_iter().map(|f| (key(site, &f), f)).collect();
     found.sort_by(order);
-    let mut list = one_per_place(found.into_iter().map(|(_, finding)| finding).collect());
-    list.iter_mut().for_each(|finding| finding.left = left(&site.plan.waivers, finding));
-    list
+    found.iter_mut().for_each(|(_, finding)| finding.left = left(&site.plan.waivers, finding));
+    one_per_place(found.into_iter().map(|(_, finding)| finding).collect())
 }
 
 /// What every rule finds, in the order of the rules, with as many threads as the site allows: each takes the next rule.
@@ -71,18 +70,21 @@ fn all_rules(site: &Site) -> Vec<Finding> {
     all.into_iter().flat_map(|(_, found)| found).collect()
 }
 
-/// Who left a finding as it is. That lapses when it weighs more than it did, or misses its limit by more than a tenth of
-/// the limit more (trade-practice section 5).
-fn left(waivers: &[Waiver], finding: &Finding) -> Option<Signature> {
+/// The entry that leaves a finding as it is. It lapses when the finding weighs more than it did, misses its limit by more
+/// than a tenth of the limit more (trade-practice section 5), or gathers more places.
+fn left(waivers: &[Waiver], finding: &Finding) -> Option<Waiver> {
     const WORSE_BY: f64 = 0.1;
     let subject = finding.subject();
     let holds = |waiver: &&Waiver| {
         let worse = finding.excess.zip(waiver.excess).is_some_and(|(now, then)| now > then + WORSE_BY + 1e-9);
-        // The title names line and mark: what was agreed of the gas line says nothing of the power cable beside it.
-        let one = waiver.title == finding.title || !finding.places.is_empty();
-        one && is_same(&waiver.subject, &subject, finding) && finding.severity as u8 >= waiver.weight && !worse
+        let grown = finding.places.len() > waiver.places;
+        let one = waiver.title == finding.title || waiver.places > 0;
+        one && !grown
+            && is_same(&waiver.subject, &subject, finding)
+            && finding.severity as u8 >= waiver.weight
+            && !worse
     };
-    waivers.iter().find(holds).map(|waiver| waiver.signed.clone())
+    waivers.iter().find(holds).cloned()
 }
 
 /// True for the same trouble of the same thing at the same place; what gathers places of the whole plan has one place.
@@ -133,9 +135,12 @@ fn one_per_place(sorted: Vec<Finding>) -> Vec<Finding> {
     kept
 }
 
-/// A check that finds two things at one place says both; another check on the same thing is named under the worse.
+/// A check that finds two things at one place says both; another check on the same thing is named under the worse. What
+/// concerns two marks stays apart, and so does what was left: it hides nothing.
 fn may_gather(worse: &Finding, other: &Finding) -> bool {
-    worse.check != other.check || worse.title == other.title
+    let one_thing = worse.check != other.check || worse.title == other.title;
+    let one_mark = worse.landmark.zip(other.landmark).is_none_or(|(a, b)| a == b);
+    one_thing && one_mark && worse.left.is_none() && other.left.is_none()
 }
 
 /// Names a finding under the worse one at its place, which takes its fix over where it has none.
@@ -265,14 +270,64 @@ mod tests {
             Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "the creek is cleaned".into() };
         let waiver = finding.waiver(&signed);
         job.plan.apply(&plan::leave(&job.plan, waiver.clone())).unwrap();
-        assert_eq!(job.list()[0].left, Some(signed.clone()));
+        assert_eq!(job.list()[0].left, Some(waiver.clone()));
         set(&mut job, 0.32);
-        assert_eq!(job.list()[0].left, Some(signed));
+        assert_eq!(job.list()[0].left, Some(waiver.clone()));
         set(&mut job, 0.28);
         assert_eq!(job.list()[0].left, None);
         set(&mut job, 0.40);
-        job.plan.apply(&plan::take_up(&job.plan, &waiver.subject)).unwrap();
+        job.plan.apply(&plan::take_up(&job.plan, &waiver)).unwrap();
         assert_eq!(job.list()[0].left, None);
+    }
+
+    /// A gas line and a power cable that cross a main at one place, neither with a ticket, both too near. Each is one
+    /// finding that names the other trouble; leaving one leaves open what it named, and says nothing of the other mark.
+    #[test]
+    fn two_utilities_at_one_place_are_left_one_by_one() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.pin(m1, 300.0, 101.5).ground(|x, _| 103.0 + 0.005 * x);
+        for (name, carries) in [("G1", plan::Carries::Gas), ("C1", plan::Carries::Power)] {
+            let utility = plan::Utility { carries, depth_m: Some(1.5 * FOOT_M), ..plan::Utility::default() };
+            let across = crate::job::along(&[(120.0, -50.0), (120.0, 50.0)]);
+            job.mark(name, plan::LandmarkKind::Utility(utility), across);
+        }
+        let shown = |job: &Job| -> Vec<(u16, bool, bool)> {
+            let of_marks = job.list().into_iter().filter(|finding| finding.landmark.is_some());
+            of_marks.map(|f| (f.check, f.left.is_some(), f.also == [(65, "utility-clearance")])).collect()
+        };
+        assert_eq!(shown(&job), [(64, false, true), (64, false, true)]);
+        let found: Vec<Finding> = job.list().into_iter().filter(|finding| finding.check == 64).collect();
+        assert_eq!(found[0].subject(), found[1].subject());
+        let signed =
+            |because: &str| Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: because.into() };
+        job.plan.apply(&plan::leave(&job.plan, found[0].waiver(&signed("cleared by telephone")))).unwrap();
+        assert_eq!(shown(&job), [(64, true, false), (64, false, true), (65, false, false)]);
+        job.plan.apply(&plan::leave(&job.plan, found[1].waiver(&signed("dead for years")))).unwrap();
+        assert_eq!(shown(&job), [(64, true, false), (64, true, false), (65, false, false), (65, false, false)]);
+        let first = job.list().remove(0).left.unwrap();
+        job.plan.apply(&plan::take_up(&job.plan, &first)).unwrap();
+        assert_eq!(shown(&job), [(64, false, true), (64, true, false), (65, false, false)]);
+    }
+
+    /// Utilities to dig by hand at are gathered: leaving two places does not leave a third.
+    #[test]
+    fn what_is_left_comes_back_when_it_gathers_more() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.pin(m1, 300.0, 101.5).ground(|x, _| 106.0 + 0.005 * x);
+        let cross = |job: &mut Job, name: &str, x: f64| {
+            let kind = plan::LandmarkKind::Utility(plan::Utility::default());
+            job.mark(name, kind, crate::job::along(&[(x, -50.0), (x, 50.0)]));
+        };
+        let by_hand = |job: &Job| job.list().into_iter().find(|f| f.slug == "hand-dig").unwrap();
+        cross(&mut job, "C1", 100.0);
+        cross(&mut job, "C2", 200.0);
+        let signed = Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "told the crew".into() };
+        job.plan.apply(&plan::leave(&job.plan, by_hand(&job).waiver(&signed))).unwrap();
+        assert!(by_hand(&job).left.is_some());
+        cross(&mut job, "C3", 250.0);
+        assert!(by_hand(&job).left.is_none());
     }
 
     #[test]

@@ -34,6 +34,9 @@ pub struct Waiver {
     /// By how much it missed its limit, as a share of the limit, where it has one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub excess: Option<f64>,
+    /// How many places it gathered; none where it was about one thing at one place.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub places: usize,
     /// Who left it, when and why.
     #[serde(flatten)]
     pub signed: Signature,
@@ -74,6 +77,12 @@ pub struct Alternative {
 }
 
 impl Waiver {
+    /// True where both are about the same finding. The title names line and mark: what was agreed of a gas line says
+    /// nothing of the power cable beside it. What gathers places has a title that counts them.
+    pub fn is_of_same(&self, other: &Self) -> bool {
+        self.subject == other.subject && (self.title == other.title || self.places > 0)
+    }
+
     /// The entry as sheets print it.
     pub fn words(&self, units: Units) -> String {
         let place = self.subject.stretch_m.map(|(from_m, _)| format!(" at {}", measure::station(from_m, units)));
@@ -87,6 +96,10 @@ impl Waiver {
             self.signed.on
         )
     }
+}
+
+fn is_none(places: &usize) -> bool {
+    *places == 0
 }
 
 #[cfg(test)]

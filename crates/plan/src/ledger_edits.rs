@@ -2,7 +2,7 @@
 
 use crate::{
     Alternative, Change, Criteria, Edit, Landmark, LandmarkId, LimitChange, LineId, Plan, PriceList, Revision,
-    Signature, Stretch, Subject, Waiver, revision_letter,
+    Signature, Stretch, Waiver, revision_letter,
 };
 
 /// Adds a mark on the land; answers its id too.
@@ -28,18 +28,18 @@ pub fn remove_landmark(plan: &Plan, id: LandmarkId) -> Option<Edit> {
 /// Leaves a finding as it is; what was left of the same finding before gives way.
 pub fn leave(plan: &Plan, waiver: Waiver) -> Edit {
     let mut waivers = plan.waivers.clone();
-    let former = waivers.iter().find(|old| old.subject == waiver.subject);
+    let former = waivers.iter().find(|old| old.is_of_same(&waiver));
     let replaced = former.map(|old| format!(", in place of \"{}\", {}", old.signed.because, old.signed.by));
     let label = format!("Leave it: {}{}", waiver.title, replaced.unwrap_or_default());
-    waivers.retain(|old| old.subject != waiver.subject);
+    waivers.retain(|old| !old.is_of_same(&waiver));
     waivers.push(waiver);
     Edit::one(label, Change::Waivers(waivers))
 }
 
 /// Takes back that a finding was left.
-pub fn take_up(plan: &Plan, subject: &Subject) -> Edit {
+pub fn take_up(plan: &Plan, waiver: &Waiver) -> Edit {
     let mut waivers = plan.waivers.clone();
-    waivers.retain(|old| old.subject != *subject);
+    waivers.retain(|old| old != waiver);
     Edit::one("Take a finding up again", Change::Waivers(waivers))
 }
 

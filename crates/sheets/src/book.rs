@@ -145,7 +145,7 @@ impl<'a> Making<'a> {
 
     /// Findings that were left by name, in one line for the foot of every page.
     fn left_in_short(&self, width_mm: f64) -> Option<String> {
-        let left = self.work.findings.iter().filter_map(|f| Some((f, f.left.as_ref()?)));
+        let left = self.work.findings.iter().filter_map(|f| Some((f, &f.left.as_ref()?.signed)));
         let short: Vec<String> =
             left.map(|(f, signed)| format!("{} ({}, {})", f.title, signed.by, signed.on)).collect();
         let all = (!short.is_empty()).then(|| format!("Left by name: {}", short.join("; ")))?;
@@ -157,6 +157,6 @@ impl<'a> Making<'a> {
     /// Findings that were left by name, in words.
     pub fn left(&self) -> Vec<String> {
         let units = self.work.plan.title.units;
-        self.work.findings.iter().filter_map(|f| Some(f.waiver(f.left.as_ref()?).words(units))).collect()
+        self.work.findings.iter().filter_map(|f| Some(f.waiver(&f.left.as_ref()?.signed).words(units))).collect()
     }
 }

@@ -88,7 +88,7 @@ pub fn text_lines(derived: &Derived) -> Vec<String> {
         text.push(format!("{:>3}. [{}] {}", i + 1, finding.severity.word(), finding.title));
         text.push(format!("     {}", finding.message));
         text.push(format!("     rule {} {}; {}", finding.check, finding.slug, finding.source));
-        if let Some(left) = &finding.left {
+        if let Some(left) = finding.left.as_ref().map(|waiver| &waiver.signed) {
             text.push(format!("     left as it is: {}. {}, {}", left.because, left.by, left.on));
         }
     }
@@ -231,7 +231,7 @@ fn finding_json(plan: &Plan, finding: &Finding) -> Value {
         "message": finding.message,
         "source": finding.source,
         "landmark": finding.landmark.and_then(|id| plan.landmarks.get(&id)).map(|mark| mark.name.as_str()),
-        "left": finding.left,
+        "left": finding.left.as_ref().map(|waiver| &waiver.signed),
         "also": finding.also.iter().map(|(check, slug)| json!({ "check": check, "slug": slug })).collect::<Vec<_>>(),
         "places": finding.places.iter().map(|place| json!({
             "line": place.line.and_then(name), "from_m": place.from_m, "to_m": place.to_m, "x_m": place.at.x, "y_m": place.at.y,

@@ -34,7 +34,11 @@ pub fn run(leave: &Leave) -> Result<ExitCode, CliError> {
         CliError::Argument(format!("no finding {}; the punch list has {}", leave.number, derived.findings.len()))
     })?;
     let edit = match leave.take_up {
-        true => plan::take_up(&open.plan, &finding.subject()),
+        true => {
+            let left = finding.left.as_ref();
+            let left = left.ok_or_else(|| CliError::Argument(format!("finding {} was not left", leave.number)))?;
+            plan::take_up(&open.plan, left)
+        }
         false => plan::leave(&open.plan, finding.waiver(&leave.signed.signature(&open.plan)?)),
     };
     open.plan.apply(&edit)?;

@@ -453,12 +453,13 @@ fn ways_out(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wi
 
 /// Who left a finding and why, or the fields to leave it.
 fn leaving(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
-    if let Some(left) = &finding.left {
+    if let Some(waiver) = &finding.left {
+        let left = &waiver.signed;
         ui.label(
             RichText::new(format!("Left as it is: {}. {}, {}", left.because, left.by, left.on)).font(plain(12.5)),
         );
         if ui.small_button("Take it up again").clicked() {
-            wishes.push(Wish::Edit(plan::take_up(desk.session.plan(), &finding.subject())));
+            wishes.push(Wish::Edit(plan::take_up(desk.session.plan(), waiver)));
         }
         return;
     }

@@ -10,6 +10,7 @@ const UNKNOWN_SIZE_M: f64 = 0.1;
 
 /// A utility crossed by a new line.
 pub(crate) struct Crossed<'a> {
+    pub id: LandmarkId,
     pub mark: &'a Landmark,
     pub hit: Hit,
 }
@@ -27,9 +28,9 @@ pub(crate) fn buried(kind: &LandmarkKind) -> Option<(Option<f64>, f64)> {
 /// Every crossing of a new line with marks of a kind, by mark, name of the line and station.
 pub(crate) fn crossed<'a>(site: &Site<'a>, is_kind: impl Fn(&LandmarkKind) -> bool + 'a) -> Vec<Crossed<'a>> {
     let marks = site.marks(move |mark| is_kind(&mark.kind));
-    let of_mark = |(_, mark): (LandmarkId, &'a Landmark)| {
+    let of_mark = |(id, mark): (LandmarkId, &'a Landmark)| {
         let hits = crossings(site, &mark.outline.path());
-        hits.into_iter().map(move |hit| Crossed { mark, hit }).collect::<Vec<_>>()
+        hits.into_iter().map(move |hit| Crossed { id, mark, hit }).collect::<Vec<_>>()
     };
     marks.flat_map(of_mark).collect()
 }

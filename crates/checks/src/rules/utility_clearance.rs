@@ -44,6 +44,7 @@ fn finding(site: &Site, crossed: &Crossed) -> Option<Finding> {
     Some(
         Finding::new(&RULE, Severity::Block, hit.at, format!("{what} is too near"), message)
             .on(hit.id, hit.station_m, hit.station_m)
+            .of_landmark(crossed.id)
             .amount(format!("{} clear", site.short(clear_m.max(0.0))))
             .misses(clear_m, wanted_m),
     )

@@ -31,6 +31,7 @@ fn find(site: &Site) -> Vec<Finding> {
         );
         Finding::new(&RULE, Severity::Block, hit.at, format!("Nobody knows how deep {what} lies"), message)
             .on(hit.id, hit.station_m, hit.station_m)
+            .of_landmark(crossed.id)
     });
     crossing.chain(beside(site)).collect()
 }
@@ -39,7 +40,7 @@ fn find(site: &Site) -> Vec<Finding> {
 fn beside(site: &Site) -> Vec<Finding> {
     let criteria = &site.plan.criteria;
     let mut found = Vec::new();
-    for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Utility(_))) {
+    for (id, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Utility(_))) {
         for near in near(site, &mark.outline, criteria.alongside_m) {
             let long: Vec<_> =
                 near.parts.iter().copied().filter(|part| part.length_m() > criteria.alongside_length_m).collect();
@@ -53,11 +54,8 @@ fn beside(site: &Site) -> Vec<Finding> {
             );
             let title = format!("{} runs beside {what}", near.line.name);
             let at = site.point(near.id, first.worst_m);
-            found.push(Finding::new(&RULE, Severity::Decide, at, title, message).on(
-                near.id,
-                first.from_m,
-                first.to_m,
-            ));
+            let one = Finding::new(&RULE, Severity::Decide, at, title, message);
+            found.push(one.on(near.id, first.from_m, first.to_m).of_landmark(id));
         }
     }
     found

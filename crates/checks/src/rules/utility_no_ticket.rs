@@ -38,7 +38,8 @@ fn find(site: &Site) -> Vec<Finding> {
             why(utility)?
         );
         let title = format!("{what} is not cleared");
-        Some(Finding::new(&RULE, Severity::Block, hit.at, title, message).on(hit.id, hit.station_m, hit.station_m))
+        let found = Finding::new(&RULE, Severity::Block, hit.at, title, message);
+        Some(found.on(hit.id, hit.station_m, hit.station_m).of_landmark(crossed.id))
     };
     all.iter().filter_map(finding).collect()
 }
