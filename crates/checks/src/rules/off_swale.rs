@@ -61,19 +61,35 @@ fn beside(swales: &Index, at: Point, way: (f64, f64), within_m: f64) -> Option<L
     Some(Low { away_m, at: low, counts: is_along && away_m <= ANOTHER_SWALE_M })
 }
 
-/// How far inside the limit each place of the line lies, metres.
-fn margins(swales: &Index, line: &Line, length_m: f64, limit_m: f64) -> Vec<(f64, Option<f64>)> {
+/// How far inside the limit each place of the line lies, metres; `None` as soon as more than `most_m` of the line is
+/// known to lie inside it.
+fn margins(
+    swales: &Index,
+    line: &Line,
+    (length_m, most_m): (f64, f64),
+    limit_m: f64,
+) -> Option<Vec<(f64, Option<f64>)>> {
     let steps = (length_m / STEP_M).ceil().clamp(1.0, 100_000.0) as usize;
     let step_m = length_m / steps as f64;
     // From one place to the next the nearest flow line is no farther away than it was, and the step.
     let mut within_m = f64::INFINITY;
-    let margin = |i: usize| {
+    let mut inside_m = 0.0;
+    let mut margins: Vec<(f64, Option<f64>)> = Vec::with_capacity(steps + 1);
+    for i in 0..=steps {
         let station_m = step_m * i as f64;
         let low = beside_at(swales, line, station_m, within_m);
         within_m = low.as_ref().map_or(f64::INFINITY, |low| low.away_m + step_m + LEVEL_TOLERANCE_M);
-        (station_m, low.filter(|low| low.counts).map(|low| limit_m - low.away_m))
-    };
-    (0..=steps).map(margin).collect()
+        let margin_m = low.filter(|low| low.counts).map(|low| limit_m - low.away_m);
+        let is_off = |last: &(f64, Option<f64>)| last.1.zip(margin_m).is_some_and(|(a, b)| a.min(b) < 0.0);
+        if margins.last().is_some_and(|last| !is_off(last)) {
+            inside_m += step_m;
+        }
+        if inside_m > most_m {
+            return None;
+        }
+        margins.push((station_m, margin_m));
+    }
+    Some(margins)
 }
 
 fn beside_at(swales: &Index, line: &Line, station_m: f64, within_m: f64) -> Option<Low> {
@@ -93,7 +109,8 @@ fn beside_at(swales: &Index, line: &Line, station_m: f64, within_m: f64) -> Opti
 
 fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let (criteria, units) = (&site.plan.criteria, site.units());
-    let margins = margins(swales, line, worked.length_m, criteria.swale_offset_m);
+    let inside_m = (1.0 - criteria.swale_share) * worked.length_m;
+    let margins = margins(swales, line, (worked.length_m, inside_m), criteria.swale_offset_m)?;
     let off = under(&margins, -LEVEL_TOLERANCE_M);
     if total_m(&off) <= criteria.swale_share * worked.length_m {
         return None;
