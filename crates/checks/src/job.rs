@@ -130,6 +130,12 @@ impl Job {
         self
     }
 
+    /// Areas uphill of the points of the last swale, square metres.
+    pub fn gathering(&mut self, area_m2: &[f64]) -> &mut Self {
+        self.swales.last_mut().unwrap().area_m2 = area_m2.to_vec();
+        self
+    }
+
     pub fn field(&mut self, corners: &[(f64, f64)]) -> &mut Self {
         let ring = corners.iter().map(|(x, y)| ft(*x, *y)).collect();
         self.plan.field = Some(plan::Field { ring, holes: Vec::new() });

@@ -30,25 +30,28 @@ fn finding(site: &Site, _old: LineId, old: &Line) -> Option<Finding> {
     let new = along.into_iter().max_by(|x, y| x.length_m().total_cmp(&y.length_m()))?;
     let rough = matches!(material, Material::Clay | Material::Concrete) && new.line.wall == Wall::Corrugated;
     // At the same grade the size decides, and the wall where the sizes are one.
-    let least_m = if rough { hydraulics::next_size_up(old.size_m).unwrap_or(old.size_m) } else { old.size_m };
-    if new.worked.size_m >= least_m - 1e-3 {
+    let least_m = if rough { hydraulics::next_size_up(old.size_m) } else { Some(old.size_m) };
+    if new.worked.size_m >= least_m.unwrap_or(old.size_m + 1e-2) - 1e-3 {
         return None;
     }
     let units = site.units();
+    let way_out = match least_m {
+        Some(least_m) => format!("Go to {}.", units.pipe(least_m)),
+        None => "There is no larger pipe in the table: lay smooth wall or a second line.".into(),
+    };
     let message = format!(
-        "{} in {} carries less than old tile {} in {}. Go to {}.",
+        "{} in {} carries less than old tile {} in {}. {way_out}",
         new.line.name,
         units.pipe(new.worked.size_m),
         old.name,
-        units.pipe(old.size_m),
-        units.pipe(least_m)
+        units.pipe(old.size_m)
     );
     let (from_m, to_m) = new.extent();
     let title = format!("{} replaces a larger line", new.line.name);
     Some(
         Finding::new(&RULE, Severity::Decide, site.point(new.id, from_m), title, message)
             .on(new.id, from_m, to_m)
-            .fix(Some(super::capacity::resized(site, new.id, new.line, least_m))),
+            .fix(least_m.map(|least_m| super::capacity::resized(site, new.id, new.line, least_m))),
     )
 }
 
@@ -77,5 +80,19 @@ mod tests {
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.change(m1, |line| line.wall = Wall::Smooth);
         assert!(job.found(&RULE).is_empty());
+    }
+
+    /// Where the old line has the largest size of the table, there is no size to go up to, and the finding says so.
+    #[test]
+    fn no_larger_pipe() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        let largest_m = hydraulics::stocked_sizes_m().into_iter().fold(0.0, f64::max);
+        let clay = OldTile { decision: Some(Decision::Replace), material: Material::Clay, ..OldTile::default() };
+        let t1 = job.line("T1", LineKind::OldTile(clay), &[(0.0, 6.0), (300.0, 6.0)], Joins::Nothing);
+        job.change(t1, |line| line.size_m = largest_m).change(m1, |line| line.size_m = largest_m);
+        let finding = job.only(&RULE);
+        assert!(finding.message.ends_with("lay smooth wall or a second line."), "{}", finding.message);
+        assert!(finding.fix.is_none());
     }
 }

@@ -1,8 +1,8 @@
 //! Check 80, swale without pipe.
 
 use measure::Point;
-use plan::{LandmarkKind, Outline};
-use terrain::Depression;
+use plan::{Evidence, LandmarkKind, LineId, LineKind, Outline};
+use terrain::{Depression, Swale};
 
 use super::marks::holds;
 use crate::{Finding, Place, Rule, Severity, Site};
@@ -13,8 +13,10 @@ pub const RULE: Rule = Rule {
     slug: "swale-no-pipe",
     title: "Swale without pipe",
     manual: "Inside the field no line comes within 25 ft of a swale that gathers 3 ac or more, or of a closed depression of \
-             0.05 ac and 0.25 ft or more: to decide, one for each. From 1 to 3 ac a note, one for the plan. A wet area \
-             marked \"leave\" over the place silences it. Judgements. Silent without terrain.",
+             0.05 ac and 0.25 ft or more: to decide, one for each. From 1 to 3 ac a note, one for the plan. A line that \
+             a swale meets serves all of the swale above it; below it only what gathers anew counts. Old tile serves \
+             where it was seen. A wet area marked \"leave\" over the place silences it. Judgements. Silent without \
+             terrain.",
     source: "[judgement]",
     find,
 };
@@ -27,17 +29,11 @@ fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut small = Vec::new();
     for swale in site.swales {
-        // A line anywhere along the swale serves it.
-        if swale.points.iter().any(|at| has_line(site, *at)) {
-            continue;
-        }
-        let open = swale.points.iter().zip(&swale.area_m2).filter(|(at, area_m2)| {
-            **area_m2 >= criteria.swale_note_m2 && site.in_field(**at) && !is_left(site, **at)
-        });
-        let Some((at, area_m2)) = open.max_by(|x, y| x.1.total_cmp(y.1)) else { continue };
-        match *area_m2 >= criteria.swale_area_m2 {
-            true => found.push(hollow(site, *at, *area_m2)),
-            false => small.push((*at, *area_m2)),
+        let Some((at, area_m2)) = unserved(site, swale) else { continue };
+        if area_m2 >= criteria.swale_area_m2 {
+            found.push(hollow(site, at, area_m2));
+        } else if area_m2 >= criteria.swale_note_m2 {
+            small.push((at, area_m2));
         }
     }
     for pond in site.hollows {
@@ -49,6 +45,17 @@ fn find(site: &Site) -> Vec<Finding> {
     }
     found.extend(noted(site, &small));
     found
+}
+
+/// The place on a swale where most water gathers that no line has met, and the area it comes from, square metres.
+fn unserved(site: &Site, swale: &Swale) -> Option<(Point, f64)> {
+    let mut way = swale.points.iter().copied().zip(swale.area_m2.iter().copied()).rev();
+    let below: Vec<(Point, f64)> = way.by_ref().take_while(|(at, _)| !has_line(site, *at)).collect();
+    // What the last line met has left the swale there.
+    let met_m2 =
+        if below.len() < swale.points.len() { swale.area_m2[swale.points.len() - 1 - below.len()] } else { 0.0 };
+    let open = below.into_iter().filter(|(at, _)| site.in_field(*at) && !is_left(site, *at));
+    open.map(|(at, area_m2)| (at, area_m2 - met_m2)).max_by(|x, y| x.1.total_cmp(&y.1))
 }
 
 fn hollow(site: &Site, at: Point, area_m2: f64) -> Finding {
@@ -85,7 +92,11 @@ fn noted(site: &Site, small: &[(Point, f64)]) -> Option<Finding> {
 }
 
 fn has_line(site: &Site, at: Point) -> bool {
-    !site.pieces.paths_near(at, site.plan.criteria.swale_near_m).is_empty()
+    let serves = |id: u32| match site.plan.lines.get(&LineId(id)).map(|line| line.kind) {
+        Some(LineKind::OldTile(old)) => old.evidence != Evidence::Suspected,
+        kind => kind.is_some(),
+    };
+    site.pieces.paths_near(at, site.plan.criteria.swale_near_m).into_iter().any(|(id, ..)| serves(id))
 }
 
 /// True in a wet area that is left as it is.
@@ -121,6 +132,30 @@ mod tests {
         let mut job = Job::new();
         job.main(300.0);
         job.swale(&[(100.0, 200.0), (100.0, 20.0)]);
+        assert!(job.found(&RULE).is_empty());
+    }
+
+    /// A line at the head of a swale takes 0.2 ac of the 2.5 that the swale brings in the end, or all but 0.7 of it.
+    #[test]
+    fn what_gathers_below_the_line_counts() {
+        for (head_m2, found) in [(1_000.0, true), (7_000.0, false)] {
+            let mut job = Job::new();
+            job.main(300.0);
+            job.swale(&[(100.0, 20.0), (100.0, -60.0), (100.0, -200.0)]).gathering(&[head_m2, 8_000.0, 10_000.0]);
+            assert_eq!(job.found(&RULE).len() == 1, found);
+        }
+    }
+
+    /// Old tile that nobody has seen drains nothing for certain.
+    #[test]
+    fn suspected_tile_serves_no_swale() {
+        let mut job = Job::new();
+        job.main(300.0);
+        job.swale(&[(100.0, 200.0), (100.0, 60.0)]);
+        let t1 = job.line("T1", crate::job::suspected(), &[(100.0, 60.0), (100.0, 190.0)], plan::Joins::Nothing);
+        assert_eq!(job.found(&RULE).len(), 1);
+        let seen = plan::OldTile { evidence: Evidence::Seen, ..plan::OldTile::default() };
+        job.change(t1, |line| line.kind = LineKind::OldTile(seen));
         assert!(job.found(&RULE).is_empty());
     }
 }
