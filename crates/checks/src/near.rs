@@ -1,7 +1,9 @@
 //! Pieces of path in a tree, so that neighbours are found without asking everyone.
 
+use std::ops::Range;
+
 use measure::{Point, along, distance};
-use rstar::{AABB, PointDistance, RTree, RTreeObject};
+use rstar::{AABB, Envelope, PointDistance, RTree, RTreeObject};
 
 /// Ends this near each other are one place, metres: 0.01 ft, the trade's tolerance at joints.
 pub(crate) const TOUCH_M: f64 = 0.01 * measure::FOOT_M;
@@ -36,13 +38,27 @@ impl Segment {
     }
 
     /// Square of the distance to a place, without a root: the trees ask for it often.
-    fn square_to(&self, to: Point) -> f64 {
+    pub fn square_to(&self, to: Point) -> f64 {
         let (dx, dy) = (self.b.x - self.a.x, self.b.y - self.a.y);
         let (px, py) = (to.x - self.a.x, to.y - self.a.y);
         let square = dx * dx + dy * dy;
         let t = if square > 0.0 { ((px * dx + py * dy) / square).clamp(0.0, 1.0) } else { 0.0 };
         let (ox, oy) = (px - t * dx, py - t * dy);
         ox * ox + oy * oy
+    }
+
+    /// It in equal parts no longer than that.
+    pub fn parts(&self, longest_m: f64) -> impl Iterator<Item = Self> {
+        let (whole, length_m) = (*self, self.length_m());
+        let count = (length_m / longest_m).ceil().clamp(1.0, 100_000.0);
+        let at = move |i: usize| along(whole.a, whole.b, i as f64 / count);
+        let part = move |i: usize| Self {
+            start_m: whole.start_m + length_m * i as f64 / count,
+            a: at(i),
+            b: at(i + 1),
+            ..whole
+        };
+        (0..count as usize).map(part)
     }
 
     /// The part of it that runs beside another piece, no farther than `offset_m` to either side: from and to along it.
@@ -111,19 +127,6 @@ fn clip(range: (f64, f64), (start, slope): (f64, f64), (low, high): (f64, f64)) 
     (part.0 < part.1).then_some(part)
 }
 
-impl RTreeObject for Segment {
-    type Envelope = AABB<[f64; 2]>;
-    fn envelope(&self) -> Self::Envelope {
-        self.envelope_with(0.0)
-    }
-}
-
-impl PointDistance for Segment {
-    fn distance_2(&self, point: &[f64; 2]) -> f64 {
-        self.square_to(Point::new(point[0], point[1]))
-    }
-}
-
 /// The pieces of a path; a single place is one piece without length.
 pub(crate) fn segments(path: u32, points: &[Point]) -> Vec<Segment> {
     let mut start_m = 0.0;
@@ -138,20 +141,61 @@ pub(crate) fn segments(path: u32, points: &[Point]) -> Vec<Segment> {
     points.windows(2).map(piece).collect()
 }
 
+/// Neighbouring pieces of a path in one box of the tree: a tree of pieces takes longer to build than it saves.
+struct Run {
+    pieces: Range<usize>,
+    envelope: AABB<[f64; 2]>,
+}
+
+/// Most pieces of a run.
+const RUN: usize = 8;
+
+impl RTreeObject for Run {
+    type Envelope = AABB<[f64; 2]>;
+    fn envelope(&self) -> Self::Envelope {
+        self.envelope
+    }
+}
+
+impl PointDistance for Run {
+    /// Square of the distance to the box: no piece of it is nearer.
+    fn distance_2(&self, point: &[f64; 2]) -> f64 {
+        self.envelope.distance_2(point)
+    }
+}
+
 /// A tree over the pieces of many paths.
-pub(crate) struct Index(RTree<Segment>);
+pub(crate) struct Index {
+    pieces: Vec<Segment>,
+    runs: RTree<Run>,
+}
 
 impl Index {
     /// Builds the tree; pieces without a place are left out.
-    pub fn new(segments: Vec<Segment>) -> Self {
-        let sound = |segment: &Segment| segment.a.is_finite() && segment.b.is_finite();
-        Self(RTree::bulk_load(segments.into_iter().filter(sound).collect()))
+    pub fn new(pieces: Vec<Segment>) -> Self {
+        let pieces: Vec<Segment> = pieces.into_iter().filter(|p| p.a.is_finite() && p.b.is_finite()).collect();
+        let mut next = 0;
+        let paths = pieces.chunk_by(|x, y| x.path == y.path);
+        let runs = paths.flat_map(|path| path.chunks(RUN)).map(|run| {
+            let pieces = next..next + run.len();
+            next = pieces.end;
+            let boxes = run.iter().map(|piece| piece.envelope_with(0.0));
+            Run { pieces, envelope: boxes.fold(AABB::new_empty(), |all, one| all.merged(&one)) }
+        });
+        let runs = RTree::bulk_load(runs.collect());
+        Self { pieces, runs }
+    }
+
+    /// Pieces whose box meets a box.
+    fn meeting(&self, envelope: AABB<[f64; 2]>) -> impl Iterator<Item = &Segment> {
+        let runs = self.runs.locate_in_envelope_intersecting(&envelope);
+        let pieces = runs.flat_map(|run| &self.pieces[run.pieces.clone()]);
+        pieces.filter(move |piece| piece.envelope_with(0.0).intersects(&envelope))
     }
 
     /// Pieces whose box comes within reach of a piece's box, by path and distance along it.
     pub fn around(&self, segment: &Segment, reach_m: f64) -> Vec<&Segment> {
-        let mut near: Vec<&Segment> =
-            self.0.locate_in_envelope_intersecting(&segment.envelope_with(reach_m)).collect();
+        let mut near: Vec<&Segment> = self.meeting(segment.envelope_with(reach_m)).collect();
         near.sort_by(|x, y| x.path.cmp(&y.path).then(x.start_m.total_cmp(&y.start_m)));
         near
     }
@@ -175,28 +219,25 @@ impl Index {
 
     /// True where there is nothing.
     pub fn is_empty(&self) -> bool {
-        self.0.size() == 0
+        self.pieces.is_empty()
     }
 
     /// Pieces that a ray from a place to the east may meet.
     pub fn east_of(&self, from: Point) -> impl Iterator<Item = &Segment> {
-        self.0.locate_in_envelope_intersecting(&AABB::from_corners([from.x, from.y], [f64::MAX, from.y]))
-    }
-
-    /// The piece nearest to a point, known to lie no farther away than `within_m`.
-    pub fn nearest_within(&self, to: Point, within_m: f64) -> Option<&Segment> {
-        let spot = Segment { path: 0, start_m: 0.0, a: to, b: to };
-        let near = self.0.locate_in_envelope_intersecting(&spot.envelope_with(within_m));
-        let ranked = near.map(|piece| (piece.square_to(to), piece));
-        let best = ranked.min_by(|x, y| {
-            x.0.total_cmp(&y.0).then((x.1.path, x.1.start_m as i64).cmp(&(y.1.path, y.1.start_m as i64)))
-        });
-        best.map(|(_, piece)| piece)
+        self.meeting(AABB::from_corners([from.x, from.y], [f64::MAX, from.y]))
     }
 
     /// The piece nearest to a point.
     pub fn nearest(&self, to: Point) -> Option<&Segment> {
-        self.0.nearest_neighbor(&[to.x, to.y])
+        let mut best: Option<(f64, &Segment)> = None;
+        for (run, box_square) in self.runs.nearest_neighbor_iter_with_distance_2(&[to.x, to.y]) {
+            if best.is_some_and(|(square, _)| square < box_square) {
+                break;
+            }
+            let pieces = self.pieces[run.pieces.clone()].iter().map(|piece| (piece.square_to(to), piece));
+            best = best.into_iter().chain(pieces).min_by(|x, y| x.0.total_cmp(&y.0));
+        }
+        best.map(|(_, piece)| piece)
     }
 }
 

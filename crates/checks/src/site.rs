@@ -36,8 +36,6 @@ pub struct Site<'a> {
     pub(crate) survey: Option<&'a Surveyed>,
     /// The lidar as it was read, where there is one.
     pub(crate) lidar: Option<&'a Grid>,
-    /// The field, where one is drawn.
-    pub(crate) field: Option<geo::Polygon<f64>>,
     /// Pieces of all lines; `path` is the number of the line's id.
     pub(crate) pieces: Index,
     /// Sides of the field and its holes, once somebody asks.
@@ -70,7 +68,6 @@ impl<'a> Site<'a> {
             }
         }
         let pieces = plan.lines.iter().flat_map(|(id, line)| segments(id.0, &line.points)).collect();
-        let field = plan.field.as_ref().map(polygon);
         let pieces = Index::new(pieces);
         let pits = plan.landmarks.values().filter_map(|mark| match &mark.kind {
             LandmarkKind::Pit(pit) => Some((mark.outline.middle(), pit)),
@@ -86,7 +83,6 @@ impl<'a> Site<'a> {
             ground,
             survey,
             lidar,
-            field,
             pieces,
             sides,
             swale_pieces,
@@ -130,19 +126,25 @@ impl<'a> Site<'a> {
         })
     }
 
+    /// Sides of the field and its holes; `path` is 0 for the field, the number of the hole from 1 else.
+    pub(crate) fn sides(&self) -> &Index {
+        self.sides.get_or_init(|| {
+            let rings = (0u32..).zip(self.plan.field.iter().flat_map(|field| field.rings()));
+            let sides = rings.flat_map(|(i, ring)| {
+                let closed: Vec<Point> = ring.iter().chain(ring.first()).copied().collect();
+                segments(i, &closed)
+            });
+            Index::new(sides.collect())
+        })
+    }
+
     /// True inside the field, its holes left out; everywhere where no field is drawn.
     pub(crate) fn in_field(&self, at: Point) -> bool {
-        let Some(field) = &self.plan.field else { return true };
-        let sides = self.sides.get_or_init(|| {
-            let ring = |ring: &Vec<Point>| {
-                let mut path = ring.clone();
-                path.extend(ring.first().copied());
-                segments(0, &path)
-            };
-            Index::new(field.rings().flat_map(ring).collect())
-        });
+        if self.plan.field.is_none() {
+            return true;
+        }
         // An even-odd count along a ray to the east: only sides that the ray may meet are asked.
-        sides
+        self.sides()
             .east_of(at)
             .filter(|side| (side.a.y > at.y) != (side.b.y > at.y))
             .filter(|side| at.x < (side.b.x - side.a.x) * (at.y - side.a.y) / (side.b.y - side.a.y) + side.a.x)
@@ -306,9 +308,4 @@ fn both_known(plan: &Plan, joint: &Joint) -> bool {
 fn name_key(name: &str) -> (String, u64, String) {
     let stem = name.trim_end_matches(|c: char| c.is_ascii_digit());
     (stem.to_string(), name[stem.len()..].parse().unwrap_or(0), name.to_string())
-}
-
-fn polygon(field: &plan::Field) -> geo::Polygon<f64> {
-    let ring = |points: &Vec<Point>| points.iter().map(|p| (p.x, p.y)).collect::<geo::LineString<f64>>();
-    geo::Polygon::new(ring(&field.ring), field.holes.iter().map(ring).collect())
 }

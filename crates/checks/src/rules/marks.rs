@@ -51,21 +51,40 @@ pub(crate) fn near<'a>(site: &Site<'a>, outline: &Outline, reach_m: f64) -> Vec<
     let edges = segments(0, &outline.path());
     for edge in &edges {
         for own in site.pieces.around(edge, reach_m) {
-            let (nearest_m, apart_m) = own.nearest_to(edge);
-            let found = (own.beside(edge, reach_m).into_iter())
-                .chain([edge.a, edge.b].into_iter().filter_map(|end| own.within(end, reach_m)));
-            parts.entry(LineId(own.path)).or_default().extend(found.map(|(from_m, to_m)| Stretch {
-                from_m: own.start_m + from_m,
-                to_m: own.start_m + to_m,
-                worst_m: own.start_m + nearest_m.clamp(from_m, to_m),
-                worst: apart_m,
-            }));
+            parts.entry(LineId(own.path)).or_default().extend(parts_near(own, edge, reach_m));
         }
     }
     if let Outline::Around(ring) = outline {
         inside(site, ring, &edges, &mut parts);
     }
     by_line(site, parts)
+}
+
+/// New lines within reach of the outer edge of the field, by name.
+pub(crate) fn near_boundary<'a>(site: &Site<'a>, reach_m: f64) -> Vec<Near<'a>> {
+    let reach_m = reach_m + LEVEL_TOLERANCE_M;
+    let parts = site.new_lines().map(|(id, line, _)| {
+        let of_piece = |own: Segment| {
+            let sides = site.sides().around(&own, reach_m).into_iter().filter(|side| side.path == 0);
+            sides.flat_map(move |side| parts_near(&own, side, reach_m)).collect::<Vec<_>>()
+        };
+        (id, segments(id.0, &line.points).into_iter().flat_map(of_piece).collect())
+    });
+    by_line(site, parts.collect())
+}
+
+/// The parts of a piece within reach of an edge.
+fn parts_near(own: &Segment, edge: &Segment, reach_m: f64) -> impl Iterator<Item = Stretch> + use<> {
+    let (nearest_m, apart_m) = own.nearest_to(edge);
+    let (own, ends) = (*own, [edge.a, edge.b]);
+    let found =
+        own.beside(edge, reach_m).into_iter().chain(ends.into_iter().filter_map(move |end| own.within(end, reach_m)));
+    found.map(move |(from_m, to_m)| Stretch {
+        from_m: own.start_m + from_m,
+        to_m: own.start_m + to_m,
+        worst_m: own.start_m + nearest_m.clamp(from_m, to_m),
+        worst: apart_m,
+    })
 }
 
 /// The parts of lines inside a ring.

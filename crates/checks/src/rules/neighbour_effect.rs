@@ -1,9 +1,9 @@
 //! Check 130, lateral effect over the boundary.
 
 use measure::{FOOT_M, Point, nearest_on};
-use plan::{LandmarkKind, Outline};
+use plan::LandmarkKind;
 
-use super::marks::{Near, near};
+use super::marks::{Near, near, near_boundary};
 use super::soil::served_m;
 use crate::stretch::without;
 use crate::{Finding, Place, Rule, Severity, Site};
@@ -31,7 +31,8 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let marked = site.marks(|mark| matches!(mark.kind, LandmarkKind::Neighbour { agreed: false }));
-    let marked = marked.flat_map(|(_, mark)| parts(site, &mark.outline, |_, _| true)).collect();
+    let widest_m = site.new_lines().map(|(_, _, worked)| served_m(site, worked)).fold(0.0, f64::max);
+    let marked = marked.flat_map(|(_, mark)| parts(site, near(site, &mark.outline, widest_m), |_, _| true)).collect();
     let sides: Vec<Vec<Point>> = site
         .marks(|mark| matches!(mark.kind, LandmarkKind::Neighbour { .. }))
         .map(|(_, m)| m.outline.path())
@@ -40,19 +41,14 @@ fn find(site: &Site) -> Vec<Finding> {
         let apart = |side: &Vec<Point>| nearest_on(side, at).is_none_or(|(.., to_m)| to_m > away_m + SAME_SIDE_M);
         sides.iter().all(apart)
     };
-    let ring = site.plan.field.as_ref().map(|field| {
-        let first = field.ring.first().copied();
-        Outline::Along(field.ring.iter().copied().chain(first).collect())
-    });
-    let other = ring.map_or(Vec::new(), |ring| parts(site, &ring, is_other));
+    let other = parts(site, near_boundary(site, widest_m), is_other);
     let weights = [(Severity::Decide, marked), (Severity::Note, other)];
     weights.into_iter().filter_map(|(severity, parts)| finding(site, severity, parts)).collect()
 }
 
-/// Perforated parts of lines that drain land beyond an outline: the place and its length, metres. A part counts where
-/// `wanted` says so of its nearest place and its distance there.
-fn parts(site: &Site, outline: &Outline, wanted: impl Fn(Point, f64) -> bool) -> Vec<(Place, f64)> {
-    let widest_m = site.new_lines().map(|(_, _, worked)| served_m(site, worked)).fold(0.0, f64::max);
+/// Perforated parts of lines that drain land beyond what they are near: the place and its length, metres. A part counts
+/// where `wanted` says so of its nearest place and its distance there.
+fn parts(site: &Site, lines: Vec<Near>, wanted: impl Fn(Point, f64) -> bool) -> Vec<(Place, f64)> {
     let of_line = |mut near: Near| {
         let (reach_m, skipped_m) = (served_m(site, near.worked), at_outlet_m(site, &near));
         let id = near.id;
@@ -64,7 +60,7 @@ fn parts(site: &Site, outline: &Outline, wanted: impl Fn(Point, f64) -> bool) ->
         let length = site.units().length(length_m);
         Some((site.place(id, extent, part.worst_m.clamp(extent.0, extent.1), &length), length_m))
     };
-    near(site, outline, widest_m).into_iter().filter_map(of_line).collect()
+    lines.into_iter().filter_map(of_line).collect()
 }
 
 fn finding(site: &Site, severity: Severity, parts: Vec<(Place, f64)>) -> Option<Finding> {

@@ -4,7 +4,7 @@ use design::LineDesign;
 use measure::{FOOT_M, Point, along, bearing, distance};
 use plan::{Line, LineId, LineKind, Pattern};
 
-use crate::near::Index;
+use crate::near::{Index, Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{total_m, under, worst};
 use crate::{Finding, Rule, Severity, Site};
@@ -15,6 +15,8 @@ const ANOTHER_SWALE_M: f64 = 100.0 * FOOT_M;
 const ALONG: f64 = 1.0;
 /// Distance between the places looked at, metres: 25 ft, as the stations of the design; straight between them.
 const STEP_M: f64 = 25.0 * FOOT_M;
+/// Flow lines are looked up for so much of a line at once, metres.
+const PART_M: f64 = 200.0 * FOOT_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -42,82 +44,53 @@ fn is_meant_for_low_ground(line: &Line) -> bool {
     line.kind == LineKind::Main || line.pattern == Pattern::Targeted
 }
 
-/// The flow line nearest to a place of the line.
-struct Low {
-    away_m: f64,
-    at: Point,
-    /// True where the line runs along it and it is near enough to be meant.
-    counts: bool,
-}
-
-/// The flow line beside a place of the line, which is known to lie no farther away than `within_m`.
-fn beside(swales: &Index, at: Point, way: (f64, f64), within_m: f64) -> Option<Low> {
-    let near = if within_m.is_finite() { swales.nearest_within(at, within_m) } else { None };
-    let piece = near.or_else(|| swales.nearest(at))?;
-    let low = piece.nearest(at).1;
-    let own = (piece.b.x - piece.a.x, piece.b.y - piece.a.y);
-    let (dot, cross) = (own.0 * way.0 + own.1 * way.1, own.0 * way.1 - own.1 * way.0);
-    let (away_m, is_along) = (distance(at, low), cross.abs() <= dot.abs() * ALONG + 1e-9);
-    Some(Low { away_m, at: low, counts: is_along && away_m <= ANOTHER_SWALE_M })
-}
-
-/// How far inside the limit each place of the line lies, metres; `None` as soon as more than `most_m` of the line is
-/// known to lie inside it.
-fn margins(
-    swales: &Index,
-    line: &Line,
-    (length_m, most_m): (f64, f64),
-    limit_m: f64,
-) -> Option<Vec<(f64, Option<f64>)>> {
-    let steps = (length_m / STEP_M).ceil().clamp(1.0, 100_000.0) as usize;
-    let step_m = length_m / steps as f64;
-    // From one place to the next the nearest flow line is no farther away than it was, and the step.
-    let mut within_m = f64::INFINITY;
-    let mut inside_m = 0.0;
-    let mut margins: Vec<(f64, Option<f64>)> = Vec::with_capacity(steps + 1);
-    for i in 0..=steps {
-        let station_m = step_m * i as f64;
-        let low = beside_at(swales, line, station_m, within_m);
-        within_m = low.as_ref().map_or(f64::INFINITY, |low| low.away_m + step_m + LEVEL_TOLERANCE_M);
-        let margin_m = low.filter(|low| low.counts).map(|low| limit_m - low.away_m);
-        let is_off = |last: &(f64, Option<f64>)| last.1.zip(margin_m).is_some_and(|(a, b)| a.min(b) < 0.0);
-        if margins.last().is_some_and(|last| !is_off(last)) {
-            inside_m += step_m;
+/// How far inside the limit each place of the line lies, metres, silent where the nearest flow line is none that the
+/// line was meant for; `None` as soon as more than `most_m` of the line is known not to lie off its swale.
+fn margins(swales: &Index, line: &Line, most_m: f64, limit_m: f64) -> Option<Vec<(f64, Option<f64>)>> {
+    let mut margins: Vec<(f64, Option<f64>)> = Vec::new();
+    let mut well_m = 0.0;
+    for piece in segments(0, &line.points).iter().flat_map(|piece| piece.parts(PART_M)) {
+        let near = swales.around(&piece, ANOTHER_SWALE_M);
+        let steps = (piece.length_m() / STEP_M).ceil().max(1.0) as usize;
+        for i in 0..=steps {
+            let share = i as f64 / steps as f64;
+            let margin_m = margin_m(&near, &piece, share, limit_m);
+            let is_off = |last: &(f64, Option<f64>)| last.1.zip(margin_m).is_some_and(|(a, b)| a.min(b) < 0.0);
+            if i > 0 && !margins.last().is_some_and(is_off) {
+                well_m += piece.length_m() / steps as f64;
+            }
+            margins.push((piece.start_m + share * piece.length_m(), margin_m));
         }
-        if inside_m > most_m {
+        if well_m > most_m {
             return None;
         }
-        margins.push((station_m, margin_m));
     }
     Some(margins)
 }
 
-fn beside_at(swales: &Index, line: &Line, station_m: f64, within_m: f64) -> Option<Low> {
-    let mut left_m = station_m;
-    let last = line.points.len().checked_sub(2)?;
-    for (i, pair) in line.points.windows(2).enumerate() {
-        let length_m = distance(pair[0], pair[1]);
-        if left_m <= length_m || i == last {
-            let t = if length_m > 0.0 { (left_m / length_m).clamp(0.0, 1.0) } else { 0.0 };
-            let way = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
-            return beside(swales, along(pair[0], pair[1], t), way, within_m);
-        }
-        left_m -= length_m;
-    }
-    None
+/// The margin at a place of a piece to the nearest of the flow lines, where that runs along the piece.
+fn margin_m(near: &[&Segment], piece: &Segment, share: f64, limit_m: f64) -> Option<f64> {
+    let at = along(piece.a, piece.b, share);
+    let ranked = near.iter().map(|swale| (swale.square_to(at), swale));
+    let (square, swale) = ranked.min_by(|x, y| x.0.total_cmp(&y.0))?;
+    let (own, way) = ((piece.b.x - piece.a.x, piece.b.y - piece.a.y), (swale.b.x - swale.a.x, swale.b.y - swale.a.y));
+    let (dot, cross) = (own.0 * way.0 + own.1 * way.1, own.0 * way.1 - own.1 * way.0);
+    let (away_m, is_along) = (square.sqrt(), cross.abs() <= dot.abs() * ALONG + 1e-9);
+    (is_along && away_m <= ANOTHER_SWALE_M).then_some(limit_m - away_m)
 }
 
 fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let (criteria, units) = (&site.plan.criteria, site.units());
-    let inside_m = (1.0 - criteria.swale_share) * worked.length_m;
-    let margins = margins(swales, line, (worked.length_m, inside_m), criteria.swale_offset_m)?;
+    let most_m = (1.0 - criteria.swale_share) * worked.length_m;
+    let margins = margins(swales, line, most_m, criteria.swale_offset_m)?;
     let off = under(&margins, -LEVEL_TOLERANCE_M);
     if total_m(&off) <= criteria.swale_share * worked.length_m {
         return None;
     }
     let far = *worst(&off)?;
     let at = site.point(id, far.worst_m);
-    let Low { away_m, at: low, .. } = beside_at(swales, line, far.worst_m, f64::INFINITY)?;
+    let low = swales.nearest(at)?.nearest(at).1;
+    let away_m = distance(at, low);
     let message = format!(
         "The low ground is up to {} to the {} of {}, {}. Move the line or keep it.",
         units.length(away_m),

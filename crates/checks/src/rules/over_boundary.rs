@@ -1,10 +1,9 @@
 //! Check 63, outside the boundary.
 
-use geo::coordinate_position::{CoordPos, CoordinatePosition};
 use measure::{Point, along, distance};
 use plan::{Joins, Line, LineId};
 
-use crate::near::{Index, Segment, segments};
+use crate::near::{Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, join};
 use crate::{Finding, Rule, Severity, Site};
@@ -21,26 +20,13 @@ pub const RULE: Rule = Rule {
     find,
 };
 
-/// The field, and its sides in a tree.
-struct Fence<'a> {
-    field: &'a geo::Polygon<f64>,
-    sides: Index,
-}
-
 fn find(site: &Site) -> Vec<Finding> {
-    let Some(field) = &site.field else { return Vec::new() };
-    let fence = Fence { field, sides: Index::new(sides(field)) };
-    site.new_lines().flat_map(|(id, line, _)| of_line(site, &fence, id, line)).collect()
+    site.new_lines().flat_map(|(id, line, _)| of_line(site, id, line)).collect()
 }
 
-fn sides(field: &geo::Polygon<f64>) -> Vec<Segment> {
-    let rings = std::iter::once(field.exterior()).chain(field.interiors());
-    rings.flat_map(|ring| segments(0, &ring.coords().map(|c| Point::new(c.x, c.y)).collect::<Vec<_>>())).collect()
-}
-
-fn of_line(site: &Site, fence: &Fence, id: LineId, line: &Line) -> Vec<Finding> {
+fn of_line(site: &Site, id: LineId, line: &Line) -> Vec<Finding> {
     let allowed_m = allowed_m(site, id);
-    let beyond = fence.outside(line).into_iter().map(|part| Stretch { from_m: part.from_m.max(allowed_m), ..part });
+    let beyond = outside(site, line).into_iter().map(|part| Stretch { from_m: part.from_m.max(allowed_m), ..part });
     let too_long = beyond.filter(|part| part.length_m() > site.plan.criteria.outside_m + LEVEL_TOLERANCE_M);
     too_long.map(|part| finding(site, id, line, &part)).collect()
 }
@@ -65,32 +51,29 @@ fn allowed_m(site: &Site, id: LineId) -> f64 {
     0.0
 }
 
-impl Fence<'_> {
-    /// The stretches of a line outside the field.
-    fn outside(&self, line: &Line) -> Vec<Stretch> {
-        join(segments(0, &line.points).iter().flat_map(|piece| self.outside_parts(piece)), LEVEL_TOLERANCE_M)
-    }
+/// The stretches of a line outside the field.
+fn outside(site: &Site, line: &Line) -> Vec<Stretch> {
+    join(segments(0, &line.points).iter().flat_map(|piece| outside_parts(site, piece)), LEVEL_TOLERANCE_M)
+}
 
-    /// The parts of a piece outside: it is cut at every side, and each cut lies wholly in or out.
-    fn outside_parts(&self, piece: &Segment) -> Vec<Stretch> {
-        let mut cuts = vec![0.0, 1.0];
-        cuts.extend(self.sides.around(piece, 0.0).into_iter().filter_map(|side| cut(piece, side)));
-        cuts.sort_by(f64::total_cmp);
-        let parts = cuts.windows(2).filter(|cut| self.is_outside(along(piece.a, piece.b, (cut[0] + cut[1]) / 2.0)));
-        let station_m = |share: f64| piece.start_m + share * piece.length_m();
-        let stretch = |cut: &[f64]| {
-            let (from_m, to_m) = (station_m(cut[0]), station_m(cut[1]));
-            Stretch { from_m, to_m, worst_m: (from_m + to_m) / 2.0, worst: 0.0 }
-        };
-        parts.map(stretch).filter(|part| part.length_m() > 0.0).collect()
-    }
+/// The parts of a piece outside: it is cut at every side, and each cut lies wholly in or out.
+fn outside_parts(site: &Site, piece: &Segment) -> Vec<Stretch> {
+    let mut cuts = vec![0.0, 1.0];
+    cuts.extend(site.sides().around(piece, 0.0).into_iter().filter_map(|side| cut(piece, side)));
+    cuts.sort_by(f64::total_cmp);
+    let parts = cuts.windows(2).filter(|cut| is_outside(site, along(piece.a, piece.b, (cut[0] + cut[1]) / 2.0)));
+    let station_m = |share: f64| piece.start_m + share * piece.length_m();
+    let stretch = |cut: &[f64]| {
+        let (from_m, to_m) = (station_m(cut[0]), station_m(cut[1]));
+        Stretch { from_m, to_m, worst_m: (from_m + to_m) / 2.0, worst: 0.0 }
+    };
+    parts.map(stretch).filter(|part| part.length_m() > 0.0).collect()
+}
 
-    /// A place on the boundary itself is not outside.
-    fn is_outside(&self, at: Point) -> bool {
-        let coordinate = geo::Coord { x: at.x, y: at.y };
-        let on_side = || self.sides.nearest(at).is_some_and(|s| distance(s.nearest(at).1, at) <= LEVEL_TOLERANCE_M);
-        self.field.coordinate_position(&coordinate) == CoordPos::Outside && !on_side()
-    }
+/// A place on the boundary itself is not outside.
+fn is_outside(site: &Site, at: Point) -> bool {
+    let on_side = || site.sides().nearest(at).is_some_and(|s| distance(s.nearest(at).1, at) <= LEVEL_TOLERANCE_M);
+    !site.in_field(at) && !on_side()
 }
 
 /// Where a side cuts a piece, as a share of the piece; `None` where it does not, or runs along it.
