@@ -193,9 +193,14 @@ impl Index {
         pieces.filter(move |piece| piece.envelope_with(0.0).intersects(&envelope))
     }
 
-    /// Pieces whose box comes within reach of a piece's box, by path and distance along it.
+    /// Pieces whose box comes within reach of a piece's box, in any order.
+    pub fn reached(&self, segment: &Segment, reach_m: f64) -> Vec<&Segment> {
+        self.meeting(segment.envelope_with(reach_m)).collect()
+    }
+
+    /// The same by path and distance along it.
     pub fn around(&self, segment: &Segment, reach_m: f64) -> Vec<&Segment> {
-        let mut near: Vec<&Segment> = self.meeting(segment.envelope_with(reach_m)).collect();
+        let mut near = self.reached(segment, reach_m);
         near.sort_by(|x, y| x.path.cmp(&y.path).then(x.start_m.total_cmp(&y.start_m)));
         near
     }

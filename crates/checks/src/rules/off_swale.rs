@@ -50,7 +50,7 @@ fn margins(swales: &Index, line: &Line, most_m: f64, limit_m: f64) -> Option<Vec
     let mut margins: Vec<(f64, Option<f64>)> = Vec::new();
     let mut well_m = 0.0;
     for piece in segments(0, &line.points).iter().flat_map(|piece| piece.parts(PART_M)) {
-        let near = swales.around(&piece, ANOTHER_SWALE_M);
+        let near = swales.reached(&piece, ANOTHER_SWALE_M);
         let steps = (piece.length_m() / STEP_M).ceil().max(1.0) as usize;
         for i in 0..=steps {
             let share = i as f64 / steps as f64;
