@@ -222,15 +222,16 @@ impl Default for PriceList {
     }
 }
 
-/// Sizes this near are one, metres.
-const SAME_SIZE_M: f64 = 2e-3;
+/// Sizes this near are one, as a share: 150 mm in a metric list is what 6 in is in the plan, 1.6 % off; the nearest
+/// stocked sizes are 20 % apart.
+const SAME_SIZE: f64 = 0.02;
 
 impl PriceList {
     /// The row for goods of a size: the one that names most of it.
     pub fn row(&self, goods: Goods, size_m: Option<f64>, branch_m: Option<f64>) -> Option<&PriceRow> {
         let fits = |asked: Option<f64>, row: Option<f64>| match (asked, row) {
             (_, None) => Some(0),
-            (Some(asked), Some(row)) if (asked - row).abs() <= SAME_SIZE_M => Some(1),
+            (Some(asked), Some(row)) if (asked - row).abs() <= SAME_SIZE * asked => Some(1),
             _ => None,
         };
         let rows = self.rows.iter().filter(|row| row.goods == goods);
@@ -243,5 +244,29 @@ impl PriceList {
     pub fn hours(&self, length_m: f64, trench_m: f64) -> f64 {
         let rate = self.rates.iter().rfind(|rate| rate.from_m <= trench_m).or(self.rates.first());
         rate.map_or(0.0, |rate| length_m / rate.per_hour_m * self.hardness)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The sizes of metric lists (nominal 100 to 375 mm) price the inch sizes they stand for, and no other.
+    #[test]
+    fn metric_rows_price_inch_sizes() {
+        let row = |size_mm: f64| PriceRow {
+            goods: Goods::Perforated,
+            size_m: Some(size_mm / 1000.0),
+            branch_m: None,
+            price: size_mm,
+            pack_m: None,
+        };
+        let nominal = [75.0, 100.0, 125.0, 150.0, 200.0, 250.0, 300.0, 375.0];
+        let list = PriceList { rows: nominal.map(row).to_vec(), ..PriceList::default() };
+        for (inches, size_mm) in [3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0].into_iter().zip(nominal) {
+            let found = list.row(Goods::Perforated, Some(inches * 0.0254), None);
+            assert_eq!(found.map(|row| row.price), Some(size_mm), "{inches} in");
+        }
+        assert!(list.row(Goods::Perforated, Some(0.138), None).is_none());
     }
 }

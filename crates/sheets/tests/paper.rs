@@ -118,7 +118,9 @@ fn the_cut_sheet_prints_what_was_worked_out() {
         assert!(texts.contains(&wanted), "{wanted} is missing");
     }
     assert!(
-        texts.iter().any(|text| text.contains("lengths × grades 4.50 ft, last invert less first 4.50 ft: agrees"))
+        texts
+            .iter()
+            .any(|text| text.contains("lengths × grades as printed 4.50 ft, last invert less first 4.50 ft: agrees"))
     );
     assert!(texts.iter().any(|text| text.starts_with("0+00 is the joint with M1 at 1+00; stations run upstream")));
     assert!(texts.contains(&plan::CAUTION_SHORT));

@@ -2,7 +2,7 @@
 
 use checks::{Finding, Severity};
 use egui::epaint::{PathShape, Shape};
-use egui::{Align2, Painter, Pos2, Stroke, vec2};
+use egui::{Align2, Painter, Pos2, Rect, Stroke, vec2};
 
 use super::lines::stretch;
 use super::{LabelBook, Pen};
@@ -22,19 +22,30 @@ pub fn paint_stretches(pen: &Pen) {
     }
 }
 
-/// Paints a numbered mark at the place of every finding above a note, and of the one that is looked at.
+/// Findings that have a mark: those above a note, and the one that is looked at; with their number and place.
+fn marked<'a>(pen: &'a Pen) -> impl Iterator<Item = (usize, &'a Finding, Pos2)> {
+    let numbered = pen.session.derived().findings.iter().enumerate();
+    let shown = numbered.filter(|(_, finding)| finding.severity != Severity::Note || is_looked_at(pen, finding));
+    shown.map(|(i, finding)| (i + 1, finding, pen.lens.to_screen(finding.at)))
+}
+
+fn is_looked_at(pen: &Pen, finding: &Finding) -> bool {
+    pen.view.finding == Some((finding.check, finding.at))
+}
+
+/// Keeps labels off the marks.
+pub fn reserve(pen: &Pen, labels: &mut LabelBook) {
+    marked(pen).for_each(|(.., at)| labels.reserve(Rect::from_center_size(at, vec2(20.0, 20.0))));
+}
+
+/// Paints a numbered mark at the place of every finding that has one.
 pub fn paint_marks(pen: &Pen, labels: &mut LabelBook) {
-    let derived = pen.session.derived();
-    for (i, finding) in derived.findings.iter().enumerate().rev() {
-        let looked_at = pen.view.finding == Some((finding.check, finding.at));
-        if finding.severity == Severity::Note && !looked_at {
-            continue;
-        }
-        let at = pen.lens.to_screen(finding.at);
-        if looked_at {
+    let marked: Vec<(usize, &Finding, Pos2)> = marked(pen).collect();
+    for (number, finding, at) in marked.into_iter().rev() {
+        if is_looked_at(pen, finding) {
             pen.painter.circle_stroke(at, 17.0, Stroke::new(3.0, pen.palette.next));
         }
-        severity_mark(pen.painter, pen.palette, at, 10.0, finding.severity, &(i + 1).to_string());
+        severity_mark(pen.painter, pen.palette, at, 10.0, finding.severity, &number.to_string());
         write_amount(pen, labels, at, finding);
     }
 }

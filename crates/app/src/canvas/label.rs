@@ -26,9 +26,21 @@ impl LabelBook {
         font: FontId,
         colour: Color32,
     ) -> Option<Rect> {
+        self.write_where(pen, places, (text, font, colour), |_| true)
+    }
+
+    /// The same where the rectangle also suits the writer.
+    pub fn write_where(
+        &mut self,
+        pen: &Pen,
+        places: &[(Pos2, Align2)],
+        (text, font, colour): (&str, FontId, Color32),
+        suits: impl Fn(Rect) -> bool,
+    ) -> Option<Rect> {
         let galley = pen.painter.layout_no_wrap(text.to_string(), font, colour);
         let fits = |rect: &Rect| {
-            pen.lens.rect.contains_rect(*rect) && !self.taken.iter().any(|other| other.intersects(*rect))
+            let is_free = !self.taken.iter().any(|other| other.intersects(*rect));
+            pen.lens.rect.contains_rect(*rect) && is_free && suits(*rect)
         };
         let rects =
             places.iter().map(|(at, align)| align.anchor_size(*at, galley.size()).expand2(egui::vec2(4.0, 1.5)));

@@ -1,21 +1,28 @@
 //! Marks on the land: places as rings, courses by their dash, areas with a quiet filling; each with its name.
 
 use egui::epaint::Shape;
-use egui::{Align2, Color32, Pos2, Stroke, vec2};
+use egui::{Align2, Color32, Pos2, Rect, Stroke, vec2};
 use plan::{Landmark, LandmarkKind, Outline};
 
 use super::{LabelBook, Pen};
 use crate::theme::plain;
 use crate::view::Selection;
 
-/// Paints every mark with its name.
+/// Paints every mark.
 pub fn paint(pen: &Pen, labels: &mut LabelBook) {
     for (id, mark) in &pen.session.derived().plan.landmarks {
         let path = pen.lens.path(&mark.outline.path());
         let chosen = pen.view.selection == Selection::Landmark(*id);
         paint_one(pen, mark, &path, chosen);
-        write_name(pen, labels, mark);
+        if let Outline::At(_) = mark.outline {
+            path.iter().for_each(|at| labels.reserve(Rect::from_center_size(*at, vec2(8.0, 8.0))));
+        }
     }
+}
+
+/// Writes the names of all marks, over the lines.
+pub fn paint_names(pen: &Pen, labels: &mut LabelBook) {
+    pen.session.derived().plan.landmarks.values().for_each(|mark| write_name(pen, labels, mark));
 }
 
 fn paint_one(pen: &Pen, mark: &Landmark, path: &[Pos2], chosen: bool) {

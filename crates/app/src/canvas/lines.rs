@@ -2,7 +2,7 @@
 
 use design::LineDesign;
 use egui::epaint::{PathShape, Shape};
-use egui::{Align2, Pos2, Stroke, vec2};
+use egui::{Align2, Pos2, Rect, Stroke, vec2};
 use measure::{Point, point_at};
 use plan::{Line, LineId, LineKind};
 
@@ -130,16 +130,33 @@ fn word(evidence: plan::Evidence) -> &'static str {
     }
 }
 
-/// Writes the labels of all lines where they fit.
+/// Writes the labels of all lines where they fit; where lines lie close, only the name. No label lies on another line: it
+/// would be read as that line's.
 pub fn paint_labels(pen: &Pen, labels: &mut LabelBook) {
     let derived = pen.session.derived();
+    let paths: Vec<(LineId, Vec<Pos2>)> =
+        derived.plan.lines.iter().map(|(id, line)| (*id, pen.lens.path(&line.points))).collect();
     for (id, line) in &derived.plan.lines {
         let text = label(pen, line, derived.design.lines.get(id));
         let look = pen.palette.line(line.kind);
         let chosen = pen.view.selection.line() == Some(*id);
         let colour = if chosen { pen.palette.ink } else { look.colour };
-        labels.write(pen, &places_beside(pen, line), &text, bold(13.0), colour);
+        let places = places_beside(pen, line);
+        let is_clear = |rect: Rect| {
+            let mut others = paths.iter().filter(|(other, _)| other != id);
+            !others.any(|(_, path)| path.windows(2).any(|pair| meets(rect, pair[0], pair[1])))
+        };
+        [&text, &line.name]
+            .into_iter()
+            .find_map(|text| labels.write_where(pen, &places, (text, bold(13.0), colour), is_clear));
     }
+}
+
+/// True where a straight piece comes into a rectangle.
+fn meets(rect: Rect, a: Pos2, b: Pos2) -> bool {
+    let side = |corner: Pos2| (b - a).rot90().dot(corner - a) > 0.0;
+    let corners = [rect.left_top(), rect.right_top(), rect.left_bottom(), rect.right_bottom()].map(side);
+    Rect::from_two_pos(a, b).intersects(rect) && corners.iter().any(|left| *left != corners[0])
 }
 
 /// Places for a label: to either side, at several shares of the length.
@@ -158,4 +175,20 @@ fn places_beside(pen: &Pen, line: &Line) -> Vec<(Pos2, Align2)> {
         });
     }
     places
+}
+
+#[cfg(test)]
+mod tests {
+    use egui::pos2;
+
+    use super::*;
+
+    #[test]
+    fn a_piece_comes_into_a_rectangle_or_passes_its_corner() {
+        let rect = Rect::from_min_max(pos2(0.0, 0.0), pos2(10.0, 4.0));
+        assert!(meets(rect, pos2(-5.0, 2.0), pos2(20.0, 2.0)));
+        assert!(meets(rect, pos2(4.0, 1.0), pos2(6.0, 2.0)));
+        assert!(!meets(rect, pos2(-5.0, 5.0), pos2(20.0, 5.0)));
+        assert!(!meets(rect, pos2(-2.0, 3.0), pos2(2.0, 7.0)));
+    }
 }

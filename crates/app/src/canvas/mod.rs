@@ -89,16 +89,19 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     pen.painter.rect_filled(pen.lens.rect, 0.0, pen.palette.paper);
     let mut labels = LabelBook::default();
     furniture::reserve(pen, &mut labels);
+    findings::reserve(pen, &mut labels);
     if let Some((land, runoff)) = pen.session.land().zip(pen.session.runoff()) {
         paint_ground(pen, land, runoff, caches);
     }
     caches.drop.paint(pen, &mut labels);
     field::paint(pen);
-    watercourses::paint(pen, &mut labels);
+    watercourses::paint(pen);
     landmarks::paint(pen, &mut labels);
     lines::paint(pen);
     outlets::paint(pen, &mut labels);
     findings::paint_stretches(pen);
+    watercourses::paint_names(pen, &mut labels);
+    landmarks::paint_names(pen, &mut labels);
     if pen.view.layers.labels {
         lines::paint_labels(pen, &mut labels);
     }

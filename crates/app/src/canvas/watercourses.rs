@@ -11,16 +11,20 @@ use crate::view::Selection;
 /// Way between the ticks of a ditch's banks, screen points.
 const TICK_EVERY: f32 = 14.0;
 
-/// Paints every ditch and culvert with its name.
-pub fn paint(pen: &Pen, labels: &mut LabelBook) {
+/// Paints every ditch and culvert.
+pub fn paint(pen: &Pen) {
     for (id, course) in &pen.session.derived().plan.watercourses {
         let path = pen.lens.path(&course.points);
         if pen.view.selection == Selection::Watercourse(*id) {
             pen.painter.add(Shape::line(path.clone(), Stroke::new(11.0, pen.palette.faint(pen.palette.next, 0.75))));
         }
         paint_one(pen, course.kind, &path);
-        write_name(pen, labels, course);
     }
+}
+
+/// Writes the names of all of them, over the lines.
+pub fn paint_names(pen: &Pen, labels: &mut LabelBook) {
+    pen.session.derived().plan.watercourses.values().for_each(|course| write_name(pen, labels, course));
 }
 
 /// Paints one along a path on the screen; the legend has its sample from here too.

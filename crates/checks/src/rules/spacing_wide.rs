@@ -44,11 +44,9 @@ fn find(site: &Site) -> Vec<Finding> {
         .zip(soil_at(site, group.at, group.depth_m.unwrap_or(0.0)))
         .map(|(depth_m, soil)| depth_m - hydraulics::arch_m(soil, brief.coefficient_ms(), group.spacing_m));
     let stands = table_m.map_or(String::new(), |table_m| {
-        format!(
-            " Mid-row water table would stand {} deep, target {}.",
-            units.depth(table_m),
-            units.depth(brief.water_table_m)
-        )
+        // Where the arch comes out higher than the ground, the water stands on it.
+        let deep = if table_m > 0.0 { format!("{} deep", units.depth(table_m)) } else { "at the surface".into() };
+        format!(" Mid-row water table would stand {deep}, target {}.", units.depth(brief.water_table_m))
     });
     let message = format!(
         "Laterals from {} on lie {} apart, {} fits the soil.{stands} Use {}.",

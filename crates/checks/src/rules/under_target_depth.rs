@@ -31,12 +31,15 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let mut shallow = under(&depth, limit_m);
     shallow.retain(|part| part.worst < limit_m - LEVEL_TOLERANCE_M);
     let least = *worst(&shallow)?;
+    let way_out = match least.worst_m > LEVEL_TOLERANCE_M {
+        true => format!("Flatten below {}", site.station(least.worst_m)),
+        false => "Start lower".into(),
+    };
     let message = format!(
-        "{} of {} is up to {} shallower than wanted; it drains less far sideways. Flatten below {} or accept.",
+        "{} of {} is up to {} shallower than wanted; it drains less far sideways. {way_out} or accept.",
         units.length(total_m(&shallow)),
         line.name,
-        units.depth(target_m - least.worst),
-        site.station(least.worst_m)
+        units.depth(target_m - least.worst)
     );
     let places = shallow.iter().map(|part| {
         let depth = units.depth(part.worst);
