@@ -124,7 +124,7 @@ fn one_per_place(sorted: Vec<Finding>) -> Vec<Finding> {
     for finding in sorted {
         let groups: Vec<usize> = (0..GROUPS.len()).filter(|g| GROUPS[*g].contains(&finding.check)).collect();
         let others = groups.iter().flat_map(|g| members[*g].iter().copied());
-        match others.filter(|i| may_gather(&kept[*i], &finding) && same_place(&kept[*i], &finding)).min() {
+        match others.filter(|i| same_place(&kept[*i], &finding) && may_gather(&kept[*i], &finding)).min() {
             Some(worse) => name_under(&mut kept[worse], &finding),
             None => {
                 groups.iter().for_each(|g| members[*g].push(kept.len()));

@@ -51,7 +51,9 @@ fn margins(swales: &Index, line: &Line, most_m: f64, limit_m: f64) -> Option<Vec
     let mut well_m = 0.0;
     for piece in segments(0, &line.points).iter().flat_map(|piece| piece.parts(PART_M)) {
         let near = swales.reached(&piece, ANOTHER_SWALE_M);
-        let steps = (piece.length_m() / STEP_M).ceil().max(1.0) as usize;
+        // Where no flow line runs along it there is nothing to look at.
+        let is_crossed = !near.iter().any(|swale| runs_along(&piece, swale));
+        let steps = if is_crossed { 1 } else { (piece.length_m() / STEP_M).ceil().max(1.0) as usize };
         for i in 0..=steps {
             let share = i as f64 / steps as f64;
             let margin_m = margin_m(&near, &piece, share, limit_m);
@@ -73,10 +75,14 @@ fn margin_m(near: &[&Segment], piece: &Segment, share: f64, limit_m: f64) -> Opt
     let at = along(piece.a, piece.b, share);
     let ranked = near.iter().map(|swale| (swale.square_to(at), swale));
     let (square, swale) = ranked.min_by(|x, y| x.0.total_cmp(&y.0))?;
+    let away_m = square.sqrt();
+    (runs_along(piece, swale) && away_m <= ANOTHER_SWALE_M).then_some(limit_m - away_m)
+}
+
+fn runs_along(piece: &Segment, swale: &Segment) -> bool {
     let (own, way) = ((piece.b.x - piece.a.x, piece.b.y - piece.a.y), (swale.b.x - swale.a.x, swale.b.y - swale.a.y));
     let (dot, cross) = (own.0 * way.0 + own.1 * way.1, own.0 * way.1 - own.1 * way.0);
-    let (away_m, is_along) = (square.sqrt(), cross.abs() <= dot.abs() * ALONG + 1e-9);
-    (is_along && away_m <= ANOTHER_SWALE_M).then_some(limit_m - away_m)
+    cross.abs() <= dot.abs() * ALONG + 1e-9
 }
 
 fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
