@@ -1,7 +1,7 @@
 //! A finding: what is wrong, where, by how much, and the way out.
 
 use measure::Point;
-use plan::{Edit, LandmarkId, LineId, OutletId, Signature, Subject, Waiver};
+use plan::{Edit, Gathered, LandmarkId, LineId, OutletId, Signature, Subject, Waiver};
 
 use crate::Site;
 
@@ -40,6 +40,12 @@ pub struct Place {
     pub at: Point,
     /// The place in words: "L2 from 1+20 to 1+85, 5.40 ft".
     pub text: String,
+}
+
+impl Place {
+    pub(crate) fn gathered(&self) -> Gathered {
+        Gathered { line: self.line.map(|id| id.0), stretch_m: (self.from_m, self.to_m), at: self.at }
+    }
 }
 
 /// One line of the punch list.
@@ -128,7 +134,8 @@ impl Finding {
     /// What it is about, so that it is known again.
     pub fn subject(&self) -> Subject {
         let of = self.line.map(|id| id.0).or(self.outlet.map(|id| id.0)).or(self.landmark.map(|id| id.0));
-        Subject { check: self.check, of, at: self.at, stretch_m: self.from_m.zip(self.to_m) }
+        let mark = self.landmark.map(|id| id.0);
+        Subject { check: self.check, of, mark, at: self.at, stretch_m: self.from_m.zip(self.to_m) }
     }
 
     /// The entry that leaves it as it is.
@@ -138,7 +145,7 @@ impl Finding {
             title: self.title.clone(),
             weight: self.severity as u8,
             excess: self.excess,
-            places: self.places.len(),
+            gathered: self.places.iter().map(Place::gathered).collect(),
             signed: signed.clone(),
         }
     }

@@ -273,4 +273,30 @@ mod tests {
         assert_eq!(index.paths_near(Point::new(11.0, 4.0), 2.0), [(3, 14.0, Point::new(10.0, 4.0), 1.0)]);
         assert_eq!(index.nearest(Point::new(5.0, 40.0)).map(|s| s.path), Some(5));
     }
+
+    proptest::proptest! {
+        /// Whatever the tree answers is what asking every piece answers, over many runs of many paths.
+        #[test]
+        fn the_tree_finds_what_asking_everyone_finds(
+            paths in proptest::collection::vec(proptest::collection::vec((-50.0..50.0, -50.0..50.0), 2..40), 1..6),
+            at in (-60.0..60.0, -60.0..60.0),
+            reach_m in 0.0..30.0,
+        ) {
+            let points = |path: &Vec<(f64, f64)>| path.iter().map(|(x, y)| Point::new(*x, *y)).collect::<Vec<_>>();
+            let all: Vec<Segment> = (0u32..).zip(&paths).flat_map(|(i, path)| segments(i, &points(path))).collect();
+            let (index, to) = (Index::new(all.clone()), Point::new(at.0, at.1));
+            let least = all.iter().map(|piece| piece.square_to(to)).fold(f64::INFINITY, f64::min);
+            let found = index.nearest(to).map(|piece| piece.square_to(to));
+            proptest::prop_assert_eq!(found, Some(least));
+            let spot = Segment { path: 0, start_m: 0.0, a: to, b: to };
+            let box_of = spot.envelope_with(reach_m);
+            let near = all.iter().filter(|piece| piece.envelope_with(0.0).intersects(&box_of));
+            let near: Vec<(u32, f64)> = near.map(|piece| (piece.path, piece.start_m)).collect();
+            let found: Vec<(u32, f64)> = index.around(&spot, reach_m).iter().map(|p| (p.path, p.start_m)).collect();
+            proptest::prop_assert_eq!(found, near);
+            let east = all.iter().filter(|p| (p.a.y > to.y) != (p.b.y > to.y) && p.a.x.max(p.b.x) >= to.x).count();
+            let found = index.east_of(to).filter(|p| (p.a.y > to.y) != (p.b.y > to.y)).count();
+            proptest::prop_assert_eq!(found, east);
+        }
+    }
 }

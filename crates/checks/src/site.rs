@@ -8,7 +8,7 @@ use measure::{FOOT_M, Point, Units};
 use plan::{Edit, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, Pit, Plan, Texture};
 use terrain::{Depression, Grid, Ground, Swale};
 
-use crate::near::{Index, segments};
+use crate::near::{Index, Segment, segments};
 use crate::{Place, Surveyed};
 
 /// Differences of level or length below this are none, metres: a thousandth of a foot (trade-practice section 5).
@@ -143,14 +143,19 @@ impl<'a> Site<'a> {
         if self.plan.field.is_none() {
             return true;
         }
-        // An even-odd count along a ray to the east: only sides that the ray may meet are asked.
-        self.sides()
-            .east_of(at)
-            .filter(|side| (side.a.y > at.y) != (side.b.y > at.y))
-            .filter(|side| at.x < (side.b.x - side.a.x) * (at.y - side.a.y) / (side.b.y - side.a.y) + side.a.x)
-            .count()
-            % 2
-            == 1
+        // Even-odd along a ray to the east, for each ring by itself: holes may overlap and reach over the edge.
+        let crosses = |side: &&Segment| {
+            (side.a.y > at.y) != (side.b.y > at.y)
+                && at.x < (side.b.x - side.a.x) * (at.y - side.a.y) / (side.b.y - side.a.y) + side.a.x
+        };
+        let mut within: Vec<u32> = Vec::new();
+        for side in self.sides().east_of(at).filter(crosses) {
+            match within.iter().position(|ring| *ring == side.path) {
+                Some(i) => drop(within.swap_remove(i)),
+                None => within.push(side.path),
+            }
+        }
+        within == [0]
     }
 
     /// Lets the checks see the ground beside the lines, and its hollows.

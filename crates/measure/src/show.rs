@@ -56,6 +56,11 @@ pub fn thousands(value: f64, places: usize) -> String {
     format!("{sign}{}{rest}", grouped.join(","))
 }
 
+/// Decimals of a percent in which a grade is written.
+pub fn grade_places(ratio: f64) -> i32 {
+    if ratio.abs() < 0.001 { 3 } else { 2 }
+}
+
 /// A count with its noun: "1 hub", "3 hubs".
 pub fn how_many(count: usize, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
@@ -153,9 +158,8 @@ impl Units {
 
     /// A grade, given as a ratio: `0.60 %`.
     pub fn grade(self, ratio: f64) -> String {
-        let percent = ratio * 100.0;
-        let places = if percent.abs() < 0.1 { 3 } else { 2 };
-        format!("{:.*} %", places as usize, round_half_up(percent, places))
+        let places = grade_places(ratio);
+        format!("{:.*} %", places as usize, round_half_up(ratio * 100.0, places))
     }
 }
 

@@ -15,6 +15,9 @@ pub struct Subject {
     /// The line, outlet or mark on the land it is about, by the number of its id.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub of: Option<u32>,
+    /// The mark on the land that troubles it, by the number of its id, where there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mark: Option<u32>,
     /// The place.
     pub at: Point,
     /// Lower and upper station of the stretch, metres, where it has one.
@@ -34,12 +37,24 @@ pub struct Waiver {
     /// By how much it missed its limit, as a share of the limit, where it has one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub excess: Option<f64>,
-    /// How many places it gathered; none where it was about one thing at one place.
-    #[serde(default, skip_serializing_if = "is_none")]
-    pub places: usize,
+    /// The places it gathered; none where it was about one thing at one place.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub gathered: Vec<Gathered>,
     /// Who left it, when and why.
     #[serde(flatten)]
     pub signed: Signature,
+}
+
+/// One of the places of a finding that gathered several.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Gathered {
+    /// The line it was on, by the number of its id, where it was on one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub line: Option<u32>,
+    /// Lower and upper station, metres.
+    pub stretch_m: (f64, f64),
+    /// The place.
+    pub at: Point,
 }
 
 /// Sheets that were given out.
@@ -77,10 +92,10 @@ pub struct Alternative {
 }
 
 impl Waiver {
-    /// True where both are about the same finding. The title names line and mark: what was agreed of a gas line says
-    /// nothing of the power cable beside it. What gathers places has a title that counts them.
+    /// True where both are about the same finding: a check may find two things wrong at one place, and the title tells
+    /// them apart.
     pub fn is_of_same(&self, other: &Self) -> bool {
-        self.subject == other.subject && (self.title == other.title || self.places > 0)
+        self.subject == other.subject && self.title == other.title
     }
 
     /// The entry as sheets print it.
@@ -96,10 +111,6 @@ impl Waiver {
             self.signed.on
         )
     }
-}
-
-fn is_none(places: &usize) -> bool {
-    *places == 0
 }
 
 #[cfg(test)]

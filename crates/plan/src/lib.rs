@@ -43,7 +43,7 @@ pub use laying::{
     Bed, BoxFacts, Catching, Decision, Envelope, Hold, Hub, Pass, Reach, Served, Side, SizeBy, Slots, Stretch,
     Structure, StructureKind, Wall,
 };
-pub use ledger::{Alternative, Revision, Subject, Waiver, revision_letter};
+pub use ledger::{Alternative, Gathered, Revision, Subject, Waiver, revision_letter};
 pub use ledger_edits::{
     add_landmark, change_limits, drop_alternative, issue, lay_stretch, leave, put_aside, remove_landmark,
     set_landmark, set_price_list, take_out, take_up,

@@ -157,6 +157,6 @@ impl<'a> Making<'a> {
     /// Findings that were left by name, in words.
     pub fn left(&self) -> Vec<String> {
         let units = self.work.plan.title.units;
-        self.work.findings.iter().filter_map(|f| Some(f.waiver(&f.left.as_ref()?.signed).words(units))).collect()
+        self.work.findings.iter().filter_map(|f| Some(f.left.as_ref()?.words(units))).collect()
     }
 }

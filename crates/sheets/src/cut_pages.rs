@@ -252,7 +252,7 @@ impl Making<'_> {
     fn left_on(&self, line: LineId) -> Vec<String> {
         let units = self.work.plan.title.units;
         let own = self.work.findings.iter().filter(|f| f.line.is_none_or(|of| of == line));
-        own.filter_map(|f| Some(format!("Left: {}", f.waiver(&f.left.as_ref()?.signed).words(units)))).collect()
+        own.filter_map(|f| Some(format!("Left: {}", f.left.as_ref()?.words(units)))).collect()
     }
 
     /// Sums that let the reader see that the sheet hangs together, and what was left by name on this line.

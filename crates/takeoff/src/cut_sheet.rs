@@ -142,9 +142,12 @@ fn printed_rise(rows: &[Row], units: Units) -> (f64, f64) {
     let unit_m = units.length_unit().metres();
     let station_m = |row: &Row| measure::round_half_up(row.station_m / unit_m, 1) * unit_m;
     rows.windows(2).fold((0.0, 0.01 * unit_m), |(sum_m, rounding_m), pair| {
-        let grade = measure::round_half_up(pair[0].grade.unwrap_or(0.0) * 100.0, 2) / 100.0;
+        let grade = pair[0].grade.unwrap_or(0.0);
+        let places = measure::grade_places(grade);
+        let printed = measure::round_half_up(grade * 100.0, places) / 100.0;
         let length_m = station_m(&pair[1]) - station_m(&pair[0]);
-        (sum_m + grade * length_m, rounding_m + 0.5e-4 * length_m.abs() + 0.1 * unit_m * grade.abs())
+        let of_grade_m = 0.005 * 0.1_f64.powi(places) * length_m.abs();
+        (sum_m + printed * length_m, rounding_m + of_grade_m + 0.1 * unit_m * printed.abs())
     })
 }
 
@@ -477,6 +480,31 @@ mod tests {
         assert_eq!(sheet.rows[4].here, ["GRADE BREAK to 1.65 %"]);
         assert_eq!(sheet.rows[0].here, ["Tee 6 in × 4 in in M1, branch up 0.25 ft"]);
         assert_eq!(sheet.rows[8].here, ["END CAP; post marker"]);
+    }
+
+    /// Flat grades are printed to a thousandth of a percent: 1,000 ft at 0.045 % are 0.45 ft on paper too, and
+    /// hundredths of a foot would be seen.
+    #[test]
+    fn the_sum_is_of_what_is_printed() {
+        let row = |station: f64, invert: f64, grade: Option<f64>| Row {
+            station_m: ft(station),
+            at: Point::new(0.0, 0.0),
+            stake: None,
+            invert_m: ft(invert),
+            cut_m: None,
+            dig_to_m: None,
+            grade,
+            ground_m: None,
+            depth_m: None,
+            cover_m: None,
+            rod_m: None,
+            here: Vec::new(),
+            ahead: Vec::new(),
+        };
+        let rows = [row(0.0, 100.0, Some(0.00045)), row(1000.0, 100.45, None)];
+        let (sum_m, rounding_m) = printed_rise(&rows, Units::Feet);
+        assert!((sum_m / FOOT_M - 0.45).abs() < 1e-9);
+        assert!((0.005..0.02).contains(&(rounding_m / FOOT_M)), "{}", rounding_m / FOOT_M);
     }
 
     /// A gas line at 1+20 is told of at 1+00, and an end-post line at 0+41 at 0+00.

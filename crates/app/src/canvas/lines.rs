@@ -154,9 +154,10 @@ pub fn paint_labels(pen: &Pen, labels: &mut LabelBook) {
 
 /// True where a straight piece comes into a rectangle.
 fn meets(rect: Rect, a: Pos2, b: Pos2) -> bool {
-    let side = |corner: Pos2| (b - a).rot90().dot(corner - a) > 0.0;
-    let corners = [rect.left_top(), rect.right_top(), rect.left_bottom(), rect.right_bottom()].map(side);
-    Rect::from_two_pos(a, b).intersects(rect) && corners.iter().any(|left| *left != corners[0])
+    let left = |corner: Pos2| (b - a).rot90().dot(corner - a) > 0.0;
+    let corners = || [rect.left_top(), rect.right_top(), rect.left_bottom(), rect.right_bottom()].map(left);
+    let parted = |[first, rest @ ..]: [bool; 4]| rest.iter().any(|other| *other != first);
+    Rect::from_two_pos(a, b).intersects(rect) && parted(corners())
 }
 
 /// Places for a label: to either side, at several shares of the length.

@@ -6,7 +6,7 @@ use design::LineDesign;
 use measure::Point;
 use plan::{Edit, Line, LineId, Outline, Stretch as Pipe};
 
-use crate::near::{Segment, segments};
+use crate::near::{Index, Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, join, without};
 use crate::{Site, stretch};
@@ -60,13 +60,13 @@ pub(crate) fn near<'a>(site: &Site<'a>, outline: &Outline, reach_m: f64) -> Vec<
     by_line(site, parts)
 }
 
-/// New lines within reach of the outer edge of the field, by name.
-pub(crate) fn near_boundary<'a>(site: &Site<'a>, reach_m: f64) -> Vec<Near<'a>> {
-    let reach_m = reach_m + LEVEL_TOLERANCE_M;
-    let parts = site.new_lines().map(|(id, line, _)| {
+/// New lines that come as near to an edge as their reach says, by name.
+pub(crate) fn near_edges<'a>(site: &Site<'a>, edges: &Index, reach_m: impl Fn(&LineDesign) -> f64) -> Vec<Near<'a>> {
+    let parts = site.new_lines().map(|(id, line, worked)| {
+        let reach_m = reach_m(worked) + LEVEL_TOLERANCE_M;
         let of_piece = |own: Segment| {
-            let sides = site.sides().around(&own, reach_m).into_iter().filter(|side| side.path == 0);
-            sides.flat_map(move |side| parts_near(&own, side, reach_m)).collect::<Vec<_>>()
+            let edges = edges.around(&own, reach_m).into_iter();
+            edges.flat_map(move |edge| parts_near(&own, edge, reach_m)).collect::<Vec<_>>()
         };
         (id, segments(id.0, &line.points).into_iter().flat_map(of_piece).collect())
     });

@@ -1,6 +1,6 @@
 //! Check 67, wetland within lateral effect.
 
-use plan::{Landmark, LandmarkKind};
+use plan::{Landmark, LandmarkId, LandmarkKind};
 
 use super::marks::{Near, near, solid_fix};
 use crate::{Finding, Rule, Severity, Site};
@@ -19,12 +19,12 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let of_mark = |(_, mark): (_, &Landmark)| {
+    let of_mark = |(id, mark): (LandmarkId, &Landmark)| {
         let LandmarkKind::Wetland { setback_m, .. } = mark.kind else { return Vec::new() };
         let reach_m = setback_m.unwrap_or(site.plan.criteria.wetland_ask_m);
         near(site, &mark.outline, reach_m)
             .into_iter()
-            .filter_map(|near| finding(site, mark, near, setback_m))
+            .filter_map(|near| Some(finding(site, mark, near, setback_m)?.of_landmark(id)))
             .collect()
     };
     site.marks(|mark| matches!(mark.kind, LandmarkKind::Wetland { .. })).flat_map(of_mark).collect()

@@ -1,15 +1,18 @@
 //! Check 130, lateral effect over the boundary.
 
-use measure::{FOOT_M, Point, nearest_on};
+use measure::{FOOT_M, Point, along, nearest_on};
 use plan::LandmarkKind;
 
-use super::marks::{Near, near, near_boundary};
+use super::marks::{Near, near_edges};
 use super::soil::served_m;
+use crate::near::{Index, Segment, segments};
 use crate::stretch::without;
 use crate::{Finding, Place, Rule, Severity, Site};
 
 /// A side of the field is the marked one where the mark lies this near to it, metres: 10 ft (judgement).
 const SAME_SIDE_M: f64 = 10.0 * FOOT_M;
+/// A side is held against the marks in parts no longer than this, metres.
+const SIDE_PART_M: f64 = 25.0 * FOOT_M;
 
 /// Way to the outlet on which the boundary must be met, metres: that of check 63.
 fn at_outlet_m(site: &Site, near: &Near) -> f64 {
@@ -30,49 +33,62 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let marked = site.marks(|mark| matches!(mark.kind, LandmarkKind::Neighbour { agreed: false }));
-    let widest_m = site.new_lines().map(|(_, _, worked)| served_m(site, worked)).fold(0.0, f64::max);
-    let marked = marked.flat_map(|(_, mark)| parts(site, near(site, &mark.outline, widest_m), |_, _| true)).collect();
-    let sides: Vec<Vec<Point>> = site
-        .marks(|mark| matches!(mark.kind, LandmarkKind::Neighbour { .. }))
-        .map(|(_, m)| m.outline.path())
-        .collect();
-    let is_other = |at: Point, away_m: f64| {
-        let apart = |side: &Vec<Point>| nearest_on(side, at).is_none_or(|(.., to_m)| to_m > away_m + SAME_SIDE_M);
-        sides.iter().all(apart)
+    let paths = |agreed: Option<bool>| -> Vec<Vec<Point>> {
+        let wanted = move |mark: &plan::Landmark| match mark.kind {
+            LandmarkKind::Neighbour { agreed: word } => agreed.is_none_or(|agreed| agreed == word),
+            _ => false,
+        };
+        site.marks(wanted).map(|(_, mark)| mark.outline.path()).collect()
     };
-    let other = parts(site, near_boundary(site, widest_m), is_other);
-    let weights = [(Severity::Decide, marked), (Severity::Note, other)];
-    weights.into_iter().filter_map(|(severity, parts)| finding(site, severity, parts)).collect()
+    let marked = Index::new(paths(Some(false)).iter().flat_map(|path| segments(0, path)).collect());
+    let other = Index::new(unmarked(site, &paths(None)));
+    [
+        finding(site, Severity::Decide, "Drains near a neighbour's boundary", parts(site, &marked)),
+        finding(site, Severity::Note, "Drains near the boundary", parts(site, &other)),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
-/// Perforated parts of lines that drain land beyond what they are near: the place and its length, metres. A part counts
-/// where `wanted` says so of its nearest place and its distance there.
-fn parts(site: &Site, lines: Vec<Near>, wanted: impl Fn(Point, f64) -> bool) -> Vec<(Place, f64)> {
+/// The sides of the field along which no neighbour is marked.
+fn unmarked(site: &Site, marks: &[Vec<Point>]) -> Vec<Segment> {
+    let Some(field) = &site.plan.field else { return Vec::new() };
+    let ring: Vec<Point> = field.ring.iter().chain(field.ring.first()).copied().collect();
+    let sides = segments(0, &ring);
+    if marks.is_empty() {
+        return sides;
+    }
+    let is_marked = |part: &Segment| {
+        let middle = along(part.a, part.b, 0.5);
+        marks.iter().any(|path| nearest_on(path, middle).is_some_and(|(.., away_m)| away_m <= SAME_SIDE_M))
+    };
+    sides.iter().flat_map(|side| side.parts(SIDE_PART_M)).filter(|part| !is_marked(part)).collect()
+}
+
+/// Perforated parts of lines that drain land beyond edges: the place and its length, metres.
+fn parts(site: &Site, edges: &Index) -> Vec<(Place, f64)> {
     let of_line = |mut near: Near| {
-        let (reach_m, skipped_m) = (served_m(site, near.worked), at_outlet_m(site, &near));
-        let id = near.id;
-        near.parts.retain(|part| part.worst <= reach_m && wanted(site.point(id, part.worst_m), part.worst));
+        let skipped_m = at_outlet_m(site, &near);
         near.parts = if skipped_m > 0.0 { without(&near.parts, -1.0, skipped_m) } else { near.parts };
         let near = near.perforated()?;
         let part = near.nearest()?;
         let (extent, length_m) = (near.extent(), near.length_m());
         let length = site.units().length(length_m);
-        Some((site.place(id, extent, part.worst_m.clamp(extent.0, extent.1), &length), length_m))
+        Some((site.place(near.id, extent, part.worst_m.clamp(extent.0, extent.1), &length), length_m))
     };
-    lines.into_iter().filter_map(of_line).collect()
+    near_edges(site, edges, |worked| served_m(site, worked)).into_iter().filter_map(of_line).collect()
 }
 
-fn finding(site: &Site, severity: Severity, parts: Vec<(Place, f64)>) -> Option<Finding> {
+fn finding(site: &Site, severity: Severity, title: &str, parts: Vec<(Place, f64)>) -> Option<Finding> {
     let length_m: f64 = parts.iter().map(|(_, length_m)| length_m).sum();
     let message = format!(
         "{} may lower water across the boundary. Move it, use solid pipe, or note the neighbour's word.",
         site.units().length(length_m)
     );
-    let title = "Drains near the boundary".to_string();
     let places: Vec<Place> = parts.into_iter().map(|(place, _)| place).collect();
     let first = places.first()?.at;
-    Some(Finding::new(&RULE, severity, first, title, message).gathers(places))
+    Some(Finding::new(&RULE, severity, first, title.into(), message).gathers(places))
 }
 
 #[cfg(test)]
@@ -96,8 +112,8 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
     }
 
-    /// Lines 30 ft inside the south and the north side, 20 ft of whose corner lie within 50 ft too: a neighbour's word in the south leaves the note in the north,
-    /// and says nothing of the neighbour there.
+    /// Two lines 30 ft inside the south and the north side; at the corner between them 20 ft of L1 lie within 50 ft of
+    /// the north too. The neighbour's word in the south leaves the note in the north and says nothing of the one there.
     #[test]
     fn one_neighbours_word_is_not_the_others() {
         let mut job = Job::new();
@@ -114,5 +130,19 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(finding.severity, Severity::Decide);
         assert!(finding.message.starts_with("320 ft may lower"), "{}", finding.message);
+    }
+
+    /// L1 goes round a corner, 15 ft inside the south side, whose neighbour agreed, and 20 ft inside the east side: the
+    /// 230 ft along the east still count, and so do the last 30 ft of the south, which drain the east.
+    #[test]
+    fn a_corner_between_a_word_and_none() {
+        let mut job = Job::new();
+        job.field(&[(-100.0, -15.0), (320.0, -15.0), (320.0, 400.0), (-100.0, 400.0)]);
+        let outlet = job.outlet("O1", (0.0, 100.0), 100.0);
+        job.line("M1", crate::job::MAIN, &[(0.0, 100.0), (0.0, 0.0), (300.0, 0.0), (300.0, 230.0)], outlet);
+        job.mark("N1", LandmarkKind::Neighbour { agreed: true }, along(&[(-100.0, -15.0), (320.0, -15.0)]));
+        let finding = job.only(&RULE);
+        assert_eq!(finding.severity, Severity::Note);
+        assert!(finding.message.starts_with("260 ft may lower"), "{}", finding.message);
     }
 }

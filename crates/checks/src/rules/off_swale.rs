@@ -52,8 +52,8 @@ fn margins(swales: &Index, line: &Line, most_m: f64, limit_m: f64) -> Option<Vec
     for piece in segments(0, &line.points).iter().flat_map(|piece| piece.parts(PART_M)) {
         let near = swales.reached(&piece, ANOTHER_SWALE_M);
         // Where no flow line runs along it there is nothing to look at.
-        let is_crossed = !near.iter().any(|swale| runs_along(&piece, swale));
-        let steps = if is_crossed { 1 } else { (piece.length_m() / STEP_M).ceil().max(1.0) as usize };
+        let runs_with_none = !near.iter().any(|swale| runs_along(&piece, swale));
+        let steps = if runs_with_none { 1 } else { (piece.length_m() / STEP_M).ceil().max(1.0) as usize };
         for i in 0..=steps {
             let share = i as f64 / steps as f64;
             let margin_m = margin_m(&near, &piece, share, limit_m);
@@ -73,8 +73,11 @@ fn margins(swales: &Index, line: &Line, most_m: f64, limit_m: f64) -> Option<Vec
 /// The margin at a place of a piece to the nearest of the flow lines, where that runs along the piece.
 fn margin_m(near: &[&Segment], piece: &Segment, share: f64, limit_m: f64) -> Option<f64> {
     let at = along(piece.a, piece.b, share);
+    // Of two that meet at the nearest place the one that runs along is meant.
     let ranked = near.iter().map(|swale| (swale.square_to(at), swale));
-    let (square, swale) = ranked.min_by(|x, y| x.0.total_cmp(&y.0))?;
+    let across = |swale: &Segment| !runs_along(piece, swale);
+    let nearest = ranked.min_by(|x, y| x.0.total_cmp(&y.0).then_with(|| across(x.1).cmp(&across(y.1))));
+    let (square, swale) = nearest?;
     let away_m = square.sqrt();
     (runs_along(piece, swale) && away_m <= ANOTHER_SWALE_M).then_some(limit_m - away_m)
 }

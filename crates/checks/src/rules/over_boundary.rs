@@ -142,6 +142,18 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
     }
 
+    /// Two holes of 40 ft that overlap for 20: the land in both is left out too.
+    #[test]
+    fn through_two_parts_left_out() {
+        let mut job = job();
+        for west in [100.0, 120.0] {
+            let hole = vec![ft(west, -20.0), ft(west + 40.0, -20.0), ft(west + 40.0, 20.0), ft(west, 20.0)];
+            job.plan.field.as_mut().unwrap().holes.push(hole);
+        }
+        let stations: Vec<(f64, f64)> = job.found(&RULE).iter().map(stations_ft).collect();
+        assert_eq!(stations, [(0.0, 10.0), (110.0, 170.0), (310.0, 360.0)]);
+    }
+
     /// A hole of 40 ft in the way.
     #[test]
     fn through_a_part_left_out() {

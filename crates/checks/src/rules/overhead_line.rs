@@ -24,7 +24,7 @@ pub const RULE: Rule = Rule {
 fn find(site: &Site) -> Vec<Finding> {
     let criteria = &site.plan.criteria;
     let mut found = Vec::new();
-    for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::OverheadLine { .. })) {
+    for (id, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::OverheadLine { .. })) {
         let LandmarkKind::OverheadLine { kilovolts } = mark.kind else { continue };
         let keep_m =
             if kilovolts.is_some_and(|kv| kv <= LOW_KV) { criteria.wire_near_m } else { criteria.wire_far_m };
@@ -44,11 +44,8 @@ fn find(site: &Site) -> Vec<Finding> {
                 near.line.name
             );
             let title = format!("A power line at {}", near.line.name);
-            found.push(Finding::new(&RULE, Severity::Block, site.point(near.id, station_m), title, message).on(
-                near.id,
-                part.from_m,
-                part.to_m,
-            ));
+            let one = Finding::new(&RULE, Severity::Block, site.point(near.id, station_m), title, message);
+            found.push(one.on(near.id, part.from_m, part.to_m).of_landmark(id));
         }
     }
     found

@@ -1,6 +1,6 @@
 //! Check 92, replacement too small.
 
-use plan::{Decision, Line, LineId, LineKind, Material, OldTile, Outline, Wall};
+use plan::{Decision, Line, LineKind, Material, OldTile, Outline, Wall};
 
 use super::marks::near;
 use crate::{Finding, Rule, Severity, Site};
@@ -18,10 +18,10 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    site.old_lines().filter_map(|(id, line, _)| finding(site, id, line)).collect()
+    site.old_lines().filter_map(|(_, line, _)| finding(site, line)).collect()
 }
 
-fn finding(site: &Site, _old: LineId, old: &Line) -> Option<Finding> {
+fn finding(site: &Site, old: &Line) -> Option<Finding> {
     let LineKind::OldTile(OldTile { decision: Some(Decision::Replace), material, .. }) = old.kind else {
         return None;
     };

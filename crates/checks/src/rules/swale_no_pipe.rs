@@ -1,6 +1,6 @@
 //! Check 80, swale without pipe.
 
-use measure::Point;
+use measure::{Point, along, distance};
 use plan::{Evidence, LandmarkKind, LineId, LineKind, Outline};
 use terrain::{Depression, Swale};
 
@@ -49,13 +49,27 @@ fn find(site: &Site) -> Vec<Finding> {
 
 /// The place on a swale where most water gathers that no line has met, and the area it comes from, square metres.
 fn unserved(site: &Site, swale: &Swale) -> Option<(Point, f64)> {
-    let mut way = swale.points.iter().copied().zip(swale.area_m2.iter().copied()).rev();
-    let below: Vec<(Point, f64)> = way.by_ref().take_while(|(at, _)| !has_line(site, *at)).collect();
+    let way = way(swale, site.plan.criteria.swale_near_m);
+    let met = way.iter().rposition(|(at, _)| has_line(site, *at));
     // What the last line met has left the swale there.
-    let met_m2 =
-        if below.len() < swale.points.len() { swale.area_m2[swale.points.len() - 1 - below.len()] } else { 0.0 };
-    let open = below.into_iter().filter(|(at, _)| site.in_field(*at) && !is_left(site, *at));
-    open.map(|(at, area_m2)| (at, area_m2 - met_m2)).max_by(|x, y| x.1.total_cmp(&y.1))
+    let (met_m2, below) = met.map_or((0.0, &way[..]), |i| (way[i].1, &way[i + 1..]));
+    let open = below.iter().filter(|(at, _)| site.in_field(*at) && !is_left(site, *at));
+    open.map(|(at, area_m2)| (*at, area_m2 - met_m2)).max_by(|x, y| x.1.total_cmp(&y.1))
+}
+
+/// Places along a swale from the top down, no farther apart than that, with the area uphill of each.
+fn way(swale: &Swale, apart_m: f64) -> Vec<(Point, f64)> {
+    let known: Vec<(Point, f64)> = swale.points.iter().copied().zip(swale.area_m2.iter().copied()).collect();
+    let between = |pair: &[(Point, f64)]| {
+        let ((a, a_m2), (b, b_m2)) = (pair[0], pair[1]);
+        let count = (distance(a, b) / apart_m.max(1.0)).ceil().clamp(1.0, 10_000.0);
+        let place = move |i: usize| {
+            let share = i as f64 / count;
+            (along(a, b, share), a_m2 + (b_m2 - a_m2) * share)
+        };
+        (0..count as usize).map(place).collect::<Vec<_>>()
+    };
+    known.windows(2).flat_map(between).chain(known.last().copied()).collect()
 }
 
 fn hollow(site: &Site, at: Point, area_m2: f64) -> Finding {
@@ -132,6 +146,15 @@ mod tests {
         let mut job = Job::new();
         job.main(300.0);
         job.swale(&[(100.0, 200.0), (100.0, 20.0)]);
+        assert!(job.found(&RULE).is_empty());
+    }
+
+    /// The main crosses a straight piece of 400 ft between its ends.
+    #[test]
+    fn a_line_that_crosses_between_two_points() {
+        let mut job = Job::new();
+        job.main(300.0);
+        job.swale(&[(100.0, 300.0), (100.0, -100.0)]);
         assert!(job.found(&RULE).is_empty());
     }
 
