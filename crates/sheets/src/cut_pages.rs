@@ -17,6 +17,8 @@ const THUMBNAIL: f64 = 32.0;
 /// Height of a line of the head and of the foot checks, millimetres, and of its type, points.
 const SMALL: f64 = 3.9;
 const SMALL_PT: f64 = 8.5;
+/// Most lines of foot checks, so that the sheet keeps room for its rows.
+const MOST_FOOT: usize = 14;
 const TABLE_HEAD: f64 = 8.0;
 
 /// A column: its head, its share of the width.
@@ -57,7 +59,11 @@ impl Making<'_> {
         let mut next = 0;
         let wide_mm = self.work.paper.lying_mm().0 - 2.0 * MARGIN;
         let head = self.broken(self.head_lines(sheet), wide_mm - THUMBNAIL - 4.0);
-        let foot = self.broken(self.foot_lines(sheet), wide_mm);
+        let mut foot = self.broken(self.foot_lines(sheet), wide_mm);
+        if foot.len() > MOST_FOOT {
+            foot.truncate(MOST_FOOT);
+            foot.push((true, "… the rest of what was left by name stands on the Findings page".into()));
+        }
         let head_mm = HEAD.max(SMALL * head.len() as f64 + 2.0);
         let foot_mm = SMALL * (foot.len() + 1) as f64 + 5.0;
         while next < sheet.rows.len() {

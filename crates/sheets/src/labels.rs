@@ -36,7 +36,7 @@ impl<'a> Labels<'a> {
 
     /// Keeps labels off a line while there are other places.
     pub fn keep_off_line(&mut self, path: &[(f64, f64)]) {
-        for pair in path.windows(2) {
+        for pair in within(path, self.within).iter().flat_map(|part| part.windows(2)) {
             let (dx, dy) = (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1);
             let count = (dx.hypot(dy) / LINE_STEP).ceil().max(1.0);
             let at = |i: usize| (pair[0].0 + dx * i as f64 / count, pair[0].1 + dy * i as f64 / count);
@@ -118,6 +118,47 @@ impl Discs {
     }
 }
 
+/// The parts of a path inside a rectangle.
+pub(crate) fn within(path: &[(f64, f64)], rect: Rect) -> Vec<Vec<(f64, f64)>> {
+    let mut parts: Vec<Vec<(f64, f64)>> = Vec::new();
+    for pair in path.windows(2) {
+        let Some((from, to)) = clipped(pair[0], pair[1], rect) else { continue };
+        match parts.last_mut().filter(|part| part.last() == Some(&from)) {
+            Some(part) => part.push(to),
+            None => parts.push(vec![from, to]),
+        }
+    }
+    // A single place, as a path without length.
+    if let [only] = path
+        && clipped(*only, *only, rect).is_some()
+    {
+        parts.push(vec![*only]);
+    }
+    parts
+}
+
+/// The part of a straight piece inside a rectangle (Liang and Barsky: the share of it at which each side is passed).
+fn clipped(a: (f64, f64), b: (f64, f64), (x, y, w, h): Rect) -> Option<((f64, f64), (f64, f64))> {
+    let way = (b.0 - a.0, b.1 - a.1);
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for (step, room) in [(-way.0, a.0 - x), (way.0, x + w - a.0), (-way.1, a.1 - y), (way.1, y + h - a.1)] {
+        if step == 0.0 && room < 0.0 {
+            return None;
+        }
+        if step < 0.0 {
+            from = from.max(room / step);
+        } else if step > 0.0 {
+            to = to.min(room / step);
+        }
+    }
+    let at = |share: f64| match share {
+        0.0 => a,
+        1.0 => b,
+        share => (a.0 + way.0 * share, a.1 + way.1 * share),
+    };
+    (from <= to).then(|| (at(from), at(to)))
+}
+
 /// A label at every side of a place, near ones first, so many millimetres off.
 pub(crate) fn around((x, y): (f64, f64), size_pt: f64, bold: bool, text: &str, off_mm: f64) -> Vec<Text> {
     let high_mm = size_pt * POINT_MM * 0.72;
@@ -168,6 +209,18 @@ mod tests {
         assert!(!labels.put([at(16.0, 30.0, "across")]));
     }
 
+    /// A path that comes in, goes out over the corner and comes in again; one that passes by; one right through.
+    #[test]
+    fn a_path_is_cut_at_the_frame() {
+        let frame = (0.0, 0.0, 10.0, 10.0);
+        let path = [(-5.0, 5.0), (5.0, 5.0), (5.0, -5.0), (8.0, -5.0), (8.0, 5.0)];
+        let parts = [vec![(0.0, 5.0), (5.0, 5.0), (5.0, 0.0)], vec![(8.0, 0.0), (8.0, 5.0)]];
+        assert_eq!(within(&path, frame), parts);
+        assert!(within(&[(-5.0, 8.0), (5.0, 20.0)], frame).is_empty());
+        assert_eq!(within(&[(-90.0, 5.0), (110.0, 5.0)], frame), [vec![(0.0, 5.0), (10.0, 5.0)]]);
+        assert_eq!(within(&[(3.0, 3.0)], frame), [vec![(3.0, 3.0)]]);
+    }
+
     /// A line is avoided where there is room beside it and written on where there is none.
     #[test]
     fn labels_keep_off_lines_if_they_can() {
@@ -191,6 +244,7 @@ mod tests {
         labels.keep_off((30.0, 30.0), 2.0);
         labels.put(around((30.0, 30.0), 6.0, false, "414.20", 1.0));
         let Some(Item::Text(text)) = labels.items.first() else { panic!("it found no place") };
-        assert!((text.at.0 - 30.0).abs() > 1.0);
+        let apart = |((x, y), radius_mm): Disc| (x - 30.0).hypot(y - 30.0) >= 2.0 + radius_mm;
+        assert!(labels.discs(text).into_iter().all(apart), "{text:?}");
     }
 }

@@ -10,6 +10,7 @@ mod labels;
 mod lists;
 mod page;
 mod pdf;
+mod plan_labels;
 mod plan_sheet;
 mod plan_side;
 mod profile_pages;

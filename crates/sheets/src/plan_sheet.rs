@@ -4,9 +4,8 @@ use measure::{Point, Units};
 use plan::{Evidence, LandmarkKind, Line, LineKind, Outline};
 
 use crate::book::Making;
-use crate::ink::POINT_MM;
-use crate::labels::{Labels, Rect, around};
-use crate::page::{Align, Item, Page, Shape, Stroke, Text, dot, line_item, rect_item};
+use crate::labels::{Labels, Rect};
+use crate::page::{Align, Item, Page, Shape, Stroke, dot, line_item, rect_item};
 
 /// Width of the column with legend and tables, millimetres.
 const SIDE: f64 = 66.0;
@@ -15,32 +14,27 @@ const SIDE: f64 = 66.0;
 pub(crate) const BOUNDARY_DASH: [f64; 4] = [5.0, 1.2, 1.0, 1.2];
 pub(crate) const WATER_DASH: [f64; 2] = [2.5, 0.8];
 /// Radius of a joint's dot and of a mark at one place, millimetres.
-const DOT: f64 = 0.8;
+pub(crate) const DOT: f64 = 0.8;
 
 /// The north arrow's way from the right edge of the map, millimetres.
-const NORTH: f64 = 6.0;
-
-/// Way between a path and the label beside it, millimetres.
-const BESIDE: f64 = 1.5;
-/// Labels of contours stand this far apart, millimetres: along a ditch bank one tells of all.
-const CONTOUR_LABELS: f64 = 7.0;
+pub(crate) const NORTH: f64 = 6.0;
 
 /// The map on the paper.
 pub(crate) struct Map {
-    rect: Rect,
+    pub rect: Rect,
     centre: Point,
     /// Millimetres of paper for a metre of land.
     pub mm_per_m: f64,
 }
 
 impl Map {
-    fn place(&self, p: Point) -> (f64, f64) {
+    pub fn place(&self, p: Point) -> (f64, f64) {
         let (x, y, w, h) = self.rect;
         let across_mm = x + w / 2.0 + (p.x - self.centre.x) * self.mm_per_m;
         (across_mm, y + h / 2.0 - (p.y - self.centre.y) * self.mm_per_m)
     }
 
-    fn path(&self, points: &[Point]) -> Vec<(f64, f64)> {
+    pub fn path(&self, points: &[Point]) -> Vec<(f64, f64)> {
         points.iter().map(|p| self.place(*p)).collect()
     }
 }
@@ -68,12 +62,12 @@ impl Making<'_> {
         self.lines(&map, &mut items);
         self.joints(&map, &mut items);
         let mut labels = Labels::new(&self.ink, rect);
-        let unlabelled = self.labels(&map, &mut labels);
+        let left_out = self.plan_labels(&map, &mut labels);
         items.append(&mut labels.items);
         page.items.push(Item::Within(rect, items));
         page.rect(rect, Some(Stroke::black(0.5)), None);
         self.north(&mut page, rect);
-        self.side(&mut page, &map, (x + w - SIDE, y, SIDE, h), unlabelled);
+        self.side(&mut page, &map, (x + w - SIDE, y, SIDE, h), &left_out);
         page
     }
 
@@ -122,7 +116,7 @@ impl Making<'_> {
     }
 
     /// Round eastings and northings on the sheet, metres.
-    fn grid_lines(&self, map: &Map) -> (Vec<f64>, Vec<f64>) {
+    pub fn grid_lines(&self, map: &Map) -> (Vec<f64>, Vec<f64>) {
         let units = self.work.plan.title.units;
         let unit_m = units.length_unit().metres();
         let steps = if units.is_metric() {
@@ -185,100 +179,6 @@ impl Making<'_> {
         }
     }
 
-    /// Every label, the most important first; answers how many joints found no room for theirs.
-    fn labels(&self, map: &Map, labels: &mut Labels) -> usize {
-        let (plan, design, units) = (self.work.plan, self.work.design, self.work.plan.title.units);
-        let (x, y, w, h) = map.rect;
-        (0..4).for_each(|i| labels.keep_off((x + w - NORTH, y + 6.0 + 5.0 * f64::from(i)), 3.5));
-        design.joints.iter().for_each(|joint| labels.keep_off(map.place(joint.at), DOT));
-        plan.lines.values().for_each(|line| labels.keep_off_line(&map.path(&line.points)));
-        plan.landmarks.values().for_each(|mark| labels.keep_off_line(&map.path(&mark.outline.path())));
-        let alone = plan.landmarks.values().filter(|mark| matches!(mark.outline, Outline::At(_)));
-        alone.for_each(|mark| labels.keep_off(map.place(mark.outline.middle()), DOT));
-        for (id, outlet) in &plan.outlets {
-            let level_m = design.outlet_inverts_m.get(id).copied().unwrap_or(outlet.invert_m);
-            let text = format!("{} {}", outlet.name, units.level(level_m));
-            labels.keep_off(map.place(outlet.at), 2.0);
-            labels.put(around(map.place(outlet.at), 7.0, true, &text, 2.4));
-        }
-        for (id, line) in &plan.lines {
-            let Some(worked) = design.lines.get(id) else { continue };
-            let grade = worked.mean_grade().map(|grade| format!("  {}", units.grade(grade))).unwrap_or_default();
-            let text = format!("{}  {}{grade}", line.name, units.pipe(worked.size_m));
-            labels.put(self.beside(&map.path(&line.points), (7.5, true), &text));
-        }
-        for mark in plan.landmarks.values() {
-            let text = mark.called();
-            let path = map.path(&mark.outline.path());
-            match mark.outline {
-                Outline::Along(_) => labels.put(self.beside(&path, (6.0, false), &text)),
-                _ => labels.put(around(map.place(mark.outline.middle()), 6.0, false, &text, 1.4)),
-            };
-        }
-        let levels = design.joints.iter().filter_map(|joint| Some((joint, joint.branch_invert_m?)));
-        let put = |(joint, level_m): (&design::Joint, f64)| {
-            labels.put(around(map.place(joint.at), 6.0, false, &units.level(level_m), 1.2))
-        };
-        let unlabelled = levels.map(put).filter(|put| !put).count();
-        for water in plan.watercourses.values() {
-            labels.put(self.beside(&map.path(&water.points), (6.5, false), &water.name));
-        }
-        let (eastings, northings) = self.grid_lines(map);
-        let edge = |at: (f64, f64), align: Align, text: String| {
-            [Text { at, size_pt: 5.5, bold: false, align, turned_deg: 0.0, text }]
-        };
-        for east_m in eastings {
-            let (px, _) = map.place(Point::new(east_m, 0.0));
-            labels.put(edge((px, y + h - 1.0), Align::Middle, format!("E {}", units.number(east_m, 0))));
-        }
-        for north_m in northings {
-            let (_, py) = map.place(Point::new(0.0, north_m));
-            labels.put(edge((x + 1.0, py + 0.7), Align::Left, format!("N {}", units.number(north_m, 0))));
-        }
-        for contour in self.work.contours.iter().filter(|contour| contour.index) {
-            let level = units.number(contour.level_m, if units.is_metric() { 1 } else { 0 });
-            labels.put_apart(self.beside(&map.path(&contour.points), (5.5, false), &level), CONTOUR_LABELS);
-        }
-        unlabelled
-    }
-
-    /// Places for a label beside a path: where it runs straightest for the length of the label, turned with it.
-    fn beside(&self, path: &[(f64, f64)], (size_pt, bold): (f64, bool), text: &str) -> Vec<Text> {
-        let path: Vec<Point> = path.iter().map(|(x, y)| Point::new(*x, *y)).collect();
-        let (length_mm, wide_mm) = (measure::path_length(&path), self.ink.width_mm(text, size_pt, bold));
-        let at = |along_mm: f64| measure::point_at(&path, along_mm.clamp(0.0, length_mm));
-        let high_mm = size_pt * POINT_MM * 0.72;
-        let mut stretches: Vec<(f64, Point, f64)> = (1..20)
-            .filter_map(|k| {
-                // 0.5, 0.55, 0.45, 0.6 … of the length.
-                let share = 0.5 + f64::from(if k % 2 == 0 { k / 2 } else { -(k / 2) }) / 20.0;
-                let middle_mm = length_mm * share;
-                let (a, b) = (at(middle_mm - wide_mm / 2.0)?, at(middle_mm + wide_mm / 2.0)?);
-                let chord_mm = measure::distance(a, b).max(1e-9);
-                let off = |p: Point| ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)).abs() / chord_mm;
-                let between = (1..8).filter_map(|i| at(middle_mm + wide_mm * (f64::from(i) / 8.0 - 0.5)));
-                let bend_mm = between.map(off).fold(0.0, f64::max);
-                let turned_deg = (a.y - b.y).atan2(b.x - a.x).to_degrees();
-                Some((bend_mm, measure::along(a, b, 0.5), upright(turned_deg)))
-            })
-            .collect();
-        // Near the middle where the path is as good as straight there.
-        stretches.sort_by_key(|stretch| (stretch.0 / 0.4) as i64);
-        let sides = |(bend_mm, middle, turned_deg): (f64, Point, f64)| {
-            let (sin, cos) = turned_deg.to_radians().sin_cos();
-            // The baseline lies above the path or a letter's height below it.
-            [BESIDE + bend_mm, -(BESIDE + bend_mm + high_mm)].map(|up_mm| Text {
-                at: (middle.x - up_mm * sin, middle.y - up_mm * cos),
-                size_pt,
-                bold,
-                align: Align::Middle,
-                turned_deg,
-                text: text.to_string(),
-            })
-        };
-        stretches.into_iter().flat_map(sides).collect()
-    }
-
     fn north(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64)) {
         let (tip, left) = ((x + w - NORTH, y + 4.0), x + w - NORTH);
         page.line(&[(left, y + 18.0), tip], Stroke::black(0.5));
@@ -323,15 +223,6 @@ fn ticks(map: &Map, line: &Line, from_m: f64, to_m: f64) -> Vec<Item> {
         Some(line_item(&[(x - uy, y - ux), (x + uy, y + ux)], Stroke::black(0.25)))
     };
     (0..count).filter_map(tick).collect()
-}
-
-/// The same direction, read from the bottom or the right of the sheet.
-fn upright(turned_deg: f64) -> f64 {
-    match turned_deg {
-        deg if deg > 90.0 => deg - 180.0,
-        deg if deg <= -90.0 => deg + 180.0,
-        deg => deg,
-    }
 }
 
 /// An arrow head in the direction of flow.

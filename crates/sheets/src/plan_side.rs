@@ -12,14 +12,15 @@ const KEY: f64 = 4.0;
 
 impl Making<'_> {
     /// Scale, legend, outlets and the list of lines.
-    pub fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): Rect, unlabelled: usize) {
+    pub fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): Rect, left_out: &[String]) {
         let mut y_mm = self.scale_bar(page, map, (x, y, w));
         y_mm = self.legend(page, (x, y_mm + 5.0));
-        if unlabelled > 0 {
-            let text =
-                format!("{} without room for the invert: see the cut sheets", measure::how_many(unlabelled, "joint"));
-            page.text((x, y_mm + 4.0), 6.5, false, Align::Left, text);
-            y_mm += 4.0;
+        if !left_out.is_empty() {
+            let text = format!("No room on the map for the label of {}: see the cut sheets", left_out.join(", "));
+            for line in self.ink.wrap(&text, 6.5, true, w) {
+                y_mm += 3.0;
+                page.text((x, y_mm), 6.5, true, Align::Left, line);
+            }
         }
         y_mm = self.outlet_detail(page, (x, y_mm + 7.0, w));
         self.line_list(page, (x, y_mm + 4.0, w, y + h));

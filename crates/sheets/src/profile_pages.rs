@@ -1,6 +1,7 @@
 //! Profiles: ground, pipe, grades and joints of every line, two to a page.
 
 use design::{LineDesign, PRINTED_BREAK};
+use measure::Point;
 use plan::{LandmarkKind, Line, LineId};
 
 use crate::book::Making;
@@ -52,7 +53,9 @@ impl Making<'_> {
         let units = self.work.plan.title.units;
         let rect = (x + 14.0, y + 8.0, w - 18.0, h - 20.0);
         let levels = |s: &design::Station| [s.ground_m, s.invert_m];
-        let all: Vec<f64> = worked.stations.iter().flat_map(levels).flatten().collect();
+        let met = self.met(line, worked);
+        let buried = met.iter().filter_map(|met| met.level_m);
+        let all: Vec<f64> = worked.stations.iter().flat_map(levels).flatten().chain(buried).collect();
         let (low_m, high_m) = all.iter().fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
         let margin_m = ((high_m - low_m) * 0.12).max(0.3);
         let (low_m, high_m) = (low_m - margin_m, high_m + margin_m);
@@ -84,7 +87,7 @@ impl Making<'_> {
         labels.keep_off_line(&invert);
         labels.keep_off_line(&top);
         self.joined(page, &chart, id, worked, &mut labels);
-        self.met(page, &chart, line, worked, &mut labels);
+        met.iter().for_each(|met| draw_met(page, &chart, met, &mut labels));
         self.reaches(page, &chart, worked, &mut labels);
         page.items.append(&mut labels.items);
     }
@@ -134,7 +137,7 @@ impl Making<'_> {
             // Short reaches put their grade in a row of its own above.
             labels.put(rows_up((px, y + h - 1.5), &text));
         }
-        let mut right_mm = [f64::MIN; 2];
+        let mut right_mm = [f64::MIN; 3];
         for station_m in &ends {
             let Some(level_m) = worked.at(*station_m).and_then(|s| s.invert_m) else { continue };
             let at = chart.place(*station_m, level_m);
@@ -159,25 +162,43 @@ impl Making<'_> {
         }
     }
 
-    /// Marks on the land and other lines where the line meets them; one of known depth at its depth.
-    fn met(&self, page: &mut Page, chart: &Chart, line: &Line, worked: &LineDesign, labels: &mut Labels) {
-        let (_, y, _, h) = chart.rect;
+    /// Marks on the land and old tile where the line meets them.
+    fn met(&self, line: &Line, worked: &LineDesign) -> Vec<Met> {
         let old = self.work.plan.lines.values().filter(|other| other.kind.is_old());
         let old = old.map(|other| (format!("old tile {}", other.name), None, other.points.clone()));
         let marks = self.work.plan.landmarks.values();
         let marks = marks.map(|mark| (mark.called(), buried_m(&mark.kind), mark.outline.path()));
-        for (name, depth_m, path) in marks.chain(old) {
-            for (station_m, _) in measure::crossings(&line.points, &path) {
+        let places = |(name, depth_m, path): (String, Option<f64>, Vec<Point>)| {
+            let hits = measure::crossings(&line.points, &path).into_iter();
+            hits.map(move |(station_m, _)| {
                 let ground_m = worked.at(station_m).and_then(|station| station.ground_m);
-                let at = ground_m.zip(depth_m).map(|(ground_m, down_m)| chart.place(station_m, ground_m - down_m));
-                let (px, _) = chart.place(station_m, chart.low_m);
-                page.line(&[(px, y), (px, y + h)], Stroke::dashed(0.2, &[0.6, 1.2]));
-                page.items.extend(at.map(|at| dot(at, 0.9, 255)));
-                at.iter().for_each(|at| labels.keep_off(*at, 0.9));
-                labels.put(rows_down((px + 0.8, y + 3.0), &name));
-            }
-        }
+                let level_m = ground_m.zip(depth_m).map(|(ground_m, down_m)| ground_m - down_m);
+                Met { name: name.clone(), station_m, level_m }
+            })
+            .collect::<Vec<_>>()
+        };
+        marks.chain(old).flat_map(places).collect()
     }
+}
+
+/// Something that a line meets.
+struct Met {
+    name: String,
+    station_m: f64,
+    /// Its top, where its depth is known, metres.
+    level_m: Option<f64>,
+}
+
+fn draw_met(page: &mut Page, chart: &Chart, met: &Met, labels: &mut Labels) {
+    let (_, y, _, h) = chart.rect;
+    let (px, _) = chart.place(met.station_m, chart.low_m);
+    page.line(&[(px, y), (px, y + h)], Stroke::dashed(0.2, &[0.6, 1.2]));
+    if let Some(level_m) = met.level_m {
+        let at = chart.place(met.station_m, level_m);
+        page.items.push(dot(at, 0.9, 255));
+        labels.keep_off(at, 0.9);
+    }
+    labels.put(rows_down((px + 0.8, y + 3.0), &met.name));
 }
 
 /// Depth of what is known to lie in the ground, metres.
@@ -215,5 +236,5 @@ fn rows_down((x, y): (f64, f64), text: &str) -> Vec<Text> {
         turned_deg: 0.0,
         text: text.to_string(),
     };
-    (0..4).flat_map(|k| [(k, Align::Left, x), (k, Align::Right, x - 1.6)]).map(row).collect()
+    (0..8).flat_map(|k| [(k, Align::Left, x), (k, Align::Right, x - 1.6)]).map(row).collect()
 }
