@@ -65,7 +65,7 @@ pub(crate) fn near_edges<'a>(site: &Site<'a>, edges: &Index, reach_m: impl Fn(&L
     let parts = site.new_lines().map(|(id, line, worked)| {
         let reach_m = reach_m(worked) + LEVEL_TOLERANCE_M;
         let of_piece = |own: Segment| {
-            let edges = edges.around(&own, reach_m).into_iter();
+            let edges = edges.reached(&own, reach_m).into_iter();
             edges.flat_map(move |edge| parts_near(&own, edge, reach_m)).collect::<Vec<_>>()
         };
         (id, segments(id.0, &line.points).into_iter().flat_map(of_piece).collect())

@@ -1,6 +1,6 @@
 //! Check 130, lateral effect over the boundary.
 
-use measure::{FOOT_M, Point, along, nearest_on};
+use measure::{FOOT_M, Point, along};
 use plan::LandmarkKind;
 
 use super::marks::{Near, near_edges};
@@ -33,15 +33,14 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let paths = |agreed: Option<bool>| -> Vec<Vec<Point>> {
-        let wanted = move |mark: &plan::Landmark| match mark.kind {
-            LandmarkKind::Neighbour { agreed: word } => agreed.is_none_or(|agreed| agreed == word),
+    let marks = |wanted: fn(bool) -> bool| {
+        let of_kind = move |mark: &plan::Landmark| match mark.kind {
+            LandmarkKind::Neighbour { agreed } => wanted(agreed),
             _ => false,
         };
-        site.marks(wanted).map(|(_, mark)| mark.outline.path()).collect()
+        Index::new(site.marks(of_kind).flat_map(|(_, mark)| segments(0, &mark.outline.path())).collect())
     };
-    let marked = Index::new(paths(Some(false)).iter().flat_map(|path| segments(0, path)).collect());
-    let other = Index::new(unmarked(site, &paths(None)));
+    let (marked, other) = (marks(|agreed| !agreed), Index::new(unmarked(site, &marks(|_| true))));
     [
         finding(site, Severity::Decide, "Drains near a neighbour's boundary", parts(site, &marked)),
         finding(site, Severity::Note, "Drains near the boundary", parts(site, &other)),
@@ -52,7 +51,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 /// The sides of the field along which no neighbour is marked.
-fn unmarked(site: &Site, marks: &[Vec<Point>]) -> Vec<Segment> {
+fn unmarked(site: &Site, marks: &Index) -> Vec<Segment> {
     let Some(field) = &site.plan.field else { return Vec::new() };
     let ring: Vec<Point> = field.ring.iter().chain(field.ring.first()).copied().collect();
     let sides = segments(0, &ring);
@@ -61,7 +60,8 @@ fn unmarked(site: &Site, marks: &[Vec<Point>]) -> Vec<Segment> {
     }
     let is_marked = |part: &Segment| {
         let middle = along(part.a, part.b, 0.5);
-        marks.iter().any(|path| nearest_on(path, middle).is_some_and(|(.., away_m)| away_m <= SAME_SIDE_M))
+        let mut near = marks.reached(part, SAME_SIDE_M).into_iter();
+        near.any(|mark| mark.square_to(middle) <= SAME_SIDE_M * SAME_SIDE_M)
     };
     sides.iter().flat_map(|side| side.parts(SIDE_PART_M)).filter(|part| !is_marked(part)).collect()
 }
