@@ -94,6 +94,11 @@ fn stakes_are_those_of_the_check() {
         let text = fine(at, &["export", "a.drain", "--to", format]);
         assert_eq!(text.matches(each).count(), rows.len(), "{format}");
     }
+    // Old tile without levels lies in the drawing without height, and says so.
+    let dxf = fine(at, &["export", "a.drain", "--to", "dxf"]);
+    assert!(dxf.contains("\nT1, levels not known\n"));
+    let courses = |flag: &str| dxf.matches(&format!("\n30\n0.0\n70\n{flag}\n")).count();
+    assert_eq!((courses("8"), courses("0")), (4, 1), "four lines in space, one flat");
     let geojson: Value =
         serde_json::from_str(&fine(at, &["export", "a.drain", "--to", "geojson", "--what", "stakes"])).unwrap();
     let stakes = geojson["features"].as_array().unwrap().iter().filter(|f| f["properties"]["what"] == "stake");

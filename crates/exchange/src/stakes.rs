@@ -304,15 +304,27 @@ impl Stakes {
         dxf.pairs(&[(0, "ENDTAB"), (0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")]);
         for line in &self.lines {
             let layer = line.kind.to_uppercase().replace(' ', "_");
-            dxf.pairs(&[(0, "POLYLINE"), (8, &layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, "8")]);
+            // A line of which not every level is known is drawn flat: a level of 0 in space would be a lie.
+            let is_known = line.points.iter().all(|(_, level_m)| level_m.is_some());
+            let (course, vertex) = if is_known { ("8", "32") } else { ("0", "0") };
+            dxf.pairs(&[
+                (0, "POLYLINE"),
+                (8, &layer),
+                (66, "1"),
+                (10, "0.0"),
+                (20, "0.0"),
+                (30, "0.0"),
+                (70, course),
+            ]);
             for (at, level_m) in &line.points {
                 dxf.pairs(&[(0, "VERTEX"), (8, &layer)]);
-                dxf.place(*at, level_m.unwrap_or(0.0), unit);
-                dxf.pairs(&[(70, "32")]);
+                dxf.place(*at, level_m.filter(|_| is_known).unwrap_or(0.0), unit);
+                dxf.pairs(&[(70, vertex)]);
             }
             dxf.pairs(&[(0, "SEQEND"), (8, &layer)]);
             if let Some((at, level_m)) = line.points.get(line.points.len() / 2) {
-                dxf.text("NOTES", *at, level_m.unwrap_or(0.0), unit, &line.name);
+                let name = if is_known { line.name.clone() } else { format!("{}, levels not known", line.name) };
+                dxf.text("NOTES", *at, level_m.filter(|_| is_known).unwrap_or(0.0), unit, &name);
             }
         }
         for point in &self.points {

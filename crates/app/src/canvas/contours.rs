@@ -1,12 +1,13 @@
 //! Contours, with their levels written on every fifth.
 
 use egui::epaint::{Shape, Stroke};
-use egui::{Pos2, Vec2, vec2};
+use egui::layers::ShapeIdx;
+use egui::{Pos2, Rect, Vec2, vec2};
 use measure::{Point, Units};
 use terrain::simplify;
 
-use super::Pen;
 use super::band::{BandCache, Stroked, at_scale};
+use super::{LabelBook, Pen};
 use crate::land::Contours;
 use crate::theme::plain;
 
@@ -24,6 +25,8 @@ const LABEL_EVERY: f32 = 520.0;
 pub struct ContourCache {
     lines: BandCache<Contours>,
     labels: Vec<Label>,
+    /// Room kept under everything else for the labels in sight.
+    kept: Vec<(ShapeIdx, usize)>,
 }
 
 struct Label {
@@ -45,10 +48,18 @@ impl ContourCache {
         if anew {
             self.labels = labels;
         }
-        for label in &self.labels {
-            let at = pen.lens.to_screen(label.at);
-            if pen.lens.rect.shrink(14.0).contains(at) {
-                write(pen, at, label);
+        let sight = pen.lens.rect.shrink(14.0);
+        let seen = |(i, label): (usize, &Label)| sight.contains(pen.lens.to_screen(label.at)).then_some(i);
+        let seen = self.labels.iter().enumerate().filter_map(seen);
+        self.kept = seen.map(|i| (pen.painter.add(Shape::Noop), i)).collect();
+    }
+
+    /// Writes the levels where no other label lies, once all of those are known; under the lines of the plan.
+    pub fn write_levels(&mut self, pen: &Pen, labels: &LabelBook) {
+        for (room, i) in std::mem::take(&mut self.kept) {
+            let (rect, shape) = level(pen, &self.labels[i]);
+            if labels.is_free(rect) {
+                pen.painter.set(room, shape);
             }
         }
     }
@@ -133,7 +144,9 @@ fn label_places(path: &[Pos2]) -> Vec<(Pos2, f32)> {
     places
 }
 
-fn write(pen: &Pen, at: Pos2, label: &Label) {
+/// A level with the room it takes.
+fn level(pen: &Pen, label: &Label) -> (Rect, Shape) {
+    let at = pen.lens.to_screen(label.at);
     let galley = pen.painter.layout_no_wrap(label.text.clone(), plain(11.0), pen.palette.contour_ink);
     let half = galley.size() / 2.0;
     let rot = egui::emath::Rot2::from_angle(label.angle);
@@ -146,7 +159,8 @@ fn write(pen: &Pen, at: Pos2, label: &Label) {
         vec2(-half.x - 2.0, half.y - 1.0),
     ];
     let strip = strip.map(|corner| at + rot * corner).to_vec();
-    pen.painter.add(Shape::convex_polygon(strip, pen.palette.faint(pen.palette.paper, 0.82), Stroke::NONE));
+    let rect = Rect::from_points(&strip);
+    let strip = Shape::convex_polygon(strip, pen.palette.faint(pen.palette.paper, 0.82), Stroke::NONE);
     let text = egui::epaint::TextShape::new(corner, galley, pen.palette.contour_ink).with_angle(label.angle);
-    pen.painter.add(text);
+    (rect, Shape::Vec(vec![strip, text.into()]))
 }

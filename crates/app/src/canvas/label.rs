@@ -16,6 +16,11 @@ impl LabelBook {
         self.taken.push(rect);
     }
 
+    /// True where no word lies yet.
+    pub fn is_free(&self, rect: Rect) -> bool {
+        !self.taken.iter().any(|other| other.intersects(rect))
+    }
+
     /// Writes a label at the first of the places where it fits, on a strip of paper; the rectangle it took, or `None`
     /// where it fits nowhere.
     pub fn write(
@@ -38,10 +43,7 @@ impl LabelBook {
         suits: impl Fn(Rect) -> bool,
     ) -> Option<Rect> {
         let galley = pen.painter.layout_no_wrap(text.to_string(), font, colour);
-        let fits = |rect: &Rect| {
-            let is_free = !self.taken.iter().any(|other| other.intersects(*rect));
-            pen.lens.rect.contains_rect(*rect) && is_free && suits(*rect)
-        };
+        let fits = |rect: &Rect| pen.lens.rect.contains_rect(*rect) && self.is_free(*rect) && suits(*rect);
         let rects =
             places.iter().map(|(at, align)| align.anchor_size(*at, galley.size()).expand2(egui::vec2(4.0, 1.5)));
         let rect = rects.into_iter().find(fits)?;

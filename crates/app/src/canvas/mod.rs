@@ -108,5 +108,6 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     section::paint(pen);
     shots::paint(pen, &mut labels);
     findings::paint_marks(pen, &mut labels);
+    caches.contours.write_levels(pen, &labels);
     furniture::paint(pen);
 }

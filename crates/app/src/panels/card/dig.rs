@@ -1,6 +1,6 @@
 //! The Dig stage: what it takes, what it costs, layouts side by side, and what leaves the program.
 
-use egui::{RichText, TextEdit, Ui};
+use egui::{Grid, RichText, TextEdit, Ui, vec2};
 use plan::{Goods, PriceRow};
 use sheets::Paper;
 
@@ -76,23 +76,31 @@ fn money(ui: &mut Ui, desk: &Desk) {
     title(ui, "How much of it (estimate)");
     let source = if estimate.source.trim().is_empty() { "no prices entered" } else { &estimate.source };
     ui.label(RichText::new(format!("Prices: {source}")).font(plain(12.0)));
-    table(ui, "items", |ui| {
+    Grid::new("items").num_columns(3).spacing(vec2(10.0, 4.0)).show(ui, |ui| {
+        let soft = ui.visuals().weak_text_color();
+        let mut line = |name: RichText, bought: String, amount: RichText| {
+            ui.label(name);
+            at_right(ui, bought);
+            at_right(ui, amount);
+            ui.end_row();
+        };
+        let quiet = |name: &str| RichText::new(name).color(soft);
         for item in &estimate.items {
             let figure = item.goods.measure().words(item.bought, units);
             let packs = item.packs.map(|(count, m)| format!("{count} × {}", units.length(m))).unwrap_or(figure);
             let amount = item.amount().map_or("no price".into(), money);
-            row(ui, &takeoff::words(item, &derived.plan), format!("{packs}   {amount}"));
+            line(quiet(&takeoff::words(item, &derived.plan)), packs, amount.into());
         }
+        line(quiet("Material"), String::new(), money(estimate.materials).into());
+        line(quiet("Work"), String::new(), money(estimate.work).into());
+        let strong = |text: String| RichText::new(text).font(bold(15.0));
+        line(strong("Total".into()), String::new(), strong(money(estimate.total())));
+        let reserve = (estimate.reserve_share * 100.0).round();
+        let put_by = format!("With {reserve:.0} % put by");
+        line(quiet(&put_by), String::new(), money(estimate.with_reserve()).into());
     });
     ui.add_space(4.0);
-    table(ui, "sums", |ui| {
-        row(ui, "Material", money(estimate.materials));
-        row(ui, "Work", money(estimate.work));
-        ui.label(RichText::new("Total").font(bold(15.0)));
-        ui.label(RichText::new(money(estimate.total())).font(bold(15.0)));
-        ui.end_row();
-        let reserve = (estimate.reserve_share * 100.0).round();
-        row(ui, &format!("With {reserve:.0} % put by"), money(estimate.with_reserve()));
+    table(ui, "quantities", |ui| {
         row(ui, "Trench", units.volume(derived.totals.trench_m3));
         if let Some(deepest_m) = derived.totals.deepest_trench_m {
             row(ui, "Deepest trench", units.depth(deepest_m));
@@ -106,6 +114,11 @@ fn money(ui: &mut Ui, desk: &Desk) {
             );
         }
     });
+}
+
+/// A figure at the right of its column.
+fn at_right(ui: &mut Ui, figure: impl Into<egui::WidgetText>) {
+    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(figure));
 }
 
 /// Layouts put aside, side by side.
