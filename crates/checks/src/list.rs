@@ -72,7 +72,7 @@ fn all_rules(site: &Site) -> Vec<Finding> {
 
 /// The entry that leaves a finding as it is. It lapses when the finding weighs more than it did, misses its limit by more
 /// than a tenth of the limit more (trade-practice section 5), or gathers a place that it did not or one that has grown
-/// by more than a tenth.
+/// by more than a tenth (judgement, after the same rule).
 fn left(waivers: &[Waiver], finding: &Finding) -> Option<Waiver> {
     const WORSE_BY: f64 = 0.1;
     let subject = finding.subject();

@@ -155,6 +155,13 @@ pub struct Design {
     pub cost: GradeCost,
 }
 
+impl Design {
+    /// Invert of an outlet, metres: as found, else as given.
+    pub fn outlet_invert_m(&self, id: OutletId, outlet: &plan::Outlet) -> f64 {
+        self.outlet_inverts_m.get(&id).copied().unwrap_or(outlet.invert_m)
+    }
+}
+
 /// What the grade lines cost at the plan's prices, digging and missed wishes together.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct GradeCost {

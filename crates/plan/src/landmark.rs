@@ -414,6 +414,18 @@ pub struct Landmark {
     pub note: String,
 }
 
+impl LandmarkKind {
+    /// Depth of the top and outside diameter of a buried utility or irrigation main, metres, as far as they are known.
+    pub const fn buried(&self) -> Option<(Option<f64>, Option<f64>)> {
+        match self {
+            Self::Utility(Utility { depth_m, size_m, .. }) | Self::Irrigation { depth_m, size_m } => {
+                Some((*depth_m, *size_m))
+            }
+            _ => None,
+        }
+    }
+}
+
 impl Landmark {
     /// What it is with its name, for a sentence: "willow T1".
     pub fn called(&self) -> String {

@@ -66,8 +66,7 @@ impl<'a> Labels<'a> {
 
     /// Discs side by side that cover a text.
     fn discs(&self, text: &Text) -> Vec<Disc> {
-        // Figures and capitals of the typeface stand 0.72 of its size high.
-        let radius_mm = text.size_pt * POINT_MM * 0.72 / 2.0;
+        let radius_mm = letter_mm(text.size_pt) / 2.0;
         let width_mm = self.ink.width_mm(&text.text, text.size_pt, text.bold);
         let left_mm = match text.align {
             Align::Left => 0.0,
@@ -118,6 +117,11 @@ impl Discs {
     }
 }
 
+/// Height of figures and capitals, millimetres: 0.72 of the size of the type.
+pub(crate) fn letter_mm(size_pt: f64) -> f64 {
+    size_pt * POINT_MM * 0.72
+}
+
 /// The parts of a path inside a rectangle.
 pub(crate) fn within(path: &[(f64, f64)], rect: Rect) -> Vec<Vec<(f64, f64)>> {
     let mut parts: Vec<Vec<(f64, f64)>> = Vec::new();
@@ -161,7 +165,7 @@ fn clipped(a: (f64, f64), b: (f64, f64), (x, y, w, h): Rect) -> Option<((f64, f6
 
 /// A label at every side of a place, near ones first, so many millimetres off.
 pub(crate) fn around((x, y): (f64, f64), size_pt: f64, bold: bool, text: &str, off_mm: f64) -> Vec<Text> {
-    let high_mm = size_pt * POINT_MM * 0.72;
+    let high_mm = letter_mm(size_pt);
     let side = |(right, down): (f64, f64), off_mm: f64| {
         let align = if right > 0.0 {
             Align::Left
@@ -171,7 +175,7 @@ pub(crate) fn around((x, y): (f64, f64), size_pt: f64, bold: bool, text: &str, o
             Align::Middle
         };
         let at = (x + right * off_mm, y + down * (off_mm + high_mm / 2.0) + high_mm / 2.0);
-        Text { at, size_pt, bold, align, turned_deg: 0.0, text: text.to_string() }
+        Text::new(at, size_pt, bold, align, text)
     };
     let sides =
         [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)];
@@ -183,7 +187,7 @@ mod tests {
     use super::*;
 
     fn at(x: f64, y: f64, text: &str) -> Text {
-        Text { at: (x, y), size_pt: 7.0, bold: false, align: Align::Left, turned_deg: 0.0, text: text.into() }
+        Text::new((x, y), 7.0, false, Align::Left, text)
     }
 
     #[test]

@@ -82,6 +82,13 @@ pub struct Text {
     pub text: String,
 }
 
+impl Text {
+    /// A text that is not turned.
+    pub fn new(at: (f64, f64), size_pt: f64, bold: bool, align: Align, text: impl Into<String>) -> Self {
+        Self { at, size_pt, bold, align, turned_deg: 0.0, text: text.into() }
+    }
+}
+
 /// How a line is drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stroke {
@@ -186,7 +193,7 @@ fn texts_of(items: &[Item]) -> Vec<&str> {
 
 /// A text.
 pub fn text_item(at: (f64, f64), size_pt: f64, bold: bool, align: Align, text: impl Into<String>) -> Item {
-    Item::Text(Text { at, size_pt, bold, align, turned_deg: 0.0, text: text.into() })
+    Item::Text(Text::new(at, size_pt, bold, align, text))
 }
 
 /// A line.

@@ -4,8 +4,7 @@ use measure::Point;
 use plan::{Landmark, LandmarkKind, Outline};
 
 use crate::book::Making;
-use crate::ink::POINT_MM;
-use crate::labels::{Labels, around, within};
+use crate::labels::{Labels, around, letter_mm, within};
 use crate::page::{Align, Text};
 use crate::plan_sheet::{DOT, Map, NORTH};
 
@@ -50,7 +49,7 @@ impl Making<'_> {
     fn label_outlets(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
         let units = self.work.plan.title.units;
         let outlets = self.work.plan.outlets.iter().filter(|(id, outlet)| {
-            let level_m = self.work.design.outlet_inverts_m.get(id).copied().unwrap_or(outlet.invert_m);
+            let level_m = self.work.design.outlet_invert_m(**id, outlet);
             let text = format!("{} {}", outlet.name, units.level(level_m));
             !labels.put(around(map.place(outlet.at), 7.0, true, &text, 2.4))
         });
@@ -97,9 +96,7 @@ impl Making<'_> {
     fn label_edges(&self, map: &Map, labels: &mut Labels) {
         let (units, (x, y, _, h)) = (self.work.plan.title.units, map.rect);
         let (eastings, northings) = self.grid_lines(map);
-        let edge = |at: (f64, f64), align: Align, text: String| {
-            [Text { at, size_pt: 5.5, bold: false, align, turned_deg: 0.0, text }]
-        };
+        let edge = |at: (f64, f64), align: Align, text: String| [Text::new(at, 5.5, false, align, text)];
         for east_m in eastings {
             let (px, _) = map.place(Point::new(east_m, 0.0));
             labels.put(edge((px, y + h - 1.0), Align::Middle, format!("E {}", units.number(east_m, 0))));
@@ -118,7 +115,7 @@ impl Making<'_> {
         let path = longest.unwrap_or_default();
         let (length_mm, wide_mm) = (measure::path_length(&path), self.ink.width_mm(text, size_pt, bold));
         let at = |along_mm: f64| measure::point_at(&path, along_mm.clamp(0.0, length_mm));
-        let high_mm = size_pt * POINT_MM * 0.72;
+        let high_mm = letter_mm(size_pt);
         let mut stretches: Vec<(f64, Point, f64)> = (1..20)
             .filter_map(|k| {
                 // 0.5, 0.55, 0.45, 0.6 … of the length.
@@ -138,13 +135,9 @@ impl Making<'_> {
         let sides = |(bend_mm, middle, turned_deg): (f64, Point, f64)| {
             let (sin, cos) = turned_deg.to_radians().sin_cos();
             // The baseline lies above the path or a letter's height below it.
-            [BESIDE + bend_mm, -(BESIDE + bend_mm + high_mm)].map(|up_mm| Text {
-                at: (middle.x - up_mm * sin, middle.y - up_mm * cos),
-                size_pt,
-                bold,
-                align: Align::Middle,
-                turned_deg,
-                text: text.to_string(),
+            [BESIDE + bend_mm, -(BESIDE + bend_mm + high_mm)].map(|up_mm| {
+                let at = (middle.x - up_mm * sin, middle.y - up_mm * cos);
+                Text { turned_deg, ..Text::new(at, size_pt, bold, Align::Middle, text) }
             })
         };
         stretches.into_iter().flat_map(sides).collect()
@@ -153,8 +146,7 @@ impl Making<'_> {
 
 /// What a digger must know of before anything else.
 fn is_hazard(mark: &Landmark) -> bool {
-    let kind = &mark.kind;
-    matches!(kind, LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } | LandmarkKind::OverheadLine { .. })
+    mark.kind.buried().is_some() || matches!(mark.kind, LandmarkKind::OverheadLine { .. })
 }
 
 /// The same direction, read from the bottom or the right of the sheet.

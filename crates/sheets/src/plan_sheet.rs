@@ -140,11 +140,11 @@ impl Making<'_> {
             let points = map.path(&mark.outline.path());
             match &mark.outline {
                 Outline::At(_) => items.extend(points.first().map(|at| dot(*at, DOT, 255))),
-                Outline::Along(_) => items.push(line_item(&points, mark_stroke(&mark.kind))),
+                Outline::Along(_) => items.push(line_item(&points, mark_look(&mark.kind).0)),
                 Outline::Around(_) => items.push(Item::Shape(Shape {
                     points,
                     closed: true,
-                    stroke: Some(mark_stroke(&mark.kind)),
+                    stroke: Some(mark_look(&mark.kind).0),
                     fill: matches!(mark.kind, LandmarkKind::WetArea { .. } | LandmarkKind::Wetland { .. })
                         .then_some(232),
                 })),
@@ -199,15 +199,18 @@ pub(crate) fn line_stroke(line: &Line) -> Stroke {
     }
 }
 
-pub(crate) fn mark_stroke(kind: &LandmarkKind) -> Stroke {
+/// How a mark is drawn, and what marks drawn so have in common.
+pub(crate) fn mark_look(kind: &LandmarkKind) -> (Stroke, &'static str) {
     match kind {
         LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } => {
-            Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8])
+            (Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8]), "buried utility or irrigation")
         }
-        LandmarkKind::OverheadLine { .. } => Stroke::dashed(0.25, &[6.0, 1.0]),
-        LandmarkKind::Road { .. } => Stroke::grey(0.9, 170),
-        LandmarkKind::Rows(_) | LandmarkKind::Easement { .. } => Stroke::dashed(0.2, &[1.0, 1.0]),
-        _ => Stroke::grey(0.3, 90),
+        LandmarkKind::OverheadLine { .. } => (Stroke::dashed(0.25, &[6.0, 1.0]), "power line overhead"),
+        LandmarkKind::Road { .. } => (Stroke::grey(0.9, 170), "road or lane"),
+        LandmarkKind::Rows(_) | LandmarkKind::Easement { .. } => {
+            (Stroke::dashed(0.2, &[1.0, 1.0]), "vine or tree rows, easement")
+        }
+        _ => (Stroke::grey(0.3, 90), "other mark, named beside it"),
     }
 }
 

@@ -1,11 +1,11 @@
 //! The column beside the plan: scale, legend, outlets, the list of lines.
 
-use plan::{Evidence, LandmarkKind, Line, LineKind, Outline};
+use plan::{Evidence, Line, LineKind, Outline};
 
 use crate::book::Making;
 use crate::labels::Rect;
 use crate::page::{Align, Page, Stroke, dot};
-use crate::plan_sheet::{BOUNDARY_DASH, Map, WATER_DASH, line_stroke, mark_stroke};
+use crate::plan_sheet::{BOUNDARY_DASH, DOT, Map, WATER_DASH, line_stroke, mark_look};
 
 /// Height of a row of the legend, millimetres.
 const KEY: f64 = 4.0;
@@ -74,7 +74,7 @@ impl Making<'_> {
             }
         });
         if !self.work.design.joints.is_empty() {
-            key(page, "joint, branch invert", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), 0.8, 0)));
+            key(page, "joint, branch invert", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), DOT, 0)));
         }
         if plan.field.is_some() {
             key(page, "boundary", &|page, y_mm| stroke(page, y_mm, Stroke::dashed(0.35, &BOUNDARY_DASH)));
@@ -83,18 +83,17 @@ impl Making<'_> {
             key(page, "ditch or stream", &|page, y_mm| stroke(page, y_mm, Stroke::dashed(0.5, &WATER_DASH)));
         }
         let drawn = |mark: &&plan::Landmark| !matches!(mark.outline, Outline::At(_));
-        let mut words: Vec<(&str, Stroke)> = Vec::new();
-        for mark in plan.landmarks.values().filter(drawn) {
-            let like = mark_stroke(&mark.kind);
-            if !words.iter().any(|(_, stroke)| *stroke == like) {
-                words.push((mark_word(&mark.kind), like));
+        let mut looks: Vec<(Stroke, &str)> = Vec::new();
+        for look in plan.landmarks.values().filter(drawn).map(|mark| mark_look(&mark.kind)) {
+            if !looks.contains(&look) {
+                looks.push(look);
             }
         }
-        for (word, like) in words {
-            key(page, word, &|page, y_mm| stroke(page, y_mm, like.clone()));
+        for (look, word) in looks {
+            key(page, word, &|page, y_mm| stroke(page, y_mm, look.clone()));
         }
         if plan.landmarks.values().any(|mark| !drawn(&mark)) {
-            key(page, "mark, named beside it", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), 0.8, 255)));
+            key(page, "mark, named beside it", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), DOT, 255)));
         }
         y_mm - KEY
     }
@@ -103,7 +102,7 @@ impl Making<'_> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
         let mut y_mm = y;
         for (id, outlet) in &plan.outlets {
-            let level_m = self.work.design.outlet_inverts_m.get(id).copied().unwrap_or(outlet.invert_m);
+            let level_m = self.work.design.outlet_invert_m(*id, outlet);
             let known = |level_m: Option<f64>| level_m.map_or("not measured".into(), |level_m| units.level(level_m));
             let yes = |value: bool, yes: &str, no: &str| if value { yes.to_string() } else { no.to_string() };
             page.text((x, y_mm), 9.0, true, Align::Left, format!("Outlet {}", outlet.name));
@@ -175,15 +174,4 @@ fn kinds<'a>(lines: impl Iterator<Item = &'a Line>) -> Vec<(&'static str, &'a Li
         }
     }
     kinds
-}
-
-/// What marks drawn with one stroke have in common.
-fn mark_word(kind: &LandmarkKind) -> &'static str {
-    match kind {
-        LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } => "buried utility or irrigation",
-        LandmarkKind::OverheadLine { .. } => "power line overhead",
-        LandmarkKind::Road { .. } => "road or lane",
-        LandmarkKind::Rows(_) | LandmarkKind::Easement { .. } => "vine or tree rows, easement",
-        _ => "other mark, named beside it",
-    }
 }

@@ -2,7 +2,7 @@
 
 use design::{LineDesign, PRINTED_BREAK};
 use measure::Point;
-use plan::{LandmarkKind, Line, LineId};
+use plan::{Line, LineId};
 
 use crate::book::Making;
 use crate::labels::{Labels, Rect, around};
@@ -167,7 +167,8 @@ impl Making<'_> {
         let old = self.work.plan.lines.values().filter(|other| other.kind.is_old());
         let old = old.map(|other| (format!("old tile {}", other.name), None, other.points.clone()));
         let marks = self.work.plan.landmarks.values();
-        let marks = marks.map(|mark| (mark.called(), buried_m(&mark.kind), mark.outline.path()));
+        let marks = marks
+            .map(|mark| (mark.called(), mark.kind.buried().and_then(|(depth_m, _)| depth_m), mark.outline.path()));
         let places = |(name, depth_m, path): (String, Option<f64>, Vec<Point>)| {
             let hits = measure::crossings(&line.points, &path).into_iter();
             hits.map(move |(station_m, _)| {
@@ -201,40 +202,16 @@ fn draw_met(page: &mut Page, chart: &Chart, met: &Met, labels: &mut Labels) {
     labels.put(rows_down((px + 0.8, y + 3.0), &met.name));
 }
 
-/// Depth of what is known to lie in the ground, metres.
-fn buried_m(kind: &LandmarkKind) -> Option<f64> {
-    match kind {
-        LandmarkKind::Utility(utility) => utility.depth_m,
-        LandmarkKind::Irrigation { depth_m, .. } => *depth_m,
-        _ => None,
-    }
-}
-
 /// Height of a row of labels, millimetres.
 const LABEL_ROW: f64 = 3.2;
 
 /// Places for the grade of a reach: in the lowest row that has room.
 fn rows_up((x, y): (f64, f64), text: &str) -> Vec<Text> {
-    let row = |k: i32| Text {
-        at: (x, y - LABEL_ROW * f64::from(k)),
-        size_pt: 7.5,
-        bold: true,
-        align: Align::Middle,
-        turned_deg: 0.0,
-        text: text.to_string(),
-    };
-    (0..4).map(row).collect()
+    (0..4).map(|k| Text::new((x, y - LABEL_ROW * f64::from(k)), 7.5, true, Align::Middle, text)).collect()
 }
 
 /// Places for the name of what a line meets: in the highest row that has room, right of its mark, else left.
 fn rows_down((x, y): (f64, f64), text: &str) -> Vec<Text> {
-    let row = |(k, align, x): (i32, Align, f64)| Text {
-        at: (x, y + LABEL_ROW * f64::from(k)),
-        size_pt: 7.0,
-        bold: false,
-        align,
-        turned_deg: 0.0,
-        text: text.to_string(),
-    };
+    let row = |(k, align, x)| Text::new((x, y + LABEL_ROW * f64::from(k)), 7.0, false, align, text);
     (0..8).flat_map(|k| [(k, Align::Left, x), (k, Align::Right, x - 1.6)]).map(row).collect()
 }

@@ -35,7 +35,7 @@ fn freeboard(outlet: &Outlet, invert_m: f64) -> Option<(f64, &'static str)> {
 fn finding(site: &Site, id: OutletId, outlet: &Outlet) -> Option<Finding> {
     let (criteria, units) = (&site.plan.criteria, site.units());
     // Where the invert was left free, the one that was found counts.
-    let invert_m = site.design.outlet_inverts_m.get(&id).copied().unwrap_or(outlet.invert_m);
+    let invert_m = site.design.outlet_invert_m(id, outlet);
     let (height_m, what) = freeboard(outlet, invert_m)?;
     let is_under = |limit_m: f64| height_m < limit_m - LEVEL_TOLERANCE_M;
     let severity = if is_under(criteria.outlet_least_m) { Severity::Block } else { Severity::Decide };

@@ -32,7 +32,7 @@ pub(crate) fn open<'a>(site: &Site<'a>) -> Vec<Led<'a>> {
 impl Led<'_> {
     /// Level of its invert, metres: as worked out where that was left free.
     pub fn invert_m(&self, site: &Site) -> f64 {
-        site.design.outlet_inverts_m.get(&self.id).copied().unwrap_or(self.outlet.invert_m)
+        site.design.outlet_invert_m(self.id, self.outlet)
     }
 
     /// A finding of a rule at the outlet.

@@ -1,6 +1,6 @@
 //! Buried utilities and irrigation mains that new lines cross; what the checks of utilities share.
 
-use plan::{Landmark, LandmarkId, LandmarkKind, Utility};
+use plan::{Landmark, LandmarkId, LandmarkKind};
 
 use super::marks::{Hit, crossings};
 use crate::Site;
@@ -17,12 +17,7 @@ pub(crate) struct Crossed<'a> {
 
 /// Depth of the top and outside diameter of something buried, metres.
 pub(crate) fn buried(kind: &LandmarkKind) -> Option<(Option<f64>, f64)> {
-    match kind {
-        LandmarkKind::Utility(Utility { depth_m, size_m, .. }) | LandmarkKind::Irrigation { depth_m, size_m } => {
-            Some((*depth_m, size_m.unwrap_or(UNKNOWN_SIZE_M)))
-        }
-        _ => None,
-    }
+    kind.buried().map(|(depth_m, size_m)| (depth_m, size_m.unwrap_or(UNKNOWN_SIZE_M)))
 }
 
 /// Every crossing of a new line with marks of a kind, by mark, name of the line and station.
