@@ -1,8 +1,11 @@
 //! Grade lines and water in words, for the card and the command line alike; and a plan with its grade lines fixed.
 
-use design::{Clash, Design, Inflow, Limit, LineDesign, Origin, Way};
+use design::{
+    Bound, Breach, Broken, Cause, Clash, Design, Flattest, Inflow, LineDesign, Origin, Printed, Trial, Way,
+};
 use measure::Units;
 use plan::{Change, Edit, Joins, LineId, Pin, Plan, SizeBy};
+use terrain::{Ground, Water};
 
 /// The reaches of a line: "0+00 to 2+00  0.60 %".
 pub fn reaches(worked: &LineDesign, units: Units) -> Vec<String> {
@@ -27,6 +30,26 @@ pub fn breaks(design: &Design) -> String {
         "{breaks} grade breaks in all; digging costs {:.1} % more than the cheapest line",
         (over * 100.0).max(0.0)
     )
+}
+
+/// Lines flatter than the job's even grade, and what it would cost to have none: one sentence a network.
+pub fn flat(plan: &Plan, design: &Design) -> Vec<String> {
+    let grade = plan.title.units.grade(plan.criteria.even_grade);
+    let sentence = |flat: &design::Flat| {
+        let names: Vec<&str> =
+            flat.lines.iter().filter_map(|id| plan.lines.get(id)).map(|line| line.name.as_str()).collect();
+        let (names, are) = (names.join(", "), if names.len() == 1 { "is" } else { "are" });
+        match flat.more {
+            Some(more) => format!(
+                "{names} {are} flatter than {grade} in places: with {grade} everywhere digging would cost {:.1} % more.",
+                more * 100.0
+            ),
+            None => format!(
+                "{names} {are} flatter than {grade} in places: no levels within the limits give {grade} everywhere."
+            ),
+        }
+    };
+    design.flat.iter().map(sentence).collect()
 }
 
 /// The water of a line as arithmetic that can be read: "6.8 ac × 1/2 in/day ÷ 23.8 = 0.143 cfs".
@@ -71,30 +94,120 @@ pub fn fullness(worked: &LineDesign, units: Units) -> Option<String> {
     ))
 }
 
-/// Why no grade line holds every limit, and what would free it.
+/// Why no grade line of a network holds every limit.
 pub fn clash(plan: &Plan, clash: &Clash) -> String {
     let units = plan.title.units;
-    let name = |id: LineId| plan.lines.get(&id).map_or("a line", |line| line.name.as_str());
-    let station = measure::station(clash.station_m, units);
-    let what = match clash.limit {
-        Limit::TooHigh => format!("{} lies {} too high at {station}", name(clash.line), units.depth(clash.by_m)),
-        Limit::TooLow => format!("{} lies {} too deep at {station}", name(clash.line), units.depth(clash.by_m)),
-        Limit::Joint => {
-            format!("{} cannot reach its fixed level from its joint at a grade that is allowed", name(clash.line))
+    let at = format!("{} of {}", measure::station(clash.station_m, units), name(plan, clash.line));
+    let why = match clash.bounds {
+        Some((lowest, highest)) => format!(
+            "at {at} {} asks for an invert of {} {} or higher, and {} for {} or lower: {} apart",
+            bound(plan, &lowest),
+            units.level(lowest.there_m),
+            units.sign(),
+            bound(plan, &highest),
+            units.level(highest.there_m),
+            units.amount(lowest.there_m - highest.there_m)
+        ),
+        None => format!(
+            "{} cannot reach its fixed level from its joint at a grade that is allowed",
+            name(plan, clash.line)
+        ),
+    };
+    let breach = |breach: &Breach| {
+        let what = match breach.broken {
+            Broken::TooHigh => "too high",
+            Broken::TooLow => "too deep",
+            Broken::Joint => return None,
+        };
+        let (name, place) = (name(plan, breach.line), measure::station(breach.station_m, units));
+        Some(format!("{name} {} {what} at {place}", units.amount(breach.by_m)))
+    };
+    let breaches: Vec<String> = clash.breaches.iter().filter_map(breach).collect();
+    let lies = if breaches.is_empty() { String::new() } else { format!(" As drawn: {}.", breaches.join(", ")) };
+    format!("No grade line holds every limit: {why}.{lies}")
+}
+
+fn name(plan: &Plan, id: LineId) -> &str {
+    plan.lines.get(&id).map_or("a line", |line| line.name.as_str())
+}
+
+/// One of the two limits that clash, with where it is set and what leads from there.
+fn bound(plan: &Plan, bound: &Bound) -> String {
+    let units = plan.title.units;
+    let place = format!("{} of {}", measure::station(bound.station_m, units), name(plan, bound.line));
+    let what = match bound.cause {
+        Cause::Outlet(id) => format!("outlet {}", plan.outlets.get(&id).map_or("", |outlet| &outlet.name)),
+        Cause::Joint(id) => format!("the joint with old tile {}", name(plan, id)),
+        Cause::Fixed => format!("the level fixed at {place}"),
+        Cause::Cover => format!("{} of cover at {place}", units.depth(plan.criteria.least_cover_m)),
+        Cause::Machine => {
+            format!("the machine's reach of {} at {place}", units.depth(plan.criteria.machine_reach_m))
+        }
+        Cause::Pass(k) => {
+            let passes = plan.lines.get(&bound.line).map_or(&[][..], |line| &line.passes);
+            format!("{} at {place}", passes.get(k).map_or("what is passed", |pass| &pass.what))
+        }
+        Cause::Apart(other) => format!("the crossing with {} at {place}", name(plan, other)),
+        Cause::Utility(id) => {
+            let called = plan.landmarks.get(&id).map_or("a utility".into(), plan::Landmark::called);
+            format!("{called} at {place}")
         }
     };
-    let way = |way: &Way| match *way {
-        Way::LowerOutlet(_, by_m) => format!("outlet {} lower", units.depth(by_m)),
-        Way::RaiseOutlet(_, by_m) => format!("outlet {} higher", units.depth(by_m)),
-        Way::Deeper(line, at_m, by_m) => {
-            format!("{} more cut at {} of {}", units.depth(by_m), measure::station(at_m, units), name(line))
-        }
-        Way::Larger(line, size_m) => format!("{} for {}", units.pipe(size_m), name(line)),
+    let flattest = match bound.flattest {
+        Some(Flattest::Held) => " with the grade held",
+        Some(Flattest::Flow) => " with the grade that carries the flow",
+        Some(Flattest::Silt) => " with the grade that carries silt",
+        Some(Flattest::Clean) => " with the flattest grade of the pipe",
+        Some(Flattest::Even) | None => "",
     };
-    let ways: Vec<String> = clash.ways.iter().map(way).collect();
+    let moved = (bound.there_m - bound.level_m).abs() > 1e-4;
+    format!("{what}{}", if moved { flattest } else { "" })
+}
+
+/// The ways out of every clash, each tried with the figures that are printed.
+pub fn ways(plan: &Plan, ground: Option<&Ground>, water: Option<&Water>, design: &Design) -> Vec<Vec<Way>> {
+    let units = plan.title.units;
+    let amount = |amount_m: f64| units.round_up(amount_m, AMOUNT_PLACES);
+    let (down, up) = (|m: f64| units.round_down(m, 1), |m: f64| units.round_up(m, 1));
+    let printed = Printed { amount: &amount, station_down: &down, station_up: &up };
+    let trial = Trial { plan, ground, water, design };
+    design.clashes.iter().map(|clash| trial.ways(clash, &printed)).collect()
+}
+
+/// Decimals of the amounts in ways out of a clash.
+const AMOUNT_PLACES: i32 = 2;
+
+/// A way out of a clash: "lower outlet O1 by 0.52 ft".
+pub fn way(plan: &Plan, way: &Way) -> String {
+    let units = plan.title.units;
+    let outlet = |id: &plan::OutletId| plan.outlets.get(id).map_or("", |outlet| outlet.name.as_str());
+    let station = |station_m: f64| measure::station(station_m, units);
+    match way {
+        Way::LowerOutlet(id, by_m) => format!("lower outlet {} by {}", outlet(id), units.depth(*by_m)),
+        Way::RaiseOutlet(id, by_m) => format!("raise outlet {} by {}", outlet(id), units.depth(*by_m)),
+        Way::Unlock(id, at_m) => format!("unlock the level at {} of {}", station(*at_m), name(plan, *id)),
+        Way::Release(id, (from_m, to_m)) => {
+            format!("release the grade held from {} to {} of {}", station(*from_m), station(*to_m), name(plan, *id))
+        }
+        Way::DeeperMachine(by_m) => format!("a machine that reaches {} deeper", units.depth(*by_m)),
+        Way::SolidHeavy(id, (from_m, to_m)) => {
+            format!("solid heavy pipe from {} to {} of {}", station(*from_m), station(*to_m), name(plan, *id))
+        }
+        Way::Larger(id, size_m) => format!("{} for {}", units.pipe(*size_m), name(plan, *id)),
+        Way::OtherSide(id, k) => {
+            let what =
+                plan.lines.get(id).and_then(|line| line.passes.get(*k)).map_or("it", |pass| pass.what.as_str());
+            format!("pass {what} on the other side with {}", name(plan, *id))
+        }
+    }
+}
+
+/// The ways out of a clash in one sentence.
+pub fn way_out(plan: &Plan, ways: &[Way]) -> String {
+    let ways: Vec<String> = ways.iter().map(|found| way(plan, found)).collect();
     match ways.is_empty() {
-        true => format!("No grade line holds every limit: {what}. Free a fixed level, or change a limit."),
-        false => format!("No grade line holds every limit: {what}. What would free it: {}.", ways.join("; or ")),
+        true => "No single change clears it.".into(),
+        false => format!("What would clear it, each by itself: {}.", ways.join("; or ")),
     }
 }
 

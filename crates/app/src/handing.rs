@@ -105,7 +105,7 @@ fn stake_line(derived: &Derived, id: LineId) -> Option<StakeLine> {
         size_m: worked.size_m,
         points: kept.iter().map(|i| (worked.stations[*i].at, worked.stations[*i].invert_m)).collect(),
         profile: profile.collect(),
-        ground: worked.stations.iter().filter_map(|s| Some((s.station_m, s.ground_m?))).collect(),
+        ground: worked.ground.drawn().concat(),
     })
 }
 

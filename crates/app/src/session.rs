@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
 
 use checks::{Finding, Site, Surveyed};
-use design::{Design, Memory};
+use design::{Design, Memory, Way};
 use measure::Point;
 use plan::{Edit, GroundRef, History, LineId, Plan, PlanError, SurveyBook};
 use takeoff::{Estimate, Totals};
@@ -34,6 +34,8 @@ pub struct Derived {
     digests: OnceLock<BTreeMap<LineId, String>>,
     /// The layouts put aside, worked out once somebody looks.
     alternatives: OnceLock<Vec<(String, Derived)>>,
+    /// The ways out of every clash, tried once somebody looks.
+    ways: OnceLock<Vec<Vec<Way>>>,
 }
 
 impl Derived {
@@ -66,7 +68,8 @@ impl Derived {
         });
         let totals = takeoff::totals(&plan, &design);
         let (estimate, digests, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
-        Self { plan, survey, runoff, design, findings, totals, estimate, digests, alternatives }
+        let ways = OnceLock::new();
+        Self { plan, survey, runoff, design, findings, totals, estimate, digests, alternatives, ways }
     }
 
     /// The digests of all sheets.
@@ -80,6 +83,14 @@ impl Derived {
             let names = self.plan.alternatives.iter().map(|other| &other.name);
             let worked = |name: &String| Some((name.clone(), Self::of(self.plan.with_alternative(name)?, land)));
             names.filter_map(worked).collect()
+        })
+    }
+
+    /// The ways out of every clash.
+    pub fn ways(&self, land: Option<&Land>) -> &[Vec<Way>] {
+        self.ways.get_or_init(|| {
+            let water = self.runoff.as_ref().map(|runoff| &runoff.water);
+            crate::grading::ways(&self.plan, land.map(|land| &land.ground), water, &self.design)
         })
     }
 

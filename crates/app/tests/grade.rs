@@ -41,7 +41,10 @@ fn the_demo_field_is_graded_and_fixed() {
         }
     }
     let cost = |name: &str| graded["cost"][name].as_f64().unwrap();
-    assert!(cost("dug") <= 1.03 * cost("cheapest") && cost("dug") >= cost("cheapest"));
+    // Each line of one grade may cost the margin of the whole more; nothing costs less than the least.
+    let even = lines.iter().filter(|line| line["reaches"].as_array().unwrap().len() == 1).count() as f64;
+    assert!(cost("dug") <= (1.0 + 0.03 * (1.0 + even)) * cost("cheapest"));
+    assert!(cost("dug") >= cost("least") && cost("cheapest") >= cost("least"));
     let check = json(&["check", "fixed.drain", "--json"]);
     for line in check["lines"].as_array().unwrap() {
         for key in ["required_m3s", "capacity_m3s", "velocity_ms", "percent_full"] {

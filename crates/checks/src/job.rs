@@ -1,12 +1,14 @@
 //! A small job for tests: a plan in feet, worked out without ground, with ground laid over it as a formula.
 
+use std::sync::Arc;
+
 use design::Design;
 use measure::{FOOT_M, INCH_M, LengthUnit, Point, Units};
 use plan::{
     Asked, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, LineKind, OldTile, Outlet, Outline, Owner, Pin,
     Plan, Remedy, Signature,
 };
-use terrain::{Batch, FieldBook, Grid, Shot, SurveyShot, Swale};
+use terrain::{Batch, FieldBook, Grid, Profile, Shot, SurveyShot, Swale};
 
 use crate::{Finding, Rule, Site, Surveyed, punch_list};
 
@@ -38,6 +40,17 @@ pub fn around(west: f64, south: f64, east: f64, north: f64) -> Outline {
 /// An old tile of which nothing is known but a mark on the map.
 pub fn suspected() -> LineKind {
     LineKind::OldTile(OldTile::default())
+}
+
+/// Ground along a line from a formula in feet, straight between places a foot apart and at the line's own bends.
+fn formula(points: &[Point], length_m: f64, level: fn(f64, f64) -> f64) -> Profile {
+    let mut stations: Vec<f64> = (0..=(length_m / FOOT_M) as usize).map(|k| k as f64 * FOOT_M).collect();
+    stations.push(length_m);
+    let place = |station_m: f64| {
+        let at = measure::point_at(points, station_m).unwrap();
+        (station_m, Some(level(at.x / FOOT_M, at.y / FOOT_M) * FOOT_M))
+    };
+    Profile::through(&stations.into_iter().map(place).collect::<Vec<_>>())
 }
 
 /// Plan, ground and swales of a test.
@@ -145,8 +158,10 @@ impl Job {
     pub fn design(&self) -> Design {
         let mut design = design::work_out(&self.plan, None);
         if let Some(level) = self.ground {
-            let stations = design.lines.values_mut().flat_map(|line| &mut line.stations);
-            stations.for_each(|s| s.ground_m = Some(level(s.at.x / FOOT_M, s.at.y / FOOT_M) * FOOT_M));
+            for (id, line) in &mut design.lines {
+                let points = &self.plan.lines[id].points;
+                line.lay_on(Arc::new(formula(points, line.length_m, level)));
+            }
         }
         design
     }

@@ -223,8 +223,10 @@ mod tests {
         let l3 = job.line("L3", LATERAL, &[(640.0, 0.0), (640.0, 150.0)], Joins::Line(m));
         job.pin(m, 640.0, 100.24).pin(l1, 310.0, 104.55).pin(l2, 265.0, 107.18).pin(l3, 150.0, 102.94);
         let mut design = job.design();
-        for station in design.lines.values_mut().flat_map(|line| &mut line.stations) {
-            station.ground_m = station.invert_m.map(|invert_m| invert_m + 3.5 * FOOT_M);
+        for line in design.lines.values_mut() {
+            let over = |s: &design::Station| (s.station_m, s.invert_m.map(|invert_m| invert_m + 3.5 * FOOT_M));
+            let ground = terrain::Profile::through(&line.stations.iter().map(over).collect::<Vec<_>>());
+            line.lay_on(std::sync::Arc::new(ground));
         }
         assert_eq!(punch_list(&job.plan, &design, &[]), []);
     }

@@ -6,7 +6,7 @@
 
 use design::{Memory, work_out_again};
 use divan::Bencher;
-use measure::{Point, Units};
+use measure::{FOOT_M, Point, Units};
 use plan::{Joins, Line, LineId, LineKind, Outlet, Plan, SizeBy};
 use terrain::{Grid, Ground};
 
@@ -25,9 +25,10 @@ fn ground() -> Ground {
     Ground::from_grid(Grid::new((300, 250), (0.0, 500.0), (2.0, 2.0), levels).unwrap())
 }
 
-/// A main along the foot, 59 laterals on both sides of it, stations every 25 ft.
+/// A main along the foot, 59 laterals on both sides of it, stakes every 25 ft.
 fn plan() -> (Plan, LineId) {
     let mut plan = Plan::new("Sixty lines", Units::Feet);
+    plan.criteria.staking_m = 25.0 * FOOT_M;
     let at = Point::new(5.0, 250.0);
     let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at, 98.6));
     plan.apply(&edit).unwrap();

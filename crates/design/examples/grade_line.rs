@@ -56,8 +56,7 @@ fn tree(instance: &Value) -> Tree {
             (from_m, before) = (from_m - width, *slope);
         }
         let lowest = if i == 0 { instance["z_outlet_min"].as_f64().unwrap() } else { f64::NEG_INFINITY };
-        let tie =
-            (down[i] >= 0.0).then(|| (down[i] as usize, Tie::Rise { least_m: lo[i], most_m: hi[i], wish: None }));
+        let tie = (down[i] >= 0.0).then(|| (down[i] as usize, Tie::Rise { least_m: lo[i], most_m: hi[i] }));
         tree.push(tie, (lowest, if is_pipe { top } else { f64::INFINITY }), &slopes);
     }
     tree

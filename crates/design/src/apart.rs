@@ -8,6 +8,7 @@
 use measure::FOOT_M;
 
 use crate::Crossing;
+use crate::clash::Cause;
 use crate::levels::{self, Solved};
 use crate::network::{Basis, Clear, Sizes};
 
@@ -19,13 +20,13 @@ pub(crate) fn clear(basis: Basis, sizes: &Sizes, solved: &Solved, crossings: &[C
     let mut clear: Vec<Clear> = Vec::new();
     let mut levels = solved.levels.clone();
     for crossing in crossings.iter().filter(|crossing| crossing.is_apart(basis.plan)) {
-        let nodes = [(crossing.a, crossing.a_station_m), (crossing.b, crossing.b_station_m)]
-            .map(|(line, station_m)| solved.network.node_at(line, station_m));
-        let [Some(a), Some(b)] = nodes else { continue };
-        if is_clear(crossing, sizes, levels[a], levels[b]) {
+        let at = [(crossing.a, crossing.a_station_m), (crossing.b, crossing.b_station_m)]
+            .map(|(line, station_m)| solved.network.level_at(line, station_m, &levels));
+        let [Some(a_m), Some(b_m)] = at else { continue };
+        if is_clear(crossing, sizes, a_m, b_m) {
             continue;
         }
-        let choices = choices(crossing, sizes, levels[a], levels[b]).into_iter().filter_map(|pair| {
+        let choices = choices(crossing, sizes, a_m, b_m).into_iter().filter_map(|pair| {
             let bounds: Vec<Clear> = clear.iter().copied().chain(pair).collect();
             let tried = levels::held(Basis { clear: &bounds, ..basis }, sizes)?;
             Some((tried.cost(), tried.levels, pair))
@@ -51,9 +52,13 @@ fn is_clear(crossing: &Crossing, sizes: &Sizes, a_m: f64, b_m: f64) -> bool {
 
 /// The four ways to clear a crossing: either line on top, and either of the two no nearer to the other than now.
 fn choices(crossing: &Crossing, sizes: &Sizes, a_m: f64, b_m: f64) -> [[Clear; 2]; 4] {
-    let above = |line, station_m, level_m| Clear { line, station_m, bounds_m: (level_m, f64::INFINITY) };
-    let below = |line, station_m, level_m| Clear { line, station_m, bounds_m: (f64::NEG_INFINITY, level_m) };
     let Crossing { a, b, a_station_m, b_station_m, .. } = *crossing;
+    let clear = |line, station_m, bounds_m| {
+        let cause = Cause::Apart(if line == a { b } else { a });
+        Clear { line, station_m, bounds_m, cause }
+    };
+    let above = |line, station_m, level_m| clear(line, station_m, (level_m, f64::INFINITY));
+    let below = |line, station_m, level_m| clear(line, station_m, (f64::NEG_INFINITY, level_m));
     let (a_over, b_over) = (rise_m(sizes[&a], sizes[&b]), rise_m(sizes[&b], sizes[&a]));
     [
         [above(a, a_station_m, b_m + a_over), below(b, b_station_m, b_m)],

@@ -1,116 +1,227 @@
-//! Why no grade line holds every limit, and what would free it.
+//! Why no grade line holds every limit: which two limits leave no level between them, and where the least-bad line gives way.
 
-use std::collections::BTreeMap;
+use plan::{Joins, LandmarkId, LineId, OutletId};
 
-use plan::{Joins, LineId, OutletId};
-
-use crate::levels::{self, Solved, range_of_root};
-use crate::network::{Network, Sizes};
-use crate::{Slope, Tree};
+use crate::Tree;
+use crate::levels::Solved;
+use crate::network::{Network, Run, part};
+use crate::tight::Source;
 
 /// Breaches under this are rounding, metres.
 const ROUNDING_M: f64 = 1e-6;
 
-/// A limit that the least-bad line breaks.
+/// What sets a limit on the level of a pipe.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Limit {
-    /// The pipe lies too shallow: cover, or something it must pass under.
+pub enum Cause {
+    /// The level of the outlet.
+    Outlet(OutletId),
+    /// The level of the old line that is joined.
+    Joint(LineId),
+    /// A level that a person fixed.
+    Fixed,
+    /// The least cover.
+    Cover,
+    /// The reach of the machine.
+    Machine,
+    /// Something in the ground that a person entered to be passed, by its number on the line.
+    Pass(usize),
+    /// A line that is crossed apart.
+    Apart(LineId),
+    /// A utility whose level was exposed.
+    Utility(LandmarkId),
+}
+
+/// What sets the flattest grade of a reach.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Flattest {
+    /// The full pipe must keep itself clean.
+    Clean,
+    /// It must carry silt.
+    Silt,
+    /// It must carry its flow.
+    Flow,
+    /// A person holds the grade.
+    Held,
+    /// Nothing flatter where there is fall for it.
+    Even,
+}
+
+/// One of the two limits that clash: how it bounds the invert at the place where they meet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bound {
+    /// What sets it.
+    pub cause: Cause,
+    /// The line on which it is set.
+    pub line: LineId,
+    /// Where it is set, metres from that line's downstream end.
+    pub station_m: f64,
+    /// The level that it sets there, metres.
+    pub level_m: f64,
+    /// The level to which that leads where the two meet, metres.
+    pub there_m: f64,
+    /// What sets the flattest grade on the way, where the way is as flat as may be.
+    pub flattest: Option<Flattest>,
+}
+
+/// On which side of a limit the least-bad line lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Broken {
+    /// The pipe lies too high: cover, or something it must pass under.
     TooHigh,
-    /// The pipe lies too deep: the machine's reach, or something it must pass over.
+    /// The pipe lies too low: the machine's reach, or something it must pass over.
     TooLow,
     /// A branch does not fit its joint and its fixed level at once.
     Joint,
 }
 
-/// A change that would let every limit hold.
+/// A place where the least-bad line breaks a limit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Way {
-    /// The outlet lower by so much, metres.
-    LowerOutlet(OutletId, f64),
-    /// The outlet higher by so much, metres.
-    RaiseOutlet(OutletId, f64),
-    /// So much more cut at a station of a line, metres both: the machine reaching deeper there.
-    Deeper(LineId, f64, f64),
-    /// A line of a larger size, metres, which may lie flatter.
-    Larger(LineId, f64),
-}
-
-/// A place where limits clash.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Clash {
+pub struct Breach {
     /// The line.
     pub line: LineId,
     /// Where it is worst, metres from the downstream end.
     pub station_m: f64,
     /// What is broken.
-    pub limit: Limit,
+    pub broken: Broken,
     /// By how much, metres; 0 for a joint.
     pub by_m: f64,
-    /// What would free it, each by itself.
-    pub ways: Vec<Way>,
 }
 
-/// Every clash of the least-bad levels: one for each line and kind, the worst place of it.
-pub(crate) fn clashes(solved: &Solved, levels: &[f64], sizes: &Sizes) -> Vec<Clash> {
+/// A network on which no grade line holds every limit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Clash {
+    /// The line on which the two limits meet, and where, metres from its downstream end.
+    pub line: LineId,
+    /// The station.
+    pub station_m: f64,
+    /// What asks the invert to lie so high or higher, and what so low or lower; `None` where a branch does not fit its joint.
+    pub bounds: Option<(Bound, Bound)>,
+    /// Where the least-bad line gives way: the worst place of each line and kind.
+    pub breaches: Vec<Breach>,
+}
+
+impl Clash {
+    /// By how much the two limits miss each other, metres.
+    pub fn by_m(&self) -> Option<f64> {
+        self.bounds.map(|(lowest, highest)| lowest.there_m - highest.there_m)
+    }
+}
+
+/// Every clash: one for each network that has any.
+pub(crate) fn clashes(solved: &Solved, levels: &[f64]) -> Vec<Clash> {
     let network = &solved.network;
-    let mut found: Vec<Clash> = Vec::new();
+    let mut found: Vec<(usize, Clash)> = Vec::new();
+    for breach in breaches(solved, levels) {
+        let Some(root) = network.node_at(breach.line, 0.0).map(|node| network.root_of(node)) else { continue };
+        match found.iter_mut().find(|(other, _)| *other == root) {
+            Some((_, clash)) => clash.breaches.push(breach),
+            None => found.push((root, clash_of(network, root, breach))),
+        }
+    }
+    found.into_iter().map(|(_, clash)| clash).collect()
+}
+
+/// The worst breach of each line and kind.
+fn breaches(solved: &Solved, levels: &[f64]) -> Vec<Breach> {
+    let network = &solved.network;
+    let mut found = Vec::new();
     for run in &network.runs {
         let stations = &network.basis.courses[&run.id].stations;
-        let over = |node: usize| -> [(Limit, f64); 2] {
+        let over = |node: usize| -> [(Broken, f64); 2] {
             let (low, high) = network.tree.nodes[node].bounds;
-            [(Limit::TooHigh, levels[node] - high), (Limit::TooLow, low - levels[node])]
+            [(Broken::TooHigh, levels[node] - high), (Broken::TooLow, low - levels[node])]
         };
+        let mut places: Vec<(f64, [(Broken, f64); 2])> =
+            (0..run.count).map(|i| (stations[i].station_m, over(run.first + i))).collect();
+        for i in 1..run.count {
+            let node = run.first + i;
+            for limit in &network.tree.between[network.tree.nodes[node].between.clone()] {
+                let (low, high) = (stations[i - 1].station_m, stations[i].station_m);
+                let level_m = levels[node - 1] + (levels[node] - levels[node - 1]) * limit.share;
+                let over = [(Broken::TooHigh, level_m - limit.high), (Broken::TooLow, limit.low - level_m)];
+                places.push((low + (high - low) * limit.share, over));
+            }
+        }
         for kind in 0..2 {
-            let nodes = run.first..run.first + run.count;
-            let worst = nodes.map(|node| (node, over(node)[kind])).max_by(|a, b| a.1.1.total_cmp(&b.1.1));
-            if let Some((node, (limit, by_m))) = worst.filter(|(_, (_, by_m))| *by_m > ROUNDING_M) {
-                let station_m = stations[node - run.first].station_m;
-                found.push(Clash { line: run.id, station_m, limit, by_m, ways: Vec::new() });
+            let worst = places.iter().map(|(m, over)| (*m, over[kind])).max_by(|a, b| a.1.1.total_cmp(&b.1.1));
+            if let Some((station_m, (broken, by_m))) = worst.filter(|(_, (_, by_m))| *by_m > ROUNDING_M) {
+                found.push(Breach { line: run.id, station_m, broken, by_m });
             }
         }
         if solved.loose.contains(&run.id) {
-            let (line, limit) = (run.id, Limit::Joint);
-            found.push(Clash { line, station_m: 0.0, limit, by_m: 0.0, ways: Vec::new() });
-        }
-    }
-    let mut by_root: BTreeMap<usize, Vec<Way>> = BTreeMap::new();
-    for clash in &mut found {
-        if let Some(root) = root_of(network, clash.line) {
-            clash.ways.clone_from(by_root.entry(root).or_insert_with(|| ways(solved, root)));
-            clash.ways.extend(larger(solved, &members(&network.tree, root), clash.line, sizes));
+            found.push(Breach { line: run.id, station_m: 0.0, broken: Broken::Joint, by_m: 0.0 });
         }
     }
     found
 }
 
-/// The node of the outlet that a line drains to.
-fn root_of(network: &Network, line: LineId) -> Option<usize> {
-    let mut node = network.node_at(line, 0.0)?;
-    while let Some(down) = network.tree.nodes[node].down {
-        node = down;
-    }
-    Some(node)
-}
-
-/// What would free the network above an outlet whatever line it is about, each by itself.
-fn ways(solved: &Solved, root: usize) -> Vec<Way> {
-    let network = &solved.network;
+/// The clash of a network, with the first of its breaches.
+fn clash_of(network: &Network, root: usize, breach: Breach) -> Clash {
     let members = members(&network.tree, root);
     let tree = part(&network.tree, &members);
-    let mut ways = Vec::new();
-    let run = &network.runs[network.runs.partition_point(|run| run.first <= root) - 1];
-    if let Joins::Outlet(outlet) = network.basis.plan.lines[&run.id].joins
-        && let Ok((low, high)) = range_of_root(&tree, 0)
-    {
-        let invert_m = solved.levels[root];
-        if invert_m > high {
-            ways.push(Way::LowerOutlet(outlet, invert_m - high));
-        } else if invert_m < low {
-            ways.push(Way::RaiseOutlet(outlet, low - invert_m));
+    let meets = tree.clash().map(|(node, room)| {
+        let whole = |source: Source| Source { node: members[source.node], ..source };
+        let lowest = bound(network, whole(room.low_by), room.low, false);
+        let highest = bound(network, whole(room.high_by), room.high, true);
+        (members[node], (lowest, highest))
+    });
+    let (line, station_m) = meets.map_or((breach.line, breach.station_m), |(node, _)| place(network, node));
+    Clash { line, station_m, bounds: meets.map(|(_, bounds)| bounds), breaches: vec![breach] }
+}
+
+/// The line and station of a node.
+fn place(network: &Network, node: usize) -> (LineId, f64) {
+    let run = network.run_of(node);
+    (run.id, network.basis.courses[&run.id].stations[node - run.first].station_m)
+}
+
+/// What a source of a range of levels is.
+fn bound(network: &Network, source: Source, there_m: f64, is_highest: bool) -> Bound {
+    let run = network.run_of(source.node);
+    let i = source.node - run.first;
+    let (cause, station_m, level_m) = cause(network, run, i, source.between, is_highest);
+    let flattest = run.least_by.get(i.saturating_sub(1)).copied().filter(|_| is_highest);
+    Bound { cause, line: run.id, station_m, level_m, there_m, flattest }
+}
+
+/// What sets a bound of a station, or a limit on the way to it: the cause, where it is, and the level it sets.
+fn cause(network: &Network, run: &Run, i: usize, between: Option<usize>, is_highest: bool) -> (Cause, f64, f64) {
+    let laying = network.laying(run);
+    let station_m = network.basis.courses[&run.id].stations[i].station_m;
+    let level = |limit: &crate::laying::Limit| if is_highest { limit.high_m } else { limit.low_m };
+    let mut limits = Vec::new();
+    match between {
+        Some(k) => {
+            laying.limits_between(i - 1, |limit| limits.push(limit));
+            limits.truncate(k + 1);
+            limits.reverse();
+            limits.truncate(1);
         }
+        None => laying.limits_at(i, |limit| limits.push(limit)),
     }
-    ways.extend(deeper(network, &members));
-    ways
+    if let (None, Some(level_m)) = (between, laying.levels[i]) {
+        return (given(network, run, i), station_m, level_m);
+    }
+    let (low, high) = network.tree.nodes[run.first + i].bounds;
+    let outlet = || (given(network, run, i), station_m, if is_highest { high } else { low });
+    let tightest = limits.iter().filter(|limit| level(limit).is_finite()).min_by(|a, b| {
+        let (a, b) = (level(a), level(b));
+        if is_highest { a.total_cmp(&b) } else { b.total_cmp(&a) }
+    });
+    tightest.map_or_else(outlet, |limit| (limit.cause, limit.station_m, level(limit)))
+}
+
+/// What gave a station its level.
+fn given(network: &Network, run: &Run, i: usize) -> Cause {
+    let line = &network.basis.plan.lines[&run.id];
+    match line.joins {
+        _ if run.pinned[i] => Cause::Fixed,
+        Joins::Outlet(outlet) if i == 0 => Cause::Outlet(outlet),
+        Joins::Line(main) if i == 0 && network.basis.plan.lines.get(&main).is_some_and(|m| m.kind.is_old()) => {
+            Cause::Joint(main)
+        }
+        _ => Cause::Fixed,
+    }
 }
 
 /// Nodes that drain to a root, by index.
@@ -120,56 +231,4 @@ fn members(tree: &Tree, root: usize) -> Vec<usize> {
         is_in[i] = i == root || node.down.is_some_and(|down| is_in[down]);
     }
     (0..is_in.len()).filter(|i| is_in[*i]).collect()
-}
-
-/// A tree of some nodes only, which hold everything downstream of each of them.
-fn part(tree: &Tree, members: &[usize]) -> Tree {
-    let mut new = Tree::default();
-    for &i in members {
-        let node = &tree.nodes[i];
-        let down = node.down.and_then(|down| members.binary_search(&down).ok());
-        new.push(down.map(|down| (down, node.tie)), node.bounds, &tree.slopes[node.slopes.clone()]);
-    }
-    new
-}
-
-/// How much deeper the trench would have to be, and where it is deepest, if everything else held.
-fn deeper(network: &Network, members: &[usize]) -> Option<Way> {
-    let mut tree = part(&network.tree, members);
-    let lowest: Vec<f64> = tree.nodes.iter().map(|node| node.bounds.0).collect();
-    for (k, node) in members.iter().enumerate() {
-        if !network.is_fixed(*node) && lowest[k].is_finite() {
-            tree.nodes[k].bounds.0 = f64::NEG_INFINITY;
-            let price = Slope { from_m: lowest[k], price: levels::BREACH_PRICE, below: true };
-            let from = tree.slopes.len();
-            let own = tree.nodes[k].slopes.clone();
-            tree.slopes.extend_from_within(own);
-            tree.slopes.push(price);
-            tree.nodes[k].slopes = from..tree.slopes.len();
-        }
-    }
-    let solved = tree.solve().ok()?;
-    let (k, by_m) = (0..members.len())
-        .map(|k| (k, if network.is_fixed(members[k]) { 0.0 } else { lowest[k] - solved[k] }))
-        .max_by(|a, b| a.1.total_cmp(&b.1))?;
-    let run = &network.runs[network.runs.partition_point(|run| run.first <= members[k]) - 1];
-    let station_m = network.basis.courses[&run.id].stations[members[k] - run.first].station_m;
-    (by_m > ROUNDING_M).then_some(Way::Deeper(run.id, station_m, by_m))
-}
-
-/// The first line on the way from a line to its outlet whose next larger size alone lets everything hold.
-fn larger(solved: &Solved, members: &[usize], line: LineId, sizes: &Sizes) -> Option<Way> {
-    let network = &solved.network;
-    let downstream = |id: &LineId| match network.basis.plan.lines[id].joins {
-        Joins::Line(main) => Some(main),
-        _ => None,
-    };
-    let way = std::iter::successors(Some(line), downstream).take(network.runs.len());
-    way.filter(|id| sizes.contains_key(id)).find_map(|id| {
-        let larger = hydraulics::next_size_up(sizes[&id])?;
-        let mut sizes = sizes.clone();
-        sizes.insert(id, larger);
-        let other = Network::of(network.basis, &sizes, &solved.loose);
-        part(&other.tree, members).solve().is_ok().then_some(Way::Larger(id, larger))
-    })
 }

@@ -29,7 +29,7 @@ struct Window {
 }
 
 /// Corners of a convex figure: level at the start of a reach, and grade.
-type Figure = Vec<(f64, f64)>;
+pub(crate) type Figure = Vec<(f64, f64)>;
 
 impl Corridor<'_> {
     /// The stations at which the reaches of the shortest such line end, the first station left out, and the level there;
@@ -164,7 +164,7 @@ fn ends(figure: &Figure, away_m: f64) -> (f64, f64) {
 const ROUNDING: f64 = 1e-9;
 
 /// Keeps the part of a figure where `inside` is not negative; `inside` is linear.
-fn cut(figure: &mut Figure, inside: impl Fn(f64, f64) -> f64) {
+pub(crate) fn cut(figure: &mut Figure, inside: impl Fn(f64, f64) -> f64) {
     let value = |&(level, grade): &(f64, f64)| inside(level, grade) + ROUNDING;
     if figure.iter().all(|corner| value(corner) >= 0.0) {
         return;

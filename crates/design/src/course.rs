@@ -1,58 +1,100 @@
-//! The course of a line over the ground: where its stations stand and how high the ground is there.
+//! The course of a line over the ground: the ground as it is all along it, and where the pipe may change its grade.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use measure::{FOOT_M, Point, distance, nearest_on, path_length, point_at};
 use plan::{Joins, Line, LineId, Pin, Plan};
-use terrain::Ground;
+use terrain::{Ground, Piece, Profile};
 
-use crate::{Crossing, Mark, Station};
+use crate::{Mark, Station};
 
 /// Stations nearer than this are one (a thousandth of a foot would be noise in any level book).
 pub(crate) const SAME_STATION_M: f64 = 1e-3;
 
-/// A line's stations with their ground; inverts come later.
+/// A line on its ground; inverts come later.
+#[derive(Debug, Clone)]
 pub struct Course {
+    /// Length on the plan, metres.
     pub length_m: f64,
+    /// The ground all along it.
+    pub ground: Arc<Profile>,
+    /// Where the pipe may change its grade: stakes, bends, joints, structures, levels fixed by hand.
     pub stations: Vec<Station>,
+    /// The ground between each station and the next.
+    pub spans: Arc<[Span]>,
 }
 
-/// Distance between regular stations: 25 ft, or 10 m on a metric plan; half of what a crew stakes (50 ft, trade-practice
-/// stage 21), so that a dip between two stakes is seen.
-pub fn step_m(plan: &Plan) -> f64 {
-    if plan.title.units.is_metric() { 10.0 } else { 25.0 * plan.title.units.length_unit().metres().max(FOOT_M) }
+/// The ground between two neighbouring stations, as far as a straight pipe is concerned.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Span {
+    /// What a pipe must stay under so that it stays under the ground: corners of the highest convex line below it, station and
+    /// level, metres.
+    pub floor: Vec<(f64, f64)>,
+    /// What it must stay over so that the ground stays under it: corners of the lowest concave line above it.
+    pub roof: Vec<(f64, f64)>,
+    /// The ground as it counts for the station below and for the one above; each place counts by its nearness.
+    pub part: [Part; 2],
 }
 
-/// The course of every line, with a station wherever two cross that must clear each other.
-pub fn courses(plan: &Plan, ground: Option<&Ground>, crossings: &[Crossing]) -> BTreeMap<LineId, Course> {
-    let step_m = step_m(plan);
-    let mut apart: BTreeMap<LineId, Vec<f64>> = BTreeMap::new();
-    for crossing in crossings.iter().filter(|crossing| crossing.is_apart(plan)) {
-        apart.entry(crossing.a).or_default().push(crossing.a_station_m);
-        apart.entry(crossing.b).or_default().push(crossing.b_station_m);
+/// A part of the ground between two stations.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Part {
+    /// Length of line with ground that it stands for, metres.
+    pub length_m: f64,
+    /// That length times the mean height of the ground over a straight line between the grounds at the two stations, square
+    /// metres. So that, over all stations, their grounds and these heights make up the area under the ground exactly.
+    pub over_m2: f64,
+}
+
+/// Courses known from the last time, by line.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Known {
+    ground: Option<u64>,
+    lines: BTreeMap<LineId, KnownLine>,
+}
+
+/// The course of every line; what is known from the last time is taken again where ground and line are the same.
+pub(crate) fn courses(plan: &Plan, ground: Option<&Ground>, known: &mut Known) -> BTreeMap<LineId, Course> {
+    let of_ground = ground.map(Ground::number);
+    let mut before = std::mem::take(known);
+    if before.ground != of_ground {
+        before.lines.clear();
     }
-    let of_line = |(id, line): (&LineId, &Line)| {
-        let crossed = apart.get(id).map_or(&[][..], Vec::as_slice);
-        (*id, course(plan, *id, line, ground, step_m, crossed))
+    known.ground = of_ground;
+    let mut of_line = |(id, line): (&LineId, &Line)| {
+        let course = course(plan, *id, line, ground, before.lines.remove(id));
+        let stations = course.stations.iter().map(|station| station.station_m).collect();
+        known.lines.insert(*id, (line.points.clone(), course.ground.clone(), stations, course.spans.clone()));
+        (*id, course)
     };
-    plan.lines.iter().map(of_line).collect()
+    plan.lines.iter().map(&mut of_line).collect()
 }
 
-fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, step_m: f64, crossed: &[f64]) -> Course {
+type KnownLine = (Vec<Point>, Arc<Profile>, Vec<f64>, Arc<[Span]>);
+
+fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, known: Option<KnownLine>) -> Course {
     let length_m = path_length(&line.points);
-    let mut places = places(plan, id, line, length_m, step_m);
-    places.extend(crossed.iter().map(|station_m| (*station_m, Mark::default())));
-    places.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let places = merge(places);
+    let known = known.filter(|(points, ..)| *points == line.points);
+    let profile = match &known {
+        Some((_, profile, ..)) => profile.clone(),
+        None => Arc::new(ground.map(|ground| Profile::along(ground, &line.points)).unwrap_or_default()),
+    };
     let station = |(station_m, mark): (f64, Mark)| {
         let at = point_at(&line.points, station_m).unwrap_or(Point::new(f64::NAN, f64::NAN));
-        Station { station_m, at, ground_m: ground.and_then(|g| g.elevation(at)), invert_m: None, head_m: None, mark }
+        Station { station_m, at, ground_m: profile.level(station_m), invert_m: None, head_m: None, mark }
     };
-    Course { length_m, stations: places.into_iter().map(station).collect() }
+    let stations: Vec<Station> = merge(places(plan, id, line, length_m)).into_iter().map(station).collect();
+    let same = |stations_m: &[f64]| stations_m.iter().copied().eq(stations.iter().map(|s| s.station_m));
+    let spans = match known.filter(|(_, _, stations_m, _)| same(stations_m)) {
+        Some((.., spans)) => spans,
+        None => stations.windows(2).map(|p| Span::of(&profile, p[0].station_m, p[1].station_m)).collect(),
+    };
+    Course { length_m, ground: profile, stations, spans }
 }
 
-/// Every place that needs a station.
-fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64, step_m: f64) -> Vec<(f64, Mark)> {
+/// Every place where the pipe may change its grade, by rising station.
+fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64) -> Vec<(f64, Mark)> {
     let bend = Mark { bend: true, ..Mark::default() };
     let joint = Mark { joint: true, ..Mark::default() };
     let pinned = Mark { pinned: true, ..Mark::default() };
@@ -68,22 +110,20 @@ fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64, step_m: f64) -> V
     }));
     places.extend(line.pins.iter().map(|pin| (pin.station_m.min(length_m), pinned)));
     let held = line.reaches.iter().flat_map(|reach| [reach.from_m, reach.to_m]);
-    let standing = (line.passes.iter().map(|pass| pass.station_m))
-        .chain(line.structures.iter().map(|structure| structure.station_m));
-    places.extend(held.chain(standing).map(|station_m| (station_m.min(length_m), Mark::default())));
-    // Cover begins to count where the solid outlet pipe ends.
-    let solid_m = outlet_pipe_m(plan, line);
-    places.extend((solid_m > 0.0 && solid_m < length_m).then_some((solid_m, Mark::default())));
+    let built = line.structures.iter().map(|structure| structure.station_m);
+    places.extend(held.chain(built).map(|station_m| (station_m.min(length_m), Mark::default())));
     places.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let regular = (length_m / step_m).ceil() as usize;
-    let between = (1..regular.min(100_000)).map(|i| i as f64 * step_m).filter(|m| !stands_near(&places, *m));
+    let every_m = plan.criteria.staking_m;
+    let regular = (length_m / every_m).ceil() as usize;
+    let between = (1..regular.min(100_000)).map(|i| i as f64 * every_m).filter(|m| !stands_near(&places, *m));
     let between: Vec<(f64, Mark)> = between.map(|station_m| (station_m, Mark::default())).collect();
     places.extend(between);
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
     places
 }
 
-/// A station for the ground alone is left out this near to one that must be there, metres: 10 ft. A reach so short cannot
-/// be dug (judgement).
+/// A stake at an even distance is left out this near to one that must be there, metres: 10 ft. A reach so short cannot be dug
+/// (judgement).
 const NO_REACH_M: f64 = 10.0 * FOOT_M;
 
 /// True where one of some places, by rising station, lies near a station.
@@ -112,6 +152,87 @@ fn merge(places: Vec<(f64, Mark)>) -> Vec<(f64, Mark)> {
     merged
 }
 
+impl Span {
+    /// The ground between two stations.
+    fn of(profile: &Profile, from_m: f64, to_m: f64) -> Self {
+        let mut part = [Part::default(); 2];
+        let (low, high) = (profile.level(from_m), profile.level(to_m));
+        // Where ground begins on the way the line is level from there.
+        let chord = Piece::straight((from_m, low.or(high).unwrap_or(0.0)), (to_m, high.or(low).unwrap_or(0.0)));
+        for piece in profile.between(from_m, to_m).map(|piece| piece.less(&chord)) {
+            let nearness = |station_m: f64| (station_m - from_m) / (to_m - from_m);
+            let ends = (nearness(piece.from_m), nearness(piece.to_m));
+            part[0].add(&piece, 1.0 - ends.0, 1.0 - ends.1);
+            part[1].add(&piece, ends.0, ends.1);
+        }
+        Self { floor: floor(profile, from_m, to_m), roof: roof(profile, from_m, to_m), part }
+    }
+}
+
+impl Part {
+    /// Adds a piece of ground whose places count by a share that goes evenly from one value to another.
+    fn add(&mut self, piece: &Piece, from: f64, to: f64) {
+        let (length_m, gain) = (piece.length_m(), (to - from) / piece.length_m());
+        // The integral of (from + gain t) (level + slope t + bend t²) from 0 to the length.
+        let (a, b, c, d) = (
+            from * piece.level_m,
+            from * piece.slope + gain * piece.level_m,
+            from * piece.bend + gain * piece.slope,
+            gain * piece.bend,
+        );
+        self.length_m += (from + to) / 2.0 * length_m;
+        self.over_m2 += length_m * (a + length_m * (b / 2.0 + length_m * (c / 3.0 + length_m * d / 4.0)));
+    }
+}
+
+/// What the straight line that stands for a piece may lie off it, metres: a millimetre on the safe side.
+const OFF_M: f64 = 1e-3;
+
+/// Corners of the highest convex line that nowhere lies over the ground between two stations: station and level, metres.
+///
+/// Where a piece of ground is hollow the tangents at its ends, and at places between, stand for it, which lie below it: by
+/// `bend × (length / 2)²` at most, where two of them meet.
+pub(crate) fn floor(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
+    let mut corners: Vec<(f64, f64)> = Vec::new();
+    for piece in profile.between(from_m, to_m) {
+        let deepest_m = piece.bend * piece.length_m() * piece.length_m() / 4.0;
+        let parts = (deepest_m / OFF_M).max(0.0).sqrt().ceil().max(1.0);
+        let length_m = piece.length_m() / parts;
+        for k in 0..parts as usize {
+            let start_m = piece.from_m + length_m * k as f64;
+            add_convex(&mut corners, (start_m, piece.at(start_m)));
+            if piece.bend > 0.0 {
+                let middle_m = start_m + length_m / 2.0;
+                add_convex(&mut corners, (middle_m, piece.at(middle_m) - piece.bend * length_m * length_m / 4.0));
+            }
+        }
+        add_convex(&mut corners, (piece.to_m, piece.at(piece.to_m)));
+    }
+    corners
+}
+
+/// The same above the ground.
+pub(crate) fn roof(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
+    let turned = Profile::of(profile.between(from_m, to_m).map(|piece| piece.turned()).collect());
+    floor(&turned, from_m, to_m).into_iter().map(|(station_m, level_m)| (station_m, -level_m)).collect()
+}
+
+/// Adds a corner to a convex line and takes those off that it leaves above (Andrew 1979, Another efficient algorithm for
+/// convex hulls in two dimensions, Information Processing Letters 9).
+fn add_convex(corners: &mut Vec<(f64, f64)>, new: (f64, f64)) {
+    while let [.., before, last] = corners.as_slice() {
+        let turn = (last.0 - before.0) * (new.1 - before.1) - (last.1 - before.1) * (new.0 - before.0);
+        if turn > 0.0 {
+            break;
+        }
+        corners.pop();
+    }
+    match corners.last_mut().filter(|last| last.0 >= new.0) {
+        Some(last) => last.1 = last.1.min(new.1),
+        None => corners.push(new),
+    }
+}
+
 /// Level known at a station from levels fixed by hand: straight between two, `None` beyond them.
 pub fn known_level(pins: &[Pin], station_m: f64) -> Option<f64> {
     let after = pins.partition_point(|pin| pin.station_m < station_m - SAME_STATION_M);
@@ -137,5 +258,40 @@ pub fn outlet_pipe_m(plan: &Plan, line: &Line) -> f64 {
     match line.joins {
         Joins::Outlet(id) => plan.outlets.get(&id).map_or(0.0, |outlet| outlet.outlet_pipe_m),
         _ => 0.0,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A dip 1.5 m deep and 16 m wide half-way between two stations 40 m apart on level ground: the line under it goes
+    /// straight to the bottom and back.
+    #[test]
+    fn a_dip_is_a_corner() {
+        let dip = [(0.0, 10.0), (12.0, 10.0), (20.0, 8.5), (28.0, 10.0), (40.0, 10.0)];
+        let profile = Profile::through(&dip.map(|(m, level)| (m, Some(level))));
+        let span = Span::of(&profile, 0.0, 40.0);
+        assert_eq!(span.floor, [(0.0, 10.0), (20.0, 8.5), (40.0, 10.0)]);
+        assert_eq!(span.roof, [(0.0, 10.0), (40.0, 10.0)]);
+        assert!((span.part[0].length_m - 20.0).abs() < 1e-12 && (span.part[1].length_m - 20.0).abs() < 1e-12);
+        // The dip takes 1.5 × 16 / 2 = 12 m² off in all, by its place half from either side.
+        assert!((span.part[0].over_m2 + 6.0).abs() < 1e-9 && (span.part[1].over_m2 + 6.0).abs() < 1e-9);
+    }
+
+    /// Over a hollow curve the line lies under it and a millimetre off at most.
+    #[test]
+    fn tangents_lie_under_a_hollow() {
+        let hollow = Piece { from_m: 0.0, to_m: 10.0, level_m: 3.0, slope: -0.2, bend: 0.02 };
+        let profile = Profile::of(vec![hollow]);
+        let corners = floor(&profile, 0.0, 10.0);
+        for k in 0..=1000 {
+            let station_m = f64::from(k) / 100.0;
+            let after = corners.partition_point(|corner| corner.0 < station_m).clamp(1, corners.len() - 1);
+            let line = Piece::straight(corners[after - 1], corners[after]);
+            let over_m = hollow.at(station_m) - line.at(station_m);
+            assert!((-1e-12..=OFF_M + 1e-12).contains(&over_m), "{over_m} at {station_m}");
+        }
+        assert_eq!(roof(&profile, 0.0, 10.0), [(0.0, 3.0), (10.0, 3.0)]);
     }
 }

@@ -9,8 +9,9 @@
 use std::ops::Range;
 
 use crate::corridor::Corridor;
+use crate::even::Even;
 use crate::valley::Parts;
-use crate::{Slope, tree};
+use crate::{Missing, Slope, tree};
 
 /// What a laser takes: 0.01 %.
 pub(crate) const LASER_STEP: f64 = 1e-4;
@@ -31,7 +32,7 @@ const LIMIT_M: f64 = 5e-10;
 const LIMIT_GRADE: f64 = 1e-12;
 
 /// Where the reaches of a line end, its start left out: station index and level, metres.
-type Ends = Vec<(usize, f64)>;
+pub(crate) type Ends = Vec<(usize, f64)>;
 
 /// A reach of constant grade.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,8 +54,10 @@ pub(crate) struct Rough {
     pub stations_m: Vec<f64>,
     /// Lowest and highest level, metres.
     pub bounds_m: Vec<(f64, f64)>,
-    /// Least and greatest grade between neighbours.
+    /// Least and greatest grade between neighbours, wishes counted that the cheapest levels grant.
     pub grades: Vec<(f64, f64)>,
+    /// The same without the wishes that may be given up for one grade from end to end.
+    pub firm: Vec<(f64, f64)>,
     /// Own cost of each station.
     pub slopes: Vec<Vec<Slope>>,
     /// Cost of the branches that enter at each station.
@@ -65,10 +68,21 @@ pub(crate) struct Rough {
     pub fixed: Vec<bool>,
     /// Those of them that a person fixed.
     pub pinned: Vec<bool>,
-    /// Rise wished for from each station to the next, and what each metre short of it costs.
-    pub wishes: Vec<Option<(f64, f64)>>,
+    /// Limits on the way from each station to the next: station, lowest and highest level, metres.
+    pub between: Vec<Vec<(f64, f64, f64)>>,
+    /// Rise wished for from each station to the next so that it carries its water or its silt.
+    pub wishes: Vec<Option<Missing>>,
+    /// What flat pipe is priced at.
+    pub even: Even,
+    /// Levels at which the line may start, metres.
+    pub start: (f64, f64),
+    /// Levels above which nobody needs protection in the trench, where the cheapest line stays above them all: station and
+    /// level, metres.
+    pub unprotected: Vec<(f64, f64)>,
     /// Cost that may be added to that of the cheapest levels.
     pub margin: f64,
+    /// Cost of digging that may be added for one grade from end to end.
+    pub even_margin: f64,
 }
 
 /// A line that can be dug.
@@ -79,9 +93,13 @@ pub(crate) struct Dug {
 }
 
 impl Rough {
-    /// The line in few reaches. A part of the margin is left to the rounding of grades; on a short line only if they need
+    /// The line in one grade, or in few reaches. A part of the margin is left to the rounding of grades; on a short line only if they need
     /// it.
     pub fn dig(&self) -> Dug {
+        self.one_grade().unwrap_or_else(|| self.few_reaches())
+    }
+
+    fn few_reaches(&self) -> Dug {
         if self.stations_m.len() > SHORT || self.margin <= 0.0 {
             return self.within(SPARING);
         }
@@ -115,12 +133,14 @@ impl Rough {
         if self.stations_m.len() <= SHORT {
             self.try_every_choice(&mut ends, budget);
         }
+        self.ease(&mut ends, budget);
+        self.drop_breaks(&mut ends, budget);
         self.round(&ends, cheapest + self.margin)
     }
 
     /// Takes out breaks, the cheapest first, as long as the cost stays within the budget, the other levels as they are.
     fn merge(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
-        let mut total = self.total(&self.levels(ends));
+        let mut total = self.total_of(ends);
         let mut without: Vec<f64> = (0..ends.len()).map(|k| self.cost_without(ends, k)).collect();
         loop {
             let cheapest = (0..ends.len()).min_by(|a, b| without[*a].total_cmp(&without[*b]));
@@ -148,7 +168,7 @@ impl Rough {
     }
 
     /// Where the reach that ends at break `k` starts.
-    fn before(&self, ends: &[(usize, f64)], k: usize) -> (usize, f64) {
+    pub(crate) fn before(&self, ends: &[(usize, f64)], k: usize) -> (usize, f64) {
         if k == 0 { (0, self.cheapest_m[0]) } else { ends[k - 1] }
     }
 
@@ -167,7 +187,7 @@ impl Rough {
         let mut ends = corridor.fewest_reaches(most)?;
         let all = 0..ends.len();
         self.polish(&mut ends, all, 2);
-        (self.holds(&ends) && self.total(&self.levels(&ends)) <= budget).then_some(ends)
+        (self.holds(&ends) && self.total_of(&ends) <= budget).then_some(ends)
     }
 
     /// Length of line a station stands for, metres.
@@ -203,28 +223,47 @@ impl Rough {
     }
 
     /// Cost of a station with the branches that enter there.
-    fn cost(&self, i: usize, level_m: f64) -> f64 {
+    pub(crate) fn cost(&self, i: usize, level_m: f64) -> f64 {
         let own: f64 = self.slopes[i].iter().map(|slope| slope.at(level_m)).sum();
         own + self.branches[i].iter().map(|parts| parts.at(level_m)).sum::<f64>()
     }
 
+    /// Distance from the station below to station `i`, metres.
+    fn step_m(&self, i: usize) -> f64 {
+        self.stations_m[i] - self.stations_m[i - 1]
+    }
+
     /// What a rise to station `i` misses of the one wished for.
     fn missed(&self, i: usize, rise_m: f64) -> f64 {
-        self.wishes[i - 1].map_or(0.0, |(wanted_m, price)| price * (wanted_m - rise_m).max(0.0))
+        self.wishes[i - 1].map_or(0.0, |wish| wish.at(rise_m))
     }
 
     /// Slope of that cost just above a level, or just below it.
-    fn steepness(&self, i: usize, level_m: f64, upward: bool) -> f64 {
+    pub(crate) fn steepness(&self, i: usize, level_m: f64, upward: bool) -> f64 {
         let own: f64 = self.slopes[i].iter().map(|slope| slope.steepness(level_m, upward)).sum();
         own + self.branches[i].iter().map(|parts| parts.steepness(level_m, upward)).sum::<f64>()
     }
 
     fn total(&self, levels_m: &[f64]) -> f64 {
-        (1..levels_m.len()).map(|i| self.cost(i, levels_m[i]) + self.missed(i, levels_m[i] - levels_m[i - 1])).sum()
+        let of_step = |i: usize| {
+            let (rise_m, step_m) = (levels_m[i] - levels_m[i - 1], self.step_m(i));
+            self.cost(i, levels_m[i]) + self.missed(i, rise_m) + step_m * self.even.cost_per_m(rise_m / step_m)
+        };
+        (1..levels_m.len()).map(of_step).sum()
+    }
+
+    /// The same for a line that ends its reaches there.
+    pub(crate) fn total_of(&self, ends: &[(usize, f64)]) -> f64 {
+        self.total(&self.levels(ends))
+    }
+
+    /// What digging and missing depth of all stations but the first cost, with what enters there.
+    pub(crate) fn digging(&self, levels_m: &[f64]) -> f64 {
+        (1..levels_m.len()).map(|i| self.cost(i, levels_m[i])).sum()
     }
 
     /// The reaches of the cheapest levels as they are.
-    fn kinks(&self) -> Vec<(usize, f64)> {
+    pub(crate) fn kinks(&self) -> Vec<(usize, f64)> {
         let grade =
             |i: usize| (self.cheapest_m[i + 1] - self.cheapest_m[i]) / (self.stations_m[i + 1] - self.stations_m[i]);
         let last = self.stations_m.len() - 1;
@@ -233,18 +272,18 @@ impl Rough {
     }
 
     /// Levels of all stations of a line that ends its reaches there.
-    fn levels(&self, ends: &[(usize, f64)]) -> Vec<f64> {
+    pub(crate) fn levels(&self, ends: &[(usize, f64)]) -> Vec<f64> {
         let mut levels_m = self.cheapest_m.clone();
         let mut from = (0, self.cheapest_m[0]);
         for end in ends {
             let reach = levels_m.iter_mut().enumerate().take(end.0 + 1).skip(from.0 + 1);
-            reach.for_each(|(i, level_m)| *level_m = self.between(from, *end, i));
+            reach.for_each(|(i, level_m)| *level_m = self.level_on(from, *end, i));
             from = *end;
         }
         levels_m
     }
 
-    fn between(&self, from: (usize, f64), to: (usize, f64), i: usize) -> f64 {
+    pub(crate) fn level_on(&self, from: (usize, f64), to: (usize, f64), i: usize) -> f64 {
         if i == to.0 {
             return to.1;
         }
@@ -264,7 +303,7 @@ impl Rough {
     }
 
     /// The cheapest level of break `k` within the limits of the two reaches that meet there.
-    fn best_level(&self, ends: &[(usize, f64)], k: usize) -> f64 {
+    pub(crate) fn best_level(&self, ends: &[(usize, f64)], k: usize) -> f64 {
         const HALVINGS: usize = 12;
         let before = self.before(ends, k);
         let (here, after) = (ends[k], ends.get(k + 1).copied());
@@ -281,11 +320,14 @@ impl Rough {
             let along = |from: (usize, f64), i: usize| {
                 let share = (self.stations_m[i] - self.stations_m[from.0])
                     / (self.stations_m[here.0] - self.stations_m[from.0]);
-                share * self.steepness(i, self.between(from, moved, i), true)
+                share * self.steepness(i, self.level_on(from, moved, i), true)
             };
             let below: f64 = (before.0 + 1..here.0).map(|i| along(before, i)).sum();
             let above: f64 = after.map_or(0.0, |after| (here.0 + 1..after.0).map(|i| along(after, i)).sum());
-            below + above + self.steepness(here.0, level_m, true)
+            let grade = |from: (usize, f64), to: (usize, f64)| (to.1 - from.1) / self.length_m(from, to);
+            let flatter = after.map_or(0.0, |after| self.even.spared_by_m(grade(moved, after)));
+            let steeper = self.even.spared_by_m(grade(before, moved));
+            below + above + self.steepness(here.0, level_m, true) + flatter - steeper
         };
         for _ in 0..HALVINGS {
             let middle = (low + high) / 2.0;
@@ -294,14 +336,20 @@ impl Rough {
         high
     }
 
+    /// Length of a reach, metres.
+    pub(crate) fn length_m(&self, from: (usize, f64), to: (usize, f64)) -> f64 {
+        self.stations_m[to.0] - self.stations_m[from.0]
+    }
+
     /// Narrows the levels that a break may have so that the reach between it and a neighbour keeps its limits.
-    fn limit(&self, other: (usize, f64), here: usize, (low, high): (&mut f64, &mut f64)) {
+    pub(crate) fn limit(&self, other: (usize, f64), here: usize, (low, high): (&mut f64, &mut f64)) {
         let at = &self.stations_m;
         let (from, to) = (other.0.min(here), other.0.max(here));
         let away_m = at[here] - at[other.0];
-        for i in from + 1..to {
-            let share = (at[i] - at[other.0]) / away_m;
-            let (least_m, most_m) = self.bounds_m[i];
+        let met = self.between[from..to].iter().flatten().copied();
+        let passed = (from + 1..to).map(|i| (at[i], self.bounds_m[i].0, self.bounds_m[i].1));
+        for (station_m, least_m, most_m) in passed.chain(met) {
+            let share = (station_m - at[other.0]) / away_m;
             *low = low.max(other.1 + (least_m - other.1) / share);
             *high = high.min(other.1 + (most_m - other.1) / share);
         }
@@ -316,14 +364,14 @@ impl Rough {
     fn drop_breaks(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
         let all = 0..ends.len();
         self.polish(ends, all, 1);
-        let mut total = self.total(&self.levels(ends));
+        let mut total = self.total_of(ends);
         while ends.len() > 1 {
             let found = (0..ends.len() - 1).filter_map(|k| self.without(ends, k, budget - total));
             let Some((_, k, beside)) = found.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
             ends.splice(k.saturating_sub(1)..(k + 2).min(ends.len()), beside);
             let all = 0..ends.len();
             self.polish(ends, all, 1);
-            total = self.total(&self.levels(ends));
+            total = self.total_of(ends);
         }
     }
 
@@ -338,7 +386,7 @@ impl Rough {
                 let mut line: Vec<(usize, f64)> = broken.map(|i| (i, self.cheapest_m[i])).collect();
                 let all = 0..line.len();
                 self.polish(&mut line, all, 8);
-                let cost = self.total(&self.levels(&line));
+                let cost = self.total_of(&line);
                 (cost <= budget && self.holds(&line)).then_some((cost, line))
             });
             let Some((_, fewer)) = lines.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
@@ -377,9 +425,11 @@ impl Rough {
     /// Puts grades on the laser's steps where both ends of a reach are not given, each as near as the limits and the
     /// budget allow; where no such choice is found the grades stay as they are.
     fn round(&self, ends: &[(usize, f64)], budget: f64) -> Dug {
-        let mut tries = MOST_TRIES;
         let start = (0, self.cheapest_m[0]);
-        let stepped = self.step_from(start, ends, budget, &mut tries);
+        let stepped = [false, true].into_iter().find_map(|may_stay| {
+            let mut tries = MOST_TRIES;
+            self.step_from(start, ends, budget, may_stay, &mut tries)
+        });
         self.as_it_is(&stepped.unwrap_or_else(|| ends.to_vec()))
     }
 
@@ -389,7 +439,7 @@ impl Rough {
     }
 
     /// The line with its reaches and no change more.
-    fn as_it_is(&self, ends: &[(usize, f64)]) -> Dug {
+    pub(crate) fn as_it_is(&self, ends: &[(usize, f64)]) -> Dug {
         let mut from = (0, self.cheapest_m[0]);
         let reach = |end: &(usize, f64)| {
             let grade = (end.1 - from.1) / (self.stations_m[end.0] - self.stations_m[from.0]);
@@ -400,28 +450,34 @@ impl Rough {
         Dug { levels_m: self.levels(ends), reaches: ends.iter().map(reach).collect() }
     }
 
-    /// The ends of reaches, from one place on, with their grades on the laser's steps; depth first, nearest steps first.
+    /// The ends of reaches, from one place on, with their grades on the laser's steps; depth first, nearest steps first. With
+    /// `may_stay` a reach for which no step will do keeps its grade.
     fn step_from(
         &self,
         from: (usize, f64),
         ends: &[(usize, f64)],
         left: f64,
+        may_stay: bool,
         tries: &mut usize,
     ) -> Option<Vec<(usize, f64)>> {
         let Some((end, rest)) = ends.split_first() else { return Some(Vec::new()) };
         let length_m = self.stations_m[end.0] - self.stations_m[from.0];
         let near = ((end.1 - from.1) / length_m / LASER_STEP).round();
         let step = |off: f64| from.1 + (near + off) * LASER_STEP * length_m;
-        // Where no step does, the grade of this reach stays as it is.
         let choices = [step(0.0), step(-1.0), step(1.0), step(-2.0), step(2.0), end.1];
-        for level_m in if self.fixed[end.0] { &choices[5..] } else { &choices[..] } {
+        let tried = match (self.fixed[end.0], may_stay) {
+            (true, _) => &choices[5..],
+            (false, true) => &choices[..],
+            (false, false) => &choices[..5],
+        };
+        for level_m in tried {
             *tries = tries.checked_sub(1)?;
             let to = (end.0, *level_m);
             let cost = self.cost_of_reach(from, to);
             if cost > left || !self.reach_holds(from, to) {
                 continue;
             }
-            if let Some(mut found) = self.step_from(to, rest, left - cost, tries) {
+            if let Some(mut found) = self.step_from(to, rest, left - cost, may_stay, tries) {
                 found.insert(0, to);
                 return Some(found);
             }
@@ -429,22 +485,24 @@ impl Rough {
         None
     }
 
-    fn cost_of_reach(&self, from: (usize, f64), to: (usize, f64)) -> f64 {
-        let grade = (to.1 - from.1) / (self.stations_m[to.0] - self.stations_m[from.0]);
-        let rise = |i: usize| grade * (self.stations_m[i] - self.stations_m[i - 1]);
-        (from.0 + 1..=to.0).map(|i| self.cost(i, self.between(from, to, i)) + self.missed(i, rise(i))).sum()
+    pub(crate) fn cost_of_reach(&self, from: (usize, f64), to: (usize, f64)) -> f64 {
+        let grade = (to.1 - from.1) / self.length_m(from, to);
+        let of_step = |i: usize| self.cost(i, self.level_on(from, to, i)) + self.missed(i, grade * self.step_m(i));
+        let even = self.length_m(from, to) * self.even.cost_per_m(grade);
+        (from.0 + 1..=to.0).map(of_step).sum::<f64>() + even
     }
 
     /// True if a reach keeps every bound and grade on its way.
-    fn reach_holds(&self, from: (usize, f64), to: (usize, f64)) -> bool {
-        let grade = (to.1 - from.1) / (self.stations_m[to.0] - self.stations_m[from.0]);
+    pub(crate) fn reach_holds(&self, from: (usize, f64), to: (usize, f64)) -> bool {
+        let grade = (to.1 - from.1) / self.length_m(from, to);
+        let within = |level_m: f64, low: f64, high: f64| level_m >= low - LIMIT_M && level_m <= high + LIMIT_M;
+        let at = |station_m: f64| from.1 + grade * (station_m - self.stations_m[from.0]);
         (from.0 + 1..=to.0).all(|i| {
-            let level_m = self.between(from, to, i);
             let ((low, high), (least, most)) = (self.bounds_m[i], self.grades[i - 1]);
-            level_m >= low - LIMIT_M
-                && level_m <= high + LIMIT_M
+            within(self.level_on(from, to, i), low, high)
                 && grade >= least - LIMIT_GRADE
                 && grade <= most + LIMIT_GRADE
+                && self.between[i - 1].iter().all(|(station_m, low, high)| within(at(*station_m), *low, *high))
         })
     }
 }
@@ -509,7 +567,7 @@ mod tests {
             let bounds = if i == 0 { (100.0, 100.0) } else { (ground - 2.1, ground - 0.7) };
             let tie = |i: usize| {
                 let length_m = stations_m[i] - stations_m[i - 1];
-                (i - 1, Tie::Rise { least_m: 0.001 * length_m, most_m: 0.06 * length_m, wish: None })
+                (i - 1, Tie::Rise { least_m: 0.001 * length_m, most_m: 0.06 * length_m })
             };
             tree.push((i > 0).then(|| tie(i)), bounds, &own);
             slopes.push(own);
@@ -518,6 +576,12 @@ mod tests {
         let cheapest_m = tree.solve().ok()?;
         Some(Rough {
             grades: vec![(0.001, 0.06); count - 1],
+            firm: vec![(0.001, 0.06); count - 1],
+            between: vec![Vec::new(); count - 1],
+            even: Even::of(&plan::Prices { missing_rise_per_m: 0.0, ..plan::Prices::default() }),
+            start: (cheapest_m[0], cheapest_m[0]),
+            even_margin: 0.0,
+            unprotected: Vec::new(),
             branches: vec![Vec::new(); count],
             fixed: (0..count).map(|i| i == 0).collect(),
             pinned: vec![false; count],

@@ -1,18 +1,22 @@
 //! From the cheapest levels of a whole network to lines that can be dug, each from its downstream end up.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use plan::LineId;
+use terrain::Piece;
 
+use crate::course::Known;
 use crate::dig::{Dug, Rough};
+use crate::even::Even;
 use crate::levels::Solved;
 use crate::network::Run;
 use crate::valley::Parts;
-use crate::{Tie, Tree};
+use crate::{Between, Missing, ON_LIMIT_M, Tie, Tree};
 
 /// Lines made diggable before: where nothing about a line has changed its answer is taken again.
 #[derive(Debug, Clone, Default)]
 pub struct Memory {
+    pub(crate) courses: Known,
     lines: BTreeMap<LineId, (Rough, Dug)>,
     threads: usize,
 }
@@ -20,7 +24,7 @@ pub struct Memory {
 impl Memory {
     /// Nothing remembered yet, and so many threads to work in; one by default.
     pub fn with_threads(threads: usize) -> Self {
-        Self { lines: BTreeMap::new(), threads }
+        Self { threads, ..Self::default() }
     }
 }
 
@@ -30,10 +34,12 @@ const ANY_GRADE: f64 = 10.0;
 /// Makes every line diggable; answers one a run.
 pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
     let (network, tree) = (&solved.network, solved.tree());
-    let is_branch = |node: usize| {
-        tree.nodes[node].down.is_some_and(|down| down + 1 != node) && network.runs.iter().any(|run| run.first == node)
-    };
-    let Ok((places, costs)) = tree.places(is_branch) else {
+    let starts: BTreeSet<usize> = network.runs.iter().map(|run| run.first).collect();
+    let is_branch = |node: usize| tree.nodes[node].down.is_some() && starts.contains(&node);
+    let mut costs: Vec<Option<Parts>> = vec![None; tree.nodes.len()];
+    let bounds = tree.tightened(&tree.rises(&solved.levels));
+    let gathered = tree.gather(&bounds, |node, valley| costs[node] = is_branch(node).then(|| valley.parts()));
+    let Ok(places) = gathered else {
         // Not even the problem with prices on its limits had levels; the lines stay as they are.
         let lines = network.runs.iter().map(|run| rough(solved, run, &solved.levels, &mut BTreeMap::new()).keep());
         return lines.collect();
@@ -52,7 +58,7 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
             let run = &network.runs[index];
             for node in run.first..run.first + run.count {
                 if let Some(down) = tree.nodes[node].down {
-                    levels[node] = tree.nodes[node].tie.settle(levels[down], &places[node]);
+                    levels[node] = tree.settle_at(node, levels[down], &places);
                 }
             }
             let rough = rough(solved, run, &levels, &mut branches);
@@ -105,6 +111,7 @@ fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut BTreeMap<usi
     // What a line spends of its margin moves the start of its branches, whose own margins must not add to it.
     let margin = network.basis.plan.prices.margin;
     let share = margin / (1.0 + margin);
+    let own_cost = network.digging_cost_of(run, levels);
     let nodes = &network.tree.nodes[run.first..run.first + run.count];
     let stations_m: Vec<f64> = network.basis.courses[&run.id].stations.iter().map(|s| s.station_m).collect();
     let entering: Vec<Vec<Parts>> =
@@ -117,26 +124,81 @@ fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut BTreeMap<usi
         // Where limits clash the least-bad level is let in.
         *bounds = (bounds.0.min(*level), bounds.1.max(*level));
     }
-    let grade = |i: usize| match nodes[i + 1].tie {
-        Tie::Rise { least_m, most_m, wish } if nodes[i + 1].down == Some(run.first + i) => {
+    let between = |i: usize| {
+        let limit = |limit: &Between| {
+            let level_m = cheapest_m[i] + (cheapest_m[i + 1] - cheapest_m[i]) * limit.share;
+            let station_m = stations_m[i] + (stations_m[i + 1] - stations_m[i]) * limit.share;
+            (station_m, limit.low.min(level_m), limit.high.max(level_m))
+        };
+        network.tree.between[nodes[i + 1].between.clone()].iter().map(limit).collect()
+    };
+    // A wish that the cheapest line grants is not given up for fewer breaks.
+    let grade = |i: usize, is_kept: &dyn Fn(&Missing) -> bool| match nodes[i + 1].tie {
+        Tie::Rise { least_m, most_m } if nodes[i + 1].down == Some(run.first + i) => {
             let length_m = stations_m[i + 1] - stations_m[i];
-            // A wish that the cheapest line grants is not given up for fewer breaks.
-            let granted_m = wish.map_or(least_m, |(wanted_m, _)| wanted_m.min(cheapest_m[i + 1] - cheapest_m[i]));
+            let rise_m = cheapest_m[i + 1] - cheapest_m[i];
+            let wish = run.wishes[i].filter(is_kept);
+            let granted_m = wish.map_or(least_m, |wish| wish.wanted_m.min(rise_m));
             ((least_m.max(granted_m.min(most_m)) / length_m).max(-ANY_GRADE), (most_m / length_m).min(ANY_GRADE))
         }
         _ => (-ANY_GRADE, ANY_GRADE),
     };
     let is_given = |i: usize| run.fixed[i] || (i > 0 && nodes[i].down != Some(run.first + i - 1));
+    let reaches = 0..run.count - 1;
     Rough {
-        grades: (0..run.count - 1).map(grade).collect(),
+        grades: reaches.clone().map(|i| grade(i, &|_| true)).collect(),
+        firm: reaches.clone().map(|i| grade(i, &|wish| network.is_to_carry(wish))).collect(),
+        between: reaches.map(between).collect(),
         slopes: nodes.iter().map(|node| network.tree.slopes[node.slopes.clone()].to_vec()).collect(),
         fixed: (0..run.count).map(is_given).collect(),
         pinned: run.pinned.clone(),
-        wishes: (1..run.count).map(|i| nodes[i].tie.wish()).collect(),
+        wishes: run.wishes.clone(),
+        even: Even::of(&network.basis.plan.prices),
+        start: start(solved, run, levels, bounds_m[0]),
+        unprotected: unprotected(solved, run, cheapest_m),
         cheapest_m: cheapest_m.to_vec(),
-        margin: share * network.cost_of_run(run, levels),
+        margin: share * own_cost,
+        even_margin: if solved.is_held { even_margin(margin, solved, own_cost) } else { -1.0 },
         branches: entering,
         bounds_m,
         stations_m,
+    }
+}
+
+/// What one grade from end to end may cost in digging beside the cheapest levels: the margin of the whole network, but no
+/// more than a third of the line's own (judgement: beyond that the levels are no longer nearly as good).
+fn even_margin(margin: f64, solved: &Solved, own_cost: f64) -> f64 {
+    (margin * solved.network.digging_cost(&solved.levels)).min(own_cost / 3.0)
+}
+
+/// Levels above which nobody needs protection in the trench of a line, all along its ground: station and level, metres; none
+/// where its cheapest levels go below one of them.
+fn unprotected(solved: &Solved, run: &Run, cheapest_m: &[f64]) -> Vec<(f64, f64)> {
+    let (plan, course) = (solved.network.basis.plan, &solved.network.basis.courses[&run.id]);
+    let below_m = hydraulics::wall_m(run.size_m) + plan.criteria.bedding_m;
+    let depth_m = plan.criteria.protected_trench_m - ON_LIMIT_M - below_m;
+    let mut levels = Vec::new();
+    for (i, span) in course.spans.iter().enumerate() {
+        let station = |i: usize| (course.stations[i].station_m, cheapest_m[i]);
+        let pipe = Piece::straight(station(i), station(i + 1));
+        for (station_m, ground_m) in &span.roof {
+            if pipe.at(*station_m) < ground_m - depth_m {
+                return Vec::new();
+            }
+            levels.push((*station_m, ground_m - depth_m));
+        }
+    }
+    levels
+}
+
+/// Levels at which a line may start: as its joint and its own limits let it.
+fn start(solved: &Solved, run: &Run, levels: &[f64], bounds: (f64, f64)) -> (f64, f64) {
+    let node = &solved.network.tree.nodes[run.first];
+    match (node.down, node.tie) {
+        (Some(down), Tie::Rise { least_m, most_m }) => {
+            (bounds.0.max(levels[down] + least_m), bounds.1.min(levels[down] + most_m))
+        }
+        (Some(_), Tie::Straight { .. }) => (levels[run.first], levels[run.first]),
+        (None, _) => bounds,
     }
 }

@@ -3,7 +3,7 @@
 use plan::{Joins, LineId};
 
 use crate::network::{Basis, Loose, Network, Sizes};
-use crate::{NoLevel, Slope, Tree};
+use crate::{Slope, Tree};
 
 /// Price of each metre by which a level breaks a bound once no level holds them all; far beyond any cost of digging.
 pub(crate) const BREACH_PRICE: f64 = 1e6;
@@ -15,6 +15,8 @@ pub(crate) struct Solved<'a> {
     soft: Option<Tree>,
     /// Levels, metres, one a node.
     pub levels: Vec<f64>,
+    /// What any levels that keep the bounds at the stations cost at least, at the prices of the plan.
+    pub least: f64,
     /// True where every limit holds.
     pub is_held: bool,
     /// Branches that do not fit their joint.
@@ -36,8 +38,9 @@ impl Solved<'_> {
 /// The cheapest levels that hold every limit, for pipes of given sizes.
 pub(crate) fn held<'a>(basis: Basis<'a>, sizes: &Sizes) -> Option<Solved<'a>> {
     let network = Network::of(basis, sizes, &Loose::new());
-    let levels = network.tree.solve().ok()?;
-    Some(Solved { network, soft: None, levels, is_held: true, loose: Loose::new() })
+    let (levels, least) = network.tree.solve_tight().ok()?;
+    let least = least + network.base_cost();
+    Some(Solved { network, soft: None, levels, least, is_held: true, loose: Loose::new() })
 }
 
 /// The same, or those that break the limits least.
@@ -47,13 +50,26 @@ pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
     }
     let loose = loose_branches(basis, sizes);
     let network = Network::of(basis, sizes, &loose);
-    if let Ok(levels) = network.tree.solve() {
-        return Solved { network, soft: None, levels, is_held: false, loose };
+    if let Ok((levels, least)) = network.tree.solve_tight() {
+        let least = least + network.base_cost();
+        return Solved { network, soft: None, levels, least, is_held: false, loose };
     }
     let tree = softened(&network);
     // With every bound at a price and every misfit loose there is a level everywhere.
     let levels = tree.solve().unwrap_or_else(|_| vec![0.0; tree.nodes.len()]);
-    Solved { network, soft: Some(tree), levels, is_held: false, loose }
+    let least = network.cost(&levels);
+    Solved { network, soft: Some(tree), levels, least, is_held: false, loose }
+}
+
+/// The levels that keep the limits between stations too, from those found without them for the same bounds.
+pub(crate) fn kept<'a>(basis: Basis<'a>, sizes: &Sizes, found: Solved) -> Solved<'a> {
+    if found.is_held {
+        let network = Network::of(basis, sizes, &found.loose);
+        if let Ok(levels) = network.tree.kept(found.levels) {
+            return Solved { network, soft: None, levels, least: found.least, is_held: true, loose: found.loose };
+        }
+    }
+    solve(basis, sizes)
 }
 
 /// The levels under the limits of another basis, when they were found under fewer: where they hold the rest as well, and
@@ -62,8 +78,8 @@ pub(crate) fn under<'a>(basis: Basis<'a>, sizes: &Sizes, found: Solved) -> Solve
     let network = Network::of(basis, sizes, &found.loose);
     let costs_no_more = network.tree.cost(&found.levels) <= found.network.tree.cost(&found.levels);
     if found.is_held && costs_no_more && network.tree.worst_violation(&found.levels) < 1e-9 {
-        let Solved { levels, loose, .. } = found;
-        return Solved { network, soft: None, levels, is_held: true, loose };
+        let Solved { levels, least, loose, .. } = found;
+        return Solved { network, soft: None, levels, least, is_held: true, loose };
     }
     solve(basis, sizes)
 }
@@ -93,12 +109,12 @@ fn loose_branches(basis: Basis, sizes: &Sizes) -> Loose {
     loose
 }
 
-/// The same problem with a price on every bound that no person fixed.
+/// The same problem with a price on every bound that no person fixed, limits between stations made bounds at them.
 pub(crate) fn softened(network: &Network) -> Tree {
+    let tree = &network.tree;
     let mut soft = Tree::default();
-    for (i, node) in network.tree.nodes.iter().enumerate() {
-        let mut slopes: Vec<Slope> = network.tree.slopes[node.slopes.clone()].to_vec();
-        let (low, high) = node.bounds;
+    for (i, (node, (low, high))) in tree.nodes.iter().zip(tree.tightened(&network.rises_at_cover())).enumerate() {
+        let mut slopes: Vec<Slope> = tree.slopes[node.slopes.clone()].to_vec();
         let is_fixed = network.is_fixed(i);
         if !is_fixed {
             slopes.extend(low.is_finite().then_some(Slope { from_m: low, price: BREACH_PRICE, below: true }));
@@ -106,14 +122,7 @@ pub(crate) fn softened(network: &Network) -> Tree {
         }
         let bounds = if is_fixed { node.bounds } else { (f64::NEG_INFINITY, f64::INFINITY) };
         soft.push(node.down.map(|down| (down, node.tie)), bounds, &slopes);
+        soft.wish(tree.missing[node.missing.clone()].iter().copied());
     }
     soft
-}
-
-/// Highest and lowest level of a root at which everything above it holds its limits, and the node where they clash if
-/// there is none.
-pub(crate) fn range_of_root(tree: &Tree, root: usize) -> Result<(f64, f64), NoLevel> {
-    let mut free = tree.clone();
-    free.nodes[root].bounds = (f64::NEG_INFINITY, f64::INFINITY);
-    free.range(root)
 }

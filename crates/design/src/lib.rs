@@ -9,34 +9,43 @@ mod corridor;
 mod course;
 mod dig;
 mod digging;
+mod even;
+mod flat;
+mod laying;
 mod levels;
 mod network;
 mod pressure;
 mod sizing;
 mod survey;
 mod tangle;
+mod tight;
 mod tree;
 mod valley;
 mod water;
+mod ways;
 
 use std::collections::BTreeMap;
 
+use std::sync::Arc;
+
 use hydraulics::CapacityRange;
-use measure::Point;
+use measure::{FOOT_M, Point};
 use plan::{Condition, Line, LineId, LineKind, Material, OutletId, Plan};
-use terrain::{Ground, Water};
+use terrain::{Extreme, Ground, Piece, Profile, Stretch, Water};
 
 pub use apart::CROSSING_CLEAR_M;
-pub use clash::{Clash, Limit, Way};
+pub use clash::{Bound, Breach, Broken, Cause, Clash, Flattest};
 pub use corridor::Corridor;
 pub use dig::DugReach;
 pub use digging::Memory;
+pub use flat::Flat;
 pub use survey::{corrected, lidar_shift_m, shot_name};
 pub use tangle::Crossing;
-pub use tree::{NoLevel, Node, Slope, Tie, Tree};
+pub use tree::{Between, Missing, NoLevel, Node, Slope, Tie, Tree};
 pub use water::{Inflow, LineFlow, Origin};
+pub use ways::{Printed, Trial, Way};
 
-/// A place on a line where ground and pipe are known.
+/// A place on a line with what is known of ground and pipe there.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Station {
     /// Distance from the line's downstream end, metres.
@@ -67,6 +76,9 @@ pub struct Mark {
 /// Grades this far apart print as two, as a ratio (0.005 percentage points, trade-practice section 5).
 pub const PRINTED_BREAK: f64 = 5e-5;
 
+/// Differences of level this small are none, metres: a thousandth of a foot (judgement; no level book has more).
+pub const ON_LIMIT_M: f64 = 1e-3 * FOOT_M;
+
 /// A place where the grade of a line changes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Break {
@@ -89,8 +101,12 @@ pub struct LineDesign {
     pub size_m: f64,
     /// Manning roughness.
     pub n: f64,
-    /// Stations from the downstream end up.
+    /// Stations from the downstream end up: where the pipe may change its grade.
     pub stations: Vec<Station>,
+    /// The ground all along it.
+    pub ground: Arc<Profile>,
+    /// Depth of the invert below the ground all along it, where both are known: pieces by rising station.
+    pub depth: Vec<Piece>,
     /// Reaches of constant grade, from the downstream end up; none on old tile.
     pub reaches: Vec<DugReach>,
     /// What flows into it.
@@ -151,6 +167,8 @@ pub struct Design {
     pub outlet_inverts_m: BTreeMap<OutletId, f64>,
     /// Limits that no grade line holds at once.
     pub clashes: Vec<Clash>,
+    /// Networks with lines flatter than the job's even grade, and what it would cost to have none.
+    pub flat: Vec<Flat>,
     /// What the grade lines cost.
     pub cost: GradeCost,
 }
@@ -165,7 +183,9 @@ impl Design {
 /// What the grade lines cost at the plan's prices, digging and missed wishes together.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct GradeCost {
-    /// The cheapest levels that hold every limit.
+    /// What no levels that hold every limit can cost less than.
+    pub least: f64,
+    /// The cheapest levels found that hold every limit, between the stations too.
     pub cheapest: f64,
     /// The levels as they are to be dug.
     pub dug: f64,
@@ -228,7 +248,7 @@ impl LineDesign {
         (self.length_m > 0.0).then_some((high.invert_m? - low.invert_m?) / self.length_m)
     }
 
-    /// Ground and invert at any station of the line, straight between its neighbours.
+    /// Ground, invert and water at any station of the line; pipe and water straight between its neighbours.
     pub fn at(&self, station_m: f64) -> Option<Station> {
         let after = self.stations.partition_point(|s| s.station_m < station_m);
         let high = self.stations.get(after).or(self.stations.last())?;
@@ -236,10 +256,11 @@ impl LineDesign {
         let length_m = high.station_m - low.station_m;
         let t = if length_m > 0.0 { ((station_m - low.station_m) / length_m).clamp(0.0, 1.0) } else { 0.0 };
         let between = |a: Option<f64>, b: Option<f64>| Some(a? + (b? - a?) * t);
+        let station_m = low.station_m + length_m * t;
         Some(Station {
-            station_m: low.station_m + length_m * t,
+            station_m,
             at: measure::along(low.at, high.at, t),
-            ground_m: between(low.ground_m, high.ground_m),
+            ground_m: self.ground.level(station_m),
             invert_m: between(low.invert_m, high.invert_m),
             head_m: between(low.head_m, high.head_m),
             mark: Mark::default(),
@@ -281,9 +302,92 @@ impl LineDesign {
             .fold(None, |range, v| Some(range.map_or((v, v), |(low, high): (f64, f64)| (low.min(v), high.max(v)))))
     }
 
+    /// Lays the line on another ground, without working it out anew.
+    pub fn lay_on(&mut self, ground: Arc<Profile>) {
+        self.ground = ground;
+        for station in &mut self.stations {
+            station.ground_m = self.ground.level(station.station_m);
+        }
+        self.fathom();
+    }
+
+    /// Works out how deep the pipe lies all along it.
+    fn fathom(&mut self) {
+        let mut depth: Vec<Piece> = Vec::with_capacity(self.ground.pieces().len() + self.stations.len());
+        for pair in self.stations.windows(2) {
+            let Some((low_m, high_m)) = pair[0].invert_m.zip(pair[1].invert_m) else { continue };
+            let pipe = Piece::straight((pair[0].station_m, low_m), (pair[1].station_m, high_m));
+            depth.extend(self.ground.between(pipe.from_m, pipe.to_m).map(|ground| ground.less(&pipe)));
+        }
+        self.depth = depth;
+    }
+
+    /// Depth of the invert below the ground from a station up: pieces by rising station.
+    pub fn depth_from(&self, from_m: f64) -> impl Iterator<Item = Piece> + '_ {
+        let first = self.depth.partition_point(|piece| piece.to_m <= from_m);
+        self.depth[first..].iter().filter_map(move |piece| piece.part(from_m, f64::INFINITY))
+    }
+
+    /// Where the invert lies least deep above a station, and how deep, metres.
+    pub fn shallowest_from(&self, from_m: f64) -> Option<Extreme> {
+        self.depth_from(from_m).map(|piece| piece.least()).reduce(Extreme::lower_of)
+    }
+
+    /// Where there is least soil over the pipe, and how much, metres; the solid outlet pipe does not count.
+    pub fn least_cover(&self) -> Option<Extreme> {
+        let least = self.shallowest_from(self.outlet_pipe_m)?;
+        Some(Extreme { value_m: least.value_m - hydraulics::top_above_invert_m(self.size_m), ..least })
+    }
+
+    /// Stretches above a station with less soil over the pipe than a limit, metres; the worst is the cover there.
+    pub fn cover_under(&self, from_m: f64, limit_m: f64) -> Vec<Stretch> {
+        let top_m = hydraulics::top_above_invert_m(self.size_m);
+        let thin = terrain::under(self.depth_from(from_m), limit_m + top_m).into_iter();
+        thin.map(|part| part.with_worst(part.worst - top_m)).collect()
+    }
+
+    /// Stretches above a station where the invert lies less deep than a limit, metres; the worst is the depth there.
+    pub fn depth_under(&self, from_m: f64, limit_m: f64) -> Vec<Stretch> {
+        terrain::under(self.depth_from(from_m), limit_m)
+    }
+
+    /// Stretches whose trench is deeper than a limit, metres; the worst is the depth of the trench there.
+    pub fn trench_over(&self, limit_m: f64, bedding_m: f64) -> Vec<Stretch> {
+        let below_m = self.below_invert_m(bedding_m);
+        let deep = terrain::over(self.depth.iter().copied(), limit_m - below_m).into_iter();
+        deep.map(|part| part.with_worst(part.worst + below_m)).collect()
+    }
+
+    /// Stretches whose trench is as deep as a limit or deeper, metres: what is deep enough for a rule counts, to a
+    /// thousandth of a foot. One extent for findings, sheets and quantities.
+    pub fn trench_from(&self, limit_m: f64, bedding_m: f64) -> Vec<Stretch> {
+        self.trench_over(limit_m - ON_LIMIT_M, bedding_m)
+    }
+
+    /// Where the invert lies deepest, and how deep, metres.
+    pub fn deepest(&self) -> Option<Extreme> {
+        self.depth.iter().map(Piece::greatest).reduce(Extreme::higher_of)
+    }
+
+    /// From the invert down to the bottom of the trench, metres: wall and bedding.
+    pub fn below_invert_m(&self, bedding_m: f64) -> f64 {
+        hydraulics::wall_m(self.size_m) + bedding_m
+    }
+
+    /// Where the trench is deepest, and how deep, metres: invert, wall and bedding below ground.
+    pub fn deepest_trench(&self, bedding_m: f64) -> Option<Extreme> {
+        let deepest = self.deepest()?;
+        Some(Extreme { value_m: deepest.value_m + self.below_invert_m(bedding_m), ..deepest })
+    }
+
     /// Depth of the trench at a station, metres: invert, wall and bedding below ground.
     pub fn trench_depth_m(&self, station: &Station, bedding_m: f64) -> Option<f64> {
-        Some(station.depth_m()? + hydraulics::wall_m(self.size_m) + bedding_m)
+        Some(station.depth_m()? + self.below_invert_m(bedding_m))
+    }
+
+    /// Stretches along which no ground is known: from and to, metres.
+    pub fn unknown_ground(&self) -> Vec<(f64, f64)> {
+        self.ground.gaps(self.length_m)
     }
 }
 
@@ -298,17 +402,24 @@ pub fn work_out(plan: &Plan, ground: Option<&Ground>) -> Design {
 pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water>, memory: &mut Memory) -> Design {
     let order = tangle::order(plan);
     let crossings = tangle::crossings(plan);
-    let courses = course::courses(plan, ground, &crossings);
+    let courses = course::courses(plan, ground, &mut memory.courses);
     let flows = water::flows(plan, &courses, &order, ground.map(Ground::grid).zip(water));
-    let basis =
-        network::Basis { plan, courses: &courses, order: &order, flows: &flows, clear: &[], must_carry: true };
+    let basis = network::Basis::of(plan, &courses, &order, &flows);
     let mut sized = sizing::choose(basis);
     let clear = apart::clear(basis, &sized.sizes, &sized.solved, &crossings);
-    if !clear.is_empty() {
-        sized.solved = levels::solve(network::Basis { clear: &clear, ..basis }, &sized.sizes);
+    let basis = network::Basis { clear: &clear, ..basis };
+    sized.solved = match clear.is_empty() {
+        true => levels::kept(basis, &sized.sizes, sized.solved),
+        false => levels::solve(basis, &sized.sizes),
+    };
+    let flat = flat::flat(basis, &sized.sizes, &sized.solved);
+    let may_be_flat = flat.iter().flat_map(|flat| flat.lines.iter().copied()).collect();
+    let basis = network::Basis { least_even: plan.criteria.even_grade, flat: &may_be_flat, ..basis };
+    if sized.solved.is_held {
+        sized.solved = levels::under(basis, &sized.sizes, sized.solved);
     }
     let dug = digging::dig(&sized.solved, memory);
-    let mut design = Design { loops: order.loops.clone(), ..Design::default() };
+    let mut design = Design { loops: order.loops.clone(), flat, ..Design::default() };
     let network = &sized.solved.network;
     let mut levels = sized.solved.levels.clone();
     for (run, dug) in network.runs.iter().zip(dug) {
@@ -317,14 +428,15 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
         let mut worked = bare(plan, line, &courses[&run.id], &flows[&run.id], run.size_m);
         worked.stations.iter_mut().zip(dug.levels_m).for_each(|(station, level)| station.invert_m = Some(level));
         (worked.reaches, worked.least_grade) = (dug.reaches, run.clean_grade);
+        worked.fathom();
         if let plan::Joins::Outlet(outlet) = line.joins {
             design.outlet_inverts_m.insert(outlet, levels[run.first]);
         }
         design.lines.insert(run.id, worked);
     }
-    design.clashes = clash::clashes(&sized.solved, &levels, &sized.sizes);
-    let cheapest = sized.solved.cost();
-    design.cost = GradeCost { cheapest, dug: network.cost(&levels), pipe: sized.cost() - cheapest };
+    design.clashes = clash::clashes(&sized.solved, &levels);
+    let (least, cheapest) = (sized.solved.least, sized.solved.cost());
+    design.cost = GradeCost { least, cheapest, dug: network.cost(&levels), pipe: sized.cost() - cheapest };
     for id in &order.sequence {
         let line = &plan.lines[id];
         if let LineKind::OldTile(old) = line.kind {
@@ -347,6 +459,7 @@ fn old_tile(plan: &Plan, line: &Line, old: plan::OldTile, course: &course::Cours
     for station in &mut worked.stations {
         station.invert_m = course::known_level(&line.pins, station.station_m);
     }
+    worked.fathom();
     let n = match old.material {
         Material::Plastic => hydraulics::OLD_PLASTIC_N,
         _ => hydraulics::TILE_N,
@@ -375,6 +488,8 @@ fn bare(plan: &Plan, line: &Line, course: &course::Course, flow: &LineFlow, size
         size_m,
         n: plan.criteria.roughness_n(line, size_m),
         stations: course.stations.clone(),
+        ground: course.ground.clone(),
+        depth: Vec::new(),
         reaches: Vec::new(),
         inflows: flow.inflows.clone(),
         through_m3s: flow.through_m3s.clone(),

@@ -28,9 +28,10 @@ impl Sized<'_> {
     }
 }
 
-/// The cheapest choice of size and grade that was found; no dearer than [`grade_first`].
+/// The cheapest choice of size and grade that was found; no dearer than [`grade_first`]. Limits between stations are not
+/// looked at: they move the pipe by less than a size does.
 pub(crate) fn choose<'a>(basis: Basis<'a>) -> Sized<'a> {
-    let basis = Basis { must_carry: true, ..basis };
+    let basis = Basis { must_carry: true, is_tight: false, ..basis };
     let mut best = grade_first(basis);
     if !best.solved.is_held {
         return best;
@@ -174,10 +175,10 @@ mod tests {
         let served = plan::Served::Area(area_m2);
         let line = Line { joins: Joins::Outlet(outlet), size_by: SizeBy::Flow, served, ..line };
         plan.apply(&plan::add_line(&plan, line).1).unwrap();
-        let (order, courses) = (tangle::order(&plan), course::courses(&plan, Some(&ground), &[]));
+        let (order, courses) =
+            (tangle::order(&plan), course::courses(&plan, Some(&ground), &mut course::Known::default()));
         let flows = water::flows(&plan, &courses, &order, None);
-        let basis =
-            Basis { plan: &plan, courses: &courses, order: &order, flows: &flows, clear: &[], must_carry: true };
+        let basis = Basis { is_tight: false, ..Basis::of(&plan, &courses, &order, &flows) };
         let (joint, first) = (choose(basis), grade_first(basis));
         assert!(joint.solved.is_held && first.solved.is_held);
         assert!(joint.solved.network.tree.worst_violation(&joint.solved.levels) < 1e-9);

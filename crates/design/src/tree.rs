@@ -8,7 +8,7 @@
 
 use std::ops::Range;
 
-use crate::valley::{Parts, Valley};
+use crate::valley::Valley;
 
 /// A straight piece of a station's cost.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,8 +30,6 @@ pub enum Tie {
         least_m: f64,
         /// Greatest rise; may be infinite.
         most_m: f64,
-        /// A rise that is wished for, and what each metre short of it costs.
-        wish: Option<(f64, f64)>,
     },
     /// It lies on a straight line from the downstream level to a fixed one: share of the way, and the fixed level.
     Straight {
@@ -40,6 +38,26 @@ pub enum Tie {
         /// The fixed level, metres.
         to_m: f64,
     },
+}
+
+/// A rise that is wished for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Missing {
+    /// The rise, metres.
+    pub wanted_m: f64,
+    /// What each metre short of it costs.
+    pub price: f64,
+}
+
+/// A limit on the straight pipe between a station and the one downstream of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Between {
+    /// Share of the way up from the station downstream, 0 to 1.
+    pub share: f64,
+    /// Lowest level there, metres; may be infinite.
+    pub low: f64,
+    /// Highest level there, metres; may be infinite.
+    pub high: f64,
 }
 
 /// One station.
@@ -53,6 +71,10 @@ pub struct Node {
     pub bounds: (f64, f64),
     /// Its slopes in [`Tree::slopes`].
     pub slopes: Range<usize>,
+    /// The rises wished for on the way from the station downstream, in [`Tree::missing`]: the greatest first.
+    pub missing: Range<usize>,
+    /// Limits of the pipe on that way, in [`Tree::between`].
+    pub between: Range<usize>,
 }
 
 /// The grade lines of one or more networks.
@@ -62,6 +84,10 @@ pub struct Tree {
     pub nodes: Vec<Node>,
     /// Costs of all stations.
     pub slopes: Vec<Slope>,
+    /// Wishes of all stations.
+    pub missing: Vec<Missing>,
+    /// Limits between all stations.
+    pub between: Vec<Between>,
 }
 
 /// The station at which the bounds of everything above it leave no level.
@@ -76,58 +102,64 @@ impl Tree {
     pub fn push(&mut self, down: Option<(usize, Tie)>, bounds: (f64, f64), slopes: &[Slope]) -> usize {
         let from = self.slopes.len();
         self.slopes.extend_from_slice(slopes);
-        let tie = down.map_or(Tie::Rise { least_m: 0.0, most_m: 0.0, wish: None }, |(_, tie)| tie);
+        let tie = down.map_or(Tie::Rise { least_m: 0.0, most_m: 0.0 }, |(_, tie)| tie);
         let down = down.map(|(node, _)| node);
-        self.nodes.push(Node { down, tie, bounds, slopes: from..self.slopes.len() });
+        let (missing, between) = (self.missing.len()..self.missing.len(), self.between.len()..self.between.len());
+        self.nodes.push(Node { down, tie, bounds, slopes: from..self.slopes.len(), missing, between });
         self.nodes.len() - 1
     }
 
+    /// Adds the rises wished for on the way to the station added last; they are read for a [`Tie::Rise`] whose least rise is
+    /// finite.
+    pub fn wish(&mut self, missing: impl IntoIterator<Item = Missing>) {
+        let Some(node) = self.nodes.last_mut() else { return };
+        self.missing.extend(missing.into_iter().filter(|missing| missing.price > 0.0));
+        node.missing.end = self.missing.len();
+        self.missing[node.missing.clone()].sort_by(|a, b| b.wanted_m.total_cmp(&a.wanted_m));
+    }
+
+    /// Adds limits on the way to the station added last.
+    pub fn limit(&mut self, between: impl IntoIterator<Item = Between>) {
+        let Some(node) = self.nodes.last_mut() else { return };
+        self.between.extend(between);
+        node.between.end = self.between.len();
+    }
+
     /// The cheapest levels, metres, one a station.
+    ///
+    /// Exact where no limit between stations stands in the way; those are kept by bounds at the stations, which may cost a
+    /// little more than need be, and never break one.
     pub fn solve(&self) -> Result<Vec<f64>, NoLevel> {
-        let mut places = vec![Place::default(); self.nodes.len()];
-        self.gather(|node, place, _| places[node] = place)?;
-        Ok(self.settle(&places))
+        self.solve_tight().map(|(levels, _)| levels)
     }
 
-    /// Lowest and highest level of an outlet at which everything above it holds.
-    pub(crate) fn range(&self, root: usize) -> Result<(f64, f64), NoLevel> {
-        let mut range = (f64::NEG_INFINITY, f64::INFINITY);
-        self.gather(|node, _, valley| {
-            if node == root {
-                range = valley.range();
-            }
-        })?;
-        Ok(range)
+    /// Bounds of all stations.
+    pub(crate) fn bounds(&self) -> Vec<(f64, f64)> {
+        self.nodes.iter().map(|node| node.bounds).collect()
     }
 
-    /// Where each station would lie by itself, and what each of a choice, with all above it, costs the station
-    /// downstream as a function of its level.
-    pub(crate) fn places(&self, wanted: impl Fn(usize) -> bool) -> Result<Placed, NoLevel> {
-        let mut places = vec![Place::default(); self.nodes.len()];
-        let mut costs = vec![None; self.nodes.len()];
-        self.gather(|node, place, valley| {
-            places[node] = place;
-            if wanted(node) {
-                costs[node] = Some(valley.parts());
-            }
-        })?;
-        Ok((places, costs))
-    }
-
-    /// The way down: shows each station's own best places, and its cost with all above it as the station downstream
-    /// sees it.
-    fn gather(&self, mut show: impl FnMut(usize, Place, &Valley)) -> Result<(), NoLevel> {
+    /// The way down under given bounds: each station's own best places; shows its cost with all above it as the station
+    /// downstream sees it.
+    pub(crate) fn gather(
+        &self,
+        bounds: &[(f64, f64)],
+        mut show: impl FnMut(usize, &Valley),
+    ) -> Result<Places, NoLevel> {
+        let mut places = Places::of(self);
         let mut waiting: Vec<Option<Valley>> = Vec::new();
         waiting.resize_with(self.nodes.len(), || None);
         for (i, node) in self.nodes.iter().enumerate().rev() {
             let mut valley = waiting[i].take().unwrap_or_else(Valley::flat);
-            if !valley.bound(node.bounds) {
+            if !valley.bound(bounds[i]) {
                 return Err(NoLevel { node: i });
             }
             self.slopes[node.slopes.clone()].iter().for_each(|slope| slope.add_to(&mut valley));
-            let cheapest_m = valley.lowest_place();
-            let dear_m = node.down.and_then(|_| node.tie.carry(&mut valley)).unwrap_or(cheapest_m);
-            show(i, Place { cheapest_m, dear_m }, &valley);
+            places.cheapest_m[i] = valley.lowest_place();
+            if node.down.is_some() {
+                let missing = node.missing.clone();
+                node.tie.carry(&self.missing[missing.clone()], &mut places.dear_m[missing], &mut valley);
+            }
+            show(i, &valley);
             let Some(down) = node.down else { continue };
             let joined = match waiting[down].take() {
                 Some(gathered) => gathered.and(valley),
@@ -135,49 +167,84 @@ impl Tree {
             };
             waiting[down] = Some(joined.ok_or(NoLevel { node: down })?);
         }
-        Ok(())
+        Ok(places)
     }
 
     /// The way up: from each station's own best places to the level it takes.
-    fn settle(&self, places: &[Place]) -> Vec<f64> {
-        let mut levels: Vec<f64> = Vec::with_capacity(places.len());
-        for (node, place) in self.nodes.iter().zip(places) {
+    pub(crate) fn settle(&self, places: &Places) -> Vec<f64> {
+        let mut levels: Vec<f64> = Vec::with_capacity(self.nodes.len());
+        for (i, node) in self.nodes.iter().enumerate() {
+            let cheapest_m = places.cheapest_m[i];
             levels.push(match node.down {
-                Some(down) => node.tie.settle(levels[down], place),
-                None if place.cheapest_m.is_finite() => place.cheapest_m,
+                Some(down) => self.settle_at(i, levels[down], places),
+                None if cheapest_m.is_finite() => cheapest_m,
                 None => 0.0,
             });
         }
         levels
     }
 
-    /// The cost of levels, bounds not looked at; a rise short of its wish pays its price.
+    /// The level that a station takes over that of the one downstream, metres.
+    pub(crate) fn settle_at(&self, i: usize, down_m: f64, places: &Places) -> f64 {
+        let node = &self.nodes[i];
+        match node.tie {
+            Tie::Rise { least_m, most_m } => {
+                let wished = node.missing.clone().map(|k| (down_m + self.missing[k].wanted_m).min(places.dear_m[k]));
+                let level_m = wished.fold(places.cheapest_m[i], f64::max);
+                level_m.min(down_m + most_m).max(down_m + least_m)
+            }
+            Tie::Straight { share, to_m } => down_m * (1.0 - share) + to_m * share,
+        }
+    }
+
+    /// The cost of levels, bounds not looked at; a rise short of its wishes pays their prices.
     pub fn cost(&self, levels: &[f64]) -> f64 {
         (0..self.nodes.len()).map(|node| self.cost_of(node, levels)).sum()
     }
 
     /// The cost of one station, with what its rise misses.
     pub fn cost_of(&self, node: usize, levels: &[f64]) -> f64 {
-        let Node { down, tie, slopes, .. } = &self.nodes[node];
-        let own: f64 = self.slopes[slopes.clone()].iter().map(|slope| slope.at(levels[node])).sum();
-        let missed = match (down, tie) {
-            (Some(down), Tie::Rise { wish: Some((wanted_m, price)), .. }) => {
-                price * (wanted_m - (levels[node] - levels[*down])).max(0.0)
-            }
-            _ => 0.0,
-        };
-        own + missed
+        self.own_cost(node, levels[node]) + self.missed(node, levels)
     }
 
-    /// The greatest breach of a bound or a rise, metres.
+    /// The cost of a station's level alone.
+    pub(crate) fn own_cost(&self, node: usize, level_m: f64) -> f64 {
+        self.slopes[self.nodes[node].slopes.clone()].iter().map(|slope| slope.at(level_m)).sum()
+    }
+
+    /// What the rise to a station misses of its wishes.
+    fn missed(&self, node: usize, levels: &[f64]) -> f64 {
+        let Node { down: Some(down), tie: Tie::Rise { .. }, missing, .. } = &self.nodes[node] else { return 0.0 };
+        let rise_m = levels[node] - levels[*down];
+        self.missing[missing.clone()].iter().map(|missing| missing.at(rise_m)).sum()
+    }
+
+    /// The greatest breach of a bound, a rise or a limit between stations, metres.
     pub fn worst_violation(&self, levels: &[f64]) -> f64 {
         let of_node = |(i, node): (usize, &Node)| {
             let (low, high) = node.bounds;
             let bounds = (low - levels[i]).max(levels[i] - high);
-            let tie = node.down.map_or(0.0, |down| node.tie.violation(levels[down], levels[i]));
-            bounds.max(tie)
+            let Some(down) = node.down else { return bounds };
+            let between = self.between[node.between.clone()].iter();
+            let between = between.map(|limit| limit.breach(levels[down], levels[i]));
+            between.fold(bounds.max(node.tie.violation(levels[down], levels[i])), f64::max)
         };
         self.nodes.iter().enumerate().map(of_node).fold(0.0, f64::max)
+    }
+}
+
+impl Missing {
+    /// What a rise costs.
+    pub fn at(&self, rise_m: f64) -> f64 {
+        self.price * (self.wanted_m - rise_m).max(0.0)
+    }
+}
+
+impl Between {
+    /// By how much a straight pipe breaks it, metres; below 0 where it keeps it.
+    pub(crate) fn breach(&self, down_m: f64, up_m: f64) -> f64 {
+        let level_m = down_m + (up_m - down_m) * self.share;
+        (self.low - level_m).max(level_m - self.high)
     }
 }
 
@@ -197,53 +264,40 @@ impl Slope {
     }
 }
 
-/// Places of all stations, and the costs of some.
-pub(crate) type Placed = (Vec<Place>, Vec<Option<Parts>>);
-
-/// Where a station would lie if nothing downstream held it, metres.
-#[derive(Debug, Clone, Copy, Default)]
-pub(crate) struct Place {
+/// Where each station would lie if nothing downstream held it, metres.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Places {
     /// Its cheapest level.
-    cheapest_m: f64,
-    /// The level up to which going higher costs less than the price of a missing rise.
-    dear_m: f64,
+    cheapest_m: Vec<f64>,
+    /// For each wish of a tree, the level up to which going higher costs less than the prices of that wish and the ones
+    /// before it.
+    dear_m: Vec<f64>,
+}
+
+impl Places {
+    fn of(tree: &Tree) -> Self {
+        Self { cheapest_m: vec![0.0; tree.nodes.len()], dear_m: vec![f64::INFINITY; tree.missing.len()] }
+    }
 }
 
 impl Tie {
-    /// Turns a cost into what the station downstream sees; answers [`Place::dear_m`] where a rise has its price.
-    fn carry(&self, valley: &mut Valley) -> Option<f64> {
+    /// Turns a cost into what the station downstream sees, and notes up to which levels wishes are worth their price.
+    fn carry(&self, missing: &[Missing], dear_m: &mut [f64], valley: &mut Valley) {
         match *self {
-            Self::Rise { least_m, most_m, wish: None } => valley.downstream((least_m, most_m)),
-            Self::Rise { least_m, most_m, wish: Some((wanted_m, price)) } => {
-                return Some(valley.downstream_at_a_price((least_m, most_m), wanted_m, price));
+            Self::Rise { least_m, most_m } if missing.is_empty() => valley.downstream((least_m, most_m)),
+            Self::Rise { least_m, most_m } => {
+                let mut dear_m = dear_m.iter_mut();
+                valley.downstream_at_prices((least_m, most_m), missing, |level_m| {
+                    dear_m.next().into_iter().for_each(|dear_m| *dear_m = level_m);
+                });
             }
             Self::Straight { share, to_m } => valley.in_terms_of(1.0 - share, share * to_m),
-        }
-        None
-    }
-
-    pub(crate) fn settle(&self, down_m: f64, place: &Place) -> f64 {
-        match *self {
-            Self::Rise { least_m, most_m, wish } => {
-                let wished_m = wish.map_or(f64::NEG_INFINITY, |(wanted_m, _)| down_m + wanted_m);
-                let level_m = place.cheapest_m.max(wished_m.min(place.dear_m));
-                level_m.min(down_m + most_m).max(down_m + least_m)
-            }
-            Self::Straight { share, to_m } => down_m * (1.0 - share) + to_m * share,
-        }
-    }
-
-    /// A rise that is wished for, and what each metre short of it costs.
-    pub(crate) fn wish(&self) -> Option<(f64, f64)> {
-        match *self {
-            Self::Rise { wish, .. } => wish,
-            Self::Straight { .. } => None,
         }
     }
 
     fn violation(&self, down_m: f64, own_m: f64) -> f64 {
         match *self {
-            Self::Rise { least_m, most_m, .. } => {
+            Self::Rise { least_m, most_m } => {
                 let rise_m = own_m - down_m;
                 (least_m - rise_m).max(rise_m - most_m)
             }

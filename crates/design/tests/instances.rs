@@ -27,7 +27,7 @@ fn network(value: &Value) -> Tree {
             })
             .collect();
         let bounds = (within(&value["low"], i, f64::NEG_INFINITY), within(&value["high"], i, f64::INFINITY));
-        let tie = Tie::Rise { least_m: least[i], most_m: most[i], wish: None };
+        let tie = Tie::Rise { least_m: least[i], most_m: most[i] };
         tree.push((down[i] >= 0.0).then_some((down[i] as usize, tie)), bounds, &slopes);
     }
     tree
@@ -90,7 +90,7 @@ fn shared(instance: &Value) -> Tree {
             (from_m, before) = (from_m - width, *slope);
         }
         let low = if i == 0 { instance["z_outlet_min"].as_f64().unwrap() } else { f64::NEG_INFINITY };
-        let tie = Tie::Rise { least_m: lo[i], most_m: hi[i], wish: None };
+        let tie = Tie::Rise { least_m: lo[i], most_m: hi[i] };
         let down = (down[i] >= 0.0).then_some((down[i] as usize, tie));
         tree.push(down, (low, if is_pipe { top } else { f64::INFINITY }), &slopes);
     }

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-use design::{Slope, Tie, Tree};
+use design::{Between, Missing, Slope, Tie, Tree};
 use good_lp::{Expression, ProblemVariables, Solution, SolverModel, microlp, variable};
 use proptest::prelude::*;
 
@@ -14,7 +14,7 @@ struct Lot {
     is_chain: bool,
     least_m: f64,
     room_m: f64,
-    wish: Option<(f64, f64)>,
+    wishes: Vec<(f64, f64)>,
     straight: Option<(f64, f64)>,
     low: Option<f64>,
     band_m: f64,
@@ -22,17 +22,23 @@ struct Lot {
 }
 
 fn lot() -> impl Strategy<Value = Lot> {
-    let tie = (-0.05..0.2f64, 0.0..0.6f64, prop::option::weighted(0.3, (0.0..0.5f64, 0.1..6.0f64)));
+    // Often the same prices as at other stations, as flat pipe has them; then also others.
+    let wishes = prop_oneof![
+        Just(vec![(0.4, 0.4), (0.25, 0.8), (0.12, 1.7), (0.05, 2.6)]),
+        (0.2..3.0f64).prop_map(|by| vec![(0.4 * by, 0.4), (0.25 * by, 0.8), (0.12 * by, 1.7), (0.05 * by, 2.6)]),
+        prop::collection::vec((0.0..0.5f64, 0.1..6.0f64), 0..4),
+    ];
+    let tie = (-0.05..0.2f64, 0.0..0.6f64, wishes);
     let straight = prop::option::weighted(0.1, (0.1..0.9f64, 99.0..104.0f64));
     let bounds = (prop::option::weighted(0.4, 98.0..101.0f64), 1.0..6.0f64);
     let slopes = prop::collection::vec((98.0..106.0f64, 0.1..5.0f64, any::<bool>()), 0..4);
     (any::<prop::sample::Index>(), prop::bool::weighted(0.8), tie, straight, bounds, slopes).prop_map(
-        |(down, is_chain, (least_m, room_m, wish), straight, (low, band_m), slopes)| Lot {
+        |(down, is_chain, (least_m, room_m, wishes), straight, (low, band_m), slopes)| Lot {
             down,
             is_chain,
             least_m,
             room_m,
-            wish,
+            wishes,
             straight,
             low,
             band_m,
@@ -52,10 +58,11 @@ fn tree(lots: &[Lot]) -> Tree {
         let bounds = lot.low.map_or((90.0, 110.0), |low| (low, low + lot.band_m));
         let tie = match lot.straight {
             Some((share, to_m)) => Tie::Straight { share, to_m },
-            None => Tie::Rise { least_m: lot.least_m, most_m: lot.least_m + lot.room_m, wish: lot.wish },
+            None => Tie::Rise { least_m: lot.least_m, most_m: lot.least_m + lot.room_m },
         };
         let down = (i > 0).then(|| if lot.is_chain { i - 1 } else { lot.down.index(i) });
         tree.push(down.map(|down| (down, tie)), bounds, &slopes);
+        tree.wish(lot.wishes.iter().map(|(wanted_m, price)| Missing { wanted_m: *wanted_m, price: *price }));
     }
     tree
 }
@@ -75,14 +82,19 @@ fn by_program(tree: &Tree) -> Option<f64> {
             constraints.push((metres - over).geq(0.0));
         }
         let Some(down) = node.down else { continue };
+        for limit in &tree.between[node.between.clone()] {
+            let level = (1.0 - limit.share) * levels[down] + limit.share * levels[i];
+            constraints.push(level.clone().geq(limit.low));
+            constraints.push(level.leq(limit.high));
+        }
         match node.tie {
-            Tie::Rise { least_m, most_m, wish } => {
+            Tie::Rise { least_m, most_m } => {
                 constraints.push((levels[i] - levels[down]).geq(least_m));
                 constraints.push((levels[i] - levels[down]).leq(most_m));
-                if let Some((wanted_m, price)) = wish {
+                for wish in &tree.missing[node.missing.clone()] {
                     let missing = variables.add(variable().min(0.0));
-                    cost += price * missing;
-                    constraints.push((missing + levels[i] - levels[down]).geq(wanted_m));
+                    cost += wish.price * missing;
+                    constraints.push((missing + levels[i] - levels[down]).geq(wish.wanted_m));
                 }
             }
             Tie::Straight { share, to_m } => {
@@ -137,11 +149,7 @@ proptest! {
         let plain = tree(&lots);
         let mut dear = plain.clone();
         dear.slopes.iter_mut().for_each(|slope| slope.price *= by);
-        for node in &mut dear.nodes {
-            if let Tie::Rise { wish: Some((_, price)), .. } = &mut node.tie {
-                *price *= by;
-            }
-        }
+        dear.missing.iter_mut().for_each(|missing| missing.price *= by);
         prop_assert_eq!(plain.solve(), dear.solve());
     }
 
@@ -153,10 +161,51 @@ proptest! {
         let mut loose = tight.clone();
         let node = &mut loose.nodes[which.index(lots.len())];
         node.bounds = (node.bounds.0 - by, node.bounds.1 + by);
-        if let Tie::Rise { least_m, most_m, .. } = &mut node.tie {
+        if let Tie::Rise { least_m, most_m } = &mut node.tie {
             (*least_m, *most_m) = (*least_m - by, *most_m + by);
         }
         let looser = loose.solve().unwrap();
         prop_assert!(loose.cost(&looser) <= tight.cost(&levels) * (1.0 + 1e-12) + 1e-9);
+    }
+}
+
+/// A network with limits between some of its stations.
+fn limited(lots: &[Lot], limits: &[(prop::sample::Index, f64, f64, f64)]) -> Tree {
+    let mut tree = Tree::default();
+    let plain = crate::tree(lots);
+    for (i, node) in plain.nodes.iter().enumerate() {
+        let tie = node.down.map(|down| (down, node.tie));
+        tree.push(tie, node.bounds, &plain.slopes[node.slopes.clone()]);
+        tree.wish(plain.missing[node.missing.clone()].iter().copied());
+        let own = limits.iter().filter(|(at, ..)| at.index(lots.len()) == i && i > 0);
+        tree.limit(own.map(|(_, share, low, room_m)| Between { share: *share, low: *low, high: low + room_m }));
+    }
+    tree
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    /// Limits between stations are never broken; levels that keep them are found whenever there are any; and where none
+    /// stands in the way the optimum is the optimum.
+    #[test]
+    fn limits_between_stations_hold(
+        lots in prop::collection::vec(lot(), 2..14),
+        limits in prop::collection::vec((any::<prop::sample::Index>(), 0.05..0.95f64, 97.0..102.0f64, 0.3..6.0f64), 0..6),
+    ) {
+        let tree = limited(&lots, &limits);
+        match (tree.solve(), by_program(&tree)) {
+            (Ok(levels), Some(optimum)) => {
+                prop_assert!(tree.worst_violation(&levels) < 1e-8, "{}", tree.worst_violation(&levels));
+                prop_assert!(tree.cost(&levels) >= optimum - 1e-7 * (1.0 + optimum.abs()));
+                let unlimited = crate::tree(&lots);
+                if let Ok(free) = unlimited.solve() && tree.worst_violation(&free) <= 0.0 {
+                    prop_assert!((tree.cost(&levels) - optimum).abs() <= 1e-7 * (1.0 + optimum.abs()));
+                }
+            }
+            (Err(_), None) => {}
+            (Ok(levels), None) => prop_assert!(tree.worst_violation(&levels) < 1e-8),
+            (Err(no_level), Some(_)) => prop_assert!(false, "no level at {}, but there is one", no_level.node),
+        }
     }
 }

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-use design::{Design, Limit, LineDesign, Way, work_out};
+use design::{Broken, Cause, Design, LineDesign, Printed, Trial, Way, work_out};
 use measure::{CFS_M3S, FOOT_M, INCH_M, INCH_PER_DAY_MS, Point, SQUARE_M_PER_ACRE, Units};
 use plan::{Brief, Joins, Line, LineId, LineKind, Outlet, OutletId, Pattern, Pin, Plan, Served, SizeBy};
 use proptest::prelude::*;
@@ -133,8 +133,8 @@ fn mapperwick_draw() {
     // Only what flows below the joint has the old tile in it.
     let at =
         |station: f64| tied.lines[&m].stations.iter().position(|s| s.station_m >= station * FOOT_M - 1e-6).unwrap();
-    let (below, above) = (tied.lines[&m].through_m3s[at(425.0)], tied.lines[&m].through_m3s[at(437.0)]);
-    near(cfs(below - above), 3.4 * 0.5 / 23.8017 + 6.8 * 0.5 / 23.8017 * 12.0 / 600.0, 5e-5, "step at the joint");
+    let (below, above) = (tied.lines[&m].through_m3s[at(400.0)], tied.lines[&m].through_m3s[at(437.0)]);
+    near(cfs(below - above), 3.4 * 0.5 / 23.8017 + 6.8 * 0.5 / 23.8017 * 37.0 / 600.0, 5e-5, "step at the joint");
 
     // (a) 6 in: 0.308 cfs, 70 %.
     let mut wide = plan.clone();
@@ -222,8 +222,13 @@ fn network(laterals: usize, outlet_m: f64) -> Plan {
 
 /// Every limit holds, grades are on the laser's steps or said to be exact, the cost is within the margin.
 fn promises(plan: &Plan, design: &Design) -> Result<(), TestCaseError> {
-    prop_assert!(design.cost.dug <= design.cost.cheapest * (1.0 + plan.prices.margin) + 1e-6, "{:?}", design.cost);
-    prop_assert!(design.cost.dug >= design.cost.cheapest * (1.0 - 1e-9));
+    let cost = design.cost;
+    // Lines of one grade may each cost the margin of the whole more, the others together once.
+    let even = design.lines.values().filter(|line| line.reaches.len() == 1).count() as f64;
+    prop_assert!(cost.dug <= cost.cheapest * (1.0 + plan.prices.margin * (1.0 + even)) + 1e-6, "{cost:?}");
+    prop_assert!(cost.dug >= cost.least * (1.0 - 1e-9) && cost.cheapest >= cost.least * (1.0 - 1e-9));
+    // What keeps the limits between stations costs next to nothing.
+    prop_assert!(cost.cheapest <= cost.least * 1.01, "{cost:?}");
     for (id, line) in &design.lines {
         for reach in &line.reaches {
             let steps = reach.grade * 1e4;
@@ -235,12 +240,12 @@ fn promises(plan: &Plan, design: &Design) -> Result<(), TestCaseError> {
                 );
             }
         }
-        for station in line.stations.iter().filter(|s| s.station_m >= line.outlet_pipe_m) {
-            let name = &plan.lines[id].name;
-            prop_assert!(station.cover_m(line.size_m).unwrap() >= plan.criteria.least_cover_m - 1e-8, "{name}");
-            let deep = line.trench_depth_m(station, plan.criteria.bedding_m).unwrap();
-            prop_assert!(deep <= plan.criteria.machine_reach_m + 1e-8, "{name}: {deep}");
-        }
+        // Not at the stations: all along, to the last place.
+        let (name, cover) = (&plan.lines[id].name, line.least_cover().unwrap());
+        prop_assert!(cover.value_m >= plan.criteria.least_cover_m - 1e-8, "{name}: {cover:?}");
+        // The outlet is where a person put it, and so is what leads to it.
+        let deep = line.trench_over(plan.criteria.machine_reach_m + 1e-8, plan.criteria.bedding_m);
+        prop_assert!(deep.iter().all(|part| part.to_m <= line.stations[1].station_m), "{name}: {deep:?}");
         let full = line.fullest().unwrap();
         prop_assert!(full.share() <= 1.0 + 1e-6, "{}: {}", plan.lines[id].name, full.share());
     }
@@ -278,15 +283,26 @@ fn a_clash_and_its_ways_out() {
     let ground = waves(0.05);
     let plan = network(3, 99.9);
     let design = work_out(&plan, Some(&ground));
-    let clash = design.clashes.iter().find(|clash| clash.limit == Limit::TooHigh).expect("a clash");
-    assert!(clash.by_m > 0.01);
-    let by_m = clash.ways.iter().find_map(|way| match way {
+    let [clash] = design.clashes.as_slice() else { panic!("{:?}", design.clashes) };
+    let (lowest, highest) = clash.bounds.expect("two limits that meet");
+    assert!(matches!((lowest.cause, highest.cause), (Cause::Outlet(_), Cause::Cover)), "{clash:?}");
+    assert!(lowest.there_m > highest.there_m + 0.01 && clash.breaches.iter().any(|b| b.broken == Broken::TooHigh));
+    // A millimetre is what is printed here.
+    let up = |amount_m: f64| (amount_m * 1e3).ceil() / 1e3;
+    let printed = Printed { amount: &up, station_down: &|m: f64| m.floor(), station_up: &|m: f64| m.ceil() };
+    let trial = Trial { plan: &plan, ground: Some(&ground), water: None, design: &design };
+    let ways = trial.ways(clash, &printed);
+    for way in &ways {
+        let freed = plan.with(&way.edit(&plan).unwrap());
+        assert!(work_out(&freed, Some(&ground)).clashes.is_empty(), "{way:?}");
+    }
+    let by_m = ways.iter().find_map(|way| match way {
         Way::LowerOutlet(_, by_m) => Some(*by_m),
         _ => None,
     });
     let by_m = by_m.expect("a lower outlet frees it");
     let lower = |by_m: f64| work_out(&network(3, 99.9 - by_m), Some(&ground)).clashes.is_empty();
-    assert!(lower(by_m + 1e-6), "lower by {by_m} m");
+    assert!(lower(by_m), "lower by {by_m} m");
     assert!(!lower(by_m - 0.01), "a centimetre less does not do");
     // Every grade still falls.
     for line in design.lines.values() {

@@ -14,7 +14,7 @@ use serde_json::Value;
 use crate::FileError;
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 4;
+pub const PLAN_VERSION: u64 = 5;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -26,7 +26,7 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 3] = [with_survey_book, with_roughness_by_wall, with_landmarks];
+const UPGRADES: [fn(&mut Value); 4] = [with_survey_book, with_roughness_by_wall, with_landmarks, with_staking];
 
 /// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
 fn with_survey_book(plan: &mut Value) {
@@ -48,6 +48,18 @@ fn with_roughness_by_wall(plan: &mut Value) {
 fn with_landmarks(plan: &mut Value) {
     if let Some(plan) = plan.as_object_mut() {
         plan.entry("landmarks").or_insert_with(|| Value::Object(serde_json::Map::new()));
+    }
+}
+
+/// Version 5 keeps the way from stake to stake, which older programs took from the unit of display; theirs are kept.
+fn with_staking(plan: &mut Value) {
+    let is_metric = plan.pointer("/title/units").and_then(Value::as_str) == Some("metric");
+    let staking_m = if is_metric { 15.0 } else { 50.0 * measure::FOOT_M };
+    if let Some(plan) = plan.as_object_mut() {
+        let criteria = plan.entry("criteria").or_insert_with(|| Value::Object(serde_json::Map::new()));
+        criteria.as_object_mut().into_iter().for_each(|criteria| {
+            criteria.entry("staking_m").or_insert(serde_json::json!(staking_m));
+        });
     }
 }
 
@@ -229,7 +241,7 @@ mod tests {
     fn the_first_version_opens_forever() {
         let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
-        assert!(plan_text(&plan).unwrap().contains("\"version\": 4"));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 5"));
     }
 
     /// A file as version 2 wrote it, with the one roughness it had changed by hand.
@@ -254,7 +266,7 @@ mod tests {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 4", "\"version\": 99");
+        let future = text.replace("\"version\": 5", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

@@ -101,6 +101,19 @@ impl Units {
         format!("{value:.*}", places.max(0) as usize)
     }
 
+    /// The least length of so many decimals of these units that is not less, metres: what is asked for at the least is rounded
+    /// so before it is printed, and read back it is this length again.
+    pub fn round_up(self, length_m: f64, places: i32) -> f64 {
+        let unit_m = self.length_unit().metres();
+        let scale = 10f64.powi(places);
+        (length_m / unit_m * scale - SNAP).ceil() / scale * unit_m
+    }
+
+    /// The greatest length of so many decimals of these units that is not more, metres.
+    pub fn round_down(self, length_m: f64, places: i32) -> f64 {
+        -self.round_up(-length_m, places)
+    }
+
     /// A horizontal length: `236 ft`, `71.9 m`.
     pub fn length(self, length_m: f64) -> String {
         let places = if self.is_metric() { 1 } else { 0 };

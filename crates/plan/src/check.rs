@@ -61,6 +61,7 @@ impl Plan {
             roughness.smooth,
         ];
         all.into_iter().try_for_each(|n| within("the job's limits", "roughness", n, (0.005, 0.1)))?;
+        within("the job's limits", "way from stake to stake, metres,", self.criteria.staking_m, (1.0, 300.0))?;
         for limit in LIMITS {
             let value = (limit.value)(&self.criteria);
             if !(0.0..=1e6).contains(&value) {

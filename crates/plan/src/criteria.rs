@@ -132,6 +132,10 @@ limits! {
         "[judgement]; where unknown 24 in";
     bedding_m: Depth = 0.0, [], "Bedding below the pipe",
         "none in the worked example of trade-practice section 3.3";
+    staking_m: Length = 50.0 * FOOT_M, [], "Stakes, and places where the grade may change, every",
+        "common practice: 50 ft or 15 m";
+    even_grade: Grade = 0.001, [], "Nothing flatter where there is fall for it",
+        "[judgement]";
     layer_gap_m: Depth = 0.2 * FOOT_M, [23], "Interceptor off the tight layer by",
         "[judgement]";
     layer_into_m: Depth = 1.0 * FOOT_M, [23], "Interceptor in the tight layer by",
@@ -366,6 +370,12 @@ impl Roughness {
 }
 
 impl Criteria {
+    /// The limits that a job of those units starts with.
+    pub fn of(units: Units) -> Self {
+        let staking_m = if units.is_metric() { 15.0 } else { Self::default().staking_m };
+        Self { staking_m, ..Self::default() }
+    }
+
     /// Roughness of a line laid in a size, metres: its own where that was entered, else that of its wall.
     pub fn roughness_n(&self, line: &Line, size_m: f64) -> f64 {
         line.roughness_n.unwrap_or(self.roughness.of(line.wall, size_m))

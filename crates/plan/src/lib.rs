@@ -179,7 +179,7 @@ impl Plan {
             lines: BTreeMap::new(),
             watercourses: BTreeMap::new(),
             landmarks: BTreeMap::new(),
-            criteria: Criteria::default(),
+            criteria: Criteria::of(units),
             limit_log: Vec::new(),
             brief: Brief::default(),
             prices: Prices::default(),

@@ -267,8 +267,9 @@ impl Making<'_> {
         let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
         let agree = if sheet.adds_up { "agrees within the rounding" } else { "DOES NOT AGREE" };
         let cuts = if sheet.cuts_are_down { "every cut goes down" } else { "A CUT GOES UP: CHECK HUBS" };
-        let at = |pair: Option<(f64, f64)>| {
-            pair.map_or("unknown, no ground".into(), |(v, m)| format!("{} at {}", units.depth(v), self.station(m)))
+        let at = |extreme: Option<terrain::Extreme>| match extreme {
+            Some(extreme) => format!("{} at {}", units.depth(extreme.value_m), self.station(extreme.station_m)),
+            None => "unknown, no ground".into(),
         };
         let (cover, deep) = (at(sheet.least_cover), at(sheet.deepest));
         let protect = match sheet.protected_m.as_slice() {

@@ -52,10 +52,11 @@ impl Making<'_> {
     ) {
         let units = self.work.plan.title.units;
         let rect = (x + 14.0, y + 8.0, w - 18.0, h - 20.0);
-        let levels = |s: &design::Station| [s.ground_m, s.invert_m];
         let met = self.met(line, worked);
         let buried = met.iter().filter_map(|met| met.level_m);
-        let all: Vec<f64> = worked.stations.iter().flat_map(levels).flatten().chain(buried).collect();
+        let ground = worked.ground.drawn();
+        let over = ground.iter().flatten().map(|(_, level_m)| *level_m);
+        let all: Vec<f64> = worked.stations.iter().filter_map(|s| s.invert_m).chain(over).chain(buried).collect();
         let (low_m, high_m) = all.iter().fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
         let margin_m = ((high_m - low_m) * 0.12).max(0.3);
         let (low_m, high_m) = (low_m - margin_m, high_m + margin_m);
@@ -74,11 +75,12 @@ impl Making<'_> {
         let steeper = format!("heights drawn {:.0} times the lengths", mm_per_m.1 / mm_per_m.0);
         page.text((x + w, y + 4.5), 8.0, false, Align::Right, steeper);
         self.axes(page, &chart, high_m);
-        let path = |value: fn(&design::Station) -> Option<f64>| -> Vec<(f64, f64)> {
-            worked.stations.iter().filter_map(|s| Some(chart.place(s.station_m, value(s)?))).collect()
-        };
-        page.line(&path(|s| s.ground_m), Stroke::dashed(0.4, &[2.4, 0.9]));
-        let invert = path(|s| s.invert_m);
+        for stretch in &ground {
+            let path: Vec<(f64, f64)> = stretch.iter().map(|(m, level_m)| chart.place(*m, *level_m)).collect();
+            page.line(&path, Stroke::dashed(0.4, &[2.4, 0.9]));
+        }
+        let invert: Vec<(f64, f64)> =
+            worked.stations.iter().filter_map(|s| Some(chart.place(s.station_m, s.invert_m?))).collect();
         page.line(&invert, Stroke::black(0.8));
         let top_mm = hydraulics::top_above_invert_m(worked.size_m) * mm_per_m.1;
         let top: Vec<(f64, f64)> = invert.iter().map(|(x, y)| (*x, y - top_mm)).collect();

@@ -3,18 +3,17 @@
 use design::{Design, Joint, LineDesign, PRINTED_BREAK};
 use measure::{FOOT_M, Point, Units, crossings};
 use plan::{Hub, Joins, LandmarkKind, Line, LineId, Plan, StructureKind};
+use terrain::Extreme;
 
 use crate::pieces::pieces;
-
-/// Greatest way between two rows, metres: 50 ft (trade-practice stage 21) or 15 m.
-fn every_m(units: Units) -> f64 {
-    if units.is_metric() { 15.0 } else { 50.0 * FOOT_M }
-}
 
 /// Places this near are one row, metres (an inch).
 const SAME_ROW_M: f64 = 0.0254;
 /// A row at an even distance is left out this near to another, metres: 10 ft (judgement).
 const CROWDED_M: f64 = 10.0 * FOOT_M;
+/// The place where cover is least or the trench deepest has a row of its own this far from every other, metres: 3 ft
+/// (judgement).
+const NEAR_EXTREME_M: f64 = 3.0 * FOOT_M;
 /// A hub this near to a row is the row's, metres (6 in; judgement).
 const OWN_HUB_M: f64 = 0.15;
 
@@ -92,9 +91,9 @@ pub struct CutSheet {
     /// True where the two differ by no more than printing rounds off.
     pub adds_up: bool,
     /// Least cover and where, metres; the outlet pipe does not count.
-    pub least_cover: Option<(f64, f64)>,
+    pub least_cover: Option<Extreme>,
     /// Deepest trench and where, metres.
-    pub deepest: Option<(f64, f64)>,
+    pub deepest: Option<Extreme>,
     /// Stretches whose trench is as deep as asks for protection, metres.
     pub protected_m: Vec<(f64, f64)>,
     /// True where every cut goes down.
@@ -114,10 +113,6 @@ pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, instrument_m: Option<
     sheet.remark(&mut rows);
     let (sum_m, rounding_m) = printed_rise(&rows, plan.title.units);
     let ends = rows.first().zip(rows.last()).map_or(0.0, |(low, high)| high.invert_m - low.invert_m);
-    let cover = worked.stations.iter().filter(|s| s.station_m >= worked.outlet_pipe_m - 1e-6);
-    let cover = cover.filter_map(|s| Some((s.cover_m(worked.size_m)?, s.station_m)));
-    let deep = worked.stations.iter();
-    let deep = deep.filter_map(|s| Some((worked.trench_depth_m(s, plan.criteria.bedding_m)?, s.station_m)));
     Some(CutSheet {
         line: id,
         name: line.name.clone(),
@@ -128,8 +123,8 @@ pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, instrument_m: Option<
         has_hubs: rows.iter().any(|row| matches!(row.stake, Some(Stake::Hub(_)))),
         rise_m: (sum_m, ends),
         adds_up: (sum_m - ends).abs() <= rounding_m,
-        least_cover: cover.min_by(|x, y| x.0.total_cmp(&y.0)),
-        deepest: deep.max_by(|x, y| x.0.total_cmp(&y.0)),
+        least_cover: worked.least_cover(),
+        deepest: worked.deepest_trench(plan.criteria.bedding_m),
         protected_m: sheet.protected(),
         cuts_are_down: rows.iter().all(|row| row.cut_m.is_none_or(|cut_m| cut_m > 0.0)),
         rows,
@@ -193,9 +188,10 @@ impl Sheet<'_> {
         (0..stations.len()).filter_map(place).collect()
     }
 
-    /// Where rows stand: at even distances, hubs, ends, changes of grade and pipe, joints and structures.
+    /// Where rows stand: at even distances, hubs, ends, changes of grade and pipe, joints and structures, and where cover is
+    /// least and the trench deepest.
     fn stops(&self) -> Vec<f64> {
-        let (length_m, every_m) = (self.worked.length_m, every_m(self.plan.title.units));
+        let (length_m, every_m) = (self.worked.length_m, self.plan.criteria.staking_m);
         let mut stops = vec![0.0, length_m];
         stops.extend(self.worked.breaks(PRINTED_BREAK).map(|change| change.station_m));
         stops.extend(self.branches().map(|joint| joint.station_m));
@@ -208,6 +204,12 @@ impl Sheet<'_> {
         let near = |station_m: f64| stops.iter().any(|stop_m| (stop_m - station_m).abs() <= CROWDED_M);
         let regular: Vec<f64> = regular.filter(|station_m| !near(*station_m)).collect();
         stops.extend(regular);
+        // Beside the stakes a crew wants, which give way to nothing.
+        let deepest = self.worked.deepest_trench(self.plan.criteria.bedding_m);
+        let extremes = [self.worked.least_cover(), deepest].into_iter().flatten().map(|extreme| extreme.station_m);
+        let apart = |station_m: &f64| stops.iter().all(|stop_m| (stop_m - station_m).abs() > NEAR_EXTREME_M);
+        let extremes: Vec<f64> = extremes.filter(apart).collect();
+        stops.extend(extremes);
         stops.sort_by(f64::total_cmp);
         stops.dedup_by(|later, earlier| *later - *earlier <= SAME_ROW_M);
         stops.retain(|station_m| (0.0..=length_m).contains(station_m));
@@ -219,18 +221,9 @@ impl Sheet<'_> {
     }
 
     fn protected(&self) -> Vec<(f64, f64)> {
-        let limit_m = self.plan.criteria.protected_trench_m - 1e-6;
-        let deep = |s: &design::Station| {
-            self.worked.trench_depth_m(s, self.plan.criteria.bedding_m).is_some_and(|depth_m| depth_m >= limit_m)
-        };
-        let mut found: Vec<(f64, f64)> = Vec::new();
-        for pair in self.worked.stations.windows(2).filter(|pair| deep(&pair[0]) || deep(&pair[1])) {
-            match found.last_mut().filter(|last| last.1 >= pair[0].station_m) {
-                Some(last) => last.1 = pair[1].station_m,
-                None => found.push((pair[0].station_m, pair[1].station_m)),
-            }
-        }
-        found
+        let criteria = &self.plan.criteria;
+        let deep = self.worked.trench_from(criteria.protected_trench_m, criteria.bedding_m);
+        deep.into_iter().map(|part| (part.from_m, part.to_m)).collect()
     }
 
     fn pipe_words(&self) -> String {
@@ -424,11 +417,8 @@ mod tests {
         plan.apply(&edit).unwrap();
         let mut design = design::work_out(&plan, None);
         let ground = [415.92, 416.10, 416.42, 416.29, 417.05, 417.70, 418.62, 419.55, 420.40];
-        for station in &mut design.lines.get_mut(&l2).unwrap().stations {
-            let at = station.station_m / ft(50.0);
-            let (low, share) = ((at as usize).min(7), at - (at as usize).min(7) as f64);
-            station.ground_m = Some(ft(ground[low] + (ground[low + 1] - ground[low]) * share));
-        }
+        let places: Vec<_> = ground.iter().enumerate().map(|(i, z)| (ft(50.0 * i as f64), Some(ft(*z)))).collect();
+        design.lines.get_mut(&l2).unwrap().lay_on(std::sync::Arc::new(terrain::Profile::through(&places)));
         (plan, design, l2)
     }
 
@@ -471,8 +461,8 @@ mod tests {
         );
         assert!((sheet.rise_m.0 / FOOT_M - 4.5).abs() < 1e-6 && (sheet.rise_m.1 / FOOT_M - 4.5).abs() < 1e-6);
         assert!(sheet.adds_up);
-        let worst = |pair: Option<(f64, f64)>| {
-            pair.map(|(v, m)| (Units::Feet.number(v, 2), measure::station(m, Units::Feet)))
+        let worst = |extreme: Option<Extreme>| {
+            extreme.map(|e| (Units::Feet.number(e.value_m, 2), measure::station(e.station_m, Units::Feet)))
         };
         assert_eq!(worst(sheet.least_cover), Some(("2.42".into(), "1+50".into())));
         assert_eq!(worst(sheet.deepest), Some(("3.34".into(), "0+00".into())));

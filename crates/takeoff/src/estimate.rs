@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 
 use design::{Design, LineDesign};
 use measure::thousands;
-use plan::{Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
+use plan::{Criteria, Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
 
 use crate::fittings::{Count, by_line, key_of, together};
 use crate::pieces::{PipeUse, pieces, pipe};
 use crate::rolls::{CuttingPlan, cut, rolls_for};
+use crate::trench;
 
 /// One row of the estimate.
 #[derive(Debug, Clone, PartialEq)]
@@ -155,7 +156,7 @@ pub fn estimate(plan: &Plan, design: &Design) -> Estimate {
     let counts = together(fittings.iter().flat_map(|(_, counts)| counts));
     items.extend(counts.iter().map(|count| fitting_item(list, count)));
     items.extend(bulk(plan, design));
-    let hours = new_lines(plan, design).map(|(_, worked)| hours(list, worked, plan.criteria.bedding_m)).sum();
+    let hours = new_lines(plan, design).map(|(_, worked)| hours(list, worked, &plan.criteria)).sum();
     items.extend(work(plan, hours, new_lines(plan, design).map(|(_, worked)| worked.length_m).sum()));
     let sum = |material: bool| {
         items.iter().filter(|item| item.goods.is_material() == material).filter_map(Item::amount).sum()
@@ -278,11 +279,9 @@ fn envelope_m2(size_m: f64, thick_m: f64) -> f64 {
 
 /// Stone from the top of the pipe to 1 ft (0.3 m) below the ground, cubic metres (depth of topsoil, judgement).
 fn stone_fill_m3(worked: &LineDesign, plan: &Plan) -> f64 {
-    let height = |station: &design::Station| Some((station.cover_m(worked.size_m)? - crate::TOPSOIL_M).max(0.0));
-    let between = worked.stations.windows(2).filter_map(|pair| {
-        Some((height(&pair[0])? + height(&pair[1])?) / 2.0 * (pair[1].station_m - pair[0].station_m))
-    });
-    plan.criteria.trench_width_m * between.sum::<f64>()
+    let from_m = hydraulics::top_above_invert_m(worked.size_m) + crate::TOPSOIL_M;
+    let filled = trench::above(worked.depth.iter().copied(), from_m);
+    plan.criteria.trench_width_m * filled.map(|part| part.area_m2()).sum::<f64>()
 }
 
 fn bulk_item(list: &PriceList, goods: Goods, size_m: Option<f64>, needed: f64) -> Item {
@@ -313,15 +312,13 @@ fn work(plan: &Plan, hours: f64, length_m: f64) -> Vec<Item> {
     found
 }
 
-/// Hours of the machine on a line: each stretch at the pace of its depth; where no ground is known at that of the
-/// shallowest.
-fn hours(list: &PriceList, worked: &LineDesign, bedding_m: f64) -> f64 {
-    let depth = |station: &design::Station| worked.trench_depth_m(station, bedding_m).unwrap_or(0.0);
-    let piece = |pair: &[design::Station]| {
-        let mean_m = (depth(&pair[0]) + depth(&pair[1])) / 2.0;
-        list.hours(pair[1].station_m - pair[0].station_m, mean_m)
-    };
-    worked.stations.windows(2).map(piece).sum()
+/// Hours of the machine on a line: each part at the pace of its depth; where no ground is known at that of the shallowest.
+fn hours(list: &PriceList, worked: &LineDesign, criteria: &Criteria) -> f64 {
+    let edges: Vec<f64> = std::iter::once(0.0).chain(list.rates.iter().map(|rate| rate.from_m)).collect();
+    let parts = trench::by_depth(worked, criteria, &edges);
+    let known_m: f64 = parts.iter().map(|(_, part)| part.length_m()).sum();
+    let dug: f64 = parts.iter().map(|(edge, part)| list.hours(part.length_m(), edges[*edge])).sum();
+    dug + list.hours((worked.length_m - known_m).max(0.0), 0.0)
 }
 
 fn cutting(list: &PriceList, uses: &[PipeUse]) -> Vec<Cutting> {
@@ -349,18 +346,14 @@ fn bands(plan: &Plan, design: &Design) -> Vec<Band> {
     let criteria = &plan.criteria;
     let mut edges = vec![0.0, criteria.ladder_trench_m, criteria.protected_trench_m, criteria.machine_reach_m];
     edges.sort_by(f64::total_cmp);
-    edges.push(f64::INFINITY);
-    let mut bands: Vec<Band> =
-        edges.windows(2).map(|e| Band { from_m: e[0], to_m: e[1], length_m: 0.0, volume_m3: 0.0 }).collect();
+    let ends = edges.iter().copied().skip(1).chain([f64::INFINITY]);
+    let band = |(from_m, to_m): (&f64, f64)| Band { from_m: *from_m, to_m, length_m: 0.0, volume_m3: 0.0 };
+    let mut bands: Vec<Band> = edges.iter().zip(ends).map(band).collect();
     for (_, worked) in new_lines(plan, design) {
-        let depth = |station: &design::Station| worked.trench_depth_m(station, criteria.bedding_m);
-        for pair in worked.stations.windows(2) {
-            let Some((low_m, high_m)) = depth(&pair[0]).zip(depth(&pair[1])) else { continue };
-            let (mean_m, length_m) = ((low_m + high_m) / 2.0, pair[1].station_m - pair[0].station_m);
-            if let Some(band) = bands.iter_mut().rfind(|band| band.from_m <= mean_m.max(0.0)) {
-                band.length_m += length_m;
-                band.volume_m3 += mean_m.max(0.0) * length_m * criteria.trench_width_m;
-            }
+        for (edge, part) in trench::by_depth(worked, criteria, &edges) {
+            bands[edge].length_m += part.length_m();
+            let in_ground: f64 = trench::above(std::iter::once(part), 0.0).map(|part| part.area_m2()).sum();
+            bands[edge].volume_m3 += in_ground * criteria.trench_width_m;
         }
     }
     bands.retain(|band| band.length_m > 0.0);
@@ -382,7 +375,7 @@ fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -
             length_m: worked.length_m,
             pipe: pipe.sum(),
             fittings: counts.iter().filter_map(|count| fitting_item(list, count).amount()).sum(),
-            machine: hours(list, worked, plan.criteria.bedding_m) * hour,
+            machine: hours(list, worked, &plan.criteria) * hour,
         })
     };
     fittings.iter().filter_map(of_line).collect()

@@ -122,8 +122,7 @@ fn count_new(totals: &mut Totals, plan: &Plan, line: &LineTotal, worked: &LineDe
     totals.trench_m3 += line.trench_m3;
     *totals.by_role.entry(line.kind.word()).or_default() += line.length_m;
     add_size(&mut totals.by_size, line.size_m, line.length_m);
-    let deepest =
-        worked.range(|station| worked.trench_depth_m(station, plan.criteria.bedding_m)).map(|(_, high)| high);
+    let deepest = worked.deepest_trench(plan.criteria.bedding_m).map(|deepest| deepest.value_m);
     totals.deepest_trench_m = totals.deepest_trench_m.into_iter().chain(deepest).reduce(f64::max);
 }
 

@@ -63,10 +63,9 @@ fn a_trench_computed_by_hand() {
     let id = add(&mut plan, "L1", LineKind::Lateral, &[(0.0, 0.0), (100.0, 0.0)], Joins::Nothing);
     let mut design = design::work_out(&plan, None);
     let line = design.lines.get_mut(&id).unwrap();
-    for station in &mut line.stations {
-        station.invert_m = Some(50.0);
-        station.ground_m = Some(50.0 + 3.0 * FOOT_M + station.station_m / 100.0);
-    }
+    line.stations.iter_mut().for_each(|station| station.invert_m = Some(50.0));
+    let ground = [(0.0, Some(50.0 + 3.0 * FOOT_M)), (100.0 * FOOT_M, Some(50.0 + 4.0 * FOOT_M))];
+    line.lay_on(std::sync::Arc::new(terrain::Profile::through(&ground)));
     let totals = totals(&plan, &design);
     assert!((totals.trench_m3 / FOOT_M.powi(3) - 706.0).abs() < 1e-6, "{}", totals.trench_m3 / FOOT_M.powi(3));
     assert!((totals.deepest_trench_m.unwrap() / FOOT_M - 4.03).abs() < 1e-9);

@@ -183,22 +183,50 @@ impl Grid {
     /// centre that carries weight is missing. (Formula: reference-values section 5.5.)
     pub fn elevation(&self, at: Point) -> Option<f64> {
         let (u, v) = self.cell_coordinates(at);
-        let (last_col, last_row) = ((self.cols - 1) as f64, (self.rows - 1) as f64);
-        if !(u >= -0.5 && v >= -0.5 && u <= last_col + 0.5 && v <= last_row + 0.5) {
+        let square = self.square_at((u, v))?;
+        let weights = square.weights((u, v));
+        let carrying = square.levels.iter().zip(weights).filter(|(_, weight)| *weight > 0.0);
+        let sum: f64 = carrying.map(|(z, weight)| z * weight).sum();
+        sum.is_finite().then_some(sum)
+    }
+
+    /// The four cell centres round a place in cell-centre coordinates; `None` outside the grid.
+    fn square_at(&self, (u, v): (f64, f64)) -> Option<Square> {
+        let last = ((self.cols - 1) as f64, (self.rows - 1) as f64);
+        if !(u >= -0.5 && v >= -0.5 && u <= last.0 + 0.5 && v <= last.1 + 0.5) {
             return None;
         }
-        let (u, v) = (u.clamp(0.0, last_col), v.clamp(0.0, last_row));
-        let (col, row) = (u.floor().min(last_col - 1.0), v.floor().min(last_row - 1.0));
-        let (fu, fv) = (u - col, v - row);
-        let (col, row) = (col as usize, row as usize);
-        let corners = [
-            (self.level(col, row), (1.0 - fu) * (1.0 - fv)),
-            (self.level(col + 1, row), fu * (1.0 - fv)),
-            (self.level(col, row + 1), (1.0 - fu) * fv),
-            (self.level(col + 1, row + 1), fu * fv),
-        ];
-        let sum: f64 = corners.iter().filter(|(_, weight)| *weight > 0.0).map(|(z, weight)| *z as f64 * weight).sum();
-        sum.is_finite().then_some(sum)
+        let lower = |at: f64, last: f64| at.clamp(0.0, last).floor().min(last - 1.0);
+        let (col, row) = (lower(u, last.0), lower(v, last.1));
+        let level = |right: usize, down: usize| self.level(col as usize + right, row as usize + down) as f64;
+        Some(Square { col, row, levels: [level(0, 0), level(1, 0), level(0, 1), level(1, 1)] })
+    }
+
+    /// The surface over a straight way that leads through one square, in cell-centre coordinates: its level at a place, and
+    /// how it goes on from there with the distance: slope and bend (see [`crate::Piece`]). `middle` is a place in the square;
+    /// `None` where a centre that carries weight there is missing.
+    pub(crate) fn along(
+        &self,
+        middle: (f64, f64),
+        from: (f64, f64),
+        (du, dv): (f64, f64),
+    ) -> Option<(f64, f64, f64)> {
+        let square = self.square_at(middle)?;
+        // Beyond the outermost centres the level no longer changes that way.
+        let flat = |at: f64, low: f64| at < low || at > low + 1.0;
+        let du = if flat(middle.0, square.col) { 0.0 } else { du };
+        let dv = if flat(middle.1, square.row) { 0.0 } else { dv };
+        let known = square.weights(middle).iter().zip(square.levels).all(|(weight, z)| *weight == 0.0 || !z.is_nan());
+        let [nw, ne, sw, se] = square.levels;
+        // A missing centre carries no weight anywhere on the way, so any level will do for it.
+        let or = |z: f64, instead: f64| if z.is_nan() { instead } else { z };
+        let nw = or(nw, or(ne, or(sw, se)));
+        let (ne, sw) = (or(ne, nw), or(sw, nw));
+        let se = or(se, ne + sw - nw);
+        let (east, south, twist) = (ne - nw, sw - nw, nw - ne - sw + se);
+        let (fu, fv) = square.shares(from);
+        let level_m = nw + east * fu + south * fv + twist * fu * fv;
+        known.then_some((level_m, (east + twist * fv) * du + (south + twist * fu) * dv, twist * du * dv))
     }
 
     /// The part of the grid inside a window, as a grid of its own; the window is cut to the grid.
@@ -209,6 +237,26 @@ impl Grid {
         let levels = rows_of.flatten().copied().collect();
         let corner = (self.west_m + col as f64 * self.cell_x_m, self.north_m - row as f64 * self.cell_y_m);
         Self::new((cols, rows), corner, (self.cell_x_m, self.cell_y_m), levels)
+    }
+}
+
+/// Four neighbouring cell centres: north-west, north-east, south-west, south-east.
+struct Square {
+    col: f64,
+    row: f64,
+    levels: [f64; 4],
+}
+
+impl Square {
+    /// How far a place lies from the western to the eastern centres and from the northern to the southern ones, 0 to 1.
+    fn shares(&self, (u, v): (f64, f64)) -> (f64, f64) {
+        ((u - self.col).clamp(0.0, 1.0), (v - self.row).clamp(0.0, 1.0))
+    }
+
+    /// What each centre weighs at a place.
+    fn weights(&self, at: (f64, f64)) -> [f64; 4] {
+        let (fu, fv) = self.shares(at);
+        [(1.0 - fu) * (1.0 - fv), fu * (1.0 - fv), (1.0 - fu) * fv, fu * fv]
     }
 }
 

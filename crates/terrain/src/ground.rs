@@ -1,5 +1,7 @@
 //! The ground of a field: a grid, and the survey it came from where there is one.
 
+use std::sync::atomic::{AtomicU64, Ordering};
+
 use measure::Point;
 
 use crate::raster::Raster;
@@ -14,6 +16,13 @@ const MOST_CHOSEN_CELLS: f64 = 4e6;
 pub struct Ground {
     grid: Grid,
     surveyed: Option<Surveyed>,
+    number: u64,
+}
+
+/// A number that no ground of this run of the program has had yet.
+fn fresh_number() -> u64 {
+    static NEXT: AtomicU64 = AtomicU64::new(0);
+    NEXT.fetch_add(1, Ordering::Relaxed)
 }
 
 #[derive(Debug, Clone)]
@@ -40,7 +49,8 @@ pub struct SurfaceOptions {
     /// Longest side of a triangle that counts as ground, metres; by default [`Tin::suitable_longest_side_m`]. Infinite:
     /// ground right up to the convex hull.
     pub longest_side_m: Option<f64>,
-    /// How levels between shots are found, in the grid and at single places.
+    /// How levels between shots are found. Straight in triangles, single places are read from the triangles; by natural
+    /// neighbours, from the grid drawn by them.
     pub interpolation: Interpolation,
     /// Threads that draw the grid, which do not change it (0 counts as 1).
     pub threads: usize,
@@ -60,7 +70,7 @@ impl PartialEq for Ground {
 impl Ground {
     /// Ground known by a grid alone.
     pub fn from_grid(grid: Grid) -> Self {
-        Self { grid, surveyed: None }
+        Self { grid, surveyed: None, number: fresh_number() }
     }
 
     /// Ground triangulated from survey shots, with a grid of `cell_m` laid over it; missing in holes of the survey and
@@ -78,13 +88,20 @@ impl Ground {
         let tin = tin.with_longest_side(longest_side_m);
         let cell_m = options.cell_m.unwrap_or_else(|| suitable_cell_m(tin.median_side_m(), tin.bounds()));
         let grid = Raster::over(tin.bounds(), cell_m)?.draw(&tin, options.interpolation, options.threads)?;
-        Ok(Self { grid, surveyed: Some(Surveyed { survey, options: *options, tin }) })
+        let surveyed = Some(Surveyed { survey, options: *options, tin });
+        Ok(Self { grid, surveyed, number: fresh_number() })
     }
 
     /// The ground anew after shots or lines were changed, with the same options.
     pub fn with_survey(&self, survey: Survey) -> Result<Self, TinError> {
         let options = self.surveyed.as_ref().map(|surveyed| surveyed.options).unwrap_or_default();
         Self::from_survey(survey, &options)
+    }
+
+    /// A number that tells it from every other ground laid in this run of the program: what was worked out on it can be known
+    /// again without comparing millions of levels. Clones share it.
+    pub fn number(&self) -> u64 {
+        self.number
     }
 
     /// The grid.
@@ -112,12 +129,19 @@ impl Ground {
         self.tin().map(Tin::holes).unwrap_or_default()
     }
 
-    /// Ground level at a place, metres: from the triangles where there are shots, else bilinear from the grid.
+    /// Ground level at a place, metres: straight in the triangles where there are shots, else bilinear from the grid, which
+    /// also holds what natural neighbours gave.
     pub fn elevation(&self, at: Point) -> Option<f64> {
-        match &self.surveyed {
-            Some(surveyed) => surveyed.tin.level_by(at, surveyed.options.interpolation),
+        match self.straight_tin() {
+            Some(tin) => tin.level(at),
             None => self.grid.elevation(at),
         }
+    }
+
+    /// The triangles, where the ground is straight in each of them.
+    pub(crate) fn straight_tin(&self) -> Option<&Tin> {
+        let straight = self.surveyed.as_ref().filter(|s| s.options.interpolation == Interpolation::Linear);
+        straight.map(|surveyed| &surveyed.tin)
     }
 
     /// Slope of the grid cell that holds a place.

@@ -101,6 +101,7 @@ pub struct Tin {
     spacing: Spacing,
     longest_side_m: f64,
     buckets: OnceLock<Buckets>,
+    rim: OnceLock<Vec<u32>>,
 }
 
 impl Tin {
@@ -130,6 +131,7 @@ impl Tin {
             longest_side_m: f64::INFINITY,
             mesh,
             buckets: OnceLock::new(),
+            rim: OnceLock::new(),
         };
         let mut numbers = places.number_of[shots.len()..].iter();
         let lines: Vec<Vec<u32>> =
@@ -289,14 +291,19 @@ impl Tin {
         self.buckets.get_or_init(|| Buckets::of(&self.mesh))
     }
 
+    /// Half-edges with nothing on the other side.
+    pub(crate) fn rim(&self) -> &[u32] {
+        self.rim.get_or_init(|| (0..self.mesh.len()).filter(|&edge| self.mesh.twin(edge).is_none()).collect())
+    }
+
     /// A half-edge of the triangle that holds a place.
-    fn find(&self, at: Coord<f64>) -> Option<u32> {
+    pub(crate) fn find(&self, at: Coord<f64>) -> Option<u32> {
         let (near, _) = self.buckets().nearest(&self.mesh, at)?;
         self.mesh.walk(near, at)
     }
 
     /// A place in the mesh's coordinates; `None` where there can be nothing.
-    fn local(&self, at: Point) -> Option<Coord<f64>> {
+    pub(crate) fn local(&self, at: Point) -> Option<Coord<f64>> {
         (at.x.abs() < 1e10 && at.y.abs() < 1e10).then(|| local(self.origin, at))
     }
 
@@ -311,7 +318,7 @@ impl Tin {
     }
 
     /// Linear interpolation in the triangle of a half-edge; never beyond its corners' levels, however thin it is.
-    fn level_in(&self, edge: u32, at: Coord<f64>) -> f64 {
+    pub(crate) fn level_in(&self, edge: u32, at: Coord<f64>) -> f64 {
         let [(a, za), (b, zb), (c, zc)] = self.corners(edge / 3);
         let whole = doubled_area(a, b, c);
         let (of_b, of_c) = (doubled_area(a, at, c) / whole, doubled_area(a, b, at) / whole);

@@ -9,6 +9,7 @@ use clap::Args;
 use design::LineDesign;
 use plan::{Joins, Line, LineId, Plan};
 use serde_json::{Value, json};
+use terrain::Extreme;
 
 use super::{CliError, OpenPlan, say};
 use crate::land::Land;
@@ -111,10 +112,14 @@ fn line_text(derived: &Derived, id: LineId, line: &Line) -> String {
     if let Some(grade) = worked.mean_grade() {
         text.push_str(&format!(", {} on average", units.grade(grade)));
     }
-    if let (Some((least, _)), Some((_, most))) =
-        (worked.range(|s| s.cover_m(worked.size_m)), worked.range(|s| s.depth_m()))
-    {
-        text.push_str(&format!(", least cover {}, deepest invert {}", units.depth(least), units.depth(most)));
+    if let Some((least, most)) = worked.least_cover().zip(worked.deepest()) {
+        text.push_str(&format!(
+            ", least cover {} at {}, deepest invert {} at {}",
+            units.depth(least.value_m),
+            measure::station(least.station_m, units),
+            units.depth(most.value_m),
+            measure::station(most.station_m, units)
+        ));
     }
     text
 }
@@ -185,12 +190,18 @@ fn line_json(plan: &Plan, id: LineId, line: &Line, derived: &Derived) -> Value {
         "length_m": worked.map_or_else(|| line.length_m(), |worked| worked.length_m),
         "size_mm": worked.map_or(line.size_m, |worked| worked.size_m) * 1000.0,
         "least_grade_percent": worked.map(|worked| worked.least_grade * 100.0),
+        "least_cover": worked.and_then(LineDesign::least_cover).map(extreme_json),
+        "deepest_trench": worked.and_then(|worked| worked.deepest_trench(plan.criteria.bedding_m)).map(extreme_json),
         "stations": worked.map(stations_json).unwrap_or_default(),
     });
     if let (Some(line), Some(Value::Object(water))) = (value.as_object_mut(), worked.map(super::grade::water_json)) {
         line.extend(water);
     }
     value
+}
+
+fn extreme_json(extreme: Extreme) -> Value {
+    json!({ "m": extreme.value_m, "station_m": extreme.station_m })
 }
 
 fn stations_json(line: &LineDesign) -> Vec<Value> {

@@ -10,6 +10,7 @@ use serde_json::{Value, json};
 
 use super::{CliError, say};
 use crate::grading;
+use crate::land::Land;
 use crate::session::Derived;
 
 const EXAMPLE: &str = "With -o the levels of all grade breaks and the sizes are fixed as they were found and the plan is \
@@ -34,10 +35,10 @@ pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
     let open = super::open(&grade.plan)?;
     let derived = super::work_out(&open);
     if grade.json {
-        let text = serde_json::to_string_pretty(&as_json(&derived));
+        let text = serde_json::to_string_pretty(&as_json(&derived, open.land.as_ref()));
         say(text.map_err(|error| CliError::Argument(error.to_string()))?);
     } else {
-        print(&derived);
+        print(&derived, open.land.as_ref());
     }
     if let Some(output) = &grade.output {
         let mut fixed = grading::fixed(&derived.plan, &derived.design);
@@ -48,7 +49,7 @@ pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn print(derived: &Derived) {
+fn print(derived: &Derived, land: Option<&Land>) {
     let (plan, design, units) = (&derived.plan, &derived.design, derived.plan.title.units);
     say(&plan.title.name);
     for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
@@ -62,12 +63,16 @@ fn print(derived: &Derived) {
     }
     say("");
     say(grading::breaks(design));
-    design.clashes.iter().for_each(|clash| say(grading::clash(plan, clash)));
+    grading::flat(plan, design).iter().for_each(say);
+    for (clash, ways) in design.clashes.iter().zip(derived.ways(land)) {
+        say(grading::clash(plan, clash));
+        say(grading::way_out(plan, ways));
+    }
     say("");
     say(plan::CAUTION);
 }
 
-fn as_json(derived: &Derived) -> Value {
+fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
     let (plan, design) = (&derived.plan, &derived.design);
     let lines = plan.lines.iter().filter_map(|(id, line)| Some(line_json(*id, line, design.lines.get(id)?)));
     let cost = design.cost;
@@ -75,12 +80,14 @@ fn as_json(derived: &Derived) -> Value {
         "name": plan.title.name,
         "caution": plan::CAUTION,
         "lines": lines.collect::<Vec<_>>(),
-        "cost": { "cheapest": cost.cheapest, "dug": cost.dug, "pipe": cost.pipe },
-        "clashes": design.clashes.iter().map(|clash| json!({
+        "cost": { "least": cost.least, "cheapest": cost.cheapest, "dug": cost.dug, "pipe": cost.pipe },
+        "flat": grading::flat(plan, design),
+        "clashes": design.clashes.iter().zip(derived.ways(land)).map(|(clash, ways)| json!({
             "line": plan.lines.get(&clash.line).map(|line| &line.name),
             "station_m": clash.station_m,
-            "by_m": clash.by_m,
+            "by_m": clash.by_m(),
             "text": grading::clash(plan, clash),
+            "ways": ways.iter().map(|way| grading::way(plan, way)).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
     })
 }

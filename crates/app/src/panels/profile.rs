@@ -154,7 +154,9 @@ fn level_mark(mark: GridMark) -> String {
 impl Chart<'_> {
     /// Lowest and highest level drawn, with room for words.
     fn reach(&self) -> (f64, f64) {
-        let ground = self.worked.range(|s| s.ground_m);
+        let pieces =
+            self.worked.ground.pieces().iter().map(|piece| (piece.least().value_m, piece.greatest().value_m));
+        let ground = pieces.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
         let invert = self.worked.range(|s| s.invert_m);
         let both = [ground, invert].into_iter().flatten().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
         let (low, high) = both.unwrap_or((0.0, 1.0));
@@ -168,26 +170,29 @@ impl Chart<'_> {
         stations.filter_map(|s| Some([s.station_m / self.unit_m, level(s)? / self.unit_m])).collect()
     }
 
+    /// The ground as it is, one list of places for each stretch where it is known.
+    fn stretches(&self) -> Vec<Vec<[f64; 2]>> {
+        let shown = |(at_m, level_m): (f64, f64)| [at_m / self.unit_m, level_m / self.unit_m];
+        self.worked.ground.drawn().into_iter().map(|stretch| stretch.into_iter().map(shown).collect()).collect()
+    }
+
     fn band(&self, plot: &mut PlotUi, criteria: &plan::Criteria) {
         let top_m = criteria.least_cover_m + hydraulics::top_above_invert_m(self.worked.size_m);
         let bottom_m = criteria.machine_reach_m - hydraulics::wall_m(self.worked.size_m) - criteria.bedding_m;
-        let ground = self.points(|s| s.ground_m);
-        if ground.len() < 2 || bottom_m <= top_m {
-            return;
+        for ground in self.stretches().iter().filter(|_| bottom_m > top_m) {
+            let xs: Vec<f64> = ground.iter().map(|p| p[0]).collect();
+            let below = |depth_m: f64| -> Vec<f64> { ground.iter().map(|p| p[1] - depth_m / self.unit_m).collect() };
+            plot.add(FilledArea::new("band", &xs, &below(bottom_m), &below(top_m)).fill_color(self.palette.band));
+            let style = LineStyle::Dashed { length: 5.0 };
+            let limit: Vec<[f64; 2]> = xs.iter().zip(below(top_m)).map(|(x, y)| [*x, y]).collect();
+            let faint = self.palette.faint(self.palette.soft_ink, 0.7);
+            plot.line(Line::new("cover", limit).color(faint).width(1.0).style(style));
         }
-        let xs: Vec<f64> = ground.iter().map(|p| p[0]).collect();
-        let below = |depth_m: f64| -> Vec<f64> { ground.iter().map(|p| p[1] - depth_m / self.unit_m).collect() };
-        plot.add(FilledArea::new("band", &xs, &below(bottom_m), &below(top_m)).fill_color(self.palette.band));
-        let style = LineStyle::Dashed { length: 5.0 };
-        let limit: Vec<[f64; 2]> = xs.iter().zip(below(top_m)).map(|(x, y)| [*x, y]).collect();
-        plot.line(
-            Line::new("cover", limit).color(self.palette.faint(self.palette.soft_ink, 0.7)).width(1.0).style(style),
-        );
     }
 
     fn ground(&self, plot: &mut PlotUi) {
-        let ground = self.points(|s| s.ground_m);
-        if let Some([x, y]) = ground.get(ground.len() / 12).copied() {
+        let stretches = self.stretches();
+        if let Some([x, y]) = stretches.first().and_then(|ground| ground.get(ground.len() / 12).copied()) {
             let text = RichText::new("ground\n").font(bold(12.0));
             plot.text(
                 Text::new("", PlotPoint::new(x, y), text)
@@ -195,7 +200,9 @@ impl Chart<'_> {
                     .anchor(egui::Align2::LEFT_BOTTOM),
             );
         }
-        plot.line(Line::new("ground", ground).color(self.palette.index_contour).width(2.2));
+        for ground in stretches {
+            plot.line(Line::new("ground", ground).color(self.palette.index_contour).width(2.2));
+        }
     }
 
     fn pipe(&self, plot: &mut PlotUi) {

@@ -38,5 +38,5 @@ fn near_parts(own: &Segment, other: &Segment, reach_m: f64, round_ends: bool) ->
 
 fn joined(mut parts: Vec<Stretch>, gap_m: f64) -> Vec<Stretch> {
     parts.sort_by(|x, y| x.from_m.total_cmp(&y.from_m).then(x.to_m.total_cmp(&y.to_m)));
-    join(parts.into_iter(), gap_m)
+    join(parts, gap_m)
 }

@@ -1,9 +1,10 @@
 //! Check 29, flood backwater reach.
 
 use plan::{LineId, OutletId};
+use terrain::Profile;
 
 use crate::site::LEVEL_TOLERANCE_M;
-use crate::stretch::{profile, total_m, under};
+use crate::stretch::{total_m, under};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -32,8 +33,9 @@ fn drowned(site: &Site, id: OutletId, flood_m: f64) -> Option<Finding> {
         .new_lines()
         .filter(|(line, _, _)| site.plan.lines[&site.root(*line)].joins == plan::Joins::Outlet(id))
         .map(|(line, _, worked)| {
-            let height = profile(worked, 0.0, |station| station.invert_m.map(|invert_m| invert_m - flood_m));
-            (line, total_m(&under(&height, -LEVEL_TOLERANCE_M)))
+            let inverts: Vec<_> = worked.stations.iter().map(|s| (s.station_m, s.invert_m)).collect();
+            let pipe = Profile::through(&inverts);
+            (line, total_m(&under(pipe.pieces().iter().copied(), flood_m - LEVEL_TOLERANCE_M)))
         })
         .filter(|(_, length_m)| *length_m > 0.0)
         .collect();

@@ -2,8 +2,9 @@
 
 use design::LineDesign;
 use plan::{Line, LineId, Pattern};
+use terrain::{Extreme, Piece};
 
-use super::soil::tight_level_m;
+use super::soil::over_tight;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -27,16 +28,17 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let criteria = &site.plan.criteria;
     let into = site.plan.brief.interceptor_into_layer;
-    let gap = |station: &design::Station| Some(station.invert_m? - tight_level_m(site, station)?);
-    let (low_m, high_m) = worked.range(gap)?;
-    let (severity, worst_m, limit_m) = match into {
-        true if high_m > -criteria.layer_into_m + 1e-6 => (Severity::Decide, high_m, -criteria.layer_into_m),
-        false if high_m > criteria.layer_gap_m + 1e-6 => (Severity::Decide, high_m, criteria.layer_gap_m),
-        false if low_m < -criteria.layer_gap_m - 1e-6 => (Severity::Note, low_m, -criteria.layer_gap_m),
+    let over = over_tight(site, id, worked);
+    let low = over.iter().map(Piece::least).reduce(Extreme::lower_of)?;
+    let high = over.iter().map(Piece::greatest).reduce(Extreme::higher_of)?;
+    let (severity, worst, limit_m) = match into {
+        true if high.value_m > -criteria.layer_into_m + 1e-6 => (Severity::Decide, high, -criteria.layer_into_m),
+        false if high.value_m > criteria.layer_gap_m + 1e-6 => (Severity::Decide, high, criteria.layer_gap_m),
+        false if low.value_m < -criteria.layer_gap_m - 1e-6 => (Severity::Note, low, -criteria.layer_gap_m),
         _ => return None,
     };
-    let station = worked.stations.iter().find(|station| gap(station) == Some(worst_m))?;
-    let (units, name, place) = (site.units(), &line.name, site.station(station.station_m));
+    let (worst_m, worst) = (worst.value_m, worst.station_m);
+    let (units, name, place) = (site.units(), &line.name, site.station(worst));
     let by = units.depth((worst_m - limit_m).abs());
     let message = match (severity, worst_m < 0.0) {
         (Severity::Note, _) => {
@@ -55,8 +57,8 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         ),
     };
     Some(
-        Finding::new(&RULE, severity, station.at, format!("{name} is off the tight layer"), message)
-            .on(id, station.station_m, station.station_m)
+        Finding::new(&RULE, severity, site.point(id, worst), format!("{name} is off the tight layer"), message)
+            .on(id, worst, worst)
             .misses(worst_m, limit_m),
     )
 }

@@ -26,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
     for (id, mut of_line) in parts {
         of_line.sort_by(|x: &Stretch, y| x.from_m.total_cmp(&y.from_m));
-        let steep: Vec<_> = join(of_line.into_iter(), 0.01)
+        let steep: Vec<_> = join(of_line, 0.01)
             .into_iter()
             .filter(|part| ground_grade(site, id, part).is_some_and(|grade| grade > criteria.waterway_grade))
             .collect();

@@ -132,7 +132,7 @@ fn by_line<'a>(site: &Site<'a>, parts: BTreeMap<LineId, Vec<Stretch>>) -> Vec<Ne
         .filter_map(|(id, mut parts)| {
             let (line, worked) = site.line(id)?;
             parts.sort_by(|x, y| x.from_m.total_cmp(&y.from_m).then(x.to_m.total_cmp(&y.to_m)));
-            Some(Near { id, line, worked, parts: join(parts.into_iter(), LEVEL_TOLERANCE_M) })
+            Some(Near { id, line, worked, parts: join(parts, LEVEL_TOLERANCE_M) })
         })
         .collect();
     found.sort_by_key(|near| site.rank(near.id));

@@ -3,6 +3,7 @@
 use design::LineDesign;
 use measure::{FOOT_M, Point, along, bearing, distance};
 use plan::{Line, LineId, LineKind, Pattern};
+use terrain::Profile;
 
 use crate::near::{Index, Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
@@ -92,7 +93,7 @@ fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDe
     let (criteria, units) = (&site.plan.criteria, site.units());
     let most_m = (1.0 - criteria.swale_share) * worked.length_m;
     let margins = margins(swales, line, most_m, criteria.swale_offset_m)?;
-    let off = under(&margins, -LEVEL_TOLERANCE_M);
+    let off = under(Profile::through(&margins).pieces().iter().copied(), -LEVEL_TOLERANCE_M);
     if total_m(&off) <= criteria.swale_share * worked.length_m {
         return None;
     }

@@ -4,8 +4,8 @@ use design::LineDesign;
 use plan::{Bed, Edit, Envelope, Line, LineId, Slots, Texture};
 
 use super::marks::perforated;
-use super::soil::layer_at;
-use crate::stretch::{Stretch, total_m};
+use super::soil::in_layers;
+use crate::stretch::{Stretch, join, total_m};
 use crate::{Finding, Place, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -25,7 +25,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let loose: Vec<(LineId, &Line, f64, Texture)> = site
         .new_lines()
         .filter(|(_, line, _)| bare(&line.bed))
-        .filter_map(|(id, line, worked)| loose(site, line, worked).map(|(m, texture)| (id, line, m, texture)))
+        .filter_map(|(id, line, worked)| loose(site, id, line, worked).map(|(m, texture)| (id, line, m, texture)))
         .collect();
     let Some((first, _, _, texture)) = loose.first() else { return Vec::new() };
     let length_m: f64 = loose.iter().map(|(_, _, length_m, _)| length_m).sum();
@@ -49,18 +49,26 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 /// Length of perforated pipe in soil with little clay, metres, and the texture met first.
-fn loose(site: &Site, line: &Line, worked: &LineDesign) -> Option<(f64, Texture)> {
+fn loose(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<(f64, Texture)> {
     let limit = site.plan.criteria.plain_slots_clay;
-    let met = |station: &design::Station| match layer_at(site, station) {
-        Some(layer) => (layer.clay() < limit).then_some(layer.texture),
-        None => site.plan.brief.texture.filter(|texture| texture.clay() < limit),
-    };
-    let parts = worked.stations.windows(2).filter(|pair| met(&pair[0]).is_some()).map(|pair| {
-        let (from_m, to_m) = (pair[0].station_m, pair[1].station_m);
-        Stretch { from_m, to_m, worst_m: from_m, worst: 0.0 }
-    });
-    let length_m = total_m(&perforated(line, worked, parts.collect()));
-    let texture = worked.stations.iter().find_map(met)?;
+    let brief = || site.plan.brief.texture.filter(|texture| texture.clay() < limit);
+    let whole = Stretch { from_m: 0.0, to_m: worked.length_m, worst_m: 0.0, worst: 0.0 };
+    let mut met: Vec<(Stretch, Texture)> = Vec::new();
+    for part in in_layers(site, id, worked) {
+        let texture = match part.layer {
+            Some(layer) => (layer.clay() < limit).then_some(layer.texture),
+            None => brief(),
+        };
+        met.extend(
+            texture.map(|texture| (Stretch { from_m: part.depth.from_m, to_m: part.depth.to_m, ..whole }, texture)),
+        );
+    }
+    // Where no depth is known no pit tells the layer.
+    if worked.depth.is_empty() {
+        met.extend(brief().map(|texture| (whole, texture)));
+    }
+    let texture = met.first()?.1;
+    let length_m = total_m(&perforated(line, worked, join(met.into_iter().map(|(part, _)| part), 0.01)));
     (length_m > 0.1).then_some((length_m, texture))
 }
 

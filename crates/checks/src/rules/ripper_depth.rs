@@ -4,7 +4,7 @@ use design::LineDesign;
 use plan::{Line, LineId};
 
 use crate::site::LEVEL_TOLERANCE_M;
-use crate::stretch::{profile, under, worst};
+use crate::stretch::worst;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -26,8 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, rip_m: f64) -> Option<Finding> {
     let limit_m = rip_m + site.plan.criteria.rip_clear_m;
-    let top = profile(worked, worked.outlet_pipe_m, |station| station.cover_m(worked.size_m));
-    let parts = under(&top, limit_m - LEVEL_TOLERANCE_M);
+    let parts = worked.cover_under(worked.outlet_pipe_m, limit_m - LEVEL_TOLERANCE_M);
     let part = worst(&parts)?;
     let (units, name) = (site.units(), &line.name);
     let message = format!(

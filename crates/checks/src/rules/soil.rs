@@ -1,26 +1,49 @@
 //! Soil, spacing and groups of laterals; what the checks of soil share.
 
-use design::{LineDesign, Station};
+use design::LineDesign;
 use hydraulics::{EFFECTIVE_RADIUS_M, Soil};
 use measure::{Point, bearing, nearest_on};
 use plan::{Joins, Line, LineId, Pattern, SoilLayer, Texture};
+use terrain::Piece;
 
 use crate::Site;
 
-/// The layer at the pipe, from the pit nearest to the station.
-pub(crate) fn layer_at<'a>(site: &Site<'a>, station: &Station) -> Option<&'a SoilLayer> {
-    site.pit_near(station.at)?.layer_at(station.depth_m()?)
+/// A part of a line in one layer of soil.
+pub(crate) struct InLayer<'a> {
+    /// Depth of the invert over it.
+    pub depth: Piece,
+    /// The layer at the pipe, from the pit nearest to its middle; `None` where no pit tells.
+    pub layer: Option<&'a SoilLayer>,
+}
+
+/// A line above its outlet pipe, part by part as it passes from one layer into the next.
+pub(crate) fn in_layers<'a>(site: &Site<'a>, id: LineId, worked: &LineDesign) -> Vec<InLayer<'a>> {
+    let mut found = Vec::new();
+    for depth in worked.depth_from(worked.outlet_pipe_m) {
+        let pit = site.pit_near(site.point(id, (depth.from_m + depth.to_m) / 2.0));
+        let mut parts = vec![depth];
+        for layer in pit.into_iter().flat_map(|pit| &pit.layers) {
+            parts = parts.iter().flat_map(|part| part.cut(layer.to_m)).collect();
+        }
+        let layer = |part: &Piece| pit.and_then(|pit| pit.layer_at(part.middle()));
+        found.extend(parts.into_iter().map(|depth| InLayer { layer: layer(&depth), depth }));
+    }
+    found
+}
+
+/// How far the invert lies over the tight layer's top all along a line, from the pits nearest to it.
+pub(crate) fn over_tight(site: &Site, id: LineId, worked: &LineDesign) -> Vec<Piece> {
+    let over = |depth: &Piece| {
+        let tight_m = site.pit_near(site.point(id, (depth.from_m + depth.to_m) / 2.0))?.tight_m?;
+        Some(depth.turned().raised(tight_m))
+    };
+    worked.depth.iter().filter_map(over).collect()
 }
 
 /// Texture at the pipe half-way up a line: that of the nearest pit, else the brief's.
 pub(crate) fn texture(site: &Site, worked: &LineDesign) -> Option<Texture> {
     let middle = worked.at(worked.length_m / 2.0)?;
     site.texture_at(middle.at, middle.depth_m().unwrap_or(site.plan.criteria.target_depth_m))
-}
-
-/// Level of the tight layer's top under a station, metres, from the pit nearest to it.
-pub(crate) fn tight_level_m(site: &Site, station: &Station) -> Option<f64> {
-    Some(station.ground_m? - site.pit_near(station.at)?.tight_m?)
 }
 
 /// The soil round a drain at a place and depth; `None` where no pit tells conductivity and tight layer.

@@ -5,7 +5,7 @@ use plan::{Edit, Line, LineId, Pin};
 
 use super::marks::without_pipe;
 use crate::site::LEVEL_TOLERANCE_M;
-use crate::stretch::{Stretch, profile, under};
+use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -23,9 +23,9 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let cover = profile(worked, worked.outlet_pipe_m, |station| station.cover_m(worked.size_m));
         let limit_m = site.plan.criteria.least_cover_m;
-        let laid = without_pipe(line, under(&cover, limit_m), |pipe| pipe.solid && pipe.heavy);
+        let laid =
+            without_pipe(line, worked.cover_under(worked.outlet_pipe_m, limit_m), |pipe| pipe.solid && pipe.heavy);
         let thin = laid.into_iter().filter(move |part| part.worst < limit_m - LEVEL_TOLERANCE_M);
         thin.map(|stretch| finding(site, id, line, &stretch)).collect::<Vec<_>>()
     };

@@ -5,7 +5,7 @@ use plan::{Line, LineId};
 
 use super::marks::without_pipe;
 use crate::site::LEVEL_TOLERANCE_M;
-use crate::stretch::{profile, under, worst};
+use crate::stretch::worst;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -28,8 +28,9 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let limit_m = site.plan.criteria.organic_cover_m;
     let settled_m = line.bed.settlement_m.unwrap_or(0.0);
-    let cover = profile(worked, worked.outlet_pipe_m, |s| Some(s.cover_m(worked.size_m)? - settled_m));
-    let thin = without_pipe(line, under(&cover, limit_m - LEVEL_TOLERANCE_M), |pipe| pipe.solid && pipe.heavy);
+    let cover = worked.cover_under(worked.outlet_pipe_m, limit_m + settled_m - LEVEL_TOLERANCE_M).into_iter();
+    let left = cover.map(|part| part.with_worst(part.worst - settled_m)).collect();
+    let thin = without_pipe(line, left, |pipe| pipe.solid && pipe.heavy);
     let units = site.units();
     let name = &line.name;
     if line.bed.settlement_m.is_none() {

@@ -4,7 +4,7 @@ use plan::{LandmarkKind, Line, LineId};
 
 use super::marks::{Near, near};
 use crate::site::LEVEL_TOLERANCE_M;
-use crate::stretch::{Stretch, profile, under};
+use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -35,8 +35,7 @@ fn find(site: &Site) -> Vec<Finding> {
 /// The shallowest place under the wheels, where it is too shallow.
 fn thin<'a>(site: &Site, near: &Near<'a>) -> Option<(LineId, &'a Line, Stretch)> {
     let limit_m = site.plan.criteria.traffic_cover_m - LEVEL_TOLERANCE_M;
-    let cover = profile(near.worked, 0.0, |station| station.cover_m(near.worked.size_m));
-    let thin = under(&cover, limit_m);
+    let thin = near.worked.cover_under(0.0, limit_m);
     let overlaps = |part: &Stretch| near.parts.iter().any(|n| n.from_m < part.to_m && part.from_m < n.to_m);
     let middle_m = near.nearest()?.worst_m;
     let part = thin.into_iter().find(overlaps)?;

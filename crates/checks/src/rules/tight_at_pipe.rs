@@ -1,9 +1,11 @@
 //! Check 24, pipe inside a tight layer with no opening above.
 
 use design::LineDesign;
-use plan::{Line, LineId};
+use plan::{Line, LineId, SoilLayer};
+use terrain::Piece;
 
-use super::soil::layer_at;
+use super::soil::{InLayer, in_layers};
+use crate::stretch::{Stretch, join};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -26,23 +28,31 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let limit_ms = site.plan.criteria.tight_conductivity_ms;
-    let is_tight = |station: &&design::Station| {
-        layer_at(site, station).and_then(|layer| layer.conductivity_ms()).is_some_and(|k| k < limit_ms)
-    };
-    let station = worked.stations.iter().filter(|s| s.station_m >= worked.outlet_pipe_m).find(is_tight)?;
-    let depth = site.units().depth(station.depth_m()?);
+    let is_tight = |part: &InLayer| part.layer.and_then(SoilLayer::conductivity_ms).is_some_and(|k| k < limit_ms);
+    let tight = in_layers(site, id, worked).into_iter().filter(is_tight).map(|part| {
+        let Piece { from_m, to_m, .. } = part.depth;
+        Stretch { from_m, to_m, worst_m: from_m, worst: part.depth.level_m }
+    });
+    let parts = join(tight, 0.01);
+    let first = parts.first()?;
+    let units = site.units();
     let message = format!(
-        "Water cannot reach {} at {}, {depth} deep: the pit shows tight soil there. Raise it, fill the trench with \
-         stone, or loosen the soil.",
+        "Water cannot reach {} {}, {} deep: the pit shows tight soil there. Raise it, fill the trench with stone, or \
+         loosen the soil.",
         line.name,
-        site.station(station.station_m)
+        site.stretch(first.from_m, first.to_m),
+        units.depth(first.worst)
     );
     let title = format!("{} lies in tight soil", line.name);
-    Some(Finding::new(&RULE, Severity::Decide, station.at, title, message).on(
-        id,
-        station.station_m,
-        station.station_m,
-    ))
+    let places = parts.iter().map(|part| {
+        let length = units.length(part.length_m());
+        site.place(id, (part.from_m, part.to_m), part.from_m, &length)
+    });
+    Some(
+        Finding::new(&RULE, Severity::Decide, site.point(id, first.from_m), title, message)
+            .on(id, first.from_m, first.to_m)
+            .gathers(if parts.len() > 1 { places.collect() } else { Vec::new() }),
+    )
 }
 
 #[cfg(test)]
@@ -71,7 +81,7 @@ mod tests {
             LandmarkKind::Pit(Pit { layers, ..Pit::default() })
         };
         let mark = job.mark("P1", pit(0.05), at(50.0, 20.0));
-        assert!(job.only(&RULE).message.starts_with("Water cannot reach M1 at 0+20, 3.00 ft deep"));
+        assert!(job.only(&RULE).message.starts_with("Water cannot reach M1 from 0+20 to 2+00, 3.00 ft deep"));
         job.change(m1, |line| line.bed.permeable_backfill = true);
         assert!(job.found(&RULE).is_empty());
         job.change(m1, |line| line.bed.permeable_backfill = false);

@@ -3,14 +3,16 @@
 use design::LineDesign;
 
 use crate::Site;
-use crate::stretch::{Stretch, profile, under};
+use crate::stretch::Stretch;
 
 /// The stretches whose trench is deeper than a limit; `worst` is the greatest depth, metres.
 pub(crate) fn deeper(site: &Site, worked: &LineDesign, limit_m: f64) -> Vec<Stretch> {
-    let bedding_m = site.plan.criteria.bedding_m;
-    let height = profile(worked, 0.0, |station| worked.trench_depth_m(station, bedding_m).map(|depth_m| -depth_m));
-    let deep = under(&height, -limit_m).into_iter();
-    deep.map(|part| Stretch { worst: -part.worst, ..part }).collect()
+    worked.trench_over(limit_m, site.plan.criteria.bedding_m)
+}
+
+/// The stretches whose trench is as deep as a limit or deeper.
+pub(crate) fn as_deep(site: &Site, worked: &LineDesign, limit_m: f64) -> Vec<Stretch> {
+    worked.trench_from(limit_m, site.plan.criteria.bedding_m)
 }
 
 /// The deepest of several stretches, the lowest on the line where they are equal.

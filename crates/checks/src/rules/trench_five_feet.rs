@@ -3,8 +3,7 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
-use super::trench::{deeper, deepest};
-use crate::site::LEVEL_TOLERANCE_M;
+use super::trench::{as_deep, deepest};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -26,7 +25,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let units = site.units();
-    let deep = deeper(site, worked, site.plan.criteria.protected_trench_m - LEVEL_TOLERANCE_M);
+    let deep = as_deep(site, worked, site.plan.criteria.protected_trench_m);
     let worst = *deepest(&deep)?;
     let message = format!(
         "From {} to {} the trench of {} is up to {} deep. Until it is sloped, shored or boxed nobody may enter. Plan \

@@ -4,8 +4,7 @@ use design::LineDesign;
 use measure::FOOT_M;
 use plan::LineId;
 
-use super::trench::{deeper, deepest};
-use crate::site::LEVEL_TOLERANCE_M;
+use super::trench::{as_deep, deepest};
 use crate::stretch::{Stretch, total_m, without};
 use crate::{Finding, Place, Rule, Severity, Site};
 
@@ -44,9 +43,8 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn of_line(site: &Site, id: LineId, worked: &LineDesign) -> Vec<(LineId, Stretch)> {
-    let protected_m = site.plan.criteria.protected_trench_m - LEVEL_TOLERANCE_M;
-    let protected = deeper(site, worked, protected_m);
-    let deep = deeper(site, worked, site.plan.criteria.ladder_trench_m - LEVEL_TOLERANCE_M);
+    let protected = as_deep(site, worked, site.plan.criteria.protected_trench_m);
+    let deep = as_deep(site, worked, site.plan.criteria.ladder_trench_m);
     let left = protected.iter().fold(deep, |left, part| without(&left, part.from_m, part.to_m));
     left.into_iter().map(|part| (id, part)).collect()
 }

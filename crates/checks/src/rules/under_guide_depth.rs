@@ -4,7 +4,7 @@ use design::LineDesign;
 use plan::{Line, LineId};
 
 use crate::site::LEVEL_TOLERANCE_M;
-use crate::stretch::{profile, under, worst};
+use crate::stretch::worst;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -28,8 +28,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let limit_m = site.plan.criteria.guide_depth_m;
-    let depth = profile(worked, worked.outlet_pipe_m, |station| station.depth_m());
-    let parts = under(&depth, limit_m - LEVEL_TOLERANCE_M);
+    let parts = worked.depth_under(worked.outlet_pipe_m, limit_m - LEVEL_TOLERANCE_M);
     let part = worst(&parts)?;
     let (units, name) = (site.units(), &line.name);
     let message = format!(

@@ -45,10 +45,8 @@ fn beside(site: &Site, row: &Segment, parts: &mut BTreeMap<(usize, LineId), Vec<
 
 fn finding(site: &Site, id: LineId, mut parts: Vec<Stretch>) -> Option<Finding> {
     parts.sort_by(|x, y| x.from_m.total_cmp(&y.from_m).then(x.to_m.total_cmp(&y.to_m)));
-    let long: Vec<Stretch> = join(parts.into_iter(), 0.01)
-        .into_iter()
-        .filter(|part| part.length_m() > site.plan.criteria.row_length_m)
-        .collect();
+    let long: Vec<Stretch> =
+        join(parts, 0.01).into_iter().filter(|part| part.length_m() > site.plan.criteria.row_length_m).collect();
     let first = long.first()?;
     let name = site.name(id);
     let message = format!(

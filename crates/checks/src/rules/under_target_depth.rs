@@ -4,7 +4,7 @@ use design::LineDesign;
 use plan::{Line, LineId};
 
 use crate::site::LEVEL_TOLERANCE_M;
-use crate::stretch::{profile, total_m, under, worst};
+use crate::stretch::{total_m, worst};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -26,9 +26,8 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let units = site.units();
     let target_m = site.plan.criteria.target_depth_m;
-    let depth = profile(worked, worked.outlet_pipe_m, |station| station.depth_m());
     let limit_m = target_m - site.plan.criteria.target_tolerance_m;
-    let mut shallow = under(&depth, limit_m);
+    let mut shallow = worked.depth_under(worked.outlet_pipe_m, limit_m);
     shallow.retain(|part| part.worst < limit_m - LEVEL_TOLERANCE_M);
     let least = *worst(&shallow)?;
     let way_out = match least.worst_m > LEVEL_TOLERANCE_M {

@@ -297,8 +297,14 @@ pub fn stage(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     let derived = desk.session.derived();
     title(ui, "Grade lines");
     ui.label(grading::breaks(&derived.design));
-    for clash in &derived.design.clashes {
+    grading::flat(&derived.plan, &derived.design).into_iter().for_each(|text| drop(ui.label(text)));
+    for (k, clash) in derived.design.clashes.iter().enumerate() {
         ui.colored_label(desk.view.palette().to_fix, grading::clash(&derived.plan, clash));
+        // Trying takes longer than a frame of a drag has.
+        if !desk.session.in_gesture() {
+            let ways = derived.ways(desk.session.land().map(|land| &**land)).get(k).map_or(&[][..], Vec::as_slice);
+            ui.label(grading::way_out(&derived.plan, ways));
+        }
     }
     ui.label(
         RichText::new("Pull a station in the profile to fix its level; everything else follows.").font(plain(12.0)),

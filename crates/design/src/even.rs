@@ -1,0 +1,310 @@
+//! Even grades: what flat pipe is priced at, one grade from end to end, and breaks no sharper than they must be.
+
+use plan::Prices;
+
+use crate::corridor::{Figure, cut};
+use crate::dig::{Dug, DugReach, Ends, LASER_STEP, Rough, is_on_step};
+
+/// Grades below which a metre of missing rise has a price, as ratios; each at most twice the next flatter one. Between two
+/// of them one grade is as good as another: there the line with few reaches is looked for.
+const KINKS: [f64; 7] = [0.016, 0.008, 0.004, 0.002, 0.001, 0.0005, 0.0003];
+/// Grade at which a metre of missing rise costs the plan's price (judgement): little to the digging of a long line at 0.4 %,
+/// much at 0.05 %.
+const WHOLE_PRICE: f64 = 0.002;
+
+/// What flat pipe costs beside its digging, on every step of every line the same.
+///
+/// A metre of missing rise at grade `g` costs the plan's price × (0.2 % ÷ g)²: half the grade costs twice as much. So the sum
+/// over a line is least, for a given fall, where the grade is one (Jensen 1906, Sur les fonctions convexes et les inégalités
+/// entre les valeurs moyennes, Acta Mathematica 30), and neither flat pipe nor steep above flat comes cheap.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Even {
+    /// Grade, and what each metre of rise that is missing to it costs; the steepest first.
+    kinks: [(f64, f64); KINKS.len()],
+}
+
+impl Even {
+    /// At the prices of a plan.
+    pub fn of(prices: &Prices) -> Self {
+        let at = |grade: f64| prices.missing_rise_per_m * (WHOLE_PRICE / grade).powi(2);
+        let steeper = |k: usize| if k == 0 { 0.0 } else { at(KINKS[k - 1]) };
+        Self { kinks: std::array::from_fn(|k| (KINKS[k], at(KINKS[k]) - steeper(k))) }
+    }
+
+    /// Grades and what each metre of rise that is missing to them costs, the steepest first.
+    pub fn kinks(self) -> impl Iterator<Item = (f64, f64)> {
+        self.kinks.into_iter()
+    }
+
+    /// What a metre of line costs at a grade.
+    pub fn cost_per_m(&self, grade: f64) -> f64 {
+        self.short(grade).map(|(kink, price)| price * (kink - grade)).sum()
+    }
+
+    /// What a metre more of rise spares at a grade.
+    pub fn spared_by_m(&self, grade: f64) -> f64 {
+        self.short(grade).map(|(_, price)| price).sum()
+    }
+
+    /// The kinks that a grade falls short of.
+    fn short(&self, grade: f64) -> impl Iterator<Item = (f64, f64)> + '_ {
+        self.kinks.iter().copied().take_while(move |(kink, _)| grade < *kink)
+    }
+}
+
+/// Levels and grades beyond these are none of a drain's: they close a figure that no limit closes.
+const FAR_M: f64 = 1e5;
+const STEEP: f64 = 10.0;
+/// Halvings by which the start of a straight line is found, an exact grade, and a share of the way to a straighter line.
+const HALVINGS: usize = 14;
+const GRADE_HALVINGS: usize = 40;
+const SHARES: usize = 10;
+/// Stations of a reach at which a break is tried at most, evenly spread.
+const MOST_PLACES: usize = 12;
+/// Costs that differ by less are the same.
+const ROUNDING: f64 = 1e-9;
+/// Part by which a change of grade must get less for a break to be moved.
+const LESS: f64 = 0.98;
+
+impl Rough {
+    /// The line at one grade, where limits and branches let it and digging costs no more for it than the even margin: the
+    /// grade and start at which it costs least, on the laser's steps where one of them will do. A trench that nobody may enter
+    /// unprotected is not dug for the sake of one grade.
+    pub fn one_grade(&self) -> Option<Dug> {
+        if self.even_margin < 0.0 || self.stations_m.len() < 2 {
+            return None;
+        }
+        let figure = self.straight_lines();
+        let most = self.cost(0, self.cheapest_m[0]) + self.digging(&self.cheapest_m) + self.even_margin + ROUNDING;
+        let whole = |line: Straight| self.digging_of(line) + self.wished(line.grade);
+        let cheapest = self.cheapest_of(&figure, whole)?;
+        let fits = |line: &Straight| self.digging_of(*line) <= most;
+        let line = Some(cheapest).filter(fits).or_else(|| {
+            let digging = |line: Straight| self.digging_of(line);
+            self.cheapest_of(&figure, digging).filter(fits)
+        })?;
+        let last = self.stations_m.len() - 1;
+        let levels_m: Vec<f64> = self.stations_m.iter().map(|at| line.start_m + line.grade * at).collect();
+        let holds = self.reach_holds((0, levels_m[0]), (last, levels_m[last]));
+        let reach = DugReach { from: 0, to: last, grade: line.grade, is_exact: !is_on_step(line.grade) };
+        holds.then(|| Dug { levels_m, reaches: vec![reach] })
+    }
+
+    /// Every straight line that keeps the limits, as level at the start and grade.
+    fn straight_lines(&self) -> Figure {
+        let (low, high) = (self.start.0.max(-FAR_M), self.start.1.min(FAR_M));
+        let least = self.firm.iter().fold(-STEEP, |least, grades| least.max(grades.0));
+        let most = self.firm.iter().fold(STEEP, |most, grades| most.min(grades.1));
+        if low > high || least > most {
+            return Figure::new();
+        }
+        let mut figure = vec![(low, least), (high, least), (high, most), (low, most)];
+        let stations =
+            (0..self.stations_m.len()).map(|i| (self.stations_m[i], self.bounds_m[i].0, self.bounds_m[i].1));
+        let met = self.between.iter().flatten().copied();
+        let unprotected = self.unprotected.iter().map(|(at, low)| (*at, *low, f64::INFINITY));
+        for (at, low, high) in stations.chain(met).chain(unprotected) {
+            if low.is_finite() {
+                cut(&mut figure, |start_m, grade| start_m + grade * at - low);
+            }
+            if high.is_finite() {
+                cut(&mut figure, |start_m, grade| high - start_m - grade * at);
+            }
+        }
+        figure
+    }
+
+    /// The line of a figure that costs least by a convex measure, on the laser's steps where any of them lies in it.
+    fn cheapest_of(&self, figure: &Figure, cost: impl Fn(Straight) -> f64) -> Option<Straight> {
+        let (least, most) = grades(figure)?;
+        let at = |grade: f64| self.cheapest_start(figure, grade.clamp(least, most));
+        let rounding = 1e-9;
+        let (first, last) = ((least / LASER_STEP - rounding).ceil(), (most / LASER_STEP + rounding).floor());
+        if first <= last {
+            let of = |step: f64| at(step * LASER_STEP).map_or(f64::INFINITY, &cost);
+            let (mut low, mut high) = (first, last);
+            while low < high {
+                let middle = ((low + high) / 2.0).floor();
+                if of(middle) <= of(middle + 1.0) { high = middle } else { low = middle + 1.0 }
+            }
+            return at(low * LASER_STEP);
+        }
+        let of = |grade: f64| at(grade).map_or(f64::INFINITY, &cost);
+        let (mut low, mut high) = (least, most);
+        for _ in 0..GRADE_HALVINGS {
+            let (one, two) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
+            if of(one) <= of(two) { high = two } else { low = one }
+        }
+        at((low + high) / 2.0)
+    }
+
+    /// The line of a grade with the start at which digging costs least; of equal ones the nearest to the cheapest levels.
+    fn cheapest_start(&self, figure: &Figure, grade: f64) -> Option<Straight> {
+        let (mut low, mut high) = starts(figure, grade)?;
+        let steep = |start_m: f64, upward: bool| -> f64 {
+            let stations = self.stations_m.iter().enumerate();
+            stations.map(|(i, at)| self.steepness(i, start_m + grade * at, upward)).sum()
+        };
+        let ends = [0, self.stations_m.len() - 1];
+        let near_m = ends.iter().map(|i| self.cheapest_m[*i] - grade * self.stations_m[*i]).sum::<f64>() / 2.0;
+        let near_m = near_m.max(low).min(high);
+        if steep(near_m, true) < 0.0 {
+            low = near_m;
+        } else if steep(near_m, false) > 0.0 {
+            high = near_m;
+        } else {
+            return Some(Straight { start_m: near_m, grade });
+        }
+        if high - low > 1e-9 {
+            for _ in 0..HALVINGS {
+                let middle = (low + high) / 2.0;
+                if steep(middle, true) < 0.0 { low = middle } else { high = middle }
+            }
+        }
+        Some(Straight { start_m: (low + high) / 2.0, grade })
+    }
+
+    /// What digging a straight line costs, with what enters it.
+    fn digging_of(&self, line: Straight) -> f64 {
+        let stations = self.stations_m.iter().enumerate();
+        stations.map(|(i, at)| self.cost(i, line.start_m + line.grade * at)).sum()
+    }
+
+    /// What a straight line misses of its wishes.
+    fn wished(&self, grade: f64) -> f64 {
+        let steps = self.stations_m.windows(2).zip(&self.wishes);
+        let missed: f64 =
+            steps.map(|(pair, wish)| wish.map_or(0.0, |wish| wish.at(grade * (pair[1] - pair[0])))).sum();
+        missed + self.stations_m.last().copied().unwrap_or(0.0) * self.even.cost_per_m(grade)
+    }
+
+    /// Moves breaks to where the grade changes least there and at the breaks beside, as long as the cost stays within the
+    /// budget: of lines that cost nearly the same the evener one is easier to dig.
+    pub(crate) fn ease(&self, ends: &mut Ends, budget: f64) {
+        for _ in 0..2 {
+            for k in 0..ends.len().saturating_sub(1) {
+                if !self.fixed[ends[k].0] {
+                    self.ease_break(ends, k, budget);
+                }
+            }
+        }
+    }
+
+    fn ease_break(&self, ends: &mut Ends, k: usize, budget: f64) {
+        let (before, after) = (self.before(ends, k), ends[k + 1]);
+        let spare = budget - self.total_of(ends);
+        let most = self.cost_of_reach(before, ends[k]) + self.cost_of_reach(ends[k], after) + spare;
+        let mut sharpest = self.sharpest(ends, k);
+        let mut tried = ends.clone();
+        let inside = before.0 + 1..after.0;
+        let step = inside.len().div_ceil(MOST_PLACES).max(1);
+        for station in inside.step_by(step).chain([ends[k].0]).collect::<Vec<_>>() {
+            tried[k] = (station, self.level_on(before, after, station));
+            let Some(level_m) = self.straightest(&tried, k, most) else { continue };
+            tried[k].1 = level_m;
+            let sharp = self.sharpest(&tried, k);
+            if sharp < sharpest * LESS {
+                sharpest = sharp;
+                ends[k] = tried[k];
+            }
+        }
+    }
+
+    /// The level of break `k` nearest to the straight way past it, on which it lies, at which both reaches keep their limits
+    /// and cost no more than `most`.
+    fn straightest(&self, ends: &Ends, k: usize, most: f64) -> Option<f64> {
+        let (before, here, after) = (self.before(ends, k), ends[k], ends[k + 1]);
+        let (mut low, mut high) = self.bounds_m[here.0];
+        self.limit(before, here.0, (&mut low, &mut high));
+        self.limit(after, here.0, (&mut low, &mut high));
+        let fits = |level_m: f64| {
+            let moved = (here.0, level_m);
+            self.cost_of_reach(before, moved) + self.cost_of_reach(moved, after) <= most
+                && self.reach_holds(before, moved)
+                && self.reach_holds(moved, after)
+        };
+        let nearest = here.1.max(low).min(high);
+        if low > high || fits(nearest) {
+            return Some(nearest).filter(|_| low <= high);
+        }
+        let mut moved = ends.clone();
+        moved[k].1 = nearest;
+        let cheapest = self.best_level(&moved, k);
+        let (mut far, mut near) = (cheapest, nearest);
+        if !fits(far) {
+            return None;
+        }
+        for _ in 0..SHARES {
+            let middle = (far + near) / 2.0;
+            if fits(middle) { far = middle } else { near = middle }
+        }
+        Some(far)
+    }
+
+    /// The greatest change of grade at a break and at the ones beside it.
+    fn sharpest(&self, ends: &Ends, k: usize) -> f64 {
+        let grade = |k: usize| {
+            let (from, to) = (self.before(ends, k), ends[k]);
+            (to.1 - from.1) / self.length_m(from, to)
+        };
+        let breaks = k.saturating_sub(1)..(k + 2).min(ends.len() - 1);
+        breaks.map(|k| (grade(k + 1) - grade(k)).abs()).fold(0.0, f64::max)
+    }
+}
+
+/// A straight line: level at the start, metres, and grade.
+#[derive(Debug, Clone, Copy)]
+struct Straight {
+    start_m: f64,
+    grade: f64,
+}
+
+/// Least and greatest grade of a figure's lines.
+fn grades(figure: &Figure) -> Option<(f64, f64)> {
+    let grades = || figure.iter().map(|corner| corner.1);
+    Some((grades().reduce(f64::min)?, grades().reduce(f64::max)?))
+}
+
+/// Lowest and highest start of a figure's lines of a grade.
+fn starts(figure: &Figure, grade: f64) -> Option<(f64, f64)> {
+    let mut starts: Vec<f64> = Vec::new();
+    for (i, one) in figure.iter().enumerate() {
+        let other = figure[(i + 1) % figure.len()];
+        if one.1 == grade {
+            starts.push(one.0);
+        }
+        if (one.1 - grade) * (other.1 - grade) < 0.0 {
+            starts.push(one.0 + (other.0 - one.0) * (grade - one.1) / (other.1 - one.1));
+        }
+    }
+    Some((starts.iter().copied().reduce(f64::min)?, starts.iter().copied().reduce(f64::max)?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// At the plan's start prices a metre of missing rise costs 50 below 0.2 %, 200 below 0.1 %, 800 below 0.05 %, and nothing
+    /// above 1.6 %.
+    #[test]
+    fn flat_pipe_is_dear() {
+        let even = Even::of(&Prices::default());
+        for (grade, price) in [(0.0019, 50.0), (0.0009, 200.0), (0.000_49, 800.0), (0.016, 0.0)] {
+            assert!((even.spared_by_m(grade) - price).abs() < 1e-9, "{grade}");
+        }
+        let spared = even.cost_per_m(0.0005) - even.cost_per_m(0.001);
+        assert!((spared - 200.0 * 0.0005).abs() < 1e-12);
+    }
+
+    /// For a given fall the even line is the cheapest: of two reaches, whatever the two grades.
+    #[test]
+    fn the_even_line_costs_least() {
+        let even = Even::of(&Prices::default());
+        for mean in [0.0006, 0.003, 0.009] {
+            for off in [0.1, 0.4, 0.8] {
+                let uneven = even.cost_per_m(mean * (1.0 - off)) + even.cost_per_m(mean * (1.0 + off));
+                assert!(2.0 * even.cost_per_m(mean) <= uneven + 1e-12);
+            }
+        }
+    }
+}

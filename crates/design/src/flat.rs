@@ -1,0 +1,66 @@
+//! Nothing flatter than need be: where there is fall for it, no line is flatter than the job's even grade.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use plan::LineId;
+
+use crate::Tie;
+use crate::levels::{self, Solved};
+use crate::network::{Basis, Sizes};
+
+/// Grades that miss the even grade by less do not, as a ratio.
+const ROUNDING: f64 = 1e-9;
+
+/// Lines of one network that stay flatter than the job's even grade.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flat {
+    /// The lines, by id.
+    pub lines: Vec<LineId>,
+    /// How much more digging would cost if nothing in the network were flatter, as a share; `None` where no levels hold that.
+    pub more: Option<f64>,
+}
+
+/// The networks whose lines may stay flatter than the even grade: those in which it cannot be held, or costs more than the
+/// margin.
+pub(crate) fn flat(basis: Basis, sizes: &Sizes, found: &Solved) -> Vec<Flat> {
+    if !found.is_held {
+        return Vec::new();
+    }
+    let by_outlet = flat_lines(found);
+    let others = |own: usize| -> BTreeSet<LineId> {
+        by_outlet.iter().filter(|(root, _)| **root != own).flat_map(|(_, lines)| lines.iter().copied()).collect()
+    };
+    let mut flat = Vec::new();
+    for (root, lines) in &by_outlet {
+        let others = others(*root);
+        let least_even = basis.plan.criteria.even_grade;
+        let steeper = levels::held(Basis { least_even, flat: &others, ..basis }, sizes);
+        let cost = |solved: &Solved| solved.network.digging_cost(&solved.levels);
+        let more = steeper.map(|steeper| cost(&steeper) / cost(found) - 1.0);
+        if more.is_none_or(|more| more > basis.plan.prices.margin) {
+            flat.push(Flat { lines: lines.iter().copied().collect(), more });
+        }
+    }
+    flat
+}
+
+/// Lines with a stretch of their own choice that is flatter than the even grade, by the root of their network.
+fn flat_lines(found: &Solved) -> BTreeMap<usize, BTreeSet<LineId>> {
+    let network = &found.network;
+    let wanted = network.basis.plan.criteria.even_grade;
+    let mut by_outlet: BTreeMap<usize, BTreeSet<LineId>> = BTreeMap::new();
+    for run in &network.runs {
+        let stations = &network.basis.courses[&run.id].stations;
+        let is_flat = |i: usize| {
+            let node = run.first + i;
+            let Tie::Rise { least_m, most_m } = network.tree.nodes[node].tie else { return false };
+            let is_free = network.tree.nodes[node].down == Some(node - 1) && least_m < most_m && least_m.is_finite();
+            let rise_m = found.levels[node] - found.levels[node - 1];
+            is_free && rise_m < (wanted - ROUNDING) * (stations[i].station_m - stations[i - 1].station_m)
+        };
+        if (1..run.count).any(is_flat) {
+            by_outlet.entry(network.root_of(run.first)).or_default().insert(run.id);
+        }
+    }
+    by_outlet
+}

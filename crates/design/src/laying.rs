@@ -1,0 +1,395 @@
+//! One new line on its way into the network of grade lines: its limits as bounds and rises, what it costs.
+
+use plan::{Hold, Line, LineId, Plan, Prices, Side, SiltGrade};
+
+use crate::clash::{Cause, Flattest};
+use crate::course::{self, Course, nearest_station};
+use crate::even::Even;
+use crate::network::{Basis, Clear, Start};
+use crate::water::LineFlow;
+use crate::{Between, Missing, Slope, Station, Tie};
+
+/// Price of each metre by which a line strays from a depth that it was told to follow, for each metre of line: so dear
+/// that only a limit makes it stray (judgement).
+const STRAYING_PER_M2: f64 = 1e3;
+/// How much dearer a rise is that a line of fixed size lacks to carry its water than one it lacks to carry its silt
+/// (judgement).
+const CARRYING: f64 = 10.0;
+/// A tie that holds nothing.
+const OPEN: Tie = Tie::Rise { least_m: f64::NEG_INFINITY, most_m: f64::INFINITY };
+
+/// A limit on the invert at a place of a line.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Limit {
+    pub station_m: f64,
+    /// Lowest invert, metres; may be infinite.
+    pub low_m: f64,
+    /// Highest invert, metres; may be infinite.
+    pub high_m: f64,
+    pub cause: Cause,
+}
+
+/// One line on its way into the tree.
+pub(crate) struct Laying<'a> {
+    plan: &'a Plan,
+    id: LineId,
+    line: &'a Line,
+    clear: &'a [Clear],
+    even: Even,
+    course: &'a Course,
+    stations: &'a [Station],
+    size_m: f64,
+    pub clean_grade: f64,
+    /// Price of a metre of line at its wanted depth, and what other depths cost beyond it.
+    base_per_m: f64,
+    depth_slopes: Vec<(f64, f64, bool)>,
+    /// Levels fixed by hand, or by a pipe that runs straight between two such.
+    pub levels: Vec<Option<f64>>,
+    /// Stations at which a level was fixed by hand.
+    pub pinned: Vec<bool>,
+    /// Least and greatest rise of each reach between neighbours, metres.
+    rises: Vec<(f64, f64)>,
+    /// Rise wished for in each reach so that it carries its water or its silt.
+    pub wishes: Vec<Option<Missing>>,
+    /// What sets the flattest grade of each reach.
+    pub least_by: Vec<Flattest>,
+    /// True for reaches whose grade follows from levels fixed at both ends.
+    pub open: Vec<bool>,
+    /// The first fixed level above a free start to which the pipe runs straight: station index and level.
+    pub straight_to: Option<(usize, f64)>,
+    /// True where no grade that is allowed leads to that level, or to the joint.
+    is_loose: bool,
+    /// True for a loose line that is fixed at the joint itself.
+    pub misses_joint: bool,
+}
+
+impl<'a> Laying<'a> {
+    /// A line with its limits and costs.
+    pub fn of(basis: Basis<'a>, id: LineId, line: &'a Line, size_m: f64, start: &Start, is_loose: bool) -> Self {
+        let course = &basis.courses[&id];
+        let stations = &course.stations;
+        let reaches = stations.len().saturating_sub(1);
+        let criteria = &basis.plan.criteria;
+        let n = criteria.roughness_n(line, size_m);
+        let prices = &basis.plan.prices;
+        let least_m = criteria.least_cover_m + hydraulics::top_above_invert_m(size_m);
+        let wanted_m = criteria.target_depth_m.max(least_m);
+        let (base_per_m, depth_slopes) = depth_slopes(prices, wanted_m, prices.missing_depth_per_m2);
+        let mut laying = Self {
+            base_per_m,
+            depth_slopes,
+            plan: basis.plan,
+            id,
+            line,
+            clear: basis.clear,
+            even: Even::of(prices),
+            course,
+            stations,
+            size_m,
+            clean_grade: hydraulics::grade_for_velocity(n, size_m, criteria.clean_velocity_ms),
+            levels: vec![None; stations.len()],
+            pinned: vec![false; stations.len()],
+            rises: vec![(0.0, 0.0); reaches],
+            wishes: vec![None; reaches],
+            least_by: vec![Flattest::Clean; reaches],
+            open: vec![false; reaches],
+            straight_to: None,
+            is_loose,
+            misses_joint: false,
+        };
+        laying.limit_grades(n, &basis.flows[&id], basis);
+        laying.fix_levels(start);
+        laying
+    }
+
+    /// Least and greatest rise of every reach, and the rise wished for.
+    fn limit_grades(&mut self, n: f64, flow: &LineFlow, Basis { must_carry, least_even, flat, .. }: Basis) {
+        let least_even = if flat.contains(&self.id) { 0.0 } else { least_even };
+        let (criteria, brief, prices) = (&self.plan.criteria, &self.plan.brief, &self.plan.prices);
+        let silt_grade = hydraulics::grade_for_velocity(n, self.size_m, criteria.silt_velocity_ms);
+        let fastest = brief.texture.map_or(f64::INFINITY, |texture| texture.greatest_velocity_ms());
+        let steepest = criteria.steepest_grade.min(hydraulics::grade_for_velocity(n, self.size_m, fastest));
+        let wishes_silt = brief.silt_grade == SiltGrade::Wished && brief.texture.is_some_and(|t| t.enters_pipe());
+        let is_chosen = self.line.size_by == plan::SizeBy::Flow;
+        // The largest pipe in stock may not do whatever its grade: then it carries as much as it can.
+        let is_largest = prices.pipe.last().is_none_or(|pipe| pipe.size_m <= self.size_m * 1.001);
+        for i in 0..self.rises.len() {
+            let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
+            let carrying = hydraulics::friction_grade(n, self.size_m, flow.through_m3s[i] / flow.even_factor);
+            let asked = [
+                (brief.silt_grade == SiltGrade::Hard).then_some((silt_grade, Flattest::Silt)),
+                (is_chosen && must_carry && !is_largest).then_some((carrying.min(steepest), Flattest::Flow)),
+                Some((least_even.min(steepest), Flattest::Even)),
+            ];
+            let mut least = self.clean_grade;
+            for (grade, by) in asked.into_iter().flatten().filter(|(grade, _)| *grade > self.clean_grade) {
+                if grade > least {
+                    (least, self.least_by[i]) = (grade, by);
+                }
+            }
+            let most = steepest.max(least);
+            let held = self.line.reaches.iter().find_map(|reach| match reach.hold {
+                Hold::Grade(grade) if self.lies_in(i, reach.from_m, reach.to_m) => Some(grade),
+                _ => None,
+            });
+            self.rises[i] = held.map_or((least, most), |grade| (grade, grade));
+            if held.is_some() {
+                self.least_by[i] = Flattest::Held;
+            }
+            self.rises[i] = (self.rises[i].0 * length_m, self.rises[i].1 * length_m);
+            if held.is_none() && (!is_chosen || (must_carry && is_largest)) && carrying.min(steepest) > least {
+                let price = CARRYING * prices.missing_rise_per_m;
+                self.wishes[i] = Some(Missing { wanted_m: carrying.min(steepest) * length_m, price });
+            } else if held.is_none() && wishes_silt && silt_grade > least {
+                let price = prices.missing_rise_per_m;
+                self.wishes[i] = Some(Missing { wanted_m: silt_grade * length_m, price });
+            }
+        }
+    }
+
+    /// True if the reach above station `i` lies between two stations.
+    fn lies_in(&self, i: usize, from_m: f64, to_m: f64) -> bool {
+        let tolerance_m = course::SAME_STATION_M;
+        self.stations[i].station_m >= from_m - tolerance_m && self.stations[i + 1].station_m <= to_m + tolerance_m
+    }
+
+    /// Levels fixed by hand, and those that follow where the pipe runs straight between two of them: because a person
+    /// asked for it, or because no grade that is allowed leads from one to the other.
+    fn fix_levels(&mut self, start: &Start) {
+        let mut straight = vec![false; self.stations.len()];
+        for pin in &self.line.pins {
+            let i = nearest_station(self.stations, pin.station_m);
+            (self.levels[i], straight[i], self.pinned[i]) = (Some(pin.invert_m), pin.straight, true);
+        }
+        if let (Start::Level(level_m), Some(first)) = (start, self.levels.first_mut()) {
+            *first = first.or(Some(*level_m));
+        }
+        let fixed: Vec<(usize, f64)> =
+            self.levels.iter().enumerate().filter_map(|(i, level)| Some((i, (*level)?))).collect();
+        for pair in fixed.windows(2) {
+            let ((low, low_m), (high, high_m)) = (pair[0], pair[1]);
+            let (least_m, most_m) = self.rises[low..high].iter().fold((0.0, 0.0), |t, r| (t.0 + r.0, t.1 + r.1));
+            let rounding_m = 5e-11;
+            if straight[high] || !(least_m - rounding_m..=most_m + rounding_m).contains(&(high_m - low_m)) {
+                self.run_straight(low, high);
+            }
+        }
+        let lowest = fixed.first().copied();
+        self.straight_to = lowest.filter(|(i, _)| *i > 0 && (straight[*i] || self.is_loose));
+        self.misses_joint = self.is_loose && lowest.is_some_and(|(i, _)| i == 0);
+    }
+
+    fn run_straight(&mut self, low: usize, high: usize) {
+        let (Some(low_m), Some(high_m)) = (self.levels[low], self.levels[high]) else { return };
+        for i in low + 1..high {
+            self.levels[i] = Some(low_m + (high_m - low_m) * self.share(low, high, i));
+        }
+        self.open[low..high].fill(true);
+    }
+
+    fn share(&self, low: usize, high: usize, i: usize) -> f64 {
+        let at = |i: usize| self.stations[i].station_m;
+        (at(i) - at(low)) / (at(high) - at(low))
+    }
+
+    /// How station `i`, not the first, hangs on one downstream; `first` is the line's first node.
+    pub fn tie(&self, i: usize, first: usize) -> (usize, Tie) {
+        match self.straight_to {
+            Some((to, to_m)) if i < to => (first, Tie::Straight { share: self.share(0, to, i), to_m }),
+            Some((to, _)) if i == to && self.is_loose => (first, OPEN),
+            Some((to, _)) if i == to => {
+                let (least_m, most_m) = self.rises[..to].iter().fold((0.0, 0.0), |t, r| (t.0 + r.0, t.1 + r.1));
+                (first, Tie::Rise { least_m, most_m })
+            }
+            _ if self.open[i - 1] => (first + i - 1, OPEN),
+            _ => {
+                let (least_m, most_m) = self.rises[i - 1];
+                (first + i - 1, Tie::Rise { least_m, most_m })
+            }
+        }
+    }
+
+    /// What the reach above station `i` pays for rise that it lacks; nothing where a person holds its grade.
+    pub fn wishes(&self, i: usize) -> impl Iterator<Item = Missing> + '_ {
+        let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
+        let is_held = self.rises[i].0 == self.rises[i].1;
+        let even = self.even.kinks().filter(move |_| !is_held);
+        even.map(move |(grade, price)| Missing { wanted_m: grade * length_m, price }).chain(self.wishes[i])
+    }
+
+    /// Lowest and highest invert at a station.
+    pub fn bounds(&self, i: usize) -> (f64, f64) {
+        if let Some(level_m) = self.levels[i] {
+            return (level_m, level_m);
+        }
+        let mut bounds = (f64::NEG_INFINITY, f64::INFINITY);
+        self.limits_at(i, |limit| bounds = (bounds.0.max(limit.low_m), bounds.1.min(limit.high_m)));
+        bounds
+    }
+
+    /// Every limit on the invert at a station: the machine's reach, the least cover, and what has to be cleared.
+    pub fn limits_at(&self, i: usize, mut show: impl FnMut(Limit)) {
+        let station = &self.stations[i];
+        if let Some(ground_m) = station.ground_m {
+            show(self.over(station.station_m, ground_m));
+            if self.needs_cover(station.station_m) {
+                show(self.under(station.station_m, ground_m));
+            }
+        }
+        let is_here = |limit: &Limit| (limit.station_m - station.station_m).abs() < course::SAME_STATION_M;
+        self.met().filter(is_here).for_each(show);
+    }
+
+    /// Limits between station `i` and the next, as shares of the way: none where both levels are given.
+    pub fn between(&self, i: usize) -> Vec<Between> {
+        let mut between = Vec::new();
+        let (from_m, to_m) = (self.stations[i].station_m, self.stations[i + 1].station_m);
+        if self.levels[i].is_none() || self.levels[i + 1].is_none() {
+            self.limits_between(i, |limit| {
+                let share = (limit.station_m - from_m) / (to_m - from_m);
+                between.push(Between { share, low: limit.low_m, high: limit.high_m });
+            });
+        }
+        between
+    }
+
+    /// Every limit on the invert between station `i` and the next.
+    pub fn limits_between(&self, i: usize, mut show: impl FnMut(Limit)) {
+        let (from_m, to_m) = (self.stations[i].station_m, self.stations[i + 1].station_m);
+        let apart_m = course::SAME_STATION_M;
+        let is_inside = |m: f64| m >= from_m + apart_m && m <= to_m - apart_m;
+        let span = &self.course.spans[i];
+        span.roof.iter().filter(|(m, _)| is_inside(*m)).for_each(|(m, level_m)| show(self.over(*m, *level_m)));
+        for (bare_from_m, bare_to_m) in self.bare(from_m, to_m) {
+            let is_whole = (bare_from_m, bare_to_m) == (from_m, to_m);
+            let part = if is_whole { None } else { Some(course::floor(&self.course.ground, bare_from_m, bare_to_m)) };
+            let floor = part.as_ref().unwrap_or(&span.floor).iter();
+            floor.filter(|(m, _)| is_inside(*m)).for_each(|(m, level_m)| show(self.under(*m, *level_m)));
+        }
+        self.met().filter(|limit| is_inside(limit.station_m)).for_each(show);
+    }
+
+    /// The parts of a stretch where cover counts: above the solid outlet pipe, and not over solid heavy pipe.
+    fn bare(&self, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
+        let mut parts = vec![(from_m.max(self.solid_m()), to_m)];
+        for pipe in self.line.stretches.iter().filter(|pipe| pipe.solid && pipe.heavy) {
+            let outside =
+                |(from_m, to_m): (f64, f64)| [(from_m, to_m.min(pipe.from_m)), (from_m.max(pipe.to_m), to_m)];
+            parts = parts.into_iter().flat_map(outside).collect();
+        }
+        parts.retain(|(from_m, to_m)| to_m > from_m);
+        parts
+    }
+
+    /// True where cover counts at a station.
+    fn needs_cover(&self, station_m: f64) -> bool {
+        let is_laid =
+            |pipe: &plan::Stretch| pipe.solid && pipe.heavy && (pipe.from_m..=pipe.to_m).contains(&station_m);
+        station_m >= self.solid_m() && !self.line.stretches.iter().any(is_laid)
+    }
+
+    fn over(&self, station_m: f64, ground_m: f64) -> Limit {
+        Limit { station_m, low_m: ground_m - self.deepest_m(), high_m: f64::INFINITY, cause: Cause::Machine }
+    }
+
+    fn under(&self, station_m: f64, ground_m: f64) -> Limit {
+        Limit { station_m, low_m: f64::NEG_INFINITY, high_m: ground_m - self.shallowest_m(), cause: Cause::Cover }
+    }
+
+    /// Depth of the invert at which the trench is as deep as the machine digs, metres.
+    fn deepest_m(&self) -> f64 {
+        self.plan.criteria.machine_reach_m - hydraulics::wall_m(self.size_m) - self.plan.criteria.bedding_m
+    }
+
+    /// Depth of the invert at which the pipe has its least cover, metres.
+    fn shallowest_m(&self) -> f64 {
+        self.plan.criteria.least_cover_m + hydraulics::top_above_invert_m(self.size_m)
+    }
+
+    /// Station from which cover counts, metres: above the solid outlet pipe.
+    fn solid_m(&self) -> f64 {
+        course::outlet_pipe_m(self.plan, self.line)
+    }
+
+    /// What has to be cleared: lines that are crossed apart, utilities that were exposed, and what a person entered.
+    fn met(&self) -> impl Iterator<Item = Limit> + '_ {
+        let (wall_m, top_m) = (hydraulics::wall_m(self.size_m), hydraulics::top_above_invert_m(self.size_m));
+        let passes = self.line.passes.iter().enumerate().map(move |(k, pass)| {
+            let (low_m, high_m) = match pass.side {
+                Side::Over => (pass.level_m + pass.clear_m + wall_m, f64::INFINITY),
+                Side::Under => (f64::NEG_INFINITY, pass.level_m - pass.clear_m - top_m),
+            };
+            Limit { station_m: pass.station_m, low_m, high_m, cause: Cause::Pass(k) }
+        });
+        let own = self.clear.iter().filter(|clear| clear.line == self.id);
+        let cleared = own.map(|clear| Limit {
+            station_m: clear.station_m,
+            low_m: clear.bounds_m.0,
+            high_m: clear.bounds_m.1,
+            cause: clear.cause,
+        });
+        cleared.chain(passes)
+    }
+
+    /// What a level costs at station `i`, digging by depth and what is missing to the wanted depth, over the ground that the
+    /// station stands for: the cost of the wanted depth, and the slopes from there.
+    pub fn costs(&self, i: usize) -> (f64, Vec<Slope>) {
+        let below = i.checked_sub(1).and_then(|below| self.course.spans.get(below)).map(|span| span.part[1]);
+        let parts = [below, self.course.spans.get(i).map(|span| span.part[0])];
+        let sum = |of: fn(&course::Part) -> f64| parts.iter().flatten().map(of).sum::<f64>();
+        let length_m = sum(|part| part.length_m);
+        let Some(ground_m) = self.stations[i].ground_m.filter(|_| length_m > 0.0) else { return (0.0, Vec::new()) };
+        let ground_m = ground_m + sum(|part| part.over_m2) / length_m;
+        let followed = self.line.reaches.iter().find_map(|reach| match reach.hold {
+            Hold::Depth(depth_m) if self.is_at(i, reach.from_m, reach.to_m) => Some(depth_m),
+            _ => None,
+        });
+        let at_depth = |(depth_m, price, below): &(f64, f64, bool)| Slope {
+            from_m: ground_m - depth_m,
+            price: length_m * price,
+            below: *below,
+        };
+        if let Some(depth_m) = followed {
+            let (base, mut slopes) = depth_slopes(&self.plan.prices, depth_m, STRAYING_PER_M2);
+            slopes.push((depth_m, STRAYING_PER_M2, true));
+            return (length_m * base, slopes.iter().map(at_depth).collect());
+        }
+        (length_m * self.base_per_m, self.depth_slopes.iter().map(at_depth).collect())
+    }
+
+    fn is_at(&self, i: usize, from_m: f64, to_m: f64) -> bool {
+        let tolerance_m = course::SAME_STATION_M;
+        (from_m - tolerance_m..=to_m + tolerance_m).contains(&self.stations[i].station_m)
+    }
+}
+
+/// The cost of a metre of line by its depth, counted from where it is least: that least cost, and (depth, price of each
+/// metre further, true for deeper). Digging costs more with every metre down; each metre short of the wanted depth costs
+/// `missing` and saves what digging it would cost.
+fn depth_slopes(prices: &Prices, wanted_m: f64, missing: f64) -> (f64, Vec<(f64, f64, bool)>) {
+    let digging = &prices.digging;
+    let price_at = |depth_m: f64| digging.iter().rev().find(|band| band.from_m <= depth_m).map_or(0.0, |b| b.per_m2);
+    let rate = |depth_m: f64| price_at(depth_m) - if depth_m < wanted_m { missing } else { 0.0 };
+    let mut kinks: Vec<f64> = digging.iter().map(|band| band.from_m).filter(|from_m| *from_m > 0.0).collect();
+    kinks.push(wanted_m);
+    kinks.sort_by(f64::total_cmp);
+    let mut slopes = Vec::with_capacity(kinks.len() + 1);
+    let (mut before, mut cheapest_m) = (rate(0.0), None);
+    if before > 0.0 {
+        // What is missing costs less than digging it: the cheapest line lies on the ground.
+        slopes.push((0.0, before, true));
+        cheapest_m = Some(0.0);
+    }
+    for depth_m in kinks {
+        let after = rate(depth_m);
+        if after >= 0.0 {
+            cheapest_m = cheapest_m.or(Some(depth_m));
+        }
+        // Below the cheapest depth a kink adds to what deeper costs; above it, to what shallower costs.
+        let (up, down) = ((-before).max(0.0) - (-after).max(0.0), after.max(0.0) - before.max(0.0));
+        slopes.extend([(depth_m, up, false), (depth_m, down, true)].into_iter().filter(|(_, price, _)| *price > 0.0));
+        before = after;
+    }
+    let least_m = cheapest_m.unwrap_or(wanted_m);
+    (prices.digging_per_m(least_m) + missing * (wanted_m - least_m).max(0.0), slopes)
+}
