@@ -465,7 +465,7 @@ fn read_boundary(desk: &mut Desk, path: &Path) -> Result<String, String> {
 fn read_lines(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let land = desk.session.land().cloned().ok_or("Bring the ground in first.")?;
     let in_file = |error: FileError| format!("{}: {error}", path.display());
-    let read = exchange::read_lines_file(path, land.named_crs(), land.crs.is_local()).map_err(in_file)?;
+    let read = exchange::read_lines_file(path, Some(&land.crs), land.crs.is_local()).map_err(in_file)?;
     let mut after = desk.session.plan().clone();
     let told = cli::add_lines(&mut after, Some(&land.ground), read.0, Reach::FROM_FILE).map_err(in_file)?;
     let before = desk.session.plan();
@@ -523,9 +523,9 @@ fn named(path: &Path, error: impl std::fmt::Display) -> String {
 }
 
 fn read_marks(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let crs = desk.session.land().and_then(|land| land.named_crs().cloned());
+    let plane = land::plane(desk.session.plan());
     let (marks, notes) =
-        exchange::read_landmarks_file(path, crs.as_ref(), crs.is_none()).map_err(|error| named(path, error))?;
+        exchange::read_landmarks_file(path, Some(&plane), plane.is_local()).map_err(|error| named(path, error))?;
     let edit = cli::add_marks(desk.session.plan(), marks);
     desk.session.edit(&edit).map_err(|error| named(path, error))?;
     Ok(notes.first().cloned().unwrap_or(edit.label))

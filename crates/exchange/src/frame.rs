@@ -90,10 +90,10 @@ impl Settled {
         let degrees = stated.crs.as_ref().is_some_and(Crs::is_degrees);
         if degrees && !frame.looks_like_degrees() {
             stated.check_place(Point::new(frame.corner.0, frame.corner.1));
-            stated.note("the coordinates are taken as local ones, in metres");
+            stated.note("the coordinates are taken as local ones");
             stated.crs = None;
         }
-        let horizontal = stated.settle_unit();
+        let horizontal = stated.settle_unit(options);
         let vertical_m = stated.settle_vertical(horizontal, options).metres();
         if window.cols < frame.size.0 || window.rows < frame.size.1 {
             let (cols, rows) = frame.size;

@@ -5,7 +5,7 @@ use measure::{FOOT_M, Units, parse_length, parse_pipe_size};
 use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Quantity};
 
 use crate::FileError;
-use crate::stakes::csv_text;
+use crate::stakes::{csv_remark, csv_text};
 use crate::table::{Delimiter, decode, fields, lines};
 
 /// Largest table that is read, bytes.
@@ -137,7 +137,7 @@ fn expected(goods: Goods) -> String {
 
 /// The price list as a table that [`read_price_rows`] reads again; in the units of the job.
 pub fn price_rows_csv(list: &PriceList, units: Units) -> String {
-    let mut text = format!("# prices: {}\nitem,size,branch,price,per,roll\n", list.source.replace('\n', " "));
+    let mut text = csv_remark(&format!("prices: {}", list.source)) + "item,size,branch,price,per,roll\n";
     let inches = |size_m: Option<f64>| size_m.map(|m| format!("{} mm", trim(m * 1000.0))).unwrap_or_default();
     for row in &list.rows {
         let (per, sign) = row.goods.measure().unit(units);

@@ -46,13 +46,22 @@ pub fn feet_and_eighths(length_m: f64) -> String {
     format!("{sign}{feet}'-{inches}{fraction}\"")
 }
 
+/// A number with so many decimals; what rounds to nothing has no sign: never "-0.00".
+pub fn fixed(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    match text.strip_prefix('-') {
+        Some(figures) if figures.chars().all(|c| matches!(c, '0' | '.')) => figures.to_string(),
+        _ => text,
+    }
+}
+
 /// A number with its thousands apart: "56,165.50" with two places.
 pub fn thousands(value: f64, places: usize) -> String {
-    let text = format!("{:.places$}", value.abs());
-    let (whole, rest) = text.split_once('.').map_or((text.as_str(), String::new()), |(w, r)| (w, format!(".{r}")));
+    let signed = fixed(value, places);
+    let (sign, text) = signed.strip_prefix('-').map_or(("", signed.as_str()), |text| ("-", text));
+    let (whole, rest) = text.split_once('.').map_or((text, String::new()), |(w, r)| (w, format!(".{r}")));
     let grouped: Vec<&str> =
         whole.as_bytes().rchunks(3).rev().filter_map(|three| str::from_utf8(three).ok()).collect();
-    let sign = if value < 0.0 { "-" } else { "" };
     format!("{sign}{}{rest}", grouped.join(","))
 }
 
@@ -141,9 +150,9 @@ impl Units {
     /// A volume of soil: `412 yd³`, `315 m³`.
     pub fn volume(self, volume_m3: f64) -> String {
         if self.is_metric() {
-            format!("{:.0} m³", volume_m3)
+            format!("{} m³", fixed(volume_m3, 0))
         } else {
-            format!("{:.0} yd³", volume_m3 / (3.0 * FOOT_M).powi(3))
+            format!("{} yd³", fixed(volume_m3 / (3.0 * FOOT_M).powi(3), 0))
         }
     }
 
@@ -212,9 +221,15 @@ mod tests {
     }
 
     #[test]
+    fn nothing_has_no_sign() {
+        assert_eq!([-0.004, -0.0, -0.006, 0.004].map(|value| fixed(value, 2)), ["0.00", "0.00", "-0.01", "0.00"]);
+        assert_eq!(Units::Metric.volume(-0.2), "0 m³");
+    }
+
+    #[test]
     fn thousands_stand_apart() {
-        let shown = [0.0, 999.995, 1000.0, 56_165.5, -1_234_567.891].map(|value| thousands(value, 2));
-        assert_eq!(shown, ["0.00", "1,000.00", "1,000.00", "56,165.50", "-1,234,567.89"]);
+        let shown = [0.0, 999.995, 1000.0, 56_165.5, -1_234_567.891, -0.004].map(|value| thousands(value, 2));
+        assert_eq!(shown, ["0.00", "1,000.00", "1,000.00", "56,165.50", "-1,234,567.89", "0.00"]);
         assert_eq!(thousands(12_345.0, 0), "12,345");
     }
 }

@@ -9,7 +9,7 @@ use plan::{Landmark, Plan};
 
 use super::sheets::Signed;
 use super::{CliError, OpenPlan, say};
-use crate::land::Land;
+use crate::land::{self, Land};
 
 /// A hub stands no farther above or below the ground of its line, metres (10 ft; judgement).
 const FARTHEST_HUB_M: f64 = 10.0 * measure::FOOT_M;
@@ -37,7 +37,7 @@ pub struct Bring {
     /// Marks on the land.
     #[arg(long, value_name = "FILE")]
     marks: Vec<PathBuf>,
-    /// `ground`: the numbers of the marks are the ground's own, not degrees.
+    /// `ground`: the numbers of the marks are the ground's own, in its unit, not degrees.
     #[arg(long, value_name = "ground", value_parser = ["ground"])]
     crs: Option<String>,
     /// Price list.
@@ -92,9 +92,9 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
 }
 
 fn marks(open: &mut OpenPlan, file: &Path, own_numbers: bool) -> Result<(), CliError> {
-    let crs = open.land.as_ref().and_then(|land| land.named_crs());
-    let (marks, notes) =
-        exchange::read_landmarks_file(file, crs, own_numbers).map_err(|error| CliError::file(file, error))?;
+    let plane = land::plane(&open.plan);
+    let (marks, notes) = exchange::read_landmarks_file(file, Some(&plane), own_numbers)
+        .map_err(|error| CliError::file(file, error))?;
     notes.iter().for_each(|note| say(format_args!("{}: {note}", file.display())));
     let (found, edit) = (marks.len(), add_marks(&open.plan, marks));
     let known = match found - edit.changes.len() {
