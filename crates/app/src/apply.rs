@@ -533,9 +533,9 @@ fn read_marks(desk: &mut Desk, path: &Path) -> Result<String, String> {
 
 fn read_prices(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let plan = desk.session.plan();
-    let rows = exchange::read_price_rows(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
-    let count = measure::how_many(rows.len(), "price");
-    let list = plan::PriceList { rows, source: file_name(path), ..plan.price_list.clone() };
+    let prices = exchange::read_price_rows(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
+    let count = measure::how_many(prices.rows.len(), "price");
+    let list = cli::prices_of(prices, file_name(path), plan);
     desk.session.edit(&plan::set_price_list(list)).map_err(|error| named(path, error))?;
     Ok(format!("{count} from {}", file_name(path)))
 }
@@ -567,7 +567,7 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
     let (plan, land) = (desk.session.plan().clone(), desk.session.land().cloned());
     let home = desk.session.path().and_then(Path::parent).map(Path::to_path_buf);
     let usual = Paper::usual(plan.title.units);
-    let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), instrument_m: None };
+    let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), set_ups: Vec::new() };
     let write = move |progress: &Progress| {
         progress.step("working out")?;
         let derived = Derived::of(plan, land.as_deref());
@@ -575,13 +575,13 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
         let told = |page: usize, count: usize| progress.tell(page as f64 / count.max(1) as f64);
         let refused = |error: String| FileError::Unsupported { found: error, expected: "sheets".into() };
         let warning = if whole_folder {
-            let files = handing::folder(&derived, land.as_deref(), home.as_deref(), wish, &told)
+            let files = handing::folder(&derived, land.as_deref(), home.as_deref(), &wish, &told)
                 .map_err(|e| refused(e.to_string()))?;
             handing::write_folder(&files, &path)?;
             None
         } else {
             let (pdf, warning) =
-                handing::pdf(&derived, land.as_deref(), wish, &told).map_err(|e| refused(e.to_string()))?;
+                handing::pdf(&derived, land.as_deref(), &wish, &told).map_err(|e| refused(e.to_string()))?;
             exchange::replace_file(&path, &pdf, false)?;
             warning
         };

@@ -5,8 +5,9 @@ use std::path::Path;
 
 use exchange::{FileError, StakeLine, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 use measure::Point;
-use plan::{LineId, LineKind, Plan};
+use plan::{Goods, LineId, LineKind, Plan};
 use sheets::{Paper, PdfError, Work};
+use takeoff::SetUp;
 
 use crate::files;
 use crate::land::{self, Land};
@@ -16,29 +17,31 @@ use crate::session::Derived;
 const MOST_SURFACE: f64 = 5_000.0;
 
 /// What is wanted of the paper.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct PaperWish {
     /// Its size.
     pub paper: Paper,
-    /// Level of the laser's plane, metres, where one is used.
-    pub instrument_m: Option<f64>,
+    /// Set-ups of the laser, where one is used.
+    pub set_ups: Vec<SetUp>,
 }
 
 /// The sheets of a plan as PDF, with what must be known before digging by them. `told` hears each page and may stop.
 pub fn pdf(
     derived: &Derived,
     land: Option<&Land>,
-    wish: PaperWish,
+    wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<(Vec<u8>, Option<String>), PdfError> {
     let contours = land.map(|land| land.contours(None, derived.plan.title.units.length_unit()));
+    let reference = exchange::reference(&derived.plan);
     let work = Work {
         plan: &derived.plan,
         design: &derived.design,
         findings: &derived.findings,
         contours: contours.as_ref().map_or(&[], |contours| &contours.lines),
         paper: wish.paper,
-        instrument_m: wish.instrument_m,
+        reference: &reference,
+        set_ups: &wish.set_ups,
     };
     let book = sheets::book(&work);
     let count = book.pages.len();
@@ -48,7 +51,7 @@ pub fn pdf(
 /// Everything that is staked.
 pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
     let plan = &derived.plan;
-    let sheets = plan.lines.keys().filter_map(|id| takeoff::cut_sheet(plan, &derived.design, *id, None));
+    let sheets = plan.lines.keys().filter_map(|id| takeoff::cut_sheet(plan, &derived.design, *id, &[]));
     let points = sheets.flat_map(|sheet| {
         let of_row = |row: &takeoff::Row| StakePoint {
             line: sheet.name.clone(),
@@ -132,17 +135,21 @@ pub fn costs_csv(derived: &Derived) -> String {
     let (plan, estimate) = (&derived.plan, derived.estimate());
     let head = format!("{}: an estimate. Prices: {}", plan.title.name, source(&estimate.source));
     let mut text = csv_remark(&head) + &csv_remark(plan::CAUTION);
-    text.push_str("item,needed,bought,unit,packs,price_each,amount\n");
+    text.push_str("item,needed,bought,unit,packs,price_each,amount,currency\n");
     for item in &estimate.items {
-        let (scale, unit) = item.goods.measure().unit(plan.title.units);
+        let (measure, units) = (item.goods.measure(), plan.title.units);
+        // Outlet pipe is needed by its length and bought in sticks, by which the table counts.
+        let needed = if item.goods == Goods::OutletStick { item.bought } else { item.needed };
+        let price = item.price.map(|price| measure::fixed(measure.price(price, units), 4));
         let cells = [
             csv_text(&takeoff::words(item, plan)),
-            format!("{:.2}", item.needed / scale),
-            format!("{:.2}", item.bought / scale),
-            plain_sign(unit),
+            measure::fixed(measure.quantity(needed, units), 2),
+            measure::fixed(item.quantity(units), 2),
+            plain_sign(measure.unit(units).1),
             item.packs.map(|(count, _)| count.to_string()).unwrap_or_default(),
-            item.price.map(|price| format!("{:.4}", price * scale)).unwrap_or_default(),
-            item.amount().map(|amount| format!("{amount:.2}")).unwrap_or_default(),
+            price.unwrap_or_default(),
+            item.amount(units).map(|amount| measure::fixed(amount, 2)).unwrap_or_default(),
+            csv_text(&estimate.currency),
         ];
         text.push_str(&cells.join(","));
         text.push('\n');
@@ -153,7 +160,9 @@ pub fn costs_csv(derived: &Derived) -> String {
         ("total", estimate.total()),
         ("total with what is put by", estimate.with_reserve()),
     ];
-    sums.iter().for_each(|(name, sum)| text.push_str(&format!("{name},,,,,,{sum:.2}\n")));
+    sums.iter().for_each(|(name, sum)| {
+        text.push_str(&format!("{name},,,,,,{},{}\n", measure::fixed(*sum, 2), csv_text(&estimate.currency)))
+    });
     if let Some(incomplete) = estimate.incomplete() {
         text.push_str(&csv_remark(&incomplete));
     }
@@ -254,7 +263,7 @@ pub fn folder(
     derived: &Derived,
     land: Option<&Land>,
     home: Option<&Path>,
-    wish: PaperWish,
+    wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Vec<Handed>, HandingError> {
     let stakes = stakes(derived, land);

@@ -89,9 +89,9 @@ impl Crs {
 /// plan. Without ground both are in the plan's unit.
 pub fn reference(plan: &Plan) -> Reference {
     let up = plan.title.units.length_unit();
-    let (system, across) = plan.ground.as_ref().map_or(("none: the plan names no ground".into(), up), placed);
-    let datum = plan.ground.as_ref().map_or("", |ground| ground.datum.trim());
-    Reference { system, across, up, datum: datum_words(datum) }
+    let Some(ground) = &plan.ground else { return Reference::without_ground(up) };
+    let (system, across) = placed(ground);
+    Reference { system, across, up, datum: datum_words(ground.datum.trim()) }
 }
 
 fn placed(ground: &GroundRef) -> (String, LengthUnit) {

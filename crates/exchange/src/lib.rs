@@ -68,6 +68,8 @@ pub use plan_file::{
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
 pub use stakes::{StakeLine, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 pub use table::Delimiter;
-pub use tables_in::{RuleSet, limit_value, price_rows_csv, read_hubs, read_price_rows, read_rule_set, short};
+pub use tables_in::{
+    PricesIn, RuleSet, limit_value, price_rows_csv, read_hubs, read_price_rows, read_rule_set, short,
+};
 pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_landmarks_file, read_lines_file};
 pub use watch::Effort;

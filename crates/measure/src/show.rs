@@ -55,6 +55,14 @@ pub fn fixed(value: f64, places: usize) -> String {
     }
 }
 
+/// A number with at least and at most so many decimals, no idle noughts beyond the least: "0.75", "2.4606", "1250".
+pub fn trimmed(value: f64, least: usize, most: usize) -> String {
+    let text = fixed(round_half_up(value, most as i32), most);
+    let shortest = text.len() - (most - least) - usize::from(least == 0 && most > 0);
+    let kept = text.trim_end_matches('0').trim_end_matches('.').len().max(shortest);
+    text[..kept].to_string()
+}
+
 /// A number with its thousands apart: "56,165.50" with two places.
 pub fn thousands(value: f64, places: usize) -> String {
     let signed = fixed(value, places);
@@ -224,6 +232,14 @@ mod tests {
     fn nothing_has_no_sign() {
         assert_eq!([-0.004, -0.0, -0.006, 0.004].map(|value| fixed(value, 2)), ["0.00", "0.00", "-0.01", "0.00"]);
         assert_eq!(Units::Metric.volume(-0.2), "0 m³");
+    }
+
+    #[test]
+    fn idle_noughts_are_left_out() {
+        let shown = [0.75, 2.460_63, 12.5, 0.0, 1250.0].map(|value| trimmed(value, 2, 4));
+        assert_eq!(shown, ["0.75", "2.4606", "12.50", "0.00", "1250.00"]);
+        assert_eq!([1250.0, 1234.56, 0.0, -0.01].map(|value| trimmed(value, 0, 1)), ["1250", "1234.6", "0", "0"]);
+        assert_eq!([100.0, 7.4].map(|value| trimmed(value, 0, 0)), ["100", "7"]);
     }
 
     #[test]

@@ -51,7 +51,7 @@ pub use ledger_edits::{
 };
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
-pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow};
+pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
 pub use reference::Reference;
 pub use survey::{

@@ -19,6 +19,12 @@ impl Reference {
     /// What stands where nobody says what levels count from.
     pub const NO_DATUM: &str = "not stated";
 
+    /// The terms of a plan that names no ground: both in one unit.
+    pub fn without_ground(unit: LengthUnit) -> Self {
+        let system = "none, the plan names no ground".into();
+        Self { system, across: unit, up: unit, datum: Self::NO_DATUM.into() }
+    }
+
     /// True where it is known what levels count from.
     pub fn has_datum(&self) -> bool {
         self.datum != Self::NO_DATUM

@@ -3,10 +3,13 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+use std::sync::OnceLock;
+
 use design::Design;
-use measure::{FOOT_M, Point, Units};
-use plan::{Hub, Joins, Line, LineId, LineKind, Outlet, Pin, Plan, Signature};
+use measure::{FOOT_M, LengthUnit, Point, Units};
+use plan::{Hub, Joins, Line, LineId, LineKind, Outlet, Pin, Plan, Reference, Signature};
 use sheets::{Align, Item, Page, Paper, Work};
+use takeoff::SetUp;
 
 fn ft(value: f64) -> f64 {
     value * FOOT_M
@@ -47,8 +50,15 @@ fn tannet_rise(at_break: f64, at_end: f64) -> (Plan, Design, LineId) {
     (plan, design, l2)
 }
 
+/// Tannet Rise lies on no named system.
+fn reference() -> &'static Reference {
+    static REFERENCE: OnceLock<Reference> = OnceLock::new();
+    REFERENCE.get_or_init(|| Reference::without_ground(LengthUnit::Foot))
+}
+
 fn work<'a>(plan: &'a Plan, design: &'a Design, paper: Paper) -> Work<'a> {
-    Work { plan, design, findings: &[], contours: &[], paper, instrument_m: Some(ft(424.15)) }
+    const PLANE: &[SetUp] = &[SetUp { level_m: 424.15 * FOOT_M, line: None, stretch: None }];
+    Work { plan, design, findings: &[], contours: &[], paper, reference: reference(), set_ups: PLANE }
 }
 
 fn signed(because: &str) -> Signature {
@@ -61,7 +71,7 @@ fn signed(because: &str) -> Signature {
 fn sheet_a_sheet_b_and_the_warning() {
     let (mut plan, design_a, l2) = tannet_rise(414.21, 417.21);
     let cut = |plan: &Plan, design: &Design| {
-        let sheet = takeoff::cut_sheet(plan, design, l2, None).unwrap();
+        let sheet = takeoff::cut_sheet(plan, design, l2, &[]).unwrap();
         let row = sheet.rows.iter().find(|row| (row.station_m - ft(150.0)).abs() < 0.01).unwrap().cut_m.unwrap();
         (Units::Feet.number(row, 2), measure::feet_and_eighths(row))
     };

@@ -15,7 +15,7 @@ use crate::land::{self, Land};
 const FARTHEST_HUB_M: f64 = 10.0 * measure::FOOT_M;
 
 const EXAMPLE: &str = "Marks are GeoJSON, KML or shapefile; a feature says what it is in the property `what` (buried utility, trees, wetland, \
-soil pit …) and has its few fields beside it.\nTables are CSV: prices item,size,branch,price,per,roll; hubs line,station,level,offset; rules \
+soil pit …) and has its few fields beside it.\nTables are CSV: prices item,size,branch,price,per,roll,currency; hubs line,station,level,offset; rules \
 limit,value,why.\n\nExample:\n  drainwright bring block.drain --marks gas.geojson --prices quote.csv\n  \
 drainwright bring block.drain --rules county.csv --by \"A. Marsh\" --because \"county code\"";
 
@@ -43,6 +43,9 @@ pub struct Bring {
     /// Price list.
     #[arg(long, value_name = "FILE")]
     prices: Option<PathBuf>,
+    /// Sign or code of the currency of the prices (EUR, $), where the list does not say.
+    #[arg(long, value_name = "SIGN", value_parser = currency)]
+    currency: Option<String>,
     /// Hub levels.
     #[arg(long, value_name = "FILE")]
     hubs: Option<PathBuf>,
@@ -64,10 +67,18 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
     };
     let units = open.plan.title.units;
     if let Some(file) = &bring.prices {
-        let rows = exchange::read_price_rows(&read(file)?, units).map_err(|error| CliError::file(file, error))?;
-        say(format_args!("{}: {}", file.display(), measure::how_many(rows.len(), "price")));
+        let prices = exchange::read_price_rows(&read(file)?, units).map_err(|error| CliError::file(file, error))?;
+        say(format_args!("{}: {}", file.display(), measure::how_many(prices.rows.len(), "price")));
+        if let Some((said, other)) = prices.currency.as_ref().zip(bring.currency.as_ref()).filter(|(a, b)| a != b) {
+            let why = format!("--currency: found {other}, expected {said}, in which {} is", file.display());
+            return Err(CliError::Argument(why));
+        }
         let source = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let list = plan::PriceList { rows, source, ..open.plan.price_list.clone() };
+        let list = prices_of(prices, source, &open.plan);
+        open.plan.apply(&plan::set_price_list(list))?;
+    }
+    if let Some(currency) = &bring.currency {
+        let list = plan::PriceList { currency: currency.clone(), ..open.plan.price_list.clone() };
         open.plan.apply(&plan::set_price_list(list))?;
     }
     if let Some(file) = &bring.hubs {
@@ -89,6 +100,20 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
     }
     exchange::save_plan(&open.plan, &bring.plan).map_err(|error| CliError::file(&bring.plan, error))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// A plan's price list with the prices of a file; where that names no currency the plan's stays.
+pub fn prices_of(prices: exchange::PricesIn, source: String, plan: &Plan) -> plan::PriceList {
+    let now = plan.price_list.clone();
+    let currency = prices.currency.unwrap_or(now.currency);
+    plan::PriceList { rows: prices.rows, source, currency, ..now }
+}
+
+fn currency(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    let fits = !text.is_empty() && plan::is_currency(text);
+    fits.then(|| text.to_string())
+        .ok_or_else(|| format!("'{text}' is no currency; expected a sign or code such as EUR"))
 }
 
 fn marks(open: &mut OpenPlan, file: &Path, own_numbers: bool) -> Result<(), CliError> {
