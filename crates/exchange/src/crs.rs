@@ -226,10 +226,10 @@ impl Crs {
                 "{name} is on another datum than WGS 84; the shift of its definition is applied to longitudes and latitudes and may be off by some metres"
             ));
         }
-        if let Some((least_m, most_m)) = self.left_out_shift_m() {
+        if let Some(most_m) = self.left_out_shift_m() {
             let datum = self.datum_name().unwrap_or_default();
             return Some(format!(
-                "{name} is on {datum}; no shift to WGS 84 is applied, and a program that applies one puts longitudes and latitudes {least_m} to {most_m} m away"
+                "{name} is on {datum}; no shift to WGS 84 is applied, and a program that applies one puts longitudes and latitudes up to {most_m} m away"
             ));
         }
         p.has_datum_of_old().then(|| {
