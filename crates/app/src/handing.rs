@@ -143,8 +143,8 @@ pub fn costs_csv(derived: &Derived) -> String {
         let price = item.price.map(|price| measure::fixed(measure.price(price, units), 4));
         let cells = [
             csv_text(&takeoff::words(item, plan)),
-            measure::fixed(measure.quantity(needed, units), 2),
-            measure::fixed(item.quantity(units), 2),
+            measure::fixed(measure.quantity(needed, units), 3),
+            measure::fixed(item.quantity(units), 3),
             plain_sign(measure.unit(units).1),
             item.packs.map(|(count, _)| count.to_string()).unwrap_or_default(),
             price.unwrap_or_default(),

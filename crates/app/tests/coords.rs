@@ -167,7 +167,7 @@ impl Job {
 
     /// What is staked where, by the names of the points.
     fn points(&self, found: &BTreeMap<String, [f64; 2]>, near: impl Fn([f64; 2], &str)) {
-        let end = |line: &str| found.iter().filter(|(name, _)| name.starts_with(line)).next_back().unwrap();
+        let end = |line: &str| found.iter().rfind(|(name, _)| name.starts_with(line)).unwrap();
         near(found["M1 0+00"], "outlet");
         near(*end("M1 ").1, "main_end");
         near(*end("L1 ").1, "lateral_end");

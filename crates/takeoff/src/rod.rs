@@ -210,3 +210,44 @@ impl Part {
         format!(":{}-{}", measure::station(self.from_m, units), measure::station(self.to_m, units))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const LINE: LineId = LineId(7);
+
+    fn set_up(level_m: f64, line: Option<LineId>, stretch: Option<(f64, f64)>) -> SetUp {
+        SetUp { level_m, line, stretch }
+    }
+
+    /// A stretch before a line before all; where two stretches meet, the first.
+    #[test]
+    fn the_nearest_set_up_serves() {
+        let set_ups = [
+            set_up(1.0, None, None),
+            set_up(2.0, Some(LINE), None),
+            set_up(3.0, Some(LINE), Some((10.0, 20.0))),
+            set_up(4.0, Some(LINE), Some((20.0, 30.0))),
+        ];
+        let level = |line, station_m| set_up_at(&set_ups, line, station_m).map(|set_up| set_up.level_m);
+        let levels = [5.0, 10.0, 20.0, 20.1, 30.0, 31.0].map(|station_m| level(LINE, station_m));
+        assert_eq!(levels, [2.0, 3.0, 3.0, 4.0, 4.0, 2.0].map(Some));
+        assert_eq!(level(LineId(8), 15.0), Some(1.0));
+        assert_eq!(set_up_at(&set_ups[2..], LineId(8), 15.0), None);
+    }
+
+    #[test]
+    fn set_ups_clash_where_both_hold() {
+        let stretch = |from_m, to_m| set_up(1.0, Some(LINE), Some((from_m, to_m)));
+        assert!(stretch(0.0, 10.0).clashes(&stretch(9.0, 20.0)));
+        assert!(!stretch(0.0, 10.0).clashes(&stretch(10.0, 20.0)));
+        assert!(!stretch(0.0, 10.0).clashes(&set_up(2.0, Some(LINE), None)));
+        assert!(set_up(1.0, None, None).clashes(&set_up(2.0, None, None)));
+    }
+
+    #[test]
+    fn rods_are_sixteen_feet_or_five_metres() {
+        assert_eq!([Units::Feet, Units::Metric].map(|units| units.depth(usual_rod_m(units))), ["16.00 ft", "5.00 m"]);
+    }
+}
