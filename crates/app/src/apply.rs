@@ -21,6 +21,7 @@ use crate::land;
 use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose};
 use crate::panels::limits::LimitsAsk;
 use crate::panels::part::PartAsk;
+use crate::panels::unit::UnitAsk;
 use crate::picture::{self, Sheet};
 use crate::session::{Derived, Session};
 use crate::surveying;
@@ -405,9 +406,8 @@ pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Con
     let file = path.to_path_buf();
     let name = format!("Opening {}", file_name(path));
     let bring = move |progress: &Progress| match land::read(&file, &options, progress) {
-        Err(FileError::TooManyCells { limit, .. }) => {
-            PartAsk::of(file, options, limit).map(Box::new).map(Brought::Part)
-        }
+        Err(FileError::TooManyCells { limit, .. }) => PartAsk::of(file, options, limit).map(PartAsk::brought),
+        Ok(opened) if opened.lacks_unit() => Ok(Brought::Unit(UnitAsk::new(file, options).into())),
         read => read.map(Box::new).map(Brought::Land),
     };
     desk.work = Some(Work::Ground(Job::start(name, ctx, bring)));
@@ -423,6 +423,7 @@ fn bring_in(desk: &mut Desk, brought: Brought) {
     match brought {
         Brought::Land(opened) => lay_on(desk, *opened),
         Brought::Part(ask) => desk.dialog = Some(Dialog::Part(ask.for_plan(&desk.session).into())),
+        Brought::Unit(ask) => desk.dialog = Some(Dialog::Unit(ask)),
     }
 }
 

@@ -217,6 +217,13 @@ pub struct Opened {
     pub asks: Vec<Ask>,
 }
 
+impl Opened {
+    /// True where the ground is local and nobody has said in what unit its coordinates are.
+    pub fn lacks_unit(&self) -> bool {
+        self.land.crs.is_local() && self.asks.contains(&Ask::HorizontalUnit)
+    }
+}
+
 /// Reads a ground file with what the caller knows better than the file.
 pub fn read(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<Opened, FileError> {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());

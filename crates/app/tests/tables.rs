@@ -56,7 +56,7 @@ fn pages(derived: &Derived) -> Vec<Page> {
 fn tables(derived: &Derived, land: &land::Land) -> Tables {
     let lines = |text: String| text.lines().map(str::to_string).collect::<Vec<_>>();
     let mut all: Tables =
-        vec![("check".into(), cli::text_lines(derived)), ("takeoff".into(), cli::takeoff_lines(derived, Some(land)))];
+        vec![("check".into(), cli::text_lines(derived)), ("takeoff".into(), cli::takeoff_lines(derived))];
     let folder = handing::folder(derived, Some(land), None, &PaperWish::default(), &|_, _| true).unwrap();
     let files = folder.into_iter().filter(|file| file.name.ends_with(".csv") && !file.name.contains("-levels"));
     all.extend(files.map(|file| (file.name, lines(String::from_utf8(file.bytes).unwrap()))));
@@ -152,8 +152,8 @@ fn product(quantity: &str, price: &str) -> i128 {
 type Money = Vec<[String; 3]>;
 
 /// From the screen: quantity and its unit end at the 45th sign, the price and the amount follow.
-fn on_screen(derived: &Derived, land: &land::Land) -> Money {
-    let text = cli::takeoff_lines(derived, Some(land));
+fn on_screen(derived: &Derived) -> Money {
+    let text = cli::takeoff_lines(derived);
     let rows = text.iter().skip(3).take_while(|line| !line.is_empty());
     let row = |line: &String| {
         let signs: Vec<char> = line.chars().collect();
@@ -184,11 +184,11 @@ fn on_paper(derived: &Derived) -> Money {
 #[test]
 fn quantity_times_price_is_the_amount_as_printed() {
     for plan in fields() {
-        let (derived, land) = worked(&plan);
+        let (derived, _) = worked(&plan);
         let (estimate, units) = (derived.estimate(), plan.title.units);
         let place = format!("{} in {units:?}", plan.title.name);
         for (table, rows) in
-            [("screen", on_screen(&derived, &land)), ("csv", in_table(&derived)), ("paper", on_paper(&derived))]
+            [("screen", on_screen(&derived)), ("csv", in_table(&derived)), ("paper", on_paper(&derived))]
         {
             assert_eq!(rows.len(), estimate.items.len(), "{place}, {table}: {rows:?}");
             for [quantity, price, amount] in &rows {
@@ -222,7 +222,7 @@ fn money_is_in_the_currency_of_the_price_list() {
         for (table, lines) in tables(&derived, &land) {
             assert!(lines.iter().all(|line| !line.contains('$')), "{table}");
         }
-        let text = cli::takeoff_lines(&derived, Some(&land));
+        let text = cli::takeoff_lines(&derived);
         assert!(text.iter().any(|line| line.contains(&format!("total {wanted}{}", measure::thousands(total, 2)))));
         assert_eq!(text.contains(&"Currency: not stated".to_string()), currency.is_empty());
         let table = handing::costs_csv(&derived);

@@ -21,6 +21,8 @@ pub struct GridHead {
     pub crs: Option<Crs>,
     /// The unit of the file's coordinates; degrees count as they stand.
     pub unit: LengthUnit,
+    /// False where nobody has said what the unit is.
+    pub unit_is_known: bool,
 }
 
 /// Looks at the grid in a GeoTIFF or ASCII grid; `None` for other files.

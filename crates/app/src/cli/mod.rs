@@ -21,7 +21,7 @@ pub use bring::{add_marks, hubs_edit, prices_of};
 pub use check::{counted, text_lines};
 pub use lines::add_lines;
 pub use survey::benchmark;
-pub use takeoff::text_lines as takeoff_lines;
+pub use takeoff::takeoff_lines;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;

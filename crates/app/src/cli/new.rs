@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
-use exchange::{Ask, Crs, ReadOptions};
+use exchange::{Crs, ReadOptions};
 use measure::{LengthUnit, Point, Units};
 use plan::{Change, Edit, GroundRef, Outlet, Plan};
 
@@ -141,13 +141,11 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
 fn hold_unit(new: &New, opened: &Opened) -> Result<(), CliError> {
     let used = opened.land.crs.unit();
     match new.horizontal_unit {
-        None if opened.land.crs.is_local() && opened.asks.contains(&Ask::HorizontalUnit) => {
-            Err(CliError::Argument(format!(
-                "{}: found neither a coordinate system nor the unit of the coordinates; expected --horizontal-unit m, ft or \
+        None if opened.lacks_unit() => Err(CliError::Argument(format!(
+            "{}: found neither a coordinate system nor the unit of the coordinates; expected --horizontal-unit m, ft or \
                  us-ft, or --ground-crs with the code of the system",
-                new.ground.display()
-            )))
-        }
+            new.ground.display()
+        ))),
         Some(said) if said != used => Err(CliError::Argument(format!(
             "--horizontal-unit: found {}, expected {}, in which {} counts",
             said.sign(),

@@ -88,6 +88,11 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     text
 }
 
+/// The takeoff without layouts put aside.
+pub fn takeoff_lines(derived: &Derived) -> Vec<String> {
+    text_lines(derived, None)
+}
+
 fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
     let (plan, estimate) = (&derived.plan, derived.estimate());
     json!({

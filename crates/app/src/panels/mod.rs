@@ -8,6 +8,7 @@ pub mod part;
 pub mod profile;
 mod section;
 pub mod survey;
+pub mod unit;
 
 use egui::{Context, Frame, Key, Margin, Panel, RichText, Ui, vec2};
 use measure::{Point, bearing, distance};
