@@ -50,7 +50,7 @@ pub struct New {
     /// Unit of the ground's levels: m, ft or us-ft. Where neither this nor the file says, the horizontal unit is taken.
     #[arg(long, value_name = "UNIT", value_parser = unit)]
     vertical_unit: Option<LengthUnit>,
-    /// What the ground's levels count from, in words, where the file does not say: "NAVD88", "BM1 = 100.00".
+    /// What the ground's levels count from, in words, in place of what the file says: "NAVD88", "BM1 = 100.00".
     #[arg(long, value_name = "TEXT")]
     datum: Option<String>,
     /// Coordinate system of the ground where the file does not state it: EPSG:26915.

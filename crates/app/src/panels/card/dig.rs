@@ -86,12 +86,12 @@ fn money(ui: &mut Ui, desk: &Desk) {
         };
         let quiet = |name: &str| RichText::new(name).color(soft);
         for item in &estimate.items {
-            let bought = match estimate.price_words(item, units) {
-                Some(price) => format!("{} × {price}", item.bought_words(units)),
-                None => item.bought_words(units),
-            };
+            let packs = item.packs_words(units).unwrap_or_default();
             let amount = item.amount(units).map_or("no price".into(), money);
-            line(quiet(&takeoff::words(item, &derived.plan)), bought, amount.into());
+            // Quantity and price stand below the name: together they make the amount.
+            let price = estimate.price_words(item, units).map(|price| format!(" × {price}")).unwrap_or_default();
+            let name = format!("{}\n{}{price}", takeoff::words(item, &derived.plan), item.bought_words(units));
+            line(quiet(&name), packs, amount.into());
         }
         line(quiet("Material"), String::new(), money(estimate.materials).into());
         line(quiet("Work"), String::new(), money(estimate.work).into());
