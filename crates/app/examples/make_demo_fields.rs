@@ -260,7 +260,8 @@ fn invented_prices() -> PriceList {
         row(G::Mobilisation, None, 450.0, None),
         row(G::Restoration, None, 320.0 / ACRE_M2, None),
     ];
-    PriceList { source: "invented for this demo field".into(), rows, ..PriceList::default() }
+    let source = "invented for this demo field".into();
+    PriceList { source, currency: "$".into(), rows, ..PriceList::default() }
 }
 
 /// A bell of height 1 and that half-width.

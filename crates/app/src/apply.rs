@@ -21,6 +21,7 @@ use crate::land;
 use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose};
 use crate::panels::limits::LimitsAsk;
 use crate::panels::part::PartAsk;
+use crate::panels::unit::UnitAsk;
 use crate::picture::{self, Sheet};
 use crate::session::{Derived, Session};
 use crate::surveying;
@@ -405,9 +406,8 @@ pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Con
     let file = path.to_path_buf();
     let name = format!("Opening {}", file_name(path));
     let bring = move |progress: &Progress| match land::read(&file, &options, progress) {
-        Err(FileError::TooManyCells { limit, .. }) => {
-            PartAsk::of(file, options, limit).map(Box::new).map(Brought::Part)
-        }
+        Err(FileError::TooManyCells { limit, .. }) => PartAsk::of(file, options, limit).map(PartAsk::brought),
+        Ok(opened) if opened.lacks_unit() => Ok(Brought::Unit(UnitAsk::new(file, options).into())),
         read => read.map(Box::new).map(Brought::Land),
     };
     desk.work = Some(Work::Ground(Job::start(name, ctx, bring)));
@@ -423,6 +423,7 @@ fn bring_in(desk: &mut Desk, brought: Brought) {
     match brought {
         Brought::Land(opened) => lay_on(desk, *opened),
         Brought::Part(ask) => desk.dialog = Some(Dialog::Part(ask.for_plan(&desk.session).into())),
+        Brought::Unit(ask) => desk.dialog = Some(Dialog::Unit(ask)),
     }
 }
 
@@ -465,7 +466,7 @@ fn read_boundary(desk: &mut Desk, path: &Path) -> Result<String, String> {
 fn read_lines(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let land = desk.session.land().cloned().ok_or("Bring the ground in first.")?;
     let in_file = |error: FileError| format!("{}: {error}", path.display());
-    let read = exchange::read_lines_file(path, land.named_crs(), land.crs.is_local()).map_err(in_file)?;
+    let read = exchange::read_lines_file(path, Some(&land.crs), land.crs.is_local()).map_err(in_file)?;
     let mut after = desk.session.plan().clone();
     let told = cli::add_lines(&mut after, Some(&land.ground), read.0, Reach::FROM_FILE).map_err(in_file)?;
     let before = desk.session.plan();
@@ -523,9 +524,9 @@ fn named(path: &Path, error: impl std::fmt::Display) -> String {
 }
 
 fn read_marks(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let crs = desk.session.land().and_then(|land| land.named_crs().cloned());
+    let plane = land::plane(desk.session.plan());
     let (marks, notes) =
-        exchange::read_landmarks_file(path, crs.as_ref(), crs.is_none()).map_err(|error| named(path, error))?;
+        exchange::read_landmarks_file(path, Some(&plane), plane.is_local()).map_err(|error| named(path, error))?;
     let edit = cli::add_marks(desk.session.plan(), marks);
     desk.session.edit(&edit).map_err(|error| named(path, error))?;
     Ok(notes.first().cloned().unwrap_or(edit.label))
@@ -533,9 +534,9 @@ fn read_marks(desk: &mut Desk, path: &Path) -> Result<String, String> {
 
 fn read_prices(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let plan = desk.session.plan();
-    let rows = exchange::read_price_rows(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
-    let count = measure::how_many(rows.len(), "price");
-    let list = plan::PriceList { rows, source: file_name(path), ..plan.price_list.clone() };
+    let prices = exchange::read_price_rows(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
+    let count = measure::how_many(prices.rows.len(), "price");
+    let list = cli::prices_of(prices, file_name(path), plan);
     desk.session.edit(&plan::set_price_list(list)).map_err(|error| named(path, error))?;
     Ok(format!("{count} from {}", file_name(path)))
 }
@@ -567,7 +568,7 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
     let (plan, land) = (desk.session.plan().clone(), desk.session.land().cloned());
     let home = desk.session.path().and_then(Path::parent).map(Path::to_path_buf);
     let usual = Paper::usual(plan.title.units);
-    let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), instrument_m: None };
+    let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), set_ups: Vec::new() };
     let write = move |progress: &Progress| {
         progress.step("working out")?;
         let derived = Derived::of(plan, land.as_deref());
@@ -575,13 +576,13 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
         let told = |page: usize, count: usize| progress.tell(page as f64 / count.max(1) as f64);
         let refused = |error: String| FileError::Unsupported { found: error, expected: "sheets".into() };
         let warning = if whole_folder {
-            let files = handing::folder(&derived, land.as_deref(), home.as_deref(), wish, &told)
+            let files = handing::folder(&derived, land.as_deref(), home.as_deref(), &wish, &told)
                 .map_err(|e| refused(e.to_string()))?;
             handing::write_folder(&files, &path)?;
             None
         } else {
             let (pdf, warning) =
-                handing::pdf(&derived, land.as_deref(), wish, &told).map_err(|e| refused(e.to_string()))?;
+                handing::pdf(&derived, land.as_deref(), &wish, &told).map_err(|e| refused(e.to_string()))?;
             exchange::replace_file(&path, &pdf, false)?;
             warning
         };

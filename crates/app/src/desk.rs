@@ -14,6 +14,7 @@ use crate::land;
 use crate::panels;
 use crate::panels::dialog::Dialog;
 use crate::panels::part::PartAsk;
+use crate::panels::unit::UnitAsk;
 use crate::session::Session;
 use crate::theme;
 use crate::tools::{Tool, Touch};
@@ -52,6 +53,8 @@ pub enum Brought {
     Land(Box<land::Opened>),
     /// A grid that is too large to be worked on whole.
     Part(Box<PartAsk>),
+    /// A local ground whose unit nobody has said.
+    Unit(Box<UnitAsk>),
 }
 
 impl Work {

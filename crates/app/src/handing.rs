@@ -3,42 +3,45 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use exchange::{FileError, StakeLine, StakePoint, Stakes, SurfaceOut, csv_text};
+use exchange::{FileError, StakeLine, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 use measure::Point;
-use plan::{LineId, LineKind, Plan};
+use plan::{Goods, LineId, LineKind, Plan};
 use sheets::{Paper, PdfError, Work};
+use takeoff::SetUp;
 
 use crate::files;
-use crate::land::Land;
+use crate::land::{self, Land};
 use crate::session::Derived;
 
 /// Points of the ground in an exported surface, at most (own choice; a surface for looking, not for setting out).
 const MOST_SURFACE: f64 = 5_000.0;
 
 /// What is wanted of the paper.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct PaperWish {
     /// Its size.
     pub paper: Paper,
-    /// Level of the laser's plane, metres, where one is used.
-    pub instrument_m: Option<f64>,
+    /// Set-ups of the laser, where one is used.
+    pub set_ups: Vec<SetUp>,
 }
 
 /// The sheets of a plan as PDF, with what must be known before digging by them. `told` hears each page and may stop.
 pub fn pdf(
     derived: &Derived,
     land: Option<&Land>,
-    wish: PaperWish,
+    wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<(Vec<u8>, Option<String>), PdfError> {
     let contours = land.map(|land| land.contours(None, derived.plan.title.units.length_unit()));
+    let reference = exchange::reference(&derived.plan);
     let work = Work {
         plan: &derived.plan,
         design: &derived.design,
         findings: &derived.findings,
         contours: contours.as_ref().map_or(&[], |contours| &contours.lines),
         paper: wish.paper,
-        instrument_m: wish.instrument_m,
+        reference: &reference,
+        set_ups: &wish.set_ups,
     };
     let book = sheets::book(&work);
     let count = book.pages.len();
@@ -48,7 +51,7 @@ pub fn pdf(
 /// Everything that is staked.
 pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
     let plan = &derived.plan;
-    let sheets = plan.lines.keys().filter_map(|id| takeoff::cut_sheet(plan, &derived.design, *id, None));
+    let sheets = plan.lines.keys().filter_map(|id| takeoff::cut_sheet(plan, &derived.design, *id, &[]));
     let points = sheets.flat_map(|sheet| {
         let of_row = |row: &takeoff::Row| StakePoint {
             line: sheet.name.clone(),
@@ -68,15 +71,15 @@ pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
         };
         sheet.rows.iter().map(of_row).collect::<Vec<_>>()
     });
-    let datum = plan.ground.as_ref().map(|ground| ground.datum.clone()).filter(|datum| !datum.is_empty());
     Stakes {
         job: plan.title.name.clone(),
         as_of: plan.title.as_of.clone(),
         edition: sheets::edition(plan, derived.digests()).title,
-        unit: plan.title.units.length_unit(),
-        datum: datum.unwrap_or_else(|| "not stated".into()),
+        reference: exchange::reference(plan),
+        crs: land::plane(plan),
         lines: plan.lines.keys().filter_map(|id| stake_line(derived, *id)).collect(),
         points: points.collect(),
+        benchmarks: plan.survey.benchmarks.clone(),
         surface: land.map(|land| surface(plan, land)).unwrap_or_default(),
     }
 }
@@ -130,23 +133,23 @@ fn surface(plan: &Plan, land: &Land) -> SurfaceOut {
 /// The material and cost list as a table.
 pub fn costs_csv(derived: &Derived) -> String {
     let (plan, estimate) = (&derived.plan, derived.estimate());
-    let mut text = format!(
-        "# {}: an estimate. Prices: {}\n# {}\n",
-        plan.title.name.replace('\n', " "),
-        source(&estimate.source),
-        plan::CAUTION
-    );
-    text.push_str("item,needed,bought,unit,packs,price_each,amount\n");
+    let head = format!("{}: an estimate. Prices: {}", plan.title.name, source(&estimate.source));
+    let mut text = csv_remark(&head) + &csv_remark(plan::CAUTION);
+    text.push_str("item,needed,bought,unit,packs,price_each,amount,currency\n");
     for item in &estimate.items {
-        let (scale, unit) = item.goods.measure().unit(plan.title.units);
+        let (measure, units) = (item.goods.measure(), plan.title.units);
+        // Outlet pipe is needed by its length and bought in sticks, by which the table counts.
+        let needed = if item.goods == Goods::OutletStick { item.bought } else { item.needed };
+        let price = item.price.map(|price| measure::fixed(measure.price(price, units), 4));
         let cells = [
             csv_text(&takeoff::words(item, plan)),
-            format!("{:.2}", item.needed / scale),
-            format!("{:.2}", item.bought / scale),
-            plain_sign(unit),
+            measure::fixed(measure.quantity(needed, units), 3),
+            measure::fixed(item.quantity(units), 3),
+            plain_sign(measure.unit(units).1),
             item.packs.map(|(count, _)| count.to_string()).unwrap_or_default(),
-            item.price.map(|price| format!("{:.4}", price * scale)).unwrap_or_default(),
-            item.amount().map(|amount| format!("{amount:.2}")).unwrap_or_default(),
+            price.unwrap_or_default(),
+            item.amount(units).map(|amount| measure::fixed(amount, 2)).unwrap_or_default(),
+            csv_text(&estimate.currency),
         ];
         text.push_str(&cells.join(","));
         text.push('\n');
@@ -157,9 +160,11 @@ pub fn costs_csv(derived: &Derived) -> String {
         ("total", estimate.total()),
         ("total with what is put by", estimate.with_reserve()),
     ];
-    sums.iter().for_each(|(name, sum)| text.push_str(&format!("{name},,,,,,{sum:.2}\n")));
+    sums.iter().for_each(|(name, sum)| {
+        text.push_str(&format!("{name},,,,,,{},{}\n", measure::fixed(*sum, 2), csv_text(&estimate.currency)))
+    });
     if let Some(incomplete) = estimate.incomplete() {
-        text.push_str(&format!("# {incomplete}\n"));
+        text.push_str(&csv_remark(&incomplete));
     }
     text
 }
@@ -173,12 +178,17 @@ fn plain_sign(sign: &str) -> String {
     sign.replace('³', "3")
 }
 
+/// What stands at the head of a table: the job, and in what terms places and levels are.
+fn remarks(stakes: &Stakes) -> String {
+    stakes.head().iter().map(|line| csv_remark(line)).collect()
+}
+
 /// Which roll goes where, as a table.
-fn cutting_csv(derived: &Derived) -> String {
+fn cutting_csv(derived: &Derived, stakes: &Stakes) -> String {
     let plan = &derived.plan;
     let units = plan.title.units;
     let sign = units.sign();
-    let mut text = format!("pipe,roll,line,starts_at,length_{sign},splice_at_start\n");
+    let mut text = remarks(stakes) + &format!("pipe,roll,line,starts_at,length_{sign},splice_at_start\n");
     for cutting in &derived.estimate().cutting {
         let pipe = format!("{} {}", cutting.pipe.goods.word(), units.pipe(cutting.pipe.size_m));
         for cut in &cutting.plan.cuts {
@@ -202,9 +212,9 @@ fn cutting_csv(derived: &Derived) -> String {
 }
 
 /// The punch list as a table, what was left by name too.
-fn findings_csv(derived: &Derived) -> String {
+fn findings_csv(derived: &Derived, stakes: &Stakes) -> String {
     let plan = &derived.plan;
-    let mut text = String::from("severity,check,short_name,line,station,finding,left_by,left_on,left_because\n");
+    let mut text = remarks(stakes) + "severity,check,short_name,line,station,finding,left_by,left_on,left_because\n";
     for finding in &derived.findings {
         let line = finding.line.and_then(|id| plan.lines.get(&id)).map_or("", |line| line.name.as_str());
         let station = finding.from_m.map(|m| measure::station(m, plan.title.units)).unwrap_or_default();
@@ -253,7 +263,7 @@ pub fn folder(
     derived: &Derived,
     land: Option<&Land>,
     home: Option<&Path>,
-    wish: PaperWish,
+    wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Vec<Handed>, HandingError> {
     let stakes = stakes(derived, land);
@@ -273,11 +283,11 @@ pub fn folder(
         stakes.csv().into(),
     );
     add("materials-and-cost.csv", "what to order and what it costs, an estimate", costs_csv(derived).into());
-    add("rolls.csv", "which roll is cut for which line", cutting_csv(derived).into());
+    add("rolls.csv", "which roll is cut for which line", cutting_csv(derived, &stakes).into());
     add(
         "findings.csv",
         "what the checks found, and what was left as it is, by whom and why",
-        findings_csv(derived).into(),
+        findings_csv(derived, &stakes).into(),
     );
     add(
         "prices.csv",
@@ -290,36 +300,33 @@ pub fn folder(
         "alignments with profiles, stakes and the ground's surface (LandXML 1.2)",
         stakes.landxml().into(),
     );
-    let named = land.and_then(Land::named_crs);
-    if let Some(crs) = named {
+    let crs = &stakes.crs;
+    if !crs.is_local() {
         add(
             "plan.geojson",
             "lines, joints, outlets and field in degrees (RFC 7946), levels in metres",
             exchange::plan_geojson(&derived.plan, &derived.design, crs)?.into(),
         );
-        add("stakes.geojson", "lines and stakes in degrees, levels in metres", stakes.geojson(crs)?.into());
-        add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml(crs)?.into());
-        add("stakes.gpx", "waypoints and routes for a hand-held receiver", stakes.gpx(crs)?.into());
+        add("stakes.geojson", "lines and stakes in degrees, levels in metres", stakes.geojson()?.into());
+        add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml()?.into());
+        add("stakes.gpx", "waypoints and routes for a hand-held receiver", stakes.gpx()?.into());
     }
     let mut plan = derived.plan.clone();
     let grounds = files::gathered(&mut plan, home);
     add("plan.drain", "the plan itself, to be opened and changed", exchange::plan_text(&plan)?.into());
     let read = grounds.into_iter().map(|(name, bytes)| Handed { name, what: "ground that the plan names", bytes });
     handed.extend(read);
-    let note = note(derived, &stakes, &handed, warning.as_deref(), named.is_some());
+    let note = note(derived, &stakes, &handed, warning.as_deref());
     handed.push(Handed { name: "READ-ME-FIRST.txt".into(), what: "this note", bytes: note.into() });
     Ok(handed)
 }
 
 /// The note that explains every file.
-fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&str>, has_degrees: bool) -> String {
+fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&str>) -> String {
     let estimate = derived.estimate();
     let mut text = format!("{}\n{}\n", stakes.job, stakes.edition);
-    text.push_str(&format!(
-        "As of {}. Levels: datum {}.\n",
-        stakes.as_of.as_deref().unwrap_or("no date"),
-        stakes.datum
-    ));
+    text.push_str(&format!("As of {}.\n", stakes.as_of.as_deref().unwrap_or("no date")));
+    text.push_str(&reference_words(stakes));
     text.push_str(&format!("Punch list: {}.\n", crate::cli::counted(&derived.findings)));
     let incomplete = estimate.incomplete().map(|words| format!(" {words}.")).unwrap_or_default();
     text.push_str(&format!(
@@ -336,12 +343,40 @@ fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&s
         text.push_str(&format!("  {:<24} {}\n", file.name, file.what));
     }
     text.push_str("  READ-ME-FIRST.txt        this note\n");
-    if !has_degrees {
+    if stakes.crs.is_local() {
         text.push_str(
             "\nThe ground names no coordinate system, so there are no files in degrees (GeoJSON, KML, GPX).\n",
         );
     }
     text.push_str(&format!("\nCautions\n\n{}\n", plan::CAUTION));
+    text
+}
+
+/// In what terms places and levels are, and the benchmarks to set out from.
+fn reference_words(stakes: &Stakes) -> String {
+    let (across, up) = (stakes.reference.across, stakes.reference.up);
+    let mut text = format!("{}.\n{}.\n", stakes.reference.coordinates(), stakes.reference.levels());
+    if !stakes.crs.is_local() {
+        text.push_str(&format!("Files in degrees: {}.\n", stakes.crs.degrees_words()));
+    }
+    if across != up {
+        text.push_str(&format!(
+            "In plan.dxf and plan.xml heights (z) are in {}, like the coordinates; levels in texts are in {}.\n",
+            across.words(),
+            up.words()
+        ));
+    }
+    for mark in &stakes.benchmarks {
+        text.push_str(&format!(
+            "Benchmark {}: E {}, N {} {}, level {} {}.\n",
+            mark.name,
+            across.figure(mark.at.x, 3),
+            across.figure(mark.at.y, 3),
+            across.sign(),
+            up.figure(mark.level_m, 3),
+            up.sign()
+        ));
+    }
     text
 }
 

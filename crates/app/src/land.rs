@@ -143,10 +143,16 @@ impl Land {
         Some(&self.crs).filter(|crs| !crs.is_local())
     }
 
+    /// A place in the numbers of the plane: "451200.5, 4640310.2".
+    fn numbers(&self, at: Point) -> String {
+        let unit = self.crs.unit();
+        format!("{}, {}", unit.figure(at.x, 1), unit.figure(at.y, 1))
+    }
+
     /// Reads the one polygon of a GeoJSON, KML or shapefile as the field, with what should be told of it. A boundary
     /// that does not touch the ground is refused.
     pub fn read_field(&self, path: &Path, own_numbers: bool) -> Result<(Field, Vec<String>), FileError> {
-        let boundary = exchange::read_boundary_file(path, self.named_crs(), own_numbers)?;
+        let boundary = exchange::read_boundary_file(path, Some(&self.crs), own_numbers)?;
         let mut notes = boundary.notes;
         let field = Field::of_rings(boundary.rings).ok_or_else(|| FileError::Malformed {
             place: "the boundary".into(),
@@ -160,8 +166,13 @@ impl Land {
             let first = field.ring[0];
             return Err(FileError::Malformed {
                 place: "the boundary does not overlap the ground".into(),
-                found: format!("its first corner at {:.1}, {:.1}", first.x, first.y),
-                expected: format!("it between {:.1}, {:.1} and {:.1}, {:.1}", low.x, low.y, high.x, high.y),
+                found: format!("its first corner at {}", self.numbers(first)),
+                expected: format!(
+                    "it between {} and {} ({})",
+                    self.numbers(low),
+                    self.numbers(high),
+                    self.crs.unit().words()
+                ),
             });
         }
         if off > 0 {
@@ -204,6 +215,13 @@ pub struct Opened {
     pub reference: GroundRef,
     /// What the file leaves open.
     pub asks: Vec<Ask>,
+}
+
+impl Opened {
+    /// True where the ground is local and nobody has said in what unit its coordinates are.
+    pub fn lacks_unit(&self) -> bool {
+        self.land.crs.is_local() && self.asks.contains(&Ask::HorizontalUnit)
+    }
 }
 
 /// Reads a ground file with what the caller knows better than the file.
@@ -257,6 +275,14 @@ pub fn open_surveyed(
     Ok(settle(path, file, &told, (book, folder), progress)?.land)
 }
 
+/// The plane on which a plan's places lie: that of its ground; without ground the plan's own unit.
+pub fn plane(plan: &Plan) -> Crs {
+    let own = Crs::local_in(plan.title.units.length_unit());
+    let named =
+        plan.ground.as_ref().map(|ground| Crs::of_ground(ground).unwrap_or(Crs::local_in(ground.horizontal_unit)));
+    named.unwrap_or(own)
+}
+
 fn named_crs(reference: &GroundRef) -> Result<Crs, FileError> {
     Crs::parse(&reference.crs).map_err(|error| FileError::Malformed {
         place: "the plan's ground".into(),
@@ -278,6 +304,7 @@ pub fn columns(path: &Path, [x, y, z]: [usize; 3]) -> Columns {
 
 fn options_of(reference: &GroundRef, path: &Path) -> ReadOptions {
     ReadOptions {
+        horizontal_unit: Some(reference.horizontal_unit),
         vertical_unit: Some(reference.vertical_unit),
         columns: reference.columns.map(|chosen| columns(path, chosen)),
         level_attribute: reference.level_attribute.clone(),
@@ -302,14 +329,12 @@ fn settle(
     (book, folder): (&SurveyBook, Option<&Path>),
     progress: &Progress,
 ) -> Result<Opened, FileError> {
-    let crs = file.crs.clone().map_or_else(|| Crs::parse("local"), Ok).map_err(|error| FileError::Unsupported {
-        found: error.to_string(),
-        expected: "a coordinate system".into(),
-    })?;
+    let crs = file.crs.clone().unwrap_or(Crs::local_in(file.horizontal_unit));
     let reference = GroundRef {
         file: path.to_string_lossy().into_owned(),
         crs: crs.name(),
-        horizontal_unit: file.horizontal_unit,
+        // Degrees that were brought to a system in feet are numbers in feet from here on.
+        horizontal_unit: crs.unit(),
         vertical_unit: options.vertical_unit.or(file.vertical_unit).unwrap_or(file.horizontal_unit),
         datum: file.datum.clone().unwrap_or_default(),
         columns: options.columns.as_ref().map(|columns| [columns.x, columns.y, columns.z]),

@@ -186,7 +186,8 @@ fn read_file(
 /// How a file beside the ground is read: in the ground's system, and though its shots alone may make no surface.
 fn beside(reference: &GroundRef, vertical_unit: Option<LengthUnit>) -> ReadOptions {
     let crs = Crs::parse(&reference.crs).ok().filter(|crs| !crs.is_local());
-    ReadOptions { crs, vertical_unit, sparse: true, ..ReadOptions::default() }
+    let horizontal_unit = Some(reference.horizontal_unit);
+    ReadOptions { crs, horizontal_unit, vertical_unit, sparse: true, ..ReadOptions::default() }
 }
 
 /// A file of levels or lidar as the plan is to name it: in the unit it states, else in that of the ground. Answers what

@@ -74,10 +74,13 @@ fn stakes_are_those_of_the_check() {
     let at = folder.path();
     let check: Value = serde_json::from_slice(&drainwright(at, &["check", "a.drain", "--json"]).stdout).unwrap();
     let csv = fine(at, &["export", "a.drain", "--to", "csv"]);
-    let rows: Vec<Vec<&str>> =
-        csv.lines().filter(|line| !line.starts_with('#')).skip(1).map(|l| l.split(',').collect()).collect();
-    assert!(rows.len() > 50);
-    for row in &rows {
+    let rows: Vec<&str> = csv.lines().filter(|line| !line.starts_with('#')).skip(1).collect();
+    // Stakes first, then the two benchmarks of the demo field.
+    let (stakes, benchmarks) = rows.split_at(rows.len() - 2);
+    assert!(
+        stakes.len() > 50 && benchmarks.iter().all(|row| row.starts_with("\"BM") && row.contains("benchmark, level"))
+    );
+    for row in stakes.iter().map(|row| row.split(',').collect::<Vec<&str>>()) {
         let line = check["lines"].as_array().unwrap().iter().find(|line| line["name"] == row[0]).unwrap();
         let station_m: f64 = row[2].parse::<f64>().unwrap() * measure::FOOT_M;
         let stations = line["stations"].as_array().unwrap();
@@ -90,6 +93,7 @@ fn stakes_are_those_of_the_check() {
         let invert_m = row[6].parse::<f64>().unwrap() * measure::FOOT_M;
         assert!((invert_m - wanted_m).abs() < 2e-4, "{row:?}: {wanted_m}");
     }
+    // Stakes and benchmarks are in every format.
     for (format, each) in [("kml", "<Point>"), ("gpx", "<wpt "), ("dxf", "\nPOINT\n"), ("landxml", "<CgPoint ")] {
         let text = fine(at, &["export", "a.drain", "--to", format]);
         assert_eq!(text.matches(each).count(), rows.len(), "{format}");
@@ -101,8 +105,8 @@ fn stakes_are_those_of_the_check() {
     assert_eq!((courses("8"), courses("0")), (4, 1), "four lines in space, one flat");
     let geojson: Value =
         serde_json::from_str(&fine(at, &["export", "a.drain", "--to", "geojson", "--what", "stakes"])).unwrap();
-    let stakes = geojson["features"].as_array().unwrap().iter().filter(|f| f["properties"]["what"] == "stake");
-    assert_eq!(stakes.count(), rows.len());
+    let points = geojson["features"].as_array().unwrap().iter().filter(|f| f["properties"]["what"] != "line");
+    assert_eq!(points.count(), rows.len());
 }
 
 /// The takeoff for people and machines says the same, and calls itself an estimate.
@@ -205,4 +209,80 @@ fn files_are_brought_in_whole_or_not_at_all() {
     assert!(plan.limit_log[0].signed.because.contains("county code"));
     let check = drainwright(at, &["check", "a.drain"]);
     assert!(told(&check).contains("M1 crosses gas line G1"), "{}", told(&check));
+}
+
+fn sheets<'a>(more: &[&'a str]) -> Vec<&'a str> {
+    [&["sheets", "a.drain", "-o", "a.pdf"], more].concat()
+}
+
+/// A plane below the pipe or out of the rod's reach is refused where it is typed, with line, station and reading, before
+/// anything is saved; what would do is said, and does, as printed.
+#[test]
+fn readings_no_rod_gives_are_refused() {
+    let folder = demo("larkmoor-bench");
+    let at = folder.path();
+    let before = std::fs::read(at.join("a.drain")).unwrap();
+    let low =
+        refused(at, &sheets(&["--instrument", "210@L1", "--give-out", "--by", "A. Marsh", "--because", "first"]));
+    assert!(low.contains("--instrument, L1 3+50: found a rod reading of -0.89 ft with the plane at 210.00"), "{low}");
+    assert!(low.contains("the plane lies below the pipe, expected 0 to 16.00 ft of rod"), "{low}");
+    let high = refused(at, &sheets(&["--instrument", "230@L1:0+00-2+00"]));
+    assert!(
+        high.contains("L1 0+00: found a rod reading of 26.06 ft") && high.contains("beyond the top of the rod"),
+        "{high}"
+    );
+    assert!(refused(at, &["handover", "a.drain", "-o", "out", "--instrument", "210"]).contains("L1 3+50"));
+    assert_eq!(std::fs::read(at.join("a.drain")).unwrap(), before);
+    assert!(!at.join("a.pdf").exists() && !at.join("out").exists());
+
+    // "... move the instrument: 219.39 to 219.93 for --instrument LEVEL@L1:0+00-6+50, then 224.21 to ..."
+    let remedy = low.trim().rsplit_once("instrument: ").unwrap().1;
+    let planes: Vec<String> = remedy
+        .split(", then ")
+        .flat_map(|part| {
+            let (range, argument) = part.split_once(" for --instrument LEVEL").unwrap();
+            let (least, most) = range.split_once(" to ").unwrap();
+            [least, most].map(|level| format!("{level}{argument}"))
+        })
+        .collect();
+    assert_eq!(planes.len(), 4, "{low}");
+    for ends in [[&planes[0], &planes[2]], [&planes[1], &planes[3]]] {
+        fine(at, &sheets(&["--instrument", ends[0], "--instrument", ends[1]]));
+    }
+    let longer = refused(at, &sheets(&["--instrument", "210@L1", "--rod", "25 ft"]));
+    let level = longer.trim().rsplit_once("a plane from ").unwrap().1.split(' ').next().unwrap().to_string();
+    fine(at, &sheets(&["--instrument", &format!("{level}@L1"), "--rod", "25 ft"]));
+
+    for (argument, wanted) in [
+        ("here", "--instrument: 'here' is not a length"),
+        ("210@L9", "found 'L9', expected the name of a line: M1, L1"),
+        ("225@L1:6+50", "found '6+50', expected two stations such as 0+00-2+50"),
+        ("225@L1:8+00-6+50", "expected two stations"),
+    ] {
+        assert!(refused(at, &sheets(&["--instrument", argument])).contains(wanted), "{argument}");
+    }
+    let two = refused(at, &sheets(&["--instrument", "205@M1", "--instrument", "206@M1"]));
+    assert!(two.contains("M1: found two planes, 205.00 and 206.00"), "{two}");
+}
+
+/// A currency comes with the price list, or is said; two do not mix.
+#[test]
+fn the_currency_comes_with_the_prices() {
+    let folder = demo("saltern-flat");
+    let at = folder.path();
+    let write = |text: &str| std::fs::write(at.join("p.csv"), text).unwrap();
+    let currency = || exchange::read_plan(&at.join("a.drain")).unwrap().price_list.currency;
+    write("item,price\nmachine hour,€150\nmobilisation,€ 450.50\n");
+    fine(at, &["bring", "a.drain", "--prices", "p.csv"]);
+    assert_eq!(currency(), "€");
+    assert!(
+        refused(at, &["bring", "a.drain", "--prices", "p.csv", "--currency", "EUR"])
+            .contains("found EUR, expected €")
+    );
+    write("item,price\nmachine hour,150\n");
+    fine(at, &["bring", "a.drain", "--prices", "p.csv", "--currency", "EUR"]);
+    assert_eq!(currency(), "EUR");
+    assert!(fine(at, &["takeoff", "a.drain"]).contains("EUR 150.00 / h"));
+    write("item,price\nmachine hour,€150\nmobilisation,$450\n");
+    assert!(refused(at, &["bring", "a.drain", "--prices", "p.csv"]).contains("line 3, column price: found '$'"));
 }

@@ -50,6 +50,8 @@ fn a_plan_is_made_checked_drawn_and_exported() {
         "new",
         "--ground",
         "plane.asc",
+        "--horizontal-unit",
+        "m",
         "--field",
         "field.geojson",
         "--crs",
@@ -288,15 +290,24 @@ fn a_part_of_a_grid_is_read_and_read_again() {
         (&["--crop", "1200,2300,1400,2500"][..], "42 × 42 of 200 × 200 cells"),
         (&["--around", "small.geojson", "--margin", "20 m", "--crs", "ground"], "50 × 50 of 200 × 200 cells"),
     ] {
-        let made = drainwright(at, &[&["new", "--ground", "plane.asc", "-o", "a.drain"], part].concat());
+        let made = drainwright(
+            at,
+            &[&["new", "--ground", "plane.asc", "--horizontal-unit", "m", "-o", "a.drain"], part].concat(),
+        );
         assert!(made.status.success() && told(&made).contains(cells), "{}", told(&made));
         let plan = exchange::read_plan(&at.join("a.drain")).unwrap();
         let land = app::land::open_plan(&plan, Some(at), &Progress::default()).unwrap().unwrap();
         assert_eq!(format!("{0} × {0} of 200 × 200 cells", land.ground.grid().cols()), cells);
     }
-    let wrong = drainwright(at, &["new", "--ground", "plane.asc", "-o", "a.drain", "--crop", "1400,2300,1200,2500"]);
+    let wrong = drainwright(
+        at,
+        &["new", "--ground", "plane.asc", "--horizontal-unit", "m", "-o", "a.drain", "--crop", "1400,2300,1200,2500"],
+    );
     assert_eq!(wrong.status.code(), Some(2));
     assert!(told(&wrong).contains("west,south,east,north"), "{}", told(&wrong));
-    let beside = drainwright(at, &["new", "--ground", "plane.asc", "-o", "a.drain", "--crop", "0,0,10,10"]);
+    let beside = drainwright(
+        at,
+        &["new", "--ground", "plane.asc", "--horizontal-unit", "m", "-o", "a.drain", "--crop", "0,0,10,10"],
+    );
     assert!(told(&beside).contains("a rectangle that overlaps the grid"), "{}", told(&beside));
 }

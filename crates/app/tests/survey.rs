@@ -120,7 +120,8 @@ fn tarrow_end(folder: &Path) -> String {
     std::fs::write(folder.join("lidar.asc"), lidar()).unwrap();
     std::fs::write(folder.join("line.geojson"), line()).unwrap();
     let outlet = format!("{},0,87.00", 350.0 * FOOT_M);
-    let new = ["new", "--ground", "tarrow.csv", "--lidar", "lidar.asc", "--vertical-unit", "ft", "--units", "feet"];
+    let new = ["new", "--ground", "tarrow.csv", "--horizontal-unit", "m", "--lidar", "lidar.asc"];
+    let new = [&new[..], &["--vertical-unit", "ft", "--units", "feet"]].concat();
     let told = done(folder, &[&new[..], &["--outlet", &outlet, "-o", "a.drain"]].concat());
     done(folder, &["lines", "a.drain", "line.geojson", "--crs", "ground"]);
     told
@@ -239,8 +240,19 @@ fn a_few_levels_on_lidar() {
         levels.push_str(&format!("{i},{:.4},{:.4},{:.3}\n", x * FOOT_M, y * FOOT_M, ground(x, y) + 0.5));
     }
     std::fs::write(folder.join("levels.csv"), levels).unwrap();
-    let new =
-        ["new", "--ground", "lidar.asc", "--batch", "level=levels.csv", "--vertical-unit", "ft", "-o", "a.drain"];
+    let new = [
+        "new",
+        "--ground",
+        "lidar.asc",
+        "--horizontal-unit",
+        "m",
+        "--batch",
+        "level=levels.csv",
+        "--vertical-unit",
+        "ft",
+        "-o",
+        "a.drain",
+    ];
     let told = done(folder, &new);
     assert!(
         told.contains("Batch level: 6 shots in international feet, datum not stated, +0.50 ft on the lidar"),

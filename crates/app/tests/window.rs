@@ -12,7 +12,7 @@ use egui::{Key, Modifiers, Pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use exchange::Crs;
-use measure::{Point, Units};
+use measure::{LengthUnit, Point, Units};
 use plan::{Joins, LineKind, Outlet, Plan, Signature};
 use terrain::{Grid, Ground};
 
@@ -393,13 +393,8 @@ fn undoing_the_ground_brings_the_former_ground_back() {
     harness.get_by_label("Path").type_text(&path.display().to_string());
     harness.run_steps(2);
     harness.get_by_label("Open").click();
-    for _ in 0..200 {
-        std::thread::sleep(std::time::Duration::from_millis(5));
-        harness.run_steps(1);
-        if harness.state().session.plan().ground.is_some() {
-            break;
-        }
-    }
+    choose_unit(&mut harness, "Coordinates in metres");
+    assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
     assert_eq!(level(&harness), Some(504.0));
     harness.key_press_modifiers(Modifiers::COMMAND, Key::Z);
     harness.run_steps(2);
@@ -513,6 +508,42 @@ fn large_tiff() -> Vec<u8> {
     bytes
 }
 
+/// Answers the question in what unit the coordinates of a local ground are.
+fn choose_unit(harness: &mut Harness<'_, Desk>, unit: &str) {
+    assert!(waits(harness, |harness| harness.query_by_label("In what unit are the coordinates?").is_some()));
+    // The dialog finds its place first.
+    harness.run_steps(3);
+    harness.get_by_label(unit).click();
+    harness.run_steps(3);
+    harness.get_by_label("Read the ground").click();
+    harness.run_steps(3);
+}
+
+/// A local ASCII grid says nothing of its unit: it is asked for, and plan, map and pointer are in it.
+#[test]
+fn the_unit_of_a_local_grid_is_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("local.asc");
+    let row = |row: i32| (0..30).map(|col| format!("{} ", 400 + row + col)).collect::<String>();
+    let rows: Vec<String> = (0..20).map(row).collect();
+    let head = "ncols 30\nnrows 20\nxllcorner 6000\nyllcorner 9000\ncellsize 10\n";
+    std::fs::write(&path, head.to_string() + &rows.join("\n")).unwrap();
+    let mut harness = harness(Plan::new("Test field", Units::Metric));
+    open_ground(&mut harness, &path);
+    assert!(waits(&mut harness, |harness| harness.query_by_label("In what unit are the coordinates?").is_some()));
+    harness.get_by_label("Read the ground").click();
+    harness.run_steps(5);
+    assert!(harness.state().session.plan().ground.is_none(), "nothing is read before a unit is chosen");
+    choose_unit(&mut harness, "Coordinates in US survey feet");
+    assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
+    let plan = harness.state().session.plan();
+    let ground = plan.ground.clone().unwrap();
+    assert_eq!((ground.horizontal_unit, ground.vertical_unit), (LengthUnit::SurveyFoot, LengthUnit::SurveyFoot));
+    let (low, high) = harness.state().session.land().unwrap().ground.grid().extent();
+    let feet = [low.x, low.y, high.x, high.y].map(|metres| metres / LengthUnit::SurveyFoot.metres());
+    assert!(feet.iter().zip([6000.0, 9000.0, 6300.0, 9200.0]).all(|(a, b)| (a - b).abs() < 1e-6), "{feet:?}");
+}
+
 #[test]
 fn of_a_large_grid_a_part_is_asked_for_and_the_plan_keeps_it() {
     let folder = tempfile::tempdir().unwrap();
@@ -520,6 +551,7 @@ fn of_a_large_grid_a_part_is_asked_for_and_the_plan_keeps_it() {
     std::fs::write(&path, large_tiff()).unwrap();
     let mut harness = harness(Plan::new("Test field", Units::Metric));
     open_ground(&mut harness, &path);
+    choose_unit(&mut harness, "Coordinates in metres");
     assert!(waits(&mut harness, |harness| harness.query_by_label("A large grid: which part of it?").is_some()));
     assert!(harness.query_by_label_contains("8,192 × 8,192 cells").is_some());
     assert!(harness.query_by_label("2,000 × 2,000 cells").is_some(), "the middle is offered");
@@ -541,6 +573,12 @@ fn many_shots_that_stick_out_are_left_out_by_one_button() {
     std::fs::write(&path, format!("name,x,y,z\n{}", (0..400).map(row).collect::<String>())).unwrap();
     let mut harness = harness(Plan::new("Test field", Units::Feet));
     open_ground(&mut harness, &path);
+    // The table does not say in what unit its coordinates are, so nothing is read before somebody does.
+    harness.get_by_label("Read points").click();
+    harness.run_steps(3);
+    assert!(harness.query_by_label("Survey points: what is what?").is_some());
+    harness.get_by_label("Coordinates in metres").click();
+    harness.run_steps(3);
     harness.get_by_label("Read points").click();
     assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
     let sticking = harness.state().session.derived().survey.as_ref().unwrap().outliers.len();

@@ -4,6 +4,7 @@ use std::fmt;
 use std::sync::{Arc, OnceLock};
 
 use measure::{LengthUnit, Point};
+use plan::GroundRef;
 use proj4rs::Proj;
 use proj4rs::transform::transform;
 use serde::{Deserialize, Serialize};
@@ -53,10 +54,18 @@ pub enum CrsError {
     },
 }
 
-/// A coordinate reference system known by its EPSG code or its definition, or unnamed local coordinates in metres.
+/// A coordinate reference system known by its EPSG code or its definition, or unnamed local coordinates in some unit.
+///
+/// Written as text it is its name, and the unit of local coordinates stands beside it, as in [`plan::GroundRef`].
 #[derive(Clone, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
-pub struct Crs(Option<Arc<Projection>>);
+pub struct Crs(Kind);
+
+#[derive(Clone)]
+enum Kind {
+    Local(LengthUnit),
+    Named(Arc<Projection>),
+}
 
 /// A system with its two ends, ready to turn one into the other.
 struct Projection {
@@ -71,7 +80,7 @@ struct Projection {
 
 impl PartialEq for Crs {
     fn eq(&self, other: &Self) -> bool {
-        self.name() == other.name()
+        (self.name(), self.unit()) == (other.name(), other.unit())
     }
 }
 
@@ -98,14 +107,36 @@ impl From<Crs> for String {
 impl Crs {
     /// Unnamed coordinates in metres.
     pub const fn local() -> Self {
-        Self(None)
+        Self::local_in(LengthUnit::Metre)
+    }
+
+    /// Unnamed coordinates that files state in a unit.
+    pub const fn local_in(unit: LengthUnit) -> Self {
+        Self(Kind::Local(unit))
+    }
+
+    /// The plane that a plan's ground names.
+    pub fn of_ground(ground: &GroundRef) -> Result<Self, CrsError> {
+        let crs = Self::parse(&ground.crs)?;
+        Ok(if crs.is_local() { Self::local_in(ground.horizontal_unit) } else { crs })
+    }
+
+    const fn named(&self) -> Option<&Arc<Projection>> {
+        match &self.0 {
+            Kind::Local(_) => None,
+            Kind::Named(projection) => Some(projection),
+        }
+    }
+
+    fn of_projection(code: Option<u32>, text: &str) -> Result<Self, CrsError> {
+        Ok(Self(Kind::Named(Arc::new(Projection::new(code, text)?))))
     }
 
     /// The system with an EPSG code; projected, or geographic in degrees.
     pub fn from_epsg(code: u32) -> Result<Self, CrsError> {
         let unknown = || CrsError::Unknown { found: format!("EPSG:{code}") };
         let definition = u16::try_from(code).ok().and_then(crs_definitions::from_code).ok_or_else(unknown)?;
-        Ok(Self(Some(Arc::new(Projection::new(Some(code), definition.proj4)?))))
+        Self::of_projection(Some(code), definition.proj4)
     }
 
     /// The system of well-known text (WKT 1 of OGC or ESRI, or WKT 2), by its code or its parameters.
@@ -130,7 +161,7 @@ impl Crs {
     fn defined(text: &str) -> Result<Self, CrsError> {
         match known_code(text) {
             Some(code) => Self::from_epsg(code),
-            None => Ok(Self(Some(Arc::new(Projection::new(None, text)?)))),
+            None => Self::of_projection(None, text),
         }
     }
 
@@ -155,41 +186,50 @@ impl Crs {
 
     /// `EPSG:26915`, the definition of a system without a code, or `local`.
     pub fn name(&self) -> String {
-        self.0.as_ref().map_or_else(|| "local".into(), |p| p.name())
+        self.named().map_or_else(|| "local".into(), |p| p.name())
     }
 
     /// The EPSG code; `None` for local coordinates and systems without one.
     pub fn code(&self) -> Option<u32> {
-        self.0.as_ref().and_then(|p| p.code)
+        self.named().and_then(|p| p.code)
     }
 
     /// True for longitude and latitude in degrees.
     pub fn is_degrees(&self) -> bool {
-        self.0.as_ref().is_some_and(|p| p.degrees)
+        self.named().is_some_and(|p| p.degrees)
     }
 
     /// True for unnamed coordinates.
     pub fn is_local(&self) -> bool {
-        self.0.is_none()
+        self.named().is_none()
     }
 
-    /// The unit in which files state coordinates of this system (metres for local ones; of no meaning for degrees).
+    /// The unit in which files state coordinates of this system (of no meaning for degrees).
     pub fn unit(&self) -> LengthUnit {
-        self.0.as_ref().map_or(LengthUnit::Metre, |p| p.unit)
+        match &self.0 {
+            Kind::Local(unit) => *unit,
+            Kind::Named(projection) => projection.unit,
+        }
     }
 
     /// True where a metre of the plane is far from a metre of ground, as in Web Mercator.
     pub fn is_world_map(&self) -> bool {
-        self.0.as_ref().is_some_and(|p| p.definition.contains("+proj=merc ") || p.definition.contains("+proj=eqc "))
+        self.named().is_some_and(|p| p.definition.contains("+proj=merc ") || p.definition.contains("+proj=eqc "))
     }
 
     /// What a person should know about longitudes and latitudes in this system, if anything.
     pub fn note(&self) -> Option<String> {
-        let p = self.0.as_ref()?;
+        let p = self.named()?;
         let name = self.name();
         if p.shifted {
             return Some(format!(
                 "{name} is on another datum than WGS 84; the shift of its definition is applied to longitudes and latitudes and may be off by some metres"
+            ));
+        }
+        if let Some(most_m) = self.left_out_shift_m() {
+            let datum = self.datum_name().unwrap_or_default();
+            return Some(format!(
+                "{name} is on {datum}; no shift to WGS 84 is applied, and a program that applies one puts longitudes and latitudes up to {most_m} m away"
             ));
         }
         p.has_datum_of_old().then(|| {
@@ -199,7 +239,7 @@ impl Crs {
 
     /// Longitude and latitude, degrees, of a place in metres of this system (in degrees for a geographic system).
     pub fn to_lon_lat(&self, p: Point) -> Result<(f64, f64), CrsError> {
-        let projection = self.0.as_ref().ok_or(CrsError::Local)?;
+        let projection = self.named().ok_or(CrsError::Local)?;
         if projection.degrees {
             return projection.checked(p.x, p.y, p.is_finite() && p.y.abs() <= 90.0);
         }
@@ -212,7 +252,7 @@ impl Crs {
 
     /// The place, in metres of this system, of a longitude and latitude in degrees.
     pub fn from_lon_lat(&self, lon: f64, lat: f64) -> Result<Point, CrsError> {
-        let projection = self.0.as_ref().ok_or(CrsError::Local)?;
+        let projection = self.named().ok_or(CrsError::Local)?;
         let outside = || projection.outside(lon, lat);
         if !(lon.abs() <= 540.0 && lat.abs() <= 90.0) {
             return Err(outside());
@@ -230,7 +270,7 @@ impl Crs {
     /// False where a place, in metres, cannot well belong to this system: far outside a UTM zone, off the map, or not
     /// degrees. Local coordinates hold any place.
     pub fn fits(&self, p: Point) -> bool {
-        let Some(projection) = &self.0 else { return p.is_finite() };
+        let Some(projection) = self.named() else { return p.is_finite() };
         let Ok((lon, lat)) = self.to_lon_lat(p) else { return false };
         if projection.degrees {
             return lon.abs() <= 180.0 + 1e-9;
@@ -243,7 +283,7 @@ impl Crs {
     pub fn utm_for(lon: f64, lat: f64) -> Self {
         let zone = utm_zone(lon);
         let code = if lat < 0.0 { 32_700 + zone } else { 32_600 + zone };
-        Self::from_epsg(code).unwrap_or(Self(None))
+        Self::from_epsg(code).unwrap_or(Self::local())
     }
 
     /// The UTM zone for a longitude and latitude on this system's own datum where EPSG has one, else on WGS 84.
@@ -411,7 +451,7 @@ mod tests {
     }
 
     fn custom(text: &str) -> Crs {
-        Crs(Some(Arc::new(Projection::new(None, text).unwrap())))
+        Crs::of_projection(None, text).unwrap()
     }
 
     fn near(at: Point, x: f64, y: f64, within_m: f64) {

@@ -4,7 +4,7 @@ use measure::{LengthUnit, Point};
 use terrain::{Grid, GridError, Window};
 
 use crate::error::span;
-use crate::ground::{Stated, Surface};
+use crate::ground::{Ask, Stated, Surface};
 use crate::samples::Tally;
 use crate::{Crs, FileError, GridHead, GroundFile, ReadOptions, reproject};
 
@@ -90,10 +90,10 @@ impl Settled {
         let degrees = stated.crs.as_ref().is_some_and(Crs::is_degrees);
         if degrees && !frame.looks_like_degrees() {
             stated.check_place(Point::new(frame.corner.0, frame.corner.1));
-            stated.note("the coordinates are taken as local ones, in metres");
+            stated.note("the coordinates are taken as local ones");
             stated.crs = None;
         }
-        let horizontal = stated.settle_unit();
+        let horizontal = stated.settle_unit(options);
         let vertical_m = stated.settle_vertical(horizontal, options).metres();
         if window.cols < frame.size.0 || window.rows < frame.size.1 {
             let (cols, rows) = frame.size;
@@ -105,7 +105,9 @@ impl Settled {
     /// What the part is.
     pub fn head(self) -> GridHead {
         let (cols, rows) = self.part.size;
-        GridHead { cols, rows, extent: self.part.edges(), crs: self.stated.crs, unit: self.horizontal }
+        let unit_is_known = self.stated.crs.is_some() || !self.stated.asks.contains(&Ask::HorizontalUnit);
+        let (extent, unit) = (self.part.edges(), self.horizontal);
+        GridHead { cols, rows, extent, crs: self.stated.crs, unit, unit_is_known }
     }
 
     /// The ground, from the levels of the part in metres.

@@ -3,11 +3,11 @@
 use design::{Design, Joint, LineDesign};
 use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, Position};
 use measure::Point;
-use plan::{Line, LineId, LineKind, Outlet, Plan};
+use plan::{Benchmark, Line, LineId, LineKind, Outlet, Plan, Reference};
 use serde_json::{Value, json};
 use terrain::{Contour, Swale};
 
-use crate::{Crs, FileError};
+use crate::{Crs, FileError, crs_words};
 
 /// The whole plan as one feature collection; the same plan gives the same bytes.
 ///
@@ -36,7 +36,32 @@ pub fn plan_geojson(plan: &Plan, design: &Design, crs: &Crs) -> Result<String, F
     for joint in &design.joints {
         features.push(feature(GeometryValue::new_point(out.degrees.place(joint.at)?), out.joint_properties(joint)));
     }
-    text_of(features, &json!({ "name": plan.title.name, "caution": plan::CAUTION, "levels": levels_from(plan) }))
+    let reference = crs_words::reference(plan);
+    for mark in &plan.survey.benchmarks {
+        let at = GeometryValue::new_point(out.degrees.place(mark.at)?);
+        features.push(feature(at, object(benchmark_properties(mark, &reference))));
+    }
+    text_of(features, &head_members(&plan.title.name, crs, &reference))
+}
+
+/// A benchmark as a feature has it.
+pub(crate) fn benchmark_properties(mark: &Benchmark, reference: &Reference) -> Value {
+    let datum = if mark.datum.is_empty() { &reference.datum } else { &mark.datum };
+    json!({
+        "what": "benchmark", "name": mark.name, "level_m": milli(mark.level_m), "datum": datum,
+        "words": format!("level {} {}", reference.up.figure(mark.level_m, 4), reference.up.sign()),
+    })
+}
+
+/// What a file in degrees says of itself: beside the caution in what terms places and levels are.
+pub(crate) fn head_members(name: &str, crs: &Crs, reference: &Reference) -> Value {
+    json!({
+        "name": name, "caution": plan::CAUTION,
+        // RFC 7946 section 7.1 keeps "coordinates" for geometries.
+        "positions": crs.degrees_words(),
+        "brought_from": reference.plane(),
+        "levels": format!("metres, datum: {}", reference.datum),
+    })
 }
 
 /// Contours and swales as one feature collection, exact as worked out; levels and areas as properties in metres.
@@ -52,7 +77,7 @@ pub fn ground_geojson(plan: &Plan, contours: &[Contour], swales: &[Swale], crs: 
         let properties = json!({ "what": "swale", "area_m2": areas });
         features.push(feature(GeometryValue::new_line_string(degrees.course(&swale.points)?), object(properties)));
     }
-    text_of(features, &json!({ "name": plan.title.name, "caution": plan::CAUTION, "levels": levels_from(plan) }))
+    text_of(features, &head_members(&plan.title.name, crs, &crs_words::reference(plan)))
 }
 
 fn text_of(features: Vec<Feature>, head: &Value) -> Result<String, FileError> {
@@ -132,11 +157,6 @@ impl Out<'_> {
     }
 }
 
-fn levels_from(plan: &Plan) -> String {
-    let datum = plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty());
-    format!("metres, datum: {}", datum.unwrap_or("not stated"))
-}
-
 fn outlet_properties(outlet: &Outlet) -> JsonObject {
     object(json!({
         "what": "outlet",
@@ -177,12 +197,13 @@ pub(crate) fn degrees(crs: &Crs, at: Point) -> Result<[f64; 2], FileError> {
     let (lon, lat) = crs.to_lon_lat(at).map_err(|error| {
         FileError::unsupported(error.to_string(), "ground in a named coordinate system, which degrees need")
     })?;
-    Ok([lon, lat].map(|angle| (angle * 1e9).round() / 1e9))
+    Ok([lon, lat].map(|angle| (angle * 1e9).round() / 1e9 + 0.0))
 }
 
 /// Tenths of a millimetre are enough for a level and too much for a trench.
 pub(crate) fn milli(value: f64) -> f64 {
-    (value * 1e4).round() / 1e4
+    // Nothing has no sign.
+    (value * 1e4).round() / 1e4 + 0.0
 }
 
 fn twice_area(ring: &[Point]) -> f64 {

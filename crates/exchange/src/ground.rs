@@ -95,6 +95,8 @@ pub struct GroundFile {
 pub struct ReadOptions {
     /// The coordinate system, in place of what the file says.
     pub crs: Option<Crs>,
+    /// The unit of the coordinates where the file states neither a unit nor a coordinate system.
+    pub horizontal_unit: Option<LengthUnit>,
     /// The unit of the levels, in place of what the file says.
     pub vertical_unit: Option<LengthUnit>,
     /// Which column of a point file is which.
@@ -113,6 +115,7 @@ impl Default for ReadOptions {
     fn default() -> Self {
         Self {
             crs: None,
+            horizontal_unit: None,
             vertical_unit: None,
             columns: None,
             level_attribute: None,
@@ -307,9 +310,13 @@ impl Stated {
         }
     }
 
-    /// The unit of the coordinates: that of the system, else the stated one, else metres.
-    pub fn settle_unit(&mut self) -> LengthUnit {
-        let own = self.crs.as_ref().filter(|crs| !crs.is_degrees()).map(Crs::unit);
+    /// The unit of the coordinates: that of the system, else the stated one, else the caller's, else metres until
+    /// somebody says. Degrees count as they stand.
+    pub fn settle_unit(&mut self, options: &ReadOptions) -> LengthUnit {
+        if self.crs.as_ref().is_some_and(Crs::is_degrees) {
+            return LengthUnit::Metre;
+        }
+        let own = self.crs.as_ref().map(Crs::unit);
         if let (Some(own), Some(said)) = (own, self.linear)
             && own != said
         {
@@ -322,7 +329,11 @@ impl Stated {
             );
             self.ask(Ask::HorizontalUnit, text);
         }
-        own.or(self.linear).unwrap_or(LengthUnit::Metre)
+        let known = own.or(self.linear).or(options.horizontal_unit);
+        if known.is_none() {
+            self.ask(Ask::HorizontalUnit, "the file does not state the unit of its coordinates; metres are taken");
+        }
+        known.unwrap_or(LengthUnit::Metre)
     }
 
     /// The unit of the levels: the caller's, else the stated one, else that of the coordinates.
@@ -356,9 +367,9 @@ impl Stated {
         self.ask(
             Ask::Crs,
             format!(
-                "the coordinates ({:.1}, {:.1}) do not fit {}: they {}",
-                at.x,
-                at.y,
+                "the coordinates ({}, {}) do not fit {}: they {}",
+                crs.unit().figure(at.x, 1),
+                crs.unit().figure(at.y, 1),
                 crs.name(),
                 if like_degrees { "look like degrees" } else { "lie far outside its area" }
             ),

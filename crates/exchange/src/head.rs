@@ -21,6 +21,8 @@ pub struct GridHead {
     pub crs: Option<Crs>,
     /// The unit of the file's coordinates; degrees count as they stand.
     pub unit: LengthUnit,
+    /// False where nobody has said what the unit is.
+    pub unit_is_known: bool,
 }
 
 /// Looks at the grid in a GeoTIFF or ASCII grid; `None` for other files.
@@ -70,9 +72,10 @@ impl GridHead {
         Ok(Point::new(at.x / unit_m, at.y / unit_m))
     }
 
-    /// A system of true metres in which a boundary can be held against this grid: its own, or the UTM zone of its middle.
+    /// A plane of true lengths in which a boundary can be held against this grid: its own, or the UTM zone of its middle.
+    /// `None` where the middle has no place on the earth.
     pub fn plane(&self) -> Option<Crs> {
-        let crs = self.crs.as_ref()?;
+        let Some(crs) = &self.crs else { return Some(Crs::local_in(self.unit)) };
         if !crs.is_degrees() && !crs.is_world_map() {
             return Some(crs.clone());
         }

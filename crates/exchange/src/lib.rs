@@ -5,7 +5,9 @@
 
 mod ascii_grid;
 mod crs;
+mod crs_words;
 mod dbf;
+mod dxf;
 mod error;
 mod frame;
 mod geojson_in;
@@ -18,6 +20,7 @@ mod ground;
 mod head;
 mod kml;
 mod landmarks_in;
+mod landxml;
 mod las;
 mod laz_chunks;
 mod laz_time;
@@ -47,6 +50,7 @@ mod xml;
 
 pub use ascii_grid::read_ascii_grid;
 pub use crs::{Crs, CrsError};
+pub use crs_words::reference;
 pub use error::FileError;
 pub use geojson_in::{MOST_GEOJSON_BYTES, read_boundary, read_lines, read_polygons};
 pub use geojson_out::{ground_geojson, plan_geojson};
@@ -62,8 +66,10 @@ pub use plan_file::{
     save_plan,
 };
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
-pub use stakes::{StakeLine, StakePoint, Stakes, SurfaceOut, csv_text};
+pub use stakes::{StakeLine, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 pub use table::Delimiter;
-pub use tables_in::{RuleSet, limit_value, price_rows_csv, read_hubs, read_price_rows, read_rule_set, short};
+pub use tables_in::{
+    PricesIn, RuleSet, limit_value, price_rows_csv, read_hubs, read_price_rows, read_rule_set, short,
+};
 pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_landmarks_file, read_lines_file};
 pub use watch::Effort;

@@ -19,7 +19,7 @@ impl Plane {
     pub fn settle(stated: &mut Stated, degrees: bool, first: Point, options: &ReadOptions) -> Self {
         if !degrees {
             stated.settle_crs(options);
-            return Self::Own(stated.settle_unit());
+            return Self::Own(stated.settle_unit(options));
         }
         let asked = options.crs.clone().filter(|crs| !crs.is_degrees() && !crs.is_local());
         let own = stated.crs.take().filter(Crs::is_degrees);

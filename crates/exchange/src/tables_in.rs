@@ -1,11 +1,11 @@
 //! Tables a person fills in: price lists, hub levels, local rule sets. Comma-separated text with a head that names the
 //! columns; lines that begin with # are remarks. Every figure carries its unit or takes that of the job.
 
-use measure::{FOOT_M, Units, parse_length, parse_pipe_size};
+use measure::{FOOT_M, INCH_M, Units, parse_length, parse_pipe_size, trimmed};
 use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Quantity};
 
 use crate::FileError;
-use crate::stakes::csv_text;
+use crate::stakes::{csv_remark, csv_text};
 use crate::table::{Delimiter, decode, fields, lines};
 
 /// Largest table that is read, bytes.
@@ -73,17 +73,34 @@ fn length(line: usize, column: &str, text: &str, units: Units) -> Result<Option<
     parse_length(text, units).map(Some).map_err(|error| wrong(line, column, text, error.expected))
 }
 
-fn number(line: usize, column: &str, text: &str) -> Result<f64, FileError> {
-    let plain = text.trim_start_matches(['$', '€', '£']).replace(' ', "");
-    let value = plain.parse::<f64>().ok().filter(|value| value.is_finite());
-    value.ok_or_else(|| wrong(line, column, text, "a number such as 12.50"))
+/// A price with the sign or code of its currency, before or after it, where one stands there.
+fn price(line: usize, text: &str) -> Result<(f64, &str), FileError> {
+    let is_figure = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-');
+    let wrong = || wrong(line, "price", text, "a number such as 12.50");
+    let (from, to) = text.find(is_figure).zip(text.rfind(is_figure)).ok_or_else(wrong)?;
+    let (before, figure, after) = (text[..from].trim(), &text[from..=to], text[to + 1..].trim());
+    let value = figure.replace(' ', "").parse::<f64>().ok().filter(|value| value.is_finite()).ok_or_else(wrong)?;
+    match (before, after) {
+        (currency, "") | ("", currency) => Ok((value, currency)),
+        _ => Err(wrong()),
+    }
 }
 
-/// Reads the rows of a price list: columns item, price, and where they matter size, branch, per and roll. A price of pipe is
-/// for a foot or a metre as `per` says, else for the job's own unit.
-pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<Vec<PriceRow>, FileError> {
+/// A price list as a file has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PricesIn {
+    /// Its rows.
+    pub rows: Vec<PriceRow>,
+    /// Sign or code of the currency, where the file says.
+    pub currency: Option<String>,
+}
+
+/// Reads a price list: columns item, price, and where they matter size, branch, per, roll and currency. A price of pipe is
+/// for a foot or a metre as `per` says, else for the job's own unit. The currency may stand in a column of its own or with
+/// each price; all prices have the same.
+pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<PricesIn, FileError> {
     let table = Table::read(bytes, &["item", "price"])?;
-    let mut rows = Vec::new();
+    let (mut rows, mut currency) = (Vec::new(), None);
     for (line, row) in &table.rows {
         let word = table.cell(row, "item").to_lowercase();
         let goods = Goods::ALL.into_iter().find(|(_, other)| *other == word).map(|(goods, _)| goods);
@@ -91,9 +108,22 @@ pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<Vec<PriceRow>, File
             let all: Vec<&str> = Goods::ALL.iter().map(|(_, word)| *word).collect();
             wrong(*line, "item", &word, &all.join(", "))
         })?;
-        let price = number(*line, "price", table.cell(row, "price"))?;
+        let (price, sign) = price(*line, table.cell(row, "price"))?;
         if price < 0.0 {
             return Err(wrong(*line, "price", table.cell(row, "price"), "a price of 0 or more"));
+        }
+        if !sign.is_empty() && each(goods.measure(), sign, units).is_some() {
+            return Err(wrong(*line, "price", table.cell(row, "price"), "the unit in the column per"));
+        }
+        for (column, said) in [("currency", table.cell(row, "currency")), ("price", sign)] {
+            if said.is_empty() {
+                continue;
+            }
+            let known: &String = currency.get_or_insert_with(|| said.to_string());
+            if known != said || !plan::is_currency(said) {
+                let expected = format!("a sign or code, the same for every price: {known}");
+                return Err(wrong(*line, column, said, &expected));
+            }
         }
         let per = table.cell(row, "per");
         rows.push(PriceRow {
@@ -105,7 +135,7 @@ pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<Vec<PriceRow>, File
             pack_m: length(*line, "roll", table.cell(row, "roll"), units)?,
         });
     }
-    Ok(rows)
+    Ok(PricesIn { rows, currency })
 }
 
 /// How much of the base unit one of `per` is; that of the job's own unit where none is named, `None` for a word that makes
@@ -137,29 +167,29 @@ fn expected(goods: Goods) -> String {
 
 /// The price list as a table that [`read_price_rows`] reads again; in the units of the job.
 pub fn price_rows_csv(list: &PriceList, units: Units) -> String {
-    let mut text = format!("# prices: {}\nitem,size,branch,price,per,roll\n", list.source.replace('\n', " "));
-    let inches = |size_m: Option<f64>| size_m.map(|m| format!("{} mm", trim(m * 1000.0))).unwrap_or_default();
+    let mut text = csv_remark(&format!("prices: {}", list.source)) + "item,size,branch,price,per,roll,currency\n";
+    let size = |size_m: Option<f64>| match (size_m, units.is_metric()) {
+        (None, _) => String::new(),
+        (Some(size_m), true) => format!("{} mm", trimmed(size_m * 1000.0, 0, 6)),
+        (Some(size_m), false) => format!("{} in", trimmed(size_m / INCH_M, 0, 6)),
+    };
     for row in &list.rows {
         let (per, sign) = row.goods.measure().unit(units);
-        let roll = row.pack_m.map(|m| format!("{} {}", trim(m / units.length_unit().metres()), units.sign()));
+        let roll =
+            row.pack_m.map(|m| format!("{} {}", trimmed(m / units.length_unit().metres(), 0, 6), units.sign()));
         let cells = [
             csv_text(row.goods.word()),
-            inches(row.size_m),
-            inches(row.branch_m),
-            trim(row.price * per),
+            size(row.size_m),
+            size(row.branch_m),
+            trimmed(row.price * per, 0, 6),
             sign.replace('³', "3"),
             roll.unwrap_or_default(),
+            csv_text(&list.currency),
         ];
         text.push_str(&cells.join(","));
         text.push('\n');
     }
     text
-}
-
-/// A number with up to six decimals and no idle zeros.
-fn trim(value: f64) -> String {
-    let text = format!("{value:.6}");
-    text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
 /// Reads hub levels: columns line, station, level, and offset ("6 L", "2 m R") where hubs stand aside. Answers each with
@@ -290,21 +320,44 @@ const fn quantity_words(quantity: Quantity) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use measure::INCH_M;
 
     #[test]
     fn a_price_list_comes_back_as_it_was() {
         let text = "# quote\nitem,size,branch,price,per,roll\nperforated pipe,4 in,,0.75,ft,250 ft\ntee,6 in,4 in,$22,each,\n\
                     machine hour,,,150,,\n";
-        let rows = read_price_rows(text.as_bytes(), Units::Feet).unwrap();
-        assert_eq!(rows.len(), 3);
+        let PricesIn { rows, currency } = read_price_rows(text.as_bytes(), Units::Feet).unwrap();
+        assert_eq!((rows.len(), currency.as_deref()), (3, Some("$")));
         assert!((rows[0].price - 0.75 / FOOT_M).abs() < 1e-12 && (rows[0].pack_m.unwrap() - 76.2).abs() < 1e-9);
         assert!((rows[1].branch_m.unwrap() - 4.0 * INCH_M).abs() < 1e-9);
-        let list = PriceList { rows: rows.clone(), ..PriceList::default() };
-        let again = read_price_rows(price_rows_csv(&list, Units::Feet).as_bytes(), Units::Feet).unwrap();
-        for (a, b) in rows.iter().zip(&again) {
-            assert!((a.price - b.price).abs() < 1e-5 && a.goods == b.goods, "{a:?} {b:?}");
+        let list = PriceList { rows: rows.clone(), currency: "EUR".into(), ..PriceList::default() };
+        for units in [Units::Feet, Units::Metric] {
+            let written = price_rows_csv(&list, units);
+            let again = read_price_rows(written.as_bytes(), units).unwrap();
+            assert_eq!(again.currency.as_deref(), Some("EUR"));
+            for (a, b) in rows.iter().zip(&again.rows) {
+                assert!((a.price - b.price).abs() < 1e-5 && a.goods == b.goods, "{a:?} {b:?}");
+                assert!((a.size_m.unwrap_or(0.0) - b.size_m.unwrap_or(0.0)).abs() < 1e-7, "{a:?} {b:?}");
+            }
+            assert_eq!(written.contains(" mm"), units.is_metric(), "{written}");
         }
+    }
+
+    #[test]
+    fn a_price_list_has_one_currency() {
+        let read = |text: &str| read_price_rows(text.as_bytes(), Units::Feet);
+        for (text, wanted) in [
+            ("item,price\ntee,€22\ncoupler,€ 3.50\n", Some("€")),
+            ("item,price\ntee,22 kr\n", Some("kr")),
+            ("item,price,currency\ntee,22,NZD\ncoupler,3,\n", Some("NZD")),
+            ("item,price\ntee,22\n", None),
+        ] {
+            assert_eq!(read(text).unwrap().currency.as_deref(), wanted, "{text}");
+        }
+        let told = read("item,price\ntee,€22\ncoupler,$3\n").unwrap_err().to_string();
+        assert!(told.starts_with("line 3, column price: found '$'") && told.ends_with("every price: €"), "{told}");
+        assert!(read("item,price\ntee,a long word 22\n").is_err());
+        assert!(read("item,price\ntee,$22 each\n").is_err());
+        assert!(read("item,price\ntee,22 each\n").unwrap_err().to_string().ends_with("the unit in the column per"));
     }
 
     #[test]

@@ -35,7 +35,8 @@ pub struct LineIn {
     pub place: String,
 }
 
-/// Reads the one polygon of a GeoJSON, KML or shapefile. More than one is refused with their number.
+/// Reads the one polygon of a GeoJSON, KML or shapefile. More than one is refused with their number. `ground_crs` is the
+/// plane of the ground, a local one too: in its unit are numbers that are the ground's own.
 pub fn read_boundary_file(
     path: &Path,
     ground_crs: Option<&Crs>,

@@ -46,13 +46,30 @@ pub fn feet_and_eighths(length_m: f64) -> String {
     format!("{sign}{feet}'-{inches}{fraction}\"")
 }
 
+/// A number with so many decimals; what rounds to nothing has no sign: never "-0.00".
+pub fn fixed(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    match text.strip_prefix('-') {
+        Some(figures) if figures.chars().all(|c| matches!(c, '0' | '.')) => figures.to_string(),
+        _ => text,
+    }
+}
+
+/// A number with at least and at most so many decimals, no idle noughts beyond the least: "0.75", "2.4606", "1250".
+pub fn trimmed(value: f64, least: usize, most: usize) -> String {
+    let text = fixed(round_half_up(value, most as i32), most);
+    let shortest = text.len() - (most - least) - usize::from(least == 0 && most > 0);
+    let kept = text.trim_end_matches('0').trim_end_matches('.').len().max(shortest);
+    text[..kept].to_string()
+}
+
 /// A number with its thousands apart: "56,165.50" with two places.
 pub fn thousands(value: f64, places: usize) -> String {
-    let text = format!("{:.places$}", value.abs());
-    let (whole, rest) = text.split_once('.').map_or((text.as_str(), String::new()), |(w, r)| (w, format!(".{r}")));
+    let signed = fixed(value, places);
+    let (sign, text) = signed.strip_prefix('-').map_or(("", signed.as_str()), |text| ("-", text));
+    let (whole, rest) = text.split_once('.').map_or((text, String::new()), |(w, r)| (w, format!(".{r}")));
     let grouped: Vec<&str> =
         whole.as_bytes().rchunks(3).rev().filter_map(|three| str::from_utf8(three).ok()).collect();
-    let sign = if value < 0.0 { "-" } else { "" };
     format!("{sign}{}{rest}", grouped.join(","))
 }
 
@@ -154,9 +171,9 @@ impl Units {
     /// A volume of soil: `412 yd³`, `315 m³`.
     pub fn volume(self, volume_m3: f64) -> String {
         if self.is_metric() {
-            format!("{:.0} m³", volume_m3)
+            format!("{} m³", fixed(volume_m3, 0))
         } else {
-            format!("{:.0} yd³", volume_m3 / (3.0 * FOOT_M).powi(3))
+            format!("{} yd³", fixed(volume_m3 / (3.0 * FOOT_M).powi(3), 0))
         }
     }
 
@@ -225,9 +242,23 @@ mod tests {
     }
 
     #[test]
+    fn nothing_has_no_sign() {
+        assert_eq!([-0.004, -0.0, -0.006, 0.004].map(|value| fixed(value, 2)), ["0.00", "0.00", "-0.01", "0.00"]);
+        assert_eq!(Units::Metric.volume(-0.2), "0 m³");
+    }
+
+    #[test]
+    fn idle_noughts_are_left_out() {
+        let shown = [0.75, 2.460_63, 12.5, 0.0, 1250.0].map(|value| trimmed(value, 2, 4));
+        assert_eq!(shown, ["0.75", "2.4606", "12.50", "0.00", "1250.00"]);
+        assert_eq!([1250.0, 1234.56, 0.0, -0.01].map(|value| trimmed(value, 0, 1)), ["1250", "1234.6", "0", "0"]);
+        assert_eq!([100.0, 7.4].map(|value| trimmed(value, 0, 0)), ["100", "7"]);
+    }
+
+    #[test]
     fn thousands_stand_apart() {
-        let shown = [0.0, 999.995, 1000.0, 56_165.5, -1_234_567.891].map(|value| thousands(value, 2));
-        assert_eq!(shown, ["0.00", "1,000.00", "1,000.00", "56,165.50", "-1,234,567.89"]);
+        let shown = [0.0, 999.995, 1000.0, 56_165.5, -1_234_567.891, -0.004].map(|value| thousands(value, 2));
+        assert_eq!(shown, ["0.00", "1,000.00", "1,000.00", "56,165.50", "-1,234,567.89", "0.00"]);
         assert_eq!(thousands(12_345.0, 0), "12,345");
     }
 }

@@ -55,6 +55,11 @@ impl LengthUnit {
         }
     }
 
+    /// Metres as a bare number of this unit, with so many decimals.
+    pub fn figure(self, value_m: f64, places: usize) -> String {
+        crate::fixed(value_m / self.metres(), places)
+    }
+
     /// The unit of so many metres, to a part in ten million, which still tells the two feet apart; `None` for others.
     pub fn of_metres(size_m: f64) -> Option<Self> {
         let units = [Self::Metre, Self::Foot, Self::SurveyFoot];

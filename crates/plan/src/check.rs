@@ -293,6 +293,9 @@ fn price_list(list: &PriceList) -> Result<(), PlanError> {
     if list.rates.windows(2).any(|pair| pair[1].from_m <= pair[0].from_m) {
         return refuse("the price list", "depths of digging out of order", "depths that rise");
     }
+    if !crate::is_currency(&list.currency) {
+        return refuse("the price list", format!("the currency '{}'", list.currency), "a sign or code such as EUR");
+    }
     within("the price list", "hardness", list.hardness, (0.1, 100.0))?;
     within("the price list", "waste", list.waste, (0.0, 1.0))?;
     within("the price list", "reserve", list.reserve, (0.0, 2.0))?;

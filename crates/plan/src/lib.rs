@@ -18,6 +18,7 @@ mod line;
 mod outlet;
 mod price_list;
 mod prices;
+mod reference;
 mod survey;
 mod survey_edits;
 mod watercourse;
@@ -50,8 +51,9 @@ pub use ledger_edits::{
 };
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
-pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow};
+pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
+pub use reference::Reference;
 pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, is_date,
 };

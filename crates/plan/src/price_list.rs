@@ -1,7 +1,7 @@
 //! The price list: what pipe, fittings and work cost on this job. No price is shipped as fact; an empty list counts
 //! pieces and says that it has no prices.
 
-use measure::{FOOT_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units};
+use measure::{FOOT_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, round_half_up, trimmed};
 use serde::{Deserialize, Serialize};
 
 /// What a row of the price list is for.
@@ -58,6 +58,9 @@ pub enum Goods {
     Restoration,
 }
 
+/// Most decimals of a price: enough for one that was given for another unit.
+const PRICE_PLACES: usize = 4;
+
 /// By what goods are counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Measure {
@@ -87,22 +90,37 @@ impl Measure {
         }
     }
 
+    /// Decimals in which a quantity is bought and printed.
+    const fn places(self) -> usize {
+        match self {
+            Self::Piece => 0,
+            Self::Length | Self::Volume => 1,
+            Self::Area => 2,
+            // The hour is dear: a thousandth of one still counts.
+            Self::Hour => 3,
+        }
+    }
+
+    /// A quantity in base units as it is printed, in the person's unit: what is multiplied by the price.
+    pub fn quantity(self, value: f64, units: Units) -> f64 {
+        round_half_up(value / self.unit(units).0, self.places() as i32)
+    }
+
     /// A quantity in base units, in words: "236 ft", "3", "1.5 h".
     pub fn words(self, value: f64, units: Units) -> String {
-        match self {
-            Self::Length => units.length(value),
-            Self::Piece => format!("{value:.0}"),
-            Self::Volume => units.volume(value),
-            Self::Hour => format!("{value:.1} h"),
-            Self::Area => units.area(value),
-        }
+        let figure = trimmed(self.quantity(value, units), 0, self.places());
+        if self == Self::Piece { figure } else { format!("{figure} {}", self.unit(units).1) }
+    }
+
+    /// A price of one base unit as that of one of the person's, as it is printed.
+    pub fn price(self, price: f64, units: Units) -> f64 {
+        round_half_up(price * self.unit(units).0, PRICE_PLACES as i32)
     }
 
     /// A price of one base unit as that of one of the person's: "0.75 / ft", "22.00 each".
     pub fn price_words(self, price: f64, units: Units) -> String {
-        let (scale, sign) = self.unit(units);
         let of = if self == Self::Piece { "" } else { "/ " };
-        format!("{:.2} {of}{sign}", price * scale)
+        format!("{} {of}{}", trimmed(self.price(price, units), 2, PRICE_PLACES), self.unit(units).1)
     }
 }
 
@@ -190,7 +208,7 @@ pub struct DigRate {
 pub struct PriceList {
     /// Where the prices come from: "quote of 3 May". Printed with every sum.
     pub source: String,
-    /// Sign of the currency.
+    /// Sign or code of the currency: "$", "EUR"; empty until somebody says.
     pub currency: String,
     /// The rows.
     pub rows: Vec<PriceRow>,
@@ -211,7 +229,7 @@ impl Default for PriceList {
     fn default() -> Self {
         Self {
             source: String::new(),
-            currency: "$".into(),
+            currency: String::new(),
             rows: Vec::new(),
             rates: vec![DigRate { from_m: 0.0, per_hour_m: 40.0 * FOOT_M }],
             hardness: 1.0,
@@ -220,6 +238,12 @@ impl Default for PriceList {
             disturbed_m: 15.0 * FOOT_M,
         }
     }
+}
+
+/// True for what can be the sign or code of a currency: letters or signs, no figures, no blanks.
+pub fn is_currency(text: &str) -> bool {
+    let fits = |c: char| !c.is_whitespace() && !c.is_control() && !c.is_numeric() && !",;\"'".contains(c);
+    text.chars().count() <= 12 && text.chars().all(fits)
 }
 
 /// Sizes this near are one, as a share: 150 mm in a metric list is what 6 in is in the plan, 1.6 % off; the nearest

@@ -2,8 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "a bench may stop")]
 
-use measure::{FOOT_M, Point, Units};
-use plan::{Joins, Line, LineKind, Outlet, Plan};
+use design::Design;
+use measure::{FOOT_M, LengthUnit, Point, Units};
+use plan::{Joins, Line, LineKind, Outlet, Plan, Reference};
 use sheets::{Paper, Work};
 
 fn main() {
@@ -31,15 +32,18 @@ fn plan() -> Plan {
     plan
 }
 
+fn work<'a>(plan: &'a Plan, design: &'a Design, reference: &'a Reference) -> Work<'a> {
+    Work { plan, design, findings: &[], contours: &[], paper: Paper::Letter, reference, set_ups: &[] }
+}
+
 #[divan::bench(sample_count = 10)]
 fn sixty_lines_to_pdf(bencher: divan::Bencher) {
-    let plan = plan();
+    let (plan, reference) = (plan(), Reference::without_ground(LengthUnit::Foot));
     let mut design = design::work_out(&plan, None);
     for line in design.lines.values_mut() {
         line.stations.iter_mut().for_each(|s| s.ground_m = s.invert_m.map(|invert_m| invert_m + 1.0));
     }
-    let work =
-        Work { plan: &plan, design: &design, findings: &[], contours: &[], paper: Paper::Letter, instrument_m: None };
+    let work = work(&plan, &design, &reference);
     bencher.bench(|| {
         let book = sheets::book(&work);
         (book.pages.len(), sheets::pdf(&book.title, &book.pages, &|_| true).unwrap().len())
@@ -49,9 +53,8 @@ fn sixty_lines_to_pdf(bencher: divan::Bencher) {
 /// How many pages that is, told once.
 #[divan::bench(sample_count = 1)]
 fn pages() -> usize {
-    let plan = plan();
+    let (plan, reference) = (plan(), Reference::without_ground(LengthUnit::Foot));
     let design = design::work_out(&plan, None);
-    let work =
-        Work { plan: &plan, design: &design, findings: &[], contours: &[], paper: Paper::Letter, instrument_m: None };
+    let work = work(&plan, &design, &reference);
     sheets::book(&work).pages.len()
 }

@@ -2,8 +2,9 @@
 
 use checks::Finding;
 use design::Design;
-use plan::{LineId, Plan};
-use takeoff::{Estimate, Saving};
+use measure::LengthUnit;
+use plan::{LineId, Plan, Reference};
+use takeoff::{Estimate, Saving, SetUp};
 use terrain::Contour;
 
 use crate::edition::{Edition, digests, edition};
@@ -12,8 +13,15 @@ use crate::page::{Align, Page, Paper, Stroke};
 
 /// Margin of every page, millimetres.
 pub(crate) const MARGIN: f64 = 12.0;
-/// Height of the head, millimetres.
-const HEAD: f64 = 15.0;
+/// From the margin down to the first line of small type in the head, from one to the next, and from the last to the rule,
+/// millimetres.
+const HEAD_TOP: f64 = 10.2;
+const HEAD_LINE: f64 = 3.4;
+const HEAD_RULE: f64 = 1.6;
+/// From the rule of the head to the matter, millimetres.
+const HEAD_GAP: f64 = 2.5;
+/// Type of the small lines of the head, points.
+const HEAD_PT: f64 = 8.0;
 /// Height of the foot, millimetres.
 const FOOT: f64 = 10.0;
 
@@ -29,8 +37,10 @@ pub struct Work<'a> {
     pub contours: &'a [Contour],
     /// The paper.
     pub paper: Paper,
-    /// Level of the laser's plane, metres, where one is used.
-    pub instrument_m: Option<f64>,
+    /// In what terms coordinates and levels are.
+    pub reference: &'a Reference,
+    /// Set-ups of the laser, where one is used.
+    pub set_ups: &'a [SetUp],
 }
 
 /// A set of pages with its title.
@@ -102,12 +112,8 @@ impl<'a> Making<'a> {
         page.text((size_mm.0 / 2.0, MARGIN + 5.0), 14.0, true, Align::Middle, sheet);
         let edition_pt = self.fitting_pt(&self.edition.title, (10.0, 5.0), true, aside_mm);
         page.text((right, MARGIN + 5.0), edition_pt, true, Align::Right, &self.edition.title);
-        let drawn = plan.title.as_of.as_deref().map_or("no date given".into(), |day| format!("as of {day}"));
-        page.text((MARGIN, MARGIN + 10.5), 8.0, false, Align::Left, format!("{drawn}  ·  {}", self.levels_words()));
-        if let Some(warning) = &self.edition.warning {
-            page.text((right, MARGIN + 10.5), 8.0, true, Align::Right, warning);
-        }
-        page.line(&[(MARGIN, MARGIN + 12.5), (right, MARGIN + 12.5)], Stroke::black(0.5));
+        let rule_mm = self.small_head(&mut page, size_mm.0 - 2.0 * MARGIN) + HEAD_RULE;
+        page.line(&[(MARGIN, rule_mm), (right, rule_mm)], Stroke::black(0.5));
         let foot_mm = size_mm.1 - MARGIN - 4.5;
         page.line(&[(MARGIN, foot_mm), (right, foot_mm)], Stroke::black(0.25));
         if let Some(left) = self.left_in_short(size_mm.0 - 2.0 * MARGIN) {
@@ -116,12 +122,31 @@ impl<'a> Making<'a> {
         let width_mm = size_mm.0 - 2.0 * MARGIN - 26.0;
         let size_pt = self.fitting_pt(plan::CAUTION_SHORT, (7.5, 5.5), false, width_mm);
         page.text((MARGIN, size_mm.1 - MARGIN), size_pt, false, Align::Left, plan::CAUTION_SHORT);
-        let matter = (MARGIN, MARGIN + HEAD, size_mm.0 - 2.0 * MARGIN, size_mm.1 - 2.0 * MARGIN - HEAD - FOOT);
+        let top_mm = rule_mm + HEAD_GAP;
+        let matter = (MARGIN, top_mm, size_mm.0 - 2.0 * MARGIN, size_mm.1 - MARGIN - FOOT - top_mm);
         (page, matter)
     }
 
+    /// Day, terms of levels and coordinates, and what must be known before digging, each on lines of its own; answers
+    /// where the last of them stands.
+    fn small_head(&self, page: &mut Page, width_mm: f64) -> f64 {
+        let day = self.work.plan.title.as_of.as_deref().map_or("no date given".into(), |day| format!("as of {day}"));
+        let levels = format!("{day}  ·  {}", self.levels_words());
+        let said = [(false, levels), (false, self.work.reference.coordinates())];
+        let warning = self.edition.warning.iter().map(|warning| (true, warning.clone()));
+        let lines = said.into_iter().chain(warning).flat_map(|(bold, text)| {
+            self.ink.wrap(&text, HEAD_PT, bold, width_mm).into_iter().map(move |line| (bold, line))
+        });
+        let mut y_mm = MARGIN + HEAD_TOP - HEAD_LINE;
+        for (bold, line) in lines {
+            y_mm += HEAD_LINE;
+            page.text((MARGIN, y_mm), HEAD_PT, bold, Align::Left, line);
+        }
+        y_mm
+    }
+
     /// The largest size of the range, in points, in which a text is no wider than asked.
-    fn fitting_pt(&self, text: &str, (largest_pt, least_pt): (f64, f64), bold: bool, width_mm: f64) -> f64 {
+    pub fn fitting_pt(&self, text: &str, (largest_pt, least_pt): (f64, f64), bold: bool, width_mm: f64) -> f64 {
         let mut size_pt = largest_pt;
         while size_pt > least_pt && self.ink.width_mm(text, size_pt, bold) > width_mm {
             size_pt -= 0.25;
@@ -129,18 +154,17 @@ impl<'a> Making<'a> {
         size_pt
     }
 
-    /// Unit and datum in words: "feet and tenths, local, BM1 = 416.90".
+    /// Unit, datum and benchmark in words: "levels in feet and tenths, vertical datum: local · BM1 = 416.90".
     fn levels_words(&self) -> String {
-        let plan = self.work.plan;
-        let units = plan.title.units;
-        let unit = if units.is_metric() { "metres" } else { "feet and tenths" };
-        let datum = plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty());
-        let mark = plan.survey.benchmarks.first().map(|bm| format!(", {} = {}", bm.name, units.level(bm.level_m)));
-        format!(
-            "levels in {unit}, {}{}",
-            datum.unwrap_or("datum not stated"),
-            mark.unwrap_or(", no benchmark entered".into())
-        )
+        let (plan, reference) = (self.work.plan, self.work.reference);
+        let unit = match reference.up {
+            LengthUnit::Metre => "metres",
+            LengthUnit::Foot => "feet and tenths",
+            LengthUnit::SurveyFoot => "US survey feet and tenths",
+        };
+        let level = |bm: &plan::Benchmark| format!("{} = {}", bm.name, plan.title.units.level(bm.level_m));
+        let mark = plan.survey.benchmarks.first().map_or("no benchmark entered".into(), level);
+        format!("levels in {unit}, vertical datum: {}  ·  {mark}", reference.datum)
     }
 
     /// Findings that were left by name, in one line for the foot of every page.

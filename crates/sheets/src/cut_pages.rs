@@ -50,7 +50,7 @@ impl Making<'_> {
     /// Cut sheets of all lines, or of one.
     pub(crate) fn cut_sheets(&self, only: Option<LineId>) -> Vec<Page> {
         let wanted = self.work.plan.lines.keys().filter(|id| only.is_none_or(|only| only == **id));
-        let sheet = |id: &LineId| takeoff::cut_sheet(self.work.plan, self.work.design, *id, self.work.instrument_m);
+        let sheet = |id: &LineId| takeoff::cut_sheet(self.work.plan, self.work.design, *id, self.work.set_ups);
         wanted.filter_map(sheet).flat_map(|sheet| self.cut_pages(&sheet)).collect()
     }
 
@@ -116,12 +116,19 @@ impl Making<'_> {
             (true, format!("{from}. Dig to = cut + {below} of wall and bedding")),
             (false, format!("Figures in {unit}. Least cover of the job {cover}. Trench {width} wide")),
         ];
-        if let Some(instrument_m) = self.work.instrument_m {
-            let plane = units.level(instrument_m);
-            let rod = format!("Laser plane at {plane}. Rod on the invert; on the trench bottom add {below}");
+        if self.with_rod() {
+            let rod = takeoff::planes_words(sheet, units)
+                .map_or("No laser plane given for this line".into(), |planes| {
+                    format!("Laser plane at {planes}. Rod on the invert; on the trench bottom add {below}")
+                });
             lines.push((false, rod));
         }
         lines
+    }
+
+    /// True where rods are read on this job.
+    fn with_rod(&self) -> bool {
+        !self.work.set_ups.is_empty()
     }
 
     /// Lines of small type, each broken where it is too wide.
@@ -160,7 +167,7 @@ impl Making<'_> {
     fn table_head(&self, page: &mut Page, (x, _, w, _): (f64, f64, f64, f64), y_mm: f64) {
         page.rect((x, y_mm, w, TABLE_HEAD), Some(Stroke::black(0.35)), Some(225));
         let mut left_mm = x;
-        for (head, share) in columns(self.work.instrument_m.is_some()) {
+        for (head, share) in columns(self.with_rod()) {
             page.text((left_mm + 1.2, y_mm + 5.4), 8.5, true, Align::Left, head);
             left_mm += w * share;
         }
@@ -186,7 +193,7 @@ impl Making<'_> {
         let base_mm = y + 6.2;
         let mut left_mm = x;
         let figures = self.figures(row);
-        for ((head, share), text) in columns(self.work.instrument_m.is_some()).into_iter().zip(figures) {
+        for ((head, share), text) in columns(self.with_rod()).into_iter().zip(figures) {
             let (wide_mm, at) = (w * share, (left_mm + 1.2, base_mm));
             match head {
                 "CUT" => page.text((at.0, at.1 + 0.4), 17.0, true, Align::Left, text),
@@ -249,7 +256,7 @@ impl Making<'_> {
             two(row.depth_m),
             two(row.cover_m),
         ];
-        figures.extend(self.work.instrument_m.map(|_| row.rod_m.map(|rod_m| units.level(rod_m)).unwrap_or_default()));
+        figures.extend(self.with_rod().then(|| row.rod_m.map(|rod_m| units.level(rod_m)).unwrap_or_default()));
         figures.extend([String::new(), String::new()]);
         figures
     }

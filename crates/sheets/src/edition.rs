@@ -17,7 +17,7 @@ pub struct Edition {
 
 /// The digest of every sheet of a plan.
 pub fn digests(plan: &Plan, design: &Design) -> BTreeMap<LineId, String> {
-    let of_line = |id: &LineId| Some((*id, digest(plan, &takeoff::cut_sheet(plan, design, *id, None)?)));
+    let of_line = |id: &LineId| Some((*id, digest(plan, &takeoff::cut_sheet(plan, design, *id, &[])?)));
     plan.lines.keys().filter_map(of_line).collect()
 }
 

@@ -1,7 +1,7 @@
 //! Material list, cost, findings and what was left, cautions.
 
 use measure::Units;
-use plan::{Goods, Measure};
+use plan::Measure;
 use takeoff::{Band, Cutting, Item};
 
 use crate::book::Making;
@@ -24,19 +24,17 @@ impl Making<'_> {
 
     fn materials(&self, mut flow: Flow) -> Vec<Page> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
-        let waste = (plan.price_list.waste * 100.0).round();
+        let waste = measure::trimmed(plan.price_list.waste * 100.0, 0, 2);
         flow.paragraph(
-            &format!("Counted from the plan. Pipe along its slope, {waste:.0} % added for cutting and laps, in whole rolls."),
+            &format!(
+                "Counted from the plan. Pipe along its slope, {waste} % added for cutting and laps, in whole rolls."
+            ),
             9.0,
             false,
         );
         let row = |item: &&Item| {
-            let packs = item.packs.map(|(count, pack_m)| packs_words(item, count, pack_m, units));
-            vec![
-                takeoff::words(item, plan),
-                quantity(item, item.needed, units),
-                packs.unwrap_or(quantity(item, item.bought, units)),
-            ]
+            let order = item.packs_words(units).unwrap_or(item.bought_words(units));
+            vec![takeoff::words(item, plan), item.needed_words(units), order]
         };
         let materials = self.estimate.items.iter().filter(|item| item.goods.is_material());
         let rows: Vec<Vec<String>> = materials.map(|item| row(&item)).collect();
@@ -117,18 +115,12 @@ impl Making<'_> {
             "" => "The price list has no source; treat every sum as unknown.".to_string(),
             source => format!("Prices: {source}."),
         };
-        flow.paragraph(&format!("An estimate, no offer. {source}"), 10.0, true);
+        let currency = if estimate.currency.is_empty() { " No currency is stated." } else { "" };
+        flow.paragraph(&format!("An estimate, no offer. {source}{currency}"), 10.0, true);
         let row = |item: &Item| {
-            let price = item
-                .price
-                .map(|price| format!("{}{}", estimate.currency, item.goods.measure().price_words(price, units)));
-            let amount = item.amount().map_or("–".into(), money);
-            vec![
-                takeoff::words(item, plan),
-                quantity(item, item.bought, units),
-                price.unwrap_or("no price".into()),
-                amount,
-            ]
+            let price = estimate.price_words(item, units).unwrap_or("no price".into());
+            let amount = item.amount(units).map_or("–".into(), money);
+            vec![takeoff::words(item, plan), item.bought_words(units), price, amount]
         };
         let rows: Vec<Vec<String>> = estimate.items.iter().map(row).collect();
         let columns = [
@@ -138,12 +130,12 @@ impl Making<'_> {
             ("Amount", 0.20, Align::Right),
         ];
         flow.table(&columns, &rows, 10.0);
-        let reserve = (estimate.reserve_share * 100.0).round();
+        let reserve = estimate.reserve_words();
         let mut sums = vec![
             vec!["Material".into(), money(estimate.materials)],
             vec!["Work".into(), money(estimate.work)],
             vec!["Total".into(), money(estimate.total())],
-            vec![format!("With {reserve:.0} % put by for what nobody knows yet"), money(estimate.with_reserve())],
+            vec![format!("With {reserve} put by for what nobody knows yet"), money(estimate.with_reserve())],
         ];
         if let Some(per_m2) = estimate.per_m2() {
             let (area_m2, _) = Measure::Area.unit(units);
@@ -266,20 +258,6 @@ impl Making<'_> {
         );
         flow.finish()
     }
-}
-
-/// A quantity in its unit.
-fn quantity(item: &Item, value: f64, units: Units) -> String {
-    // Of outlet pipe a length is needed and sticks are bought.
-    match item.goods == Goods::OutletStick && value == item.needed {
-        true => units.length(value),
-        false => item.goods.measure().words(value, units),
-    }
-}
-
-fn packs_words(item: &Item, count: usize, pack_m: f64, units: Units) -> String {
-    let what = if item.goods == Goods::OutletStick { "of" } else { "×" };
-    format!("{count} {what} {}", units.length(pack_m))
 }
 
 fn band_words(band: &Band, units: Units) -> String {

@@ -18,6 +18,7 @@ impl Making<'_> {
     pub fn plan_labels(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
         self.keep_off_drawn(map, labels);
         let mut left_out = self.label_outlets(map, labels);
+        self.label_benchmarks(map, labels);
         let (hazards, others): (Vec<_>, Vec<_>) = self.work.plan.landmarks.values().partition(|mark| is_hazard(mark));
         left_out.extend(self.label_marks(map, labels, &hazards));
         left_out.extend(self.label_lines(map, labels));
@@ -40,6 +41,7 @@ impl Making<'_> {
         (0..4).for_each(|i| labels.keep_off((x + w - NORTH, y + 6.0 + 5.0 * f64::from(i)), 3.5));
         self.work.design.joints.iter().for_each(|joint| labels.keep_off(map.place(joint.at), DOT));
         plan.outlets.values().for_each(|outlet| labels.keep_off(map.place(outlet.at), 2.0));
+        plan.survey.benchmarks.iter().for_each(|mark| labels.keep_off(map.place(mark.at), 2.0));
         plan.lines.values().for_each(|line| labels.keep_off_line(&map.path(&line.points)));
         plan.landmarks.values().for_each(|mark| labels.keep_off_line(&map.path(&mark.outline.path())));
         let alone = plan.landmarks.values().filter(|mark| matches!(mark.outline, Outline::At(_)));
@@ -54,6 +56,16 @@ impl Making<'_> {
             !labels.put(around(map.place(outlet.at), 7.0, true, &text, 2.4))
         });
         outlets.map(|(_, outlet)| outlet.name.clone()).collect()
+    }
+
+    /// Names and levels of benchmarks; those beside the sheet or without room stand in the list beside it.
+    fn label_benchmarks(&self, map: &Map, labels: &mut Labels) {
+        let units = self.work.plan.title.units;
+        for mark in &self.work.plan.survey.benchmarks {
+            let short = mark.name.split(',').next().unwrap_or_default();
+            let text = format!("{short} {}", units.level(mark.level_m));
+            labels.put(around(map.place(mark.at), 7.0, true, &text, 2.4));
+        }
     }
 
     fn label_lines(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
@@ -94,16 +106,17 @@ impl Making<'_> {
 
     /// Coordinates of the grid at the edges.
     fn label_edges(&self, map: &Map, labels: &mut Labels) {
-        let (units, (x, y, _, h)) = (self.work.plan.title.units, map.rect);
+        let (across, (x, y, _, h)) = (self.work.reference.across, map.rect);
         let (eastings, northings) = self.grid_lines(map);
         let edge = |at: (f64, f64), align: Align, text: String| [Text::new(at, 5.5, false, align, text)];
+        let figure = |value_m: f64| format!("{} {}", across.figure(value_m, 0), across.sign());
         for east_m in eastings {
             let (px, _) = map.place(Point::new(east_m, 0.0));
-            labels.put(edge((px, y + h - 1.0), Align::Middle, format!("E {}", units.number(east_m, 0))));
+            labels.put(edge((px, y + h - 1.0), Align::Middle, format!("E {}", figure(east_m))));
         }
         for north_m in northings {
             let (_, py) = map.place(Point::new(0.0, north_m));
-            labels.put(edge((x + 1.0, py + 0.7), Align::Left, format!("N {}", units.number(north_m, 0))));
+            labels.put(edge((x + 1.0, py + 0.7), Align::Left, format!("N {}", figure(north_m))));
         }
     }
 

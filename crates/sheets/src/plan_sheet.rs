@@ -1,6 +1,6 @@
 //! The plan sheet: the whole field to scale.
 
-use measure::{Point, Units};
+use measure::{LengthUnit, Point, Units};
 use plan::{Evidence, LandmarkKind, Line, LineKind, Outline};
 
 use crate::book::Making;
@@ -61,6 +61,7 @@ impl Making<'_> {
         self.marks(&map, &mut items);
         self.lines(&map, &mut items);
         self.joints(&map, &mut items);
+        self.benchmarks(&map, &mut items);
         let mut labels = Labels::new(&self.ink, rect);
         let left_out = self.plan_labels(&map, &mut labels);
         items.append(&mut labels.items);
@@ -117,9 +118,9 @@ impl Making<'_> {
 
     /// Round eastings and northings on the sheet, metres.
     pub fn grid_lines(&self, map: &Map) -> (Vec<f64>, Vec<f64>) {
-        let units = self.work.plan.title.units;
-        let unit_m = units.length_unit().metres();
-        let steps = if units.is_metric() {
+        let across = self.work.reference.across;
+        let unit_m = across.metres();
+        let steps = if across == LengthUnit::Metre {
             [20.0, 50.0, 100.0, 200.0, 500.0, 1000.0]
         } else {
             [50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0]
@@ -170,6 +171,11 @@ impl Making<'_> {
         }
     }
 
+    /// Benchmarks as triangles.
+    fn benchmarks(&self, map: &Map, items: &mut Vec<Item>) {
+        items.extend(self.work.plan.survey.benchmarks.iter().map(|mark| triangle(map.place(mark.at))));
+    }
+
     /// Joints and outlets.
     fn joints(&self, map: &Map, items: &mut Vec<Item>) {
         items.extend(self.work.design.joints.iter().map(|joint| dot(map.place(joint.at), DOT, 0)));
@@ -212,6 +218,12 @@ pub(crate) fn mark_look(kind: &LandmarkKind) -> (Stroke, &'static str) {
         }
         _ => (Stroke::grey(0.3, 90), "other mark, named beside it"),
     }
+}
+
+/// The sign of a benchmark.
+pub(crate) fn triangle((x, y): (f64, f64)) -> Item {
+    let points = vec![(x, y - 1.6), (x + 1.4, y + 0.8), (x - 1.4, y + 0.8)];
+    Item::Shape(Shape { points, closed: true, stroke: Some(Stroke::black(0.35)), fill: Some(255) })
 }
 
 /// Ticks across a stretch of solid or heavy pipe.

@@ -5,10 +5,13 @@ use plan::{Evidence, Line, LineKind, Outline};
 use crate::book::Making;
 use crate::labels::Rect;
 use crate::page::{Align, Page, Stroke, dot};
-use crate::plan_sheet::{BOUNDARY_DASH, DOT, Map, WATER_DASH, line_stroke, mark_look};
+use crate::plan_sheet::{BOUNDARY_DASH, DOT, Map, WATER_DASH, line_stroke, mark_look, triangle};
 
 /// Height of a row of the legend, millimetres.
 const KEY: f64 = 4.0;
+
+/// What the list of benchmarks leaves to that of the lines, millimetres.
+const LEAST_LINES: f64 = 30.0;
 
 impl Making<'_> {
     /// Scale, legend, outlets and the list of lines.
@@ -23,6 +26,7 @@ impl Making<'_> {
             }
         }
         y_mm = self.outlet_detail(page, (x, y_mm + 7.0, w));
+        y_mm = self.benchmark_list(page, (x, y_mm + 2.0, w, y + h));
         self.line_list(page, (x, y_mm + 4.0, w, y + h));
     }
 
@@ -75,6 +79,9 @@ impl Making<'_> {
         });
         if !self.work.design.joints.is_empty() {
             key(page, "joint, branch invert", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), DOT, 0)));
+        }
+        if !plan.survey.benchmarks.is_empty() {
+            key(page, "benchmark, level", &|page, y_mm| page.items.push(triangle((x + 7.0, y_mm))));
         }
         if plan.field.is_some() {
             key(page, "boundary", &|page, y_mm| stroke(page, y_mm, Stroke::dashed(0.35, &BOUNDARY_DASH)));
@@ -133,6 +140,40 @@ impl Making<'_> {
             y_mm += 5.0;
         }
         y_mm
+    }
+
+    /// Benchmarks with place and level; where they would fill the column the rest is counted.
+    fn benchmark_list(&self, page: &mut Page, (x, y, w, bottom): (f64, f64, f64, f64)) -> f64 {
+        let (marks, across) = (&self.work.plan.survey.benchmarks, self.work.reference.across);
+        if marks.is_empty() {
+            return y - 2.0;
+        }
+        let units = self.work.plan.title.units;
+        page.text((x, y), 9.0, true, Align::Left, "Benchmarks");
+        let mut y_mm = y;
+        for (i, mark) in marks.iter().enumerate() {
+            y_mm += 3.6;
+            if y_mm > bottom - LEAST_LINES {
+                let more = format!("and {} more, see stakes.csv", marks.len() - i);
+                page.text((x, y_mm), 7.0, true, Align::Left, more);
+                break;
+            }
+            let level = format!("{} {}", units.level(mark.level_m), units.sign());
+            let room_mm = w - self.ink.width_mm(&level, 7.0, true) - 2.0;
+            let name_pt = self.fitting_pt(&mark.name, (7.0, 5.0), true, room_mm);
+            page.text((x, y_mm), name_pt, true, Align::Left, &mark.name);
+            page.text((x + w, y_mm), 7.0, true, Align::Right, level);
+            y_mm += 3.2;
+            let (east, north) = (across.figure(mark.at.x, 2), across.figure(mark.at.y, 2));
+            page.text((x, y_mm), 6.5, false, Align::Left, format!("E {east}  N {north} {}", across.sign()));
+            if !mark.datum.is_empty() && mark.datum != self.work.reference.datum {
+                for line in self.ink.wrap(&format!("vertical datum: {}", mark.datum), 6.5, false, w) {
+                    y_mm += 3.0;
+                    page.text((x, y_mm), 6.5, false, Align::Left, line);
+                }
+            }
+        }
+        y_mm + 5.0
     }
 
     fn line_list(&self, page: &mut Page, (x, y, w, bottom): (f64, f64, f64, f64)) {

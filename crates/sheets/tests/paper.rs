@@ -3,10 +3,13 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+use std::sync::OnceLock;
+
 use design::Design;
-use measure::{FOOT_M, Point, Units};
-use plan::{Hub, Joins, Line, LineId, LineKind, Outlet, Pin, Plan, Signature};
+use measure::{FOOT_M, LengthUnit, Point, Units};
+use plan::{Benchmark, Hub, Joins, Line, LineId, LineKind, Outlet, Pin, Plan, Reference, Signature};
 use sheets::{Align, Item, Page, Paper, Work};
+use takeoff::SetUp;
 
 fn ft(value: f64) -> f64 {
     value * FOOT_M
@@ -47,8 +50,15 @@ fn tannet_rise(at_break: f64, at_end: f64) -> (Plan, Design, LineId) {
     (plan, design, l2)
 }
 
+/// Tannet Rise lies on no named system.
+fn reference() -> &'static Reference {
+    static REFERENCE: OnceLock<Reference> = OnceLock::new();
+    REFERENCE.get_or_init(|| Reference::without_ground(LengthUnit::Foot))
+}
+
 fn work<'a>(plan: &'a Plan, design: &'a Design, paper: Paper) -> Work<'a> {
-    Work { plan, design, findings: &[], contours: &[], paper, instrument_m: Some(ft(424.15)) }
+    const PLANE: &[SetUp] = &[SetUp { level_m: 424.15 * FOOT_M, line: None, stretch: None }];
+    Work { plan, design, findings: &[], contours: &[], paper, reference: reference(), set_ups: PLANE }
 }
 
 fn signed(because: &str) -> Signature {
@@ -61,7 +71,7 @@ fn signed(because: &str) -> Signature {
 fn sheet_a_sheet_b_and_the_warning() {
     let (mut plan, design_a, l2) = tannet_rise(414.21, 417.21);
     let cut = |plan: &Plan, design: &Design| {
-        let sheet = takeoff::cut_sheet(plan, design, l2, None).unwrap();
+        let sheet = takeoff::cut_sheet(plan, design, l2, &[]).unwrap();
         let row = sheet.rows.iter().find(|row| (row.station_m - ft(150.0)).abs() < 0.01).unwrap().cut_m.unwrap();
         (Units::Feet.number(row, 2), measure::feet_and_eighths(row))
     };
@@ -188,4 +198,110 @@ fn the_same_plan_gives_the_same_bytes() {
     assert!(one.starts_with(b"%PDF-") && one == other);
     let book = sheets::book(&work(&plan, &design, Paper::A4));
     assert!(sheets::pdf(&book.title, &book.pages, &|page| page < 1).is_err(), "it stops when told to");
+}
+
+/// The rectangle a text takes: left, top, right, bottom, millimetres.
+fn taken(ink: &sheets::Ink, text: &sheets::Text) -> [f64; 4] {
+    let wide_mm = ink.width_mm(&text.text, text.size_pt, text.bold);
+    let left_mm = match text.align {
+        Align::Left => text.at.0,
+        Align::Middle => text.at.0 - wide_mm / 2.0,
+        Align::Right => text.at.0 - wide_mm,
+    };
+    let high_mm = text.size_pt * 25.4 / 72.0;
+    [left_mm, text.at.1 - 0.75 * high_mm, left_mm + wide_mm, text.at.1 + 0.2 * high_mm]
+}
+
+/// A plan that names benchmarks, in terms that take room, whose sheets are no longer what was given out.
+fn replaced() -> (Plan, Design, Reference) {
+    let (plan, design, _) = tannet_rise(414.21, 417.21);
+    let (mut changed, design_b, _) = tannet_rise(413.81, 417.11);
+    changed.title.as_of = Some("2031-04-02".into());
+    for (name, x) in [("BM1, nail in the root of the old oak by the gate", -120.0), ("BM2, iron pin", 60.0)] {
+        let (name, datum) = (name.to_string(), String::new());
+        changed.survey.benchmarks.push(Benchmark { name, at: at(x, 40.0), level_m: ft(416.90), datum });
+    }
+    changed.apply(&plan::issue(&changed, sheets::digests(&plan, &design), &signed("first issue"))).unwrap();
+    let reference = Reference {
+        system: "NAD83 / California zone 1 (ftUS) (EPSG:2225)".into(),
+        across: LengthUnit::SurveyFoot,
+        up: LengthUnit::Foot,
+        datum: "NAVD88 height (ft), North American Vertical Datum of 1988".into(),
+    };
+    (changed, design_b, reference)
+}
+
+/// On every paper, lying and standing, nothing in the head of a page is printed over anything else, and the rule below it
+/// lies below all of it. The warning, the terms of levels and coordinates and the benchmark are all there.
+#[test]
+fn the_warning_prints_over_nothing() {
+    let (plan, design, reference) = replaced();
+    let ink = sheets::Ink::default();
+    for (paper, name) in Paper::ALL {
+        let book = sheets::book(&Work { reference: &reference, ..work(&plan, &design, paper) });
+        let warning = book.warning.unwrap();
+        assert!(warning.starts_with("Differs from revision A"));
+        for (i, page) in book.pages.iter().enumerate() {
+            let rule_mm = page.items.iter().find_map(|item| match item {
+                Item::Shape(shape) => Some(shape.points[0].1),
+                _ => None,
+            });
+            let rule_mm = rule_mm.unwrap();
+            let texts = page.items.iter().filter_map(|item| match item {
+                Item::Text(text) if text.at.1 < rule_mm + 2.0 => Some(text),
+                _ => None,
+            });
+            let head: Vec<(&str, [f64; 4])> = texts.map(|text| (text.text.as_str(), taken(&ink, text))).collect();
+            for (k, (one, a)) in head.iter().enumerate() {
+                assert!(a[3] <= rule_mm && a[0] >= 0.0 && a[2] <= page.width_mm, "{name} {}: {one}", i + 1);
+                for (other, b) in &head[k + 1..] {
+                    let apart = a[2] <= b[0] || b[2] <= a[0] || a[3] <= b[1] || b[3] <= a[1];
+                    assert!(apart, "{name} {}: '{one}' over '{other}'", i + 1);
+                }
+            }
+            let said = head.iter().map(|(text, _)| *text).collect::<Vec<_>>().join(" ");
+            for wanted in [
+                warning.as_str(),
+                "levels in feet and tenths, vertical datum: NAVD88 height (ft), North American Vertical Datum of 1988",
+                "BM1, nail in the root of the old oak by the gate = 416.90",
+                "Coordinates: NAD83 / California zone 1 (ftUS) (EPSG:2225), easting and northing in US survey feet",
+            ] {
+                assert!(said.contains(wanted), "{name} {}: {wanted} is not in {said}", i + 1);
+            }
+        }
+    }
+}
+
+/// The plan sheet lists benchmarks with place and level and marks them on the map; the grid is that of the system.
+#[test]
+fn benchmarks_and_grid_are_on_the_plan_sheet() {
+    let (plan, design, reference) = replaced();
+    let book = sheets::book(&Work { reference: &reference, ..work(&plan, &design, Paper::Letter) });
+    let texts = book.pages[0].texts();
+    for wanted in ["BM2, iron pin", "416.90 ft", "BM2 416.90", "benchmark, level"] {
+        assert!(texts.contains(&wanted), "{wanted} is missing: {texts:?}");
+    }
+    // 60 ft are 59.99988 US survey feet.
+    assert!(texts.contains(&"E 60.00  N 40.00 us-ft"), "{texts:?}");
+    assert!(texts.iter().any(|text| text.starts_with("E ") && text.ends_with("0 us-ft") && !text.contains("N ")));
+}
+
+/// A moved instrument: each row has the reading of its own plane, and the row after the move says so.
+#[test]
+fn rods_are_read_by_their_own_plane() {
+    let (plan, design, l2) = tannet_rise(413.81, 417.11);
+    let set_up = |level: f64, from: f64, to: f64| SetUp {
+        level_m: ft(level),
+        line: Some(l2),
+        stretch: Some((ft(from), ft(to))),
+    };
+    let set_ups = [set_up(424.15, 0.0, 200.0), set_up(430.10, 200.0, 400.0)];
+    let book = sheets::line_book(&Work { set_ups: &set_ups, ..work(&plan, &design, Paper::Letter) }, l2);
+    let texts: Vec<&str> = book.pages.iter().flat_map(Page::texts).collect();
+    // 424.15 less 413.81, and 430.10 less 414.635 and 417.11.
+    for wanted in ["10.34", "15.465", "12.99", "INSTRUMENT MOVED: laser plane 430.10 from here up"] {
+        assert!(texts.contains(&wanted), "{wanted} is missing: {texts:?}");
+    }
+    let head = "Laser plane at 424.15 from 0+00 to 2+00, 430.10 from 2+50 to 4+00. Rod on the invert";
+    assert!(texts.iter().any(|text| text.starts_with(head)), "{texts:?}");
 }

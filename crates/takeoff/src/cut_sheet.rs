@@ -6,6 +6,7 @@ use plan::{Hub, Joins, LandmarkKind, Line, LineId, Plan, StructureKind};
 use terrain::Extreme;
 
 use crate::pieces::pieces;
+use crate::rod::{SetUp, set_up_at, tell_moves};
 
 /// Places this near are one row, metres (an inch).
 const SAME_ROW_M: f64 = 0.0254;
@@ -59,7 +60,7 @@ pub struct Row {
     pub depth_m: Option<f64>,
     /// Soil over the pipe, metres.
     pub cover_m: Option<f64>,
-    /// Reading of a rod that stands on the invert, metres, where an instrument height was given.
+    /// Reading of a rod that stands on the invert, metres, where a plane was given.
     pub rod_m: Option<f64>,
     /// What is here: fittings, changes of pipe and grade.
     pub here: Vec<String>,
@@ -100,17 +101,18 @@ pub struct CutSheet {
     pub cuts_are_down: bool,
 }
 
-/// The sheet of a new line; `None` for old tile and where inverts are not known. `instrument_m` is the level of the
-/// laser's plane, where one is used.
-pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, instrument_m: Option<f64>) -> Option<CutSheet> {
+/// The sheet of a new line; `None` for old tile and where inverts are not known. `set_ups` are those of the laser, where
+/// one is used.
+pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, set_ups: &[SetUp]) -> Option<CutSheet> {
     let (line, worked) = (plan.lines.get(&id)?, design.lines.get(&id)?);
     if line.kind.is_old() || worked.stations.iter().any(|station| station.invert_m.is_none()) {
         return None;
     }
     let below_invert_m = hydraulics::wall_m(worked.size_m) + plan.criteria.bedding_m;
     let sheet = Sheet { plan, design, id, line, worked };
-    let mut rows = sheet.rows(instrument_m, below_invert_m);
+    let mut rows = sheet.rows(set_ups, below_invert_m);
     sheet.remark(&mut rows);
+    tell_moves(&mut rows, plan.title.units);
     let (sum_m, rounding_m) = printed_rise(&rows, plan.title.units);
     let ends = rows.first().zip(rows.last()).map_or(0.0, |(low, high)| high.invert_m - low.invert_m);
     Some(CutSheet {
@@ -159,7 +161,7 @@ impl Sheet<'_> {
         measure::station(station_m, self.plan.title.units)
     }
 
-    fn rows(&self, instrument_m: Option<f64>, below_invert_m: f64) -> Vec<Row> {
+    fn rows(&self, set_ups: &[SetUp], below_invert_m: f64) -> Vec<Row> {
         let stations = self.stops();
         let place = |i: usize| {
             let station_m = stations[i];
@@ -180,7 +182,7 @@ impl Sheet<'_> {
                 ground_m: at.ground_m,
                 depth_m: at.depth_m(),
                 cover_m: at.cover_m(self.worked.size_m),
-                rod_m: instrument_m.map(|instrument_m| instrument_m - invert_m),
+                rod_m: set_up_at(set_ups, self.id, station_m).map(|set_up| set_up.level_m - invert_m),
                 here: Vec::new(),
                 ahead: Vec::new(),
             })
@@ -426,7 +428,8 @@ mod tests {
     #[test]
     fn the_worked_sheet_to_the_hundredth_and_the_eighth() {
         let (plan, design, l2) = tannet_rise();
-        let sheet = cut_sheet(&plan, &design, l2, Some(ft(424.15))).unwrap();
+        let sheet =
+            cut_sheet(&plan, &design, l2, &[SetUp { level_m: ft(424.15), line: None, stretch: None }]).unwrap();
         let printed: Vec<String> = sheet
             .rows
             .iter()
@@ -510,7 +513,7 @@ mod tests {
             note: String::new(),
         };
         plan.apply(&plan::add_landmark(&plan, mark).1).unwrap();
-        let sheet = cut_sheet(&plan, &design, l2, None).unwrap();
+        let sheet = cut_sheet(&plan, &design, l2, &[]).unwrap();
         assert_eq!(sheet.rows[2].ahead, ["1+20 gas line G1, 3.20 ft down, dig by hand 2 ft either side"]);
         assert!(sheet.rows[3].ahead.is_empty());
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use design::{Design, LineDesign};
-use measure::thousands;
+use measure::{Units, thousands};
 use plan::{Criteria, Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
 
 use crate::fittings::{Count, by_line, key_of, together};
@@ -31,10 +31,41 @@ pub struct Item {
 }
 
 impl Item {
-    /// What it comes to, where it has a price.
-    pub fn amount(&self) -> Option<f64> {
-        Some(self.bought * self.price?)
+    /// How many are bought as it is printed, in the person's unit.
+    pub fn quantity(&self, units: Units) -> f64 {
+        self.goods.measure().quantity(self.bought, units)
     }
+
+    /// What it comes to, where it has a price: the quantity as printed times the price as printed, in hundredths.
+    pub fn amount(&self, units: Units) -> Option<f64> {
+        Some(hundredths(self.quantity(units) * self.goods.measure().price(self.price?, units)))
+    }
+
+    /// What is needed in words; of an outlet pipe that is a length, though sticks are bought.
+    pub fn needed_words(&self, units: Units) -> String {
+        match self.goods {
+            Goods::OutletStick => Measure::Length.words(self.needed, units),
+            goods => goods.measure().words(self.needed, units),
+        }
+    }
+
+    /// What is bought in words.
+    pub fn bought_words(&self, units: Units) -> String {
+        self.goods.measure().words(self.bought, units)
+    }
+
+    /// Whole packs in words: "5 × 250 ft", "1 of 20 ft".
+    pub fn packs_words(&self, units: Units) -> Option<String> {
+        let (count, pack_m) = self.packs?;
+        let what = if self.goods == Goods::OutletStick { "of" } else { "×" };
+        let length = measure::trimmed(pack_m / units.length_unit().metres(), 0, 3);
+        Some(format!("{count} {what} {length} {}", units.sign()))
+    }
+}
+
+/// Money as it is printed: in hundredths.
+fn hundredths(value: f64) -> f64 {
+    measure::round_half_up(value, 2)
 }
 
 /// Trench from a depth down.
@@ -120,9 +151,19 @@ impl Estimate {
         (missing > 0).then(|| format!("Incomplete: {missing} {what} no price and count as nothing in the sums"))
     }
 
-    /// A sum with its currency: "$56,165.50".
+    /// A sum with its currency: "€56,165.50", "EUR 56,165.50".
     pub fn money(&self, value: f64) -> String {
-        format!("{}{}", self.currency, thousands(value, 2))
+        with_currency(&self.currency, &thousands(value, 2))
+    }
+
+    /// A price with its currency: "€0.75 / m".
+    pub fn price_words(&self, item: &Item, units: Units) -> Option<String> {
+        Some(with_currency(&self.currency, &item.goods.measure().price_words(item.price?, units)))
+    }
+
+    /// The share put by, in percent: "12 %".
+    pub fn reserve_words(&self) -> String {
+        format!("{} %", measure::trimmed(self.reserve_share * 100.0, 0, 2))
     }
 
     /// Material and work.
@@ -132,7 +173,7 @@ impl Estimate {
 
     /// With what is put by.
     pub fn with_reserve(&self) -> f64 {
-        self.total() * (1.0 + self.reserve_share)
+        hundredths(self.total() * (1.0 + self.reserve_share))
     }
 
     /// The total for each square metre of the field.
@@ -144,6 +185,12 @@ impl Estimate {
     pub fn length_m(&self) -> f64 {
         self.lines.iter().map(|line| line.length_m).sum()
     }
+}
+
+/// A figure after the sign or code of its currency; a code stands apart from it.
+fn with_currency(currency: &str, figure: &str) -> String {
+    let gap = if currency.ends_with(char::is_alphabetic) { " " } else { "" };
+    format!("{currency}{gap}{figure}")
 }
 
 /// Estimates a plan at the prices of its list.
@@ -159,7 +206,8 @@ pub fn estimate(plan: &Plan, design: &Design) -> Estimate {
     let hours = new_lines(plan, design).map(|(_, worked)| hours(list, worked, &plan.criteria)).sum();
     items.extend(work(plan, hours, new_lines(plan, design).map(|(_, worked)| worked.length_m).sum()));
     let sum = |material: bool| {
-        items.iter().filter(|item| item.goods.is_material() == material).filter_map(Item::amount).sum()
+        let alike = items.iter().filter(|item| item.goods.is_material() == material);
+        hundredths(alike.filter_map(|item| item.amount(plan.title.units)).sum())
     };
     let (materials, work) = (sum(true), sum(false));
     let unpriced = items.iter().filter(|item| item.price.is_none()).map(|item| words(item, plan)).collect();
@@ -369,13 +417,14 @@ fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -
             let row = list.row(goods, Some(worked.size_m), None)?;
             Some(if goods == Goods::OutletStick { row.price } else { row.price * piece.length_m })
         });
+        let fittings = counts.iter().filter_map(|count| fitting_item(list, count).amount(plan.title.units));
         Some(LineCost {
             id: *id,
             name: line.name.clone(),
             length_m: worked.length_m,
-            pipe: pipe.sum(),
-            fittings: counts.iter().filter_map(|count| fitting_item(list, count).amount()).sum(),
-            machine: hours(list, worked, &plan.criteria) * hour,
+            pipe: hundredths(pipe.sum()),
+            fittings: hundredths(fittings.sum()),
+            machine: hundredths(hours(list, worked, &plan.criteria) * hour),
         })
     };
     fittings.iter().filter_map(of_line).collect()
@@ -407,7 +456,11 @@ pub fn savings(plan: &Plan) -> Vec<Saving> {
         let pipe = list.row(Goods::Perforated, Some(line.size_m), None).map(|row| row.price * length_m);
         let hour = list.row(Goods::MachineHour, None, None).map(|row| row.price);
         let machine = hour.map(|hour| hour * list.hours(length_m, plan.criteria.target_depth_m));
-        Saving { name: line.name.clone(), length_m, money: pipe.zip(machine).map(|(pipe, machine)| pipe + machine) }
+        Saving {
+            name: line.name.clone(),
+            length_m,
+            money: pipe.zip(machine).map(|(pipe, machine)| hundredths(pipe + machine)),
+        }
     };
     tied_in.map(saving).collect()
 }
@@ -426,9 +479,9 @@ pub struct Difference {
 impl Difference {
     /// How much more the second costs, with its sign: "+$120.00".
     pub fn gap_words(&self, currency: &str) -> String {
-        let gap = self.cost.1.unwrap_or(0.0) - self.cost.0.unwrap_or(0.0);
+        let gap = hundredths(self.cost.1.unwrap_or(0.0) - self.cost.0.unwrap_or(0.0));
         let sign = if gap >= 0.0 { "+" } else { "−" };
-        format!("{sign}{currency}{}", thousands(gap.abs(), 2))
+        format!("{sign}{}", with_currency(currency, &thousands(gap.abs(), 2)))
     }
 }
 

@@ -8,6 +8,7 @@ mod cut_sheet;
 mod estimate;
 mod fittings;
 mod pieces;
+mod rod;
 mod rolls;
 mod trench;
 
@@ -25,6 +26,7 @@ pub use estimate::{
 };
 pub use fittings::Count;
 pub use pieces::{Piece, PipeUse, pipe, slope_length_m};
+pub use rod::{RodTrouble, SetUp, hold_rods, planes_words, set_up_at, usual_rod_m};
 pub use rolls::{Cut, CuttingPlan, cut, cut_lengths, rolls_for};
 pub use trench::trench_m3;
 

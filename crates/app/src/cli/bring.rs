@@ -9,13 +9,13 @@ use plan::{Landmark, Plan};
 
 use super::sheets::Signed;
 use super::{CliError, OpenPlan, say};
-use crate::land::Land;
+use crate::land::{self, Land};
 
 /// A hub stands no farther above or below the ground of its line, metres (10 ft; judgement).
 const FARTHEST_HUB_M: f64 = 10.0 * measure::FOOT_M;
 
 const EXAMPLE: &str = "Marks are GeoJSON, KML or shapefile; a feature says what it is in the property `what` (buried utility, trees, wetland, \
-soil pit …) and has its few fields beside it.\nTables are CSV: prices item,size,branch,price,per,roll; hubs line,station,level,offset; rules \
+soil pit …) and has its few fields beside it.\nTables are CSV: prices item,size,branch,price,per,roll,currency; hubs line,station,level,offset; rules \
 limit,value,why.\n\nExample:\n  drainwright bring block.drain --marks gas.geojson --prices quote.csv\n  \
 drainwright bring block.drain --rules county.csv --by \"A. Marsh\" --because \"county code\"";
 
@@ -37,12 +37,15 @@ pub struct Bring {
     /// Marks on the land.
     #[arg(long, value_name = "FILE")]
     marks: Vec<PathBuf>,
-    /// `ground`: the numbers of the marks are the ground's own, not degrees.
+    /// `ground`: the numbers of the marks are the ground's own, in its unit, not degrees.
     #[arg(long, value_name = "ground", value_parser = ["ground"])]
     crs: Option<String>,
     /// Price list.
     #[arg(long, value_name = "FILE")]
     prices: Option<PathBuf>,
+    /// Sign or code of the currency of the prices (EUR, $), where the list does not say.
+    #[arg(long, value_name = "SIGN", value_parser = currency)]
+    currency: Option<String>,
     /// Hub levels.
     #[arg(long, value_name = "FILE")]
     hubs: Option<PathBuf>,
@@ -64,10 +67,18 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
     };
     let units = open.plan.title.units;
     if let Some(file) = &bring.prices {
-        let rows = exchange::read_price_rows(&read(file)?, units).map_err(|error| CliError::file(file, error))?;
-        say(format_args!("{}: {}", file.display(), measure::how_many(rows.len(), "price")));
+        let prices = exchange::read_price_rows(&read(file)?, units).map_err(|error| CliError::file(file, error))?;
+        say(format_args!("{}: {}", file.display(), measure::how_many(prices.rows.len(), "price")));
+        if let Some((said, other)) = prices.currency.as_ref().zip(bring.currency.as_ref()).filter(|(a, b)| a != b) {
+            let why = format!("--currency: found {other}, expected {said}, in which {} is", file.display());
+            return Err(CliError::Argument(why));
+        }
         let source = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let list = plan::PriceList { rows, source, ..open.plan.price_list.clone() };
+        let list = prices_of(prices, source, &open.plan);
+        open.plan.apply(&plan::set_price_list(list))?;
+    }
+    if let Some(currency) = &bring.currency {
+        let list = plan::PriceList { currency: currency.clone(), ..open.plan.price_list.clone() };
         open.plan.apply(&plan::set_price_list(list))?;
     }
     if let Some(file) = &bring.hubs {
@@ -91,10 +102,24 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
+/// A plan's price list with the prices of a file; where that names no currency the plan's stays.
+pub fn prices_of(prices: exchange::PricesIn, source: String, plan: &Plan) -> plan::PriceList {
+    let now = plan.price_list.clone();
+    let currency = prices.currency.unwrap_or(now.currency);
+    plan::PriceList { rows: prices.rows, source, currency, ..now }
+}
+
+fn currency(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    let fits = !text.is_empty() && plan::is_currency(text);
+    fits.then(|| text.to_string())
+        .ok_or_else(|| format!("'{text}' is no currency; expected a sign or code such as EUR"))
+}
+
 fn marks(open: &mut OpenPlan, file: &Path, own_numbers: bool) -> Result<(), CliError> {
-    let crs = open.land.as_ref().and_then(|land| land.named_crs());
-    let (marks, notes) =
-        exchange::read_landmarks_file(file, crs, own_numbers).map_err(|error| CliError::file(file, error))?;
+    let plane = land::plane(&open.plan);
+    let (marks, notes) = exchange::read_landmarks_file(file, Some(&plane), own_numbers)
+        .map_err(|error| CliError::file(file, error))?;
     notes.iter().for_each(|note| say(format_args!("{}: {note}", file.display())));
     let (found, edit) = (marks.len(), add_marks(&open.plan, marks));
     let known = match found - edit.changes.len() {

@@ -1,6 +1,5 @@
 //! Layouts put aside, held against the present one.
 
-use measure::thousands;
 use serde_json::{Value, json};
 use takeoff::Difference;
 
@@ -21,6 +20,16 @@ pub struct Layout {
     pub fullest: Option<f64>,
     /// Where it differs from the present layout.
     pub differences: Vec<Difference>,
+}
+
+impl Layout {
+    /// How full its fullest line is, in words.
+    pub fn full_words(&self) -> Option<String> {
+        self.fullest.map(|share| match share.is_finite() {
+            true => format!("{} % full", measure::fixed(share * 100.0, 0)),
+            false => "a line carries nothing".into(),
+        })
+    }
 }
 
 /// The present layout first, then those put aside, each worked out on the same ground.
@@ -45,12 +54,9 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     let Some((_, aside)) = all.split_first().filter(|(_, aside)| !aside.is_empty()) else { return Vec::new() };
     let mut text = vec![String::new(), "Layouts side by side".to_string()];
     for layout in &all {
-        let full = layout.fullest.map_or("–".into(), |share| format!("{:.0} % full", share * 100.0));
-        let (length, total) = (units.length(layout.length_m), thousands(layout.total, 2));
-        text.push(format!(
-            "  {:<24} {length:>10} {currency}{total:>12}  {full:>10}  {}",
-            layout.name, layout.findings
-        ));
+        let full = layout.full_words().unwrap_or("–".into());
+        let (length, total) = (units.length(layout.length_m), derived.estimate().money(layout.total));
+        text.push(format!("  {:<24} {length:>10} {total:>13}  {full:>10}  {}", layout.name, layout.findings));
     }
     for layout in aside {
         text.push(format!("  {} against the present layout", layout.name));

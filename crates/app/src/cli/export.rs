@@ -46,10 +46,10 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
         ("csv", _) => stakes().csv(),
         ("dxf", _) => stakes().dxf(),
         ("landxml", _) => stakes().landxml(),
-        ("kml", _) => stakes().kml(&placed(land)?.crs).map_err(file)?,
-        ("gpx", _) => stakes().gpx(&placed(land)?.crs).map_err(file)?,
+        ("kml", _) => placed(land).map(|_| stakes())?.kml().map_err(file)?,
+        ("gpx", _) => placed(land).map(|_| stakes())?.gpx().map_err(file)?,
         (_, "ground") => ground(export, placed(land)?, &derived)?,
-        (_, "stakes") => stakes().geojson(&placed(land)?.crs).map_err(file)?,
+        (_, "stakes") => placed(land).map(|_| stakes())?.geojson().map_err(file)?,
         _ => exchange::plan_geojson(&derived.plan, &derived.design, &placed(land)?.crs).map_err(file)?,
     };
     match &export.output {

@@ -28,8 +28,8 @@ pub struct Handover {
 pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
     let open = super::open(&handover.plan)?;
     let derived = super::work_out(&open);
-    let wish = handover.paper.wish(&open.plan)?;
-    let files = handing::folder(&derived, open.land.as_ref(), handover.plan.parent(), wish, &|_, _| true)
+    let wish = handover.paper.wish(&derived)?;
+    let files = handing::folder(&derived, open.land.as_ref(), handover.plan.parent(), &wish, &|_, _| true)
         .map_err(|error| CliError::Argument(error.to_string()))?;
     handing::write_folder(&files, &handover.output).map_err(|error| CliError::file(&handover.output, error))?;
     for file in &files {

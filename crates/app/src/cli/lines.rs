@@ -12,6 +12,7 @@ use terrain::Ground;
 
 use super::{CliError, say};
 use crate::joining::{self, Reach};
+use crate::land;
 
 const EXAMPLE: &str = "Properties of a line: name; kind (main, submain, lateral, old tile); size (\"4 in\", \"100 mm\"; a bare number \
 under 40 is inches, else mm); pins ([[station, invert], …] in metres, levels to hold); for old tile evidence (suspected, seen, proved), \
@@ -25,7 +26,7 @@ pub struct Lines {
     plan: PathBuf,
     /// GeoJSON file with the lines.
     file: PathBuf,
-    /// `ground`: the numbers of the file are the ground's own, not degrees.
+    /// `ground`: the numbers of the file are the ground's own, in its unit, not degrees.
     #[arg(long, value_name = "ground", value_parser = ["ground"])]
     crs: Option<String>,
     /// How near an end must lie to a line to join it, metres.
@@ -42,8 +43,8 @@ fn near(text: &str) -> Result<f64, String> {
 /// Adds the lines and saves the plan.
 pub fn run(lines: &Lines) -> Result<ExitCode, CliError> {
     let mut open = super::open(&lines.plan)?;
-    let crs = open.land.as_ref().and_then(|land| land.named_crs());
-    let read = exchange::read_lines_file(&lines.file, crs, lines.crs.is_some())
+    let plane = land::plane(&open.plan);
+    let read = exchange::read_lines_file(&lines.file, Some(&plane), lines.crs.is_some())
         .map_err(|error| CliError::file(&lines.file, error))?;
     read.1.iter().for_each(|note| say(format_args!("{}: {note}", lines.file.display())));
     if read.0.is_empty() {

@@ -17,7 +17,7 @@ mod survey;
 mod takeoff;
 mod water;
 
-pub use bring::{add_marks, hubs_edit};
+pub use bring::{add_marks, hubs_edit, prices_of};
 pub use check::{counted, text_lines};
 pub use lines::add_lines;
 pub use survey::benchmark;

@@ -43,9 +43,16 @@ pub struct New {
     /// Bottom of the channel at the outlet, in the ground's vertical unit.
     #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
     channel_bottom: Option<f64>,
+    /// Unit of the ground's coordinates where the file states neither it nor a coordinate system: m, ft or us-ft. Outlet,
+    /// boundary, lines and marks given in the ground's own numbers are in it.
+    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    horizontal_unit: Option<LengthUnit>,
     /// Unit of the ground's levels: m, ft or us-ft. Where neither this nor the file says, the horizontal unit is taken.
     #[arg(long, value_name = "UNIT", value_parser = unit)]
     vertical_unit: Option<LengthUnit>,
+    /// What the ground's levels count from, in words, in place of what the file says: "NAVD88", "BM1 = 100.00".
+    #[arg(long, value_name = "TEXT")]
+    datum: Option<String>,
     /// Coordinate system of the ground where the file does not state it: EPSG:26915.
     #[arg(long, value_name = "CODE", value_parser = crs)]
     ground_crs: Option<Crs>,
@@ -57,7 +64,7 @@ pub struct New {
     level_attribute: Option<String>,
     #[command(flatten)]
     part: Part,
-    /// `ground`: the numbers of the boundary file are the ground's own, not degrees.
+    /// `ground`: the numbers of the boundary file are the ground's own, in its unit, not degrees.
     #[arg(long, value_name = "ground", value_parser = ["ground"])]
     crs: Option<String>,
     /// Units to plan in: feet or metric; the ground's vertical unit without it.
@@ -92,6 +99,7 @@ fn columns(text: &str) -> Result<[usize; 3], String> {
 pub fn run(new: &New) -> Result<ExitCode, CliError> {
     let options = ReadOptions {
         crs: new.ground_crs.clone(),
+        horizontal_unit: new.horizontal_unit,
         vertical_unit: new.vertical_unit,
         columns: new.columns.map(|chosen| land::columns(&new.ground, chosen)),
         level_attribute: new.level_attribute.clone(),
@@ -99,8 +107,12 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
     };
     let crop_to = new.part.edges(&new.ground, &options, new.crs.is_some())?;
     let options = ReadOptions { crop_to, ..options };
-    let opened = land::read(&new.ground, &options, &Progress::default())
+    let mut opened = land::read(&new.ground, &options, &Progress::default())
         .map_err(|error| CliError::file(&new.ground, error))?;
+    hold_unit(new, &opened)?;
+    if let Some(datum) = &new.datum {
+        opened.reference.datum.clone_from(datum);
+    }
     let mut plan = Plan::new(&job_name(new), units(new, &opened.reference));
     plan.title.as_of = new.as_of.clone();
     tell_ground(&plan, &opened);
@@ -122,6 +134,26 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
     exchange::save_plan(&plan, &new.output).map_err(|error| CliError::file(&new.output, error))?;
     say(format_args!("Plan: {}", new.output.display()));
     Ok(ExitCode::SUCCESS)
+}
+
+/// The unit of coordinates is never assumed: it is asked for where the ground does not state it, and what is said is held
+/// against what the ground states.
+fn hold_unit(new: &New, opened: &Opened) -> Result<(), CliError> {
+    let used = opened.land.crs.unit();
+    match new.horizontal_unit {
+        None if opened.lacks_unit() => Err(CliError::Argument(format!(
+            "{}: found neither a coordinate system nor the unit of the coordinates; expected --horizontal-unit m, ft or \
+                 us-ft, or --ground-crs with the code of the system",
+            new.ground.display()
+        ))),
+        Some(said) if said != used => Err(CliError::Argument(format!(
+            "--horizontal-unit: found {}, expected {}, in which {} counts",
+            said.sign(),
+            used.sign(),
+            if opened.land.crs.is_local() { "the ground file" } else { opened.reference.crs.as_str() }
+        ))),
+        _ => Ok(()),
+    }
 }
 
 /// Names lidar and batches beside the ground and tells how they stand.
@@ -157,16 +189,18 @@ fn units(new: &New, reference: &GroundRef) -> Units {
 
 fn tell_ground(plan: &Plan, opened: &Opened) {
     let units = plan.title.units;
-    let grid = opened.land.ground.grid();
+    let (grid, across) = (opened.land.ground.grid(), opened.land.crs.unit());
     let (cell_x_m, cell_y_m) = grid.cell_m();
+    let side = |side_m: f64| measure::round_half_up(side_m / across.metres(), 3);
     say(format_args!(
-        "Ground: {} × {} cells of {} × {} m, {}, coordinates in {}, levels in {}, relief {}",
+        "Ground: {} × {} cells of {} × {} {}, {}, coordinates in {}, levels in {}, relief {}",
         grid.cols(),
         grid.rows(),
-        cell_x_m,
-        cell_y_m,
-        opened.reference.crs,
-        opened.reference.horizontal_unit.words(),
+        side(cell_x_m),
+        side(cell_y_m),
+        across.sign(),
+        opened.land.crs.words(),
+        across.words(),
         opened.reference.vertical_unit.words(),
         units.depth(opened.land.relief_m()),
     ));
@@ -187,7 +221,7 @@ fn place_outlet(plan: &mut Plan, opened: &Opened, text: &str, new: &New) -> Resu
         CliError::Argument(format!("--outlet: found '{text}', expected easting, northing and invert as E,N,INVERT"))
     };
     let [x, y, invert]: [f64; 3] = super::numbers(text).ok_or_else(wrong)?;
-    let across = opened.reference.horizontal_unit.metres();
+    let across = opened.land.crs.unit().metres();
     let up = opened.reference.vertical_unit.metres();
     let at = Point::new(x * across, y * across);
     let outlet = Outlet {

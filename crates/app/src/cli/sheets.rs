@@ -4,13 +4,16 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
-use plan::Signature;
+use plan::{Plan, Signature};
 use sheets::Paper;
+use takeoff::SetUp;
 
 use super::{CliError, OpenPlan, say};
 use crate::handing::{self, PaperWish};
+use crate::session::Derived;
 
 const EXAMPLE: &str = "Example:\n  drainwright sheets block.drain -o block.pdf --paper a4\n  \
+drainwright sheets block.drain -o block.pdf --instrument 424.15 --instrument 430.10@L2:2+50-4+00\n  \
 drainwright sheets block.drain -o block.pdf --give-out --by \"A. Marsh\" --because \"first issue\"";
 
 /// Arguments of `sheets`.
@@ -37,9 +40,13 @@ pub struct PaperArgs {
     /// Size of the paper: letter, tabloid, a4 or a3; that of the plan's units without it.
     #[arg(long, value_name = "SIZE", value_parser = paper)]
     paper: Option<Paper>,
-    /// Level of the laser's plane, for readings on the rod (424.15, 129.28m).
-    #[arg(long, value_name = "LEVEL")]
-    instrument: Option<String>,
+    /// Level of the laser's plane, for readings on the rod (424.15, 129.28m); where the instrument is moved, again for each
+    /// line or stretch it serves (424.15@L2, 430.10@L2:2+50-4+00).
+    #[arg(long, value_name = "LEVEL[@LINE[:FROM-TO]]", allow_hyphen_values = true)]
+    instrument: Vec<String>,
+    /// Length of the rod; 16 ft or 5 m without it.
+    #[arg(long, value_name = "LENGTH")]
+    rod: Option<String>,
 }
 
 fn paper(text: &str) -> Result<Paper, String> {
@@ -47,12 +54,48 @@ fn paper(text: &str) -> Result<Paper, String> {
 }
 
 impl PaperArgs {
-    /// The wish, with the usual paper of the plan's units.
-    pub fn wish(&self, plan: &plan::Plan) -> Result<PaperWish, CliError> {
-        let level = self.instrument.as_deref().map(|text| measure::parse_length(text, plan.title.units)).transpose();
-        let instrument_m = level.map_err(|error| CliError::Argument(format!("--instrument: {error}")))?;
-        Ok(PaperWish { paper: self.paper.unwrap_or(Paper::usual(plan.title.units)), instrument_m })
+    /// The wish, with the usual paper of the plan's units. A set-up that gives a reading which no rod has is refused.
+    pub fn wish(&self, derived: &Derived) -> Result<PaperWish, CliError> {
+        let plan = &derived.plan;
+        let units = plan.title.units;
+        let set_ups: Vec<SetUp> = self.instrument.iter().map(|text| set_up(text, plan)).collect::<Result<_, _>>()?;
+        let rod = self.rod.as_deref().map(|text| measure::parse_length(text, units)).transpose();
+        let rod_m = rod.map_err(|error| CliError::Argument(format!("--rod: {error}")))?;
+        let rod_m = rod_m.unwrap_or(takeoff::usual_rod_m(units));
+        if rod_m <= 0.0 {
+            return Err(CliError::Argument(format!("--rod: found {}, expected more", units.depth(rod_m))));
+        }
+        takeoff::hold_rods(plan, &derived.design, &set_ups, rod_m)
+            .map_err(|trouble| CliError::Argument(format!("--instrument, {trouble}")))?;
+        Ok(PaperWish { paper: self.paper.unwrap_or(Paper::usual(units)), set_ups })
     }
+}
+
+/// Reads a set-up: LEVEL for every line, LEVEL@LINE for one, LEVEL@LINE:FROM-TO for a stretch of it.
+fn set_up(text: &str, plan: &Plan) -> Result<SetUp, CliError> {
+    let wrong = |found: &str, expected: String| {
+        CliError::Argument(format!("--instrument: found '{found}', expected {expected}"))
+    };
+    let (level, whose) = text.split_once('@').map_or((text, None), |(level, whose)| (level, Some(whose)));
+    let level_m = measure::parse_length(level, plan.title.units)
+        .map_err(|error| CliError::Argument(format!("--instrument: {error}")))?;
+    let Some(whose) = whose.map(str::trim) else { return Ok(SetUp { level_m, line: None, stretch: None }) };
+    // A name may hold a colon of its own.
+    let (name, stretch) = match whose.rsplit_once(':').filter(|_| plan.line_named(whose).is_none()) {
+        Some((name, stretch)) => (name, Some(stretch)),
+        None => (whose, None),
+    };
+    let line = plan.line_named(name).ok_or_else(|| {
+        let names: Vec<&str> = plan.lines.values().map(|line| line.name.as_str()).collect();
+        wrong(name, format!("the name of a line: {}", names.join(", ")))
+    })?;
+    let station = |text: &str| measure::parse_station(text, plan.title.units);
+    let read = |text: &str| {
+        let (from, to) = text.split_once('-')?;
+        station(from).zip(station(to)).filter(|(from_m, to_m)| from_m < to_m)
+    };
+    let stretch = stretch.map(|text| read(text).ok_or_else(|| wrong(text, "two stations such as 0+00-2+50".into())));
+    Ok(SetUp { level_m, line: Some(line), stretch: stretch.transpose()? })
 }
 
 /// Who signs, when and why.
@@ -71,7 +114,7 @@ pub struct Signed {
 
 impl Signed {
     /// The signature; what is missing is told.
-    pub fn signature(&self, plan: &plan::Plan) -> Result<Signature, CliError> {
+    pub fn signature(&self, plan: &Plan) -> Result<Signature, CliError> {
         let on = self.on.clone().or(plan.title.as_of.clone());
         let asked = [("--by NAME", &self.by), ("--on DATE", &on), ("--because REASON", &self.because)];
         let missing: Vec<&str> = asked.iter().filter(|(_, given)| given.is_none()).map(|(what, _)| *what).collect();
@@ -88,14 +131,15 @@ impl Signed {
 /// Writes the PDF.
 pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     let mut open = super::open(&sheets.plan)?;
+    let mut derived = super::work_out(&open);
+    let wish = sheets.paper.wish(&derived)?;
     if sheets.give_out {
         let signed = sheets.signed.signature(&open.plan)?;
-        give_out(&mut open, &signed)?;
+        give_out(&mut open, &derived, &signed)?;
         exchange::save_plan(&open.plan, &sheets.plan).map_err(|error| CliError::file(&sheets.plan, error))?;
+        derived = super::work_out(&open);
     }
-    let derived = super::work_out(&open);
-    let wish = sheets.paper.wish(&open.plan)?;
-    let made = handing::pdf(&derived, open.land.as_ref(), wish, &|_, _| true);
+    let made = handing::pdf(&derived, open.land.as_ref(), &wish, &|_, _| true);
     let (pdf, warning) = made.map_err(|error| CliError::Argument(error.to_string()))?;
     exchange::replace_file(&sheets.output, &pdf, false).map_err(|error| CliError::file(&sheets.output, error))?;
     warning.iter().for_each(|warning| say(format_args!("Warning: {warning}")));
@@ -103,14 +147,13 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn give_out(open: &mut OpenPlan, signed: &Signature) -> Result<(), CliError> {
+fn give_out(open: &mut OpenPlan, derived: &Derived, signed: &Signature) -> Result<(), CliError> {
     if let Some(last) = open.plan.revisions.last().filter(|last| last.signed.on > signed.on) {
         return Err(CliError::Argument(format!(
             "--on: found {}, expected {} or later, the day of revision {}",
             signed.on, last.signed.on, last.letter
         )));
     }
-    let derived = super::work_out(open);
     let edit = plan::issue(&open.plan, derived.digests().clone(), signed);
     open.plan.apply(&edit)?;
     say(format_args!("{}", edit.label));

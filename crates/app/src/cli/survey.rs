@@ -41,7 +41,8 @@ pub struct SurveyVerb {
     /// Say when ground was last moved.
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = super::check::date, help_heading = "What is known")]
     earthwork: Option<String>,
-    /// Enter a benchmark: name, easting, northing, level, and what the level counts from where that is known.
+    /// Enter a benchmark: name, easting and northing in the ground's system and unit, level in the plan's, and what the
+    /// level counts from where that is known.
     #[arg(long, value_name = "NAME,E,N,LEVEL[,DATUM]", allow_hyphen_values = true, help_heading = "What is known")]
     benchmark: Vec<String>,
     /// Enter a level loop: name, known level of the mark it ends on, level carried to it, length of the way.
@@ -206,7 +207,7 @@ pub fn benchmark(text: &str, plan: &Plan) -> Result<Benchmark, CliError> {
         [name, x, y, level, datum] => ([name, x, y, level], datum),
         _ => return Err(wrong()),
     };
-    let across = plan.ground.as_ref().map_or(1.0, |ground| ground.horizontal_unit.metres());
+    let across = land::plane(plan).unit().metres();
     let level_m = measure::parse_length(level, plan.title.units).map_err(|_| wrong())?;
     Ok(Benchmark {
         name: name.to_string(),

@@ -44,17 +44,18 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     let mut text = vec![format!("{}: an estimate", plan.title.name)];
     let source = estimate.source.trim();
     text.push(format!("Prices: {}", if source.is_empty() { "no source stated" } else { source }));
+    text.extend(estimate.currency.is_empty().then(|| "Currency: not stated".to_string()));
     text.push(String::new());
     for item in &estimate.items {
-        let packs = item.packs.map(|(count, m)| format!("{count} × {}", units.length(m))).unwrap_or_default();
-        let amount = item.amount().map_or("no price".into(), money);
-        text.push(format!(
-            "{:<34} {:>10} {:>16} {:>14}",
+        let row = format!(
+            "{:<34} {:>10} {:>16} {:>16} {:>14}",
             takeoff::words(item, plan),
-            item.goods.measure().words(item.bought, units),
-            packs,
-            amount
-        ));
+            item.bought_words(units),
+            item.packs_words(units).unwrap_or_default(),
+            estimate.price_words(item, units).unwrap_or("no price".into()),
+            item.amount(units).map(money).unwrap_or_default()
+        );
+        text.push(row.trim_end().to_string());
     }
     text.push(String::new());
     text.push(format!(
@@ -63,8 +64,7 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
         money(estimate.work),
         money(estimate.total())
     ));
-    let reserve = (estimate.reserve_share * 100.0).round();
-    text.push(format!("With {reserve:.0} % put by: {}", money(estimate.with_reserve())));
+    text.push(format!("With {} put by: {}", estimate.reserve_words(), money(estimate.with_reserve())));
     text.extend(estimate.incomplete());
     for cutting in &estimate.cutting {
         let cut = &cutting.plan;
@@ -112,7 +112,7 @@ fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
             "packs": item.packs.map(|(count, _)| count),
             "pack_m": item.packs.map(|(_, m)| m),
             "price": item.price,
-            "amount": item.amount(),
+            "amount": item.amount(plan.title.units),
         })).collect::<Vec<_>>(),
         "machine_hours": estimate.hours,
         "materials": estimate.materials,

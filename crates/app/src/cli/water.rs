@@ -4,13 +4,13 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
-use measure::{Point, Units};
-use plan::{GroundRef, Plan, Watercourse, WatercourseKind};
+use measure::{LengthUnit, Point, Units};
+use plan::{Plan, Watercourse, WatercourseKind};
 use serde_json::{Value, json};
 use terrain::{BreachLimits, Grid, Water};
 
 use super::{CliError, OpenPlan, say};
-use crate::land::threads;
+use crate::land::{self, threads};
 use crate::runoff::Runoff;
 
 /// A bank that is cut through on trial may be so many cells thick (own choice: a road with its verges on a 1 m grid).
@@ -47,23 +47,23 @@ pub struct WaterVerb {
 /// Draws what is asked for, then tells where water goes.
 pub fn run(verb: &WaterVerb) -> Result<ExitCode, CliError> {
     let mut open = super::open(&verb.plan)?;
-    let reference = open.plan.ground.clone();
-    let (Some(_), Some(reference)) = (&open.land, reference) else {
+    if open.land.is_none() {
         return Err(CliError::Argument("the plan names no ground, so no water runs on it".into()));
-    };
-    draw(&mut open.plan, verb, &reference)?;
+    }
+    let across = land::plane(&open.plan).unit();
+    draw(&mut open.plan, verb, across)?;
     if verb.culvert.len() + verb.ditch.len() > 0 {
         exchange::save_plan(&open.plan, &verb.plan).map_err(|error| CliError::file(&verb.plan, error))?;
     }
-    tell(verb, &open, &reference)?;
+    tell(verb, &open, across)?;
     Ok(ExitCode::SUCCESS)
 }
 
-fn draw(plan: &mut Plan, verb: &WaterVerb, reference: &GroundRef) -> Result<(), CliError> {
+fn draw(plan: &mut Plan, verb: &WaterVerb, across: LengthUnit) -> Result<(), CliError> {
     let culverts = verb.culvert.iter().map(|text| (WatercourseKind::Culvert, text));
     let ditches = verb.ditch.iter().map(|text| (WatercourseKind::Ditch, text));
     for (kind, text) in culverts.chain(ditches) {
-        let points = text.split_whitespace().map(|place| place_of(place, reference)).collect::<Result<_, _>>()?;
+        let points = text.split_whitespace().map(|place| place_of(place, across)).collect::<Result<_, _>>()?;
         let name = plan.free_name(kind.stem());
         let (_, edit) = plan::add_watercourse(plan, Watercourse { name, kind, points });
         plan.apply(&edit)?;
@@ -72,20 +72,20 @@ fn draw(plan: &mut Plan, verb: &WaterVerb, reference: &GroundRef) -> Result<(), 
     Ok(())
 }
 
-fn place_of(text: &str, reference: &GroundRef) -> Result<Point, CliError> {
+fn place_of(text: &str, across: LengthUnit) -> Result<Point, CliError> {
     let wrong = || CliError::Argument(format!("found '{text}', expected a place as easting and northing, E,N"));
-    let unit_m = reference.horizontal_unit.metres();
+    let unit_m = across.metres();
     let place = super::numbers(text).filter(|[x, y]: &[f64; 2]| x.is_finite() && y.is_finite());
     place.map(|[x, y]| Point::new(x * unit_m, y * unit_m)).ok_or_else(wrong)
 }
 
-fn tell(verb: &WaterVerb, open: &OpenPlan, reference: &GroundRef) -> Result<(), CliError> {
+fn tell(verb: &WaterVerb, open: &OpenPlan, across: LengthUnit) -> Result<(), CliError> {
     let derived = super::work_out(open);
     let (Some(land), Some(runoff)) = (&open.land, &derived.runoff) else { return Ok(()) };
     let (grid, units) = (land.ground.grid(), open.plan.title.units);
     let mut answers = vec![whole(grid, runoff, &open.plan)];
     for text in &verb.at {
-        answers.push(place(grid, runoff, place_of(text, reference)?, text));
+        answers.push(place(grid, runoff, place_of(text, across)?, text));
     }
     if let Some(depth) = &verb.cut_banks {
         let most_cut_m = measure::parse_length(depth, units).map_err(|e| CliError::Argument(e.to_string()))?;

@@ -359,7 +359,7 @@ fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     let grid = land.ground.grid();
     table(ui, "ground", |ui| {
         row(ui, "Cells", format!("{} × {} of {}", grid.cols(), grid.rows(), units.depth(grid.cell_m().0)));
-        row(ui, "Coordinate system", land.crs.name());
+        row(ui, "Coordinate system", format!("{}, {}", land.crs.name(), land.crs.unit().words()));
         row(ui, "Relief", units.depth(land.relief_m()));
         row(ui, "Swales from an acre up", runoff.swales.len().to_string());
         row(ui, "Closed depressions", runoff.depressions.len().to_string());

@@ -9,6 +9,7 @@ use measure::LengthUnit;
 use super::drawing_tools;
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
+use super::unit::{self, UnitAsk};
 use crate::apply;
 use crate::command::{COMMANDS, Command};
 use crate::desk::Desk;
@@ -136,6 +137,7 @@ pub struct GroundAsk {
     guess: ColumnGuess,
     columns: Columns,
     crs: String,
+    horizontal: Option<LengthUnit>,
     vertical: LengthUnit,
     trouble: Option<String>,
 }
@@ -151,8 +153,9 @@ impl GroundAsk {
             std::fs::read(path).map_err(|source| FileError::Io { path: path.display().to_string(), source })?;
         let guess = exchange::guess_columns(&bytes)?;
         let vertical = guess.vertical_unit.or(guess.horizontal_unit).unwrap_or(LengthUnit::Metre);
-        let columns = guess.columns.clone();
-        Ok(Some(Self { path: path.to_path_buf(), guess, columns, crs: "local".into(), vertical, trouble: None }))
+        let (columns, horizontal) = (guess.columns.clone(), guess.horizontal_unit);
+        let (path, crs) = (path.to_path_buf(), "local".into());
+        Ok(Some(Self { path, guess, columns, crs, horizontal, vertical, trouble: None }))
     }
 }
 
@@ -165,6 +168,8 @@ pub enum Dialog {
     Ground(Box<GroundAsk>),
     /// Which part of a large grid is wanted.
     Part(Box<PartAsk>),
+    /// In what unit the coordinates of a local ground are.
+    Unit(Box<UnitAsk>),
     /// Unsaved work would be lost; `None` closes the window.
     Unsaved {
         /// What was to be done.
@@ -194,6 +199,7 @@ pub fn show(ctx: &Context, desk: &mut Desk) {
             Dialog::Path(ask) => path(ui, desk, ask),
             Dialog::Ground(ask) => ground(ui, desk, ask),
             Dialog::Part(ask) => part::show(ui, desk, ask),
+            Dialog::Unit(ask) => unit::show(ui, desk, ask),
             Dialog::Unsaved { then } => unsaved(ui, desk, then),
             Dialog::Recover { kept } => recover(ui, desk, kept),
             Dialog::Limits(ask) => limits::show(ui, desk, ask),
@@ -262,17 +268,27 @@ fn ground(ui: &mut Ui, desk: &mut Desk, mut ask: Box<GroundAsk>) -> Option<Dialo
     });
     let label = ui.label("Coordinate system: a code such as EPSG:26915, or local");
     ui.text_edit_singleline(&mut ask.crs).labelled_by(label.id);
+    let is_local = ask.crs.trim().eq_ignore_ascii_case("local") && !ask.guess.degrees;
+    if is_local {
+        ui.label("Unit of local coordinates");
+        unit::choice(ui, &mut ask.horizontal);
+    }
     if let Some(trouble) = &ask.trouble {
         ui.colored_label(ui.visuals().error_fg_color, trouble);
     }
-    let (read, cancel) =
-        ui.horizontal(|ui| (ui.button("Read points").clicked(), ui.button("Cancel").clicked())).inner;
+    let may_read = !is_local || ask.horizontal.is_some();
+    let buttons = ui.horizontal(|ui| {
+        let read = ui.add_enabled(may_read, egui::Button::new("Read points")).clicked();
+        (read, ui.button("Cancel").clicked())
+    });
+    let (read, cancel) = buttons.inner;
     if read {
         match Crs::parse(&ask.crs) {
             Ok(crs) => {
                 let crs = Some(crs).filter(|crs| !crs.is_local());
                 let options = ReadOptions {
                     crs,
+                    horizontal_unit: ask.horizontal,
                     vertical_unit: Some(ask.vertical),
                     columns: Some(ask.columns),
                     ..land::read_options()

@@ -8,6 +8,7 @@ pub mod part;
 pub mod profile;
 mod section;
 pub mod survey;
+pub mod unit;
 
 use egui::{Context, Frame, Key, Margin, Panel, RichText, Ui, vec2};
 use measure::{Point, bearing, distance};
@@ -16,6 +17,7 @@ use plan::{LineKind, OldTile, WatercourseKind};
 use crate::command::{COMMANDS, Menu};
 use crate::desk::Desk;
 use crate::jobs::Progress;
+use crate::land;
 use crate::theme::{bold, plain};
 use crate::tools::{Boundary, FollowDrop, PlaceOutlet, Section, Tool};
 use crate::view::{Selection, Stage};
@@ -177,8 +179,8 @@ fn pointer_text(desk: &Desk) -> String {
         return segment_text(desk, from, to, measure::path_length(&path));
     }
     let Some(at) = desk.view.pointer else { return desk.tool.hint().to_string() };
-    let units = desk.session.plan().title.units;
-    let mut text = format!("E {}  N {}", units.number(at.x, 0), units.number(at.y, 0));
+    let (units, across) = (desk.session.plan().title.units, land::plane(desk.session.plan()).unit());
+    let mut text = format!("E {}  N {} {}", across.figure(at.x, 0), across.figure(at.y, 0), across.sign());
     let Some(land) = desk.session.land() else { return text };
     if let Some(level_m) = land.ground.elevation(at) {
         text.push_str(&format!("   ground {} {}", units.number(level_m, 2), units.sign()));

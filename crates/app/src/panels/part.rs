@@ -7,8 +7,9 @@ use exchange::{FileError, GridHead, ReadOptions};
 use measure::thousands;
 
 use super::dialog::{Dialog, title};
+use super::unit::UnitAsk;
 use crate::apply;
-use crate::desk::Desk;
+use crate::desk::{Brought, Desk};
 use crate::session::Session;
 
 /// Margin round the boundary that is offered, metres: swales that lead in from beyond the fence stay in sight (own choice).
@@ -39,6 +40,14 @@ impl PartAsk {
         })?;
         let edges = written(middle(&head));
         Ok(Self { path, options, head, limit, edges, margin: String::new(), trouble: None })
+    }
+
+    /// What is asked: first the unit, where that of a local grid is not known.
+    pub fn brought(self) -> Brought {
+        match self.head.unit_is_known {
+            true => Brought::Part(self.into()),
+            false => Brought::Unit(UnitAsk::new(self.path, self.options).into()),
+        }
     }
 
     /// The question as it is put over a plan: the part round its boundary is offered where it has one.

@@ -6,6 +6,7 @@ use plan::LineId;
 use super::Sheet;
 use crate::canvas::{self, Caches, Camera, Lens, Pen, severity_mark};
 use crate::cli;
+use crate::land;
 use crate::panels::profile;
 use crate::session::Session;
 use crate::theme::{self, Palette, bold, plain};
@@ -86,8 +87,9 @@ impl<'a> Paper<'a> {
             bold(15.0),
             palette.ink,
         );
-        let ground =
-            derived.plan.ground.as_ref().map(|ground| format!("{}  ·  {}", ground.crs, datum(&ground.datum)));
+        let unit = land::plane(&derived.plan).unit().words();
+        let words = |ground: &plan::GroundRef| format!("{}, {unit}  ·  {}", ground.crs, datum(&ground.datum));
+        let ground = derived.plan.ground.as_ref().map(words);
         let at = rect.right_top() + vec2(0.0, 31.0);
         ui.painter().text(at, egui::Align2::RIGHT_TOP, ground.unwrap_or_default(), plain(12.0), palette.soft_ink);
     }

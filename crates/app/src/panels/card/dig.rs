@@ -86,17 +86,18 @@ fn money(ui: &mut Ui, desk: &Desk) {
         };
         let quiet = |name: &str| RichText::new(name).color(soft);
         for item in &estimate.items {
-            let figure = item.goods.measure().words(item.bought, units);
-            let packs = item.packs.map(|(count, m)| format!("{count} × {}", units.length(m))).unwrap_or(figure);
-            let amount = item.amount().map_or("no price".into(), money);
-            line(quiet(&takeoff::words(item, &derived.plan)), packs, amount.into());
+            let packs = item.packs_words(units).unwrap_or_default();
+            let amount = item.amount(units).map_or("no price".into(), money);
+            // Quantity and price stand below the name: together they make the amount.
+            let price = estimate.price_words(item, units).map(|price| format!(" × {price}")).unwrap_or_default();
+            let name = format!("{}\n{}{price}", takeoff::words(item, &derived.plan), item.bought_words(units));
+            line(quiet(&name), packs, amount.into());
         }
         line(quiet("Material"), String::new(), money(estimate.materials).into());
         line(quiet("Work"), String::new(), money(estimate.work).into());
         let strong = |text: String| RichText::new(text).font(bold(15.0));
         line(strong("Total".into()), String::new(), strong(money(estimate.total())));
-        let reserve = (estimate.reserve_share * 100.0).round();
-        let put_by = format!("With {reserve:.0} % put by");
+        let put_by = format!("With {} put by", estimate.reserve_words());
         line(quiet(&put_by), String::new(), money(estimate.with_reserve()).into());
     });
     ui.add_space(4.0);
@@ -143,7 +144,7 @@ fn layouts(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     let (units, currency) = (plan.title.units, &derived.estimate().currency);
     for (i, layout) in compare::layouts(derived, desk.session.land().map(|land| &**land)).into_iter().enumerate() {
         ui.label(RichText::new(&layout.name).font(bold(13.5)));
-        let full = layout.fullest.map_or(String::new(), |share| format!(", {:.0} % full", share * 100.0));
+        let full = layout.full_words().map_or(String::new(), |full| format!(", {full}"));
         ui.label(format!("{}, {}{full}", units.length(layout.length_m), derived.estimate().money(layout.total)));
         ui.label(RichText::new(&layout.findings).font(plain(12.5)));
         if i == 0 {
@@ -175,6 +176,13 @@ fn prices(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         let text = |text: &str| Ok::<_, String>(text.trim().to_string());
         if let Some(source) = text_field(ui, "Where they come from", now.source.clone(), text) {
             next.source = source;
+        }
+        let currency = |text: &str| {
+            let text = text.trim();
+            plan::is_currency(text).then(|| text.to_string()).ok_or("a sign or code such as EUR".to_string())
+        };
+        if let Some(currency) = text_field(ui, "Currency", now.currency.clone(), currency) {
+            next.currency = currency;
         }
         let percent = |text: &str| {
             let value = text.trim().trim_end_matches('%').trim().parse::<f64>().ok();
@@ -216,7 +224,8 @@ fn prices(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         }
     });
     ui.horizontal_wrapped(|ui| {
-        if ui.button("Read price list…").on_hover_text("A CSV: item,size,branch,price,per,roll").clicked() {
+        if ui.button("Read price list…").on_hover_text("A CSV: item,size,branch,price,per,roll,currency").clicked()
+        {
             wishes.push(Wish::Run(Command::ReadPrices));
         }
         if ui.button("Write price list…").clicked() {
@@ -245,7 +254,8 @@ fn price_name(price: &PriceRow, units: measure::Units) -> String {
 
 /// A price as typed; an empty field takes the row away.
 fn read_price(text: &str, price: &PriceRow, units: measure::Units) -> Result<Option<f64>, String> {
-    let first = text.split_whitespace().next().map(|word| word.trim_start_matches(['$', '€', '£']));
+    let figure = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-');
+    let first = text.find(figure).map_or(text, |from| &text[from..]).split_whitespace().next();
     match first {
         None => Ok(None),
         Some(word) => {
