@@ -302,9 +302,8 @@ impl Rough {
         }
     }
 
-    /// The cheapest level of break `k` within the limits of the two reaches that meet there.
+    /// The cheapest level of break `k` within the limits of the two reaches that meet there; of equal ones the lowest.
     pub(crate) fn best_level(&self, ends: &[(usize, f64)], k: usize) -> f64 {
-        const HALVINGS: usize = 12;
         let before = self.before(ends, k);
         let (here, after) = (ends[k], ends.get(k + 1).copied());
         let (mut low, mut high) = self.bounds_m[here.0];
@@ -315,25 +314,26 @@ impl Rough {
         if low >= high || !low.is_finite() || !high.is_finite() {
             return here.1;
         }
-        let steep = |level_m: f64| {
-            let moved = (here.0, level_m);
-            let along = |from: (usize, f64), i: usize| {
-                let share = (self.stations_m[i] - self.stations_m[from.0])
-                    / (self.stations_m[here.0] - self.stations_m[from.0]);
-                share * self.steepness(i, self.level_on(from, moved, i), true)
-            };
-            let below: f64 = (before.0 + 1..here.0).map(|i| along(before, i)).sum();
-            let above: f64 = after.map_or(0.0, |after| (here.0 + 1..after.0).map(|i| along(after, i)).sum());
-            let grade = |from: (usize, f64), to: (usize, f64)| (to.1 - from.1) / self.length_m(from, to);
-            let flatter = after.map_or(0.0, |after| self.even.spared_by_m(grade(moved, after)));
-            let steeper = self.even.spared_by_m(grade(before, moved));
-            below + above + self.steepness(here.0, level_m, true) + flatter - steeper
-        };
-        for _ in 0..HALVINGS {
-            let middle = (low + high) / 2.0;
-            if steep(middle) < 0.0 { low = middle } else { high = middle }
+        let mut turns = Turns { steep: 0.0, range: (low, high), kinks: Vec::with_capacity(256) };
+        for (other, is_before) in [(Some(before), true), (after, false)] {
+            let Some(other) = other else { continue };
+            for i in if is_before { other.0 + 1..here.0 + 1 } else { here.0 + 1..other.0 } {
+                let share = (self.stations_m[i] - self.stations_m[other.0]) / self.length_m(other, here);
+                self.turn(i, &mut |from_m, price, below| {
+                    turns.add(other.1 + (from_m - other.1) / share, share * price, below);
+                });
+            }
+            for (grade, price) in self.even.kinks() {
+                turns.add(other.1 + grade * self.length_m(other, here), price, is_before);
+            }
         }
-        high
+        turns.lowest()
+    }
+
+    /// Shows where the cost of a station turns steeper: level, by how much, and whether it is what lower costs.
+    fn turn(&self, i: usize, show: &mut dyn FnMut(f64, f64, bool)) {
+        self.slopes[i].iter().for_each(|slope| show(slope.from_m, slope.price, slope.below));
+        self.branches[i].iter().for_each(|parts| parts.kinks(show));
     }
 
     /// Length of a reach, metres.
@@ -504,6 +504,50 @@ impl Rough {
                 && grade <= most + LIMIT_GRADE
                 && self.between[i - 1].iter().all(|(station_m, low, high)| within(at(*station_m), *low, *high))
         })
+    }
+}
+
+/// Where a convex cost turns steeper within a range of levels.
+struct Turns {
+    /// How steep it is just above the range's lower end.
+    steep: f64,
+    range: (f64, f64),
+    /// Level and by how much.
+    kinks: Vec<(f64, f64)>,
+}
+
+impl Turns {
+    /// Adds what grows by `price` for each metre below a level, or above it.
+    fn add(&mut self, level_m: f64, price: f64, below: bool) {
+        let (low, high) = self.range;
+        match (below, level_m > low) {
+            (true, true) => self.steep -= price,
+            (false, false) => self.steep += price,
+            _ => (),
+        }
+        if level_m > low && level_m < high {
+            self.kinks.push((level_m, price));
+        }
+    }
+
+    /// The lowest level from which on the cost no longer falls: the middle kink is looked at, and half of them are left.
+    fn lowest(self) -> f64 {
+        let (mut kinks, mut steep, mut lowest) = (self.kinks, self.steep, self.range.1);
+        let mut rest = kinks.as_mut_slice();
+        if steep >= 0.0 {
+            return self.range.0;
+        }
+        while !rest.is_empty() {
+            let (below, (level_m, price), above) =
+                rest.select_nth_unstable_by(rest.len() / 2, |a, b| a.0.total_cmp(&b.0));
+            let through = steep + below.iter().map(|(_, price)| price).sum::<f64>() + *price;
+            if through >= 0.0 {
+                (lowest, rest) = (*level_m, below);
+            } else {
+                (steep, rest) = (through, above);
+            }
+        }
+        lowest
     }
 }
 

@@ -209,12 +209,13 @@ impl<'a> Laying<'a> {
         }
     }
 
-    /// What the reach above station `i` pays for rise that it lacks; nothing where a person holds its grade.
+    /// What the reach above station `i` pays for rise that it lacks: nothing where a person holds its grade, nor for what its
+    /// least rise has anyway.
     pub fn wishes(&self, i: usize) -> impl Iterator<Item = Missing> + '_ {
         let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
-        let is_held = self.rises[i].0 == self.rises[i].1;
-        let even = self.even.kinks().filter(move |_| !is_held);
-        even.map(move |(grade, price)| Missing { wanted_m: grade * length_m, price }).chain(self.wishes[i])
+        let (least_m, most_m) = self.rises[i];
+        let even = self.even.kinks().map(move |(grade, price)| Missing { wanted_m: grade * length_m, price });
+        even.filter(move |wish| least_m < most_m && wish.wanted_m > least_m).chain(self.wishes[i])
     }
 
     /// Lowest and highest invert at a station.

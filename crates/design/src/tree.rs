@@ -285,12 +285,7 @@ impl Tie {
     fn carry(&self, missing: &[Missing], dear_m: &mut [f64], valley: &mut Valley) {
         match *self {
             Self::Rise { least_m, most_m } if missing.is_empty() => valley.downstream((least_m, most_m)),
-            Self::Rise { least_m, most_m } => {
-                let mut dear_m = dear_m.iter_mut();
-                valley.downstream_at_prices((least_m, most_m), missing, |level_m| {
-                    dear_m.next().into_iter().for_each(|dear_m| *dear_m = level_m);
-                });
-            }
+            Self::Rise { least_m, most_m } => valley.downstream_at_prices((least_m, most_m), missing, dear_m),
             Self::Straight { share, to_m } => valley.in_terms_of(1.0 - share, share * to_m),
         }
     }
