@@ -63,7 +63,7 @@ impl<'a> Site<'a> {
         joints.sort_by_key(|joint| rank[&joint.branch]);
         let mut branches: BTreeMap<LineId, Vec<LineId>> = BTreeMap::new();
         for id in &by_name {
-            if let Joins::Line(main) = plan.lines[id].joins {
+            if let Some(main) = plan.lines[id].flows_into() {
                 branches.entry(main).or_default().push(*id);
             }
         }
@@ -259,12 +259,9 @@ impl<'a> Site<'a> {
         way[way.len() - 1]
     }
 
-    /// The line that a line joins.
+    /// The line that the water of a line comes into.
     pub(crate) fn downstream(&self, id: LineId) -> Option<LineId> {
-        match self.plan.lines.get(&id)?.joins {
-            Joins::Line(next) => Some(next).filter(|next| self.plan.lines.contains_key(next)),
-            _ => None,
-        }
+        self.plan.lines.get(&id)?.flows_into().filter(|next| self.plan.lines.contains_key(next))
     }
 
     /// The joint at a line's downstream end.

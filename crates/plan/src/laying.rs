@@ -144,7 +144,7 @@ pub struct Structure {
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Served {
-    /// Found by the program: half-way to the next line on either side, or as far as a line drains.
+    /// Found by the program: the part of the field that lies nearer to it than to any other line, as far as a line drains.
     #[default]
     Strip,
     /// What the terrain sheds toward the line, as for a line up a swale.
@@ -284,6 +284,11 @@ impl Decision {
         (Self::Bypass, "bypass"),
         (Self::Plug, "plug"),
     ];
+
+    /// True where the old line's water comes into the line it meets.
+    pub const fn brings_water(self) -> bool {
+        matches!(self, Self::Join | Self::Replace)
+    }
 
     /// Its word.
     pub fn word(self) -> &'static str {

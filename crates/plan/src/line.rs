@@ -272,6 +272,16 @@ impl Line {
         }
     }
 
+    /// The line its water comes into: the one it joins, but for old tile that is plugged, crossed and kept apart, or led
+    /// round. Old tile that is not decided on counts as joined.
+    pub fn flows_into(&self) -> Option<LineId> {
+        match (self.kind, self.joins) {
+            (LineKind::OldTile(old), _) if old.decision.is_some_and(|decision| !decision.brings_water()) => None,
+            (_, Joins::Line(next)) => Some(next),
+            _ => None,
+        }
+    }
+
     /// Length on the plan, metres.
     pub fn length_m(&self) -> f64 {
         path_length(&self.points)

@@ -133,6 +133,22 @@ mod tests {
         assert!(mapperwick(6.8).0.found(&RULE).is_empty());
     }
 
+    /// Scenario S3: 6.8 ac on the main and 3.4 above an old tile that it cuts. Joined or replaced the old tile brings its
+    /// water, plugged, bridged or led round it does not.
+    #[test]
+    fn an_old_tile_that_is_not_joined_brings_nothing() {
+        for (decision, word) in plan::Decision::ALL {
+            let (mut job, m1) = mapperwick(6.8);
+            let old = OldTile {
+                upstream_m2: Some(3.4 * SQUARE_M_PER_ACRE),
+                decision: Some(decision),
+                ..OldTile::default()
+            };
+            job.line("T1", plan::LineKind::OldTile(old), &[(437.0, 0.0), (437.0, 90.0)], Joins::Line(m1));
+            assert_eq!(job.found(&RULE).len(), usize::from(["join", "replace"].contains(&word)), "{word}");
+        }
+    }
+
     /// Old 4-in tile of unknown condition at 0.50 %: 0.064 to 0.159 cfs; 5 ac bring 0.105, 9 ac 0.189.
     #[test]
     fn old_tile_has_a_range() {
