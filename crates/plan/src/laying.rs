@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::Material;
+
 /// What a reach keeps.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -228,6 +230,9 @@ pub enum Envelope {
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Bed {
+    /// What its pipe is made of, where entered.
+    #[serde(skip_serializing_if = "Material::is_unknown")]
+    pub material: Material,
     /// Openings of its perforated pipe.
     pub slots: Slots,
     /// What is round it.
