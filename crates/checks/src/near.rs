@@ -61,6 +61,14 @@ impl Segment {
         (0..count as usize).map(part)
     }
 
+    /// True where it runs along another piece rather than across it: their directions differ by no more than 45°
+    /// (judgement).
+    pub fn runs_along(&self, other: &Segment) -> bool {
+        let (own, way) = ((self.b.x - self.a.x, self.b.y - self.a.y), (other.b.x - other.a.x, other.b.y - other.a.y));
+        let (dot, cross) = (own.0 * way.0 + own.1 * way.1, own.0 * way.1 - own.1 * way.0);
+        cross.abs() <= dot.abs() + 1e-9
+    }
+
     /// The part of it that runs beside another piece, no farther than `offset_m` to either side: from and to along it.
     pub fn beside(&self, other: &Segment, offset_m: f64) -> Option<(f64, f64)> {
         let (length_m, other_m) = (self.length_m(), other.length_m());
