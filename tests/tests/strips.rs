@@ -1,6 +1,6 @@
 //! The area each line drains against the land nearest to it (shapely, tests/reference/strips_values.py).
 
-#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test, figures are shown")]
 
 use design::{LineDesign, Origin, work_out};
 use measure::{Point, Units};

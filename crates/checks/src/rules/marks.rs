@@ -92,13 +92,11 @@ pub(crate) fn near_edges<'a>(site: &Site<'a>, edges: &Index, reach_m: impl Fn(&L
 /// The parts of a piece within reach of an edge.
 fn parts_near(own: &Segment, edge: &Segment, reach_m: f64) -> impl Iterator<Item = Stretch> + use<> {
     let (nearest_m, apart_m) = own.nearest_to(edge);
-    let (own, ends) = (*own, [edge.a, edge.b]);
-    let found =
-        own.beside(edge, reach_m).into_iter().chain(ends.into_iter().filter_map(move |end| own.within(end, reach_m)));
-    found.map(move |(from_m, to_m)| Stretch {
-        from_m: own.start_m + from_m,
-        to_m: own.start_m + to_m,
-        worst_m: own.start_m + nearest_m.clamp(from_m, to_m),
+    let start_m = own.start_m;
+    own.reaches(edge, reach_m).map(move |(from_m, to_m)| Stretch {
+        from_m: start_m + from_m,
+        to_m: start_m + to_m,
+        worst_m: start_m + nearest_m.clamp(from_m, to_m),
         worst: apart_m,
     })
 }

@@ -24,13 +24,14 @@ pub const RULE: Rule = Rule {
     manual: "A main, or a line laid out for a low place, that runs beside a swale more than 15 ft (4.6 m) off its flow \
              line over more than half its length. Water stands in the swale and the pipe is dug deeper than it need \
              be. Mains in the lowest ground are old advice; the figures are judgements. Swales over 100 ft away and \
-             those the line does not run along (45°) do not count. A note, one for each line.",
+             those the line does not run along (45°) do not count, \
+             nor does a creek or ditch that takes the water. A note, one for each line.",
     source: "[OLD1912] [WISC]; figures [judgement]",
     find,
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let swales = site.swale_pieces();
+    let swales = site.low_ground();
     if swales.is_empty() {
         return Vec::new();
     }
@@ -134,6 +135,18 @@ mod tests {
             finding.message,
             "The low ground is up to 40 ft to the north of M1, from 0+00 to 3+00. Move the line or keep it."
         );
+    }
+
+    /// A creek along the south side of the field, 40 ft off, is no place for the main.
+    #[test]
+    fn beside_the_creek_on_the_boundary() {
+        let mut job = Job::new();
+        let outlet = job.outlet("O1", (0.0, 100.0), 100.0);
+        job.line("M1", crate::job::MAIN, &[(0.0, 100.0), (300.0, 100.0)], outlet);
+        job.swale(&[(400.0, 60.0), (-200.0, 60.0)]);
+        assert_eq!(job.found(&RULE).len(), 1);
+        job.field(&[(-300.0, 20.0), (500.0, 20.0), (500.0, 400.0), (-300.0, 400.0)]);
+        assert!(job.found(&RULE).is_empty());
     }
 
     /// 15 ft off passes, so does 40 ft off for 120 of 300 ft, a lateral across the swale, and one of a grid.
