@@ -60,7 +60,8 @@ pub fn water(plan: &Plan, worked: &LineDesign) -> Vec<String> {
 
 fn origin(plan: &Plan, inflow: &Inflow) -> String {
     match inflow.origin {
-        Origin::Strip => "strip beside it".into(),
+        Origin::Strip => strip(plan, inflow.off),
+        Origin::Width(width_m) => format!("strip {} wide, as set", plan.title.units.length(width_m)),
         Origin::Catchment => "what the ground sheds to it".into(),
         Origin::ByHand => "area by hand".into(),
         Origin::Inlet(station_m) => format!("inlet at {}", measure::station(station_m, plan.title.units)),
@@ -68,6 +69,21 @@ fn origin(plan: &Plan, inflow: &Inflow) -> String {
         Origin::Seepage => "seepage".into(),
         Origin::Branch(id) => plan.lines.get(&id).map_or("a branch".into(), |line| line.name.clone()),
     }
+}
+
+/// An area that is farther off than this is said to be, as a share.
+const SAID_OFF: f64 = 0.03;
+
+/// How the area of a line's own strip was found.
+fn strip(plan: &Plan, off: f64) -> String {
+    let far = plan.title.units.length(plan.brief.served_m);
+    let field = if plan.field.is_none() { ", no boundary drawn" } else { "" };
+    let sure = if off > SAID_OFF {
+        format!(", known to {:.0} % only: too much lies beside it", (off * 100.0).ceil())
+    } else {
+        String::new()
+    };
+    format!("land nearest to it, at most {far} off{field}{sure}")
 }
 
 fn amount(inflow: &Inflow, units: Units) -> String {

@@ -255,6 +255,14 @@ fn the_size_follows_the_flow() {
     // Tall enough that the whole card is in sight.
     harness.set_size(egui::vec2(1280.0, 1900.0));
     harness.run_steps(4);
+    harness.get_by_label("Pipe, envelope, backfill").click();
+    harness.run_steps(20);
+    harness.get_by_label("concrete").click();
+    harness.run_steps(4);
+    let made_of = |harness: &Harness<'_, Desk>| harness.state().session.plan().lines[&main].bed.material;
+    assert_eq!(made_of(&harness), plan::Material::Concrete);
+    harness.get_by_label("Pipe, envelope, backfill").click();
+    harness.run_steps(20);
     harness.get_by_label("Vents, traps, inlets and boxes: 0").click();
     harness.run_steps(20);
     harness.get_by_label("Set a breather at").click();

@@ -113,6 +113,8 @@ pub struct LineDesign {
     pub inflows: Vec<Inflow>,
     /// Discharge in the pipe above each station, m³/s.
     pub through_m3s: Vec<f64>,
+    /// What branches, inlets and seeps bring in at each station, m³/s.
+    pub entering_m3s: Vec<f64>,
     /// The land behind the whole line, square metres.
     pub area_m2: f64,
     /// How many times its capacity it carries because its flow grows evenly along it; 1 unless that was asked for.
@@ -493,6 +495,7 @@ fn bare(plan: &Plan, line: &Line, course: &course::Course, flow: &LineFlow, size
         reaches: Vec::new(),
         inflows: flow.inflows.clone(),
         through_m3s: flow.through_m3s.clone(),
+        entering_m3s: flow.entering_m3s.clone(),
         area_m2: flow.area_m2,
         even_factor: flow.even_factor,
         old_capacity: None,

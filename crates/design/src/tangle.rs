@@ -44,12 +44,9 @@ pub(crate) fn order(plan: &Plan) -> Order {
     order
 }
 
-/// The line that a line joins.
+/// The line that the water of a line comes into.
 fn downstream(plan: &Plan, id: LineId) -> Option<LineId> {
-    match plan.lines.get(&id)?.joins {
-        Joins::Line(next) => Some(next),
-        _ => None,
-    }
+    plan.lines.get(&id)?.flows_into()
 }
 
 fn from_lowest(ring: &[LineId]) -> Vec<LineId> {
@@ -57,13 +54,11 @@ fn from_lowest(ring: &[LineId]) -> Vec<LineId> {
     ring[lowest..].iter().chain(&ring[..lowest]).copied().collect()
 }
 
-/// True when the line ends in an outlet or joins a line that does; lines come downstream first.
+/// True when the line ends in an outlet or its water comes into a line that does; lines come downstream first.
 pub(crate) fn reaches_outlet(plan: &Plan, id: LineId, design: &Design) -> bool {
-    match plan.lines[&id].joins {
-        Joins::Nothing => false,
-        Joins::Outlet(_) => true,
-        Joins::Line(next) => design.lines.get(&next).is_some_and(|line| line.reaches_outlet),
-    }
+    let line = &plan.lines[&id];
+    let next = line.flows_into().and_then(|next| design.lines.get(&next));
+    matches!(line.joins, Joins::Outlet(_)) || next.is_some_and(|next| next.reaches_outlet)
 }
 
 /// Every joint with its levels and its angle, in order of branch.

@@ -241,6 +241,11 @@ impl Plan {
         self.lines.iter().filter(move |(_, line)| line.joins == Joins::Line(id)).map(|(id, line)| (*id, line))
     }
 
+    /// Lines whose water comes into `id`, in order of id.
+    pub fn feeders(&self, id: LineId) -> impl Iterator<Item = (LineId, &Line)> {
+        self.branches(id).filter(|(_, line)| line.flows_into().is_some())
+    }
+
     /// The name of what a line joins, for a sentence.
     pub fn name_of(&self, joins: Joins) -> Option<&str> {
         match joins {

@@ -215,17 +215,7 @@ fn old_tile_rows(ui: &mut Ui, old: &mut OldTile) {
             &mut old.evidence,
             &[(Evidence::Suspected, "suspected"), (Evidence::Seen, "seen"), (Evidence::Proved, "proved")],
         );
-        choice(
-            ui,
-            "Material",
-            &mut old.material,
-            &[
-                (Material::Unknown, "unknown"),
-                (Material::Clay, "clay"),
-                (Material::Concrete, "concrete"),
-                (Material::Plastic, "plastic"),
-            ],
-        );
+        choice(ui, "Material", &mut old.material, &Material::ALL);
         choice(
             ui,
             "Condition",

@@ -108,6 +108,7 @@ mod survey_gap;
 mod survey_words;
 mod suspected_tile;
 mod swale_no_pipe;
+mod swales;
 mod thin_cover;
 mod thin_cover_peat;
 mod thin_cover_traffic;
@@ -137,6 +138,8 @@ mod wrong_roughness;
 mod yard_or_store;
 
 use crate::Rule;
+
+pub(crate) use swales::Course;
 
 /// Every check, by number.
 pub const RULES: &[Rule] = &[

@@ -67,7 +67,7 @@ pub fn water(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
 
 fn served_rows(ui: &mut Ui, next: &mut Line, units: Units) {
     let words = [
-        (Served::Strip, "strip to the next line"),
+        (Served::Strip, "land nearest to it"),
         (Served::Catchment, "what the ground sheds to it"),
         (Served::Width(2.0 * Brief::default().served_m), "strip of a set width"),
         (Served::Area(4_000.0), "area by hand"),
