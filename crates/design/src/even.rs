@@ -91,7 +91,7 @@ impl Rough {
         let mut figure = vec![(low, least), (high, least), (high, most), (low, most)];
         let stations =
             (0..self.stations_m.len()).map(|i| (self.stations_m[i], self.bounds_m[i].0, self.bounds_m[i].1));
-        let met = self.between.iter().flatten().copied();
+        let met = self.between.iter().copied();
         let unprotected = self.unprotected.iter().map(|(at, low)| (*at, *low, f64::INFINITY));
         for (at, low, high) in stations.chain(met).chain(unprotected) {
             if low.is_finite() {

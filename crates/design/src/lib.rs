@@ -414,11 +414,14 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
         true => levels::kept(basis, &sized.sizes, sized.solved),
         false => levels::solve(basis, &sized.sizes),
     };
-    let flat = flat::flat(basis, &sized.sizes, &sized.solved);
+    let even = network::Basis { least_even: plan.criteria.even_grade, ..basis };
+    let (flat, steeper) = flat::flat(basis, even, &sized.sizes, &sized.solved);
     let may_be_flat = flat.iter().flat_map(|flat| flat.lines.iter().copied()).collect();
-    let basis = network::Basis { least_even: plan.criteria.even_grade, flat: &may_be_flat, ..basis };
-    if sized.solved.is_held {
-        sized.solved = levels::under(basis, &sized.sizes, sized.solved);
+    let even = network::Basis { flat: &may_be_flat, ..even };
+    match steeper {
+        Some(steeper) => sized.solved = steeper,
+        None if sized.solved.is_held => sized.solved = levels::under(even, &sized.sizes, sized.solved),
+        None => (),
     }
     let dug = digging::dig(&sized.solved, memory);
     let mut design = Design { loops: order.loops.clone(), flat, ..Design::default() };

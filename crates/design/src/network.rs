@@ -191,6 +191,21 @@ impl<'a> Network<'a> {
         (0..levels.len()).map(|node| self.base[node] + self.tree.own_cost(node, levels[node])).sum()
     }
 
+    /// The same of one line.
+    pub fn digging_cost_of(&self, run: &Run, levels: &[f64]) -> f64 {
+        let nodes = run.first..run.first + run.count;
+        nodes.map(|node| self.base[node] + self.tree.own_cost(node, levels[node])).sum()
+    }
+
+    /// The same of each network, by the node of its outlet.
+    pub fn digging_by_root(&self, levels: &[f64]) -> BTreeMap<usize, f64> {
+        let mut by_root = BTreeMap::new();
+        for run in &self.runs {
+            *by_root.entry(self.root_of(run.first)).or_insert(0.0) += self.digging_cost_of(run, levels);
+        }
+        by_root
+    }
+
     /// Rises of pipes that run with the ground from station to station, as near as their grades allow.
     pub fn rises_at_cover(&self) -> Vec<f64> {
         let mut rises = vec![0.0; self.tree.nodes.len()];
@@ -205,12 +220,6 @@ impl<'a> Network<'a> {
             }
         }
         rises
-    }
-
-    /// The same of one line.
-    pub fn digging_cost_of(&self, run: &Run, levels: &[f64]) -> f64 {
-        let nodes = run.first..run.first + run.count;
-        nodes.map(|node| self.base[node] + self.tree.own_cost(node, levels[node])).sum()
     }
 
     /// True for a rise wished for so that a line carries its water, false for one so that it carries its silt.
@@ -233,6 +242,7 @@ impl<'a> Network<'a> {
         if let Joins::Outlet(outlet) = line.joins {
             self.outlets.entry(outlet).or_insert(first);
         }
+        let (mut slopes, mut between) = (Vec::new(), Vec::new());
         for i in 0..stations.len() {
             let (tie, bounds) = match &start {
                 _ if i > 0 => (Some(laying.tie(i, first)), laying.bounds(i)),
@@ -240,14 +250,14 @@ impl<'a> Network<'a> {
                 Start::Joint(node, tie) if !laying.misses_joint => (Some((*node, *tie)), laying.bounds(i)),
                 _ => (None, laying.bounds(i)),
             };
-            let (base, slopes) = laying.costs(i);
-            self.base.push(base);
+            self.base.push(laying.costs(i, &mut slopes));
             self.tree.push(tie, bounds, &slopes);
             if i > 0 && laying.straight_to.is_none_or(|(to, _)| i > to) && !laying.open[i - 1] {
                 self.tree.wish(laying.wishes(i - 1));
             }
             if i > 0 && self.basis.is_tight {
-                self.tree.limit(laying.between(i - 1));
+                laying.between(i - 1, &mut between);
+                self.tree.limit(between.iter().copied());
             }
         }
         self.index.insert(id, self.runs.len());

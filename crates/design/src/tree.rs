@@ -115,7 +115,10 @@ impl Tree {
         let Some(node) = self.nodes.last_mut() else { return };
         self.missing.extend(missing.into_iter().filter(|missing| missing.price > 0.0));
         node.missing.end = self.missing.len();
-        self.missing[node.missing.clone()].sort_by(|a, b| b.wanted_m.total_cmp(&a.wanted_m));
+        let own = &mut self.missing[node.missing.clone()];
+        if !own.is_sorted_by(|a, b| a.wanted_m >= b.wanted_m) {
+            own.sort_by(|a, b| b.wanted_m.total_cmp(&a.wanted_m));
+        }
     }
 
     /// Adds limits on the way to the station added last.
@@ -130,7 +133,7 @@ impl Tree {
     /// Exact where no limit between stations stands in the way; those are kept by bounds at the stations, which may cost a
     /// little more than need be, and never break one.
     pub fn solve(&self) -> Result<Vec<f64>, NoLevel> {
-        self.solve_tight().map(|(levels, _)| levels)
+        self.solve_tight(0.0).map(|(levels, _)| levels)
     }
 
     /// Bounds of all stations.
