@@ -8,6 +8,7 @@ use terrain::Piece;
 use crate::course::Known;
 use crate::dig::{Dug, Rough};
 use crate::even::Even;
+use crate::known::KnownLines;
 use crate::levels::Solved;
 use crate::network::Run;
 use crate::valley::Parts;
@@ -17,6 +18,7 @@ use crate::{Missing, ON_LIMIT_M, Tie, Tree};
 #[derive(Debug, Clone, Default)]
 pub struct Memory {
     pub(crate) courses: Known,
+    pub(crate) known: KnownLines,
     lines: BTreeMap<LineId, (Rough, Dug)>,
     threads: usize,
 }
@@ -38,7 +40,9 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
     let is_branch = |node: usize| tree.nodes[node].down.is_some() && starts.contains(&node);
     let mut costs: Vec<Option<Parts>> = vec![None; tree.nodes.len()];
     let bounds = tree.tightened(&tree.rises(&solved.levels));
-    let gathered = tree.gather(&bounds, |node, valley| costs[node] = is_branch(node).then(|| valley.parts()));
+    let gathered = tree.gather(&bounds, &mut network.basis.known.borrow_mut(), |node, valley| {
+        costs[node] = is_branch(node).then(|| valley.parts())
+    });
     let Ok(places) = gathered else {
         // Not even the problem with prices on its limits had levels; the lines stay as they are.
         let lines =
@@ -52,8 +56,8 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
         }
     }
     // What one grade may cost: the margin of the whole network.
-    let whole =
-        if solved.is_held { network.basis.plan.prices.margin * network.digging_cost(&solved.levels) } else { -1.0 };
+    let whole = network.basis.plan.prices.margin * network.digging_cost(&solved.levels);
+    let whole = if solved.is_held { in_steps(whole) } else { -1.0 };
     let mut levels = solved.levels.clone();
     let mut lines: Vec<Option<Dug>> = vec![None; network.runs.len()];
     for generation in generations(tree, &network.runs) {
@@ -78,6 +82,12 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
         }
     }
     lines.into_iter().flatten().collect()
+}
+
+/// A cost rounded down by less than 2 %, so that what little changes far off does not make every line anew.
+fn in_steps(cost: f64) -> f64 {
+    const STEP: f64 = 1.02;
+    if cost > 0.0 { STEP.powf(cost.log(STEP).floor()) } else { cost }
 }
 
 /// Indices of the runs, in turns: each joins only runs of turns before its own.

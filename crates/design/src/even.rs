@@ -50,7 +50,7 @@ const HALVINGS: usize = 14;
 const GRADE_HALVINGS: usize = 40;
 const SHARES: usize = 10;
 /// Stations of a reach at which a break is tried at most, evenly spread.
-const MOST_PLACES: usize = 12;
+const MOST_PLACES: usize = 8;
 /// Costs that differ by less are the same.
 const ROUNDING: f64 = 1e-9;
 /// Part by which a change of grade must get less for a break to be moved.

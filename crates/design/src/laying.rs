@@ -212,11 +212,17 @@ impl<'a> Laying<'a> {
 
     /// What the reach above station `i` pays for rise that it lacks: nothing where a person holds its grade, nor for what its
     /// least rise has anyway.
-    pub fn wishes(&self, i: usize) -> impl Iterator<Item = Missing> + '_ {
+    pub fn wishes(&self, i: usize, wishes: &mut Vec<Missing>) {
+        wishes.clear();
         let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
         let (least_m, most_m) = self.rises[i];
-        let even = self.even.kinks().map(move |(grade, price)| Missing { wanted_m: grade * length_m, price });
-        even.filter(move |wish| least_m < most_m && wish.wanted_m > least_m).chain(self.wishes[i])
+        for (grade, price) in self.even.kinks() {
+            let wanted_m = grade * length_m;
+            if least_m < most_m && wanted_m > least_m {
+                wishes.push(Missing { wanted_m, price });
+            }
+        }
+        wishes.extend(self.wishes[i]);
     }
 
     /// Lowest and highest invert at a station.
