@@ -140,31 +140,39 @@ pub fn clash(plan: &Plan, clash: &Clash) -> String {
 
 /// The two limits that leave no level between them.
 pub fn why(plan: &Plan, clash: &Clash) -> String {
-    let units = plan.title.units;
-    let at = format!("{} of {}", measure::station(clash.station_m, units), name(plan, clash.line));
-    match clash.bounds {
-        Some((lowest, highest)) => format!(
-            "at {at} {} asks for an invert of {} {} or higher, and {} for {} or lower: {} apart",
-            bound(plan, &lowest),
-            units.level(lowest.there_m),
-            units.sign(),
-            bound(plan, &highest),
-            units.level(highest.there_m),
-            units.amount(lowest.there_m - highest.there_m)
-        ),
-        None => format!(
+    let at = format!("{} of {}", measure::station(clash.station_m, plan.title.units), name(plan, clash.line));
+    match (&clash.bounds, &clash.other_side) {
+        (Some(bounds), None) => format!("at {at} {}", apart(plan, bounds)),
+        (Some(bounds), Some(other)) => {
+            format!("at {at} {}; on the other side {}", apart(plan, bounds), apart(plan, other))
+        }
+        (None, _) => format!(
             "{} cannot reach its fixed level from its joint at a grade that is allowed",
             name(plan, clash.line)
         ),
     }
 }
 
+/// Two limits that leave no level where they meet.
+fn apart(plan: &Plan, (lowest, highest): &(Bound, Bound)) -> String {
+    let units = plan.title.units;
+    format!(
+        "{} asks for an invert of {} {} or higher, and {} for {} or lower: {} apart",
+        bound(plan, lowest, true),
+        units.level(lowest.there_m),
+        units.sign(),
+        bound(plan, highest, false),
+        units.level(highest.there_m),
+        units.amount(lowest.there_m - highest.there_m)
+    )
+}
+
 fn name(plan: &Plan, id: LineId) -> &str {
     plan.lines.get(&id).map_or("a line", |line| line.name.as_str())
 }
 
-/// One of the two limits that clash, with where it is set and what leads from there.
-pub fn bound(plan: &Plan, bound: &Bound) -> String {
+/// The lowest or the highest of the two limits that clash, with where it is set and what leads from there.
+pub fn bound(plan: &Plan, bound: &Bound, is_lowest: bool) -> String {
     let units = plan.title.units;
     let place = format!("{} of {}", measure::station(bound.station_m, units), name(plan, bound.line));
     let what = match bound.cause {
@@ -182,7 +190,7 @@ pub fn bound(plan: &Plan, bound: &Bound) -> String {
         Cause::Apart(other) => format!("the crossing with {} at {place}", name(plan, other)),
         Cause::Utility(id) => {
             let called = plan.landmarks.get(&id).map_or("a utility".into(), plan::Landmark::called);
-            format!("{called} at {place}")
+            format!("passing {called} {} at {place}", if is_lowest { "over" } else { "under" })
         }
     };
     let flattest = match bound.flattest {
@@ -194,6 +202,20 @@ pub fn bound(plan: &Plan, bound: &Bound) -> String {
     };
     let moved = (bound.there_m - bound.level_m).abs() > 1e-4;
     format!("{what}{}", if moved { flattest } else { "" })
+}
+
+/// Networks that cross so many utilities that not every choice of sides was tried, and what the best could save.
+pub fn untried(plan: &Plan, design: &Design) -> Vec<String> {
+    let told = design.untried.iter().map(|untried| {
+        format!(
+            "{} and its branches cross {} exposed utilities: not every choice of over and under was tried, and the best could \
+             save at most {} of the digging.",
+            name(plan, untried.line),
+            untried.crossings,
+            plan.title.units.grade(untried.saves_at_most)
+        )
+    });
+    told.collect()
 }
 
 /// The ways out of every clash, each tried with the figures that are printed.

@@ -105,7 +105,7 @@ fn ends(plan: &Plan, found: &Leeway, [below, above]: [&str; 2]) -> Vec<String> {
     let end = |end: &End, further: &str| {
         Some(match end {
             End::Limits(low, high) => {
-                let (low, high) = (grading::bound(plan, low), grading::bound(plan, high));
+                let (low, high) = (grading::bound(plan, low, true), grading::bound(plan, high, false));
                 format!("{further}, {low} and {high} leave no level between them.")
             }
             End::Joint(id) => {

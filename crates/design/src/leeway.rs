@@ -248,7 +248,7 @@ mod tests {
     use super::*;
 
     fn clash() -> Clash {
-        Clash { line: LineId(1), station_m: 0.0, bounds: None, breaches: Vec::new() }
+        Clash { line: LineId(1), station_m: 0.0, bounds: None, other_side: None, breaches: Vec::new() }
     }
 
     /// Whatever the range and wherever the search starts, it finds both ends, and says what ended it only there.

@@ -104,7 +104,6 @@ fn what_ends_a_range_is_named() {
     let trial = Trial { plan: &plan, ground: Some(&ground), water: None, design: &design };
     let main = plan.line_named("M1").unwrap();
     let found = trial.even_grades(main).unwrap();
-    println!("{found:#?}");
     let End::Limits(low, high) = &found.above else { panic!("{found:?}") };
     assert!(matches!(low.cause, design::Cause::Outlet(_)) && high.cause == design::Cause::Cover, "{found:?}");
 }

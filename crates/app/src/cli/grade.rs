@@ -141,6 +141,7 @@ fn print(derived: &Derived, land: Option<&Land>) {
     say("");
     say(grading::breaks(design));
     grading::flat(plan, design).iter().for_each(say);
+    grading::untried(plan, design).iter().for_each(say);
     for (clash, ways) in design.clashes.iter().zip(derived.ways(land)) {
         say(grading::clash(plan, clash));
         say(grading::way_out(plan, ways));
@@ -159,6 +160,13 @@ fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
         "lines": lines.collect::<Vec<_>>(),
         "cost": { "least": cost.least, "cheapest": cost.cheapest, "dug": cost.dug, "pipe": cost.pipe },
         "flat": grading::flat(plan, design),
+        "untried": grading::untried(plan, design),
+        "passed": design.passed.iter().map(|passed| json!({
+            "line": plan.lines.get(&passed.line).map(|line| &line.name),
+            "station_m": passed.station_m,
+            "utility": plan.landmarks.get(&passed.utility).map(|mark| &mark.name),
+            "side": passed.side,
+        })).collect::<Vec<_>>(),
         "clashes": design.clashes.iter().zip(derived.ways(land)).map(|(clash, ways)| json!({
             "line": plan.lines.get(&clash.line).map(|line| &line.name),
             "station_m": clash.station_m,

@@ -339,7 +339,8 @@ pub fn stage(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     let derived = desk.session.derived();
     title(ui, "Grade lines");
     ui.label(grading::breaks(&derived.design));
-    grading::flat(&derived.plan, &derived.design).into_iter().for_each(|text| drop(ui.label(text)));
+    let told = [grading::flat(&derived.plan, &derived.design), grading::untried(&derived.plan, &derived.design)];
+    told.into_iter().flatten().for_each(|text| drop(ui.label(text)));
     for (k, clash) in derived.design.clashes.iter().enumerate() {
         ui.colored_label(desk.view.palette().to_fix, grading::clash(&derived.plan, clash));
         // Trying takes longer than a frame of a drag has.
