@@ -138,6 +138,8 @@ mod yard_or_store;
 
 use crate::Rule;
 
+pub(crate) use marks::parts_near;
+
 /// Every check, by number.
 pub const RULES: &[Rule] = &[
     adverse_grade::RULE,
