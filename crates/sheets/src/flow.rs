@@ -51,6 +51,15 @@ impl<'a, 'b> Flow<'a, 'b> {
         self.y_mm += 2.5;
     }
 
+    /// A heading white on black, over the whole width.
+    pub fn banner(&mut self, text: &str) {
+        self.room(30.0);
+        self.y_mm += 3.0;
+        self.page.rect((self.matter.0, self.y_mm, self.matter.2, 9.0), None, Some(0));
+        self.page.white((self.matter.0 + 3.0, self.y_mm + 6.6), 16.0, text);
+        self.y_mm += 10.5;
+    }
+
     pub fn paragraph(&mut self, text: &str, size_pt: f64, bold: bool) {
         let line_mm = size_pt * 0.46;
         for line in self.making.ink.wrap(text, size_pt, bold, self.matter.2) {

@@ -1,11 +1,12 @@
 //! The column beside the plan: scale, legend, outlets, the list of lines.
 
-use plan::{Evidence, Line, LineKind, Outline};
+use plan::{Evidence, Line, LineKind, Measure, Outline};
 
 use crate::book::Making;
+use crate::facts::outlet_words;
 use crate::labels::Rect;
 use crate::page::{Align, Page, Stroke, dot};
-use crate::plan_sheet::{BOUNDARY_DASH, DOT, Map, WATER_DASH, line_stroke, mark_look, triangle};
+use crate::plan_sheet::{BOUNDARY_DASH, DEEP_STROKE, DOT, Map, WATER_DASH, barred, line_stroke, mark_look, triangle};
 
 /// Height of a row of the legend, millimetres.
 const KEY: f64 = 4.0;
@@ -77,6 +78,19 @@ impl Making<'_> {
                 page.line(&[(at, y_mm - 1.0), (at, y_mm + 1.0)], Stroke::black(0.3));
             }
         });
+        let protected_m: f64 = self.deep_lines().iter().map(|(.., deep)| deep.protected_m()).sum();
+        if protected_m > 0.0 {
+            let (limit, length) =
+                (plan.criteria.protected_trench_m, Measure::Length.words(protected_m, plan.title.units));
+            let word = format!("trench {} or deeper, {length}", plan.title.units.depth(limit));
+            key(page, &word, &|page, y_mm| {
+                stroke(page, y_mm, DEEP_STROKE);
+                stroke(page, y_mm, Stroke::black(0.5));
+            });
+        }
+        if self.listed.iter().any(|listed| listed.no_dig) {
+            key(page, "DO NOT DIG, see page 1", &|page, y_mm| page.items.push(barred((x + 7.0, y_mm))));
+        }
         if !self.work.design.joints.is_empty() {
             key(page, "joint, branch invert", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), DOT, 0)));
         }
@@ -111,26 +125,16 @@ impl Making<'_> {
         for (id, outlet) in &plan.outlets {
             let level_m = self.work.design.outlet_invert_m(*id, outlet);
             let known = |level_m: Option<f64>| level_m.map_or("not measured".into(), |level_m| units.level(level_m));
-            let yes = |value: bool, yes: &str, no: &str| if value { yes.to_string() } else { no.to_string() };
+            let [rigid, guard, armoured, consent] = outlet_words(outlet);
             page.text((x, y_mm), 9.0, true, Align::Left, format!("Outlet {}", outlet.name));
             let rows = [
                 ("invert", units.level(level_m)),
                 ("channel bottom", known(outlet.channel_bottom_m)),
                 ("low water", known(outlet.low_water_m)),
                 ("flood", known(outlet.flood_m)),
-                (
-                    "solid pipe",
-                    format!("{}, {}", units.length(outlet.outlet_pipe_m), yes(outlet.rigid, "rigid", "NOT RIGID")),
-                ),
-                (
-                    "guard, bank",
-                    format!(
-                        "{}, {}",
-                        yes(outlet.guard, "guard", "NO GUARD"),
-                        yes(outlet.armoured, "armoured", "bare")
-                    ),
-                ),
-                ("consent", yes(outlet.consent, "in writing", "NOT ON FILE")),
+                ("solid pipe", format!("{}, {rigid}", units.length(outlet.outlet_pipe_m))),
+                ("guard, bank", format!("{guard}, {armoured}")),
+                ("consent", consent.to_string()),
             ];
             for (name, figure) in rows {
                 y_mm += 3.6;

@@ -118,6 +118,13 @@ pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, set_ups: &[SetUp]) ->
     told_sheet(plan, design, id, set_ups, &[])
 }
 
+/// True for a line that has a sheet: new, its inverts known.
+pub fn has_sheet(plan: &Plan, design: &Design, id: LineId) -> bool {
+    let is_new = plan.lines.get(&id).is_some_and(|line| !line.kind.is_old());
+    let worked = design.lines.get(&id);
+    is_new && worked.is_some_and(|worked| worked.stations.iter().all(|station| station.invert_m.is_some()))
+}
+
 /// The same with what must be told of its stretches.
 pub fn told_sheet(
     plan: &Plan,
@@ -127,7 +134,7 @@ pub fn told_sheet(
     notices: &[Notice],
 ) -> Option<CutSheet> {
     let (line, worked) = (plan.lines.get(&id)?, design.lines.get(&id)?);
-    if line.kind.is_old() || worked.stations.iter().any(|station| station.invert_m.is_none()) {
+    if !has_sheet(plan, design, id) {
         return None;
     }
     let below_invert_m = hydraulics::wall_m(worked.size_m) + plan.criteria.bedding_m;

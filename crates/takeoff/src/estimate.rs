@@ -348,21 +348,17 @@ fn bulk_item(list: &PriceList, goods: Goods, size_m: Option<f64>, needed: f64) -
     Item { goods, size_m, branch_m: None, needed, bought, packs, price: row.map(|row| row.price) }
 }
 
+fn work_item(list: &PriceList, goods: Goods, amount: f64) -> Item {
+    let price = list.row(goods, None, None).map(|row| row.price);
+    Item { goods, size_m: None, branch_m: None, needed: amount, bought: amount, packs: None, price }
+}
+
 /// Machine, every foot of trench to be protected, and bringing the machine and putting the surface back where the list has
 /// a price for it.
 fn work(plan: &Plan, hours: f64, length_m: f64, protected_m: f64) -> Vec<Item> {
-    let list = &plan.price_list;
-    let item = |goods, amount: f64| Item {
-        goods,
-        size_m: None,
-        branch_m: None,
-        needed: amount,
-        bought: amount,
-        packs: None,
-        price: list.row(goods, None, None).map(|row| row.price),
-    };
+    let item = |goods, amount| work_item(&plan.price_list, goods, amount);
     let mut found = vec![item(Goods::MachineHour, hours), item(Goods::TrenchProtection, protected_m)];
-    let asked = [(Goods::Mobilisation, 1.0), (Goods::Restoration, length_m * list.disturbed_m)];
+    let asked = [(Goods::Mobilisation, 1.0), (Goods::Restoration, length_m * plan.price_list.disturbed_m)];
     found.extend(asked.into_iter().map(|(goods, amount)| item(goods, amount)).filter(|item| item.price.is_some()));
     found.retain(|item| item.needed > 0.0);
     found
@@ -419,7 +415,6 @@ fn bands(plan: &Plan, design: &Design) -> Vec<Band> {
 fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -> Vec<LineCost> {
     let list = &plan.price_list;
     let hour = list.row(Goods::MachineHour, None, None).map_or(0.0, |row| row.price);
-    let protection = list.row(Goods::TrenchProtection, None, None).map_or(0.0, |row| row.price);
     let of_line = |(id, counts): &(LineId, Vec<Count>)| {
         let (line, worked) = (plan.lines.get(id)?, design.lines.get(id)?);
         let pipe = pieces(*id, line, worked).into_iter().filter_map(|(goods, piece)| {
@@ -436,7 +431,7 @@ fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -
             fittings: hundredths(fittings.sum()),
             machine: hundredths(hours(list, worked, &plan.criteria) * hour),
             protected_m,
-            protection: hundredths(protected_m * protection),
+            protection: work_item(list, Goods::TrenchProtection, protected_m).amount(plan.title.units).unwrap_or(0.0),
         })
     };
     fittings.iter().filter_map(of_line).collect()

@@ -11,8 +11,10 @@ pub enum Weight {
     NoDig,
     /// To be fixed before digging.
     Fix,
-    /// Anything else: to be decided, worth knowing, left by name.
-    Other,
+    /// To be decided.
+    Decide,
+    /// Worth knowing, or left by name.
+    Note,
 }
 
 /// What must be told of a stretch of a line.
@@ -24,8 +26,10 @@ pub struct Notice {
     pub from_m: f64,
     /// Upper station, metres; the same for a point.
     pub to_m: f64,
-    /// What it is, in short, for the row at which it begins; no station in it.
-    pub words: String,
+    /// How heavy it is in the words of the sheet: "TO FIX", "to decide".
+    pub severity: &'static str,
+    /// What it is, in short.
+    pub title: String,
     /// How much it weighs.
     pub weight: Weight,
 }
@@ -37,7 +41,7 @@ pub struct Seen {
     pub number: usize,
     /// How much it weighs.
     pub weight: Weight,
-    /// Its stations and words in the row at which it begins; `None` in those on which it goes on.
+    /// What is told in the row at which it begins: "TO FIX 1+50 to 1+75: L3 runs uphill"; `None` in those on which it goes on.
     pub words: Option<String>,
 }
 
@@ -46,6 +50,11 @@ impl Notice {
     pub fn place(&self, units: Units) -> String {
         let [from, to] = [self.from_m, self.to_m].map(|station_m| measure::station(station_m, units));
         if from == to { from } else { format!("{from} to {to}") }
+    }
+
+    /// What is told of it: "TO FIX 1+50 to 1+75: L3 runs uphill toward the outlet".
+    pub fn words(&self, units: Units) -> String {
+        format!("{} {}: {}", self.severity, self.place(units), self.title)
     }
 
     fn is_no_dig(&self) -> bool {
@@ -94,7 +103,7 @@ pub(crate) fn stops(notices: &[Notice], weight: Weight) -> impl Iterator<Item = 
 pub(crate) fn tell(rows: &mut [Row], notices: &[Notice], length_m: f64, units: Units) {
     let ends: Vec<f64> = rows.iter().skip(1).map(|row| row.station_m).chain([length_m + 2.0 * SAME_ROW_M]).collect();
     for notice in notices {
-        let mut words = Some(format!("{} {}", notice.place(units), notice.words));
+        let mut words = Some(notice.words(units));
         for i in (0..rows.len()).filter(|i| notice.touches(rows[*i].station_m, ends[*i])).collect::<Vec<_>>() {
             rows[i].seen.push(Seen { number: notice.number, weight: notice.weight, words: words.take() });
         }
