@@ -348,9 +348,13 @@ fn protection_csv(derived: &Derived, stakes: &Stakes) -> String {
 /// The punch list as a table, what was left by name too.
 fn findings_csv(derived: &Derived, stakes: &Stakes) -> String {
     let plan = &derived.plan;
-    let head =
-        "number,severity,do_not_dig,check,short_name,line,station,place,finding,left_by,left_on,left_because\n";
-    let mut text = remarks(stakes) + head;
+    let across = stakes.reference.across;
+    let mut text = remarks(stakes);
+    text.push_str(&format!(
+        "number,severity,do_not_dig,check,short_name,line,station,place,easting_{0},northing_{0},finding,left_by,left_on,\
+         left_because\n",
+        across.sign()
+    ));
     for listed in listed(derived) {
         let finding = listed.finding;
         let line = finding.line.and_then(|id| plan.lines.get(&id)).map_or("", |line| line.name.as_str());
@@ -364,7 +368,9 @@ fn findings_csv(derived: &Derived, stakes: &Stakes) -> String {
             finding.slug.to_string(),
             csv_text(line),
             csv_text(&station),
-            csv_text(&listed.place(plan, stakes.reference.across)),
+            csv_text(&listed.named_place(plan).unwrap_or_default()),
+            across.figure(finding.at.x, 2),
+            across.figure(finding.at.y, 2),
             csv_text(&finding.message),
             csv_text(&left.by),
             csv_text(&left.on),

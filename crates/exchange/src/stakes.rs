@@ -255,8 +255,8 @@ impl Stakes {
         let (plane, sign) = (across.sign(), up.sign());
         text.push_str(&format!(
             "line,station,along_{sign},easting_{plane},northing_{plane},ground_{sign},invert_{sign},cut_from,\
-             hub_level_{sign},hub_left_{sign},cut_{sign},dig_to_{sign},grade_to_next_percent,remark,benchmark_level_{sign},\
-             do_not_dig,open_findings\n"
+             hub_level_{sign},hub_left_{sign},cut_{sign},dig_to_{sign},grade_to_next_percent,remark,do_not_dig,\
+             open_findings,benchmark_level_{sign}\n"
         ));
         for point in &self.points {
             let grade = point.grade.map(|grade| measure::fixed(grade * 100.0, 4)).unwrap_or_default();
@@ -276,9 +276,9 @@ impl Stakes {
                 maybe(point.dig_to_m, up),
                 grade,
                 csv_text(&point.remark),
-                String::new(),
                 if point.no_dig { "yes".into() } else { "no".into() },
                 csv_text(&point.open),
+                String::new(),
             ];
             text.push_str(&cells.join(","));
             text.push('\n');
@@ -286,7 +286,7 @@ impl Stakes {
         for mark in &self.benchmarks {
             let (name, remark) = (csv_text(&mark.name), csv_text(&self.benchmark_words(mark)));
             let (x, y, level) = (figure(mark.at.x, across), figure(mark.at.y, across), figure(mark.level_m, up));
-            text.push_str(&format!("{name},,,{x},{y},,,,,,,,,{remark},{level},,\n"));
+            text.push_str(&format!("{name},,,{x},{y},,,,,,,,,{remark},,,{level}\n"));
         }
         text
     }

@@ -68,20 +68,24 @@ impl Listed<'_> {
 
     /// Its place in words wherever it is: "L3 1+50 to 1+75", "outlet O1", "soil pit P1", or by its coordinates.
     pub fn place(&self, plan: &Plan, across: LengthUnit) -> String {
+        let at = self.finding.at;
+        let numbers = || format!("E {} N {} {}", across.figure(at.x, 1), across.figure(at.y, 1), across.sign());
+        self.named_place(plan).unwrap_or_else(numbers)
+    }
+
+    /// Its place where it has a name: on lines, at an outlet or a mark.
+    pub fn named_place(&self, plan: &Plan) -> Option<String> {
         let finding = self.finding;
         if !self.on.is_empty() && (finding.line.is_some() || !finding.places.is_empty()) {
             let name = |id: &LineId| plan.lines.get(id).map_or("", |line| line.name.as_str());
             let lines = self.on.keys().map(|id| format!("{} {}", name(id), self.places_on(*id, plan.title.units)));
-            return lines.collect::<Vec<_>>().join("; ");
+            return Some(lines.collect::<Vec<_>>().join("; "));
         }
         let line = finding.line.and_then(|id| plan.lines.get(&id)).map(|line| line.name.clone());
         let outlet =
             finding.outlet.and_then(|id| plan.outlets.get(&id)).map(|outlet| format!("outlet {}", outlet.name));
         let mark = finding.landmark.and_then(|id| plan.landmarks.get(&id)).map(plan::Landmark::called);
-        line.or(outlet).or(mark).unwrap_or_else(|| {
-            let (east, north) = (across.figure(finding.at.x, 1), across.figure(finding.at.y, 1));
-            format!("E {east} N {north} {}", across.sign())
-        })
+        line.or(outlet).or(mark)
     }
 }
 

@@ -270,7 +270,7 @@ fn the_warning_prints_over_nothing() {
     let ink = sheets::Ink::default();
     for (paper, name) in Paper::ALL {
         let book = sheets::book(&Work { reference: &reference, ..work(&plan, &design, paper) });
-        let warning = book.edition.warning.unwrap();
+        let warning = book.edition.warning.clone().unwrap();
         assert!(warning.starts_with("Differs from revision A"));
         assert!(
             page_called(&book, "Before digging").texts().join(" ").contains(&warning),
