@@ -1,12 +1,13 @@
 //! The session: the open plan with its history and path, the land, and everything worked out from them.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use checks::{Finding, Site, Surveyed};
-use design::{Design, Memory, Way};
+use design::{Clash, Design, Leeway, Memory, Trial, Way};
 use measure::Point;
-use plan::{Edit, GroundRef, History, Plan, PlanError, SurveyBook, Told};
+use plan::{Edit, GroundRef, History, LineId, OutletId, Plan, PlanError, SurveyBook, Told};
 use takeoff::{Estimate, SetUp, Totals};
 
 use crate::land::{Contours, Land};
@@ -35,6 +36,30 @@ pub struct Derived {
     alternatives: OnceLock<Vec<(String, Derived)>>,
     /// The ways out of every clash, tried once somebody looks.
     ways: OnceLock<Vec<Vec<Way>>>,
+    /// What grades lines may have from end to end, tried for each once somebody looks.
+    evens: Seen<LineId, Tried>,
+    /// What inverts outlets may have.
+    inverts: Seen<OutletId, Tried>,
+}
+
+/// How far a figure may go, or what none gets past.
+pub type Tried = Result<Leeway, Option<Box<Clash>>>;
+
+/// What was worked out for those that somebody looked at.
+#[derive(Debug)]
+struct Seen<K, V>(Mutex<BTreeMap<K, Arc<V>>>);
+
+impl<K: Ord + Copy, V> Seen<K, V> {
+    fn get(&self, key: K, work_out: impl FnOnce() -> V) -> Arc<V> {
+        let mut seen = self.0.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        seen.entry(key).or_insert_with(|| Arc::new(work_out())).clone()
+    }
+}
+
+impl<K, V> Default for Seen<K, V> {
+    fn default() -> Self {
+        Self(Mutex::default())
+    }
 }
 
 impl Derived {
@@ -68,7 +93,8 @@ impl Derived {
         let totals = takeoff::totals(&plan, &design);
         let (estimate, told, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
         let ways = OnceLock::new();
-        Self { plan, survey, runoff, design, findings, totals, estimate, told, alternatives, ways }
+        let (evens, inverts) = (Seen::default(), Seen::default());
+        Self { plan, survey, runoff, design, findings, totals, estimate, told, alternatives, ways, evens, inverts }
     }
 
     /// What the sheets tell a crew; for those that name planes of a laser see [`sheets::told`].
@@ -97,10 +123,22 @@ impl Derived {
 
     /// The ways out of every clash.
     pub fn ways(&self, land: Option<&Land>) -> &[Vec<Way>] {
-        self.ways.get_or_init(|| {
-            let water = self.runoff.as_ref().map(|runoff| &runoff.water);
-            crate::grading::ways(&self.plan, land.map(|land| &land.ground), water, &self.design)
-        })
+        self.ways.get_or_init(|| crate::grading::ways(&self.trial(land)))
+    }
+
+    /// What grades a line may have from end to end.
+    pub fn even_grades(&self, id: LineId, land: Option<&Land>) -> Arc<Tried> {
+        self.evens.get(id, || self.trial(land).even_grades(id))
+    }
+
+    /// What inverts an outlet may have, in the steps that are printed.
+    pub fn outlet_inverts(&self, id: OutletId, land: Option<&Land>) -> Arc<Tried> {
+        self.inverts.get(id, || self.trial(land).outlet_inverts(id, crate::leeway::level_step_m(&self.plan)))
+    }
+
+    fn trial<'a>(&'a self, land: Option<&'a Land>) -> Trial<'a> {
+        let water = self.runoff.as_ref().map(|runoff| &runoff.water);
+        Trial { plan: &self.plan, ground: land.map(|land| &land.ground), water, design: &self.design }
     }
 
     /// What it costs at the prices of the plan.

@@ -5,6 +5,8 @@ use std::ops::Range;
 use measure::{Point, along, distance};
 use rstar::{AABB, Envelope, PointDistance, RTree, RTreeObject};
 
+use crate::stretch::{Stretch, without};
+
 /// Ends this near each other are one place, metres: 0.01 ft, the trade's tolerance at joints.
 pub(crate) const TOUCH_M: f64 = 0.01 * measure::FOOT_M;
 
@@ -47,6 +49,24 @@ impl Segment {
         ox * ox + oy * oy
     }
 
+    /// What is left of it when stretches of its path are taken out.
+    pub fn without(&self, taken: &[Stretch]) -> Vec<Self> {
+        let (from_m, to_m) = (self.start_m, self.start_m + self.length_m());
+        let touched = taken.iter().any(|part| part.from_m < to_m && from_m < part.to_m);
+        if !touched {
+            return vec![*self];
+        }
+        let whole = vec![Stretch { from_m, to_m, worst_m: from_m, worst: 0.0 }];
+        let left = taken.iter().fold(whole, |left, part| without(&left, part.from_m, part.to_m));
+        left.iter().map(|part| self.part(part.from_m, part.to_m)).collect()
+    }
+
+    /// The part of it between two stations of its path.
+    pub fn part(&self, from_m: f64, to_m: f64) -> Self {
+        let at = |station_m: f64| along(self.a, self.b, (station_m - self.start_m) / self.length_m());
+        Self { start_m: from_m, a: at(from_m), b: at(to_m), ..*self }
+    }
+
     /// It in equal parts no longer than that.
     pub fn parts(&self, longest_m: f64) -> impl Iterator<Item = Self> {
         let (whole, length_m) = (*self, self.length_m());
@@ -59,6 +79,14 @@ impl Segment {
             ..whole
         };
         (0..count as usize).map(part)
+    }
+
+    /// True where it runs along another piece rather than across it: their directions differ by no more than 45°
+    /// (judgement).
+    pub fn runs_along(&self, other: &Segment) -> bool {
+        let (own, way) = ((self.b.x - self.a.x, self.b.y - self.a.y), (other.b.x - other.a.x, other.b.y - other.a.y));
+        let (dot, cross) = (own.0 * way.0 + own.1 * way.1, own.0 * way.1 - own.1 * way.0);
+        cross.abs() <= dot.abs() + 1e-9
     }
 
     /// The part of it that runs beside another piece, no farther than `offset_m` to either side: from and to along it.
@@ -74,6 +102,17 @@ impl Segment {
         let aside = (from.0 * way.1 - from.1 * way.0, own.0 * way.1 - own.1 * way.0);
         let part = clip((0.0, length_m), along, (0.0, other_m))?;
         clip(part, aside, (-offset_m, offset_m))
+    }
+
+    /// False where their boxes lie farther apart than that.
+    pub fn may_reach(&self, other: &Segment, reach_m: f64) -> bool {
+        self.envelope_with(reach_m).intersects(&other.envelope_with(0.0))
+    }
+
+    /// The parts of it within reach of another piece, some over others: from and to along it.
+    pub fn reaches(&self, other: &Segment, reach_m: f64) -> impl Iterator<Item = (f64, f64)> + use<> {
+        let parts = [self.beside(other, reach_m), self.within(other.a, reach_m), self.within(other.b, reach_m)];
+        parts.into_iter().flatten()
     }
 
     /// The part of it within reach of a point: from and to along it.

@@ -9,6 +9,7 @@ use plan::{Edit, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, Pit, P
 use terrain::{Depression, Grid, Ground, Swale};
 
 use crate::near::{Index, Segment, segments};
+use crate::rules::Course;
 use crate::{Place, Surveyed};
 
 /// Differences of level or length below this are none, metres: a thousandth of a foot (trade-practice section 5).
@@ -42,6 +43,10 @@ pub struct Site<'a> {
     sides: OnceLock<Index>,
     /// Pieces of all swales, once somebody asks; `path` is the number of the swale.
     swale_pieces: OnceLock<Index>,
+    /// The same without the channels that take the water.
+    low_ground: OnceLock<Index>,
+    /// How each swale lies in the plan, once somebody asks.
+    courses: OnceLock<Vec<Course<'a>>>,
     /// Soil pits.
     pits: Vec<(Point, &'a Pit)>,
     /// Threads that may look for findings.
@@ -63,7 +68,7 @@ impl<'a> Site<'a> {
         joints.sort_by_key(|joint| rank[&joint.branch]);
         let mut branches: BTreeMap<LineId, Vec<LineId>> = BTreeMap::new();
         for id in &by_name {
-            if let Joins::Line(main) = plan.lines[id].joins {
+            if let Some(main) = plan.lines[id].flows_into() {
                 branches.entry(main).or_default().push(*id);
             }
         }
@@ -74,6 +79,7 @@ impl<'a> Site<'a> {
             _ => None,
         });
         let (pits, sides, swale_pieces, threads) = (pits.collect(), OnceLock::new(), OnceLock::new(), 1);
+        let (low_ground, courses) = (OnceLock::new(), OnceLock::new());
         let (survey, lidar, ground, hollows) = (None, None, None, &[][..]);
         Self {
             plan,
@@ -86,6 +92,8 @@ impl<'a> Site<'a> {
             pieces,
             sides,
             swale_pieces,
+            low_ground,
+            courses,
             pits,
             threads,
             joints,
@@ -124,6 +132,25 @@ impl<'a> Site<'a> {
         self.swale_pieces.get_or_init(|| {
             Index::new((0u32..).zip(self.swales).flat_map(|(i, swale)| segments(i, &swale.points)).collect())
         })
+    }
+
+    /// Pieces of the swales that are no channel which takes the water; `path` is the number of the swale.
+    pub(crate) fn low_ground(&self) -> &Index {
+        if self.courses().iter().all(|course| course.channel.is_empty()) {
+            return self.swale_pieces();
+        }
+        self.low_ground.get_or_init(|| {
+            let of_swale = |(i, course): (u32, &Course)| {
+                let pieces = segments(i, &course.swale.points);
+                pieces.into_iter().flat_map(|piece| piece.without(&course.channel)).collect::<Vec<_>>()
+            };
+            Index::new((0u32..).zip(self.courses()).flat_map(of_swale).collect())
+        })
+    }
+
+    /// How each swale lies in the plan.
+    pub(crate) fn courses(&self) -> &[Course<'a>] {
+        self.courses.get_or_init(|| Course::all(self))
     }
 
     /// Sides of the field and its holes; `path` is 0 for the field, the number of the hole from 1 else.
@@ -259,12 +286,9 @@ impl<'a> Site<'a> {
         way[way.len() - 1]
     }
 
-    /// The line that a line joins.
+    /// The line that the water of a line comes into.
     pub(crate) fn downstream(&self, id: LineId) -> Option<LineId> {
-        match self.plan.lines.get(&id)?.joins {
-            Joins::Line(next) => Some(next).filter(|next| self.plan.lines.contains_key(next)),
-            _ => None,
-        }
+        self.plan.lines.get(&id)?.flows_into().filter(|next| self.plan.lines.contains_key(next))
     }
 
     /// The joint at a line's downstream end.

@@ -1,11 +1,12 @@
 //! One new line on its way into the network of grade lines: its limits as bounds and rises, what it costs.
 
-use plan::{Hold, Line, LineId, Plan, Prices, Side, SiltGrade};
+use plan::{Hold, Line, LineId, Plan, Prices, SiltGrade};
 
 use crate::clash::{Cause, Flattest};
 use crate::course::{self, Course, nearest_station};
 use crate::even::Even;
 use crate::network::{Basis, Clear, Start};
+use crate::passing::{Passed, side_bounds};
 use crate::water::LineFlow;
 use crate::{Between, Missing, Slope, Station, Tie};
 
@@ -35,6 +36,7 @@ pub(crate) struct Laying<'a> {
     id: LineId,
     line: &'a Line,
     clear: &'a [Clear],
+    passed: &'a [Passed],
     even: Even,
     course: &'a Course,
     stations: &'a [Station],
@@ -82,6 +84,7 @@ impl<'a> Laying<'a> {
             id,
             line,
             clear: basis.clear,
+            passed: basis.passed,
             even: Even::of(prices),
             course,
             stations,
@@ -108,6 +111,7 @@ impl<'a> Laying<'a> {
         let (criteria, brief, prices) = (&self.plan.criteria, &self.plan.brief, &self.plan.prices);
         let silt_grade = hydraulics::grade_for_velocity(n, self.size_m, criteria.silt_velocity_ms);
         let fastest = brief.texture.map_or(f64::INFINITY, |texture| texture.greatest_velocity_ms());
+        let at_one_m3s = hydraulics::full_capacity_m3s(n, self.size_m, 1.0) * flow.even_factor;
         let steepest = criteria.steepest_grade.min(hydraulics::grade_for_velocity(n, self.size_m, fastest));
         let wishes_silt = brief.silt_grade == SiltGrade::Wished && brief.texture.is_some_and(|t| t.enters_pipe());
         let is_chosen = self.line.size_by == plan::SizeBy::Flow;
@@ -115,7 +119,7 @@ impl<'a> Laying<'a> {
         let is_largest = prices.pipe.last().is_none_or(|pipe| pipe.size_m <= self.size_m * 1.001);
         for i in 0..self.rises.len() {
             let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
-            let carrying = hydraulics::friction_grade(n, self.size_m, flow.through_m3s[i] / flow.even_factor);
+            let carrying = (flow.through_m3s[i] / at_one_m3s).powi(2);
             let asked = [
                 (brief.silt_grade == SiltGrade::Hard).then_some((silt_grade, Flattest::Silt)),
                 (is_chosen && must_carry && !is_largest).then_some((carrying.min(steepest), Flattest::Flow)),
@@ -209,12 +213,19 @@ impl<'a> Laying<'a> {
         }
     }
 
-    /// What the reach above station `i` pays for rise that it lacks; nothing where a person holds its grade.
-    pub fn wishes(&self, i: usize) -> impl Iterator<Item = Missing> + '_ {
+    /// What the reach above station `i` pays for rise that it lacks: nothing where a person holds its grade, nor for what its
+    /// least rise has anyway.
+    pub fn wishes(&self, i: usize, wishes: &mut Vec<Missing>) {
+        wishes.clear();
         let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
-        let is_held = self.rises[i].0 == self.rises[i].1;
-        let even = self.even.kinks().filter(move |_| !is_held);
-        even.map(move |(grade, price)| Missing { wanted_m: grade * length_m, price }).chain(self.wishes[i])
+        let (least_m, most_m) = self.rises[i];
+        for (grade, price) in self.even.kinks() {
+            let wanted_m = grade * length_m;
+            if least_m < most_m && wanted_m > least_m {
+                wishes.push(Missing { wanted_m, price });
+            }
+        }
+        wishes.extend(self.wishes[i]);
     }
 
     /// Lowest and highest invert at a station.
@@ -241,8 +252,8 @@ impl<'a> Laying<'a> {
     }
 
     /// Limits between station `i` and the next, as shares of the way: none where both levels are given.
-    pub fn between(&self, i: usize) -> Vec<Between> {
-        let mut between = Vec::new();
+    pub fn between(&self, i: usize, between: &mut Vec<Between>) {
+        between.clear();
         let (from_m, to_m) = (self.stations[i].station_m, self.stations[i + 1].station_m);
         if self.levels[i].is_none() || self.levels[i + 1].is_none() {
             self.limits_between(i, |limit| {
@@ -250,7 +261,6 @@ impl<'a> Laying<'a> {
                 between.push(Between { share, low: limit.low_m, high: limit.high_m });
             });
         }
-        between
     }
 
     /// Every limit on the invert between station `i` and the next.
@@ -313,13 +323,19 @@ impl<'a> Laying<'a> {
 
     /// What has to be cleared: lines that are crossed apart, utilities that were exposed, and what a person entered.
     fn met(&self) -> impl Iterator<Item = Limit> + '_ {
-        let (wall_m, top_m) = (hydraulics::wall_m(self.size_m), hydraulics::top_above_invert_m(self.size_m));
-        let passes = self.line.passes.iter().enumerate().map(move |(k, pass)| {
-            let (low_m, high_m) = match pass.side {
-                Side::Over => (pass.level_m + pass.clear_m + wall_m, f64::INFINITY),
-                Side::Under => (f64::NEG_INFINITY, pass.level_m - pass.clear_m - top_m),
-            };
-            Limit { station_m: pass.station_m, low_m, high_m, cause: Cause::Pass(k) }
+        let limit = |station_m, side, (level_m, clear_m), cause| {
+            let (low_m, high_m) = side_bounds(side, (level_m, clear_m), self.size_m);
+            Limit { station_m, low_m, high_m, cause }
+        };
+        let passes = self
+            .line
+            .passes
+            .iter()
+            .enumerate()
+            .map(move |(k, pass)| limit(pass.station_m, pass.side, (pass.level_m, pass.clear_m), Cause::Pass(k)));
+        let exposed = self.passed.iter().filter(|passed| passed.line == self.id).map(move |passed| {
+            let level = (passed.level_m, passed.clear_m);
+            limit(passed.station_m, passed.side, level, Cause::Utility(passed.utility))
         });
         let own = self.clear.iter().filter(|clear| clear.line == self.id);
         let cleared = own.map(|clear| Limit {
@@ -328,17 +344,18 @@ impl<'a> Laying<'a> {
             high_m: clear.bounds_m.1,
             cause: clear.cause,
         });
-        cleared.chain(passes)
+        cleared.chain(passes).chain(exposed)
     }
 
     /// What a level costs at station `i`, digging by depth and what is missing to the wanted depth, over the ground that the
     /// station stands for: the cost of the wanted depth, and the slopes from there.
-    pub fn costs(&self, i: usize) -> (f64, Vec<Slope>) {
+    pub fn costs(&self, i: usize, slopes: &mut Vec<Slope>) -> f64 {
+        slopes.clear();
         let below = i.checked_sub(1).and_then(|below| self.course.spans.get(below)).map(|span| span.part[1]);
         let parts = [below, self.course.spans.get(i).map(|span| span.part[0])];
         let sum = |of: fn(&course::Part) -> f64| parts.iter().flatten().map(of).sum::<f64>();
         let length_m = sum(|part| part.length_m);
-        let Some(ground_m) = self.stations[i].ground_m.filter(|_| length_m > 0.0) else { return (0.0, Vec::new()) };
+        let Some(ground_m) = self.stations[i].ground_m.filter(|_| length_m > 0.0) else { return 0.0 };
         let ground_m = ground_m + sum(|part| part.over_m2) / length_m;
         let followed = self.line.reaches.iter().find_map(|reach| match reach.hold {
             Hold::Depth(depth_m) if self.is_at(i, reach.from_m, reach.to_m) => Some(depth_m),
@@ -350,11 +367,12 @@ impl<'a> Laying<'a> {
             below: *below,
         };
         if let Some(depth_m) = followed {
-            let (base, mut slopes) = depth_slopes(&self.plan.prices, depth_m, STRAYING_PER_M2);
-            slopes.push((depth_m, STRAYING_PER_M2, true));
-            return (length_m * base, slopes.iter().map(at_depth).collect());
+            let (base, straying) = depth_slopes(&self.plan.prices, depth_m, STRAYING_PER_M2);
+            slopes.extend(straying.iter().chain([&(depth_m, STRAYING_PER_M2, true)]).map(at_depth));
+            return length_m * base;
         }
-        (length_m * self.base_per_m, self.depth_slopes.iter().map(at_depth).collect())
+        slopes.extend(self.depth_slopes.iter().map(at_depth));
+        length_m * self.base_per_m
     }
 
     fn is_at(&self, i: usize, from_m: f64, to_m: f64) -> bool {

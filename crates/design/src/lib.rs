@@ -11,9 +11,12 @@ mod dig;
 mod digging;
 mod even;
 mod flat;
+mod known;
 mod laying;
+mod leeway;
 mod levels;
 mod network;
+mod passing;
 mod pressure;
 mod sizing;
 mod survey;
@@ -24,6 +27,7 @@ mod valley;
 mod water;
 mod ways;
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use std::sync::Arc;
@@ -39,6 +43,8 @@ pub use corridor::Corridor;
 pub use dig::DugReach;
 pub use digging::Memory;
 pub use flat::Flat;
+pub use leeway::{End, Leeway, even_edit};
+pub use passing::{Passed, Untried};
 pub use survey::{corrected, lidar_shift_m, shot_name};
 pub use tangle::Crossing;
 pub use tree::{Between, Missing, NoLevel, Node, Slope, Tie, Tree};
@@ -113,6 +119,8 @@ pub struct LineDesign {
     pub inflows: Vec<Inflow>,
     /// Discharge in the pipe above each station, m³/s.
     pub through_m3s: Vec<f64>,
+    /// What branches, inlets and seeps bring in at each station, m³/s.
+    pub entering_m3s: Vec<f64>,
     /// The land behind the whole line, square metres.
     pub area_m2: f64,
     /// How many times its capacity it carries because its flow grows evenly along it; 1 unless that was asked for.
@@ -167,6 +175,10 @@ pub struct Design {
     pub outlet_inverts_m: BTreeMap<OutletId, f64>,
     /// Limits that no grade line holds at once.
     pub clashes: Vec<Clash>,
+    /// Utilities whose level was exposed, as the lines pass them.
+    pub passed: Vec<Passed>,
+    /// Networks with so many of them that not all sides were tried.
+    pub untried: Vec<Untried>,
     /// Networks with lines flatter than the job's even grade, and what it would cost to have none.
     pub flat: Vec<Flat>,
     /// What the grade lines cost.
@@ -404,21 +416,31 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
     let crossings = tangle::crossings(plan);
     let courses = course::courses(plan, ground, &mut memory.courses);
     let flows = water::flows(plan, &courses, &order, ground.map(Ground::grid).zip(water));
-    let basis = network::Basis::of(plan, &courses, &order, &flows);
+    let known = RefCell::new(std::mem::take(&mut memory.known));
+    let basis = network::Basis::of(plan, &courses, &order, &flows, &known);
     let mut sized = sizing::choose(basis);
+    let (passed, untried) = passing::sides(basis, &mut sized);
+    let basis = network::Basis { passed: &passed, ..basis };
+    if !passed.is_empty() {
+        sized.solved = levels::solve(basis, &sized.sizes);
+    }
     let clear = apart::clear(basis, &sized.sizes, &sized.solved, &crossings);
     let basis = network::Basis { clear: &clear, ..basis };
     sized.solved = match clear.is_empty() {
         true => levels::kept(basis, &sized.sizes, sized.solved),
         false => levels::solve(basis, &sized.sizes),
     };
-    let flat = flat::flat(basis, &sized.sizes, &sized.solved);
+    let even = network::Basis { least_even: plan.criteria.even_grade, ..basis };
+    let (flat, steeper) = flat::flat(basis, even, &sized.sizes, &sized.solved);
     let may_be_flat = flat.iter().flat_map(|flat| flat.lines.iter().copied()).collect();
-    let basis = network::Basis { least_even: plan.criteria.even_grade, flat: &may_be_flat, ..basis };
-    if sized.solved.is_held {
-        sized.solved = levels::under(basis, &sized.sizes, sized.solved);
+    let even = network::Basis { flat: &may_be_flat, ..even };
+    match steeper {
+        Some(steeper) => sized.solved = steeper,
+        None if sized.solved.is_held => sized.solved = levels::under(even, &sized.sizes, sized.solved),
+        None => (),
     }
     let dug = digging::dig(&sized.solved, memory);
+    memory.known = known.take();
     let mut design = Design { loops: order.loops.clone(), flat, ..Design::default() };
     let network = &sized.solved.network;
     let mut levels = sized.solved.levels.clone();
@@ -435,6 +457,8 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
         design.lines.insert(run.id, worked);
     }
     design.clashes = clash::clashes(&sized.solved, &levels);
+    passing::other_sides(basis, &sized.sizes, &sized.solved, &mut design.clashes);
+    (design.passed, design.untried) = (passed.clone(), untried);
     let (least, cheapest) = (sized.solved.least, sized.solved.cost());
     design.cost = GradeCost { least, cheapest, dug: network.cost(&levels), pipe: sized.cost() - cheapest };
     for id in &order.sequence {
@@ -493,6 +517,7 @@ fn bare(plan: &Plan, line: &Line, course: &course::Course, flow: &LineFlow, size
         reaches: Vec::new(),
         inflows: flow.inflows.clone(),
         through_m3s: flow.through_m3s.clone(),
+        entering_m3s: flow.entering_m3s.clone(),
         area_m2: flow.area_m2,
         even_factor: flow.even_factor,
         old_capacity: None,

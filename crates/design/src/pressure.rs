@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use plan::{Joins, LineId, Plan};
+use terrain::{Profile, Stretch};
 
-use crate::{Design, LineDesign};
+use crate::{Design, LineDesign, Station};
 
 /// Height over the top of the pipe's bore from which it counts as backed up, metres.
 const OVER_TOP_M: f64 = 1e-3;
@@ -60,23 +61,25 @@ impl LineDesign {
         if share <= 1.0 && head_m < top_m {
             return head_m;
         }
-        let flow_m3s = self.through_m3s.get(i - 1).copied().unwrap_or(0.0) / self.even_factor;
-        let friction = hydraulics::friction_grade(self.n, self.size_m, flow_m3s);
+        // Along the reach its own land's water grows evenly, and the friction with the square of the flow.
+        let (from_m3s, to_m3s) = (self.through_m3s.get(i - 1).copied().unwrap_or(0.0), self.top_m3s(i - 1));
+        let mean_m3s = ((from_m3s * from_m3s + from_m3s * to_m3s + to_m3s * to_m3s) / 3.0).sqrt();
+        let friction = hydraulics::friction_grade(self.n, self.size_m, mean_m3s / self.even_factor);
         head_m.max(top_m) + friction * (self.stations[i].station_m - low.station_m)
     }
 
-    /// Length over which water stands above the pipe, metres.
+    /// Discharge at the upper end of the reach above station `i`, m³/s.
+    pub fn top_m3s(&self, i: usize) -> f64 {
+        let at = |of: &[f64], i: usize| of.get(i).copied().unwrap_or(0.0);
+        (at(&self.through_m3s, i + 1) + at(&self.entering_m3s, i + 1)).min(at(&self.through_m3s, i))
+    }
+
+    /// Length over which water stands above the pipe, metres; its level runs straight from station to station.
     pub fn backed_up_m(&self) -> f64 {
-        let stands_over = |i: usize| {
-            let station = &self.stations[i];
-            station
-                .head_m
-                .zip(station.invert_m)
-                .is_some_and(|(head, invert)| head > invert + self.size_m + OVER_TOP_M)
-        };
-        let reaches = 0..self.stations.len().saturating_sub(1);
-        let backed = reaches.filter(|i| stands_over(*i) && stands_over(i + 1));
-        backed.map(|i| self.stations[i + 1].station_m - self.stations[i].station_m).sum()
+        let over_top = |station: &Station| Some(station.head_m? - station.invert_m? - self.size_m);
+        let heights: Vec<_> = self.stations.iter().map(|station| (station.station_m, over_top(station))).collect();
+        let backed = terrain::over(Profile::through(&heights).pieces().iter().copied(), OVER_TOP_M);
+        backed.iter().map(Stretch::length_m).sum()
     }
 
     /// The place where water would stand highest above the ground: station and height, metres; `None` where it nowhere

@@ -101,7 +101,7 @@ fn never_smaller_downstream(basis: Basis, sizes: &mut Sizes) {
 }
 
 /// The sizes that the grades found ask for; none smaller than now.
-fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
+pub(crate) fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
     let basis = solved.network.basis;
     let mut needed = sizes.clone();
     for run in &solved.network.runs {
@@ -178,7 +178,8 @@ mod tests {
         let (order, courses) =
             (tangle::order(&plan), course::courses(&plan, Some(&ground), &mut course::Known::default()));
         let flows = water::flows(&plan, &courses, &order, None);
-        let basis = Basis { is_tight: false, ..Basis::of(&plan, &courses, &order, &flows) };
+        let known = Default::default();
+        let basis = Basis { is_tight: false, ..Basis::of(&plan, &courses, &order, &flows, &known) };
         let (joint, first) = (choose(basis), grade_first(basis));
         assert!(joint.solved.is_held && first.solved.is_held);
         assert!(joint.solved.network.tree.worst_violation(&joint.solved.levels) < 1e-9);

@@ -44,12 +44,9 @@ pub(crate) fn order(plan: &Plan) -> Order {
     order
 }
 
-/// The line that a line joins.
+/// The line that the water of a line comes into.
 fn downstream(plan: &Plan, id: LineId) -> Option<LineId> {
-    match plan.lines.get(&id)?.joins {
-        Joins::Line(next) => Some(next),
-        _ => None,
-    }
+    plan.lines.get(&id)?.flows_into()
 }
 
 fn from_lowest(ring: &[LineId]) -> Vec<LineId> {
@@ -57,13 +54,11 @@ fn from_lowest(ring: &[LineId]) -> Vec<LineId> {
     ring[lowest..].iter().chain(&ring[..lowest]).copied().collect()
 }
 
-/// True when the line ends in an outlet or joins a line that does; lines come downstream first.
+/// True when the line ends in an outlet or its water comes into a line that does; lines come downstream first.
 pub(crate) fn reaches_outlet(plan: &Plan, id: LineId, design: &Design) -> bool {
-    match plan.lines[&id].joins {
-        Joins::Nothing => false,
-        Joins::Outlet(_) => true,
-        Joins::Line(next) => design.lines.get(&next).is_some_and(|line| line.reaches_outlet),
-    }
+    let line = &plan.lines[&id];
+    let next = line.flows_into().and_then(|next| design.lines.get(&next));
+    matches!(line.joins, Joins::Outlet(_)) || next.is_some_and(|next| next.reaches_outlet)
 }
 
 /// Every joint with its levels and its angle, in order of branch.
@@ -128,6 +123,14 @@ struct Segment {
     shape: geo::Line<f64>,
 }
 
+impl Segment {
+    /// Station of a place on it, metres.
+    fn station_m(&self, at: geo::Coord<f64>) -> f64 {
+        let start = self.shape.start;
+        self.start_m + distance(Point::new(start.x, start.y), Point::new(at.x, at.y))
+    }
+}
+
 impl RTreeObject for Segment {
     type Envelope = AABB<[f64; 2]>;
     fn envelope(&self) -> Self::Envelope {
@@ -175,9 +178,7 @@ fn crossing(plan: &Plan, one: &Segment, other: &Segment) -> Option<Crossing> {
     if touches(one.line) || touches(other.line) {
         return None;
     }
-    let station =
-        |segment: &Segment| segment.start_m + distance(Point::new(segment.shape.start.x, segment.shape.start.y), at);
-    let (a_station_m, b_station_m) = (station(one), station(other));
+    let (a_station_m, b_station_m) = (one.station_m(intersection), other.station_m(intersection));
     Some(Crossing { a: one.line, b: other.line, at, a_station_m, b_station_m, a_above_b_m: None })
 }
 

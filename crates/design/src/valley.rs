@@ -5,8 +5,8 @@
 //! cost keeps this shape: adding a cost, setting a bound, letting the level differ by a rise between two bounds.
 
 use std::cmp::Ordering;
+use std::collections::BinaryHeap;
 use std::collections::binary_heap::PeekMut;
-use std::collections::{BinaryHeap, VecDeque};
 
 use crate::Missing;
 
@@ -37,78 +37,16 @@ const ROUNDING: f64 = 1e-12;
 /// Kinks this near are one, metres.
 const SAME_M: f64 = 1e-12;
 
-/// The kinks of one side between two steepnesses; all of them move together.
-#[derive(Debug, Clone)]
-struct Band {
-    /// Kinks by rising key; their keys lack `shift`.
-    kinks: VecDeque<Kink>,
-    shift: f64,
-    /// Weight of all kinks, and the most that they may weigh: by so much the side turns steeper within the band.
-    weight: f64,
-    most: f64,
-}
-
-impl Band {
-    fn of(most: f64) -> Self {
-        Self { kinks: VecDeque::new(), shift: 0.0, weight: 0.0, most }
-    }
-
-    fn is_full(&self) -> bool {
-        self.weight >= self.most * (1.0 - ROUNDING)
-    }
-
-    /// Key of the kink farthest from the lowest place.
-    fn farthest(&self) -> Option<f64> {
-        self.kinks.front().map(|kink| kink.key + self.shift)
-    }
-
-    fn put(&mut self, key: f64, weight: f64) {
-        let key = key - self.shift;
-        self.weight += weight;
-        let at = self.kinks.partition_point(|kink| kink.key < key - SAME_M);
-        match self.kinks.get_mut(at).filter(|kink| kink.key <= key + SAME_M) {
-            // Parts of one kink that went into several bands come together again.
-            Some(same) => same.weight += weight,
-            None => self.kinks.insert(at, Kink { key, weight }),
-        }
-    }
-
-    /// Adds a kink that lies no farther from the lowest place than any in the band, or no nearer than any.
-    fn put_at_end(&mut self, key: f64, weight: f64, is_nearest: bool) {
-        let key = key - self.shift;
-        self.weight += weight;
-        let end = if is_nearest { self.kinks.back_mut() } else { self.kinks.front_mut() };
-        match end.filter(|end| (end.key - key).abs() <= SAME_M) {
-            Some(same) => same.weight += weight,
-            None if is_nearest => self.kinks.push_back(Kink { key, weight }),
-            None => self.kinks.push_front(Kink { key, weight }),
-        }
-    }
-
-    /// Takes off what is beyond the most that the band may weigh, the farthest first; shows key and weight.
-    fn spill(&mut self, mut show: impl FnMut(f64, f64)) {
-        while self.weight > self.most * (1.0 + ROUNDING) {
-            let Some(far) = self.kinks.front_mut() else { break };
-            let moved = far.weight.min(self.weight - self.most);
-            show(far.key + self.shift, moved);
-            far.weight -= moved;
-            self.weight -= moved;
-            if far.weight <= self.most * ROUNDING {
-                self.kinks.pop_front();
-            }
-        }
-    }
-}
-
 /// One side of a valley. Keys grow toward the lowest place: they are levels on the lower side and levels with the
 /// opposite sign on the upper side, so that both sides share their code.
 ///
-/// Where a rise that is missing has its prices, the kinks up to those steepnesses lie in bands, the nearest first; a band
-/// has kinks only if those before it are full.
+/// Where a rise that is missing has its prices, the kinks up to those steepnesses move each by its own way. They are few and
+/// lie near the lowest place, in a plain list; the rest move together.
 #[derive(Debug, Clone)]
 struct Side {
-    bands: Vec<Band>,
-    /// The kinks beyond all bands, the nearest on top; their keys lack `shift`.
+    /// The kinks nearest to the lowest place by rising key, none of them farther than any of `far`.
+    near: Vec<Kink>,
+    /// The kinks beyond, the nearest on top; their keys lack `shift`.
     far: BinaryHeap<Kink>,
     shift: f64,
     /// Key below which the cost is infinite.
@@ -117,87 +55,60 @@ struct Side {
 
 impl Side {
     fn open() -> Self {
-        Self { bands: Vec::new(), far: BinaryHeap::new(), shift: 0.0, wall: f64::NEG_INFINITY }
+        Self { near: Vec::new(), far: BinaryHeap::new(), shift: 0.0, wall: f64::NEG_INFINITY }
     }
 
-    /// Key of the kink nearest to the lowest place, where there is one.
-    fn nearest(&self) -> Option<f64> {
-        let banded = self.bands.first().and_then(|band| band.kinks.back().map(|kink| kink.key + band.shift));
-        banded.or_else(|| self.far.peek().map(|kink| kink.key + self.shift))
+    /// Key of the nearest kink beyond the list.
+    fn nearest_far(&self) -> Option<f64> {
+        self.far.peek().map(|kink| kink.key + self.shift)
     }
 
     /// Key at which the cost begins to grow.
     fn foot(&self) -> f64 {
-        self.nearest().map_or(self.wall, |key| key.max(self.wall))
+        let nearest = self.near.last().map(|kink| kink.key).or_else(|| self.nearest_far());
+        nearest.map_or(self.wall, |key| key.max(self.wall))
     }
 
     /// Every kink with its whole key.
     fn kinks(&self) -> impl Iterator<Item = Kink> + '_ {
-        let whole = |kink: &Kink, shift: f64| Kink { key: kink.key + shift, weight: kink.weight };
-        let banded = self.bands.iter().flat_map(move |b| b.kinks.iter().map(move |kink| whole(kink, b.shift)));
-        banded.chain(self.far.iter().map(move |kink| whole(kink, self.shift)))
+        let far = self.far.iter().map(|kink| Kink { key: kink.key + self.shift, weight: kink.weight });
+        self.near.iter().copied().chain(far)
     }
 
     fn count(&self) -> usize {
-        self.far.len() + self.bands.iter().map(|band| band.kinks.len()).sum::<usize>()
+        self.near.len() + self.far.len()
     }
 
     fn put(&mut self, key: f64, weight: f64) {
-        let is_its = |band: &Band| !band.is_full() || band.farthest().is_some_and(|far| key > far);
-        match self.bands.iter().position(is_its) {
-            Some(band) => {
-                self.bands[band].put(key, weight);
-                self.spill_from(band);
-            }
-            None => self.far.push(Kink { key: key - self.shift, weight }),
+        if self.near.first().is_none_or(|farthest| key < farthest.key) {
+            self.far.push(Kink { key: key - self.shift, weight });
+            return;
+        }
+        let at = self.near.partition_point(|kink| kink.key < key - SAME_M);
+        match self.near.get_mut(at).filter(|kink| kink.key <= key + SAME_M) {
+            Some(same) => same.weight += weight,
+            None => self.near.insert(at, Kink { key, weight }),
         }
     }
 
-    /// Passes on what a band holds too much, band after band.
-    fn spill_from(&mut self, band: usize) {
-        for i in band..self.bands.len() {
-            if self.bands[i].weight <= self.bands[i].most {
-                return;
-            }
-            let (these, beyond) = self.bands.split_at_mut(i + 1);
-            let (far, shift) = (&mut self.far, self.shift);
-            these[i].spill(|key, weight| match beyond.first_mut() {
-                Some(next) => next.put_at_end(key, weight, true),
-                None => far.push(Kink { key: key - shift, weight }),
-            });
-        }
-    }
-
-    /// Fills bands that have room from those beyond them.
-    fn refill(&mut self) {
-        for i in 0..self.bands.len() {
-            while !self.bands[i].is_full() {
-                let Some(near) = self.pop(i + 1, self.bands[i].most - self.bands[i].weight) else { return };
-                self.bands[i].put_at_end(near.key, near.weight, false);
-            }
-        }
-    }
-
-    /// Takes the nearest kink off that lies in none of the first bands, but no more of it than a weight.
-    fn pop(&mut self, bands: usize, most: f64) -> Option<Kink> {
-        let part = |near: &mut Kink, shift: f64| {
-            let taken = Kink { key: near.key + shift, weight: near.weight.min(most) };
-            near.weight -= taken.weight;
-            (taken, near.weight <= most * ROUNDING)
+    /// Takes the nearest kink off, but no more of it than a weight.
+    fn pop(&mut self, most: f64) -> Option<Kink> {
+        let part = |nearest: &mut Kink, shift: f64| {
+            let taken = Kink { key: nearest.key + shift, weight: nearest.weight.min(most) };
+            nearest.weight -= taken.weight;
+            (taken, nearest.weight <= most * ROUNDING)
         };
-        let banded = self.bands.iter_mut().skip(bands).find(|band| !band.kinks.is_empty());
-        if let Some(band) = banded {
-            let (taken, is_gone) = part(band.kinks.back_mut()?, band.shift);
-            band.weight -= taken.weight;
+        if let Some(nearest) = self.near.last_mut() {
+            let (taken, is_gone) = part(nearest, 0.0);
             if is_gone {
-                band.kinks.pop_back();
+                self.near.pop();
             }
             return Some(taken);
         }
-        let mut near = self.far.peek_mut()?;
-        let (taken, is_gone) = part(&mut near, self.shift);
+        let mut nearest = self.far.peek_mut()?;
+        let (taken, is_gone) = part(&mut nearest, self.shift);
         if is_gone {
-            PeekMut::pop(near);
+            PeekMut::pop(nearest);
         }
         Some(taken)
     }
@@ -208,42 +119,17 @@ impl Side {
         let rounding = weight * ROUNDING;
         let mut left = weight;
         while left > rounding {
-            let Some(kink) = self.pop(0, left).filter(|kink| kink.key > self.wall) else {
-                self.refill();
-                return left;
-            };
+            let Some(kink) = self.pop(left).filter(|kink| kink.key > self.wall) else { return left };
             put(kink.key, kink.weight);
             left -= kink.weight;
         }
-        self.refill();
         0.0
-    }
-
-    /// Lays the kinks in bands of these weights, which fill up at the wall where there is one.
-    fn part(&mut self, prices: &[Missing]) {
-        let is_so = self.bands.len() == prices.len() && self.bands.iter().zip(prices).all(|(b, p)| b.most == p.price);
-        if !is_so {
-            let banded: Vec<Kink> = self.kinks().take(self.count() - self.far.len()).collect();
-            self.far.extend(banded.into_iter().map(|kink| Kink { key: kink.key - self.shift, ..kink }));
-            self.bands = prices.iter().map(|price| Band::of(price.price)).collect();
-            self.refill();
-        }
-        if self.wall.is_finite() {
-            // At the wall the cost turns infinitely steep: what lies beyond and all that is left to pay is paid there.
-            for band in &mut self.bands {
-                let wall = self.wall - band.shift;
-                band.kinks.iter_mut().take_while(|kink| kink.key < wall).for_each(|kink| kink.key = wall);
-                if !band.is_full() {
-                    band.put_at_end(self.wall, band.most - band.weight, false);
-                }
-            }
-        }
     }
 
     /// Moves this side's kinks and its wall; infinitely far means that it is gone.
     fn slide(&mut self, by: f64) {
         if by.is_finite() {
-            self.bands.iter_mut().for_each(|band| band.shift += by);
+            self.near.iter_mut().for_each(|kink| kink.key += by);
             self.shift += by;
             self.wall += by;
         } else {
@@ -251,20 +137,71 @@ impl Side {
         }
     }
 
+    /// The same where rise that is missing has its prices: the kinks up to the first price move by the first way, those up to
+    /// the second by the second, and what is steeper than all of them by `by`. `dear` gets the key up to which each price
+    /// reaches, where there are kinks for it.
+    fn slide_at_prices(&mut self, by: f64, prices: &[Missing], way: impl Fn(&Missing) -> f64, dear: &mut [f64]) {
+        if !by.is_finite() {
+            return self.slide(by);
+        }
+        // From here on kinks have moved.
+        let mut end = self.near.len();
+        for (price, dear) in prices.iter().zip(dear) {
+            let rounding = price.price * ROUNDING;
+            let (mut left, mut from) = (price.price, end);
+            while left > rounding {
+                if from == 0 {
+                    let Some(kink) = self.draw(left, rounding) else { break };
+                    self.near.insert(0, kink);
+                    (from, end) = (1, end + 1);
+                }
+                let kink = &mut self.near[from - 1];
+                kink.key = kink.key.max(self.wall);
+                if kink.weight > left + rounding {
+                    let part = Kink { weight: left, ..*kink };
+                    kink.weight -= left;
+                    self.near.insert(from, part);
+                    (left, end) = (0.0, end + 1);
+                } else {
+                    left -= kink.weight;
+                    from -= 1;
+                }
+            }
+            if left <= rounding {
+                *dear = self.near[from].key;
+            }
+            let by = way(price);
+            self.near[from..end].iter_mut().for_each(|kink| kink.key += by);
+            end = from;
+        }
+        self.far.extend(self.near.drain(..end).map(|kink| Kink { key: kink.key - self.shift, ..kink }));
+        self.shift += by;
+        self.wall += by;
+    }
+
+    /// Takes so much off what lies beyond the list. At the wall, where there is one, the cost turns infinitely steep: what lies
+    /// beyond it and all that is left to pay is paid there.
+    fn draw(&mut self, weight: f64, rounding: f64) -> Option<Kink> {
+        let Some(mut nearest) = self.far.peek_mut() else {
+            return self.wall.is_finite().then_some(Kink { key: self.wall, weight });
+        };
+        let drawn = Kink { key: nearest.key + self.shift, weight: nearest.weight.min(weight) };
+        nearest.weight -= drawn.weight;
+        if nearest.weight <= rounding {
+            PeekMut::pop(nearest);
+        }
+        Some(drawn)
+    }
+
     /// Draws kinks that lie beyond `limit`, where the other side has its wall, back to it.
     fn hold_below(&mut self, limit: f64) {
         let mut weight = 0.0;
-        for band in &mut self.bands {
-            while band.kinks.back().is_some_and(|kink| kink.key + band.shift > limit) {
-                let taken = band.kinks.pop_back().map_or(0.0, |kink| kink.weight);
-                weight += taken;
-                band.weight -= taken;
-            }
+        while self.near.last().is_some_and(|kink| kink.key > limit) {
+            weight += self.near.pop().map_or(0.0, |kink| kink.weight);
         }
-        while self.far.peek().is_some_and(|kink| kink.key + self.shift > limit) {
+        while self.nearest_far().is_some_and(|key| key > limit) {
             weight += self.far.pop().map_or(0.0, |kink| kink.weight);
         }
-        self.refill();
         if weight > 0.0 {
             self.put(limit, weight);
         }
@@ -358,30 +295,25 @@ impl Valley {
     }
 
     /// The same where a rise has its prices: each metre short of a wanted rise costs that one's. The wanted rises fall from
-    /// one to the next. Shows for each the level up to which going higher costs less than all prices up to it.
+    /// one to the next. `dear` gets for each the level up to which going higher costs less than all prices up to it.
     ///
     /// The cheapest rise to a level is the one at which a metre more costs as much above as it spares below: so the kinks
     /// up to the first price move by the first wanted rise, those up to the second by the second, and what is steeper than
     /// all prices together by the least rise (the infimal convolution of two convex costs adds their pieces in order of
     /// steepness: Rockafellar 1970, Convex Analysis, section 16).
-    pub fn downstream_at_prices(&mut self, (least, most): (f64, f64), prices: &[Missing], mut show: impl FnMut(f64)) {
-        self.high.part(prices);
-        for band in &self.high.bands {
-            show(band.farthest().filter(|_| band.is_full()).map_or(f64::INFINITY, |key| -key));
-        }
-        self.downstream((least, most));
-        for (band, price) in self.high.bands.iter_mut().zip(prices) {
-            band.shift += price.wanted_m.clamp(least, most) - least;
-        }
+    pub fn downstream_at_prices(&mut self, (least, most): (f64, f64), prices: &[Missing], dear: &mut [f64]) {
+        dear.fill(f64::NEG_INFINITY);
+        self.low.slide(-most);
+        self.high.slide_at_prices(least, prices, |price| price.wanted_m.clamp(least, most), dear);
+        dear.iter_mut().for_each(|key| *key = -*key);
     }
 
     /// The cost as a function of another level `x`, where this level is `scale * x + offset`.
     pub fn in_terms_of(&mut self, scale: f64, offset: f64) {
         let mapped = |side: &Side, offset: f64| Side {
-            bands: Vec::new(),
             far: side.kinks().map(|k| Kink { key: (k.key - offset) / scale, weight: k.weight * scale }).collect(),
-            shift: 0.0,
             wall: (side.wall - offset) / scale,
+            ..Side::open()
         };
         (self.low, self.high) = (mapped(&self.low, offset), mapped(&self.high, -offset));
     }
@@ -423,6 +355,12 @@ impl Flank {
         flank
     }
 
+    /// Keys between two others, with what the kinks there weigh.
+    fn inside(&self, low: f64, high: f64) -> impl Iterator<Item = (f64, f64)> + '_ {
+        let kinks = self.count(high, true)..self.count(low, false);
+        kinks.map(|i| (self.keys[i], self.weight[i] - if i == 0 { 0.0 } else { self.weight[i - 1] }))
+    }
+
     /// Number of kinks whose cost counts at a key.
     fn count(&self, key: f64, at_kink: bool) -> usize {
         self.keys.partition_point(|k| if at_kink { *k >= key } else { *k > key })
@@ -457,6 +395,12 @@ impl Parts {
     /// The cost at a level within the bounds, but for a constant.
     pub fn at(&self, level: f64) -> f64 {
         self.below.at(level) + self.above.at(-level)
+    }
+
+    /// Shows the levels inside a range at which the cost turns steeper, and by how much.
+    pub fn turns(&self, (low, high): (f64, f64), mut show: impl FnMut(f64, f64)) {
+        self.below.inside(low, high).for_each(|(key, weight)| show(key, weight));
+        self.above.inside(-high, -low).for_each(|(key, weight)| show(-key, weight));
     }
 
     /// Slope of the cost just above a level, or just below it.

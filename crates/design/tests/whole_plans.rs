@@ -145,6 +145,21 @@ fn mapperwick_draw() {
     near(wide.joints[0].main_centre_m.unwrap() / FOOT_M, 733.50, 0.005, "centre of 6 in");
     // (b) keep 5 in: 0.44 in/day.
     near(capacity * 23.8 / 10.2, 0.44, 5e-3, "what 5 in leaves");
+    // (c) leave the old line on its own: bridged, led round or plugged it brings nothing.
+    let t1 = plan.line_named("T1").unwrap();
+    for (decision, word) in plan::Decision::ALL {
+        let mut decided = plan.clone();
+        decided.lines.get_mut(&t1).unwrap().kind =
+            LineKind::OldTile(plan::OldTile { decision: Some(decision), ..old });
+        let brings = ["join", "replace"].contains(&word);
+        let decided = work_out(&decided, None);
+        near(cfs(decided.lines[&m].required_m3s()), if brings { 0.214 } else { 0.143 }, 5e-4, word);
+        assert_eq!(
+            (decided.joints.len(), decided.lines[&t1].reaches_outlet),
+            (usize::from(brings), brings),
+            "{word}"
+        );
+    }
     // Left to the flow the size comes out as (a) says.
     plan.lines.get_mut(&m).unwrap().size_by = SizeBy::Flow;
     assert_eq!(work_out(&plan, None).lines[&m].size_m, 6.0 * INCH_M);
@@ -169,7 +184,14 @@ fn ellowby_block() {
     near(fullest(&sized(5.0)).1, 0.54, 5e-3, "5 in");
 }
 
-/// Laterals 27 ft apart, three rows of 9 ft: each drains its strip, the main what the laterals leave it.
+/// Laterals 27 ft apart, three rows of 9 ft, on a main of 300 ft: each drains the land nearest to it, at most 50 ft off.
+///
+/// By hand, square feet. An inner lateral: 27 × 400, less two triangles of 13.5²/2 at its foot that lie nearer to the main,
+/// and beyond its end the part of the disc between the middles to its neighbours. The first lateral, 40 ft up the main:
+/// (13.5 + 50) × 400, less 13.5²/2, less 40²/2 and, beyond the main's end, what lies under the parabola y² = 1600 + 80 e
+/// from e = 0 to 10; and beyond its own end the same half part and a quarter disc. The main: 300 × 50 and two quarter discs
+/// on the far side; between laterals eight triangles of 27²/4; at its ends the triangles of 40 and 44 ft, the parabolas,
+/// and what is left of two quarter discs.
 #[test]
 fn strips_of_a_grid() {
     let mut plan = Plan::new("Grid", Units::Feet);
@@ -183,12 +205,21 @@ fn strips_of_a_grid() {
         })
         .collect();
     let design = work_out(&plan, None);
-    let strip_m2 = |id: LineId| design.lines[&id].area_m2;
-    near(strip_m2(ids[4]) / FOOT_M / FOOT_M, 27.0 * 400.0, 0.5, "an inner strip");
-    near(strip_m2(ids[0]) / FOOT_M / FOOT_M, (13.5 + 50.0) * 400.0, 0.5, "an outer strip");
-    // Laterals come in on one side only: the other side of the main drains its own 50 ft.
-    let own = design.lines[&m].inflows[0].area_m2 / FOOT_M / FOOT_M;
-    assert!((300.0 * 50.0 - 1.0..300.0 * 50.0 + 2000.0).contains(&own), "{own}");
+    let own_ft2 = |id: LineId| design.lines[&id].inflows[0].area_m2 / FOOT_M / FOOT_M;
+    let close = |found: f64, wanted: f64, what: &str| near(found / wanted, 1.0, 5e-3, what);
+    // Area of a disc of 50 ft from its middle to x, above its middle line.
+    let disc = |x: f64| x / 2.0 * (2500.0 - x * x).sqrt() + 1250.0 * (x / 50.0).asin();
+    let under_parabola = |far: f64| {
+        let power = |e: f64| (far * far + 2.0 * far * e).powf(1.5);
+        (power(50.0 - far) - power(0.0)) / (3.0 * far)
+    };
+    let quarter = disc(50.0);
+    close(own_ft2(ids[4]), 27.0 * 400.0 - 13.5 * 13.5 + 2.0 * disc(13.5), "an inner strip");
+    let first = 63.5 * 400.0 - 13.5 * 13.5 / 2.0 - 40.0 * 40.0 / 2.0 - under_parabola(40.0) + disc(13.5) + quarter;
+    close(own_ft2(ids[0]), first, "the first strip");
+    let end = |far: f64| far * far / 2.0 + under_parabola(far) + quarter - disc(50.0 - far);
+    let main = 300.0 * 50.0 + 2.0 * quarter + 8.0 * 27.0 * 27.0 / 4.0 + end(40.0) + end(44.0);
+    close(own_ft2(m), main, "the main");
 }
 
 /// A valley with waves in it.

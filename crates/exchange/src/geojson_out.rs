@@ -3,7 +3,7 @@
 use design::{Design, Joint, LineDesign};
 use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, Position};
 use measure::Point;
-use plan::{Benchmark, Line, LineId, LineKind, Outlet, Plan, Reference};
+use plan::{Benchmark, Line, LineId, LineKind, Material, Outlet, Plan, Reference};
 use serde_json::{Value, json};
 use terrain::{Contour, Swale};
 
@@ -145,6 +145,8 @@ impl Out<'_> {
         }));
         if let LineKind::OldTile(old) = line.kind {
             properties.insert("old_tile".into(), json!(old));
+        } else if line.bed.material != Material::Unknown {
+            properties.insert("material".into(), json!(line.bed.material));
         }
         if let Some(worked) = self.design.lines.get(&id) {
             properties.insert("length_m".into(), json!(milli(worked.length_m)));
@@ -175,6 +177,7 @@ fn outlet_properties(outlet: &Outlet) -> JsonObject {
         "channel_bottom_m": outlet.channel_bottom_m.map(milli),
         "low_water_m": outlet.low_water_m.map(milli),
         "outlet_pipe_m": milli(outlet.outlet_pipe_m),
+        "outlet_pipe_material": outlet.outlet_pipe_material,
     }))
 }
 

@@ -236,6 +236,18 @@ mod tests {
         assert_eq!(plan_text(&plan_from_text(&text).unwrap()).unwrap(), text);
     }
 
+    /// What pipe is made of is kept where it was entered, and is no part of a file where it was not.
+    #[test]
+    fn the_material_of_new_pipe_is_kept() {
+        let plain = plan_text(&sketch()).unwrap();
+        assert!(!plain.contains("material"));
+        let mut plan = sketch();
+        plan.lines.values_mut().for_each(|line| line.bed.material = plan::Material::Metal);
+        let text = plan_text(&plan).unwrap();
+        assert!(text.contains("\"material\": \"metal\""));
+        assert_eq!(plan_from_text(&text).unwrap(), plan);
+    }
+
     /// A file as version 1 wrote it.
     #[test]
     fn the_first_version_opens_forever() {

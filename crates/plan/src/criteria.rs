@@ -228,7 +228,11 @@ limits! {
         "[OLD1912] [WISC]; figure [judgement]";
     swale_share: Share = 0.5, [79], "Part of a line that may miss the swale",
         "[judgement]";
-    swale_near_m: Length = 25.0 * FOOT_M, [80], "Line so near serves a swale",
+    swale_near_m: Length = 25.0 * FOOT_M, [44, 80], "Line so near serves a swale",
+        "[judgement]";
+    swale_length_m: Length = 50.0 * FOOT_M, [80], "Length of swale without a line that is tolerated",
+        "[judgement]";
+    channel_near_m: Length = 50.0 * FOOT_M, [44, 79, 80], "Swale so near along the boundary or below an outlet is the channel",
         "[judgement]";
     swale_area_m2: Area = 3.0 * SQUARE_M_PER_ACRE, [80], "Land behind a swale that needs a line",
         "[judgement]";

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::Material;
+
 /// What a reach keeps.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -144,7 +146,7 @@ pub struct Structure {
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Served {
-    /// Found by the program: half-way to the next line on either side, or as far as a line drains.
+    /// Found by the program: the part of the field that lies nearer to it than to any other line, as far as a line drains.
     #[default]
     Strip,
     /// What the terrain sheds toward the line, as for a line up a swale.
@@ -228,6 +230,9 @@ pub enum Envelope {
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Bed {
+    /// What its pipe is made of, where entered.
+    #[serde(skip_serializing_if = "Material::is_unknown")]
+    pub material: Material,
     /// Openings of its perforated pipe.
     pub slots: Slots,
     /// What is round it.
@@ -284,6 +289,11 @@ impl Decision {
         (Self::Bypass, "bypass"),
         (Self::Plug, "plug"),
     ];
+
+    /// True where the old line's water comes into the line it meets.
+    pub const fn brings_water(self) -> bool {
+        matches!(self, Self::Join | Self::Replace)
+    }
 
     /// Its word.
     pub fn word(self) -> &'static str {

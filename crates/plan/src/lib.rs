@@ -39,7 +39,9 @@ pub use edits::{
     set_prices, set_reach, set_title, set_watercourse,
 };
 pub use history::History;
-pub use landmark::{Carries, Cause, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Rows, SoilLayer, Utility};
+pub use landmark::{
+    Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Rows, SoilLayer, Utility,
+};
 pub use laying::{
     Bed, BoxFacts, Catching, Decision, Envelope, Hold, Hub, Pass, Reach, Served, Side, SizeBy, Slots, Stretch,
     Structure, StructureKind, Wall,
@@ -241,6 +243,11 @@ impl Plan {
     /// Lines whose downstream end joins `id`, in order of id.
     pub fn branches(&self, id: LineId) -> impl Iterator<Item = (LineId, &Line)> {
         self.lines.iter().filter(move |(_, line)| line.joins == Joins::Line(id)).map(|(id, line)| (*id, line))
+    }
+
+    /// Lines whose water comes into `id`, in order of id.
+    pub fn feeders(&self, id: LineId) -> impl Iterator<Item = (LineId, &Line)> {
+        self.branches(id).filter(|(_, line)| line.flows_into().is_some())
     }
 
     /// The name of what a line joins, for a sentence.

@@ -81,7 +81,7 @@ pub enum Evidence {
     Proved,
 }
 
-/// What an old line is made of.
+/// What pipe is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Material {
@@ -92,8 +92,30 @@ pub enum Material {
     Clay,
     /// Concrete tile.
     Concrete,
-    /// Corrugated plastic tubing.
+    /// Plastic: corrugated tubing, or rigid pipe.
     Plastic,
+    /// Steel or another metal.
+    Metal,
+}
+
+impl Material {
+    /// Every material with its word.
+    pub const ALL: [(Self, &'static str); 5] = [
+        (Self::Unknown, "unknown"),
+        (Self::Clay, "clay"),
+        (Self::Concrete, "concrete"),
+        (Self::Plastic, "plastic"),
+        (Self::Metal, "metal"),
+    ];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        Self::ALL.into_iter().find(|(material, _)| *material == self).map_or("", |(_, word)| word)
+    }
+
+    pub(crate) fn is_unknown(&self) -> bool {
+        *self == Self::Unknown
+    }
 }
 
 /// Condition of an old line (trade-practice stage 23, step 4).
@@ -269,6 +291,16 @@ impl Line {
             capped: true,
             pattern: Pattern::default(),
             crosses_apart: Vec::new(),
+        }
+    }
+
+    /// The line its water comes into: the one it joins, but for old tile that is plugged, crossed and kept apart, or led
+    /// round. Old tile that is not decided on counts as joined.
+    pub fn flows_into(&self) -> Option<LineId> {
+        match (self.kind, self.joins) {
+            (LineKind::OldTile(old), _) if old.decision.is_some_and(|decision| !decision.brings_water()) => None,
+            (_, Joins::Line(next)) => Some(next),
+            _ => None,
         }
     }
 

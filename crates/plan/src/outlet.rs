@@ -3,6 +3,8 @@
 use measure::Point;
 use serde::{Deserialize, Serialize};
 
+use crate::Material;
+
 /// Id of an outlet; stable for the life of a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct OutletId(pub u32);
@@ -92,6 +94,9 @@ pub struct Outlet {
     /// True while its last pipe is solid and rigid.
     #[serde(default = "yes")]
     pub rigid: bool,
+    /// What its last pipe is made of, where entered.
+    #[serde(default, skip_serializing_if = "Material::is_unknown")]
+    pub outlet_pipe_material: Material,
     /// How much of the last pipe hangs in the air, metres.
     #[serde(default)]
     pub overhang_m: f64,
@@ -142,6 +147,7 @@ impl Outlet {
             owner: Owner::default(),
             leads_to: LeadsTo::default(),
             rigid: true,
+            outlet_pipe_material: Material::default(),
             overhang_m: 0.0,
             guard: true,
             armoured: false,

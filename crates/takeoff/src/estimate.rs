@@ -448,15 +448,13 @@ pub struct Saving {
     pub money: Option<f64>,
 }
 
-/// What tied-in old tiles spare, by id.
+/// What tied-in old tiles spare, by id. One that is replaced spares nothing: new pipe is laid in its place.
 pub fn savings(plan: &Plan) -> Vec<Saving> {
     let list = &plan.price_list;
     let tied_in = plan.lines.values().filter(|line| {
-        let to_new = match line.joins {
-            plan::Joins::Line(main) => plan.lines.get(&main).is_some_and(|main| !main.kind.is_old()),
-            _ => false,
-        };
-        matches!(line.kind, LineKind::OldTile(_)) && to_new
+        let next = line.flows_into().and_then(|next| plan.lines.get(&next));
+        let stays = matches!(line.kind, LineKind::OldTile(old) if old.decision != Some(plan::Decision::Replace));
+        stays && next.is_some_and(|next| !next.kind.is_old())
     });
     let saving = |line: &plan::Line| {
         let length_m = line.length_m();

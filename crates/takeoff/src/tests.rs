@@ -191,6 +191,17 @@ fn a_tied_in_tile_spares_a_lateral() {
     let saved = savings(&plan);
     assert_eq!((saved.len(), feet(saved[0].length_m)), (1, 280.0));
     assert_eq!(saved[0].money.map(cents), Some(280.0 * 0.75 + 7.0 * 150.0));
-    let estimate = estimate(&plan, &design::work_out(&plan, None));
-    assert!(estimate.items.iter().any(|item| item.goods == plan::Goods::Adapter && item.needed == 1.0));
+    let adapters = |plan: &Plan| {
+        let estimate = estimate(plan, &design::work_out(plan, None));
+        estimate.items.iter().any(|item| item.goods == plan::Goods::Adapter && item.needed == 1.0)
+    };
+    assert!(adapters(&plan));
+    // Replaced it asks for an adapter and spares nothing; kept apart, led round or plugged it is no joint.
+    for (decision, word) in plan::Decision::ALL {
+        let t1 = plan.line_named("T1").unwrap();
+        let old = OldTile { decision: Some(decision), ..OldTile::default() };
+        plan.lines.get_mut(&t1).unwrap().kind = LineKind::OldTile(old);
+        assert_eq!(savings(&plan).len(), usize::from(word == "join"), "{word}");
+        assert_eq!(adapters(&plan), ["join", "replace"].contains(&word), "{word}");
+    }
 }

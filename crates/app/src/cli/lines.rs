@@ -15,8 +15,8 @@ use crate::joining::{self, Reach};
 use crate::land;
 
 const EXAMPLE: &str = "Properties of a line: name; kind (main, submain, lateral, old tile); size (\"4 in\", \"100 mm\"; a bare number \
-under 40 is inches, else mm); pins ([[station, invert], …] in metres, levels to hold); for old tile evidence (suspected, seen, proved), \
-material (clay, concrete, plastic) and condition (good, fair, poor).\n\nExample:\n  drainwright lines block.drain laterals.geojson";
+under 40 is inches, else mm); pins ([[station, invert], …] in metres, levels to hold); material (clay, concrete, plastic, metal); for old tile \
+evidence (suspected, seen, proved) and condition (good, fair, poor).\n\nExample:\n  drainwright lines block.drain laterals.geojson";
 
 /// Arguments of `lines`.
 #[derive(Debug, Args)]
@@ -124,6 +124,9 @@ fn line(plan: &Plan, before: &[Line], read: LineIn, told: &mut Vec<String>) -> R
     if property("size").is_none() {
         line.size_by = SizeBy::Flow;
     }
+    if let Some(value) = property("material").filter(|_| !kind.is_old()) {
+        line.bed.material = one(value, "material", MATERIALS, &read)?;
+    }
     if let Some(value) = property("pins") {
         line.pins = pins(value, &read)?;
     }
@@ -154,6 +157,8 @@ fn kind(value: &Value, read: &LineIn) -> Result<LineKind, FileError> {
     }
 }
 
+const MATERIALS: &str = "clay, concrete, plastic, metal or unknown";
+
 fn old_tile(read: &LineIn) -> Result<OldTile, FileError> {
     // Files written by this program keep the three together under one name.
     if let Some(whole) = read.properties.get("old_tile").filter(|value| value.is_object()) {
@@ -163,8 +168,7 @@ fn old_tile(read: &LineIn) -> Result<OldTile, FileError> {
     Ok(OldTile {
         evidence: word("evidence")
             .map_or(Ok(Evidence::default()), |v| one(&v, "evidence", "suspected, seen or proved", read))?,
-        material: word("material")
-            .map_or(Ok(Material::default()), |v| one(&v, "material", "clay, concrete, plastic or unknown", read))?,
+        material: word("material").map_or(Ok(Material::default()), |v| one(&v, "material", MATERIALS, read))?,
         condition: word("condition")
             .map_or(Ok(Condition::default()), |v| one(&v, "condition", "good, fair, poor or unknown", read))?,
         upstream_m2: word("upstream_m2")
@@ -183,4 +187,36 @@ fn pins(value: &Value, read: &LineIn) -> Result<Vec<Pin>, FileError> {
     let mut pairs: Vec<(f64, f64)> = one(value, "pins", "a list of [station, invert] in metres", read)?;
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
     Ok(pairs.into_iter().map(|(station_m, invert_m)| Pin { station_m, invert_m, straight: true }).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use measure::{Point, Units};
+
+    use super::*;
+
+    fn read(properties: Value) -> LineIn {
+        let points = vec![Point::new(0.0, 0.0), Point::new(90.0, 0.0)];
+        let properties = properties.as_object().cloned().unwrap_or_default();
+        LineIn { points, properties: Arc::new(properties), place: "feature 1".into() }
+    }
+
+    /// New pipe may say what it is made of, old tile says it for itself.
+    #[test]
+    fn the_material_of_a_line_is_read() {
+        let mut plan = Plan::new("Lines", Units::Feet);
+        let lines = vec![
+            read(serde_json::json!({ "name": "M1", "kind": "main", "material": "concrete" })),
+            read(serde_json::json!({ "name": "T1", "kind": "old tile", "material": "metal" })),
+        ];
+        add_lines(&mut plan, None, lines, Reach::FROM_FILE).unwrap();
+        let line = |name: &str| &plan.lines[&plan.line_named(name).unwrap()];
+        assert_eq!(line("M1").bed.material, Material::Concrete);
+        assert!(matches!(line("T1").kind, LineKind::OldTile(old) if old.material == Material::Metal));
+        let wood = vec![read(serde_json::json!({ "kind": "main", "material": "wood" }))];
+        let error = add_lines(&mut plan, None, wood, Reach::FROM_FILE).unwrap_err().to_string();
+        assert!(error.contains("property material") && error.contains("wood"), "{error}");
+    }
 }

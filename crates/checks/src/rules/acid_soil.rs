@@ -2,15 +2,17 @@
 
 use plan::{LandmarkKind, LineKind, Material};
 
-use crate::{Finding, Rule, Severity, Site};
+use super::outlets::led;
+use crate::{Finding, Place, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 132,
     slug: "acid-soil",
-    title: "Acid soil with concrete",
-    manual: "A pit shows a pH under 5.5 and an old line of concrete is kept and joined: acid eats it. New pipe of plastic is \
-             safe. From memory. A note, one for the plan.",
+    title: "Acid soil with concrete or metal",
+    manual: "A pit shows a pH under 5.5, and an old line of concrete or metal is kept and joined, or new pipe or the last \
+             pipe at an outlet is entered as concrete or metal: acid eats both. Plastic and clay are safe; where no \
+             material is entered nothing is said. From memory. A note, one for the plan.",
     source: "[memory]",
     find,
 };
@@ -21,16 +23,60 @@ fn find(site: &Site) -> Vec<Finding> {
         _ => None,
     });
     let Some(ph) = acids.reduce(f64::min).filter(|ph| *ph < site.plan.criteria.acid_ph) else { return Vec::new() };
-    let concrete = |kind: LineKind| matches!(kind, LineKind::OldTile(old) if old.material == Material::Concrete);
-    let joined = site.joints.iter().find_map(|joint| {
-        let old = [joint.branch, joint.main].into_iter().find(|id| concrete(site.plan.lines[id].kind))?;
-        let new = [joint.branch, joint.main].into_iter().any(|id| !site.is_old(id));
-        new.then_some((old, joint.at))
-    });
-    let Some((old, at)) = joined else { return Vec::new() };
-    let message = format!("The concrete of {} can corrode at pH {ph:.1}. Use plastic.", site.name(old));
-    let place = site.place(old, (0.0, 0.0), 0.0, "concrete");
-    vec![Finding::new(&RULE, Severity::Note, at, "Concrete in acid soil".into(), message).gathers(vec![place])]
+    let eaten: Vec<(Place, String)> = old(site).into_iter().chain(new(site)).chain(last(site)).collect();
+    let Some((first, what)) = eaten.first() else { return Vec::new() };
+    let others = match eaten.len() {
+        1 => String::new(),
+        2 => ", and one other,".to_string(),
+        count => format!(", and {} others,", count - 1),
+    };
+    let message = format!("The {what}{others} can corrode at pH {ph:.1}. Use plastic.");
+    let at = first.at;
+    let places = eaten.into_iter().map(|(place, _)| place).collect();
+    let title = "Concrete or metal in acid soil".to_string();
+    vec![Finding::new(&RULE, Severity::Note, at, title, message).gathers(places)]
+}
+
+fn is_eaten(material: Material) -> bool {
+    matches!(material, Material::Concrete | Material::Metal)
+}
+
+/// Old lines that are kept and joined to new pipe.
+fn old(site: &Site) -> Vec<(Place, String)> {
+    let of_line = |(id, line, _): (_, &plan::Line, _)| {
+        let LineKind::OldTile(old) = line.kind else { return None };
+        let joint = site.joints.iter().find(|joint| {
+            let other = if joint.branch == id { joint.main } else { joint.branch };
+            [joint.branch, joint.main].contains(&id) && !site.is_old(other)
+        });
+        let word = old.material.word();
+        let place = Place { at: joint?.at, ..site.place(id, (0.0, 0.0), 0.0, word) };
+        is_eaten(old.material).then(|| (place, format!("{word} of {}", line.name)))
+    };
+    site.old_lines().filter_map(of_line).collect()
+}
+
+fn new(site: &Site) -> Vec<(Place, String)> {
+    let eaten = site.new_lines().filter(|(_, line, _)| is_eaten(line.bed.material));
+    let of_line = |(id, line, worked): (_, &plan::Line, &design::LineDesign)| {
+        let word = line.bed.material.word();
+        (site.place(id, (0.0, worked.length_m), 0.0, word), format!("{word} of {}", line.name))
+    };
+    eaten.map(of_line).collect()
+}
+
+/// The last pipe at outlets.
+fn last(site: &Site) -> Vec<(Place, String)> {
+    let eaten = led(site).into_iter().filter(|led| is_eaten(led.outlet.outlet_pipe_material));
+    let of_outlet = |led: super::outlets::Led| {
+        let word = led.outlet.outlet_pipe_material.word();
+        let what = format!("outlet pipe, {word}");
+        (
+            site.place(led.line_id, (0.0, led.worked.outlet_pipe_m), 0.0, &what),
+            format!("{word} of {}", led.outlet.name),
+        )
+    };
+    eaten.filter(|led| led.worked.outlet_pipe_m > 0.0).map(of_outlet).collect()
 }
 
 #[cfg(test)]
@@ -51,5 +97,25 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.remark(mark, pit(5.0));
         assert_eq!(job.only(&RULE).message, "The concrete of T1 can corrode at pH 5.0. Use plastic.");
+    }
+
+    /// A main of concrete with a last pipe of steel; of plastic, or of nothing entered, nothing is said.
+    #[test]
+    fn new_pipe_of_concrete_and_metal() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.mark("P1", LandmarkKind::Pit(Pit { ph: Some(5.0), ..Pit::default() }), at(50.0, 50.0));
+        assert!(job.found(&RULE).is_empty());
+        let outlet = job.plan.lines[&m1].joins;
+        job.change_outlet(outlet, |outlet| outlet.outlet_pipe_material = Material::Metal);
+        assert_eq!(job.only(&RULE).message, "The metal of O1 can corrode at pH 5.0. Use plastic.");
+        job.change(m1, |line| line.bed.material = Material::Concrete);
+        let finding = job.only(&RULE);
+        assert_eq!(finding.message, "The concrete of M1, and one other, can corrode at pH 5.0. Use plastic.");
+        let places: Vec<&str> = finding.places.iter().map(|place| place.text.as_str()).collect();
+        assert_eq!(places, ["M1 from 0+00 to 3+00, concrete", "M1 from 0+00 to 0+20, outlet pipe, metal"]);
+        job.change(m1, |line| line.bed.material = Material::Plastic);
+        job.change_outlet(outlet, |outlet| outlet.outlet_pipe_material = Material::Unknown);
+        assert!(job.found(&RULE).is_empty());
     }
 }

@@ -1,8 +1,8 @@
 //! Check 122, pipe along an open ditch or bank.
 
-use plan::{Outline, WatercourseKind};
+use plan::WatercourseKind;
 
-use super::marks::{near, perforated};
+use super::marks::{beside, perforated};
 use crate::stretch::total_m;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -11,8 +11,9 @@ pub const RULE: Rule = Rule {
     number: 122,
     slug: "along-bank",
     title: "Pipe along an open ditch or bank",
-    manual: "More than 30 ft of perforated pipe within 15 ft of a drawn ditch: the bank slumps into the trench, and water \
-             runs straight from ditch to pipe. From memory. To decide, one for each line.",
+    manual: "More than 30 ft of perforated pipe along a drawn ditch, within 15 ft of it: the bank slumps into the trench, \
+             and water runs straight from ditch to pipe. What crosses the ditch, at more than 45°, does not run along it: \
+             that is check 121's. From memory, the angle a judgement. To decide, one for each line.",
     source: "[memory]",
     find,
 };
@@ -21,7 +22,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let criteria = &site.plan.criteria;
     let mut found = Vec::new();
     for ditch in site.plan.watercourses.values().filter(|ditch| ditch.kind == WatercourseKind::Ditch) {
-        for near in near(site, &Outline::Along(ditch.points.clone()), criteria.beside_ditch_m) {
+        for near in beside(site, &ditch.points, criteria.beside_ditch_m) {
             let open = perforated(near.line, near.worked, near.parts.clone());
             let length_m = total_m(&open);
             let Some(first) = open.first().filter(|_| length_m > criteria.beside_ditch_length_m) else { continue };
@@ -64,6 +65,21 @@ mod tests {
             let list = job.found(&RULE);
             assert_eq!(list.len(), count);
             assert!(list.iter().all(|f| f.message.contains("of M1 run beside D1") && f.message.contains("by 5 ft")));
+        }
+    }
+
+    /// A ditch straight across the main, at 60° to it (34.6 ft within 15 ft), and at 20° (88 ft).
+    #[test]
+    fn across_is_not_along() {
+        for (degrees, count) in [(90.0f64, 0), (60.0, 0), (20.0, 1)] {
+            let mut job = Job::new();
+            job.main(300.0);
+            let (x, y) = (100.0 * degrees.to_radians().cos(), 100.0 * degrees.to_radians().sin());
+            let points = vec![ft(150.0 - x, -y), ft(150.0 + x, y)];
+            let ditch = Watercourse { name: "D1".into(), kind: WatercourseKind::Ditch, points };
+            let (_, edit) = plan::add_watercourse(&job.plan, ditch);
+            job.plan.apply(&edit).unwrap();
+            assert_eq!(job.found(&RULE).len(), count, "{degrees}°");
         }
     }
 }

@@ -49,11 +49,7 @@ fn in_flow_line(site: &Site, id: LineId, line: &Line) -> Vec<Stretch> {
     let mut parts = Vec::new();
     for own in segments(id.0, &line.points) {
         for low in site.swale_pieces().around(&own, reach_m) {
-            let found = own
-                .beside(low, reach_m)
-                .into_iter()
-                .chain([low.a, low.b].into_iter().filter_map(|end| own.within(end, reach_m)));
-            parts.extend(found.map(|(from_m, to_m)| {
+            parts.extend(own.reaches(low, reach_m).map(|(from_m, to_m)| {
                 let (from_m, to_m) = (own.start_m + from_m, own.start_m + to_m);
                 Stretch { from_m, to_m, worst_m: (from_m + to_m) / 2.0, worst: 0.0 }
             }));

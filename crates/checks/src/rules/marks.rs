@@ -46,18 +46,34 @@ impl Near<'_> {
 
 /// New lines within reach of an outline, by name; whatever lies in an area is within reach of it.
 pub(crate) fn near<'a>(site: &Site<'a>, outline: &Outline, reach_m: f64) -> Vec<Near<'a>> {
-    let reach_m = reach_m + LEVEL_TOLERANCE_M;
-    let mut parts: BTreeMap<LineId, Vec<Stretch>> = BTreeMap::new();
     let edges = segments(0, &outline.path());
-    for edge in &edges {
-        for own in site.pieces.around(edge, reach_m) {
-            parts.entry(LineId(own.path)).or_default().extend(parts_near(own, edge, reach_m));
-        }
-    }
+    let mut parts = parts_of_all(site, &edges, reach_m, |_, _| true);
     if let Outline::Around(ring) = outline {
         inside(site, ring, &edges, &mut parts);
     }
     by_line(site, parts)
+}
+
+/// New lines that run along a course within reach of it, by name; what crosses it does not.
+pub(crate) fn beside<'a>(site: &Site<'a>, course: &[Point], reach_m: f64) -> Vec<Near<'a>> {
+    by_line(site, parts_of_all(site, &segments(0, course), reach_m, Segment::runs_along))
+}
+
+/// The parts of lines within reach of edges, where a piece and an edge count together.
+fn parts_of_all(
+    site: &Site,
+    edges: &[Segment],
+    reach_m: f64,
+    count: impl Fn(&Segment, &Segment) -> bool,
+) -> BTreeMap<LineId, Vec<Stretch>> {
+    let reach_m = reach_m + LEVEL_TOLERANCE_M;
+    let mut parts: BTreeMap<LineId, Vec<Stretch>> = BTreeMap::new();
+    for edge in edges {
+        for own in site.pieces.around(edge, reach_m).into_iter().filter(|own| count(own, edge)) {
+            parts.entry(LineId(own.path)).or_default().extend(parts_near(own, edge, reach_m));
+        }
+    }
+    parts
 }
 
 /// New lines that come as near to an edge as their reach says, by name.
@@ -76,13 +92,11 @@ pub(crate) fn near_edges<'a>(site: &Site<'a>, edges: &Index, reach_m: impl Fn(&L
 /// The parts of a piece within reach of an edge.
 pub(crate) fn parts_near(own: &Segment, edge: &Segment, reach_m: f64) -> impl Iterator<Item = Stretch> + use<> {
     let (nearest_m, apart_m) = own.nearest_to(edge);
-    let (own, ends) = (*own, [edge.a, edge.b]);
-    let found =
-        own.beside(edge, reach_m).into_iter().chain(ends.into_iter().filter_map(move |end| own.within(end, reach_m)));
-    found.map(move |(from_m, to_m)| Stretch {
-        from_m: own.start_m + from_m,
-        to_m: own.start_m + to_m,
-        worst_m: own.start_m + nearest_m.clamp(from_m, to_m),
+    let start_m = own.start_m;
+    own.reaches(edge, reach_m).map(move |(from_m, to_m)| Stretch {
+        from_m: start_m + from_m,
+        to_m: start_m + to_m,
+        worst_m: start_m + nearest_m.clamp(from_m, to_m),
         worst: apart_m,
     })
 }

@@ -108,6 +108,7 @@ mod survey_gap;
 mod survey_words;
 mod suspected_tile;
 mod swale_no_pipe;
+mod swales;
 mod thin_cover;
 mod thin_cover_peat;
 mod thin_cover_traffic;
@@ -139,6 +140,7 @@ mod yard_or_store;
 use crate::Rule;
 
 pub(crate) use marks::parts_near;
+pub(crate) use swales::Course;
 
 /// Every check, by number.
 pub const RULES: &[Rule] = &[

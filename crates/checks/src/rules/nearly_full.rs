@@ -3,7 +3,8 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
-use super::capacity::{carrying_size, fullest, percent, resized};
+use super::capacity::{carrying_size, falling_capacity, fuller_than, fullest, percent, places, resized, stretches};
+use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -12,7 +13,7 @@ pub const RULE: Rule = Rule {
     slug: "nearly-full",
     title: "Nearly full",
     manual: "Design flow from 90 % of what the full pipe carries up. It holds, but leaves no room for an old tile that \
-             turns up in the trench or a branch added later. The share is a judgement. A note, one for each line.",
+             turns up in the trench or a branch added later. Every stretch that is so full is named. The share is a judgement. A note, one for each line.",
     source: "[judgement]",
     find,
 };
@@ -28,17 +29,24 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let (name, units) = (&line.name, site.units());
     let larger_m = carrying_size(site, line, worked);
     let bigger = larger_m.map_or("larger pipe".to_string(), |size_m| units.pipe(size_m));
+    let capacity_m3s = |index: usize| falling_capacity(site, worked, index);
+    let parts = fuller_than(worked, criteria.nearly_full, capacity_m3s);
+    // Just as full as the limit it is so at a place and not along a stretch.
+    let at_m = worked.stations[full.index].station_m;
+    let here = Stretch { from_m: at_m, to_m: at_m, worst_m: at_m, worst: -full.share() };
+    let parts = if parts.is_empty() { vec![here] } else { parts };
+    let (worst, all) = places(site, id, &parts)?;
     let share = percent(full.share());
     let message = format!(
-        "{name} is {share} full ({} of {}): no room for a later tie-in. Use {bigger} or accept.",
+        "{name} is up to {share} full, {} ({} of {}): no room for a later tie-in. Use {bigger} or accept.",
+        stretches(site, &parts),
         units.flow(full.required_m3s),
         units.flow(full.capacity_m3s)
     );
-    let (low, high) = (&worked.stations[full.index], &worked.stations[full.index + 1]);
-    let at_m = (low.station_m + high.station_m) / 2.0;
     Some(
-        Finding::new(&RULE, Severity::Note, site.point(id, at_m), format!("{name} is nearly full"), message)
-            .on(id, low.station_m, high.station_m)
+        Finding::new(&RULE, Severity::Note, site.point(id, worst.worst_m), format!("{name} is nearly full"), message)
+            .on(id, worst.from_m, worst.to_m)
+            .gathers(all)
             .amount(format!("{share} full"))
             .misses(full.share(), criteria.nearly_full)
             .fix(larger_m.map(|size_m| resized(site, id, line, size_m))),
@@ -51,9 +59,10 @@ mod tests {
     use plan::Served;
 
     use super::*;
-    use crate::job::Job;
+    use crate::job::{Job, stations_ft};
 
     /// Trade-practice scenario S1: 5.6 ac at 1/2 in/day are 0.118 cfs; 4 in at 0.60 % carries 0.128 (92 %), 6 in 0.377.
+    /// The flow falls evenly over 640 ft and is 90 % at 640 × (1 − 0.9 × 0.1278 / 0.1176) = 14.4 ft.
     #[test]
     fn quillmere_in_four_inches() {
         let mut job = Job::new();
@@ -63,8 +72,10 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(
             finding.message,
-            "M1 is 92 % full (0.118 cfs of 0.128 cfs): no room for a later tie-in. Use 5 in or accept."
+            "M1 is up to 92 % full, from 0+00 to 0+14.5 (0.118 cfs of 0.128 cfs): no room for a later tie-in. Use 5 in or \
+             accept."
         );
+        assert!((stations_ft(&finding).1 - 14.44).abs() < 0.05);
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.size(m1, 6.0);
         assert!(job.found(&RULE).is_empty());

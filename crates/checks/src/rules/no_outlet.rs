@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let ends_nowhere = |line: &Line| line.joins == Joins::Nothing;
+    let ends_nowhere = |line: &Line| line.flows_into().is_none() && !matches!(line.joins, Joins::Outlet(_));
     let new = site.new_lines().filter(|(_, line, _)| ends_nowhere(line));
     let new = new.map(|(id, line, _)| goes_nowhere(site, id, line));
     let old = site.old_lines().filter(|(_, line, _)| ends_nowhere(line));
@@ -110,5 +110,12 @@ mod tests {
         let outlet = job.outlet("O1", (0.0, 0.0), 100.0);
         job.change(t1, |line| line.joins = outlet);
         assert!(job.found(&RULE).is_empty());
+        // Joined to a main it has an outlet too, but not while it is plugged there.
+        let m1 = job.main(300.0);
+        let tile = |decision| plan::LineKind::OldTile(plan::OldTile { decision, ..plan::OldTile::default() });
+        job.change(t1, |line| line.joins = Joins::Line(m1));
+        assert!(job.found(&RULE).is_empty());
+        job.change(t1, |line| line.kind = tile(Some(plan::Decision::Plug)));
+        assert!(job.only(&RULE).message.starts_with("L1 drains into old tile T1; its outlet is not known."));
     }
 }

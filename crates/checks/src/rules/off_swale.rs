@@ -12,8 +12,6 @@ use crate::{Finding, Rule, Severity, Site};
 
 /// A swale farther away than this is not the one the line was meant for, metres: 100 ft (judgement).
 const ANOTHER_SWALE_M: f64 = 100.0 * FOOT_M;
-/// A line runs along a swale whose direction differs by no more than 45°: across by along, at most (judgement).
-const ALONG: f64 = 1.0;
 /// Distance between the places looked at, metres: 25 ft, as the stations of the design; straight between them.
 const STEP_M: f64 = 25.0 * FOOT_M;
 /// Flow lines are looked up for so much of a line at once, metres.
@@ -27,13 +25,14 @@ pub const RULE: Rule = Rule {
     manual: "A main, or a line laid out for a low place, that runs beside a swale more than 15 ft (4.6 m) off its flow \
              line over more than half its length. Water stands in the swale and the pipe is dug deeper than it need \
              be. Mains in the lowest ground are old advice; the figures are judgements. Swales over 100 ft away and \
-             those the line does not run along (45°) do not count. A note, one for each line.",
+             those the line does not run along (45°) do not count, \
+             nor does a creek or ditch that takes the water. A note, one for each line.",
     source: "[OLD1912] [WISC]; figures [judgement]",
     find,
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let swales = site.swale_pieces();
+    let swales = site.low_ground();
     if swales.is_empty() {
         return Vec::new();
     }
@@ -53,7 +52,7 @@ fn margins(swales: &Index, line: &Line, most_m: f64, limit_m: f64) -> Option<Vec
     for piece in segments(0, &line.points).iter().flat_map(|piece| piece.parts(PART_M)) {
         let near = swales.reached(&piece, ANOTHER_SWALE_M);
         // Where no flow line runs along it there is nothing to look at.
-        let runs_with_none = !near.iter().any(|swale| runs_along(&piece, swale));
+        let runs_with_none = !near.iter().any(|swale| piece.runs_along(swale));
         let steps = if runs_with_none { 1 } else { (piece.length_m() / STEP_M).ceil().max(1.0) as usize };
         for i in 0..=steps {
             let share = i as f64 / steps as f64;
@@ -76,17 +75,11 @@ fn margin_m(near: &[&Segment], piece: &Segment, share: f64, limit_m: f64) -> Opt
     let at = along(piece.a, piece.b, share);
     // Of two that meet at the nearest place the one that runs along is meant.
     let ranked = near.iter().map(|swale| (swale.square_to(at), swale));
-    let across = |swale: &Segment| !runs_along(piece, swale);
+    let across = |swale: &Segment| !piece.runs_along(swale);
     let nearest = ranked.min_by(|x, y| x.0.total_cmp(&y.0).then_with(|| across(x.1).cmp(&across(y.1))));
     let (square, swale) = nearest?;
     let away_m = square.sqrt();
-    (runs_along(piece, swale) && away_m <= ANOTHER_SWALE_M).then_some(limit_m - away_m)
-}
-
-fn runs_along(piece: &Segment, swale: &Segment) -> bool {
-    let (own, way) = ((piece.b.x - piece.a.x, piece.b.y - piece.a.y), (swale.b.x - swale.a.x, swale.b.y - swale.a.y));
-    let (dot, cross) = (own.0 * way.0 + own.1 * way.1, own.0 * way.1 - own.1 * way.0);
-    cross.abs() <= dot.abs() * ALONG + 1e-9
+    (piece.runs_along(swale) && away_m <= ANOTHER_SWALE_M).then_some(limit_m - away_m)
 }
 
 fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
@@ -143,6 +136,18 @@ mod tests {
             finding.message,
             "The low ground is up to 40 ft to the north of M1, from 0+00 to 3+00. Move the line or keep it."
         );
+    }
+
+    /// A creek along the south side of the field, 40 ft off, is no place for the main.
+    #[test]
+    fn beside_the_creek_on_the_boundary() {
+        let mut job = Job::new();
+        let outlet = job.outlet("O1", (0.0, 100.0), 100.0);
+        job.line("M1", crate::job::MAIN, &[(0.0, 100.0), (300.0, 100.0)], outlet);
+        job.swale(&[(400.0, 60.0), (-200.0, 60.0)]);
+        assert_eq!(job.found(&RULE).len(), 1);
+        job.field(&[(-300.0, 20.0), (500.0, 20.0), (500.0, 400.0), (-300.0, 400.0)]);
+        assert!(job.found(&RULE).is_empty());
     }
 
     /// 15 ft off passes, so does 40 ft off for 120 of 300 ft, a lateral across the swale, and one of a grid.

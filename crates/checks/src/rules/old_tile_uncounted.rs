@@ -10,7 +10,7 @@ pub const RULE: Rule = Rule {
     slug: "old-tile-uncounted",
     title: "Old tile joined but not counted",
     manual: "An old tile that drains into new pipe, with no estimate of the land above it. What it brings is then missing \
-             from the size of every line below. The terrain's uphill area at the joint is a first estimate. A judgement. \
+             from the size of every line below. Plugged, bridged or led round it brings nothing. The terrain's uphill area at the joint is a first estimate. A judgement. \
              To decide.",
     source: "[judgement]",
     find,
@@ -35,7 +35,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use plan::{Joins, OldTile};
+    use plan::{Decision, Joins, OldTile};
 
     use super::*;
     use crate::job::{Job, suspected};
@@ -50,6 +50,11 @@ mod tests {
             finding.message,
             "T1 joins M1 and drains an unknown area. Estimate it and enter it with the old tile."
         );
+        for (decision, word) in Decision::ALL {
+            let old = OldTile { decision: Some(decision), ..OldTile::default() };
+            job.change(t1, |line| line.kind = LineKind::OldTile(old));
+            assert_eq!(job.found(&RULE).len(), usize::from(["join", "replace"].contains(&word)), "{word}");
+        }
         let counted = OldTile { upstream_m2: Some(4000.0), ..OldTile::default() };
         job.change(t1, |line| line.kind = LineKind::OldTile(counted));
         assert!(job.found(&RULE).is_empty());

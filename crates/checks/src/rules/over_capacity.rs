@@ -3,7 +3,7 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
-use super::capacity::{carrying_size, fullest, percent, resized};
+use super::capacity::{carrying_size, falling_capacity, fuller_than, fullest, percent, places, resized, stretches};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -12,8 +12,8 @@ pub const RULE: Rule = Rule {
     slug: "over-capacity",
     title: "Over capacity",
     manual: "Design flow above 100.1 % of what the full pipe carries by Manning's formula in the fullest reach. The water \
-             backs up, stands longer in the field, and where the pipe is deep it may burst out of the ground. Design \
-             flow is the area that drains to the line times the drainage coefficient, with what its branches, inlets \
+             backs up, stands longer in the field, and where the pipe is deep it may burst out of the ground. Every \
+             stretch that is too full is named, from where to where. Design flow is the area that drains to the line times the drainage coefficient, with what its branches, inlets \
              and joined old tile bring. For an old tile of uncertain condition the capacity is a range: over its best \
              is to fix, over its worst is to decide. Reaches that are level or rise are other findings. To fix before \
              digging.",
@@ -29,7 +29,9 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let full = fullest(site, worked).filter(|full| full.share() > site.plan.criteria.over_capacity)?;
     let (name, units) = (&line.name, site.units());
-    let (low, high) = (&worked.stations[full.index], &worked.stations[full.index + 1]);
+    let capacity_m3s = |index: usize| falling_capacity(site, worked, index);
+    let parts = fuller_than(worked, site.plan.criteria.over_capacity, capacity_m3s);
+    let (worst, all) = places(site, id, &parts)?;
     let larger_m = carrying_size(site, line, worked);
     let bigger = larger_m.map_or("larger pipe".to_string(), |size_m| units.pipe(size_m));
     let flow_m3s = full.required_m3s / worked.even_factor;
@@ -41,9 +43,9 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         _ => "part of it".into(),
     };
     let message = format!(
-        "{name} below {} is {} full: {} where {} pipe at {} carries {}. Use {bigger}, steepen to {steeper}, or send {} \
+        "{name} {} is up to {} full: {} where {} pipe at {} carries {}. Use {bigger}, steepen to {steeper}, or send {} \
          elsewhere.{}",
-        site.station(high.station_m),
+        stretches(site, &parts),
         percent(full.share()),
         units.flow(full.required_m3s),
         units.pipe(worked.size_m),
@@ -52,11 +54,11 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         elsewhere,
         pressure(site, worked)
     );
-    let at_m = (low.station_m + high.station_m) / 2.0;
     let title = format!("{name} cannot carry its water");
     Some(
-        Finding::new(&RULE, Severity::Block, site.point(id, at_m), title, message)
-            .on(id, low.station_m, high.station_m)
+        Finding::new(&RULE, Severity::Block, site.point(id, worst.worst_m), title, message)
+            .on(id, worst.from_m, worst.to_m)
+            .gathers(all)
             .amount(format!("{} full", percent(full.share())))
             .misses(full.share(), 1.0)
             .fix(larger_m.map(|size_m| resized(site, id, line, size_m))),
@@ -86,18 +88,30 @@ fn of_old(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<F
         flow if flow > site.plan.criteria.over_capacity * range.least_m3s => Severity::Decide,
         _ => return None,
     };
+    // What it must carry is held against the best or the worst that it may, as the weight is.
+    let carries_m3s = if severity == Severity::Block { range.most_m3s } else { range.least_m3s };
+    let parts = fuller_than(worked, site.plan.criteria.over_capacity, |_| Some(carries_m3s));
+    let (worst, all) = places(site, id, &parts)?;
     let (name, units) = (&line.name, site.units());
     let message = format!(
-        "{name} gets {} and carries somewhere between {} and {}, by its size, its two levels and its condition. Look \
+        "{name} gets up to {} {} and carries somewhere between {} and {}, by its size, its two levels and its condition. Look \
          inside, lay new pipe beside it, or send part of the water elsewhere.",
         units.flow(flow_m3s),
+        stretches(site, &parts),
         units.flow(range.least_m3s),
         units.flow(range.most_m3s)
     );
     Some(
-        Finding::new(&RULE, severity, site.point(id, 0.0), format!("Old tile {name} may be too small"), message)
-            .on(id, 0.0, worked.length_m)
-            .amount("may be too small".into()),
+        Finding::new(
+            &RULE,
+            severity,
+            site.point(id, worst.worst_m),
+            format!("Old tile {name} may be too small"),
+            message,
+        )
+        .on(id, worst.from_m, worst.to_m)
+        .gathers(all)
+        .amount("may be too small".into()),
     )
 }
 
@@ -118,19 +132,61 @@ mod tests {
         (job, m1)
     }
 
-    /// By hand: friction 0.0051 (1 − s/600)² against the fall of 0.0040 holds the water over the pipe's top up to s = 133 ft.
+    /// By hand: the flow falls evenly over 600 ft and fits where it is 0.1891 cfs × 1.001, at 69.8 ft. Friction 0.0051 (1 − s/600)² against the fall of 0.0040 holds the water over the pipe's top up to s = 133 ft.
     #[test]
     fn more_than_the_pipe_carries() {
         let (job, _) = mapperwick(10.2);
         let finding = job.only(&RULE);
-        assert_eq!((finding.severity, stations_ft(&finding)), (Severity::Block, (0.0, 50.0)));
+        assert_eq!((finding.severity, stations_ft(&finding).0), (Severity::Block, 0.0));
+        assert!((stations_ft(&finding).1 - 69.85).abs() < 0.05);
         assert_eq!(
             finding.message,
-            "M1 below 0+50 is 113 % full: 0.214 cfs where 5 in pipe at 0.40 % carries 0.189 cfs. Use 6 in, steepen to \
-             0.51 %, or send 1.20 ac elsewhere. 100 ft of it would run under pressure."
+            "M1 from 0+00 to 0+69.9 is up to 113 % full: 0.214 cfs where 5 in pipe at 0.40 % carries 0.189 cfs. Use 6 in, steepen to \
+             0.51 %, or send 1.20 ac elsewhere. 133 ft of it would run under pressure."
         );
         assert!(job.mended(&finding).found(&RULE).is_empty());
         assert!(mapperwick(6.8).0.found(&RULE).is_empty());
+    }
+
+    /// 15 ac, 0.3151 cfs, on 600 ft of 5 in at 0.4, 2 and 0.1 %, which carry 0.189, 0.423 and 0.0946: too full up to
+    /// 2+00, where 0.210 are left, and from 4+00, where 0.105 are, to 600 × (1 − 0.09466 / 0.3151) = 4+19.75.
+    #[test]
+    fn every_stretch_that_is_too_full() {
+        let (mut job, m1) = mapperwick(15.0);
+        job.change(m1, |line| line.pins.clear());
+        job.pin(m1, 200.0, 100.8).pin(m1, 400.0, 104.8).pin(m1, 600.0, 105.0);
+        let finding = job.only(&RULE);
+        assert!(finding.message.starts_with("M1 from 0+00 to 2+00 and from 4+00 to 4+19.8 is up to 167 % full"));
+        let places: Vec<&str> = finding.places.iter().map(|place| place.text.as_str()).collect();
+        assert_eq!(places, ["M1 from 0+00 to 2+00, 167 % full", "M1 from 4+00 to 4+19.8, 111 % full"]);
+        assert_eq!(stations_ft(&finding), (0.0, 200.0));
+    }
+
+    /// The same water out of a branch at 1+00: too full below it and not above.
+    #[test]
+    fn up_to_the_branch_that_fills_it() {
+        let (mut job, m1) = mapperwick(0.0);
+        let l1 = job.line("L1", crate::job::LATERAL, &[(100.0, 0.0), (100.0, 90.0)], Joins::Line(m1));
+        job.change(l1, |line| line.served = Served::Area(10.2 * SQUARE_M_PER_ACRE));
+        let of_main = |finding: &Finding| finding.line == Some(m1);
+        let finding = job.found(&RULE).into_iter().find(of_main).unwrap();
+        assert_eq!(stations_ft(&finding), (0.0, 100.0));
+    }
+
+    /// Scenario S3: 6.8 ac on the main and 3.4 above an old tile that it cuts. Joined or replaced the old tile brings its
+    /// water, plugged, bridged or led round it does not.
+    #[test]
+    fn an_old_tile_that_is_not_joined_brings_nothing() {
+        for (decision, word) in plan::Decision::ALL {
+            let (mut job, m1) = mapperwick(6.8);
+            let old = OldTile {
+                upstream_m2: Some(3.4 * SQUARE_M_PER_ACRE),
+                decision: Some(decision),
+                ..OldTile::default()
+            };
+            job.line("T1", plan::LineKind::OldTile(old), &[(437.0, 0.0), (437.0, 90.0)], Joins::Line(m1));
+            assert_eq!(job.found(&RULE).len(), usize::from(["join", "replace"].contains(&word)), "{word}");
+        }
     }
 
     /// Old 4-in tile of unknown condition at 0.50 %: 0.064 to 0.159 cfs; 5 ac bring 0.105, 9 ac 0.189.

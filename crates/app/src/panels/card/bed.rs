@@ -1,7 +1,9 @@
 //! What a line is laid in and with, stretches of other pipe, and the works at an outlet.
 
 use egui::{RichText, Ui};
-use plan::{Decision, Envelope, LeadsTo, Line, LineId, OldTile, Outlet, Owner, Pump, Receiving, Slots, Stretch};
+use plan::{
+    Decision, Envelope, LeadsTo, Line, LineId, Material, OldTile, Outlet, Owner, Pump, Receiving, Slots, Stretch,
+};
 
 use super::{choice, known_field, length_field, table, text_field};
 use crate::desk::Desk;
@@ -14,6 +16,7 @@ pub fn rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line, wishes: &mut 
     let now = desk.session.derived().plan.lines[&id].bed;
     egui::CollapsingHeader::new("Pipe, envelope, backfill").show(ui, |ui| {
         table(ui, "bed", |ui| {
+            choice(ui, "Pipe is made of", &mut next.bed.material, &Material::ALL);
             choice(ui, "Slots", &mut next.bed.slots, &[(Slots::Ordinary, "ordinary"), (Slots::Narrow, "narrow")]);
             let granular = match now.envelope {
                 Envelope::Granular(thick_m) => Envelope::Granular(thick_m),
@@ -127,6 +130,7 @@ pub fn outlet(ui: &mut Ui, now: &Outlet, next: &mut Outlet, units: measure::Unit
         if let LeadsTo::Pipe(pipe) = now.leads_to {
             receiving(ui, pipe, next, units);
         }
+        choice(ui, "Last pipe is made of", &mut next.outlet_pipe_material, &Material::ALL);
         if let Some(length_m) = length_field(ui, "Hangs out by", now.overhang_m, units) {
             next.overhang_m = length_m;
         }
