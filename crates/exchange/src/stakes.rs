@@ -255,7 +255,7 @@ impl Stakes {
         let (plane, sign) = (across.sign(), up.sign());
         text.push_str(&format!(
             "line,station,along_{sign},easting_{plane},northing_{plane},ground_{sign},invert_{sign},cut_from,\
-             hub_level_{sign},hub_left_{sign},cut_{sign},dig_to_{sign},grade_to_next_percent,remark,do_not_dig,\
+             hub_level_{sign},hub_left_{sign},cut_{sign},dig_to_{sign},grade_to_next_percent,remark,do_not_dig_to_next,\
              open_findings,benchmark_level_{sign}\n"
         ));
         for point in &self.points {
@@ -318,7 +318,7 @@ impl Stakes {
                     "hub_level_m": point.hub.map(|(level_m, _)| milli(level_m)),
                     "hub_left_m": point.hub.map(|(_, left_m)| milli(left_m)), "cut_m": point.cut_m.map(milli),
                     "dig_to_m": point.dig_to_m.map(milli), "grade_percent": point.grade.map(|g| milli(g * 100.0)),
-                    "remark": point.remark, "do_not_dig": point.no_dig, "open_findings": point.open,
+                    "remark": point.remark, "do_not_dig_to_next": point.no_dig, "open_findings": point.open,
                     "words": self.described(point),
                 },
             }));

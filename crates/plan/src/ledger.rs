@@ -125,8 +125,6 @@ pub enum FactKind {
     Level,
     /// A course or an area: "is not where it was".
     Place,
-    /// Something that is there or not: "is new", "is gone".
-    There,
 }
 
 /// A finding that was open when sheets were issued.

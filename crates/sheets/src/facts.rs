@@ -128,7 +128,11 @@ impl Tell<'_> {
                     (ticket, None) => format!("ticket {ticket}"),
                     (ticket, Some(until)) => format!("ticket {ticket} until {until}"),
                 };
-                Some(format!("{}, {ticket}", depth(utility.depth_m)))
+                let where_it_lies = match &utility.exposed {
+                    Some(exposed) => exposed.words(units),
+                    None => depth(utility.depth_m),
+                };
+                Some(format!("{where_it_lies}, {ticket}"))
             }
             LandmarkKind::Irrigation { depth_m, .. } => Some(depth(*depth_m)),
             LandmarkKind::OverheadLine { .. } => Some("overhead".into()),
@@ -253,9 +257,7 @@ const UNITS: &str = "Units";
 pub(crate) fn changes(plan: &Plan, then: &plan::Revision, now: &Told) -> Vec<String> {
     let units = plan.title.units;
     if then.facts.is_empty() {
-        let rows = rows_changed(plan, then, now);
-        let kept = format!("revision {} kept only its rows, so nothing else can be held against it", then.letter);
-        return rows.into_iter().chain([kept]).collect();
+        return vec![format!("not known, revision {} was issued by an older version of the program", then.letter)];
     }
     let unit = |facts: &[Fact]| facts.iter().find(|fact| fact.about == UNITS).map(|fact| fact.says.clone());
     let same_units = unit(&then.facts) == unit(&now.facts);

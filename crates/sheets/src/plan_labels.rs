@@ -8,6 +8,8 @@ use crate::labels::{Labels, around, letter_mm, within};
 use crate::page::{Align, Text};
 use crate::plan_sheet::{BARRED, DOT, Map, NORTH};
 
+/// Places for a label at every side of a sign, the nearest and the next.
+const NEAR_PLACES: usize = 16;
 /// Way between a path and the label beside it, millimetres.
 const BESIDE: f64 = 1.5;
 /// Labels of contours stand this far apart, millimetres: along a ditch bank one tells of all.
@@ -53,12 +55,14 @@ impl Making<'_> {
         alone.for_each(|mark| labels.keep_off(map.place(mark.outline.middle()), DOT));
     }
 
-    /// What nobody digs, before all else.
+    /// What nobody digs, before all else: the number under which the list beside the map has its place. Far from its sign
+    /// it could be taken for another's.
     fn label_no_dig(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
-        let parts = self.no_dig_parts().into_iter().filter_map(|(_, place, part)| {
+        let parts = self.no_dig_parts().into_iter().filter_map(|(number, _, part)| {
             let at = map.place(measure::point_at(&part, measure::path_length(&part) / 2.0)?);
-            let text = format!("DO NOT DIG {place}");
-            (!labels.put(around(at, 7.5, true, &text, BARRED + 0.6))).then_some(text)
+            let text = format!("DO NOT DIG {number}");
+            let places = around(at, 7.5, true, &text, BARRED + 0.6).into_iter().take(NEAR_PLACES);
+            (!labels.put(places)).then_some(text)
         });
         parts.collect()
     }

@@ -186,15 +186,17 @@ impl Making<'_> {
         }
     }
 
-    /// Stretches that nobody digs: line, place in words, course.
-    pub fn no_dig_parts(&self) -> Vec<(&Line, String, Vec<Point>)> {
+    /// Stretches that nobody digs: number on the punch list, place in words, course.
+    pub fn no_dig_parts(&self) -> Vec<(usize, String, Vec<Point>)> {
         let plan = self.work.plan;
-        let on = self.listed.iter().filter(|listed| listed.no_dig).flat_map(|listed| &listed.on);
-        let parts = on.flat_map(|(id, parts)| parts.iter().map(move |part| (id, *part)));
-        let parts = parts.filter_map(|(id, (from_m, to_m))| {
+        let parts = self.listed.iter().filter(|listed| listed.no_dig).flat_map(|listed| {
+            let on = listed.on.iter().flat_map(|(id, parts)| parts.iter().map(move |part| (id, *part)));
+            on.map(|(id, part)| (listed.number, id, part))
+        });
+        let parts = parts.filter_map(|(number, id, (from_m, to_m))| {
             let line = plan.lines.get(id)?;
             let place = format!("{} {}", line.name, stretch_words((from_m, to_m), plan.title.units));
-            Some((line, place, measure::part_of(&line.points, from_m, to_m)))
+            Some((number, place, measure::part_of(&line.points, from_m, to_m)))
         });
         parts.collect()
     }

@@ -11,6 +11,9 @@ use crate::plan_sheet::{BOUNDARY_DASH, DEEP_STROKE, DOT, Map, WATER_DASH, barred
 /// Height of a row of the legend, millimetres.
 const KEY: f64 = 4.0;
 
+/// Most stretches that nobody digs in the column; the first page has all of them.
+const MOST_NO_DIG: usize = 8;
+
 /// What the list of benchmarks leaves to that of the lines, millimetres.
 const LEAST_LINES: f64 = 30.0;
 
@@ -26,6 +29,7 @@ impl Making<'_> {
                 page.text((x, y_mm), 6.5, true, Align::Left, line);
             }
         }
+        y_mm = self.no_dig_key(page, (x, y_mm));
         y_mm = self.outlet_detail(page, (x, y_mm + 7.0, w));
         y_mm = self.benchmark_list(page, (x, y_mm + 2.0, w, y + h));
         self.line_list(page, (x, y_mm + 4.0, w, y + h));
@@ -89,7 +93,7 @@ impl Making<'_> {
             });
         }
         if self.listed.iter().any(|listed| listed.no_dig) {
-            key(page, "DO NOT DIG, see page 1", &|page, y_mm| page.items.push(barred((x + 7.0, y_mm))));
+            key(page, "DO NOT DIG, number below", &|page, y_mm| page.items.push(barred((x + 7.0, y_mm))));
         }
         if !self.work.design.joints.is_empty() {
             key(page, "joint, branch invert", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), DOT, 0)));
@@ -117,6 +121,27 @@ impl Making<'_> {
             key(page, "mark, named beside it", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), DOT, 255)));
         }
         y_mm - KEY
+    }
+
+    /// Where nobody digs, by the numbers on the map.
+    fn no_dig_key(&self, page: &mut Page, (x, y): (f64, f64)) -> f64 {
+        let parts = self.no_dig_parts();
+        if parts.is_empty() {
+            return y;
+        }
+        let mut y_mm = y + 7.0;
+        page.text((x, y_mm), 9.0, true, Align::Left, "DO NOT DIG");
+        for (number, place, _) in parts.iter().take(MOST_NO_DIG) {
+            y_mm += 3.6;
+            page.text((x, y_mm), 7.0, true, Align::Left, number.to_string());
+            page.text((x + 7.0, y_mm), 7.0, true, Align::Left, place.clone());
+        }
+        if parts.len() > MOST_NO_DIG {
+            y_mm += 3.6;
+            let more = format!("and {} more, see page 1", parts.len() - MOST_NO_DIG);
+            page.text((x, y_mm), 7.0, true, Align::Left, more);
+        }
+        y_mm
     }
 
     fn outlet_detail(&self, page: &mut Page, (x, y, w): (f64, f64, f64)) -> f64 {

@@ -422,7 +422,11 @@ impl Sheet<'_> {
         };
         Some(match &mark.kind {
             LandmarkKind::Utility(utility) => {
-                format!("{}, {}, {how}", mark.called(), down(utility.depth_m))
+                let where_it_lies = match &utility.exposed {
+                    Some(exposed) => exposed.words(units),
+                    None => down(utility.depth_m),
+                };
+                format!("{}, {where_it_lies}, {how}", mark.called())
             }
             LandmarkKind::Irrigation { depth_m, .. } => {
                 format!("irrigation main {}, {}, {how}", mark.name, down(*depth_m))

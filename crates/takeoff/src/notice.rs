@@ -121,6 +121,6 @@ fn tell_ends(rows: &mut [Row], notice: &Notice, length_m: f64, units: Units) {
     }
     let after = rows.iter_mut().find(|row| row.station_m >= notice.to_m - SAME_ROW_M);
     if let Some(row) = after.filter(|row| !row.no_dig && row.station_m <= length_m) {
-        row.here.push(format!("Nobody digs below here, down to {}", measure::station(notice.from_m, units)));
+        row.here.push(format!("DO NOT DIG between here and {}", measure::station(notice.from_m, units)));
     }
 }
