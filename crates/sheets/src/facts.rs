@@ -329,7 +329,6 @@ fn change(then: Option<&Fact>, now: Option<&Fact>, units: Units, same_units: boo
     if figures && !same_units {
         return None;
     }
-    let says = |fact: Option<&Fact>| fact.map_or("not given".to_string(), |fact| fact.says.clone());
     match (then, now) {
         (Some(then), Some(now)) if then == now => None,
         (Some(then), Some(now)) => match (kind, then.level_m.zip(now.level_m)) {
@@ -338,7 +337,8 @@ fn change(then: Option<&Fact>, now: Option<&Fact>, units: Units, same_units: boo
             (FactKind::Place, _) => Some(format!("{about} is not what it was")),
             _ => Some(format!("{about}: '{}' became '{}'", then.says, now.says)),
         },
-        _ if figures => Some(format!("{about} was {}, is {}", says(then), says(now))),
+        (None, Some(now)) if figures => Some(format!("{about} is new: {}", now.says)),
+        (Some(then), None) if figures => Some(format!("{about} is gone, was {}", then.says)),
         (None, Some(now)) if kind == FactKind::Level => Some(format!("{about} is new, at {}", now.says)),
         (None, _) => Some(format!("{about} is new")),
         (Some(_), None) => Some(format!("{about} is gone")),
