@@ -11,10 +11,10 @@ use app::land::{self, Land};
 use app::session::Derived;
 use measure::{FOOT_M, Point, Units};
 use plan::{
-    Benchmark, Carries, Exposed, Field, Goods, Hub, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Outlet, Outline,
-    Pin, Plan, Signature, Stretch, Utility, Wall,
+    Benchmark, Carries, Exposed, Field, Goods, Hub, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Outlet,
+    Outline, Pin, Plan, Signature, Stretch, Utility, Wall,
 };
-use sheets::{Book, Page, Paper, Work};
+use sheets::{Align, Book, Ink, Item, Page, Paper, Text, Work};
 use takeoff::SetUp;
 
 fn ft(x: f64, y: f64) -> Point {
@@ -76,7 +76,10 @@ fn job(units: Units, folder: &Path) -> (Plan, Land, LineId) {
     };
     let (m1, edit) = plan::add_line(&plan, main);
     plan.apply(&edit).unwrap();
-    plan.field = Some(Field { ring: vec![ft(-20.0, -30.0), ft(230.0, -30.0), ft(230.0, 30.0), ft(-20.0, 30.0)], holes: vec![] });
+    plan.field = Some(Field {
+        ring: vec![ft(-20.0, -30.0), ft(230.0, -30.0), ft(230.0, 30.0), ft(-20.0, 30.0)],
+        holes: vec![],
+    });
     plan.survey.benchmarks.push(Benchmark {
         name: "BM1".into(),
         at: ft(-10.0, 10.0),
@@ -188,7 +191,9 @@ fn one_hazard_has_one_extent() {
 }
 
 fn change_gas(plan: &mut Plan, change: impl FnOnce(&mut Utility)) {
-    let LandmarkKind::Utility(gas) = &mut plan.landmarks.values_mut().next().unwrap().kind else { panic!("no utility") };
+    let LandmarkKind::Utility(gas) = &mut plan.landmarks.values_mut().next().unwrap().kind else {
+        panic!("no utility")
+    };
     change(gas);
 }
 
@@ -206,11 +211,16 @@ const HELD: [Told; 22] = [
     ("Benchmark BM1 is gone", |plan, _| plan.survey.benchmarks.clear()),
     ("Datum of benchmark BM1 is new", |plan, _| plan.survey.benchmarks[0].datum = "old map".into()),
     ("Datum: 'local' became 'old map'", |plan, _| plan.ground.as_mut().unwrap().datum = "old map".into()),
-    ("Coordinate system: 'local, no coordinate system named, easting and northing in metres' became 'WGS 84 / UTM zone", |plan, _| {
-        plan.ground.as_mut().unwrap().crs = "EPSG:32631".into();
-    }),
+    (
+        "Coordinate system: 'local, no coordinate system named, easting and northing in metres' became 'WGS 84 / UTM zone",
+        |plan, _| {
+            plan.ground.as_mut().unwrap().crs = "EPSG:32631".into();
+        },
+    ),
     ("Outlet O1 moved 0.20 ft down", |plan, _| outlet(plan).invert_m -= 0.2 * FOOT_M),
-    ("Low water at outlet O1 moved 0.30 ft up", |plan, _| *outlet(plan).low_water_m.as_mut().unwrap() += 0.3 * FOOT_M),
+    ("Low water at outlet O1 moved 0.30 ft up", |plan, _| {
+        *outlet(plan).low_water_m.as_mut().unwrap() += 0.3 * FOOT_M
+    }),
     ("Flood at outlet O1 is new, at 98.00", |plan, _| outlet(plan).flood_m = Some(98.0 * FOOT_M)),
     ("Boundary is not what it was", |plan, _| plan.field.as_mut().unwrap().ring[0].x -= 1.0),
     ("Pipe of M1 was 6 in corrugated", |plan, m1| plan.lines.get_mut(&m1).unwrap().size_m = 8.0 * measure::INCH_M),
@@ -224,12 +234,8 @@ const HELD: [Told; 22] = [
         change_gas(plan, |gas| gas.depth_m = Some(0.5));
     }),
     ("Gas line G1 was 0.98 ft down, ticket T-17, is top at 99.80, underside at 99.40, exposed by hand", |plan, _| {
-        let exposed = Exposed {
-            by: "R. Sund".into(),
-            on: "2031-04-01".into(),
-            top_m: 99.8 * FOOT_M,
-            bottom_m: 99.4 * FOOT_M,
-        };
+        let exposed =
+            Exposed { by: "R. Sund".into(), on: "2031-04-01".into(), top_m: 99.8 * FOOT_M, bottom_m: 99.4 * FOOT_M };
         change_gas(plan, |gas| gas.exposed = Some(exposed));
     }),
     ("DO NOT DIG on M1 1+48 to 1+52", |plan, _| change_gas(plan, |gas| gas.ticket.clear())),
@@ -284,11 +290,19 @@ fn what_a_crew_holds_hangs_on_the_letter() {
         change(&mut plan, m1);
         let draft = usual_book(&Derived::of(plan.clone(), Some(&land))).edition;
         assert_eq!(draft.title, "DRAFT after revision A", "{wanted}");
-        assert!(draft.warning.as_ref().is_some_and(|warning| warning.contains(wanted)), "{wanted}: {:?}", draft.warning);
+        assert!(
+            draft.warning.as_ref().is_some_and(|warning| warning.contains(wanted)),
+            "{wanted}: {:?}",
+            draft.warning
+        );
         let second = issued(&plan, &land, &[]);
         assert_eq!(second.revisions[1].letter, "B");
         let book = usual_book(&Derived::of(second, Some(&land)));
-        assert!(book.edition.changed.iter().any(|change| change.contains(wanted)), "{wanted}: {:?}", book.edition.changed);
+        assert!(
+            book.edition.changed.iter().any(|change| change.contains(wanted)),
+            "{wanted}: {:?}",
+            book.edition.changed
+        );
         for page in &book.pages {
             let said = page.texts().join(" ");
             assert!(said.contains("Changed since revision A: "), "{wanted}: {said}");
@@ -332,15 +346,23 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
     plan.apply(&edit).unwrap();
     let revision = plan.revisions[0].clone();
     assert!(!revision.is_all_the_same());
-    assert_eq!(revision.open.iter().map(|open| (open.no_dig, open.place.as_str())).collect::<Vec<_>>(), [(true, "M1 1+48 to 1+52")]);
+    assert_eq!(
+        revision.open.iter().map(|open| (open.no_dig, open.place.as_str())).collect::<Vec<_>>(),
+        [(true, "M1 1+48 to 1+52")]
+    );
     let derived = Derived::of(plan.clone(), Some(&land));
     let book = usual_book(&derived);
     let cut = said(&book, "Cut sheet M1");
-    for wanted in ["DO NOT DIG 1+48 to 1+52: gas line G1", "AHEAD 1+48 to 1+52 DO NOT DIG", "DO NOT DIG between here and 1+48"] {
+    for wanted in
+        ["DO NOT DIG 1+48 to 1+52: gas line G1", "AHEAD 1+48 to 1+52 DO NOT DIG", "DO NOT DIG between here and 1+48"]
+    {
         assert!(cut.contains(wanted), "{wanted} is not in {cut}");
     }
     for title in ["Before digging", "Plan"] {
-        assert!(said(&book, title).contains("DO NOT DIG") && said(&book, title).contains("M1 1+48 to 1+52"), "{title}");
+        assert!(
+            said(&book, title).contains("DO NOT DIG") && said(&book, title).contains("M1 1+48 to 1+52"),
+            "{title}"
+        );
     }
     for name in ["stakes.csv", "findings.csv", "plan.dxf", "plan.xml", "READ-ME-FIRST.txt"] {
         let text = file(&derived, &land, name);
@@ -376,5 +398,131 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
         "DOES NOT FALL ALL THE WAY: from 2+00 down to 1+00 it RISES",
     ] {
         assert!(cut.contains(wanted), "{wanted} is not in {cut}");
+    }
+}
+
+/// The corners of the box that capitals and figures of a text take, turned with it.
+fn corners(ink: &Ink, text: &Text) -> [(f64, f64); 4] {
+    let wide_mm = ink.width_mm(&text.text, text.size_pt, text.bold);
+    let left_mm = match text.align {
+        Align::Left => 0.0,
+        Align::Middle => -wide_mm / 2.0,
+        Align::Right => -wide_mm,
+    };
+    let high_mm = 0.72 * text.size_pt * 25.4 / 72.0;
+    let (sin, cos) = text.turned_deg.to_radians().sin_cos();
+    let corner = |(x, y): (f64, f64)| (text.at.0 + x * cos + y * sin, text.at.1 - x * sin + y * cos);
+    [(left_mm, 0.0), (left_mm + wide_mm, 0.0), (left_mm + wide_mm, -high_mm), (left_mm, -high_mm)].map(corner)
+}
+
+fn point((x, y): (f64, f64)) -> Point {
+    Point::new(x, y)
+}
+
+/// True where two rectangles lie on each other, by the axes of both.
+fn overlap(a: &[(f64, f64); 4], b: &[(f64, f64); 4]) -> bool {
+    // Most lie far apart: cheap to see.
+    let (centre, reach) = (
+        |r: &[(f64, f64); 4]| measure::along(point(r[0]), point(r[2]), 0.5),
+        |r: &[(f64, f64); 4]| measure::distance(point(r[0]), point(r[2])) / 2.0,
+    );
+    if measure::distance(centre(a), centre(b)) > reach(a) + reach(b) {
+        return false;
+    }
+    let axes = [a, b].map(|r| [(r[1].0 - r[0].0, r[1].1 - r[0].1), (r[3].0 - r[0].0, r[3].1 - r[0].1)]);
+    let span = |r: &[(f64, f64); 4], (x, y): (f64, f64)| {
+        let along = r.map(|p| (p.0 * x + p.1 * y) / x.hypot(y).max(1e-9));
+        along.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(*v), high.max(*v)))
+    };
+    axes.concat().into_iter().all(|axis| {
+        let ((a_low, a_high), (b_low, b_high)) = (span(a, axis), span(b, axis));
+        a_low < b_high - 1e-6 && b_low < a_high - 1e-6
+    })
+}
+
+fn texts(items: &[Item]) -> Vec<&Text> {
+    let mut all = Vec::new();
+    for item in items {
+        match item {
+            Item::Text(text) => all.push(text),
+            Item::Within(_, inner) => all.extend(texts(inner)),
+            Item::Shape(_) => {}
+        }
+    }
+    all
+}
+
+/// Texts of a page that lie on each other.
+fn overlaps<'p>(ink: &Ink, page: &'p Page) -> Vec<(&'p str, &'p str)> {
+    let boxes: Vec<_> = texts(&page.items).into_iter().map(|text| (&*text.text, corners(ink, text))).collect();
+    let pairs = boxes.iter().enumerate().flat_map(|(k, one)| boxes[k + 1..].iter().map(move |other| (one, other)));
+    pairs.filter(|((_, a), (_, b))| overlap(a, b)).map(|((one, _), (other, _))| (*one, *other)).collect()
+}
+
+/// The check itself: texts side by side, one on the other, and one turned across another.
+#[test]
+fn a_text_on_another_is_seen() {
+    let ink = Ink::default();
+    let on = |at: (f64, f64), turned_deg: f64| {
+        let mut page = Page::new((100.0, 100.0));
+        page.text((20.0, 50.0), 10.0, false, Align::Left, "DO NOT DIG");
+        page.items.push(Item::Text(Text { turned_deg, ..Text::new(at, 10.0, false, Align::Left, "416.90") }));
+        overlaps(&ink, &page).len()
+    };
+    assert_eq!([on((20.0, 54.0), 0.0), on((60.0, 50.0), 0.0), on((20.0, 52.0), 0.0)], [0, 0, 1]);
+    assert_eq!([on((30.0, 55.0), 90.0), on((18.0, 55.0), 90.0)], [1, 0]);
+}
+
+/// A demo field with much to tell: many benchmarks of long names, a gas line without ticket across it, findings left by
+/// name, and sheets that differ from the ones issued.
+fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
+    plan.title.units = units;
+    plan.title.name = format!("{}, north of the \"old\" sheep wash by the weir", plan.title.name);
+    let (low, high) = land.ground.grid().extent();
+    let at = |x: f64, y: f64| Point::new(low.x + (high.x - low.x) * x, low.y + (high.y - low.y) * y);
+    for i in 0..30 {
+        let name = format!("BM{}, bolt in the step of the pump house beside the lane", i + 10);
+        let at = at(0.03 * f64::from(i) + 0.02, 0.3 + 0.4 * f64::from(i % 3) / 2.0);
+        plan.survey.benchmarks.push(Benchmark { name, at, level_m: 60.0 + f64::from(i), datum: String::new() });
+    }
+    let gas = Utility { carries: Carries::Gas, ..Utility::default() };
+    let outline = Outline::Along(vec![at(0.02, 0.1), at(0.5, 0.45), at(0.95, 0.9)]);
+    let name = "=G-7, \"high\" pressure, from the pump house".to_string();
+    let gas = Landmark { name, kind: LandmarkKind::Utility(gas), outline, note: String::new() };
+    let (_, edit) = plan::add_landmark(&plan, gas);
+    plan.apply(&edit).unwrap();
+    let derived = Derived::of(plan.clone(), Some(land));
+    for finding in derived.findings.iter().filter(|finding| !finding.is_no_dig()).take(6) {
+        let edit = plan::leave(&plan, finding.waiver(&signed()));
+        plan.apply(&edit).unwrap();
+    }
+    let mut plan = issued(&plan, land, &[]);
+    plan.survey.benchmarks.iter_mut().for_each(|mark| mark.level_m += 0.1);
+    plan
+}
+
+/// On no page of any demo field, in feet and metres, as it is and crowded, on every paper, lying and standing, is one text
+/// printed over another.
+#[test]
+fn no_text_lies_on_another() {
+    let ink = Ink::default();
+    let plans = [app::demo::first_plan(), app::demo::second_plan(), app::demo::ten_mistakes()].map(Result::unwrap);
+    for plan in plans {
+        let land = land::open_plan(&plan, None, &Progress::default()).unwrap().unwrap();
+        for (units, papers) in
+            [(Units::Feet, [Paper::Letter, Paper::Tabloid]), (Units::Metric, [Paper::A4, Paper::A3])]
+        {
+            let mut usual = plan.clone();
+            usual.title.units = units;
+            let crowded = crowded(plan.clone(), units, &land);
+            for (plan, papers) in [(usual, &papers[..1]), (crowded, &papers[..])] {
+                let derived = Derived::of(plan, Some(&land));
+                let pages = papers.iter().flat_map(|paper| book(&derived, *paper, &[], None).pages);
+                for page in pages {
+                    let found = overlaps(&ink, &page);
+                    assert!(found.is_empty(), "{}, {}: {found:?}", derived.plan.title.name, page.texts().join(" "));
+                }
+            }
+        }
     }
 }

@@ -211,7 +211,8 @@ fn quantity_times_price_is_the_amount_as_printed() {
         let sum = cents(&estimate.money(estimate.materials)) + cents(&estimate.money(estimate.work));
         assert_eq!(sum, cents(&estimate.money(estimate.total())), "{place}");
         for line in &estimate.lines {
-            let parts = [line.pipe, line.fittings, line.machine, line.protection].map(|part| cents(&estimate.money(part)));
+            let parts =
+                [line.pipe, line.fittings, line.machine, line.protection].map(|part| cents(&estimate.money(part)));
             assert_eq!(parts.iter().sum::<i128>(), cents(&estimate.money(line.total())), "{place}, {}", line.name);
         }
     }

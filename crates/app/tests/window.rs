@@ -702,7 +702,9 @@ fn the_folder_is_handed_over() {
     harness.run_steps(4);
     // One finding is to be fixed: nothing leaves until somebody answers for it.
     push(&mut harness, "Hand over…");
-    let Some(app::panels::dialog::Dialog::Trouble(text)) = &harness.state().dialog else { panic!("it was not refused") };
+    let Some(app::panels::dialog::Dialog::Trouble(text)) = &harness.state().dialog else {
+        panic!("it was not refused")
+    };
     assert!(text.contains("1 finding blocks digging") && text.contains("L3 1+50 to 1+75"), "{text}");
     push(&mut harness, "Understood");
     harness.state_mut().view.all_the_same = true;

@@ -44,13 +44,18 @@ impl Ink {
     /// Breaks a text into lines no wider than so many millimetres; a word that is wider is broken too.
     pub fn wrap(&self, text: &str, size_pt: f64, bold: bool, width_mm: f64) -> Vec<String> {
         let mut lines: Vec<String> = Vec::new();
-        let mut line = String::new();
+        let (mut line, mut line_mm) = (String::new(), 0.0);
+        let space_mm = self.width_mm(" ", size_pt, bold);
         for word in text.split_whitespace().flat_map(|word| self.parts(word, size_pt, bold, width_mm)) {
-            let longer = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
-            if !line.is_empty() && self.width_mm(&longer, size_pt, bold) > width_mm {
+            let word_mm = self.width_mm(&word, size_pt, bold);
+            let longer_mm = line_mm + space_mm + word_mm;
+            if line.is_empty() {
+                (line, line_mm) = (word, word_mm);
+            } else if longer_mm > width_mm {
                 lines.push(std::mem::replace(&mut line, word));
+                line_mm = word_mm;
             } else {
-                line = longer;
+                (line, line_mm) = (format!("{line} {word}"), longer_mm);
             }
         }
         if !line.is_empty() {
