@@ -93,8 +93,8 @@ impl Making<'_> {
         let columns = [
             ("", 0.05, Align::Left),
             ("", 0.13, Align::Left),
-            ("Where", 0.20, Align::Left),
-            ("What, and what to do", 0.62, Align::Left),
+            ("Where", 0.23, Align::Left),
+            ("What, and what to do", 0.59, Align::Left),
         ];
         flow.table(&columns, &found.iter().map(row).collect::<Vec<_>>(), 9.0);
     }

@@ -15,7 +15,7 @@ const KEY: f64 = 4.0;
 const MOST_NO_DIG: usize = 8;
 
 /// What the list of benchmarks leaves to that of the lines, millimetres.
-const LEAST_LINES: f64 = 30.0;
+const LEAST_LINES: f64 = 16.0;
 
 impl Making<'_> {
     /// Scale, legend, outlets and the list of lines.
@@ -207,9 +207,13 @@ impl Making<'_> {
 
     fn line_list(&self, page: &mut Page, (x, y, w, bottom): (f64, f64, f64, f64)) {
         let units = self.work.plan.title.units;
-        page.text((x, y), 9.0, true, Align::Left, "Lines");
         let lines: Vec<_> = self.work.plan.lines.iter().collect();
         let room = (((bottom - y) / 3.5) as usize).saturating_sub(1);
+        if room == 0 {
+            // The map names them, and each has a sheet of its own.
+            return;
+        }
+        page.text((x, y), 9.0, true, Align::Left, "Lines");
         for (i, (id, line)) in lines.iter().take(room).enumerate() {
             let y_mm = y + 3.6 + 3.5 * i as f64;
             if i + 1 == room && lines.len() > room {
