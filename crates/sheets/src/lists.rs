@@ -186,13 +186,13 @@ impl Making<'_> {
             ("Protection", 0.12, Align::Right),
             ("Together", 0.13, Align::Right),
         ];
-        flow.table(&columns, &rows, 8.5);
         let limit = units.depth(plan.criteria.protected_trench_m);
         flow.paragraph(
             &format!("To protect: trench {limit} or deeper, sloped, shored or boxed, every stretch of it."),
             9.0,
             false,
         );
+        flow.table(&columns, &rows, 8.5);
         flow.finish()
     }
 
