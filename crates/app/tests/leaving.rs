@@ -526,3 +526,31 @@ fn no_text_lies_on_another() {
         }
     }
 }
+
+/// What was left by name stands on the cut sheet of its line with reason, name and day, what is open with what to do; what
+/// is about no line stands on the first page.
+#[test]
+fn open_and_left_findings_stand_where_they_are_dug() {
+    let folder = tempfile::tempdir().unwrap();
+    let (plan, land, _) = job(Units::Feet, folder.path());
+    let left = |plan: &Plan| {
+        let derived = Derived::of(plan.clone(), Some(&land));
+        let finding = derived.findings.iter().find(|finding| finding.check == 20).unwrap();
+        let edit = plan::leave(plan, finding.waiver(&signed()));
+        let mut plan = plan.clone();
+        plan.apply(&edit).unwrap();
+        plan
+    };
+    let cut = said(&usual_book(&Derived::of(left(&plan), Some(&land))), "Cut sheet M1");
+    for wanted in [
+        "left: to decide 0+71.8 to 0+78.2 Nobody may enter the open trench of M1",
+        "Left as it is: as found. A. Marsh, 2031-04-02.",
+        "note 1+48 to 1+52 Dig by hand at buried lines: 1 place to dig by hand, 2 ft either side of the mark.",
+    ] {
+        assert!(cut.contains(wanted), "{wanted} is not in {cut}");
+    }
+    let mistakes = app::demo::ten_mistakes().unwrap();
+    let land = land::open_plan(&mistakes, None, &Progress::default()).unwrap().unwrap();
+    let first = said(&usual_book(&Derived::of(mistakes, Some(&land))), "Before digging");
+    assert!(first.contains("For the whole job") && first.contains("Shot 9 sticks out: Shot 9 lies"), "{first}");
+}

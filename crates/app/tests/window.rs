@@ -748,8 +748,8 @@ fn sheets_are_issued_all_the_same_only_by_name() {
     assert_eq!((revision.open.len(), revision.open[0].place.as_str()), (1, "L3 1+50 to 1+75"));
     assert_eq!(harness.state().session.history().undo_label(), Some("Issue revision A all the same"));
     harness.get_by_label("Revision A ALL THE SAME, A. Marsh, 2031-04-02");
-    // What was answered for once is not asked again.
-    harness.state_mut().view.all_the_same = false;
+    // What was answered for once is not asked again, and holds for these sheets only.
+    assert!(!harness.state().view.all_the_same);
     push(&mut harness, "Hand over…");
     harness.get_by_label("Path");
 }

@@ -84,7 +84,11 @@ fn issuing(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
             let wish =
                 PaperWish { all_the_same: Some(signed.clone()).filter(|_| *all_the_same), ..PaperWish::default() };
             match handing::issue(derived, &wish, signed) {
-                Ok(edit) => wishes.push(Wish::Edit(edit)),
+                Ok(edit) => {
+                    wishes.push(Wish::Edit(edit));
+                    // It answers for these sheets only.
+                    *all_the_same = false;
+                }
                 Err(held_back) => wishes.push(Wish::Say(format!("Nothing is issued. {held_back}"))),
             }
         }
