@@ -13,6 +13,10 @@ use crate::page::{Align, Page, Stroke};
 /// Height of the figures of a row, and of each line below them, millimetres.
 const ROW: f64 = 9.0;
 pub(crate) const LINE: f64 = 5.0;
+/// From the top of a row to its station, and to the small numbers below it, millimetres: so far apart that a reader of the
+/// PDF takes them for two texts.
+const STATED: f64 = 4.5;
+const NUMBERS: f64 = 8.4;
 /// Width of the bar beside rows in which something is to be fixed, or nobody digs, millimetres.
 const BAR: f64 = 2.2;
 /// Share of the width that stations take.
@@ -238,7 +242,7 @@ impl Making<'_> {
         if row.seen.iter().any(|seen| seen.weight <= Weight::Fix) {
             page.rect((x - BAR - 0.6, y, BAR, h), None, Some(0));
         }
-        self.numbers(page, (x + 1.2, y + 7.8, w * STATION - 2.0), row);
+        self.numbers(page, (x + 1.2, y + NUMBERS, w * STATION - 2.0), row);
         if row.no_dig {
             self.no_dig_row(page, (x, y, w), row);
         } else {
@@ -251,7 +255,7 @@ impl Making<'_> {
 
     /// A row at which nobody digs: its station, and that.
     fn no_dig_row(&self, page: &mut Page, (x, y, w): (f64, f64, f64), row: &Row) {
-        page.text((x + 1.2, y + 4.9), 11.0, true, Align::Left, self.station(row.station_m));
+        page.text((x + 1.2, y + STATED), 11.0, true, Align::Left, self.station(row.station_m));
         page.rect((x + w * STATION, y + 0.8, w * (1.0 - STATION) - 0.8, ROW - 1.6), None, Some(0));
         page.white((x + w * STATION + 3.0, y + 6.3), 15.0, "DO NOT DIG");
     }
@@ -265,7 +269,7 @@ impl Making<'_> {
             let fit = |largest_pt: f64, bold: bool| self.fitting_pt(&text, (largest_pt, 6.0), bold, wide_mm - 1.6);
             match head {
                 "CUT" => page.text((at.0, at.1 + 0.4), fit(17.0, true), true, Align::Left, text.clone()),
-                "Station" => page.text((at.0, y + 4.9), fit(11.0, true), true, Align::Left, text.clone()),
+                "Station" => page.text((at.0, y + STATED), fit(11.0, true), true, Align::Left, text.clone()),
                 "" => page.text(at, fit(11.0, true), true, Align::Left, text.clone()),
                 "As dug" => {
                     page.rect((left_mm + 0.8, y + 1.0, wide_mm - 1.6, ROW - 2.0), Some(Stroke::black(0.25)), None)
