@@ -155,6 +155,18 @@ impl Finding {
         self.severity == Severity::Block && self.left.is_none()
     }
 
+    /// The stretches of a line that it is about, stations in metres; for a point both are the same. `None` where it says
+    /// nothing of that line, no stretch where it is about the line as a whole.
+    pub fn stretches_on(&self, line: LineId) -> Option<Vec<(f64, f64)>> {
+        let gathered = self.places.iter().filter(|place| place.line == Some(line));
+        let gathered: Vec<(f64, f64)> = gathered.map(|place| (place.from_m, place.to_m)).collect();
+        match gathered.is_empty() {
+            false => Some(gathered),
+            true if self.line == Some(line) => Some(self.from_m.zip(self.to_m).into_iter().collect()),
+            true => None,
+        }
+    }
+
     /// Says which stretch of which line it is about; for a point both stations are the same.
     pub(crate) fn on(self, line: LineId, from_m: f64, to_m: f64) -> Self {
         Self { line: Some(line), from_m: Some(from_m), to_m: Some(to_m), ..self }

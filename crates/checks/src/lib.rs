@@ -6,6 +6,7 @@
 mod finding;
 mod list;
 mod near;
+mod no_dig;
 mod rules;
 mod site;
 mod stretch;

@@ -12,7 +12,7 @@ mod unit;
 mod water;
 
 pub use parse::{MeasureError, parse_length, parse_pipe_size};
-pub use place::{Point, along, bearing, crossing, crossings, distance, nearest_on, path_length, point_at};
+pub use place::{Point, along, bearing, crossing, crossings, distance, nearest_on, part_of, path_length, point_at};
 pub use show::{Units, feet_and_eighths, fixed, grade_places, how_many, round_half_up, thousands, trimmed};
 pub use station::{parse_station, station};
 pub use unit::{FOOT_M, INCH_M, LengthUnit, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, SURVEY_FOOT_M};
