@@ -37,7 +37,7 @@ pub fn pdf(
     let work = Work {
         plan: &derived.plan,
         design: &derived.design,
-        findings: &derived.findings,
+        findings: derived.tried(land),
         contours: contours.as_ref().map_or(&[], |contours| &contours.lines),
         paper: wish.paper,
         reference: &reference,
@@ -212,10 +212,10 @@ fn cutting_csv(derived: &Derived, stakes: &Stakes) -> String {
 }
 
 /// The punch list as a table, what was left by name too.
-fn findings_csv(derived: &Derived, stakes: &Stakes) -> String {
+fn findings_csv(derived: &Derived, land: Option<&Land>, stakes: &Stakes) -> String {
     let plan = &derived.plan;
     let mut text = remarks(stakes) + "severity,check,short_name,line,station,finding,left_by,left_on,left_because\n";
-    for finding in &derived.findings {
+    for finding in derived.tried(land) {
         let line = finding.line.and_then(|id| plan.lines.get(&id)).map_or("", |line| line.name.as_str());
         let station = finding.from_m.map(|m| measure::station(m, plan.title.units)).unwrap_or_default();
         let left = finding.left.as_ref().map(|waiver| waiver.signed.clone()).unwrap_or_default();
@@ -225,7 +225,7 @@ fn findings_csv(derived: &Derived, stakes: &Stakes) -> String {
             finding.slug.to_string(),
             csv_text(line),
             csv_text(&station),
-            csv_text(&finding.message),
+            csv_text(&finding.text()),
             csv_text(&left.by),
             csv_text(&left.on),
             csv_text(&left.because),
@@ -287,7 +287,7 @@ pub fn folder(
     add(
         "findings.csv",
         "what the checks found, and what was left as it is, by whom and why",
-        findings_csv(derived, &stakes).into(),
+        findings_csv(derived, land, &stakes).into(),
     );
     add(
         "prices.csv",

@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use design::{Design, Joint, LineDesign};
 use measure::{FOOT_M, Point, Units};
-use plan::{Edit, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, Pit, Plan, Texture};
+use plan::{Edit, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, OutletId, Pit, Plan, Texture};
 use terrain::{Depression, Grid, Ground, Swale};
 
 use crate::near::{Index, Segment, segments};
@@ -214,15 +214,25 @@ impl<'a> Site<'a> {
         if from == to { format!("at {from}") } else { format!("from {from} to {to}") }
     }
 
-    /// A vertical amount for a label, without idle zeros: "0.7 ft".
+    /// A vertical amount for a label, without idle zeros: "0.7 ft"; more figures where two would show nothing.
     pub(crate) fn short(&self, amount_m: f64) -> String {
-        let number = self.units().number(amount_m, 2);
-        format!("{} {}", number.trim_end_matches('0').trim_end_matches('.'), self.units().sign())
+        let two = self.units().number(amount_m, 2);
+        let is_nothing = !two.contains(|c: char| ('1'..='9').contains(&c));
+        let told =
+            if is_nothing { self.units().depths(amount_m, 0.0)[0].clone() } else { self.units().depth(amount_m) };
+        let number = told.split(' ').next().unwrap_or_default();
+        let number = if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number };
+        format!("{number} {}", self.units().sign())
     }
 
     /// Name of a line.
     pub(crate) fn name(&self, id: LineId) -> &'a str {
         self.plan.lines.get(&id).map_or("a line", |line| line.name.as_str())
+    }
+
+    /// Name of an outlet.
+    pub(crate) fn outlet_name(&self, id: OutletId) -> &'a str {
+        self.plan.outlets.get(&id).map_or("an outlet", |outlet| outlet.name.as_str())
     }
 
     /// Place of a line among all lines by name, so that nothing hangs on the order in which they were drawn.

@@ -203,7 +203,7 @@ impl Making<'_> {
                 vec![
                     format!("{}", i + 1),
                     f.severity.word().into(),
-                    format!("{}: {}", f.title, f.message),
+                    format!("{}: {}", f.title, f.text()),
                     format!("{}", f.check),
                 ]
             })

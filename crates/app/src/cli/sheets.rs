@@ -128,6 +128,14 @@ impl Signed {
     }
 }
 
+impl Signed {
+    /// The signature under a correction that gives its own reason where none is given here.
+    pub fn correction(&self, plan: &Plan) -> Result<Signature, CliError> {
+        let given = self.because.clone().or(Some(String::new()));
+        Self { by: self.by.clone(), on: self.on.clone(), because: given }.signature(plan)
+    }
+}
+
 /// Writes the PDF.
 pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     let mut open = super::open(&sheets.plan)?;
