@@ -69,7 +69,9 @@ pub(crate) struct Rough {
     /// Those of them that a person fixed.
     pub pinned: Vec<bool>,
     /// Limits on the way from each station to the next: station, lowest and highest level, metres.
-    pub between: Vec<Vec<(f64, f64, f64)>>,
+    pub between: Vec<(f64, f64, f64)>,
+    /// Where those on the way up from each station begin, and the end of all.
+    pub between_from: Vec<usize>,
     /// Rise wished for from each station to the next so that it carries its water or its silt.
     pub wishes: Vec<Option<Missing>>,
     /// What flat pipe is priced at.
@@ -319,9 +321,7 @@ impl Rough {
             let Some(other) = other else { continue };
             for i in if is_before { other.0 + 1..here.0 + 1 } else { here.0 + 1..other.0 } {
                 let share = (self.stations_m[i] - self.stations_m[other.0]) / self.length_m(other, here);
-                self.turn(i, &mut |from_m, price, below| {
-                    turns.add(other.1 + (from_m - other.1) / share, share * price, below);
-                });
+                self.turn(i, (other.1, share), &mut turns);
             }
             for (grade, price) in self.even.kinks() {
                 turns.add(other.1 + grade * self.length_m(other, here), price, is_before);
@@ -330,10 +330,20 @@ impl Rough {
         turns.lowest()
     }
 
-    /// Shows where the cost of a station turns steeper: level, by how much, and whether it is what lower costs.
-    fn turn(&self, i: usize, show: &mut dyn FnMut(f64, f64, bool)) {
-        self.slopes[i].iter().for_each(|slope| show(slope.from_m, slope.price, slope.below));
-        self.branches[i].iter().for_each(|parts| parts.kinks(show));
+    /// Adds what a station costs, on a reach that turns about a level of its other end, as a share of the way to the break.
+    fn turn(&self, i: usize, (about_m, share): (f64, f64), turns: &mut Turns) {
+        let (to_break, inverse) = (about_m * (1.0 - 1.0 / share), 1.0 / share);
+        for slope in &self.slopes[i] {
+            turns.add(to_break + slope.from_m * inverse, share * slope.price, slope.below);
+        }
+        let at = |break_m: f64| about_m + (break_m - about_m) * share;
+        for parts in &self.branches[i] {
+            let (low, high) = (at(turns.range.0), at(turns.range.1));
+            turns.steep += share * parts.steepness(low, true);
+            parts.turns((low, high), |level_m, price| {
+                turns.kinks.push((to_break + level_m * inverse, share * price));
+            });
+        }
     }
 
     /// Length of a reach, metres.
@@ -341,18 +351,23 @@ impl Rough {
         self.stations_m[to.0] - self.stations_m[from.0]
     }
 
+    /// Limits on the way from one station up to another.
+    fn met(&self, from: usize, to: usize) -> &[(f64, f64, f64)] {
+        &self.between[self.between_from[from]..self.between_from[to]]
+    }
+
     /// Narrows the levels that a break may have so that the reach between it and a neighbour keeps its limits.
     pub(crate) fn limit(&self, other: (usize, f64), here: usize, (low, high): (&mut f64, &mut f64)) {
         let at = &self.stations_m;
         let (from, to) = (other.0.min(here), other.0.max(here));
         let away_m = at[here] - at[other.0];
-        let met = self.between[from..to].iter().flatten().copied();
-        let passed = (from + 1..to).map(|i| (at[i], self.bounds_m[i].0, self.bounds_m[i].1));
-        for (station_m, least_m, most_m) in passed.chain(met) {
-            let share = (station_m - at[other.0]) / away_m;
-            *low = low.max(other.1 + (least_m - other.1) / share);
-            *high = high.min(other.1 + (most_m - other.1) / share);
-        }
+        let mut keep = |station_m: f64, least_m: f64, most_m: f64| {
+            let inverse = away_m / (station_m - at[other.0]);
+            *low = low.max(other.1 + (least_m - other.1) * inverse);
+            *high = high.min(other.1 + (most_m - other.1) * inverse);
+        };
+        self.met(from, to).iter().for_each(|(station_m, least_m, most_m)| keep(*station_m, *least_m, *most_m));
+        (from + 1..to).for_each(|i| keep(at[i], self.bounds_m[i].0, self.bounds_m[i].1));
         for (least, most) in &self.grades[from..to] {
             let (one, two) = (other.1 + least * away_m, other.1 + most * away_m);
             *low = low.max(one.min(two));
@@ -502,7 +517,7 @@ impl Rough {
             within(self.level_on(from, to, i), low, high)
                 && grade >= least - LIMIT_GRADE
                 && grade <= most + LIMIT_GRADE
-                && self.between[i - 1].iter().all(|(station_m, low, high)| within(at(*station_m), *low, *high))
+                && self.met(i - 1, i).iter().all(|(station_m, low, high)| within(at(*station_m), *low, *high))
         })
     }
 }
@@ -621,7 +636,8 @@ mod tests {
         Some(Rough {
             grades: vec![(0.001, 0.06); count - 1],
             firm: vec![(0.001, 0.06); count - 1],
-            between: vec![Vec::new(); count - 1],
+            between: Vec::new(),
+            between_from: vec![0; count],
             even: Even::of(&plan::Prices { missing_rise_per_m: 0.0, ..plan::Prices::default() }),
             start: (cheapest_m[0], cheapest_m[0]),
             even_margin: 0.0,

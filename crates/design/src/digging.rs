@@ -8,15 +8,17 @@ use terrain::Piece;
 use crate::course::Known;
 use crate::dig::{Dug, Rough};
 use crate::even::Even;
+use crate::known::KnownLines;
 use crate::levels::Solved;
 use crate::network::Run;
 use crate::valley::Parts;
-use crate::{Between, Missing, ON_LIMIT_M, Tie, Tree};
+use crate::{Missing, ON_LIMIT_M, Tie, Tree};
 
 /// Lines made diggable before: where nothing about a line has changed its answer is taken again.
 #[derive(Debug, Clone, Default)]
 pub struct Memory {
     pub(crate) courses: Known,
+    pub(crate) known: KnownLines,
     lines: BTreeMap<LineId, (Rough, Dug)>,
     threads: usize,
 }
@@ -38,10 +40,13 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
     let is_branch = |node: usize| tree.nodes[node].down.is_some() && starts.contains(&node);
     let mut costs: Vec<Option<Parts>> = vec![None; tree.nodes.len()];
     let bounds = tree.tightened(&tree.rises(&solved.levels));
-    let gathered = tree.gather(&bounds, |node, valley| costs[node] = is_branch(node).then(|| valley.parts()));
+    let gathered = tree.gather(&bounds, &mut network.basis.known.borrow_mut(), |node, valley| {
+        costs[node] = is_branch(node).then(|| valley.parts())
+    });
     let Ok(places) = gathered else {
         // Not even the problem with prices on its limits had levels; the lines stay as they are.
-        let lines = network.runs.iter().map(|run| rough(solved, run, &solved.levels, &mut BTreeMap::new()).keep());
+        let lines =
+            network.runs.iter().map(|run| rough(solved, run, &solved.levels, &mut BTreeMap::new(), 0.0).keep());
         return lines.collect();
     };
     let mut branches: BTreeMap<usize, Vec<Parts>> = BTreeMap::new();
@@ -50,6 +55,9 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
             branches.entry(down).or_default().push(parts);
         }
     }
+    // What one grade may cost: the margin of the whole network.
+    let whole = network.basis.plan.prices.margin * network.digging_cost(&solved.levels);
+    let whole = if solved.is_held { in_steps(whole) } else { -1.0 };
     let mut levels = solved.levels.clone();
     let mut lines: Vec<Option<Dug>> = vec![None; network.runs.len()];
     for generation in generations(tree, &network.runs) {
@@ -61,7 +69,7 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
                     levels[node] = tree.settle_at(node, levels[down], &places);
                 }
             }
-            let rough = rough(solved, run, &levels, &mut branches);
+            let rough = rough(solved, run, &levels, &mut branches, whole);
             let known = memory.lines.remove(&run.id).filter(|(known, _)| *known == rough);
             roughs.push((index, rough, known.map(|(_, dug)| dug)));
         }
@@ -74,6 +82,12 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
         }
     }
     lines.into_iter().flatten().collect()
+}
+
+/// A cost rounded down by less than 2 %, so that what little changes far off does not make every line anew.
+fn in_steps(cost: f64) -> f64 {
+    const STEP: f64 = 1.02;
+    if cost > 0.0 { STEP.powf(cost.log(STEP).floor()) } else { cost }
 }
 
 /// Indices of the runs, in turns: each joins only runs of turns before its own.
@@ -104,8 +118,15 @@ fn dig_all(roughs: &mut [(usize, Rough, Option<Dug>)], threads: usize) {
     });
 }
 
-/// A line with its limits and costs, from the levels it would have if it went on at its cheapest.
-fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut BTreeMap<usize, Vec<Parts>>) -> Rough {
+/// A line with its limits and costs, from the levels it would have if it went on at its cheapest. One grade from end to end may
+/// cost `whole` more in digging; below 0 it is not looked for.
+fn rough(
+    solved: &Solved,
+    run: &Run,
+    levels: &[f64],
+    branches: &mut BTreeMap<usize, Vec<Parts>>,
+    whole: f64,
+) -> Rough {
     let network = &solved.network;
     let cheapest_m = &levels[run.first..run.first + run.count];
     // What a line spends of its margin moves the start of its branches, whose own margins must not add to it.
@@ -124,14 +145,15 @@ fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut BTreeMap<usi
         // Where limits clash the least-bad level is let in.
         *bounds = (bounds.0.min(*level), bounds.1.max(*level));
     }
-    let between = |i: usize| {
-        let limit = |limit: &Between| {
+    let (mut between, mut between_from) = (Vec::new(), vec![0]);
+    for i in 0..run.count - 1 {
+        between.extend(network.tree.between[nodes[i + 1].between.clone()].iter().map(|limit| {
             let level_m = cheapest_m[i] + (cheapest_m[i + 1] - cheapest_m[i]) * limit.share;
             let station_m = stations_m[i] + (stations_m[i + 1] - stations_m[i]) * limit.share;
             (station_m, limit.low.min(level_m), limit.high.max(level_m))
-        };
-        network.tree.between[nodes[i + 1].between.clone()].iter().map(limit).collect()
-    };
+        }));
+        between_from.push(between.len());
+    }
     // A wish that the cheapest line grants is not given up for fewer breaks.
     let grade = |i: usize, is_kept: &dyn Fn(&Missing) -> bool| match nodes[i + 1].tie {
         Tie::Rise { least_m, most_m } if nodes[i + 1].down == Some(run.first + i) => {
@@ -147,8 +169,9 @@ fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut BTreeMap<usi
     let reaches = 0..run.count - 1;
     Rough {
         grades: reaches.clone().map(|i| grade(i, &|_| true)).collect(),
-        firm: reaches.clone().map(|i| grade(i, &|wish| network.is_to_carry(wish))).collect(),
-        between: reaches.map(between).collect(),
+        firm: reaches.map(|i| grade(i, &|wish| network.is_to_carry(wish))).collect(),
+        between,
+        between_from,
         slopes: nodes.iter().map(|node| network.tree.slopes[node.slopes.clone()].to_vec()).collect(),
         fixed: (0..run.count).map(is_given).collect(),
         pinned: run.pinned.clone(),
@@ -158,17 +181,12 @@ fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut BTreeMap<usi
         unprotected: unprotected(solved, run, cheapest_m),
         cheapest_m: cheapest_m.to_vec(),
         margin: share * own_cost,
-        even_margin: if solved.is_held { even_margin(margin, solved, own_cost) } else { -1.0 },
+        // No more than a third of the line's own: beyond that the levels are no longer nearly as good (judgement).
+        even_margin: whole.min(own_cost / 3.0),
         branches: entering,
         bounds_m,
         stations_m,
     }
-}
-
-/// What one grade from end to end may cost in digging beside the cheapest levels: the margin of the whole network, but no
-/// more than a third of the line's own (judgement: beyond that the levels are no longer nearly as good).
-fn even_margin(margin: f64, solved: &Solved, own_cost: f64) -> f64 {
-    (margin * solved.network.digging_cost(&solved.levels)).min(own_cost / 3.0)
 }
 
 /// Levels above which nobody needs protection in the trench of a line, all along its ground: station and level, metres; none

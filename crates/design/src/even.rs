@@ -50,7 +50,7 @@ const HALVINGS: usize = 14;
 const GRADE_HALVINGS: usize = 40;
 const SHARES: usize = 10;
 /// Stations of a reach at which a break is tried at most, evenly spread.
-const MOST_PLACES: usize = 12;
+const MOST_PLACES: usize = 8;
 /// Costs that differ by less are the same.
 const ROUNDING: f64 = 1e-9;
 /// Part by which a change of grade must get less for a break to be moved.
@@ -91,7 +91,7 @@ impl Rough {
         let mut figure = vec![(low, least), (high, least), (high, most), (low, most)];
         let stations =
             (0..self.stations_m.len()).map(|i| (self.stations_m[i], self.bounds_m[i].0, self.bounds_m[i].1));
-        let met = self.between.iter().flatten().copied();
+        let met = self.between.iter().copied();
         let unprotected = self.unprotected.iter().map(|(at, low)| (*at, *low, f64::INFINITY));
         for (at, low, high) in stations.chain(met).chain(unprotected) {
             if low.is_finite() {

@@ -21,27 +21,36 @@ pub struct Flat {
 }
 
 /// The networks whose lines may stay flatter than the even grade: those in which it cannot be held, or costs more than the
-/// margin.
-pub(crate) fn flat(basis: Basis, sizes: &Sizes, found: &Solved) -> Vec<Flat> {
-    if !found.is_held {
-        return Vec::new();
+/// margin. With them the levels under that grade, where all lines hold it.
+pub(crate) fn flat<'a>(
+    basis: Basis<'a>,
+    even: Basis<'a>,
+    sizes: &Sizes,
+    found: &Solved,
+) -> (Vec<Flat>, Option<Solved<'a>>) {
+    let by_outlet = if found.is_held { flat_lines(found) } else { BTreeMap::new() };
+    if by_outlet.is_empty() {
+        return (Vec::new(), None);
     }
-    let by_outlet = flat_lines(found);
+    let steeper = levels::held(even, sizes);
+    let now = found.network.digging_by_root(&found.levels);
     let others = |own: usize| -> BTreeSet<LineId> {
         by_outlet.iter().filter(|(root, _)| **root != own).flat_map(|(_, lines)| lines.iter().copied()).collect()
     };
-    let mut flat = Vec::new();
-    for (root, lines) in &by_outlet {
-        let others = others(*root);
-        let least_even = basis.plan.criteria.even_grade;
-        let steeper = levels::held(Basis { least_even, flat: &others, ..basis }, sizes);
-        let cost = |solved: &Solved| solved.network.digging_cost(&solved.levels);
-        let more = steeper.map(|steeper| cost(&steeper) / cost(found) - 1.0);
-        if more.is_none_or(|more| more > basis.plan.prices.margin) {
-            flat.push(Flat { lines: lines.iter().copied().collect(), more });
-        }
-    }
-    flat
+    let more = |root: usize| {
+        let cost = |solved: &Solved| solved.network.digging_by_root(&solved.levels)[&root];
+        let then = match &steeper {
+            Some(steeper) => Some(cost(steeper)),
+            None => levels::held(Basis { flat: &others(root), ..even }, sizes).map(|alone| cost(&alone)),
+        };
+        then.map(|then| then / now[&root] - 1.0)
+    };
+    let flat =
+        by_outlet.iter().map(|(root, lines)| Flat { lines: lines.iter().copied().collect(), more: more(*root) });
+    let stays = |flat: &Flat| flat.more.is_none_or(|more| more > basis.plan.prices.margin);
+    let flat: Vec<Flat> = flat.filter(stays).collect();
+    let steeper = steeper.filter(|_| flat.is_empty());
+    (flat, steeper)
 }
 
 /// Lines with a stretch of their own choice that is flatter than the even grade, by the root of their network.

@@ -108,6 +108,7 @@ impl<'a> Laying<'a> {
         let (criteria, brief, prices) = (&self.plan.criteria, &self.plan.brief, &self.plan.prices);
         let silt_grade = hydraulics::grade_for_velocity(n, self.size_m, criteria.silt_velocity_ms);
         let fastest = brief.texture.map_or(f64::INFINITY, |texture| texture.greatest_velocity_ms());
+        let at_one_m3s = hydraulics::full_capacity_m3s(n, self.size_m, 1.0) * flow.even_factor;
         let steepest = criteria.steepest_grade.min(hydraulics::grade_for_velocity(n, self.size_m, fastest));
         let wishes_silt = brief.silt_grade == SiltGrade::Wished && brief.texture.is_some_and(|t| t.enters_pipe());
         let is_chosen = self.line.size_by == plan::SizeBy::Flow;
@@ -115,7 +116,7 @@ impl<'a> Laying<'a> {
         let is_largest = prices.pipe.last().is_none_or(|pipe| pipe.size_m <= self.size_m * 1.001);
         for i in 0..self.rises.len() {
             let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
-            let carrying = hydraulics::friction_grade(n, self.size_m, flow.through_m3s[i] / flow.even_factor);
+            let carrying = (flow.through_m3s[i] / at_one_m3s).powi(2);
             let asked = [
                 (brief.silt_grade == SiltGrade::Hard).then_some((silt_grade, Flattest::Silt)),
                 (is_chosen && must_carry && !is_largest).then_some((carrying.min(steepest), Flattest::Flow)),
@@ -211,11 +212,17 @@ impl<'a> Laying<'a> {
 
     /// What the reach above station `i` pays for rise that it lacks: nothing where a person holds its grade, nor for what its
     /// least rise has anyway.
-    pub fn wishes(&self, i: usize) -> impl Iterator<Item = Missing> + '_ {
+    pub fn wishes(&self, i: usize, wishes: &mut Vec<Missing>) {
+        wishes.clear();
         let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
         let (least_m, most_m) = self.rises[i];
-        let even = self.even.kinks().map(move |(grade, price)| Missing { wanted_m: grade * length_m, price });
-        even.filter(move |wish| least_m < most_m && wish.wanted_m > least_m).chain(self.wishes[i])
+        for (grade, price) in self.even.kinks() {
+            let wanted_m = grade * length_m;
+            if least_m < most_m && wanted_m > least_m {
+                wishes.push(Missing { wanted_m, price });
+            }
+        }
+        wishes.extend(self.wishes[i]);
     }
 
     /// Lowest and highest invert at a station.
@@ -242,8 +249,8 @@ impl<'a> Laying<'a> {
     }
 
     /// Limits between station `i` and the next, as shares of the way: none where both levels are given.
-    pub fn between(&self, i: usize) -> Vec<Between> {
-        let mut between = Vec::new();
+    pub fn between(&self, i: usize, between: &mut Vec<Between>) {
+        between.clear();
         let (from_m, to_m) = (self.stations[i].station_m, self.stations[i + 1].station_m);
         if self.levels[i].is_none() || self.levels[i + 1].is_none() {
             self.limits_between(i, |limit| {
@@ -251,7 +258,6 @@ impl<'a> Laying<'a> {
                 between.push(Between { share, low: limit.low_m, high: limit.high_m });
             });
         }
-        between
     }
 
     /// Every limit on the invert between station `i` and the next.
@@ -334,12 +340,13 @@ impl<'a> Laying<'a> {
 
     /// What a level costs at station `i`, digging by depth and what is missing to the wanted depth, over the ground that the
     /// station stands for: the cost of the wanted depth, and the slopes from there.
-    pub fn costs(&self, i: usize) -> (f64, Vec<Slope>) {
+    pub fn costs(&self, i: usize, slopes: &mut Vec<Slope>) -> f64 {
+        slopes.clear();
         let below = i.checked_sub(1).and_then(|below| self.course.spans.get(below)).map(|span| span.part[1]);
         let parts = [below, self.course.spans.get(i).map(|span| span.part[0])];
         let sum = |of: fn(&course::Part) -> f64| parts.iter().flatten().map(of).sum::<f64>();
         let length_m = sum(|part| part.length_m);
-        let Some(ground_m) = self.stations[i].ground_m.filter(|_| length_m > 0.0) else { return (0.0, Vec::new()) };
+        let Some(ground_m) = self.stations[i].ground_m.filter(|_| length_m > 0.0) else { return 0.0 };
         let ground_m = ground_m + sum(|part| part.over_m2) / length_m;
         let followed = self.line.reaches.iter().find_map(|reach| match reach.hold {
             Hold::Depth(depth_m) if self.is_at(i, reach.from_m, reach.to_m) => Some(depth_m),
@@ -351,11 +358,12 @@ impl<'a> Laying<'a> {
             below: *below,
         };
         if let Some(depth_m) = followed {
-            let (base, mut slopes) = depth_slopes(&self.plan.prices, depth_m, STRAYING_PER_M2);
-            slopes.push((depth_m, STRAYING_PER_M2, true));
-            return (length_m * base, slopes.iter().map(at_depth).collect());
+            let (base, straying) = depth_slopes(&self.plan.prices, depth_m, STRAYING_PER_M2);
+            slopes.extend(straying.iter().chain([&(depth_m, STRAYING_PER_M2, true)]).map(at_depth));
+            return length_m * base;
         }
-        (length_m * self.base_per_m, self.depth_slopes.iter().map(at_depth).collect())
+        slopes.extend(self.depth_slopes.iter().map(at_depth));
+        length_m * self.base_per_m
     }
 
     fn is_at(&self, i: usize, from_m: f64, to_m: f64) -> bool {

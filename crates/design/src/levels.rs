@@ -38,8 +38,9 @@ impl Solved<'_> {
 /// The cheapest levels that hold every limit, for pipes of given sizes.
 pub(crate) fn held<'a>(basis: Basis<'a>, sizes: &Sizes) -> Option<Solved<'a>> {
     let network = Network::of(basis, sizes, &Loose::new());
-    let (levels, least) = network.tree.solve_tight().ok()?;
-    let least = least + network.base_cost();
+    let base = network.base_cost();
+    let (levels, least) = network.tree.solve_tight(base, &mut basis.known.borrow_mut()).ok()?;
+    let least = least + base;
     Some(Solved { network, soft: None, levels, least, is_held: true, loose: Loose::new() })
 }
 
@@ -50,8 +51,9 @@ pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
     }
     let loose = loose_branches(basis, sizes);
     let network = Network::of(basis, sizes, &loose);
-    if let Ok((levels, least)) = network.tree.solve_tight() {
-        let least = least + network.base_cost();
+    let base = network.base_cost();
+    if let Ok((levels, least)) = network.tree.solve_tight(base, &mut basis.known.borrow_mut()) {
+        let least = least + base;
         return Solved { network, soft: None, levels, least, is_held: false, loose };
     }
     let tree = softened(&network);
@@ -65,7 +67,7 @@ pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
 pub(crate) fn kept<'a>(basis: Basis<'a>, sizes: &Sizes, found: Solved) -> Solved<'a> {
     if found.is_held {
         let network = Network::of(basis, sizes, &found.loose);
-        if let Ok(levels) = network.tree.kept(found.levels) {
+        if let Ok(levels) = network.tree.kept(found.levels, network.base_cost(), &mut basis.known.borrow_mut()) {
             return Solved { network, soft: None, levels, least: found.least, is_held: true, loose: found.loose };
         }
     }
@@ -114,6 +116,9 @@ pub(crate) fn softened(network: &Network) -> Tree {
     let tree = &network.tree;
     let mut soft = Tree::default();
     for (i, (node, (low, high))) in tree.nodes.iter().zip(tree.tightened(&network.rises_at_cover())).enumerate() {
+        if network.run_of(i).first == i {
+            soft.begin_line();
+        }
         let mut slopes: Vec<Slope> = tree.slopes[node.slopes.clone()].to_vec();
         let is_fixed = network.is_fixed(i);
         if !is_fixed {

@@ -11,6 +11,7 @@ mod dig;
 mod digging;
 mod even;
 mod flat;
+mod known;
 mod laying;
 mod levels;
 mod network;
@@ -24,6 +25,7 @@ mod valley;
 mod water;
 mod ways;
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use std::sync::Arc;
@@ -406,7 +408,8 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
     let crossings = tangle::crossings(plan);
     let courses = course::courses(plan, ground, &mut memory.courses);
     let flows = water::flows(plan, &courses, &order, ground.map(Ground::grid).zip(water));
-    let basis = network::Basis::of(plan, &courses, &order, &flows);
+    let known = RefCell::new(std::mem::take(&mut memory.known));
+    let basis = network::Basis::of(plan, &courses, &order, &flows, &known);
     let mut sized = sizing::choose(basis);
     let clear = apart::clear(basis, &sized.sizes, &sized.solved, &crossings);
     let basis = network::Basis { clear: &clear, ..basis };
@@ -414,13 +417,17 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
         true => levels::kept(basis, &sized.sizes, sized.solved),
         false => levels::solve(basis, &sized.sizes),
     };
-    let flat = flat::flat(basis, &sized.sizes, &sized.solved);
+    let even = network::Basis { least_even: plan.criteria.even_grade, ..basis };
+    let (flat, steeper) = flat::flat(basis, even, &sized.sizes, &sized.solved);
     let may_be_flat = flat.iter().flat_map(|flat| flat.lines.iter().copied()).collect();
-    let basis = network::Basis { least_even: plan.criteria.even_grade, flat: &may_be_flat, ..basis };
-    if sized.solved.is_held {
-        sized.solved = levels::under(basis, &sized.sizes, sized.solved);
+    let even = network::Basis { flat: &may_be_flat, ..even };
+    match steeper {
+        Some(steeper) => sized.solved = steeper,
+        None if sized.solved.is_held => sized.solved = levels::under(even, &sized.sizes, sized.solved),
+        None => (),
     }
     let dug = digging::dig(&sized.solved, memory);
+    memory.known = known.take();
     let mut design = Design { loops: order.loops.clone(), flat, ..Design::default() };
     let network = &sized.solved.network;
     let mut levels = sized.solved.levels.clone();

@@ -1,5 +1,6 @@
 //! The new lines of a plan as one problem of grade lines: every limit of the plan as a bound, a rise or a price.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use measure::nearest_on;
@@ -7,6 +8,7 @@ use plan::{Joins, Line, LineId, Outlet, OutletId, Plan};
 
 use crate::clash::{Cause, Flattest};
 use crate::course::{self, Course, nearest_station};
+use crate::known::KnownLines;
 use crate::laying::Laying;
 use crate::tangle::Order;
 use crate::water::LineFlow;
@@ -29,6 +31,8 @@ pub(crate) struct Basis<'a> {
     pub flat: &'a BTreeSet<LineId>,
     /// True where limits hold between stations too; false while sizes are looked for.
     pub is_tight: bool,
+    /// Lines whose cost is known.
+    pub known: &'a RefCell<KnownLines>,
 }
 
 impl<'a> Basis<'a> {
@@ -38,6 +42,7 @@ impl<'a> Basis<'a> {
         courses: &'a BTreeMap<LineId, Course>,
         order: &'a Order,
         flows: &'a BTreeMap<LineId, LineFlow>,
+        known: &'a RefCell<KnownLines>,
     ) -> Self {
         const NONE: &BTreeSet<LineId> = &BTreeSet::new();
         Self {
@@ -50,6 +55,7 @@ impl<'a> Basis<'a> {
             least_even: 0.0,
             flat: NONE,
             is_tight: true,
+            known,
         }
     }
 }
@@ -191,6 +197,21 @@ impl<'a> Network<'a> {
         (0..levels.len()).map(|node| self.base[node] + self.tree.own_cost(node, levels[node])).sum()
     }
 
+    /// The same of one line.
+    pub fn digging_cost_of(&self, run: &Run, levels: &[f64]) -> f64 {
+        let nodes = run.first..run.first + run.count;
+        nodes.map(|node| self.base[node] + self.tree.own_cost(node, levels[node])).sum()
+    }
+
+    /// The same of each network, by the node of its outlet.
+    pub fn digging_by_root(&self, levels: &[f64]) -> BTreeMap<usize, f64> {
+        let mut by_root = BTreeMap::new();
+        for run in &self.runs {
+            *by_root.entry(self.root_of(run.first)).or_insert(0.0) += self.digging_cost_of(run, levels);
+        }
+        by_root
+    }
+
     /// Rises of pipes that run with the ground from station to station, as near as their grades allow.
     pub fn rises_at_cover(&self) -> Vec<f64> {
         let mut rises = vec![0.0; self.tree.nodes.len()];
@@ -205,12 +226,6 @@ impl<'a> Network<'a> {
             }
         }
         rises
-    }
-
-    /// The same of one line.
-    pub fn digging_cost_of(&self, run: &Run, levels: &[f64]) -> f64 {
-        let nodes = run.first..run.first + run.count;
-        nodes.map(|node| self.base[node] + self.tree.own_cost(node, levels[node])).sum()
     }
 
     /// True for a rise wished for so that a line carries its water, false for one so that it carries its silt.
@@ -230,9 +245,11 @@ impl<'a> Network<'a> {
         let start = self.start(line, size_m, sizes);
         let laying = Laying::of(self.basis, id, line, size_m, &start, loose.contains(&id));
         let first = self.tree.nodes.len();
+        self.tree.begin_line();
         if let Joins::Outlet(outlet) = line.joins {
             self.outlets.entry(outlet).or_insert(first);
         }
+        let (mut slopes, mut wishes, mut between) = (Vec::new(), Vec::new(), Vec::new());
         for i in 0..stations.len() {
             let (tie, bounds) = match &start {
                 _ if i > 0 => (Some(laying.tie(i, first)), laying.bounds(i)),
@@ -240,14 +257,15 @@ impl<'a> Network<'a> {
                 Start::Joint(node, tie) if !laying.misses_joint => (Some((*node, *tie)), laying.bounds(i)),
                 _ => (None, laying.bounds(i)),
             };
-            let (base, slopes) = laying.costs(i);
-            self.base.push(base);
+            self.base.push(laying.costs(i, &mut slopes));
             self.tree.push(tie, bounds, &slopes);
             if i > 0 && laying.straight_to.is_none_or(|(to, _)| i > to) && !laying.open[i - 1] {
-                self.tree.wish(laying.wishes(i - 1));
+                laying.wishes(i - 1, &mut wishes);
+                self.tree.wish(wishes.iter().copied());
             }
             if i > 0 && self.basis.is_tight {
-                self.tree.limit(laying.between(i - 1));
+                laying.between(i - 1, &mut between);
+                self.tree.limit(between.iter().copied());
             }
         }
         self.index.insert(id, self.runs.len());

@@ -178,7 +178,8 @@ mod tests {
         let (order, courses) =
             (tangle::order(&plan), course::courses(&plan, Some(&ground), &mut course::Known::default()));
         let flows = water::flows(&plan, &courses, &order, None);
-        let basis = Basis { is_tight: false, ..Basis::of(&plan, &courses, &order, &flows) };
+        let known = Default::default();
+        let basis = Basis { is_tight: false, ..Basis::of(&plan, &courses, &order, &flows, &known) };
         let (joint, first) = (choose(basis), grade_first(basis));
         assert!(joint.solved.is_held && first.solved.is_held);
         assert!(joint.solved.network.tree.worst_violation(&joint.solved.levels) < 1e-9);

@@ -12,50 +12,53 @@
 //! as it lies), so that setting them anew never costs more. Where no level keeps the bounds, it is worked out exactly
 //! whether any keeps the limits themselves, and one that does is where the search goes on from.
 
+use crate::known::KnownLines;
 use crate::{Between, NoLevel, Tie, Tree};
 
 /// Times the bounds are set anew from the rises found.
 const ROUNDS: usize = 3;
 /// Cost over the least that is near enough, as a share of it.
-const NEAR: f64 = 2e-3;
+const NEAR: f64 = 5e-4;
 /// Levels that miss each other by less are one, metres.
 const ROUNDING_M: f64 = 1e-10;
 
 impl Tree {
-    /// The cheapest levels that keep the limits between stations as well, and what it costs at least to keep the bounds.
-    pub(crate) fn solve_tight(&self) -> Result<(Vec<f64>, f64), NoLevel> {
-        let places = self.gather(&self.bounds(), |_, _| ())?;
+    /// The cheapest levels that keep the limits between stations as well, and what it costs at least to keep the bounds;
+    /// `base` is what costs count from, which says how much more is little.
+    pub(crate) fn solve_tight(&self, base: f64, known: &mut KnownLines) -> Result<(Vec<f64>, f64), NoLevel> {
+        let places = self.gather(&self.bounds(), known, |_, _| ())?;
         let levels = self.settle(&places);
         let least = self.cost(&levels);
-        Ok((self.kept(levels)?, least))
+        Ok((self.kept(levels, base, known)?, least))
     }
 
     /// The cheapest levels that keep the limits between stations as well, from the cheapest that keep the bounds.
-    pub(crate) fn kept(&self, cheapest: Vec<f64>) -> Result<Vec<f64>, NoLevel> {
+    pub(crate) fn kept(&self, cheapest: Vec<f64>, base: f64, known: &mut KnownLines) -> Result<Vec<f64>, NoLevel> {
         if !self.breaks_between(&cheapest) {
             return Ok(cheapest);
         }
-        let kept = match self.under(&self.rises(&cheapest)) {
+        let kept = match self.under(&self.rises(&cheapest), known) {
             Some(kept) => kept,
             None => self.some_levels()?,
         };
-        Ok(self.improved(kept, self.cost(&cheapest)))
+        let least = self.cost(&cheapest);
+        Ok(self.improved(kept, (least, NEAR * (base + least).abs()), known))
     }
 
     /// The cheapest levels under the bounds for given rises.
-    fn under(&self, rises: &[f64]) -> Option<Vec<f64>> {
-        let places = self.gather(&self.tightened(rises), |_, _| ()).ok()?;
+    fn under(&self, rises: &[f64], known: &mut KnownLines) -> Option<Vec<f64>> {
+        let places = self.gather(&self.tightened(rises), known, |_, _| ()).ok()?;
         Some(self.settle(&places))
     }
 
-    /// Sets the bounds anew from the rises found, as long as that saves and the least cost is not near.
-    fn improved(&self, mut levels: Vec<f64>, least: f64) -> Vec<f64> {
+    /// Sets the bounds anew from the rises found, as long as that saves and the least cost is not so near.
+    fn improved(&self, mut levels: Vec<f64>, (least, near): (f64, f64), known: &mut KnownLines) -> Vec<f64> {
         let mut cost = self.cost(&levels);
         for _ in 0..ROUNDS {
-            if cost - least <= NEAR * least.abs() {
+            if cost - least <= near {
                 break;
             }
-            let Some(better) = self.under(&self.rises(&levels)) else { break };
+            let Some(better) = self.under(&self.rises(&levels), known) else { break };
             let cost_now = self.cost(&better);
             if cost_now >= cost {
                 break;

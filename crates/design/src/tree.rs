@@ -8,6 +8,7 @@
 
 use std::ops::Range;
 
+use crate::known::{Content, KnownLines};
 use crate::valley::Valley;
 
 /// A straight piece of a station's cost.
@@ -88,6 +89,8 @@ pub struct Tree {
     pub missing: Vec<Missing>,
     /// Limits between all stations.
     pub between: Vec<Between>,
+    /// The lines, one after the other without a gap: each station but a line's first hangs on one of its own line.
+    pub(crate) lines: Vec<Range<usize>>,
 }
 
 /// The station at which the bounds of everything above it leave no level.
@@ -98,8 +101,20 @@ pub struct NoLevel {
 }
 
 impl Tree {
-    /// Adds a station; answers its index.
+    /// Begins a line: the station that is added next is its first.
+    pub(crate) fn begin_line(&mut self) {
+        self.lines.push(self.nodes.len()..self.nodes.len());
+    }
+
+    /// Adds a station; answers its index. Where no line was begun it belongs to that of the station before if it hangs on a
+    /// station of it.
     pub fn push(&mut self, down: Option<(usize, Tie)>, bounds: (f64, f64), slopes: &[Slope]) -> usize {
+        let own = self.nodes.len();
+        let is_its = |line: &Range<usize>| line.is_empty() || down.is_some_and(|(down, _)| line.contains(&down));
+        match self.lines.last_mut().filter(|line| is_its(line)) {
+            Some(line) => line.end += 1,
+            None => self.lines.push(own..own + 1),
+        }
         let from = self.slopes.len();
         self.slopes.extend_from_slice(slopes);
         let tie = down.map_or(Tie::Rise { least_m: 0.0, most_m: 0.0 }, |(_, tie)| tie);
@@ -115,7 +130,10 @@ impl Tree {
         let Some(node) = self.nodes.last_mut() else { return };
         self.missing.extend(missing.into_iter().filter(|missing| missing.price > 0.0));
         node.missing.end = self.missing.len();
-        self.missing[node.missing.clone()].sort_by(|a, b| b.wanted_m.total_cmp(&a.wanted_m));
+        let own = &mut self.missing[node.missing.clone()];
+        if !own.is_sorted_by(|a, b| a.wanted_m >= b.wanted_m) {
+            own.sort_by(|a, b| b.wanted_m.total_cmp(&a.wanted_m));
+        }
     }
 
     /// Adds limits on the way to the station added last.
@@ -130,7 +148,7 @@ impl Tree {
     /// Exact where no limit between stations stands in the way; those are kept by bounds at the stations, which may cost a
     /// little more than need be, and never break one.
     pub fn solve(&self) -> Result<Vec<f64>, NoLevel> {
-        self.solve_tight().map(|(levels, _)| levels)
+        self.solve_tight(0.0, &mut KnownLines::default()).map(|(levels, _)| levels)
     }
 
     /// Bounds of all stations.
@@ -138,36 +156,78 @@ impl Tree {
         self.nodes.iter().map(|node| node.bounds).collect()
     }
 
-    /// The way down under given bounds: each station's own best places; shows its cost with all above it as the station
-    /// downstream sees it.
+    /// The way down under given bounds: each station's own best places; shows the first station of each line with its cost and
+    /// all above it, as the station downstream sees it.
     pub(crate) fn gather(
         &self,
         bounds: &[(f64, f64)],
+        known: &mut KnownLines,
         mut show: impl FnMut(usize, &Valley),
     ) -> Result<Places, NoLevel> {
         let mut places = Places::of(self);
         let mut waiting: Vec<Option<Valley>> = Vec::new();
         waiting.resize_with(self.nodes.len(), || None);
-        for (i, node) in self.nodes.iter().enumerate().rev() {
+        for (k, line) in self.lines.iter().enumerate().rev() {
+            let is_leaf = waiting[line.clone()].iter().all(Option::is_none);
+            let content = Content { tree: self, line: line.clone(), bounds: &bounds[line.clone()] };
+            let mut valley = match known.find(k, &content).filter(|_| is_leaf) {
+                Some(known) => known.put_back(&mut places, &content),
+                None => {
+                    let valley = self.up_the_line(line.clone(), bounds, &mut waiting, &mut places)?;
+                    if is_leaf {
+                        known.keep(k, &content, &valley, &places);
+                    }
+                    valley
+                }
+            };
+            self.carry(line.start, &mut valley, &mut places);
+            show(line.start, &valley);
+            self.join(line.start, valley, &mut waiting)?;
+        }
+        Ok(places)
+    }
+
+    /// The way down one line, to the cost of its first station with all above it.
+    fn up_the_line(
+        &self,
+        line: Range<usize>,
+        bounds: &[(f64, f64)],
+        waiting: &mut [Option<Valley>],
+        places: &mut Places,
+    ) -> Result<Valley, NoLevel> {
+        for i in line.clone().rev() {
             let mut valley = waiting[i].take().unwrap_or_else(Valley::flat);
             if !valley.bound(bounds[i]) {
                 return Err(NoLevel { node: i });
             }
-            self.slopes[node.slopes.clone()].iter().for_each(|slope| slope.add_to(&mut valley));
+            self.slopes[self.nodes[i].slopes.clone()].iter().for_each(|slope| slope.add_to(&mut valley));
             places.cheapest_m[i] = valley.lowest_place();
-            if node.down.is_some() {
-                let missing = node.missing.clone();
-                node.tie.carry(&self.missing[missing.clone()], &mut places.dear_m[missing], &mut valley);
+            if i == line.start {
+                return Ok(valley);
             }
-            show(i, &valley);
-            let Some(down) = node.down else { continue };
-            let joined = match waiting[down].take() {
-                Some(gathered) => gathered.and(valley),
-                None => Some(valley),
-            };
-            waiting[down] = Some(joined.ok_or(NoLevel { node: down })?);
+            self.carry(i, &mut valley, places);
+            self.join(i, valley, waiting)?;
         }
-        Ok(places)
+        Ok(Valley::flat())
+    }
+
+    /// Turns the cost of a station into what the one downstream sees.
+    fn carry(&self, i: usize, valley: &mut Valley, places: &mut Places) {
+        let node = &self.nodes[i];
+        if node.down.is_some() {
+            let missing = node.missing.clone();
+            node.tie.carry(&self.missing[missing.clone()], &mut places.dear_m[missing], valley);
+        }
+    }
+
+    fn join(&self, i: usize, valley: Valley, waiting: &mut [Option<Valley>]) -> Result<(), NoLevel> {
+        let Some(down) = self.nodes[i].down else { return Ok(()) };
+        let joined = match waiting[down].take() {
+            Some(gathered) => gathered.and(valley),
+            None => Some(valley),
+        };
+        waiting[down] = Some(joined.ok_or(NoLevel { node: down })?);
+        Ok(())
     }
 
     /// The way up: from each station's own best places to the level it takes.
@@ -268,10 +328,10 @@ impl Slope {
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Places {
     /// Its cheapest level.
-    cheapest_m: Vec<f64>,
+    pub cheapest_m: Vec<f64>,
     /// For each wish of a tree, the level up to which going higher costs less than the prices of that wish and the ones
     /// before it.
-    dear_m: Vec<f64>,
+    pub dear_m: Vec<f64>,
 }
 
 impl Places {

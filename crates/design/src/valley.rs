@@ -126,40 +126,6 @@ impl Side {
         0.0
     }
 
-    /// Makes the list weigh what is wanted, as far as there are kinks; at the wall, where there is one, the cost turns
-    /// infinitely steep: what lies beyond and all that is left to pay is paid there.
-    fn weigh(&mut self, wanted: f64) {
-        let rounding = wanted * ROUNDING;
-        let mut left = wanted;
-        let mut kept = self.near.len();
-        while kept > 0 && left > rounding {
-            kept -= 1;
-            let kink = &mut self.near[kept];
-            if kink.weight > left + rounding {
-                self.far.push(Kink { key: kink.key - self.shift, weight: kink.weight - left });
-                kink.weight = left;
-            }
-            left -= kink.weight;
-        }
-        self.far.extend(self.near.drain(..kept).map(|kink| Kink { key: kink.key - self.shift, ..kink }));
-        self.near.iter_mut().take_while(|kink| kink.key < self.wall).for_each(|kink| kink.key = self.wall);
-        let mut more: Vec<Kink> = Vec::new();
-        while left > rounding {
-            let Some(mut nearest) = self.far.peek_mut() else { break };
-            let kink = Kink { key: (nearest.key + self.shift).max(self.wall), weight: nearest.weight.min(left) };
-            nearest.weight -= kink.weight;
-            if nearest.weight <= rounding {
-                PeekMut::pop(nearest);
-            }
-            left -= kink.weight;
-            more.push(kink);
-        }
-        if left > rounding && self.wall.is_finite() {
-            more.push(Kink { key: self.wall, weight: left });
-        }
-        self.near.splice(..0, more.into_iter().rev());
-    }
-
     /// Moves this side's kinks and its wall; infinitely far means that it is gone.
     fn slide(&mut self, by: f64) {
         if by.is_finite() {
@@ -171,37 +137,60 @@ impl Side {
         }
     }
 
-    /// The same where the list moves otherwise: the kinks up to the first price by the first way, those up to the second by
-    /// the second; `dear` gets the key up to which each price reaches, where there are kinks for it.
+    /// The same where rise that is missing has its prices: the kinks up to the first price move by the first way, those up to
+    /// the second by the second, and what is steeper than all of them by `by`. `dear` gets the key up to which each price
+    /// reaches, where there are kinks for it.
     fn slide_at_prices(&mut self, by: f64, prices: &[Missing], way: impl Fn(&Missing) -> f64, dear: &mut [f64]) {
-        let near = std::mem::take(&mut self.near);
-        self.slide(by);
         if !by.is_finite() {
-            return;
+            return self.slide(by);
         }
-        self.near.reserve(near.len() + prices.len());
-        let mut prices = prices.iter().zip(dear).peekable();
-        let mut left = prices.peek().map_or(0.0, |(price, _)| price.price);
-        for mut kink in near.into_iter().rev() {
-            while let Some((price, dear)) = prices.peek_mut() {
-                let rounding = price.price * ROUNDING;
-                let paid = Kink { key: kink.key + way(price), weight: kink.weight.min(left) };
-                match self.near.last_mut().filter(|last| last.key - paid.key <= SAME_M) {
-                    Some(same) => same.weight += paid.weight,
-                    None => self.near.push(paid),
+        // From here on kinks have moved.
+        let mut end = self.near.len();
+        for (price, dear) in prices.iter().zip(dear) {
+            let rounding = price.price * ROUNDING;
+            let (mut left, mut from) = (price.price, end);
+            while left > rounding {
+                if from == 0 {
+                    let Some(kink) = self.draw(left, rounding) else { break };
+                    self.near.insert(0, kink);
+                    (from, end) = (1, end + 1);
                 }
-                (kink.weight, left) = (kink.weight - paid.weight, left - paid.weight);
-                if left <= rounding {
-                    **dear = kink.key;
-                    prices.next();
-                    left = prices.peek().map_or(0.0, |(price, _)| price.price);
-                }
-                if kink.weight <= rounding {
-                    break;
+                let kink = &mut self.near[from - 1];
+                kink.key = kink.key.max(self.wall);
+                if kink.weight > left + rounding {
+                    let part = Kink { weight: left, ..*kink };
+                    kink.weight -= left;
+                    self.near.insert(from, part);
+                    (left, end) = (0.0, end + 1);
+                } else {
+                    left -= kink.weight;
+                    from -= 1;
                 }
             }
+            if left <= rounding {
+                *dear = self.near[from].key;
+            }
+            let by = way(price);
+            self.near[from..end].iter_mut().for_each(|kink| kink.key += by);
+            end = from;
         }
-        self.near.reverse();
+        self.far.extend(self.near.drain(..end).map(|kink| Kink { key: kink.key - self.shift, ..kink }));
+        self.shift += by;
+        self.wall += by;
+    }
+
+    /// Takes so much off what lies beyond the list. At the wall, where there is one, the cost turns infinitely steep: what lies
+    /// beyond it and all that is left to pay is paid there.
+    fn draw(&mut self, weight: f64, rounding: f64) -> Option<Kink> {
+        let Some(mut nearest) = self.far.peek_mut() else {
+            return self.wall.is_finite().then_some(Kink { key: self.wall, weight });
+        };
+        let drawn = Kink { key: nearest.key + self.shift, weight: nearest.weight.min(weight) };
+        nearest.weight -= drawn.weight;
+        if nearest.weight <= rounding {
+            PeekMut::pop(nearest);
+        }
+        Some(drawn)
     }
 
     /// Draws kinks that lie beyond `limit`, where the other side has its wall, back to it.
@@ -313,7 +302,6 @@ impl Valley {
     /// all prices together by the least rise (the infimal convolution of two convex costs adds their pieces in order of
     /// steepness: Rockafellar 1970, Convex Analysis, section 16).
     pub fn downstream_at_prices(&mut self, (least, most): (f64, f64), prices: &[Missing], dear: &mut [f64]) {
-        self.high.weigh(prices.iter().map(|price| price.price).sum());
         dear.fill(f64::NEG_INFINITY);
         self.low.slide(-most);
         self.high.slide_at_prices(least, prices, |price| price.wanted_m.clamp(least, most), dear);
@@ -367,9 +355,10 @@ impl Flank {
         flank
     }
 
-    fn kinks(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
-        let before = std::iter::once(0.0).chain(self.weight.iter().copied());
-        self.keys.iter().zip(&self.weight).zip(before).map(|((key, weight), before)| (*key, weight - before))
+    /// Keys between two others, with what the kinks there weigh.
+    fn inside(&self, low: f64, high: f64) -> impl Iterator<Item = (f64, f64)> + '_ {
+        let kinks = self.count(high, true)..self.count(low, false);
+        kinks.map(|i| (self.keys[i], self.weight[i] - if i == 0 { 0.0 } else { self.weight[i - 1] }))
     }
 
     /// Number of kinks whose cost counts at a key.
@@ -408,10 +397,10 @@ impl Parts {
         self.below.at(level) + self.above.at(-level)
     }
 
-    /// Shows every level at which the cost turns steeper, by how much, and whether it is what lower costs.
-    pub fn kinks(&self, show: &mut dyn FnMut(f64, f64, bool)) {
-        self.below.kinks().for_each(|(key, weight)| show(key, weight, true));
-        self.above.kinks().for_each(|(key, weight)| show(-key, weight, false));
+    /// Shows the levels inside a range at which the cost turns steeper, and by how much.
+    pub fn turns(&self, (low, high): (f64, f64), mut show: impl FnMut(f64, f64)) {
+        self.below.inside(low, high).for_each(|(key, weight)| show(key, weight));
+        self.above.inside(-high, -low).for_each(|(key, weight)| show(-key, weight));
     }
 
     /// Slope of the cost just above a level, or just below it.
