@@ -155,8 +155,7 @@ fn tarrow_end_is_found_corrected_and_logged() {
     assert_eq!(message(&stands, 103), "No levels along 140 ft of M1, from 0+10 to 1+50.");
     assert_eq!(
         message(&stands, 104),
-        "M1 from 0+00 to 3+00 falls 0.30 ft, less than twice the survey's error of 0.18 ft. Level the line before \
-         digging."
+        "M1 from 0+00 to 3+00 falls 0.30 ft, less than twice the survey's error of 0.18 ft."
     );
     let level = &stands["batches"][0];
     assert_eq!((round(&level["mean_m"]), round(&level["rmse_m"]), round(&level["scatter_m"])), (0.31, 0.36, 0.18));

@@ -28,8 +28,11 @@ pub(crate) struct Least<'s> {
     /// How the amount is printed.
     pub said: fn(Units, f64) -> Said,
     /// The change for an amount as it is printed.
-    pub edit: Box<dyn Fn(&Said) -> Option<Edit> + 's>,
+    pub edit: Box<EditBy<'s>>,
 }
+
+/// The change for an amount.
+type EditBy<'s> = dyn Fn(&Said) -> Option<Edit> + 's;
 
 /// Nothing is moved up or down by more than this, metres (own choice).
 const MOST_M: f64 = 10.0;
