@@ -88,7 +88,7 @@ pub struct Finding {
     /// Other checks that found the same place: number and short name.
     pub also: Vec<(u16, &'static str)>,
     /// The keys of what was found at the same place and is not shown by itself.
-    pub(crate) hides: Vec<String>,
+    pub hides: Vec<String>,
     /// What may clear it.
     pub(crate) ways: Ways,
     /// Of what its key is made.

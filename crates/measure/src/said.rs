@@ -44,6 +44,11 @@ impl Units {
         self.said_length(self.round_down(amount_m, 2), 2)
     }
 
+    /// The lowest level in print that is no lower: `101.171 ft`, `30.837 m`.
+    pub fn said_level_up(self, level_m: f64) -> Said {
+        self.said_length(self.round_up(level_m, 3), 3)
+    }
+
     /// The least horizontal length in print that is no less: `37 ft`, `11.4 m`.
     pub fn said_length_up(self, length_m: f64) -> Said {
         let places = if self.is_metric() { 1 } else { 0 };
@@ -112,6 +117,7 @@ mod tests {
         assert_eq!(feet.said_up(0.38 * FOOT_M).text, "0.38 ft");
         assert_eq!(metric.said_up(0.1181).text, "0.12 m");
         assert_eq!(metric.said_down(0.1181).text, "0.11 m");
+        assert_eq!(feet.said_level_up(101.1703 * FOOT_M).text, "101.171 ft");
         assert_eq!(metric.said_length_up(3.048).text, "3.1 m");
         assert_eq!(feet.said_grade_up(0.005_01).text, "0.51 %");
         assert_eq!(feet.said_grade_up(0.000_999_9).text, "0.10 %");

@@ -121,10 +121,10 @@ fn held<'s>(site: &'s Site, id: LineId, line: &Line, (from_m, to_m): (f64, f64))
     let near = line.reaches.iter().filter(|reach| reach.from_m <= to_m + AT_M && reach.to_m >= from_m - AT_M);
     let offer = |reach: &plan::Reach| {
         let what = if matches!(reach.hold, Hold::Grade(_)) { "grade" } else { "depth" };
-        let (from, to) = (units.said_station(reach.from_m), units.said_station(reach.to_m));
+        let (from, mut to) = (units.said_station_down(reach.from_m), units.said_station_up(reach.to_m));
+        to.value = to.value.min(line.length_m());
         let label = format!("Release the {what} held from {} to {} of {}", from.text, to.text, line.name);
-        // What is typed may lie an inch inside; the whole reach is meant.
-        Offer::one(label, plan::set_reach(site.plan, id, (reach.from_m, reach.to_m), None))
+        Offer::one(label, plan::set_reach(site.plan, id, (from.value, to.value), None))
     };
     near.filter_map(offer).collect()
 }

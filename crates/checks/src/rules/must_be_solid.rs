@@ -4,6 +4,7 @@ use design::LineDesign;
 use plan::{Line, LineId, Stretch as Pipe};
 
 use super::marks::perforated;
+use super::pipe::Solid;
 use crate::offer::Offer;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
@@ -45,10 +46,11 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, pipe: &Pip
 /// Solid pipe there, or the mark taken back.
 fn offers<'s>(site: &'s Site, id: LineId, pipe: Pipe) -> Vec<Offer<'s>> {
     let (name, place) = (site.name(id), site.stretch(pipe.from_m, pipe.to_m));
-    let solid = plan::lay_stretch(site.plan, id, Pipe { solid: true, ..pipe });
-    let unmarked = plan::lay_stretch(site.plan, id, Pipe { must_be_solid: false, ..pipe });
-    let solid = Offer::one(format!("Lay solid pipe {place} of {name}"), solid);
-    let unmarked = Offer::one(format!("Take back that {name} must be solid {place}"), unmarked);
+    let whole = Stretch { from_m: pipe.from_m, to_m: pipe.to_m, worst_m: pipe.from_m, worst: 0.0 };
+    let solid = super::pipe::solid(site, id, &[whole], Solid::default());
+    let unmarked = Offer::line(site, id, format!("Take back that {name} must be solid {place}"), |line| {
+        *line = line.with_stretch(Pipe { must_be_solid: false, ..pipe });
+    });
     solid.into_iter().chain(unmarked).collect()
 }
 

@@ -78,14 +78,19 @@ fn offers<'s>(site: &'s Site, id: OutletId, by_m: f64) -> Vec<Offer<'s>> {
     raised(site, id, by_m).into_iter().chain(free).collect()
 }
 
-/// Offers an outlet raised by about so much, metres, from where it lies.
+/// Offers an outlet raised by about so much, metres, from where it lies; one whose invert the program chose gets a level.
 pub(crate) fn raised<'s>(site: &'s Site, id: OutletId, by_m: f64) -> Option<Offer<'s>> {
     let outlet = site.plan.outlets.get(&id)?;
     let from_m = site.design.outlet_invert_m(id, outlet);
     Some(Offer::least(by_m, move |said: &Said| {
-        let raised = Outlet { invert_m: from_m + said.value, invert_free: false, ..outlet.clone() };
-        let edit = plan::set_outlet(site.plan, id, raised);
-        Some(Edit { label: format!("Raise {} by {}", outlet.name, said.text), ..edit })
+        let (invert_m, label) = if outlet.invert_free {
+            let level = site.units().said_level_up(from_m + said.value);
+            (level.value, format!("Fix the invert of {} at {}", outlet.name, level.text))
+        } else {
+            (from_m + said.value, format!("Raise {} by {}", outlet.name, said.text))
+        };
+        let edit = plan::set_outlet(site.plan, id, Outlet { invert_m, invert_free: false, ..outlet.clone() });
+        Some(Edit { label, ..edit })
     }))
 }
 
