@@ -225,6 +225,20 @@ impl<'a> Site<'a> {
         format!("{number} {}", self.units().sign())
     }
 
+    /// A length that was found; more figures where whole ones would show nothing.
+    pub(crate) fn length(&self, length_m: f64) -> String {
+        self.units().lengths(length_m, 0.0)[0].clone()
+    }
+
+    /// A cover for a label: "0.7 ft of cover", "0.3 ft out of the ground".
+    pub(crate) fn cover(&self, cover_m: f64) -> String {
+        match cover_m {
+            over_m if over_m >= LEVEL_TOLERANCE_M => format!("{} of cover", self.short(over_m)),
+            out_m if out_m <= -LEVEL_TOLERANCE_M => format!("{} out of the ground", self.short(-out_m)),
+            _ => "no cover".into(),
+        }
+    }
+
     /// Name of a line.
     pub(crate) fn name(&self, id: LineId) -> &'a str {
         self.plan.lines.get(&id).map_or("a line", |line| line.name.as_str())

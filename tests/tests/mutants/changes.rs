@@ -277,7 +277,7 @@ fn line_kept(plan: &mut Plan, dice: &mut Dice, _: &Design) {
         line.pattern = dice.one(&[Pattern::Targeted, Pattern::Parallel, Pattern::Interceptor]);
         line.served =
             dice.one(&[Served::Strip, Served::Catchment, Served::Carrier, Served::Area(2e4), Served::Width(0.0)]);
-        line.drop_m = dice.once_in(3).then(|| dice.between(-0.1, 0.6));
+        line.drop_m = dice.once_in(3).then(|| dice.between(0.0, 0.6));
         line.bed = Bed {
             material: dice.one(&Material::ALL).0,
             slots: dice.one(&[Slots::Ordinary, Slots::Narrow]),

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 use measure::{Units, parse_coefficient, parse_grade, parse_length, parse_pipe_size, parse_station};
-use plan::{Change, Edit, Hold, Joins, Line, LineId, OutletId, Plan, SizeBy, Stretch};
+use plan::{Change, Edit, Hold, Joins, Line, LineId, OutletId, Plan, SizeBy, Stretch, Structure, StructureKind};
 
 /// The edit that the words of a remedy ask for; `None` for words that tell no figure, or not how it is entered.
 pub fn typed(plan: &Plan, words: &str) -> Option<Edit> {
@@ -26,6 +26,20 @@ pub fn typed(plan: &Plan, words: &str) -> Option<Edit> {
         "Use" => typist.used(rest),
         "Trim" => typist.trimmed(rest),
         "Delete" => plan::remove_line(plan, typist.line(rest)?.0),
+        "Put" => typist.put(rest),
+        "Make" => {
+            let (length, name) = rest.strip_prefix("the last ")?.split_once(" at ")?;
+            let (id, outlet) = typist.outlet(name.strip_suffix(" solid and rigid")?)?;
+            let outlet_pipe_m = typist.length(length)?;
+            Some(plan::set_outlet(plan, id, plan::Outlet { rigid: true, outlet_pipe_m, ..outlet }))
+        }
+        "Hire" | "Dig" => {
+            let figure = |prefix| rest.strip_prefix(prefix).and_then(|figure| typist.length(figure));
+            let machine_reach_m = figure("a machine that digs to ").unwrap_or(plan.criteria.machine_reach_m);
+            let trench_width_m = figure("a trench no wider than ").unwrap_or(plan.criteria.trench_width_m);
+            let criteria = plan::Criteria { machine_reach_m, trench_width_m, ..plan.criteria.clone() };
+            Some(plan::set_criteria(criteria))
+        }
         "Rip" => {
             let rip_after_m = Some(typist.length(rest.strip_prefix("no deeper than ")?)?);
             Some(plan::set_brief(plan::Brief { rip_after_m, ..plan.brief.clone() }))
@@ -169,6 +183,20 @@ impl Typist<'_> {
         };
         let changes = names.map(change).collect::<Option<Vec<_>>>()?;
         Some(Edit { label: "typed".into(), changes })
+    }
+
+    /// "a silt trap on M1 at 3+00, 4+50 and 7+25".
+    fn put(&self, rest: &str) -> Option<Edit> {
+        let (what, place) = rest.strip_prefix("a ")?.split_once(" on ")?;
+        let kinds = [StructureKind::Breather, StructureKind::ReliefWell, StructureKind::SiltTrap];
+        let kind = kinds.into_iter().find(|kind| kind.word() == what)?;
+        let (name, stations) = place.split_once(" at ")?;
+        let (id, mut line) = self.line(name)?;
+        for station in stations.split(", ").flat_map(|part| part.split(" and ")) {
+            let station_m = parse_station(station, self.units)?.min(line.length_m());
+            line = line.with_structure(Structure { station_m, kind });
+        }
+        Some(plan::set_line("typed", id, line))
     }
 
     /// "L5 back to 2+61.8" of a line of one leg: its upper end is drawn back along it.

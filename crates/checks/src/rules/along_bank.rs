@@ -30,9 +30,9 @@ fn find(site: &Site) -> Vec<Finding> {
             let Some(first) = open.first().filter(|_| length_m > criteria.beside_ditch_length_m) else { continue };
             let message = format!(
                 "{} of {} run within {} of {}: the bank slumps, and water runs straight from ditch to pipe.",
-                site.units().length(length_m),
+                site.length(length_m),
                 near.line.name,
-                site.units().length(criteria.beside_ditch_m),
+                site.length(criteria.beside_ditch_m),
                 ditch.name
             );
             let (id, back_m) = (near.id, near.nearest().map_or(0.0, |part| criteria.beside_ditch_m - part.worst));

@@ -48,7 +48,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
         "The soil is {texture}; at {grade} the {} pipe of {} will not carry its own silt, {wanted} would ({} of it).",
         units.pipe(worked.size_m),
         line.name,
-        units.length(total_m(&flat))
+        site.length(total_m(&flat))
     );
     let places =
         flat.iter().map(|part| site.place(id, (part.from_m, part.to_m), part.worst_m, &units.grade(part.worst)));

@@ -2,6 +2,7 @@
 
 use super::crossing::{Cross, new_crossings};
 use crate::offer::Offer;
+use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -25,7 +26,8 @@ fn finding(site: &Site, cross: &Cross) -> Finding {
     let (one, other) = (site.name(cross.one), site.name(cross.other));
     let place = site.station(cross.station_m);
     let apart = match cross.crossing.a_above_b_m {
-        Some(apart_m) => format!(", inverts {} apart", site.units().depth(apart_m.abs())),
+        Some(apart_m) if apart_m.abs() < LEVEL_TOLERANCE_M => ", inverts at one level".into(),
+        Some(apart_m) => format!(", inverts {} apart", site.units().depths(apart_m.abs(), 0.0)[0]),
         None => String::new(),
     };
     let message = format!("{one} crosses {other} at {place}{apart}, and nobody has said whether they are joined.");

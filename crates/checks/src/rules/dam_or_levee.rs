@@ -28,7 +28,7 @@ fn find(site: &Site) -> Vec<Finding> {
             let how = match hit {
                 Some(hit) => format!("crosses {} at {}", mark.called(), site.station(hit.station_m)),
                 None => {
-                    format!("is {} from {} at {}", site.units().length(away_m), mark.called(), site.station(at_m))
+                    format!("is {} from {} at {}", site.length(away_m), mark.called(), site.station(at_m))
                 }
             };
             let message = format!("{} {how}, which holds water; soil can be carried out.", line.name);

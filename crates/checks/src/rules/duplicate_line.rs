@@ -47,7 +47,7 @@ fn clear_of_joints(site: &Site, id: LineId, other: LineId, parts: Vec<Stretch>) 
 
 fn finding(site: &Site, id: LineId, other: LineId, part: &Stretch) -> Finding {
     let (one, two) = (site.name(id), site.name(other));
-    let length = site.units().length(part.length_m());
+    let length = site.length(part.length_m());
     let message =
         format!("{one} and {two} lie in one trench for {length} ({one} {}).", site.stretch(part.from_m, part.to_m));
     let at = site.point(id, (part.from_m + part.to_m) / 2.0);

@@ -37,7 +37,7 @@ fn drowned(site: &Site, id: OutletId, flood_m: f64) -> Option<Finding> {
             let pipe = Profile::through(&inverts);
             (line, total_m(&under(pipe.pieces().iter().copied(), flood_m - LEVEL_TOLERANCE_M)))
         })
-        .filter(|(_, length_m)| *length_m > 0.0)
+        .filter(|(_, length_m)| *length_m > LEVEL_TOLERANCE_M)
         .collect();
     let length_m: f64 = below.iter().map(|(_, length_m)| length_m).sum();
     if below.is_empty() {
@@ -47,17 +47,17 @@ fn drowned(site: &Site, id: OutletId, flood_m: f64) -> Option<Finding> {
         "In a flood to {} at {} the lowest {} stand full.",
         units.level(flood_m),
         outlet.name,
-        units.length(length_m)
+        site.length(length_m)
     );
     let place = |(line, length_m): &(LineId, f64)| {
-        let text = units.length(*length_m);
+        let text = site.length(*length_m);
         site.place(*line, (0.0, *length_m), 0.0, &text)
     };
     let title = format!("A flood backs up from {}", outlet.name);
     Some(
         Finding::new(&RULE, Severity::Note, outlet.at, title, message)
             .of_outlet(id)
-            .amount(format!("{} under flood", units.length(length_m)))
+            .amount(format!("{} under flood", site.length(length_m)))
             .gathers(below.iter().map(place).collect())
             .advises("Short floods do little harm; keep laterals above them where you can."),
     )

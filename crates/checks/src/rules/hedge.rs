@@ -25,7 +25,7 @@ fn find(site: &Site) -> Vec<Finding> {
             let (from_m, to_m) = near.extent();
             let message = format!(
                 "{} of {} run along {} {}.",
-                site.units().length(near.length_m()),
+                site.length(near.length_m()),
                 near.line.name,
                 mark.called(),
                 site.stretch(from_m, to_m)

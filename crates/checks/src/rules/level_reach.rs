@@ -51,7 +51,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &
     let middle_m = (stretch.from_m + stretch.to_m) / 2.0;
     Finding::new(&RULE, Severity::Block, site.point(id, middle_m), format!("{name} is nearly level"), message)
         .on(id, stretch.from_m, stretch.to_m)
-        .amount(format!("level for {}", units.length(stretch.length_m())))
+        .amount(format!("level for {}", site.length(stretch.length_m())))
         .offers(move |site| levels::ways(site, id, place, Wants::Steeper(by_m)))
 }
 

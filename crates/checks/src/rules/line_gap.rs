@@ -43,7 +43,7 @@ fn lower(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
         Finding::new(&RULE, Severity::Block, end, format!("{name} is not joined to {other}"), message)
             .once_on(id, 0.0, 0.0)
             .keyed("lower")
-            .amount(format!("gap {}", site.short(short_m)))
+            .amount(if short_m <= TOUCH_M { "not joined".into() } else { format!("gap {}", site.short(short_m)) })
             .offers(move |site| {
                 let label = format!("Join {} to {}", site.name(id), site.plan.name_of(target).unwrap_or_default());
                 Offer::one(label, site.join(id, target)).into_iter().collect()
@@ -55,7 +55,7 @@ fn gap(site: &Site, name: &str, other: &str, short_m: f64) -> String {
     if short_m <= TOUCH_M {
         return format!("{name} ends on {other} without joining it");
     }
-    format!("{name} stops {} short of {other}", site.units().depth(short_m))
+    format!("{name} stops {} short of {other}", site.units().depths(short_m, 0.0)[0])
 }
 
 /// The nearest line or outlet within reach of an open downstream end.
@@ -82,7 +82,7 @@ fn upper(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
         Finding::new(&RULE, Severity::Note, end, format!("{name} ends close to {other_name}"), message)
             .once_on(id, length_m, length_m)
             .keyed("upper")
-            .amount(format!("gap {}", site.short(short_m)))
+            .amount(if short_m <= TOUCH_M { "not joined".into() } else { format!("gap {}", site.short(short_m)) })
             .offers(move |site| shape::trimmed_by(site, id, by_m).into_iter().collect())
             .advises("If the two belong together, draw them as one line or join them."),
     )

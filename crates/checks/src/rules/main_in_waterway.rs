@@ -33,7 +33,7 @@ fn find(site: &Site) -> Vec<Finding> {
             .collect();
         let Some(first) = steep.first().filter(|_| total_m(&steep) > criteria.waterway_length_m) else { continue };
         let name = site.name(id);
-        let message = format!("{} of {name} lie where the channel erodes.", site.units().length(total_m(&steep)));
+        let message = format!("{} of {name} lie where the channel erodes.", site.length(total_m(&steep)));
         let at: Point = site.point(id, first.worst_m);
         let title = format!("{name} lies in the waterway");
         found.push(

@@ -31,7 +31,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     if breaks < 2 || breaks as f64 <= worked.length_m / site.plan.criteria.length_per_break_m {
         return None;
     }
-    let length = site.units().length(worked.length_m);
+    let length = site.length(worked.length_m);
     let message = format!("The operator must change grade {breaks} times in {length} of {}.", line.name);
     let title = format!("{} changes grade often", line.name);
     let at = site.point(id, worked.length_m / 2.0);

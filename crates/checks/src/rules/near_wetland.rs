@@ -57,9 +57,9 @@ fn finding(site: &Site, mark: &Landmark, near: Near, setback_m: Option<f64>) -> 
                 })
         });
     };
-    let length = site.units().length(open.length_m());
+    let length = site.length(open.length_m());
     let (severity, reason) = match setback_m {
-        Some(setback_m) => (Severity::Block, format!("lie within its setback of {}", site.units().length(setback_m))),
+        Some(setback_m) => (Severity::Block, format!("lie within its setback of {}", site.length(setback_m))),
         None => (Severity::Decide, "lie near it and no setback is entered".to_string()),
     };
     let advice = match setback_m {

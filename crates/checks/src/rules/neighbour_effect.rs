@@ -78,7 +78,7 @@ fn parts(site: &Site, edges: &Index) -> Vec<(Place, LineId, Vec<Stretch>)> {
         near.parts = if skipped_m > 0.0 { without(&near.parts, -1.0, skipped_m) } else { near.parts };
         let near = near.perforated()?;
         let part = near.nearest()?;
-        let (extent, length) = (near.extent(), site.units().length(near.length_m()));
+        let (extent, length) = (near.extent(), site.length(near.length_m()));
         let place = site.place(near.id, extent, part.worst_m.clamp(extent.0, extent.1), &length);
         Some((place, near.id, near.parts))
     };
@@ -92,7 +92,7 @@ fn finding(
     parts: Vec<(Place, LineId, Vec<Stretch>)>,
 ) -> Option<Finding> {
     let length_m: f64 = parts.iter().map(|(_, _, parts)| total_m(parts)).sum();
-    let message = format!("{} of pipe may lower water across the boundary.", site.units().length(length_m));
+    let message = format!("{} of pipe may lower water across the boundary.", site.length(length_m));
     let places: Vec<Place> = parts.iter().map(|(place, ..)| place.clone()).collect();
     let first = places.first()?.at;
     let of_lines: Vec<(LineId, Vec<Stretch>)> = parts.into_iter().map(|(_, id, parts)| (id, parts)).collect();

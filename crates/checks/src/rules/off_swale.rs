@@ -84,7 +84,7 @@ fn margin_m(near: &[&Segment], piece: &Segment, share: f64, limit_m: f64) -> Opt
 }
 
 fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let (criteria, units) = (&site.plan.criteria, site.units());
+    let criteria = &site.plan.criteria;
     let most_m = (1.0 - criteria.swale_share) * worked.length_m;
     let margins = margins(swales, line, most_m, criteria.swale_offset_m)?;
     let off = under(Profile::through(&margins).pieces().iter().copied(), -LEVEL_TOLERANCE_M);
@@ -97,19 +97,19 @@ fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDe
     let away_m = distance(at, low);
     let message = format!(
         "The low ground is up to {} to the {} of {}, {}.",
-        units.length(away_m),
+        site.length(away_m),
         shape::side(at, low),
         line.name,
         site.stretch(far.from_m, far.to_m)
     );
     let places = off.iter().map(|part| {
-        let away = units.length(criteria.swale_offset_m - part.worst);
+        let away = site.length(criteria.swale_offset_m - part.worst);
         site.place(id, (part.from_m, part.to_m), part.worst_m, &format!("{away} off"))
     });
     Some(
         Finding::new(&RULE, Severity::Note, at, format!("{} misses the low ground", line.name), message)
             .once_on(id, far.from_m, far.to_m)
-            .amount(format!("{} off the swale", units.length(away_m)))
+            .amount(format!("{} off the swale", site.length(away_m)))
             .gathers(places.collect())
             .offers(move |site| shape::aside(site, id, (at, low), away_m).into_iter().collect()),
     )

@@ -18,13 +18,13 @@ pub const RULE: Rule = Rule {
 fn find(site: &Site) -> Vec<Finding> {
     let limit_m = site.plan.criteria.other_trees_m;
     near_trees(site, false, limit_m, |site, mark, near| {
-        let (what, units) = (mark.called(), site.units());
+        let what = mark.called();
         let (from_m, to_m) = near.extent();
-        let length = units.length(near.length_m());
+        let length = site.length(near.length_m());
         let message = format!(
             "{length} of {} lie within {} of {what}, {}.",
             near.line.name,
-            units.length(limit_m),
+            site.length(limit_m),
             site.stretch(from_m, to_m)
         );
         let title = format!("{} runs near {what}", near.line.name);

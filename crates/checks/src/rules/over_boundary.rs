@@ -90,7 +90,7 @@ fn cut(piece: &Segment, side: &Segment) -> Option<f64> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, part: &Stretch) -> Finding {
-    let (name, length) = (&line.name, site.units().length(part.length_m()));
+    let (name, length) = (&line.name, site.length(part.length_m()));
     let outlet = match line.joins {
         Joins::Outlet(outlet) if part.from_m < LEVEL_TOLERANCE_M => site.plan.outlets.get(&outlet),
         _ => None,

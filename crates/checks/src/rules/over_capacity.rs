@@ -78,7 +78,7 @@ fn pressure(site: &Site, worked: &LineDesign) -> String {
             format!(" Water would stand {} above the ground at {station}.", units.depth(over_m))
         }
         None if worked.backed_up_m() > 0.0 => {
-            format!(" {} of it would run under pressure.", units.length(worked.backed_up_m()))
+            format!(" {} of it would run under pressure.", site.length(worked.backed_up_m()))
         }
         None => String::new(),
     }

@@ -37,7 +37,7 @@ fn find(site: &Site) -> Vec<Finding> {
             let (line, nearest_m) = (near.id, part.worst);
             let away_m = (part.worst - criteria.working_strip_m).max(0.0);
             let how = match away_m > 0.0 {
-                true => format!("is {} from where the boom works", site.units().length(away_m)),
+                true => format!("is {} from where the boom works", site.length(away_m)),
                 false => "hangs over where the boom works".to_string(),
             };
             let message = format!("{} {how} at {} of {}.", mark.called(), site.station(station_m), near.line.name);

@@ -31,9 +31,9 @@ fn find(site: &Site) -> Vec<Finding> {
         .collect();
     let Some((first, _, _, texture)) = loose.first() else { return Vec::new() };
     let length_m: f64 = loose.iter().map(|(_, _, length_m, _)| length_m).sum();
-    let message = format!("{} lie in {} with ordinary slots.", site.units().length(length_m), texture.word());
+    let message = format!("{} lie in {} with ordinary slots.", site.length(length_m), texture.word());
     let place = |(id, line, m, texture): &(LineId, &Line, f64, Texture)| -> Place {
-        site.place(*id, (0.0, line.length_m()), 0.0, &format!("{} in {}", site.units().length(*m), texture.word()))
+        site.place(*id, (0.0, line.length_m()), 0.0, &format!("{} in {}", site.length(*m), texture.word()))
     };
     let ids: Vec<LineId> = loose.iter().map(|(id, ..)| *id).collect();
     let title = "Ordinary slots in soil that comes in".to_string();

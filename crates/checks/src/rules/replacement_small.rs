@@ -36,8 +36,9 @@ fn finding(site: &Site, old_id: LineId, old: &Line) -> Option<Finding> {
         return None;
     }
     let units = site.units();
+    let (wall, of) = if rough { (" corrugated pipe", format!(" {}", material.word())) } else { ("", String::new()) };
     let message = format!(
-        "{} in {} carries less than old tile {} in {}.",
+        "{} in {}{wall} carries less than old tile {} in {}{of}.",
         new.line.name,
         units.pipe(new.worked.size_m),
         old.name,
@@ -77,7 +78,7 @@ mod tests {
         let t1 = job.line("T1", kind, &[(0.0, 6.0), (300.0, 6.0)], Joins::Nothing);
         job.change(t1, |line| line.size_m = 6.0 * INCH_M);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "M1 in 6 in carries less than old tile T1 in 6 in.");
+        assert_eq!(finding.message, "M1 in 6 in corrugated pipe carries less than old tile T1 in 6 in clay.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.change(m1, |line| line.wall = Wall::Smooth);
         assert!(job.found(&RULE).is_empty());

@@ -24,7 +24,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
-    let (name, length) = (&line.name, site.units().length(length_m));
+    let (name, length) = (&line.name, site.length(length_m));
     let message = format!("{name} is only {length}: often a leftover of drawing.");
     let at = site.point(id, length_m / 2.0);
     Finding::new(&RULE, Severity::Note, at, format!("{name} is a short stub"), message)

@@ -29,7 +29,7 @@ fn find(site: &Site) -> Vec<Finding> {
         site.name(group.lines[0]),
         site.units().depth(group.spacing_m),
         site.units().depth(*fit_m),
-        site.units().length(spared_m)
+        site.length(spared_m)
     );
     let advice = format!("Draw them again {} apart.", wanted(site, *fit_m));
     let place =

@@ -31,7 +31,7 @@ fn find(site: &Site) -> Vec<Finding> {
         let message = format!(
             "{} lies {} off {} at {}.",
             mark.called(),
-            site.units().length(measure::distance(foot, at)),
+            site.length(measure::distance(foot, at)),
             site.name(LineId(piece.path)),
             site.station(piece.start_m + along_m)
         );

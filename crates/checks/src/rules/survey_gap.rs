@@ -32,11 +32,11 @@ fn finding(site: &Site, survey: &Surveyed, id: LineId, line: &Line) -> Option<Fi
     let bare = gaps(&stations, (0.0, line.length_m()), GAP_M + crate::site::LEVEL_TOLERANCE_M).into_iter();
     let bare: Vec<(f64, f64)> = bare.filter(|gap| !lidar_fills(site, survey, id, *gap)).collect();
     let longest = bare.iter().copied().reduce(|x, y| if y.1 - y.0 > x.1 - x.0 { y } else { x })?;
-    let (units, name) = (site.units(), &line.name);
-    let length = units.length(longest.1 - longest.0);
+    let name = &line.name;
+    let length = site.length(longest.1 - longest.0);
     let message = format!("No levels along {length} of {name}, {}.", site.stretch(longest.0, longest.1));
     let places = bare.iter().map(|gap| {
-        site.place(id, *gap, (gap.0 + gap.1) / 2.0, &format!("{} without levels", units.length(gap.1 - gap.0)))
+        site.place(id, *gap, (gap.0 + gap.1) / 2.0, &format!("{} without levels", site.length(gap.1 - gap.0)))
     });
     let at = site.point(id, (longest.0 + longest.1) / 2.0);
     Some(
@@ -44,7 +44,7 @@ fn finding(site: &Site, survey: &Surveyed, id: LineId, line: &Line) -> Option<Fi
             .once_on(id, longest.0, longest.1)
             .amount(format!("{length} without levels"))
             .gathers(places.collect())
-            .advises(format!("Shoot points there, no farther apart than {}, and add them.", units.length(GAP_M))),
+            .advises(format!("Shoot points there, no farther apart than {}, and add them.", site.length(GAP_M))),
     )
 }
 

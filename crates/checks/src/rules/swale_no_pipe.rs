@@ -162,14 +162,14 @@ fn has_drain(site: &Site, grid: &Grid, pond: &Depression, holds: &impl Fn(Point)
 
 fn hollow(site: &Site, open: &Open) -> Finding {
     let units = site.units();
-    let (length, area) = (units.length(length_m(open)), units.area(open.area_m2));
-    let near = units.length(site.plan.criteria.swale_near_m);
+    let (length, area) = (site.length(length_m(open)), units.area(open.area_m2));
+    let near = site.length(site.plan.criteria.swale_near_m);
     let (of, most) = match open.parts.len() {
         1 => ("a swale".to_string(), ""),
         count => (format!("a swale in {count} parts"), "up to "),
     };
     let message = format!("{length} of {of} with {most}{area} behind it have no drain within {near}.");
-    let places = open.parts.iter().map(|(part, at)| place(*at, units.length(part.length_m())));
+    let places = open.parts.iter().map(|(part, at)| place(*at, site.length(part.length_m())));
     let places = if open.parts.len() > 1 { places.collect() } else { Vec::new() };
     Finding::new(&RULE, Severity::Decide, open.at, "A swale without a drain".into(), message)
         .gathers(places)
@@ -206,7 +206,7 @@ fn noted(site: &Site, small: &[Open]) -> Option<Finding> {
     let most = small.iter().max_by(|x, y| x.area_m2.total_cmp(&y.area_m2))?;
     let what =
         if small.len() == 1 { "A small swale has".into() } else { format!("{} small swales have", small.len()) };
-    let text = |open: &Open| format!("{}, {}", units.length(length_m(open)), units.area(open.area_m2));
+    let text = |open: &Open| format!("{}, {}", site.length(length_m(open)), units.area(open.area_m2));
     let message = format!("{what} no line.");
     Some(
         Finding::new(&RULE, Severity::Note, most.at, "Small swales without a line".into(), message)

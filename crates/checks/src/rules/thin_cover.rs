@@ -37,7 +37,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &Stretch) -> Finding {
     let (units, limit_m) = (site.units(), site.plan.criteria.least_cover_m);
-    let cover = if stretch.worst > 0.0 {
+    let message = if stretch.worst > 0.0 {
         let [cover, wanted] = units.depths(stretch.worst, limit_m);
         format!(
             "Only {cover} of soil over the pipe of {} at {}; wanted {wanted}.",
@@ -48,20 +48,16 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &
         format!(
             "The pipe of {} comes out of the ground by {} at {}.",
             line.name,
-            units.depth(-stretch.worst),
+            units.depths(-stretch.worst, 0.0)[0],
             site.station(stretch.worst_m)
         )
     };
     let title = format!("Too little soil over {}", line.name);
     let (part, by_m) = (*stretch, limit_m - stretch.worst);
-    let amount = match stretch.worst > 0.0 {
-        true => format!("{} of cover", site.short(stretch.worst)),
-        false => format!("{} out of the ground", site.short(-stretch.worst)),
-    };
-    Finding::new(&RULE, Severity::Block, site.point(id, stretch.worst_m), title, cover)
+    Finding::new(&RULE, Severity::Block, site.point(id, stretch.worst_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
         .keyed_at(station_below(worked, stretch.from_m))
-        .amount(amount)
+        .amount(site.cover(stretch.worst))
         .misses(stretch.worst, limit_m)
         .offers(move |site| offers(site, id, part, by_m))
 }

@@ -50,7 +50,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     Some(
         Finding::new(&RULE, Severity::Block, site.point(id, part.worst_m), title, message)
             .once_on(id, part.from_m, part.to_m)
-            .amount(format!("{} of cover", site.short(part.worst.max(0.0))))
+            .amount(site.cover(part.worst))
             .misses(part.worst, limit_m)
             .offers(move |site| {
                 let place = thin.first().zip(thin.last()).map(|(low, high)| (low.from_m, high.to_m));

@@ -49,11 +49,11 @@ fn thin<'a>(site: &Site, near: &Near<'a>) -> Option<(LineId, &'a Line, Stretch)>
 fn finding(site: &Site, (id, line): (LineId, &Line), part: &Stretch, lane: &str) -> Finding {
     let (units, limit_m) = (site.units(), site.plan.criteria.traffic_cover_m);
     let [cover, wanted] = units.depths(part.worst, limit_m);
-    let message = format!(
-        "Wheels cross {} on {lane} at {} with {cover} of cover; wanted {wanted}.",
-        line.name,
-        site.station(part.worst_m)
-    );
+    let (name, at) = (&line.name, site.station(part.worst_m));
+    let message = match part.worst >= LEVEL_TOLERANCE_M {
+        true => format!("Wheels cross {name} on {lane} at {at} with {cover} of cover; wanted {wanted}."),
+        false => format!("Wheels cross {name} on {lane} at {at} with {}; wanted {wanted}.", site.cover(part.worst)),
+    };
     let (place, by_m) = ((part.worst_m, part.worst_m), limit_m - part.worst);
     let title = format!("Wheels cross {} where it is shallow", line.name);
     Finding::new(&RULE, Severity::Decide, site.point(id, part.worst_m), title, message)

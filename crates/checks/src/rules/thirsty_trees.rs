@@ -20,13 +20,13 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     near_trees(site, true, site.plan.criteria.thirsty_trees_m, |site, mark, near| {
-        let (what, units) = (mark.called(), site.units());
+        let what = mark.called();
         let (from_m, to_m) = near.extent();
-        let length = units.length(near.length_m());
+        let length = site.length(near.length_m());
         let message = format!(
             "{length} of {} lie within {} of {what}, {}.",
             near.line.name,
-            units.length(site.plan.criteria.thirsty_trees_m),
+            site.length(site.plan.criteria.thirsty_trees_m),
             site.stretch(from_m, to_m)
         );
         let (id, parts) = (near.id, near.parts.clone());

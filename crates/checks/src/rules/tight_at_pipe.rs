@@ -47,7 +47,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let title = format!("{} lies in tight soil", line.name);
     let (from_m, to_m) = (first.from_m, parts.last()?.to_m);
     let places = parts.iter().map(|part| {
-        let length = units.length(part.length_m());
+        let length = site.length(part.length_m());
         site.place(id, (part.from_m, part.to_m), part.from_m, &length)
     });
     Some(

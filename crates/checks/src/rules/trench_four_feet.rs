@@ -30,11 +30,11 @@ fn find(site: &Site) -> Vec<Finding> {
     let units = site.units();
     let protected_m = site.plan.criteria.protected_trench_m;
     let (from, to) = (units.number(site.plan.criteria.ladder_trench_m, 1), units.number(protected_m, 1));
-    let message = format!("{} of trench is {from} to {to} {} deep.", units.length(total_m(&stretches)), units.sign());
+    let message = format!("{} of trench is {from} to {to} {} deep.", site.length(total_m(&stretches)), units.sign());
     let advice = format!(
         "Keep a ladder or ramp within {} of anyone inside; a competent person looks for signs of cave-in; wet sand needs \
          support at once.",
-        units.length(25.0 * FOOT_M)
+        site.length(25.0 * FOOT_M)
     );
     let title = format!("Trench {} or deeper", site.short(site.plan.criteria.ladder_trench_m));
     let places = parts.iter().map(|(id, part)| place(site, *id, part)).collect();
@@ -50,7 +50,7 @@ fn of_line(site: &Site, id: LineId, worked: &LineDesign) -> Vec<(LineId, Stretch
 }
 
 fn place(site: &Site, id: LineId, part: &Stretch) -> Place {
-    let figure = site.units().length(part.length_m());
+    let figure = site.length(part.length_m());
     site.place(id, (part.from_m, part.to_m), part.worst_m, &figure)
 }
 

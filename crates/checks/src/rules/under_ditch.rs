@@ -54,7 +54,8 @@ fn finding(site: &Site, ditch: &str, hit: Hit) -> Option<Finding> {
     let mut wants = Vec::new();
     if let Some(cover_m) = thin_m {
         let [cover, wanted] = units.depths(cover_m, criteria.under_ditch_cover_m);
-        wants.push(format!("{cover} of cover where {wanted} are wanted"));
+        let cover = if cover_m > 0.0 { format!("{cover} of cover") } else { site.cover(cover_m) };
+        wants.push(format!("{cover} where {wanted} are wanted"));
     }
     if !open.is_empty() {
         wants.push(format!("pipe that is not solid {}", site.stretch(from_m, to_m)));

@@ -52,7 +52,7 @@ fn finding(site: &Site, id: LineId, mut parts: Vec<Stretch>) -> Option<Finding> 
     let name = site.name(id);
     let message = format!(
         "{} of {name} lie under a row, {}.",
-        site.units().length(total_m(&long)),
+        site.length(total_m(&long)),
         site.stretch(first.from_m, first.to_m)
     );
     Some(

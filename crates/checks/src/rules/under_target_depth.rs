@@ -34,19 +34,19 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let least = *worst(&shallow)?;
     let message = format!(
         "{} of {} is up to {} shallower than wanted; it drains less far sideways.",
-        units.length(total_m(&shallow)),
+        site.length(total_m(&shallow)),
         line.name,
         units.depth(target_m - least.worst)
     );
     let places = shallow.iter().map(|part| {
-        let depth = units.depth(part.worst);
-        site.place(id, (part.from_m, part.to_m), part.worst_m, &format!("{depth} deep"))
+        let deep = deep(part.worst, |depth_m| units.depth(depth_m));
+        site.place(id, (part.from_m, part.to_m), part.worst_m, &deep)
     });
     let title = format!("{} is shallower than wanted", line.name);
     Some(
         Finding::new(&RULE, Severity::Note, site.point(id, least.worst_m), title, message)
             .once_on(id, least.from_m, least.to_m)
-            .amount(format!("{} deep", site.short(least.worst)))
+            .amount(deep(least.worst, |depth_m| site.short(depth_m)))
             .misses(least.worst, target_m)
             .gathers(places.collect())
             .offers(move |site| {
@@ -59,6 +59,11 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
                 moved.chain(held).collect()
             }),
     )
+}
+
+/// How deep, or how far above the ground.
+fn deep(depth_m: f64, said: impl Fn(f64) -> String) -> String {
+    if depth_m < 0.0 { format!("{} above the ground", said(-depth_m)) } else { format!("{} deep", said(depth_m)) }
 }
 
 #[cfg(test)]
@@ -80,6 +85,16 @@ mod tests {
             "213 ft of M1 is up to 0.50 ft shallower than wanted; it drains less far sideways."
         );
         assert_eq!(finding.places[0].text, "M1 from 0+87.5 to 3+00, 2.50 ft deep");
+    }
+
+    #[test]
+    fn above_the_ground_is_not_minus_deep() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.pin(m1, 300.0, 103.0).ground(|x, _| if x > 200.0 { 99.5 + 0.01 * x } else { 103.0 + 0.01 * x });
+        let finding = job.only(&RULE);
+        assert!(finding.places[0].text.ends_with(", 0.50 ft above the ground"), "{}", finding.places[0].text);
+        assert!(finding.amount.unwrap().ends_with(" ft above the ground"));
     }
 
     /// A quarter of a foot is tolerated.

@@ -47,7 +47,10 @@ fn finding(site: &Site, crossed: &Crossed) -> Option<Finding> {
         Finding::new(&RULE, Severity::Block, hit.at, format!("{what} is too near"), message)
             .on(hit.id, hit.station_m, hit.station_m)
             .of_landmark(crossed.id)
-            .amount(format!("{} clear", site.short(clear_m.max(0.0))))
+            .amount(match clear_m > LEVEL_TOLERANCE_M {
+                true => format!("{} clear", site.short(clear_m)),
+                false => "no room".into(),
+            })
             .misses(clear_m, wanted_m)
             .offers(move |site| levels::ways(site, id, place, wants))
             .advises("Ask the owner, and enter the clear distance that he asks for."),

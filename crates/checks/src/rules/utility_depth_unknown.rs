@@ -50,7 +50,7 @@ fn beside(site: &Site) -> Vec<Finding> {
             let what = mark.called();
             let message = format!(
                 "{} of {} run beside {what}, {}.",
-                site.units().length(total_m(&long)),
+                site.length(total_m(&long)),
                 near.line.name,
                 site.stretch(first.from_m, first.to_m)
             );

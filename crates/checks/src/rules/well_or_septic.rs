@@ -30,7 +30,7 @@ fn find(site: &Site) -> Vec<Finding> {
             .filter_map(|near| Some((near, near.nearest()?)))
             .min_by(|x, y| x.1.worst.total_cmp(&y.1.worst));
         let Some((near, part)) = nearest else { continue };
-        let (what, away) = (mark.called(), site.units().length(part.worst));
+        let (what, away) = (mark.called(), site.length(part.worst));
         let (severity, wanted, advice) = match keep_off_m {
             Some(keep_m) if part.worst >= keep_m - 1e-3 => continue,
             Some(keep_m) => {

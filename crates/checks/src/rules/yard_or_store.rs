@@ -26,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
             let (from_m, to_m) = near.extent();
             let message = format!(
                 "{} of {} near {} can foul the ditch.",
-                site.units().length(near.length_m()),
+                site.length(near.length_m()),
                 near.line.name,
                 mark.called()
             );
