@@ -206,7 +206,7 @@ fn detail(kind: &mut LandmarkKind, dice: &mut Dice) {
                 size_m: dice.once_in(2).then(|| dice.between(0.02, 0.4)),
                 clear_m: dice.once_in(3).then(|| dice.between(0.1, 1.0)),
                 ticket: if known { "12-345".into() } else { String::new() },
-                valid_until: None,
+                ..Utility::default()
             };
         }
         LandmarkKind::OverheadLine { kilovolts } => *kilovolts = known.then(|| dice.between(10.0, 200.0)),
