@@ -5,7 +5,6 @@ use design::{
 };
 use measure::Units;
 use plan::{Change, Edit, Joins, LineId, Pin, Plan, SizeBy};
-use terrain::{Ground, Water};
 
 /// The reaches of a line: "0+00 to 2+00  0.60 %".
 pub fn reaches(worked: &LineDesign, units: Units) -> Vec<String> {
@@ -92,8 +91,10 @@ fn amount(inflow: &Inflow, units: Units) -> String {
     if even { units.drained(inflow.area_m2, inflow.coefficient_ms) } else { units.flow(inflow.flow_m3s) }
 }
 
-/// How full a line is where it is fullest: "0.143 of 0.189 cfs at 0.40 %, 76 % full, 1.39 ft/s when full".
-pub fn fullness(worked: &LineDesign, units: Units) -> Option<String> {
+/// How full a line is where it is fullest, and the land it could drain there: "0.143 of 0.189 cfs at 0.40 %, 76 % full, enough for
+/// 9.00 ac at 1/2 in/day, 1.39 ft/s when full".
+pub fn fullness(plan: &Plan, worked: &LineDesign) -> Option<String> {
+    let units = plan.title.units;
     let full = worked.fullest()?;
     let velocity = hydraulics::full_velocity_ms(worked.n, worked.size_m, full.grade);
     if full.capacity_m3s <= 0.0 {
@@ -101,34 +102,28 @@ pub fn fullness(worked: &LineDesign, units: Units) -> Option<String> {
         return Some(format!("it carries nothing above {station}, where it does not fall"));
     }
     Some(format!(
-        "{} of {} at {}, {:.0} % full, {} when full",
+        "{} of {} at {}, {:.0} % full, {}, {} when full",
         units.flow(full.required_m3s),
         units.flow(full.capacity_m3s),
         units.grade(full.grade),
         full.share() * 100.0,
+        enough_for(plan, full.capacity_m3s),
         units.velocity(velocity)
     ))
+}
+
+/// The land whose water a pipe carries at the job's coefficient: "enough for 9.00 ac at 1/2 in/day".
+pub fn enough_for(plan: &Plan, capacity_m3s: f64) -> String {
+    let (units, coefficient_ms) = (plan.title.units, plan.brief.coefficient_ms());
+    if coefficient_ms <= 0.0 {
+        return "for land from which no water is to leave".into();
+    }
+    format!("enough for {} at {}", units.area(capacity_m3s / coefficient_ms), units.coefficient(coefficient_ms))
 }
 
 /// Why no grade line of a network holds every limit.
 pub fn clash(plan: &Plan, clash: &Clash) -> String {
     let units = plan.title.units;
-    let at = format!("{} of {}", measure::station(clash.station_m, units), name(plan, clash.line));
-    let why = match clash.bounds {
-        Some((lowest, highest)) => format!(
-            "at {at} {} asks for an invert of {} {} or higher, and {} for {} or lower: {} apart",
-            bound(plan, &lowest),
-            units.level(lowest.there_m),
-            units.sign(),
-            bound(plan, &highest),
-            units.level(highest.there_m),
-            units.amount(lowest.there_m - highest.there_m)
-        ),
-        None => format!(
-            "{} cannot reach its fixed level from its joint at a grade that is allowed",
-            name(plan, clash.line)
-        ),
-    };
     let breach = |breach: &Breach| {
         let what = match breach.broken {
             Broken::TooHigh => "too high",
@@ -140,15 +135,44 @@ pub fn clash(plan: &Plan, clash: &Clash) -> String {
     };
     let breaches: Vec<String> = clash.breaches.iter().filter_map(breach).collect();
     let lies = if breaches.is_empty() { String::new() } else { format!(" As drawn: {}.", breaches.join(", ")) };
-    format!("No grade line holds every limit: {why}.{lies}")
+    format!("No grade line holds every limit: {}.{lies}", why(plan, clash))
+}
+
+/// The two limits that leave no level between them.
+pub fn why(plan: &Plan, clash: &Clash) -> String {
+    let at = format!("{} of {}", measure::station(clash.station_m, plan.title.units), name(plan, clash.line));
+    match (&clash.bounds, &clash.other_side) {
+        (Some(bounds), None) => format!("at {at} {}", apart(plan, bounds)),
+        (Some(bounds), Some(other)) => {
+            format!("at {at} {}; on the other side {}", apart(plan, bounds), apart(plan, other))
+        }
+        (None, _) => format!(
+            "{} cannot reach its fixed level from its joint at a grade that is allowed",
+            name(plan, clash.line)
+        ),
+    }
+}
+
+/// Two limits that leave no level where they meet.
+fn apart(plan: &Plan, (lowest, highest): &(Bound, Bound)) -> String {
+    let units = plan.title.units;
+    format!(
+        "{} asks for an invert of {} {} or higher, and {} for {} or lower: {} apart",
+        bound(plan, lowest, true),
+        units.level(lowest.there_m),
+        units.sign(),
+        bound(plan, highest, false),
+        units.level(highest.there_m),
+        units.amount(lowest.there_m - highest.there_m)
+    )
 }
 
 fn name(plan: &Plan, id: LineId) -> &str {
     plan.lines.get(&id).map_or("a line", |line| line.name.as_str())
 }
 
-/// One of the two limits that clash, with where it is set and what leads from there.
-fn bound(plan: &Plan, bound: &Bound) -> String {
+/// The lowest or the highest of the two limits that clash, with where it is set and what leads from there.
+pub fn bound(plan: &Plan, bound: &Bound, is_lowest: bool) -> String {
     let units = plan.title.units;
     let place = format!("{} of {}", measure::station(bound.station_m, units), name(plan, bound.line));
     let what = match bound.cause {
@@ -166,7 +190,7 @@ fn bound(plan: &Plan, bound: &Bound) -> String {
         Cause::Apart(other) => format!("the crossing with {} at {place}", name(plan, other)),
         Cause::Utility(id) => {
             let called = plan.landmarks.get(&id).map_or("a utility".into(), plan::Landmark::called);
-            format!("{called} at {place}")
+            format!("passing {called} {} at {place}", if is_lowest { "over" } else { "under" })
         }
     };
     let flattest = match bound.flattest {
@@ -180,14 +204,27 @@ fn bound(plan: &Plan, bound: &Bound) -> String {
     format!("{what}{}", if moved { flattest } else { "" })
 }
 
+/// Networks that cross so many utilities that not every choice of sides was tried, and what the best could save.
+pub fn untried(plan: &Plan, design: &Design) -> Vec<String> {
+    let told = design.untried.iter().map(|untried| {
+        format!(
+            "{} and its branches cross {} exposed utilities: not every choice of over and under was tried, and the best could \
+             save at most {} of the digging.",
+            name(plan, untried.line),
+            untried.crossings,
+            plan.title.units.grade(untried.saves_at_most)
+        )
+    });
+    told.collect()
+}
+
 /// The ways out of every clash, each tried with the figures that are printed.
-pub fn ways(plan: &Plan, ground: Option<&Ground>, water: Option<&Water>, design: &Design) -> Vec<Vec<Way>> {
-    let units = plan.title.units;
+pub fn ways(trial: &Trial) -> Vec<Vec<Way>> {
+    let units = trial.plan.title.units;
     let amount = |amount_m: f64| units.round_up(amount_m, AMOUNT_PLACES);
     let (down, up) = (|m: f64| units.round_down(m, 1), |m: f64| units.round_up(m, 1));
     let printed = Printed { amount: &amount, station_down: &down, station_up: &up };
-    let trial = Trial { plan, ground, water, design };
-    design.clashes.iter().map(|clash| trial.ways(clash, &printed)).collect()
+    trial.design.clashes.iter().map(|clash| trial.ways(clash, &printed)).collect()
 }
 
 /// Decimals of the amounts in ways out of a clash.

@@ -12,6 +12,7 @@ pub mod handing;
 pub mod jobs;
 pub mod joining;
 pub mod land;
+pub mod leeway;
 pub mod panels;
 pub mod picture;
 pub mod runoff;

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock};
 
-use checks::{Finding, Site, Surveyed, Trial, Tried};
-use design::{Design, Memory, Way};
+use checks::{Finding, Site, Surveyed};
+use design::{Clash, Design, Leeway, Memory, Trial, Way};
 use measure::Point;
-use plan::{Edit, GroundRef, History, LineId, Plan, PlanError, SurveyBook};
+use plan::{Edit, GroundRef, History, LineId, OutletId, Plan, PlanError, SurveyBook};
 use takeoff::{Estimate, Totals};
 
 use crate::jobs::Progress;
@@ -39,6 +39,30 @@ pub struct Derived {
     ways: OnceLock<Vec<Vec<Way>>>,
     /// The findings with the remedies that were tried, once somebody looks.
     tried: OnceLock<Vec<Finding>>,
+    /// What grades lines may have from end to end, tried for each once somebody looks.
+    evens: Seen<LineId, Tried>,
+    /// What inverts outlets may have.
+    inverts: Seen<OutletId, Tried>,
+}
+
+/// How far a figure may go, or what none gets past.
+pub type Tried = Result<Leeway, Option<Box<Clash>>>;
+
+/// What was worked out for those that somebody looked at.
+#[derive(Debug)]
+struct Seen<K, V>(Mutex<BTreeMap<K, Arc<V>>>);
+
+impl<K: Ord + Copy, V> Seen<K, V> {
+    fn get(&self, key: K, work_out: impl FnOnce() -> V) -> Arc<V> {
+        let mut seen = self.0.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        seen.entry(key).or_insert_with(|| Arc::new(work_out())).clone()
+    }
+}
+
+impl<K, V> Default for Seen<K, V> {
+    fn default() -> Self {
+        Self(Mutex::default())
+    }
 }
 
 /// A plan as everything that is found in it is found: on its land, with how the survey stands and where water goes. Whoever
@@ -93,7 +117,22 @@ impl Derived {
         let totals = takeoff::totals(&plan, &design);
         let (estimate, digests, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
         let (ways, tried) = (OnceLock::new(), OnceLock::new());
-        Self { plan, survey, runoff, design, findings, totals, estimate, digests, alternatives, ways, tried }
+        let (evens, inverts) = (Seen::default(), Seen::default());
+        Self {
+            plan,
+            survey,
+            runoff,
+            design,
+            findings,
+            totals,
+            estimate,
+            digests,
+            alternatives,
+            ways,
+            tried,
+            evens,
+            inverts,
+        }
     }
 
     /// The findings with the remedies that were tried: each clears its finding to the digit that it prints.
@@ -103,7 +142,7 @@ impl Derived {
             let site = looked.site(&self.design, 1);
             let memory = self.remembered(land);
             let rework = |plan: &Plan| self.rework(plan, land, &memory);
-            Trial { site: &site, list: &self.findings, rework: &rework }.all(crate::land::threads())
+            checks::Trial { site: &site, list: &self.findings, rework: &rework }.all(crate::land::threads())
         })
     }
 
@@ -112,24 +151,24 @@ impl Derived {
         &'a self,
         land: Option<&Land>,
         mut next: impl FnMut() -> Option<&'a Finding>,
-        mut told: impl FnMut(&'a Finding, Tried),
+        mut told: impl FnMut(&'a Finding, checks::Tried),
     ) {
         let looked = self.looked(land);
         let site = looked.site(&self.design, 1);
         let memory = self.remembered(land);
         let rework = |plan: &Plan| self.rework(plan, land, &memory);
-        let trial = Trial { site: &site, list: &self.findings, rework: &rework };
+        let trial = checks::Trial { site: &site, list: &self.findings, rework: &rework };
         while let Some(finding) = next() {
             told(finding, trial.tried(finding));
         }
     }
 
     /// Tries what one finding offers.
-    pub fn try_one(&self, land: Option<&Land>, finding: &Finding) -> Tried {
+    pub fn try_one(&self, land: Option<&Land>, finding: &Finding) -> checks::Tried {
         if let Some(known) = self.tried.get().and_then(|list| list.iter().find(|other| other.key == finding.key)) {
             return known.tried.clone().unwrap_or_default();
         }
-        let (mut once, mut found) = (Some(finding), Tried::default());
+        let (mut once, mut found) = (Some(finding), checks::Tried::default());
         self.try_each(land, || once.take(), |_, tried| found = tried);
         found
     }
@@ -180,10 +219,22 @@ impl Derived {
 
     /// The ways out of every clash.
     pub fn ways(&self, land: Option<&Land>) -> &[Vec<Way>] {
-        self.ways.get_or_init(|| {
-            let water = self.runoff.as_ref().map(|runoff| &runoff.water);
-            crate::grading::ways(&self.plan, land.map(|land| &land.ground), water, &self.design)
-        })
+        self.ways.get_or_init(|| crate::grading::ways(&self.trial(land)))
+    }
+
+    /// What grades a line may have from end to end.
+    pub fn even_grades(&self, id: LineId, land: Option<&Land>) -> Arc<Tried> {
+        self.evens.get(id, || self.trial(land).even_grades(id))
+    }
+
+    /// What inverts an outlet may have, in the steps that are printed.
+    pub fn outlet_inverts(&self, id: OutletId, land: Option<&Land>) -> Arc<Tried> {
+        self.inverts.get(id, || self.trial(land).outlet_inverts(id, crate::leeway::level_step_m(&self.plan)))
+    }
+
+    fn trial<'a>(&'a self, land: Option<&'a Land>) -> Trial<'a> {
+        let water = self.runoff.as_ref().map(|runoff| &runoff.water);
+        Trial { plan: &self.plan, ground: land.map(|land| &land.ground), water, design: &self.design }
     }
 
     /// What it costs at the prices of the plan.

@@ -59,3 +59,57 @@ fn the_demo_field_is_graded_and_fixed() {
     let missing = drainwright(at, &["grade", "none.drain"]);
     assert_eq!(missing.status.code(), Some(2));
 }
+
+/// The ends of the range that is printed for one grade from end to end hold when they are chosen, and one step further is refused; a
+/// typed grade is kept to the digit; the range of an outlet's inverts likewise.
+#[test]
+fn one_grade_from_end_to_end_is_told_and_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-fields");
+    for name in ["saltern-flat.drain", "saltern-flat.asc", "saltern-flat-levels.csv"] {
+        std::fs::copy(format!("{demo}/{name}"), at.join(name)).unwrap();
+    }
+    let json = |arguments: &[&str]| -> Value {
+        let output = drainwright(at, arguments);
+        assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let range = json(&["grade", "saltern-flat.drain", "--even", "L5", "--json"]);
+    let percent = |key: &str| range[key].as_f64().unwrap();
+    let (flattest, steepest) = (percent("flattest_percent"), percent("steepest_percent"));
+    assert!(flattest < steepest, "{range}");
+    let text = told(&drainwright(at, &["grade", "saltern-flat.drain", "--even", "L5"]));
+    assert!(text.contains("L5, as 102 mm pipe, may have one grade from end to end: 0.070 % (enough for"), "{text}");
+    assert!(
+        text.contains("Flatter does not keep the pipe clean") && text.contains("Steeper, outlet O1 and"),
+        "{text}"
+    );
+    for (chosen, percent) in [("flattest", flattest), ("steepest", steepest), ("0.2 %", 0.2)] {
+        let kept =
+            drainwright(at, &["grade", "saltern-flat.drain", "--even", "L5", "--at", chosen, "-o", "even.drain"]);
+        assert_eq!(kept.status.code(), Some(0), "{}", told(&kept));
+        let graded = json(&["grade", "even.drain", "--json"]);
+        assert_eq!(graded["clashes"].as_array().unwrap().len(), 0, "{chosen}");
+        let line = graded["lines"].as_array().unwrap().iter().find(|line| line["name"] == "L5").unwrap();
+        for reach in line["reaches"].as_array().unwrap() {
+            assert!((reach["grade_percent"].as_f64().unwrap() - percent).abs() < 1e-9, "{chosen} {reach}");
+        }
+    }
+    let mut refused = vec![("9 %".to_string(), "does not hold every limit; expected 0.070 % to")];
+    refused.extend(
+        [flattest - 0.01, steepest + 0.01].map(|percent| (format!("{percent:.2}"), "does not hold every limit")),
+    );
+    refused.push(("steep".into(), "or 'steepest' or 'flattest'"));
+    for (chosen, expected) in refused {
+        let kept =
+            drainwright(at, &["grade", "saltern-flat.drain", "--even", "L5", "--at", &chosen, "-o", "none.drain"]);
+        assert_eq!(kept.status.code(), Some(2), "{chosen}: {}", told(&kept));
+        assert!(told(&kept).contains(expected), "{}", told(&kept));
+        assert!(!at.join("none.drain").exists());
+    }
+    let unknown = told(&drainwright(at, &["grade", "saltern-flat.drain", "--even", "L\"9"]));
+    assert!(unknown.contains("no line is named 'L\"9'; expected one of: M1, L1,"), "{unknown}");
+    let inverts = json(&["grade", "saltern-flat.drain", "--inverts", "O1", "--json"]);
+    assert!(inverts["lowest_m"].as_f64().unwrap() < inverts["highest_m"].as_f64().unwrap());
+}

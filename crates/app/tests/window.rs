@@ -753,3 +753,27 @@ fn a_limit_is_changed_with_a_reason() {
     assert_eq!(plan.limit_log.len(), 1);
     assert!((plan.criteria.least_cover_m - 2.1 * measure::FOOT_M).abs() < 1e-9);
 }
+
+/// What grades a line may have is told when it is looked at, and one click keeps the steepest from end to end.
+#[test]
+fn one_click_gives_a_line_one_grade() {
+    let mut harness = harness(with_main());
+    harness.set_size(egui::vec2(1280.0, 1600.0));
+    let id = *harness.state().session.plan().lines.keys().next().unwrap();
+    harness.state_mut().view.selection = Selection::Line(id);
+    harness.run_steps(3);
+    push(&mut harness, "One grade from end to end");
+    harness.run_steps(20);
+    assert!(harness.query_by_label_contains("may have one grade from end to end").is_some());
+    let steepest = harness.get_by_label_contains("Steepest: ");
+    steepest.click();
+    harness.run_steps(3);
+    let derived = harness.state().session.derived();
+    let worked = &derived.design.lines[&id];
+    assert_eq!(worked.reaches.len(), 1);
+    let held = &derived.plan.lines[&id].reaches;
+    assert!(
+        matches!(held[..], [plan::Reach { hold: plan::Hold::Grade(grade), .. }] if (grade - worked.reaches[0].grade).abs() < 1e-9)
+    );
+    assert!(derived.design.clashes.is_empty());
+}

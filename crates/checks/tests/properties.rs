@@ -145,6 +145,29 @@ proptest! {
 proptest! {
     #![proptest_config(ProptestConfig { failure_persistence: None, cases: 24, ..ProptestConfig::default() })]
 
+    /// The remedies that are told of a finding are the same in whatever order the lines were drawn.
+    #[test]
+    fn remedies_do_not_hang_on_the_order_of_drawing(
+        (lines, order) in prop::collection::vec(drawn().prop_filter_map("too short", eastward), 1..7)
+            .prop_flat_map(|lines| {
+                let ids: Vec<u32> = (1..=lines.len() as u32).collect();
+                (Just(lines), Just(ids).prop_shuffle())
+            }),
+        pick in 0usize..100
+    ) {
+        let ids: Vec<u32> = (1..=lines.len() as u32).collect();
+        let told = |order: &[u32]| {
+            let plan = plan(&lines, order, true);
+            let (design, swales) = (worked(&plan), swales());
+            let (list, site) = (punch_list(&plan, &design, &swales), Site::new(&plan, &design, &swales));
+            let rework = |plan: &Plan| punch_list(plan, &worked(plan), &swales);
+            let trial = Trial { site: &site, list: &list, rework: &rework };
+            let some = list.get(pick % list.len().max(1)).into_iter();
+            some.map(|finding| finding.with_tried(Some(trial.tried(finding))).text()).collect::<Vec<_>>()
+        };
+        prop_assert_eq!(told(&ids), told(&order));
+    }
+
     /// On the same plans every remedy that is told is an edit the plan takes if it was sound before, and clears.
     #[test]
     fn what_is_told_was_tried(lines in prop::collection::vec(drawn(), 0..8), pick in 0usize..100) {

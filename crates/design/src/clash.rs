@@ -27,7 +27,7 @@ pub enum Cause {
     Pass(usize),
     /// A line that is crossed apart.
     Apart(LineId),
-    /// A utility whose level was exposed.
+    /// A utility whose level was exposed, passed over where it asks for a higher pipe, else under.
     Utility(LandmarkId),
 }
 
@@ -96,6 +96,8 @@ pub struct Clash {
     pub station_m: f64,
     /// What asks the invert to lie so high or higher, and what so low or lower; `None` where a branch does not fit its joint.
     pub bounds: Option<(Bound, Bound)>,
+    /// The two limits that meet on the other side of a utility, where one of the two is that the line passes it.
+    pub other_side: Option<(Bound, Bound)>,
     /// Where the least-bad line gives way: the worst place of each line and kind.
     pub breaches: Vec<Breach>,
 }
@@ -166,7 +168,7 @@ fn clash_of(network: &Network, root: usize, breach: Breach) -> Clash {
         (members[node], (lowest, highest))
     });
     let (line, station_m) = meets.map_or((breach.line, breach.station_m), |(node, _)| place(network, node));
-    Clash { line, station_m, bounds: meets.map(|(_, bounds)| bounds), breaches: vec![breach] }
+    Clash { line, station_m, bounds: meets.map(|(_, bounds)| bounds), other_side: None, breaches: vec![breach] }
 }
 
 /// The line and station of a node.

@@ -1,11 +1,12 @@
 //! One new line on its way into the network of grade lines: its limits as bounds and rises, what it costs.
 
-use plan::{Hold, Line, LineId, Plan, Prices, Side, SiltGrade};
+use plan::{Hold, Line, LineId, Plan, Prices, SiltGrade};
 
 use crate::clash::{Cause, Flattest};
 use crate::course::{self, Course, nearest_station};
 use crate::even::Even;
 use crate::network::{Basis, Clear, Start};
+use crate::passing::{Passed, side_bounds};
 use crate::water::LineFlow;
 use crate::{Between, Missing, Slope, Station, Tie};
 
@@ -35,6 +36,7 @@ pub(crate) struct Laying<'a> {
     id: LineId,
     line: &'a Line,
     clear: &'a [Clear],
+    passed: &'a [Passed],
     even: Even,
     course: &'a Course,
     stations: &'a [Station],
@@ -82,6 +84,7 @@ impl<'a> Laying<'a> {
             id,
             line,
             clear: basis.clear,
+            passed: basis.passed,
             even: Even::of(prices),
             course,
             stations,
@@ -320,13 +323,19 @@ impl<'a> Laying<'a> {
 
     /// What has to be cleared: lines that are crossed apart, utilities that were exposed, and what a person entered.
     fn met(&self) -> impl Iterator<Item = Limit> + '_ {
-        let (wall_m, top_m) = (hydraulics::wall_m(self.size_m), hydraulics::top_above_invert_m(self.size_m));
-        let passes = self.line.passes.iter().enumerate().map(move |(k, pass)| {
-            let (low_m, high_m) = match pass.side {
-                Side::Over => (pass.level_m + pass.clear_m + wall_m, f64::INFINITY),
-                Side::Under => (f64::NEG_INFINITY, pass.level_m - pass.clear_m - top_m),
-            };
-            Limit { station_m: pass.station_m, low_m, high_m, cause: Cause::Pass(k) }
+        let limit = |station_m, side, (level_m, clear_m), cause| {
+            let (low_m, high_m) = side_bounds(side, (level_m, clear_m), self.size_m);
+            Limit { station_m, low_m, high_m, cause }
+        };
+        let passes = self
+            .line
+            .passes
+            .iter()
+            .enumerate()
+            .map(move |(k, pass)| limit(pass.station_m, pass.side, (pass.level_m, pass.clear_m), Cause::Pass(k)));
+        let exposed = self.passed.iter().filter(|passed| passed.line == self.id).map(move |passed| {
+            let level = (passed.level_m, passed.clear_m);
+            limit(passed.station_m, passed.side, level, Cause::Utility(passed.utility))
         });
         let own = self.clear.iter().filter(|clear| clear.line == self.id);
         let cleared = own.map(|clear| Limit {
@@ -335,7 +344,7 @@ impl<'a> Laying<'a> {
             high_m: clear.bounds_m.1,
             cause: clear.cause,
         });
-        cleared.chain(passes)
+        cleared.chain(passes).chain(exposed)
     }
 
     /// What a level costs at station `i`, digging by depth and what is missing to the wanted depth, over the ground that the

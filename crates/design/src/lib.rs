@@ -13,8 +13,10 @@ mod even;
 mod flat;
 mod known;
 mod laying;
+mod leeway;
 mod levels;
 mod network;
+mod passing;
 mod pressure;
 mod sizing;
 mod survey;
@@ -41,6 +43,8 @@ pub use corridor::Corridor;
 pub use dig::DugReach;
 pub use digging::Memory;
 pub use flat::Flat;
+pub use leeway::{End, Leeway, even_edit};
+pub use passing::{Passed, Untried};
 pub use survey::{corrected, lidar_shift_m, shot_name};
 pub use tangle::Crossing;
 pub use tree::{Between, Missing, NoLevel, Node, Slope, Tie, Tree};
@@ -171,6 +175,10 @@ pub struct Design {
     pub outlet_inverts_m: BTreeMap<OutletId, f64>,
     /// Limits that no grade line holds at once.
     pub clashes: Vec<Clash>,
+    /// Utilities whose level was exposed, as the lines pass them.
+    pub passed: Vec<Passed>,
+    /// Networks with so many of them that not all sides were tried.
+    pub untried: Vec<Untried>,
     /// Networks with lines flatter than the job's even grade, and what it would cost to have none.
     pub flat: Vec<Flat>,
     /// What the grade lines cost.
@@ -411,6 +419,11 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
     let known = RefCell::new(std::mem::take(&mut memory.known));
     let basis = network::Basis::of(plan, &courses, &order, &flows, &known);
     let mut sized = sizing::choose(basis);
+    let (passed, untried) = passing::sides(basis, &mut sized);
+    let basis = network::Basis { passed: &passed, ..basis };
+    if !passed.is_empty() {
+        sized.solved = levels::solve(basis, &sized.sizes);
+    }
     let clear = apart::clear(basis, &sized.sizes, &sized.solved, &crossings);
     let basis = network::Basis { clear: &clear, ..basis };
     sized.solved = match clear.is_empty() {
@@ -444,6 +457,8 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
         design.lines.insert(run.id, worked);
     }
     design.clashes = clash::clashes(&sized.solved, &levels);
+    passing::other_sides(basis, &sized.sizes, &sized.solved, &mut design.clashes);
+    (design.passed, design.untried) = (passed.clone(), untried);
     let (least, cheapest) = (sized.solved.least, sized.solved.cost());
     design.cost = GradeCost { least, cheapest, dug: network.cost(&levels), pipe: sized.cost() - cheapest };
     for id in &order.sequence {

@@ -10,6 +10,7 @@ use crate::clash::{Cause, Flattest};
 use crate::course::{self, Course, nearest_station};
 use crate::known::KnownLines;
 use crate::laying::Laying;
+use crate::passing::Passed;
 use crate::tangle::Order;
 use crate::water::LineFlow;
 use crate::{Missing, Tie, Tree};
@@ -23,6 +24,8 @@ pub(crate) struct Basis<'a> {
     pub flows: &'a BTreeMap<LineId, LineFlow>,
     /// Bounds of inverts that keep crossing lines apart.
     pub clear: &'a [Clear],
+    /// Utilities whose level was exposed, and the side on which each is passed.
+    pub passed: &'a [Passed],
     /// True once lines whose size follows the flow must be steep enough to carry it.
     pub must_carry: bool,
     /// Grade than which nothing may be flatter, as a ratio, beside what the limits ask; 0 for none.
@@ -51,6 +54,7 @@ impl<'a> Basis<'a> {
             order,
             flows,
             clear: &[],
+            passed: &[],
             must_carry: true,
             least_even: 0.0,
             flat: NONE,

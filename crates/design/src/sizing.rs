@@ -101,7 +101,7 @@ fn never_smaller_downstream(basis: Basis, sizes: &mut Sizes) {
 }
 
 /// The sizes that the grades found ask for; none smaller than now.
-fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
+pub(crate) fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
     let basis = solved.network.basis;
     let mut needed = sizes.clone();
     for run in &solved.network.runs {

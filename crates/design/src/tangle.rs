@@ -123,6 +123,14 @@ struct Segment {
     shape: geo::Line<f64>,
 }
 
+impl Segment {
+    /// Station of a place on it, metres.
+    fn station_m(&self, at: geo::Coord<f64>) -> f64 {
+        let start = self.shape.start;
+        self.start_m + distance(Point::new(start.x, start.y), Point::new(at.x, at.y))
+    }
+}
+
 impl RTreeObject for Segment {
     type Envelope = AABB<[f64; 2]>;
     fn envelope(&self) -> Self::Envelope {
@@ -170,9 +178,7 @@ fn crossing(plan: &Plan, one: &Segment, other: &Segment) -> Option<Crossing> {
     if touches(one.line) || touches(other.line) {
         return None;
     }
-    let station =
-        |segment: &Segment| segment.start_m + distance(Point::new(segment.shape.start.x, segment.shape.start.y), at);
-    let (a_station_m, b_station_m) = (station(one), station(other));
+    let (a_station_m, b_station_m) = (one.station_m(intersection), other.station_m(intersection));
     Some(Crossing { a: one.line, b: other.line, at, a_station_m, b_station_m, a_above_b_m: None })
 }
 

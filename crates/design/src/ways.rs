@@ -163,7 +163,7 @@ impl Trial<'_> {
     }
 
     /// A line and those its water comes through.
-    fn downstream(&self, id: LineId) -> impl Iterator<Item = LineId> + '_ {
+    pub(crate) fn downstream(&self, id: LineId) -> impl Iterator<Item = LineId> + '_ {
         let next = |id: &LineId| match self.plan.lines.get(id)?.joins {
             Joins::Line(main) => Some(main),
             _ => None,

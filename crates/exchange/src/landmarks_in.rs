@@ -2,7 +2,7 @@
 //! fields in properties of their own; lengths carry their unit or are metres.
 
 use measure::Units;
-use plan::{Carries, Landmark, LandmarkKind, Outline, Pit, Rows, SoilLayer, Texture, Utility};
+use plan::{Carries, Exposed, Landmark, LandmarkKind, Outline, Pit, Rows, SoilLayer, Texture, Utility};
 use serde_json::{Map, Value};
 
 use crate::FileError;
@@ -113,6 +113,21 @@ pub(crate) fn landmark(place: &str, all: &Map<String, Value>, outline: Outline) 
     Ok(Landmark { name: fields.text("name"), kind, outline, note: fields.text("note") })
 }
 
+/// Where a utility was found: both levels, the name and the day, or none of them.
+fn exposed(fields: &Fields) -> Result<Option<Exposed>, FileError> {
+    let levels = [fields.length("exposed_top")?, fields.length("exposed_bottom")?];
+    let (by, on) = (fields.text("exposed_by"), fields.day("exposed_on")?);
+    match (levels, on) {
+        ([None, None], None) if by.is_empty() => Ok(None),
+        ([Some(top_m), Some(bottom_m)], Some(on)) if !by.is_empty() => Ok(Some(Exposed { by, on, top_m, bottom_m })),
+        _ => Err(fields.wrong(
+            "exposed_top",
+            &fields.text("exposed_top"),
+            "a level together with exposed_bottom, exposed_by and exposed_on",
+        )),
+    }
+}
+
 /// A kind with what the feature says of it.
 fn filled(fields: &Fields, kind: &LandmarkKind, word: &str) -> Result<LandmarkKind, FileError> {
     Ok(match kind {
@@ -126,6 +141,7 @@ fn filled(fields: &Fields, kind: &LandmarkKind, word: &str) -> Result<LandmarkKi
             clear_m: fields.length("clear")?,
             ticket: fields.text("ticket"),
             valid_until: fields.day("valid_until")?,
+            exposed: exposed(fields)?,
         }),
         LandmarkKind::OverheadLine { .. } => LandmarkKind::OverheadLine { kilovolts: fields.number("kilovolts")? },
         LandmarkKind::Easement { .. } => LandmarkKind::Easement { holder: fields.text("holder") },

@@ -1,7 +1,7 @@
 //! Figures as they are told and taken back: whoever types what was printed gets the very figure that was meant.
 
 use crate::{
-    INCH_PER_DAY_MS, Units, grade_places, parse_coefficient, parse_grade, parse_length, parse_pipe_size,
+    INCH_M, INCH_PER_DAY_MS, Units, grade_places, parse_coefficient, parse_grade, parse_length, parse_pipe_size,
     parse_station, station, station_to,
 };
 
@@ -47,6 +47,26 @@ impl Units {
     /// The lowest level in print that is no lower: `101.171 ft`, `30.837 m`.
     pub fn said_level_up(self, level_m: f64) -> Said {
         self.said_length(self.round_up(level_m, 3), 3)
+    }
+
+    /// The least amount of a few inches in print that is no less: `3 in`, `77 mm`.
+    pub fn said_inches_up(self, amount_m: f64) -> Said {
+        self.said_inches(amount_m, |count| (count - NOISE).ceil())
+    }
+
+    /// The greatest that is no more: `12 in`, `304 mm`.
+    pub fn said_inches_down(self, amount_m: f64) -> Said {
+        self.said_inches(amount_m, |count| (count + NOISE).floor())
+    }
+
+    /// Whole millimetres, or inches to a tenth.
+    fn said_inches(self, amount_m: f64, whole: impl Fn(f64) -> f64) -> Said {
+        let text = if self.is_metric() {
+            format!("{} mm", whole(amount_m * 1000.0))
+        } else {
+            format!("{} in", whole(amount_m / INCH_M * 10.0) / 10.0)
+        };
+        Said::of(text, |text| parse_length(text, self).ok(), amount_m)
     }
 
     /// The least horizontal length in print that is no less: `37 ft`, `11.4 m`.
@@ -118,6 +138,10 @@ mod tests {
         assert_eq!(metric.said_up(0.1181).text, "0.12 m");
         assert_eq!(metric.said_down(0.1181).text, "0.11 m");
         assert_eq!(feet.said_level_up(101.1703 * FOOT_M).text, "101.171 ft");
+        assert_eq!(metric.said_inches_up(0.0762).text, "77 mm");
+        assert_eq!(metric.said_inches_down(12.0 * INCH_M), Said { text: "304 mm".into(), value: 0.304 });
+        assert_eq!(feet.said_inches_up(3.0 * INCH_M).text, "3 in");
+        assert_eq!(feet.said_inches_up(3.02 * INCH_M).text, "3.1 in");
         assert_eq!(metric.said_length_up(3.048).text, "3.1 m");
         assert_eq!(feet.said_grade_up(0.005_01).text, "0.51 %");
         assert_eq!(feet.said_grade_up(0.000_999_9).text, "0.10 %");

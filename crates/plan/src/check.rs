@@ -3,9 +3,9 @@
 use measure::Point;
 
 use crate::{
-    Alternative, Brief, Correction, Envelope, Hold, Joins, LIMITS, Landmark, LandmarkId, LandmarkKind, LeadsTo, Line,
-    LineId, LineKind, Outlet, OutletId, Outline, Pit, Plan, PriceList, Prices, Remedy, Rows, Served, Signature,
-    SurveyBook, Watercourse, WatercourseId, is_date,
+    Alternative, Brief, Correction, Envelope, Exposed, Hold, Joins, LIMITS, Landmark, LandmarkId, LandmarkKind,
+    LeadsTo, Line, LineId, LineKind, Outlet, OutletId, Outline, Pit, Plan, PriceList, Prices, Remedy, Rows, Served,
+    Signature, SurveyBook, Watercourse, WatercourseId, is_date,
 };
 
 /// Coordinates and levels beyond this many metres are no place on earth.
@@ -238,6 +238,7 @@ fn landmark_figures(place: &str, kind: &LandmarkKind) -> Result<(), PlanError> {
     let lengths: Vec<Option<f64>> = match kind {
         LandmarkKind::Utility(utility) => {
             utility.valid_until.as_deref().map_or(Ok(()), |day| date(place.into(), day))?;
+            utility.exposed.as_ref().map_or(Ok(()), |exposed| exposed_holds(place, exposed))?;
             vec![utility.depth_m, utility.size_m, utility.clear_m]
         }
         LandmarkKind::Wetland { setback_m, determined } => {
@@ -254,6 +255,20 @@ fn landmark_figures(place: &str, kind: &LandmarkKind) -> Result<(), PlanError> {
         _ => Vec::new(),
     };
     lengths.into_iter().flatten().try_for_each(|length| within(place, "figure", length, (0.0, 10_000.0)))
+}
+
+fn exposed_holds(place: &str, exposed: &Exposed) -> Result<(), PlanError> {
+    if exposed.by.trim().is_empty() || exposed.by.len() > 500 {
+        return refuse(place, "nobody's name with the levels that were exposed", "a name of 1 to 500 letters");
+    }
+    date(place.into(), &exposed.on)?;
+    for level_m in [exposed.top_m, exposed.bottom_m] {
+        level(place, level_m)?;
+    }
+    if exposed.bottom_m >= exposed.top_m {
+        return refuse(place, "an exposed underside that is not below the top", "a top above the underside");
+    }
+    Ok(())
 }
 
 fn rows_hold(place: &str, rows: &Rows) -> Result<(), PlanError> {

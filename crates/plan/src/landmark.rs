@@ -112,6 +112,22 @@ pub struct Utility {
     pub ticket: String,
     /// Last day on which the ticket holds, `YYYY-MM-DD`.
     pub valid_until: Option<String>,
+    /// Where it was found when it was dug free by hand; holds at every crossing of the mark.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub exposed: Option<Exposed>,
+}
+
+/// The levels of a utility that was dug free by hand.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Exposed {
+    /// Who saw it.
+    pub by: String,
+    /// On what day, `YYYY-MM-DD`.
+    pub on: String,
+    /// Level of its top, metres.
+    pub top_m: f64,
+    /// Level of its underside, metres.
+    pub bottom_m: f64,
 }
 
 /// Rows of vines or trees.

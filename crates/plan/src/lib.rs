@@ -39,7 +39,9 @@ pub use edits::{
     set_prices, set_reach, set_title, set_watercourse,
 };
 pub use history::History;
-pub use landmark::{Carries, Cause, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Rows, SoilLayer, Utility};
+pub use landmark::{
+    Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Rows, SoilLayer, Utility,
+};
 pub use laying::{
     Bed, BoxFacts, Catching, Decision, Envelope, Hold, Hub, Pass, Reach, Served, Side, SizeBy, Slots, Stretch,
     Structure, StructureKind, Wall,

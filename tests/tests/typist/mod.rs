@@ -3,7 +3,9 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 use measure::{Units, parse_coefficient, parse_grade, parse_length, parse_pipe_size, parse_station};
-use plan::{Change, Edit, Hold, Joins, Line, LineId, OutletId, Plan, SizeBy, Stretch, Structure, StructureKind};
+use plan::{
+    Change, Edit, Envelope, Hold, Joins, Line, LineId, OutletId, Plan, SizeBy, Stretch, Structure, StructureKind,
+};
 
 /// The edit that the words of a remedy ask for; `None` for words that tell no figure, or not how it is entered.
 pub fn typed(plan: &Plan, words: &str) -> Option<Edit> {
@@ -174,14 +176,24 @@ impl Typist<'_> {
             let outlet_pipe_m = self.length(length)?;
             return Some(plan::set_outlet(self.plan, id, plan::Outlet { outlet_pipe_m, ..outlet }));
         }
+        let round = |what| rest.split_once(what).and_then(|(thick, names)| Some((self.length(thick)?, names)));
+        if let Some((thick_m, names)) = round(" of envelope round ").or_else(|| round(" of sand or gravel round ")) {
+            return self.each(names, |line| line.bed.envelope = Envelope::Granular(thick_m));
+        }
         let (size, names) = rest.split_once(" for ")?;
         let size_m = parse_pipe_size(size).ok()?;
+        self.each(names, |line| (line.size_m, line.size_by) = (size_m, SizeBy::Hand))
+    }
+
+    /// "L1, L2 and M1", each changed.
+    fn each(&self, names: &str, change: impl Fn(&mut Line)) -> Option<Edit> {
         let names = names.split(", ").flat_map(|names| names.split(" and "));
-        let change = |name| {
-            let (id, line) = self.line(name)?;
-            Some(Change::Line(id, Some(Line { size_m, size_by: SizeBy::Hand, ..line })))
+        let changed = |name| {
+            let (id, mut line) = self.line(name)?;
+            change(&mut line);
+            Some(Change::Line(id, Some(line)))
         };
-        let changes = names.map(change).collect::<Option<Vec<_>>>()?;
+        let changes = names.map(changed).collect::<Option<Vec<_>>>()?;
         Some(Edit { label: "typed".into(), changes })
     }
 

@@ -1,20 +1,24 @@
 //! `drainwright grade`: grade lines, sizes and water of every line.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
 use design::LineDesign;
-use plan::{Line, LineId};
+use plan::{Line, LineId, Plan};
 use serde_json::{Value, json};
 
 use super::{CliError, say};
-use crate::grading;
 use crate::land::Land;
 use crate::session::Derived;
+use crate::{grading, leeway};
 
-const EXAMPLE: &str = "With -o the levels of all grade breaks and the sizes are fixed as they were found and the plan is \
-saved there.\n\nExample:\n  drainwright grade block.drain -o block-graded.drain";
+const EXAMPLE: &str =
+    "With -o the levels of all grade breaks and the sizes are fixed as they were found and the plan is \
+saved there.\n\nExamples:\n  drainwright grade block.drain -o block-graded.drain
+  drainwright grade block.drain --even L3
+  drainwright grade block.drain --even L3 --at flattest -o block-even.drain
+  drainwright grade block.drain --inverts O1";
 
 /// Arguments of `grade`.
 #[derive(Debug, Args)]
@@ -25,6 +29,15 @@ pub struct Grade {
     /// Save the plan with its grade lines fixed.
     #[arg(short = 'o', long, value_name = "PLAN")]
     output: Option<PathBuf>,
+    /// Tell what grades this line may have from end to end while every limit holds.
+    #[arg(long, value_name = "LINE")]
+    even: Option<String>,
+    /// Give it that grade and save with -o: steepest, flattest, or a grade such as 0.4%.
+    #[arg(long, value_name = "GRADE", requires = "even", requires = "output")]
+    at: Option<String>,
+    /// Tell what inverts this outlet may have while every limit holds.
+    #[arg(long, value_name = "OUTLET", conflicts_with = "even")]
+    inverts: Option<String>,
     /// For machines: metric, the unit in each key.
     #[arg(long)]
     json: bool,
@@ -34,19 +47,83 @@ pub struct Grade {
 pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
     let open = super::open(&grade.plan)?;
     let derived = super::work_out(&open);
-    if grade.json {
-        let text = serde_json::to_string_pretty(&as_json(&derived, open.land.as_ref()));
-        say(text.map_err(|error| CliError::Argument(error.to_string()))?);
-    } else {
-        print(&derived, open.land.as_ref());
+    let land = open.land.as_ref();
+    if let Some(name) = &grade.even {
+        return even(grade, name, &derived, land);
+    }
+    if let Some(name) = &grade.inverts {
+        return inverts(grade, name, &derived, land);
+    }
+    match grade.json {
+        true => say_json(&as_json(&derived, land))?,
+        false => print(&derived, land),
     }
     if let Some(output) = &grade.output {
-        let mut fixed = grading::fixed(&derived.plan, &derived.design);
-        crate::files::name_whole(&mut fixed, &grade.plan);
-        fixed.validate()?;
-        crate::files::save(&fixed, output).map_err(|error| CliError::file(output, error))?;
+        save(grading::fixed(&derived.plan, &derived.design), grade, output)?;
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Tells what grades a line may have from end to end, or gives it one.
+fn even(grade: &Grade, name: &str, derived: &Derived, land: Option<&Land>) -> Result<ExitCode, CliError> {
+    let plan = &derived.plan;
+    let drawn =
+        || plan.lines.iter().filter(|(_, line)| !line.kind.is_old()).map(|(id, line)| (*id, line.name.as_str()));
+    let id = named("line", name, drawn)?;
+    let worked = derived.design.lines.get(&id).ok_or_else(|| CliError::Argument(format!("{name} has no levels")))?;
+    let tried = derived.even_grades(id, land);
+    match grade.json {
+        true => say_json(&leeway::even_json(name, &tried))?,
+        false => leeway::even(plan, id, worked, &tried).iter().for_each(say),
+    }
+    let (Some(at), Some(output)) = (&grade.at, &grade.output) else {
+        return Ok(ExitCode::SUCCESS);
+    };
+    let (kept, edit) = leeway::chosen(plan, id, &tried, at).map_err(CliError::Argument)?;
+    let mut changed = plan.clone();
+    changed.apply(&edit)?;
+    save(changed, grade, output)?;
+    if !grade.json {
+        say(format_args!("{name} is kept at {} from end to end.", plan.title.units.grade(kept)));
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Tells what inverts an outlet may have.
+fn inverts(grade: &Grade, name: &str, derived: &Derived, land: Option<&Land>) -> Result<ExitCode, CliError> {
+    let plan = &derived.plan;
+    let id = named("outlet", name, || plan.outlets.iter().map(|(id, outlet)| (*id, outlet.name.as_str())))?;
+    let tried = derived.outlet_inverts(id, land);
+    match grade.json {
+        true => say_json(&leeway::inverts_json(name, &tried))?,
+        false => leeway::inverts(plan, id, &tried).iter().for_each(say),
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// What bears a name.
+fn named<'a, T, I: Iterator<Item = (T, &'a str)>>(
+    what: &str,
+    name: &str,
+    all: impl Fn() -> I,
+) -> Result<T, CliError> {
+    let unknown = || {
+        let names: Vec<&str> = all().map(|(_, name)| name).collect();
+        let names = if names.is_empty() { "none".into() } else { names.join(", ") };
+        CliError::Argument(format!("no {what} is named '{name}'; expected one of: {names}"))
+    };
+    all().find(|(_, other)| *other == name).map(|(id, _)| id).ok_or_else(unknown)
+}
+
+fn say_json(value: &Value) -> Result<(), CliError> {
+    let text = serde_json::to_string_pretty(value);
+    text.map(say).map_err(|error| CliError::Argument(error.to_string()))
+}
+
+fn save(mut plan: Plan, grade: &Grade, output: &Path) -> Result<(), CliError> {
+    crate::files::name_whole(&mut plan, &grade.plan);
+    plan.validate()?;
+    crate::files::save(&plan, output).map(drop).map_err(|error| CliError::file(output, error))
 }
 
 fn print(derived: &Derived, land: Option<&Land>) {
@@ -59,11 +136,12 @@ fn print(derived: &Derived, land: Option<&Land>) {
         say(format_args!("{}  {}, {}{sized}", line.name, line.kind.word(), units.pipe(worked.size_m)));
         grading::reaches(worked, units).iter().for_each(|text| say(format_args!("  {text}")));
         grading::water(plan, worked).iter().for_each(|text| say(format_args!("  {text}")));
-        grading::fullness(worked, units).iter().for_each(|text| say(format_args!("  {text}")));
+        grading::fullness(plan, worked).iter().for_each(|text| say(format_args!("  {text}")));
     }
     say("");
     say(grading::breaks(design));
     grading::flat(plan, design).iter().for_each(say);
+    grading::untried(plan, design).iter().for_each(say);
     for (clash, ways) in design.clashes.iter().zip(derived.ways(land)) {
         say(grading::clash(plan, clash));
         say(grading::way_out(plan, ways));
@@ -82,6 +160,13 @@ fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
         "lines": lines.collect::<Vec<_>>(),
         "cost": { "least": cost.least, "cheapest": cost.cheapest, "dug": cost.dug, "pipe": cost.pipe },
         "flat": grading::flat(plan, design),
+        "untried": grading::untried(plan, design),
+        "passed": design.passed.iter().map(|passed| json!({
+            "line": plan.lines.get(&passed.line).map(|line| &line.name),
+            "station_m": passed.station_m,
+            "utility": plan.landmarks.get(&passed.utility).map(|mark| &mark.name),
+            "side": passed.side,
+        })).collect::<Vec<_>>(),
         "clashes": design.clashes.iter().zip(derived.ways(land)).map(|(clash, ways)| json!({
             "line": plan.lines.get(&clash.line).map(|line| &line.name),
             "station_m": clash.station_m,

@@ -78,8 +78,8 @@ fn row(ui: &mut Ui, name: &str, figure: impl Into<String>) {
     ui.end_row();
 }
 
-fn table(ui: &mut Ui, name: &str, rows: impl FnOnce(&mut Ui)) {
-    Grid::new(name).num_columns(2).spacing(vec2(16.0, 4.0)).show(ui, rows);
+fn table<R>(ui: &mut Ui, name: &str, rows: impl FnOnce(&mut Ui) -> R) -> R {
+    Grid::new(name).num_columns(2).spacing(vec2(16.0, 4.0)).show(ui, rows).inner
 }
 
 /// A text field that is read when it is left; what cannot be read stays, with the reason under it.
@@ -163,6 +163,7 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
     line_buttons(ui, desk, id, wishes);
     if !line.kind.is_old() {
         grading::reaches(ui, desk, id, wishes);
+        grading::even(ui, desk, id, wishes);
         grading::structures(ui, desk, id, wishes);
         grading::passes(ui, desk, id, wishes);
     }
@@ -322,6 +323,7 @@ fn outlet_card(ui: &mut Ui, desk: &Desk, id: OutletId, wishes: &mut Vec<Wish>) {
         ui.label(format!("Chosen: {}", figure(invert_m, units)));
     }
     ui.checkbox(&mut next.consent, "The channel's owner agreed in writing");
+    grading::inverts(ui, desk, id);
     bed::outlet(ui, outlet, &mut next, units);
     if next != *outlet {
         wishes.push(Wish::Edit(plan::set_outlet(desk.session.plan(), id, next)));

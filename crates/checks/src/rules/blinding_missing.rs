@@ -22,7 +22,7 @@ fn find(site: &Site) -> Vec<Finding> {
         return Vec::new();
     };
     let message = format!("The backfill has {rough_backfill}, and nothing soft is asked for over the pipe.");
-    let least = site.units().said_pipe(6.0 * measure::INCH_M).text;
+    let least = site.units().said_inches_up(6.0 * measure::INCH_M).text;
     let place = site.place(id, (0.0, 0.0), 0.0, "and every other line");
     let title = "Nothing soft is asked for over the pipe".to_string();
     vec![Finding::new(&RULE, Severity::Note, site.point(id, 0.0), title, message).gathers(vec![place]).offers(

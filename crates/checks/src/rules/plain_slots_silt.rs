@@ -52,7 +52,7 @@ fn offers<'s>(site: &'s Site, ids: &[LineId]) -> Vec<Offer<'s>> {
     let all = |what: &str, change: &dyn Fn(&mut Bed)| {
         Offer::lines(site, ids.iter().copied(), format!("Use {what} on {on}"), |_, line| change(&mut line.bed))
     };
-    let thick = site.units().said_pipe(site.plan.criteria.envelope_m);
+    let thick = site.units().said_inches_up(site.plan.criteria.envelope_m);
     let granular = format!("{} of sand or gravel round the pipe", thick.text);
     let sock = all("a sock", &|bed| bed.envelope = Envelope::Sock).filter(|_| !site.plan.has_iron());
     let narrow = all("narrow slots", &|bed| bed.slots = Slots::Narrow);

@@ -42,7 +42,7 @@ fn find(site: &Site) -> Vec<Finding> {
 /// Sand or gravel in place of the sock, or nothing round the pipe.
 fn offers<'s>(site: &'s Site, ids: &[LineId]) -> Vec<Offer<'s>> {
     let names: Vec<&str> = ids.iter().map(|id| site.name(*id)).collect();
-    let thick = site.units().said_pipe(site.plan.criteria.envelope_m);
+    let thick = site.units().said_inches_up(site.plan.criteria.envelope_m);
     let all = |label: String, envelope: Envelope| {
         Offer::lines(site, ids.iter().copied(), label, |_, line| line.bed.envelope = envelope)
     };

@@ -29,7 +29,7 @@ fn find(site: &Site) -> Vec<Finding> {
             "{} has {} of envelope; wanted {} all round.",
             line.name,
             units.pipe(thick_m),
-            units.pipe(limit_m)
+            units.said_inches_up(limit_m).text
         );
         let title = format!("The envelope of {} is thin", line.name);
         found.push(
@@ -37,7 +37,7 @@ fn find(site: &Site) -> Vec<Finding> {
                 .once_on(id, 0.0, worked.length_m)
                 .misses(thick_m, limit_m)
                 .offers(move |site| {
-                    let said = site.units().said_pipe(limit_m);
+                    let said = site.units().said_inches_up(limit_m);
                     let label = format!("Use {} of envelope round {}", said.text, site.name(id));
                     let thicker = |line: &mut Line| line.bed.envelope = Envelope::Granular(said.value);
                     Offer::line(site, id, label, thicker).into_iter().collect()

@@ -87,7 +87,7 @@ fn offers<'s>(site: &'s Site, id: LineId, part: Stretch) -> Vec<Offer<'s>> {
     let heavy = pipe::solid_beyond(site, id, deep, Solid { heavy: true, plugged: false });
     let narrower = [16.0, 12.0].into_iter().map(|inches| inches * INCH_M).filter(|m| *m < criteria.trench_width_m);
     let trench = |width_m: f64| {
-        let said = site.units().said_pipe(width_m);
+        let said = site.units().said_inches_down(width_m);
         let label = format!("Dig a trench no wider than {}", said.text);
         let edit = plan::set_criteria(plan::Criteria { trench_width_m: said.value, ..criteria.clone() });
         plan::Edit { label, ..edit }

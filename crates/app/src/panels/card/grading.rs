@@ -3,15 +3,15 @@
 use egui::{CollapsingHeader, RichText, Ui};
 use measure::Units;
 use plan::{
-    BoxFacts, Brief, Catching, Criteria, Crop, DigPrice, Hold, Line, LineId, LineKind, Pass, Served, Side, SiltGrade,
-    SizeBy, Structure, StructureKind, Texture, Wall,
+    BoxFacts, Brief, Catching, Criteria, Crop, DigPrice, Hold, Line, LineId, LineKind, OutletId, Pass, Served, Side,
+    SiltGrade, SizeBy, Structure, StructureKind, Texture, Wall,
 };
 
 use super::{choice, figure, known_field, length_field, table, text_field, title};
 use crate::desk::Desk;
-use crate::grading;
 use crate::theme::{bold, plain};
 use crate::wish::Wish;
+use crate::{grading, leeway};
 
 /// Rows about the pipe of a line: who chose its size, its wall and its roughness.
 pub fn pipe_rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
@@ -44,7 +44,7 @@ pub fn water(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
     let Some(worked) = derived.design.lines.get(&id) else { return };
     ui.add_space(4.0);
     ui.label(RichText::new("Water (estimate)").font(bold(13.0)));
-    for text in grading::water(plan, worked).into_iter().chain(grading::fullness(worked, units)) {
+    for text in grading::water(plan, worked).into_iter().chain(grading::fullness(plan, worked)) {
         ui.label(RichText::new(text).font(plain(12.5)));
     }
     if let Some(range) = worked.old_capacity {
@@ -153,6 +153,48 @@ pub fn reaches(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
             let whole = (0.0, worked.length_m);
             wishes.extend(plan::set_reach(plan, id, whole, Some(Hold::Depth(depth_m))).map(Wish::Edit));
         }
+    });
+}
+
+/// One grade for a line from end to end: what is possible, and a click for the flattest, the steepest or one that is typed.
+pub fn even(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
+    let derived = desk.session.derived();
+    CollapsingHeader::new("One grade from end to end").show(ui, |ui| {
+        // What is possible is many plans worked out: not while one is dragged about.
+        let Some(worked) = derived.design.lines.get(&id).filter(|_| !desk.session.in_gesture()) else {
+            return;
+        };
+        let (plan, tried) = (&derived.plan, derived.even_grades(id, desk.session.land().map(AsRef::as_ref)));
+        leeway::even(plan, id, worked, &tried).iter().for_each(|text| note(ui, text));
+        let Ok(found) = tried.as_ref() else { return };
+        let units = plan.title.units;
+        let mut keep = |text: &str| match leeway::chosen(plan, id, &tried, text) {
+            Ok((_, edit)) => wishes.push(Wish::Edit(edit)),
+            Err(error) => wishes.push(Wish::Say(error)),
+        };
+        ui.horizontal_wrapped(|ui| {
+            if ui.button(format!("Flattest: {}", units.grade(found.from))).clicked() {
+                keep("flattest");
+            }
+            if ui.button(format!("Steepest: {}", units.grade(found.to))).clicked() {
+                keep("steepest");
+            }
+        });
+        let read = |text: &str| leeway::chosen(plan, id, &tried, text);
+        let typed = table(ui, "even", |ui| text_field(ui, "One grade of", String::new(), read));
+        wishes.extend(typed.map(|(_, edit)| Wish::Edit(edit)));
+    });
+}
+
+/// What inverts an outlet may have while every limit holds.
+pub fn inverts(ui: &mut Ui, desk: &Desk, id: OutletId) {
+    CollapsingHeader::new("Inverts that work").show(ui, |ui| {
+        if desk.session.in_gesture() {
+            return;
+        }
+        let derived = desk.session.derived();
+        let tried = derived.outlet_inverts(id, desk.session.land().map(AsRef::as_ref));
+        leeway::inverts(&derived.plan, id, &tried).iter().for_each(|text| note(ui, text));
     });
 }
 
@@ -297,7 +339,8 @@ pub fn stage(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     let derived = desk.session.derived();
     title(ui, "Grade lines");
     ui.label(grading::breaks(&derived.design));
-    grading::flat(&derived.plan, &derived.design).into_iter().for_each(|text| drop(ui.label(text)));
+    let told = [grading::flat(&derived.plan, &derived.design), grading::untried(&derived.plan, &derived.design)];
+    told.into_iter().flatten().for_each(|text| drop(ui.label(text)));
     for (k, clash) in derived.design.clashes.iter().enumerate() {
         ui.colored_label(desk.view.palette().to_fix, grading::clash(&derived.plan, clash));
         // Trying takes longer than a frame of a drag has.

@@ -2,7 +2,7 @@
 
 use egui::{ComboBox, RichText, Ui};
 use measure::Units;
-use plan::{Carries, Cause, Landmark, LandmarkId, LandmarkKind, Pit, Rows, SoilLayer, Texture, Utility};
+use plan::{Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Pit, Rows, SoilLayer, Texture, Utility};
 
 use super::{known_field, length_field, name_of, table, text_field, title};
 use crate::command::Command;
@@ -185,7 +185,45 @@ fn utility(ui: &mut Ui, now: &Utility, next: &mut Landmark, units: Units) {
     if let Some(until) = text_field(ui, "Ticket holds until", now.valid_until.clone().unwrap_or_default(), day) {
         changed.valid_until = until;
     }
+    exposed(ui, now.exposed.as_ref(), &mut changed.exposed, units);
     next.kind = LandmarkKind::Utility(changed);
+}
+
+/// Who dug a utility free by hand, when, and where its top and underside were found; all four or none.
+fn exposed(ui: &mut Ui, now: Option<&Exposed>, next: &mut Option<Exposed>, units: Units) {
+    let shown = now.map_or(String::new(), |exposed| {
+        let level = |level_m: f64| units.level(level_m);
+        format!("{} to {}, {}, {}", level(exposed.top_m), level(exposed.bottom_m), exposed.on, exposed.by)
+    });
+    if let Some(read) = text_field(ui, "Exposed by hand", shown, |text| read_exposed(text, units)) {
+        *next = read;
+    }
+    if now.is_none() {
+        ui.label("");
+        ui.label(RichText::new("top to underside, day, who: 98.40 to 98.05, 2031-04-02, R. Sund").font(plain(12.0)));
+        ui.end_row();
+    }
+}
+
+fn read_exposed(text: &str, units: Units) -> Result<Option<Exposed>, String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let unread =
+        || "levels of top and underside, the day and who saw it: 98.40 to 98.05, 2031-04-02, R. Sund".to_string();
+    let mut parts = text.splitn(3, ',').map(str::trim);
+    let (Some(levels), Some(on), Some(by)) = (parts.next(), parts.next(), parts.next()) else { return Err(unread()) };
+    let (top, bottom) = levels.split_once(" to ").ok_or_else(unread)?;
+    let level = |text: &str| measure::parse_length(text, units).map_err(|error| error.to_string());
+    let (top_m, bottom_m) = (level(top)?, level(bottom)?);
+    if bottom_m >= top_m {
+        return Err("the underside lies below the top".into());
+    }
+    if !plan::is_date(on) || by.is_empty() {
+        return Err(unread());
+    }
+    Ok(Some(Exposed { by: by.into(), on: on.into(), top_m, bottom_m }))
 }
 
 fn rows(ui: &mut Ui, now: &Rows, next: &mut Landmark, units: Units) {
@@ -281,6 +319,30 @@ pub fn list(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         let text = RichText::new(format!("{}   {}", mark.name, mark.word())).font(bold(13.0));
         if ui.add(egui::Button::new(text).frame(false)).on_hover_text("Choose it").clicked() {
             wishes.push(Wish::Select(Selection::Landmark(*id)));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_exposed_is_read() {
+        let read =
+            read_exposed(" 98.40 to 98.05, 2031-04-02, R. Sund, of the gas works ", Units::Feet).unwrap().unwrap();
+        assert_eq!((read.on.as_str(), read.by.as_str()), ("2031-04-02", "R. Sund, of the gas works"));
+        let unit_m = Units::Feet.length_unit().metres();
+        assert!((read.top_m / unit_m - 98.4).abs() < 1e-9 && (read.bottom_m / unit_m - 98.05).abs() < 1e-9);
+        assert_eq!(read_exposed("  ", Units::Feet), Ok(None));
+        for text in [
+            "98.4",
+            "98.4 to 98.05",
+            "98.05 to 98.40, 2031-04-02, R",
+            "98.4 to 98, 2.4.2031, R",
+            "98.4 to 98, 2031-04-02,",
+        ] {
+            assert!(read_exposed(text, Units::Feet).is_err(), "{text}");
         }
     }
 }

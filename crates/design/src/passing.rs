@@ -1,0 +1,281 @@
+//! Utilities whose level was exposed: each is passed over or under by its clear distance, whichever costs less with the whole
+//! network.
+//!
+//! A utility leaves two ways open, so that levels are no longer one convex problem. Branch and bound: the cheapest levels
+//! without any utility cost no more than those with some of them on chosen sides, and each side that is chosen only adds a
+//! limit. So the branch that costs least is looked at first; where its pipe clears every utility as it lies it is an answer,
+//! else the worst miss is split into over and under. Once no branch costs less than the best answer, that is the cheapest.
+
+use std::collections::BTreeMap;
+
+use plan::{LandmarkId, LandmarkKind, LineId, Plan, Side};
+
+use crate::clash::{self, Bound, Cause, Clash};
+use crate::levels::{self, Solved};
+use crate::network::{Basis, Sizes};
+use crate::sizing::{self, Sized};
+use crate::tangle::Order;
+
+/// A line that passes a utility whose level was exposed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Passed {
+    /// The line.
+    pub line: LineId,
+    /// Where, metres from its downstream end.
+    pub station_m: f64,
+    /// The utility.
+    pub utility: LandmarkId,
+    /// On which side.
+    pub side: Side,
+    /// Level of its top where the line passes over, of its underside where it passes under, metres.
+    pub level_m: f64,
+    /// Clear distance to keep, metres.
+    pub clear_m: f64,
+}
+
+/// A network that crosses more utilities than were all tried, and how much less the best sides could cost, as a share of the
+/// digging.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Untried {
+    /// The line at its outlet.
+    pub line: LineId,
+    /// Crossings of exposed utilities.
+    pub crossings: usize,
+    /// What the best sides may save at most.
+    pub saves_at_most: f64,
+}
+
+/// Lowest and highest invert of a pipe that clears something on a side, metres: (its level there, clear distance).
+pub(crate) fn side_bounds(side: Side, (level_m, clear_m): (f64, f64), size_m: f64) -> (f64, f64) {
+    match side {
+        Side::Over => (level_m + clear_m + hydraulics::wall_m(size_m), f64::INFINITY),
+        Side::Under => (f64::NEG_INFINITY, level_m - clear_m - hydraulics::top_above_invert_m(size_m)),
+    }
+}
+
+/// Crossings up to which all sides are tried, whatever it takes.
+const ALL_TRIED: usize = 10;
+/// Solutions after which the search ends where there are more crossings.
+const MOST_SOLVED: usize = 400;
+/// A pipe this near to its clear distance has it, metres.
+const ROUNDING_M: f64 = 1e-9;
+/// The same where limits have a price and not all hold, metres.
+const CLEAR_M: f64 = 1e-6;
+
+/// A utility that a line meets.
+#[derive(Debug, Clone, Copy)]
+struct Meeting {
+    line: LineId,
+    station_m: f64,
+    utility: LandmarkId,
+    top_m: f64,
+    bottom_m: f64,
+    clear_m: f64,
+}
+
+impl Meeting {
+    fn passed(&self, side: Side) -> Passed {
+        let Self { line, station_m, utility, clear_m, .. } = *self;
+        let level_m = if side == Side::Over { self.top_m } else { self.bottom_m };
+        Passed { line, station_m, utility, side, level_m, clear_m }
+    }
+
+    /// The side that a pipe at a level is on or nearest to, and by how much it misses its clear distance there, metres.
+    fn nearest(&self, invert_m: f64, size_m: f64) -> (Side, f64) {
+        let over_m = side_bounds(Side::Over, (self.top_m, self.clear_m), size_m).0 - invert_m;
+        let under_m = invert_m - side_bounds(Side::Under, (self.bottom_m, self.clear_m), size_m).1;
+        if over_m <= under_m { (Side::Over, over_m) } else { (Side::Under, under_m) }
+    }
+}
+
+/// Every place where a new line meets something that was exposed.
+fn meetings(plan: &Plan) -> Vec<Meeting> {
+    let mut met = Vec::new();
+    for (utility, mark) in &plan.landmarks {
+        let LandmarkKind::Utility(kind) = &mark.kind else { continue };
+        let Some(exposed) = &kind.exposed else { continue };
+        let (path, clear_m) = (mark.outline.path(), kind.clear_m.unwrap_or(plan.criteria.utility_clear_m));
+        let (utility, top_m, bottom_m) = (*utility, exposed.top_m, exposed.bottom_m);
+        for (line, new) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
+            let meeting = |(station_m, _)| Meeting { line: *line, station_m, utility, top_m, bottom_m, clear_m };
+            met.extend(measure::crossings(&new.points, &path).into_iter().map(meeting));
+        }
+    }
+    met
+}
+
+/// The sides on which the lines pass what was exposed; sizes grow where a side asks for a flatter pipe than the flow lets
+/// them be.
+pub(crate) fn sides(basis: Basis, sized: &mut Sized) -> (Vec<Passed>, Vec<Untried>) {
+    let (mut passed, mut untried) = (Vec::new(), Vec::new());
+    for (root, met) in by_network(&sized.solved, meetings(basis.plan)) {
+        let order = Order { sequence: lines_of(&sized.solved, root), loops: Vec::new() };
+        let basis = Basis { order: &order, passed: &[], ..basis };
+        let found = Search { basis, sizes: &sized.sizes, met: &met }.run().or_else(|| {
+            let free = Basis { must_carry: false, ..basis };
+            let found = Search { basis: free, sizes: &sized.sizes, met: &met }.run()?;
+            let fixed = Basis { passed: &found.passed, ..free };
+            let wider = sizing::needed_sizes(&levels::held(fixed, &sized.sizes)?, &sized.sizes);
+            let found = Search { basis, sizes: &wider, met: &met }.run()?;
+            sized.sizes.extend(wider.iter().filter(|(id, _)| order.sequence.contains(id)));
+            Some(found)
+        });
+        let found = found.unwrap_or_else(|| partly(basis, sized, &met));
+        if found.saves_at_most > 0.0 {
+            let saves_at_most = found.saves_at_most;
+            untried.push(Untried { line: root, crossings: met.len(), saves_at_most });
+        }
+        passed.extend(found.passed);
+    }
+    (passed, untried)
+}
+
+/// What is met, by the line at the outlet of its network.
+fn by_network(solved: &Solved, met: Vec<Meeting>) -> BTreeMap<LineId, Vec<Meeting>> {
+    let network = &solved.network;
+    let mut by_root: BTreeMap<LineId, Vec<Meeting>> = BTreeMap::new();
+    for meeting in met {
+        let Some(node) = network.node_at(meeting.line, meeting.station_m) else { continue };
+        by_root.entry(network.run_of(network.root_of(node)).id).or_default().push(meeting);
+    }
+    by_root
+}
+
+/// The lines of a network, downstream first.
+fn lines_of(solved: &Solved, root: LineId) -> Vec<LineId> {
+    let network = &solved.network;
+    let is_own = |first: usize| network.run_of(network.root_of(first)).id == root;
+    network.runs.iter().filter(|run| is_own(run.first)).map(|run| run.id).collect()
+}
+
+/// Where no sides hold every limit: sides for as many as go together, one after the other, and for the rest the side nearest to
+/// the pipe as it would lie without.
+fn partly(basis: Basis, sized: &Sized, met: &[Meeting]) -> Found {
+    let solved = &sized.solved;
+    let (mut kept, mut found): (Vec<Meeting>, Option<Found>) = (Vec::new(), None);
+    let mut rest = Vec::new();
+    for meeting in met {
+        kept.push(*meeting);
+        match (Search { basis, sizes: &sized.sizes, met: &kept }).run() {
+            Some(more) => found = Some(more),
+            None => {
+                kept.pop();
+                let invert_m = solved.network.level_at(meeting.line, meeting.station_m, &solved.levels);
+                let side = |invert_m| meeting.nearest(invert_m, sized.sizes[&meeting.line]).0;
+                rest.extend(invert_m.map(|invert_m| meeting.passed(side(invert_m))));
+            }
+        }
+    }
+    let mut found = found.unwrap_or(Found { passed: Vec::new(), saves_at_most: 0.0 });
+    found.passed.extend(rest);
+    found
+}
+
+/// A network for whose crossings sides are looked for.
+struct Search<'a> {
+    basis: Basis<'a>,
+    sizes: &'a Sizes,
+    met: &'a [Meeting],
+}
+
+/// Some sides chosen, and the cheapest levels with them.
+struct Branch {
+    sides: Vec<Option<Side>>,
+    /// What it costs at least, and what the levels that were found cost.
+    least: f64,
+    cost: f64,
+    /// Invert of the pipe at each crossing, metres.
+    inverts_m: Vec<f64>,
+}
+
+struct Found {
+    passed: Vec<Passed>,
+    saves_at_most: f64,
+}
+
+impl Search<'_> {
+    fn run(&self) -> Option<Found> {
+        let mut open: Vec<Branch> = self.branch(vec![None; self.met.len()]).into_iter().collect();
+        let (mut best, mut solved): (Option<Branch>, usize) = (None, 1);
+        while let Some(k) = (0..open.len()).min_by(|a, b| open[*a].least.total_cmp(&open[*b].least)) {
+            let is_proven = best.as_ref().is_some_and(|best| best.cost <= open[k].least);
+            if is_proven || (self.met.len() > ALL_TRIED && solved > MOST_SOLVED && best.is_some()) {
+                break;
+            }
+            let branch = open.swap_remove(k);
+            match self.worst(&branch) {
+                Some(split) => {
+                    for side in [Side::Over, Side::Under] {
+                        let mut sides = branch.sides.clone();
+                        sides[split] = Some(side);
+                        open.extend(self.branch(sides));
+                        solved += 1;
+                    }
+                }
+                None if best.as_ref().is_none_or(|best| branch.cost < best.cost) => best = Some(branch),
+                None => (),
+            }
+        }
+        let best = best?;
+        let least = open.iter().map(|branch| branch.least).fold(best.cost, f64::min);
+        let sides = (0..self.met.len()).map(|k| self.met[k].passed(self.side(&best, k).0));
+        Some(Found {
+            saves_at_most: (best.cost - least) / best.cost.abs().max(f64::MIN_POSITIVE),
+            passed: sides.collect(),
+        })
+    }
+
+    /// The cheapest levels with some sides chosen; `None` where none hold every limit.
+    fn branch(&self, sides: Vec<Option<Side>>) -> Option<Branch> {
+        let passed: Vec<Passed> =
+            sides.iter().zip(self.met).filter_map(|(side, meeting)| Some(meeting.passed((*side)?))).collect();
+        let solved = levels::held(Basis { passed: &passed, ..self.basis }, self.sizes)?;
+        let invert_m = |met: &Meeting| solved.network.level_at(met.line, met.station_m, &solved.levels);
+        let inverts_m = self.met.iter().map(|met| invert_m(met).unwrap_or(f64::NAN)).collect();
+        Some(Branch { sides, least: solved.least, cost: solved.cost(), inverts_m })
+    }
+
+    /// The side of a crossing, and by how much the pipe misses it, metres.
+    fn side(&self, branch: &Branch, k: usize) -> (Side, f64) {
+        let met = &self.met[k];
+        match branch.sides[k] {
+            Some(side) => (side, 0.0),
+            None => met.nearest(branch.inverts_m[k], self.sizes[&met.line]),
+        }
+    }
+
+    /// The crossing without a chosen side that the pipe misses most.
+    fn worst(&self, branch: &Branch) -> Option<usize> {
+        let miss = |k: usize| self.side(branch, k).1;
+        (0..self.met.len()).filter(|k| miss(*k) > ROUNDING_M).max_by(|a, b| miss(*a).total_cmp(&miss(*b)))
+    }
+}
+
+/// Works out what clashes on the other side of each utility that has part in a clash.
+pub(crate) fn other_sides(basis: Basis, sizes: &Sizes, solved: &Solved, clashes: &mut [Clash]) {
+    for clash in clashes {
+        let Some((low, high)) = clash.bounds else { continue };
+        let utility = [low, high].into_iter().find(|bound| matches!(bound.cause, Cause::Utility(_)));
+        clash.other_side = utility.and_then(|bound| other_side(basis, sizes, solved, &bound));
+    }
+}
+
+/// What clashes where the utility of a limit is passed on the other side, and others only where the pipe clears them.
+fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Option<(Bound, Bound)> {
+    let is_own =
+        |line: LineId, station_m: f64| line == bound.line && (station_m - bound.station_m).abs() < ROUNDING_M;
+    let own = basis.passed.iter().find(|passed| is_own(passed.line, passed.station_m))?;
+    let met = meetings(basis.plan).into_iter().find(|met| is_own(met.line, met.station_m))?;
+    let is_clear = |passed: &&Passed| {
+        let (low_m, high_m) = side_bounds(passed.side, (passed.level_m, passed.clear_m), sizes[&passed.line]);
+        let invert_m = solved.network.level_at(passed.line, passed.station_m, &solved.levels);
+        invert_m.is_some_and(|invert_m| (low_m - CLEAR_M..=high_m + CLEAR_M).contains(&invert_m))
+    };
+    let others = basis.passed.iter().filter(|passed| !is_own(passed.line, passed.station_m)).filter(is_clear);
+    let flipped = met.passed(if own.side == Side::Over { Side::Under } else { Side::Over });
+    let passed: Vec<Passed> = others.copied().chain([flipped]).collect();
+    let solved = levels::solve(Basis { passed: &passed, ..basis }, sizes);
+    let end = |line: LineId| solved.network.node_at(line, 0.0).map(|node| solved.network.root_of(node));
+    let found = clash::clashes(&solved, &solved.levels).into_iter().find(|found| end(found.line) == end(bound.line));
+    found?.bounds
+}
