@@ -65,29 +65,35 @@ pub(crate) fn name_all(site: &Site, found: &mut [Finding]) {
     let outlets = Names::of(plan.outlets.iter().map(|(id, outlet)| (id.0, outlet.name.as_str(), "outlet".into())));
     let marks = Names::of(plan.landmarks.iter().map(|(id, mark)| (id.0, mark.name.as_str(), mark.word())));
     for finding in found.iter_mut() {
-        let station = finding.handle.station_m.map_or(String::new(), |m| format!(":{}m", measure::fixed(m, 1)));
         let handle = &finding.handle;
-        let of = [
-            finding.line.filter(|_| !handle.is_plans).map(|id| format!("{}{station}", lines.get(id.0))),
-            finding.outlet.map(|id| outlets.get(id.0).to_string()),
-            finding.landmark.or(handle.mark).map(|id| marks.get(id.0).to_string()),
-            handle.line.map(|id| lines.get(id.0).to_string()),
-        ];
-        let words = handle.words.iter().map(|text| word(text));
-        let of: Vec<String> = of.into_iter().flatten().chain(words).filter(|word| !word.is_empty()).collect();
-        let about = if of.is_empty() { String::new() } else { format!("@{}", of.join("/")) };
-        finding.key = format!("{}{about}", finding.check);
+        let mut key = finding.check.to_string();
+        let mut add = |word: &str| {
+            if !word.is_empty() {
+                key.push(if key.contains('@') { '/' } else { '@' });
+                key.push_str(word);
+            }
+        };
+        if let Some(line) = finding.line.filter(|_| !handle.is_plans).map(|id| lines.get(id.0)) {
+            match handle.station_m {
+                Some(station_m) => add(&format!("{line}:{}m", measure::fixed(station_m, 1))),
+                None => add(line),
+            }
+        }
+        finding.outlet.iter().for_each(|id| add(outlets.get(id.0)));
+        finding.landmark.or(handle.mark).iter().for_each(|id| add(marks.get(id.0)));
+        handle.line.iter().for_each(|id| add(lines.get(id.0)));
+        handle.words.iter().for_each(|text| add(&word(text)));
+        finding.key = key;
     }
     tell_apart(found);
 }
 
 /// Counts findings that would have one key, by their place.
 fn tell_apart(found: &mut [Finding]) {
-    let mut places: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    for (i, finding) in found.iter().enumerate() {
-        places.entry(finding.key.clone()).or_default().push(i);
-    }
-    for mut equal in places.into_values().filter(|equal| equal.len() > 1) {
+    let mut by_key: Vec<usize> = (0..found.len()).collect();
+    by_key.sort_unstable_by(|x, y| found[*x].key.cmp(&found[*y].key));
+    let equal = by_key.chunk_by(|x, y| found[*x].key == found[*y].key).filter(|equal| equal.len() > 1);
+    for mut equal in equal.map(<[usize]>::to_vec).collect::<Vec<_>>() {
         let place = |i: &usize| (found[*i].from_m.unwrap_or(0.0), found[*i].at);
         equal.sort_by(|x, y| {
             let ((x_m, x_at), (y_m, y_at)) = (place(x), place(y));

@@ -217,9 +217,10 @@ impl<'a> Site<'a> {
     /// A vertical amount for a label, without idle zeros: "0.7 ft"; more figures where two would show nothing.
     pub(crate) fn short(&self, amount_m: f64) -> String {
         let two = self.units().number(amount_m, 2);
-        let is_nothing = !two.contains(|c: char| ('1'..='9').contains(&c));
-        let told =
-            if is_nothing { self.units().depths(amount_m, 0.0)[0].clone() } else { self.units().depth(amount_m) };
+        let told = match shows_something(&two) {
+            true => self.units().depth(amount_m),
+            false => self.units().depths(amount_m, 0.0)[0].clone(),
+        };
         let number = told.split(' ').next().unwrap_or_default();
         let number = if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number };
         format!("{number} {}", self.units().sign())
@@ -227,7 +228,8 @@ impl<'a> Site<'a> {
 
     /// A length that was found; more figures where whole ones would show nothing.
     pub(crate) fn length(&self, length_m: f64) -> String {
-        self.units().lengths(length_m, 0.0)[0].clone()
+        let told = self.units().length(length_m);
+        if shows_something(&told) { told } else { self.units().lengths(length_m, 0.0)[0].clone() }
     }
 
     /// A cover for a label: "0.7 ft of cover", "0.3 ft out of the ground".
@@ -351,6 +353,11 @@ impl<'a> Site<'a> {
         let text = format!("{} {}, {figure}", self.name(line), self.stretch(from_m, to_m));
         Place { line: Some(line), from_m, to_m, at: self.point(line, worst_m), text }
     }
+}
+
+/// True for a figure that is not all noughts.
+fn shows_something(figure: &str) -> bool {
+    figure.contains(|c: char| ('1'..='9').contains(&c))
 }
 
 fn both_known(plan: &Plan, joint: &Joint) -> bool {
