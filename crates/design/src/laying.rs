@@ -357,9 +357,11 @@ impl<'a> Laying<'a> {
         let length_m = sum(|part| part.length_m);
         let Some(ground_m) = self.stations[i].ground_m.filter(|_| length_m > 0.0) else { return 0.0 };
         let ground_m = ground_m + sum(|part| part.over_m2) / length_m;
-        let followed = self.line.reaches.iter().find_map(|reach| match reach.hold {
-            Hold::Depth(depth_m) if self.is_at(i, reach.from_m, reach.to_m) => Some(depth_m),
-            _ => None,
+        let followed = self.line.reaches.iter().filter(|reach| self.is_at(i, reach.from_m, reach.to_m));
+        let followed = followed.into_iter().find_map(|reach| match reach.hold {
+            Hold::Grade(_) => None,
+            Hold::Depth(depth_m) => Some(depth_m),
+            Hold::IntoLayer(into_m) => Some(self.plan.pit_near(self.stations[i].at)?.tight_m? + into_m),
         });
         let at_depth = |(depth_m, price, below): &(f64, f64, bool)| Slope {
             from_m: ground_m - depth_m,

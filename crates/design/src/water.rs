@@ -120,7 +120,7 @@ fn own_area(
         let above_m2 = old.upstream_m2.unwrap_or(0.0);
         return Own { origin: Origin::OldTile, area_m2: vec![above_m2; course.stations.len()], off: 0.0 };
     }
-    let (origin, area_m2) = match line.served {
+    let (origin, area_m2) = match line.own_land() {
         Served::Carrier => (Origin::ByHand, even(0.0)),
         Served::Area(area_m2) => (Origin::ByHand, even(area_m2)),
         Served::Width(width_m) => (Origin::Width(width_m), even(width_m * course.length_m)),
@@ -175,9 +175,9 @@ fn gather(
         .collect();
     // In order of place, so that no sum hangs on the order in which lines were drawn.
     branches.sort_by_key(|(_, _, at)| *at);
-    if line.served == Served::Catchment {
+    if line.own_land() == Served::Catchment {
         // What branches up other swales bring has been counted there.
-        for (branch, _, at) in branches.iter().filter(|(_, joined, _)| joined.served == Served::Catchment) {
+        for (branch, _, at) in branches.iter().filter(|(_, joined, _)| joined.own_land() == Served::Catchment) {
             let brought_m2 = flows.get(branch).map_or(0.0, |flow| flow.area_m2);
             own.area_m2[..*at].iter_mut().for_each(|area_m2| *area_m2 -= brought_m2.min(*area_m2));
         }

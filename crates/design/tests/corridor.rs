@@ -71,7 +71,7 @@ fn by_force(lot: &Lot, slack: f64) -> Option<usize> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(300) })]
 
     #[test]
     fn the_fewest_are_the_fewest(lot in lot()) {
@@ -85,8 +85,9 @@ proptest! {
         let found = corridor.fewest_reaches(lot.stations_m.len());
         // Where a hair's breadth decides, either answer is right.
         let (tight, wide) = (by_force(&lot, -1e-6), by_force(&lot, 1e-6));
-        let count = found.as_ref().map(Vec::len);
-        prop_assert!(count == tight || count == wide || (count >= wide && count <= tight), "{count:?}, by force {tight:?} to {wide:?}");
+        // No line is more than any number of reaches.
+        let [count, tight, wide] = [found.as_ref().map(Vec::len), tight, wide].map(|n| n.unwrap_or(usize::MAX));
+        prop_assert!((wide..=tight).contains(&count), "{count}, by force {wide} to {tight}");
         if let Some(ends) = found {
             let mut from = (0, 100.0);
             for end in ends {

@@ -126,7 +126,7 @@ fn check(tree: &Tree) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
 
     /// Small networks, with wishes, straight pipes, bounds and costs of every kind.
     #[test]
@@ -136,7 +136,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(40))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(40) })]
 
     #[test]
     fn the_optimum_of_larger_networks(lots in prop::collection::vec(lot(), 30..70)) {
@@ -184,7 +184,7 @@ fn limited(lots: &[Lot], limits: &[(prop::sample::Index, f64, f64, f64)]) -> Tre
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(300) })]
 
     /// Limits between stations are never broken; levels that keep them are found whenever there are any; and where none
     /// stands in the way the optimum is the optimum.

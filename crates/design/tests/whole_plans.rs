@@ -289,7 +289,7 @@ fn promises(plan: &Plan, design: &Design) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(24) })]
 
     #[test]
     fn lines_can_be_dug(laterals in 1usize..8, roughness in 0.0..0.3f64, deeper in 0.0..0.5f64, margin in 0.0..0.1f64) {

@@ -110,7 +110,7 @@ fn no_changed_byte_of_the_torture_set_panics() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
 
     #[test]
     fn no_bytes_panic(bytes in prop::collection::vec(any::<u8>(), 0..400)) {

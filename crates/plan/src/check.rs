@@ -353,6 +353,7 @@ fn laying(place: &str, line: &Line) -> Result<(), PlanError> {
         match reach.hold {
             Hold::Grade(grade) => within(place, "grade of a reach", grade, (-1.0, 1.0))?,
             Hold::Depth(depth_m) => within(place, "depth of a reach", depth_m, (0.0, 30.0))?,
+            Hold::IntoLayer(into_m) => within(place, "way into the tight layer", into_m, (-30.0, 30.0))?,
         }
     }
     for pass in &line.passes {

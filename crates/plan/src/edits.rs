@@ -208,6 +208,7 @@ pub fn set_reach(plan: &Plan, id: LineId, (from_m, to_m): (f64, f64), hold: Opti
     let label = match hold {
         Some(Hold::Grade(_)) => format!("Fix a grade of {}", line.name),
         Some(Hold::Depth(_)) => format!("Let {} follow the ground", line.name),
+        Some(Hold::IntoLayer(_)) => format!("Hold {} in the tight layer", line.name),
         None => format!("Free a reach of {}", line.name),
     };
     Some(Edit::one(label, Change::Line(id, Some(line))))

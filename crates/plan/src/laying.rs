@@ -12,6 +12,8 @@ pub enum Hold {
     Grade(f64),
     /// This depth of the invert under the ground, metres, as near as the limits allow.
     Depth(f64),
+    /// The invert so far below the top of the tight layer that the nearest pit showed, metres, as near as the limits allow.
+    IntoLayer(f64),
 }
 
 /// A reach that keeps something.

@@ -304,6 +304,14 @@ impl Line {
         }
     }
 
+    /// The land it drains by itself: an interceptor none, unless a width or an area was typed; its water is the seepage.
+    pub fn own_land(&self) -> Served {
+        match (self.pattern, self.served) {
+            (Pattern::Interceptor, Served::Strip | Served::Catchment) => Served::Carrier,
+            (_, served) => served,
+        }
+    }
+
     /// Length on the plan, metres.
     pub fn length_m(&self) -> f64 {
         path_length(&self.points)

@@ -192,7 +192,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(24))]
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(24) })]
         #[test]
         fn bands_and_threads_leave_no_trace(rows in 1usize..50, threads in 1usize..5, interval_m in 0.1..1.5f64) {
             let grid = bumpy(50);

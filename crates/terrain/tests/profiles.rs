@@ -71,7 +71,7 @@ fn check(ground: &Ground, path: &[Point]) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
 
     #[test]
     fn over_cells(ground in grid(), path in path()) {

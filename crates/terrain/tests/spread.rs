@@ -50,7 +50,7 @@ fn the_wetness_of_a_plane_is_a_logarithm_of_the_way() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(200) })]
 
     /// No water is lost or made: what leaves is what fell. Holes and flats included.
     #[test]

@@ -15,7 +15,7 @@ use crate::joining::{self, Reach};
 use crate::land;
 
 const EXAMPLE: &str = "Properties of a line: name; kind (main, submain, lateral, old tile); size (\"4 in\", \"100 mm\"; a bare number \
-under 40 is inches, else mm); pins ([[station, invert], …] in metres, levels to hold); material (clay, concrete, plastic, metal); for old tile \
+under 40 is inches, else mm); pins ([[station, invert], …] in metres, levels to hold); material (clay, concrete, plastic, metal); pattern (targeted, parallel, interceptor); for old tile \
 evidence (suspected, seen, proved) and condition (good, fair, poor).\n\nExample:\n  drainwright lines block.drain laterals.geojson";
 
 /// Arguments of `lines`.
@@ -127,6 +127,9 @@ fn line(plan: &Plan, before: &[Line], read: LineIn, told: &mut Vec<String>) -> R
     if let Some(value) = property("material").filter(|_| !kind.is_old()) {
         line.bed.material = one(value, "material", MATERIALS, &read)?;
     }
+    if let Some(value) = property("pattern") {
+        line.pattern = one(value, "pattern", PATTERNS, &read)?;
+    }
     if let Some(value) = property("pins") {
         line.pins = pins(value, &read)?;
     }
@@ -157,6 +160,7 @@ fn kind(value: &Value, read: &LineIn) -> Result<LineKind, FileError> {
     }
 }
 
+const PATTERNS: &str = "targeted, parallel or interceptor";
 const MATERIALS: &str = "clay, concrete, plastic, metal or unknown";
 
 fn old_tile(read: &LineIn) -> Result<OldTile, FileError> {

@@ -9,7 +9,7 @@ mod watercourse;
 use checks::Finding;
 use egui::{Frame, Grid, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use measure::Units;
-use plan::{Condition, Evidence, Line, LineId, LineKind, Material, OldTile, OutletId};
+use plan::{Condition, Evidence, Line, LineId, LineKind, Material, OldTile, OutletId, Pattern};
 
 use crate::canvas::severity_mark;
 use crate::cli;
@@ -144,6 +144,14 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
             next.name = name;
         }
         kind_row(ui, &mut next);
+        if !line.kind.is_old() {
+            let patterns = [
+                (Pattern::Targeted, "up low ground"),
+                (Pattern::Parallel, "one of a grid"),
+                (Pattern::Interceptor, "interceptor"),
+            ];
+            choice(ui, "Laid out", &mut next.pattern, &patterns);
+        }
         grading::pipe_rows(ui, desk, id, &mut next);
         figures(ui, desk, id, line, units);
     });

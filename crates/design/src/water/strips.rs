@@ -39,7 +39,7 @@ pub(super) struct Strips {
 impl Strips {
     pub fn of(plan: &Plan) -> Self {
         let (mut pieces, reach_m) = (Vec::new(), plan.brief.served_m);
-        let collects = |line: &Line| !line.kind.is_old() && line.served != Served::Carrier;
+        let collects = |line: &Line| !line.kind.is_old() && line.own_land() != Served::Carrier;
         for (id, line) in plan.lines.iter().filter(|(_, line)| collects(line)) {
             pieces.extend(Piece::all_of(*id, line, reach_m).0);
         }

@@ -140,6 +140,7 @@ pub fn reaches(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
                 let what = match held.hold {
                     Hold::Grade(grade) => format!("kept at {}", units.grade(grade)),
                     Hold::Depth(depth_m) => format!("follows the ground at {}", units.depth(depth_m)),
+                    Hold::IntoLayer(into_m) => format!("{} into the tight layer", units.depth(into_m)),
                 };
                 ui.label(RichText::new(what).font(plain(12.0)));
                 if ui.button("Free this reach").clicked() {
@@ -152,6 +153,12 @@ pub fn reaches(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
         if let Some(depth_m) = text_field(ui, "Follow the ground at", String::new(), read) {
             let whole = (0.0, worked.length_m);
             wishes.extend(plan::set_reach(plan, id, whole, Some(Hold::Depth(depth_m))).map(Wish::Edit));
+        }
+        // Without a pit nobody knows where the layer lies.
+        let is_known = worked.stations.first().and_then(|station| plan.pit_near(station.at)?.tight_m).is_some();
+        if is_known && let Some(into_m) = text_field(ui, "Hold into the tight layer", String::new(), read) {
+            let whole = (0.0, worked.length_m);
+            wishes.extend(plan::set_reach(plan, id, whole, Some(Hold::IntoLayer(into_m))).map(Wish::Edit));
         }
     });
 }
