@@ -440,11 +440,12 @@ fn ways_out(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wi
     let known = finding.tried.is_some();
     let tried = finding.tried.clone().or(former);
     for remedy in tried.iter().flat_map(|tried| &tried.remedies) {
-        ui.add_enabled_ui(known, |ui| remedy_row(ui, desk, remedy, wishes));
+        ui.add_enabled_ui(known, |ui| remedy_row(ui, desk, (remedy, known), wishes));
     }
+    // Once something is shown, nothing under the pointer moves when the answer is there.
     let words = match (known, &tried) {
+        (_, Some(tried)) if !tried.remedies.is_empty() => finding.advice.clone(),
         (false, _) => format!("trying what clears it… {}", finding.advice),
-        (true, Some(tried)) if !tried.remedies.is_empty() => finding.advice.clone(),
         (true, _) => finding.way_out(),
     };
     if !words.trim().is_empty() {
@@ -458,13 +459,14 @@ fn ways_out(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wi
     }
 }
 
-/// A remedy, and a look at it first.
-fn remedy_row(ui: &mut Ui, desk: &mut Desk, remedy: &plan::Edit, wishes: &mut Vec<Wish>) {
+/// A remedy, and a look at it first; one that cleared the finding before the plan changed is being tried anew.
+fn remedy_row(ui: &mut Ui, desk: &mut Desk, (remedy, known): (&plan::Edit, bool), wishes: &mut Vec<Wish>) {
     ui.horizontal_wrapped(|ui| {
         if ui.add(egui::Button::new(&remedy.label).wrap()).clicked() {
             wishes.push(Wish::Edit(remedy.clone()));
         }
-        if !plan::wants_signature(remedy) && ui.small_button("See it first").clicked() {
+        if !plan::wants_signature(remedy) && ui.small_button(if known { "See it first" } else { "trying…" }).clicked()
+        {
             let ask = super::dialog::FixAsk::of(remedy.clone(), desk);
             desk.dialog = Some(super::dialog::Dialog::Fix(Box::new(ask)));
         }
