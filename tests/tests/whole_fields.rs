@@ -20,20 +20,21 @@ mod checks_of {
 fn the_first_demo_field_as_text() {
     let session = demo_session(app::demo::first_plan()).unwrap();
     assert_eq!(above_a_note(&session), ["adverse-grade"], "one planted mistake, and it is named");
-    insta::assert_snapshot!(cli::text_lines(session.derived()).join("\n"));
+    insta::assert_snapshot!(cli::text_lines(session.derived(), session.land().map(|land| &**land)).join("\n"));
 }
 
 #[test]
 fn the_second_demo_field_as_text() {
     let session = demo_session(app::demo::second_plan()).unwrap();
     assert_eq!(above_a_note(&session), Vec::<&str>::new());
-    insta::assert_snapshot!(cli::text_lines(session.derived()).join("\n"));
+    insta::assert_snapshot!(cli::text_lines(session.derived(), session.land().map(|land| &**land)).join("\n"));
 }
 
 #[test]
 fn the_planted_mistake_goes_away_with_its_fix_and_comes_back_with_undo() {
     let mut session = demo_session(app::demo::first_plan()).unwrap();
-    let fix = session.derived().findings[0].fix.clone().expect("a fix");
+    let land = session.land().cloned();
+    let fix = session.derived().tried(land.as_deref())[0].fix().cloned().expect("a fix");
     session.edit(&fix).unwrap();
     assert_eq!(above_a_note(&session), Vec::<&str>::new());
     session.undo();

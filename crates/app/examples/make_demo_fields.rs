@@ -192,7 +192,7 @@ impl Field {
     /// What the program finds in the files as they were written.
     fn findings(&self, plan: &Plan) -> Result<Vec<Finding>, exchange::FileError> {
         let land = app::land::open_plan(plan, Some(&folder()), &app::jobs::Progress::default())?;
-        Ok(Derived::of(plan.clone(), land.as_ref()).findings)
+        Ok(Derived::of(plan.clone(), land.as_ref()).tried(land.as_ref()).to_vec())
     }
 }
 
@@ -544,7 +544,7 @@ fn expect_all(name: &str, field: &Field) -> Result<(), Box<dyn std::error::Error
 /// The planted mistake must go by the fix that its finding offers, and leave nothing above a note.
 fn expect_mended(field: &Field) -> Result<(), Box<dyn std::error::Error>> {
     let findings = field.findings(&field.plan)?;
-    let fix = findings.first().and_then(|finding| finding.fix.as_ref()).ok_or("the mistake has no fix")?;
+    let fix = findings.first().and_then(|finding| finding.fix()).ok_or("the mistake has no fix")?;
     let mut plan = field.plan.clone();
     plan.apply(fix)?;
     let left = above_a_note(&field.findings(&plan)?);

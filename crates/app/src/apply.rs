@@ -105,6 +105,7 @@ fn look(desk: &mut Desk, check: u16, at: Point) {
     desk.view.camera.centre = at;
     let finding = desk.session.derived().findings.iter().find(|finding| finding.check == check && finding.at == at);
     if let Some(finding) = finding {
+        desk.trying.iter().for_each(|trying| trying.want(&finding.key));
         desk.view.selection = match (finding.line, finding.outlet) {
             (Some(line), _) => Selection::Line(line),
             (None, Some(outlet)) => Selection::Outlet(outlet),

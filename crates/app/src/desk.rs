@@ -18,6 +18,7 @@ use crate::panels::unit::UnitAsk;
 use crate::session::Session;
 use crate::theme;
 use crate::tools::{Tool, Touch};
+use crate::trying::{self, Trying};
 use crate::view::View;
 use crate::wish::Wish;
 
@@ -90,6 +91,8 @@ pub struct Desk {
     pub told: Option<String>,
     /// Real or test.
     pub habits: Habits,
+    /// What the findings offer, tried beside the window.
+    pub trying: Option<Trying>,
     /// Who corrects the survey, when and why.
     pub signature: plan::Signature,
     /// The plan's revision for which the ground was last laid anew.
@@ -117,6 +120,7 @@ impl Desk {
             work: None,
             told: None,
             habits,
+            trying: None,
             signature,
             relaid: 0,
             may_close: false,
@@ -131,6 +135,7 @@ impl Desk {
         self.dress(ui.ctx());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
+        trying::follow(self, ui.ctx());
         let mut wishes = self.keys(ui.ctx());
         self.dropped(ui.ctx());
         self.snaps.refresh(&self.session);
@@ -253,6 +258,7 @@ impl Desk {
         self.session = session;
         // Whatever is still being read was meant for the plan before.
         self.work = None;
+        self.trying = None;
         self.view = View { dark: self.view.dark, ..View::default() };
         self.tool = Tool::default();
         self.snaps = SnapIndex::default();

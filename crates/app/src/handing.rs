@@ -39,7 +39,7 @@ pub fn pdf(
     let work = Work {
         plan: &derived.plan,
         design: &derived.design,
-        findings: &derived.findings,
+        findings: derived.tried(land),
         contours: contours.as_ref().map_or(&[], |contours| &contours.lines),
         paper: wish.paper,
         reference: &reference,
@@ -89,7 +89,7 @@ pub fn issue(derived: &Derived, wish: &PaperWish, signed: &Signature) -> Result<
     let reference = exchange::reference(&derived.plan);
     let all_the_same = wish.all_the_same.is_some();
     let edit =
-        sheets::issue(&derived.plan, &derived.design, &derived.findings, &reference, (told, signed), all_the_same);
+        sheets::issue(&derived.plan, &derived.design, derived.known(), &reference, (told, signed), all_the_same);
     Ok(edit?)
 }
 
@@ -100,8 +100,9 @@ pub fn no_dig_lines(derived: &Derived) -> Vec<String> {
     no_dig.map(|l| format!("DO NOT DIG {}: {}", l.place(&derived.plan, across), l.finding.title)).collect()
 }
 
+/// The findings as they are numbered, with what clears them where that was tried.
 fn listed(derived: &Derived) -> Vec<Listed<'_>> {
-    sheets::listed(&derived.plan, &derived.design, &derived.findings)
+    sheets::listed(&derived.plan, &derived.design, derived.known())
 }
 
 /// Findings on stretches of the lines, as files have them.
@@ -142,6 +143,7 @@ fn whole_job(derived: &Derived) -> Vec<String> {
 
 /// Everything that is staked.
 pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
+    derived.tried(land);
     let plan = &derived.plan;
     let listed = listed(derived);
     let sheet = |id: &LineId| sheets::cut_sheet(plan, &derived.design, &listed, *id, &[]);
@@ -371,7 +373,7 @@ fn findings_csv(derived: &Derived, stakes: &Stakes) -> String {
             csv_text(&listed.named_place(plan).unwrap_or_default()),
             across.figure(finding.at.x, 2),
             across.figure(finding.at.y, 2),
-            csv_text(&finding.message),
+            csv_text(&finding.text()),
             csv_text(&left.by),
             csv_text(&left.on),
             csv_text(&left.because),
@@ -415,6 +417,8 @@ pub fn folder(
     wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Vec<Handed>, HandingError> {
+    // Whatever leaves tells what clears each finding, and all of it the same.
+    derived.tried(land);
     may_leave(derived, wish)?;
     let stakes = stakes(derived, land);
     let (pdf, edition) = pdf(derived, land, wish, told)?;

@@ -20,5 +20,6 @@ pub mod session;
 pub mod surveying;
 pub mod theme;
 pub mod tools;
+pub mod trying;
 pub mod view;
 pub mod wish;

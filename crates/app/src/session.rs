@@ -10,6 +10,7 @@ use measure::Point;
 use plan::{Edit, GroundRef, History, LineId, OutletId, Plan, PlanError, SurveyBook, Told};
 use takeoff::{Estimate, SetUp, Totals};
 
+use crate::jobs::Progress;
 use crate::land::{Contours, Land};
 use crate::runoff::Runoff;
 
@@ -24,7 +25,7 @@ pub struct Derived {
     pub runoff: Option<Arc<Runoff>>,
     /// Levels, joints, crossings.
     pub design: Design,
-    /// What is wrong.
+    /// What is wrong; what clears it is tried once somebody looks.
     pub findings: Vec<Finding>,
     /// How much of it.
     pub totals: Totals,
@@ -36,6 +37,8 @@ pub struct Derived {
     alternatives: OnceLock<Vec<(String, Derived)>>,
     /// The ways out of every clash, tried once somebody looks.
     ways: OnceLock<Vec<Vec<Way>>>,
+    /// The findings with the remedies that were tried, once somebody looks.
+    tried: OnceLock<Vec<Finding>>,
     /// What grades lines may have from end to end, tried for each once somebody looks.
     evens: Seen<LineId, Tried>,
     /// What inverts outlets may have.
@@ -62,6 +65,36 @@ impl<K, V> Default for Seen<K, V> {
     }
 }
 
+/// A plan as everything that is found in it is found: on its land, with how the survey stands and where water goes. Whoever
+/// lists findings does it here.
+#[derive(Clone, Copy)]
+struct Looked<'a> {
+    plan: &'a Plan,
+    land: Option<&'a Land>,
+    survey: Option<&'a Surveyed>,
+    runoff: Option<&'a Runoff>,
+}
+
+impl<'a> Looked<'a> {
+    fn design(&self, memory: &mut Memory) -> Design {
+        let water = self.runoff.map(|runoff| &runoff.water);
+        design::work_out_again(self.plan, self.land.map(|land| &land.ground), water, memory)
+    }
+
+    fn site(&self, design: &'a Design, threads: usize) -> Site<'a> {
+        let site =
+            Site::new(self.plan, design, self.runoff.map_or(&[], |runoff| &runoff.swales)).with_threads(threads);
+        let site = match (self.land, self.runoff) {
+            (Some(land), Some(runoff)) => site.with_ground(&land.ground, &runoff.depressions),
+            _ => site,
+        };
+        match self.survey {
+            Some(survey) => site.with_survey(survey, self.land.and_then(Land::lidar)),
+            None => site,
+        }
+    }
+}
+
 impl Derived {
     /// Works everything out.
     pub fn of(plan: Plan, land: Option<&Land>) -> Self {
@@ -78,23 +111,101 @@ impl Derived {
         runoff: Option<Arc<Runoff>>,
         memory: &mut Memory,
     ) -> Self {
-        let water = runoff.as_ref().map(|runoff| &runoff.water);
-        let design = design::work_out_again(&plan, land.map(|land| &land.ground), water, memory);
-        let site = Site::new(&plan, &design, runoff.as_ref().map_or(&[], |runoff| &runoff.swales));
-        let site = site.with_threads(crate::land::threads());
-        let site = match (land, &runoff) {
-            (Some(land), Some(runoff)) => site.with_ground(&land.ground, &runoff.depressions),
-            _ => site,
-        };
-        let findings = checks::punch_list_of(&match &survey {
-            Some(survey) => site.with_survey(survey, land.and_then(Land::lidar)),
-            None => site,
-        });
+        let looked = Looked { plan: &plan, land, survey: survey.as_deref(), runoff: runoff.as_deref() };
+        let design = looked.design(memory);
+        let findings = checks::punch_list_of(&looked.site(&design, crate::land::threads()));
         let totals = takeoff::totals(&plan, &design);
         let (estimate, told, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
-        let ways = OnceLock::new();
+        let (ways, tried) = (OnceLock::new(), OnceLock::new());
         let (evens, inverts) = (Seen::default(), Seen::default());
-        Self { plan, survey, runoff, design, findings, totals, estimate, told, alternatives, ways, evens, inverts }
+        Self {
+            plan,
+            survey,
+            runoff,
+            design,
+            findings,
+            totals,
+            estimate,
+            told,
+            alternatives,
+            ways,
+            tried,
+            evens,
+            inverts,
+        }
+    }
+
+    /// The findings with the remedies that were tried: each clears its finding to the digit that it prints.
+    pub fn tried(&self, land: Option<&Land>) -> &[Finding] {
+        self.tried.get_or_init(|| {
+            let looked = self.looked(land);
+            let site = looked.site(&self.design, 1);
+            let memory = self.remembered(land);
+            let rework = |plan: &Plan| self.rework(plan, land, &memory);
+            checks::Trial { site: &site, list: &self.findings, rework: &rework }.all(crate::land::threads())
+        })
+    }
+
+    /// The findings, with what clears them where that was tried.
+    pub fn known(&self) -> &[Finding] {
+        self.tried.get().map_or(&self.findings, Vec::as_slice)
+    }
+
+    /// Tries what the findings offer one by one, as long as somebody wants it: `next` says which, `told` hears what came of it.
+    pub fn try_each<'a>(
+        &'a self,
+        land: Option<&Land>,
+        mut next: impl FnMut() -> Option<&'a Finding>,
+        mut told: impl FnMut(&'a Finding, checks::Tried),
+    ) {
+        let looked = self.looked(land);
+        let site = looked.site(&self.design, 1);
+        let memory = self.remembered(land);
+        let rework = |plan: &Plan| self.rework(plan, land, &memory);
+        let trial = checks::Trial { site: &site, list: &self.findings, rework: &rework };
+        while let Some(finding) = next() {
+            told(finding, trial.tried(finding));
+        }
+    }
+
+    /// Tries what one finding offers.
+    pub fn try_one(&self, land: Option<&Land>, finding: &Finding) -> checks::Tried {
+        if let Some(known) = self.tried.get().and_then(|list| list.iter().find(|other| other.key == finding.key)) {
+            return known.tried.clone().unwrap_or_default();
+        }
+        let (mut once, mut found) = (Some(finding), checks::Tried::default());
+        self.try_each(land, || once.take(), |_, tried| found = tried);
+        found
+    }
+
+    fn looked<'a>(&'a self, land: Option<&'a Land>) -> Looked<'a> {
+        Looked { plan: &self.plan, land, survey: self.survey.as_deref(), runoff: self.runoff.as_deref() }
+    }
+
+    /// What working the plan out leaves to working out plans like it.
+    fn remembered(&self, land: Option<&Land>) -> Memory {
+        let mut memory = Memory::default();
+        self.looked(land).design(&mut memory);
+        memory
+    }
+
+    /// What is found in a plan that differs from this one by an edit.
+    fn rework(&self, plan: &Plan, land: Option<&Land>, memory: &Memory) -> Vec<Finding> {
+        let unlaid = land.filter(|land| !land.fits(&plan.survey));
+        // Where the corrected ground cannot be laid the former one stands.
+        let relaid = unlaid.and_then(|land| land.relaid(&plan.survey, &Progress::default()).ok());
+        let now = relaid.as_ref().or(land);
+        let known = relaid.is_none() && self.plan.survey == plan.survey;
+        let survey = match known {
+            true => self.survey.clone(),
+            false => now.map(|land| land.surveyed(&plan.survey)),
+        };
+        let former = self.runoff.as_ref().filter(|_| relaid.is_none());
+        let runoff = now.map(|land| land.runoff_of(plan, former));
+        let looked = Looked { plan, land: now, survey: survey.as_deref(), runoff: runoff.as_deref() };
+        let mut memory = if relaid.is_none() { memory.clone() } else { Memory::default() };
+        let design = looked.design(&mut memory);
+        checks::punch_list_of(&looked.site(&design, 1))
     }
 
     /// What the sheets tell a crew; for those that name planes of a laser see [`sheets::told`].
@@ -109,7 +220,7 @@ impl Derived {
 
     /// What holds sheets back from leaving: each finding to fix with its place and what would lift it.
     pub fn held_back(&self) -> Vec<String> {
-        sheets::held_back(&self.plan, &self.design, &self.findings, &exchange::reference(&self.plan))
+        sheets::held_back(&self.plan, &self.design, self.known(), &exchange::reference(&self.plan))
     }
 
     /// The layouts put aside, each worked out on the land the plan lies on.

@@ -13,7 +13,6 @@ use terrain::{Batch, FieldBook, Grid, Ground, Shot, ShotIndex, SurfaceOptions, S
 
 use crate::demo;
 use crate::land::threads;
-use crate::session::Derived;
 
 /// Beyond so many shots a file is a point cloud: it makes ground, but no batch (own choice; see the checks).
 const MOST_BOOKED: usize = 100_000;
@@ -304,8 +303,8 @@ pub fn error_words(surveyed: &Surveyed, units: Units) -> Option<String> {
 }
 
 /// Findings about the survey: checks 99 to 108.
-pub fn findings(derived: &Derived) -> impl Iterator<Item = &Finding> {
-    derived.findings.iter().filter(|finding| (99..=108).contains(&finding.check))
+pub fn findings(list: &[Finding]) -> impl Iterator<Item = &Finding> {
+    list.iter().filter(|finding| (99..=108).contains(&finding.check))
 }
 
 /// Leaves out every shot that disagrees with one in its place, which holds.

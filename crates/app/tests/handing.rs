@@ -15,7 +15,9 @@ fn demo(name: &str) -> tempfile::TempDir {
     let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fields");
     for ending in [".drain", ".asc", "-levels.csv"] {
         let file = format!("{name}{ending}");
-        std::fs::copy(from.join(&file), folder.path().join(&file)).unwrap();
+        if from.join(&file).exists() {
+            std::fs::copy(from.join(&file), folder.path().join(&file)).unwrap();
+        }
     }
     std::fs::rename(folder.path().join(format!("{name}.drain")), folder.path().join("a.drain")).unwrap();
     folder
@@ -145,12 +147,70 @@ fn a_finding_is_left_and_taken_up_again() {
     let at = folder.path();
     assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
     assert!(refused(at, &["leave", "a.drain", "1", "--by", "A. Marsh"]).contains("--because REASON is needed"));
-    assert!(refused(at, &["leave", "a.drain", "99", "--by", "A", "--because", "b"]).contains("no finding 99"));
+    assert!(
+        refused(at, &["leave", "a.drain", "99", "--by", "A", "--because", "b"])
+            .contains("found '99', expected the key of a finding: 1@L3:45.7m")
+    );
     fine(at, &["leave", "a.drain", "1", "--by", "A. Marsh", "--because", "relevelled on the day"]);
     let text = fine(at, &["check", "a.drain"]);
     assert!(text.contains("left as it is: relevelled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
     fine(at, &["leave", "a.drain", "1", "--take-up"]);
     assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
+}
+
+/// Every remedy that JSON tells of the plan with mistakes is carried out by its key and its number: the finding is gone, and
+/// of its weight nothing came. The plan it was asked of stays as it is.
+#[test]
+fn a_finding_is_cleared_by_its_key() {
+    let folder = demo("fernholt-piece");
+    let at = folder.path();
+    let found = |plan: &str| -> Vec<Value> {
+        let checked = drainwright(at, &["check", plan, "--json"]);
+        serde_json::from_slice::<Value>(&checked.stdout).unwrap()["findings"].as_array().unwrap().clone()
+    };
+    let plan = std::fs::read(at.join("a.drain")).unwrap();
+    let before = found("a.drain");
+    let weight = |finding: &Value| ["B", "D", "N"].iter().position(|letter| finding["severity"] == *letter).unwrap();
+    let keys: Vec<&Value> = before.iter().map(|finding| &finding["key"]).collect();
+    let first = before.iter().filter(|finding| !finding["remedies"].as_array().unwrap().is_empty());
+    for finding in first.clone().take(6) {
+        let (key, count) = (finding["key"].as_str().unwrap(), finding["remedies"].as_array().unwrap().len());
+        let number = count.to_string();
+        let told = fine(at, &["fix", "a.drain", key, "--remedy", &number, "-o", "b.drain"]);
+        let remedy = finding["remedies"][count - 1].as_str().unwrap();
+        assert!(told.starts_with(&format!("{key}: {remedy}\n  gone: {key} ")), "{told}");
+        let after = found("b.drain");
+        assert!(after.iter().all(|other| other["key"] != finding["key"]), "{key}");
+        let came = after.iter().filter(|other| !keys.contains(&&other["key"]));
+        assert!(came.clone().all(|other| weight(other) > weight(finding)), "{key}: {:?}", came.collect::<Vec<_>>());
+    }
+    assert!(first.count() > 10);
+    assert_eq!(std::fs::read(at.join("a.drain")).unwrap(), plan);
+}
+
+/// A station may be typed as on the plan; what is not there is refused with what is.
+#[test]
+fn what_cannot_be_fixed_is_refused() {
+    let folder = demo("fernholt-piece");
+    let at = folder.path();
+    let plan = std::fs::read(at.join("a.drain")).unwrap();
+    let listed = fine(at, &["fix", "a.drain", "--list"]);
+    assert!(listed.starts_with("1@L3:45.7m   L3 runs uphill toward the outlet\n  1. Free the level at 1+50 of L3\n"));
+    assert!(fine(at, &["fix", "a.drain", "26@O1", "--list"]).lines().count() == 3);
+    assert!(
+        refused(at, &["fix", "a.drain", "7@Q"]).contains("found '7@Q', expected the key of a finding: 1@L3:45.7m, ")
+    );
+    assert!(refused(at, &["fix", "a.drain"]).contains("required"));
+    assert!(refused(at, &["fix", "a.drain", "26@O1", "--remedy", "5"]).contains("found 2 remedies for 26@O1, not 5"));
+    assert!(refused(at, &["fix", "a.drain", "26@O1", "--remedy", "0"]).contains("not 0"));
+    let advised = refused(at, &["fix", "a.drain", "87@M1/T1"]);
+    assert!(advised.contains("no remedy that clears 87@M1/T1. Look inside before joining"), "{advised}");
+    assert!(refused(at, &["fix", "a.drain", "99@level-9"]).contains("--by NAME is needed"));
+    assert_eq!(std::fs::read(at.join("a.drain")).unwrap(), plan);
+    fine(at, &["fix", "a.drain", "99@level-9", "--by", "A. Marsh", "--on", "2031-04-02"]);
+    assert!(fine(at, &["survey", "a.drain"]).contains("A. Marsh"));
+    assert!(fine(at, &["fix", "a.drain", "1@L3:1+50"]).contains("1@L3:45.7m: Free the level at 1+50 of L3"));
+    assert_eq!(std::fs::read(at.join("a.drain.bak")).map(|text| text.is_empty()).ok(), Some(false));
 }
 
 /// Sheets are issued, the plan changes, and the next PDF warns.

@@ -375,11 +375,12 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
     let pin = Pin { station_m: 100.0 * FOOT_M, invert_m: 98.5 * FOOT_M, straight: true };
     plan.lines.get_mut(&m1).unwrap().pins.insert(0, pin);
     let derived = Derived::of(plan, Some(&land));
+    derived.tried(Some(&land));
     let refused = handing::issue(&derived, &PaperWish::default(), &signed()).unwrap_err();
     let NotIssued::HeldBack(held_back) = &refused else { panic!("{refused}") };
     let words = held_back.to_string();
     assert!(words.contains("M1 runs uphill toward the outlet, at M1 1+00 to 2+00: "), "{words}");
-    assert!(words.contains("Lower") && !words.contains("gas line"), "what would lift it, and no utility: {words}");
+    assert!(words.contains("ree the level at 1+00 of M1") && !words.contains("gas line"), "what would lift it, and no utility: {words}");
     assert!(handing::folder(&derived, Some(&land), None, &PaperWish::default(), &|_, _| true).is_err());
     let wish = PaperWish { all_the_same: Some(signed()), ..PaperWish::default() };
     let edit = handing::issue(&derived, &wish, &signed()).unwrap();

@@ -63,7 +63,7 @@ fn pages(derived: &Derived) -> Vec<Page> {
 fn tables(derived: &Derived, land: &land::Land) -> Tables {
     let lines = |text: String| text.lines().map(str::to_string).collect::<Vec<_>>();
     let mut all: Tables =
-        vec![("check".into(), cli::text_lines(derived)), ("takeoff".into(), cli::takeoff_lines(derived))];
+        vec![("check".into(), cli::text_lines(derived, Some(land))), ("takeoff".into(), cli::takeoff_lines(derived))];
     let folder = handing::folder(derived, Some(land), None, &wish(), &|_, _| true).unwrap();
     let files = folder.into_iter().filter(|file| file.name.ends_with(".csv") && !file.name.contains("-levels"));
     all.extend(files.map(|file| (file.name, lines(String::from_utf8(file.bytes).unwrap()))));

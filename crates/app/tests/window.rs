@@ -468,6 +468,13 @@ fn waits(harness: &mut Harness<'_, Desk>, mut until: impl FnMut(&Harness<'_, Des
     })
 }
 
+/// True once every finding has been tried.
+fn all_tried(harness: &Harness<'_, Desk>) -> bool {
+    let desk = harness.state();
+    let findings = &desk.session.derived().findings;
+    findings.iter().all(|finding| app::trying::known(desk, finding).tried.is_some())
+}
+
 #[test]
 fn long_reading_tells_its_step_and_can_be_cancelled() {
     let folder = tempfile::tempdir().unwrap();
@@ -594,7 +601,9 @@ fn many_shots_that_stick_out_are_left_out_by_one_button() {
     harness.state_mut().signature =
         Signature { by: "R. Wren".into(), on: "2031-04-02".into(), ..Signature::default() };
     harness.run_steps(3);
-    harness.get_by_label_contains(&format!("and {} more", sticking - 1)).click();
+    let button = format!("and {} more", sticking - 1);
+    assert!(waits(&mut harness, |harness| harness.query_by_label_contains(&button).is_some()));
+    harness.get_by_label_contains(&button).click();
     harness.run_steps(3);
     let plan = harness.state().session.plan();
     assert_eq!(plan.survey.corrections.len(), sticking);
@@ -622,6 +631,8 @@ fn push(harness: &mut Harness<'_, Desk>, label: &str) {
 #[test]
 fn a_finding_is_left_by_name() {
     let mut harness = demo();
+    assert!(waits(&mut harness, all_tried));
+    harness.run_steps(2);
     harness.get_all_by_label("Leave it, because …").next().unwrap().click();
     harness.run_steps(4);
     harness.state_mut().signature =
@@ -640,12 +651,17 @@ fn a_finding_is_left_by_name() {
 #[test]
 fn a_fix_is_seen_before_it_is_made() {
     let mut harness = demo();
+    assert!(waits(&mut harness, all_tried));
+    harness.run_steps(2);
     harness.get_all_by_label("See it first").next().unwrap().click();
     harness.run_steps(4);
     assert!(harness.state().session.in_gesture());
     assert_eq!(harness.state().session.history().undo_label(), None);
     push(&mut harness, "Leave as is");
     assert!(!harness.state().session.in_gesture());
+    // Nothing was changed, but the plan was shown otherwise: what clears it is tried anew.
+    assert!(waits(&mut harness, all_tried));
+    harness.run_steps(2);
     harness.get_all_by_label("See it first").next().unwrap().click();
     harness.run_steps(4);
     push(&mut harness, "Do it");

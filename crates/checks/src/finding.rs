@@ -1,9 +1,11 @@
-//! A finding: what is wrong, where, by how much, and the way out.
+//! A finding: what is wrong, where, by how much, and what may clear it.
 
 use measure::Point;
 use plan::{Edit, Gathered, LandmarkId, LineId, OutletId, Signature, Subject, Waiver};
 
-use crate::Site;
+use crate::key::Handle;
+use crate::offer::{Offer, Ways};
+use crate::{Site, Tried};
 
 /// How much a finding weighs; the heaviest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -51,6 +53,8 @@ impl Place {
 /// One line of the punch list.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
+    /// By which it is known for good: number of the check, what it is about, and where: "1@L3:45.7m".
+    pub key: String,
     /// Number of the check; numbers stay for good.
     pub check: u16,
     /// Short name of the check, for reports and filters.
@@ -71,8 +75,10 @@ pub struct Finding {
     pub to_m: Option<f64>,
     /// Where to look.
     pub at: Point,
-    /// Plain sentences with the figures in the plan's units and a way out.
+    /// What is wrong, in plain sentences with the figures in the plan's units.
     pub message: String,
+    /// What is done in the field and entered, after which it is gone; empty where there is nothing of the kind.
+    pub advice: String,
     /// Short label for the map: "runs uphill 0.7 ft".
     pub amount: Option<String>,
     /// Where the rule and its limit come from.
@@ -81,8 +87,14 @@ pub struct Finding {
     pub places: Vec<Place>,
     /// Other checks that found the same place: number and short name.
     pub also: Vec<(u16, &'static str)>,
-    /// The edit that would mend it, where one is obvious; its label is the text of the button.
-    pub fix: Option<Edit>,
+    /// The keys of what was found at the same place and is not shown by itself.
+    pub hides: Vec<String>,
+    /// What may clear it.
+    pub(crate) ways: Ways,
+    /// Of what its key is made.
+    pub(crate) handle: Handle,
+    /// What came of trying the ways; `None` before they were tried.
+    pub tried: Option<Tried>,
     /// By how much the worst value misses its limit, as a share of the limit; `None` where there is no number.
     pub excess: Option<f64>,
     /// The entry that leaves it as it is, while that holds.
@@ -110,6 +122,7 @@ impl Finding {
     /// A finding of a rule at a place.
     pub(crate) fn new(rule: &Rule, severity: Severity, at: Point, title: String, message: String) -> Self {
         Self {
+            key: String::new(),
             check: rule.number,
             slug: rule.slug,
             title,
@@ -121,11 +134,15 @@ impl Finding {
             to_m: None,
             at,
             message,
+            advice: String::new(),
             amount: None,
             source: rule.source,
             places: Vec::new(),
             also: Vec::new(),
-            fix: None,
+            hides: Vec::new(),
+            ways: Ways::default(),
+            handle: Handle::default(),
+            tried: None,
             excess: None,
             left: None,
         }
@@ -167,9 +184,67 @@ impl Finding {
         }
     }
 
-    /// Says which stretch of which line it is about; for a point both stations are the same.
+    /// The finding with what came of trying what it offers; `None` before that is known.
+    pub fn with_tried(&self, tried: Option<Tried>) -> Self {
+        Self { tried, ..self.clone() }
+    }
+
+    /// The first edit that clears it, once the ways were tried; its label is the text of the button.
+    pub fn fix(&self) -> Option<&Edit> {
+        self.tried.as_ref()?.remedies.first()
+    }
+
+    /// What is wrong and what is known to clear it, as it stands on paper.
+    pub fn text(&self) -> String {
+        let parts = [self.message.clone(), self.way_out()];
+        parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
+    }
+
+    /// What is known to clear it: remedies that were tried, and what is done in the field.
+    pub fn way_out(&self) -> String {
+        let tried = self.tried.as_ref().map(|tried| tried.words(&self.ways, &self.advice)).unwrap_or_default();
+        [tried, self.advice.clone()].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Says which stretch of which line it is about, one of several the line may have; for a point both stations are the
+    /// same.
     pub(crate) fn on(self, line: LineId, from_m: f64, to_m: f64) -> Self {
+        Self { line: Some(line), from_m: Some(from_m), to_m: Some(to_m), ..self }.keyed_at(from_m)
+    }
+
+    /// The same where the check finds no more than one thing on a line: its key stays while its place moves.
+    pub(crate) fn once_on(self, line: LineId, from_m: f64, to_m: f64) -> Self {
         Self { line: Some(line), from_m: Some(from_m), to_m: Some(to_m), ..self }
+    }
+
+    /// The same where the check finds no more than one thing in a plan, here on a line: neither is in its key.
+    pub(crate) fn at_line(mut self, line: LineId, from_m: f64, to_m: f64) -> Self {
+        self.handle.is_plans = true;
+        self.once_on(line, from_m, to_m)
+    }
+
+    /// Names a station in its key that stays while the ends of its stretch move with the levels.
+    pub(crate) fn keyed_at(mut self, station_m: f64) -> Self {
+        self.handle.station_m = Some(station_m);
+        self
+    }
+
+    /// Names another line in its key.
+    pub(crate) fn keyed_with(mut self, line: LineId) -> Self {
+        self.handle.line = Some(line);
+        self
+    }
+
+    /// Names a mark in its key that it is not about.
+    pub(crate) fn keyed_by(mut self, mark: LandmarkId) -> Self {
+        self.handle.mark = Some(mark);
+        self
+    }
+
+    /// Adds a word to its key: the name of a batch, a loop, one of two things that a check finds.
+    pub(crate) fn keyed(mut self, word: impl Into<String>) -> Self {
+        self.handle.words.push(word.into());
+        self
     }
 
     /// Says which outlet it is about.
@@ -198,8 +273,17 @@ impl Finding {
         Self { places, ..self }
     }
 
-    /// Offers a fix.
-    pub(crate) fn fix(self, fix: Option<Edit>) -> Self {
-        Self { fix, ..self }
+    /// Says what is done in the field and entered.
+    pub(crate) fn advises(self, advice: impl Into<String>) -> Self {
+        Self { advice: advice.into(), ..self }
+    }
+
+    /// Offers changes that may clear it; they are made and tried only when somebody looks at it.
+    pub(crate) fn offers(
+        mut self,
+        offers: impl for<'s> Fn(&'s Site<'_>) -> Vec<Offer<'s>> + Send + Sync + 'static,
+    ) -> Self {
+        self.ways.add(offers);
+        self
     }
 }

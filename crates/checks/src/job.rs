@@ -10,7 +10,7 @@ use plan::{
 };
 use terrain::{Batch, FieldBook, Grid, Profile, Shot, SurveyShot, Swale};
 
-use crate::{Finding, Rule, Site, Surveyed, punch_list};
+use crate::{Finding, Rule, Site, Surveyed, Trial, Tried, punch_list, punch_list_of};
 
 /// A main.
 pub const MAIN: LineKind = LineKind::Main;
@@ -166,12 +166,32 @@ impl Job {
         design
     }
 
-    /// What one check finds.
-    pub fn found(&self, rule: &Rule) -> Vec<Finding> {
+    /// Looks at the job as the checks see it.
+    fn look<T>(&self, look: impl FnOnce(&Site) -> T) -> T {
         let (design, surveyed) = (self.design(), self.surveyed());
         let site = Site::new(&self.plan, &design, &self.swales);
         let has_survey = self.lidar.is_some() || !self.book.shots.is_empty();
-        (rule.find)(&if has_survey { site.with_survey(&surveyed, self.lidar.as_ref()) } else { site })
+        look(&if has_survey { site.with_survey(&surveyed, self.lidar.as_ref()) } else { site })
+    }
+
+    /// What one check finds.
+    pub fn found(&self, rule: &Rule) -> Vec<Finding> {
+        self.look(|site| {
+            let mut found = (rule.find)(site);
+            crate::key::name_all(site, &mut found);
+            found
+        })
+    }
+
+    /// What came of trying what a finding offers.
+    pub fn tried(&self, finding: &Finding) -> Tried {
+        let rework = |plan: &Plan| self.with_plan(plan.clone()).look(punch_list_of);
+        self.look(|site| Trial { site, list: &punch_list_of(site), rework: &rework }.tried(finding))
+    }
+
+    /// What the remedies of a finding say.
+    pub fn remedies(&self, finding: &Finding) -> Vec<String> {
+        self.tried(finding).remedies.into_iter().map(|edit| edit.label).collect()
     }
 
     /// The one finding of a check.
@@ -238,11 +258,11 @@ impl Job {
         }
     }
 
-    /// The job after the fix of a finding.
+    /// The job after the first remedy of a finding.
     pub fn mended(&self, finding: &Finding) -> Job {
         let mut plan = self.plan.clone();
         let signed = Signature { by: "R. Wren".into(), on: "2031-04-02".into(), because: String::new() };
-        plan.apply(&plan::sign(finding.fix.as_ref().unwrap(), &signed)).unwrap();
+        plan.apply(&plan::sign(self.tried(finding).remedies.first().unwrap(), &signed)).unwrap();
         self.with_plan(plan)
     }
 }

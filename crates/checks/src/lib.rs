@@ -1,22 +1,28 @@
 //! What is wrong with a plan: the punch list.
 //!
 //! Each check is one file in `rules`, holding its manual entry, its [`Rule`] and its tests. [`punch_list`] runs them all
-//! over one [`Site`], shows one finding per place, and sorts what is left: what must be fixed before digging first.
+//! over one [`Site`], shows one finding per place, and sorts what is left: what must be fixed before digging first. A rule
+//! says what is wrong and offers what may clear it; [`Trial`] tells of the offers only those that do.
 
 mod finding;
+mod key;
 mod list;
 mod near;
 mod no_dig;
+mod offer;
 mod rules;
 mod site;
 mod stretch;
 mod surveyed;
+mod trial;
 
 #[cfg(test)]
 mod job;
 
 pub use finding::{Finding, Place, Rule, Severity};
+pub use key::by_key;
 pub use list::{punch_list, punch_list_of};
 pub use rules::RULES;
 pub use site::Site;
 pub use surveyed::{Against, Offset, SurfaceError, Surveyed, UnitMix};
+pub use trial::{Trial, Tried, comes};

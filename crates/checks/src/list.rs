@@ -34,7 +34,9 @@ pub fn punch_list(plan: &Plan, design: &Design, swales: &[Swale]) -> Vec<Finding
 
 /// The same for a site that knows of a survey.
 pub fn punch_list_of(site: &Site) -> Vec<Finding> {
-    let mut found: Vec<(Key, Finding)> = all_rules(site).into_iter().map(|f| (key(site, &f), f)).collect();
+    let mut all = all_rules(site);
+    crate::key::name_all(site, &mut all);
+    let mut found: Vec<(Key, Finding)> = all.into_iter().map(|f| (key(site, &f), f)).collect();
     found.sort_by(order);
     found.iter_mut().for_each(|(_, finding)| finding.left = left(&site.plan.waivers, finding));
     one_per_place(found.into_iter().map(|(_, finding)| finding).collect())
@@ -156,12 +158,11 @@ fn may_gather(worse: &Finding, other: &Finding) -> bool {
     one_thing && one_mark && worse.left.is_none() && other.left.is_none()
 }
 
-/// Names a finding under the worse one at its place, which takes its fix over where it has none.
+/// Names a finding under the worse one at its place, which offers after its own what that one offers.
 fn name_under(worse: &mut Finding, other: &Finding) {
     let named = (other.check, other.slug);
-    if worse.fix.is_none() {
-        worse.fix.clone_from(&other.fix);
-    }
+    worse.ways.join(&other.ways);
+    worse.hides.push(other.key.clone());
     if other.check != worse.check && !worse.also.contains(&named) {
         worse.also.push(named);
     }

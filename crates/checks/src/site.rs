@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use design::{Design, Joint, LineDesign};
 use measure::{FOOT_M, Point, Units};
-use plan::{Edit, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, Pit, Plan, Texture};
+use plan::{Edit, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, OutletId, Pit, Plan, Texture};
 use terrain::{Depression, Grid, Ground, Swale};
 
 use crate::near::{Index, Segment, segments};
@@ -214,15 +214,41 @@ impl<'a> Site<'a> {
         if from == to { format!("at {from}") } else { format!("from {from} to {to}") }
     }
 
-    /// A vertical amount for a label, without idle zeros: "0.7 ft".
+    /// A vertical amount for a label, without idle zeros: "0.7 ft"; more figures where two would show nothing.
     pub(crate) fn short(&self, amount_m: f64) -> String {
-        let number = self.units().number(amount_m, 2);
-        format!("{} {}", number.trim_end_matches('0').trim_end_matches('.'), self.units().sign())
+        let two = self.units().number(amount_m, 2);
+        let told = match shows_something(&two) {
+            true => self.units().depth(amount_m),
+            false => self.units().depths(amount_m, 0.0)[0].clone(),
+        };
+        let number = told.split(' ').next().unwrap_or_default();
+        let number = if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number };
+        format!("{number} {}", self.units().sign())
+    }
+
+    /// A length that was found; more figures where whole ones would show nothing.
+    pub(crate) fn length(&self, length_m: f64) -> String {
+        let told = self.units().length(length_m);
+        if shows_something(&told) { told } else { self.units().lengths(length_m, 0.0)[0].clone() }
+    }
+
+    /// A cover for a label: "0.7 ft of cover", "0.3 ft out of the ground".
+    pub(crate) fn cover(&self, cover_m: f64) -> String {
+        match cover_m {
+            over_m if over_m >= LEVEL_TOLERANCE_M => format!("{} of cover", self.short(over_m)),
+            out_m if out_m <= -LEVEL_TOLERANCE_M => format!("{} out of the ground", self.short(-out_m)),
+            _ => "no cover".into(),
+        }
     }
 
     /// Name of a line.
     pub(crate) fn name(&self, id: LineId) -> &'a str {
         self.plan.lines.get(&id).map_or("a line", |line| line.name.as_str())
+    }
+
+    /// Name of an outlet.
+    pub(crate) fn outlet_name(&self, id: OutletId) -> &'a str {
+        self.plan.outlets.get(&id).map_or("an outlet", |outlet| outlet.name.as_str())
     }
 
     /// Place of a line among all lines by name, so that nothing hangs on the order in which they were drawn.
@@ -327,6 +353,11 @@ impl<'a> Site<'a> {
         let text = format!("{} {}, {figure}", self.name(line), self.stretch(from_m, to_m));
         Place { line: Some(line), from_m, to_m, at: self.point(line, worst_m), text }
     }
+}
+
+/// True for a figure that is not all noughts.
+fn shows_something(figure: &str) -> bool {
+    figure.contains(|c: char| ('1'..='9').contains(&c))
 }
 
 fn both_known(plan: &Plan, joint: &Joint) -> bool {

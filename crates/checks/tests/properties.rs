@@ -1,6 +1,6 @@
 //! What holds of the punch list for every plan: it never panics, and it does not hang on the order of drawing.
 
-use checks::{Finding, punch_list};
+use checks::{Finding, Site, Trial, punch_list};
 use design::{Design, work_out};
 use measure::{Point, Units};
 use plan::{Field, Joins, Line, LineId, LineKind, OldTile, Outlet, OutletId, Pattern, Pin, Plan};
@@ -85,10 +85,9 @@ fn swales() -> Vec<Swale> {
 fn told(plan: &Plan, finding: &Finding) -> String {
     let name = |id: LineId| plan.lines[&id].name.clone();
     let places: Vec<&str> = finding.places.iter().map(|place| place.text.as_str()).collect();
-    let fix = finding.fix.as_ref().map(|fix| fix.label.as_str());
     let at = |value: Option<f64>| value.map(|value| (value * 1e4).round());
     format!(
-        "{:?} {} {} {} {:?} {:?} {:?} {places:?} {:?} {fix:?} {:?}",
+        "{:?} {} {} {} {:?} {:?} {:?} {places:?} {:?} {} {} {:?}",
         finding.severity,
         finding.check,
         finding.title,
@@ -97,6 +96,8 @@ fn told(plan: &Plan, finding: &Finding) -> String {
         at(finding.from_m),
         at(finding.to_m),
         finding.also,
+        finding.key,
+        finding.advice,
         finding.amount
     )
 }
@@ -111,19 +112,16 @@ fn eastward(mut drawn: Drawn) -> Option<Drawn> {
 proptest! {
     #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
 
-    /// Rings, lines of no length, old tile everywhere, levels up and down: a list comes out, and every fix is an edit
-    /// the plan takes if it was sound before.
+    /// Rings, lines of no length, old tile everywhere, levels up and down: a list comes out, and each finding has a key of
+    /// its own.
     #[test]
     fn no_plan_breaks_it(lines in prop::collection::vec(drawn(), 0..12)) {
         let order: Vec<u32> = (1..=lines.len() as u32).collect();
         let plan = plan(&lines, &order, false);
         let list = punch_list(&plan, &worked(&plan), &swales());
         prop_assert!(list.windows(2).all(|pair| pair[0].severity <= pair[1].severity));
-        if plan.validate().is_ok() {
-            for fix in list.iter().filter_map(|finding| finding.fix.as_ref()) {
-                prop_assert!(plan.clone().apply(fix).is_ok(), "{}", fix.label);
-            }
-        }
+        let keys: std::collections::BTreeSet<&str> = list.iter().map(|finding| finding.key.as_str()).collect();
+        prop_assert_eq!(keys.len(), list.len());
     }
 
     /// The same lines drawn in another order give the same list, word for word.
@@ -141,5 +139,52 @@ proptest! {
             punch_list(&plan, &worked(&plan), &swales()).iter().map(|f| told(&plan, f)).collect::<Vec<_>>()
         };
         prop_assert_eq!(list(&ids), list(&order));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, cases: 24, ..ProptestConfig::default() })]
+
+    /// The remedies that are told of a finding are the same in whatever order the lines were drawn.
+    #[test]
+    fn remedies_do_not_hang_on_the_order_of_drawing(
+        (lines, order) in prop::collection::vec(drawn().prop_filter_map("too short", eastward), 1..7)
+            .prop_flat_map(|lines| {
+                let ids: Vec<u32> = (1..=lines.len() as u32).collect();
+                (Just(lines), Just(ids).prop_shuffle())
+            }),
+        pick in 0usize..100
+    ) {
+        let ids: Vec<u32> = (1..=lines.len() as u32).collect();
+        let told = |order: &[u32]| {
+            let plan = plan(&lines, order, true);
+            let (design, swales) = (worked(&plan), swales());
+            let (list, site) = (punch_list(&plan, &design, &swales), Site::new(&plan, &design, &swales));
+            let rework = |plan: &Plan| punch_list(plan, &worked(plan), &swales);
+            let trial = Trial { site: &site, list: &list, rework: &rework };
+            let some = list.get(pick % list.len().max(1)).into_iter();
+            some.map(|finding| finding.with_tried(Some(trial.tried(finding))).text()).collect::<Vec<_>>()
+        };
+        prop_assert_eq!(told(&ids), told(&order));
+    }
+
+    /// On the same plans every remedy that is told is an edit the plan takes if it was sound before, and clears.
+    #[test]
+    fn what_is_told_was_tried(lines in prop::collection::vec(drawn(), 0..8), pick in 0usize..100) {
+        let order: Vec<u32> = (1..=lines.len() as u32).collect();
+        let plan = plan(&lines, &order, false);
+        let (design, swales) = (worked(&plan), swales());
+        let list = punch_list(&plan, &design, &swales);
+        let rework = |plan: &Plan| punch_list(plan, &worked(plan), &swales);
+        let site = Site::new(&plan, &design, &swales);
+        let trial = Trial { site: &site, list: &list, rework: &rework };
+        let some = list.iter().skip(pick % list.len().max(1)).take(2);
+        for finding in some.filter(|_| plan.validate().is_ok()) {
+            for remedy in trial.tried(finding).remedies {
+                let mut after = plan.clone();
+                prop_assert!(after.apply(&remedy).is_ok(), "{}", remedy.label);
+                prop_assert!(rework(&after).iter().all(|other| other.key != finding.key), "{}", remedy.label);
+            }
+        }
     }
 }

@@ -6,6 +6,7 @@
 
 mod parse;
 mod place;
+mod said;
 mod show;
 mod station;
 mod unit;
@@ -13,7 +14,11 @@ mod water;
 
 pub use parse::{MeasureError, parse_length, parse_pipe_size};
 pub use place::{Point, along, bearing, crossing, crossings, distance, nearest_on, part_of, path_length, point_at};
-pub use show::{Units, feet_and_eighths, fixed, grade_places, how_many, round_half_up, thousands, trimmed};
+pub use said::Said;
+pub use show::{
+    Units, feet_and_eighths, fixed, grade_places, how_many, round_half_up, thousands, told_apart, trimmed,
+};
+pub(crate) use station::station_to;
 pub use station::{parse_station, station};
 pub use unit::{FOOT_M, INCH_M, LengthUnit, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, SURVEY_FOOT_M};
 pub use water::{CFS_M3S, INCH_PER_DAY_MS, parse_area, parse_coefficient, parse_flow, parse_grade};

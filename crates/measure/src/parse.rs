@@ -66,7 +66,8 @@ fn read_inches(text: &str) -> Option<f64> {
 }
 
 /// Reads a pipe's nominal inside diameter into metres: `4 in`, `4"`, `100 mm`; a bare number below 40 is inches,
-/// otherwise millimetres (no pipe of the trade is 40 in or 40 mm).
+/// otherwise millimetres (no pipe of the trade is 40 in or 40 mm). Whole millimetres that a size of whole inches prints as
+/// are that size: 152 mm is 6 in, 100 mm is itself.
 pub fn parse_pipe_size(text: &str) -> Result<f64, MeasureError> {
     let clean = text.trim().replace('″', "\"").to_lowercase();
     let metres = match clean.parse::<f64>() {
@@ -75,8 +76,16 @@ pub fn parse_pipe_size(text: &str) -> Result<f64, MeasureError> {
         Err(_) => read_length(&clean, Units::Metric),
     };
     metres
+        .map(whole_inches)
         .filter(|size_m| (INCH_M..=60.0 * INCH_M).contains(size_m))
         .ok_or_else(|| MeasureError { found: text.trim().to_string(), expected: A_SIZE })
+}
+
+/// A size in whole millimetres as the size in whole inches that prints so, where there is one.
+fn whole_inches(size_m: f64) -> f64 {
+    let (mm, inches) = ((size_m * 1000.0).round(), (size_m / INCH_M).round());
+    let is_printed = (size_m * 1000.0 - mm).abs() < 1e-6 && (inches * INCH_M * 1000.0).round() == mm;
+    if is_printed { inches * INCH_M } else { size_m }
 }
 
 #[cfg(test)]

@@ -83,6 +83,13 @@ pub fn how_many(count: usize, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
+/// Two figures that are told beside each other, with at least so many decimals and so many more that they do not look
+/// alike; figures that are the same to a hundred-thousandth do.
+pub fn told_apart(values: [f64; 2], least: i32, show: impl Fn(f64, i32) -> String) -> [String; 2] {
+    let told = |places: i32| values.map(|value| show(value, places));
+    (least..=5).map(told).find(|[one, other]| one != other).unwrap_or_else(|| told(least))
+}
+
 impl Units {
     /// The unit of lengths, levels and coordinates.
     pub const fn length_unit(self) -> LengthUnit {
@@ -146,6 +153,34 @@ impl Units {
     pub fn amount(self, amount_m: f64) -> String {
         let places = if self.is_metric() { 3 } else { 2 };
         format!("{} {}", self.number(amount_m, places), self.sign())
+    }
+
+    /// Two vertical lengths that are told beside each other, a value and its limit: with so many figures that they do not
+    /// look alike, and millimetres, for limits of the trade are whole in feet.
+    pub fn depths(self, one_m: f64, other_m: f64) -> [String; 2] {
+        let places = if self.is_metric() { 3 } else { 2 };
+        told_apart([one_m, other_m], places, |value_m, places| {
+            format!("{} {}", self.number(value_m, places), self.sign())
+        })
+    }
+
+    /// Two horizontal lengths that are told beside each other.
+    pub fn lengths(self, one_m: f64, other_m: f64) -> [String; 2] {
+        let places = if self.is_metric() { 1 } else { 0 };
+        told_apart([one_m, other_m], places, |value_m, places| {
+            format!("{} {}", self.number(value_m, places), self.sign())
+        })
+    }
+
+    /// Two grades that are told beside each other, as ratios.
+    pub fn grades(self, one: f64, other: f64) -> [String; 2] {
+        let places = [grade_places(one), grade_places(other)];
+        if self.grade(one) != self.grade(other) || one == other {
+            return [self.grade(one), self.grade(other)];
+        }
+        let show =
+            |ratio: f64, places: i32| format!("{:.*} %", places as usize, round_half_up(ratio * 100.0, places));
+        told_apart([one, other], places[0].max(places[1]), show)
     }
 
     /// A level without its unit, as on a plan: `412.61`, with a third decimal where the level has one.
@@ -239,6 +274,15 @@ mod tests {
         assert_eq!(Units::Feet.grade(0.006), "0.60 %");
         assert_eq!(Units::Feet.area(5.6 * SQUARE_M_PER_ACRE), "5.60 ac");
         assert_eq!(Units::Metric.number(-0.0001, 2), "0.00");
+    }
+
+    #[test]
+    fn a_value_and_its_limit_do_not_look_alike() {
+        assert_eq!(Units::Feet.depths(1.997 * FOOT_M, 2.0 * FOOT_M), ["1.997 ft", "2.000 ft"]);
+        assert_eq!(Units::Feet.depths(1.2 * FOOT_M, 2.0 * FOOT_M), ["1.20 ft", "2.00 ft"]);
+        assert_eq!(Units::Metric.lengths(30.46, 30.48), ["30.46 m", "30.48 m"]);
+        assert_eq!(Units::Feet.grades(0.005_49, 0.005_51), ["0.549 %", "0.551 %"]);
+        assert_eq!(Units::Feet.grades(0.005, 0.005), ["0.50 %", "0.50 %"]);
     }
 
     #[test]

@@ -22,6 +22,14 @@ pub fn station(station_m: f64, units: Units) -> String {
     }
 }
 
+/// The same with so many decimals, idle or not.
+pub(crate) fn station_to(station_m: f64, units: Units, places: i32) -> String {
+    let value = round_half_up(station_m / units.length_unit().metres(), places);
+    let full = (value / 100.0).floor();
+    let (places, rest) = (places as usize, value - full * 100.0);
+    format!("{full:.0}+{rest:0width$.places$}", width = places + 3)
+}
+
 /// Reads a station (`2+50`, `2+50.5`, or a plain distance `250`) into metres; `None` if it is neither.
 pub fn parse_station(text: &str, units: Units) -> Option<f64> {
     let unit: LengthUnit = units.length_unit();

@@ -1,6 +1,8 @@
 //! Flow, speed and drainage coefficient as a person reads and types them.
 
-use crate::{FOOT_M, INCH_M, MeasureError, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, round_half_up};
+use crate::{
+    FOOT_M, INCH_M, MeasureError, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, round_half_up, told_apart,
+};
 
 const DAY_S: f64 = 86_400.0;
 
@@ -26,6 +28,22 @@ impl Units {
         } else {
             format!("{:.2} ft/s", round_half_up(velocity_ms / FOOT_M, 2))
         }
+    }
+
+    /// Two speeds that are told beside each other.
+    pub fn velocities(self, one_ms: f64, other_ms: f64) -> [String; 2] {
+        let (unit_ms, sign) = if self.is_metric() { (1.0, "m/s") } else { (FOOT_M, "ft/s") };
+        told_apart([one_ms, other_ms], 2, |value_ms, places| {
+            format!("{:.*} {sign}", places as usize, round_half_up(value_ms / unit_ms, places))
+        })
+    }
+
+    /// Two flows that are told beside each other.
+    pub fn flows(self, one_m3s: f64, other_m3s: f64) -> [String; 2] {
+        let (unit_m3s, sign, places) = if self.is_metric() { (1e-3, "L/s", 2) } else { (CFS_M3S, "cfs", 3) };
+        told_apart([one_m3s, other_m3s], places, |value_m3s, places| {
+            format!("{:.*} {sign}", places as usize, round_half_up(value_m3s / unit_m3s, places))
+        })
     }
 
     /// A drainage coefficient: `1/2 in/day` for eighths up to an inch, else `0.44 in/day`; `12.7 mm/day`.

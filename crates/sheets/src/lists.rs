@@ -213,7 +213,7 @@ impl Making<'_> {
                 vec![
                     listed.number.to_string(),
                     listed.severity_words().into(),
-                    format!("{}: {}", finding.title, finding.message),
+                    format!("{}: {}", finding.title, finding.text()),
                     finding.check.to_string(),
                 ]
             })

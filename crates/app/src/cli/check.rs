@@ -66,7 +66,7 @@ fn print(derived: &Derived, land: Option<&Land>) {
     say(format_args!("{}", plan.title.name));
     say("");
     land.into_iter().for_each(super::say_notes);
-    for line in text_lines(derived) {
+    for line in text_lines(derived, land) {
         say(line);
     }
     say("");
@@ -74,7 +74,7 @@ fn print(derived: &Derived, land: Option<&Land>) {
 }
 
 /// The check as lines of text: lines, findings, totals.
-pub fn text_lines(derived: &Derived) -> Vec<String> {
+pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     let mut text: Vec<String> = Vec::new();
     if let Some(survey) = &derived.survey {
         text.extend(super::survey::standing(&derived.plan, survey));
@@ -85,9 +85,13 @@ pub fn text_lines(derived: &Derived) -> Vec<String> {
     }
     text.push(String::new());
     text.push(format!("Punch list: {}", counted(&derived.findings)));
-    for (i, finding) in derived.findings.iter().enumerate() {
-        text.push(format!("{:>3}. [{}] {}", i + 1, finding.severity.word(), finding.title));
+    for (i, finding) in derived.tried(land).iter().enumerate() {
+        text.push(format!("{:>3}. [{}] {}   {}", i + 1, finding.severity.word(), finding.title, finding.key));
         text.push(format!("     {}", finding.message));
+        let way_out = finding.way_out();
+        if !way_out.is_empty() {
+            text.push(format!("     {way_out}"));
+        }
         text.push(format!("     rule {} {}; {}", finding.check, finding.slug, finding.source));
         if let Some(left) = finding.left.as_ref().map(|waiver| &waiver.signed) {
             text.push(format!("     left as it is: {}. {}, {}", left.because, left.by, left.on));
@@ -167,7 +171,7 @@ fn as_json(open: &OpenPlan, derived: &Derived) -> Value {
         "notes": open.land.as_ref().map(|land| land.notes.clone()).unwrap_or_default(),
         "survey": super::survey::as_json(derived),
         "lines": plan.lines.iter().map(|(id, line)| line_json(plan, *id, line, derived)).collect::<Vec<_>>(),
-        "findings": derived.findings.iter().map(|finding| finding_json(plan, finding)).collect::<Vec<_>>(),
+        "findings": derived.tried(open.land.as_ref()).iter().map(|finding| finding_json(plan, finding)).collect::<Vec<_>>(),
         "totals": totals_json(derived),
         "caution": plan::CAUTION,
     })
@@ -227,6 +231,7 @@ fn stations_json(line: &LineDesign) -> Vec<Value> {
 fn finding_json(plan: &Plan, finding: &Finding) -> Value {
     let name = |id: LineId| plan.lines.get(&id).map(|line| line.name.as_str());
     json!({
+        "key": finding.key,
         "check": finding.check,
         "slug": finding.slug,
         "severity": letter(finding.severity),
@@ -240,6 +245,9 @@ fn finding_json(plan: &Plan, finding: &Finding) -> Value {
         "x_m": finding.at.x,
         "y_m": finding.at.y,
         "message": finding.message,
+        "advice": Some(&finding.advice).filter(|advice| !advice.is_empty()),
+        "remedies": finding.tried.iter().flat_map(|tried| &tried.remedies).map(|edit| &edit.label).collect::<Vec<_>>(),
+        "hindrance": finding.tried.as_ref().and_then(|tried| tried.hindrance.as_ref()),
         "source": finding.source,
         "landmark": finding.landmark.and_then(|id| plan.landmarks.get(&id)).map(|mark| mark.name.as_str()),
         "left": finding.left.as_ref().map(|waiver| &waiver.signed),

@@ -9,7 +9,7 @@ use super::sheets::Signed;
 use super::{CliError, say};
 
 const EXAMPLE: &str =
-    "Example:\n  drainwright leave block.drain 3 --by \"A. Marsh\" --because \"the creek is cleaned next week\"";
+    "Example:\n  drainwright leave block.drain 26@O1 --by \"A. Marsh\" --because \"the creek is cleaned next week\"";
 
 /// Arguments of `leave`.
 #[derive(Debug, Args)]
@@ -17,8 +17,8 @@ const EXAMPLE: &str =
 pub struct Leave {
     /// Plan file; it is saved again, its former state kept as a backup.
     plan: PathBuf,
-    /// Number of the finding on the punch list that `check` prints.
-    number: usize,
+    /// Key of the finding that `check` prints, or its number on the punch list.
+    key: String,
     /// Take it up again instead.
     #[arg(long)]
     take_up: bool,
@@ -30,13 +30,11 @@ pub struct Leave {
 pub fn run(leave: &Leave) -> Result<ExitCode, CliError> {
     let mut open = super::open(&leave.plan)?;
     let derived = super::work_out(&open);
-    let finding = leave.number.checked_sub(1).and_then(|i| derived.findings.get(i)).ok_or_else(|| {
-        CliError::Argument(format!("no finding {}; the punch list has {}", leave.number, derived.findings.len()))
-    })?;
+    let finding = super::finding_of(&derived.findings, &leave.key, open.plan.title.units)?;
     let edit = match leave.take_up {
         true => {
             let left = finding.left.as_ref();
-            let left = left.ok_or_else(|| CliError::Argument(format!("finding {} was not left", leave.number)))?;
+            let left = left.ok_or_else(|| CliError::Argument(format!("finding {} was not left", leave.key)))?;
             plan::take_up(&open.plan, left)
         }
         false => plan::leave(&open.plan, finding.waiver(&leave.signed.signature(&open.plan)?)),

@@ -5,6 +5,7 @@ mod bring;
 mod check;
 pub mod compare;
 mod export;
+mod fix;
 mod grade;
 mod handover;
 mod leave;
@@ -28,8 +29,10 @@ use std::process::ExitCode;
 use std::str::FromStr;
 
 use ::sheets::HeldBack;
+use checks::Finding;
 use clap::{Parser, Subcommand};
 use exchange::FileError;
+use measure::Units;
 use plan::{Plan, PlanError};
 
 use crate::jobs::Progress;
@@ -62,6 +65,8 @@ pub enum Verb {
     Grade(grade::Grade),
     /// Print the punch list; exit status 1 when something blocks digging.
     Check(check::Check),
+    /// Clear a finding by one of the remedies that `check` prints.
+    Fix(Box<fix::Fix>),
     /// Leave a finding as it is, by name and with a reason.
     Leave(leave::Leave),
     /// Bring in marks on the land, prices, hub levels and local rules.
@@ -126,6 +131,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Water(command) => water::run(command),
         Verb::Grade(command) => grade::run(command),
         Verb::Check(command) => check::run(command),
+        Verb::Fix(command) => fix::run(command),
         Verb::Leave(command) => leave::run(command),
         Verb::Bring(command) => bring::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
@@ -174,6 +180,16 @@ fn open(path: &Path) -> Result<OpenPlan, CliError> {
     let land =
         land::open_plan(&plan, path.parent(), &Progress::default()).map_err(|error| CliError::file(&file, error))?;
     Ok(OpenPlan { plan, land })
+}
+
+/// The finding of a key, or of its number on the punch list.
+fn finding_of<'a>(list: &'a [Finding], key: &str, units: Units) -> Result<&'a Finding, CliError> {
+    let numbered = key.parse::<usize>().ok().and_then(|number| list.get(number.checked_sub(1)?));
+    checks::by_key(list, key, units).or(numbered).ok_or_else(|| {
+        let keys: Vec<&str> = list.iter().map(|finding| finding.key.as_str()).collect();
+        let expected = if keys.is_empty() { "nothing: the punch list is empty".into() } else { keys.join(", ") };
+        CliError::Argument(format!("found '{key}', expected the key of a finding: {expected}"))
+    })
 }
 
 fn work_out(open: &OpenPlan) -> Derived {

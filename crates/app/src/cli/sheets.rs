@@ -133,6 +133,14 @@ impl Signed {
     }
 }
 
+impl Signed {
+    /// The signature under a correction that gives its own reason where none is given here.
+    pub fn correction(&self, plan: &Plan) -> Result<Signature, CliError> {
+        let given = self.because.clone().or(Some(String::new()));
+        Self { by: self.by.clone(), on: self.on.clone(), because: given }.signature(plan)
+    }
+}
+
 /// Writes the PDF.
 pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     let mut open = super::open(&sheets.plan)?;
@@ -141,6 +149,7 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     if sheets.issue {
         let signed = sheets.signed.signature(&open.plan)?;
         wish.all_the_same = sheets.all_the_same.then(|| signed.clone());
+        derived.tried(open.land.as_ref());
         issue(&mut open, &derived, &wish, &signed)?;
         exchange::save_plan(&open.plan, &sheets.plan).map_err(|error| CliError::file(&sheets.plan, error))?;
         derived = super::work_out(&open);

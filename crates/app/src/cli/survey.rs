@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use super::{CliError, OpenPlan, say};
 use crate::files;
 use crate::jobs::Progress;
-use crate::land;
+use crate::land::{self, Land};
 use crate::session::Derived;
 use crate::surveying::{self, BatchRow};
 
@@ -122,7 +122,7 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
         say(text.map_err(|error| CliError::Argument(error.to_string()))?);
     } else {
         open.land.iter().for_each(super::say_notes);
-        text_lines(&derived).iter().for_each(say);
+        text_lines(&derived, open.land.as_ref()).iter().for_each(say);
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -333,7 +333,7 @@ impl<'a> Asked<'a> {
 }
 
 /// How the survey stands, its log, and what is odd, as lines of text.
-fn text_lines(derived: &Derived) -> Vec<String> {
+fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     let mut text = derived.survey.as_ref().map(|survey| standing(&derived.plan, survey)).unwrap_or_default();
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     text.push("Log:".into());
@@ -342,10 +342,8 @@ fn text_lines(derived: &Derived) -> Vec<String> {
         text.push("  nothing was corrected".into());
     }
     text.push("Findings:".into());
-    let found: Vec<String> = surveying::findings(derived)
-        .map(|finding| {
-            format!("  {} [{} {}] {}", finding.severity.word(), finding.check, finding.slug, finding.message)
-        })
+    let found: Vec<String> = surveying::findings(derived.tried(land))
+        .map(|finding| format!("  {} [{} {}] {}", finding.severity.word(), finding.key, finding.slug, finding.text()))
         .collect();
     text.extend(if found.is_empty() { vec!["  none".into()] } else { found });
     text
@@ -391,8 +389,8 @@ pub fn as_json(derived: &Derived) -> Value {
             "because": correction.signed.because,
             "what": correction.what.words(units),
         })).collect::<Vec<_>>(),
-        "findings": surveying::findings(derived).map(|finding| json!({
-            "check": finding.check, "slug": finding.slug, "severity_words": finding.severity.word(),
+        "findings": surveying::findings(&derived.findings).map(|finding| json!({
+            "key": finding.key, "check": finding.check, "slug": finding.slug, "severity_words": finding.severity.word(),
             "message": finding.message, "x_m": finding.at.x, "y_m": finding.at.y,
         })).collect::<Vec<_>>(),
     })

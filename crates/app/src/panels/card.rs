@@ -17,6 +17,7 @@ use crate::command::Command;
 use crate::desk::Desk;
 use crate::theme::{bold, plain};
 use crate::tools::Tool;
+use crate::trying;
 use crate::view::{Selection, Stage, Tint};
 use crate::wish::Wish;
 
@@ -399,7 +400,8 @@ fn lines_card(ui: &mut Ui, desk: &mut Desk) {
 }
 
 fn punch_list(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    let findings = desk.session.derived().findings.clone();
+    let findings: Vec<Finding> =
+        desk.session.derived().findings.iter().map(|finding| trying::known(desk, finding)).collect();
     title(ui, "Punch list");
     ui.label(RichText::new(cli::counted(&findings)).font(plain(13.0)).color(desk.view.palette().soft_ink));
     if findings.is_empty() {
@@ -423,7 +425,7 @@ fn finding_row(ui: &mut Ui, desk: &mut Desk, i: usize, finding: &Finding, wishes
             ui.label(RichText::new(&finding.message).font(plain(13.0)));
             let source = format!("Rule {} {}, {}", finding.check, finding.severity.word(), finding.source);
             ui.label(RichText::new(source).font(plain(11.5)).color(palette.soft_ink));
-            ui.horizontal_wrapped(|ui| ways_out(ui, desk, finding, wishes));
+            ways_out(ui, desk, finding, wishes);
             leaving(ui, desk, finding, wishes);
             if show.clicked() {
                 wishes.push(Wish::Look(finding.check, finding.at));
@@ -432,16 +434,22 @@ fn finding_row(ui: &mut Ui, desk: &mut Desk, i: usize, finding: &Finding, wishes
     });
 }
 
-/// The fix, a look at it first, and leaving it as it is.
+/// The remedies that were tried, a look at each first, what is done in the field, and leaving it as it is.
 fn ways_out(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
-    if let Some(fix) = &finding.fix {
-        if ui.button(&fix.label).clicked() {
-            wishes.push(Wish::Edit(fix.clone()));
-        }
-        if ui.small_button("See it first").clicked() && !plan::wants_signature(fix) {
-            let ask = super::dialog::FixAsk::of(fix.clone(), desk);
-            desk.dialog = Some(super::dialog::Dialog::Fix(Box::new(ask)));
-        }
+    let former = desk.trying.as_ref().and_then(|trying| trying.former(&finding.key)).cloned();
+    let known = finding.tried.is_some();
+    let tried = finding.tried.clone().or(former);
+    for remedy in tried.iter().flat_map(|tried| &tried.remedies) {
+        ui.add_enabled_ui(known, |ui| remedy_row(ui, desk, (remedy, known), wishes));
+    }
+    // Once something is shown, nothing under the pointer moves when the answer is there.
+    let words = match (known, &tried) {
+        (_, Some(tried)) if !tried.remedies.is_empty() => finding.advice.clone(),
+        (false, _) => format!("trying what clears it… {}", finding.advice),
+        (true, _) => finding.way_out(),
+    };
+    if !words.trim().is_empty() {
+        ui.label(RichText::new(words.trim()).font(plain(13.0)));
     }
     let key = (finding.check, finding.at);
     if finding.left.is_none() && desk.view.leaving != Some(key) && ui.small_button("Leave it, because …").clicked()
@@ -449,6 +457,20 @@ fn ways_out(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wi
         desk.view.leaving = Some(key);
         desk.signature.because.clear();
     }
+}
+
+/// A remedy, and a look at it first; one that cleared the finding before the plan changed is being tried anew.
+fn remedy_row(ui: &mut Ui, desk: &mut Desk, (remedy, known): (&plan::Edit, bool), wishes: &mut Vec<Wish>) {
+    ui.horizontal_wrapped(|ui| {
+        if ui.add(egui::Button::new(&remedy.label).wrap()).clicked() {
+            wishes.push(Wish::Edit(remedy.clone()));
+        }
+        if !plan::wants_signature(remedy) && ui.small_button(if known { "See it first" } else { "trying…" }).clicked()
+        {
+            let ask = super::dialog::FixAsk::of(remedy.clone(), desk);
+            desk.dialog = Some(super::dialog::Dialog::Fix(Box::new(ask)));
+        }
+    });
 }
 
 /// Who left a finding and why, or the fields to leave it.

@@ -2,7 +2,7 @@
 
 use checks::{Finding, Surveyed};
 use egui::{RichText, Sense, TextEdit, Ui, vec2};
-use plan::{Change, Correction, Edit, Plan, Remedy, Signature, SurveyBook, signed_level};
+use plan::{Edit, Remedy, Signature, SurveyBook, signed_level};
 
 use crate::apply;
 use crate::canvas::shot_mark;
@@ -11,6 +11,7 @@ use crate::command::Command;
 use crate::desk::Desk;
 use crate::surveying;
 use crate::theme::{bold, plain};
+use crate::trying;
 use crate::wish::Wish;
 
 /// Shows the survey; nothing where there is no ground.
@@ -29,8 +30,9 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     {
         wishes.push(Wish::Run(Command::AddLevels));
     }
-    let found: Vec<Finding> = surveying::findings(desk.session.derived()).cloned().collect();
-    if found.iter().any(|finding| finding.fix.is_some()) {
+    let found = surveying::findings(&desk.session.derived().findings).map(|finding| trying::known(desk, finding));
+    let found: Vec<Finding> = found.collect();
+    if found.iter().any(|finding| finding.tried.is_none() || finding.fix().is_some()) {
         ui.label(RichText::new("To correct, sign here").font(bold(13.0)));
         signature(ui, &mut desk.signature);
     }
@@ -96,26 +98,13 @@ fn choice(ui: &mut Ui, desk: &Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
     });
 }
 
-/// The edits that settle a finding: the one it offers, and what else could be done.
+/// The edits that settle a finding: the remedies that were tried, and of shots in one place each by itself.
 fn ways_out(desk: &Desk, finding: &Finding) -> Vec<Edit> {
     let (plan, Some(survey)) = (desk.session.plan(), &desk.session.derived().survey) else { return Vec::new() };
-    let offered = finding.fix.as_ref().map_or(&[][..], |fix| corrections_of(fix, plan));
-    let others = match offered {
-        [] => drop_either(survey, finding),
-        [only] => instead(&only.what, survey, desk),
-        // Nobody decides on many shots one by one.
-        _ => Vec::new(),
-    };
-    let because = offered.first().map(|correction| correction.signed.because.clone()).unwrap_or_default();
-    let unsigned = Signature { because, ..Signature::default() };
-    let others = others.into_iter().map(|remedy| plan::correct(plan, vec![remedy], &unsigned));
-    finding.fix.iter().cloned().chain(others).collect()
-}
-
-/// The corrections that an edit adds to those of the plan.
-fn corrections_of<'a>(edit: &'a Edit, plan: &Plan) -> &'a [Correction] {
-    let Some(Change::Survey(book)) = edit.changes.first() else { return &[] };
-    book.corrections.get(plan.survey.corrections.len()..).unwrap_or_default()
+    let either = drop_either(survey, finding).into_iter();
+    let either = either.map(|remedy| plan::correct(plan, vec![remedy], &Signature::default()));
+    let remedies = finding.tried.iter().flat_map(|tried| tried.remedies.iter().cloned());
+    remedies.chain(either).collect()
 }
 
 /// Of two shots that disagree in one place, either may go.
@@ -123,25 +112,6 @@ fn drop_either(survey: &Surveyed, finding: &Finding) -> Vec<Remedy> {
     let pairs = if finding.check == 107 { &survey.pairs[..] } else { &[] };
     let both = pairs.iter().take(4).flat_map(|(a, b, _)| [*a, *b]);
     both.map(|i| Remedy::LeaveOut { shot: survey.shot_name(i) }).collect()
-}
-
-/// What could be done instead of the remedy that a finding offers.
-fn instead(offered: &Remedy, survey: &Surveyed, desk: &Desk) -> Vec<Remedy> {
-    match offered {
-        Remedy::Raise { shot, .. } => vec![Remedy::LeaveOut { shot: shot.clone() }],
-        Remedy::LeaveOut { shot } => {
-            let outlier = survey.outliers.iter().find(|outlier| survey.shot_name(outlier.index) == *shot);
-            outlier.iter().map(|o| Remedy::Raise { shot: shot.clone(), by_m: -o.residual_m }).collect()
-        }
-        Remedy::Shift { batch, by_m } => {
-            let keep = Remedy::Keep { batch: batch.clone(), off_m: -by_m };
-            let has_lidar = desk.session.land().is_some_and(|land| land.lidar().is_some());
-            let lidar = Remedy::ShiftLidar { by_m: -by_m };
-            if has_lidar { vec![lidar, keep] } else { vec![keep] }
-        }
-        Remedy::Convert { batch, .. } => vec![Remedy::LeaveOutBatch { batch: batch.clone() }],
-        _ => Vec::new(),
-    }
 }
 
 /// Benchmarks, level loops and the day of the last earthwork.

@@ -108,7 +108,8 @@ impl<'a> Paper<'a> {
     /// Writes the punch list in two columns; where it ends.
     fn findings(&self, ui: &mut Ui, rect: Rect) -> f32 {
         let palette = self.palette();
-        let findings = &self.session.derived().findings;
+        let session = self.session;
+        let findings = session.derived().tried(session.land().map(std::sync::Arc::as_ref));
         ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, "Punch list", bold(16.0), palette.ink);
         let top = rect.top() + 28.0;
         if findings.is_empty() {
@@ -131,7 +132,7 @@ impl<'a> Paper<'a> {
             ui.scope_builder(egui::UiBuilder::new().max_rect(text), |ui| {
                 ui.spacing_mut().item_spacing.y = 2.0;
                 ui.add(egui::Label::new(RichText::new(&finding.title).font(bold(13.0))).truncate());
-                ui.label(RichText::new(&finding.message).font(plain(12.0)).color(palette.soft_ink));
+                ui.label(RichText::new(finding.text()).font(plain(12.0)).color(palette.soft_ink));
             });
         }
         if findings.len() > shown {

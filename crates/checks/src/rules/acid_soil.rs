@@ -1,8 +1,9 @@
 //! Check 132, acid or sulfate soil with concrete.
 
-use plan::{LandmarkKind, LineKind, Material};
+use plan::{Change, Edit, LandmarkKind, Line, LineKind, Material, Outlet};
 
 use super::outlets::led;
+use crate::offer::Offer;
 use crate::{Finding, Place, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -30,11 +31,31 @@ fn find(site: &Site) -> Vec<Finding> {
         2 => ", and one other,".to_string(),
         count => format!(", and {} others,", count - 1),
     };
-    let message = format!("The {what}{others} can corrode at pH {ph:.1}. Use plastic.");
+    let message = format!("The {what}{others} can corrode at pH {ph:.1}.");
     let at = first.at;
     let places = eaten.into_iter().map(|(place, _)| place).collect();
     let title = "Concrete or metal in acid soil".to_string();
-    vec![Finding::new(&RULE, Severity::Note, at, title, message).gathers(places)]
+    vec![
+        Finding::new(&RULE, Severity::Note, at, title, message)
+            .gathers(places)
+            .offers(|site| plastic(site).into_iter().collect())
+            .advises("Where it is old tile, draw new plastic pipe in its place."),
+    ]
+}
+
+/// Offers plastic for the new lines and outlet pipes.
+fn plastic<'s>(site: &'s Site) -> Option<Offer<'s>> {
+    let lines = site.plan.lines.iter().filter(|(_, line)| !line.kind.is_old() && is_eaten(line.bed.material));
+    let lines = lines.map(|(id, line)| {
+        let bed = plan::Bed { material: Material::Plastic, ..line.bed };
+        Change::Line(*id, Some(Line { bed, ..line.clone() }))
+    });
+    let outlets = site.plan.outlets.iter().filter(|(_, outlet)| is_eaten(outlet.outlet_pipe_material));
+    let outlets = outlets.map(|(id, outlet)| {
+        Change::Outlet(*id, Some(Outlet { outlet_pipe_material: Material::Plastic, ..outlet.clone() }))
+    });
+    let changes: Vec<Change> = lines.chain(outlets).collect();
+    (!changes.is_empty()).then(|| Offer::One(Edit { label: "Use plastic for the new pipe".into(), changes }))
 }
 
 fn is_eaten(material: Material) -> bool {
@@ -96,7 +117,7 @@ mod tests {
         let mark = job.mark("P1", pit(6.0), at(50.0, 50.0));
         assert!(job.found(&RULE).is_empty());
         job.remark(mark, pit(5.0));
-        assert_eq!(job.only(&RULE).message, "The concrete of T1 can corrode at pH 5.0. Use plastic.");
+        assert_eq!(job.only(&RULE).message, "The concrete of T1 can corrode at pH 5.0.");
     }
 
     /// A main of concrete with a last pipe of steel; of plastic, or of nothing entered, nothing is said.
@@ -108,10 +129,10 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         let outlet = job.plan.lines[&m1].joins;
         job.change_outlet(outlet, |outlet| outlet.outlet_pipe_material = Material::Metal);
-        assert_eq!(job.only(&RULE).message, "The metal of O1 can corrode at pH 5.0. Use plastic.");
+        assert_eq!(job.only(&RULE).message, "The metal of O1 can corrode at pH 5.0.");
         job.change(m1, |line| line.bed.material = Material::Concrete);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "The concrete of M1, and one other, can corrode at pH 5.0. Use plastic.");
+        assert_eq!(finding.message, "The concrete of M1, and one other, can corrode at pH 5.0.");
         let places: Vec<&str> = finding.places.iter().map(|place| place.text.as_str()).collect();
         assert_eq!(places, ["M1 from 0+00 to 3+00, concrete", "M1 from 0+00 to 0+20, outlet pipe, metal"]);
         job.change(m1, |line| line.bed.material = Material::Plastic);

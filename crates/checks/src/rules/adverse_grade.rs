@@ -1,9 +1,9 @@
 //! Check 1, adverse grade: pipe that rises on its way to the outlet.
 
 use design::LineDesign;
-use measure::FOOT_M;
-use plan::{Edit, Line, LineId, Pin};
+use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
 use crate::site::JOINT_TOLERANCE_M;
 use crate::stretch::{Stretch, graded};
 use crate::{Finding, Rule, Severity, Site};
@@ -43,71 +43,25 @@ fn rise_m(worked: &LineDesign, stretch: &Stretch) -> f64 {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &Stretch) -> Finding {
-    let (name, units) = (&line.name, site.units());
+    let name = &line.name;
     let rise_m = rise_m(worked, stretch);
     let (below, above) = (site.station(stretch.from_m), site.station(stretch.to_m));
-    let mend = units.depth(rise_m + worked.least_grade * stretch.length_m());
     let message = format!(
-        "{name} rises toward the outlet between {above} and {below} ({}). Water would stand there. Lower {below} by \
-         {mend}, raise {above} by {mend}, or move the break.",
-        units.depth(rise_m)
+        "{name} rises toward the outlet between {above} and {below} ({}). Water would stand there.",
+        told(site, rise_m)
     );
     let title = format!("{name} runs uphill toward the outlet");
+    let (place, by_m) = ((stretch.from_m, stretch.to_m), rise_m + worked.least_grade * stretch.length_m());
     Finding::new(&RULE, Severity::Block, site.point(id, stretch.from_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
         .amount(format!("runs uphill {}", site.short(rise_m)))
         .misses(rise_m, JOINT_TOLERANCE_M)
-        .fix(fix(site, id, line, worked, stretch))
+        .offers(move |site| levels::ways(site, id, place, Wants::Steeper(by_m)))
 }
 
-/// Frees the fixed level at the high end where what lies below it leaves enough fall; else raises the one at the low
-/// end where what lies above it leaves room.
-fn fix(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &Stretch) -> Option<Edit> {
-    let low = line.pins.iter().position(|pin| is_at(pin, stretch.to_m))?;
-    free_high(site, id, line, worked, stretch, low).or_else(|| raise_low(site, id, line, worked, stretch, low))
-}
-
-/// A fixed level is at a station when it is within an inch of it.
-fn is_at(pin: &Pin, station_m: f64) -> bool {
-    (pin.station_m - station_m).abs() < FOOT_M / 12.0
-}
-
-fn free_high(
-    site: &Site,
-    id: LineId,
-    line: &Line,
-    worked: &LineDesign,
-    stretch: &Stretch,
-    low: usize,
-) -> Option<Edit> {
-    let high = low.checked_sub(1).filter(|high| is_at(&line.pins[*high], stretch.from_m))?;
-    let start = worked.stations.first().map(|station| (station.station_m, station.invert_m));
-    let below = high.checked_sub(1).map(|below| (line.pins[below].station_m, Some(line.pins[below].invert_m)));
-    let (below_m, level_m) = below.or(start)?;
-    let length_m = stretch.to_m - below_m;
-    let falls = stretch.from_m > below_m && line.pins[low].invert_m - level_m? >= worked.least_grade * length_m;
-    let edit = plan::set_pin(site.plan, id, stretch.from_m, None).filter(|_| falls)?;
-    Some(Edit { label: format!("Free the level at {}", site.station(stretch.from_m)), ..edit })
-}
-
-fn raise_low(
-    site: &Site,
-    id: LineId,
-    line: &Line,
-    worked: &LineDesign,
-    stretch: &Stretch,
-    low: usize,
-) -> Option<Edit> {
-    let pin = line.pins[low];
-    let from_m = worked.at(stretch.from_m)?.invert_m?;
-    let level_m = from_m + worked.least_grade * stretch.length_m();
-    let has_room = line
-        .pins
-        .get(low + 1)
-        .is_none_or(|above| above.invert_m - level_m >= worked.least_grade * (above.station_m - pin.station_m));
-    let edit = plan::set_pin(site.plan, id, pin.station_m, Some((level_m, pin.straight))).filter(|_| has_room)?;
-    let by = site.units().depth(level_m - pin.invert_m);
-    Some(Edit { label: format!("Raise {} by {by}", site.station(pin.station_m)), ..edit })
+/// A rise that may be too small for two decimals.
+fn told(site: &Site, rise_m: f64) -> String {
+    site.units().depths(rise_m, 0.0)[0].clone()
 }
 
 #[cfg(test)]
@@ -127,8 +81,7 @@ mod tests {
         assert_eq!(finding.amount.as_deref(), Some("runs uphill 0.7 ft"));
         assert_eq!(
             finding.message,
-            "M1 rises toward the outlet between 2+00 and 1+00 (0.70 ft). Water would stand there. Lower 1+00 by \
-             0.74 ft, raise 2+00 by 0.74 ft, or move the break."
+            "M1 rises toward the outlet between 2+00 and 1+00 (0.70 ft). Water would stand there."
         );
     }
 
@@ -139,7 +92,7 @@ mod tests {
         let m1 = job.main(400.0);
         job.pin(m1, 100.0, 101.0).pin(m1, 200.0, 100.30);
         let finding = job.only(&RULE);
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Free the level at 1+00");
+        assert_eq!(job.remedies(&finding)[0], "Free the level at 1+00 of M1");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 
@@ -150,10 +103,10 @@ mod tests {
         let m1 = job.main(400.0);
         job.pin(m1, 200.0, 99.0);
         let finding = job.only(&RULE);
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Raise 2+00 by 1.08 ft");
+        assert_eq!(job.remedies(&finding)[0], "Raise the level at 2+00 of M1 by 1.09 ft");
         let mended = job.mended(&finding);
         assert!(mended.found(&RULE).is_empty());
-        assert_eq!(pins_ft(&mended, m1), [(200.0, 100.082)]);
+        assert_eq!(pins_ft(&mended, m1), [(200.0, 100.09)]);
     }
 
     /// A steady fall, a rise of exactly the limit, and old tile that rises: nothing.

@@ -3,6 +3,8 @@
 use plan::WatercourseKind;
 
 use super::marks::{beside, perforated};
+use super::pipe::{self, Solid};
+use super::shape;
 use crate::stretch::total_m;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -26,21 +28,22 @@ fn find(site: &Site) -> Vec<Finding> {
             let open = perforated(near.line, near.worked, near.parts.clone());
             let length_m = total_m(&open);
             let Some(first) = open.first().filter(|_| length_m > criteria.beside_ditch_length_m) else { continue };
-            let back_m = near.nearest().map_or(0.0, |part| criteria.beside_ditch_m - part.worst);
             let message = format!(
-                "{} of {} run beside {}: slump and short circuit. Move it back by {} or use solid pipe.",
-                site.units().length(length_m),
+                "{} of {} run within {} of {}: the bank slumps, and water runs straight from ditch to pipe.",
+                site.length(length_m),
                 near.line.name,
-                ditch.name,
-                site.units().length(back_m)
+                site.length(criteria.beside_ditch_m),
+                ditch.name
             );
+            let (id, back_m) = (near.id, near.nearest().map_or(0.0, |part| criteria.beside_ditch_m - part.worst));
             let title = format!("{} runs beside a ditch", near.line.name);
             let at = site.point(near.id, first.worst_m.clamp(first.from_m, first.to_m));
-            found.push(Finding::new(&RULE, Severity::Decide, at, title, message).on(
-                near.id,
-                first.from_m,
-                first.to_m,
-            ));
+            let found_one = Finding::new(&RULE, Severity::Decide, at, title, message);
+            found.push(found_one.once_on(id, first.from_m, first.to_m).keyed(&ditch.name).offers(move |site| {
+                let mut offers: Vec<_> = pipe::solid(site, id, &open, Solid::default()).into_iter().collect();
+                offers.extend(shape::to_a_side(site, id, back_m));
+                offers
+            }));
         }
     }
     found
@@ -64,7 +67,11 @@ mod tests {
             job.plan.apply(&edit).unwrap();
             let list = job.found(&RULE);
             assert_eq!(list.len(), count);
-            assert!(list.iter().all(|f| f.message.contains("of M1 run beside D1") && f.message.contains("by 5 ft")));
+            // 15 ft round each end of a ditch 10 ft off: √(15² − 10²) = 11.18 ft. The outlet stays when the line moves away:
+            // 13 ft at the upper end leave less than 30 ft of pipe near the ditch.
+            let told = ["Lay solid pipe from 0+88.8 to 2+11.2 of M1", "Move M1 13 ft to the south"];
+            assert!(list.iter().all(|f| job.remedies(f) == told), "{:?}", job.remedies(&list[0]));
+            assert!(list.iter().all(|f| f.message.contains("of M1 run within 15 ft of D1")));
         }
     }
 

@@ -1,6 +1,7 @@
 //! Check 34, no bank protection.
 
 use super::outlets::{Led, open};
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -28,8 +29,12 @@ fn finding(site: &Site, led: &Led) -> Option<Finding> {
         None if speed_ms > criteria.outlet_speed_ms => format!("the full pipe runs {}", units.velocity(speed_ms)),
         None => return None,
     };
-    let message = format!("The bank at {name} can wash out: {why}. Armour it or let the pipe clear it.");
-    Some(led.finding(&RULE, Severity::Decide, format!("The bank at {name} is bare"), message))
+    let (id, message) = (led.id, format!("The bank at {name} can wash out: {why}."));
+    let found = led.finding(&RULE, Severity::Decide, format!("The bank at {name} is bare"), message);
+    Some(found.offers(move |site| {
+        let label = format!("Armour the bank at {} or let the pipe clear it", site.outlet_name(id));
+        Offer::outlet(site, id, label, |outlet| outlet.armoured = true).into_iter().collect()
+    }))
 }
 
 #[cfg(test)]

@@ -1,9 +1,9 @@
 //! Check 100, a whole batch higher or lower than the rest.
 
-use measure::round_half_up;
 use plan::{Remedy, signed_level};
 
-use super::survey_words::{first_shot, offer};
+use super::survey_words::{corrected, first_shot, typed};
+use crate::offer::Offer;
 use crate::surveyed::SHIFT_M;
 use crate::{Against, Finding, Offset, Rule, Severity, Site, Surveyed};
 
@@ -50,23 +50,27 @@ fn finding(site: &Site, survey: &Surveyed, offset: &Offset) -> Finding {
         Against::Lidar => "the lidar",
         Against::OtherBatches => "the other batches",
     };
-    // The shift is offered in the figures that are read, so that the log says what was done to the last digit.
-    let unit_m = units.length_unit().metres();
-    let places = if units.is_metric() { 3 } else { 2 };
-    let by_m = -round_half_up(agreement.mean_m.abs() / unit_m, places) * unit_m * agreement.mean_m.signum();
     let message = format!(
-        "Batch {name} sits {} {sits} than {what} over {} shots, with a scatter of {}. Different datum, antenna or \
-         canopy? Shift it by {}, or keep it and say why.",
+        "Batch {name} sits {} {sits} than {what} over {} shots, with a scatter of {}. Different datum, antenna or canopy?",
         units.amount(agreement.mean_m.abs()),
         agreement.count,
-        units.amount(agreement.scatter_m()),
-        signed_level(by_m, units)
+        units.amount(agreement.scatter_m())
     );
     let at = first_shot(site, offset.batch);
-    let remedy = Remedy::Shift { batch: name.to_string(), by_m };
+    let (batch, off_m, because) = (name.to_string(), agreement.mean_m, format!("sat {sits} than {what}"));
     Finding::new(&RULE, Severity::Decide, at, format!("Batch {name} sits {way}"), message)
         .amount(format!("batch {name} {}", signed_level(agreement.mean_m, units)))
-        .fix(offer(site, remedy, format!("sat {} than {what}", sits)))
+        .keyed(name)
+        .offers(move |site| offers(site, &batch, off_m, &because))
+}
+
+/// The batch shifted, or kept as it is by name; or the lidar shifted to it.
+fn offers<'s>(site: &'s Site, batch: &str, off_m: f64, because: &str) -> Vec<Offer<'s>> {
+    let (batch, by_m) = (batch.to_string(), typed(site, -off_m));
+    let lidar = site.lidar.map(|_| corrected(site, Remedy::ShiftLidar { by_m: -by_m }, because));
+    let shift = corrected(site, Remedy::Shift { batch: batch.clone(), by_m }, because);
+    let keep = corrected(site, Remedy::Keep { batch, off_m: typed(site, off_m) }, "");
+    [shift].into_iter().chain(lidar).chain([keep]).collect()
 }
 
 #[cfg(test)]
@@ -94,9 +98,9 @@ mod tests {
         assert_eq!(
             finding.message,
             "Batch A sits 0.31 ft higher than the lidar over 10 shots, with a scatter of 0.00 ft. Different datum, \
-             antenna or canopy? Shift it by −0.31 ft, or keep it and say why."
+             antenna or canopy?"
         );
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Shift batch A by −0.31 ft");
+        assert_eq!(job.remedies(&finding)[0], "Shift batch A by −0.31 ft");
         assert!(job.mended(&finding).found(&RULE).is_empty());
         let lidar = Remedy::ShiftLidar { by_m: 0.31 * measure::FOOT_M };
         assert!(job.corrected(lidar).found(&RULE).is_empty());

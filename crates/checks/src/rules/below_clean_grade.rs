@@ -4,6 +4,8 @@ use design::LineDesign;
 use plan::{Line, LineId};
 
 use super::level_reach::is_level;
+use super::levels::{self, Wants};
+use super::pipe;
 use crate::site::GRADE_TOLERANCE;
 use crate::stretch::{Stretch, graded};
 use crate::{Finding, Rule, Severity, Site};
@@ -32,19 +34,26 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &Stretch) -> Finding {
     let (name, units) = (&line.name, site.units());
+    let [grade, least] = units.grades(stretch.worst, worked.least_grade);
     let message = format!(
-        "{name} {}: {} is flatter than {} for {} pipe. Steepen, use smooth-wall pipe, or take a bigger size.",
+        "{name} {}: {grade} is flatter than {least} for {} pipe.",
         site.stretch(stretch.from_m, stretch.to_m),
-        units.grade(stretch.worst),
-        units.grade(worked.least_grade),
         units.pipe(worked.size_m)
     );
+    let (size_m, part) = (worked.size_m, *stretch);
+    let by_m = (worked.least_grade - stretch.worst) * stretch.length_m();
     let title = format!("{name} is too flat to keep itself clean");
     let middle_m = (stretch.from_m + stretch.to_m) / 2.0;
     Finding::new(&RULE, Severity::Decide, site.point(id, middle_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
         .amount(format!("only {}", units.grade(stretch.worst)))
         .misses(stretch.worst, worked.least_grade)
+        .offers(move |site| {
+            let mut offers = levels::ways(site, id, (part.from_m, part.to_m), Wants::Steeper(by_m));
+            offers.extend(pipe::smooth(site, id));
+            offers.extend(pipe::larger(site, id, size_m * 1.001));
+            offers
+        })
 }
 
 #[cfg(test)]
@@ -60,11 +69,7 @@ mod tests {
         job.pin(m1, 200.0, 100.06).pin(m1, 400.0, 101.0);
         let finding = job.only(&RULE);
         assert_eq!(stations_ft(&finding), (0.0, 200.0));
-        assert_eq!(
-            finding.message,
-            "M1 from 0+00 to 2+00: 0.030 % is flatter than 0.041 % for 6 in pipe. Steepen, use smooth-wall pipe, or \
-             take a bigger size."
-        );
+        assert_eq!(finding.message, "M1 from 0+00 to 2+00: 0.030 % is flatter than 0.041 % for 6 in pipe.");
     }
 
     /// 0.038 % is within the tolerance of 0.005 points; the least grade of the grade lines passes.

@@ -1,12 +1,14 @@
 //! Check 4, grade under the minimum where silt or fine sand can enter.
 
 use design::LineDesign;
-use plan::{Envelope, Line, LineId, Slots};
+use plan::{Envelope, Line, LineId, Slots, StructureKind};
 
 use super::level_reach::is_level;
+use super::pipe;
 use super::soil::texture;
+use crate::offer::Offer;
 use crate::site::GRADE_TOLERANCE;
-use crate::stretch::{graded, total_m, worst};
+use crate::stretch::{Stretch, graded, total_m, worst};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -16,8 +18,9 @@ pub const RULE: Rule = Rule {
     title: "Grade under the minimum where silt or fine sand can enter",
     manual: "In sand to silt at the depth of the pipe: a stretch flatter than the grade at which the full pipe runs 1.4 \
              ft/s (0.43 m/s), which carries along what enters. With n 0.015 that is 0.81 % for 3 in, 0.55 for 4 in, \
-             0.41 for 5 in, 0.32 for 6 in, 0.22 for 8 in. Silent where the texture is not entered. To decide, one for \
-             each line.",
+             0.41 for 5 in, 0.32 for 6 in, 0.22 for 8 in. Silent where the texture is not entered, and where narrow slots, a \
+             sock or an envelope keep the soil out and a silt trap on the line takes the rest. To decide, a note where only the \
+             soil is kept out, one for each line.",
     source: "[SW-S14] [EVERETT] [EXT-tab]",
     find,
 };
@@ -36,26 +39,48 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let (flattest, units) = (*worst(&flat)?, site.units());
     let texture = texture(site, worked).map_or("", |texture| texture.word());
     let held_back = line.bed.slots == Slots::Narrow || line.bed.envelope != Envelope::None;
+    if held_back && line.structures.iter().any(|s| s.kind == StructureKind::SiltTrap) {
+        return None;
+    }
     let severity = if held_back { Severity::Note } else { Severity::Decide };
+    let [grade, wanted] = units.grades(flattest.worst, least);
     let message = format!(
-        "The soil is {texture}; at {} the {} pipe of {} will not carry its own silt ({} of it). Steepen to {}, or set \
-         narrow slots, sock or envelope and a silt trap.",
-        units.grade(flattest.worst),
+        "The soil is {texture}; at {grade} the {} pipe of {} will not carry its own silt, {wanted} would ({} of it).",
         units.pipe(worked.size_m),
         line.name,
-        units.length(total_m(&flat)),
-        units.grade(least)
+        site.length(total_m(&flat))
     );
     let places =
         flat.iter().map(|part| site.place(id, (part.from_m, part.to_m), part.worst_m, &units.grade(part.worst)));
     let at = site.point(id, (flattest.from_m + flattest.to_m) / 2.0);
     Some(
         Finding::new(&RULE, severity, at, format!("Silt will settle in {}", line.name), message)
-            .on(id, flattest.from_m, flattest.to_m)
+            .once_on(id, flattest.from_m, flattest.to_m)
             .amount(format!("only {}", units.grade(flattest.worst)))
             .misses(flattest.worst, least)
-            .gathers(places.collect()),
+            .gathers(places.collect())
+            .offers(move |site| offers(site, id, &flat, least)),
     )
+}
+
+/// Narrow slots and a trap at the lowest flat place; a steeper grade; other pipe.
+fn offers<'s>(site: &'s Site, id: LineId, flat: &[Stretch], least: f64) -> Vec<Offer<'s>> {
+    let Some(((line, worked), lowest)) = site.line(id).zip(flat.first()) else { return Vec::new() };
+    let at = site.units().said_station_down(lowest.from_m);
+    let trap = plan::Structure { station_m: at.value, kind: StructureKind::SiltTrap };
+    let held_back = line.bed.slots == Slots::Narrow || line.bed.envelope != Envelope::None;
+    let what = if held_back { "Put a silt trap" } else { "Use narrow slots and put a silt trap" };
+    let trapped = Offer::line(site, id, format!("{what} on {} at {}", line.name, at.text), |line| {
+        *line = line.with_structure(trap);
+        if !held_back {
+            line.bed.slots = Slots::Narrow;
+        }
+    });
+    let held = flat.iter().filter(|_| flat.len() == 1).filter_map(|part| pipe::steepened(site, id, part, least));
+    let mut offers: Vec<Offer> = trapped.into_iter().chain(held).collect();
+    offers.extend(pipe::smooth(site, id));
+    offers.extend(pipe::larger(site, id, worked.size_m * 1.001));
+    offers
 }
 
 #[cfg(test)]
@@ -76,8 +101,8 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(
             finding.message,
-            "The soil is silt loam; at 0.30 % the 6 in pipe of M1 will not carry its own silt (200 ft of it). Steepen \
-             to 0.32 %, or set narrow slots, sock or envelope and a silt trap."
+            "The soil is silt loam; at 0.30 % the 6 in pipe of M1 will not carry its own silt, 0.32 % would (200 ft \
+             of it)."
         );
         job.plan.brief.texture = Some(Texture::Clay);
         assert!(job.found(&RULE).is_empty());

@@ -4,6 +4,8 @@ use design::LineDesign;
 use plan::{Line, LineId, LineKind};
 
 use super::level_reach::is_level;
+use super::levels::{self, Wants};
+use super::pipe;
 use crate::site::GRADE_TOLERANCE;
 use crate::stretch::{graded, worst};
 use crate::{Finding, Rule, Severity, Site};
@@ -34,17 +36,21 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     };
     let flat = graded(worked, |_, grade| !is_level(site, grade) && grade >= 0.0 && grade < guide - GRADE_TOLERANCE);
     let (flattest, units) = (*worst(&flat)?, site.units());
-    let message = format!(
-        "{} of {} is flatter than the guide's {}. Steepen, or keep it with careful grade control.",
-        units.grade(flattest.worst),
-        line.name,
-        units.grade(guide)
-    );
+    let [grade, wanted] = units.grades(flattest.worst, guide);
+    let message = format!("{grade} of {} is flatter than the guide's {wanted}.", line.name);
     let at = site.point(id, (flattest.from_m + flattest.to_m) / 2.0);
     Some(
         Finding::new(&RULE, Severity::Note, at, format!("{} is flatter than the vineyard guide", line.name), message)
-            .on(id, flattest.from_m, flattest.to_m)
-            .amount(units.grade(flattest.worst)),
+            .once_on(id, flattest.from_m, flattest.to_m)
+            .amount(units.grade(flattest.worst))
+            .offers(move |site| {
+                let one = flat.iter().filter(|_| flat.len() == 1);
+                let mut offers: Vec<_> = one.filter_map(|part| pipe::steepened(site, id, part, guide)).collect();
+                let place = (flattest.from_m, flattest.to_m);
+                let by_m = (guide - flattest.worst) * flattest.length_m();
+                offers.extend(levels::ways(site, id, place, Wants::Steeper(by_m)));
+                offers
+            }),
     )
 }
 
@@ -60,10 +66,7 @@ mod tests {
         job.pin(m1, 400.0, 100.8);
         assert!(job.found(&RULE).is_empty());
         job.plan.brief.uk_vineyard_guide = true;
-        assert_eq!(
-            job.only(&RULE).message,
-            "0.20 % of M1 is flatter than the guide's 0.25 %. Steepen, or keep it with careful grade control."
-        );
+        assert_eq!(job.only(&RULE).message, "0.20 % of M1 is flatter than the guide's 0.25 %.");
         job.pin(m1, 400.0, 101.0);
         assert!(job.found(&RULE).is_empty());
     }

@@ -2,7 +2,9 @@
 
 use plan::LandmarkKind;
 
+use super::levels::{self, Wants};
 use super::marks::near;
+use super::shape;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -22,7 +24,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
-    for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Footing { .. })) {
+    for (mark_id, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Footing { .. })) {
         let LandmarkKind::Footing { depth_m } = mark.kind else { continue };
         for near in near(site, &mark.outline, LOOKED_M) {
             let Some(part) = near.nearest() else { continue };
@@ -32,20 +34,22 @@ fn find(site: &Site) -> Vec<Finding> {
             if over_m <= LEVEL_TOLERANCE_M {
                 continue;
             }
-            let by = site.units().depth(over_m);
             let message = format!(
-                "The trench of {} undermines {} at {}. Move out {by} or raise it {by}.",
+                "The trench of {} undermines {} at {}: it lies {} below what that allows.",
                 near.line.name,
                 mark.called(),
-                site.station(part.worst_m)
+                site.station(part.worst_m),
+                site.units().depths(over_m, 0.0)[0]
             );
+            let (id, place) = (near.id, (part.worst_m, part.worst_m));
             let title = format!("{} undermines {}", near.line.name, mark.called());
             let at = site.point(near.id, part.worst_m);
-            found.push(Finding::new(&RULE, Severity::Block, at, title, message).on(
-                near.id,
-                part.worst_m,
-                part.worst_m,
-            ));
+            let one = Finding::new(&RULE, Severity::Block, at, title, message).once_on(id, place.0, place.1);
+            let one = one.keyed_by(mark_id).offers(move |site| {
+                let raised = levels::ways(site, id, place, Wants::Higher(over_m));
+                raised.into_iter().chain(shape::to_a_side(site, id, over_m)).collect()
+            });
+            found.push(one.advises("Or have an engineer say what the ground bears, and leave this by name."));
         }
     }
     found
@@ -66,7 +70,9 @@ mod tests {
         job.pin(m1, 300.0, 101.5).ground(|x, _| 103.0 + 0.005 * x);
         let footing = |feet: f64| LandmarkKind::Footing { depth_m: feet * FOOT_M };
         let mark = job.mark("F1", footing(1.0), around(100.0, 1.5, 150.0, 40.0));
-        assert!(job.only(&RULE).message.contains("Move out 0.5"), "{}", job.only(&RULE).message);
+        let finding = job.only(&RULE);
+        assert!(finding.message.ends_with("it lies 0.55 ft below what that allows."), "{}", finding.message);
+        assert!(job.mended(&finding).found(&RULE).is_empty());
         job.remark(mark, footing(2.0));
         assert!(job.found(&RULE).is_empty());
     }

@@ -3,7 +3,10 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
+use super::thin_cover::station_below;
 use super::trench::deeper;
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
@@ -23,26 +26,39 @@ fn find(site: &Site) -> Vec<Finding> {
     let reach_m = site.plan.criteria.machine_reach_m;
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
         let deep = deeper(site, worked, reach_m).into_iter().filter(|part| part.worst > reach_m + LEVEL_TOLERANCE_M);
-        deep.map(|stretch| finding(site, id, line, &stretch)).collect::<Vec<_>>()
+        deep.map(|stretch| finding(site, id, line, worked, &stretch)).collect::<Vec<_>>()
     };
     site.new_lines().flat_map(of_line).collect()
 }
 
-fn finding(site: &Site, id: LineId, line: &Line, stretch: &Stretch) -> Finding {
-    let units = site.units();
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &Stretch) -> Finding {
+    let reach_m = site.plan.criteria.machine_reach_m;
+    let [depth, reach] = site.units().depths(stretch.worst, reach_m);
     let message = format!(
-        "The trench of {} is {} deep at {}: beyond the machine, which reaches {}. Move the line, add a branch, or hire \
-         a bigger one.",
+        "The trench of {} is {depth} deep at {}: beyond the machine, which reaches {reach}.",
         line.name,
-        units.depth(stretch.worst),
-        site.station(stretch.worst_m),
-        units.depth(site.plan.criteria.machine_reach_m)
+        site.station(stretch.worst_m)
     );
     let title = format!("{} is deeper than the machine digs", line.name);
+    let (place, worst_m) = ((stretch.from_m, stretch.to_m), stretch.worst);
     Finding::new(&RULE, Severity::Block, site.point(id, stretch.worst_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
+        .keyed_at(station_below(worked, stretch.from_m))
         .amount(format!("trench {}", site.short(stretch.worst)))
-        .misses(stretch.worst, site.plan.criteria.machine_reach_m)
+        .misses(stretch.worst, reach_m)
+        .offers(move |site| {
+            let mut offers = levels::ways(site, id, place, Wants::Higher(worst_m - reach_m));
+            offers.push(bigger_machine(site, worst_m));
+            offers
+        })
+}
+
+/// Offers a machine that reaches as deep.
+fn bigger_machine<'s>(site: &'s Site, depth_m: f64) -> Offer<'s> {
+    let reach = site.units().said_up(depth_m);
+    let criteria = plan::Criteria { machine_reach_m: reach.value, ..site.plan.criteria.clone() };
+    let label = format!("Hire a machine that digs to {}", reach.text);
+    Offer::One(plan::Edit { label, ..plan::set_criteria(criteria) })
 }
 
 #[cfg(test)]

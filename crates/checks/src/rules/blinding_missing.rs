@@ -2,6 +2,7 @@
 
 use plan::Brief;
 
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -20,11 +21,16 @@ fn find(site: &Site) -> Vec<Finding> {
     let Some((id, ..)) = site.new_lines().next().filter(|_| !rough_backfill.trim().is_empty() && !blinding) else {
         return Vec::new();
     };
-    let message =
-        format!("The backfill has {rough_backfill}. Ask for 6–12 in of stone-free soil over the pipe first.");
+    let message = format!("The backfill has {rough_backfill}, and nothing soft is asked for over the pipe.");
+    let least = site.units().said_inches_up(6.0 * measure::INCH_M).text;
     let place = site.place(id, (0.0, 0.0), 0.0, "and every other line");
     let title = "Nothing soft is asked for over the pipe".to_string();
-    vec![Finding::new(&RULE, Severity::Note, site.point(id, 0.0), title, message).gathers(vec![place])]
+    vec![Finding::new(&RULE, Severity::Note, site.point(id, 0.0), title, message).gathers(vec![place]).offers(
+        move |site| {
+            let label = format!("Ask for at least {least} of stone-free soil over the pipe first");
+            Offer::brief(site, label, |brief| brief.blinding = true).into_iter().collect()
+        },
+    )]
 }
 
 #[cfg(test)]
@@ -38,7 +44,7 @@ mod tests {
         job.main(300.0);
         assert!(job.found(&RULE).is_empty());
         job.plan.brief.rough_backfill = "stones".into();
-        assert!(job.only(&RULE).message.starts_with("The backfill has stones."));
+        assert!(job.only(&RULE).message.starts_with("The backfill has stones,"));
         job.plan.brief.blinding = true;
         assert!(job.found(&RULE).is_empty());
     }

@@ -2,6 +2,8 @@
 
 use plan::{BoxFacts, Line, LineId, Structure, StructureKind};
 
+use super::inlet_not_sized::change;
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -36,31 +38,25 @@ fn finding(site: &Site, id: LineId, line: &Line, structure: &Structure) -> Optio
     let lowest_m = branches.chain(own_m).reduce(f64::min)?;
     let held_m = out_m - lowest_m;
     let place = site.station(structure.station_m);
-    let message = format!(
-        "The box on {} at {place} would hold {} of water in the pipe. Lower its outgoing pipe.",
-        line.name,
-        site.units().depth(held_m)
-    );
-    let level = BoxFacts { out_invert_m: Some(lowest_m), ..box_facts(structure) };
-    let mut lowered = line.clone();
-    lowered
-        .structures
-        .iter_mut()
-        .filter(|s| *s == structure)
-        .for_each(|s| s.kind = StructureKind::JunctionBox(level));
+    let holds = site.units().depths(held_m, 0.0)[0].clone();
+    let message = format!("The box on {} at {place} would hold {holds} of water in the pipe.", line.name);
+    let (own, at) = (*structure, structure.station_m);
     (held_m > LEVEL_TOLERANCE_M).then(|| {
-        Finding::new(&RULE, Severity::Block, site.point(id, structure.station_m), "A box holds water".into(), message)
-            .on(id, structure.station_m, structure.station_m)
-            .amount(format!("holds {}", site.short(held_m)))
-            .fix(Some(plan::set_line(format!("Lower the box on {}", line.name), id, lowered)))
+        Finding::new(&RULE, Severity::Block, site.point(id, at), "A box holds water".into(), message)
+            .on(id, at, at)
+            .amount(format!("holds {holds}"))
+            .offers(move |site| lowered(site, id, own, lowest_m).into_iter().collect())
     })
 }
 
-fn box_facts(structure: &Structure) -> BoxFacts {
-    match structure.kind {
-        StructureKind::JunctionBox(facts) => facts,
-        _ => BoxFacts::default(),
-    }
+/// Offers that the box lets out no higher than the lowest that comes in.
+fn lowered<'s>(site: &'s Site, id: LineId, own: Structure, lowest_m: f64) -> Option<Offer<'s>> {
+    let StructureKind::JunctionBox(facts) = own.kind else { return None };
+    let units = site.units();
+    let level = units.said_down(lowest_m);
+    let kind = StructureKind::JunctionBox(BoxFacts { out_invert_m: Some(level.value), ..facts });
+    let label = format!("Let the box at {} of {} out at {}", site.station(own.station_m), site.name(id), level.text);
+    change(site, id, label, own, kind)
 }
 
 #[cfg(test)]
@@ -84,10 +80,7 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.change(m1, |line| line.structures = with(100.8));
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "The box on M1 at 1+00 would hold 0.30 ft of water in the pipe. Lower its outgoing pipe."
-        );
+        assert_eq!(finding.message, "The box on M1 at 1+00 would hold 0.30 ft of water in the pipe.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 }

@@ -1,7 +1,8 @@
 //! Check 62, a box in traffic.
 
-use plan::{LandmarkKind, Line, LineId, Outline, Structure, StructureKind};
+use plan::{BoxFacts, LandmarkKind, Line, LineId, Outline, Structure, StructureKind};
 
+use super::inlet_not_sized::change;
 use super::marks::holds;
 use super::soil::{off_m, rows};
 use crate::site::LEVEL_TOLERANCE_M;
@@ -31,16 +32,23 @@ fn finding(site: &Site, id: LineId, line: &Line, structure: &Structure) -> Optio
     if facts.lid_depth_m >= lid_m - LEVEL_TOLERANCE_M || !in_the_way(site, at) {
         return None;
     }
+    let [lid, wanted] = site.units().depths(facts.lid_depth_m, lid_m);
     let message = format!(
-        "The box on {} at {} stands in a lane. Move it to the headland or set the lid {} down.",
+        "The box on {} at {} stands in a lane with its lid {lid} down; wanted {wanted}.",
         line.name,
-        site.station(structure.station_m),
-        site.units().depth(lid_m)
+        site.station(structure.station_m)
     );
+    let own = *structure;
     Some(
         Finding::new(&RULE, Severity::Decide, at, "A box stands in a lane".into(), message)
             .on(id, structure.station_m, structure.station_m)
-            .misses(facts.lid_depth_m, lid_m),
+            .misses(facts.lid_depth_m, lid_m)
+            .offers(move |site| {
+                let said = site.units().said_up(lid_m);
+                let kind = StructureKind::JunctionBox(BoxFacts { lid_depth_m: said.value, ..facts });
+                let at = format!("the box at {} of {}", site.station(own.station_m), site.name(id));
+                change(site, id, format!("Set the lid of {at} {} down", said.text), own, kind).into_iter().collect()
+            }),
     )
 }
 
@@ -60,7 +68,7 @@ fn in_the_way(site: &Site, at: measure::Point) -> bool {
 #[cfg(test)]
 mod tests {
     use measure::{FOOT_M, INCH_M};
-    use plan::{BoxFacts, Rows};
+    use plan::Rows;
 
     use super::*;
     use crate::job::{Job, around};
@@ -77,7 +85,7 @@ mod tests {
         job.change(m1, |line| line.structures = with(0.0));
         assert!(job.found(&RULE).is_empty());
         job.mark("B1", LandmarkKind::Rows(Rows::default()), around(91.0, -40.0, 200.0, 40.0));
-        assert!(job.only(&RULE).message.starts_with("The box on M1 at 1+00 stands in a lane."));
+        assert!(job.only(&RULE).message.starts_with("The box on M1 at 1+00 stands in a lane"));
         job.change(m1, |line| line.structures = with(18.0 * INCH_M));
         assert!(job.found(&RULE).is_empty());
     }

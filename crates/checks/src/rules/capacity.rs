@@ -1,7 +1,7 @@
 //! What the checks of capacity share.
 
 use design::{Fullest, LineDesign};
-use plan::{Edit, Line, LineId, SizeBy};
+use plan::{Line, LineId};
 use terrain::Profile;
 
 use crate::stretch::{Stretch, under, worst};
@@ -72,10 +72,10 @@ pub(crate) fn carrying_size(site: &Site, line: &Line, worked: &LineDesign) -> Op
     hydraulics::stocked_sizes_m().into_iter().find(|size| *size > worked.size_m * 1.001 && carries(*size))
 }
 
-/// Gives a line another size.
-pub(crate) fn resized(site: &Site, id: LineId, line: &Line, size_m: f64) -> Edit {
-    let label = format!("Make {} {}", line.name, site.units().pipe(size_m));
-    plan::set_line(label, id, Line { size_m, size_by: SizeBy::Hand, ..line.clone() })
+/// A share over a whole in percent, told with as many figures as show that it is over.
+pub(crate) fn percent_over(share: f64) -> String {
+    let told = percent(share);
+    if share > 1.0 && told == "100 %" { format!("{:.2} %", (share * 1e4).ceil() / 100.0) } else { told }
 }
 
 /// A share in percent: "113 %".

@@ -1,10 +1,9 @@
 //! Check 53, lines cross without a joint.
 
-use plan::{Edit, Line};
-
 use super::crossing::{Cross, new_crossings};
+use crate::offer::Offer;
+use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
-use design::CROSSING_CLEAR_M as CLEAR_M;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -27,24 +26,22 @@ fn finding(site: &Site, cross: &Cross) -> Finding {
     let (one, other) = (site.name(cross.one), site.name(cross.other));
     let place = site.station(cross.station_m);
     let apart = match cross.crossing.a_above_b_m {
-        Some(apart_m) => format!(", inverts {} apart", site.units().depth(apart_m.abs())),
+        Some(apart_m) if apart_m.abs() < LEVEL_TOLERANCE_M => ", inverts at one level".into(),
+        Some(apart_m) => format!(", inverts {} apart", site.units().depths(apart_m.abs(), 0.0)[0]),
         None => String::new(),
     };
-    let message = format!("{one} crosses {other} at {place}{apart}. Join them or set \"crosses apart\".");
+    let message = format!("{one} crosses {other} at {place}{apart}, and nobody has said whether they are joined.");
+    let ids = (cross.one, cross.other);
     Finding::new(&RULE, Severity::Block, cross.crossing.at, format!("{one} crosses {other} without a joint"), message)
         .on(cross.one, cross.station_m, cross.station_m)
         .amount("no joint".into())
-        .fix(set_apart(site, cross))
-}
-
-/// Offered only where the pipes clear each other.
-fn set_apart(site: &Site, cross: &Cross) -> Option<Edit> {
-    cross.clear_m(site).filter(|clear_m| *clear_m >= CLEAR_M)?;
-    let line = site.plan.lines.get(&cross.one)?;
-    let mut crosses_apart = line.crosses_apart.clone();
-    crosses_apart.push(cross.other);
-    let label = format!("{} crosses {} apart", line.name, site.name(cross.other));
-    Some(plan::set_line(label, cross.one, Line { crosses_apart, ..line.clone() }))
+        .keyed_with(cross.other)
+        .offers(move |site| {
+            let (one, other) = (site.name(ids.0), site.name(ids.1));
+            let label = format!("Say that {one} and {other} cross apart");
+            Offer::line(site, ids.0, label, |line| line.crosses_apart.push(ids.1)).into_iter().collect()
+        })
+        .advises("If they are to be joined, end one of them on the other.")
 }
 
 #[cfg(test)]
@@ -65,7 +62,7 @@ mod tests {
         job
     }
 
-    /// 2 ft over M1 there is room, so "crosses apart" is offered; 0.3 ft over it there is none.
+    /// 2 ft over M1 there is room; 0.3 ft over it there is none, which is then a decision and no longer blocks.
     #[test]
     fn over_one_another() {
         let job = crossing(102.5);
@@ -73,10 +70,12 @@ mod tests {
         assert_eq!(stations_ft(&finding), (50.0, 50.0));
         assert_eq!(
             finding.message,
-            "L1 crosses M1 at 0+50, inverts 2.00 ft apart. Join them or set \"crosses apart\"."
+            "L1 crosses M1 at 0+50, inverts 2.00 ft apart, and nobody has said whether they are joined."
         );
         assert!(job.mended(&finding).found(&RULE).is_empty());
-        assert_eq!(crossing(100.8).only(&RULE).fix, None);
+        let close = crossing(100.8);
+        let apart = close.mended(&close.only(&RULE));
+        assert_eq!(apart.found(&super::super::crossing_clearance::RULE).len(), 1);
     }
 
     /// Old tile, and a lateral that ends on its main.

@@ -37,6 +37,12 @@ fn cross<'a>(site: &Site<'a>, crossing: &'a Crossing) -> Cross<'a> {
 }
 
 impl Cross<'_> {
+    /// The two lines with the station of each, the upper pipe first.
+    pub fn upper_first(&self) -> [(LineId, f64); 2] {
+        let (a, b) = ((self.crossing.a, self.crossing.a_station_m), (self.crossing.b, self.crossing.b_station_m));
+        if self.crossing.a_above_b_m.is_some_and(|above_m| above_m < 0.0) { [b, a] } else { [a, b] }
+    }
+
     /// Clear height from the outside of the lower pipe to the outside of the upper one, metres; below 0 they meet.
     pub fn clear_m(&self, site: &Site) -> Option<f64> {
         let above_m = self.crossing.a_above_b_m?;

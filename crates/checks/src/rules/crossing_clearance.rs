@@ -3,6 +3,7 @@
 use design::CROSSING_CLEAR_M as CLEAR_M;
 
 use super::crossing::{Cross, new_crossings};
+use super::levels::{self, Wants};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -25,21 +26,25 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, cross: &Cross) -> Option<Finding> {
     let clear_m = cross.clear_m(site).filter(|clear_m| *clear_m < CLEAR_M - LEVEL_TOLERANCE_M)?;
     let (one, other, units) = (site.name(cross.one), site.name(cross.other), site.units());
-    let mend = units.depth(CLEAR_M - clear_m);
-    let clear = if clear_m > 0.0 {
-        format!("Only {} between {one} and {other}", units.depth(clear_m))
-    } else {
-        format!("{one} and {other} run into each other")
+    let at = site.station(cross.station_m);
+    let [clear, wanted] = units.depths(clear_m, CLEAR_M);
+    let message = match clear_m > LEVEL_TOLERANCE_M {
+        true => format!("Only {clear} between {one} and {other} where they cross at {at}; wanted {wanted}."),
+        false => format!("{one} and {other} run into each other where they cross at {at}."),
     };
-    let message = format!(
-        "{clear} where they cross at {}. Lower or raise one by {mend}, or join them.",
-        site.station(cross.station_m)
-    );
+    let (by_m, upper) = (CLEAR_M - clear_m, cross.upper_first());
     let title = format!("{one} and {other} cross too closely");
     Some(
         Finding::new(&RULE, Severity::Decide, cross.crossing.at, title, message)
             .on(cross.one, cross.station_m, cross.station_m)
-            .amount(format!("{} clear", site.short(clear_m.max(0.0)))),
+            .keyed_with(cross.other)
+            .amount(format!("{} clear", site.short(clear_m.max(0.0))))
+            .offers(move |site| {
+                let [(upper, upper_m), (lower, lower_m)] = upper;
+                let raised = levels::ways(site, upper, (upper_m, upper_m), Wants::Higher(by_m));
+                let lowered = levels::ways(site, lower, (lower_m, lower_m), Wants::Lower(by_m));
+                raised.into_iter().chain(lowered).collect()
+            }),
     )
 }
 
@@ -53,9 +58,9 @@ mod tests {
     #[test]
     fn room_between_two_pipes() {
         for (level_ft, found) in [
-            (101.37, "Only 0.30 ft between L1 and M1 where they cross at 0+50. Lower or raise one by 0.20 ft, or"),
+            (101.37, "Only 0.30 ft between L1 and M1 where they cross at 0+50; wanted 0.50 ft."),
             (101.57, ""),
-            (100.60, "L1 and M1 run into each other where they cross at 0+50. Lower or raise one by 0.97 ft, or"),
+            (100.60, "L1 and M1 run into each other where they cross at 0+50."),
         ] {
             let mut job = Job::new();
             let m1 = job.main(200.0);

@@ -1,8 +1,9 @@
 //! Check 88, cut and untreated.
 
-use plan::{Evidence, Line, LineId, LineKind, Outline};
+use plan::{Decision, Evidence, Line, LineId, LineKind, Outline};
 
 use super::marks::crossings;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -28,7 +29,7 @@ fn finding(site: &Site, old: LineId, line: &Line) -> Option<Finding> {
     let cut: Vec<_> = hits.into_iter().filter(|hit| apart(hit.id)).collect();
     let first = cut.first()?;
     let message = format!(
-        "{} cuts old tile {} at {}. The cut pipe must be joined, bridged, moved or plugged before the trench is closed.",
+        "{} cuts old tile {} at {}, and nobody has decided what becomes of the cut pipe.",
         site.name(first.id),
         line.name,
         site.station(first.station_m)
@@ -37,9 +38,24 @@ fn finding(site: &Site, old: LineId, line: &Line) -> Option<Finding> {
     let title = format!("Old tile {} is cut", line.name);
     Some(
         Finding::new(&RULE, Severity::Block, first.at, title, message)
-            .on(first.id, first.station_m, first.station_m)
-            .gathers(places.collect()),
+            .once_on(first.id, first.station_m, first.station_m)
+            .keyed_with(old)
+            .gathers(places.collect())
+            .offers(move |site| decided(site, old)),
     )
+}
+
+/// Offers every decision on an old tile.
+pub(crate) fn decided<'s>(site: &'s Site, old: LineId) -> Vec<Offer<'s>> {
+    let name = site.name(old);
+    let one = |(decision, word): (Decision, &str)| {
+        Offer::line(site, old, format!("Decide on old tile {name}: {word}"), |line| {
+            if let LineKind::OldTile(tile) = &mut line.kind {
+                tile.decision = Some(decision);
+            }
+        })
+    };
+    Decision::ALL.into_iter().filter_map(one).collect()
 }
 
 #[cfg(test)]
@@ -57,7 +73,7 @@ mod tests {
         let t1 = job.line("T1", tile(Evidence::Suspected, None), &[(100.0, -50.0), (100.0, 50.0)], Joins::Nothing);
         assert!(job.found(&RULE).is_empty());
         job.change(t1, |line| line.kind = tile(Evidence::Seen, None));
-        assert!(job.only(&RULE).message.starts_with("M1 cuts old tile T1 at 1+00."));
+        assert!(job.only(&RULE).message.starts_with("M1 cuts old tile T1 at 1+00,"));
         job.change(t1, |line| line.kind = tile(Evidence::Seen, Some(Decision::Bridge)));
         assert!(job.found(&RULE).is_empty());
     }

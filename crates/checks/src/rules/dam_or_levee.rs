@@ -3,6 +3,7 @@
 use plan::LandmarkKind;
 
 use super::marks::{Near, crossings, near};
+use super::pipe::{self, Solid};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -18,27 +19,27 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
-    for (_, mark) in site.marks(|mark| mark.kind == LandmarkKind::Bank) {
+    for (mark_id, mark) in site.marks(|mark| mark.kind == LandmarkKind::Bank) {
         let crossed = crossings(site, &mark.outline.path());
         for near in near(site, &mark.outline, site.plan.criteria.bank_near_m) {
             let hit = crossed.iter().find(|hit| hit.id == near.id);
-            let (id, line) = (near.id, near.line);
+            let (id, line, parts) = (near.id, near.line, near.parts.clone());
             let Some((at_m, away_m)) = place(near, hit.map(|hit| hit.station_m)) else { continue };
             let how = match hit {
                 Some(hit) => format!("crosses {} at {}", mark.called(), site.station(hit.station_m)),
                 None => {
-                    format!("is {} from {} at {}", site.units().length(away_m), mark.called(), site.station(at_m))
+                    format!("is {} from {} at {}", site.length(away_m), mark.called(), site.station(at_m))
                 }
             };
-            let message = format!(
-                "{} {how}, which holds water; soil can be carried out. Move it, or get a design for the crossing.",
-                line.name
-            );
+            let message = format!("{} {how}, which holds water; soil can be carried out.", line.name);
             let title = format!("{} comes near a bank that holds water", line.name);
             found.push(
                 Finding::new(&RULE, Severity::Block, site.point(id, at_m), title, message)
-                    .on(id, at_m, at_m)
-                    .misses(away_m, site.plan.criteria.bank_near_m),
+                    .once_on(id, at_m, at_m)
+                    .keyed_by(mark_id)
+                    .misses(away_m, site.plan.criteria.bank_near_m)
+                    .offers(move |site| pipe::solid(site, id, &parts, Solid::default()).into_iter().collect())
+                    .advises("Have the crossing designed, and leave this by name once it is."),
             );
         }
     }

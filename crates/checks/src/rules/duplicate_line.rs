@@ -1,8 +1,9 @@
 //! Check 60, duplicate line: two lines in one trench.
 
-use plan::{Edit, Line, LineId};
+use plan::{Line, LineId};
 
 use super::alongside::alongside;
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, without};
 use crate::{Finding, Rule, Severity, Site};
@@ -46,24 +47,23 @@ fn clear_of_joints(site: &Site, id: LineId, other: LineId, parts: Vec<Stretch>) 
 
 fn finding(site: &Site, id: LineId, other: LineId, part: &Stretch) -> Finding {
     let (one, two) = (site.name(id), site.name(other));
-    let length = site.units().length(part.length_m());
-    let message = format!(
-        "{one} and {two} lie in one trench for {length} ({one} {}). Delete one or move it.",
-        site.stretch(part.from_m, part.to_m)
-    );
+    let length = site.length(part.length_m());
+    let message =
+        format!("{one} and {two} lie in one trench for {length} ({one} {}).", site.stretch(part.from_m, part.to_m));
     let at = site.point(id, (part.from_m + part.to_m) / 2.0);
     Finding::new(&RULE, Severity::Decide, at, format!("{one} and {two} lie in one trench"), message)
         .on(id, part.from_m, part.to_m)
         .amount(format!("doubled for {length}"))
-        .fix(delete_double(site, id, other, part))
+        .keyed_with(other)
+        .offers(move |site| deleted(site, id, other))
 }
 
-/// Offers to delete the shorter line where nearly all of it is doubled and nothing hangs on it.
-fn delete_double(site: &Site, id: LineId, other: LineId, part: &Stretch) -> Option<Edit> {
+/// Offers to delete one of the two, the shorter first.
+fn deleted<'s>(site: &'s Site, id: LineId, other: LineId) -> Vec<Offer<'s>> {
     let length_m = |id: LineId| site.plan.lines.get(&id).map_or(0.0, Line::length_m);
-    let shorter = if length_m(id) < length_m(other) { id } else { other };
-    let is_all = part.length_m() >= 0.9 * length_m(shorter);
-    plan::remove_line(site.plan, shorter).filter(|_| is_all && site.upstream(shorter).is_empty())
+    let by_length = if length_m(id) < length_m(other) { [id, other] } else { [other, id] };
+    let alone = by_length.into_iter().filter(|id| site.upstream(*id).is_empty());
+    alone.filter_map(|id| Offer::one(format!("Delete {}", site.name(id)), plan::remove_line(site.plan, id))).collect()
 }
 
 #[cfg(test)]
@@ -82,11 +82,8 @@ mod tests {
         job.line("L2", LATERAL, &[(101.0, 10.0), (101.0, 150.0)], Joins::Nothing);
         let finding = job.only(&RULE);
         assert_eq!(stations_ft(&finding), (10.0, 150.0));
-        assert_eq!(
-            finding.message,
-            "L1 and L2 lie in one trench for 140 ft (L1 from 0+10 to 1+50). Delete one or move it."
-        );
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Delete L2");
+        assert_eq!(finding.message, "L1 and L2 lie in one trench for 140 ft (L1 from 0+10 to 1+50).");
+        assert_eq!(job.remedies(&finding)[0], "Delete L2");
     }
 
     /// A branch that leaves its main at a small angle, lines 3 ft apart, and 20 ft side by side.

@@ -1,6 +1,11 @@
 //! Check 107, two levels in one place.
 
+use std::collections::BTreeSet;
+
+use plan::{Remedy, ShotName, Signature};
+
 use super::survey_words::anchor;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site, Surveyed};
 
 /// Pairs named in the message.
@@ -36,12 +41,26 @@ fn finding(site: &Site, survey: &Surveyed) -> Option<Finding> {
     } else {
         format!("{count} pairs of shots disagree by up to {most}")
     };
-    let message = format!("{disagree}: {}. Choose which one holds.", named.join(", "));
+    let message = format!("{disagree}: {}.", named.join(", "));
+    let pairs: Vec<[ShotName; 2]> =
+        survey.pairs.iter().map(|(a, b, _)| [*a, *b].map(|i| survey.shot_name(i))).collect();
     let at = survey.shots.get(worst.0).map_or_else(|| anchor(site), |shot| shot.at);
     Some(
         Finding::new(&RULE, Severity::Note, at, "Shots in one place disagree".into(), message)
-            .amount(format!("{most} apart")),
+            .amount(format!("{most} apart"))
+            .offers(move |site| offers(site, &pairs)),
     )
+}
+
+/// Of every pair the one or the other left out.
+fn offers<'s>(site: &'s Site, pairs: &[[ShotName; 2]]) -> Vec<Offer<'s>> {
+    let one = |which: usize| {
+        let left: BTreeSet<&ShotName> = pairs.iter().map(|pair| &pair[which]).collect();
+        let remedies = left.into_iter().map(|shot| Remedy::LeaveOut { shot: shot.clone() }).collect();
+        let signed = Signature { because: "another shot in its place holds".into(), ..Signature::default() };
+        Offer::One(plan::correct(site.plan, remedies, &signed))
+    };
+    vec![one(0), one(1)]
 }
 
 #[cfg(test)]
@@ -57,7 +76,7 @@ mod tests {
         job.batch("A", &[(0.0, 0.0, 100.0), (50.0, 0.0, 100.0), (90.0, 0.0, 100.0), (90.0, 5.0, 101.0)]);
         job.batch("B", &[(0.5, 0.5, 100.35), (50.5, 0.0, 100.19)]);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "1 pair of shots disagrees by 0.35 ft: A1 and B1. Choose which one holds.");
+        assert_eq!(finding.message, "1 pair of shots disagrees by 0.35 ft: A1 and B1.");
         let left_out = Remedy::LeaveOut { shot: ShotName { batch: "B".into(), shot: "B1".into() } };
         assert!(job.corrected(left_out).found(&RULE).is_empty());
     }

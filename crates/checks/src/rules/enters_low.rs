@@ -1,9 +1,11 @@
 //! Check 48, lateral enters low.
 
 use design::Joint;
-use plan::Edit;
+use plan::LineId;
 
 use super::joint_level::low_entry;
+use super::levels::{self, Wants};
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Site};
 
@@ -29,16 +31,30 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, joint: &Joint) -> Option<Finding> {
     let (lateral, main) = (site.name(joint.branch), site.name(joint.main));
     let title = format!("{lateral} enters {main} too low");
-    let message = |low: &str| format!("{lateral} enters {main} {low} too low. Raise it by {low} or join on top.");
-    Some(low_entry(site, &RULE, joint, title, message)?.fix(freed(site, joint)))
+    let message = |low: &str| format!("{lateral} enters {main} {low} too low.");
+    let branch = joint.branch;
+    let found = low_entry(site, &RULE, joint, title, message)?;
+    Some(found.offers(move |site| offers(site, branch)))
 }
 
-/// A branch starts at its main's centre unless its own end was fixed by hand; so that is freed.
-fn freed(site: &Site, joint: &Joint) -> Option<Edit> {
-    let line = site.plan.lines.get(&joint.branch)?;
-    let pin = line.pins.first().filter(|pin| pin.station_m < LEVEL_TOLERANCE_M)?;
-    let edit = plan::set_pin(site.plan, joint.branch, pin.station_m, None)?;
-    Some(Edit { label: format!("Let {} start at the centre of {}", line.name, site.name(joint.main)), ..edit })
+/// A branch starts at its main's centre unless its own end was fixed by hand: that is freed or raised; or what is fixed
+/// on the main gives way.
+fn offers<'s>(site: &'s Site, branch: LineId) -> Vec<Offer<'s>> {
+    let Some((line, joint)) = site.plan.lines.get(&branch).zip(site.joint_of(branch)) else { return Vec::new() };
+    let low_m =
+        joint.main_centre_m.zip(joint.branch_invert_m).map_or(0.0, |(centre_m, invert_m)| centre_m - invert_m);
+    let start = line.pins.first().filter(|pin| pin.station_m < LEVEL_TOLERANCE_M);
+    let freed = start.and_then(|pin| {
+        let label = format!("Let {} start at the centre of {}", line.name, site.name(joint.main));
+        Offer::one(label, plan::set_pin(site.plan, branch, pin.station_m, None))
+    });
+    let levels = levels::ways(site, branch, (0.0, 0.0), Wants::Higher(low_m));
+    freed.into_iter().chain(levels).chain(lowered_main(site, joint, low_m)).collect()
+}
+
+/// Offers that the main is lowered at the joint.
+pub(crate) fn lowered_main<'s>(site: &'s Site, joint: &Joint, low_m: f64) -> Vec<Offer<'s>> {
+    levels::ways(site, joint.main, (joint.station_m, joint.station_m), Wants::Lower(low_m))
 }
 
 #[cfg(test)]
@@ -64,7 +80,7 @@ mod tests {
     fn below_the_centre() {
         let finding = joined(100.50).only(&RULE);
         assert_eq!(finding.severity, Severity::Block);
-        assert_eq!(finding.message, "L1 enters M1 0.25 ft too low. Raise it by 0.25 ft or join on top.");
+        assert_eq!(finding.message, "L1 enters M1 0.25 ft too low.");
         assert_eq!(joined(100.65).only(&RULE).severity, Severity::Decide);
         assert!(joined(100.50).mended(&finding).found(&RULE).is_empty());
     }

@@ -3,7 +3,7 @@
 use design::LineDesign;
 use plan::{Line, LineId, StructureKind};
 
-use super::grade_change::{ROUNDING, stands_near};
+use super::grade_change::{self, ROUNDING, stands_near};
 use crate::site::GRADE_TOLERANCE;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -32,7 +32,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let found: Vec<_> = steepens.collect();
     let first = found.first()?;
     let message = format!(
-        "{} steepens by {:.1} points at {}. Add a breather so it does not pull vacuum.",
+        "{} steepens by {:.1} points at {}: it can pull a vacuum.",
         line.name,
         (first.below - first.above) * 100.0,
         site.station(first.station_m)
@@ -44,8 +44,12 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let at = site.point(id, first.station_m);
     Some(
         Finding::new(&RULE, Severity::Note, at, format!("{} steepens without a breather", line.name), message)
-            .on(id, first.station_m, first.station_m)
-            .gathers(places.collect()),
+            .once_on(id, first.station_m, first.station_m)
+            .gathers(places.collect())
+            .offers(move |site| {
+                let at_m: Vec<f64> = found.iter().map(|b| b.station_m).collect();
+                grade_change::stand_at(site, id, &at_m, StructureKind::Breather).into_iter().collect()
+            }),
     )
 }
 
@@ -61,10 +65,7 @@ mod tests {
         let mut job = Job::new();
         let m1 = job.main(400.0);
         job.pin(m1, 200.0, 106.0).pin(m1, 400.0, 107.0);
-        assert_eq!(
-            job.only(&RULE).message,
-            "M1 steepens by 2.5 points at 2+00. Add a breather so it does not pull vacuum."
-        );
+        assert_eq!(job.only(&RULE).message, "M1 steepens by 2.5 points at 2+00: it can pull a vacuum.");
         let at = Structure { station_m: 61.0, kind: StructureKind::Breather };
         job.change(m1, |line| line.structures.push(at));
         assert!(job.found(&RULE).is_empty());

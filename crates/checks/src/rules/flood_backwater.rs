@@ -37,39 +37,40 @@ fn drowned(site: &Site, id: OutletId, flood_m: f64) -> Option<Finding> {
             let pipe = Profile::through(&inverts);
             (line, total_m(&under(pipe.pieces().iter().copied(), flood_m - LEVEL_TOLERANCE_M)))
         })
-        .filter(|(_, length_m)| *length_m > 0.0)
+        .filter(|(_, length_m)| *length_m > LEVEL_TOLERANCE_M)
         .collect();
     let length_m: f64 = below.iter().map(|(_, length_m)| length_m).sum();
     if below.is_empty() {
         return None;
     }
     let message = format!(
-        "In a flood to {} at {} the lowest {} stand full. Short floods do little harm; keep laterals above if you can.",
+        "In a flood to {} at {} the lowest {} stand full.",
         units.level(flood_m),
         outlet.name,
-        units.length(length_m)
+        site.length(length_m)
     );
     let place = |(line, length_m): &(LineId, f64)| {
-        let text = units.length(*length_m);
+        let text = site.length(*length_m);
         site.place(*line, (0.0, *length_m), 0.0, &text)
     };
     let title = format!("A flood backs up from {}", outlet.name);
     Some(
         Finding::new(&RULE, Severity::Note, outlet.at, title, message)
             .of_outlet(id)
-            .amount(format!("{} under flood", units.length(length_m)))
-            .gathers(below.iter().map(place).collect()),
+            .amount(format!("{} under flood", site.length(length_m)))
+            .gathers(below.iter().map(place).collect())
+            .advises("Short floods do little harm; keep laterals above them where you can."),
     )
 }
 
 fn not_known(id: OutletId, outlet: &plan::Outlet) -> Finding {
     let name = &outlet.name;
-    let message = format!(
-        "How far a flood backs up into {name} cannot be said: its flood level is not entered. Ask, or look for marks."
-    );
+    let message = format!("How far a flood backs up into {name} cannot be said: its flood level is not entered.");
     Finding::new(&RULE, Severity::Note, outlet.at, format!("Flood level at {name} is not known"), message)
         .of_outlet(id)
         .amount("flood?".into())
+        .keyed("unknown")
+        .advises("Ask, or look for marks, and enter the level.")
 }
 
 #[cfg(test)]
@@ -87,11 +88,7 @@ mod tests {
         let outlet = job.plan.lines[&m1].joins;
         job.pin(m1, 300.0, 103.0).change_outlet(outlet, |outlet| outlet.flood_m = Some(101.5 * FOOT_M));
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "In a flood to 101.50 at O1 the lowest 150 ft stand full. Short floods do little harm; keep laterals above \
-             if you can."
-        );
+        assert_eq!(finding.message, "In a flood to 101.50 at O1 the lowest 150 ft stand full.");
         job.change_outlet(outlet, |outlet| outlet.flood_m = Some(99.0 * FOOT_M));
         assert!(job.found(&RULE).is_empty());
         job.change_outlet(outlet, |outlet| outlet.flood_m = None);

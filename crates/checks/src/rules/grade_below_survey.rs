@@ -97,7 +97,7 @@ fn finding(site: &Site, error: SurfaceError, found: &[Reach]) -> Option<Finding>
         SurfaceError::Unverified(_) => " That error is assumed: nobody has held the lidar against levels.",
     };
     let message = format!(
-        "{name} {} falls {}, less than twice the survey's error of {}{more}.{unverified} Level the line before digging.",
+        "{name} {} falls {}, less than twice the survey's error of {}{more}.{unverified}",
         site.stretch(worst.from_m, worst.to_m),
         units.amount(worst.fall_m),
         units.amount(error.metres())
@@ -109,9 +109,13 @@ fn finding(site: &Site, error: SurfaceError, found: &[Reach]) -> Option<Finding>
     let at = site.point(worst.line, (worst.from_m + worst.to_m) / 2.0);
     Some(
         Finding::new(&RULE, Severity::Decide, at, format!("{name} falls less than the survey can tell"), message)
-            .on(worst.line, worst.from_m, worst.to_m)
+            .at_line(worst.line, worst.from_m, worst.to_m)
             .amount(format!("falls {}", units.amount(worst.fall_m)))
-            .gathers(found.iter().map(place).collect()),
+            .gathers(found.iter().map(place).collect())
+            .advises(format!(
+                "Level it before digging: shots on the line, no farther apart than {}.",
+                units.length(GAP_M)
+            )),
     )
 }
 
@@ -138,8 +142,7 @@ mod tests {
         assert_eq!(stations_ft(&finding), (0.0, 300.0));
         assert_eq!(
             finding.message,
-            "M1 from 0+00 to 3+00 falls 0.30 ft, less than twice the survey's error of 0.18 ft. Level the line before \
-             digging."
+            "M1 from 0+00 to 3+00 falls 0.30 ft, less than twice the survey's error of 0.18 ft."
         );
         job.batch("L", &[(5.0, 4.0, 104.2), (100.0, -3.0, 104.2), (199.0, 0.0, 104.2), (296.0, 0.0, 104.2)]);
         assert!(job.found(&RULE).is_empty());

@@ -3,8 +3,9 @@
 use design::{Break, LineDesign};
 use plan::{Line, LineId, StructureKind};
 
-use super::grade_change::{ROUNDING, stands_near};
+use super::grade_change::{self, ROUNDING, stands_near};
 use super::level_reach::is_level;
+use super::levels::{self, Wants};
 use crate::site::GRADE_TOLERANCE;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -42,17 +43,20 @@ fn eases(site: &Site, line: &Line, worked: &LineDesign, b: &Break) -> bool {
 fn finding(site: &Site, id: LineId, line: &Line, b: &Break) -> Finding {
     let (name, units) = (&line.name, site.units());
     let message = format!(
-        "{name} flattens from {} to {} at {}; silt will drop there. Put a silt trap or ease the break.",
+        "{name} flattens from {} to {} at {}; silt will drop there.",
         units.grade(b.above),
         units.grade(b.below),
         site.station(b.station_m)
     );
-    let trapped = line.with_structure(plan::Structure { station_m: b.station_m, kind: StructureKind::SiltTrap });
-    let fix = plan::set_line(format!("Silt trap on {name} at {}", site.station(b.station_m)), id, trapped);
+    let (station_m, rise_m) = (b.station_m, b.above - b.below);
     Finding::new(&RULE, Severity::Decide, site.point(id, b.station_m), format!("{name} flattens downstream"), message)
         .on(id, b.station_m, b.station_m)
         .amount(format!("{} to {}", units.grade(b.above), units.grade(b.below)))
-        .fix(Some(fix))
+        .offers(move |site| {
+            let trap = grade_change::stands_at(site, id, station_m, StructureKind::SiltTrap);
+            let freed = levels::ways(site, id, (station_m, station_m), Wants::Steeper(rise_m));
+            trap.into_iter().chain(freed).collect()
+        })
 }
 
 #[cfg(test)]
@@ -67,10 +71,7 @@ mod tests {
         let m1 = job.main(400.0);
         job.pin(m1, 200.0, 100.4).pin(m1, 400.0, 102.4);
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "M1 flattens from 1.00 % to 0.20 % at 2+00; silt will drop there. Put a silt trap or ease the break."
-        );
+        assert_eq!(finding.message, "M1 flattens from 1.00 % to 0.20 % at 2+00; silt will drop there.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.pin(m1, 200.0, 100.8).pin(m1, 400.0, 102.8);
         assert!(job.found(&RULE).is_empty());

@@ -20,17 +20,19 @@ fn find(site: &Site) -> Vec<Finding> {
     let Some(first) = all.first() else { return Vec::new() };
     let either_m = site.plan.criteria.hand_dig_m;
     let count = measure::how_many(all.len(), "place");
-    let message = format!(
-        "{count} to dig by hand, {} either side of the mark. Keep them on the sheets.",
-        site.units().length(either_m)
-    );
+    let message =
+        format!("{count} to dig by hand, {} either side of the mark.", site.units().lengths(either_m, 0.0)[0]);
     let places = all.iter().map(|crossed| {
         let hit = crossed.hit;
         let stretch = hand_dug(site.plan, hit.id, crossed.mark, hit.station_m);
         site.place(hit.id, stretch, hit.station_m, &crossed.mark.called())
     });
     let title = "Dig by hand at buried lines".to_string();
-    vec![Finding::new(&RULE, Severity::Note, first.hit.at, title, message).gathers(places.collect())]
+    vec![
+        Finding::new(&RULE, Severity::Note, first.hit.at, title, message)
+            .gathers(places.collect())
+            .advises("Tell the crew; the sheets show them."),
+    ]
 }
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{Near, near, solid_fix};
+use super::marks::{Near, near};
+use super::pipe::{self, Solid};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -18,22 +19,24 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
-    for (_, mark) in site.marks(|mark| mark.kind == LandmarkKind::Hedge) {
+    for (mark_id, mark) in site.marks(|mark| mark.kind == LandmarkKind::Hedge) {
         let open = near(site, &mark.outline, site.plan.criteria.hedge_m).into_iter().filter_map(Near::perforated);
         found.extend(open.map(|near| {
             let (from_m, to_m) = near.extent();
             let message = format!(
-                "{} of {} run along {} {}. Seal the pipe there or move it.",
-                site.units().length(near.length_m()),
+                "{} of {} run along {} {}.",
+                site.length(near.length_m()),
                 near.line.name,
                 mark.called(),
                 site.stretch(from_m, to_m)
             );
             let title = format!("{} runs along a hedge", near.line.name);
             let at = site.point(near.id, near.nearest().map_or(from_m, |part| part.worst_m));
+            let (id, parts) = (near.id, near.parts);
             Finding::new(&RULE, Severity::Decide, at, title, message)
-                .on(near.id, from_m, to_m)
-                .fix(solid_fix(site, &near, false))
+                .once_on(id, from_m, to_m)
+                .keyed_by(mark_id)
+                .offers(move |site| pipe::solid(site, id, &parts, Solid::default()).into_iter().collect())
         }));
     }
     found

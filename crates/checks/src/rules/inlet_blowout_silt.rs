@@ -1,7 +1,9 @@
 //! Check 127, surface inlet without throttle or trap.
 
 use design::LineDesign;
-use plan::{Line, LineId, Structure, StructureKind};
+use plan::{Catching, Line, LineId, Structure, StructureKind};
+
+use super::inlet_not_sized::change;
 
 use crate::{Finding, Rule, Severity, Site};
 
@@ -26,14 +28,15 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, inlet: &Structure) -> Option<Finding> {
     let StructureKind::OpenInlet(catching) = inlet.kind else { return None };
     let floods = catching.riser_m.is_some_and(|riser_m| riser_m > worked.size_m + 1e-3) && !catching.throttled;
-    let (can, remedy) = match (floods, catching.trapped) {
-        (true, false) => ("overload and silt", "Fit an orifice or a smaller riser, and a trap."),
-        (true, true) => ("overload", "Fit an orifice or a smaller riser."),
-        (false, false) => ("silt", "Fit a trap."),
+    let (can, fit) = match (floods, catching.trapped) {
+        (true, false) => ("overload and silt", "Fit an orifice and a trap"),
+        (true, true) => ("overload", "Fit an orifice"),
+        (false, false) => ("silt", "Fit a trap"),
         (false, true) => return None,
     };
     let (name, place) = (&line.name, site.station(inlet.station_m));
-    let message = format!("The open inlet at {place} can {can} {name}. {remedy}");
+    let message = format!("The open inlet at {place} can {can} {name}.");
+    let (own, size_m) = (*inlet, worked.size_m);
     Some(
         Finding::new(
             &RULE,
@@ -42,7 +45,18 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, inlet: &St
             format!("An inlet can harm {name}"),
             message,
         )
-        .on(id, inlet.station_m, inlet.station_m),
+        .on(id, inlet.station_m, inlet.station_m)
+        .offers(move |site| {
+            let at = format!("at {} of {}", site.station(own.station_m), site.name(id));
+            let throttled = catching.throttled || floods;
+            let fitted = Catching { throttled, trapped: true, ..catching };
+            let fitted = change(site, id, format!("{fit} {at}"), own, StructureKind::OpenInlet(fitted));
+            let said = site.units().said_pipe(size_m);
+            let smaller = Catching { riser_m: Some(said.value), trapped: true, ..catching };
+            let label = format!("Use a riser of {} and a trap {at}", said.text);
+            let smaller = change(site, id, label, own, StructureKind::OpenInlet(smaller)).filter(|_| floods);
+            fitted.into_iter().chain(smaller).collect()
+        }),
     )
 }
 
@@ -66,11 +80,12 @@ mod tests {
             job.found(&RULE).first().map(|finding| finding.message.clone())
         };
         let told = |text: &str| Some(text.to_string());
-        assert_eq!(
-            set(false, false),
-            told("The open inlet at 1+00 can overload and silt M1. Fit an orifice or a smaller riser, and a trap.")
-        );
-        assert_eq!(set(true, false), told("The open inlet at 1+00 can silt M1. Fit a trap."));
+        assert_eq!(set(false, false), told("The open inlet at 1+00 can overload and silt M1."));
+        assert_eq!(set(true, false), told("The open inlet at 1+00 can silt M1."));
         assert_eq!(set(true, true), None);
+        set(false, false);
+        let finding = job.only(&RULE);
+        let told = ["Fit an orifice and a trap at 1+00 of M1", "Use a riser of 6 in and a trap at 1+00 of M1"];
+        assert_eq!(job.remedies(&finding), told);
     }
 }

@@ -1,7 +1,8 @@
 //! Check 42, surface inlet on a line sized for soil water only.
 
-use plan::{Line, LineId, Structure, StructureKind};
+use plan::{Catching, Line, LineId, Structure, StructureKind};
 
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -31,28 +32,46 @@ fn finding(site: &Site, id: LineId, line: &Line, inlet: &Structure) -> Option<Fi
     }
     let place = site.station(inlet.station_m);
     let message = format!(
-        "The open inlet of {} at {place} brings storm water from {}, counted with {}. Size for {} there or make it a \
-         blind inlet.",
+        "The open inlet of {} at {place} brings storm water from {}, counted with {}; wanted {}.",
         line.name,
         units.area(catching.area_m2),
         units.coefficient(counted_ms),
-        units.coefficient(wanted_ms)
+        units.said_coefficient_up(wanted_ms).text
     );
+    let own = *inlet;
     let title = format!("An inlet of {} is sized for soil water", line.name);
     Some(
         Finding::new(&RULE, Severity::Decide, site.point(id, inlet.station_m), title, message)
             .on(id, inlet.station_m, inlet.station_m)
-            .misses(counted_ms, wanted_ms),
+            .misses(counted_ms, wanted_ms)
+            .offers(move |site| {
+                let said = site.units().said_coefficient_up(wanted_ms);
+                let at = format!("the inlet at {} of {}", site.station(own.station_m), site.name(id));
+                let counted = Catching { coefficient_ms: Some(said.value), ..catching };
+                let counted =
+                    change(site, id, format!("Count {} at {at}", said.text), own, StructureKind::OpenInlet(counted));
+                let blind = change(site, id, format!("Make {at} blind"), own, StructureKind::BlindInlet(catching));
+                counted.into_iter().chain(blind).collect()
+            }),
     )
+}
+
+/// Offers that a structure becomes another.
+pub(crate) fn change<'s>(
+    site: &'s Site,
+    id: LineId,
+    label: String,
+    own: Structure,
+    kind: StructureKind,
+) -> Option<Offer<'s>> {
+    Offer::line(site, id, label, |line| line.structures.iter_mut().filter(|s| **s == own).for_each(|s| s.kind = kind))
 }
 
 #[cfg(test)]
 mod tests {
-    use measure::{FOOT_M, INCH_PER_DAY_MS, SQUARE_M_PER_ACRE};
-    use plan::Catching;
-
     use super::*;
     use crate::job::Job;
+    use measure::{FOOT_M, INCH_PER_DAY_MS, SQUARE_M_PER_ACRE};
 
     #[test]
     fn an_acre_at_half_an_inch() {

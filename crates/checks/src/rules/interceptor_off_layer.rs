@@ -4,7 +4,11 @@ use design::LineDesign;
 use plan::{Line, LineId, Pattern};
 use terrain::{Extreme, Piece};
 
+use super::levels::{self, Wants};
+use super::pipe;
 use super::soil::over_tight;
+use crate::offer::Offer;
+use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -39,28 +43,32 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     };
     let (worst_m, worst) = (worst.value_m, worst.station_m);
     let (units, name, place) = (site.units(), &line.name, site.station(worst));
-    let by = units.depth((worst_m - limit_m).abs());
-    let message = match (severity, worst_m < 0.0) {
-        (Severity::Note, _) => {
-            format!(
-                "{name} lies {} below the top of the tight layer at {place}. Note why, or raise it.",
-                units.depth(-worst_m)
-            )
-        }
-        (_, true) => format!(
-            "{name} is only {} into the tight layer at {place}. Lower it by {by} or note why.",
-            units.depth(-worst_m)
-        ),
-        _ => format!(
-            "{name} is {} above the tight layer at {place}; water can pass below. Lower it by {by} or note why.",
-            units.depth(worst_m)
-        ),
+    let [off, wanted] = units.depths(worst_m.abs(), limit_m.abs());
+    let message = match (severity, into, worst_m < 0.0) {
+        (Severity::Note, ..) => format!("{name} lies {off} below the top of the tight layer at {place}."),
+        (_, true, true) => format!("{name} is only {off} into the tight layer at {place}, wanted {wanted}."),
+        (_, true, false) => format!("{name} is {off} above the tight layer at {place}, wanted {wanted} into it."),
+        (_, false, _) => format!("{name} is {off} above the tight layer at {place}; water can pass below."),
     };
+    let title = format!("{name} is off the tight layer");
     Some(
-        Finding::new(&RULE, severity, site.point(id, worst), format!("{name} is off the tight layer"), message)
-            .on(id, worst, worst)
-            .misses(worst_m, limit_m),
+        Finding::new(&RULE, severity, site.point(id, worst), title, message)
+            .once_on(id, worst, worst)
+            .misses(worst_m, limit_m)
+            .offers(move |site| offers(site, id, worst_m - limit_m)),
     )
+}
+
+/// The depth of the layer held all along, where one pit tells it; levels that hold the pipe off it moved.
+fn offers<'s>(site: &'s Site, id: LineId, too_high_m: f64) -> Vec<Offer<'s>> {
+    let Some((_, worked)) = site.line(id) else { return Vec::new() };
+    let whole = Stretch { from_m: 0.0, to_m: worked.length_m, worst_m: 0.0, worst: 0.0 };
+    let into_m = if site.plan.brief.interceptor_into_layer { site.plan.criteria.layer_into_m } else { 0.0 };
+    let tight_m = site.pit_near(site.point(id, worked.length_m / 2.0)).and_then(|pit| pit.tight_m);
+    let held = tight_m.map(|tight_m| site.units().said_up(tight_m + into_m));
+    let held = held.and_then(|depth| pipe::at_depth(site, id, &whole, depth));
+    let wants = if too_high_m > 0.0 { Wants::Lower(too_high_m) } else { Wants::Higher(-too_high_m) };
+    held.into_iter().chain(levels::ways(site, id, (0.0, worked.length_m), wants)).collect()
 }
 
 #[cfg(test)]

@@ -21,13 +21,16 @@ fn find(site: &Site) -> Vec<Finding> {
     let finding = |crossed: &super::utilities::Crossed| {
         let hit = crossed.hit;
         let message = format!(
-            "{} crosses {} of unknown depth at {}. Find out which is deeper and enter it.",
+            "{} crosses {} of unknown depth at {}.",
             site.name(hit.id),
             crossed.mark.called(),
             site.station(hit.station_m)
         );
         let title = format!("{} crosses an irrigation main", site.name(hit.id));
-        Finding::new(&RULE, Severity::Decide, hit.at, title, message).on(hit.id, hit.station_m, hit.station_m)
+        Finding::new(&RULE, Severity::Decide, hit.at, title, message)
+            .on(hit.id, hit.station_m, hit.station_m)
+            .keyed_by(crossed.id)
+            .advises("Find out how deep it lies, and enter it.")
     };
     all.iter().map(finding).collect()
 }

@@ -30,16 +30,15 @@ fn finding(site: &Site, old: LineId, line: &Line) -> Option<Finding> {
     let joined: Vec<_> = into.chain(out_of).collect();
     let (first, station_m, at) = *joined.first()?;
     let name = &line.name;
-    let message = format!(
-        "The condition of old tile {name} is unknown, and {} is joined to it. Look inside and record it before joining.",
-        site.name(first)
-    );
+    let message = format!("The condition of old tile {name} is unknown, and {} is joined to it.", site.name(first));
     let places = joined.iter().map(|(id, m, _)| site.place(*id, (*m, *m), *m, "joins old tile"));
     Some(
         Finding::new(&RULE, Severity::Block, at, format!("Nobody has looked into old tile {name}"), message)
-            .on(first, station_m, station_m)
+            .once_on(first, station_m, station_m)
+            .keyed_with(old)
             .amount("condition?".into())
-            .gathers(places.collect()),
+            .gathers(places.collect())
+            .advises("Look inside before joining, and enter its condition."),
     )
 }
 
@@ -58,10 +57,7 @@ mod tests {
         let t1 = job.line("T1", suspected(), &[(100.0, 0.0), (100.0, 200.0)], Joins::Line(m1));
         job.line("L1", LATERAL, &[(100.0, 50.0), (200.0, 50.0)], Joins::Line(t1));
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "The condition of old tile T1 is unknown, and L1 is joined to it. Look inside and record it before joining."
-        );
+        assert_eq!(finding.message, "The condition of old tile T1 is unknown, and L1 is joined to it.");
         assert_eq!(finding.places.len(), 2);
         let fair = OldTile { condition: Condition::Fair, ..OldTile::default() };
         job.change(t1, |line| line.kind = LineKind::OldTile(fair));

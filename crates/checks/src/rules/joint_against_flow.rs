@@ -1,11 +1,11 @@
 //! Check 50, junction angle.
 
-use std::f64::consts::PI;
-
 use design::Joint;
-use measure::{FOOT_M, Point, along, distance, point_at};
-use plan::{Change, Edit};
+use measure::{FOOT_M, along, distance, point_at};
+use plan::Plan;
 
+use super::shape::{on_arc, redrawn};
+use crate::offer::Offer;
 use crate::site::ANGLE_TOLERANCE_DEG;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -29,13 +29,19 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, joint: &Joint) -> Finding {
     let (lateral, main) = (site.name(joint.branch), site.name(joint.main));
-    let angle = format!("{:.0}°", joint.angle_deg);
-    let message = format!("{lateral} points {angle} against the flow of {main}. Turn it downstream (wye 45–60°).");
+    // Rounded up: what is over a limit is never told as on it.
+    let angle = format!("{:.0}°", joint.angle_deg.ceil());
+    let message = format!("{lateral} points {angle} against the flow of {main}.");
+    let branch = joint.branch;
     Finding::new(&RULE, Severity::Decide, joint.at, format!("{lateral} enters {main} against the flow"), message)
-        .on(joint.branch, 0.0, 0.0)
+        .once_on(joint.branch, 0.0, 0.0)
         .amount(format!("{angle} against the flow"))
         .misses(joint.angle_deg, site.plan.criteria.joint_angle_deg)
-        .fix(turned(site, joint))
+        .offers(move |site| {
+            let turned = site.joint_of(branch).and_then(|joint| turned(site.plan, joint));
+            let label = format!("Turn the end of {} downstream into a wye", site.name(branch));
+            turned.map(|after| Offer::One(redrawn(site.plan, &after, label))).into_iter().collect()
+        })
 }
 
 /// Length of branch that is bent, and how far downstream it enters then, metres: 20 ft (judgement: room for a wye and
@@ -44,14 +50,14 @@ const TURNED_M: f64 = 20.0 * FOOT_M;
 
 /// Leads the end of the branch into the main a little further down, in a sweep that ends along the flow; `None` where
 /// there is no room for it.
-fn turned(site: &Site, joint: &Joint) -> Option<Edit> {
-    let (branch, main) = (site.plan.lines.get(&joint.branch)?, site.plan.lines.get(&joint.main)?);
+pub(crate) fn turned(plan: &Plan, joint: &Joint) -> Option<Plan> {
+    let (branch, main) = (plan.lines.get(&joint.branch)?, plan.lines.get(&joint.main)?);
     let (id, down_m) = (joint.branch, joint.station_m - TURNED_M);
     if down_m < 0.0 || distance(branch.points[0], *branch.points.get(1)?) < TURNED_M * 1.5 {
         return None;
     }
     let (end, knee) = (point_at(&main.points, down_m)?, point_at(&branch.points, TURNED_M)?);
-    let mut after = site.plan.clone();
+    let mut after = plan.clone();
     for (i, t) in [0.25, 0.5, 0.75].into_iter().enumerate() {
         let sweep = on_arc(end, joint.at, knee, t)?;
         // First on the line, so that what hangs on it keeps its place, then out to the sweep.
@@ -60,26 +66,7 @@ fn turned(site: &Site, joint: &Joint) -> Option<Edit> {
     }
     after.apply(&plan::insert_point(&after, id, 4, knee)?).ok()?;
     after.apply(&plan::move_point(&after, id, 0, end)?).ok()?;
-    let moved = after.lines.iter().filter(|(id, line)| site.plan.lines.get(id) != Some(line));
-    let changes = moved.map(|(id, line)| Change::Line(*id, Some(line.clone()))).collect();
-    Some(Edit { label: format!("Wye of {} turned downstream", branch.name), changes })
-}
-
-/// A place on the arc that leaves `from` toward `corner` and comes in from there to `to`, both as far from the corner;
-/// `share` of the way. Even bends, where a corner would be one sharp one.
-fn on_arc(from: Point, corner: Point, to: Point, share: f64) -> Option<Point> {
-    let (d_m, middle) = (distance(from, corner), along(from, to, 0.5));
-    let (half_m, height_m) = (distance(from, middle), distance(corner, middle));
-    if half_m <= 0.0 || height_m <= 0.0 {
-        return None;
-    }
-    // The centre lies on the line from the corner through the middle, where the tangents are square to the radii.
-    let centre = along(corner, middle, d_m * d_m / (height_m * height_m));
-    let angle = |p: Point| (p.y - centre.y).atan2(p.x - centre.x);
-    let turn = (angle(to) - angle(from) + PI).rem_euclid(2.0 * PI) - PI;
-    let (sin, cos) = (angle(from) + turn * share).sin_cos();
-    let radius_m = distance(centre, from);
-    Some(Point::new(centre.x + radius_m * cos, centre.y + radius_m * sin))
+    Some(after)
 }
 
 #[cfg(test)]
@@ -95,10 +82,7 @@ mod tests {
         let mut job = Job::new();
         let m1 = job.main(200.0);
         job.line("L1", LATERAL, &[(100.0, 0.0), (0.0, 90.0)], Joins::Line(m1));
-        assert_eq!(
-            job.only(&RULE).message,
-            "L1 points 138° against the flow of M1. Turn it downstream (wye 45–60°)."
-        );
+        assert_eq!(job.only(&RULE).message, "L1 points 139° against the flow of M1.");
     }
 
     /// The sweep enters along the flow and has no sharp bend.
@@ -108,7 +92,7 @@ mod tests {
         let m1 = job.main(200.0);
         job.line("L1", LATERAL, &[(100.0, 0.0), (0.0, 90.0)], Joins::Line(m1));
         let finding = job.only(&RULE);
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Wye of L1 turned downstream");
+        assert_eq!(job.remedies(&finding)[0], "Turn the end of L1 downstream into a wye");
         let mended = job.mended(&finding);
         assert!(mended.found(&RULE).is_empty());
         assert!(mended.found(&crate::rules::sharp_bend::RULE).is_empty());

@@ -27,10 +27,10 @@ pub(crate) fn low_entry(
     message: impl Fn(&str) -> String,
 ) -> Option<Finding> {
     let (low_m, severity) = too_low(site, joint)?;
-    let message = message(&site.units().depth(low_m));
+    let message = message(&site.units().depths(low_m, 0.0)[0]);
     Some(
         Finding::new(rule, severity, joint.at, title, message)
-            .on(joint.branch, 0.0, 0.0)
+            .once_on(joint.branch, 0.0, 0.0)
             .amount(format!("{} too low", site.short(low_m))),
     )
 }

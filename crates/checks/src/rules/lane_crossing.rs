@@ -2,7 +2,8 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{Near, near, solid_fix, without_pipe};
+use super::marks::{Near, near, without_pipe};
+use super::pipe::{self, Solid};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -11,30 +12,45 @@ pub const RULE: Rule = Rule {
     slug: "lane-crossing",
     title: "Road or lane crossing",
     manual: "A new line crosses a road, lane or loading place and is not laid in solid heavy pipe from 5 ft before to 5 ft \
-             after it; or it crosses a public road for which no permission is entered. A judgement. To decide.",
+             after it; or, told by itself, it crosses a public road for which no permission is entered. A judgement. To decide.",
     source: "[judgement]",
     find,
 };
 
 fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
-    for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Road { .. })) {
+    for (mark_id, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Road { .. })) {
         let LandmarkKind::Road { width_m, public, permission } = mark.kind else { continue };
         let half_m = match mark.outline {
             plan::Outline::Along(_) => width_m / 2.0,
             _ => 0.0,
         };
-        let asks = public && !permission;
         for mut near in near(site, &mark.outline, half_m + site.plan.criteria.lane_beyond_m) {
             // A line that only runs beside the lane is not crossed by wheels.
             near.parts.retain(|part| part.worst <= half_m + 1e-6);
-            found.extend(finding(site, &mark.called(), near, asks));
+            let asks = (public && !permission).then(|| unpermitted(site, &mark.called(), &near)).flatten();
+            found.extend(asks.map(|finding| finding.keyed_by(mark_id)));
+            found.extend(weak(site, &mark.called(), near).map(|finding| finding.keyed_by(mark_id)));
         }
     }
     found
 }
 
-fn finding(site: &Site, lane: &str, near: Near, asks: bool) -> Option<Finding> {
+/// A public road that nobody has permitted to be crossed.
+fn unpermitted(site: &Site, lane: &str, near: &Near) -> Option<Finding> {
+    let (name, (from_m, to_m)) = (&near.line.name, near.extent());
+    let message = format!(
+        "{name} crosses {lane} {}, a public road, without the road authority's permission.",
+        site.stretch(from_m, to_m)
+    );
+    let at = site.point(near.id, near.nearest()?.worst_m);
+    let title = format!("{name} crosses {lane} without permission");
+    let found = Finding::new(&RULE, Severity::Decide, at, title, message).once_on(near.id, from_m, to_m);
+    Some(found.keyed("permission").advises("Ask the road authority, and enter its permission."))
+}
+
+/// Pipe under a lane that is not solid and heavy.
+fn weak(site: &Site, lane: &str, near: Near) -> Option<Finding> {
     let weak = without_pipe(near.line, near.parts.clone(), |pipe| pipe.solid && pipe.heavy);
     // A part at the downstream end that is the outlet's own rigid pipe is solid already.
     let weak = if near.worked.outlet_pipe_m > 0.0 {
@@ -42,24 +58,18 @@ fn finding(site: &Site, lane: &str, near: Near, asks: bool) -> Option<Finding> {
     } else {
         weak
     };
-    let permit = "enter the road authority's permission";
-    let remedy = match (weak.is_empty(), asks) {
-        (true, false) => return None,
-        (true, true) => format!("For a public road {permit}."),
-        (false, true) => {
-            format!("Mark {} solid and heavy; for a public road {permit}.", site.units().length(near.length_m()))
-        }
-        (false, false) => format!("Mark {} solid and heavy.", site.units().length(near.length_m())),
-    };
-    let (from_m, to_m) = near.extent();
-    let message = format!("{} crosses {lane} {}. {remedy}", near.line.name, site.stretch(from_m, to_m));
-    let fix = (!weak.is_empty()).then(|| solid_fix(site, &near, true)).flatten();
-    let at = site.point(near.id, near.nearest()?.worst_m);
-    Some(
-        Finding::new(&RULE, Severity::Decide, at, format!("{} crosses {lane}", near.line.name), message)
-            .on(near.id, from_m, to_m)
-            .fix(fix),
-    )
+    if weak.is_empty() {
+        return None;
+    }
+    let (id, name, (from_m, to_m)) = (near.id, &near.line.name, near.extent());
+    let message =
+        format!("{name} crosses {lane} {} in pipe that is not solid and heavy.", site.stretch(from_m, to_m));
+    let at = site.point(id, near.nearest()?.worst_m);
+    let (title, parts) = (format!("{name} crosses {lane}"), near.parts);
+    let found = Finding::new(&RULE, Severity::Decide, at, title, message).once_on(id, from_m, to_m);
+    Some(found.offers(move |site| {
+        pipe::solid(site, id, &parts, Solid { heavy: true, plugged: false }).into_iter().collect()
+    }))
 }
 
 #[cfg(test)]
@@ -77,11 +87,15 @@ mod tests {
         let road = |public, permission| LandmarkKind::Road { width_m: 12.0 * FOOT_M, public, permission };
         let mark = job.mark("R1", road(false, false), along(&[(100.0, -50.0), (100.0, 50.0)]));
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "M1 crosses road or lane R1 from 0+89 to 1+11. Mark 22 ft solid and heavy.");
+        assert_eq!(
+            finding.message,
+            "M1 crosses road or lane R1 from 0+89 to 1+11 in pipe that is not solid and \
+         heavy."
+        );
         let mut mended = job.mended(&finding);
         assert!(mended.found(&RULE).is_empty());
         mended.remark(mark, road(true, false));
-        assert!(mended.only(&RULE).message.ends_with("For a public road enter the road authority's permission."));
+        assert!(mended.only(&RULE).advice == "Ask the road authority, and enter its permission.");
         mended.remark(mark, road(true, true));
         assert!(mended.found(&RULE).is_empty());
     }
@@ -104,7 +118,9 @@ mod tests {
         let lane = LandmarkKind::Road { width_m: 12.0 * FOOT_M, public: false, permission: false };
         job.mark("R1", lane, along(&[(50.0, -50.0), (50.0, 90.0), (250.0, 90.0), (250.0, -50.0)]));
         let finding = job.only(&RULE);
-        assert!(finding.message.ends_with("Mark 44 ft solid and heavy."), "{}", finding.message);
+        assert!(finding.message.starts_with("M1 crosses road or lane R1 from 0+39 to 2+61"), "{}", finding.message);
+        let laid = "Lay solid heavy pipe from 0+39 to 0+61 and from 2+39 to 2+61 of M1";
+        assert_eq!(job.remedies(&finding), [laid]);
         let mended = job.mended(&finding);
         let laid: f64 = mended.plan.lines[&m1].stretches.iter().map(|pipe| pipe.to_m - pipe.from_m).sum();
         assert!((laid / FOOT_M - 44.0).abs() < 0.1, "{}", laid / FOOT_M);

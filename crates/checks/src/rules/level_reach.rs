@@ -4,6 +4,7 @@ use design::LineDesign;
 use plan::{Line, LineId};
 
 use super::adverse_grade;
+use super::levels::{self, Wants};
 use crate::stretch::{Stretch, graded};
 use crate::{Finding, Rule, Severity, Site};
 
@@ -41,15 +42,17 @@ fn stretches(site: &Site, worked: &LineDesign) -> Vec<Stretch> {
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &Stretch) -> Finding {
     let (name, units) = (&line.name, site.units());
     let message = format!(
-        "{name} is nearly level {}: {}. Give it {} or shorten it.",
+        "{name} is nearly level {}: {} where the pipe wants {}.",
         site.stretch(stretch.from_m, stretch.to_m),
         units.grade(stretch.worst),
         units.grade(worked.least_grade)
     );
+    let (place, by_m) = ((stretch.from_m, stretch.to_m), worked.least_grade * stretch.length_m());
     let middle_m = (stretch.from_m + stretch.to_m) / 2.0;
     Finding::new(&RULE, Severity::Block, site.point(id, middle_m), format!("{name} is nearly level"), message)
         .on(id, stretch.from_m, stretch.to_m)
-        .amount(format!("level for {}", units.length(stretch.length_m())))
+        .amount(format!("level for {}", site.length(stretch.length_m())))
+        .offers(move |site| levels::ways(site, id, place, Wants::Steeper(by_m)))
 }
 
 #[cfg(test)]
@@ -65,7 +68,7 @@ mod tests {
         job.pin(m1, 100.0, 100.5).pin(m1, 200.0, 100.5).pin(m1, 300.0, 101.0);
         let finding = job.only(&RULE);
         assert_eq!(stations_ft(&finding), (100.0, 200.0));
-        assert_eq!(finding.message, "M1 is nearly level from 1+00 to 2+00: 0.000 %. Give it 0.041 % or shorten it.");
+        assert_eq!(finding.message, "M1 is nearly level from 1+00 to 2+00: 0.000 % where the pipe wants 0.041 %.");
     }
 
     /// 0.005 % exactly passes (0.010 ft in 200 ft); a rise is another check's.

@@ -3,7 +3,9 @@
 use measure::{Point, distance};
 use plan::{Joins, Line, LineId};
 
+use super::shape;
 use crate::near::TOUCH_M;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -36,12 +38,16 @@ fn lower(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
     }
     let (name, other) = (&line.name, site.plan.name_of(target)?);
     let gap = gap(site, name, other, short_m);
-    let message = format!("{gap}. Join it, or trim it if it was not meant to.");
+    let message = format!("{gap}.");
     Some(
         Finding::new(&RULE, Severity::Block, end, format!("{name} is not joined to {other}"), message)
-            .on(id, 0.0, 0.0)
-            .amount(format!("gap {}", site.short(short_m)))
-            .fix(site.join(id, target)),
+            .once_on(id, 0.0, 0.0)
+            .keyed("lower")
+            .amount(if short_m <= TOUCH_M { "not joined".into() } else { format!("gap {}", site.short(short_m)) })
+            .offers(move |site| {
+                let label = format!("Join {} to {}", site.name(id), site.plan.name_of(target).unwrap_or_default());
+                Offer::one(label, site.join(id, target)).into_iter().collect()
+            }),
     )
 }
 
@@ -49,7 +55,7 @@ fn gap(site: &Site, name: &str, other: &str, short_m: f64) -> String {
     if short_m <= TOUCH_M {
         return format!("{name} ends on {other} without joining it");
     }
-    format!("{name} stops {} short of {other}", site.units().depth(short_m))
+    format!("{name} stops {} short of {other}", site.units().depths(short_m, 0.0)[0])
 }
 
 /// The nearest line or outlet within reach of an open downstream end.
@@ -70,11 +76,15 @@ fn upper(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
     }
     let (name, other_name, length_m) = (&line.name, site.name(other), line.length_m());
     let gap = gap(site, &format!("The upper end of {name}"), other_name, short_m);
-    let message = format!("{gap}. Join them if they belong together, or trim it.");
+    let message = format!("{gap}.");
+    let by_m = reach_m(site) - short_m;
     Some(
         Finding::new(&RULE, Severity::Note, end, format!("{name} ends close to {other_name}"), message)
-            .on(id, length_m, length_m)
-            .amount(format!("gap {}", site.short(short_m))),
+            .once_on(id, length_m, length_m)
+            .keyed("upper")
+            .amount(if short_m <= TOUCH_M { "not joined".into() } else { format!("gap {}", site.short(short_m)) })
+            .offers(move |site| shape::trimmed_by(site, id, by_m).into_iter().collect())
+            .advises("If the two belong together, draw them as one line or join them."),
     )
 }
 
@@ -120,8 +130,8 @@ mod tests {
         job.line("L1", LATERAL, &[(100.0, 2.0), (100.0, 90.0)], Joins::Nothing);
         let finding = job.only(&RULE);
         assert_eq!(finding.severity, Severity::Block);
-        assert_eq!(finding.message, "L1 stops 2.00 ft short of M1. Join it, or trim it if it was not meant to.");
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Join L1 to M1");
+        assert_eq!(finding.message, "L1 stops 2.00 ft short of M1.");
+        assert_eq!(job.remedies(&finding)[0], "Join L1 to M1");
         assert!(job.mended(&finding).list().iter().all(|f| f.check != 57 && f.check != 25));
     }
 
@@ -134,7 +144,7 @@ mod tests {
         let list = job.list();
         let first = &list[0];
         assert_eq!((first.check, first.also.as_slice()), (25, &[(57, "line-gap")][..]));
-        assert_eq!(first.fix.as_ref().unwrap().label, "Join L1 to M1");
+        assert_eq!(job.remedies(first)[0], "Join L1 to M1");
     }
 
     /// Joined by word, drawn 1 ft off; and an end joined to an outlet that lies elsewhere.
@@ -160,9 +170,6 @@ mod tests {
         job.line("S1", MAIN, &[(0.0, 400.0), (100.0, 400.0)], Joins::Nothing);
         let finding = job.only(&RULE);
         assert_eq!(finding.severity, Severity::Note);
-        assert_eq!(
-            finding.message,
-            "The upper end of L1 stops 1.00 ft short of L2. Join them if they belong together, or trim it."
-        );
+        assert_eq!(finding.message, "The upper end of L1 stops 1.00 ft short of L2.");
     }
 }

@@ -2,8 +2,16 @@
 
 use plan::{Line, LineKind, StructureKind};
 
+use super::grade_change;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
+
+/// Places of the vents that a way between two lacks, evenly along it, metres.
+fn wanted(site: &Site, from_m: f64, to_m: f64) -> Vec<f64> {
+    let every_m = site.plan.criteria.vent_every_m.max(1.0);
+    let count = ((to_m - from_m - LEVEL_TOLERANCE_M) / every_m).ceil().clamp(1.0, 1_000.0);
+    (1..count as usize).map(|i| from_m + (to_m - from_m) * i as f64 / count).collect()
+}
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -29,15 +37,16 @@ fn finding(site: &Site, id: plan::LineId, line: &Line, length_m: f64) -> Option<
     let longest = ends.windows(2).map(|pair| (pair[0], pair[1])).max_by(|x, y| (x.1 - x.0).total_cmp(&(y.1 - y.0)));
     let (from_m, to_m) =
         longest.filter(|(from, to)| to - from > site.plan.criteria.vent_every_m + LEVEL_TOLERANCE_M)?;
-    let message = format!(
-        "{} of {} has no vent. Consider one every quarter mile (400 m).",
-        site.units().length(to_m - from_m),
-        line.name
-    );
+    let [length, limit] = site.units().lengths(to_m - from_m, site.plan.criteria.vent_every_m);
+    let message = format!("{length} of {} has no vent; one every {limit} is wanted.", line.name);
     let at = site.point(id, (from_m + to_m) / 2.0);
     Some(
         Finding::new(&RULE, Severity::Note, at, format!("{} is long without a vent", line.name), message)
-            .on(id, from_m, to_m),
+            .once_on(id, from_m, to_m)
+            .offers(move |site| {
+                let at_m: Vec<f64> = ends.windows(2).flat_map(|pair| wanted(site, pair[0], pair[1])).collect();
+                grade_change::stand_at(site, id, &at_m, StructureKind::Breather).into_iter().collect()
+            }),
     )
 }
 
@@ -54,7 +63,7 @@ mod tests {
     fn more_than_a_quarter_mile() {
         let mut job = Job::new();
         let m1 = job.main(1500.0);
-        assert_eq!(job.only(&RULE).message, "1500 ft of M1 has no vent. Consider one every quarter mile (400 m).");
+        assert_eq!(job.only(&RULE).message, "1500 ft of M1 has no vent; one every 1320 ft is wanted.");
         let at = Structure { station_m: 700.0 * FOOT_M, kind: StructureKind::Breather };
         job.change(m1, |line| line.structures.push(at));
         assert!(job.found(&RULE).is_empty());

@@ -3,6 +3,7 @@
 use measure::{INCH_PER_DAY_MS, Point};
 use plan::{Brief, Crop};
 
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -28,18 +29,20 @@ fn find(site: &Site) -> Vec<Finding> {
     let (own_ms, usual_ms) = (brief.coefficient_ms(), usual_ms(brief));
     let first = site.new_lines().next().and_then(|(_, line, _)| line.downstream_end());
     let Some(at) = first.filter(|_| own_ms < usual_ms * (1.0 - 1e-9)) else { return Vec::new() };
-    let (own, usual) = (units.coefficient(own_ms), units.coefficient(usual_ms));
+    let (own, usual) = (units.coefficient(own_ms), units.said_coefficient_up(usual_ms).text);
     let message = format!(
-        "{own} is below the usual {usual} for {}. Enter {usual} or note why.",
+        "{own} is below the usual {usual} for {}.",
         if brief.poor_surface { "land where rain stands" } else { brief.crop.word() }
     );
     let place = Point::new(at.x, at.y);
-    let fix = plan::set_brief(Brief { coefficient_ms: Some(usual_ms), ..brief.clone() });
-    let fix = plan::Edit { label: format!("Drain {usual}"), ..fix };
     vec![
         Finding::new(&RULE, Severity::Note, place, "Little water is meant to leave".into(), message)
             .amount(own)
-            .fix(Some(fix)),
+            .offers(move |site| {
+                let said = site.units().said_coefficient_up(usual_ms);
+                let label = format!("Let {} leave", said.text);
+                Offer::brief(site, label, |brief| brief.coefficient_ms = Some(said.value)).into_iter().collect()
+            }),
     ]
 }
 
@@ -57,10 +60,7 @@ mod tests {
         job.plan.brief.coefficient_ms = Some(0.375 * INCH_PER_DAY_MS);
         let finding = job.only(&RULE);
         assert_eq!(finding.severity, Severity::Note);
-        assert_eq!(
-            finding.message,
-            "3/8 in/day is below the usual 1/2 in/day for vines and fruit. Enter 1/2 in/day or note why."
-        );
+        assert_eq!(finding.message, "3/8 in/day is below the usual 1/2 in/day for vines and fruit.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.plan.brief.crop = Crop::FieldCrops;
         assert!(job.found(&RULE).is_empty());

@@ -17,12 +17,11 @@ fn find(site: &Site) -> Vec<Finding> {
     let unknown = site.plan.outlets.iter().filter(|(_, outlet)| outlet.is_open() && outlet.low_water_m.is_none());
     let finding = |(id, outlet): (&plan::OutletId, &plan::Outlet)| {
         let name = &outlet.name;
-        let message = format!(
-            "The level of {name} is a guess until low water is measured. Measure it in the wet season and enter it."
-        );
+        let message = format!("The level of {name} is a guess until low water is measured.");
         Finding::new(&RULE, Severity::Decide, outlet.at, format!("Low water at {name} is not known"), message)
             .of_outlet(*id)
             .amount("low water?".into())
+            .advises("Measure it in the wet season and enter it.")
     };
     unknown.map(finding).collect()
 }

@@ -3,6 +3,7 @@
 use measure::Point;
 use plan::{Line, LineId, LineKind};
 
+use super::shape;
 use crate::near::segments;
 use crate::stretch::{Stretch, join, total_m};
 use crate::{Finding, Rule, Severity, Site};
@@ -32,13 +33,14 @@ fn find(site: &Site) -> Vec<Finding> {
             .collect();
         let Some(first) = steep.first().filter(|_| total_m(&steep) > criteria.waterway_length_m) else { continue };
         let name = site.name(id);
-        let message = format!(
-            "{} of {name} lie where the channel erodes. Move it to one side.",
-            site.units().length(total_m(&steep))
-        );
+        let message = format!("{} of {name} lie where the channel erodes.", site.length(total_m(&steep)));
         let at: Point = site.point(id, first.worst_m);
         let title = format!("{name} lies in the waterway");
-        found.push(Finding::new(&RULE, Severity::Decide, at, title, message).on(id, first.from_m, first.to_m));
+        found.push(
+            Finding::new(&RULE, Severity::Decide, at, title, message)
+                .once_on(id, first.from_m, first.to_m)
+                .offers(move |site| shape::to_a_side(site, id, site.plan.criteria.waterway_near_m)),
+        );
     }
     found
 }

@@ -3,7 +3,11 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
+use super::pipe;
+use crate::offer::Offer;
 use crate::site::GRADE_TOLERANCE;
+use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -27,16 +31,27 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     if breaks < 2 || breaks as f64 <= worked.length_m / site.plan.criteria.length_per_break_m {
         return None;
     }
-    let length = site.units().length(worked.length_m);
-    let message =
-        format!("The operator must change grade {breaks} times in {length} of {}. Merge two breaks.", line.name);
+    let length = site.length(worked.length_m);
+    let message = format!("The operator must change grade {breaks} times in {length} of {}.", line.name);
     let title = format!("{} changes grade often", line.name);
     let at = site.point(id, worked.length_m / 2.0);
     Some(
         Finding::new(&RULE, Severity::Note, at, title, message)
-            .on(id, 0.0, worked.length_m)
-            .amount(format!("{breaks} breaks")),
+            .once_on(id, 0.0, worked.length_m)
+            .amount(format!("{breaks} breaks"))
+            .offers(move |site| {
+                let mut offers: Vec<_> = even(site, id).into_iter().collect();
+                offers.extend(levels::ways(site, id, (0.0, f64::INFINITY), Wants::Steeper(0.0)));
+                offers
+            }),
     )
+}
+
+/// Offers one grade from end to end.
+fn even<'s>(site: &'s Site, id: LineId) -> Option<Offer<'s>> {
+    let (_, worked) = site.line(id)?;
+    let whole = Stretch { from_m: 0.0, to_m: worked.length_m, worst_m: 0.0, worst: 0.0 };
+    pipe::steepened(site, id, &whole, worked.mean_grade()?)
 }
 
 #[cfg(test)]
@@ -52,7 +67,7 @@ mod tests {
         job.pin(m1, 50.0, 100.5).pin(m1, 100.0, 100.7).pin(m1, 150.0, 101.2).pin(m1, 200.0, 101.4);
         job.pin(m1, 250.0, 102.0);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "The operator must change grade 4 times in 250 ft of M1. Merge two breaks.");
+        assert_eq!(finding.message, "The operator must change grade 4 times in 250 ft of M1.");
     }
 
     /// Two breaks in 300 ft, and one break in 80 ft.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use design::LineDesign;
 use measure::Point;
-use plan::{Edit, Line, LineId, Outline, Stretch as Pipe};
+use plan::{Line, LineId, Outline, Stretch as Pipe};
 
 use crate::near::{Index, Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
@@ -181,29 +181,13 @@ pub(crate) fn crossings(site: &Site, path: &[Point]) -> Vec<Hit> {
 pub(crate) fn without_pipe(line: &Line, parts: Vec<Stretch>, is_kind: impl Fn(&Pipe) -> bool) -> Vec<Stretch> {
     let laid = line.stretches.iter().filter(|pipe| is_kind(pipe));
     let left = laid.fold(parts, |left, pipe| without(&left, pipe.from_m, pipe.to_m));
-    left.into_iter().filter(|part| part.length_m() > LEVEL_TOLERANCE_M).collect()
+    left.into_iter().filter(|part| part.length_m() > LEVEL_TOLERANCE_M + 1e-9).collect()
 }
 
 /// The parts that are laid in perforated pipe.
 pub(crate) fn perforated(line: &Line, worked: &LineDesign, parts: Vec<Stretch>) -> Vec<Stretch> {
     let outlet = without(&parts, -1.0, worked.outlet_pipe_m);
     without_pipe(line, if worked.outlet_pipe_m > 0.0 { outlet } else { parts }, |pipe| pipe.solid)
-}
-
-/// Offers solid pipe, heavy where wheels cross, over each of the parts and nothing between them.
-pub(crate) fn solid_fix(site: &Site, near: &Near, heavy: bool) -> Option<Edit> {
-    let pipe = |part: &Stretch| Pipe {
-        from_m: part.from_m.max(0.0),
-        to_m: part.to_m.min(near.line.length_m()),
-        solid: true,
-        heavy,
-        must_be_solid: false,
-        plugged: false,
-    };
-    let line = near.parts.iter().fold(near.line.clone(), |line, part| line.with_stretch_added(pipe(part)));
-    let ends = Stretch { to_m: near.parts.last()?.to_m, ..*near.parts.first()? };
-    let whole = plan::lay_stretch(site.plan, near.id, pipe(&ends))?;
-    Some(Edit::one(whole.label, plan::Change::Line(near.id, Some(line))))
 }
 
 #[cfg(test)]

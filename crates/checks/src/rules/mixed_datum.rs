@@ -53,8 +53,9 @@ fn finding(site: &Site, uses: &[(String, Vec<String>)]) -> Finding {
     } else {
         format!("{} are in use", said.join(", "))
     };
-    let message = format!("{said}. Convert one before use.");
+    let message = format!("{said}.");
     Finding::new(&RULE, Severity::Block, anchor(site), "Levels count from two datums".into(), message)
+        .advises("Bring all levels to one of them, and enter it for each.")
 }
 
 #[cfg(test)]
@@ -81,10 +82,7 @@ mod tests {
         say(&mut job, "B", "sea level");
         mark(&mut job, "BM1", "Local 100 ");
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "local 100 (batch A, benchmark BM1) and sea level (batch B) are both in use. Convert one before use."
-        );
+        assert_eq!(finding.message, "local 100 (batch A, benchmark BM1) and sea level (batch B) are both in use.");
         let brought = job.corrected(Remedy::Datum { batch: "B".into(), datum: "local 100".into() });
         assert!(brought.found(&RULE).is_empty());
         assert!(job.corrected(Remedy::LeaveOutBatch { batch: "B".into() }).found(&RULE).is_empty());

@@ -4,6 +4,8 @@ use design::LineDesign;
 use plan::{Line, LineId, Stretch as Pipe};
 
 use super::marks::perforated;
+use super::pipe::Solid;
+use crate::offer::Offer;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -30,17 +32,26 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, pipe: &Pip
     let whole = Stretch { from_m: pipe.from_m, to_m: pipe.to_m, worst_m: pipe.from_m, worst: 0.0 };
     let open = perforated(line, worked, vec![whole]);
     let part = open.first()?;
-    let message = format!(
-        "{} must be solid {}. Change the type or clear the mark.",
-        line.name,
-        site.stretch(pipe.from_m, pipe.to_m)
-    );
+    let message =
+        format!("{} must be solid {} and is perforated there.", line.name, site.stretch(pipe.from_m, pipe.to_m));
+    let pipe = *pipe;
     let title = format!("{} is perforated where it must be solid", line.name);
     Some(
         Finding::new(&RULE, Severity::Block, site.point(id, part.from_m), title, message)
             .on(id, pipe.from_m, pipe.to_m)
-            .fix(plan::lay_stretch(site.plan, id, Pipe { solid: true, ..*pipe })),
+            .offers(move |site| offers(site, id, pipe)),
     )
+}
+
+/// Solid pipe there, or the mark taken back.
+fn offers<'s>(site: &'s Site, id: LineId, pipe: Pipe) -> Vec<Offer<'s>> {
+    let (name, place) = (site.name(id), site.stretch(pipe.from_m, pipe.to_m));
+    let whole = Stretch { from_m: pipe.from_m, to_m: pipe.to_m, worst_m: pipe.from_m, worst: 0.0 };
+    let solid = super::pipe::solid(site, id, &[whole], Solid::default());
+    let unmarked = Offer::line(site, id, format!("Take back that {name} must be solid {place}"), |line| {
+        *line = line.with_stretch(Pipe { must_be_solid: false, ..pipe });
+    });
+    solid.into_iter().chain(unmarked).collect()
 }
 
 #[cfg(test)]
@@ -64,7 +75,7 @@ mod tests {
         };
         job.change(m1, |line| *line = line.with_stretch(pipe));
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "M1 must be solid from 1+00 to 1+50. Change the type or clear the mark.");
+        assert_eq!(finding.message, "M1 must be solid from 1+00 to 1+50 and is perforated there.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 }

@@ -1,8 +1,10 @@
 //! Check 67, wetland within lateral effect.
 
-use plan::{Landmark, LandmarkId, LandmarkKind};
+use plan::{Landmark, LandmarkId, LandmarkKind, LineId};
 
-use super::marks::{Near, near, solid_fix};
+use super::marks::{Near, near};
+use super::pipe::{Solid, solid};
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -31,37 +33,57 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, mark: &Landmark, near: Near, setback_m: Option<f64>) -> Option<Finding> {
-    let (whole, what) = (near.extent(), mark.called());
-    let (id, line) = (near.id, near.line);
+    let (whole, what) = (near.parts.clone(), mark.called());
+    let (id, line, (from_m, to_m)) = (near.id, near.line, near.extent());
     let worst_m = near.nearest()?.worst_m;
+    let sealed = Solid { heavy: false, plugged: true };
     let Some(open) = near.perforated() else {
-        let plugged = line.stretches.iter().filter(|s| s.from_m < whole.1 && whole.0 < s.to_m).all(|s| s.plugged);
+        let plugged = line.stretches.iter().filter(|s| s.from_m < to_m && from_m < s.to_m).all(|s| s.plugged);
         let message = format!(
-            "{} passes {what} in solid pipe without clay plugs {}; water can run along the trench. Plug it at both ends.",
+            "{} passes {what} in solid pipe without clay plugs {}; water can run along the trench.",
             line.name,
-            site.stretch(whole.0, whole.1)
+            site.stretch(from_m, to_m)
         );
         let title = format!("{} passes {what} without plugs", line.name);
         return (!plugged && setback_m.is_some()).then(|| {
-            Finding::new(&RULE, Severity::Decide, site.point(id, worst_m), title, message).on(id, whole.0, whole.1)
+            Finding::new(&RULE, Severity::Decide, site.point(id, worst_m), title, message)
+                .once_on(id, from_m, to_m)
+                .keyed("plugs")
+                .offers(move |site| {
+                    [plugged_up(site, id, from_m, to_m), solid(site, id, &whole, sealed)]
+                        .into_iter()
+                        .flatten()
+                        .collect()
+                })
         });
     };
-    let length = site.units().length(open.length_m());
+    let length = site.length(open.length_m());
     let (severity, reason) = match setback_m {
-        Some(setback_m) => (Severity::Block, format!("lie within its setback of {}", site.units().length(setback_m))),
+        Some(setback_m) => (Severity::Block, format!("lie within its setback of {}", site.length(setback_m))),
         None => (Severity::Decide, "lie near it and no setback is entered".to_string()),
     };
-    let message = format!(
-        "{length} of {} may drain {what}: they {reason}. Get the determination; move it, or use solid pipe with clay \
-         plugs.",
-        line.name
-    );
+    let advice = match setback_m {
+        Some(_) => "",
+        None => "Get the determination, and enter the setback.",
+    };
+    let message = format!("{length} of {} may drain {what}: they {reason}.", line.name);
     let (from_m, to_m) = open.extent();
     Some(
         Finding::new(&RULE, severity, site.point(id, worst_m), format!("{} may drain {what}", line.name), message)
-            .on(id, from_m, to_m)
-            .fix(setback_m.and_then(|_| solid_fix(site, &open, false))),
+            .once_on(id, from_m, to_m)
+            .offers(move |site| solid(site, id, &whole, sealed).into_iter().collect())
+            .advises(advice),
     )
+}
+
+/// Offers clay plugs on the solid pipe that lies along a stretch.
+fn plugged_up<'s>(site: &'s Site, id: LineId, from_m: f64, to_m: f64) -> Option<Offer<'s>> {
+    let label =
+        format!("Put clay plugs at the ends of the solid pipe of {} {}", site.name(id), site.stretch(from_m, to_m));
+    Offer::line(site, id, label, |line| {
+        let near = line.stretches.iter_mut().filter(|s| s.solid && s.from_m < to_m && from_m < s.to_m);
+        near.for_each(|stretch| stretch.plugged = true);
+    })
 }
 
 #[cfg(test)]
@@ -86,8 +108,10 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(finding.severity, Severity::Block);
         let mut solid = job.mended(&finding);
-        assert!(solid.only(&RULE).message.contains("without clay plugs"));
-        solid.change(m1, |line| line.stretches[0].plugged = true);
         assert!(solid.found(&RULE).is_empty());
+        solid.change(m1, |line| line.stretches[0].plugged = false);
+        let bare = solid.only(&RULE);
+        assert!(bare.message.contains("without clay plugs"));
+        assert!(solid.mended(&bare).found(&RULE).is_empty());
     }
 }

@@ -3,7 +3,8 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
-use super::capacity::{carrying_size, falling_capacity, fuller_than, fullest, percent, places, resized, stretches};
+use super::capacity::{falling_capacity, fuller_than, fullest, percent, places, stretches};
+use super::over_capacity::offers;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -27,8 +28,6 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let nearly = criteria.nearly_full..=criteria.over_capacity;
     let full = fullest(site, worked).filter(|full| nearly.contains(&full.share()))?;
     let (name, units) = (&line.name, site.units());
-    let larger_m = carrying_size(site, line, worked);
-    let bigger = larger_m.map_or("larger pipe".to_string(), |size_m| units.pipe(size_m));
     let capacity_m3s = |index: usize| falling_capacity(site, worked, index);
     let parts = fuller_than(worked, criteria.nearly_full, capacity_m3s);
     // Just as full as the limit it is so at a place and not along a stretch.
@@ -38,18 +37,18 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let (worst, all) = places(site, id, &parts)?;
     let share = percent(full.share());
     let message = format!(
-        "{name} is up to {share} full, {} ({} of {}): no room for a later tie-in. Use {bigger} or accept.",
+        "{name} is up to {share} full, {} ({} of {}): no room for a later tie-in.",
         stretches(site, &parts),
         units.flow(full.required_m3s),
         units.flow(full.capacity_m3s)
     );
     Some(
         Finding::new(&RULE, Severity::Note, site.point(id, worst.worst_m), format!("{name} is nearly full"), message)
-            .on(id, worst.from_m, worst.to_m)
+            .once_on(id, worst.from_m, worst.to_m)
             .gathers(all)
             .amount(format!("{share} full"))
             .misses(full.share(), criteria.nearly_full)
-            .fix(larger_m.map(|size_m| resized(site, id, line, size_m))),
+            .offers(move |site| offers(site, id, &parts)),
     )
 }
 
@@ -72,8 +71,7 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(
             finding.message,
-            "M1 is up to 92 % full, from 0+00 to 0+14.5 (0.118 cfs of 0.128 cfs): no room for a later tie-in. Use 5 in or \
-             accept."
+            "M1 is up to 92 % full, from 0+00 to 0+14.5 (0.118 cfs of 0.128 cfs): no room for a later tie-in."
         );
         assert!((stations_ft(&finding).1 - 14.44).abs() < 0.05);
         assert!(job.mended(&finding).found(&RULE).is_empty());

@@ -1,12 +1,15 @@
 //! Check 130, lateral effect over the boundary.
 
 use measure::{FOOT_M, Point, along};
-use plan::LandmarkKind;
+use plan::{Change, Edit, LandmarkKind, LineId};
 
+use super::grade_change::and;
 use super::marks::{Near, near_edges};
+use super::pipe::{Solid, laid};
 use super::soil::served_m;
 use crate::near::{Index, Segment, segments};
-use crate::stretch::without;
+use crate::offer::Offer;
+use crate::stretch::{Stretch, total_m, without};
 use crate::{Finding, Place, Rule, Severity, Site};
 
 /// A side of the field is the marked one where the mark lies this near to it, metres: 10 ft (judgement).
@@ -42,8 +45,10 @@ fn find(site: &Site) -> Vec<Finding> {
     };
     let (marked, other) = (marks(|agreed| !agreed), Index::new(unmarked(site, &marks(|_| true))));
     [
-        finding(site, Severity::Decide, "Drains near a neighbour's boundary", parts(site, &marked)),
-        finding(site, Severity::Note, "Drains near the boundary", parts(site, &other)),
+        finding(site, Severity::Decide, "Drains near a neighbour's boundary", parts(site, &marked))
+            .map(|found| found.keyed("neighbour").advises("Ask the neighbour, and enter that he agreed.")),
+        finding(site, Severity::Note, "Drains near the boundary", parts(site, &other))
+            .map(|found| found.keyed("boundary").advises("Mark the neighbour's side, and enter that he agreed.")),
     ]
     .into_iter()
     .flatten()
@@ -67,28 +72,45 @@ fn unmarked(site: &Site, marks: &Index) -> Vec<Segment> {
 }
 
 /// Perforated parts of lines that drain land beyond edges: the place and its length, metres.
-fn parts(site: &Site, edges: &Index) -> Vec<(Place, f64)> {
+fn parts(site: &Site, edges: &Index) -> Vec<(Place, LineId, Vec<Stretch>)> {
     let of_line = |mut near: Near| {
         let skipped_m = at_outlet_m(site, &near);
         near.parts = if skipped_m > 0.0 { without(&near.parts, -1.0, skipped_m) } else { near.parts };
         let near = near.perforated()?;
         let part = near.nearest()?;
-        let (extent, length_m) = (near.extent(), near.length_m());
-        let length = site.units().length(length_m);
-        Some((site.place(near.id, extent, part.worst_m.clamp(extent.0, extent.1), &length), length_m))
+        let (extent, length) = (near.extent(), site.length(near.length_m()));
+        let place = site.place(near.id, extent, part.worst_m.clamp(extent.0, extent.1), &length);
+        Some((place, near.id, near.parts))
     };
     near_edges(site, edges, |worked| served_m(site, worked)).into_iter().filter_map(of_line).collect()
 }
 
-fn finding(site: &Site, severity: Severity, title: &str, parts: Vec<(Place, f64)>) -> Option<Finding> {
-    let length_m: f64 = parts.iter().map(|(_, length_m)| length_m).sum();
-    let message = format!(
-        "{} may lower water across the boundary. Move it, use solid pipe, or note the neighbour's word.",
-        site.units().length(length_m)
-    );
-    let places: Vec<Place> = parts.into_iter().map(|(place, _)| place).collect();
+fn finding(
+    site: &Site,
+    severity: Severity,
+    title: &str,
+    parts: Vec<(Place, LineId, Vec<Stretch>)>,
+) -> Option<Finding> {
+    let length_m: f64 = parts.iter().map(|(_, _, parts)| total_m(parts)).sum();
+    let message = format!("{} of pipe may lower water across the boundary.", site.length(length_m));
+    let places: Vec<Place> = parts.iter().map(|(place, ..)| place.clone()).collect();
     let first = places.first()?.at;
-    Some(Finding::new(&RULE, severity, first, title.into(), message).gathers(places))
+    let of_lines: Vec<(LineId, Vec<Stretch>)> = parts.into_iter().map(|(_, id, parts)| (id, parts)).collect();
+    let found = Finding::new(&RULE, severity, first, title.into(), message).gathers(places);
+    Some(found.offers(move |site| sealed(site, &of_lines).into_iter().collect()))
+}
+
+/// Offers solid pipe along the boundary on all the lines.
+fn sealed<'s>(site: &'s Site, of_lines: &[(LineId, Vec<Stretch>)]) -> Option<Offer<'s>> {
+    let mut changes = Vec::new();
+    let mut words = Vec::new();
+    for (id, parts) in of_lines {
+        let (said, laid) = laid(site, site.plan.lines.get(id)?, parts, Solid::default(), 0.0);
+        words.push(said);
+        changes.push(Change::Line(*id, Some(laid)));
+    }
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    Some(Offer::One(Edit { label: format!("Lay solid pipe {}", and(&words)), changes }))
 }
 
 #[cfg(test)]
@@ -129,7 +151,7 @@ mod tests {
         job.mark("N2", LandmarkKind::Neighbour { agreed: false }, north);
         let finding = job.only(&RULE);
         assert_eq!(finding.severity, Severity::Decide);
-        assert!(finding.message.starts_with("320 ft may lower"), "{}", finding.message);
+        assert!(finding.message.starts_with("320 ft of pipe may lower"), "{}", finding.message);
     }
 
     /// L1 goes round a corner, 15 ft inside the south side, whose neighbour agreed, and 20 ft inside the east side: the
@@ -143,6 +165,6 @@ mod tests {
         job.mark("N1", LandmarkKind::Neighbour { agreed: true }, along(&[(-100.0, -15.0), (320.0, -15.0)]));
         let finding = job.only(&RULE);
         assert_eq!(finding.severity, Severity::Note);
-        assert!(finding.message.starts_with("260 ft may lower"), "{}", finding.message);
+        assert!(finding.message.starts_with("260 ft of pipe may lower"), "{}", finding.message);
     }
 }

@@ -1,8 +1,7 @@
 //! Check 33, no animal guard.
 
-use plan::Outlet;
-
 use super::outlets::{Led, open};
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -18,14 +17,12 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let finding = |led: Led| {
-        let name = &led.outlet.name;
-        let guarded = Outlet { guard: true, ..led.outlet.clone() };
-        let message = format!("{name} is open to animals. Add a guard that opens.");
-        led.finding(&RULE, Severity::Decide, format!("{name} has no guard"), message).fix(Some(led.fix(
-            site,
-            format!("Put a guard on {name}"),
-            guarded,
-        )))
+        let (id, name) = (led.id, &led.outlet.name);
+        let message = format!("{name} is open to animals.");
+        led.finding(&RULE, Severity::Decide, format!("{name} has no guard"), message).offers(move |site| {
+            let label = format!("Put a guard that opens on {}", site.outlet_name(id));
+            Offer::outlet(site, id, label, |outlet| outlet.guard = true).into_iter().collect()
+        })
     };
     open(site).into_iter().filter(|led| !led.outlet.guard).map(finding).collect()
 }
@@ -43,7 +40,7 @@ mod tests {
         let outlet = job.plan.lines[&m1].joins;
         job.change_outlet(outlet, |outlet| outlet.guard = false);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "O1 is open to animals. Add a guard that opens.");
+        assert_eq!(finding.message, "O1 is open to animals.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 }

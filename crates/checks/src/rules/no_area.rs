@@ -1,7 +1,8 @@
 //! Check 41, area not assigned.
 
-use plan::{Edit, Line, LineId, Pattern, Served};
+use plan::{Line, LineId, Pattern, Served};
 
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -25,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
     let name = &line.name;
-    let message = format!("Nothing is set to drain into {name}. Assign an area or mark it a carrier.");
+    let message = format!("Nothing is set to drain into {name}.");
     Finding::new(
         &RULE,
         Severity::Decide,
@@ -33,13 +34,17 @@ fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
         format!("No land drains into {name}"),
         message,
     )
-    .on(id, 0.0, length_m)
+    .once_on(id, 0.0, length_m)
     .amount("no area".into())
-    .fix(Some(carrier(id, line)))
-}
-
-fn carrier(id: LineId, line: &Line) -> Edit {
-    plan::set_line(format!("Make {} a carrier", line.name), id, Line { served: Served::Carrier, ..line.clone() })
+    .offers(move |site| {
+        let name = site.name(id);
+        let strip = Offer::line(site, id, format!("Let {name} drain the strip beside it"), |line| {
+            line.served = Served::Strip;
+        });
+        let carrier = Offer::line(site, id, format!("Make {name} a carrier"), |line| line.served = Served::Carrier);
+        strip.into_iter().chain(carrier).collect()
+    })
+    .advises("If it drains land of its own, enter the area.")
 }
 
 #[cfg(test)]
@@ -54,7 +59,7 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.change(m1, |line| line.served = Served::Area(0.0));
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "Nothing is set to drain into M1. Assign an area or mark it a carrier.");
+        assert_eq!(finding.message, "Nothing is set to drain into M1.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.change(m1, |line| line.pattern = Pattern::Interceptor);
         assert!(job.found(&RULE).is_empty());

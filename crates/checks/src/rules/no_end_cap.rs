@@ -2,6 +2,7 @@
 
 use plan::{Line, LineId};
 
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -22,12 +23,14 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
     let name = &line.name;
-    let message = format!("The top of {name} is open and soil will wash in. Put the cap back.");
-    let fix = plan::set_line(format!("Put the cap back on {name}"), id, Line { capped: true, ..line.clone() });
+    let message = format!("The top of {name} is open and soil will wash in.");
     Finding::new(&RULE, Severity::Decide, site.point(id, length_m), format!("The top of {name} is open"), message)
-        .on(id, length_m, length_m)
+        .once_on(id, length_m, length_m)
         .amount("no cap".into())
-        .fix(Some(fix))
+        .offers(move |site| {
+            let label = format!("Put the cap back on {}", site.name(id));
+            Offer::line(site, id, label, |line| line.capped = true).into_iter().collect()
+        })
 }
 
 #[cfg(test)]
@@ -45,7 +48,7 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.change(m1, |line| line.capped = false);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "The top of M1 is open and soil will wash in. Put the cap back.");
+        assert_eq!(finding.message, "The top of M1 is open and soil will wash in.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.line("L1", LATERAL, &[(200.0, 0.0), (300.0, 0.0)], Joins::Line(m1));
         assert!(job.found(&RULE).is_empty());

@@ -3,6 +3,7 @@
 use measure::distance;
 use plan::{Joins, Line, LineId};
 
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -32,20 +33,22 @@ fn goes_nowhere(site: &Site, id: LineId, line: &Line) -> Finding {
         1 => ", and one line drains into it".to_string(),
         _ => format!(", and {others} lines drain into it"),
     };
-    let message = format!("{name} goes nowhere{others}. Give it an outlet or join it.");
+    let message = format!("{name} goes nowhere{others}.");
     Finding::new(&RULE, Severity::Block, site.point(id, 0.0), format!("{name} goes nowhere"), message)
-        .on(id, 0.0, 0.0)
+        .once_on(id, 0.0, 0.0)
         .amount("no outlet".into())
-        .fix(outlet_near(site, id, line))
+        .offers(move |site| outlet_near(site, id).into_iter().collect())
+        .advises("Place an outlet at its lower end, or join it to a line that has one.")
 }
 
 /// Joins a line to an outlet that lies as near as an end that was meant to be there.
-fn outlet_near(site: &Site, id: LineId, line: &Line) -> Option<plan::Edit> {
+fn outlet_near<'s>(site: &'s Site, id: LineId) -> Option<Offer<'s>> {
+    let line = site.plan.lines.get(&id)?;
     let end = line.downstream_end()?;
     let away_m = |outlet: &plan::Outlet| distance(outlet.at, end);
     let near = site.plan.outlets.iter().filter(|(_, outlet)| away_m(outlet) <= site.plan.criteria.gap_m);
-    let (outlet, _) = near.min_by(|x, y| away_m(x.1).total_cmp(&away_m(y.1)).then(x.1.name.cmp(&y.1.name)))?;
-    site.join(id, Joins::Outlet(*outlet))
+    let (outlet, found) = near.min_by(|x, y| away_m(x.1).total_cmp(&away_m(y.1)).then(x.1.name.cmp(&y.1.name)))?;
+    Offer::one(format!("Join {} to {}", line.name, found.name), site.join(id, Joins::Outlet(*outlet)))
 }
 
 /// New pipe that leads into an old tile of which nobody knows where it comes out.
@@ -56,18 +59,19 @@ fn into_old_tile(site: &Site, old: LineId, line: &Line) -> Option<Finding> {
     let first = *new.first()?;
     let names: Vec<&str> = new.iter().map(|id| site.name(*id)).collect();
     let (name, drain) = (&line.name, if names.len() == 1 { "drains" } else { "drain" });
-    let message = format!(
-        "{} {drain} into old tile {name}; its outlet is not known. Find where {name} comes out and enter that outlet, \
-         or join new pipe only to a line that has one.",
-        names.join(", ")
-    );
+    let message = format!("{} {drain} into old tile {name}; its outlet is not known.", names.join(", "));
     let title = format!("Nobody knows where old tile {name} comes out");
     let places = new.iter().map(|id| site.place(*id, (0.0, 0.0), 0.0, "joins old tile"));
     Some(
         Finding::new(&RULE, Severity::Block, site.point(first, 0.0), title, message)
-            .on(first, 0.0, 0.0)
+            .once_on(first, 0.0, 0.0)
+            .keyed_with(old)
             .amount("outlet not known".into())
-            .gathers(places.collect()),
+            .gathers(places.collect())
+            .advises(format!(
+                "Find where {name} comes out, place that outlet and join {name} to it; or join new pipe only to a line that has \
+                 one."
+            )),
     )
 }
 
@@ -84,8 +88,8 @@ mod tests {
         job.line("L1", LATERAL, &[(100.0, 0.0), (100.0, 90.0)], Joins::Line(m1));
         job.line("L2", LATERAL, &[(200.0, 0.0), (200.0, 90.0)], Joins::Line(m1));
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "M1 goes nowhere, and 2 lines drain into it. Give it an outlet or join it.");
-        assert_eq!((finding.line, finding.from_m, finding.fix), (Some(m1), Some(0.0), None));
+        assert_eq!(finding.message, "M1 goes nowhere, and 2 lines drain into it.");
+        assert_eq!((finding.line, finding.from_m), (Some(m1), Some(0.0)));
     }
 
     /// An outlet 2 ft from the open end is offered.
@@ -95,7 +99,7 @@ mod tests {
         job.outlet("O1", (-2.0, 0.0), 100.0);
         job.line("M1", MAIN, &[(0.0, 0.0), (300.0, 0.0)], Joins::Nothing);
         let finding = job.only(&RULE);
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Join M1 to O1");
+        assert_eq!(job.remedies(&finding)[0], "Join M1 to O1");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 

@@ -19,10 +19,14 @@ fn find(site: &Site) -> Vec<Finding> {
     let Some(first) = bare.first() else { return Vec::new() };
     let count: usize = bare.iter().map(|group| group.lines.len()).sum();
     let lines = if count == 1 { "1 line has".to_string() } else { format!("{count} lines have") };
-    let message = format!("{lines} no soil. Dig a pit before buying pipe.");
+    let message = format!("{lines} no soil: nobody has dug a pit.");
     let place = |group: &Group| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
     let places = bare.iter().map(place).collect();
-    vec![Finding::new(&RULE, Severity::Decide, first.at, "A grid without a soil pit".into(), message).gathers(places)]
+    vec![
+        Finding::new(&RULE, Severity::Decide, first.at, "A grid without a soil pit".into(), message)
+            .gathers(places)
+            .advises("Dig a pit before buying pipe, and enter what it shows."),
+    ]
 }
 
 #[cfg(test)]
@@ -41,7 +45,7 @@ mod tests {
             let id = job.line(&format!("L{i}"), LATERAL, &[(x, 0.0), (x, 100.0)], Joins::Line(m1));
             job.change(id, |line| line.pattern = Pattern::Parallel);
         }
-        assert_eq!(job.only(&RULE).message, "3 lines have no soil. Dig a pit before buying pipe.");
+        assert_eq!(job.only(&RULE).message, "3 lines have no soil: nobody has dug a pit.");
         job.mark("P1", LandmarkKind::Pit(Pit::default()), at(50.0, 50.0));
         assert!(job.found(&RULE).is_empty());
     }

@@ -1,10 +1,11 @@
 //! Check 79, line not on the swale.
 
 use design::LineDesign;
-use measure::{FOOT_M, Point, along, bearing, distance};
+use measure::{FOOT_M, along, distance};
 use plan::{Line, LineId, LineKind, Pattern};
 use terrain::Profile;
 
+use super::shape;
 use crate::near::{Index, Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{total_m, under, worst};
@@ -83,7 +84,7 @@ fn margin_m(near: &[&Segment], piece: &Segment, share: f64, limit_m: f64) -> Opt
 }
 
 fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let (criteria, units) = (&site.plan.criteria, site.units());
+    let criteria = &site.plan.criteria;
     let most_m = (1.0 - criteria.swale_share) * worked.length_m;
     let margins = margins(swales, line, most_m, criteria.swale_offset_m)?;
     let off = under(Profile::through(&margins).pieces().iter().copied(), -LEVEL_TOLERANCE_M);
@@ -95,28 +96,23 @@ fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDe
     let low = swales.nearest(at)?.nearest(at).1;
     let away_m = distance(at, low);
     let message = format!(
-        "The low ground is up to {} to the {} of {}, {}. Move the line or keep it.",
-        units.length(away_m),
-        side(at, low),
+        "The low ground is up to {} to the {} of {}, {}.",
+        site.length(away_m),
+        shape::side(at, low),
         line.name,
         site.stretch(far.from_m, far.to_m)
     );
     let places = off.iter().map(|part| {
-        let away = units.length(criteria.swale_offset_m - part.worst);
+        let away = site.length(criteria.swale_offset_m - part.worst);
         site.place(id, (part.from_m, part.to_m), part.worst_m, &format!("{away} off"))
     });
     Some(
         Finding::new(&RULE, Severity::Note, at, format!("{} misses the low ground", line.name), message)
-            .on(id, far.from_m, far.to_m)
-            .amount(format!("{} off the swale", units.length(away_m)))
-            .gathers(places.collect()),
+            .once_on(id, far.from_m, far.to_m)
+            .amount(format!("{} off the swale", site.length(away_m)))
+            .gathers(places.collect())
+            .offers(move |site| shape::aside(site, id, (at, low), away_m).into_iter().collect()),
     )
-}
-
-/// The side on which a place lies, as on a map.
-fn side(from: Point, to: Point) -> &'static str {
-    const SIDES: [&str; 8] = ["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"];
-    SIDES[((bearing(from, to) / 45.0).round() as usize) % SIDES.len()]
 }
 
 #[cfg(test)]
@@ -132,10 +128,7 @@ mod tests {
         job.swale(&[(400.0, 40.0), (-100.0, 40.0)]);
         let finding = job.only(&RULE);
         assert_eq!(stations_ft(&finding), (0.0, 300.0));
-        assert_eq!(
-            finding.message,
-            "The low ground is up to 40 ft to the north of M1, from 0+00 to 3+00. Move the line or keep it."
-        );
+        assert_eq!(finding.message, "The low ground is up to 40 ft to the north of M1, from 0+00 to 3+00.");
     }
 
     /// A creek along the south side of the field, 40 ft off, is no place for the main.

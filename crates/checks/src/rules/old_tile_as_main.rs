@@ -29,15 +29,16 @@ fn find(site: &Site) -> Vec<Finding> {
             "concrete"
         };
         let message = format!(
-            "{} into old {what} {}. Old {what} is a poor main. Lay a new one beside it.",
+            "{} into old {what} {}. Old {what} is a poor main.",
             if places.len() == 1 { "A new line leads".into() } else { format!("{} new lines lead", places.len()) },
             line.name
         );
         let title = format!("Old {what} {} serves as a main", line.name);
         found.push(
             Finding::new(&RULE, Severity::Decide, first.at, title, message)
-                .on(id, first.from_m, first.to_m)
-                .gathers(places.clone()),
+                .once_on(id, first.from_m, first.to_m)
+                .gathers(places.clone())
+                .advises("Draw a new main beside it, and join the new lines to that."),
         );
     }
     found

@@ -1,8 +1,11 @@
 //! Check 90, old tile below the new main.
 
 use design::Joint;
+use plan::{Decision, Joins, LineId, LineKind};
 
+use super::enters_low::lowered_main;
 use super::joint_level::low_entry;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Site};
 
 /// See [`Rule::manual`].
@@ -23,10 +26,24 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, joint: &Joint) -> Option<Finding> {
     let (old, main) = (site.name(joint.branch), site.name(joint.main));
-    let message = |low: &str| {
-        format!("{old} would stand {low} below the centre of {main}. Lower {main} or keep the old tile apart.")
-    };
-    low_entry(site, &RULE, joint, format!("Old tile {old} enters {main} too low"), message)
+    let message = |low: &str| format!("{old} would stand {low} below the centre of {main}.");
+    let found = low_entry(site, &RULE, joint, format!("Old tile {old} enters {main} too low"), message)?;
+    let branch = joint.branch;
+    Some(found.offers(move |site| {
+        let Some(joint) = site.joint_of(branch) else { return Vec::new() };
+        let low_m = joint.main_centre_m.zip(joint.branch_invert_m).map_or(0.0, |(centre_m, old_m)| centre_m - old_m);
+        lowered_main(site, joint, low_m).into_iter().chain(kept_apart(site, branch)).collect()
+    }))
+}
+
+/// Offers that an old tile is led across and not joined.
+fn kept_apart<'s>(site: &'s Site, old: LineId) -> Option<Offer<'s>> {
+    let label = format!("Bridge {} and do not join it", site.name(old));
+    Offer::line(site, old, label, |line| {
+        if let LineKind::OldTile(tile) = &mut line.kind {
+            (tile.decision, line.joins) = (Some(Decision::Bridge), Joins::Nothing);
+        }
+    })
 }
 
 #[cfg(test)]

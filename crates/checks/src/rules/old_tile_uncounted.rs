@@ -24,11 +24,11 @@ fn find(site: &Site) -> Vec<Finding> {
     });
     let finding = |joint: &&design::Joint| {
         let (old, main) = (site.name(joint.branch), site.name(joint.main));
-        let message =
-            format!("{old} joins {main} and drains an unknown area. Estimate it and enter it with the old tile.");
+        let message = format!("{old} joins {main} and drains an unknown area.");
         Finding::new(&RULE, Severity::Decide, joint.at, format!("The water of {old} is not counted"), message)
-            .on(joint.branch, 0.0, 0.0)
+            .once_on(joint.branch, 0.0, 0.0)
             .amount("area?".into())
+            .advises("Estimate it, and enter it with the old tile.")
     };
     uncounted.map(finding).collect()
 }
@@ -46,10 +46,7 @@ mod tests {
         let m1 = job.main(300.0);
         let t1 = job.line("T1", suspected(), &[(100.0, 0.0), (100.0, 90.0)], Joins::Line(m1));
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "T1 joins M1 and drains an unknown area. Estimate it and enter it with the old tile."
-        );
+        assert_eq!(finding.message, "T1 joins M1 and drains an unknown area.");
         for (decision, word) in Decision::ALL {
             let old = OldTile { decision: Some(decision), ..OldTile::default() };
             job.change(t1, |line| line.kind = LineKind::OldTile(old));

@@ -4,6 +4,7 @@ use design::{LineDesign, Station};
 use plan::{Line, LineId};
 
 use super::marks::perforated;
+use super::pipe::{self, Solid};
 use crate::stretch::{Stretch, join};
 use crate::{Finding, Rule, Severity, Site};
 
@@ -31,8 +32,9 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     });
     let open = perforated(line, worked, join(high, 0.01));
     let part = open.iter().find(|part| part.length_m() > criteria.ridge_length_m)?;
+    let (part, length_m) = (*part, criteria.ridge_length_m);
     let message = format!(
-        "{} runs on high ground {}. Mark it solid if it is a connector, or move it.",
+        "{} runs on high ground {}: little water comes there.",
         line.name,
         site.stretch(part.from_m, part.to_m)
     );
@@ -44,7 +46,11 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
             format!("{} lies on a ridge", line.name),
             message,
         )
-        .on(id, part.from_m, part.to_m),
+        .once_on(id, part.from_m, part.to_m)
+        .offers(move |site| {
+            let long: Vec<Stretch> = open.iter().copied().filter(|part| part.length_m() > length_m).collect();
+            pipe::solid(site, id, &long, Solid::default()).into_iter().collect()
+        }),
     )
 }
 

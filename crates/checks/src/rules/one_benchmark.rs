@@ -20,10 +20,14 @@ fn find(site: &Site) -> Vec<Finding> {
         return Vec::new();
     }
     let (title, message) = match count {
-        0 => ("No benchmark", "There is no benchmark. Set two that survive the digging and enter their levels."),
-        _ => ("One benchmark only", "There is one benchmark. Add a second that survives the digging."),
+        0 => ("No benchmark", "There is no benchmark."),
+        _ => ("One benchmark only", "There is one benchmark only."),
     };
-    vec![Finding::new(&RULE, Severity::Decide, anchor(site), title.into(), message.into())]
+    let advice = match count {
+        0 => "Set two that survive the digging, and enter them with their levels.",
+        _ => "Set a second that survives the digging, and enter it with its level.",
+    };
+    vec![Finding::new(&RULE, Severity::Decide, anchor(site), title.into(), message.into()).advises(advice)]
 }
 
 #[cfg(test)]
@@ -44,7 +48,7 @@ mod tests {
         let mark =
             |name: &str| Benchmark { name: name.into(), at: ft(5.0, 5.0), level_m: 31.0, datum: String::new() };
         job.plan.survey.benchmarks.push(mark("BM1"));
-        assert_eq!(job.only(&RULE).message, "There is one benchmark. Add a second that survives the digging.");
+        assert_eq!(job.only(&RULE).message, "There is one benchmark only.");
         assert_eq!(job.only(&RULE).at, ft(5.0, 5.0));
         job.plan.survey.benchmarks.push(mark("BM2"));
         assert!(job.found(&RULE).is_empty());

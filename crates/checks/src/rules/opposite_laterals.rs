@@ -1,9 +1,12 @@
 //! Check 52, opposite laterals.
 
 use design::Joint;
-use measure::{Point, distance};
+use measure::{FOOT_M, Point, distance, path_length, point_at};
 use plan::{Line, LineId};
 
+use super::grade_change::and;
+use super::shape::redrawn;
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -30,16 +33,40 @@ fn finding(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
         1 => ("A pair of laterals".to_string(), "enters"),
         n => (format!("{n} pairs of laterals"), "enter"),
     };
-    let message = format!("{count} {enter} {} opposite each other. Stagger them by a couple of feet.", line.name);
+    let message = format!("{count} {enter} {} opposite each other.", line.name);
+    let second: Vec<LineId> = pairs.iter().map(|(_, other)| other.branch).collect();
     let places = pairs.iter().map(|(one, other)| {
         let names = format!("{} and {}", site.name(one.branch), site.name(other.branch));
         site.place(id, (one.station_m, one.station_m), one.station_m, &names)
     });
     Some(
         Finding::new(&RULE, Severity::Note, first.at, format!("Laterals meet head-on in {}", line.name), message)
-            .on(id, first.station_m, first.station_m)
-            .gathers(places.collect()),
+            .once_on(id, first.station_m, first.station_m)
+            .gathers(places.collect())
+            .offers(move |site| staggered(site, id, &second)),
     )
+}
+
+/// How far two branches are staggered beyond what counts as opposite, metres: 1 ft (judgement: room for two fittings).
+const STAGGER_M: f64 = FOOT_M;
+
+/// Offers that one of each pair enters a little farther up the main, or down.
+fn staggered<'s>(site: &'s Site, main: LineId, branches: &[LineId]) -> Vec<Offer<'s>> {
+    let said = site.units().said_up(site.plan.criteria.opposite_m + STAGGER_M);
+    let to = |sign: f64, way: &str| {
+        let mut after = site.plan.clone();
+        for branch in branches {
+            let points = &site.plan.lines.get(&main)?.points;
+            let at_m = site.joint_of(*branch)?.station_m + sign * said.value;
+            let at = point_at(points, at_m).filter(|_| (0.0..=path_length(points)).contains(&at_m))?;
+            after.apply(&plan::move_point(&after, *branch, 0, at)?).ok()?;
+        }
+        let names: Vec<&str> = branches.iter().map(|id| site.name(*id)).collect();
+        let ends = if names.len() == 1 { "end" } else { "ends" };
+        let label = format!("Move the {ends} of {} {} {way} {}", and(&names), said.text, site.name(main));
+        Some(Offer::One(redrawn(site.plan, &after, label)))
+    };
+    [to(1.0, "up"), to(-1.0, "down")].into_iter().flatten().collect()
 }
 
 /// Pairs of branches that meet, by station; each branch in one pair only.
@@ -103,10 +130,7 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.line("L2", LATERAL, &[(100.5, 0.0), (120.0, -90.0)], Joins::Line(m1));
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "A pair of laterals enters M1 opposite each other. Stagger them by a couple of feet."
-        );
+        assert_eq!(finding.message, "A pair of laterals enters M1 opposite each other.");
         assert_eq!(finding.places[0].text, "M1 at 1+00, L1 and L2");
     }
 }

@@ -1,7 +1,7 @@
 //! Check 69, other trees.
 
-use super::marks::solid_fix;
-use super::thirsty_trees::{label, near_trees};
+use super::pipe::{self, Solid};
+use super::thirsty_trees::near_trees;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -18,21 +18,23 @@ pub const RULE: Rule = Rule {
 fn find(site: &Site) -> Vec<Finding> {
     let limit_m = site.plan.criteria.other_trees_m;
     near_trees(site, false, limit_m, |site, mark, near| {
-        let (what, units) = (mark.called(), site.units());
+        let what = mark.called();
         let (from_m, to_m) = near.extent();
-        let length = units.length(near.length_m());
+        let length = site.length(near.length_m());
         let message = format!(
-            "{length} of {} lie within {} of {what}. Solid pipe {}, or move the line.",
+            "{length} of {} lie within {} of {what}, {}.",
             near.line.name,
-            units.length(limit_m),
+            site.length(limit_m),
             site.stretch(from_m, to_m)
         );
         let title = format!("{} runs near {what}", near.line.name);
+        let (id, parts) = (near.id, near.parts.clone());
         let worst = near.nearest().map_or((from_m, limit_m), |part| (part.worst_m, part.worst));
         Finding::new(&RULE, Severity::Decide, site.point(near.id, worst.0), title, message)
-            .on(near.id, from_m, to_m)
+            .once_on(near.id, from_m, to_m)
             .misses(worst.1, limit_m)
-            .fix(solid_fix(site, near, false).map(|edit| label(edit, &length, mark)))
+            .offers(move |site| pipe::solid(site, id, &parts, Solid::default()).into_iter().collect())
+            .advises(format!("If {what} is felled, delete its mark."))
     })
 }
 
@@ -53,7 +55,7 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.mark("", oak(), at(300.0, 30.0));
         let finding = job.only(&RULE);
-        assert!(finding.message.starts_with("80 ft of M1 lie within 50 ft of oak. Solid pipe from 2+60 to 3+40"));
+        assert!(finding.message.starts_with("80 ft of M1 lie within 50 ft of oak, from 2+60 to 3+40."));
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 }

@@ -3,6 +3,7 @@
 use measure::bearing;
 
 use super::outlets::{Led, open};
+use crate::offer::Offer;
 use crate::site::ANGLE_TOLERANCE_DEG;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -12,14 +13,14 @@ pub const RULE: Rule = Rule {
     slug: "outlet-against-current",
     title: "Outlet set against the current",
     manual: "The flow of the pipe and that of the channel make more than a right angle, or the outlet stands on the outside \
-             of a bend: scour, ice and trash work on it. Silent while the channel's direction is not entered. From memory. \
-             A note.",
+             of a bend: scour, ice and trash work on it. Silent where the bank is armoured, and on the angle while the channel's \
+             direction is not entered. From memory. A note.",
     source: "[memory]",
     find,
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    open(site).into_iter().filter_map(|led| finding(site, &led)).collect()
+    open(site).into_iter().filter(|led| !led.outlet.armoured).filter_map(|led| finding(site, &led)).collect()
 }
 
 fn finding(site: &Site, led: &Led) -> Option<Finding> {
@@ -33,8 +34,12 @@ fn finding(site: &Site, led: &Led) -> Option<Finding> {
         (None, true) => format!("{name} stands on the outside of a bend"),
         (None, false) => return None,
     };
-    let message = format!("{what}: scour and ice. Angle it downstream or armour the bank.");
-    Some(led.finding(&RULE, Severity::Note, format!("{name} faces the current"), message))
+    let (id, message) = (led.id, format!("{what}: scour and ice."));
+    let found = led.finding(&RULE, Severity::Note, format!("{name} faces the current"), message);
+    Some(found.offers(move |site| {
+        let label = format!("Armour the bank at {}", site.outlet_name(id));
+        Offer::outlet(site, id, label, |outlet| outlet.armoured = true).into_iter().collect()
+    }))
 }
 
 #[cfg(test)]

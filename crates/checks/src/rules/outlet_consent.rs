@@ -24,20 +24,20 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(led: &Led) -> Option<Finding> {
     let name = &led.outlet.name;
     let what = if matches!(led.outlet.leads_to, LeadsTo::Pipe(_)) { "pipe" } else { "channel" };
-    let (severity, message) = match (led.outlet.owner, led.outlet.leads_to) {
+    let (severity, message, advice) = match (led.outlet.owner, led.outlet.leads_to) {
         (_, LeadsTo::Pump(_)) | (Owner::Own, _) => return None,
         (Owner::Other, _) => (
             Severity::Block,
-            format!(
-                "The owner of the {what} at {name} must agree in writing first. Enter the consent or choose another outlet."
-            ),
+            format!("The owner of the {what} at {name} must agree in writing first."),
+            "Ask, and enter the consent.",
         ),
         (Owner::Unknown, _) => (
             Severity::Decide,
-            format!("Nobody has said whose the {what} at {name} is. Find out, and enter the owner or his consent."),
+            format!("Nobody has said whose the {what} at {name} is."),
+            "Find out, and enter that it is your own, or the owner's consent.",
         ),
     };
-    Some(led.finding(&RULE, severity, format!("No consent for {name}"), message))
+    Some(led.finding(&RULE, severity, format!("No consent for {name}"), message).advises(advice))
 }
 
 #[cfg(test)]

@@ -1,7 +1,9 @@
 //! Check 26, outlet freeboard: the pipe's end above channel bottom and low water.
 
+use measure::Said;
 use plan::{Edit, Outlet, OutletId};
 
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -44,33 +46,52 @@ fn finding(site: &Site, id: OutletId, outlet: &Outlet) -> Option<Finding> {
         return None;
     }
     let name = &outlet.name;
-    let height = if height_m > 0.0 {
-        format!("{name} is only {} above {what}", units.depth(height_m))
-    } else {
-        format!("{name} lies {} below {what}", units.depth(-height_m))
+    let [over, wanted] = units.depths(height_m, wanted_m);
+    let height = match height_m {
+        over_m if over_m > LEVEL_TOLERANCE_M => format!("{name} is only {over} above {what}"),
+        under_m if under_m < -LEVEL_TOLERANCE_M => format!("{name} lies {} below {what}", units.depth(-height_m)),
+        _ => format!("{name} lies level with {what}"),
     };
-    let raise = units.depth(wanted_m - height_m);
-    let message = format!(
-        "{height}; wanted {}. Raise it by {raise}, lower the channel, or move downstream.",
-        units.depth(wanted_m)
-    );
-    let label = if height_m > 0.0 {
-        format!("{} above {what}", site.short(height_m))
-    } else {
-        format!("{} below {what}", site.short(-height_m))
+    let message = format!("{height}; wanted {wanted}.");
+    let label = match height_m {
+        over_m if over_m > LEVEL_TOLERANCE_M => format!("{} above {what}", site.short(height_m)),
+        under_m if under_m < -LEVEL_TOLERANCE_M => format!("{} below {what}", site.short(-height_m)),
+        _ => format!("level with {what}"),
     };
     Some(
         Finding::new(&RULE, severity, outlet.at, format!("Outlet {name} is too low"), message)
             .of_outlet(id)
             .amount(label)
             .misses(height_m, wanted_m)
-            .fix(Some(raised(site, id, outlet, invert_m + wanted_m - height_m, &raise))),
+            .offers(move |site| offers(site, id, wanted_m - height_m))
+            .advises(format!(
+                "Clearing the channel until {name} lies {} above it does too: enter its levels then.",
+                units.said_up(wanted_m).text
+            )),
     )
 }
 
-fn raised(site: &Site, id: OutletId, outlet: &Outlet, invert_m: f64, by: &str) -> Edit {
-    let edit = plan::set_outlet(site.plan, id, Outlet { invert_m, ..outlet.clone() });
-    Edit { label: format!("Raise {} by {by}", outlet.name), ..edit }
+/// The outlet raised, or its invert left to the program, which keeps it so high.
+fn offers<'s>(site: &'s Site, id: OutletId, by_m: f64) -> Vec<Offer<'s>> {
+    let label = format!("Let the program choose the invert of {}", site.outlet_name(id));
+    let free = Offer::outlet(site, id, label, |outlet| outlet.invert_free = true);
+    raised(site, id, by_m).into_iter().chain(free).collect()
+}
+
+/// Offers an outlet raised by about so much, metres, from where it lies; one whose invert the program chose gets a level.
+pub(crate) fn raised<'s>(site: &'s Site, id: OutletId, by_m: f64) -> Option<Offer<'s>> {
+    let outlet = site.plan.outlets.get(&id)?;
+    let from_m = site.design.outlet_invert_m(id, outlet);
+    Some(Offer::least(by_m, move |said: &Said| {
+        let (invert_m, label) = if outlet.invert_free {
+            let level = site.units().said_level_up(from_m + said.value);
+            (level.value, format!("Fix the invert of {} at {}", outlet.name, level.text))
+        } else {
+            (from_m + said.value, format!("Raise {} by {}", outlet.name, said.text))
+        };
+        let edit = plan::set_outlet(site.plan, id, Outlet { invert_m, invert_free: false, ..outlet.clone() });
+        Some(Edit { label, ..edit })
+    }))
 }
 
 #[cfg(test)]
@@ -96,11 +117,7 @@ mod tests {
         let job = job(96.4, 95.0, 96.0);
         let finding = job.only(&RULE);
         assert_eq!(finding.severity, Severity::Decide);
-        assert_eq!(
-            finding.message,
-            "O1 is only 0.40 ft above low water; wanted 1.00 ft. Raise it by 0.60 ft, lower the channel, or move \
-             downstream."
-        );
+        assert_eq!(finding.message, "O1 is only 0.40 ft above low water; wanted 1.00 ft.");
         assert_eq!(finding.outlet, job.plan.outlets.keys().next().copied());
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }

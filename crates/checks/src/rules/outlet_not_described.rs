@@ -19,11 +19,12 @@ fn find(site: &Site) -> Vec<Finding> {
     let Some(first) = bare.first() else { return Vec::new() };
     let names: Vec<&str> = bare.iter().map(|led| led.outlet.name.as_str()).collect();
     let verb = if names.len() == 1 { "is" } else { "are" };
-    let message = format!("{} {verb} not described. Photograph and mark the place.", names.join(", "));
+    let message = format!("{} {verb} not described.", names.join(", "));
     let places = bare.iter().map(|led| site.place(led.line_id, (0.0, 0.0), 0.0, "no photo")).collect();
     vec![
         Finding::new(&RULE, Severity::Note, first.outlet.at, "Outlet without a photo".into(), message)
-            .gathers(places),
+            .gathers(places)
+            .advises("Photograph and mark the place, and enter the name of the photo."),
     ]
 }
 
@@ -39,6 +40,6 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         let outlet = job.plan.lines[&m1].joins;
         job.change_outlet(outlet, |outlet| outlet.photo.clear());
-        assert_eq!(job.only(&RULE).message, "O1 is not described. Photograph and mark the place.");
+        assert_eq!(job.only(&RULE).message, "O1 is not described.");
     }
 }

@@ -1,6 +1,7 @@
 //! Check 32, too much overhang.
 
 use super::outlets::{Led, open};
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -19,14 +20,25 @@ fn find(site: &Site) -> Vec<Finding> {
     let allowed_m = |led: &Led| led.outlet.outlet_pipe_m * site.plan.criteria.overhang_share;
     let long = |led: &Led| led.outlet.overhang_m > allowed_m(led) + LEVEL_TOLERANCE_M;
     let finding = |led: Led| {
-        let (name, units) = (&led.outlet.name, site.units());
+        let (id, name, units, share) = (led.id, &led.outlet.name, site.units(), site.plan.criteria.overhang_share);
+        let (hangs_m, allowed) = (led.outlet.overhang_m, allowed_m(&led));
+        let [hangs, wanted] = units.depths(hangs_m, allowed);
         let message = format!(
-            "{} of {} hang in the air at {name}. Bury at least two-thirds.",
-            units.depth(led.outlet.overhang_m),
+            "{hangs} of {} of pipe hang in the air at {name}; no more than {wanted} should.",
             units.depth(led.outlet.outlet_pipe_m)
         );
         led.finding(&RULE, Severity::Decide, format!("{name} hangs too far out"), message)
-            .misses(led.outlet.overhang_m, allowed_m(&led))
+            .misses(hangs_m, allowed)
+            .offers(move |site| {
+                let (units, name) = (site.units(), site.outlet_name(id));
+                let less = units.said_down(allowed);
+                let label = format!("Let no more than {} hang in the air at {name}", less.text);
+                let less = Offer::outlet(site, id, label, |outlet| outlet.overhang_m = less.value);
+                let longer = units.said_length_up(hangs_m / share);
+                let label = format!("Use {} of solid pipe at {name}", longer.text);
+                let longer = Offer::outlet(site, id, label, |outlet| outlet.outlet_pipe_m = longer.value);
+                less.into_iter().chain(longer.filter(|_| share > 0.0)).collect()
+            })
     };
     open(site).into_iter().filter(long).map(finding).collect()
 }
@@ -47,6 +59,10 @@ mod tests {
         job.change_outlet(outlet, |outlet| outlet.overhang_m = 6.6 * FOOT_M);
         assert!(job.found(&RULE).is_empty());
         job.change_outlet(outlet, |outlet| outlet.overhang_m = 7.0 * FOOT_M);
-        assert_eq!(job.only(&RULE).message, "7.00 ft of 20.00 ft hang in the air at O1. Bury at least two-thirds.");
+        assert_eq!(
+            job.only(&RULE).message,
+            "7.00 ft of 20.00 ft of pipe hang in the air at O1; no more than 6.67 ft \
+         should."
+        );
     }
 }

@@ -1,11 +1,10 @@
 //! Check 31, outlet pipe too short.
 
-use measure::{FOOT_M, INCH_M};
-use plan::Outlet;
-
 use super::outlets::{Led, open};
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
+use measure::{FOOT_M, INCH_M};
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -35,16 +34,16 @@ fn find(site: &Site) -> Vec<Finding> {
         led.outlet.outlet_pipe_m > 0.0 && led.outlet.outlet_pipe_m < wanted_m(led.worked.size_m) - LEVEL_TOLERANCE_M
     };
     let finding = |led: Led| {
-        let (name, wanted_m, units) = (&led.outlet.name, wanted_m(led.worked.size_m), site.units());
-        let message = format!(
-            "The last solid pipe at {name} is {}; use {}.",
-            units.length(led.outlet.outlet_pipe_m),
-            units.length(wanted_m)
-        );
-        let longer = Outlet { outlet_pipe_m: wanted_m, ..led.outlet.clone() };
+        let (id, name, wanted_m) = (led.id, &led.outlet.name, wanted_m(led.worked.size_m));
+        let [length, wanted] = site.units().lengths(led.outlet.outlet_pipe_m, wanted_m);
+        let message = format!("The last solid pipe at {name} is {length}; wanted {wanted}.");
         led.finding(&RULE, Severity::Decide, format!("The outlet pipe at {name} is short"), message)
             .misses(led.outlet.outlet_pipe_m, wanted_m)
-            .fix(Some(led.fix(site, format!("{} of solid pipe at {name}", units.length(wanted_m)), longer)))
+            .offers(move |site| {
+                let said = site.units().said_length_up(wanted_m);
+                let label = format!("Use {} of solid pipe at {}", said.text, site.outlet_name(id));
+                Offer::outlet(site, id, label, |outlet| outlet.outlet_pipe_m = said.value).into_iter().collect()
+            })
     };
     open(site).into_iter().filter(short).map(finding).collect()
 }
@@ -62,7 +61,7 @@ mod tests {
         let outlet = job.plan.lines[&m1].joins;
         job.change_outlet(outlet, |outlet| outlet.outlet_pipe_m = 8.0 * FOOT_M);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "The last solid pipe at O1 is 8 ft; use 10 ft.");
+        assert_eq!(finding.message, "The last solid pipe at O1 is 8 ft; wanted 10 ft.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 

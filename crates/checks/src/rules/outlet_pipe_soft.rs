@@ -4,6 +4,7 @@ use plan::Outlet;
 
 use super::outlet_pipe_short::wanted_m;
 use super::outlets::open;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -22,16 +23,14 @@ fn find(site: &Site) -> Vec<Finding> {
     let finding = |led: super::outlets::Led| {
         let name = &led.outlet.name;
         let length_m = wanted_m(led.worked.size_m);
-        let what = site.units().length(length_m);
-        let message =
-            format!("The last pipe at {name} is not solid and rigid. Make the last {what} solid and rigid.");
-        let mended =
-            Outlet { rigid: true, outlet_pipe_m: led.outlet.outlet_pipe_m.max(length_m), ..led.outlet.clone() };
-        led.finding(&RULE, Severity::Block, format!("{name} ends in soft pipe"), message).fix(Some(led.fix(
-            site,
-            format!("Solid rigid pipe at {name}"),
-            mended,
-        )))
+        let message = format!("The last pipe at {name} is not solid and rigid.");
+        let (id, length_m) = (led.id, length_m.max(led.outlet.outlet_pipe_m));
+        led.finding(&RULE, Severity::Block, format!("{name} ends in soft pipe"), message).offers(move |site| {
+            let said = site.units().said_length_up(length_m);
+            let label = format!("Make the last {} at {} solid and rigid", said.text, site.outlet_name(id));
+            let rigid = |outlet: &mut Outlet| (outlet.rigid, outlet.outlet_pipe_m) = (true, said.value);
+            Offer::outlet(site, id, label, rigid).into_iter().collect()
+        })
     };
     open(site).into_iter().filter(soft).map(finding).collect()
 }
@@ -49,10 +48,7 @@ mod tests {
         let outlet = job.plan.lines[&m1].joins;
         job.change_outlet(outlet, |outlet| outlet.rigid = false);
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "The last pipe at O1 is not solid and rigid. Make the last 10 ft solid and rigid."
-        );
+        assert_eq!(finding.message, "The last pipe at O1 is not solid and rigid.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 }

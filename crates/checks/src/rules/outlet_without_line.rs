@@ -2,6 +2,7 @@
 
 use plan::{Joins, OutletId};
 
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -21,9 +22,14 @@ fn find(site: &Site) -> Vec<Finding> {
         let near = site.pieces.paths_near(outlet.at, site.plan.criteria.old_outlet_near_m);
         (near.is_empty() && !led_to(*id)).then(|| {
             let name = &outlet.name;
-            let message =
-                format!("Outlet {name} has no line. Trace it (camera, dye), draw the old line, or delete it.");
-            Finding::new(&RULE, Severity::Note, outlet.at, format!("No line explains {name}"), message).of_outlet(*id)
+            let (id, message) = (*id, format!("Outlet {name} has no line."));
+            Finding::new(&RULE, Severity::Note, outlet.at, format!("No line explains {name}"), message)
+                .of_outlet(id)
+                .offers(move |site| {
+                    let label = format!("Delete outlet {}", site.outlet_name(id));
+                    Offer::one(label, plan::remove_outlet(site.plan, id)).into_iter().collect()
+                })
+                .advises("Trace it (camera, dye), and draw the line that leads to it.")
         })
     };
     site.plan.outlets.iter().filter_map(finding).collect()

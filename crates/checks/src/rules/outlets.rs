@@ -39,9 +39,4 @@ impl Led<'_> {
     pub fn finding(&self, rule: &Rule, severity: Severity, title: String, message: String) -> Finding {
         Finding::new(rule, severity, self.outlet.at, title, message).of_outlet(self.id)
     }
-
-    /// The edit that sets the outlet anew.
-    pub fn fix(&self, site: &Site, label: String, outlet: Outlet) -> plan::Edit {
-        plan::Edit { label, ..plan::set_outlet(site.plan, self.id, outlet) }
-    }
 }

@@ -1,10 +1,11 @@
 //! Check 99, a shot that does not fit its neighbours.
 
 use measure::FOOT_M;
-use plan::{Remedy, Signature, signed_level};
+use plan::{Remedy, ShotName, Signature, signed_level};
 use terrain::Outlier;
 
-use super::survey_words::offer;
+use super::survey_words::{corrected, typed};
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site, Surveyed};
 
 /// Slips of the rod or of the pencil that are made again and again: a whole ten feet, a metre, a foot.
@@ -48,19 +49,19 @@ fn together(site: &Site, survey: &Surveyed) -> Option<Finding> {
         .map(|o| format!("{} ({})", survey.book.name_of(o.index), signed_level(o.residual_m, units)));
     let title = format!("{} of {} shots stick out", worst.len(), survey.shots.len());
     let message = format!(
-        "{title}, by up to {}; the worst are {}. So many are no slips of the rod: look at how they were taken (canopy, lost \
-         signal, a machine in motion), then leave them out or shoot again.",
+        "{title}, by up to {}; the worst are {}. So many are no slips of the rod.",
         units.amount(first.residual_m.abs()),
         named.collect::<Vec<_>>().join(", ")
     );
-    let remedies = worst.iter().map(|o| Remedy::LeaveOut { shot: survey.shot_name(o.index) }).collect();
+    let remedies: Vec<Remedy> = worst.iter().map(|o| Remedy::LeaveOut { shot: survey.shot_name(o.index) }).collect();
     let signed = Signature { because: "does not fit its neighbours".into(), ..Signature::default() };
-    let fix = plan::correct(site.plan, remedies, &signed);
     let at = survey.shots[first.index].at;
     Some(
         Finding::new(&RULE, Severity::Decide, at, title, message)
             .amount(format!("{} shots", worst.len()))
-            .fix(Some(fix)),
+            .keyed("many")
+            .offers(move |site| vec![Offer::One(plan::correct(site.plan, remedies.clone(), &signed))])
+            .advises("Look at how they were taken: canopy, lost signal, a machine in motion."),
     )
 }
 
@@ -78,19 +79,24 @@ fn finding(site: &Site, survey: &Surveyed, outlier: &Outlier) -> Finding {
         survey.shot_name(outlier.index),
     );
     let message = format!(
-        "Shot {name} lies {} {way} its neighbours, which fit their own plane within {}. {question} Correct it by {} or \
-         leave it out.",
+        "Shot {name} lies {} {way} its neighbours, which fit their own plane within {}. {question}",
         units.amount(off_m.abs()),
-        units.amount(outlier.deviation_m),
-        signed_level(by_m, units)
+        units.amount(outlier.deviation_m)
     );
-    let (remedy, because) = match slip {
-        Some((_, words)) => (Remedy::Raise { shot, by_m }, format!("rod slip of {words}")),
-        None => (Remedy::LeaveOut { shot }, "does not fit its neighbours".to_string()),
-    };
+    let slip = slip.map(|(_, words)| *words);
     Finding::new(&RULE, Severity::Decide, survey.shots[outlier.index].at, format!("Shot {name} sticks out"), message)
         .amount(signed_level(off_m, units))
-        .fix(offer(site, remedy, because))
+        .keyed(format!("{} {}", shot.batch, shot.shot))
+        .offers(move |site| offers(site, &shot, by_m, slip))
+}
+
+/// The shot corrected by a slip, or by what it is off; or left out. A slip of the rod comes first.
+fn offers<'s>(site: &'s Site, shot: &ShotName, by_m: f64, slip: Option<&str>) -> Vec<Offer<'s>> {
+    let because = slip.map_or("does not fit its neighbours".into(), |words| format!("rod slip of {words}"));
+    let (by_m, shot) = (typed(site, by_m), shot.clone());
+    let raise = corrected(site, Remedy::Raise { shot: shot.clone(), by_m }, because);
+    let out = corrected(site, Remedy::LeaveOut { shot }, "does not fit its neighbours");
+    if slip.is_some() { vec![raise, out] } else { vec![out, raise] }
 }
 
 #[cfg(test)]
@@ -114,9 +120,9 @@ mod tests {
         assert_eq!(
             finding.message,
             "Shot A5 lies 10.03 ft above its neighbours, which fit their own plane within 0.03 ft. A rod slip of 10 \
-             ft? Correct it by −10.00 ft or leave it out."
+             ft?"
         );
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Correct A5 of batch A by −10.00 ft");
+        assert_eq!(job.remedies(&finding)[0], "Correct A5 of batch A by −10.00 ft");
         let mended = job.mended(&finding);
         assert!(mended.found(&RULE).is_empty());
         assert_eq!(mended.plan.survey.corrections[0].signed.because, "rod slip of 10 ft");
@@ -124,9 +130,10 @@ mod tests {
 
     #[test]
     fn what_is_no_known_slip_is_left_out() {
-        let finding = tarrow_end(97.0).only(&RULE);
+        let job = tarrow_end(97.0);
+        let finding = job.only(&RULE);
         assert!(finding.message.contains("5.40 ft below its neighbours"), "{}", finding.message);
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Leave out A5 of batch A");
+        assert_eq!(job.remedies(&finding)[0], "Leave out A5 of batch A");
         assert!(tarrow_end(97.0).mended(&finding).found(&RULE).is_empty());
     }
 

@@ -3,6 +3,7 @@
 use measure::{Point, along, distance};
 use plan::{Joins, Line, LineId};
 
+use super::shape;
 use crate::near::{Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, join};
@@ -89,20 +90,22 @@ fn cut(piece: &Segment, side: &Segment) -> Option<f64> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, part: &Stretch) -> Finding {
-    let (name, length) = (&line.name, site.units().length(part.length_m()));
+    let (name, length) = (&line.name, site.length(part.length_m()));
     let outlet = match line.joins {
         Joins::Outlet(outlet) if part.from_m < LEVEL_TOLERANCE_M => site.plan.outlets.get(&outlet),
         _ => None,
     };
-    let way_out = match outlet.filter(|outlet| !outlet.consent) {
-        Some(outlet) => format!("Move it, or enter the owner's consent at {}.", outlet.name),
-        None => "Move it, or get an easement in writing.".into(),
+    let advice = match outlet.filter(|outlet| !outlet.consent) {
+        Some(outlet) => format!("Get the owner's consent, and enter it at {}.", outlet.name),
+        None => "Get an easement in writing, and leave this by name once you have it.".into(),
     };
-    let message =
-        format!("{length} of {name} {} lie outside the boundary. {way_out}", site.stretch(part.from_m, part.to_m));
+    let message = format!("{length} of {name} {} lie outside the boundary.", site.stretch(part.from_m, part.to_m));
+    let from_m = (part.to_m >= line.length_m() - LEVEL_TOLERANCE_M).then_some(part.from_m);
     Finding::new(&RULE, Severity::Block, site.point(id, part.worst_m), format!("{name} leaves the field"), message)
         .on(id, part.from_m, part.to_m)
         .amount(format!("{length} outside"))
+        .offers(move |site| from_m.and_then(|from_m| shape::trimmed_to(site, id, from_m)).into_iter().collect())
+        .advises(advice)
 }
 
 #[cfg(test)]
@@ -123,11 +126,8 @@ mod tests {
     fn both_ends_outside() {
         let found = job().found(&RULE);
         assert_eq!(found.iter().map(stations_ft).collect::<Vec<_>>(), [(0.0, 10.0), (310.0, 360.0)]);
-        assert_eq!(
-            found[0].message,
-            "10 ft of M1 from 0+00 to 0+10 lie outside the boundary. Move it, or enter the owner's consent at O1."
-        );
-        assert!(found[1].message.ends_with("Move it, or get an easement in writing."));
+        assert_eq!(found[0].message, "10 ft of M1 from 0+00 to 0+10 lie outside the boundary.");
+        assert!(found[1].advice.starts_with("Get an easement in writing"));
     }
 
     /// With consent the way to the outlet is allowed, and a line along the fence is inside.

@@ -3,7 +3,10 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
-use super::capacity::{carrying_size, falling_capacity, fuller_than, fullest, percent, places, resized, stretches};
+use super::capacity::{carrying_size, falling_capacity, fuller_than, fullest, percent_over, places, stretches};
+use super::pipe;
+use crate::offer::Offer;
+use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -32,37 +35,38 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let capacity_m3s = |index: usize| falling_capacity(site, worked, index);
     let parts = fuller_than(worked, site.plan.criteria.over_capacity, capacity_m3s);
     let (worst, all) = places(site, id, &parts)?;
-    let larger_m = carrying_size(site, line, worked);
-    let bigger = larger_m.map_or("larger pipe".to_string(), |size_m| units.pipe(size_m));
-    let flow_m3s = full.required_m3s / worked.even_factor;
-    let steeper = units.grade(hydraulics::friction_grade(worked.n, worked.size_m, flow_m3s));
-    let elsewhere = match site.plan.brief.coefficient_ms() {
-        coefficient_ms if coefficient_ms > 0.0 => {
-            units.area((full.required_m3s - full.capacity_m3s) / coefficient_ms)
-        }
-        _ => "part of it".into(),
-    };
+    let [wants, carries] = units.flows(full.required_m3s, full.capacity_m3s);
     let message = format!(
-        "{name} {} is up to {} full: {} where {} pipe at {} carries {}. Use {bigger}, steepen to {steeper}, or send {} \
-         elsewhere.{}",
+        "{name} {} is up to {} full: {wants} where {} pipe at {} carries {carries}.{}",
         stretches(site, &parts),
-        percent(full.share()),
-        units.flow(full.required_m3s),
+        percent_over(full.share()),
         units.pipe(worked.size_m),
         units.grade(full.grade),
-        units.flow(full.capacity_m3s),
-        elsewhere,
         pressure(site, worked)
     );
     let title = format!("{name} cannot carry its water");
     Some(
         Finding::new(&RULE, Severity::Block, site.point(id, worst.worst_m), title, message)
-            .on(id, worst.from_m, worst.to_m)
+            .once_on(id, worst.from_m, worst.to_m)
             .gathers(all)
-            .amount(format!("{} full", percent(full.share())))
+            .amount(format!("{} full", percent_over(full.share())))
             .misses(full.share(), 1.0)
-            .fix(larger_m.map(|size_m| resized(site, id, line, size_m))),
+            .offers(move |site| offers(site, id, &parts)),
     )
+}
+
+/// Larger pipe with room to spare, or what carries just enough; smoother pipe; a steeper grade.
+pub(crate) fn offers<'s>(site: &'s Site, id: LineId, parts: &[Stretch]) -> Vec<Offer<'s>> {
+    let Some((line, worked)) = site.line(id) else { return Vec::new() };
+    let size_m = carrying_size(site, line, worked).unwrap_or(worked.size_m * 1.001);
+    let larger = pipe::larger(site, id, size_m);
+    let mut offers: Vec<Offer> = larger.into_iter().chain(pipe::smooth(site, id)).collect();
+    if let ([part], Some(full)) = (parts, fullest(site, worked)) {
+        let grade = hydraulics::friction_grade(worked.n, worked.size_m, full.required_m3s / worked.even_factor);
+        offers.extend(pipe::steepened(site, id, part, grade));
+    }
+    offers.extend(pipe::by_flow(site, id));
+    offers
 }
 
 /// Where the pressure shows: above the ground, or how far the line is backed up.
@@ -74,7 +78,7 @@ fn pressure(site: &Site, worked: &LineDesign) -> String {
             format!(" Water would stand {} above the ground at {station}.", units.depth(over_m))
         }
         None if worked.backed_up_m() > 0.0 => {
-            format!(" {} of it would run under pressure.", units.length(worked.backed_up_m()))
+            format!(" {} of it would run under pressure.", site.length(worked.backed_up_m()))
         }
         None => String::new(),
     }
@@ -94,8 +98,7 @@ fn of_old(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<F
     let (worst, all) = places(site, id, &parts)?;
     let (name, units) = (&line.name, site.units());
     let message = format!(
-        "{name} gets up to {} {} and carries somewhere between {} and {}, by its size, its two levels and its condition. Look \
-         inside, lay new pipe beside it, or send part of the water elsewhere.",
+        "{name} gets up to {} {} and carries somewhere between {} and {}, by its size, its two levels and its condition.",
         units.flow(flow_m3s),
         stretches(site, &parts),
         units.flow(range.least_m3s),
@@ -109,9 +112,10 @@ fn of_old(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<F
             format!("Old tile {name} may be too small"),
             message,
         )
-        .on(id, worst.from_m, worst.to_m)
+        .once_on(id, worst.from_m, worst.to_m)
         .gathers(all)
-        .amount("may be too small".into()),
+        .amount("may be too small".into())
+        .advises(format!("Look inside and enter the condition of {name}, or lay new pipe beside it and join that.")),
     )
 }
 
@@ -141,8 +145,8 @@ mod tests {
         assert!((stations_ft(&finding).1 - 69.85).abs() < 0.05);
         assert_eq!(
             finding.message,
-            "M1 from 0+00 to 0+69.9 is up to 113 % full: 0.214 cfs where 5 in pipe at 0.40 % carries 0.189 cfs. Use 6 in, steepen to \
-             0.51 %, or send 1.20 ac elsewhere. 133 ft of it would run under pressure."
+            "M1 from 0+00 to 0+69.9 is up to 113 % full: 0.214 cfs where 5 in pipe at 0.40 % carries 0.189 cfs. 133 \
+             ft of it would run under pressure."
         );
         assert!(job.mended(&finding).found(&RULE).is_empty());
         assert!(mapperwick(6.8).0.found(&RULE).is_empty());

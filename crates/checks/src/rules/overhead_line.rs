@@ -3,6 +3,7 @@
 use plan::LandmarkKind;
 
 use super::marks::{crossings, near};
+use super::shape;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -28,24 +29,27 @@ fn find(site: &Site) -> Vec<Finding> {
         let LandmarkKind::OverheadLine { kilovolts } = mark.kind else { continue };
         let keep_m =
             if kilovolts.is_some_and(|kv| kv <= LOW_KV) { criteria.wire_near_m } else { criteria.wire_far_m };
+        let reach_m = keep_m + criteria.working_strip_m;
         let crossed = crossings(site, &mark.outline.path());
         for near in near(site, &mark.outline, keep_m + criteria.working_strip_m - 2.0 * LEVEL_TOLERANCE_M) {
             let Some(part) = near.nearest() else { continue };
             let station_m = crossed.iter().find(|hit| hit.id == near.id).map_or(part.worst_m, |hit| hit.station_m);
+            let (line, nearest_m) = (near.id, part.worst);
             let away_m = (part.worst - criteria.working_strip_m).max(0.0);
             let how = match away_m > 0.0 {
-                true => format!("is {} from where the boom works", site.units().length(away_m)),
+                true => format!("is {} from where the boom works", site.length(away_m)),
                 false => "hangs over where the boom works".to_string(),
             };
-            let message = format!(
-                "{} {how} at {} of {}. Have it made dead, agree a spotter and distance with its owner, or move the trench.",
-                mark.called(),
-                site.station(station_m),
-                near.line.name
-            );
+            let message = format!("{} {how} at {} of {}.", mark.called(), site.station(station_m), near.line.name);
             let title = format!("A power line at {}", near.line.name);
             let one = Finding::new(&RULE, Severity::Block, site.point(near.id, station_m), title, message);
-            found.push(one.on(near.id, part.from_m, part.to_m).of_landmark(id));
+            let advice = "Have it made dead, or agree a spotter and distance with its owner, and leave this by name.";
+            found.push(
+                one.once_on(near.id, part.from_m, part.to_m)
+                    .of_landmark(id)
+                    .advises(advice)
+                    .offers(move |site| shape::to_a_side(site, line, reach_m - nearest_m)),
+            );
         }
     }
     found

@@ -1,8 +1,9 @@
 //! Check 46, pipe under the smallest size.
 
+use design::LineDesign;
 use plan::{Line, LineId};
 
-use super::capacity::resized;
+use super::pipe;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -21,15 +22,14 @@ fn find(site: &Site) -> Vec<Finding> {
     let small = site
         .new_lines()
         .filter(|(_, _, worked)| worked.size_m < site.plan.criteria.smallest_pipe_m - LEVEL_TOLERANCE_M);
-    small.map(|(id, line, worked)| finding(site, id, line, worked.length_m)).collect()
+    small.map(|(id, line, worked)| finding(site, id, line, worked)).collect()
 }
 
-fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
-    let (name, size) = (&line.name, site.units().pipe(line.size_m));
-    let size_m = 3.0 * measure::INCH_M;
-    let least = site.units().pipe(size_m);
-    let message = format!("{name} is {size}. Use {least} or larger.");
-    let fix = resized(site, id, line, size_m);
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Finding {
+    let least_m = site.plan.criteria.smallest_pipe_m;
+    let (name, size) = (&line.name, site.units().pipe(worked.size_m));
+    let message = format!("{name} is {size}; the smallest pipe is {}.", site.units().pipe(least_m));
+    let length_m = worked.length_m;
     Finding::new(
         &RULE,
         Severity::Decide,
@@ -37,9 +37,9 @@ fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
         format!("{name} is very small pipe"),
         message,
     )
-    .on(id, 0.0, length_m)
+    .once_on(id, 0.0, length_m)
     .amount(size)
-    .fix(Some(fix))
+    .offers(move |site| pipe::larger(site, id, least_m - LEVEL_TOLERANCE_M).into_iter().collect())
 }
 
 #[cfg(test)]
@@ -53,7 +53,7 @@ mod tests {
         let m1 = job.main(300.0);
         job.size(m1, 2.0);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "M1 is 2 in. Use 3 in or larger.");
+        assert_eq!(finding.message, "M1 is 2 in; the smallest pipe is 3 in.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 }

@@ -1,10 +1,12 @@
 //! Check 94, plain slots in silty or sandy soil.
 
 use design::LineDesign;
-use plan::{Bed, Edit, Envelope, Line, LineId, Slots, Texture};
+use plan::{Bed, Envelope, Line, LineId, Slots, Texture};
 
+use super::grade_change::and;
 use super::marks::perforated;
 use super::soil::in_layers;
+use crate::offer::Offer;
 use crate::stretch::{Stretch, join, total_m};
 use crate::{Finding, Place, Rule, Severity, Site};
 
@@ -29,24 +31,37 @@ fn find(site: &Site) -> Vec<Finding> {
         .collect();
     let Some((first, _, _, texture)) = loose.first() else { return Vec::new() };
     let length_m: f64 = loose.iter().map(|(_, _, length_m, _)| length_m).sum();
-    let iron = site.plan.has_iron();
-    let remedy = if iron { "narrow slots or a granular envelope" } else { "narrow slots, sock or granular envelope" };
-    let message =
-        format!("{} lie in {} with ordinary slots. Use {remedy}.", site.units().length(length_m), texture.word());
+    let message = format!("{} lie in {} with ordinary slots.", site.length(length_m), texture.word());
     let place = |(id, line, m, texture): &(LineId, &Line, f64, Texture)| -> Place {
-        site.place(*id, (0.0, line.length_m()), 0.0, &format!("{} in {}", site.units().length(*m), texture.word()))
+        site.place(*id, (0.0, line.length_m()), 0.0, &format!("{} in {}", site.length(*m), texture.word()))
     };
-    let changes = loose.iter().map(|(id, line, _, _)| {
-        let bed = Bed { slots: Slots::Narrow, ..line.bed };
-        plan::Change::Line(*id, Some(Line { bed, ..(*line).clone() }))
-    });
-    let fix = Edit { label: "Narrow slots on these lines".into(), changes: changes.collect() };
+    let ids: Vec<LineId> = loose.iter().map(|(id, ..)| *id).collect();
     let title = "Ordinary slots in soil that comes in".to_string();
     let places = loose.iter().map(place).collect();
     vec![
-        Finding::new(&RULE, Severity::Decide, site.point(*first, 0.0), title, message).gathers(places).fix(Some(fix)),
+        Finding::new(&RULE, Severity::Decide, site.point(*first, 0.0), title, message)
+            .gathers(places)
+            .offers(move |site| offers(site, &ids)),
     ]
 }
+
+/// Narrow slots, sock or envelope for all these lines; no sock where iron was seen.
+fn offers<'s>(site: &'s Site, ids: &[LineId]) -> Vec<Offer<'s>> {
+    let names: Vec<&str> = ids.iter().map(|id| site.name(*id)).collect();
+    let on = if names.len() > MOST_NAMED { format!("these {} lines", names.len()) } else { and(&names) };
+    let all = |what: &str, change: &dyn Fn(&mut Bed)| {
+        Offer::lines(site, ids.iter().copied(), format!("Use {what} on {on}"), |_, line| change(&mut line.bed))
+    };
+    let thick = site.units().said_inches_up(site.plan.criteria.envelope_m);
+    let granular = format!("{} of sand or gravel round the pipe", thick.text);
+    let sock = all("a sock", &|bed| bed.envelope = Envelope::Sock).filter(|_| !site.plan.has_iron());
+    let narrow = all("narrow slots", &|bed| bed.slots = Slots::Narrow);
+    let granular = all(&granular, &|bed| bed.envelope = Envelope::Granular(thick.value));
+    [narrow, sock, granular].into_iter().flatten().collect()
+}
+
+/// Lines that are named; of more their number is told (own choice).
+const MOST_NAMED: usize = 6;
 
 /// Length of perforated pipe in soil with little clay, metres, and the texture met first.
 fn loose(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<(f64, Texture)> {
@@ -86,12 +101,10 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.plan.brief.texture = Some(Texture::SiltLoam);
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "280 ft lie in silt loam with ordinary slots. Use narrow slots, sock or granular envelope."
-        );
+        assert_eq!(finding.message, "280 ft lie in silt loam with ordinary slots.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.plan.brief.iron = true;
-        assert!(job.only(&RULE).message.ends_with("Use narrow slots or a granular envelope."));
+        let told = ["Use narrow slots on M1", "Use 3 in of sand or gravel round the pipe on M1"];
+        assert_eq!(job.remedies(&job.only(&RULE)), told);
     }
 }

@@ -2,6 +2,7 @@
 
 use plan::{Decision, Line, LineId, LineKind, OldTile};
 
+use super::cut_untreated::decided;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -28,12 +29,14 @@ fn finding(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
         OldTile { decision: Some(Decision::Plug), runs: Some(true), .. } => "it runs",
         _ => return None,
     };
-    let message = format!(
-        "Old tile {} is to be plugged, but {why}. Someone else's water may depend on it. Trace it, join it or bridge it.",
-        line.name
-    );
+    let message =
+        format!("Old tile {} is to be plugged, but {why}. Someone else's water may depend on it.", line.name);
     let title = format!("Old tile {} is alive", line.name);
-    Some(Finding::new(&RULE, Severity::Block, site.point(id, 0.0), title, message).on(id, 0.0, line.length_m()))
+    Some(
+        Finding::new(&RULE, Severity::Block, site.point(id, 0.0), title, message)
+            .once_on(id, 0.0, line.length_m())
+            .offers(move |site| decided(site, id)),
+    )
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use measure::Point;
 use plan::{LandmarkKind, LineId, Outline};
 
+use super::levels::{self, Wants};
 use super::soil::rows;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Place, Rule, Severity, Site};
@@ -22,7 +23,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
-    for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Rows(_))) {
+    for (mark_id, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Rows(_))) {
         let (LandmarkKind::Rows(block), Outline::Around(ring)) = (&mark.kind, &mark.outline) else { continue };
         let Some(tip_m) = block.post_depth_m.into_iter().chain(block.anchor_depth_m).reduce(f64::max) else {
             continue;
@@ -30,7 +31,10 @@ fn find(site: &Site) -> Vec<Finding> {
         let posts = rows(ring, block).into_iter().flat_map(|(a, b)| [a, b]);
         let mut met: Vec<(LineId, f64, f64)> = posts.flat_map(|post| met_by(site, post, tip_m)).collect();
         met.sort_by(|x, y| site.rank(x.0).cmp(&site.rank(y.0)).then(x.1.total_cmp(&y.1)));
-        found.extend(met.chunk_by(|x, y| x.0 == y.0).filter_map(|of_line| finding(site, &mark.name, of_line)));
+        found.extend(
+            met.chunk_by(|x, y| x.0 == y.0)
+                .filter_map(|of_line| Some(finding(site, &mark.name, of_line)?.keyed_by(mark_id))),
+        );
     }
     found
 }
@@ -53,16 +57,18 @@ fn finding(site: &Site, block: &str, met: &[(LineId, f64, f64)]) -> Option<Findi
     let name = site.name(id);
     let more = if met.len() > 1 { format!(" and {} more", met.len() - 1) } else { String::new() };
     let message = format!(
-        "The end post at {} of {name}{more} would reach the pipe. Shift the line, lower it by {}, or leave a gap.",
+        "The end post at {} of {name}{more} would reach the pipe, which lies {} too high for it.",
         site.station(station_m),
-        site.units().depth(high_m)
+        site.units().depths(high_m, 0.0)[0]
     );
+    let ends = met.iter().map(|(_, m, _)| *m).fold((f64::MAX, f64::MIN), |(low, high), m| (low.min(m), high.max(m)));
     let place = |(id, m, _): &(LineId, f64, f64)| -> Place { site.place(*id, (*m, *m), *m, "end post or anchor") };
     let title = format!("Posts of {block} reach {name}");
     Some(
         Finding::new(&RULE, Severity::Decide, site.point(id, station_m), title, message)
-            .on(id, station_m, station_m)
-            .gathers(met.iter().map(place).collect()),
+            .once_on(id, station_m, station_m)
+            .gathers(met.iter().map(place).collect())
+            .offers(move |site| levels::ways(site, id, ends, Wants::Lower(high_m))),
     )
 }
 
@@ -84,7 +90,7 @@ mod tests {
         let block = |feet: f64| LandmarkKind::Rows(Rows { anchor_depth_m: Some(feet * FOOT_M), ..Rows::default() });
         let mark = job.mark("B1", block(2.0), around(102.0, 1.0, 200.0, 90.0));
         let finding = job.only(&RULE);
-        assert!(finding.message.contains("lower it by 0.54 ft"), "{}", finding.message);
+        assert!(finding.message.contains("0.54 ft too high"), "{}", finding.message);
         assert!(finding.places.len() >= 10);
         job.remark(mark, block(1.4));
         assert!(job.found(&RULE).is_empty());

@@ -27,11 +27,11 @@ fn find(site: &Site) -> Vec<Finding> {
     let open: Vec<&str> = all.into_iter().filter(|(asked, _)| !asked).map(|(_, name)| name).collect();
     let Some((id, ..)) = site.new_lines().next().filter(|_| !open.is_empty()) else { return Vec::new() };
     let at: Point = site.point(id, 0.0);
-    let message =
-        format!("One-call does not mark the farm's own lines. Ask the grower and tick {}.", open.join(", "));
+    let message = "One-call does not mark the farm's own lines.".to_string();
+    let advice = format!("Ask the grower, and tick in the brief: {}.", open.join(", "));
     let title = "The farm's own lines were not asked for".to_string();
     let places = vec![site.place(id, (0.0, 0.0), 0.0, "and every other line")];
-    vec![Finding::new(&RULE, Severity::Decide, at, title, message).gathers(places)]
+    vec![Finding::new(&RULE, Severity::Decide, at, title, message).gathers(places).advises(advice)]
 }
 
 #[cfg(test)]
@@ -45,7 +45,7 @@ mod tests {
         job.main(300.0);
         assert!(job.found(&RULE).is_empty());
         job.plan.brief.asked.pumps = false;
-        let message = "One-call does not mark the farm's own lines. Ask the grower and tick power to pumps.";
+        let message = "One-call does not mark the farm's own lines.";
         assert_eq!(job.only(&RULE).message, message);
     }
 }

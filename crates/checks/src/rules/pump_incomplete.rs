@@ -25,9 +25,11 @@ fn finding(led: &Led) -> Option<Finding> {
     let parts = [(pump.storage, "storage"), (pump.switch, "a level switch"), (pump.power, "power")];
     let missing: Vec<&str> = parts.into_iter().filter(|(there, _)| !there).map(|(_, name)| name).collect();
     let name = &led.outlet.name;
-    let message = format!("The pump outlet {name} lacks {}. Enter it or find a gravity outlet.", missing.join(", "));
-    (!missing.is_empty())
-        .then(|| led.finding(&RULE, Severity::Block, format!("The pump at {name} is not complete"), message))
+    let message = format!("The pump outlet {name} lacks {}.", missing.join(", "));
+    (!missing.is_empty()).then(|| {
+        led.finding(&RULE, Severity::Block, format!("The pump at {name} is not complete"), message)
+            .advises("Plan it, and enter that it is there.")
+    })
 }
 
 #[cfg(test)]

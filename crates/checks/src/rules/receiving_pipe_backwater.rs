@@ -26,13 +26,15 @@ fn finding(site: &Site, led: &Led) -> Option<Finding> {
     let LeadsTo::Pipe(pipe) = led.outlet.leads_to else { return None };
     let crown_m = pipe.invert_m? + pipe.size_m?;
     let below_m = crown_m - led.invert_m(site);
-    let (name, by) = (&led.outlet.name, site.units().depth(below_m));
-    let message = format!(
-        "{name} lies {by} below the crown of the receiving pipe and stands full when that does. Raise it by {by} or enter \
-         why it is no harm."
-    );
+    let (id, name) = (led.id, &led.outlet.name);
+    let below = site.units().depths(below_m, 0.0)[0].clone();
+    let message =
+        format!("{name} lies {below} below the crown of the receiving pipe and stands full when that does.");
+    let title = format!("{name} stands in the receiving pipe's water");
     (below_m > JOINT_TOLERANCE_M).then(|| {
-        led.finding(&RULE, Severity::Decide, format!("{name} stands in the receiving pipe's water"), message)
+        led.finding(&RULE, Severity::Decide, title, message)
+            .offers(move |site| super::outlet_freeboard::raised(site, id, below_m).into_iter().collect())
+            .advises("Where it does no harm, enter that.")
     })
 }
 

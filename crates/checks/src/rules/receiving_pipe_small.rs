@@ -25,19 +25,19 @@ fn finding(site: &Site, led: &Led) -> Option<Finding> {
     let (name, units, flow_m3s) = (&led.outlet.name, site.units(), led.worked.required_m3s());
     let title = format!("The pipe at {name} may be too small");
     let Some(free_m3s) = pipe.free_m3s else {
-        let message = format!(
-            "Nobody has said what the pipe at {name} can still take; you bring {}. Measure it, or send part elsewhere.",
-            units.flow(flow_m3s)
-        );
-        return Some(led.finding(&RULE, Severity::Decide, title, message));
+        let message =
+            format!("Nobody has said what the pipe at {name} can still take; you bring {}.", units.flow(flow_m3s));
+        let found = led.finding(&RULE, Severity::Decide, title, message).keyed("unknown");
+        return Some(found.advises("Measure what it can take, and enter it."));
     };
     let over = flow_m3s > free_m3s * site.plan.criteria.over_capacity;
-    let message = format!(
-        "The pipe at {name} can take {} more; you bring {}. Enlarge it, send part elsewhere, or measure what it can take.",
-        units.flow(free_m3s),
-        units.flow(flow_m3s)
-    );
-    over.then(|| led.finding(&RULE, Severity::Block, title, message).misses(flow_m3s, free_m3s))
+    let [brings, takes] = units.flows(flow_m3s, free_m3s);
+    let message = format!("The pipe at {name} can take {takes} more; you bring {brings}.");
+    let advice = "Have it enlarged, or measured again, and enter what it can take then.";
+    over.then(|| {
+        let found = led.finding(&RULE, Severity::Block, title, message);
+        found.misses(flow_m3s, free_m3s).advises(advice)
+    })
 }
 
 #[cfg(test)]

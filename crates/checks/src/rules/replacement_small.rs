@@ -1,8 +1,9 @@
 //! Check 92, replacement too small.
 
-use plan::{Decision, Line, LineKind, Material, OldTile, Outline, Wall};
+use plan::{Decision, Line, LineId, LineKind, Material, OldTile, Outline, Wall};
 
 use super::marks::near;
+use super::pipe;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -18,10 +19,10 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    site.old_lines().filter_map(|(_, line, _)| finding(site, line)).collect()
+    site.old_lines().filter_map(|(id, line, _)| finding(site, id, line)).collect()
 }
 
-fn finding(site: &Site, old: &Line) -> Option<Finding> {
+fn finding(site: &Site, old_id: LineId, old: &Line) -> Option<Finding> {
     let LineKind::OldTile(OldTile { decision: Some(Decision::Replace), material, .. }) = old.kind else {
         return None;
     };
@@ -35,23 +36,24 @@ fn finding(site: &Site, old: &Line) -> Option<Finding> {
         return None;
     }
     let units = site.units();
-    let way_out = match least_m {
-        Some(least_m) => format!("Go to {}.", units.pipe(least_m)),
-        None => "There is no larger pipe in the table: lay smooth wall or a second line.".into(),
-    };
+    let (wall, of) = if rough { (" corrugated pipe", format!(" {}", material.word())) } else { ("", String::new()) };
     let message = format!(
-        "{} in {} carries less than old tile {} in {}. {way_out}",
+        "{} in {}{wall} carries less than old tile {} in {}{of}.",
         new.line.name,
         units.pipe(new.worked.size_m),
         old.name,
         units.pipe(old.size_m)
     );
-    let (from_m, to_m) = new.extent();
+    let (id, (from_m, to_m)) = (new.id, new.extent());
     let title = format!("{} replaces a larger line", new.line.name);
     Some(
         Finding::new(&RULE, Severity::Decide, site.point(new.id, from_m), title, message)
-            .on(new.id, from_m, to_m)
-            .fix(least_m.map(|least_m| super::capacity::resized(site, new.id, new.line, least_m))),
+            .once_on(id, from_m, to_m)
+            .keyed_with(old_id)
+            .offers(move |site| {
+                let larger = least_m.and_then(|least_m| pipe::larger(site, id, least_m));
+                larger.into_iter().chain(pipe::smooth(site, id)).collect()
+            }),
     )
 }
 
@@ -76,13 +78,13 @@ mod tests {
         let t1 = job.line("T1", kind, &[(0.0, 6.0), (300.0, 6.0)], Joins::Nothing);
         job.change(t1, |line| line.size_m = 6.0 * INCH_M);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "M1 in 6 in carries less than old tile T1 in 6 in. Go to 8 in.");
+        assert_eq!(finding.message, "M1 in 6 in corrugated pipe carries less than old tile T1 in 6 in clay.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.change(m1, |line| line.wall = Wall::Smooth);
         assert!(job.found(&RULE).is_empty());
     }
 
-    /// Where the old line has the largest size of the table, there is no size to go up to, and the finding says so.
+    /// Where the old line has the largest size of the table, there is no size to go up to.
     #[test]
     fn no_larger_pipe() {
         let mut job = Job::new();
@@ -92,7 +94,10 @@ mod tests {
         let t1 = job.line("T1", LineKind::OldTile(clay), &[(0.0, 6.0), (300.0, 6.0)], Joins::Nothing);
         job.change(t1, |line| line.size_m = largest_m).change(m1, |line| line.size_m = largest_m);
         let finding = job.only(&RULE);
-        assert!(finding.message.ends_with("lay smooth wall or a second line."), "{}", finding.message);
-        assert!(finding.fix.is_none());
+        let hindrance = "use smooth-wall pipe for M1, and this comes: The bank at O1 is bare";
+        assert_eq!(job.tried(&finding).hindrance.as_deref(), Some(hindrance));
+        let outlet = job.plan.lines[&m1].joins;
+        job.change_outlet(outlet, |outlet| outlet.armoured = true);
+        assert_eq!(job.remedies(&finding), ["Use smooth-wall pipe for M1"]);
     }
 }

@@ -30,9 +30,12 @@ fn find(site: &Site) -> Vec<Finding> {
     let (units, rows) = (site.units(), group.spacing_m / width_m);
     let few = rows.floor().max(1.0);
     let message = format!(
-        "{} from {} on is {rows:.1} rows. Use {} or {}.",
+        "The spacing of {} from {} on is {rows:.2} rows.",
         units.depth(group.spacing_m),
-        site.name(group.lines[0]),
+        site.name(group.lines[0])
+    );
+    let advice = format!(
+        "Draw the laterals again {} or {} apart.",
         units.depth(few * width_m),
         units.depth((few + 1.0) * width_m)
     );
@@ -40,7 +43,7 @@ fn find(site: &Site) -> Vec<Finding> {
         |(group, _): &(Group, f64)| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
     let title = "Spacing is no whole number of rows".to_string();
     let places = odd.iter().map(place).collect();
-    vec![Finding::new(&RULE, Severity::Note, group.at, title, message).gathers(places)]
+    vec![Finding::new(&RULE, Severity::Note, group.at, title, message).gathers(places).advises(advice)]
 }
 
 /// Row spacing of the block in which a group lies, metres.
@@ -73,8 +76,10 @@ mod tests {
             job.mark("B1", LandmarkKind::Rows(Rows::default()), around(0.0, 10.0, 300.0, 300.0));
             let list = job.found(&RULE);
             assert_eq!(list.len(), found);
-            let told = list.iter().all(|f| f.message == "30.00 ft from L1 on is 3.3 rows. Use 27.00 ft or 36.00 ft.");
+            let told = list.iter().all(|f| f.message == "The spacing of 30.00 ft from L1 on is 3.33 rows.");
             assert!(told, "{list:?}");
+            let advice = "Draw the laterals again 27.00 ft or 36.00 ft apart.";
+            assert!(list.iter().all(|f| f.advice == advice), "{list:?}");
         }
     }
 }

@@ -28,12 +28,13 @@ fn find(site: &Site) -> Vec<Finding> {
     if outside_m2 <= limit_m2 {
         return Vec::new();
     }
-    let message = format!(
-        "{} of outside land drain onto the block. Intercept, divert or include it.",
-        site.units().area(outside_m2)
-    );
+    let message = format!("{} of outside land drain onto the block.", site.units().area(outside_m2));
     let title = "Outside water comes onto the block".to_string();
-    vec![Finding::new(&RULE, Severity::Decide, *at, title, message).misses(outside_m2, limit_m2)]
+    vec![
+        Finding::new(&RULE, Severity::Decide, *at, title, message)
+            .misses(outside_m2, limit_m2)
+            .advises("Lead it round or count it, and say so in the brief."),
+    ]
 }
 
 /// Where a swale comes in from outside with what it brings, if a drain lies near it further down inside the field, and not
@@ -82,10 +83,7 @@ mod tests {
         job.field(&[(0.0, -10.0), (300.0, -10.0), (300.0, 390.0), (0.0, 390.0)]);
         assert!(job.found(&RULE).is_empty());
         job.swale(&[(150.0, 500.0), (150.0, 380.0), (150.0, 200.0), (150.0, 5.0)]);
-        assert_eq!(
-            job.only(&RULE).message,
-            "2.47 ac of outside land drain onto the block. Intercept, divert or include it."
-        );
+        assert_eq!(job.only(&RULE).message, "2.47 ac of outside land drain onto the block.");
         job.plan.brief.run_on_settled = true;
         assert!(job.found(&RULE).is_empty());
     }

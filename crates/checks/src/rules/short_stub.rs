@@ -1,7 +1,8 @@
 //! Check 56, short stub.
 
-use plan::{Line, LineId};
+use plan::{Change, Joins, Line, LineId};
 
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -23,13 +24,26 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, length_m: f64) -> Finding {
-    let (name, length) = (&line.name, site.units().length(length_m));
-    let message = format!("{name} is only {length}. Delete it if it is a leftover.");
+    let (name, length) = (&line.name, site.length(length_m));
+    let message = format!("{name} is only {length}: often a leftover of drawing.");
     let at = site.point(id, length_m / 2.0);
     Finding::new(&RULE, Severity::Note, at, format!("{name} is a short stub"), message)
-        .on(id, 0.0, length_m)
+        .once_on(id, 0.0, length_m)
         .amount(length)
-        .fix(plan::remove_line(site.plan, id))
+        .offers(move |site| {
+            let label = format!("Delete {}", site.name(id));
+            let alone = Offer::one(label, plan::remove_line(site.plan, id));
+            alone.into_iter().chain(with_outlet(site, id)).collect()
+        })
+}
+
+/// Offers that the outlet to which only this line leads is deleted with it.
+fn with_outlet<'s>(site: &'s Site, id: LineId) -> Option<Offer<'s>> {
+    let Joins::Outlet(outlet) = site.plan.lines.get(&id)?.joins else { return None };
+    let is_alone = site.plan.lines.values().filter(|line| line.joins == Joins::Outlet(outlet)).count() == 1;
+    let mut edit = plan::remove_line(site.plan, id).filter(|_| is_alone)?;
+    edit.changes.push(Change::Outlet(outlet, None));
+    Offer::one(format!("Delete {} and outlet {}", site.name(id), site.outlet_name(outlet)), Some(edit))
 }
 
 #[cfg(test)]
@@ -45,7 +59,7 @@ mod tests {
         let mut job = Job::new();
         job.main(12.0);
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "M1 is only 12 ft. Delete it if it is a leftover.");
+        assert_eq!(finding.message, "M1 is only 12 ft: often a leftover of drawing.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 }

@@ -20,9 +20,10 @@ fn find(site: &Site) -> Vec<Finding> {
     let finding = |(id, mark): (plan::LandmarkId, &plan::Landmark)| {
         let what = mark.called();
         let message =
-            format!("{what} is marked on this site. Ask the authority or an engineer and enter what was said.");
+            format!("{what} is marked on this site, and nobody has entered what the authority or the engineer said.");
         Finding::new(&RULE, Severity::Decide, mark.outline.middle(), format!("Nobody has answered {what}"), message)
             .of_landmark(id)
+            .advises("Ask, and enter what was said.")
     };
     site.marks(open).map(finding).collect()
 }
@@ -36,7 +37,7 @@ mod tests {
     fn an_old_dump() {
         let mut job = Job::new();
         let mark = job.mark("old dump", LandmarkKind::SiteFlag { decision: String::new() }, at(10.0, 10.0));
-        assert!(job.only(&RULE).message.starts_with("site flag old dump is marked on this site."));
+        assert!(job.only(&RULE).message.starts_with("site flag old dump is marked on this site,"));
         job.remark(mark, LandmarkKind::SiteFlag { decision: "clean, county letter".into() });
         assert!(job.found(&RULE).is_empty());
     }

@@ -3,7 +3,8 @@
 use design::Joint;
 use plan::{Line, LineId};
 
-use super::capacity::resized;
+use super::pipe;
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -41,22 +42,32 @@ fn finding(site: &Site, id: LineId, line: &Line, own_m: f64) -> Option<Finding> 
     let station_m = wider.iter().map(|(joint, _)| joint.station_m).fold(0.0, f64::max);
     let size = units.pipe(size_m);
     let message = format!(
-        "{name} below {} must be at least {size}: it is {} and {} brings {size}. Use {size} below, or send the flow \
-         another way.",
+        "{name} below {} must be at least {size}: it is {} and {} brings {size}.",
         site.station(station_m),
         units.pipe(own_m),
         site.name(widest.branch)
     );
     let is_old = line.kind.is_old();
     let severity = if is_old { Severity::Decide } else { Severity::Block };
-    let fix = (!is_old).then(|| resized(site, id, line, size_m));
+    let wide: Vec<LineId> = wider.iter().map(|(joint, _)| joint.branch).collect();
     let title = format!("{name} is smaller than what drains into it");
     Some(
         Finding::new(&RULE, severity, site.point(id, station_m), title, message)
-            .on(id, 0.0, station_m)
+            .once_on(id, 0.0, station_m)
             .amount(format!("{size} into {}", units.pipe(own_m)))
-            .fix(fix),
+            .offers(move |site| match is_old {
+                true => narrowed(site, &wide, own_m).into_iter().collect(),
+                false => pipe::larger(site, id, size_m).into_iter().chain(narrowed(site, &wide, own_m)).collect(),
+            }),
     )
+}
+
+/// Offers that the new lines that are wider come in the largest stocked size that is not.
+fn narrowed<'s>(site: &'s Site, wide: &[LineId], own_m: f64) -> Option<Offer<'s>> {
+    let size_m =
+        hydraulics::stocked_sizes_m().into_iter().rev().find(|size_m| *size_m <= own_m + LEVEL_TOLERANCE_M)?;
+    let all_new = wide.iter().all(|id| !site.is_old(*id));
+    all_new.then(|| pipe::sized(site, wide, size_m)).flatten().map(Offer::One)
 }
 
 #[cfg(test)]
@@ -76,11 +87,7 @@ mod tests {
         job.size(m1, 5.0).size(l1, 6.0).size(l2, 8.0);
         let finding = job.only(&RULE);
         assert_eq!((finding.severity, stations_ft(&finding)), (Severity::Block, (0.0, 100.0)));
-        assert_eq!(
-            finding.message,
-            "M1 below 1+00 must be at least 8 in: it is 5 in and L2 brings 8 in. Use 8 in below, or send the flow \
-             another way."
-        );
+        assert_eq!(finding.message, "M1 below 1+00 must be at least 8 in: it is 5 in and L2 brings 8 in.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 
@@ -95,6 +102,6 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.size(l1, 6.0);
         let finding = job.only(&RULE);
-        assert_eq!((finding.severity, finding.line, finding.fix), (Severity::Decide, Some(t1), None));
+        assert_eq!((finding.severity, finding.line), (Severity::Decide, Some(t1)));
     }
 }

@@ -2,6 +2,8 @@
 
 use plan::{Envelope, Line, LineId};
 
+use super::grade_change::and;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -26,11 +28,27 @@ fn find(site: &Site) -> Vec<Finding> {
         .map(|(id, line, _)| (id, line))
         .collect();
     let Some((first, _)) = socked.first() else { return Vec::new() };
-    let message =
-        "Iron slime may seal a fine sock. Use a granular envelope or larger openings instead, and short lines.";
+    let message = "Iron slime may seal a fine sock.";
+    let ids: Vec<LineId> = socked.iter().map(|(id, _)| *id).collect();
     let places = socked.iter().map(|(id, line)| site.place(*id, (0.0, line.length_m()), 0.0, "sock")).collect();
     let title = "A sock where iron was seen".to_string();
-    vec![Finding::new(&RULE, Severity::Decide, site.point(*first, 0.0), title, message.into()).gathers(places)]
+    vec![
+        Finding::new(&RULE, Severity::Decide, site.point(*first, 0.0), title, message.into())
+            .gathers(places)
+            .offers(move |site| offers(site, &ids)),
+    ]
+}
+
+/// Sand or gravel in place of the sock, or nothing round the pipe.
+fn offers<'s>(site: &'s Site, ids: &[LineId]) -> Vec<Offer<'s>> {
+    let names: Vec<&str> = ids.iter().map(|id| site.name(*id)).collect();
+    let thick = site.units().said_inches_up(site.plan.criteria.envelope_m);
+    let all = |label: String, envelope: Envelope| {
+        Offer::lines(site, ids.iter().copied(), label, |_, line| line.bed.envelope = envelope)
+    };
+    let granular = format!("Use {} of sand or gravel round {}", thick.text, and(&names));
+    let bare = format!("Use no sock on {}", and(&names));
+    [all(granular, Envelope::Granular(thick.value)), all(bare, Envelope::None)].into_iter().flatten().collect()
 }
 
 #[cfg(test)]

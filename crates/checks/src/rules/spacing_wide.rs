@@ -30,7 +30,7 @@ pub(crate) fn wanted(site: &Site, spacing_m: f64) -> String {
     });
     match width_m.map(|width_m| ((spacing_m / width_m).floor().max(1.0), width_m)) {
         Some((rows, width_m)) => format!("{rows:.0} rows ({})", site.units().depth(rows * width_m)),
-        None => site.units().depth(spacing_m),
+        None => site.units().said_down(spacing_m).text,
     }
 }
 
@@ -49,19 +49,20 @@ fn find(site: &Site) -> Vec<Finding> {
         format!(" Mid-row water table would stand {deep}, target {}.", units.depth(brief.water_table_m))
     });
     let message = format!(
-        "Laterals from {} on lie {} apart, {} fits the soil.{stands} Use {}.",
+        "Laterals from {} on lie {} apart, {} fits the soil.{stands}",
         site.name(group.lines[0]),
         units.depth(group.spacing_m),
-        units.depth(*fit_m),
-        wanted(site, *fit_m)
+        units.depth(*fit_m)
     );
+    let advice = format!("Draw them again {} apart.", wanted(site, *fit_m));
     let place =
         |(group, _): &(Group, f64)| -> Place { site.place(group.lines[0], (0.0, 0.0), 0.0, "first of its grid") };
     let places = wide.iter().map(place).collect();
     vec![
         Finding::new(&RULE, Severity::Decide, group.at, "Laterals are too far apart".into(), message)
             .gathers(places)
-            .misses(group.spacing_m, *fit_m),
+            .misses(group.spacing_m, *fit_m)
+            .advises(advice),
     ]
 }
 
@@ -103,8 +104,8 @@ mod tests {
         assert!(ellowby(27.0, 0.694).found(&RULE).is_empty());
         assert_eq!(
             ellowby(36.0, 0.694).only(&RULE).message,
-            "Laterals from L1 on lie 36.00 ft apart, 28.90 ft fits the soil. Mid-row water table would stand 0.89 ft deep, \
-             target 1.50 ft. Use 3 rows (27.00 ft)."
+            "Laterals from L1 on lie 36.00 ft apart, 28.90 ft fits the soil. Mid-row water table would stand 0.89 ft \
+             deep, target 1.50 ft."
         );
         assert!(ellowby(36.0, 1.388).found(&RULE).is_empty());
     }

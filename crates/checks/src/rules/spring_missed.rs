@@ -1,8 +1,10 @@
 //! Check 85, spring not collected.
 
-use plan::{LandmarkKind, LineId};
+use measure::Point;
+use plan::{Joins, LandmarkKind, Line, LineId, LineKind};
 
 use super::marks::near;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -25,18 +27,31 @@ fn find(site: &Site) -> Vec<Finding> {
         let nearest = site.pieces.nearest(at).filter(|piece| !collected && !site.is_old(LineId(piece.path)));
         let Some(piece) = nearest else { continue };
         let (along_m, foot) = piece.nearest(at);
+        let main = LineId(piece.path);
         let message = format!(
-            "{} lies {} off {} at {}. Bring a branch to it.",
+            "{} lies {} off {} at {}.",
             mark.called(),
-            site.units().length(measure::distance(foot, at)),
+            site.length(measure::distance(foot, at)),
             site.name(LineId(piece.path)),
             site.station(piece.start_m + along_m)
         );
         found.push(
-            Finding::new(&RULE, Severity::Decide, at, "A spring is not collected".into(), message).of_landmark(id),
+            Finding::new(&RULE, Severity::Decide, at, "A spring is not collected".into(), message)
+                .of_landmark(id)
+                .offers(move |site| branch(site, main, foot, at).into_iter().collect()),
         );
     }
     found
+}
+
+/// Offers a lateral from the nearest line to the spring.
+fn branch<'s>(site: &'s Site, main: LineId, foot: Point, at: Point) -> Option<Offer<'s>> {
+    let name = site.plan.free_name(LineKind::Lateral.stem());
+    let station_m = measure::nearest_on(&site.plan.lines.get(&main)?.points, foot)?.0;
+    let label = format!("Draw {name} from {} at {} to the spring", site.name(main), site.station(station_m));
+    let line = Line { joins: Joins::Line(main), ..Line::new(&name, LineKind::Lateral, vec![foot, at]) };
+    let (_, edit) = plan::add_line(site.plan, line);
+    Offer::one(label, Some(edit))
 }
 
 #[cfg(test)]
@@ -51,6 +66,6 @@ mod tests {
         job.mark("near", LandmarkKind::Spring, at(100.0, 4.0));
         assert!(job.found(&RULE).is_empty());
         job.mark("S1", LandmarkKind::Spring, at(150.0, 20.0));
-        assert_eq!(job.only(&RULE).message, "spring S1 lies 20 ft off M1 at 1+50. Bring a branch to it.");
+        assert_eq!(job.only(&RULE).message, "spring S1 lies 20 ft off M1 at 1+50.");
     }
 }

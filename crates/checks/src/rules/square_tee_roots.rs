@@ -1,9 +1,13 @@
 //! Check 51, square tees on long laterals where roots are likely.
 
 use design::Joint;
-use plan::LandmarkKind;
+use plan::{LandmarkKind, LineId};
 
+use super::grade_change::and;
+use super::joint_against_flow::turned;
+use super::shape::redrawn;
 use super::soil::off_m;
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -23,13 +27,27 @@ fn find(site: &Site) -> Vec<Finding> {
     let square: Vec<&Joint> = site.joints.iter().copied().filter(|joint| is_square(site, joint)).collect();
     let Some(first) = square.first() else { return Vec::new() };
     let message = match square.len() {
-        1 => "A square tee lies where roots are likely. A wye catches less.".to_string(),
-        n => format!("{n} square tees lie where roots are likely. A wye catches less."),
+        1 => "A square tee lies where roots are likely; a wye catches less.".to_string(),
+        n => format!("{n} square tees lie where roots are likely; wyes catch less."),
     };
     let places =
         square.iter().map(|j| site.place(j.main, (j.station_m, j.station_m), j.station_m, site.name(j.branch)));
     let title = "Square tees where roots are likely".to_string();
-    vec![Finding::new(&RULE, Severity::Note, first.at, title, message).gathers(places.collect())]
+    let branches: Vec<LineId> = square.iter().map(|joint| joint.branch).collect();
+    let found = Finding::new(&RULE, Severity::Note, first.at, title, message).gathers(places.collect());
+    vec![found.offers(move |site| wyes(site, &branches).into_iter().collect())]
+}
+
+/// Offers that the ends of branches are turned downstream.
+fn wyes<'s>(site: &'s Site, branches: &[LineId]) -> Option<Offer<'s>> {
+    let mut after = site.plan.clone();
+    for branch in branches {
+        after = turned(&after, site.joint_of(*branch)?)?;
+    }
+    let names: Vec<&str> = branches.iter().map(|id| site.name(*id)).collect();
+    let (end, wye) = if names.len() == 1 { ("end", "a wye") } else { ("ends", "wyes") };
+    let label = format!("Turn the {end} of {} downstream into {wye}", and(&names));
+    Some(Offer::One(redrawn(site.plan, &after, label)))
 }
 
 fn is_square(site: &Site, joint: &Joint) -> bool {
@@ -63,6 +81,6 @@ mod tests {
         job.mark("W", willows, along(&[(50.0, 90.0), (150.0, 90.0)]));
         assert_eq!(job.only(&RULE).places.len(), 1);
         job.plan.brief.root_risk = true;
-        assert_eq!(job.only(&RULE).message, "A square tee lies where roots are likely. A wye catches less.");
+        assert_eq!(job.only(&RULE).message, "A square tee lies where roots are likely; a wye catches less.");
     }
 }

@@ -1,6 +1,9 @@
 //! Check 108, ground moved after it was surveyed.
 
+use plan::{Remedy, Signature};
+
 use super::survey_words::first_shot;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -20,23 +23,36 @@ fn find(site: &Site) -> Vec<Finding> {
     // Days in the form YYYY-MM-DD sort as they follow each other.
     let old: Vec<(usize, String)> = batches
         .filter_map(|(i, batch)| {
+            // A batch that was left out tells of no ground.
+            survey.book.of_batch(i).next()?;
             batch.date.as_ref().filter(|date| *date < moved).map(|date| (i, format!("{} of {date}", batch.name)))
         })
         .collect();
     let Some((first, _)) = old.first() else { return Vec::new() };
     let names: Vec<&str> = old.iter().map(|(_, name)| name.as_str()).collect();
     let (batch, was) = if names.len() == 1 { ("batch", "was") } else { ("batches", "were") };
-    let message = format!(
-        "Ground was moved on {moved}, after {batch} {} {was} taken. Re-shoot the changed part.",
-        names.join(", ")
-    );
-    vec![Finding::new(
+    let message = format!("Ground was moved on {moved}, after {batch} {} {was} taken.", names.join(", "));
+    let left: Vec<usize> = old.iter().map(|(i, _)| *i).collect();
+    let found = Finding::new(
         &RULE,
         Severity::Note,
         first_shot(site, *first),
         "The ground has changed since the survey".into(),
         message,
-    )]
+    );
+    vec![
+        found
+            .offers(move |site| left_out(site, &left).into_iter().collect())
+            .advises("Shoot the changed part again, and leave out what it replaces."),
+    ]
+}
+
+/// Offers that the old batches are left out.
+fn left_out<'s>(site: &'s Site, batches: &[usize]) -> Option<Offer<'s>> {
+    let survey = site.survey?;
+    let out = |i: &usize| Remedy::LeaveOutBatch { batch: survey.batch_name(*i).to_string() };
+    let signed = Signature { because: "taken before ground was moved".into(), ..Signature::default() };
+    Some(Offer::One(plan::correct(site.plan, batches.iter().map(out).collect(), &signed)))
 }
 
 #[cfg(test)]
@@ -55,10 +71,7 @@ mod tests {
     #[test]
     fn ground_moved_after_the_survey() {
         let finding = job(Some("2031-03-30"), Some("2031-04-20")).only(&RULE);
-        assert_eq!(
-            finding.message,
-            "Ground was moved on 2031-04-20, after batch A of 2031-03-30 was taken. Re-shoot the changed part."
-        );
+        assert_eq!(finding.message, "Ground was moved on 2031-04-20, after batch A of 2031-03-30 was taken.");
     }
 
     #[test]

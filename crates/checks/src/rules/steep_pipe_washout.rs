@@ -3,6 +3,7 @@
 use design::LineDesign;
 use plan::{Line, LineId, LineKind, Texture};
 
+use crate::offer::Offer;
 use crate::site::GRADE_TOLERANCE;
 use crate::stretch::graded;
 use crate::{Finding, Rule, Severity, Site};
@@ -39,15 +40,18 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let part = steep.iter().max_by(|x, y| x.worst.total_cmp(&y.worst))?;
     let name = &line.name;
     let message = format!(
-        "{name} falls {} {}; water can run down the trench and wash it out. Mark trench breakers or anchors, or lay it \
-         more across the slope.",
+        "{name} falls {} {}; water can run down the trench and wash it out.",
         site.units().grade(part.worst),
         site.stretch(part.from_m, part.to_m)
     );
     Some(
         Finding::new(&RULE, Severity::Decide, site.point(id, part.from_m), format!("{name} is steep"), message)
-            .on(id, part.from_m, part.to_m)
-            .amount(site.units().grade(part.worst)),
+            .once_on(id, part.from_m, part.to_m)
+            .amount(site.units().grade(part.worst))
+            .offers(move |site| {
+                let label = format!("Put trench breakers or anchors on {}", site.name(id));
+                Offer::line(site, id, label, |line| line.bed.anchored = true).into_iter().collect()
+            }),
     )
 }
 

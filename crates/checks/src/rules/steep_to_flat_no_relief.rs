@@ -3,7 +3,8 @@
 use design::{Break, LineDesign};
 use plan::{Line, LineId, LineKind, StructureKind};
 
-use super::grade_change::{ROUNDING, stands_near};
+use super::grade_change::{self, ROUNDING, stands_near};
+use super::pipe;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -39,20 +40,20 @@ fn jams(site: &Site, line: &Line, worked: &LineDesign, b: &Break) -> bool {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, b: &Break) -> Finding {
     let (name, units, station) = (&line.name, site.units(), site.station(b.station_m));
-    let next = hydraulics::next_size_up(worked.size_m).map_or("larger pipe".into(), |size_m| units.pipe(size_m));
     let message = format!(
-        "{name} goes from {} to {} at {station}: water can back up there and burst the ground. Add a relief well or use \
-         {next} below.",
+        "{name} goes from {} to {} at {station}: water can back up there and burst the ground.",
         units.grade(b.above),
         units.grade(b.below)
     );
-    let relieved = line.with_structure(plan::Structure { station_m: b.station_m, kind: StructureKind::ReliefWell });
-    let fix = plan::set_line(format!("Relief well on {name} at {station}"), id, relieved);
+    let (station_m, size_m) = (b.station_m, worked.size_m);
     let title = format!("{name} turns from steep to flat");
     Finding::new(&RULE, Severity::Decide, site.point(id, b.station_m), title, message)
         .on(id, b.station_m, b.station_m)
         .amount(format!("{} to {}", units.grade(b.above), units.grade(b.below)))
-        .fix(Some(fix))
+        .offers(move |site| {
+            let well = grade_change::stands_at(site, id, station_m, StructureKind::ReliefWell);
+            well.into_iter().chain(pipe::larger(site, id, size_m * 1.001)).collect()
+        })
 }
 
 #[cfg(test)]
@@ -74,8 +75,7 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(
             finding.message,
-            "M1 goes from 1.00 % to 0.30 % at 2+00: water can back up there and burst the ground. Add a relief well or \
-             use 8 in below."
+            "M1 goes from 1.00 % to 0.30 % at 2+00: water can back up there and burst the ground."
         );
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.change(m1, |line| line.served = Served::Area(8.0 * SQUARE_M_PER_ACRE));

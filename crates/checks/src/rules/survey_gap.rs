@@ -32,22 +32,19 @@ fn finding(site: &Site, survey: &Surveyed, id: LineId, line: &Line) -> Option<Fi
     let bare = gaps(&stations, (0.0, line.length_m()), GAP_M + crate::site::LEVEL_TOLERANCE_M).into_iter();
     let bare: Vec<(f64, f64)> = bare.filter(|gap| !lidar_fills(site, survey, id, *gap)).collect();
     let longest = bare.iter().copied().reduce(|x, y| if y.1 - y.0 > x.1 - x.0 { y } else { x })?;
-    let (units, name) = (site.units(), &line.name);
-    let length = units.length(longest.1 - longest.0);
-    let shift = if site.lidar.is_some() { ", or accept the lidar's shift" } else { "" };
-    let message = format!(
-        "No levels along {length} of {name}, {}. Shoot points there{shift}.",
-        site.stretch(longest.0, longest.1)
-    );
+    let name = &line.name;
+    let length = site.length(longest.1 - longest.0);
+    let message = format!("No levels along {length} of {name}, {}.", site.stretch(longest.0, longest.1));
     let places = bare.iter().map(|gap| {
-        site.place(id, *gap, (gap.0 + gap.1) / 2.0, &format!("{} without levels", units.length(gap.1 - gap.0)))
+        site.place(id, *gap, (gap.0 + gap.1) / 2.0, &format!("{} without levels", site.length(gap.1 - gap.0)))
     });
     let at = site.point(id, (longest.0 + longest.1) / 2.0);
     Some(
         Finding::new(&RULE, Severity::Decide, at, format!("No levels along {length} of {name}"), message)
-            .on(id, longest.0, longest.1)
+            .once_on(id, longest.0, longest.1)
             .amount(format!("{length} without levels"))
-            .gathers(places.collect()),
+            .gathers(places.collect())
+            .advises(format!("Shoot points there, no farther apart than {}, and add them.", site.length(GAP_M))),
     )
 }
 
@@ -80,7 +77,7 @@ mod tests {
         let job = job(&[0.0, 60.0, 130.0, 270.0, 330.0, 390.0], 30.0);
         let finding = job.only(&RULE);
         assert_eq!(stations_ft(&finding), (130.0, 270.0));
-        assert_eq!(finding.message, "No levels along 140 ft of M1, from 1+30 to 2+70. Shoot points there.");
+        assert_eq!(finding.message, "No levels along 140 ft of M1, from 1+30 to 2+70.");
         assert_eq!(finding.places.len(), 1);
     }
 
@@ -100,7 +97,7 @@ mod tests {
     fn lidar_fills_it_when_its_shift_is_accepted() {
         let mut job = job(&[0.0, 60.0, 130.0, 270.0, 330.0, 390.0], 30.0);
         job.lidar((-50.0, -50.0), (450.0, 100.0), |_, _| 103.5);
-        assert!(job.only(&RULE).message.ends_with("Shoot points there, or accept the lidar's shift."));
+        assert!(job.only(&RULE).advice.starts_with("Shoot points there"));
         let shift = plan::Remedy::Shift { batch: "A".into(), by_m: -0.5 * FOOT_M };
         assert!(job.corrected(shift.clone()).found(&RULE).is_empty());
         job.lidar((-50.0, -50.0), (450.0, 100.0), |x, _| if (180.0..200.0).contains(&x) { f64::NAN } else { 103.5 });

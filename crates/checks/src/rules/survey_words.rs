@@ -1,14 +1,23 @@
 //! What the checks of the survey share.
 
 use measure::Point;
-use plan::{Edit, Remedy, Signature};
+use plan::{Remedy, Signature, signed_level};
 
 use crate::Site;
+use crate::offer::Offer;
 
-/// A correction to be signed by whoever takes it up.
-pub fn offer(site: &Site, remedy: Remedy, because: impl Into<String>) -> Option<Edit> {
+/// Offers a correction, to be signed by whoever takes it up.
+pub fn corrected<'s>(site: &'s Site, remedy: Remedy, because: impl Into<String>) -> Offer<'s> {
     let signed = Signature { because: because.into(), ..Signature::default() };
-    Some(plan::correct(site.plan, vec![remedy], &signed))
+    Offer::One(plan::correct(site.plan, vec![remedy], &signed))
+}
+
+/// A difference of level in the figures that are read, metres, so that the log says what was done to the last digit.
+pub fn typed(site: &Site, by_m: f64) -> f64 {
+    let units = site.units();
+    let printed = signed_level(by_m.abs(), units);
+    let read_m = measure::parse_length(printed.trim_start_matches('+'), units).unwrap_or(by_m.abs());
+    if by_m < 0.0 { -read_m } else { read_m }
 }
 
 /// Where to look when a finding is about the survey as a whole: a benchmark, an outlet, a shot.

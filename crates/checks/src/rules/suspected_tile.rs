@@ -52,16 +52,16 @@ fn finding(site: &Site, old: LineId, line: &Line, met: &[(LineId, LineId, Stretc
         1 => " and at one place more".into(),
         n => format!(" and at {n} places more"),
     };
-    let message = format!(
-        "Old tile {name} may be near {near} {}{more}. Slow down, watch, and mark it seen when it is found, or delete \
-         it when it is not there.",
-        site.stretch(first.from_m, first.to_m)
-    );
+    let message = format!("Old tile {name} may be near {near} {}{more}.", site.stretch(first.from_m, first.to_m));
     Some(
         Finding::new(&RULE, Severity::Note, first.at, format!("Old tile {name} may be in the way"), message)
-            .on(on, first.from_m, first.to_m)
+            .once_on(on, first.from_m, first.to_m)
+            .keyed_with(old)
             .amount("old tile?".into())
-            .gathers(places),
+            .gathers(places)
+            .advises(format!(
+                "Slow down and watch; mark {name} seen when it is found, or delete it when it is not there."
+            )),
     )
 }
 

@@ -52,6 +52,8 @@ struct Open {
     /// Most area that gathers in any of them, square metres, and where.
     area_m2: f64,
     at: Point,
+    /// Where the swale begins, by which it is known.
+    top: Point,
     /// True from the area on that needs a line; a note else.
     counts: bool,
 }
@@ -74,7 +76,13 @@ fn open(site: &Site, course: &Course) -> Option<Open> {
     let ends = parts.iter().map(|part| (*part, point_at(&swale.points, part.to_m), area_at(&areas, part.to_m)));
     let ends: Vec<_> = ends.filter_map(|(part, at, area_m2)| Some((part, at?, area_m2))).collect();
     let (_, at, area_m2) = *ends.iter().max_by(|x, y| x.2.total_cmp(&y.2))?;
-    Some(Open { parts: ends.into_iter().map(|(part, at, _)| (part, at)).collect(), area_m2, at, counts })
+    Some(Open {
+        parts: ends.into_iter().map(|(part, at, _)| (part, at)).collect(),
+        area_m2,
+        at,
+        top: *swale.points.first()?,
+        counts,
+    })
 }
 
 /// Area that gathers at each point of a swale, by its station from the top.
@@ -154,21 +162,25 @@ fn has_drain(site: &Site, grid: &Grid, pond: &Depression, holds: &impl Fn(Point)
 
 fn hollow(site: &Site, open: &Open) -> Finding {
     let units = site.units();
-    let (length, area) = (units.length(length_m(open)), units.area(open.area_m2));
-    let near = units.length(site.plan.criteria.swale_near_m);
+    let (length, area) = (site.length(length_m(open)), units.area(open.area_m2));
+    let near = site.length(site.plan.criteria.swale_near_m);
     let (of, most) = match open.parts.len() {
         1 => ("a swale".to_string(), ""),
         count => (format!("a swale in {count} parts"), "up to "),
     };
-    let message = format!(
-        "{length} of {of} with {most}{area} behind it have no drain within {near}. Draw one, draw the \
-         ditch if it is one, or mark \"leave\"."
-    );
-    let places = open.parts.iter().map(|(part, at)| place(*at, units.length(part.length_m())));
+    let message = format!("{length} of {of} with {most}{area} behind it have no drain within {near}.");
+    let places = open.parts.iter().map(|(part, at)| place(*at, site.length(part.length_m())));
     let places = if open.parts.len() > 1 { places.collect() } else { Vec::new() };
     Finding::new(&RULE, Severity::Decide, open.at, "A swale without a drain".into(), message)
         .gathers(places)
+        .keyed(format!("swale {}", key(open.top)))
+        .advises("Draw a drain along it, draw the ditch if it is one, or mark a wet area over it that is left.")
         .misses(open.area_m2, site.plan.criteria.swale_area_m2)
+}
+
+/// A place in a key, whole metres of the plane.
+fn key(at: Point) -> String {
+    format!("x{}y{}", measure::fixed(at.x, 0), measure::fixed(at.y, 0))
 }
 
 fn length_m(open: &Open) -> f64 {
@@ -182,8 +194,10 @@ fn place(at: Point, text: String) -> Place {
 fn closed(site: &Site, pond: &Depression) -> Finding {
     let units = site.units();
     let (area, depth) = (units.area(pond.area_m2), units.depth(pond.depth_m));
-    let message = format!("A closed hollow of {area}, {depth} deep, has no line. Draw one or mark \"leave\".");
+    let message = format!("A closed hollow of {area}, {depth} deep, has no line.");
     Finding::new(&RULE, Severity::Decide, pond.deepest, "A closed hollow without a line".into(), message)
+        .keyed(format!("hollow {}", key(pond.deepest)))
+        .advises("Draw a drain or set an inlet in it, or mark a wet area over it that is left.")
         .misses(pond.area_m2, site.plan.criteria.hollow_area_m2)
 }
 
@@ -192,10 +206,12 @@ fn noted(site: &Site, small: &[Open]) -> Option<Finding> {
     let most = small.iter().max_by(|x, y| x.area_m2.total_cmp(&y.area_m2))?;
     let what =
         if small.len() == 1 { "A small swale has".into() } else { format!("{} small swales have", small.len()) };
-    let text = |open: &Open| format!("{}, {}", units.length(length_m(open)), units.area(open.area_m2));
-    let message = format!("{what} no line. Draw one or mark \"leave\".");
+    let text = |open: &Open| format!("{}, {}", site.length(length_m(open)), units.area(open.area_m2));
+    let message = format!("{what} no line.");
     Some(
         Finding::new(&RULE, Severity::Note, most.at, "Small swales without a line".into(), message)
+            .keyed("small")
+            .advises("Draw a drain along each, or mark wet areas over them that are left.")
             .gathers(small.iter().map(|open| place(open.at, text(open))).collect()),
     )
 }
@@ -218,11 +234,7 @@ mod tests {
         assert_eq!(job.only(&RULE).places[0].text, "140 ft, 2.47 ac");
         job.plan.criteria.swale_area_m2 = 8_000.0;
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "140 ft of a swale with 2.47 ac behind it have no drain within 25 ft. Draw one, draw the ditch if it is one, or \
-             mark \"leave\"."
-        );
+        assert_eq!(finding.message, "140 ft of a swale with 2.47 ac behind it have no drain within 25 ft.");
         let left = LandmarkKind::WetArea { cause: None, leave: true };
         let mark = job.mark("W", left.clone(), around(50.0, 50.0, 150.0, 250.0));
         assert!(job.found(&RULE).is_empty());

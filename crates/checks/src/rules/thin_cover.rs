@@ -1,9 +1,12 @@
 //! Check 12, cover too thin.
 
 use design::LineDesign;
-use plan::{Edit, Line, LineId, Pin};
+use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
 use super::marks::without_pipe;
+use super::pipe::{self, Solid};
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
@@ -27,41 +30,49 @@ fn find(site: &Site) -> Vec<Finding> {
         let laid =
             without_pipe(line, worked.cover_under(worked.outlet_pipe_m, limit_m), |pipe| pipe.solid && pipe.heavy);
         let thin = laid.into_iter().filter(move |part| part.worst < limit_m - LEVEL_TOLERANCE_M);
-        thin.map(|stretch| finding(site, id, line, &stretch)).collect::<Vec<_>>()
+        thin.map(|stretch| finding(site, id, line, worked, &stretch)).collect::<Vec<_>>()
     };
     site.new_lines().filter(|(_, line, _)| !line.bed.organic).flat_map(of_line).collect()
 }
 
-fn finding(site: &Site, id: LineId, line: &Line, stretch: &Stretch) -> Finding {
-    let units = site.units();
-    let cover = if stretch.worst > 0.0 {
-        format!("Only {} of soil over the pipe", units.depth(stretch.worst))
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &Stretch) -> Finding {
+    let (units, limit_m) = (site.units(), site.plan.criteria.least_cover_m);
+    let message = if stretch.worst > 0.0 {
+        let [cover, wanted] = units.depths(stretch.worst, limit_m);
+        format!(
+            "Only {cover} of soil over the pipe of {} at {}; wanted {wanted}.",
+            line.name,
+            site.station(stretch.worst_m)
+        )
     } else {
-        format!("The pipe comes out of the ground by {}", units.depth(-stretch.worst))
+        format!(
+            "The pipe of {} comes out of the ground by {} at {}.",
+            line.name,
+            units.depths(-stretch.worst, 0.0)[0],
+            site.station(stretch.worst_m)
+        )
     };
-    let message = format!(
-        "{cover} of {} at {}. Deepen by {}, move it, or lay solid heavy pipe there.",
-        line.name,
-        site.station(stretch.worst_m),
-        units.depth(site.plan.criteria.least_cover_m - stretch.worst)
-    );
     let title = format!("Too little soil over {}", line.name);
+    let (part, by_m) = (*stretch, limit_m - stretch.worst);
     Finding::new(&RULE, Severity::Block, site.point(id, stretch.worst_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
-        .amount(format!("{} of cover", site.short(stretch.worst)))
-        .misses(stretch.worst, site.plan.criteria.least_cover_m)
-        .fix(lowered(site, id, line, stretch))
+        .keyed_at(station_below(worked, stretch.from_m))
+        .amount(site.cover(stretch.worst))
+        .misses(stretch.worst, limit_m)
+        .offers(move |site| offers(site, id, part, by_m))
 }
 
-/// Lowers the levels fixed by hand that hold the pipe up there; where none do, the limits themselves clash and no single
-/// edit mends it.
-fn lowered(site: &Site, id: LineId, line: &Line, stretch: &Stretch) -> Option<Edit> {
-    let by_m = site.plan.criteria.least_cover_m - stretch.worst;
-    let mut lower = line.clone();
-    let held = |pin: &&mut Pin| (stretch.from_m..=stretch.to_m).contains(&pin.station_m);
-    let moved = lower.pins.iter_mut().filter(held).map(|pin| pin.invert_m -= by_m).count();
-    let label = format!("{} {} lower at {}", line.name, site.units().depth(by_m), site.station(stretch.worst_m));
-    (moved > 0).then(|| plan::set_line(label, id, lower))
+/// The station of the design at which a place lies, or the last below it: it stays while the levels move.
+pub(crate) fn station_below(worked: &LineDesign, station_m: f64) -> f64 {
+    let below = worked.stations.iter().rev().find(|station| station.station_m <= station_m + 1e-6);
+    below.map_or(0.0, |station| station.station_m)
+}
+
+/// Levels that hold the pipe up there lowered, or pipe that needs less cover.
+fn offers<'s>(site: &'s Site, id: LineId, part: Stretch, by_m: f64) -> Vec<Offer<'s>> {
+    let mut offers = levels::ways(site, id, (part.from_m, part.to_m), Wants::Lower(by_m));
+    offers.extend(pipe::solid_beyond(site, id, vec![part], Solid { heavy: true, plugged: false }));
+    offers
 }
 
 #[cfg(test)]
@@ -80,11 +91,7 @@ mod tests {
         job.ground(|x, _| 103.0 + x * 0.005 - (1.5 - (x - 200.0).abs() * 0.015).max(0.0));
         let finding = job.only(&RULE);
         assert_eq!(stations_ft(&finding), (130.667, 269.333));
-        assert_eq!(
-            finding.message,
-            "Only 0.96 ft of soil over the pipe of M1 at 2+00. Deepen by 1.04 ft, move it, or lay solid heavy pipe \
-             there."
-        );
+        assert_eq!(finding.message, "Only 0.96 ft of soil over the pipe of M1 at 2+00; wanted 2.00 ft.");
     }
 
     /// The solid outlet pipe may come out of the bank: at its end, 0+20, ground is 2.54 ft over the invert, which leaves

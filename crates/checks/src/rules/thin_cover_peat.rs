@@ -3,9 +3,11 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
 use super::marks::without_pipe;
+use super::pipe::{self, Solid};
 use crate::site::LEVEL_TOLERANCE_M;
-use crate::stretch::worst;
+use crate::stretch::{Stretch, worst};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -30,30 +32,45 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let settled_m = line.bed.settlement_m.unwrap_or(0.0);
     let cover = worked.cover_under(worked.outlet_pipe_m, limit_m + settled_m - LEVEL_TOLERANCE_M).into_iter();
     let left = cover.map(|part| part.with_worst(part.worst - settled_m)).collect();
-    let thin = without_pipe(line, left, |pipe| pipe.solid && pipe.heavy);
+    let mut thin = without_pipe(line, left, |pipe| pipe.solid && pipe.heavy);
+    thin.sort_by(|x, y| x.from_m.total_cmp(&y.from_m));
     let units = site.units();
     let name = &line.name;
     if line.bed.settlement_m.is_none() {
-        let message = format!("{name} lies in organic soil and nobody has said how far it will settle. Enter it.");
+        let message = format!("{name} lies in organic soil and nobody has said how far it will settle.");
         let finding =
             Finding::new(&RULE, Severity::Decide, site.point(id, 0.0), format!("{name} lies in peat"), message);
-        return Some(finding.on(id, 0.0, worked.length_m));
+        return Some(
+            finding.once_on(id, 0.0, worked.length_m).keyed("settling").advises("Enter how far it will settle."),
+        );
     }
-    let part = worst(&thin)?;
-    let message = format!(
-        "Peat will shrink by {}; {} would be left over {name} at {}. Lower by {}, or mark it solid and heavy.",
-        units.depth(settled_m),
-        units.depth(part.worst),
-        site.station(part.worst_m),
-        units.depth(limit_m - part.worst)
-    );
+    let part = *worst(&thin)?;
+    let message = format!("Peat will shrink by {}; {}.", units.depth(settled_m), left_over(site, name, &part));
     let title = format!("Peat will bare {name}");
     Some(
         Finding::new(&RULE, Severity::Block, site.point(id, part.worst_m), title, message)
-            .on(id, part.from_m, part.to_m)
-            .amount(format!("{} of cover", site.short(part.worst)))
-            .misses(part.worst, limit_m),
+            .once_on(id, part.from_m, part.to_m)
+            .amount(site.cover(part.worst))
+            .misses(part.worst, limit_m)
+            .offers(move |site| {
+                let place = thin.first().zip(thin.last()).map(|(low, high)| (low.from_m, high.to_m));
+                let wants = Wants::Lower(limit_m - part.worst);
+                let mut offers: Vec<_> =
+                    place.into_iter().flat_map(|place| levels::ways(site, id, place, wants)).collect();
+                offers.extend(pipe::solid_beyond(site, id, thin.clone(), Solid { heavy: true, plugged: false }));
+                offers
+            }),
     )
+}
+
+/// What would be left of the cover: "1.90 ft would be left over L1 at 0+50, wanted 2.50 ft".
+fn left_over(site: &Site, name: &str, part: &Stretch) -> String {
+    let (units, at) = (site.units(), site.station(part.worst_m));
+    let [left, wanted] = units.depths(part.worst, site.plan.criteria.organic_cover_m);
+    match part.worst > 0.0 {
+        true => format!("{left} would be left over {name} at {at}, wanted {wanted}"),
+        false => format!("{name} would lie {} out of the ground at {at}", units.depth(-part.worst)),
+    }
 }
 
 #[cfg(test)]

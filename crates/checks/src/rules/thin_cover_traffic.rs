@@ -2,7 +2,9 @@
 
 use plan::{LandmarkKind, Line, LineId};
 
+use super::levels::{self, Wants};
 use super::marks::{Near, near};
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
@@ -46,17 +48,23 @@ fn thin<'a>(site: &Site, near: &Near<'a>) -> Option<(LineId, &'a Line, Stretch)>
 
 fn finding(site: &Site, (id, line): (LineId, &Line), part: &Stretch, lane: &str) -> Finding {
     let (units, limit_m) = (site.units(), site.plan.criteria.traffic_cover_m);
-    let message = format!(
-        "Wheels cross {} on {lane} at {} with {} of cover. Lower by {} or enter a pipe rated for it.",
-        line.name,
-        site.station(part.worst_m),
-        units.depth(part.worst),
-        units.depth(limit_m - part.worst)
-    );
+    let [cover, wanted] = units.depths(part.worst, limit_m);
+    let (name, at) = (&line.name, site.station(part.worst_m));
+    let message = match part.worst >= LEVEL_TOLERANCE_M {
+        true => format!("Wheels cross {name} on {lane} at {at} with {cover} of cover; wanted {wanted}."),
+        false => format!("Wheels cross {name} on {lane} at {at} with {}; wanted {wanted}.", site.cover(part.worst)),
+    };
+    let (place, by_m) = ((part.worst_m, part.worst_m), limit_m - part.worst);
     let title = format!("Wheels cross {} where it is shallow", line.name);
     Finding::new(&RULE, Severity::Decide, site.point(id, part.worst_m), title, message)
         .on(id, part.worst_m, part.worst_m)
         .misses(part.worst, limit_m)
+        .offers(move |site| {
+            let label = format!("Take pipe rated for the load for {}", site.name(id));
+            let rated = Offer::line(site, id, label, |line| line.bed.rated_for_load = true);
+            let lowered = levels::ways(site, id, place, Wants::Lower(by_m));
+            rated.into_iter().chain(lowered).collect()
+        })
 }
 
 #[cfg(test)]
@@ -77,8 +85,7 @@ mod tests {
         job.mark("R1", lane, along(&[(100.0, -50.0), (100.0, 50.0)]));
         assert_eq!(
             job.only(&RULE).message,
-            "Wheels cross M1 on road or lane R1 at 1+00 with 2.20 ft of cover. Lower by 0.30 ft or enter a pipe rated for \
-             it."
+            "Wheels cross M1 on road or lane R1 at 1+00 with 2.20 ft of cover; wanted 2.50 ft."
         );
         job.change(m1, |line| line.bed.rated_for_load = true);
         assert!(job.found(&RULE).is_empty());

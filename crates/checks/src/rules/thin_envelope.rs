@@ -1,7 +1,8 @@
 //! Check 98, envelope too thin.
 
-use plan::{Bed, Envelope, Line};
+use plan::{Envelope, Line};
 
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -24,16 +25,23 @@ fn find(site: &Site) -> Vec<Finding> {
             continue;
         }
         let units = site.units();
-        let message =
-            format!("{} has {} of envelope. Use {} all round.", line.name, units.pipe(thick_m), units.pipe(limit_m));
-        let thicker = Line { bed: Bed { envelope: Envelope::Granular(limit_m), ..line.bed }, ..line.clone() };
-        let fix = plan::set_line(format!("{} of envelope round {}", units.pipe(limit_m), line.name), id, thicker);
+        let message = format!(
+            "{} has {} of envelope; wanted {} all round.",
+            line.name,
+            units.pipe(thick_m),
+            units.said_inches_up(limit_m).text
+        );
         let title = format!("The envelope of {} is thin", line.name);
         found.push(
             Finding::new(&RULE, Severity::Note, site.point(id, 0.0), title, message)
-                .on(id, 0.0, worked.length_m)
+                .once_on(id, 0.0, worked.length_m)
                 .misses(thick_m, limit_m)
-                .fix(Some(fix)),
+                .offers(move |site| {
+                    let said = site.units().said_inches_up(limit_m);
+                    let label = format!("Use {} of envelope round {}", said.text, site.name(id));
+                    let thicker = |line: &mut Line| line.bed.envelope = Envelope::Granular(said.value);
+                    Offer::line(site, id, label, thicker).into_iter().collect()
+                }),
         );
     }
     found
@@ -53,7 +61,7 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.change(m1, |line| line.bed.envelope = Envelope::Granular(2.0 * INCH_M));
         let finding = job.only(&RULE);
-        assert_eq!(finding.message, "M1 has 2 in of envelope. Use 3 in all round.");
+        assert_eq!(finding.message, "M1 has 2 in of envelope; wanted 3 in all round.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 }

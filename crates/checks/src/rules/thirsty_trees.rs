@@ -2,7 +2,8 @@
 
 use plan::{Landmark, LandmarkKind};
 
-use super::marks::{Near, near, solid_fix};
+use super::marks::{Near, near};
+use super::pipe::{self, Solid};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -19,28 +20,26 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     near_trees(site, true, site.plan.criteria.thirsty_trees_m, |site, mark, near| {
-        let (what, units) = (mark.called(), site.units());
+        let what = mark.called();
         let (from_m, to_m) = near.extent();
-        let length = units.length(near.length_m());
+        let length = site.length(near.length_m());
         let message = format!(
-            "{length} of {} lie near {what}. Solid pipe {}, move it, or remove the tree.",
+            "{length} of {} lie within {} of {what}, {}.",
             near.line.name,
+            site.length(site.plan.criteria.thirsty_trees_m),
             site.stretch(from_m, to_m)
         );
+        let (id, parts) = (near.id, near.parts.clone());
         let title = format!("{} runs near {what}", near.line.name);
         let worst = near.nearest().map_or(from_m, |part| part.worst_m);
         let limit_m = site.plan.criteria.thirsty_trees_m;
         Finding::new(&RULE, Severity::Decide, site.point(near.id, worst), title, message)
-            .on(near.id, from_m, to_m)
+            .once_on(near.id, from_m, to_m)
             .amount(format!("{length} past {}", mark.word()))
             .misses(near.nearest().map_or(limit_m, |part| part.worst), limit_m)
-            .fix(solid_fix(site, near, false).map(|edit| label(edit, &length, mark)))
+            .offers(move |site| pipe::solid(site, id, &parts, Solid::default()).into_iter().collect())
+            .advises(format!("If {what} is felled, delete its mark."))
     })
-}
-
-/// "Solid pipe for 183 ft past the willow".
-pub(crate) fn label(edit: plan::Edit, length: &str, mark: &Landmark) -> plan::Edit {
-    plan::Edit { label: format!("Solid pipe for {length} past the {}", mark.word()), ..edit }
 }
 
 /// Findings for perforated pipe near trees of a kind, by mark and name of the line.
@@ -53,9 +52,9 @@ pub(crate) fn near_trees(
     let is_kind =
         move |mark: &Landmark| matches!(mark.kind, LandmarkKind::Trees { thirsty, .. } if thirsty == wanted);
     let mut found = Vec::new();
-    for (_, mark) in site.marks(is_kind) {
+    for (mark_id, mark) in site.marks(is_kind) {
         let open = near(site, &mark.outline, reach_m).into_iter().filter_map(Near::perforated);
-        found.extend(open.map(|near| finding(site, mark, &near)));
+        found.extend(open.map(|near| finding(site, mark, &near).keyed_by(mark_id)));
     }
     found
 }
@@ -74,11 +73,8 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.mark("", LandmarkKind::Trees { species: "willow".into(), thirsty: true }, at(300.0, 60.0));
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "160 ft of M1 lie near willow. Solid pipe from 2+20 to 3+80, move it, or remove the tree."
-        );
-        assert_eq!(finding.fix.as_ref().unwrap().label, "Solid pipe for 160 ft past the willow");
+        assert_eq!(finding.message, "160 ft of M1 lie within 100 ft of willow, from 2+20 to 3+80.");
+        assert_eq!(job.remedies(&finding)[0], "Lay solid pipe from 2+19.9 to 3+80.1 of M1");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 }

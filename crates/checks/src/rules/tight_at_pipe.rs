@@ -4,7 +4,9 @@ use design::LineDesign;
 use plan::{Line, LineId, SoilLayer};
 use terrain::Piece;
 
+use super::levels::{self, Wants};
 use super::soil::{InLayer, in_layers};
+use crate::offer::Offer;
 use crate::stretch::{Stretch, join};
 use crate::{Finding, Rule, Severity, Site};
 
@@ -37,21 +39,27 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let first = parts.first()?;
     let units = site.units();
     let message = format!(
-        "Water cannot reach {} {}, {} deep: the pit shows tight soil there. Raise it, fill the trench with stone, or \
-         loosen the soil.",
+        "Water cannot reach {} {}, {} deep: the pit shows tight soil there.",
         line.name,
         site.stretch(first.from_m, first.to_m),
         units.depth(first.worst)
     );
     let title = format!("{} lies in tight soil", line.name);
+    let (from_m, to_m) = (first.from_m, parts.last()?.to_m);
     let places = parts.iter().map(|part| {
-        let length = units.length(part.length_m());
+        let length = site.length(part.length_m());
         site.place(id, (part.from_m, part.to_m), part.from_m, &length)
     });
     Some(
         Finding::new(&RULE, Severity::Decide, site.point(id, first.from_m), title, message)
-            .on(id, first.from_m, first.to_m)
-            .gathers(if parts.len() > 1 { places.collect() } else { Vec::new() }),
+            .once_on(id, first.from_m, first.to_m)
+            .gathers(if parts.len() > 1 { places.collect() } else { Vec::new() })
+            .offers(move |site| {
+                let label = format!("Fill the trench of {} with stone", site.name(id));
+                let filled = Offer::line(site, id, label, |line| line.bed.permeable_backfill = true);
+                let raised = levels::ways(site, id, (from_m, to_m), Wants::Higher(0.0));
+                filled.into_iter().chain(raised).collect()
+            }),
     )
 }
 

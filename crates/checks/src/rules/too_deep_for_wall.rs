@@ -4,8 +4,11 @@ use design::LineDesign;
 use measure::{FOOT_M, INCH_M};
 use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
 use super::marks::without_pipe;
+use super::pipe::{self, Solid};
 use super::trench::deeper;
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
@@ -54,12 +57,10 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let (part, limit_m) = ordinary.or_else(|| over(true, &|parts| parts))?;
     let (units, name) = (site.units(), &line.name);
     let whose = if line.bed.maker_depth_m.is_some() { "maker's" } else { "guide's" };
+    let [depth, allowed] = units.depths(part.worst, limit_m);
     let message = format!(
-        "The trench of {name} is {} deep at {}, more than the {whose} {} in a trench {} wide. Take heavier pipe or a \
-         narrower trench, or enter the maker's figure.",
-        units.depth(part.worst),
+        "The trench of {name} is {depth} deep at {}, more than the {whose} {allowed} in a trench {} wide.",
         site.station(part.worst_m),
-        units.depth(limit_m),
         units.pipe(width_m)
     );
     Some(
@@ -70,9 +71,31 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
             format!("{name} lies deep for its wall"),
             message,
         )
-        .on(id, part.from_m, part.to_m)
-        .misses(part.worst, limit_m),
+        .once_on(id, part.from_m, part.to_m)
+        .misses(part.worst, limit_m)
+        .offers(move |site| offers(site, id, part))
+        .advises("Ask the maker, and enter his figure if it is greater."),
     )
+}
+
+/// Heavy pipe where the trench is too deep for ordinary, a narrower trench, a line that lies less deep.
+fn offers<'s>(site: &'s Site, id: LineId, part: Stretch) -> Vec<Offer<'s>> {
+    let Some((line, worked)) = site.line(id) else { return Vec::new() };
+    let criteria = &site.plan.criteria;
+    let limit_m = guide_m(worked.size_m, false, criteria.trench_width_m).unwrap_or(f64::INFINITY);
+    let deep = without_pipe(line, deeper(site, worked, limit_m + LEVEL_TOLERANCE_M), |pipe| pipe.heavy);
+    let heavy = pipe::solid_beyond(site, id, deep, Solid { heavy: true, plugged: false });
+    let narrower = [16.0, 12.0].into_iter().map(|inches| inches * INCH_M).filter(|m| *m < criteria.trench_width_m);
+    let trench = |width_m: f64| {
+        let said = site.units().said_inches_down(width_m);
+        let label = format!("Dig a trench no wider than {}", said.text);
+        let edit = plan::set_criteria(plan::Criteria { trench_width_m: said.value, ..criteria.clone() });
+        plan::Edit { label, ..edit }
+    };
+    let narrower = Offer::First(narrower.map(trench).collect());
+    let by_m = part.worst - line.bed.maker_depth_m.unwrap_or(limit_m);
+    let raised = levels::ways(site, id, (part.from_m, part.to_m), Wants::Higher(by_m));
+    heavy.into_iter().chain([narrower]).chain(raised).collect()
 }
 
 #[cfg(test)]

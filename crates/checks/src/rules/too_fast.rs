@@ -4,7 +4,9 @@ use design::LineDesign;
 use measure::FOOT_M;
 use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
 use super::marks::perforated;
+use super::pipe::{self, Solid};
 use super::soil::texture;
 use crate::stretch::{Stretch, graded};
 use crate::{Finding, Rule, Severity, Site};
@@ -43,19 +45,20 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     };
     let first = fast.iter().rev().max_by(|x, y| grade_of(x).total_cmp(&grade_of(y)))?;
     let steepest = grade_of(first);
-    let message = format!(
-        "Full-pipe speed {} in {}, limit {} in {}. Use solid pipe with tight joints there, or flatten with a drop box.",
-        units.velocity(speed(steepest)),
-        line.name,
-        units.velocity(limit_ms),
-        texture.word()
-    );
+    let [fast_ms, limit] = units.velocities(speed(steepest), limit_ms);
+    let message = format!("Full-pipe speed {fast_ms} in {}, limit {limit} in {}.", line.name, texture.word());
     let at = site.point(id, (first.from_m + first.to_m) / 2.0);
     Some(
         Finding::new(&RULE, Severity::Decide, at, format!("{} runs too fast for its soil", line.name), message)
-            .on(id, first.from_m, first.to_m)
+            .once_on(id, first.from_m, first.to_m)
             .amount(units.velocity(speed(steepest)))
-            .misses(speed(steepest), limit_ms),
+            .misses(speed(steepest), limit_ms)
+            .offers(move |site| {
+                let place = fast.first().zip(fast.last()).map(|(low, high)| (low.from_m, high.to_m));
+                let mut offers: Vec<_> = pipe::solid(site, id, &fast, Solid::default()).into_iter().collect();
+                offers.extend(place.into_iter().flat_map(|place| levels::ways(site, id, place, Wants::Flatter(0.0))));
+                offers
+            }),
     )
 }
 
@@ -74,11 +77,7 @@ mod tests {
         job.pin(m1, 300.0, 109.0);
         assert!(job.found(&RULE).is_empty());
         job.plan.brief.texture = Some(Texture::SandyLoam);
-        assert_eq!(
-            job.only(&RULE).message,
-            "Full-pipe speed 4.29 ft/s in M1, limit 3.50 ft/s in sandy loam. Use solid pipe with tight joints there, or \
-             flatten with a drop box."
-        );
+        assert_eq!(job.only(&RULE).message, "Full-pipe speed 4.29 ft/s in M1, limit 3.50 ft/s in sandy loam.");
         job.plan.brief.texture = Some(Texture::Loam);
         assert!(job.found(&RULE).is_empty());
     }

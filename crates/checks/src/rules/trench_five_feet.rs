@@ -3,6 +3,7 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
 use super::trench::{as_deep, deepest};
 use crate::{Finding, Rule, Severity, Site};
 
@@ -28,8 +29,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let deep = as_deep(site, worked, site.plan.criteria.protected_trench_m);
     let worst = *deepest(&deep)?;
     let message = format!(
-        "From {} to {} the trench of {} is up to {} deep. Until it is sloped, shored or boxed nobody may enter. Plan \
-         the protection or raise the line.",
+        "From {} to {} the trench of {} is up to {} deep. Until it is sloped, shored or boxed nobody may enter.",
         site.station(worst.from_m),
         site.station(worst.to_m),
         line.name,
@@ -42,10 +42,16 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let title = format!("Nobody may enter the open trench of {}", line.name);
     Some(
         Finding::new(&RULE, Severity::Decide, site.point(id, worst.worst_m), title, message)
-            .on(id, worst.from_m, worst.to_m)
+            .once_on(id, worst.from_m, worst.to_m)
             .amount(format!("trench {}", site.short(worst.worst)))
             .misses(worst.worst, site.plan.criteria.protected_trench_m)
-            .gathers(places.collect()),
+            .gathers(places.collect())
+            .offers(move |site| {
+                let place = deep.first().zip(deep.last()).map(|(low, high)| (low.from_m, high.to_m));
+                let wants = Wants::Higher(worst.worst - site.plan.criteria.protected_trench_m);
+                place.into_iter().flat_map(|place| levels::ways(site, id, place, wants)).collect()
+            })
+            .advises("Plan the protection, and leave this by name once it is planned."),
     )
 }
 
@@ -65,7 +71,7 @@ mod tests {
         assert_eq!(
             finding.message,
             "From 1+45.4 to 2+00 the trench of M1 is up to 5.55 ft deep. Until it is sloped, shored or boxed nobody \
-             may enter. Plan the protection or raise the line."
+             may enter."
         );
     }
 

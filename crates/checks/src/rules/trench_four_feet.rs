@@ -30,16 +30,16 @@ fn find(site: &Site) -> Vec<Finding> {
     let units = site.units();
     let protected_m = site.plan.criteria.protected_trench_m;
     let (from, to) = (units.number(site.plan.criteria.ladder_trench_m, 1), units.number(protected_m, 1));
-    let message = format!(
-        "{} of trench is {from} to {to} {} deep. Keep a ladder or ramp within {} of anyone inside; a competent person \
-         looks for signs of cave-in; wet sand needs support at once.",
-        units.length(total_m(&stretches)),
-        units.sign(),
-        units.length(25.0 * FOOT_M)
+    let message = format!("{} of trench is {from} to {to} {} deep.", site.length(total_m(&stretches)), units.sign());
+    let advice = format!(
+        "Keep a ladder or ramp within {} of anyone inside; a competent person looks for signs of cave-in; wet sand needs \
+         support at once.",
+        site.length(25.0 * FOOT_M)
     );
     let title = format!("Trench {} or deeper", site.short(site.plan.criteria.ladder_trench_m));
     let places = parts.iter().map(|(id, part)| place(site, *id, part)).collect();
-    vec![Finding::new(&RULE, Severity::Note, site.point(*id, worst.worst_m), title, message).gathers(places)]
+    let found = Finding::new(&RULE, Severity::Note, site.point(*id, worst.worst_m), title, message);
+    vec![found.gathers(places).advises(advice)]
 }
 
 fn of_line(site: &Site, id: LineId, worked: &LineDesign) -> Vec<(LineId, Stretch)> {
@@ -50,7 +50,7 @@ fn of_line(site: &Site, id: LineId, worked: &LineDesign) -> Vec<(LineId, Stretch
 }
 
 fn place(site: &Site, id: LineId, part: &Stretch) -> Place {
-    let figure = site.units().length(part.length_m());
+    let figure = site.length(part.length_m());
     site.place(id, (part.from_m, part.to_m), part.worst_m, &figure)
 }
 
@@ -67,11 +67,7 @@ mod tests {
         let m1 = job.main(200.0);
         job.pin(m1, 200.0, 102.0).ground(|x, _| 103.5 + 0.02 * x);
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "100 ft of trench is 4.0 to 5.0 ft deep. Keep a ladder or ramp within 25 ft of anyone inside; a competent \
-             person looks for signs of cave-in; wet sand needs support at once."
-        );
+        assert_eq!(finding.message, "100 ft of trench is 4.0 to 5.0 ft deep.");
         assert_eq!(finding.places.len(), 1);
         assert_eq!(finding.places[0].text, "M1 from 0+45.4 to 1+45.4, 100 ft");
     }

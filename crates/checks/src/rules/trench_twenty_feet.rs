@@ -3,6 +3,7 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
 use super::trench::{deeper, deepest};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
@@ -25,15 +26,23 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let deep = deeper(site, worked, site.plan.criteria.engineered_trench_m + LEVEL_TOLERANCE_M);
     let worst = *deepest(&deep)?;
-    let depth = site.units().depth(worst.worst);
+    let limit_m = site.plan.criteria.engineered_trench_m;
+    let [depth, limit] = site.units().depths(worst.worst, limit_m);
     let station = site.station(worst.worst_m);
-    let message =
-        format!("{depth} at {station} of {} needs an engineer's design. Have it made or move the line.", line.name);
+    let message = format!(
+        "The trench of {} is {depth} deep at {station}: over {limit} an engineer designs the protection.",
+        line.name
+    );
     let title = format!("The trench of {} needs an engineer", line.name);
     Some(
         Finding::new(&RULE, Severity::Block, site.point(id, worst.worst_m), title, message)
-            .on(id, worst.from_m, worst.to_m)
-            .amount(format!("trench {}", site.short(worst.worst))),
+            .once_on(id, worst.from_m, worst.to_m)
+            .amount(format!("trench {}", site.short(worst.worst)))
+            .offers(move |site| {
+                let place = (worst.from_m, worst.to_m);
+                levels::ways(site, id, place, Wants::Higher(worst.worst - limit_m))
+            })
+            .advises("Have the design made, and leave this by name once it is."),
     )
 }
 
@@ -50,7 +59,7 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(
             finding.message,
-            "20.05 ft at 2+00 of M1 needs an engineer's design. Have it made or move the line."
+            "The trench of M1 is 20.05 ft deep at 2+00: over 20.00 ft an engineer designs the protection."
         );
         job.ground(|x, _| 103.9 + 0.09 * x);
         assert!(job.found(&RULE).is_empty());

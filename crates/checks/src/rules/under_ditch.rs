@@ -1,8 +1,11 @@
 //! Check 121, crossing under a ditch or waterway.
 
-use plan::{Joins, Line, WatercourseKind};
+use plan::{Joins, Line, LineId, WatercourseKind};
 
+use super::levels::{self, Wants};
 use super::marks::{Hit, crossings, perforated};
+use super::pipe::{self, Solid};
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
@@ -39,29 +42,52 @@ fn finding(site: &Site, ditch: &str, hit: Hit) -> Option<Finding> {
     let (line, worked) = site.line(hit.id)?;
     let (criteria, units) = (&site.plan.criteria, site.units());
     let (from_m, to_m) = around(line, hit.station_m, criteria.under_ditch_beyond_m);
-    let open = perforated(line, worked, vec![Stretch { from_m, to_m, worst_m: hit.station_m, worst: 0.0 }]);
+    let around = Stretch { from_m, to_m, worst_m: hit.station_m, worst: 0.0 };
+    let open = perforated(line, worked, vec![around]);
     let cover_m = worked.at(hit.station_m).and_then(|station| station.cover_m(worked.size_m));
     let thin_m = cover_m.filter(|cover_m| *cover_m < criteria.under_ditch_cover_m - LEVEL_TOLERANCE_M);
-    let length = units.length(to_m - from_m);
-    let lower = thin_m.map(|cover_m| units.depth(criteria.under_ditch_cover_m - cover_m));
-    let remedy = match (lower, open.is_empty()) {
-        (None, true) => return None,
-        (None, false) => format!("Use solid pipe for {length}."),
-        (Some(by), true) => format!("Lower it by {by}."),
-        (Some(by), false) => format!("Lower it by {by} and use solid pipe for {length}."),
-    };
-    let has = cover_m.map_or(String::new(), |cover_m| format!(" with {} of cover", units.depth(cover_m)));
-    let message = format!("{} passes under {ditch} at {}{has}. {remedy}", line.name, site.station(hit.station_m));
-    let pipe = plan::Stretch { from_m, to_m, solid: true, heavy: false, must_be_solid: false, plugged: false };
-    let fix = (!open.is_empty()).then(|| plan::lay_stretch(site.plan, hit.id, pipe)).flatten();
-    let finding =
-        Finding::new(&RULE, Severity::Block, hit.at, format!("{} passes under a ditch", line.name), message)
-            .on(hit.id, hit.station_m, hit.station_m)
-            .fix(fix);
+    let open: Vec<Stretch> = open.into_iter().take(1).map(|_| around).collect();
+    if thin_m.is_none() && open.is_empty() {
+        return None;
+    }
+    let (id, name, at) = (hit.id, &line.name, site.station(hit.station_m));
+    let mut wants = Vec::new();
+    if let Some(cover_m) = thin_m {
+        let [cover, wanted] = units.depths(cover_m, criteria.under_ditch_cover_m);
+        let cover = if cover_m > 0.0 { format!("{cover} of cover") } else { site.cover(cover_m) };
+        wants.push(format!("{cover} where {wanted} are wanted"));
+    }
+    if !open.is_empty() {
+        wants.push(format!("pipe that is not solid {}", site.stretch(from_m, to_m)));
+    }
+    let message = format!("{name} passes under {ditch} at {at} with {}.", wants.join(", and with "));
+    let (place, by_m) = (hit.station_m, thin_m.map(|cover_m| criteria.under_ditch_cover_m - cover_m));
+    let finding = Finding::new(&RULE, Severity::Block, hit.at, format!("{name} passes under a ditch"), message)
+        .on(id, place, place)
+        .keyed(ditch)
+        .offers(move |site| offers(site, id, place, &open, by_m));
     Some(match thin_m {
         Some(cover_m) => finding.misses(cover_m, criteria.under_ditch_cover_m),
         None => finding,
     })
+}
+
+/// Solid pipe and a lower level, whichever is lacking, in one change.
+fn offers<'s>(site: &'s Site, id: LineId, at_m: f64, open: &[Stretch], by_m: Option<f64>) -> Vec<Offer<'s>> {
+    let Some(line) = site.plan.lines.get(&id) else { return Vec::new() };
+    let (place, laid) = pipe::laid(site, line, open, Solid::default(), 0.0);
+    let Some(by_m) = by_m else {
+        return vec![Offer::One(plan::set_line(format!("Lay solid pipe {place}"), id, laid))];
+    };
+    let lowered = levels::ways(site, id, (at_m, at_m), Wants::Lower(by_m));
+    if open.is_empty() {
+        return lowered;
+    }
+    let both = |offer: Offer<'s>| {
+        let laid = laid.stretches.clone();
+        offer.and(format!("lay solid pipe {place}"), site, id, move |line| line.stretches.clone_from(&laid))
+    };
+    lowered.into_iter().map(both).collect()
 }
 
 fn around(line: &Line, station_m: f64, beyond_m: f64) -> (f64, f64) {
@@ -82,7 +108,7 @@ mod tests {
         job.plan.apply(&edit).unwrap();
     }
 
-    /// 2.46 ft of cover under the bed at 1+50; solid pipe mends one half, half a foot more soil the other.
+    /// 2.46 ft of cover under the bed at 1+50: lower and in solid pipe, in one change.
     #[test]
     fn under_the_bed() {
         let mut job = Job::new();
@@ -92,12 +118,17 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(
             finding.message,
-            "M1 passes under D1 at 1+50 with 2.46 ft of cover. Lower it by 0.04 ft and use solid pipe for 40 ft."
+            "M1 passes under D1 at 1+50 with 2.46 ft of cover where 2.50 ft are wanted, and with pipe that is not \
+             solid from 1+30 to 1+70."
         );
-        let mut solid = job.mended(&finding);
-        assert!(solid.only(&RULE).message.ends_with("Lower it by 0.04 ft."));
-        solid.ground(|x, _| 103.5 + 0.005 * x);
-        assert!(solid.found(&RULE).is_empty());
+        // By hand: at 1+50 the pipe falls by half of what its end at 3+00 falls, and 0.04 ft are wanted there.
+        let lowered = "Lower the level at 3+00 of M1 by 0.08 ft and lay solid pipe from 1+30 to 1+70 of M1";
+        assert!(job.remedies(&finding).contains(&lowered.to_string()), "{:?}", job.remedies(&finding));
+        let mut lower = job.mended(&finding);
+        assert!(lower.found(&RULE).is_empty());
+        lower.change(m1, |line| line.stretches.clear());
+        let pipe = lower.only(&RULE);
+        assert_eq!(lower.remedies(&pipe), ["Lay solid pipe from 1+30 to 1+70 of M1"]);
     }
 
     #[test]

@@ -3,8 +3,11 @@
 use design::LineDesign;
 use plan::{Line, LineId};
 
+use super::levels::{self, Wants};
+use super::pipe;
+use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
-use crate::stretch::worst;
+use crate::stretch::{Stretch, worst};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -29,14 +32,11 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let limit_m = site.plan.criteria.guide_depth_m;
     let parts = worked.depth_under(worked.outlet_pipe_m, limit_m - LEVEL_TOLERANCE_M);
-    let part = worst(&parts)?;
-    let (units, name) = (site.units(), &line.name);
-    let message = format!(
-        "{name} at {} is {} deep, shallower than the guide's {}. Deepen it, or keep it in humid or shallow soil.",
-        site.station(part.worst_m),
-        units.depth(part.worst),
-        units.depth(limit_m)
-    );
+    let part = *worst(&parts)?;
+    let name = &line.name;
+    let [depth, guide] = site.units().depths(part.worst, limit_m);
+    let message =
+        format!("{name} at {} is {depth} deep, shallower than the guide's {guide}.", site.station(part.worst_m));
     Some(
         Finding::new(
             &RULE,
@@ -45,8 +45,20 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
             format!("{name} is shallow for deep roots"),
             message,
         )
-        .on(id, part.from_m, part.to_m)
-        .misses(part.worst, limit_m),
+        .once_on(id, part.from_m, part.to_m)
+        .misses(part.worst, limit_m)
+        .offers(move |site| {
+            let place = parts.first().zip(parts.last()).map(|(low, high)| (low.from_m, high.to_m));
+            let wants = Wants::Lower(limit_m - part.worst);
+            let mut offers: Vec<_> =
+                place.into_iter().flat_map(|place| levels::ways(site, id, place, wants)).collect();
+            let whole = place.map(|(from_m, to_m)| Stretch { from_m, to_m, ..part });
+            let depth = site.units().said_up(limit_m);
+            offers.extend(whole.and_then(|whole| pipe::at_depth(site, id, &whole, depth)));
+            let label = "Leave the guide for deep roots, as in humid or shallow soil";
+            offers.extend(Offer::brief(site, label, |brief| brief.deep_root_guide = false));
+            offers
+        }),
     )
 }
 

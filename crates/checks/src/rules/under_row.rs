@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use plan::{LandmarkKind, LineId, Outline};
 
+use super::shape;
 use super::soil::rows;
 use crate::near::Segment;
 use crate::stretch::{Stretch, join, total_m};
@@ -50,8 +51,8 @@ fn finding(site: &Site, id: LineId, mut parts: Vec<Stretch>) -> Option<Finding> 
     let first = long.first()?;
     let name = site.name(id);
     let message = format!(
-        "{} of {name} lie under a row, {}. Move {name} to the row middle.",
-        site.units().length(total_m(&long)),
+        "{} of {name} lie under a row, {}.",
+        site.length(total_m(&long)),
         site.stretch(first.from_m, first.to_m)
     );
     Some(
@@ -62,7 +63,11 @@ fn finding(site: &Site, id: LineId, mut parts: Vec<Stretch>) -> Option<Finding> 
             format!("{name} lies under a row"),
             message,
         )
-        .on(id, first.from_m, first.to_m),
+        .once_on(id, first.from_m, first.to_m)
+        .offers(move |site| {
+            let beside_m = site.plan.criteria.row_beside_m;
+            shape::to_a_side(site, id, beside_m)
+        }),
     )
 }
 

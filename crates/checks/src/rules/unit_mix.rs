@@ -3,7 +3,8 @@
 use measure::LengthUnit;
 use plan::Remedy;
 
-use super::survey_words::{first_shot, offer};
+use super::survey_words::{corrected, first_shot};
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site, Surveyed, UnitMix};
 
 /// See [`Rule::manual`].
@@ -30,27 +31,36 @@ fn finding(site: &Site, survey: &Surveyed, mix: &UnitMix) -> Finding {
     let (low_m, high_m) = (mix.middle_m.min(mix.other_m), mix.middle_m.max(mix.other_m));
     let message = format!(
         "Batch {name} looks like {looks} among {among}: its middle level reads {}, that of the ground or of the others \
-         {}, and {} ÷ {} is {:.2}, near the 3.28 feet of a metre. Convert it or take it out.",
+         {}, and {} ÷ {} is {:.2}, near the 3.28 feet of a metre.",
         units.number(mix.middle_m, 2),
         units.number(mix.other_m, 2),
         units.number(high_m, 2),
         units.number(low_m, 2),
         high_m / low_m
     );
+    let (written, batch) = (*mix, mix.batch);
     Finding::new(&RULE, Severity::Block, first_shot(site, mix.batch), format!("Batch {name} is in {looks}?"), message)
         .amount(format!("{looks}?"))
-        .fix(convert(site, survey, mix))
+        .keyed(name)
+        .offers(move |site| [convert(site, written), left_out(site, batch)].into_iter().flatten().collect())
 }
 
 /// Reads the batch in the other unit; `None` where it was read in that unit already, and the others are wrong.
-fn convert(site: &Site, survey: &Surveyed, mix: &UnitMix) -> Option<plan::Edit> {
+fn convert<'s>(site: &'s Site, mix: UnitMix) -> Option<Offer<'s>> {
+    let survey = site.survey?;
     let read = survey.book.batches[mix.batch].unit;
     let is_metric = |unit: LengthUnit| unit == LengthUnit::Metre;
     if is_metric(read) == is_metric(mix.written) {
         return None;
     }
     let batch = survey.batch_name(mix.batch).to_string();
-    offer(site, Remedy::Convert { batch, read, written: mix.written }, "levels were written in the other unit")
+    let remedy = Remedy::Convert { batch, read, written: mix.written };
+    Some(corrected(site, remedy, "levels were written in the other unit"))
+}
+
+fn left_out<'s>(site: &'s Site, batch: usize) -> Option<Offer<'s>> {
+    let batch = site.survey?.batch_name(batch).to_string();
+    Some(corrected(site, Remedy::LeaveOutBatch { batch }, "levels in an unknown unit"))
 }
 
 #[cfg(test)]
@@ -74,7 +84,7 @@ mod tests {
         assert_eq!(
             finding.message,
             "Batch phone looks like metres among feet: its middle level reads 30.60, that of the ground or of the \
-             others 100.00, and 100.00 ÷ 30.60 is 3.27, near the 3.28 feet of a metre. Convert it or take it out."
+             others 100.00, and 100.00 ÷ 30.60 is 3.27, near the 3.28 feet of a metre."
         );
         assert!(job.found(&super::super::outlier_point::RULE).is_empty(), "a unit is no slip");
         let mended = job.mended(&finding);
@@ -87,9 +97,10 @@ mod tests {
     /// The inverse is named but not converted, since it was read in feet already; other ratios are no unit's doing.
     #[test]
     fn feet_among_metres_and_neither() {
-        let finding = job(328.0).only(&RULE);
+        let feet = job(328.0);
+        let finding = feet.only(&RULE);
         assert!(finding.message.starts_with("Batch phone looks like feet among metres"));
-        assert_eq!(finding.fix, None);
+        assert!(feet.remedies(&finding).iter().all(|label| !label.starts_with("Read")));
         assert!(job(29.8).found(&RULE).is_empty());
         assert!(job(101.0).found(&RULE).is_empty());
     }

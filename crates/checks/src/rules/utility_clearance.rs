@@ -2,6 +2,7 @@
 
 use plan::LandmarkKind;
 
+use super::levels::{self, Wants};
 use super::utilities::{Crossed, buried, crossed};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
@@ -33,20 +34,26 @@ fn finding(site: &Site, crossed: &Crossed) -> Option<Finding> {
         return None;
     }
     let (hit, what, units) = (crossed.hit, crossed.mark.called(), site.units());
-    let room = if clear_m > 0.0 { format!("Only {}", units.depth(clear_m)) } else { "No room".into() };
+    let [clear, wanted] = units.depths(clear_m, wanted_m);
+    let room = if clear_m > LEVEL_TOLERANCE_M { format!("Only {clear}") } else { "No room".into() };
     let message = format!(
-        "{room} between {} and {what} at {}. {} the pipe by {} or ask the owner.",
+        "{room} between {} and {what} at {}; wanted {wanted}.",
         site.name(hit.id),
-        site.station(hit.station_m),
-        if over { "Raise" } else { "Lower" },
-        units.depth(wanted_m - clear_m)
+        site.station(hit.station_m)
     );
+    let (id, place, by_m) = (hit.id, (hit.station_m, hit.station_m), wanted_m - clear_m);
+    let wants = if over { Wants::Higher(by_m) } else { Wants::Lower(by_m) };
     Some(
         Finding::new(&RULE, Severity::Block, hit.at, format!("{what} is too near"), message)
             .on(hit.id, hit.station_m, hit.station_m)
             .of_landmark(crossed.id)
-            .amount(format!("{} clear", site.short(clear_m.max(0.0))))
-            .misses(clear_m, wanted_m),
+            .amount(match clear_m > LEVEL_TOLERANCE_M {
+                true => format!("{} clear", site.short(clear_m)),
+                false => "no room".into(),
+            })
+            .misses(clear_m, wanted_m)
+            .offers(move |site| levels::ways(site, id, place, wants))
+            .advises("Ask the owner, and enter the clear distance that he asks for."),
     )
 }
 
@@ -76,7 +83,7 @@ mod tests {
         let mark = job.mark("C1", cable(1.5, None), along(&[(120.0, -50.0), (120.0, 50.0)]));
         let message = job.only(&RULE).message;
         assert!(
-            message.starts_with("Only 0.86 ft between M1 and buried utility C1 at 1+20. Lower the pipe by 0.14"),
+            message.starts_with("Only 0.86 ft between M1 and buried utility C1 at 1+20; wanted 1.00 ft."),
             "{message}"
         );
         job.remark(mark, cable(1.2, None));
@@ -85,6 +92,6 @@ mod tests {
         assert_eq!(job.found(&RULE).len(), 1);
         let depth_ft = 3.0 + hydraulics::wall_m(6.0 * 0.0254) / FOOT_M + 0.5;
         job.remark(mark, cable(depth_ft, None));
-        assert!(job.only(&RULE).message.contains("Raise the pipe by 0.50 ft"));
+        assert!(job.only(&RULE).message.contains("Only 0.50 ft between"));
     }
 }

@@ -3,6 +3,7 @@
 use plan::LandmarkKind;
 
 use super::marks::near;
+use super::shape;
 use super::utilities::{buried, crossed};
 use crate::stretch::total_m;
 use crate::{Finding, Rule, Severity, Site};
@@ -25,13 +26,14 @@ fn find(site: &Site) -> Vec<Finding> {
     let crossing = unknown.map(|crossed| {
         let (hit, what) = (crossed.hit, crossed.mark.called());
         let message = format!(
-            "{} crosses {what} at {} and its depth is unknown. Expose it by hand and enter the depth, or move the line.",
+            "{} crosses {what} at {} and its depth is unknown.",
             site.name(hit.id),
             site.station(hit.station_m)
         );
         Finding::new(&RULE, Severity::Block, hit.at, format!("Nobody knows how deep {what} lies"), message)
             .on(hit.id, hit.station_m, hit.station_m)
             .of_landmark(crossed.id)
+            .advises("Expose it by hand, and enter how deep its top lies.")
     });
     crossing.chain(beside(site)).collect()
 }
@@ -47,15 +49,18 @@ fn beside(site: &Site) -> Vec<Finding> {
             let Some(first) = long.first() else { continue };
             let what = mark.called();
             let message = format!(
-                "{} of {} run beside {what}, {}. Move the line, or agree with the owner how it is dug.",
-                site.units().length(total_m(&long)),
+                "{} of {} run beside {what}, {}.",
+                site.length(total_m(&long)),
                 near.line.name,
                 site.stretch(first.from_m, first.to_m)
             );
             let title = format!("{} runs beside {what}", near.line.name);
             let at = site.point(near.id, first.worst_m);
             let one = Finding::new(&RULE, Severity::Decide, at, title, message);
-            found.push(one.on(near.id, first.from_m, first.to_m).of_landmark(id));
+            let one = one.once_on(near.id, first.from_m, first.to_m).of_landmark(id).keyed("beside");
+            let (line, away_m) = (near.id, first.worst);
+            let one = one.offers(move |site| shape::to_a_side(site, line, site.plan.criteria.alongside_m - away_m));
+            found.push(one.advises("Agree with the owner how it is dug, and leave this by name."));
         }
     }
     found

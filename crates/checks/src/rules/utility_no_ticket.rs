@@ -31,15 +31,12 @@ fn find(site: &Site) -> Vec<Finding> {
     let finding = |crossed: &super::utilities::Crossed| {
         let LandmarkKind::Utility(utility) = &crossed.mark.kind else { return None };
         let (hit, what) = (crossed.hit, crossed.mark.called());
-        let message = format!(
-            "{} crosses {what} at {}: {}. Ask for marks (2–3 business days) and enter the ticket.",
-            site.name(hit.id),
-            site.station(hit.station_m),
-            why(utility)?
-        );
+        let message =
+            format!("{} crosses {what} at {}: {}.", site.name(hit.id), site.station(hit.station_m), why(utility)?);
         let title = format!("{what} is not cleared");
         let found = Finding::new(&RULE, Severity::Block, hit.at, title, message);
-        Some(found.on(hit.id, hit.station_m, hit.station_m).of_landmark(crossed.id))
+        let found = found.on(hit.id, hit.station_m, hit.station_m).of_landmark(crossed.id);
+        Some(found.advises("Ask for marks (2–3 business days) and enter the ticket and its last day."))
     };
     all.iter().filter_map(finding).collect()
 }
@@ -60,10 +57,7 @@ mod tests {
             LandmarkKind::Utility(Utility { carries: Carries::Gas, ticket, valid_until, ..Utility::default() })
         };
         let mark = job.mark("G1", gas("", None), along(&[(120.0, -50.0), (120.0, 50.0)]));
-        assert_eq!(
-            job.only(&RULE).message,
-            "M1 crosses gas line G1 at 1+20: no ticket. Ask for marks (2–3 business days) and enter the ticket."
-        );
+        assert_eq!(job.only(&RULE).message, "M1 crosses gas line G1 at 1+20: no ticket.");
         job.plan.title.as_of = Some("2031-04-02".into());
         job.remark(mark, gas("T-88", Some("2031-04-02")));
         assert!(job.found(&RULE).is_empty());

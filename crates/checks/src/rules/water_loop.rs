@@ -3,6 +3,7 @@
 use measure::{Point, distance};
 use plan::{Line, LineId};
 
+use super::shape;
 use crate::near::TOUCH_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -33,11 +34,7 @@ fn ring_finding(site: &Site, ring: &[LineId]) -> Option<Finding> {
         return None;
     }
     let names: Vec<&str> = around.iter().chain(around.first()).map(|id| site.name(*id)).collect();
-    let message = format!(
-        "{} drain into each other in a ring; the water never leaves. Cut one: give it an outlet or join it to a line \
-         outside the ring.",
-        names.join(" → ")
-    );
+    let message = format!("{} drain into each other in a ring; the water never leaves.", names.join(" → "));
     let places = around.iter().map(|id| site.place(*id, (0.0, 0.0), 0.0, "part of the ring"));
     let first = around[0];
     Some(
@@ -48,9 +45,11 @@ fn ring_finding(site: &Site, ring: &[LineId]) -> Option<Finding> {
             format!("{} drains in a ring", names[0]),
             message,
         )
-        .on(first, 0.0, 0.0)
+        .once_on(first, 0.0, 0.0)
+        .keyed("ring")
         .amount("ring".into())
-        .gathers(places.collect()),
+        .gathers(places.collect())
+        .advises("Give one of them an outlet, or join it to a line outside the ring."),
     )
 }
 
@@ -71,15 +70,20 @@ fn makes_loop(site: &Site, id: LineId, other: LineId, end: Point) -> bool {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, other: LineId, end: Point) -> Finding {
-    let (name, other, length_m) = (&line.name, site.name(other), line.length_m());
+    let (name, other_name, length_m) = (&line.name, site.name(other), line.length_m());
     let message = format!(
-        "Water has two ways at {} of {name}: its upper end lies on {other} and both lead to the same place. Cut one: \
-         pull the end of {name} back, or detach one of the two.",
+        "Water has two ways at {} of {name}: its upper end lies on {other_name} and both lead to the same place.",
         site.station(length_m)
     );
-    Finding::new(&RULE, Severity::Block, end, format!("{name} and {other} make a loop"), message)
-        .on(id, length_m, length_m)
+    Finding::new(&RULE, Severity::Block, end, format!("{name} and {other_name} make a loop"), message)
+        .once_on(id, length_m, length_m)
+        .keyed_with(other)
         .amount("loop".into())
+        .offers(move |site| {
+            let gap_m = site.plan.criteria.gap_m + 2.0 * TOUCH_M;
+            let by_m = [TOUCH_M, gap_m];
+            by_m.into_iter().filter_map(|by_m| shape::trimmed_by(site, id, by_m)).collect()
+        })
 }
 
 #[cfg(test)]

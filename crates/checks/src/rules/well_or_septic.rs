@@ -3,6 +3,7 @@
 use plan::LandmarkKind;
 
 use super::marks::near;
+use super::shape;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -20,7 +21,7 @@ pub const RULE: Rule = Rule {
 fn find(site: &Site) -> Vec<Finding> {
     let mut found = Vec::new();
     let is_kind = |kind: &LandmarkKind| matches!(kind, LandmarkKind::Well { .. } | LandmarkKind::Septic { .. });
-    for (_, mark) in site.marks(move |mark| is_kind(&mark.kind)) {
+    for (mark_id, mark) in site.marks(move |mark| is_kind(&mark.kind)) {
         let (LandmarkKind::Well { keep_off_m } | LandmarkKind::Septic { keep_off_m }) = mark.kind else { continue };
         let reach_m = keep_off_m.unwrap_or(site.plan.criteria.well_ask_m);
         let lines = near(site, &mark.outline, reach_m);
@@ -29,20 +30,36 @@ fn find(site: &Site) -> Vec<Finding> {
             .filter_map(|near| Some((near, near.nearest()?)))
             .min_by(|x, y| x.1.worst.total_cmp(&y.1.worst));
         let Some((near, part)) = nearest else { continue };
-        let (what, away) = (mark.called(), site.units().length(part.worst));
-        let (severity, remedy) = match keep_off_m {
+        let (what, away) = (mark.called(), site.length(part.worst));
+        let (severity, wanted, advice) = match keep_off_m {
             Some(keep_m) if part.worst >= keep_m - 1e-3 => continue,
-            Some(_) => (Severity::Decide, "Move the line or use solid pipe as the local rule allows."),
-            None => {
-                (Severity::Note, "Enter the local distance, and move the line or use solid pipe if it is too near.")
+            Some(keep_m) => {
+                let [away, keep] = site.units().lengths(part.worst, keep_m);
+                (
+                    Severity::Decide,
+                    format!("{what} is {away} away from {}; the local rule asks for {keep}.", near.line.name),
+                    "",
+                )
             }
+            None => (
+                Severity::Note,
+                format!("{what} is {away} away from {}, and the local distance is not entered.", near.line.name),
+                "Ask for the local distance, and enter it.",
+            ),
         };
-        let message = format!("{what} is {away} away from {}. {remedy}", near.line.name);
+        let message = wanted;
+        let (id, away_m) = (near.id, part.worst);
         let title = format!("{} runs near {what}", near.line.name);
         found.push(
             Finding::new(&RULE, severity, site.point(near.id, part.worst_m), title, message)
-                .on(near.id, part.from_m, part.to_m)
-                .misses(part.worst, reach_m),
+                .once_on(near.id, part.from_m, part.to_m)
+                .keyed_by(mark_id)
+                .keyed(if keep_off_m.is_none() { "unknown" } else { "" })
+                .misses(part.worst, reach_m)
+                .offers(move |site| {
+                    keep_off_m.map_or(Vec::new(), |keep_m| shape::to_a_side(site, id, keep_m - away_m))
+                })
+                .advises(advice),
         );
     }
     found
@@ -63,7 +80,7 @@ mod tests {
         let mark = job.mark("W1", well(None), at(120.0, 80.0));
         let finding = job.only(&RULE);
         assert_eq!(finding.severity, Severity::Note);
-        assert!(finding.message.starts_with("well W1 is 80 ft away from M1."));
+        assert!(finding.message.starts_with("well W1 is 80 ft away from M1, and the local distance"));
         job.remark(mark, well(Some(100.0)));
         assert_eq!(job.only(&RULE).severity, Severity::Decide);
         job.remark(mark, well(Some(50.0)));

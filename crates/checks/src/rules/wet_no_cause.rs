@@ -21,7 +21,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let Some(first) = marks.first() else { return Vec::new() };
     let names: Vec<&str> = marks.iter().map(|mark| mark.name.as_str()).collect();
     let verb = if names.len() == 1 { "is" } else { "are" };
-    let message = format!("Why {verb} {} wet? Choose a cause or \"unknown\".", names.join(", "));
+    let message = format!("Nobody has said why {} {verb} wet.", names.join(", "));
     let place = |mark: &&Landmark| Place {
         line: None,
         from_m: 0.0,
@@ -31,7 +31,11 @@ fn find(site: &Site) -> Vec<Finding> {
     };
     let title = "Nobody has said why it is wet".to_string();
     let places = marks.iter().map(place).collect();
-    vec![Finding::new(&RULE, Severity::Note, first.outline.middle(), title, message).gathers(places)]
+    vec![
+        Finding::new(&RULE, Severity::Note, first.outline.middle(), title, message)
+            .gathers(places)
+            .advises("Choose a cause for each, or \"unknown\" where that was asked."),
+    ]
 }
 
 #[cfg(test)]
@@ -46,7 +50,7 @@ mod tests {
         let mut job = Job::new();
         let wet = |cause| LandmarkKind::WetArea { cause, leave: false };
         let mark = job.mark("wet corner", wet(None), around(0.0, 0.0, 10.0, 10.0));
-        assert_eq!(job.only(&RULE).message, "Why is wet corner wet? Choose a cause or \"unknown\".");
+        assert_eq!(job.only(&RULE).message, "Nobody has said why wet corner is wet.");
         job.remark(mark, wet(Some(Cause::Unknown)));
         assert!(job.found(&RULE).is_empty());
     }

@@ -6,6 +6,7 @@ use plan::{Landmark, LandmarkId, LandmarkKind, Outline};
 use super::marks::{holds, near, perforated};
 use super::soil::served_m;
 use crate::near::Segment;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// Places of a wet area that are looked at, about (judgement).
@@ -37,9 +38,18 @@ fn finding(site: &Site, id: LandmarkId, mark: &Landmark) -> Option<Finding> {
     let dry: Vec<Point> = places.iter().copied().filter(|at| !served(*at)).collect();
     let at = *dry.first()?;
     let area = site.units().area(dry.len() as f64 * each_m2);
-    let message = format!("{area} of {} stay wet. Add a branch or mark it \"leave\".", mark.name);
+    let message = format!("{area} of {} stay wet: no pipe that drains lies near enough.", mark.name);
     let title = format!("{} is not served", mark.name);
-    Some(Finding::new(&RULE, Severity::Decide, at, title, message).of_landmark(id))
+    Some(Finding::new(&RULE, Severity::Decide, at, title, message).of_landmark(id).offers(move |site| {
+        let label =
+            format!("Leave {} as it is", site.plan.landmarks.get(&id).map(Landmark::called).unwrap_or_default());
+        let left = |mark: &mut Landmark| {
+            if let LandmarkKind::WetArea { leave, .. } = &mut mark.kind {
+                *leave = true;
+            }
+        };
+        Offer::mark(site, id, label, left).into_iter().collect()
+    }))
 }
 
 /// Corners and places inside a ring, and the area each stands for.
@@ -94,7 +104,7 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         let wet = |leave| LandmarkKind::WetArea { cause: None, leave };
         let mark = job.mark("wet shoulder", wet(false), around(100.0, 20.0, 200.0, 90.0));
-        assert!(job.only(&RULE).message.ends_with("ac of wet shoulder stay wet. Add a branch or mark it \"leave\"."));
+        assert!(job.only(&RULE).message.contains("ac of wet shoulder stay wet"));
         job.remark(mark, wet(true));
         assert!(job.found(&RULE).is_empty());
     }

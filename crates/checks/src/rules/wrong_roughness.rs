@@ -4,6 +4,8 @@ use std::ops::RangeInclusive;
 
 use plan::{Line, Wall};
 
+use super::pipe;
+use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -36,16 +38,20 @@ fn find(site: &Site) -> Vec<Finding> {
         let (range, what) = range(line.wall);
         let about = usual.clamp(*range.start(), *range.end());
         let message = format!(
-            "The capacity of {} was worked with n {:.3}; {what} needs about {about:.3}. Change n or the pipe.",
+            "The capacity of {} was worked with n {:.3}; {what} needs about {about:.3}.",
             line.name, worked.n
         );
-        let freed = Line { roughness_n: (about != usual).then_some(about), ..line.clone() };
-        let fix = plan::set_line(format!("Work {} with n {about:.3}", line.name), id, freed);
         let at = site.point(id, worked.length_m / 2.0);
         Finding::new(&RULE, Severity::Decide, at, format!("{} has an odd roughness", line.name), message)
-            .on(id, 0.0, worked.length_m)
+            .once_on(id, 0.0, worked.length_m)
             .amount(format!("n {:.3}", worked.n))
-            .fix(Some(fix))
+            .offers(move |site| {
+                let said = format!("{about:.3}");
+                let n = said.parse().ok();
+                let label = format!("Work {} with n {said}", site.name(id));
+                let worked = Offer::line(site, id, label, |line| line.roughness_n = n);
+                worked.into_iter().chain(pipe::smooth(site, id)).collect()
+            })
     };
     wrong.map(finding).collect()
 }
@@ -62,10 +68,7 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.change(m1, |line| line.roughness_n = Some(0.011));
         let finding = job.only(&RULE);
-        assert_eq!(
-            finding.message,
-            "The capacity of M1 was worked with n 0.011; corrugated pipe needs about 0.015. Change n or the pipe."
-        );
+        assert_eq!(finding.message, "The capacity of M1 was worked with n 0.011; corrugated pipe needs about 0.015.");
         assert!(job.mended(&finding).found(&RULE).is_empty());
         job.change(m1, |line| line.wall = Wall::Smooth);
         assert!(job.found(&RULE).is_empty());

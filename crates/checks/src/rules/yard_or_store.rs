@@ -2,7 +2,8 @@
 
 use plan::LandmarkKind;
 
-use super::marks::{Near, near, solid_fix};
+use super::marks::{Near, near};
+use super::pipe::{self, Solid};
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -19,22 +20,24 @@ pub const RULE: Rule = Rule {
 fn find(site: &Site) -> Vec<Finding> {
     let limit_m = site.plan.criteria.store_near_m;
     let mut found = Vec::new();
-    for (_, mark) in site.marks(|mark| mark.kind == LandmarkKind::Store) {
+    for (mark_id, mark) in site.marks(|mark| mark.kind == LandmarkKind::Store) {
         let open = near(site, &mark.outline, limit_m).into_iter().filter_map(Near::perforated);
         found.extend(open.map(|near| {
             let (from_m, to_m) = near.extent();
             let message = format!(
-                "{} of {} near {} can foul the ditch. Use solid pipe past it, or move.",
-                site.units().length(near.length_m()),
+                "{} of {} near {} can foul the ditch.",
+                site.length(near.length_m()),
                 near.line.name,
                 mark.called()
             );
             let title = format!("{} runs past {}", near.line.name, mark.called());
             let worst = near.nearest().map_or((from_m, limit_m), |part| (part.worst_m, part.worst));
-            Finding::new(&RULE, Severity::Block, site.point(near.id, worst.0), title, message)
-                .on(near.id, from_m, to_m)
+            let (id, parts) = (near.id, near.parts);
+            Finding::new(&RULE, Severity::Block, site.point(id, worst.0), title, message)
+                .once_on(id, from_m, to_m)
+                .keyed_by(mark_id)
                 .misses(worst.1, limit_m)
-                .fix(solid_fix(site, &near, false))
+                .offers(move |site| pipe::solid(site, id, &parts, Solid::default()).into_iter().collect())
         }));
     }
     found

@@ -1,0 +1,128 @@
+//! `drainwright fix`: clears a finding by one of its remedies, as its button does in the window.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use checks::Finding;
+use clap::Args;
+use plan::Edit;
+
+use super::sheets::Signed;
+use super::{CliError, say};
+use crate::files;
+use crate::land::{self, Land};
+use crate::session::Derived;
+
+const EXAMPLE: &str = "A remedy was tried before it was printed: it clears its finding, and nothing that weighs as much comes.\n\n\
+Example:\n  drainwright fix block.drain --list\n  drainwright fix block.drain 1@L3:45.7m\n  \
+drainwright fix block.drain 26@O1 --remedy 2 -o raised.drain";
+
+/// Arguments of `fix`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct Fix {
+    /// Plan file; it is saved again, its former state kept as a backup.
+    plan: PathBuf,
+    /// Key of the finding as `check` prints it; its station may be typed as on the plan (1@L3:1+50).
+    #[arg(required_unless_present = "list")]
+    key: Option<String>,
+    /// Which of its remedies, counted from 1.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    remedy: usize,
+    /// Print the keys and what clears each, and change nothing.
+    #[arg(long)]
+    list: bool,
+    /// Plan file to write instead.
+    #[arg(short, long, value_name = "PLAN")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    signed: Signed,
+}
+
+/// Prints the remedies, or carries one out and saves the plan.
+pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
+    let mut open = super::open(&fix.plan)?;
+    let derived = super::work_out(&open);
+    let land = open.land.as_ref();
+    let Some(key) = fix.key.as_deref().filter(|_| !fix.list) else {
+        let units = open.plan.title.units;
+        let only = fix.key.as_deref().map(|key| super::finding_of(&derived.findings, key, units)).transpose()?;
+        let listed = derived.tried(land).iter().filter(|one| only.is_none_or(|only| only.key == one.key));
+        listed.flat_map(remedies).for_each(say);
+        return Ok(ExitCode::SUCCESS);
+    };
+    let finding = super::finding_of(&derived.findings, key, open.plan.title.units)?;
+    let edit = chosen(&derived, land, finding, fix.remedy)?;
+    let edit = match plan::wants_signature(&edit) {
+        true => plan::sign(&edit, &fix.signed.correction(&open.plan)?),
+        false => edit,
+    };
+    open.plan.apply(&edit)?;
+    let after = Derived::of(open.plan.clone(), relaid(&open, &fix.plan)?.as_ref().or(open.land.as_ref()));
+    let to = fix.output.as_deref().unwrap_or(&fix.plan);
+    save(&open.plan, &fix.plan, to)?;
+    say(format_args!("{}: {}", finding.key, edit.label));
+    changes(&derived, &after).iter().for_each(say);
+    say(format_args!("Written: {}", to.display()));
+    Ok(ExitCode::SUCCESS)
+}
+
+/// A finding and what clears it, as lines of text.
+fn remedies(finding: &Finding) -> Vec<String> {
+    let mut text = vec![format!("{}   {}", finding.key, finding.title)];
+    let tried = finding.tried.iter().flat_map(|tried| &tried.remedies);
+    text.extend((1..).zip(tried).map(|(count, edit)| format!("  {count}. {}", edit.label)));
+    if text.len() == 1 {
+        text.push(format!("  {}", finding.way_out()));
+    }
+    text
+}
+
+/// The remedy of a finding that was asked for.
+fn chosen(derived: &Derived, land: Option<&Land>, finding: &Finding, number: usize) -> Result<Edit, CliError> {
+    let tried = derived.try_one(land, finding);
+    let remedies = &tried.remedies;
+    number.checked_sub(1).and_then(|i| remedies.get(i)).cloned().ok_or_else(|| {
+        let with = finding.with_tried(Some(tried.clone()));
+        let found = match remedies.len() {
+            0 => format!("no remedy that clears {}", finding.key),
+            1 => format!("1 remedy for {}, not {number}", finding.key),
+            count => format!("{count} remedies for {}, not {number}", finding.key),
+        };
+        CliError::Argument(format!("found {found}. {}", with.way_out()))
+    })
+}
+
+/// The land under the plan's corrections where those have changed; `None` where it is as it was.
+fn relaid(open: &super::OpenPlan, path: &Path) -> Result<Option<Land>, CliError> {
+    match &open.land {
+        Some(land) if !land.fits(&open.plan.survey) => {
+            land::open_plan(&open.plan, path.parent(), &crate::jobs::Progress::default())
+                .map_err(|error| CliError::file(path, error))
+        }
+        _ => Ok(None),
+    }
+}
+
+/// Saves the plan; elsewhere its ground is named so that it is found from there.
+fn save(plan: &plan::Plan, from: &Path, to: &Path) -> Result<(), CliError> {
+    let mut plan = plan.clone();
+    if to != from {
+        files::name_whole(&mut plan, from);
+    }
+    files::save(&plan, to).map_err(|error| CliError::file(to, error))
+}
+
+/// Which findings went and which came, as lines of text.
+fn changes(before: &Derived, after: &Derived) -> Vec<String> {
+    let not_in = |list: &[Finding], finding: &Finding| list.iter().all(|other| other.key != finding.key);
+    let line = |word: &str, finding: &Finding| {
+        format!("  {word}: {} [{}] {}", finding.key, finding.severity.word(), finding.title)
+    };
+    let gone = before.findings.iter().filter(|finding| not_in(&after.findings, finding));
+    let come = after.findings.iter().filter(|finding| not_in(&before.findings, finding));
+    let mut text: Vec<String> = gone.map(|finding| line("gone", finding)).collect();
+    text.extend(come.map(|finding| line("come", finding)));
+    text.push(format!("Punch list: {}", super::counted(&after.findings)));
+    text
+}

@@ -1,0 +1,107 @@
+//! What the findings offer, tried beside the window: never while something is dragged, and the finding that is looked at
+//! first. The window shows what is known so far.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use checks::{Finding, Tried};
+use egui::Context;
+
+use crate::desk::Desk;
+use crate::jobs::{Job, Progress};
+use crate::land::Land;
+use crate::session::{Derived, Session};
+
+/// What is known of one state of the plan so far.
+#[derive(Default)]
+struct Known {
+    tried: Mutex<BTreeMap<String, Tried>>,
+    /// Key of the finding that is looked at.
+    wanted: Mutex<Option<String>>,
+}
+
+/// Trials of one state of the plan; dropped, they are stopped.
+pub struct Trying {
+    stamp: u64,
+    known: Arc<Known>,
+    /// What was known of the state before, shown greyed until the present one is known, so that nothing jumps.
+    former: BTreeMap<String, Tried>,
+    _job: Job<()>,
+}
+
+fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Trying {
+    fn start(session: &Session, former: BTreeMap<String, Tried>, ctx: &Context) -> Self {
+        let (plan, land) = (session.plan().clone(), session.land().cloned());
+        let known = Arc::new(Known::default());
+        let (told, waker) = (known.clone(), ctx.clone());
+        let work = move |progress: &Progress| {
+            let derived = Derived::of(plan, land.as_deref());
+            each(&derived, land.as_deref(), &told, progress, &waker);
+        };
+        Self { stamp: session.stamp(), known, former, _job: Job::start("Trying what clears the findings", ctx, work) }
+    }
+
+    /// What came of trying what a finding offers, once that is known.
+    pub fn of(&self, key: &str) -> Option<Tried> {
+        held(&self.known.tried).get(key).cloned()
+    }
+
+    /// What was known before the plan changed.
+    pub fn former(&self, key: &str) -> Option<&Tried> {
+        self.former.get(key)
+    }
+
+    /// Everything known so far, with what was known before of what is not.
+    fn all(&self) -> BTreeMap<String, Tried> {
+        let mut all = self.former.clone();
+        all.extend(held(&self.known.tried).iter().map(|(key, tried)| (key.clone(), tried.clone())));
+        all
+    }
+
+    /// Has a finding tried before the others.
+    pub fn want(&self, key: &str) {
+        *held(&self.known.wanted) = Some(key.to_string());
+    }
+}
+
+/// Tries one finding after the other, the one that is wanted first.
+fn each(derived: &Derived, land: Option<&Land>, known: &Known, progress: &Progress, ctx: &Context) {
+    let mut left: Vec<&Finding> = derived.findings.iter().rev().collect();
+    let count = left.len().max(1) as f64;
+    let next = || {
+        let done = 1.0 - left.len() as f64 / count;
+        if !progress.tell(done) {
+            return None;
+        }
+        let wanted = held(&known.wanted).take();
+        match wanted.and_then(|key| left.iter().position(|finding| finding.key == key)) {
+            Some(i) => Some(left.remove(i)),
+            None => left.pop(),
+        }
+    };
+    let told = |finding: &Finding, tried: Tried| {
+        held(&known.tried).insert(finding.key.clone(), tried);
+        ctx.request_repaint();
+    };
+    derived.try_each(land, next, told);
+}
+
+/// Follows the plan: what was tried on a former state of it is dropped, and the present one is tried once nothing is dragged.
+pub fn follow(desk: &mut Desk, ctx: &Context) {
+    let stamp = desk.session.stamp();
+    if desk.session.in_gesture() || desk.trying.as_ref().is_some_and(|trying| trying.stamp == stamp) {
+        return;
+    }
+    let former = desk.trying.as_ref().map(Trying::all).unwrap_or_default();
+    desk.trying = Some(Trying::start(&desk.session, former, ctx));
+}
+
+/// A finding with what came of trying what it offers, where that is known of the plan as it stands.
+pub fn known(desk: &Desk, finding: &Finding) -> Finding {
+    let trying = desk.trying.as_ref().filter(|trying| trying.stamp == desk.session.stamp());
+    finding.with_tried(trying.and_then(|trying| trying.of(&finding.key)))
+}
