@@ -7,7 +7,7 @@ use app::session::Derived;
 use checks::{Finding, Severity};
 use measure::{FOOT_M, Point, Units, nearest_on, point_at};
 use plan::{
-    Asked, BatchFacts, Benchmark, Brief, Carries, Cause, Change, Crop, Edit, GroundRef, Joins, Landmark,
+    Asked, BatchFacts, Benchmark, Brief, Carries, Cause, Change, Crop, Edit, Exposed, GroundRef, Joins, Landmark,
     LandmarkKind, Line, LineId, LineKind, Material, OldTile, Outlet, Outline, Owner, Pattern, Pin, Pit, Plan,
     PriceList, PriceRow, Rows, SiltGrade, SizeBy, SoilLayer, Stretch, SurveyBook, SurveyFile, Texture, Title,
     Utility,
@@ -350,15 +350,20 @@ fn rolling_block() -> Field {
 
 /// A water line, a farm lane, the block to be planted and a wet place on the rolling block.
 fn what_lies_there(field: &mut Field, main: LineId) {
+    let course = [at(190.0, 33.0), at(196.0, 110.0)];
+    let (_, crossed) = measure::crossings(&field.plan.lines[&main].points, &course)[0];
+    let top_m = round(field.level(crossed) - 0.35);
+    let seen = Exposed { by: "A. Marsh".into(), on: "2031-04-01".into(), top_m, bottom_m: top_m - 0.05 };
     let water = Utility {
         carries: Carries::Water,
+        exposed: Some(seen),
         depth_m: Some(0.35),
         size_m: Some(0.05),
         ticket: "1042".into(),
         valid_until: Some("2031-05-30".into()),
         ..Utility::default()
     };
-    field.mark("W1", LandmarkKind::Utility(water), Outline::Along(vec![at(190.0, 33.0), at(196.0, 110.0)]));
+    field.mark("W1", LandmarkKind::Utility(water), Outline::Along(course.into()));
     let lane = LandmarkKind::Road { width_m: 4.0, public: false, permission: false };
     let course = vec![at(262.0, 34.0), at(262.0, 74.0)];
     let (station_m, ..) = nearest_on(&field.plan.lines[&main].points, at(262.0, 51.0)).expect("a main");

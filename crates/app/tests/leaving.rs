@@ -86,7 +86,11 @@ fn job(units: Units, folder: &Path) -> (Plan, Land, LineId) {
         level_m: 101.0 * FOOT_M,
         datum: String::new(),
     });
-    let gas = Utility { carries: Carries::Gas, depth_m: Some(0.3), ticket: "T-17".into(), ..Utility::default() };
+    // A foot down where it was dug free: the ground lies at 100.75 ft there.
+    let top_m = 99.75 * FOOT_M;
+    let exposed = Exposed { by: "R. Sund".into(), on: "2031-04-01".into(), top_m, bottom_m: top_m - 0.1 };
+    let (depth_m, exposed) = (Some(0.3), Some(exposed));
+    let gas = Utility { carries: Carries::Gas, depth_m, exposed, ticket: "T-17".into(), ..Utility::default() };
     let outline = Outline::Along(vec![ft(150.0, -30.0), ft(150.0, 30.0)]);
     let gas = Landmark { name: "G1".into(), kind: LandmarkKind::Utility(gas), outline, note: String::new() };
     let (_, edit) = plan::add_landmark(&plan, gas);
@@ -230,10 +234,10 @@ const HELD: [Told; 22] = [
         let heavy = Stretch { from_m, to_m, heavy: true, solid: true, must_be_solid: false, plugged: false };
         plan.lines.get_mut(&m1).unwrap().stretches.push(heavy);
     }),
-    ("Gas line G1 was 0.98 ft down, ticket T-17, is 1.64 ft down, ticket T-17", |plan, _| {
-        change_gas(plan, |gas| gas.depth_m = Some(0.5));
+    ("is 1.64 ft down, ticket T-17", |plan, _| {
+        change_gas(plan, |gas| (gas.depth_m, gas.exposed) = (Some(0.5), None));
     }),
-    ("Gas line G1 was 0.98 ft down, ticket T-17, is top at 99.80, underside at 99.40, exposed by hand", |plan, _| {
+    ("is top at 99.80, underside at 99.40, exposed by hand", |plan, _| {
         let exposed =
             Exposed { by: "R. Sund".into(), on: "2031-04-01".into(), top_m: 99.8 * FOOT_M, bottom_m: 99.4 * FOOT_M };
         change_gas(plan, |gas| gas.exposed = Some(exposed));
@@ -380,7 +384,10 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
     let NotIssued::HeldBack(held_back) = &refused else { panic!("{refused}") };
     let words = held_back.to_string();
     assert!(words.contains("M1 runs uphill toward the outlet, at M1 1+00 to 2+00: "), "{words}");
-    assert!(words.contains("ree the level at 1+00 of M1") && !words.contains("gas line"), "what would lift it, and no utility: {words}");
+    assert!(
+        words.contains("ree the level at 1+00 of M1") && !words.contains("gas line"),
+        "what would lift it, and no utility: {words}"
+    );
     assert!(handing::folder(&derived, Some(&land), None, &PaperWish::default(), &|_, _| true).is_err());
     let wish = PaperWish { all_the_same: Some(signed()), ..PaperWish::default() };
     let edit = handing::issue(&derived, &wish, &signed()).unwrap();

@@ -1,7 +1,7 @@
 //! Check 23, an interceptor off the tight layer.
 
 use design::LineDesign;
-use plan::{Line, LineId, Pattern};
+use plan::{Hold, Line, LineId, Pattern};
 use terrain::{Extreme, Piece};
 
 use super::levels::{self, Wants};
@@ -59,16 +59,23 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     )
 }
 
-/// The depth of the layer held all along, where one pit tells it; levels that hold the pipe off it moved.
+/// The pipe held in or on the layer all along, as deep as the pits tell it, or at one depth; levels that hold it off moved.
 fn offers<'s>(site: &'s Site, id: LineId, too_high_m: f64) -> Vec<Offer<'s>> {
     let Some((_, worked)) = site.line(id) else { return Vec::new() };
-    let whole = Stretch { from_m: 0.0, to_m: worked.length_m, worst_m: 0.0, worst: 0.0 };
     let into_m = if site.plan.brief.interceptor_into_layer { site.plan.criteria.layer_into_m } else { 0.0 };
+    let into = site.units().said_up(into_m);
+    let label = match into_m > 0.0 {
+        true => format!("Hold {} {} into the tight layer", site.name(id), into.text),
+        false => format!("Hold {} on the tight layer", site.name(id)),
+    };
+    let kept = plan::set_reach(site.plan, id, (0.0, worked.length_m), Some(Hold::IntoLayer(into.value)));
+    let kept = Offer::one(label, kept);
+    let whole = Stretch { from_m: 0.0, to_m: worked.length_m, worst_m: 0.0, worst: 0.0 };
     let tight_m = site.pit_near(site.point(id, worked.length_m / 2.0)).and_then(|pit| pit.tight_m);
     let held = tight_m.map(|tight_m| site.units().said_up(tight_m + into_m));
     let held = held.and_then(|depth| pipe::at_depth(site, id, &whole, depth));
     let wants = if too_high_m > 0.0 { Wants::Lower(too_high_m) } else { Wants::Higher(-too_high_m) };
-    held.into_iter().chain(levels::ways(site, id, (0.0, worked.length_m), wants)).collect()
+    kept.into_iter().chain(held).chain(levels::ways(site, id, (0.0, worked.length_m), wants)).collect()
 }
 
 #[cfg(test)]

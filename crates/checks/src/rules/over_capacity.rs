@@ -1,11 +1,12 @@
 //! Check 38, over capacity.
 
 use design::LineDesign;
-use plan::{Line, LineId};
+use plan::{Line, LineId, Pattern, Served};
 
 use super::capacity::{carrying_size, falling_capacity, fuller_than, fullest, percent_over, places, stretches};
 use super::pipe;
 use crate::offer::Offer;
+use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -37,11 +38,20 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let (worst, all) = places(site, id, &parts)?;
     let [wants, carries] = units.flows(full.required_m3s, full.capacity_m3s);
     let message = format!(
-        "{name} {} is up to {} full: {wants} where {} pipe at {} carries {carries}.{}",
-        stretches(site, &parts),
+        "{name} {} is up to {} full: {wants} where {} pipe at {} carries {carries}.{}{}",
+        match parts[..] {
+            [part] if part.length_m() > worked.length_m - LEVEL_TOLERANCE_M => "over its whole length".into(),
+            _ => stretches(site, &parts),
+        },
         percent_over(full.share()),
         units.pipe(worked.size_m),
         units.grade(full.grade),
+        match line.own_land() {
+            Served::Carrier if line.pattern == Pattern::Interceptor => {
+                " It drains no land of its own: what seeps in at its upper end runs through all of it."
+            }
+            _ => "",
+        },
         pressure(site, worked)
     );
     let title = format!("{name} cannot carry its water");
@@ -214,5 +224,17 @@ mod tests {
             });
         });
         assert!(sound.found(&RULE).is_empty());
+    }
+
+    /// An interceptor that is too small is so from end to end, and has no land to be led elsewhere.
+    #[test]
+    fn an_interceptor_is_full_over_its_whole_length() {
+        let mut job = Job::new();
+        let m1 = job.main(400.0);
+        job.pin(m1, 400.0, 100.8);
+        job.change(m1, |line| (line.pattern, line.seepage_m3s) = (Pattern::Interceptor, 0.03));
+        let message = job.only(&RULE).message;
+        assert!(message.starts_with("M1 over its whole length is up to "), "{message}");
+        assert!(message.contains("It drains no land of its own"), "{message}");
     }
 }

@@ -1,7 +1,7 @@
 //! Check 24, pipe inside a tight layer with no opening above.
 
 use design::LineDesign;
-use plan::{Line, LineId, SoilLayer};
+use plan::{Line, LineId, Pattern, SoilLayer};
 use terrain::Piece;
 
 use super::levels::{self, Wants};
@@ -38,12 +38,16 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let parts = join(tight, 0.01);
     let first = parts.first()?;
     let units = site.units();
-    let message = format!(
-        "Water cannot reach {} {}, {} deep: the pit shows tight soil there.",
-        line.name,
-        site.stretch(first.from_m, first.to_m),
-        units.depth(first.worst)
-    );
+    let (where_at, deep) = (site.stretch(first.from_m, first.to_m), units.depth(first.worst));
+    let is_interceptor = line.pattern == Pattern::Interceptor;
+    let message = match is_interceptor {
+        true => format!(
+            "{} lies in its tight layer {where_at}, {deep} deep, as an interceptor does: what comes along the top of the layer \
+             reaches it only through stone.",
+            line.name
+        ),
+        false => format!("Water cannot reach {} {where_at}, {deep} deep: the pit shows tight soil there.", line.name),
+    };
     let title = format!("{} lies in tight soil", line.name);
     let (from_m, to_m) = (first.from_m, parts.last()?.to_m);
     let places = parts.iter().map(|part| {
@@ -58,7 +62,8 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
                 let label = format!("Fill the trench of {} with stone", site.name(id));
                 let filled = Offer::line(site, id, label, |line| line.bed.permeable_backfill = true);
                 let raised = levels::ways(site, id, (from_m, to_m), Wants::Higher(0.0));
-                filled.into_iter().chain(raised).collect()
+                // Raised off its layer an interceptor lets the water pass below.
+                filled.into_iter().chain(raised.into_iter().filter(|_| !is_interceptor)).collect()
             }),
     )
 }
@@ -95,5 +100,23 @@ mod tests {
         job.change(m1, |line| line.bed.permeable_backfill = false);
         job.remark(mark, pit(0.3));
         assert!(job.found(&RULE).is_empty());
+    }
+
+    /// An interceptor lies in its layer by design: only stone lets the water down to it.
+    #[test]
+    fn an_interceptor_needs_stone() {
+        let mut job = Job::new();
+        let m1 = job.main(200.0);
+        job.pin(m1, 200.0, 101.0).ground(|x, _| 103.0 + 0.005 * x);
+        let clay = SoilLayer {
+            to_m: 6.0 * FOOT_M,
+            texture: Texture::Clay,
+            clay: None,
+            conductivity_ms: Some(0.05 * FOOT_M / 86_400.0),
+        };
+        job.mark("P1", LandmarkKind::Pit(Pit { layers: vec![clay], ..Pit::default() }), at(50.0, 20.0));
+        job.change(m1, |line| line.pattern = plan::Pattern::Interceptor);
+        let message = job.only(&RULE).message;
+        assert!(message.contains("as an interceptor does"), "{message}");
     }
 }

@@ -1,6 +1,6 @@
 //! Buried utilities and irrigation mains that new lines cross; what the checks of utilities share.
 
-use plan::{Landmark, LandmarkId, LandmarkKind};
+use plan::{Exposed, Landmark, LandmarkId, LandmarkKind, Utility};
 
 use super::marks::{Hit, crossings};
 use crate::Site;
@@ -31,16 +31,38 @@ pub(crate) fn crossed<'a>(site: &Site<'a>, is_kind: impl Fn(&LandmarkKind) -> bo
 }
 
 impl Crossed<'_> {
+    /// Levels of its top and underside, metres: as exposed, else by the depth that was told.
+    pub fn levels_m(&self, ground_m: Option<f64>) -> Option<(f64, f64)> {
+        if let Some(exposed) = self.exposed() {
+            return Some((exposed.top_m, exposed.bottom_m));
+        }
+        let (depth_m, size_m) = buried(&self.mark.kind)?;
+        let top_m = ground_m? - depth_m?;
+        Some((top_m, top_m - size_m))
+    }
+
+    /// Where it was found when it was dug free by hand.
+    pub fn exposed(&self) -> Option<&Exposed> {
+        match &self.mark.kind {
+            LandmarkKind::Utility(utility) => utility.exposed.as_ref(),
+            _ => None,
+        }
+    }
+
+    /// True for a utility whose depth somebody told, and nobody saw.
+    pub fn is_only_told(&self) -> bool {
+        matches!(&self.mark.kind, LandmarkKind::Utility(Utility { depth_m: Some(_), exposed: None, .. }))
+    }
+
     /// Clear distance from pipe to utility up or down, metres, below 0 where they meet; and whether the pipe lies above.
     pub fn clear_m(&self, site: &Site) -> Option<(f64, bool)> {
-        let (depth_m, size_m) = buried(&self.mark.kind)?;
         let (_, worked) = site.line(self.hit.id)?;
         let station = worked.at(self.hit.station_m)?;
-        let top_m = station.ground_m? - depth_m?;
+        let (top_m, bottom_m) = self.levels_m(station.ground_m)?;
         let wall_m = hydraulics::wall_m(worked.size_m);
         let pipe_low_m = station.invert_m? - wall_m;
         let pipe_high_m = pipe_low_m + hydraulics::outside_m(worked.size_m);
-        let (over_m, under_m) = (pipe_low_m - top_m, top_m - size_m - pipe_high_m);
+        let (over_m, under_m) = (pipe_low_m - top_m, bottom_m - pipe_high_m);
         Some(if over_m >= under_m { (over_m, true) } else { (under_m, false) })
     }
 }

@@ -22,7 +22,9 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let all = crossed(site, |kind| matches!(kind, LandmarkKind::Utility(_)));
-    let unknown = all.iter().filter(|crossed| matches!(buried(&crossed.mark.kind), Some((None, _))));
+    let unknown = all
+        .iter()
+        .filter(|crossed| crossed.exposed().is_none() && matches!(buried(&crossed.mark.kind), Some((None, _))));
     let crossing = unknown.map(|crossed| {
         let (hit, what) = (crossed.hit, crossed.mark.called());
         let message = format!(
@@ -33,7 +35,7 @@ fn find(site: &Site) -> Vec<Finding> {
         Finding::new(&RULE, Severity::Block, hit.at, format!("Nobody knows how deep {what} lies"), message)
             .on(hit.id, hit.station_m, hit.station_m)
             .of_landmark(crossed.id)
-            .advises("Expose it by hand, and enter how deep its top lies.")
+            .advises("Expose it by hand, and enter who saw it, when, and the levels of its top and underside.")
     });
     crossing.chain(beside(site)).collect()
 }
