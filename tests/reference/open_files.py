@@ -1,7 +1,7 @@
 """Opens a folder that was handed over with readers that know nothing of this program, and holds what they read against
 the stakes as a table. Pinned: pymupdf, ezdxf, gpxpy, lxml, pyproj (see the versions printed). Run by hand; `local` where the
 ground names no coordinate system:
-    drainwright handover demo-fields/larkmoor-bench.drain -o folder
+    drainwright handover demo-fields/larkmoor-bench.drain -o folder --all-the-same --by "A. Marsh" --because "as found"
     python open_files.py folder EPSG:32631
 """
 import csv
@@ -72,7 +72,10 @@ def open_landxml(folder, stakes, solid, across, up, crs):
     assert linear == {"m": "meter", "ft": "foot", "us-ft": "USSurveyFoot"}[across]
     system = root.find("x:CoordinateSystem", ns)
     assert system.get("epsgCode") == (None if crs == "local" else crs.split(":")[1])
-    for point in root.findall(".//x:CgPoint", ns):
+    # Findings are points without a level, in groups of their own.
+    levelled = [point for point in root.findall(".//x:CgPoint", ns) if len(point.text.split()) == 3]
+    assert {point.get("name") for point in levelled} == set(solid)
+    for point in levelled:
         north, east, level = map(float, point.text.split())
         near((east, north, level), solid[point.get("name")], 2e-4, "landxml " + point.get("name"))
     alignments = root.findall(".//x:Alignment", ns)
@@ -97,20 +100,22 @@ def open_degrees(folder, named, up, crs):
     to_degrees = Transformer.from_crs(crs, crs.geodetic_crs, always_xy=True)
     degrees = {key: to_degrees.transform(e, n) for key, (e, n, _) in named.items()}
     gpx = gpxpy.parse((folder / "stakes.gpx").read_text())
-    for way in gpx.waypoints:
+    ways = [way for way in gpx.waypoints if way.elevation is not None]
+    for way in ways:
         near((way.longitude, way.latitude), degrees[way.name], 2e-9, "gpx " + way.name)
         assert abs(way.elevation - named[way.name][2] * METRES[up]) < 1e-4
     kml = etree.parse(folder / "stakes.kml").getroot()
     k = {"k": "http://www.opengis.net/kml/2.2"}
-    marks = [m for m in kml.findall(".//k:Placemark", k) if m.find("k:Point", k) is not None]
+    folders = [f for f in kml.findall(".//k:Folder", k) if f.find("k:name", k).text in ("Stakes", "Benchmarks")]
+    marks = [m for f in folders for m in f.findall("k:Placemark", k) if m.find("k:Point", k) is not None]
     for mark in marks:
         lon, lat = map(float, mark.find("k:Point/k:coordinates", k).text.split(","))
         near((lon, lat), degrees[mark.find("k:name", k).text], 2e-9, "kml")
     features = json.loads((folder / "stakes.geojson").read_text())["features"]
-    points = [f for f in features if f["properties"]["what"] != "line"]
+    points = [f for f in features if f["properties"]["what"] in ("stake", "benchmark")]
     for feature in points:
         near(feature["geometry"]["coordinates"], degrees[feature["properties"]["name"]], 2e-9, "geojson")
-    assert len(gpx.waypoints) == len(marks) == len(points) == len(named)
+    assert len(ways) == len(marks) == len(points) == len(named)
     print("gpx, kml, geojson:", len(points), "points each;", len(gpx.routes), "routes")
 
 
@@ -125,10 +130,11 @@ def open_pdf(folder, stakes, up):
             printed = {f"{cut + d:.2f}" for d in (-0.0051, 0.0, 0.0051)}
             assert printed & words, (row, printed)
         assert row["station"] in words, row
-    pix = pdf[0].get_pixmap(dpi=300, colorspace=pymupdf.csGRAY)
+    plan = next(page for page in pdf if "\nPlan\n" in page.get_text())
+    pix = plan.get_pixmap(dpi=300, colorspace=pymupdf.csGRAY)
     scale = next(w for w in words if w.startswith("Scale"))
     ratio = float(scale.split(":")[1].strip(" )"))
-    labels = [b for b in pdf[0].get_text("words")]
+    labels = [b for b in plan.get_text("words")]
     head = next(b for b in labels if b[4] == "Scale")
     figures = [b for b in labels if b[1] > head[3] and b[1] < head[3] + 40 and b[4].isdigit() and b[0] >= head[0] - 2]
     far = max(figures, key=lambda b: float(b[4]))

@@ -259,6 +259,7 @@ fn invented_prices() -> PriceList {
         row(G::MachineHour, None, 150.0, None),
         row(G::Mobilisation, None, 450.0, None),
         row(G::Restoration, None, 320.0 / ACRE_M2, None),
+        row(G::TrenchProtection, None, foot(12.0), None),
     ];
     let source = "invented for this demo field".into();
     PriceList { source, currency: "$".into(), rows, ..PriceList::default() }

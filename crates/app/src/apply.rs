@@ -134,7 +134,7 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::ReadHubs => ask_path(desk, Purpose::ReadHubs, ctx),
         Command::ReadRules => read_rules_signed(desk, ctx),
         Command::WriteSheets => ask_path(desk, Purpose::WriteSheets, ctx),
-        Command::HandOver => ask_path(desk, Purpose::HandOver, ctx),
+        Command::HandOver => hand_over(desk, ctx),
         Command::Limits => open_limits(desk),
         Command::Undo => step(desk, "Undone", Session::undo),
         Command::Redo => step(desk, "Done again", Session::redo),
@@ -480,8 +480,9 @@ fn read_lines(desk: &mut Desk, path: &Path) -> Result<String, String> {
 fn write_geojson(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let land = desk.session.land().ok_or("Bring the ground in first.")?;
     let derived = desk.session.derived();
-    let text =
-        exchange::plan_geojson(&derived.plan, &derived.design, &land.crs).map_err(|error| error.to_string())?;
+    let notices = handing::notices(derived);
+    let text = exchange::plan_geojson(&derived.plan, &derived.design, &notices, &land.crs)
+        .map_err(|error| error.to_string())?;
     exchange::replace_file(path, text.as_bytes(), false).map_err(|error| error.to_string())?;
     Ok(format!("Written {}", path.display()))
 }
@@ -564,12 +565,26 @@ fn read_rules(desk: &mut Desk, path: &Path) -> Result<String, String> {
     Ok(edit.label)
 }
 
+/// Asks for the folder; where something is to be fixed and nobody answers for it, says what.
+fn hand_over(desk: &mut Desk, ctx: &Context) {
+    let wish = PaperWish { all_the_same: desk.all_the_same(), ..PaperWish::default() };
+    match handing::may_leave(desk.session.derived(), &crate::trying::all_known(desk), &wish) {
+        Ok(()) => ask_path(desk, Purpose::HandOver, ctx),
+        Err(held_back) => {
+            let how =
+                "Mend them, or tick \"All the same\" under Issue on the Dig card, with your name, the day and why.";
+            desk.dialog = Some(Dialog::Trouble(format!("Nothing is handed over. {held_back}\n\n{how}")));
+        }
+    }
+}
+
 /// Starts writing the sheets, or the whole folder, beside the window; what is written is the plan as it stands now.
 fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -> String {
     let (plan, land) = (desk.session.plan().clone(), desk.session.land().cloned());
     let home = desk.session.path().and_then(Path::parent).map(Path::to_path_buf);
     let usual = Paper::usual(plan.title.units);
-    let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), set_ups: Vec::new() };
+    let all_the_same = desk.all_the_same().filter(|_| whole_folder);
+    let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), all_the_same, ..PaperWish::default() };
     let write = move |progress: &Progress| {
         progress.step("working out")?;
         let derived = Derived::of(plan, land.as_deref());
@@ -582,10 +597,10 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
             handing::write_folder(&files, &path)?;
             None
         } else {
-            let (pdf, warning) =
+            let (pdf, edition) =
                 handing::pdf(&derived, land.as_deref(), &wish, &told).map_err(|e| refused(e.to_string()))?;
             exchange::replace_file(&path, &pdf, false)?;
-            warning
+            edition.warning
         };
         Ok(match warning {
             Some(warning) => format!("Written: {}. {warning}", path.display()),

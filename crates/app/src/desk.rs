@@ -200,6 +200,12 @@ impl Desk {
         }
     }
 
+    /// The signature that answers for what leaves though findings are to be fixed, where one was given.
+    pub fn all_the_same(&self) -> Option<plan::Signature> {
+        let signed = Some(&self.signature).filter(|signed| apply::missing_reason(signed).is_none());
+        signed.filter(|_| self.view.all_the_same).cloned()
+    }
+
     /// Where unsaved work is kept.
     pub fn keep_path(&self) -> Option<PathBuf> {
         match self.session.path() {

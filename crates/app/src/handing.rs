@@ -3,11 +3,12 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use exchange::{FileError, StakeLine, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
+use checks::Finding;
+use exchange::{FileError, StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 use measure::Point;
-use plan::{Goods, LineId, LineKind, Plan};
-use sheets::{Paper, PdfError, Work};
-use takeoff::SetUp;
+use plan::{Edit, Goods, LineId, LineKind, Plan, Signature};
+use sheets::{Edition, HeldBack, Listed, Paper, PdfError, Work};
+use takeoff::{Deep, SetUp};
 
 use crate::files;
 use crate::land::{self, Land};
@@ -23,15 +24,17 @@ pub struct PaperWish {
     pub paper: Paper,
     /// Set-ups of the laser, where one is used.
     pub set_ups: Vec<SetUp>,
+    /// Who sends the sheets out though findings are to be fixed, and why.
+    pub all_the_same: Option<Signature>,
 }
 
-/// The sheets of a plan as PDF, with what must be known before digging by them. `told` hears each page and may stop.
+/// The sheets of a plan as PDF, and which they are. `told` hears each page and may stop.
 pub fn pdf(
     derived: &Derived,
     land: Option<&Land>,
     wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
-) -> Result<(Vec<u8>, Option<String>), PdfError> {
+) -> Result<(Vec<u8>, Edition), PdfError> {
     let contours = land.map(|land| land.contours(None, derived.plan.title.units.length_unit()));
     let reference = exchange::reference(&derived.plan);
     let work = Work {
@@ -42,16 +45,112 @@ pub fn pdf(
         paper: wish.paper,
         reference: &reference,
         set_ups: &wish.set_ups,
+        all_the_same: wish.all_the_same.as_ref(),
     };
     let book = sheets::book(&work);
     let count = book.pages.len();
-    Ok((sheets::pdf(&book.title, &book.pages, &|page| told(page, count))?, book.warning))
+    Ok((sheets::pdf(&book.title, &book.pages, &|page| told(page, count))?, book.edition))
+}
+
+/// Refuses what leaves the program while a finding is to be fixed, unless somebody answers for it: in the issue that is in
+/// force, or with the wish. `findings` come with what clears each as far as that was tried.
+pub fn may_leave(derived: &Derived, findings: &[Finding], wish: &PaperWish) -> Result<(), HeldBack> {
+    let held_back = derived.held_back(findings);
+    let answered = wish.all_the_same.is_some()
+        || held_back.is_empty()
+        || sheets::edition(&derived.plan, &derived.told_with(&wish.set_ups)).in_force;
+    if answered { Ok(()) } else { Err(HeldBack(held_back)) }
+}
+
+/// Why sheets are not issued.
+#[derive(Debug, thiserror::Error)]
+pub enum NotIssued {
+    /// A finding is to be fixed, and nobody answers for issuing all the same.
+    #[error("{0}")]
+    HeldBack(#[from] HeldBack),
+    /// The day lies before that of the last issue.
+    #[error("day of issue: found {found}, expected {expected} or later, the day of revision {letter}")]
+    Earlier {
+        /// The day given.
+        found: String,
+        /// The day of the last issue.
+        expected: String,
+        /// Its letter.
+        letter: String,
+    },
+}
+
+/// The edit that issues the sheets, held against what is open: `findings`, with what clears each as far as that was tried.
+pub fn issue(
+    derived: &Derived,
+    findings: &[Finding],
+    wish: &PaperWish,
+    signed: &Signature,
+) -> Result<Edit, NotIssued> {
+    if let Some(last) = derived.plan.revisions.last().filter(|last| last.signed.on > signed.on) {
+        let (expected, letter) = (last.signed.on.clone(), last.letter.clone());
+        return Err(NotIssued::Earlier { found: signed.on.clone(), expected, letter });
+    }
+    let told = derived.told_with(&wish.set_ups);
+    let reference = exchange::reference(&derived.plan);
+    let all_the_same = wish.all_the_same.is_some();
+    let edit = sheets::issue(&derived.plan, &derived.design, findings, &reference, (told, signed), all_the_same);
+    Ok(edit?)
+}
+
+/// Every stretch that nobody digs, in a line each.
+pub fn no_dig_lines(derived: &Derived) -> Vec<String> {
+    let no_dig = listed(derived).into_iter().filter(|listed| listed.no_dig);
+    let across = exchange::reference(&derived.plan).across;
+    no_dig.map(|l| format!("DO NOT DIG {}: {}", l.place(&derived.plan, across), l.finding.title)).collect()
+}
+
+fn listed(derived: &Derived) -> Vec<Listed<'_>> {
+    sheets::listed(&derived.plan, &derived.design, &derived.findings)
+}
+
+/// Findings on stretches of the lines, as files have them.
+pub fn notices(derived: &Derived) -> Vec<StakeNotice> {
+    let plan = &derived.plan;
+    let of = |listed: &Listed| {
+        let on_line = |(id, stretches): (&LineId, &Vec<(f64, f64)>)| {
+            let Some(line) = plan.lines.get(id) else { return Vec::new() };
+            let whole = [(0.0, line.length_m())];
+            let stretches = if stretches.is_empty() { &whole[..] } else { stretches };
+            let notice = |stretch: &(f64, f64)| notice(plan, listed, line, *stretch);
+            stretches.iter().map(notice).collect::<Vec<_>>()
+        };
+        listed.on.iter().flat_map(on_line).collect::<Vec<_>>()
+    };
+    listed(derived).iter().flat_map(of).collect()
+}
+
+fn notice(plan: &Plan, listed: &Listed, line: &plan::Line, (from_m, to_m): (f64, f64)) -> StakeNotice {
+    let [from, to] = [from_m, to_m].map(|station_m| measure::station(station_m, plan.title.units));
+    StakeNotice {
+        line: line.name.clone(),
+        number: listed.number,
+        severity: listed.severity_words().into(),
+        place: if from == to { from } else { format!("{from} to {to}") },
+        words: listed.what_to_do(),
+        stretch_m: (from_m, to_m),
+        course: measure::part_of(&line.points, from_m, to_m),
+        no_dig: listed.no_dig,
+    }
+}
+
+/// What stands on no line's sheet, in words.
+fn whole_job(derived: &Derived) -> Vec<String> {
+    let alone = listed(derived).into_iter().filter(|listed| listed.on.is_empty());
+    alone.map(|l| format!("{}  {}: {}", l.number, l.severity_words(), l.what_to_do())).collect()
 }
 
 /// Everything that is staked.
 pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
     let plan = &derived.plan;
-    let sheets = plan.lines.keys().filter_map(|id| takeoff::cut_sheet(plan, &derived.design, *id, &[]));
+    let listed = listed(derived);
+    let sheet = |id: &LineId| sheets::cut_sheet(plan, &derived.design, &listed, *id, &[]);
+    let sheets = plan.lines.keys().filter_map(sheet);
     let points = sheets.flat_map(|sheet| {
         let of_row = |row: &takeoff::Row| StakePoint {
             line: sheet.name.clone(),
@@ -68,17 +167,21 @@ pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
             dig_to_m: row.dig_to_m,
             grade: row.grade,
             remark: remark(row),
+            no_dig: row.no_dig || row.seen.iter().any(|seen| seen.weight == takeoff::Weight::NoDig),
+            open: open_words(row, &listed),
         };
         sheet.rows.iter().map(of_row).collect::<Vec<_>>()
     });
     Stakes {
         job: plan.title.name.clone(),
         as_of: plan.title.as_of.clone(),
-        edition: sheets::edition(plan, derived.digests()).title,
+        edition: sheets::edition_without_rods(plan, derived.told()).title,
         reference: exchange::reference(plan),
         crs: land::plane(plan),
         lines: plan.lines.keys().filter_map(|id| stake_line(derived, *id)).collect(),
         points: points.collect(),
+        notices: notices(derived),
+        whole_job: whole_job(derived),
         benchmarks: plan.survey.benchmarks.clone(),
         surface: land.map(|land| surface(plan, land)).unwrap_or_default(),
     }
@@ -87,6 +190,15 @@ pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
 fn remark(row: &takeoff::Row) -> String {
     let ahead = row.ahead.iter().map(|text| format!("AHEAD {text}"));
     row.here.iter().cloned().chain(ahead).collect::<Vec<_>>().join("; ")
+}
+
+/// What is open from a row on: number, how heavy, and what.
+fn open_words(row: &takeoff::Row, listed: &[Listed]) -> String {
+    let words = |seen: &takeoff::Seen| {
+        let found = listed.iter().find(|listed| listed.number == seen.number)?;
+        Some(format!("{} {}: {}", seen.number, found.severity_words(), found.finding.title))
+    };
+    row.seen.iter().filter_map(words).collect::<Vec<_>>().join("; ")
 }
 
 /// A line with its bends, and with its changes of grade between them.
@@ -211,20 +323,59 @@ fn cutting_csv(derived: &Derived, stakes: &Stakes) -> String {
     text
 }
 
+/// The trench that must be protected, stretch by stretch, line by line and together, as a table.
+fn protection_csv(derived: &Derived, stakes: &Stakes) -> String {
+    let (plan, units) = (&derived.plan, derived.plan.title.units);
+    let sign = units.sign();
+    let limit = units.depth(plan.criteria.protected_trench_m);
+    let mut text = remarks(stakes);
+    text.push_str(&csv_remark(&format!(
+        "Trench {limit} or deeper: nobody enters unless it is sloped, shored or boxed"
+    )));
+    text.push_str(&format!("line,from,to,length_{sign},deepest_{sign}\n"));
+    let row = |name: &str, from: &str, to: &str, length_m: f64, deepest: &str| {
+        let length = units.number(length_m, 2);
+        format!("{},{},{},{length},{deepest}\n", csv_text(name), csv_text(from), csv_text(to))
+    };
+    let mut total_m = 0.0;
+    for line in derived.estimate().lines.iter().filter(|line| line.protected_m > 0.0) {
+        let Some(worked) = derived.design.lines.get(&line.id) else { continue };
+        for part in Deep::of(worked, &plan.criteria).protected {
+            let [from, to] = [part.from_m, part.to_m].map(|station_m| measure::station(station_m, units));
+            text.push_str(&row(&line.name, &from, &to, part.length_m(), &units.number(part.worst, 2)));
+        }
+        text.push_str(&row(&line.name, "all of it", "", line.protected_m, ""));
+        total_m += line.protected_m;
+    }
+    text + &row("together", "", "", total_m, "")
+}
+
 /// The punch list as a table, what was left by name too.
 fn findings_csv(derived: &Derived, land: Option<&Land>, stakes: &Stakes) -> String {
     let plan = &derived.plan;
-    let mut text = remarks(stakes) + "severity,check,short_name,line,station,finding,left_by,left_on,left_because\n";
-    for finding in derived.tried(land) {
+    let across = stakes.reference.across;
+    let mut text = remarks(stakes);
+    text.push_str(&format!(
+        "number,severity,do_not_dig,check,short_name,line,station,place,easting_{0},northing_{0},finding,left_by,left_on,\
+         left_because\n",
+        across.sign()
+    ));
+    for listed in sheets::listed(plan, &derived.design, derived.tried(land)) {
+        let finding = listed.finding;
         let line = finding.line.and_then(|id| plan.lines.get(&id)).map_or("", |line| line.name.as_str());
         let station = finding.from_m.map(|m| measure::station(m, plan.title.units)).unwrap_or_default();
         let left = finding.left.as_ref().map(|waiver| waiver.signed.clone()).unwrap_or_default();
         let cells = [
+            listed.number.to_string(),
             finding.severity.word().to_string(),
+            if listed.no_dig { "yes".into() } else { "no".into() },
             finding.check.to_string(),
             finding.slug.to_string(),
             csv_text(line),
             csv_text(&station),
+            csv_text(&listed.named_place(plan).unwrap_or_default()),
+            across.figure(finding.at.x, 2),
+            across.figure(finding.at.y, 2),
             csv_text(&finding.text()),
             csv_text(&left.by),
             csv_text(&left.on),
@@ -255,10 +406,13 @@ pub enum HandingError {
     /// No PDF could be made.
     #[error("{0}")]
     Pdf(#[from] PdfError),
+    /// A finding is to be fixed, and nobody answers for handing over all the same.
+    #[error("{0}")]
+    HeldBack(#[from] HeldBack),
 }
 
-/// Every file of the folder that is handed over, the note that explains them last. `home` is where the plan file lies,
-/// from which the paths of its ground count.
+/// Every file of the folder that is handed over, the note that explains them last; refused while something is to be fixed
+/// that nobody answers for. `home` is where the plan file lies, from which the paths of its ground count.
 pub fn folder(
     derived: &Derived,
     land: Option<&Land>,
@@ -266,23 +420,29 @@ pub fn folder(
     wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Vec<Handed>, HandingError> {
+    may_leave(derived, derived.tried(land), wish)?;
     let stakes = stakes(derived, land);
-    let (pdf, warning) = pdf(derived, land, wish, told)?;
+    let (pdf, edition) = pdf(derived, land, wish, told)?;
     let mut handed: Vec<Handed> = Vec::new();
     let mut add = |name: &str, what: &'static str, bytes: Vec<u8>| {
         handed.push(Handed { name: name.into(), what, bytes });
     };
     add(
         "sheets.pdf",
-        "plan sheet, profiles, cut sheets, material list, cost, findings, cautions: print this one",
+        "what to know before digging, plan sheet, profiles, cut sheets, lists, findings, cautions: print this one",
         pdf,
     );
     add(
         "stakes.csv",
-        "every stake with level, cut and what to dig to, for a spreadsheet or a rover",
+        "every stake with level, cut, what to dig to, where nobody digs and what is open",
         stakes.csv().into(),
     );
     add("materials-and-cost.csv", "what to order and what it costs, an estimate", costs_csv(derived).into());
+    add(
+        "trench-protection.csv",
+        "trench that nobody enters unprotected: every stretch, every line, all of it",
+        protection_csv(derived, &stakes).into(),
+    );
     add("rolls.csv", "which roll is cut for which line", cutting_csv(derived, &stakes).into());
     add(
         "findings.csv",
@@ -305,7 +465,7 @@ pub fn folder(
         add(
             "plan.geojson",
             "lines, joints, outlets and field in degrees (RFC 7946), levels in metres",
-            exchange::plan_geojson(&derived.plan, &derived.design, crs)?.into(),
+            exchange::plan_geojson(&derived.plan, &derived.design, &stakes.notices, crs)?.into(),
         );
         add("stakes.geojson", "lines and stakes in degrees, levels in metres", stakes.geojson()?.into());
         add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml()?.into());
@@ -316,15 +476,20 @@ pub fn folder(
     add("plan.drain", "the plan itself, to be opened and changed", exchange::plan_text(&plan)?.into());
     let read = grounds.into_iter().map(|(name, bytes)| Handed { name, what: "ground that the plan names", bytes });
     handed.extend(read);
-    let note = note(derived, &stakes, &handed, warning.as_deref());
+    let note = note(derived, &stakes, &handed, (&edition, wish.all_the_same.as_ref()));
     handed.push(Handed { name: "READ-ME-FIRST.txt".into(), what: "this note", bytes: note.into() });
     Ok(handed)
 }
 
 /// The note that explains every file.
-fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&str>) -> String {
+fn note(
+    derived: &Derived,
+    stakes: &Stakes,
+    files: &[Handed],
+    (edition, signed): (&Edition, Option<&Signature>),
+) -> String {
     let estimate = derived.estimate();
-    let mut text = format!("{}\n{}\n", stakes.job, stakes.edition);
+    let mut text = format!("{}\n{}\n", stakes.job, edition.title);
     text.push_str(&format!("As of {}.\n", stakes.as_of.as_deref().unwrap_or("no date")));
     text.push_str(&reference_words(stakes));
     text.push_str(&format!("Punch list: {}.\n", crate::cli::counted(&derived.findings)));
@@ -335,9 +500,8 @@ fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&s
         estimate.money(estimate.total()),
         source(&estimate.source)
     ));
-    if let Some(warning) = warning {
-        text.push_str(&format!("BEFORE DIGGING: {warning}\n\n"));
-    }
+    edition.warning.iter().for_each(|warning| text.push_str(&format!("BEFORE DIGGING: {warning}\n\n")));
+    text.push_str(&open_note(derived, signed));
     text.push_str("What each file is for\n\n");
     for file in files {
         text.push_str(&format!("  {:<24} {}\n", file.name, file.what));
@@ -349,6 +513,31 @@ fn note(derived: &Derived, stakes: &Stakes, files: &[Handed], warning: Option<&s
         );
     }
     text.push_str(&format!("\nCautions\n\n{}\n", plan::CAUTION));
+    text
+}
+
+/// What is open, for the note: where nobody digs and what is to be fixed first, then all the rest.
+fn open_note(derived: &Derived, signed: Option<&Signature>) -> String {
+    let (plan, across) = (&derived.plan, exchange::reference(&derived.plan).across);
+    let signed = signed.filter(|_| !derived.held_back(&derived.findings).is_empty());
+    let mut text = signed.map_or(String::new(), |signed| {
+        let how = "HANDED OVER ALL THE SAME though findings are to be fixed:";
+        format!("{how} {}. {}, {}.\n\n", signed.because, signed.by, signed.on)
+    });
+    let listed = listed(derived);
+    let (no_dig, others): (Vec<&Listed>, Vec<&Listed>) = listed.iter().partition(|listed| listed.no_dig);
+    let (open, left): (Vec<&Listed>, Vec<&Listed>) = others.into_iter().partition(|l| l.finding.left.is_none());
+    for (heading, list) in [("DO NOT DIG", no_dig), ("Open findings", open), ("Left as they are, by name", left)] {
+        if list.is_empty() {
+            continue;
+        }
+        text.push_str(&format!("{heading}\n\n"));
+        for l in list {
+            let place = l.place(plan, across);
+            text.push_str(&format!("  {:>3}  {}, {place}: {}\n", l.number, l.severity_words(), l.what_to_do()));
+        }
+        text.push('\n');
+    }
     text
 }
 

@@ -7,8 +7,8 @@ use std::sync::{Arc, Mutex, OnceLock};
 use checks::{Finding, Site, Surveyed};
 use design::{Clash, Design, Leeway, Memory, Trial, Way};
 use measure::Point;
-use plan::{Edit, GroundRef, History, LineId, OutletId, Plan, PlanError, SurveyBook};
-use takeoff::{Estimate, Totals};
+use plan::{Edit, GroundRef, History, LineId, OutletId, Plan, PlanError, SurveyBook, Told};
+use takeoff::{Estimate, SetUp, Totals};
 
 use crate::jobs::Progress;
 use crate::land::{Contours, Land};
@@ -31,8 +31,8 @@ pub struct Derived {
     pub totals: Totals,
     /// What it costs, once somebody looks.
     estimate: OnceLock<Estimate>,
-    /// What each sheet would print, as digests, once somebody looks.
-    digests: OnceLock<BTreeMap<LineId, String>>,
+    /// What the sheets would tell without a laser, once somebody looks.
+    told: OnceLock<Told>,
     /// The layouts put aside, worked out once somebody looks.
     alternatives: OnceLock<Vec<(String, Derived)>>,
     /// The ways out of every clash, tried once somebody looks.
@@ -115,7 +115,7 @@ impl Derived {
         let design = looked.design(memory);
         let findings = checks::punch_list_of(&looked.site(&design, crate::land::threads()));
         let totals = takeoff::totals(&plan, &design);
-        let (estimate, digests, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
+        let (estimate, told, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
         let (ways, tried) = (OnceLock::new(), OnceLock::new());
         let (evens, inverts) = (Seen::default(), Seen::default());
         Self {
@@ -126,7 +126,7 @@ impl Derived {
             findings,
             totals,
             estimate,
-            digests,
+            told,
             alternatives,
             ways,
             tried,
@@ -203,9 +203,20 @@ impl Derived {
         checks::punch_list_of(&looked.site(&design, 1))
     }
 
-    /// The digests of all sheets.
-    pub fn digests(&self) -> &BTreeMap<LineId, String> {
-        self.digests.get_or_init(|| sheets::digests(&self.plan, &self.design))
+    /// What the sheets tell a crew; for those that name planes of a laser see [`sheets::told`].
+    pub fn told(&self) -> &Told {
+        self.told.get_or_init(|| self.told_with(&[]))
+    }
+
+    /// The same with set-ups of a laser.
+    pub fn told_with(&self, set_ups: &[SetUp]) -> Told {
+        sheets::told(&self.plan, &self.design, &self.findings, &exchange::reference(&self.plan), set_ups)
+    }
+
+    /// What holds sheets back from leaving: each finding to fix with its place and what would lift it, as far as `findings`,
+    /// its own, were tried.
+    pub fn held_back(&self, findings: &[Finding]) -> Vec<String> {
+        sheets::held_back(&self.plan, &self.design, findings, &exchange::reference(&self.plan))
     }
 
     /// The layouts put aside, each worked out on the land the plan lies on.

@@ -145,6 +145,8 @@ pub struct View {
     pub marking: (usize, DrawnAs),
     /// Paper of the sheets, once it was looked at.
     pub paper: Option<Paper>,
+    /// True where sheets are to leave though findings are to be fixed.
+    pub all_the_same: bool,
     /// Name under which the layout would be put aside.
     pub layout_name: String,
     /// The finding that is being left, by its check and place.
@@ -168,6 +170,7 @@ impl Default for View {
             station_m: None,
             marking: (0, DrawnAs::Course),
             paper: None,
+            all_the_same: false,
             layout_name: String::new(),
             leaving: None,
             dark: false,

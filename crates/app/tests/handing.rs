@@ -35,6 +35,11 @@ fn refused(folder: &Path, arguments: &[&str]) -> String {
     String::from_utf8(output.stderr).unwrap()
 }
 
+/// The folder of a plan on which a finding may be open.
+fn hand_over(folder: &str) -> [&str; 9] {
+    ["handover", "a.drain", "-o", folder, "--all-the-same", "--by", "A. Marsh", "--because", "levels are mended"]
+}
+
 fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     let mut all: Vec<(String, Vec<u8>)> = std::fs::read_dir(folder)
         .unwrap()
@@ -51,12 +56,12 @@ fn the_folder_is_whole_and_the_same_each_time() {
     for name in ["larkmoor-bench", "saltern-flat"] {
         let folder = demo(name);
         let at = folder.path();
-        fine(at, &["handover", "a.drain", "-o", "one"]);
-        fine(at, &["handover", "a.drain", "-o", "two"]);
+        fine(at, &hand_over("one"));
+        fine(at, &hand_over("two"));
         let (one, two) = (files(&at.join("one")), files(&at.join("two")));
         assert!(one == two, "{name}: the same plan gave other bytes");
-        // Fourteen files of its own, the ground and the levels that the plan names.
-        assert_eq!(one.len(), 16);
+        // Fifteen files of its own, the ground and the levels that the plan names.
+        assert_eq!(one.len(), 17);
         let handed = exchange::read_plan(&at.join("one/plan.drain")).unwrap();
         let named = handed.ground.iter().map(|ground| &ground.file);
         for file in named.chain(handed.survey.files.iter().map(|file| &file.file)) {
@@ -95,19 +100,31 @@ fn stakes_are_those_of_the_check() {
         let invert_m = row[6].parse::<f64>().unwrap() * measure::FOOT_M;
         assert!((invert_m - wanted_m).abs() < 2e-4, "{row:?}: {wanted_m}");
     }
-    // Stakes and benchmarks are in every format.
+    // Stakes and benchmarks are in every format. Findings stand beside them: where L3 runs uphill, and at two places M1
+    // steepens, as points; their ends as waypoints.
+    let found = |text: &str, what: &str| text.lines().filter(|line| line.contains(what)).count();
     for (format, each) in [("kml", "<Point>"), ("gpx", "<wpt "), ("dxf", "\nPOINT\n"), ("landxml", "<CgPoint ")] {
         let text = fine(at, &["export", "a.drain", "--to", format]);
-        assert_eq!(text.matches(each).count(), rows.len(), "{format}");
+        let of_findings = match format {
+            "kml" => text.split("<Placemark>").filter(|p| p.contains("<Point>") && p.contains(", number ")).count(),
+            "dxf" => 0,
+            _ => found(&text, ", number "),
+        };
+        assert_eq!(text.matches(each).count(), rows.len() + of_findings, "{format}");
+        assert!(text.contains("TO FIX L3 1+50 to 1+75"), "{format}");
     }
     // Old tile without levels lies in the drawing without height, and says so.
     let dxf = fine(at, &["export", "a.drain", "--to", "dxf"]);
     assert!(dxf.contains("\nT1, levels not known\n"));
     let courses = |flag: &str| dxf.matches(&format!("\n30\n0.0\n70\n{flag}\n")).count();
-    assert_eq!((courses("8"), courses("0")), (4, 1), "four lines in space, one flat");
+    assert_eq!(courses("8"), 4, "four lines in space");
+    let flat = dxf.split("\nPOLYLINE\n").filter(|course| course.starts_with("8\nOLD_TILE\n")).count();
+    assert_eq!(flat, 1);
+    assert!(courses("0") > 1, "stretches with findings are flat too");
     let geojson: Value =
         serde_json::from_str(&fine(at, &["export", "a.drain", "--to", "geojson", "--what", "stakes"])).unwrap();
-    let points = geojson["features"].as_array().unwrap().iter().filter(|f| f["properties"]["what"] != "line");
+    let is_point = |f: &&Value| ["stake", "benchmark"].map(Value::from).contains(&f["properties"]["what"]);
+    let points = geojson["features"].as_array().unwrap().iter().filter(is_point);
     assert_eq!(points.count(), rows.len());
 }
 
@@ -196,13 +213,13 @@ fn what_cannot_be_fixed_is_refused() {
     assert_eq!(std::fs::read(at.join("a.drain.bak")).map(|text| text.is_empty()).ok(), Some(false));
 }
 
-/// Sheets are given out, the plan changes, and the next PDF warns.
+/// Sheets are issued, the plan changes, and the next PDF warns.
 #[test]
-fn sheets_given_out_are_remembered() {
-    let folder = demo("larkmoor-bench");
+fn sheets_issued_are_remembered() {
+    let folder = demo("saltern-flat");
     let at = folder.path();
-    let give = ["sheets", "a.drain", "-o", "a.pdf", "--give-out", "--by", "A. Marsh", "--because", "first issue"];
-    assert!(fine(at, &give).contains("Give out revision A"));
+    let issue = ["sheets", "a.drain", "-o", "a.pdf", "--issue", "--by", "A. Marsh", "--because", "first issue"];
+    assert!(fine(at, &issue).contains("Issue revision A\n"));
     assert!(!fine(at, &["sheets", "a.drain", "-o", "b.pdf"]).contains("Warning"));
     let mut plan = exchange::read_plan(&at.join("a.drain")).unwrap();
     let l1 = plan.line_named("L1").unwrap();
@@ -282,8 +299,7 @@ fn readings_no_rod_gives_are_refused() {
     let folder = demo("larkmoor-bench");
     let at = folder.path();
     let before = std::fs::read(at.join("a.drain")).unwrap();
-    let low =
-        refused(at, &sheets(&["--instrument", "210@L1", "--give-out", "--by", "A. Marsh", "--because", "first"]));
+    let low = refused(at, &sheets(&["--instrument", "210@L1", "--issue", "--by", "A. Marsh", "--because", "first"]));
     assert!(low.contains("--instrument, L1 3+50: found a rod reading of -0.89 ft with the plane at 210.00"), "{low}");
     assert!(low.contains("the plane lies below the pipe, expected 0 to 16.00 ft of rod"), "{low}");
     let high = refused(at, &sheets(&["--instrument", "230@L1:0+00-2+00"]));

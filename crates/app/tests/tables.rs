@@ -11,7 +11,7 @@ use app::jobs::Progress;
 use app::session::Derived;
 use app::{cli, demo, land};
 use measure::Units;
-use plan::Plan;
+use plan::{Plan, Signature};
 use sheets::{Page, Paper, Work};
 
 /// Tables of a field: where each stands, and its lines.
@@ -39,6 +39,12 @@ fn worked(plan: &Plan) -> (Derived, land::Land) {
     (Derived::of(plan.clone(), Some(&land)), land)
 }
 
+/// Handed over though findings are open.
+fn wish() -> PaperWish {
+    let signed = Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "as found".into() };
+    PaperWish { all_the_same: Some(signed), ..PaperWish::default() }
+}
+
 fn pages(derived: &Derived) -> Vec<Page> {
     let reference = exchange::reference(&derived.plan);
     let work = Work {
@@ -49,6 +55,7 @@ fn pages(derived: &Derived) -> Vec<Page> {
         paper: Paper::usual(derived.plan.title.units),
         reference: &reference,
         set_ups: &[],
+        all_the_same: None,
     };
     sheets::book(&work).pages
 }
@@ -57,7 +64,7 @@ fn tables(derived: &Derived, land: &land::Land) -> Tables {
     let lines = |text: String| text.lines().map(str::to_string).collect::<Vec<_>>();
     let mut all: Tables =
         vec![("check".into(), cli::text_lines(derived, Some(land))), ("takeoff".into(), cli::takeoff_lines(derived))];
-    let folder = handing::folder(derived, Some(land), None, &PaperWish::default(), &|_, _| true).unwrap();
+    let folder = handing::folder(derived, Some(land), None, &wish(), &|_, _| true).unwrap();
     let files = folder.into_iter().filter(|file| file.name.ends_with(".csv") && !file.name.contains("-levels"));
     all.extend(files.map(|file| (file.name, lines(String::from_utf8(file.bytes).unwrap()))));
     let at = tempfile::tempdir().unwrap();
@@ -204,7 +211,8 @@ fn quantity_times_price_is_the_amount_as_printed() {
         let sum = cents(&estimate.money(estimate.materials)) + cents(&estimate.money(estimate.work));
         assert_eq!(sum, cents(&estimate.money(estimate.total())), "{place}");
         for line in &estimate.lines {
-            let parts = [line.pipe, line.fittings, line.machine].map(|part| cents(&estimate.money(part)));
+            let parts =
+                [line.pipe, line.fittings, line.machine, line.protection].map(|part| cents(&estimate.money(part)));
             assert_eq!(parts.iter().sum::<i128>(), cents(&estimate.money(line.total())), "{place}, {}", line.name);
         }
     }
@@ -254,7 +262,7 @@ fn no_table_holds_a_formula() {
     plan.lines.values_mut().next().unwrap().name = "=1+1".into();
     plan.survey.benchmarks[0].name = "@BM".into();
     let (derived, land) = worked(&plan);
-    let folder = handing::folder(&derived, Some(&land), None, &PaperWish::default(), &|_, _| true).unwrap();
+    let folder = handing::folder(&derived, Some(&land), None, &wish(), &|_, _| true).unwrap();
     let files = folder.iter().filter(|file| file.name.ends_with(".csv") && !file.name.contains("-levels"));
     for file in files {
         let text = std::str::from_utf8(&file.bytes).unwrap();

@@ -716,6 +716,15 @@ fn the_folder_is_handed_over() {
     let mut harness = demo();
     harness.state_mut().view.stage = app::view::Stage::Dig;
     harness.run_steps(4);
+    // One finding is to be fixed: nothing leaves until somebody answers for it.
+    push(&mut harness, "Hand over…");
+    let Some(app::panels::dialog::Dialog::Trouble(text)) = &harness.state().dialog else {
+        panic!("it was not refused")
+    };
+    assert!(text.contains("1 finding blocks digging") && text.contains("L3 1+50 to 1+75"), "{text}");
+    push(&mut harness, "Understood");
+    harness.state_mut().view.all_the_same = true;
+    harness.state_mut().signature = signed("levels are mended on the day");
     push(&mut harness, "Hand over…");
     let path = folder.path().join("hand-over");
     harness.get_by_label("Path").type_text(&path.display().to_string());
@@ -730,6 +739,35 @@ fn the_folder_is_handed_over() {
     }
     assert!(path.join("sheets.pdf").exists() && path.join("READ-ME-FIRST.txt").exists());
     assert!(harness.state().told.as_deref().is_some_and(|told| told.starts_with("Written")));
+}
+
+fn signed(because: &str) -> Signature {
+    Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: because.into() }
+}
+
+/// On the Dig card: sheets are not issued while a finding is to be fixed; all the same, by name, they are.
+#[test]
+fn sheets_are_issued_all_the_same_only_by_name() {
+    let mut harness = demo();
+    harness.state_mut().view.stage = app::view::Stage::Dig;
+    harness.run_steps(4);
+    push(&mut harness, "Issue revision A");
+    harness.get_by_label("Not issued while these are to be fixed:");
+    harness.state_mut().signature = signed("levels are mended on the day");
+    harness.run_steps(2);
+    push(&mut harness, "Issue all the same A");
+    assert!(harness.state().session.plan().revisions.is_empty(), "the box is not ticked");
+    push(&mut harness, "All the same, by my name: it stands on every sheet concerned");
+    push(&mut harness, "Issue all the same A");
+    let revision = harness.state().session.plan().revisions[0].clone();
+    assert_eq!((revision.letter.as_str(), revision.signed.by.as_str()), ("A", "A. Marsh"));
+    assert_eq!((revision.open.len(), revision.open[0].place.as_str()), (1, "L3 1+50 to 1+75"));
+    assert_eq!(harness.state().session.history().undo_label(), Some("Issue revision A all the same"));
+    harness.get_by_label("Revision A ALL THE SAME, A. Marsh, 2031-04-02");
+    // What was answered for once is not asked again, and holds for these sheets only.
+    assert!(!harness.state().view.all_the_same);
+    push(&mut harness, "Hand over…");
+    harness.get_by_label("Path");
 }
 
 /// A limit is changed with a reason; the log keeps who did it.

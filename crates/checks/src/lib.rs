@@ -8,6 +8,7 @@ mod finding;
 mod key;
 mod list;
 mod near;
+mod no_dig;
 mod offer;
 mod rules;
 mod site;

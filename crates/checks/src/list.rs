@@ -25,7 +25,7 @@ const GROUPS: [&[u16]; 9] = [
 ];
 
 /// Points this near are one place, metres: 5 ft (trade-practice section 5).
-const SAME_PLACE_M: f64 = 5.0 * FOOT_M;
+pub(crate) const SAME_PLACE_M: f64 = 5.0 * FOOT_M;
 
 /// Everything that is wrong with a plan, the heaviest first; one finding per place.
 pub fn punch_list(plan: &Plan, design: &Design, swales: &[Swale]) -> Vec<Finding> {

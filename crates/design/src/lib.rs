@@ -199,6 +199,8 @@ pub struct GradeCost {
     pub least: f64,
     /// The cheapest levels found that hold every limit, between the stations too.
     pub cheapest: f64,
+    /// Of the cheapest, digging and what is missing to the wanted depth alone.
+    pub digging: f64,
     /// The levels as they are to be dug.
     pub dug: f64,
     /// Pipe.
@@ -460,7 +462,8 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
     passing::other_sides(basis, &sized.sizes, &sized.solved, &mut design.clashes);
     (design.passed, design.untried) = (passed.clone(), untried);
     let (least, cheapest) = (sized.solved.least, sized.solved.cost());
-    design.cost = GradeCost { least, cheapest, dug: network.cost(&levels), pipe: sized.cost() - cheapest };
+    let digging = network.digging_cost(&sized.solved.levels);
+    design.cost = GradeCost { least, cheapest, digging, dug: network.cost(&levels), pipe: sized.cost() - cheapest };
     for id in &order.sequence {
         let line = &plan.lines[id];
         if let LineKind::OldTile(old) = line.kind {

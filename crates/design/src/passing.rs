@@ -271,11 +271,15 @@ fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Op
         let invert_m = solved.network.level_at(passed.line, passed.station_m, &solved.levels);
         invert_m.is_some_and(|invert_m| (low_m - CLEAR_M..=high_m + CLEAR_M).contains(&invert_m))
     };
-    let others = basis.passed.iter().filter(|passed| !is_own(passed.line, passed.station_m)).filter(is_clear);
     let flipped = met.passed(if own.side == Side::Over { Side::Under } else { Side::Over });
-    let passed: Vec<Passed> = others.copied().chain([flipped]).collect();
-    let solved = levels::solve(Basis { passed: &passed, ..basis }, sizes);
-    let end = |line: LineId| solved.network.node_at(line, 0.0).map(|node| solved.network.root_of(node));
-    let found = clash::clashes(&solved, &solved.levels).into_iter().find(|found| end(found.line) == end(bound.line));
-    found?.bounds
+    let others = || basis.passed.iter().filter(|passed| !is_own(passed.line, passed.station_m));
+    let clash = |others: Vec<Passed>| {
+        let passed: Vec<Passed> = others.into_iter().chain([flipped]).collect();
+        let solved = levels::solve(Basis { passed: &passed, ..basis }, sizes);
+        let end = |line: LineId| solved.network.node_at(line, 0.0).map(|node| solved.network.root_of(node));
+        let clashes = clash::clashes(&solved, &solved.levels);
+        clashes.into_iter().find(|found| end(found.line) == end(bound.line))?.bounds
+    };
+    // Together no sides hold, so that with all the others something clashes if nothing does with those alone that are cleared.
+    clash(others().filter(is_clear).copied().collect()).or_else(|| clash(others().copied().collect()))
 }

@@ -10,7 +10,18 @@ const TEXT_M: f64 = 1.0;
 const LINE_M: f64 = 1.5;
 
 /// The layers.
-const LAYERS: [&str; 8] = ["MAIN", "SUBMAIN", "LATERAL", "OLD_TILE", "STAKES", "LEVELS", "BENCHMARKS", "NOTES"];
+const LAYERS: [&str; 10] = [
+    "MAIN",
+    "SUBMAIN",
+    "LATERAL",
+    "OLD_TILE",
+    "STAKES",
+    "LEVELS",
+    "BENCHMARKS",
+    "NOTES",
+    "DO_NOT_DIG",
+    "OPEN_FINDINGS",
+];
 
 impl Stakes {
     /// Lines as 3-D polylines, stakes and benchmarks as points with texts, a layer for each kind. A drawing has one unit for
@@ -28,6 +39,7 @@ impl Stakes {
             dxf.text("STAKES", point.at, point.invert_m, &point.name());
             dxf.text("LEVELS", below(point.at), point.invert_m, &self.described(point));
         }
+        self.notices.iter().for_each(|notice| dxf.notice(notice));
         for mark in &self.benchmarks {
             dxf.pairs(&[(0, "POINT"), (8, "BENCHMARKS")]);
             dxf.place(mark.at, mark.level_m);
@@ -95,6 +107,23 @@ impl Dxf {
         if let Some((at, level_m)) = line.points.get(line.points.len() / 2) {
             let name = if is_known { line.name.clone() } else { format!("{}, levels not known", line.name) };
             self.text("NOTES", *at, level_m.filter(|_| is_known).unwrap_or(0.0), &name);
+        }
+    }
+
+    /// A finding along its stretch, flat: where on the land it is, not how deep.
+    fn notice(&mut self, notice: &crate::StakeNotice) {
+        let layer = if notice.no_dig { "DO_NOT_DIG" } else { "OPEN_FINDINGS" };
+        if notice.course.len() > 1 {
+            self.pairs(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, "0")]);
+            for at in &notice.course {
+                self.pairs(&[(0, "VERTEX"), (8, layer)]);
+                self.place(*at, 0.0);
+                self.pairs(&[(70, "0")]);
+            }
+            self.pairs(&[(0, "SEQEND"), (8, layer)]);
+        }
+        if let Some(at) = notice.course.first() {
+            self.text(layer, *at, 0.0, &notice.described());
         }
     }
 

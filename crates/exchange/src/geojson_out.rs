@@ -7,12 +7,14 @@ use plan::{Benchmark, Line, LineId, LineKind, Material, Outlet, Plan, Reference}
 use serde_json::{Value, json};
 use terrain::{Contour, Swale};
 
-use crate::{Crs, FileError, crs_words};
+use crate::{Crs, FileError, StakeNotice, crs_words};
 
 /// The whole plan as one feature collection; the same plan gives the same bytes.
 ///
 /// Property names carry their unit. Lines run from their downstream end up. Coordinates have nine decimals (0.1 mm).
-pub fn plan_geojson(plan: &Plan, design: &Design, crs: &Crs) -> Result<String, FileError> {
+///
+/// Findings are features of their own, along the stretch they are about.
+pub fn plan_geojson(plan: &Plan, design: &Design, notices: &[StakeNotice], crs: &Crs) -> Result<String, FileError> {
     let out = Out { plan, design, degrees: Degrees { crs } };
     let mut features: Vec<Feature> = Vec::new();
     if let Some(field) = &plan.field {
@@ -35,6 +37,14 @@ pub fn plan_geojson(plan: &Plan, design: &Design, crs: &Crs) -> Result<String, F
     }
     for joint in &design.joints {
         features.push(feature(GeometryValue::new_point(out.degrees.place(joint.at)?), out.joint_properties(joint)));
+    }
+    for notice in notices {
+        let course = out.degrees.course(&notice.course)?;
+        let geometry = match course.as_slice() {
+            [only] => GeometryValue::new_point(only.clone()),
+            _ => GeometryValue::new_line_string(course),
+        };
+        features.push(feature(geometry, object(notice.properties())));
     }
     let reference = crs_words::reference(plan);
     for mark in &plan.survey.benchmarks {

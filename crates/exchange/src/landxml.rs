@@ -2,7 +2,7 @@
 
 use measure::{LengthUnit, Point};
 
-use crate::stakes::{StakeLine, Stakes, SurfaceOut, escaped};
+use crate::stakes::{StakeLine, StakeNotice, Stakes, SurfaceOut, escaped};
 
 impl Stakes {
     /// Alignments with profiles, stakes and benchmarks as points, the ground as a surface of triangles. The file has one
@@ -30,6 +30,7 @@ impl Stakes {
             ));
         }
         text.push_str("</CgPoints>\n");
+        text.push_str(&self.notices_element());
         text.push_str(&self.benchmarks_element());
         text.push_str("<Alignments>\n");
         self.lines.iter().for_each(|line| text.push_str(&alignment(line, unit)));
@@ -56,6 +57,26 @@ impl Stakes {
             text.push_str(&format!(" {name}=\"{}\"", escaped(&value)));
         }
         text + "/>\n"
+    }
+
+    /// Findings as points at the ends of their stretches, which every reader keeps with their words.
+    fn notices_element(&self) -> String {
+        let ends = |notice: &StakeNotice| {
+            let desc = escaped(&notice.described());
+            let last = notice.course.last().filter(|_| notice.course.len() > 1);
+            let words = [("from", notice.course.first()), ("to", last)].into_iter();
+            let point = |(word, at): (&str, Option<&Point>)| {
+                let (name, place) =
+                    (format!("{} {word}", notice.name()), north_east(*at?, None, self.reference.across));
+                Some(format!("<CgPoint name=\"{}\" desc=\"{desc}\">{place}</CgPoint>\n", escaped(&name)))
+            };
+            words.filter_map(point).collect::<String>()
+        };
+        let group = |(group, notices): (&str, Vec<&StakeNotice>)| {
+            let points: String = notices.into_iter().map(ends).collect();
+            format!("<CgPoints name=\"{}\">\n{points}</CgPoints>\n", group.to_lowercase())
+        };
+        self.notices_by_group().into_iter().map(group).collect()
     }
 
     fn benchmarks_element(&self) -> String {

@@ -66,7 +66,7 @@ pub use plan_file::{
     save_plan,
 };
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
-pub use stakes::{StakeLine, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
+pub use stakes::{StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 pub use table::Delimiter;
 pub use tables_in::{
     PricesIn, RuleSet, limit_value, price_rows_csv, read_hubs, read_price_rows, read_rule_set, short,

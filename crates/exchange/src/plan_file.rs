@@ -43,7 +43,7 @@ fn with_roughness_by_wall(plan: &mut Value) {
     }
 }
 
-/// Version 4 holds marks on the land, prices, findings left and sheets given out; programs of version 3 would drop them
+/// Version 4 holds marks on the land, prices, findings left and sheets issued; programs of version 3 would drop them
 /// without a word.
 fn with_landmarks(plan: &mut Value) {
     if let Some(plan) = plan.as_object_mut() {

@@ -38,6 +38,67 @@ pub struct StakePoint {
     pub grade: Option<f64>,
     /// What is here and what comes next.
     pub remark: String,
+    /// True where nobody digs from here on.
+    pub no_dig: bool,
+    /// Findings that are open from here to the next point, in words; empty for none.
+    pub open: String,
+}
+
+/// A finding on a stretch of a line: open, or left by name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StakeNotice {
+    /// Name of the line.
+    pub line: String,
+    /// Its number on the punch list.
+    pub number: usize,
+    /// How heavy it is, in the words of the sheets: "TO FIX", "DO NOT DIG".
+    pub severity: String,
+    /// Its place as written on a plan: "1+50 to 1+75".
+    pub place: String,
+    /// What is wrong and what to do.
+    pub words: String,
+    /// Lower and upper station, metres; the same for a point.
+    pub stretch_m: (f64, f64),
+    /// The line along the stretch; one place for a point.
+    pub course: Vec<Point>,
+    /// True where nobody digs.
+    pub no_dig: bool,
+}
+
+impl StakeNotice {
+    /// Its name: "DO NOT DIG L2 1+18 to 1+22".
+    pub(crate) fn name(&self) -> String {
+        format!("{} {} {}", self.severity, self.line, self.place)
+    }
+
+    /// What it says of itself.
+    pub(crate) fn described(&self) -> String {
+        format!("{}, number {}. {}", self.name(), self.number, self.words)
+    }
+
+    /// The words of the layer or folder it stands in.
+    pub(crate) const fn group(&self) -> &'static str {
+        if self.no_dig { "Do not dig" } else { "Open findings" }
+    }
+
+    /// Its properties as a feature has them.
+    pub(crate) fn properties(&self) -> Value {
+        json!({
+            "what": if self.no_dig { "do not dig" } else { "finding" },
+            "name": self.name(), "line": self.line, "number": self.number, "severity": self.severity,
+            "place": self.place, "from_m": milli(self.stretch_m.0), "to_m": milli(self.stretch_m.1),
+            "do_not_dig": self.no_dig, "words": self.words,
+        })
+    }
+
+    /// Its geometry in degrees.
+    pub(crate) fn geometry(&self, crs: &Crs) -> Result<Value, FileError> {
+        let course: Vec<[f64; 2]> = self.course.iter().map(|at| degrees(crs, *at)).collect::<Result<_, _>>()?;
+        Ok(match course.as_slice() {
+            [only] => json!({ "type": "Point", "coordinates": only }),
+            course => json!({ "type": "LineString", "coordinates": course }),
+        })
+    }
 }
 
 impl StakePoint {
@@ -99,6 +160,10 @@ pub struct Stakes {
     pub lines: Vec<StakeLine>,
     /// The points.
     pub points: Vec<StakePoint>,
+    /// Findings on stretches of the lines, in the order of the punch list.
+    pub notices: Vec<StakeNotice>,
+    /// What is open and stands on no line, in words.
+    pub whole_job: Vec<String>,
     /// Marks of known level.
     pub benchmarks: Vec<Benchmark>,
     /// The ground, for formats that hold a surface.
@@ -145,20 +210,30 @@ pub fn csv_remark(text: &str) -> String {
 impl Stakes {
     /// What every file in the plane's own numbers says at its head.
     pub fn head(&self) -> Vec<String> {
-        vec![self.called(), self.reference.coordinates(), self.reference.levels()]
+        let terms = [self.called(), self.reference.coordinates(), self.reference.levels()];
+        terms.into_iter().chain(self.no_dig_words()).collect()
+    }
+
+    /// Every stretch that nobody digs, in one sentence.
+    pub(crate) fn no_dig_words(&self) -> Option<String> {
+        let places = self.notices.iter().filter(|notice| notice.no_dig);
+        let places: Vec<String> = places.map(|notice| format!("{} {}", notice.line, notice.place)).collect();
+        (!places.is_empty()).then(|| format!("DO NOT DIG {}", places.join("; ")))
     }
 
     /// What a file whose three axes have one unit says at its head, the caution too.
-    pub(crate) fn head_of_one_unit(&self) -> [String; 4] {
+    pub(crate) fn head_of_one_unit(&self) -> Vec<String> {
         let levels = self.reference.levels_of_one_unit();
-        [self.called(), self.reference.coordinates(), levels, plan::CAUTION.into()]
+        let terms = [self.called(), self.reference.coordinates(), levels];
+        terms.into_iter().chain(self.no_dig_words()).chain([plan::CAUTION.into()]).collect()
     }
 
     /// What a file in degrees says at its head, in one paragraph.
     fn head_in_degrees(&self) -> String {
         let (degrees, from) = (self.crs.degrees_words(), self.reference.plane());
         let levels = self.reference.levels();
-        format!("{}. {degrees}. Brought from {from}. {levels}. {}", self.called(), plan::CAUTION)
+        let no_dig = self.no_dig_words().map(|words| format!(" {words}.")).unwrap_or_default();
+        format!("{}.{no_dig} {degrees}. Brought from {from}. {levels}. {}", self.called(), plan::CAUTION)
     }
 
     fn called(&self) -> String {
@@ -180,7 +255,8 @@ impl Stakes {
         let (plane, sign) = (across.sign(), up.sign());
         text.push_str(&format!(
             "line,station,along_{sign},easting_{plane},northing_{plane},ground_{sign},invert_{sign},cut_from,\
-             hub_level_{sign},hub_left_{sign},cut_{sign},dig_to_{sign},grade_to_next_percent,remark,benchmark_level_{sign}\n"
+             hub_level_{sign},hub_left_{sign},cut_{sign},dig_to_{sign},grade_to_next_percent,remark,do_not_dig_to_next,\
+             open_findings,benchmark_level_{sign}\n"
         ));
         for point in &self.points {
             let grade = point.grade.map(|grade| measure::fixed(grade * 100.0, 4)).unwrap_or_default();
@@ -200,6 +276,8 @@ impl Stakes {
                 maybe(point.dig_to_m, up),
                 grade,
                 csv_text(&point.remark),
+                if point.no_dig { "yes".into() } else { "no".into() },
+                csv_text(&point.open),
                 String::new(),
             ];
             text.push_str(&cells.join(","));
@@ -208,7 +286,7 @@ impl Stakes {
         for mark in &self.benchmarks {
             let (name, remark) = (csv_text(&mark.name), csv_text(&self.benchmark_words(mark)));
             let (x, y, level) = (figure(mark.at.x, across), figure(mark.at.y, across), figure(mark.level_m, up));
-            text.push_str(&format!("{name},,,{x},{y},,,,,,,,,{remark},{level}\n"));
+            text.push_str(&format!("{name},,,{x},{y},,,,,,,,,{remark},,,{level}\n"));
         }
         text
     }
@@ -240,9 +318,14 @@ impl Stakes {
                     "hub_level_m": point.hub.map(|(level_m, _)| milli(level_m)),
                     "hub_left_m": point.hub.map(|(_, left_m)| milli(left_m)), "cut_m": point.cut_m.map(milli),
                     "dig_to_m": point.dig_to_m.map(milli), "grade_percent": point.grade.map(|g| milli(g * 100.0)),
-                    "remark": point.remark, "words": self.described(point),
+                    "remark": point.remark, "do_not_dig_to_next": point.no_dig, "open_findings": point.open,
+                    "words": self.described(point),
                 },
             }));
+        }
+        for notice in &self.notices {
+            let geometry = notice.geometry(crs)?;
+            features.push(json!({ "type": "Feature", "geometry": geometry, "properties": notice.properties() }));
         }
         for mark in &self.benchmarks {
             features.push(json!({
@@ -271,18 +354,11 @@ impl Stakes {
         text.push_str(&element("description", &self.head_in_degrees()));
         text.push_str("<Folder><name>Lines</name>\n");
         for line in &self.lines {
-            let course: Vec<String> = line
-                .points
-                .iter()
-                .map(|(at, _)| degrees(crs, *at).map(|[lon, lat]| format!("{lon},{lat}")))
-                .collect::<Result<_, _>>()?;
+            let course: Vec<Point> = line.points.iter().map(|(at, _)| *at).collect();
             text.push_str("<Placemark>");
             text.push_str(&element("name", &line.name));
             text.push_str(&element("description", &format!("{}, {}", line.kind, units.pipe(line.size_m))));
-            let course = course.join(" ");
-            text.push_str(&format!(
-                "<LineString><tessellate>1</tessellate><coordinates>{course}</coordinates></LineString>"
-            ));
+            text.push_str(&placed(&course, crs)?);
             text.push_str("</Placemark>\n");
         }
         text.push_str("</Folder>\n<Folder><name>Stakes</name>\n");
@@ -293,7 +369,19 @@ impl Stakes {
             text.push_str(&element("description", &self.described(point)));
             text.push_str(&format!("<Point><coordinates>{lon},{lat}</coordinates></Point></Placemark>\n"));
         }
-        text.push_str("</Folder>\n<Folder><name>Benchmarks</name>\n");
+        text.push_str("</Folder>\n");
+        for (group, of_group) in self.notices_by_group() {
+            text.push_str(&format!("<Folder><name>{group}</name>\n"));
+            for notice in of_group {
+                text.push_str("<Placemark>");
+                text.push_str(&element("name", &notice.name()));
+                text.push_str(&element("description", &notice.described()));
+                text.push_str(&placed(&notice.course, crs)?);
+                text.push_str("</Placemark>\n");
+            }
+            text.push_str("</Folder>\n");
+        }
+        text.push_str("<Folder><name>Benchmarks</name>\n");
         for mark in &self.benchmarks {
             let [lon, lat] = degrees(crs, mark.at)?;
             text.push_str("<Placemark>");
@@ -324,6 +412,18 @@ impl Stakes {
             text.push_str(&element("name", &point.name()));
             text.push_str(&element("desc", &self.described(point)));
             text.push_str("</wpt>\n");
+        }
+        for notice in &self.notices {
+            // A receiver shows places: both ends of a stretch.
+            let ends =
+                notice.course.first().into_iter().chain(notice.course.last().filter(|_| notice.course.len() > 1));
+            for at in ends {
+                let [lon, lat] = degrees(crs, *at)?;
+                text.push_str(&format!("<wpt lat=\"{lat}\" lon=\"{lon}\">"));
+                text.push_str(&element("name", &notice.name()));
+                text.push_str(&element("desc", &notice.described()));
+                text.push_str("</wpt>\n");
+            }
         }
         for mark in &self.benchmarks {
             let [lon, lat] = degrees(crs, mark.at)?;
@@ -356,9 +456,33 @@ impl Stakes {
         };
         let cut = point.cut_m.map(|cut_m| format!(", cut {} {} from {from}", figure(cut_m, unit), unit.sign()));
         let cut = cut.unwrap_or_default();
-        let remark = if point.remark.is_empty() { String::new() } else { format!(". {}", point.remark) };
-        format!("invert {} {}{cut}{remark}", figure(point.invert_m, unit), unit.sign())
+        let more = [&point.remark, &point.open].into_iter().filter(|text| !text.is_empty());
+        let more: String = more.map(|text| format!(". {text}")).collect();
+        let stop = if point.no_dig { "DO NOT DIG from here on. " } else { "" };
+        format!("{stop}invert {} {}{cut}{more}", figure(point.invert_m, unit), unit.sign())
     }
+
+    /// Findings by where they stand in a file, what nobody digs first.
+    pub(crate) fn notices_by_group(&self) -> Vec<(&'static str, Vec<&StakeNotice>)> {
+        let (no_dig, open): (Vec<_>, Vec<_>) = self.notices.iter().partition(|notice| notice.no_dig);
+        let groups = [no_dig, open].into_iter().filter_map(|group| Some((group.first()?.group(), group)));
+        groups.collect()
+    }
+}
+
+/// The geometry of a placemark: a course, or one place.
+fn placed(course: &[Point], crs: &Crs) -> Result<String, FileError> {
+    let places: Vec<String> = course
+        .iter()
+        .map(|at| degrees(crs, *at).map(|[lon, lat]| format!("{lon},{lat}")))
+        .collect::<Result<_, _>>()?;
+    Ok(match places.as_slice() {
+        [only] => format!("<Point><coordinates>{only}</coordinates></Point>"),
+        places => {
+            let places = places.join(" ");
+            format!("<LineString><tessellate>1</tessellate><coordinates>{places}</coordinates></LineString>")
+        }
+    })
 }
 
 fn element(name: &str, text: &str) -> String {

@@ -13,7 +13,7 @@ mod unit;
 mod water;
 
 pub use parse::{MeasureError, parse_length, parse_pipe_size};
-pub use place::{Point, along, bearing, crossing, crossings, distance, nearest_on, path_length, point_at};
+pub use place::{Point, along, bearing, crossing, crossings, distance, nearest_on, part_of, path_length, point_at};
 pub use said::Said;
 pub use show::{
     Units, feet_and_eighths, fixed, grade_places, how_many, round_half_up, thousands, told_apart, trimmed,

@@ -60,6 +60,24 @@ pub fn point_at(path: &[Point], station_m: f64) -> Option<Point> {
     path.last().copied()
 }
 
+/// The part of a polyline between two stations, held to its ends; one point where both are the same.
+pub fn part_of(path: &[Point], from_m: f64, to_m: f64) -> Vec<Point> {
+    let mut part: Vec<Point> = point_at(path, from_m).into_iter().collect();
+    if to_m <= from_m {
+        return part;
+    }
+    let mut station_m = 0.0;
+    for pair in path.windows(2) {
+        station_m += distance(pair[0], pair[1]);
+        if station_m > from_m && station_m < to_m {
+            part.push(pair[1]);
+        }
+    }
+    part.extend(point_at(path, to_m));
+    part.dedup();
+    part
+}
+
 /// Where the piece from `a` to `b` crosses that from `c` to `d`: the share of the way from `a`, and the place. Pieces that
 /// only touch cross too; parallel ones do not.
 pub fn crossing((a, b): (Point, Point), (c, d): (Point, Point)) -> Option<(f64, Point)> {

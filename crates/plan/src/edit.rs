@@ -35,7 +35,7 @@ pub enum Change {
     PriceList(PriceList),
     /// Findings that are left.
     Waivers(Vec<Waiver>),
-    /// Sheets that were given out.
+    /// Sheets that were issued.
     Revisions(Vec<Revision>),
     /// Layouts put aside.
     Alternatives(Vec<Alternative>),

@@ -1,6 +1,6 @@
 //! Marks on the land: what lies on or under it that a drain must heed. Each kind has its own few fields.
 
-use measure::{FOOT_M, Point, path_length};
+use measure::{FOOT_M, Point, Units, path_length};
 use serde::{Deserialize, Serialize};
 
 use crate::Texture;
@@ -128,6 +128,14 @@ pub struct Exposed {
     pub top_m: f64,
     /// Level of its underside, metres.
     pub bottom_m: f64,
+}
+
+impl Exposed {
+    /// "top at 98.40, underside at 98.05, exposed by hand".
+    pub fn words(&self, units: Units) -> String {
+        let [top, bottom] = [self.top_m, self.bottom_m].map(|level_m| units.level(level_m));
+        format!("top at {top}, underside at {bottom}, exposed by hand")
+    }
 }
 
 /// Rows of vines or trees.

@@ -57,16 +57,88 @@ pub struct Gathered {
     pub at: Point,
 }
 
-/// Sheets that were given out.
+/// Sheets that were issued.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Revision {
     /// Its letter.
     pub letter: String,
-    /// What each line was, as a digest of what its sheet prints.
+    /// What each line was, as a digest of the rows of its sheet.
     pub lines: BTreeMap<LineId, String>,
-    /// Who gave them out, when and what changed.
+    /// What they told beside the rows, in a fixed order; files of version 4 and older have none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub facts: Vec<Fact>,
+    /// What they told otherwise than the revision before, in words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub changed: Vec<String>,
+    /// Findings that were open and block digging.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub open: Vec<OpenFinding>,
+    /// Who issued them, when and why; where findings were open, why they were issued all the same.
     #[serde(flatten)]
     pub signed: Signature,
+}
+
+impl Revision {
+    /// True where they told the same.
+    pub fn tells(&self, told: &Told) -> bool {
+        self.lines == told.lines && self.facts == told.facts
+    }
+
+    /// True where they were issued though a finding to be fixed was open, by the name that signed.
+    pub fn is_all_the_same(&self) -> bool {
+        self.open.iter().any(|finding| !finding.no_dig)
+    }
+}
+
+/// Everything that sheets tell a crew, so that it is known again and what changed can be named.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Told {
+    /// What each line is, as a digest of the rows of its sheet.
+    pub lines: BTreeMap<LineId, String>,
+    /// What the sheets tell beside the rows, in a fixed order.
+    pub facts: Vec<Fact>,
+}
+
+/// One thing that sheets tell beside the rows.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Fact {
+    /// What it is about: "Datum", "Benchmark BM1", "Rod plane of L1".
+    pub about: String,
+    /// What is said of it, as it is printed; for a course or an area a digest of its corners.
+    pub says: String,
+    /// Its level, metres, where what is said is a level.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub level_m: Option<f64>,
+    /// How a change of it is told.
+    pub kind: FactKind,
+}
+
+/// How a change of something that sheets tell is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FactKind {
+    /// Words, which hang on no unit: "'x' became 'y'".
+    Words,
+    /// Figures in the units of the plan: "was 219.50, is 220.00".
+    Figures,
+    /// A level: "moved 0.10 ft up".
+    Level,
+    /// A course or an area: "is not where it was".
+    Place,
+}
+
+/// A finding that was open when sheets were issued.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct OpenFinding {
+    /// What it was about.
+    pub subject: Subject,
+    /// Its heading.
+    pub title: String,
+    /// Its place in words.
+    pub place: String,
+    /// True where its stretch was printed as not to be dug.
+    #[serde(default, skip_serializing_if = "crate::laying::is_false")]
+    pub no_dig: bool,
 }
 
 /// The letter of the sheets numbered `index` from 0: A to Z, then AA.

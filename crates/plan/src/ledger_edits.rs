@@ -1,8 +1,8 @@
-//! Edits of marks on the land, findings left, prices, sheets given out and layouts put aside.
+//! Edits of marks on the land, findings left, prices, sheets issued and layouts put aside.
 
 use crate::{
-    Alternative, Change, Criteria, Edit, Landmark, LandmarkId, LimitChange, LineId, Plan, PriceList, Revision,
-    Signature, Stretch, Waiver, revision_letter,
+    Alternative, Change, Criteria, Edit, Landmark, LandmarkId, LimitChange, LineId, OpenFinding, Plan, PriceList,
+    Revision, Signature, Stretch, Told, Waiver, revision_letter,
 };
 
 /// Adds a mark on the land; answers its id too.
@@ -78,12 +78,16 @@ pub fn lay_stretch(plan: &Plan, id: LineId, stretch: Stretch) -> Option<Edit> {
     Some(Edit::one(label, Change::Line(id, Some(line))))
 }
 
-/// Gives the sheets out under the next letter; `lines` is the digest of each line's sheet.
-pub fn issue(plan: &Plan, lines: std::collections::BTreeMap<LineId, String>, signed: &Signature) -> Edit {
+/// Issues the sheets under the next letter: what they tell, what of it changed since the last, and which findings that
+/// block digging are open.
+pub fn issue(plan: &Plan, told: Told, changed: Vec<String>, open: Vec<OpenFinding>, signed: &Signature) -> Edit {
     let mut revisions = plan.revisions.clone();
     let letter = revision_letter(revisions.len());
-    let label = format!("Give out revision {letter}");
-    revisions.push(Revision { letter, lines, signed: signed.clone() });
+    let Told { lines, facts } = told;
+    let revision = Revision { letter, lines, facts, changed, open, signed: signed.clone() };
+    let how = if revision.is_all_the_same() { " all the same" } else { "" };
+    let label = format!("Issue revision {}{how}", revision.letter);
+    revisions.push(revision);
     Edit::one(label, Change::Revisions(revisions))
 }
 

@@ -46,7 +46,9 @@ pub use laying::{
     Bed, BoxFacts, Catching, Decision, Envelope, Hold, Hub, Pass, Reach, Served, Side, SizeBy, Slots, Stretch,
     Structure, StructureKind, Wall,
 };
-pub use ledger::{Alternative, Gathered, Revision, Subject, Waiver, revision_letter};
+pub use ledger::{
+    Alternative, Fact, FactKind, Gathered, OpenFinding, Revision, Subject, Told, Waiver, revision_letter,
+};
 pub use ledger_edits::{
     add_landmark, change_limits, drop_alternative, issue, lay_stretch, leave, put_aside, remove_landmark,
     set_landmark, set_price_list, take_out, take_up,
@@ -159,7 +161,7 @@ pub struct Plan {
     /// Findings that are left as they are.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub waivers: Vec<Waiver>,
-    /// Sheets that were given out, oldest first.
+    /// Sheets that were issued, oldest first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub revisions: Vec<Revision>,
     /// Layouts put aside.

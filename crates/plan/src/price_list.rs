@@ -56,6 +56,8 @@ pub enum Goods {
     Mobilisation,
     /// Putting the surface back.
     Restoration,
+    /// A length of trench that is sloped, shored or boxed.
+    TrenchProtection,
 }
 
 /// Most decimals of a price: enough for one that was given for another unit.
@@ -126,7 +128,7 @@ impl Measure {
 
 impl Goods {
     /// Every kind with its word.
-    pub const ALL: [(Self, &'static str); 24] = [
+    pub const ALL: [(Self, &'static str); 25] = [
         (Self::Perforated, "perforated pipe"),
         (Self::Solid, "solid pipe"),
         (Self::Heavy, "heavy solid pipe"),
@@ -151,6 +153,7 @@ impl Goods {
         (Self::MachineHour, "machine hour"),
         (Self::Mobilisation, "mobilisation"),
         (Self::Restoration, "restoration"),
+        (Self::TrenchProtection, "trench protection"),
     ];
 
     /// Its word.
@@ -161,7 +164,7 @@ impl Goods {
     /// By what it is counted.
     pub const fn measure(self) -> Measure {
         match self {
-            Self::Perforated | Self::Solid | Self::Heavy | Self::Sock => Measure::Length,
+            Self::Perforated | Self::Solid | Self::Heavy | Self::Sock | Self::TrenchProtection => Measure::Length,
             Self::Stone => Measure::Volume,
             Self::MachineHour => Measure::Hour,
             Self::Restoration => Measure::Area,
@@ -171,7 +174,7 @@ impl Goods {
 
     /// True for what a supplier delivers; false for work.
     pub const fn is_material(self) -> bool {
-        !matches!(self, Self::MachineHour | Self::Mobilisation | Self::Restoration)
+        !matches!(self, Self::MachineHour | Self::Mobilisation | Self::Restoration | Self::TrenchProtection)
     }
 }
 

@@ -33,7 +33,8 @@ fn plan() -> Plan {
 }
 
 fn work<'a>(plan: &'a Plan, design: &'a Design, reference: &'a Reference) -> Work<'a> {
-    Work { plan, design, findings: &[], contours: &[], paper: Paper::Letter, reference, set_ups: &[] }
+    let (findings, contours) = (&[], &[]);
+    Work { plan, design, findings, contours, paper: Paper::Letter, reference, set_ups: &[], all_the_same: None }
 }
 
 #[divan::bench(sample_count = 10)]

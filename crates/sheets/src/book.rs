@@ -3,12 +3,14 @@
 use checks::Finding;
 use design::Design;
 use measure::LengthUnit;
-use plan::{LineId, Plan, Reference};
+use plan::{LineId, Plan, Reference, Signature};
 use takeoff::{Estimate, Saving, SetUp};
 use terrain::Contour;
 
-use crate::edition::{Edition, digests, edition};
+use crate::edition::{Edition, edition};
+use crate::facts::told;
 use crate::ink::Ink;
+use crate::notices::{Listed, listed};
 use crate::page::{Align, Page, Paper, Stroke};
 
 /// Margin of every page, millimetres.
@@ -20,6 +22,9 @@ const HEAD_LINE: f64 = 3.4;
 const HEAD_RULE: f64 = 1.6;
 /// From the rule of the head to the matter, millimetres.
 const HEAD_GAP: f64 = 2.5;
+/// Most lines that a warning takes in the head of a page, and what stands at the end of what is cut short.
+const MOST_HEAD: usize = 3;
+const MORE: &str = " … in full on page 1";
 /// Type of the small lines of the head, points.
 const HEAD_PT: f64 = 8.0;
 /// Height of the foot, millimetres.
@@ -41,6 +46,8 @@ pub struct Work<'a> {
     pub reference: &'a Reference,
     /// Set-ups of the laser, where one is used.
     pub set_ups: &'a [SetUp],
+    /// Who hands the sheets over though findings are open, where they are no issue of their own.
+    pub all_the_same: Option<&'a Signature>,
 }
 
 /// A set of pages with its title.
@@ -50,8 +57,8 @@ pub struct Book {
     pub title: String,
     /// Its pages.
     pub pages: Vec<Page>,
-    /// What must be known before digging by it.
-    pub warning: Option<String>,
+    /// Which sheets they are.
+    pub edition: Edition,
 }
 
 /// Sheets in the making.
@@ -60,13 +67,15 @@ pub(crate) struct Making<'a> {
     pub estimate: Estimate,
     pub savings: Vec<Saving>,
     pub edition: Edition,
+    pub listed: Vec<Listed<'a>>,
     pub ink: Ink,
 }
 
-/// Every sheet of a plan: plan sheet, profiles, cut sheets, materials, cost, findings and what was left, cautions.
+/// Every sheet of a plan: what to know before digging, plan sheet, profiles, cut sheets, materials, cost, findings and what was left, cautions.
 pub fn book(work: &Work) -> Book {
     let making = Making::new(work);
-    let mut pages = vec![making.plan_sheet()];
+    let mut pages = making.cover();
+    pages.push(making.plan_sheet());
     pages.extend(making.profiles());
     pages.extend(making.cut_sheets(None));
     pages.extend(making.lists());
@@ -83,8 +92,10 @@ pub fn line_book(work: &Work, line: LineId) -> Book {
 impl<'a> Making<'a> {
     fn new(work: &'a Work<'a>) -> Self {
         let estimate = takeoff::estimate(work.plan, work.design);
-        let edition = edition(work.plan, &digests(work.plan, work.design));
-        Self { work, estimate, savings: takeoff::savings(work.plan), edition, ink: Ink::default() }
+        let told = told(work.plan, work.design, work.findings, work.reference, work.set_ups);
+        let edition = edition(work.plan, &told);
+        let listed = listed(work.plan, work.design, work.findings);
+        Self { work, estimate, savings: takeoff::savings(work.plan), edition, listed, ink: Ink::default() }
     }
 
     /// Numbers the pages.
@@ -94,7 +105,7 @@ impl<'a> Making<'a> {
             let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);
             page.text(at, 9.0, true, Align::Right, format!("page {} of {count}", i + 1));
         }
-        Book { title: self.work.plan.title.name.clone(), pages, warning: self.edition.warning }
+        Book { title: self.work.plan.title.name.clone(), pages, edition: self.edition }
     }
 
     pub fn station(&self, station_m: f64) -> String {
@@ -133,16 +144,35 @@ impl<'a> Making<'a> {
         let day = self.work.plan.title.as_of.as_deref().map_or("no date given".into(), |day| format!("as of {day}"));
         let levels = format!("{day}  ·  {}", self.levels_words());
         let said = [(false, levels), (false, self.work.reference.coordinates())];
-        let warning = self.edition.warning.iter().map(|warning| (true, warning.clone()));
-        let lines = said.into_iter().chain(warning).flat_map(|(bold, text)| {
+        let lines = said.into_iter().flat_map(|(bold, text)| {
             self.ink.wrap(&text, HEAD_PT, bold, width_mm).into_iter().map(move |line| (bold, line))
         });
+        let warned = [self.edition.warning.clone(), self.changed_words()].into_iter().flatten();
+        let lines = lines.chain(warned.flat_map(|text| self.in_short(&text, width_mm)));
         let mut y_mm = MARGIN + HEAD_TOP - HEAD_LINE;
         for (bold, line) in lines {
             y_mm += HEAD_LINE;
             page.text((MARGIN, y_mm), HEAD_PT, bold, Align::Left, line);
         }
         y_mm
+    }
+
+    /// What this revision tells otherwise than the one before.
+    fn changed_words(&self) -> Option<String> {
+        let before = self.work.plan.revisions.iter().rev().nth(1)?;
+        let changed = &self.edition.changed;
+        (!changed.is_empty()).then(|| format!("Changed since revision {}: {}.", before.letter, changed.join("; ")))
+    }
+
+    /// Heavy lines for the head of a page; what takes more than a few stands whole on the first page.
+    fn in_short(&self, text: &str, width_mm: f64) -> Vec<(bool, String)> {
+        let mut lines = self.ink.wrap(text, HEAD_PT, true, width_mm);
+        if lines.len() > MOST_HEAD {
+            let shorter = self.ink.wrap(text, HEAD_PT, true, width_mm - self.ink.width_mm(MORE, HEAD_PT, true));
+            lines = shorter.into_iter().take(MOST_HEAD).collect();
+            lines.iter_mut().skip(MOST_HEAD - 1).for_each(|last| last.push_str(MORE));
+        }
+        lines.into_iter().map(|line| (true, line)).collect()
     }
 
     /// The largest size of the range, in points, in which a text is no wider than asked.

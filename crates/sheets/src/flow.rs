@@ -14,6 +14,9 @@ pub(crate) struct Flow<'a, 'b> {
     y_mm: f64,
 }
 
+/// Room for a heading with the head of a table and its first row, of three lines, millimetres.
+const HEADED: f64 = 30.0;
+
 /// A column of a table: its head, its share of the width, and how its figures hang.
 pub(crate) type Column<'c> = (&'c str, f64, Align);
 
@@ -44,11 +47,21 @@ impl<'a, 'b> Flow<'a, 'b> {
         self.y_mm += height_mm;
     }
 
+    /// A heading, with room for what it stands over.
     pub fn heading(&mut self, text: &str) {
-        self.room(22.0);
+        self.room(HEADED);
         self.y_mm += 7.0;
         self.page.text((self.matter.0, self.y_mm), 12.0, true, Align::Left, text);
         self.y_mm += 2.5;
+    }
+
+    /// A heading white on black, over the whole width.
+    pub fn banner(&mut self, text: &str) {
+        self.room(HEADED);
+        self.y_mm += 3.0;
+        self.page.rect((self.matter.0, self.y_mm, self.matter.2, 9.0), None, Some(0));
+        self.page.white((self.matter.0 + 3.0, self.y_mm + 6.6), 16.0, text);
+        self.y_mm += 10.5;
     }
 
     pub fn paragraph(&mut self, text: &str, size_pt: f64, bold: bool) {
@@ -64,14 +77,15 @@ impl<'a, 'b> Flow<'a, 'b> {
     /// A table with its head on every page; a cell that is too long is broken.
     pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>], size_pt: f64) {
         let (line_mm, whole) = (size_pt * 0.46, self.matter.2);
-        self.table_head(columns, size_pt);
-        for row in rows {
+        for (k, row) in rows.iter().enumerate() {
             let broken: Vec<Vec<String>> = (row.iter().zip(columns))
                 .map(|(cell, (_, share, _))| self.making.ink.wrap(cell, size_pt, false, whole * share - 2.0))
                 .collect();
             let lines = broken.iter().map(Vec::len).max().unwrap_or(1).max(1);
             let height_mm = lines as f64 * line_mm + 1.6;
-            if self.room(height_mm) {
+            // The head stands over its first row, at the top and on every page.
+            let head_mm = if k == 0 { size_pt * 0.55 + 1.2 } else { 0.0 };
+            if self.room(head_mm + height_mm) || k == 0 {
                 self.table_head(columns, size_pt);
             }
             for (i, ((_, share, align), cell)) in columns.iter().zip(&broken).enumerate() {
@@ -90,7 +104,6 @@ impl<'a, 'b> Flow<'a, 'b> {
     }
 
     fn table_head(&mut self, columns: &[Column], size_pt: f64) {
-        self.room(14.0);
         self.y_mm += size_pt * 0.55;
         for (i, (head, share, align)) in columns.iter().enumerate() {
             let left_mm = self.matter.0 + columns[..i].iter().map(|(_, share, _)| share).sum::<f64>() * self.matter.2;

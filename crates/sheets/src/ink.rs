@@ -41,22 +41,45 @@ impl Ink {
         text.chars().all(has)
     }
 
-    /// Breaks a text into lines no wider than so many millimetres; a word that is wider stands alone.
+    /// Breaks a text into lines no wider than so many millimetres; a word that is wider is broken too.
     pub fn wrap(&self, text: &str, size_pt: f64, bold: bool, width_mm: f64) -> Vec<String> {
         let mut lines: Vec<String> = Vec::new();
-        let mut line = String::new();
-        for word in text.split_whitespace() {
-            let longer = if line.is_empty() { word.to_string() } else { format!("{line} {word}") };
-            if !line.is_empty() && self.width_mm(&longer, size_pt, bold) > width_mm {
-                lines.push(std::mem::replace(&mut line, word.to_string()));
+        let (mut line, mut line_mm) = (String::new(), 0.0);
+        let space_mm = self.width_mm(" ", size_pt, bold);
+        for word in text.split_whitespace().flat_map(|word| self.parts(word, size_pt, bold, width_mm)) {
+            let word_mm = self.width_mm(&word, size_pt, bold);
+            let longer_mm = line_mm + space_mm + word_mm;
+            if line.is_empty() {
+                (line, line_mm) = (word, word_mm);
+            } else if longer_mm > width_mm {
+                lines.push(std::mem::replace(&mut line, word));
+                line_mm = word_mm;
             } else {
-                line = longer;
+                (line, line_mm) = (format!("{line} {word}"), longer_mm);
             }
         }
         if !line.is_empty() {
             lines.push(line);
         }
         lines
+    }
+
+    /// A word in parts no wider than so many millimetres, a letter at least.
+    fn parts(&self, word: &str, size_pt: f64, bold: bool, width_mm: f64) -> Vec<String> {
+        if self.width_mm(word, size_pt, bold) <= width_mm {
+            return vec![word.into()];
+        }
+        let mut parts = vec![String::new()];
+        for c in word.chars() {
+            let last = parts.len() - 1;
+            let longer = format!("{}{c}", parts[last]);
+            if !parts[last].is_empty() && self.width_mm(&longer, size_pt, bold) > width_mm {
+                parts.push(c.into());
+            } else {
+                parts[last] = longer;
+            }
+        }
+        parts
     }
 }
 
@@ -80,5 +103,7 @@ mod tests {
         let lines = ink.wrap("one two three four five six", 10.0, false, 20.0);
         assert!(lines.len() > 1 && lines.iter().all(|line| ink.width_mm(line, 10.0, false) <= 20.0));
         assert_eq!(lines.join(" "), "one two three four five six");
+        let long = ink.wrap("a Wasserwirtschaftsverbandsgrenzstein b", 10.0, false, 20.0);
+        assert!(long.len() > 2 && long.iter().all(|line| ink.width_mm(line, 10.0, false) <= 20.0), "{long:?}");
     }
 }

@@ -1,13 +1,17 @@
-//! Paper: plan sheet, profiles, cut sheets, material list, cost, findings, cautions. Pages are data first ([`Page`]),
-//! then PDF ([`pdf`]), which fences the PDF library.
+//! Paper: what to know before digging, plan sheet, profiles, cut sheets, material list, cost, findings, cautions. Pages are
+//! data first ([`Page`]), then PDF ([`pdf`]), which fences the PDF library.
 
 mod book;
+mod cover;
+mod cut_notes;
 mod cut_pages;
 mod edition;
+mod facts;
 mod flow;
 mod ink;
 mod labels;
 mod lists;
+mod notices;
 mod page;
 mod pdf;
 mod plan_labels;
@@ -16,7 +20,9 @@ mod plan_side;
 mod profile_pages;
 
 pub use book::{Book, Work, book, line_book};
-pub use edition::{Edition, digests, edition};
+pub use edition::{Edition, HeldBack, edition, edition_without_rods, held_back, issue};
+pub use facts::told;
 pub use ink::Ink;
+pub use notices::{Listed, cut_sheet, listed, notices};
 pub use page::{Align, Item, Page, Paper, Shape, Stroke, Text};
 pub use pdf::{PdfError, pdf};

@@ -170,26 +170,35 @@ impl Making<'_> {
                 money(line.pipe),
                 money(line.fittings),
                 money(line.machine),
+                Measure::Length.words(line.protected_m, units),
+                money(line.protection),
                 money(line.total()),
             ]
         };
         let rows: Vec<Vec<String>> = estimate.lines.iter().map(line).collect();
         let columns = [
-            ("Line", 0.20, Align::Left),
-            ("Length", 0.16, Align::Right),
-            ("Pipe", 0.16, Align::Right),
-            ("Fittings", 0.16, Align::Right),
-            ("Machine", 0.16, Align::Right),
-            ("Together", 0.16, Align::Right),
+            ("Line", 0.14, Align::Left),
+            ("Length", 0.11, Align::Right),
+            ("Pipe", 0.13, Align::Right),
+            ("Fittings", 0.12, Align::Right),
+            ("Machine", 0.14, Align::Right),
+            ("To protect", 0.11, Align::Right),
+            ("Protection", 0.12, Align::Right),
+            ("Together", 0.13, Align::Right),
         ];
-        flow.table(&columns, &rows, 9.0);
+        let limit = units.depth(plan.criteria.protected_trench_m);
+        flow.paragraph(
+            &format!("To protect: trench {limit} or deeper, sloped, shored or boxed, every stretch of it."),
+            9.0,
+            false,
+        );
+        flow.table(&columns, &rows, 8.5);
         flow.finish()
     }
 
     fn findings(&self, mut flow: Flow) -> Vec<Page> {
-        // Numbered as on the punch list, so that a number means the same on paper and on the screen.
-        let numbered = self.work.findings.iter().enumerate();
-        let open: Vec<_> = numbered.filter(|(_, finding)| finding.left.is_none()).collect();
+        let open: Vec<_> =
+            self.listed.iter().filter(|listed| listed.finding.left.is_none() || listed.no_dig).collect();
         if open.is_empty() {
             flow.paragraph(
                 "The checks found nothing open. That is no promise: walk the lines before you dig.",
@@ -199,19 +208,20 @@ impl Making<'_> {
         }
         let rows: Vec<Vec<String>> = open
             .iter()
-            .map(|(i, f)| {
+            .map(|listed| {
+                let finding = listed.finding;
                 vec![
-                    format!("{}", i + 1),
-                    f.severity.word().into(),
-                    format!("{}: {}", f.title, f.text()),
-                    format!("{}", f.check),
+                    listed.number.to_string(),
+                    listed.severity_words().into(),
+                    format!("{}: {}", finding.title, finding.text()),
+                    finding.check.to_string(),
                 ]
             })
             .collect();
         let columns = [
             ("", 0.05, Align::Right),
-            ("", 0.12, Align::Left),
-            ("Finding", 0.75, Align::Left),
+            ("", 0.13, Align::Left),
+            ("Finding", 0.74, Align::Left),
             ("Check", 0.08, Align::Right),
         ];
         flow.table(&columns, &rows, 9.0);
@@ -238,17 +248,11 @@ impl Making<'_> {
             flow.paragraph(&format!("{}.", sentence.trim_end_matches('.')), 12.0, false);
             flow.gap(1.5);
         });
-        flow.heading("Sheets given out");
+        flow.heading("Sheets issued");
         if self.work.plan.revisions.is_empty() {
             flow.paragraph("None yet. These sheets are a draft.", 10.0, false);
         }
-        for revision in &self.work.plan.revisions {
-            let words = format!(
-                "Revision {}: {}. {}, {}",
-                revision.letter, revision.signed.because, revision.signed.by, revision.signed.on
-            );
-            flow.paragraph(&words, 10.0, false);
-        }
+        self.work.plan.revisions.iter().for_each(|revision| self.revision(&mut flow, revision));
         flow.heading("How the money and the quantities were found");
         flow.paragraph(
             "Trenches with upright walls, average end areas; hours from the pace entered for each depth; pipe along its slope. \
@@ -257,6 +261,27 @@ impl Making<'_> {
             false,
         );
         flow.finish()
+    }
+}
+
+impl Making<'_> {
+    /// A revision: why, by whom and when, what it told otherwise, and what was open.
+    fn revision(&self, flow: &mut Flow, revision: &plan::Revision) {
+        let signed = &revision.signed;
+        let how = if revision.is_all_the_same() { ", issued all the same" } else { "" };
+        let words = format!("Revision {}{how}: {}. {}, {}", revision.letter, signed.because, signed.by, signed.on);
+        flow.paragraph(&words, 10.0, false);
+        for open in &revision.open {
+            let what = if open.no_dig { "DO NOT DIG" } else { "open" };
+            flow.paragraph(
+                &format!("– {what}: {}, at {} (check {})", open.title, open.place, open.subject.check),
+                9.0,
+                false,
+            );
+        }
+        if !revision.changed.is_empty() {
+            flow.paragraph(&format!("– changed: {}", revision.changed.join("; ")), 9.0, false);
+        }
     }
 }
 

@@ -78,14 +78,16 @@ pub struct Text {
     pub align: Align,
     /// Turned so many degrees against the clock.
     pub turned_deg: f64,
+    /// 0 for black, 255 for white, which is for black ground only.
+    pub grey: u8,
     /// What it says.
     pub text: String,
 }
 
 impl Text {
-    /// A text that is not turned.
+    /// A black text that is not turned.
     pub fn new(at: (f64, f64), size_pt: f64, bold: bool, align: Align, text: impl Into<String>) -> Self {
-        Self { at, size_pt, bold, align, turned_deg: 0.0, text: text.into() }
+        Self { at, size_pt, bold, align, turned_deg: 0.0, grey: 0, text: text.into() }
     }
 }
 
@@ -161,6 +163,11 @@ impl Page {
     /// Puts a text on it.
     pub fn text(&mut self, at: (f64, f64), size_pt: f64, bold: bool, align: Align, text: impl Into<String>) {
         self.items.push(text_item(at, size_pt, bold, align, text));
+    }
+
+    /// Puts a heavy white text on it, which stands on black ground.
+    pub fn white(&mut self, at: (f64, f64), size_pt: f64, text: impl Into<String>) {
+        self.items.push(Item::Text(Text { grey: 255, ..Text::new(at, size_pt, true, Align::Left, text) }));
     }
 
     /// Draws a line.

@@ -89,7 +89,7 @@ impl Writer {
             Align::Right => -width_mm,
         };
         surface.set_stroke(None);
-        surface.set_fill(Some(filled(0)));
+        surface.set_fill(Some(filled(text.grey)));
         let font = if text.bold { &self.bold } else { &self.regular };
         let place = Transform::from_translate(points(text.at.0), points(text.at.1));
         let turned = (text.turned_deg != 0.0).then(|| Transform::from_rotate(-text.turned_deg as f32));

@@ -6,8 +6,10 @@ use plan::{Landmark, LandmarkKind, Outline};
 use crate::book::Making;
 use crate::labels::{Labels, around, letter_mm, within};
 use crate::page::{Align, Text};
-use crate::plan_sheet::{DOT, Map, NORTH};
+use crate::plan_sheet::{BARRED, DOT, Map, NORTH};
 
+/// Places for a label at every side of a sign, the nearest and the next.
+const NEAR_PLACES: usize = 16;
 /// Way between a path and the label beside it, millimetres.
 const BESIDE: f64 = 1.5;
 /// Labels of contours stand this far apart, millimetres: along a ditch bank one tells of all.
@@ -17,7 +19,8 @@ impl Making<'_> {
     /// Every label, the most important first; answers what found no room, by name.
     pub fn plan_labels(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
         self.keep_off_drawn(map, labels);
-        let mut left_out = self.label_outlets(map, labels);
+        let mut left_out = self.label_no_dig(map, labels);
+        left_out.extend(self.label_outlets(map, labels));
         self.label_benchmarks(map, labels);
         let (hazards, others): (Vec<_>, Vec<_>) = self.work.plan.landmarks.values().partition(|mark| is_hazard(mark));
         left_out.extend(self.label_marks(map, labels, &hazards));
@@ -41,11 +44,27 @@ impl Making<'_> {
         (0..4).for_each(|i| labels.keep_off((x + w - NORTH, y + 6.0 + 5.0 * f64::from(i)), 3.5));
         self.work.design.joints.iter().for_each(|joint| labels.keep_off(map.place(joint.at), DOT));
         plan.outlets.values().for_each(|outlet| labels.keep_off(map.place(outlet.at), 2.0));
+        for (_, _, part) in self.no_dig_parts() {
+            let middle = measure::point_at(&part, measure::path_length(&part) / 2.0);
+            middle.iter().for_each(|at| labels.keep_off(map.place(*at), BARRED));
+        }
         plan.survey.benchmarks.iter().for_each(|mark| labels.keep_off(map.place(mark.at), 2.0));
         plan.lines.values().for_each(|line| labels.keep_off_line(&map.path(&line.points)));
         plan.landmarks.values().for_each(|mark| labels.keep_off_line(&map.path(&mark.outline.path())));
         let alone = plan.landmarks.values().filter(|mark| matches!(mark.outline, Outline::At(_)));
         alone.for_each(|mark| labels.keep_off(map.place(mark.outline.middle()), DOT));
+    }
+
+    /// What nobody digs, before all else: the number under which the list beside the map has its place. Far from its sign
+    /// it could be taken for another's.
+    fn label_no_dig(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
+        let parts = self.no_dig_parts().into_iter().filter_map(|(number, _, part)| {
+            let at = map.place(measure::point_at(&part, measure::path_length(&part) / 2.0)?);
+            let text = format!("DO NOT DIG {number}");
+            let places = around(at, 7.5, true, &text, BARRED + 0.6).into_iter().take(NEAR_PLACES);
+            (!labels.put(places)).then_some(text)
+        });
+        parts.collect()
     }
 
     fn label_outlets(&self, map: &Map, labels: &mut Labels) -> Vec<String> {

@@ -1,10 +1,12 @@
 //! The plan sheet: the whole field to scale.
 
 use measure::{LengthUnit, Point, Units};
-use plan::{Evidence, LandmarkKind, Line, LineKind, Outline};
+use plan::{Evidence, LandmarkKind, Line, LineId, LineKind, Outline};
+use takeoff::Deep;
 
 use crate::book::Making;
 use crate::labels::{Labels, Rect};
+use crate::notices::stretch_words;
 use crate::page::{Align, Item, Page, Shape, Stroke, dot, line_item, rect_item};
 
 /// Width of the column with legend and tables, millimetres.
@@ -59,9 +61,11 @@ impl Making<'_> {
         self.ground(&map, &mut items);
         self.grid(&map, &mut items);
         self.marks(&map, &mut items);
+        self.protected(&map, &mut items);
         self.lines(&map, &mut items);
         self.joints(&map, &mut items);
         self.benchmarks(&map, &mut items);
+        self.no_dig(&map, &mut items);
         let mut labels = Labels::new(&self.ink, rect);
         let left_out = self.plan_labels(&map, &mut labels);
         items.append(&mut labels.items);
@@ -153,6 +157,50 @@ impl Making<'_> {
         }
     }
 
+    /// Trench to be protected as a grey band under its line.
+    fn protected(&self, map: &Map, items: &mut Vec<Item>) {
+        for (_, line, deep) in self.deep_lines() {
+            let parts = deep.protected.iter().map(|part| measure::part_of(&line.points, part.from_m, part.to_m));
+            items.extend(parts.map(|part| line_item(&map.path(&part), DEEP_STROKE)));
+        }
+    }
+
+    /// New lines with trench to be protected.
+    pub fn deep_lines(&self) -> Vec<(LineId, &Line, Deep)> {
+        let plan = self.work.plan;
+        let new = plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
+        let deep = new.filter_map(|(id, line)| {
+            let deep = Deep::of(self.work.design.lines.get(id)?, &plan.criteria);
+            (!deep.protected.is_empty()).then_some((*id, line, deep))
+        });
+        deep.collect()
+    }
+
+    /// Stretches that nobody digs, barred, with a cross at the middle of each.
+    fn no_dig(&self, map: &Map, items: &mut Vec<Item>) {
+        for (_, _, part) in self.no_dig_parts() {
+            items.push(line_item(&map.path(&part), Stroke::black(2.2)));
+            items.extend(
+                measure::point_at(&part, measure::path_length(&part) / 2.0).map(|at| map.place(at)).map(barred),
+            );
+        }
+    }
+
+    /// Stretches that nobody digs: number on the punch list, place in words, course.
+    pub fn no_dig_parts(&self) -> Vec<(usize, String, Vec<Point>)> {
+        let plan = self.work.plan;
+        let parts = self.listed.iter().filter(|listed| listed.no_dig).flat_map(|listed| {
+            let on = listed.on.iter().flat_map(|(id, parts)| parts.iter().map(move |part| (id, *part)));
+            on.map(|(id, part)| (listed.number, id, part))
+        });
+        let parts = parts.filter_map(|(number, id, (from_m, to_m))| {
+            let line = plan.lines.get(id)?;
+            let place = format!("{} {}", line.name, stretch_words((from_m, to_m), plan.title.units));
+            Some((number, place, measure::part_of(&line.points, from_m, to_m)))
+        });
+        parts.collect()
+    }
+
     fn lines(&self, map: &Map, items: &mut Vec<Item>) {
         for (id, line) in &self.work.plan.lines {
             let points = map.path(&line.points);
@@ -224,6 +272,20 @@ pub(crate) fn mark_look(kind: &LandmarkKind) -> (Stroke, &'static str) {
 pub(crate) fn triangle((x, y): (f64, f64)) -> Item {
     let points = vec![(x, y - 1.6), (x + 1.4, y + 0.8), (x - 1.4, y + 0.8)];
     Item::Shape(Shape { points, closed: true, stroke: Some(Stroke::black(0.35)), fill: Some(255) })
+}
+
+/// How trench to be protected is drawn, under its line.
+pub(crate) const DEEP_STROKE: Stroke = Stroke::grey(2.6, 195);
+/// Radius of the sign of a stretch that nobody digs, millimetres.
+pub(crate) const BARRED: f64 = 2.0;
+
+/// The sign of a stretch that nobody digs: a cross in a ring.
+pub(crate) fn barred((x, y): (f64, f64)) -> Item {
+    let arm = BARRED * 0.62;
+    let arms = [[(x - arm, y - arm), (x + arm, y + arm)], [(x - arm, y + arm), (x + arm, y - arm)]];
+    let cross = arms.map(|arm| line_item(&arm, Stroke::black(0.8)));
+    let ring = (x - BARRED - 0.5, y - BARRED - 0.5, 2.0 * BARRED + 1.0, 2.0 * BARRED + 1.0);
+    Item::Within(ring, [dot((x, y), BARRED, 255)].into_iter().chain(cross).collect())
 }
 
 /// Ticks across a stretch of solid or heavy pipe.

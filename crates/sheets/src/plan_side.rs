@@ -1,17 +1,21 @@
 //! The column beside the plan: scale, legend, outlets, the list of lines.
 
-use plan::{Evidence, Line, LineKind, Outline};
+use plan::{Evidence, Line, LineKind, Measure, Outline};
 
 use crate::book::Making;
+use crate::facts::outlet_words;
 use crate::labels::Rect;
 use crate::page::{Align, Page, Stroke, dot};
-use crate::plan_sheet::{BOUNDARY_DASH, DOT, Map, WATER_DASH, line_stroke, mark_look, triangle};
+use crate::plan_sheet::{BOUNDARY_DASH, DEEP_STROKE, DOT, Map, WATER_DASH, barred, line_stroke, mark_look, triangle};
 
 /// Height of a row of the legend, millimetres.
 const KEY: f64 = 4.0;
 
+/// Most stretches that nobody digs in the column; the first page has all of them.
+const MOST_NO_DIG: usize = 8;
+
 /// What the list of benchmarks leaves to that of the lines, millimetres.
-const LEAST_LINES: f64 = 30.0;
+const LEAST_LINES: f64 = 16.0;
 
 impl Making<'_> {
     /// Scale, legend, outlets and the list of lines.
@@ -25,6 +29,7 @@ impl Making<'_> {
                 page.text((x, y_mm), 6.5, true, Align::Left, line);
             }
         }
+        y_mm = self.no_dig_key(page, (x, y_mm));
         y_mm = self.outlet_detail(page, (x, y_mm + 7.0, w));
         y_mm = self.benchmark_list(page, (x, y_mm + 2.0, w, y + h));
         self.line_list(page, (x, y_mm + 4.0, w, y + h));
@@ -77,6 +82,19 @@ impl Making<'_> {
                 page.line(&[(at, y_mm - 1.0), (at, y_mm + 1.0)], Stroke::black(0.3));
             }
         });
+        let protected_m: f64 = self.deep_lines().iter().map(|(.., deep)| deep.protected_m()).sum();
+        if protected_m > 0.0 {
+            let (limit, length) =
+                (plan.criteria.protected_trench_m, Measure::Length.words(protected_m, plan.title.units));
+            let word = format!("trench {} or deeper, {length}", plan.title.units.depth(limit));
+            key(page, &word, &|page, y_mm| {
+                stroke(page, y_mm, DEEP_STROKE);
+                stroke(page, y_mm, Stroke::black(0.5));
+            });
+        }
+        if self.listed.iter().any(|listed| listed.no_dig) {
+            key(page, "DO NOT DIG, number below", &|page, y_mm| page.items.push(barred((x + 7.0, y_mm))));
+        }
         if !self.work.design.joints.is_empty() {
             key(page, "joint, branch invert", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), DOT, 0)));
         }
@@ -105,32 +123,43 @@ impl Making<'_> {
         y_mm - KEY
     }
 
+    /// Where nobody digs, by the numbers on the map.
+    fn no_dig_key(&self, page: &mut Page, (x, y): (f64, f64)) -> f64 {
+        let parts = self.no_dig_parts();
+        if parts.is_empty() {
+            return y;
+        }
+        let mut y_mm = y + 7.0;
+        page.text((x, y_mm), 9.0, true, Align::Left, "DO NOT DIG");
+        for (number, place, _) in parts.iter().take(MOST_NO_DIG) {
+            y_mm += 3.6;
+            page.text((x, y_mm), 7.0, true, Align::Left, number.to_string());
+            page.text((x + 7.0, y_mm), 7.0, true, Align::Left, place.clone());
+        }
+        if parts.len() > MOST_NO_DIG {
+            y_mm += 3.6;
+            let more = format!("and {} more, see page 1", parts.len() - MOST_NO_DIG);
+            page.text((x, y_mm), 7.0, true, Align::Left, more);
+        }
+        y_mm
+    }
+
     fn outlet_detail(&self, page: &mut Page, (x, y, w): (f64, f64, f64)) -> f64 {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
         let mut y_mm = y;
         for (id, outlet) in &plan.outlets {
             let level_m = self.work.design.outlet_invert_m(*id, outlet);
             let known = |level_m: Option<f64>| level_m.map_or("not measured".into(), |level_m| units.level(level_m));
-            let yes = |value: bool, yes: &str, no: &str| if value { yes.to_string() } else { no.to_string() };
+            let [rigid, guard, armoured, consent] = outlet_words(outlet);
             page.text((x, y_mm), 9.0, true, Align::Left, format!("Outlet {}", outlet.name));
             let rows = [
                 ("invert", units.level(level_m)),
                 ("channel bottom", known(outlet.channel_bottom_m)),
                 ("low water", known(outlet.low_water_m)),
                 ("flood", known(outlet.flood_m)),
-                (
-                    "solid pipe",
-                    format!("{}, {}", units.length(outlet.outlet_pipe_m), yes(outlet.rigid, "rigid", "NOT RIGID")),
-                ),
-                (
-                    "guard, bank",
-                    format!(
-                        "{}, {}",
-                        yes(outlet.guard, "guard", "NO GUARD"),
-                        yes(outlet.armoured, "armoured", "bare")
-                    ),
-                ),
-                ("consent", yes(outlet.consent, "in writing", "NOT ON FILE")),
+                ("solid pipe", format!("{}, {rigid}", units.length(outlet.outlet_pipe_m))),
+                ("guard, bank", format!("{guard}, {armoured}")),
+                ("consent", consent.to_string()),
             ];
             for (name, figure) in rows {
                 y_mm += 3.6;
@@ -178,9 +207,13 @@ impl Making<'_> {
 
     fn line_list(&self, page: &mut Page, (x, y, w, bottom): (f64, f64, f64, f64)) {
         let units = self.work.plan.title.units;
-        page.text((x, y), 9.0, true, Align::Left, "Lines");
         let lines: Vec<_> = self.work.plan.lines.iter().collect();
         let room = (((bottom - y) / 3.5) as usize).saturating_sub(1);
+        if room == 0 {
+            // The map names them, and each has a sheet of its own.
+            return;
+        }
+        page.text((x, y), 9.0, true, Align::Left, "Lines");
         for (i, (id, line)) in lines.iter().take(room).enumerate() {
             let y_mm = y + 3.6 + 3.5 * i as f64;
             if i + 1 == room && lines.len() > room {

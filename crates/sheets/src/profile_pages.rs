@@ -2,11 +2,19 @@
 
 use design::{LineDesign, PRINTED_BREAK};
 use measure::Point;
-use plan::{Line, LineId};
+use plan::{Line, LineId, Measure};
+use takeoff::Deep;
 
 use crate::book::Making;
 use crate::labels::{Labels, Rect, around};
 use crate::page::{Align, Page, Stroke, Text, dot};
+
+/// Height of a line below a profile, millimetres, its type, points, and most of them.
+const TOLD: f64 = 3.4;
+const TOLD_PT: f64 = 7.5;
+const MOST_TOLD: usize = 2;
+/// Height of the band of trench to be protected, millimetres.
+const BAND: f64 = 1.4;
 
 /// A profile on the paper.
 struct Chart {
@@ -51,7 +59,8 @@ impl Making<'_> {
         worked: &LineDesign,
     ) {
         let units = self.work.plan.title.units;
-        let rect = (x + 14.0, y + 8.0, w - 18.0, h - 20.0);
+        let told = self.told_below(id, worked, w);
+        let rect = (x + 14.0, y + 8.0, w - 18.0, h - 20.0 - TOLD * told.len() as f64);
         let met = self.met(line, worked);
         let buried = met.iter().filter_map(|met| met.level_m);
         let ground = worked.ground.drawn();
@@ -74,7 +83,12 @@ impl Making<'_> {
         page.text((x, y + 4.5), 11.0, true, Align::Left, title);
         let steeper = format!("heights drawn {:.0} times the lengths", mm_per_m.1 / mm_per_m.0);
         page.text((x + w, y + 4.5), 8.0, false, Align::Right, steeper);
+        self.bands(page, &chart, id, worked);
         self.axes(page, &chart, high_m);
+        for (k, line) in told.iter().enumerate() {
+            let y_mm = y + h - 1.0 - TOLD * (told.len() - 1 - k) as f64;
+            page.text((x, y_mm), TOLD_PT, true, Align::Left, line.clone());
+        }
         for stretch in &ground {
             let path: Vec<(f64, f64)> = stretch.iter().map(|(m, level_m)| chart.place(*m, *level_m)).collect();
             page.line(&path, Stroke::dashed(0.4, &[2.4, 0.9]));
@@ -92,6 +106,47 @@ impl Making<'_> {
         met.iter().for_each(|met| draw_met(page, &chart, met, &mut labels));
         self.reaches(page, &chart, worked, &mut labels);
         page.items.append(&mut labels.items);
+    }
+
+    /// What stands below a profile: where nobody digs, what is to be fixed, trench to be protected.
+    fn told_below(&self, id: LineId, worked: &LineDesign, width_mm: f64) -> Vec<String> {
+        let units = self.work.plan.title.units;
+        let heavy = self.listed.iter().filter(|listed| listed.on.contains_key(&id));
+        let heavy = heavy.filter(|listed| listed.no_dig || listed.holds_back());
+        let mut told: Vec<String> = heavy
+            .map(|listed| format!("{} {} ({})", listed.severity_words(), listed.places_on(id, units), listed.number))
+            .collect();
+        let deep = Deep::of(worked, &self.work.plan.criteria);
+        if !deep.protected.is_empty() {
+            let limit = units.depth(self.work.plan.criteria.protected_trench_m);
+            let length = Measure::Length.words(deep.protected_m(), units);
+            told.push(format!("trench {limit} or deeper {}, {length}", self.stretches_words(&deep.protected)));
+        }
+        let mut lines = self.ink.wrap(&told.join("  ·  "), TOLD_PT, true, width_mm - 22.0);
+        if lines.len() > MOST_TOLD {
+            lines.truncate(MOST_TOLD);
+            lines.iter_mut().skip(MOST_TOLD - 1).for_each(|last| last.push_str(" … see the cut sheet"));
+        }
+        lines
+    }
+
+    /// Stretches that nobody digs over the whole height, trench to be protected along the foot.
+    fn bands(&self, page: &mut Page, chart: &Chart, id: LineId, worked: &LineDesign) {
+        let (x, y, w, h) = chart.rect;
+        let span = |from_m: f64, to_m: f64| {
+            let (left, right) = (chart.place(from_m, chart.low_m).0, chart.place(to_m, chart.low_m).0);
+            // What is too short to be seen is drawn as wide as it can be.
+            (left.max(x), (right - left).max(0.8).min(x + w - left.max(x)))
+        };
+        let no_dig = self.listed.iter().filter(|listed| listed.no_dig).filter_map(|listed| listed.on.get(&id));
+        for (from_m, to_m) in no_dig.flatten() {
+            let (left, wide) = span(*from_m, *to_m);
+            page.rect((left, y, wide, h), None, Some(170));
+        }
+        for part in Deep::of(worked, &self.work.plan.criteria).protected {
+            let (left, wide) = span(part.from_m, part.to_m);
+            page.rect((left, y + h - BAND, wide, BAND), None, Some(90));
+        }
     }
 
     /// Levels at the left, stations below.

@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 
 use design::Design;
 use measure::{FOOT_M, LengthUnit, Point, Units};
-use plan::{Benchmark, Hub, Joins, Line, LineId, LineKind, Outlet, Pin, Plan, Reference, Signature};
+use plan::{Benchmark, Hub, Joins, Line, LineId, LineKind, Outlet, Pin, Plan, Reference, Signature, Told};
 use sheets::{Align, Item, Page, Paper, Work};
 use takeoff::SetUp;
 
@@ -58,15 +58,34 @@ fn reference() -> &'static Reference {
 
 fn work<'a>(plan: &'a Plan, design: &'a Design, paper: Paper) -> Work<'a> {
     const PLANE: &[SetUp] = &[SetUp { level_m: 424.15 * FOOT_M, line: None, stretch: None }];
-    Work { plan, design, findings: &[], contours: &[], paper, reference: reference(), set_ups: PLANE }
+    let (contours, findings) = (&[], &[]);
+    Work { plan, design, findings, contours, paper, reference: reference(), set_ups: PLANE, all_the_same: None }
 }
 
 fn signed(because: &str) -> Signature {
     Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: because.into() }
 }
 
+/// What the sheets of [`work`] tell.
+fn told(plan: &Plan, design: &Design) -> Told {
+    let work = work(plan, design, Paper::Letter);
+    sheets::told(plan, design, work.findings, work.reference, work.set_ups)
+}
+
+/// Issues the sheets of [`work`], of which nothing is held back.
+fn issue(plan: &mut Plan, design: &Design, because: &str) {
+    let told = told(plan, design);
+    let edit = sheets::issue(plan, design, &[], reference(), (told, &signed(because)), false).unwrap();
+    plan.apply(&edit).unwrap();
+}
+
+/// The page with a title.
+fn page_called<'b>(book: &'b sheets::Book, title: &str) -> &'b Page {
+    book.pages.iter().find(|page| page.texts().contains(&title)).unwrap()
+}
+
 /// Trade-practice scenario S9: revision A (0.80 and 1.50 %) would have cut 2.90 ft at 1+50, revision B (0.60 and 1.65 %)
-/// cuts 3.20 ft, 3'-2 3/8". A sheet of A printed after B was given out says that it is out of date.
+/// cuts 3.20 ft, 3'-2 3/8". A sheet of A printed after B was issued says that it is out of date.
 #[test]
 fn sheet_a_sheet_b_and_the_warning() {
     let (mut plan, design_a, l2) = tannet_rise(414.21, 417.21);
@@ -76,24 +95,34 @@ fn sheet_a_sheet_b_and_the_warning() {
         (Units::Feet.number(row, 2), measure::feet_and_eighths(row))
     };
     assert_eq!(cut(&plan, &design_a).0, "2.90");
-    let digests_a = sheets::digests(&plan, &design_a);
-    assert_eq!(sheets::edition(&plan, &digests_a).title, "DRAFT, not given out");
-    plan.apply(&plan::issue(&plan, digests_a.clone(), &signed("first issue"))).unwrap();
-    assert_eq!(sheets::edition(&plan, &digests_a).title, "Revision A, A. Marsh, 2031-04-02");
+    let told_a = told(&plan, &design_a);
+    assert_eq!(sheets::edition(&plan, &told_a).title, "DRAFT, not issued");
+    issue(&mut plan, &design_a, "first issue");
+    assert_eq!(sheets::edition(&plan, &told_a).title, "Revision A, A. Marsh, 2031-04-02");
 
     let (plan_b, design_b, _) = tannet_rise(413.81, 417.11);
     let mut b = Plan { revisions: plan.revisions.clone(), ..plan_b };
-    let digests_b = sheets::digests(&b, &design_b);
-    let draft = sheets::edition(&b, &digests_b);
+    let told_b = told(&b, &design_b);
+    let draft = sheets::edition(&b, &told_b);
     assert_eq!(draft.title, "DRAFT after revision A");
-    assert!(draft.warning.unwrap().contains("Differs from revision A, which is in the cab: L2."));
-    b.apply(&plan::issue(&b, digests_b.clone(), &signed("depth at 1+50"))).unwrap();
+    let warning = draft.warning.unwrap();
+    assert!(
+        warning.starts_with("Differs from revision A, which is in the cab. Issue the next revision before digging.")
+    );
+    assert!(warning.ends_with(" Changed: rows of L2."), "{warning}");
+    issue(&mut b, &design_b, "depth at 1+50");
     assert_eq!(cut(&b, &design_b), ("3.20".into(), "3'-2 3/8\"".into()));
-    assert_eq!(sheets::edition(&b, &digests_b).title, "Revision B, replaces revision A, A. Marsh, 2031-04-02");
+    let edition = sheets::edition(&b, &told_b);
+    assert_eq!(edition.title, "Revision B, replaces revision A, A. Marsh, 2031-04-02");
+    // The new sheets say what is other than on the old ones.
+    assert_eq!(edition.changed, ["rows of L2"]);
+    let book = sheets::book(&work(&b, &design_b, Paper::Letter));
+    let says = |page: &Page| page.texts().contains(&"Changed since revision A: rows of L2.");
+    assert!(book.pages.iter().all(says), "it stands on every page");
 
     let again = Plan { revisions: b.revisions.clone(), ..plan };
     let book = sheets::line_book(&work(&again, &design_a, Paper::Letter), l2);
-    let warning = book.warning.unwrap();
+    let warning = book.edition.warning.unwrap();
     assert_eq!(warning, "REVISION A IS OUT OF DATE: revision B of 2031-04-02 replaced it. Do not dig by it.");
     assert!(book.pages.iter().all(|page| page.texts().contains(&warning.as_str())), "it stands on every page");
 }
@@ -166,7 +195,8 @@ fn nothing_leaves_its_page() {
 #[test]
 fn the_scale_bar_is_true() {
     let (plan, design, _) = tannet_rise(413.81, 417.11);
-    let page = &sheets::book(&work(&plan, &design, Paper::Letter)).pages[0];
+    let book = sheets::book(&work(&plan, &design, Paper::Letter));
+    let page = page_called(&book, "Plan");
     let words = page.texts().into_iter().find(|text| text.starts_with("Scale 1 in = ")).unwrap().to_string();
     let feet: f64 = words["Scale 1 in = ".len()..].split(' ').next().unwrap().parse().unwrap();
     let bars: Vec<f64> = page
@@ -212,7 +242,7 @@ fn taken(ink: &sheets::Ink, text: &sheets::Text) -> [f64; 4] {
     [left_mm, text.at.1 - 0.75 * high_mm, left_mm + wide_mm, text.at.1 + 0.2 * high_mm]
 }
 
-/// A plan that names benchmarks, in terms that take room, whose sheets are no longer what was given out.
+/// A plan that names benchmarks, in terms that take room, whose sheets are no longer what was issued.
 fn replaced() -> (Plan, Design, Reference) {
     let (plan, design, _) = tannet_rise(414.21, 417.21);
     let (mut changed, design_b, _) = tannet_rise(413.81, 417.11);
@@ -221,7 +251,8 @@ fn replaced() -> (Plan, Design, Reference) {
         let (name, datum) = (name.to_string(), String::new());
         changed.survey.benchmarks.push(Benchmark { name, at: at(x, 40.0), level_m: ft(416.90), datum });
     }
-    changed.apply(&plan::issue(&changed, sheets::digests(&plan, &design), &signed("first issue"))).unwrap();
+    let told = told(&plan, &design);
+    changed.apply(&plan::issue(&changed, told, Vec::new(), Vec::new(), &signed("first issue"))).unwrap();
     let reference = Reference {
         system: "NAD83 / California zone 1 (ftUS) (EPSG:2225)".into(),
         across: LengthUnit::SurveyFoot,
@@ -231,7 +262,7 @@ fn replaced() -> (Plan, Design, Reference) {
     (changed, design_b, reference)
 }
 
-/// On every paper, lying and standing, nothing in the head of a page is printed over anything else, and the rule below it
+/// On every paper, lying and standing, what is long stands in full on the first page; nothing in the head of a page is printed over anything else, and the rule below it
 /// lies below all of it. The warning, the terms of levels and coordinates and the benchmark are all there.
 #[test]
 fn the_warning_prints_over_nothing() {
@@ -239,8 +270,12 @@ fn the_warning_prints_over_nothing() {
     let ink = sheets::Ink::default();
     for (paper, name) in Paper::ALL {
         let book = sheets::book(&Work { reference: &reference, ..work(&plan, &design, paper) });
-        let warning = book.warning.unwrap();
+        let warning = book.edition.warning.clone().unwrap();
         assert!(warning.starts_with("Differs from revision A"));
+        assert!(
+            page_called(&book, "Before digging").texts().join(" ").contains(&warning),
+            "{name}: in full on page 1"
+        );
         for (i, page) in book.pages.iter().enumerate() {
             let rule_mm = page.items.iter().find_map(|item| match item {
                 Item::Shape(shape) => Some(shape.points[0].1),
@@ -261,7 +296,7 @@ fn the_warning_prints_over_nothing() {
             }
             let said = head.iter().map(|(text, _)| *text).collect::<Vec<_>>().join(" ");
             for wanted in [
-                warning.as_str(),
+                "Differs from revision A, which is in the cab. Issue the next revision before digging. Changed: rows of L2; Datum",
                 "levels in feet and tenths, vertical datum: NAVD88 height (ft), North American Vertical Datum of 1988",
                 "BM1, nail in the root of the old oak by the gate = 416.90",
                 "Coordinates: NAD83 / California zone 1 (ftUS) (EPSG:2225), easting and northing in US survey feet",
@@ -277,7 +312,7 @@ fn the_warning_prints_over_nothing() {
 fn benchmarks_and_grid_are_on_the_plan_sheet() {
     let (plan, design, reference) = replaced();
     let book = sheets::book(&Work { reference: &reference, ..work(&plan, &design, Paper::Letter) });
-    let texts = book.pages[0].texts();
+    let texts = page_called(&book, "Plan").texts();
     for wanted in ["BM2, iron pin", "416.90 ft", "BM2 416.90", "benchmark, level"] {
         assert!(texts.contains(&wanted), "{wanted} is missing: {texts:?}");
     }

@@ -2,18 +2,21 @@
 
 use design::{Design, Joint, LineDesign, PRINTED_BREAK};
 use measure::{FOOT_M, Point, Units, crossings};
-use plan::{Hub, Joins, LandmarkKind, Line, LineId, Plan, StructureKind};
-use terrain::Extreme;
+use plan::{Envelope, Hub, Joins, LandmarkKind, Line, LineId, Measure, Plan, Slots, StructureKind, Wall};
+use terrain::{Extreme, Stretch};
 
+use crate::deep::Deep;
+use crate::fall::{Stand, stands};
+use crate::notice::{self, Notice, Seen, Weight};
 use crate::pieces::pieces;
 use crate::rod::{SetUp, set_up_at, tell_moves};
 
 /// Places this near are one row, metres (an inch).
-const SAME_ROW_M: f64 = 0.0254;
+pub(crate) const SAME_ROW_M: f64 = 0.0254;
 /// A row at an even distance is left out this near to another, metres: 10 ft (judgement).
 const CROWDED_M: f64 = 10.0 * FOOT_M;
-/// The place where cover is least or the trench deepest has a row of its own this far from every other, metres: 3 ft
-/// (judgement).
+/// The place where cover is least or the trench deepest, and the ends of a stretch to be protected or fixed, have a row of
+/// their own this far from every other, metres: 3 ft (judgement).
 const NEAR_EXTREME_M: f64 = 3.0 * FOOT_M;
 /// A hub this near to a row is the row's, metres (6 in; judgement).
 const OWN_HUB_M: f64 = 0.15;
@@ -66,6 +69,10 @@ pub struct Row {
     pub here: Vec<String>,
     /// What comes before the next row.
     pub ahead: Vec<String>,
+    /// Findings that touch the digging from here to the next row, the heaviest first.
+    pub seen: Vec<Seen>,
+    /// True where nobody digs: cut, depth to dig to and reading of the rod are not given.
+    pub no_dig: bool,
 }
 
 /// The sheet of one line.
@@ -95,8 +102,12 @@ pub struct CutSheet {
     pub least_cover: Option<Extreme>,
     /// Deepest trench and where, metres.
     pub deepest: Option<Extreme>,
-    /// Stretches whose trench is as deep as asks for protection, metres.
-    pub protected_m: Vec<(f64, f64)>,
+    /// Stretches whose trench is as deep as asks for protection, or for a ladder.
+    pub deep: Deep,
+    /// Stretches along which no ground is known, metres.
+    pub unknown_m: Vec<(f64, f64)>,
+    /// Stretches that do not fall toward the downstream end.
+    pub stands: Vec<Stand>,
     /// True where every cut goes down.
     pub cuts_are_down: bool,
 }
@@ -104,14 +115,33 @@ pub struct CutSheet {
 /// The sheet of a new line; `None` for old tile and where inverts are not known. `set_ups` are those of the laser, where
 /// one is used.
 pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, set_ups: &[SetUp]) -> Option<CutSheet> {
+    told_sheet(plan, design, id, set_ups, &[])
+}
+
+/// True for a line that has a sheet: new, its inverts known.
+pub fn has_sheet(plan: &Plan, design: &Design, id: LineId) -> bool {
+    let is_new = plan.lines.get(&id).is_some_and(|line| !line.kind.is_old());
+    let worked = design.lines.get(&id);
+    is_new && worked.is_some_and(|worked| worked.stations.iter().all(|station| station.invert_m.is_some()))
+}
+
+/// The same with what must be told of its stretches.
+pub fn told_sheet(
+    plan: &Plan,
+    design: &Design,
+    id: LineId,
+    set_ups: &[SetUp],
+    notices: &[Notice],
+) -> Option<CutSheet> {
     let (line, worked) = (plan.lines.get(&id)?, design.lines.get(&id)?);
-    if line.kind.is_old() || worked.stations.iter().any(|station| station.invert_m.is_none()) {
+    if !has_sheet(plan, design, id) {
         return None;
     }
     let below_invert_m = hydraulics::wall_m(worked.size_m) + plan.criteria.bedding_m;
-    let sheet = Sheet { plan, design, id, line, worked };
+    let sheet = Sheet { plan, design, id, line, worked, notices, deep: Deep::of(worked, &plan.criteria) };
     let mut rows = sheet.rows(set_ups, below_invert_m);
     sheet.remark(&mut rows);
+    notice::tell(&mut rows, notices, worked.length_m, plan.title.units);
     tell_moves(&mut rows, plan.title.units);
     let (sum_m, rounding_m) = printed_rise(&rows, plan.title.units);
     let ends = rows.first().zip(rows.last()).map_or(0.0, |(low, high)| high.invert_m - low.invert_m);
@@ -127,7 +157,9 @@ pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, set_ups: &[SetUp]) ->
         adds_up: (sum_m - ends).abs() <= rounding_m,
         least_cover: worked.least_cover(),
         deepest: worked.deepest_trench(plan.criteria.bedding_m),
-        protected_m: sheet.protected(),
+        unknown_m: worked.unknown_ground(),
+        stands: stands(worked),
+        deep: sheet.deep,
         cuts_are_down: rows.iter().all(|row| row.cut_m.is_none_or(|cut_m| cut_m > 0.0)),
         rows,
     })
@@ -154,6 +186,8 @@ struct Sheet<'a> {
     id: LineId,
     line: &'a Line,
     worked: &'a LineDesign,
+    notices: &'a [Notice],
+    deep: Deep,
 }
 
 impl Sheet<'_> {
@@ -170,7 +204,9 @@ impl Sheet<'_> {
             let stake = hub.map(|hub| Stake::Hub(*hub)).or(at.ground_m.map(Stake::Ground));
             let invert_m = at.invert_m?;
             let next = stations.get(i + 1).and_then(|next_m| Some((*next_m, self.worked.at(*next_m)?.invert_m?)));
-            let cut_m = stake.map(|stake| stake.level_m() - invert_m);
+            let no_dig = notice::is_no_dig(self.notices, station_m, self.worked.length_m);
+            let cut_m = stake.map(|stake| stake.level_m() - invert_m).filter(|_| !no_dig);
+            let set_up = set_up_at(set_ups, self.id, station_m).filter(|_| !no_dig);
             Some(Row {
                 station_m,
                 at: at.at,
@@ -182,9 +218,11 @@ impl Sheet<'_> {
                 ground_m: at.ground_m,
                 depth_m: at.depth_m(),
                 cover_m: at.cover_m(self.worked.size_m),
-                rod_m: set_up_at(set_ups, self.id, station_m).map(|set_up| set_up.level_m - invert_m),
+                rod_m: set_up.map(|set_up| set_up.level_m - invert_m),
                 here: Vec::new(),
                 ahead: Vec::new(),
+                seen: Vec::new(),
+                no_dig,
             })
         };
         (0..stations.len()).filter_map(place).collect()
@@ -206,12 +244,17 @@ impl Sheet<'_> {
         let near = |station_m: f64| stops.iter().any(|stop_m| (stop_m - station_m).abs() <= CROWDED_M);
         let regular: Vec<f64> = regular.filter(|station_m| !near(*station_m)).collect();
         stops.extend(regular);
-        // Beside the stakes a crew wants, which give way to nothing.
+        // Beside the stakes a crew wants, which give way to nothing; where digging ends, it ends to the inch.
+        stops.extend(notice::stops(self.notices, Weight::NoDig));
         let deepest = self.worked.deepest_trench(self.plan.criteria.bedding_m);
         let extremes = [self.worked.least_cover(), deepest].into_iter().flatten().map(|extreme| extreme.station_m);
-        let apart = |station_m: &f64| stops.iter().all(|stop_m| (stop_m - station_m).abs() > NEAR_EXTREME_M);
-        let extremes: Vec<f64> = extremes.filter(apart).collect();
-        stops.extend(extremes);
+        let protected = self.deep.protected.iter().flat_map(|part| [part.from_m, part.to_m]);
+        let wanted: Vec<f64> = extremes.chain(protected).chain(notice::stops(self.notices, Weight::Fix)).collect();
+        for station_m in wanted {
+            if stops.iter().all(|stop_m| (stop_m - station_m).abs() > NEAR_EXTREME_M) {
+                stops.push(station_m);
+            }
+        }
         stops.sort_by(f64::total_cmp);
         stops.dedup_by(|later, earlier| *later - *earlier <= SAME_ROW_M);
         stops.retain(|station_m| (0.0..=length_m).contains(station_m));
@@ -222,18 +265,30 @@ impl Sheet<'_> {
         self.design.joints.iter().filter(|joint| joint.main == self.id)
     }
 
-    fn protected(&self) -> Vec<(f64, f64)> {
-        let criteria = &self.plan.criteria;
-        let deep = self.worked.trench_from(criteria.protected_trench_m, criteria.bedding_m);
-        deep.into_iter().map(|part| (part.from_m, part.to_m)).collect()
-    }
-
     fn pipe_words(&self) -> String {
         let units = self.plan.title.units;
         let parts = pieces(self.id, self.line, self.worked).into_iter().map(|(goods, piece)| {
             format!("{} {} to {}", goods.word(), self.station(piece.from_m), self.station(piece.to_m))
         });
-        format!("{}: {}", units.pipe(self.worked.size_m), parts.collect::<Vec<_>>().join(", "))
+        let parts: Vec<String> = parts.chain(self.bed_words()).collect();
+        let wall = match self.line.wall {
+            Wall::Corrugated => "corrugated",
+            Wall::Smooth => "smooth inside",
+        };
+        format!("{} {wall}: {}", units.pipe(self.worked.size_m), parts.join(", "))
+    }
+
+    /// What is round the pipe, where it is not the soil and ordinary slots.
+    fn bed_words(&self) -> impl Iterator<Item = String> + use<> {
+        let (bed, units) = (self.line.bed, self.plan.title.units);
+        let envelope = match bed.envelope {
+            Envelope::None => None,
+            Envelope::Sock => Some("sock".to_string()),
+            Envelope::Granular(thick_m) => Some(format!("stone {} all round", units.pipe(thick_m))),
+        };
+        let slots = (bed.slots == Slots::Narrow).then(|| "narrow slots".to_string());
+        let fill = bed.permeable_backfill.then(|| "trench filled with stone".to_string());
+        [envelope, slots, fill].into_iter().flatten()
     }
 
     fn zero_words(&self) -> String {
@@ -301,7 +356,7 @@ impl Sheet<'_> {
         found.extend(
             changes.windows(2).map(|pair| (pair[1].1.from_m, format!("PIPE CHANGE to {}", pair[1].0.word()))),
         );
-        found.extend(self.protected_m_words());
+        found.extend(self.protected_words());
         let on = self.branches().any(|joint| joint.in_line);
         if !on {
             let end = if self.line.capped { "END CAP; post marker" } else { "END, no cap" };
@@ -310,12 +365,16 @@ impl Sheet<'_> {
         found
     }
 
-    fn protected_m_words(&self) -> Vec<(f64, String)> {
-        let limit = self.plan.title.units.depth(self.plan.criteria.protected_trench_m);
-        let words = |(from_m, to_m): (f64, f64)| {
-            (from_m, format!("TRENCH {limit} OR DEEPER to {}: nobody enters unprotected", self.station(to_m)))
+    fn protected_words(&self) -> Vec<(f64, String)> {
+        let units = self.plan.title.units;
+        let limit = units.depth(self.plan.criteria.protected_trench_m);
+        let words = |part: &Stretch| {
+            let [from, to] = [part.from_m, part.to_m].map(|station_m| self.station(station_m));
+            let (length, depth) = (Measure::Length.words(part.length_m(), units), units.depth(part.worst));
+            let deep = format!("TRENCH {limit} OR DEEPER {from} to {to}, {length}, up to {depth}");
+            (part.from_m, format!("{deep}: nobody enters unprotected"))
         };
-        self.protected().into_iter().map(words).collect()
+        self.deep.protected.iter().map(words).collect()
     }
 
     /// On which side a branch leaves, looking upstream.
@@ -333,9 +392,9 @@ impl Sheet<'_> {
     fn hazards(&self) -> Vec<(f64, String)> {
         let mut found: Vec<(f64, String)> = Vec::new();
         for mark in self.plan.landmarks.values() {
-            let Some(what) = self.hazard_words(mark) else { continue };
-            let hits = crossings(&self.line.points, &mark.outline.path());
-            found.extend(hits.into_iter().map(|(station_m, _)| (station_m, what.clone())));
+            for (station_m, _) in crossings(&self.line.points, &mark.outline.path()) {
+                found.extend(self.hazard_words(mark, station_m).map(|what| (station_m, what)));
+            }
         }
         for (id, other) in self.plan.lines.iter().filter(|(id, _)| **id != self.id) {
             let joined = self.line.joins == Joins::Line(*id) || other.joins == Joins::Line(self.id);
@@ -351,19 +410,26 @@ impl Sheet<'_> {
         found
     }
 
-    fn hazard_words(&self, mark: &plan::Landmark) -> Option<String> {
+    fn hazard_words(&self, mark: &plan::Landmark, station_m: f64) -> Option<String> {
         let units = self.plan.title.units;
         let down = |depth_m: Option<f64>| match depth_m {
             Some(depth_m) => format!("{} down", units.depth(depth_m)),
             None => "DEPTH UNKNOWN".into(),
         };
-        let by_hand = units.length(self.plan.criteria.hand_dig_m);
+        let how = match notice::no_dig_about(self.notices, station_m) {
+            Some(notice) => format!("DO NOT DIG {}", notice.place(units)),
+            None => format!("dig by hand {} either side", units.length(self.plan.criteria.hand_dig_m)),
+        };
         Some(match &mark.kind {
             LandmarkKind::Utility(utility) => {
-                format!("{}, {}, dig by hand {by_hand} either side", mark.called(), down(utility.depth_m))
+                let where_it_lies = match &utility.exposed {
+                    Some(exposed) => exposed.words(units),
+                    None => down(utility.depth_m),
+                };
+                format!("{}, {where_it_lies}, {how}", mark.called())
             }
             LandmarkKind::Irrigation { depth_m, .. } => {
-                format!("irrigation main {}, {}, dig by hand {by_hand} either side", mark.name, down(*depth_m))
+                format!("irrigation main {}, {}, {how}", mark.name, down(*depth_m))
             }
             LandmarkKind::OverheadLine { .. } => format!("POWER LINE OVERHEAD {}", mark.name),
             LandmarkKind::Rows(_) => format!("end-post line of {}", mark.name),
@@ -469,7 +535,8 @@ mod tests {
         };
         assert_eq!(worst(sheet.least_cover), Some(("2.42".into(), "1+50".into())));
         assert_eq!(worst(sheet.deepest), Some(("3.34".into(), "0+00".into())));
-        assert!(sheet.cuts_are_down && sheet.has_hubs && sheet.protected_m.is_empty());
+        assert!(sheet.cuts_are_down && sheet.has_hubs);
+        assert_eq!((sheet.deep, sheet.stands.len()), (Deep::default(), 0));
         assert_eq!(sheet.rows[4].here, ["GRADE BREAK to 1.65 %"]);
         assert_eq!(sheet.rows[0].here, ["Tee 6 in × 4 in in M1, branch up 0.25 ft"]);
         assert_eq!(sheet.rows[8].here, ["END CAP; post marker"]);
@@ -493,6 +560,8 @@ mod tests {
             rod_m: None,
             here: Vec::new(),
             ahead: Vec::new(),
+            seen: Vec::new(),
+            no_dig: false,
         };
         let rows = [row(0.0, 100.0, Some(0.00045)), row(1000.0, 100.45, None)];
         let (sum_m, rounding_m) = printed_rise(&rows, Units::Feet);

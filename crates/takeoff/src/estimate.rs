@@ -6,6 +6,7 @@ use design::{Design, LineDesign};
 use measure::{Units, thousands};
 use plan::{Criteria, Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
 
+use crate::deep::Deep;
 use crate::fittings::{Count, by_line, key_of, together};
 use crate::pieces::{PipeUse, pieces, pipe};
 use crate::rolls::{CuttingPlan, cut, rolls_for};
@@ -96,12 +97,16 @@ pub struct LineCost {
     pub fittings: f64,
     /// Machine.
     pub machine: f64,
+    /// Length of trench that must be sloped, shored or boxed, metres.
+    pub protected_m: f64,
+    /// Its protection.
+    pub protection: f64,
 }
 
 impl LineCost {
     /// Everything together.
     pub fn total(&self) -> f64 {
-        self.pipe + self.fittings + self.machine
+        self.pipe + self.fittings + self.machine + self.protection
     }
 }
 
@@ -204,7 +209,9 @@ pub fn estimate(plan: &Plan, design: &Design) -> Estimate {
     items.extend(counts.iter().map(|count| fitting_item(list, count)));
     items.extend(bulk(plan, design));
     let hours = new_lines(plan, design).map(|(_, worked)| hours(list, worked, &plan.criteria)).sum();
-    items.extend(work(plan, hours, new_lines(plan, design).map(|(_, worked)| worked.length_m).sum()));
+    let length_m = new_lines(plan, design).map(|(_, worked)| worked.length_m).sum();
+    let protected_m = new_lines(plan, design).map(|(_, worked)| Deep::of(worked, &plan.criteria).protected_m()).sum();
+    items.extend(work(plan, hours, length_m, protected_m));
     let sum = |material: bool| {
         let alike = items.iter().filter(|item| item.goods.is_material() == material);
         hundredths(alike.filter_map(|item| item.amount(plan.title.units)).sum())
@@ -341,20 +348,17 @@ fn bulk_item(list: &PriceList, goods: Goods, size_m: Option<f64>, needed: f64) -
     Item { goods, size_m, branch_m: None, needed, bought, packs, price: row.map(|row| row.price) }
 }
 
-/// Machine, bringing it, and putting the surface back where the list has a price for it.
-fn work(plan: &Plan, hours: f64, length_m: f64) -> Vec<Item> {
-    let list = &plan.price_list;
-    let item = |goods, amount: f64| Item {
-        goods,
-        size_m: None,
-        branch_m: None,
-        needed: amount,
-        bought: amount,
-        packs: None,
-        price: list.row(goods, None, None).map(|row| row.price),
-    };
-    let mut found = vec![item(Goods::MachineHour, hours)];
-    let asked = [(Goods::Mobilisation, 1.0), (Goods::Restoration, length_m * list.disturbed_m)];
+fn work_item(list: &PriceList, goods: Goods, amount: f64) -> Item {
+    let price = list.row(goods, None, None).map(|row| row.price);
+    Item { goods, size_m: None, branch_m: None, needed: amount, bought: amount, packs: None, price }
+}
+
+/// Machine, every foot of trench to be protected, and bringing the machine and putting the surface back where the list has
+/// a price for it.
+fn work(plan: &Plan, hours: f64, length_m: f64, protected_m: f64) -> Vec<Item> {
+    let item = |goods, amount| work_item(&plan.price_list, goods, amount);
+    let mut found = vec![item(Goods::MachineHour, hours), item(Goods::TrenchProtection, protected_m)];
+    let asked = [(Goods::Mobilisation, 1.0), (Goods::Restoration, length_m * plan.price_list.disturbed_m)];
     found.extend(asked.into_iter().map(|(goods, amount)| item(goods, amount)).filter(|item| item.price.is_some()));
     found.retain(|item| item.needed > 0.0);
     found
@@ -418,6 +422,7 @@ fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -
             Some(if goods == Goods::OutletStick { row.price } else { row.price * piece.length_m })
         });
         let fittings = counts.iter().filter_map(|count| fitting_item(list, count).amount(plan.title.units));
+        let protected_m = Deep::of(worked, &plan.criteria).protected_m();
         Some(LineCost {
             id: *id,
             name: line.name.clone(),
@@ -425,6 +430,8 @@ fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -
             pipe: hundredths(pipe.sum()),
             fittings: hundredths(fittings.sum()),
             machine: hundredths(hours(list, worked, &plan.criteria) * hour),
+            protected_m,
+            protection: work_item(list, Goods::TrenchProtection, protected_m).amount(plan.title.units).unwrap_or(0.0),
         })
     };
     fittings.iter().filter_map(of_line).collect()

@@ -5,8 +5,11 @@
 //! counts for nothing new. [`cut_sheet`] gives what a crew digs by.
 
 mod cut_sheet;
+mod deep;
 mod estimate;
+mod fall;
 mod fittings;
+mod notice;
 mod pieces;
 mod rod;
 mod rolls;
@@ -20,13 +23,16 @@ use plan::{Field, Line, LineId, LineKind, Plan};
 
 use crate::pieces::SAME_SIZE_M;
 
-pub use cut_sheet::{CutSheet, Row, Stake, cut_sheet};
+pub use cut_sheet::{CutSheet, Row, Stake, cut_sheet, has_sheet, told_sheet};
+pub use deep::Deep;
 pub use estimate::{
     Band, Cutting, Difference, Estimate, Item, LineCost, Saving, differences, estimate, savings, words,
 };
+pub use fall::{Stand, stands};
 pub use fittings::Count;
+pub use notice::{Notice, Seen, Weight};
 pub use pieces::{Piece, PipeUse, pipe, slope_length_m};
-pub use rod::{RodTrouble, SetUp, hold_rods, planes_words, set_up_at, usual_rod_m};
+pub use rod::{RodTrouble, SetUp, hold_rods, is_move, planes_words, set_up_at, usual_rod_m};
 pub use rolls::{Cut, CuttingPlan, cut, cut_lengths, rolls_for};
 pub use trench::trench_m3;
 

@@ -64,10 +64,19 @@ pub(crate) fn tell_moves(rows: &mut [Row], units: Units) {
     let planes: Vec<Option<String>> = rows.iter().map(plane).collect();
     for (row, pair) in rows.iter_mut().skip(1).zip(planes.windows(2)).filter(|(_, pair)| pair[0] != pair[1]) {
         row.here.push(match &pair[1] {
-            Some(level) => format!("INSTRUMENT MOVED: laser plane {level} from here up"),
-            None => "NO LASER PLANE GIVEN from here up".into(),
+            Some(level) => format!("{MOVED}: laser plane {level} from here up"),
+            None => NO_PLANE.into(),
         });
     }
+}
+
+/// What is written where the plane is another from here up, and where none is given.
+const MOVED: &str = "INSTRUMENT MOVED";
+const NO_PLANE: &str = "NO LASER PLANE GIVEN from here up";
+
+/// True for a remark of a row that hangs on the set-ups of the laser.
+pub fn is_move(remark: &str) -> bool {
+    remark.starts_with(MOVED) || remark == NO_PLANE
 }
 
 /// The planes of a sheet in words: "424.15 from 0+00 to 2+50, 430.10 from 3+00 to 4+00"; `None` where none serves it.

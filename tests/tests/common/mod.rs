@@ -1,5 +1,8 @@
 //! Real ground, where it lies beside the project.
 
+#[allow(dead_code, reason = "not every test draws plans")]
+pub mod real;
+
 use exchange::{ReadOptions, Surface, read_ground};
 use terrain::Grid;
 use whole_house::root;

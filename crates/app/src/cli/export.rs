@@ -50,7 +50,10 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
         ("gpx", _) => placed(land).map(|_| stakes())?.gpx().map_err(file)?,
         (_, "ground") => ground(export, placed(land)?, &derived)?,
         (_, "stakes") => placed(land).map(|_| stakes())?.geojson().map_err(file)?,
-        _ => exchange::plan_geojson(&derived.plan, &derived.design, &placed(land)?.crs).map_err(file)?,
+        _ => {
+            let notices = handing::notices(&derived);
+            exchange::plan_geojson(&derived.plan, &derived.design, &notices, &placed(land)?.crs).map_err(file)?
+        }
     };
     match &export.output {
         Some(path) => {

@@ -5,11 +5,12 @@ use std::process::ExitCode;
 
 use clap::Args;
 
-use super::sheets::PaperArgs;
+use super::sheets::{PaperArgs, Signed};
 use super::{CliError, say};
-use crate::handing;
+use crate::handing::{self, HandingError};
 
-const EXAMPLE: &str = "Example:\n  drainwright handover block.drain -o block-handover";
+const EXAMPLE: &str = "Example:\n  drainwright handover block.drain -o block-handover\n\n\
+Exit status: 0 written, 1 nothing is handed over because something blocks digging, 2 unusable input.";
 
 /// Arguments of `handover`.
 #[derive(Debug, Args)]
@@ -22,19 +23,32 @@ pub struct Handover {
     output: PathBuf,
     #[command(flatten)]
     paper: PaperArgs,
+    /// Hand over though findings are to be fixed, which the name and the reason answer for; it stands on the sheets and in
+    /// the note. Not asked where the sheets in force were issued so.
+    #[arg(long)]
+    all_the_same: bool,
+    #[command(flatten)]
+    signed: Signed,
 }
 
 /// Writes the folder.
 pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
     let open = super::open(&handover.plan)?;
     let derived = super::work_out(&open);
-    let wish = handover.paper.wish(&derived)?;
-    let files = handing::folder(&derived, open.land.as_ref(), handover.plan.parent(), &wish, &|_, _| true)
-        .map_err(|error| CliError::Argument(error.to_string()))?;
+    let mut wish = handover.paper.wish(&derived)?;
+    if handover.all_the_same {
+        wish.all_the_same = Some(handover.signed.signature(&open.plan)?);
+    }
+    let files = handing::folder(&derived, open.land.as_ref(), handover.plan.parent(), &wish, &|_, _| true);
+    let files = files.map_err(|error| match error {
+        HandingError::HeldBack(held_back) => CliError::HeldBack(held_back),
+        error => CliError::Argument(error.to_string()),
+    })?;
     handing::write_folder(&files, &handover.output).map_err(|error| CliError::file(&handover.output, error))?;
     for file in &files {
         say(format_args!("{:<24} {}", file.name, file.what));
     }
+    handing::no_dig_lines(&derived).iter().for_each(say);
     say(format_args!("Written: {}", handover.output.display()));
     Ok(ExitCode::SUCCESS)
 }

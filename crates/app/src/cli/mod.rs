@@ -1,5 +1,5 @@
-//! The program without a window: one file a command. Errors go to standard error; 0 is fine, 1 means that `check` found
-//! something that blocks digging, 2 means unusable input, arguments or a failed write.
+//! The program without a window: one file a command. Errors go to standard error; 0 is fine, 1 means that
+//! something blocks digging, by which `check` ends and sheets are held back, 2 means unusable input, arguments or a failed write.
 
 mod bring;
 mod check;
@@ -28,6 +28,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::str::FromStr;
 
+use ::sheets::HeldBack;
 use checks::Finding;
 use clap::{Parser, Subcommand};
 use exchange::FileError;
@@ -99,6 +100,11 @@ pub enum CliError {
     /// An argument cannot be used.
     #[error("{0}")]
     Argument(String),
+    /// Something is to be fixed before sheets leave.
+    #[error(
+        "nothing is sent out. {0}\nMend them, or send it out all the same: --all-the-same --by NAME --because REASON"
+    )]
+    HeldBack(#[from] HeldBack),
 }
 
 impl CliError {
@@ -138,7 +144,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Ok(code) => code,
         Err(error) => {
             eprintln!("drainwright: {error}");
-            ExitCode::from(2)
+            ExitCode::from(if matches!(error, CliError::HeldBack(_)) { 1 } else { 2 })
         }
     }
 }

@@ -1,4 +1,4 @@
-//! `drainwright sheets`: everything on paper as one PDF; and giving sheets out under the next letter.
+//! `drainwright sheets`: everything on paper as one PDF; and issuing sheets under the next letter.
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -9,12 +9,13 @@ use sheets::Paper;
 use takeoff::SetUp;
 
 use super::{CliError, OpenPlan, say};
-use crate::handing::{self, PaperWish};
+use crate::handing::{self, NotIssued, PaperWish};
 use crate::session::Derived;
 
 const EXAMPLE: &str = "Example:\n  drainwright sheets block.drain -o block.pdf --paper a4\n  \
 drainwright sheets block.drain -o block.pdf --instrument 424.15 --instrument 430.10@L2:2+50-4+00\n  \
-drainwright sheets block.drain -o block.pdf --give-out --by \"A. Marsh\" --because \"first issue\"";
+drainwright sheets block.drain -o block.pdf --issue --by \"A. Marsh\" --because \"first issue\"\n\n\
+Exit status: 0 written, 1 sheets are not issued because something blocks digging, 2 unusable input.";
 
 /// Arguments of `sheets`.
 #[derive(Debug, Args)]
@@ -27,9 +28,13 @@ pub struct Sheets {
     output: PathBuf,
     #[command(flatten)]
     paper: PaperArgs,
-    /// Give the sheets out under the next letter; the plan is saved with it.
+    /// Issue the sheets under the next letter; the plan is saved with it. Refused while a finding is to be fixed.
     #[arg(long)]
-    give_out: bool,
+    issue: bool,
+    /// Issue them all the same, which the name and the reason answer for; what is open stands on the sheets and in the plan.
+    /// Where a utility is not cleared nobody digs, whoever signs.
+    #[arg(long, requires = "issue")]
+    all_the_same: bool,
     #[command(flatten)]
     signed: Signed,
 }
@@ -67,7 +72,7 @@ impl PaperArgs {
         }
         takeoff::hold_rods(plan, &derived.design, &set_ups, rod_m)
             .map_err(|trouble| CliError::Argument(format!("--instrument, {trouble}")))?;
-        Ok(PaperWish { paper: self.paper.unwrap_or(Paper::usual(units)), set_ups })
+        Ok(PaperWish { paper: self.paper.unwrap_or(Paper::usual(units)), set_ups, all_the_same: None })
     }
 }
 
@@ -105,7 +110,7 @@ pub struct Signed {
     #[arg(long, value_name = "NAME")]
     by: Option<String>,
     /// The day, YYYY-MM-DD; the plan's own without it.
-    #[arg(long, value_name = "DATE", value_parser = super::check::date)]
+    #[arg(long, visible_alias = "date", value_name = "DATE", value_parser = super::check::date)]
     on: Option<String>,
     /// Why.
     #[arg(long, value_name = "REASON")]
@@ -140,30 +145,34 @@ impl Signed {
 pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     let mut open = super::open(&sheets.plan)?;
     let mut derived = super::work_out(&open);
-    let wish = sheets.paper.wish(&derived)?;
-    if sheets.give_out {
+    let mut wish = sheets.paper.wish(&derived)?;
+    if sheets.issue {
         let signed = sheets.signed.signature(&open.plan)?;
-        give_out(&mut open, &derived, &signed)?;
+        wish.all_the_same = sheets.all_the_same.then(|| signed.clone());
+        issue(&mut open, &derived, &wish, &signed)?;
         exchange::save_plan(&open.plan, &sheets.plan).map_err(|error| CliError::file(&sheets.plan, error))?;
         derived = super::work_out(&open);
     }
     let made = handing::pdf(&derived, open.land.as_ref(), &wish, &|_, _| true);
-    let (pdf, warning) = made.map_err(|error| CliError::Argument(error.to_string()))?;
+    let (pdf, edition) = made.map_err(|error| CliError::Argument(error.to_string()))?;
     exchange::replace_file(&sheets.output, &pdf, false).map_err(|error| CliError::file(&sheets.output, error))?;
-    warning.iter().for_each(|warning| say(format_args!("Warning: {warning}")));
+    edition.warning.iter().for_each(|warning| say(format_args!("Warning: {warning}")));
+    handing::no_dig_lines(&derived).iter().for_each(say);
     say(format_args!("Written: {}", sheets.output.display()));
     Ok(ExitCode::SUCCESS)
 }
 
-fn give_out(open: &mut OpenPlan, derived: &Derived, signed: &Signature) -> Result<(), CliError> {
-    if let Some(last) = open.plan.revisions.last().filter(|last| last.signed.on > signed.on) {
-        return Err(CliError::Argument(format!(
-            "--on: found {}, expected {} or later, the day of revision {}",
-            signed.on, last.signed.on, last.letter
-        )));
-    }
-    let edit = plan::issue(&open.plan, derived.digests().clone(), signed);
+fn issue(open: &mut OpenPlan, derived: &Derived, wish: &PaperWish, signed: &Signature) -> Result<(), CliError> {
+    let edit =
+        handing::issue(derived, derived.tried(open.land.as_ref()), wish, signed).map_err(|error| match error {
+            NotIssued::HeldBack(held_back) => CliError::HeldBack(held_back),
+            error => CliError::Argument(format!("--on, {error}")),
+        })?;
     open.plan.apply(&edit)?;
     say(format_args!("{}", edit.label));
+    let issued = open.plan.revisions.last();
+    for finding in issued.into_iter().flat_map(|revision| &revision.open).filter(|finding| !finding.no_dig) {
+        say(format_args!("  open: {}, at {}", finding.title, finding.place));
+    }
     Ok(())
 }

@@ -400,8 +400,7 @@ fn lines_card(ui: &mut Ui, desk: &mut Desk) {
 }
 
 fn punch_list(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    let findings: Vec<Finding> =
-        desk.session.derived().findings.iter().map(|finding| trying::known(desk, finding)).collect();
+    let findings = trying::all_known(desk);
     title(ui, "Punch list");
     ui.label(RichText::new(cli::counted(&findings)).font(plain(13.0)).color(desk.view.palette().soft_ink));
     if findings.is_empty() {

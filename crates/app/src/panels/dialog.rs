@@ -411,7 +411,7 @@ fn fix(ui: &mut Ui, desk: &mut Desk, ask: Box<FixAsk>) -> Option<Dialog> {
 
 fn trouble(ui: &mut Ui, text: String) -> Option<Dialog> {
     title(ui, "That did not work");
-    ui.label(&text);
+    egui::ScrollArea::vertical().max_height(420.0).show(ui, |ui| ui.label(&text));
     let seen = ui.button("Understood").clicked();
     (!seen).then_some(Dialog::Trouble(text))
 }

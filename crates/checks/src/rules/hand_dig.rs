@@ -1,6 +1,7 @@
 //! Check 66, hand-dig zone.
 
 use super::utilities::{buried, crossed};
+use crate::no_dig::hand_dug;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -22,8 +23,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let message =
         format!("{count} to dig by hand, {} either side of the mark.", site.units().lengths(either_m, 0.0)[0]);
     let places = all.iter().map(|crossed| {
-        let (hit, top_m) = (crossed.hit, site.plan.lines[&crossed.hit.id].length_m());
-        let stretch = ((hit.station_m - either_m).max(0.0), (hit.station_m + either_m).min(top_m));
+        let hit = crossed.hit;
+        let stretch = hand_dug(site.plan, hit.id, crossed.mark, hit.station_m);
         site.place(hit.id, stretch, hit.station_m, &crossed.mark.called())
     });
     let title = "Dig by hand at buried lines".to_string();

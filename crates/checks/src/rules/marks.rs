@@ -90,7 +90,7 @@ pub(crate) fn near_edges<'a>(site: &Site<'a>, edges: &Index, reach_m: impl Fn(&L
 }
 
 /// The parts of a piece within reach of an edge.
-fn parts_near(own: &Segment, edge: &Segment, reach_m: f64) -> impl Iterator<Item = Stretch> + use<> {
+pub(crate) fn parts_near(own: &Segment, edge: &Segment, reach_m: f64) -> impl Iterator<Item = Stretch> + use<> {
     let (nearest_m, apart_m) = own.nearest_to(edge);
     let start_m = own.start_m;
     own.reaches(edge, reach_m).map(move |(from_m, to_m)| Stretch {

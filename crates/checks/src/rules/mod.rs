@@ -142,6 +142,7 @@ mod yard_or_store;
 
 use crate::Rule;
 
+pub(crate) use marks::parts_near;
 pub(crate) use swales::Course;
 
 /// Every check, by number.

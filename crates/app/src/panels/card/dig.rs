@@ -9,6 +9,7 @@ use crate::apply;
 use crate::cli::compare;
 use crate::command::Command;
 use crate::desk::Desk;
+use crate::handing::{self, PaperWish};
 use crate::panels::survey::signature;
 use crate::theme::{bold, plain};
 use crate::wish::Wish;
@@ -25,7 +26,7 @@ pub fn card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     prices(ui, desk, wishes);
 }
 
-/// Paper, files, and giving out the next revision.
+/// Paper and files that leave.
 fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     ui.horizontal_wrapped(|ui| {
         ui.label("Paper");
@@ -51,19 +52,46 @@ fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
             wishes.push(Wish::Run(Command::ReadHubs));
         }
     });
+    issuing(ui, desk, wishes);
+}
+
+/// Which sheets these are, and issuing the next ones: refused while something is to be fixed, unless it leaves all the same.
+fn issuing(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+    let findings = crate::trying::all_known(desk);
     let derived = desk.session.derived();
-    let edition = sheets::edition(&derived.plan, derived.digests());
+    let edition = sheets::edition(&derived.plan, derived.told());
     ui.label(RichText::new(&edition.title).font(bold(13.0)));
     if let Some(warning) = &edition.warning {
         ui.colored_label(ui.visuals().warn_fg_color, warning);
     }
+    for no_dig in handing::no_dig_lines(derived) {
+        ui.colored_label(ui.visuals().error_fg_color, RichText::new(no_dig).font(bold(13.0)));
+    }
     let next = plan::revision_letter(derived.plan.revisions.len());
-    let signed = &mut desk.signature;
-    egui::CollapsingHeader::new(format!("Give out revision {next}")).show(ui, |ui| {
+    let (signed, all_the_same) = (&mut desk.signature, &mut desk.view.all_the_same);
+    egui::CollapsingHeader::new(format!("Issue revision {next}")).show(ui, |ui| {
+        let held_back = derived.held_back(&findings);
+        if !held_back.is_empty() {
+            ui.colored_label(ui.visuals().warn_fg_color, "Not issued while these are to be fixed:");
+            held_back.iter().for_each(|finding| drop(ui.label(RichText::new(finding).font(plain(12.5)))));
+            ui.checkbox(all_the_same, "All the same, by my name: it stands on every sheet concerned");
+        }
         signature(ui, signed);
+        let answered = held_back.is_empty() || *all_the_same;
         let missing = apply::missing_reason(signed);
-        if ui.add_enabled(missing.is_none(), egui::Button::new(format!("Give out {next}"))).clicked() {
-            wishes.push(Wish::Edit(plan::issue(&derived.plan, derived.digests().clone(), signed)));
+        let word = if held_back.is_empty() { "Issue" } else { "Issue all the same" };
+        let button = egui::Button::new(format!("{word} {next}"));
+        if ui.add_enabled(missing.is_none() && answered, button).clicked() {
+            let wish =
+                PaperWish { all_the_same: Some(signed.clone()).filter(|_| *all_the_same), ..PaperWish::default() };
+            match handing::issue(derived, &findings, &wish, signed) {
+                Ok(edit) => {
+                    wishes.push(Wish::Edit(edit));
+                    // It answers for these sheets only.
+                    *all_the_same = false;
+                }
+                Err(held_back) => wishes.push(Wish::Say(format!("Nothing is issued. {held_back}"))),
+            }
         }
         missing.iter().for_each(|text| drop(ui.label(RichText::new(*text).font(plain(12.0)))));
     });

@@ -1,0 +1,137 @@
+//! The first page: what to know before digging. What holds for the whole job and stands on no cut sheet stands here.
+
+use plan::Measure;
+
+use crate::book::Making;
+use crate::edition::in_force;
+use crate::flow::Flow;
+use crate::notices::Listed;
+use crate::page::{Align, Page};
+
+impl Making<'_> {
+    /// The page, and what it runs on to.
+    pub(crate) fn cover(&self) -> Vec<Page> {
+        let mut flow = Flow::new(self, self.work.paper.standing_mm(), "Before digging");
+        self.state(&mut flow);
+        self.no_dig_list(&mut flow);
+        self.fix_list(&mut flow);
+        self.whole_job(&mut flow);
+        self.protected_list(&mut flow);
+        flow.finish()
+    }
+
+    /// Which sheets these are, and what they tell otherwise than the ones before.
+    fn state(&self, flow: &mut Flow) {
+        let edition = &self.edition;
+        flow.paragraph(&edition.title, 13.0, true);
+        let held_back = self.listed.iter().filter(|listed| listed.holds_back()).count();
+        if held_back > 0 {
+            let open = measure::how_many(held_back, "finding");
+            flow.paragraph(&format!("{open} to fix still open. {}.", self.all_the_same_words()), 11.0, true);
+        }
+        edition.warning.iter().for_each(|warning| flow.paragraph(warning, 10.0, true));
+        let revision = in_force(self.work.plan, edition);
+        if let Some(revision) = revision.filter(|_| held_back == 0) {
+            flow.paragraph(&format!("Why: {}.", revision.signed.because.trim_end_matches('.')), 10.0, false);
+        }
+        if let Some(before) = self.work.plan.revisions.iter().rev().nth(1).filter(|_| revision.is_some()) {
+            flow.heading(&format!("Changed since revision {}", before.letter));
+            if edition.changed.is_empty() {
+                flow.paragraph("Nothing that these sheets tell.", 10.0, false);
+            }
+            edition.changed.iter().for_each(|change| flow.paragraph(&sentence(change), 10.0, false));
+        }
+    }
+
+    /// Every stretch that nobody digs.
+    fn no_dig_list(&self, flow: &mut Flow) {
+        let found: Vec<&Listed> = self.listed.iter().filter(|listed| listed.no_dig).collect();
+        if found.is_empty() {
+            return;
+        }
+        flow.banner("DO NOT DIG");
+        let words = "These stretches are not dug until what is asked for is done. No signature lifts that.";
+        flow.paragraph(words, 10.0, true);
+        self.list(flow, &found);
+    }
+
+    fn fix_list(&self, flow: &mut Flow) {
+        let found: Vec<&Listed> = self.listed.iter().filter(|listed| listed.holds_back()).collect();
+        if !found.is_empty() {
+            flow.heading("To fix before digging");
+            self.list(flow, &found);
+        }
+    }
+
+    /// What stands on no cut sheet: what is about the whole job, an old tile, the survey.
+    fn whole_job(&self, flow: &mut Flow) {
+        let alone = |listed: &&Listed| listed.on.is_empty() && !listed.no_dig && !listed.holds_back();
+        let found: Vec<&Listed> = self.listed.iter().filter(alone).collect();
+        flow.heading("For the whole job");
+        if found.is_empty() {
+            flow.paragraph("Nothing else is open that stands on no cut sheet.", 10.0, false);
+        } else {
+            self.list(flow, &found);
+        }
+        flow.paragraph(
+            "What is open on a line stands on its cut sheet; all of it stands under Findings.",
+            9.0,
+            false,
+        );
+    }
+
+    fn list(&self, flow: &mut Flow, found: &[&Listed]) {
+        let across = self.work.reference.across;
+        let row = |listed: &&Listed| {
+            vec![
+                listed.number.to_string(),
+                listed.severity_words().to_string(),
+                listed.place(self.work.plan, across),
+                listed.what_to_do(),
+            ]
+        };
+        let columns = [
+            ("", 0.05, Align::Left),
+            ("", 0.13, Align::Left),
+            ("Where", 0.23, Align::Left),
+            ("What, and what to do", 0.59, Align::Left),
+        ];
+        flow.table(&columns, &found.iter().map(row).collect::<Vec<_>>(), 9.0);
+    }
+
+    /// Trench that nobody enters unprotected, line by line; the same stretches as on the cut sheets and in the bid.
+    fn protected_list(&self, flow: &mut Flow) {
+        let (plan, units) = (self.work.plan, self.work.plan.title.units);
+        let deep = self.deep_lines();
+        flow.heading(&format!("Trench {} or deeper", units.depth(plan.criteria.protected_trench_m)));
+        if deep.is_empty() {
+            flow.paragraph("None, as far as the ground is known.", 10.0, false);
+            return;
+        }
+        let length = |length_m: f64| Measure::Length.words(length_m, units);
+        let rows = deep.iter().flat_map(|(_, line, deep)| {
+            deep.protected.iter().map(|part| {
+                let [from, to] = [part.from_m, part.to_m].map(|station_m| self.station(station_m));
+                vec![line.name.clone(), from, to, length(part.length_m()), units.depth(part.worst)]
+            })
+        });
+        let total_m: f64 = deep.iter().map(|(.., deep)| deep.protected_m()).sum();
+        let total = vec!["together".into(), String::new(), String::new(), length(total_m), String::new()];
+        let columns = [
+            ("Line", 0.28, Align::Left),
+            ("From", 0.18, Align::Right),
+            ("To", 0.18, Align::Right),
+            ("Length", 0.18, Align::Right),
+            ("Deepest", 0.18, Align::Right),
+        ];
+        flow.paragraph("Nobody enters it until it is sloped, shored or boxed.", 10.0, true);
+        flow.table(&columns, &rows.chain([total]).collect::<Vec<_>>(), 9.5);
+    }
+}
+
+/// A change as a sentence of its own.
+fn sentence(change: &str) -> String {
+    let mut signs = change.chars();
+    let first = signs.next().map(|first| first.to_uppercase().collect::<String>()).unwrap_or_default();
+    format!("{first}{}.", signs.as_str())
+}

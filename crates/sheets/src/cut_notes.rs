@@ -1,0 +1,187 @@
+//! What a cut sheet tells beside its figures: in its head what is to be fixed and where nobody digs, at its end the list of
+//! everything that is open on the line or was left by name.
+
+use measure::Units;
+use plan::LineId;
+
+use crate::book::Making;
+use crate::cut_pages::{LINE, SMALL, SMALL_PT};
+use crate::edition::in_force;
+use crate::notices::Listed;
+use crate::page::{Align, Page, Stroke};
+
+/// How a line of small type looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Look {
+    /// As it is.
+    Plain,
+    /// Heavy.
+    Bold,
+    /// White on black.
+    White,
+}
+
+/// A line of small type.
+pub(crate) type Line = (Look, String);
+
+/// Writes lines of small type below each other from a place down.
+pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, lines: &[Line]) {
+    for (k, (look, line)) in lines.iter().enumerate() {
+        let y_mm = y + SMALL * k as f64;
+        match look {
+            Look::White => {
+                page.rect((x, y_mm - 2.9, width_mm, SMALL), None, Some(0));
+                page.white((x + 1.0, y_mm), SMALL_PT, line.clone());
+            }
+            look => page.text((x, y_mm), SMALL_PT, *look == Look::Bold, Align::Left, line.clone()),
+        }
+    }
+}
+
+/// What a line below the figures of a row is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Below {
+    /// What is here.
+    Here,
+    /// What comes before the next row.
+    Ahead,
+    /// What is to be fixed from here on.
+    Fix,
+    /// Where nobody digs from here on.
+    NoDig,
+}
+
+impl Below {
+    pub fn write(self, page: &mut Page, (x, y, w): (f64, f64, f64), line: String) {
+        let rect = (x + 0.4, y, w - 0.8, LINE - 0.3);
+        match self {
+            Self::Here => {}
+            Self::Ahead => page.rect(rect, None, Some(215)),
+            Self::Fix => page.rect(rect, Some(Stroke::black(0.5)), None),
+            Self::NoDig => page.rect(rect, None, Some(0)),
+        }
+        let at = (x + 6.0, y + 3.7);
+        match self {
+            Self::NoDig => page.white(at, 9.5, line),
+            _ => page.text(at, 9.5, true, Align::Left, line),
+        }
+    }
+}
+
+/// Widths of number, severity and place in the list, millimetres.
+const NUMBER: f64 = 9.0;
+const SEVERITY: f64 = 24.0;
+const PLACE: f64 = 40.0;
+
+/// A part of the list at the end of a sheet.
+pub(crate) enum Note {
+    /// Its heading.
+    Heading(String),
+    /// One finding: number, severity, the lines of its place, those of what is wrong and what to do; and whether it is
+    /// heavy.
+    Entry { number: String, severity: &'static str, place: Vec<String>, text: Vec<String>, heavy: bool },
+}
+
+impl Note {
+    pub fn is_heading(&self) -> bool {
+        matches!(self, Self::Heading(_))
+    }
+
+    pub fn height_mm(&self) -> f64 {
+        match self {
+            Self::Heading(_) => 8.0,
+            Self::Entry { place, text, .. } => SMALL * place.len().max(text.len()) as f64 + 1.2,
+        }
+    }
+
+    pub fn write(&self, page: &mut Page, (x, y, w): (f64, f64, f64)) {
+        match self {
+            Self::Heading(text) => page.text((x, y + 6.0), 10.0, true, Align::Left, text.clone()),
+            Self::Entry { number, severity, place, text, heavy } => {
+                let mut at_mm = x;
+                let heads = [(vec![number.clone()], NUMBER), (vec![(*severity).to_string()], SEVERITY)];
+                let cells = heads.into_iter().chain([(place.clone(), PLACE)]);
+                for (lines, wide_mm) in cells {
+                    write_column(page, (at_mm, y), true, &lines);
+                    at_mm += wide_mm;
+                }
+                write_column(page, (at_mm, y), *heavy, text);
+                let below_mm = y + self.height_mm() - 0.2;
+                page.line(&[(x, below_mm), (x + w, below_mm)], Stroke::grey(0.15, 150));
+            }
+        }
+    }
+}
+
+fn write_column(page: &mut Page, (x, y): (f64, f64), bold: bool, lines: &[String]) {
+    for (k, line) in lines.iter().enumerate() {
+        page.text((x, y + SMALL * (k as f64 + 0.8)), SMALL_PT, bold, Align::Left, line.clone());
+    }
+}
+
+/// Most findings that the head of a sheet names; more are counted.
+const MOST_HEAVY: usize = 6;
+
+impl Making<'_> {
+    /// For the head of a sheet: where nobody digs, what is to be fixed, and who sent the sheets out all the same.
+    pub(crate) fn heavy_lines(&self, line: LineId) -> Vec<Line> {
+        let units = self.work.plan.title.units;
+        let on_line = self.listed.iter().filter(|listed| listed.on.contains_key(&line));
+        let (no_dig, others): (Vec<&Listed>, Vec<&Listed>) = on_line.partition(|listed| listed.no_dig);
+        let fix: Vec<&Listed> = others.into_iter().filter(|listed| listed.holds_back()).collect();
+        let words = |listed: &&Listed| heavy_words(listed, line, units);
+        let mut lines: Vec<Line> = no_dig.iter().map(|listed| (Look::White, words(listed))).collect();
+        lines.extend(fix.iter().take(MOST_HEAVY).map(|listed| (Look::Bold, words(listed))));
+        if fix.len() > MOST_HEAVY {
+            let more = format!("and {} more TO FIX, in the list at the end", fix.len() - MOST_HEAVY);
+            lines.push((Look::Bold, more));
+        }
+        if !fix.is_empty() {
+            lines.push((Look::Bold, self.all_the_same_words()));
+        }
+        lines
+    }
+
+    /// Who answers for sheets that leave though findings are to be fixed; or that nobody does.
+    pub(crate) fn all_the_same_words(&self) -> String {
+        let issued = in_force(self.work.plan, &self.edition).filter(|revision| revision.is_all_the_same());
+        let signed = |how: &str, signed: &plan::Signature| {
+            format!("{how} all the same by {}, {}: {}", signed.by, signed.on, signed.because)
+        };
+        match (self.work.all_the_same, issued) {
+            (_, Some(revision)) => signed("Issued", &revision.signed),
+            (Some(handed), None) => signed("Handed over", handed),
+            (None, None) => "Not issued: what is to be fixed comes before digging".into(),
+        }
+    }
+
+    /// The list of everything that is open on a line or was left by name.
+    pub(crate) fn open_list(&self, line: LineId, width_mm: f64) -> Vec<Note> {
+        let units = self.work.plan.title.units;
+        let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
+        if on_line.is_empty() {
+            return vec![Note::Heading(
+                "Nothing is open on this line, by the checks. Walk it before you dig.".into(),
+            )];
+        }
+        let text_mm = width_mm - NUMBER - SEVERITY - PLACE;
+        let entry = |listed: &&Listed| {
+            let heavy = listed.no_dig || listed.holds_back();
+            Note::Entry {
+                number: listed.number.to_string(),
+                severity: listed.severity_words(),
+                place: self.ink.wrap(&listed.places_on(line, units), SMALL_PT, true, PLACE - 2.0),
+                text: self.ink.wrap(&listed.what_to_do(), SMALL_PT, heavy, text_mm),
+                heavy,
+            }
+        };
+        let heading = Note::Heading("Open on this line, and what was left as it is by name".into());
+        std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
+    }
+}
+
+/// "3  TO FIX 1+50 to 1+75: L3 runs uphill toward the outlet".
+fn heavy_words(listed: &Listed, line: LineId, units: Units) -> String {
+    let place = listed.places_on(line, units);
+    format!("{}  {} {place}: {}", listed.number, listed.severity_words(), listed.finding.title)
+}
