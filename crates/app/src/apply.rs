@@ -568,7 +568,7 @@ fn read_rules(desk: &mut Desk, path: &Path) -> Result<String, String> {
 /// Asks for the folder; where something is to be fixed and nobody answers for it, says what.
 fn hand_over(desk: &mut Desk, ctx: &Context) {
     let wish = PaperWish { all_the_same: desk.all_the_same(), ..PaperWish::default() };
-    match handing::may_leave(desk.session.derived(), &crate::trying::all_known(desk), &wish) {
+    match handing::may_leave(desk.session.derived(), &wish) {
         Ok(()) => ask_path(desk, Purpose::HandOver, ctx),
         Err(held_back) => {
             let how =

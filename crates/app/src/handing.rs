@@ -3,7 +3,6 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use checks::Finding;
 use exchange::{FileError, StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 use measure::Point;
 use plan::{Edit, Goods, LineId, LineKind, Plan, Signature};
@@ -53,9 +52,9 @@ pub fn pdf(
 }
 
 /// Refuses what leaves the program while a finding is to be fixed, unless somebody answers for it: in the issue that is in
-/// force, or with the wish. `findings` come with what clears each as far as that was tried.
-pub fn may_leave(derived: &Derived, findings: &[Finding], wish: &PaperWish) -> Result<(), HeldBack> {
-    let held_back = derived.held_back(findings);
+/// force, or with the wish.
+pub fn may_leave(derived: &Derived, wish: &PaperWish) -> Result<(), HeldBack> {
+    let held_back = derived.held_back();
     let answered = wish.all_the_same.is_some()
         || held_back.is_empty()
         || sheets::edition(&derived.plan, &derived.told_with(&wish.set_ups)).in_force;
@@ -80,13 +79,8 @@ pub enum NotIssued {
     },
 }
 
-/// The edit that issues the sheets, held against what is open: `findings`, with what clears each as far as that was tried.
-pub fn issue(
-    derived: &Derived,
-    findings: &[Finding],
-    wish: &PaperWish,
-    signed: &Signature,
-) -> Result<Edit, NotIssued> {
+/// The edit that issues the sheets, held against what is open.
+pub fn issue(derived: &Derived, wish: &PaperWish, signed: &Signature) -> Result<Edit, NotIssued> {
     if let Some(last) = derived.plan.revisions.last().filter(|last| last.signed.on > signed.on) {
         let (expected, letter) = (last.signed.on.clone(), last.letter.clone());
         return Err(NotIssued::Earlier { found: signed.on.clone(), expected, letter });
@@ -94,7 +88,8 @@ pub fn issue(
     let told = derived.told_with(&wish.set_ups);
     let reference = exchange::reference(&derived.plan);
     let all_the_same = wish.all_the_same.is_some();
-    let edit = sheets::issue(&derived.plan, &derived.design, findings, &reference, (told, signed), all_the_same);
+    let edit =
+        sheets::issue(&derived.plan, &derived.design, derived.known(), &reference, (told, signed), all_the_same);
     Ok(edit?)
 }
 
@@ -105,8 +100,9 @@ pub fn no_dig_lines(derived: &Derived) -> Vec<String> {
     no_dig.map(|l| format!("DO NOT DIG {}: {}", l.place(&derived.plan, across), l.finding.title)).collect()
 }
 
+/// The findings as they are numbered, with what clears them where that was tried.
 fn listed(derived: &Derived) -> Vec<Listed<'_>> {
-    sheets::listed(&derived.plan, &derived.design, &derived.findings)
+    sheets::listed(&derived.plan, &derived.design, derived.known())
 }
 
 /// Findings on stretches of the lines, as files have them.
@@ -147,6 +143,7 @@ fn whole_job(derived: &Derived) -> Vec<String> {
 
 /// Everything that is staked.
 pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
+    derived.tried(land);
     let plan = &derived.plan;
     let listed = listed(derived);
     let sheet = |id: &LineId| sheets::cut_sheet(plan, &derived.design, &listed, *id, &[]);
@@ -351,7 +348,7 @@ fn protection_csv(derived: &Derived, stakes: &Stakes) -> String {
 }
 
 /// The punch list as a table, what was left by name too.
-fn findings_csv(derived: &Derived, land: Option<&Land>, stakes: &Stakes) -> String {
+fn findings_csv(derived: &Derived, stakes: &Stakes) -> String {
     let plan = &derived.plan;
     let across = stakes.reference.across;
     let mut text = remarks(stakes);
@@ -360,7 +357,7 @@ fn findings_csv(derived: &Derived, land: Option<&Land>, stakes: &Stakes) -> Stri
          left_because\n",
         across.sign()
     ));
-    for listed in sheets::listed(plan, &derived.design, derived.tried(land)) {
+    for listed in listed(derived) {
         let finding = listed.finding;
         let line = finding.line.and_then(|id| plan.lines.get(&id)).map_or("", |line| line.name.as_str());
         let station = finding.from_m.map(|m| measure::station(m, plan.title.units)).unwrap_or_default();
@@ -420,7 +417,9 @@ pub fn folder(
     wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Vec<Handed>, HandingError> {
-    may_leave(derived, derived.tried(land), wish)?;
+    // Whatever leaves tells what clears each finding, and all of it the same.
+    derived.tried(land);
+    may_leave(derived, wish)?;
     let stakes = stakes(derived, land);
     let (pdf, edition) = pdf(derived, land, wish, told)?;
     let mut handed: Vec<Handed> = Vec::new();
@@ -447,7 +446,7 @@ pub fn folder(
     add(
         "findings.csv",
         "what the checks found, and what was left as it is, by whom and why",
-        findings_csv(derived, land, &stakes).into(),
+        findings_csv(derived, &stakes).into(),
     );
     add(
         "prices.csv",
@@ -519,7 +518,7 @@ fn note(
 /// What is open, for the note: where nobody digs and what is to be fixed first, then all the rest.
 fn open_note(derived: &Derived, signed: Option<&Signature>) -> String {
     let (plan, across) = (&derived.plan, exchange::reference(&derived.plan).across);
-    let signed = signed.filter(|_| !derived.held_back(&derived.findings).is_empty());
+    let signed = signed.filter(|_| !derived.held_back().is_empty());
     let mut text = signed.map_or(String::new(), |signed| {
         let how = "HANDED OVER ALL THE SAME though findings are to be fixed:";
         format!("{how} {}. {}, {}.\n\n", signed.because, signed.by, signed.on)

@@ -146,6 +146,11 @@ impl Derived {
         })
     }
 
+    /// The findings, with what clears them where that was tried.
+    pub fn known(&self) -> &[Finding] {
+        self.tried.get().map_or(&self.findings, Vec::as_slice)
+    }
+
     /// Tries what the findings offer one by one, as long as somebody wants it: `next` says which, `told` hears what came of it.
     pub fn try_each<'a>(
         &'a self,
@@ -213,10 +218,9 @@ impl Derived {
         sheets::told(&self.plan, &self.design, &self.findings, &exchange::reference(&self.plan), set_ups)
     }
 
-    /// What holds sheets back from leaving: each finding to fix with its place and what would lift it, as far as `findings`,
-    /// its own, were tried.
-    pub fn held_back(&self, findings: &[Finding]) -> Vec<String> {
-        sheets::held_back(&self.plan, &self.design, findings, &exchange::reference(&self.plan))
+    /// What holds sheets back from leaving: each finding to fix with its place and what would lift it.
+    pub fn held_back(&self) -> Vec<String> {
+        sheets::held_back(&self.plan, &self.design, self.known(), &exchange::reference(&self.plan))
     }
 
     /// The layouts put aside, each worked out on the land the plan lies on.

@@ -100,11 +100,6 @@ pub fn follow(desk: &mut Desk, ctx: &Context) {
     desk.trying = Some(Trying::start(&desk.session, former, ctx));
 }
 
-/// All findings with what came of trying what they offer, where that is known.
-pub fn all_known(desk: &Desk) -> Vec<Finding> {
-    desk.session.derived().findings.iter().map(|finding| known(desk, finding)).collect()
-}
-
 /// A finding with what came of trying what it offers, where that is known of the plan as it stands.
 pub fn known(desk: &Desk, finding: &Finding) -> Finding {
     let trying = desk.trying.as_ref().filter(|trying| trying.stamp == desk.session.stamp());

@@ -172,6 +172,18 @@ impl Finding {
         self.severity == Severity::Block && self.left.is_none()
     }
 
+    /// The stretches of a line that it is about, stations in metres; for a point both are the same. `None` where it says
+    /// nothing of that line, no stretch where it is about the line as a whole.
+    pub fn stretches_on(&self, line: LineId) -> Option<Vec<(f64, f64)>> {
+        let gathered = self.places.iter().filter(|place| place.line == Some(line));
+        let gathered: Vec<(f64, f64)> = gathered.map(|place| (place.from_m, place.to_m)).collect();
+        match gathered.is_empty() {
+            false => Some(gathered),
+            true if self.line == Some(line) => Some(self.from_m.zip(self.to_m).into_iter().collect()),
+            true => None,
+        }
+    }
+
     /// The finding with what came of trying what it offers; `None` before that is known.
     pub fn with_tried(&self, tried: Option<Tried>) -> Self {
         Self { tried, ..self.clone() }
@@ -188,28 +200,10 @@ impl Finding {
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
     }
 
-    /// What is wrong and what is done in the field, the same whatever was tried.
-    pub fn what_to_do(&self) -> String {
-        let parts = [self.message.as_str(), self.advice.as_str()];
-        parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
-    }
-
     /// What is known to clear it: remedies that were tried, and what is done in the field.
     pub fn way_out(&self) -> String {
         let tried = self.tried.as_ref().map(|tried| tried.words(&self.ways, &self.advice)).unwrap_or_default();
         [tried, self.advice.clone()].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
-    }
-
-    /// The stretches of a line that it is about, stations in metres; for a point both are the same. `None` where it says
-    /// nothing of that line, no stretch where it is about the line as a whole.
-    pub fn stretches_on(&self, line: LineId) -> Option<Vec<(f64, f64)>> {
-        let gathered = self.places.iter().filter(|place| place.line == Some(line));
-        let gathered: Vec<(f64, f64)> = gathered.map(|place| (place.from_m, place.to_m)).collect();
-        match gathered.is_empty() {
-            false => Some(gathered),
-            true if self.line == Some(line) => Some(self.from_m.zip(self.to_m).into_iter().collect()),
-            true => None,
-        }
     }
 
     /// Says which stretch of which line it is about, one of several the line may have; for a point both stations are the

@@ -87,9 +87,8 @@ impl std::error::Error for HeldBack {}
 pub fn held_back(plan: &Plan, design: &Design, findings: &[Finding], reference: &Reference) -> Vec<String> {
     let words = |listed: &Listed| {
         let finding = listed.finding;
-        let fix = finding.fix().map(|fix| format!(" Ready to be done: {}.", fix.label)).unwrap_or_default();
         let place = listed.place(plan, reference.across);
-        format!("{}. {}, at {place}: {}{fix}", listed.number, finding.title, finding.what_to_do())
+        format!("{}. {}, at {place}: {}", listed.number, finding.title, finding.text())
     };
     listed(plan, design, findings).iter().filter(|listed| listed.holds_back()).map(words).collect()
 }

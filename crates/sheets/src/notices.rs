@@ -56,7 +56,7 @@ impl Listed<'_> {
         let finding = self.finding;
         let left = finding.left.as_ref().map(|waiver| &waiver.signed);
         let left = left.map(|signed| format!(" Left as it is: {}. {}, {}.", signed.because, signed.by, signed.on));
-        format!("{}: {}{}", finding.title, finding.what_to_do(), left.unwrap_or_default())
+        format!("{}: {}{}", finding.title, finding.text(), left.unwrap_or_default())
     }
 
     /// Its places on a line in words: "1+50 to 1+75", "0+00, 3+05.2"; "all of it" for the line as a whole.

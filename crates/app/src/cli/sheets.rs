@@ -149,6 +149,7 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     if sheets.issue {
         let signed = sheets.signed.signature(&open.plan)?;
         wish.all_the_same = sheets.all_the_same.then(|| signed.clone());
+        derived.tried(open.land.as_ref());
         issue(&mut open, &derived, &wish, &signed)?;
         exchange::save_plan(&open.plan, &sheets.plan).map_err(|error| CliError::file(&sheets.plan, error))?;
         derived = super::work_out(&open);
@@ -163,11 +164,10 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
 }
 
 fn issue(open: &mut OpenPlan, derived: &Derived, wish: &PaperWish, signed: &Signature) -> Result<(), CliError> {
-    let edit =
-        handing::issue(derived, derived.tried(open.land.as_ref()), wish, signed).map_err(|error| match error {
-            NotIssued::HeldBack(held_back) => CliError::HeldBack(held_back),
-            error => CliError::Argument(format!("--on, {error}")),
-        })?;
+    let edit = handing::issue(derived, wish, signed).map_err(|error| match error {
+        NotIssued::HeldBack(held_back) => CliError::HeldBack(held_back),
+        error => CliError::Argument(format!("--on, {error}")),
+    })?;
     open.plan.apply(&edit)?;
     say(format_args!("{}", edit.label));
     let issued = open.plan.revisions.last();

@@ -400,7 +400,8 @@ fn lines_card(ui: &mut Ui, desk: &mut Desk) {
 }
 
 fn punch_list(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    let findings = trying::all_known(desk);
+    let findings: Vec<Finding> =
+        desk.session.derived().findings.iter().map(|finding| trying::known(desk, finding)).collect();
     title(ui, "Punch list");
     ui.label(RichText::new(cli::counted(&findings)).font(plain(13.0)).color(desk.view.palette().soft_ink));
     if findings.is_empty() {

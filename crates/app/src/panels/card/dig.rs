@@ -57,7 +57,6 @@ fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
 
 /// Which sheets these are, and issuing the next ones: refused while something is to be fixed, unless it leaves all the same.
 fn issuing(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    let findings = crate::trying::all_known(desk);
     let derived = desk.session.derived();
     let edition = sheets::edition(&derived.plan, derived.told());
     ui.label(RichText::new(&edition.title).font(bold(13.0)));
@@ -70,7 +69,7 @@ fn issuing(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     let next = plan::revision_letter(derived.plan.revisions.len());
     let (signed, all_the_same) = (&mut desk.signature, &mut desk.view.all_the_same);
     egui::CollapsingHeader::new(format!("Issue revision {next}")).show(ui, |ui| {
-        let held_back = derived.held_back(&findings);
+        let held_back = derived.held_back();
         if !held_back.is_empty() {
             ui.colored_label(ui.visuals().warn_fg_color, "Not issued while these are to be fixed:");
             held_back.iter().for_each(|finding| drop(ui.label(RichText::new(finding).font(plain(12.5)))));
@@ -84,7 +83,7 @@ fn issuing(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         if ui.add_enabled(missing.is_none() && answered, button).clicked() {
             let wish =
                 PaperWish { all_the_same: Some(signed.clone()).filter(|_| *all_the_same), ..PaperWish::default() };
-            match handing::issue(derived, &findings, &wish, signed) {
+            match handing::issue(derived, &wish, signed) {
                 Ok(edit) => {
                     wishes.push(Wish::Edit(edit));
                     // It answers for these sheets only.
