@@ -4,7 +4,9 @@
     env/bin/python tests/reference/grade_lines.py tests/reference/grade_lines_values.json
 
 Each network: `down` (station downstream, -1 at an outlet), `least` and `most` rise from there, `low` and `high` level
-(null: none), `slopes` as [station, level, price, below], and `optimum`, the cost HiGHS finds with its tolerances at 1e-10;
+(null: none), `slopes` as [station, level, price, below], `missing` as [station, rise, price] (each metre by which the rise
+to a station falls short of one that is wished for costs the price: several a station make a price that falls in many kinks
+with the grade), and `optimum`, the cost HiGHS finds with its tolerances at 1e-10;
 null where it finds no solution. Fixed seed, so the file comes out the same.
 """
 
@@ -39,14 +41,26 @@ def network(rng, n):
         if rng.random() < 0.03:
             low[i] = high[i] = ground[i] - float(rng.uniform(0.9, 1.8))
     low[0] = high[0] = ground[0] - float(rng.uniform(1.0, 1.6))
-    return dict(down=down, least=least, most=most, low=low, high=high, slopes=slopes)
+    return dict(down=down, least=least, most=most, low=low, high=high, slopes=slopes, missing=[])
+
+
+def with_kinks(rng, net):
+    """The same price of flat pipe on every step: at 0.03, 0.05, 0.1, 0.2, 0.4, 0.8 and 1.6 %."""
+    for i, down in enumerate(net["down"]):
+        if down != i - 1 or net["most"][i] <= net["least"][i]:
+            continue
+        length = float(rng.uniform(3, 10))
+        for grade in (0.0003, 0.0005, 0.001, 0.002, 0.004, 0.008, 0.016):
+            net["missing"].append([i, grade * length, float(rng.choice([0.5, 5.0, 40.0]))])
+    return net
 
 
 def optimum(net):
-    inf, n, k = highspy.kHighsInf, len(net["down"]), len(net["slopes"])
+    inf, n, m = highspy.kHighsInf, len(net["down"]), len(net["slopes"])
+    k = m + len(net["missing"])
     lower = [v if v is not None else -inf for v in net["low"]] + [0.0] * k
     upper = [v if v is not None else inf for v in net["high"]] + [inf] * k
-    cost = [0.0] * n + [s[2] for s in net["slopes"]]
+    cost = [0.0] * n + [s[2] for s in net["slopes"]] + [w[2] for w in net["missing"]]
     starts, index, value, row_low, row_high = [0], [], [], [], []
 
     def row(terms, lo, hi):
@@ -62,6 +76,8 @@ def optimum(net):
             row([(i, 1.0), (net["down"][i], -1.0)], net["least"][i], net["most"][i])
     for j, (i, level, _, below) in enumerate(net["slopes"]):
         row([(n + j, 1.0), (i, 1.0 if below else -1.0)], level if below else -level, inf)
+    for j, (i, wanted, _) in enumerate(net["missing"]):
+        row([(n + m + j, 1.0), (i, 1.0), (net["down"][i], -1.0)], wanted, inf)
     h = highspy.Highs()
     h.setOptionValue("output_flag", False)
     h.setOptionValue("primal_feasibility_tolerance", 1e-10)
@@ -84,6 +100,13 @@ def main():
     networks = []
     for n in [20] * 10 + [60] * 10 + [150] * 6 + [300] * 2:
         net = network(rng, n)
+        net = json.loads(json.dumps(net), parse_float=lambda t: round(float(t), 6))
+        net["optimum"] = optimum(net)
+        networks.append(net)
+    # Of their own, so that the networks above stay as they are.
+    rng = np.random.default_rng(20_312)
+    for n in [20] * 10 + [60] * 10 + [150] * 6 + [300] * 2:
+        net = with_kinks(rng, network(rng, n))
         net = json.loads(json.dumps(net), parse_float=lambda t: round(float(t), 6))
         net["optimum"] = optimum(net)
         networks.append(net)

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-use design::{Slope, Tie, Tree};
+use design::{Missing, Slope, Tie, Tree};
 use serde_json::Value;
 
 fn numbers(value: &Value) -> Vec<f64> {
@@ -29,6 +29,13 @@ fn network(value: &Value) -> Tree {
         let bounds = (within(&value["low"], i, f64::NEG_INFINITY), within(&value["high"], i, f64::INFINITY));
         let tie = Tie::Rise { least_m: least[i], most_m: most[i] };
         tree.push((down[i] >= 0.0).then_some((down[i] as usize, tie)), bounds, &slopes);
+        let own = value["missing"].as_array().unwrap().iter().filter(|missing| missing[0] == i);
+        tree.wish(
+            own.map(|missing| Missing {
+                wanted_m: missing[1].as_f64().unwrap(),
+                price: missing[2].as_f64().unwrap(),
+            }),
+        );
     }
     tree
 }
@@ -37,7 +44,7 @@ fn network(value: &Value) -> Tree {
 fn networks_with_their_optima() {
     let values: Value =
         serde_json::from_str(include_str!("../../../tests/reference/grade_lines_values.json")).unwrap();
-    let (mut solved, mut clashed) = (0, 0);
+    let (mut solved, mut clashed, mut with_kinks) = (0, 0, 0);
     for value in values["networks"].as_array().unwrap() {
         let tree = network(value);
         match (tree.solve(), value["optimum"].as_f64()) {
@@ -46,12 +53,14 @@ fn networks_with_their_optima() {
                 assert!((cost - optimum).abs() <= 1e-9 * optimum, "{cost}, HiGHS {optimum}");
                 assert!(tree.worst_violation(&levels) < 1e-9);
                 solved += 1;
+                with_kinks += usize::from(!value["missing"].as_array().unwrap().is_empty());
             }
             (Err(_), None) => clashed += 1,
             (ours, theirs) => panic!("ours {:?}, HiGHS {theirs:?}", ours.map(|levels| tree.cost(&levels))),
         }
     }
-    assert!(solved >= 15 && clashed >= 5, "{solved} solved, {clashed} without a solution");
+    assert!(solved >= 30 && clashed >= 10, "{solved} solved, {clashed} without a solution");
+    assert!(with_kinks >= 12, "{with_kinks} with many kinks in the price of grade");
 }
 
 #[test]

@@ -273,6 +273,16 @@ mod tests {
         assert!(plan.outlets.values().all(|outlet| outlet.guard && outlet.rigid), "new outlets have them");
     }
 
+    /// A file as version 4 wrote it: stakes as far apart as its unit made them then.
+    #[test]
+    fn the_fourth_version_opens_forever() {
+        let text = include_str!("../tests/plans/version-4.drain");
+        let plan = plan_from_text(text).unwrap();
+        assert!(text.contains("\"version\": 4"));
+        assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.landmarks.len()), ("Larkmoor Bench", 5, 5));
+        assert_eq!(plan.criteria.staking_m, plan_from_text(&plan_text(&plan).unwrap()).unwrap().criteria.staking_m);
+    }
+
     #[test]
     fn foreign_future_and_broken_files_are_told_apart() {
         let text = plan_text(&sketch()).unwrap();
