@@ -150,7 +150,7 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
                 (Pattern::Parallel, "one of a grid"),
                 (Pattern::Interceptor, "interceptor"),
             ];
-            choice(ui, "Laid out", &mut next.pattern, &patterns);
+            grading::chosen_of(ui, "Laid out", &mut next.pattern, &patterns);
         }
         grading::pipe_rows(ui, desk, id, &mut next);
         figures(ui, desk, id, line, units);

@@ -402,7 +402,6 @@ fn brief(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     }
 }
 
-/// One of several, from a list that opens.
 /// What the grower was asked beside the crop.
 fn more_of_the_brief(ui: &mut Ui, now: &plan::Brief, next: &mut plan::Brief, units: Units) {
     table(ui, "more brief", |ui| {
@@ -432,7 +431,8 @@ fn more_of_the_brief(ui: &mut Ui, now: &plan::Brief, next: &mut plan::Brief, uni
     ui.checkbox(&mut next.interceptor_into_layer, "Interceptors lie in the tight layer");
 }
 
-fn chosen_of<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
+/// One of several, from a list that opens.
+pub fn chosen_of<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
     let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
     let chosen = words.iter().find(|(one, _)| one == value).map_or("", |(_, word)| word);
     let shown = egui::ComboBox::from_id_salt(name).selected_text(chosen).show_ui(ui, |ui| {
