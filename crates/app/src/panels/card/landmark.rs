@@ -195,14 +195,17 @@ fn exposed(ui: &mut Ui, now: Option<&Exposed>, next: &mut Option<Exposed>, units
         let level = |level_m: f64| units.level(level_m);
         format!("{} to {}, {}, {}", level(exposed.top_m), level(exposed.bottom_m), exposed.on, exposed.by)
     });
+    // The field is too narrow to show all of it.
+    let whole = match now {
+        Some(_) => shown.clone(),
+        None => "top to underside, day, who: 98.40 to 98.05, 2031-04-02, R. Sund".into(),
+    };
     if let Some(read) = text_field(ui, "Exposed by hand", shown, |text| read_exposed(text, units)) {
         *next = read;
     }
-    if now.is_none() {
-        ui.label("");
-        ui.label(RichText::new("top to underside, day, who: 98.40 to 98.05, 2031-04-02, R. Sund").font(plain(12.0)));
-        ui.end_row();
-    }
+    ui.label("");
+    ui.add(egui::Label::new(RichText::new(whole).font(plain(12.0))).wrap());
+    ui.end_row();
 }
 
 fn read_exposed(text: &str, units: Units) -> Result<Option<Exposed>, String> {
