@@ -4,10 +4,11 @@ The test `extremes_are_written_for_the_judge` (tests/tests/real_grades.rs) write
 rasters with rasterio, puts linear interpolation between cell centres (scipy) under each line and compares.
 
     pip install numpy==2.4.6 scipy==1.17.1 rasterio==1.4.4
-    python tests/reference/dense_profiles.py target/tmp/dense_profiles.json <folder of the rasters>
+    python tests/reference/dense_profiles.py target/tmp/dense_profiles.json demo-fields <folder of the real rasters>
 """
 
 import json
+import os
 import sys
 
 import numpy as np
@@ -33,11 +34,14 @@ def along(points, station):
     return np.stack([np.interp(station, away, points[:, k]) for k in (0, 1)], axis=1), away[-1]
 
 
-def main(cases, folder):
+def main(cases, *folders):
     worst = 0.0
     for case in json.load(open(cases)):
-        ground = surface(f"{folder}/{case['ground']}.tif")
+        places = [os.path.join(folder, case["ground"]) for folder in folders]
+        ground = surface(next(place for place in places if os.path.exists(place)))
         for line in case["lines"]:
+            if not line["deepest_trench_m"]:
+                continue
             _, length = along(line["points"], np.array([0.0]))
             station = np.append(np.arange(0.0, length, STEP_M), length)
             level = ground(along(line["points"], station)[0])
@@ -53,7 +57,7 @@ def main(cases, folder):
             off = max(abs(cover - own_cover), abs(trench - own_trench))
             worst = max(worst, off)
             print(
-                f"{case['ground']:18} {line['name']:4} {length:6.0f} m  cover {own_cover:.4f} dense {cover:.4f}"
+                f"{case['ground']:20} {line['name']:4} {length:6.0f} m  cover {own_cover:.4f} dense {cover:.4f}"
                 f"  trench {own_trench:.4f} dense {trench:.4f}  off {off * 1000:.2f} mm"
             )
     print(f"worst {worst * 1000:.2f} mm")
