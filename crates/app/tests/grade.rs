@@ -113,3 +113,23 @@ fn one_grade_from_end_to_end_is_told_and_kept() {
     let inverts = json(&["grade", "saltern-flat.drain", "--inverts", "O1", "--json"]);
     assert!(inverts["lowest_m"].as_f64().unwrap() < inverts["highest_m"].as_f64().unwrap());
 }
+
+/// What cannot be printed is no success: a full device ends every command with 2, a reader that has enough does not.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_device_is_told() {
+    use std::process::{Command, Stdio};
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-fields/saltern-flat.drain");
+    for verb in ["grade", "check", "takeoff", "survey", "water"] {
+        let run = |out: Stdio| {
+            let mut command = Command::new(env!("CARGO_BIN_EXE_drainwright"));
+            command.args([verb, demo]).stdout(out).stderr(Stdio::piped()).spawn().unwrap()
+        };
+        let full = run(std::fs::File::create("/dev/full").unwrap().into()).wait_with_output().unwrap();
+        assert_eq!(full.status.code(), Some(2), "{verb}");
+        assert!(told(&full).contains("drainwright: standard output: "), "{verb}: {}", told(&full));
+        let mut closed = run(Stdio::piped());
+        drop(closed.stdout.take());
+        assert_ne!(closed.wait_with_output().unwrap().status.code(), Some(2), "{verb}");
+    }
+}

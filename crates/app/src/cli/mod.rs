@@ -24,9 +24,11 @@ pub use lines::add_lines;
 pub use survey::benchmark;
 pub use takeoff::takeoff_lines;
 
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::str::FromStr;
+use std::sync::OnceLock;
 
 use ::sheets::HeldBack;
 use checks::Finding;
@@ -140,6 +142,10 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),
     };
+    let done = done.and_then(|code| match UNSAID.get() {
+        Some(error) => Err(CliError::Argument(format!("standard output: {error}"))),
+        None => Ok(code),
+    });
     match done {
         Ok(code) => code,
         Err(error) => {
@@ -149,11 +155,16 @@ pub fn run(verb: &Verb) -> ExitCode {
     }
 }
 
-/// Prints a line on standard output; a closed pipe is no error worth dying for.
+/// The first line that could not be printed, and why.
+static UNSAID: OnceLock<io::Error> = OnceLock::new();
+
+/// Prints a line on standard output. What cannot be printed ends the command with 2 when it is done; a closed pipe does not.
 fn say(text: impl std::fmt::Display) {
-    use std::io::Write;
-    // The reader of a pipe may have enough (`| head`); what was asked is done all the same.
-    let _ = writeln!(std::io::stdout(), "{text}");
+    match writeln!(io::stdout(), "{text}") {
+        // The reader of a pipe may have enough (`| head`); what was asked is done all the same.
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => drop(UNSAID.set(error)),
+        _ => {}
+    }
 }
 
 /// Prints what should be known of the ground and of the files beside it.
