@@ -133,3 +133,30 @@ fn a_full_device_is_told() {
         assert_ne!(closed.wait_with_output().unwrap().status.code(), Some(2), "{verb}");
     }
 }
+
+/// No output takes the place of a plan, or of what a plan is made from, whatever its name; another name is taken.
+#[test]
+fn an_output_never_destroys_what_it_comes_from() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-fields");
+    let own = ["saltern-flat.drain", "saltern-flat.asc", "saltern-flat-levels.csv"];
+    for name in own {
+        std::fs::copy(format!("{demo}/{name}"), at.join(name)).unwrap();
+    }
+    std::fs::copy(at.join(own[0]), at.join("other.txt")).unwrap();
+    let read = |name: &str| std::fs::read(at.join(name)).unwrap();
+    let before: Vec<Vec<u8>> = own.iter().chain(&["other.txt"]).map(|name| read(name)).collect();
+    for command in [vec!["sheets"], vec!["picture"], vec!["export", "--to", "csv"]] {
+        for output in ["saltern-flat.drain", "./saltern-flat.asc", "saltern-flat-levels.csv", "other.txt"] {
+            let arguments: Vec<&str> = command.iter().copied().chain(["saltern-flat.drain", "-o", output]).collect();
+            let done = drainwright(at, &arguments);
+            assert_eq!(done.status.code(), Some(2), "{arguments:?}");
+            assert!(told(&done).contains("expected another name to write to"), "{}", told(&done));
+        }
+    }
+    let after: Vec<Vec<u8>> = own.iter().chain(&["other.txt"]).map(|name| read(name)).collect();
+    assert_eq!(before, after);
+    let done = drainwright(at, &["export", "--to", "csv", "saltern-flat.drain", "-o", "stakes.csv"]);
+    assert_eq!(done.status.code(), Some(0), "{}", told(&done));
+}

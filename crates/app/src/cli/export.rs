@@ -38,6 +38,7 @@ pub struct Export {
 /// Writes the file.
 pub fn run(export: &Export) -> Result<ExitCode, CliError> {
     let open = super::open(&export.plan)?;
+    export.output.iter().try_for_each(|output| super::spare((&open.plan, &export.plan), output))?;
     let derived = super::work_out(&open);
     let land = open.land.as_ref();
     let stakes = || handing::stakes(&derived, land);

@@ -193,6 +193,19 @@ fn open(path: &Path) -> Result<OpenPlan, CliError> {
     Ok(OpenPlan { plan, land })
 }
 
+/// Refuses to write over a plan, or over a ground or survey file of the plan that the output comes from.
+fn spare((plan, home): (&Plan, &Path), output: &Path) -> Result<(), CliError> {
+    let named = plan.ground.iter().map(|ground| &ground.file).chain(plan.survey.files.iter().map(|file| &file.file));
+    let mut own = named.map(|file| home.parent().map_or_else(|| PathBuf::from(file), |folder| folder.join(file)));
+    let there = output.canonicalize().ok();
+    let what = match there.is_some() {
+        true if own.any(|file| file.canonicalize().ok() == there) => "a file that the plan is made from",
+        true if exchange::read_plan(output).is_ok() => "a plan",
+        _ => return Ok(()),
+    };
+    Err(CliError::Argument(format!("{}: found {what}, expected another name to write to", output.display())))
+}
+
 /// The finding of a key, or of its number on the punch list.
 fn finding_of<'a>(list: &'a [Finding], key: &str, units: Units) -> Result<&'a Finding, CliError> {
     let numbered = key.parse::<usize>().ok().and_then(|number| list.get(number.checked_sub(1)?));

@@ -32,6 +32,7 @@ pub struct Picture {
 /// Draws and writes the picture.
 pub fn run(picture: &Picture) -> Result<ExitCode, CliError> {
     let open = super::open(&picture.plan)?;
+    super::spare((&open.plan, &picture.plan), &picture.output)?;
     let session = Session::new(open.plan, Some(picture.plan.clone()), open.land);
     write(&session, &picture.output, Sheet { width: picture.width as f32, dark: picture.dark })?;
     Ok(ExitCode::SUCCESS)

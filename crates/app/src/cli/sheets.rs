@@ -144,6 +144,7 @@ impl Signed {
 /// Writes the PDF.
 pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     let mut open = super::open(&sheets.plan)?;
+    super::spare((&open.plan, &sheets.plan), &sheets.output)?;
     let mut derived = super::work_out(&open);
     let mut wish = sheets.paper.wish(&derived)?;
     if sheets.issue {
