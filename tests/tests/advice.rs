@@ -10,8 +10,8 @@ use checks::Finding;
 use measure::{Point, parse_length};
 use mutants::{Place, demo_fields, for_each, small_plans, with_mistakes};
 use plan::{
-    Cause, Condition, Evidence, Landmark, LandmarkKind, LeadsTo, Line, LineKind, OldTile, Outlet, Outline, Owner,
-    Pit, Plan, Pump, Receiving, Served, SoilLayer, Texture, Utility,
+    Cause, Condition, Evidence, Exposed, Landmark, LandmarkKind, LeadsTo, Line, LineKind, OldTile, Outlet, Outline,
+    Owner, Pit, Plan, Pump, Receiving, Served, SoilLayer, Texture, Utility,
 };
 
 /// Enters in a plan what a finding advises; false for advice that is no plain entry.
@@ -101,6 +101,13 @@ fn land_entered(plan: &mut Plan, finding: &Finding, says: &dyn Fn(&str) -> bool)
         () if says("Ask, and enter what was said") => marks(&|kind| {
             if let LandmarkKind::SiteFlag { decision } = kind {
                 *decision = "may be crossed".into();
+            }
+        }),
+        () if says("enter who saw it, when, and the levels of its top and underside") => marks(&|kind| {
+            if let LandmarkKind::Utility(utility) = kind {
+                // Far over every pipe: what is tried is that a level that was seen counts.
+                let (by, on) = ("R. Sund".into(), "2031-04-02".into());
+                utility.exposed = Some(Exposed { by, on, top_m: 1_000.0, bottom_m: 999.9 });
             }
         }),
         () if says("enter how deep its top lies") || says("how deep it lies, and enter it") => marks(&|kind| {
@@ -203,4 +210,5 @@ fn what_is_entered_as_advised_clears() {
     println!("{total:?}");
     assert!(all.is_empty(), "{}:\n{}", all.len(), all.join("\n"));
     assert!(total.len() > 20, "{total:?}");
+    assert!(total.contains_key(&65), "{total:?}");
 }

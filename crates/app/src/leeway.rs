@@ -128,3 +128,49 @@ fn ends(plan: &Plan, found: &Leeway, [below, above]: [&str; 2]) -> Vec<String> {
     };
     [end(&found.below, below), end(&found.above, above)].into_iter().flatten().collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use measure::Units;
+    use plan::Outlet;
+
+    use super::*;
+    use crate::session::Derived;
+
+    /// The words between two markers of a sentence.
+    fn between<'a>(text: &'a str, from: &str, to: &str) -> &'a str {
+        text.split_once(from).and_then(|(_, rest)| rest.split_once(to)).map_or("", |(found, _)| found)
+    }
+
+    /// Both ends of every range as they are printed, read as a person types them, hold every limit; in feet and in metres.
+    #[test]
+    fn printed_ends_hold() {
+        let session = crate::files::demo_session(crate::demo::second_plan()).unwrap();
+        let land = session.land().map(AsRef::as_ref);
+        for units in [Units::Feet, Units::Metric] {
+            let mut plan = session.plan().clone();
+            plan.title.units = units;
+            let holds = |edit: &Edit| {
+                let changed = plan.with(edit);
+                Derived::of(changed, land).design.clashes.is_empty()
+            };
+            let derived = Derived::of(plan.clone(), land);
+            let line = plan.line_named("L5").unwrap();
+            let tried = derived.even_grades(line, land);
+            let told = even(&plan, line, &derived.design.lines[&line], &tried).remove(0);
+            let (flattest, steepest) = (between(&told, "end to end: ", " ("), between(&told, ") to ", " ("));
+            for text in [flattest, steepest] {
+                let (_, edit) = chosen(&plan, line, &tried, text).unwrap();
+                assert!(holds(&edit), "{text} of {told}");
+            }
+            let id = *plan.outlets.keys().next().unwrap();
+            let told = inverts(&plan, id, &derived.outlet_inverts(id, land)).remove(0);
+            let (lowest, highest) = (between(&told, "limit: ", " to "), between(&told, " to ", " "));
+            for text in [lowest, highest] {
+                let invert_m = measure::parse_length(text, units).unwrap();
+                let moved = Outlet { invert_m, ..plan.outlets[&id].clone() };
+                assert!(holds(&plan::set_outlet(&plan, id, moved)), "{text} of {told}");
+            }
+        }
+    }
+}

@@ -4,25 +4,26 @@
 
 mod common;
 
+use std::path::Path;
+
 use serde_json::Value;
 
-use common::{drainwright, told};
+use common::{demo, drainwright, told};
+
+/// What a command that succeeds says to machines.
+fn json(at: &Path, arguments: &[&str]) -> Value {
+    let output = drainwright(at, arguments);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    serde_json::from_slice(&output.stdout).unwrap()
+}
 
 /// The demo field graded, fixed and checked: the fixed plan has the same levels, and JSON has what machines are promised.
 #[test]
 fn the_demo_field_is_graded_and_fixed() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = demo("saltern-flat");
     let at = folder.path();
-    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-fields");
-    for name in ["saltern-flat.drain", "saltern-flat.asc", "saltern-flat-levels.csv"] {
-        std::fs::copy(format!("{demo}/{name}"), at.join(name)).unwrap();
-    }
-    let json = |arguments: &[&str]| -> Value {
-        let output = drainwright(at, arguments);
-        assert_eq!(output.status.code(), Some(0), "{}", told(&output));
-        serde_json::from_slice(&output.stdout).unwrap()
-    };
-    let graded = json(&["grade", "saltern-flat.drain", "--json", "-o", "fixed.drain"]);
+    let json = |arguments: &[&str]| json(at, arguments);
+    let graded = json(&["grade", "a.drain", "--json", "-o", "fixed.drain"]);
     let fixed = json(&["grade", "fixed.drain", "--json"]);
     let lines = graded["lines"].as_array().unwrap();
     assert_eq!(lines.len(), 8);
@@ -54,7 +55,7 @@ fn the_demo_field_is_graded_and_fixed() {
         assert!((line["percent_full"].as_f64().unwrap() - share * 100.0).abs() < 1e-6);
         assert!(line["outflow_m3s"].as_f64().unwrap() >= line["required_m3s"].as_f64().unwrap() - 1e-12);
     }
-    let text = told(&drainwright(at, &["grade", "saltern-flat.drain"]));
+    let text = told(&drainwright(at, &["grade", "a.drain"]));
     assert!(text.contains("ha × 9.5 mm/day ÷ 8.64 ="), "{text}");
     let missing = drainwright(at, &["grade", "none.drain"]);
     assert_eq!(missing.status.code(), Some(2));
@@ -64,30 +65,21 @@ fn the_demo_field_is_graded_and_fixed() {
 /// typed grade is kept to the digit; the range of an outlet's inverts likewise.
 #[test]
 fn one_grade_from_end_to_end_is_told_and_kept() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = demo("saltern-flat");
     let at = folder.path();
-    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-fields");
-    for name in ["saltern-flat.drain", "saltern-flat.asc", "saltern-flat-levels.csv"] {
-        std::fs::copy(format!("{demo}/{name}"), at.join(name)).unwrap();
-    }
-    let json = |arguments: &[&str]| -> Value {
-        let output = drainwright(at, arguments);
-        assert_eq!(output.status.code(), Some(0), "{}", told(&output));
-        serde_json::from_slice(&output.stdout).unwrap()
-    };
-    let range = json(&["grade", "saltern-flat.drain", "--even", "L5", "--json"]);
+    let json = |arguments: &[&str]| json(at, arguments);
+    let range = json(&["grade", "a.drain", "--even", "L5", "--json"]);
     let percent = |key: &str| range[key].as_f64().unwrap();
     let (flattest, steepest) = (percent("flattest_percent"), percent("steepest_percent"));
     assert!(flattest < steepest, "{range}");
-    let text = told(&drainwright(at, &["grade", "saltern-flat.drain", "--even", "L5"]));
+    let text = told(&drainwright(at, &["grade", "a.drain", "--even", "L5"]));
     assert!(text.contains("L5, as 102 mm pipe, may have one grade from end to end: 0.070 % (enough for"), "{text}");
     assert!(
         text.contains("Flatter does not keep the pipe clean") && text.contains("Steeper, outlet O1 and"),
         "{text}"
     );
     for (chosen, percent) in [("flattest", flattest), ("steepest", steepest), ("0.2 %", 0.2)] {
-        let kept =
-            drainwright(at, &["grade", "saltern-flat.drain", "--even", "L5", "--at", chosen, "-o", "even.drain"]);
+        let kept = drainwright(at, &["grade", "a.drain", "--even", "L5", "--at", chosen, "-o", "even.drain"]);
         assert_eq!(kept.status.code(), Some(0), "{}", told(&kept));
         let graded = json(&["grade", "even.drain", "--json"]);
         assert_eq!(graded["clashes"].as_array().unwrap().len(), 0, "{chosen}");
@@ -102,15 +94,20 @@ fn one_grade_from_end_to_end_is_told_and_kept() {
     );
     refused.push(("steep".into(), "or 'steepest' or 'flattest'"));
     for (chosen, expected) in refused {
-        let kept =
-            drainwright(at, &["grade", "saltern-flat.drain", "--even", "L5", "--at", &chosen, "-o", "none.drain"]);
+        let kept = drainwright(at, &["grade", "a.drain", "--even", "L5", "--at", &chosen, "-o", "none.drain"]);
         assert_eq!(kept.status.code(), Some(2), "{chosen}: {}", told(&kept));
         assert!(told(&kept).contains(expected), "{}", told(&kept));
         assert!(!at.join("none.drain").exists());
     }
-    let unknown = told(&drainwright(at, &["grade", "saltern-flat.drain", "--even", "L\"9"]));
+    // What would be saved is said, or nothing is.
+    for asked in [&["--even", "L5"], &["--inverts", "O1"]] {
+        let unsaid = drainwright(at, &[&["grade", "a.drain", "-o", "none.drain"], &asked[..]].concat());
+        assert_eq!(unsaid.status.code(), Some(2), "{}", told(&unsaid));
+        assert!(!at.join("none.drain").exists());
+    }
+    let unknown = told(&drainwright(at, &["grade", "a.drain", "--even", "L\"9"]));
     assert!(unknown.contains("no line is named 'L\"9'; expected one of: M1, L1,"), "{unknown}");
-    let inverts = json(&["grade", "saltern-flat.drain", "--inverts", "O1", "--json"]);
+    let inverts = json(&["grade", "a.drain", "--inverts", "O1", "--json"]);
     assert!(inverts["lowest_m"].as_f64().unwrap() < inverts["highest_m"].as_f64().unwrap());
 }
 
@@ -137,19 +134,15 @@ fn a_full_device_is_told() {
 /// No output takes the place of a plan, or of what a plan is made from, whatever its name; another name is taken.
 #[test]
 fn an_output_never_destroys_what_it_comes_from() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = demo("saltern-flat");
     let at = folder.path();
-    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-fields");
-    let own = ["saltern-flat.drain", "saltern-flat.asc", "saltern-flat-levels.csv"];
-    for name in own {
-        std::fs::copy(format!("{demo}/{name}"), at.join(name)).unwrap();
-    }
+    let own = ["a.drain", "saltern-flat.asc", "saltern-flat-levels.csv"];
     std::fs::copy(at.join(own[0]), at.join("other.txt")).unwrap();
     let read = |name: &str| std::fs::read(at.join(name)).unwrap();
     let before: Vec<Vec<u8>> = own.iter().chain(&["other.txt"]).map(|name| read(name)).collect();
     for command in [vec!["sheets"], vec!["picture"], vec!["export", "--to", "csv"]] {
-        for output in ["saltern-flat.drain", "./saltern-flat.asc", "saltern-flat-levels.csv", "other.txt"] {
-            let arguments: Vec<&str> = command.iter().copied().chain(["saltern-flat.drain", "-o", output]).collect();
+        for output in ["a.drain", "./saltern-flat.asc", "saltern-flat-levels.csv", "other.txt"] {
+            let arguments: Vec<&str> = command.iter().copied().chain(["a.drain", "-o", output]).collect();
             let done = drainwright(at, &arguments);
             assert_eq!(done.status.code(), Some(2), "{arguments:?}");
             assert!(told(&done).contains("expected another name to write to"), "{}", told(&done));
@@ -157,6 +150,6 @@ fn an_output_never_destroys_what_it_comes_from() {
     }
     let after: Vec<Vec<u8>> = own.iter().chain(&["other.txt"]).map(|name| read(name)).collect();
     assert_eq!(before, after);
-    let done = drainwright(at, &["export", "--to", "csv", "saltern-flat.drain", "-o", "stakes.csv"]);
+    let done = drainwright(at, &["export", "--to", "csv", "a.drain", "-o", "stakes.csv"]);
     assert_eq!(done.status.code(), Some(0), "{}", told(&done));
 }

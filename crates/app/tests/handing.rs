@@ -6,22 +6,8 @@ mod common;
 
 use std::path::Path;
 
-use common::{drainwright, told};
+use common::{demo, drainwright, told};
 use serde_json::Value;
-
-/// A copy of a demo field to work on.
-fn demo(name: &str) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fields");
-    for ending in [".drain", ".asc", "-levels.csv"] {
-        let file = format!("{name}{ending}");
-        if from.join(&file).exists() {
-            std::fs::copy(from.join(&file), folder.path().join(&file)).unwrap();
-        }
-    }
-    std::fs::rename(folder.path().join(format!("{name}.drain")), folder.path().join("a.drain")).unwrap();
-    folder
-}
 
 fn fine(folder: &Path, arguments: &[&str]) -> String {
     let output = drainwright(folder, arguments);

@@ -41,7 +41,7 @@ pub enum End {
     Open,
 }
 
-/// Outlets are looked at no farther from where they are, metres.
+/// Outlets are looked at no farther from where they are, metres (own choice).
 const FARTHEST_M: f64 = 5.0;
 
 /// What a figure that was tried says.

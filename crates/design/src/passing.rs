@@ -55,7 +55,7 @@ pub(crate) fn side_bounds(side: Side, (level_m, clear_m): (f64, f64), size_m: f6
 
 /// Crossings up to which all sides are tried, whatever it takes.
 const ALL_TRIED: usize = 10;
-/// Solutions after which the search ends where there are more crossings.
+/// Solutions after which the search ends where there are more crossings (own choice).
 const MOST_SOLVED: usize = 400;
 /// A pipe this near to its clear distance has it, metres.
 const ROUNDING_M: f64 = 1e-9;
@@ -111,12 +111,12 @@ pub(crate) fn sides(basis: Basis, sized: &mut Sized) -> (Vec<Passed>, Vec<Untrie
     for (root, met) in by_network(&sized.solved, meetings(basis.plan)) {
         let order = Order { sequence: lines_of(&sized.solved, root), loops: Vec::new() };
         let basis = Basis { order: &order, passed: &[], ..basis };
-        let found = Search { basis, sizes: &sized.sizes, met: &met }.run().or_else(|| {
+        let found = Search::of(basis, &sized.sizes, &met).run().or_else(|| {
             let free = Basis { must_carry: false, ..basis };
-            let found = Search { basis: free, sizes: &sized.sizes, met: &met }.run()?;
+            let found = Search::of(free, &sized.sizes, &met).run()?;
             let fixed = Basis { passed: &found.passed, ..free };
             let wider = sizing::needed_sizes(&levels::held(fixed, &sized.sizes)?, &sized.sizes);
-            let found = Search { basis, sizes: &wider, met: &met }.run()?;
+            let found = Search::of(basis, &wider, &met).run()?;
             sized.sizes.extend(wider.iter().filter(|(id, _)| order.sequence.contains(id)));
             Some(found)
         });
@@ -156,7 +156,7 @@ fn partly(basis: Basis, sized: &Sized, met: &[Meeting]) -> Found {
     let mut rest = Vec::new();
     for meeting in met {
         kept.push(*meeting);
-        match (Search { basis, sizes: &sized.sizes, met: &kept }).run() {
+        match Search::of(basis, &sized.sizes, &kept).run() {
             Some(more) => found = Some(more),
             None => {
                 kept.pop();
@@ -176,6 +176,8 @@ struct Search<'a> {
     basis: Basis<'a>,
     sizes: &'a Sizes,
     met: &'a [Meeting],
+    /// Solutions after which the search ends with what it has.
+    most_solved: usize,
 }
 
 /// Some sides chosen, and the cheapest levels with them.
@@ -193,13 +195,18 @@ struct Found {
     saves_at_most: f64,
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    fn of(basis: Basis<'a>, sizes: &'a Sizes, met: &'a [Meeting]) -> Self {
+        let most_solved = if met.len() > ALL_TRIED { MOST_SOLVED } else { usize::MAX };
+        Self { basis, sizes, met, most_solved }
+    }
+
     fn run(&self) -> Option<Found> {
         let mut open: Vec<Branch> = self.branch(vec![None; self.met.len()]).into_iter().collect();
         let (mut best, mut solved): (Option<Branch>, usize) = (None, 1);
         while let Some(k) = (0..open.len()).min_by(|a, b| open[*a].least.total_cmp(&open[*b].least)) {
             let is_proven = best.as_ref().is_some_and(|best| best.cost <= open[k].least);
-            if is_proven || (self.met.len() > ALL_TRIED && solved > MOST_SOLVED && best.is_some()) {
+            if is_proven || (solved > self.most_solved && best.is_some()) {
                 break;
             }
             let branch = open.swap_remove(k);
@@ -282,4 +289,61 @@ fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Op
     };
     // Together no sides hold, so that with all the others something clashes if nothing does with those alone that are cleared.
     clash(others().filter(is_clear).copied().collect()).or_else(|| clash(others().copied().collect()))
+}
+
+#[cfg(test)]
+mod tests {
+    use measure::{Point, Units};
+    use plan::{Exposed, Joins, Landmark, Line, LineKind, Outlet, Outline, Utility};
+    use terrain::{Grid, Ground};
+
+    use super::*;
+    use crate::{course, tangle, water};
+
+    /// A main on rising ground with six cables across it at the depth of the pipe, so that every side costs something.
+    fn plan(ground: &Ground) -> Plan {
+        let mut plan = Plan::new("Sides", Units::Metric);
+        let at = Point::new(4.0, 20.0);
+        let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at, 97.6));
+        plan.apply(&edit).unwrap();
+        let line = Line::new("M1", LineKind::Main, vec![at, Point::new(304.0, 20.0)]);
+        plan.apply(&plan::add_line(&plan, Line { joins: Joins::Outlet(outlet), ..line }).1).unwrap();
+        plan.criteria.machine_reach_m = 4.0;
+        for k in 0..6 {
+            let x = 60.0 + 40.0 * f64::from(k);
+            let top_m = ground.elevation(Point::new(x, 20.0)).unwrap() - 1.2 - 0.2 * f64::from(k % 3);
+            let exposed = Some(Exposed { by: "R".into(), on: "2031-04-02".into(), top_m, bottom_m: top_m - 0.1 });
+            let kind = LandmarkKind::Utility(Utility { exposed, ..Utility::default() });
+            let outline = Outline::Along(vec![Point::new(x, 5.0), Point::new(x, 35.0)]);
+            let mark = Landmark { name: format!("C{k}"), kind, outline, note: String::new() };
+            plan.apply(&plan::add_landmark(&plan, mark).1).unwrap();
+        }
+        plan
+    }
+
+    /// Ended early the search has sides that hold, and the best of all save no more than it says.
+    #[test]
+    fn the_gap_that_is_told_is_true() {
+        let level = |cell: usize| (100.0 + 0.004 * (cell % 160) as f64 * 2.0) as f32;
+        let grid = Grid::new((160, 20), (0.0, 40.0), (2.0, 2.0), (0..160 * 20).map(level).collect()).unwrap();
+        let ground = Ground::from_grid(grid);
+        let plan = plan(&ground);
+        let (order, courses) =
+            (tangle::order(&plan), course::courses(&plan, Some(&ground), &mut course::Known::default()));
+        let flows = water::flows(&plan, &courses, &order, None);
+        let known = Default::default();
+        let basis = Basis::of(&plan, &courses, &order, &flows, &known);
+        let (sizes, met) = (sizing::choose(basis).sizes, meetings(&plan));
+        let cost = |found: &Found| levels::held(Basis { passed: &found.passed, ..basis }, &sizes).unwrap().cost();
+        let best = Search::of(basis, &sizes, &met).run().unwrap();
+        assert_eq!(best.saves_at_most, 0.0);
+        let mut early = 0;
+        for most_solved in 1..40 {
+            let found = Search { most_solved, ..Search::of(basis, &sizes, &met) }.run().unwrap();
+            let saves = 1.0 - cost(&best) / cost(&found);
+            assert!(saves <= found.saves_at_most + 1e-9, "{saves} of {}", found.saves_at_most);
+            early += usize::from(found.saves_at_most > 0.0);
+        }
+        assert!(early > 0, "no search ended early");
+    }
 }

@@ -2,40 +2,23 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+mod common;
+
 use design::{End, Leeway, Trial, even_edit, work_out};
-use measure::{Point, Units};
-use plan::{Edit, Joins, Line, LineId, LineKind, Outlet, Plan};
+use measure::Units;
+use plan::{Edit, LineId, Outlet, Plan};
 use proptest::prelude::*;
-use terrain::{Grid, Ground};
+use terrain::Ground;
 
 const STEP: f64 = 1e-4;
 
-/// Ground that rises from the outlet, with waves of some height.
 fn ground(wave_m: f64) -> Ground {
-    let level = |cell: usize| {
-        let (x, y) = ((cell % 140) as f64 * 2.0, (69 - cell / 140) as f64 * 2.0);
-        (100.0 + 0.006 * x + 0.01 * (y - 60.0).abs() + wave_m * ((x / 19.0).sin() * (y / 23.0).cos())) as f32
-    };
-    Ground::from_grid(Grid::new((140, 70), (0.0, 140.0), (2.0, 2.0), (0..140 * 70).map(level).collect()).unwrap())
+    common::ground(0.01, wave_m)
 }
 
 /// A main with two laterals on each side.
 fn plan(outlet_m: f64, units: Units) -> Plan {
-    let mut plan = Plan::new("Leeway", units);
-    let at = Point::new(6.0, 60.0);
-    let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at, outlet_m));
-    plan.apply(&edit).unwrap();
-    let course = vec![at, Point::new(120.0, 62.0), Point::new(262.0, 60.0)];
-    let main = Line { joins: Joins::Outlet(outlet), size_m: 0.2, ..Line::new("M1", LineKind::Main, course.clone()) };
-    let (main, edit) = plan::add_line(&plan, main);
-    plan.apply(&edit).unwrap();
-    for (i, (away_m, y)) in [(70.0, 130.0), (130.0, 6.0), (180.0, 132.0), (256.0, 110.0)].into_iter().enumerate() {
-        let foot = measure::point_at(&course, away_m).unwrap();
-        let points = vec![foot, Point::new(foot.x + 5.0, y)];
-        let line = Line { joins: Joins::Line(main), ..Line::new(&format!("L{}", i + 1), LineKind::Lateral, points) };
-        plan.apply(&plan::add_line(&plan, line).1).unwrap();
-    }
-    plan
+    common::plan(outlet_m, units, &[(70.0, 130.0), (130.0, 6.0), (180.0, 132.0), (256.0, 110.0)])
 }
 
 fn clashes(plan: &Plan, ground: &Ground, edit: Option<Edit>) -> bool {

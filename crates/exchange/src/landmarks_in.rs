@@ -234,3 +234,40 @@ fn pit(fields: &Fields) -> Result<Pit, FileError> {
         ph: fields.number("ph")?,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    fn read(more: Value) -> Result<Landmark, FileError> {
+        let mut all = json!({ "what": "gas", "name": "G\"1" });
+        all.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+        let outline = Outline::Along(vec![measure::Point::new(0.0, 0.0), measure::Point::new(9.0, 0.0)]);
+        landmark("feature 1", all.as_object().unwrap(), outline)
+    }
+
+    /// What was exposed is read whole or not at all.
+    #[test]
+    fn an_exposed_utility_is_read() {
+        let whole = json!({
+            "exposed_top": "205.5 ft", "exposed_bottom": 62.4, "exposed_by": "R. Sund", "exposed_on": "2031-04-01",
+        });
+        let LandmarkKind::Utility(utility) = read(whole.clone()).unwrap().kind else { panic!("no utility") };
+        let exposed = utility.exposed.unwrap();
+        assert!((exposed.top_m - 205.5 * measure::FOOT_M).abs() < 1e-9 && exposed.bottom_m == 62.4);
+        assert_eq!((exposed.by.as_str(), exposed.on.as_str()), ("R. Sund", "2031-04-01"));
+        assert!(matches!(read(json!({})).unwrap().kind, LandmarkKind::Utility(Utility { exposed: None, .. })));
+        for name in ["exposed_top", "exposed_bottom", "exposed_by", "exposed_on"] {
+            let mut part = whole.clone();
+            part.as_object_mut().unwrap().remove(name);
+            let error = read(part).unwrap_err().to_string();
+            assert!(
+                error.contains("a level together with exposed_bottom, exposed_by and exposed_on"),
+                "{name}: {error}"
+            );
+        }
+        assert!(read(json!({ "exposed_top": "deep" })).unwrap_err().to_string().contains("'deep'"));
+    }
+}

@@ -15,7 +15,7 @@ use crate::land::{self, Land};
 const FARTHEST_HUB_M: f64 = 10.0 * measure::FOOT_M;
 
 const EXAMPLE: &str = "Marks are GeoJSON, KML or shapefile; a feature says what it is in the property `what` (buried utility, trees, wetland, \
-soil pit …) and has its few fields beside it.\nTables are CSV: prices item,size,branch,price,per,roll,currency; hubs line,station,level,offset; rules \
+soil pit …) and has its few fields beside it; of a utility that was exposed exposed_top, exposed_bottom, exposed_by and exposed_on.\nTables are CSV: prices item,size,branch,price,per,roll,currency; hubs line,station,level,offset; rules \
 limit,value,why.\n\nExample:\n  drainwright bring block.drain --marks gas.geojson --prices quote.csv\n  \
 drainwright bring block.drain --rules county.csv --by \"A. Marsh\" --because \"county code\"";
 

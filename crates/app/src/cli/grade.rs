@@ -36,7 +36,7 @@ pub struct Grade {
     #[arg(long, value_name = "GRADE", requires = "even", requires = "output")]
     at: Option<String>,
     /// Tell what inverts this outlet may have while every limit holds.
-    #[arg(long, value_name = "OUTLET", conflicts_with = "even")]
+    #[arg(long, value_name = "OUTLET", conflicts_with_all = ["even", "output"])]
     inverts: Option<String>,
     /// For machines: metric, the unit in each key.
     #[arg(long)]
@@ -70,6 +70,9 @@ fn even(grade: &Grade, name: &str, derived: &Derived, land: Option<&Land>) -> Re
     let drawn =
         || plan.lines.iter().filter(|(_, line)| !line.kind.is_old()).map(|(id, line)| (*id, line.name.as_str()));
     let id = named("line", name, drawn)?;
+    if grade.output.is_some() && grade.at.is_none() {
+        return Err(CliError::Argument("--even with -o: expected --at with the grade to keep".into()));
+    }
     let worked = derived.design.lines.get(&id).ok_or_else(|| CliError::Argument(format!("{name} has no levels")))?;
     let tried = derived.even_grades(id, land);
     match grade.json {

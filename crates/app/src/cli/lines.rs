@@ -207,6 +207,18 @@ mod tests {
         LineIn { points, properties: Arc::new(properties), place: "feature 1".into() }
     }
 
+    /// How a line is laid out is read, and no other word than the three.
+    #[test]
+    fn the_pattern_of_a_line_is_read() {
+        let mut plan = Plan::new("Lines", Units::Feet);
+        let lines = vec![read(serde_json::json!({ "name": "I1", "kind": "lateral", "pattern": "interceptor" }))];
+        add_lines(&mut plan, None, lines, Reach::FROM_FILE).unwrap();
+        assert_eq!(plan.lines[&plan.line_named("I1").unwrap()].pattern, plan::Pattern::Interceptor);
+        let star = vec![read(serde_json::json!({ "kind": "lateral", "pattern": "star" }))];
+        let error = add_lines(&mut plan, None, star, Reach::FROM_FILE).unwrap_err().to_string();
+        assert!(error.contains("property pattern") && error.contains("targeted, parallel or interceptor"), "{error}");
+    }
+
     /// New pipe may say what it is made of, old tile says it for itself.
     #[test]
     fn the_material_of_a_line_is_read() {

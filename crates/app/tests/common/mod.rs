@@ -16,3 +16,18 @@ pub fn drainwright(folder: &Path, arguments: &[&str]) -> Output {
 pub fn told(output: &Output) -> String {
     format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
 }
+
+/// A folder with a demo field, its plan as `a.drain`.
+#[allow(dead_code, reason = "not every test starts from a demo field")]
+pub fn demo(name: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fields");
+    for ending in [".drain", ".asc", "-levels.csv"] {
+        let file = format!("{name}{ending}");
+        if from.join(&file).exists() {
+            std::fs::copy(from.join(&file), folder.path().join(&file)).unwrap();
+        }
+    }
+    std::fs::rename(folder.path().join(format!("{name}.drain")), folder.path().join("a.drain")).unwrap();
+    folder
+}

@@ -8,6 +8,10 @@ use crate::Site;
 /// Outside diameter of a utility of unknown size, metres (judgement: 4 in).
 const UNKNOWN_SIZE_M: f64 = 0.1;
 
+/// What is done where nobody has seen a utility.
+pub(crate) const EXPOSE: &str = "Expose it by hand, and enter who saw it, when, and the levels of its top and underside; the \
+                                 line then goes over or under it by itself.";
+
 /// A utility crossed by a new line.
 pub(crate) struct Crossed<'a> {
     pub id: LandmarkId,

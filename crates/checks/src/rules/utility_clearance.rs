@@ -4,7 +4,7 @@ use plan::{Landmark, LandmarkKind, Pass, Side};
 
 use super::levels::{self, Wants};
 use super::marks::Hit;
-use super::utilities::{Crossed, buried, crossed};
+use super::utilities::{Crossed, EXPOSE, buried, crossed};
 use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
@@ -88,10 +88,7 @@ fn only_told(site: &Site, crossed: &Crossed, wanted_m: f64) -> Finding {
     Finding::new(&RULE, Severity::Block, hit.at, format!("{what} was not exposed"), message)
         .on(hit.id, hit.station_m, hit.station_m)
         .of_landmark(crossed.id)
-        .advises(
-            "Expose it by hand, and enter who saw it, when, and the levels of its top and underside; the line then goes over or \
-             under it by itself.",
-        )
+        .advises(EXPOSE)
 }
 
 /// The line led over or under what has a level but is no utility that moves it by itself.

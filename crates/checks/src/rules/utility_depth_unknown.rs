@@ -4,7 +4,7 @@ use plan::LandmarkKind;
 
 use super::marks::near;
 use super::shape;
-use super::utilities::{buried, crossed};
+use super::utilities::{EXPOSE, buried, crossed};
 use crate::stretch::total_m;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -35,7 +35,7 @@ fn find(site: &Site) -> Vec<Finding> {
         Finding::new(&RULE, Severity::Block, hit.at, format!("Nobody knows how deep {what} lies"), message)
             .on(hit.id, hit.station_m, hit.station_m)
             .of_landmark(crossed.id)
-            .advises("Expose it by hand, and enter who saw it, when, and the levels of its top and underside.")
+            .advises(EXPOSE)
     });
     crossing.chain(beside(site)).collect()
 }
@@ -71,7 +71,7 @@ fn beside(site: &Site) -> Vec<Finding> {
 #[cfg(test)]
 mod tests {
     use measure::FOOT_M;
-    use plan::Utility;
+    use plan::{Exposed, Utility};
 
     use super::*;
     use crate::job::{Job, along};
@@ -87,6 +87,10 @@ mod tests {
         let mark = job.mark("C1", cable(None), along(&[(120.0, -50.0), (120.0, 50.0)]));
         assert_eq!(job.only(&RULE).severity, Severity::Block);
         job.remark(mark, cable(Some(1.0)));
+        assert!(job.found(&RULE).is_empty());
+        // Seen without a depth being told.
+        let exposed = Exposed { by: "R. Sund".into(), on: "2031-04-02".into(), top_m: 30.0, bottom_m: 29.9 };
+        job.remark(mark, LandmarkKind::Utility(Utility { exposed: Some(exposed), ..Utility::default() }));
         assert!(job.found(&RULE).is_empty());
     }
 
