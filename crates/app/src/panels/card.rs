@@ -209,11 +209,9 @@ fn figures(ui: &mut Ui, desk: &Desk, id: LineId, line: &Line, units: Units) {
         row(ui, "Grade, mean", units.grade(grade));
         row(ui, "Flattest allowed", units.grade(worked.least_grade));
     }
-    if let (Some((least, _)), Some((_, most))) =
-        (worked.range(|s| s.cover_m(worked.size_m)), worked.range(|s| s.depth_m()))
-    {
-        row(ui, "Least cover", units.depth(least));
-        row(ui, "Deepest invert", units.depth(most));
+    if let Some((least, deepest)) = worked.least_cover().zip(worked.deepest()) {
+        row(ui, "Least cover", units.depth(least.value_m));
+        row(ui, "Deepest invert", units.depth(deepest.value_m));
     }
 }
 

@@ -54,8 +54,9 @@ pub fn heading(ui: &mut Ui, session: &Session, id: LineId, palette: &Palette) {
 
 fn figures(worked: &LineDesign, units: Units) -> String {
     let mut text = format!("{}, {}", units.pipe(worked.size_m), units.length(worked.length_m));
-    if let Some((least, most)) = worked.range(|s| s.cover_m(worked.size_m)) {
-        text.push_str(&format!(", cover {} to {}", units.number(least, 2), units.depth(most)));
+    if let Some((least, deepest)) = worked.least_cover().zip(worked.deepest()) {
+        let most_m = deepest.value_m - hydraulics::top_above_invert_m(worked.size_m);
+        text.push_str(&format!(", cover {} to {}", units.number(least.value_m, 2), units.depth(most_m)));
     }
     text
 }
@@ -311,4 +312,24 @@ pub fn reaches(worked: &LineDesign) -> Vec<(usize, usize, f64)> {
         }
     }
     reaches
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The head of a profile tells what lies between the stations too: on L3 of the first demo field there is less cover there
+    /// than at any of them.
+    #[test]
+    fn the_head_tells_the_least_cover_of_all() {
+        let session = crate::files::demo_session(crate::demo::first_plan()).unwrap();
+        let (plan, design) = (&session.derived().plan, &session.derived().design);
+        let worked = &design.lines[&plan.line_named("L3").unwrap()];
+        let (least_m, units) = (worked.least_cover().unwrap().value_m, plan.title.units);
+        let at_stations =
+            worked.stations.iter().filter_map(|s| s.cover_m(worked.size_m)).fold(f64::INFINITY, f64::min);
+        assert!(least_m < at_stations - 0.05, "{least_m} {at_stations}");
+        let told = figures(worked, units);
+        assert!(told.contains(&format!("cover {} to", units.number(least_m, 2))), "{told}");
+    }
 }

@@ -44,11 +44,11 @@ pub enum PictureError {
 
 /// Draws a plan as the bytes of a PNG.
 pub fn draw(session: &Session, sheet: Sheet) -> Result<Vec<u8>, PictureError> {
-    let height = sheet::height(session, sheet);
+    let (mut paper, mut height) = (sheet::Paper::new(session, sheet), 0.0);
+    render(vec2(sheet.width, 1.0), SHARPNESS, |ui| height = paper.height(ui));
     if sheet.width * height * SHARPNESS * SHARPNESS > MOST_PIXELS {
         return Err(PictureError::Size { width: sheet.width, height, lines: session.plan().lines.len() });
     }
-    let mut paper = sheet::Paper::new(session, sheet);
     let canvas = render(vec2(sheet.width, height), SHARPNESS, |ui| paper.show(ui));
     Ok(canvas.png()?)
 }

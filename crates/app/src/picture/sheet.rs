@@ -1,5 +1,6 @@
 //! The sheet: title, map, punch list, a profile of every line, totals and cautions.
 
+use checks::Finding;
 use egui::{Rect, RichText, Ui, Vec2, pos2, vec2};
 use plan::LineId;
 
@@ -15,17 +16,14 @@ use crate::view::{Layers, View};
 const MARGIN: f32 = 22.0;
 const HEAD: f32 = 56.0;
 const PROFILE: f32 = 196.0;
-const FINDING: f32 = 66.0;
+/// Between a finding and the one under it, and between the two columns.
+const UNDER_FINDING: f32 = 10.0;
+const BETWEEN: f32 = 24.0;
+/// From a finding's mark to its text.
+const BESIDE_MARK: f32 = 30.0;
 const FOOT: f32 = 76.0;
 /// Findings written out; the rest is counted.
 const MOST_FINDINGS: usize = 12;
-
-/// Height of the whole sheet, points.
-pub fn height(session: &Session, sheet: Sheet) -> f32 {
-    let rows = session.plan().lines.len().div_ceil(2) as f32;
-    let findings = session.derived().findings.len().clamp(1, MOST_FINDINGS).div_ceil(2) as f32;
-    MARGIN + HEAD + map_height(sheet) + 40.0 + findings * FINDING + 34.0 + rows * PROFILE + FOOT + MARGIN
-}
 
 fn map_height(sheet: Sheet) -> f32 {
     (sheet.width - 2.0 * MARGIN) * 0.58
@@ -48,6 +46,36 @@ impl<'a> Paper<'a> {
 
     fn palette(&self) -> &'static Palette {
         self.view.palette()
+    }
+
+    /// Height of the whole sheet, points.
+    pub fn height(&self, ui: &Ui) -> f32 {
+        let profiles = self.session.plan().lines.len().div_ceil(2) as f32 * PROFILE;
+        let findings: f32 = self.rows(ui).iter().sum();
+        MARGIN + HEAD + map_height(self.sheet) + 40.0 + findings + 34.0 + profiles + FOOT + MARGIN
+    }
+
+    /// The findings that are written out.
+    fn written(&self) -> &[Finding] {
+        let findings = self.session.derived().tried(self.session.land().map(AsRef::as_ref));
+        &findings[..findings.len().min(MOST_FINDINGS)]
+    }
+
+    /// Width of a column of findings, points.
+    fn column(&self) -> f32 {
+        (self.sheet.width - 2.0 * MARGIN - BETWEEN) / 2.0
+    }
+
+    /// Heights of the rows of the punch list, points: as the longer of the two findings in each asks.
+    fn rows(&self, ui: &Ui) -> Vec<f32> {
+        let tall = |text: String, font| {
+            let wrap = self.column() - BESIDE_MARK;
+            ui.painter().layout(text, font, self.palette().ink, wrap).size().y
+        };
+        let height = |finding: &Finding| tall("Finding".into(), bold(13.0)) + tall(finding.text(), plain(12.0));
+        let row = |pair: &[Finding]| pair.iter().map(height).fold(0.0, f32::max) + 2.0 + UNDER_FINDING;
+        let rows: Vec<f32> = self.written().chunks(2).map(row).collect();
+        if rows.is_empty() { vec![tall("Nothing found.".into(), plain(13.0)) + UNDER_FINDING] } else { rows }
     }
 
     /// Draws everything.
@@ -108,8 +136,7 @@ impl<'a> Paper<'a> {
     /// Writes the punch list in two columns; where it ends.
     fn findings(&self, ui: &mut Ui, rect: Rect) -> f32 {
         let palette = self.palette();
-        let session = self.session;
-        let findings = session.derived().tried(session.land().map(std::sync::Arc::as_ref));
+        let (findings, rows) = (self.written(), self.rows(ui));
         ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, "Punch list", bold(16.0), palette.ink);
         let top = rect.top() + 28.0;
         if findings.is_empty() {
@@ -120,26 +147,30 @@ impl<'a> Paper<'a> {
                 plain(13.0),
                 palette.soft_ink,
             );
-            return top + FINDING;
+            return top + rows.iter().sum::<f32>();
         }
-        let width = (rect.width() - 24.0) / 2.0;
-        let shown = findings.len().min(MOST_FINDINGS);
-        for (i, finding) in findings.iter().take(shown).enumerate() {
-            let corner = pos2(rect.left() + (i % 2) as f32 * (width + 24.0), top + (i / 2) as f32 * FINDING);
-            let mark = corner + vec2(12.0, 11.0);
-            severity_mark(ui.painter(), palette, mark, 10.0, finding.severity, &(i + 1).to_string());
-            let text = Rect::from_min_size(corner + vec2(30.0, 0.0), vec2(width - 30.0, FINDING - 4.0));
-            ui.scope_builder(egui::UiBuilder::new().max_rect(text), |ui| {
-                ui.spacing_mut().item_spacing.y = 2.0;
-                ui.add(egui::Label::new(RichText::new(&finding.title).font(bold(13.0))).truncate());
-                ui.label(RichText::new(finding.text()).font(plain(12.0)).color(palette.soft_ink));
-            });
+        let mut below = top;
+        for (row, pair) in findings.chunks(2).enumerate() {
+            for (side, finding) in pair.iter().enumerate() {
+                let corner = pos2(rect.left() + side as f32 * (self.column() + BETWEEN), below);
+                let number = (2 * row + side + 1).to_string();
+                severity_mark(ui.painter(), palette, corner + vec2(12.0, 11.0), 10.0, finding.severity, &number);
+                let size = vec2(self.column() - BESIDE_MARK, rows[row]);
+                let text = Rect::from_min_size(corner + vec2(BESIDE_MARK, 0.0), size);
+                ui.scope_builder(egui::UiBuilder::new().max_rect(text), |ui| {
+                    ui.spacing_mut().item_spacing.y = 2.0;
+                    ui.add(egui::Label::new(RichText::new(&finding.title).font(bold(13.0))).truncate());
+                    ui.label(RichText::new(finding.text()).font(plain(12.0)).color(palette.soft_ink));
+                });
+            }
+            below += rows[row];
         }
-        if findings.len() > shown {
-            let more = format!("and {} more", findings.len() - shown);
+        let more = self.session.derived().findings.len() - findings.len();
+        if more > 0 {
+            let more = format!("and {more} more");
             ui.painter().text(rect.right_top(), egui::Align2::RIGHT_TOP, more, plain(13.0), palette.soft_ink);
         }
-        top + shown.div_ceil(2) as f32 * FINDING
+        below
     }
 
     fn profiles(&self, ui: &mut Ui, rect: Rect) {
