@@ -257,6 +257,8 @@ fn the_size_follows_the_flow() {
     harness.run_steps(4);
     harness.get_by_label("Pipe, envelope, backfill").click();
     harness.run_steps(20);
+    harness.get_by_label("Pipe is made of").click();
+    harness.run_steps(4);
     harness.get_by_label("concrete").click();
     harness.run_steps(4);
     let made_of = |harness: &Harness<'_, Desk>| harness.state().session.plan().lines[&main].bed.material;
@@ -814,4 +816,38 @@ fn one_click_gives_a_line_one_grade() {
         matches!(held[..], [plan::Reach { hold: plan::Hold::Grade(grade), .. }] if (grade - worked.reaches[0].grade).abs() < 1e-9)
     );
     assert!(derived.design.clashes.is_empty());
+}
+
+/// Whatever is chosen, its card is as wide as before: the map does not jump, and nothing is cut off.
+#[test]
+fn no_card_is_wider_than_another() {
+    let mut plan = with_main();
+    let old =
+        plan::Line::new("T1", LineKind::OldTile(plan::OldTile::default()), vec![p(60.0, 90.0), p(120.0, 150.0)]);
+    plan.apply(&plan::add_line(&plan, old).1).unwrap();
+    for kind in plan::LandmarkKind::all() {
+        let outline = plan::Outline::At(p(100.0, 100.0));
+        let mark = plan::Landmark { name: kind.word().into(), kind: kind.clone(), outline, note: String::new() };
+        let (_, edit) = plan::add_landmark(&plan, mark);
+        // Some kinds are lines or areas; their cards have the same fields.
+        let _ = plan.apply(&edit);
+    }
+    let outlets = plan.outlets.keys().map(|id| Selection::Outlet(*id));
+    let lines = plan.lines.keys().map(|id| Selection::Line(*id));
+    let marks = plan.landmarks.keys().map(|id| Selection::Landmark(*id));
+    let all: Vec<Selection> = outlets.chain(lines).chain(marks).collect();
+    let mut wider = Vec::new();
+    for selection in all {
+        // A card that was too wide once stays so: each has a window of its own.
+        let mut harness = harness(plan.clone());
+        let width = |harness: &Harness<'_, Desk>| harness.get_by_label("Map").rect().width();
+        let before = width(&harness);
+        harness.state_mut().view.selection = selection;
+        harness.run_steps(4);
+        let now = width(&harness);
+        if now < before - 1.0 {
+            wider.push(format!("{selection:?} by {}", before - now));
+        }
+    }
+    assert!(wider.is_empty(), "{wider:?}");
 }

@@ -24,7 +24,7 @@ use crate::wish::Wish;
 /// Shows the card.
 pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     let frame = Frame::new().fill(desk.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
-    Panel::right("card").frame(frame).resizable(true).default_size(340.0).size_range(280.0..=520.0).show(ui, |ui| {
+    Panel::right("card").frame(frame).resizable(true).default_size(364.0).size_range(280.0..=520.0).show(ui, |ui| {
         ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
             subject(ui, desk, wishes);
             ui.add_space(8.0);
@@ -150,7 +150,7 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
                 (Pattern::Parallel, "one of a grid"),
                 (Pattern::Interceptor, "interceptor"),
             ];
-            grading::chosen_of(ui, "Laid out", &mut next.pattern, &patterns);
+            listed(ui, "Laid out", &mut next.pattern, &patterns);
         }
         grading::pipe_rows(ui, desk, id, &mut next);
         figures(ui, desk, id, line, units);
@@ -238,13 +238,33 @@ fn old_tile_rows(ui: &mut Ui, old: &mut OldTile) {
     });
 }
 
+/// Letters of options that stand beside each other, two more for each option; longer ones do not fit the card's width.
+const MOST_BESIDE: usize = 26;
+
+/// One of several: side by side where they are short, else from a list that opens.
 fn choice<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
+    if words.iter().map(|(_, word)| word.len() + 2).sum::<usize>() > MOST_BESIDE {
+        return listed(ui, name, value, words);
+    }
     ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
     ui.horizontal(|ui| {
         for (option, word) in words {
             ui.selectable_value(value, *option, *word);
         }
     });
+    ui.end_row();
+}
+
+/// One of several, from a list that opens.
+fn listed<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
+    let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+    let chosen = words.iter().find(|(one, _)| one == value).map_or("", |(_, word)| word);
+    let shown = egui::ComboBox::from_id_salt(name).selected_text(chosen).show_ui(ui, |ui| {
+        for (one, word) in words {
+            ui.selectable_value(value, *one, *word);
+        }
+    });
+    shown.response.labelled_by(label.id);
     ui.end_row();
 }
 

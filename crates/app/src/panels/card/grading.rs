@@ -7,7 +7,7 @@ use plan::{
     SiltGrade, SizeBy, Structure, StructureKind, Texture, Wall,
 };
 
-use super::{choice, figure, known_field, length_field, table, text_field, title};
+use super::{choice, figure, known_field, length_field, listed, table, text_field, title};
 use crate::desk::Desk;
 use crate::theme::{bold, plain};
 use crate::wish::Wish;
@@ -372,7 +372,7 @@ fn brief(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     let (now, units) = (&plan.brief, plan.title.units);
     let mut next = now.clone();
     table(ui, "brief", |ui| {
-        chosen_of(ui, "Crop", &mut next.crop, &Crop::ALL);
+        listed(ui, "Crop", &mut next.crop, &Crop::ALL);
         let shown = units.coefficient(now.coefficient_ms());
         if let Some(coefficient_ms) = text_field(ui, "Water to leave", shown, |text| match text.trim() {
             "" => Ok(None),
@@ -382,7 +382,7 @@ fn brief(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
         }
         let unknown = [(None, "not known")].into_iter();
         let textures: Vec<_> = unknown.chain(Texture::ALL.map(|(texture, word)| (Some(texture), word))).collect();
-        chosen_of(ui, "Soil at the pipe", &mut next.texture, &textures);
+        listed(ui, "Soil at the pipe", &mut next.texture, &textures);
         choice(
             ui,
             "Grade of 1.4 ft/s",
@@ -429,19 +429,6 @@ fn more_of_the_brief(ui: &mut Ui, now: &plan::Brief, next: &mut plan::Brief, uni
     ui.checkbox(&mut next.run_on_settled, "Outside water is led round or counted");
     ui.checkbox(&mut next.deep_root_guide, "Hold depth against the guide for deep roots");
     ui.checkbox(&mut next.interceptor_into_layer, "Interceptors lie in the tight layer");
-}
-
-/// One of several, from a list that opens.
-pub fn chosen_of<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
-    let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
-    let chosen = words.iter().find(|(one, _)| one == value).map_or("", |(_, word)| word);
-    let shown = egui::ComboBox::from_id_salt(name).selected_text(chosen).show_ui(ui, |ui| {
-        for (one, word) in words {
-            ui.selectable_value(value, *one, *word);
-        }
-    });
-    shown.response.labelled_by(label.id);
-    ui.end_row();
 }
 
 fn limits(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {

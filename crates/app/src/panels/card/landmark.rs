@@ -4,7 +4,7 @@ use egui::{ComboBox, RichText, Ui};
 use measure::Units;
 use plan::{Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Pit, Rows, SoilLayer, Texture, Utility};
 
-use super::{known_field, length_field, name_of, table, text_field, title};
+use super::{known_field, length_field, listed, name_of, table, text_field, title};
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::theme::{bold, plain};
@@ -123,7 +123,7 @@ fn fields(ui: &mut Ui, kind: &LandmarkKind, next: &mut Landmark, units: Units) {
             let mut chosen = *cause;
             let known = Cause::ALL.map(|(cause, word)| (Some(cause), word));
             let words: Vec<_> = [(None, "not asked yet")].into_iter().chain(known).collect();
-            combo(ui, "Why it is wet", &mut chosen, &words);
+            listed(ui, "Why it is wet", &mut chosen, &words);
             next.kind = LandmarkKind::WetArea { cause: chosen, leave: *leave };
         }
         LandmarkKind::Hedge
@@ -157,19 +157,9 @@ fn ticks(ui: &mut Ui, kind: &mut LandmarkKind) {
     }
 }
 
-fn combo<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
-    let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
-    let shown = words.iter().find(|(other, _)| other == value).map_or("", |(_, word)| word);
-    let list = ComboBox::from_id_salt(name).selected_text(shown).show_ui(ui, |ui| {
-        words.iter().for_each(|(other, word)| drop(ui.selectable_value(value, *other, *word)));
-    });
-    list.response.labelled_by(label.id);
-    ui.end_row();
-}
-
 fn utility(ui: &mut Ui, now: &Utility, next: &mut Landmark, units: Units) {
     let mut changed = now.clone();
-    combo(ui, "Carries", &mut changed.carries, &Carries::ALL);
+    listed(ui, "Carries", &mut changed.carries, &Carries::ALL);
     if let Some(depth_m) = known_field(ui, "Depth of its top", now.depth_m, units) {
         changed.depth_m = depth_m;
     }
