@@ -84,7 +84,8 @@ fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, known: 
         let at = point_at(&line.points, station_m).unwrap_or(Point::new(f64::NAN, f64::NAN));
         Station { station_m, at, ground_m: profile.level(station_m), invert_m: None, head_m: None, mark }
     };
-    let stations: Vec<Station> = merge(places(plan, id, line, length_m)).into_iter().map(station).collect();
+    let stations: Vec<Station> =
+        merge(places(plan, (id, line), length_m, &profile)).into_iter().map(station).collect();
     let same = |stations_m: &[f64]| stations_m.iter().copied().eq(stations.iter().map(|s| s.station_m));
     let spans = match known.filter(|(_, _, stations_m, _)| same(stations_m)) {
         Some((.., spans)) => spans,
@@ -94,7 +95,7 @@ fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, known: 
 }
 
 /// Every place where the pipe may change its grade, by rising station.
-fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64) -> Vec<(f64, Mark)> {
+fn places(plan: &Plan, (id, line): (LineId, &Line), length_m: f64, ground: &Profile) -> Vec<(f64, Mark)> {
     let bend = Mark { bend: true, ..Mark::default() };
     let joint = Mark { joint: true, ..Mark::default() };
     let pinned = Mark { pinned: true, ..Mark::default() };
@@ -111,7 +112,11 @@ fn places(plan: &Plan, id: LineId, line: &Line, length_m: f64) -> Vec<(f64, Mark
     places.extend(line.pins.iter().map(|pin| (pin.station_m.min(length_m), pinned)));
     let held = line.reaches.iter().flat_map(|reach| [reach.from_m, reach.to_m]);
     let built = line.structures.iter().map(|structure| structure.station_m);
-    places.extend(held.chain(built).map(|station_m| (station_m.min(length_m), Mark::default())));
+    // Where the ground ends, so do the levels that hang from it.
+    let edges = if ground.pieces().is_empty() { Vec::new() } else { ground.gaps(length_m) };
+    let edges = edges.iter().flat_map(|gap| [gap.0, gap.1]);
+    let others = held.chain(built).chain(edges);
+    places.extend(others.map(|station_m| (station_m.min(length_m), Mark::default())));
     places.sort_by(|a, b| a.0.total_cmp(&b.0));
     let every_m = plan.criteria.staking_m;
     let regular = (length_m / every_m).ceil() as usize;

@@ -3,6 +3,7 @@
 //! [`work_out`] gives one [`Design`] that every surface a person sees reads: map, profile, punch list, totals, files.
 //! The levels are the cheapest that hold every limit ([`Tree`]), made into reaches that can be dug.
 
+mod anchored;
 mod apart;
 mod clash;
 mod corridor;
@@ -269,7 +270,12 @@ impl LineDesign {
         let low = self.stations.get(after.saturating_sub(1))?;
         let length_m = high.station_m - low.station_m;
         let t = if length_m > 0.0 { ((station_m - low.station_m) / length_m).clamp(0.0, 1.0) } else { 0.0 };
-        let between = |a: Option<f64>, b: Option<f64>| Some(a? + (b? - a?) * t);
+        // At a station only its own level counts, whether or not its neighbour has one.
+        let between = |a: Option<f64>, b: Option<f64>| match t {
+            0.0 => a,
+            1.0 => b,
+            t => Some(a? + (b? - a?) * t),
+        };
         let station_m = low.station_m + length_m * t;
         Some(Station {
             station_m,
@@ -474,6 +480,7 @@ pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water
             line.reaches_outlet = reaches;
         }
     }
+    anchored::drop_unknown(plan, &order.sequence, ground.is_some() || plan.ground.is_some(), &mut design);
     design.joints = tangle::joints(plan, &courses, &design);
     design.crossings = crossings.into_iter().map(|crossing| crossing.with_levels(&design)).collect();
     pressure::fill_heads(plan, &order.sequence, &mut design);

@@ -254,6 +254,32 @@ fn old_tile_keeps_only_levels_that_were_measured() {
     assert_eq!(design.lines[&tied].stations[0].invert_m, Some(99.5 + plan.lines[&old].size_m / 2.0));
 }
 
+/// Ground as far as x = 400 m. A line from there east over nothing has a level where the ground ends and none beyond; one
+/// that is wholly off it has none, joined or not; a fixed level or a grade held by hand carries on as far as it reaches.
+#[test]
+fn no_level_is_made_up_off_the_ground() {
+    let ground = rolling();
+    let east_m = ground.grid().extent().1.x;
+    let line = |points: &[(f64, f64)]| {
+        Line::new("A", LineKind::Lateral, points.iter().map(|(x, y)| Point::new(*x, *y)).collect())
+    };
+    let levels = |line: Line| -> Vec<(f64, bool)> {
+        let mut plan = Plan::new("off", Units::Metric);
+        let id = add(&mut plan, line);
+        let worked = &work_out(&plan, Some(&ground)).lines[&id];
+        worked.stations.iter().map(|s| (s.station_m, s.invert_m.is_some())).collect()
+    };
+    let known_to_m = |levels: &[(f64, bool)]| levels.iter().filter(|s| s.1).map(|s| s.0).next_back();
+    let leaves = line(&[(east_m - 100.0, 150.0), (east_m + 200.0, 150.0)]);
+    let bare = levels(leaves.clone());
+    assert!(bare[0].1 && known_to_m(&bare).is_some_and(|to_m| (99.0..=100.0).contains(&to_m)), "{bare:?}");
+    assert!(levels(line(&[(east_m + 100.0, 150.0), (east_m + 200.0, 150.0)])).iter().all(|s| !s.1));
+    let fixed = Line { pins: vec![Pin { station_m: 250.0, invert_m: 99.0, straight: false }], ..leaves.clone() };
+    assert_eq!(known_to_m(&levels(fixed)), Some(250.0));
+    let hold = plan::Reach { from_m: 50.0, to_m: 300.0, hold: plan::Hold::Grade(0.01) };
+    assert_eq!(known_to_m(&levels(Line { reaches: vec![hold], ..leaves })), Some(300.0));
+}
+
 proptest! {
     /// Whatever the order in which lines were drawn, each comes out the same.
     #[test]
@@ -266,7 +292,7 @@ proptest! {
         prop_assert_eq!(a.joints.len(), b.joints.len());
     }
 
-    /// Any three points, any pins: nothing panics and every level is finite.
+    /// Any points, any pins: nothing panics, every level is finite, and there is one wherever there is ground.
     #[test]
     fn no_line_breaks_the_design(
         xy in prop::collection::vec((-100.0..500.0f64, -100.0..500.0f64), 2..8),
@@ -283,7 +309,8 @@ proptest! {
         }
         let design = work_out(&plan, Some(&rolling()));
         for s in &design.lines[&id].stations {
-            prop_assert!(s.invert_m.unwrap().is_finite());
+            prop_assert!(s.invert_m.is_none_or(f64::is_finite));
+            prop_assert!(s.invert_m.is_some() || s.ground_m.is_none());
         }
         for pin in &plan.lines[&id].pins {
             let at = design.lines[&id].at(pin.station_m).unwrap();
