@@ -7,7 +7,7 @@ use egui::Context;
 use exchange::{FileError, ReadOptions};
 use measure::{Point, Units};
 use plan::{Change, Edit, GroundRef, LineId, Plan, Signature, Title};
-use sheets::Paper;
+use sheets::{HeldBack, Paper};
 
 use crate::cli;
 use crate::command::Command;
@@ -126,15 +126,15 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::AddLevels => ask_path(desk, Purpose::AddLevels, ctx),
         Command::ReadBoundary => ask_path(desk, Purpose::ReadBoundary, ctx),
         Command::ReadLines => ask_path(desk, Purpose::ReadLines, ctx),
-        Command::WriteGeojson => ask_path(desk, Purpose::WriteGeojson, ctx),
+        Command::WriteGeojson => hand_out_to(desk, Purpose::WriteGeojson, handing::may_tell, ctx),
         Command::WritePicture => ask_path(desk, Purpose::WritePicture, ctx),
         Command::ReadMarks => ask_path(desk, Purpose::ReadMarks, ctx),
         Command::ReadPrices => ask_path(desk, Purpose::ReadPrices, ctx),
         Command::WritePrices => ask_path(desk, Purpose::WritePrices, ctx),
         Command::ReadHubs => ask_path(desk, Purpose::ReadHubs, ctx),
         Command::ReadRules => read_rules_signed(desk, ctx),
-        Command::WriteSheets => ask_path(desk, Purpose::WriteSheets, ctx),
-        Command::HandOver => hand_over(desk, ctx),
+        Command::WriteSheets => hand_out_to(desk, Purpose::WriteSheets, handing::may_tell, ctx),
+        Command::HandOver => hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
         Command::Limits => open_limits(desk),
         Command::Undo => step(desk, "Undone", Session::undo),
         Command::Redo => step(desk, "Done again", Session::redo),
@@ -565,11 +565,16 @@ fn read_rules(desk: &mut Desk, path: &Path) -> Result<String, String> {
     Ok(edit.label)
 }
 
-/// Asks for the folder; where something is to be fixed and nobody answers for it, says what.
-fn hand_over(desk: &mut Desk, ctx: &Context) {
+/// Asks for file or folder; where something is to be fixed and nobody answers for it, says what.
+fn hand_out_to(
+    desk: &mut Desk,
+    purpose: Purpose,
+    may: fn(&Derived, &PaperWish) -> Result<(), HeldBack>,
+    ctx: &Context,
+) {
     let wish = PaperWish { all_the_same: desk.all_the_same(), ..PaperWish::default() };
-    match handing::may_leave(desk.session.derived(), &wish) {
-        Ok(()) => ask_path(desk, Purpose::HandOver, ctx),
+    match may(desk.session.derived(), &wish) {
+        Ok(()) => ask_path(desk, purpose, ctx),
         Err(held_back) => {
             let how =
                 "Mend them, or tick \"All the same\" under Issue on the Dig card, with your name, the day and why.";
@@ -583,7 +588,9 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
     let (plan, land) = (desk.session.plan().clone(), desk.session.land().cloned());
     let home = desk.session.path().and_then(Path::parent).map(Path::to_path_buf);
     let usual = Paper::usual(plan.title.units);
-    let all_the_same = desk.all_the_same().filter(|_| whole_folder);
+    // A draft is nobody's answer, but on lesser ground it leaves by somebody's name only.
+    let by_name = whole_folder || desk.session.derived().not_to_be_kept().is_some();
+    let all_the_same = desk.all_the_same().filter(|_| by_name);
     let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), all_the_same, ..PaperWish::default() };
     let write = move |progress: &Progress| {
         progress.step("working out")?;

@@ -85,9 +85,13 @@ pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> 
 fn opened(plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
     match land::open_plan(&plan, path.as_deref().and_then(Path::parent), progress) {
         Err(FileError::Stopped) => Err(FileError::Stopped),
-        Ok(land) => Ok(Opened { session: Session::new(plan, path, land), told: None }),
+        Ok(land) => {
+            let left_out = land.iter().flat_map(|land| &land.sources.left_out).next();
+            let told = left_out.map(|left_out| format!("{}. {}", left_out.why, land::WITHOUT_LEVELS));
+            Ok(Opened { session: Session::new(plan, path, land), told })
+        }
         Err(error) => {
-            let told = format!("The plan is open, its ground is not. {error}");
+            let told = format!("The plan is open, its ground is not: {error}. {}", land::WITHOUT_GROUND);
             Ok(Opened { session: Session::new(plan, path, None), told: Some(told) })
         }
     }

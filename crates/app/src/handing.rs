@@ -61,6 +61,15 @@ pub fn may_leave(derived: &Derived, wish: &PaperWish) -> Result<(), HeldBack> {
     if answered { Ok(()) } else { Err(HeldBack(held_back)) }
 }
 
+/// Refuses sheets and files while ground or levels that the plan names were not read, unless somebody answers for it as
+/// above, or has left that finding by name.
+pub fn may_tell(derived: &Derived, wish: &PaperWish) -> Result<(), HeldBack> {
+    match derived.findings.iter().any(|finding| finding.tells_lesser_ground() && finding.blocks()) {
+        true => may_leave(derived, wish),
+        false => Ok(()),
+    }
+}
+
 /// Why sheets are not issued.
 #[derive(Debug, thiserror::Error)]
 pub enum NotIssued {
@@ -141,6 +150,25 @@ fn whole_job(derived: &Derived) -> Vec<String> {
     alone.map(|l| format!("{}  {}: {}", l.number, l.severity_words(), l.what_to_do())).collect()
 }
 
+/// Which sheets these are, with what they lack where they were not worked out on the ground that the plan names.
+fn edition(derived: &Derived) -> String {
+    let title = sheets::edition_without_rods(&derived.plan, derived.told()).title;
+    let lacking = derived.findings.iter().filter(|finding| finding.tells_lesser_ground());
+    std::iter::once(title).chain(lacking.map(|finding| finding.title.clone())).collect::<Vec<_>>().join("; ")
+}
+
+/// Everything that is staked, with who answers for it though something is to be fixed.
+pub fn stakes_signed(derived: &Derived, land: Option<&Land>, signed: Option<&Signature>) -> Stakes {
+    let stakes = stakes(derived, land);
+    match signed {
+        Some(Signature { by, on, because }) => Stakes {
+            edition: format!("{}; sent out all the same by {by}, {on}: {because}", stakes.edition),
+            ..stakes
+        },
+        None => stakes,
+    }
+}
+
 /// Everything that is staked.
 pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
     derived.tried(land);
@@ -172,7 +200,7 @@ pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
     Stakes {
         job: plan.title.name.clone(),
         as_of: plan.title.as_of.clone(),
-        edition: sheets::edition_without_rods(plan, derived.told()).title,
+        edition: edition(derived),
         reference: exchange::reference(plan),
         crs: land::plane(plan),
         lines: plan.lines.keys().filter_map(|id| stake_line(derived, *id)).collect(),
@@ -272,9 +300,8 @@ pub fn costs_csv(derived: &Derived) -> String {
     sums.iter().for_each(|(name, sum)| {
         text.push_str(&format!("{name},,,,,,{},{}\n", measure::fixed(*sum, 2), csv_text(&estimate.currency)))
     });
-    if let Some(incomplete) = estimate.incomplete() {
-        text.push_str(&csv_remark(&incomplete));
-    }
+    let lacks = estimate.incomplete().into_iter().chain(estimate.unfathomed(plan.title.units));
+    lacks.for_each(|words| text.push_str(&csv_remark(&words)));
     text
 }
 
@@ -492,9 +519,10 @@ fn note(
     text.push_str(&format!("As of {}.\n", stakes.as_of.as_deref().unwrap_or("no date")));
     text.push_str(&reference_words(stakes));
     text.push_str(&format!("Punch list: {}.\n", crate::cli::counted(&derived.findings)));
-    let incomplete = estimate.incomplete().map(|words| format!(" {words}.")).unwrap_or_default();
+    let lacks = estimate.incomplete().into_iter().chain(estimate.unfathomed(derived.plan.title.units));
+    let lacks: String = lacks.map(|words| format!(" {words}.")).collect();
     text.push_str(&format!(
-        "New line {}, estimate {} (prices: {}).{incomplete}\n\n",
+        "New line {}, estimate {} (prices: {}).{lacks}\n\n",
         derived.plan.title.units.length(estimate.length_m()),
         estimate.money(estimate.total()),
         source(&estimate.source)

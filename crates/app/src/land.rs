@@ -29,6 +29,8 @@ pub struct Land {
     relief_m: f64,
     /// Coordinate system.
     pub crs: Crs,
+    /// The system that the ground's file states, where the plan has another for it.
+    pub other_system: Option<String>,
     /// Where the survey leaves the ground unknown.
     pub holes: Vec<Hole>,
     /// What was assumed or looks wrong in the file.
@@ -70,7 +72,8 @@ impl Land {
         let (sources, book) = (Sources::default(), SurveyBook::default());
         let surveyed = Surveyed::of(&sources.book, &book, Some(ground.grid()));
         let (holes, laid) = (ground.holes(), (book, Arc::new(surveyed)));
-        Ok(Self { ground, runoff, shade, contours, relief_m, crs, holes, notes, sources, laid })
+        let other_system = None;
+        Ok(Self { ground, runoff, shade, contours, relief_m, crs, other_system, holes, notes, sources, laid })
     }
 
     /// Lays the corrected ground of sources; `grid` is the ground's own where it comes from a grid.
@@ -91,7 +94,8 @@ impl Land {
     /// The same land under other corrections.
     pub fn relaid(&self, book: &SurveyBook, progress: &Progress) -> Result<Self, FileError> {
         let grid = self.lidar().filter(|_| self.ground.tin().is_none()).cloned();
-        Self::lay(self.sources.clone(), grid, (self.crs.clone(), self.crs.unit()), book, progress)
+        let land = Self::lay(self.sources.clone(), grid, (self.crs.clone(), self.crs.unit()), book, progress)?;
+        Ok(Self { other_system: self.other_system.clone(), ..land })
     }
 
     /// True while this is the land that the survey's files and corrections make.
@@ -245,6 +249,14 @@ pub fn relay(land: &Land, reference: &GroundRef, book: &SurveyBook, progress: &P
     }
 }
 
+/// What it does that the ground is not there.
+pub const WITHOUT_GROUND: &str = "Without the ground depth, cover, swales and the land that drains are not known, and no level but \
+     those that are fixed; nothing worked out so is kept in the plan.";
+
+/// What it does that levels are left out.
+pub const WITHOUT_LEVELS: &str =
+    "Without these levels the ground is another than the plan's; nothing worked out so is kept in the plan.";
+
 /// Reads the ground of a plan with the survey's files and corrections; `None` where the plan names none.
 pub fn open_plan(plan: &Plan, folder: Option<&Path>, progress: &Progress) -> Result<Option<Land>, FileError> {
     plan.ground.as_ref().map(|reference| open_surveyed(reference, folder, &plan.survey, progress)).transpose()
@@ -272,7 +284,9 @@ pub fn open_surveyed(
     }
     let told = ReadOptions { crs: Some(named_crs(reference)?).filter(|crs| !crs.is_local()), ..own };
     let file = read(&told)?;
-    Ok(settle(path, file, &told, (book, folder), progress)?.land)
+    let stated = file.overruled.as_ref().or(file.crs.as_ref()).map(Crs::name);
+    let other_system = stated.filter(|stated| *stated != reference.crs);
+    Ok(Land { other_system, ..settle(path, file, &told, (book, folder), progress)?.land })
 }
 
 /// The plane on which a plan's places lie: that of its ground; without ground the plan's own unit.

@@ -85,8 +85,11 @@ impl<'a> Looked<'a> {
         let site =
             Site::new(self.plan, design, self.runoff.map_or(&[], |runoff| &runoff.swales)).with_threads(threads);
         let site = match (self.land, self.runoff) {
-            (Some(land), Some(runoff)) => site.with_ground(&land.ground, &runoff.depressions),
-            _ => site,
+            (Some(land), Some(runoff)) => site
+                .with_ground(&land.ground, &runoff.depressions)
+                .with_left_out(&land.sources.left_out)
+                .with_other_system(land.other_system.as_deref()),
+            _ => site.without_ground(self.plan.ground.as_ref().map(|ground| ground.file.as_str())),
         };
         match self.survey {
             Some(survey) => site.with_survey(survey, self.land.and_then(Land::lidar)),
@@ -216,6 +219,15 @@ impl Derived {
     /// The same with set-ups of a laser.
     pub fn told_with(&self, set_ups: &[SetUp]) -> Told {
         sheets::told(&self.plan, &self.design, &self.findings, &exchange::reference(&self.plan), set_ups)
+    }
+
+    /// Why nothing that was worked out may be kept in the plan; `None` where the ground is what the plan names.
+    pub fn not_to_be_kept(&self) -> Option<String> {
+        let finding = self.findings.iter().find(|finding| finding.tells_lesser_ground())?;
+        Some(format!(
+            "{} Nothing that is worked out on lesser ground is kept in the plan. {}",
+            finding.message, finding.advice
+        ))
     }
 
     /// What holds sheets back from leaving: each finding to fix with its place and what would lift it.

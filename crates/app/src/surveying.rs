@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
-use checks::{Against, Finding, Surveyed};
+use checks::{Against, Finding, LeftOut, Surveyed};
 use exchange::{Crs, FileError, RawShot, ReadOptions, Surface};
 use measure::{FOOT_M, LengthUnit, Point, Units};
 use plan::{GroundRef, Remedy, SurveyBook, SurveyFile, signed_level};
@@ -28,6 +28,8 @@ pub struct Sources {
     pub book: FieldBook,
     /// What should be told of the files.
     pub notes: Vec<String>,
+    /// Files that the plan names and that could not be read.
+    pub left_out: Vec<LeftOut>,
     /// Lidar beside ground that comes from shots, or the ground's own before it was shifted.
     pub lidar: Option<Arc<Grid>>,
     /// Shots of point clouds.
@@ -61,7 +63,10 @@ impl Sources {
                         lidar => self.lidar = lidar.map(Arc::new).or(self.lidar.take()),
                     }
                 }
-                Err(error) => self.notes.push(format!("{} is left out: {error}", file.file)),
+                Err(error) => {
+                    self.notes.push(format!("{} is left out: {error}", file.file));
+                    self.left_out.push(LeftOut { file: file.file.clone(), why: error.to_string() });
+                }
             }
         }
         grid

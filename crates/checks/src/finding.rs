@@ -167,6 +167,11 @@ impl Finding {
         }
     }
 
+    /// True where it says that ground or levels which the plan names were not read: nothing worked out so is kept.
+    pub fn tells_lesser_ground(&self) -> bool {
+        self.check == crate::rules::LESSER_GROUND
+    }
+
     /// True while it keeps the crew from digging.
     pub fn blocks(&self) -> bool {
         self.severity == Severity::Block && self.left.is_none()

@@ -23,6 +23,6 @@ pub use finding::{Finding, Place, Rule, Severity};
 pub use key::by_key;
 pub use list::{punch_list, punch_list_of};
 pub use rules::RULES;
-pub use site::Site;
+pub use site::{LeftOut, Site};
 pub use surveyed::{Against, Offset, SurfaceError, Surveyed, UnitMix};
 pub use trial::{Trial, Tried, comes};

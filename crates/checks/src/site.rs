@@ -21,6 +21,15 @@ pub(crate) const GRADE_TOLERANCE: f64 = 0.005 / 100.0;
 /// Differences of angle below this are none, degrees (same).
 pub(crate) const ANGLE_TOLERANCE_DEG: f64 = 0.1;
 
+/// A file of the survey that was not read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeftOut {
+    /// The file as the plan names it.
+    pub file: String,
+    /// Why not.
+    pub why: String,
+}
+
 /// A plan worked out, as the checks see it.
 pub struct Site<'a> {
     /// The plan.
@@ -37,6 +46,14 @@ pub struct Site<'a> {
     pub(crate) survey: Option<&'a Surveyed>,
     /// The lidar as it was read, where there is one.
     pub(crate) lidar: Option<&'a Grid>,
+    /// True where ground should lie under the lines, whether or not it does.
+    pub(crate) looks_for_ground: bool,
+    /// The ground's file, where it was not read.
+    pub(crate) unread: Option<&'a str>,
+    /// Files of the survey that were not read.
+    pub(crate) left_out: &'a [LeftOut],
+    /// The system the ground's file states, where the plan has another for it.
+    pub(crate) other_system: Option<&'a str>,
     /// Pieces of all lines; `path` is the number of the line's id.
     pub(crate) pieces: Index,
     /// Sides of the field and its holes, once somebody asks.
@@ -89,6 +106,10 @@ impl<'a> Site<'a> {
             ground,
             survey,
             lidar,
+            looks_for_ground: false,
+            unread: None,
+            left_out: &[],
+            other_system: None,
             pieces,
             sides,
             swale_pieces,
@@ -187,7 +208,27 @@ impl<'a> Site<'a> {
 
     /// Lets the checks see the ground beside the lines, and its hollows.
     pub fn with_ground(self, ground: &'a Ground, hollows: &'a [Depression]) -> Self {
-        Self { ground: Some(ground), hollows, ..self }
+        Self { ground: Some(ground), hollows, looks_for_ground: true, ..self }
+    }
+
+    /// Lets the checks know that there is no ground, and which file should have held it.
+    pub fn without_ground(self, unread: Option<&'a str>) -> Self {
+        Self { unread, looks_for_ground: true, ..self }
+    }
+
+    /// Lets the checks know which files of the survey were not read.
+    pub fn with_left_out(self, left_out: &'a [LeftOut]) -> Self {
+        Self { left_out, ..self }
+    }
+
+    /// True where ground or levels that the plan names were not read: what is worked out is not the plan.
+    pub(crate) fn has_lesser_ground(&self) -> bool {
+        self.unread.is_some() || !self.left_out.is_empty()
+    }
+
+    /// Lets the checks know which system the ground's file states, where the plan has another for it.
+    pub fn with_other_system(self, other_system: Option<&'a str>) -> Self {
+        Self { other_system, ..self }
     }
 
     /// Marks on the land of a kind, by id.

@@ -25,11 +25,16 @@ pub struct Tried {
     pub remedies: Vec<Edit>,
     /// Where there are none, what stands in the way of one that was offered.
     pub hindrance: Option<String>,
+    /// Why nothing was tried, where nothing was.
+    pub untried: Option<&'static str>,
 }
 
 impl Tried {
     /// The remedies in a sentence; that there is none, where changes were offered or nothing else helps.
     pub(crate) fn words(&self, ways: &Ways, advice: &str) -> String {
+        if let Some(why) = self.untried {
+            return if ways.is_empty() { String::new() } else { format!("No change was tried: {why}.") };
+        }
         match &self.remedies[..] {
             [] if ways.is_empty() && !advice.is_empty() => String::new(),
             [] => match &self.hindrance {
@@ -110,6 +115,9 @@ impl Trial<'_, '_> {
 
     /// Tries what a finding offers.
     pub fn tried(&self, finding: &Finding) -> Tried {
+        if self.site.has_lesser_ground() {
+            return Tried { untried: Some("the ground that the plan names is not all there"), ..Tried::default() };
+        }
         let mut remedies: Vec<Edit> = Vec::new();
         let mut stands = None;
         for offer in finding.ways.offers(self.site) {
@@ -123,7 +131,7 @@ impl Trial<'_, '_> {
             }
         }
         let hindrance = stands.filter(|_| remedies.is_empty());
-        Tried { remedies, hindrance }
+        Tried { remedies, hindrance, untried: None }
     }
 
     /// The change that an offer comes to, or what stands in its way.

@@ -405,6 +405,11 @@ impl LineDesign {
         Some(station.depth_m()? + self.below_invert_m(bedding_m))
     }
 
+    /// Length along which the depth is known, metres: over ground, with a level.
+    pub fn fathomed_m(&self) -> f64 {
+        self.depth.iter().map(Piece::length_m).sum()
+    }
+
     /// Stretches along which no ground is known: from and to, metres.
     pub fn unknown_ground(&self) -> Vec<(f64, f64)> {
         self.ground.gaps(self.length_m)

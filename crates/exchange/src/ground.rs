@@ -78,6 +78,8 @@ pub struct GroundFile {
     pub surface: Surface,
     /// The coordinate system; `None` for unnamed local coordinates.
     pub crs: Option<Crs>,
+    /// The system that the file states where the caller's took its place.
+    pub overruled: Option<Crs>,
     /// The unit in which the file states coordinates.
     pub horizontal_unit: LengthUnit,
     /// The unit in which the file states levels; `None` where it does not say.
@@ -249,6 +251,8 @@ fn kind_of(bytes: &[u8], extension: &str) -> Result<Kind, FileError> {
 pub(crate) struct Stated {
     /// The coordinate system.
     pub crs: Option<Crs>,
+    /// The same where the caller's took its place.
+    pub overruled: Option<Crs>,
     /// The unit of the coordinates.
     pub linear: Option<LengthUnit>,
     /// The unit of the levels.
@@ -296,6 +300,7 @@ impl Stated {
             && asked != said
         {
             self.notes.push(format!("the file says {}; {} is used, as asked", said.name(), asked.name()));
+            self.overruled = Some(said.clone());
         }
         if let Some(asked) = &options.crs {
             self.crs = Some(asked.clone());
@@ -405,8 +410,8 @@ impl Stated {
 
     /// The finished answer.
     pub fn finish(self, surface: Surface, horizontal_unit: LengthUnit) -> GroundFile {
-        let Self { crs, vertical, datum, notes, asks, .. } = self;
-        GroundFile { surface, crs, horizontal_unit, vertical_unit: vertical, datum, notes, asks }
+        let Self { crs, overruled, vertical, datum, notes, asks, .. } = self;
+        GroundFile { surface, crs, overruled, horizontal_unit, vertical_unit: vertical, datum, notes, asks }
     }
 }
 

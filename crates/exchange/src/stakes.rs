@@ -211,7 +211,7 @@ impl Stakes {
     /// What every file in the plane's own numbers says at its head.
     pub fn head(&self) -> Vec<String> {
         let terms = [self.called(), self.reference.coordinates(), self.reference.levels()];
-        terms.into_iter().chain(self.no_dig_words()).collect()
+        terms.into_iter().chain(self.no_dig_words()).chain(self.unstaked_words()).collect()
     }
 
     /// Every stretch that nobody digs, in one sentence.
@@ -221,11 +221,20 @@ impl Stakes {
         (!places.is_empty()).then(|| format!("DO NOT DIG {}", places.join("; ")))
     }
 
+    /// New lines of which nothing is staked, because no level is known, in one sentence.
+    fn unstaked_words(&self) -> Option<String> {
+        let bare =
+            |line: &&StakeLine| line.kind != "old tile" && self.points.iter().all(|point| point.line != line.name);
+        let names: Vec<&str> = self.lines.iter().filter(bare).map(|line| line.name.as_str()).collect();
+        (!names.is_empty()).then(|| format!("NO LEVEL IS KNOWN, nothing is staked: {}", names.join("; ")))
+    }
+
     /// What a file whose three axes have one unit says at its head, the caution too.
     pub(crate) fn head_of_one_unit(&self) -> Vec<String> {
         let levels = self.reference.levels_of_one_unit();
         let terms = [self.called(), self.reference.coordinates(), levels];
-        terms.into_iter().chain(self.no_dig_words()).chain([plan::CAUTION.into()]).collect()
+        let told = self.no_dig_words().into_iter().chain(self.unstaked_words());
+        terms.into_iter().chain(told).chain([plan::CAUTION.into()]).collect()
     }
 
     /// What a file in degrees says at its head, in one paragraph.

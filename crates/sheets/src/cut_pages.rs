@@ -376,7 +376,8 @@ impl Making<'_> {
         let [low, high] =
             ends.map_or([0.0, 0.0], |(low, high)| [low.station_m, high.station_m]).map(|m| self.station(m));
         if sheet.stands.is_empty() {
-            return format!("Falls all the way from the upper end, {high}, down to {low}");
+            let upper = if sheet.unknown_m.is_empty() { "the upper end, " } else { "" };
+            return format!("Falls all the way from {upper}{high}, down to {low}");
         }
         let stand = |stand: &takeoff::Stand| {
             let [from, to] = [stand.to_m, stand.from_m].map(|station_m| self.station(station_m));

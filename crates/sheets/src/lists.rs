@@ -150,6 +150,9 @@ impl Making<'_> {
                 true,
             );
         }
+        if let Some(words) = estimate.unfathomed(units) {
+            flow.paragraph(&format!("{words}."), 9.0, true);
+        }
         for saving in &self.savings {
             let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
             flow.paragraph(

@@ -66,7 +66,8 @@ impl Making<'_> {
         let ground = worked.ground.drawn();
         let over = ground.iter().flatten().map(|(_, level_m)| *level_m);
         let all: Vec<f64> = worked.stations.iter().filter_map(|s| s.invert_m).chain(over).chain(buried).collect();
-        let (low_m, high_m) = all.iter().fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
+        let both = all.iter().map(|level_m| (*level_m, *level_m)).reduce(|(l, h), (v, _)| (l.min(v), h.max(v)));
+        let (low_m, high_m) = both.unwrap_or_default();
         let margin_m = ((high_m - low_m) * 0.12).max(0.3);
         let (low_m, high_m) = (low_m - margin_m, high_m + margin_m);
         let mm_per_m = (rect.2 / worked.length_m.max(0.1), rect.3 / (high_m - low_m));
@@ -138,6 +139,11 @@ impl Making<'_> {
             // What is too short to be seen is drawn as wide as it can be.
             (left.max(x), (right - left).max(0.8).min(x + w - left.max(x)))
         };
+        for (from_m, to_m) in worked.unknown_ground() {
+            let (left, wide) = span(from_m, to_m);
+            page.rect((left, y, wide, h), None, Some(236));
+            page.text((left + wide / 2.0, y + h / 2.0), 9.0, true, Align::Middle, "no ground");
+        }
         let no_dig = self.listed.iter().filter(|listed| listed.no_dig).filter_map(|listed| listed.on.get(&id));
         for (from_m, to_m) in no_dig.flatten() {
             let (left, wide) = span(*from_m, *to_m);

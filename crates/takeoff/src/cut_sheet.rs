@@ -112,17 +112,17 @@ pub struct CutSheet {
     pub cuts_are_down: bool,
 }
 
-/// The sheet of a new line; `None` for old tile and where inverts are not known. `set_ups` are those of the laser, where
+/// The sheet of a new line; `None` for old tile and where no invert is known. `set_ups` are those of the laser, where
 /// one is used.
 pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, set_ups: &[SetUp]) -> Option<CutSheet> {
     told_sheet(plan, design, id, set_ups, &[])
 }
 
-/// True for a line that has a sheet: new, its inverts known.
+/// True for a line that has a sheet: new, with inverts.
 pub fn has_sheet(plan: &Plan, design: &Design, id: LineId) -> bool {
     let is_new = plan.lines.get(&id).is_some_and(|line| !line.kind.is_old());
     let worked = design.lines.get(&id);
-    is_new && worked.is_some_and(|worked| worked.stations.iter().all(|station| station.invert_m.is_some()))
+    is_new && worked.is_some_and(|worked| worked.stations.iter().any(|station| station.invert_m.is_some()))
 }
 
 /// The same with what must be told of its stretches.
@@ -306,6 +306,12 @@ impl Sheet<'_> {
 
     /// Writes what is at each row and what comes before the next one.
     fn remark(&self, rows: &mut [Row]) {
+        if let Some(last) = rows.last_mut().filter(|last| self.worked.length_m - last.station_m > SAME_ROW_M) {
+            last.here.push(format!("NO LEVEL from here to {}: no ground", self.station(self.worked.length_m)));
+        }
+        if let Some(first) = rows.first_mut().filter(|first| first.station_m > SAME_ROW_M) {
+            first.here.push("NO LEVEL from here to 0+00: no ground".replace("0+00", &self.station(0.0)));
+        }
         for (station_m, text) in self.things_here() {
             let row = rows
                 .iter_mut()

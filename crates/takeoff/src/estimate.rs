@@ -64,6 +64,14 @@ impl Item {
     }
 }
 
+/// That a length of trench has no volume, in words.
+pub fn unfathomed(unknown_m: f64, units: Units) -> String {
+    let length = units.length(unknown_m);
+    format!(
+        "{length} of trench have no volume: no depth is known there, and digging counts at the pace of the shallowest"
+    )
+}
+
 /// Money as it is printed: in hundredths.
 fn hundredths(value: f64) -> f64 {
     measure::round_half_up(value, 2)
@@ -132,6 +140,8 @@ pub struct Estimate {
     pub cutting: Vec<Cutting>,
     /// Trench by depth.
     pub bands: Vec<Band>,
+    /// Length of trench whose depth is not known, so that it has no volume, metres.
+    pub unknown_m: f64,
     /// Hours of the machine.
     pub hours: f64,
     /// Every new line.
@@ -154,6 +164,11 @@ impl Estimate {
         let missing = self.unpriced.len();
         let what = if missing == 1 { "item has" } else { "items have" };
         (missing > 0).then(|| format!("Incomplete: {missing} {what} no price and count as nothing in the sums"))
+    }
+
+    /// That trench has no volume where no depth is known, in words; `None` where it is known everywhere.
+    pub fn unfathomed(&self, units: Units) -> Option<String> {
+        (self.unknown_m > 0.0).then(|| unfathomed(self.unknown_m, units))
     }
 
     /// A sum with its currency: "€56,165.50", "EUR 56,165.50".
@@ -225,6 +240,7 @@ pub fn estimate(plan: &Plan, design: &Design) -> Estimate {
         lines: line_costs(plan, design, &fittings),
         reserve_share: list.reserve,
         field_m2: plan.field.as_ref().map(crate::area_m2),
+        unknown_m: new_lines(plan, design).map(|(_, worked)| crate::unknown_m(worked)).sum(),
         hours,
         materials,
         work,
@@ -364,7 +380,7 @@ fn work(plan: &Plan, hours: f64, length_m: f64, protected_m: f64) -> Vec<Item> {
     found
 }
 
-/// Hours of the machine on a line: each part at the pace of its depth; where no ground is known at that of the shallowest.
+/// Hours of the machine on a line: each part at the pace of its depth; where no depth is known at that of the shallowest.
 fn hours(list: &PriceList, worked: &LineDesign, criteria: &Criteria) -> f64 {
     let edges: Vec<f64> = std::iter::once(0.0).chain(list.rates.iter().map(|rate| rate.from_m)).collect();
     let parts = trench::by_depth(worked, criteria, &edges);

@@ -26,7 +26,7 @@ use crate::pieces::SAME_SIZE_M;
 pub use cut_sheet::{CutSheet, Row, Stake, cut_sheet, has_sheet, told_sheet};
 pub use deep::Deep;
 pub use estimate::{
-    Band, Cutting, Difference, Estimate, Item, LineCost, Saving, differences, estimate, savings, words,
+    Band, Cutting, Difference, Estimate, Item, LineCost, Saving, differences, estimate, savings, unfathomed, words,
 };
 pub use fall::{Stand, stands};
 pub use fittings::Count;
@@ -54,8 +54,10 @@ pub struct LineTotal {
     pub length_m: f64,
     /// Length of solid outlet pipe in it, metres.
     pub solid_m: f64,
-    /// Soil out of its trench, cubic metres; 0 for old tile and where no ground is known.
+    /// Soil out of its trench, cubic metres; 0 for old tile and where no depth is known.
     pub trench_m3: f64,
+    /// Length of its trench whose depth is not known, metres; 0 for old tile.
+    pub unknown_m: f64,
 }
 
 /// What a whole plan takes.
@@ -83,6 +85,8 @@ pub struct Totals {
     pub outlets: usize,
     /// Soil out of all trenches, cubic metres.
     pub trench_m3: f64,
+    /// Length of trench whose depth is not known, so that it has no volume, metres.
+    pub unknown_m: f64,
     /// Deepest trench, metres; `None` where no ground is known.
     pub deepest_trench_m: Option<f64>,
     /// The field, holes taken out, square metres.
@@ -115,6 +119,7 @@ fn count_line(totals: &mut Totals, plan: &Plan, id: LineId, line: &Line, worked:
         length_m: worked.length_m,
         solid_m: if is_old { 0.0 } else { worked.outlet_pipe_m.min(worked.length_m) },
         trench_m3: if is_old { 0.0 } else { trench_m3(worked, &plan.criteria) },
+        unknown_m: if is_old { 0.0 } else { unknown_m(worked) },
     };
     if is_old {
         totals.old_tile_m += total.length_m;
@@ -124,10 +129,16 @@ fn count_line(totals: &mut Totals, plan: &Plan, id: LineId, line: &Line, worked:
     totals.lines.push(total);
 }
 
+/// Length of trench whose depth is not known, metres; less than a millimetre is none.
+pub(crate) fn unknown_m(worked: &LineDesign) -> f64 {
+    Some(worked.length_m - worked.fathomed_m()).filter(|unknown_m| *unknown_m >= 1e-3).unwrap_or(0.0)
+}
+
 fn count_new(totals: &mut Totals, plan: &Plan, line: &LineTotal, worked: &LineDesign) {
     totals.pipe_m += line.length_m;
     totals.solid_m += line.solid_m;
     totals.trench_m3 += line.trench_m3;
+    totals.unknown_m += line.unknown_m;
     *totals.by_role.entry(line.kind.word()).or_default() += line.length_m;
     add_size(&mut totals.by_size, line.size_m, line.length_m);
     let deepest = worked.deepest_trench(plan.criteria.bedding_m).map(|deepest| deepest.value_m);

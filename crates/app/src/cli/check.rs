@@ -113,6 +113,7 @@ fn line_text(derived: &Derived, id: LineId, line: &Line) -> String {
         units.length(line.length_m())
     );
     let Some(worked) = derived.design.lines.get(&id) else { return text };
+    text.push_str(&unknown_words(line, worked, units));
     if let Some(grade) = worked.mean_grade() {
         text.push_str(&format!(", {} on average", units.grade(grade)));
     }
@@ -124,6 +125,22 @@ fn line_text(derived: &Derived, id: LineId, line: &Line) -> String {
             units.depth(most.value_m),
             measure::station(most.station_m, units)
         ));
+    }
+    text
+}
+
+/// That a new line has no level, or no ground along a part of it; nothing where it has both.
+pub fn unknown_words(line: &Line, worked: &LineDesign, units: measure::Units) -> String {
+    let unknown_m: f64 = worked.unknown_ground().iter().map(|part| part.1 - part.0).sum();
+    let mut text = String::new();
+    if line.kind.is_old() {
+        return text;
+    }
+    if unknown_m > 0.0 {
+        text.push_str(&format!(", no ground along {}", units.length(unknown_m)));
+    }
+    if worked.stations.iter().all(|station| station.invert_m.is_none()) {
+        text.push_str(", no level");
     }
     text
 }
@@ -157,6 +174,7 @@ fn totals_text(derived: &Derived) -> Vec<String> {
         totals.joints, totals.reducers, totals.caps, totals.outlets
     ));
     text.push(format!("Trench: {} (estimate)", units.volume(totals.trench_m3)));
+    text.extend((totals.unknown_m > 0.0).then(|| format!("  {}", takeoff::unfathomed(totals.unknown_m, units))));
     text
 }
 
@@ -276,13 +294,14 @@ fn totals_json(derived: &Derived) -> Value {
         "by_size": totals.by_size.iter().map(|(size_m, length_m)| json!({ "size_mm": size_m * 1000.0, "length_m": length_m })).collect::<Vec<_>>(),
         "by_line": totals.lines.iter().map(|line| json!({
             "id": line.id.0, "name": line.name, "kind": line.kind.word(), "size_mm": line.size_m * 1000.0,
-            "length_m": line.length_m, "solid_m": line.solid_m, "trench_m3": line.trench_m3,
+            "length_m": line.length_m, "solid_m": line.solid_m, "trench_m3": line.trench_m3, "unknown_depth_m": line.unknown_m,
         })).collect::<Vec<_>>(),
         "joints": totals.joints,
         "reducers": totals.reducers,
         "caps": totals.caps,
         "outlets": totals.outlets,
         "trench_m3": totals.trench_m3,
+        "unknown_depth_m": totals.unknown_m,
         "deepest_trench_m": totals.deepest_trench_m,
         "field_area_m2": totals.field_area_m2,
     })

@@ -5,8 +5,9 @@ use std::process::ExitCode;
 
 use clap::Args;
 
+use super::sheets::Signed;
 use super::{CliError, say};
-use crate::handing;
+use crate::handing::{self, PaperWish};
 use crate::land::Land;
 use crate::session::Derived;
 
@@ -33,6 +34,11 @@ pub struct Export {
     /// File to write; standard output without it.
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
+    /// Write it though ground or levels that the plan names were not read, which the name and the reason answer for.
+    #[arg(long)]
+    all_the_same: bool,
+    #[command(flatten)]
+    signed: Signed,
 }
 
 /// Writes the file.
@@ -40,8 +46,11 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
     let open = super::open(&export.plan)?;
     export.output.iter().try_for_each(|output| super::spare((&open.plan, &export.plan), output))?;
     let derived = super::work_out(&open);
+    let all_the_same = export.all_the_same.then(|| export.signed.signature(&open.plan)).transpose()?;
+    let wish = PaperWish { all_the_same, ..PaperWish::default() };
+    handing::may_tell(&derived, &wish)?;
     let land = open.land.as_ref();
-    let stakes = || handing::stakes(&derived, land);
+    let stakes = || handing::stakes_signed(&derived, land, wish.all_the_same.as_ref());
     let file = |error| CliError::file(&export.plan, error);
     let text = match (export.to.as_str(), export.what.as_str()) {
         ("csv", _) => stakes().csv(),
@@ -69,7 +78,7 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
 /// The land, without which nothing has a place on the earth.
 fn placed(land: Option<&Land>) -> Result<&Land, CliError> {
     land.ok_or_else(|| {
-        CliError::Argument("the plan names no ground, so its coordinates have no place on the earth".into())
+        CliError::Argument("no ground is read, so the plan's coordinates have no place on the earth".into())
     })
 }
 

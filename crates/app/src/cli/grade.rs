@@ -47,6 +47,9 @@ pub struct Grade {
 pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
     let open = super::open(&grade.plan)?;
     let derived = super::work_out(&open);
+    if let Some(why) = derived.not_to_be_kept().filter(|_| grade.output.is_some()) {
+        return Err(CliError::Argument(why));
+    }
     let land = open.land.as_ref();
     if let Some(name) = &grade.even {
         return even(grade, name, &derived, land);

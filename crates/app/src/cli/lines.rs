@@ -8,7 +8,7 @@ use exchange::{FileError, LineIn};
 use plan::{Condition, Evidence, Joins, Line, LineKind, Material, OldTile, Pin, Plan, SizeBy};
 use serde::de::DeserializeOwned;
 use serde_json::Value;
-use terrain::Ground;
+use terrain::{Ground, Profile};
 
 use super::{CliError, say};
 use crate::joining::{self, Reach};
@@ -78,11 +78,25 @@ pub fn add_lines(
     while !waiting.is_empty() {
         let best = (0..waiting.len()).min_by_key(|i| order(plan, ground, &waiting[*i], reach)).unwrap_or(0);
         let next = waiting.remove(best);
+        let off = off_ground(plan, ground, &next);
         let placed = joining::place(plan, ground, next, reach);
         told.extend(placed.told);
+        told.extend(off);
         plan.apply(&placed.edit).map_err(|error| malformed(error.place, error.found, error.expected))?;
     }
     Ok(told)
+}
+
+/// Where a new line lies over no ground, in words; nothing where no ground is at hand, which is told by itself.
+fn off_ground(plan: &Plan, ground: Option<&Ground>, line: &Line) -> Option<String> {
+    let gaps = Profile::along(ground?, &line.points).gaps(line.length_m());
+    let units = plan.title.units;
+    let length_m: f64 = gaps.iter().map(|gap| gap.1 - gap.0).sum();
+    let station = |station_m: f64| measure::station(station_m, units);
+    let parts: Vec<String> =
+        gaps.iter().map(|gap| format!("from {} to {}", station(gap.0), station(gap.1))).collect();
+    let words = || format!("{}: no ground along {}, {}", line.name, units.length(length_m), parts.join(", "));
+    (!parts.is_empty() && !line.kind.is_old()).then(words)
 }
 
 /// Outlets first, then joints, then old tile (which others may end at), then the rest.

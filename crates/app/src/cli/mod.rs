@@ -184,13 +184,25 @@ struct OpenPlan {
     land: Option<Land>,
 }
 
-/// Opens a plan and the ground it names.
+/// Opens a plan and the ground it names. Ground or levels that cannot be read are told on standard error, with what that does.
 fn open(path: &Path) -> Result<OpenPlan, CliError> {
     let plan = exchange::read_plan(path).map_err(|error| CliError::file(path, error))?;
     let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
-    let land =
-        land::open_plan(&plan, path.parent(), &Progress::default()).map_err(|error| CliError::file(&file, error))?;
+    let land = land::open_plan(&plan, path.parent(), &Progress::default());
+    let land = land.unwrap_or_else(|error| {
+        warn(format_args!("{}. {}", CliError::file(&file, error), land::WITHOUT_GROUND));
+        None
+    });
+    for left_out in land.iter().flat_map(|land| &land.sources.left_out) {
+        warn(format_args!("{}. {}", left_out.why, land::WITHOUT_LEVELS));
+    }
     Ok(OpenPlan { plan, land })
+}
+
+/// Tells what changes what follows, on standard error: what is printed stays as machines read it.
+#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
+fn warn(text: impl std::fmt::Display) {
+    eprintln!("drainwright: {text}");
 }
 
 /// Refuses to write over a plan, or over a ground or survey file of the plan that the output comes from.

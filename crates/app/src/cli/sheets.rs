@@ -32,8 +32,9 @@ pub struct Sheets {
     #[arg(long)]
     issue: bool,
     /// Issue them all the same, which the name and the reason answer for; what is open stands on the sheets and in the plan.
-    /// Where a utility is not cleared nobody digs, whoever signs.
-    #[arg(long, requires = "issue")]
+    /// Where a utility is not cleared nobody digs, whoever signs. Without --issue: print sheets though ground or levels that
+    /// the plan names were not read.
+    #[arg(long)]
     all_the_same: bool,
     #[command(flatten)]
     signed: Signed,
@@ -147,14 +148,17 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     super::spare((&open.plan, &sheets.plan), &sheets.output)?;
     let mut derived = super::work_out(&open);
     let mut wish = sheets.paper.wish(&derived)?;
+    if sheets.all_the_same {
+        wish.all_the_same = Some(sheets.signed.signature(&open.plan)?);
+    }
     if sheets.issue {
         let signed = sheets.signed.signature(&open.plan)?;
-        wish.all_the_same = sheets.all_the_same.then(|| signed.clone());
         derived.tried(open.land.as_ref());
         issue(&mut open, &derived, &wish, &signed)?;
         exchange::save_plan(&open.plan, &sheets.plan).map_err(|error| CliError::file(&sheets.plan, error))?;
         derived = super::work_out(&open);
     }
+    handing::may_tell(&derived, &wish)?;
     let made = handing::pdf(&derived, open.land.as_ref(), &wish, &|_, _| true);
     let (pdf, edition) = made.map_err(|error| CliError::Argument(error.to_string()))?;
     exchange::replace_file(&sheets.output, &pdf, false).map_err(|error| CliError::file(&sheets.output, error))?;

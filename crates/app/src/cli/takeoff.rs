@@ -66,6 +66,7 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     ));
     text.push(format!("With {} put by: {}", estimate.reserve_words(), money(estimate.with_reserve())));
     text.extend(estimate.incomplete());
+    text.extend(estimate.unfathomed(units));
     for cutting in &estimate.cutting {
         let cut = &cutting.plan;
         let sure = if cut.proved { "least" } else { "not proved least" };
@@ -115,6 +116,7 @@ fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
             "amount": item.amount(plan.title.units),
         })).collect::<Vec<_>>(),
         "machine_hours": estimate.hours,
+        "unknown_depth_m": estimate.unknown_m,
         "materials": estimate.materials,
         "work": estimate.work,
         "total": estimate.total(),

@@ -48,7 +48,7 @@ pub struct WaterVerb {
 pub fn run(verb: &WaterVerb) -> Result<ExitCode, CliError> {
     let mut open = super::open(&verb.plan)?;
     if open.land.is_none() {
-        return Err(CliError::Argument("the plan names no ground, so no water runs on it".into()));
+        return Err(CliError::Argument("no ground is read, so no water runs on it".into()));
     }
     let across = land::plane(&open.plan).unit();
     draw(&mut open.plan, verb, across)?;

@@ -54,6 +54,10 @@ pub fn heading(ui: &mut Ui, session: &Session, id: LineId, palette: &Palette) {
 
 fn figures(worked: &LineDesign, units: Units) -> String {
     let mut text = format!("{}, {}", units.pipe(worked.size_m), units.length(worked.length_m));
+    let unknown_m: f64 = worked.unknown_ground().iter().map(|part| part.1 - part.0).sum();
+    if unknown_m > 0.0 {
+        text.push_str(&format!(", no ground along {}", units.length(unknown_m)));
+    }
     if let Some((least, deepest)) = worked.least_cover().zip(worked.deepest()) {
         let most_m = deepest.value_m - hydraulics::top_above_invert_m(worked.size_m);
         text.push_str(&format!(", cover {} to {}", units.number(least.value_m, 2), units.depth(most_m)));
@@ -90,6 +94,7 @@ pub fn chart(ui: &mut Ui, session: &Session, view: &View, id: LineId, size: Vec2
     let shown = plot(size, units, palette, length, chart.reach()).show(ui, |plot| {
         chart.band(plot, &derived.plan.criteria);
         chart.ground(plot);
+        chart.unknown(plot);
         chart.pipe(plot);
         chart.faults(plot, session, id);
         chart.joints(plot, session, id);
@@ -203,6 +208,19 @@ impl Chart<'_> {
         }
         for ground in stretches {
             plot.line(Line::new("ground", ground).color(self.palette.index_contour).width(2.2));
+        }
+    }
+
+    /// Where no ground is known.
+    fn unknown(&self, plot: &mut PlotUi) {
+        let (low, high) = self.reach();
+        for (from_m, to_m) in self.worked.unknown_ground() {
+            let ends = [from_m / self.unit_m, to_m / self.unit_m];
+            let fill = self.palette.faint(self.palette.soft_ink, 0.15);
+            plot.add(FilledArea::new("no ground", &ends, &[low; 2], &[high; 2]).fill_color(fill));
+            let middle = PlotPoint::new((ends[0] + ends[1]) / 2.0, (low + high) / 2.0);
+            let text = RichText::new("no ground").font(bold(12.0));
+            plot.text(Text::new("", middle, text).color(self.palette.to_fix));
         }
     }
 

@@ -22,12 +22,14 @@ mod cut_untreated;
 mod dam_or_levee;
 mod duplicate_line;
 mod duplicate_points;
+mod elsewhere;
 mod enters_low;
 mod flat_to_steep_no_vent;
 mod flood_backwater;
 mod grade_below_survey;
 mod grade_change;
 mod grade_eases_downstream;
+mod ground_unread;
 mod hand_dig;
 mod hedge;
 mod high_drop;
@@ -57,6 +59,7 @@ mod neighbour_effect;
 mod no_animal_guard;
 mod no_area;
 mod no_end_cap;
+mod no_ground;
 mod no_outlet;
 mod no_soil_data;
 mod off_swale;
@@ -144,6 +147,9 @@ use crate::Rule;
 
 pub(crate) use marks::parts_near;
 pub(crate) use swales::Course;
+
+/// The check that tells of ground or levels which were not read.
+pub(crate) const LESSER_GROUND: u16 = ground_unread::RULE.number;
 
 /// Every check, by number.
 pub const RULES: &[Rule] = &[
@@ -271,4 +277,7 @@ pub const RULES: &[Rule] = &[
     yard_or_store::RULE,
     acid_soil::RULE,
     site_flags::RULE,
+    ground_unread::RULE,
+    no_ground::RULE,
+    elsewhere::RULE,
 ];

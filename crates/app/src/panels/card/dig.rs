@@ -130,6 +130,9 @@ fn money(ui: &mut Ui, desk: &Desk) {
     ui.add_space(4.0);
     table(ui, "quantities", |ui| {
         row(ui, "Trench", units.volume(derived.totals.trench_m3));
+        if derived.totals.unknown_m > 0.0 {
+            row(ui, "Trench without a volume", units.length(derived.totals.unknown_m));
+        }
         if let Some(deepest_m) = derived.totals.deepest_trench_m {
             row(ui, "Deepest trench", units.depth(deepest_m));
         }

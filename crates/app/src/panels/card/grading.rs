@@ -171,6 +171,10 @@ pub fn even(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
         let Some(worked) = derived.design.lines.get(&id).filter(|_| !desk.session.in_gesture()) else {
             return;
         };
+        if let Some(why) = derived.not_to_be_kept() {
+            note(ui, &why);
+            return;
+        }
         let (plan, tried) = (&derived.plan, derived.even_grades(id, desk.session.land().map(AsRef::as_ref)));
         leeway::even(plan, id, worked, &tried).iter().for_each(|text| note(ui, text));
         let Ok(found) = tried.as_ref() else { return };
@@ -359,7 +363,9 @@ pub fn stage(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     ui.label(
         RichText::new("Pull a station in the profile to fix its level; everything else follows.").font(plain(12.0)),
     );
-    if ui.button("Fix every level as it is").clicked() {
+    let why_not = derived.not_to_be_kept();
+    let fixing = ui.add_enabled(why_not.is_none(), egui::Button::new("Fix every level as it is"));
+    if fixing.on_disabled_hover_text(why_not.unwrap_or_default()).clicked() {
         wishes.push(Wish::Edit(grading::fix_edit(&derived.plan, &derived.design)));
     }
     CollapsingHeader::new("The brief").default_open(true).show(ui, |ui| brief(ui, desk, wishes));
