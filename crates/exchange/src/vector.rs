@@ -6,7 +6,7 @@ use std::sync::Arc;
 use measure::Point;
 use serde_json::{Map, Value};
 
-use crate::ring::{area, contains, crossing, mend};
+use crate::ring::{mend, sound};
 use crate::{Crs, FileError, GroundFile, ReadOptions, geojson_in, kml, landmarks_in, level_lines, shapefile};
 use plan::{Landmark, Outline};
 
@@ -355,17 +355,12 @@ impl Numbers<'_> {
         for (index, ring) in rings.iter().enumerate() {
             let at = if index == 0 { place.to_string() } else { format!("{place}, hole {index}") };
             let points = self.positions(ring, &at)?;
-            let ring = mend(points, &at, index == 0, &mut notes)?;
-            if let Some(p) = crossing(&ring) {
-                let found = format!("a ring that crosses itself near ({:.1}, {:.1})", p.x, p.y);
-                return Err(FileError::malformed(at, found, "a ring that does not cross itself"));
-            }
-            done.push(ring);
+            done.push(mend(points, &at, index == 0, &mut notes)?);
         }
+        let done = sound(done, place, &mut notes)?;
         let high = rings.iter().any(|ring| has_heights(ring)).then_some(place);
         notes.extend(heights_note(high.as_slice()));
         check_area(&done, place)?;
-        check_holes(&done, place, &mut notes);
         self.check_overlap(&done, place, &mut notes);
         Ok(Boundary { rings: done, notes })
     }
@@ -418,28 +413,17 @@ fn check_degrees(ring: &[Position], place: &str) -> Result<(), FileError> {
 }
 
 fn check_area(rings: &[Vec<Point>], place: &str) -> Result<(), FileError> {
-    let Some(outer) = rings.first() else {
+    if rings.is_empty() {
         return Err(FileError::malformed(place, "an empty polygon: no boundary", "a ring that encloses the field"));
-    };
-    let holes: f64 = rings[1..].iter().map(|ring| area(ring).abs()).sum();
-    let left = area(outer).abs() - holes;
+    }
+    let left = design::counted_m2(rings);
     if FIELD_M2.contains(&left) {
         return Ok(());
     }
-    let found = if holes > 0.0 && left < *FIELD_M2.start() {
+    let found = if rings.len() > 1 && left < *FIELD_M2.start() {
         "holes as large as the field: no area left".to_string()
     } else {
         format!("an area of {left:.6} m²")
     };
     Err(FileError::malformed(place, found, "a field between 10 m² and 100,000 ha"))
-}
-
-/// Tells of holes that reach outside the field.
-fn check_holes(rings: &[Vec<Point>], place: &str, notes: &mut Vec<String>) {
-    for (index, hole) in rings.iter().enumerate().skip(1) {
-        let outside = hole.iter().filter(|p| !contains(&rings[0], **p)).count();
-        if outside > 0 {
-            notes.push(format!("{place}, hole {index}: {outside} of its points lie outside the boundary"));
-        }
-    }
 }
