@@ -281,7 +281,7 @@ mod tests {
     #[test]
     fn a_tangle_is_told_without_being_taken_apart() {
         let star: Vec<(f64, f64)> =
-            (0..20_001).map(|i| f64::from(i) * 3.141).map(|a| (90.0 * a.cos(), 90.0 * a.sin())).collect();
+            (0..20_001).map(|i| f64::from(i) * 3.13).map(|a| (90.0 * a.cos(), 90.0 * a.sin())).collect();
         assert!(matches!(flaws(&[ring(&star)])[..], [Flaw::Tangle { .. }]));
         assert!(flaws(&[]).is_empty());
     }

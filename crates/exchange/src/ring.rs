@@ -116,14 +116,15 @@ pub(crate) fn sound(
         return Err(FileError::malformed(place, found, "rings that do not cross"));
     }
     let mut pieces = design::pieces(&rings).into_iter();
-    let Some(largest) = pieces.next() else {
-        return Err(FileError::malformed(place, "holes as large as the field: no area left", "a field"));
-    };
+    let largest = pieces.next().unwrap_or_default();
     let area_m2 = design::counted_m2(&largest);
     let slivers_m2: f64 = pieces.clone().map(|piece| design::counted_m2(&piece)).sum();
     let doubtful_m2 = DOUBTFUL.0.min(DOUBTFUL.1 * area_m2);
     for flaw in &flaws {
         notes.push(mended(flaw, place, doubtful_m2)?);
+    }
+    if largest.is_empty() {
+        return Err(FileError::malformed(place, "holes as large as the field: no area left", "a field"));
     }
     if slivers_m2 > doubtful_m2 {
         let found = format!(
