@@ -6,7 +6,7 @@ use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Qu
 
 use crate::FileError;
 use crate::stakes::{csv_remark, csv_text};
-use crate::table::{Delimiter, decode, fields, lines};
+use crate::table::{Delimiter, Rows, decode, fields, rows};
 
 /// Largest table that is read, bytes.
 const MOST_BYTES: usize = 4 << 20;
@@ -26,7 +26,11 @@ impl Table {
             return Err(FileError::too_large(format!("{} bytes", bytes.len()), format!("{MOST_BYTES} bytes")));
         }
         let text = decode(bytes);
-        let all = lines(&text)?;
+        let Rows { rows: all, unclosed, .. } = rows(&text)?;
+        if let Some(line) = unclosed.first() {
+            let found = "a quotation mark that is not closed";
+            return Err(FileError::malformed(format!("line {line}"), found, "a second one at the end of the field"));
+        }
         let mut left = all.into_iter().filter(|(_, line)| !line.trim_start().starts_with('#'));
         let Some((number, first)) = left.next() else {
             return Err(FileError::malformed("the table", "no line", format!("a head with {}", needed.join(", "))));
