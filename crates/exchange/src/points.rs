@@ -20,7 +20,7 @@ const MOST_TITLES: usize = 40;
 /// Bad rows named one by one.
 const MOST_PROBLEMS: usize = 20;
 /// A shot this far from the middle of the others is no part of the same field, metres (own choice).
-const FAR_M: f64 = 50_000.0;
+pub(crate) const FAR_M: f64 = 50_000.0;
 /// Shots within this distance of one line make no surface, metres (own choice).
 const THIN_M: f64 = 0.01;
 
