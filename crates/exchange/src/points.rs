@@ -446,6 +446,11 @@ pub(crate) fn settle(
     options: &ReadOptions,
 ) -> Result<GroundFile, FileError> {
     check_geocentric(&shots)?;
+    for word in shots.iter_mut().flat_map(|shot| [&mut shot.name, &mut shot.code, &mut shot.batch]).flatten() {
+        if word.chars().any(measure::is_hidden) {
+            *word = measure::plain(word).into_owned();
+        }
+    }
     let stated_degrees = stated.crs.as_ref().or(options.crs.as_ref()).is_some_and(Crs::is_degrees);
     if named_degrees {
         check_degrees(&mut shots, &mut stated)?;

@@ -208,7 +208,7 @@ pub fn read_hubs(bytes: &[u8], units: Units) -> Result<Vec<(String, Hub, usize)>
         let level_m = length(*line, "level", table.cell(row, "level"), units)?;
         let level_m = level_m.ok_or_else(|| wrong(*line, "level", "", "the level of the hub's top"))?;
         let left_m = offset(*line, table.cell(row, "offset"), units)?;
-        hubs.push((table.cell(row, "line").to_string(), Hub { station_m, level_m, left_m }, *line));
+        hubs.push((measure::plain(table.cell(row, "line")).into_owned(), Hub { station_m, level_m, left_m }, *line));
     }
     Ok(hubs)
 }
@@ -264,7 +264,7 @@ pub fn read_rule_set(bytes: &[u8], units: Units) -> Result<RuleSet, FileError> {
         let value = limit_value(limit, text, units)
             .filter(|value| (0.0..=1e6).contains(value))
             .ok_or_else(|| wrong(*line, "value", text, quantity_words(limit.quantity)))?;
-        limits.push((limit.name, value, table.cell(row, "why").to_string()));
+        limits.push((limit.name, value, measure::plain(table.cell(row, "why")).into_owned()));
     }
     Ok(RuleSet { limits })
 }
