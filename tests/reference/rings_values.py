@@ -39,10 +39,10 @@ def star(pick, corners, centre, radius):
 
 
 def knotted(pick, ring):
-    """A receiver that stands still: a few points a few centimetres apart, out of order."""
+    """A receiver that stands still: a few points some centimetres apart, out of order."""
     at = pick.randrange(1, len(ring))
     x, y = ring[at]
-    knot = [[round(x + pick.uniform(-0.05, 0.05), 3), round(y + pick.uniform(-0.05, 0.05), 3)] for _ in range(6)]
+    knot = [[round(x + pick.uniform(-0.15, 0.15), 3), round(y + pick.uniform(-0.15, 0.15), 3)] for _ in range(6)]
     return ring[:at] + knot + ring[at:]
 
 

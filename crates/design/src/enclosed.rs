@@ -8,6 +8,8 @@ use measure::{Point, distance};
 const MOST_CROSSINGS: usize = 1000;
 /// Pairs of parts left out that are held against each other to find which overlap (own choice).
 const MOST_PAIRS: usize = 100_000;
+/// A loop smaller than this comes from rounding, square metres (own choice: ten square centimetres).
+const LOOP_M2: f64 = 1e-3;
 /// Flaws told.
 const MOST_FLAWS: usize = 100;
 
@@ -121,7 +123,8 @@ pub fn flaws(rings: &[Vec<Point>]) -> Vec<Flaw> {
     let own = |ring: usize| crossings.iter().find(|(_, pair)| *pair == (ring, ring)).map(|(at, _)| *at);
     let itself = |(ring, points): (usize, &Vec<Point>)| {
         let doubtful_m2 = doubtful_m2(points);
-        let crossed = own(ring).or_else(|| points.first().copied().filter(|_| doubtful_m2 > small_m2));
+        let crossed = own(ring).filter(|_| doubtful_m2 > LOOP_M2);
+        let crossed = crossed.or_else(|| points.first().copied().filter(|_| doubtful_m2 > small_m2));
         crossed.map(|at| Flaw::Itself { ring, at, doubtful_m2 })
     };
     let mut found: Vec<Flaw> = rings.iter().enumerate().filter_map(itself).collect();

@@ -71,6 +71,7 @@ fn areas_are_those_of_the_reference_and_every_change_is_told() {
                 _ => "lie outside the boundary near (",
             };
             assert!(boundary.notes.iter().any(|note| note.contains(told)), "case {i}, {kind}: {:?}", boundary.notes);
+            assert!(design::flaws(&boundary.rings).is_empty(), "case {i}, {kind}: mended, it has a flaw still");
         }
     }
 }

@@ -24,11 +24,11 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, rings: &[Vec<Point>], flaw: &Flaw) -> Finding {
     let area = |area_m2: f64| site.units().area(area_m2);
-    let (at, key, title, message) = match *flaw {
+    let (at, handle, title, message) = match *flaw {
         Flaw::Tangle { at } => {
             let message =
                 format!("The rings of the boundary cross hundreds of times, once near {}.", corner(rings, 0, at));
-            (at, "boundary".to_string(), "Boundary is a tangle".to_string(), message)
+            (at, key(0), "Boundary is a tangle".to_string(), message)
         }
         Flaw::Itself { ring, at, doubtful_m2 } => {
             let name = name(ring);
@@ -37,7 +37,7 @@ fn finding(site: &Site, rings: &[Vec<Point>], flaw: &Flaw) -> Finding {
                 corner(rings, ring, at),
                 area(doubtful_m2)
             );
-            (at, name.clone(), format!("{name} crosses itself"), message)
+            (at, key(ring), format!("{name} crosses itself"), message)
         }
         Flaw::Outside { hole, at, area_m2 } => {
             let name = name(hole);
@@ -46,7 +46,7 @@ fn finding(site: &Site, rings: &[Vec<Point>], flaw: &Flaw) -> Finding {
                 area(area_m2),
                 corner(rings, hole, at)
             );
-            (at, name.clone(), format!("{name} reaches outside"), message)
+            (at, key(hole), format!("{name} reaches outside"), message)
         }
         Flaw::Overlap { holes: (a, b), at, area_m2 } => {
             let message = format!(
@@ -56,16 +56,21 @@ fn finding(site: &Site, rings: &[Vec<Point>], flaw: &Flaw) -> Finding {
                 corner(rings, a, at),
                 area(area_m2)
             );
-            (at, format!("{} {b}", name(a)), format!("{} and {} overlap", name(a), name(b)), message)
+            (at, format!("{} {b}", key(a)), format!("{} and {} overlap", name(a), name(b)), message)
         }
     };
     let advice = "Draw the boundary anew, or bring it in again from its file.";
-    Finding::new(&RULE, Severity::Block, at, title, message).keyed(&key).advises(advice)
+    Finding::new(&RULE, Severity::Block, at, title, message).keyed(&handle).advises(advice)
 }
 
 /// A ring by its number; those left out count from 1.
 fn name(ring: usize) -> String {
     if ring == 0 { "The boundary".into() } else { format!("Part {ring} left out") }
+}
+
+/// A ring in a key.
+fn key(ring: usize) -> String {
+    if ring == 0 { "boundary".into() } else { format!("part {ring}") }
 }
 
 /// The corner of a ring that is nearest to a place, counted from 1.
@@ -95,7 +100,7 @@ mod tests {
             finding.message,
             "The boundary crosses itself or runs over itself near corner 1 of 4: 0.37 ac are in or out as one takes it."
         );
-        assert_eq!((finding.key.as_str(), finding.at), ("134@The-boundary", ft(150.0, 0.0)));
+        assert_eq!((finding.key.as_str(), finding.at), ("134@boundary", ft(150.0, 0.0)));
     }
 
     #[test]
