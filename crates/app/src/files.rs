@@ -29,17 +29,23 @@ pub struct Opened {
 
 /// Opens a plan file.
 pub fn open(path: &Path, progress: &Progress) -> Result<Opened, FileError> {
-    let mut plan = exchange::read_plan(path)?;
+    let mut plan = read_plan(path)?;
     name_whole(&mut plan, path);
     opened(plan, Some(path.to_path_buf()), progress)
+}
+
+/// Reads a plan file; what is hidden in its texts is shown.
+pub fn read_plan(path: &Path) -> Result<Plan, FileError> {
+    exchange::plain_plan(exchange::read_plan(path)?)
 }
 
 /// While a plan is open its ground has a whole path, so that the plan may be saved anywhere.
 pub fn name_whole(plan: &mut Plan, path: &Path) {
     for file in files_of(plan) {
         let beside = path.with_file_name(&file);
-        if let Some(whole) = std::path::absolute(beside).ok().filter(|whole| whole.exists()) {
-            *file = whole.to_string_lossy().into_owned();
+        let whole = std::path::absolute(beside).ok().filter(|whole| whole.exists());
+        if let Some(whole) = whole.as_deref().and_then(Path::to_str) {
+            *file = whole.into();
         }
     }
 }
@@ -51,11 +57,11 @@ fn files_of(plan: &mut Plan) -> impl Iterator<Item = &mut String> {
 }
 
 /// A ground file's path as a plan file keeps it: relative where it lies beside or below the plan, whole elsewhere.
-pub fn beside(file: &Path, plan: &Path) -> String {
+pub fn beside(file: &Path, plan: &Path) -> Result<String, FileError> {
     let whole = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     let folder = plan.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let (file, folder) = (whole(file), whole(folder));
-    file.strip_prefix(&folder).unwrap_or(&file).to_string_lossy().into_owned()
+    land::name_kept(file.strip_prefix(&folder).unwrap_or(&file))
 }
 
 /// Files that lie beside a ground file and belong to it.
@@ -99,7 +105,7 @@ fn opened(plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Open
 
 /// Opens work that a crash left behind, which belongs to the plan file at `path` if it has one.
 pub fn take_up(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
-    let mut opened = opened(exchange::read_plan(kept)?, path, progress)?;
+    let mut opened = opened(read_plan(kept)?, path, progress)?;
     opened.session.mark_unsaved();
     opened.told = opened.told.or_else(|| Some("The work of last time is back. Save it to keep it.".into()));
     Ok(opened)
@@ -117,7 +123,7 @@ pub fn save(plan: &Plan, path: &Path) -> Result<(), FileError> {
     }
     let mut written = plan.clone();
     for file in files_of(&mut written).filter(|file| Path::new(file).is_absolute()) {
-        *file = beside(Path::new(&file), path);
+        *file = beside(Path::new(&file), path)?;
     }
     exchange::save_plan(&written, path)
 }

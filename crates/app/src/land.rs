@@ -232,7 +232,10 @@ impl Opened {
 pub fn read(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<Opened, FileError> {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
     let file = read_file(path, options, progress)?;
-    settle(whole, file, options, (&SurveyBook::default(), None), progress)
+    let name = name_kept(&whole).or_else(|_| name_kept(path))?;
+    let mut opened = settle(whole, file, options, (&SurveyBook::default(), None), progress)?;
+    opened.reference.file = name;
+    Ok(opened)
 }
 
 fn read_file(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<GroundFile, FileError> {
@@ -330,6 +333,15 @@ fn options_of(reference: &GroundRef, path: &Path) -> ReadOptions {
 /// Cells of a grid that are worked on at most: with water, shade and contours each takes some 25 bytes (own choice, about a
 /// gigabyte in all).
 pub const MOST_CELLS: u64 = 40_000_000;
+
+/// A file's name as a plan keeps it, from which the file is found again: a plan is text, so that other bytes than those of
+/// text cannot be kept.
+pub fn name_kept(file: &Path) -> Result<String, FileError> {
+    file.to_str().map(str::to_string).ok_or_else(|| FileError::Unsupported {
+        found: format!("a file name that is no text (UTF-8), {}", file.display()),
+        expected: "a name in letters: rename the file or its folder".into(),
+    })
+}
 
 /// How ground is read where nothing else is known.
 pub fn read_options() -> ReadOptions {

@@ -7,7 +7,11 @@ use app::desk;
 use clap::Parser;
 
 fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) if error.use_stderr() => return cli::refuse_arguments(&error.to_string()),
+        Err(help) => help.exit(),
+    };
     match &arguments.command {
         Some(verb) => cli::run(verb),
         None if has_display() => open_window(&arguments),

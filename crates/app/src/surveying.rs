@@ -12,7 +12,7 @@ use plan::{GroundRef, Remedy, SurveyBook, SurveyFile, signed_level};
 use terrain::{Batch, FieldBook, Grid, Ground, Shot, ShotIndex, SurfaceOptions, Survey, SurveyShot};
 
 use crate::demo;
-use crate::land::threads;
+use crate::land::{name_kept, threads};
 
 /// Beyond so many shots a file is a point cloud: it makes ground, but no batch (own choice; see the checks).
 const MOST_BOOKED: usize = 100_000;
@@ -171,7 +171,8 @@ struct Named<'a> {
 }
 
 fn stem(file: &str) -> String {
-    Path::new(file).file_stem().map_or_else(|| file.to_string(), |stem| stem.to_string_lossy().into_owned())
+    let stem = Path::new(file).file_stem().map_or_else(|| file.into(), |stem| stem.to_string_lossy());
+    measure::plain(&stem).into_owned()
 }
 
 fn read_file(
@@ -200,7 +201,7 @@ pub fn name_file(path: &Path, batch: &str, reference: &GroundRef) -> Result<(Sur
     let read = exchange::read_ground(path, &beside(reference, None))?;
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
     let file = SurveyFile {
-        file: whole.to_string_lossy().into_owned(),
+        file: name_kept(&whole).or_else(|_| name_kept(path))?,
         batch: batch.to_string(),
         vertical_unit: read.vertical_unit.unwrap_or(reference.vertical_unit),
     };

@@ -147,12 +147,11 @@ impl Dxf {
     }
 }
 
-/// A value of a pair holds no line end; letters beyond ASCII are written as release 12 readers know them.
+/// A value of a pair holds no line end and nothing hidden; letters beyond ASCII are written as release 12 readers know them.
 fn one_line(text: &str) -> String {
     let plain = |c: char| match c {
-        '\n' | '\r' => " ".to_string(),
         c if c.is_ascii() => c.to_string(),
         c => format!("\\U+{:04X}", c as u32 & 0xffff),
     };
-    text.chars().map(plain).collect()
+    measure::plain(text).chars().map(plain).collect()
 }

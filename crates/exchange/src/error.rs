@@ -103,7 +103,7 @@ impl FileError {
 
 /// A piece of a file as it may be shown in a message: one line, at most 40 characters.
 pub(crate) fn shown(text: &str) -> String {
-    let clean: String = text.chars().take(41).map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
+    let clean: String = text.chars().take(41).map(|c| if measure::is_hidden(c) { '\u{fffd}' } else { c }).collect();
     match clean.char_indices().nth(40) {
         Some((cut, _)) => format!("'{}…'", &clean[..cut]),
         None => format!("'{clean}'"),

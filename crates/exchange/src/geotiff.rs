@@ -127,9 +127,12 @@ fn place(file: &TiffFile, keys: &GeoKeys, beside: &Beside, stated: &mut Stated) 
     let mut place = stored_place(file, stated)?;
     if place.is_none() {
         place = world_place(beside, stated)?;
-    } else if let Some(place) = place.as_mut().filter(|_| keys.is_point()) {
-        place.x -= place.step_x / 2.0;
-        place.y -= place.step_y / 2.0;
+    } else if let Some(place) = place.as_mut() {
+        if keys.is_point() {
+            place.x -= place.step_x / 2.0;
+            place.y -= place.step_y / 2.0;
+        }
+        tell_other_world(place, beside, stated);
     }
     let place = place.unwrap_or_else(|| {
         stated.ask(Ask::Place, "the file does not say where it lies: it is placed at 0, 0 with cells of 1");
@@ -151,8 +154,21 @@ fn place(file: &TiffFile, keys: &GeoKeys, beside: &Beside, stated: &mut Stated) 
 fn stored_place(file: &TiffFile, stated: &mut Stated) -> Result<Option<Place>, FileError> {
     let scale = file.doubles(0, tag::PIXEL_SCALE)?;
     let ties = file.doubles(0, tag::TIE_POINTS)?.unwrap_or_default();
-    if let Some(m) = file.doubles(0, tag::TRANSFORMATION)?.filter(|_| scale.is_none()) {
-        return transformed(&m).map(Some);
+    if let Some(m) = file.doubles(0, tag::TRANSFORMATION)? {
+        let place = transformed(&m)?;
+        let contradicts = |scale: &Vec<f64>| {
+            scale.first() != Some(&place.step_x.abs()) || scale.get(1) != Some(&place.step_y.abs())
+        };
+        if scale.as_ref().is_some_and(contradicts) {
+            let found =
+                format!("cells of {} × {} beside others in tag {}", place.step_x, place.step_y, tag::PIXEL_SCALE);
+            return Err(FileError::malformed(
+                format!("tag {}", tag::TRANSFORMATION),
+                found,
+                "one place for the grid",
+            ));
+        }
+        return Ok(Some(place));
     }
     let Some(scale) = scale else {
         return match ties.len() {
@@ -195,23 +211,48 @@ fn transformed(m: &[f64]) -> Result<Place, FileError> {
         return Err(FileError::malformed(place, format!("{} numbers", m.len()), "sixteen numbers"));
     }
     if m[1] != 0.0 || m[4] != 0.0 {
-        return Err(FileError::unsupported("a turned or sheared grid", "a grid along the coordinate axes"));
+        return Err(turned(&format!("tag {}", tag::TRANSFORMATION)));
     }
     Ok(Place { x: m[3], y: m[7], step_x: m[0], step_y: m[5] })
+}
+
+fn turned(place: &str) -> FileError {
+    let found = format!("a turned or sheared grid ({place})");
+    FileError::unsupported(found, "a grid along the coordinate axes; resample it to one")
+}
+
+/// The six numbers of a world file.
+fn world_numbers(text: &str) -> Result<[f64; 6], FileError> {
+    let numbers: Vec<f64> = text.split_whitespace().map_while(|word| word.parse().ok()).collect();
+    let found = || FileError::malformed("the world file", format!("{} numbers", numbers.len()), "six numbers");
+    numbers.as_slice().try_into().map_err(|_| found())
 }
 
 /// The place by a world file: six lines, the last two the centre of the first cell.
 fn world_place(beside: &Beside, stated: &mut Stated) -> Result<Option<Place>, FileError> {
     let Some(text) = &beside.world else { return Ok(None) };
-    let numbers: Vec<f64> = text.split_whitespace().map_while(|word| word.parse().ok()).collect();
-    let [step_x, turn_a, turn_b, step_y, x, y] = numbers[..] else {
-        return Err(FileError::malformed("the world file", format!("{} numbers", numbers.len()), "six numbers"));
-    };
+    let [step_x, turn_a, turn_b, step_y, x, y] = world_numbers(text)?;
     if turn_a != 0.0 || turn_b != 0.0 {
-        return Err(FileError::unsupported("a turned or sheared grid", "a grid along the coordinate axes"));
+        return Err(turned("the world file"));
     }
     stated.note("the place of the grid was read from the world file beside it");
     Ok(Some(Place { x: x - step_x / 2.0, y: y - step_y / 2.0, step_x, step_y }))
+}
+
+/// Tells of a world file that says otherwise than the file itself, which counts.
+fn tell_other_world(place: &Place, beside: &Beside, stated: &mut Stated) {
+    let Some(Ok([step_x, turn_a, turn_b, step_y, x, y])) = beside.world.as_deref().map(world_numbers) else { return };
+    let centre = (place.x + place.step_x / 2.0, place.y + place.step_y / 2.0);
+    let within = place.step_x.abs().min(place.step_y.abs());
+    let near = |a: f64, b: f64, most: f64| (a - b).abs() <= most;
+    let agrees = near(turn_a, 0.0, 1e-9) && near(turn_b, 0.0, 1e-9)
+        && near(step_x, place.step_x, 1e-3 * within) && near(step_y, place.step_y, 1e-3 * within)
+        // Some world files count from the corner of a cell, not its centre.
+        && near(x, centre.0, 0.51 * within) && near(y, centre.1, 0.51 * within);
+    if !agrees {
+        let how = if turn_a != 0.0 || turn_b != 0.0 { "turns the grid" } else { "puts it elsewhere" };
+        stated.note(format!("the world file beside the grid {how}; the place that the grid itself states was taken"));
+    }
 }
 
 /// The page that holds the levels.

@@ -1,7 +1,7 @@
 //! Marks on the land from GeoJSON, KML and shapefiles: what a feature is stands in its property `what` (or `kind`), its few
 //! fields in properties of their own; lengths carry their unit or are metres.
 
-use measure::Units;
+use measure::{Units, plain};
 use plan::{Carries, Exposed, Landmark, LandmarkKind, Outline, Pit, Rows, SoilLayer, Texture, Utility};
 use serde_json::{Map, Value};
 
@@ -52,7 +52,7 @@ impl Fields<'_> {
 
     fn text(&self, name: &str) -> String {
         match self.value(name) {
-            Some(Value::String(text)) => text.trim().to_string(),
+            Some(Value::String(text)) => plain(text.trim()).into_owned(),
             Some(other) => other.to_string(),
             None => String::new(),
         }

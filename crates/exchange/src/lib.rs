@@ -7,6 +7,7 @@ mod ascii_grid;
 mod crs;
 mod crs_words;
 mod dbf;
+mod degrees;
 mod dxf;
 mod error;
 mod frame;
@@ -25,6 +26,8 @@ mod las;
 mod laz_chunks;
 mod laz_time;
 mod level_lines;
+mod odd_shots;
+mod plain;
 mod plan_file;
 mod plane;
 mod points;
@@ -61,6 +64,7 @@ pub use ground::{
 };
 pub use head::{GridHead, look_at_grid};
 pub use las::{MOST_CLOUD_SHOTS, read_las};
+pub use plain::plain_plan;
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, autosave_path, backup_path, plan_from_text, plan_text, read_plan, replace_file,
     save_plan,

@@ -2,11 +2,13 @@
 
 use measure::{LengthUnit, Point, distance};
 
+use crate::degrees::{Axis, angle};
 use crate::error::shown;
 use crate::geokeys::unit_word;
 use crate::ground::{Ask, Beside, RawShot, Stated, Surface};
+use crate::odd_shots::{check_degrees, check_geocentric, tell_repeats, tell_two_units};
 use crate::plane::{Plane, like_degrees};
-use crate::table::{Delimiter, decode, fields, find_delimiter, has_thousands, header_fields, lines, number};
+use crate::table::{Delimiter, Rows, decode, fields, find_delimiter, has_thousands, header_fields, number, rows};
 use crate::{Crs, FileError, GroundFile, ReadOptions};
 
 /// Largest table that is read, bytes (own choice: about five million shots).
@@ -18,7 +20,7 @@ const MOST_TITLES: usize = 40;
 /// Bad rows named one by one.
 const MOST_PROBLEMS: usize = 20;
 /// A shot this far from the middle of the others is no part of the same field, metres (own choice).
-const FAR_M: f64 = 50_000.0;
+pub(crate) const FAR_M: f64 = 50_000.0;
 /// Shots within this distance of one line make no surface, metres (own choice).
 const THIN_M: f64 = 0.01;
 
@@ -70,7 +72,7 @@ pub fn read_points(bytes: &[u8], options: &ReadOptions) -> Result<GroundFile, Fi
 /// Looks at a table and guesses its columns.
 pub fn guess_columns(bytes: &[u8]) -> Result<ColumnGuess, FileError> {
     let text = decode(checked_size(bytes)?);
-    guess(&Body::of(lines(&text)?))
+    guess(&Body::of(rows(&text)?.rows), true)
 }
 
 fn checked_size(bytes: &[u8]) -> Result<&[u8], FileError> {
@@ -142,10 +144,18 @@ fn is_unit_row(line: &str) -> bool {
     Delimiter::ALL.into_iter().any(|delimiter| units(of(delimiter)))
 }
 
-fn guess(body: &Body) -> Result<ColumnGuess, FileError> {
+/// The columns of a table; one that cannot be read for sure is refused unless somebody chooses them.
+fn guess(body: &Body, chosen: bool) -> Result<ColumnGuess, FileError> {
     let lines = &body.lines;
     let nothing = || FileError::malformed("the table", "no row with three numbers", "easting, northing and level");
-    let delimiter = find_delimiter(lines).ok_or_else(nothing)?;
+    let mut delimiter = find_delimiter(lines).ok_or_else(nothing)?;
+    if delimiter == Delimiter::Comma {
+        match pairs_figures(lines) {
+            Ok(true) => delimiter = Delimiter::PairedFigures,
+            Err(error) if !chosen => return Err(error),
+            _ => {}
+        }
+    }
     let is_number = |field: &String| number(field, delimiter).is_some();
     let first = fields(lines[0].1, delimiter);
     let header = first.iter().filter(|f| is_number(f)).count() < 3;
@@ -155,16 +165,64 @@ fn guess(body: &Body) -> Result<ColumnGuess, FileError> {
     let headers = if header { header_fields(lines[0].1, delimiter, width) } else { Vec::new() };
     let named = Named::read(&headers);
     let full = rows.iter().find(|row| row.iter().filter(|f| is_number(f)).count() >= 3).ok_or_else(nothing)?;
-    let (columns, sure) = match named.columns(header) {
+    let (mut columns, sure) = match named.columns(header) {
         Some(columns) => (columns, true),
         None => (by_values(full, &rows, delimiter, header).ok_or_else(nothing)?, false),
     };
+    turn_by_letters(full, &mut columns, sure)?;
     let units = body.units.map(|line| fields(line, delimiter)).unwrap_or_default();
     let below = |column: usize| units.get(column).and_then(|word| unit_word(word)).filter(|_| sure);
     let horizontal_unit = named.unit_x.filter(|_| sure).or_else(|| below(columns.x));
     let vertical_unit = named.unit_z.filter(|_| sure).or_else(|| below(columns.z));
-    let degrees = if sure { named.degrees() } else { by_values_degrees(&columns, &rows, delimiter) };
+    let angles = [columns.x, columns.y].iter().all(|column| full.get(*column).is_some_and(|f| angle(f).is_some()));
+    let degrees = angles || if sure { named.degrees() } else { by_values_degrees(&columns, &rows, delimiter) };
     Ok(ColumnGuess { delimiter, headers, rows, columns, sure, degrees, horizontal_unit, vertical_unit })
+}
+
+/// Whether commas set fields apart and stand for the decimals too, as twice as many fields as names show. Refused where
+/// that may be, and the count does not make it sure.
+fn pairs_figures(lines: &[(usize, &str)]) -> Result<bool, FileError> {
+    let split = |line: &str| fields(line.trim_end_matches([',', ' ']), Delimiter::Comma);
+    let is_whole = |field: &String| {
+        let digits = field.strip_prefix(['-', '+']).unwrap_or(field);
+        !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit())
+    };
+    let names = split(lines[0].1);
+    let header = names.iter().filter(|field| number(field, Delimiter::Comma).is_some()).count() < 3;
+    let rows: Vec<Vec<String>> =
+        lines[usize::from(header)..].iter().take(PREVIEW_ROWS).map(|(_, line)| split(line)).collect();
+    let Some(count) = rows.first().map(Vec::len) else { return Ok(false) };
+    let least = if header { names.len() + 1 } else { 6 };
+    // A sign stands before a figure, never before its decimals.
+    let is_pair = |row: &Vec<String>| row.iter().skip(1).step_by(2).all(|field| !field.starts_with(['-', '+']));
+    if count < least || !rows.iter().all(|row| row.len() == count && row.iter().all(is_whole)) {
+        return Ok(false);
+    }
+    if header && count == 2 * names.len() && rows.iter().all(is_pair) {
+        return Ok(true);
+    }
+    let under = if header { format!(" under {} names", names.len()) } else { ", no names".into() };
+    let found = format!("{count} fields, all whole numbers{under}: decimal commas in a table set apart by commas?");
+    let expected = "figures with decimal points or in quotation marks, another sign between fields, or --columns with the \
+                    fields of easting, northing and level";
+    Err(FileError::malformed(format!("line {}", lines[usize::from(header)].0), found, expected))
+}
+
+/// Takes as northing what carries a north or south; where the names say otherwise the file is refused.
+fn turn_by_letters(row: &[String], columns: &mut Columns, named: bool) -> Result<(), FileError> {
+    let axis = |column: usize| row.get(column).and_then(|field| angle(field)).and_then(|(_, axis)| axis);
+    if axis(columns.x) == Some(Axis::Latitude) || axis(columns.y) == Some(Axis::Longitude) {
+        if named {
+            let found = format!("longitude {} and latitude {}", shown(&row[columns.x]), shown(&row[columns.y]));
+            return Err(FileError::malformed(
+                "the names of the columns",
+                found,
+                "latitude and longitude the other way round",
+            ));
+        }
+        std::mem::swap(&mut columns.x, &mut columns.y);
+    }
+    Ok(())
 }
 
 /// Columns by the words of the header.
@@ -283,18 +341,24 @@ fn by_values_degrees(columns: &Columns, rows: &[Vec<String>], delimiter: Delimit
 
 pub(crate) fn read(bytes: &[u8], beside: &Beside, options: &ReadOptions) -> Result<GroundFile, FileError> {
     let text = decode(checked_size(bytes)?);
-    let lines = lines(&text)?;
+    let Rows { rows: lines, unclosed, joined } = rows(&text)?;
     if lines.is_empty() {
         return Err(FileError::malformed("line 1", "no text", "easting, northing and level of points"));
     }
     let body = Body::of(lines);
-    let mut guess = guess(&body)?;
+    let mut guess = guess(&body, options.columns.is_some())?;
     let mut stated = Stated { linear: guess.horizontal_unit, vertical: guess.vertical_unit, ..Stated::default() };
     match &options.columns {
         Some(columns) => guess.columns = columns.clone(),
         None => tell_guess(&guess, &mut stated),
     }
     body.tell(&mut stated);
+    tell_quotes(&unclosed, &joined, &mut stated);
+    if guess.delimiter == Delimiter::PairedFigures {
+        let names = guess.headers.len();
+        stated
+            .note(format!("{} fields under {names} names: figures with decimal commas, two fields each", 2 * names));
+    }
     let level_name = guess.headers.get(guess.columns.z).map(|header| split_unit(header).0).unwrap_or_default();
     if Named::ELLIPSOID.contains(&level_name.as_str()) {
         stated.note("the levels are heights above the ellipsoid, which differ from those above the sea by metres");
@@ -304,8 +368,21 @@ pub(crate) fn read(bytes: &[u8], beside: &Beside, options: &ReadOptions) -> Resu
         return Err(FileError::too_large(format!("{} rows", rows.len()), format!("{} rows", options.most_cells)));
     }
     let shots = read_rows(rows, &guess, &mut stated)?;
+    tell_repeats(&shots, &mut stated);
+    tell_two_units(&shots, &mut stated);
     stated.take_prj(beside);
     settle(shots, guess.degrees, stated, options)
+}
+
+/// Tells of quotation marks that are not closed, and of those that hold lines together.
+fn tell_quotes(unclosed: &[usize], joined: &[(usize, usize)], stated: &mut Stated) {
+    for line in unclosed.iter().take(MOST_PROBLEMS) {
+        stated
+            .note(format!("line {line}: a quotation mark opens and is not closed; it is taken to end with the line"));
+    }
+    for (first, last) in joined.iter().take(MOST_PROBLEMS) {
+        stated.note(format!("lines {first} to {last} are one row: a quotation mark holds them together"));
+    }
 }
 
 fn tell_guess(guess: &ColumnGuess, stated: &mut Stated) {
@@ -368,7 +445,16 @@ pub(crate) fn settle(
     mut stated: Stated,
     options: &ReadOptions,
 ) -> Result<GroundFile, FileError> {
+    check_geocentric(&shots)?;
+    for word in shots.iter_mut().flat_map(|shot| [&mut shot.name, &mut shot.code, &mut shot.batch]).flatten() {
+        if word.chars().any(measure::is_hidden) {
+            *word = measure::plain(word).into_owned();
+        }
+    }
     let stated_degrees = stated.crs.as_ref().or(options.crs.as_ref()).is_some_and(Crs::is_degrees);
+    if named_degrees {
+        check_degrees(&mut shots, &mut stated)?;
+    }
     let degrees = (named_degrees || stated_degrees) && shots.iter().all(|shot| like_degrees(shot.at));
     let first = shots.first().map_or(Point::new(0.0, 0.0), |shot| shot.at);
     let plane = Plane::settle(&mut stated, degrees, first, options);

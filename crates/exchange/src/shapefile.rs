@@ -183,7 +183,7 @@ impl Record<'_> {
 }
 
 /// Rings sorted into polygons: those that run clockwise are outer ones, the others are holes (Technical Description,
-/// page 8). A hole belongs to the smallest outer ring around its first point.
+/// page 8). A hole belongs to the smallest outer ring around its first point, or the next of them that lies in one.
 fn polygons(rings: Vec<Vec<Position>>, place: &str, notes: &mut Vec<String>) -> Vec<Geometry> {
     let (mut outer, holes): (Vec<_>, Vec<_>) = rings.into_iter().partition(|ring| area(ring) < 0.0);
     if outer.is_empty() {
@@ -195,10 +195,13 @@ fn polygons(rings: Vec<Vec<Position>>, place: &str, notes: &mut Vec<String>) -> 
     }
     let mut all: Vec<Vec<Vec<Position>>> = outer.into_iter().map(|ring| vec![ring]).collect();
     for hole in holes {
-        let around = |polygon: &&mut Vec<Vec<Position>>| hole.first().is_some_and(|p| holds(&polygon[0], p));
-        let smallest = all.iter_mut().filter(around).min_by(|a, b| area(&b[0]).total_cmp(&area(&a[0])));
+        let smallest_around = |p: &Position| {
+            let around = all.iter().enumerate().filter(|(_, polygon)| holds(&polygon[0], p));
+            around.min_by(|(_, a), (_, b)| area(&b[0]).total_cmp(&area(&a[0]))).map(|(index, _)| index)
+        };
+        let smallest = hole.iter().find_map(smallest_around);
         match smallest {
-            Some(polygon) => polygon.push(hole),
+            Some(index) => all[index].push(hole),
             None => notes.push(format!("{place}: a hole that lies in no ring was left aside")),
         }
     }
@@ -210,7 +213,7 @@ fn plane(ring: &[Position]) -> Vec<measure::Point> {
 }
 
 fn area(ring: &[Position]) -> f64 {
-    crate::ring::area(&plane(ring))
+    design::ring_m2(&plane(ring))
 }
 
 fn holds(ring: &[Position], p: &Position) -> bool {

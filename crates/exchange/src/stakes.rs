@@ -188,14 +188,15 @@ fn runs(text: &str) -> bool {
 
 /// Text that a spreadsheet would run is made plain by an apostrophe before it; commas and quotes are quoted.
 pub fn csv_text(text: &str) -> String {
-    let plain = if runs(text) { format!("'{text}") } else { text.to_string() };
+    let text = measure::plain(text);
+    let plain = if runs(&text) { format!("'{text}") } else { text.to_string() };
     if plain.contains([',', '"', '\n', '\r']) { format!("\"{}\"", plain.replace('"', "\"\"")) } else { plain }
 }
 
 /// A line of remark at the head of a table. It begins with # and is not quoted, so that readers skip it; a spreadsheet that
 /// breaks it at a comma, semicolon or tab finds no formula, and no quotation mark that would swallow the lines below.
 pub fn csv_remark(text: &str) -> String {
-    let text = text.replace(['\n', '\r'], " ").replace('"', "'");
+    let text = measure::plain_lines(text).replace('\n', " ").replace('"', "'");
     let parts = text.split_inclusive([',', ';', '\t']);
     let plain = |part: &str| match runs(part) {
         true => {

@@ -1,9 +1,12 @@
 //! Text tables: encoding, delimiter, fields and numbers.
 
 use crate::FileError;
+use crate::degrees::angle;
 
 /// Longest line that is read, bytes (own choice; a survey line has some hundred).
 const LONGEST_LINE: usize = 64 << 10;
+/// Lines that a quotation mark holds together at most (own choice: a remark has few).
+const MOST_JOINED: usize = 12;
 /// Lines looked at to find the delimiter.
 const SAMPLE_LINES: usize = 50;
 
@@ -20,11 +23,16 @@ pub enum Delimiter {
     Pipe,
     /// One or more blanks.
     Blanks,
+    /// `,` between fields, and decimal commas in figures that stand in quotation marks.
+    QuotedFigures,
+    /// `,` between fields and for the decimals, so that two fields make a figure.
+    PairedFigures,
 }
 
 impl Delimiter {
     /// In the order in which a tie is settled.
-    pub(crate) const ALL: [Self; 5] = [Self::Tab, Self::Semicolon, Self::Pipe, Self::Comma, Self::Blanks];
+    pub(crate) const ALL: [Self; 6] =
+        [Self::Tab, Self::Semicolon, Self::Pipe, Self::Comma, Self::Blanks, Self::QuotedFigures];
 
     /// The delimiter as said in a sentence.
     pub const fn words(self) -> &'static str {
@@ -34,12 +42,14 @@ impl Delimiter {
             Self::Tab => "tabs",
             Self::Pipe => "pipes",
             Self::Blanks => "blanks",
+            Self::QuotedFigures => "commas, with decimal commas in quotation marks",
+            Self::PairedFigures => "commas, which stand for the decimals too",
         }
     }
 
     const fn sign(self) -> Option<char> {
         match self {
-            Self::Comma => Some(','),
+            Self::Comma | Self::QuotedFigures | Self::PairedFigures => Some(','),
             Self::Semicolon => Some(';'),
             Self::Tab => Some('\t'),
             Self::Pipe => Some('|'),
@@ -75,24 +85,101 @@ fn half_nul(bytes: &[u8], from: usize) -> bool {
     nul(from) * 5 > start.len() * 2 && nul(1 - from) == 0
 }
 
-/// The lines that are not blank with their numbers from 1; line ends of any kind.
-pub(crate) fn lines(text: &str) -> Result<Vec<(usize, &str)>, FileError> {
-    let mut found = Vec::new();
-    let ended = text.split('\n').map(|line| line.strip_suffix('\r').unwrap_or(line));
-    for (index, line) in ended.flat_map(|line| line.split('\r')).enumerate() {
-        let place = || format!("line {}", index + 1);
-        if line.len() > LONGEST_LINE {
-            let what = format!("a line of {} bytes", line.len());
+/// The rows of a table.
+#[derive(Debug, Default)]
+pub(crate) struct Rows<'t> {
+    /// Those that are not blank, with the number of the line in which each begins, from 1.
+    pub rows: Vec<(usize, &'t str)>,
+    /// Lines with a quotation mark that is not closed.
+    pub unclosed: Vec<usize>,
+    /// First and last line of rows that a quotation mark holds together.
+    pub joined: Vec<(usize, usize)>,
+}
+
+/// The rows of a table. A line feed ends one, with or without a carriage return before it; a carriage return alone does only
+/// where the text has no line feed at all. A quotation mark that opens at the beginning of a field holds lines together up
+/// to the one that closes it at the end of a field, a few lines below at most: one that is never closed swallows nothing.
+pub(crate) fn rows(text: &str) -> Result<Rows<'_>, FileError> {
+    let end = if text.contains('\n') { '\n' } else { '\r' };
+    let mut found = Rows::default();
+    let (mut start, mut number) = (0, 1);
+    while start < text.len() {
+        let line = text[start..].split(end).next().unwrap_or_default();
+        let mut row = line;
+        if opens(line) && !is_comment(line) {
+            match closed(&text[start..], end) {
+                Some(whole) if whole.len() > line.len() => {
+                    found.joined.push((number, number + whole.matches(end).count()));
+                    row = whole;
+                }
+                _ => found.unclosed.push(number),
+            }
+        }
+        let place = || format!("line {number}");
+        if row.len() > LONGEST_LINE {
+            let what = format!("a line of {} bytes", row.len());
             return Err(FileError::malformed(place(), what, format!("at most {LONGEST_LINE} bytes a line")));
         }
-        if line.contains('\0') {
+        if row.contains('\0') {
             return Err(FileError::malformed(place(), "a NUL byte", "text"));
         }
-        if !line.trim().is_empty() {
-            found.push((index + 1, line));
+        if !row.trim().is_empty() {
+            found.rows.push((number, row.trim_end_matches('\r')));
         }
+        number += 1 + row.matches(end).count();
+        start += row.len() + 1;
     }
     Ok(found)
+}
+
+/// Signs that set fields apart.
+const SIGNS: [char; 4] = [',', ';', '\t', '|'];
+
+fn is_comment(line: &str) -> bool {
+    let line = line.trim_start();
+    line.starts_with(['#', '%', '!']) || line.starts_with("//")
+}
+
+/// Whether a quotation mark is open at the end of a text that begins with a field.
+fn opens(text: &str) -> bool {
+    text.contains('"') && quoted(text) == Some(true)
+}
+
+/// The row that begins a text: as many of its lines as the quotation mark holds that is open at the end of the first;
+/// `None` where none of the next few closes it well.
+fn closed(text: &str, end: char) -> Option<&str> {
+    let ends = text.match_indices(end).map(|(at, _)| at).chain([text.len()]);
+    let found = ends.skip(1).take(MOST_JOINED).take_while(|at| *at <= LONGEST_LINE).find_map(|at| {
+        let part = text.get(..at)?;
+        match quoted(part) {
+            None => Some(None),
+            Some(true) => None,
+            Some(false) => Some(Some(part)),
+        }
+    });
+    found.flatten()
+}
+
+/// Whether a text ends within quotation marks; `None` where a mark closes in the midst of a field.
+fn quoted(text: &str) -> Option<bool> {
+    let (mut open, mut fresh) = (false, true);
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        match c {
+            '"' if open && chars.peek() == Some(&'"') => drop(chars.next()),
+            '"' if open => {
+                let after = chars.clone().find(|c| !matches!(c, ' ' | '\r'));
+                if after.is_some_and(|c| !SIGNS.contains(&c) && c != '\n') {
+                    return None;
+                }
+                open = false;
+            }
+            '"' if fresh => open = true,
+            _ => {}
+        }
+        fresh = !open && (SIGNS.contains(&c) || (fresh && c == ' '));
+    }
+    Some(open)
 }
 
 /// The fields of a line, without quotes and outer blanks.
@@ -115,12 +202,21 @@ pub(crate) fn fields(line: &str, delimiter: Delimiter) -> Vec<String> {
             c => all[last].push(c),
         }
     }
-    all.iter().map(|field| field.trim().to_string()).collect()
+    let all = all.iter().map(|field| field.trim().to_string());
+    if delimiter != Delimiter::PairedFigures {
+        return all.collect();
+    }
+    let all: Vec<String> = all.collect();
+    all.chunks(2).map(|pair| pair.join(",")).collect()
 }
 
 /// A finite number as people write it: a decimal comma where commas do not separate fields, and thousands set off by
-/// commas, blanks, apostrophes or, before a decimal comma, points. `None` for anything else.
+/// commas, blanks, apostrophes or, before a decimal comma, points; or an angle in degrees, minutes and seconds. `None` for
+/// anything else.
 pub(crate) fn number(field: &str, delimiter: Delimiter) -> Option<f64> {
+    if let Some((degrees, _)) = angle(field) {
+        return Some(degrees);
+    }
     let read = |text: &str| text.parse::<f64>().ok().filter(|value| value.is_finite());
     let minus = field.strip_prefix('\u{2212}').map(|rest| format!("-{rest}"));
     let field = minus.as_deref().unwrap_or(field);
@@ -161,6 +257,14 @@ pub(crate) fn has_thousands(field: &str) -> bool {
     field.split_once('.').is_some_and(|(whole, _)| whole.contains(',') && in_threes(whole, ','))
 }
 
+/// Whether a quoted figure has a comma that can only stand for decimals: `451200,5`, but not `451,200`.
+fn has_decimal_comma(line: &str) -> bool {
+    let is_one = |field: &String| {
+        field.matches(',').count() == 1 && !in_threes(field, ',') && number(field, Delimiter::QuotedFigures).is_some()
+    };
+    fields(line, Delimiter::QuotedFigures).iter().any(is_one)
+}
+
 /// The delimiter under which most lines hold at least three numbers; `None` where none does.
 pub(crate) fn find_delimiter(lines: &[(usize, &str)]) -> Option<Delimiter> {
     let sample = &lines[..lines.len().min(SAMPLE_LINES)];
@@ -171,7 +275,8 @@ pub(crate) fn find_delimiter(lines: &[(usize, &str)]) -> Option<Delimiter> {
     };
     let mut best = None;
     for delimiter in Delimiter::ALL {
-        let count = good(delimiter);
+        let sure = delimiter != Delimiter::QuotedFigures || sample.iter().any(|(_, line)| has_decimal_comma(line));
+        let count = if sure { good(delimiter) } else { 0 };
         if count > 0 && best.is_none_or(|(most, _)| count > most) {
             best = Some((count, delimiter));
         }
@@ -212,7 +317,7 @@ mod tests {
 
     #[test]
     fn the_delimiter_is_the_one_that_yields_numbers() {
-        let find = |text| find_delimiter(&lines(text).unwrap());
+        let find = |text| find_delimiter(&rows(text).unwrap().rows);
         assert_eq!(find("a;b;c\n1;2,5;3,5\n"), Some(Delimiter::Semicolon));
         assert_eq!(find("1, 2, 3\n"), Some(Delimiter::Comma));
         assert_eq!(find("  1   2 3\n"), Some(Delimiter::Blanks));

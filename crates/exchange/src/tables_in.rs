@@ -6,7 +6,7 @@ use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Qu
 
 use crate::FileError;
 use crate::stakes::{csv_remark, csv_text};
-use crate::table::{Delimiter, decode, fields, lines};
+use crate::table::{Delimiter, Rows, decode, fields, rows};
 
 /// Largest table that is read, bytes.
 const MOST_BYTES: usize = 4 << 20;
@@ -26,7 +26,11 @@ impl Table {
             return Err(FileError::too_large(format!("{} bytes", bytes.len()), format!("{MOST_BYTES} bytes")));
         }
         let text = decode(bytes);
-        let all = lines(&text)?;
+        let Rows { rows: all, unclosed, .. } = rows(&text)?;
+        if let Some(line) = unclosed.first() {
+            let found = "a quotation mark that is not closed";
+            return Err(FileError::malformed(format!("line {line}"), found, "a second one at the end of the field"));
+        }
         let mut left = all.into_iter().filter(|(_, line)| !line.trim_start().starts_with('#'));
         let Some((number, first)) = left.next() else {
             return Err(FileError::malformed("the table", "no line", format!("a head with {}", needed.join(", "))));
@@ -204,7 +208,7 @@ pub fn read_hubs(bytes: &[u8], units: Units) -> Result<Vec<(String, Hub, usize)>
         let level_m = length(*line, "level", table.cell(row, "level"), units)?;
         let level_m = level_m.ok_or_else(|| wrong(*line, "level", "", "the level of the hub's top"))?;
         let left_m = offset(*line, table.cell(row, "offset"), units)?;
-        hubs.push((table.cell(row, "line").to_string(), Hub { station_m, level_m, left_m }, *line));
+        hubs.push((measure::plain(table.cell(row, "line")).into_owned(), Hub { station_m, level_m, left_m }, *line));
     }
     Ok(hubs)
 }
@@ -260,7 +264,7 @@ pub fn read_rule_set(bytes: &[u8], units: Units) -> Result<RuleSet, FileError> {
         let value = limit_value(limit, text, units)
             .filter(|value| (0.0..=1e6).contains(value))
             .ok_or_else(|| wrong(*line, "value", text, quantity_words(limit.quantity)))?;
-        limits.push((limit.name, value, table.cell(row, "why").to_string()));
+        limits.push((limit.name, value, measure::plain(table.cell(row, "why")).into_owned()));
     }
     Ok(RuleSet { limits })
 }

@@ -6,7 +6,9 @@ use std::sync::Arc;
 use measure::Point;
 use serde_json::{Map, Value};
 
-use crate::ring::{area, contains, crossing, mend};
+use crate::odd_shots::{SWAPPED, swapped};
+use crate::points::FAR_M;
+use crate::ring::{mend, sound};
 use crate::{Crs, FileError, GroundFile, ReadOptions, geojson_in, kml, landmarks_in, level_lines, shapefile};
 use plan::{Landmark, Outline};
 
@@ -232,6 +234,7 @@ impl VectorFile {
             high.extend(has_heights(positions).then_some(place.as_str()));
             lines.push(LineIn { points, properties: properties.clone(), place: place.clone() });
         }
+        check_together(&lines.iter().map(|line| (line.points[0], line.place.as_str())).collect::<Vec<_>>())?;
         notes.extend(first_few(aside));
         notes.extend(heights_note(&high));
         Ok((lines, notes))
@@ -245,7 +248,7 @@ impl VectorFile {
     ) -> Result<(Vec<Landmark>, Vec<String>), FileError> {
         let mut notes = self.notes.clone();
         let numbers = self.numbers(ground, numbers_are_ground, &mut notes)?;
-        let (mut marks, mut aside) = (Vec::new(), Vec::new());
+        let (mut marks, mut aside, mut firsts) = (Vec::new(), Vec::new(), Vec::new());
         for Shape { geometry, properties, place, .. } in &self.shapes {
             let outlines: Vec<Outline> = match geometry {
                 Geometry::Points(points) => numbers.positions(points, place)?.into_iter().map(Outline::At).collect(),
@@ -262,9 +265,11 @@ impl VectorFile {
                 }
             };
             for outline in outlines {
+                firsts.extend(outline.points().first().map(|at| (*at, place.as_str())));
                 marks.push(landmarks_in::landmark(place, properties, outline)?);
             }
         }
+        check_together(&firsts)?;
         notes.extend(first_few(aside));
         Ok((marks, notes))
     }
@@ -322,7 +327,14 @@ impl VectorFile {
 impl Numbers<'_> {
     /// Positions in metres.
     fn positions(&self, positions: &[Position], place: &str) -> Result<Vec<Point>, FileError> {
-        positions.iter().enumerate().map(|(index, p)| self.point(p, place, index)).collect()
+        let points = positions.iter().enumerate().map(|(index, p)| self.point(p, place, index));
+        let points = points.collect::<Result<Vec<Point>, _>>()?;
+        if let Some((index, away_m)) = far_off(&points) {
+            let found = format!("a place {:.0} km away from the others of its feature", away_m / 1000.0);
+            let place = format!("{place}, position {}", index + 1);
+            return Err(FileError::malformed(place, found, "places of one field; are its two numbers swapped?"));
+        }
+        Ok(points)
     }
 
     fn point(&self, p: &Position, place: &str, index: usize) -> Result<Point, FileError> {
@@ -332,7 +344,19 @@ impl Numbers<'_> {
             |error: crate::CrsError| FileError::malformed(place(), error.to_string(), "a place near the ground");
         match self {
             Self::Ground(unit_m) => Ok(Point::new(x * unit_m, y * unit_m)),
-            Self::Degrees(to) if x.abs() <= 180.0 && y.abs() <= 90.0 => to.from_lon_lat(x, y).map_err(outside),
+            Self::Degrees(to) if x.abs() <= 180.0 && y.abs() <= 90.0 => {
+                let fits = |lon: f64, lat: f64| to.from_lon_lat(lon, lat).is_ok_and(|at| to.fits(at));
+                if !fits(x, y) && y.abs() <= 180.0 && x.abs() <= 90.0 && fits(y, x) {
+                    let found =
+                        format!("longitude {x} and latitude {y}, far outside the area of {}{SWAPPED}", to.name());
+                    return Err(FileError::malformed(place(), found, "longitude first, then latitude"));
+                }
+                to.from_lon_lat(x, y).map_err(outside)
+            }
+            Self::Degrees(_) if swapped(Point::new(x, y)) => {
+                let found = format!("longitude {x} and latitude {y}{SWAPPED}");
+                Err(FileError::malformed(place(), found, "longitude first, then latitude"))
+            }
             Self::Degrees(_) => Err(FileError::unclear(
                 format!("{} at {x}, {y}, which cannot be degrees, and no crs member", place()),
                 "longitude and latitude, or --crs ground where the numbers are those of the ground, or a crs member",
@@ -355,17 +379,12 @@ impl Numbers<'_> {
         for (index, ring) in rings.iter().enumerate() {
             let at = if index == 0 { place.to_string() } else { format!("{place}, hole {index}") };
             let points = self.positions(ring, &at)?;
-            let ring = mend(points, &at, index == 0, &mut notes)?;
-            if let Some(p) = crossing(&ring) {
-                let found = format!("a ring that crosses itself near ({:.1}, {:.1})", p.x, p.y);
-                return Err(FileError::malformed(at, found, "a ring that does not cross itself"));
-            }
-            done.push(ring);
+            done.push(mend(points, &at, index == 0, &mut notes)?);
         }
+        let done = sound(done, place, &mut notes)?;
         let high = rings.iter().any(|ring| has_heights(ring)).then_some(place);
         notes.extend(heights_note(high.as_slice()));
         check_area(&done, place)?;
-        check_holes(&done, place, &mut notes);
         self.check_overlap(&done, place, &mut notes);
         Ok(Boundary { rings: done, notes })
     }
@@ -379,6 +398,33 @@ impl Numbers<'_> {
             ));
         }
     }
+}
+
+/// The place that lies farthest from the middle of all, where it and no more than half of them lie farther than a field
+/// reaches, and how far, metres.
+fn far_off(points: &[Point]) -> Option<(usize, f64)> {
+    let middle = |of: fn(&Point) -> f64| {
+        let mut values: Vec<f64> = points.iter().map(of).collect();
+        values.sort_by(f64::total_cmp);
+        values.get(values.len() / 2).copied().unwrap_or_default()
+    };
+    let centre = Point::new(middle(|p| p.x), middle(|p| p.y));
+    let far = |(index, p): (usize, &Point)| Some((index, measure::distance(centre, *p))).filter(|(_, m)| *m > FAR_M);
+    let far: Vec<(usize, f64)> = points.iter().enumerate().filter_map(far).collect();
+    let few = far.len() * 2 <= points.len();
+    far.into_iter().max_by(|(_, a), (_, b)| a.total_cmp(b)).filter(|_| few)
+}
+
+/// Refuses a feature that lies far from the others of its file.
+fn check_together(firsts: &[(Point, &str)]) -> Result<(), FileError> {
+    let points: Vec<Point> = firsts.iter().map(|(at, _)| *at).collect();
+    let Some((index, away_m)) = far_off(&points) else { return Ok(()) };
+    let found = format!("a place {:.0} km away from the other features", away_m / 1000.0);
+    Err(FileError::malformed(
+        firsts[index].1,
+        found,
+        "features of one job; are the two numbers of each place swapped?",
+    ))
 }
 
 fn has_heights(positions: &[Position]) -> bool {
@@ -418,28 +464,17 @@ fn check_degrees(ring: &[Position], place: &str) -> Result<(), FileError> {
 }
 
 fn check_area(rings: &[Vec<Point>], place: &str) -> Result<(), FileError> {
-    let Some(outer) = rings.first() else {
+    if rings.is_empty() {
         return Err(FileError::malformed(place, "an empty polygon: no boundary", "a ring that encloses the field"));
-    };
-    let holes: f64 = rings[1..].iter().map(|ring| area(ring).abs()).sum();
-    let left = area(outer).abs() - holes;
+    }
+    let left = design::counted_m2(rings);
     if FIELD_M2.contains(&left) {
         return Ok(());
     }
-    let found = if holes > 0.0 && left < *FIELD_M2.start() {
+    let found = if rings.len() > 1 && left < *FIELD_M2.start() {
         "holes as large as the field: no area left".to_string()
     } else {
         format!("an area of {left:.6} m²")
     };
     Err(FileError::malformed(place, found, "a field between 10 m² and 100,000 ha"))
-}
-
-/// Tells of holes that reach outside the field.
-fn check_holes(rings: &[Vec<Point>], place: &str, notes: &mut Vec<String>) {
-    for (index, hole) in rings.iter().enumerate().skip(1) {
-        let outside = hole.iter().filter(|p| !contains(&rings[0], **p)).count();
-        if outside > 0 {
-            notes.push(format!("{place}, hole {index}: {outside} of its points lie outside the boundary"));
-        }
-    }
 }

@@ -6,6 +6,7 @@
 
 mod parse;
 mod place;
+mod plain;
 mod said;
 mod show;
 mod station;
@@ -14,6 +15,7 @@ mod water;
 
 pub use parse::{MeasureError, parse_length, parse_pipe_size};
 pub use place::{Point, along, bearing, crossing, crossings, distance, nearest_on, part_of, path_length, point_at};
+pub use plain::{is_hidden, plain, plain_lines};
 pub use said::Said;
 pub use show::{
     Units, feet_and_eighths, fixed, grade_places, how_many, round_half_up, thousands, told_apart, trimmed,

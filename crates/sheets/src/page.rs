@@ -87,7 +87,8 @@ pub struct Text {
 impl Text {
     /// A black text that is not turned.
     pub fn new(at: (f64, f64), size_pt: f64, bold: bool, align: Align, text: impl Into<String>) -> Self {
-        Self { at, size_pt, bold, align, turned_deg: 0.0, grey: 0, text: text.into() }
+        let text = measure::plain(&text.into()).into_owned();
+        Self { at, size_pt, bold, align, turned_deg: 0.0, grey: 0, text }
     }
 }
 
@@ -222,4 +223,16 @@ pub fn dot((x, y): (f64, f64), radius_mm: f64, fill: u8) -> Item {
     };
     let stroke = Some(Stroke::black(0.25));
     Item::Shape(Shape { points: (0..16).map(corner).collect(), closed: true, stroke, fill: Some(fill) })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_on_paper_holds_nothing_hidden() {
+        let mut page = Page::new((210.0, 297.0));
+        page.text((10.0, 10.0), 9.0, false, Align::Left, "L1\u{1b}[31m\u{202e}\nO1");
+        assert_eq!(page.texts(), ["L1\\u{1b}[31m\\u{202e} O1"]);
+    }
 }

@@ -11,7 +11,7 @@ use plan::{Joins, Line, LineId, Plan};
 use serde_json::{Value, json};
 use terrain::Extreme;
 
-use super::{CliError, OpenPlan, say};
+use super::{CliError, OpenPlan, say, say_json};
 use crate::land::Land;
 use crate::session::Derived;
 
@@ -45,8 +45,7 @@ pub fn run(check: &Check) -> Result<ExitCode, CliError> {
     }
     let derived = super::work_out(&open);
     if check.json {
-        let text = serde_json::to_string_pretty(&as_json(&open, &derived));
-        say(text.map_err(|error| CliError::Argument(error.to_string()))?);
+        say_json(&as_json(&open, &derived))?;
     } else {
         print(&derived, open.land.as_ref());
     }

@@ -8,7 +8,7 @@ use design::LineDesign;
 use plan::{Line, LineId, Plan};
 use serde_json::{Value, json};
 
-use super::{CliError, say};
+use super::{CliError, say, say_json};
 use crate::land::Land;
 use crate::session::Derived;
 use crate::{grading, leeway};
@@ -119,11 +119,6 @@ fn named<'a, T, I: Iterator<Item = (T, &'a str)>>(
         CliError::Argument(format!("no {what} is named '{name}'; expected one of: {names}"))
     };
     all().find(|(_, other)| *other == name).map(|(id, _)| id).ok_or_else(unknown)
-}
-
-fn say_json(value: &Value) -> Result<(), CliError> {
-    let text = serde_json::to_string_pretty(value);
-    text.map(say).map_err(|error| CliError::Argument(error.to_string()))
 }
 
 fn save(mut plan: Plan, grade: &Grade, output: &Path) -> Result<(), CliError> {

@@ -151,7 +151,7 @@ fn line(plan: &Plan, before: &[Line], read: LineIn, told: &mut Vec<String>) -> R
 }
 
 fn text(value: &Value) -> String {
-    value.as_str().map_or_else(|| value.to_string(), str::to_string)
+    value.as_str().map_or_else(|| value.to_string(), |text| measure::plain(text).into_owned())
 }
 
 /// The first name made of a stem, a number and an ending that no line has yet.

@@ -35,8 +35,10 @@ use checks::Finding;
 use clap::{Parser, Subcommand};
 use exchange::FileError;
 use measure::Units;
-use plan::{Plan, PlanError};
+use plan::{Plan, PlanError, Signature};
+use serde_json::Value;
 
+use crate::files;
 use crate::jobs::Progress;
 use crate::land::{self, Land};
 use crate::session::Derived;
@@ -149,7 +151,7 @@ pub fn run(verb: &Verb) -> ExitCode {
     match done {
         Ok(code) => code,
         Err(error) => {
-            eprintln!("drainwright: {error}");
+            eprintln!("drainwright: {}", measure::plain_lines(&error.to_string()));
             ExitCode::from(if matches!(error, CliError::HeldBack(_)) { 1 } else { 2 })
         }
     }
@@ -158,13 +160,37 @@ pub fn run(verb: &Verb) -> ExitCode {
 /// The first line that could not be printed, and why.
 static UNSAID: OnceLock<io::Error> = OnceLock::new();
 
-/// Prints a line on standard output. What cannot be printed ends the command with 2 when it is done; a closed pipe does not.
+/// Prints a line on standard output, with what is hidden in it shown. What cannot be printed ends the command with 2 when it is done; a closed pipe does not.
 fn say(text: impl std::fmt::Display) {
+    put(&measure::plain_lines(&text.to_string()));
+}
+
+/// Prints an answer for programs; what is hidden in its texts is escaped as JSON does.
+fn say_json(value: &Value) -> Result<(), CliError> {
+    let text = serde_json::to_string_pretty(value).map_err(|error| CliError::Argument(error.to_string()))?;
+    let mut escaped = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c == '\n' || !measure::is_hidden(c) {
+            escaped.push(c);
+        } else {
+            c.encode_utf16(&mut [0; 2]).iter().for_each(|unit| escaped.push_str(&format!("\\u{unit:04x}")));
+        }
+    }
+    put(&escaped);
+    Ok(())
+}
+
+fn put(text: &str) {
     match writeln!(io::stdout(), "{text}") {
         // The reader of a pipe may have enough (`| head`); what was asked is done all the same.
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => drop(UNSAID.set(error)),
         _ => {}
     }
+}
+
+/// A signature as typed, with what is hidden in it shown.
+fn signed(by: &str, on: String, because: &str) -> Signature {
+    Signature { by: measure::plain(by).into_owned(), on, because: measure::plain(because).into_owned() }
 }
 
 /// Prints what should be known of the ground and of the files beside it.
@@ -186,7 +212,7 @@ struct OpenPlan {
 
 /// Opens a plan and the ground it names. Ground or levels that cannot be read are told on standard error, with what that does.
 fn open(path: &Path) -> Result<OpenPlan, CliError> {
-    let plan = exchange::read_plan(path).map_err(|error| CliError::file(path, error))?;
+    let plan = files::read_plan(path).map_err(|error| CliError::file(path, error))?;
     let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
     let land = land::open_plan(&plan, path.parent(), &Progress::default());
     let land = land.unwrap_or_else(|error| {
@@ -235,19 +261,27 @@ fn work_out(open: &OpenPlan) -> Derived {
 /// Says why nothing was done.
 #[allow(clippy::print_stderr, reason = "the command line's own error channel")]
 pub fn fail(why: &str) -> ExitCode {
-    eprintln!("drainwright: {why}");
+    eprintln!("drainwright: {}", measure::plain_lines(why));
+    ExitCode::from(2)
+}
+
+/// Says what is wrong with the arguments, which may hold anything.
+#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
+pub fn refuse_arguments(why: &str) -> ExitCode {
+    eprint!("{}", measure::plain_lines(why));
     ExitCode::from(2)
 }
 
 /// What plain `drainwright` does where there is no display: checks and draws the demo field.
 #[allow(clippy::print_stderr, reason = "the command line's own error channel")]
 pub fn demo_without_window(why: &str) -> ExitCode {
+    let why = measure::plain_lines(why);
     eprintln!("drainwright: {why}. Without a window, here is the check of the demo field; its picture follows.");
     let shown = check::demo().and_then(|()| picture::demo());
     match shown {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            eprintln!("drainwright: {error}");
+            eprintln!("drainwright: {}", measure::plain_lines(&error.to_string()));
             ExitCode::from(2)
         }
     }

@@ -116,7 +116,8 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
     let mut plan = Plan::new(&job_name(new), units(new, &opened.reference));
     plan.title.as_of = new.as_of.clone();
     tell_ground(&plan, &opened);
-    let reference = GroundRef { file: files::beside(&new.ground, &new.output), ..opened.reference.clone() };
+    let file = files::beside(&new.ground, &new.output).map_err(|error| CliError::file(&new.ground, error))?;
+    let reference = GroundRef { file, ..opened.reference.clone() };
     plan.apply(&Edit::one("Bring in the ground", Change::Ground(Some(reference))))?;
     lay_survey(&mut plan, &opened, new)?;
     if let Some(path) = &new.field {
@@ -175,7 +176,8 @@ fn lay_survey(plan: &mut Plan, opened: &Opened, new: &New) -> Result<(), CliErro
 
 fn job_name(new: &New) -> String {
     let stem = new.output.file_stem().map(|stem| stem.to_string_lossy().into_owned());
-    new.name.clone().or(stem).unwrap_or_else(|| "Unnamed".into())
+    let name = new.name.clone().or(stem).unwrap_or_else(|| "Unnamed".into());
+    measure::plain(&name).into_owned()
 }
 
 fn units(new: &New, reference: &GroundRef) -> Units {

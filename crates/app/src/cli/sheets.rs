@@ -125,7 +125,7 @@ impl Signed {
         let asked = [("--by NAME", &self.by), ("--on DATE", &on), ("--because REASON", &self.because)];
         let missing: Vec<&str> = asked.iter().filter(|(_, given)| given.is_none()).map(|(what, _)| *what).collect();
         match (&self.by, on, &self.because) {
-            (Some(by), Some(on), Some(because)) => Ok(Signature { by: by.clone(), on, because: because.clone() }),
+            (Some(by), Some(on), Some(because)) => Ok(super::signed(by, on, because)),
             _ => Err(CliError::Argument(format!(
                 "{} is needed: who says so, when and why is kept",
                 missing.join(" and ")

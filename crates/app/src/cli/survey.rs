@@ -9,7 +9,7 @@ use measure::{LengthUnit, Point, Units};
 use plan::{Benchmark, GroundRef, LevelLoop, Plan, Remedy, Signature, SurveyBook};
 use serde_json::{Value, json};
 
-use super::{CliError, OpenPlan, say};
+use super::{CliError, OpenPlan, say, say_json};
 use crate::files;
 use crate::jobs::Progress;
 use crate::land::{self, Land};
@@ -118,8 +118,7 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
     let open = OpenPlan { plan, land };
     let derived = super::work_out(&open);
     if verb.json {
-        let text = serde_json::to_string_pretty(&as_json(&derived));
-        say(text.map_err(|error| CliError::Argument(error.to_string()))?);
+        say_json(&as_json(&derived))?;
     } else {
         open.land.iter().for_each(super::say_notes);
         text_lines(&derived, open.land.as_ref()).iter().for_each(say);
@@ -181,7 +180,7 @@ pub fn add_file(
     let reference = reference.ok_or_else(|| CliError::Argument("the plan has no ground yet".into()))?;
     let (mut named, notes) =
         surveying::name_file(file, batch, reference).map_err(|error| CliError::file(file, error))?;
-    named.file = files::beside(file, output);
+    named.file = files::beside(file, output).map_err(|error| CliError::file(file, error))?;
     book.files.retain(|old| old.file != named.file);
     book.files.push(named);
     Ok(notes.iter().map(|note| format!("{}: {note}", file.display())).collect())
@@ -228,7 +227,7 @@ fn level_loop(text: &str, units: Units) -> Result<LevelLoop, CliError> {
 fn signature(verb: &SurveyVerb, plan: &Plan) -> Result<Signature, CliError> {
     let on = verb.on.clone().or(plan.title.as_of.clone());
     match (&verb.by, on, &verb.because) {
-        (Some(by), Some(on), Some(because)) => Ok(Signature { by: by.clone(), on, because: because.clone() }),
+        (Some(by), Some(on), Some(because)) => Ok(super::signed(by, on, because)),
         _ => Err(CliError::Argument(
             "a correction is signed: give --by NAME, --on YYYY-MM-DD and --because TEXT".into(),
         )),

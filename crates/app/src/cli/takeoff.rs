@@ -7,7 +7,7 @@ use clap::Args;
 use plan::Measure;
 use serde_json::{Value, json};
 
-use super::{CliError, say};
+use super::{CliError, say, say_json};
 use crate::land::Land;
 use crate::session::Derived;
 
@@ -29,8 +29,7 @@ pub fn run(takeoff: &Takeoff) -> Result<ExitCode, CliError> {
     let open = super::open(&takeoff.plan)?;
     let derived = super::work_out(&open);
     if takeoff.json {
-        let text = serde_json::to_string_pretty(&as_json(&derived, open.land.as_ref()));
-        say(text.map_err(|error| CliError::Argument(error.to_string()))?);
+        say_json(&as_json(&derived, open.land.as_ref()))?;
     } else {
         text_lines(&derived, open.land.as_ref()).iter().for_each(say);
     }

@@ -9,7 +9,7 @@ use plan::{Plan, Watercourse, WatercourseKind};
 use serde_json::{Value, json};
 use terrain::{BreachLimits, Grid, Water};
 
-use super::{CliError, OpenPlan, say};
+use super::{CliError, OpenPlan, say, say_json};
 use crate::land::{self, threads};
 use crate::runoff::Runoff;
 
@@ -98,7 +98,7 @@ fn tell(verb: &WaterVerb, open: &OpenPlan, across: LengthUnit) -> Result<(), Cli
     }
     if verb.json {
         let all = json!({ "answers": answers, "caution": plan::CAUTION });
-        say(serde_json::to_string_pretty(&all).map_err(|error| CliError::Argument(error.to_string()))?);
+        say_json(&all)?;
     } else {
         answers.iter().for_each(|answer| say(in_words(answer, units)));
         say(plan::CAUTION_SHORT);

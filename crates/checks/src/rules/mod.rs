@@ -12,6 +12,7 @@ mod below_vineyard_guide;
 mod beside_footing;
 mod beyond_machine;
 mod blinding_missing;
+mod boundary_crosses;
 mod box_holds_water;
 mod box_in_traffic;
 mod capacity;
@@ -277,6 +278,7 @@ pub const RULES: &[Rule] = &[
     yard_or_store::RULE,
     acid_soil::RULE,
     site_flags::RULE,
+    boundary_crosses::RULE,
     ground_unread::RULE,
     no_ground::RULE,
     elsewhere::RULE,

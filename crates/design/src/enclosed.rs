@@ -1,0 +1,291 @@
+//! What the rings of a field enclose: a boundary, less the parts left out of it.
+
+use geo::bool_ops::{FillRule, OpType};
+use geo::{Area, BooleanOps, LineString, MultiPolygon, Polygon};
+use measure::{Point, distance};
+
+/// Crossings of sides that are looked for; rings with more are no field (own choice).
+const MOST_CROSSINGS: usize = 1000;
+/// Pairs of parts left out that are held against each other to find which overlap (own choice).
+const MOST_PAIRS: usize = 100_000;
+/// A loop smaller than this comes from rounding, square metres (own choice: ten square centimetres).
+const LOOP_M2: f64 = 1e-3;
+/// Flaws told.
+const MOST_FLAWS: usize = 100;
+
+/// What is wrong with the rings of a field, so that the area they seem to enclose is not the one they do. Ring 0 is the
+/// boundary, the parts left out count from 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Flaw {
+    /// Rings that cross so often that nothing is made of them.
+    Tangle {
+        /// One of the crossings.
+        at: Point,
+    },
+    /// A ring that crosses itself or runs over itself.
+    Itself {
+        /// The ring.
+        ring: usize,
+        /// Where.
+        at: Point,
+        /// Area that is inside or outside as one takes it, square metres.
+        doubtful_m2: f64,
+    },
+    /// A part left out that reaches outside the boundary.
+    Outside {
+        /// Which.
+        hole: usize,
+        /// A corner of what lies outside.
+        at: Point,
+        /// How much of it lies outside, square metres.
+        area_m2: f64,
+    },
+    /// Two parts left out that overlap.
+    Overlap {
+        /// Which.
+        holes: (usize, usize),
+        /// A corner of what they share.
+        at: Point,
+        /// How much they share, square metres.
+        area_m2: f64,
+    },
+}
+
+/// The area of a ring by its corners, square metres: positive counter-clockwise. Counted from its first corner to keep the
+/// digits.
+pub fn ring_m2(ring: &[Point]) -> f64 {
+    let Some(o) = ring.first() else { return 0.0 };
+    let turn = |p: &Point, q: &Point| (p.x - o.x) * (q.y - o.y) - (q.x - o.x) * (p.y - o.y);
+    ring.windows(2).map(|pair| turn(&pair[0], &pair[1])).sum::<f64>() / 2.0
+}
+
+/// Where sides of rings cross: the place, and the two rings. Sides that only touch do not cross. At most so many.
+pub fn side_crossings(rings: &[Vec<Point>], most: usize) -> Vec<(Point, (usize, usize))> {
+    let mut sides = sides(rings);
+    let lengths = |along: fn(&Side) -> (f64, f64)| sides.iter().map(|s| along(s).1 - along(s).0).sum::<f64>();
+    // Looked through along the axis on which sides are short, so that few lie side by side.
+    let along: fn(&Side) -> (f64, f64) =
+        if lengths(Side::east) <= lengths(Side::north) { Side::east } else { Side::north };
+    sides.sort_by(|a, b| along(a).0.total_cmp(&along(b).0));
+    let mut found = Vec::new();
+    for (rank, side) in sides.iter().enumerate() {
+        let beside = sides[rank + 1..].iter().take_while(|other| along(other).0 <= along(side).1);
+        for other in beside.filter(|other| side.crosses(other)) {
+            let at = measure::crossing((side.a, side.b), (other.a, other.b)).map_or(other.a, |(_, at)| at);
+            found.push((at, (side.ring.min(other.ring), side.ring.max(other.ring))));
+            if found.len() >= most {
+                return found;
+            }
+        }
+    }
+    found
+}
+
+/// A side of a ring.
+struct Side {
+    ring: usize,
+    a: Point,
+    b: Point,
+}
+
+fn sides(rings: &[Vec<Point>]) -> Vec<Side> {
+    let of_ring = |(ring, points): (usize, &Vec<Point>)| {
+        let next = points.iter().cycle().skip(1);
+        points.iter().zip(next).map(move |(a, b)| Side { ring, a: *a, b: *b }).collect::<Vec<_>>()
+    };
+    rings.iter().enumerate().flat_map(of_ring).collect()
+}
+
+impl Side {
+    fn east(&self) -> (f64, f64) {
+        (self.a.x.min(self.b.x), self.a.x.max(self.b.x))
+    }
+
+    fn north(&self) -> (f64, f64) {
+        (self.a.y.min(self.b.y), self.a.y.max(self.b.y))
+    }
+
+    fn crosses(&self, other: &Self) -> bool {
+        let turn = |a: Point, b: Point, c: Point| (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
+        let apart = |p: f64, q: f64| (p > 0.0 && q < 0.0) || (p < 0.0 && q > 0.0);
+        apart(turn(self.a, self.b, other.a), turn(self.a, self.b, other.b))
+            && apart(turn(other.a, other.b, self.a), turn(other.a, other.b, self.b))
+    }
+}
+
+/// What is wrong with rings of at least three corners; nothing where the boundary, less the parts left out, is the field.
+pub fn flaws(rings: &[Vec<Point>]) -> Vec<Flaw> {
+    let crossings = side_crossings(rings, MOST_CROSSINGS);
+    if let Some((at, _)) = crossings.first().filter(|_| crossings.len() >= MOST_CROSSINGS) {
+        return vec![Flaw::Tangle { at: *at }];
+    }
+    let small_m2 = rounding_m2(rings);
+    let own = |ring: usize| crossings.iter().find(|(_, pair)| *pair == (ring, ring)).map(|(at, _)| *at);
+    let itself = |(ring, points): (usize, &Vec<Point>)| {
+        let doubtful_m2 = doubtful_m2(points);
+        let crossed = own(ring).filter(|_| doubtful_m2 > LOOP_M2);
+        let crossed = crossed.or_else(|| points.first().copied().filter(|_| doubtful_m2 > small_m2));
+        crossed.map(|at| Flaw::Itself { ring, at, doubtful_m2 })
+    };
+    let mut found: Vec<Flaw> = rings.iter().enumerate().filter_map(itself).collect();
+    let (Some(outer), true) = (rings.first(), rings.len() > 1) else { return found };
+    let (outer, holes) = (once(outer), rings[1..].iter().map(|hole| once(hole)).collect::<Vec<_>>());
+    found.extend((1..).zip(&holes).filter_map(|(hole, shape)| {
+        let beyond = shape.difference(&outer);
+        let (at, area_m2) = (corner(&beyond)?, beyond.unsigned_area());
+        (area_m2 > small_m2).then_some(Flaw::Outside { hole, at, area_m2 })
+    }));
+    let apart_m2: f64 = holes.iter().map(Area::unsigned_area).sum();
+    if apart_m2 - all_of(&holes).unsigned_area() > small_m2 {
+        found.extend(overlaps(&holes, small_m2));
+    }
+    found.truncate(MOST_FLAWS);
+    found
+}
+
+/// Parts left out that overlap.
+fn overlaps(holes: &[MultiPolygon<f64>], small_m2: f64) -> Vec<Flaw> {
+    let pairs = (0..holes.len()).flat_map(|a| (a + 1..holes.len()).map(move |b| (a, b)));
+    let shared = |(a, b): (usize, usize)| {
+        let both = holes[a].intersection(&holes[b]);
+        let (at, area_m2) = (corner(&both)?, both.unsigned_area());
+        (area_m2 > small_m2).then_some(Flaw::Overlap { holes: (a + 1, b + 1), at, area_m2 })
+    };
+    pairs.take(MOST_PAIRS).filter_map(shared).take(MOST_FLAWS).collect()
+}
+
+/// The pieces that rings enclose, the largest first: each an outer ring, counter-clockwise, then the parts left out of it,
+/// clockwise. What a ring encloses twice counts as outside; a part left out twice is left out.
+pub fn pieces(rings: &[Vec<Point>]) -> Vec<Vec<Vec<Point>>> {
+    let Some(outer) = rings.first() else { return Vec::new() };
+    let holes: Vec<_> = rings[1..].iter().map(|hole| once(hole)).collect();
+    let left = once(outer).difference(&all_of(&holes));
+    let mut pieces: Vec<Vec<Vec<Point>>> = left.0.iter().map(rings_of).collect();
+    let area_m2 = |piece: &Vec<Vec<Point>>| piece.iter().map(|ring| ring_m2(ring)).sum::<f64>();
+    pieces.sort_by(|a, b| area_m2(b).total_cmp(&area_m2(a)));
+    pieces
+}
+
+/// The area that rings seem to enclose, square metres: the boundary's less that of each part left out.
+pub fn counted_m2(rings: &[Vec<Point>]) -> f64 {
+    let mut areas = rings.iter().map(|ring| ring_m2(ring).abs());
+    areas.next().map_or(0.0, |outer| outer - areas.sum::<f64>())
+}
+
+/// What a ring encloses once.
+fn once(ring: &[Point]) -> MultiPolygon<f64> {
+    polygon(ring).union(&MultiPolygon(Vec::new()))
+}
+
+/// Area by which the ways of taking a ring differ, square metres: its largest piece, all that it goes round, its corners.
+fn doubtful_m2(ring: &[Point]) -> f64 {
+    let none = MultiPolygon(Vec::new());
+    let all = polygon(ring).boolean_op_with_fill_rule(&none, OpType::Union, FillRule::NonZero);
+    let largest = once(ring).0.iter().map(Area::unsigned_area).fold(0.0, f64::max);
+    (all.unsigned_area() - largest).max((ring_m2(ring).abs() - largest).abs())
+}
+
+fn polygon(ring: &[Point]) -> Polygon<f64> {
+    Polygon::new(ring.iter().map(|p| (p.x, p.y)).collect::<LineString<f64>>(), Vec::new())
+}
+
+/// All shapes as one.
+fn all_of(shapes: &[MultiPolygon<f64>]) -> MultiPolygon<f64> {
+    let every = MultiPolygon(shapes.iter().flat_map(|shape| shape.0.iter().cloned()).collect());
+    every.boolean_op_with_fill_rule(&MultiPolygon(Vec::new()), OpType::Union, FillRule::NonZero)
+}
+
+fn corner(shape: &MultiPolygon<f64>) -> Option<Point> {
+    shape.0.first()?.exterior().0.first().map(|c| Point::new(c.x, c.y))
+}
+
+fn rings_of(polygon: &Polygon<f64>) -> Vec<Vec<Point>> {
+    let open = |ring: &LineString<f64>, outer: bool| {
+        let mut points: Vec<Point> = ring.0.iter().map(|c| Point::new(c.x, c.y)).collect();
+        points.pop();
+        if (ring_m2(&points) > 0.0) != outer {
+            points.reverse();
+        }
+        points
+    };
+    let holes = polygon.interiors().iter().map(|ring| open(ring, false));
+    std::iter::once(open(polygon.exterior(), true)).chain(holes).collect()
+}
+
+/// Areas as small as this come from rounding, square metres: shapes are cut on a grid of a billion steps across all rings.
+fn rounding_m2(rings: &[Vec<Point>]) -> f64 {
+    let span_m = |pick: fn(&Point) -> f64| {
+        let all = rings.iter().flatten().map(pick);
+        let (low, high) = all.fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(v), high.max(v)));
+        high - low
+    };
+    let round_m: f64 = sides(rings).iter().map(|side| distance(side.a, side.b)).sum();
+    0.01 + 4e-9 * span_m(|p| p.x).max(span_m(|p| p.y)) * round_m
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ring(corners: &[(f64, f64)]) -> Vec<Point> {
+        corners.iter().map(|(x, y)| Point::new(5e5 + x, 4.6e6 + y)).collect()
+    }
+
+    fn square(west: f64, south: f64, side: f64) -> Vec<Point> {
+        ring(&[(west, south), (west + side, south), (west + side, south + side), (west, south + side)])
+    }
+
+    fn enclosed_m2(rings: &[Vec<Point>]) -> Vec<f64> {
+        pieces(rings).iter().map(|piece| piece.iter().map(|ring| ring_m2(ring)).sum::<f64>().round()).collect()
+    }
+
+    #[test]
+    fn sound_rings_have_no_flaw() {
+        let field = [square(0.0, 0.0, 100.0), square(10.0, 10.0, 20.0), square(40.0, 40.0, 20.0)];
+        assert!(flaws(&field).is_empty());
+        assert_eq!(enclosed_m2(&field), [9_200.0]);
+        // Two that touch along a side, and one that lies along the boundary.
+        assert!(flaws(&[square(0.0, 0.0, 100.0), square(10.0, 10.0, 20.0), square(30.0, 10.0, 20.0)]).is_empty());
+        assert!(flaws(&[square(0.0, 0.0, 100.0), square(0.0, 0.0, 20.0)]).is_empty());
+    }
+
+    #[test]
+    fn holes_that_overlap_lie_outside_or_in_each_other() {
+        let outer = square(0.0, 0.0, 100.0);
+        let [Flaw::Overlap { holes: (1, 2), area_m2, .. }] =
+            flaws(&[outer.clone(), square(10.0, 10.0, 20.0), square(20.0, 10.0, 20.0)])[..]
+        else {
+            panic!("sides on one line hide an overlap");
+        };
+        assert!((area_m2 - 200.0).abs() < 1e-3, "{area_m2}");
+        assert!(matches!(
+            flaws(&[outer.clone(), square(10.0, 10.0, 40.0), square(20.0, 20.0, 10.0)])[..],
+            [Flaw::Overlap { holes: (1, 2), .. }]
+        ));
+        assert!(matches!(
+            flaws(&[outer.clone(), square(90.0, 40.0, 20.0)])[..],
+            [Flaw::Outside { hole: 1, area_m2, .. }] if (area_m2 - 200.0).abs() < 1e-3
+        ));
+        assert_eq!(enclosed_m2(&[outer.clone(), square(90.0, 40.0, 20.0)]), [9_800.0]);
+        assert!(matches!(flaws(&[outer, square(200.0, 40.0, 20.0)])[..], [Flaw::Outside { hole: 1, .. }]));
+    }
+
+    #[test]
+    fn a_ring_across_itself_and_one_that_goes_round_twice() {
+        let bow_tie = ring(&[(0.0, 0.0), (100.0, 100.0), (100.0, 0.0), (0.0, 100.0)]);
+        let [Flaw::Itself { ring: 0, at, doubtful_m2 }] = flaws(&[bow_tie])[..] else { panic!("a bow tie") };
+        assert_eq!((at.x, at.y), (500_050.0, 4_600_050.0));
+        assert!((doubtful_m2 - 2_500.0).abs() < 1e-2, "{doubtful_m2}");
+        let twice = [square(0.0, 0.0, 100.0), square(0.0, 0.0, 100.0)].concat();
+        assert!(matches!(flaws(&[twice])[..], [Flaw::Itself { ring: 0, .. }]));
+    }
+
+    /// Every side of a star with many corners crosses nearly every other.
+    #[test]
+    fn a_tangle_is_told_without_being_taken_apart() {
+        let star: Vec<(f64, f64)> =
+            (0..20_001).map(|i| f64::from(i) * 3.13).map(|a| (90.0 * a.cos(), 90.0 * a.sin())).collect();
+        assert!(matches!(flaws(&[ring(&star)])[..], [Flaw::Tangle { .. }]));
+        assert!(flaws(&[]).is_empty());
+    }
+}
