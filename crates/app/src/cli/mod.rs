@@ -184,9 +184,17 @@ struct OpenPlan {
     land: Option<Land>,
 }
 
+/// Reads a plan; what its file holds that is not known is told.
+#[allow(clippy::print_stderr, reason = "standard output may be read by a machine")]
+fn read_plan(path: &Path) -> Result<Plan, CliError> {
+    let plan = exchange::read_plan(path).map_err(|error| CliError::file(path, error))?;
+    crate::files::unknown_notes(&plan).iter().for_each(|note| eprintln!("{}: {note}", path.display()));
+    Ok(plan)
+}
+
 /// Opens a plan and the ground it names.
 fn open(path: &Path) -> Result<OpenPlan, CliError> {
-    let plan = exchange::read_plan(path).map_err(|error| CliError::file(path, error))?;
+    let plan = read_plan(path)?;
     let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
     let land =
         land::open_plan(&plan, path.parent(), &Progress::default()).map_err(|error| CliError::file(&file, error))?;
