@@ -88,17 +88,34 @@ pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> 
     all
 }
 
+/// Most unknown members of a plan that are told one by one.
+const MOST_TOLD: usize = 20;
+
+/// What should be known of members of a plan's file that are not known.
+pub fn unknown_notes(plan: &Plan) -> Vec<String> {
+    let mut notes: Vec<String> = plan.unknown.iter().take(MOST_TOLD).map(plan::Unknown::words).collect();
+    if let Some(more) = plan.unknown.len().checked_sub(MOST_TOLD).filter(|more| *more > 0) {
+        notes.push(format!("{more} more members of the file are not known and are kept as they are"));
+    }
+    notes
+}
+
 fn opened(plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
+    let unknown = unknown_notes(&plan);
+    let told = |ground: Option<String>| {
+        let all: Vec<String> = ground.into_iter().chain(unknown.iter().map(|note| format!("{note}."))).collect();
+        (!all.is_empty()).then(|| all.join(" "))
+    };
     match land::open_plan(&plan, path.as_deref().and_then(Path::parent), progress) {
         Err(FileError::Stopped) => Err(FileError::Stopped),
         Ok(land) => {
             let left_out = land.iter().flat_map(|land| &land.sources.left_out).next();
-            let told = left_out.map(|left_out| format!("{}. {}", left_out.why, land::WITHOUT_LEVELS));
+            let told = told(left_out.map(|left_out| format!("{}. {}", left_out.why, land::WITHOUT_LEVELS)));
             Ok(Opened { session: Session::new(plan, path, land), told })
         }
         Err(error) => {
-            let told = format!("The plan is open, its ground is not: {error}. {}", land::WITHOUT_GROUND);
-            Ok(Opened { session: Session::new(plan, path, None), told: Some(told) })
+            let told = told(Some(format!("The plan is open, its ground is not: {error}. {}", land::WITHOUT_GROUND)));
+            Ok(Opened { session: Session::new(plan, path, None), told })
         }
     }
 }

@@ -311,3 +311,19 @@ fn a_part_of_a_grid_is_read_and_read_again() {
     );
     assert!(told(&beside).contains("a rectangle that overlaps the grid"), "{}", told(&beside));
 }
+
+/// A member that is not known is told on the error channel by every command, and is still there after one that saves.
+#[test]
+fn unknown_members_are_told_and_kept() {
+    let folder = common::demo("larkmoor-bench");
+    let at = folder.path();
+    let plan = std::fs::read_to_string(at.join("a.drain")).unwrap();
+    std::fs::write(at.join("a.drain"), plan.replacen("\"capped\"", "\"namme\": \"X\", \"capped\"", 1)).unwrap();
+    let said = |arguments: &[&str]| String::from_utf8(drainwright(at, arguments).stderr).unwrap();
+    let note = "].namme is not known and is kept as it is; did you mean name?";
+    assert!(said(&["takeoff", "a.drain"]).contains(note));
+    assert!(said(&["water", "a.drain", "--cut-banks", "0.5"]).contains(note));
+    let again = std::fs::read_to_string(at.join("a.drain")).unwrap();
+    assert!(again.contains("\"namme\": \"X\""));
+    assert_ne!(again, plan, "it was saved");
+}

@@ -8,10 +8,12 @@ use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
 use plan::Plan;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use serde_json::Value;
 
-use crate::FileError;
+use crate::json::Json;
+use crate::members::{self, Part};
+use crate::{FileError, unknown};
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
 pub const PLAN_VERSION: u64 = 5;
@@ -21,6 +23,9 @@ pub const PLAN_EXTENSION: &str = "drain";
 
 /// Largest plan file that is read, bytes.
 const LARGEST: u64 = 200 << 20;
+
+/// Most members of a file that are kept though they are not known.
+const MOST_UNKNOWN: usize = 10_000;
 
 const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
@@ -74,13 +79,6 @@ struct Written<'a> {
     plan: &'a Plan,
 }
 
-#[derive(Deserialize)]
-struct Read {
-    format: String,
-    version: u64,
-    plan: Value,
-}
-
 /// The text of a plan file; the same plan gives the same bytes.
 pub fn plan_text(plan: &Plan) -> Result<String, FileError> {
     let ground = plan.ground.as_ref();
@@ -93,31 +91,70 @@ pub fn plan_text(plan: &Plan) -> Result<String, FileError> {
         caution: plan::CAUTION,
         plan,
     };
-    let mut text = serde_json::to_string_pretty(&written)
+    let text = pretty(&written)?;
+    if plan.unknown.is_empty() {
+        return Ok(text);
+    }
+    let mut json: Json = serde_json::from_str(&text).map_err(json_error)?;
+    unknown::put_back(&mut json, &plan.unknown);
+    pretty(&json)
+}
+
+fn pretty(written: &impl Serialize) -> Result<String, FileError> {
+    let mut text = serde_json::to_string_pretty(written)
         .map_err(|error| FileError::malformed("the plan", error.to_string(), "numbers that JSON can hold"))?;
     text.push('\n');
     Ok(text)
 }
 
-/// Reads the text of a plan file of any version up to [`PLAN_VERSION`].
+/// Members at the head of a plan file; those after the first two tell of the plan and are not read.
+const HEAD: [&str; 7] = ["format", "version", "units", "crs", "datum", "caution", "plan"];
+
+/// Reads the text of a plan file of any version up to [`PLAN_VERSION`]. Members that are not known are kept in
+/// [`Plan::unknown`]; one that is there twice is refused.
 pub fn plan_from_text(text: &str) -> Result<Plan, FileError> {
-    let read: Read = serde_json::from_str(text).map_err(json_error)?;
-    if read.format != FORMAT {
-        return Err(FileError::malformed("member 'format'", read.format, FORMAT));
-    }
-    let first = PLAN_VERSION - UPGRADES.len() as u64;
-    if !(first..=PLAN_VERSION).contains(&read.version) {
-        let expected = format!("a plan of version {first} to {PLAN_VERSION}");
-        return Err(FileError::Unsupported { found: format!("version {}", read.version), expected });
-    }
-    let mut value = read.plan;
-    for upgrade in &UPGRADES[(read.version - first) as usize..] {
+    let json: Json = serde_json::from_str(text).map_err(json_error)?;
+    let Value::Object(mut head) = Value::from(json) else {
+        return Err(FileError::malformed("the file", "no object with members", FORMAT));
+    };
+    let version = version_of(&head)?;
+    let mut value = head.remove("plan").unwrap_or_default();
+    for upgrade in &UPGRADES[version..] {
         upgrade(&mut value);
     }
-    let plan: Plan = serde_json::from_value(value)
-        .map_err(|error| FileError::malformed("member 'plan'", error.to_string(), "the parts of a plan"))?;
+    let (mut plan, mut strays) = members::read::<Plan>("plan", &value)
+        .map_err(|wrong| FileError::malformed(unknown::place(&wrong.way), wrong.found, wrong.expected))?;
     plan.validate().map_err(|error| FileError::malformed(error.place, error.found, error.expected))?;
+    strays.extend(unknown::in_signed(&value));
+    let own = head.keys().filter(|name| !HEAD.contains(&name.as_str()));
+    strays.extend(own.map(|name| members::Stray { way: vec![Part::Member(name.clone())], known: &HEAD }));
+    if strays.len() > MOST_UNKNOWN {
+        let found = format!("{} members that are not known", strays.len());
+        return Err(FileError::malformed("the file", found, format!("at most {MOST_UNKNOWN}")));
+    }
+    if !strays.is_empty() {
+        let known: Json = serde_json::from_str(&plan_text(&plan)?).map_err(json_error)?;
+        head.insert("plan".into(), value);
+        plan.unknown = unknown::kept(strays, &Value::Object(head), &known);
+    }
     Ok(plan)
+}
+
+/// How many upgrades a file has had already, by its version.
+fn version_of(head: &serde_json::Map<String, Value>) -> Result<usize, FileError> {
+    let told = |name: &str| head.get(name).map_or("nothing of that name".to_string(), Value::to_string);
+    if head.get("format").and_then(Value::as_str) != Some(FORMAT) {
+        return Err(FileError::malformed("member 'format'", told("format"), FORMAT));
+    }
+    let Some(version) = head.get("version").and_then(Value::as_u64) else {
+        return Err(FileError::malformed("member 'version'", told("version"), "a whole number"));
+    };
+    let first = PLAN_VERSION - UPGRADES.len() as u64;
+    if !(first..=PLAN_VERSION).contains(&version) {
+        let expected = format!("a plan of version {first} to {PLAN_VERSION}");
+        return Err(FileError::Unsupported { found: format!("version {version}"), expected });
+    }
+    Ok((version - first) as usize)
 }
 
 fn json_error(error: serde_json::Error) -> FileError {
@@ -281,6 +318,149 @@ mod tests {
         assert!(text.contains("\"version\": 4"));
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.landmarks.len()), ("Larkmoor Bench", 5, 5));
         assert_eq!(plan.criteria.staking_m, plan_from_text(&plan_text(&plan).unwrap()).unwrap().criteria.staking_m);
+    }
+
+    /// The sketch with more members in its file: a newer program's, a colleague's, a slip of the pen.
+    fn with_strays() -> String {
+        let text = plan_text(&sketch()).unwrap();
+        let text = text.replace("\"capped\": true", "\"capped\": true, \"namme\": \"L1\", \"roughnes_n\": 0.02");
+        let text = text.replace("\"x\": 33.3", "\"seen_by\": [1, {\"b\": 2.50, \"a\": null}], \"x\": 33.3");
+        let text = text.replace("\"crop\"", "\"surveyer\": {\"a\": 1}, \"crop\"");
+        text.replace("\"next_id\": ", "\"survey\": {\"crew\": \"two\"}, \"next_id\": ")
+            .replace("\"format\"", "\"remark\": 7, \"format\"")
+    }
+
+    #[test]
+    fn unknown_members_are_told_by_name_and_place() {
+        let plan = plan_from_text(&with_strays()).unwrap();
+        let told: Vec<String> = plan.unknown.iter().map(plan::Unknown::words).collect();
+        let end = "is not known and is kept as it is";
+        assert_eq!(
+            told,
+            [
+                format!("plan.brief.surveyer {end}"),
+                format!("plan.lines[1].namme {end}; did you mean name?"),
+                format!("plan.lines[1].roughnes_n {end}; did you mean roughness_n?"),
+                format!("plan.lines[1].points[1].seen_by {end}"),
+                format!("plan.survey.crew {end}"),
+                format!("remark {end}"),
+            ]
+        );
+        assert!(plan_from_text(&plan_text(&sketch()).unwrap()).unwrap().unknown.is_empty());
+    }
+
+    #[test]
+    fn unknown_members_are_written_again_where_they_stood() {
+        let plan = plan_from_text(&with_strays()).unwrap();
+        let again = plan_text(&plan).unwrap();
+        let value = |text: &str| serde_json::from_str::<Value>(text).unwrap();
+        assert_eq!(value(&again), value(&with_strays()));
+        assert_eq!(plan_from_text(&again).unwrap(), plan);
+        assert_eq!(plan_text(&plan_from_text(&again).unwrap()).unwrap(), again);
+        let rest = Plan { unknown: Vec::new(), ..plan };
+        assert_eq!(plan_text(&rest).unwrap(), plan_text(&sketch()).unwrap());
+    }
+
+    /// What is unknown of a bend stays with the bend when others come and go, and goes with it.
+    #[test]
+    fn unknown_members_go_with_what_they_belong_to() {
+        let plan = plan_from_text(&with_strays()).unwrap();
+        let seen = |plan: &Plan| {
+            let value: Value = serde_json::from_str(&plan_text(plan).unwrap()).unwrap();
+            let points = value.pointer("/plan/lines/1/points").and_then(Value::as_array).cloned();
+            points.into_iter().flatten().position(|point| point.get("seen_by").is_some())
+        };
+        let (id, line) = plan.lines.iter().next().map(|(id, line)| (*id, line.clone())).unwrap();
+        let drawn = |points: Vec<Point>| {
+            plan.with(&plan::Edit::one("", plan::Change::Line(id, Some(Line { points, ..line.clone() }))))
+        };
+        let (low, high) = (line.points[0], line.points[1]);
+        assert_eq!(seen(&drawn(vec![low, Point::new(9.0, 9.0), high])), Some(2));
+        assert_eq!(seen(&drawn(vec![low, Point::new(30.0, 40.0)])), Some(1), "it was moved");
+        assert_eq!(seen(&drawn(vec![low, Point::new(1.0, 1.0), Point::new(2.0, 2.0)])), None);
+        let gone = plan.with(&plan::Edit::one("", plan::Change::Line(id, None)));
+        assert!(!plan_text(&gone).unwrap().contains("namme"));
+        assert!(plan_text(&gone).unwrap().contains("\"remark\": 7"));
+    }
+
+    /// Readers of signed entries see none but the known members, whose names are therefore listed.
+    #[test]
+    fn unknown_members_beside_a_signature_are_kept() {
+        let signed = plan::Signature { by: "A".into(), on: "2030-05-01".into(), because: "of it".into() };
+        let subject = plan::Subject { check: 1, of: Some(1), mark: None, at: Point::new(0.0, 0.0), stretch_m: None };
+        let mut plan = sketch();
+        plan.waivers = vec![plan::Waiver {
+            subject: subject.clone(),
+            title: "Rise".into(),
+            weight: 0,
+            excess: Some(0.5),
+            gathered: vec![plan::Gathered { line: None, stretch_m: (0.0, 1.0), at: Point::new(0.0, 0.0) }],
+            signed: signed.clone(),
+        }];
+        let fact = plan::Fact { about: "a".into(), says: "b".into(), level_m: None, kind: plan::FactKind::Words };
+        let open = plan::OpenFinding { subject, title: "Rise".into(), place: "L1".into(), no_dig: false };
+        plan.revisions = vec![plan::Revision {
+            letter: "A".into(),
+            lines: Default::default(),
+            facts: vec![fact],
+            changed: vec!["c".into()],
+            open: vec![open],
+            signed: signed.clone(),
+        }];
+        let what = plan::Remedy::ShiftLidar { by_m: 0.1 };
+        plan.survey.corrections = vec![plan::Correction { what, signed }];
+        let text = plan_text(&plan).unwrap();
+        assert_eq!(plan_from_text(&text).unwrap(), plan, "a name is missing from the list");
+        let more = text.replace("\"because\"", "\"becuase\": 1, \"because\"");
+        let read = plan_from_text(&more).unwrap();
+        let places: Vec<String> = read.unknown.iter().map(plan::Unknown::place).collect();
+        let expected = ["plan.waivers[0].becuase", "plan.revisions[0].becuase", "plan.survey.corrections[0].becuase"];
+        assert_eq!(places, expected);
+        assert_eq!(plan_text(&read).unwrap().matches("becuase").count(), 3);
+    }
+
+    #[test]
+    fn what_is_there_twice_is_refused_with_its_place() {
+        let told = |text: &str| plan_from_text(text).unwrap_err().to_string();
+        let text = plan_text(&sketch()).unwrap();
+        let twice = told(&text.replace("\"capped\"", "\"size_m\": 0.2, \"capped\""));
+        assert!(twice.contains("member 'size_m' a second time") && twice.starts_with("line "), "{twice}");
+        let two = told(&text.replace("\"lines\": {", "\"lines\": {\"1\": {},"));
+        assert!(two.contains("member '1' a second time"), "{two}");
+        let zero = told(&text.replace("\"lines\": {\n      \"1\"", "\"lines\": {\n      \"01\""));
+        assert_eq!(zero, "plan.lines[01]: found the id '01', expected a whole number without sign or leading zeros");
+        let mut plan = sketch();
+        plan.lines.insert(plan::LineId(2), plan.lines[&plan::LineId(1)].clone());
+        plan.next_id = 3;
+        assert_eq!(
+            told(&plan_text(&plan).unwrap()),
+            "line L1: found a second line of that name, expected a name of its own"
+        );
+        let mut plan = sketch();
+        plan.outlets.insert(plan::OutletId(1), plan::Outlet::new("O1", Point::new(0.0, 0.0), 1.0));
+        assert_eq!(
+            told(&plan_text(&plan).unwrap()),
+            "line L1: found id 1, which outlet O1 has, expected an id of its own"
+        );
+    }
+
+    #[test]
+    fn what_is_no_plan_is_told_with_its_place() {
+        let told = |from: &str, to: &str| {
+            plan_from_text(&plan_text(&sketch()).unwrap().replace(from, to)).unwrap_err().to_string()
+        };
+        assert_eq!(
+            told("\"x\": 33.3", "\"x\": \"here\""),
+            "plan.lines[1].points[1].x: found string \"here\", expected a number"
+        );
+        assert_eq!(
+            told("\"x\": 33.3,", ""),
+            "plan.lines[1].points[1]: found nothing of that name, expected the member 'x'"
+        );
+        assert_eq!(
+            told("\"kind\": \"lateral\"", "\"kind\": \"latteral\""),
+            "plan.lines[1].kind: found 'latteral', expected main, submain, lateral, old-tile"
+        );
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! What must always hold of a plan; the door through which every edit and every file goes.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use measure::Point;
 
 use crate::{
@@ -43,12 +45,15 @@ impl Plan {
                 points("the field's boundary", ring, 3)?;
             }
         }
-        self.outlets.iter().try_for_each(|(id, outlet)| self.outlet_holds(*id, outlet))?;
-        self.lines.iter().try_for_each(|(id, line)| self.line_holds(*id, line))?;
+        self.layout_holds()?;
+        self.ids_differ()?;
         survey(&self.survey)?;
         self.watercourses.iter().try_for_each(|(id, watercourse)| self.watercourse_holds(*id, watercourse))?;
         self.landmarks.iter().try_for_each(|(id, landmark)| self.landmark_holds(*id, landmark))?;
         self.alternatives.iter().try_for_each(|alternative| self.alternative_holds(alternative))?;
+        once("layout", self.alternatives.iter().map(|alternative| alternative.name.as_str()))?;
+        once("revision", self.revisions.iter().map(|revision| revision.letter.as_str()))?;
+        once("benchmark", self.survey.benchmarks.iter().map(|benchmark| benchmark.name.as_str()))?;
         self.ledger_holds()?;
         brief(&self.brief)?;
         prices(&self.prices)?;
@@ -66,6 +71,30 @@ impl Plan {
             let value = (limit.value)(&self.criteria);
             if !(0.0..=1e6).contains(&value) {
                 return refuse(format!("limit {}", limit.name), value, "a number from 0 to 1,000,000");
+            }
+        }
+        Ok(())
+    }
+
+    /// Outlets and lines hold, each by itself and by a name of its own: by names a crew tells them apart.
+    fn layout_holds(&self) -> Result<(), PlanError> {
+        self.outlets.iter().try_for_each(|(id, outlet)| self.outlet_holds(*id, outlet))?;
+        self.lines.iter().try_for_each(|(id, line)| self.line_holds(*id, line))?;
+        once("outlet", self.outlets.values().map(|outlet| outlet.name.as_str()))?;
+        once("line", self.lines.values().map(|line| line.name.as_str()))
+    }
+
+    /// No two things of the plan have one id: findings that were left know by it what they are about.
+    fn ids_differ(&self) -> Result<(), PlanError> {
+        let outlets = self.outlets.iter().map(|(id, outlet)| (id.0, format!("outlet {}", outlet.name)));
+        let lines = self.lines.iter().map(|(id, line)| (id.0, format!("line {}", line.name)));
+        let watercourses =
+            self.watercourses.iter().map(|(id, own)| (id.0, format!("{} {}", own.kind.word(), own.name)));
+        let marks = self.landmarks.iter().map(|(id, mark)| (id.0, format!("{} {}", mark.kind.word(), mark.name)));
+        let mut taken: BTreeMap<u32, String> = BTreeMap::new();
+        for (id, place) in outlets.chain(lines).chain(watercourses).chain(marks) {
+            if let Some(other) = taken.insert(id, place.clone()) {
+                return refuse(place, format!("id {id}, which {other} has"), "an id of its own");
             }
         }
         Ok(())
@@ -100,8 +129,7 @@ impl Plan {
             |error: PlanError| PlanError { place: format!("layout {}, {}", alternative.name, error.place), ..error };
         let (outlets, lines) = (alternative.outlets.clone(), alternative.lines.clone());
         let alone = Plan { outlets, lines, next_id: self.next_id, ..Plan::new("", self.title.units) };
-        alone.outlets.iter().try_for_each(|(id, outlet)| alone.outlet_holds(*id, outlet)).map_err(named)?;
-        alone.lines.iter().try_for_each(|(id, line)| alone.line_holds(*id, line)).map_err(named)?;
+        alone.layout_holds().map_err(named)?;
         brief(&alternative.brief).map_err(named)
     }
 
@@ -171,6 +199,17 @@ impl Plan {
         }
         Ok(())
     }
+}
+
+/// Names that tell things apart are each there once.
+fn once<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> Result<(), PlanError> {
+    let mut taken = BTreeSet::new();
+    for name in names {
+        if !taken.insert(name) {
+            return refuse(format!("{what} {name}"), format!("a second {what} of that name"), "a name of its own");
+        }
+    }
+    Ok(())
 }
 
 fn points(place: &str, points: &[Point], least: usize) -> Result<(), PlanError> {

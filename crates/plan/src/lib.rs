@@ -21,6 +21,7 @@ mod prices;
 mod reference;
 mod survey;
 mod survey_edits;
+mod unknown;
 mod watercourse;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -62,6 +63,7 @@ pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, is_date,
 };
 pub use survey_edits::{correct, set_survey, sign, signed_level, wants_signature};
+pub use unknown::{Step, Unknown};
 pub use watercourse::{Watercourse, WatercourseId, WatercourseKind};
 
 /// Where the ground comes from and in what terms it speaks.
@@ -172,6 +174,9 @@ pub struct Plan {
     pub survey: SurveyBook,
     /// The next free id; ids are never given twice in the life of a plan.
     pub next_id: u32,
+    /// Members of its file that this program does not know; they are written again with what they belong to.
+    #[serde(skip)]
+    pub unknown: Vec<Unknown>,
 }
 
 impl Plan {
@@ -195,6 +200,7 @@ impl Plan {
             alternatives: Vec::new(),
             survey: SurveyBook::default(),
             next_id: 1,
+            unknown: Vec::new(),
         }
     }
 

@@ -210,9 +210,16 @@ struct OpenPlan {
     land: Option<Land>,
 }
 
+/// Reads a plan; what its file holds that is not known is told.
+fn read_plan(path: &Path) -> Result<Plan, CliError> {
+    let plan = files::read_plan(path).map_err(|error| CliError::file(path, error))?;
+    files::unknown_notes(&plan).iter().for_each(|note| warn(format_args!("{}: {note}", path.display())));
+    Ok(plan)
+}
+
 /// Opens a plan and the ground it names. Ground or levels that cannot be read are told on standard error, with what that does.
 fn open(path: &Path) -> Result<OpenPlan, CliError> {
-    let plan = files::read_plan(path).map_err(|error| CliError::file(path, error))?;
+    let plan = read_plan(path)?;
     let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
     let land = land::open_plan(&plan, path.parent(), &Progress::default());
     let land = land.unwrap_or_else(|error| {
