@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 
-use super::{CliError, say};
+use super::{CliError, Over, say};
 use crate::handing;
 use crate::land::Land;
 use crate::session::Derived;
@@ -33,12 +33,14 @@ pub struct Export {
     /// File to write; standard output without it.
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
+    #[command(flatten)]
+    over: Over,
 }
 
 /// Writes the file.
 pub fn run(export: &Export) -> Result<ExitCode, CliError> {
     let open = super::open(&export.plan)?;
-    export.output.iter().try_for_each(|output| super::spare((&open.plan, &export.plan), output))?;
+    export.output.iter().try_for_each(|output| export.over.spare((&open.plan, &export.plan), output))?;
     let derived = super::work_out(&open);
     let land = open.land.as_ref();
     let stakes = || handing::stakes(&derived, land);

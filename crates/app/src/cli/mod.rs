@@ -1,6 +1,7 @@
 //! The program without a window: one file a command. Errors go to standard error; 0 is fine, 1 means that
 //! something blocks digging, by which `check` ends and sheets are held back, 2 means unusable input, arguments or a failed write.
 
+mod allow;
 mod bring;
 mod check;
 pub mod compare;
@@ -32,7 +33,7 @@ use std::sync::OnceLock;
 
 use ::sheets::HeldBack;
 use checks::Finding;
-use clap::{Parser, Subcommand};
+use clap::{Args, Parser, Subcommand};
 use exchange::FileError;
 use measure::Units;
 use plan::{Plan, PlanError};
@@ -40,6 +41,7 @@ use plan::{Plan, PlanError};
 use crate::jobs::Progress;
 use crate::land::{self, Land};
 use crate::session::Derived;
+use crate::{files, sparing};
 
 /// Plan, check and draw subsurface drainage. Without a command the window opens.
 #[derive(Debug, Parser)]
@@ -50,6 +52,15 @@ pub struct Arguments {
     pub command: Option<Verb>,
     /// Plan file to open in the window; the demo field without one.
     pub plan: Option<PathBuf>,
+}
+
+/// Whether a file that is there already may go.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct Over {
+    /// Replace a file of that name that is there already. A plan that is replaced by a plan is kept as a backup; no other
+    /// output replaces a plan, a backup, unsaved work or ground.
+    #[arg(long)]
+    replace: bool,
 }
 
 /// The commands.
@@ -79,6 +90,8 @@ pub enum Verb {
     Sheets(Box<sheets::Sheets>),
     /// Write the folder to hand over: PDF, tables, open formats and a note.
     Handover(handover::Handover),
+    /// Tell which files a plan names, and say that one which lies elsewhere may be read.
+    Allow(allow::Allow),
     /// Draw map and profiles as a PNG; needs no display.
     Picture(picture::Picture),
     /// Write lines, joints, outlets and field in an open format.
@@ -113,7 +126,9 @@ impl CliError {
     fn file(path: &Path, error: FileError) -> Self {
         // Reading and writing errors of the system name the file themselves.
         match error {
-            FileError::Io { .. } | FileError::Write { .. } => Self::Argument(error.to_string()),
+            FileError::Io { .. } | FileError::Write { .. } | FileError::Outside { .. } => {
+                Self::Argument(error.to_string())
+            }
             FileError::TooManyCells { .. } => Self::Argument(format!(
                 "{}: {error} with --crop W,S,E,N (its own coordinates) or --around FIELD --margin LENGTH",
                 path.display()
@@ -124,7 +139,6 @@ impl CliError {
 }
 
 /// Runs a command and gives the exit status.
-#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
 pub fn run(verb: &Verb) -> ExitCode {
     let done = match verb {
         Verb::New(command) => new::run(command),
@@ -138,6 +152,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Bring(command) => bring::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
+        Verb::Allow(command) => allow::run(command),
         Verb::Handover(command) => handover::run(command),
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),
@@ -149,10 +164,15 @@ pub fn run(verb: &Verb) -> ExitCode {
     match done {
         Ok(code) => code,
         Err(error) => {
-            eprintln!("drainwright: {error}");
+            complain(&error);
             ExitCode::from(if matches!(error, CliError::HeldBack(_)) { 1 } else { 2 })
         }
     }
+}
+
+/// Tells on standard error what went wrong. Where nobody hears it the exit status still says so.
+fn complain(why: impl std::fmt::Display) {
+    let _ = writeln!(io::stderr(), "drainwright: {why}");
 }
 
 /// The first line that could not be printed, and why.
@@ -193,17 +213,45 @@ fn open(path: &Path) -> Result<OpenPlan, CliError> {
     Ok(OpenPlan { plan, land })
 }
 
-/// Refuses to write over a plan, or over a ground or survey file of the plan that the output comes from.
-fn spare((plan, home): (&Plan, &Path), output: &Path) -> Result<(), CliError> {
-    let named = plan.ground.iter().map(|ground| &ground.file).chain(plan.survey.files.iter().map(|file| &file.file));
-    let mut own = named.map(|file| home.parent().map_or_else(|| PathBuf::from(file), |folder| folder.join(file)));
-    let there = output.canonicalize().ok();
-    let what = match there.is_some() {
-        true if own.any(|file| file.canonicalize().ok() == there) => "a file that the plan is made from",
-        true if exchange::read_plan(output).is_ok() => "a plan",
-        _ => return Ok(()),
+impl Over {
+    /// Refuses to write over a plan, a backup, unsaved work or ground, and over any other file where that was not said.
+    fn spare(self, (plan, file): (&Plan, &Path), output: &Path) -> Result<(), CliError> {
+        self.look(output, &sparing::own_files(plan, Some(file)), false)
+    }
+
+    /// The same for an output that is a plan: it may replace one, and may be the plan itself that is worked on.
+    fn spare_plan(self, (plan, file): (&Plan, &Path), output: &Path) -> Result<(), CliError> {
+        if sparing::is_itself(file, output) {
+            return Ok(());
+        }
+        let mut own = sparing::own_files(plan, Some(file));
+        own.pop();
+        self.look(output, &own, true)
+    }
+
+    fn look(self, output: &Path, own: &[PathBuf], makes_plan: bool) -> Result<(), CliError> {
+        match sparing::look(output, own, makes_plan).map_err(CliError::Argument)? {
+            Some(met) if !self.replace => Err(CliError::Argument(format!(
+                "{}: found a file of that name already ({}), expected another name, or --replace to replace it",
+                output.display(),
+                met.words()
+            ))),
+            _ => Ok(()),
+        }
+    }
+}
+
+/// Saves a plan that was read from one file to the same or to another one, from where its ground is found too. What else
+/// lies there is kept.
+fn save_to(plan: &Plan, from: &Path, to: &Path) -> Result<(), CliError> {
+    let mut written = plan.clone();
+    let saved = if sparing::is_itself(from, to) {
+        files::save(&written, to)
+    } else {
+        files::name_whole(&mut written, from);
+        files::save_over(&written, to)
     };
-    Err(CliError::Argument(format!("{}: found {what}, expected another name to write to", output.display())))
+    saved.map_err(|error| CliError::file(to, error))
 }
 
 /// The finding of a key, or of its number on the punch list.
@@ -220,22 +268,30 @@ fn work_out(open: &OpenPlan) -> Derived {
     Derived::of(open.plan.clone(), open.land.as_ref())
 }
 
+/// Prints what the reader of arguments answers: help and version, or what is wrong with them.
+pub fn told_by_parser(told: &clap::Error) -> ExitCode {
+    match told.print() {
+        Err(error) if !told.use_stderr() && error.kind() != io::ErrorKind::BrokenPipe => {
+            fail(&format!("standard output: {error}"))
+        }
+        _ => ExitCode::from(u8::try_from(told.exit_code()).unwrap_or(2)),
+    }
+}
+
 /// Says why nothing was done.
-#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
 pub fn fail(why: &str) -> ExitCode {
-    eprintln!("drainwright: {why}");
+    complain(why);
     ExitCode::from(2)
 }
 
 /// What plain `drainwright` does where there is no display: checks and draws the demo field.
-#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
 pub fn demo_without_window(why: &str) -> ExitCode {
-    eprintln!("drainwright: {why}. Without a window, here is the check of the demo field; its picture follows.");
+    complain(format_args!("{why}. Without a window, here is the check of the demo field; its picture follows."));
     let shown = check::demo().and_then(|()| picture::demo());
     match shown {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            eprintln!("drainwright: {error}");
+            complain(&error);
             ExitCode::from(2)
         }
     }
