@@ -92,8 +92,8 @@ fn is_chosen(real: &Path) -> bool {
 /// chose it on this machine, and where it is no file. What is not there is told by who reads it.
 pub fn may_read(file: &str, home: Option<&Path>) -> Result<PathBuf, FileError> {
     let is_at_home = home.is_some() || !Path::new(file).is_absolute();
+    let path = home.map_or_else(|| PathBuf::from(file), |home| home.join(file));
     let home = home.filter(|home| !home.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let path = home.join(file);
     let Ok(there) = fs::metadata(&path) else { return Ok(path) };
     let refused =
         |found: &str, expected: String| FileError::Outside { file: file.into(), found: found.into(), expected };

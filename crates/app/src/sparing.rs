@@ -77,9 +77,6 @@ pub fn look(output: &Path, own: &[PathBuf], makes_plan: bool) -> Result<Option<M
     if own.iter().any(belongs) {
         return never("a file that the plan is made from");
     }
-    if !makes_plan && exchange::is_plan(output) {
-        return never("a plan");
-    }
     if neighbours(&real).iter().any(belongs) {
         return never("a file that another plan in its folder is made from");
     }

@@ -17,7 +17,7 @@ const OLD: &str = ".old.tmp";
 pub fn replace_folder(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), FileError> {
     tidy_folder(folder);
     let fresh = with_suffix(folder, &format!(".{}{NEW}", std::process::id()));
-    let done = write_all(&fresh, files, folder).and_then(|()| put_in_place(&fresh, folder));
+    let done = write_all(&fresh, files, folder).and_then(|()| put_in_place(&fresh, folder, swap));
     let done = done.and_then(|()| sync_folder(folder));
     // Either what could not be put in place, or the former folder, which changed names with the new one. What cannot be
     // removed now the next run removes.
@@ -67,7 +67,7 @@ fn write_all(fresh: &Path, files: &[(&str, &[u8])], like: &Path) -> io::Result<(
 }
 
 /// The new folder takes the name of the old one, which takes the new one's where the system can swap names.
-fn put_in_place(fresh: &Path, folder: &Path) -> io::Result<()> {
+fn put_in_place(fresh: &Path, folder: &Path, swap: fn(&Path, &Path) -> io::Result<()>) -> io::Result<()> {
     if fs::symlink_metadata(folder).is_err() {
         return fs::rename(fresh, folder);
     }
@@ -93,4 +93,26 @@ fn swap(a: &Path, b: &Path) -> io::Result<()> {
 #[cfg(not(target_os = "linux"))]
 fn swap(_: &Path, _: &Path) -> io::Result<()> {
     Err(io::ErrorKind::Unsupported.into())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Where the system swaps no names, two renames do; a new folder that is not there leaves the old one in its place.
+    #[test]
+    fn without_a_swap_two_renames_do() {
+        let folder = tempfile::tempdir().unwrap();
+        let (fresh, out) = (folder.path().join("fresh"), folder.path().join("out"));
+        let no_swap = |_: &Path, _: &Path| Err(io::ErrorKind::Unsupported.into());
+        fs::create_dir(&out).unwrap();
+        fs::write(out.join("old"), "").unwrap();
+        assert!(put_in_place(&fresh, &out, no_swap).is_err());
+        assert!(out.join("old").exists());
+        fs::create_dir(&fresh).unwrap();
+        fs::write(fresh.join("new"), "").unwrap();
+        put_in_place(&fresh, &out, no_swap).unwrap();
+        assert!(out.join("new").exists() && !out.join("old").exists());
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
 }

@@ -51,8 +51,9 @@ pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
     // Looked at again: working out takes its time.
     let place = parcel::place(&handover.output, &open.plan, Some(&handover.plan)).map_err(at)?;
     parcel::write(&place, &files).map_err(at)?;
+    let wide = handing::widest(&files);
     for file in &files {
-        say(format_args!("{:<24} {}", file.name, file.what));
+        say(format_args!("{:<wide$}  {}", file.name, file.what));
     }
     handing::no_dig_lines(&derived).iter().for_each(say);
     let replaced = if place.is_former { ", in place of the former hand-over" } else { "" };
