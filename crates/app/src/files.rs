@@ -108,7 +108,7 @@ pub fn opened(mut plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Res
         Err(FileError::Stopped) => Err(FileError::Stopped),
         Ok(land) => Ok(Opened { session: Session::new(plan, path, land), told: None, outside: None }),
         Err(error) => {
-            let told = format!("The plan is open, its ground is not. {error}");
+            let told = format!("The plan is open, its ground is not: {error}");
             let home = path.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
             let ground = plan.ground.as_ref().map(|ground| home.join(&ground.file));
             let is_outside = matches!(error, FileError::Outside { .. });
