@@ -649,9 +649,9 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
         let told = |page: usize, count: usize| progress.tell(page as f64 / count.max(1) as f64);
         let refused = |error: String| FileError::Unsupported { found: error, expected: "sheets".into() };
         let warning = if whole_folder {
-            let home = file.as_deref().and_then(Path::parent);
-            let files =
-                handing::folder(&derived, land.as_deref(), home, &wish, &told).map_err(|e| refused(e.to_string()))?;
+            let home = file.as_deref().map(chosen::home);
+            let files = handing::folder(&derived, land.as_deref(), home.as_deref(), &wish, &told)
+                .map_err(|e| refused(e.to_string()))?;
             let place = parcel::place(&path, &derived.plan, file.as_deref())?;
             parcel::write(&place, &files)?;
             None

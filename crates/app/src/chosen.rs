@@ -88,6 +88,12 @@ fn is_chosen(real: &Path) -> bool {
         || LIST.get().is_some_and(|list| latest(listed(list)).iter().any(|path| path == real))
 }
 
+/// The folder of a plan file, from which the files that it names count; of a link that of the plan itself.
+pub fn home(plan: &Path) -> PathBuf {
+    let real = exchange::real_path(plan).unwrap_or_else(|_| plan.to_path_buf());
+    real.parent().map(Path::to_path_buf).unwrap_or_default()
+}
+
 /// Where a file lies that a plan names; `home` is the plan's folder, `None` for a plan without a file. Refused where it leads out of that folder and nobody
 /// chose it on this machine, and where it is no file. What is not there is told by who reads it.
 pub fn may_read(file: &str, home: Option<&Path>) -> Result<PathBuf, FileError> {

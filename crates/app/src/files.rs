@@ -38,8 +38,9 @@ pub fn open(path: &Path, progress: &Progress) -> Result<Opened, FileError> {
 /// While a plan is open its ground has a whole path, so that the plan may be saved anywhere; what may not be read keeps
 /// its name.
 pub fn name_whole(plan: &mut Plan, path: &Path) {
+    let home = chosen::home(path);
     for file in files_of(plan) {
-        let Ok(beside) = chosen::may_read(file, path.parent()) else { continue };
+        let Ok(beside) = chosen::may_read(file, Some(&home)) else { continue };
         if let Some(whole) = std::path::absolute(beside).ok().filter(|whole| whole.exists()) {
             *file = whole.to_string_lossy().into_owned();
             // Whoever saves the plan elsewhere names it from there.
@@ -57,7 +58,8 @@ fn files_of(plan: &mut Plan) -> impl Iterator<Item = &mut String> {
 /// A ground file's path as a plan file keeps it: relative where it lies beside or below the plan, whole elsewhere.
 pub fn beside(file: &Path, plan: &Path) -> String {
     let whole = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-    let folder = plan.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let home = chosen::home(plan);
+    let folder = if home.as_os_str().is_empty() { Path::new(".") } else { &home };
     let (file, folder) = (whole(file), whole(folder));
     file.strip_prefix(&folder).unwrap_or(&file).to_string_lossy().into_owned()
 }
@@ -104,12 +106,13 @@ fn read_whole(file: &str, home: Option<&Path>) -> Option<Vec<(String, Vec<u8>)>>
 /// A plan with its ground, as it is opened from `path`.
 pub fn opened(mut plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
     path.iter().for_each(|path| name_whole(&mut plan, path));
-    match land::open_plan(&plan, path.as_deref().and_then(Path::parent), progress) {
+    let home = path.as_deref().map(chosen::home);
+    match land::open_plan(&plan, home.as_deref(), progress) {
         Err(FileError::Stopped) => Err(FileError::Stopped),
         Ok(land) => Ok(Opened { session: Session::new(plan, path, land), told: None, outside: None }),
         Err(error) => {
             let told = format!("The plan is open, its ground is not: {error}");
-            let home = path.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
+            let home = home.unwrap_or_default();
             let ground = plan.ground.as_ref().map(|ground| home.join(&ground.file));
             let is_outside = matches!(error, FileError::Outside { .. });
             let outside = ground.filter(|file| is_outside && file.is_file());
@@ -141,7 +144,7 @@ fn placed(plan: &Plan, path: &Path) -> Result<Plan, FileError> {
     let ground = plan.ground.iter().filter_map(|ground| Some((&ground.file, demo::ground_bytes(&ground.file)?)));
     let levels = plan.survey.files.iter().filter_map(|file| Some((&file.file, demo::level_bytes(&file.file)?)));
     for (name, bytes) in ground.chain(levels) {
-        let beside = path.with_file_name(name);
+        let beside = chosen::home(path).join(name);
         if !beside.exists() {
             exchange::replace_file(&beside, bytes, false)?;
         }

@@ -55,8 +55,8 @@ pub fn named_files(plan: &Plan) -> impl Iterator<Item = &str> {
 
 /// The plan file and every file that the plan is made from.
 pub fn own_files(plan: &Plan, file: Option<&Path>) -> Vec<PathBuf> {
-    let home = file.and_then(Path::parent);
-    let of = |name: &str| home.map_or_else(|| PathBuf::from(name), |home| home.join(name));
+    let home = file.map(chosen::home).unwrap_or_default();
+    let of = |name: &str| home.join(name);
     named_files(plan).map(of).chain(file.map(Path::to_path_buf)).collect()
 }
 
@@ -68,9 +68,17 @@ pub fn look(output: &Path, own: &[PathBuf], makes_plan: bool) -> Result<Option<M
     if let Some(what) = kept(output).or(kept(&real)) {
         return never(what);
     }
+    let folder = folder_of(&real);
+    if !folder.is_dir() {
+        let folder = folder.display();
+        return Err(format!("{}: found no folder {folder}, expected one that is there", output.display()));
+    }
     let Ok(there) = fs::metadata(output) else { return Ok(None) };
     if let Some(what) = exchange::no_file(&there) {
         return never(what);
+    }
+    if !makes_plan && exchange::is_plan(output) {
+        return never("a plan");
     }
     let belongs =
         |file: &PathBuf| is_same(file, output) || chosen::companions(file).iter().any(|f| is_same(f, output));
@@ -117,10 +125,13 @@ fn is_linked(_: &Path, _: &Path) -> bool {
     false
 }
 
+fn folder_of(file: &Path) -> &Path {
+    file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
 /// What the plans in the folder of a file are made from.
 fn neighbours(file: &Path) -> Vec<PathBuf> {
-    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let entries = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
+    let entries = fs::read_dir(folder_of(file)).into_iter().flatten().flatten().map(|entry| entry.path());
     let is_called = |path: &PathBuf| path.extension().is_some_and(|ending| ending == exchange::PLAN_EXTENSION);
     let plans = entries.filter(|path| is_called(path) && path.is_file()).take(MOST_PLANS);
     let made_from = |path: PathBuf| {

@@ -303,6 +303,22 @@ fn a_plan_is_read_only_with_what_lies_beside_it() {
     assert!(handed.keys().all(|path| !path.ends_with("levels.csv")), "{:?}", handed.keys());
 }
 
+/// A plan opened and saved by a link in another folder is read with what lies beside the plan itself, and the link stays.
+#[test]
+fn a_plan_is_worked_on_through_a_link() {
+    let (folder, links) = (demo("saltern-flat"), tempfile::tempdir().unwrap());
+    let before = std::fs::read(folder.path().join("a.drain")).unwrap();
+    symlink(folder.path().join("a.drain"), links.path().join("l.drain")).unwrap();
+    fine(links.path(), &["leave", "l.drain", "1", "--by", "A. Marsh", "--because", "as wanted"]);
+    fine(links.path(), &["grade", "l.drain", "-o", "l.drain"]);
+    assert!(std::fs::symlink_metadata(links.path().join("l.drain")).unwrap().is_symlink());
+    assert_eq!(std::fs::read_dir(links.path()).unwrap().count(), 1);
+    let plan = exchange::read_plan(&folder.path().join("a.drain")).unwrap();
+    assert_eq!(plan.ground.unwrap().file, "saltern-flat.asc");
+    assert_ne!(std::fs::read(folder.path().join("a.drain")).unwrap(), before);
+    assert!(folder.path().join("a.drain.bak").exists());
+}
+
 /// Ground that lies elsewhere is read where it was brought in on this machine, or where that is said once by the command
 /// that the refusal prints; on another machine neither counts.
 #[test]

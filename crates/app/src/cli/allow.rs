@@ -25,13 +25,13 @@ pub struct Allow {
 /// Notes what may be read, then tells what the plan names.
 pub fn run(allow: &Allow) -> Result<ExitCode, CliError> {
     let plan = exchange::read_plan(&allow.plan).map_err(|error| CliError::file(&allow.plan, error))?;
-    let home = allow.plan.parent().unwrap_or(Path::new(""));
+    let home = chosen::home(&allow.plan);
     let named: Vec<PathBuf> = sparing::named_files(&plan).map(|file| home.join(file)).collect();
     for file in &allow.file {
         note(file, &named)?;
     }
     for file in sparing::named_files(&plan) {
-        say(match chosen::may_read(file, Some(home)) {
+        say(match chosen::may_read(file, Some(&home)) {
             Err(error) => format!("Not read: {error}"),
             Ok(path) if path.is_file() => format!("Read: {}", path.display()),
             Ok(path) => format!("Not there: {}", path.display()),

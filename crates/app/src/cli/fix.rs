@@ -99,7 +99,7 @@ fn chosen(derived: &Derived, land: Option<&Land>, finding: &Finding, number: usi
 fn relaid(open: &super::OpenPlan, path: &Path) -> Result<Option<Land>, CliError> {
     match &open.land {
         Some(land) if !land.fits(&open.plan.survey) => {
-            land::open_plan(&open.plan, path.parent(), &crate::jobs::Progress::default())
+            land::open_plan(&open.plan, Some(&crate::chosen::home(path)), &crate::jobs::Progress::default())
                 .map_err(|error| CliError::file(path, error))
         }
         _ => Ok(None),

@@ -8,7 +8,7 @@ use clap::Args;
 use super::sheets::{PaperArgs, Signed};
 use super::{CliError, say};
 use crate::handing::{self, HandingError};
-use crate::parcel;
+use crate::{chosen, parcel};
 
 const EXAMPLE: &str = "Example:\n  drainwright handover block.drain -o block-handover\n\n\
 Exit status: 0 written, 1 nothing is handed over because something blocks digging, 2 unusable input.";
@@ -43,7 +43,8 @@ pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
     if handover.all_the_same {
         wish.all_the_same = Some(handover.signed.signature(&open.plan)?);
     }
-    let files = handing::folder(&derived, open.land.as_ref(), handover.plan.parent(), &wish, &|_, _| true);
+    let home = chosen::home(&handover.plan);
+    let files = handing::folder(&derived, open.land.as_ref(), Some(&home), &wish, &|_, _| true);
     let files = files.map_err(|error| match error {
         HandingError::HeldBack(held_back) => CliError::HeldBack(held_back),
         error => CliError::Argument(error.to_string()),

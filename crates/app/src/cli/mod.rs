@@ -41,7 +41,7 @@ use plan::{Plan, PlanError};
 use crate::jobs::Progress;
 use crate::land::{self, Land};
 use crate::session::Derived;
-use crate::{files, sparing};
+use crate::{chosen, files, sparing};
 
 /// Plan, check and draw subsurface drainage. Without a command the window opens.
 #[derive(Debug, Parser)]
@@ -208,8 +208,8 @@ struct OpenPlan {
 fn open(path: &Path) -> Result<OpenPlan, CliError> {
     let plan = exchange::read_plan(path).map_err(|error| CliError::file(path, error))?;
     let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
-    let land =
-        land::open_plan(&plan, path.parent(), &Progress::default()).map_err(|error| CliError::file(&file, error))?;
+    let land = land::open_plan(&plan, Some(&chosen::home(path)), &Progress::default())
+        .map_err(|error| CliError::file(&file, error))?;
     Ok(OpenPlan { plan, land })
 }
 

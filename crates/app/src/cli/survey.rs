@@ -132,7 +132,8 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
 
 /// Reads the ground of a plan anew with the files beside it.
 pub fn reread(plan: &Plan, path: &Path) -> Result<Option<land::Land>, CliError> {
-    land::open_plan(plan, path.parent(), &Progress::default()).map_err(|error| CliError::file(path, error))
+    land::open_plan(plan, Some(&crate::chosen::home(path)), &Progress::default())
+        .map_err(|error| CliError::file(path, error))
 }
 
 /// What is known of the survey with what the arguments add.
