@@ -9,6 +9,7 @@ use measure::{Point, Units};
 use plan::{Change, Edit, GroundRef, LineId, Plan, Signature, Title};
 use sheets::{HeldBack, Paper};
 
+use crate::chosen;
 use crate::cli;
 use crate::command::Command;
 use crate::demo;
@@ -18,12 +19,14 @@ use crate::handing::{self, PaperWish};
 use crate::jobs::{Job, Progress};
 use crate::joining::Reach;
 use crate::land;
-use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose};
+use crate::panels::dialog::{AllowAsk, Dialog, GroundAsk, PathAsk, Purpose, ReplaceAsk};
 use crate::panels::limits::LimitsAsk;
 use crate::panels::part::PartAsk;
 use crate::panels::unit::UnitAsk;
+use crate::parcel;
 use crate::picture::{self, Sheet};
 use crate::session::{Derived, Session};
+use crate::sparing;
 use crate::surveying;
 use crate::view::{Selection, Stage};
 use crate::wish::Wish;
@@ -177,22 +180,22 @@ fn lay_demo(desk: &mut Desk, plan: Result<Plan, FileError>) {
 
 fn save(desk: &mut Desk, ctx: &Context) {
     match desk.session.path().map(Path::to_path_buf) {
-        Some(path) => tell(desk, |desk| save_as(desk, &path)),
+        Some(path) => match save_as(desk, &path) {
+            Ok(told) => desk.told = Some(told),
+            Err(error) => desk.dialog = Some(Dialog::Trouble(format!("The plan is not saved. {error}"))),
+        },
         None => ask_path(desk, Purpose::SavePlan, ctx),
     }
 }
 
 fn save_as(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let kept = desk.keep_path();
-    files::save(desk.session.plan(), path).map_err(|error| error.to_string())?;
+    let is_own = desk.session.path().is_some_and(|own| sparing::is_itself(own, path));
+    let save = if is_own { files::save } else { files::save_over };
+    save(desk.session.plan(), path).map_err(|error| error.to_string())?;
     desk.session.saved_as(path.to_path_buf());
     desk.forget_kept(kept.as_deref());
     Ok(format!("Saved {}", path.display()))
-}
-
-fn tell(desk: &mut Desk, act: impl FnOnce(&mut Desk) -> Result<String, String>) {
-    let told = act(desk);
-    desk.told = Some(told.unwrap_or_else(|error| error));
 }
 
 fn step(desk: &mut Desk, word: &str, step: fn(&mut Session) -> Option<String>) {
@@ -258,7 +261,7 @@ fn switch_units(desk: &mut Desk) {
 }
 
 /// Asks for a path: from the system where it can, typed otherwise.
-fn ask_path(desk: &mut Desk, purpose: Purpose, ctx: &Context) {
+pub fn ask_path(desk: &mut Desk, purpose: Purpose, ctx: &Context) {
     if !desk.habits.native_dialogs {
         desk.dialog = Some(Dialog::Path(PathAsk::new(purpose)));
         return;
@@ -320,6 +323,9 @@ fn lay_plan(desk: &mut Desk, opened: files::Opened) {
     let taken_up = opened.session.history().is_unsaved();
     desk.lay(opened.session);
     desk.told = opened.told;
+    if let Some(file) = opened.outside {
+        desk.dialog = Some(Dialog::Allow(AllowAsk { file }));
+    }
     if !taken_up {
         desk.offer_recovery();
     }
@@ -343,23 +349,59 @@ fn lay_on(desk: &mut Desk, opened: land::Opened) {
     desk.view.fit = true;
 }
 
-/// Does what a path was asked for; trouble is shown, nothing is lost.
+/// Does what a path was asked for, after a question where a file would be replaced.
 pub fn with_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
+    let path = match purpose.ending() {
+        Some(ending) => with_ending(path, ending),
+        None => path.to_path_buf(),
+    };
+    match in_the_way(desk, purpose, &path) {
+        Err(why) => desk.dialog = Some(Dialog::Trouble(why)),
+        Ok(Some(question)) => desk.dialog = Some(Dialog::Replace(ReplaceAsk { purpose, path, question })),
+        Ok(None) => with_free_path(desk, purpose, &path, ctx),
+    }
+}
+
+/// What is asked before something is written there; refused where that must not be written over.
+fn in_the_way(desk: &Desk, purpose: Purpose, path: &Path) -> Result<Option<String>, String> {
+    let (plan, file) = (desk.session.plan(), desk.session.path());
+    if purpose == Purpose::HandOver {
+        let place = parcel::place(path, plan, file).map_err(|error| named(path, error))?;
+        let question = "There is a former hand-over in that folder, just as it was written. It is replaced whole.";
+        return Ok(place.is_former.then(|| question.into()));
+    }
+    let saves = purpose == Purpose::SavePlan;
+    if !purpose.writes() || saves && file.is_some_and(|file| sparing::is_itself(file, path)) {
+        return Ok(None);
+    }
+    let mut own = sparing::own_files(plan, file);
+    if saves && file.is_some() {
+        own.pop();
+    }
+    let met = sparing::look(path, &own, saves)?;
+    Ok(met.map(|met| {
+        let kept = if saves { " It is kept as a backup." } else { "" };
+        format!("There is a file {} of that name already, {}.{kept}", file_name(path), met.words())
+    }))
+}
+
+/// Does what a path was asked for; trouble is shown, nothing is lost.
+pub fn with_free_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
     let done = match purpose {
         Purpose::OpenPlan => Ok(open_plan(desk, path, ctx)),
         Purpose::OpenGround => open_ground(desk, path, ctx),
-        Purpose::SavePlan => save_as(desk, &with_ending(path, exchange::PLAN_EXTENSION)),
+        Purpose::SavePlan => save_as(desk, path),
         Purpose::AddLevels => add_levels(desk, path),
         Purpose::ReadBoundary => read_boundary(desk, path),
         Purpose::ReadLines => read_lines(desk, path),
-        Purpose::WriteGeojson => write_geojson(desk, &with_ending(path, "geojson")),
-        Purpose::WritePicture => write_picture(desk, &with_ending(path, "png")),
+        Purpose::WriteGeojson => write_geojson(desk, path),
+        Purpose::WritePicture => write_picture(desk, path),
         Purpose::ReadMarks => read_marks(desk, path),
         Purpose::ReadPrices => read_prices(desk, path),
-        Purpose::WritePrices => write_prices(desk, &with_ending(path, "csv")),
+        Purpose::WritePrices => write_prices(desk, path),
         Purpose::ReadHubs => read_hubs(desk, path),
         Purpose::ReadRules => read_rules(desk, path),
-        Purpose::WriteSheets => Ok(hand_out(desk, with_ending(path, "pdf"), false, ctx)),
+        Purpose::WriteSheets => Ok(hand_out(desk, path.to_path_buf(), false, ctx)),
         Purpose::HandOver => Ok(hand_out(desk, path.to_path_buf(), true, ctx)),
     };
     match done {
@@ -370,6 +412,21 @@ pub fn with_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) 
 
 fn with_ending(path: &Path, ending: &str) -> PathBuf {
     if path.extension().is_some() { path.to_path_buf() } else { path.with_extension(ending) }
+}
+
+/// Reads the ground of the plan from where it lies, since the person says so.
+pub fn allow(desk: &mut Desk, file: &Path, ctx: &Context) {
+    chosen::remember(file);
+    let (plan, path) = (desk.session.plan().clone(), desk.session.path().map(Path::to_path_buf));
+    let is_unsaved = desk.session.history().is_unsaved();
+    let open = move |progress: &Progress| {
+        let mut opened = files::opened(plan, path, progress)?;
+        if is_unsaved {
+            opened.session.mark_unsaved();
+        }
+        Ok(opened)
+    };
+    desk.work = Some(Work::Plan(Job::start(format!("Opening {}", file_name(file)), ctx, open)));
 }
 
 /// Opens whatever was dropped on the window: a plan, lines, or ground.
@@ -586,7 +643,7 @@ fn hand_out_to(
 /// Starts writing the sheets, or the whole folder, beside the window; what is written is the plan as it stands now.
 fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -> String {
     let (plan, land) = (desk.session.plan().clone(), desk.session.land().cloned());
-    let home = desk.session.path().and_then(Path::parent).map(Path::to_path_buf);
+    let file = desk.session.path().map(Path::to_path_buf);
     let usual = Paper::usual(plan.title.units);
     // A draft is nobody's answer, but on lesser ground it leaves by somebody's name only.
     let by_name = whole_folder || desk.session.derived().not_to_be_kept().is_some();
@@ -599,9 +656,11 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
         let told = |page: usize, count: usize| progress.tell(page as f64 / count.max(1) as f64);
         let refused = |error: String| FileError::Unsupported { found: error, expected: "sheets".into() };
         let warning = if whole_folder {
+            let home = file.as_deref().map(chosen::home);
             let files = handing::folder(&derived, land.as_deref(), home.as_deref(), &wish, &told)
                 .map_err(|e| refused(e.to_string()))?;
-            handing::write_folder(&files, &path)?;
+            let place = parcel::place(&path, &derived.plan, file.as_deref())?;
+            parcel::write(&place, &files)?;
             None
         } else {
             let (pdf, edition) =

@@ -12,7 +12,7 @@ use crate::files::{self, Opened};
 use crate::jobs::{Job, Progress};
 use crate::land;
 use crate::panels;
-use crate::panels::dialog::Dialog;
+use crate::panels::dialog::{AllowAsk, Dialog};
 use crate::panels::part::PartAsk;
 use crate::panels::unit::UnitAsk;
 use crate::session::Session;
@@ -301,11 +301,13 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
         None => Opened {
             session: files::demo_session(crate::demo::first_plan()).map_err(|error| error.to_string())?,
             told: None,
+            outside: None,
         },
     };
     let habits = Habits { native_dialogs: true, unsaved: files::unsaved_path() };
     let mut desk = Desk::new(session.session, habits);
     desk.told = session.told;
+    desk.dialog = session.outside.map(|file| Dialog::Allow(AllowAsk { file }));
     desk.offer_recovery();
     let viewport = egui::ViewportBuilder::default()
         .with_title("Drainwright")

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use exchange::FileError;
 use plan::Plan;
 
+use crate::chosen;
 use crate::cli::CliError;
 use crate::demo;
 use crate::jobs::Progress;
@@ -25,13 +26,13 @@ pub struct Opened {
     pub session: Session,
     /// What should be told.
     pub told: Option<String>,
+    /// The ground file, where it lies outside the plan's folder and nobody chose it on this machine.
+    pub outside: Option<PathBuf>,
 }
 
 /// Opens a plan file.
 pub fn open(path: &Path, progress: &Progress) -> Result<Opened, FileError> {
-    let mut plan = read_plan(path)?;
-    name_whole(&mut plan, path);
-    opened(plan, Some(path.to_path_buf()), progress)
+    opened(read_plan(path)?, Some(path.to_path_buf()), progress)
 }
 
 /// Reads a plan file; what is hidden in its texts is shown.
@@ -39,13 +40,17 @@ pub fn read_plan(path: &Path) -> Result<Plan, FileError> {
     exchange::plain_plan(exchange::read_plan(path)?)
 }
 
-/// While a plan is open its ground has a whole path, so that the plan may be saved anywhere.
+/// While a plan is open its ground has a whole path, so that the plan may be saved anywhere; what may not be read keeps
+/// its name.
 pub fn name_whole(plan: &mut Plan, path: &Path) {
+    let home = chosen::home(path);
     for file in files_of(plan) {
-        let beside = path.with_file_name(&file);
+        let Ok(beside) = chosen::may_read(file, Some(&home)) else { continue };
         let whole = std::path::absolute(beside).ok().filter(|whole| whole.exists());
-        if let Some(whole) = whole.as_deref().and_then(Path::to_str) {
-            *file = whole.into();
+        if let Some(name) = whole.as_deref().and_then(Path::to_str) {
+            *file = name.into();
+            // Whoever saves the plan elsewhere names it from there.
+            chosen::for_this_run(Path::new(name));
         }
     }
 }
@@ -59,31 +64,33 @@ fn files_of(plan: &mut Plan) -> impl Iterator<Item = &mut String> {
 /// A ground file's path as a plan file keeps it: relative where it lies beside or below the plan, whole elsewhere.
 pub fn beside(file: &Path, plan: &Path) -> Result<String, FileError> {
     let whole = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-    let folder = plan.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let home = chosen::home(plan);
+    let folder = if home.as_os_str().is_empty() { Path::new(".") } else { &home };
     let (file, folder) = (whole(file), whole(folder));
     land::name_kept(file.strip_prefix(&folder).unwrap_or(&file))
 }
 
-/// Files that lie beside a ground file and belong to it.
-const COMPANIONS: [&str; 5] = ["prj", "shx", "dbf", "cpg", "tfw"];
-
-/// Names the plan's ground and levels as lying beside it and answers them with their companions, so that a folder is
-/// whole; what cannot be read keeps its path. `home` is where relative paths count from.
+/// Names the plan's ground and levels as lying in the folder `ground` beside it and answers them with their companions, so
+/// that a folder is whole; what cannot or may not be read keeps its path. `home` is where relative paths count from.
 pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> {
     let mut all: Vec<(String, Vec<u8>)> = Vec::new();
-    for (i, file) in files_of(plan).enumerate() {
-        let path = home.map_or_else(|| PathBuf::from(&*file), |home| home.join(&*file));
-        let built_in = || demo::ground_bytes(file).or(demo::level_bytes(file)).map(<[u8]>::to_vec);
-        let Some(bytes) = std::fs::read(&path).ok().or_else(built_in) else { continue };
-        let own = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let name = if all.iter().any(|(other, _)| *other == own) { format!("{i}-{own}") } else { own };
-        let beside = COMPANIONS.iter().filter_map(|ending| {
-            let bytes = std::fs::read(path.with_extension(ending)).ok()?;
-            Some((Path::new(&name).with_extension(ending).to_string_lossy().into_owned(), bytes))
-        });
-        all.extend(beside);
-        all.push((name.clone(), bytes));
-        *file = name;
+    let mut stems: Vec<String> = Vec::new();
+    let mut known: Vec<(String, String)> = Vec::new();
+    for file in files_of(plan) {
+        if let Some((_, name)) = known.iter().find(|(other, _)| other == file) {
+            file.clone_from(name);
+            continue;
+        }
+        let Some(mut own) = read_whole(file, home) else { continue };
+        // Batches are called after their file: one of the same name lies in a folder of its own and keeps its name.
+        let stem = Path::new(&own[0].0).file_stem().unwrap_or_default().to_string_lossy().to_lowercase();
+        let count = 1 + stems.iter().filter(|other| **other == stem).count();
+        let folder = if count == 1 { "ground/".into() } else { format!("ground/{count}/") };
+        own.iter_mut().for_each(|(name, _)| name.insert_str(0, &folder));
+        known.push((file.clone(), own[0].0.clone()));
+        file.clone_from(&own[0].0);
+        stems.push(stem);
+        all.append(&mut own);
     }
     all
 }
@@ -100,22 +107,43 @@ pub fn unknown_notes(plan: &Plan) -> Vec<String> {
     notes
 }
 
-fn opened(plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
+/// A file that a plan names, with its companions, by their bare names, itself first.
+fn read_whole(file: &str, home: Option<&Path>) -> Option<Vec<(String, Vec<u8>)>> {
+    let path = chosen::may_read(file, home).ok()?;
+    let built_in = || demo::ground_bytes(file).or(demo::level_bytes(file)).map(<[u8]>::to_vec);
+    let bytes = std::fs::read(&path).ok().or_else(built_in)?;
+    let named = |path: &Path| {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        name.chars().map(|c| if c.is_control() || c == '\\' { '_' } else { c }).collect::<String>()
+    };
+    let companions = chosen::companions(&path);
+    let read = companions.iter().filter_map(|beside| Some((named(beside), std::fs::read(beside).ok()?)));
+    Some(std::iter::once((named(&path), bytes)).chain(read).collect())
+}
+
+/// A plan with its ground, as it is opened from `path`.
+pub fn opened(mut plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
+    path.iter().for_each(|path| name_whole(&mut plan, path));
+    let home = path.as_deref().map(chosen::home);
     let unknown = unknown_notes(&plan);
     let told = |ground: Option<String>| {
         let all: Vec<String> = ground.into_iter().chain(unknown.iter().map(|note| format!("{note}."))).collect();
         (!all.is_empty()).then(|| all.join(" "))
     };
-    match land::open_plan(&plan, path.as_deref().and_then(Path::parent), progress) {
+    match land::open_plan(&plan, home.as_deref(), progress) {
         Err(FileError::Stopped) => Err(FileError::Stopped),
         Ok(land) => {
             let left_out = land.iter().flat_map(|land| &land.sources.left_out).next();
             let told = told(left_out.map(|left_out| format!("{}. {}", left_out.why, land::WITHOUT_LEVELS)));
-            Ok(Opened { session: Session::new(plan, path, land), told })
+            Ok(Opened { session: Session::new(plan, path, land), told, outside: None })
         }
         Err(error) => {
             let told = told(Some(format!("The plan is open, its ground is not: {error}. {}", land::WITHOUT_GROUND)));
-            Ok(Opened { session: Session::new(plan, path, None), told })
+            let home = home.unwrap_or_default();
+            let ground = plan.ground.as_ref().map(|ground| home.join(&ground.file));
+            let is_outside = matches!(error, FileError::Outside { .. });
+            let outside = ground.filter(|file| is_outside && file.is_file());
+            Ok(Opened { session: Session::new(plan, path, None), told, outside })
         }
     }
 }
@@ -130,23 +158,42 @@ pub fn take_up(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Resul
 
 /// Saves a plan; ground and levels of a demo field are written beside it, so that the folder is complete.
 pub fn save(plan: &Plan, path: &Path) -> Result<(), FileError> {
+    exchange::save_plan(&placed(plan, path)?, path)
+}
+
+/// Saves a plan where another file may lie, which is kept.
+pub fn save_over(plan: &Plan, path: &Path) -> Result<(), FileError> {
+    exchange::save_plan_over(&placed(plan, path)?, path)
+}
+
+/// The plan as it names its files from `path`, with those of a demo field written there.
+fn placed(plan: &Plan, path: &Path) -> Result<Plan, FileError> {
     let ground = plan.ground.iter().filter_map(|ground| Some((&ground.file, demo::ground_bytes(&ground.file)?)));
     let levels = plan.survey.files.iter().filter_map(|file| Some((&file.file, demo::level_bytes(&file.file)?)));
     for (name, bytes) in ground.chain(levels) {
-        let beside = path.with_file_name(name);
+        let beside = chosen::home(path).join(name);
         if !beside.exists() {
             exchange::replace_file(&beside, bytes, false)?;
         }
     }
     let mut written = plan.clone();
     for file in files_of(&mut written).filter(|file| Path::new(file).is_absolute()) {
+        let was_chosen = chosen::was_chosen(Path::new(&file));
         *file = beside(Path::new(&file), path)?;
+        if was_chosen && Path::new(&file).is_absolute() {
+            chosen::remember(Path::new(&file));
+        }
     }
-    exchange::save_plan(&written, path)
+    Ok(written)
 }
 
 /// Where work on a plan without a file is kept until it is saved.
 pub fn unsaved_path() -> Option<PathBuf> {
+    Some(data_folder()?.join("unsaved.drain"))
+}
+
+/// The user's folder for what the program remembers.
+pub fn data_folder() -> Option<PathBuf> {
     let folders = directories::ProjectDirs::from("", "", "drainwright")?;
-    Some(folders.data_local_dir().join("unsaved.drain"))
+    Some(folders.data_local_dir().to_path_buf())
 }

@@ -11,6 +11,7 @@ use takeoff::{Deep, SetUp};
 
 use crate::files;
 use crate::land::{self, Land};
+use crate::parcel;
 use crate::session::Derived;
 
 /// Points of the ground in an exported surface, at most (own choice; a surface for looking, not for setting out).
@@ -499,13 +500,31 @@ pub fn folder(
     }
     let mut plan = derived.plan.clone();
     let grounds = files::gathered(&mut plan, home);
-    add("plan.drain", "the plan itself, to be opened and changed", exchange::plan_text(&plan)?.into());
-    let read = grounds.into_iter().map(|(name, bytes)| Handed { name, what: "ground that the plan names", bytes });
+    add(parcel::PLAN, "the plan itself, to be opened and changed", exchange::plan_text(&plan)?.into());
+    let read = grounds.into_iter().map(|(name, bytes)| Handed {
+        name,
+        what: "ground or levels that the plan names, as they were supplied",
+        bytes,
+    });
     handed.extend(read);
     let note = note(derived, &stakes, &handed, (&edition, wish.all_the_same.as_ref()));
-    handed.push(Handed { name: "READ-ME-FIRST.txt".into(), what: "this note", bytes: note.into() });
+    handed.push(Handed { name: parcel::NOTE.into(), what: "this note", bytes: note.into() });
+    let sums = parcel::sums(&handed);
+    handed.push(Handed { name: parcel::SUMS.into(), what: "the checksum of every other file", bytes: sums.into() });
     Ok(handed)
 }
+
+/// Letters of the longest name, for a list.
+pub fn widest(files: &[Handed]) -> usize {
+    files.iter().map(|file| file.name.chars().count()).max().unwrap_or_default()
+}
+
+/// How anybody may see whether what they hold is what was handed over.
+const AS_HANDED_OVER: &str = "\nIs a file as it was handed over?\n\n\
+A file whose SHA-256 checksum is the one above has not been changed by a single byte since this folder was written. All of\n\
+them at once: \"sha256sum -c SHA256SUMS\" in this folder. Elsewhere any program that works out SHA-256 (FIPS 180-4) does.\n\
+plan.drain is plain text (JSON, all in metres) and names its ground from where it lies: keep the folder together. Who goes on\n\
+working copies it first: what was changed in this folder is no longer what was handed over.\n";
 
 /// The note that explains every file.
 fn note(
@@ -530,10 +549,15 @@ fn note(
     edition.warning.iter().for_each(|warning| text.push_str(&format!("BEFORE DIGGING: {warning}\n\n")));
     text.push_str(&open_note(derived, signed));
     text.push_str("What each file is for\n\n");
+    let wide = widest(files);
     for file in files {
-        text.push_str(&format!("  {:<24} {}\n", file.name, file.what));
+        let bytes = measure::thousands(file.bytes.len() as f64, 0);
+        text.push_str(&format!("  {:<wide$}  {}\n", file.name, file.what));
+        text.push_str(&format!("  {:<wide$}  {bytes} bytes, SHA-256 {}\n", "", parcel::checksum(&file.bytes)));
     }
-    text.push_str("  READ-ME-FIRST.txt        this note\n");
+    text.push_str(&format!("  {:<wide$}  this note\n", parcel::NOTE));
+    text.push_str(&format!("  {:<wide$}  the checksum of every file but itself, this note's too\n", parcel::SUMS));
+    text.push_str(AS_HANDED_OVER);
     if stakes.crs.is_local() {
         text.push_str(
             "\nThe ground names no coordinate system, so there are no files in degrees (GeoJSON, KML, GPX).\n",
@@ -594,17 +618,4 @@ fn reference_words(stakes: &Stakes) -> String {
         ));
     }
     text
-}
-
-/// Writes the files into a folder, which is made where it is not there.
-pub fn write_folder(files: &[Handed], folder: &Path) -> Result<(), FileError> {
-    if folder.is_file() {
-        return Err(FileError::Unsupported {
-            found: format!("{} is a file", folder.display()),
-            expected: "a folder, or a name that is free".into(),
-        });
-    }
-    std::fs::create_dir_all(folder)
-        .map_err(|source| FileError::Write { path: folder.display().to_string(), source })?;
-    files.iter().try_for_each(|file| exchange::replace_file(&folder.join(&file.name), &file.bytes, false))
 }

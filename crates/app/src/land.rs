@@ -9,6 +9,7 @@ use measure::{LengthUnit, Point};
 use plan::{Field, GroundRef, Plan, SurveyBook};
 use terrain::{Contour, Grid, Ground, Hole};
 
+use crate::chosen;
 use crate::demo;
 use crate::jobs::Progress;
 use crate::runoff::Runoff;
@@ -228,13 +229,14 @@ impl Opened {
     }
 }
 
-/// Reads a ground file with what the caller knows better than the file.
+/// Reads a ground file that a person chose, with what the caller knows better than the file.
 pub fn read(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<Opened, FileError> {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
     let file = read_file(path, options, progress)?;
     let name = name_kept(&whole).or_else(|_| name_kept(path))?;
     let mut opened = settle(whole, file, options, (&SurveyBook::default(), None), progress)?;
     opened.reference.file = name;
+    chosen::remember(path);
     Ok(opened)
 }
 
@@ -273,7 +275,7 @@ pub fn open_surveyed(
     book: &SurveyBook,
     progress: &Progress,
 ) -> Result<Land, FileError> {
-    let path = folder.map_or_else(|| PathBuf::from(&reference.file), |folder| folder.join(&reference.file));
+    let path = chosen::may_read(&reference.file, folder)?;
     let read = |options: &ReadOptions| match demo::ground_bytes(&reference.file) {
         Some(bytes) if !path.exists() => exchange::read_ascii_grid(bytes, options),
         _ => read_file(&path, options, progress),

@@ -2,6 +2,7 @@
 
 pub mod apply;
 pub mod canvas;
+pub mod chosen;
 pub mod cli;
 pub mod command;
 pub mod demo;
@@ -14,9 +15,11 @@ pub mod joining;
 pub mod land;
 pub mod leeway;
 pub mod panels;
+pub mod parcel;
 pub mod picture;
 pub mod runoff;
 pub mod session;
+pub mod sparing;
 pub mod surveying;
 pub mod theme;
 pub mod tools;

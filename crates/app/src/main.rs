@@ -3,15 +3,17 @@
 use std::process::ExitCode;
 
 use app::cli::{self, Arguments};
-use app::desk;
+use app::{chosen, desk, files};
 use clap::Parser;
 
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
-        Err(error) if error.use_stderr() => return cli::refuse_arguments(&error.to_string()),
-        Err(help) => help.exit(),
+        Err(told) => return cli::told_by_parser(&told),
     };
+    if let Some(folder) = files::data_folder() {
+        chosen::keep_in(&folder);
+    }
     match &arguments.command {
         Some(verb) => cli::run(verb),
         None if has_display() => open_window(&arguments),

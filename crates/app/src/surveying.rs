@@ -11,6 +11,7 @@ use measure::{FOOT_M, LengthUnit, Point, Units};
 use plan::{GroundRef, Remedy, SurveyBook, SurveyFile, signed_level};
 use terrain::{Batch, FieldBook, Grid, Ground, Shot, ShotIndex, SurfaceOptions, Survey, SurveyShot};
 
+use crate::chosen;
 use crate::demo;
 use crate::land::{name_kept, threads};
 
@@ -180,7 +181,7 @@ fn read_file(
     reference: &GroundRef,
     folder: Option<&Path>,
 ) -> Result<exchange::GroundFile, FileError> {
-    let path = folder.map_or_else(|| file.file.clone().into(), |folder| folder.join(&file.file));
+    let path = chosen::may_read(&file.file, folder)?;
     let options = beside(reference, Some(file.vertical_unit));
     match demo::level_bytes(&file.file) {
         Some(bytes) if !path.exists() => exchange::read_points(bytes, &options),
@@ -195,10 +196,11 @@ fn beside(reference: &GroundRef, vertical_unit: Option<LengthUnit>) -> ReadOptio
     ReadOptions { crs, horizontal_unit, vertical_unit, sparse: true, ..ReadOptions::default() }
 }
 
-/// A file of levels or lidar as the plan is to name it: in the unit it states, else in that of the ground. Answers what
+/// A file of levels or lidar that a person chose, as the plan is to name it: in the unit it states, else in that of the ground. Answers what
 /// should be told of it too.
 pub fn name_file(path: &Path, batch: &str, reference: &GroundRef) -> Result<(SurveyFile, Vec<String>), FileError> {
     let read = exchange::read_ground(path, &beside(reference, None))?;
+    chosen::remember(path);
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
     let file = SurveyFile {
         file: name_kept(&whole).or_else(|_| name_kept(path))?,

@@ -79,7 +79,8 @@ fn one_grade_from_end_to_end_is_told_and_kept() {
         "{text}"
     );
     for (chosen, percent) in [("flattest", flattest), ("steepest", steepest), ("0.2 %", 0.2)] {
-        let kept = drainwright(at, &["grade", "a.drain", "--even", "L5", "--at", chosen, "-o", "even.drain"]);
+        let kept =
+            drainwright(at, &["grade", "a.drain", "--even", "L5", "--at", chosen, "-o", "even.drain", "--replace"]);
         assert_eq!(kept.status.code(), Some(0), "{}", told(&kept));
         let graded = json(&["grade", "even.drain", "--json"]);
         assert_eq!(graded["clashes"].as_array().unwrap().len(), 0, "{chosen}");

@@ -26,12 +26,16 @@ fn hand_over(folder: &str) -> [&str; 9] {
     ["handover", "a.drain", "-o", folder, "--all-the-same", "--by", "A. Marsh", "--because", "levels are mended"]
 }
 
+/// Every file below a folder, by its name from there.
 fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
-    let mut all: Vec<(String, Vec<u8>)> = std::fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| entry.unwrap())
-        .map(|entry| (entry.file_name().to_string_lossy().into_owned(), std::fs::read(entry.path()).unwrap()))
-        .collect();
+    let mut all: Vec<(String, Vec<u8>)> = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap()) {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        match entry.file_type().unwrap().is_dir() {
+            true => all.extend(files(&entry.path()).into_iter().map(|(file, b)| (format!("{name}/{file}"), b))),
+            false => all.push((name, std::fs::read(entry.path()).unwrap())),
+        }
+    }
     all.sort();
     all
 }
@@ -46,8 +50,8 @@ fn the_folder_is_whole_and_the_same_each_time() {
         fine(at, &hand_over("two"));
         let (one, two) = (files(&at.join("one")), files(&at.join("two")));
         assert!(one == two, "{name}: the same plan gave other bytes");
-        // Fifteen files of its own, the ground and the levels that the plan names.
-        assert_eq!(one.len(), 17);
+        // Sixteen files of its own, the ground and the levels that the plan names.
+        assert_eq!(one.len(), 18);
         let handed = exchange::read_plan(&at.join("one/plan.drain")).unwrap();
         let named = handed.ground.iter().map(|ground| &ground.file);
         for file in named.chain(handed.survey.files.iter().map(|file| &file.file)) {
@@ -162,7 +166,7 @@ fn a_finding_is_cleared_by_its_key() {
     for finding in first.clone().take(6) {
         let (key, count) = (finding["key"].as_str().unwrap(), finding["remedies"].as_array().unwrap().len());
         let number = count.to_string();
-        let told = fine(at, &["fix", "a.drain", key, "--remedy", &number, "-o", "b.drain"]);
+        let told = fine(at, &["fix", "a.drain", key, "--remedy", &number, "-o", "b.drain", "--replace"]);
         let remedy = finding["remedies"][count - 1].as_str().unwrap();
         assert!(told.starts_with(&format!("{key}: {remedy}\n  gone: {key} ")), "{told}");
         let after = found("b.drain");
@@ -275,7 +279,7 @@ fn files_are_brought_in_whole_or_not_at_all() {
 }
 
 fn sheets<'a>(more: &[&'a str]) -> Vec<&'a str> {
-    [&["sheets", "a.drain", "-o", "a.pdf"], more].concat()
+    [&["sheets", "a.drain", "-o", "a.pdf", "--replace"], more].concat()
 }
 
 /// A plane below the pipe or out of the rod's reach is refused where it is typed, with line, station and reading, before

@@ -292,7 +292,8 @@ fn a_part_of_a_grid_is_read_and_read_again() {
     ] {
         let made = drainwright(
             at,
-            &[&["new", "--ground", "plane.asc", "--horizontal-unit", "m", "-o", "a.drain"], part].concat(),
+            &[&["new", "--ground", "plane.asc", "--horizontal-unit", "m", "-o", "a.drain", "--replace"], part]
+                .concat(),
         );
         assert!(made.status.success() && told(&made).contains(cells), "{}", told(&made));
         let plan = exchange::read_plan(&at.join("a.drain")).unwrap();
@@ -301,13 +302,13 @@ fn a_part_of_a_grid_is_read_and_read_again() {
     }
     let wrong = drainwright(
         at,
-        &["new", "--ground", "plane.asc", "--horizontal-unit", "m", "-o", "a.drain", "--crop", "1400,2300,1200,2500"],
+        &["new", "--ground", "plane.asc", "--horizontal-unit", "m", "-o", "b.drain", "--crop", "1400,2300,1200,2500"],
     );
     assert_eq!(wrong.status.code(), Some(2));
     assert!(told(&wrong).contains("west,south,east,north"), "{}", told(&wrong));
     let beside = drainwright(
         at,
-        &["new", "--ground", "plane.asc", "--horizontal-unit", "m", "-o", "a.drain", "--crop", "0,0,10,10"],
+        &["new", "--ground", "plane.asc", "--horizontal-unit", "m", "-o", "b.drain", "--crop", "0,0,10,10"],
     );
     assert!(told(&beside).contains("a rectangle that overlaps the grid"), "{}", told(&beside));
 }

@@ -19,6 +19,17 @@ pub enum FileError {
         /// What the system said.
         source: std::io::Error,
     },
+    /// A plan names what is not read for it: it lies outside the plan's folder and nobody chose it on this machine, or it is
+    /// no file.
+    #[error("the plan names {file}: found {found}, expected {expected}")]
+    Outside {
+        /// The file as the plan names it.
+        file: String,
+        /// What it is.
+        found: String,
+        /// What may be named, and what to do.
+        expected: String,
+    },
     /// The file breaks the rules of its own format.
     #[error("{place}: found {found}, expected {expected}")]
     Malformed {

@@ -10,6 +10,7 @@ mod dbf;
 mod degrees;
 mod dxf;
 mod error;
+mod folder;
 mod frame;
 mod geojson_in;
 mod geojson_out;
@@ -35,6 +36,7 @@ mod plane;
 mod points;
 mod prj;
 mod projection;
+mod replace;
 mod reproject;
 mod ring;
 mod samples;
@@ -58,6 +60,7 @@ pub use ascii_grid::read_ascii_grid;
 pub use crs::{Crs, CrsError};
 pub use crs_words::reference;
 pub use error::FileError;
+pub use folder::{replace_folder, tidy_folder};
 pub use geojson_in::{MOST_GEOJSON_BYTES, read_boundary, read_lines, read_polygons};
 pub use geojson_out::{ground_geojson, plan_geojson};
 pub use geotiff::read_geotiff;
@@ -69,10 +72,10 @@ pub use head::{GridHead, look_at_grid};
 pub use las::{MOST_CLOUD_SHOTS, read_las};
 pub use plain::plain_plan;
 pub use plan_file::{
-    PLAN_EXTENSION, PLAN_VERSION, autosave_path, backup_path, plan_from_text, plan_text, read_plan, replace_file,
-    save_plan,
+    PLAN_EXTENSION, PLAN_VERSION, is_plan, plan_from_text, plan_text, read_plan, save_plan, save_plan_over,
 };
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
+pub use replace::{autosave_path, backup_path, no_file, real_path, replace_anothers, replace_file};
 pub use stakes::{StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 pub use table::Delimiter;
 pub use tables_in::{

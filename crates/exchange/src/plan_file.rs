@@ -1,11 +1,9 @@
 //! The plan file: JSON with a version number, SI units, coordinate system and datum stated.
 //!
-//! A save never endangers what is on disk: the new text goes to a temporary file in the same folder, is synced, and
-//! takes the old file's name in one step; the old file stays as `NAME.bak`.
+//! A save never endangers what is on disk: see [`crate::replace_file`]. The old file stays as `NAME.bak`.
 
-use std::fs::{self, File};
-use std::io::{ErrorKind, Write};
-use std::path::{Path, PathBuf};
+use std::fs;
+use std::path::Path;
 
 use plan::Plan;
 use serde::Serialize;
@@ -176,80 +174,31 @@ fn cannot_read(path: &Path, source: std::io::Error) -> FileError {
     FileError::Io { path: path.display().to_string(), source }
 }
 
-/// Saves a plan; the file that was there stays as its backup.
+/// Saves a plan; the file that was there is its former state and stays as its backup.
 pub fn save_plan(plan: &Plan, path: &Path) -> Result<(), FileError> {
-    let text = plan_text(plan)?;
-    replace_file(path, text.as_bytes(), true)
+    crate::replace_file(path, plan_text(plan)?.as_bytes(), true)
 }
 
-/// The backup of a plan file.
-pub fn backup_path(path: &Path) -> PathBuf {
-    with_suffix(path, ".bak")
+/// Saves a plan where another file may lie, which stays as backup and under a numbered name that no later save takes.
+pub fn save_plan_over(plan: &Plan, path: &Path) -> Result<(), FileError> {
+    crate::replace_anothers(path, plan_text(plan)?.as_bytes())
 }
 
-/// Where unsaved work on a plan file is kept until it is saved.
-pub fn autosave_path(path: &Path) -> PathBuf {
-    with_suffix(path, ".autosave")
-}
-
-fn with_suffix(path: &Path, suffix: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(suffix);
-    PathBuf::from(name)
-}
-
-/// Writes a whole file in one step: temporary file, sync, rename. With `keep_old` the former file becomes `NAME.bak`.
-pub fn replace_file(path: &Path, bytes: &[u8], keep_old: bool) -> Result<(), FileError> {
-    // The process number keeps two programs that save at once from writing into each other's temporary file.
-    let fresh = with_suffix(path, &format!(".{}.tmp", std::process::id()));
-    let done = write_synced(&fresh, bytes)
-        .and_then(|()| if keep_old { keep_backup(path) } else { Ok(()) })
-        .and_then(|()| fs::rename(&fresh, path))
-        .and_then(|()| sync_folder(path));
-    done.map_err(|error| {
-        // Best effort: the save has failed already and that is what is told.
-        let _ = fs::remove_file(&fresh);
-        FileError::Write { path: path.display().to_string(), source: error }
-    })
-}
-
-fn write_synced(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let mut file = File::create(path)?;
-    file.write_all(bytes)?;
-    file.sync_all()
-}
-
-/// Gives the present file a second name, `NAME.bak`, in one step, so that at no moment either is missing.
-fn keep_backup(path: &Path) -> std::io::Result<()> {
-    let backup = backup_path(path);
-    let step = with_suffix(&backup, &format!(".{}.tmp", std::process::id()));
-    // A killed save of a process of the same number may have left the step as a second name of the plan itself:
-    // copying onto it would empty the plan.
-    remove_if_there(&step)?;
-    let linked = fs::hard_link(path, &step).or_else(|error| match error.kind() {
-        ErrorKind::NotFound => Err(error),
-        // Some file systems have no hard links.
-        _ => fs::copy(path, &step).map(|_| ()),
-    });
-    match linked {
-        // Where both are names of one file already, the rename does nothing and leaves the step.
-        Ok(()) => fs::rename(&step, &backup).and_then(|()| remove_if_there(&step)),
-        Err(error) if error.kind() == ErrorKind::NotFound => Ok(()),
-        Err(error) => Err(error),
+/// True for a file that is a plan, whatever its name and version, also one that is cut short; what is called like a plan
+/// counts as one.
+pub fn is_plan(path: &Path) -> bool {
+    let Ok(there) = fs::metadata(path) else { return false };
+    if !there.is_file() || there.len() > LARGEST {
+        return false;
     }
+    let is_called = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case(PLAN_EXTENSION));
+    is_called || fs::read(path).is_ok_and(|bytes| reads_as_plan(&bytes))
 }
 
-fn remove_if_there(path: &Path) -> std::io::Result<()> {
-    match fs::remove_file(path) {
-        Err(error) if error.kind() != ErrorKind::NotFound => Err(error),
-        _ => Ok(()),
-    }
-}
-
-/// Makes the rename itself durable where the system can.
-fn sync_folder(path: &Path) -> std::io::Result<()> {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    if cfg!(unix) { File::open(folder)?.sync_all() } else { Ok(()) }
+fn reads_as_plan(bytes: &[u8]) -> bool {
+    let text = String::from_utf8_lossy(bytes);
+    let text = text.trim_start_matches('\u{feff}').trim_start();
+    text.starts_with('{') && text.contains(&format!("\"{FORMAT}\""))
 }
 
 #[cfg(test)]
@@ -474,48 +423,6 @@ mod tests {
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));
         let nowhere = text.replace("33.3", "1e300");
         assert!(plan_from_text(&nowhere).unwrap_err().to_string().contains("line L1"));
-    }
-
-    #[test]
-    fn saving_keeps_the_former_file_as_backup() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("a.drain");
-        let first = sketch();
-        save_plan(&first, &path).unwrap();
-        let mut second = first.clone();
-        second.title.name = "Second".into();
-        save_plan(&second, &path).unwrap();
-        assert_eq!(read_plan(&path).unwrap(), second);
-        assert_eq!(read_plan(&backup_path(&path)).unwrap(), first);
-        let names = fs::read_dir(folder.path()).unwrap().count();
-        assert_eq!(names, 2, "temporary files stay behind");
-    }
-
-    /// A kill between linking and renaming leaves the step as a second name of the plan; a later process may have the
-    /// same number. What is met there must not be written into.
-    #[test]
-    fn a_step_left_by_a_killed_save_harms_neither_plan_nor_backup() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("a.drain");
-        save_plan(&Plan::new("First", Units::Metric), &path).unwrap();
-        let step = with_suffix(&backup_path(&path), &format!(".{}.tmp", std::process::id()));
-        fs::hard_link(&path, &step).unwrap();
-        save_plan(&Plan::new("Second", Units::Metric), &path).unwrap();
-        assert_eq!(read_plan(&path).unwrap().title.name, "Second");
-        assert_eq!(read_plan(&backup_path(&path)).unwrap().title.name, "First");
-        assert!(!step.exists());
-    }
-
-    /// A kill before the last rename leaves plan and backup as one file; renaming a file onto itself does nothing.
-    #[test]
-    fn a_backup_that_is_the_plan_itself_leaves_no_step_behind() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("a.drain");
-        save_plan(&Plan::new("First", Units::Metric), &path).unwrap();
-        fs::hard_link(&path, backup_path(&path)).unwrap();
-        save_plan(&Plan::new("Second", Units::Metric), &path).unwrap();
-        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2, "a temporary file stays behind");
-        assert_eq!(read_plan(&backup_path(&path)).unwrap().title.name, "First");
     }
 
     #[test]

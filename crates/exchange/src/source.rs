@@ -49,6 +49,10 @@ impl FileSource {
     /// Opens a file.
     pub fn open(path: &Path) -> Result<Self, FileError> {
         let failed = |source| FileError::Io { path: path.display().to_string(), source };
+        // Looked at before it is opened: whoever opens a pipe waits for its writer.
+        if let Some(what) = crate::no_file(&std::fs::metadata(path).map_err(failed)?) {
+            return Err(FileError::malformed("the file", what, "a file"));
+        }
         let file = File::open(path).map_err(failed)?;
         let length = file.metadata().map_err(failed)?.len();
         Ok(Self { path: path.display().to_string(), length, file: Mutex::new(file) })

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use clap::Args;
 
 use super::sheets::Signed;
-use super::{CliError, say};
+use super::{CliError, Over, say};
 use crate::handing::{self, PaperWish};
 use crate::land::Land;
 use crate::session::Derived;
@@ -39,12 +39,14 @@ pub struct Export {
     all_the_same: bool,
     #[command(flatten)]
     signed: Signed,
+    #[command(flatten)]
+    over: Over,
 }
 
 /// Writes the file.
 pub fn run(export: &Export) -> Result<ExitCode, CliError> {
     let open = super::open(&export.plan)?;
-    export.output.iter().try_for_each(|output| super::spare((&open.plan, &export.plan), output))?;
+    export.output.iter().try_for_each(|output| export.over.spare((&open.plan, &export.plan), output))?;
     let derived = super::work_out(&open);
     let all_the_same = export.all_the_same.then(|| export.signed.signature(&open.plan)).transpose()?;
     let wish = PaperWish { all_the_same, ..PaperWish::default() };

@@ -8,8 +8,7 @@ use clap::Args;
 use plan::Edit;
 
 use super::sheets::Signed;
-use super::{CliError, say};
-use crate::files;
+use super::{CliError, Over, say};
 use crate::land::{self, Land};
 use crate::session::Derived;
 
@@ -36,6 +35,8 @@ pub struct Fix {
     #[arg(short, long, value_name = "PLAN")]
     output: Option<PathBuf>,
     #[command(flatten)]
+    over: Over,
+    #[command(flatten)]
     signed: Signed,
 }
 
@@ -51,6 +52,8 @@ pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
         listed.flat_map(remedies).for_each(say);
         return Ok(ExitCode::SUCCESS);
     };
+    let to = fix.output.as_deref().unwrap_or(&fix.plan);
+    fix.over.spare_plan((&open.plan, &fix.plan), to)?;
     let finding = super::finding_of(&derived.findings, key, open.plan.title.units)?;
     let edit = chosen(&derived, land, finding, fix.remedy)?;
     let edit = match plan::wants_signature(&edit) {
@@ -59,8 +62,7 @@ pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
     };
     open.plan.apply(&edit)?;
     let after = Derived::of(open.plan.clone(), relaid(&open, &fix.plan)?.as_ref().or(open.land.as_ref()));
-    let to = fix.output.as_deref().unwrap_or(&fix.plan);
-    save(&open.plan, &fix.plan, to)?;
+    super::save_to(&open.plan, &fix.plan, to)?;
     say(format_args!("{}: {}", finding.key, edit.label));
     changes(&derived, &after).iter().for_each(say);
     say(format_args!("Written: {}", to.display()));
@@ -97,20 +99,11 @@ fn chosen(derived: &Derived, land: Option<&Land>, finding: &Finding, number: usi
 fn relaid(open: &super::OpenPlan, path: &Path) -> Result<Option<Land>, CliError> {
     match &open.land {
         Some(land) if !land.fits(&open.plan.survey) => {
-            land::open_plan(&open.plan, path.parent(), &crate::jobs::Progress::default())
+            land::open_plan(&open.plan, Some(&crate::chosen::home(path)), &crate::jobs::Progress::default())
                 .map_err(|error| CliError::file(path, error))
         }
         _ => Ok(None),
     }
-}
-
-/// Saves the plan; elsewhere its ground is named so that it is found from there.
-fn save(plan: &plan::Plan, from: &Path, to: &Path) -> Result<(), CliError> {
-    let mut plan = plan.clone();
-    if to != from {
-        files::name_whole(&mut plan, from);
-    }
-    files::save(&plan, to).map_err(|error| CliError::file(to, error))
 }
 
 /// Which findings went and which came, as lines of text.

@@ -8,7 +8,7 @@ use design::LineDesign;
 use plan::{Line, LineId, Plan};
 use serde_json::{Value, json};
 
-use super::{CliError, say, say_json};
+use super::{CliError, Over, say, say_json};
 use crate::land::Land;
 use crate::session::Derived;
 use crate::{grading, leeway};
@@ -29,6 +29,8 @@ pub struct Grade {
     /// Save the plan with its grade lines fixed.
     #[arg(short = 'o', long, value_name = "PLAN")]
     output: Option<PathBuf>,
+    #[command(flatten)]
+    over: Over,
     /// Tell what grades this line may have from end to end while every limit holds.
     #[arg(long, value_name = "LINE")]
     even: Option<String>,
@@ -46,6 +48,8 @@ pub struct Grade {
 /// Prints the grade lines, and saves them fixed where that is asked.
 pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
     let open = super::open(&grade.plan)?;
+    let spared = grade.output.iter().try_for_each(|to| grade.over.spare_plan((&open.plan, &grade.plan), to));
+    spared?;
     let derived = super::work_out(&open);
     if let Some(why) = derived.not_to_be_kept().filter(|_| grade.output.is_some()) {
         return Err(CliError::Argument(why));
@@ -121,10 +125,9 @@ fn named<'a, T, I: Iterator<Item = (T, &'a str)>>(
     all().find(|(_, other)| *other == name).map(|(id, _)| id).ok_or_else(unknown)
 }
 
-fn save(mut plan: Plan, grade: &Grade, output: &Path) -> Result<(), CliError> {
-    crate::files::name_whole(&mut plan, &grade.plan);
+fn save(plan: Plan, grade: &Grade, output: &Path) -> Result<(), CliError> {
     plan.validate()?;
-    crate::files::save(&plan, output).map(drop).map_err(|error| CliError::file(output, error))
+    super::save_to(&plan, &grade.plan, output)
 }
 
 fn print(derived: &Derived, land: Option<&Land>) {

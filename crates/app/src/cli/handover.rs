@@ -8,6 +8,7 @@ use clap::Args;
 use super::sheets::{PaperArgs, Signed};
 use super::{CliError, say};
 use crate::handing::{self, HandingError};
+use crate::{chosen, parcel};
 
 const EXAMPLE: &str = "Example:\n  drainwright handover block.drain -o block-handover\n\n\
 Exit status: 0 written, 1 nothing is handed over because something blocks digging, 2 unusable input.";
@@ -18,7 +19,8 @@ Exit status: 0 written, 1 nothing is handed over because something blocks diggin
 pub struct Handover {
     /// Plan file.
     plan: PathBuf,
-    /// Folder to write into; made where it is not there.
+    /// Folder to write; made where it is not there. It is new, empty, or a former hand-over that nobody has changed or added
+    /// to, which is replaced whole.
     #[arg(short, long, value_name = "FOLDER")]
     output: PathBuf,
     #[command(flatten)]
@@ -34,21 +36,28 @@ pub struct Handover {
 /// Writes the folder.
 pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
     let open = super::open(&handover.plan)?;
+    let at = |error| CliError::file(&handover.output, error);
+    parcel::place(&handover.output, &open.plan, Some(&handover.plan)).map_err(at)?;
     let derived = super::work_out(&open);
     let mut wish = handover.paper.wish(&derived)?;
     if handover.all_the_same {
         wish.all_the_same = Some(handover.signed.signature(&open.plan)?);
     }
-    let files = handing::folder(&derived, open.land.as_ref(), handover.plan.parent(), &wish, &|_, _| true);
+    let home = chosen::home(&handover.plan);
+    let files = handing::folder(&derived, open.land.as_ref(), Some(&home), &wish, &|_, _| true);
     let files = files.map_err(|error| match error {
         HandingError::HeldBack(held_back) => CliError::HeldBack(held_back),
         error => CliError::Argument(error.to_string()),
     })?;
-    handing::write_folder(&files, &handover.output).map_err(|error| CliError::file(&handover.output, error))?;
+    // Looked at again: working out takes its time.
+    let place = parcel::place(&handover.output, &open.plan, Some(&handover.plan)).map_err(at)?;
+    parcel::write(&place, &files).map_err(at)?;
+    let wide = handing::widest(&files);
     for file in &files {
-        say(format_args!("{:<24} {}", file.name, file.what));
+        say(format_args!("{:<wide$}  {}", file.name, file.what));
     }
     handing::no_dig_lines(&derived).iter().for_each(say);
-    say(format_args!("Written: {}", handover.output.display()));
+    let replaced = if place.is_former { ", in place of the former hand-over" } else { "" };
+    say(format_args!("Written: {}{replaced}", handover.output.display()));
     Ok(ExitCode::SUCCESS)
 }

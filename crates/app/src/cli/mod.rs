@@ -1,6 +1,7 @@
 //! The program without a window: one file a command. Errors go to standard error; 0 is fine, 1 means that
 //! something blocks digging, by which `check` ends and sheets are held back, 2 means unusable input, arguments or a failed write.
 
+mod allow;
 mod bring;
 mod check;
 pub mod compare;
@@ -32,16 +33,16 @@ use std::sync::OnceLock;
 
 use ::sheets::HeldBack;
 use checks::Finding;
-use clap::{Parser, Subcommand};
+use clap::{Args, Parser, Subcommand};
 use exchange::FileError;
 use measure::Units;
 use plan::{Plan, PlanError, Signature};
 use serde_json::Value;
 
-use crate::files;
 use crate::jobs::Progress;
 use crate::land::{self, Land};
 use crate::session::Derived;
+use crate::{chosen, files, sparing};
 
 /// Plan, check and draw subsurface drainage. Without a command the window opens.
 #[derive(Debug, Parser)]
@@ -52,6 +53,15 @@ pub struct Arguments {
     pub command: Option<Verb>,
     /// Plan file to open in the window; the demo field without one.
     pub plan: Option<PathBuf>,
+}
+
+/// Whether a file that is there already may go.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct Over {
+    /// Replace a file of that name that is there already. A plan that is replaced by a plan is kept as a backup; no other
+    /// output replaces a plan, a backup, unsaved work or ground.
+    #[arg(long)]
+    replace: bool,
 }
 
 /// The commands.
@@ -81,6 +91,8 @@ pub enum Verb {
     Sheets(Box<sheets::Sheets>),
     /// Write the folder to hand over: PDF, tables, open formats and a note.
     Handover(handover::Handover),
+    /// Tell which files a plan names, and say that one which lies elsewhere may be read.
+    Allow(allow::Allow),
     /// Draw map and profiles as a PNG; needs no display.
     Picture(picture::Picture),
     /// Write lines, joints, outlets and field in an open format.
@@ -115,7 +127,9 @@ impl CliError {
     fn file(path: &Path, error: FileError) -> Self {
         // Reading and writing errors of the system name the file themselves.
         match error {
-            FileError::Io { .. } | FileError::Write { .. } => Self::Argument(error.to_string()),
+            FileError::Io { .. } | FileError::Write { .. } | FileError::Outside { .. } => {
+                Self::Argument(error.to_string())
+            }
             FileError::TooManyCells { .. } => Self::Argument(format!(
                 "{}: {error} with --crop W,S,E,N (its own coordinates) or --around FIELD --margin LENGTH",
                 path.display()
@@ -126,7 +140,6 @@ impl CliError {
 }
 
 /// Runs a command and gives the exit status.
-#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
 pub fn run(verb: &Verb) -> ExitCode {
     let done = match verb {
         Verb::New(command) => new::run(command),
@@ -140,6 +153,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Bring(command) => bring::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
+        Verb::Allow(command) => allow::run(command),
         Verb::Handover(command) => handover::run(command),
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),
@@ -151,10 +165,15 @@ pub fn run(verb: &Verb) -> ExitCode {
     match done {
         Ok(code) => code,
         Err(error) => {
-            eprintln!("drainwright: {}", measure::plain_lines(&error.to_string()));
+            complain(&error);
             ExitCode::from(if matches!(error, CliError::HeldBack(_)) { 1 } else { 2 })
         }
     }
+}
+
+/// Tells on standard error what went wrong. Where nobody hears it the exit status still says so.
+fn complain(why: impl std::fmt::Display) {
+    let _ = writeln!(io::stderr(), "drainwright: {}", measure::plain_lines(&why.to_string()));
 }
 
 /// The first line that could not be printed, and why.
@@ -213,7 +232,7 @@ struct OpenPlan {
 /// Reads a plan; what its file holds that is not known is told.
 fn read_plan(path: &Path) -> Result<Plan, CliError> {
     let plan = files::read_plan(path).map_err(|error| CliError::file(path, error))?;
-    files::unknown_notes(&plan).iter().for_each(|note| warn(format_args!("{}: {note}", path.display())));
+    files::unknown_notes(&plan).iter().for_each(|note| complain(format_args!("{}: {note}", path.display())));
     Ok(plan)
 }
 
@@ -221,34 +240,56 @@ fn read_plan(path: &Path) -> Result<Plan, CliError> {
 fn open(path: &Path) -> Result<OpenPlan, CliError> {
     let plan = read_plan(path)?;
     let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
-    let land = land::open_plan(&plan, path.parent(), &Progress::default());
+    let land = land::open_plan(&plan, Some(&chosen::home(path)), &Progress::default());
     let land = land.unwrap_or_else(|error| {
-        warn(format_args!("{}. {}", CliError::file(&file, error), land::WITHOUT_GROUND));
+        complain(format_args!("{}. {}", CliError::file(&file, error), land::WITHOUT_GROUND));
         None
     });
     for left_out in land.iter().flat_map(|land| &land.sources.left_out) {
-        warn(format_args!("{}. {}", left_out.why, land::WITHOUT_LEVELS));
+        complain(format_args!("{}. {}", left_out.why, land::WITHOUT_LEVELS));
     }
     Ok(OpenPlan { plan, land })
 }
 
-/// Tells what changes what follows, on standard error: what is printed stays as machines read it.
-#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
-fn warn(text: impl std::fmt::Display) {
-    eprintln!("drainwright: {text}");
+impl Over {
+    /// Refuses to write over a plan, a backup, unsaved work or ground, and over any other file where that was not said.
+    fn spare(self, (plan, file): (&Plan, &Path), output: &Path) -> Result<(), CliError> {
+        self.look(output, &sparing::own_files(plan, Some(file)), false)
+    }
+
+    /// The same for an output that is a plan: it may replace one, and may be the plan itself that is worked on.
+    fn spare_plan(self, (plan, file): (&Plan, &Path), output: &Path) -> Result<(), CliError> {
+        if sparing::is_itself(file, output) {
+            return Ok(());
+        }
+        let mut own = sparing::own_files(plan, Some(file));
+        own.pop();
+        self.look(output, &own, true)
+    }
+
+    fn look(self, output: &Path, own: &[PathBuf], makes_plan: bool) -> Result<(), CliError> {
+        match sparing::look(output, own, makes_plan).map_err(CliError::Argument)? {
+            Some(met) if !self.replace => Err(CliError::Argument(format!(
+                "{}: found a file of that name already ({}), expected another name, or --replace to replace it",
+                output.display(),
+                met.words()
+            ))),
+            _ => Ok(()),
+        }
+    }
 }
 
-/// Refuses to write over a plan, or over a ground or survey file of the plan that the output comes from.
-fn spare((plan, home): (&Plan, &Path), output: &Path) -> Result<(), CliError> {
-    let named = plan.ground.iter().map(|ground| &ground.file).chain(plan.survey.files.iter().map(|file| &file.file));
-    let mut own = named.map(|file| home.parent().map_or_else(|| PathBuf::from(file), |folder| folder.join(file)));
-    let there = output.canonicalize().ok();
-    let what = match there.is_some() {
-        true if own.any(|file| file.canonicalize().ok() == there) => "a file that the plan is made from",
-        true if exchange::read_plan(output).is_ok() => "a plan",
-        _ => return Ok(()),
+/// Saves a plan that was read from one file to the same or to another one, from where its ground is found too. What else
+/// lies there is kept.
+fn save_to(plan: &Plan, from: &Path, to: &Path) -> Result<(), CliError> {
+    let mut written = plan.clone();
+    let saved = if sparing::is_itself(from, to) {
+        files::save(&written, to)
+    } else {
+        files::name_whole(&mut written, from);
+        files::save_over(&written, to)
     };
-    Err(CliError::Argument(format!("{}: found {what}, expected another name to write to", output.display())))
+    saved.map_err(|error| CliError::file(to, error))
 }
 
 /// The finding of a key, or of its number on the punch list.
@@ -265,30 +306,35 @@ fn work_out(open: &OpenPlan) -> Derived {
     Derived::of(open.plan.clone(), open.land.as_ref())
 }
 
-/// Says why nothing was done.
-#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
-pub fn fail(why: &str) -> ExitCode {
-    eprintln!("drainwright: {}", measure::plain_lines(why));
-    ExitCode::from(2)
+/// Prints what the reader of arguments answers: help and version, or what is wrong with them.
+pub fn told_by_parser(told: &clap::Error) -> ExitCode {
+    if told.use_stderr() {
+        // Arguments may hold anything.
+        let _ = write!(io::stderr(), "{}", measure::plain_lines(&told.to_string()));
+        return ExitCode::from(2);
+    }
+    match told.print() {
+        Err(error) if !told.use_stderr() && error.kind() != io::ErrorKind::BrokenPipe => {
+            fail(&format!("standard output: {error}"))
+        }
+        _ => ExitCode::from(u8::try_from(told.exit_code()).unwrap_or(2)),
+    }
 }
 
-/// Says what is wrong with the arguments, which may hold anything.
-#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
-pub fn refuse_arguments(why: &str) -> ExitCode {
-    eprint!("{}", measure::plain_lines(why));
+/// Says why nothing was done.
+pub fn fail(why: &str) -> ExitCode {
+    complain(why);
     ExitCode::from(2)
 }
 
 /// What plain `drainwright` does where there is no display: checks and draws the demo field.
-#[allow(clippy::print_stderr, reason = "the command line's own error channel")]
 pub fn demo_without_window(why: &str) -> ExitCode {
-    let why = measure::plain_lines(why);
-    eprintln!("drainwright: {why}. Without a window, here is the check of the demo field; its picture follows.");
+    complain(format_args!("{why}. Without a window, here is the check of the demo field; its picture follows."));
     let shown = check::demo().and_then(|()| picture::demo());
     match shown {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            eprintln!("drainwright: {}", measure::plain_lines(&error.to_string()));
+            complain(&error);
             ExitCode::from(2)
         }
     }

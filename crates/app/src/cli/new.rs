@@ -9,7 +9,7 @@ use measure::{LengthUnit, Point, Units};
 use plan::{Change, Edit, GroundRef, Outlet, Plan};
 
 use super::part::Part;
-use super::{CliError, say};
+use super::{CliError, Over, say};
 use crate::files;
 use crate::jobs::Progress;
 use crate::land::{self, Opened};
@@ -79,6 +79,8 @@ pub struct New {
     /// Plan file to write.
     #[arg(short, long, value_name = "PLAN")]
     output: PathBuf,
+    #[command(flatten)]
+    over: Over,
 }
 
 fn unit(text: &str) -> Result<LengthUnit, String> {
@@ -97,6 +99,7 @@ fn columns(text: &str) -> Result<[usize; 3], String> {
 
 /// Reads, places and saves; tells what was taken.
 pub fn run(new: &New) -> Result<ExitCode, CliError> {
+    new.over.look(&new.output, &inputs(new), true)?;
     let options = ReadOptions {
         crs: new.ground_crs.clone(),
         horizontal_unit: new.horizontal_unit,
@@ -132,9 +135,17 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
         }
         None => say("Outlet: none given; every line will be found to go nowhere until there is one"),
     }
-    exchange::save_plan(&plan, &new.output).map_err(|error| CliError::file(&new.output, error))?;
+    exchange::save_plan_over(&plan, &new.output).map_err(|error| CliError::file(&new.output, error))?;
     say(format_args!("Plan: {}", new.output.display()));
     Ok(ExitCode::SUCCESS)
+}
+
+/// The files that the plan is made from.
+fn inputs(new: &New) -> Vec<PathBuf> {
+    let batches =
+        new.batch.iter().filter_map(|text| text.rsplit_once('=')).map(|(_, file)| PathBuf::from(file.trim()));
+    let files = [Some(&new.ground), new.lidar.as_ref(), new.field.as_ref()];
+    files.into_iter().flatten().cloned().chain(batches).collect()
 }
 
 /// The unit of coordinates is never assumed: it is asked for where the ground does not state it, and what is said is held

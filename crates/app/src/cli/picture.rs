@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 
-use super::{CliError, say};
+use super::{CliError, Over, say};
 use crate::files;
 use crate::picture::{self, Sheet};
 use crate::session::Session;
@@ -21,6 +21,8 @@ pub struct Picture {
     /// PNG file to write.
     #[arg(short, long, value_name = "FILE")]
     output: PathBuf,
+    #[command(flatten)]
+    over: Over,
     /// Width in points; the file has two pixels a point.
     #[arg(long, default_value_t = 1200, value_parser = clap::value_parser!(u32).range(400..=4000))]
     width: u32,
@@ -32,7 +34,7 @@ pub struct Picture {
 /// Draws and writes the picture.
 pub fn run(picture: &Picture) -> Result<ExitCode, CliError> {
     let open = super::open(&picture.plan)?;
-    super::spare((&open.plan, &picture.plan), &picture.output)?;
+    picture.over.spare((&open.plan, &picture.plan), &picture.output)?;
     let session = Session::new(open.plan, Some(picture.plan.clone()), open.land);
     write(&session, &picture.output, Sheet { width: picture.width as f32, dark: picture.dark })?;
     Ok(ExitCode::SUCCESS)

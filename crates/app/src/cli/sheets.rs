@@ -8,7 +8,7 @@ use plan::{Plan, Signature};
 use sheets::Paper;
 use takeoff::SetUp;
 
-use super::{CliError, OpenPlan, say};
+use super::{CliError, OpenPlan, Over, say};
 use crate::handing::{self, NotIssued, PaperWish};
 use crate::session::Derived;
 
@@ -26,6 +26,8 @@ pub struct Sheets {
     /// PDF file to write.
     #[arg(short, long, value_name = "FILE")]
     output: PathBuf,
+    #[command(flatten)]
+    over: Over,
     #[command(flatten)]
     paper: PaperArgs,
     /// Issue the sheets under the next letter; the plan is saved with it. Refused while a finding is to be fixed.
@@ -145,7 +147,7 @@ impl Signed {
 /// Writes the PDF.
 pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     let mut open = super::open(&sheets.plan)?;
-    super::spare((&open.plan, &sheets.plan), &sheets.output)?;
+    sheets.over.spare((&open.plan, &sheets.plan), &sheets.output)?;
     let mut derived = super::work_out(&open);
     let mut wish = sheets.paper.wish(&derived)?;
     if sheets.all_the_same {
@@ -161,11 +163,21 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     handing::may_tell(&derived, &wish)?;
     let made = handing::pdf(&derived, open.land.as_ref(), &wish, &|_, _| true);
     let (pdf, edition) = made.map_err(|error| CliError::Argument(error.to_string()))?;
-    exchange::replace_file(&sheets.output, &pdf, false).map_err(|error| CliError::file(&sheets.output, error))?;
+    exchange::replace_file(&sheets.output, &pdf, false).map_err(|error| unwritten(sheets, error))?;
     edition.warning.iter().for_each(|warning| say(format_args!("Warning: {warning}")));
     handing::no_dig_lines(&derived).iter().for_each(say);
     say(format_args!("Written: {}", sheets.output.display()));
     Ok(ExitCode::SUCCESS)
+}
+
+/// Why there is no PDF; where sheets were issued, that they are all the same.
+fn unwritten(sheets: &Sheets, error: exchange::FileError) -> CliError {
+    match CliError::file(&sheets.output, error) {
+        error if sheets.issue => CliError::Argument(format!(
+            "{error}\nThe sheets are issued and the plan is saved so; only the PDF is not written. Write it without --issue."
+        )),
+        error => error,
+    }
 }
 
 fn issue(open: &mut OpenPlan, derived: &Derived, wish: &PaperWish, signed: &Signature) -> Result<(), CliError> {

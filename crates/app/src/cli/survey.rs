@@ -9,7 +9,7 @@ use measure::{LengthUnit, Point, Units};
 use plan::{Benchmark, GroundRef, LevelLoop, Plan, Remedy, Signature, SurveyBook};
 use serde_json::{Value, json};
 
-use super::{CliError, OpenPlan, say, say_json};
+use super::{CliError, OpenPlan, Over, say, say_json};
 use crate::files;
 use crate::jobs::Progress;
 use crate::land::{self, Land};
@@ -89,6 +89,8 @@ pub struct SurveyVerb {
     /// Write the changed plan there instead.
     #[arg(short, long, value_name = "PLAN")]
     output: Option<PathBuf>,
+    #[command(flatten)]
+    over: Over,
     /// For machines: metric, the unit in each key.
     #[arg(long)]
     json: bool,
@@ -99,6 +101,7 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
     let open = super::open(&verb.plan)?;
     let mut plan = open.plan.clone();
     let output = verb.output.as_ref().unwrap_or(&verb.plan);
+    verb.over.spare_plan((&plan, &verb.plan), output)?;
     let book = known(verb, &plan, output)?;
     if book != plan.survey {
         plan.apply(&plan::set_survey("Note what is known of the survey", book))?;
@@ -110,7 +113,7 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
         plan.apply(&plan::correct(&plan, remedies, &signature(verb, &plan)?))?;
     }
     if plan != open.plan || verb.output.is_some() {
-        save(&plan, &verb.plan, output)?;
+        super::save_to(&plan, &verb.plan, output)?;
     }
     let relaid = land.as_ref().filter(|land| !land.fits(&plan.survey));
     let relaid = relaid.map(|land| land.relaid(&plan.survey, &Progress::default())).transpose();
@@ -128,16 +131,8 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
 
 /// Reads the ground of a plan anew with the files beside it.
 pub fn reread(plan: &Plan, path: &Path) -> Result<Option<land::Land>, CliError> {
-    land::open_plan(plan, path.parent(), &Progress::default()).map_err(|error| CliError::file(path, error))
-}
-
-/// A plan that moves to another folder takes its files' places along.
-fn save(plan: &Plan, from: &Path, to: &Path) -> Result<(), CliError> {
-    let mut written = plan.clone();
-    if from.parent() != to.parent() {
-        files::name_whole(&mut written, from);
-    }
-    files::save(&written, to).map_err(|error| CliError::file(to, error))
+    land::open_plan(plan, Some(&crate::chosen::home(path)), &Progress::default())
+        .map_err(|error| CliError::file(path, error))
 }
 
 /// What is known of the survey with what the arguments add.

@@ -91,6 +91,18 @@ impl Purpose {
         }
     }
 
+    /// The ending that a name without one gets.
+    pub const fn ending(self) -> Option<&'static str> {
+        match self {
+            Self::SavePlan => Some(exchange::PLAN_EXTENSION),
+            Self::WriteGeojson => Some("geojson"),
+            Self::WritePicture => Some("png"),
+            Self::WritePrices => Some("csv"),
+            Self::WriteSheets => Some("pdf"),
+            _ => None,
+        }
+    }
+
     /// True when a file will be written there.
     pub const fn writes(self) -> bool {
         matches!(
@@ -128,6 +140,24 @@ impl PathAsk {
     pub fn new(purpose: Purpose) -> Self {
         Self { purpose, text: String::new() }
     }
+}
+
+/// What would be replaced.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReplaceAsk {
+    /// What is written.
+    pub purpose: Purpose,
+    /// Where.
+    pub path: PathBuf,
+    /// What lies there.
+    pub question: String,
+}
+
+/// The ground file of a plan, which lies outside its folder.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AllowAsk {
+    /// Where it lies.
+    pub file: PathBuf,
 }
 
 /// What a table of points leaves open.
@@ -184,6 +214,10 @@ pub enum Dialog {
     Limits(Box<LimitsAsk>),
     /// An edit to be looked at before it is made.
     Fix(Box<FixAsk>),
+    /// Something would be replaced.
+    Replace(ReplaceAsk),
+    /// The ground lies where nobody chose it.
+    Allow(AllowAsk),
     /// How it works.
     Help,
     /// Something went wrong.
@@ -204,6 +238,8 @@ pub fn show(ctx: &Context, desk: &mut Desk) {
             Dialog::Recover { kept } => recover(ui, desk, kept),
             Dialog::Limits(ask) => limits::show(ui, desk, ask),
             Dialog::Fix(ask) => fix(ui, desk, ask),
+            Dialog::Replace(ask) => replace(ui, desk, ask),
+            Dialog::Allow(ask) => allow(ui, desk, ask),
             Dialog::Help => help(ui),
             Dialog::Trouble(text) => trouble(ui, text),
         }
@@ -357,6 +393,38 @@ fn recover(ui: &mut Ui, desk: &mut Desk, kept: PathBuf) -> Option<Dialog> {
         desk.forget_kept(Some(&kept));
     }
     (!back && !drop).then_some(Dialog::Recover { kept })
+}
+
+/// Asks before a file, or a folder that was handed over, is replaced.
+fn replace(ui: &mut Ui, desk: &mut Desk, ask: ReplaceAsk) -> Option<Dialog> {
+    title(ui, "Replace what is there?");
+    ui.label(&ask.question);
+    ui.label(RichText::new(ask.path.display().to_string()).small().weak());
+    ui.add_space(6.0);
+    let buttons =
+        ui.horizontal(|ui| ["Choose another name", "Replace it", "Cancel"].map(|word| ui.button(word).clicked()));
+    let [another, replaced, cancel] = buttons.inner;
+    if another {
+        apply::ask_path(desk, ask.purpose, ui.ctx());
+    } else if replaced {
+        apply::with_free_path(desk, ask.purpose, &ask.path, ui.ctx());
+    }
+    (!another && !replaced && !cancel).then_some(Dialog::Replace(ask))
+}
+
+/// Asks before ground is read from outside the plan's folder.
+fn allow(ui: &mut Ui, desk: &mut Desk, ask: AllowAsk) -> Option<Dialog> {
+    title(ui, "Read the ground from there?");
+    ui.label("The plan is open, its ground is not. The plan names a file outside its own folder, which nobody chose on this machine:");
+    ui.label(RichText::new(ask.file.display().to_string()).font(bold(14.0)));
+    ui.label("Read it if you know it. Once you say so it is read without a question. Or copy it beside the plan and bring it in.");
+    ui.add_space(6.0);
+    let (read, leave) =
+        ui.horizontal(|ui| (ui.button("Read it from there").clicked(), ui.button("Leave it").clicked())).inner;
+    if read {
+        apply::allow(desk, &ask.file, ui.ctx());
+    }
+    (!read && !leave).then_some(Dialog::Allow(ask))
 }
 
 /// An edit with how things stood before it.

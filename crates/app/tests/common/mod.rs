@@ -8,6 +8,8 @@ pub fn drainwright(folder: &Path, arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_drainwright"))
         .args(arguments)
         .current_dir(folder)
+        // What was chosen is remembered here, and not in the home of whoever runs the tests.
+        .env("XDG_DATA_HOME", env!("CARGO_TARGET_TMPDIR"))
         .output()
         .expect("the program runs")
 }
