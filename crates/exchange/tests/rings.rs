@@ -98,3 +98,20 @@ fn what_is_in_doubt_is_refused_with_place_found_and_expected() {
         (0..5001).map(|i| f64::from(i) * 3.13).map(|a| [90.0 * a.cos(), 90.0 * a.sin()]).collect();
     assert!(told(json!([star])).contains("cross hundreds of times"));
 }
+
+proptest::proptest! {
+    #![proptest_config(proptest::test_runner::Config::with_cases(400))]
+
+    /// Rings of any corners on a coarse lattice, where sides often lie on each other: what is mended is read again with the
+    /// same area, and nothing panics.
+    #[test]
+    fn any_rings(rings in proptest::collection::vec(proptest::collection::vec((-6i8..7, -6i8..7), 3..12), 1..5)) {
+        let place = |(x, y): &(i8, i8)| [5e5 + 7.3 * f64::from(*x), 4.6e6 + 7.3 * f64::from(*y)];
+        let rings: Vec<Vec<[f64; 2]>> = rings.iter().map(|ring| ring.iter().map(place).collect()).collect();
+        if let Ok(mended) = from_geojson(&json!(rings)) {
+            let again: Vec<Vec<[f64; 2]>> = mended.rings.iter().map(|ring| ring.iter().map(|p| [p.x, p.y]).collect()).collect();
+            let again = from_geojson(&json!(again)).unwrap();
+            assert!((area_m2(&mended) - area_m2(&again)).abs() < 0.05, "{} m², {} m²", area_m2(&mended), area_m2(&again));
+        }
+    }
+}
