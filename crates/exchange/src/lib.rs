@@ -25,6 +25,7 @@ mod las;
 mod laz_chunks;
 mod laz_time;
 mod level_lines;
+mod lock;
 mod plan_file;
 mod plane;
 mod points;
@@ -33,6 +34,7 @@ mod projection;
 mod reproject;
 mod ring;
 mod samples;
+mod seen;
 mod shapefile;
 mod source;
 mod spread_out;
@@ -61,11 +63,13 @@ pub use ground::{
 };
 pub use head::{GridHead, look_at_grid};
 pub use las::{MOST_CLOUD_SHOTS, read_las};
+pub use lock::{Grip, PATIENCE, PlanLock, Taken};
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, autosave_path, backup_path, plan_from_text, plan_text, read_plan, replace_file,
     save_plan,
 };
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
+pub use seen::{Seen, read_plan_seen};
 pub use stakes::{StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 pub use table::Delimiter;
 pub use tables_in::{
