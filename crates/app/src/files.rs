@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use exchange::FileError;
+use exchange::{FileError, Seen};
 use plan::Plan;
 
 use crate::cli::CliError;
@@ -101,8 +101,10 @@ pub fn take_up(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Resul
     Ok(opened)
 }
 
-/// Saves a plan; ground and levels of a demo field are written beside it, so that the folder is complete.
-pub fn save(plan: &Plan, path: &Path) -> Result<(), FileError> {
+/// Saves a plan, and answers by what the file is known now; ground and levels of a demo field are written beside it, so
+/// that the folder is complete. What is no plan that can be read is no backup either: it is put aside under a name of its
+/// own, and the backup stays.
+pub fn save(plan: &Plan, path: &Path) -> Result<Seen, FileError> {
     let ground = plan.ground.iter().filter_map(|ground| Some((&ground.file, demo::ground_bytes(&ground.file)?)));
     let levels = plan.survey.files.iter().filter_map(|file| Some((&file.file, demo::level_bytes(&file.file)?)));
     for (name, bytes) in ground.chain(levels) {
@@ -115,7 +117,33 @@ pub fn save(plan: &Plan, path: &Path) -> Result<(), FileError> {
     for file in files_of(&mut written).filter(|file| Path::new(file).is_absolute()) {
         *file = beside(Path::new(&file), path);
     }
-    exchange::save_plan(&written, path)
+    let text = exchange::plan_text(&written)?;
+    let is_damaged = path.exists() && exchange::read_plan(path).is_err();
+    if is_damaged {
+        let cannot = |source| FileError::Write { path: path.display().to_string(), source };
+        std::fs::copy(path, damaged_path(path)).map_err(cannot)?;
+    }
+    exchange::replace_file(path, text.as_bytes(), !is_damaged)?;
+    Ok(Seen::of(text.as_bytes()))
+}
+
+/// Where a plan file that cannot be read is put aside: `block.drain.damaged`, then with a number.
+pub fn damaged_path(path: &Path) -> PathBuf {
+    let named = |end: &str| {
+        let mut name = path.as_os_str().to_owned();
+        name.push(end);
+        PathBuf::from(name)
+    };
+    let numbered = (2..).map(|n| named(&format!(".damaged-{n}")));
+    std::iter::once(named(".damaged")).chain(numbered).find(|path| !path.exists()).unwrap_or_default()
+}
+
+/// A free name beside a plan for another of its states: `block-mine.drain`, then with a number.
+pub fn free_beside(path: &Path, what: &str) -> PathBuf {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let named = |end: String| path.with_file_name(format!("{stem}-{what}{end}.{}", exchange::PLAN_EXTENSION));
+    let numbered = (2..).map(|n| named(format!("-{n}")));
+    std::iter::once(named(String::new())).chain(numbered).find(|path| !path.exists()).unwrap_or_default()
 }
 
 /// Where work on a plan without a file is kept until it is saved.

@@ -3,6 +3,7 @@
 pub mod apply;
 pub mod canvas;
 pub mod cli;
+pub mod clock;
 pub mod command;
 pub mod demo;
 pub mod desk;
@@ -16,6 +17,7 @@ pub mod leeway;
 pub mod panels;
 pub mod picture;
 pub mod runoff;
+pub mod salvage;
 pub mod session;
 pub mod surveying;
 pub mod theme;

@@ -41,7 +41,9 @@ pub struct Fix {
 
 /// Prints the remedies, or carries one out and saves the plan.
 pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
-    let mut open = super::open(&fix.plan)?;
+    let to = fix.output.as_deref().unwrap_or(&fix.plan);
+    let changes_plan = fix.key.is_some() && !fix.list && super::is_same(&fix.plan, to);
+    let mut open = super::open_to(&fix.plan, changes_plan)?;
     let derived = super::work_out(&open);
     let land = open.land.as_ref();
     let Some(key) = fix.key.as_deref().filter(|_| !fix.list) else {
@@ -59,8 +61,7 @@ pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
     };
     open.plan.apply(&edit)?;
     let after = Derived::of(open.plan.clone(), relaid(&open, &fix.plan)?.as_ref().or(open.land.as_ref()));
-    let to = fix.output.as_deref().unwrap_or(&fix.plan);
-    save(&open.plan, &fix.plan, to)?;
+    save(&open, &fix.plan, to)?;
     say(format_args!("{}: {}", finding.key, edit.label));
     changes(&derived, &after).iter().for_each(say);
     say(format_args!("Written: {}", to.display()));
@@ -105,12 +106,12 @@ fn relaid(open: &super::OpenPlan, path: &Path) -> Result<Option<Land>, CliError>
 }
 
 /// Saves the plan; elsewhere its ground is named so that it is found from there.
-fn save(plan: &plan::Plan, from: &Path, to: &Path) -> Result<(), CliError> {
-    let mut plan = plan.clone();
+fn save(open: &super::OpenPlan, from: &Path, to: &Path) -> Result<(), CliError> {
+    let mut plan = open.plan.clone();
     if to != from {
         files::name_whole(&mut plan, from);
     }
-    files::save(&plan, to).map_err(|error| CliError::file(to, error))
+    open.source.write(to, || files::save(&plan, to).map(drop))
 }
 
 /// Which findings went and which came, as lines of text.

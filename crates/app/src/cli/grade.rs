@@ -8,7 +8,8 @@ use design::LineDesign;
 use plan::{Line, LineId, Plan};
 use serde_json::{Value, json};
 
-use super::{CliError, say};
+use super::open::Source;
+use super::{CliError, OpenPlan, say};
 use crate::land::Land;
 use crate::session::Derived;
 use crate::{grading, leeway};
@@ -45,11 +46,11 @@ pub struct Grade {
 
 /// Prints the grade lines, and saves them fixed where that is asked.
 pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
-    let open = super::open(&grade.plan)?;
+    let open = super::open_to(&grade.plan, grade.output.as_ref().is_some_and(|to| super::is_same(&grade.plan, to)))?;
     let derived = super::work_out(&open);
     let land = open.land.as_ref();
     if let Some(name) = &grade.even {
-        return even(grade, name, &derived, land);
+        return even(grade, name, (&derived, &open));
     }
     if let Some(name) = &grade.inverts {
         return inverts(grade, name, &derived, land);
@@ -59,14 +60,14 @@ pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
         false => print(&derived, land),
     }
     if let Some(output) = &grade.output {
-        save(grading::fixed(&derived.plan, &derived.design), grade, output)?;
+        save(grading::fixed(&derived.plan, &derived.design), grade, (&open.source, output))?;
     }
     Ok(ExitCode::SUCCESS)
 }
 
 /// Tells what grades a line may have from end to end, or gives it one.
-fn even(grade: &Grade, name: &str, derived: &Derived, land: Option<&Land>) -> Result<ExitCode, CliError> {
-    let plan = &derived.plan;
+fn even(grade: &Grade, name: &str, (derived, open): (&Derived, &OpenPlan)) -> Result<ExitCode, CliError> {
+    let (plan, land) = (&derived.plan, open.land.as_ref());
     let drawn =
         || plan.lines.iter().filter(|(_, line)| !line.kind.is_old()).map(|(id, line)| (*id, line.name.as_str()));
     let id = named("line", name, drawn)?;
@@ -85,7 +86,7 @@ fn even(grade: &Grade, name: &str, derived: &Derived, land: Option<&Land>) -> Re
     let (kept, edit) = leeway::chosen(plan, id, &tried, at).map_err(CliError::Argument)?;
     let mut changed = plan.clone();
     changed.apply(&edit)?;
-    save(changed, grade, output)?;
+    save(changed, grade, (&open.source, output))?;
     if !grade.json {
         say(format_args!("{name} is kept at {} from end to end.", plan.title.units.grade(kept)));
     }
@@ -123,10 +124,10 @@ fn say_json(value: &Value) -> Result<(), CliError> {
     text.map(say).map_err(|error| CliError::Argument(error.to_string()))
 }
 
-fn save(mut plan: Plan, grade: &Grade, output: &Path) -> Result<(), CliError> {
+fn save(mut plan: Plan, grade: &Grade, (source, output): (&Source, &Path)) -> Result<(), CliError> {
     crate::files::name_whole(&mut plan, &grade.plan);
     plan.validate()?;
-    crate::files::save(&plan, output).map(drop).map_err(|error| CliError::file(output, error))
+    source.write(output, || crate::files::save(&plan, output).map(drop))
 }
 
 fn print(derived: &Derived, land: Option<&Land>) {

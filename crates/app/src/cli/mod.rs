@@ -11,6 +11,7 @@ mod handover;
 mod leave;
 mod lines;
 mod new;
+mod open;
 mod part;
 mod picture;
 mod sheets;
@@ -37,9 +38,9 @@ use exchange::FileError;
 use measure::Units;
 use plan::{Plan, PlanError};
 
-use crate::jobs::Progress;
-use crate::land::{self, Land};
+use crate::land::Land;
 use crate::session::Derived;
+use open::{OpenPlan, is_same, open, open_to};
 
 /// Plan, check and draw subsurface drainage. Without a command the window opens.
 #[derive(Debug, Parser)]
@@ -113,7 +114,9 @@ impl CliError {
     fn file(path: &Path, error: FileError) -> Self {
         // Reading and writing errors of the system name the file themselves.
         match error {
-            FileError::Io { .. } | FileError::Write { .. } => Self::Argument(error.to_string()),
+            FileError::Io { .. } | FileError::Write { .. } | FileError::Busy { .. } | FileError::Changed { .. } => {
+                Self::Argument(error.to_string())
+            }
             FileError::TooManyCells { .. } => Self::Argument(format!(
                 "{}: {error} with --crop W,S,E,N (its own coordinates) or --around FIELD --margin LENGTH",
                 path.display()
@@ -176,21 +179,6 @@ fn say_notes(land: &Land) {
 fn numbers<T: FromStr, const N: usize>(text: &str) -> Option<[T; N]> {
     let numbers: Result<Vec<T>, _> = text.split(',').map(|number| number.trim().parse()).collect();
     numbers.ok()?.try_into().ok()
-}
-
-/// A plan file with its land.
-struct OpenPlan {
-    plan: Plan,
-    land: Option<Land>,
-}
-
-/// Opens a plan and the ground it names.
-fn open(path: &Path) -> Result<OpenPlan, CliError> {
-    let plan = exchange::read_plan(path).map_err(|error| CliError::file(path, error))?;
-    let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
-    let land =
-        land::open_plan(&plan, path.parent(), &Progress::default()).map_err(|error| CliError::file(&file, error))?;
-    Ok(OpenPlan { plan, land })
 }
 
 /// Refuses to write over a plan, or over a ground or survey file of the plan that the output comes from.

@@ -143,7 +143,7 @@ impl Signed {
 
 /// Writes the PDF.
 pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
-    let mut open = super::open(&sheets.plan)?;
+    let mut open = super::open_to(&sheets.plan, sheets.issue)?;
     super::spare((&open.plan, &sheets.plan), &sheets.output)?;
     let mut derived = super::work_out(&open);
     let mut wish = sheets.paper.wish(&derived)?;
@@ -152,7 +152,7 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
         wish.all_the_same = sheets.all_the_same.then(|| signed.clone());
         derived.tried(open.land.as_ref());
         issue(&mut open, &derived, &wish, &signed)?;
-        exchange::save_plan(&open.plan, &sheets.plan).map_err(|error| CliError::file(&sheets.plan, error))?;
+        open.source.save(&open.plan)?;
         derived = super::work_out(&open);
     }
     let made = handing::pdf(&derived, open.land.as_ref(), &wish, &|_, _| true);

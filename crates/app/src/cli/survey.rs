@@ -9,6 +9,7 @@ use measure::{LengthUnit, Point, Units};
 use plan::{Benchmark, GroundRef, LevelLoop, Plan, Remedy, Signature, SurveyBook};
 use serde_json::{Value, json};
 
+use super::open::Source;
 use super::{CliError, OpenPlan, say};
 use crate::files;
 use crate::jobs::Progress;
@@ -94,11 +95,22 @@ pub struct SurveyVerb {
     json: bool,
 }
 
+impl SurveyVerb {
+    /// True where something is to be entered or corrected.
+    fn changes(&self) -> bool {
+        let entered = [&self.add, &self.datum, &self.taken, &self.benchmark, &self.loops];
+        let corrected =
+            [&self.convert, &self.shift, &self.keep, &self.brought_to, &self.correct, &self.leave_out, &self.hold];
+        let single = self.earthwork.is_some() || self.shift_lidar.is_some();
+        single || entered.iter().chain(&corrected).any(|list| !list.is_empty())
+    }
+}
+
 /// Changes what is asked, saves, and prints how the survey stands.
 pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
-    let open = super::open(&verb.plan)?;
-    let mut plan = open.plan.clone();
     let output = verb.output.as_ref().unwrap_or(&verb.plan);
+    let open = super::open_to(&verb.plan, verb.changes() && super::is_same(&verb.plan, output))?;
+    let mut plan = open.plan.clone();
     let book = known(verb, &plan, output)?;
     if book != plan.survey {
         plan.apply(&plan::set_survey("Note what is known of the survey", book))?;
@@ -110,12 +122,12 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
         plan.apply(&plan::correct(&plan, remedies, &signature(verb, &plan)?))?;
     }
     if plan != open.plan || verb.output.is_some() {
-        save(&plan, &verb.plan, output)?;
+        save(&plan, (&open.source, &verb.plan), output)?;
     }
     let relaid = land.as_ref().filter(|land| !land.fits(&plan.survey));
     let relaid = relaid.map(|land| land.relaid(&plan.survey, &Progress::default())).transpose();
     let land = relaid.map_err(|error| CliError::file(&verb.plan, error))?.or(land);
-    let open = OpenPlan { plan, land };
+    let open = OpenPlan { plan, land, source: open.source };
     let derived = super::work_out(&open);
     if verb.json {
         let text = serde_json::to_string_pretty(&as_json(&derived));
@@ -133,12 +145,12 @@ pub fn reread(plan: &Plan, path: &Path) -> Result<Option<land::Land>, CliError> 
 }
 
 /// A plan that moves to another folder takes its files' places along.
-fn save(plan: &Plan, from: &Path, to: &Path) -> Result<(), CliError> {
+fn save(plan: &Plan, (source, from): (&Source, &Path), to: &Path) -> Result<(), CliError> {
     let mut written = plan.clone();
     if from.parent() != to.parent() {
         files::name_whole(&mut written, from);
     }
-    files::save(&written, to).map_err(|error| CliError::file(to, error))
+    source.write(to, || files::save(&written, to).map(drop))
 }
 
 /// What is known of the survey with what the arguments add.
