@@ -23,6 +23,7 @@ use crate::panels::limits::LimitsAsk;
 use crate::panels::part::PartAsk;
 use crate::panels::unit::UnitAsk;
 use crate::picture::{self, Sheet};
+use crate::saving;
 use crate::session::{Derived, Session};
 use crate::surveying;
 use crate::view::{Selection, Stage};
@@ -176,23 +177,18 @@ fn lay_demo(desk: &mut Desk, plan: Result<Plan, FileError>) {
 }
 
 fn save(desk: &mut Desk, ctx: &Context) {
-    match desk.session.path().map(Path::to_path_buf) {
-        Some(path) => tell(desk, |desk| save_as(desk, &path)),
+    match saving::save(desk) {
+        Some(done) => tell(desk, done),
         None => ask_path(desk, Purpose::SavePlan, ctx),
     }
 }
 
-fn save_as(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let kept = desk.keep_path();
-    files::save(desk.session.plan(), path).map_err(|error| error.to_string())?;
-    desk.session.saved_as(path.to_path_buf());
-    desk.forget_kept(kept.as_deref());
-    Ok(format!("Saved {}", path.display()))
-}
-
-fn tell(desk: &mut Desk, act: impl FnOnce(&mut Desk) -> Result<String, String>) {
-    let told = act(desk);
-    desk.told = Some(told.unwrap_or_else(|error| error));
+/// Tells what was done, or shows why it was not; nothing is told where another question stands.
+pub fn tell(desk: &mut Desk, done: Result<String, String>) {
+    match done {
+        Ok(told) => desk.told = Some(told).filter(|told| !told.is_empty()).or(desk.told.take()),
+        Err(error) => desk.dialog = Some(Dialog::Trouble(error)),
+    }
 }
 
 fn step(desk: &mut Desk, word: &str, step: fn(&mut Session) -> Option<String>) {
@@ -283,7 +279,7 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
     match desk.work.take() {
         Some(Work::Plan(job)) => match job.poll() {
             None => desk.work = Some(Work::Plan(job)),
-            Some(done) => finish(desk, &job.name, done, lay_plan),
+            Some(done) => finish(desk, &job.name, done, saving::lay),
         },
         Some(Work::Ground(job)) => match job.poll() {
             None => desk.work = Some(Work::Ground(job)),
@@ -316,15 +312,6 @@ fn finish<T>(desk: &mut Desk, name: &str, done: Result<Result<T, FileError>, ()>
     }
 }
 
-fn lay_plan(desk: &mut Desk, opened: files::Opened) {
-    let taken_up = opened.session.history().is_unsaved();
-    desk.lay(opened.session);
-    desk.told = opened.told;
-    if !taken_up {
-        desk.offer_recovery();
-    }
-}
-
 /// Lays the plan on a ground, as one undo step; a plan without lines takes the ground's units along.
 fn lay_on(desk: &mut Desk, opened: land::Opened) {
     let title = desk.session.plan().title.clone();
@@ -346,9 +333,12 @@ fn lay_on(desk: &mut Desk, opened: land::Opened) {
 /// Does what a path was asked for; trouble is shown, nothing is lost.
 pub fn with_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
     let done = match purpose {
-        Purpose::OpenPlan => Ok(open_plan(desk, path, ctx)),
+        Purpose::OpenPlan => {
+            saving::open(desk, path, ctx);
+            Ok(String::new())
+        }
         Purpose::OpenGround => open_ground(desk, path, ctx),
-        Purpose::SavePlan => save_as(desk, &with_ending(path, exchange::PLAN_EXTENSION)),
+        Purpose::SavePlan => saving::save_as(desk, &with_ending(path, exchange::PLAN_EXTENSION)),
         Purpose::AddLevels => add_levels(desk, path),
         Purpose::ReadBoundary => read_boundary(desk, path),
         Purpose::ReadLines => read_lines(desk, path),
@@ -362,10 +352,7 @@ pub fn with_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) 
         Purpose::WriteSheets => Ok(hand_out(desk, with_ending(path, "pdf"), false, ctx)),
         Purpose::HandOver => Ok(hand_out(desk, path.to_path_buf(), true, ctx)),
     };
-    match done {
-        Ok(told) => desk.told = Some(told).filter(|told| !told.is_empty()).or(desk.told.take()),
-        Err(error) => desk.dialog = Some(Dialog::Trouble(error)),
-    }
+    tell(desk, done);
 }
 
 fn with_ending(path: &Path, ending: &str) -> PathBuf {
@@ -383,13 +370,6 @@ pub fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
         _ => Purpose::OpenGround,
     };
     with_path(desk, purpose, path, ctx);
-}
-
-fn open_plan(desk: &mut Desk, path: &Path, ctx: &Context) -> String {
-    let file = path.to_path_buf();
-    let name = format!("Opening {}", file_name(path));
-    desk.work = Some(Work::Plan(Job::start(name, ctx, move |progress| files::open(&file, progress))));
-    String::new()
 }
 
 /// Reads ground, after asking what a table of points leaves open.
@@ -415,7 +395,7 @@ pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Con
 }
 
 /// A file as it is named while it is worked on.
-fn file_name(path: &Path) -> String {
+pub fn file_name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 
@@ -492,13 +472,6 @@ fn write_picture(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let png = picture::draw(&desk.session, sheet).map_err(|error| error.to_string())?;
     exchange::replace_file(path, &png, false).map_err(|error| error.to_string())?;
     Ok(format!("Written {}", path.display()))
-}
-
-/// Takes up work that a crash left behind.
-pub fn recover(desk: &mut Desk, kept: &Path, ctx: &Context) {
-    let (kept, path) = (kept.to_path_buf(), desk.session.path().map(Path::to_path_buf));
-    let take_up = move |progress: &Progress| files::take_up(&kept, path, progress);
-    desk.work = Some(Work::Plan(Job::start("Taking up the work of last time", ctx, take_up)));
 }
 
 fn open_limits(desk: &mut Desk) {

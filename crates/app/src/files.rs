@@ -2,13 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
-use exchange::{FileError, Seen};
+use exchange::{FileError, PlanLock, Seen};
 use plan::Plan;
 
 use crate::cli::CliError;
 use crate::demo;
 use crate::jobs::Progress;
 use crate::land;
+use crate::on_file;
+use crate::salvage::{self, Spare};
 use crate::session::Session;
 
 /// A demo field, ready to work on; it has no file yet.
@@ -25,13 +27,58 @@ pub struct Opened {
     pub session: Session,
     /// What should be told.
     pub told: Option<String>,
+    /// What the plan file held when it was read.
+    pub seen: Option<Seen>,
+    /// The plan that was in it.
+    pub base: Option<Plan>,
+    /// The kept work or backup that the plan was taken up from.
+    pub taken_up: Option<PathBuf>,
+}
+
+/// A plan file that cannot be read, and what lies beside it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Damaged {
+    /// The file.
+    pub path: PathBuf,
+    /// Why it cannot be read.
+    pub why: String,
+    /// Backup and autosave, as far as they are there.
+    pub spares: Vec<Spare>,
+}
+
+/// What came of opening a plan file.
+pub enum Landing {
+    /// The plan.
+    Plan(Box<Opened>),
+    /// It cannot be read.
+    Damaged(Damaged),
+}
+
+impl From<Opened> for Landing {
+    fn from(opened: Opened) -> Self {
+        Self::Plan(Box::new(opened))
+    }
+}
+
+/// Opens a plan file; where it cannot be read, tells what could stand in for it.
+pub fn land(path: &Path, progress: &Progress) -> Result<Landing, FileError> {
+    match open(path, progress) {
+        Ok(opened) => Ok(opened.into()),
+        Err(FileError::Stopped) => Err(FileError::Stopped),
+        Err(error) => {
+            let (path, why) = (path.to_path_buf(), error.to_string());
+            Ok(Landing::Damaged(Damaged { spares: salvage::beside(&path), path, why }))
+        }
+    }
 }
 
 /// Opens a plan file.
 pub fn open(path: &Path, progress: &Progress) -> Result<Opened, FileError> {
-    let mut plan = exchange::read_plan(path)?;
+    let (mut plan, seen) = exchange::read_plan_seen(path)?;
     name_whole(&mut plan, path);
-    opened(plan, Some(path.to_path_buf()), progress)
+    let base = Some(plan.clone());
+    let opened = opened(plan, Some(path.to_path_buf()), progress)?;
+    Ok(Opened { seen: Some(seen), base, ..opened })
 }
 
 /// While a plan is open its ground has a whole path, so that the plan may be saved anywhere.
@@ -58,6 +105,9 @@ pub fn beside(file: &Path, plan: &Path) -> String {
     file.strip_prefix(&folder).unwrap_or(&file).to_string_lossy().into_owned()
 }
 
+/// So many windows keep work on plans without a file at once.
+const MOST_WINDOWS: usize = 20;
+
 /// Files that lie beside a ground file and belong to it.
 const COMPANIONS: [&str; 5] = ["prj", "shx", "dbf", "cpg", "tfw"];
 
@@ -83,22 +133,29 @@ pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> 
 }
 
 fn opened(plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
-    match land::open_plan(&plan, path.as_deref().and_then(Path::parent), progress) {
-        Err(FileError::Stopped) => Err(FileError::Stopped),
-        Ok(land) => Ok(Opened { session: Session::new(plan, path, land), told: None }),
-        Err(error) => {
-            let told = format!("The plan is open, its ground is not. {error}");
-            Ok(Opened { session: Session::new(plan, path, None), told: Some(told) })
-        }
-    }
+    let (land, told) = match land::open_plan(&plan, path.as_deref().and_then(Path::parent), progress) {
+        Err(FileError::Stopped) => return Err(FileError::Stopped),
+        Ok(land) => (land, None),
+        Err(error) => (None, Some(format!("The plan is open, its ground is not. {error}"))),
+    };
+    Ok(Opened { session: Session::new(plan, path, land), told, seen: None, base: None, taken_up: None })
 }
 
-/// Opens work that a crash left behind, which belongs to the plan file at `path` if it has one.
+/// Opens kept work or a backup, which belongs to the plan file at `path` if it has one.
 pub fn take_up(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
-    let mut opened = opened(exchange::read_plan(kept)?, path, progress)?;
+    let mut plan = exchange::read_plan(kept)?;
+    name_whole(&mut plan, kept);
+    let seen = path.as_deref().map(Seen::at).transpose()?.flatten();
+    let base = path.as_deref().and_then(|path| exchange::read_plan(path).ok().map(|plan| (plan, path)));
+    let base = base.map(|(mut plan, path)| {
+        name_whole(&mut plan, path);
+        plan
+    });
+    let mut opened = opened(plan, path, progress)?;
     opened.session.mark_unsaved();
-    opened.told = opened.told.or_else(|| Some("The work of last time is back. Save it to keep it.".into()));
-    Ok(opened)
+    let back = format!("What was kept in {} is back. Save it to keep it.", kept.display());
+    let told = opened.told.or(Some(back));
+    Ok(Opened { told, seen, base, taken_up: Some(kept.to_path_buf()), ..opened })
 }
 
 /// Saves a plan, and answers by what the file is known now; ground and levels of a demo field are written beside it, so
@@ -127,6 +184,11 @@ pub fn save(plan: &Plan, path: &Path) -> Result<Seen, FileError> {
     Ok(Seen::of(text.as_bytes()))
 }
 
+/// True where both name one file.
+pub fn is_same(one: &Path, other: &Path) -> bool {
+    one == other || one.canonicalize().ok().zip(other.canonicalize().ok()).is_some_and(|(a, b)| a == b)
+}
+
 /// Where a plan file that cannot be read is put aside: `block.drain.damaged`, then with a number.
 pub fn damaged_path(path: &Path) -> PathBuf {
     let named = |end: &str| {
@@ -146,8 +208,18 @@ pub fn free_beside(path: &Path, what: &str) -> PathBuf {
     std::iter::once(named(String::new())).chain(numbered).find(|path| !path.exists()).unwrap_or_default()
 }
 
-/// Where work on a plan without a file is kept until it is saved.
-pub fn unsaved_path() -> Option<PathBuf> {
+/// Where work on a plan without a file is kept until it is saved: a place that no other window uses, one with work of
+/// last time first.
+pub fn unsaved_slot() -> Option<(PathBuf, PlanLock)> {
     let folders = directories::ProjectDirs::from("", "", "drainwright")?;
-    Some(folders.data_local_dir().join("unsaved.drain"))
+    // A folder that cannot be made shows when work is to be kept there.
+    let _ = std::fs::create_dir_all(folders.data_local_dir());
+    slot_in(folders.data_local_dir())
+}
+
+fn slot_in(folder: &Path) -> Option<(PathBuf, PlanLock)> {
+    let name = |n: usize| if n == 1 { "unsaved.drain".into() } else { format!("unsaved-{n}.drain") };
+    let mut slots: Vec<PathBuf> = (1..=MOST_WINDOWS).map(|n| folder.join(name(n))).collect();
+    slots.sort_by_key(|path| !path.exists());
+    slots.into_iter().find_map(|path| on_file::reach(&path).ok().map(|lock| (path, lock)))
 }

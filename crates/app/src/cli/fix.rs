@@ -42,7 +42,7 @@ pub struct Fix {
 /// Prints the remedies, or carries one out and saves the plan.
 pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
     let to = fix.output.as_deref().unwrap_or(&fix.plan);
-    let changes_plan = fix.key.is_some() && !fix.list && super::is_same(&fix.plan, to);
+    let changes_plan = fix.key.is_some() && !fix.list && files::is_same(&fix.plan, to);
     let mut open = super::open_to(&fix.plan, changes_plan)?;
     let derived = super::work_out(&open);
     let land = open.land.as_ref();

@@ -46,7 +46,8 @@ pub struct Grade {
 
 /// Prints the grade lines, and saves them fixed where that is asked.
 pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
-    let open = super::open_to(&grade.plan, grade.output.as_ref().is_some_and(|to| super::is_same(&grade.plan, to)))?;
+    let open =
+        super::open_to(&grade.plan, grade.output.as_ref().is_some_and(|to| crate::files::is_same(&grade.plan, to)))?;
     let derived = super::work_out(&open);
     let land = open.land.as_ref();
     if let Some(name) = &grade.even {

@@ -40,7 +40,7 @@ use plan::{Plan, PlanError};
 
 use crate::land::Land;
 use crate::session::Derived;
-use open::{OpenPlan, is_same, open, open_to};
+use open::{OpenPlan, open, open_to};
 
 /// Plan, check and draw subsurface drainage. Without a command the window opens.
 #[derive(Debug, Parser)]

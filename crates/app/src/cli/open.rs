@@ -7,6 +7,7 @@ use plan::Plan;
 
 use super::CliError;
 use crate::clock;
+use crate::files::is_same;
 use crate::jobs::Progress;
 use crate::land::{self, Land};
 use crate::salvage;
@@ -55,11 +56,6 @@ fn unread(path: &Path, error: FileError) -> CliError {
 
 fn lock(path: &Path) -> Result<PlanLock, CliError> {
     PlanLock::wait(path, &clock::who("another command"), PATIENCE).map_err(|error| CliError::file(path, error))
-}
-
-/// True where both name one file.
-pub fn is_same(one: &Path, other: &Path) -> bool {
-    one == other || one.canonicalize().ok().zip(other.canonicalize().ok()).is_some_and(|(a, b)| a == b)
 }
 
 impl Source {

@@ -109,7 +109,7 @@ impl SurveyVerb {
 /// Changes what is asked, saves, and prints how the survey stands.
 pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
     let output = verb.output.as_ref().unwrap_or(&verb.plan);
-    let open = super::open_to(&verb.plan, verb.changes() && super::is_same(&verb.plan, output))?;
+    let open = super::open_to(&verb.plan, verb.changes() && files::is_same(&verb.plan, output))?;
     let mut plan = open.plan.clone();
     let book = known(verb, &plan, output)?;
     if book != plan.survey {
