@@ -338,7 +338,7 @@ pub fn with_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) 
             Ok(String::new())
         }
         Purpose::OpenGround => open_ground(desk, path, ctx),
-        Purpose::SavePlan => saving::save_as(desk, &with_ending(path, exchange::PLAN_EXTENSION)),
+        Purpose::SavePlan => saving::save_under(desk, &with_ending(path, exchange::PLAN_EXTENSION)),
         Purpose::AddLevels => add_levels(desk, path),
         Purpose::ReadBoundary => read_boundary(desk, path),
         Purpose::ReadLines => read_lines(desk, path),

@@ -5,14 +5,16 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use plan::{LIMITS, Plan};
 
-/// A plan as it stands here and as another left it.
+/// Two states of a plan: as it stands here and as another left it.
 pub struct Sides<'a> {
     /// The plan both set out from, where it is known.
     pub base: Option<&'a Plan>,
     /// As it stands here.
     pub here: &'a Plan,
-    /// As another left it in the file.
+    /// As another left it.
     pub there: &'a Plan,
+    /// What the two are called.
+    pub called: [&'static str; 2],
 }
 
 /// What differs, one sentence each, in the order of the plan's parts.
@@ -41,24 +43,23 @@ fn table<K: Ord + Copy, V: PartialEq>(
             return None;
         }
         let named = match (mine.map(&name), theirs.map(&name)) {
-            (Some(mine), Some(theirs)) if mine != theirs => format!("{mine}, {theirs} in the file"),
+            (Some(mine), Some(theirs)) if mine != theirs => format!("{mine}, {theirs} {}", sides.called[1]),
             (mine, theirs) => mine.or(theirs)?,
         };
         let base = sides.base.map(|base| part(base).get(&id));
-        Some(format!("{what} {named}: {}", how(base, mine, theirs)))
+        Some(format!("{what} {named}: {}", how(sides.called, base, mine, theirs)))
     };
     ids.into_iter().filter_map(row).collect()
 }
 
 /// How one thing came to differ; `base` is what it was, where that is known.
-fn how<V: PartialEq>(base: Option<Option<&V>>, here: Option<&V>, there: Option<&V>) -> String {
+fn how<V: PartialEq>(called: [&str; 2], base: Option<Option<&V>>, here: Option<&V>, there: Option<&V>) -> String {
     let Some(base) = base else {
-        let words = match (here, there) {
-            (Some(_), None) => "only here",
-            (None, _) => "only in the file",
-            _ => "differs",
+        return match (here, there) {
+            (Some(_), None) => format!("only {}", called[0]),
+            (None, _) => format!("only {}", called[1]),
+            _ => "differs".into(),
         };
-        return words.into();
     };
     let done = |now: Option<&V>| match (base, now) {
         (before, now) if before == now => None,
@@ -98,7 +99,7 @@ fn part<'a, V: PartialEq + 'a>(
     of: impl Fn(&'a Plan) -> Option<&'a V>,
 ) -> Option<String> {
     let (here, there) = (of(sides.here), of(sides.there));
-    (here != there).then(|| format!("{what}: {}", how(sides.base.map(&of), here, there)))
+    (here != there).then(|| format!("{what}: {}", how(sides.called, sides.base.map(&of), here, there)))
 }
 
 /// Limits with the value on either side.
@@ -107,7 +108,8 @@ fn limits(sides: &Sides) -> Vec<String> {
     let differing = LIMITS.iter().filter_map(|limit| {
         let (here, there) = ((limit.value)(&sides.here.criteria), (limit.value)(&sides.there.criteria));
         let words = |value| limit.words(value, units);
-        (here != there).then(|| format!("{}: {} here, {} in the file", limit.label, words(here), words(there)))
+        let [mine, theirs] = sides.called;
+        (here != there).then(|| format!("{}: {} {mine}, {} {theirs}", limit.label, words(here), words(there)))
     });
     differing.collect()
 }
@@ -134,7 +136,8 @@ mod tests {
         there.lines.remove(&first);
         there.lines.remove(&second);
         there.title.name = "Theirs".into();
-        let sides = Sides { base: Some(&base), here: &here, there: &there };
+        let called = ["here", "in the file"];
+        let sides = Sides { base: Some(&base), here: &here, there: &there, called };
         let expected = [
             "Name, units and date: changed by the other",
             "Line L1: changed here, deleted by the other",
@@ -146,6 +149,6 @@ mod tests {
         assert!(found[4].contains("3.00 ft here") && found.len() == 5, "{found:?}");
         let unknown = rows(&Sides { base: None, ..sides });
         assert_eq!(unknown[2], "Line L2: only here");
-        assert!(rows(&Sides { base: None, here: &base, there: &base }).is_empty());
+        assert!(rows(&Sides { base: None, here: &base, there: &base, called }).is_empty());
     }
 }

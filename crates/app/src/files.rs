@@ -223,3 +223,29 @@ fn slot_in(folder: &Path) -> Option<(PathBuf, PlanLock)> {
     slots.sort_by_key(|path| !path.exists());
     slots.into_iter().find_map(|path| on_file::reach(&path).ok().map(|lock| (path, lock)))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Work on plans without a file: no window uses another's place, and work of last time is met first.
+    #[test]
+    fn no_window_keeps_work_where_another_does() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join("unsaved-3.drain"), "work of last time").unwrap();
+        let slots: Vec<_> = (0..3).filter_map(|_| slot_in(folder.path())).collect();
+        let names: Vec<String> = slots.iter().map(|(path, _)| crate::apply::file_name(path)).collect();
+        assert_eq!(names, ["unsaved-3.drain", "unsaved.drain", "unsaved-2.drain"]);
+    }
+
+    #[test]
+    fn a_name_beside_is_one_that_is_free() {
+        let folder = tempfile::tempdir().unwrap();
+        let plan = folder.path().join("block.drain");
+        assert_eq!(free_beside(&plan, "mine"), folder.path().join("block-mine.drain"));
+        std::fs::write(folder.path().join("block-mine.drain"), "").unwrap();
+        assert_eq!(free_beside(&plan, "mine"), folder.path().join("block-mine-2.drain"));
+        std::fs::write(folder.path().join("block.drain.damaged"), "").unwrap();
+        assert_eq!(damaged_path(&plan), folder.path().join("block.drain.damaged-2"));
+    }
+}

@@ -8,6 +8,7 @@ use plan::{Change, Edit, Plan};
 
 use crate::desk::Desk;
 use crate::files;
+use crate::panels::changed::RecoverAsk;
 use crate::panels::dialog::Dialog;
 use crate::salvage::{Kind, Spare};
 use crate::tools::{Hand, REACH, Touch};
@@ -167,10 +168,9 @@ impl Desk {
     pub fn offer_recovery(&mut self) {
         let Some(path) = self.keep_path().filter(|path| self.keeping.ours.as_ref() != Some(path)) else { return };
         let Some(spare) = Spare::at(Kind::Autosave, path.clone()) else { return };
-        let is_same = exchange::read_plan(&path).is_ok_and(|plan| plan == *self.session.plan());
-        match &spare.holds {
-            _ if is_same => self.keeping.ours = Some(path),
-            Ok(_) => self.dialog = Some(Dialog::Recover(spare)),
+        match exchange::read_plan(&path) {
+            Ok(plan) if plan == *self.session.plan() => self.keeping.ours = Some(path),
+            Ok(plan) => self.dialog = Some(Dialog::Recover(Box::new(RecoverAsk::of(spare, &plan, &self.session)))),
             Err(why) => {
                 self.told = Some(format!("The autosave cannot be read ({why}); it stays as {}.", path.display()));
             }

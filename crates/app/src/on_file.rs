@@ -36,13 +36,15 @@ pub struct OnFile {
     pub other: Option<String>,
     /// What another program did to it since.
     pub change: Option<Change>,
+    /// True while it is told above the map.
+    pub shown: bool,
     window: Option<(PathBuf, PlanLock)>,
     watch: Option<Watch>,
 }
 
 /// Reaches for a plan as the one window that works on it; else who has it.
 pub fn reach(path: &Path) -> Result<PlanLock, String> {
-    match PlanLock::take(path, Grip::Window, &clock::who("a window")) {
+    match PlanLock::take(path, Grip::Window, &clock::who("another window")) {
         Taken::Ours(lock) => Ok(lock),
         Taken::Theirs(by) => Err(by),
     }
@@ -56,7 +58,7 @@ impl OnFile {
             Ok(lock) => (Some((path.to_path_buf(), lock)), None),
             Err(by) => (None, Some(by)),
         };
-        Self { seen, base, other, window, change: None, watch: None }
+        Self { seen, base, other, window, change: None, shown: false, watch: None }
     }
 
     /// Notes that the plan was written there; `window` is the lock of a file that was not open here before.

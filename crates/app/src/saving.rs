@@ -14,6 +14,7 @@ use crate::files::{self, Landing, Opened};
 use crate::jobs::{Job, Progress};
 use crate::on_file::{self, Change, OnFile};
 use crate::panels::dialog::Dialog;
+use crate::salvage::holding;
 
 /// How long the window waits for a command that is changing the plan: no longer than a hand waits for an answer.
 const PATIENCE: Duration = Duration::from_secs(2);
@@ -41,7 +42,8 @@ impl ChangedAsk {
             plan
         });
         let base = desk.file.base.as_ref();
-        let rows = there.as_ref().map(|there| differing::rows(&Sides { base, here: desk.session.plan(), there }));
+        let (here, called) = (desk.session.plan(), ["here", "in the file"]);
+        let rows = there.as_ref().map(|there| differing::rows(&Sides { base, here, there, called }));
         let rows = rows.unwrap_or_default();
         let theirs = there.map(drop).map_err(|error| error.to_string());
         Self { path: path.to_path_buf(), written: clock::written_words(path), theirs, rows, looking }
@@ -52,6 +54,18 @@ impl ChangedAsk {
 pub fn save(desk: &mut Desk) -> Option<Result<String, String>> {
     let path = desk.session.path().filter(|_| desk.file.other.is_none())?.to_path_buf();
     Some(save_as(desk, &path))
+}
+
+/// Saves the plan where a path was given for it; where a plan is there already that nobody was asked about, asks.
+pub fn save_under(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let asked = desk.habits.native_dialogs || is_own(desk, path);
+    if !asked && path.exists() {
+        let holds = exchange::read_plan(path).map_or("no plan that can be read".into(), |plan| holding(&plan));
+        let words = format!("It was written at {} and holds {holds}.", clock::written_words(path));
+        desk.dialog = Some(Dialog::Occupied { path: path.to_path_buf(), words });
+        return Ok(String::new());
+    }
+    save_as(desk, path)
 }
 
 /// Saves the plan; where another wrote the file since, asks instead.

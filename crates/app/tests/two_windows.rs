@@ -235,6 +235,7 @@ fn a_second_window_only_looks() {
     second.get_by_label("Path").type_text(&path.display().to_string());
     second.run_steps(2);
     push(&mut second, "Write");
+    assert!(says(&second, "is open in another window"));
     assert!(says(&second, "Save under another name"), "not over the first window's file");
     push(&mut second, "Understood");
     push(&mut second, "Work on it here");
@@ -285,6 +286,7 @@ fn kept_work_is_offered_also_where_the_plan_is_newer() {
     assert!(says(&harness, &format!("Autosave of {}: 2 lines", app::clock::written_words(&kept))));
     assert!(says(&harness, &format!("Plan file of {}: 1 line,", app::clock::written_words(&path))));
     assert!(says(&harness, "The plan file was written after the autosave."));
+    assert!(says(&harness, "Line A1: only in the autosave"));
     push(&mut harness, "Take it up again");
     assert!(waits(&mut harness, |harness| harness.state().session.plan().line_named("A1").is_some()));
     assert_eq!(names(&path), ["L1"]);
@@ -399,4 +401,24 @@ fn what_is_half_drawn_is_kept() {
     let is_kept =
         |_: &Window| exchange::read_plan(&kept).is_ok_and(|plan| plan.field.is_some_and(|f| f.ring.len() == 3));
     assert!(waits(&mut harness, is_kept));
+}
+
+/// A plan that was never open here is not written over unasked.
+#[test]
+fn another_plan_of_that_name_is_asked_about() {
+    let (folder, path) = saved();
+    let other = folder.path().join("other.drain");
+    exchange::save_plan(&with_line(&first(), "E0"), &other).unwrap();
+    let mut harness = window(&path);
+    draw(&mut harness, "W1");
+    harness.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    harness.run_steps(4);
+    harness.get_by_label("Path").type_text(&other.display().to_string());
+    harness.run_steps(2);
+    push(&mut harness, "Write");
+    assert!(says(&harness, "other.drain is there already") && says(&harness, "2 lines, 946 ft in all"));
+    assert_eq!(names(&other), ["L1", "E0"]);
+    push(&mut harness, "Write over it");
+    assert_eq!(names(&other), ["L1", "W1"]);
+    assert_eq!(names(&exchange::backup_path(&other)), ["L1", "E0"]);
 }

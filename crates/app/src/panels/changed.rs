@@ -9,10 +9,12 @@ use crate::apply;
 use crate::clock;
 use crate::command::Command;
 use crate::desk::Desk;
+use crate::differing::{self, Sides};
 use crate::files::Damaged;
 use crate::on_file::Change;
 use crate::salvage::{Kind, Spare};
 use crate::saving::{self, ChangedAsk};
+use crate::session::Session;
 use crate::theme::bold;
 use crate::wish::Wish;
 
@@ -25,7 +27,10 @@ pub fn banner(ui: &mut Ui, desk: &mut Desk) {
     let (other, change) = (desk.file.other.clone(), desk.file.change.clone());
     // The question says it all, and more.
     let is_asked = matches!(desk.dialog, Some(Dialog::Changed(_)));
-    if is_asked || (other.is_none() && change.is_none()) {
+    // Nothing moves under a hand that drags.
+    let is_held = !desk.file.shown && ui.input(|input| input.pointer.any_down());
+    desk.file.shown = !is_held && !is_asked && (other.is_some() || change.is_some());
+    if !desk.file.shown {
         return;
     }
     let palette = desk.view.palette();
@@ -146,8 +151,26 @@ fn difference(ui: &mut Ui, rows: &[String]) {
     });
 }
 
+/// Work that was not saved last time.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RecoverAsk {
+    spare: Spare,
+    /// What differs from the plan file, by name; `None` where there is no file.
+    rows: Option<Vec<String>>,
+}
+
+impl RecoverAsk {
+    /// The question about kept work and the plan that was opened.
+    pub fn of(spare: Spare, kept: &plan::Plan, session: &Session) -> Self {
+        let called = ["in the autosave", "in the plan file"];
+        let sides = Sides { base: None, here: kept, there: session.plan(), called };
+        Self { spare, rows: session.path().map(|_| differing::rows(&sides)) }
+    }
+}
+
 /// Work that was not saved last time, with the dates of both.
-pub fn recover(ui: &mut Ui, desk: &mut Desk, spare: Spare) -> Option<Dialog> {
+pub fn recover(ui: &mut Ui, desk: &mut Desk, ask: Box<RecoverAsk>) -> Option<Dialog> {
+    let spare = &ask.spare;
     title(ui, "Unsaved work of last time");
     let path = desk.session.path().map(Path::to_path_buf);
     ui.label("The program ended before the last changes were saved. They were kept:");
@@ -161,6 +184,7 @@ pub fn recover(ui: &mut Ui, desk: &mut Desk, spare: Spare) -> Option<Dialog> {
             ui.label(RichText::new(newer).color(desk.view.palette().to_decide));
         }
     }
+    ask.rows.iter().for_each(|rows| difference(ui, rows));
     let (back, later, drop) = choices(ui, |ui| {
         let back = "Go on with the autosave. The plan file stays as it is until you save, and then as the backup.";
         let later = "Go on with the plan as it was opened. The autosave stays where it is.";
@@ -176,7 +200,27 @@ pub fn recover(ui: &mut Ui, desk: &mut Desk, spare: Spare) -> Option<Dialog> {
     if drop && let Err(error) = std::fs::remove_file(&spare.path) {
         desk.told = Some(format!("{} could not be deleted: {error}", spare.path.display()));
     }
-    (!back && !later && !drop).then_some(Dialog::Recover(spare))
+    (!back && !later && !drop).then_some(Dialog::Recover(ask))
+}
+
+/// A file is there already where the plan is to be saved.
+pub fn occupied(ui: &mut Ui, desk: &mut Desk, path: PathBuf, words: String) -> Option<Dialog> {
+    let name = apply::file_name(&path);
+    title(ui, &format!("{name} is there already"));
+    ui.label(&words);
+    let (over, other) = choices(ui, |ui| {
+        let over = format!("What is there now stays as {}.", apply::file_name(&exchange::backup_path(&path)));
+        (choice(ui, "Write over it", true, &over), choice(ui, "Another name…", true, "Nothing is written there."))
+    });
+    ui.add_space(6.0);
+    let cancel = ui.button("Cancel").clicked();
+    if over {
+        let done = saving::save_as(desk, &path);
+        apply::tell(desk, done);
+    } else if other {
+        apply::carry_out(desk, Wish::Run(Command::SaveAs), ui.ctx());
+    }
+    (!over && !other && !cancel).then_some(Dialog::Occupied { path, words })
 }
 
 /// A sentence begins with a capital.

@@ -6,7 +6,7 @@ use egui::{Context, Modal, RichText, Ui};
 use exchange::{ColumnGuess, Columns, Crs, FileError, ReadOptions};
 use measure::LengthUnit;
 
-use super::changed;
+use super::changed::{self, RecoverAsk};
 use super::drawing_tools;
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
@@ -16,7 +16,6 @@ use crate::command::{COMMANDS, Command};
 use crate::desk::Desk;
 use crate::files::Damaged;
 use crate::land;
-use crate::salvage::Spare;
 use crate::saving::ChangedAsk;
 use crate::theme::bold;
 use crate::wish::Wish;
@@ -180,7 +179,14 @@ pub enum Dialog {
         then: Option<Command>,
     },
     /// Work that was not saved last time.
-    Recover(Spare),
+    Recover(Box<RecoverAsk>),
+    /// Another file is where the plan is to be saved.
+    Occupied {
+        /// Where that is.
+        path: PathBuf,
+        /// What is there.
+        words: String,
+    },
     /// Another program wrote the plan file since it was read.
     Changed(Box<ChangedAsk>),
     /// The plan is open in another window.
@@ -213,7 +219,8 @@ pub fn show(ctx: &Context, desk: &mut Desk) {
             Dialog::Part(ask) => part::show(ui, desk, ask),
             Dialog::Unit(ask) => unit::show(ui, desk, ask),
             Dialog::Unsaved { then } => unsaved(ui, desk, then),
-            Dialog::Recover(spare) => changed::recover(ui, desk, spare),
+            Dialog::Recover(ask) => changed::recover(ui, desk, ask),
+            Dialog::Occupied { path, words } => changed::occupied(ui, desk, path, words),
             Dialog::Changed(ask) => changed::changed(ui, desk, ask),
             Dialog::Another { path, by } => changed::another(ui, desk, path, by),
             Dialog::Damaged(damaged) => changed::damaged(ui, desk, damaged),
