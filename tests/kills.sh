@@ -13,7 +13,7 @@ display=${KILLS_DISPLAY:-:$((1000 + RANDOM % 900))}
 Xvfb "$display" -screen 0 1280x900x24 -noreset >/dev/null 2>&1 &
 server=$!
 process=
-trap 'xdotool keyup alt mouseup 1 2>/dev/null || true; kill -9 $server $process 2>/dev/null || true; rm -rf "$work"' EXIT
+trap 'xdotool keyup alt mouseup 1 2>/dev/null || true; kill -9 $process 2>/dev/null || true; kill $server 2>/dev/null || true; rm -rf "$work"' EXIT
 sleep 2
 file="$work/larkmoor-bench.drain"
 kept="$file.autosave"

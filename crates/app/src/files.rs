@@ -81,6 +81,13 @@ pub fn open(path: &Path, progress: &Progress) -> Result<Opened, FileError> {
     Ok(Opened { seen: Some(seen), base, ..opened })
 }
 
+/// Reads a plan file as it is while it is open: its ground has a whole path.
+pub fn read_whole(path: &Path) -> Result<Plan, FileError> {
+    let mut plan = exchange::read_plan(path)?;
+    name_whole(&mut plan, path);
+    Ok(plan)
+}
+
 /// While a plan is open its ground has a whole path, so that the plan may be saved anywhere.
 pub fn name_whole(plan: &mut Plan, path: &Path) {
     for file in files_of(plan) {
@@ -143,14 +150,9 @@ fn opened(plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Open
 
 /// Opens kept work or a backup, which belongs to the plan file at `path` if it has one.
 pub fn take_up(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
-    let mut plan = exchange::read_plan(kept)?;
-    name_whole(&mut plan, kept);
+    let plan = read_whole(kept)?;
     let seen = path.as_deref().map(Seen::at).transpose()?.flatten();
-    let base = path.as_deref().and_then(|path| exchange::read_plan(path).ok().map(|plan| (plan, path)));
-    let base = base.map(|(mut plan, path)| {
-        name_whole(&mut plan, path);
-        plan
-    });
+    let base = path.as_deref().and_then(|path| read_whole(path).ok());
     let mut opened = opened(plan, path, progress)?;
     opened.session.mark_unsaved();
     let back = format!("What was kept in {} is back. Save it to keep it.", kept.display());

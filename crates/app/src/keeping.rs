@@ -168,7 +168,7 @@ impl Desk {
     pub fn offer_recovery(&mut self) {
         let Some(path) = self.keep_path().filter(|path| self.keeping.ours.as_ref() != Some(path)) else { return };
         let Some(spare) = Spare::at(Kind::Autosave, path.clone()) else { return };
-        match exchange::read_plan(&path) {
+        match files::read_whole(&path) {
             Ok(plan) if plan == *self.session.plan() => self.keeping.ours = Some(path),
             Ok(plan) => self.dialog = Some(Dialog::Recover(Box::new(RecoverAsk::of(spare, &plan, &self.session)))),
             Err(why) => {

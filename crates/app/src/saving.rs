@@ -37,10 +37,7 @@ pub struct ChangedAsk {
 impl ChangedAsk {
     /// The question about the file under the open plan.
     pub fn of(desk: &Desk, path: &Path, looking: bool) -> Self {
-        let there = exchange::read_plan(path).map(|mut plan| {
-            files::name_whole(&mut plan, path);
-            plan
-        });
+        let there = files::read_whole(path);
         let base = desk.file.base.as_ref();
         let (here, called) = (desk.session.plan(), ["here", "in the file"]);
         let rows = there.as_ref().map(|there| differing::rows(&Sides { base, here, there, called }));
