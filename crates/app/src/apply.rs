@@ -19,12 +19,13 @@ use crate::handing::{self, PaperWish};
 use crate::jobs::{Job, Progress};
 use crate::joining::Reach;
 use crate::land;
-use crate::panels::dialog::{AllowAsk, Dialog, GroundAsk, PathAsk, Purpose, ReplaceAsk};
+use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose, ReplaceAsk};
 use crate::panels::limits::LimitsAsk;
 use crate::panels::part::PartAsk;
 use crate::panels::unit::UnitAsk;
 use crate::parcel;
 use crate::picture::{self, Sheet};
+use crate::saving;
 use crate::session::{Derived, Session};
 use crate::sparing;
 use crate::surveying;
@@ -179,23 +180,18 @@ fn lay_demo(desk: &mut Desk, plan: Result<Plan, FileError>) {
 }
 
 fn save(desk: &mut Desk, ctx: &Context) {
-    match desk.session.path().map(Path::to_path_buf) {
-        Some(path) => match save_as(desk, &path) {
-            Ok(told) => desk.told = Some(told),
-            Err(error) => desk.dialog = Some(Dialog::Trouble(format!("The plan is not saved. {error}"))),
-        },
+    match saving::save(desk) {
+        Some(done) => tell(desk, done),
         None => ask_path(desk, Purpose::SavePlan, ctx),
     }
 }
 
-fn save_as(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let kept = desk.keep_path();
-    let is_own = desk.session.path().is_some_and(|own| sparing::is_itself(own, path));
-    let save = if is_own { files::save } else { files::save_over };
-    save(desk.session.plan(), path).map_err(|error| error.to_string())?;
-    desk.session.saved_as(path.to_path_buf());
-    desk.forget_kept(kept.as_deref());
-    Ok(format!("Saved {}", path.display()))
+/// Tells what was done, or shows why it was not; nothing is told where another question stands.
+pub fn tell(desk: &mut Desk, done: Result<String, String>) {
+    match done {
+        Ok(told) => desk.told = Some(told).filter(|told| !told.is_empty()).or(desk.told.take()),
+        Err(error) => desk.dialog = Some(Dialog::Trouble(error)),
+    }
 }
 
 fn step(desk: &mut Desk, word: &str, step: fn(&mut Session) -> Option<String>) {
@@ -286,7 +282,7 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
     match desk.work.take() {
         Some(Work::Plan(job)) => match job.poll() {
             None => desk.work = Some(Work::Plan(job)),
-            Some(done) => finish(desk, &job.name, done, lay_plan),
+            Some(done) => finish(desk, &job.name, done, saving::lay),
         },
         Some(Work::Ground(job)) => match job.poll() {
             None => desk.work = Some(Work::Ground(job)),
@@ -316,18 +312,6 @@ fn finish<T>(desk: &mut Desk, name: &str, done: Result<Result<T, FileError>, ()>
         Ok(Ok(made)) => take(desk, made),
         Ok(Err(error)) => desk.dialog = Some(Dialog::Trouble(error.to_string())),
         Err(()) => desk.dialog = Some(Dialog::Trouble(format!("{name} failed."))),
-    }
-}
-
-fn lay_plan(desk: &mut Desk, opened: files::Opened) {
-    let taken_up = opened.session.history().is_unsaved();
-    desk.lay(opened.session);
-    desk.told = opened.told;
-    if let Some(file) = opened.outside {
-        desk.dialog = Some(Dialog::Allow(AllowAsk { file }));
-    }
-    if !taken_up {
-        desk.offer_recovery();
     }
 }
 
@@ -388,9 +372,12 @@ fn in_the_way(desk: &Desk, purpose: Purpose, path: &Path) -> Result<Option<Strin
 /// Does what a path was asked for; trouble is shown, nothing is lost.
 pub fn with_free_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
     let done = match purpose {
-        Purpose::OpenPlan => Ok(open_plan(desk, path, ctx)),
+        Purpose::OpenPlan => {
+            saving::open(desk, path, ctx);
+            Ok(String::new())
+        }
         Purpose::OpenGround => open_ground(desk, path, ctx),
-        Purpose::SavePlan => save_as(desk, path),
+        Purpose::SavePlan => saving::save_as(desk, path),
         Purpose::AddLevels => add_levels(desk, path),
         Purpose::ReadBoundary => read_boundary(desk, path),
         Purpose::ReadLines => read_lines(desk, path),
@@ -404,10 +391,7 @@ pub fn with_free_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Cont
         Purpose::WriteSheets => Ok(hand_out(desk, path.to_path_buf(), false, ctx)),
         Purpose::HandOver => Ok(hand_out(desk, path.to_path_buf(), true, ctx)),
     };
-    match done {
-        Ok(told) => desk.told = Some(told).filter(|told| !told.is_empty()).or(desk.told.take()),
-        Err(error) => desk.dialog = Some(Dialog::Trouble(error)),
-    }
+    tell(desk, done);
 }
 
 fn with_ending(path: &Path, ending: &str) -> PathBuf {
@@ -419,12 +403,13 @@ pub fn allow(desk: &mut Desk, file: &Path, ctx: &Context) {
     chosen::remember(file);
     let (plan, path) = (desk.session.plan().clone(), desk.session.path().map(Path::to_path_buf));
     let is_unsaved = desk.session.history().is_unsaved();
+    let (seen, base) = (desk.file.seen, desk.file.base.clone());
     let open = move |progress: &Progress| {
         let mut opened = files::opened(plan, path, progress)?;
         if is_unsaved {
             opened.session.mark_unsaved();
         }
-        Ok(opened)
+        Ok(files::Landing::from(files::Opened { seen, base, ..opened }))
     };
     desk.work = Some(Work::Plan(Job::start(format!("Opening {}", file_name(file)), ctx, open)));
 }
@@ -440,13 +425,6 @@ pub fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
         _ => Purpose::OpenGround,
     };
     with_path(desk, purpose, path, ctx);
-}
-
-fn open_plan(desk: &mut Desk, path: &Path, ctx: &Context) -> String {
-    let file = path.to_path_buf();
-    let name = format!("Opening {}", file_name(path));
-    desk.work = Some(Work::Plan(Job::start(name, ctx, move |progress| files::open(&file, progress))));
-    String::new()
 }
 
 /// Reads ground, after asking what a table of points leaves open.
@@ -472,7 +450,7 @@ pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Con
 }
 
 /// A file as it is named while it is worked on.
-fn file_name(path: &Path) -> String {
+pub fn file_name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 
@@ -549,13 +527,6 @@ fn write_picture(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let png = picture::draw(&desk.session, sheet).map_err(|error| error.to_string())?;
     exchange::replace_file(path, &png, false).map_err(|error| error.to_string())?;
     Ok(format!("Written {}", path.display()))
-}
-
-/// Takes up work that a crash left behind.
-pub fn recover(desk: &mut Desk, kept: &Path, ctx: &Context) {
-    let (kept, path) = (kept.to_path_buf(), desk.session.path().map(Path::to_path_buf));
-    let take_up = move |progress: &Progress| files::take_up(&kept, path, progress);
-    desk.work = Some(Work::Plan(Job::start("Taking up the work of last time", ctx, take_up)));
 }
 
 fn open_limits(desk: &mut Desk) {

@@ -1,29 +1,29 @@
 //! The desk: the window's whole state and the order in which a frame is made.
 
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use exchange::FileError;
 
 use crate::apply;
 use crate::canvas::{Caches, SnapIndex};
 use crate::command::COMMANDS;
-use crate::files::{self, Opened};
+use crate::files::{self, Landing};
 use crate::jobs::{Job, Progress};
+use crate::keeping::Keeping;
 use crate::land;
+use crate::on_file::OnFile;
 use crate::panels;
-use crate::panels::dialog::{AllowAsk, Dialog};
+use crate::panels::dialog::Dialog;
 use crate::panels::part::PartAsk;
 use crate::panels::unit::UnitAsk;
+use crate::saving;
 use crate::session::Session;
 use crate::theme;
 use crate::tools::{Tool, Touch};
 use crate::trying::{self, Trying};
 use crate::view::View;
 use crate::wish::Wish;
-
-/// How long after the last change unsaved work is kept on disk.
-const AUTOSAVE_AFTER: Duration = Duration::from_secs(2);
 
 /// What differs between a real start and a test.
 #[derive(Debug, Clone, Default)]
@@ -37,7 +37,7 @@ pub struct Habits {
 /// Work that runs beside the window.
 pub enum Work {
     /// A plan file being opened.
-    Plan(Job<Result<Opened, FileError>>),
+    Plan(Job<Result<Landing, FileError>>),
     /// A ground file being read.
     Ground(Job<Result<Brought, FileError>>),
     /// The ground being laid anew with other corrections, for what the plan names so.
@@ -99,15 +99,16 @@ pub struct Desk {
     pub relaid: u64,
     /// True once leaving without saving was agreed to.
     pub may_close: bool,
+    /// The file under the open plan.
+    pub file: OnFile,
+    /// Unsaved work on disk.
+    pub keeping: Keeping,
     dressed: Option<bool>,
-    kept: u64,
-    changed_at: Option<(u64, Instant)>,
 }
 
 impl Desk {
     /// A desk with a plan on it.
     pub fn new(session: Session, habits: Habits) -> Self {
-        let kept = session.history().revision();
         let on = session.plan().title.as_of.clone().unwrap_or_default();
         let signature = plan::Signature { on, ..plan::Signature::default() };
         Self {
@@ -124,9 +125,9 @@ impl Desk {
             signature,
             relaid: 0,
             may_close: false,
+            file: OnFile::default(),
+            keeping: Keeping::default(),
             dressed: None,
-            kept,
-            changed_at: None,
         }
     }
 
@@ -135,12 +136,14 @@ impl Desk {
         self.dress(ui.ctx());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
+        self.file.follow(self.session.path(), ui.ctx());
         trying::follow(self, ui.ctx());
         let mut wishes = self.keys(ui.ctx());
         self.dropped(ui.ctx());
         self.snaps.refresh(&self.session);
         ui.painter().rect_filled(ui.max_rect(), 0.0, self.view.palette().panel);
         panels::head(ui, self, &mut wishes);
+        panels::changed::banner(ui, self);
         panels::readout(ui, self);
         panels::bench(ui, self, &mut wishes);
         panels::card::show(ui, self, &mut wishes);
@@ -206,55 +209,11 @@ impl Desk {
         signed.filter(|_| self.view.all_the_same).cloned()
     }
 
-    /// Where unsaved work is kept.
-    pub fn keep_path(&self) -> Option<PathBuf> {
-        match self.session.path() {
-            Some(path) => Some(exchange::autosave_path(path)),
-            None => self.habits.unsaved.clone(),
-        }
-    }
-
-    /// Keeps unsaved work on disk a moment after the last change.
-    fn keep(&mut self, ctx: &egui::Context) {
-        let revision = self.session.history().revision();
-        if revision == self.kept || !self.session.history().is_unsaved() {
-            return;
-        }
-        match self.changed_at {
-            Some((seen, at)) if seen == revision => {
-                if at.elapsed() >= AUTOSAVE_AFTER {
-                    self.write_kept();
-                    self.kept = revision;
-                }
-            }
-            _ => self.changed_at = Some((revision, Instant::now())),
-        }
-        ctx.request_repaint_after(AUTOSAVE_AFTER);
-    }
-
-    fn write_kept(&mut self) {
-        let Some(path) = self.keep_path() else { return };
-        let folder = path.parent().map_or(Ok(()), std::fs::create_dir_all);
-        let text = exchange::plan_text(self.session.plan());
-        let done =
-            folder.is_ok() && text.is_ok_and(|text| exchange::replace_file(&path, text.as_bytes(), false).is_ok());
-        if !done {
-            self.told = Some(format!("Unsaved work could not be kept at {}.", path.display()));
-        }
-    }
-
-    /// Forgets kept work once it is saved or given up.
-    pub fn forget_kept(&mut self, path: Option<&Path>) {
-        if let Some(path) = path {
-            // It may never have been written.
-            let _ = std::fs::remove_file(path);
-        }
-        self.kept = self.session.history().revision();
-    }
-
     /// Puts another plan on the desk.
     pub fn lay(&mut self, session: Session) {
-        self.kept = session.history().revision();
+        self.keep_now();
+        self.keep_anew(None);
+        self.file = OnFile::default();
         self.session = session;
         // Whatever is still being read was meant for the plan before.
         self.work = None;
@@ -262,7 +221,6 @@ impl Desk {
         self.view = View { dark: self.view.dark, ..View::default() };
         self.tool = Tool::default();
         self.snaps = SnapIndex::default();
-        self.changed_at = None;
     }
 
     /// Asks before unsaved work is left.
@@ -275,17 +233,6 @@ impl Desk {
             self.dialog = Some(Dialog::Unsaved { then: None });
         }
     }
-
-    /// Offers work that a crash left behind.
-    pub fn offer_recovery(&mut self) {
-        let Some(kept) = self.keep_path().filter(|path| path.exists()) else { return };
-        let newer = |than: &Path| -> Option<bool> {
-            Some(kept.metadata().ok()?.modified().ok()? > than.metadata().ok()?.modified().ok()?)
-        };
-        if self.session.path().is_none_or(|path| newer(path).unwrap_or(true)) {
-            self.dialog = Some(Dialog::Recover { kept });
-        }
-    }
 }
 
 impl eframe::App for Desk {
@@ -296,19 +243,21 @@ impl eframe::App for Desk {
 
 /// Opens the window; an error when there is no display to open it on.
 pub fn run(plan: Option<&Path>) -> Result<(), String> {
+    let (unsaved, slot) = files::unsaved_slot().unzip();
+    let habits = Habits { native_dialogs: true, unsaved };
     let session = match plan {
-        Some(path) => files::open(path, &Progress::default()).map_err(|error| error.to_string())?,
-        None => Opened {
-            session: files::demo_session(crate::demo::first_plan()).map_err(|error| error.to_string())?,
-            told: None,
-            outside: None,
-        },
+        Some(_) => Session::new(plan::Plan::new("Unnamed", measure::Units::Feet), None, None),
+        None => files::demo_session(crate::demo::first_plan()).map_err(|error| error.to_string())?,
     };
-    let habits = Habits { native_dialogs: true, unsaved: files::unsaved_path() };
-    let mut desk = Desk::new(session.session, habits);
-    desk.told = session.told;
-    desk.dialog = session.outside.map(|file| Dialog::Allow(AllowAsk { file }));
-    desk.offer_recovery();
+    let mut desk = Desk::new(session, habits);
+    desk.keeping.slot = slot;
+    match plan {
+        Some(path) => {
+            let landing = files::land(path, &Progress::default()).map_err(|error| error.to_string())?;
+            saving::lay(&mut desk, landing);
+        }
+        None => desk.offer_recovery(),
+    }
     let viewport = egui::ViewportBuilder::default()
         .with_title("Drainwright")
         .with_app_id("drainwright")

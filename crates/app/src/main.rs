@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use app::cli::{self, Arguments};
-use app::{chosen, desk, files};
+use app::{chosen, desk, files, salvage};
 use clap::Parser;
 
 fn main() -> ExitCode {
@@ -29,7 +29,7 @@ fn has_display() -> bool {
 
 fn open_window(arguments: &Arguments) -> ExitCode {
     if let Some(path) = arguments.plan.as_ref().filter(|path| !path.exists()) {
-        return cli::fail(&format!("{}: there is no such file", path.display()));
+        return cli::fail(&format!("{}: there is no such file{}", path.display(), salvage::advice(path)));
     }
     // A missing system library shows as a panic inside the window library; the person still gets an answer.
     let opened = std::panic::catch_unwind(|| desk::run(arguments.plan.as_deref()));

@@ -285,6 +285,8 @@ pub struct Session {
     memory: Memory,
     /// Grows with everything that changes what is drawn; caches are held against it.
     stamp: u64,
+    /// True where nothing is to be changed: another window works on the plan.
+    only_look: bool,
 }
 
 impl Session {
@@ -294,8 +296,18 @@ impl Session {
         let lands = land.iter().map(|land| (plan.ground.clone(), land.clone())).collect();
         let derived = Derived::of(plan.clone(), land.as_deref());
         let (history, memory) = (History::new(plan), Memory::with_threads(crate::land::threads()));
-        let mut session =
-            Self { history, path, lands, land, contours: None, gesture: None, derived, memory, stamp: 1 };
+        let mut session = Self {
+            history,
+            path,
+            lands,
+            land,
+            contours: None,
+            gesture: None,
+            derived,
+            memory,
+            stamp: 1,
+            only_look: false,
+        };
         session.set_interval(None);
         session
     }
@@ -345,8 +357,25 @@ impl Session {
         self.gesture.is_some()
     }
 
+    /// The gesture that is shown.
+    pub fn gesture_in_hand(&self) -> Option<&Edit> {
+        self.gesture.as_ref()
+    }
+
+    /// Lets the plan be looked at only, or be changed again.
+    pub fn only_look(&mut self, only_look: bool) {
+        self.only_look = only_look;
+    }
+
     /// Carries out an edit; what it refuses stays as it was.
     pub fn edit(&mut self, edit: &Edit) -> Result<(), PlanError> {
+        if self.only_look {
+            return Err(PlanError {
+                place: "this window".into(),
+                found: "a plan that another window works on".into(),
+                expected: "a name of its own before it is changed (Plan, Save as)",
+            });
+        }
         self.gesture = None;
         let done = self.history.apply(edit);
         self.work_out();
@@ -355,7 +384,7 @@ impl Session {
 
     /// Shows a gesture without making it an edit; `None` drops it without a trace.
     pub fn gesture(&mut self, gesture: Option<Edit>) {
-        if self.gesture != gesture {
+        if self.gesture != gesture && !self.only_look {
             self.gesture = gesture;
             self.work_out();
         }
@@ -412,6 +441,7 @@ impl Session {
     /// Notes that the plan was saved there.
     pub fn saved_as(&mut self, path: PathBuf) {
         self.path = Some(path);
+        self.only_look = false;
         self.history.mark_saved();
     }
 

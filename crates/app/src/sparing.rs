@@ -101,10 +101,10 @@ fn kept(path: &Path) -> Option<&'static str> {
     name.ends_with(".autosave").then_some("the name of unsaved work that is kept")
 }
 
-/// True where an output is the very file that was read, also through a link.
+/// True where an output is the very file that was read, there or not, also through a link.
 pub fn is_itself(file: &Path, output: &Path) -> bool {
     let both = fs::canonicalize(file).ok().zip(fs::canonicalize(output).ok());
-    both.is_some_and(|(file, output)| file == output)
+    file == output || both.is_some_and(|(file, output)| file == output)
 }
 
 /// True for two names of one file, hard links too.

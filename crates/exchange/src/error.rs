@@ -71,6 +71,22 @@ pub enum FileError {
         /// The most that may be read.
         limit: u64,
     },
+    /// Somebody else is changing the plan.
+    #[error("{path} is being changed by {by}; nothing was written. Wait until it is done, then do this again")]
+    Busy {
+        /// The plan as it was named.
+        path: String,
+        /// Who holds it.
+        by: String,
+    },
+    /// A plan is no longer what was read, so that writing would lose what another wrote.
+    #[error(
+        "{path} was changed by another program since it was read; nothing was written. Do this again on what is there now"
+    )]
+    Changed {
+        /// The plan as it was named.
+        path: String,
+    },
     /// Whoever watched the reading stopped it.
     #[error("stopped before the end")]
     Stopped,

@@ -28,6 +28,7 @@ mod las;
 mod laz_chunks;
 mod laz_time;
 mod level_lines;
+mod lock;
 mod members;
 mod odd_shots;
 mod plain;
@@ -40,6 +41,7 @@ mod replace;
 mod reproject;
 mod ring;
 mod samples;
+mod seen;
 mod shapefile;
 mod source;
 mod spread_out;
@@ -70,12 +72,14 @@ pub use ground::{
 };
 pub use head::{GridHead, look_at_grid};
 pub use las::{MOST_CLOUD_SHOTS, read_las};
+pub use lock::{Grip, PATIENCE, PlanLock, Taken};
 pub use plain::plain_plan;
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, is_plan, plan_from_text, plan_text, read_plan, save_plan, save_plan_over,
 };
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
 pub use replace::{autosave_path, backup_path, no_file, real_path, replace_anothers, replace_file};
+pub use seen::{Seen, read_plan_seen};
 pub use stakes::{StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 pub use table::Delimiter;
 pub use tables_in::{

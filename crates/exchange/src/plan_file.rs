@@ -162,12 +162,16 @@ fn json_error(error: serde_json::Error) -> FileError {
 
 /// Reads a plan file.
 pub fn read_plan(path: &Path) -> Result<Plan, FileError> {
+    plan_from_text(&plan_file_text(path)?)
+}
+
+/// The text of a file that may be a plan.
+pub(crate) fn plan_file_text(path: &Path) -> Result<String, FileError> {
     let size = fs::metadata(path).map_err(|e| cannot_read(path, e))?.len();
     if size > LARGEST {
         return Err(FileError::TooLarge { found: format!("{size} bytes"), limit: format!("{LARGEST} bytes") });
     }
-    let text = fs::read_to_string(path).map_err(|e| cannot_read(path, e))?;
-    plan_from_text(&text)
+    fs::read_to_string(path).map_err(|e| cannot_read(path, e))
 }
 
 fn cannot_read(path: &Path, source: std::io::Error) -> FileError {

@@ -58,7 +58,7 @@ pub struct Bring {
 
 /// Brings the files in and saves the plan; nothing is saved where one of them cannot be read.
 pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
-    let mut open = super::open(&bring.plan)?;
+    let mut open = super::open_to(&bring.plan, true)?;
     for file in &bring.marks {
         marks(&mut open, file, bring.crs.is_some())?;
     }
@@ -98,7 +98,7 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
         say(format_args!("{}: {changed} changed", file.display()));
         open.plan.limit_log[logged..].iter().for_each(|change| say(format_args!("  {}", change.words(units))));
     }
-    exchange::save_plan(&open.plan, &bring.plan).map_err(|error| CliError::file(&bring.plan, error))?;
+    open.source.save(&open.plan)?;
     Ok(ExitCode::SUCCESS)
 }
 

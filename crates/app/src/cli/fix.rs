@@ -42,7 +42,9 @@ pub struct Fix {
 
 /// Prints the remedies, or carries one out and saves the plan.
 pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
-    let mut open = super::open(&fix.plan)?;
+    let to = fix.output.as_deref().unwrap_or(&fix.plan);
+    let changes_plan = fix.key.is_some() && !fix.list && crate::sparing::is_itself(&fix.plan, to);
+    let mut open = super::open_to(&fix.plan, changes_plan)?;
     let derived = super::work_out(&open);
     let land = open.land.as_ref();
     let Some(key) = fix.key.as_deref().filter(|_| !fix.list) else {
@@ -62,7 +64,7 @@ pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
     };
     open.plan.apply(&edit)?;
     let after = Derived::of(open.plan.clone(), relaid(&open, &fix.plan)?.as_ref().or(open.land.as_ref()));
-    super::save_to(&open.plan, &fix.plan, to)?;
+    super::save_to(&open.source, &open.plan, to)?;
     say(format_args!("{}: {}", finding.key, edit.label));
     changes(&derived, &after).iter().for_each(say);
     say(format_args!("Written: {}", to.display()));

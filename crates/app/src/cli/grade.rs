@@ -8,7 +8,8 @@ use design::LineDesign;
 use plan::{Line, LineId, Plan};
 use serde_json::{Value, json};
 
-use super::{CliError, Over, say, say_json};
+use super::open::Source;
+use super::{CliError, OpenPlan, Over, say, say_json};
 use crate::land::Land;
 use crate::session::Derived;
 use crate::{grading, leeway};
@@ -47,7 +48,10 @@ pub struct Grade {
 
 /// Prints the grade lines, and saves them fixed where that is asked.
 pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
-    let open = super::open(&grade.plan)?;
+    let open = super::open_to(
+        &grade.plan,
+        grade.output.as_ref().is_some_and(|to| crate::sparing::is_itself(&grade.plan, to)),
+    )?;
     let spared = grade.output.iter().try_for_each(|to| grade.over.spare_plan((&open.plan, &grade.plan), to));
     spared?;
     let derived = super::work_out(&open);
@@ -56,7 +60,7 @@ pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
     }
     let land = open.land.as_ref();
     if let Some(name) = &grade.even {
-        return even(grade, name, &derived, land);
+        return even(grade, name, (&derived, &open));
     }
     if let Some(name) = &grade.inverts {
         return inverts(grade, name, &derived, land);
@@ -66,14 +70,14 @@ pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
         false => print(&derived, land),
     }
     if let Some(output) = &grade.output {
-        save(grading::fixed(&derived.plan, &derived.design), grade, output)?;
+        save(grading::fixed(&derived.plan, &derived.design), (&open.source, output))?;
     }
     Ok(ExitCode::SUCCESS)
 }
 
 /// Tells what grades a line may have from end to end, or gives it one.
-fn even(grade: &Grade, name: &str, derived: &Derived, land: Option<&Land>) -> Result<ExitCode, CliError> {
-    let plan = &derived.plan;
+fn even(grade: &Grade, name: &str, (derived, open): (&Derived, &OpenPlan)) -> Result<ExitCode, CliError> {
+    let (plan, land) = (&derived.plan, open.land.as_ref());
     let drawn =
         || plan.lines.iter().filter(|(_, line)| !line.kind.is_old()).map(|(id, line)| (*id, line.name.as_str()));
     let id = named("line", name, drawn)?;
@@ -92,7 +96,7 @@ fn even(grade: &Grade, name: &str, derived: &Derived, land: Option<&Land>) -> Re
     let (kept, edit) = leeway::chosen(plan, id, &tried, at).map_err(CliError::Argument)?;
     let mut changed = plan.clone();
     changed.apply(&edit)?;
-    save(changed, grade, output)?;
+    save(changed, (&open.source, output))?;
     if !grade.json {
         say(format_args!("{name} is kept at {} from end to end.", plan.title.units.grade(kept)));
     }
@@ -125,9 +129,9 @@ fn named<'a, T, I: Iterator<Item = (T, &'a str)>>(
     all().find(|(_, other)| *other == name).map(|(id, _)| id).ok_or_else(unknown)
 }
 
-fn save(plan: Plan, grade: &Grade, output: &Path) -> Result<(), CliError> {
+fn save(plan: Plan, (source, output): (&Source, &Path)) -> Result<(), CliError> {
     plan.validate()?;
-    super::save_to(&plan, &grade.plan, output)
+    super::save_to(source, &plan, output)
 }
 
 fn print(derived: &Derived, land: Option<&Land>) {

@@ -28,7 +28,7 @@ pub struct Leave {
 
 /// Leaves the finding and saves the plan.
 pub fn run(leave: &Leave) -> Result<ExitCode, CliError> {
-    let mut open = super::open(&leave.plan)?;
+    let mut open = super::open_to(&leave.plan, true)?;
     let derived = super::work_out(&open);
     let finding = super::finding_of(&derived.findings, &leave.key, open.plan.title.units)?;
     let edit = match leave.take_up {
@@ -40,7 +40,7 @@ pub fn run(leave: &Leave) -> Result<ExitCode, CliError> {
         false => plan::leave(&open.plan, finding.waiver(&leave.signed.signature(&open.plan)?)),
     };
     open.plan.apply(&edit)?;
-    exchange::save_plan(&open.plan, &leave.plan).map_err(|error| CliError::file(&leave.plan, error))?;
+    open.source.save(&open.plan)?;
     say(format_args!("{}", edit.label));
     say(format_args!("  {}", finding.message));
     Ok(ExitCode::SUCCESS)

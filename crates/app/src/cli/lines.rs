@@ -42,7 +42,7 @@ fn near(text: &str) -> Result<f64, String> {
 
 /// Adds the lines and saves the plan.
 pub fn run(lines: &Lines) -> Result<ExitCode, CliError> {
-    let mut open = super::open(&lines.plan)?;
+    let mut open = super::open_to(&lines.plan, true)?;
     let plane = land::plane(&open.plan);
     let read = exchange::read_lines_file(&lines.file, Some(&plane), lines.crs.is_some())
         .map_err(|error| CliError::file(&lines.file, error))?;
@@ -58,7 +58,7 @@ pub fn run(lines: &Lines) -> Result<ExitCode, CliError> {
     let told =
         add_lines(&mut open.plan, ground, read.0, reach).map_err(|error| CliError::file(&lines.file, error))?;
     told.iter().for_each(say);
-    exchange::save_plan(&open.plan, &lines.plan).map_err(|error| CliError::file(&lines.plan, error))?;
+    open.source.save(&open.plan)?;
     Ok(ExitCode::SUCCESS)
 }
 

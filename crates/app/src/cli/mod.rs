@@ -12,6 +12,7 @@ mod handover;
 mod leave;
 mod lines;
 mod new;
+mod open;
 mod part;
 mod picture;
 mod sheets;
@@ -39,10 +40,10 @@ use measure::Units;
 use plan::{Plan, PlanError, Signature};
 use serde_json::Value;
 
-use crate::jobs::Progress;
-use crate::land::{self, Land};
+use crate::land::Land;
 use crate::session::Derived;
-use crate::{chosen, files, sparing};
+use crate::{files, sparing};
+use open::{OpenPlan, Source, open, open_to};
 
 /// Plan, check and draw subsurface drainage. Without a command the window opens.
 #[derive(Debug, Parser)]
@@ -127,9 +128,11 @@ impl CliError {
     fn file(path: &Path, error: FileError) -> Self {
         // Reading and writing errors of the system name the file themselves.
         match error {
-            FileError::Io { .. } | FileError::Write { .. } | FileError::Outside { .. } => {
-                Self::Argument(error.to_string())
-            }
+            FileError::Io { .. }
+            | FileError::Write { .. }
+            | FileError::Outside { .. }
+            | FileError::Busy { .. }
+            | FileError::Changed { .. } => Self::Argument(error.to_string()),
             FileError::TooManyCells { .. } => Self::Argument(format!(
                 "{}: {error} with --crop W,S,E,N (its own coordinates) or --around FIELD --margin LENGTH",
                 path.display()
@@ -223,34 +226,6 @@ fn numbers<T: FromStr, const N: usize>(text: &str) -> Option<[T; N]> {
     numbers.ok()?.try_into().ok()
 }
 
-/// A plan file with its land.
-struct OpenPlan {
-    plan: Plan,
-    land: Option<Land>,
-}
-
-/// Reads a plan; what its file holds that is not known is told.
-fn read_plan(path: &Path) -> Result<Plan, CliError> {
-    let plan = files::read_plan(path).map_err(|error| CliError::file(path, error))?;
-    files::unknown_notes(&plan).iter().for_each(|note| complain(format_args!("{}: {note}", path.display())));
-    Ok(plan)
-}
-
-/// Opens a plan and the ground it names. Ground or levels that cannot be read are told on standard error, with what that does.
-fn open(path: &Path) -> Result<OpenPlan, CliError> {
-    let plan = read_plan(path)?;
-    let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
-    let land = land::open_plan(&plan, Some(&chosen::home(path)), &Progress::default());
-    let land = land.unwrap_or_else(|error| {
-        complain(format_args!("{}. {}", CliError::file(&file, error), land::WITHOUT_GROUND));
-        None
-    });
-    for left_out in land.iter().flat_map(|land| &land.sources.left_out) {
-        complain(format_args!("{}. {}", left_out.why, land::WITHOUT_LEVELS));
-    }
-    Ok(OpenPlan { plan, land })
-}
-
 impl Over {
     /// Refuses to write over a plan, a backup, unsaved work or ground, and over any other file where that was not said.
     fn spare(self, (plan, file): (&Plan, &Path), output: &Path) -> Result<(), CliError> {
@@ -279,17 +254,15 @@ impl Over {
     }
 }
 
-/// Saves a plan that was read from one file to the same or to another one, from where its ground is found too. What else
-/// lies there is kept.
-fn save_to(plan: &Plan, from: &Path, to: &Path) -> Result<(), CliError> {
+/// Saves a plan to the file it was read from or to another one, from where its ground is found too. What else lies there is
+/// kept.
+fn save_to(source: &Source, plan: &Plan, to: &Path) -> Result<(), CliError> {
     let mut written = plan.clone();
-    let saved = if sparing::is_itself(from, to) {
-        files::save(&written, to)
-    } else {
-        files::name_whole(&mut written, from);
-        files::save_over(&written, to)
-    };
-    saved.map_err(|error| CliError::file(to, error))
+    if sparing::is_itself(source.path(), to) {
+        return source.write(to, || files::save(&written, to).map(drop));
+    }
+    files::name_whole(&mut written, source.path());
+    source.write(to, || files::save_over(&written, to).map(drop))
 }
 
 /// The finding of a key, or of its number on the punch list.

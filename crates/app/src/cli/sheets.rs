@@ -146,7 +146,7 @@ impl Signed {
 
 /// Writes the PDF.
 pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
-    let mut open = super::open(&sheets.plan)?;
+    let mut open = super::open_to(&sheets.plan, sheets.issue)?;
     sheets.over.spare((&open.plan, &sheets.plan), &sheets.output)?;
     let mut derived = super::work_out(&open);
     let mut wish = sheets.paper.wish(&derived)?;
@@ -157,7 +157,7 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
         let signed = sheets.signed.signature(&open.plan)?;
         derived.tried(open.land.as_ref());
         issue(&mut open, &derived, &wish, &signed)?;
-        exchange::save_plan(&open.plan, &sheets.plan).map_err(|error| CliError::file(&sheets.plan, error))?;
+        open.source.save(&open.plan)?;
         derived = super::work_out(&open);
     }
     handing::may_tell(&derived, &wish)?;

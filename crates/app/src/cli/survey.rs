@@ -96,11 +96,22 @@ pub struct SurveyVerb {
     json: bool,
 }
 
+impl SurveyVerb {
+    /// True where something is to be entered or corrected.
+    fn changes(&self) -> bool {
+        let entered = [&self.add, &self.datum, &self.taken, &self.benchmark, &self.loops];
+        let corrected =
+            [&self.convert, &self.shift, &self.keep, &self.brought_to, &self.correct, &self.leave_out, &self.hold];
+        let single = self.earthwork.is_some() || self.shift_lidar.is_some();
+        single || entered.iter().chain(&corrected).any(|list| !list.is_empty())
+    }
+}
+
 /// Changes what is asked, saves, and prints how the survey stands.
 pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
-    let open = super::open(&verb.plan)?;
-    let mut plan = open.plan.clone();
     let output = verb.output.as_ref().unwrap_or(&verb.plan);
+    let open = super::open_to(&verb.plan, verb.changes() && crate::sparing::is_itself(&verb.plan, output))?;
+    let mut plan = open.plan.clone();
     verb.over.spare_plan((&plan, &verb.plan), output)?;
     let book = known(verb, &plan, output)?;
     if book != plan.survey {
@@ -113,12 +124,12 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
         plan.apply(&plan::correct(&plan, remedies, &signature(verb, &plan)?))?;
     }
     if plan != open.plan || verb.output.is_some() {
-        super::save_to(&plan, &verb.plan, output)?;
+        super::save_to(&open.source, &plan, output)?;
     }
     let relaid = land.as_ref().filter(|land| !land.fits(&plan.survey));
     let relaid = relaid.map(|land| land.relaid(&plan.survey, &Progress::default())).transpose();
     let land = relaid.map_err(|error| CliError::file(&verb.plan, error))?.or(land);
-    let open = OpenPlan { plan, land };
+    let open = OpenPlan { plan, land, source: open.source };
     let derived = super::work_out(&open);
     if verb.json {
         say_json(&as_json(&derived))?;

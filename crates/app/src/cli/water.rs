@@ -46,14 +46,15 @@ pub struct WaterVerb {
 
 /// Draws what is asked for, then tells where water goes.
 pub fn run(verb: &WaterVerb) -> Result<ExitCode, CliError> {
-    let mut open = super::open(&verb.plan)?;
+    let draws = verb.culvert.len() + verb.ditch.len() > 0;
+    let mut open = super::open_to(&verb.plan, draws)?;
     if open.land.is_none() {
         return Err(CliError::Argument("no ground is read, so no water runs on it".into()));
     }
     let across = land::plane(&open.plan).unit();
     draw(&mut open.plan, verb, across)?;
-    if verb.culvert.len() + verb.ditch.len() > 0 {
-        exchange::save_plan(&open.plan, &verb.plan).map_err(|error| CliError::file(&verb.plan, error))?;
+    if draws {
+        open.source.save(&open.plan)?;
     }
     tell(verb, &open, across)?;
     Ok(ExitCode::SUCCESS)

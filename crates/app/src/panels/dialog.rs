@@ -6,6 +6,7 @@ use egui::{Context, Modal, RichText, Ui};
 use exchange::{ColumnGuess, Columns, Crs, FileError, ReadOptions};
 use measure::LengthUnit;
 
+use super::changed::{self, RecoverAsk};
 use super::drawing_tools;
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
@@ -13,7 +14,9 @@ use super::unit::{self, UnitAsk};
 use crate::apply;
 use crate::command::{COMMANDS, Command};
 use crate::desk::Desk;
+use crate::files::Damaged;
 use crate::land;
+use crate::saving::ChangedAsk;
 use crate::theme::bold;
 use crate::wish::Wish;
 
@@ -205,11 +208,19 @@ pub enum Dialog {
         /// What was to be done.
         then: Option<Command>,
     },
-    /// Work that a crash left behind.
-    Recover {
-        /// Where it is.
-        kept: PathBuf,
+    /// Work that was not saved last time.
+    Recover(Box<RecoverAsk>),
+    /// Another program wrote the plan file since it was read.
+    Changed(Box<ChangedAsk>),
+    /// The plan is open in another window.
+    Another {
+        /// Its file.
+        path: PathBuf,
+        /// Who has it open.
+        by: String,
     },
+    /// A plan file that cannot be read.
+    Damaged(Damaged),
     /// The job's limits.
     Limits(Box<LimitsAsk>),
     /// An edit to be looked at before it is made.
@@ -235,7 +246,10 @@ pub fn show(ctx: &Context, desk: &mut Desk) {
             Dialog::Part(ask) => part::show(ui, desk, ask),
             Dialog::Unit(ask) => unit::show(ui, desk, ask),
             Dialog::Unsaved { then } => unsaved(ui, desk, then),
-            Dialog::Recover { kept } => recover(ui, desk, kept),
+            Dialog::Recover(ask) => changed::recover(ui, desk, ask),
+            Dialog::Changed(ask) => changed::changed(ui, desk, ask),
+            Dialog::Another { path, by } => changed::another(ui, desk, path, by),
+            Dialog::Damaged(damaged) => changed::damaged(ui, desk, damaged),
             Dialog::Limits(ask) => limits::show(ui, desk, ask),
             Dialog::Fix(ask) => fix(ui, desk, ask),
             Dialog::Replace(ask) => replace(ui, desk, ask),
@@ -365,8 +379,7 @@ fn unsaved(ui: &mut Ui, desk: &mut Desk, then: Option<Command>) -> Option<Dialog
             apply::carry_out(desk, Wish::Run(Command::Save), ui.ctx());
         } else if ui.button("Leave without saving").clicked() {
             stay = false;
-            let kept = desk.keep_path();
-            desk.forget_kept(kept.as_deref());
+            desk.forget_kept();
             match then {
                 Some(command) => apply::leave_now(desk, command, ui.ctx()),
                 None => {
@@ -379,20 +392,6 @@ fn unsaved(ui: &mut Ui, desk: &mut Desk, then: Option<Command>) -> Option<Dialog
         }
     });
     stay.then_some(Dialog::Unsaved { then })
-}
-
-fn recover(ui: &mut Ui, desk: &mut Desk, kept: PathBuf) -> Option<Dialog> {
-    title(ui, "Work of last time");
-    ui.label("The program ended before the last changes were saved. They were kept.");
-    let (back, drop) =
-        ui.horizontal(|ui| (ui.button("Take it up again").clicked(), ui.button("Throw it away").clicked())).inner;
-    if back {
-        apply::recover(desk, &kept, ui.ctx());
-    }
-    if drop {
-        desk.forget_kept(Some(&kept));
-    }
-    (!back && !drop).then_some(Dialog::Recover { kept })
 }
 
 /// Asks before a file, or a folder that was handed over, is replaced.

@@ -1,6 +1,7 @@
 //! What stands round the map: one function a panel.
 
 pub mod card;
+pub mod changed;
 pub mod dialog;
 pub mod limits;
 pub mod map;

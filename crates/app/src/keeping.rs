@@ -1,0 +1,191 @@
+//! Keeps unsaved work on disk: what is drawn, what is being dragged and what is half drawn, whatever the person does.
+
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use exchange::PlanLock;
+use plan::{Change, Edit, Plan};
+
+use crate::desk::Desk;
+use crate::files;
+use crate::panels::changed::RecoverAsk;
+use crate::panels::dialog::Dialog;
+use crate::salvage::{Kind, Spare};
+use crate::tools::{Hand, REACH, Touch};
+use crate::wish::Wish;
+
+/// How long after the last change unsaved work is kept on disk.
+const AFTER: Duration = Duration::from_secs(2);
+
+/// How long unsaved work waits at most, while changes go on without a pause.
+const AT_MOST: Duration = Duration::from_secs(5);
+
+/// How often the window looks whether something is to be kept.
+const LOOK_EVERY: Duration = Duration::from_millis(500);
+
+/// Work that a save has not taken yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct InHand {
+    revision: u64,
+    /// What is being dragged.
+    gesture: Option<Edit>,
+    /// What is half drawn, as if it ended here.
+    sketch: Option<Edit>,
+}
+
+/// What is known of kept work.
+#[derive(Debug, Default)]
+pub struct Keeping {
+    /// The file that this window wrote or took up; any other is somebody's work and is never written over.
+    ours: Option<PathBuf>,
+    /// What was kept last, or given up.
+    kept: Option<InHand>,
+    waiting: Option<Waiting>,
+    /// Keeps other windows off the file for plans without one.
+    pub slot: Option<PlanLock>,
+}
+
+#[derive(Debug)]
+struct Waiting {
+    work: InHand,
+    first: Instant,
+    last: Instant,
+}
+
+impl Desk {
+    /// Where unsaved work is kept.
+    pub fn keep_path(&self) -> Option<PathBuf> {
+        match self.session.path() {
+            Some(path) => Some(exchange::autosave_path(path)),
+            None => self.habits.unsaved.clone(),
+        }
+    }
+
+    /// Work that is not saved, if there is any.
+    fn in_hand(&self) -> Option<InHand> {
+        // A remedy that is only looked at is nobody's work.
+        let is_look = matches!(self.dialog, Some(Dialog::Fix(_)));
+        let gesture = self.session.gesture_in_hand().filter(|_| !is_look).cloned();
+        let sketch = self.sketched();
+        let any = self.session.history().is_unsaved() || gesture.is_some() || sketch.is_some();
+        any.then(|| InHand { revision: self.session.history().revision(), gesture, sketch })
+    }
+
+    /// What the tool in hand would make of what is half drawn.
+    fn sketched(&self) -> Option<Edit> {
+        if self.tool.sketch().path.len() < 2 {
+            return None;
+        }
+        let hand = Hand {
+            session: &self.session,
+            view: &self.view,
+            snaps: &self.snaps,
+            reach_m: REACH as f64 / self.view.camera.scale,
+            snapping: true,
+        };
+        let wishes = self.tool.clone().touch(Touch::Enter, &hand);
+        let edit = wishes.into_iter().find_map(|wish| if let Wish::Edit(edit) = wish { Some(edit) } else { None });
+        // A boundary that is half drawn anew does not take the place of the whole one.
+        let replaces = |edit: &Edit| edit.changes.iter().any(|change| matches!(change, Change::Field(_)));
+        edit.filter(|edit| self.session.plan().field.is_none() || !replaces(edit))
+    }
+
+    /// Keeps unsaved work on disk a moment after the last change, and every few seconds while changes go on.
+    pub(crate) fn keep(&mut self, ctx: &egui::Context) {
+        let Some(work) = self.in_hand() else {
+            // What was dragged was let go without a trace, or everything is saved.
+            self.keeping.waiting = None;
+            self.drop_kept();
+            return;
+        };
+        if self.keeping.kept.as_ref() == Some(&work) {
+            self.keeping.waiting = None;
+            return;
+        }
+        let now = Instant::now();
+        let begun = || Waiting { work: work.clone(), first: now, last: now };
+        let waiting = self.keeping.waiting.get_or_insert_with(begun);
+        if waiting.work != work {
+            waiting.work = work.clone();
+            waiting.last = now;
+        }
+        if waiting.last.elapsed() >= AFTER || waiting.first.elapsed() >= AT_MOST {
+            self.keeping.waiting = None;
+            self.write_kept(work);
+        }
+        ctx.request_repaint_after(LOOK_EVERY);
+    }
+
+    /// Keeps what is in hand before the plan leaves the desk.
+    pub(crate) fn keep_now(&mut self) {
+        if let Some(work) = self.in_hand().filter(|work| self.keeping.kept.as_ref() != Some(work)) {
+            self.write_kept(work);
+        }
+    }
+
+    fn write_kept(&mut self, work: InHand) {
+        let Some(path) = self.keep_path() else { return };
+        match self.put_aside(&path).and_then(|()| write(&plan_of(self.session.plan(), &work), &path)) {
+            Ok(()) => {
+                self.keeping.ours = Some(path);
+                self.keeping.kept = Some(work);
+            }
+            Err(why) => self.told = Some(format!("Unsaved work could not be kept at {}: {why}", path.display())),
+        }
+    }
+
+    /// Gives kept work that is not this window's a name of its own, so that it is not written over.
+    fn put_aside(&mut self, path: &Path) -> Result<(), String> {
+        if self.keeping.ours.as_deref() == Some(path) || !path.exists() {
+            return Ok(());
+        }
+        let aside = files::free_beside(self.session.path().unwrap_or(path), "autosave");
+        std::fs::rename(path, &aside).map_err(|error| error.to_string())?;
+        self.told = Some(format!("The former autosave is kept as {}.", aside.display()));
+        Ok(())
+    }
+
+    /// Forgets kept work once it is saved or given up.
+    pub fn forget_kept(&mut self) {
+        self.drop_kept();
+        self.keeping.kept = self.in_hand();
+    }
+
+    fn drop_kept(&mut self) {
+        self.keeping.kept = None;
+        if let Some(path) = self.keeping.ours.take() {
+            // It may be gone already.
+            let _ = std::fs::remove_file(path);
+        }
+    }
+
+    /// Begins anew with another plan; `taken_up` is kept work that it comes from.
+    pub(crate) fn keep_anew(&mut self, taken_up: Option<PathBuf>) {
+        self.keeping = Keeping { ours: taken_up, slot: self.keeping.slot.take(), ..Keeping::default() };
+    }
+
+    /// Offers work that was not saved last time, whether the plan file is older or newer.
+    pub fn offer_recovery(&mut self) {
+        let Some(path) = self.keep_path().filter(|path| self.keeping.ours.as_ref() != Some(path)) else { return };
+        let Some(spare) = Spare::at(Kind::Autosave, path.clone()) else { return };
+        match files::read_whole(&path) {
+            Ok(plan) if plan == *self.session.plan() => self.keeping.ours = Some(path),
+            Ok(plan) => self.dialog = Some(Dialog::Recover(Box::new(RecoverAsk::of(spare, &plan, &self.session)))),
+            Err(why) => {
+                self.told = Some(format!("The autosave cannot be read ({why}); it stays as {}.", path.display()));
+            }
+        }
+    }
+}
+
+/// The plan with what is in hand.
+fn plan_of(plan: &Plan, work: &InHand) -> Plan {
+    work.gesture.iter().chain(&work.sketch).fold(plan.clone(), |plan, edit| plan.with(edit))
+}
+
+fn write(plan: &Plan, path: &Path) -> Result<(), String> {
+    let folder = path.parent().map_or(Ok(()), std::fs::create_dir_all);
+    folder.map_err(|error| error.to_string())?;
+    let text = exchange::plan_text(plan).map_err(|error| error.to_string())?;
+    exchange::replace_file(path, text.as_bytes(), false).map_err(|error| error.to_string())
+}
