@@ -170,8 +170,9 @@ impl Derived {
 
     /// Tries what one finding offers.
     pub fn try_one(&self, land: Option<&Land>, finding: &Finding) -> checks::Tried {
-        if let Some(known) = self.tried.get().and_then(|list| list.iter().find(|other| other.key == finding.key)) {
-            return known.tried.clone().unwrap_or_default();
+        let known = self.tried.get().and_then(|list| list.iter().find(|other| other.key == finding.key));
+        if let Some(known) = known.and_then(|known| known.tried.clone()).filter(|tried| !tried.skipped) {
+            return known;
         }
         let (mut once, mut found) = (Some(finding), checks::Tried::default());
         self.try_each(land, || once.take(), |_, tried| found = tried);
