@@ -33,6 +33,8 @@ pub struct Tried {
 /// Work that is done unasked for all findings together: trials times how much a plan holds. By count and not by time, so
 /// that one plan always gives one list (own choice: some seconds).
 const MOST_WORK: usize = 1_000_000;
+/// Where not even so many trials are done unasked, as many as one finding may take, none is.
+const FEWEST_TRIALS: usize = GROWS + HALVES;
 /// What is said of a finding that was not tried.
 const SKIPPED: &str = "its remedies were not tried, the plan being large; ask for this finding alone";
 
@@ -97,8 +99,8 @@ impl Trial<'_, '_> {
     /// All findings with what came of trying what they offer, in so many threads: each takes the next finding. The heaviest
     /// come first; once they took all the work that is done unasked, the others are told as skipped.
     pub fn all(&self, threads: usize) -> Vec<Finding> {
-        let most = (MOST_WORK / self.holds().max(1)).max(1);
-        self.first(most, threads)
+        let most = MOST_WORK / self.holds().max(1);
+        self.first(if most < FEWEST_TRIALS { 0 } else { most }, threads)
     }
 
     /// The same with so many trials at most for all findings but the last that is tried.
