@@ -173,8 +173,9 @@ impl Derived {
 
     /// Tries what one finding offers.
     pub fn try_one(&self, land: Option<&Land>, finding: &Finding) -> checks::Tried {
-        if let Some(known) = self.tried.get().and_then(|list| list.iter().find(|other| other.key == finding.key)) {
-            return known.tried.clone().unwrap_or_default();
+        let known = self.tried.get().and_then(|list| list.iter().find(|other| other.key == finding.key));
+        if let Some(known) = known.and_then(|known| known.tried.clone()).filter(|tried| tried.untried.is_none()) {
+            return known;
         }
         let (mut once, mut found) = (Some(finding), checks::Tried::default());
         self.try_each(land, || once.take(), |_, tried| found = tried);
@@ -373,7 +374,7 @@ impl Session {
             return Err(PlanError {
                 place: "this window".into(),
                 found: "a plan that another window works on".into(),
-                expected: "a name of its own before it is changed (Plan, Save as)",
+                expected: "a name of its own before it is changed (Plan, Save as)".into(),
             });
         }
         self.gesture = None;

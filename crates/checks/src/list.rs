@@ -1,11 +1,12 @@
 //! The punch list: every check run, one finding per place, in order of weight.
 
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering as AtomicOrdering};
 
 use design::Design;
 use measure::{FOOT_M, distance};
-use plan::{Gathered, Plan, Subject, Waiver};
+use plan::{Gathered, LineId, Plan, Subject, Waiver};
 use terrain::Swale;
 
 use crate::{Finding, Place, RULES, Site};
@@ -135,19 +136,52 @@ fn order(x: &(Key, Finding), y: &(Key, Finding)) -> Ordering {
 fn one_per_place(sorted: Vec<Finding>) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::with_capacity(sorted.len());
     // Which of the kept belong to each group, so that only those are asked.
-    let mut members: [Vec<usize>; GROUPS.len()] = Default::default();
+    let mut members: [Members; GROUPS.len()] = Default::default();
     for finding in sorted {
         let groups: Vec<usize> = (0..GROUPS.len()).filter(|g| GROUPS[*g].contains(&finding.check)).collect();
-        let others = groups.iter().flat_map(|g| members[*g].iter().copied());
+        let others = groups.iter().flat_map(|g| members[*g].near(&finding));
         match others.filter(|i| same_place(&kept[*i], &finding) && may_gather(&kept[*i], &finding)).min() {
             Some(worse) => name_under(&mut kept[worse], &finding),
             None => {
-                groups.iter().for_each(|g| members[*g].push(kept.len()));
+                groups.iter().for_each(|g| members[*g].add(&finding, kept.len()));
                 kept.push(finding);
             }
         }
     }
     kept
+}
+
+/// Findings of a group by line, and those at a point by a grid as wide as one place.
+#[derive(Default)]
+struct Members {
+    by_line: BTreeMap<LineId, Vec<usize>>,
+    by_cell: BTreeMap<(i64, i64), Vec<usize>>,
+}
+
+impl Members {
+    fn add(&mut self, finding: &Finding, index: usize) {
+        if let Some(line) = finding.line {
+            self.by_line.entry(line).or_default().push(index);
+        }
+        if is_point(finding) {
+            self.by_cell.entry(cell(finding)).or_default().push(index);
+        }
+    }
+
+    /// Those that may lie at its place: all on its line, and points about it.
+    fn near(&self, finding: &Finding) -> Vec<usize> {
+        let mut near = finding.line.and_then(|line| self.by_line.get(&line)).cloned().unwrap_or_default();
+        if is_point(finding) {
+            let (col, row) = cell(finding);
+            let around = (-1..=1).flat_map(|i| (-1..=1).map(move |j| (col.saturating_add(i), row.saturating_add(j))));
+            near.extend(around.filter_map(|cell| self.by_cell.get(&cell)).flatten());
+        }
+        near
+    }
+}
+
+fn cell(finding: &Finding) -> (i64, i64) {
+    ((finding.at.x / SAME_PLACE_M).floor() as i64, (finding.at.y / SAME_PLACE_M).floor() as i64)
 }
 
 /// A check that finds two things at one place says both; another check on the same thing is named under the worse. What

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 use measure::Said;
 use plan::{Edit, Plan, Signature};
@@ -28,6 +29,15 @@ pub struct Tried {
     /// Why nothing was tried, where nothing was.
     pub untried: Option<&'static str>,
 }
+
+/// Work that is done unasked for all findings together: trials times how much a plan holds. By count and not by time, so
+/// that one plan always gives one list (own choice: some seconds).
+const MOST_WORK: usize = 1_000_000;
+/// Where not even so many trials are done unasked, as many as one finding may take, none is.
+const FEWEST_TRIALS: usize = GROWS + HALVES;
+/// Why nothing was tried.
+const LARGE: &str = "the plan is large, ask for this finding alone";
+const LESSER: &str = "the ground that the plan names is not all there";
 
 impl Tried {
     /// The remedies in a sentence; that there is none, where changes were offered or nothing else helps.
@@ -76,6 +86,7 @@ enum Outcome {
 }
 
 /// A plan with what was found in it, on which changes are tried.
+#[derive(Clone, Copy)]
 pub struct Trial<'a, 's> {
     /// The plan and what follows from it.
     pub site: &'a Site<'s>,
@@ -86,18 +97,30 @@ pub struct Trial<'a, 's> {
 }
 
 impl Trial<'_, '_> {
-    /// All findings with what came of trying what they offer, in so many threads: each takes the next finding.
+    /// All findings with what came of trying what they offer, in so many threads: each takes the next finding. The heaviest
+    /// come first; once they took all the work that is done unasked, the others are told as skipped.
     pub fn all(&self, threads: usize) -> Vec<Finding> {
-        let next = AtomicUsize::new(0);
+        let most = MOST_WORK / self.holds().max(1);
+        self.first(if most < FEWEST_TRIALS { 0 } else { most }, threads)
+    }
+
+    /// The same with so many trials at most for all findings but the last that is tried.
+    fn first(&self, most: usize, threads: usize) -> Vec<Finding> {
+        let (next, spent) = (AtomicUsize::new(0), Mutex::new(Spent::default()));
         let work = || {
             let mut own: Vec<(usize, Tried)> = Vec::new();
             loop {
                 let i = next.fetch_add(1, Ordering::Relaxed);
                 let Some(finding) = self.list.get(i) else { return own };
-                own.push((i, self.tried(finding)));
+                if spent.lock().unwrap_or_else(PoisonError::into_inner).sum >= most {
+                    return own;
+                }
+                let (tried, count) = self.counted(finding);
+                spent.lock().unwrap_or_else(PoisonError::into_inner).add(i, count, most);
+                own.push((i, tried));
             }
         };
-        let tried: BTreeMap<usize, Tried> = std::thread::scope(|scope| {
+        let mut tried: BTreeMap<usize, Tried> = std::thread::scope(|scope| {
             let others: Vec<_> = (1..threads).map(|_| scope.spawn(work)).collect();
             let mut all = work();
             for other in others {
@@ -109,14 +132,40 @@ impl Trial<'_, '_> {
             }
             all.into_iter().collect()
         });
-        let with = |(finding, tried): (&Finding, Tried)| finding.with_tried(Some(tried));
-        self.list.iter().zip(tried.into_values()).map(with).collect()
+        let done = spent.into_inner().unwrap_or_else(PoisonError::into_inner).within;
+        let with = |(i, finding): (usize, &Finding)| {
+            // What other threads had begun meanwhile is dropped: the list does not hang on how many there are.
+            let own = tried.remove(&i).filter(|_| i < done);
+            finding.with_tried(Some(own.unwrap_or_else(|| skipped(finding))))
+        };
+        self.list.iter().enumerate().map(with).collect()
+    }
+
+    /// How much a plan holds that every trial works out anew.
+    fn holds(&self) -> usize {
+        let stations: usize = self.site.design.lines.values().map(|line| line.stations.len()).sum();
+        stations + self.site.design.crossings.len() + self.site.plan.landmarks.len() + self.list.len()
     }
 
     /// Tries what a finding offers.
     pub fn tried(&self, finding: &Finding) -> Tried {
+        self.counted(finding).0
+    }
+
+    /// The same with how many changes were tried.
+    fn counted(&self, finding: &Finding) -> (Tried, usize) {
+        let count = AtomicUsize::new(0);
+        let rework = |plan: &Plan| {
+            count.fetch_add(1, Ordering::Relaxed);
+            (self.rework)(plan)
+        };
+        let tried = Trial { rework: &rework, ..*self }.offers_tried(finding);
+        (tried, count.into_inner())
+    }
+
+    fn offers_tried(&self, finding: &Finding) -> Tried {
         if self.site.has_lesser_ground() {
-            return Tried { untried: Some("the ground that the plan names is not all there"), ..Tried::default() };
+            return Tried { untried: Some(LESSER), ..Tried::default() };
         }
         let mut remedies: Vec<Edit> = Vec::new();
         let mut stands = None;
@@ -195,6 +244,35 @@ impl Trial<'_, '_> {
     }
 }
 
+/// Trials that findings took, added up in the order of the list.
+#[derive(Default)]
+struct Spent {
+    /// Those that are done before one that comes earlier in the list.
+    ahead: BTreeMap<usize, usize>,
+    /// Findings that are done in turn, their trials, and how many of them began before the work was spent.
+    turn: usize,
+    sum: usize,
+    within: usize,
+}
+
+impl Spent {
+    fn add(&mut self, index: usize, count: usize, most: usize) {
+        self.ahead.insert(index, count);
+        while let Some(count) = self.ahead.remove(&self.turn) {
+            self.within += usize::from(self.sum < most);
+            (self.turn, self.sum) = (self.turn + 1, self.sum + count);
+        }
+    }
+}
+
+/// What is told of a finding whose remedies were not tried; one that offers none has none, tried or not.
+fn skipped(finding: &Finding) -> Tried {
+    match finding.ways.is_empty() {
+        true => Tried::default(),
+        false => Tried { untried: Some(LARGE), ..Tried::default() },
+    }
+}
+
 /// What is known of the amount that is looked for.
 struct Sought {
     /// The greatest amount after which the finding stays, metres.
@@ -250,4 +328,47 @@ pub fn comes<'a>(before: &[Finding], after: &'a [Finding], weight: Severity) -> 
         .filter(move |finding| finding.severity <= weight && !is_known(finding))
         .collect::<Vec<_>>()
         .into_iter()
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::Joins;
+
+    use super::*;
+    use crate::job::{Job, LATERAL};
+    use crate::punch_list;
+
+    /// What is done unasked is bounded by count: the heaviest findings are tried, the others say that they were not, and
+    /// the list is the same whatever the number of threads.
+    #[test]
+    fn trials_are_bounded_and_what_was_not_tried_is_told() {
+        let mut job = Job::new();
+        for i in 0..6 {
+            let y = 40.0 * f64::from(i);
+            let line = job.line(&format!("L{i}"), LATERAL, &[(0.0, y), (100.0, y)], Joins::Nothing);
+            job.change(line, |line| line.capped = false);
+        }
+        let (plan, count) = (&job.plan, AtomicUsize::new(0));
+        let design = design::work_out(plan, None);
+        let (site, list) = (Site::new(plan, &design, &[]), punch_list(plan, &design, &[]));
+        let rework = |plan: &Plan| {
+            count.fetch_add(1, Ordering::Relaxed);
+            punch_list(plan, &design::work_out(plan, None), &[])
+        };
+        let trial = Trial { site: &site, list: &list, rework: &rework };
+        let is_skipped = |finding: &Finding| finding.tried.as_ref().is_some_and(|tried| tried.untried.is_some());
+        let whole = trial.all(1);
+        assert!(!whole.iter().any(is_skipped), "a small plan is tried whole");
+        let all = count.swap(0, Ordering::Relaxed);
+        let some = trial.first(2, 1);
+        assert!((2..all).contains(&count.swap(0, Ordering::Relaxed)));
+        let skipped: Vec<&Finding> = some.iter().filter(|finding| is_skipped(finding)).collect();
+        assert!(
+            !skipped.is_empty() && skipped.iter().all(|finding| finding.way_out().contains("No change was tried"))
+        );
+        assert!(some.iter().zip(&whole).all(|(one, other)| is_skipped(one) || one == other));
+        for threads in [2, 3] {
+            assert_eq!(trial.first(2, threads), some);
+        }
+    }
 }

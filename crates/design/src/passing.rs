@@ -57,6 +57,12 @@ pub(crate) fn side_bounds(side: Side, (level_m, clear_m): (f64, f64), size_m: f6
 const ALL_TRIED: usize = 10;
 /// Solutions after which the search ends where there are more crossings (own choice).
 const MOST_SOLVED: usize = 400;
+/// Solutions after which a search without any answer ends, and after which one does that looks for a part of many.
+const GIVEN_UP: usize = 4 * MOST_SOLVED;
+const MOST_FOR_PART: usize = 20;
+/// Crossings of one network up to which sides are looked for; where there are more each is passed on the side nearest to
+/// the pipe as it lies without, and that as much as everything might be saved is told (own choice).
+const MOST_MET: usize = 40;
 /// A pipe this near to its clear distance has it, metres.
 const ROUNDING_M: f64 = 1e-9;
 /// The same where limits have a price and not all hold, metres.
@@ -111,6 +117,11 @@ pub(crate) fn sides(basis: Basis, sized: &mut Sized) -> (Vec<Passed>, Vec<Untrie
     for (root, met) in by_network(&sized.solved, meetings(basis.plan)) {
         let order = Order { sequence: lines_of(&sized.solved, root), loops: Vec::new() };
         let basis = Basis { order: &order, passed: &[], ..basis };
+        if met.len() > MOST_MET {
+            untried.push(Untried { line: root, crossings: met.len(), saves_at_most: 1.0 });
+            passed.extend(met.iter().filter_map(|meeting| nearest_side(sized, meeting)));
+            continue;
+        }
         let found = Search::of(basis, &sized.sizes, &met).run().or_else(|| {
             let free = Basis { must_carry: false, ..basis };
             let found = Search::of(free, &sized.sizes, &met).run()?;
@@ -151,24 +162,31 @@ fn lines_of(solved: &Solved, root: LineId) -> Vec<LineId> {
 /// Where no sides hold every limit: sides for as many as go together, one after the other, and for the rest the side nearest to
 /// the pipe as it would lie without.
 fn partly(basis: Basis, sized: &Sized, met: &[Meeting]) -> Found {
-    let solved = &sized.solved;
     let (mut kept, mut found): (Vec<Meeting>, Option<Found>) = (Vec::new(), None);
     let mut rest = Vec::new();
     for meeting in met {
         kept.push(*meeting);
-        match Search::of(basis, &sized.sizes, &kept).run() {
+        let search = Search::of(basis, &sized.sizes, &kept);
+        let most = if met.len() > 2 * ALL_TRIED { MOST_FOR_PART } else { usize::MAX };
+        let (most_solved, given_up) = (search.most_solved.min(most), search.given_up.min(most));
+        match (Search { most_solved, given_up, ..search }).run() {
             Some(more) => found = Some(more),
             None => {
                 kept.pop();
-                let invert_m = solved.network.level_at(meeting.line, meeting.station_m, &solved.levels);
-                let side = |invert_m| meeting.nearest(invert_m, sized.sizes[&meeting.line]).0;
-                rest.extend(invert_m.map(|invert_m| meeting.passed(side(invert_m))));
+                rest.extend(nearest_side(sized, meeting));
             }
         }
     }
     let mut found = found.unwrap_or(Found { passed: Vec::new(), saves_at_most: 0.0 });
     found.passed.extend(rest);
     found
+}
+
+/// The side nearest to the pipe as it lies.
+fn nearest_side(sized: &Sized, meeting: &Meeting) -> Option<Passed> {
+    let solved = &sized.solved;
+    let invert_m = solved.network.level_at(meeting.line, meeting.station_m, &solved.levels)?;
+    Some(meeting.passed(meeting.nearest(invert_m, sized.sizes[&meeting.line]).0))
 }
 
 /// A network for whose crossings sides are looked for.
@@ -178,6 +196,8 @@ struct Search<'a> {
     met: &'a [Meeting],
     /// Solutions after which the search ends with what it has.
     most_solved: usize,
+    /// Solutions after which it ends with nothing.
+    given_up: usize,
 }
 
 /// Some sides chosen, and the cheapest levels with them.
@@ -197,8 +217,9 @@ struct Found {
 
 impl<'a> Search<'a> {
     fn of(basis: Basis<'a>, sizes: &'a Sizes, met: &'a [Meeting]) -> Self {
-        let most_solved = if met.len() > ALL_TRIED { MOST_SOLVED } else { usize::MAX };
-        Self { basis, sizes, met, most_solved }
+        let (most_solved, given_up) =
+            if met.len() > ALL_TRIED { (MOST_SOLVED, GIVEN_UP) } else { (usize::MAX, usize::MAX) };
+        Self { basis, sizes, met, most_solved, given_up }
     }
 
     fn run(&self) -> Option<Found> {
@@ -206,7 +227,7 @@ impl<'a> Search<'a> {
         let (mut best, mut solved): (Option<Branch>, usize) = (None, 1);
         while let Some(k) = (0..open.len()).min_by(|a, b| open[*a].least.total_cmp(&open[*b].least)) {
             let is_proven = best.as_ref().is_some_and(|best| best.cost <= open[k].least);
-            if is_proven || (solved > self.most_solved && best.is_some()) {
+            if is_proven || (solved > self.most_solved && best.is_some()) || solved > self.given_up {
                 break;
             }
             let branch = open.swap_remove(k);

@@ -4,22 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use measure::Point;
 
+use crate::bounds::{self, Bound, Count};
+use crate::criteria::{Limit, Quantity};
 use crate::{
-    Alternative, Brief, Correction, Envelope, Exposed, Hold, Joins, LIMITS, Landmark, LandmarkId, LandmarkKind,
-    LeadsTo, Line, LineId, LineKind, Outlet, OutletId, Outline, Pit, Plan, PriceList, Prices, Remedy, Rows, Served,
-    Signature, SurveyBook, Watercourse, WatercourseId, is_date,
+    Alternative, Brief, Correction, Criteria, Envelope, Exposed, Hold, Joins, LIMITS, Landmark, LandmarkId,
+    LandmarkKind, LeadsTo, Line, LineId, LineKind, Outlet, OutletId, Outline, Pit, Plan, PriceList, Prices, Remedy,
+    Rows, Served, Signature, StructureKind, SurveyBook, Watercourse, WatercourseId, is_date,
 };
-
-/// Coordinates and levels beyond this many metres are no place on earth.
-const FARTHEST_M: f64 = 1e8;
-/// Levels outside ±12 km are no ground.
-const HIGHEST_M: f64 = 12_000.0;
-/// Largest area a line drains, square metres: a thousand square kilometres.
-const LARGEST_M2: f64 = 1e9;
-/// Most water that can be asked to leave, m/s: a metre a day.
-const WETTEST_MS: f64 = 1.0 / 86_400.0;
-/// Points a single line or ring may have.
-const MOST_POINTS: usize = 100_000;
 
 /// Why a plan or an edit was refused: where, what was found, what was expected.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -30,11 +21,11 @@ pub struct PlanError {
     /// What stands there.
     pub found: String,
     /// What could stand there.
-    pub expected: &'static str,
+    pub expected: String,
 }
 
-fn refuse(place: impl Into<String>, found: impl ToString, expected: &'static str) -> Result<(), PlanError> {
-    Err(PlanError { place: place.into(), found: found.to_string(), expected })
+fn refuse(place: impl Into<String>, found: impl ToString, expected: impl Into<String>) -> Result<(), PlanError> {
+    Err(PlanError { place: place.into(), found: found.to_string(), expected: expected.into() })
 }
 
 impl Plan {
@@ -42,9 +33,13 @@ impl Plan {
     pub fn validate(&self) -> Result<(), PlanError> {
         if let Some(field) = &self.field {
             for ring in field.rings() {
-                points("the field's boundary", ring, 3)?;
+                points("the field's boundary", ring, 3, bounds::CORNERS)?;
+                across("the field's boundary", ring)?;
             }
         }
+        name("the title", &self.title.name)?;
+        self.counts_hold()?;
+        criteria(&self.criteria)?;
         self.layout_holds()?;
         self.ids_differ()?;
         survey(&self.survey)?;
@@ -58,30 +53,79 @@ impl Plan {
         brief(&self.brief)?;
         prices(&self.prices)?;
         price_list(&self.price_list)?;
-        let roughness = &self.criteria.roughness;
-        let all = [
-            roughness.corrugated_to_8_in,
-            roughness.corrugated_to_12_in,
-            roughness.corrugated_larger,
-            roughness.smooth,
-        ];
-        all.into_iter().try_for_each(|n| within("the job's limits", "roughness", n, (0.005, 0.1)))?;
-        within("the job's limits", "way from stake to stake, metres,", self.criteria.staking_m, (1.0, 300.0))?;
-        for limit in LIMITS {
-            let value = (limit.value)(&self.criteria);
-            if !(0.0..=1e6).contains(&value) {
-                return refuse(format!("limit {}", limit.name), value, "a number from 0 to 1,000,000");
-            }
+        self.rolls_hold()?;
+        self.places_hold()
+    }
+
+    /// The pipe does not come in more rolls than anyone lays out one by one.
+    fn rolls_hold(&self) -> Result<(), PlanError> {
+        let pipe_m: f64 = self.lines.values().map(Line::length_m).sum();
+        for (i, row) in self.price_list.rows.iter().enumerate() {
+            let rolls = row.pack_m.map_or(0.0, |pack_m| (pipe_m / pack_m).ceil());
+            within(&format!("row {} of the price list", i + 1), bounds::ALL_ROLLS.what, rolls, bounds::ALL_ROLLS)?;
         }
         Ok(())
     }
 
-    /// Outlets and lines hold, each by itself and by a name of its own: by names a crew tells them apart.
+    /// Everything that is drawn lies in one region: one job.
+    fn places_hold(&self) -> Result<(), PlanError> {
+        let Some(middle) = self.middle() else { return Ok(()) };
+        let outlets = self.outlets.values().map(|outlet| (format!("outlet {}", outlet.name), &outlet.at));
+        let lines =
+            self.lines.values().filter_map(|line| Some((format!("line {}", line.name), line.points.first()?)));
+        let watercourses = self
+            .watercourses
+            .values()
+            .filter_map(|own| Some((format!("{} {}", own.kind.word(), own.name), own.points.first()?)));
+        let marks = self
+            .landmarks
+            .values()
+            .filter_map(|mark| Some((format!("{} {}", mark.kind.word(), mark.name), mark.outline.points().first()?)));
+        let benchmarks = self.survey.benchmarks.iter().map(|mark| (format!("benchmark {}", mark.name), &mark.at));
+        for (place, at) in outlets.chain(lines).chain(watercourses).chain(marks).chain(benchmarks) {
+            within(&place, bounds::APART.what, measure::distance(middle, *at), bounds::APART)?;
+        }
+        Ok(())
+    }
+
+    /// Where the plan lies: the first corner of the field, else the first place that is drawn.
+    fn middle(&self) -> Option<Point> {
+        let field = self.field.as_ref().and_then(|field| field.ring.first());
+        let outlet = || self.outlets.values().map(|outlet| &outlet.at).next();
+        let line = || self.lines.values().find_map(|line| line.points.first());
+        field.or_else(outlet).or_else(line).copied()
+    }
+
+    /// Outlets and lines hold, each by itself and all together.
     fn layout_holds(&self) -> Result<(), PlanError> {
         self.outlets.iter().try_for_each(|(id, outlet)| self.outlet_holds(*id, outlet))?;
         self.lines.iter().try_for_each(|(id, line)| self.line_holds(*id, line))?;
-        once("outlet", self.outlets.values().map(|outlet| outlet.name.as_str()))?;
-        once("line", self.lines.values().map(|line| line.name.as_str()))
+        count("the plan", self.outlets.len(), bounds::OUTLETS)?;
+        count("the plan", self.lines.len(), bounds::LINES)?;
+        count("the plan", self.lines.values().map(|line| line.points.len()).sum(), bounds::ALL_BENDS)?;
+        let pipe_m = self.lines.values().map(Line::length_m).sum();
+        within("the plan", bounds::ALL_PIPE.what, pipe_m, bounds::ALL_PIPE)?;
+        let stakes = self.lines.values().map(|line| (line.length_m() / self.criteria.staking_m).ceil()).sum();
+        within("the plan", bounds::ALL_STAKES.what, stakes, bounds::ALL_STAKES)
+    }
+
+    /// No list of the plan is longer than anyone makes it.
+    fn counts_hold(&self) -> Result<(), PlanError> {
+        count("the plan", self.watercourses.len(), bounds::WATERCOURSES)?;
+        count("the plan", self.landmarks.len(), bounds::MARKS)?;
+        count("the plan", self.alternatives.len(), bounds::LAYOUTS)?;
+        let lists = [
+            ("the findings left", self.waivers.len()),
+            ("the log of limits", self.limit_log.len()),
+            ("the revisions", self.revisions.len()),
+            ("the price list", self.price_list.rows.len() + self.price_list.rates.len()),
+            ("the prices", self.prices.digging.len() + self.prices.pipe.len()),
+            ("the survey", self.survey.files.len() + self.survey.batches.len()),
+            ("the benchmarks", self.survey.benchmarks.len() + self.survey.loops.len()),
+            ("the survey's corrections", self.survey.corrections.len()),
+        ];
+        lists.into_iter().try_for_each(|(place, found)| count(place, found, bounds::ENTRIES))?;
+        text("the brief", &self.brief.rough_backfill)
     }
 
     /// No two things of the plan have one id: findings that were left know by it what they are about.
@@ -109,7 +153,10 @@ impl Plan {
             Outline::Along(_) => (along, 2),
             Outline::Around(_) => (around, 3),
         };
-        points(&place, landmark.outline.points(), least)?;
+        points(&place, landmark.outline.points(), least, bounds::BENDS)?;
+        across(&place, landmark.outline.points())?;
+        name(&place, &landmark.name)?;
+        text(&place, &landmark.note)?;
         if !may_be {
             let expected = match (at, along, around) {
                 (true, false, false) => "a single place",
@@ -128,7 +175,8 @@ impl Plan {
         let named =
             |error: PlanError| PlanError { place: format!("layout {}, {}", alternative.name, error.place), ..error };
         let (outlets, lines) = (alternative.outlets.clone(), alternative.lines.clone());
-        let alone = Plan { outlets, lines, next_id: self.next_id, ..Plan::new("", self.title.units) };
+        let criteria = self.criteria.clone();
+        let alone = Plan { outlets, lines, criteria, next_id: self.next_id, ..Plan::new("", self.title.units) };
         alone.layout_holds().map_err(named)?;
         brief(&alternative.brief).map_err(named)
     }
@@ -136,7 +184,7 @@ impl Plan {
     /// Whatever was signed has a name, a day and a reason.
     fn ledger_holds(&self) -> Result<(), PlanError> {
         for waiver in &self.waivers {
-            points(&format!("the finding left: {}", waiver.title), &[waiver.subject.at], 1)?;
+            points(&format!("the finding left: {}", waiver.title), &[waiver.subject.at], 1, bounds::BENDS)?;
             signature(&format!("the finding left: {}", waiver.title), &waiver.signed)?;
         }
         for change in &self.limit_log {
@@ -148,18 +196,18 @@ impl Plan {
     fn outlet_holds(&self, id: OutletId, outlet: &Outlet) -> Result<(), PlanError> {
         let place = format!("outlet {}", outlet.name);
         self.id_holds(&place, id.0)?;
-        points(&place, &[outlet.at], 1)?;
+        points(&place, &[outlet.at], 1, bounds::BENDS)?;
+        name(&place, &outlet.name)?;
+        name(&place, &outlet.photo)?;
         let levels = [Some(outlet.invert_m), outlet.channel_bottom_m, outlet.low_water_m, outlet.flood_m];
         levels.into_iter().flatten().try_for_each(|level_m| level(&place, level_m))?;
-        if !(0.0..=1000.0).contains(&outlet.outlet_pipe_m) {
-            return refuse(place, outlet.outlet_pipe_m, "an outlet pipe of 0 to 1000 m");
-        }
-        within(&place, "overhang", outlet.overhang_m, (0.0, 1000.0))?;
-        within(&place, "slope of the bank", outlet.bank_run.unwrap_or(1.0), (0.0, 1000.0))?;
-        within(&place, "direction of the channel", outlet.channel_deg.unwrap_or(0.0), (0.0, 360.0))?;
+        within(&place, "outlet pipe", outlet.outlet_pipe_m, bounds::OUTLET_PIPE)?;
+        within(&place, "overhang", outlet.overhang_m, bounds::OVERHANG)?;
+        within(&place, "slope of the bank", outlet.bank_run.unwrap_or(1.0), bounds::BANK_RUN)?;
+        within(&place, "direction of the channel", outlet.channel_deg.unwrap_or(0.0), bounds::DIRECTION)?;
         if let LeadsTo::Pipe(pipe) = outlet.leads_to {
-            within(&place, "size of the receiving pipe", pipe.size_m.unwrap_or(0.3), (0.02, 10.0))?;
-            within(&place, "free capacity of the receiving pipe", pipe.free_m3s.unwrap_or(0.0), (0.0, 1_000.0))?;
+            within(&place, "size of the receiving pipe", pipe.size_m.unwrap_or(0.3), bounds::RECEIVING)?;
+            within(&place, "free capacity of the receiving pipe", pipe.free_m3s.unwrap_or(0.0), bounds::FLOW)?;
             pipe.invert_m.map_or(Ok(()), |level_m| level(&place, level_m))?;
         }
         Ok(())
@@ -168,13 +216,13 @@ impl Plan {
     fn line_holds(&self, id: LineId, line: &Line) -> Result<(), PlanError> {
         let place = format!("line {}", line.name);
         self.id_holds(&place, id.0)?;
-        points(&place, &line.points, 2)?;
-        if line.length_m() < 1e-3 {
+        points(&place, &line.points, 2, bounds::BENDS)?;
+        name(&place, &line.name)?;
+        if line.length_m() < bounds::LENGTH.least {
             return refuse(place, "all points in one place", "a line with some length");
         }
-        if !(0.02..=2.0).contains(&line.size_m) {
-            return refuse(place, format!("size {} m", line.size_m), "a pipe of 0.02 to 2 m");
-        }
+        within(&place, "length", line.length_m(), bounds::LENGTH)?;
+        within(&place, "size", line.size_m, bounds::PIPE)?;
         let known = match line.joins {
             Joins::Nothing => true,
             Joins::Outlet(outlet) => self.outlets.contains_key(&outlet),
@@ -190,7 +238,9 @@ impl Plan {
     fn watercourse_holds(&self, id: WatercourseId, watercourse: &Watercourse) -> Result<(), PlanError> {
         let place = format!("{} {}", watercourse.kind.word(), watercourse.name);
         self.id_holds(&place, id.0)?;
-        points(&place, &watercourse.points, 2)
+        name(&place, &watercourse.name)?;
+        points(&place, &watercourse.points, 2, bounds::BENDS)?;
+        across(&place, &watercourse.points)
     }
 
     fn id_holds(&self, place: &str, id: u32) -> Result<(), PlanError> {
@@ -212,35 +262,91 @@ fn once<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> Result<(), Plan
     Ok(())
 }
 
-fn points(place: &str, points: &[Point], least: usize) -> Result<(), PlanError> {
-    if points.len() < least || points.len() > MOST_POINTS {
-        return refuse(place, format!("{} points", points.len()), "2 to 100,000 points (3 or more for a boundary)");
+fn points(place: &str, points: &[Point], least: usize, most: Count) -> Result<(), PlanError> {
+    if points.len() < least {
+        let expected = format!("{least} {} or more", if least == 1 { "point" } else { "points" });
+        return refuse(place, measure::how_many(points.len(), "point"), expected);
     }
-    match points.iter().find(|p| !(p.x.abs() <= FARTHEST_M && p.y.abs() <= FARTHEST_M)) {
+    count(place, points.len(), most)?;
+    match points.iter().find(|p| !(bounds::COORDINATE.holds(p.x) && bounds::COORDINATE.holds(p.y))) {
         Some(p) => refuse(place, format!("({}, {})", p.x, p.y), "coordinates within 100,000 km"),
         None => Ok(()),
     }
 }
 
-fn level(place: &str, level_m: f64) -> Result<(), PlanError> {
-    if level_m.abs() <= HIGHEST_M {
+/// A thing is not wider than a job.
+fn across(place: &str, points: &[Point]) -> Result<(), PlanError> {
+    let span = |of: fn(&Point) -> f64| {
+        let (low, high) = points
+            .iter()
+            .map(of)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
+        high - low
+    };
+    within(place, bounds::ACROSS.what, span(|p| p.x).max(span(|p| p.y)), bounds::ACROSS)
+}
+
+fn count(place: &str, found: usize, most: Count) -> Result<(), PlanError> {
+    if found <= most.most {
         return Ok(());
     }
-    refuse(place, format!("level {level_m} m"), "a level within 12,000 m of zero")
+    refuse(place, format!("{found} {}", most.what), format!("at most {}", most.most))
+}
+
+fn name(place: &str, name: &str) -> Result<(), PlanError> {
+    count(&shortened(place), name.chars().count(), bounds::NAME)
+}
+
+fn text(place: &str, text: &str) -> Result<(), PlanError> {
+    count(&shortened(place), text.chars().count(), bounds::TEXT)
+}
+
+/// A place that is named by what is far too long.
+fn shortened(place: &str) -> String {
+    const LETTERS: usize = 60;
+    if place.chars().count() <= LETTERS { place.into() } else { place.chars().take(LETTERS).chain(['…']).collect() }
+}
+
+fn level(place: &str, level_m: f64) -> Result<(), PlanError> {
+    within(place, "level", level_m, bounds::LEVEL)
+}
+
+/// The job's limits, each in the range of what it is a number of.
+fn criteria(criteria: &Criteria) -> Result<(), PlanError> {
+    let (place, roughness) = ("the job's limits", &criteria.roughness);
+    let all =
+        [roughness.corrugated_to_8_in, roughness.corrugated_to_12_in, roughness.corrugated_larger, roughness.smooth];
+    all.into_iter().try_for_each(|n| within(place, "roughness", n, bounds::ROUGHNESS))?;
+    within(place, bounds::STAKING.what, criteria.staking_m, bounds::STAKING)?;
+    let holds =
+        |limit: &Limit| within(&format!("limit {}", limit.name), "", (limit.value)(criteria), bound_of(limit));
+    LIMITS.iter().try_for_each(holds)
+}
+
+const fn bound_of(limit: &Limit) -> Bound {
+    match limit.quantity {
+        Quantity::Length => bounds::LIMIT_LENGTH,
+        Quantity::Depth => bounds::LIMIT_DEPTH,
+        Quantity::Speed => bounds::LIMIT_SPEED,
+        Quantity::Grade => bounds::LIMIT_GRADE,
+        Quantity::Angle => bounds::LIMIT_ANGLE,
+        Quantity::Area => bounds::AREA,
+        Quantity::Conductivity => bounds::CONDUCTIVITY,
+        Quantity::Share | Quantity::Number => bounds::LIMIT_NUMBER,
+    }
 }
 
 fn survey(book: &SurveyBook) -> Result<(), PlanError> {
     for benchmark in &book.benchmarks {
         let place = format!("benchmark {}", benchmark.name);
-        points(&place, &[benchmark.at], 1)?;
+        name(&place, &benchmark.name)?;
+        points(&place, &[benchmark.at], 1, bounds::BENDS)?;
         level(&place, benchmark.level_m)?;
     }
     for run in &book.loops {
         let place = format!("level loop {}", run.name);
         [run.known_m, run.carried_m].into_iter().try_for_each(|level_m| level(&place, level_m))?;
-        if !(0.0..=FARTHEST_M).contains(&run.length_m) {
-            return refuse(place, format!("length {} m", run.length_m), "a length from 0 to 100,000 km");
-        }
+        within(&place, "length", run.length_m, bounds::LOOP)?;
     }
     let taken =
         book.batches.iter().filter_map(|(name, facts)| Some((format!("batch {name}"), facts.date.as_deref()?)));
@@ -293,7 +399,7 @@ fn landmark_figures(place: &str, kind: &LandmarkKind) -> Result<(), PlanError> {
         LandmarkKind::Pit(pit) => return pit_holds(place, pit),
         _ => Vec::new(),
     };
-    lengths.into_iter().flatten().try_for_each(|length| within(place, "figure", length, (0.0, 10_000.0)))
+    lengths.into_iter().flatten().try_for_each(|length| within(place, "figure", length, bounds::MARK))
 }
 
 fn exposed_holds(place: &str, exposed: &Exposed) -> Result<(), PlanError> {
@@ -311,10 +417,10 @@ fn exposed_holds(place: &str, exposed: &Exposed) -> Result<(), PlanError> {
 }
 
 fn rows_hold(place: &str, rows: &Rows) -> Result<(), PlanError> {
-    within(place, "direction of the rows", rows.bearing_deg, (0.0, 360.0))?;
-    within(place, "spacing of the rows", rows.spacing_m, (0.3, 100.0))?;
+    within(place, "direction of the rows", rows.bearing_deg, bounds::DIRECTION)?;
+    within(place, "spacing of the rows", rows.spacing_m, bounds::ROWS)?;
     let depths = [rows.post_depth_m, rows.anchor_depth_m];
-    depths.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, (0.0, 30.0)))
+    depths.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, bounds::DUG))
 }
 
 fn pit_holds(place: &str, pit: &Pit) -> Result<(), PlanError> {
@@ -322,27 +428,27 @@ fn pit_holds(place: &str, pit: &Pit) -> Result<(), PlanError> {
         return refuse(place, "layers out of order", "layers from the surface down");
     }
     for layer in &pit.layers {
-        within(place, "depth of a layer", layer.to_m, (0.0, 100.0))?;
-        within(place, "share of clay", layer.clay.unwrap_or(0.0), (0.0, 1.0))?;
-        within(place, "conductivity", layer.conductivity_ms.unwrap_or(0.0), (0.0, 1.0))?;
+        within(place, "depth of a layer", layer.to_m, bounds::DEPTH)?;
+        within(place, "share of clay", layer.clay.unwrap_or(0.0), bounds::SHARE)?;
+        within(place, "conductivity", layer.conductivity_ms.unwrap_or(0.0), bounds::CONDUCTIVITY)?;
     }
     let depths = [pit.mottles_m, pit.tight_m];
-    depths.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, (0.0, 100.0)))?;
-    within(place, "pH", pit.ph.unwrap_or(7.0), (0.0, 14.0))
+    depths.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, bounds::DEPTH))?;
+    within(place, "pH", pit.ph.unwrap_or(7.0), bounds::PH)
 }
 
 /// Prices are numbers; packs have a length and machines get on.
 fn price_list(list: &PriceList) -> Result<(), PlanError> {
     for (i, row) in list.rows.iter().enumerate() {
         let place = format!("row {} of the price list", i + 1);
-        within(&place, "price", row.price, (0.0, 1e7))?;
+        within(&place, "price", row.price, bounds::PRICE)?;
         let sizes = [row.size_m, row.branch_m];
-        sizes.into_iter().flatten().try_for_each(|size_m| within(&place, "size", size_m, (0.01, 5.0)))?;
-        within(&place, "length of a roll", row.pack_m.unwrap_or(1.0), (0.1, 10_000.0))?;
+        sizes.into_iter().flatten().try_for_each(|size_m| within(&place, "size", size_m, bounds::FITTING))?;
+        within(&place, "length of a roll", row.pack_m.unwrap_or(1.0), bounds::ROLL)?;
     }
     for rate in &list.rates {
-        within("the price list", "depth", rate.from_m, (0.0, 100.0))?;
-        within("the price list", "metres an hour", rate.per_hour_m, (0.1, 10_000.0))?;
+        within("the price list", "depth", rate.from_m, bounds::DEPTH)?;
+        within("the price list", "metres an hour", rate.per_hour_m, bounds::PACE)?;
     }
     if list.rates.windows(2).any(|pair| pair[1].from_m <= pair[0].from_m) {
         return refuse("the price list", "depths of digging out of order", "depths that rise");
@@ -350,10 +456,10 @@ fn price_list(list: &PriceList) -> Result<(), PlanError> {
     if !crate::is_currency(&list.currency) {
         return refuse("the price list", format!("the currency '{}'", list.currency), "a sign or code such as EUR");
     }
-    within("the price list", "hardness", list.hardness, (0.1, 100.0))?;
-    within("the price list", "waste", list.waste, (0.0, 1.0))?;
-    within("the price list", "reserve", list.reserve, (0.0, 2.0))?;
-    within("the price list", "width torn up", list.disturbed_m, (0.0, 100.0))
+    within("the price list", "hardness", list.hardness, bounds::HARDNESS)?;
+    within("the price list", "waste", list.waste, bounds::SHARE)?;
+    within("the price list", "reserve", list.reserve, bounds::RESERVE)?;
+    within("the price list", "width torn up", list.disturbed_m, bounds::DEPTH)
 }
 
 fn date(place: String, day: &str) -> Result<(), PlanError> {
@@ -362,11 +468,21 @@ fn date(place: String, day: &str) -> Result<(), PlanError> {
 
 /// Numbers a person typed for a line lie where they mean something.
 fn laying(place: &str, line: &Line) -> Result<(), PlanError> {
+    let counts = [
+        line.pins.len(),
+        line.reaches.len(),
+        line.passes.len(),
+        line.structures.len(),
+        line.stretches.len(),
+        line.hubs.len(),
+    ];
+    counts.into_iter().try_for_each(|found| count(place, found, bounds::ON_A_LINE))?;
+    line.passes.iter().try_for_each(|pass| name(place, &pass.what))?;
     let length_m = line.length_m() + 1e-6;
     let stations = (line.reaches.iter().flat_map(|reach| [reach.from_m, reach.to_m]))
         .chain(line.passes.iter().map(|pass| pass.station_m))
         .chain(line.structures.iter().map(|structure| structure.station_m));
-    stations.into_iter().try_for_each(|station_m| within(place, "station", station_m, (0.0, length_m)))?;
+    stations.into_iter().try_for_each(|station_m| station(place, "station", station_m, length_m))?;
     if line.reaches.iter().any(|reach| reach.to_m <= reach.from_m)
         || line.reaches.windows(2).any(|pair| pair[1].from_m < pair[0].to_m - 1e-6)
     {
@@ -379,49 +495,56 @@ fn laying(place: &str, line: &Line) -> Result<(), PlanError> {
         return refuse(place, "stretches of pipe that overlap or leave the line", "stretches one after the other");
     }
     for hub in &line.hubs {
-        within(place, "station of a hub", hub.station_m, (0.0, length_m))?;
+        station(place, "station of a hub", hub.station_m, length_m)?;
         level(place, hub.level_m)?;
-        within(place, "offset of a hub", hub.left_m.abs(), (0.0, 100.0))?;
+        within(place, "offset of a hub", hub.left_m.abs(), bounds::HUB_OFFSET)?;
     }
     let bed = [line.bed.settlement_m, line.bed.maker_depth_m];
-    bed.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, (0.0, 100.0)))?;
+    bed.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, bounds::DEPTH))?;
     if let Envelope::Granular(thick_m) = line.bed.envelope {
-        within(place, "thickness of the envelope", thick_m, (0.0, 5.0))?;
+        within(place, "thickness of the envelope", thick_m, bounds::ENVELOPE)?;
     }
     for reach in &line.reaches {
         match reach.hold {
-            Hold::Grade(grade) => within(place, "grade of a reach", grade, (-1.0, 1.0))?,
-            Hold::Depth(depth_m) => within(place, "depth of a reach", depth_m, (0.0, 30.0))?,
-            Hold::IntoLayer(into_m) => within(place, "way into the tight layer", into_m, (-30.0, 30.0))?,
+            Hold::Grade(grade) => within(place, "grade of a reach", grade, bounds::GRADE)?,
+            Hold::Depth(depth_m) => within(place, "depth of a reach", depth_m, bounds::DUG)?,
+            Hold::IntoLayer(into_m) => within(place, "way into the tight layer", into_m, bounds::INTO_LAYER)?,
         }
     }
     for pass in &line.passes {
         level(place, pass.level_m)?;
-        within(place, "clear distance", pass.clear_m, (0.0, 30.0))?;
+        within(place, "clear distance", pass.clear_m, bounds::DUG)?;
+    }
+    for structure in &line.structures {
+        if let StructureKind::JunctionBox(facts) = structure.kind {
+            within(place, "depth of a lid", facts.lid_depth_m, bounds::DEPTH)?;
+            facts.out_invert_m.map_or(Ok(()), |level_m| level(place, level_m))?;
+        }
     }
     let catching = line.structures.iter().filter_map(|structure| structure.kind.catching());
     for catching in catching {
-        within(place, "area of an inlet", catching.area_m2, (0.0, LARGEST_M2))?;
-        within(place, "coefficient of an inlet", catching.coefficient_ms.unwrap_or(0.0), (0.0, WETTEST_MS))?;
+        within(place, "area of an inlet", catching.area_m2, bounds::AREA)?;
+        within(place, "coefficient of an inlet", catching.coefficient_ms.unwrap_or(0.0), bounds::WETNESS)?;
+        within(place, "riser of an inlet", catching.riser_m.unwrap_or(0.1), bounds::RISER)?;
     }
     match line.served {
-        Served::Width(width_m) => within(place, "width of the strip", width_m, (0.0, 10_000.0))?,
-        Served::Area(area_m2) => within(place, "area", area_m2, (0.0, LARGEST_M2))?,
+        Served::Width(width_m) => within(place, "width of the strip", width_m, bounds::STRIP)?,
+        Served::Area(area_m2) => within(place, "area", area_m2, bounds::AREA)?,
         Served::Strip | Served::Catchment | Served::Carrier => {}
     }
     if let LineKind::OldTile(old) = line.kind {
-        within(place, "area above the old tile", old.upstream_m2.unwrap_or(0.0), (0.0, LARGEST_M2))?;
+        within(place, "area above the old tile", old.upstream_m2.unwrap_or(0.0), bounds::AREA)?;
     }
-    within(place, "roughness", line.roughness_n.unwrap_or(0.015), (0.005, 0.1))?;
-    within(place, "seepage", line.seepage_m3s, (0.0, 1_000.0))?;
-    within(place, "drop at the joint", line.drop_m.unwrap_or(0.0), (0.0, 30.0))
+    within(place, "roughness", line.roughness_n.unwrap_or(0.015), bounds::ROUGHNESS)?;
+    within(place, "seepage", line.seepage_m3s, bounds::FLOW)?;
+    within(place, "drop at the joint", line.drop_m.unwrap_or(0.0), bounds::DUG)
 }
 
 fn brief(brief: &Brief) -> Result<(), PlanError> {
-    within("the brief", "drainage coefficient", brief.coefficient_ms(), (0.0, WETTEST_MS))?;
-    within("the brief", "ripping depth", brief.rip_after_m.unwrap_or(0.0), (0.0, 10.0))?;
-    within("the brief", "wanted water table", brief.water_table_m, (0.0, 10.0))?;
-    within("the brief", "served distance", brief.served_m, (0.0, 1_000.0))
+    within("the brief", "drainage coefficient", brief.coefficient_ms(), bounds::WETNESS)?;
+    within("the brief", "ripping depth", brief.rip_after_m.unwrap_or(0.0), bounds::RIPPED)?;
+    within("the brief", "wanted water table", brief.water_table_m, bounds::RIPPED)?;
+    within("the brief", "served distance", brief.served_m, bounds::SERVED)
 }
 
 /// Prices are numbers, and digging gets no cheaper with depth: only then is there one best grade line.
@@ -431,8 +554,8 @@ fn prices(prices: &Prices) -> Result<(), PlanError> {
     let numbers = (digging.iter().flat_map(|band| [band.from_m, band.per_m2]))
         .chain(pipe.iter().flat_map(|pipe| [pipe.size_m, pipe.per_m]))
         .chain([prices.missing_depth_per_m2, prices.missing_rise_per_m]);
-    numbers.into_iter().try_for_each(|number| within(place, "price or depth", number, (0.0, 1e6)))?;
-    within(place, "margin", prices.margin, (0.0, 10.0))?;
+    numbers.into_iter().try_for_each(|number| within(place, "price or depth", number, bounds::WEIGHT))?;
+    within(place, "margin", prices.margin, bounds::MARGIN)?;
     if digging.windows(2).any(|pair| pair[1].from_m <= pair[0].from_m || pair[1].per_m2 < pair[0].per_m2) {
         return refuse(place, "digging that gets cheaper with depth", "depths and prices of digging that rise");
     }
@@ -442,11 +565,19 @@ fn prices(prices: &Prices) -> Result<(), PlanError> {
     Ok(())
 }
 
-fn within(place: &str, what: &str, number: f64, (least, most): (f64, f64)) -> Result<(), PlanError> {
-    if (least..=most).contains(&number) {
+fn within(place: &str, what: &str, number: f64, bound: Bound) -> Result<(), PlanError> {
+    if bound.holds(number) {
         return Ok(());
     }
-    refuse(place, format!("{what} {number}"), "a number that a field can have")
+    refuse(place, format!("{what} {number}").trim_start(), bound.words())
+}
+
+/// A station on a line of some length, metres.
+fn station(place: &str, what: &str, station_m: f64, length_m: f64) -> Result<(), PlanError> {
+    if (0.0..=length_m).contains(&station_m) {
+        return Ok(());
+    }
+    refuse(place, format!("{what} {station_m}"), format!("a station on the line, 0 to {length_m} m"))
 }
 
 fn pins(place: &str, line: &Line) -> Result<(), PlanError> {

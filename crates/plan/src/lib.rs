@@ -3,6 +3,7 @@
 //! A [`Plan`] changes only by an [`Edit`], which [`Plan::apply`] carries out whole or not at all and answers with the
 //! edit that takes it back. Plans name the surface file and never hold the surface; all lengths are metres.
 
+mod bounds;
 mod brief;
 mod cautions;
 mod check;
@@ -29,6 +30,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use measure::{LengthUnit, Point, Units};
 use serde::{Deserialize, Serialize};
 
+pub use bounds::{BOUNDS, Bound, COUNTS, Count};
 pub use brief::{Asked, Brief, Crop, SiltGrade, Texture};
 pub use cautions::{CAUTION, CAUTION_SHORT};
 pub use check::PlanError;

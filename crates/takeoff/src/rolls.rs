@@ -146,8 +146,9 @@ fn good_groups(sizes: &[f64], roll_m: f64) -> Vec<Vec<usize>> {
 
 /// Of all groups of so many pieces the one that wastes least.
 fn least_waste(sizes: &[f64], left: &[usize], count: usize, roll_m: f64) -> Option<(Vec<usize>, f64)> {
-    // Three by three of more than a hundred pieces is more than it is worth.
-    if left.len() <= count || (count == 3 && left.len() > 100) {
+    // Two by two of more than so many pieces, or three by three, is more than it is worth.
+    let most = [usize::MAX, 600, 100][count - 1];
+    if left.len() <= count || left.len() > most {
         return None;
     }
     let waste = |group: &[usize]| {

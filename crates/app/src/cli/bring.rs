@@ -169,7 +169,7 @@ fn hubs(open: &mut OpenPlan, bytes: &[u8]) -> Result<usize, FileError> {
     open.plan.apply(&edit).map_err(|error| FileError::Malformed {
         place: error.place,
         found: error.found,
-        expected: error.expected.into(),
+        expected: error.expected,
     })?;
     Ok(count)
 }

@@ -265,6 +265,7 @@ fn finding_json(plan: &Plan, finding: &Finding) -> Value {
         "advice": Some(&finding.advice).filter(|advice| !advice.is_empty()),
         "remedies": finding.tried.iter().flat_map(|tried| &tried.remedies).map(|edit| &edit.label).collect::<Vec<_>>(),
         "hindrance": finding.tried.as_ref().and_then(|tried| tried.hindrance.as_ref()),
+        "untried": finding.tried.as_ref().and_then(|tried| tried.untried),
         "source": finding.source,
         "landmark": finding.landmark.and_then(|id| plan.landmarks.get(&id)).map(|mark| mark.name.as_str()),
         "left": finding.left.as_ref().map(|waiver| &waiver.signed),

@@ -50,8 +50,10 @@ pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
     let Some(key) = fix.key.as_deref().filter(|_| !fix.list) else {
         let units = open.plan.title.units;
         let only = fix.key.as_deref().map(|key| super::finding_of(&derived.findings, key, units)).transpose()?;
-        let listed = derived.tried(land).iter().filter(|one| only.is_none_or(|only| only.key == one.key));
-        listed.flat_map(remedies).for_each(say);
+        match only {
+            Some(only) => remedies(&only.with_tried(Some(derived.try_one(land, only)))).iter().for_each(say),
+            None => derived.tried(land).iter().flat_map(remedies).for_each(say),
+        }
         return Ok(ExitCode::SUCCESS);
     };
     let to = fix.output.as_deref().unwrap_or(&fix.plan);

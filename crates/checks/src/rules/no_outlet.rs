@@ -111,7 +111,7 @@ mod tests {
         assert!(job.found(&RULE).is_empty());
         job.line("L1", LATERAL, &[(100.0, 0.0), (100.0, 90.0)], Joins::Line(t1));
         assert!(job.only(&RULE).message.starts_with("L1 drains into old tile T1; its outlet is not known."));
-        let outlet = job.outlet("O1", (0.0, 0.0), 100.0);
+        let outlet = job.outlet("O2", (0.0, 0.0), 100.0);
         job.change(t1, |line| line.joins = outlet);
         assert!(job.found(&RULE).is_empty());
         // Joined to a main it has an outlet too, but not while it is plugged there.
