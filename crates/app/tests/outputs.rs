@@ -274,20 +274,29 @@ fn a_plan_is_read_only_with_what_lies_beside_it() {
         ("folder.asc", "found a folder, expected a file"),
     ] {
         naming(&at, ground);
-        for command in [&["check", "a.drain"][..], &["picture", "a.drain", "-o", "a.png"], &hand_over("out")] {
-            let why = refused(&at, command);
+        // What is not read blocks, and is not in the folder that goes out by somebody's name all the same.
+        let by_name = hand_over("out");
+        for (command, code) in
+            [(&["check", "a.drain"][..], 1), (&["grade", "a.drain", "-o", "b.drain"], 2), (&by_name, 0)]
+        {
+            let output = drainwright(&at, command);
+            let why = told(&output);
+            assert_eq!(output.status.code(), Some(code), "{ground}: {why}");
             assert!(
                 why.contains(&format!("the plan names {ground}: found ")) && why.contains(words),
                 "{ground}: {why}"
             );
         }
+        let handed = all(&at.join("out"));
+        assert!(handed.keys().all(|path| !path.ends_with("secret.asc") && !path.ends_with("link.asc")), "{ground}");
+        assert!(handed.values().all(|bytes| *bytes != std::fs::read(&secret).unwrap()), "{ground}");
+        std::fs::remove_dir_all(at.join("out")).unwrap();
     }
-    assert!(!at.join("out").exists() && !at.join("a.png").exists());
     // So is what lies beside the ground and is read with it.
     std::fs::copy(&secret, at.join("own.asc")).unwrap();
     symlink(&secret, at.join("own.prj")).unwrap();
     naming(&at, "own.asc");
-    let why = refused(&at, &["check", "a.drain"]);
+    let why = told(&drainwright(&at, &["check", "a.drain"]));
     assert!(why.contains("own.prj: found a link that leads out of the plan's folder"), "{why}");
     std::fs::remove_file(at.join("own.prj")).unwrap();
     let status = drainwright(&at, &["check", "a.drain"]).status.code();
@@ -338,7 +347,15 @@ fn ground_elsewhere_is_read_where_it_was_chosen() {
     assert!(home("mine", &["water", "b.drain"]).status.success());
     let theirs = home("theirs", &["water", "b.drain"]);
     assert_eq!(theirs.status.code(), Some(2));
-    let command = told(&theirs).split("from there: drainwright ").nth(1).unwrap().trim().replace("PLAN", "b.drain");
+    let command = told(&theirs)
+        .split("from there: drainwright ")
+        .nth(1)
+        .unwrap()
+        .lines()
+        .next()
+        .unwrap()
+        .trim()
+        .replace("PLAN", "b.drain");
     let script = format!("\"$0\" {command}");
     let allowed = Command::new("sh")
         .args(["-c", &script, env!("CARGO_BIN_EXE_drainwright")])

@@ -133,7 +133,7 @@ fn number() -> impl Strategy<Value = f64> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2_000))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(2_000) })]
 
     /// The door of the edits is no wider than that of the file: what is saved opens again as it was.
     #[test]

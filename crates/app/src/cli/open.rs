@@ -53,11 +53,11 @@ fn land_of(plan: &Plan, path: &Path) -> Option<Land> {
     let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
     let land = land::open_plan(plan, Some(&chosen::home(path)), &Progress::default());
     let land = land.unwrap_or_else(|error| {
-        complain(format_args!("{}. {}", CliError::file(&file, error), land::WITHOUT_GROUND));
+        complain(format_args!("{}\n{}", CliError::file(&file, error), land::WITHOUT_GROUND));
         None
     });
     for left_out in land.iter().flat_map(|land| &land.sources.left_out) {
-        complain(format_args!("{}. {}", left_out.why, land::WITHOUT_LEVELS));
+        complain(format_args!("{}\n{}", left_out.why, land::WITHOUT_LEVELS));
     }
     land
 }
