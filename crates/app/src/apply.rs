@@ -181,7 +181,7 @@ fn lay_demo(desk: &mut Desk, plan: Result<Plan, FileError>) {
 
 fn save(desk: &mut Desk, ctx: &Context) {
     match saving::save(desk) {
-        Some(done) => tell(desk, done),
+        Some(done) => tell(desk, done.map_err(|error| format!("The plan is not saved. {error}"))),
         None => ask_path(desk, Purpose::SavePlan, ctx),
     }
 }

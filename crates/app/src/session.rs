@@ -143,8 +143,9 @@ impl Derived {
         self.tried.get_or_init(|| {
             let looked = self.looked(land);
             let site = looked.site(&self.design, 1);
-            let memory = self.remembered(land);
-            let rework = |plan: &Plan| self.rework(plan, land, &memory);
+            // Worked out when the first change is tried: on the largest plans none is.
+            let memory = OnceLock::new();
+            let rework = |plan: &Plan| self.rework(plan, land, memory.get_or_init(|| self.remembered(land)));
             checks::Trial { site: &site, list: &self.findings, rework: &rework }.all(crate::land::threads())
         })
     }

@@ -105,7 +105,7 @@ fn saving_over_another_plan_asks_and_keeps_it() {
     std::fs::create_dir(at("a.drain")).unwrap();
     harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::S);
     harness.run_steps(3);
-    assert!(trouble(&mut harness).starts_with("The plan is not saved. cannot write "));
+    assert!(trouble(&mut harness).starts_with("The plan is not saved. cannot read "));
     assert!(harness.state().session.history().is_unsaved());
 }
 

@@ -32,7 +32,7 @@ pub struct Tried {
 
 /// Work that is done unasked for all findings together: trials times how much a plan holds. By count and not by time, so
 /// that one plan always gives one list (own choice: some seconds).
-const MOST_WORK: usize = 1_000_000;
+const MOST_WORK: usize = 250_000;
 /// Where not even so many trials are done unasked, as many as one finding may take, none is.
 const FEWEST_TRIALS: usize = GROWS + HALVES;
 /// Why nothing was tried.
@@ -115,7 +115,7 @@ impl Trial<'_, '_> {
                 if spent.lock().unwrap_or_else(PoisonError::into_inner).sum >= most {
                     return own;
                 }
-                let (tried, count) = self.counted(finding);
+                let (tried, count) = self.counted(finding, most);
                 spent.lock().unwrap_or_else(PoisonError::into_inner).add(i, count, most);
                 own.push((i, tried));
             }
@@ -149,28 +149,34 @@ impl Trial<'_, '_> {
 
     /// Tries what a finding offers.
     pub fn tried(&self, finding: &Finding) -> Tried {
-        self.counted(finding).0
+        self.counted(finding, usize::MAX).0
     }
 
-    /// The same with how many changes were tried.
-    fn counted(&self, finding: &Finding) -> (Tried, usize) {
+    /// The same with how many changes were tried; after so many no further offer is looked at.
+    fn counted(&self, finding: &Finding, most: usize) -> (Tried, usize) {
         let count = AtomicUsize::new(0);
         let rework = |plan: &Plan| {
             count.fetch_add(1, Ordering::Relaxed);
             (self.rework)(plan)
         };
-        let tried = Trial { rework: &rework, ..*self }.offers_tried(finding);
+        let is_spent = || count.load(Ordering::Relaxed) >= most;
+        let tried = Trial { rework: &rework, ..*self }.offers_tried(finding, &is_spent);
         (tried, count.into_inner())
     }
 
-    fn offers_tried(&self, finding: &Finding) -> Tried {
+    fn offers_tried(&self, finding: &Finding, is_spent: &dyn Fn() -> bool) -> Tried {
         if self.site.has_lesser_ground() {
             return Tried { untried: Some(LESSER), ..Tried::default() };
         }
         let mut remedies: Vec<Edit> = Vec::new();
         let mut stands = None;
+        let mut untried = None;
         for offer in finding.ways.offers(self.site) {
             if remedies.len() == MOST_TOLD {
+                break;
+            }
+            if is_spent() {
+                untried = Some(LARGE).filter(|_| remedies.is_empty());
                 break;
             }
             match self.one(finding, offer) {
@@ -180,7 +186,7 @@ impl Trial<'_, '_> {
             }
         }
         let hindrance = stands.filter(|_| remedies.is_empty());
-        Tried { remedies, hindrance, untried: None }
+        Tried { remedies, hindrance, untried }
     }
 
     /// The change that an offer comes to, or what stands in its way.
