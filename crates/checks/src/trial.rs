@@ -32,7 +32,7 @@ pub struct Tried {
 
 /// Work that is done unasked for all findings together: trials times how much a plan holds. By count and not by time, so
 /// that one plan always gives one list (own choice: some seconds).
-const MOST_WORK: usize = 250_000;
+const MOST_WORK: usize = 200_000;
 /// Where not even so many trials are done unasked, as many as one finding may take, none is.
 const FEWEST_TRIALS: usize = GROWS + HALVES;
 /// Why nothing was tried.

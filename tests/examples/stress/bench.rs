@@ -105,7 +105,7 @@ impl Bench {
     pub fn harm(&self, at: &Path, writing: &Writing) -> Vec<String> {
         let (before, now) = (self.before(), files(at));
         let mut harm: Vec<String> = Vec::new();
-        for (name, bytes) in before.iter().filter(|(name, _)| !name.starts_with("out/")) {
+        for (name, bytes) in before.iter().filter(|(name, _)| is_kept(name) && !name.starts_with("out/")) {
             match now.get(name) {
                 None => harm.push(format!("{name} is gone")),
                 Some(own) if own == bytes || writing.after.get(name) == Some(own) => {}
@@ -204,7 +204,7 @@ const WRITING: [&str; 12] = [
     "sheets a.drain -o a.pdf --issue --all-the-same --by A._Marsh --because first --date 2031-04-03",
     "handover a.drain -o out --all-the-same --by A._Marsh --because first --date 2031-04-03",
     "export a.drain --to csv -o a.csv",
-    "picture a.drain -o a.png --width 300",
+    "picture a.drain -o a.png --width 400",
 ];
 
 /// Ground, boundary, lines, marks and levels of the small field.

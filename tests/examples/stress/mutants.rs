@@ -22,7 +22,7 @@ const COMMANDS: [&str; 17] = [
     "export a.drain --to csv --all-the-same --by A --because b --date 2031-04-03",
     "export a.drain --to landxml --all-the-same --by A --because b --date 2031-04-03",
     "export a.drain --to dxf --all-the-same --by A --because b --date 2031-04-03",
-    "picture a.drain -o a.png --width 240",
+    "picture a.drain -o a.png --width 400",
     "sheets a.drain -o a.pdf --all-the-same --by A --because b --date 2031-04-03",
     "handover a.drain -o out2 --all-the-same --by A --because b --date 2031-04-03",
 ];
@@ -34,14 +34,15 @@ const EACH: usize = 3;
 pub fn run(bench: &Bench, times: usize) -> Tally {
     let mut tally = Tally::default();
     let sound = rich(bench);
+    let texts = texts_of(&sound);
     for trial in 0..times {
         let mut dice = Rng::with_seed(trial as u64);
         let mut plan = sound.clone();
-        let changes: Vec<String> = (0..dice.usize(1..4)).map(|_| mutate(&mut plan, &mut dice)).collect();
+        let changes: Vec<String> = (0..dice.usize(1..4)).map(|_| mutate(&mut plan, &texts, &mut dice)).collect();
         let folder = bench.folder();
         std::fs::write(folder.path().join("a.drain"), plan.to_string()).unwrap();
         tally.trials += 1;
-        let others = (0..EACH).map(|k| COMMANDS[(trial * EACH + k) % COMMANDS.len()]);
+        let others = (0..EACH).map(|k| COMMANDS[1 + (trial * EACH + k) % (COMMANDS.len() - 1)]);
         let mut is_refused = false;
         for words in std::iter::once(COMMANDS[0]).chain(others) {
             let output = bench.run(folder.path(), &split(words));
@@ -80,20 +81,32 @@ fn rich(bench: &Bench) -> Value {
     serde_json::from_slice(&std::fs::read(folder.path().join("a.drain")).unwrap()).unwrap()
 }
 
-/// Changes one place of a plan and says what was done.
-fn mutate(plan: &mut Value, dice: &mut Rng) -> String {
+/// Changes one place of the plan in the file and says what was done: most often to another value of the same kind, so that
+/// most plans are read.
+fn mutate(file: &mut Value, texts: &[String], dice: &mut Rng) -> String {
+    let plan = &mut file["plan"];
     let mut places = Vec::new();
     gather(plan, String::new(), &mut places);
     let place = places[dice.usize(0..places.len())].clone();
     let Some(value) = plan.pointer_mut(&place) else { return String::new() };
-    let done = match (&mut *value, dice.u8(0..8)) {
-        (Value::Object(members), 0..=2) if !members.is_empty() => in_object(members, dice),
-        (Value::Array(members), 0..=2) if !members.is_empty() => in_array(members, dice),
-        (Value::Number(number), 0..=4) => {
+    let done = match (&mut *value, dice.u8(0..12)) {
+        (Value::Object(members), 0..=10) if !members.is_empty() => in_object(members, dice),
+        (Value::Array(members), 0..=10) if !members.is_empty() => in_array(members, dice),
+        (Value::Number(number), 0..=10) => {
             let was = number.as_f64().unwrap_or(0.0);
-            let factor = [-1.0, 0.0, 1e-9, 0.3048, 3.2808, 10.0, 1e3, 1e6, 1e12][dice.usize(0..9)];
-            *value = json!(was * factor);
+            let factors = [0.5, 0.9, 0.999, 1.001, 1.1, 2.0, 0.3048, 3.2808, 10.0, -1.0, 0.0, 1e-9, 1e3, 1e6, 1e12];
+            // The mild ones more often.
+            let factor = factors[dice.usize(0..factors.len()).min(dice.usize(0..factors.len()))];
+            *value = if number.is_f64() { json!(was * factor) } else { json!((was * factor).round() as i64) };
             format!("times {factor}")
+        }
+        (Value::String(text), 0..=7) => {
+            text.clone_from(&texts[dice.usize(0..texts.len())]);
+            format!("{text} instead")
+        }
+        (Value::Bool(is), 0..=10) => {
+            *is = !*is;
+            "the other way".into()
         }
         _ => {
             *value = any_value(dice);
@@ -146,6 +159,16 @@ fn in_array(members: &mut Vec<Value>, dice: &mut Rng) -> String {
         _ => members.clear(),
     }
     format!("member {i} of the list")
+}
+
+/// Every text of a plan: names, days, words that choose.
+fn texts_of(value: &Value) -> Vec<String> {
+    match value {
+        Value::Object(members) => members.values().flat_map(texts_of).collect(),
+        Value::Array(members) => members.iter().flat_map(texts_of).collect(),
+        Value::String(text) => vec![text.clone()],
+        _ => Vec::new(),
+    }
 }
 
 /// Every place of a value, as pointers.

@@ -22,7 +22,9 @@ fn mounted(at: &Path, options: &str) -> bool {
 
 fn fill(bench: &Bench, at: &Path) {
     for (name, bytes) in bench.before() {
-        std::fs::write(at.join(name), bytes).unwrap();
+        let path = at.join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, bytes).unwrap();
     }
 }
 
