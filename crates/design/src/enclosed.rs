@@ -1,11 +1,19 @@
 //! What the rings of a field enclose: a boundary, less the parts left out of it.
 
+use std::collections::BTreeSet;
+
 use geo::bool_ops::{FillRule, OpType};
 use geo::{Area, BooleanOps, LineString, MultiPolygon, Polygon};
 use measure::{Point, distance};
 
 /// Crossings of sides that are looked for; rings with more are no field (own choice).
-const MOST_CROSSINGS: usize = 1000;
+const MOST_CROSSINGS: usize = 100;
+/// Times a ring may cross itself: one that does so more often is a tangle, of which nothing is made (own choice; the cutting of
+/// shapes by the library is not to be trusted with worse).
+const MOST_OWN_CROSSINGS: usize = 12;
+/// Corners of a ring that lie where another one lies already; a ring with more comes back to itself so often that nothing is
+/// made of it (own choice: one part left out by a way in and out takes two).
+const MOST_MET_AGAIN: usize = 2;
 /// Pairs of parts left out that are held against each other to find which overlap (own choice).
 const MOST_PAIRS: usize = 100_000;
 /// A loop smaller than this comes from rounding, square metres (own choice: ten square centimetres).
@@ -119,6 +127,13 @@ pub fn flaws(rings: &[Vec<Point>]) -> Vec<Flaw> {
     if let Some((at, _)) = crossings.first().filter(|_| crossings.len() >= MOST_CROSSINGS) {
         return vec![Flaw::Tangle { at: *at }];
     }
+    if let Some(at) = rings.iter().find_map(|ring| met_too_often(ring)) {
+        return vec![Flaw::Tangle { at }];
+    }
+    let crosses_itself = |ring: usize| crossings.iter().filter(move |(_, pair)| *pair == (ring, ring));
+    if let Some((at, _)) = (0..rings.len()).find_map(|ring| crosses_itself(ring).nth(MOST_OWN_CROSSINGS)) {
+        return vec![Flaw::Tangle { at: *at }];
+    }
     let small_m2 = rounding_m2(rings);
     let own = |ring: usize| crossings.iter().find(|(_, pair)| *pair == (ring, ring)).map(|(at, _)| *at);
     let itself = |(ring, points): (usize, &Vec<Point>)| {
@@ -141,6 +156,16 @@ pub fn flaws(rings: &[Vec<Point>]) -> Vec<Flaw> {
     }
     found.truncate(MOST_FLAWS);
     found
+}
+
+/// The corner at which a ring has come back to its own corners too often.
+fn met_too_often(ring: &[Point]) -> Option<Point> {
+    let mut known = BTreeSet::new();
+    let again = |(i, at): &(usize, &Point)| {
+        let is_new = known.insert((at.x.to_bits(), at.y.to_bits()));
+        !is_new && ring[i - 1] != **at
+    };
+    ring.iter().enumerate().filter(again).nth(MOST_MET_AGAIN).map(|(_, at)| *at)
 }
 
 /// Parts left out that overlap.
@@ -277,7 +302,7 @@ mod tests {
         assert_eq!((at.x, at.y), (500_050.0, 4_600_050.0));
         assert!((doubtful_m2 - 2_500.0).abs() < 1e-2, "{doubtful_m2}");
         let twice = [square(0.0, 0.0, 100.0), square(0.0, 0.0, 100.0)].concat();
-        assert!(matches!(flaws(&[twice])[..], [Flaw::Itself { ring: 0, .. }]));
+        assert!(matches!(flaws(&[twice])[..], [Flaw::Tangle { .. }]));
     }
 
     /// Every side of a star with many corners crosses nearly every other.

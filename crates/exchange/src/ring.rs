@@ -112,7 +112,10 @@ pub(crate) fn sound(
         return Ok(rings);
     }
     if let Some(Flaw::Tangle { at }) = flaws.first() {
-        let found = format!("rings that cross hundreds of times, once near ({:.1}, {:.1})", at.x, at.y);
+        let found = format!(
+            "rings that cross or come back to themselves again and again, once near ({:.1}, {:.1})",
+            at.x, at.y
+        );
         return Err(FileError::malformed(place, found, "rings that do not cross"));
     }
     let mut pieces = design::pieces(&rings).into_iter();

@@ -135,6 +135,7 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
         }
         None => say("Outlet: none given; every line will be found to go nowhere until there is one"),
     }
+    let _lock = super::open::lock(&new.output)?;
     exchange::save_plan_over(&plan, &new.output).map_err(|error| CliError::file(&new.output, error))?;
     say(format_args!("Plan: {}", new.output.display()));
     Ok(ExitCode::SUCCESS)

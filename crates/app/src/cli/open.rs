@@ -67,7 +67,8 @@ fn unread(path: &Path, error: FileError) -> CliError {
     CliError::Argument(format!("{}{}", CliError::file(path, error), salvage::advice(path)))
 }
 
-fn lock(path: &Path) -> Result<PlanLock, CliError> {
+/// Holds a plan file, so that nobody else writes it.
+pub fn lock(path: &Path) -> Result<PlanLock, CliError> {
     PlanLock::wait(path, &clock::who("another command"), PATIENCE).map_err(|error| CliError::file(path, error))
 }
 

@@ -26,8 +26,10 @@ fn finding(site: &Site, rings: &[Vec<Point>], flaw: &Flaw) -> Finding {
     let area = |area_m2: f64| site.units().area(area_m2);
     let (at, handle, title, message) = match *flaw {
         Flaw::Tangle { at } => {
-            let message =
-                format!("The rings of the boundary cross hundreds of times, once near {}.", corner(rings, 0, at));
+            let message = format!(
+                "The rings of the boundary cross or come back to themselves again and again, once near {}.",
+                corner(rings, 0, at)
+            );
             (at, key(0), "Boundary is a tangle".to_string(), message)
         }
         Flaw::Itself { ring, at, doubtful_m2 } => {
