@@ -1,6 +1,6 @@
 //! What the rings of a field enclose: a boundary, less the parts left out of it.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use geo::bool_ops::{FillRule, OpType};
 use geo::{Area, BooleanOps, LineString, MultiPolygon, Polygon};
@@ -11,9 +11,13 @@ const MOST_CROSSINGS: usize = 100;
 /// Times a ring may cross itself: one that does so more often is a tangle, of which nothing is made (own choice; the cutting of
 /// shapes by the library is not to be trusted with worse).
 const MOST_OWN_CROSSINGS: usize = 12;
-/// Corners of a ring that lie where another one lies already; a ring with more comes back to itself so often that nothing is
-/// made of it (own choice: one part left out by a way in and out takes two).
-const MOST_MET_AGAIN: usize = 2;
+/// Times a ring may touch itself: one that comes back to a corner of its own does four times, a side with each side there. With
+/// more it is a tangle (own choice, as above).
+const MOST_OWN_TOUCHES: usize = 8;
+/// Touches of sides that are looked for.
+const MOST_TOUCHES: usize = 100;
+/// Nearer than this a corner lies on a side, metres: what the library rounds to on a field of some kilometres.
+const TOUCH_M: f64 = 1e-5;
 /// Pairs of parts left out that are held against each other to find which overlap (own choice).
 const MOST_PAIRS: usize = 100_000;
 /// A loop smaller than this comes from rounding, square metres (own choice: ten square centimetres).
@@ -68,7 +72,15 @@ pub fn ring_m2(ring: &[Point]) -> f64 {
 }
 
 /// Where sides of rings cross: the place, and the two rings. Sides that only touch do not cross. At most so many.
-pub fn side_crossings(rings: &[Vec<Point>], most: usize) -> Vec<(Point, (usize, usize))> {
+pub fn side_crossings(rings: &[Vec<Point>], most: usize) -> Vec<Meeting> {
+    meetings(rings, most, Side::crosses)
+}
+
+/// Where two sides meet, and the rings they are of.
+type Meeting = (Point, (usize, usize));
+
+/// Where sides of rings meet in some way. At most so many.
+fn meetings(rings: &[Vec<Point>], most: usize, meets: fn(&Side, &Side) -> bool) -> Vec<Meeting> {
     let mut sides = sides(rings);
     let lengths = |along: fn(&Side) -> (f64, f64)| sides.iter().map(|s| along(s).1 - along(s).0).sum::<f64>();
     // Looked through along the axis on which sides are short, so that few lie side by side.
@@ -78,7 +90,7 @@ pub fn side_crossings(rings: &[Vec<Point>], most: usize) -> Vec<(Point, (usize, 
     let mut found = Vec::new();
     for (rank, side) in sides.iter().enumerate() {
         let beside = sides[rank + 1..].iter().take_while(|other| along(other).0 <= along(side).1);
-        for other in beside.filter(|other| side.crosses(other)) {
+        for other in beside.filter(|other| meets(side, other)) {
             let at = measure::crossing((side.a, side.b), (other.a, other.b)).map_or(other.a, |(_, at)| at);
             found.push((at, (side.ring.min(other.ring), side.ring.max(other.ring))));
             if found.len() >= most {
@@ -92,14 +104,20 @@ pub fn side_crossings(rings: &[Vec<Point>], most: usize) -> Vec<(Point, (usize, 
 /// A side of a ring.
 struct Side {
     ring: usize,
+    /// Its place in the ring, and how many sides that has.
+    place: (usize, usize),
     a: Point,
     b: Point,
 }
 
 fn sides(rings: &[Vec<Point>]) -> Vec<Side> {
     let of_ring = |(ring, points): (usize, &Vec<Point>)| {
-        let next = points.iter().cycle().skip(1);
-        points.iter().zip(next).map(move |(a, b)| Side { ring, a: *a, b: *b }).collect::<Vec<_>>()
+        // A corner that is there twice makes no side.
+        let mut points = points.clone();
+        points.dedup();
+        let count = points.len();
+        let ends = (0..count).map(|i| (i, points[i], points[(i + 1) % count]));
+        ends.map(|(i, a, b)| Side { ring, place: (i, count), a, b }).collect::<Vec<_>>()
     };
     rings.iter().enumerate().flat_map(of_ring).collect()
 }
@@ -111,6 +129,18 @@ impl Side {
 
     fn north(&self) -> (f64, f64) {
         (self.a.y.min(self.b.y), self.a.y.max(self.b.y))
+    }
+
+    /// True where a corner of one lies on the other; neighbours of one ring, which share a corner, do not count.
+    fn touches(&self, other: &Self) -> bool {
+        let (i, count) = self.place;
+        let apart = i.abs_diff(other.place.0);
+        let are_neighbours = self.ring == other.ring && (apart == 1 || apart + 1 == count);
+        let lies_on = |at: Point, side: &Self| {
+            measure::nearest_on(&[side.a, side.b], at).is_some_and(|(.., off_m)| off_m <= TOUCH_M)
+        };
+        !are_neighbours
+            && (lies_on(self.a, other) || lies_on(self.b, other) || lies_on(other.a, self) || lies_on(other.b, self))
     }
 
     fn crosses(&self, other: &Self) -> bool {
@@ -127,12 +157,10 @@ pub fn flaws(rings: &[Vec<Point>]) -> Vec<Flaw> {
     if let Some((at, _)) = crossings.first().filter(|_| crossings.len() >= MOST_CROSSINGS) {
         return vec![Flaw::Tangle { at: *at }];
     }
-    if let Some(at) = rings.iter().find_map(|ring| met_too_often(ring)) {
+    let touches = meetings(rings, MOST_TOUCHES, Side::touches);
+    let tangled = nth_of_one(&crossings, MOST_OWN_CROSSINGS).or(nth_of_one(&touches, MOST_OWN_TOUCHES));
+    if let Some(at) = tangled.or(touches.first().map(|(at, _)| *at).filter(|_| touches.len() >= MOST_TOUCHES)) {
         return vec![Flaw::Tangle { at }];
-    }
-    let crosses_itself = |ring: usize| crossings.iter().filter(move |(_, pair)| *pair == (ring, ring));
-    if let Some((at, _)) = (0..rings.len()).find_map(|ring| crosses_itself(ring).nth(MOST_OWN_CROSSINGS)) {
-        return vec![Flaw::Tangle { at: *at }];
     }
     let small_m2 = rounding_m2(rings);
     let own = |ring: usize| crossings.iter().find(|(_, pair)| *pair == (ring, ring)).map(|(at, _)| *at);
@@ -158,14 +186,16 @@ pub fn flaws(rings: &[Vec<Point>]) -> Vec<Flaw> {
     found
 }
 
-/// The corner at which a ring has come back to its own corners too often.
-fn met_too_often(ring: &[Point]) -> Option<Point> {
-    let mut known = BTreeSet::new();
-    let again = |(i, at): &(usize, &Point)| {
-        let is_new = known.insert((at.x.to_bits(), at.y.to_bits()));
-        !is_new && ring[i - 1] != **at
+/// Where a ring meets itself once more than so many times.
+fn nth_of_one(met: &[Meeting], most: usize) -> Option<Point> {
+    let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut own = met.iter().filter(|(_, (a, b))| a == b);
+    let is_over = |(_, (ring, _)): &&Meeting| {
+        let count = counts.entry(*ring).or_default();
+        *count += 1;
+        *count > most
     };
-    ring.iter().enumerate().filter(again).nth(MOST_MET_AGAIN).map(|(_, at)| *at)
+    own.find(is_over).map(|(at, _)| *at)
 }
 
 /// Parts left out that overlap.
