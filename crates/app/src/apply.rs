@@ -546,7 +546,7 @@ fn read_rules_signed(desk: &mut Desk, ctx: &Context) {
 }
 
 fn bytes_of(path: &Path) -> Result<Vec<u8>, String> {
-    std::fs::read(path).map_err(|error| format!("cannot read {}: {error}", path.display()))
+    exchange::read_bytes(path).map_err(|error| error.to_string())
 }
 
 fn named(path: &Path, error: impl std::fmt::Display) -> String {

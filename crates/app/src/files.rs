@@ -176,7 +176,7 @@ pub fn unknown_notes(plan: &Plan) -> Vec<String> {
 fn with_companions(file: &str, home: Option<&Path>) -> Option<Vec<(String, Vec<u8>)>> {
     let path = chosen::may_read(file, home).ok()?;
     let built_in = || demo::ground_bytes(file).or(demo::level_bytes(file)).map(<[u8]>::to_vec);
-    let bytes = std::fs::read(&path).ok().or_else(built_in)?;
+    let bytes = exchange::read_bytes(&path).ok().or_else(built_in)?;
     let named = |path: &Path| {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
         name.chars().map(|c| if c.is_control() || c == '\\' { '_' } else { c }).collect::<String>()

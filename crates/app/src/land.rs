@@ -312,7 +312,7 @@ fn named_crs(reference: &GroundRef) -> Result<Crs, FileError> {
 
 /// Chosen columns of a point file; whether its first line names them is seen in the file itself.
 pub fn columns(path: &Path, [x, y, z]: [usize; 3]) -> Columns {
-    let guess = std::fs::read(path).ok().and_then(|bytes| exchange::guess_columns(&bytes).ok());
+    let guess = exchange::read_bytes(path).ok().and_then(|bytes| exchange::guess_columns(&bytes).ok());
     let Some(Columns { name, code, batch, header, .. }) = guess.map(|guess| guess.columns) else {
         return Columns { x, y, z, name: None, code: None, batch: None, header: false };
     };

@@ -165,3 +165,27 @@ fn plan_and_land_from_different_places() {
     let list = told(&output);
     assert!(list.contains("says that it is in EPSG:32633; the plan has EPSG:32631 for it."), "{list}");
 }
+
+/// A pipe or device in place of a plan or a table is refused at once, and nothing waits for its end.
+#[cfg(unix)]
+#[test]
+fn what_never_ends_is_not_read() {
+    let folder = demo("larkmoor-bench");
+    let at = folder.path();
+    assert!(std::process::Command::new("mkfifo").arg(at.join("pipe")).status().unwrap().success());
+    for endless in ["pipe", "/dev/zero"] {
+        for arguments in [
+            &["check", endless][..],
+            &["lines", "a.drain", endless],
+            &["bring", "a.drain", "--prices", endless],
+            &["bring", "a.drain", "--marks", endless],
+            &["survey", "a.drain", "--add", &format!("more={endless}")],
+            &["new", "--ground", endless, "--columns", "1,2,3", "-o", "new.drain"],
+        ] {
+            let output = drainwright(at, arguments);
+            assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+            let text = told(&output);
+            assert!(text.contains("found a pipe") || text.contains("found a device"), "{arguments:?}: {text}");
+        }
+    }
+}

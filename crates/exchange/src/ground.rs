@@ -182,10 +182,14 @@ fn points_bytes(source: &FileSource) -> Result<Vec<u8>, FileError> {
     Ok(source.part(0, length)?.unwrap_or_default())
 }
 
-/// A whole file, unless it is larger than any that is read.
-pub(crate) fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
+/// A whole file, unless it is larger than any that is read, or a pipe or device, which may never end.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
     let failed = |source| FileError::Io { path: path.display().to_string(), source };
-    let length = std::fs::metadata(path).map_err(failed)?.len();
+    let there = std::fs::metadata(path).map_err(failed)?;
+    let length = there.len();
+    if let Some(what) = crate::no_file(&there) {
+        return Err(FileError::malformed("the file", what, "a file"));
+    }
     if length > MOST_FILE_BYTES {
         return Err(FileError::too_large(format!("a file of {length} bytes"), format!("{MOST_FILE_BYTES} bytes")));
     }

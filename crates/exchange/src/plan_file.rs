@@ -167,7 +167,11 @@ pub fn read_plan(path: &Path) -> Result<Plan, FileError> {
 
 /// The text of a file that may be a plan.
 pub(crate) fn plan_file_text(path: &Path) -> Result<String, FileError> {
-    let size = fs::metadata(path).map_err(|e| cannot_read(path, e))?.len();
+    let there = fs::metadata(path).map_err(|e| cannot_read(path, e))?;
+    let size = there.len();
+    if let Some(what) = crate::no_file(&there) {
+        return Err(FileError::malformed("the file", what, "a plan file"));
+    }
     if size > LARGEST {
         return Err(FileError::TooLarge { found: format!("{size} bytes"), limit: format!("{LARGEST} bytes") });
     }

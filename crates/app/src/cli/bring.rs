@@ -62,9 +62,7 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
     for file in &bring.marks {
         marks(&mut open, file, bring.crs.is_some())?;
     }
-    let read = |file: &PathBuf| {
-        std::fs::read(file).map_err(|error| CliError::Argument(format!("cannot read {}: {error}", file.display())))
-    };
+    let read = |file: &PathBuf| exchange::read_bytes(file).map_err(|error| CliError::file(file, error));
     let units = open.plan.title.units;
     if let Some(file) = &bring.prices {
         let prices = exchange::read_price_rows(&read(file)?, units).map_err(|error| CliError::file(file, error))?;

@@ -182,8 +182,7 @@ impl GroundAsk {
         if !matches!(ending.as_str(), "csv" | "txt" | "xyz") {
             return Ok(None);
         }
-        let bytes =
-            std::fs::read(path).map_err(|source| FileError::Io { path: path.display().to_string(), source })?;
+        let bytes = exchange::read_bytes(path)?;
         let guess = exchange::guess_columns(&bytes)?;
         let vertical = guess.vertical_unit.or(guess.horizontal_unit).unwrap_or(LengthUnit::Metre);
         let (columns, horizontal) = (guess.columns.clone(), guess.horizontal_unit);
