@@ -136,7 +136,7 @@ pub fn beside(file: &Path, plan: &Path) -> Result<String, FileError> {
 const MOST_WINDOWS: usize = 20;
 
 /// Names the plan's ground and levels as lying in the folder `ground` beside it and answers them with their companions, so
-/// that a folder is whole; what cannot or may not be read keeps its path. `home` is where relative paths count from.
+/// that a folder is whole; what cannot or may not be read keeps its bare name. `home` is where relative paths count from.
 pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> {
     let mut all: Vec<(String, Vec<u8>)> = Vec::new();
     let mut stems: Vec<String> = Vec::new();
@@ -146,7 +146,11 @@ pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> 
             file.clone_from(name);
             continue;
         }
-        let Some(mut own) = with_companions(file, home) else { continue };
+        let Some(mut own) = with_companions(file, home) else {
+            // Where it lies on this machine is nobody's business.
+            *file = land::bare_name(file).into();
+            continue;
+        };
         // Batches are called after their file: one of the same name lies in a folder of its own and keeps its name.
         let stem = Path::new(&own[0].0).file_stem().unwrap_or_default().to_string_lossy().to_lowercase();
         let count = 1 + stems.iter().filter(|other| **other == stem).count();

@@ -258,6 +258,11 @@ pub fn relay(land: &Land, reference: &GroundRef, book: &SurveyBook, progress: &P
 pub const WITHOUT_GROUND: &str = "Without the ground depth, cover, swales and the land that drains are not known, and no level but \
      those that are fixed; nothing worked out so is kept in the plan.";
 
+/// A file's name without its folders, as it may stand on what leaves this machine.
+pub fn bare_name(file: &str) -> &str {
+    file.rsplit(['/', '\\']).find(|part| !part.is_empty()).unwrap_or(file)
+}
+
 /// What it does that levels are left out.
 pub const WITHOUT_LEVELS: &str =
     "Without these levels the ground is another than the plan's; nothing worked out so is kept in the plan.";

@@ -7,6 +7,12 @@ use app::{chosen, desk, files, salvage};
 use clap::Parser;
 
 fn main() -> ExitCode {
+    let report = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        if !design::is_caught(panic) {
+            report(panic);
+        }
+    }));
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(told) => return cli::told_by_parser(&told),

@@ -11,7 +11,7 @@ use plan::{Edit, GroundRef, History, LineId, OutletId, Plan, PlanError, SurveyBo
 use takeoff::{Estimate, SetUp, Totals};
 
 use crate::jobs::Progress;
-use crate::land::{Contours, Land};
+use crate::land::{Contours, Land, bare_name};
 use crate::runoff::Runoff;
 
 /// What follows from one state of the plan; never older than what is on the screen.
@@ -89,7 +89,7 @@ impl<'a> Looked<'a> {
                 .with_ground(&land.ground, &runoff.depressions)
                 .with_left_out(&land.sources.left_out)
                 .with_other_system(land.other_system.as_deref()),
-            _ => site.without_ground(self.plan.ground.as_ref().map(|ground| ground.file.as_str())),
+            _ => site.without_ground(self.plan.ground.as_ref().map(|ground| bare_name(&ground.file))),
         };
         match self.survey {
             Some(survey) => site.with_survey(survey, self.land.and_then(Land::lidar)),

@@ -66,7 +66,8 @@ impl Sources {
                 }
                 Err(error) => {
                     self.notes.push(format!("{} is left out: {error}", file.file));
-                    self.left_out.push(LeftOut { file: file.file.clone(), why: error.to_string() });
+                    self.left_out
+                        .push(LeftOut { file: crate::land::bare_name(&file.file).into(), why: error.to_string() });
                 }
             }
         }

@@ -310,6 +310,8 @@ fn a_plan_is_read_only_with_what_lies_beside_it() {
     fine(&at, &hand_over("out"));
     let handed = all(&at.join("out"));
     assert!(handed.keys().all(|path| !path.ends_with("levels.csv")), "{:?}", handed.keys());
+    let plan = std::fs::read_to_string(at.join("out/plan.drain")).unwrap();
+    assert!(plan.contains("\"levels.csv\"") && !plan.contains("../levels.csv"), "the way to it stays here");
 }
 
 /// A plan opened and saved by a link in another folder is read with what lies beside the plan itself, and the link stays.

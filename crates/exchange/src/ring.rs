@@ -127,7 +127,11 @@ pub(crate) fn sound(
         notes.push(mended(flaw, place, doubtful_m2)?);
     }
     if largest.is_empty() {
-        return Err(FileError::malformed(place, "holes as large as the field: no area left", "a field"));
+        return Err(FileError::malformed(
+            place,
+            "no area left: holes as large as the field, or rings too tangled to be cut",
+            "a field",
+        ));
     }
     if slivers_m2 > doubtful_m2 {
         let found = format!(

@@ -11,7 +11,11 @@ fn geojson(rings: &[Vec<[f64; 2]>]) -> String {
     format!("{{\"type\":\"Polygon\",\"coordinates\":[{}]}}", rings.join(","))
 }
 
+#[path = "../caught.rs"]
+mod caught;
+
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
+    caught::leave_out();
     let place = |pair: &[u8]| [f64::from(pair[0] as i8) * 7.3, f64::from(*pair.get(1).unwrap_or(&0) as i8) * 7.3];
     let rings: Vec<Vec<[f64; 2]>> =
         bytes.split(|byte| *byte == 128).map(|ring| ring.chunks(2).map(place).collect()).collect();
