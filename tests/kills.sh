@@ -30,21 +30,11 @@ now() { echo $(($(date +%s%N) / 1000000)); }
 end_of() {
     awk '/"name": "L1"/ { line = 1 } line && /"points": \[/ { points = 1 } points && /"x":/ { x = $2; sub(",", "", x) } points && /^ *\]/ { print x; exit }' "$1"
 }
+source tests/in_window.sh
 start() {
     rm -rf "$work"/larkmoor-bench*
     cp demo-fields/larkmoor-bench.* "$work"
-    "$program" "$file" >"$work/log" 2>&1 &
-    process=$!
-    window=
-    for _ in $(seq 60); do
-        window=$(xdotool search --name Drainwright 2>/dev/null | head -1 || true)
-        [ -n "$window" ] && break
-        sleep 0.5
-    done
-    [ -n "$window" ] || fail "no window opened"
-    sleep 2
-    xdotool windowsize "$window" 1280 860 windowmove "$window" 0 0 windowfocus "$window" 2>/dev/null || true
-    sleep 1
+    open_window
 }
 # Takes hold of the end where it lies, `$1` pixels right of where it began; Alt turns snapping off.
 hold() {

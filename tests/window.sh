@@ -15,21 +15,9 @@ file="$work/larkmoor-bench.drain"
 export DISPLAY=$display HOME=$work XDG_DATA_HOME=$work LIBGL_ALWAYS_SOFTWARE=1
 unset WAYLAND_DISPLAY
 
-start() {
-    "$program" "$file" >"$work/log" 2>&1 &
-    process=$!
-    window=
-    for _ in $(seq 60); do
-        window=$(xdotool search --name Drainwright 2>/dev/null | head -1 || true)
-        [ -n "$window" ] && break
-        sleep 0.5
-    done
-    [ -n "$window" ] || { cat "$work/log"; echo "window: none opened" >&2; exit 1; }
-    sleep 3
-    xdotool windowsize "$window" 1280 860 windowmove "$window" 0 0 windowfocus "$window" 2>/dev/null || true
-    sleep 1
-    click 500 90
-}
+fail() { cat "$work/log"; echo "window: $1" >&2; exit 1; }
+source tests/in_window.sh
+start() { open_window; click 500 90; }
 stop() { kill "$process"; wait "$process" 2>/dev/null || true; process=; }
 click() { xdotool mousemove "$1" "$2"; sleep 0.7; xdotool click 1; sleep 1; }
 press() { xdotool key "$1"; sleep 0.7; }
@@ -47,7 +35,7 @@ sleep 1
 stop
 before=$(count demo-fields/larkmoor-bench.drain)
 after=$(count "$file")
-[ "$after" -eq $((before + 1)) ] || { cat "$work/log"; echo "window: $before lines before, $after after saving" >&2; exit 1; }
+[ "$after" -eq $((before + 1)) ] || fail "$before lines before, $after after saving"
 cmp "$file.bak" demo-fields/larkmoor-bench.drain
 
 # Opened again, changed there and back, saved: the same file to the last byte, and the backup as it was.

@@ -21,6 +21,13 @@ fn exactly(grade: f64) -> String {
     format!("{:.4} % exactly", grade * 100.0)
 }
 
+/// That a line lies over no ground along some length, as the end of a sentence; nothing where it does not.
+pub fn no_ground(worked: &LineDesign, units: Units) -> String {
+    Some(worked.unknown_ground_m())
+        .filter(|unknown_m| *unknown_m > 0.0)
+        .map_or(String::new(), |unknown_m| format!(", no ground along {}", units.length(unknown_m)))
+}
+
 /// What the breaks cost: "2 breaks, 1.4 % over the cheapest line".
 pub fn breaks(design: &Design) -> String {
     let breaks: usize = design.lines.values().map(|line| line.reaches.len().saturating_sub(1)).sum();

@@ -412,6 +412,11 @@ impl LineDesign {
         self.depth.iter().map(Piece::length_m).sum()
     }
 
+    /// Length along which no ground is known, metres.
+    pub fn unknown_ground_m(&self) -> f64 {
+        self.unknown_ground().iter().map(|part| part.1 - part.0).sum()
+    }
+
     /// Stretches along which no ground is known: from and to, metres.
     pub fn unknown_ground(&self) -> Vec<(f64, f64)> {
         self.ground.gaps(self.length_m)

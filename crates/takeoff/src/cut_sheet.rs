@@ -305,12 +305,16 @@ impl Sheet<'_> {
     }
 
     /// Writes what is at each row and what comes before the next one.
+    fn no_level_to(&self, end_m: f64) -> String {
+        format!("NO LEVEL from here to {}: no ground", self.station(end_m))
+    }
+
     fn remark(&self, rows: &mut [Row]) {
         if let Some(last) = rows.last_mut().filter(|last| self.worked.length_m - last.station_m > SAME_ROW_M) {
-            last.here.push(format!("NO LEVEL from here to {}: no ground", self.station(self.worked.length_m)));
+            last.here.push(self.no_level_to(self.worked.length_m));
         }
         if let Some(first) = rows.first_mut().filter(|first| first.station_m > SAME_ROW_M) {
-            first.here.push("NO LEVEL from here to 0+00: no ground".replace("0+00", &self.station(0.0)));
+            first.here.push(self.no_level_to(0.0));
         }
         for (station_m, text) in self.things_here() {
             let row = rows

@@ -129,15 +129,11 @@ fn line_text(derived: &Derived, id: LineId, line: &Line) -> String {
 }
 
 /// That a new line has no level, or no ground along a part of it; nothing where it has both.
-pub fn unknown_words(line: &Line, worked: &LineDesign, units: measure::Units) -> String {
-    let unknown_m: f64 = worked.unknown_ground().iter().map(|part| part.1 - part.0).sum();
-    let mut text = String::new();
+fn unknown_words(line: &Line, worked: &LineDesign, units: measure::Units) -> String {
     if line.kind.is_old() {
-        return text;
+        return String::new();
     }
-    if unknown_m > 0.0 {
-        text.push_str(&format!(", no ground along {}", units.length(unknown_m)));
-    }
+    let mut text = crate::grading::no_ground(worked, units);
     if worked.stations.iter().all(|station| station.invert_m.is_none()) {
         text.push_str(", no level");
     }

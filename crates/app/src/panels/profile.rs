@@ -54,10 +54,7 @@ pub fn heading(ui: &mut Ui, session: &Session, id: LineId, palette: &Palette) {
 
 fn figures(worked: &LineDesign, units: Units) -> String {
     let mut text = format!("{}, {}", units.pipe(worked.size_m), units.length(worked.length_m));
-    let unknown_m: f64 = worked.unknown_ground().iter().map(|part| part.1 - part.0).sum();
-    if unknown_m > 0.0 {
-        text.push_str(&format!(", no ground along {}", units.length(unknown_m)));
-    }
+    text.push_str(&crate::grading::no_ground(worked, units));
     if let Some((least, deepest)) = worked.least_cover().zip(worked.deepest()) {
         let most_m = deepest.value_m - hydraulics::top_above_invert_m(worked.size_m);
         text.push_str(&format!(", cover {} to {}", units.number(least.value_m, 2), units.depth(most_m)));

@@ -1,5 +1,6 @@
 //! Check 136, a line over unknown ground.
 
+use design::LineDesign;
 use plan::{Line, LineId};
 
 use super::elsewhere;
@@ -21,13 +22,14 @@ fn find(site: &Site) -> Vec<Finding> {
     if !site.looks_for_ground || elsewhere::is_off(site) {
         return Vec::new();
     }
-    site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, &worked.unknown_ground())).collect()
+    site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()
 }
 
-fn finding(site: &Site, id: LineId, line: &Line, unknown: &[(f64, f64)]) -> Option<Finding> {
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let unknown = worked.unknown_ground();
     let longest = unknown.iter().copied().reduce(|x, y| if y.1 - y.0 > x.1 - x.0 { y } else { x })?;
     let name = &line.name;
-    let length = site.length(unknown.iter().map(|part| part.1 - part.0).sum());
+    let length = site.length(worked.unknown_ground_m());
     let parts: Vec<String> = unknown.iter().map(|part| site.stretch(part.0, part.1)).collect();
     let message = format!("{length} of {name} lie over unknown ground, {}.", parts.join(", "));
     let places = unknown.iter().map(|part| {
