@@ -6,13 +6,11 @@
 mod common;
 
 use std::path::Path;
-use std::sync::Arc;
 
-use app::files::demo_session;
-use app::land::Land;
-use app::session::Derived;
 use common::real::{land, plan_on};
 use design::{Design, LineDesign, Trial, even_edit};
+use job::Worked;
+use job::files::demo_session;
 use measure::Units;
 use plan::{LineId, Plan};
 use serde_json::json;
@@ -22,48 +20,46 @@ struct Job {
     name: String,
     /// The file of the grid under it.
     grid: String,
-    land: Arc<Land>,
-    derived: Derived,
+    derived: Worked,
 }
 
 fn jobs() -> Vec<Job> {
     let mut jobs = Vec::new();
     for (name, plan) in [
-        ("larkmoor-bench", app::demo::first_plan()),
-        ("saltern-flat", app::demo::second_plan()),
-        ("fernholt-piece", app::demo::ten_mistakes()),
+        ("larkmoor-bench", job::demo::first_plan()),
+        ("saltern-flat", job::demo::second_plan()),
+        ("fernholt-piece", job::demo::ten_mistakes()),
     ] {
         let session = demo_session(plan).unwrap();
-        let land = session.land().unwrap().clone();
-        let derived = Derived::of(session.plan().clone(), Some(&land));
+        let derived = Worked::of(session.plan().clone(), session.land());
         let grid = session.plan().ground.as_ref().unwrap().file.clone();
-        jobs.push(Job { name: name.into(), grid, land, derived });
+        jobs.push(Job { name: name.into(), grid, derived });
     }
     for name in ["ia_slope_s_3m", "ia_patches_h_3m", "slo_hills_1m", "at_hoal_10m"] {
         let Some(land) = land(name) else { continue };
-        let mut derived = Derived::of(plan_on(&land), Some(&land));
+        let mut derived = Worked::of(plan_on(&land), &land);
         // As drawn some plans hold no limits: what is printed as a way out is taken, and clears it.
-        while let Some(way) = derived.ways(Some(&land)).first().map(|ways| ways[0]) {
+        while let Some(way) = derived.ways().first().map(|ways| ways[0]) {
             let (mut plan, before) = (derived.plan.clone(), derived.design.clashes.len());
-            println!("{name}: {}", app::grading::way(&plan, &way));
+            println!("{name}: {}", job::grading::way(&plan, &way));
             plan.apply(&way.edit(&plan).unwrap()).unwrap();
-            derived = Derived::of(plan, Some(&land));
+            derived = Worked::of(plan, &land);
             assert!(derived.design.clashes.len() < before);
         }
-        jobs.push(Job { name: name.into(), grid: format!("{name}.tif"), land: Arc::new(land), derived });
+        jobs.push(Job { name: name.into(), grid: format!("{name}.tif"), derived });
     }
     jobs
 }
 
 impl Job {
     fn trial<'a>(&'a self, plan: &'a Plan, design: &'a Design) -> Trial<'a> {
-        let water = self.derived.runoff.as_ref().map(|runoff| &runoff.water);
-        Trial { plan, ground: Some(&self.land.ground), water, design }
+        let water = self.derived.land.water.as_deref();
+        Trial { plan, ground: self.derived.land.ground.as_deref(), water, design }
     }
 
     fn work_out(&self, plan: &Plan) -> Design {
-        let water = self.derived.runoff.as_ref().map(|runoff| &runoff.water);
-        design::work_out_again(plan, Some(&self.land.ground), water, &mut design::Memory::default())
+        let water = self.derived.land.water.as_deref();
+        design::work_out_again(plan, self.derived.land.ground.as_deref(), water, &mut design::Memory::default())
     }
 }
 
@@ -94,7 +90,7 @@ fn one_grade_costs(job: &Job, plan: &Plan, id: LineId) -> Option<f64> {
 
 /// The plan with every level and size fixed as dug, but for those of one line.
 fn others_as_dug(job: &Job, id: LineId) -> Plan {
-    let mut plan = app::grading::fixed(&job.derived.plan, &job.derived.design);
+    let mut plan = job::grading::fixed(&job.derived.plan, &job.derived.design);
     let own = job.derived.plan.lines[&id].clone();
     plan.apply(&plan::set_line("Free", id, own)).unwrap();
     plan
@@ -151,7 +147,7 @@ fn nothing_is_flatter_than_need_be() {
                 line.name
             );
         }
-        for text in app::grading::flat(plan, design) {
+        for text in job::grading::flat(plan, design) {
             println!("{}: {text}", job.name);
         }
     }
@@ -168,10 +164,10 @@ fn the_unit_changes_no_level() {
             assert_eq!(worked.stations, then.lines[id].stations, "{}", job.name);
             assert_eq!(worked.reaches, then.lines[id].reaches, "{}", job.name);
         }
-        let keys = |derived: &Derived| -> Vec<(u16, Option<LineId>)> {
+        let keys = |derived: &Worked| -> Vec<(u16, Option<LineId>)> {
             derived.findings.iter().map(|finding| (finding.check, finding.line)).collect()
         };
-        assert_eq!(keys(&job.derived), keys(&Derived::of(other, Some(&job.land))), "{}", job.name);
+        assert_eq!(keys(&job.derived), keys(&Worked::of(other, &job.derived.land)), "{}", job.name);
     }
 }
 

@@ -44,7 +44,7 @@ fn fails(place: &Place, before: &[Finding], finding: &Finding, edit: &Edit) -> O
 fn sweep(place: &Place) -> (BTreeMap<u16, Count>, Vec<String>) {
     let derived = place.work_out(place.plan.clone());
     let (mut counts, mut wrong) = (BTreeMap::<u16, Count>::new(), Vec::new());
-    let tried = derived.tried(place.land.as_deref());
+    let tried = derived.tried();
     let keys: BTreeSet<&str> = tried.iter().map(|finding| finding.key.as_str()).collect();
     if keys.len() != tried.len() {
         wrong.push(format!("{}: two findings have one key", place.name));

@@ -8,10 +8,8 @@ mod mutants;
 
 use std::collections::BTreeSet;
 
-use app::jobs::Progress;
-use app::land::Land;
 use checks::Finding;
-use exchange::Crs;
+use land::{Land, Laying};
 use measure::{LengthUnit, Point, Units};
 use mutants::{Place, demo_fields, drawn, for_each, small_plans, with_mistakes};
 use plan::{Field, Joins, LineKind, Outlet, Plan};
@@ -106,7 +104,7 @@ fn opposite(sentence: &str) -> Option<String> {
 
 fn told(place: &Place) -> Vec<Finding> {
     let derived = place.work_out(place.plan.clone());
-    derived.tried(place.land.as_deref()).to_vec()
+    derived.tried().to_vec()
 }
 
 fn all_say_something(places: &[Place]) {
@@ -169,9 +167,8 @@ fn real(name: &str) -> Option<Place> {
     }
     let ring = [at(0.1, 0.1), at(0.9, 0.1), at(0.9, 0.9), at(0.1, 0.9)].map(|(x, y)| Point::new(x, y));
     plan.field = Some(Field { ring: ring.to_vec(), holes: Vec::new() });
-    let crs = Crs::parse("local").unwrap();
-    let land = Land::of(ground, crs, Vec::new(), LengthUnit::Metre, &Progress::default()).unwrap();
-    Some(Place { name: name.into(), plan, land: Some(land.into()) })
+    let land = Land::of(ground, LengthUnit::Metre, &Laying::PLAIN).unwrap();
+    Some(Place { name: name.into(), plan, land })
 }
 
 /// A limit changed for the job is the one that is named: what was named as the limit before is not any more.

@@ -4,14 +4,14 @@
 
 mod common;
 
-use app::session::Derived;
 use common::real::{apply, cut, land, plan_on};
+use job::Worked;
 use measure::{FOOT_M, Point, Units, nearest_on, path_length, point_at};
 use plan::{Change, Edit, Field, Joins, Line, LineKind, Outlet, Plan, SizeBy};
 use terrain::Swale;
 
 /// What check 80 tells of swales: how many feet in all.
-fn told_ft(derived: &Derived) -> f64 {
+fn told_ft(derived: &Worked) -> f64 {
     let of_swale =
         derived.findings.iter().filter(|finding| finding.check == 80 && finding.message.contains("of a swale"));
     of_swale.map(|finding| finding.message.split(' ').next().unwrap().parse::<f64>().unwrap()).sum()
@@ -73,10 +73,9 @@ fn every_undrained_stretch_is_told() {
     for name in ["ia_slope_s_3m", "ia_patches_h_3m", "slo_hills_1m", "at_hoal_10m"] {
         let Some(land) = land(name) else { continue };
         let plan = plan_on(&land);
-        let told_ft = told_ft(&Derived::of(plan.clone(), Some(&land)));
-        let all = |off_m: f64| -> f64 {
-            land.runoff.swales.iter().map(|swale| looked_up_m(&plan, swale, off_m) / FOOT_M).sum()
-        };
+        let told_ft = told_ft(&Worked::of(plan.clone(), &land));
+        let all =
+            |off_m: f64| -> f64 { land.swales.iter().map(|swale| looked_up_m(&plan, swale, off_m) / FOOT_M).sum() };
         let (least, most) = (all(50.0 * FOOT_M), all(0.0));
         println!("{name}: {told_ft} ft told, {least:.0} to {most:.0} ft looked up, {} lines", plan.lines.len());
         assert!(told_ft > 500.0 && (0.98 * least - 60.0..=1.02 * most + 60.0).contains(&told_ft), "{name}");
@@ -89,10 +88,10 @@ fn every_undrained_stretch_is_told() {
 fn the_creek_on_the_boundary_is_left_alone() {
     for name in ["ia_slope_s_3m", "slo_hills_1m", "at_hoal_10m"] {
         let Some(land) = land(name) else { continue };
-        let (low, high) = land.ground.grid().extent();
+        let (low, high) = land.grid().unwrap().extent();
         let middle =
             |p: &&Point| p.x > low.x + 150.0 && p.x < high.x - 150.0 && p.y > low.y + 150.0 && p.y < high.y - 150.0;
-        let creek = &land.runoff.swales[0].points;
+        let creek = &land.swales[0].points;
         let creek: Vec<Point> = creek.iter().skip_while(|p| !middle(p)).take_while(middle).copied().collect();
         let creek = cut(&creek, path_length(&creek).min(500.0));
         assert!(path_length(&creek) > 200.0, "{name}");
@@ -110,20 +109,19 @@ fn the_creek_on_the_boundary_is_left_alone() {
             let at = measure::along(a, b, t);
             Point::new(at.x + across.x * 0.3, at.y + across.y * 0.3)
         };
-        let level_m = land.ground.elevation(b).unwrap() - 1.2;
+        let level_m = land.ground.as_ref().unwrap().elevation(b).unwrap() - 1.2;
         let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", b, level_m));
         apply(&mut plan, &edit);
         let line = Line::new("M1", LineKind::Main, vec![b, along(0.95), along(0.1)]);
         let (_, edit) = plan::add_line(&plan, Line { joins: Joins::Outlet(outlet), size_by: SizeBy::Flow, ..line });
         apply(&mut plan, &edit);
         // Swales that come into the creek through the field end on it and are told.
-        let ends: Vec<Point> =
-            land.runoff.swales[1..].iter().filter_map(|swale| swale.points.last().copied()).collect();
+        let ends: Vec<Point> = land.swales[1..].iter().filter_map(|swale| swale.points.last().copied()).collect();
         let on_creek = |at: Point| {
             nearest_on(&creek, at).unwrap().2 < 1.0 && ends.iter().all(|end| measure::distance(*end, at) > 1.0)
         };
         let told = |plan: Plan| {
-            let derived = Derived::of(plan, Some(&land));
+            let derived = Worked::of(plan, &land);
             let mut ours = derived.findings.into_iter().filter(|finding| [44, 79, 80].contains(&finding.check));
             ours.find(|finding| finding.check != 80 || on_creek(finding.at))
         };
@@ -142,14 +140,14 @@ fn a_hollow_with_pipe_in_it_is_drained() {
     let mut plan = plan_on(&land);
     let (low, high) = (plan.field.as_ref().unwrap().ring[0], plan.field.as_ref().unwrap().ring[2]);
     let inside = |p: Point| p.x > low.x && p.x < high.x && p.y > low.y && p.y < high.y;
-    let pond = land.runoff.depressions.iter().filter(|pond| inside(pond.deepest));
+    let pond = land.depressions.iter().filter(|pond| inside(pond.deepest));
     let pond = pond.max_by(|x, y| x.area_m2.total_cmp(&y.area_m2)).unwrap();
     let told = |plan: &Plan| {
-        let derived = Derived::of(plan.clone(), Some(&land));
+        let derived = Worked::of(plan.clone(), &land);
         derived.findings.iter().any(|f| f.message.contains("hollow") && measure::distance(f.at, pond.deepest) < 0.1)
     };
     assert!(told(&plan));
-    let grid = land.ground.grid();
+    let grid = land.grid().unwrap();
     let centres =
         pond.cells.iter().map(|cell| grid.centre(*cell as usize % grid.cols(), *cell as usize / grid.cols()));
     let away_m = |p: &Point| measure::distance(*p, pond.deepest);

@@ -3,11 +3,11 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use app::cli;
-use app::files::demo_session;
 use checks_of::above_a_note;
+use job::files::demo_session;
 
 mod checks_of {
-    use app::session::Session;
+    use job::Session;
 
     /// Findings that are more than a note, by their short names.
     pub fn above_a_note(session: &Session) -> Vec<&'static str> {
@@ -18,23 +18,22 @@ mod checks_of {
 
 #[test]
 fn the_first_demo_field_as_text() {
-    let session = demo_session(app::demo::first_plan()).unwrap();
+    let session = demo_session(job::demo::first_plan()).unwrap();
     assert_eq!(above_a_note(&session), ["adverse-grade"], "one planted mistake, and it is named");
-    insta::assert_snapshot!(cli::text_lines(session.derived(), session.land().map(|land| &**land)).join("\n"));
+    insta::assert_snapshot!(cli::text_lines(session.derived()).join("\n"));
 }
 
 #[test]
 fn the_second_demo_field_as_text() {
-    let session = demo_session(app::demo::second_plan()).unwrap();
+    let session = demo_session(job::demo::second_plan()).unwrap();
     assert_eq!(above_a_note(&session), Vec::<&str>::new());
-    insta::assert_snapshot!(cli::text_lines(session.derived(), session.land().map(|land| &**land)).join("\n"));
+    insta::assert_snapshot!(cli::text_lines(session.derived()).join("\n"));
 }
 
 #[test]
 fn the_planted_mistake_goes_away_with_its_fix_and_comes_back_with_undo() {
-    let mut session = demo_session(app::demo::first_plan()).unwrap();
-    let land = session.land().cloned();
-    let fix = session.derived().tried(land.as_deref())[0].fix().cloned().expect("a fix");
+    let mut session = demo_session(job::demo::first_plan()).unwrap();
+    let fix = session.derived().tried()[0].fix().cloned().expect("a fix");
     session.edit(&fix).unwrap();
     assert_eq!(above_a_note(&session), Vec::<&str>::new());
     session.undo();
@@ -44,7 +43,7 @@ fn the_planted_mistake_goes_away_with_its_fix_and_comes_back_with_undo() {
 /// Trade-practice scenario S10: the ten mistakes of the teaching plan are all found.
 #[test]
 fn the_ten_mistakes_are_found() {
-    let session = demo_session(app::demo::ten_mistakes()).unwrap();
+    let session = demo_session(job::demo::ten_mistakes()).unwrap();
     let findings = &session.derived().findings;
     for check in [1, 26, 48, 53, 55, 63, 68, 82, 87, 99] {
         let found = findings.iter().any(|f| f.check == check || f.also.iter().any(|(also, _)| *also == check));
@@ -54,6 +53,6 @@ fn the_ten_mistakes_are_found() {
 
 #[test]
 fn the_takeoff_of_the_first_demo_field_as_text() {
-    let session = demo_session(app::demo::first_plan()).unwrap();
+    let session = demo_session(job::demo::first_plan()).unwrap();
     insta::assert_snapshot!(cli::takeoff_lines(session.derived()).join("\n"));
 }

@@ -5,10 +5,10 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use app::desk::{Desk, Habits};
-use app::files::demo_session;
-use app::land;
-use app::session::{Derived, Session};
 use egui::{Pos2, RawInput, Rect, vec2};
+use job::files::demo_session;
+use job::ground;
+use job::{Session, Worked};
 use measure::{Point, Units};
 use plan::{Watercourse, WatercourseKind};
 
@@ -19,11 +19,11 @@ fn main() {
 
 /// The promise behind every drag: the demo field's design in under 2 ms, the best of many runs.
 fn design_is_live() {
-    let session = demo_session(app::demo::first_plan()).expect("the demo field");
-    let land = session.land().expect("its ground").clone();
+    let session = demo_session(job::demo::first_plan()).expect("the demo field");
+    let land = session.land().clone();
     let once = || {
         let start = Instant::now();
-        divan::black_box(design::work_out(session.plan(), Some(&land.ground)));
+        divan::black_box(design::work_out(session.plan(), land.ground.as_deref()));
         start.elapsed()
     };
     let best = (0..200).map(|_| once()).min().unwrap_or_default();
@@ -32,38 +32,38 @@ fn design_is_live() {
 
 #[divan::bench]
 fn design_of_the_demo_field(bencher: divan::Bencher) {
-    let session = demo_session(app::demo::first_plan()).expect("the demo field");
-    let land = session.land().expect("its ground").clone();
-    bencher.bench(|| design::work_out(session.plan(), Some(&land.ground)));
+    let session = demo_session(job::demo::first_plan()).expect("the demo field");
+    let land = session.land().clone();
+    bencher.bench(|| design::work_out(session.plan(), land.ground.as_deref()));
 }
 
 #[divan::bench]
 fn everything_of_the_demo_field(bencher: divan::Bencher) {
-    let session = demo_session(app::demo::first_plan()).expect("the demo field");
-    let land = session.land().expect("its ground").clone();
-    bencher.bench(|| Derived::of(session.plan().clone(), Some(&land)));
+    let session = demo_session(job::demo::first_plan()).expect("the demo field");
+    let land = session.land().clone();
+    bencher.bench(|| Worked::of(session.plan().clone(), &land));
 }
 
 /// Where water goes once a ditch is drawn across the ground: what an edit of a ditch waits for.
 #[divan::bench(sample_count = 20)]
 fn runoff_with_a_ditch(bencher: divan::Bencher) {
     let session = desk_on_hills().session;
-    let land = session.land().expect("its ground").clone();
-    let (low, high) = land.ground.grid().extent();
+    let land = session.land().clone();
+    let (low, high) = land.grid().expect("its ground").extent();
     let along = |share: f64| Point::new(low.x + (high.x - low.x) * share, low.y + (high.y - low.y) * share);
     let mut plan = session.plan().clone();
     let points = vec![along(0.50), along(0.51)];
     let ditch = Watercourse { name: "D1".into(), kind: WatercourseKind::Ditch, points };
     plan.apply(&plan::add_watercourse(&plan, ditch).1).expect("a ditch");
-    bencher.bench(|| land.runoff_of(&plan, None));
+    bencher.bench(|| land.led_by(&plan));
 }
 
 /// A desk on the lidar hills (1000 × 1000 cells of 1 m), contours every 0.5 m.
 fn desk_on_hills() -> Desk {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../shared/terrain/dem/slo_hills_1m.tif");
-    let mut session = match land::read(&path, &exchange::ReadOptions::default(), &app::jobs::Progress::default()) {
-        Ok(opened) => Session::new(plan::Plan::new("Hills", Units::Metric), None, Some(opened.land)),
-        Err(_) => demo_session(app::demo::first_plan()).expect("the demo field"),
+    let mut session = match ground::read(&path, &exchange::ReadOptions::default(), &job::Progress::default()) {
+        Ok(opened) => Session::new(plan::Plan::new("Hills", Units::Metric), None, opened.land),
+        Err(_) => demo_session(job::demo::first_plan()).expect("the demo field"),
     };
     session.set_interval(Some(0.5));
     Desk::new(session, Habits::default())

@@ -3,8 +3,8 @@
 
 #![allow(clippy::print_stdout, reason = "a maker says what it made")]
 
-use app::session::Derived;
 use checks::{Finding, Severity};
+use job::Worked;
 use measure::{FOOT_M, Point, Units, nearest_on, point_at};
 use plan::{
     Asked, BatchFacts, Benchmark, Brief, Carries, Cause, Change, Crop, Edit, Exposed, GroundRef, Joins, Landmark,
@@ -191,8 +191,8 @@ impl Field {
 
     /// What the program finds in the files as they were written.
     fn findings(&self, plan: &Plan) -> Result<Vec<Finding>, exchange::FileError> {
-        let land = app::land::open_plan(plan, Some(&folder()), &app::jobs::Progress::default())?;
-        Ok(Derived::of(plan.clone(), land.as_ref()).tried(land.as_ref()).to_vec())
+        let land = job::ground::open_plan(plan, Some(&folder()), &job::Progress::default())?;
+        Ok(Worked::of(plan.clone(), &land).tried().to_vec())
     }
 }
 

@@ -5,30 +5,31 @@ use std::time::{Duration, Instant};
 
 use egui::Context;
 use exchange::{FileError, ReadOptions};
+use land::Land;
 use measure::{Point, Units};
 use plan::{Change, Edit, GroundRef, LineId, Plan, Signature, Title};
 use sheets::{HeldBack, Paper};
 
-use crate::chosen;
-use crate::cli;
 use crate::command::Command;
-use crate::demo;
 use crate::desk::{Brought, Desk, Work};
-use crate::files;
-use crate::handing::{self, PaperWish};
-use crate::jobs::{Job, Progress};
-use crate::joining::Reach;
-use crate::land;
+use crate::jobs::Job;
 use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose, ReplaceAsk};
 use crate::panels::limits::LimitsAsk;
 use crate::panels::part::PartAsk;
 use crate::panels::unit::UnitAsk;
-use crate::parcel;
 use crate::picture::{self, Sheet};
 use crate::saving;
-use crate::session::{Derived, Session};
-use crate::sparing;
-use crate::surveying;
+use job::Progress;
+use job::demo;
+use job::files;
+use job::ground;
+use job::handing::{self, PaperWish};
+use job::joining::Reach;
+use job::parcel;
+use job::sparing;
+use job::{Session, Worked};
+use job::{bring, chosen};
+
 use crate::view::{Selection, Stage};
 use crate::wish::Wish;
 
@@ -164,7 +165,7 @@ fn leave(desk: &mut Desk, command: Command, ctx: &Context) {
 /// Leaves the open plan without a question.
 pub fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
     match command {
-        Command::New => desk.lay(Session::new(Plan::new("Unnamed", Units::Feet), None, None)),
+        Command::New => desk.lay(Session::new(Plan::new("Unnamed", Units::Feet), None, Land::without_ground())),
         Command::Open => ask_path(desk, Purpose::OpenPlan, ctx),
         Command::SecondDemo => lay_demo(desk, demo::second_plan()),
         Command::TenMistakes => lay_demo(desk, demo::ten_mistakes()),
@@ -316,14 +317,14 @@ fn finish<T>(desk: &mut Desk, name: &str, done: Result<Result<T, FileError>, ()>
 }
 
 /// Lays the plan on a ground, as one undo step; a plan without lines takes the ground's units along.
-fn lay_on(desk: &mut Desk, opened: land::Opened) {
+fn lay_on(desk: &mut Desk, opened: ground::Opened) {
     let title = desk.session.plan().title.clone();
     let units = Units::of(opened.reference.vertical_unit);
     let mut changes = vec![Change::Ground(Some(opened.reference.clone()))];
-    if desk.session.land().is_none() && desk.session.plan().lines.is_empty() {
+    if desk.session.ground().is_none() && desk.session.plan().lines.is_empty() {
         changes.push(Change::Title(Title { units, ..title }));
     }
-    let note = opened.land.notes.first().cloned().unwrap_or_else(|| "The ground is in.".into());
+    let note = opened.land.notes().first().cloned().unwrap_or_else(|| "The ground is in.".into());
     let is_named = desk.session.plan().ground.as_ref() == Some(&opened.reference);
     desk.session.bring_in(opened.land, opened.reference);
     if !is_named {
@@ -419,7 +420,7 @@ pub fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
     let purpose = match ending.as_str() {
         exchange::PLAN_EXTENSION => Purpose::OpenPlan,
-        "geojson" | "json" | "kml" | "shp" if desk.session.land().is_none() => Purpose::OpenGround,
+        "geojson" | "json" | "kml" | "shp" if desk.session.ground().is_none() => Purpose::OpenGround,
         "geojson" | "json" | "kml" | "shp" if desk.session.plan().field.is_none() => Purpose::ReadBoundary,
         "geojson" | "json" | "kml" | "shp" => Purpose::ReadLines,
         _ => Purpose::OpenGround,
@@ -433,7 +434,7 @@ fn open_ground(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String, St
         desk.dialog = Some(Dialog::Ground(Box::new(ask)));
         return Ok(String::new());
     }
-    read_ground(desk, path, land::read_options(), ctx);
+    read_ground(desk, path, ground::read_options(), ctx);
     Ok(String::new())
 }
 
@@ -441,7 +442,7 @@ fn open_ground(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String, St
 pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Context) {
     let file = path.to_path_buf();
     let name = format!("Opening {}", file_name(path));
-    let bring = move |progress: &Progress| match land::read(&file, &options, progress) {
+    let bring = move |progress: &Progress| match ground::read(&file, &options, progress) {
         Err(FileError::TooManyCells { limit, .. }) => PartAsk::of(file, options, limit).map(PartAsk::brought),
         Ok(opened) if opened.lacks_unit() => Ok(Brought::Unit(UnitAsk::new(file, options).into())),
         read => read.map(Box::new).map(Brought::Land),
@@ -472,7 +473,7 @@ pub fn relay(desk: &mut Desk, ctx: &Context) {
     desk.relaid = revision;
     let Some((land, reference, book)) = desk.session.land_to_relay() else { return };
     let named: GroundRef = reference.clone();
-    let lay = move |progress: &Progress| land::relay(&land, &named, &book, progress);
+    let lay = move |progress: &Progress| ground::relay(&land, &named, &book, progress);
     desk.work = Some(Work::Relay(reference, Job::start("Laying the corrected ground", ctx, lay)));
 }
 
@@ -481,7 +482,7 @@ fn add_levels(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let plan = desk.session.plan();
     let reference = plan.ground.as_ref().ok_or("Bring the ground in first.")?;
     let (file, notes) =
-        surveying::name_file(path, "", reference).map_err(|error| format!("{}: {error}", path.display()))?;
+        ground::name_file(path, "", reference).map_err(|error| format!("{}: {error}", path.display()))?;
     let mut book = plan.survey.clone();
     book.files.retain(|old| old.file != file.file);
     book.files.push(file);
@@ -490,9 +491,10 @@ fn add_levels(desk: &mut Desk, path: &Path) -> Result<String, String> {
 }
 
 fn read_boundary(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let land = desk.session.land().ok_or("Bring the ground in first.")?;
-    let (field, notes) =
-        land.read_field(path, land.crs.is_local()).map_err(|error| format!("{}: {error}", path.display()))?;
+    let ground = desk.session.ground().ok_or("Bring the ground in first.")?;
+    let plane = ground::plane(desk.session.plan());
+    let (field, notes) = ground::read_field(path, (ground, &plane), plane.is_local())
+        .map_err(|error| format!("{}: {error}", path.display()))?;
     let edit = Edit::one("Read the boundary", Change::Field(Some(field)));
     desk.session.edit(&edit).map_err(|error| error.to_string())?;
     desk.view.fit = true;
@@ -500,11 +502,12 @@ fn read_boundary(desk: &mut Desk, path: &Path) -> Result<String, String> {
 }
 
 fn read_lines(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let land = desk.session.land().cloned().ok_or("Bring the ground in first.")?;
+    let ground = desk.session.ground().cloned().ok_or("Bring the ground in first.")?;
+    let plane = ground::plane(desk.session.plan());
     let in_file = |error: FileError| format!("{}: {error}", path.display());
-    let read = exchange::read_lines_file(path, Some(&land.crs), land.crs.is_local()).map_err(in_file)?;
+    let read = exchange::read_lines_file(path, Some(&plane), plane.is_local()).map_err(in_file)?;
     let mut after = desk.session.plan().clone();
-    let told = cli::add_lines(&mut after, Some(&land.ground), read.0, Reach::FROM_FILE).map_err(in_file)?;
+    let told = job::lines_in::add_lines(&mut after, Some(&ground), read.0, Reach::FROM_FILE).map_err(in_file)?;
     let before = desk.session.plan();
     let changed = after.lines.iter().filter(|(id, line)| before.lines.get(id) != Some(line));
     let changes = changed.map(|(id, line)| Change::Line(*id, Some(line.clone()))).collect();
@@ -513,10 +516,10 @@ fn read_lines(desk: &mut Desk, path: &Path) -> Result<String, String> {
 }
 
 fn write_geojson(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let land = desk.session.land().ok_or("Bring the ground in first.")?;
+    desk.session.ground().ok_or("Bring the ground in first.")?;
     let derived = desk.session.derived();
     let notices = handing::notices(derived);
-    let text = exchange::plan_geojson(&derived.plan, &derived.design, &notices, &land.crs)
+    let text = exchange::plan_geojson(&derived.plan, &derived.design, &notices, &ground::plane(&derived.plan))
         .map_err(|error| error.to_string())?;
     exchange::replace_file(path, text.as_bytes(), false).map_err(|error| error.to_string())?;
     Ok(format!("Written {}", path.display()))
@@ -554,10 +557,10 @@ fn named(path: &Path, error: impl std::fmt::Display) -> String {
 }
 
 fn read_marks(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let plane = land::plane(desk.session.plan());
+    let plane = ground::plane(desk.session.plan());
     let (marks, notes) =
         exchange::read_landmarks_file(path, Some(&plane), plane.is_local()).map_err(|error| named(path, error))?;
-    let edit = cli::add_marks(desk.session.plan(), marks);
+    let edit = bring::add_marks(desk.session.plan(), marks);
     desk.session.edit(&edit).map_err(|error| named(path, error))?;
     Ok(notes.first().cloned().unwrap_or(edit.label))
 }
@@ -566,7 +569,7 @@ fn read_prices(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let plan = desk.session.plan();
     let prices = exchange::read_price_rows(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
     let count = measure::how_many(prices.rows.len(), "price");
-    let list = cli::prices_of(prices, file_name(path), plan);
+    let list = bring::prices_of(prices, file_name(path), plan);
     desk.session.edit(&plan::set_price_list(list)).map_err(|error| named(path, error))?;
     Ok(format!("{count} from {}", file_name(path)))
 }
@@ -579,7 +582,7 @@ fn write_prices(desk: &mut Desk, path: &Path) -> Result<String, String> {
 }
 
 fn read_hubs(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let edit = cli::hubs_edit(desk.session.plan(), desk.session.land().map(|land| &**land), &bytes_of(path)?)
+    let edit = bring::hubs_edit(desk.session.plan(), desk.session.land(), &bytes_of(path)?)
         .map_err(|error| named(path, error))?;
     desk.session.edit(&edit).map_err(|error| named(path, error))?;
     Ok(edit.label)
@@ -597,7 +600,7 @@ fn read_rules(desk: &mut Desk, path: &Path) -> Result<String, String> {
 fn hand_out_to(
     desk: &mut Desk,
     purpose: Purpose,
-    may: fn(&Derived, &PaperWish) -> Result<(), HeldBack>,
+    may: fn(&Worked, &PaperWish) -> Result<(), HeldBack>,
     ctx: &Context,
 ) {
     let wish = PaperWish { all_the_same: desk.all_the_same(), ..PaperWish::default() };
@@ -613,7 +616,7 @@ fn hand_out_to(
 
 /// Starts writing the sheets, or the whole folder, beside the window; what is written is the plan as it stands now.
 fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -> String {
-    let (plan, land) = (desk.session.plan().clone(), desk.session.land().cloned());
+    let (plan, land) = (desk.session.plan().clone(), desk.session.land().clone());
     let file = desk.session.path().map(Path::to_path_buf);
     let usual = Paper::usual(plan.title.units);
     // A draft is nobody's answer, but on lesser ground it leaves by somebody's name only.
@@ -622,20 +625,19 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
     let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), all_the_same, ..PaperWish::default() };
     let write = move |progress: &Progress| {
         progress.step("working out")?;
-        let derived = Derived::of(plan, land.as_deref());
+        let derived = Worked::of(plan, &land);
         progress.step("sheets")?;
         let told = |page: usize, count: usize| progress.tell(page as f64 / count.max(1) as f64);
         let refused = |error: String| FileError::Unsupported { found: error, expected: "sheets".into() };
         let warning = if whole_folder {
             let home = file.as_deref().map(chosen::home);
-            let files = handing::folder(&derived, land.as_deref(), home.as_deref(), &wish, &told)
-                .map_err(|e| refused(e.to_string()))?;
+            let files =
+                handing::folder(&derived, home.as_deref(), &wish, &told).map_err(|e| refused(e.to_string()))?;
             let place = parcel::place(&path, &derived.plan, file.as_deref())?;
             parcel::write(&place, &files)?;
             None
         } else {
-            let (pdf, edition) =
-                handing::pdf(&derived, land.as_deref(), &wish, &told).map_err(|e| refused(e.to_string()))?;
+            let (pdf, edition) = handing::pdf(&derived, &wish, &told).map_err(|e| refused(e.to_string()))?;
             exchange::replace_file(&path, &pdf, false)?;
             edition.warning
         };

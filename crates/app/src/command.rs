@@ -2,8 +2,8 @@
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 
-use crate::session::Session;
 use crate::view::{Selection, View};
+use job::Session;
 
 /// Everything that can be commanded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -235,7 +235,7 @@ impl Command {
             Self::Delete => view.selection != Selection::Nothing,
             Self::Reverse => view.selection.line().is_some(),
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
-                session.land().is_some()
+                session.ground().is_some()
             }
             Self::WriteSheets | Self::HandOver => !session.plan().lines.is_empty(),
             _ => true,

@@ -8,22 +8,23 @@ use exchange::FileError;
 use crate::apply;
 use crate::canvas::{Caches, SnapIndex};
 use crate::command::COMMANDS;
-use crate::files::{self, Landing};
-use crate::jobs::{Job, Progress};
+use crate::jobs::Job;
 use crate::keeping::Keeping;
-use crate::land;
-use crate::on_file::OnFile;
 use crate::panels;
 use crate::panels::dialog::Dialog;
 use crate::panels::part::PartAsk;
 use crate::panels::unit::UnitAsk;
 use crate::saving;
-use crate::session::Session;
 use crate::theme;
 use crate::tools::{Tool, Touch};
 use crate::trying::{self, Trying};
 use crate::view::View;
 use crate::wish::Wish;
+use job::Progress;
+use job::Session;
+use job::files::{self, Landing};
+use job::ground;
+use job::on_file::OnFile;
 
 /// What differs between a real start and a test.
 #[derive(Debug, Clone, Default)]
@@ -51,7 +52,7 @@ pub enum Work {
 /// What came of a ground file.
 pub enum Brought {
     /// The land.
-    Land(Box<land::Opened>),
+    Land(Box<ground::Opened>),
     /// A grid that is too large to be worked on whole.
     Part(Box<PartAsk>),
     /// A local ground whose unit nobody has said.
@@ -136,7 +137,8 @@ impl Desk {
         self.dress(ui.ctx());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
-        self.file.follow(self.session.path(), ui.ctx());
+        let waker = ui.ctx().clone();
+        self.file.follow(self.session.path(), move || waker.request_repaint());
         trying::follow(self, ui.ctx());
         let mut wishes = self.keys(ui.ctx());
         self.dropped(ui.ctx());
@@ -246,8 +248,8 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
     let habits = Habits { native_dialogs: true, unsaved };
     let session = match plan {
-        Some(_) => Session::new(plan::Plan::new("Unnamed", measure::Units::Feet), None, None),
-        None => files::demo_session(crate::demo::first_plan()).map_err(|error| error.to_string())?,
+        Some(_) => Session::new(plan::Plan::new("Unnamed", measure::Units::Feet), None, land::Land::without_ground()),
+        None => files::demo_session(job::demo::first_plan()).map_err(|error| error.to_string())?,
     };
     let mut desk = Desk::new(session, habits);
     desk.keeping.slot = slot;

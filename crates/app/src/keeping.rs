@@ -7,12 +7,12 @@ use exchange::PlanLock;
 use plan::{Change, Edit, Plan};
 
 use crate::desk::Desk;
-use crate::files;
 use crate::panels::changed::RecoverAsk;
 use crate::panels::dialog::Dialog;
-use crate::salvage::{Kind, Spare};
 use crate::tools::{Hand, REACH, Touch};
 use crate::wish::Wish;
+use job::files;
+use job::salvage::{Kind, Spare};
 
 /// How long after the last change unsaved work is kept on disk.
 const AFTER: Duration = Duration::from_secs(2);

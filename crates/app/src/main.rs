@@ -3,8 +3,9 @@
 use std::process::ExitCode;
 
 use app::cli::{self, Arguments};
-use app::{chosen, desk, files, salvage};
+use app::desk;
 use clap::Parser;
+use job::{chosen, files, salvage};
 
 fn main() -> ExitCode {
     let report = std::panic::take_hook();

@@ -7,13 +7,14 @@ use egui::Context;
 use exchange::{FileError, PlanLock};
 
 use crate::apply;
-use crate::clock;
 use crate::desk::{Desk, Work};
-use crate::differing::{self, Sides};
-use crate::files::{self, Landing, Opened};
-use crate::jobs::{Job, Progress};
-use crate::on_file::{self, Change, OnFile};
+use crate::jobs::Job;
 use crate::panels::dialog::{AllowAsk, Dialog};
+use job::Progress;
+use job::clock;
+use job::differing::{self, Sides};
+use job::files::{self, Landing, Opened};
+use job::on_file::{self, Change, OnFile};
 
 /// How long the window waits for a command that is changing the plan: no longer than a hand waits for an answer.
 const PATIENCE: Duration = Duration::from_secs(2);
@@ -88,7 +89,7 @@ fn write(desk: &mut Desk, path: &Path, _lock: PlanLock) -> Result<String, String
 
 /// True for the file of the open plan, by whatever name.
 fn is_own(desk: &Desk, path: &Path) -> bool {
-    desk.session.path().is_some_and(|own| crate::sparing::is_itself(own, path))
+    desk.session.path().is_some_and(|own| job::sparing::is_itself(own, path))
 }
 
 fn reach(path: &Path) -> Result<PlanLock, String> {

@@ -8,9 +8,9 @@ use checks::{Finding, Tried};
 use egui::Context;
 
 use crate::desk::Desk;
-use crate::jobs::{Job, Progress};
-use crate::land::Land;
-use crate::session::{Derived, Session};
+use crate::jobs::Job;
+use job::Progress;
+use job::{Session, Worked};
 
 /// What is known of one state of the plan so far.
 #[derive(Default)]
@@ -35,12 +35,12 @@ fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
 
 impl Trying {
     fn start(session: &Session, former: BTreeMap<String, Tried>, ctx: &Context) -> Self {
-        let (plan, land) = (session.plan().clone(), session.land().cloned());
+        let (plan, land) = (session.plan().clone(), session.land().clone());
         let known = Arc::new(Known::default());
         let (told, waker) = (known.clone(), ctx.clone());
         let work = move |progress: &Progress| {
-            let derived = Derived::of(plan, land.as_deref());
-            each(&derived, land.as_deref(), &told, progress, &waker);
+            let derived = Worked::of(plan, &land);
+            each(&derived, &told, progress, &waker);
         };
         Self { stamp: session.stamp(), known, former, _job: Job::start("Trying what clears the findings", ctx, work) }
     }
@@ -69,7 +69,7 @@ impl Trying {
 }
 
 /// Tries one finding after the other, the one that is wanted first.
-fn each(derived: &Derived, land: Option<&Land>, known: &Known, progress: &Progress, ctx: &Context) {
+fn each(derived: &Worked, known: &Known, progress: &Progress, ctx: &Context) {
     let mut left: Vec<&Finding> = derived.findings.iter().rev().collect();
     let count = left.len().max(1) as f64;
     let next = || {
@@ -87,7 +87,7 @@ fn each(derived: &Derived, land: Option<&Land>, known: &Known, progress: &Progre
         held(&known.tried).insert(finding.key.clone(), tried);
         ctx.request_repaint();
     };
-    derived.try_each(land, next, told);
+    derived.try_each(next, told);
 }
 
 /// Follows the plan: what was tried on a former state of it is dropped, and the present one is tried once nothing is dragged.

@@ -5,10 +5,11 @@
 
 use std::path::Path;
 
-use app::handing::{self, NotIssued, PaperWish};
-use app::jobs::Progress;
-use app::land::{self, Land};
-use app::session::Derived;
+use job::Progress;
+use job::Worked;
+use job::ground;
+use job::handing::{self, NotIssued, PaperWish};
+use land::Land;
 use measure::{FOOT_M, Point, Units};
 use plan::{
     Benchmark, Carries, Exposed, Field, Goods, Hub, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Outlet,
@@ -39,10 +40,10 @@ fn ground(folder: &Path) -> Land {
     );
     let path = folder.join("ridge.asc");
     std::fs::write(&path, head + &vec![row.join(" "); rows].join("\n") + "\n").unwrap();
-    let mut options = land::read_options();
+    let mut options = ground::read_options();
     options.horizontal_unit = Some(measure::LengthUnit::Metre);
     options.vertical_unit = Some(measure::LengthUnit::Metre);
-    land::read(&path, &options, &Progress::default()).unwrap().land
+    ground::read(&path, &options, &Progress::default()).unwrap().land
 }
 
 /// A main of 200 ft along the x axis whose trench, wall and bedding counted, is 3.5 ft deep but for the ridge; with what a
@@ -98,7 +99,7 @@ fn job(units: Units, folder: &Path) -> (Plan, Land, LineId) {
     (plan, land, m1)
 }
 
-fn book(derived: &Derived, paper: Paper, set_ups: &[SetUp], all_the_same: Option<&Signature>) -> Book {
+fn book(derived: &Worked, paper: Paper, set_ups: &[SetUp], all_the_same: Option<&Signature>) -> Book {
     let reference = exchange::reference(&derived.plan);
     sheets::book(&Work {
         plan: &derived.plan,
@@ -112,7 +113,7 @@ fn book(derived: &Derived, paper: Paper, set_ups: &[SetUp], all_the_same: Option
     })
 }
 
-fn usual_book(derived: &Derived) -> Book {
+fn usual_book(derived: &Worked) -> Book {
     book(derived, Paper::usual(derived.plan.title.units), &[], None)
 }
 
@@ -123,9 +124,9 @@ fn said(book: &Book, title: &str) -> String {
     pages.iter().flat_map(|page| page.texts()).collect::<Vec<_>>().join(" ")
 }
 
-fn file(derived: &Derived, land: &Land, name: &str) -> String {
+fn file(derived: &Worked, name: &str) -> String {
     let wish = PaperWish { all_the_same: Some(signed()), ..PaperWish::default() };
-    let folder = handing::folder(derived, Some(land), None, &wish, &|_, _| true).unwrap();
+    let folder = handing::folder(derived, None, &wish, &|_, _| true).unwrap();
     String::from_utf8(folder.into_iter().find(|file| file.name == name).unwrap().bytes).unwrap()
 }
 
@@ -139,7 +140,7 @@ fn one_hazard_has_one_extent() {
         let (mut plan, land, m1) = job(units, folder.path());
         // In feet, so that a metric plan has the same ridge to tell.
         (plan.criteria.protected_trench_m, plan.criteria.ladder_trench_m) = (5.0 * FOOT_M, 4.0 * FOOT_M);
-        let derived = Derived::of(plan, Some(&land));
+        let derived = Worked::of(plan, &land);
         let near = |(from_m, to_m): (f64, f64), (from_ft, to_ft): (f64, f64)| {
             (from_m / FOOT_M - from_ft).abs() < 0.02 && (to_m / FOOT_M - to_ft).abs() < 0.02
         };
@@ -184,10 +185,10 @@ fn one_hazard_has_one_extent() {
         assert!(said(&book, "Plan").contains(&format!("trench {limit} or deeper, {length}")));
         assert!(said(&book, "Before digging").contains(&format!("M1 {from} {to} {length}")));
         let row = format!("M1,{from},{to},{},{}\n", units.number(protected_m, 2), units.number(6.0 * FOOT_M, 2));
-        assert!(file(&derived, &land, "trench-protection.csv").contains(&row), "{row}");
+        assert!(file(&derived, "trench-protection.csv").contains(&row), "{row}");
         let bought = plan::Measure::Length.quantity(item.bought, units);
         let row = format!("trench protection,{bought:.3},{bought:.3},{}", units.sign());
-        let costs = file(&derived, &land, "materials-and-cost.csv");
+        let costs = file(&derived, "materials-and-cost.csv");
         assert!(costs.contains(&row) && costs.contains("trench protection"), "{row}: {costs}");
         let unit_m = units.length_unit().metres();
         assert!((bought - protected_m / unit_m).abs() <= 0.05, "to a tenth: {bought} {}", units.sign());
@@ -275,7 +276,7 @@ const NOT_HELD: [Told; 3] = [
 
 fn issued(plan: &Plan, land: &Land, set_ups: &[SetUp]) -> Plan {
     let wish = PaperWish { all_the_same: Some(signed()), set_ups: set_ups.to_vec(), ..PaperWish::default() };
-    let edit = handing::issue(&Derived::of(plan.clone(), Some(land)), &wish, &signed()).unwrap();
+    let edit = handing::issue(&Worked::of(plan.clone(), land), &wish, &signed()).unwrap();
     let mut plan = plan.clone();
     plan.apply(&edit).unwrap();
     plan
@@ -288,11 +289,11 @@ fn what_a_crew_holds_hangs_on_the_letter() {
     let folder = tempfile::tempdir().unwrap();
     let (plan, land, m1) = job(Units::Feet, folder.path());
     let first = issued(&plan, &land, &[]);
-    assert!(usual_book(&Derived::of(first.clone(), Some(&land))).edition.title.starts_with("Revision A"));
+    assert!(usual_book(&Worked::of(first.clone(), &land)).edition.title.starts_with("Revision A"));
     for (wanted, change) in HELD {
         let mut plan = first.clone();
         change(&mut plan, m1);
-        let draft = usual_book(&Derived::of(plan.clone(), Some(&land))).edition;
+        let draft = usual_book(&Worked::of(plan.clone(), &land)).edition;
         assert_eq!(draft.title, "DRAFT after revision A", "{wanted}");
         assert!(
             draft.warning.as_ref().is_some_and(|warning| warning.contains(wanted)),
@@ -301,7 +302,7 @@ fn what_a_crew_holds_hangs_on_the_letter() {
         );
         let second = issued(&plan, &land, &[]);
         assert_eq!(second.revisions[1].letter, "B");
-        let book = usual_book(&Derived::of(second, Some(&land)));
+        let book = usual_book(&Worked::of(second, &land));
         assert!(
             book.edition.changed.iter().any(|change| change.contains(wanted)),
             "{wanted}: {:?}",
@@ -315,7 +316,7 @@ fn what_a_crew_holds_hangs_on_the_letter() {
     for (what, change) in NOT_HELD {
         let mut plan = first.clone();
         change(&mut plan, m1);
-        let edition = usual_book(&Derived::of(plan, Some(&land))).edition;
+        let edition = usual_book(&Worked::of(plan, &land)).edition;
         assert!(edition.in_force && edition.warning.is_none(), "{what}: {edition:?}");
     }
 }
@@ -327,7 +328,7 @@ fn another_rod_plane_is_another_revision() {
     let (plan, land, _) = job(Units::Feet, folder.path());
     let plane = |level_ft: f64| [SetUp { level_m: level_ft * FOOT_M, line: None, stretch: None }];
     let first = issued(&plan, &land, &plane(105.5));
-    let derived = Derived::of(first, Some(&land));
+    let derived = Worked::of(first, &land);
     assert!(book(&derived, Paper::Letter, &plane(105.5), None).edition.in_force);
     let told = |set_ups: &[SetUp]| book(&derived, Paper::Letter, set_ups, None).edition.warning.unwrap();
     let warning = told(&plane(106.0));
@@ -344,7 +345,7 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
     let (mut plan, land, m1) = job(Units::Feet, folder.path());
     plan.title.as_of = Some("2031-04-02".into());
     change_gas(&mut plan, |gas| gas.ticket.clear());
-    let no_dig = Derived::of(plan.clone(), Some(&land));
+    let no_dig = Worked::of(plan.clone(), &land);
     assert!(no_dig.held_back().is_empty(), "{:?}", no_dig.held_back());
     let edit = handing::issue(&no_dig, &PaperWish::default(), &signed()).unwrap();
     plan.apply(&edit).unwrap();
@@ -354,7 +355,7 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
         revision.open.iter().map(|open| (open.no_dig, open.place.as_str())).collect::<Vec<_>>(),
         [(true, "M1 1+48 to 1+52")]
     );
-    let derived = Derived::of(plan.clone(), Some(&land));
+    let derived = Worked::of(plan.clone(), &land);
     let book = usual_book(&derived);
     let cut = said(&book, "Cut sheet M1");
     for wanted in
@@ -369,17 +370,17 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
         );
     }
     for name in ["stakes.csv", "findings.csv", "plan.dxf", "plan.xml", "READ-ME-FIRST.txt"] {
-        let text = file(&derived, &land, name);
+        let text = file(&derived, name);
         assert!(text.contains("DO NOT DIG") && text.contains("1+48 to 1+52"), "{name}");
     }
-    let stakes = file(&derived, &land, "stakes.csv");
+    let stakes = file(&derived, "stakes.csv");
     assert!(stakes.lines().any(|row| row.starts_with("M1,1+48,") && row.contains(",yes,")), "{stakes}");
 
     // Now the line runs uphill too.
     let pin = Pin { station_m: 100.0 * FOOT_M, invert_m: 98.5 * FOOT_M, straight: true };
     plan.lines.get_mut(&m1).unwrap().pins.insert(0, pin);
-    let derived = Derived::of(plan, Some(&land));
-    derived.tried(Some(&land));
+    let derived = Worked::of(plan, &land);
+    derived.tried();
     let refused = handing::issue(&derived, &PaperWish::default(), &signed()).unwrap_err();
     let NotIssued::HeldBack(held_back) = &refused else { panic!("{refused}") };
     let words = held_back.to_string();
@@ -388,7 +389,7 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
         words.contains("ree the level at 1+00 of M1") && !words.contains("gas line"),
         "what would lift it, and no utility: {words}"
     );
-    assert!(handing::folder(&derived, Some(&land), None, &PaperWish::default(), &|_, _| true).is_err());
+    assert!(handing::folder(&derived, None, &PaperWish::default(), &|_, _| true).is_err());
     let wish = PaperWish { all_the_same: Some(signed()), ..PaperWish::default() };
     let edit = handing::issue(&derived, &wish, &signed()).unwrap();
     let mut plan = derived.plan.clone();
@@ -398,7 +399,7 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
     assert_eq!((revision.signed.by.as_str(), revision.signed.on.as_str()), ("A. Marsh", "2031-04-02"));
     let kept = exchange::plan_from_text(&exchange::plan_text(&plan).unwrap()).unwrap();
     assert_eq!(kept.revisions, plan.revisions, "the plan file keeps it");
-    let cut = said(&usual_book(&Derived::of(plan, Some(&land))), "Cut sheet M1");
+    let cut = said(&usual_book(&Worked::of(plan, &land)), "Cut sheet M1");
     for wanted in [
         "TO FIX 1+00 to 2+00: M1 runs uphill toward the outlet",
         "Issued all the same by A. Marsh, 2031-04-02: as found",
@@ -486,7 +487,7 @@ fn a_text_on_another_is_seen() {
 fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
     plan.title.units = units;
     plan.title.name = format!("{}, north of the \"old\" sheep wash by the weir", plan.title.name);
-    let (low, high) = land.ground.grid().extent();
+    let (low, high) = land.grid().unwrap().extent();
     let at = |x: f64, y: f64| Point::new(low.x + (high.x - low.x) * x, low.y + (high.y - low.y) * y);
     for i in 0..30 {
         let name = format!("BM{}, bolt in the step of the pump house beside the lane", i + 10);
@@ -499,7 +500,7 @@ fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
     let gas = Landmark { name, kind: LandmarkKind::Utility(gas), outline, note: String::new() };
     let (_, edit) = plan::add_landmark(&plan, gas);
     plan.apply(&edit).unwrap();
-    let derived = Derived::of(plan.clone(), Some(land));
+    let derived = Worked::of(plan.clone(), land);
     for finding in derived.findings.iter().filter(|finding| !finding.is_no_dig()).take(6) {
         let edit = plan::leave(&plan, finding.waiver(&signed()));
         plan.apply(&edit).unwrap();
@@ -514,9 +515,9 @@ fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
 #[test]
 fn no_text_lies_on_another() {
     let ink = Ink::default();
-    let plans = [app::demo::first_plan(), app::demo::second_plan(), app::demo::ten_mistakes()].map(Result::unwrap);
+    let plans = [job::demo::first_plan(), job::demo::second_plan(), job::demo::ten_mistakes()].map(Result::unwrap);
     for plan in plans {
-        let land = land::open_plan(&plan, None, &Progress::default()).unwrap().unwrap();
+        let land = ground::open_plan(&plan, None, &Progress::default()).unwrap();
         for (units, papers) in
             [(Units::Feet, [Paper::Letter, Paper::Tabloid]), (Units::Metric, [Paper::A4, Paper::A3])]
         {
@@ -524,7 +525,7 @@ fn no_text_lies_on_another() {
             usual.title.units = units;
             let crowded = crowded(plan.clone(), units, &land);
             for (plan, papers) in [(usual, &papers[..1]), (crowded, &papers[..])] {
-                let derived = Derived::of(plan, Some(&land));
+                let derived = Worked::of(plan, &land);
                 let pages = papers.iter().flat_map(|paper| book(&derived, *paper, &[], None).pages);
                 for page in pages {
                     let found = overlaps(&ink, &page);
@@ -542,14 +543,14 @@ fn open_and_left_findings_stand_where_they_are_dug() {
     let folder = tempfile::tempdir().unwrap();
     let (plan, land, _) = job(Units::Feet, folder.path());
     let left = |plan: &Plan| {
-        let derived = Derived::of(plan.clone(), Some(&land));
+        let derived = Worked::of(plan.clone(), &land);
         let finding = derived.findings.iter().find(|finding| finding.check == 20).unwrap();
         let edit = plan::leave(plan, finding.waiver(&signed()));
         let mut plan = plan.clone();
         plan.apply(&edit).unwrap();
         plan
     };
-    let cut = said(&usual_book(&Derived::of(left(&plan), Some(&land))), "Cut sheet M1");
+    let cut = said(&usual_book(&Worked::of(left(&plan), &land)), "Cut sheet M1");
     for wanted in [
         "left: to decide 0+71.8 to 0+78.2 Nobody may enter the open trench of M1",
         "Left as it is: as found. A. Marsh, 2031-04-02.",
@@ -557,8 +558,8 @@ fn open_and_left_findings_stand_where_they_are_dug() {
     ] {
         assert!(cut.contains(wanted), "{wanted} is not in {cut}");
     }
-    let mistakes = app::demo::ten_mistakes().unwrap();
-    let land = land::open_plan(&mistakes, None, &Progress::default()).unwrap().unwrap();
-    let first = said(&usual_book(&Derived::of(mistakes, Some(&land))), "Before digging");
+    let mistakes = job::demo::ten_mistakes().unwrap();
+    let land = ground::open_plan(&mistakes, None, &Progress::default()).unwrap();
+    let first = said(&usual_book(&Worked::of(mistakes, &land)), "Before digging");
     assert!(first.contains("For the whole job") && first.contains("Shot 9 sticks out: Shot 9 lies"), "{first}");
 }

@@ -23,14 +23,14 @@ fn is_odd(c: char) -> bool {
 
 /// The first demo field, every name and word in it odd.
 fn odd_plan(folder: &Path) {
-    let mut plan = app::demo::first_plan().unwrap();
+    let mut plan = job::demo::first_plan().unwrap();
     plan.title.name = format!("{ODD} job");
     plan.lines.values_mut().for_each(|line| line.name = format!("{ODD}{}", line.name));
     plan.outlets.values_mut().for_each(|outlet| outlet.name = format!("{ODD}{}", outlet.name));
     for mark in plan.landmarks.values_mut() {
         (mark.name, mark.note) = (format!("{ODD}{}", mark.name), ODD.into());
     }
-    app::files::save(&plan, &folder.join("a.drain")).unwrap();
+    job::files::save(&plan, &folder.join("a.drain")).unwrap();
     let text = std::fs::read_to_string(folder.join("a.drain")).unwrap();
     assert!(text.contains("\\u001b[31m"), "the file holds what it was given");
 }
@@ -153,8 +153,8 @@ fn file_names_that_are_no_text() {
     assert!(new(&inner, OsStr::new("g.csv"), &[], &plan).status.success());
     let survey = run(&inner, &[OsStr::new("survey"), &plan]);
     assert!(String::from_utf8(survey.stdout).unwrap().contains("9 shots"));
-    let opened = app::files::open(&inner.join(&plan), &app::jobs::Progress::default()).unwrap();
-    assert!(opened.told.is_none() && opened.session.land().is_some(), "{:?}", opened.told);
+    let opened = job::files::open(&inner.join(&plan), &job::Progress::default()).unwrap();
+    assert!(opened.told.is_none() && opened.session.ground().is_some(), "{:?}", opened.told);
 }
 
 #[test]

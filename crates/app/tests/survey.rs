@@ -296,7 +296,7 @@ fn write(harness: &mut Harness<'_, Desk>, label: &str, text: &str) {
 
 fn survey_checks(harness: &Harness<'_, Desk>) -> Vec<u16> {
     let derived = harness.state().session.derived();
-    app::surveying::findings(&derived.findings).map(|finding| finding.check).collect()
+    job::words::of_the_survey(&derived.findings).map(|finding| finding.check).collect()
 }
 
 /// See, decide, correct, undo, in the window.
@@ -304,7 +304,7 @@ fn survey_checks(harness: &Harness<'_, Desk>) -> Vec<u16> {
 fn tarrow_end_in_the_window() {
     let folder = tempfile::tempdir().unwrap();
     tarrow_end(folder.path());
-    let opened = app::files::open(&folder.path().join("a.drain"), &app::jobs::Progress::default()).unwrap();
+    let opened = job::files::open(&folder.path().join("a.drain"), &job::Progress::default()).unwrap();
     let desk = Desk::new(opened.session, Habits::default());
     let mut harness = Harness::builder()
         .with_size(egui::vec2(1280.0, 2400.0))
@@ -316,14 +316,14 @@ fn tarrow_end_in_the_window() {
     harness.get_by_label("Batch phone");
     assert_eq!(survey_checks(&harness), [101, 99, 100, 103, 104, 105]);
 
-    let before = harness.state().session.land().unwrap().clone();
+    let before = harness.state().session.land().clone();
     press(&mut harness, "Read batch phone as metres");
     assert!(harness.state().session.plan().survey.corrections.is_empty(), "nothing is done unsigned");
     write(&mut harness, "Your name", "R. Wren");
     write(&mut harness, "Day", "2031-04-02");
     press(&mut harness, "Read batch phone as metres");
     assert_eq!(survey_checks(&harness), [99, 100, 103, 104, 105]);
-    let relaid = harness.state().session.land().unwrap().clone();
+    let relaid = harness.state().session.land().clone();
     assert!(before.relief_m() > 20.0 && relaid.relief_m() < 10.0, "the ground follows: {}", relaid.relief_m());
     write(&mut harness, "Because", "levels of BM1");
     press(&mut harness, "Correct 11 of batch level by −10.00 ft");

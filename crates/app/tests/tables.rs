@@ -6,10 +6,12 @@
 
 mod common;
 
-use app::handing::{self, PaperWish};
-use app::jobs::Progress;
-use app::session::Derived;
-use app::{cli, demo, land};
+use app::cli;
+use job::Progress;
+use job::Worked;
+use job::demo;
+use job::ground;
+use job::handing::{self, PaperWish};
 use measure::Units;
 use plan::{Plan, Signature};
 use sheets::{Page, Paper, Work};
@@ -34,9 +36,9 @@ fn in_units(plan: &Plan, units: Units) -> Plan {
     plan
 }
 
-fn worked(plan: &Plan) -> (Derived, land::Land) {
-    let land = land::open_plan(plan, None, &Progress::default()).unwrap().unwrap();
-    (Derived::of(plan.clone(), Some(&land)), land)
+fn worked(plan: &Plan) -> Worked {
+    let land = ground::open_plan(plan, None, &Progress::default()).unwrap();
+    Worked::of(plan.clone(), &land)
 }
 
 /// Handed over though findings are open.
@@ -45,7 +47,7 @@ fn wish() -> PaperWish {
     PaperWish { all_the_same: Some(signed), ..PaperWish::default() }
 }
 
-fn pages(derived: &Derived) -> Vec<Page> {
+fn pages(derived: &Worked) -> Vec<Page> {
     let reference = exchange::reference(&derived.plan);
     let work = Work {
         plan: &derived.plan,
@@ -60,15 +62,15 @@ fn pages(derived: &Derived) -> Vec<Page> {
     sheets::book(&work).pages
 }
 
-fn tables(derived: &Derived, land: &land::Land) -> Tables {
+fn tables(derived: &Worked) -> Tables {
     let lines = |text: String| text.lines().map(str::to_string).collect::<Vec<_>>();
     let mut all: Tables =
-        vec![("check".into(), cli::text_lines(derived, Some(land))), ("takeoff".into(), cli::takeoff_lines(derived))];
-    let folder = handing::folder(derived, Some(land), None, &wish(), &|_, _| true).unwrap();
+        vec![("check".into(), cli::text_lines(derived)), ("takeoff".into(), cli::takeoff_lines(derived))];
+    let folder = handing::folder(derived, None, &wish(), &|_, _| true).unwrap();
     let files = folder.into_iter().filter(|file| file.name.ends_with(".csv") && !file.name.contains("-levels"));
     all.extend(files.map(|file| (file.name, lines(String::from_utf8(file.bytes).unwrap()))));
     let at = tempfile::tempdir().unwrap();
-    app::files::save(&derived.plan, &at.path().join("a.drain")).unwrap();
+    job::files::save(&derived.plan, &at.path().join("a.drain")).unwrap();
     all.extend(["grade", "survey", "water"].map(|verb| {
         let output = common::drainwright(at.path(), &[verb, "a.drain"]);
         (verb.to_string(), lines(common::told(&output)))
@@ -104,9 +106,9 @@ fn no_table_mixes_units_or_prints_nothing_as_a_figure() {
     const FEET: [&str; 9] = ["ft", "in", "ac", "yd³", "yd3", "cfs", "ft/s", "in/day", "us-ft"];
     for plan in fields() {
         let units = plan.title.units;
-        let (derived, land) = worked(&plan);
+        let derived = worked(&plan);
         let foreign = if units.is_metric() { FEET } else { METRIC };
-        for (table, lines) in tables(&derived, &land) {
+        for (table, lines) in tables(&derived) {
             for line in lines.iter().filter(|line| !is_exempt(line)) {
                 let place = format!("{} in {units:?}, {table}: {line}", plan.title.name);
                 let words = words(line);
@@ -159,7 +161,7 @@ fn product(quantity: &str, price: &str) -> i128 {
 type Money = Vec<[String; 3]>;
 
 /// From the screen: quantity and its unit end at the 45th sign, the price and the amount follow.
-fn on_screen(derived: &Derived) -> Money {
+fn on_screen(derived: &Worked) -> Money {
     let text = cli::takeoff_lines(derived);
     let rows = text.iter().skip(3).take_while(|line| !line.is_empty());
     let row = |line: &String| {
@@ -172,14 +174,14 @@ fn on_screen(derived: &Derived) -> Money {
     rows.map(row).collect()
 }
 
-fn in_table(derived: &Derived) -> Money {
+fn in_table(derived: &Worked) -> Money {
     let text = handing::costs_csv(derived);
     let rows = text.lines().filter(|line| !line.starts_with('#')).skip(1);
     let cells = rows.map(|line| line.split(',').map(str::to_string).collect::<Vec<_>>());
     cells.filter(|cells| !cells[2].is_empty()).map(|cells| [2, 5, 6].map(|i| cells[i].clone())).collect()
 }
 
-fn on_paper(derived: &Derived) -> Money {
+fn on_paper(derived: &Worked) -> Money {
     let pages = pages(derived);
     let cost = pages.iter().filter(|page| page.texts().contains(&"Cost, an estimate"));
     let texts: Vec<&str> = cost.flat_map(Page::texts).collect();
@@ -191,7 +193,7 @@ fn on_paper(derived: &Derived) -> Money {
 #[test]
 fn quantity_times_price_is_the_amount_as_printed() {
     for plan in fields() {
-        let (derived, _) = worked(&plan);
+        let derived = worked(&plan);
         let (estimate, units) = (derived.estimate(), plan.title.units);
         let place = format!("{} in {units:?}", plan.title.name);
         for (table, rows) in
@@ -224,10 +226,10 @@ fn money_is_in_the_currency_of_the_price_list() {
     for (currency, wanted) in [("EUR", "EUR "), ("€", "€"), ("", "")] {
         let mut plan = demo::second_plan().unwrap();
         plan.price_list.currency = currency.into();
-        let (derived, land) = worked(&plan);
+        let derived = worked(&plan);
         let total = derived.estimate().total();
         assert_eq!(derived.estimate().money(total), format!("{wanted}{}", measure::thousands(total, 2)));
-        for (table, lines) in tables(&derived, &land) {
+        for (table, lines) in tables(&derived) {
             assert!(lines.iter().all(|line| !line.contains('$')), "{table}");
         }
         let text = cli::takeoff_lines(&derived);
@@ -261,8 +263,8 @@ fn no_table_holds_a_formula() {
     plan.ground.as_mut().unwrap().datum = "local,-2+3".into();
     plan.lines.values_mut().next().unwrap().name = "=1+1".into();
     plan.survey.benchmarks[0].name = "@BM".into();
-    let (derived, land) = worked(&plan);
-    let folder = handing::folder(&derived, Some(&land), None, &wish(), &|_, _| true).unwrap();
+    let derived = worked(&plan);
+    let folder = handing::folder(&derived, None, &wish(), &|_, _| true).unwrap();
     let files = folder.iter().filter(|file| file.name.ends_with(".csv") && !file.name.contains("-levels"));
     for file in files {
         let text = std::str::from_utf8(&file.bytes).unwrap();

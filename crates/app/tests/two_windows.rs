@@ -8,14 +8,15 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
 
 use app::desk::{Desk, Habits};
-use app::files;
-use app::jobs::Progress;
 use app::saving;
-use app::session::Session;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use exchange::{Grip, PlanLock, Taken};
+use job::Progress;
+use job::Session;
+use job::files;
+use land::Land;
 use measure::{Point, Units};
 use plan::{Line, LineKind, Plan};
 
@@ -40,7 +41,8 @@ fn saved() -> (tempfile::TempDir, PathBuf) {
 
 /// A window on a plan file, opened as the program opens it.
 fn window(path: &Path) -> Window {
-    let mut desk = Desk::new(Session::new(Plan::new("Unnamed", Units::Feet), None, None), Habits::default());
+    let mut desk =
+        Desk::new(Session::new(Plan::new("Unnamed", Units::Feet), None, Land::without_ground()), Habits::default());
     saving::lay(&mut desk, files::land(path, &Progress::default()).unwrap());
     let mut harness = Harness::builder()
         .with_size(egui::vec2(1280.0, 860.0))
@@ -283,8 +285,8 @@ fn kept_work_is_offered_also_where_the_plan_is_newer() {
     set_date(&kept, Duration::from_secs(3 * 86_400));
     let mut harness = window(&path);
     assert!(says(&harness, "Unsaved work of last time"));
-    assert!(says(&harness, &format!("Autosave of {}: 2 lines", app::clock::written_words(&kept))));
-    assert!(says(&harness, &format!("Plan file of {}: 1 line,", app::clock::written_words(&path))));
+    assert!(says(&harness, &format!("Autosave of {}: 2 lines", job::clock::written_words(&kept))));
+    assert!(says(&harness, &format!("Plan file of {}: 1 line,", job::clock::written_words(&path))));
     assert!(says(&harness, "The plan file was written after the autosave."));
     assert!(says(&harness, "Line A1: only in the autosave"));
     push(&mut harness, "Take it up again");

@@ -3,15 +3,14 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use app::desk::{Desk, Habits};
-use app::jobs::Progress;
-use app::land::Land;
-use app::session::Session;
 use app::tools::Tool;
 use app::view::Selection;
 use egui::{Key, Modifiers, Pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use exchange::Crs;
+use job::Progress;
+use job::Session;
+use land::{Land, Laying};
 use measure::{LengthUnit, Point, Units};
 use plan::{Joins, LineKind, Outlet, Plan, Signature};
 use terrain::{Grid, Ground};
@@ -21,12 +20,12 @@ fn land() -> Land {
     let levels =
         (0..100).flat_map(|row| (0..150).map(move |col| 100.0 + 0.03 * (200 - 2 * row) as f32 + 0.001 * col as f32));
     let grid = Grid::new((150, 100), (0.0, 200.0), (2.0, 2.0), levels.collect()).unwrap();
-    let (ground, local) = (Ground::from_grid(grid), Crs::parse("local").unwrap());
-    Land::of(ground, local, Vec::new(), measure::LengthUnit::Metre, &Progress::default()).unwrap()
+    let ground = Ground::from_grid(grid);
+    Land::of(ground, measure::LengthUnit::Metre, &Laying::PLAIN).unwrap()
 }
 
 fn harness(plan: Plan) -> Harness<'static, Desk> {
-    let desk = Desk::new(Session::new(plan, None, Some(land())), Habits::default());
+    let desk = Desk::new(Session::new(plan, None, land()), Habits::default());
     let mut harness = Harness::builder()
         .with_size(egui::vec2(1280.0, 860.0))
         .with_max_steps(40)
@@ -172,7 +171,7 @@ fn a_dragged_bend_changes_the_length_and_undo_takes_it_back() {
 #[test]
 fn a_ditch_is_drawn_and_the_runoff_follows() {
     let mut harness = harness(Plan::new("Test field", Units::Feet));
-    let before = harness.state().session.runoff().unwrap().clone();
+    let before = harness.state().session.land().water.clone().unwrap();
     harness.get_by_label("Ditch").click();
     harness.run_steps(2);
     click(&mut harness, p(60.0, 150.0));
@@ -182,15 +181,15 @@ fn a_ditch_is_drawn_and_the_runoff_follows() {
         harness.state().session.plan().watercourses.iter().next().map(|(i, d)| (*i, d.clone())).unwrap();
     assert_eq!((ditch.name.as_str(), ditch.points.len()), ("D1", 2));
     assert_eq!(harness.state().view.selection, Selection::Watercourse(id));
-    let runoff = harness.state().session.runoff().unwrap();
-    assert!(runoff.honours([&ditch].into_iter()));
+    let water = harness.state().session.land().water.clone().unwrap();
+    assert_eq!(harness.state().session.land().watercourses, std::slice::from_ref(&ditch));
     let way = terrain::WaterWay { kind: terrain::WayKind::Ditch, points: ditch.points.clone() };
-    let anew = terrain::Water::of(&land().ground.grid().burned(&[way]));
-    assert_eq!(runoff.water.cells_uphill(), anew.cells_uphill(), "what is followed is what is worked out anew");
+    let anew = terrain::Water::of(&land().grid().unwrap().burned(&[way]));
+    assert_eq!(water.cells_uphill(), anew.cells_uphill(), "what is followed is what is worked out anew");
     harness.get_by_label("Delete ditch").click();
     harness.run_steps(2);
     assert!(harness.state().session.plan().watercourses.is_empty());
-    assert!(std::sync::Arc::ptr_eq(&before, harness.state().session.runoff().unwrap()));
+    assert!(std::sync::Arc::ptr_eq(&before, harness.state().session.land().water.as_ref().unwrap()));
     harness.state_mut().session.undo();
     assert_eq!(harness.state().session.plan().watercourses[&id], ditch);
 }
@@ -396,7 +395,7 @@ fn undoing_the_ground_brings_the_former_ground_back() {
     let rows = "500 501 502\n503 504 505\n506 507 508\n";
     std::fs::write(&path, format!("ncols 3\nnrows 3\nxllcorner 0\nyllcorner 0\ncellsize 10\n{rows}")).unwrap();
     let mut harness = harness(with_main());
-    let level = |harness: &Harness<'_, Desk>| harness.state().session.land().unwrap().ground.elevation(p(15.0, 15.0));
+    let level = |harness: &Harness<'_, Desk>| harness.state().session.ground().unwrap().elevation(p(15.0, 15.0));
     let before = level(&harness);
     harness.key_press_modifiers(Modifiers::COMMAND, Key::G);
     harness.run_steps(3);
@@ -418,22 +417,22 @@ fn undoing_the_ground_brings_the_former_ground_back() {
 #[test]
 fn a_plan_saved_in_another_folder_still_finds_its_ground() {
     let (here, there) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
-    let session = app::files::demo_session(app::demo::first_plan()).unwrap();
+    let session = job::files::demo_session(job::demo::first_plan()).unwrap();
     let first = here.path().join("a.drain");
-    app::files::save(session.plan(), &first).unwrap();
+    job::files::save(session.plan(), &first).unwrap();
     // A name of its own, so that the ground built into the program cannot stand in for it.
     let text = std::fs::read_to_string(&first).unwrap().replace("larkmoor-bench.asc", "own.asc");
     std::fs::rename(here.path().join("larkmoor-bench.asc"), here.path().join("own.asc")).unwrap();
     std::fs::write(&first, text).unwrap();
-    let opened = app::files::open(&first, &Progress::default()).unwrap();
+    let opened = job::files::open(&first, &Progress::default()).unwrap();
     assert!(opened.told.is_none());
     let second = there.path().join("b.drain");
-    app::files::save(opened.session.plan(), &second).unwrap();
-    let again = app::files::open(&second, &Progress::default()).unwrap();
+    job::files::save(opened.session.plan(), &second).unwrap();
+    let again = job::files::open(&second, &Progress::default()).unwrap();
     assert_eq!(again.told, None);
-    assert!(again.session.land().is_some());
+    assert!(again.session.ground().is_some());
     // Saved where the ground lies, the plan names it by its bare name.
-    app::files::save(again.session.plan(), &first).unwrap();
+    job::files::save(again.session.plan(), &first).unwrap();
     assert_eq!(exchange::read_plan(&first).unwrap().ground.unwrap().file, "own.asc");
 }
 
@@ -484,7 +483,7 @@ fn long_reading_tells_its_step_and_can_be_cancelled() {
     let rows = format!("{}\n", "101.25 ".repeat(1_200)).repeat(1_200);
     std::fs::write(&path, format!("ncols 1200\nnrows 1200\nxllcorner 0\nyllcorner 0\ncellsize 1\n{rows}")).unwrap();
     let mut harness = harness(with_main());
-    let before = harness.state().session.land().cloned().unwrap();
+    let before = harness.state().session.land().clone();
     open_ground(&mut harness, &path);
     assert!(waits(&mut harness, |harness| harness.query_by_label("Opening wide.asc: reading").is_some()));
     harness.get_by_label("Cancel").click();
@@ -492,7 +491,7 @@ fn long_reading_tells_its_step_and_can_be_cancelled() {
     assert!(harness.query_by_label_contains("Opening wide.asc").is_none());
     std::thread::sleep(std::time::Duration::from_millis(50));
     harness.run_steps(2);
-    assert!(std::sync::Arc::ptr_eq(&before, harness.state().session.land().unwrap()), "nothing was brought in");
+    assert!(before.is_laid_as(harness.state().session.land()), "nothing was brought in");
     assert!(harness.state().dialog.is_none(), "and nothing is complained of");
 }
 
@@ -556,7 +555,7 @@ fn the_unit_of_a_local_grid_is_asked_for() {
     let plan = harness.state().session.plan();
     let ground = plan.ground.clone().unwrap();
     assert_eq!((ground.horizontal_unit, ground.vertical_unit), (LengthUnit::SurveyFoot, LengthUnit::SurveyFoot));
-    let (low, high) = harness.state().session.land().unwrap().ground.grid().extent();
+    let (low, high) = harness.state().session.land().grid().unwrap().extent();
     let feet = [low.x, low.y, high.x, high.y].map(|metres| metres / LengthUnit::SurveyFoot.metres());
     assert!(feet.iter().zip([6000.0, 9000.0, 6300.0, 9200.0]).all(|(a, b)| (a - b).abs() < 1e-6), "{feet:?}");
 }
@@ -576,7 +575,7 @@ fn of_a_large_grid_a_part_is_asked_for_and_the_plan_keeps_it() {
     assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
     let part = harness.state().session.plan().ground.clone().unwrap().part;
     assert_eq!(part, Some([4_096.0, 4_096.0, 6_096.0, 6_096.0]));
-    let grid = harness.state().session.land().unwrap().ground.grid();
+    let grid = harness.state().session.land().grid().unwrap();
     assert!((2_000..2_004).contains(&grid.cols()) && (2_000..2_004).contains(&grid.rows()));
 }
 
@@ -598,7 +597,7 @@ fn many_shots_that_stick_out_are_left_out_by_one_button() {
     harness.run_steps(3);
     harness.get_by_label("Read points").click();
     assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
-    let sticking = harness.state().session.derived().survey.as_ref().unwrap().outliers.len();
+    let sticking = harness.state().session.land().survey.as_ref().unwrap().outliers.len();
     assert!(sticking > 20, "{sticking}");
     harness.state_mut().signature =
         Signature { by: "R. Wren".into(), on: "2031-04-02".into(), ..Signature::default() };
@@ -610,12 +609,12 @@ fn many_shots_that_stick_out_are_left_out_by_one_button() {
     let plan = harness.state().session.plan();
     assert_eq!(plan.survey.corrections.len(), sticking);
     assert!(plan.survey.corrections.iter().all(|correction| correction.signed.by == "R. Wren"));
-    assert!(harness.state().session.derived().survey.as_ref().unwrap().outliers.is_empty());
+    assert!(harness.state().session.land().survey.as_ref().unwrap().outliers.is_empty());
 }
 
 /// The first demo field on the desk.
 fn demo() -> Harness<'static, Desk> {
-    let session = app::files::demo_session(app::demo::first_plan()).unwrap();
+    let session = job::files::demo_session(job::demo::first_plan()).unwrap();
     let mut harness = Harness::builder()
         .with_size(egui::vec2(1280.0, 1400.0))
         .with_max_steps(60)

@@ -6,9 +6,9 @@ use std::path::Path;
 
 use app::desk::{Desk, Habits};
 use app::panels::dialog::{Dialog, Purpose};
-use app::session::Session;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use job::Session;
 
 fn window(session: Session) -> Harness<'static, Desk> {
     let mut harness = Harness::builder()
@@ -20,7 +20,7 @@ fn window(session: Session) -> Harness<'static, Desk> {
 }
 
 fn demo() -> Harness<'static, Desk> {
-    window(app::files::demo_session(app::demo::first_plan()).unwrap())
+    window(job::files::demo_session(job::demo::first_plan()).unwrap())
 }
 
 fn push(harness: &mut Harness<'_, Desk>, label: &str) {
@@ -136,7 +136,7 @@ fn a_folder_is_handed_over_again_after_a_question() {
 fn ground_elsewhere_is_read_when_the_person_says_so() {
     let (here, there) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
     let first = here.path().join("a.drain");
-    app::files::save(&app::demo::first_plan().unwrap(), &first).unwrap();
+    job::files::save(&job::demo::first_plan().unwrap(), &first).unwrap();
     let ground = there.path().canonicalize().unwrap().join("own.asc");
     std::fs::rename(here.path().join("larkmoor-bench.asc"), &ground).unwrap();
     let text = std::fs::read_to_string(&first).unwrap();
@@ -145,13 +145,13 @@ fn ground_elsewhere_is_read_when_the_person_says_so() {
         let mut harness = demo();
         choose(&mut harness, Purpose::OpenPlan, &first);
         assert!(waits(&mut harness, |desk| matches!(&desk.dialog, Some(Dialog::Allow(ask)) if ask.file == ground)));
-        assert!(harness.state().session.land().is_none());
+        assert!(harness.state().session.ground().is_none());
         push(&mut harness, answer);
         assert!(waits(&mut harness, |desk| desk.work.is_none()));
-        assert_eq!(harness.state().session.land().is_some(), answer != "Leave it");
+        assert_eq!(harness.state().session.ground().is_some(), answer != "Leave it");
         assert!(!harness.state().session.history().is_unsaved());
     }
     // Said once, it is read without a question.
-    let opened = app::files::open(&first, &app::jobs::Progress::default()).unwrap();
-    assert!(opened.session.land().is_some() && opened.outside.is_none());
+    let opened = job::files::open(&first, &job::Progress::default()).unwrap();
+    assert!(opened.session.ground().is_some() && opened.outside.is_none());
 }

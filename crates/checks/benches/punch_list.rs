@@ -1,6 +1,7 @@
 //! How long the punch list takes on a large plan: some 10,000 stations, 25 ft apart.
 
 use design::{Design, work_out};
+use land::Land;
 use measure::{FOOT_M, Point, Units};
 use plan::{
     Field, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, LineKind, Outlet, OutletId, Outline, Plan,
@@ -74,13 +75,18 @@ fn swales() -> Vec<Swale> {
     (0..20).map(swale).collect()
 }
 
+/// Land with these swales.
+fn land() -> Land {
+    Land { swales: std::sync::Arc::new(swales()), ..Land::default() }
+}
+
 #[divan::bench]
 fn ten_thousand_stations(bencher: divan::Bencher) {
     let plan = plan();
     let design = worked(&plan);
-    let swales = swales();
+    let land = land();
     bencher.bench(|| {
-        let site = checks::Site::new(&plan, &design, &swales).with_threads(2);
+        let site = checks::Site::new(&plan, &design, &land).with_threads(2);
         checks::punch_list_of(&site).len()
     });
 }
@@ -90,9 +96,9 @@ fn ten_thousand_stations(bencher: divan::Bencher) {
 fn ten_thousand_stations_and_two_hundred_marks(bencher: divan::Bencher) {
     let plan = marked();
     let design = worked(&plan);
-    let swales = swales();
+    let land = land();
     bencher.bench(|| {
-        let site = checks::Site::new(&plan, &design, &swales).with_threads(2);
+        let site = checks::Site::new(&plan, &design, &land).with_threads(2);
         checks::punch_list_of(&site).len()
     });
 }
@@ -102,8 +108,8 @@ fn ten_thousand_stations_and_two_hundred_marks(bencher: divan::Bencher) {
 fn check(bencher: divan::Bencher, slug: &str) {
     let plan = marked();
     let design = worked(&plan);
-    let swales = swales();
-    let site = checks::Site::new(&plan, &design, &swales);
+    let land = land();
+    let site = checks::Site::new(&plan, &design, &land);
     let rule = checks::RULES.iter().find(|rule| rule.slug == slug);
     bencher.bench(|| rule.map(|rule| (rule.find)(&site).len()));
 }

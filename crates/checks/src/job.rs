@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use design::Design;
+use land::{Land, Surveyed};
 use measure::{FOOT_M, INCH_M, LengthUnit, Point, Units};
 use plan::{
     Asked, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, LineKind, OldTile, Outlet, Outline, Owner, Pin,
@@ -10,7 +11,7 @@ use plan::{
 };
 use terrain::{Batch, FieldBook, Grid, Profile, Shot, SurveyShot, Swale};
 
-use crate::{Finding, Rule, Site, Surveyed, Trial, Tried, punch_list, punch_list_of};
+use crate::{Finding, Rule, Site, Trial, Tried, punch_list, punch_list_of};
 
 /// A main.
 pub const MAIN: LineKind = LineKind::Main;
@@ -168,10 +169,16 @@ impl Job {
 
     /// Looks at the job as the checks see it.
     fn look<T>(&self, look: impl FnOnce(&Site) -> T) -> T {
-        let (design, surveyed) = (self.design(), self.surveyed());
-        let site = Site::new(&self.plan, &design, &self.swales);
+        let (design, land) = (self.design(), self.land());
+        look(&Site::new(&self.plan, &design, &land))
+    }
+
+    /// The land as far as the checks are told of it: swales and survey.
+    pub fn land(&self) -> Land {
         let has_survey = self.lidar.is_some() || !self.book.shots.is_empty();
-        look(&if has_survey { site.with_survey(&surveyed, self.lidar.as_ref()) } else { site })
+        let survey = has_survey.then(|| Arc::new(self.surveyed()));
+        let (swales, lidar_beside) = (Arc::new(self.swales.clone()), self.lidar.clone().map(Arc::new));
+        Land { swales, survey, lidar_beside, ..Land::default() }
     }
 
     /// What one check finds.
@@ -202,7 +209,7 @@ impl Job {
     }
 
     pub fn list(&self) -> Vec<Finding> {
-        punch_list(&self.plan, &self.design(), &self.swales)
+        punch_list(&self.plan, &self.design(), &self.land())
     }
 
     /// A batch of shots: places and levels in feet, read as feet.

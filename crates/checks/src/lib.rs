@@ -13,7 +13,6 @@ mod offer;
 mod rules;
 mod site;
 mod stretch;
-mod surveyed;
 mod trial;
 
 #[cfg(test)]
@@ -23,6 +22,5 @@ pub use finding::{Finding, Place, Rule, Severity};
 pub use key::by_key;
 pub use list::{punch_list, punch_list_of};
 pub use rules::RULES;
-pub use site::{LeftOut, Site};
-pub use surveyed::{Against, Offset, SurfaceError, Surveyed, UnitMix};
+pub use site::Site;
 pub use trial::{Trial, Tried, comes};

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering as AtomicOrdering};
 
 use design::Design;
+use land::Land;
 use measure::{FOOT_M, distance};
 use plan::{Gathered, LineId, Plan, Subject, Waiver};
-use terrain::Swale;
 
 use crate::{Finding, Place, RULES, Site};
 
@@ -29,8 +29,8 @@ const GROUPS: [&[u16]; 9] = [
 pub(crate) const SAME_PLACE_M: f64 = 5.0 * FOOT_M;
 
 /// Everything that is wrong with a plan, the heaviest first; one finding per place.
-pub fn punch_list(plan: &Plan, design: &Design, swales: &[Swale]) -> Vec<Finding> {
-    punch_list_of(&Site::new(plan, design, swales))
+pub fn punch_list(plan: &Plan, design: &Design, land: &Land) -> Vec<Finding> {
+    punch_list_of(&Site::new(plan, design, land))
 }
 
 /// The same for a site that knows of a survey.
@@ -263,7 +263,7 @@ mod tests {
             let ground = terrain::Profile::through(&line.stations.iter().map(over).collect::<Vec<_>>());
             line.lay_on(std::sync::Arc::new(ground));
         }
-        assert_eq!(punch_list(&job.plan, &design, &[]), []);
+        assert_eq!(punch_list(&job.plan, &design, &Land::default()), []);
     }
 
     /// An outlet under the bottom, a cap taken off, a short stub: the heaviest first.

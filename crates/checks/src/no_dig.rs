@@ -80,7 +80,8 @@ mod tests {
         let depth_m = Some(1.0 * FOOT_M);
         job.mark("G1", LandmarkKind::Utility(Utility { depth_m, ..Utility::default() }), along(course));
         let design = job.design();
-        let found = punch_list(&job.plan, &design, &[]).into_iter().filter(Finding::is_no_dig).collect();
+        let found =
+            punch_list(&job.plan, &design, &land::Land::default()).into_iter().filter(Finding::is_no_dig).collect();
         (job, found)
     }
 
@@ -113,7 +114,7 @@ mod tests {
         let signed = plan::Signature { by: "A".into(), on: "2031-04-02".into(), because: "b".into() };
         job.plan.waivers.push(found[0].waiver(&signed));
         let design = job.design();
-        let list = punch_list(&job.plan, &design, &[]);
+        let list = punch_list(&job.plan, &design, &land::Land::default());
         let left = list.iter().find(|finding| finding.check == 64).unwrap();
         assert!(left.left.is_some() && !left.blocks() && left.is_no_dig());
         assert_eq!(feet(&left.no_dig(&job.plan)), [(118.0, 122.0)]);

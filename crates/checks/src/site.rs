@@ -4,13 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
 use design::{Design, Joint, LineDesign};
+use land::{Land, Soils};
 use measure::{FOOT_M, Point, Units};
-use plan::{Edit, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, OutletId, Pit, Plan, Texture};
-use terrain::{Depression, Grid, Ground, Swale};
+use plan::{Edit, Joins, Landmark, LandmarkId, Line, LineId, OutletId, Plan};
 
+use crate::Place;
 use crate::near::{Index, Segment, segments};
 use crate::rules::Course;
-use crate::{Place, Surveyed};
 
 /// Differences of level or length below this are none, metres: a thousandth of a foot (trade-practice section 5).
 pub(crate) const LEVEL_TOLERANCE_M: f64 = 1e-3 * FOOT_M;
@@ -21,39 +21,16 @@ pub(crate) const GRADE_TOLERANCE: f64 = 0.005 / 100.0;
 /// Differences of angle below this are none, degrees (same).
 pub(crate) const ANGLE_TOLERANCE_DEG: f64 = 0.1;
 
-/// A file of the survey that was not read.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LeftOut {
-    /// The file as the plan names it.
-    pub file: String,
-    /// Why not.
-    pub why: String,
-}
-
 /// A plan worked out, as the checks see it.
 pub struct Site<'a> {
     /// The plan.
     pub plan: &'a Plan,
     /// What follows from it.
     pub design: &'a Design,
-    /// Where water gathers on the ground.
-    pub swales: &'a [Swale],
-    /// Hollows without a way out, where they are known.
-    pub(crate) hollows: &'a [Depression],
-    /// The ground beside the lines, where it is known.
-    pub(crate) ground: Option<&'a Ground>,
-    /// The survey, where there is surveyed ground.
-    pub(crate) survey: Option<&'a Surveyed>,
-    /// The lidar as it was read, where there is one.
-    pub(crate) lidar: Option<&'a Grid>,
-    /// True where ground should lie under the lines, whether or not it does.
-    pub(crate) looks_for_ground: bool,
-    /// The ground's file, where it was not read.
-    pub(crate) unread: Option<&'a str>,
-    /// Files of the survey that were not read.
-    pub(crate) left_out: &'a [LeftOut],
-    /// The system the ground's file states, where the plan has another for it.
-    pub(crate) other_system: Option<&'a str>,
+    /// The land it lies on.
+    pub land: &'a Land,
+    /// Its soil.
+    pub(crate) soils: Soils<'a>,
     /// Pieces of all lines; `path` is the number of the line's id.
     pub(crate) pieces: Index,
     /// Sides of the field and its holes, once somebody asks.
@@ -64,8 +41,6 @@ pub struct Site<'a> {
     low_ground: OnceLock<Index>,
     /// How each swale lies in the plan, once somebody asks.
     courses: OnceLock<Vec<Course<'a>>>,
-    /// Soil pits.
-    pits: Vec<(Point, &'a Pit)>,
     /// Threads that may look for findings.
     pub(crate) threads: usize,
     /// Joints by the name of the branch.
@@ -77,7 +52,7 @@ pub struct Site<'a> {
 
 impl<'a> Site<'a> {
     /// Gathers what the checks share.
-    pub fn new(plan: &'a Plan, design: &'a Design, swales: &'a [Swale]) -> Self {
+    pub fn new(plan: &'a Plan, design: &'a Design, land: &'a Land) -> Self {
         let mut by_name: Vec<LineId> = plan.lines.keys().copied().collect();
         by_name.sort_by_cached_key(|id| (name_key(&plan.lines[id].name), *id));
         let rank: BTreeMap<LineId, usize> = by_name.iter().enumerate().map(|(rank, id)| (*id, rank)).collect();
@@ -91,31 +66,18 @@ impl<'a> Site<'a> {
         }
         let pieces = plan.lines.iter().flat_map(|(id, line)| segments(id.0, &line.points)).collect();
         let pieces = Index::new(pieces);
-        let pits = plan.landmarks.values().filter_map(|mark| match &mark.kind {
-            LandmarkKind::Pit(pit) => Some((mark.outline.middle(), pit)),
-            _ => None,
-        });
-        let (pits, sides, swale_pieces, threads) = (pits.collect(), OnceLock::new(), OnceLock::new(), 1);
-        let (low_ground, courses) = (OnceLock::new(), OnceLock::new());
-        let (survey, lidar, ground, hollows) = (None, None, None, &[][..]);
+        let (sides, swale_pieces, threads) = (OnceLock::new(), OnceLock::new(), 1);
+        let (low_ground, courses, soils) = (OnceLock::new(), OnceLock::new(), Soils::of(plan));
         Self {
             plan,
             design,
-            swales,
-            hollows,
-            ground,
-            survey,
-            lidar,
-            looks_for_ground: false,
-            unread: None,
-            left_out: &[],
-            other_system: None,
+            land,
+            soils,
             pieces,
             sides,
             swale_pieces,
             low_ground,
             courses,
-            pits,
             threads,
             joints,
             by_name,
@@ -124,34 +86,17 @@ impl<'a> Site<'a> {
         }
     }
 
-    /// Lets the checks see the survey, and the lidar as it was read.
-    pub fn with_survey(self, survey: &'a Surveyed, lidar: Option<&'a Grid>) -> Self {
-        Self { survey: Some(survey), lidar, ..self }
-    }
-
     /// Lets so many threads look; their number changes nothing but the time it takes.
     pub fn with_threads(self, threads: usize) -> Self {
         Self { threads, ..self }
     }
 
-    /// The soil pit nearest to a place.
-    pub(crate) fn pit_near(&self, at: Point) -> Option<&'a Pit> {
-        // Squares of distances: this is asked for every station.
-        let away = |p: Point| (p.x - at.x) * (p.x - at.x) + (p.y - at.y) * (p.y - at.y);
-        let ranked = self.pits.iter().map(|(place, pit)| (away(*place), *pit));
-        ranked.min_by(|x, y| x.0.total_cmp(&y.0)).map(|(_, pit)| pit)
-    }
-
-    /// Texture of the soil at a depth: that of the pit nearest to the place, else the brief's.
-    pub(crate) fn texture_at(&self, at: Point, depth_m: f64) -> Option<Texture> {
-        let layer = self.pit_near(at).and_then(|pit| pit.layer_at(depth_m));
-        layer.map(|layer| layer.texture).or(self.plan.brief.texture)
-    }
-
     /// Pieces of all swales.
     pub(crate) fn swale_pieces(&self) -> &Index {
         self.swale_pieces.get_or_init(|| {
-            Index::new((0u32..).zip(self.swales).flat_map(|(i, swale)| segments(i, &swale.points)).collect())
+            Index::new(
+                (0u32..).zip(self.land.swales.iter()).flat_map(|(i, swale)| segments(i, &swale.points)).collect(),
+            )
         })
     }
 
@@ -206,29 +151,15 @@ impl<'a> Site<'a> {
         within == [0]
     }
 
-    /// Lets the checks see the ground beside the lines, and its hollows.
-    pub fn with_ground(self, ground: &'a Ground, hollows: &'a [Depression]) -> Self {
-        Self { ground: Some(ground), hollows, looks_for_ground: true, ..self }
-    }
-
-    /// Lets the checks know that there is no ground, and which file should have held it.
-    pub fn without_ground(self, unread: Option<&'a str>) -> Self {
-        Self { unread, looks_for_ground: true, ..self }
-    }
-
-    /// Lets the checks know which files of the survey were not read.
-    pub fn with_left_out(self, left_out: &'a [LeftOut]) -> Self {
-        Self { left_out, ..self }
+    /// The ground's file, where it was not read, without its folders.
+    pub(crate) fn unread(&self) -> Option<&'a str> {
+        let named = self.plan.ground.as_ref().filter(|_| self.land.is_awaited && self.land.ground.is_none());
+        named.map(|ground| plan::bare_name(&ground.file))
     }
 
     /// True where ground or levels that the plan names were not read: what is worked out is not the plan.
     pub(crate) fn has_lesser_ground(&self) -> bool {
-        self.unread.is_some() || !self.left_out.is_empty()
-    }
-
-    /// Lets the checks know which system the ground's file states, where the plan has another for it.
-    pub fn with_other_system(self, other_system: Option<&'a str>) -> Self {
-        Self { other_system, ..self }
+        self.unread().is_some() || !self.land.left_out.is_empty()
     }
 
     /// Marks on the land of a kind, by id.

@@ -354,12 +354,12 @@ mod tests {
             let line = job.line(&format!("L{i}"), LATERAL, &[(0.0, y), (100.0, y)], Joins::Nothing);
             job.change(line, |line| line.capped = false);
         }
-        let (plan, count) = (&job.plan, AtomicUsize::new(0));
+        let (plan, land, count) = (&job.plan, job.land(), AtomicUsize::new(0));
         let design = design::work_out(plan, None);
-        let (site, list) = (Site::new(plan, &design, &[]), punch_list(plan, &design, &[]));
+        let (site, list) = (Site::new(plan, &design, &land), punch_list(plan, &design, &land));
         let rework = |plan: &Plan| {
             count.fetch_add(1, Ordering::Relaxed);
-            punch_list(plan, &design::work_out(plan, None), &[])
+            punch_list(plan, &design::work_out(plan, None), &land)
         };
         let trial = Trial { site: &site, list: &list, rework: &rework };
         let is_skipped = |finding: &Finding| finding.tried.as_ref().is_some_and(|tried| tried.untried.is_some());

@@ -2,6 +2,7 @@
 
 use checks::{Finding, Site, Trial, punch_list};
 use design::{Design, work_out};
+use land::Land;
 use measure::{Point, Units};
 use plan::{Field, Joins, Line, LineId, LineKind, OldTile, Outlet, OutletId, Pattern, Pin, Plan};
 use proptest::prelude::*;
@@ -81,6 +82,11 @@ fn swales() -> Vec<Swale> {
     vec![Swale { area_m2: vec![1e4, 2e4, 3e4], points }]
 }
 
+/// Land with these swales.
+fn land() -> Land {
+    Land { swales: std::sync::Arc::new(swales()), ..Land::default() }
+}
+
 /// A finding without ids: names and figures only.
 fn told(plan: &Plan, finding: &Finding) -> String {
     let name = |id: LineId| plan.lines[&id].name.clone();
@@ -118,7 +124,7 @@ proptest! {
     fn no_plan_breaks_it(lines in prop::collection::vec(drawn(), 0..12)) {
         let order: Vec<u32> = (1..=lines.len() as u32).collect();
         let plan = plan(&lines, &order, false);
-        let list = punch_list(&plan, &worked(&plan), &swales());
+        let list = punch_list(&plan, &worked(&plan), &land());
         prop_assert!(list.windows(2).all(|pair| pair[0].severity <= pair[1].severity));
         let keys: std::collections::BTreeSet<&str> = list.iter().map(|finding| finding.key.as_str()).collect();
         prop_assert_eq!(keys.len(), list.len());
@@ -136,7 +142,7 @@ proptest! {
         let ids: Vec<u32> = (1..=lines.len() as u32).collect();
         let list = |order: &[u32]| {
             let plan = plan(&lines, order, true);
-            punch_list(&plan, &worked(&plan), &swales()).iter().map(|f| told(&plan, f)).collect::<Vec<_>>()
+            punch_list(&plan, &worked(&plan), &land()).iter().map(|f| told(&plan, f)).collect::<Vec<_>>()
         };
         prop_assert_eq!(list(&ids), list(&order));
     }
@@ -158,9 +164,9 @@ proptest! {
         let ids: Vec<u32> = (1..=lines.len() as u32).collect();
         let told = |order: &[u32]| {
             let plan = plan(&lines, order, true);
-            let (design, swales) = (worked(&plan), swales());
-            let (list, site) = (punch_list(&plan, &design, &swales), Site::new(&plan, &design, &swales));
-            let rework = |plan: &Plan| punch_list(plan, &worked(plan), &swales);
+            let (design, land) = (worked(&plan), land());
+            let (list, site) = (punch_list(&plan, &design, &land), Site::new(&plan, &design, &land));
+            let rework = |plan: &Plan| punch_list(plan, &worked(plan), &land);
             let trial = Trial { site: &site, list: &list, rework: &rework };
             let some = list.get(pick % list.len().max(1)).into_iter();
             some.map(|finding| finding.with_tried(Some(trial.tried(finding))).text()).collect::<Vec<_>>()
@@ -173,10 +179,10 @@ proptest! {
     fn what_is_told_was_tried(lines in prop::collection::vec(drawn(), 0..8), pick in 0usize..100) {
         let order: Vec<u32> = (1..=lines.len() as u32).collect();
         let plan = plan(&lines, &order, false);
-        let (design, swales) = (worked(&plan), swales());
-        let list = punch_list(&plan, &design, &swales);
-        let rework = |plan: &Plan| punch_list(plan, &worked(plan), &swales);
-        let site = Site::new(&plan, &design, &swales);
+        let (design, land) = (worked(&plan), land());
+        let list = punch_list(&plan, &design, &land);
+        let rework = |plan: &Plan| punch_list(plan, &worked(plan), &land);
+        let site = Site::new(&plan, &design, &land);
         let trial = Trial { site: &site, list: &list, rework: &rework };
         let some = list.iter().skip(pick % list.len().max(1)).take(2);
         for finding in some.filter(|_| plan.validate().is_ok()) {

@@ -21,7 +21,6 @@ mod network;
 mod passing;
 mod pressure;
 mod sizing;
-mod survey;
 mod tangle;
 mod tight;
 mod tree;
@@ -48,7 +47,6 @@ pub use enclosed::{Flaw, counted_m2, flaws, is_caught, pieces, ring_m2, side_cro
 pub use flat::Flat;
 pub use leeway::{End, Leeway, even_edit};
 pub use passing::{Passed, Untried};
-pub use survey::{corrected, lidar_shift_m, shot_name};
 pub use tangle::Crossing;
 pub use tree::{Between, Missing, NoLevel, Node, Slope, Tie, Tree};
 pub use water::{Inflow, LineFlow, Origin};

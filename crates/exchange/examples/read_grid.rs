@@ -6,7 +6,8 @@
 use std::path::Path;
 use std::time::Instant;
 
-use exchange::{Effort, ReadOptions, Surface, read_ground_with};
+use exchange::{Effort, ReadOptions, read_ground_with};
+use terrain::Surface;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();

@@ -4,9 +4,10 @@ use measure::{LengthUnit, Point};
 use terrain::{Grid, GridError, Window};
 
 use crate::error::span;
-use crate::ground::{Ask, Stated, Surface};
+use crate::ground::{Ask, Stated};
 use crate::samples::Tally;
 use crate::{Crs, FileError, GridHead, GroundFile, ReadOptions, reproject};
+use terrain::Surface;
 
 /// A grid's place in the numbers of its file, north row and west column first.
 #[derive(Debug, Clone, Copy, PartialEq)]

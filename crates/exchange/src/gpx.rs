@@ -4,9 +4,10 @@ use measure::{LengthUnit, Point};
 use roxmltree::Node;
 
 use crate::error::shown;
-use crate::ground::{RawShot, Stated};
+use crate::ground::Stated;
 use crate::xml::{self, child_text};
 use crate::{FileError, GroundFile, ReadOptions, points};
+use terrain::RawShot;
 
 /// Whether bytes are GPX.
 pub(crate) fn looks_like(bytes: &[u8]) -> bool {

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use measure::{LengthUnit, Point};
-use terrain::{Grid, Shot};
+use terrain::Surface;
 
 use crate::points::{Columns, MOST_TABLE_BYTES};
 use crate::source::{FileSource, Source};
@@ -20,39 +20,6 @@ pub const MOST_CELLS: u64 = 100_000_000;
 /// Land between these levels raises no question, metres: the shore of the lowest lake is near −430 m, the highest
 /// summit 8,849 m (common knowledge, no source).
 pub(crate) const LAND_M: std::ops::RangeInclusive<f64> = -450.0..=9_000.0;
-
-/// One measured place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RawShot {
-    /// Where it is, metres.
-    pub at: Point,
-    /// Its level, metres.
-    pub level_m: f64,
-    /// Point number or name.
-    pub name: Option<String>,
-    /// Code or description.
-    pub code: Option<String>,
-    /// Batch, where a column names it.
-    pub batch: Option<String>,
-    /// Line of the file, counted from 1.
-    pub line: usize,
-}
-
-/// What a file holds of the ground.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Surface {
-    /// A regular grid.
-    Grid(Grid),
-    /// Single shots, in the order of the file.
-    Shots(Vec<RawShot>),
-    /// Contours and break lines, and the single shots beside them.
-    Survey {
-        /// Single shots, in the order of the file.
-        shots: Vec<RawShot>,
-        /// Lines along which the ground bends or keeps its level, metres.
-        lines: Vec<Vec<Shot>>,
-    },
-}
 
 /// Something the file leaves open and a person should answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -6,10 +6,11 @@
 use measure::Point;
 
 use crate::error::shown;
-use crate::ground::{Beside, RawShot, Stated};
+use crate::ground::{Beside, Stated};
 use crate::laz_chunks::Compressed;
 use crate::spread_out::{Kept, Thinner};
 use crate::{FileError, GroundFile, ReadOptions, geokeys, points, prj};
+use terrain::RawShot;
 
 /// Most shots that are made of a point cloud; more are thinned (own choice: what can be triangulated at once).
 pub const MOST_CLOUD_SHOTS: u64 = 1_000_000;

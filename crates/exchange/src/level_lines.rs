@@ -7,12 +7,14 @@ use serde_json::{Map, Value};
 use terrain::Shot;
 
 use crate::error::shown;
-use crate::ground::{Ask, RawShot, Stated, Surface};
+use crate::ground::{Ask, Stated};
 use crate::plane::{Plane, like_degrees};
 use crate::points::split_unit;
 use crate::table::{Delimiter, number};
 use crate::vector::{Geometry, Position, Shape, System, VectorFile};
 use crate::{FileError, GroundFile, ReadOptions};
+use terrain::RawShot;
+use terrain::Surface;
 
 /// Names of attributes that hold a level, the likeliest first (common practice, no source).
 const LEVEL_NAMES: [&str; 19] = [

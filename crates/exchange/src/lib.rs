@@ -68,8 +68,7 @@ pub use geojson_out::{ground_geojson, plan_geojson};
 pub use geotiff::read_geotiff;
 pub use gpx::read_gpx;
 pub use ground::{
-    Ask, GroundFile, MOST_CELLS, MOST_FILE_BYTES, RawShot, ReadOptions, Surface, read_bytes, read_ground,
-    read_ground_with,
+    Ask, GroundFile, MOST_CELLS, MOST_FILE_BYTES, ReadOptions, read_bytes, read_ground, read_ground_with,
 };
 pub use head::{GridHead, look_at_grid};
 pub use las::{MOST_CLOUD_SHOTS, read_las};

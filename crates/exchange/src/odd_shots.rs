@@ -3,8 +3,9 @@
 use measure::{FOOT_M, Point};
 
 use crate::FileError;
-use crate::ground::{RawShot, Stated};
+use crate::ground::Stated;
 use crate::plane::like_degrees;
+use terrain::RawShot;
 
 /// Distances from the middle of the earth to places on it, metres (radii of WGS 84 ± 20 km).
 const FROM_MIDDLE_M: std::ops::RangeInclusive<f64> = 6_336_000.0..=6_399_000.0;

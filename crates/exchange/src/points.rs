@@ -5,11 +5,13 @@ use measure::{LengthUnit, Point, distance};
 use crate::degrees::{Axis, angle};
 use crate::error::shown;
 use crate::geokeys::unit_word;
-use crate::ground::{Ask, Beside, RawShot, Stated, Surface};
+use crate::ground::{Ask, Beside, Stated};
 use crate::odd_shots::{check_degrees, check_geocentric, tell_repeats, tell_two_units};
 use crate::plane::{Plane, like_degrees};
 use crate::table::{Delimiter, Rows, decode, fields, find_delimiter, has_thousands, header_fields, number, rows};
 use crate::{Crs, FileError, GroundFile, ReadOptions};
+use terrain::RawShot;
+use terrain::Surface;
 
 /// Largest table that is read, bytes (own choice: about five million shots).
 pub const MOST_TABLE_BYTES: usize = 256 << 20;

@@ -5,10 +5,11 @@
 mod common;
 
 use exchange::{
-    Crs, GroundFile, ReadOptions, Surface, guess_columns, read_ascii_grid, read_geotiff, read_lines, read_points,
+    Crs, GroundFile, ReadOptions, guess_columns, read_ascii_grid, read_geotiff, read_lines, read_points,
     read_polygons,
 };
 use proptest::prelude::*;
+use terrain::Surface;
 use tiff::encoder::{Compression, DeflateLevel};
 
 const ASC: &[u8] = b"ncols 3\nnrows 2\nxllcorner 100\nyllcorner 200\ncellsize 10\nNODATA_value -9999\n1 2 3\n4 5 6\n";

@@ -8,11 +8,10 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use exchange::{
-    Boundary, Crs, FileError, GroundFile, ReadOptions, Surface, guess_columns, read_ground, read_polygons,
-};
+use exchange::{Boundary, Crs, FileError, GroundFile, ReadOptions, guess_columns, read_ground, read_polygons};
 use measure::Point;
 use serde_json::Value;
+use terrain::Surface;
 
 /// What becomes of a file.
 enum Outcome {

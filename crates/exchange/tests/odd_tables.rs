@@ -2,8 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may fail loudly")]
 
-use exchange::{Ask, GroundFile, ReadOptions, Surface, read_points};
+use exchange::{Ask, GroundFile, ReadOptions, read_points};
 use measure::LengthUnit;
+use terrain::Surface;
 
 /// Number, easting, northing, level.
 const POINTS: [(u32, f64, f64, f64); 6] = [

@@ -6,11 +6,12 @@
 use std::path::PathBuf;
 
 use exchange::{
-    Ask, Crs, FileError, GroundFile, ReadOptions, Surface, VectorFile, read_boundary_file, read_ground, read_las,
+    Ask, Crs, FileError, GroundFile, ReadOptions, VectorFile, read_boundary_file, read_ground, read_las,
     read_lines_file,
 };
 use measure::{LengthUnit, Point};
 use serde_json::Value;
+use terrain::Surface;
 
 fn values() -> Value {
     serde_json::from_str(include_str!("../../../tests/reference/reader_values.json")).unwrap()

@@ -7,10 +7,11 @@
 
 use std::path::PathBuf;
 
-use exchange::{Ask, FileError, GroundFile, ReadOptions, Surface, read_ground};
+use exchange::{Ask, FileError, GroundFile, ReadOptions, read_ground};
 use measure::{LengthUnit, Point};
 use serde_json::Value;
 use terrain::Grid;
+use terrain::Surface;
 
 fn shared(name: &str) -> Option<PathBuf> {
     let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../../shared/terrain").join(name);

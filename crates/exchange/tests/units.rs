@@ -5,11 +5,12 @@
 mod common;
 
 use exchange::{
-    Ask, Columns, Crs, Delimiter, FileError, GroundFile, ReadOptions, Surface, guess_columns, read_ascii_grid,
-    read_boundary, read_geotiff, read_lines, read_points,
+    Ask, Columns, Crs, Delimiter, FileError, GroundFile, ReadOptions, guess_columns, read_ascii_grid, read_boundary,
+    read_geotiff, read_lines, read_points,
 };
 use measure::{LengthUnit, Point, SURVEY_FOOT_M};
 use terrain::Grid;
+use terrain::Surface;
 use tiff::encoder::{Compression, DeflateLevel};
 
 const UTM15: [[u16; 4]; 2] = [[1024, 0, 1, 1], [3072, 0, 1, 26915]];

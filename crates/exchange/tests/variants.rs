@@ -4,9 +4,10 @@
 
 use std::ops::ControlFlow;
 
-use exchange::{Effort, FileError, GroundFile, ReadOptions, Surface, read_geotiff, read_ground_with};
+use exchange::{Effort, FileError, GroundFile, ReadOptions, read_geotiff, read_ground_with};
 use serde_json::Value;
 use terrain::Grid;
+use terrain::Surface;
 
 fn files() -> Vec<Value> {
     let text = include_str!("../../../tests/reference/tiff_variants.json");

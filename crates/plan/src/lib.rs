@@ -60,7 +60,7 @@ pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, Old
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
-pub use reference::Reference;
+pub use reference::{Reference, bare_name};
 pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, is_date,
 };

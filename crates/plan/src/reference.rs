@@ -2,6 +2,11 @@
 
 use measure::LengthUnit;
 
+/// A file's name without its folders, as it may stand on what leaves this machine.
+pub fn bare_name(file: &str) -> &str {
+    file.rsplit(['/', '\\']).find(|part| !part.is_empty()).unwrap_or(file)
+}
+
 /// The terms of coordinates and levels.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Reference {

@@ -6,7 +6,8 @@
 use std::path::Path;
 use std::time::Instant;
 
-use exchange::{ReadOptions, Surface};
+use exchange::ReadOptions;
+use terrain::Surface;
 use terrain::{Grid, Water, WaterWay, WayKind};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

@@ -27,7 +27,7 @@ impl Scene {
             return None;
         };
         let read = exchange::read_geotiff(&bytes, &exchange::ReadOptions::default()).unwrap();
-        let exchange::Surface::Grid(grid) = read.surface else { return None };
+        let terrain::Surface::Grid(grid) = read.surface else { return None };
         let water = Water::of(&grid);
         let found = swales(&grid, &water, LEAST_M2);
         let length_m: f64 = found.iter().map(|swale| path_length(&swale.points)).sum();

@@ -3,8 +3,9 @@
 #[allow(dead_code, reason = "not every test draws plans")]
 pub mod real;
 
-use exchange::{ReadOptions, Surface, read_ground};
+use exchange::{ReadOptions, read_ground};
 use terrain::Grid;
+use terrain::Surface;
 use whole_house::root;
 
 /// A grid by its name; where it is absent, that is said.

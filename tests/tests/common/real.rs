@@ -1,8 +1,6 @@
 //! Plans on real ground.
 
-use app::jobs::Progress;
-use app::land::Land;
-use exchange::Crs;
+use land::{Land, Laying};
 use measure::{LengthUnit, Point, Units, nearest_on, path_length, point_at};
 use plan::{Change, Edit, Field, Joins, Line, LineKind, Outlet, Plan, SizeBy};
 use terrain::{Ground, Swale};
@@ -10,8 +8,7 @@ use terrain::{Ground, Swale};
 /// Real ground with a field over the middle of it.
 pub fn land(name: &str) -> Option<Land> {
     let ground = Ground::from_grid(super::ground(name)?);
-    let local = Crs::parse("local").unwrap();
-    Some(Land::of(ground, local, Vec::new(), LengthUnit::Metre, &Progress::default()).unwrap())
+    Some(Land::of(ground, LengthUnit::Metre, &Laying::PLAIN).unwrap())
 }
 
 /// Changes a plan.
@@ -44,15 +41,15 @@ pub fn cut(path: &[Point], length_m: f64) -> Vec<Point> {
 
 /// A plan as a beginner draws it: a main up the lowest swale, three laterals up the swales that come into it.
 pub fn plan_on(land: &Land) -> Plan {
-    let (low, high) = land.ground.grid().extent();
+    let (low, high) = land.grid().unwrap().extent();
     let at = |x: f64, y: f64| Point::new(low.x + (high.x - low.x) * x, low.y + (high.y - low.y) * y);
     let ring = vec![at(0.15, 0.15), at(0.85, 0.15), at(0.85, 0.85), at(0.15, 0.85)];
     let mut plan = Plan::new("Real ground", Units::Feet);
     apply(&mut plan, &Edit::one("Draw", Change::Field(Some(Field { ring: ring.clone(), holes: Vec::new() }))));
-    let swales = &land.runoff.swales;
+    let swales = &land.swales;
     let lowest = swales.iter().map(|swale| in_field(&ring, swale)).find(|path| path_length(path) > 150.0).unwrap();
     let main = cut(&lowest, path_length(&lowest).min(400.0) * 0.75);
-    let level_m = land.ground.elevation(main[0]).unwrap();
+    let level_m = land.ground.as_ref().unwrap().elevation(main[0]).unwrap();
     let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", main[0], level_m - 1.2));
     apply(&mut plan, &edit);
     let line = Line::new("M1", LineKind::Main, main.clone());

@@ -5,15 +5,11 @@
 
 mod changes;
 
-use std::collections::BTreeMap;
-use std::sync::Arc;
-
-use app::jobs::Progress;
-use app::land::Land;
-use app::session::Derived;
-use exchange::Crs;
+use job::Worked;
+use land::{Land, Laying};
 use measure::{LengthUnit, Point, Units};
 use plan::{Field, Joins, Line, LineId, LineKind, OldTile, Outlet, Pattern, Plan};
+use std::collections::BTreeMap;
 use terrain::{Grid, Ground};
 
 /// A plan on its land.
@@ -24,24 +20,24 @@ pub struct Place {
     /// The plan.
     pub plan: Plan,
     /// Its land.
-    pub land: Option<Arc<Land>>,
+    pub land: Land,
 }
 
 impl Place {
     /// What follows from a plan on this land, the land laid anew where the plan corrects it; nothing is known from before.
-    pub fn work_out(&self, plan: Plan) -> Derived {
-        let Some(land) = self.land.as_deref().filter(|land| !land.fits(&plan.survey)) else {
-            return Derived::of(plan, self.land.as_deref());
-        };
-        let relaid = land.relaid(&plan.survey, &Progress::default());
-        Derived::of(plan, Some(relaid.as_ref().unwrap_or(land)))
+    pub fn work_out(&self, plan: Plan) -> Worked {
+        if self.land.fits(&plan.survey) {
+            return Worked::of(plan, &self.land);
+        }
+        let relaid = self.land.relaid(&plan.survey, &Laying::PLAIN);
+        Worked::of(plan, relaid.as_ref().unwrap_or(&self.land))
     }
 
     /// This place with a few mistakes; `None` where they make no plan.
     pub fn with_mistakes(&self, number: u64) -> Option<Self> {
         let mut dice = Dice::of(number);
         let mut plan = self.plan.clone();
-        let design = design::work_out(&plan, self.land.as_deref().map(|land| &land.ground));
+        let design = design::work_out(&plan, self.land.ground.as_deref());
         for _ in 0..1 + dice.below(4) {
             changes::change(&mut plan, &mut dice, &design);
         }
@@ -89,13 +85,13 @@ impl Dice {
 /// The demo fields.
 pub fn demo_fields() -> Vec<Place> {
     let plans = [
-        ("Larkmoor Bench", app::demo::first_plan()),
-        ("Saltern Flat", app::demo::second_plan()),
-        ("Fernholt Piece", app::demo::ten_mistakes()),
+        ("Larkmoor Bench", job::demo::first_plan()),
+        ("Saltern Flat", job::demo::second_plan()),
+        ("Fernholt Piece", job::demo::ten_mistakes()),
     ];
     let place = |(name, plan): (&str, Result<Plan, _>)| {
-        let session = app::files::demo_session(plan).unwrap();
-        Place { name: name.into(), plan: session.plan().clone(), land: session.land().cloned() }
+        let session = job::files::demo_session(plan).unwrap();
+        Place { name: name.into(), plan: session.plan().clone(), land: session.land().clone() }
     };
     plans.into_iter().map(place).collect()
 }
@@ -109,20 +105,18 @@ pub fn small_plans() -> Vec<Place> {
     };
     let flat = |x: f64, y: f64| 31.3 + 0.002 * x + 0.12 * (x / 25.0).sin() + 0.06 * (y / 14.0).cos();
     vec![
-        Place { name: "bare".into(), plan: comb(Units::Feet), land: None },
-        Place { name: "slope".into(), plan: comb(Units::Feet), land: Some(land(slope, LengthUnit::Foot)) },
-        Place { name: "flat".into(), plan: comb(Units::Metric), land: Some(land(flat, LengthUnit::Metre)) },
+        Place { name: "bare".into(), plan: comb(Units::Feet), land: Land::without_ground() },
+        Place { name: "slope".into(), plan: comb(Units::Feet), land: land(slope, LengthUnit::Foot) },
+        Place { name: "flat".into(), plan: comb(Units::Metric), land: land(flat, LengthUnit::Metre) },
     ]
 }
 
-fn land(level: impl Fn(f64, f64) -> f64, unit: LengthUnit) -> Arc<Land> {
+fn land(level: impl Fn(f64, f64) -> f64, unit: LengthUnit) -> Land {
     let (cols, rows, cell_m) = (80, 60, 3.0);
     let place = |i: usize| ((i % cols) as f64 * cell_m + 1.5, (rows - i / cols) as f64 * cell_m - 1.5);
     let levels = (0..cols * rows).map(|i| level(place(i).0, place(i).1) as f32).collect();
     let grid = Grid::new((cols, rows), (0.0, rows as f64 * cell_m), (cell_m, cell_m), levels).unwrap();
-    let crs = Crs::parse("local").unwrap();
-    let land = Land::of(Ground::from_grid(grid), crs, Vec::new(), unit, &Progress::default());
-    Arc::new(land.unwrap())
+    Land::of(Ground::from_grid(grid), unit, &Laying::PLAIN).unwrap()
 }
 
 /// A main with four laterals and an old tile, in a field.

@@ -8,8 +8,8 @@ use terrain::simplify;
 
 use super::band::{BandCache, Stroked, at_scale};
 use super::{LabelBook, Pen};
-use crate::land::Contours;
 use crate::theme::plain;
+use land::Contours;
 
 /// How far a drawn contour may stray from the true one, screen points.
 const STRAY: f64 = 0.45;
@@ -88,8 +88,8 @@ fn reaches(points: &[Point], away_m: f64) -> bool {
 
 /// How many contours make one that is drawn, so that they stay apart: 1, 5, 25 …
 fn crowding(pen: &Pen, contours: &Contours, scale: f64) -> i64 {
-    let Some(land) = pen.session.land() else { return 1 };
-    let (low, high) = land.ground.grid().extent();
+    let Some(grid) = pen.session.land().grid() else { return 1 };
+    let (low, high) = grid.extent();
     let area_m2 = (high.x - low.x) * (high.y - low.y);
     let apart = area_m2 / contours.length_m.max(1.0) * scale;
     let mut every = 1;

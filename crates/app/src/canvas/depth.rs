@@ -3,17 +3,15 @@
 use egui::epaint::{Mesh, Shape};
 use egui::{Color32, Rect, pos2};
 use measure::Point;
-use terrain::Grid;
+use terrain::{Depression, Grid};
 
 use super::Pen;
-use crate::land::Land;
-use crate::runoff::Runoff;
 
 /// Paints the cells of every depression.
-pub fn paint(pen: &Pen, land: &Land, runoff: &Runoff) {
+pub fn paint(pen: &Pen, grid: &Grid, depressions: &[Depression]) {
     let tint = pen.palette.faint(pen.palette.water, 0.24);
     let mut mesh = Mesh::default();
-    runoff.depressions.iter().for_each(|d| add_cells(pen, land.ground.grid(), &d.cells, tint, &mut mesh));
+    depressions.iter().for_each(|d| add_cells(pen, grid, &d.cells, tint, &mut mesh));
     pen.painter.add(Shape::mesh(mesh));
 }
 

@@ -5,14 +5,12 @@ use std::sync::Arc;
 use egui::epaint::{Mesh, Shape};
 use egui::{Align2, Stroke, vec2};
 use measure::Point;
-use terrain::Catchment;
+use terrain::{Catchment, Grid, Water};
 
 use super::{LabelBook, Pen, depth};
-use crate::land::Land;
-use crate::runoff::Runoff;
 use crate::theme::bold;
 
-/// The way and the land of one place, worked out when the place or the runoff changes.
+/// The way and the land of one place, worked out when the place or the way of water changes.
 #[derive(Default)]
 pub struct DropCache {
     made: Option<Made>,
@@ -20,7 +18,7 @@ pub struct DropCache {
 
 struct Made {
     at: Point,
-    runoff: Arc<Runoff>,
+    water: Arc<Water>,
     way: Vec<Point>,
     catchment: Option<Catchment>,
 }
@@ -28,30 +26,30 @@ struct Made {
 impl DropCache {
     /// Paints way and land under the lines.
     pub fn paint(&mut self, pen: &Pen, labels: &mut LabelBook) {
-        let (Some(at), Some(land), Some(runoff)) = (pen.view.drop, pen.session.land(), pen.session.runoff()) else {
+        let land = pen.session.land();
+        let (Some(at), Some(grid), Some(water)) = (pen.view.drop, land.grid(), &land.water) else {
             return self.made = None;
         };
-        if self.made.as_ref().is_none_or(|made| made.at != at || !Arc::ptr_eq(&made.runoff, runoff)) {
-            self.made = Some(follow(at, land, runoff));
+        if self.made.as_ref().is_none_or(|made| made.at != at || !Arc::ptr_eq(&made.water, water)) {
+            self.made = Some(follow(at, grid, water));
         }
         if let Some(made) = &self.made {
-            made.paint(pen, land, labels);
+            made.paint(pen, grid, labels);
         }
     }
 }
 
-fn follow(at: Point, land: &Land, runoff: &Arc<Runoff>) -> Made {
-    let grid = land.ground.grid();
-    let way = runoff.water.path_from(grid, at);
-    Made { at, runoff: runoff.clone(), way, catchment: runoff.water.catchment(grid, &[at]) }
+fn follow(at: Point, grid: &Grid, water: &Arc<Water>) -> Made {
+    let way = water.path_from(grid, at);
+    Made { at, water: water.clone(), way, catchment: water.catchment(grid, &[at]) }
 }
 
 impl Made {
-    fn paint(&self, pen: &Pen, land: &Land, labels: &mut LabelBook) {
+    fn paint(&self, pen: &Pen, grid: &Grid, labels: &mut LabelBook) {
         if let Some(catchment) = &self.catchment {
             let mut mesh = Mesh::default();
             let tint = pen.palette.faint(pen.palette.next, 0.3);
-            depth::add_cells(pen, land.ground.grid(), &catchment.cells, tint, &mut mesh);
+            depth::add_cells(pen, grid, &catchment.cells, tint, &mut mesh);
             pen.painter.add(Shape::mesh(mesh));
         }
         let way = pen.lens.path(&self.way);

@@ -85,9 +85,10 @@ fn watercourse_rows(pen: &Pen) -> Vec<WatercourseKind> {
 
 /// What the survey's ground has: holes without ground, break lines; true for a hole.
 fn survey_rows(pen: &Pen) -> Vec<(bool, &'static str)> {
-    let Some(land) = pen.session.land() else { return Vec::new() };
-    let gaps = (!land.holes.is_empty()).then_some((true, "edge of a gap"));
-    let breaks = land.ground.survey().filter(|survey| !survey.break_lines.is_empty()).map(|_| (false, "break line"));
+    let land = pen.session.land();
+    let gaps = (!land.holes().is_empty()).then_some((true, "edge of a gap"));
+    let breaks = land.ground.as_ref().and_then(|ground| ground.survey());
+    let breaks = breaks.filter(|survey| !survey.break_lines.is_empty()).map(|_| (false, "break line"));
     gaps.into_iter().chain(breaks).collect()
 }
 

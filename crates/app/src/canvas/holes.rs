@@ -1,28 +1,27 @@
 //! Where the survey leaves the ground unknown, and the break lines it was held to.
 
-use std::sync::Arc;
-
 use egui::Stroke;
 use measure::Point;
 
 use super::Pen;
 use super::band::{BandCache, Stroked};
-use crate::land::Land;
+use land::{Base, Land};
 
 /// What was made for the zoom band in use.
-pub type HoleCache = BandCache<Land>;
+pub type HoleCache = BandCache<Base>;
 
 /// Paints the outlines of the holes and the break lines.
-pub fn paint(pen: &Pen, land: &Arc<Land>, cache: &mut HoleCache) {
-    cache.paint(pen, land, |_| strokes(pen, land));
+pub fn paint(pen: &Pen, land: &Land, cache: &mut HoleCache) {
+    let Some(base) = &land.base else { return };
+    cache.paint(pen, base, |_| strokes(pen, land));
 }
 
 fn strokes(pen: &Pen, land: &Land) -> Vec<Stroked> {
     let hole = Stroke::new(1.4, pen.palette.faint(pen.palette.to_decide, 0.8));
-    let rings = land.holes.iter().flat_map(|hole| &hole.rings);
+    let rings = land.holes().iter().flat_map(|hole| &hole.rings);
     let rings = rings.map(|ring| Stroked { points: closed(ring.clone()), stroke: hole });
     let edge = Stroke::new(1.0, pen.palette.faint(pen.palette.ink, 0.55));
-    let lines = land.ground.survey().into_iter().flat_map(|survey| &survey.break_lines);
+    let lines = land.ground.iter().filter_map(|ground| ground.survey()).flat_map(|survey| &survey.break_lines);
     let breaks = lines.map(|line| Stroked { points: line.iter().map(|shot| shot.at).collect(), stroke: edge });
     rings.chain(breaks).collect()
 }

@@ -22,8 +22,6 @@ mod swales;
 mod tint;
 mod watercourses;
 
-use std::sync::Arc;
-
 use egui::Painter;
 
 pub use camera::{Camera, Lens};
@@ -35,11 +33,11 @@ pub use relief::ReliefCache;
 pub use shots::shot_mark;
 pub use snap::{Snap, SnapIndex, SnapKind};
 
-use crate::land::Land;
-use crate::runoff::Runoff;
-use crate::session::Session;
 use crate::theme::Palette;
 use crate::view::{Tint, View};
+use job::Session;
+use land::Land;
+use terrain::Grid;
 
 /// What a layer needs to paint.
 pub struct Pen<'a> {
@@ -67,20 +65,20 @@ pub struct Caches {
 }
 
 /// Paints the ground and the water on it.
-fn paint_ground(pen: &Pen, land: &Arc<Land>, runoff: &Arc<Runoff>, caches: &mut Caches) {
+fn paint_ground(pen: &Pen, land: &Land, grid: &Grid, caches: &mut Caches) {
     if pen.view.layers.relief {
         caches.relief.paint(pen, land);
     }
-    caches.tint.paint(pen, land, runoff);
+    caches.tint.paint(pen, land);
     if pen.view.layers.water && pen.view.layers.tint != Tint::Depth {
-        depth::paint(pen, land, runoff);
+        depth::paint(pen, grid, &land.depressions);
     }
     if pen.view.layers.contours {
         caches.contours.paint(pen);
     }
     holes::paint(pen, land, &mut caches.holes);
     if pen.view.layers.water {
-        swales::paint(pen, runoff, &mut caches.swales);
+        swales::paint(pen, &land.swales, &mut caches.swales);
     }
 }
 
@@ -90,8 +88,9 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     let mut labels = LabelBook::default();
     furniture::reserve(pen, &mut labels);
     findings::reserve(pen, &mut labels);
-    if let Some((land, runoff)) = pen.session.land().zip(pen.session.runoff()) {
-        paint_ground(pen, land, runoff, caches);
+    let land = pen.session.land();
+    if let Some(grid) = land.grid() {
+        paint_ground(pen, land, grid, caches);
     }
     caches.drop.paint(pen, &mut labels);
     field::paint(pen);

@@ -7,7 +7,7 @@ use egui::{Color32, ColorImage, Rect, TextureHandle, TextureOptions, pos2};
 use terrain::Grid;
 
 use super::Pen;
-use crate::land::Land;
+use land::{Base, Land};
 
 /// Longest side of a texture of the ground; larger ground, or a driver that takes less, has it thinned (own choice: finer
 /// than any screen).
@@ -16,20 +16,21 @@ const LONGEST: usize = 4096;
 /// The texture, made anew when the land or the theme changes.
 #[derive(Default)]
 pub struct ReliefCache {
-    made: Option<(Arc<Land>, bool, TextureHandle)>,
+    made: Option<(Arc<Base>, bool, TextureHandle)>,
 }
 
 impl ReliefCache {
     /// Paints the relief under everything.
-    pub fn paint(&mut self, pen: &Pen, land: &Arc<Land>) {
+    pub fn paint(&mut self, pen: &Pen, land: &Land) {
+        let Some((grid, base)) = land.grid().zip(land.base.as_ref()) else { return };
         let dark = pen.palette.dark;
-        if !self.made.as_ref().is_some_and(|(of, in_dark, _)| Arc::ptr_eq(of, land) && *in_dark == dark) {
-            let image = image(pen, land);
+        if !self.made.as_ref().is_some_and(|(of, in_dark, _)| Arc::ptr_eq(of, base) && *in_dark == dark) {
+            let image = image(pen, grid, land.shade());
             let texture = pen.painter.ctx().load_texture("relief", image, TextureOptions::LINEAR);
-            self.made = Some((land.clone(), dark, texture));
+            self.made = Some((base.clone(), dark, texture));
         }
         if let Some((_, _, texture)) = &self.made {
-            paint_over(pen, land.ground.grid(), texture);
+            paint_over(pen, grid, texture);
         }
     }
 }
@@ -42,9 +43,9 @@ pub fn paint_over(pen: &Pen, grid: &Grid, texture: &TextureHandle) {
     pen.painter.image(texture.id(), rect, whole, Color32::WHITE);
 }
 
-fn image(pen: &Pen, land: &Land) -> ColorImage {
+fn image(pen: &Pen, grid: &Grid, shade: &[u8]) -> ColorImage {
     let tones: Vec<Color32> = (0..=255).map(|shade| pen.palette.relief(shade)).collect();
-    picture_of(pen, land.ground.grid(), |cell| match land.shade[cell] {
+    picture_of(pen, grid, |cell| match shade[cell] {
         0 => Color32::TRANSPARENT,
         shade => tones[shade as usize],
     })

@@ -12,7 +12,7 @@ const MANY: usize = 2_000;
 
 /// Paints every shot that counts, while the ground is looked at.
 pub fn paint(pen: &Pen, labels: &mut LabelBook) {
-    let Some(survey) = pen.session.derived().survey.as_ref().filter(|_| pen.view.stage == Stage::Ground) else {
+    let Some(survey) = pen.session.derived().land.survey.as_ref().filter(|_| pen.view.stage == Stage::Ground) else {
         return;
     };
     let radius = if survey.shots.len() > MANY { 2.0 } else { 4.0 };

@@ -5,7 +5,7 @@ use plan::{LandmarkId, LineId, OutletId, WatercourseId};
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, PointDistance, RTree};
 
-use crate::session::Session;
+use job::Session;
 
 /// What a place was drawn to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -107,7 +107,7 @@ impl SnapIndex {
                 pieces.push(piece(*corner, ring[(i + 1) % ring.len()], SnapKind::Boundary(i)));
             }
         }
-        for (i, swale) in session.runoff().iter().flat_map(|runoff| &runoff.swales).enumerate() {
+        for (i, swale) in session.land().swales.iter().enumerate() {
             pieces.extend(swale.points.windows(2).map(|pair| piece(pair[0], pair[1], SnapKind::Swale(i))));
         }
         self.tree = RTree::bulk_load(pieces);

@@ -8,17 +8,16 @@ use terrain::Swale;
 
 use super::Pen;
 use super::band::{BandCache, Stroked};
-use crate::runoff::Runoff;
 
 /// Widths nearer than this are one weight, screen points.
 const SAME_WEIGHT: f32 = 0.25;
 
 /// What was made for the zoom band in use.
-pub type SwaleCache = BandCache<Runoff>;
+pub type SwaleCache = BandCache<Vec<Swale>>;
 
 /// Paints the swales in sight.
-pub fn paint(pen: &Pen, runoff: &Arc<Runoff>, cache: &mut SwaleCache) {
-    cache.paint(pen, runoff, |_| runoff.swales.iter().flat_map(|swale| stretches(pen, swale)).collect());
+pub fn paint(pen: &Pen, swales: &Arc<Vec<Swale>>, cache: &mut SwaleCache) {
+    cache.paint(pen, swales, |_| swales.iter().flat_map(|swale| stretches(pen, swale)).collect());
 }
 
 /// Width of a swale with so much land above it, screen points: 1.5 at an acre, growing with the fourth root of the area.

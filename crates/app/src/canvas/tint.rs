@@ -6,9 +6,10 @@ use egui::{Color32, ColorImage, TextureHandle, TextureOptions};
 
 use super::Pen;
 use super::relief::{paint_over, picture_of};
-use crate::land::{Land, threads};
-use crate::runoff::Runoff;
 use crate::view::Tint;
+use job::ground::threads;
+use land::Land;
+use terrain::{Grid, Ground, Water};
 
 /// Bounds of the classes of slope, ratios: what drainage handbooks call flat, gentle, rolling and steep differs widely
 /// (own choice: the first is the least grade of a small main, the last where a field is no longer worked across).
@@ -19,8 +20,8 @@ const DEPTHS: [f32; 5] = [0.02, 0.1, 0.2, 0.4, 0.8];
 /// What a texture was made of.
 #[derive(Clone, Copy, PartialEq)]
 struct Made {
-    land: *const Land,
-    runoff: *const Runoff,
+    ground: *const Ground,
+    water: *const Water,
     tint: Tint,
     dark: bool,
 }
@@ -33,18 +34,19 @@ pub struct TintCache {
 
 impl TintCache {
     /// Paints the tint that is chosen.
-    pub fn paint(&mut self, pen: &Pen, land: &Arc<Land>, runoff: &Arc<Runoff>) {
+    pub fn paint(&mut self, pen: &Pen, land: &Land) {
+        let Some((ground, water)) = land.ground.as_ref().zip(land.water.as_ref()) else { return };
         let (tint, dark) = (pen.view.layers.tint, pen.palette.dark);
         if tint == Tint::Nothing {
             return;
         }
-        let wanted = Made { land: Arc::as_ptr(land), runoff: Arc::as_ptr(runoff), tint, dark };
+        let wanted = Made { ground: Arc::as_ptr(ground), water: Arc::as_ptr(water), tint, dark };
         if self.made.as_ref().is_none_or(|(made, _)| *made != wanted) {
-            let image = image(pen, land, &figures(tint, land, runoff));
+            let image = image(pen, ground.grid(), &figures(tint, ground.grid(), water));
             self.made = Some((wanted, pen.painter.ctx().load_texture("tint", image, TextureOptions::NEAREST)));
         }
         if let Some((_, texture)) = &self.made {
-            paint_over(pen, land.ground.grid(), texture);
+            paint_over(pen, ground.grid(), texture);
         }
     }
 }
@@ -59,20 +61,19 @@ pub fn bounds(tint: Tint) -> &'static [f32] {
 }
 
 /// The figure of every cell that is tinted by; `NaN` without ground.
-fn figures(tint: Tint, land: &Land, runoff: &Runoff) -> Vec<f32> {
-    let grid = land.ground.grid();
+fn figures(tint: Tint, grid: &Grid, water: &Water) -> Vec<f32> {
     match tint {
         Tint::Nothing => Vec::new(),
         Tint::Slope => terrain::slope_ratio(grid, threads()),
-        Tint::Depth => runoff.water.filled().iter().zip(grid.levels()).map(|(filled, z)| filled - z).collect(),
+        Tint::Depth => water.filled().iter().zip(grid.levels()).map(|(filled, z)| filled - z).collect(),
     }
 }
 
-fn image(pen: &Pen, land: &Land, figures: &[f32]) -> ColorImage {
+fn image(pen: &Pen, grid: &Grid, figures: &[f32]) -> ColorImage {
     let tint = pen.view.layers.tint;
     let bounds = bounds(tint);
     let tints: Vec<Color32> = (0..=bounds.len()).map(|class| pen.palette.tint(tint, class, bounds.len())).collect();
-    picture_of(pen, land.ground.grid(), |cell| match bounds.iter().filter(|bound| figures[cell] >= **bound).count() {
+    picture_of(pen, grid, |cell| match bounds.iter().filter(|bound| figures[cell] >= **bound).count() {
         0 => Color32::TRANSPARENT,
         class => tints[class],
     })

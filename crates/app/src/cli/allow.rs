@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use clap::Args;
 
 use super::{CliError, say};
-use crate::{chosen, sparing};
+use job::{chosen, sparing};
 
 const EXAMPLE: &str = "A plan is read with the files in its folder and below it, and with those that were chosen on this machine: \
 brought in by `new`, by `survey --add` or in the window, or named here. Without a file the command tells which files the plan names.\n\n\

@@ -5,14 +5,11 @@ use std::process::ExitCode;
 
 use clap::Args;
 use exchange::FileError;
-use plan::{Landmark, Plan};
 
 use super::sheets::Signed;
 use super::{CliError, OpenPlan, say};
-use crate::land::{self, Land};
-
-/// A hub stands no farther above or below the ground of its line, metres (10 ft; judgement).
-const FARTHEST_HUB_M: f64 = 10.0 * measure::FOOT_M;
+use job::bring::{add_marks, hubs_edit, prices_of};
+use job::ground;
 
 const EXAMPLE: &str = "Marks are GeoJSON, KML or shapefile; a feature says what it is in the property `what` (buried utility, trees, wetland, \
 soil pit …) and has its few fields beside it; of a utility that was exposed exposed_top, exposed_bottom, exposed_by and exposed_on.\nTables are CSV: prices item,size,branch,price,per,roll,currency; hubs line,station,level,offset; rules \
@@ -100,13 +97,6 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// A plan's price list with the prices of a file; where that names no currency the plan's stays.
-pub fn prices_of(prices: exchange::PricesIn, source: String, plan: &Plan) -> plan::PriceList {
-    let now = plan.price_list.clone();
-    let currency = prices.currency.unwrap_or(now.currency);
-    plan::PriceList { rows: prices.rows, source, currency, ..now }
-}
-
 fn currency(text: &str) -> Result<String, String> {
     let text = text.trim();
     let fits = !text.is_empty() && plan::is_currency(text);
@@ -115,7 +105,7 @@ fn currency(text: &str) -> Result<String, String> {
 }
 
 fn marks(open: &mut OpenPlan, file: &Path, own_numbers: bool) -> Result<(), CliError> {
-    let plane = land::plane(&open.plan);
+    let plane = ground::plane(&open.plan);
     let (marks, notes) = exchange::read_landmarks_file(file, Some(&plane), own_numbers)
         .map_err(|error| CliError::file(file, error))?;
     notes.iter().for_each(|note| say(format_args!("{}: {note}", file.display())));
@@ -130,35 +120,9 @@ fn marks(open: &mut OpenPlan, file: &Path, own_numbers: bool) -> Result<(), CliE
     Ok(())
 }
 
-/// One edit that adds all marks; those without a name get one.
-pub fn add_marks(plan: &Plan, marks: Vec<Landmark>) -> plan::Edit {
-    let mut after = plan.clone();
-    let mut changes = Vec::new();
-    let mut count = 0;
-    for mut mark in marks {
-        // The same file read twice does not double what lies in the ground.
-        let is_there = |old: &Landmark| {
-            old.kind == mark.kind && old.outline == mark.outline && (mark.name.is_empty() || old.name == mark.name)
-        };
-        if after.landmarks.values().any(is_there) {
-            continue;
-        }
-        count += 1;
-        if mark.name.is_empty() {
-            mark.name = after.free_name("K");
-        }
-        let (id, edit) = plan::add_landmark(&after, mark.clone());
-        // A mark that the plan refuses is refused with the whole edit, by its name.
-        let _ = after.apply(&edit);
-        after.next_id = after.next_id.max(id.0 + 1);
-        changes.push(plan::Change::Landmark(id, Some(mark)));
-    }
-    plan::Edit { label: format!("Bring in {}", measure::how_many(count, "mark")), changes }
-}
-
 /// Sets hub levels on the lines they name.
 fn hubs(open: &mut OpenPlan, bytes: &[u8]) -> Result<usize, FileError> {
-    let edit = hubs_edit(&open.plan, open.land.as_ref(), bytes)?;
+    let edit = hubs_edit(&open.plan, &open.land, bytes)?;
     let count = edit.changes.iter().filter_map(|change| match change {
         plan::Change::Line(_, Some(line)) => Some(line.hubs.len()),
         _ => None,
@@ -170,39 +134,4 @@ fn hubs(open: &mut OpenPlan, bytes: &[u8]) -> Result<usize, FileError> {
         expected: error.expected,
     })?;
     Ok(count)
-}
-
-/// The edit that sets hub levels; a line that is named has those of the file and no others.
-/// A level that is far off the ground is refused: it would be dug by.
-pub fn hubs_edit(plan: &Plan, land: Option<&Land>, bytes: &[u8]) -> Result<plan::Edit, FileError> {
-    let units = plan.title.units;
-    let read = exchange::read_hubs(bytes, units)?;
-    let mut lines: std::collections::BTreeMap<plan::LineId, plan::Line> = std::collections::BTreeMap::new();
-    for (name, hub, row) in read {
-        let id = plan.line_named(&name).ok_or_else(|| FileError::Malformed {
-            place: format!("line {row}, column line"),
-            found: format!("'{name}'"),
-            expected: "the name of a line of the plan".into(),
-        })?;
-        let known = plan.lines[&id].clone();
-        let at = measure::point_at(&known.points, hub.station_m);
-        if let Some(ground_m) = land.zip(at).and_then(|(land, at)| land.ground.elevation(at))
-            && (hub.level_m - ground_m).abs() > FARTHEST_HUB_M
-        {
-            return Err(FileError::Malformed {
-                place: format!("line {row}, column level"),
-                found: units.level(hub.level_m),
-                expected: format!(
-                    "a level within {} of the ground there, {}",
-                    units.depth(FARTHEST_HUB_M),
-                    units.level(ground_m)
-                ),
-            });
-        }
-        let line = lines.entry(id).or_insert_with(|| plan::Line { hubs: Vec::new(), ..known });
-        line.hubs.push(hub);
-        line.hubs.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
-    }
-    let changes = lines.into_iter().map(|(id, line)| plan::Change::Line(id, Some(line))).collect();
-    Ok(plan::Edit { label: "Bring in hub levels".into(), changes })
 }

@@ -2,7 +2,6 @@
 
 use std::path::PathBuf;
 use std::process::ExitCode;
-use std::sync::Arc;
 
 use checks::{Finding, Severity};
 use clap::Args;
@@ -12,8 +11,7 @@ use serde_json::{Value, json};
 use terrain::Extreme;
 
 use super::{CliError, OpenPlan, say, say_json};
-use crate::land::Land;
-use crate::session::Derived;
+use job::Worked;
 
 const EXAMPLE: &str = "Exit status: 0 nothing blocks digging, 1 something does, 2 the plan cannot be read.\n\n\
 Example:\n  drainwright check block.drain --json > block-check.json";
@@ -47,7 +45,7 @@ pub fn run(check: &Check) -> Result<ExitCode, CliError> {
     if check.json {
         say_json(&as_json(&open, &derived))?;
     } else {
-        print(&derived, open.land.as_ref());
+        print(&derived);
     }
     let blocks = derived.findings.iter().any(Finding::blocks);
     Ok(ExitCode::from(u8::from(blocks)))
@@ -55,17 +53,17 @@ pub fn run(check: &Check) -> Result<ExitCode, CliError> {
 
 /// Prints the check of the demo field.
 pub fn demo() -> Result<(), CliError> {
-    let session = crate::files::demo_session(crate::demo::first_plan())?;
-    print(session.derived(), session.land().map(Arc::as_ref));
+    let session = job::files::demo_session(job::demo::first_plan()).map_err(CliError::demo)?;
+    print(session.derived());
     Ok(())
 }
 
-fn print(derived: &Derived, land: Option<&Land>) {
+fn print(derived: &Worked) {
     let plan = &derived.plan;
     say(format_args!("{}", plan.title.name));
     say("");
-    land.into_iter().for_each(super::say_notes);
-    for line in text_lines(derived, land) {
+    super::say_notes(&derived.land);
+    for line in text_lines(derived) {
         say(line);
     }
     say("");
@@ -73,9 +71,9 @@ fn print(derived: &Derived, land: Option<&Land>) {
 }
 
 /// The check as lines of text: lines, findings, totals.
-pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
+pub fn text_lines(derived: &Worked) -> Vec<String> {
     let mut text: Vec<String> = Vec::new();
-    if let Some(survey) = &derived.survey {
+    if let Some(survey) = &derived.land.survey {
         text.extend(super::survey::standing(&derived.plan, survey));
         text.push(String::new());
     }
@@ -83,8 +81,8 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
         text.push(line_text(derived, *id, line));
     }
     text.push(String::new());
-    text.push(format!("Punch list: {}", counted(&derived.findings)));
-    for (i, finding) in derived.tried(land).iter().enumerate() {
+    text.push(format!("Punch list: {}", job::words::counted(&derived.findings)));
+    for (i, finding) in derived.tried().iter().enumerate() {
         text.push(format!("{:>3}. [{}] {}   {}", i + 1, finding.severity.word(), finding.title, finding.key));
         text.push(format!("     {}", finding.message));
         let way_out = finding.way_out();
@@ -101,7 +99,7 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
     text
 }
 
-fn line_text(derived: &Derived, id: LineId, line: &Line) -> String {
+fn line_text(derived: &Worked, id: LineId, line: &Line) -> String {
     let units = derived.plan.title.units;
     let joins = derived.plan.name_of(line.joins).map_or("joins nothing".to_string(), |name| format!("joins {name}"));
     let mut text = format!(
@@ -133,27 +131,14 @@ fn unknown_words(line: &Line, worked: &LineDesign, units: measure::Units) -> Str
     if line.kind.is_old() {
         return String::new();
     }
-    let mut text = crate::grading::no_ground(worked, units);
+    let mut text = job::grading::no_ground(worked, units);
     if worked.stations.iter().all(|station| station.invert_m.is_none()) {
         text.push_str(", no level");
     }
     text
 }
 
-/// How many findings of each severity, in words.
-pub fn counted(findings: &[Finding]) -> String {
-    let open = |severity| findings.iter().filter(|f| f.severity == severity && f.left.is_none()).count();
-    let (notes, left) = (open(Severity::Note), findings.iter().filter(|f| f.left.is_some()).count());
-    format!(
-        "{} to fix, {} to decide, {}{}",
-        open(Severity::Block),
-        open(Severity::Decide),
-        measure::how_many(notes, "note"),
-        if left == 0 { String::new() } else { format!(", {left} left as they are") }
-    )
-}
-
-fn totals_text(derived: &Derived) -> Vec<String> {
+fn totals_text(derived: &Worked) -> Vec<String> {
     let units = derived.plan.title.units;
     let totals = &derived.totals;
     let mut text = vec![format!("Pipe: {} (estimate)", units.length(totals.pipe_m))];
@@ -173,7 +158,7 @@ fn totals_text(derived: &Derived) -> Vec<String> {
     text
 }
 
-fn as_json(open: &OpenPlan, derived: &Derived) -> Value {
+fn as_json(open: &OpenPlan, derived: &Worked) -> Value {
     let plan = &derived.plan;
     json!({
         "name": plan.title.name,
@@ -181,16 +166,16 @@ fn as_json(open: &OpenPlan, derived: &Derived) -> Value {
         "vertical_unit_of_the_ground": plan.ground.as_ref().map(|ground| ground.vertical_unit.sign()),
         "datum": plan.ground.as_ref().map(|ground| ground.datum.as_str()).filter(|datum| !datum.is_empty()),
         "as_of": plan.title.as_of,
-        "notes": open.land.as_ref().map(|land| land.notes.clone()).unwrap_or_default(),
+        "notes": open.land.notes(),
         "survey": super::survey::as_json(derived),
         "lines": plan.lines.iter().map(|(id, line)| line_json(plan, *id, line, derived)).collect::<Vec<_>>(),
-        "findings": derived.tried(open.land.as_ref()).iter().map(|finding| finding_json(plan, finding)).collect::<Vec<_>>(),
+        "findings": derived.tried().iter().map(|finding| finding_json(plan, finding)).collect::<Vec<_>>(),
         "totals": totals_json(derived),
         "caution": plan::CAUTION,
     })
 }
 
-fn line_json(plan: &Plan, id: LineId, line: &Line, derived: &Derived) -> Value {
+fn line_json(plan: &Plan, id: LineId, line: &Line, derived: &Worked) -> Value {
     let worked = derived.design.lines.get(&id);
     let joint = derived.design.joints.iter().find(|joint| joint.branch == id);
     let mut value = json!({
@@ -281,7 +266,7 @@ fn letter(severity: Severity) -> &'static str {
     }
 }
 
-fn totals_json(derived: &Derived) -> Value {
+fn totals_json(derived: &Worked) -> Value {
     let totals = &derived.totals;
     json!({
         "estimate": true,

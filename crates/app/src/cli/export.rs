@@ -7,9 +7,10 @@ use clap::Args;
 
 use super::sheets::Signed;
 use super::{CliError, Over, say};
-use crate::handing::{self, PaperWish};
-use crate::land::Land;
-use crate::session::Derived;
+use job::Worked;
+use job::ground::{plane, threads};
+use job::handing::{self, PaperWish};
+use land::Land;
 
 const EXAMPLE: &str = "Example:\n  drainwright export block.drain --to geojson -o block.geojson\n  \
 drainwright export block.drain --to geojson --what ground --every 1ft -o contours.geojson\n  \
@@ -51,8 +52,8 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
     let all_the_same = export.all_the_same.then(|| export.signed.signature(&open.plan)).transpose()?;
     let wish = PaperWish { all_the_same, ..PaperWish::default() };
     handing::may_tell(&derived, &wish)?;
-    let land = open.land.as_ref();
-    let stakes = || handing::stakes_signed(&derived, land, wish.all_the_same.as_ref());
+    let land = &derived.land;
+    let stakes = || handing::stakes_signed(&derived, wish.all_the_same.as_ref());
     let file = |error| CliError::file(&export.plan, error);
     let text = match (export.to.as_str(), export.what.as_str()) {
         ("csv", _) => stakes().csv(),
@@ -64,7 +65,13 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
         (_, "stakes") => placed(land).map(|_| stakes())?.geojson().map_err(file)?,
         _ => {
             let notices = handing::notices(&derived);
-            exchange::plan_geojson(&derived.plan, &derived.design, &notices, &placed(land)?.crs).map_err(file)?
+            exchange::plan_geojson(
+                &derived.plan,
+                &derived.design,
+                &notices,
+                &placed(land).map(|_| plane(&derived.plan))?,
+            )
+            .map_err(file)?
         }
     };
     match &export.output {
@@ -78,21 +85,21 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
 }
 
 /// The land, without which nothing has a place on the earth.
-fn placed(land: Option<&Land>) -> Result<&Land, CliError> {
-    land.ok_or_else(|| {
+fn placed(land: &Land) -> Result<&Land, CliError> {
+    Some(land).filter(|land| land.ground.is_some()).ok_or_else(|| {
         CliError::Argument("no ground is read, so the plan's coordinates have no place on the earth".into())
     })
 }
 
-fn ground(export: &Export, land: &Land, derived: &Derived) -> Result<String, CliError> {
+fn ground(export: &Export, land: &Land, derived: &Worked) -> Result<String, CliError> {
     let units = derived.plan.title.units;
     let interval = export.every.as_deref().map(|text| measure::parse_length(text, units)).transpose();
     let interval_m = interval.map_err(|error| CliError::Argument(format!("--every: {error}")))?;
     if interval_m.is_some_and(|interval_m| interval_m < 0.001) {
         return Err(CliError::Argument("--every: contours lie at least a millimetre apart".into()));
     }
-    let contours = land.contours(interval_m, units.length_unit());
-    let swales = derived.runoff.as_ref().map_or(&[][..], |runoff| &runoff.swales);
-    exchange::ground_geojson(&derived.plan, &contours.lines, swales, &land.crs)
+    let contours = land.contours(interval_m, units.length_unit(), threads());
+    let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
+    exchange::ground_geojson(&derived.plan, contours, &land.swales, &plane(&derived.plan))
         .map_err(|error| CliError::file(&export.plan, error))
 }

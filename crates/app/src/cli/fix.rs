@@ -9,8 +9,8 @@ use plan::Edit;
 
 use super::sheets::Signed;
 use super::{CliError, Over, say};
-use crate::land::{self, Land};
-use crate::session::Derived;
+use job::Worked;
+use land::Land;
 
 const EXAMPLE: &str = "A remedy was tried before it was printed: it clears its finding, and nothing that weighs as much comes.\n\n\
 Example:\n  drainwright fix block.drain --list\n  drainwright fix block.drain 1@L3:45.7m\n  \
@@ -43,29 +43,28 @@ pub struct Fix {
 /// Prints the remedies, or carries one out and saves the plan.
 pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
     let to = fix.output.as_deref().unwrap_or(&fix.plan);
-    let changes_plan = fix.key.is_some() && !fix.list && crate::sparing::is_itself(&fix.plan, to);
+    let changes_plan = fix.key.is_some() && !fix.list && job::sparing::is_itself(&fix.plan, to);
     let mut open = super::open_to(&fix.plan, changes_plan)?;
     let derived = super::work_out(&open);
-    let land = open.land.as_ref();
     let Some(key) = fix.key.as_deref().filter(|_| !fix.list) else {
         let units = open.plan.title.units;
         let only = fix.key.as_deref().map(|key| super::finding_of(&derived.findings, key, units)).transpose()?;
         match only {
-            Some(only) => remedies(&only.with_tried(Some(derived.try_one(land, only)))).iter().for_each(say),
-            None => derived.tried(land).iter().flat_map(remedies).for_each(say),
+            Some(only) => remedies(&only.with_tried(Some(derived.try_one(only)))).iter().for_each(say),
+            None => derived.tried().iter().flat_map(remedies).for_each(say),
         }
         return Ok(ExitCode::SUCCESS);
     };
     let to = fix.output.as_deref().unwrap_or(&fix.plan);
     fix.over.spare_plan((&open.plan, &fix.plan), to)?;
     let finding = super::finding_of(&derived.findings, key, open.plan.title.units)?;
-    let edit = chosen(&derived, land, finding, fix.remedy)?;
+    let edit = chosen(&derived, finding, fix.remedy)?;
     let edit = match plan::wants_signature(&edit) {
         true => plan::sign(&edit, &fix.signed.correction(&open.plan)?),
         false => edit,
     };
     open.plan.apply(&edit)?;
-    let after = Derived::of(open.plan.clone(), relaid(&open, &fix.plan)?.as_ref().or(open.land.as_ref()));
+    let after = Worked::of(open.plan.clone(), &relaid(&open, &fix.plan)?);
     super::save_to(&open.source, &open.plan, to)?;
     say(format_args!("{}: {}", finding.key, edit.label));
     changes(&derived, &after).iter().for_each(say);
@@ -85,8 +84,8 @@ fn remedies(finding: &Finding) -> Vec<String> {
 }
 
 /// The remedy of a finding that was asked for.
-fn chosen(derived: &Derived, land: Option<&Land>, finding: &Finding, number: usize) -> Result<Edit, CliError> {
-    let tried = derived.try_one(land, finding);
+fn chosen(derived: &Worked, finding: &Finding, number: usize) -> Result<Edit, CliError> {
+    let tried = derived.try_one(finding);
     let remedies = &tried.remedies;
     number.checked_sub(1).and_then(|i| remedies.get(i)).cloned().ok_or_else(|| {
         let with = finding.with_tried(Some(tried.clone()));
@@ -99,19 +98,16 @@ fn chosen(derived: &Derived, land: Option<&Land>, finding: &Finding, number: usi
     })
 }
 
-/// The land under the plan's corrections where those have changed; `None` where it is as it was.
-fn relaid(open: &super::OpenPlan, path: &Path) -> Result<Option<Land>, CliError> {
-    match &open.land {
-        Some(land) if !land.fits(&open.plan.survey) => {
-            land::open_plan(&open.plan, Some(&crate::chosen::home(path)), &crate::jobs::Progress::default())
-                .map_err(|error| CliError::file(path, error))
-        }
-        _ => Ok(None),
+/// The land under the plan's corrections, laid anew where those have changed.
+fn relaid(open: &super::OpenPlan, path: &Path) -> Result<Land, CliError> {
+    match open.land.fits(&open.plan.survey) {
+        true => Ok(open.land.clone()),
+        false => super::survey::reread(&open.plan, path),
     }
 }
 
 /// Which findings went and which came, as lines of text.
-fn changes(before: &Derived, after: &Derived) -> Vec<String> {
+fn changes(before: &Worked, after: &Worked) -> Vec<String> {
     let not_in = |list: &[Finding], finding: &Finding| list.iter().all(|other| other.key != finding.key);
     let line = |word: &str, finding: &Finding| {
         format!("  {word}: {} [{}] {}", finding.key, finding.severity.word(), finding.title)
@@ -120,6 +116,6 @@ fn changes(before: &Derived, after: &Derived) -> Vec<String> {
     let come = after.findings.iter().filter(|finding| not_in(&before.findings, finding));
     let mut text: Vec<String> = gone.map(|finding| line("gone", finding)).collect();
     text.extend(come.map(|finding| line("come", finding)));
-    text.push(format!("Punch list: {}", super::counted(&after.findings)));
+    text.push(format!("Punch list: {}", job::words::counted(&after.findings)));
     text
 }

@@ -10,9 +10,8 @@ use serde_json::{Value, json};
 
 use super::open::Source;
 use super::{CliError, OpenPlan, Over, say, say_json};
-use crate::land::Land;
-use crate::session::Derived;
-use crate::{grading, leeway};
+use job::Worked;
+use job::{grading, leeway};
 
 const EXAMPLE: &str =
     "With -o the levels of all grade breaks and the sizes are fixed as they were found and the plan is \
@@ -50,7 +49,7 @@ pub struct Grade {
 pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
     let open = super::open_to(
         &grade.plan,
-        grade.output.as_ref().is_some_and(|to| crate::sparing::is_itself(&grade.plan, to)),
+        grade.output.as_ref().is_some_and(|to| job::sparing::is_itself(&grade.plan, to)),
     )?;
     let spared = grade.output.iter().try_for_each(|to| grade.over.spare_plan((&open.plan, &grade.plan), to));
     spared?;
@@ -58,16 +57,15 @@ pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
     if let Some(why) = derived.not_to_be_kept().filter(|_| grade.output.is_some()) {
         return Err(CliError::Argument(why));
     }
-    let land = open.land.as_ref();
     if let Some(name) = &grade.even {
         return even(grade, name, (&derived, &open));
     }
     if let Some(name) = &grade.inverts {
-        return inverts(grade, name, &derived, land);
+        return inverts(grade, name, &derived);
     }
     match grade.json {
-        true => say_json(&as_json(&derived, land))?,
-        false => print(&derived, land),
+        true => say_json(&as_json(&derived))?,
+        false => print(&derived),
     }
     if let Some(output) = &grade.output {
         save(grading::fixed(&derived.plan, &derived.design), (&open.source, output))?;
@@ -76,8 +74,8 @@ pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
 }
 
 /// Tells what grades a line may have from end to end, or gives it one.
-fn even(grade: &Grade, name: &str, (derived, open): (&Derived, &OpenPlan)) -> Result<ExitCode, CliError> {
-    let (plan, land) = (&derived.plan, open.land.as_ref());
+fn even(grade: &Grade, name: &str, (derived, open): (&Worked, &OpenPlan)) -> Result<ExitCode, CliError> {
+    let plan = &derived.plan;
     let drawn =
         || plan.lines.iter().filter(|(_, line)| !line.kind.is_old()).map(|(id, line)| (*id, line.name.as_str()));
     let id = named("line", name, drawn)?;
@@ -85,7 +83,7 @@ fn even(grade: &Grade, name: &str, (derived, open): (&Derived, &OpenPlan)) -> Re
         return Err(CliError::Argument("--even with -o: expected --at with the grade to keep".into()));
     }
     let worked = derived.design.lines.get(&id).ok_or_else(|| CliError::Argument(format!("{name} has no levels")))?;
-    let tried = derived.even_grades(id, land);
+    let tried = derived.even_grades(id);
     match grade.json {
         true => say_json(&leeway::even_json(name, &tried))?,
         false => leeway::even(plan, id, worked, &tried).iter().for_each(say),
@@ -104,10 +102,10 @@ fn even(grade: &Grade, name: &str, (derived, open): (&Derived, &OpenPlan)) -> Re
 }
 
 /// Tells what inverts an outlet may have.
-fn inverts(grade: &Grade, name: &str, derived: &Derived, land: Option<&Land>) -> Result<ExitCode, CliError> {
+fn inverts(grade: &Grade, name: &str, derived: &Worked) -> Result<ExitCode, CliError> {
     let plan = &derived.plan;
     let id = named("outlet", name, || plan.outlets.iter().map(|(id, outlet)| (*id, outlet.name.as_str())))?;
-    let tried = derived.outlet_inverts(id, land);
+    let tried = derived.outlet_inverts(id);
     match grade.json {
         true => say_json(&leeway::inverts_json(name, &tried))?,
         false => leeway::inverts(plan, id, &tried).iter().for_each(say),
@@ -134,7 +132,7 @@ fn save(plan: Plan, (source, output): (&Source, &Path)) -> Result<(), CliError> 
     super::save_to(source, &plan, output)
 }
 
-fn print(derived: &Derived, land: Option<&Land>) {
+fn print(derived: &Worked) {
     let (plan, design, units) = (&derived.plan, &derived.design, derived.plan.title.units);
     say(&plan.title.name);
     for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
@@ -150,7 +148,7 @@ fn print(derived: &Derived, land: Option<&Land>) {
     say(grading::breaks(design));
     grading::flat(plan, design).iter().for_each(say);
     grading::untried(plan, design).iter().for_each(say);
-    for (clash, ways) in design.clashes.iter().zip(derived.ways(land)) {
+    for (clash, ways) in design.clashes.iter().zip(derived.ways()) {
         say(grading::clash(plan, clash));
         say(grading::way_out(plan, ways));
     }
@@ -158,7 +156,7 @@ fn print(derived: &Derived, land: Option<&Land>) {
     say(plan::CAUTION);
 }
 
-fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
+fn as_json(derived: &Worked) -> Value {
     let (plan, design) = (&derived.plan, &derived.design);
     let lines = plan.lines.iter().filter_map(|(id, line)| Some(line_json(*id, line, design.lines.get(id)?)));
     let cost = design.cost;
@@ -175,7 +173,7 @@ fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
             "utility": plan.landmarks.get(&passed.utility).map(|mark| &mark.name),
             "side": passed.side,
         })).collect::<Vec<_>>(),
-        "clashes": design.clashes.iter().zip(derived.ways(land)).map(|(clash, ways)| json!({
+        "clashes": design.clashes.iter().zip(derived.ways()).map(|(clash, ways)| json!({
             "line": plan.lines.get(&clash.line).map(|line| &line.name),
             "station_m": clash.station_m,
             "by_m": clash.by_m(),

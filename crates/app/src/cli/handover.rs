@@ -7,8 +7,8 @@ use clap::Args;
 
 use super::sheets::{PaperArgs, Signed};
 use super::{CliError, say};
-use crate::handing::{self, HandingError};
-use crate::{chosen, parcel};
+use job::handing::{self, HandingError};
+use job::{chosen, parcel};
 
 const EXAMPLE: &str = "Example:\n  drainwright handover block.drain -o block-handover\n\n\
 Exit status: 0 written, 1 nothing is handed over because something blocks digging, 2 unusable input.";
@@ -44,7 +44,7 @@ pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
         wish.all_the_same = Some(handover.signed.signature(&open.plan)?);
     }
     let home = chosen::home(&handover.plan);
-    let files = handing::folder(&derived, open.land.as_ref(), Some(&home), &wish, &|_, _| true);
+    let files = handing::folder(&derived, Some(&home), &wish, &|_, _| true);
     let files = files.map_err(|error| match error {
         HandingError::HeldBack(held_back) => CliError::HeldBack(held_back),
         error => CliError::Argument(error.to_string()),

@@ -4,7 +4,6 @@
 mod allow;
 mod bring;
 mod check;
-pub mod compare;
 mod export;
 mod fix;
 mod grade;
@@ -20,10 +19,7 @@ mod survey;
 mod takeoff;
 mod water;
 
-pub use bring::{add_marks, hubs_edit, prices_of};
-pub use check::{counted, text_lines};
-pub use lines::add_lines;
-pub use survey::benchmark;
+pub use check::text_lines;
 pub use takeoff::takeoff_lines;
 
 use std::io::{self, Write};
@@ -40,9 +36,9 @@ use measure::Units;
 use plan::{Plan, PlanError, Signature};
 use serde_json::Value;
 
-use crate::land::Land;
-use crate::session::Derived;
-use crate::{files, sparing};
+use job::Worked;
+use job::{files, sparing};
+use land::Land;
 use open::{OpenPlan, Source, open, open_to};
 
 /// Plan, check and draw subsurface drainage. Without a command the window opens.
@@ -125,6 +121,10 @@ pub enum CliError {
 }
 
 impl CliError {
+    fn demo(error: FileError) -> Self {
+        Self::Argument(format!("the demo field: {error}"))
+    }
+
     fn file(path: &Path, error: FileError) -> Self {
         // Reading and writing errors of the system name the file themselves.
         match error {
@@ -217,7 +217,7 @@ fn signed(by: &str, on: String, because: &str) -> Signature {
 
 /// Prints what should be known of the ground and of the files beside it.
 fn say_notes(land: &Land) {
-    land.notes.iter().for_each(|note| say(format_args!("Ground: {note}")));
+    land.notes().iter().for_each(|note| say(format_args!("Ground: {note}")));
 }
 
 /// Reads just so many numbers between commas.
@@ -275,8 +275,8 @@ fn finding_of<'a>(list: &'a [Finding], key: &str, units: Units) -> Result<&'a Fi
     })
 }
 
-fn work_out(open: &OpenPlan) -> Derived {
-    Derived::of(open.plan.clone(), open.land.as_ref())
+fn work_out(open: &OpenPlan) -> Worked {
+    Worked::of(open.plan.clone(), &open.land)
 }
 
 /// Prints what the reader of arguments answers: help and version, or what is wrong with them.

@@ -10,9 +10,9 @@ use plan::{Change, Edit, GroundRef, Outlet, Plan};
 
 use super::part::Part;
 use super::{CliError, Over, say};
-use crate::files;
-use crate::jobs::Progress;
-use crate::land::{self, Opened};
+use job::Progress;
+use job::files;
+use job::ground::{self, Opened};
 
 const EXAMPLE: &str = "Example:\n  drainwright new --ground lidar.tif --field block.geojson --outlet 451200.5,4640310.2,282.40 \
 --low-water 281.9 --channel-bottom 281.6 -o block.drain";
@@ -104,13 +104,13 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
         crs: new.ground_crs.clone(),
         horizontal_unit: new.horizontal_unit,
         vertical_unit: new.vertical_unit,
-        columns: new.columns.map(|chosen| land::columns(&new.ground, chosen)),
+        columns: new.columns.map(|chosen| ground::columns(&new.ground, chosen)),
         level_attribute: new.level_attribute.clone(),
-        ..land::read_options()
+        ..ground::read_options()
     };
     let crop_to = new.part.edges(&new.ground, &options, new.crs.is_some())?;
     let options = ReadOptions { crop_to, ..options };
-    let mut opened = land::read(&new.ground, &options, &Progress::default())
+    let mut opened = ground::read(&new.ground, &options, &Progress::default())
         .map_err(|error| CliError::file(&new.ground, error))?;
     hold_unit(new, &opened)?;
     if let Some(datum) = &new.datum {
@@ -152,7 +152,7 @@ fn inputs(new: &New) -> Vec<PathBuf> {
 /// The unit of coordinates is never assumed: it is asked for where the ground does not state it, and what is said is held
 /// against what the ground states.
 fn hold_unit(new: &New, opened: &Opened) -> Result<(), CliError> {
-    let used = opened.land.crs.unit();
+    let used = opened.crs.unit();
     match new.horizontal_unit {
         None if opened.lacks_unit() => Err(CliError::Argument(format!(
             "{}: found neither a coordinate system nor the unit of the coordinates; expected --horizontal-unit m, ft or \
@@ -163,7 +163,7 @@ fn hold_unit(new: &New, opened: &Opened) -> Result<(), CliError> {
             "--horizontal-unit: found {}, expected {}, in which {} counts",
             said.sign(),
             used.sign(),
-            if opened.land.crs.is_local() { "the ground file" } else { opened.reference.crs.as_str() }
+            if opened.crs.is_local() { "the ground file" } else { opened.reference.crs.as_str() }
         ))),
         _ => Ok(()),
     }
@@ -180,9 +180,9 @@ fn lay_survey(plan: &mut Plan, opened: &Opened, new: &New) -> Result<(), CliErro
         notes.iter().for_each(say);
     }
     plan.apply(&plan::set_survey("Note what is known of the survey", book))?;
-    let reread = if plan.survey.files.is_empty() { None } else { super::survey::reread(plan, &new.output)? };
-    let surveyed = reread.as_ref().unwrap_or(&opened.land).surveyed(&plan.survey);
-    super::survey::standing(plan, &surveyed).iter().for_each(say);
+    let reread = if plan.survey.files.is_empty() { None } else { Some(super::survey::reread(plan, &new.output)?) };
+    let land = reread.as_ref().unwrap_or(&opened.land).corrected_by(&plan.survey);
+    land.survey.iter().for_each(|survey| super::survey::standing(plan, survey).iter().for_each(say));
     Ok(())
 }
 
@@ -203,7 +203,8 @@ fn units(new: &New, reference: &GroundRef) -> Units {
 
 fn tell_ground(plan: &Plan, opened: &Opened) {
     let units = plan.title.units;
-    let (grid, across) = (opened.land.ground.grid(), opened.land.crs.unit());
+    let Some(grid) = opened.land.grid() else { return };
+    let across = opened.crs.unit();
     let (cell_x_m, cell_y_m) = grid.cell_m();
     let side = |side_m: f64| measure::round_half_up(side_m / across.metres(), 3);
     say(format_args!(
@@ -213,7 +214,7 @@ fn tell_ground(plan: &Plan, opened: &Opened) {
         side(cell_x_m),
         side(cell_y_m),
         across.sign(),
-        opened.land.crs.words(),
+        opened.crs.words(),
         across.words(),
         opened.reference.vertical_unit.words(),
         units.depth(opened.land.relief_m()),
@@ -222,7 +223,9 @@ fn tell_ground(plan: &Plan, opened: &Opened) {
 }
 
 fn lay_field(plan: &mut Plan, opened: &Opened, path: &Path, own_numbers: bool) -> Result<(), CliError> {
-    let (field, notes) = opened.land.read_field(path, own_numbers).map_err(|error| CliError::file(path, error))?;
+    let Some(ground) = opened.land.ground.as_deref() else { return Ok(()) };
+    let read = ground::read_field(path, (ground, &opened.crs), own_numbers);
+    let (field, notes) = read.map_err(|error| CliError::file(path, error))?;
     notes.iter().for_each(|note| say(format_args!("Field: {note}")));
     plan.apply(&Edit::one("Draw the boundary", Change::Field(Some(field))))?;
     let area_m2 = takeoff::totals(plan, &design::Design::default()).field_area_m2.unwrap_or(0.0);
@@ -235,7 +238,7 @@ fn place_outlet(plan: &mut Plan, opened: &Opened, text: &str, new: &New) -> Resu
         CliError::Argument(format!("--outlet: found '{text}', expected easting, northing and invert as E,N,INVERT"))
     };
     let [x, y, invert]: [f64; 3] = super::numbers(text).ok_or_else(wrong)?;
-    let across = opened.land.crs.unit().metres();
+    let across = opened.crs.unit().metres();
     let up = opened.reference.vertical_unit.metres();
     let at = Point::new(x * across, y * across);
     let outlet = Outlet {
@@ -245,7 +248,7 @@ fn place_outlet(plan: &mut Plan, opened: &Opened, text: &str, new: &New) -> Resu
     };
     plan.apply(&plan::place_outlet(plan, outlet).1)?;
     let units = plan.title.units;
-    let ground = match opened.land.ground.elevation(at) {
+    let ground = match opened.land.ground.as_ref().and_then(|ground| ground.elevation(at)) {
         Some(level_m) => format!("ground there {}", units.level(level_m)),
         None => "no ground there".into(),
     };

@@ -6,18 +6,19 @@ use exchange::{FileError, PATIENCE, PlanLock, Seen};
 use plan::Plan;
 
 use super::{CliError, complain};
-use crate::jobs::Progress;
-use crate::land::{self, Land};
-use crate::salvage;
-use crate::sparing::is_itself;
-use crate::{chosen, clock, files};
+use job::Progress;
+use job::ground;
+use job::salvage;
+use job::sparing::is_itself;
+use job::{chosen, clock, files};
+use land::Land;
 
 /// A plan file with its land.
 pub struct OpenPlan {
     /// The plan.
     pub plan: Plan,
     /// The land it lies on.
-    pub land: Option<Land>,
+    pub land: Land,
     /// Where it comes from.
     pub source: Source,
 }
@@ -49,15 +50,15 @@ fn open_with(path: &Path, lock: Option<PlanLock>) -> Result<OpenPlan, CliError> 
 }
 
 /// The ground that a plan names. Ground or levels that cannot be read are told on standard error, with what that does.
-fn land_of(plan: &Plan, path: &Path) -> Option<Land> {
+fn land_of(plan: &Plan, path: &Path) -> Land {
     let file = plan.ground.as_ref().map(|reference| PathBuf::from(&reference.file)).unwrap_or_default();
-    let land = land::open_plan(plan, Some(&chosen::home(path)), &Progress::default());
+    let land = ground::open_plan(plan, Some(&chosen::home(path)), &Progress::default());
     let land = land.unwrap_or_else(|error| {
-        complain(format_args!("{}\n{}", CliError::file(&file, error), land::WITHOUT_GROUND));
-        None
+        complain(format_args!("{}\n{}", CliError::file(&file, error), ground::WITHOUT_GROUND));
+        Land::without_ground()
     });
-    for left_out in land.iter().flat_map(|land| &land.sources.left_out) {
-        complain(format_args!("{}\n{}", left_out.why, land::WITHOUT_LEVELS));
+    for left_out in &land.left_out {
+        complain(format_args!("{}\n{}", left_out.why, ground::WITHOUT_LEVELS));
     }
     land
 }

@@ -6,9 +6,9 @@ use std::process::ExitCode;
 use clap::Args;
 
 use super::{CliError, Over, say};
-use crate::files;
 use crate::picture::{self, Sheet};
-use crate::session::Session;
+use job::Session;
+use job::files;
 
 const EXAMPLE: &str = "Example:\n  drainwright picture block.drain -o block.png --width 1600 --dark";
 
@@ -42,7 +42,7 @@ pub fn run(picture: &Picture) -> Result<ExitCode, CliError> {
 
 /// Draws the demo field into the folder for temporary files.
 pub fn demo() -> Result<(), CliError> {
-    let session = files::demo_session(crate::demo::first_plan())?;
+    let session = files::demo_session(job::demo::first_plan()).map_err(CliError::demo)?;
     write(&session, &std::env::temp_dir().join("drainwright-demo.png"), Sheet { width: 1200.0, dark: false })
 }
 

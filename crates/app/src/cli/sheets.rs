@@ -9,8 +9,8 @@ use sheets::Paper;
 use takeoff::SetUp;
 
 use super::{CliError, OpenPlan, Over, say};
-use crate::handing::{self, NotIssued, PaperWish};
-use crate::session::Derived;
+use job::Worked;
+use job::handing::{self, NotIssued, PaperWish};
 
 const EXAMPLE: &str = "Example:\n  drainwright sheets block.drain -o block.pdf --paper a4\n  \
 drainwright sheets block.drain -o block.pdf --instrument 424.15 --instrument 430.10@L2:2+50-4+00\n  \
@@ -63,7 +63,7 @@ fn paper(text: &str) -> Result<Paper, String> {
 
 impl PaperArgs {
     /// The wish, with the usual paper of the plan's units. A set-up that gives a reading which no rod has is refused.
-    pub fn wish(&self, derived: &Derived) -> Result<PaperWish, CliError> {
+    pub fn wish(&self, derived: &Worked) -> Result<PaperWish, CliError> {
         let plan = &derived.plan;
         let units = plan.title.units;
         let set_ups: Vec<SetUp> = self.instrument.iter().map(|text| set_up(text, plan)).collect::<Result<_, _>>()?;
@@ -155,13 +155,13 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     }
     if sheets.issue {
         let signed = sheets.signed.signature(&open.plan)?;
-        derived.tried(open.land.as_ref());
+        derived.tried();
         issue(&mut open, &derived, &wish, &signed)?;
         open.source.save(&open.plan)?;
         derived = super::work_out(&open);
     }
     handing::may_tell(&derived, &wish)?;
-    let made = handing::pdf(&derived, open.land.as_ref(), &wish, &|_, _| true);
+    let made = handing::pdf(&derived, &wish, &|_, _| true);
     let (pdf, edition) = made.map_err(|error| CliError::Argument(error.to_string()))?;
     exchange::replace_file(&sheets.output, &pdf, false).map_err(|error| unwritten(sheets, error))?;
     edition.warning.iter().for_each(|warning| say(format_args!("Warning: {warning}")));
@@ -180,7 +180,7 @@ fn unwritten(sheets: &Sheets, error: exchange::FileError) -> CliError {
     }
 }
 
-fn issue(open: &mut OpenPlan, derived: &Derived, wish: &PaperWish, signed: &Signature) -> Result<(), CliError> {
+fn issue(open: &mut OpenPlan, derived: &Worked, wish: &PaperWish, signed: &Signature) -> Result<(), CliError> {
     let edit = handing::issue(derived, wish, signed).map_err(|error| match error {
         NotIssued::HeldBack(held_back) => CliError::HeldBack(held_back),
         error => CliError::Argument(format!("--on, {error}")),

@@ -3,18 +3,19 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use checks::Surveyed;
 use clap::Args;
-use measure::{LengthUnit, Point, Units};
-use plan::{Benchmark, GroundRef, LevelLoop, Plan, Remedy, Signature, SurveyBook};
+use land::Surveyed;
+use measure::{LengthUnit, Units};
+use plan::{GroundRef, LevelLoop, Plan, Remedy, Signature, SurveyBook};
 use serde_json::{Value, json};
 
 use super::{CliError, OpenPlan, Over, say, say_json};
-use crate::files;
-use crate::jobs::Progress;
-use crate::land::{self, Land};
-use crate::session::Derived;
-use crate::surveying::{self, BatchRow};
+use job::Progress;
+use job::Worked;
+use job::bring::benchmark;
+use job::files;
+use job::ground::{self, threads};
+use land::BatchRow;
 
 const EXAMPLE: &str = "Without corrections it prints how the survey stands and the log. What is done is added to the log and can \
 be read there for good; the files with the shots are never changed. A shot is named as in its file, or BATCH/SHOT.\n\n\
@@ -110,7 +111,7 @@ impl SurveyVerb {
 /// Changes what is asked, saves, and prints how the survey stands.
 pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
     let output = verb.output.as_ref().unwrap_or(&verb.plan);
-    let open = super::open_to(&verb.plan, verb.changes() && crate::sparing::is_itself(&verb.plan, output))?;
+    let open = super::open_to(&verb.plan, verb.changes() && job::sparing::is_itself(&verb.plan, output))?;
     let mut plan = open.plan.clone();
     verb.over.spare_plan((&plan, &verb.plan), output)?;
     let book = known(verb, &plan, output)?;
@@ -118,7 +119,7 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
         plan.apply(&plan::set_survey("Note what is known of the survey", book))?;
     }
     let land = if plan.survey.files == open.plan.survey.files { open.land } else { reread(&plan, &verb.plan)? };
-    let surveyed = land.as_ref().map(|land| land.surveyed(&plan.survey));
+    let surveyed = land.corrected_by(&plan.survey).survey;
     let remedies = remedies(verb, &plan, surveyed.as_deref())?;
     if !remedies.is_empty() {
         plan.apply(&plan::correct(&plan, remedies, &signature(verb, &plan)?))?;
@@ -126,23 +127,26 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
     if plan != open.plan || verb.output.is_some() {
         super::save_to(&open.source, &plan, output)?;
     }
-    let relaid = land.as_ref().filter(|land| !land.fits(&plan.survey));
-    let relaid = relaid.map(|land| land.relaid(&plan.survey, &Progress::default())).transpose();
-    let land = relaid.map_err(|error| CliError::file(&verb.plan, error))?.or(land);
+    let land = match land.fits(&plan.survey) {
+        true => land,
+        false => Progress::default()
+            .lay(threads(), |laying| land.relaid(&plan.survey, laying))
+            .map_err(|error| CliError::file(&verb.plan, error))?,
+    };
     let open = OpenPlan { plan, land, source: open.source };
     let derived = super::work_out(&open);
     if verb.json {
         say_json(&as_json(&derived))?;
     } else {
-        open.land.iter().for_each(super::say_notes);
-        text_lines(&derived, open.land.as_ref()).iter().for_each(say);
+        super::say_notes(&open.land);
+        text_lines(&derived).iter().for_each(say);
     }
     Ok(ExitCode::SUCCESS)
 }
 
 /// Reads the ground of a plan anew with the files beside it.
-pub fn reread(plan: &Plan, path: &Path) -> Result<Option<land::Land>, CliError> {
-    land::open_plan(plan, Some(&crate::chosen::home(path)), &Progress::default())
+pub fn reread(plan: &Plan, path: &Path) -> Result<land::Land, CliError> {
+    ground::open_plan(plan, Some(&job::chosen::home(path)), &Progress::default())
         .map_err(|error| CliError::file(path, error))
 }
 
@@ -164,7 +168,7 @@ fn known(verb: &SurveyVerb, plan: &Plan, output: &Path) -> Result<SurveyBook, Cl
     }
     book.earthwork = verb.earthwork.clone().or(book.earthwork);
     for text in &verb.benchmark {
-        let new = benchmark(text, plan)?;
+        let new = benchmark(text, plan).map_err(CliError::Argument)?;
         book.benchmarks.retain(|old| old.name != new.name);
         book.benchmarks.push(new);
     }
@@ -185,7 +189,7 @@ pub fn add_file(
 ) -> Result<Vec<String>, CliError> {
     let reference = reference.ok_or_else(|| CliError::Argument("the plan has no ground yet".into()))?;
     let (mut named, notes) =
-        surveying::name_file(file, batch, reference).map_err(|error| CliError::file(file, error))?;
+        ground::name_file(file, batch, reference).map_err(|error| CliError::file(file, error))?;
     named.file = files::beside(file, output).map_err(|error| CliError::file(file, error))?;
     book.files.retain(|old| old.file != named.file);
     book.files.push(named);
@@ -198,28 +202,6 @@ pub fn pair<'a>(option: &str, text: &'a str, expected: &str) -> Result<(&'a str,
     parts
         .filter(|(name, value)| !name.is_empty() && !value.is_empty())
         .ok_or_else(|| CliError::Argument(format!("{option}: found '{text}', expected {expected}")))
-}
-
-/// Reads a benchmark as it is written on the command line and in the window: name, place, level, datum.
-pub fn benchmark(text: &str, plan: &Plan) -> Result<Benchmark, CliError> {
-    let wrong = || {
-        CliError::Argument(format!("--benchmark: found '{text}', expected NAME,E,N,LEVEL or NAME,E,N,LEVEL,DATUM"))
-    };
-    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
-    let number = |part: &str| part.parse::<f64>().ok().filter(|value| value.is_finite()).ok_or_else(wrong);
-    let ([name, x, y, level], datum) = match parts[..] {
-        [name, x, y, level] => ([name, x, y, level], ""),
-        [name, x, y, level, datum] => ([name, x, y, level], datum),
-        _ => return Err(wrong()),
-    };
-    let across = land::plane(plan).unit().metres();
-    let level_m = measure::parse_length(level, plan.title.units).map_err(|_| wrong())?;
-    Ok(Benchmark {
-        name: name.to_string(),
-        at: Point::new(number(x)? * across, number(y)? * across),
-        level_m,
-        datum: datum.to_string(),
-    })
 }
 
 fn level_loop(text: &str, units: Units) -> Result<LevelLoop, CliError> {
@@ -272,7 +254,7 @@ fn remedies(verb: &SurveyVerb, plan: &Plan, surveyed: Option<&Surveyed>) -> Resu
         });
     }
     for name in &verb.hold {
-        found.extend(surveying::hold(ask.survey()?, ask.shot(name)?));
+        found.extend(land::hold(ask.survey()?, ask.shot(name)?));
     }
     Ok(found)
 }
@@ -338,8 +320,8 @@ impl<'a> Asked<'a> {
 }
 
 /// How the survey stands, its log, and what is odd, as lines of text.
-fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
-    let mut text = derived.survey.as_ref().map(|survey| standing(&derived.plan, survey)).unwrap_or_default();
+fn text_lines(derived: &Worked) -> Vec<String> {
+    let mut text = derived.land.survey.as_ref().map(|survey| standing(&derived.plan, survey)).unwrap_or_default();
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     text.push("Log:".into());
     text.extend(plan.survey.corrections.iter().map(|correction| format!("  {}", correction.words(units))));
@@ -347,7 +329,7 @@ fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
         text.push("  nothing was corrected".into());
     }
     text.push("Findings:".into());
-    let found: Vec<String> = surveying::findings(derived.tried(land))
+    let found: Vec<String> = job::words::of_the_survey(derived.tried())
         .map(|finding| format!("  {} [{} {}] {}", finding.severity.word(), finding.key, finding.slug, finding.text()))
         .collect();
     text.extend(if found.is_empty() { vec!["  none".into()] } else { found });
@@ -357,9 +339,9 @@ fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
 /// Batches, benchmarks and the surface's error, as lines of text.
 pub fn standing(plan: &Plan, survey: &Surveyed) -> Vec<String> {
     let units = plan.title.units;
-    let rows = surveying::batch_rows(survey);
+    let rows = land::batch_rows(survey);
     let mut text: Vec<String> = rows.iter().map(|row| format!("Batch {}: {}", row.name, row.words(units))).collect();
-    text.extend(surveying::error_words(survey, units).map(|error| format!("Error of the surface: {error}")));
+    text.extend(land::error_words(survey, units).map(|error| format!("Error of the surface: {error}")));
     text.extend(plan.survey.benchmarks.iter().map(|mark| {
         let datum = if mark.datum.is_empty() { String::new() } else { format!(", {}", mark.datum) };
         format!("Benchmark {}: {} {}{datum}", mark.name, units.level(mark.level_m), units.sign())
@@ -373,13 +355,13 @@ pub fn standing(plan: &Plan, survey: &Surveyed) -> Vec<String> {
 }
 
 /// The same for machines.
-pub fn as_json(derived: &Derived) -> Value {
-    let Some(survey) = &derived.survey else { return Value::Null };
+pub fn as_json(derived: &Worked) -> Value {
+    let Some(survey) = &derived.land.survey else { return Value::Null };
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     json!({
-        "batches": surveying::batch_rows(survey).iter().map(batch_json).collect::<Vec<_>>(),
+        "batches": land::batch_rows(survey).iter().map(batch_json).collect::<Vec<_>>(),
         "surface_error_m": survey.error.map(|error| error.metres()),
-        "surface_error_measured": survey.error.map(|error| matches!(error, checks::SurfaceError::Measured(_))),
+        "surface_error_measured": survey.error.map(|error| matches!(error, land::SurfaceError::Measured(_))),
         "outliers": survey.outliers.iter().map(|outlier| json!({
             "shot": survey.book.name_of(outlier.index),
             "residual_m": outlier.residual_m,
@@ -394,7 +376,7 @@ pub fn as_json(derived: &Derived) -> Value {
             "because": correction.signed.because,
             "what": correction.what.words(units),
         })).collect::<Vec<_>>(),
-        "findings": surveying::findings(&derived.findings).map(|finding| json!({
+        "findings": job::words::of_the_survey(&derived.findings).map(|finding| json!({
             "key": finding.key, "check": finding.check, "slug": finding.slug, "severity_words": finding.severity.word(),
             "message": finding.message, "x_m": finding.at.x, "y_m": finding.at.y,
         })).collect::<Vec<_>>(),
@@ -410,8 +392,8 @@ fn batch_json(row: &BatchRow) -> Value {
         "taken": row.date,
         "outliers": row.outliers,
         "held_against": row.offset.map(|offset| match offset.against {
-            checks::Against::Lidar => "lidar",
-            checks::Against::OtherBatches => "other batches",
+            land::Against::Lidar => "lidar",
+            land::Against::OtherBatches => "other batches",
         }),
         "mean_m": row.offset.map(|offset| offset.agreement.mean_m),
         "rmse_m": row.offset.map(|offset| offset.agreement.rmse_m),

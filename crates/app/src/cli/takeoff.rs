@@ -8,8 +8,7 @@ use plan::Measure;
 use serde_json::{Value, json};
 
 use super::{CliError, say, say_json};
-use crate::land::Land;
-use crate::session::Derived;
+use job::Worked;
 
 const EXAMPLE: &str = "Example:\n  drainwright takeoff block.drain --json > block-takeoff.json";
 
@@ -29,15 +28,15 @@ pub fn run(takeoff: &Takeoff) -> Result<ExitCode, CliError> {
     let open = super::open(&takeoff.plan)?;
     let derived = super::work_out(&open);
     if takeoff.json {
-        say_json(&as_json(&derived, open.land.as_ref()))?;
+        say_json(&as_json(&derived))?;
     } else {
-        text_lines(&derived, open.land.as_ref()).iter().for_each(say);
+        text_lines(&derived).iter().for_each(say);
     }
     Ok(ExitCode::SUCCESS)
 }
 
 /// The takeoff as lines of text.
-pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
+pub fn text_lines(derived: &Worked) -> Vec<String> {
     let (plan, estimate) = (&derived.plan, derived.estimate());
     let (units, money) = (plan.title.units, |value: f64| estimate.money(value));
     let mut text = vec![format!("{}: an estimate", plan.title.name)];
@@ -82,18 +81,18 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
         let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
         text.push(format!("Old tile {} tied in spares {}{worth}", saving.name, units.length(saving.length_m)));
     }
-    text.extend(super::compare::text_lines(derived, land));
+    text.extend(job::compare::text_lines(derived));
     text.push(String::new());
     text.push(plan::CAUTION.into());
     text
 }
 
 /// The takeoff without layouts put aside.
-pub fn takeoff_lines(derived: &Derived) -> Vec<String> {
-    text_lines(derived, None)
+pub fn takeoff_lines(derived: &Worked) -> Vec<String> {
+    text_lines(derived)
 }
 
-fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
+fn as_json(derived: &Worked) -> Value {
     let (plan, estimate) = (&derived.plan, derived.estimate());
     json!({
         "name": plan.title.name,
@@ -141,7 +140,7 @@ fn as_json(derived: &Derived, land: Option<&Land>) -> Value {
         "savings": takeoff::savings(plan).iter().map(|saving| json!({
             "name": saving.name, "length_m": saving.length_m, "money": saving.money,
         })).collect::<Vec<_>>(),
-        "layouts": super::compare::as_json(derived, land),
+        "layouts": job::compare::as_json(derived),
         "caution": plan::CAUTION,
     })
 }

@@ -4,14 +4,14 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
+use land::Land;
 use measure::{LengthUnit, Point, Units};
 use plan::{Plan, Watercourse, WatercourseKind};
 use serde_json::{Value, json};
-use terrain::{BreachLimits, Grid, Water};
+use terrain::{BreachLimits, Depression, Grid, Water};
 
 use super::{CliError, OpenPlan, say, say_json};
-use crate::land::{self, threads};
-use crate::runoff::Runoff;
+use job::ground::{self, threads};
 
 /// A bank that is cut through on trial may be so many cells thick (own choice: a road with its verges on a 1 m grid).
 const BANK_CELLS: usize = 60;
@@ -48,10 +48,10 @@ pub struct WaterVerb {
 pub fn run(verb: &WaterVerb) -> Result<ExitCode, CliError> {
     let draws = verb.culvert.len() + verb.ditch.len() > 0;
     let mut open = super::open_to(&verb.plan, draws)?;
-    if open.land.is_none() {
+    if open.land.ground.is_none() {
         return Err(CliError::Argument("no ground is read, so no water runs on it".into()));
     }
-    let across = land::plane(&open.plan).unit();
+    let across = ground::plane(&open.plan).unit();
     draw(&mut open.plan, verb, across)?;
     if draws {
         open.source.save(&open.plan)?;
@@ -82,11 +82,12 @@ fn place_of(text: &str, across: LengthUnit) -> Result<Point, CliError> {
 
 fn tell(verb: &WaterVerb, open: &OpenPlan, across: LengthUnit) -> Result<(), CliError> {
     let derived = super::work_out(open);
-    let (Some(land), Some(runoff)) = (&open.land, &derived.runoff) else { return Ok(()) };
-    let (grid, units) = (land.ground.grid(), open.plan.title.units);
-    let mut answers = vec![whole(grid, runoff, &open.plan)];
+    let land = &derived.land;
+    let (Some(grid), Some(water)) = (land.grid(), land.water.as_deref()) else { return Ok(()) };
+    let units = open.plan.title.units;
+    let mut answers = vec![whole((grid, water), land, &open.plan)];
     for text in &verb.at {
-        answers.push(place(grid, runoff, place_of(text, across)?, text));
+        answers.push(place(grid, water, place_of(text, across)?, text));
     }
     if let Some(depth) = &verb.cut_banks {
         let most_cut_m = measure::parse_length(depth, units).map_err(|e| CliError::Argument(e.to_string()))?;
@@ -95,7 +96,7 @@ fn tell(verb: &WaterVerb, open: &OpenPlan, across: LengthUnit) -> Result<(), Cli
                 "--cut-banks: found '{depth}', expected a depth of zero or more"
             )));
         }
-        answers.push(cut_banks(grid, runoff, most_cut_m));
+        answers.push(cut_banks(grid, &land.depressions, most_cut_m));
     }
     if verb.json {
         let all = json!({ "answers": answers, "caution": plan::CAUTION });
@@ -107,36 +108,36 @@ fn tell(verb: &WaterVerb, open: &OpenPlan, across: LengthUnit) -> Result<(), Cli
     Ok(())
 }
 
-fn whole(grid: &Grid, runoff: &Runoff, plan: &Plan) -> Value {
+fn whole((grid, water): (&Grid, &Water), land: &Land, plan: &Plan) -> Value {
     let known = grid.levels().iter().filter(|level| !level.is_nan()).count();
-    let most = runoff.water.cells_uphill().iter().max().copied().unwrap_or(0);
+    let most = water.cells_uphill().iter().max().copied().unwrap_or(0);
     json!({
         "what": "ground",
         "cells": known,
         "area_m2": known as f64 * grid.cell_area_m2(),
         "largest_area_that_drains_to_one_cell_m2": f64::from(most) * grid.cell_area_m2(),
-        "swales": runoff.swales.len(),
-        "closed_depressions": runoff.depressions.len(),
-        "water_they_hold_m3": runoff.depressions.iter().map(|d| d.volume_m3).sum::<f64>(),
+        "swales": land.swales.len(),
+        "closed_depressions": land.depressions.len(),
+        "water_they_hold_m3": land.depressions.iter().map(|d| d.volume_m3).sum::<f64>(),
         "ditches_and_culverts": plan.watercourses.len(),
     })
 }
 
-fn place(grid: &Grid, runoff: &Runoff, at: Point, text: &str) -> Value {
-    let way = runoff.water.path_from(grid, at);
+fn place(grid: &Grid, water: &Water, at: Point, text: &str) -> Value {
+    let way = water.path_from(grid, at);
     json!({
         "what": "place",
         "at": text,
-        "area_that_drains_here_m2": runoff.water.uphill_area_m2(grid, at),
+        "area_that_drains_here_m2": water.uphill_area_m2(grid, at),
         "way_of_a_drop_m": measure::path_length(&way),
         "way_ends_at": way.last().map(|end| [end.x, end.y]),
     })
 }
 
 /// What would change if every bank no deeper than that let water through.
-fn cut_banks(grid: &Grid, runoff: &Runoff, most_cut_m: f64) -> Value {
+fn cut_banks(grid: &Grid, depressions: &[Depression], most_cut_m: f64) -> Value {
     let cut = Water::with_threads(&grid.breached(BreachLimits { most_cut_m, most_cells: BANK_CELLS }), threads());
-    let left = runoff.depressions.iter().filter(|d| {
+    let left = depressions.iter().filter(|d| {
         grid.cell_at(d.deepest).is_some_and(|(col, row)| {
             let cell = row * grid.cols() + col;
             f64::from(cut.filled()[cell] - grid.level(col, row)) > 0.5 * d.depth_m

@@ -12,7 +12,6 @@ use measure::Units;
 use plan::{Condition, Evidence, Line, LineId, LineKind, Material, OldTile, OutletId, Pattern};
 
 use crate::canvas::severity_mark;
-use crate::cli;
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::theme::{bold, plain};
@@ -312,7 +311,7 @@ fn pins(ui: &mut Ui, desk: &Desk, id: LineId, units: Units, wishes: &mut Vec<Wis
         if let Some(station_m) = text_field(ui, "Fix at station", String::new(), read) {
             let now = desk.session.derived().design.lines.get(&id).and_then(|worked| worked.at(station_m)?.invert_m);
             let invert_m =
-                now.or(desk.session.land().and_then(|land| land.ground.elevation(line.points[0]))).unwrap_or(0.0);
+                now.or(desk.session.ground().and_then(|ground| ground.elevation(line.points[0]))).unwrap_or(0.0);
             wishes.extend(plan::set_pin(plan, id, station_m, Some((invert_m, true))).map(Wish::Edit));
         }
     });
@@ -368,20 +367,21 @@ fn plan_invert(desk: &Desk, id: OutletId) -> Option<f64> {
 fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     title(ui, "Ground");
     let units = desk.session.plan().title.units;
-    let Some((land, runoff)) = desk.session.land().cloned().zip(desk.session.runoff().cloned()) else {
+    let land = desk.session.land().clone();
+    let Some(grid) = land.grid() else {
         ui.label("Open a terrain file to start: GeoTIFF, ASCII grid, or survey points as CSV or TXT.");
         if ui.button("Open ground…").clicked() {
             wishes.push(Wish::Run(Command::OpenGround));
         }
         return;
     };
-    let grid = land.ground.grid();
+    let plane = job::ground::plane(desk.session.plan());
     table(ui, "ground", |ui| {
         row(ui, "Cells", format!("{} × {} of {}", grid.cols(), grid.rows(), units.depth(grid.cell_m().0)));
-        row(ui, "Coordinate system", format!("{}, {}", land.crs.name(), land.crs.unit().words()));
+        row(ui, "Coordinate system", format!("{}, {}", plane.name(), plane.unit().words()));
         row(ui, "Relief", units.depth(land.relief_m()));
-        row(ui, "Swales from an acre up", runoff.swales.len().to_string());
-        row(ui, "Closed depressions", runoff.depressions.len().to_string());
+        row(ui, "Swales from an acre up", land.swales.len().to_string());
+        row(ui, "Closed depressions", land.depressions.len().to_string());
         let interval_m = desk.session.contours().map_or(1.0, |contours| contours.interval_m);
         if let Some(interval_m) = length_field(ui, "Contours every", interval_m, units) {
             wishes.push(Wish::Interval(Some(interval_m.max(0.01))));
@@ -401,7 +401,7 @@ fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     });
     ui.checkbox(&mut desk.view.layers.contours, "Contours");
     ui.checkbox(&mut desk.view.layers.water, "Where water gathers");
-    for note in &land.notes {
+    for note in land.notes() {
         ui.label(RichText::new(note).font(plain(12.0)));
     }
     if ui.button("Open other ground…").clicked() {
@@ -421,7 +421,7 @@ fn punch_list(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     let findings: Vec<Finding> =
         desk.session.derived().findings.iter().map(|finding| trying::known(desk, finding)).collect();
     title(ui, "Punch list");
-    ui.label(RichText::new(cli::counted(&findings)).font(plain(13.0)).color(desk.view.palette().soft_ink));
+    ui.label(RichText::new(job::words::counted(&findings)).font(plain(13.0)).color(desk.view.palette().soft_ink));
     if findings.is_empty() {
         ui.label("Nothing found. That is no promise: walk the lines before you dig.");
     }

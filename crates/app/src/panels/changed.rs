@@ -6,17 +6,17 @@ use egui::{Button, Panel, RichText, ScrollArea, Ui};
 
 use super::dialog::{Dialog, title};
 use crate::apply;
-use crate::clock;
 use crate::command::Command;
 use crate::desk::Desk;
-use crate::differing::{self, Sides};
-use crate::files::Damaged;
-use crate::on_file::Change;
-use crate::salvage::{Kind, Spare};
 use crate::saving::{self, ChangedAsk};
-use crate::session::Session;
 use crate::theme::bold;
 use crate::wish::Wish;
+use job::Session;
+use job::clock;
+use job::differing::{self, Sides};
+use job::files::Damaged;
+use job::on_file::Change;
+use job::salvage::{Kind, Spare};
 
 /// Width of the first column of choices, points.
 const CHOICE: f32 = 170.0;
@@ -103,7 +103,7 @@ pub fn changed(ui: &mut Ui, desk: &mut Desk, mut ask: Box<ChangedAsk>) -> Option
         difference(ui, &ask.rows);
     }
     let is_unsaved = desk.session.history().is_unsaved();
-    let mine = apply::file_name(&crate::files::free_beside(&ask.path, "mine"));
+    let mine = apply::file_name(&job::files::free_beside(&ask.path, "mine"));
     let kept = match is_unsaved {
         true => format!("Read {name} anew. Yours is kept beside it as {mine}."),
         false => format!("Read {name} anew. Nothing of yours is unsaved."),
@@ -176,7 +176,7 @@ pub fn recover(ui: &mut Ui, desk: &mut Desk, ask: Box<RecoverAsk>) -> Option<Dia
     ui.label("The program ended before the last changes were saved. They were kept:");
     ui.label(upper(&spare.words()));
     if let Some(path) = &path {
-        let holds = crate::salvage::holding(desk.session.plan());
+        let holds = job::salvage::holding(desk.session.plan());
         ui.label(format!("Plan file of {}: {holds}", clock::written_words(path)));
         if spare.written < clock::written(path) {
             let newer =

@@ -14,11 +14,11 @@ use super::unit::{self, UnitAsk};
 use crate::apply;
 use crate::command::{COMMANDS, Command};
 use crate::desk::Desk;
-use crate::files::Damaged;
-use crate::land;
 use crate::saving::ChangedAsk;
 use crate::theme::bold;
 use crate::wish::Wish;
+use job::files::Damaged;
+use job::ground;
 
 /// What a path is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -340,7 +340,7 @@ fn ground(ui: &mut Ui, desk: &mut Desk, mut ask: Box<GroundAsk>) -> Option<Dialo
                     horizontal_unit: ask.horizontal,
                     vertical_unit: Some(ask.vertical),
                     columns: Some(ask.columns),
-                    ..land::read_options()
+                    ..ground::read_options()
                 };
                 apply::read_ground(desk, &ask.path, options, ui.ctx());
                 return None;
@@ -444,7 +444,7 @@ fn figures(desk: &Desk) -> Vec<String> {
     let derived = desk.session.derived();
     let (units, estimate) = (derived.plan.title.units, derived.estimate());
     vec![
-        crate::cli::counted(&derived.findings),
+        job::words::counted(&derived.findings),
         format!("{} of new line", units.length(estimate.length_m())),
         format!("{}, estimate", estimate.money(estimate.total())),
     ]

@@ -17,12 +17,12 @@ use plan::{LineKind, OldTile, WatercourseKind};
 
 use crate::command::{COMMANDS, Menu};
 use crate::desk::Desk;
-use crate::jobs::Progress;
-use crate::land;
 use crate::theme::{bold, plain};
 use crate::tools::{Boundary, FollowDrop, PlaceOutlet, Section, Tool};
 use crate::view::{Selection, Stage};
 use crate::wish::Wish;
+use job::Progress;
+use job::ground;
 
 fn frame(desk: &Desk, x: i8, y: i8) -> Frame {
     Frame::new().fill(desk.view.palette().panel).inner_margin(Margin::symmetric(x, y))
@@ -151,7 +151,7 @@ pub fn readout(ui: &mut Ui, desk: &mut Desk) {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let pipe = desk.session.plan().title.units.length(desk.session.derived().totals.pipe_m);
                 ui.label(RichText::new(format!("pipe {pipe}, estimate")).font(bold(13.0)));
-                ui.label(RichText::new(crate::cli::counted(&desk.session.derived().findings)).font(plain(13.0)));
+                ui.label(RichText::new(job::words::counted(&desk.session.derived().findings)).font(plain(13.0)));
                 if let Some(told) = &desk.told {
                     ui.add(egui::Label::new(RichText::new(told).font(plain(12.0)).color(soft)).truncate());
                 }
@@ -180,17 +180,18 @@ fn pointer_text(desk: &Desk) -> String {
         return segment_text(desk, from, to, measure::path_length(&path));
     }
     let Some(at) = desk.view.pointer else { return desk.tool.hint().to_string() };
-    let (units, across) = (desk.session.plan().title.units, land::plane(desk.session.plan()).unit());
+    let (units, across) = (desk.session.plan().title.units, ground::plane(desk.session.plan()).unit());
     let mut text = format!("E {}  N {} {}", across.figure(at.x, 0), across.figure(at.y, 0), across.sign());
-    let Some(land) = desk.session.land() else { return text };
-    if let Some(level_m) = land.ground.elevation(at) {
+    let land = desk.session.land();
+    let Some(ground) = land.ground.as_deref() else { return text };
+    if let Some(level_m) = ground.elevation(at) {
         text.push_str(&format!("   ground {} {}", units.number(level_m, 2), units.sign()));
     }
-    if let Some(slope) = land.ground.slope(at) {
+    if let Some(slope) = ground.slope(at) {
         text.push_str(&format!("   slope {} {}", units.grade(slope.ratio), compass(slope.aspect_deg)));
     }
-    let water = desk.session.runoff().map(|runoff| &runoff.water);
-    if let Some(area_m2) = water.and_then(|water| water.uphill_area_m2(land.ground.grid(), at)) {
+    let water = land.water.as_deref();
+    if let Some(area_m2) = water.and_then(|water| water.uphill_area_m2(ground.grid(), at)) {
         text.push_str(&format!("   {} drain to here", units.area(area_m2)));
     }
     text
@@ -200,7 +201,7 @@ fn segment_text(desk: &Desk, from: Point, to: Point, whole_m: f64) -> String {
     let units = desk.session.plan().title.units;
     let length_m = distance(from, to);
     let mut text = format!("{} {}", units.length(length_m), compass(bearing(from, to)));
-    let level = |at| desk.session.land().and_then(|land| land.ground.elevation(at));
+    let level = |at| desk.session.ground().and_then(|ground| ground.elevation(at));
     if let (Some(low), Some(high)) = (level(from), level(to)) {
         let grade = if length_m > 0.0 { (high - low) / length_m } else { 0.0 };
         text.push_str(&format!("   ground rises {}   grade {}", units.depth(high - low), units.grade(grade)));

@@ -10,7 +10,7 @@ use super::dialog::{Dialog, title};
 use super::unit::UnitAsk;
 use crate::apply;
 use crate::desk::{Brought, Desk};
-use crate::session::Session;
+use job::Session;
 
 /// Margin round the boundary that is offered, metres: swales that lead in from beyond the fence stay in sight (own choice).
 const MARGIN_M: f64 = 100.0;
@@ -62,7 +62,8 @@ impl PartAsk {
     fn take_boundary(&mut self, session: &Session) {
         let units = session.plan().title.units;
         let ring = session.plan().field.iter().flat_map(|field| field.ring.iter().copied()).collect::<Vec<_>>();
-        let of = session.land().and_then(|land| land.named_crs());
+        let plane = job::ground::plane(session.plan());
+        let of = Some(&plane).filter(|plane| session.ground().is_some() && !plane.is_local());
         let margin = measure::parse_length(&self.margin, units).map_err(|error| error.to_string());
         let edges =
             margin.and_then(|margin_m| self.head.around(&ring, of, margin_m).map_err(|error| error.to_string()));

@@ -10,9 +10,9 @@ use egui_plot::{
 use measure::{Units, round_half_up};
 use plan::LineId;
 
-use crate::session::Session;
 use crate::theme::{Palette, bold, plain};
 use crate::view::View;
+use job::Session;
 
 /// What a person did in a profile.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -54,7 +54,7 @@ pub fn heading(ui: &mut Ui, session: &Session, id: LineId, palette: &Palette) {
 
 fn figures(worked: &LineDesign, units: Units) -> String {
     let mut text = format!("{}, {}", units.pipe(worked.size_m), units.length(worked.length_m));
-    text.push_str(&crate::grading::no_ground(worked, units));
+    text.push_str(&job::grading::no_ground(worked, units));
     if let Some((least, deepest)) = worked.least_cover().zip(worked.deepest()) {
         let most_m = deepest.value_m - hydraulics::top_above_invert_m(worked.size_m);
         text.push_str(&format!(", cover {} to {}", units.number(least.value_m, 2), units.depth(most_m)));
@@ -337,7 +337,7 @@ mod tests {
     /// than at any of them.
     #[test]
     fn the_head_tells_the_least_cover_of_all() {
-        let session = crate::files::demo_session(crate::demo::first_plan()).unwrap();
+        let session = job::files::demo_session(job::demo::first_plan()).unwrap();
         let (plan, design) = (&session.derived().plan, &session.derived().design);
         let worked = &design.lines[&plan.line_named("L3").unwrap()];
         let (least_m, units) = (worked.least_cover().unwrap().value_m, plan.title.units);

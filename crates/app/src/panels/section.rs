@@ -11,10 +11,10 @@ use crate::theme::{Palette, bold, plain};
 
 /// Heading and chart of the section in hand, nothing without ground; the station under the pointer, metres.
 pub fn show(ui: &mut Ui, desk: &Desk) -> Option<f64> {
-    let land = desk.session.land()?;
+    let ground = desk.session.ground()?;
     let units = desk.session.plan().title.units;
     let length_m = path_length(&desk.view.section);
-    let profile = Profile::along(&land.ground, &desk.view.section);
+    let profile = Profile::along(ground, &desk.view.section);
     heading(ui, &profile, length_m, units, desk.view.palette());
     chart(ui, &profile, length_m, units, desk.view.palette(), ui.available_size())
 }

@@ -1,22 +1,22 @@
 //! The survey on the Ground card: batches, what is odd about them with the ways out, marks and days, and the log.
 
-use checks::{Finding, Surveyed};
+use checks::Finding;
 use egui::{RichText, Sense, TextEdit, Ui, vec2};
+use land::Surveyed;
 use plan::{Edit, Remedy, Signature, SurveyBook, signed_level};
 
 use crate::apply;
 use crate::canvas::shot_mark;
-use crate::cli;
 use crate::command::Command;
 use crate::desk::Desk;
-use crate::surveying;
+
 use crate::theme::{bold, plain};
 use crate::trying;
 use crate::wish::Wish;
 
 /// Shows the survey; nothing where there is no ground.
 pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    if desk.session.derived().survey.is_none() {
+    if desk.session.land().survey.is_none() {
         return;
     }
     ui.add_space(8.0);
@@ -30,7 +30,8 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     {
         wishes.push(Wish::Run(Command::AddLevels));
     }
-    let found = surveying::findings(&desk.session.derived().findings).map(|finding| trying::known(desk, finding));
+    let found =
+        job::words::of_the_survey(&desk.session.derived().findings).map(|finding| trying::known(desk, finding));
     let found: Vec<Finding> = found.collect();
     if found.iter().any(|finding| finding.tried.is_none() || finding.fix().is_some()) {
         ui.label(RichText::new("To correct, sign here").font(bold(13.0)));
@@ -43,8 +44,8 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
 
 fn batches(ui: &mut Ui, desk: &Desk) {
     let derived = desk.session.derived();
-    let (Some(survey), units) = (&derived.survey, derived.plan.title.units) else { return };
-    for (i, row) in surveying::batch_rows(survey).iter().enumerate() {
+    let (Some(survey), units) = (&derived.land.survey, derived.plan.title.units) else { return };
+    for (i, row) in land::batch_rows(survey).iter().enumerate() {
         ui.horizontal_top(|ui| {
             let (rect, _) = ui.allocate_exact_size(vec2(16.0, 18.0), Sense::hover());
             shot_mark(ui.painter(), desk.view.palette(), rect.center(), 5.0, i);
@@ -55,7 +56,7 @@ fn batches(ui: &mut Ui, desk: &Desk) {
             });
         });
     }
-    if let Some(error) = surveying::error_words(survey, units) {
+    if let Some(error) = land::error_words(survey, units) {
         ui.label(RichText::new(format!("Error of the surface: {error}")).font(plain(13.0)));
     }
 }
@@ -100,7 +101,7 @@ fn choice(ui: &mut Ui, desk: &Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
 
 /// The edits that settle a finding: the remedies that were tried, and of shots in one place each by itself.
 fn ways_out(desk: &Desk, finding: &Finding) -> Vec<Edit> {
-    let (plan, Some(survey)) = (desk.session.plan(), &desk.session.derived().survey) else { return Vec::new() };
+    let (plan, Some(survey)) = (desk.session.plan(), &desk.session.derived().land.survey) else { return Vec::new() };
     let either = drop_either(survey, finding).into_iter();
     let either = either.map(|remedy| plan::correct(plan, vec![remedy], &Signature::default()));
     let remedies = finding.tried.iter().flat_map(|tried| tried.remedies.iter().cloned());
@@ -134,7 +135,7 @@ fn marks(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
         let closure = signed_level(run.closure_m(), units);
         ui.label(format!("Loop {}: closes to {closure} over {}", run.name, units.length(run.length_m)));
     }
-    let read = |text: &str| cli::benchmark(text, plan).map_err(|error| error.to_string());
+    let read = |text: &str| job::bring::benchmark(text, plan);
     egui::Grid::new("marks").num_columns(2).spacing(vec2(12.0, 4.0)).show(ui, |ui| {
         let hint = "Name, easting, northing, level";
         if let Some(mark) = super::card::text_field(ui, "New benchmark", String::new(), read) {

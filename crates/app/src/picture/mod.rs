@@ -7,8 +7,8 @@ use egui::{Pos2, RawInput, Rect, vec2};
 
 pub use raster::Canvas;
 
-use crate::session::Session;
 use crate::theme;
+use job::Session;
 
 /// Pixels a point.
 const SHARPNESS: f32 = 2.0;

@@ -6,12 +6,11 @@ use plan::LineId;
 
 use super::Sheet;
 use crate::canvas::{self, Caches, Camera, Lens, Pen, severity_mark};
-use crate::cli;
-use crate::land;
 use crate::panels::profile;
-use crate::session::Session;
 use crate::theme::{self, Palette, bold, plain};
 use crate::view::{Layers, View};
+use job::Session;
+use job::ground;
 
 const MARGIN: f32 = 22.0;
 const HEAD: f32 = 56.0;
@@ -57,7 +56,7 @@ impl<'a> Paper<'a> {
 
     /// The findings that are written out.
     fn written(&self) -> &[Finding] {
-        let findings = self.session.derived().tried(self.session.land().map(AsRef::as_ref));
+        let findings = self.session.derived().tried();
         &findings[..findings.len().min(MOST_FINDINGS)]
     }
 
@@ -107,7 +106,7 @@ impl<'a> Paper<'a> {
         }
         let at = rect.left_top() + vec2(0.0, 31.0);
         ui.painter().text(at, egui::Align2::LEFT_TOP, facts, plain(14.0), palette.soft_ink);
-        let counted = cli::counted(&derived.findings);
+        let counted = job::words::counted(&derived.findings);
         ui.painter().text(
             rect.right_top() + vec2(0.0, 6.0),
             egui::Align2::RIGHT_TOP,
@@ -115,7 +114,7 @@ impl<'a> Paper<'a> {
             bold(15.0),
             palette.ink,
         );
-        let unit = land::plane(&derived.plan).unit().words();
+        let unit = ground::plane(&derived.plan).unit().words();
         let words = |ground: &plan::GroundRef| format!("{}, {unit}  ·  {}", ground.crs, datum(&ground.datum));
         let ground = derived.plan.ground.as_ref().map(words);
         let at = rect.right_top() + vec2(0.0, 31.0);

@@ -29,6 +29,7 @@ impl FollowDrop {
 /// Beside a swale its wettest cell is meant, which no hand hits by itself.
 fn aim(at: Point, hand: &Hand) -> Point {
     let snap = hand.snap(at, |kind| matches!(kind, SnapKind::Swale(_)));
-    let ground = hand.session.land().zip(hand.session.runoff()).filter(|_| snap.kind.is_some());
-    ground.and_then(|(land, runoff)| runoff.water.wettest_near(land.ground.grid(), snap.at, 3)).unwrap_or(at)
+    let land = hand.session.land();
+    let ground = land.grid().zip(land.water.as_deref()).filter(|_| snap.kind.is_some());
+    ground.and_then(|(grid, water)| water.wettest_near(grid, snap.at, 3)).unwrap_or(at)
 }

@@ -5,9 +5,9 @@ use plan::{Line, LineKind, SizeBy};
 
 use super::{Hand, Sketch, Tool, Touch};
 use crate::canvas::{Snap, SnapKind, stretch};
-use crate::joining::{self, Reach};
 use crate::view::Selection;
 use crate::wish::Wish;
+use job::joining::{self, Reach};
 
 /// How far a line that follows a swale may cut its corners, metres: less than a bucket's width.
 const CUT_CORNERS_M: f64 = 0.5;
@@ -68,7 +68,7 @@ impl DrawLine {
         let points = std::mem::take(&mut self.points);
         *self = Self::new(self.kind);
         let line = Line { size_by: SizeBy::Flow, ..Line::new(&plan.free_name(self.kind.stem()), self.kind, points) };
-        let ground = hand.session.land().map(|land| &land.ground);
+        let ground = hand.session.land().ground.as_deref();
         let placed = joining::place(plan, ground, line, Reach::DRAWN);
         vec![Wish::Edit(placed.edit), Wish::Select(Selection::Line(placed.id)), Wish::Say(placed.told.join(". "))]
     }
@@ -83,7 +83,7 @@ impl DrawLine {
 /// The way along a swale between two places on it, without the two places themselves.
 fn along_swale(from: Snap, to: Snap, hand: &Hand) -> Vec<Point> {
     let (Some(SnapKind::Swale(a)), Some(SnapKind::Swale(b))) = (from.kind, to.kind) else { return Vec::new() };
-    let Some(swale) = hand.session.runoff().and_then(|runoff| runoff.swales.get(a)).filter(|_| a == b) else {
+    let Some(swale) = hand.session.land().swales.get(a).filter(|_| a == b) else {
         return Vec::new();
     };
     let station = |at| nearest_on(&swale.points, at).map_or(0.0, |(station_m, _, _)| station_m);

@@ -24,9 +24,9 @@ pub use trace::{Trace, Traced};
 pub use watercourse::DrawWatercourse;
 
 use crate::canvas::{Snap, SnapIndex, SnapKind};
-use crate::session::Session;
 use crate::view::View;
 use crate::wish::Wish;
+use job::Session;
 
 /// Reach of a snap or a pick, screen points.
 pub const REACH: f32 = 11.0;

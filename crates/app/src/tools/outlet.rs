@@ -34,7 +34,7 @@ impl PlaceOutlet {
 /// An outlet at the job's target depth, until its level is measured and entered.
 fn place(snap: Snap, hand: &Hand) -> Vec<Wish> {
     let plan = hand.session.plan();
-    let ground_m = hand.session.land().and_then(|land| land.ground.elevation(snap.at));
+    let ground_m = hand.session.ground().and_then(|ground| ground.elevation(snap.at));
     let invert_m = ground_m.map_or(0.0, |ground_m| ground_m - plan.criteria.target_depth_m);
     let (id, edit) = plan::place_outlet(plan, Outlet::new(&plan.free_name("O"), snap.at, invert_m));
     vec![

@@ -4,8 +4,8 @@ use plan::{Remedy, signed_level};
 
 use super::survey_words::{corrected, first_shot, typed};
 use crate::offer::Offer;
-use crate::surveyed::SHIFT_M;
-use crate::{Against, Finding, Offset, Rule, Severity, Site, Surveyed};
+use crate::{Finding, Rule, Severity, Site};
+use land::{Against, Offset, SHIFT_M, Surveyed};
 
 /// Share of the limit by which a batch that was kept may drift before it is named again (trade-practice section 5,
 /// waivers).
@@ -26,7 +26,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let Some(survey) = site.survey else { return Vec::new() };
+    let Some(survey) = site.land.survey.as_deref() else { return Vec::new() };
     let off = survey.offsets.iter().filter(|offset| offset.agreement.mean_m.abs() > SHIFT_M);
     off.filter(|offset| !is_kept(site, survey, offset)).map(|offset| finding(site, survey, offset)).collect()
 }
@@ -67,7 +67,7 @@ fn finding(site: &Site, survey: &Surveyed, offset: &Offset) -> Finding {
 /// The batch shifted, or kept as it is by name; or the lidar shifted to it.
 fn offers<'s>(site: &'s Site, batch: &str, off_m: f64, because: &str) -> Vec<Offer<'s>> {
     let (batch, by_m) = (batch.to_string(), typed(site, -off_m));
-    let lidar = site.lidar.map(|_| corrected(site, Remedy::ShiftLidar { by_m: -by_m }, because));
+    let lidar = site.land.lidar().map(|_| corrected(site, Remedy::ShiftLidar { by_m: -by_m }, because));
     let shift = corrected(site, Remedy::Shift { batch: batch.clone(), by_m }, because);
     let keep = corrected(site, Remedy::Keep { batch, off_m: typed(site, off_m) }, "");
     [shift].into_iter().chain(lidar).chain([keep]).collect()

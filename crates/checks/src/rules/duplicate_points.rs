@@ -6,7 +6,8 @@ use plan::{Remedy, ShotName, Signature};
 
 use super::survey_words::anchor;
 use crate::offer::Offer;
-use crate::{Finding, Rule, Severity, Site, Surveyed};
+use crate::{Finding, Rule, Severity, Site};
+use land::Surveyed;
 
 /// Pairs named in the message.
 const MOST_NAMED: usize = 4;
@@ -23,7 +24,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    site.survey.and_then(|survey| finding(site, survey)).into_iter().collect()
+    site.land.survey.as_deref().and_then(|survey| finding(site, survey)).into_iter().collect()
 }
 
 fn finding(site: &Site, survey: &Surveyed) -> Option<Finding> {

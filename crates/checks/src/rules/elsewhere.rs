@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let system = site.other_system.map(|stated| {
+    let system = site.land.other_system.as_deref().map(|stated| {
         let ground = site.plan.ground.as_ref();
         let (file, named) = ground.map_or(("the ground", ""), |ground| (ground.file.as_str(), ground.crs.as_str()));
         let message = format!("{file} says that it is in {stated}; the plan has {named} for it.");
@@ -34,13 +34,16 @@ fn find(site: &Site) -> Vec<Finding> {
 /// True where there is ground and no new line lies over any of it.
 pub(super) fn is_off(site: &Site) -> bool {
     let mut lines = site.new_lines().peekable();
-    site.ground.is_some() && lines.peek().is_some() && lines.all(|(_, _, worked)| worked.ground.pieces().is_empty())
+    site.land.ground.as_deref().is_some()
+        && lines.peek().is_some()
+        && lines.all(|(_, _, worked)| worked.ground.pieces().is_empty())
 }
 
 fn off(site: &Site) -> Finding {
     let lines: Vec<_> = site.new_lines().collect();
     let at = lines.first().map_or_else(|| somewhere(site), |(id, ..)| site.point(*id, 0.0));
-    let away = site.ground.map(|ground| away_m(ground.grid().extent(), at)).filter(|away_m| *away_m >= 1.0);
+    let away =
+        site.land.ground.as_deref().map(|ground| away_m(ground.grid().extent(), at)).filter(|away_m| *away_m >= 1.0);
     let away = away.map(|away_m| format!("; {} begins {} away from it", lines[0].1.name, site.length(away_m)));
     let message = format!("No new line lies over the ground of the plan{}.", away.unwrap_or_default());
     let places = lines.iter().map(|(id, line, _)| {

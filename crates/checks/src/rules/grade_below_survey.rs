@@ -5,8 +5,8 @@ use measure::FOOT_M;
 use plan::{Line, LineId};
 
 use crate::site::{GRADE_TOLERANCE, LEVEL_TOLERANCE_M};
-use crate::surveyed::{GAP_M, SurfaceError, gaps};
-use crate::{Finding, Place, Rule, Severity, Site, Surveyed};
+use crate::{Finding, Place, Rule, Severity, Site};
+use land::{GAP_M, SurfaceError, Surveyed, gaps};
 
 /// A shot this near was taken on the line, metres: 5 ft, the trade's one place (trade-practice section 5).
 const ON_LINE_M: f64 = 5.0 * FOOT_M;
@@ -36,7 +36,7 @@ struct Reach {
 }
 
 fn find(site: &Site) -> Vec<Finding> {
-    let Some((survey, error)) = site.survey.and_then(|survey| Some((survey, survey.error?))) else {
+    let Some((survey, error)) = site.land.survey.as_deref().and_then(|survey| Some((survey, survey.error?))) else {
         return Vec::new();
     };
     let fine = |(id, line, worked): (LineId, &Line, &LineDesign)| {

@@ -2,7 +2,8 @@
 
 use measure::Point;
 
-use crate::{Finding, LeftOut, Rule, Severity, Site};
+use crate::{Finding, Rule, Severity, Site};
+use land::LeftOut;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -17,7 +18,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let ground = site.unread.iter().map(|file| {
+    let ground = site.unread().into_iter().map(|file| {
         let message = format!(
             "{file}, the ground of this plan, was not read: depth, cover, swales and the land that drains are not known, and \
              only levels that are fixed stand."
@@ -25,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
         finding(site, file, "The ground is not read".into(), message)
             .advises("Put the file where the plan names it, or bring the ground in again.")
     });
-    let levels = site.left_out.iter().map(|LeftOut { file, why }| {
+    let levels = site.land.left_out.iter().map(|LeftOut { file, why }| {
         let message = format!("{file} is left out: {why}. The ground is another without its levels.");
         finding(site, file, format!("{file} is not read"), message)
             .advises("Put the file where the plan names it, or take it out of the survey.")
@@ -47,6 +48,8 @@ pub(super) fn somewhere(site: &Site) -> Point {
 
 #[cfg(test)]
 mod tests {
+    use land::Land;
+
     use super::*;
     use crate::job::Job;
 
@@ -54,11 +57,21 @@ mod tests {
     fn one_for_each_file() {
         let mut job = Job::new();
         job.main(300.0);
+        job.plan.ground = Some(plan::GroundRef {
+            file: "folder/ground.tif".into(),
+            crs: String::new(),
+            horizontal_unit: measure::LengthUnit::Foot,
+            vertical_unit: measure::LengthUnit::Foot,
+            datum: String::new(),
+            columns: None,
+            level_attribute: None,
+            part: None,
+        });
         let design = job.design();
-        let site = || Site::new(&job.plan, &design, &[]);
-        assert!((RULE.find)(&site()).is_empty());
-        let left_out = [LeftOut { file: "levels.csv".into(), why: "no such file".into() }];
-        let found = (RULE.find)(&site().without_ground(Some("ground.tif")).with_left_out(&left_out));
+        let found = |land: &Land| (RULE.find)(&Site::new(&job.plan, &design, land));
+        assert!(found(&Land::default()).is_empty());
+        let left_out = vec![LeftOut { file: "levels.csv".into(), why: "no such file".into() }];
+        let found = found(&Land { left_out, ..Land::without_ground() });
         assert_eq!(found.len(), 2);
         assert!(found.iter().all(Finding::blocks));
         assert!(found[0].message.starts_with("ground.tif, the ground of this plan, was not read"));

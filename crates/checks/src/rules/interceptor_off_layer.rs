@@ -71,7 +71,7 @@ fn offers<'s>(site: &'s Site, id: LineId, too_high_m: f64) -> Vec<Offer<'s>> {
     let kept = plan::set_reach(site.plan, id, (0.0, worked.length_m), Some(Hold::IntoLayer(into.value)));
     let kept = Offer::one(label, kept);
     let whole = Stretch { from_m: 0.0, to_m: worked.length_m, worst_m: 0.0, worst: 0.0 };
-    let tight_m = site.pit_near(site.point(id, worked.length_m / 2.0)).and_then(|pit| pit.tight_m);
+    let tight_m = site.soils.pit_near(site.point(id, worked.length_m / 2.0)).and_then(|pit| pit.tight_m);
     let held = tight_m.map(|tight_m| site.units().said_up(tight_m + into_m));
     let held = held.and_then(|depth| pipe::at_depth(site, id, &whole, depth));
     let wants = if too_high_m > 0.0 { Wants::Lower(too_high_m) } else { Wants::Higher(-too_high_m) };

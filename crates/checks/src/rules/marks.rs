@@ -207,7 +207,8 @@ mod tests {
         let mut job = Job::new();
         job.main(300.0);
         let design = job.design();
-        let site = Site::new(&job.plan, &design, &[]);
+        let land = land::Land::default();
+        let site = Site::new(&job.plan, &design, &land);
         let parts = |outline: &Outline, reach_ft: f64| feet(&near(&site, outline, reach_ft * FOOT_M)[0].parts);
         assert_eq!(parts(&at(100.0, 30.0), 50.0), [(60.0, 140.0, 30.0)]);
         assert_eq!(parts(&along(&[(200.0, -10.0), (200.0, 90.0)]), 5.0), [(195.0, 205.0, 0.0)]);
@@ -232,7 +233,8 @@ mod tests {
         };
         job.change(m1, |line| *line = line.with_stretch(pipe(100.0, 120.0)));
         let design = job.design();
-        let site = Site::new(&job.plan, &design, &[]);
+        let land = land::Land::default();
+        let site = Site::new(&job.plan, &design, &land);
         let near = |x: f64| near(&site, &at(x, 30.0), 50.0 * FOOT_M).remove(0).perforated().map(|n| feet(&n.parts));
         let part = |from: f64, to: f64, worst: f64| (from, to, worst);
         assert_eq!(near(100.0), Some(vec![part(60.0, 100.0, 30.0), part(120.0, 140.0, 30.0)]));

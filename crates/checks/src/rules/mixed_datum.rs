@@ -31,7 +31,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 /// Everything with a level and the datum it is said to count from.
 fn users(site: &Site) -> Vec<(String, String)> {
-    let survey = site.survey.map(|survey| &survey.book);
+    let survey = site.land.survey.as_deref().map(|survey| &survey.book);
     let used = |batch: &usize| survey.is_some_and(|book| book.of_batch(*batch).next().is_some());
     let batches = survey.into_iter().flat_map(|book| book.batches.iter().enumerate());
     let batches =
@@ -40,7 +40,7 @@ fn users(site: &Site) -> Vec<(String, String)> {
     let marks = site.plan.survey.benchmarks.iter();
     let marks = marks.map(|mark| (format!("benchmark {}", mark.name), mark.datum.clone()));
     // Shots that are the ground have its datum until they are told another; only then do they count for themselves.
-    let is_grid = site.lidar.is_some();
+    let is_grid = site.land.lidar().is_some();
     batches.chain(ground.filter(|_| is_grid)).chain(marks).collect()
 }
 

@@ -19,7 +19,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    if !site.looks_for_ground || elsewhere::is_off(site) {
+    if !site.land.is_awaited || elsewhere::is_off(site) {
         return Vec::new();
     }
     site.new_lines().filter_map(|(id, line, worked)| finding(site, id, line, worked)).collect()

@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let bare: Vec<Group> = groups(site).into_iter().filter(|group| site.pit_near(group.at).is_none()).collect();
+    let bare: Vec<Group> = groups(site).into_iter().filter(|group| site.soils.pit_near(group.at).is_none()).collect();
     let Some(first) = bare.first() else { return Vec::new() };
     let count: usize = bare.iter().map(|group| group.lines.len()).sum();
     let lines = if count == 1 { "1 line has".to_string() } else { format!("{count} lines have") };

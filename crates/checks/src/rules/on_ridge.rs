@@ -58,7 +58,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
 fn is_high(site: &Site, low: &Station, high: &Station) -> bool {
     let criteria = &site.plan.criteria;
     let length_m = measure::distance(low.at, high.at);
-    let Some(ground) = site.ground.filter(|_| length_m > 0.0) else { return false };
+    let Some(ground) = site.land.ground.as_deref().filter(|_| length_m > 0.0) else { return false };
     let middle = measure::along(low.at, high.at, 0.5);
     let (ux, uy) = ((high.at.x - low.at.x) / length_m, (high.at.y - low.at.y) / length_m);
     let out = |side: f64| {
@@ -94,7 +94,8 @@ mod tests {
             let cell = (5.0 * FOOT_M, 5.0 * FOOT_M);
             let ground = Ground::from_grid(Grid::new((80, 80), corner, cell, levels).unwrap());
             let design = design::work_out(&job.plan, Some(&ground));
-            let site = Site::new(&job.plan, &design, &[]).with_ground(&ground, &[]);
+            let land = land::Land { ground: Some(std::sync::Arc::new(ground)), ..land::Land::default() };
+            let site = Site::new(&job.plan, &design, &land);
             assert_eq!((RULE.find)(&site).len(), count);
         }
     }

@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let count = site.plan.survey.benchmarks.len();
-    if count >= 2 || site.survey.is_none() || site.new_lines().next().is_none() {
+    if count >= 2 || site.land.survey.as_deref().is_none() || site.new_lines().next().is_none() {
         return Vec::new();
     }
     let (title, message) = match count {

@@ -6,7 +6,8 @@ use terrain::Outlier;
 
 use super::survey_words::{corrected, typed};
 use crate::offer::Offer;
-use crate::{Finding, Rule, Severity, Site, Surveyed};
+use crate::{Finding, Rule, Severity, Site};
+use land::Surveyed;
 
 /// Slips of the rod or of the pencil that are made again and again: a whole ten feet, a metre, a foot.
 const SLIPS: [(f64, &str); 3] = [(10.0 * FOOT_M, "10 ft"), (1.0, "1 m"), (FOOT_M, "1 ft")];
@@ -30,7 +31,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let Some(survey) = site.survey else { return Vec::new() };
+    let Some(survey) = site.land.survey.as_deref() else { return Vec::new() };
     if survey.outliers.len() > MOST_SINGLE {
         return together(site, survey).into_iter().collect();
     }

@@ -1,7 +1,6 @@
 //! Soil, spacing and groups of laterals; what the checks of soil share.
 
 use design::LineDesign;
-use hydraulics::{EFFECTIVE_RADIUS_M, Soil};
 use measure::{Point, bearing, nearest_on};
 use plan::{Joins, Line, LineId, Pattern, SoilLayer, Texture};
 use terrain::Piece;
@@ -20,7 +19,7 @@ pub(crate) struct InLayer<'a> {
 pub(crate) fn in_layers<'a>(site: &Site<'a>, id: LineId, worked: &LineDesign) -> Vec<InLayer<'a>> {
     let mut found = Vec::new();
     for depth in worked.depth_from(worked.outlet_pipe_m) {
-        let pit = site.pit_near(site.point(id, (depth.from_m + depth.to_m) / 2.0));
+        let pit = site.soils.pit_near(site.point(id, (depth.from_m + depth.to_m) / 2.0));
         let mut parts = vec![depth];
         for layer in pit.into_iter().flat_map(|pit| &pit.layers) {
             parts = parts.iter().flat_map(|part| part.cut(layer.to_m)).collect();
@@ -34,7 +33,7 @@ pub(crate) fn in_layers<'a>(site: &Site<'a>, id: LineId, worked: &LineDesign) ->
 /// How far the invert lies over the tight layer's top all along a line, from the pits nearest to it.
 pub(crate) fn over_tight(site: &Site, id: LineId, worked: &LineDesign) -> Vec<Piece> {
     let over = |depth: &Piece| {
-        let tight_m = site.pit_near(site.point(id, (depth.from_m + depth.to_m) / 2.0))?.tight_m?;
+        let tight_m = site.soils.pit_near(site.point(id, (depth.from_m + depth.to_m) / 2.0))?.tight_m?;
         Some(depth.turned().raised(tight_m))
     };
     worked.depth.iter().filter_map(over).collect()
@@ -43,26 +42,13 @@ pub(crate) fn over_tight(site: &Site, id: LineId, worked: &LineDesign) -> Vec<Pi
 /// Texture at the pipe half-way up a line: that of the nearest pit, else the brief's.
 pub(crate) fn texture(site: &Site, worked: &LineDesign) -> Option<Texture> {
     let middle = worked.at(worked.length_m / 2.0)?;
-    site.texture_at(middle.at, middle.depth_m().unwrap_or(site.plan.criteria.target_depth_m))
-}
-
-/// The soil round a drain at a place and depth; `None` where no pit tells conductivity and tight layer.
-pub(crate) fn soil_at(site: &Site, at: Point, depth_m: f64) -> Option<Soil> {
-    let pit = site.pit_near(at)?;
-    let conductivity_ms = pit.layer_at(depth_m)?.conductivity_ms()?;
-    Some(Soil { conductivity_ms, tight_below_m: pit.tight_m? - depth_m, radius_m: EFFECTIVE_RADIUS_M })
-}
-
-/// Spacing that keeps the wanted water table at the design discharge, metres.
-pub(crate) fn spacing_m(site: &Site, at: Point, depth_m: f64) -> Option<f64> {
-    let brief = &site.plan.brief;
-    hydraulics::spacing_m(soil_at(site, at, depth_m)?, brief.coefficient_ms(), depth_m - brief.water_table_m)
+    site.soils.texture_at(middle.at, middle.depth_m().unwrap_or(site.plan.criteria.target_depth_m))
 }
 
 /// How far to either side a line drains, metres: half the computed spacing, or the job's figure where there is none.
 pub(crate) fn served_m(site: &Site, worked: &LineDesign) -> f64 {
     let middle = worked.at(worked.length_m / 2.0);
-    let spacing_m = middle.and_then(|station| spacing_m(site, station.at, station.depth_m()?));
+    let spacing_m = middle.and_then(|station| site.soils.spacing_m(station.at, station.depth_m()?));
     spacing_m.map_or(site.plan.criteria.wet_far_m, |spacing_m| spacing_m / 2.0)
 }
 

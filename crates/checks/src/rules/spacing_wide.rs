@@ -1,6 +1,6 @@
 //! Check 82, spacing too wide.
 
-use super::soil::{Group, groups, soil_at, spacing_m};
+use super::soil::{Group, groups};
 use crate::{Finding, Place, Rule, Severity, Site};
 
 /// See [`Rule::manual`].
@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
 
 /// A group with its computed spacing, metres.
 pub(crate) fn computed(site: &Site) -> Vec<(Group, f64)> {
-    let with = |group: Group| Some((spacing_m(site, group.at, group.depth_m?)?, group));
+    let with = |group: Group| Some((site.soils.spacing_m(group.at, group.depth_m?)?, group));
     groups(site).into_iter().filter_map(with).map(|(spacing_m, group)| (group, spacing_m)).collect()
 }
 
@@ -41,7 +41,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let (units, brief) = (site.units(), &site.plan.brief);
     let table_m = group
         .depth_m
-        .zip(soil_at(site, group.at, group.depth_m.unwrap_or(0.0)))
+        .zip(site.soils.at(group.at, group.depth_m.unwrap_or(0.0)))
         .map(|(depth_m, soil)| depth_m - hydraulics::arch_m(soil, brief.coefficient_ms(), group.spacing_m));
     let stands = table_m.map_or(String::new(), |table_m| {
         // Where the arch comes out higher than the ground, the water stands on it.

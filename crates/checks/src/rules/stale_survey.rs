@@ -18,7 +18,9 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let (Some(survey), Some(moved)) = (site.survey, &site.plan.survey.earthwork) else { return Vec::new() };
+    let (Some(survey), Some(moved)) = (site.land.survey.as_deref(), &site.plan.survey.earthwork) else {
+        return Vec::new();
+    };
     let batches = survey.book.batches.iter().enumerate();
     // Days in the form YYYY-MM-DD sort as they follow each other.
     let old: Vec<(usize, String)> = batches
@@ -49,7 +51,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 /// Offers that the old batches are left out.
 fn left_out<'s>(site: &'s Site, batches: &[usize]) -> Option<Offer<'s>> {
-    let survey = site.survey?;
+    let survey = site.land.survey.as_deref()?;
     let out = |i: &usize| Remedy::LeaveOutBatch { batch: survey.batch_name(*i).to_string() };
     let signed = Signature { because: "taken before ground was moved".into(), ..Signature::default() };
     Some(Offer::One(plan::correct(site.plan, batches.iter().map(out).collect(), &signed)))

@@ -29,7 +29,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let criteria = &site.plan.criteria;
     let sandy = |i: usize| {
         let station = &worked.stations[i];
-        let texture = site.texture_at(station.at, station.depth_m().unwrap_or(criteria.target_depth_m));
+        let texture = site.soils.texture_at(station.at, station.depth_m().unwrap_or(criteria.target_depth_m));
         matches!(texture, Some(Texture::Sand | Texture::LoamySand | Texture::SandyLoam))
     };
     let limit = |i: usize| match line.kind {

@@ -3,8 +3,8 @@
 use measure::FOOT_M;
 use plan::{Line, LineId};
 
-use crate::surveyed::{GAP_M, gaps};
-use crate::{Finding, Rule, Severity, Site, Surveyed};
+use crate::{Finding, Rule, Severity, Site};
+use land::{GAP_M, Surveyed, gaps};
 
 /// A shot no farther from the line than this tells of the ground on it, metres: 50 ft.
 const BESIDE_M: f64 = 50.0 * FOOT_M;
@@ -23,7 +23,9 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let Some(survey) = site.survey.filter(|survey| !survey.shots.is_empty()) else { return Vec::new() };
+    let Some(survey) = site.land.survey.as_deref().filter(|survey| !survey.shots.is_empty()) else {
+        return Vec::new();
+    };
     site.new_lines().filter_map(|(id, line, _)| finding(site, survey, id, line)).collect()
 }
 
@@ -55,7 +57,7 @@ fn lidar_fills(site: &Site, survey: &Surveyed, id: LineId, (from_m, to_m): (f64,
     let covered = |lidar: &terrain::Grid| {
         (1..LOOKS).all(|i| lidar.elevation(site.point(id, from_m + i as f64 * step_m)).is_some())
     };
-    survey.lidar_is_trusted() && site.lidar.is_some_and(covered)
+    survey.lidar_is_trusted() && site.land.lidar().is_some_and(covered)
 }
 
 #[cfg(test)]

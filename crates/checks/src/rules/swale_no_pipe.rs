@@ -37,8 +37,8 @@ fn find(site: &Site) -> Vec<Finding> {
             None => {}
         }
     }
-    if let Some(ground) = site.ground {
-        let ponds = site.hollows.iter().filter(|pond| is_undrained(site, ground.grid(), pond));
+    if let Some(ground) = site.land.ground.as_deref() {
+        let ponds = site.land.depressions.iter().filter(|pond| is_undrained(site, ground.grid(), pond));
         found.extend(ponds.map(|pond| closed(site, pond)));
     }
     found.extend(noted(site, &small));
@@ -218,6 +218,8 @@ fn noted(site: &Site, small: &[Open]) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use measure::FOOT_M;
     use plan::{Decision, Evidence, LandmarkKind, LineKind, OldTile};
 
@@ -386,9 +388,11 @@ mod tests {
         let water = terrain::Water::of(ground.grid());
         let ponds = water.depressions(ground.grid(), 0.25 * FOOT_M, 200.0);
         assert_eq!(ponds.len(), 1);
+        let (ground, depressions) = (Some(Arc::new(ground)), Arc::new(ponds));
+        let land = land::Land { ground, depressions, ..land::Land::default() };
         let found = |job: &Job| {
             let design = job.design();
-            let site = Site::new(&job.plan, &design, &[]).with_ground(&ground, &ponds);
+            let site = Site::new(&job.plan, &design, &land);
             (RULE.find)(&site).len()
         };
         let with = |off_ft: f64| {

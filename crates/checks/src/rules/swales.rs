@@ -71,7 +71,7 @@ impl<'a> Course<'a> {
         let lines = groups(site).into_iter().flat_map(|group| group.lines);
         let of_line = |id: LineId| Some((id, served_m(site, site.line(id)?.1)));
         let of_grids: OfGrids = lines.filter_map(of_line).collect();
-        site.swales.iter().map(|swale| Self::of(site, swale, &of_grids)).collect()
+        site.land.swales.iter().map(|swale| Self::of(site, swale, &of_grids)).collect()
     }
 
     fn of(site: &Site, swale: &'a Swale, of_grids: &OfGrids) -> Self {

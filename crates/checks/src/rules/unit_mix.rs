@@ -5,7 +5,8 @@ use plan::Remedy;
 
 use super::survey_words::{corrected, first_shot};
 use crate::offer::Offer;
-use crate::{Finding, Rule, Severity, Site, Surveyed, UnitMix};
+use crate::{Finding, Rule, Severity, Site};
+use land::{Surveyed, UnitMix};
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -21,7 +22,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let Some(survey) = site.survey else { return Vec::new() };
+    let Some(survey) = site.land.survey.as_deref() else { return Vec::new() };
     survey.unit_mixes.iter().map(|mix| finding(site, survey, mix)).collect()
 }
 
@@ -47,7 +48,7 @@ fn finding(site: &Site, survey: &Surveyed, mix: &UnitMix) -> Finding {
 
 /// Reads the batch in the other unit; `None` where it was read in that unit already, and the others are wrong.
 fn convert<'s>(site: &'s Site, mix: UnitMix) -> Option<Offer<'s>> {
-    let survey = site.survey?;
+    let survey = site.land.survey.as_deref()?;
     let read = survey.book.batches[mix.batch].unit;
     let is_metric = |unit: LengthUnit| unit == LengthUnit::Metre;
     if is_metric(read) == is_metric(mix.written) {
@@ -59,7 +60,7 @@ fn convert<'s>(site: &'s Site, mix: UnitMix) -> Option<Offer<'s>> {
 }
 
 fn left_out<'s>(site: &'s Site, batch: usize) -> Option<Offer<'s>> {
-    let batch = site.survey?.batch_name(batch).to_string();
+    let batch = site.land.survey.as_deref()?.batch_name(batch).to_string();
     Some(corrected(site, Remedy::LeaveOutBatch { batch }, "levels in an unknown unit"))
 }
 

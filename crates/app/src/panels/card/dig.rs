@@ -6,13 +6,13 @@ use sheets::Paper;
 
 use super::{row, table, text_field, title};
 use crate::apply;
-use crate::cli::compare;
 use crate::command::Command;
 use crate::desk::Desk;
-use crate::handing::{self, PaperWish};
 use crate::panels::survey::signature;
 use crate::theme::{bold, plain};
 use crate::wish::Wish;
+use job::compare;
+use job::handing::{self, PaperWish};
 
 /// Shows the card.
 pub fn card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
@@ -172,7 +172,7 @@ fn layouts(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     }
     let derived = desk.session.derived();
     let (units, currency) = (plan.title.units, &derived.estimate().currency);
-    for (i, layout) in compare::layouts(derived, desk.session.land().map(|land| &**land)).into_iter().enumerate() {
+    for (i, layout) in compare::layouts(derived).into_iter().enumerate() {
         ui.label(RichText::new(&layout.name).font(bold(13.5)));
         let full = layout.full_words().map_or(String::new(), |full| format!(", {full}"));
         ui.label(format!("{}, {}{full}", units.length(layout.length_m), derived.estimate().money(layout.total)));

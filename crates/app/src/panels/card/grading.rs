@@ -11,7 +11,7 @@ use super::{choice, figure, known_field, length_field, listed, table, text_field
 use crate::desk::Desk;
 use crate::theme::{bold, plain};
 use crate::wish::Wish;
-use crate::{grading, leeway};
+use job::{grading, leeway};
 
 /// Rows about the pipe of a line: who chose its size, its wall and its roughness.
 pub fn pipe_rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
@@ -175,7 +175,7 @@ pub fn even(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
             note(ui, &why);
             return;
         }
-        let (plan, tried) = (&derived.plan, derived.even_grades(id, desk.session.land().map(AsRef::as_ref)));
+        let (plan, tried) = (&derived.plan, derived.even_grades(id));
         leeway::even(plan, id, worked, &tried).iter().for_each(|text| note(ui, text));
         let Ok(found) = tried.as_ref() else { return };
         let units = plan.title.units;
@@ -204,7 +204,7 @@ pub fn inverts(ui: &mut Ui, desk: &Desk, id: OutletId) {
             return;
         }
         let derived = desk.session.derived();
-        let tried = derived.outlet_inverts(id, desk.session.land().map(AsRef::as_ref));
+        let tried = derived.outlet_inverts(id);
         leeway::inverts(&derived.plan, id, &tried).iter().for_each(|text| note(ui, text));
     });
 }
@@ -356,7 +356,7 @@ pub fn stage(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
         ui.colored_label(desk.view.palette().to_fix, grading::clash(&derived.plan, clash));
         // Trying takes longer than a frame of a drag has.
         if !desk.session.in_gesture() {
-            let ways = derived.ways(desk.session.land().map(|land| &**land)).get(k).map_or(&[][..], Vec::as_slice);
+            let ways = derived.ways().get(k).map_or(&[][..], Vec::as_slice);
             ui.label(grading::way_out(&derived.plan, ways));
         }
     }

@@ -23,7 +23,7 @@ pub fn card(ui: &mut Ui, desk: &Desk, id: WatercourseId, wishes: &mut Vec<Wish>)
         let kinds = [WatercourseKind::Ditch, WatercourseKind::Culvert].map(|kind| (kind, kind.word()));
         choice(ui, "Kind", &mut next.kind, &kinds);
         row(ui, "Length", units.length(measure::path_length(&course.points)));
-        let level = |at| desk.session.land().and_then(|land| land.ground.elevation(at));
+        let level = |at| desk.session.ground().and_then(|ground| ground.elevation(at));
         let (first, last) = (course.points[0], course.points[course.points.len() - 1]);
         for (name, at) in [("Ground at its first end", first), ("Ground at its other end", last)] {
             let shown =

@@ -4,8 +4,8 @@ use design::{End, Flattest, Leeway, LineDesign};
 use plan::{Edit, LineId, OutletId, Plan, SizeBy};
 use serde_json::{Value, json};
 
+use crate::Tried;
 use crate::grading;
-use crate::session::Tried;
 
 /// The last figure of a printed level, metres.
 pub fn level_step_m(plan: &Plan) -> f64 {
@@ -135,7 +135,7 @@ mod tests {
     use plan::Outlet;
 
     use super::*;
-    use crate::session::Derived;
+    use crate::Worked;
 
     /// The words between two markers of a sentence.
     fn between<'a>(text: &'a str, from: &str, to: &str) -> &'a str {
@@ -146,17 +146,17 @@ mod tests {
     #[test]
     fn printed_ends_hold() {
         let session = crate::files::demo_session(crate::demo::second_plan()).unwrap();
-        let land = session.land().map(AsRef::as_ref);
+        let land = session.land();
         for units in [Units::Feet, Units::Metric] {
             let mut plan = session.plan().clone();
             plan.title.units = units;
             let holds = |edit: &Edit| {
                 let changed = plan.with(edit);
-                Derived::of(changed, land).design.clashes.is_empty()
+                Worked::of(changed, land).design.clashes.is_empty()
             };
-            let derived = Derived::of(plan.clone(), land);
+            let derived = Worked::of(plan.clone(), land);
             let line = plan.line_named("L5").unwrap();
-            let tried = derived.even_grades(line, land);
+            let tried = derived.even_grades(line);
             let told = even(&plan, line, &derived.design.lines[&line], &tried).remove(0);
             let (flattest, steepest) = (between(&told, "end to end: ", " ("), between(&told, ") to ", " ("));
             for text in [flattest, steepest] {
@@ -164,7 +164,7 @@ mod tests {
                 assert!(holds(&edit), "{text} of {told}");
             }
             let id = *plan.outlets.keys().next().unwrap();
-            let told = inverts(&plan, id, &derived.outlet_inverts(id, land)).remove(0);
+            let told = inverts(&plan, id, &derived.outlet_inverts(id)).remove(0);
             let (lowest, highest) = (between(&told, "limit: ", " to "), between(&told, " to ", " "));
             for text in [lowest, highest] {
                 let invert_m = measure::parse_length(text, units).unwrap();

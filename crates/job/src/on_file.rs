@@ -71,14 +71,14 @@ impl OnFile {
         }
     }
 
-    /// Looks at the file beside the window and notes what another program did to it.
-    pub fn follow(&mut self, path: Option<&Path>, ctx: &egui::Context) {
+    /// Looks at the file on a thread of its own, which wakes whoever draws, and notes what another program did to it.
+    pub fn follow(&mut self, path: Option<&Path>, wake: impl Fn() + Send + 'static) {
         let Some(path) = path else {
             *self = Self::default();
             return;
         };
         if self.watch.as_ref().is_none_or(|watch| watch.path != path) {
-            self.watch = Some(Watch::start(path, ctx));
+            self.watch = Some(Watch::start(path, wake));
         }
         while let Some(found) = self.watch.as_ref().and_then(|watch| watch.found.try_recv().ok()) {
             self.note(found);
@@ -110,11 +110,11 @@ struct Watch {
 }
 
 impl Watch {
-    fn start(path: &Path, ctx: &egui::Context) -> Self {
+    fn start(path: &Path, wake: impl Fn() + Send + 'static) -> Self {
         let (tell, found) = channel();
         let stop = Arc::new(AtomicBool::new(false));
-        let (file, ctx, stopped) = (path.to_path_buf(), ctx.clone(), stop.clone());
-        std::thread::spawn(move || watch(&file, &ctx, &tell, &stopped));
+        let (file, stopped) = (path.to_path_buf(), stop.clone());
+        std::thread::spawn(move || watch(&file, &wake, &tell, &stopped));
         Self { path: path.to_path_buf(), found, stop }
     }
 }
@@ -126,7 +126,7 @@ impl Drop for Watch {
 }
 
 /// Reads the file again whenever its date or length changes, and tells what it holds.
-fn watch(path: &Path, ctx: &egui::Context, tell: &Sender<Found>, stopped: &AtomicBool) {
+fn watch(path: &Path, wake: &impl Fn(), tell: &Sender<Found>, stopped: &AtomicBool) {
     let mut known = None;
     while !stopped.load(Ordering::Relaxed) {
         let stamp = path.metadata().map(|found| (found.modified().ok(), found.len())).ok();
@@ -137,7 +137,7 @@ fn watch(path: &Path, ctx: &egui::Context, tell: &Sender<Found>, stopped: &Atomi
                 if tell.send(Found { seen, written: stamp.and_then(|(written, _)| written) }).is_err() {
                     return;
                 }
-                ctx.request_repaint();
+                wake();
             }
         }
         std::thread::sleep(LOOK_EVERY);

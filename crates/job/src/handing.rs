@@ -8,11 +8,9 @@ use measure::Point;
 use plan::{Edit, Goods, LineId, LineKind, Plan, Signature};
 use sheets::{Edition, HeldBack, Listed, Paper, PdfError, Work};
 use takeoff::{Deep, SetUp};
+use terrain::Ground;
 
-use crate::files;
-use crate::land::{self, Land};
-use crate::parcel;
-use crate::session::Derived;
+use crate::{Worked, files, ground, parcel};
 
 /// Points of the ground in an exported surface, at most (own choice; a surface for looking, not for setting out).
 const MOST_SURFACE: f64 = 5_000.0;
@@ -30,17 +28,16 @@ pub struct PaperWish {
 
 /// The sheets of a plan as PDF, and which they are. `told` hears each page and may stop.
 pub fn pdf(
-    derived: &Derived,
-    land: Option<&Land>,
+    derived: &Worked,
     wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<(Vec<u8>, Edition), PdfError> {
-    let contours = land.map(|land| land.contours(None, derived.plan.title.units.length_unit()));
+    let contours = derived.land.contours(None, derived.plan.title.units.length_unit(), ground::threads());
     let reference = exchange::reference(&derived.plan);
     let work = Work {
         plan: &derived.plan,
         design: &derived.design,
-        findings: derived.tried(land),
+        findings: derived.tried(),
         contours: contours.as_ref().map_or(&[], |contours| &contours.lines),
         paper: wish.paper,
         reference: &reference,
@@ -54,7 +51,7 @@ pub fn pdf(
 
 /// Refuses what leaves the program while a finding is to be fixed, unless somebody answers for it: in the issue that is in
 /// force, or with the wish.
-pub fn may_leave(derived: &Derived, wish: &PaperWish) -> Result<(), HeldBack> {
+pub fn may_leave(derived: &Worked, wish: &PaperWish) -> Result<(), HeldBack> {
     let held_back = derived.held_back();
     let answered = wish.all_the_same.is_some()
         || held_back.is_empty()
@@ -64,7 +61,7 @@ pub fn may_leave(derived: &Derived, wish: &PaperWish) -> Result<(), HeldBack> {
 
 /// Refuses sheets and files while ground or levels that the plan names were not read, unless somebody answers for it as
 /// above, or has left that finding by name.
-pub fn may_tell(derived: &Derived, wish: &PaperWish) -> Result<(), HeldBack> {
+pub fn may_tell(derived: &Worked, wish: &PaperWish) -> Result<(), HeldBack> {
     match derived.findings.iter().any(|finding| finding.tells_lesser_ground() && finding.blocks()) {
         true => may_leave(derived, wish),
         false => Ok(()),
@@ -90,7 +87,7 @@ pub enum NotIssued {
 }
 
 /// The edit that issues the sheets, held against what is open.
-pub fn issue(derived: &Derived, wish: &PaperWish, signed: &Signature) -> Result<Edit, NotIssued> {
+pub fn issue(derived: &Worked, wish: &PaperWish, signed: &Signature) -> Result<Edit, NotIssued> {
     if let Some(last) = derived.plan.revisions.last().filter(|last| last.signed.on > signed.on) {
         let (expected, letter) = (last.signed.on.clone(), last.letter.clone());
         return Err(NotIssued::Earlier { found: signed.on.clone(), expected, letter });
@@ -104,19 +101,19 @@ pub fn issue(derived: &Derived, wish: &PaperWish, signed: &Signature) -> Result<
 }
 
 /// Every stretch that nobody digs, in a line each.
-pub fn no_dig_lines(derived: &Derived) -> Vec<String> {
+pub fn no_dig_lines(derived: &Worked) -> Vec<String> {
     let no_dig = listed(derived).into_iter().filter(|listed| listed.no_dig);
     let across = exchange::reference(&derived.plan).across;
     no_dig.map(|l| format!("DO NOT DIG {}: {}", l.place(&derived.plan, across), l.finding.title)).collect()
 }
 
 /// The findings as they are numbered, with what clears them where that was tried.
-fn listed(derived: &Derived) -> Vec<Listed<'_>> {
+fn listed(derived: &Worked) -> Vec<Listed<'_>> {
     sheets::listed(&derived.plan, &derived.design, derived.known())
 }
 
 /// Findings on stretches of the lines, as files have them.
-pub fn notices(derived: &Derived) -> Vec<StakeNotice> {
+pub fn notices(derived: &Worked) -> Vec<StakeNotice> {
     let plan = &derived.plan;
     let of = |listed: &Listed| {
         let on_line = |(id, stretches): (&LineId, &Vec<(f64, f64)>)| {
@@ -146,21 +143,21 @@ fn notice(plan: &Plan, listed: &Listed, line: &plan::Line, (from_m, to_m): (f64,
 }
 
 /// What stands on no line's sheet, in words.
-fn whole_job(derived: &Derived) -> Vec<String> {
+fn whole_job(derived: &Worked) -> Vec<String> {
     let alone = listed(derived).into_iter().filter(|listed| listed.on.is_empty());
     alone.map(|l| format!("{}  {}: {}", l.number, l.severity_words(), l.what_to_do())).collect()
 }
 
 /// Which sheets these are, with what they lack where they were not worked out on the ground that the plan names.
-fn edition(derived: &Derived) -> String {
+fn edition(derived: &Worked) -> String {
     let title = sheets::edition_without_rods(&derived.plan, derived.told()).title;
     let lacking = derived.findings.iter().filter(|finding| finding.tells_lesser_ground());
     std::iter::once(title).chain(lacking.map(|finding| finding.title.clone())).collect::<Vec<_>>().join("; ")
 }
 
 /// Everything that is staked, with who answers for it though something is to be fixed.
-pub fn stakes_signed(derived: &Derived, land: Option<&Land>, signed: Option<&Signature>) -> Stakes {
-    let stakes = stakes(derived, land);
+pub fn stakes_signed(derived: &Worked, signed: Option<&Signature>) -> Stakes {
+    let stakes = stakes(derived);
     match signed {
         Some(Signature { by, on, because }) => Stakes {
             edition: format!("{}; sent out all the same by {by}, {on}: {because}", stakes.edition),
@@ -171,8 +168,8 @@ pub fn stakes_signed(derived: &Derived, land: Option<&Land>, signed: Option<&Sig
 }
 
 /// Everything that is staked.
-pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
-    derived.tried(land);
+pub fn stakes(derived: &Worked) -> Stakes {
+    derived.tried();
     let plan = &derived.plan;
     let listed = listed(derived);
     let sheet = |id: &LineId| sheets::cut_sheet(plan, &derived.design, &listed, *id, &[]);
@@ -203,13 +200,13 @@ pub fn stakes(derived: &Derived, land: Option<&Land>) -> Stakes {
         as_of: plan.title.as_of.clone(),
         edition: edition(derived),
         reference: exchange::reference(plan),
-        crs: land::plane(plan),
+        crs: ground::plane(plan),
         lines: plan.lines.keys().filter_map(|id| stake_line(derived, *id)).collect(),
         points: points.collect(),
         notices: notices(derived),
         whole_job: whole_job(derived),
         benchmarks: plan.survey.benchmarks.clone(),
-        surface: land.map(|land| surface(plan, land)).unwrap_or_default(),
+        surface: derived.land.ground.as_deref().map(|ground| surface(plan, ground)).unwrap_or_default(),
     }
 }
 
@@ -228,7 +225,7 @@ fn open_words(row: &takeoff::Row, listed: &[Listed]) -> String {
 }
 
 /// A line with its bends, and with its changes of grade between them.
-fn stake_line(derived: &Derived, id: LineId) -> Option<StakeLine> {
+fn stake_line(derived: &Worked, id: LineId) -> Option<StakeLine> {
     let (line, worked) = (derived.plan.lines.get(&id)?, derived.design.lines.get(&id)?);
     let last = worked.stations.len().saturating_sub(1);
     let breaks: BTreeSet<usize> = worked.breaks(design::PRINTED_BREAK).map(|change| change.index).collect();
@@ -251,7 +248,7 @@ fn stake_line(derived: &Derived, id: LineId) -> Option<StakeLine> {
 }
 
 /// The ground under the field on an even grid.
-fn surface(plan: &Plan, land: &Land) -> SurfaceOut {
+fn surface(plan: &Plan, ground: &Ground) -> SurfaceOut {
     let field = plan.field.iter().flat_map(|field| field.ring.iter());
     let lines = plan.lines.values().flat_map(|line| line.points.iter());
     let corners = field.chain(lines).map(|p| (*p, *p)).reduce(|(low, high), (p, _)| {
@@ -259,17 +256,17 @@ fn surface(plan: &Plan, land: &Land) -> SurfaceOut {
     });
     let Some((low, high)) = corners else { return SurfaceOut::default() };
     let (wide_m, tall_m) = (high.x - low.x, high.y - low.y);
-    let step_m = (wide_m * tall_m / MOST_SURFACE).sqrt().max(land.ground.grid().cell_m().0);
+    let step_m = (wide_m * tall_m / MOST_SURFACE).sqrt().max(ground.grid().cell_m().0);
     let (cols, rows) = ((wide_m / step_m) as usize + 1, (tall_m / step_m) as usize + 1);
     let place = |i: usize| {
         let at = Point::new(low.x + (i % cols) as f64 * step_m, high.y - (i / cols) as f64 * step_m);
-        (at, land.ground.elevation(at))
+        (at, ground.elevation(at))
     };
     SurfaceOut { cols, points: (0..cols * rows).map(place).collect() }
 }
 
 /// The material and cost list as a table.
-pub fn costs_csv(derived: &Derived) -> String {
+pub fn costs_csv(derived: &Worked) -> String {
     let (plan, estimate) = (&derived.plan, derived.estimate());
     let head = format!("{}: an estimate. Prices: {}", plan.title.name, source(&estimate.source));
     let mut text = csv_remark(&head) + &csv_remark(plan::CAUTION);
@@ -321,7 +318,7 @@ fn remarks(stakes: &Stakes) -> String {
 }
 
 /// Which roll goes where, as a table.
-fn cutting_csv(derived: &Derived, stakes: &Stakes) -> String {
+fn cutting_csv(derived: &Worked, stakes: &Stakes) -> String {
     let plan = &derived.plan;
     let units = plan.title.units;
     let sign = units.sign();
@@ -349,7 +346,7 @@ fn cutting_csv(derived: &Derived, stakes: &Stakes) -> String {
 }
 
 /// The trench that must be protected, stretch by stretch, line by line and together, as a table.
-fn protection_csv(derived: &Derived, stakes: &Stakes) -> String {
+fn protection_csv(derived: &Worked, stakes: &Stakes) -> String {
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     let sign = units.sign();
     let limit = units.depth(plan.criteria.protected_trench_m);
@@ -376,7 +373,7 @@ fn protection_csv(derived: &Derived, stakes: &Stakes) -> String {
 }
 
 /// The punch list as a table, what was left by name too.
-fn findings_csv(derived: &Derived, stakes: &Stakes) -> String {
+fn findings_csv(derived: &Worked, stakes: &Stakes) -> String {
     let plan = &derived.plan;
     let across = stakes.reference.across;
     let mut text = remarks(stakes);
@@ -439,17 +436,16 @@ pub enum HandingError {
 /// Every file of the folder that is handed over, the note that explains them last; refused while something is to be fixed
 /// that nobody answers for. `home` is where the plan file lies, from which the paths of its ground count.
 pub fn folder(
-    derived: &Derived,
-    land: Option<&Land>,
+    derived: &Worked,
     home: Option<&Path>,
     wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Vec<Handed>, HandingError> {
     // Whatever leaves tells what clears each finding, and all of it the same.
-    derived.tried(land);
+    derived.tried();
     may_leave(derived, wish)?;
-    let stakes = stakes(derived, land);
-    let (pdf, edition) = pdf(derived, land, wish, told)?;
+    let stakes = stakes(derived);
+    let (pdf, edition) = pdf(derived, wish, told)?;
     let mut handed: Vec<Handed> = Vec::new();
     let mut add = |name: &str, what: &'static str, bytes: Vec<u8>| {
         handed.push(Handed { name: name.into(), what, bytes });
@@ -528,7 +524,7 @@ working copies it first: what was changed in this folder is no longer what was h
 
 /// The note that explains every file.
 fn note(
-    derived: &Derived,
+    derived: &Worked,
     stakes: &Stakes,
     files: &[Handed],
     (edition, signed): (&Edition, Option<&Signature>),
@@ -537,7 +533,7 @@ fn note(
     let mut text = format!("{}\n{}\n", stakes.job, edition.title);
     text.push_str(&format!("As of {}.\n", stakes.as_of.as_deref().unwrap_or("no date")));
     text.push_str(&reference_words(stakes));
-    text.push_str(&format!("Punch list: {}.\n", crate::cli::counted(&derived.findings)));
+    text.push_str(&format!("Punch list: {}.\n", crate::words::counted(&derived.findings)));
     let lacks = estimate.incomplete().into_iter().chain(estimate.unfathomed(derived.plan.title.units));
     let lacks: String = lacks.map(|words| format!(" {words}.")).collect();
     text.push_str(&format!(
@@ -568,7 +564,7 @@ fn note(
 }
 
 /// What is open, for the note: where nobody digs and what is to be fixed first, then all the rest.
-fn open_note(derived: &Derived, signed: Option<&Signature>) -> String {
+fn open_note(derived: &Worked, signed: Option<&Signature>) -> String {
     let (plan, across) = (&derived.plan, exchange::reference(&derived.plan).across);
     let signed = signed.filter(|_| !derived.held_back().is_empty());
     let mut text = signed.map_or(String::new(), |signed| {

@@ -3,22 +3,19 @@
 use std::path::{Path, PathBuf};
 
 use exchange::{FileError, PlanLock, Seen};
+use land::Land;
 use plan::Plan;
 
 use crate::chosen;
-use crate::cli::CliError;
 use crate::demo;
-use crate::jobs::Progress;
-use crate::land;
 use crate::on_file;
 use crate::salvage::{self, Spare};
-use crate::session::Session;
+use crate::{Progress, Session, ground};
 
 /// A demo field, ready to work on; it has no file yet.
-pub fn demo_session(plan: Result<Plan, FileError>) -> Result<Session, CliError> {
-    let plan = plan.map_err(|error| CliError::Argument(format!("the demo field: {error}")))?;
-    let land = land::open_plan(&plan, None, &Progress::default());
-    let land = land.map_err(|error| CliError::Argument(format!("the demo field's ground: {error}")))?;
+pub fn demo_session(plan: Result<Plan, FileError>) -> Result<Session, FileError> {
+    let plan = plan?;
+    let land = ground::open_plan(&plan, None, &Progress::default())?;
     Ok(Session::new(plan, None, land))
 }
 
@@ -129,7 +126,7 @@ pub fn beside(file: &Path, plan: &Path) -> Result<String, FileError> {
     let home = chosen::home(plan);
     let folder = if home.as_os_str().is_empty() { Path::new(".") } else { &home };
     let (file, folder) = (whole(file), whole(folder));
-    land::name_kept(file.strip_prefix(&folder).unwrap_or(&file))
+    ground::name_kept(file.strip_prefix(&folder).unwrap_or(&file))
 }
 
 /// So many windows keep work on plans without a file at once.
@@ -148,7 +145,7 @@ pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> 
         }
         let Some(mut own) = with_companions(file, home) else {
             // Where it lies on this machine is nobody's business.
-            *file = land::bare_name(file).into();
+            *file = plan::bare_name(file).into();
             continue;
         };
         // Batches are called after their file: one of the same name lies in a folder of its own and keeps its name.
@@ -194,21 +191,21 @@ fn with_companions(file: &str, home: Option<&Path>) -> Option<Vec<(String, Vec<u
 pub fn opened(mut plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
     path.iter().for_each(|path| name_whole(&mut plan, path));
     let home = path.as_deref().map(chosen::home);
-    let land = match land::open_plan(&plan, home.as_deref(), progress) {
+    let land = match ground::open_plan(&plan, home.as_deref(), progress) {
         Err(FileError::Stopped) => return Err(FileError::Stopped),
         land => land,
     };
-    let left_out = land.iter().flatten().flat_map(|land| &land.sources.left_out).next();
+    let left_out = land.iter().flat_map(|land| &land.left_out).next();
     let lacking = match &land {
-        Err(error) => Some(format!("The plan is open, its ground is not: {error}. {}", land::WITHOUT_GROUND)),
-        Ok(_) => left_out.map(|left_out| format!("{}. {}", left_out.why, land::WITHOUT_LEVELS)),
+        Err(error) => Some(format!("The plan is open, its ground is not: {error}. {}", ground::WITHOUT_GROUND)),
+        Ok(_) => left_out.map(|left_out| format!("{}. {}", left_out.why, ground::WITHOUT_LEVELS)),
     };
     let unknown = unknown_notes(&plan).into_iter().map(|note| format!("{note}."));
     let told = lacking.into_iter().chain(unknown).reduce(|all, more| format!("{all} {more}"));
     let is_outside = matches!(land, Err(FileError::Outside { .. }));
     let ground = plan.ground.as_ref().map(|ground| home.unwrap_or_default().join(&ground.file));
     let outside = ground.filter(|file| is_outside && file.is_file());
-    let session = Session::new(plan, path, land.unwrap_or_default());
+    let session = Session::new(plan, path, land.unwrap_or_else(|_| Land::without_ground()));
     Ok(Opened { session, told, outside, seen: None, base: None, taken_up: None })
 }
 
@@ -320,7 +317,8 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         std::fs::write(folder.path().join("unsaved-3.drain"), "work of last time").unwrap();
         let slots: Vec<_> = (0..3).filter_map(|_| slot_in(folder.path())).collect();
-        let names: Vec<String> = slots.iter().map(|(path, _)| crate::apply::file_name(path)).collect();
+        let names: Vec<String> =
+            slots.iter().map(|(path, _)| path.file_name().unwrap().to_string_lossy().into_owned()).collect();
         assert_eq!(names, ["unsaved-3.drain", "unsaved.drain", "unsaved-2.drain"]);
     }
 

@@ -1,7 +1,7 @@
 //! Time to look at a survey of ten thousand shots on lidar.
 
-use checks::Surveyed;
 use divan::Bencher;
+use land::Surveyed;
 use measure::{LengthUnit, Point};
 use plan::SurveyBook;
 use terrain::{Batch, FieldBook, Grid, Shot, SurveyShot};

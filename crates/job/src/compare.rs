@@ -3,8 +3,7 @@
 use serde_json::{Value, json};
 use takeoff::Difference;
 
-use crate::land::Land;
-use crate::session::Derived;
+use crate::Worked;
 
 /// A layout in a few figures.
 pub struct Layout {
@@ -33,23 +32,23 @@ impl Layout {
 }
 
 /// The present layout first, then those put aside, each worked out on the same ground.
-pub fn layouts(derived: &Derived, land: Option<&Land>) -> Vec<Layout> {
-    let of = |name: &str, other: &Derived| Layout {
+pub fn layouts(derived: &Worked) -> Vec<Layout> {
+    let of = |name: &str, other: &Worked| Layout {
         name: name.into(),
         length_m: other.estimate().length_m(),
         total: other.estimate().total(),
-        findings: super::counted(&other.findings),
+        findings: crate::words::counted(&other.findings),
         fullest: other.design.lines.values().filter_map(|line| Some(line.fullest()?.share())).reduce(f64::max),
         differences: takeoff::differences(derived.estimate(), other.estimate()),
     };
     let mut all = vec![of("as it is now", derived)];
-    all.extend(derived.alternatives(land).iter().map(|(name, other)| of(name, other)));
+    all.extend(derived.alternatives().iter().map(|(name, other)| of(name, other)));
     all
 }
 
 /// The comparison as lines of text; none where nothing was put aside.
-pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
-    let all = layouts(derived, land);
+pub fn text_lines(derived: &Worked) -> Vec<String> {
+    let all = layouts(derived);
     let (units, currency) = (derived.plan.title.units, &derived.estimate().currency);
     let Some((_, aside)) = all.split_first().filter(|(_, aside)| !aside.is_empty()) else { return Vec::new() };
     let mut text = vec![String::new(), "Layouts side by side".to_string()];
@@ -68,7 +67,7 @@ pub fn text_lines(derived: &Derived, land: Option<&Land>) -> Vec<String> {
 }
 
 /// The same for machines.
-pub fn as_json(derived: &Derived, land: Option<&Land>) -> Vec<Value> {
+pub fn as_json(derived: &Worked) -> Vec<Value> {
     let row = |layout: Layout| {
         json!({
             "name": layout.name,
@@ -78,5 +77,5 @@ pub fn as_json(derived: &Derived, land: Option<&Land>) -> Vec<Value> {
             "percent_full": layout.fullest.filter(|share| share.is_finite()).map(|share| share * 100.0),
         })
     };
-    layouts(derived, land).into_iter().map(row).collect()
+    layouts(derived).into_iter().map(row).collect()
 }

@@ -10,13 +10,13 @@ use terrain::{Agreement, FieldBook, Grid, LocalSurface, NEIGHBOURS, Outlier, Sho
 /// A residual no greater than this is no outlier, metres: 1.0 ft (trade-practice rule 99).
 const OUTLIER_M: f64 = 1.0 * FOOT_M;
 /// A mean difference no greater than this is no shift, metres: 0.3 ft (rule 100).
-pub(crate) const SHIFT_M: f64 = 0.3 * FOOT_M;
+pub const SHIFT_M: f64 = 0.3 * FOOT_M;
 /// Shots that tell of a shift at least (rule 100).
 const SHIFT_SHOTS: usize = 5;
 /// How near the ratio of two middle levels comes to feet in a metre, as a share (rule 101).
 const UNIT_SHARE: f64 = 0.02;
 /// Neighbours farther than this tell nothing of the ground between, metres: 100 ft (rule 103).
-pub(crate) const GAP_M: f64 = 100.0 * FOOT_M;
+pub const GAP_M: f64 = 100.0 * FOOT_M;
 /// Shots nearer than this are in one place, metres: 1 ft (rule 107).
 const ONE_PLACE_M: f64 = 1.0 * FOOT_M;
 /// Levels in one place may differ by this, metres: 0.2 ft (rule 107).
@@ -100,9 +100,9 @@ pub struct Surveyed {
 impl Surveyed {
     /// Applies the corrections to a survey as it was read and looks at what is left; `lidar` is as it was read too.
     pub fn of(read: &FieldBook, corrections: &SurveyBook, lidar: Option<&Grid>) -> Self {
-        let book = design::corrected(read, corrections);
+        let book = crate::corrected(read, corrections);
         let shots = book.bare();
-        let lidar = lidar.map(|grid| Lidar { grid, shift_m: design::lidar_shift_m(corrections) });
+        let lidar = lidar.map(|grid| Lidar { grid, shift_m: crate::lidar_shift_m(corrections) });
         let mut look = Look::new(&book, &shots, lidar);
         let unit_mixes = look.unit_mixes();
         look.distrust(unit_mixes.iter().flat_map(|mix| book.of_batch(mix.batch).map(|(i, _)| i)));
@@ -125,7 +125,7 @@ impl Surveyed {
 
     /// A shot's place as plans name it.
     pub fn shot_name(&self, index: usize) -> plan::ShotName {
-        design::shot_name(&self.book, index)
+        crate::shot_name(&self.book, index)
     }
 
     /// Name of a batch.
@@ -134,7 +134,7 @@ impl Surveyed {
     }
 
     /// Stations of a path, metres, beside which a shot lies no farther than `reach_m`, rising.
-    pub(crate) fn stations_beside(&self, path: &[Point], reach_m: f64) -> Vec<f64> {
+    pub fn stations_beside(&self, path: &[Point], reach_m: f64) -> Vec<f64> {
         let step_m = reach_m.max(5.0);
         let count = (path_length(path) / step_m).ceil().max(1.0) as usize;
         let places = (0..=count).filter_map(|i| point_at(path, i as f64 * step_m));
@@ -150,7 +150,7 @@ impl Surveyed {
 }
 
 /// Parts of a stretch longer than `longest_m` in which no station stands; the ends of the stretch count.
-pub(crate) fn gaps(stations: &[f64], (from_m, to_m): (f64, f64), longest_m: f64) -> Vec<(f64, f64)> {
+pub fn gaps(stations: &[f64], (from_m, to_m): (f64, f64), longest_m: f64) -> Vec<(f64, f64)> {
     let inside = stations.iter().copied().filter(|s| (from_m..=to_m).contains(s));
     let stops: Vec<f64> = std::iter::once(from_m).chain(inside).chain([to_m]).collect();
     stops.windows(2).map(|pair| (pair[0], pair[1])).filter(|(a, b)| b - a > longest_m).collect()

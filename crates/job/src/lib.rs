@@ -1,0 +1,28 @@
+//! The open job: its plan, its land, all that follows from them, and what comes in and goes out. No window: the window and
+//! the command line both work through it.
+
+pub mod bring;
+pub mod chosen;
+pub mod clock;
+pub mod compare;
+pub mod demo;
+pub mod differing;
+pub mod files;
+pub mod grading;
+pub mod ground;
+pub mod handing;
+pub mod joining;
+pub mod leeway;
+pub mod lines_in;
+pub mod on_file;
+pub mod parcel;
+mod progress;
+pub mod salvage;
+mod session;
+pub mod sparing;
+pub mod words;
+mod worked;
+
+pub use progress::Progress;
+pub use session::Session;
+pub use worked::{Tried, Worked};
