@@ -128,7 +128,7 @@ fn breaches(solved: &Solved, levels: &[f64]) -> Vec<Breach> {
     let network = &solved.network;
     let mut found = Vec::new();
     for run in &network.runs {
-        let stations = &network.basis.courses[&run.id].stations;
+        let stations = &network.basis.layout.courses[&run.id].stations;
         let over = |node: usize| -> [(Broken, f64); 2] {
             let (low, high) = network.tree.nodes[node].bounds;
             [(Broken::TooHigh, levels[node] - high), (Broken::TooLow, low - levels[node])]
@@ -174,7 +174,7 @@ fn clash_of(network: &Network, root: usize, breach: Breach) -> Clash {
 /// The line and station of a node.
 fn place(network: &Network, node: usize) -> (LineId, f64) {
     let run = network.run_of(node);
-    (run.id, network.basis.courses[&run.id].stations[node - run.first].station_m)
+    (run.id, network.basis.layout.courses[&run.id].stations[node - run.first].station_m)
 }
 
 /// What a source of a range of levels is.
@@ -189,7 +189,7 @@ fn bound(network: &Network, source: Source, there_m: f64, is_highest: bool) -> B
 /// What sets a bound of a station, or a limit on the way to it: the cause, where it is, and the level it sets.
 fn cause(network: &Network, run: &Run, i: usize, between: Option<usize>, is_highest: bool) -> (Cause, f64, f64) {
     let laying = network.laying(run);
-    let station_m = network.basis.courses[&run.id].stations[i].station_m;
+    let station_m = network.basis.layout.courses[&run.id].stations[i].station_m;
     let level = |limit: &crate::laying::Limit| if is_highest { limit.high_m } else { limit.low_m };
     let mut limits = Vec::new();
     match between {

@@ -13,7 +13,7 @@ use crate::{Mark, Station};
 pub(crate) const SAME_STATION_M: f64 = 1e-3;
 
 /// A line on its ground; inverts come later.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Course {
     /// Length on the plan, metres.
     pub length_m: f64,
@@ -89,9 +89,14 @@ fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, known: 
     let same = |stations_m: &[f64]| stations_m.iter().copied().eq(stations.iter().map(|s| s.station_m));
     let spans = match known.filter(|(_, _, stations_m, _)| same(stations_m)) {
         Some((.., spans)) => spans,
-        None => stations.windows(2).map(|p| Span::of(&profile, p[0].station_m, p[1].station_m)).collect(),
+        None => spans(&profile, &stations),
     };
     Course { length_m, ground: profile, stations, spans }
+}
+
+/// The ground between each station and the next.
+fn spans(profile: &Profile, stations: &[Station]) -> Arc<[Span]> {
+    stations.windows(2).map(|pair| Span::of(profile, pair[0].station_m, pair[1].station_m)).collect()
 }
 
 /// Every place where the pipe may change its grade, by rising station.
@@ -155,6 +160,51 @@ fn merge(places: Vec<(f64, Mark)>) -> Vec<(f64, Mark)> {
         }
     }
     merged
+}
+
+/// Farthest apart that another ground is asked for along a course, metres: a survey's errors hang together over more
+/// (own choice).
+const ASKED_M: f64 = 5.0;
+
+impl Course {
+    /// The place at a station of it.
+    pub fn at(&self, station_m: f64) -> Point {
+        let after = self.stations.partition_point(|station| station.station_m < station_m);
+        let high = self.stations.get(after).or(self.stations.last());
+        let low = self.stations.get(after.saturating_sub(1));
+        let Some((low, high)) = low.zip(high) else { return Point::new(f64::NAN, f64::NAN) };
+        let length_m = high.station_m - low.station_m;
+        let share = if length_m > 0.0 { ((station_m - low.station_m) / length_m).clamp(0.0, 1.0) } else { 0.0 };
+        measure::along(low.at, high.at, share)
+    }
+
+    /// The course over other ground: `level` gives the ground anew from a station, its place and the ground that was there.
+    ///
+    /// It is asked at both ends of every piece of the ground and every 5 m along it; in between, what it changes runs straight,
+    /// and a curve keeps its bend.
+    pub(crate) fn with_ground(&self, level: impl Fn(f64, Point, f64) -> f64) -> Self {
+        let more_m = |station_m: f64, level_m: f64| level(station_m, self.at(station_m), level_m) - level_m;
+        let raised = |piece: Piece| {
+            let (low_m, high_m) = (more_m(piece.from_m, piece.level_m), more_m(piece.to_m, piece.at(piece.to_m)));
+            let slope = piece.slope + (high_m - low_m) / piece.length_m();
+            Piece { level_m: piece.level_m + low_m, slope, ..piece }
+        };
+        let ground = Arc::new(Profile::of(self.ground.pieces().iter().flat_map(cut).map(raised).collect()));
+        let mut stations = self.stations.clone();
+        stations.iter_mut().for_each(|station| station.ground_m = ground.level(station.station_m));
+        Self { length_m: self.length_m, spans: spans(&ground, &stations), ground, stations }
+    }
+}
+
+/// A piece of ground in equal parts, none longer than [`ASKED_M`].
+fn cut(piece: &Piece) -> impl Iterator<Item = Piece> + use<> {
+    let piece = *piece;
+    let parts = (piece.length_m() / ASKED_M).ceil().clamp(1.0, 1e5);
+    let end_m = move |k: usize| piece.from_m + piece.length_m() * k as f64 / parts;
+    (0..parts as usize).filter_map(move |k| match parts {
+        1.0 => Some(piece),
+        _ => piece.part(end_m(k), end_m(k + 1)),
+    })
 }
 
 impl Span {

@@ -134,7 +134,7 @@ fn rough(
     let share = margin / (1.0 + margin);
     let own_cost = network.digging_cost_of(run, levels);
     let nodes = &network.tree.nodes[run.first..run.first + run.count];
-    let stations_m: Vec<f64> = network.basis.courses[&run.id].stations.iter().map(|s| s.station_m).collect();
+    let stations_m: Vec<f64> = network.basis.layout.courses[&run.id].stations.iter().map(|s| s.station_m).collect();
     let entering: Vec<Vec<Parts>> =
         (0..run.count).map(|i| branches.remove(&(run.first + i)).unwrap_or_default()).collect();
     let mut bounds_m: Vec<(f64, f64)> = nodes.iter().map(|node| node.bounds).collect();
@@ -192,7 +192,7 @@ fn rough(
 /// Levels above which nobody needs protection in the trench of a line, all along its ground: station and level, metres; none
 /// where its cheapest levels go below one of them.
 fn unprotected(solved: &Solved, run: &Run, cheapest_m: &[f64]) -> Vec<(f64, f64)> {
-    let (plan, course) = (solved.network.basis.plan, &solved.network.basis.courses[&run.id]);
+    let (plan, course) = (solved.network.basis.plan, &solved.network.basis.layout.courses[&run.id]);
     let below_m = hydraulics::wall_m(run.size_m) + plan.criteria.bedding_m;
     let depth_m = plan.criteria.protected_trench_m - ON_LIMIT_M - below_m;
     let mut levels = Vec::new();

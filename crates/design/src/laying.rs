@@ -68,7 +68,7 @@ pub(crate) struct Laying<'a> {
 impl<'a> Laying<'a> {
     /// A line with its limits and costs.
     pub fn of(basis: Basis<'a>, id: LineId, line: &'a Line, size_m: f64, start: &Start, is_loose: bool) -> Self {
-        let course = &basis.courses[&id];
+        let course = &basis.layout.courses[&id];
         let stations = &course.stations;
         let reaches = stations.len().saturating_sub(1);
         let criteria = &basis.plan.criteria;
@@ -100,7 +100,7 @@ impl<'a> Laying<'a> {
             is_loose,
             misses_joint: false,
         };
-        laying.limit_grades(n, &basis.flows[&id], basis);
+        laying.limit_grades(n, &basis.layout.flows[&id], basis);
         laying.fix_levels(start);
         laying
     }

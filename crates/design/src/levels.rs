@@ -94,7 +94,7 @@ fn loose_branches(basis: Basis, sizes: &Sizes) -> Loose {
     if fits(&loose) {
         return loose;
     }
-    let pinned = basis.order.sequence.iter().filter(|id| {
+    let pinned = basis.lines.iter().filter(|id| {
         let line = &basis.plan.lines[id];
         !line.pins.is_empty() && matches!(line.joins, Joins::Line(_))
     });

@@ -3,25 +3,22 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use measure::nearest_on;
 use plan::{Joins, Line, LineId, Outlet, OutletId, Plan};
 
 use crate::clash::{Cause, Flattest};
-use crate::course::{self, Course, nearest_station};
+use crate::course::{self, nearest_station};
 use crate::known::KnownLines;
 use crate::laying::Laying;
 use crate::passing::Passed;
-use crate::tangle::Order;
-use crate::water::LineFlow;
-use crate::{Missing, Tie, Tree};
+use crate::{Layout, Missing, Tie, Tree};
 
 /// What a network is built from.
 #[derive(Clone, Copy)]
 pub(crate) struct Basis<'a> {
     pub plan: &'a Plan,
-    pub courses: &'a BTreeMap<LineId, Course>,
-    pub order: &'a Order,
-    pub flows: &'a BTreeMap<LineId, LineFlow>,
+    pub layout: &'a Layout,
+    /// The lines of the network, downstream first.
+    pub lines: &'a [LineId],
     /// Bounds of inverts that keep crossing lines apart.
     pub clear: &'a [Clear],
     /// Utilities whose level was exposed, and the side on which each is passed.
@@ -40,19 +37,12 @@ pub(crate) struct Basis<'a> {
 
 impl<'a> Basis<'a> {
     /// The plan's own limits at every station and between them, and no more.
-    pub fn of(
-        plan: &'a Plan,
-        courses: &'a BTreeMap<LineId, Course>,
-        order: &'a Order,
-        flows: &'a BTreeMap<LineId, LineFlow>,
-        known: &'a RefCell<KnownLines>,
-    ) -> Self {
+    pub fn of(plan: &'a Plan, layout: &'a Layout, known: &'a RefCell<KnownLines>) -> Self {
         const NONE: &BTreeSet<LineId> = &BTreeSet::new();
         Self {
             plan,
-            courses,
-            order,
-            flows,
+            layout,
+            lines: &layout.order,
             clear: &[],
             passed: &[],
             must_carry: true,
@@ -142,7 +132,7 @@ impl<'a> Network<'a> {
             index: BTreeMap::new(),
             outlets: BTreeMap::new(),
         };
-        for id in &basis.order.sequence {
+        for id in basis.lines {
             let line = &basis.plan.lines[id];
             if !line.kind.is_old() {
                 network.lay(*id, line, sizes, loose);
@@ -154,7 +144,7 @@ impl<'a> Network<'a> {
     /// Index of the node nearest to a station of a line.
     pub fn node_at(&self, id: LineId, station_m: f64) -> Option<usize> {
         let run = &self.runs[*self.index.get(&id)?];
-        Some(run.first + nearest_station(&self.basis.courses[&id].stations, station_m))
+        Some(run.first + nearest_station(&self.basis.layout.courses[&id].stations, station_m))
     }
 
     /// The line of a node.
@@ -179,7 +169,7 @@ impl<'a> Network<'a> {
     /// Level of the pipe at a station of a line, metres.
     pub fn level_at(&self, id: LineId, station_m: f64, levels: &[f64]) -> Option<f64> {
         let run = &self.runs[*self.index.get(&id)?];
-        let stations = &self.basis.courses[&id].stations;
+        let stations = &self.basis.layout.courses[&id].stations;
         let after = stations.partition_point(|station| station.station_m < station_m).clamp(1, run.count.max(2) - 1);
         let at = |i: usize| Some((stations.get(i)?.station_m, *levels.get(run.first + i)?));
         Some(terrain::Piece::straight(at(after - 1)?, at(after)?).at(station_m))
@@ -220,7 +210,7 @@ impl<'a> Network<'a> {
     pub fn rises_at_cover(&self) -> Vec<f64> {
         let mut rises = vec![0.0; self.tree.nodes.len()];
         for run in &self.runs {
-            let stations = &self.basis.courses[&run.id].stations;
+            let stations = &self.basis.layout.courses[&run.id].stations;
             for i in 1..run.count {
                 let along = stations[i].ground_m.zip(stations[i - 1].ground_m).map(|(high, low)| high - low);
                 rises[run.first + i] = match self.tree.nodes[run.first + i].tie {
@@ -245,8 +235,8 @@ impl<'a> Network<'a> {
 
     fn lay(&mut self, id: LineId, line: &'a Line, sizes: &Sizes, loose: &Loose) {
         let size_m = sizes[&id];
-        let stations = &self.basis.courses[&id].stations;
-        let start = self.start(line, size_m, sizes);
+        let stations = &self.basis.layout.courses[&id].stations;
+        let start = self.start(id, line, size_m, sizes);
         let laying = Laying::of(self.basis, id, line, size_m, &start, loose.contains(&id));
         let first = self.tree.nodes.len();
         self.tree.begin_line();
@@ -289,7 +279,7 @@ impl<'a> Network<'a> {
         });
     }
 
-    fn start(&self, line: &Line, size_m: f64, sizes: &Sizes) -> Start {
+    fn start(&self, id: LineId, line: &Line, size_m: f64, sizes: &Sizes) -> Start {
         match line.joins {
             Joins::Nothing => Start::Free,
             Joins::Outlet(outlet) => match &self.basis.plan.outlets[&outlet] {
@@ -301,11 +291,10 @@ impl<'a> Network<'a> {
             },
             Joins::Line(main) => {
                 let main_line = &self.basis.plan.lines[&main];
-                let foot = line.downstream_end().and_then(|end| nearest_on(&main_line.points, end));
-                let Some((station_m, _, _)) = foot else { return Start::Free };
-                match self.node_at(main, station_m) {
+                let Some(joint) = self.basis.layout.joint(id) else { return Start::Free };
+                match self.node_at(main, joint.station_m) {
                     Some(node) => Start::Joint(node, self.entry(line, size_m, main, sizes[&main], node)),
-                    None => old_joint(main_line, line, station_m),
+                    None => old_joint(main_line, line, joint.station_m),
                 }
             }
         }

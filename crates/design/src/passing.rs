@@ -8,13 +8,12 @@
 
 use std::collections::BTreeMap;
 
-use plan::{LandmarkId, LandmarkKind, LineId, Plan, Side};
+use plan::{Exposed, LandmarkId, LandmarkKind, LineId, Plan, Side};
 
 use crate::clash::{self, Bound, Cause, Clash};
 use crate::levels::{self, Solved};
 use crate::network::{Basis, Sizes};
 use crate::sizing::{self, Sized};
-use crate::tangle::Order;
 
 /// A line that passes a utility whose level was exposed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -94,29 +93,60 @@ impl Meeting {
     }
 }
 
-/// Every place where a new line meets something that was exposed.
-fn meetings(plan: &Plan) -> Vec<Meeting> {
-    let mut met = Vec::new();
+/// A place where a new line crosses a utility whose level was exposed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UtilityCrossing {
+    /// The line.
+    pub line: LineId,
+    /// Where, metres from its downstream end.
+    pub station_m: f64,
+    /// The utility.
+    pub utility: LandmarkId,
+}
+
+/// Every place where a new line crosses something that was exposed, in order of the ids of utility and line.
+pub(crate) fn utility_crossings(plan: &Plan) -> Vec<UtilityCrossing> {
+    let mut crossings = Vec::new();
     for (utility, mark) in &plan.landmarks {
-        let LandmarkKind::Utility(kind) = &mark.kind else { continue };
-        let Some(exposed) = &kind.exposed else { continue };
-        let (path, clear_m) = (mark.outline.path(), kind.clear_m.unwrap_or(plan.criteria.utility_clear_m));
-        let (utility, top_m, bottom_m) = (*utility, exposed.top_m, exposed.bottom_m);
+        if exposed(plan, *utility).is_none() {
+            continue;
+        }
+        let path = mark.outline.path();
         for (line, new) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
-            let meeting = |(station_m, _)| Meeting { line: *line, station_m, utility, top_m, bottom_m, clear_m };
-            met.extend(measure::crossings(&new.points, &path).into_iter().map(meeting));
+            let crossing = |(station_m, _)| UtilityCrossing { line: *line, station_m, utility: *utility };
+            crossings.extend(measure::crossings(&new.points, &path).into_iter().map(crossing));
         }
     }
-    met
+    crossings
+}
+
+/// The levels of a utility that was exposed, and the clear distance to keep from it, metres.
+fn exposed(plan: &Plan, id: LandmarkId) -> Option<(&Exposed, f64)> {
+    match &plan.landmarks.get(&id)?.kind {
+        LandmarkKind::Utility(kind) => {
+            Some((kind.exposed.as_ref()?, kind.clear_m.unwrap_or(plan.criteria.utility_clear_m)))
+        }
+        _ => None,
+    }
+}
+
+/// Every place where a new line meets something that was exposed.
+fn meetings(basis: Basis) -> Vec<Meeting> {
+    let meeting = |crossing: &UtilityCrossing| {
+        let UtilityCrossing { line, station_m, utility } = *crossing;
+        let (exposed, clear_m) = exposed(basis.plan, utility)?;
+        Some(Meeting { line, station_m, utility, top_m: exposed.top_m, bottom_m: exposed.bottom_m, clear_m })
+    };
+    basis.layout.utilities.iter().filter_map(meeting).collect()
 }
 
 /// The sides on which the lines pass what was exposed; sizes grow where a side asks for a flatter pipe than the flow lets
 /// them be.
 pub(crate) fn sides(basis: Basis, sized: &mut Sized) -> (Vec<Passed>, Vec<Untried>) {
     let (mut passed, mut untried) = (Vec::new(), Vec::new());
-    for (root, met) in by_network(&sized.solved, meetings(basis.plan)) {
-        let order = Order { sequence: lines_of(&sized.solved, root), loops: Vec::new() };
-        let basis = Basis { order: &order, passed: &[], ..basis };
+    for (root, met) in by_network(&sized.solved, meetings(basis)) {
+        let lines = lines_of(&sized.solved, root);
+        let basis = Basis { lines: &lines, passed: &[], ..basis };
         if met.len() > MOST_MET {
             untried.push(Untried { line: root, crossings: met.len(), saves_at_most: 1.0 });
             passed.extend(met.iter().filter_map(|meeting| nearest_side(sized, meeting)));
@@ -128,7 +158,7 @@ pub(crate) fn sides(basis: Basis, sized: &mut Sized) -> (Vec<Passed>, Vec<Untrie
             let fixed = Basis { passed: &found.passed, ..free };
             let wider = sizing::needed_sizes(&levels::held(fixed, &sized.sizes)?, &sized.sizes);
             let found = Search::of(basis, &wider, &met).run()?;
-            sized.sizes.extend(wider.iter().filter(|(id, _)| order.sequence.contains(id)));
+            sized.sizes.extend(wider.iter().filter(|(id, _)| lines.contains(id)));
             Some(found)
         });
         let found = found.unwrap_or_else(|| partly(basis, sized, &met));
@@ -293,7 +323,7 @@ fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Op
     let is_own =
         |line: LineId, station_m: f64| line == bound.line && (station_m - bound.station_m).abs() < ROUNDING_M;
     let own = basis.passed.iter().find(|passed| is_own(passed.line, passed.station_m))?;
-    let met = meetings(basis.plan).into_iter().find(|met| is_own(met.line, met.station_m))?;
+    let met = meetings(basis).into_iter().find(|met| is_own(met.line, met.station_m))?;
     let is_clear = |passed: &&Passed| {
         let (low_m, high_m) = side_bounds(passed.side, (passed.level_m, passed.clear_m), sizes[&passed.line]);
         let invert_m = solved.network.level_at(passed.line, passed.station_m, &solved.levels);
@@ -315,11 +345,10 @@ fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Op
 #[cfg(test)]
 mod tests {
     use measure::{Point, Units};
-    use plan::{Exposed, Joins, Landmark, Line, LineKind, Outlet, Outline, Utility};
+    use plan::{Joins, Landmark, Line, LineKind, Outlet, Outline, Utility};
     use terrain::{Grid, Ground};
 
     use super::*;
-    use crate::{course, tangle, water};
 
     /// A main on rising ground with six cables across it at the depth of the pipe, so that every side costs something.
     fn plan(ground: &Ground) -> Plan {
@@ -349,12 +378,10 @@ mod tests {
         let grid = Grid::new((160, 20), (0.0, 40.0), (2.0, 2.0), (0..160 * 20).map(level).collect()).unwrap();
         let ground = Ground::from_grid(grid);
         let plan = plan(&ground);
-        let (order, courses) =
-            (tangle::order(&plan), course::courses(&plan, Some(&ground), &mut course::Known::default()));
-        let flows = water::flows(&plan, &courses, &order, None);
+        let layout = crate::lay_out(&plan, Some(&ground), None, &mut crate::Memory::default());
         let known = Default::default();
-        let basis = Basis::of(&plan, &courses, &order, &flows, &known);
-        let (sizes, met) = (sizing::choose(basis).sizes, meetings(&plan));
+        let basis = Basis::of(&plan, &layout, &known);
+        let (sizes, met) = (sizing::choose(basis).sizes, meetings(basis));
         let cost = |found: &Found| levels::held(Basis { passed: &found.passed, ..basis }, &sizes).unwrap().cost();
         let best = Search::of(basis, &sizes, &met).run().unwrap();
         assert_eq!(best.saves_at_most, 0.0);

@@ -9,13 +9,12 @@ mod strips;
 
 use std::collections::BTreeMap;
 
-use measure::nearest_on;
 use plan::{Joins, Line, LineId, LineKind, Plan, Served, Wall};
 use terrain::{Grid, Water};
 
 use self::strips::Strips;
 use crate::course::{Course, nearest_station};
-use crate::tangle::Order;
+use crate::tangle::Joint;
 
 /// Where water comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -83,15 +82,17 @@ const EVEN_LATERALS: usize = 5;
 pub(crate) fn flows(
     plan: &Plan,
     courses: &BTreeMap<LineId, Course>,
-    order: &Order,
+    order: &[LineId],
+    joints: &[Joint],
     terrain: Option<(&Grid, &Water)>,
 ) -> BTreeMap<LineId, LineFlow> {
     let strips = Strips::of(plan);
     let mut flows: BTreeMap<LineId, LineFlow> = BTreeMap::new();
-    for id in order.sequence.iter().rev() {
+    for id in order.iter().rev() {
         let line = &plan.lines[id];
         let own = own_area(plan, *id, line, &courses[id], &strips, terrain);
-        let flow = gather(plan, *id, line, &courses[id], own, &flows);
+        let entering = joints.iter().filter(|joint| joint.main == *id);
+        let flow = gather(plan, line, &courses[id], own, entering, &flows);
         flows.insert(*id, flow);
     }
     flows
@@ -157,22 +158,19 @@ fn catchment(plan: &Plan, course: &Course, joins: bool, terrain: Option<(&Grid, 
 }
 
 /// Adds up what flows into a line.
-fn gather(
+fn gather<'a>(
     plan: &Plan,
-    id: LineId,
     line: &Line,
     course: &Course,
     mut own: Own,
+    joints: impl Iterator<Item = &'a Joint>,
     flows: &BTreeMap<LineId, LineFlow>,
 ) -> LineFlow {
     let coefficient_ms = plan.brief.coefficient_ms();
-    let mut branches: Vec<(LineId, &Line, usize)> = plan
-        .feeders(id)
-        .filter_map(|(branch, joined)| {
-            let (station_m, _, _) = nearest_on(&line.points, joined.downstream_end()?)?;
-            Some((branch, joined, nearest_station(&course.stations, station_m)))
-        })
-        .collect();
+    let branch = |joint: &Joint| {
+        (joint.branch, &plan.lines[&joint.branch], nearest_station(&course.stations, joint.station_m))
+    };
+    let mut branches: Vec<(LineId, &Line, usize)> = joints.map(branch).collect();
     // In order of place, so that no sum hangs on the order in which lines were drawn.
     branches.sort_by_key(|(_, _, at)| *at);
     if line.own_land() == Served::Catchment {
