@@ -9,9 +9,9 @@ use crate::jobs::Progress;
 use crate::land::threads;
 
 /// Uphill area from which a thread of water is drawn as a swale: one acre, where a hollow is first worth a note
-/// (trade-practice rule 80).
+/// ([judgement]).
 const SWALE_AREA_M2: f64 = SQUARE_M_PER_ACRE;
-/// Closed depressions from 0.25 ft and 0.05 ac (trade-practice rule 80).
+/// Closed depressions from 0.25 ft and 0.05 ac ([judgement]).
 const DEPRESSION: (f64, f64) = (0.25 * measure::FOOT_M, 0.05 * SQUARE_M_PER_ACRE);
 
 /// Everything that follows from ground and watercourses alone.

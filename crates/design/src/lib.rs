@@ -82,7 +82,7 @@ pub struct Mark {
     pub pinned: bool,
 }
 
-/// Grades this far apart print as two, as a ratio (0.005 percentage points, trade-practice section 5).
+/// Grades this far apart print as two, as a ratio (0.005 percentage points, [judgement]).
 pub const PRINTED_BREAK: f64 = 5e-5;
 
 /// Differences of level this small are none, metres: a thousandth of a foot (judgement; no level book has more).
@@ -512,8 +512,7 @@ fn old_tile(plan: &Plan, line: &Line, old: plan::OldTile, course: &course::Cours
     };
     worked.n = line.roughness_n.unwrap_or((n.0 + n.1) / 2.0);
     let n = line.roughness_n.map_or(n, |n| (n, n));
-    // Share of the height that silt may fill, by condition (trade-practice stage 23, step 4; the ends of the ranges that
-    // are not named there, judgement).
+    // Share of the height that silt may fill, by condition ([judgement]: a fair line holds a third at most).
     let silt = match old.condition {
         Condition::Good => (0.0, 0.05),
         Condition::Fair => (0.05, 1.0 / 3.0),
