@@ -41,7 +41,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     expect_all("Fernholt Piece", &faulty)
 }
 
-/// The mistakes of the teaching plan, by the checks that find them (trade-practice scenario S10).
+/// The mistakes of the teaching plan, by the checks that find them (judgement: ten that a class can be asked to
+/// find).
 const TEN: [u16; 10] = [1, 26, 48, 53, 55, 63, 68, 82, 87, 99];
 
 struct Field {

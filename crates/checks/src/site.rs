@@ -12,7 +12,7 @@ use crate::Place;
 use crate::near::{Index, Segment, segments};
 use crate::rules::Course;
 
-/// Differences of level or length below this are none, metres: a thousandth of a foot (trade-practice section 5).
+/// Differences of level or length below this are none, metres: a thousandth of a foot ([judgement]).
 pub(crate) const LEVEL_TOLERANCE_M: f64 = 1e-3 * FOOT_M;
 /// Differences of level at a joint below this are none, metres: a hundredth of a foot (same).
 pub(crate) const JOINT_TOLERANCE_M: f64 = 0.01 * FOOT_M;

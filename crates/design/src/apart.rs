@@ -12,7 +12,7 @@ use crate::clash::Cause;
 use crate::levels::{self, Solved};
 use crate::network::{Basis, Clear, Sizes};
 
-/// Clear height wanted between the outsides of two pipes that cross, metres: 0.5 ft (trade-practice rule 54, judgement).
+/// Clear height wanted between the outsides of two pipes that cross, metres: 0.5 ft ([judgement]).
 pub const CROSSING_CLEAR_M: f64 = 0.5 * FOOT_M;
 
 /// Bounds that keep crossing lines apart, for pipes of given sizes.

@@ -120,8 +120,7 @@ fn old_tile(plan: &Plan, line: &Line, old: plan::OldTile, course: &Course, flow:
     };
     worked.n = line.roughness_n.unwrap_or((n.0 + n.1) / 2.0);
     let n = line.roughness_n.map_or(n, |n| (n, n));
-    // Share of the height that silt may fill, by condition (trade-practice stage 23, step 4; the ends of the ranges that
-    // are not named there, judgement).
+    // Share of the height that silt may fill, by condition ([judgement]: a fair line holds a third at most).
     let silt = match old.condition {
         Condition::Good => (0.0, 0.05),
         Condition::Fair => (0.05, 1.0 / 3.0),

@@ -37,7 +37,7 @@ pub struct Mark {
     pub pinned: bool,
 }
 
-/// Grades this far apart print as two, as a ratio (0.005 percentage points, trade-practice section 5).
+/// Grades this far apart print as two, as a ratio (0.005 percentage points, [judgement]).
 pub const PRINTED_BREAK: f64 = 5e-5;
 
 /// Differences of level this small are none, metres: a thousandth of a foot (judgement; no level book has more).

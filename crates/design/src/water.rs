@@ -74,8 +74,7 @@ impl LineFlow {
     }
 }
 
-/// More laterals than this feed a main as evenly as the soil feeds a lateral (FAO 62 p. 214, reference-values section
-/// 1.4, secondary).
+/// More laterals than this feed a main as evenly as the soil feeds a lateral ([FAO62] p. 214).
 const EVEN_LATERALS: usize = 5;
 
 /// The water of every line, branches before the lines they join.

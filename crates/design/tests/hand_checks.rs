@@ -36,7 +36,7 @@ fn close(found: f64, wanted: f64, what: &str) {
     assert!((found - wanted).abs() <= 0.005, "{what}: {found}, by hand {wanted}");
 }
 
-/// trade-practice section 3.3 (Tannet Rise, line L2): inverts, depths, cover and cuts to 0.005 ft.
+/// The worked cut sheet of Tannet Rise, line L2: inverts, depths, cover and cuts to 0.005 ft.
 #[test]
 fn worked_example_of_the_cut_sheet() {
     // Station, hub, invert, cut, ground, depth, cover, all in feet, as printed there.
@@ -93,7 +93,7 @@ fn worked_example_of_the_cut_sheet() {
     assert_eq!(Units::Feet.number(418.08 * FOOT_M - line.at(250.0 * FOOT_M).unwrap().invert_m.unwrap(), 2), "3.45");
 }
 
-/// trade-practice scenario S1 (Quillmere Bench): inverts and lengths.
+/// The worked example Quillmere Bench: inverts and lengths.
 #[test]
 fn scenario_of_the_first_sketch() {
     let mut plan = Plan::new("Quillmere Bench", Units::Feet);

@@ -14,7 +14,7 @@ use crate::{LandError, LeftOut, Surveyed, lidar_shift_m};
 
 /// Beyond so many shots a file is a point cloud: it makes ground, but no batch (own choice; see the checks).
 const MOST_BOOKED: usize = 100_000;
-/// Lidar stands in where no shot lies within this, metres: 50 ft (trade-practice rule 103).
+/// Lidar stands in where no shot lies within this, metres: 50 ft ([judgement]).
 const FILL_BEYOND_M: f64 = 50.0 * FOOT_M;
 /// Spacing of the lidar's levels where it stands in, metres: 25 ft, half as much (own choice).
 const FILL_SPACING_M: f64 = 25.0 * FOOT_M;

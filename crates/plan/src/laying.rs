@@ -266,7 +266,7 @@ pub struct Hub {
     pub left_m: f64,
 }
 
-/// What is done with an old line that was met (trade-practice stage 23, step 5).
+/// What is done with an old line that was met ([OH-9], [IOWADOT]; the list [judgement]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Decision {

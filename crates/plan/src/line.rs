@@ -50,7 +50,7 @@ impl LineKind {
     }
 
     /// Least inside diameter that is chosen for it by its flow, metres: 5 in for mains, where later tie-ins and jetting are
-    /// likely, 4 in for the rest (trade-practice stage 14, judgement; [EVERETT: 4 in]).
+    /// likely, 4 in for the rest ([judgement]; [EVERETT: 4 in]).
     pub const fn least_size_m(self) -> f64 {
         match self {
             Self::Main | Self::Submain => 5.0 * INCH_M,
@@ -59,7 +59,7 @@ impl LineKind {
     }
 
     /// Inside diameter a new line of this kind starts with, metres: 6 in for mains, 4 in for the rest
-    /// (trade-practice stage 14: mains not under 5–6 in where tie-ins are likely; 4 in is the common lateral).
+    /// ([judgement]: mains not under 5–6 in where tie-ins are likely; 4 in is the common lateral).
     pub const fn usual_size_m(self) -> f64 {
         match self {
             Self::Main | Self::Submain => 6.0 * INCH_M,
@@ -118,7 +118,7 @@ impl Material {
     }
 }
 
-/// Condition of an old line (trade-practice stage 23, step 4).
+/// Condition of an old line ([judgement]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Condition {
@@ -158,7 +158,7 @@ pub struct OldTile {
     pub from_beyond: bool,
 }
 
-/// How a line was laid out (trade-practice stage 10).
+/// How a line was laid out ([IDH], [OLD1912]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Pattern {

@@ -1,4 +1,5 @@
-//! The rows a crew digs by (trade-practice section 3.1): what to dig to at every stake, what is here and what comes next.
+//! The rows a crew digs by (columns as in [OLD1867]; the rest judgement): what to dig to at every stake, what is here
+//! and what comes next.
 
 use design::{Design, Joint, LineDesign, PRINTED_BREAK};
 use measure::{FOOT_M, Point, Units, crossings};
@@ -468,7 +469,7 @@ mod tests {
         value * FOOT_M
     }
 
-    /// Trade-practice section 3.3, Tannet Rise, line L2: 0.60 % to 2+00, then 1.65 % to 4+00, hubs 6 ft left.
+    /// The worked cut sheet of Tannet Rise, line L2: 0.60 % to 2+00, then 1.65 % to 4+00, hubs 6 ft left.
     fn tannet_rise() -> (Plan, Design, LineId) {
         let mut plan = Plan::new("Tannet Rise", Units::Feet);
         let point = |x: f64, y: f64| Point::new(ft(x), ft(y));

@@ -1,7 +1,7 @@
 //! How much of it: pipe, fittings and trench of a plan, counted from the worked-out design.
 //!
 //! [`totals`] counts along the plan, [`estimate`] buys pipe along the slope and in whole rolls; on the grades of drainage
-//! the two lengths differ by less than a thousandth (trade-practice scenario S1). Old tile is listed for itself and
+//! the two lengths differ by less than a thousandth ([computed]). Old tile is listed for itself and
 //! counts for nothing new. [`cut_sheet`] gives what a crew digs by.
 
 mod cut_sheet;

@@ -90,7 +90,7 @@ mod tests {
     use super::*;
     use crate::job::Job;
 
-    /// Reference-values section 1.5: 6 in wants 0.320 % at 1.4 ft/s.
+    /// Worked out from [HEC22] at n = 0.015: 6 in wants 0.320 % at 1.4 ft/s.
     #[test]
     fn flat_in_silt_loam() {
         let mut job = Job::new();

@@ -8,7 +8,7 @@ use crate::site::{GRADE_TOLERANCE, LEVEL_TOLERANCE_M};
 use crate::{Finding, Place, Rule, Severity, Site};
 use land::{GAP_M, SurfaceError, Surveyed, gaps};
 
-/// A shot this near was taken on the line, metres: 5 ft, the trade's one place (trade-practice section 5).
+/// A shot this near was taken on the line, metres: 5 ft, as for two findings in one place ([judgement]).
 const ON_LINE_M: f64 = 5.0 * FOOT_M;
 
 /// See [`Rule::manual`].
@@ -124,7 +124,8 @@ mod tests {
     use super::*;
     use crate::job::{Job, stations_ft};
 
-    /// Trade-practice scenario S7: 300 ft at 0.10 % fall 0.30 ft; the check points scatter by 0.18 ft about the lidar.
+    /// The worked example Tarrow End: 300 ft at 0.10 % fall 0.30 ft; the check points scatter by 0.18 ft about the
+    /// lidar.
     fn tarrow_end(scatter_ft: f64, fall_ft: f64) -> Job {
         let mut job = Job::new();
         let m1 = job.main(300.0);

@@ -137,7 +137,7 @@ mod tests {
     use super::*;
     use crate::job::{Job, stations_ft};
 
-    /// Trade-practice scenario S3: 10.2 ac on a 5-in main at 0.40 % are 0.214 of 0.189 cfs.
+    /// The worked example Mapperwick Draw: 10.2 ac on a 5-in main at 0.40 % are 0.214 of 0.189 cfs.
     fn mapperwick(acres: f64) -> (Job, LineId) {
         let mut job = Job::new();
         let m1 = job.main(600.0);
@@ -187,8 +187,8 @@ mod tests {
         assert_eq!(stations_ft(&finding), (0.0, 100.0));
     }
 
-    /// Scenario S3: 6.8 ac on the main and 3.4 above an old tile that it cuts. Joined or replaced the old tile brings its
-    /// water, plugged, bridged or led round it does not.
+    /// Mapperwick Draw: 6.8 ac on the main and 3.4 above an old tile that it cuts. Joined or replaced the old tile
+    /// brings its water, plugged, bridged or led round it does not.
     #[test]
     fn an_old_tile_that_is_not_joined_brings_nothing() {
         for (decision, word) in plan::Decision::ALL {

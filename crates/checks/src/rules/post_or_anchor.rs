@@ -80,8 +80,9 @@ mod tests {
     use super::*;
     use crate::job::{Job, around};
 
-    /// Rows that run north from y = 1 ft, every 9 ft from x = 102 on: the posts at 1+02, 1+11 … stand 1 ft from M1, whose
-    /// top is 2.46 ft down; anchors of 2 ft want 3.0 ft. Trade-practice S5: posts 4.5 ft to the side are far enough.
+    /// Rows that run north from y = 1 ft, every 9 ft from x = 102 on: the posts at 1+02, 1+11 … stand 1 ft from M1,
+    /// whose top is 2.46 ft down; anchors of 2 ft want 3.0 ft. In the worked example Ellowby Block posts 4.5 ft to
+    /// the side are far enough.
     #[test]
     fn posts_beside_the_main() {
         let mut job = Job::new();

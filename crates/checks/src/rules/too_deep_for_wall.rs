@@ -26,8 +26,8 @@ pub const RULE: Rule = Rule {
     find,
 };
 
-/// Greatest trench depth, metres, by size, wall and width: loose fine backfill, rounded to the safe side (trade-practice
-/// section 5.1, table for rule 22). `None` where any depth passes.
+/// Greatest trench depth, metres, by size, wall and width: loose fine backfill, rounded to the safe side ([EFH14 /
+/// ASTM F449, memory]: low confidence). `None` where any depth passes.
 pub(crate) fn guide_m(size_m: f64, heavy: bool, width_m: f64) -> Option<f64> {
     let column = [12.0, 16.0, 24.0].iter().position(|inches| width_m <= inches * INCH_M + 1e-6).unwrap_or(3);
     let inches = size_m / INCH_M;

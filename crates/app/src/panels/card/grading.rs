@@ -326,7 +326,7 @@ pub fn passes(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
     }
 }
 
-/// Clear distance to what a line passes, metres: 1 ft (trade-practice rule 65, judgement; state law may ask more).
+/// Clear distance to what a line passes, metres: 1 ft ([judgement; state law] may ask more).
 const CLEAR_M: f64 = measure::FOOT_M;
 
 fn read_pass(text: &str, units: Units, length_m: f64) -> Result<Pass, String> {
