@@ -19,8 +19,9 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("exchange", vec!["measure", "terrain", "plan", "design"]),
         ("checks", below.clone()),
         ("takeoff", below.clone()),
-        ("sheets", [below.clone(), vec!["checks", "takeoff"]].concat()),
-        ("app", [below, vec!["exchange", "checks", "takeoff", "sheets"]].concat()),
+        ("drawing", [below.clone(), vec!["checks", "takeoff"]].concat()),
+        ("sheets", [below.clone(), vec!["checks", "takeoff", "drawing"]].concat()),
+        ("app", [below, vec!["exchange", "checks", "takeoff", "drawing", "sheets"]].concat()),
     ])
 }
 
