@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use checks::Severity;
+use drawing::{MarkSort, Pipe, Role};
 use egui::{Color32, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle};
-use plan::{Evidence, LineKind};
+use plan::LineKind;
 
 use crate::view::Tint;
 
@@ -107,19 +108,119 @@ pub struct LineLook {
     pub dash: Option<(f32, f32)>,
 }
 
+/// A sign at a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Sign {
+    /// None.
+    Nothing,
+    /// A disc.
+    Disc,
+    /// A square.
+    Square,
+    /// A square on its corner.
+    Diamond,
+    /// An upright triangle.
+    Triangle,
+}
+
+/// How things of a role are drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Look {
+    /// Colour of its line, its sign, its filling.
+    pub colour: Color32,
+    /// Width of its line, points.
+    pub width: f32,
+    /// Dash and gap, points; a dash of nothing is a dot; `None` for a full line.
+    pub dash: Option<(f32, f32)>,
+    /// Its sign and the radius of that, points.
+    pub sign: (Sign, f32),
+    /// Colour and font of its words.
+    pub words: (Color32, f32, bool),
+    /// What has more of it lies over what has less, whatever order they come in.
+    pub lift: u8,
+}
+
+impl Look {
+    /// Colour and font of its words.
+    pub fn words(&self) -> (Color32, FontId) {
+        let (colour, size, heavy) = self.words;
+        (colour, if heavy { bold(size) } else { plain(size) })
+    }
+}
+
 impl Palette {
     /// How a line of that kind is drawn.
     pub fn line(&self, kind: LineKind) -> LineLook {
+        self.pipe(Pipe::of(kind))
+    }
+
+    /// How such a pipe is drawn.
+    pub fn pipe(&self, pipe: Pipe) -> LineLook {
         let full = |colour, width| LineLook { colour, width, dash: None };
-        match kind {
-            LineKind::Main => full(self.main, 5.0),
-            LineKind::Submain => full(self.main, 3.6),
-            LineKind::Lateral => full(self.lateral, 2.8),
-            LineKind::OldTile(old) => {
-                let dash = if old.evidence == Evidence::Suspected { (3.0, 5.0) } else { (11.0, 5.0) };
-                LineLook { colour: self.old_tile, width: 2.6, dash: Some(dash) }
-            }
+        let old = |dash| LineLook { colour: self.old_tile, width: 2.6, dash: Some(dash) };
+        match pipe {
+            Pipe::Main => full(self.main, 5.0),
+            Pipe::Submain => full(self.main, 3.6),
+            Pipe::Lateral => full(self.lateral, 2.8),
+            Pipe::SeenTile => old((11.0, 5.0)),
+            Pipe::SuspectedTile => old((3.0, 5.0)),
         }
+    }
+
+    /// How things of a role are drawn in a profile.
+    pub fn look(&self, role: Role) -> Look {
+        let line = |colour, width, lift| Look {
+            colour,
+            width,
+            dash: None,
+            sign: (Sign::Nothing, 0.0),
+            words: (self.ink, 12.0, true),
+            lift,
+        };
+        let broken = |colour, width, dash, lift| Look { dash: Some(dash), ..line(colour, width, lift) };
+        let sign = |pipe, sign, lift| Look { sign, ..line(self.pipe(pipe).colour, 0.0, lift) };
+        let words = |colour, size, bold| Look { words: (colour, size, bold), ..line(colour, 0.0, 20) };
+        match role {
+            Role::Band => line(self.band, 0.0, 0),
+            Role::CoverLimit => broken(self.faint(self.soft_ink, 0.7), 1.0, (5.0, 8.0), 0),
+            Role::GroundName => Look { lift: 1, ..words(self.contour_ink, 12.0, true) },
+            Role::Ground => line(self.index_contour, 2.2, 2),
+            Role::NoGround => {
+                Look { words: (self.to_fix, 12.0, true), ..line(self.faint(self.soft_ink, 0.15), 0.0, 3) }
+            }
+            Role::NoDig => line(self.faint(self.to_fix, 0.3), 0.0, 3),
+            Role::Protected => line(self.faint(self.to_decide, 0.4), 0.0, 3),
+            Role::Mark(sort) => Look { words: (self.ink, 12.0, false), ..self.mark(sort, 4) },
+            Role::Line(pipe) => {
+                let look = self.pipe(pipe);
+                Look { words: (self.ink, 12.0, false), dash: look.dash, ..line(look.colour, look.width, 4) }
+            }
+            Role::PipeTop(pipe) => line(self.faint(self.pipe(pipe).colour, 0.55), 1.0, 5),
+            Role::Invert(pipe) => line(self.pipe(pipe).colour, 3.0, 6),
+            Role::WaterLevel => broken(self.faint(self.water, 0.9), 1.6, (0.0, 4.0), 7),
+            Role::GradeBreak(pipe) => sign(pipe, (Sign::Triangle, 6.0), 8),
+            Role::Bend(pipe) => sign(pipe, (Sign::Disc, 3.2), 9),
+            Role::Enters(pipe) => sign(pipe, (Sign::Diamond, 5.5), 10),
+            Role::Pin(pipe) => sign(pipe, (Sign::Square, 5.0), 11),
+            Role::Fault(severity) => line(self.severity(severity), 5.0, 12),
+            Role::Reach(pipe) => words(self.pipe(pipe).colour, 12.0, false),
+            Role::AdverseReach => words(self.to_fix, 12.0, false),
+            Role::ReachEnd | Role::Joint => Look { sign: (Sign::Disc, 3.2), ..line(self.ink, 1.0, 12) },
+        }
+    }
+
+    /// How a mark on the land is drawn.
+    fn mark(&self, sort: MarkSort, lift: u8) -> Look {
+        let (colour, dash) = match sort {
+            MarkSort::Utility | MarkSort::Overhead => (self.to_fix, Some((10.0, 3.0))),
+            MarkSort::Irrigation | MarkSort::Spring => (self.water, Some((10.0, 3.0))),
+            MarkSort::Wet => (self.water, Some((7.0, 4.0))),
+            MarkSort::Road | MarkSort::Footing => (self.soft_ink, None),
+            MarkSort::Rows | MarkSort::Easement => (self.soft_ink, Some((3.0, 4.0))),
+            MarkSort::Other => (self.soft_ink, Some((6.0, 3.0))),
+        };
+        let width = if dash.is_some() { 2.0 } else { 4.0 };
+        Look { colour, width, dash, sign: (Sign::Disc, 6.0), words: (self.ink, 12.0, false), lift }
     }
 
     /// Colour of a survey batch; batches are told apart by shape too.
@@ -283,6 +384,18 @@ mod tests {
                 }
             }
             assert!(contrast(palette.on_next(), palette.next) >= 4.5);
+        }
+    }
+
+    /// A role that were drawn in nothing would be missed by nobody.
+    #[test]
+    fn every_role_has_a_look_that_is_seen() {
+        for palette in [LIGHT, DARK] {
+            for role in Role::all() {
+                let look = palette.look(role);
+                assert!(look.colour.a() > 0 && look.colour != palette.paper, "{role:?}");
+                assert!(contrast(look.words.0, palette.paper) >= 4.5, "{role:?}");
+            }
         }
     }
 }

@@ -194,6 +194,47 @@ fn a_ditch_is_drawn_and_the_runoff_follows() {
     assert_eq!(harness.state().session.plan().watercourses[&id], ditch);
 }
 
+/// What is written on the screen.
+fn written(harness: &Harness<Desk>) -> Vec<String> {
+    fn texts(shape: &egui::Shape, all: &mut Vec<String>) {
+        match shape {
+            egui::Shape::Text(text) => all.push(text.galley.text().into()),
+            egui::Shape::Vec(shapes) => shapes.iter().for_each(|shape| texts(shape, all)),
+            _ => {}
+        }
+    }
+    let mut all = Vec::new();
+    harness.output().shapes.iter().for_each(|clipped| texts(&clipped.shape, &mut all));
+    all
+}
+
+/// The profile in the window shows what the line passes, as the one on paper does: the water line at its level, the lane, and
+/// nothing that it does not meet.
+#[test]
+fn the_profile_shows_what_the_line_passes() {
+    let mut harness = harness(with_main());
+    let plan = harness.state().session.plan().clone();
+    let main = plan.line_named("M1").unwrap();
+    let middle = measure::point_at(&plan.lines[&main].points, plan.lines[&main].length_m() / 2.0).unwrap();
+    let across = |off_m: f64| {
+        let at = |x: f64, y: f64| Point::new(middle.x + off_m + x, middle.y + y);
+        plan::Outline::Along(vec![at(-20.0, 60.0), at(20.0, -60.0), at(-20.0, -60.0), at(20.0, 60.0)])
+    };
+    let water = plan::Utility { carries: plan::Carries::Water, depth_m: Some(0.6), ..plan::Utility::default() };
+    for (name, off_m, kind) in
+        [("W7", 0.0, plan::LandmarkKind::Utility(water)), ("far off", 5000.0, plan::LandmarkKind::Hedge)]
+    {
+        let mark = plan::Landmark { name: name.into(), kind, outline: across(off_m), note: String::new() };
+        let (_, edit) = plan::add_landmark(harness.state().session.plan(), mark);
+        harness.state_mut().session.edit(&edit).unwrap();
+    }
+    harness.get_by_label("Line M1").click();
+    harness.run_steps(3);
+    let written = written(&harness);
+    assert!(written.iter().any(|text| text == "water line W7"), "{written:?}");
+    assert!(!written.iter().any(|text| text == "hedge far off"), "{written:?}");
+}
+
 /// A station of the profile pulled down: while the button is down the design follows, let go it is one fixed level, and
 /// undo brings the former line back to the last digit.
 #[test]

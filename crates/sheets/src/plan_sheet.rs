@@ -1,5 +1,6 @@
 //! The plan sheet: the whole field to scale.
 
+use drawing::NoDig;
 use measure::{LengthUnit, Point, Units};
 use plan::{Evidence, LandmarkKind, Line, LineId, LineKind, Outline};
 use takeoff::Deep;
@@ -189,14 +190,10 @@ impl Making<'_> {
     /// Stretches that nobody digs: number on the punch list, place in words, course.
     pub fn no_dig_parts(&self) -> Vec<(usize, String, Vec<Point>)> {
         let plan = self.work.plan;
-        let parts = self.listed.iter().filter(|listed| listed.no_dig).flat_map(|listed| {
-            let on = listed.on.iter().flat_map(|(id, parts)| parts.iter().map(move |part| (id, *part)));
-            on.map(|(id, part)| (listed.number, id, part))
-        });
-        let parts = parts.filter_map(|(number, id, (from_m, to_m))| {
-            let line = plan.lines.get(id)?;
-            let place = format!("{} {}", line.name, stretch_words((from_m, to_m), plan.title.units));
-            Some((number, place, measure::part_of(&line.points, from_m, to_m)))
+        let parts = self.no_dig.iter().filter_map(|NoDig { number, line, stretch_m }| {
+            let line = plan.lines.get(line)?;
+            let place = format!("{} {}", line.name, stretch_words(*stretch_m, plan.title.units));
+            Some((*number, place, measure::part_of(&line.points, stretch_m.0, stretch_m.1)))
         });
         parts.collect()
     }

@@ -85,7 +85,7 @@ fn paint_ground(pen: &Pen, land: &Land, grid: &Grid, caches: &mut Caches) {
 /// Paints the whole map, from the ground up.
 pub fn paint(pen: &Pen, caches: &mut Caches) {
     pen.painter.rect_filled(pen.lens.rect, 0.0, pen.palette.paper);
-    let mut labels = LabelBook::default();
+    let mut labels = LabelBook::new(pen.lens.rect);
     furniture::reserve(pen, &mut labels);
     findings::reserve(pen, &mut labels);
     let land = pen.session.land();

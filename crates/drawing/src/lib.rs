@@ -1,0 +1,13 @@
+//! What is drawn, as data: things in plan coordinates, or at a station and a level, each with the role it plays. A pen gives
+//! a role its colour, width and signs: the window's on the screen and in the headless picture, the sheets' on paper. Both
+//! draw the same scene, so what is seen on one is seen on the other.
+
+mod labels;
+mod profile;
+mod role;
+mod scene;
+
+pub use labels::{Disc, Frame, Labels, Place, within};
+pub use profile::{NoDig, Parts, Profile, profile};
+pub use role::{MarkSort, Pipe, Role};
+pub use scene::{Emphasis, Form, Item, Scene};
