@@ -126,7 +126,7 @@ impl Field {
 
     /// Lays solid heavy pipe over a stretch given in metres.
     fn heavy(&mut self, line: LineId, from_m: f64, to_m: f64) {
-        let pipe = Stretch { from_m, to_m, solid: true, heavy: true, must_be_solid: false, plugged: false };
+        let pipe = Stretch { from_m, to_m, solid: true, heavy: true, ..Stretch::default() };
         let edit = plan::lay_stretch(&self.plan, line, pipe).expect("a line");
         apply(&mut self.plan, &edit);
     }

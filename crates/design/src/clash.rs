@@ -5,6 +5,7 @@ use plan::{Joins, LandmarkId, LineId, OutletId};
 use crate::Tree;
 use crate::levels::Solved;
 use crate::network::{Network, Run, part};
+use crate::pipe;
 use crate::tight::Source;
 
 /// Breaches under this are rounding, metres.
@@ -183,7 +184,8 @@ fn bound(network: &Network, source: Source, there_m: f64, is_highest: bool) -> B
     let i = source.node - run.first;
     let (cause, station_m, level_m) = cause(network, run, i, source.between, is_highest);
     let flattest = run.least_by.get(i.saturating_sub(1)).copied().filter(|_| is_highest);
-    Bound { cause, line: run.id, station_m, level_m, there_m, flattest }
+    let over_m = pipe::at(&run.pipe, station_m).over_guide_m;
+    Bound { cause, line: run.id, station_m, level_m: level_m + over_m, there_m: there_m + over_m, flattest }
 }
 
 /// What sets a bound of a station, or a limit on the way to it: the cause, where it is, and the level it sets.

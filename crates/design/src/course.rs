@@ -7,7 +7,7 @@ use measure::{FOOT_M, Point, distance, nearest_on, path_length, point_at};
 use plan::{Joins, Line, LineId, Pin, Plan};
 use terrain::{Ground, Piece, Profile};
 
-use crate::{Mark, Station};
+use crate::{Mark, Station, pipe};
 
 /// Stations nearer than this are one (a thousandth of a foot would be noise in any level book).
 pub(crate) const SAME_STATION_M: f64 = 1e-3;
@@ -82,7 +82,7 @@ fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, known: 
     };
     let station = |(station_m, mark): (f64, Mark)| {
         let at = point_at(&line.points, station_m).unwrap_or(Point::new(f64::NAN, f64::NAN));
-        Station { station_m, at, ground_m: profile.level(station_m), invert_m: None, head_m: None, mark }
+        Station { station_m, at, ground_m: profile.level(station_m), invert_m: None, step_m: 0.0, head_m: None, mark }
     };
     let stations: Vec<Station> =
         merge(places(plan, (id, line), length_m, &profile)).into_iter().map(station).collect();
@@ -120,7 +120,7 @@ fn places(plan: &Plan, (id, line): (LineId, &Line), length_m: f64, ground: &Prof
     // Where the ground ends, so do the levels that hang from it.
     let edges = if ground.pieces().is_empty() { Vec::new() } else { ground.gaps(length_m) };
     let edges = edges.iter().flat_map(|gap| [gap.0, gap.1]);
-    let others = held.chain(built).chain(edges);
+    let others = held.chain(built).chain(edges).chain(pipe::changes_m(line));
     places.extend(others.map(|station_m| (station_m.min(length_m), Mark::default())));
     places.sort_by(|a, b| a.0.total_cmp(&b.0));
     let every_m = plan.criteria.staking_m;

@@ -12,7 +12,7 @@ use crate::known::KnownLines;
 use crate::levels::Solved;
 use crate::network::Run;
 use crate::valley::Parts;
-use crate::{Missing, ON_LIMIT_M, Tie, Tree};
+use crate::{Missing, ON_LIMIT_M, Tie, Tree, pipe};
 
 /// Lines made diggable before: where nothing about a line has changed its answer is taken again.
 #[derive(Debug, Clone, Default)]
@@ -193,10 +193,11 @@ fn rough(
 /// where its cheapest levels go below one of them.
 fn unprotected(solved: &Solved, run: &Run, cheapest_m: &[f64]) -> Vec<(f64, f64)> {
     let (plan, course) = (solved.network.basis.plan, &solved.network.basis.layout.courses[&run.id]);
-    let below_m = hydraulics::wall_m(run.size_m) + plan.criteria.bedding_m;
-    let depth_m = plan.criteria.protected_trench_m - ON_LIMIT_M - below_m;
     let mut levels = Vec::new();
     for (i, span) in course.spans.iter().enumerate() {
+        let laid = pipe::above(&run.pipe, course.stations[i].station_m);
+        let below_m = laid.wall_m() + plan.criteria.bedding_m;
+        let depth_m = plan.criteria.protected_trench_m - ON_LIMIT_M - below_m + laid.over_guide_m;
         let station = |i: usize| (course.stations[i].station_m, cheapest_m[i]);
         let pipe = Piece::straight(station(i), station(i + 1));
         for (station_m, ground_m) in &span.roof {

@@ -9,8 +9,8 @@ use crate::dig::Dug;
 use crate::network::{Basis, Network};
 use crate::sizing::{self, Sized};
 use crate::water::LineFlow;
-use crate::{Design, GradeCost, Layout, LineDesign, Memory};
-use crate::{anchored, apart, clash, digging, flat, levels, passing, pressure, tangle};
+use crate::{Design, GradeCost, Layout, LineDesign, Memory, pipe_of};
+use crate::{anchored, apart, clash, digging, flat, levels, passing, pipe, pressure, tangle};
 
 /// Works out levels and sizes for a layout of a plan, with what is remembered of the last time; what is remembered changes
 /// nothing but the time it takes.
@@ -81,7 +81,7 @@ fn add_new_lines(network: &Network, dug: Vec<Dug>, design: &mut Design) {
             design.outlet_inverts_m.insert(outlet, *level_m);
         }
         let mut worked = bare(plan, line, &layout.courses[&run.id], &layout.flows[&run.id], run.size_m);
-        worked.stations.iter_mut().zip(dug.levels_m).for_each(|(station, level)| station.invert_m = Some(level));
+        worked.lay_to(&dug.levels_m);
         (worked.reaches, worked.least_grade) = (dug.reaches, run.clean_grade);
         worked.fathom();
         design.lines.insert(run.id, worked);
@@ -118,7 +118,8 @@ fn old_tile(plan: &Plan, line: &Line, old: plan::OldTile, course: &Course, flow:
         Material::Plastic => hydraulics::OLD_PLASTIC_N,
         _ => hydraulics::TILE_N,
     };
-    worked.n = line.roughness_n.unwrap_or((n.0 + n.1) / 2.0);
+    let own_n = line.roughness_n.unwrap_or((n.0 + n.1) / 2.0);
+    worked.pipe.iter_mut().for_each(|pipe| pipe.n = own_n);
     let n = line.roughness_n.map_or(n, |n| (n, n));
     // Share of the height that silt may fill, by condition ([judgement]: a fair line holds a third at most).
     let silt = match old.condition {
@@ -139,7 +140,7 @@ fn bare(plan: &Plan, line: &Line, course: &Course, flow: &LineFlow, size_m: f64)
     LineDesign {
         length_m: course.length_m,
         size_m,
-        n: plan.criteria.roughness_n(line, size_m),
+        pipe: pipe_of(plan, line, size_m, course.length_m),
         stations: course.stations.clone(),
         ground: course.ground.clone(),
         depth: Vec::new(),
@@ -153,5 +154,17 @@ fn bare(plan: &Plan, line: &Line, course: &Course, flow: &LineFlow, size_m: f64)
         least_grade: 0.0,
         reaches_outlet: false,
         outlet_pipe_m: course::outlet_pipe_m(plan, line),
+    }
+}
+
+impl LineDesign {
+    /// Lays its pipe to the levels of its guide at the stations, metres.
+    fn lay_to(&mut self, guide_m: &[f64]) {
+        let Self { stations, pipe, .. } = self;
+        for (station, guide_m) in stations.iter_mut().zip(guide_m) {
+            let (below_m, above_m) =
+                (pipe::at(pipe, station.station_m).over_guide_m, pipe::above(pipe, station.station_m).over_guide_m);
+            (station.invert_m, station.step_m) = (Some(guide_m + below_m), above_m - below_m);
+        }
     }
 }

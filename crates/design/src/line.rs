@@ -6,7 +6,9 @@ use hydraulics::CapacityRange;
 use measure::{FOOT_M, Point};
 use terrain::{Extreme, Piece, Profile, Stretch};
 
+use crate::course::SAME_STATION_M;
 use crate::dig::DugReach;
+use crate::pipe::{self, Pipe};
 use crate::water::Inflow;
 
 /// A place on a line with what is known of ground and pipe there.
@@ -18,8 +20,10 @@ pub struct Station {
     pub at: Point,
     /// Ground level, metres; `None` where no ground was measured.
     pub ground_m: Option<f64>,
-    /// Invert of the pipe, metres; `None` on old tile whose levels are not known.
+    /// Invert of the pipe, metres; at a change of size that of the pipe below. `None` on old tile whose levels are not known.
     pub invert_m: Option<f64>,
+    /// By how much the invert of the pipe above lies higher, metres: 0 but at a reducer whose crowns are level.
+    pub step_m: f64,
     /// Level of the water in the pipe, or above it where it is under pressure, metres; `None` where the invert is.
     pub head_m: Option<f64>,
     /// What is special about the place.
@@ -61,10 +65,10 @@ pub struct Break {
 pub struct LineDesign {
     /// Length on the plan, metres.
     pub length_m: f64,
-    /// Nominal inside diameter, metres.
+    /// Nominal inside diameter where no stretch has its own, metres.
     pub size_m: f64,
-    /// Manning roughness.
-    pub n: f64,
+    /// Its pipe from the downstream end up: at least one part.
+    pub pipe: Vec<Pipe>,
     /// Stations from the downstream end up: where the pipe may change its grade.
     pub stations: Vec<Station>,
     /// The ground all along it.
@@ -99,9 +103,9 @@ impl Station {
         Some(self.ground_m? - self.invert_m?)
     }
 
-    /// Soil over the top of the pipe, metres, for a pipe of that inside diameter.
-    pub fn cover_m(&self, size_m: f64) -> Option<f64> {
-        Some(self.depth_m()? - hydraulics::top_above_invert_m(size_m))
+    /// Invert of the pipe above it, metres.
+    pub fn invert_above_m(&self) -> Option<f64> {
+        Some(self.invert_m? + self.step_m)
     }
 }
 
@@ -130,7 +134,7 @@ impl LineDesign {
     pub fn grade(&self, index: usize) -> Option<f64> {
         let (low, high) = (self.stations.get(index)?, self.stations.get(index + 1)?);
         let length_m = high.station_m - low.station_m;
-        (length_m > 0.0).then_some((high.invert_m? - low.invert_m?) / length_m)
+        (length_m > 0.0).then_some((high.invert_m? - low.invert_above_m()?) / length_m)
     }
 
     /// Every place where the grade changes by more than `over`, as a ratio, from the downstream end up.
@@ -166,7 +170,14 @@ impl LineDesign {
             station_m,
             at: measure::along(low.at, high.at, t),
             ground_m: self.ground.level(station_m),
-            invert_m: between(low.invert_m, high.invert_m),
+            invert_m: if t == 0.0 { low.invert_m } else { between(low.invert_above_m(), high.invert_m) },
+            step_m: if t == 1.0 {
+                high.step_m
+            } else if t == 0.0 {
+                low.step_m
+            } else {
+                0.0
+            },
             head_m: between(low.head_m, high.head_m),
             mark: Mark::default(),
         })
@@ -182,7 +193,7 @@ impl LineDesign {
         let reaches = (0..self.stations.len().saturating_sub(1)).filter_map(|i| {
             let (grade, required_m3s) =
                 (self.grade(i).filter(|grade| counts(*grade))?, self.through_m3s.get(i).copied().unwrap_or(0.0));
-            let capacity_m3s = hydraulics::full_capacity_m3s(self.n, self.size_m, grade) * self.even_factor;
+            let capacity_m3s = self.above(i).full_capacity_m3s(grade) * self.even_factor;
             Some(Fullest { index: i, grade, required_m3s, capacity_m3s })
         });
         let by_fullness = |a: &Fullest, b: &Fullest| {
@@ -220,7 +231,7 @@ impl LineDesign {
     pub(crate) fn fathom(&mut self) {
         let mut depth: Vec<Piece> = Vec::with_capacity(self.ground.pieces().len() + self.stations.len());
         for pair in self.stations.windows(2) {
-            let Some((low_m, high_m)) = pair[0].invert_m.zip(pair[1].invert_m) else { continue };
+            let Some((low_m, high_m)) = pair[0].invert_above_m().zip(pair[1].invert_m) else { continue };
             let pipe = Piece::straight((pair[0].station_m, low_m), (pair[1].station_m, high_m));
             depth.extend(self.ground.between(pipe.from_m, pipe.to_m).map(|ground| ground.less(&pipe)));
         }
@@ -238,17 +249,62 @@ impl LineDesign {
         self.depth_from(from_m).map(|piece| piece.least()).reduce(Extreme::lower_of)
     }
 
+    /// The part of the pipe that a station lies in; of two that meet there the lower one.
+    pub fn pipe_at(&self, station_m: f64) -> &Pipe {
+        pipe::at(&self.pipe, station_m)
+    }
+
+    /// The part of the pipe above a station; at the upper end the last.
+    pub fn pipe_above(&self, station_m: f64) -> &Pipe {
+        pipe::above(&self.pipe, station_m)
+    }
+
+    /// The same by the index of the station.
+    pub fn above(&self, index: usize) -> &Pipe {
+        self.pipe_above(self.stations.get(index).map_or(0.0, |station| station.station_m))
+    }
+
+    /// Soil over the top of the pipe at a station, metres.
+    pub fn cover_m(&self, station: &Station) -> Option<f64> {
+        Some(station.depth_m()? - self.pipe_at(station.station_m).top_above_invert_m())
+    }
+
+    /// Parts of the pipe of one size and wall, whatever their kind: from the downstream end up.
+    pub fn bodies(&self) -> impl Iterator<Item = Pipe> + '_ {
+        let alike = self.pipe.chunk_by(Pipe::is_same_body);
+        alike.filter_map(|parts| Some(Pipe { to_m: parts.last()?.to_m, ..*parts.first()? }))
+    }
+
+    /// Smallest and largest nominal inside diameter, metres.
+    pub fn sizes_m(&self) -> (f64, f64) {
+        let sizes = self.pipe.iter().map(|pipe| pipe.size_m);
+        sizes.fold((f64::INFINITY, 0.0), |(least, most), size_m| (least.min(size_m), most.max(size_m)))
+    }
+
+    /// Depth of the invert in a part of the pipe and above a station: pieces by rising station.
+    pub fn depth_in(&self, body: Pipe, from_m: f64) -> impl Iterator<Item = Piece> + '_ {
+        let to_m = if body.to_m >= self.length_m { f64::INFINITY } else { body.to_m };
+        self.depth_from(from_m.max(body.from_m)).map_while(move |piece| piece.part(0.0, to_m))
+    }
+
     /// Where there is least soil over the pipe, and how much, metres; the solid outlet pipe does not count.
     pub fn least_cover(&self) -> Option<Extreme> {
-        let least = self.shallowest_from(self.outlet_pipe_m)?;
-        Some(Extreme { value_m: least.value_m - hydraulics::top_above_invert_m(self.size_m), ..least })
+        let least = |body: Pipe| {
+            let least =
+                self.depth_in(body, self.outlet_pipe_m).map(|piece| piece.least()).reduce(Extreme::lower_of)?;
+            Some(Extreme { value_m: least.value_m - body.top_above_invert_m(), ..least })
+        };
+        self.bodies().filter_map(least).reduce(Extreme::lower_of)
     }
 
     /// Stretches above a station with less soil over the pipe than a limit, metres; the worst is the cover there.
     pub fn cover_under(&self, from_m: f64, limit_m: f64) -> Vec<Stretch> {
-        let top_m = hydraulics::top_above_invert_m(self.size_m);
-        let thin = terrain::under(self.depth_from(from_m), limit_m + top_m).into_iter();
-        thin.map(|part| part.with_worst(part.worst - top_m)).collect()
+        let thin = |body: Pipe| {
+            let top_m = body.top_above_invert_m();
+            let thin = terrain::under(self.depth_in(body, from_m), limit_m + top_m).into_iter();
+            thin.map(move |part| part.with_worst(part.worst - top_m))
+        };
+        together(self.bodies().flat_map(thin), |one, other| one <= other)
     }
 
     /// Stretches above a station where the invert lies less deep than a limit, metres; the worst is the depth there.
@@ -258,9 +314,12 @@ impl LineDesign {
 
     /// Stretches whose trench is deeper than a limit, metres; the worst is the depth of the trench there.
     pub fn trench_over(&self, limit_m: f64, bedding_m: f64) -> Vec<Stretch> {
-        let below_m = self.below_invert_m(bedding_m);
-        let deep = terrain::over(self.depth.iter().copied(), limit_m - below_m).into_iter();
-        deep.map(|part| part.with_worst(part.worst + below_m)).collect()
+        let deep = |body: Pipe| {
+            let below_m = body.wall_m() + bedding_m;
+            let deep = terrain::over(self.depth_in(body, 0.0), limit_m - below_m).into_iter();
+            deep.map(move |part| part.with_worst(part.worst + below_m))
+        };
+        together(self.bodies().flat_map(deep), |one, other| one >= other)
     }
 
     /// Stretches whose trench is as deep as a limit or deeper, metres: what is deep enough for a rule counts, to a
@@ -274,20 +333,23 @@ impl LineDesign {
         self.depth.iter().map(Piece::greatest).reduce(Extreme::higher_of)
     }
 
-    /// From the invert down to the bottom of the trench, metres: wall and bedding.
-    pub fn below_invert_m(&self, bedding_m: f64) -> f64 {
-        hydraulics::wall_m(self.size_m) + bedding_m
+    /// From the invert down to the bottom of the trench at a station, metres: wall and bedding.
+    pub fn below_invert_m(&self, station_m: f64, bedding_m: f64) -> f64 {
+        self.pipe_at(station_m).wall_m() + bedding_m
     }
 
     /// Where the trench is deepest, and how deep, metres: invert, wall and bedding below ground.
     pub fn deepest_trench(&self, bedding_m: f64) -> Option<Extreme> {
-        let deepest = self.deepest()?;
-        Some(Extreme { value_m: deepest.value_m + self.below_invert_m(bedding_m), ..deepest })
+        let deepest = |body: Pipe| {
+            let deepest = self.depth_in(body, 0.0).map(|piece| piece.greatest()).reduce(Extreme::higher_of)?;
+            Some(Extreme { value_m: deepest.value_m + body.wall_m() + bedding_m, ..deepest })
+        };
+        self.bodies().filter_map(deepest).reduce(Extreme::higher_of)
     }
 
     /// Depth of the trench at a station, metres: invert, wall and bedding below ground.
     pub fn trench_depth_m(&self, station: &Station, bedding_m: f64) -> Option<f64> {
-        Some(station.depth_m()? + self.below_invert_m(bedding_m))
+        Some(station.depth_m()? + self.below_invert_m(station.station_m, bedding_m))
     }
 
     /// Length along which the depth is known, metres: over ground, with a level.
@@ -304,4 +366,19 @@ impl LineDesign {
     pub fn unknown_ground(&self) -> Vec<(f64, f64)> {
         self.ground.gaps(self.length_m)
     }
+}
+
+/// Stretches of parts that meet made one, by rising station; of two worst values the one stays that goes before.
+fn together(parts: impl Iterator<Item = Stretch>, goes_before: impl Fn(f64, f64) -> bool) -> Vec<Stretch> {
+    let mut found: Vec<Stretch> = Vec::new();
+    for part in parts {
+        match found.last_mut().filter(|last| part.from_m - last.to_m <= SAME_STATION_M) {
+            Some(last) => {
+                let worst = if goes_before(last.worst, part.worst) { *last } else { part };
+                *last = Stretch { from_m: last.from_m, to_m: part.to_m, ..worst };
+            }
+            None => found.push(part),
+        }
+    }
+    found
 }

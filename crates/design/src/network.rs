@@ -10,7 +10,7 @@ use crate::course::{self, nearest_station};
 use crate::known::KnownLines;
 use crate::laying::Laying;
 use crate::passing::Passed;
-use crate::{Layout, Missing, Tie, Tree};
+use crate::{Layout, Missing, Pipe, Tie, Tree, pipe, pipe_of};
 
 /// What a network is built from.
 #[derive(Clone, Copy)]
@@ -78,8 +78,10 @@ pub(crate) struct Run {
     pub first: usize,
     /// Number of its stations.
     pub count: usize,
-    /// Nominal inside diameter, metres.
+    /// Nominal inside diameter where no stretch has its own, metres.
     pub size_m: f64,
+    /// Its pipe from the downstream end up. Levels of its nodes are those of its guide ([`Pipe::over_guide_m`]).
+    pub pipe: Vec<Pipe>,
     /// Flattest grade at which the full pipe keeps itself clean, as a ratio.
     pub clean_grade: f64,
     /// Stations whose level a person fixed, by index.
@@ -172,7 +174,13 @@ impl<'a> Network<'a> {
         let stations = &self.basis.layout.courses[&id].stations;
         let after = stations.partition_point(|station| station.station_m < station_m).clamp(1, run.count.max(2) - 1);
         let at = |i: usize| Some((stations.get(i)?.station_m, *levels.get(run.first + i)?));
-        Some(terrain::Piece::straight(at(after - 1)?, at(after)?).at(station_m))
+        let guide_m = terrain::Piece::straight(at(after - 1)?, at(after)?).at(station_m);
+        Some(guide_m + pipe::at(&run.pipe, station_m).over_guide_m)
+    }
+
+    /// The pipe at a station of a line.
+    pub fn pipe_at(&self, id: LineId, station_m: f64) -> Option<&Pipe> {
+        Some(pipe::at(&self.runs[*self.index.get(&id)?].pipe, station_m))
     }
 
     /// The cost of levels at the prices of the plan.
@@ -236,7 +244,8 @@ impl<'a> Network<'a> {
     fn lay(&mut self, id: LineId, line: &'a Line, sizes: &Sizes, loose: &Loose) {
         let size_m = sizes[&id];
         let stations = &self.basis.layout.courses[&id].stations;
-        let start = self.start(id, line, size_m, sizes);
+        let end_m = pipe_of(self.basis.plan, line, size_m, line.length_m())[0].size_m;
+        let start = self.start(id, line, end_m);
         let laying = Laying::of(self.basis, id, line, size_m, &start, loose.contains(&id));
         let first = self.tree.nodes.len();
         self.tree.begin_line();
@@ -270,6 +279,7 @@ impl<'a> Network<'a> {
             count: stations.len(),
             size_m,
             clean_grade: laying.clean_grade,
+            pipe: laying.pipe,
             fixed,
             pinned: laying.pinned,
             wishes: laying.wishes,
@@ -279,7 +289,7 @@ impl<'a> Network<'a> {
         });
     }
 
-    fn start(&self, id: LineId, line: &Line, size_m: f64, sizes: &Sizes) -> Start {
+    fn start(&self, id: LineId, line: &Line, size_m: f64) -> Start {
         match line.joins {
             Joins::Nothing => Start::Free,
             Joins::Outlet(outlet) => match &self.basis.plan.outlets[&outlet] {
@@ -293,7 +303,7 @@ impl<'a> Network<'a> {
                 let main_line = &self.basis.plan.lines[&main];
                 let Some(joint) = self.basis.layout.joint(id) else { return Start::Free };
                 match self.node_at(main, joint.station_m) {
-                    Some(node) => Start::Joint(node, self.entry(line, size_m, main, sizes[&main], node)),
+                    Some(node) => Start::Joint(node, self.entry(line, size_m, main, node)),
                     None => old_joint(main_line, line, joint.station_m),
                 }
             }
@@ -302,15 +312,18 @@ impl<'a> Network<'a> {
 
     /// A lateral enters its main in the upper half, its own top no higher than the main's ([MSU-sed], [OLD1912]), or at
     /// the drop that was set; a line that carries on from the main's upper end starts at its invert.
-    fn entry(&self, line: &Line, size_m: f64, main: LineId, main_size_m: f64, node: usize) -> Tie {
+    fn entry(&self, line: &Line, size_m: f64, main: LineId, node: usize) -> Tie {
         let run = &self.runs[self.index[&main]];
+        let station_m = self.basis.layout.courses[&main].stations[node - run.first].station_m;
+        let pipe = pipe::at(&run.pipe, station_m);
+        let (main_size_m, over_m) = (pipe.size_m, pipe.over_guide_m);
         let centre_m = main_size_m / 2.0;
         let (least_m, most_m) = match line.drop_m {
             _ if node + 1 == run.first + run.count => (0.0, 0.0),
             Some(drop_m) => (centre_m + drop_m, centre_m + drop_m),
             None => (centre_m, centre_m.max(main_size_m - size_m)),
         };
-        Tie::Rise { least_m, most_m }
+        Tie::Rise { least_m: least_m + over_m, most_m: most_m + over_m }
     }
 }
 

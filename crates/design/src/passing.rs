@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 
 use plan::{Exposed, LandmarkId, LandmarkKind, LineId, Plan, Side};
 
+use crate::Pipe;
 use crate::clash::{self, Bound, Cause, Clash};
 use crate::levels::{self, Solved};
 use crate::network::{Basis, Sizes};
@@ -45,10 +46,10 @@ pub struct Untried {
 }
 
 /// Lowest and highest invert of a pipe that clears something on a side, metres: (its level there, clear distance).
-pub(crate) fn side_bounds(side: Side, (level_m, clear_m): (f64, f64), size_m: f64) -> (f64, f64) {
+pub(crate) fn side_bounds(side: Side, (level_m, clear_m): (f64, f64), pipe: &Pipe) -> (f64, f64) {
     match side {
-        Side::Over => (level_m + clear_m + hydraulics::wall_m(size_m), f64::INFINITY),
-        Side::Under => (f64::NEG_INFINITY, level_m - clear_m - hydraulics::top_above_invert_m(size_m)),
+        Side::Over => (level_m + clear_m + pipe.wall_m(), f64::INFINITY),
+        Side::Under => (f64::NEG_INFINITY, level_m - clear_m - pipe.top_above_invert_m()),
     }
 }
 
@@ -85,10 +86,16 @@ impl Meeting {
         Passed { line, station_m, utility, side, level_m, clear_m }
     }
 
+    /// The same of the pipe as it lies.
+    fn nearest_in(&self, solved: &Solved) -> Option<(Side, f64)> {
+        let invert_m = solved.network.level_at(self.line, self.station_m, &solved.levels)?;
+        Some(self.nearest(invert_m, solved.network.pipe_at(self.line, self.station_m)?))
+    }
+
     /// The side that a pipe at a level is on or nearest to, and by how much it misses its clear distance there, metres.
-    fn nearest(&self, invert_m: f64, size_m: f64) -> (Side, f64) {
-        let over_m = side_bounds(Side::Over, (self.top_m, self.clear_m), size_m).0 - invert_m;
-        let under_m = invert_m - side_bounds(Side::Under, (self.bottom_m, self.clear_m), size_m).1;
+    fn nearest(&self, invert_m: f64, pipe: &Pipe) -> (Side, f64) {
+        let over_m = side_bounds(Side::Over, (self.top_m, self.clear_m), pipe).0 - invert_m;
+        let under_m = invert_m - side_bounds(Side::Under, (self.bottom_m, self.clear_m), pipe).1;
         if over_m <= under_m { (Side::Over, over_m) } else { (Side::Under, under_m) }
     }
 }
@@ -214,9 +221,7 @@ fn partly(basis: Basis, sized: &Sized, met: &[Meeting]) -> Found {
 
 /// The side nearest to the pipe as it lies.
 fn nearest_side(sized: &Sized, meeting: &Meeting) -> Option<Passed> {
-    let solved = &sized.solved;
-    let invert_m = solved.network.level_at(meeting.line, meeting.station_m, &solved.levels)?;
-    Some(meeting.passed(meeting.nearest(invert_m, sized.sizes[&meeting.line]).0))
+    Some(meeting.passed(meeting.nearest_in(&sized.solved)?.0))
 }
 
 /// A network for whose crossings sides are looked for.
@@ -236,8 +241,8 @@ struct Branch {
     /// What it costs at least, and what the levels that were found cost.
     least: f64,
     cost: f64,
-    /// Invert of the pipe at each crossing, metres.
-    inverts_m: Vec<f64>,
+    /// The side that the pipe is on or nearest to at each crossing, and by how much it misses its clear distance there, metres.
+    nearest: Vec<(Side, f64)>,
 }
 
 struct Found {
@@ -288,18 +293,13 @@ impl<'a> Search<'a> {
         let passed: Vec<Passed> =
             sides.iter().zip(self.met).filter_map(|(side, meeting)| Some(meeting.passed((*side)?))).collect();
         let solved = levels::held(Basis { passed: &passed, ..self.basis }, self.sizes)?;
-        let invert_m = |met: &Meeting| solved.network.level_at(met.line, met.station_m, &solved.levels);
-        let inverts_m = self.met.iter().map(|met| invert_m(met).unwrap_or(f64::NAN)).collect();
-        Some(Branch { sides, least: solved.least, cost: solved.cost(), inverts_m })
+        let nearest = self.met.iter().map(|met| met.nearest_in(&solved).unwrap_or((Side::Under, f64::NAN))).collect();
+        Some(Branch { sides, least: solved.least, cost: solved.cost(), nearest })
     }
 
     /// The side of a crossing, and by how much the pipe misses it, metres.
     fn side(&self, branch: &Branch, k: usize) -> (Side, f64) {
-        let met = &self.met[k];
-        match branch.sides[k] {
-            Some(side) => (side, 0.0),
-            None => met.nearest(branch.inverts_m[k], self.sizes[&met.line]),
-        }
+        branch.sides[k].map_or(branch.nearest[k], |side| (side, 0.0))
     }
 
     /// The crossing without a chosen side that the pipe misses most.
@@ -325,9 +325,13 @@ fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Op
     let own = basis.passed.iter().find(|passed| is_own(passed.line, passed.station_m))?;
     let met = meetings(basis).into_iter().find(|met| is_own(met.line, met.station_m))?;
     let is_clear = |passed: &&Passed| {
-        let (low_m, high_m) = side_bounds(passed.side, (passed.level_m, passed.clear_m), sizes[&passed.line]);
-        let invert_m = solved.network.level_at(passed.line, passed.station_m, &solved.levels);
-        invert_m.is_some_and(|invert_m| (low_m - CLEAR_M..=high_m + CLEAR_M).contains(&invert_m))
+        let network = &solved.network;
+        let invert_m = network.level_at(passed.line, passed.station_m, &solved.levels);
+        let pipe = network.pipe_at(passed.line, passed.station_m);
+        invert_m.zip(pipe).is_some_and(|(invert_m, pipe)| {
+            let (low_m, high_m) = side_bounds(passed.side, (passed.level_m, passed.clear_m), pipe);
+            (low_m - CLEAR_M..=high_m + CLEAR_M).contains(&invert_m)
+        })
     };
     let flipped = met.passed(if own.side == Side::Over { Side::Under } else { Side::Over });
     let others = || basis.passed.iter().filter(|passed| !is_own(passed.line, passed.station_m));

@@ -6,6 +6,7 @@
 
 use plan::{Joins, Line, LineId, SizeBy};
 
+use crate::course::SAME_STATION_M;
 use crate::levels::{self, Solved};
 use crate::network::{Basis, Sizes};
 
@@ -22,10 +23,8 @@ impl Sized<'_> {
     /// Digging and pipe together, at the prices of the plan.
     pub fn cost(&self) -> f64 {
         let basis = self.solved.network.basis;
-        let pipe = self
-            .sizes
-            .iter()
-            .map(|(id, size_m)| basis.plan.prices.pipe_per_m(*size_m) * basis.layout.courses[id].length_m);
+        let pipe =
+            self.sizes.iter().map(|(id, size_m)| basis.plan.prices.pipe_per_m(*size_m) * own_length_m(basis, *id));
         self.solved.cost() + pipe.sum::<f64>()
     }
 }
@@ -114,7 +113,7 @@ pub(crate) fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
         let (flow, stations) = (&basis.layout.flows[&run.id], &basis.layout.courses[&run.id].stations);
         let levels = &solved.levels[run.first..run.first + run.count];
         let mut size_m = run.size_m;
-        for i in 0..run.count.saturating_sub(1) {
+        for i in (0..run.count.saturating_sub(1)).filter(|i| !has_own_size(line, stations[*i].station_m)) {
             let grade = (levels[i + 1] - levels[i]) / (stations[i + 1].station_m - stations[i].station_m);
             while !carries(basis, line, size_m, grade, flow.through_m3s[i] / flow.even_factor) {
                 let Some(larger) = next_stocked(basis, size_m) else { break };
@@ -128,8 +127,21 @@ pub(crate) fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
 }
 
 fn carries(basis: Basis, line: &Line, size_m: f64, grade: f64, flow_m3s: f64) -> bool {
-    let n = basis.plan.criteria.roughness_n(line, size_m);
+    let n = basis.plan.criteria.roughness_n(line, size_m, line.wall);
     hydraulics::full_capacity_m3s(n, size_m, grade) >= flow_m3s * (1.0 - 1e-9)
+}
+
+/// True where the pipe above a station is of a stretch that has its own size.
+fn has_own_size(line: &Line, station_m: f64) -> bool {
+    let is_here =
+        |laid: &plan::Stretch| laid.from_m <= station_m + SAME_STATION_M && station_m + SAME_STATION_M < laid.to_m;
+    line.stretches.iter().any(|laid| laid.size_m.is_some() && is_here(laid))
+}
+
+/// Length of a line without the stretches that have their own size, metres: the price of these no choice of size changes.
+fn own_length_m(basis: Basis, id: plan::LineId) -> f64 {
+    let own = basis.plan.lines[&id].stretches.iter().filter(|laid| laid.size_m.is_some());
+    basis.layout.courses[&id].length_m - own.map(|laid| laid.to_m - laid.from_m).sum::<f64>()
 }
 
 fn next_stocked(basis: Basis, size_m: f64) -> Option<f64> {

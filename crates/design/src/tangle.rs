@@ -99,6 +99,13 @@ fn joint(plan: &Plan, branch: LineId, branch_line: &Line) -> Option<Joint> {
 }
 
 impl Joint {
+    /// Nominal inside diameters of main and branch where they meet, metres.
+    pub fn sizes_m(&self, design: &Design) -> Option<(f64, f64)> {
+        let main = design.lines.get(&self.main)?;
+        let main = if self.in_line { main.pipe.last()? } else { main.pipe_at(self.station_m) };
+        Some((main.size_m, design.lines.get(&self.branch)?.pipe.first()?.size_m))
+    }
+
     /// The joint with the levels of a design.
     pub(crate) fn with_levels(self, design: &Design) -> Self {
         let (branch, main) = (design.lines.get(&self.branch), design.lines.get(&self.main));
@@ -106,7 +113,9 @@ impl Joint {
         Self {
             branch_invert_m: branch.and_then(|branch| branch.stations.first()?.invert_m),
             main_invert_m,
-            main_centre_m: main_invert_m.zip(main).map(|(invert_m, main)| invert_m + main.size_m / 2.0),
+            main_centre_m: main_invert_m
+                .zip(main)
+                .map(|(invert_m, main)| invert_m + main.pipe_at(self.station_m).size_m / 2.0),
             ..self
         }
     }

@@ -226,6 +226,6 @@ fn even_factor(plan: &Plan, line: &Line, branches: usize) -> f64 {
     match line.wall {
         _ if !plan.brief.even_inflow || (1..=EVEN_LATERALS).contains(&branches) => 1.0,
         Wall::Corrugated => hydraulics::EVEN_INFLOW_ROUGH,
-        Wall::Smooth => hydraulics::EVEN_INFLOW_SMOOTH,
+        Wall::Smooth | Wall::Rigid => hydraulics::EVEN_INFLOW_SMOOTH,
     }
 }

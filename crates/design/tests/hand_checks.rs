@@ -82,9 +82,9 @@ fn worked_example_of_the_cut_sheet() {
         close(hub - at.invert_m.unwrap() / FOOT_M, cut, "cut");
         close(at.ground_m.unwrap() / FOOT_M, ground_ft, "ground");
         close(at.depth_m().unwrap() / FOOT_M, depth, "depth");
-        close(at.cover_m(line.size_m).unwrap() / FOOT_M, cover, "cover");
+        close(line.cover_m(&at).unwrap() / FOOT_M, cover, "cover");
     }
-    let (least, _) = line.range(|s| s.cover_m(line.size_m)).unwrap();
+    let (least, _) = line.range(|s| line.cover_m(&s)).unwrap();
     close(least / FOOT_M, 2.42, "least cover");
     // Dig to: wall 0.03 ft below the invert; the deepest trench at the centre line is 3.34 ft at 0+00.
     let first = line.trench_depth_m(&line.stations[0], 0.0).unwrap() / FOOT_M;
@@ -191,10 +191,10 @@ fn grade_and_cover_are_kept() {
         let buried = line.stations.iter().filter(|s| s.station_m >= line.outlet_pipe_m);
         for s in buried {
             assert!(
-                s.cover_m(line.size_m).unwrap() >= plan.criteria.least_cover_m - 1e-9,
+                line.cover_m(&s).unwrap() >= plan.criteria.least_cover_m - 1e-9,
                 "{name} at {}: cover {}, {:?}",
                 s.station_m,
-                s.cover_m(line.size_m).unwrap(),
+                line.cover_m(&s).unwrap(),
                 design.clashes
             );
         }

@@ -375,7 +375,7 @@ fn what_a_person_asks_of_a_line_holds() {
     assert!((invert(120.0) - invert(60.0) - 1.2).abs() < 1e-9);
     let followed = line.stations.iter().filter(|s| (200.0..=260.0).contains(&s.station_m));
     followed.for_each(|s| assert!((s.depth_m().unwrap() - 1.3).abs() < 0.03, "{:?}", s.depth_m()));
-    assert!(invert(150.0) + hydraulics::top_above_invert_m(line.size_m) <= 100.9 + 1e-9);
+    assert!(invert(150.0) + hydraulics::Body::CORRUGATED.top_above_invert_m(line.size_m) <= 100.9 + 1e-9);
 
     let outlet = *plan.outlets.keys().next().unwrap();
     let free = plan.outlets.get_mut(&outlet).unwrap();
@@ -401,7 +401,9 @@ fn drains_that_cross_apart_clear_each_other() {
         let above_m = crossing.a_above_b_m.unwrap();
         let (upper, lower) = if above_m > 0.0 { (crossing.a, crossing.b) } else { (crossing.b, crossing.a) };
         let size = |id: LineId| design.lines[&id].size_m;
-        above_m.abs() - hydraulics::wall_m(size(upper)) - hydraulics::top_above_invert_m(size(lower))
+        above_m.abs()
+            - hydraulics::Body::CORRUGATED.wall_m(size(upper))
+            - hydraulics::Body::CORRUGATED.top_above_invert_m(size(lower))
     };
     let design = work_out(&plan, Some(&ground));
     assert!(design.clashes.is_empty(), "{:?}", design.clashes);

@@ -102,9 +102,11 @@ struct Of<'a> {
 impl<'a> Of<'a> {
     /// The band the pipe may lie in, under every stretch of known ground.
     fn band(&self, ground: &[Vec<Point>]) -> Vec<Item<'a>> {
-        let (criteria, size_m) = (&self.plan.criteria, self.worked.size_m);
-        let top_m = criteria.least_cover_m + hydraulics::top_above_invert_m(size_m);
-        let bottom_m = criteria.machine_reach_m - hydraulics::wall_m(size_m) - criteria.bedding_m;
+        let criteria = &self.plan.criteria;
+        // Of several sizes the one that leaves least room.
+        let most = |of: fn(&design::Pipe) -> f64| self.worked.pipe.iter().map(of).fold(0.0, f64::max);
+        let top_m = criteria.least_cover_m + most(design::Pipe::top_above_invert_m);
+        let bottom_m = criteria.machine_reach_m - most(design::Pipe::wall_m) - criteria.bedding_m;
         let below =
             |ground: &[Point], down_m: f64| ground.iter().map(|p| Point::new(p.x, p.y - down_m)).collect::<Vec<_>>();
         let band = |ground: &Vec<Point>| {
@@ -132,9 +134,17 @@ impl<'a> Of<'a> {
     }
 
     fn pipe(&self) -> [Item<'a>; 2] {
-        let top_m = hydraulics::top_above_invert_m(self.worked.size_m);
-        let invert = self.along(|s| s.invert_m);
-        let top = invert.iter().map(|p| Point::new(p.x, p.y + top_m)).collect();
+        // At a reducer the pipe has two inverts at one station.
+        let both = |rise: fn(&design::Pipe) -> f64| {
+            let ends = |s: &Station| {
+                let (low, high) = (s.invert_m?, s.invert_above_m()?);
+                let below = Point::new(s.station_m, low + rise(self.worked.pipe_at(s.station_m)));
+                let above = Point::new(s.station_m, high + rise(self.worked.pipe_above(s.station_m)));
+                Some([Some(below), (above != below).then_some(above)].into_iter().flatten())
+            };
+            self.worked.stations.iter().filter_map(ends).flatten().collect::<Vec<_>>()
+        };
+        let (invert, top) = (both(|_| 0.0), both(design::Pipe::top_above_invert_m));
         [path(Role::Invert(self.pipe), invert), path(Role::PipeTop(self.pipe), top)]
     }
 
@@ -204,12 +214,17 @@ impl<'a> Of<'a> {
     fn reaches(&self, ends_too: bool) -> Vec<Item<'a>> {
         let units = self.plan.title.units;
         let breaks = self.worked.breaks(PRINTED_BREAK).map(|change| change.station_m);
-        let ends = [0.0].into_iter().chain(breaks).chain([self.worked.length_m]);
-        let ends: Vec<(f64, Option<f64>)> =
-            ends.map(|station_m| (station_m, self.worked.at(station_m).and_then(|s| s.invert_m))).collect();
+        let steps = self.worked.stations.iter().filter(|s| s.step_m != 0.0).map(|s| s.station_m);
+        let mut ends: Vec<f64> = [0.0, self.worked.length_m].into_iter().chain(breaks).chain(steps).collect();
+        ends.sort_by(f64::total_cmp);
+        ends.dedup();
+        let ends: Vec<(f64, Option<f64>)> = ends
+            .into_iter()
+            .map(|station_m| (station_m, self.worked.at(station_m).and_then(|s| s.invert_m)))
+            .collect();
         let reach = |pair: &[(f64, Option<f64>)]| {
             let ((from_m, low_m), (to_m, high_m)) = (pair[0], pair[1]);
-            let (low_m, high_m) = (low_m?, high_m?);
+            let (low_m, high_m) = (low_m? + self.worked.at(from_m)?.step_m, high_m?);
             let grade = (high_m - low_m) / (to_m - from_m);
             let role = if grade < 0.0 { Role::AdverseReach } else { Role::Reach(self.pipe) };
             Some(path(role, vec![Point::new(from_m, low_m), Point::new(to_m, high_m)]).saying(units.grade(grade)))

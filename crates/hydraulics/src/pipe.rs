@@ -15,21 +15,34 @@ pub fn next_size_up(inside_m: f64) -> Option<f64> {
     stocked_sizes_m().into_iter().find(|size| *size > inside_m * 1.001)
 }
 
-/// Wall thickness of corrugated tubing, metres: 9 % of the inside diameter, which gives the 0.03 ft of a 4-in pipe in
-/// the worked cut sheet of Tannet Rise ([judgement]). A maker's figure beats it.
-pub fn wall_m(inside_m: f64) -> f64 {
-    0.09 * inside_m
+/// The body of a pipe, as shares of its inside diameter. A maker's figures beat it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Body {
+    wall: f64,
+    top: f64,
 }
 
-/// Height of the pipe's outside top above its invert, metres: 8 % more than the inside diameter, which gives 0.36 ft
-/// for 4 in, 0.54 for 6 in, 0.72 for 8 in ([judgement]).
-pub fn top_above_invert_m(inside_m: f64) -> f64 {
-    1.08 * inside_m
-}
+impl Body {
+    /// Corrugated: a wall of 9 %, which gives 0.03 ft for 4 in, and a top 8 % over the inside, which gives 0.36 ft over the
+    /// invert for 4 in, 0.54 for 6 in, 0.72 for 8 in ([judgement]).
+    pub const CORRUGATED: Self = Self { wall: 0.09, top: 1.08 };
+    /// Smooth and rigid: a wall of a thirty-fifth of the outside diameter, SDR 35 (ASTM D3034, from memory, unverified).
+    pub const RIGID: Self = Self { wall: 1.0 / 33.0, top: 34.0 / 33.0 };
 
-/// Outside diameter, metres.
-pub fn outside_m(inside_m: f64) -> f64 {
-    top_above_invert_m(inside_m) + wall_m(inside_m)
+    /// Thickness of the wall, metres.
+    pub fn wall_m(self, inside_m: f64) -> f64 {
+        self.wall * inside_m
+    }
+
+    /// Height of the outside top above the invert, metres.
+    pub fn top_above_invert_m(self, inside_m: f64) -> f64 {
+        self.top * inside_m
+    }
+
+    /// Outside diameter, metres.
+    pub fn outside_m(self, inside_m: f64) -> f64 {
+        self.top_above_invert_m(inside_m) + self.wall_m(inside_m)
+    }
 }
 
 /// Mean velocity of a full pipe, m/s, at a grade given as a ratio (Manning with k = 1, R = D/4, [HEC22]).
@@ -86,10 +99,10 @@ mod tests {
     #[test]
     fn the_body_of_a_pipe() {
         for (inches, top_ft) in [(4.0, 0.36), (6.0, 0.54), (8.0, 0.72)] {
-            assert!((top_above_invert_m(inches * INCH_M) / FOOT_M - top_ft).abs() < 1e-9);
+            assert!((Body::CORRUGATED.top_above_invert_m(inches * INCH_M) / FOOT_M - top_ft).abs() < 1e-9);
         }
-        assert!((outside_m(4.0 * INCH_M) / FOOT_M - 0.39).abs() < 1e-9);
-        assert!((wall_m(4.0 * INCH_M) / FOOT_M - 0.03).abs() < 1e-9);
+        assert!((Body::CORRUGATED.outside_m(4.0 * INCH_M) / FOOT_M - 0.39).abs() < 1e-9);
+        assert!((Body::CORRUGATED.wall_m(4.0 * INCH_M) / FOOT_M - 0.03).abs() < 1e-9);
     }
 
     #[test]

@@ -103,7 +103,7 @@ fn amount(inflow: &Inflow, units: Units) -> String {
 pub fn fullness(plan: &Plan, worked: &LineDesign) -> Option<String> {
     let units = plan.title.units;
     let full = worked.fullest()?;
-    let velocity = hydraulics::full_velocity_ms(worked.n, worked.size_m, full.grade);
+    let velocity = worked.above(full.index).full_velocity_ms(full.grade);
     if full.capacity_m3s <= 0.0 {
         let station = measure::station(worked.stations[full.index].station_m, units);
         return Some(format!("it carries nothing above {station}, where it does not fall"));

@@ -233,7 +233,13 @@ fn stake_line(derived: &Worked, id: LineId) -> Option<StakeLine> {
     let is_end = |i: usize| i == 0 || worked.grade(i - 1).is_none() || worked.grade(i).is_none();
     let is_kept = |i: &usize| worked.stations[*i].mark.bend || is_end(*i) || breaks.contains(i);
     let kept: Vec<usize> = (0..=last).filter(is_kept).collect();
-    let profile = kept.iter().filter_map(|i| Some((worked.stations[*i].station_m, worked.stations[*i].invert_m?)));
+    // A profile has one level at a station: beyond a reducer the next stands a millimetre on.
+    let profile = kept.iter().flat_map(|i| {
+        let station = worked.stations[*i];
+        let above = station.invert_above_m().filter(|_| station.step_m != 0.0);
+        let above = above.map(|level_m| (station.station_m + 1e-3, level_m));
+        station.invert_m.map(|level_m| (station.station_m, level_m)).into_iter().chain(above)
+    });
     Some(StakeLine {
         name: line.name.clone(),
         kind: match line.kind {

@@ -494,6 +494,10 @@ fn laying(place: &str, line: &Line) -> Result<(), PlanError> {
     {
         return refuse(place, "stretches of pipe that overlap or leave the line", "stretches one after the other");
     }
+    line.stretches
+        .iter()
+        .filter_map(|laid| laid.size_m)
+        .try_for_each(|size_m| within(place, "size", size_m, bounds::PIPE))?;
     for hub in &line.hubs {
         station(place, "station of a hub", hub.station_m, length_m)?;
         level(place, hub.level_m)?;

@@ -365,7 +365,7 @@ impl Roughness {
     /// Roughness of a pipe of a wall and a nominal size, metres.
     pub fn of(&self, wall: Wall, size_m: f64) -> f64 {
         match wall {
-            Wall::Smooth => self.smooth,
+            Wall::Smooth | Wall::Rigid => self.smooth,
             Wall::Corrugated if size_m < 9.0 * INCH_M => self.corrugated_to_8_in,
             Wall::Corrugated if size_m < 13.5 * INCH_M => self.corrugated_to_12_in,
             Wall::Corrugated => self.corrugated_larger,
@@ -380,9 +380,9 @@ impl Criteria {
         Self { staking_m, ..Self::default() }
     }
 
-    /// Roughness of a line laid in a size, metres: its own where that was entered, else that of its wall.
-    pub fn roughness_n(&self, line: &Line, size_m: f64) -> f64 {
-        line.roughness_n.unwrap_or(self.roughness.of(line.wall, size_m))
+    /// Roughness of a line laid in a size, metres, and a wall: its own where that was entered, else that of size and wall.
+    pub fn roughness_n(&self, line: &Line, size_m: f64, wall: Wall) -> f64 {
+        line.roughness_n.unwrap_or(self.roughness.of(wall, size_m))
     }
 
     /// The limits in which two sets differ.

@@ -335,7 +335,7 @@ impl Line {
             [below, above].into_iter().filter(|left| left.to_m - left.from_m > 1e-3)
         };
         line.stretches.extend(before.into_iter().flat_map(outside));
-        if stretch.solid || stretch.heavy || stretch.must_be_solid {
+        if stretch.asks() {
             line.stretches.push(stretch);
         }
         line.stretches.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
@@ -349,14 +349,7 @@ impl Line {
             if to_m - from_m <= 1e-3 {
                 return line;
             }
-            line.with_stretch(Stretch {
-                from_m,
-                to_m,
-                solid: old.solid || stretch.solid,
-                heavy: old.heavy || stretch.heavy,
-                must_be_solid: old.must_be_solid || stretch.must_be_solid,
-                plugged: old.plugged || stretch.plugged,
-            })
+            line.with_stretch(stretch.over(*old, from_m, to_m))
         })
     }
 

@@ -93,7 +93,7 @@ impl Making<'_> {
             self.work.plan.lines.iter().filter_map(|(id, line)| Some((line, self.work.design.lines.get(id)?)));
         let lines = known.filter(|(line, worked)| {
             let grade = worked.mean_grade().map(|grade| format!("  {}", units.grade(grade))).unwrap_or_default();
-            let full = format!("{}  {}{grade}", line.name, units.pipe(worked.size_m));
+            let full = format!("{}  {}{grade}", line.name, takeoff::sizes(worked, units));
             let path = map.path(&line.points);
             // Where there is no room for all of it the name alone will do: the list of lines has the rest.
             ![&full, &line.name].iter().any(|text| labels.put(self.beside(&path, map, (7.5, true), text)))

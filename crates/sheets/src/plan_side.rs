@@ -226,9 +226,10 @@ impl Making<'_> {
                 );
                 break;
             }
-            let size_m = self.work.design.lines.get(id).map_or(line.size_m, |worked| worked.size_m);
+            let worked = self.work.design.lines.get(id);
+            let size = worked.map_or_else(|| units.pipe(line.size_m), |worked| takeoff::sizes(worked, units));
             page.text((x, y_mm), 7.0, false, Align::Left, format!("{} {}", line.name, line.kind.word()));
-            page.text((x + w * 0.68, y_mm), 7.0, false, Align::Right, units.pipe(size_m));
+            page.text((x + w * 0.68, y_mm), 7.0, false, Align::Right, size);
             page.text((x + w, y_mm), 7.0, false, Align::Right, units.length(line.length_m()));
         }
     }

@@ -83,7 +83,7 @@ impl Making<'_> {
             "{}  {}, {}, {}{grade}",
             line.name,
             line.kind.word(),
-            units.pipe(worked.size_m),
+            takeoff::sizes(worked, units),
             units.length(worked.length_m)
         );
         page.text((x, y + 4.5), 11.0, true, Align::Left, title);

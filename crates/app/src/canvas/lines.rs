@@ -113,7 +113,11 @@ fn paint_end(pen: &Pen, line: &Line, path: &[Pos2], look: LineLook) {
 /// What stands beside a line: `L1  4 in  2.2 %`.
 pub fn label(pen: &Pen, line: &Line, worked: Option<&LineDesign>) -> String {
     let units = pen.session.derived().plan.title.units;
-    let mut text = format!("{}   {}", line.name, units.pipe(worked.map_or(line.size_m, |worked| worked.size_m)));
+    let mut text = format!(
+        "{}   {}",
+        line.name,
+        worked.map_or_else(|| units.pipe(line.size_m), |worked| takeoff::sizes(worked, units))
+    );
     if let LineKind::OldTile(old) = line.kind {
         text = format!("{text}   old tile, {}", word(old.evidence));
     } else if let Some(grade) = worked.and_then(LineDesign::mean_grade) {

@@ -54,10 +54,10 @@ pub fn heading(ui: &mut Ui, session: &Session, id: LineId, palette: &Palette) {
 }
 
 fn figures(worked: &LineDesign, units: Units) -> String {
-    let mut text = format!("{}, {}", units.pipe(worked.size_m), units.length(worked.length_m));
+    let mut text = format!("{}, {}", takeoff::sizes(worked, units), units.length(worked.length_m));
     text.push_str(&job::grading::no_ground(worked, units));
     if let Some((least, deepest)) = worked.least_cover().zip(worked.deepest()) {
-        let most_m = deepest.value_m - hydraulics::top_above_invert_m(worked.size_m);
+        let most_m = deepest.value_m - worked.pipe_at(deepest.station_m).top_above_invert_m();
         text.push_str(&format!(", cover {} to {}", units.number(least.value_m, 2), units.depth(most_m)));
     }
     text
@@ -327,8 +327,7 @@ mod tests {
         let (plan, design) = (&session.derived().plan, &session.derived().design);
         let worked = &design.lines[&plan.line_named("L3").unwrap()];
         let (least_m, units) = (worked.least_cover().unwrap().value_m, plan.title.units);
-        let at_stations =
-            worked.stations.iter().filter_map(|s| s.cover_m(worked.size_m)).fold(f64::INFINITY, f64::min);
+        let at_stations = worked.stations.iter().filter_map(|s| worked.cover_m(s)).fold(f64::INFINITY, f64::min);
         assert!(least_m < at_stations - 0.05, "{least_m} {at_stations}");
         let told = figures(worked, units);
         assert!(told.contains(&format!("cover {} to", units.number(least_m, 2))), "{told}");

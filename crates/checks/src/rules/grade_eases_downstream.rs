@@ -30,7 +30,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn eases(site: &Site, line: &Line, worked: &LineDesign, b: &Break) -> bool {
-    let slow = hydraulics::full_velocity_ms(worked.n, worked.size_m, b.below) < site.plan.criteria.silt_velocity_ms;
+    let slow = worked.pipe_at(b.station_m).full_velocity_ms(b.below) < site.plan.criteria.silt_velocity_ms;
     let falls_off = b.below < site.plan.criteria.easing_kept * b.above
         && b.above - b.below >= site.plan.criteria.easing_least - GRADE_TOLERANCE;
     // A level or adverse reach is another finding.

@@ -230,6 +230,7 @@ mod tests {
             heavy: false,
             must_be_solid: false,
             plugged: false,
+            ..Pipe::default()
         };
         job.change(m1, |line| *line = line.with_stretch(pipe(100.0, 120.0)));
         let design = job.design();

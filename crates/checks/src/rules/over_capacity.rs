@@ -44,7 +44,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
             _ => stretches(site, &parts),
         },
         percent_over(full.share()),
-        units.pipe(worked.size_m),
+        units.pipe(worked.above(full.index).size_m),
         units.grade(full.grade),
         match line.own_land() {
             Served::Carrier if line.pattern == Pattern::Interceptor => {
@@ -72,7 +72,8 @@ pub(crate) fn offers<'s>(site: &'s Site, id: LineId, parts: &[Stretch]) -> Vec<O
     let larger = pipe::larger(site, id, size_m);
     let mut offers: Vec<Offer> = larger.into_iter().chain(pipe::smooth(site, id)).collect();
     if let ([part], Some(full)) = (parts, fullest(site, worked)) {
-        let grade = hydraulics::friction_grade(worked.n, worked.size_m, full.required_m3s / worked.even_factor);
+        let pipe = worked.above(full.index);
+        let grade = hydraulics::friction_grade(pipe.n, pipe.size_m, full.required_m3s / worked.even_factor);
         offers.extend(pipe::steepened(site, id, part, grade));
     }
     offers.extend(pipe::by_flow(site, id));

@@ -46,7 +46,7 @@ fn met_by(site: &Site, post: Point, tip_m: f64) -> Vec<(LineId, f64, f64)> {
     let met = |(path, station_m, _, _): (u32, f64, Point, f64)| {
         let id = LineId(path);
         let (_, worked) = site.line(id).filter(|_| !site.is_old(id))?;
-        let high_m = tip_m + criteria.post_below_m - worked.at(station_m)?.cover_m(worked.size_m)?;
+        let high_m = tip_m + criteria.post_below_m - worked.cover_m(&worked.at(station_m)?)?;
         (high_m > LEVEL_TOLERANCE_M).then_some((id, station_m, high_m))
     };
     near.into_iter().filter_map(met).collect()

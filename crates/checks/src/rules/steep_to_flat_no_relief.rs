@@ -30,11 +30,11 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn jams(site: &Site, line: &Line, worked: &LineDesign, b: &Break) -> bool {
-    let capacity = |grade| hydraulics::full_capacity_m3s(worked.n, worked.size_m, grade) * worked.even_factor;
+    let capacity = |index: usize, grade| worked.above(index).full_capacity_m3s(grade) * worked.even_factor;
     b.below > 0.0
         && b.above >= site.plan.criteria.relief_steeper * b.below
-        && capacity(b.above) > capacity(b.below)
-        && worked.through_m3s[b.index - 1] > site.plan.criteria.relief_full * capacity(b.below)
+        && capacity(b.index, b.above) > capacity(b.index - 1, b.below)
+        && worked.through_m3s[b.index - 1] > site.plan.criteria.relief_full * capacity(b.index - 1, b.below)
         && !stands_near(site, line, b.station_m, |kind| kind == StructureKind::ReliefWell)
 }
 
@@ -45,7 +45,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, b: &Break)
         units.grade(b.above),
         units.grade(b.below)
     );
-    let (station_m, size_m) = (b.station_m, worked.size_m);
+    let (station_m, size_m) = (b.station_m, worked.pipe_at(b.station_m).size_m);
     let title = format!("{name} turns from steep to flat");
     Finding::new(&RULE, Severity::Decide, site.point(id, b.station_m), title, message)
         .on(id, b.station_m, b.station_m)

@@ -313,6 +313,7 @@ mod tests {
             heavy: false,
             must_be_solid: false,
             plugged: false,
+            ..plan::Stretch::default()
         };
         job.change(m1, |line| *line = line.with_stretch(pipe));
         // From 25 ft off the one end to 25 ft off the other, the swale 5 ft beside: 100 ft less two times 24.5.
@@ -406,7 +407,7 @@ mod tests {
         assert_eq!((found(&near), found(&with(70.0).0)), (0, 1));
         let length_m = near.plan.lines[&l1].length_m();
         let (from_m, to_m) = (0.0, length_m);
-        let solid = plan::Stretch { from_m, to_m, solid: true, heavy: false, must_be_solid: false, plugged: false };
+        let solid = plan::Stretch { from_m, to_m, solid: true, heavy: false, ..plan::Stretch::default() };
         near.change(l1, |line| *line = line.with_stretch(solid));
         assert_eq!(found(&near), 1);
         let catching =

@@ -32,7 +32,7 @@ pub fn plan() -> Plan {
     let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", p(60.0, 4.0), 48.6));
     plan.apply(&edit).unwrap();
     let pin = Pin { station_m: 50.0, invert_m: 48.75, straight: false };
-    let solid = Stretch { from_m: 40.0, to_m: 60.0, solid: true, heavy: false, must_be_solid: false, plugged: false };
+    let solid = Stretch { from_m: 40.0, to_m: 60.0, solid: true, ..Stretch::default() };
     let main = Line {
         joins: Joins::Outlet(outlet),
         pins: vec![pin],

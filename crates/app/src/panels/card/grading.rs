@@ -27,8 +27,8 @@ pub fn pipe_rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
         return;
     }
     choice(ui, "Size chosen", &mut next.size_by, &[(SizeBy::Flow, "by its flow"), (SizeBy::Hand, "by hand")]);
-    choice(ui, "Inside wall", &mut next.wall, &[(Wall::Corrugated, "corrugated"), (Wall::Smooth, "smooth")]);
-    let shown = format!("{:.3}", worked.n);
+    choice(ui, "Inside wall", &mut next.wall, &Wall::ALL);
+    let shown = format!("{:.3}", worked.pipe_at(0.0).n);
     if let Some(n) = text_field(ui, "Roughness n", shown, |text| match text.trim() {
         "" => Ok(None),
         text => text.parse().map(Some).map_err(|_| format!("'{text}' is no number such as 0.015")),
