@@ -50,7 +50,7 @@ pub use flat::Flat;
 pub use grade::grade;
 pub use layout::{Layout, lay_out};
 pub use leeway::{End, Leeway, even_edit};
-pub use line::{Break, Fullest, LineDesign, Mark, ON_LIMIT_M, PRINTED_BREAK, Station};
+pub use line::{Break, Fullest, Graded, LineDesign, Mark, ON_LIMIT_M, SAME_GRADE, Station};
 pub use passing::{Passed, Untried, UtilityCrossing};
 pub use survey::{corrected, lidar_shift_m, shot_name};
 pub use tangle::{Crossing, Joint};

@@ -204,6 +204,32 @@ fn grade_and_cover_are_kept() {
     }
 }
 
+/// 0.300 %, then 0.304 %, which prints the same, then 0.307 %, which does not, though it lies as near to the one before it;
+/// 1.00 %; and where a line runs out over no ground, nothing.
+#[test]
+fn a_change_of_grade_is_one_that_prints() {
+    let mut plan = Plan::new("Grades", Units::Feet);
+    let joins = Joins::Outlet(outlet(&mut plan, p(0.0, 0.0), 100.0));
+    let line = Line { joins, ..Line::new("M", LineKind::Main, vec![p(0.0, 0.0), p(400.0, 0.0)]) };
+    let pins = vec![pin(100.0, 100.3), pin(200.0, 100.604), pin(300.0, 100.911), pin(400.0, 101.911)];
+    let id = add(&mut plan, Line { pins, ..line });
+    let design = work_out(&plan, None);
+    let worked = &design.lines[&id];
+    let at_ft = |i: usize| (worked.stations[i].station_m / FOOT_M).round();
+    let parts: Vec<_> = worked.grades().iter().map(|part| (at_ft(part.from), at_ft(part.to))).collect();
+    assert_eq!(parts, [(0.0, 200.0), (200.0, 300.0), (300.0, 400.0)]);
+    close(worked.grades()[0].grade * 1e3, 3.02, "the mean of the two that print as one");
+    let breaks: Vec<_> = worked.breaks().map(|change| (at_ft(change.index), change.above > change.below)).collect();
+    assert_eq!(breaks, [(200.0, true), (300.0, true)]);
+
+    let ground = rolling();
+    let east_m = ground.grid().extent().1.x;
+    let over = [east_m - 100.0, east_m + 200.0].map(|x| Point::new(x, 150.0));
+    let id = add(&mut plan, Line::new("A", LineKind::Lateral, over.into()));
+    let worked = &work_out(&plan, Some(&ground)).lines[&id];
+    assert!(worked.grades().iter().all(|part| worked.stations[part.to].station_m <= 100.0));
+}
+
 #[test]
 fn a_ring_of_lines_is_found_and_still_worked_out() {
     let mut plan = Plan::new("Ring", Units::Metric);

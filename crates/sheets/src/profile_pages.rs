@@ -1,6 +1,6 @@
 //! Profiles: ground, pipe, grades and joints of every line, two to a page.
 
-use design::{LineDesign, PRINTED_BREAK};
+use design::LineDesign;
 use measure::Point;
 use plan::{Line, LineId, Measure};
 use takeoff::Deep;
@@ -189,21 +189,20 @@ impl Making<'_> {
     fn reaches(&self, page: &mut Page, chart: &Chart, worked: &LineDesign, labels: &mut Labels) {
         let units = self.work.plan.title.units;
         let (_, y, _, h) = chart.rect;
-        let mut ends: Vec<f64> = vec![0.0];
-        ends.extend(worked.breaks(PRINTED_BREAK).map(|change| change.station_m));
-        ends.push(worked.length_m);
-        for pair in ends.windows(2) {
-            let (Some(low), Some(high)) = (worked.at(pair[0]), worked.at(pair[1])) else { continue };
-            let (Some(a), Some(b)) = (low.invert_m, high.invert_m) else { continue };
-            let (px, _) = chart.place((pair[0] + pair[1]) / 2.0, a);
-            let text = units.grade((b - a) / (pair[1] - pair[0]));
+        let parts = worked.grades();
+        for part in &parts {
+            let middle_m = (worked.stations[part.from].station_m + worked.stations[part.to].station_m) / 2.0;
+            let (px, _) = chart.place(middle_m, chart.low_m);
+            let text = units.grade(part.grade);
             // Short reaches put their grade in a row of its own above.
             labels.put(rows_up((px, y + h - 1.5), &text));
         }
         let mut right_mm = [f64::MIN; 3];
-        for station_m in &ends {
-            let Some(level_m) = worked.at(*station_m).and_then(|s| s.invert_m) else { continue };
-            let at = chart.place(*station_m, level_m);
+        let mut ends: Vec<usize> = parts.iter().flat_map(|part| [part.from, part.to]).collect();
+        ends.dedup();
+        for station in ends.into_iter().map(|end| &worked.stations[end]) {
+            let Some(level_m) = station.invert_m else { continue };
+            let at = chart.place(station.station_m, level_m);
             page.line(&[(at.0, at.1), (at.0, y + h)], Stroke::grey(0.12, 150));
             let text = units.level(level_m);
             let half_mm = self.ink.width_mm(&text, 7.0, false) / 2.0 + 0.5;

@@ -229,9 +229,8 @@ impl Chart<'_> {
         let faint = self.palette.faint(self.palette.water, 0.9);
         let style = LineStyle::Dotted { spacing: 4.0 };
         plot.line(Line::new("water", self.points(|s| s.head_m)).color(faint).width(1.6).style(style));
-        let breaks = self.worked.reaches.iter().filter(|reach| reach.to + 1 < self.worked.stations.len());
-        let breaks: Vec<[f64; 2]> = breaks
-            .filter_map(|reach| self.worked.stations.get(reach.to))
+        let breaks: Vec<[f64; 2]> = (self.worked.breaks())
+            .map(|change| &self.worked.stations[change.index])
             .filter_map(|s| Some([s.station_m / self.unit_m, s.invert_m? / self.unit_m]))
             .collect();
         let marked = |wanted: fn(&design::Mark) -> bool| self.points(move |s| s.invert_m.filter(|_| wanted(&s.mark)));
@@ -271,12 +270,13 @@ impl Chart<'_> {
     /// The grade of every reach long enough to carry its figure.
     fn grades(&self, plot: &mut PlotUi) {
         let least = self.worked.length_m * 0.11;
-        for (from, to, grade) in reaches(self.worked) {
+        for design::Graded { from, to, .. } in self.worked.grades() {
             let (low, high) = (&self.worked.stations[from], &self.worked.stations[to]);
             if high.station_m - low.station_m < least {
                 continue;
             }
             let middle_m = (low.station_m + high.station_m) / 2.0;
+            let Some(grade) = self.worked.grade(from) else { continue };
             let Some(invert_m) = self.worked.at(middle_m).and_then(|s| s.invert_m) else { continue };
             let colour = if grade < 0.0 { self.palette.to_fix } else { self.colour };
             let at = PlotPoint::new(middle_m / self.unit_m, invert_m / self.unit_m);
@@ -313,20 +313,6 @@ impl Chart<'_> {
         let (away, station_m) = reached.min_by(|a, b| a.0.total_cmp(&b.0))?;
         (away <= GRIP).then_some(station_m)
     }
-}
-
-/// Runs of neighbouring stations at one grade: first and last station, and the grade as a ratio.
-pub fn reaches(worked: &LineDesign) -> Vec<(usize, usize, f64)> {
-    const SAME: f64 = 2e-5;
-    let mut reaches: Vec<(usize, usize, f64)> = Vec::new();
-    for i in 0..worked.stations.len().saturating_sub(1) {
-        let Some(grade) = worked.grade(i) else { continue };
-        match reaches.last_mut() {
-            Some((_, to, same)) if *to == i && (*same - grade).abs() < SAME => *to = i + 1,
-            _ => reaches.push((i, i + 1, grade)),
-        }
-    }
-    reaches
 }
 
 #[cfg(test)]
