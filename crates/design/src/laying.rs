@@ -50,7 +50,7 @@ pub(crate) struct Laying<'a> {
     /// Stations at which a level was fixed by hand.
     pub pinned: Vec<bool>,
     /// Least and greatest rise of each reach between neighbours, metres.
-    rises: Vec<(f64, f64)>,
+    pub rises: Vec<(f64, f64)>,
     /// Rise wished for in each reach so that it carries its water or its silt.
     pub wishes: Vec<Option<Missing>>,
     /// What sets the flattest grade of each reach.
@@ -60,7 +60,7 @@ pub(crate) struct Laying<'a> {
     /// The first fixed level above a free start to which the pipe runs straight: station index and level.
     pub straight_to: Option<(usize, f64)>,
     /// True where no grade that is allowed leads to that level, or to the joint.
-    is_loose: bool,
+    pub is_loose: bool,
     /// True for a loose line that is fixed at the joint itself.
     pub misses_joint: bool,
 }

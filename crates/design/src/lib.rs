@@ -17,6 +17,7 @@ mod even;
 mod flat;
 mod grade;
 mod known;
+mod laid;
 mod laying;
 mod layout;
 mod leeway;
