@@ -17,7 +17,7 @@ pub(crate) const LEVEL_TOLERANCE_M: f64 = 1e-3 * FOOT_M;
 /// Differences of level at a joint below this are none, metres: a hundredth of a foot (same).
 pub(crate) const JOINT_TOLERANCE_M: f64 = 0.01 * FOOT_M;
 /// Differences of grade below this are none, as a ratio: 0.005 percentage points (same).
-pub(crate) const GRADE_TOLERANCE: f64 = 0.005 / 100.0;
+pub(crate) const GRADE_TOLERANCE: f64 = design::SAME_GRADE;
 /// Differences of angle below this are none, degrees (same).
 pub(crate) const ANGLE_TOLERANCE_DEG: f64 = 0.1;
 

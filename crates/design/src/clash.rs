@@ -183,8 +183,8 @@ fn bound(network: &Network, source: Source, there_m: f64, is_highest: bool) -> B
     let run = network.run_of(source.node);
     let i = source.node - run.first;
     let (cause, station_m, level_m) = cause(network, run, i, source.between, is_highest);
-    let flattest = run.least_by.get(i.saturating_sub(1)).copied().filter(|_| is_highest);
-    let over_m = pipe::at(&run.pipe, station_m).over_guide_m;
+    let flattest = run.laid.least_by.get(i.saturating_sub(1)).copied().filter(|_| is_highest);
+    let over_m = pipe::at(&run.laid.pipe, station_m).over_guide_m;
     Bound { cause, line: run.id, station_m, level_m: level_m + over_m, there_m: there_m + over_m, flattest }
 }
 
@@ -219,7 +219,7 @@ fn cause(network: &Network, run: &Run, i: usize, between: Option<usize>, is_high
 fn given(network: &Network, run: &Run, i: usize) -> Cause {
     let line = &network.basis.plan.lines[&run.id];
     match line.joins {
-        _ if run.pinned[i] => Cause::Fixed,
+        _ if run.laid.pinned[i] => Cause::Fixed,
         Joins::Outlet(outlet) if i == 0 => Cause::Outlet(outlet),
         Joins::Line(main) if i == 0 && network.basis.plan.lines.get(&main).is_some_and(|m| m.kind.is_old()) => {
             Cause::Joint(main)

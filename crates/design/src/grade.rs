@@ -1,12 +1,11 @@
 //! Levels and sizes of the lines of a layout: the cheapest that hold every limit, made into reaches that can be dug.
 
-use std::cell::RefCell;
-
 use plan::{Condition, Joins, Line, LineKind, Material, Plan};
 
 use crate::course::{self, Course};
 use crate::dig::Dug;
-use crate::network::{Basis, Network};
+use crate::levels::Solved;
+use crate::network::{Basis, Network, Sizes};
 use crate::sizing::{self, Sized};
 use crate::water::LineFlow;
 use crate::{Design, GradeCost, Layout, LineDesign, Memory, pipe_of};
@@ -15,15 +14,18 @@ use crate::{anchored, apart, clash, digging, flat, levels, passing, pipe, pressu
 /// Works out levels and sizes for a layout of a plan, with what is remembered of the last time; what is remembered changes
 /// nothing but the time it takes.
 pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
-    let known = RefCell::new(std::mem::take(&mut memory.known));
+    let known = std::mem::take(&mut memory.reused);
+    known.hold(plan, layout);
+    // They outlive the networks that look at them.
+    let (passed, untried, clear, may_be_flat);
     let basis = Basis::of(plan, layout, &known);
     let mut sized = sizing::choose(basis);
-    let (passed, untried) = passing::sides(basis, &mut sized);
+    (passed, untried) = passing::sides(basis, &mut sized);
     let basis = Basis { passed: &passed, ..basis };
     if !passed.is_empty() {
         sized.solved = levels::solve(basis, &sized.sizes);
     }
-    let clear = apart::clear(basis, &sized.sizes, &sized.solved, &layout.crossings);
+    clear = apart::clear(basis, &sized.sizes, &sized.solved, &layout.crossings);
     let basis = Basis { clear: &clear, ..basis };
     sized.solved = match clear.is_empty() {
         true => levels::kept(basis, &sized.sizes, sized.solved),
@@ -31,13 +33,9 @@ pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
     };
     let even = Basis { least_even: plan.criteria.even_grade, ..basis };
     let (flat, steeper) = flat::flat(basis, even, &sized.sizes, &sized.solved);
-    let may_be_flat = flat.iter().flat_map(|flat| flat.lines.iter().copied()).collect();
+    may_be_flat = flat.iter().flat_map(|flat| flat.lines.iter().copied()).collect();
     let even = Basis { flat: &may_be_flat, ..even };
-    match steeper {
-        Some(steeper) => sized.solved = steeper,
-        None if sized.solved.is_held => sized.solved = levels::under(even, &sized.sizes, sized.solved),
-        None => (),
-    }
+    sized.solved = as_even(steeper, even, &sized.sizes, sized.solved);
     let dug = digging::dig(&sized.solved, memory);
     let levels = dug_levels(&sized.solved.network, &dug);
     let mut design = Design { cost: cost(&sized, &levels), flat, untried, ..Design::default() };
@@ -46,9 +44,19 @@ pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
     add_new_lines(&sized.solved.network, dug, &mut design);
     drop(sized);
     design.passed = passed;
-    memory.known = known.take();
+    known.costs.borrow_mut().forget_unused();
+    memory.reused = known;
     finish(plan, layout, &mut design);
     design
+}
+
+/// The levels with no line flatter than need be: those found where none had to be, else those under that limit.
+fn as_even<'a>(steeper: Option<Solved<'a>>, even: Basis<'a>, sizes: &Sizes, found: Solved<'a>) -> Solved<'a> {
+    match steeper {
+        Some(steeper) => steeper,
+        None if found.is_held => levels::under(even, sizes, found),
+        None => found,
+    }
 }
 
 /// The levels of all new lines as they are to be dug, metres.
@@ -82,7 +90,7 @@ fn add_new_lines(network: &Network, dug: Vec<Dug>, design: &mut Design) {
         }
         let mut worked = bare(plan, line, &layout.courses[&run.id], &layout.flows[&run.id], run.size_m);
         worked.lay_to(&dug.levels_m);
-        (worked.reaches, worked.least_grade) = (dug.reaches, run.clean_grade);
+        (worked.reaches, worked.least_grade) = (dug.reaches, run.laid.clean_grade);
         worked.fathom();
         design.lines.insert(run.id, worked);
     }

@@ -30,6 +30,9 @@ pub(crate) struct Limit {
     pub cause: Cause,
 }
 
+/// The least cost of a metre of line, and from there (depth, price of each metre further, true for deeper).
+type DepthCosts = (f64, Vec<(f64, f64, bool)>);
+
 /// One line on its way into the tree.
 pub(crate) struct Laying<'a> {
     plan: &'a Plan,
@@ -45,13 +48,13 @@ pub(crate) struct Laying<'a> {
     /// Flattest grade at which all of it keeps itself clean, as a ratio.
     pub clean_grade: f64,
     /// Of each part of the pipe: price of a metre of line at its wanted depth, and what other depths cost beyond it.
-    depth_costs: Vec<(f64, Vec<(f64, f64, bool)>)>,
+    depth_costs: Vec<DepthCosts>,
     /// Levels fixed by hand, or by a pipe that runs straight between two such.
     pub levels: Vec<Option<f64>>,
     /// Stations at which a level was fixed by hand.
     pub pinned: Vec<bool>,
     /// Least and greatest rise of each reach between neighbours, metres.
-    rises: Vec<(f64, f64)>,
+    pub rises: Vec<(f64, f64)>,
     /// Rise wished for in each reach so that it carries its water or its silt.
     pub wishes: Vec<Option<Missing>>,
     /// What sets the flattest grade of each reach.
@@ -61,7 +64,7 @@ pub(crate) struct Laying<'a> {
     /// The first fixed level above a free start to which the pipe runs straight: station index and level.
     pub straight_to: Option<(usize, f64)>,
     /// True where no grade that is allowed leads to that level, or to the joint.
-    is_loose: bool,
+    pub is_loose: bool,
     /// True for a loose line that is fixed at the joint itself.
     pub misses_joint: bool,
 }
@@ -421,7 +424,7 @@ impl<'a> Laying<'a> {
 /// The cost of a metre of line by its depth, counted from where it is least: that least cost, and (depth, price of each
 /// metre further, true for deeper). Digging costs more with every metre down; each metre short of the wanted depth costs
 /// `missing` and saves what digging it would cost.
-fn depth_slopes(prices: &Prices, wanted_m: f64, missing: f64) -> (f64, Vec<(f64, f64, bool)>) {
+fn depth_slopes(prices: &Prices, wanted_m: f64, missing: f64) -> DepthCosts {
     let digging = &prices.digging;
     let price_at = |depth_m: f64| digging.iter().rev().find(|band| band.from_m <= depth_m).map_or(0.0, |b| b.per_m2);
     let rate = |depth_m: f64| price_at(depth_m) - if depth_m < wanted_m { missing } else { 0.0 };

@@ -41,11 +41,22 @@ pub struct Mark {
     pub pinned: bool,
 }
 
-/// Grades this far apart print as two, as a ratio (0.005 percentage points, [judgement]).
-pub const PRINTED_BREAK: f64 = 5e-5;
+/// Grades this near print as one, as ratios (0.005 percentage points, [judgement]).
+pub const SAME_GRADE: f64 = 5e-5;
 
 /// Differences of level this small are none, metres: a thousandth of a foot (judgement; no level book has more).
 pub const ON_LIMIT_M: f64 = 1e-3 * FOOT_M;
+
+/// Neighbouring stations between which a line has one grade: each step of it within [`SAME_GRADE`] of the lowest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Graded {
+    /// Index of the lower station.
+    pub from: usize,
+    /// Index of the upper station.
+    pub to: usize,
+    /// Grade from end to end, as a ratio.
+    pub grade: f64,
+}
 
 /// A place where the grade of a line changes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,9 +65,9 @@ pub struct Break {
     pub station_m: f64,
     /// Index of the station.
     pub index: usize,
-    /// Grade downstream of it, as a ratio.
+    /// Grade just downstream of it, as a ratio.
     pub below: f64,
-    /// Grade upstream of it, as a ratio.
+    /// Grade just upstream of it, as a ratio.
     pub above: f64,
 }
 
@@ -132,17 +143,47 @@ impl Fullest {
 impl LineDesign {
     /// Grade from station `index` up to the next, as a ratio; positive falls toward the outlet.
     pub fn grade(&self, index: usize) -> Option<f64> {
-        let (low, high) = (self.stations.get(index)?, self.stations.get(index + 1)?);
+        self.grade_between(index, index + 1)
+    }
+
+    fn grade_between(&self, from: usize, to: usize) -> Option<f64> {
+        let (low, high) = (self.stations.get(from)?, self.stations.get(to)?);
         let length_m = high.station_m - low.station_m;
         (length_m > 0.0).then_some((high.invert_m? - low.invert_above_m()?) / length_m)
     }
 
-    /// Every place where the grade changes by more than `over`, as a ratio, from the downstream end up.
-    pub fn breaks(&self, over: f64) -> impl Iterator<Item = Break> {
-        (1..self.stations.len().saturating_sub(1)).filter_map(move |index| {
+    /// The line in parts of one grade each, from the downstream end up; nothing where levels are not known. Whoever asks where
+    /// a grade changes asks this, or [`Self::breaks`].
+    pub fn grades(&self) -> Vec<Graded> {
+        let mut parts: Vec<Graded> = Vec::new();
+        for i in 0..self.stations.len().saturating_sub(1) {
+            let Some(grade) = self.grade(i) else { continue };
+            match parts.last_mut() {
+                Some(part)
+                    if part.to == i && self.stations[i].step_m == 0.0 && (part.grade - grade).abs() <= SAME_GRADE =>
+                {
+                    part.to = i + 1;
+                }
+                _ => parts.push(Graded { from: i, to: i + 1, grade }),
+            }
+        }
+        for part in &mut parts {
+            part.grade = self.grade_between(part.from, part.to).unwrap_or(part.grade);
+        }
+        parts
+    }
+
+    /// Every place where the grade changes, from the downstream end up.
+    pub fn breaks(&self) -> impl Iterator<Item = Break> {
+        let parts = self.grades();
+        let places: Vec<usize> =
+            parts.windows(2).filter(|pair| pair[0].to == pair[1].from).map(|pair| pair[1].from).collect();
+        places.into_iter().filter_map(|index| {
             let (below, above) = (self.grade(index - 1)?, self.grade(index)?);
-            let station_m = self.stations[index].station_m;
-            ((above - below).abs() > over).then_some(Break { station_m, index, below, above })
+            let Station { station_m, step_m, .. } = self.stations[index];
+            // A reducer may end a part without a change of grade.
+            let is_reducer = step_m != 0.0 && (above - below).abs() <= SAME_GRADE;
+            (!is_reducer).then_some(Break { station_m, index, below, above })
         })
     }
 

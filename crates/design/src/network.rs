@@ -1,13 +1,13 @@
 //! The new lines of a plan as one problem of grade lines: every limit of the plan as a bound, a rise or a price.
 
-use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use plan::{Joins, Line, LineId, Outlet, OutletId, Plan};
 
-use crate::clash::{Cause, Flattest};
+use crate::clash::Cause;
 use crate::course::{self, nearest_station};
-use crate::known::KnownLines;
+use crate::laid::{Laid, Reused};
 use crate::laying::Laying;
 use crate::passing::Passed;
 use crate::{Layout, Missing, Pipe, Tie, Tree, pipe, pipe_of};
@@ -32,12 +32,12 @@ pub(crate) struct Basis<'a> {
     /// True where limits hold between stations too; false while sizes are looked for.
     pub is_tight: bool,
     /// Lines whose cost is known.
-    pub known: &'a RefCell<KnownLines>,
+    pub known: &'a Reused,
 }
 
 impl<'a> Basis<'a> {
     /// The plan's own limits at every station and between them, and no more.
-    pub fn of(plan: &'a Plan, layout: &'a Layout, known: &'a RefCell<KnownLines>) -> Self {
+    pub fn of(plan: &'a Plan, layout: &'a Layout, known: &'a Reused) -> Self {
         const NONE: &BTreeSet<LineId> = &BTreeSet::new();
         Self {
             plan,
@@ -71,7 +71,7 @@ pub(crate) type Sizes = BTreeMap<LineId, f64>;
 pub(crate) type Loose = BTreeSet<LineId>;
 
 /// One new line: its stations are nodes of the tree, one after the other.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub(crate) struct Run {
     pub id: LineId,
     /// Index of its first node.
@@ -80,18 +80,8 @@ pub(crate) struct Run {
     pub count: usize,
     /// Nominal inside diameter where no stretch has its own, metres.
     pub size_m: f64,
-    /// Its pipe from the downstream end up. Levels of its nodes are those of its guide ([`Pipe::over_guide_m`]).
-    pub pipe: Vec<Pipe>,
-    /// Flattest grade at which the full pipe keeps itself clean, as a ratio.
-    pub clean_grade: f64,
-    /// Stations whose level a person fixed, by index.
-    pub fixed: Vec<bool>,
-    /// Those of them at which the person did so.
-    pub pinned: Vec<bool>,
-    /// Rise wished for above each station but the last so that it carries its water or its silt.
-    pub wishes: Vec<Option<Missing>>,
-    /// What sets the flattest grade above each station but the last.
-    pub least_by: Vec<Flattest>,
+    /// The line by itself.
+    pub laid: Arc<Laid>,
     /// What sets the level of its downstream end.
     pub start: Start,
     /// True for a branch that does not fit its joint.
@@ -108,6 +98,14 @@ pub(crate) struct Network<'a> {
     index: BTreeMap<LineId, usize>,
     /// The first node at each outlet.
     outlets: BTreeMap<OutletId, usize>,
+}
+
+impl Drop for Network<'_> {
+    fn drop(&mut self) {
+        let mut tree = std::mem::take(&mut self.tree);
+        tree.clear();
+        self.basis.known.trees.borrow_mut().push(tree);
+    }
 }
 
 /// What sets the level of a line's downstream end.
@@ -129,7 +127,7 @@ impl<'a> Network<'a> {
         let mut network = Self {
             basis,
             runs: Vec::new(),
-            tree: Tree::default(),
+            tree: basis.known.trees.borrow_mut().pop().unwrap_or_default(),
             base: Vec::new(),
             index: BTreeMap::new(),
             outlets: BTreeMap::new(),
@@ -175,12 +173,12 @@ impl<'a> Network<'a> {
         let after = stations.partition_point(|station| station.station_m < station_m).clamp(1, run.count.max(2) - 1);
         let at = |i: usize| Some((stations.get(i)?.station_m, *levels.get(run.first + i)?));
         let guide_m = terrain::Piece::straight(at(after - 1)?, at(after)?).at(station_m);
-        Some(guide_m + pipe::at(&run.pipe, station_m).over_guide_m)
+        Some(guide_m + pipe::at(&run.laid.pipe, station_m).over_guide_m)
     }
 
     /// The pipe at a station of a line.
     pub fn pipe_at(&self, id: LineId, station_m: f64) -> Option<&Pipe> {
-        Some(pipe::at(&self.runs[*self.index.get(&id)?].pipe, station_m))
+        Some(pipe::at(&self.runs[*self.index.get(&id)?].laid.pipe, station_m))
     }
 
     /// The cost of levels at the prices of the plan.
@@ -238,55 +236,28 @@ impl<'a> Network<'a> {
     /// True if a node lies at a level given by a person or an outlet.
     pub fn is_fixed(&self, node: usize) -> bool {
         let run = self.run_of(node);
-        run.fixed[node - run.first]
+        run.laid.levels[node - run.first].is_some()
     }
 
     fn lay(&mut self, id: LineId, line: &'a Line, sizes: &Sizes, loose: &Loose) {
         let size_m = sizes[&id];
-        let stations = &self.basis.layout.courses[&id].stations;
         let end_m = pipe_of(self.basis.plan, line, size_m, line.length_m())[0].size_m;
-        let start = self.start(id, line, end_m);
-        let laying = Laying::of(self.basis, id, line, size_m, &start, loose.contains(&id));
-        let first = self.tree.nodes.len();
-        self.tree.begin_line();
+        let (start, is_loose) = (self.start(id, line, end_m), loose.contains(&id));
+        let laid = self.basis.known.laid.borrow_mut().of(self.basis, id, size_m, &start, is_loose);
+        let (first, count) = (self.tree.nodes.len(), laid.levels.len());
         if let Joins::Outlet(outlet) = line.joins {
             self.outlets.entry(outlet).or_insert(first);
         }
-        let (mut slopes, mut wishes, mut between) = (Vec::new(), Vec::new(), Vec::new());
-        for i in 0..stations.len() {
-            let (tie, bounds) = match &start {
-                _ if i > 0 => (Some(laying.tie(i, first)), laying.bounds(i)),
-                Start::AtLeast(level_m) if laying.levels[0].is_none() => (None, (*level_m, f64::INFINITY)),
-                Start::Joint(node, tie) if !laying.misses_joint => (Some((*node, *tie)), laying.bounds(i)),
-                _ => (None, laying.bounds(i)),
-            };
-            self.base.push(laying.costs(i, &mut slopes));
-            self.tree.push(tie, bounds, &slopes);
-            if i > 0 && laying.straight_to.is_none_or(|(to, _)| i > to) && !laying.open[i - 1] {
-                laying.wishes(i - 1, &mut wishes);
-                self.tree.wish(wishes.iter().copied());
-            }
-            if i > 0 && self.basis.is_tight {
-                laying.between(i - 1, &mut between);
-                self.tree.limit(between.iter().copied());
-            }
-        }
+        let bounds = laid.tree.nodes[0].bounds;
+        let (down, bounds) = match &start {
+            Start::AtLeast(level_m) if laid.levels[0].is_none() => (None, (*level_m, f64::INFINITY)),
+            Start::Joint(node, tie) if !laid.misses_joint => (Some((*node, *tie)), bounds),
+            _ => (None, bounds),
+        };
+        self.tree.add_line(&laid, down, bounds, self.basis.is_tight);
+        self.base.extend_from_slice(&laid.base);
         self.index.insert(id, self.runs.len());
-        let fixed = laying.levels.iter().map(Option::is_some).collect();
-        self.runs.push(Run {
-            id,
-            first,
-            count: stations.len(),
-            size_m,
-            clean_grade: laying.clean_grade,
-            pipe: laying.pipe,
-            fixed,
-            pinned: laying.pinned,
-            wishes: laying.wishes,
-            least_by: laying.least_by,
-            start,
-            is_loose: loose.contains(&id),
-        });
+        self.runs.push(Run { id, first, count, size_m, laid, start, is_loose });
     }
 
     fn start(&self, id: LineId, line: &Line, size_m: f64) -> Start {
@@ -315,7 +286,7 @@ impl<'a> Network<'a> {
     fn entry(&self, line: &Line, size_m: f64, main: LineId, node: usize) -> Tie {
         let run = &self.runs[self.index[&main]];
         let station_m = self.basis.layout.courses[&main].stations[node - run.first].station_m;
-        let pipe = pipe::at(&run.pipe, station_m);
+        let pipe = pipe::at(&run.laid.pipe, station_m);
         let (main_size_m, over_m) = (pipe.size_m, pipe.over_guide_m);
         let centre_m = main_size_m / 2.0;
         let (least_m, most_m) = match line.drop_m {

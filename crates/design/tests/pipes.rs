@@ -1,6 +1,6 @@
 //! Pipe that changes along a line: levels at reducers, limits of each part, what each part carries.
 
-mod common;
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use design::{LineDesign, work_out};
 use measure::{INCH_M, Point, Units};

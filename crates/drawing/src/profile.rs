@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use checks::{Finding, Severity};
-use design::{Design, LineDesign, PRINTED_BREAK, Station};
+use design::{Design, Graded, LineDesign, Station};
 use measure::Point;
 use plan::{Line, LineId, Plan};
 use takeoff::Deep;
@@ -212,29 +212,22 @@ impl<'a> Of<'a> {
 
     /// Reaches as they are printed, with their grades; then, where asked for, where they end, with their levels.
     fn reaches(&self, ends_too: bool) -> Vec<Item<'a>> {
-        let units = self.plan.title.units;
-        let breaks = self.worked.breaks(PRINTED_BREAK).map(|change| change.station_m);
-        let steps = self.worked.stations.iter().filter(|s| s.step_m != 0.0).map(|s| s.station_m);
-        let mut ends: Vec<f64> = [0.0, self.worked.length_m].into_iter().chain(breaks).chain(steps).collect();
-        ends.sort_by(f64::total_cmp);
+        let (units, stations) = (self.plan.title.units, &self.worked.stations);
+        let parts = self.worked.grades();
+        let reach = |part: &Graded| {
+            let (low, high) = (&stations[part.from], &stations[part.to]);
+            let ends = [Point::new(low.station_m, low.invert_above_m()?), Point::new(high.station_m, high.invert_m?)];
+            let role = if part.grade < 0.0 { Role::AdverseReach } else { Role::Reach(self.pipe) };
+            Some(path(role, ends.into()).saying(units.grade(part.grade)))
+        };
+        let mut ends: Vec<usize> = parts.iter().flat_map(|part| [part.from, part.to]).collect();
         ends.dedup();
-        let ends: Vec<(f64, Option<f64>)> = ends
-            .into_iter()
-            .map(|station_m| (station_m, self.worked.at(station_m).and_then(|s| s.invert_m)))
-            .collect();
-        let reach = |pair: &[(f64, Option<f64>)]| {
-            let ((from_m, low_m), (to_m, high_m)) = (pair[0], pair[1]);
-            let (low_m, high_m) = (low_m? + self.worked.at(from_m)?.step_m, high_m?);
-            let grade = (high_m - low_m) / (to_m - from_m);
-            let role = if grade < 0.0 { Role::AdverseReach } else { Role::Reach(self.pipe) };
-            Some(path(role, vec![Point::new(from_m, low_m), Point::new(to_m, high_m)]).saying(units.grade(grade)))
+        let level = |i: usize| {
+            let level_m = stations[i].invert_m?;
+            Some(sign(Role::ReachEnd, Point::new(stations[i].station_m, level_m)).saying(units.level(level_m)))
         };
-        let level = |(station_m, level_m): &(f64, Option<f64>)| {
-            let level_m = (*level_m)?;
-            Some(sign(Role::ReachEnd, Point::new(*station_m, level_m)).saying(units.level(level_m)))
-        };
-        let levels = ends.iter().filter(|_| ends_too).filter_map(level);
-        ends.windows(2).filter_map(reach).chain(levels).collect()
+        let levels = ends.into_iter().filter(|_| ends_too).filter_map(level);
+        parts.iter().filter_map(reach).chain(levels).collect()
     }
 }
 

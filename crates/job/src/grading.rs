@@ -30,7 +30,7 @@ pub fn no_ground(worked: &LineDesign, units: Units) -> String {
 
 /// What the breaks cost: "2 breaks, 1.4 % over the cheapest line".
 pub fn breaks(design: &Design) -> String {
-    let breaks: usize = design.lines.values().map(|line| line.reaches.len().saturating_sub(1)).sum();
+    let breaks: usize = design.lines.values().map(|line| line.breaks().count()).sum();
     let over = if design.cost.cheapest > 0.0 { design.cost.dug / design.cost.cheapest - 1.0 } else { 0.0 };
     format!(
         "{breaks} grade breaks in all; digging costs {:.1} % more than the cheapest line",

@@ -228,7 +228,7 @@ fn open_words(row: &takeoff::Row, listed: &[Listed]) -> String {
 fn stake_line(derived: &Worked, id: LineId) -> Option<StakeLine> {
     let (line, worked) = (derived.plan.lines.get(&id)?, derived.design.lines.get(&id)?);
     let last = worked.stations.len().saturating_sub(1);
-    let breaks: BTreeSet<usize> = worked.breaks(design::PRINTED_BREAK).map(|change| change.index).collect();
+    let breaks: BTreeSet<usize> = worked.breaks().map(|change| change.index).collect();
     // Where no level is known there is no grade either, and every station is kept.
     let is_end = |i: usize| i == 0 || worked.grade(i - 1).is_none() || worked.grade(i).is_none();
     let is_kept = |i: &usize| worked.stations[*i].mark.bend || is_end(*i) || breaks.contains(i);

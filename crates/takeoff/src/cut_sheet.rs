@@ -1,7 +1,7 @@
 //! The rows a crew digs by (columns as in [OLD1867]; the rest judgement): what to dig to at every stake, what is here
 //! and what comes next.
 
-use design::{Design, Joint, LineDesign, PRINTED_BREAK, Pipe};
+use design::{Design, Joint, LineDesign, Pipe};
 use measure::{FOOT_M, Point, Units, crossings};
 use plan::{Envelope, Hub, Joins, LandmarkKind, Line, LineId, Measure, Plan, Slots, StructureKind, Wall};
 use terrain::{Extreme, Stretch};
@@ -235,7 +235,7 @@ impl Sheet<'_> {
     fn stops(&self) -> Vec<f64> {
         let (length_m, every_m) = (self.worked.length_m, self.plan.criteria.staking_m);
         let mut stops = vec![0.0, length_m];
-        stops.extend(self.worked.breaks(PRINTED_BREAK).map(|change| change.station_m));
+        stops.extend(self.worked.breaks().map(|change| change.station_m));
         stops.extend(self.branches().map(|joint| joint.station_m));
         stops.extend(self.line.structures.iter().map(|structure| structure.station_m));
         stops.extend(self.line.hubs.iter().map(|hub| hub.station_m));
@@ -385,7 +385,7 @@ impl Sheet<'_> {
         }));
         found.extend(
             self.worked
-                .breaks(PRINTED_BREAK)
+                .breaks()
                 .map(|change| (change.station_m, format!("GRADE BREAK to {}", units.grade(change.above)))),
         );
         found.extend(self.line.structures.iter().map(|s| (s.station_m, structure_words(s.kind))));

@@ -3,7 +3,7 @@
 use design::{Break, LineDesign};
 use plan::{Line, LineId, StructureKind};
 
-use super::grade_change::{self, ROUNDING, stands_near};
+use super::grade_change::{self, stands_near};
 use super::level_reach::is_level;
 use super::levels::{self, Wants};
 use crate::site::GRADE_TOLERANCE;
@@ -23,7 +23,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let easing = worked.breaks(ROUNDING).filter(|b| eases(site, line, worked, b));
+        let easing = worked.breaks().filter(|b| eases(site, line, worked, b));
         easing.map(|b| finding(site, id, line, &b)).collect::<Vec<_>>()
     };
     site.new_lines().flat_map(of_line).collect()

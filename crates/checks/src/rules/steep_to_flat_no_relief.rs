@@ -3,7 +3,7 @@
 use design::{Break, LineDesign};
 use plan::{Line, LineId, LineKind, StructureKind};
 
-use super::grade_change::{self, ROUNDING, stands_near};
+use super::grade_change::{self, stands_near};
 use super::pipe;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -23,7 +23,7 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let jams = worked.breaks(ROUNDING).filter(|b| jams(site, line, worked, b));
+        let jams = worked.breaks().filter(|b| jams(site, line, worked, b));
         jams.map(|b| finding(site, id, line, worked, &b)).collect::<Vec<_>>()
     };
     site.new_lines().filter(|(_, line, _)| line.kind == LineKind::Main).flat_map(of_line).collect()
