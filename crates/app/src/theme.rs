@@ -6,7 +6,7 @@ use checks::Severity;
 use egui::{Color32, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle};
 use plan::{Evidence, LineKind};
 
-use crate::view::Tint;
+use crate::layers::Tint;
 
 /// Bold text.
 pub const BOLD: &str = "bold";
