@@ -27,6 +27,16 @@ fn gather(folder: &Path, files: &mut Vec<PathBuf>) {
     }
 }
 
+/// The rows of the table under a heading of DEVELOPERS.md, each cell without its blanks.
+pub fn table_of(heading: &str) -> Vec<Vec<String>> {
+    let path = root().join("DEVELOPERS.md");
+    let text = fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    let under = text.lines().skip_while(|line| *line != heading).skip(1).take_while(|line| !line.starts_with("## "));
+    let rows = under.filter(|line| line.starts_with("| ") && line.contains('`'));
+    let cells = |row: &str| row.trim_matches('|').split('|').map(|cell| cell.trim().to_string()).collect();
+    rows.map(cells).collect()
+}
+
 /// The program in a source text: comments and the insides of literals blanked, items under `#[cfg(test)]` left out.
 pub fn code_only(text: &str) -> String {
     let mut code = blanked(text);

@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
-use whole_house::{code_only, root, sources};
+use whole_house::{code_only, root, sources, table_of};
 
 /// What the binding plan of the house allows.
 fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
@@ -35,14 +35,11 @@ struct Row {
 
 /// The table of DEVELOPERS.md by crate.
 fn table() -> BTreeMap<String, Row> {
-    let text = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
-    let rows = text.lines().filter(|line| line.starts_with("| ") && line.contains('`'));
-    rows.map(|row| {
-        let cells: Vec<&str> = row.split('|').map(str::trim).collect();
-        let uses = cells[4].split(',').map(|word| word.trim().to_string()).filter(|word| word != "–");
-        (cells[2].trim_matches('`').to_string(), Row { level: cells[1].parse().unwrap(), uses: uses.collect() })
-    })
-    .collect()
+    let row = |cells: Vec<String>| {
+        let uses = cells[3].split(',').map(|word| word.trim().to_string()).filter(|word| word != "–");
+        (cells[1].trim_matches('`').to_string(), Row { level: cells[0].parse().unwrap(), uses: uses.collect() })
+    };
+    table_of("## Crates").into_iter().map(row).collect()
 }
 
 /// What each crate may use, as written.

@@ -7,18 +7,23 @@ use egui::Context;
 use exchange::{FileError, ReadOptions};
 use land::Land;
 use measure::{Point, Units};
-use plan::{Change, Edit, GroundRef, LineId, Plan, Signature, Title};
+use plan::{Change, Edit, GroundRef, LineId, Plan, Title};
 use sheets::{HeldBack, Paper};
 
 use crate::command::Command;
 use crate::desk::{Brought, Desk, Work};
 use crate::jobs::Job;
-use crate::panels::dialog::{Dialog, GroundAsk, PathAsk, Purpose, ReplaceAsk};
+use crate::panels::dialog::{Dialog, FixAsk, GroundAsk, PathAsk, ReplaceAsk};
 use crate::panels::limits::LimitsAsk;
 use crate::panels::part::PartAsk;
 use crate::panels::unit::UnitAsk;
 use crate::picture::{self, Sheet};
-use crate::saving;
+use crate::purpose::Purpose;
+use crate::saving::{self, tell};
+use crate::signing::{missing_reason, missing_signature};
+use crate::tools::Tool;
+use crate::view::{Selection, Stage};
+use crate::wish::Wish;
 use job::Progress;
 use job::demo;
 use job::files;
@@ -27,11 +32,9 @@ use job::handing::{self, PaperWish};
 use job::joining::Reach;
 use job::parcel;
 use job::sparing;
+use job::words::file_name;
 use job::{Session, Worked};
 use job::{bring, chosen};
-
-use crate::view::{Selection, Stage};
-use crate::wish::Wish;
 
 /// A dialog that answers faster than any hand was not shown: there is no portal.
 const FASTER_THAN_A_HAND: Duration = Duration::from_millis(60);
@@ -41,14 +44,24 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
     match wish {
         Wish::Edit(edit) => make_edit(desk, &edit),
         Wish::Gesture(gesture) => desk.session.gesture(gesture),
+        Wish::See(edit) => desk.dialog = Some(Dialog::Fix(Box::new(FixAsk::of(edit, &desk.session)))),
         Wish::Select(selection) => select(desk, selection),
         Wish::Look(check, at) => look(desk, check, at),
-        Wish::Take(tool) => desk.tool = tool,
+        Wish::Take(kind) => desk.tool = Tool::of(kind),
         Wish::Go(stage) => desk.view.stage = stage,
         Wish::Run(command) => run(desk, command, ctx),
+        Wish::Leave(then) => leave_unsaved(desk, then, ctx),
+        Wish::AskPath(purpose) => ask_path(desk, purpose, ctx),
+        Wish::Path(purpose, path) => with_path(desk, purpose, &path, ctx),
+        Wish::FreePath(purpose, path) => with_free_path(desk, purpose, &path, ctx),
+        Wish::Drop(path) => open_any(desk, &path, ctx),
+        Wish::ReadGround(path, options) => read_ground(desk, &path, options, ctx),
+        Wish::Allow(file) => allow(desk, &file, ctx),
+        Wish::File(wish) => saving::settle(desk, wish, ctx),
         Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
         Wish::Section(points) => desk.view.section = points,
         Wish::Follow(at) => desk.view.drop = at,
+        Wish::Cancel => cancel(desk),
         Wish::Say(text) => desk.told = Some(text),
     }
 }
@@ -66,9 +79,9 @@ fn make_edit(desk: &mut Desk, edit: &Edit) {
 
 /// Signs a correction of the survey, or asks for the signature where it is written.
 fn sign_edit(desk: &mut Desk, edit: &Edit) {
-    match missing_signature(&desk.signature) {
+    match missing_signature(&desk.view.signature) {
         None => {
-            let signed = plan::sign(edit, &desk.signature);
+            let signed = plan::sign(edit, &desk.view.signature);
             make_edit(desk, &signed);
         }
         Some(missing) => {
@@ -76,25 +89,6 @@ fn sign_edit(desk: &mut Desk, edit: &Edit) {
             desk.view.selection = Selection::Nothing;
             desk.told = Some(missing.into());
         }
-    }
-}
-
-/// What a correction still lacks before it can be signed.
-pub fn missing_signature(signature: &Signature) -> Option<&'static str> {
-    match (signature.by.trim().is_empty(), plan::is_date(signature.on.trim())) {
-        (true, _) => Some("Corrections are signed: enter your name and the day on the Ground card first."),
-        (_, false) => Some("Enter the day of the correction on the Ground card, as YYYY-MM-DD."),
-        _ => None,
-    }
-}
-
-/// What a signature with a reason still lacks.
-pub fn missing_reason(signature: &Signature) -> Option<&'static str> {
-    match (signature.by.trim().is_empty(), plan::is_date(signature.on.trim()), signature.because.trim().is_empty()) {
-        (true, ..) => Some("Enter your name."),
-        (_, false, _) => Some("Enter the day, as YYYY-MM-DD."),
-        (_, _, true) => Some("Enter why."),
-        _ => None,
     }
 }
 
@@ -121,25 +115,26 @@ fn look(desk: &mut Desk, check: u16, at: Point) {
 }
 
 fn run(desk: &mut Desk, command: Command, ctx: &Context) {
+    if let Some(purpose) = command.asks_path() {
+        ask_path(desk, purpose, ctx);
+        return;
+    }
     match command {
         Command::New | Command::Open | Command::FirstDemo | Command::SecondDemo | Command::TenMistakes => {
             leave(desk, command, ctx)
         }
         Command::Save => save(desk, ctx),
-        Command::SaveAs => ask_path(desk, Purpose::SavePlan, ctx),
-        Command::OpenGround => ask_path(desk, Purpose::OpenGround, ctx),
-        Command::AddLevels => ask_path(desk, Purpose::AddLevels, ctx),
-        Command::ReadBoundary => ask_path(desk, Purpose::ReadBoundary, ctx),
-        Command::ReadLines => ask_path(desk, Purpose::ReadLines, ctx),
         Command::WriteGeojson => hand_out_to(desk, Purpose::WriteGeojson, handing::may_tell, ctx),
-        Command::WritePicture => ask_path(desk, Purpose::WritePicture, ctx),
-        Command::ReadMarks => ask_path(desk, Purpose::ReadMarks, ctx),
-        Command::ReadPrices => ask_path(desk, Purpose::ReadPrices, ctx),
-        Command::WritePrices => ask_path(desk, Purpose::WritePrices, ctx),
-        Command::ReadHubs => ask_path(desk, Purpose::ReadHubs, ctx),
-        Command::ReadRules => read_rules_signed(desk, ctx),
         Command::WriteSheets => hand_out_to(desk, Purpose::WriteSheets, handing::may_tell, ctx),
         Command::HandOver => hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
+        Command::ReadRules => read_rules_signed(desk, ctx),
+        _ => run_here(desk, command),
+    }
+}
+
+/// Runs a command that needs no file.
+fn run_here(desk: &mut Desk, command: Command) {
+    match command {
         Command::Limits => open_limits(desk),
         Command::Undo => step(desk, "Undone", Session::undo),
         Command::Redo => step(desk, "Done again", Session::redo),
@@ -149,7 +144,7 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::Fit => desk.view.fit = true,
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
-        Command::Help => desk.dialog = Some(Dialog::Help),
+        _ => desk.dialog = Some(Dialog::Help),
     }
 }
 
@@ -162,10 +157,30 @@ fn leave(desk: &mut Desk, command: Command, ctx: &Context) {
     }
 }
 
+/// Leaves the open plan and what is not saved of it, for a command or to close the window.
+fn leave_unsaved(desk: &mut Desk, then: Option<Command>, ctx: &Context) {
+    desk.forget_kept();
+    match then {
+        Some(command) => leave_now(desk, command, ctx),
+        None => {
+            desk.may_close = true;
+            ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+        }
+    }
+}
+
+/// Gives up the work beside the window.
+fn cancel(desk: &mut Desk) {
+    desk.work = None;
+    desk.offer_recovery();
+}
+
 /// Leaves the open plan without a question.
-pub fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
+fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
     match command {
-        Command::New => desk.lay(Session::new(Plan::new("Unnamed", Units::Feet), None, Land::without_ground())),
+        Command::New => {
+            saving::put_on(desk, Session::new(Plan::new("Unnamed", Units::Feet), None, Land::without_ground()));
+        }
         Command::Open => ask_path(desk, Purpose::OpenPlan, ctx),
         Command::SecondDemo => lay_demo(desk, demo::second_plan()),
         Command::TenMistakes => lay_demo(desk, demo::ten_mistakes()),
@@ -175,7 +190,7 @@ pub fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
 
 fn lay_demo(desk: &mut Desk, plan: Result<Plan, FileError>) {
     match files::demo_session(plan) {
-        Ok(session) => desk.lay(session),
+        Ok(session) => saving::put_on(desk, session),
         Err(error) => desk.told = Some(error.to_string()),
     }
 }
@@ -184,14 +199,6 @@ fn save(desk: &mut Desk, ctx: &Context) {
     match saving::save(desk) {
         Some(done) => tell(desk, done.map_err(|error| format!("The plan is not saved. {error}"))),
         None => ask_path(desk, Purpose::SavePlan, ctx),
-    }
-}
-
-/// Tells what was done, or shows why it was not; nothing is told where another question stands.
-pub fn tell(desk: &mut Desk, done: Result<String, String>) {
-    match done {
-        Ok(told) => desk.told = Some(told).filter(|told| !told.is_empty()).or(desk.told.take()),
-        Err(error) => desk.dialog = Some(Dialog::Trouble(error)),
     }
 }
 
@@ -258,7 +265,7 @@ fn switch_units(desk: &mut Desk) {
 }
 
 /// Asks for a path: from the system where it can, typed otherwise.
-pub fn ask_path(desk: &mut Desk, purpose: Purpose, ctx: &Context) {
+fn ask_path(desk: &mut Desk, purpose: Purpose, ctx: &Context) {
     if !desk.habits.native_dialogs {
         desk.dialog = Some(Dialog::Path(PathAsk::new(purpose)));
         return;
@@ -371,7 +378,7 @@ fn in_the_way(desk: &Desk, purpose: Purpose, path: &Path) -> Result<Option<Strin
 }
 
 /// Does what a path was asked for; trouble is shown, nothing is lost.
-pub fn with_free_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
+fn with_free_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
     let done = match purpose {
         Purpose::OpenPlan => {
             saving::open(desk, path, ctx);
@@ -400,7 +407,7 @@ fn with_ending(path: &Path, ending: &str) -> PathBuf {
 }
 
 /// Reads the ground of the plan from where it lies, since the person says so.
-pub fn allow(desk: &mut Desk, file: &Path, ctx: &Context) {
+fn allow(desk: &mut Desk, file: &Path, ctx: &Context) {
     chosen::remember(file);
     let (plan, path) = (desk.session.plan().clone(), desk.session.path().map(Path::to_path_buf));
     let is_unsaved = desk.session.history().is_unsaved();
@@ -416,7 +423,7 @@ pub fn allow(desk: &mut Desk, file: &Path, ctx: &Context) {
 }
 
 /// Opens whatever was dropped on the window: a plan, lines, or ground.
-pub fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
+fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
     let purpose = match ending.as_str() {
         exchange::PLAN_EXTENSION => Purpose::OpenPlan,
@@ -439,28 +446,26 @@ fn open_ground(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String, St
 }
 
 /// Starts reading ground with what the person answered.
-pub fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Context) {
+fn read_ground(desk: &mut Desk, path: &Path, options: ReadOptions, ctx: &Context) {
     let file = path.to_path_buf();
     let name = format!("Opening {}", file_name(path));
     let bring = move |progress: &Progress| match ground::read(&file, &options, progress) {
-        Err(FileError::TooManyCells { limit, .. }) => PartAsk::of(file, options, limit).map(PartAsk::brought),
-        Ok(opened) if opened.lacks_unit() => Ok(Brought::Unit(UnitAsk::new(file, options).into())),
+        Err(FileError::TooManyCells { limit, .. }) => {
+            PartAsk::of(file, options, limit).map(|ask| Brought::Asked(ask.asked().into()))
+        }
+        Ok(opened) if opened.lacks_unit() => {
+            Ok(Brought::Asked(Dialog::Unit(UnitAsk::new(file, options).into()).into()))
+        }
         read => read.map(Box::new).map(Brought::Land),
     };
     desk.work = Some(Work::Ground(Job::start(name, ctx, bring)));
-}
-
-/// A file as it is named while it is worked on.
-pub fn file_name(path: &Path) -> String {
-    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 
 /// Takes in what came of a ground file.
 fn bring_in(desk: &mut Desk, brought: Brought) {
     match brought {
         Brought::Land(opened) => lay_on(desk, *opened),
-        Brought::Part(ask) => desk.dialog = Some(Dialog::Part(ask.for_plan(&desk.session).into())),
-        Brought::Unit(ask) => desk.dialog = Some(Dialog::Unit(ask)),
+        Brought::Asked(dialog) => desk.dialog = Some(dialog.for_plan(&desk.session)),
     }
 }
 
@@ -539,7 +544,7 @@ fn open_limits(desk: &mut Desk) {
 
 /// Local rules are signed: asked for in the dialog of the limits where the signature is not complete.
 fn read_rules_signed(desk: &mut Desk, ctx: &Context) {
-    match missing_reason(&desk.signature) {
+    match missing_reason(&desk.view.signature) {
         None => ask_path(desk, Purpose::ReadRules, ctx),
         Some(missing) => {
             open_limits(desk);
@@ -591,7 +596,7 @@ fn read_hubs(desk: &mut Desk, path: &Path) -> Result<String, String> {
 fn read_rules(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let plan = desk.session.plan();
     let set = exchange::read_rule_set(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
-    let edit = plan::change_limits(plan, set.applied(&plan.criteria), &desk.signature);
+    let edit = plan::change_limits(plan, set.applied(&plan.criteria), &desk.view.signature);
     desk.session.edit(&edit).map_err(|error| named(path, error))?;
     Ok(edit.label)
 }
@@ -603,7 +608,7 @@ fn hand_out_to(
     may: fn(&Worked, &PaperWish) -> Result<(), HeldBack>,
     ctx: &Context,
 ) {
-    let wish = PaperWish { all_the_same: desk.all_the_same(), ..PaperWish::default() };
+    let wish = PaperWish { all_the_same: desk.view.answered_for(), ..PaperWish::default() };
     match may(desk.session.derived(), &wish) {
         Ok(()) => ask_path(desk, purpose, ctx),
         Err(held_back) => {
@@ -621,7 +626,7 @@ fn hand_out(desk: &mut Desk, path: PathBuf, whole_folder: bool, ctx: &Context) -
     let usual = Paper::usual(plan.title.units);
     // A draft is nobody's answer, but on lesser ground it leaves by somebody's name only.
     let by_name = whole_folder || desk.session.derived().not_to_be_kept().is_some();
-    let all_the_same = desk.all_the_same().filter(|_| by_name);
+    let all_the_same = desk.view.answered_for().filter(|_| by_name);
     let wish = PaperWish { paper: desk.view.paper.unwrap_or(usual), all_the_same, ..PaperWish::default() };
     let write = move |progress: &Progress| {
         progress.step("working out")?;

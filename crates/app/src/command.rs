@@ -1,8 +1,11 @@
-//! Every command as data: label, tooltip, shortcut and when it can be used. Menus and keyboard read this one table.
+//! Every command and every tool as data: label, tooltip, shortcut, what it asks a path for and when it can be used. Menus,
+//! tool list, help and keyboard read these two tables.
 
 use egui::{Key, KeyboardShortcut, Modifiers};
+use plan::{LandmarkKind, LineKind, OldTile, WatercourseKind};
 
-use crate::view::{Selection, View};
+use crate::purpose::Purpose;
+use crate::view::{DrawnAs, Selection, View};
 use job::Session;
 
 /// Everything that can be commanded.
@@ -227,6 +230,23 @@ pub const COMMANDS: &[Entry] = &[
 ];
 
 impl Command {
+    /// What it asks a path for, if that is all it does at first.
+    pub const fn asks_path(self) -> Option<Purpose> {
+        match self {
+            Self::SaveAs => Some(Purpose::SavePlan),
+            Self::OpenGround => Some(Purpose::OpenGround),
+            Self::AddLevels => Some(Purpose::AddLevels),
+            Self::ReadBoundary => Some(Purpose::ReadBoundary),
+            Self::ReadLines => Some(Purpose::ReadLines),
+            Self::WritePicture => Some(Purpose::WritePicture),
+            Self::ReadMarks => Some(Purpose::ReadMarks),
+            Self::ReadPrices => Some(Purpose::ReadPrices),
+            Self::WritePrices => Some(Purpose::WritePrices),
+            Self::ReadHubs => Some(Purpose::ReadHubs),
+            _ => None,
+        }
+    }
+
     /// True when the command can be used now.
     pub fn is_enabled(self, session: &Session, view: &View) -> bool {
         match self {
@@ -243,15 +263,88 @@ impl Command {
     }
 }
 
+/// A tool, by what it does on the map.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ToolKind {
+    /// Chooses and moves.
+    Select,
+    /// Draws the boundary.
+    Boundary,
+    /// Places an outlet.
+    Outlet,
+    /// Draws a line.
+    Line(LineKind),
+    /// Draws a ditch or culvert.
+    Watercourse(WatercourseKind),
+    /// Marks something on the land, drawn so.
+    Mark(LandmarkKind, DrawnAs),
+    /// Shows the ground along a line.
+    Section,
+    /// Follows a drop.
+    Drop,
+}
+
+impl ToolKind {
+    /// Its name, as the tool list says it.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::Select => "Select",
+            Self::Boundary => "Boundary",
+            Self::Outlet => "Outlet",
+            Self::Line(LineKind::Main) => "Main",
+            Self::Line(LineKind::Submain) => "Submain",
+            Self::Line(LineKind::Lateral) => "Lateral",
+            Self::Line(LineKind::OldTile(_)) => "Old tile",
+            Self::Watercourse(WatercourseKind::Ditch) => "Ditch",
+            Self::Watercourse(WatercourseKind::Culvert) => "Culvert",
+            Self::Mark(..) => "Mark",
+            Self::Section => "Section",
+            Self::Drop => "Follow a drop",
+        }
+    }
+}
+
+/// The tools of the tool list: each with its key, which is pressed alone, and what it is for.
+pub fn tools() -> [(ToolKind, Key, &'static str); 11] {
+    let old_tile = LineKind::OldTile(OldTile::default());
+    [
+        (ToolKind::Select, Key::V, "Choose and move what is drawn"),
+        (ToolKind::Boundary, Key::B, "Draw the field's boundary"),
+        (ToolKind::Outlet, Key::O, "Place an outlet at a ditch or creek"),
+        (ToolKind::Line(LineKind::Main), Key::M, "Draw a main from the outlet up"),
+        (ToolKind::Line(LineKind::Submain), Key::S, "Draw a submain off the main"),
+        (ToolKind::Line(LineKind::Lateral), Key::L, "Draw a lateral off a main, up a swale"),
+        (ToolKind::Line(old_tile), Key::T, "Draw old tile, suspected or seen"),
+        (ToolKind::Watercourse(WatercourseKind::Ditch), Key::D, "Draw a ditch that the ground file does not show"),
+        (ToolKind::Watercourse(WatercourseKind::Culvert), Key::C, "Draw a culvert under a bank"),
+        (ToolKind::Section, Key::P, "See the profile of the ground along a line"),
+        (ToolKind::Drop, Key::W, "Follow a drop of rain, and see what drains to a place"),
+    ]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    /// Keys of commands, of tools, and those that the tool in hand hears; a letter with Ctrl is another key than the letter.
     #[test]
-    fn no_two_commands_share_a_key() {
-        let keys: Vec<_> = COMMANDS.iter().flat_map(|entry| entry.keys).collect();
+    fn no_two_things_share_a_key() {
+        let commands = COMMANDS.iter().flat_map(|entry| entry.keys).map(|key| (key.modifiers, key.logical_key));
+        let tools = tools().map(|(_, key, _)| (Modifiers::NONE, key));
+        let on_map = [Key::Enter, Key::Escape, Key::Backspace, Key::Space].map(|key| (Modifiers::NONE, key));
+        let panning =
+            [Key::ArrowLeft, Key::ArrowRight, Key::ArrowUp, Key::ArrowDown].map(|key| (Modifiers::NONE, key));
+        let keys: Vec<_> = commands.chain(tools).chain(on_map).chain(panning).collect();
         for (i, a) in keys.iter().enumerate() {
             assert!(!keys[i + 1..].contains(a), "{a:?} stands twice");
+        }
+    }
+
+    /// Every command stands in the table once: menus and keyboard reach each, and nothing beside the table is needed.
+    #[test]
+    fn every_command_stands_once() {
+        for (i, entry) in COMMANDS.iter().enumerate() {
+            assert!(COMMANDS[i + 1..].iter().all(|other| other.command != entry.command), "{}", entry.label);
         }
     }
 

@@ -1,28 +1,22 @@
-//! The desk: the window's whole state and the order in which a frame is made.
+//! The desk: the window's whole state.
 
-use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
 
-use exchange::FileError;
+use exchange::{FileError, PlanLock};
+use plan::Edit;
 
-use crate::apply;
 use crate::canvas::{Caches, SnapIndex};
-use crate::command::COMMANDS;
 use crate::jobs::Job;
-use crate::keeping::Keeping;
-use crate::panels;
+use crate::panels::Sight;
 use crate::panels::dialog::Dialog;
-use crate::panels::part::PartAsk;
-use crate::panels::unit::UnitAsk;
-use crate::saving;
-use crate::theme;
-use crate::tools::{Tool, Touch};
-use crate::trying::{self, Trying};
+use crate::purpose::Purpose;
+use crate::tools::Tool;
+use crate::trying::Trying;
 use crate::view::View;
-use crate::wish::Wish;
 use job::Progress;
 use job::Session;
-use job::files::{self, Landing};
+use job::files::Landing;
 use job::ground;
 use job::on_file::OnFile;
 
@@ -46,17 +40,15 @@ pub enum Work {
     /// Sheets or a folder being written; what is told when they are.
     Paper(Job<Result<String, FileError>>),
     /// A system file dialog.
-    Path(panels::dialog::Purpose, Job<(Option<PathBuf>, Duration)>),
+    Path(Purpose, Job<(Option<PathBuf>, Duration)>),
 }
 
 /// What came of a ground file.
 pub enum Brought {
     /// The land.
     Land(Box<ground::Opened>),
-    /// A grid that is too large to be worked on whole.
-    Part(Box<PartAsk>),
-    /// A local ground whose unit nobody has said.
-    Unit(Box<UnitAsk>),
+    /// A question about it.
+    Asked(Box<Dialog>),
 }
 
 impl Work {
@@ -94,17 +86,16 @@ pub struct Desk {
     pub habits: Habits,
     /// What the findings offer, tried beside the window.
     pub trying: Option<Trying>,
-    /// Who corrects the survey, when and why.
-    pub signature: plan::Signature,
     /// The plan's revision for which the ground was last laid anew.
     pub relaid: u64,
     /// True once leaving without saving was agreed to.
     pub may_close: bool,
     /// The file under the open plan.
     pub file: OnFile,
-    /// Unsaved work on disk.
+    /// What is known of unsaved work on disk.
     pub keeping: Keeping,
-    dressed: Option<bool>,
+    /// The theme that is put on; `None` before the first frame.
+    pub dressed: Option<bool>,
 }
 
 impl Desk {
@@ -114,7 +105,7 @@ impl Desk {
         let signature = plan::Signature { on, ..plan::Signature::default() };
         Self {
             session,
-            view: View::default(),
+            view: View { signature, ..View::default() },
             tool: Tool::default(),
             snaps: SnapIndex::default(),
             caches: Caches::default(),
@@ -123,7 +114,6 @@ impl Desk {
             told: None,
             habits,
             trying: None,
-            signature,
             relaid: 0,
             may_close: false,
             file: OnFile::default(),
@@ -132,139 +122,57 @@ impl Desk {
         }
     }
 
-    /// One frame.
-    pub fn show(&mut self, ui: &mut egui::Ui) {
-        self.dress(ui.ctx());
-        apply::poll(self, ui.ctx());
-        apply::relay(self, ui.ctx());
-        let waker = ui.ctx().clone();
-        self.file.follow(self.session.path(), move || waker.request_repaint());
-        trying::follow(self, ui.ctx());
-        let mut wishes = self.keys(ui.ctx());
-        self.dropped(ui.ctx());
-        self.snaps.refresh(&self.session);
-        ui.painter().rect_filled(ui.max_rect(), 0.0, self.view.palette().panel);
-        panels::head(ui, self, &mut wishes);
-        panels::changed::banner(ui, self);
-        panels::readout(ui, self);
-        panels::bench(ui, self, &mut wishes);
-        panels::card::show(ui, self, &mut wishes);
-        panels::profile_strip(ui, self, &mut wishes);
-        panels::map::show(ui, self, &mut wishes);
-        panels::dialog::show(ui.ctx(), self);
-        for wish in wishes {
-            apply::carry_out(self, wish, ui.ctx());
-        }
-        self.keep(ui.ctx());
-        self.closing(ui.ctx());
+    /// What the panels see, and beside it the dialog that is open and what only the map needs.
+    pub fn sight(&mut self) -> (Sight<'_>, &mut Option<Dialog>, (&SnapIndex, &mut Caches)) {
+        let sight = Sight {
+            session: &self.session,
+            view: &mut self.view,
+            tool: &mut self.tool,
+            trying: self.trying.as_ref(),
+            file: &self.file,
+            told: self.told.as_deref(),
+            work: self.work.as_ref().map(Work::shown),
+        };
+        (sight, &mut self.dialog, (&self.snaps, &mut self.caches))
     }
 
-    /// Puts the theme on when it changed.
-    fn dress(&mut self, ctx: &egui::Context) {
-        if self.dressed.is_none() {
-            theme::install_fonts(ctx);
-        }
-        if self.dressed != Some(self.view.dark) {
-            theme::apply(ctx, self.view.palette());
-            self.dressed = Some(self.view.dark);
-        }
-    }
-
-    /// Keys of commands and of the tool in hand; text fields keep their own.
-    fn keys(&mut self, ctx: &egui::Context) -> Vec<Wish> {
-        if ctx.text_edit_focused() || self.dialog.is_some() {
-            return Vec::new();
-        }
-        let pressed = |shortcut: &egui::KeyboardShortcut| ctx.input_mut(|input| input.consume_shortcut(shortcut));
-        // Keys with Shift first, or the shorter ones would take theirs.
-        let mut keys: Vec<_> =
-            COMMANDS.iter().flat_map(|entry| entry.keys.iter().map(|key| (key, entry.command))).collect();
-        keys.sort_by_key(|(key, _)| !key.modifiers.shift);
-        let commands = keys.into_iter().filter(|(key, _)| pressed(key)).map(|(_, command)| command);
-        let mut wishes: Vec<Wish> =
-            commands.filter(|command| command.is_enabled(&self.session, &self.view)).map(Wish::Run).collect();
-        let on_map = [
-            (egui::Key::Enter, Touch::Enter),
-            (egui::Key::Escape, Touch::Escape),
-            (egui::Key::Backspace, Touch::Backspace),
-        ];
-        for (key, touch) in on_map {
-            if ctx.input(|input| input.key_pressed(key)) {
-                wishes.extend(panels::map::touch(self, touch, ctx));
-            }
-        }
-        wishes.extend(panels::tool_keys(ctx));
-        wishes
-    }
-
-    fn dropped(&mut self, ctx: &egui::Context) {
-        let files = ctx.input(|input| input.raw.dropped_files.clone());
-        let path = files.first().map(|file| file.path().to_path_buf());
-        if let Some(path) = path {
-            apply::open_any(self, &path, ctx);
-        }
-    }
-
-    /// The signature that answers for what leaves though findings are to be fixed, where one was given.
-    pub fn all_the_same(&self) -> Option<plan::Signature> {
-        let signed = Some(&self.signature).filter(|signed| apply::missing_reason(signed).is_none());
-        signed.filter(|_| self.view.all_the_same).cloned()
-    }
-
-    /// Puts another plan on the desk.
-    pub fn lay(&mut self, session: Session) {
-        self.keep_now();
-        self.keep_anew(None);
-        self.file = OnFile::default();
-        self.session = session;
-        // Whatever is still being read was meant for the plan before.
-        self.work = None;
-        self.trying = None;
-        self.view = View { dark: self.view.dark, ..View::default() };
-        self.tool = Tool::default();
-        self.snaps = SnapIndex::default();
-    }
-
-    /// Asks before unsaved work is left.
-    fn closing(&mut self, ctx: &egui::Context) {
-        if ctx.input(|input| input.viewport().close_requested())
-            && !self.may_close
-            && self.session.history().is_unsaved()
-        {
-            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
-            self.dialog = Some(Dialog::Unsaved { then: None });
-        }
+    /// A finding with what came of trying what it offers, where that is known of the plan as it stands.
+    pub fn known(&self, finding: &checks::Finding) -> checks::Finding {
+        Trying::known(self.trying.as_ref(), &self.session, finding)
     }
 }
 
-impl eframe::App for Desk {
-    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
-        self.show(ui);
-    }
+/// Work that a save has not taken yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct InHand {
+    /// The plan's revision.
+    pub revision: u64,
+    /// What is being dragged.
+    pub gesture: Option<Edit>,
+    /// What is half drawn, as if it ended here.
+    pub sketch: Option<Edit>,
 }
 
-/// Opens the window; an error when there is no display to open it on.
-pub fn run(plan: Option<&Path>) -> Result<(), String> {
-    let (unsaved, slot) = files::unsaved_slot().unzip();
-    let habits = Habits { native_dialogs: true, unsaved };
-    let session = match plan {
-        Some(_) => Session::new(plan::Plan::new("Unnamed", measure::Units::Feet), None, land::Land::without_ground()),
-        None => files::demo_session(job::demo::first_plan()).map_err(|error| error.to_string())?,
-    };
-    let mut desk = Desk::new(session, habits);
-    desk.keeping.slot = slot;
-    match plan {
-        Some(path) => {
-            let landing = files::land(path, &Progress::default()).map_err(|error| error.to_string())?;
-            saving::lay(&mut desk, landing);
-        }
-        None => desk.offer_recovery(),
-    }
-    let viewport = egui::ViewportBuilder::default()
-        .with_title("Drainwright")
-        .with_app_id("drainwright")
-        .with_inner_size([1280.0, 860.0])
-        .with_min_inner_size([900.0, 600.0]);
-    let options = eframe::NativeOptions { viewport, ..eframe::NativeOptions::default() };
-    eframe::run_native("Drainwright", options, Box::new(|_| Ok(Box::new(desk)))).map_err(|error| error.to_string())
+/// What is known of kept work.
+#[derive(Debug, Default)]
+pub struct Keeping {
+    /// The file that this window wrote or took up; any other is somebody's work and is never written over.
+    pub ours: Option<PathBuf>,
+    /// What was kept last, or given up.
+    pub kept: Option<InHand>,
+    /// What is to be kept in a moment.
+    pub waiting: Option<Waiting>,
+    /// Keeps other windows off the file for plans without one.
+    pub slot: Option<PlanLock>,
+}
+
+/// Work that is to be kept on disk once nothing changes for a moment.
+#[derive(Debug)]
+pub struct Waiting {
+    /// The work.
+    pub work: InHand,
+    /// When the first change came that is not kept.
+    pub first: Instant,
+    /// When the last one came.
+    pub last: Instant,
 }

@@ -3,13 +3,12 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use exchange::PlanLock;
 use plan::{Change, Edit, Plan};
 
-use crate::desk::Desk;
+use crate::desk::{Desk, InHand, Keeping, Waiting};
 use crate::panels::changed::RecoverAsk;
 use crate::panels::dialog::Dialog;
-use crate::tools::{Hand, REACH, Touch};
+use crate::tools::{Hand, Touch};
 use crate::wish::Wish;
 use job::files;
 use job::salvage::{Kind, Spare};
@@ -22,35 +21,6 @@ const AT_MOST: Duration = Duration::from_secs(5);
 
 /// How often the window looks whether something is to be kept.
 const LOOK_EVERY: Duration = Duration::from_millis(500);
-
-/// Work that a save has not taken yet.
-#[derive(Debug, Clone, PartialEq)]
-pub struct InHand {
-    revision: u64,
-    /// What is being dragged.
-    gesture: Option<Edit>,
-    /// What is half drawn, as if it ended here.
-    sketch: Option<Edit>,
-}
-
-/// What is known of kept work.
-#[derive(Debug, Default)]
-pub struct Keeping {
-    /// The file that this window wrote or took up; any other is somebody's work and is never written over.
-    ours: Option<PathBuf>,
-    /// What was kept last, or given up.
-    kept: Option<InHand>,
-    waiting: Option<Waiting>,
-    /// Keeps other windows off the file for plans without one.
-    pub slot: Option<PlanLock>,
-}
-
-#[derive(Debug)]
-struct Waiting {
-    work: InHand,
-    first: Instant,
-    last: Instant,
-}
 
 impl Desk {
     /// Where unsaved work is kept.
@@ -76,13 +46,7 @@ impl Desk {
         if self.tool.sketch().path.len() < 2 {
             return None;
         }
-        let hand = Hand {
-            session: &self.session,
-            view: &self.view,
-            snaps: &self.snaps,
-            reach_m: REACH as f64 / self.view.camera.scale,
-            snapping: true,
-        };
+        let hand = Hand::on(&self.session, &self.view, &self.snaps, true);
         let wishes = self.tool.clone().touch(Touch::Enter, &hand);
         let edit = wishes.into_iter().find_map(|wish| if let Wish::Edit(edit) = wish { Some(edit) } else { None });
         // A boundary that is half drawn anew does not take the place of the whole one.

@@ -1,17 +1,22 @@
 //! Drainwright, the program: a window and a command line over the same plan, design and checks.
 
 pub mod apply;
+pub mod camera;
 pub mod canvas;
 pub mod cli;
 pub mod command;
 pub mod desk;
 pub mod jobs;
 pub mod keeping;
+pub mod layers;
 pub mod panels;
 pub mod picture;
+pub mod purpose;
 pub mod saving;
+pub mod signing;
 pub mod theme;
 pub mod tools;
 pub mod trying;
 pub mod view;
+pub mod window;
 pub mod wish;

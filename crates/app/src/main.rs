@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use app::cli::{self, Arguments};
-use app::desk;
+use app::window;
 use clap::Parser;
 use job::{chosen, files, salvage};
 
@@ -39,7 +39,7 @@ fn open_window(arguments: &Arguments) -> ExitCode {
         return cli::fail(&format!("{}: there is no such file{}", path.display(), salvage::advice(path)));
     }
     // A missing system library shows as a panic inside the window library; the person still gets an answer.
-    let opened = std::panic::catch_unwind(|| desk::run(arguments.plan.as_deref()));
+    let opened = std::panic::catch_unwind(|| window::run(arguments.plan.as_deref()));
     match opened {
         Ok(Ok(())) => ExitCode::SUCCESS,
         Ok(Err(error)) if arguments.plan.is_some() => cli::fail(&error),

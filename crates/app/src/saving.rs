@@ -6,45 +6,58 @@ use std::time::Duration;
 use egui::Context;
 use exchange::{FileError, PlanLock};
 
-use crate::apply;
+use crate::canvas::SnapIndex;
 use crate::desk::{Desk, Work};
 use crate::jobs::Job;
+use crate::panels::changed::ChangedAsk;
 use crate::panels::dialog::{AllowAsk, Dialog};
+use crate::tools::Tool;
+use crate::view::View;
+use crate::wish::FileWish;
 use job::Progress;
+use job::Session;
 use job::clock;
-use job::differing::{self, Sides};
 use job::files::{self, Landing, Opened};
-use job::on_file::{self, Change, OnFile};
+use job::on_file::{self, OnFile};
+use job::words::file_name;
 
 /// How long the window waits for a command that is changing the plan: no longer than a hand waits for an answer.
 const PATIENCE: Duration = Duration::from_secs(2);
 
-/// A plan that another program wrote since it was read here.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ChangedAsk {
-    /// The file.
-    pub path: PathBuf,
-    /// When it was written, in words.
-    pub written: String,
-    /// What is in it now, or why it cannot be read.
-    pub theirs: Result<(), String>,
-    /// What differs, by name.
-    pub rows: Vec<String>,
-    /// True once the difference is looked at.
-    pub looking: bool,
+/// Settles what was asked about the plan's file.
+pub fn settle(desk: &mut Desk, wish: FileWish, ctx: &Context) {
+    let done = match wish {
+        FileWish::KeepBoth(path) => keep_both(desk, &path),
+        FileWish::TakeTheirs(path) => take_theirs(desk, &path, ctx),
+        FileWish::WriteOver(path) => write_over(desk, &path),
+        FileWish::Compare(path) => compare(desk, &path),
+        FileWish::WorkHere => work_here(desk, ctx),
+        FileWish::TakeUp { kept, plan } => take_up(desk, &kept, plan, ctx),
+        FileWish::ThrowAway(kept) => throw_away(&kept),
+    };
+    tell(desk, done);
 }
 
-impl ChangedAsk {
-    /// The question about the file under the open plan.
-    pub fn of(desk: &Desk, path: &Path, looking: bool) -> Self {
-        let there = files::read_whole(path);
-        let base = desk.file.base.as_ref();
-        let (here, called) = (desk.session.plan(), ["here", "in the file"]);
-        let rows = there.as_ref().map(|there| differing::rows(&Sides { base, here, there, called }));
-        let rows = rows.unwrap_or_default();
-        let theirs = there.map(drop).map_err(|error| error.to_string());
-        Self { path: path.to_path_buf(), written: clock::written_words(path), theirs, rows, looking }
+/// Tells what was done, or shows why it was not; nothing is told where another question stands.
+pub fn tell(desk: &mut Desk, done: Result<String, String>) {
+    match done {
+        Ok(told) => desk.told = Some(told).filter(|told| !told.is_empty()).or(desk.told.take()),
+        Err(error) => desk.dialog = Some(Dialog::Trouble(error)),
     }
+}
+
+/// Puts another plan on the desk.
+pub fn put_on(desk: &mut Desk, session: Session) {
+    desk.keep_now();
+    desk.keep_anew(None);
+    desk.file = OnFile::default();
+    desk.session = session;
+    // Whatever is still being read was meant for the plan before.
+    desk.work = None;
+    desk.trying = None;
+    desk.view = View { dark: desk.view.dark, signature: std::mem::take(&mut desk.view.signature), ..View::default() };
+    desk.tool = Tool::default();
+    desk.snaps = SnapIndex::default();
 }
 
 /// Saves the plan to its own file; `None` where it has none that it may be saved to.
@@ -61,7 +74,8 @@ pub fn save_as(desk: &mut Desk, path: &Path) -> Result<String, String> {
     {
         match seen.still_at(path) {
             Err(FileError::Changed { .. }) => {
-                desk.dialog = Some(Dialog::Changed(Box::new(ChangedAsk::of(desk, path, false))));
+                let ask = ChangedAsk::of(&desk.session, &desk.file, path, false);
+                desk.dialog = Some(Dialog::Changed(Box::new(ask)));
                 return Ok(String::new());
             }
             unchanged => unchanged.map_err(|error| error.to_string())?,
@@ -97,7 +111,7 @@ fn reach(path: &Path) -> Result<PlanLock, String> {
 }
 
 /// Saves the plan under a free name beside its file and goes on with that; what the other wrote stays.
-pub fn keep_both(desk: &mut Desk, path: &Path) -> Result<String, String> {
+fn keep_both(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let mine = files::free_beside(path, "mine");
     let lock = lock(&mine)?;
     write(desk, &mine, lock)?;
@@ -105,7 +119,7 @@ pub fn keep_both(desk: &mut Desk, path: &Path) -> Result<String, String> {
 }
 
 /// Reads the file anew; what is unsaved here is kept beside it first.
-pub fn take_theirs(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String, String> {
+fn take_theirs(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String, String> {
     let mut told = String::new();
     if desk.session.history().is_unsaved() {
         let mine = files::free_beside(path, "mine");
@@ -118,7 +132,7 @@ pub fn take_theirs(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String
 }
 
 /// Saves over what the other wrote, which stays as the backup.
-pub fn write_over(desk: &mut Desk, path: &Path) -> Result<String, String> {
+fn write_over(desk: &mut Desk, path: &Path) -> Result<String, String> {
     let lock = lock(path)?;
     write(desk, path, lock)
 }
@@ -126,15 +140,29 @@ pub fn write_over(desk: &mut Desk, path: &Path) -> Result<String, String> {
 /// Opens a plan file beside the window.
 pub fn open(desk: &mut Desk, path: &Path, ctx: &Context) {
     let file = path.to_path_buf();
-    let name = format!("Opening {}", apply::file_name(path));
+    let name = format!("Opening {}", file_name(path));
     desk.work = Some(Work::Plan(Job::start(name, ctx, move |progress| files::land(&file, progress))));
 }
 
 /// Takes up kept work or a backup of the plan at `path`.
-pub fn take_up(desk: &mut Desk, kept: &Path, path: Option<PathBuf>, ctx: &Context) {
+fn take_up(desk: &mut Desk, kept: &Path, path: Option<PathBuf>, ctx: &Context) -> Result<String, String> {
     let kept = kept.to_path_buf();
     let take_up = move |progress: &Progress| files::take_up(&kept, path, progress).map(Landing::from);
     desk.work = Some(Work::Plan(Job::start("Taking up kept work", ctx, take_up)));
+    Ok(String::new())
+}
+
+/// Shows what differs between the plan and its file.
+fn compare(desk: &mut Desk, path: &Path) -> Result<String, String> {
+    let ask = ChangedAsk::of(&desk.session, &desk.file, path, true);
+    desk.dialog = Some(Dialog::Changed(Box::new(ask)));
+    Ok(String::new())
+}
+
+/// Deletes kept work.
+fn throw_away(kept: &Path) -> Result<String, String> {
+    std::fs::remove_file(kept).map_err(|error| format!("{} could not be deleted: {error}", kept.display()))?;
+    Ok(String::new())
 }
 
 /// Puts what was opened on the desk.
@@ -150,7 +178,7 @@ fn lay_plan(desk: &mut Desk, opened: Opened) {
     // What is told stays told: where one's own was kept when another's was taken.
     let told = [desk.told.take().filter(|told| told.starts_with("Yours is kept")), told];
     let former = std::mem::take(&mut desk.file);
-    desk.lay(session);
+    put_on(desk, session);
     desk.told = told.into_iter().flatten().reduce(|a, b| format!("{a} {b}"));
     if let Some(path) = desk.session.path() {
         desk.file = OnFile::read(path, seen, base, former);
@@ -169,7 +197,7 @@ fn lay_plan(desk: &mut Desk, opened: Opened) {
 }
 
 /// Takes the plan over from a window that was closed; else says that it is still open there.
-pub fn work_here(desk: &mut Desk, ctx: &Context) -> Result<String, String> {
+fn work_here(desk: &mut Desk, ctx: &Context) -> Result<String, String> {
     let Some(path) = desk.session.path().map(Path::to_path_buf) else { return Ok(String::new()) };
     match on_file::reach(&path) {
         Ok(_free) => {
@@ -177,14 +205,5 @@ pub fn work_here(desk: &mut Desk, ctx: &Context) -> Result<String, String> {
             Ok(String::new())
         }
         Err(by) => Err(format!("It is still open in {by}.")),
-    }
-}
-
-/// What another program did to the file, in one sentence.
-pub fn change_words(path: &Path, change: &Change) -> String {
-    let name = apply::file_name(path);
-    match change {
-        Change::Written(when) => format!("{name} was changed by another program at {when}."),
-        Change::Gone => format!("{name} was taken away or renamed by another program; saving writes it again."),
     }
 }

@@ -7,7 +7,7 @@ use drawing::{MarkSort, Pipe, Role};
 use egui::{Color32, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle};
 use plan::LineKind;
 
-use crate::view::Tint;
+use crate::layers::Tint;
 
 /// Bold text.
 pub const BOLD: &str = "bold";

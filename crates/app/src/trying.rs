@@ -7,7 +7,6 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use checks::{Finding, Tried};
 use egui::Context;
 
-use crate::desk::Desk;
 use crate::jobs::Job;
 use job::Progress;
 use job::{Session, Worked};
@@ -43,6 +42,22 @@ impl Trying {
             each(&derived, &told, progress, &waker);
         };
         Self { stamp: session.stamp(), known, former, _job: Job::start("Trying what clears the findings", ctx, work) }
+    }
+
+    /// Follows the plan: what was tried on a former state of it is dropped, and the present one is tried once nothing is
+    /// dragged.
+    pub fn follow(trying: &mut Option<Self>, session: &Session, ctx: &Context) {
+        if session.in_gesture() || trying.as_ref().is_some_and(|trying| trying.stamp == session.stamp()) {
+            return;
+        }
+        let former = trying.as_ref().map(Self::all).unwrap_or_default();
+        *trying = Some(Self::start(session, former, ctx));
+    }
+
+    /// A finding with what came of trying what it offers, where that is known of the plan as it stands.
+    pub fn known(trying: Option<&Self>, session: &Session, finding: &Finding) -> Finding {
+        let trying = trying.filter(|trying| trying.stamp == session.stamp());
+        finding.with_tried(trying.and_then(|trying| trying.of(&finding.key)))
     }
 
     /// What came of trying what a finding offers, once that is known.
@@ -88,20 +103,4 @@ fn each(derived: &Worked, known: &Known, progress: &Progress, ctx: &Context) {
         ctx.request_repaint();
     };
     derived.try_each(next, told);
-}
-
-/// Follows the plan: what was tried on a former state of it is dropped, and the present one is tried once nothing is dragged.
-pub fn follow(desk: &mut Desk, ctx: &Context) {
-    let stamp = desk.session.stamp();
-    if desk.session.in_gesture() || desk.trying.as_ref().is_some_and(|trying| trying.stamp == stamp) {
-        return;
-    }
-    let former = desk.trying.as_ref().map(Trying::all).unwrap_or_default();
-    desk.trying = Some(Trying::start(&desk.session, former, ctx));
-}
-
-/// A finding with what came of trying what it offers, where that is known of the plan as it stands.
-pub fn known(desk: &Desk, finding: &Finding) -> Finding {
-    let trying = desk.trying.as_ref().filter(|trying| trying.stamp == desk.session.stamp());
-    finding.with_tried(trying.and_then(|trying| trying.of(&finding.key)))
 }

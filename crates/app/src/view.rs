@@ -1,12 +1,13 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
 use measure::Point;
-use plan::{LandmarkId, LineId, OutletId, WatercourseId};
+use plan::{LandmarkId, LandmarkKind, LineId, OutletId, Signature, WatercourseId};
 use sheets::Paper;
 
-use crate::canvas::Camera;
+use crate::camera::Camera;
+pub use crate::layers::{Layers, Tint};
+use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
-use crate::tools::DrawnAs;
 
 /// The stages of the job, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -79,42 +80,33 @@ impl Selection {
     }
 }
 
-/// What the ground is tinted by.
+/// What a mark is drawn as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Tint {
-    /// Nothing but its shade.
+pub enum DrawnAs {
+    /// A single place.
     #[default]
-    Nothing,
-    /// How steep it is.
-    Slope,
-    /// How deep water would stand in closed depressions.
-    Depth,
+    Place,
+    /// A course.
+    Course,
+    /// An area.
+    Area,
 }
 
-impl Tint {
-    /// All tints and their words.
-    pub const ALL: [(Tint, &'static str); 3] =
-        [(Self::Nothing, "shade alone"), (Self::Slope, "slope"), (Self::Depth, "depth of depressions")];
-}
+impl DrawnAs {
+    /// The ways a kind may be drawn.
+    pub fn of(kind: &LandmarkKind) -> Vec<Self> {
+        let (place, course, area) = kind.outlines();
+        let all = [(place, Self::Place), (course, Self::Course), (area, Self::Area)];
+        all.into_iter().filter(|(may, _)| *may).map(|(_, way)| way).collect()
+    }
 
-/// What is drawn on the map.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Layers {
-    /// Shaded relief.
-    pub relief: bool,
-    /// What the ground is tinted by.
-    pub tint: Tint,
-    /// Contours.
-    pub contours: bool,
-    /// Swales and depressions.
-    pub water: bool,
-    /// Names, sizes and grades of lines.
-    pub labels: bool,
-}
-
-impl Default for Layers {
-    fn default() -> Self {
-        Self { relief: true, tint: Tint::Nothing, contours: true, water: true, labels: true }
+    /// Its word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Place => "place",
+            Self::Course => "course",
+            Self::Area => "area",
+        }
     }
 }
 
@@ -151,6 +143,10 @@ pub struct View {
     pub layout_name: String,
     /// The finding that is being left, by its check and place.
     pub leaving: Option<(u16, Point)>,
+    /// Who signs what is signed, when and why.
+    pub signature: Signature,
+    /// True while it is told above the map what became of the plan's file.
+    pub file_told: bool,
     /// Dark theme.
     pub dark: bool,
 }
@@ -173,6 +169,8 @@ impl Default for View {
             all_the_same: false,
             layout_name: String::new(),
             leaving: None,
+            signature: Signature::default(),
+            file_told: false,
             dark: false,
         }
     }
@@ -182,5 +180,11 @@ impl View {
     /// The colours in use.
     pub fn palette(&self) -> &'static Palette {
         if self.dark { &DARK } else { &LIGHT }
+    }
+
+    /// The signature that answers for what leaves though findings are to be fixed, where one was given.
+    pub fn answered_for(&self) -> Option<Signature> {
+        let signed = Some(&self.signature).filter(|signed| signing::missing_reason(signed).is_none());
+        signed.filter(|_| self.all_the_same).cloned()
     }
 }

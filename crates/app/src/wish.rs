@@ -1,10 +1,13 @@
-//! What a panel or a tool asks for. Only [`crate::apply`] carries it out.
+//! What a panel, a dialog or a tool asks for. Only `apply` carries it out.
 
+use std::path::PathBuf;
+
+use exchange::ReadOptions;
 use measure::Point;
 use plan::Edit;
 
-use crate::command::Command;
-use crate::tools::Tool;
+use crate::command::{Command, ToolKind};
+use crate::purpose::Purpose;
 use crate::view::{Selection, Stage};
 
 /// One thing asked for.
@@ -14,22 +17,66 @@ pub enum Wish {
     Edit(Edit),
     /// Show a gesture that is not yet an edit, or drop it.
     Gesture(Option<Edit>),
+    /// See an edit before it is made.
+    See(Edit),
     /// Choose something.
     Select(Selection),
     /// Go to a finding: its check and its place.
     Look(u16, Point),
     /// Take a tool in hand.
-    Take(Tool),
+    Take(ToolKind),
     /// Go to a stage of the job.
     Go(Stage),
     /// Run a command.
     Run(Command),
+    /// Leave the plan without saving it, for a command; `None` closes the window.
+    Leave(Option<Command>),
+    /// Ask for a path.
+    AskPath(Purpose),
+    /// Do what a path was asked for, after a question where something would be replaced.
+    Path(Purpose, PathBuf),
+    /// Do what a path was asked for: nothing lies there, or it may be replaced.
+    FreePath(Purpose, PathBuf),
+    /// Open what was dropped on the window: a plan, lines, or ground.
+    Drop(PathBuf),
+    /// Read ground with what the person answered.
+    ReadGround(PathBuf, ReadOptions),
+    /// Read the plan's ground from where it lies outside its folder.
+    Allow(PathBuf),
+    /// Settle what was asked about the plan's file.
+    File(FileWish),
     /// Draw contours at another interval, metres.
     Interval(Option<f64>),
     /// Show the ground along a line; none for an empty one.
     Section(Vec<Point>),
     /// Follow a drop from a place, or none any more.
     Follow(Option<Point>),
+    /// Give up the work beside the window.
+    Cancel,
     /// Tell something.
     Say(String),
+}
+
+/// What is to become of the plan's file, of what another wrote there, and of kept work.
+#[derive(Debug, Clone, PartialEq)]
+pub enum FileWish {
+    /// Save this plan beside the file, and leave the file as the other wrote it.
+    KeepBoth(PathBuf),
+    /// Read the file anew.
+    TakeTheirs(PathBuf),
+    /// Save over what the other wrote.
+    WriteOver(PathBuf),
+    /// See what differs.
+    Compare(PathBuf),
+    /// Work on the plan here, once it is closed in the other window.
+    WorkHere,
+    /// Take up kept work or a backup.
+    TakeUp {
+        /// The file that holds it.
+        kept: PathBuf,
+        /// The plan file it belongs to, if there is one.
+        plan: Option<PathBuf>,
+    },
+    /// Delete kept work.
+    ThrowAway(PathBuf),
 }

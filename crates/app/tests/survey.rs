@@ -265,7 +265,7 @@ fn a_few_levels_on_lidar() {
 /// True once every finding has been tried.
 fn all_tried(desk: &Desk) -> bool {
     let findings = &desk.session.derived().findings;
-    findings.iter().all(|finding| app::trying::known(desk, finding).tried.is_some())
+    findings.iter().all(|finding| desk.known(finding).tried.is_some())
 }
 
 /// Runs frames until the work beside the window is done.

@@ -5,7 +5,9 @@
 use std::path::Path;
 
 use app::desk::{Desk, Habits};
-use app::panels::dialog::{Dialog, Purpose};
+use app::panels::dialog::Dialog;
+use app::purpose::Purpose;
+use app::wish::Wish;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use job::Session;
@@ -31,7 +33,7 @@ fn push(harness: &mut Harness<'_, Desk>, label: &str) {
 /// What the dialog of the system answers, or what was typed.
 fn choose(harness: &mut Harness<'_, Desk>, purpose: Purpose, path: &Path) {
     let ctx = harness.ctx.clone();
-    app::apply::with_path(harness.state_mut(), purpose, path, &ctx);
+    app::apply::carry_out(harness.state_mut(), Wish::Path(purpose, path.to_path_buf()), &ctx);
     harness.run_steps(4);
 }
 
@@ -117,7 +119,7 @@ fn a_folder_is_handed_over_again_after_a_question() {
     let mut harness = demo();
     let signature = plan::Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "mended".into() };
     harness.state_mut().view.all_the_same = true;
-    harness.state_mut().signature = signature;
+    harness.state_mut().view.signature = signature;
     choose(&mut harness, Purpose::HandOver, &out);
     assert!((0..6).any(|_| waits(&mut harness, |desk| desk.work.is_none())));
     assert!(out.join("SHA256SUMS").exists(), "{:?}", harness.state().told);

@@ -35,8 +35,6 @@ pub struct OnFile {
     pub other: Option<String>,
     /// What another program did to it since.
     pub change: Option<Change>,
-    /// True while it is told above the map.
-    pub shown: bool,
     window: Option<(PathBuf, PlanLock)>,
     watch: Option<Watch>,
 }
@@ -57,7 +55,7 @@ impl OnFile {
             Ok(lock) => (Some((path.to_path_buf(), lock)), None),
             Err(by) => (None, Some(by)),
         };
-        Self { seen, base, other, window, change: None, shown: false, watch: None }
+        Self { seen, base, other, window, change: None, watch: None }
     }
 
     /// Notes that the plan was written there; `window` is the lock of a file that was not open here before.

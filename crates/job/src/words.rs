@@ -19,3 +19,8 @@ pub fn counted(findings: &[Finding]) -> String {
 pub fn of_the_survey(list: &[Finding]) -> impl Iterator<Item = &Finding> {
     list.iter().filter(|finding| (99..=108).contains(&finding.check))
 }
+
+/// A file as it is named while it is worked on.
+pub fn file_name(path: &std::path::Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}

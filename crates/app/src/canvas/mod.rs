@@ -2,7 +2,6 @@
 //! window and the headless picture draw the same map.
 
 mod band;
-mod camera;
 mod contours;
 mod depth;
 mod drop;
@@ -24,7 +23,7 @@ mod watercourses;
 
 use egui::Painter;
 
-pub use camera::{Camera, Lens};
+pub use crate::camera::{Camera, Lens};
 pub use contours::ContourCache;
 pub use findings::severity_mark;
 pub use label::LabelBook;

@@ -11,57 +11,60 @@ use egui::{Frame, Grid, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use measure::Units;
 use plan::{Condition, Evidence, Line, LineId, LineKind, Material, OldTile, OutletId, Pattern};
 
+use super::Sight;
 use crate::canvas::severity_mark;
-use crate::command::Command;
-use crate::desk::Desk;
+use crate::command::{Command, ToolKind};
+use crate::signing;
 use crate::theme::{bold, plain};
-use crate::tools::Tool;
-use crate::trying;
 use crate::view::{Selection, Stage, Tint};
 use crate::wish::Wish;
+use job::Session;
 
 /// Shows the card.
-pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    let frame = Frame::new().fill(desk.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
+pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    let frame = Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
     Panel::right("card").frame(frame).resizable(true).default_size(364.0).size_range(280.0..=520.0).show(ui, |ui| {
         ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-            subject(ui, desk, wishes);
+            subject(ui, sight, wishes);
             ui.add_space(8.0);
             ui.separator();
-            punch_list(ui, desk, wishes);
+            punch_list(ui, sight, wishes);
         });
     });
 }
 
 /// Each subject has fields of its own, so that text left in one never shows in another.
-fn subject(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    let other = match desk.view.selection {
+fn subject(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    let other = match sight.view.selection {
         Selection::Outlet(id) => Some(id.0),
         Selection::Watercourse(id) => Some(id.0),
         Selection::Landmark(id) => Some(id.0),
         _ => None,
     };
-    ui.push_id((desk.view.selection.line().map(|id| id.0), other), |ui| subject_of(ui, desk, wishes));
+    ui.push_id((sight.view.selection.line().map(|id| id.0), other), |ui| subject_of(ui, sight, wishes));
 }
 
-fn subject_of(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    let lines = &desk.session.derived().plan.lines;
-    match desk.view.selection {
-        Selection::Line(id) | Selection::Bend(id, _) if lines.contains_key(&id) => line_card(ui, desk, id, wishes),
-        Selection::Outlet(id) if desk.session.derived().plan.outlets.contains_key(&id) => {
-            outlet_card(ui, desk, id, wishes)
+fn subject_of(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    let session = sight.session;
+    let lines = &session.derived().plan.lines;
+    match sight.view.selection {
+        Selection::Line(id) | Selection::Bend(id, _) if lines.contains_key(&id) => {
+            line_card(ui, session, sight.view.selection, id, wishes)
         }
-        Selection::Watercourse(id) if desk.session.derived().plan.watercourses.contains_key(&id) => {
-            watercourse::card(ui, desk, id, wishes)
+        Selection::Outlet(id) if session.derived().plan.outlets.contains_key(&id) => {
+            outlet_card(ui, session, id, wishes)
         }
-        Selection::Landmark(id) if desk.session.derived().plan.landmarks.contains_key(&id) => {
-            landmark::card(ui, desk, id, wishes)
+        Selection::Watercourse(id) if session.derived().plan.watercourses.contains_key(&id) => {
+            watercourse::card(ui, session, id, wishes)
         }
-        _ => match desk.view.stage {
-            Stage::Ground => ground_card(ui, desk, wishes),
-            Stage::Lines => lines_card(ui, desk),
-            Stage::Grade => grading::stage(ui, desk, wishes),
-            Stage::Dig => dig::card(ui, desk, wishes),
+        Selection::Landmark(id) if session.derived().plan.landmarks.contains_key(&id) => {
+            landmark::card(ui, session, id, wishes)
+        }
+        _ => match sight.view.stage {
+            Stage::Ground => ground_card(ui, sight, wishes),
+            Stage::Lines => lines_card(ui, sight),
+            Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
+            Stage::Dig => dig::card(ui, session, sight.view, wishes),
         },
     }
 }
@@ -132,8 +135,8 @@ fn known_field(ui: &mut Ui, name: &str, value_m: Option<f64>, units: Units) -> O
     })
 }
 
-fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = desk.session.derived();
+fn line_card(ui: &mut Ui, session: &Session, selection: Selection, id: LineId, wishes: &mut Vec<Wish>) {
+    let derived = session.derived();
     let line = &derived.plan.lines[&id];
     let units = derived.plan.title.units;
     title(ui, format!("{}   {}", line.name, line.kind.word()));
@@ -151,8 +154,8 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
             ];
             listed(ui, "Laid out", &mut next.pattern, &patterns);
         }
-        grading::pipe_rows(ui, desk, id, &mut next);
-        figures(ui, desk, id, line, units);
+        grading::pipe_rows(ui, session, id, &mut next);
+        figures(ui, session, id, line, units);
     });
     if let LineKind::OldTile(old) = &mut next.kind {
         old_tile_rows(ui, old);
@@ -160,21 +163,21 @@ fn line_card(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
     } else {
         ui.checkbox(&mut next.capped, "Upper end has its cap");
     }
-    grading::water(ui, desk, id, &mut next);
+    grading::water(ui, session, id, &mut next);
     if !line.kind.is_old() {
-        bed::rows(ui, desk, id, &mut next, wishes);
+        bed::rows(ui, session, id, &mut next, wishes);
     }
     if next != *line {
         wishes.push(Wish::Edit(plan::set_line(format!("Change {}", line.name), id, next)));
     }
-    line_buttons(ui, desk, id, wishes);
+    line_buttons(ui, session, selection, id, wishes);
     if !line.kind.is_old() {
-        grading::reaches(ui, desk, id, wishes);
-        grading::even(ui, desk, id, wishes);
-        grading::structures(ui, desk, id, wishes);
-        grading::passes(ui, desk, id, wishes);
+        grading::reaches(ui, session, id, wishes);
+        grading::even(ui, session, id, wishes);
+        grading::structures(ui, session, id, wishes);
+        grading::passes(ui, session, id, wishes);
     }
-    pins(ui, desk, id, units, wishes);
+    pins(ui, session, id, units, wishes);
 }
 
 fn name_of(text: &str) -> Result<String, String> {
@@ -196,8 +199,8 @@ fn kind_row(ui: &mut Ui, line: &mut Line) {
     ui.end_row();
 }
 
-fn figures(ui: &mut Ui, desk: &Desk, id: LineId, line: &Line, units: Units) {
-    let derived = desk.session.derived();
+fn figures(ui: &mut Ui, session: &Session, id: LineId, line: &Line, units: Units) {
+    let derived = session.derived();
     let joins = derived.plan.name_of(line.joins).unwrap_or("nothing");
     let station = derived.design.joints.iter().find(|joint| joint.branch == id).map(|joint| joint.station_m);
     let at = station.map(|station_m| format!(" at {}", measure::station(station_m, units))).unwrap_or_default();
@@ -267,33 +270,33 @@ fn listed<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[
     ui.end_row();
 }
 
-fn line_buttons(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
+fn line_buttons(ui: &mut Ui, session: &Session, selection: Selection, id: LineId, wishes: &mut Vec<Wish>) {
     ui.horizontal_wrapped(|ui| {
         if ui.button("Branch a lateral off it").clicked() {
-            wishes.push(Wish::Take(Tool::line(LineKind::Lateral)));
+            wishes.push(Wish::Take(ToolKind::Line(LineKind::Lateral)));
             wishes.push(Wish::Say("Click on the line where the branch starts.".into()));
         }
         if ui.button("Reverse").clicked() {
             wishes.push(Wish::Run(Command::Reverse));
         }
-        if let Selection::Bend(_, index) = desk.view.selection
+        if let Selection::Bend(_, index) = selection
             && ui.button(format!("Delete bend {}", index + 1)).clicked()
         {
             wishes.push(Wish::Run(Command::Delete));
         }
         if ui.button("Delete line").clicked() {
-            wishes.extend(plan::remove_line(desk.session.plan(), id).map(Wish::Edit));
+            wishes.extend(plan::remove_line(session.plan(), id).map(Wish::Edit));
             wishes.push(Wish::Select(Selection::Nothing));
         }
     });
 }
 
 /// Levels fixed by hand, each with a way to change and to free it, and a way to fix another.
-fn pins(ui: &mut Ui, desk: &Desk, id: LineId, units: Units, wishes: &mut Vec<Wish>) {
-    let line = &desk.session.derived().plan.lines[&id];
+fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut Vec<Wish>) {
+    let line = &session.derived().plan.lines[&id];
     let word = if line.kind.is_old() { "Levels measured" } else { "Levels fixed by hand" };
     ui.label(RichText::new(word).font(bold(13.0)));
-    let plan = desk.session.plan();
+    let plan = session.plan();
     table(ui, "pins", |ui| {
         for pin in &line.pins {
             let station = measure::station(pin.station_m, units);
@@ -309,16 +312,16 @@ fn pins(ui: &mut Ui, desk: &Desk, id: LineId, units: Units, wishes: &mut Vec<Wis
         let read =
             |text: &str| measure::parse_station(text, units).ok_or_else(|| "a station such as 1+50".to_string());
         if let Some(station_m) = text_field(ui, "Fix at station", String::new(), read) {
-            let now = desk.session.derived().design.lines.get(&id).and_then(|worked| worked.at(station_m)?.invert_m);
+            let now = session.derived().design.lines.get(&id).and_then(|worked| worked.at(station_m)?.invert_m);
             let invert_m =
-                now.or(desk.session.ground().and_then(|ground| ground.elevation(line.points[0]))).unwrap_or(0.0);
+                now.or(session.ground().and_then(|ground| ground.elevation(line.points[0]))).unwrap_or(0.0);
             wishes.extend(plan::set_pin(plan, id, station_m, Some((invert_m, true))).map(Wish::Edit));
         }
     });
 }
 
-fn outlet_card(ui: &mut Ui, desk: &Desk, id: OutletId, wishes: &mut Vec<Wish>) {
-    let plan = &desk.session.derived().plan;
+fn outlet_card(ui: &mut Ui, session: &Session, id: OutletId, wishes: &mut Vec<Wish>) {
+    let plan = &session.derived().plan;
     let outlet = &plan.outlets[&id];
     let units = plan.title.units;
     let mut next = outlet.clone();
@@ -344,30 +347,30 @@ fn outlet_card(ui: &mut Ui, desk: &Desk, id: OutletId, wishes: &mut Vec<Wish>) {
         }
     });
     ui.checkbox(&mut next.invert_free, "The invert may be chosen, as long as it keeps its height over the water");
-    if let Some(invert_m) = plan_invert(desk, id).filter(|_| outlet.invert_free) {
+    if let Some(invert_m) = plan_invert(session, id).filter(|_| outlet.invert_free) {
         ui.label(format!("Chosen: {}", figure(invert_m, units)));
     }
     ui.checkbox(&mut next.consent, "The channel's owner agreed in writing");
-    grading::inverts(ui, desk, id);
+    grading::inverts(ui, session, id);
     bed::outlet(ui, outlet, &mut next, units);
     if next != *outlet {
-        wishes.push(Wish::Edit(plan::set_outlet(desk.session.plan(), id, next)));
+        wishes.push(Wish::Edit(plan::set_outlet(session.plan(), id, next)));
     }
     if ui.button("Delete outlet").clicked() {
-        wishes.extend(plan::remove_outlet(desk.session.plan(), id).map(Wish::Edit));
+        wishes.extend(plan::remove_outlet(session.plan(), id).map(Wish::Edit));
         wishes.push(Wish::Select(Selection::Nothing));
     }
 }
 
 /// The invert that was found for an outlet.
-fn plan_invert(desk: &Desk, id: OutletId) -> Option<f64> {
-    desk.session.derived().design.outlet_inverts_m.get(&id).copied()
+fn plan_invert(session: &Session, id: OutletId) -> Option<f64> {
+    session.derived().design.outlet_inverts_m.get(&id).copied()
 }
 
-fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     title(ui, "Ground");
-    let units = desk.session.plan().title.units;
-    let land = desk.session.land().clone();
+    let units = sight.session.plan().title.units;
+    let land = sight.session.land();
     let Some(grid) = land.grid() else {
         ui.label("Open a terrain file to start: GeoTIFF, ASCII grid, or survey points as CSV or TXT.");
         if ui.button("Open ground…").clicked() {
@@ -375,63 +378,63 @@ fn ground_card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         }
         return;
     };
-    let plane = job::ground::plane(desk.session.plan());
+    let plane = job::ground::plane(sight.session.plan());
     table(ui, "ground", |ui| {
         row(ui, "Cells", format!("{} × {} of {}", grid.cols(), grid.rows(), units.depth(grid.cell_m().0)));
         row(ui, "Coordinate system", format!("{}, {}", plane.name(), plane.unit().words()));
         row(ui, "Relief", units.depth(land.relief_m()));
         row(ui, "Swales from an acre up", land.swales.len().to_string());
         row(ui, "Closed depressions", land.depressions.len().to_string());
-        let interval_m = desk.session.contours().map_or(1.0, |contours| contours.interval_m);
+        let interval_m = sight.session.contours().map_or(1.0, |contours| contours.interval_m);
         if let Some(interval_m) = length_field(ui, "Contours every", interval_m, units) {
             wishes.push(Wish::Interval(Some(interval_m.max(0.01))));
         }
     });
-    ui.checkbox(&mut desk.view.layers.relief, "Shaded relief");
+    ui.checkbox(&mut sight.view.layers.relief, "Shaded relief");
     ui.horizontal(|ui| {
         let label = ui.label("Tint by");
         let chosen =
-            Tint::ALL.into_iter().find(|(tint, _)| *tint == desk.view.layers.tint).map_or("", |(_, word)| word);
+            Tint::ALL.into_iter().find(|(tint, _)| *tint == sight.view.layers.tint).map_or("", |(_, word)| word);
         let choice = egui::ComboBox::from_id_salt("tint").selected_text(chosen).show_ui(ui, |ui| {
             for (tint, word) in Tint::ALL {
-                ui.selectable_value(&mut desk.view.layers.tint, tint, word);
+                ui.selectable_value(&mut sight.view.layers.tint, tint, word);
             }
         });
         choice.response.labelled_by(label.id);
     });
-    ui.checkbox(&mut desk.view.layers.contours, "Contours");
-    ui.checkbox(&mut desk.view.layers.water, "Where water gathers");
+    ui.checkbox(&mut sight.view.layers.contours, "Contours");
+    ui.checkbox(&mut sight.view.layers.water, "Where water gathers");
     for note in land.notes() {
         ui.label(RichText::new(note).font(plain(12.0)));
     }
     if ui.button("Open other ground…").clicked() {
         wishes.push(Wish::Run(Command::OpenGround));
     }
-    landmark::list(ui, desk, wishes);
-    super::survey::show(ui, desk, wishes);
+    landmark::list(ui, sight.session, sight.view, wishes);
+    super::survey::show(ui, sight, wishes);
 }
 
-fn lines_card(ui: &mut Ui, desk: &mut Desk) {
-    title(ui, desk.tool.name());
-    ui.label(desk.tool.hint());
-    ui.checkbox(&mut desk.view.layers.labels, "Names, sizes and grades on the map");
+fn lines_card(ui: &mut Ui, sight: &mut Sight) {
+    title(ui, sight.tool.kind().name());
+    ui.label(sight.tool.hint());
+    ui.checkbox(&mut sight.view.layers.labels, "Names, sizes and grades on the map");
 }
 
-fn punch_list(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+fn punch_list(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let findings: Vec<Finding> =
-        desk.session.derived().findings.iter().map(|finding| trying::known(desk, finding)).collect();
+        sight.session.derived().findings.iter().map(|finding| sight.known(finding)).collect();
     title(ui, "Punch list");
-    ui.label(RichText::new(job::words::counted(&findings)).font(plain(13.0)).color(desk.view.palette().soft_ink));
+    ui.label(RichText::new(job::words::counted(&findings)).font(plain(13.0)).color(sight.view.palette().soft_ink));
     if findings.is_empty() {
         ui.label("Nothing found. That is no promise: walk the lines before you dig.");
     }
     for (i, finding) in findings.iter().enumerate() {
-        ui.push_id(i, |ui| finding_row(ui, desk, i, finding, wishes));
+        ui.push_id(i, |ui| finding_row(ui, sight, i, finding, wishes));
     }
 }
 
-fn finding_row(ui: &mut Ui, desk: &mut Desk, i: usize, finding: &Finding, wishes: &mut Vec<Wish>) {
-    let palette = desk.view.palette();
+fn finding_row(ui: &mut Ui, sight: &mut Sight, i: usize, finding: &Finding, wishes: &mut Vec<Wish>) {
+    let palette = sight.view.palette();
     ui.add_space(6.0);
     ui.horizontal_top(|ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(24.0, 24.0), egui::Sense::hover());
@@ -447,8 +450,8 @@ fn finding_row(ui: &mut Ui, desk: &mut Desk, i: usize, finding: &Finding, wishes
             if !told.is_empty() {
                 marks.on_hover_text(told);
             }
-            ways_out(ui, desk, finding, wishes);
-            leaving(ui, desk, finding, wishes);
+            ways_out(ui, sight, finding, wishes);
+            leaving(ui, sight, finding, wishes);
             if show.clicked() {
                 wishes.push(Wish::Look(finding.check, finding.at));
             }
@@ -457,12 +460,12 @@ fn finding_row(ui: &mut Ui, desk: &mut Desk, i: usize, finding: &Finding, wishes
 }
 
 /// The remedies that were tried, a look at each first, what is done in the field, and leaving it as it is.
-fn ways_out(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
-    let former = desk.trying.as_ref().and_then(|trying| trying.former(&finding.key)).cloned();
+fn ways_out(ui: &mut Ui, sight: &mut Sight, finding: &Finding, wishes: &mut Vec<Wish>) {
+    let former = sight.trying.and_then(|trying| trying.former(&finding.key)).cloned();
     let known = finding.tried.is_some();
     let tried = finding.tried.clone().or(former);
     for remedy in tried.iter().flat_map(|tried| &tried.remedies) {
-        ui.add_enabled_ui(known, |ui| remedy_row(ui, desk, (remedy, known), wishes));
+        ui.add_enabled_ui(known, |ui| remedy_row(ui, (remedy, known), wishes));
     }
     // Once something is shown, nothing under the pointer moves when the answer is there.
     let words = match (known, &tried) {
@@ -474,52 +477,51 @@ fn ways_out(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wi
         ui.label(RichText::new(words.trim()).font(plain(13.0)));
     }
     let key = (finding.check, finding.at);
-    if finding.left.is_none() && desk.view.leaving != Some(key) && ui.small_button("Leave it, because …").clicked()
+    if finding.left.is_none() && sight.view.leaving != Some(key) && ui.small_button("Leave it, because …").clicked()
     {
-        desk.view.leaving = Some(key);
-        desk.signature.because.clear();
+        sight.view.leaving = Some(key);
+        sight.view.signature.because.clear();
     }
 }
 
 /// A remedy, and a look at it first; one that cleared the finding before the plan changed is being tried anew.
-fn remedy_row(ui: &mut Ui, desk: &mut Desk, (remedy, known): (&plan::Edit, bool), wishes: &mut Vec<Wish>) {
+fn remedy_row(ui: &mut Ui, (remedy, known): (&plan::Edit, bool), wishes: &mut Vec<Wish>) {
     ui.horizontal_wrapped(|ui| {
         if ui.add(egui::Button::new(&remedy.label).wrap()).clicked() {
             wishes.push(Wish::Edit(remedy.clone()));
         }
         if !plan::wants_signature(remedy) && ui.small_button(if known { "See it first" } else { "trying…" }).clicked()
         {
-            let ask = super::dialog::FixAsk::of(remedy.clone(), desk);
-            desk.dialog = Some(super::dialog::Dialog::Fix(Box::new(ask)));
+            wishes.push(Wish::See(remedy.clone()));
         }
     });
 }
 
 /// Who left a finding and why, or the fields to leave it.
-fn leaving(ui: &mut Ui, desk: &mut Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
+fn leaving(ui: &mut Ui, sight: &mut Sight, finding: &Finding, wishes: &mut Vec<Wish>) {
     if let Some(waiver) = &finding.left {
         let left = &waiver.signed;
         ui.label(
             RichText::new(format!("Left as it is: {}. {}, {}", left.because, left.by, left.on)).font(plain(12.5)),
         );
         if ui.small_button("Take it up again").clicked() {
-            wishes.push(Wish::Edit(plan::take_up(desk.session.plan(), waiver)));
+            wishes.push(Wish::Edit(plan::take_up(sight.session.plan(), waiver)));
         }
         return;
     }
-    if desk.view.leaving != Some((finding.check, finding.at)) {
+    if sight.view.leaving != Some((finding.check, finding.at)) {
         return;
     }
-    super::survey::signature(ui, &mut desk.signature);
-    let missing = crate::apply::missing_reason(&desk.signature);
+    super::survey::signature(ui, &mut sight.view.signature);
+    let missing = signing::missing_reason(&sight.view.signature);
     missing.iter().for_each(|text| drop(ui.label(RichText::new(*text).font(plain(12.0)))));
     ui.horizontal(|ui| {
         if ui.add_enabled(missing.is_none(), egui::Button::new("Leave it")).clicked() {
-            wishes.push(Wish::Edit(plan::leave(desk.session.plan(), finding.waiver(&desk.signature))));
-            desk.view.leaving = None;
+            wishes.push(Wish::Edit(plan::leave(sight.session.plan(), finding.waiver(&sight.view.signature))));
+            sight.view.leaving = None;
         }
         if ui.button("Cancel").clicked() {
-            desk.view.leaving = None;
+            sight.view.leaving = None;
         }
     });
 }

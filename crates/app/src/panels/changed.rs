@@ -4,54 +4,80 @@ use std::path::{Path, PathBuf};
 
 use egui::{Button, Panel, RichText, ScrollArea, Ui};
 
+use super::Sight;
 use super::dialog::{Dialog, title};
-use crate::apply;
 use crate::command::Command;
-use crate::desk::Desk;
-use crate::saving::{self, ChangedAsk};
 use crate::theme::bold;
-use crate::wish::Wish;
+use crate::wish::{FileWish, Wish};
 use job::Session;
 use job::clock;
 use job::differing::{self, Sides};
-use job::files::Damaged;
-use job::on_file::Change;
+use job::files::{self, Damaged};
+use job::on_file::{Change, OnFile};
 use job::salvage::{Kind, Spare};
+use job::words::file_name;
 
 /// Width of the first column of choices, points.
 const CHOICE: f32 = 170.0;
 
+/// A plan that another program wrote since it was read here.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChangedAsk {
+    /// The file.
+    pub path: PathBuf,
+    /// When it was written, in words.
+    pub written: String,
+    /// What is in it now, or why it cannot be read.
+    pub theirs: Result<(), String>,
+    /// What differs, by name.
+    pub rows: Vec<String>,
+    /// True once the difference is looked at.
+    pub looking: bool,
+}
+
+impl ChangedAsk {
+    /// The question about the file under the open plan.
+    pub fn of(session: &Session, file: &OnFile, path: &Path, looking: bool) -> Self {
+        let there = files::read_whole(path);
+        let base = file.base.as_ref();
+        let (here, called) = (session.plan(), ["here", "in the file"]);
+        let rows = there.as_ref().map(|there| differing::rows(&Sides { base, here, there, called }));
+        let rows = rows.unwrap_or_default();
+        let theirs = there.map(drop).map_err(|error| error.to_string());
+        Self { path: path.to_path_buf(), written: clock::written_words(path), theirs, rows, looking }
+    }
+}
+
 /// A line under the title while the file is not what was read, or is open in another window.
-pub fn banner(ui: &mut Ui, desk: &mut Desk) {
-    let Some(path) = desk.session.path().map(Path::to_path_buf) else { return };
-    let (other, change) = (desk.file.other.clone(), desk.file.change.clone());
+pub fn banner(ui: &mut Ui, sight: &mut Sight, open: Option<&Dialog>, wishes: &mut Vec<Wish>) {
+    let Some(path) = sight.session.path() else { return };
+    let (other, change) = (&sight.file.other, &sight.file.change);
     // The question says it all, and more.
-    let is_asked = matches!(desk.dialog, Some(Dialog::Changed(_)));
+    let is_asked = matches!(open, Some(Dialog::Changed(_)));
     // Nothing moves under a hand that drags.
-    let is_held = !desk.file.shown && ui.input(|input| input.pointer.any_down());
-    desk.file.shown = !is_held && !is_asked && (other.is_some() || change.is_some());
-    if !desk.file.shown {
+    let is_held = !sight.view.file_told && ui.input(|input| input.pointer.any_down());
+    sight.view.file_told = !is_held && !is_asked && (other.is_some() || change.is_some());
+    if !sight.view.file_told {
         return;
     }
-    let palette = desk.view.palette();
+    let palette = sight.view.palette();
     let fill = palette.faint(palette.next, 0.25);
     let frame = egui::Frame::new().fill(palette.panel.blend(fill)).inner_margin(egui::Margin::symmetric(14, 6));
     Panel::top("changed").frame(frame).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| match (other, change) {
             (Some(by), _) => {
                 ui.label(RichText::new("Only to look at.").font(bold(14.0)));
-                ui.label(format!("{} is open in {by}.", apply::file_name(&path)));
+                ui.label(format!("{} is open in {by}.", file_name(path)));
                 if ui.button("Save under another name…").clicked() {
-                    apply::carry_out(desk, Wish::Run(Command::SaveAs), ui.ctx());
+                    wishes.push(Wish::Run(Command::SaveAs));
                 }
                 if ui.button("Work on it here").clicked() {
-                    let done = saving::work_here(desk, ui.ctx());
-                    apply::tell(desk, done);
+                    wishes.push(Wish::File(FileWish::WorkHere));
                 }
             }
             (None, Some(change)) => {
-                ui.label(RichText::new(saving::change_words(&path, &change)).font(bold(14.0)));
-                changed_buttons(ui, desk, &path, &change);
+                ui.label(RichText::new(change_words(path, change)).font(bold(14.0)));
+                changed_buttons(ui, sight.session, path, change, wishes);
             }
             _ => {}
         });
@@ -59,22 +85,21 @@ pub fn banner(ui: &mut Ui, desk: &mut Desk) {
 }
 
 /// The choices of the banner: one click where nothing is unsaved.
-fn changed_buttons(ui: &mut Ui, desk: &mut Desk, path: &Path, change: &Change) {
+fn changed_buttons(ui: &mut Ui, session: &Session, path: &Path, change: &Change, wishes: &mut Vec<Wish>) {
     if *change == Change::Gone {
         return;
     }
-    let is_unsaved = desk.session.history().is_unsaved();
+    let mut ask = |wish: fn(PathBuf) -> FileWish| wishes.push(Wish::File(wish(path.to_path_buf())));
+    let is_unsaved = session.history().is_unsaved();
     if is_unsaved && ui.button("Keep both").clicked() {
-        let done = saving::keep_both(desk, path);
-        apply::tell(desk, done);
+        ask(FileWish::KeepBoth);
     }
     let take = if is_unsaved { "Take theirs" } else { "Read it anew" };
     if ui.button(take).clicked() {
-        let done = saving::take_theirs(desk, path, ui.ctx());
-        apply::tell(desk, done);
+        ask(FileWish::TakeTheirs);
     }
     if ui.button("Look at the difference").clicked() {
-        desk.dialog = Some(Dialog::Changed(Box::new(ChangedAsk::of(desk, path, true))));
+        ask(FileWish::Compare);
     }
 }
 
@@ -92,8 +117,8 @@ fn choices<R>(ui: &mut Ui, inside: impl FnOnce(&mut Ui) -> R) -> R {
 }
 
 /// The plan file was written by another since it was read: what to do with the two.
-pub fn changed(ui: &mut Ui, desk: &mut Desk, mut ask: Box<ChangedAsk>) -> Option<Dialog> {
-    let name = apply::file_name(&ask.path);
+pub fn changed(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, mut ask: Box<ChangedAsk>) -> Option<Dialog> {
+    let name = file_name(&ask.path);
     title(ui, &format!("{name} was changed by another program"));
     ui.label(format!("It was written at {}, after it was read here. Nothing has been written over.", ask.written));
     if let Err(why) = &ask.theirs {
@@ -102,20 +127,19 @@ pub fn changed(ui: &mut Ui, desk: &mut Desk, mut ask: Box<ChangedAsk>) -> Option
     if ask.looking {
         difference(ui, &ask.rows);
     }
-    let is_unsaved = desk.session.history().is_unsaved();
-    let mine = apply::file_name(&job::files::free_beside(&ask.path, "mine"));
+    let is_unsaved = session.history().is_unsaved();
+    let mine = file_name(&files::free_beside(&ask.path, "mine"));
     let kept = match is_unsaved {
         true => format!("Read {name} anew. Yours is kept beside it as {mine}."),
         false => format!("Read {name} anew. Nothing of yours is unsaved."),
     };
-    let backup = apply::file_name(&exchange::backup_path(&ask.path));
+    let backup = file_name(&exchange::backup_path(&ask.path));
     let done = choices(ui, |ui| {
         let both = format!("Save yours beside it as {mine} and go on with that; {name} stays as the other wrote it.");
         let over = format!("Save yours as {name}. What the other wrote stays as {backup}.");
-        let both = choice(ui, "Keep both", true, &both).then(|| saving::keep_both(desk, &ask.path));
-        let theirs = choice(ui, "Take theirs", ask.theirs.is_ok(), &kept);
-        let theirs = theirs.then(|| saving::take_theirs(desk, &ask.path, ui.ctx()));
-        let over = choice(ui, "Write over it", true, &over).then(|| saving::write_over(desk, &ask.path));
+        let both = choice(ui, "Keep both", true, &both).then_some(FileWish::KeepBoth as fn(PathBuf) -> FileWish);
+        let theirs = choice(ui, "Take theirs", ask.theirs.is_ok(), &kept).then_some(FileWish::TakeTheirs as _);
+        let over = choice(ui, "Write over it", true, &over).then_some(FileWish::WriteOver as _);
         both.or(theirs).or(over)
     });
     ui.add_space(6.0);
@@ -128,8 +152,8 @@ pub fn changed(ui: &mut Ui, desk: &mut Desk, mut ask: Box<ChangedAsk>) -> Option
         .inner;
     ask.looking |= look;
     match done {
-        Some(done) => {
-            apply::tell(desk, done);
+        Some(wish) => {
+            wishes.push(Wish::File(wish(ask.path)));
             None
         }
         None => (!cancel).then_some(Dialog::Changed(ask)),
@@ -169,19 +193,19 @@ impl RecoverAsk {
 }
 
 /// Work that was not saved last time, with the dates of both.
-pub fn recover(ui: &mut Ui, desk: &mut Desk, ask: Box<RecoverAsk>) -> Option<Dialog> {
+pub fn recover(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>, ask: Box<RecoverAsk>) -> Option<Dialog> {
     let spare = &ask.spare;
     title(ui, "Unsaved work of last time");
-    let path = desk.session.path().map(Path::to_path_buf);
+    let path = sight.session.path().map(Path::to_path_buf);
     ui.label("The program ended before the last changes were saved. They were kept:");
     ui.label(upper(&spare.words()));
     if let Some(path) = &path {
-        let holds = job::salvage::holding(desk.session.plan());
+        let holds = job::salvage::holding(sight.session.plan());
         ui.label(format!("Plan file of {}: {holds}", clock::written_words(path)));
         if spare.written < clock::written(path) {
             let newer =
                 "The plan file was written after the autosave. Look at both before you save one over the other.";
-            ui.label(RichText::new(newer).color(desk.view.palette().to_decide));
+            ui.label(RichText::new(newer).color(sight.view.palette().to_decide));
         }
     }
     ask.rows.iter().for_each(|rows| difference(ui, rows));
@@ -195,10 +219,10 @@ pub fn recover(ui: &mut Ui, desk: &mut Desk, ask: Box<RecoverAsk>) -> Option<Dia
         )
     });
     if back {
-        saving::take_up(desk, &spare.path, path, ui.ctx());
+        wishes.push(Wish::File(FileWish::TakeUp { kept: spare.path.clone(), plan: path }));
     }
-    if drop && let Err(error) = std::fs::remove_file(&spare.path) {
-        desk.told = Some(format!("{} could not be deleted: {error}", spare.path.display()));
+    if drop {
+        wishes.push(Wish::File(FileWish::ThrowAway(spare.path.clone())));
     }
     (!back && !later && !drop).then_some(Dialog::Recover(ask))
 }
@@ -210,8 +234,8 @@ fn upper(text: &str) -> String {
 }
 
 /// The plan is open in another window; this one is to look.
-pub fn another(ui: &mut Ui, desk: &mut Desk, path: PathBuf, by: String) -> Option<Dialog> {
-    let name = apply::file_name(&path);
+pub fn another(ui: &mut Ui, wishes: &mut Vec<Wish>, path: PathBuf, by: String) -> Option<Dialog> {
+    let name = file_name(&path);
     title(ui, &format!("{name} is open in another window"));
     ui.label(format!("It is open in {by}, which may hold work that is not saved yet."));
     ui.label("So that neither is lost, it is only to look at here.");
@@ -221,14 +245,14 @@ pub fn another(ui: &mut Ui, desk: &mut Desk, path: PathBuf, by: String) -> Optio
         (choice(ui, "Open to look", true, &look), choice(ui, "Go on with a copy…", true, save))
     });
     if save {
-        apply::carry_out(desk, Wish::Run(Command::SaveAs), ui.ctx());
+        wishes.push(Wish::Run(Command::SaveAs));
     }
     (!look && !save).then_some(Dialog::Another { path, by })
 }
 
 /// A plan file that cannot be read, and what could stand in for it.
-pub fn damaged(ui: &mut Ui, desk: &mut Desk, damaged: Damaged) -> Option<Dialog> {
-    title(ui, &format!("{} cannot be read", apply::file_name(&damaged.path)));
+pub fn damaged(ui: &mut Ui, wishes: &mut Vec<Wish>, damaged: Damaged) -> Option<Dialog> {
+    title(ui, &format!("{} cannot be read", file_name(&damaged.path)));
     ScrollArea::vertical().max_height(120.0).show(ui, |ui| ui.add(egui::Label::new(&damaged.why).wrap()));
     let usable = damaged.spares.iter().any(|spare| spare.holds.is_ok());
     let words = match (usable, damaged.spares.is_empty()) {
@@ -251,10 +275,19 @@ pub fn damaged(ui: &mut Ui, desk: &mut Desk, damaged: Damaged) -> Option<Dialog>
     let (open, leave) =
         ui.horizontal(|ui| (ui.button("Open another plan…").clicked(), ui.button("Leave it").clicked())).inner;
     if let Some(kept) = &taken {
-        saving::take_up(desk, kept, Some(damaged.path.clone()), ui.ctx());
+        wishes.push(Wish::File(FileWish::TakeUp { kept: kept.clone(), plan: Some(damaged.path.clone()) }));
     }
     if open {
-        apply::carry_out(desk, Wish::Run(Command::Open), ui.ctx());
+        wishes.push(Wish::Run(Command::Open));
     }
     (taken.is_none() && !open && !leave).then_some(Dialog::Damaged(damaged))
+}
+
+/// What another program did to the file, in one sentence.
+fn change_words(path: &Path, change: &Change) -> String {
+    let name = file_name(path);
+    match change {
+        Change::Written(when) => format!("{name} was changed by another program at {when}."),
+        Change::Gone => format!("{name} was taken away or renamed by another program; saving writes it again."),
+    }
 }

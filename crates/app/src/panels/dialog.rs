@@ -6,130 +6,18 @@ use egui::{Context, Modal, RichText, Ui};
 use exchange::{ColumnGuess, Columns, Crs, FileError, ReadOptions};
 use measure::LengthUnit;
 
-use super::changed::{self, RecoverAsk};
-use super::drawing_tools;
+use super::Sight;
+use super::changed::{self, ChangedAsk, RecoverAsk};
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
 use super::unit::{self, UnitAsk};
-use crate::apply;
-use crate::command::{COMMANDS, Command};
-use crate::desk::Desk;
-use crate::saving::ChangedAsk;
+use crate::command::{COMMANDS, Command, tools};
+use crate::purpose::Purpose;
 use crate::theme::bold;
 use crate::wish::Wish;
+use job::Session;
 use job::files::Damaged;
 use job::ground;
-
-/// What a path is asked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Purpose {
-    /// Open a plan.
-    OpenPlan,
-    /// Save the plan.
-    SavePlan,
-    /// Read ground.
-    OpenGround,
-    /// Add levels or lidar.
-    AddLevels,
-    /// Read a boundary.
-    ReadBoundary,
-    /// Read lines.
-    ReadLines,
-    /// Write GeoJSON.
-    WriteGeojson,
-    /// Write a picture.
-    WritePicture,
-    /// Read marks on the land.
-    ReadMarks,
-    /// Read a price list.
-    ReadPrices,
-    /// Write the price list.
-    WritePrices,
-    /// Read hub levels.
-    ReadHubs,
-    /// Read a local rule set.
-    ReadRules,
-    /// Write the sheets.
-    WriteSheets,
-    /// Write the folder to hand over.
-    HandOver,
-}
-
-impl Purpose {
-    /// What the dialog is called.
-    pub const fn title(self) -> &'static str {
-        match self {
-            Self::OpenPlan => "Open plan",
-            Self::SavePlan => "Save plan",
-            Self::OpenGround => "Open ground",
-            Self::AddLevels => "Add levels or lidar",
-            Self::ReadBoundary => "Read boundary",
-            Self::ReadLines => "Read lines",
-            Self::WriteGeojson => "Write GeoJSON",
-            Self::WritePicture => "Write picture",
-            Self::ReadMarks => "Read marks on the land",
-            Self::ReadPrices => "Read price list",
-            Self::WritePrices => "Write price list",
-            Self::ReadHubs => "Read hub levels",
-            Self::ReadRules => "Read local rules",
-            Self::WriteSheets => "Write sheets",
-            Self::HandOver => "Hand over: choose a folder",
-        }
-    }
-
-    /// Endings of such files.
-    pub const fn endings(self) -> &'static [&'static str] {
-        match self {
-            Self::OpenPlan | Self::SavePlan => &[exchange::PLAN_EXTENSION],
-            Self::AddLevels => &["csv", "txt", "tif", "tiff", "asc"],
-            Self::OpenGround => {
-                &["tif", "tiff", "asc", "csv", "txt", "xyz", "las", "laz", "gpx", "shp", "kml", "geojson", "json"]
-            }
-            Self::ReadPrices | Self::WritePrices | Self::ReadHubs | Self::ReadRules => &["csv"],
-            Self::WriteSheets => &["pdf"],
-            Self::HandOver => &[],
-            Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],
-            Self::WriteGeojson => &["geojson", "json"],
-            Self::WritePicture => &["png"],
-        }
-    }
-
-    /// The ending that a name without one gets.
-    pub const fn ending(self) -> Option<&'static str> {
-        match self {
-            Self::SavePlan => Some(exchange::PLAN_EXTENSION),
-            Self::WriteGeojson => Some("geojson"),
-            Self::WritePicture => Some("png"),
-            Self::WritePrices => Some("csv"),
-            Self::WriteSheets => Some("pdf"),
-            _ => None,
-        }
-    }
-
-    /// True when a file will be written there.
-    pub const fn writes(self) -> bool {
-        matches!(
-            self,
-            Self::SavePlan
-                | Self::WriteGeojson
-                | Self::WritePicture
-                | Self::WritePrices
-                | Self::WriteSheets
-                | Self::HandOver
-        )
-    }
-
-    /// A name to start from.
-    pub const fn usual_name(self) -> &'static str {
-        match self {
-            Self::SavePlan => "field.drain",
-            Self::WriteGeojson => "field.geojson",
-            Self::WriteSheets => "sheets.pdf",
-            Self::WritePrices => "prices.csv",
-            _ => "field.png",
-        }
-    }
-}
 
 /// A path being typed.
 #[derive(Debug, Clone, PartialEq)]
@@ -234,32 +122,41 @@ pub enum Dialog {
     Trouble(String),
 }
 
-/// Shows the open dialog.
-pub fn show(ctx: &Context, desk: &mut Desk) {
-    let Some(dialog) = desk.dialog.take() else { return };
+impl Dialog {
+    /// The question as it is put over a plan.
+    pub fn for_plan(self, session: &Session) -> Self {
+        match self {
+            Self::Part(ask) => Self::Part(ask.for_plan(session).into()),
+            other => other,
+        }
+    }
+}
+
+/// Shows the open dialog; what it asks for is wished, and it is gone once it is answered or left.
+pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    let Some(dialog) = open.take() else { return };
     let modal = Modal::new(egui::Id::unique("dialog")).show(ctx, |ui| {
         ui.set_width(560.0);
         match dialog {
-            Dialog::Path(ask) => path(ui, desk, ask),
-            Dialog::Ground(ask) => ground(ui, desk, ask),
-            Dialog::Part(ask) => part::show(ui, desk, ask),
-            Dialog::Unit(ask) => unit::show(ui, desk, ask),
-            Dialog::Unsaved { then } => unsaved(ui, desk, then),
-            Dialog::Recover(ask) => changed::recover(ui, desk, ask),
-            Dialog::Changed(ask) => changed::changed(ui, desk, ask),
-            Dialog::Another { path, by } => changed::another(ui, desk, path, by),
-            Dialog::Damaged(damaged) => changed::damaged(ui, desk, damaged),
-            Dialog::Limits(ask) => limits::show(ui, desk, ask),
-            Dialog::Fix(ask) => fix(ui, desk, ask),
-            Dialog::Replace(ask) => replace(ui, desk, ask),
-            Dialog::Allow(ask) => allow(ui, desk, ask),
+            Dialog::Path(ask) => path(ui, wishes, ask),
+            Dialog::Ground(ask) => ground(ui, wishes, ask),
+            Dialog::Part(ask) => part::show(ui, sight.session, wishes, ask),
+            Dialog::Unit(ask) => unit::show(ui, wishes, ask),
+            Dialog::Unsaved { then } => unsaved(ui, sight.session, wishes, then),
+            Dialog::Recover(ask) => changed::recover(ui, sight, wishes, ask),
+            Dialog::Changed(ask) => changed::changed(ui, sight.session, wishes, ask),
+            Dialog::Another { path, by } => changed::another(ui, wishes, path, by),
+            Dialog::Damaged(damaged) => changed::damaged(ui, wishes, damaged),
+            Dialog::Limits(ask) => limits::show(ui, sight.session, sight.view, wishes, ask),
+            Dialog::Fix(ask) => fix(ui, sight.session, wishes, ask),
+            Dialog::Replace(ask) => replace(ui, wishes, ask),
+            Dialog::Allow(ask) => allow(ui, wishes, ask),
             Dialog::Help => help(ui),
             Dialog::Trouble(text) => trouble(ui, text),
         }
     });
     let leave = ctx.input(|input| input.key_pressed(egui::Key::Escape));
-    // What the dialog did may have opened another one; that stays.
-    desk.dialog = desk.dialog.take().or(modal.inner.filter(|_| !leave));
+    *open = modal.inner.filter(|_| !leave);
 }
 
 /// The heading of a dialog.
@@ -268,7 +165,7 @@ pub fn title(ui: &mut Ui, text: &str) {
     ui.add_space(6.0);
 }
 
-fn path(ui: &mut Ui, desk: &mut Desk, mut ask: PathAsk) -> Option<Dialog> {
+fn path(ui: &mut Ui, wishes: &mut Vec<Wish>, mut ask: PathAsk) -> Option<Dialog> {
     title(ui, ask.purpose.title());
     let label = ui.label("Path");
     let field = ui.add(egui::TextEdit::singleline(&mut ask.text).desired_width(f32::INFINITY)).labelled_by(label.id);
@@ -281,7 +178,7 @@ fn path(ui: &mut Ui, desk: &mut Desk, mut ask: PathAsk) -> Option<Dialog> {
         let word = if ask.purpose.writes() { "Write" } else { "Open" };
         if ui.button(word).clicked() || entered {
             stay = false;
-            apply::with_path(desk, ask.purpose, Path::new(ask.text.trim()), ui.ctx());
+            wishes.push(Wish::Path(ask.purpose, PathBuf::from(ask.text.trim())));
         } else if ui.button("Cancel").clicked() {
             stay = false;
         }
@@ -292,7 +189,7 @@ fn path(ui: &mut Ui, desk: &mut Desk, mut ask: PathAsk) -> Option<Dialog> {
     stay.then_some(Dialog::Path(ask))
 }
 
-fn ground(ui: &mut Ui, desk: &mut Desk, mut ask: Box<GroundAsk>) -> Option<Dialog> {
+fn ground(ui: &mut Ui, wishes: &mut Vec<Wish>, mut ask: Box<GroundAsk>) -> Option<Dialog> {
     title(ui, "Survey points: what is what?");
     ui.label(format!("{}: please confirm what the file does not say for sure.", ask.path.display()));
     preview(ui, &ask.guess);
@@ -342,7 +239,7 @@ fn ground(ui: &mut Ui, desk: &mut Desk, mut ask: Box<GroundAsk>) -> Option<Dialo
                     columns: Some(ask.columns),
                     ..ground::read_options()
                 };
-                apply::read_ground(desk, &ask.path, options, ui.ctx());
+                wishes.push(Wish::ReadGround(ask.path, options));
                 return None;
             }
             Err(error) => ask.trouble = Some(error.to_string()),
@@ -368,24 +265,17 @@ fn preview(ui: &mut Ui, guess: &ColumnGuess) {
     });
 }
 
-fn unsaved(ui: &mut Ui, desk: &mut Desk, then: Option<Command>) -> Option<Dialog> {
+fn unsaved(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, then: Option<Command>) -> Option<Dialog> {
     title(ui, "Save the plan first?");
-    ui.label(format!("{} has changes that are not saved.", desk.session.plan().title.name));
+    ui.label(format!("{} has changes that are not saved.", session.plan().title.name));
     let mut stay = true;
     ui.horizontal(|ui| {
         if ui.button("Save").clicked() {
             stay = false;
-            apply::carry_out(desk, Wish::Run(Command::Save), ui.ctx());
+            wishes.push(Wish::Run(Command::Save));
         } else if ui.button("Leave without saving").clicked() {
             stay = false;
-            desk.forget_kept();
-            match then {
-                Some(command) => apply::leave_now(desk, command, ui.ctx()),
-                None => {
-                    desk.may_close = true;
-                    ui.ctx().send_viewport_cmd(egui::ViewportCommand::Close);
-                }
-            }
+            wishes.push(Wish::Leave(then));
         } else if ui.button("Cancel").clicked() {
             stay = false;
         }
@@ -394,7 +284,7 @@ fn unsaved(ui: &mut Ui, desk: &mut Desk, then: Option<Command>) -> Option<Dialog
 }
 
 /// Asks before a file, or a folder that was handed over, is replaced.
-fn replace(ui: &mut Ui, desk: &mut Desk, ask: ReplaceAsk) -> Option<Dialog> {
+fn replace(ui: &mut Ui, wishes: &mut Vec<Wish>, ask: ReplaceAsk) -> Option<Dialog> {
     title(ui, "Replace what is there?");
     ui.label(&ask.question);
     ui.label(RichText::new(ask.path.display().to_string()).small().weak());
@@ -403,15 +293,15 @@ fn replace(ui: &mut Ui, desk: &mut Desk, ask: ReplaceAsk) -> Option<Dialog> {
         ui.horizontal(|ui| ["Choose another name", "Replace it", "Cancel"].map(|word| ui.button(word).clicked()));
     let [another, replaced, cancel] = buttons.inner;
     if another {
-        apply::ask_path(desk, ask.purpose, ui.ctx());
+        wishes.push(Wish::AskPath(ask.purpose));
     } else if replaced {
-        apply::with_free_path(desk, ask.purpose, &ask.path, ui.ctx());
+        wishes.push(Wish::FreePath(ask.purpose, ask.path.clone()));
     }
     (!another && !replaced && !cancel).then_some(Dialog::Replace(ask))
 }
 
 /// Asks before ground is read from outside the plan's folder.
-fn allow(ui: &mut Ui, desk: &mut Desk, ask: AllowAsk) -> Option<Dialog> {
+fn allow(ui: &mut Ui, wishes: &mut Vec<Wish>, ask: AllowAsk) -> Option<Dialog> {
     title(ui, "Read the ground from there?");
     ui.label("The plan is open, its ground is not. The plan names a file outside its own folder, which nobody chose on this machine:");
     ui.label(RichText::new(ask.file.display().to_string()).font(bold(14.0)));
@@ -420,7 +310,7 @@ fn allow(ui: &mut Ui, desk: &mut Desk, ask: AllowAsk) -> Option<Dialog> {
     let (read, leave) =
         ui.horizontal(|ui| (ui.button("Read it from there").clicked(), ui.button("Leave it").clicked())).inner;
     if read {
-        apply::allow(desk, &ask.file, ui.ctx());
+        wishes.push(Wish::Allow(ask.file.clone()));
     }
     (!read && !leave).then_some(Dialog::Allow(ask))
 }
@@ -434,14 +324,14 @@ pub struct FixAsk {
 
 impl FixAsk {
     /// The question about an edit.
-    pub fn of(edit: plan::Edit, desk: &Desk) -> Self {
-        Self { edit, before: figures(desk) }
+    pub fn of(edit: plan::Edit, session: &Session) -> Self {
+        Self { edit, before: figures(session) }
     }
 }
 
 /// Findings, length and cost of what is shown.
-fn figures(desk: &Desk) -> Vec<String> {
-    let derived = desk.session.derived();
+fn figures(session: &Session) -> Vec<String> {
+    let derived = session.derived();
     let (units, estimate) = (derived.plan.title.units, derived.estimate());
     vec![
         job::words::counted(&derived.findings),
@@ -451,15 +341,17 @@ fn figures(desk: &Desk) -> Vec<String> {
 }
 
 /// Shows an edit on map and profile without making it.
-fn fix(ui: &mut Ui, desk: &mut Desk, ask: Box<FixAsk>) -> Option<Dialog> {
+fn fix(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, ask: Box<FixAsk>) -> Option<Dialog> {
     title(ui, &ask.edit.label);
-    desk.session.gesture(Some(ask.edit.clone()));
+    if session.gesture_in_hand() != Some(&ask.edit) {
+        wishes.push(Wish::Gesture(Some(ask.edit.clone())));
+    }
     ui.label("Map and profile show it as it would be.");
     egui::Grid::new("before and after").num_columns(2).spacing([28.0, 4.0]).show(ui, |ui| {
         ui.label(RichText::new("now").weak());
         ui.label(RichText::new("with it").weak());
         ui.end_row();
-        for (before, after) in ask.before.iter().zip(figures(desk)) {
+        for (before, after) in ask.before.iter().zip(figures(session)) {
             ui.label(before);
             ui.label(after);
             ui.end_row();
@@ -468,9 +360,9 @@ fn fix(ui: &mut Ui, desk: &mut Desk, ask: Box<FixAsk>) -> Option<Dialog> {
     let (make, leave) = ui.horizontal(|ui| (ui.button("Do it").clicked(), ui.button("Leave as is").clicked())).inner;
     let escaped = ui.input(|input| input.key_pressed(egui::Key::Escape));
     if make {
-        apply::carry_out(desk, Wish::Edit(ask.edit.clone()), ui.ctx());
+        wishes.push(Wish::Edit(ask.edit.clone()));
     } else if leave || escaped {
-        desk.session.gesture(None);
+        wishes.push(Wish::Gesture(None));
     }
     (!make && !leave).then_some(Dialog::Fix(ask))
 }
@@ -504,7 +396,7 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
             }
         }
     });
-    let tools = drawing_tools().map(|(tool, key, _)| format!("{} {}", key.name(), tool.name().to_lowercase()));
+    let tools = tools().map(|(tool, key, _)| format!("{} {}", key.name(), tool.name().to_lowercase()));
     ui.label(format!("Tools: {}.", tools.join(", ")));
     ui.label("Wheel zooms, middle button or space and drag moves the map.");
     ui.add_space(6.0);

@@ -6,10 +6,11 @@ use plan::{Criteria, LIMITS, Limit};
 
 use super::dialog::{Dialog, title};
 use super::survey::signature;
-use crate::apply;
 use crate::command::Command;
-use crate::desk::Desk;
+use crate::signing;
+use crate::view::View;
 use crate::wish::Wish;
+use job::Session;
 
 /// Limits being changed.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,8 +34,14 @@ fn shown(limit: &Limit, criteria: &Criteria, units: Units) -> String {
 }
 
 /// Shows the limits.
-pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<LimitsAsk>) -> Option<Dialog> {
-    let units = desk.session.plan().title.units;
+pub fn show(
+    ui: &mut Ui,
+    session: &Session,
+    view: &mut View,
+    wishes: &mut Vec<Wish>,
+    mut ask: Box<LimitsAsk>,
+) -> Option<Dialog> {
+    let units = session.plan().title.units;
     title(ui, "Limits of the job");
     ui.label("Start values are the trade's. A change is kept with your name and reason, and printed on the sheets.");
     let label = ui.label("Find");
@@ -42,14 +49,14 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<LimitsAsk>) -> Option<Dia
     ScrollArea::vertical().max_height(340.0).show(ui, |ui| {
         egui::Grid::new("limits").num_columns(3).striped(true).show(ui, |ui| {
             for (i, limit) in LIMITS.iter().enumerate().filter(|(_, limit)| wanted(limit, &ask.filter)) {
-                limit_row(ui, &mut ask.next, &mut ask.texts[i], limit, (desk.session.plan(), units));
+                limit_row(ui, &mut ask.next, &mut ask.texts[i], limit, (session.plan(), units));
             }
         });
     });
-    signature(ui, &mut desk.signature);
-    let missing = apply::missing_reason(&desk.signature);
+    signature(ui, &mut view.signature);
+    let missing = signing::missing_reason(&view.signature);
     missing.iter().for_each(|text| drop(ui.label(*text)));
-    let plan = desk.session.plan();
+    let plan = session.plan();
     let changed = ask.next.changed_from(&plan.criteria).count();
     let mut stay = true;
     ui.horizontal(|ui| {
@@ -58,11 +65,11 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<LimitsAsk>) -> Option<Dia
             .add_enabled(ready, egui::Button::new(format!("Change {}", measure::how_many(changed, "limit"))))
             .clicked()
         {
-            let edit = plan::change_limits(desk.session.plan(), ask.next.clone(), &desk.signature);
-            apply::carry_out(desk, Wish::Edit(edit), ui.ctx());
+            let edit = plan::change_limits(session.plan(), ask.next.clone(), &view.signature);
+            wishes.push(Wish::Edit(edit));
             stay = false;
         } else if ui.button("Read local rules…").clicked() {
-            apply::carry_out(desk, Wish::Run(Command::ReadRules), ui.ctx());
+            wishes.push(Wish::Run(Command::ReadRules));
             stay = false;
         } else if ui.button("Close").clicked() {
             stay = false;

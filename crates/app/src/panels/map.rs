@@ -3,9 +3,10 @@
 use egui::{CentralPanel, Frame, Id, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 use measure::{Point, point_at};
 
-use crate::canvas::{self, Camera, Lens, Pen, SnapKind};
-use crate::desk::Desk;
-use crate::tools::{Hand, REACH, Tool, Touch};
+use super::Sight;
+use crate::camera::{Camera, Lens};
+use crate::canvas::{self, Caches, Pen, SnapIndex, SnapKind};
+use crate::tools::{Hand, Tool, Touch};
 use crate::view::Selection;
 use crate::wish::Wish;
 
@@ -13,62 +14,57 @@ use crate::wish::Wish;
 const KEY_PAN: f32 = 60.0;
 
 /// Passes a touch to the tool in hand.
-pub fn touch(desk: &mut Desk, touch: Touch, ctx: &egui::Context) -> Vec<Wish> {
-    let hand = Hand {
-        session: &desk.session,
-        view: &desk.view,
-        snaps: &desk.snaps,
-        reach_m: REACH as f64 / desk.view.camera.scale,
-        snapping: !ctx.input(|input| input.modifiers.alt),
-    };
-    desk.tool.touch(touch, &hand)
+pub fn touch(sight: &mut Sight, snaps: &SnapIndex, touch: Touch, ctx: &egui::Context) -> Vec<Wish> {
+    let snapping = !ctx.input(|input| input.modifiers.alt);
+    let hand = Hand::on(sight.session, sight.view, snaps, snapping);
+    sight.tool.touch(touch, &hand)
 }
 
 /// Shows the map and gathers what was done on it.
-pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    CentralPanel::default().frame(Frame::new().fill(desk.view.palette().panel)).show(ui, |ui| {
+pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut Caches), wishes: &mut Vec<Wish>) {
+    CentralPanel::default().frame(Frame::new().fill(sight.view.palette().panel)).show(ui, |ui| {
         let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Map"));
-        if desk.view.fit && response.rect.width() > 50.0 {
-            let (low, high) = desk.session.frame();
-            desk.view.camera = Camera::fit(low, high, response.rect.size());
-            desk.view.fit = false;
+        if sight.view.fit && response.rect.width() > 50.0 {
+            let (low, high) = sight.session.frame();
+            sight.view.camera = Camera::fit(low, high, response.rect.size());
+            sight.view.fit = false;
         }
-        let mut lens = Lens { camera: desk.view.camera, rect: response.rect };
-        move_map(ui, desk, &response, &lens);
-        lens.camera = desk.view.camera;
-        let handles = handles(ui, desk, &lens, wishes);
-        for touch in touches(ui, desk, &response, &handles, &lens) {
-            let answer = self::touch(desk, touch, ui.ctx());
+        let mut lens = Lens { camera: sight.view.camera, rect: response.rect };
+        move_map(ui, sight, &response, &lens);
+        lens.camera = sight.view.camera;
+        let handles = handles(ui, sight, &lens, wishes);
+        for touch in touches(ui, sight, &response, &handles, &lens) {
+            let answer = self::touch(sight, snaps, touch, ui.ctx());
             wishes.extend(answer);
         }
         let painter = painter.with_clip_rect(response.rect);
         let pen =
-            Pen { painter: &painter, lens, palette: desk.view.palette(), session: &desk.session, view: &desk.view };
-        canvas::paint(&pen, &mut desk.caches);
+            Pen { painter: &painter, lens, palette: sight.view.palette(), session: sight.session, view: sight.view };
+        canvas::paint(&pen, caches);
         paint_handles(&pen);
-        paint_sketch(&pen, &desk.tool);
+        paint_sketch(&pen, sight.tool);
         paint_station(&pen);
         painter.rect_stroke(response.rect, 0.0, Stroke::new(1.0, pen.palette.edge), egui::StrokeKind::Inside);
     });
 }
 
 /// Wheel zooms at the pointer, middle button or space and drag pans, arrow keys pan when the map has the focus.
-fn move_map(ui: &Ui, desk: &mut Desk, response: &Response, lens: &Lens) {
+fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
     let pointer = ui.input(|input| input.pointer.latest_pos()).filter(|at| response.rect.contains(*at));
     let over_map = pointer.filter(|at| ui.ctx().layer_id_at(*at).is_none_or(|layer| layer == ui.layer_id()));
     if let Some(at) = over_map {
         let (scroll, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
         let factor = (scroll * 0.004).exp() * pinch;
         if factor != 1.0 {
-            desk.view.camera.zoom(lens, at, factor);
+            sight.view.camera.zoom(lens, at, factor);
         }
     }
     let space = ui.input(|input| input.key_down(egui::Key::Space));
-    let drawing = !matches!(desk.tool, Tool::Select(_));
+    let drawing = !matches!(sight.tool, Tool::Select(_));
     let by_hand = response.dragged_by(PointerButton::Primary) && (space || drawing);
     if response.dragged_by(PointerButton::Middle) || by_hand {
-        desk.view.camera.pan(response.drag_delta());
+        sight.view.camera.pan(response.drag_delta());
     }
     if response.has_focus() {
         let steps = [
@@ -79,21 +75,21 @@ fn move_map(ui: &Ui, desk: &mut Desk, response: &Response, lens: &Lens) {
         ];
         for (key, x, y) in steps {
             if ui.input(|input| input.key_pressed(key)) {
-                desk.view.camera.pan(vec2(x, y) * KEY_PAN);
+                sight.view.camera.pan(vec2(x, y) * KEY_PAN);
             }
         }
     }
-    desk.view.pointer = over_map.map(|at| lens.to_plan(at));
+    sight.view.pointer = over_map.map(|at| lens.to_plan(at));
 }
 
 /// Named spots on the map that can be reached by keyboard and by assistive technology; the tool does the work.
-fn handles(ui: &Ui, desk: &Desk, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Response> {
-    if !matches!(desk.tool, Tool::Select(_)) {
+fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Response> {
+    if !matches!(sight.tool, Tool::Select(_)) {
         return Vec::new();
     }
     let mut grips = Vec::new();
-    let derived = desk.session.derived();
-    let chosen = desk.view.selection.line();
+    let derived = sight.session.derived();
+    let chosen = sight.view.selection.line();
     let spot = |at: Point, size: f32, id: Id, name: String, sense: Sense| -> Option<Response> {
         let at = lens.to_screen(at);
         let rect = Rect::from_center_size(at, vec2(size, size)).intersect(lens.rect);
@@ -133,7 +129,7 @@ fn handles(ui: &Ui, desk: &Desk, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Res
         }
     }
     for (id, course) in &derived.plan.watercourses {
-        let chosen = desk.view.selection == Selection::Watercourse(*id);
+        let chosen = sight.view.selection == Selection::Watercourse(*id);
         let name = format!("{} {}", course.kind.word(), course.name);
         let middle = point_at(&course.points, measure::path_length(&course.points) * 0.5).unwrap_or(course.points[0]);
         let reached = spot(middle, 12.0, ui.scope_id().with(("watercourse", id.0)), name, Sense::click());
@@ -155,14 +151,14 @@ fn handles(ui: &Ui, desk: &Desk, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Res
 }
 
 /// What the pointer did, on the map itself or on one of its handles.
-fn touches(ui: &Ui, desk: &Desk, map: &Response, handles: &[Response], lens: &Lens) -> Vec<Touch> {
+fn touches(ui: &Ui, sight: &Sight, map: &Response, handles: &[Response], lens: &Lens) -> Vec<Touch> {
     let mut touches = Vec::new();
     let latest = ui.input(|input| input.pointer.latest_pos());
     let plan = |at: Option<Pos2>| at.map(|at| lens.to_plan(at));
     if ui.input(|input| input.key_down(egui::Key::Space)) {
         return touches;
     }
-    if let Some(at) = desk.view.pointer {
+    if let Some(at) = sight.view.pointer {
         touches.push(Touch::Move(at));
     }
     for response in handles.iter().chain([map]) {

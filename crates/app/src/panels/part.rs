@@ -8,8 +8,7 @@ use measure::thousands;
 
 use super::dialog::{Dialog, title};
 use super::unit::UnitAsk;
-use crate::apply;
-use crate::desk::{Brought, Desk};
+use crate::wish::Wish;
 use job::Session;
 
 /// Margin round the boundary that is offered, metres: swales that lead in from beyond the fence stay in sight (own choice).
@@ -43,10 +42,10 @@ impl PartAsk {
     }
 
     /// What is asked: first the unit, where that of a local grid is not known.
-    pub fn brought(self) -> Brought {
+    pub fn asked(self) -> Dialog {
         match self.head.unit_is_known {
-            true => Brought::Part(self.into()),
-            false => Brought::Unit(UnitAsk::new(self.path, self.options).into()),
+            true => Dialog::Part(self.into()),
+            false => Dialog::Unit(UnitAsk::new(self.path, self.options).into()),
         }
     }
 
@@ -115,7 +114,7 @@ fn written(edges: [f64; 4]) -> [String; 4] {
 }
 
 /// Shows the question.
-pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<PartAsk>) -> Option<Dialog> {
+pub fn show(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, mut ask: Box<PartAsk>) -> Option<Dialog> {
     title(ui, "A large grid: which part of it?");
     let GridHead { cols, rows, .. } = ask.head;
     let [west, south, east, north] = written(ask.head.extent);
@@ -128,7 +127,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<PartAsk>) -> Option<Dialo
     ));
     ui.label(RichText::new(format!("It reaches from {west}, {south} to {east}, {north}.")).small().weak());
     ui.add_space(6.0);
-    offers(ui, desk, &mut ask);
+    offers(ui, session, &mut ask);
     ui.add_space(6.0);
     egui::Grid::new("edges").num_columns(4).show(ui, |ui| {
         for (k, name) in ["West", "South", "East", "North"].into_iter().enumerate() {
@@ -149,18 +148,18 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<PartAsk>) -> Option<Dialo
     let (read, cancel) = buttons.inner;
     if let (true, Ok(edges)) = (read, edges) {
         let options = ReadOptions { crop_to: Some(edges), ..ask.options };
-        apply::read_ground(desk, &ask.path, options, ui.ctx());
+        wishes.push(Wish::ReadGround(ask.path, options));
         return None;
     }
     (!cancel).then_some(Dialog::Part(ask))
 }
 
 /// Buttons that fill in the edges.
-fn offers(ui: &mut Ui, desk: &Desk, ask: &mut PartAsk) {
-    let has_field = desk.session.plan().field.is_some();
+fn offers(ui: &mut Ui, session: &Session, ask: &mut PartAsk) {
+    let has_field = session.plan().field.is_some();
     ui.horizontal(|ui| {
         if ui.add_enabled(has_field, egui::Button::new("Round the boundary")).clicked() {
-            ask.take_boundary(&desk.session);
+            ask.take_boundary(session);
         }
         let label = ui.label("with a margin of");
         ui.add_enabled(has_field, egui::TextEdit::singleline(&mut ask.margin).desired_width(80.0))

@@ -6,17 +6,18 @@ use measure::{Units, path_length};
 use terrain::Profile;
 
 use super::profile::plot;
-use crate::desk::Desk;
 use crate::theme::{Palette, bold, plain};
+use crate::view::View;
+use job::Session;
 
 /// Heading and chart of the section in hand, nothing without ground; the station under the pointer, metres.
-pub fn show(ui: &mut Ui, desk: &Desk) -> Option<f64> {
-    let ground = desk.session.ground()?;
-    let units = desk.session.plan().title.units;
-    let length_m = path_length(&desk.view.section);
-    let profile = Profile::along(ground, &desk.view.section);
-    heading(ui, &profile, length_m, units, desk.view.palette());
-    chart(ui, &profile, length_m, units, desk.view.palette(), ui.available_size())
+pub fn show(ui: &mut Ui, session: &Session, view: &View) -> Option<f64> {
+    let ground = session.ground()?;
+    let units = session.plan().title.units;
+    let length_m = path_length(&view.section);
+    let profile = Profile::along(ground, &view.section);
+    heading(ui, &profile, length_m, units, view.palette());
+    chart(ui, &profile, length_m, units, view.palette(), ui.available_size())
 }
 
 /// Lowest and highest level, metres.

@@ -5,24 +5,24 @@ use egui::{RichText, Sense, TextEdit, Ui, vec2};
 use land::Surveyed;
 use plan::{Edit, Remedy, Signature, SurveyBook, signed_level};
 
-use crate::apply;
+use super::Sight;
 use crate::canvas::shot_mark;
 use crate::command::Command;
-use crate::desk::Desk;
-
-use crate::theme::{bold, plain};
-use crate::trying;
+use crate::signing;
+use crate::theme::{Palette, bold, plain};
 use crate::wish::Wish;
+use job::Session;
 
 /// Shows the survey; nothing where there is no ground.
-pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    if desk.session.land().survey.is_none() {
+pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    let (session, palette) = (sight.session, sight.view.palette());
+    if session.land().survey.is_none() {
         return;
     }
     ui.add_space(8.0);
     ui.separator();
     ui.label(RichText::new("Survey").font(bold(17.0)));
-    batches(ui, desk);
+    batches(ui, session, palette);
     if ui
         .button("Add levels or lidar…")
         .on_hover_text("A further table of levels, or a grid to hold them against")
@@ -30,25 +30,26 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     {
         wishes.push(Wish::Run(Command::AddLevels));
     }
-    let found =
-        job::words::of_the_survey(&desk.session.derived().findings).map(|finding| trying::known(desk, finding));
+    let found = job::words::of_the_survey(&session.derived().findings).map(|finding| sight.known(finding));
     let found: Vec<Finding> = found.collect();
     if found.iter().any(|finding| finding.tried.is_none() || finding.fix().is_some()) {
         ui.label(RichText::new("To correct, sign here").font(bold(13.0)));
-        signature(ui, &mut desk.signature);
+        signature(ui, &mut sight.view.signature);
     }
-    found.iter().enumerate().for_each(|(i, finding)| drop(ui.push_id(i, |ui| choice(ui, desk, finding, wishes))));
-    marks(ui, desk, wishes);
-    log(ui, desk);
+    for (i, finding) in found.iter().enumerate() {
+        ui.push_id(i, |ui| choice(ui, sight, finding, wishes));
+    }
+    marks(ui, session, palette, wishes);
+    log(ui, session);
 }
 
-fn batches(ui: &mut Ui, desk: &Desk) {
-    let derived = desk.session.derived();
+fn batches(ui: &mut Ui, session: &Session, palette: &Palette) {
+    let derived = session.derived();
     let (Some(survey), units) = (&derived.land.survey, derived.plan.title.units) else { return };
     for (i, row) in land::batch_rows(survey).iter().enumerate() {
         ui.horizontal_top(|ui| {
             let (rect, _) = ui.allocate_exact_size(vec2(16.0, 18.0), Sense::hover());
-            shot_mark(ui.painter(), desk.view.palette(), rect.center(), 5.0, i);
+            shot_mark(ui.painter(), palette, rect.center(), 5.0, i);
             ui.vertical(|ui| {
                 ui.spacing_mut().item_spacing.y = 1.0;
                 ui.label(RichText::new(format!("Batch {}", row.name)).font(bold(14.0)));
@@ -78,8 +79,8 @@ pub fn signature(ui: &mut Ui, signed: &mut Signature) {
 }
 
 /// One finding of the survey with a button for each way out.
-fn choice(ui: &mut Ui, desk: &Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
-    let edits = ways_out(desk, finding);
+fn choice(ui: &mut Ui, sight: &Sight, finding: &Finding, wishes: &mut Vec<Wish>) {
+    let edits = ways_out(sight.session, finding);
     if edits.is_empty() {
         return;
     }
@@ -88,7 +89,7 @@ fn choice(ui: &mut Ui, desk: &Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
     if ui.add(heading).on_hover_text(&finding.message).clicked() {
         wishes.push(Wish::Look(finding.check, finding.at));
     }
-    let missing = apply::missing_signature(&desk.signature);
+    let missing = signing::missing_signature(&sight.view.signature);
     ui.horizontal_wrapped(|ui| {
         for edit in edits {
             let button = ui.add_enabled(missing.is_none(), egui::Button::new(&edit.label));
@@ -100,8 +101,8 @@ fn choice(ui: &mut Ui, desk: &Desk, finding: &Finding, wishes: &mut Vec<Wish>) {
 }
 
 /// The edits that settle a finding: the remedies that were tried, and of shots in one place each by itself.
-fn ways_out(desk: &Desk, finding: &Finding) -> Vec<Edit> {
-    let (plan, Some(survey)) = (desk.session.plan(), &desk.session.derived().land.survey) else { return Vec::new() };
+fn ways_out(session: &Session, finding: &Finding) -> Vec<Edit> {
+    let (plan, Some(survey)) = (session.plan(), &session.derived().land.survey) else { return Vec::new() };
     let either = drop_either(survey, finding).into_iter();
     let either = either.map(|remedy| plan::correct(plan, vec![remedy], &Signature::default()));
     let remedies = finding.tried.iter().flat_map(|tried| tried.remedies.iter().cloned());
@@ -116,8 +117,8 @@ fn drop_either(survey: &Surveyed, finding: &Finding) -> Vec<Remedy> {
 }
 
 /// Benchmarks, level loops and the day of the last earthwork.
-fn marks(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
-    let (plan, book) = (desk.session.plan(), &desk.session.plan().survey);
+fn marks(ui: &mut Ui, session: &Session, palette: &Palette, wishes: &mut Vec<Wish>) {
+    let (plan, book) = (session.plan(), &session.plan().survey);
     let units = plan.title.units;
     ui.add_space(6.0);
     ui.label(RichText::new("Benchmarks").font(bold(13.0)));
@@ -145,7 +146,7 @@ fn marks(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
             wishes.push(Wish::Edit(plan::set_survey(label, book)));
         }
         ui.label("");
-        ui.label(RichText::new(hint).font(plain(11.5)).color(desk.view.palette().soft_ink));
+        ui.label(RichText::new(hint).font(plain(11.5)).color(palette.soft_ink));
         ui.end_row();
         let moved = book.earthwork.clone().unwrap_or_default();
         if let Some(earthwork) = super::card::text_field(ui, "Ground last moved", moved, day) {
@@ -163,8 +164,8 @@ fn day(text: &str) -> Result<Option<String>, String> {
     }
 }
 
-fn log(ui: &mut Ui, desk: &Desk) {
-    let (corrections, units) = (&desk.session.plan().survey.corrections, desk.session.plan().title.units);
+fn log(ui: &mut Ui, session: &Session) {
+    let (corrections, units) = (&session.plan().survey.corrections, session.plan().title.units);
     if corrections.is_empty() {
         return;
     }

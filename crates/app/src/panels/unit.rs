@@ -7,8 +7,7 @@ use exchange::ReadOptions;
 use measure::LengthUnit;
 
 use super::dialog::{Dialog, title};
-use crate::apply;
-use crate::desk::Desk;
+use crate::wish::Wish;
 
 /// A ground whose unit is asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,7 +25,7 @@ impl UnitAsk {
 }
 
 /// Shows the question.
-pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<UnitAsk>) -> Option<Dialog> {
+pub fn show(ui: &mut Ui, wishes: &mut Vec<Wish>, mut ask: Box<UnitAsk>) -> Option<Dialog> {
     title(ui, "In what unit are the coordinates?");
     let name = ask.path.file_name().unwrap_or_default().to_string_lossy();
     ui.label(format!("{name} names neither a coordinate system nor a unit."));
@@ -40,7 +39,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, mut ask: Box<UnitAsk>) -> Option<Dialo
     let (read, cancel) = buttons.inner;
     if read {
         let options = ReadOptions { horizontal_unit: ask.unit, ..ask.options };
-        apply::read_ground(desk, &ask.path, options, ui.ctx());
+        wishes.push(Wish::ReadGround(ask.path, options));
         return None;
     }
     (!cancel).then_some(Dialog::Unit(ask))

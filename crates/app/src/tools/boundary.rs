@@ -2,8 +2,9 @@
 
 use measure::Point;
 
-use super::{Hand, Sketch, Tool, Touch, Trace, Traced};
+use super::{Hand, Sketch, Touch, Trace, Traced};
 use crate::canvas::SnapKind;
+use crate::command::ToolKind;
 use crate::view::Selection;
 use crate::wish::Wish;
 
@@ -19,7 +20,7 @@ impl Boundary {
         match self.corners.touch(touch, hand, |kind| !matches!(kind, SnapKind::Swale(_))) {
             Traced::Going => Vec::new(),
             Traced::Ended(ring) => close(ring),
-            Traced::Left => vec![Wish::Take(Tool::default())],
+            Traced::Left => vec![Wish::Take(ToolKind::Select)],
         }
     }
 
@@ -33,5 +34,5 @@ fn close(ring: Vec<Point>) -> Vec<Wish> {
     if ring.len() < 3 {
         return vec![Wish::Say("A boundary needs at least three corners.".into())];
     }
-    vec![Wish::Edit(plan::set_field(Some(ring))), Wish::Take(Tool::default()), Wish::Select(Selection::Field)]
+    vec![Wish::Edit(plan::set_field(Some(ring))), Wish::Take(ToolKind::Select), Wish::Select(Selection::Field)]
 }

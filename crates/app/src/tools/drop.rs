@@ -2,8 +2,9 @@
 
 use measure::Point;
 
-use super::{Hand, Sketch, Tool, Touch};
+use super::{Hand, Sketch, Touch};
 use crate::canvas::SnapKind;
+use crate::command::ToolKind;
 use crate::wish::Wish;
 
 /// Nothing is kept: each click follows another drop.
@@ -15,7 +16,7 @@ impl FollowDrop {
     pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
         match touch {
             Touch::Click(at) => vec![Wish::Follow(Some(aim(at, hand)))],
-            Touch::Escape => vec![Wish::Follow(None), Wish::Take(Tool::default())],
+            Touch::Escape => vec![Wish::Follow(None), Wish::Take(ToolKind::Select)],
             _ => Vec::new(),
         }
     }

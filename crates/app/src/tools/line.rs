@@ -3,8 +3,9 @@
 use measure::{Point, nearest_on};
 use plan::{Line, LineKind, SizeBy};
 
-use super::{Hand, Sketch, Tool, Touch};
+use super::{Hand, Sketch, Touch};
 use crate::canvas::{Snap, SnapKind, stretch};
+use crate::command::ToolKind;
 use crate::view::Selection;
 use crate::wish::Wish;
 use job::joining::{self, Reach};
@@ -35,7 +36,7 @@ impl DrawLine {
             Touch::Click(at) => self.add(hand.snap(at, |_| true), hand),
             Touch::Backspace => self.take_back(),
             Touch::Enter | Touch::DoubleClick => return self.end(hand),
-            Touch::Escape if self.clicks.is_empty() => return vec![Wish::Take(Tool::default())],
+            Touch::Escape if self.clicks.is_empty() => return vec![Wish::Take(ToolKind::Select)],
             Touch::Escape => *self = Self::new(self.kind),
             _ => {}
         }

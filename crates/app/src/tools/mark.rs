@@ -3,39 +3,10 @@
 use measure::Point;
 use plan::{Landmark, LandmarkKind, Outline};
 
-use super::{Hand, Sketch, Tool, Touch, Trace, Traced};
-use crate::view::Selection;
+use super::{Hand, Sketch, Touch, Trace, Traced};
+use crate::command::ToolKind;
+use crate::view::{DrawnAs, Selection};
 use crate::wish::Wish;
-
-/// What a mark is drawn as.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum DrawnAs {
-    /// A single place.
-    #[default]
-    Place,
-    /// A course.
-    Course,
-    /// An area.
-    Area,
-}
-
-impl DrawnAs {
-    /// The ways a kind may be drawn.
-    pub fn of(kind: &LandmarkKind) -> Vec<Self> {
-        let (place, course, area) = kind.outlines();
-        let all = [(place, Self::Place), (course, Self::Course), (area, Self::Area)];
-        all.into_iter().filter(|(may, _)| *may).map(|(_, way)| way).collect()
-    }
-
-    /// Its word.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Place => "place",
-            Self::Course => "course",
-            Self::Area => "area",
-        }
-    }
-}
 
 /// The mark so far.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,7 +32,7 @@ impl DrawMark {
         match self.course.touch(touch, hand, |_| true) {
             Traced::Going => Vec::new(),
             Traced::Ended(points) => self.ended(points, hand),
-            Traced::Left => vec![Wish::Take(Tool::default())],
+            Traced::Left => vec![Wish::Take(ToolKind::Select)],
         }
     }
 
@@ -78,7 +49,7 @@ impl DrawMark {
         let plan = hand.session.plan();
         let landmark = Landmark { name: plan.free_name("K"), kind: self.kind.clone(), outline, note: String::new() };
         let (id, edit) = plan::add_landmark(plan, landmark);
-        vec![Wish::Edit(edit), Wish::Select(Selection::Landmark(id)), Wish::Take(Tool::default())]
+        vec![Wish::Edit(edit), Wish::Select(Selection::Landmark(id)), Wish::Take(ToolKind::Select)]
     }
 
     /// The preview.

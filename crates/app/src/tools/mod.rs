@@ -11,12 +11,12 @@ mod trace;
 mod watercourse;
 
 use measure::Point;
-use plan::{LineKind, WatercourseKind};
+use plan::WatercourseKind;
 
 pub use boundary::Boundary;
 pub use drop::FollowDrop;
 pub use line::DrawLine;
-pub use mark::{DrawMark, DrawnAs};
+pub use mark::DrawMark;
 pub use outlet::PlaceOutlet;
 pub use section::Section;
 pub use select::Select;
@@ -24,7 +24,8 @@ pub use trace::{Trace, Traced};
 pub use watercourse::DrawWatercourse;
 
 use crate::canvas::{Snap, SnapIndex, SnapKind};
-use crate::view::View;
+use crate::command::ToolKind;
+use crate::view::{DrawnAs, View};
 use crate::wish::Wish;
 use job::Session;
 
@@ -68,7 +69,12 @@ pub struct Hand<'a> {
     pub snapping: bool,
 }
 
-impl Hand<'_> {
+impl<'a> Hand<'a> {
+    /// A hand on what is seen.
+    pub fn on(session: &'a Session, view: &'a View, snaps: &'a SnapIndex, snapping: bool) -> Self {
+        Self { session, view, snaps, reach_m: REACH as f64 / view.camera.scale, snapping }
+    }
+
     /// The place meant by a pointer at `at`.
     pub fn snap(&self, at: Point, wanted: impl Fn(SnapKind) -> bool) -> Snap {
         if self.snapping { self.snaps.snap(at, self.reach_m, wanted) } else { Snap::free(at) }
@@ -114,14 +120,32 @@ impl Default for Tool {
 }
 
 impl Tool {
-    /// A tool that draws lines of a kind.
-    pub fn line(kind: LineKind) -> Self {
-        Self::Line(DrawLine::new(kind))
+    /// A tool of a kind, nothing drawn with it yet.
+    pub fn of(kind: ToolKind) -> Self {
+        match kind {
+            ToolKind::Select => Self::default(),
+            ToolKind::Boundary => Self::Boundary(Boundary::default()),
+            ToolKind::Outlet => Self::Outlet(PlaceOutlet::default()),
+            ToolKind::Line(kind) => Self::Line(DrawLine::new(kind)),
+            ToolKind::Watercourse(kind) => Self::Watercourse(DrawWatercourse::new(kind)),
+            ToolKind::Mark(kind, drawn_as) => Self::Mark(DrawMark::new(kind, drawn_as)),
+            ToolKind::Section => Self::Section(Section::default()),
+            ToolKind::Drop => Self::Drop(FollowDrop),
+        }
     }
 
-    /// A tool that draws ditches or culverts.
-    pub fn watercourse(kind: WatercourseKind) -> Self {
-        Self::Watercourse(DrawWatercourse::new(kind))
+    /// What kind of tool it is.
+    pub fn kind(&self) -> ToolKind {
+        match self {
+            Self::Select(_) => ToolKind::Select,
+            Self::Boundary(_) => ToolKind::Boundary,
+            Self::Outlet(_) => ToolKind::Outlet,
+            Self::Line(tool) => ToolKind::Line(tool.kind),
+            Self::Watercourse(tool) => ToolKind::Watercourse(tool.kind),
+            Self::Mark(tool) => ToolKind::Mark(tool.kind.clone(), tool.drawn_as),
+            Self::Section(_) => ToolKind::Section,
+            Self::Drop(_) => ToolKind::Drop,
+        }
     }
 
     /// Does what a touch asks.
@@ -149,28 +173,6 @@ impl Tool {
             Self::Mark(tool) => tool.sketch(),
             Self::Section(tool) => tool.sketch(),
             Self::Drop(tool) => tool.sketch(),
-        }
-    }
-
-    /// Its name, as the tool list says it.
-    pub fn name(&self) -> &'static str {
-        match self {
-            Self::Select(_) => "Select",
-            Self::Boundary(_) => "Boundary",
-            Self::Outlet(_) => "Outlet",
-            Self::Line(tool) => match tool.kind {
-                LineKind::Main => "Main",
-                LineKind::Submain => "Submain",
-                LineKind::Lateral => "Lateral",
-                LineKind::OldTile(_) => "Old tile",
-            },
-            Self::Watercourse(tool) => match tool.kind {
-                WatercourseKind::Ditch => "Ditch",
-                WatercourseKind::Culvert => "Culvert",
-            },
-            Self::Mark(_) => "Mark",
-            Self::Section(_) => "Section",
-            Self::Drop(_) => "Follow a drop",
         }
     }
 

@@ -2,8 +2,9 @@
 
 use plan::Outlet;
 
-use super::{Hand, Sketch, Tool, Touch};
+use super::{Hand, Sketch, Touch};
 use crate::canvas::Snap;
+use crate::command::ToolKind;
 use crate::view::Selection;
 use crate::wish::Wish;
 
@@ -19,7 +20,7 @@ impl PlaceOutlet {
         match touch {
             Touch::Move(at) => self.next = Some(hand.snap(at, |_| true)),
             Touch::Click(at) => return place(hand.snap(at, |_| true), hand),
-            Touch::Escape => return vec![Wish::Take(Tool::default())],
+            Touch::Escape => return vec![Wish::Take(ToolKind::Select)],
             _ => {}
         }
         Vec::new()
@@ -39,7 +40,7 @@ fn place(snap: Snap, hand: &Hand) -> Vec<Wish> {
     let (id, edit) = plan::place_outlet(plan, Outlet::new(&plan.free_name("O"), snap.at, invert_m));
     vec![
         Wish::Edit(edit),
-        Wish::Take(Tool::default()),
+        Wish::Take(ToolKind::Select),
         Wish::Select(Selection::Outlet(id)),
         Wish::Say("Enter the invert, the channel bottom and low water as measured.".into()),
     ]

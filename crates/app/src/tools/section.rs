@@ -1,6 +1,7 @@
 //! Draws a section: a line across the ground whose profile is shown. It is a look, no part of the plan.
 
-use super::{Hand, Sketch, Tool, Touch, Trace, Traced};
+use super::{Hand, Sketch, Touch, Trace, Traced};
+use crate::command::ToolKind;
 use crate::wish::Wish;
 
 /// The line so far.
@@ -16,7 +17,7 @@ impl Section {
             Traced::Going => Vec::new(),
             Traced::Ended(points) if points.len() > 1 => vec![Wish::Section(points)],
             Traced::Ended(_) => vec![Wish::Say("A section needs two ends.".into())],
-            Traced::Left => vec![Wish::Section(Vec::new()), Wish::Take(Tool::default())],
+            Traced::Left => vec![Wish::Section(Vec::new()), Wish::Take(ToolKind::Select)],
         }
     }
 

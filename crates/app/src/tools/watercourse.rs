@@ -3,7 +3,8 @@
 use measure::Point;
 use plan::{Watercourse, WatercourseKind};
 
-use super::{Hand, Sketch, Tool, Touch, Trace, Traced};
+use super::{Hand, Sketch, Touch, Trace, Traced};
+use crate::command::ToolKind;
 use crate::view::Selection;
 use crate::wish::Wish;
 
@@ -26,7 +27,7 @@ impl DrawWatercourse {
         match self.course.touch(touch, hand, |_| true) {
             Traced::Going => Vec::new(),
             Traced::Ended(points) => self.end(points, hand),
-            Traced::Left => vec![Wish::Take(Tool::default())],
+            Traced::Left => vec![Wish::Take(ToolKind::Select)],
         }
     }
 

@@ -7,14 +7,14 @@ use plan::{
 };
 
 use super::{choice, known_field, length_field, table, text_field};
-use crate::desk::Desk;
 use crate::theme::bold;
 use crate::wish::Wish;
+use job::Session;
 
 /// Rows of a new line's card.
-pub fn rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line, wishes: &mut Vec<Wish>) {
-    let units = desk.session.plan().title.units;
-    let now = desk.session.derived().plan.lines[&id].bed;
+pub fn rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line, wishes: &mut Vec<Wish>) {
+    let units = session.plan().title.units;
+    let now = session.derived().plan.lines[&id].bed;
     egui::CollapsingHeader::new("Pipe, envelope, backfill").show(ui, |ui| {
         table(ui, "bed", |ui| {
             choice(ui, "Pipe is made of", &mut next.bed.material, &Material::ALL);
@@ -43,13 +43,13 @@ pub fn rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line, wishes: &mut 
         ui.checkbox(&mut next.bed.permeable_backfill, "Trench filled with stone or other open backfill");
         ui.checkbox(&mut next.bed.anchored, "Trench breakers or anchors");
         ui.checkbox(&mut next.bed.rated_for_load, "Pipe rated for the wheels that cross it");
-        stretches(ui, desk, id, wishes);
+        stretches(ui, session, id, wishes);
     });
 }
 
 /// Stretches with pipe of their own.
-fn stretches(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
-    let plan = desk.session.plan();
+fn stretches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
+    let plan = session.plan();
     let (line, units) = (&plan.lines[&id], plan.title.units);
     let station = |station_m| measure::station(station_m, units);
     ui.label(RichText::new("Stretches with pipe of their own").font(bold(13.0)));

@@ -5,38 +5,39 @@ use plan::{Goods, PriceRow};
 use sheets::Paper;
 
 use super::{row, table, text_field, title};
-use crate::apply;
 use crate::command::Command;
-use crate::desk::Desk;
 use crate::panels::survey::signature;
+use crate::signing;
 use crate::theme::{bold, plain};
+use crate::view::View;
 use crate::wish::Wish;
+use job::Session;
 use job::compare;
 use job::handing::{self, PaperWish};
 
 /// Shows the card.
-pub fn card(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+pub fn card(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     title(ui, "From plan to trench");
-    leaving(ui, desk, wishes);
+    leaving(ui, session, view, wishes);
     ui.separator();
-    money(ui, desk);
+    money(ui, session);
     ui.separator();
-    layouts(ui, desk, wishes);
+    layouts(ui, session, view, wishes);
     ui.separator();
-    prices(ui, desk, wishes);
+    prices(ui, session, wishes);
 }
 
 /// Paper and files that leave.
-fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     ui.horizontal_wrapped(|ui| {
         ui.label("Paper");
         for (paper, name) in Paper::ALL {
             let upper = if name.starts_with('a') { name.to_uppercase() } else { name.to_string() };
-            ui.selectable_value(&mut desk.view.paper, Some(paper), upper);
+            ui.selectable_value(&mut view.paper, Some(paper), upper);
         }
     });
-    let usual = Paper::usual(desk.session.plan().title.units);
-    desk.view.paper.get_or_insert(usual);
+    let usual = Paper::usual(session.plan().title.units);
+    view.paper.get_or_insert(usual);
     ui.horizontal_wrapped(|ui| {
         if ui
             .button(RichText::new("Hand over…").font(bold(14.0)))
@@ -52,12 +53,12 @@ fn leaving(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
             wishes.push(Wish::Run(Command::ReadHubs));
         }
     });
-    issuing(ui, desk, wishes);
+    issuing(ui, session, view, wishes);
 }
 
 /// Which sheets these are, and issuing the next ones: refused while something is to be fixed, unless it leaves all the same.
-fn issuing(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
-    let derived = desk.session.derived();
+fn issuing(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
+    let derived = session.derived();
     let edition = sheets::edition(&derived.plan, derived.told());
     ui.label(RichText::new(&edition.title).font(bold(13.0)));
     if let Some(warning) = &edition.warning {
@@ -67,7 +68,7 @@ fn issuing(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         ui.colored_label(ui.visuals().error_fg_color, RichText::new(no_dig).font(bold(13.0)));
     }
     let next = plan::revision_letter(derived.plan.revisions.len());
-    let (signed, all_the_same) = (&mut desk.signature, &mut desk.view.all_the_same);
+    let (signed, all_the_same) = (&mut view.signature, &mut view.all_the_same);
     egui::CollapsingHeader::new(format!("Issue revision {next}")).show(ui, |ui| {
         let held_back = derived.held_back();
         if !held_back.is_empty() {
@@ -77,7 +78,7 @@ fn issuing(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         }
         signature(ui, signed);
         let answered = held_back.is_empty() || *all_the_same;
-        let missing = apply::missing_reason(signed);
+        let missing = signing::missing_reason(signed);
         let word = if held_back.is_empty() { "Issue" } else { "Issue all the same" };
         let button = egui::Button::new(format!("{word} {next}"));
         if ui.add_enabled(missing.is_none() && answered, button).clicked() {
@@ -96,8 +97,8 @@ fn issuing(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     });
 }
 
-fn money(ui: &mut Ui, desk: &Desk) {
-    let derived = desk.session.derived();
+fn money(ui: &mut Ui, session: &Session) {
+    let derived = session.derived();
     let (estimate, units) = (derived.estimate(), derived.plan.title.units);
     let money = |value: f64| estimate.money(value);
     title(ui, "How much of it (estimate)");
@@ -153,9 +154,9 @@ fn at_right(ui: &mut Ui, figure: impl Into<egui::WidgetText>) {
 }
 
 /// Layouts put aside, side by side.
-fn layouts(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+fn layouts(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     title(ui, "Layouts side by side");
-    let (plan, layout_name) = (desk.session.plan(), &mut desk.view.layout_name);
+    let (plan, layout_name) = (session.plan(), &mut view.layout_name);
     ui.horizontal_wrapped(|ui| {
         let label = ui.label("Put this one aside as");
         ui.add(TextEdit::singleline(layout_name).desired_width(110.0)).labelled_by(label.id);
@@ -170,7 +171,7 @@ fn layouts(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
         );
         return;
     }
-    let derived = desk.session.derived();
+    let derived = session.derived();
     let (units, currency) = (plan.title.units, &derived.estimate().currency);
     for (i, layout) in compare::layouts(derived).into_iter().enumerate() {
         ui.label(RichText::new(&layout.name).font(bold(13.5)));
@@ -197,9 +198,9 @@ fn layouts(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
 }
 
 /// The price list as a table to type in.
-fn prices(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     title(ui, "Price list");
-    let plan = desk.session.plan();
+    let plan = session.plan();
     let (now, units) = (&plan.price_list, plan.title.units);
     let mut next = now.clone();
     table(ui, "price head", |ui| {

@@ -8,14 +8,14 @@ use plan::{
 };
 
 use super::{choice, figure, known_field, length_field, listed, table, text_field, title};
-use crate::desk::Desk;
-use crate::theme::{bold, plain};
+use crate::theme::{Palette, bold, plain};
 use crate::wish::Wish;
+use job::Session;
 use job::{grading, leeway};
 
 /// Rows about the pipe of a line: who chose its size, its wall and its roughness.
-pub fn pipe_rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
-    let derived = desk.session.derived();
+pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
+    let derived = session.derived();
     let units = derived.plan.title.units;
     let Some(worked) = derived.design.lines.get(&id) else { return };
     if let Some(size_m) = text_field(ui, "Size", units.pipe(worked.size_m), |text| {
@@ -38,8 +38,8 @@ pub fn pipe_rows(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
 }
 
 /// What flows into a line and how full it is, with the land it drains.
-pub fn water(ui: &mut Ui, desk: &Desk, id: LineId, next: &mut Line) {
-    let derived = desk.session.derived();
+pub fn water(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
+    let derived = session.derived();
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     let Some(worked) = derived.design.lines.get(&id) else { return };
     ui.add_space(4.0);
@@ -120,9 +120,9 @@ fn area_field(ui: &mut Ui, name: &str, area_m2: Option<f64>, units: Units) -> Op
 }
 
 /// The reaches of a line: each with its grade, which may be fixed, or told to follow the ground.
-pub fn reaches(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = desk.session.derived();
-    let (plan, units) = (desk.session.plan(), derived.plan.title.units);
+pub fn reaches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
+    let derived = session.derived();
+    let (plan, units) = (session.plan(), derived.plan.title.units);
     let (Some(line), Some(worked)) = (derived.plan.lines.get(&id), derived.design.lines.get(&id)) else { return };
     ui.label(RichText::new("Reaches").font(bold(13.0)));
     let held_at = |from_m: f64, to_m: f64| {
@@ -164,11 +164,11 @@ pub fn reaches(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
 }
 
 /// One grade for a line from end to end: what is possible, and a click for the flattest, the steepest or one that is typed.
-pub fn even(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = desk.session.derived();
+pub fn even(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
+    let derived = session.derived();
     CollapsingHeader::new("One grade from end to end").show(ui, |ui| {
         // What is possible is many plans worked out: not while one is dragged about.
-        let Some(worked) = derived.design.lines.get(&id).filter(|_| !desk.session.in_gesture()) else {
+        let Some(worked) = derived.design.lines.get(&id).filter(|_| !session.in_gesture()) else {
             return;
         };
         if let Some(why) = derived.not_to_be_kept() {
@@ -198,20 +198,20 @@ pub fn even(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
 }
 
 /// What inverts an outlet may have while every limit holds.
-pub fn inverts(ui: &mut Ui, desk: &Desk, id: OutletId) {
+pub fn inverts(ui: &mut Ui, session: &Session, id: OutletId) {
     CollapsingHeader::new("Inverts that work").show(ui, |ui| {
-        if desk.session.in_gesture() {
+        if session.in_gesture() {
             return;
         }
-        let derived = desk.session.derived();
+        let derived = session.derived();
         let tried = derived.outlet_inverts(id);
         leeway::inverts(&derived.plan, id, &tried).iter().for_each(|text| note(ui, text));
     });
 }
 
 /// Inlets, breathers, relief wells and silt traps of a line: what stands there, and a way to set more.
-pub fn structures(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = desk.session.derived();
+pub fn structures(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
+    let derived = session.derived();
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     let Some(line) = plan.lines.get(&id) else { return };
     let mut next = line.clone();
@@ -295,8 +295,8 @@ fn more_of(ui: &mut Ui, name: &str, now: &Structure, next: &mut Structure, units
 }
 
 /// Things in the ground that a line clears, each on the side that was chosen.
-pub fn passes(ui: &mut Ui, desk: &Desk, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = desk.session.derived();
+pub fn passes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
+    let derived = session.derived();
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     let Some(line) = plan.lines.get(&id) else { return };
     let mut next = line.clone();
@@ -346,16 +346,16 @@ fn read_pass(text: &str, units: Units, length_m: f64) -> Result<Pass, String> {
 }
 
 /// The card of the stage: what the grade lines came to, the brief, the limits and the prices.
-pub fn stage(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
-    let derived = desk.session.derived();
+pub fn stage(ui: &mut Ui, session: &Session, palette: &Palette, wishes: &mut Vec<Wish>) {
+    let derived = session.derived();
     title(ui, "Grade lines");
     ui.label(grading::breaks(&derived.design));
     let told = [grading::flat(&derived.plan, &derived.design), grading::untried(&derived.plan, &derived.design)];
     told.into_iter().flatten().for_each(|text| drop(ui.label(text)));
     for (k, clash) in derived.design.clashes.iter().enumerate() {
-        ui.colored_label(desk.view.palette().to_fix, grading::clash(&derived.plan, clash));
+        ui.colored_label(palette.to_fix, grading::clash(&derived.plan, clash));
         // Trying takes longer than a frame of a drag has.
-        if !desk.session.in_gesture() {
+        if !session.in_gesture() {
             let ways = derived.ways().get(k).map_or(&[][..], Vec::as_slice);
             ui.label(grading::way_out(&derived.plan, ways));
         }
@@ -368,13 +368,13 @@ pub fn stage(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     if fixing.on_disabled_hover_text(why_not.unwrap_or_default()).clicked() {
         wishes.push(Wish::Edit(grading::fix_edit(&derived.plan, &derived.design)));
     }
-    CollapsingHeader::new("The brief").default_open(true).show(ui, |ui| brief(ui, desk, wishes));
-    CollapsingHeader::new("The job's limits").default_open(true).show(ui, |ui| limits(ui, desk, wishes));
-    CollapsingHeader::new("Prices the grade lines weigh").show(ui, |ui| prices(ui, desk, wishes));
+    CollapsingHeader::new("The brief").default_open(true).show(ui, |ui| brief(ui, session, wishes));
+    CollapsingHeader::new("The job's limits").default_open(true).show(ui, |ui| limits(ui, session, wishes));
+    CollapsingHeader::new("Prices the grade lines weigh").show(ui, |ui| prices(ui, session, wishes));
 }
 
-fn brief(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
-    let plan = desk.session.plan();
+fn brief(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    let plan = session.plan();
     let (now, units) = (&plan.brief, plan.title.units);
     let mut next = now.clone();
     table(ui, "brief", |ui| {
@@ -437,9 +437,9 @@ fn more_of_the_brief(ui: &mut Ui, now: &plan::Brief, next: &mut plan::Brief, uni
     ui.checkbox(&mut next.interceptor_into_layer, "Interceptors lie in the tight layer");
 }
 
-fn limits(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
-    let criteria = &desk.session.plan().criteria;
-    let units = desk.session.plan().title.units;
+fn limits(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    let criteria = &session.plan().criteria;
+    let units = session.plan().title.units;
     let mut next = criteria.clone();
     type Limit = (&'static str, fn(&mut Criteria) -> &mut f64);
     let lengths: [Limit; 6] = [
@@ -481,8 +481,8 @@ fn limits(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
     }
 }
 
-fn prices(ui: &mut Ui, desk: &Desk, wishes: &mut Vec<Wish>) {
-    let (now, units) = (&desk.session.plan().prices, desk.session.plan().title.units);
+fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    let (now, units) = (&session.plan().prices, session.plan().title.units);
     let unit_m = units.length_unit().metres();
     let mut next = now.clone();
     note(ui, "Invented to start with: put your own in their place. What counts is how they stand to each other.");

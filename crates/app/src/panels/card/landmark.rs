@@ -5,16 +5,15 @@ use measure::Units;
 use plan::{Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Pit, Rows, SoilLayer, Texture, Utility};
 
 use super::{known_field, length_field, listed, name_of, table, text_field, title};
-use crate::command::Command;
-use crate::desk::Desk;
+use crate::command::{Command, ToolKind};
 use crate::theme::{bold, plain};
-use crate::tools::{DrawMark, DrawnAs, Tool};
-use crate::view::Selection;
+use crate::view::{DrawnAs, Selection, View};
 use crate::wish::Wish;
+use job::Session;
 
 /// Shows the card.
-pub fn card(ui: &mut Ui, desk: &Desk, id: LandmarkId, wishes: &mut Vec<Wish>) {
-    let plan = &desk.session.derived().plan;
+pub fn card(ui: &mut Ui, session: &Session, id: LandmarkId, wishes: &mut Vec<Wish>) {
+    let plan = &session.derived().plan;
     let mark = &plan.landmarks[&id];
     let mut next = mark.clone();
     title(ui, format!("{}   {}", mark.name, mark.kind.word()));
@@ -32,7 +31,7 @@ pub fn card(ui: &mut Ui, desk: &Desk, id: LandmarkId, wishes: &mut Vec<Wish>) {
         wishes.push(Wish::Edit(plan::set_landmark(id, next)));
     }
     if ui.button("Delete mark").clicked() {
-        wishes.extend(plan::remove_landmark(desk.session.plan(), id).map(Wish::Edit));
+        wishes.extend(plan::remove_landmark(session.plan(), id).map(Wish::Edit));
         wishes.push(Wish::Select(Selection::Nothing));
     }
 }
@@ -272,33 +271,33 @@ fn read_layer(text: &str, units: Units) -> Result<Option<SoilLayer>, String> {
 }
 
 /// The part of the Ground card about marks: choose a kind, draw it, read a file, go to one that is there.
-pub fn list(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
+pub fn list(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     ui.add_space(8.0);
     ui.separator();
     title(ui, "Marks on the land");
     ui.label(RichText::new("What a drain must heed: utilities, trees, lanes, wet places, pits.").font(plain(12.5)));
     let kinds = LandmarkKind::all();
-    let chosen = desk.view.marking.0.min(kinds.len() - 1);
+    let chosen = view.marking.0.min(kinds.len() - 1);
     ui.horizontal_wrapped(|ui| {
         let label = ui.label("Mark a");
         let combo = ComboBox::from_id_salt("mark kind").selected_text(kinds[chosen].word()).show_ui(ui, |ui| {
             for (i, kind) in kinds.iter().enumerate() {
                 if ui.selectable_label(i == chosen, kind.word()).clicked() {
-                    desk.view.marking = (i, DrawnAs::of(kind)[0]);
+                    view.marking = (i, DrawnAs::of(kind)[0]);
                 }
             }
         });
         combo.response.labelled_by(label.id);
         let ways = DrawnAs::of(&kinds[chosen]);
-        if !ways.contains(&desk.view.marking.1) {
-            desk.view.marking.1 = ways[0];
+        if !ways.contains(&view.marking.1) {
+            view.marking.1 = ways[0];
         }
         if ways.len() > 1 {
             ui.label("as");
-            ways.iter().for_each(|way| drop(ui.selectable_value(&mut desk.view.marking.1, *way, way.word())));
+            ways.iter().for_each(|way| drop(ui.selectable_value(&mut view.marking.1, *way, way.word())));
         }
         if ui.button("Draw it").clicked() {
-            wishes.push(Wish::Take(Tool::Mark(DrawMark::new(kinds[chosen].clone(), desk.view.marking.1))));
+            wishes.push(Wish::Take(ToolKind::Mark(kinds[chosen].clone(), view.marking.1)));
         }
     });
     if ui
@@ -308,7 +307,7 @@ pub fn list(ui: &mut Ui, desk: &mut Desk, wishes: &mut Vec<Wish>) {
     {
         wishes.push(Wish::Run(Command::ReadMarks));
     }
-    for (id, mark) in &desk.session.derived().plan.landmarks {
+    for (id, mark) in &session.derived().plan.landmarks {
         let text = RichText::new(format!("{}   {}", mark.name, mark.word())).font(bold(13.0));
         if ui.add(egui::Button::new(text).frame(false)).on_hover_text("Choose it").clicked() {
             wishes.push(Wish::Select(Selection::Landmark(*id)));

@@ -4,14 +4,14 @@ use egui::{RichText, Ui};
 use plan::{WatercourseId, WatercourseKind};
 
 use super::{choice, name_of, row, table, text_field, title};
-use crate::desk::Desk;
 use crate::theme::plain;
 use crate::view::Selection;
 use crate::wish::Wish;
+use job::Session;
 
 /// Shows it.
-pub fn card(ui: &mut Ui, desk: &Desk, id: WatercourseId, wishes: &mut Vec<Wish>) {
-    let plan = &desk.session.derived().plan;
+pub fn card(ui: &mut Ui, session: &Session, id: WatercourseId, wishes: &mut Vec<Wish>) {
+    let plan = &session.derived().plan;
     let course = &plan.watercourses[&id];
     let units = plan.title.units;
     let mut next = course.clone();
@@ -23,7 +23,7 @@ pub fn card(ui: &mut Ui, desk: &Desk, id: WatercourseId, wishes: &mut Vec<Wish>)
         let kinds = [WatercourseKind::Ditch, WatercourseKind::Culvert].map(|kind| (kind, kind.word()));
         choice(ui, "Kind", &mut next.kind, &kinds);
         row(ui, "Length", units.length(measure::path_length(&course.points)));
-        let level = |at| desk.session.ground().and_then(|ground| ground.elevation(at));
+        let level = |at| session.ground().and_then(|ground| ground.elevation(at));
         let (first, last) = (course.points[0], course.points[course.points.len() - 1]);
         for (name, at) in [("Ground at its first end", first), ("Ground at its other end", last)] {
             let shown =
@@ -37,7 +37,7 @@ pub fn card(ui: &mut Ui, desk: &Desk, id: WatercourseId, wishes: &mut Vec<Wish>)
         wishes.push(Wish::Edit(plan::set_watercourse(id, next)));
     }
     if ui.button(format!("Delete {}", course.kind.word())).clicked() {
-        wishes.extend(plan::remove_watercourse(desk.session.plan(), id).map(Wish::Edit));
+        wishes.extend(plan::remove_watercourse(session.plan(), id).map(Wish::Edit));
         wishes.push(Wish::Select(Selection::Nothing));
     }
 }

@@ -1,0 +1,112 @@
+//! What a path is asked for: the words, endings and names that go with it.
+
+/// What a path is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Purpose {
+    /// Open a plan.
+    OpenPlan,
+    /// Save the plan.
+    SavePlan,
+    /// Read ground.
+    OpenGround,
+    /// Add levels or lidar.
+    AddLevels,
+    /// Read a boundary.
+    ReadBoundary,
+    /// Read lines.
+    ReadLines,
+    /// Write GeoJSON.
+    WriteGeojson,
+    /// Write a picture.
+    WritePicture,
+    /// Read marks on the land.
+    ReadMarks,
+    /// Read a price list.
+    ReadPrices,
+    /// Write the price list.
+    WritePrices,
+    /// Read hub levels.
+    ReadHubs,
+    /// Read a local rule set.
+    ReadRules,
+    /// Write the sheets.
+    WriteSheets,
+    /// Write the folder to hand over.
+    HandOver,
+}
+
+impl Purpose {
+    /// What the dialog is called.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::OpenPlan => "Open plan",
+            Self::SavePlan => "Save plan",
+            Self::OpenGround => "Open ground",
+            Self::AddLevels => "Add levels or lidar",
+            Self::ReadBoundary => "Read boundary",
+            Self::ReadLines => "Read lines",
+            Self::WriteGeojson => "Write GeoJSON",
+            Self::WritePicture => "Write picture",
+            Self::ReadMarks => "Read marks on the land",
+            Self::ReadPrices => "Read price list",
+            Self::WritePrices => "Write price list",
+            Self::ReadHubs => "Read hub levels",
+            Self::ReadRules => "Read local rules",
+            Self::WriteSheets => "Write sheets",
+            Self::HandOver => "Hand over: choose a folder",
+        }
+    }
+
+    /// Endings of such files.
+    pub const fn endings(self) -> &'static [&'static str] {
+        match self {
+            Self::OpenPlan | Self::SavePlan => &[exchange::PLAN_EXTENSION],
+            Self::AddLevels => &["csv", "txt", "tif", "tiff", "asc"],
+            Self::OpenGround => {
+                &["tif", "tiff", "asc", "csv", "txt", "xyz", "las", "laz", "gpx", "shp", "kml", "geojson", "json"]
+            }
+            Self::ReadPrices | Self::WritePrices | Self::ReadHubs | Self::ReadRules => &["csv"],
+            Self::WriteSheets => &["pdf"],
+            Self::HandOver => &[],
+            Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],
+            Self::WriteGeojson => &["geojson", "json"],
+            Self::WritePicture => &["png"],
+        }
+    }
+
+    /// The ending that a name without one gets.
+    pub const fn ending(self) -> Option<&'static str> {
+        match self {
+            Self::SavePlan => Some(exchange::PLAN_EXTENSION),
+            Self::WriteGeojson => Some("geojson"),
+            Self::WritePicture => Some("png"),
+            Self::WritePrices => Some("csv"),
+            Self::WriteSheets => Some("pdf"),
+            _ => None,
+        }
+    }
+
+    /// True when a file will be written there.
+    pub const fn writes(self) -> bool {
+        matches!(
+            self,
+            Self::SavePlan
+                | Self::WriteGeojson
+                | Self::WritePicture
+                | Self::WritePrices
+                | Self::WriteSheets
+                | Self::HandOver
+        )
+    }
+
+    /// A name to start from.
+    pub const fn usual_name(self) -> &'static str {
+        match self {
+            Self::SavePlan => "field.drain",
+            Self::WriteGeojson => "field.geojson",
+            Self::WriteSheets => "sheets.pdf",
+            Self::WritePrices => "prices.csv",
+            _ => "field.png",
+        }
+    }
+}

@@ -1,0 +1,142 @@
+//! The window: the order in which a frame is made.
+
+use crate::apply;
+use crate::command::COMMANDS;
+use crate::desk::{Desk, Habits};
+use crate::panels;
+use crate::panels::dialog::Dialog;
+use crate::saving;
+use crate::theme;
+use crate::tools::Touch;
+use crate::trying::Trying;
+use crate::wish::Wish;
+use job::files;
+use job::{Progress, Session};
+use std::path::Path;
+
+impl Desk {
+    /// One frame.
+    pub fn show(&mut self, ui: &mut egui::Ui) {
+        self.dress(ui.ctx());
+        apply::poll(self, ui.ctx());
+        apply::relay(self, ui.ctx());
+        let waker = ui.ctx().clone();
+        self.file.follow(self.session.path(), move || waker.request_repaint());
+        Trying::follow(&mut self.trying, &self.session, ui.ctx());
+        let mut wishes = self.keys(ui.ctx());
+        wishes.extend(dropped(ui.ctx()));
+        self.snaps.refresh(&self.session);
+        self.panels(ui, &mut wishes);
+        // What is asked for is seen in the next frame.
+        if wishes.iter().any(|wish| !matches!(wish, Wish::Gesture(_))) {
+            ui.ctx().request_repaint();
+        }
+        for wish in wishes {
+            apply::carry_out(self, wish, ui.ctx());
+        }
+        self.keep(ui.ctx());
+        self.closing(ui.ctx());
+    }
+
+    /// Everything that is seen; what is asked for there joins the wishes.
+    fn panels(&mut self, ui: &mut egui::Ui, wishes: &mut Vec<Wish>) {
+        ui.painter().rect_filled(ui.max_rect(), 0.0, self.view.palette().panel);
+        let (mut sight, dialog, map) = self.sight();
+        panels::head(ui, &sight, wishes);
+        panels::changed::banner(ui, &mut sight, dialog.as_ref(), wishes);
+        panels::readout(ui, &sight, wishes);
+        panels::bench(ui, &sight, wishes);
+        panels::card::show(ui, &mut sight, wishes);
+        panels::profile_strip(ui, &mut sight, wishes);
+        panels::map::show(ui, &mut sight, map, wishes);
+        panels::dialog::show(ui.ctx(), dialog, &mut sight, wishes);
+    }
+
+    /// Puts the theme on when it changed.
+    fn dress(&mut self, ctx: &egui::Context) {
+        if self.dressed.is_none() {
+            theme::install_fonts(ctx);
+        }
+        if self.dressed != Some(self.view.dark) {
+            theme::apply(ctx, self.view.palette());
+            self.dressed = Some(self.view.dark);
+        }
+    }
+
+    /// Keys of commands and of the tool in hand; text fields keep their own.
+    fn keys(&mut self, ctx: &egui::Context) -> Vec<Wish> {
+        if ctx.text_edit_focused() || self.dialog.is_some() {
+            return Vec::new();
+        }
+        let pressed = |shortcut: &egui::KeyboardShortcut| ctx.input_mut(|input| input.consume_shortcut(shortcut));
+        // Keys with Shift first, or the shorter ones would take theirs.
+        let mut keys: Vec<_> =
+            COMMANDS.iter().flat_map(|entry| entry.keys.iter().map(|key| (key, entry.command))).collect();
+        keys.sort_by_key(|(key, _)| !key.modifiers.shift);
+        let commands = keys.into_iter().filter(|(key, _)| pressed(key)).map(|(_, command)| command);
+        let mut wishes: Vec<Wish> =
+            commands.filter(|command| command.is_enabled(&self.session, &self.view)).map(Wish::Run).collect();
+        let on_map = [
+            (egui::Key::Enter, Touch::Enter),
+            (egui::Key::Escape, Touch::Escape),
+            (egui::Key::Backspace, Touch::Backspace),
+        ];
+        let (mut sight, _, (snaps, _)) = self.sight();
+        for (key, touch) in on_map {
+            if ctx.input(|input| input.key_pressed(key)) {
+                wishes.extend(panels::map::touch(&mut sight, snaps, touch, ctx));
+            }
+        }
+        wishes.extend(panels::tool_keys(ctx));
+        wishes
+    }
+
+    /// Asks before unsaved work is left.
+    fn closing(&mut self, ctx: &egui::Context) {
+        if ctx.input(|input| input.viewport().close_requested())
+            && !self.may_close
+            && self.session.history().is_unsaved()
+        {
+            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            self.dialog = Some(Dialog::Unsaved { then: None });
+        }
+    }
+}
+
+/// What was dropped on the window.
+fn dropped(ctx: &egui::Context) -> Option<Wish> {
+    let files = ctx.input(|input| input.raw.dropped_files.clone());
+    files.first().map(|file| Wish::Drop(file.path().to_path_buf()))
+}
+
+impl eframe::App for Desk {
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        self.show(ui);
+    }
+}
+
+/// Opens the window; an error when there is no display to open it on.
+pub fn run(plan: Option<&Path>) -> Result<(), String> {
+    let (unsaved, slot) = files::unsaved_slot().unzip();
+    let habits = Habits { native_dialogs: true, unsaved };
+    let session = match plan {
+        Some(_) => Session::new(plan::Plan::new("Unnamed", measure::Units::Feet), None, land::Land::without_ground()),
+        None => files::demo_session(job::demo::first_plan()).map_err(|error| error.to_string())?,
+    };
+    let mut desk = Desk::new(session, habits);
+    desk.keeping.slot = slot;
+    match plan {
+        Some(path) => {
+            let landing = files::land(path, &Progress::default()).map_err(|error| error.to_string())?;
+            saving::lay(&mut desk, landing);
+        }
+        None => desk.offer_recovery(),
+    }
+    let viewport = egui::ViewportBuilder::default()
+        .with_title("Drainwright")
+        .with_app_id("drainwright")
+        .with_inner_size([1280.0, 860.0])
+        .with_min_inner_size([900.0, 600.0]);
+    let options = eframe::NativeOptions { viewport, ..eframe::NativeOptions::default() };
+    eframe::run_native("Drainwright", options, Box::new(|_| Ok(Box::new(desk)))).map_err(|error| error.to_string())
+}
