@@ -3,11 +3,15 @@
 //! draw the same scene, so what is seen on one is seen on the other.
 
 mod labels;
+mod legend;
+mod map;
 mod profile;
 mod role;
 mod scene;
 
 pub use labels::{Disc, Frame, Labels, Place, within};
+pub use legend::{Key, legend};
+pub use map::{Chosen, Drop, LandOf, Layer, MapOf, level_words};
 pub use profile::{NoDig, Parts, Profile, profile};
-pub use role::{MarkSort, Pipe, Role};
+pub use role::{BATCHES, MarkSort, Pipe, Role};
 pub use scene::{Emphasis, Form, Item, Scene};

@@ -5,8 +5,9 @@ use plan::{Landmark, LandmarkKind, Outline};
 
 use crate::book::Making;
 use crate::labels::{Labels, around, letter_mm, within};
+use crate::look::{BARRED, DOT};
 use crate::page::{Align, Text};
-use crate::plan_sheet::{BARRED, DOT, Map, NORTH};
+use crate::plan_sheet::{Map, NORTH};
 
 /// Places for a label at every side of a sign, the nearest and the next.
 const NEAR_PLACES: usize = 16;
@@ -32,8 +33,7 @@ impl Making<'_> {
         }
         self.label_edges(map, labels);
         for contour in self.work.contours.iter().filter(|contour| contour.index) {
-            let units = self.work.plan.title.units;
-            let level = units.number(contour.level_m, if units.is_metric() { 1 } else { 0 });
+            let level = drawing::level_words(contour.level_m, self.work.plan.title.units);
             labels.put_apart(self.beside(&map.path(&contour.points), map, (5.5, false), &level), CONTOUR_LABELS);
         }
         left_out

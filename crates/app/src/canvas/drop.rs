@@ -2,12 +2,12 @@
 
 use std::sync::Arc;
 
-use egui::epaint::{Mesh, Shape};
-use egui::{Align2, Stroke, vec2};
+use drawing::{Layer, MapOf};
+use egui::{Align2, vec2};
 use measure::Point;
 use terrain::Catchment;
 
-use super::{LabelBook, Pen, depth};
+use super::{LabelBook, Pen};
 use crate::land::Land;
 use crate::runoff::Runoff;
 use crate::theme::bold;
@@ -35,7 +35,7 @@ impl DropCache {
             self.made = Some(follow(at, land, runoff));
         }
         if let Some(made) = &self.made {
-            made.paint(pen, land, labels);
+            made.paint(pen, labels);
         }
     }
 }
@@ -47,18 +47,12 @@ fn follow(at: Point, land: &Land, runoff: &Arc<Runoff>) -> Made {
 }
 
 impl Made {
-    fn paint(&self, pen: &Pen, land: &Land, labels: &mut LabelBook) {
-        if let Some(catchment) = &self.catchment {
-            let mut mesh = Mesh::default();
-            let tint = pen.palette.faint(pen.palette.next, 0.3);
-            depth::add_cells(pen, land.ground.grid(), &catchment.cells, tint, &mut mesh);
-            pen.painter.add(Shape::mesh(mesh));
-        }
-        let way = pen.lens.path(&self.way);
-        pen.painter.add(Shape::line(way.clone(), Stroke::new(4.6, pen.palette.faint(pen.palette.paper, 0.85))));
-        pen.painter.extend(Shape::dashed_line(&way, Stroke::new(2.6, pen.palette.water), 7.0, 4.0));
+    fn paint(&self, pen: &Pen, labels: &mut LabelBook) {
+        let land = self.catchment.as_ref().map(|catchment| (catchment.cells.as_slice(), catchment.area_m2));
+        let drop = drawing::Drop { at: self.at, way: &self.way, land };
+        let map = MapOf { drop: Some(drop), ..pen.map() };
+        pen.draw_items(&map.scene(&[Layer::Drop]).items);
         let foot = pen.lens.to_screen(self.at);
-        pen.painter.circle(foot, 6.0, pen.palette.water, Stroke::new(2.0, pen.palette.paper));
         let places = [
             (foot + vec2(12.0, -10.0), Align2::LEFT_BOTTOM),
             (foot + vec2(-12.0, -10.0), Align2::RIGHT_BOTTOM),

@@ -3,43 +3,36 @@
 
 mod band;
 mod camera;
+mod cells;
 mod contours;
-mod depth;
+mod draw;
 mod drop;
-mod field;
-mod findings;
+mod fixed;
 mod furniture;
-mod holes;
 mod label;
-mod landmarks;
-mod lines;
-mod outlets;
+mod names;
 mod relief;
-mod section;
-mod shots;
 mod snap;
-mod swales;
 mod tint;
-mod watercourses;
 
 use std::sync::Arc;
 
+use drawing::{LandOf, Layer, MapOf};
 use egui::Painter;
+use measure::Point;
 
 pub use camera::{Camera, Lens};
 pub use contours::ContourCache;
-pub use findings::severity_mark;
+pub use draw::{severity_mark, shot_mark};
 pub use label::LabelBook;
-pub use lines::stretch;
 pub use relief::ReliefCache;
-pub use shots::shot_mark;
 pub use snap::{Snap, SnapIndex, SnapKind};
 
 use crate::land::Land;
 use crate::runoff::Runoff;
 use crate::session::Session;
 use crate::theme::Palette;
-use crate::view::{Tint, View};
+use crate::view::{Stage, Tint, View};
 
 /// What a layer needs to paint.
 pub struct Pen<'a> {
@@ -55,15 +48,66 @@ pub struct Pen<'a> {
     pub view: &'a View,
 }
 
+impl Pen<'_> {
+    /// What the map is made from.
+    fn map(&self) -> MapOf<'_> {
+        let derived = self.session.derived();
+        let land = self.session.land().zip(self.session.runoff()).map(|(land, runoff)| LandOf {
+            ground: &land.ground,
+            holes: &land.holes,
+            swales: &runoff.swales,
+            depressions: &runoff.depressions,
+        });
+        let (low, high) = self.lens.seen();
+        let far_m = self.lens.metres(SIGN);
+        MapOf {
+            findings: &derived.findings,
+            land,
+            contours: self.session.contours().map_or(&[], |contours| &contours.lines),
+            survey: derived.survey.as_deref(),
+            chosen: self.view.selection.chosen(),
+            looked_at: self.view.finding,
+            section: &self.view.section,
+            seen: Some((Point::new(low.x - far_m, low.y - far_m), Point::new(high.x + far_m, high.y + far_m))),
+            ..MapOf::new(&derived.plan, &derived.design)
+        }
+    }
+
+    /// The layers that are on.
+    fn shown(&self) -> Vec<Layer> {
+        let (layers, is_ground) = (&self.view.layers, self.view.stage == Stage::Ground);
+        let all = [
+            (Layer::Depressions, layers.water && layers.tint != Tint::Depth),
+            (Layer::Contours, layers.contours),
+            (Layer::Edges, true),
+            (Layer::Swales, layers.water),
+            (Layer::Boundary, true),
+            (Layer::Watercourses, true),
+            (Layer::Marks, true),
+            (Layer::Lines, true),
+            (Layer::Ends, true),
+            (Layer::Outlets, true),
+            (Layer::Stretches, true),
+            (Layer::Section, true),
+            (Layer::Shots, is_ground),
+            (Layer::Benchmarks, is_ground),
+            (Layer::Findings, true),
+        ];
+        all.into_iter().filter(|(_, on)| *on).map(|(layer, _)| layer).collect()
+    }
+}
+
+/// The largest sign, screen points.
+const SIGN: f32 = 15.0;
+
 /// What the map keeps between frames.
 #[derive(Default)]
 pub struct Caches {
     relief: ReliefCache,
     contours: ContourCache,
-    swales: swales::SwaleCache,
     tint: tint::TintCache,
     drop: drop::DropCache,
-    holes: holes::HoleCache,
+    fixed: fixed::FixedCache,
 }
 
 /// Paints the ground and the water on it.
@@ -73,14 +117,14 @@ fn paint_ground(pen: &Pen, land: &Arc<Land>, runoff: &Arc<Runoff>, caches: &mut 
     }
     caches.tint.paint(pen, land, runoff);
     if pen.view.layers.water && pen.view.layers.tint != Tint::Depth {
-        depth::paint(pen, land, runoff);
+        pen.draw(&[Layer::Depressions]);
     }
     if pen.view.layers.contours {
         caches.contours.paint(pen);
     }
-    holes::paint(pen, land, &mut caches.holes);
+    caches.fixed.paint_edges(pen, land);
     if pen.view.layers.water {
-        swales::paint(pen, runoff, &mut caches.swales);
+        caches.fixed.paint_swales(pen, runoff);
     }
 }
 
@@ -88,26 +132,31 @@ fn paint_ground(pen: &Pen, land: &Arc<Land>, runoff: &Arc<Runoff>, caches: &mut 
 pub fn paint(pen: &Pen, caches: &mut Caches) {
     pen.painter.rect_filled(pen.lens.rect, 0.0, pen.palette.paper);
     let mut labels = LabelBook::new(pen.lens.rect);
-    furniture::reserve(pen, &mut labels);
-    findings::reserve(pen, &mut labels);
+    let keys = furniture::keys(pen);
+    furniture::reserve(pen, &keys, &mut labels);
+    names::reserve_findings(pen, &mut labels);
     if let Some((land, runoff)) = pen.session.land().zip(pen.session.runoff()) {
         paint_ground(pen, land, runoff, caches);
     }
     caches.drop.paint(pen, &mut labels);
-    field::paint(pen);
-    watercourses::paint(pen);
-    landmarks::paint(pen, &mut labels);
-    lines::paint(pen);
-    outlets::paint(pen, &mut labels);
-    findings::paint_stretches(pen);
-    watercourses::paint_names(pen, &mut labels);
-    landmarks::paint_names(pen, &mut labels);
+    pen.draw(&[Layer::Boundary, Layer::Watercourses, Layer::Marks]);
+    pen.draw(&[Layer::Lines, Layer::Ends]);
+    pen.draw(&[Layer::Outlets]);
+    names::reserve_marks(pen, &mut labels);
+    names::outlets(pen, &mut labels);
+    pen.draw(&[Layer::Stretches]);
+    names::watercourses(pen, &mut labels);
+    names::marks(pen, &mut labels);
     if pen.view.layers.labels {
-        lines::paint_labels(pen, &mut labels);
+        names::lines(pen, &mut labels);
     }
-    section::paint(pen);
-    shots::paint(pen, &mut labels);
-    findings::paint_marks(pen, &mut labels);
+    pen.draw(&[Layer::Section]);
+    if pen.view.stage == Stage::Ground {
+        pen.draw(&[Layer::Shots, Layer::Benchmarks]);
+    }
+    names::survey(pen, &mut labels);
+    pen.draw(&[Layer::Findings]);
+    names::amounts(pen, &mut labels);
     caches.contours.write_levels(pen, &labels);
-    furniture::paint(pen);
+    furniture::paint(pen, &keys);
 }

@@ -186,12 +186,13 @@ impl Chart<'_> {
             Form::Sign(at, _) => {
                 sign(plot, self.place(at), look);
             }
-            Form::Words(_) => {}
             Form::Span(from_m, to_m) => {
                 let (ends, (low, high)) = ([from_m / self.unit_m, to_m / self.unit_m], self.reach);
                 plot.add(FilledArea::new("", &ends, &[low; 2], &[high; 2]).fill_color(look.colour));
             }
             Form::Upright(station_m, level_m) => self.draw_met(plot, (*station_m, *level_m), look),
+            // Words come last; the rest belongs to a map.
+            _ => {}
         }
     }
 
@@ -225,7 +226,7 @@ impl Chart<'_> {
                 let carries = high.x - low.x >= self.worked.length_m * 0.11;
                 carries.then(|| (self.place(&middle), Align2::CENTER_TOP, format!("\n{says}")))
             }
-            Form::Strip(..) | Form::Upright(..) => None,
+            _ => None,
         }
     }
 
@@ -244,6 +245,7 @@ impl Chart<'_> {
             let (colour, font) = self.palette.look(item.role).words();
             painter.layout_no_wrap(says, font, colour)
         };
+        let name = |item: &Item| painter.layout_no_wrap(item.says.clone(), plain(12.0), self.palette.ink);
         let on_screen = |[x, y]: [f64; 2]| transform.position_from_point(&PlotPoint::new(x, y));
         for item in items.iter().filter(|item| !item.says.is_empty()) {
             if let Some((at, anchor, says)) = self.words(item) {
@@ -253,13 +255,13 @@ impl Chart<'_> {
         for item in items {
             let Form::Upright(station_m, _) = item.form else { continue };
             let top = Pos2::new(on_screen([station_m / self.unit_m, 0.0]).x, transform.frame().top() + 2.0);
-            let galley = layout(item, item.says.clone());
+            let galley = name(item);
             let size = galley.size();
             let rows = (0..8).map(|row| top + vec2(0.0, row as f32 * size.y));
             let sides = [(vec2(4.0, 0.0), Align2::LEFT_TOP), (vec2(-4.0, 0.0), Align2::RIGHT_TOP)];
             let places = rows.flat_map(|at| sides.map(|(off, side)| side.anchor_size(at + off, size)));
             if let Some(rect) = labels.take(places) {
-                painter.galley(rect.min, galley, self.palette.look(item.role).words().0);
+                painter.galley(rect.min, galley, self.palette.ink);
             }
         }
     }
@@ -296,20 +298,20 @@ impl Chart<'_> {
 /// The dash of a line in a profile.
 fn style(look: Look) -> LineStyle {
     match look.dash {
-        None => LineStyle::Solid,
-        Some((0.0, spacing)) => LineStyle::Dotted { spacing },
-        Some((length, _)) => LineStyle::Dashed { length },
+        [0.0, spacing, ..] => LineStyle::Dotted { spacing: *spacing },
+        [length, ..] => LineStyle::Dashed { length: *length },
+        [] => LineStyle::Solid,
     }
 }
 
 fn sign(plot: &mut PlotUi, at: [f64; 2], look: Look) {
     let (sign, radius) = look.sign;
     let shape = match sign {
-        Sign::Nothing => return,
         Sign::Disc => MarkerShape::Circle,
         Sign::Square => MarkerShape::Square,
         Sign::Diamond => MarkerShape::Diamond,
         Sign::Triangle => MarkerShape::Up,
+        _ => return,
     };
     plot.points(
         Points::new("", PlotPoints::from(vec![at])).shape(shape).radius(radius).filled(true).color(look.colour),
