@@ -205,7 +205,7 @@ impl Palette {
             Role::Protected => self.full(self.faint(self.to_decide, 0.4), 9.0),
             Role::NoDig => self.full(self.faint(self.to_fix, 0.3), 9.0),
             Role::Joint | Role::ReachEnd => self.sign(self.ink, Sign::Disc, 3.2),
-            Role::Outlet => self.sign(self.main, Sign::Outlet, 9.0),
+            Role::Outlet => Look { words: (self.ink, 13.0, true), ..self.sign(self.main, Sign::Outlet, 9.0) },
             Role::Stretch(severity) => {
                 Look { under: Some((9.0, self.paper)), ..self.full(self.severity(severity), 6.0) }
             }
@@ -231,7 +231,7 @@ impl Palette {
             }
             Role::DropLand => self.full(self.faint(self.next, 0.3), 0.0),
             Role::DropWay => self.on_paper(4.6, self.broken(self.water, 2.6, &[7.0, 4.0])),
-            Role::DropFoot => self.sign(self.water, Sign::Rimmed(2.0), 6.0),
+            Role::DropFoot => Look { words: (self.ink, 13.0, true), ..self.sign(self.water, Sign::Rimmed(2.0), 6.0) },
             Role::Section => self.on_paper(4.2, self.broken(self.ink, 1.8, &[2.0, 3.0])),
             Role::SectionStart => self.sign(self.ink, Sign::Rimmed(1.5), 4.5),
             Role::Shot(batch) => self.sign(self.batch(batch.into()), Sign::Batch(batch), 4.0),
@@ -252,9 +252,7 @@ impl Palette {
         let sign = |pipe, sign, radius| self.sign(self.pipe(pipe).colour, sign, radius);
         match role {
             Role::CoverLimit => self.broken(self.faint(self.soft_ink, 0.7), 1.0, &[5.0, 8.0]),
-            Role::GroundName => {
-                lifted(1, Look { words: (self.contour_ink, 12.0, true), ..self.full(self.contour_ink, 0.0) })
-            }
+            Role::GroundName => lifted(1, self.full(self.contour_ink, 0.0)),
             Role::Ground => lifted(2, self.full(self.index_contour, 2.2)),
             Role::NoGround => {
                 let look = self.full(self.faint(self.soft_ink, 0.15), 0.0);
@@ -268,7 +266,7 @@ impl Palette {
             Role::Enters(pipe) => lifted(10, sign(pipe, Sign::Diamond, 5.5)),
             Role::Pin(pipe) => lifted(11, sign(pipe, Sign::Square, 5.0)),
             Role::Fault(severity) => lifted(12, self.full(self.severity(severity), 5.0)),
-            Role::Reach(pipe) => lifted(13, words(self.pipe(pipe).colour, self.full(self.pipe(pipe).colour, 0.0))),
+            Role::Reach(pipe) => lifted(13, words(self.ink, self.full(self.pipe(pipe).colour, 0.0))),
             Role::AdverseReach => lifted(13, words(self.to_fix, self.full(self.to_fix, 0.0))),
             // The band the pipe may lie in.
             _ => self.full(self.band, 0.0),

@@ -8,6 +8,7 @@ mod map;
 mod profile;
 mod role;
 mod scene;
+mod words;
 
 pub use labels::{Disc, Frame, Labels, Place, within};
 pub use legend::{Key, legend};
@@ -15,3 +16,4 @@ pub use map::{Chosen, Drop, LandOf, Layer, MapOf, level_words};
 pub use profile::{NoDig, Parts, Profile, profile};
 pub use role::{BATCHES, MarkSort, Pipe, Role};
 pub use scene::{Emphasis, Form, Item, Scene};
+pub use words::{Anchor, Label};

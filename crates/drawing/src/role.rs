@@ -1,7 +1,7 @@
 //! The roles that things play in a drawing. Every pen has a look for each of them.
 
 use checks::Severity;
-use plan::{Evidence, LandmarkKind, LineKind};
+use plan::{Evidence, LandmarkKind, LineKind, WatercourseKind};
 
 /// What a line is, as far as it is told apart in a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -201,6 +201,14 @@ pub const BATCHES: usize = 5;
 const SEVERITIES: [Severity; 3] = [Severity::Block, Severity::Decide, Severity::Note];
 
 impl Role {
+    /// The role of a ditch or culvert.
+    pub const fn of_water(kind: WatercourseKind) -> Self {
+        match kind {
+            WatercourseKind::Ditch => Self::Ditch,
+            WatercourseKind::Culvert => Self::Culvert,
+        }
+    }
+
     /// Every role, for those that must have a look for each.
     pub fn all() -> Vec<Self> {
         use Role::{

@@ -118,3 +118,19 @@ fn contours_tell_their_level() {
     assert!(metric.iter().all(|(level, words)| told(*level, Units::Metric) == *words));
     assert_eq!(drawing::level_words(1000.0 * FOOT_M + 1e-9, Units::Feet), "1000");
 }
+
+/// Hazards before lines, lines before other marks; what each says in full.
+#[test]
+fn the_words_of_a_map_as_text() {
+    let (plan, design, findings) = worked();
+    let main = plan.line_named("M1").unwrap();
+    let no_dig = [NoDig { number: 2, line: main, stretch_m: (45.0, 48.0) }];
+    let map = MapOf { findings: &findings[..3], no_dig: &no_dig, ..MapOf::new(&plan, &design) };
+    let row = |label: &drawing::Label| {
+        let at = label.anchor.middle().unwrap();
+        let full = label.in_full("  ", true);
+        format!("{:?} at {:.2},{:.2}: {full:?} {:?} {:?}\n", label.role, at.x, at.y, label.what, label.more)
+    };
+    let words: String = map.labels(&ALL).iter().map(row).collect();
+    insta::assert_snapshot!(words);
+}

@@ -66,9 +66,9 @@ impl Making<'_> {
         let (mut page, (x, y, w, h)) = self.page(self.work.paper.lying_mm(), "Plan");
         let rect = (x, y, w - SIDE - 4.0, h - 2.0);
         let map = self.map(rect);
-        let mut items = drawn(&map, &self.scene(&UNDER));
+        let mut items = drawn(&map, &self.map_of().scene(&UNDER));
         self.grid(&map, &mut items);
-        items.extend(drawn(&map, &self.scene(&OVER)));
+        items.extend(drawn(&map, &self.map_of().scene(&OVER)));
         let mut labels = Labels::new(&self.ink, rect);
         let left_out = self.plan_labels(&map, &mut labels);
         items.append(&mut labels.items);
@@ -98,16 +98,16 @@ impl Making<'_> {
         Map { rect, centre: measure::along(low, high, 0.5), mm_per_m: 1000.0 / scale }
     }
 
-    /// The map with those layers.
-    pub fn scene(&self, layers: &[Layer]) -> Scene<'_> {
+    /// What the map is made from.
+    pub fn map_of(&self) -> MapOf<'_> {
         let work = self.work;
         let map = MapOf::new(work.plan, work.design);
-        MapOf { no_dig: &self.no_dig, contours: work.contours, findings: work.findings, ..map }.scene(layers)
+        MapOf { no_dig: &self.no_dig, contours: work.contours, findings: work.findings, ..map }
     }
 
     /// All of the map.
     pub fn whole_scene(&self) -> Scene<'_> {
-        self.scene(&[UNDER.as_slice(), &OVER].concat())
+        self.map_of().scene(&[UNDER.as_slice(), &OVER].concat())
     }
 
     /// Crosses of the grid.

@@ -1,6 +1,6 @@
 //! Contours, with their levels written on every fifth.
 
-use drawing::{Form, Item, Layer, Role};
+use drawing::{Form, Item, Layer, MapOf, Role};
 use egui::epaint::{Shape, Stroke};
 use egui::layers::ShapeIdx;
 use egui::{Pos2, Rect, Vec2, vec2};
@@ -37,11 +37,11 @@ struct Label {
 
 impl ContourCache {
     /// Paints the contours in sight.
-    pub fn paint(&mut self, pen: &Pen) {
+    pub fn paint(&mut self, pen: &Pen, map: &MapOf) {
         let Some(contours) = pen.session.contours() else { return };
         let mut labels = Vec::new();
         let anew = self.lines.paint(pen, contours, |scale| {
-            let drawn = drawn(pen, contours, scale);
+            let drawn = drawn(pen, map, contours, scale);
             labels = drawn.iter().flat_map(|contour| self::labels(contour, scale)).collect();
             drawn.into_iter().map(|contour| stroked(pen, contour)).collect()
         });
@@ -73,7 +73,7 @@ struct Drawn {
 }
 
 /// The contours that have room at a scale, simplified for it.
-fn drawn(pen: &Pen, contours: &Contours, scale: f64) -> Vec<Drawn> {
+fn drawn(pen: &Pen, map: &MapOf, contours: &Contours, scale: f64) -> Vec<Drawn> {
     let every = crowding(pen, contours, scale);
     let is_drawn = |level_m: f64| (level_m / contours.interval_m).round() as i64 % every == 0;
     let is_speck = |points: &[Point]| points.first() == points.last() && !reaches(points, SPECK / scale);
@@ -82,7 +82,7 @@ fn drawn(pen: &Pen, contours: &Contours, scale: f64) -> Vec<Drawn> {
         let points = (is_drawn(*level_m) && !is_speck(points)).then(|| simplify(points, STRAY / scale))?;
         Some(Drawn { points, role: item.role, says: item.says })
     };
-    pen.map().scene(&[Layer::Contours]).items.into_iter().filter_map(thin).collect()
+    map.scene(&[Layer::Contours]).items.into_iter().filter_map(thin).collect()
 }
 
 /// Whether a line goes so far from where it begins, metres.

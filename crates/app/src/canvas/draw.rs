@@ -1,7 +1,7 @@
 //! How a scene is drawn on the screen: paths, areas, signs and tints by the looks of their roles.
 
 use checks::Severity;
-use drawing::{Emphasis, Form, Item, Layer};
+use drawing::{Emphasis, Form, Item, Scene};
 use egui::epaint::{CircleShape, Mesh, Shape};
 use egui::{Align2, Color32, Painter, Pos2, Stroke, Vec2, vec2};
 use measure::Point;
@@ -14,14 +14,10 @@ const ARROW_EVERY: f32 = 150.0;
 const TICK_EVERY: f32 = 14.0;
 
 impl Pen<'_> {
-    /// Draws layers of the map from the ground up.
-    pub fn draw(&self, layers: &[Layer]) {
-        self.draw_items(&self.map().scene(layers).items);
-    }
-
-    /// Draws things in their order, those that are lifted over those that are not.
-    pub fn draw_items(&self, items: &[Item]) {
-        let mut items: Vec<(Look, &Item)> = items.iter().map(|item| (self.palette.look(item.role), item)).collect();
+    /// Draws the things of a scene in their order, those that are lifted over those that are not.
+    pub fn draw(&self, scene: &Scene) {
+        let mut items: Vec<(Look, &Item)> =
+            scene.items.iter().map(|item| (self.palette.look(item.role), item)).collect();
         items.sort_by_key(|(look, _)| look.lift);
         items.iter().for_each(|(look, item)| self.draw_item(look, item));
     }

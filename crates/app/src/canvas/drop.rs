@@ -2,15 +2,12 @@
 
 use std::sync::Arc;
 
-use drawing::{Layer, MapOf};
-use egui::{Align2, vec2};
 use measure::Point;
 use terrain::Catchment;
 
-use super::{LabelBook, Pen};
+use super::Pen;
 use crate::land::Land;
 use crate::runoff::Runoff;
-use crate::theme::bold;
 
 /// The way and the land of one place, worked out when the place or the runoff changes.
 #[derive(Default)]
@@ -26,17 +23,18 @@ struct Made {
 }
 
 impl DropCache {
-    /// Paints way and land under the lines.
-    pub fn paint(&mut self, pen: &Pen, labels: &mut LabelBook) {
+    /// The drop that is followed, with its way and land.
+    pub fn of(&mut self, pen: &Pen) -> Option<drawing::Drop<'_>> {
         let (Some(at), Some(land), Some(runoff)) = (pen.view.drop, pen.session.land(), pen.session.runoff()) else {
-            return self.made = None;
+            self.made = None;
+            return None;
         };
         if self.made.as_ref().is_none_or(|made| made.at != at || !Arc::ptr_eq(&made.runoff, runoff)) {
             self.made = Some(follow(at, land, runoff));
         }
-        if let Some(made) = &self.made {
-            made.paint(pen, labels);
-        }
+        let made = self.made.as_ref()?;
+        let land = made.catchment.as_ref().map(|catchment| (catchment.cells.as_slice(), catchment.area_m2));
+        Some(drawing::Drop { at, way: &made.way, land })
     }
 }
 
@@ -44,31 +42,4 @@ fn follow(at: Point, land: &Land, runoff: &Arc<Runoff>) -> Made {
     let grid = land.ground.grid();
     let way = runoff.water.path_from(grid, at);
     Made { at, runoff: runoff.clone(), way, catchment: runoff.water.catchment(grid, &[at]) }
-}
-
-impl Made {
-    fn paint(&self, pen: &Pen, labels: &mut LabelBook) {
-        let land = self.catchment.as_ref().map(|catchment| (catchment.cells.as_slice(), catchment.area_m2));
-        let drop = drawing::Drop { at: self.at, way: &self.way, land };
-        let map = MapOf { drop: Some(drop), ..pen.map() };
-        pen.draw_items(&map.scene(&[Layer::Drop]).items);
-        let foot = pen.lens.to_screen(self.at);
-        let places = [
-            (foot + vec2(12.0, -10.0), Align2::LEFT_BOTTOM),
-            (foot + vec2(-12.0, -10.0), Align2::RIGHT_BOTTOM),
-            (foot + vec2(12.0, 10.0), Align2::LEFT_TOP),
-        ];
-        labels.write(pen, &places, &self.words(pen), bold(13.0), pen.palette.ink);
-    }
-
-    fn words(&self, pen: &Pen) -> String {
-        let units = pen.session.derived().plan.title.units;
-        match &self.catchment {
-            None => "no ground here".into(),
-            Some(catchment) => {
-                let length = units.length(measure::path_length(&self.way));
-                format!("{} drain to here\na drop runs {length} on", units.area(catchment.area_m2))
-            }
-        }
-    }
 }

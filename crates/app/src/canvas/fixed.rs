@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use drawing::{Form, Item, Layer};
+use drawing::{Form, Item, Layer, MapOf};
 use egui::Stroke;
 use measure::{Point, SQUARE_M_PER_HECTARE};
 
@@ -24,18 +24,18 @@ pub struct FixedCache {
 
 impl FixedCache {
     /// Paints where the survey leaves the ground unknown, and its break lines.
-    pub fn paint_edges(&mut self, pen: &Pen, land: &Arc<Land>) {
-        self.edges.paint(pen, land, |_| strokes(pen, Layer::Edges));
+    pub fn paint_edges(&mut self, pen: &Pen, map: &MapOf, land: &Arc<Land>) {
+        self.edges.paint(pen, land, |_| strokes(pen, map, Layer::Edges));
     }
 
     /// Paints the swales in sight.
-    pub fn paint_swales(&mut self, pen: &Pen, runoff: &Arc<Runoff>) {
-        self.swales.paint(pen, runoff, |_| strokes(pen, Layer::Swales));
+    pub fn paint_swales(&mut self, pen: &Pen, map: &MapOf, runoff: &Arc<Runoff>) {
+        self.swales.paint(pen, runoff, |_| strokes(pen, map, Layer::Swales));
     }
 }
 
-fn strokes(pen: &Pen, layer: Layer) -> Vec<Stroked> {
-    pen.map().scene(&[layer]).items.iter().flat_map(|item| stroked(pen, item)).collect()
+fn strokes(pen: &Pen, map: &MapOf, layer: Layer) -> Vec<Stroked> {
+    map.scene(&[layer]).items.iter().flat_map(|item| stroked(pen, item)).collect()
 }
 
 fn stroked(pen: &Pen, item: &Item) -> Vec<Stroked> {

@@ -81,6 +81,7 @@ impl Pen<'_> {
             (Layer::Contours, layers.contours),
             (Layer::Edges, true),
             (Layer::Swales, layers.water),
+            (Layer::Drop, self.view.drop.is_some()),
             (Layer::Boundary, true),
             (Layer::Watercourses, true),
             (Layer::Marks, true),
@@ -111,22 +112,32 @@ pub struct Caches {
 }
 
 /// Paints the ground and the water on it.
-fn paint_ground(pen: &Pen, land: &Arc<Land>, runoff: &Arc<Runoff>, caches: &mut Caches) {
+fn paint_ground(pen: &Pen, map: &MapOf, (land, runoff): (&Arc<Land>, &Arc<Runoff>), caches: &mut Caches) {
+    let layers = pen.shown();
+    let is_on = |layer| layers.contains(&layer);
     if pen.view.layers.relief {
         caches.relief.paint(pen, land);
     }
     caches.tint.paint(pen, land, runoff);
-    if pen.view.layers.water && pen.view.layers.tint != Tint::Depth {
-        pen.draw(&[Layer::Depressions]);
+    if is_on(Layer::Depressions) {
+        pen.draw(&map.scene(&[Layer::Depressions]));
     }
-    if pen.view.layers.contours {
-        caches.contours.paint(pen);
+    if is_on(Layer::Contours) {
+        caches.contours.paint(pen, map);
     }
-    caches.fixed.paint_edges(pen, land);
-    if pen.view.layers.water {
-        caches.fixed.paint_swales(pen, runoff);
+    caches.fixed.paint_edges(pen, map, land);
+    if is_on(Layer::Swales) {
+        caches.fixed.paint_swales(pen, map, runoff);
     }
 }
+
+/// What lies on the ground and is drawn anew every frame, in three lots from the ground up: what lies under the lines, the
+/// lines with old tile under new pipe, and signs.
+const LOTS: [&[Layer]; 3] = [
+    &[Layer::Drop, Layer::Boundary, Layer::Watercourses, Layer::Marks],
+    &[Layer::Lines, Layer::Ends],
+    &[Layer::Outlets, Layer::Stretches, Layer::Section, Layer::Shots, Layer::Benchmarks, Layer::Findings],
+];
 
 /// Paints the whole map, from the ground up.
 pub fn paint(pen: &Pen, caches: &mut Caches) {
@@ -134,29 +145,20 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     let mut labels = LabelBook::new(pen.lens.rect);
     let keys = furniture::keys(pen);
     furniture::reserve(pen, &keys, &mut labels);
-    names::reserve_findings(pen, &mut labels);
-    if let Some((land, runoff)) = pen.session.land().zip(pen.session.runoff()) {
-        paint_ground(pen, land, runoff, caches);
+    let map = pen.map();
+    if let Some(land) = pen.session.land().zip(pen.session.runoff()) {
+        paint_ground(pen, &map, land, caches);
     }
-    caches.drop.paint(pen, &mut labels);
-    pen.draw(&[Layer::Boundary, Layer::Watercourses, Layer::Marks]);
-    pen.draw(&[Layer::Lines, Layer::Ends]);
-    pen.draw(&[Layer::Outlets]);
-    names::reserve_marks(pen, &mut labels);
-    names::outlets(pen, &mut labels);
-    pen.draw(&[Layer::Stretches]);
-    names::watercourses(pen, &mut labels);
-    names::marks(pen, &mut labels);
-    if pen.view.layers.labels {
-        names::lines(pen, &mut labels);
+    let map = MapOf { drop: caches.drop.of(pen), ..map };
+    let mut layers = pen.shown();
+    for lot in LOTS {
+        let lot: Vec<Layer> = lot.iter().copied().filter(|layer| layers.contains(layer)).collect();
+        let scene = map.scene(&lot);
+        pen.draw(&scene);
+        names::reserve(pen, &scene, &mut labels);
     }
-    pen.draw(&[Layer::Section]);
-    if pen.view.stage == Stage::Ground {
-        pen.draw(&[Layer::Shots, Layer::Benchmarks]);
-    }
-    names::survey(pen, &mut labels);
-    pen.draw(&[Layer::Findings]);
-    names::amounts(pen, &mut labels);
+    layers.retain(|layer| *layer != Layer::Contours && (*layer != Layer::Lines || pen.view.layers.labels));
+    names::write(pen, &map.labels(&layers), &mut labels);
     caches.contours.write_levels(pen, &labels);
     furniture::paint(pen, &keys);
 }

@@ -199,7 +199,8 @@ impl<'a> MapOf<'a> {
         if chosen { Emphasis::Chosen } else { Emphasis::Plain }
     }
 
-    fn is_looked_at(&self, finding: &Finding) -> bool {
+    /// True for the finding that is looked at.
+    pub(crate) fn is_looked_at(&self, finding: &Finding) -> bool {
         self.looked_at == Some((finding.check, finding.at))
     }
 
