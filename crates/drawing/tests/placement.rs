@@ -76,7 +76,8 @@ proptest! {
                     put.push(place);
                 }
                 None => {
-                    let fits = |place: &Place| covered(place).into_iter().all(|(x, y)| x >= 0.1 && x <= SIDE - 0.1 && y >= 0.1 && y <= SIDE - 0.1);
+                    let clear = 0.1..=SIDE - 0.1;
+                    let fits = |place: &Place| covered(place).into_iter().all(|(x, y)| clear.contains(&x) && clear.contains(&y));
                     prop_assert!(!places.iter().any(|place| fits(place) && before.is_free(place)));
                 }
             }
