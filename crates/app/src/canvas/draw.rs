@@ -16,13 +16,14 @@ const TICK_EVERY: f32 = 14.0;
 impl Pen<'_> {
     /// Draws the things of a scene in their order, those that are lifted over those that are not.
     pub fn draw(&self, scene: &Scene) {
-        let mut items: Vec<(Look, &Item)> =
-            scene.items.iter().map(|item| (self.palette.look(item.role), item)).collect();
-        items.sort_by_key(|(look, _)| look.lift);
-        items.iter().for_each(|(look, item)| self.draw_item(look, item));
+        let lifted = scene.items.iter().map(|item| (self.palette.look(item.role).lift, item));
+        let mut items: Vec<(u8, &Item)> = lifted.collect();
+        items.sort_by_key(|(lift, _)| *lift);
+        items.iter().for_each(|(_, item)| self.draw_item(item));
     }
 
-    fn draw_item(&self, look: &Look, item: &Item) {
+    fn draw_item(&self, item: &Item) {
+        let look = &self.palette.look(item.role);
         match &item.form {
             Form::Path(points) | Form::Level(points, _) => self.path(look, &self.lens.path(points), item.emphasis),
             Form::Stream(points, _) => self.path(look, &self.lens.path(points), item.emphasis),
