@@ -194,18 +194,47 @@ fn a_ditch_is_drawn_and_the_runoff_follows() {
     assert_eq!(harness.state().session.plan().watercourses[&id], ditch);
 }
 
-/// What is written on the screen.
-fn written(harness: &Harness<Desk>) -> Vec<String> {
-    fn texts(shape: &egui::Shape, all: &mut Vec<String>) {
+/// The words inside a rectangle of the screen, with the room each takes; numbers alone stand in signs.
+fn words_in(harness: &Harness<Desk>, within: egui::Rect) -> Vec<(String, egui::Rect)> {
+    fn texts(shape: &egui::Shape, all: &mut Vec<(String, egui::Rect)>) {
         match shape {
-            egui::Shape::Text(text) => all.push(text.galley.text().into()),
+            egui::Shape::Text(text) => all.push((text.galley.text().into(), shape.visual_bounding_rect())),
             egui::Shape::Vec(shapes) => shapes.iter().for_each(|shape| texts(shape, all)),
             _ => {}
         }
     }
     let mut all = Vec::new();
     harness.output().shapes.iter().for_each(|clipped| texts(&clipped.shape, &mut all));
+    let is_word = |text: &str| text.chars().any(char::is_alphabetic);
+    all.retain(|(text, rect)| within.contains_rect(*rect) && is_word(text));
     all
+}
+
+/// On the map of each demo field and in the profile of each of its lines no words lie on others.
+#[test]
+fn no_words_on_the_screen_lie_on_others() {
+    for plan in [app::demo::first_plan(), app::demo::second_plan()] {
+        let session = app::files::demo_session(plan).unwrap();
+        let names: Vec<String> = session.plan().lines.values().map(|line| line.name.clone()).collect();
+        let mut harness = Harness::builder()
+            .with_size(egui::vec2(1280.0, 860.0))
+            .with_max_steps(40)
+            .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, Habits::default()));
+        harness.run_steps(4);
+        for name in names {
+            harness.get_by_label(&format!("Line {name}")).click();
+            harness.run_steps(3);
+            for label in ["Map".to_string(), format!("Profile of {name}")] {
+                let rect = harness.get_by_label(&label).rect();
+                let words = words_in(&harness, rect);
+                assert!(!words.is_empty(), "{label}");
+                for (i, (text, rect)) in words.iter().enumerate() {
+                    let on = words[..i].iter().find(|(_, other)| other.shrink(0.5).intersects(rect.shrink(0.5)));
+                    assert!(on.is_none(), "{label}: {text:?} lies on {on:?}");
+                }
+            }
+        }
+    }
 }
 
 /// The profile in the window shows what the line passes, as the one on paper does: the water line at its level, the lane, and
@@ -230,7 +259,8 @@ fn the_profile_shows_what_the_line_passes() {
     }
     harness.get_by_label("Line M1").click();
     harness.run_steps(3);
-    let written = written(&harness);
+    let profile = harness.get_by_label("Profile of M1").rect();
+    let written: Vec<String> = words_in(&harness, profile).into_iter().map(|(text, _)| text).collect();
     assert!(written.iter().any(|text| text == "water line W7"), "{written:?}");
     assert!(!written.iter().any(|text| text == "hedge far off"), "{written:?}");
 }

@@ -3,11 +3,17 @@
 //! draw the same scene, so what is seen on one is seen on the other.
 
 mod labels;
+mod legend;
+mod map;
 mod profile;
 mod role;
 mod scene;
+mod words;
 
 pub use labels::{Disc, Frame, Labels, Place, within};
+pub use legend::{Key, legend};
+pub use map::{Chosen, Drop, Layer, MapOf, level_words};
 pub use profile::{NoDig, Parts, Profile, profile};
-pub use role::{MarkSort, Pipe, Role};
+pub use role::{BATCHES, MarkSort, Pipe, Role};
 pub use scene::{Emphasis, Form, Item, Scene};
+pub use words::{Anchor, Label};

@@ -1,7 +1,7 @@
 //! The roles that things play in a drawing. Every pen has a look for each of them.
 
 use checks::Severity;
-use plan::{Evidence, LandmarkKind, LineKind};
+use plan::{Evidence, LandmarkKind, LineKind, WatercourseKind};
 
 /// What a line is, as far as it is told apart in a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -103,13 +103,65 @@ pub enum Role {
     Line(Pipe),
     /// A mark on the land; in a profile, where the line passes it.
     Mark(MarkSort),
+    /// A stretch of pipe without openings or with a heavy wall.
+    Solid(Pipe),
+    /// Rigid solid pipe at an outlet.
+    OutletPipe(Pipe),
+    /// The direction of flow along a line: toward its first point.
+    Flow(Pipe),
+    /// An upper end with a cap.
+    CappedEnd(Pipe),
+    /// An upper end without one.
+    OpenEnd(Pipe),
     /// Trench that must be protected.
     Protected,
     /// Where nobody digs.
     NoDig,
     /// A joint on the map.
     Joint,
-    /// What is wrong, along the stretch where it is wrong.
+    /// An outlet.
+    Outlet,
+    /// A stretch of a line on the map that a finding names.
+    Stretch(Severity),
+    /// The place of a finding.
+    Finding(Severity),
+    /// The field's boundary.
+    Boundary,
+    /// A contour.
+    Contour,
+    /// A contour that carries its level.
+    IndexContour,
+    /// The edge of ground that the survey leaves unknown.
+    HoleEdge,
+    /// A line along which the ground bends.
+    BreakLine,
+    /// Low ground where water gathers.
+    Swale,
+    /// A hollow without a way out.
+    Depression,
+    /// A ditch.
+    Ditch,
+    /// A culvert.
+    Culvert,
+    /// The land that drains to a place.
+    DropLand,
+    /// The way of a drop from a place.
+    DropWay,
+    /// That place.
+    DropFoot,
+    /// The section that is looked at.
+    Section,
+    /// Where it begins.
+    SectionStart,
+    /// A shot of a batch of the survey, by the number of the batch among [`BATCHES`].
+    Shot(u8),
+    /// The same where there are many.
+    SmallShot(u8),
+    /// A shot that sticks out.
+    Outlier,
+    /// A benchmark.
+    Benchmark,
+    /// What is wrong in a profile, along the stretch where it is wrong.
     Fault(Severity),
     /// Where the pipe may lie: under the least cover, within the machine's reach.
     Band,
@@ -143,36 +195,69 @@ pub enum Role {
     ReachEnd,
 }
 
+/// So many batches of a survey are told apart.
+pub const BATCHES: usize = 5;
+
 const SEVERITIES: [Severity; 3] = [Severity::Block, Severity::Decide, Severity::Note];
 
 impl Role {
+    /// The role of a ditch or culvert.
+    pub const fn of_water(kind: WatercourseKind) -> Self {
+        match kind {
+            WatercourseKind::Ditch => Self::Ditch,
+            WatercourseKind::Culvert => Self::Culvert,
+        }
+    }
+
     /// Every role, for those that must have a look for each.
     pub fn all() -> Vec<Self> {
-        let of_pipe: [fn(Pipe) -> Self; 8] = [
-            Self::Line,
-            Self::Enters,
-            Self::Invert,
-            Self::PipeTop,
-            Self::GradeBreak,
-            Self::Bend,
-            Self::Pin,
-            Self::Reach,
+        use Role::{
+            AdverseReach, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
+            Depression, Ditch, DropFoot, DropLand, DropWay, Enters, Fault, Finding, Flow, GradeBreak, Ground,
+            GroundName, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OpenEnd, Outlet,
+            OutletPipe, Outlier, Pin, PipeTop, Protected, Reach, ReachEnd, Section, SectionStart, Shot, SmallShot,
+            Solid, Stretch, Swale, WaterLevel,
+        };
+        let of_pipe = [
+            Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Enters, Invert, PipeTop, GradeBreak, Bend, Pin, Reach,
         ];
         let alone = [
-            Self::Protected,
-            Self::NoDig,
-            Self::Joint,
-            Self::Band,
-            Self::CoverLimit,
-            Self::Ground,
-            Self::GroundName,
-            Self::NoGround,
-            Self::WaterLevel,
-            Self::AdverseReach,
-            Self::ReachEnd,
+            Protected,
+            NoDig,
+            Joint,
+            Outlet,
+            Boundary,
+            Contour,
+            IndexContour,
+            HoleEdge,
+            BreakLine,
+            Swale,
+            Depression,
+            Ditch,
+            Culvert,
+            DropLand,
+            DropWay,
+            DropFoot,
+            Section,
+            SectionStart,
+            Outlier,
+            Benchmark,
+            Band,
+            CoverLimit,
+            Ground,
+            GroundName,
+            NoGround,
+            WaterLevel,
+            AdverseReach,
+            ReachEnd,
         ];
-        let pipes = of_pipe.into_iter().flat_map(|role| Pipe::ALL.map(role));
-        let marks = MarkSort::ALL.map(Self::Mark);
-        pipes.chain(marks).chain(SEVERITIES.map(Self::Fault)).chain(alone).collect()
+        let pipes = of_pipe.into_iter().flat_map(|role: fn(Pipe) -> Self| Pipe::ALL.map(role));
+        let severities =
+            [Stretch, Finding, Fault].into_iter().flat_map(|role: fn(Severity) -> Self| SEVERITIES.map(role));
+        let batches = [Shot, SmallShot].into_iter().flat_map(|role: fn(u8) -> Self| (0..BATCHES as u8).map(role));
+        let mut all: Vec<Self> =
+            pipes.chain(MarkSort::ALL.map(Mark)).chain(severities).chain(batches).chain(alone).collect();
+        all.sort_unstable();
+        all
     }
 }

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use measure::Point;
+use terrain::Grid;
 
 use crate::role::Role;
 
@@ -45,6 +46,16 @@ pub enum Emphasis {
 pub enum Form<'a> {
     /// A path.
     Path(Cow<'a, [Point]>),
+    /// A path at one level, metres.
+    Level(Cow<'a, [Point]>, f64),
+    /// A path of water with the land above each of its places, square metres.
+    Stream(&'a [Point], &'a [f64]),
+    /// A path that comes back to its first place; that may stand at its end once more.
+    Ring(Cow<'a, [Point]>),
+    /// A stretch of a path: from and to, metres along it.
+    Stretch(Cow<'a, [Point]>, f64, f64),
+    /// Cells of a grid, ascending.
+    Cells(&'a Grid, &'a [u32]),
     /// What lies between two paths whose places stand over each other: the lower, the upper.
     Strip(Vec<Point>, Vec<Point>),
     /// A sign at a place; it looks toward the other.

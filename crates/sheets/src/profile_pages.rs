@@ -187,7 +187,8 @@ impl Pen<'_, '_> {
             Form::Sign(at, _) if item.role == Role::ReachEnd => self.end(item, *at),
             Form::Sign(at, _) => self.sign(item, *at),
             Form::Upright(station_m, level_m) => self.met(item, *station_m, *level_m),
-            Form::Strip(..) | Form::Words(_) | Form::Span(..) => {}
+            // Stretches lie behind the axes; the rest belongs to a map.
+            _ => {}
         }
     }
 

@@ -36,21 +36,9 @@ impl LabelBook {
         self.book.put(rects.into_iter().map(|rect| (Place::Box(frame(rect)), rect)))
     }
 
-    /// Writes a label at the first of the places where it fits, on a strip of paper; the rectangle it took, or `None`
-    /// where it fits nowhere.
+    /// Writes a label at the first of the places where it fits and that suits the writer, on a strip of paper; the rectangle
+    /// it took, or `None` where it fits nowhere.
     pub fn write(
-        &mut self,
-        pen: &Pen,
-        places: &[(Pos2, Align2)],
-        text: &str,
-        font: FontId,
-        colour: Color32,
-    ) -> Option<Rect> {
-        self.write_where(pen, places, (text, font, colour), |_| true)
-    }
-
-    /// The same where the rectangle also suits the writer.
-    pub fn write_where(
         &mut self,
         pen: &Pen,
         places: &[(Pos2, Align2)],

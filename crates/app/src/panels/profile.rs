@@ -2,10 +2,10 @@
 
 use design::LineDesign;
 use drawing::{Form, Item, Parts};
-use egui::{Align2, Painter, Pos2, RichText, Ui, Vec2, vec2};
+use egui::{Align2, Painter, Pos2, Rect, RichText, Ui, Vec2, vec2};
 use egui_plot::{
     FilledArea, GridInput, GridMark, Line, LineStyle, MarkerShape, Plot, PlotPoint, PlotPoints, PlotTransform,
-    PlotUi, Points, Text, VLine,
+    PlotUi, Points, VLine,
 };
 use measure::{Point, Units, round_half_up};
 use plan::LineId;
@@ -91,14 +91,13 @@ pub fn chart(ui: &mut Ui, session: &Session, view: &View, id: LineId, size: Vec2
     let length = worked.length_m / unit_m;
     let shown = plot(size, units, palette, length, chart.reach).show(ui, |plot| {
         items.iter().for_each(|item| chart.draw(plot, item));
-        items.iter().for_each(|item| chart.write(plot, item));
         if let Some(station_m) = view.station_m {
             plot.vline(VLine::new("", station_m / unit_m).color(palette.next).width(1.5));
         }
         answer = chart.answer(plot, line.kind.is_old());
     });
     let painter = ui.painter().with_clip_rect(*shown.transform.frame());
-    chart.name_met(&painter, &shown.transform, &items);
+    chart.write(&painter, &shown.transform, &items);
     let met = items.iter().filter(|item| matches!(item.form, Form::Upright(..))).map(|item| item.says.as_str());
     let met = met.collect::<Vec<_>>().join(", ");
     shown.response.widget_info(|| egui::WidgetInfo {
@@ -185,12 +184,13 @@ impl Chart<'_> {
             Form::Sign(at, _) => {
                 sign(plot, self.place(at), look);
             }
-            Form::Words(_) => {}
             Form::Span(from_m, to_m) => {
                 let (ends, (low, high)) = ([from_m / self.unit_m, to_m / self.unit_m], self.reach);
                 plot.add(FilledArea::new("", &ends, &[low; 2], &[high; 2]).fill_color(look.colour));
             }
             Form::Upright(station_m, level_m) => self.draw_met(plot, (*station_m, *level_m), look),
+            // Words come last; the rest belongs to a map.
+            _ => {}
         }
     }
 
@@ -207,61 +207,66 @@ impl Chart<'_> {
         }
     }
 
-    /// The words of a thing, where they hang and how; an empty line keeps them off what they belong to.
-    fn words(&self, item: &Item) -> Option<([f64; 2], Align2, String)> {
-        let says = &item.says;
+    /// Writes the words of all things where they lie on no others, those of joints and of what is met first.
+    fn write(&self, painter: &Painter, transform: &PlotTransform, items: &[&Item]) {
+        let rank = |item: &Item| match item.form {
+            Form::Sign(..) => 0,
+            Form::Upright(..) => 1,
+            Form::Span(..) => 2,
+            _ => 3,
+        };
+        let mut items: Vec<&Item> = items.iter().copied().filter(|item| !item.says.is_empty()).collect();
+        items.sort_by_key(|item| rank(item));
+        // The room that letters leave above and below themselves may lie outside.
+        let mut labels = LabelBook::new(transform.frame().expand(4.0));
+        for item in items {
+            let (colour, font) = match item.form {
+                Form::Upright(..) => (self.palette.ink, plain(12.0)),
+                _ => self.palette.look(item.role).words(),
+            };
+            let galley = painter.layout_no_wrap(item.says.clone(), font, colour);
+            if let Some(rect) = labels.take(self.places(transform, item, galley.size())) {
+                painter.galley(rect.min, galley, colour);
+            }
+        }
+    }
+
+    /// Places for words of a size, the best first; a line is left between them and what they belong to.
+    fn places(&self, transform: &PlotTransform, item: &Item, size: Vec2) -> Vec<Rect> {
+        let on_screen = |p: &Point| {
+            let [x, y] = self.place(p);
+            transform.position_from_point(&PlotPoint::new(x, y))
+        };
+        let rows = |first: f32, step: f32| (0..4).map(move |row| vec2(0.0, (first + step * row as f32) * size.y));
+        let hung = |at: Pos2, side: Align2, rows: &mut dyn Iterator<Item = Vec2>| -> Vec<Rect> {
+            rows.map(|off| side.anchor_size(at + off, size)).collect()
+        };
         match &item.form {
-            Form::Words(at) => Some((self.place(at), Align2::LEFT_BOTTOM, format!("{says}\n"))),
-            Form::Sign(_, toward) => Some((self.place(toward), Align2::CENTER_BOTTOM, format!("{says}\n"))),
+            Form::Words(at) => hung(on_screen(at), Align2::LEFT_BOTTOM, &mut rows(-1.0, -1.0)),
+            Form::Sign(_, toward) => hung(on_screen(toward), Align2::CENTER_BOTTOM, &mut rows(-1.0, -1.0)),
             Form::Span(from_m, to_m) => {
-                let middle = [(from_m + to_m) / 2.0 / self.unit_m, (self.reach.0 + self.reach.1) / 2.0];
-                Some((middle, Align2::CENTER_CENTER, says.clone()))
+                let level_m = (self.reach.0 + self.reach.1) / 2.0 * self.unit_m;
+                let middle = on_screen(&Point::new((from_m + to_m) / 2.0, level_m));
+                hung(middle, Align2::CENTER_CENTER, &mut rows(0.0, 1.0))
             }
             // The grade of every reach long enough to carry its figure.
             Form::Path(points) => {
-                let (low, high) = (points.first()?, points.last()?);
-                let middle = measure::along(*low, *high, 0.5);
+                let (Some(low), Some(high)) = (points.first(), points.last()) else { return Vec::new() };
+                let middle = on_screen(&measure::along(*low, *high, 0.5));
                 let carries = high.x - low.x >= self.worked.length_m * 0.11;
-                carries.then(|| (self.place(&middle), Align2::CENTER_TOP, format!("\n{says}")))
+                hung(middle, Align2::CENTER_TOP, &mut rows(1.0, 1.0).filter(|_| carries))
             }
-            Form::Strip(..) | Form::Upright(..) => None,
+            Form::Upright(station_m, _) => {
+                let top = Pos2::new(on_screen(&Point::new(*station_m, 0.0)).x, transform.frame().top() + 2.0);
+                let sides = [(vec2(4.0, 0.0), Align2::LEFT_TOP), (vec2(-4.0, 0.0), Align2::RIGHT_TOP)];
+                rows(0.0, 1.0)
+                    .flat_map(|row| sides.map(|(off, side)| side.anchor_size(top + off + row, size)))
+                    .collect()
+            }
+            _ => Vec::new(),
         }
     }
 
-    fn write(&self, plot: &mut PlotUi, item: &Item) {
-        if let Some(([x, y], anchor, says)) = self.words(item).filter(|_| !item.says.is_empty()) {
-            let (colour, font) = self.palette.look(item.role).words();
-            let text = RichText::new(says).font(font);
-            plot.text(Text::new("", PlotPoint::new(x, y), text).color(colour).anchor(anchor));
-        }
-    }
-
-    /// The names of what the line meets, at the top in the first row where they lie on no other words.
-    fn name_met(&self, painter: &Painter, transform: &PlotTransform, items: &[&Item]) {
-        let mut labels = LabelBook::new(*transform.frame());
-        let layout = |item: &Item, says: String| {
-            let (colour, font) = self.palette.look(item.role).words();
-            painter.layout_no_wrap(says, font, colour)
-        };
-        let on_screen = |[x, y]: [f64; 2]| transform.position_from_point(&PlotPoint::new(x, y));
-        for item in items.iter().filter(|item| !item.says.is_empty()) {
-            if let Some((at, anchor, says)) = self.words(item) {
-                labels.reserve(anchor.anchor_size(on_screen(at), layout(item, says).size()));
-            }
-        }
-        for item in items {
-            let Form::Upright(station_m, _) = item.form else { continue };
-            let top = Pos2::new(on_screen([station_m / self.unit_m, 0.0]).x, transform.frame().top() + 2.0);
-            let galley = layout(item, item.says.clone());
-            let size = galley.size();
-            let rows = (0..8).map(|row| top + vec2(0.0, row as f32 * size.y));
-            let sides = [(vec2(4.0, 0.0), Align2::LEFT_TOP), (vec2(-4.0, 0.0), Align2::RIGHT_TOP)];
-            let places = rows.flat_map(|at| sides.map(|(off, side)| side.anchor_size(at + off, size)));
-            if let Some(rect) = labels.take(places) {
-                painter.galley(rect.min, galley, self.palette.look(item.role).words().0);
-            }
-        }
-    }
     fn answer(&self, plot: &PlotUi, is_old: bool) -> Answer {
         let Some(at) = plot.pointer_coordinate() else { return Answer::default() };
         let station_m = (at.x * self.unit_m).clamp(0.0, self.worked.length_m);
@@ -295,20 +300,20 @@ impl Chart<'_> {
 /// The dash of a line in a profile.
 fn style(look: Look) -> LineStyle {
     match look.dash {
-        None => LineStyle::Solid,
-        Some((0.0, spacing)) => LineStyle::Dotted { spacing },
-        Some((length, _)) => LineStyle::Dashed { length },
+        [0.0, spacing, ..] => LineStyle::Dotted { spacing: *spacing },
+        [length, ..] => LineStyle::Dashed { length: *length },
+        [] => LineStyle::Solid,
     }
 }
 
 fn sign(plot: &mut PlotUi, at: [f64; 2], look: Look) {
     let (sign, radius) = look.sign;
     let shape = match sign {
-        Sign::Nothing => return,
         Sign::Disc => MarkerShape::Circle,
         Sign::Square => MarkerShape::Square,
         Sign::Diamond => MarkerShape::Diamond,
         Sign::Triangle => MarkerShape::Up,
+        _ => return,
     };
     plot.points(
         Points::new("", PlotPoints::from(vec![at])).shape(shape).radius(radius).filled(true).color(look.colour),

@@ -88,6 +88,11 @@ fn places(points: &[Point]) -> String {
 pub fn listed(scene: &Scene) -> String {
     let form = |form: &Form| match form {
         Form::Path(points) => format!("path {}", places(points)),
+        Form::Level(points, level_m) => format!("level {level_m:.2} {}", places(points)),
+        Form::Stream(points, area_m2) => format!("stream {} with {} areas", places(points), area_m2.len()),
+        Form::Ring(points) => format!("ring {}", places(points)),
+        Form::Stretch(points, from_m, to_m) => format!("stretch {from_m:.2} to {to_m:.2} of {}", places(points)),
+        Form::Cells(_, cells) => format!("{} cells", cells.len()),
         Form::Strip(lower, upper) => format!("strip {} under {}", places(lower), places(upper)),
         Form::Sign(at, toward) => format!("sign {} toward {}", places(&[*at]), places(&[*toward])),
         Form::Words(at) => format!("words {}", places(&[*at])),
