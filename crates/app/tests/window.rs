@@ -213,8 +213,8 @@ fn words_in(harness: &Harness<Desk>, within: egui::Rect) -> Vec<(String, egui::R
 /// On the map of each demo field and in the profile of each of its lines no words lie on others.
 #[test]
 fn no_words_on_the_screen_lie_on_others() {
-    for plan in [app::demo::first_plan(), app::demo::second_plan()] {
-        let session = app::files::demo_session(plan).unwrap();
+    for plan in [job::demo::first_plan(), job::demo::second_plan()] {
+        let session = job::files::demo_session(plan).unwrap();
         let names: Vec<String> = session.plan().lines.values().map(|line| line.name.clone()).collect();
         let mut harness = Harness::builder()
             .with_size(egui::vec2(1280.0, 860.0))
