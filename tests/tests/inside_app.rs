@@ -112,7 +112,8 @@ fn panels_only_ask() {
         ".set_interval(",
         "std::fs",
         "Job::",
-        "jobs::",
+        "Jobs",
+        ".start(",
     ];
     let panels: Vec<File> = files().into_iter().filter(|file| file.module() == "panels").collect();
     assert!(panels.len() > 10, "the panels are looked at");

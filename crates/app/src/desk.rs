@@ -1,23 +1,22 @@
 //! The desk: the window's whole state.
 
+use std::collections::VecDeque;
 use std::path::PathBuf;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
-use exchange::{FileError, PlanLock};
-use plan::Edit;
+use egui::Context;
+use exchange::PlanLock;
+use plan::{Edit, GroundRef, SurveyBook};
 
 use crate::canvas::{Caches, SnapIndex};
-use crate::jobs::Job;
+use crate::jobs::{Done, Jobs, Outcome, Task};
 use crate::panels::Sight;
 use crate::panels::dialog::Dialog;
-use crate::purpose::Purpose;
 use crate::tools::Tool;
 use crate::trying::Trying;
 use crate::view::View;
 use job::Progress;
 use job::Session;
-use job::files::Landing;
-use job::ground;
 use job::on_file::OnFile;
 
 /// What differs between a real start and a test.
@@ -27,41 +26,24 @@ pub struct Habits {
     pub native_dialogs: bool,
     /// Where work on a plan without a file is kept; `None` keeps none.
     pub unsaved: Option<PathBuf>,
+    /// Work long for a frame beside the window; otherwise at once, so that nothing hangs on time.
+    pub beside: bool,
 }
 
-/// Work that runs beside the window.
-pub enum Work {
-    /// A plan file being opened.
-    Plan(Job<Result<Landing, FileError>>),
-    /// A ground file being read.
-    Ground(Job<Result<Brought, FileError>>),
-    /// The ground being laid anew with other corrections, for what the plan names so.
-    Relay(plan::GroundRef, Job<Result<land::Land, FileError>>),
-    /// Sheets or a folder being written; what is told when they are.
-    Paper(Job<Result<String, FileError>>),
-    /// A system file dialog.
-    Path(Purpose, Job<(Option<PathBuf>, Duration)>),
+/// What is done on the desk with what came of a task.
+pub fn then(done: impl FnOnce(&mut Desk, u64, &Context) + Send + 'static) -> Done<Desk> {
+    Box::new(done)
 }
 
-/// What came of a ground file.
-pub enum Brought {
-    /// The land.
-    Land(Box<ground::Opened>),
-    /// A question about it.
-    Asked(Box<Dialog>),
-}
-
-impl Work {
-    /// What is being done, and how far it has come.
-    pub fn shown(&self) -> (&str, &Progress) {
-        match self {
-            Self::Plan(job) => (&job.name, &job.progress),
-            Self::Ground(job) => (&job.name, &job.progress),
-            Self::Relay(_, job) => (&job.name, &job.progress),
-            Self::Paper(job) => (&job.name, &job.progress),
-            Self::Path(_, job) => (&job.name, &job.progress),
-        }
-    }
+/// A ground and the corrections it is to be laid with.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Laying {
+    /// The ground, as the plan names it.
+    pub reference: GroundRef,
+    /// The corrections.
+    pub book: SurveyBook,
+    /// Why the ground is not being laid so, where it was given up.
+    pub given_up: Option<String>,
 }
 
 /// The window.
@@ -78,16 +60,18 @@ pub struct Desk {
     pub caches: Caches,
     /// The dialog that is open.
     pub dialog: Option<Dialog>,
+    /// Dialogs that wait until the open one is answered.
+    pub waiting: VecDeque<Dialog>,
     /// Work beside the window.
-    pub work: Option<Work>,
+    pub jobs: Jobs<Desk>,
     /// The last thing told.
     pub told: Option<String>,
     /// Real or test.
     pub habits: Habits,
     /// What the findings offer, tried beside the window.
     pub trying: Option<Trying>,
-    /// The plan's revision for which the ground was last laid anew.
-    pub relaid: u64,
+    /// The corrections that the ground is being laid with, or that it was not laid with.
+    pub laying: Option<Laying>,
     /// True once leaving without saving was agreed to.
     pub may_close: bool,
     /// The file under the open plan.
@@ -110,15 +94,37 @@ impl Desk {
             snaps: SnapIndex::default(),
             caches: Caches::default(),
             dialog: None,
-            work: None,
+            waiting: VecDeque::new(),
+            jobs: Jobs::new(habits.beside),
             told: None,
             habits,
             trying: None,
-            relaid: 0,
+            laying: None,
             may_close: false,
             file: OnFile::default(),
             keeping: Keeping::default(),
             dressed: None,
+        }
+    }
+
+    /// Begins work beside the window, for the plan as it stands; what the same work is doing already is not begun again.
+    pub fn begin(
+        &mut self,
+        task: Task,
+        ctx: &Context,
+        work: impl FnOnce(&Progress) -> Outcome<Desk> + Send + 'static,
+    ) {
+        let (name, revision) = (task.name.clone(), self.session.history().revision());
+        if !self.jobs.start(task, revision, ctx, work) {
+            self.told = Some(format!("{name}: this is under way already."));
+        }
+    }
+
+    /// Opens a dialog, once the one that is open is answered.
+    pub fn ask(&mut self, dialog: Dialog) {
+        match self.dialog {
+            None => self.dialog = Some(dialog),
+            Some(_) => self.waiting.push_back(dialog),
         }
     }
 
@@ -131,7 +137,8 @@ impl Desk {
             trying: self.trying.as_ref(),
             file: &self.file,
             told: self.told.as_deref(),
-            work: self.work.as_ref().map(Work::shown),
+            jobs: self.jobs.shown(),
+            former_ground: self.laying.as_ref().and_then(|laying| laying.given_up.as_deref()),
         };
         (sight, &mut self.dialog, (&self.snaps, &mut self.caches))
     }

@@ -5,13 +5,14 @@ use std::time::{Duration, Instant};
 
 use plan::{Change, Edit, Plan};
 
-use crate::desk::{Desk, InHand, Keeping, Waiting};
+use crate::desk::{Desk, InHand, Keeping, Waiting, then};
+use crate::jobs::{Kind, Task};
 use crate::panels::changed::RecoverAsk;
 use crate::panels::dialog::Dialog;
 use crate::tools::{Hand, Touch};
 use crate::wish::Wish;
 use job::files;
-use job::salvage::{Kind, Spare};
+use job::salvage::{Kind as Kept, Spare};
 
 /// How long after the last change unsaved work is kept on disk.
 const AFTER: Duration = Duration::from_secs(2);
@@ -128,16 +129,48 @@ impl Desk {
         self.keeping = Keeping { ours: taken_up, slot: self.keeping.slot.take(), ..Keeping::default() };
     }
 
-    /// Offers work that was not saved last time, whether the plan file is older or newer.
-    pub fn offer_recovery(&mut self) {
+    /// Offers work that was not saved last time, whether the plan file is older or newer; it is read beside the window.
+    pub fn offer_recovery(&mut self, ctx: &egui::Context) {
         let Some(path) = self.keep_path().filter(|path| self.keeping.ours.as_ref() != Some(path)) else { return };
-        let Some(spare) = Spare::at(Kind::Autosave, path.clone()) else { return };
-        match files::read_whole(&path) {
-            Ok(plan) if plan == *self.session.plan() => self.keeping.ours = Some(path),
-            Ok(plan) => self.dialog = Some(Dialog::Recover(Box::new(RecoverAsk::of(spare, &plan, &self.session)))),
-            Err(why) => {
-                self.told = Some(format!("The autosave cannot be read ({why}); it stays as {}.", path.display()));
-            }
+        let (plan, has_file) = (self.session.plan().clone(), self.session.path().is_some());
+        let task = Task::on(Kind::Recover, "Looking for unsaved work", &path);
+        self.begin(task, ctx, move |_| {
+            let found = Spare::at(Kept::Autosave, path.clone()).map(|spare| offered(spare, &plan, has_file));
+            Ok(then(move |desk, _, _| desk.offer(found, path)))
+        });
+    }
+
+    /// Takes up what was found at the place for unsaved work.
+    fn offer(&mut self, found: Option<Offered>, path: PathBuf) {
+        // Work that this window kept there meanwhile is its own.
+        if self.keep_path().as_ref() != Some(&path) || self.keeping.ours.as_ref() == Some(&path) {
+            return;
+        }
+        match found {
+            None => {}
+            Some(Offered::Same) => self.keeping.ours = Some(path),
+            Some(Offered::Other(ask)) => self.ask(Dialog::Recover(ask)),
+            Some(Offered::Unread(why)) => self.told = Some(why),
+        }
+    }
+}
+
+/// What was found at the place for unsaved work.
+enum Offered {
+    /// The plan as it was opened.
+    Same,
+    /// Other work.
+    Other(Box<RecoverAsk>),
+    /// Nothing that can be read; what is told of it.
+    Unread(String),
+}
+
+fn offered(spare: Spare, plan: &Plan, has_file: bool) -> Offered {
+    match files::read_whole(&spare.path) {
+        Ok(kept) if kept == *plan => Offered::Same,
+        Ok(kept) => Offered::Other(Box::new(RecoverAsk::of(spare, &kept, plan, has_file))),
+        Err(why) => {
+            Offered::Unread(format!("The autosave cannot be read ({why}); it stays as {}.", spare.path.display()))
         }
     }
 }

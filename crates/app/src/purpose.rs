@@ -109,4 +109,15 @@ impl Purpose {
             _ => "field.png",
         }
     }
+
+    /// What it is called while it is written.
+    pub const fn task(self) -> &'static str {
+        match self {
+            Self::WriteGeojson => "Writing GeoJSON",
+            Self::WritePicture => "Drawing the picture",
+            Self::WritePrices => "Writing prices",
+            Self::HandOver => "Writing the folder",
+            _ => "Writing sheets",
+        }
+    }
 }

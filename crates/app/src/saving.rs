@@ -7,8 +7,8 @@ use egui::Context;
 use exchange::{FileError, PlanLock};
 
 use crate::canvas::SnapIndex;
-use crate::desk::{Desk, Work};
-use crate::jobs::Job;
+use crate::desk::{Desk, then};
+use crate::jobs::{Kind, Task};
 use crate::panels::changed::ChangedAsk;
 use crate::panels::dialog::{AllowAsk, Dialog};
 use crate::tools::Tool;
@@ -30,7 +30,7 @@ pub fn settle(desk: &mut Desk, wish: FileWish, ctx: &Context) {
         FileWish::KeepBoth(path) => keep_both(desk, &path),
         FileWish::TakeTheirs(path) => take_theirs(desk, &path, ctx),
         FileWish::WriteOver(path) => write_over(desk, &path),
-        FileWish::Compare(path) => compare(desk, &path),
+        FileWish::Compare(path) => compare(desk, &path, true, ctx),
         FileWish::WorkHere => work_here(desk, ctx),
         FileWish::TakeUp { kept, plan } => take_up(desk, &kept, plan, ctx),
         FileWish::ThrowAway(kept) => throw_away(&kept),
@@ -42,7 +42,7 @@ pub fn settle(desk: &mut Desk, wish: FileWish, ctx: &Context) {
 pub fn tell(desk: &mut Desk, done: Result<String, String>) {
     match done {
         Ok(told) => desk.told = Some(told).filter(|told| !told.is_empty()).or(desk.told.take()),
-        Err(error) => desk.dialog = Some(Dialog::Trouble(error)),
+        Err(error) => desk.ask(Dialog::Trouble(error)),
     }
 }
 
@@ -52,8 +52,9 @@ pub fn put_on(desk: &mut Desk, session: Session) {
     desk.keep_anew(None);
     desk.file = OnFile::default();
     desk.session = session;
-    // Whatever is still being read was meant for the plan before.
-    desk.work = None;
+    // Whatever is still being read was meant for the plan before; what is being written of it is wanted.
+    desk.jobs.stop(|task| task.kind.belongs_to_plan());
+    desk.laying = None;
     desk.trying = None;
     desk.view = View { dark: desk.view.dark, signature: std::mem::take(&mut desk.view.signature), ..View::default() };
     desk.tool = Tool::default();
@@ -61,22 +62,20 @@ pub fn put_on(desk: &mut Desk, session: Session) {
 }
 
 /// Saves the plan to its own file; `None` where it has none that it may be saved to.
-pub fn save(desk: &mut Desk) -> Option<Result<String, String>> {
+pub fn save(desk: &mut Desk, ctx: &Context) -> Option<Result<String, String>> {
     let path = desk.session.path().filter(|_| desk.file.other.is_none())?.to_path_buf();
-    Some(save_as(desk, &path))
+    Some(save_as(desk, &path, ctx))
 }
 
 /// Saves the plan; where another wrote the file since, asks instead.
-pub fn save_as(desk: &mut Desk, path: &Path) -> Result<String, String> {
+pub fn save_as(desk: &mut Desk, path: &Path, ctx: &Context) -> Result<String, String> {
     let lock = lock(path)?;
     if is_own(desk, path)
         && let Some(seen) = desk.file.seen
     {
         match seen.still_at(path) {
             Err(FileError::Changed { .. }) => {
-                let ask = ChangedAsk::of(&desk.session, &desk.file, path, false);
-                desk.dialog = Some(Dialog::Changed(Box::new(ask)));
-                return Ok(String::new());
+                return compare(desk, path, false, ctx);
             }
             unchanged => unchanged.map_err(|error| error.to_string())?,
         }
@@ -140,22 +139,38 @@ fn write_over(desk: &mut Desk, path: &Path) -> Result<String, String> {
 /// Opens a plan file beside the window.
 pub fn open(desk: &mut Desk, path: &Path, ctx: &Context) {
     let file = path.to_path_buf();
-    let name = format!("Opening {}", file_name(path));
-    desk.work = Some(Work::Plan(Job::start(name, ctx, move |progress| files::land(&file, progress))));
+    let land = move |progress: &Progress| files::land(&file, progress);
+    opening(desk, Task::on(Kind::Open, format!("Opening {}", file_name(path)), path), land, ctx);
 }
 
 /// Takes up kept work or a backup of the plan at `path`.
 fn take_up(desk: &mut Desk, kept: &Path, path: Option<PathBuf>, ctx: &Context) -> Result<String, String> {
+    let task = Task::on(Kind::Open, "Taking up kept work", kept);
     let kept = kept.to_path_buf();
-    let take_up = move |progress: &Progress| files::take_up(&kept, path, progress).map(Landing::from);
-    desk.work = Some(Work::Plan(Job::start("Taking up kept work", ctx, take_up)));
+    opening(desk, task, move |progress| files::take_up(&kept, path, progress).map(Landing::from), ctx);
     Ok(String::new())
 }
 
-/// Shows what differs between the plan and its file.
-fn compare(desk: &mut Desk, path: &Path) -> Result<String, String> {
-    let ask = ChangedAsk::of(&desk.session, &desk.file, path, true);
-    desk.dialog = Some(Dialog::Changed(Box::new(ask)));
+fn opening(
+    desk: &mut Desk,
+    task: Task,
+    land: impl FnOnce(&Progress) -> Result<Landing, FileError> + Send + 'static,
+    ctx: &Context,
+) {
+    desk.begin(task, ctx, move |progress| {
+        let landing = land(progress).map_err(|error| error.to_string())?;
+        Ok(then(move |desk, _, ctx| lay(desk, landing, ctx)))
+    });
+}
+
+/// Asks what is to become of a file that another wrote; `looking` shows what differs at once.
+fn compare(desk: &mut Desk, path: &Path, looking: bool, ctx: &Context) -> Result<String, String> {
+    let (here, base, file) = (desk.session.plan().clone(), desk.file.base.clone(), path.to_path_buf());
+    let task = Task::on(Kind::Compare, format!("Comparing {}", file_name(path)), path);
+    desk.begin(task, ctx, move |_| {
+        let ask = ChangedAsk::of(&here, base.as_ref(), &file, looking);
+        Ok(then(move |desk, _, _| desk.ask(Dialog::Changed(Box::new(ask)))))
+    });
     Ok(String::new())
 }
 
@@ -166,14 +181,14 @@ fn throw_away(kept: &Path) -> Result<String, String> {
 }
 
 /// Puts what was opened on the desk.
-pub fn lay(desk: &mut Desk, landing: Landing) {
+pub fn lay(desk: &mut Desk, landing: Landing, ctx: &Context) {
     match landing {
-        Landing::Plan(opened) => lay_plan(desk, *opened),
-        Landing::Damaged(damaged) => desk.dialog = Some(Dialog::Damaged(damaged)),
+        Landing::Plan(opened) => lay_plan(desk, *opened, ctx),
+        Landing::Damaged(damaged) => desk.ask(Dialog::Damaged(damaged)),
     }
 }
 
-fn lay_plan(desk: &mut Desk, opened: Opened) {
+fn lay_plan(desk: &mut Desk, opened: Opened, ctx: &Context) {
     let Opened { session, told, outside, seen, base, taken_up } = opened;
     // What is told stays told: where one's own was kept when another's was taken.
     let told = [desk.told.take().filter(|told| told.starts_with("Yours is kept")), told];
@@ -184,15 +199,16 @@ fn lay_plan(desk: &mut Desk, opened: Opened) {
         desk.file = OnFile::read(path, seen, base, former);
     }
     if let (Some(by), Some(path)) = (desk.file.other.clone(), desk.session.path()) {
-        desk.dialog = Some(Dialog::Another { path: path.to_path_buf(), by });
+        let path = path.to_path_buf();
+        desk.ask(Dialog::Another { path, by });
         desk.session.only_look(true);
     } else if let Some(kept) = taken_up {
         desk.keep_anew(Some(kept).filter(|kept| desk.keep_path().as_ref() == Some(kept)));
     } else {
-        desk.offer_recovery();
+        desk.offer_recovery(ctx);
     }
     if let Some(file) = outside.filter(|_| desk.dialog.is_none()) {
-        desk.dialog = Some(Dialog::Allow(AllowAsk { file }));
+        desk.ask(Dialog::Allow(AllowAsk { file }));
     }
 }
 

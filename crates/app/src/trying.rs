@@ -41,7 +41,7 @@ impl Trying {
             let derived = Worked::of(plan, &land);
             each(&derived, &told, progress, &waker);
         };
-        Self { stamp: session.stamp(), known, former, _job: Job::start("Trying what clears the findings", ctx, work) }
+        Self { stamp: session.stamp(), known, former, _job: Job::start(ctx, work) }
     }
 
     /// Follows the plan: what was tried on a former state of it is dropped, and the present one is tried once nothing is

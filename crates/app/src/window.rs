@@ -10,14 +10,18 @@ use crate::theme;
 use crate::tools::Touch;
 use crate::trying::Trying;
 use crate::wish::Wish;
+use job::Session;
 use job::files;
-use job::{Progress, Session};
+use land::Land;
+use measure::Units;
+use plan::Plan;
 use std::path::Path;
 
 impl Desk {
     /// One frame.
     pub fn show(&mut self, ui: &mut egui::Ui) {
         self.dress(ui.ctx());
+        self.dialog = self.dialog.take().or_else(|| self.waiting.pop_front());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
         let waker = ui.ctx().clone();
@@ -44,7 +48,8 @@ impl Desk {
         let (mut sight, dialog, map) = self.sight();
         panels::head(ui, &sight, wishes);
         panels::changed::banner(ui, &mut sight, dialog.as_ref(), wishes);
-        panels::readout(ui, &sight, wishes);
+        panels::tasks::former_ground(ui, &sight, wishes);
+        panels::readout(ui, &sight);
         panels::bench(ui, &sight, wishes);
         panels::card::show(ui, &mut sight, wishes);
         panels::profile_strip(ui, &mut sight, wishes);
@@ -98,7 +103,7 @@ impl Desk {
             && self.session.history().is_unsaved()
         {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
-            self.dialog = Some(Dialog::Unsaved { then: None });
+            self.ask(Dialog::Unsaved { then: None });
         }
     }
 }
@@ -115,28 +120,29 @@ impl eframe::App for Desk {
     }
 }
 
-/// Opens the window; an error when there is no display to open it on.
+/// Opens the window; an error when there is no display to open it on. A plan is opened beside it.
 pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
-    let habits = Habits { native_dialogs: true, unsaved };
+    let habits = Habits { native_dialogs: true, unsaved, beside: true };
     let session = match plan {
-        Some(_) => Session::new(plan::Plan::new("Unnamed", measure::Units::Feet), None, land::Land::without_ground()),
+        Some(_) => Session::new(Plan::new("Unnamed", Units::Feet), None, Land::without_ground()),
         None => files::demo_session(job::demo::first_plan()).map_err(|error| error.to_string())?,
     };
     let mut desk = Desk::new(session, habits);
     desk.keeping.slot = slot;
-    match plan {
-        Some(path) => {
-            let landing = files::land(path, &Progress::default()).map_err(|error| error.to_string())?;
-            saving::lay(&mut desk, landing);
-        }
-        None => desk.offer_recovery(),
-    }
     let viewport = egui::ViewportBuilder::default()
         .with_title("Drainwright")
         .with_app_id("drainwright")
         .with_inner_size([1280.0, 860.0])
         .with_min_inner_size([900.0, 600.0]);
     let options = eframe::NativeOptions { viewport, ..eframe::NativeOptions::default() };
-    eframe::run_native("Drainwright", options, Box::new(|_| Ok(Box::new(desk)))).map_err(|error| error.to_string())
+    let plan = plan.map(Path::to_path_buf);
+    let begin = move |window: &eframe::CreationContext| {
+        match plan {
+            Some(path) => saving::open(&mut desk, &path, &window.egui_ctx),
+            None => desk.offer_recovery(&window.egui_ctx),
+        }
+        Ok(Box::new(desk) as Box<dyn eframe::App>)
+    };
+    eframe::run_native("Drainwright", options, Box::new(begin)).map_err(|error| error.to_string())
 }

@@ -51,8 +51,10 @@ pub enum Wish {
     Section(Vec<Point>),
     /// Follow a drop from a place, or none any more.
     Follow(Option<Point>),
-    /// Give up the work beside the window.
-    Cancel,
+    /// Give up a task beside the window, by its number.
+    Cancel(u64),
+    /// Lay the ground with the plan's corrections, after that was given up.
+    LayGround,
     /// Tell something.
     Say(String),
 }

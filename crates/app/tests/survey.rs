@@ -272,7 +272,7 @@ fn all_tried(desk: &Desk) -> bool {
 fn settle(harness: &mut Harness<'_, Desk>) {
     for _ in 0..400 {
         harness.run_steps(2);
-        if harness.state().work.is_none() && all_tried(harness.state()) {
+        if harness.state().jobs.is_empty() && all_tried(harness.state()) {
             harness.run_steps(2);
             return;
         }

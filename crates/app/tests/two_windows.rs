@@ -43,7 +43,7 @@ fn saved() -> (tempfile::TempDir, PathBuf) {
 fn window(path: &Path) -> Window {
     let mut desk =
         Desk::new(Session::new(Plan::new("Unnamed", Units::Feet), None, Land::without_ground()), Habits::default());
-    saving::lay(&mut desk, files::land(path, &Progress::default()).unwrap());
+    saving::lay(&mut desk, files::land(path, &Progress::default()).unwrap(), &egui::Context::default());
     let mut harness = Harness::builder()
         .with_size(egui::vec2(1280.0, 860.0))
         .with_max_steps(40)

@@ -25,7 +25,11 @@ fn land() -> Land {
 }
 
 fn harness(plan: Plan) -> Harness<'static, Desk> {
-    let desk = Desk::new(Session::new(plan, None, land()), Habits::default());
+    harness_with(plan, Habits::default())
+}
+
+fn harness_with(plan: Plan, habits: Habits) -> Harness<'static, Desk> {
+    let desk = Desk::new(Session::new(plan, None, land()), habits);
     let mut harness = Harness::builder()
         .with_size(egui::vec2(1280.0, 860.0))
         .with_max_steps(40)
@@ -553,11 +557,11 @@ fn long_reading_tells_its_step_and_can_be_cancelled() {
     let path = folder.path().join("wide.asc");
     let rows = format!("{}\n", "101.25 ".repeat(1_200)).repeat(1_200);
     std::fs::write(&path, format!("ncols 1200\nnrows 1200\nxllcorner 0\nyllcorner 0\ncellsize 1\n{rows}")).unwrap();
-    let mut harness = harness(with_main());
+    let mut harness = harness_with(with_main(), Habits { beside: true, ..Habits::default() });
     let before = harness.state().session.land().clone();
     open_ground(&mut harness, &path);
     assert!(waits(&mut harness, |harness| harness.query_by_label("Opening wide.asc: reading").is_some()));
-    harness.get_by_label("Cancel").click();
+    harness.get_by_label("Cancel Opening wide.asc").click();
     // What is asked for is carried out at the end of a frame and seen in the next.
     harness.run_steps(3);
     assert!(harness.query_by_label_contains("Opening wide.asc").is_none());
@@ -805,7 +809,7 @@ fn the_folder_is_handed_over() {
     push(&mut harness, "Write");
     for _ in 0..600 {
         harness.run_steps(1);
-        if harness.state().work.is_none() {
+        if harness.state().jobs.is_empty() {
             break;
         }
         std::thread::sleep(std::time::Duration::from_millis(20));

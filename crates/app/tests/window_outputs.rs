@@ -70,7 +70,7 @@ fn the_window_asks_before_it_replaces() {
         assert_eq!(std::fs::read(at("theirs.txt")).unwrap(), b"a letter");
         choose(&mut harness, purpose, &at("theirs.txt"));
         push(&mut harness, "Replace it");
-        assert!(waits(&mut harness, |desk| desk.work.is_none()));
+        assert!(waits(&mut harness, |desk| desk.jobs.is_empty()));
         assert_ne!(std::fs::read(at("theirs.txt")).unwrap(), b"a letter", "{purpose:?}");
         std::fs::write(at("plan.txt"), exchange::plan_text(harness.state().session.plan()).unwrap()).unwrap();
         for name in ["plan.txt", "x.bak", "x.autosave"] {
@@ -121,7 +121,7 @@ fn a_folder_is_handed_over_again_after_a_question() {
     harness.state_mut().view.all_the_same = true;
     harness.state_mut().view.signature = signature;
     choose(&mut harness, Purpose::HandOver, &out);
-    assert!((0..6).any(|_| waits(&mut harness, |desk| desk.work.is_none())));
+    assert!((0..6).any(|_| waits(&mut harness, |desk| desk.jobs.is_empty())));
     assert!(out.join("SHA256SUMS").exists(), "{:?}", harness.state().told);
     choose(&mut harness, Purpose::HandOver, &out);
     assert!(
@@ -149,7 +149,7 @@ fn ground_elsewhere_is_read_when_the_person_says_so() {
         assert!(waits(&mut harness, |desk| matches!(&desk.dialog, Some(Dialog::Allow(ask)) if ask.file == ground)));
         assert!(harness.state().session.ground().is_none());
         push(&mut harness, answer);
-        assert!(waits(&mut harness, |desk| desk.work.is_none()));
+        assert!(waits(&mut harness, |desk| desk.jobs.is_empty()));
         assert_eq!(harness.state().session.ground().is_some(), answer != "Leave it");
         assert!(!harness.state().session.history().is_unsaved());
     }

@@ -199,6 +199,11 @@ impl Session {
         Some((land.clone(), plan.ground.clone()?, plan.survey.clone()))
     }
 
+    /// True while the ground is not laid with the corrections and files of levels that the plan has.
+    pub fn is_on_former_ground(&self) -> bool {
+        self.plan().ground.is_some() && !self.land.fits(&self.plan().survey)
+    }
+
     fn work_out(&mut self) {
         let plan = match &self.gesture {
             Some(gesture) => self.history.plan().with(gesture),

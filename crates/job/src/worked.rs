@@ -160,6 +160,9 @@ impl Worked {
 
     /// Why nothing that was worked out may be kept in the plan; `None` where the ground is what the plan names.
     pub fn not_to_be_kept(&self) -> Option<String> {
+        if !self.land.fits(&self.plan.survey) {
+            return Some("The ground is not yet laid with the corrections of the survey. Nothing is kept in the plan before it is.".into());
+        }
         let finding = self.findings.iter().find(|finding| finding.tells_lesser_ground())?;
         Some(format!(
             "{} Nothing that is worked out on lesser ground is kept in the plan. {}",

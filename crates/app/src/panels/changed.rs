@@ -9,11 +9,13 @@ use super::dialog::{Dialog, title};
 use crate::command::Command;
 use crate::theme::bold;
 use crate::wish::{FileWish, Wish};
+use plan::Plan;
+
 use job::Session;
 use job::clock;
 use job::differing::{self, Sides};
 use job::files::{self, Damaged};
-use job::on_file::{Change, OnFile};
+use job::on_file::Change;
 use job::salvage::{Kind, Spare};
 use job::words::file_name;
 
@@ -37,10 +39,9 @@ pub struct ChangedAsk {
 
 impl ChangedAsk {
     /// The question about the file under the open plan.
-    pub fn of(session: &Session, file: &OnFile, path: &Path, looking: bool) -> Self {
+    pub fn of(here: &Plan, base: Option<&Plan>, path: &Path, looking: bool) -> Self {
         let there = files::read_whole(path);
-        let base = file.base.as_ref();
-        let (here, called) = (session.plan(), ["here", "in the file"]);
+        let called = ["here", "in the file"];
         let rows = there.as_ref().map(|there| differing::rows(&Sides { base, here, there, called }));
         let rows = rows.unwrap_or_default();
         let theirs = there.map(drop).map_err(|error| error.to_string());
@@ -185,10 +186,10 @@ pub struct RecoverAsk {
 
 impl RecoverAsk {
     /// The question about kept work and the plan that was opened.
-    pub fn of(spare: Spare, kept: &plan::Plan, session: &Session) -> Self {
+    pub fn of(spare: Spare, kept: &Plan, plan: &Plan, has_file: bool) -> Self {
         let called = ["in the autosave", "in the plan file"];
-        let sides = Sides { base: None, here: kept, there: session.plan(), called };
-        Self { spare, rows: session.path().map(|_| differing::rows(&sides)) }
+        let sides = Sides { base: None, here: kept, there: plan, called };
+        Self { spare, rows: has_file.then(|| differing::rows(&sides)) }
     }
 }
 

@@ -9,21 +9,24 @@ pub mod part;
 pub mod profile;
 mod section;
 pub mod survey;
+pub mod tasks;
 pub mod unit;
 
-use egui::{Context, Frame, Margin, Panel, RichText, Ui, vec2};
+use egui::{Context, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+
 use measure::{Point, bearing, distance};
 
 use crate::command::{COMMANDS, Command, Menu, tools};
+use crate::jobs::Shown;
 use crate::theme::{bold, plain};
 use crate::tools::Tool;
 use crate::trying::Trying;
 use crate::view::{Selection, Stage, View};
 use crate::wish::Wish;
 use checks::Finding;
+use job::Session;
 use job::ground;
 use job::on_file::OnFile;
-use job::{Progress, Session};
 
 /// What the panels see. They change the view and the tool in hand; whatever else they want, they ask for.
 pub struct Sight<'a> {
@@ -39,8 +42,10 @@ pub struct Sight<'a> {
     pub file: &'a OnFile,
     /// The last thing told.
     pub told: Option<&'a str>,
-    /// Work beside the window.
-    pub work: Option<(&'a str, &'a Progress)>,
+    /// Tasks beside the window.
+    pub jobs: Vec<Shown<'a>>,
+    /// Why the ground shown is not laid with the plan's corrections, where that was given up.
+    pub former_ground: Option<&'a str>,
 }
 
 impl Sight<'_> {
@@ -116,24 +121,32 @@ pub fn tool_keys(ctx: &Context) -> Vec<Wish> {
 /// Stages and tools down the left side.
 pub fn bench(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     Panel::left("bench").frame(frame(sight, 10, 8)).resizable(false).exact_size(132.0).show(ui, |ui| {
-        ui.label(RichText::new("Stage").font(plain(12.0)).color(sight.view.palette().soft_ink));
-        for (i, stage) in Stage::ALL.into_iter().enumerate() {
-            let text = RichText::new(format!("{}  {}", i + 1, stage.name())).font(bold(14.0));
-            let chosen = sight.view.stage == stage;
-            if wide(ui, chosen, text).on_hover_text(stage.purpose()).clicked() {
-                wishes.push(Wish::Go(stage));
-            }
-        }
-        ui.add_space(14.0);
-        ui.label(RichText::new("Tool").font(plain(12.0)).color(sight.view.palette().soft_ink));
-        for (tool, key, tip) in tools() {
-            let chosen = sight.tool.kind().name() == tool.name();
-            let tip = format!("{tip} ({})", key.name());
-            if wide(ui, chosen, RichText::new(tool.name())).on_hover_text(tip).clicked() {
-                wishes.push(Wish::Take(tool));
-            }
-        }
+        // A window that is too low for all of it scrolls.
+        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+            stages_and_tools(ui, sight, wishes);
+            tasks::show(ui, &sight.jobs, sight.view.palette(), wishes);
+        });
     });
+}
+
+fn stages_and_tools(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+    ui.label(RichText::new("Stage").font(plain(12.0)).color(sight.view.palette().soft_ink));
+    for (i, stage) in Stage::ALL.into_iter().enumerate() {
+        let text = RichText::new(format!("{}  {}", i + 1, stage.name())).font(bold(14.0));
+        let chosen = sight.view.stage == stage;
+        if wide(ui, chosen, text).on_hover_text(stage.purpose()).clicked() {
+            wishes.push(Wish::Go(stage));
+        }
+    }
+    ui.add_space(14.0);
+    ui.label(RichText::new("Tool").font(plain(12.0)).color(sight.view.palette().soft_ink));
+    for (tool, key, tip) in tools() {
+        let chosen = sight.tool.kind().name() == tool.name();
+        let tip = format!("{tip} ({})", key.name());
+        if wide(ui, chosen, RichText::new(tool.name())).on_hover_text(tip).clicked() {
+            wishes.push(Wish::Take(tool));
+        }
+    }
 }
 
 fn wide(ui: &mut Ui, chosen: bool, text: RichText) -> egui::Response {
@@ -142,18 +155,11 @@ fn wide(ui: &mut Ui, chosen: bool, text: RichText) -> egui::Response {
 }
 
 /// Position, ground, slope and uphill area at the pointer; length, fall and grade while drawing; the cautions.
-pub fn readout(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+pub fn readout(ui: &mut Ui, sight: &Sight) {
     Panel::bottom("readout").frame(frame(sight, 14, 5)).show(ui, |ui| {
         let soft = sight.view.palette().soft_ink;
         ui.horizontal(|ui| {
-            if let Some(work) = sight.work {
-                progress(ui, work);
-                if ui.button("Cancel").clicked() {
-                    wishes.push(Wish::Cancel);
-                }
-            } else {
-                ui.label(RichText::new(pointer_text(sight)).font(plain(13.0)));
-            }
+            ui.label(RichText::new(pointer_text(sight)).font(plain(13.0)));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let pipe = sight.session.plan().title.units.length(sight.session.derived().totals.pipe_m);
                 ui.label(RichText::new(format!("pipe {pipe}, estimate")).font(bold(13.0)));
@@ -165,19 +171,6 @@ pub fn readout(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
         });
         ui.label(RichText::new(plan::CAUTION_SHORT).font(plain(11.5)).color(soft));
     });
-}
-
-/// What is being done, the step at work and how much of it is done.
-fn progress(ui: &mut Ui, (name, progress): (&str, &Progress)) {
-    let (step, share) = progress.shown();
-    ui.spinner();
-    ui.label(if step.is_empty() { name.to_string() } else { format!("{name}: {step}") });
-    if let Some(share) = share {
-        let percent = format!("{:.0} %", share * 100.0);
-        ui.add(egui::ProgressBar::new(share).desired_width(140.0).text(percent));
-    }
-    // The work tells how far it is; somebody must look.
-    ui.ctx().request_repaint_after(std::time::Duration::from_millis(100));
 }
 
 fn pointer_text(sight: &Sight) -> String {

@@ -81,7 +81,11 @@ fn issuing(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
         let missing = signing::missing_reason(signed);
         let word = if held_back.is_empty() { "Issue" } else { "Issue all the same" };
         let button = egui::Button::new(format!("{word} {next}"));
-        if ui.add_enabled(missing.is_none() && answered, button).clicked() {
+        let former = session.is_on_former_ground();
+        if former {
+            ui.label("The ground is not yet laid with the corrections of the survey.");
+        }
+        if ui.add_enabled(missing.is_none() && answered && !former, button).clicked() {
             let wish =
                 PaperWish { all_the_same: Some(signed.clone()).filter(|_| *all_the_same), ..PaperWish::default() };
             match handing::issue(derived, &wish, signed) {

@@ -1,0 +1,141 @@
+//! Brings a file into the plan beside the window: each kind makes one edit of what it read. Where the plan was changed
+//! meanwhile the edit is made anew for the plan as it is then.
+
+use std::path::Path;
+
+use egui::Context;
+use exchange::FileError;
+use land::Land;
+use plan::{Change, Edit, Plan, Signature};
+use terrain::Ground;
+
+use crate::desk::{Desk, then};
+use crate::jobs::{Kind, Task};
+use crate::purpose::Purpose;
+use job::bring;
+use job::ground;
+use job::joining::Reach;
+use job::words::file_name;
+
+/// What an edit is made for.
+pub struct Given {
+    plan: Plan,
+    land: Land,
+    /// Who signs it, where it is signed.
+    signature: Signature,
+}
+
+impl Given {
+    fn of(desk: &Desk) -> Self {
+        let (plan, land) = (desk.session.plan().clone(), desk.session.land().clone());
+        Self { plan, land, signature: desk.view.signature.clone() }
+    }
+
+    fn ground(&self) -> Result<&Ground, String> {
+        self.land.ground.as_deref().ok_or_else(|| "Bring the ground in first.".into())
+    }
+}
+
+/// An edit, and what is told of it.
+type Made = Result<(Edit, String), String>;
+
+/// Makes the edit that brings a file into a plan.
+type Make = fn(&Path, &Given) -> Made;
+
+/// Reads a file and makes its edit.
+pub fn bring(desk: &mut Desk, purpose: Purpose, path: &Path, make: Make, ctx: &Context) {
+    let (given, path) = (Given::of(desk), path.to_path_buf());
+    let task = Task::on(Kind::Read, format!("{}: {}", purpose.title(), file_name(&path)), &path);
+    desk.begin(task, ctx, move |progress| {
+        progress.step("reading").map_err(|error| error.to_string())?;
+        let (edit, told) = make(&path, &given)?;
+        Ok(then(move |desk, revision, ctx| {
+            if desk.session.history().revision() == revision {
+                take(desk, &path, &edit, told, purpose);
+            } else {
+                bring(desk, purpose, &path, make, ctx);
+            }
+        }))
+    });
+}
+
+fn take(desk: &mut Desk, path: &Path, edit: &Edit, told: String, purpose: Purpose) {
+    let done = desk.session.edit(edit).map(|()| told).map_err(|error| named(path, error));
+    desk.view.fit |= purpose == Purpose::ReadBoundary && done.is_ok();
+    crate::saving::tell(desk, done);
+}
+
+fn named(path: &Path, error: impl std::fmt::Display) -> String {
+    format!("{}: {error}", path.display())
+}
+
+fn bytes_of(path: &Path) -> Result<Vec<u8>, String> {
+    exchange::read_bytes(path).map_err(|error| error.to_string())
+}
+
+/// Adds a file of levels or lidar beside the ground.
+pub fn levels(path: &Path, given: &Given) -> Made {
+    let reference = given.plan.ground.as_ref().ok_or("Bring the ground in first.")?;
+    let (file, notes) = ground::name_file(path, "", reference).map_err(|error| named(path, error))?;
+    let mut book = given.plan.survey.clone();
+    book.files.retain(|old| old.file != file.file);
+    book.files.push(file);
+    let told = notes.first().cloned().unwrap_or_else(|| format!("Added {}", path.display()));
+    Ok((plan::set_survey("Add levels or lidar", book), told))
+}
+
+/// Takes the boundary from a file.
+pub fn boundary(path: &Path, given: &Given) -> Made {
+    let plane = ground::plane(&given.plan);
+    let (field, notes) =
+        ground::read_field(path, (given.ground()?, &plane), plane.is_local()).map_err(|error| named(path, error))?;
+    let told = notes.first().cloned().unwrap_or_else(|| "The boundary is in.".into());
+    Ok((Edit::one("Read the boundary", Change::Field(Some(field))), told))
+}
+
+/// Adds the lines of a file.
+pub fn lines(path: &Path, given: &Given) -> Made {
+    let (ground, plane) = (given.ground()?, ground::plane(&given.plan));
+    let in_file = |error: FileError| named(path, error);
+    let read = exchange::read_lines_file(path, Some(&plane), plane.is_local()).map_err(in_file)?;
+    let (before, mut after) = (&given.plan, given.plan.clone());
+    let told = job::lines_in::add_lines(&mut after, Some(ground), read.0, Reach::FROM_FILE).map_err(in_file)?;
+    let changed = after.lines.iter().filter(|(id, line)| before.lines.get(id) != Some(line));
+    let changes = changed.map(|(id, line)| Change::Line(*id, Some(line.clone()))).collect();
+    Ok((Edit { label: "Read lines".into(), changes }, told.join(". ")))
+}
+
+/// Adds the marks of a file.
+pub fn marks(path: &Path, given: &Given) -> Made {
+    let plane = ground::plane(&given.plan);
+    let (marks, notes) =
+        exchange::read_landmarks_file(path, Some(&plane), plane.is_local()).map_err(|error| named(path, error))?;
+    let edit = bring::add_marks(&given.plan, marks);
+    let told = notes.first().cloned().unwrap_or_else(|| edit.label.clone());
+    Ok((edit, told))
+}
+
+/// Takes a price list.
+pub fn prices(path: &Path, given: &Given) -> Made {
+    let units = given.plan.title.units;
+    let prices = exchange::read_price_rows(&bytes_of(path)?, units).map_err(|error| named(path, error))?;
+    let count = measure::how_many(prices.rows.len(), "price");
+    let list = bring::prices_of(prices, file_name(path), &given.plan);
+    Ok((plan::set_price_list(list), format!("{count} from {}", file_name(path))))
+}
+
+/// Takes hub levels.
+pub fn hubs(path: &Path, given: &Given) -> Made {
+    let edit = bring::hubs_edit(&given.plan, &given.land, &bytes_of(path)?).map_err(|error| named(path, error))?;
+    let told = edit.label.clone();
+    Ok((edit, told))
+}
+
+/// Takes a local rule set.
+pub fn rules(path: &Path, given: &Given) -> Made {
+    let plan = &given.plan;
+    let set = exchange::read_rule_set(&bytes_of(path)?, plan.title.units).map_err(|error| named(path, error))?;
+    let edit = plan::change_limits(plan, set.applied(&plan.criteria), &given.signature);
+    let told = edit.label.clone();
+    Ok((edit, told))
+}

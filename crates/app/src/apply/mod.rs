@@ -1,0 +1,293 @@
+//! Carries wishes out: short functions, one for each thing that can be asked for.
+
+mod bringing;
+mod ground;
+mod paths;
+mod writing;
+
+use egui::Context;
+use land::Land;
+use measure::{Point, Units};
+use plan::{Change, Edit, LineId, Plan, Title};
+
+use crate::command::Command;
+use crate::desk::Desk;
+use crate::jobs::{Finished, Kind};
+use crate::panels::dialog::{Dialog, FixAsk};
+use crate::panels::limits::LimitsAsk;
+use crate::purpose::Purpose;
+use crate::saving::{self, tell};
+use crate::signing::{missing_reason, missing_signature};
+use crate::tools::Tool;
+use crate::view::{Selection, Stage};
+use crate::wish::Wish;
+use job::Session;
+use job::demo;
+use job::files;
+use job::handing;
+
+use exchange::FileError;
+pub use ground::relay;
+
+/// Does one thing that was asked for.
+pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
+    match wish {
+        Wish::Edit(edit) => make_edit(desk, &edit),
+        Wish::Gesture(gesture) => desk.session.gesture(gesture),
+        Wish::See(edit) => desk.ask(Dialog::Fix(Box::new(FixAsk::of(edit, &desk.session)))),
+        Wish::Select(selection) => select(desk, selection),
+        Wish::Look(check, at) => look(desk, check, at),
+        Wish::Take(kind) => desk.tool = Tool::of(kind),
+        Wish::Go(stage) => desk.view.stage = stage,
+        Wish::Run(command) => run(desk, command, ctx),
+        Wish::Leave(then) => leave_unsaved(desk, then, ctx),
+        Wish::AskPath(purpose) => paths::ask(desk, purpose, ctx),
+        Wish::Path(purpose, path) => paths::use_path(desk, purpose, &path, ctx),
+        Wish::FreePath(purpose, path) => paths::use_free(desk, purpose, &path, ctx),
+        Wish::Drop(path) => paths::open_any(desk, &path, ctx),
+        Wish::ReadGround(path, options) => ground::read(desk, &path, Some(options), ctx),
+        Wish::Allow(file) => ground::allow(desk, &file, ctx),
+        Wish::File(wish) => saving::settle(desk, wish, ctx),
+        Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
+        Wish::Section(points) => desk.view.section = points,
+        Wish::Follow(at) => desk.view.drop = at,
+        Wish::Cancel(id) => cancel(desk, id, ctx),
+        Wish::LayGround => desk.laying = None,
+        Wish::Say(text) => desk.told = Some(text),
+    }
+}
+
+fn make_edit(desk: &mut Desk, edit: &Edit) {
+    if plan::wants_signature(edit) {
+        sign_edit(desk, edit);
+        return;
+    }
+    match desk.session.edit(edit) {
+        Ok(()) => desk.told = Some(edit.label.clone()),
+        Err(error) => desk.told = Some(error.to_string()),
+    }
+}
+
+/// Signs a correction of the survey, or asks for the signature where it is written.
+fn sign_edit(desk: &mut Desk, edit: &Edit) {
+    match missing_signature(&desk.view.signature) {
+        None => {
+            let signed = plan::sign(edit, &desk.view.signature);
+            make_edit(desk, &signed);
+        }
+        Some(missing) => {
+            desk.view.stage = Stage::Ground;
+            desk.view.selection = Selection::Nothing;
+            desk.told = Some(missing.into());
+        }
+    }
+}
+
+fn select(desk: &mut Desk, selection: Selection) {
+    desk.view.selection = selection;
+    desk.view.finding = None;
+    desk.view.section.clear();
+}
+
+/// Map and profile go to a finding.
+fn look(desk: &mut Desk, check: u16, at: Point) {
+    desk.view.finding = Some((check, at));
+    desk.view.camera.centre = at;
+    let finding = desk.session.derived().findings.iter().find(|finding| finding.check == check && finding.at == at);
+    if let Some(finding) = finding {
+        desk.trying.iter().for_each(|trying| trying.want(&finding.key));
+        desk.view.selection = match (finding.line, finding.outlet) {
+            (Some(line), _) => Selection::Line(line),
+            (None, Some(outlet)) => Selection::Outlet(outlet),
+            (None, None) => finding.landmark.map_or(desk.view.selection, Selection::Landmark),
+        };
+        desk.view.station_m = finding.from_m;
+    }
+}
+
+fn run(desk: &mut Desk, command: Command, ctx: &Context) {
+    if let Some(purpose) = command.asks_path() {
+        paths::ask(desk, purpose, ctx);
+        return;
+    }
+    match command {
+        Command::New | Command::Open | Command::FirstDemo | Command::SecondDemo | Command::TenMistakes => {
+            leave(desk, command, ctx)
+        }
+        Command::Save => save(desk, ctx),
+        Command::WriteGeojson => writing::hand_out_to(desk, Purpose::WriteGeojson, handing::may_tell, ctx),
+        Command::WriteSheets => writing::hand_out_to(desk, Purpose::WriteSheets, handing::may_tell, ctx),
+        Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
+        Command::ReadRules => read_rules_signed(desk, ctx),
+        _ => run_here(desk, command),
+    }
+}
+
+/// Runs a command that needs no file.
+fn run_here(desk: &mut Desk, command: Command) {
+    match command {
+        Command::Limits => open_limits(desk),
+        Command::Undo => step(desk, "Undone", Session::undo),
+        Command::Redo => step(desk, "Done again", Session::redo),
+        Command::SelectAll => desk.view.selection = Selection::AllLines,
+        Command::Delete => delete(desk),
+        Command::Reverse => reverse(desk),
+        Command::Fit => desk.view.fit = true,
+        Command::Theme => desk.view.dark = !desk.view.dark,
+        Command::Units => switch_units(desk),
+        _ => desk.ask(Dialog::Help),
+    }
+}
+
+/// Leaves the open plan, after a question where work would be lost.
+fn leave(desk: &mut Desk, command: Command, ctx: &Context) {
+    if desk.session.history().is_unsaved() {
+        desk.ask(Dialog::Unsaved { then: Some(command) });
+    } else {
+        leave_now(desk, command, ctx);
+    }
+}
+
+/// Leaves the open plan and what is not saved of it, for a command or to close the window.
+fn leave_unsaved(desk: &mut Desk, then: Option<Command>, ctx: &Context) {
+    desk.forget_kept();
+    match then {
+        Some(command) => leave_now(desk, command, ctx),
+        None => {
+            desk.may_close = true;
+            ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+        }
+    }
+}
+
+/// Gives one task up. What was to be opened instead of kept work leaves the question about that work.
+fn cancel(desk: &mut Desk, id: u64, ctx: &Context) {
+    match desk.jobs.cancel(id).map(|task| task.kind) {
+        Some(Kind::Relay) => ground::give_up(desk, "it was cancelled".into()),
+        Some(Kind::Open) => desk.offer_recovery(ctx),
+        _ => {}
+    }
+}
+
+/// Takes up what tasks came to. Nothing changes under a hand that drags, nor under an edit that is only looked at.
+pub fn poll(desk: &mut Desk, ctx: &Context) {
+    if desk.session.in_gesture() {
+        return;
+    }
+    for Finished { task, revision, outcome } in desk.jobs.finished() {
+        match outcome {
+            Ok(done) => done(desk, revision, ctx),
+            Err(why) if task.kind == Kind::Relay => {
+                ground::give_up(desk, why.clone());
+                desk.ask(Dialog::Trouble(why));
+            }
+            Err(why) => desk.ask(Dialog::Trouble(why)),
+        }
+    }
+}
+
+/// Leaves the open plan without a question.
+fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
+    match command {
+        Command::New => {
+            saving::put_on(desk, Session::new(Plan::new("Unnamed", Units::Feet), None, Land::without_ground()));
+        }
+        Command::Open => paths::ask(desk, Purpose::OpenPlan, ctx),
+        Command::SecondDemo => lay_demo(desk, demo::second_plan()),
+        Command::TenMistakes => lay_demo(desk, demo::ten_mistakes()),
+        _ => lay_demo(desk, demo::first_plan()),
+    }
+}
+
+fn lay_demo(desk: &mut Desk, plan: Result<Plan, FileError>) {
+    match files::demo_session(plan) {
+        Ok(session) => saving::put_on(desk, session),
+        Err(error) => desk.told = Some(error.to_string()),
+    }
+}
+
+fn save(desk: &mut Desk, ctx: &Context) {
+    match saving::save(desk, ctx) {
+        Some(done) => tell(desk, done.map_err(|error| format!("The plan is not saved. {error}"))),
+        None => paths::ask(desk, Purpose::SavePlan, ctx),
+    }
+}
+
+fn open_limits(desk: &mut Desk) {
+    let plan = desk.session.plan();
+    let ask = LimitsAsk::of(&plan.criteria, plan.title.units);
+    desk.ask(Dialog::Limits(Box::new(ask)));
+}
+
+/// Local rules are signed: asked for in the dialog of the limits where the signature is not complete.
+fn read_rules_signed(desk: &mut Desk, ctx: &Context) {
+    match missing_reason(&desk.view.signature) {
+        None => paths::ask(desk, Purpose::ReadRules, ctx),
+        Some(missing) => {
+            open_limits(desk);
+            desk.told = Some(format!("Local rules are signed. {missing}"));
+        }
+    }
+}
+
+fn step(desk: &mut Desk, word: &str, step: fn(&mut Session) -> Option<String>) {
+    if let Some(label) = step(&mut desk.session) {
+        desk.told = Some(format!("{word}: {label}"));
+    }
+    mend_selection(desk);
+}
+
+/// Drops a selection whose object is gone.
+fn mend_selection(desk: &mut Desk) {
+    let plan = desk.session.plan();
+    let there = match desk.view.selection {
+        Selection::Outlet(id) => plan.outlets.contains_key(&id),
+        Selection::Line(id) => plan.lines.contains_key(&id),
+        Selection::Bend(id, index) => plan.lines.get(&id).is_some_and(|line| index < line.points.len()),
+        Selection::Watercourse(id) => plan.watercourses.contains_key(&id),
+        Selection::Landmark(id) => plan.landmarks.contains_key(&id),
+        Selection::Field => plan.field.is_some(),
+        Selection::Nothing | Selection::AllLines => true,
+    };
+    if !there {
+        desk.view.selection = Selection::Nothing;
+    }
+}
+
+fn delete(desk: &mut Desk) {
+    let plan = desk.session.plan();
+    let edit = match desk.view.selection {
+        Selection::Nothing => None,
+        Selection::Field => Some(plan::set_field(None)),
+        Selection::Outlet(id) => plan::remove_outlet(plan, id),
+        Selection::Line(id) => plan::remove_line(plan, id),
+        Selection::Watercourse(id) => plan::remove_watercourse(plan, id),
+        Selection::Landmark(id) => plan::remove_landmark(plan, id),
+        Selection::Bend(id, index) => plan::delete_point(plan, id, index),
+        Selection::AllLines => Some(remove_all(plan)),
+    };
+    match edit {
+        Some(edit) => make_edit(desk, &edit),
+        None => desk.told = Some("A line keeps at least two points; delete the line instead.".into()),
+    }
+    mend_selection(desk);
+}
+
+fn remove_all(plan: &Plan) -> Edit {
+    let changes = plan.lines.keys().map(|id| Change::Line(*id, None)).collect();
+    Edit { label: "Delete all lines".into(), changes }
+}
+
+fn reverse(desk: &mut Desk) {
+    let edit = desk.view.selection.line().and_then(|id: LineId| plan::reverse(desk.session.plan(), id));
+    if let Some(edit) = edit {
+        make_edit(desk, &edit);
+    }
+}
+
+fn switch_units(desk: &mut Desk) {
+    let title = desk.session.plan().title.clone();
+    let units = if title.units.is_metric() { Units::Feet } else { Units::Metric };
+    make_edit(desk, &plan::set_title("Change units", Title { units, ..title }));
+    desk.session.set_interval(None);
+}

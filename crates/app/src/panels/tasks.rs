@@ -1,0 +1,66 @@
+//! The tasks beside the window, under the tools: nothing is covered and nothing moves when one comes or goes.
+
+use std::time::Duration;
+
+use egui::{Frame, Margin, Panel, ProgressBar, RichText, Role, Ui, WidgetInfo};
+
+use super::Sight;
+
+use crate::jobs::Shown;
+use crate::theme::{Palette, bold, plain};
+use crate::wish::Wish;
+
+/// How often somebody must look while work tells how far it is.
+const LOOK_EVERY: Duration = Duration::from_millis(100);
+
+/// A line under the title while the ground shown is not laid with the plan's corrections, and nothing is at work on it.
+pub fn former_ground(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+    let Some(why) = sight.former_ground else { return };
+    let palette = sight.view.palette();
+    let fill = palette.panel.blend(palette.faint(palette.next, 0.25));
+    let frame = Frame::new().fill(fill).inner_margin(Margin::symmetric(14, 6));
+    Panel::top("former ground").frame(frame).show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new("The ground shown is the former one.").font(bold(14.0)));
+            ui.label(format!("The corrections of the survey are not in it: {why}."));
+            if ui.button("Lay it now").clicked() {
+                wishes.push(Wish::LayGround);
+            }
+        });
+    });
+}
+
+/// Shows the tasks: each with its name, the step at work, how much of it is done, and a way to give it up.
+pub fn show(ui: &mut Ui, tasks: &[Shown], palette: &Palette, wishes: &mut Vec<Wish>) {
+    if tasks.is_empty() {
+        return;
+    }
+    ui.add_space(14.0);
+    ui.label(RichText::new("At work").font(plain(12.0)).color(palette.soft_ink));
+    for task in tasks {
+        ui.push_id(task.id, |ui| row(ui, task, wishes));
+    }
+    ui.ctx().request_repaint_after(LOOK_EVERY);
+}
+
+fn row(ui: &mut Ui, task: &Shown, wishes: &mut Vec<Wish>) {
+    let (step, share) = task.progress.shown();
+    let words = if step.is_empty() { task.name.to_string() } else { format!("{}: {step}", task.name) };
+    ui.add(egui::Label::new(RichText::new(words).font(plain(12.5))).wrap());
+    ui.horizontal(|ui| {
+        match share {
+            Some(share) => {
+                let percent = format!("{:.0} %", share * 100.0);
+                ui.add(ProgressBar::new(share).desired_width(46.0).text(RichText::new(percent).font(plain(11.0))));
+            }
+            None => drop(ui.spinner()),
+        }
+        let cancel = ui.small_button("Cancel");
+        let name = format!("Cancel {}", task.name);
+        cancel.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+        if cancel.clicked() {
+            wishes.push(Wish::Cancel(task.id));
+        }
+    });
+    ui.add_space(4.0);
+}
