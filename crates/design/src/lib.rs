@@ -44,7 +44,7 @@ pub use clash::{Bound, Breach, Broken, Cause, Clash, Flattest};
 pub use corridor::Corridor;
 pub use dig::DugReach;
 pub use digging::Memory;
-pub use enclosed::{Flaw, counted_m2, flaws, is_caught, pieces, ring_m2, side_crossings};
+pub use enclosed::{Flaw, counted_m2, flaws, is_caught, pieces, side_crossings};
 pub use flat::Flat;
 pub use leeway::{End, Leeway, even_edit};
 pub use passing::{Passed, Untried};
