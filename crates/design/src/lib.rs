@@ -46,7 +46,7 @@ pub use corridor::Corridor;
 pub use course::{Course, Part, Span};
 pub use dig::DugReach;
 pub use digging::Memory;
-pub use enclosed::{Flaw, counted_m2, flaws, is_caught, pieces, ring_m2, side_crossings};
+pub use enclosed::{Flaw, counted_m2, flaws, is_caught, pieces, side_crossings};
 pub use flat::Flat;
 pub use grade::grade;
 pub use layout::{Layout, lay_out};

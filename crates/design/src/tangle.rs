@@ -3,9 +3,8 @@
 use std::collections::BTreeSet;
 
 use geo::line_intersection::{LineIntersection, line_intersection};
-use measure::{Point, distance, nearest_on};
+use measure::{Paths, Point, Segment, distance, nearest_on, segments};
 use plan::{Joins, Line, LineId, Plan};
-use rstar::{AABB, RTree, RTreeObject};
 
 use crate::Design;
 
@@ -151,49 +150,20 @@ pub struct Crossing {
     pub a_above_b_m: Option<f64>,
 }
 
-struct Segment {
-    line: LineId,
-    start_m: f64,
-    shape: geo::Line<f64>,
-}
-
-impl Segment {
-    /// Station of a place on it, metres.
-    fn station_m(&self, at: geo::Coord<f64>) -> f64 {
-        let start = self.shape.start;
-        self.start_m + distance(Point::new(start.x, start.y), Point::new(at.x, at.y))
-    }
-}
-
-impl RTreeObject for Segment {
-    type Envelope = AABB<[f64; 2]>;
-    fn envelope(&self) -> Self::Envelope {
-        AABB::from_corners(self.shape.start.into(), self.shape.end.into())
-    }
-}
-
-fn segments(plan: &Plan) -> Vec<Segment> {
-    let mut segments = Vec::new();
-    for (id, line) in &plan.lines {
-        let mut start_m = 0.0;
-        for pair in line.points.windows(2) {
-            let shape = geo::Line::new((pair[0].x, pair[0].y), (pair[1].x, pair[1].y));
-            segments.push(Segment { line: *id, start_m, shape });
-            start_m += distance(pair[0], pair[1]);
-        }
-    }
-    segments
+/// The piece as the exact crossing of the library takes it.
+fn shape(piece: &Segment) -> geo::Line<f64> {
+    geo::Line::new((piece.a.x, piece.a.y), (piece.b.x, piece.b.y))
 }
 
 /// Every place where two lines cross, in order of ids and station, levels not yet known. Joints and ends that touch are no
 /// crossings.
 pub(crate) fn crossings(plan: &Plan) -> Vec<Crossing> {
-    let tree = RTree::bulk_load(segments(plan));
+    let pieces = || plan.lines.iter().flat_map(|(id, line)| segments(id.0, &line.points));
+    let paths = Paths::new(pieces().collect());
     let mut crossings: Vec<Crossing> = Vec::new();
-    for (one, other) in tree.intersection_candidates_with_other_tree(&tree) {
-        if one.line < other.line {
-            crossings.extend(crossing(plan, one, other));
-        }
+    for one in pieces() {
+        let others = paths.around(&one, 0.0).into_iter().filter(|other| one.path < other.path);
+        crossings.extend(others.filter_map(|other| crossing(plan, &one, other)));
     }
     crossings.sort_by(|x, y| (x.a, x.b).cmp(&(y.a, y.b)).then(x.a_station_m.total_cmp(&y.a_station_m)));
     crossings.dedup_by(|x, y| (x.a, x.b) == (y.a, y.b) && (x.a_station_m - y.a_station_m).abs() < TOUCH_M);
@@ -201,7 +171,7 @@ pub(crate) fn crossings(plan: &Plan) -> Vec<Crossing> {
 }
 
 fn crossing(plan: &Plan, one: &Segment, other: &Segment) -> Option<Crossing> {
-    let LineIntersection::SinglePoint { intersection, .. } = line_intersection(one.shape, other.shape)? else {
+    let LineIntersection::SinglePoint { intersection, .. } = line_intersection(shape(one), shape(other))? else {
         return None;
     };
     let at = Point::new(intersection.x, intersection.y);
@@ -209,11 +179,12 @@ fn crossing(plan: &Plan, one: &Segment, other: &Segment) -> Option<Crossing> {
         let line = &plan.lines[&id];
         [line.downstream_end(), line.upper_end()].into_iter().flatten().any(|end| distance(end, at) < TOUCH_M)
     };
-    if touches(one.line) || touches(other.line) {
+    let (a, b) = (LineId(one.path), LineId(other.path));
+    if touches(a) || touches(b) {
         return None;
     }
-    let (a_station_m, b_station_m) = (one.station_m(intersection), other.station_m(intersection));
-    Some(Crossing { a: one.line, b: other.line, at, a_station_m, b_station_m, a_above_b_m: None })
+    let station_m = |piece: &Segment| piece.start_m + distance(piece.a, at);
+    Some(Crossing { a, b, at, a_station_m: station_m(one), b_station_m: station_m(other), a_above_b_m: None })
 }
 
 impl Crossing {

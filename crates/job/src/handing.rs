@@ -257,10 +257,7 @@ fn stake_line(derived: &Worked, id: LineId) -> Option<StakeLine> {
 fn surface(plan: &Plan, ground: &Ground) -> SurfaceOut {
     let field = plan.field.iter().flat_map(|field| field.ring.iter());
     let lines = plan.lines.values().flat_map(|line| line.points.iter());
-    let corners = field.chain(lines).map(|p| (*p, *p)).reduce(|(low, high), (p, _)| {
-        (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
-    });
-    let Some((low, high)) = corners else { return SurfaceOut::default() };
+    let Some((low, high)) = measure::extent(field.chain(lines).copied()) else { return SurfaceOut::default() };
     let (wide_m, tall_m) = (high.x - low.x, high.y - low.y);
     let step_m = (wide_m * tall_m / MOST_SURFACE).sqrt().max(ground.grid().cell_m().0);
     let (cols, rows) = ((wide_m / step_m) as usize + 1, (tall_m / step_m) as usize + 1);

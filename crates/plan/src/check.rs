@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use measure::Point;
+use measure::{Point, extent};
 
 use crate::bounds::{self, Bound, Count};
 use crate::criteria::{Limit, Quantity};
@@ -276,14 +276,8 @@ fn points(place: &str, points: &[Point], least: usize, most: Count) -> Result<()
 
 /// A thing is not wider than a job.
 fn across(place: &str, points: &[Point]) -> Result<(), PlanError> {
-    let span = |of: fn(&Point) -> f64| {
-        let (low, high) = points
-            .iter()
-            .map(of)
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
-        high - low
-    };
-    within(place, bounds::ACROSS.what, span(|p| p.x).max(span(|p| p.y)), bounds::ACROSS)
+    let Some((low, high)) = extent(points.iter().copied()) else { return Ok(()) };
+    within(place, bounds::ACROSS.what, (high.x - low.x).max(high.y - low.y), bounds::ACROSS)
 }
 
 fn count(place: &str, found: usize, most: Count) -> Result<(), PlanError> {

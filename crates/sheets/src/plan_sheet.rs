@@ -84,11 +84,8 @@ impl Making<'_> {
         let field = plan.field.iter().flat_map(|field| field.ring.iter());
         let lines = plan.lines.values().flat_map(|line| line.points.iter());
         let outlets = plan.outlets.values().map(|outlet| &outlet.at);
-        let range = field.chain(lines).chain(outlets).fold(None, |range: Option<(Point, Point)>, p| {
-            let (low, high) = range.unwrap_or((*p, *p));
-            Some((Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y))))
-        });
-        let (low, high) = range.unwrap_or((Point::new(0.0, 0.0), Point::new(100.0, 100.0)));
+        let corners = measure::extent(field.chain(lines).chain(outlets).copied());
+        let (low, high) = corners.unwrap_or((Point::new(0.0, 0.0), Point::new(100.0, 100.0)));
         let fits = |scale: &f64| {
             let mm_per_m = 1000.0 / scale;
             (high.x - low.x) * mm_per_m <= rect.2 - 12.0 && (high.y - low.y) * mm_per_m <= rect.3 - 12.0

@@ -18,7 +18,7 @@ mod trench;
 use std::collections::{BTreeMap, BTreeSet};
 
 use design::{Design, Joint, LineDesign};
-use measure::Point;
+use measure::ring_m2;
 use plan::{Field, Line, LineId, LineKind, Plan};
 
 use crate::pieces::SAME_SIZE_M;
@@ -199,20 +199,8 @@ fn outlets(plan: &Plan) -> usize {
 
 /// Area of a field without its holes, square metres.
 pub(crate) fn area_m2(field: &Field) -> f64 {
-    let holes_m2: f64 = field.holes.iter().map(|hole| ring_m2(hole)).sum();
-    (ring_m2(&field.ring) - holes_m2).max(0.0)
-}
-
-/// Area of a ring by the trapezoids under its sides, counted from its first corner to keep the digits.
-fn ring_m2(ring: &[Point]) -> f64 {
-    let Some(origin) = ring.first() else { return 0.0 };
-    let next = ring.iter().cycle().skip(1);
-    let doubled: f64 = ring
-        .iter()
-        .zip(next)
-        .map(|(p, q)| (p.x - origin.x) * (q.y - origin.y) - (q.x - origin.x) * (p.y - origin.y))
-        .sum();
-    doubled.abs() / 2.0
+    let holes_m2: f64 = field.holes.iter().map(|hole| ring_m2(hole).abs()).sum();
+    (ring_m2(&field.ring).abs() - holes_m2).max(0.0)
 }
 
 #[cfg(test)]

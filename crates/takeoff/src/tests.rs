@@ -1,6 +1,6 @@
 //! Two worked examples, a hand-computed trench, and what old tile counts for.
 
-use measure::{FOOT_M, INCH_M, Units};
+use measure::{FOOT_M, INCH_M, Point, Units};
 use plan::{Joins, OldTile, Outlet, OutletId};
 
 use super::*;
