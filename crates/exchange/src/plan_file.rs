@@ -281,6 +281,15 @@ mod tests {
         assert_eq!(plan.criteria.staking_m, plan_from_text(&plan_text(&plan).unwrap()).unwrap().criteria.staking_m);
     }
 
+    /// A file as version 5 wrote it: every line in one size and wall.
+    #[test]
+    fn the_fifth_version_opens_forever() {
+        let plan = plan_from_text(include_str!("../tests/plans/version-5.drain")).unwrap();
+        assert_eq!(plan.title.name, "Saltern Flat");
+        assert!(plan.lines.values().flat_map(|line| &line.stretches).all(|laid| laid.size_m.is_none()));
+        assert_eq!(plan_from_text(&plan_text(&plan).unwrap()).unwrap(), plan);
+    }
+
     /// The sketch with more members in its file: a newer program's, a colleague's, a slip of the pen.
     fn with_strays() -> String {
         let text = plan_text(&sketch()).unwrap();

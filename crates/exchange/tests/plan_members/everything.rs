@@ -244,7 +244,7 @@ fn line(i: usize) -> Line {
         kind: if i.is_multiple_of(2) { LineKind::OldTile(old_tile(i / 2)) } else { turn(kinds, i / 2) },
         size_m: 0.5,
         size_by: turn(every!(SizeBy: Hand, Flow), i),
-        wall: turn(every!(Wall: Corrugated, Smooth), i),
+        wall: turn(every!(Wall: Corrugated, Smooth, Rigid), i),
         roughness_n: Some(0.5),
         served: turn(served, i),
         seepage_m3s: 0.5,
@@ -255,6 +255,9 @@ fn line(i: usize) -> Line {
         stretches: vec![Stretch {
             from_m: 0.5,
             to_m: 0.5,
+            size_m: Some(0.5),
+            wall: Some(turn(every!(Wall: Corrugated, Smooth, Rigid), i)),
+            inverts_level: true,
             solid: true,
             heavy: true,
             must_be_solid: true,
