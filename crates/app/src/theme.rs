@@ -201,6 +201,9 @@ impl Palette {
             Role::Flow(pipe) => Look { trim: Trim::Arrows, under: None, ..self.pipe(pipe) },
             Role::CappedEnd(pipe) => self.end(pipe, Sign::Bar),
             Role::OpenEnd(pipe) => self.end(pipe, Sign::Open(1.6)),
+            Role::Reducer(pipe) => {
+                Look { under: Some((1.5, self.paper)), ..self.sign(self.pipe(pipe).colour, Sign::Diamond, 6.0) }
+            }
             Role::Mark(sort) => self.mark(sort),
             Role::Protected => self.full(self.faint(self.to_decide, 0.4), 9.0),
             Role::NoDig => self.full(self.faint(self.to_fix, 0.3), 9.0),

@@ -926,3 +926,27 @@ fn no_card_is_wider_than_another() {
     }
     assert!(wider.is_empty(), "{wider:?}");
 }
+
+/// A change of size is pulled along its line on the map, snapped nowhere, and taken back as one step.
+#[test]
+fn a_size_change_is_pulled_along_its_line() {
+    let mut plan = with_main();
+    let id = plan.line_named("M1").unwrap();
+    let length_m = plan.lines[&id].length_m();
+    let (from_m, size_m) = (length_m * 0.5, 4.0 * measure::INCH_M);
+    plan.apply(&plan::set_size(&plan, id, (from_m, length_m), size_m).unwrap()).unwrap();
+    let mut harness = harness(plan);
+    let points = harness.state().session.plan().lines[&id].points.clone();
+    let at = |share: f64| measure::point_at(&points, length_m * share).unwrap();
+    let (from, to) = (screen(&harness, at(0.5)), screen(&harness, at(0.7)));
+    drag(&mut harness, from, to);
+    let laid = harness.state().session.plan().lines[&id].stretches[0];
+    assert!((laid.from_m - length_m * 0.7).abs() < length_m * 0.02, "{laid:?}");
+    assert_eq!(laid.size_m, Some(size_m));
+    let worked = &harness.state().session.derived().design.lines[&id];
+    let station = worked.stations.iter().find(|station| station.step_m != 0.0).unwrap();
+    assert!((station.station_m - laid.from_m).abs() < 1e-3);
+    assert!((station.step_m - (worked.pipe_at(0.0).size_m - size_m)).abs() < 1e-9, "crowns are level");
+    harness.state_mut().session.undo();
+    assert_eq!(harness.state().session.plan().lines[&id].stretches[0].from_m, from_m);
+}

@@ -53,7 +53,7 @@ pub use layout::{Layout, lay_out};
 pub use leeway::{End, Leeway, even_edit};
 pub use line::{Break, Fullest, Graded, LineDesign, Mark, ON_LIMIT_M, SAME_GRADE, Station};
 pub use passing::{Passed, Untried, UtilityCrossing};
-pub use pipe::{Pipe, PipeKind, pipe_of};
+pub use pipe::{Pipe, PipeKind, bodies, pipe_of};
 pub use tangle::{Crossing, Joint};
 pub use tree::{Between, Missing, NoLevel, Node, Slope, Tie, Tree};
 pub use water::{Inflow, LineFlow, Origin};

@@ -312,8 +312,7 @@ impl LineDesign {
 
     /// Parts of the pipe of one size and wall, whatever their kind: from the downstream end up.
     pub fn bodies(&self) -> impl Iterator<Item = Pipe> + '_ {
-        let alike = self.pipe.chunk_by(Pipe::is_same_body);
-        alike.filter_map(|parts| Some(Pipe { to_m: parts.last()?.to_m, ..*parts.first()? }))
+        pipe::bodies(&self.pipe)
     }
 
     /// Smallest and largest nominal inside diameter, metres.

@@ -140,6 +140,12 @@ fn stretch_at(line: &Line, station_m: f64) -> Option<&Stretch> {
     line.stretches.iter().find(|stretch| stretch.from_m <= station_m && station_m <= stretch.to_m)
 }
 
+/// Parts of pipe of one size and wall, whatever their kind.
+pub fn bodies(pipe: &[Pipe]) -> impl Iterator<Item = Pipe> + '_ {
+    let alike = pipe.chunk_by(Pipe::is_same_body);
+    alike.filter_map(|parts| Some(Pipe { to_m: parts.last()?.to_m, ..*parts.first()? }))
+}
+
 /// The part that a station lies in; of two that meet there the lower one.
 pub(crate) fn at(pipe: &[Pipe], station_m: f64) -> &Pipe {
     let at = pipe.partition_point(|part| part.to_m < station_m - SAME_STATION_M);

@@ -33,6 +33,7 @@ fn word(role: Role, is_sign: bool) -> Option<(u8, &'static str)> {
     Some(match role {
         Role::Line(pipe) => (0, pipe_word(pipe)),
         Role::Solid(_) | Role::OutletPipe(_) => (1, "solid or heavy pipe"),
+        Role::Reducer(_) => (1, "change of size or wall"),
         Role::Protected => (2, "trench to be protected"),
         Role::NoDig => (3, "DO NOT DIG, number below"),
         Role::Joint => (4, "joint, branch invert"),

@@ -113,6 +113,8 @@ pub enum Role {
     CappedEnd(Pipe),
     /// An upper end without one.
     OpenEnd(Pipe),
+    /// Where a line changes its size or wall.
+    Reducer(Pipe),
     /// Trench that must be protected.
     Protected,
     /// Where nobody digs.
@@ -215,11 +217,12 @@ impl Role {
             AdverseReach, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
             Depression, Ditch, DropFoot, DropLand, DropWay, Enters, Fault, Finding, Flow, GradeBreak, Ground,
             GroundName, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OpenEnd, Outlet,
-            OutletPipe, Outlier, Pin, PipeTop, Protected, Reach, ReachEnd, Section, SectionStart, Shot, SmallShot,
-            Solid, Stretch, Swale, WaterLevel,
+            OutletPipe, Outlier, Pin, PipeTop, Protected, Reach, ReachEnd, Reducer, Section, SectionStart, Shot,
+            SmallShot, Solid, Stretch, Swale, WaterLevel,
         };
         let of_pipe = [
-            Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Enters, Invert, PipeTop, GradeBreak, Bend, Pin, Reach,
+            Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Reducer, Enters, Invert, PipeTop, GradeBreak, Bend,
+            Pin, Reach,
         ];
         let alone = [
             Protected,

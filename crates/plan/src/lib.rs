@@ -17,6 +17,7 @@ mod ledger;
 mod ledger_edits;
 mod line;
 mod outlet;
+mod pipe_edits;
 mod price_list;
 mod prices;
 mod reference;
@@ -59,6 +60,7 @@ pub use ledger_edits::{
 };
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
+pub use pipe_edits::{move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
 pub use reference::{Reference, bare_name};

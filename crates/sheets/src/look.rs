@@ -73,6 +73,7 @@ pub(crate) fn look(role: Role) -> Look {
         Role::Flow(_) => sign(Sign::Arrow),
         Role::CappedEnd(_) => sign(Sign::Dot(0)),
         Role::OpenEnd(_) => sign(Sign::Dot(255)),
+        Role::Reducer(_) => sign(Sign::Triangle),
         Role::Protected => Look { stroke: Some(Stroke::grey(2.6, 195)), ..area(90) },
         Role::NoDig => Look { stroke: Some(Stroke::black(2.2)), sign: Sign::Barred, type_pt: 7.5, ..area(170) },
         Role::Joint => Look { type_pt: 6.0, ..sign(Sign::Dot(0)) },

@@ -12,6 +12,8 @@ pub enum SnapKind {
     Outlet(OutletId),
     /// A point of a line.
     Bend(LineId, usize),
+    /// A place where a line changes its pipe; the number is that of the pipe above it.
+    PipeChange(LineId, usize),
     /// A corner of the boundary.
     Corner(usize),
     /// A line between its points; the number is the segment.
@@ -32,7 +34,7 @@ impl SnapKind {
     /// Outlets and points reach half as far again as lines, so that ends can be met on a line.
     const fn reach(self) -> f64 {
         match self {
-            Self::Outlet(_) | Self::Bend(..) | Self::Corner(_) | Self::Turn(..) => 1.5,
+            Self::Outlet(_) | Self::Bend(..) | Self::PipeChange(..) | Self::Corner(_) | Self::Turn(..) => 1.5,
             _ => 1.0,
         }
     }
@@ -80,6 +82,10 @@ impl SnapIndex {
             let segments = line.points.windows(2).enumerate();
             pieces.extend(segments.map(|(i, pair)| piece(pair[0], pair[1], SnapKind::Line(*id, i))));
         }
+        for (id, worked) in &session.derived().design.lines {
+            let places = worked.bodies().skip(1).filter_map(|body| worked.at(body.from_m));
+            pieces.extend((1..).zip(places).map(|(k, s)| piece(s.at, s.at, SnapKind::PipeChange(*id, k))));
+        }
         for (id, course) in &plan.watercourses {
             pieces.extend(course.points.iter().enumerate().map(|(i, p)| piece(*p, *p, SnapKind::Turn(*id, i))));
             let segments = course.points.windows(2);
@@ -123,7 +129,7 @@ impl SnapIndex {
 fn rank(kind: SnapKind) -> u8 {
     match kind {
         SnapKind::Outlet(_) => 0,
-        SnapKind::Bend(..) | SnapKind::Corner(_) | SnapKind::Turn(..) => 1,
+        SnapKind::Bend(..) | SnapKind::PipeChange(..) | SnapKind::Corner(_) | SnapKind::Turn(..) => 1,
         SnapKind::Line(..) | SnapKind::Watercourse(_) => 2,
         SnapKind::Boundary(_) | SnapKind::Landmark(_) => 3,
         SnapKind::Swale(_) => 4,

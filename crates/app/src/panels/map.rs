@@ -234,6 +234,7 @@ fn snap_word(pen: &Pen, kind: SnapKind) -> String {
     match kind {
         SnapKind::Outlet(id) => plan.outlets.get(&id).map(|outlet| outlet.name.clone()).unwrap_or_default(),
         SnapKind::Bend(id, _) => format!("bend of {}", line(id)),
+        SnapKind::PipeChange(id, _) => format!("change of pipe of {}", line(id)),
         SnapKind::Line(id, _) => format!("on {}", line(id)),
         SnapKind::Turn(id, _) | SnapKind::Watercourse(id) => {
             plan.watercourses.get(&id).map(|course| format!("on {}", course.name)).unwrap_or_default()

@@ -29,7 +29,7 @@ impl Select {
 
     fn press(&mut self, at: Point, hand: &Hand) -> Vec<Wish> {
         self.held = pick(at, hand).filter(|kind| {
-            matches!(kind, SnapKind::Outlet(_) | SnapKind::Bend(..) | SnapKind::Turn(..))
+            matches!(kind, SnapKind::Outlet(_) | SnapKind::Bend(..) | SnapKind::PipeChange(..) | SnapKind::Turn(..))
                 || matches!(kind, SnapKind::Corner(_)) && hand.view.selection == Selection::Field
         });
         self.held.map(|held| Wish::Select(selection(held))).into_iter().collect()
@@ -60,7 +60,7 @@ fn selection(kind: SnapKind) -> Selection {
     match kind {
         SnapKind::Outlet(id) => Selection::Outlet(id),
         SnapKind::Bend(id, index) => Selection::Bend(id, index),
-        SnapKind::Line(id, _) => Selection::Line(id),
+        SnapKind::Line(id, _) | SnapKind::PipeChange(id, _) => Selection::Line(id),
         SnapKind::Corner(_) | SnapKind::Boundary(_) => Selection::Field,
         SnapKind::Turn(id, _) | SnapKind::Watercourse(id) => Selection::Watercourse(id),
         SnapKind::Landmark(id) => Selection::Landmark(id),
@@ -94,6 +94,7 @@ fn moved(held: SnapKind, at: Point, hand: &Hand) -> Option<Edit> {
     match held {
         SnapKind::Outlet(id) => plan::move_outlet(plan, id, hand.snap(at, others).at),
         SnapKind::Bend(id, index) => move_bend(hand, id, index, hand.snap(at, others).at),
+        SnapKind::PipeChange(id, k) => move_change(hand, id, k, at),
         SnapKind::Turn(id, index) => move_turn(plan, id, index, hand.snap(at, others).at),
         SnapKind::Corner(index) => move_corner(plan.field.as_ref()?, index, hand.snap(at, others).at),
         _ => None,
@@ -109,6 +110,17 @@ fn move_bend(hand: &Hand, id: plan::LineId, index: usize, to: Point) -> Option<E
     };
     let to = joined.and_then(|main| measure::nearest_on(&main.points, to)).map_or(to, |(_, foot, _)| foot);
     plan::move_point(plan, id, index, to)
+}
+
+/// A change of pipe slides along its line.
+fn move_change(hand: &Hand, id: plan::LineId, k: usize, to: Point) -> Option<Edit> {
+    let plan = hand.session.plan();
+    let line = plan.lines.get(&id)?;
+    let size_m = hand.session.derived().design.lines.get(&id)?.size_m;
+    // In the plan without the gesture in hand the change still stands where it was.
+    let at_m = design::bodies(&design::pipe_of(plan, line, size_m, line.length_m())).nth(k)?.from_m;
+    let (to_m, _, _) = measure::nearest_on(&line.points, to)?;
+    plan::move_change(plan, id, at_m, to_m)
 }
 
 fn move_turn(plan: &plan::Plan, id: plan::WatercourseId, index: usize, to: Point) -> Option<Edit> {

@@ -27,10 +27,21 @@ fn line_items<'a>(map: &MapOf<'a>, id: LineId, line: &'a Line, layers: &[Layer])
         items.push(Item::new(Role::OutletPipe(pipe), stretch(0.0, outlet_pipe_m)));
     }
     items.push(Item::new(Role::Flow(pipe), path()));
+    items.extend(reducers(map, id, line, pipe));
     if layers.contains(&Layer::Ends) && !pipe.is_old() {
         items.extend(end(pipe, line));
     }
     items
+}
+
+/// Where the pipe changes its size or wall; each looks down the line.
+fn reducers<'a>(map: &MapOf<'a>, id: LineId, line: &Line, pipe: Pipe) -> Vec<Item<'a>> {
+    let bodies = map.design.lines.get(&id).into_iter().flat_map(|worked| worked.bodies().skip(1));
+    let sign = |body: design::Pipe| {
+        let at = |station_m: f64| measure::point_at(&line.points, station_m);
+        Some(Item::new(Role::Reducer(pipe), Form::Sign(at(body.from_m)?, at((body.from_m - 1.0).max(0.0))?)))
+    };
+    bodies.filter_map(sign).collect()
 }
 
 /// The upper end, which looks toward the point before it.

@@ -1,12 +1,13 @@
 //! What a line is laid in and with, stretches of other pipe, and the works at an outlet.
 
+use design::LineDesign;
 use egui::{RichText, Ui};
 use plan::{
-    Decision, Envelope, LeadsTo, Line, LineId, Material, OldTile, Outlet, Owner, Pump, Receiving, Slots, Stretch,
-    Wall,
+    Decision, Edit, Envelope, LeadsTo, Line, LineId, Material, OldTile, Outlet, Owner, Plan, Pump, Receiving, Slots,
+    Stretch, Wall,
 };
 
-use super::{choice, known_field, length_field, table, text_field};
+use super::{choice, known_field, length_field, listed, table, text_field};
 use crate::theme::bold;
 use crate::wish::Wish;
 use job::Session;
@@ -43,8 +44,46 @@ pub fn rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line, wishes:
         ui.checkbox(&mut next.bed.permeable_backfill, "Trench filled with stone or other open backfill");
         ui.checkbox(&mut next.bed.anchored, "Trench breakers or anchors");
         ui.checkbox(&mut next.bed.rated_for_load, "Pipe rated for the wheels that cross it");
+        sizes(ui, session, id, wishes);
         stretches(ui, session, id, wishes);
     });
+}
+
+/// The sizes of a line from its downstream end up, each picked from stock, and a place to begin another.
+fn sizes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
+    let (plan, worked) = (session.plan(), session.derived().design.lines.get(&id));
+    let (Some(worked), units) = (worked, plan.title.units) else { return };
+    let station = |station_m| measure::station(station_m, units);
+    let stock: Vec<(f64, String)> =
+        plan.prices.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
+    let words: Vec<(f64, &str)> = stock.iter().map(|(size_m, word)| (*size_m, word.as_str())).collect();
+    ui.label(RichText::new("Sizes from the downstream end up").font(bold(13.0)));
+    table(ui, "sizes", |ui| {
+        for body in worked.bodies() {
+            let mut size_m = body.size_m;
+            listed(ui, &format!("{} to {}", station(body.from_m), station(body.to_m)), &mut size_m, &words);
+            if size_m != body.size_m {
+                wishes.extend(plan::set_size(plan, id, (body.from_m, body.to_m), size_m).map(Wish::Edit));
+            }
+        }
+        let read = |text: &str| {
+            let at_m = measure::parse_station(text.trim(), units).filter(|m| *m > 0.0 && *m < worked.length_m);
+            at_m.ok_or_else(|| "a station on the line, as 2+00".to_string())
+        };
+        if let Some(at_m) = text_field(ui, "Another size from", String::new(), read) {
+            wishes.extend(next_size(plan, id, worked, at_m).map(Wish::Edit));
+        }
+    });
+}
+
+/// Another size from a station up to where the size there ends: the next smaller in stock, or the next larger where there is
+/// none.
+fn next_size(plan: &Plan, id: LineId, worked: &LineDesign, at_m: f64) -> Option<Edit> {
+    let body = worked.bodies().find(|body| at_m < body.to_m)?;
+    let stock = || plan.prices.pipe.iter().map(|pipe| pipe.size_m);
+    let smaller = stock().filter(|size_m| *size_m < body.size_m * 0.999).reduce(f64::max);
+    let size_m = smaller.or(stock().find(|size_m| *size_m > body.size_m * 1.001))?;
+    plan::set_size(plan, id, (at_m, body.to_m), size_m)
 }
 
 /// Stretches with pipe of their own.
