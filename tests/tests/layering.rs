@@ -20,9 +20,10 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("exchange", vec!["measure", "terrain", "plan", "design"]),
         ("checks", below.clone()),
         ("takeoff", below.clone()),
-        ("sheets", [below.clone(), vec!["checks", "takeoff"]].concat()),
-        ("job", [below.clone(), vec!["exchange", "checks", "takeoff", "sheets"]].concat()),
-        ("app", [below, vec!["exchange", "checks", "takeoff", "sheets", "job"]].concat()),
+        ("drawing", [below.clone(), vec!["checks", "takeoff"]].concat()),
+        ("sheets", [below.clone(), vec!["checks", "takeoff", "drawing"]].concat()),
+        ("job", [below.clone(), vec!["exchange", "checks", "takeoff", "drawing", "sheets"]].concat()),
+        ("app", [below, vec!["exchange", "checks", "takeoff", "drawing", "sheets", "job"]].concat()),
     ])
 }
 

@@ -183,8 +183,8 @@ fn extremes_are_written_for_the_judge() {
                 "points": plan.lines[id].points.iter().map(|p| [p.x, p.y]).collect::<Vec<_>>(),
                 "inverts": worked.stations.iter().map(|s| (s.station_m, s.invert_m)).collect::<Vec<_>>(),
                 "cover_from_m": worked.outlet_pipe_m,
-                "top_m": hydraulics::top_above_invert_m(worked.size_m),
-                "below_m": worked.below_invert_m(plan.criteria.bedding_m),
+                "top_m": hydraulics::Body::CORRUGATED.top_above_invert_m(worked.size_m),
+                "below_m": worked.below_invert_m(0.0, plan.criteria.bedding_m),
                 "least_cover_m": cover.map(|least| (least.station_m, least.value_m)),
                 "deepest_trench_m": trench.map(|deepest| (deepest.station_m, deepest.value_m)),
             })

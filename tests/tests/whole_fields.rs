@@ -40,7 +40,7 @@ fn the_planted_mistake_goes_away_with_its_fix_and_comes_back_with_undo() {
     assert_eq!(above_a_note(&session), ["adverse-grade"]);
 }
 
-/// Trade-practice scenario S10: the ten mistakes of the teaching plan are all found.
+/// A class hour: the ten mistakes of the teaching plan are all found.
 #[test]
 fn the_ten_mistakes_are_found() {
     let session = demo_session(job::demo::ten_mistakes()).unwrap();

@@ -41,7 +41,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     expect_all("Fernholt Piece", &faulty)
 }
 
-/// The mistakes of the teaching plan, by the checks that find them (trade-practice scenario S10).
+/// The mistakes of the teaching plan, by the checks that find them (judgement: ten that a class can be asked to
+/// find).
 const TEN: [u16; 10] = [1, 26, 48, 53, 55, 63, 68, 82, 87, 99];
 
 struct Field {
@@ -125,7 +126,7 @@ impl Field {
 
     /// Lays solid heavy pipe over a stretch given in metres.
     fn heavy(&mut self, line: LineId, from_m: f64, to_m: f64) {
-        let pipe = Stretch { from_m, to_m, solid: true, heavy: true, must_be_solid: false, plugged: false };
+        let pipe = Stretch { from_m, to_m, solid: true, heavy: true, ..Stretch::default() };
         let edit = plan::lay_stretch(&self.plan, line, pipe).expect("a line");
         apply(&mut self.plan, &edit);
     }

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use checks::Severity;
+use drawing::{MarkSort, Pipe, Role};
 use egui::{Color32, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle};
-use plan::{Evidence, LineKind};
 
 use crate::layers::Tint;
 
@@ -96,29 +96,252 @@ pub const DARK: Palette = Palette {
     band: hex(0x1F2D34),
 };
 
-/// How a line is drawn: told apart by weight and dash as well as colour.
+/// A sign at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LineLook {
-    /// Its colour.
+pub enum Sign {
+    /// None.
+    Nothing,
+    /// A disc.
+    Disc,
+    /// A disc with a rim of paper so wide, points.
+    Rimmed(f32),
+    /// A circle so thick, points.
+    Circle(f32),
+    /// A circle on paper so thick, points.
+    Open(f32),
+    /// The same with a dot in it.
+    Dotted,
+    /// A bar across the end of a line.
+    Bar,
+    /// A square.
+    Square,
+    /// A square on its corner.
+    Diamond,
+    /// An upright triangle.
+    Triangle,
+    /// A square on its corner with a hole, as outlets have it.
+    Outlet,
+    /// An upright triangle with a dot, as on maps.
+    Benchmark,
+    /// The mark of a batch of the survey.
+    Batch(u8),
+    /// The mark of a severity, with its number.
+    Severity(Severity),
+}
+
+/// What stands along a path.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Trim {
+    /// Nothing.
+    Plain,
+    /// Ticks across it, as on a ditch's banks.
+    Ticks,
+    /// Wing walls at both ends.
+    Flares,
+    /// Arrow heads toward where it begins, in place of the path.
+    Arrows,
+}
+
+/// How a path shows that it is chosen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Choice {
+    /// It never is.
+    Never,
+    /// A strip so wide under it, points.
+    Strip(f32),
+    /// A line so wide, points.
+    Wider(f32),
+}
+
+/// How things of a role are drawn: lines are told apart by weight and dash as well as colour.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Look {
+    /// Colour of its line, its sign, its tint.
     pub colour: Color32,
-    /// Its width, points.
+    /// Width of its line, points.
     pub width: f32,
-    /// Dash and gap, points; `None` for a full line.
-    pub dash: Option<(f32, f32)>,
+    /// Dash and gap in turn, points; a dash of nothing is a dot; empty for a full line.
+    pub dash: &'static [f32],
+    /// A line under it, and one on it: width, points, and colour.
+    pub under: Option<(f32, Color32)>,
+    /// The one on it.
+    pub over: Option<(f32, Color32)>,
+    /// How it shows that it is chosen.
+    pub chosen: Choice,
+    /// The filling of an area.
+    pub fill: Color32,
+    /// What stands along it.
+    pub trim: Trim,
+    /// Its sign and the radius of that, points.
+    pub sign: (Sign, f32),
+    /// Colour, size in points and weight of its words.
+    pub words: (Color32, f32, bool),
+    /// What has more of it lies over what has less, whatever order they come in.
+    pub lift: u8,
+}
+
+impl Look {
+    /// Colour and font of its words.
+    pub fn words(&self) -> (Color32, FontId) {
+        let (colour, size, heavy) = self.words;
+        (colour, if heavy { bold(size) } else { plain(size) })
+    }
 }
 
 impl Palette {
-    /// How a line of that kind is drawn.
-    pub fn line(&self, kind: LineKind) -> LineLook {
-        let full = |colour, width| LineLook { colour, width, dash: None };
-        match kind {
-            LineKind::Main => full(self.main, 5.0),
-            LineKind::Submain => full(self.main, 3.6),
-            LineKind::Lateral => full(self.lateral, 2.8),
-            LineKind::OldTile(old) => {
-                let dash = if old.evidence == Evidence::Suspected { (3.0, 5.0) } else { (11.0, 5.0) };
-                LineLook { colour: self.old_tile, width: 2.6, dash: Some(dash) }
+    /// How things of a role are drawn.
+    pub fn look(&self, role: Role) -> Look {
+        match role {
+            Role::Line(pipe) => self.pipe(pipe),
+            Role::Solid(pipe) => Look { trim: Trim::Ticks, ..self.pipe(pipe) },
+            Role::OutletPipe(pipe) => {
+                let look = self.pipe(pipe);
+                Look { lift: look.lift, ..self.full(self.paper, look.width - 2.4) }
             }
+            Role::Flow(pipe) => Look { trim: Trim::Arrows, under: None, ..self.pipe(pipe) },
+            Role::CappedEnd(pipe) => self.end(pipe, Sign::Bar),
+            Role::OpenEnd(pipe) => self.end(pipe, Sign::Open(1.6)),
+            Role::Mark(sort) => self.mark(sort),
+            Role::Protected => self.full(self.faint(self.to_decide, 0.4), 9.0),
+            Role::NoDig => self.full(self.faint(self.to_fix, 0.3), 9.0),
+            Role::Joint | Role::ReachEnd => self.sign(self.ink, Sign::Disc, 3.2),
+            Role::Outlet => Look { words: (self.ink, 13.0, true), ..self.sign(self.main, Sign::Outlet, 9.0) },
+            Role::Stretch(severity) => {
+                Look { under: Some((9.0, self.paper)), ..self.full(self.severity(severity), 6.0) }
+            }
+            Role::Finding(severity) => {
+                let look = self.sign(self.severity(severity), Sign::Severity(severity), 10.0);
+                Look { words: (look.colour, 13.0, true), ..look }
+            }
+            Role::Boundary => {
+                Look { chosen: Choice::Wider(3.0), ..self.broken(self.ink, 1.8, &[16.0, 5.0, 2.5, 5.0]) }
+            }
+            Role::Contour => self.full(self.contour, 0.8),
+            Role::IndexContour => {
+                Look { words: (self.contour_ink, 11.0, false), ..self.full(self.index_contour, 1.5) }
+            }
+            Role::HoleEdge => self.full(self.faint(self.to_decide, 0.8), 1.4),
+            Role::BreakLine => self.full(self.faint(self.ink, 0.55), 1.0),
+            Role::Swale => self.full(self.faint(self.water, 0.62), 2.2),
+            Role::Depression => self.full(self.faint(self.water, 0.24), 0.0),
+            Role::Ditch => Look { trim: Trim::Ticks, chosen: Choice::Strip(11.0), ..self.full(self.water, 2.2) },
+            Role::Culvert => {
+                let (over, chosen) = (Some((3.0, self.paper)), Choice::Strip(11.0));
+                Look { trim: Trim::Flares, over, chosen, ..self.full(self.water, 6.4) }
+            }
+            Role::DropLand => self.full(self.faint(self.next, 0.3), 0.0),
+            Role::DropWay => self.on_paper(4.6, self.broken(self.water, 2.6, &[7.0, 4.0])),
+            Role::DropFoot => Look { words: (self.ink, 13.0, true), ..self.sign(self.water, Sign::Rimmed(2.0), 6.0) },
+            Role::Section => self.on_paper(4.2, self.broken(self.ink, 1.8, &[2.0, 3.0])),
+            Role::SectionStart => self.sign(self.ink, Sign::Rimmed(1.5), 4.5),
+            Role::Shot(batch) => self.sign(self.batch(batch.into()), Sign::Batch(batch), 4.0),
+            Role::SmallShot(batch) => self.sign(self.batch(batch.into()), Sign::Batch(batch), 2.0),
+            Role::Outlier => {
+                let look = self.sign(self.to_decide, Sign::Circle(2.0), 15.0);
+                Look { words: (self.to_decide, 12.0, true), ..look }
+            }
+            Role::Benchmark => self.sign(self.ink, Sign::Benchmark, 9.0),
+            _ => self.in_profile(role),
+        }
+    }
+
+    /// How what stands in a profile alone is drawn, from the ground up.
+    fn in_profile(&self, role: Role) -> Look {
+        let lifted = |lift, look| Look { lift, ..look };
+        let words = |colour, look| Look { words: (colour, 12.0, false), ..look };
+        let sign = |pipe, sign, radius| self.sign(self.pipe(pipe).colour, sign, radius);
+        match role {
+            Role::CoverLimit => self.broken(self.faint(self.soft_ink, 0.7), 1.0, &[5.0, 8.0]),
+            Role::GroundName => lifted(1, self.full(self.contour_ink, 0.0)),
+            Role::Ground => lifted(2, self.full(self.index_contour, 2.2)),
+            Role::NoGround => {
+                let look = self.full(self.faint(self.soft_ink, 0.15), 0.0);
+                lifted(3, Look { words: (self.to_fix, 12.0, true), ..look })
+            }
+            Role::PipeTop(pipe) => lifted(5, self.full(self.faint(self.pipe(pipe).colour, 0.55), 1.0)),
+            Role::Invert(pipe) => lifted(6, self.full(self.pipe(pipe).colour, 3.0)),
+            Role::WaterLevel => lifted(7, self.broken(self.faint(self.water, 0.9), 1.6, &[0.0, 4.0])),
+            Role::GradeBreak(pipe) => lifted(8, sign(pipe, Sign::Triangle, 6.0)),
+            Role::Bend(pipe) => lifted(9, sign(pipe, Sign::Disc, 3.2)),
+            Role::Enters(pipe) => lifted(10, sign(pipe, Sign::Diamond, 5.5)),
+            Role::Pin(pipe) => lifted(11, sign(pipe, Sign::Square, 5.0)),
+            Role::Fault(severity) => lifted(12, self.full(self.severity(severity), 5.0)),
+            Role::Reach(pipe) => lifted(13, words(self.ink, self.full(self.pipe(pipe).colour, 0.0))),
+            Role::AdverseReach => lifted(13, words(self.to_fix, self.full(self.to_fix, 0.0))),
+            // The band the pipe may lie in.
+            _ => self.full(self.band, 0.0),
+        }
+    }
+
+    fn full(&self, colour: Color32, width: f32) -> Look {
+        Look {
+            colour,
+            width,
+            dash: &[],
+            under: None,
+            over: None,
+            chosen: Choice::Never,
+            fill: Color32::TRANSPARENT,
+            trim: Trim::Plain,
+            sign: (Sign::Nothing, 0.0),
+            words: (self.ink, 12.0, true),
+            lift: 0,
+        }
+    }
+
+    fn broken(&self, colour: Color32, width: f32, dash: &'static [f32]) -> Look {
+        Look { dash, ..self.full(colour, width) }
+    }
+
+    fn sign(&self, colour: Color32, sign: Sign, radius: f32) -> Look {
+        Look { sign: (sign, radius), ..self.full(colour, 0.0) }
+    }
+
+    fn on_paper(&self, width: f32, look: Look) -> Look {
+        Look { under: Some((width, self.faint(self.paper, 0.85))), ..look }
+    }
+
+    /// How a line of pipe is drawn; new pipe lies over old.
+    fn pipe(&self, pipe: Pipe) -> Look {
+        let look = match pipe {
+            Pipe::Main => self.full(self.main, 5.0),
+            Pipe::Submain => self.full(self.main, 3.6),
+            Pipe::Lateral => self.full(self.lateral, 2.8),
+            Pipe::SeenTile => self.broken(self.old_tile, 2.6, &[11.0, 5.0]),
+            Pipe::SuspectedTile => self.broken(self.old_tile, 2.6, &[3.0, 5.0]),
+        };
+        let under = Some((look.width + 3.0, self.faint(self.paper, 0.9)));
+        Look {
+            under,
+            chosen: Choice::Strip(look.width + 8.0),
+            words: (look.colour, 13.0, true),
+            lift: if pipe.is_old() { 3 } else { 4 },
+            ..look
+        }
+    }
+
+    /// How the upper end of a line is drawn.
+    fn end(&self, pipe: Pipe, sign: Sign) -> Look {
+        let look = self.pipe(pipe);
+        Look { lift: look.lift, ..self.sign(look.colour, sign, look.width * 0.5 + 3.0) }
+    }
+
+    /// How a mark on the land is drawn.
+    fn mark(&self, sort: MarkSort) -> Look {
+        let look = match sort {
+            MarkSort::Utility | MarkSort::Overhead => self.broken(self.to_fix, 2.0, &[10.0, 3.0]),
+            MarkSort::Irrigation | MarkSort::Spring => self.broken(self.water, 2.0, &[10.0, 3.0]),
+            MarkSort::Wet => Look { fill: self.faint(self.water, 0.25), ..self.broken(self.water, 2.0, &[7.0, 4.0]) },
+            MarkSort::Road | MarkSort::Footing => self.full(self.soft_ink, 4.0),
+            MarkSort::Rows | MarkSort::Easement => self.broken(self.soft_ink, 2.0, &[3.0, 4.0]),
+            MarkSort::Other => self.broken(self.soft_ink, 2.0, &[6.0, 3.0]),
+        };
+        Look {
+            chosen: Choice::Strip(10.0),
+            sign: (Sign::Dotted, 6.0),
+            words: (self.ink, 12.0, false),
+            lift: 4,
+            ..look
         }
     }
 
@@ -283,6 +506,20 @@ mod tests {
                 }
             }
             assert!(contrast(palette.on_next(), palette.next) >= 4.5);
+        }
+    }
+
+    /// A role that were drawn in nothing would be missed by nobody.
+    #[test]
+    fn every_role_has_a_look_that_is_seen() {
+        for palette in [LIGHT, DARK] {
+            for role in Role::all() {
+                let look = palette.look(role);
+                // Pipe at an outlet is paper on its line.
+                let is_paper = look.colour == palette.paper && !matches!(role, Role::OutletPipe(_));
+                assert!(look.colour.a() > 0 && !is_paper, "{role:?}");
+                assert!(contrast(look.words.0, palette.paper) >= 4.5, "{role:?}");
+            }
         }
     }
 }

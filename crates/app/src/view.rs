@@ -1,5 +1,6 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
+use drawing::Chosen;
 use measure::Point;
 use plan::{LandmarkId, LandmarkKind, LineId, OutletId, Signature, WatercourseId};
 use sheets::Paper;
@@ -71,6 +72,19 @@ pub enum Selection {
 }
 
 impl Selection {
+    /// What stands out on the map.
+    pub const fn chosen(self) -> Chosen {
+        match self {
+            Self::Nothing => Chosen::Nothing,
+            Self::Field => Chosen::Field,
+            Self::Outlet(id) => Chosen::Outlet(id),
+            Self::Line(id) | Self::Bend(id, _) => Chosen::Line(id),
+            Self::Watercourse(id) => Chosen::Watercourse(id),
+            Self::Landmark(id) => Chosen::Landmark(id),
+            Self::AllLines => Chosen::AllLines,
+        }
+    }
+
     /// The line that is chosen, or whose bend is.
     pub const fn line(self) -> Option<LineId> {
         match self {

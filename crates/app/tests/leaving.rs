@@ -62,7 +62,7 @@ fn job(units: Units, folder: &Path) -> (Plan, Land, LineId) {
         part: None,
     });
     let size_m = 6.0 * measure::INCH_M;
-    let deep_m = 3.5 * FOOT_M - hydraulics::wall_m(size_m) - plan.criteria.bedding_m;
+    let deep_m = 3.5 * FOOT_M - hydraulics::Body::CORRUGATED.wall_m(size_m) - plan.criteria.bedding_m;
     let level_m = |x: f64| (100.0 + 0.005 * x) * FOOT_M - deep_m;
     let outlet = Outlet { low_water_m: Some(level_m(0.0) - 1.0), ..Outlet::new("O1", ft(0.0, 0.0), level_m(0.0)) };
     let (outlet, edit) = plan::place_outlet(&plan, outlet);
@@ -232,7 +232,7 @@ const HELD: [Told; 22] = [
     ("Pipe of M1 was 6 in corrugated", |plan, m1| plan.lines.get_mut(&m1).unwrap().wall = Wall::Smooth),
     ("Pipe of M1 was 6 in corrugated", |plan, m1| {
         let (from_m, to_m) = (100.0 * FOOT_M, 140.0 * FOOT_M);
-        let heavy = Stretch { from_m, to_m, heavy: true, solid: true, must_be_solid: false, plugged: false };
+        let heavy = Stretch { from_m, to_m, heavy: true, solid: true, ..Stretch::default() };
         plan.lines.get_mut(&m1).unwrap().stretches.push(heavy);
     }),
     ("is 1.64 ft down, ticket T-17", |plan, _| {

@@ -248,7 +248,7 @@ fn sketch(land: &land::Land) -> ((f64, f64, f64), Value) {
     let mut course: Vec<_> = terrain::simplify(&swale.points, 2.0);
     course.reverse();
     let length_m = measure::path_length(&course).min(400.0);
-    let course = app::canvas::stretch(&course, 0.0, length_m);
+    let course = measure::part_of(&course, 0.0, length_m);
     let level = land.ground.as_ref().unwrap().elevation(course[0]).unwrap();
     let pair = |p: measure::Point| json!([p.x, p.y]);
     let mut features = vec![feature("M1", "main", "6 in", course.iter().map(|p| pair(*p)).collect())];

@@ -1,4 +1,4 @@
-//! Trade-practice scenario S7, "bad survey file (Tarrow End)", with its figures: 48 points, 41 of them feet around 100, 7
+//! A bad survey file, the worked example Tarrow End, with its figures: 48 points, 41 of them feet around 100, 7
 //! metres around 30.6; one point at 112.43 among eight of about 102.4; no point for 140 ft across the east swale; ten check
 //! points on lidar with a mean of +0.31 ft and a root mean square of 0.36 ft; a reach of 300 ft at 0.10 %.
 

@@ -198,6 +198,77 @@ fn a_ditch_is_drawn_and_the_runoff_follows() {
     assert_eq!(harness.state().session.plan().watercourses[&id], ditch);
 }
 
+/// The words inside a rectangle of the screen, with the room each takes; numbers alone stand in signs.
+fn words_in(harness: &Harness<Desk>, within: egui::Rect) -> Vec<(String, egui::Rect)> {
+    fn texts(shape: &egui::Shape, all: &mut Vec<(String, egui::Rect)>) {
+        match shape {
+            egui::Shape::Text(text) => all.push((text.galley.text().into(), shape.visual_bounding_rect())),
+            egui::Shape::Vec(shapes) => shapes.iter().for_each(|shape| texts(shape, all)),
+            _ => {}
+        }
+    }
+    let mut all = Vec::new();
+    harness.output().shapes.iter().for_each(|clipped| texts(&clipped.shape, &mut all));
+    let is_word = |text: &str| text.chars().any(char::is_alphabetic);
+    all.retain(|(text, rect)| within.contains_rect(*rect) && is_word(text));
+    all
+}
+
+/// On the map of each demo field and in the profile of each of its lines no words lie on others.
+#[test]
+fn no_words_on_the_screen_lie_on_others() {
+    for plan in [job::demo::first_plan(), job::demo::second_plan()] {
+        let session = job::files::demo_session(plan).unwrap();
+        let names: Vec<String> = session.plan().lines.values().map(|line| line.name.clone()).collect();
+        let mut harness = Harness::builder()
+            .with_size(egui::vec2(1280.0, 860.0))
+            .with_max_steps(40)
+            .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, Habits::default()));
+        harness.run_steps(4);
+        for name in names {
+            harness.get_by_label(&format!("Line {name}")).click();
+            harness.run_steps(3);
+            for label in ["Map".to_string(), format!("Profile of {name}")] {
+                let rect = harness.get_by_label(&label).rect();
+                let words = words_in(&harness, rect);
+                assert!(!words.is_empty(), "{label}");
+                for (i, (text, rect)) in words.iter().enumerate() {
+                    let on = words[..i].iter().find(|(_, other)| other.shrink(0.5).intersects(rect.shrink(0.5)));
+                    assert!(on.is_none(), "{label}: {text:?} lies on {on:?}");
+                }
+            }
+        }
+    }
+}
+
+/// The profile in the window shows what the line passes, as the one on paper does: the water line at its level, the lane, and
+/// nothing that it does not meet.
+#[test]
+fn the_profile_shows_what_the_line_passes() {
+    let mut harness = harness(with_main());
+    let plan = harness.state().session.plan().clone();
+    let main = plan.line_named("M1").unwrap();
+    let middle = measure::point_at(&plan.lines[&main].points, plan.lines[&main].length_m() / 2.0).unwrap();
+    let across = |off_m: f64| {
+        let at = |x: f64, y: f64| Point::new(middle.x + off_m + x, middle.y + y);
+        plan::Outline::Along(vec![at(-20.0, 60.0), at(20.0, -60.0), at(-20.0, -60.0), at(20.0, 60.0)])
+    };
+    let water = plan::Utility { carries: plan::Carries::Water, depth_m: Some(0.6), ..plan::Utility::default() };
+    for (name, off_m, kind) in
+        [("W7", 0.0, plan::LandmarkKind::Utility(water)), ("far off", 5000.0, plan::LandmarkKind::Hedge)]
+    {
+        let mark = plan::Landmark { name: name.into(), kind, outline: across(off_m), note: String::new() };
+        let (_, edit) = plan::add_landmark(harness.state().session.plan(), mark);
+        harness.state_mut().session.edit(&edit).unwrap();
+    }
+    harness.get_by_label("Line M1").click();
+    harness.run_steps(3);
+    let profile = harness.get_by_label("Profile of M1").rect();
+    let written: Vec<String> = words_in(&harness, profile).into_iter().map(|(text, _)| text).collect();
+    assert!(written.iter().any(|text| text == "water line W7"), "{written:?}");
+    assert!(!written.iter().any(|text| text == "hedge far off"), "{written:?}");
+}
+
 /// A station of the profile pulled down: while the button is down the design follows, let go it is one fixed level, and
 /// undo brings the former line back to the last digit.
 #[test]

@@ -112,7 +112,7 @@ pub struct Rule {
     pub title: &'static str,
     /// What, why, threshold, source and how well it is known.
     pub manual: &'static str,
-    /// Marks of its sources; the list of sources is in the manual.
+    /// Marks of its sources, rows of [`plan::SOURCES`].
     pub source: &'static str,
     /// Looks for it.
     pub find: fn(&Site) -> Vec<Finding>,

@@ -7,7 +7,6 @@
 mod finding;
 mod key;
 mod list;
-mod near;
 mod no_dig;
 mod offer;
 mod rules;

@@ -12,7 +12,7 @@ use plan::{Gathered, LineId, Plan, Subject, Waiver};
 use crate::{Finding, Place, RULES, Site};
 
 /// Checks that look at one trouble from several sides: at one place only the worst is shown, the others are named under
-/// it (trade-practice section 5).
+/// it (judgement).
 const GROUPS: [&[u16]; 9] = [
     &[1, 2, 3, 4],
     &[12, 13, 14, 113],
@@ -25,7 +25,7 @@ const GROUPS: [&[u16]; 9] = [
     &[67, 68, 69, 70, 96],
 ];
 
-/// Points this near are one place, metres: 5 ft (trade-practice section 5).
+/// Points this near are one place, metres: 5 ft ([judgement]).
 pub(crate) const SAME_PLACE_M: f64 = 5.0 * FOOT_M;
 
 /// Everything that is wrong with a plan, the heaviest first; one finding per place.
@@ -74,7 +74,7 @@ fn all_rules(site: &Site) -> Vec<Finding> {
 }
 
 /// The entry that leaves a finding as it is. It lapses when the finding weighs more than it did, misses its limit by more
-/// than a tenth of the limit more (trade-practice section 5), or gathers a place that it did not or one that has grown
+/// than a tenth of the limit more ([judgement]), or gathers a place that it did not or one that has grown
 /// by more than a tenth (judgement, after the same rule).
 fn left(waivers: &[Waiver], finding: &Finding) -> Option<Waiver> {
     const WORSE_BY: f64 = 0.1;
@@ -242,8 +242,8 @@ mod tests {
         list.iter().map(|finding| finding.check).collect()
     }
 
-    /// Trade-practice scenario S1 with its grades: levels 97.48 at 1+80, 98.98 at 4+30, 100.24 at 6+40; laterals from
-    /// the main's centre. Ground lies 3.5 ft over every pipe. Nothing is wrong with it.
+    /// The worked example Quillmere Bench with its grades: levels 97.48 at 1+80, 98.98 at 4+30, 100.24 at 6+40;
+    /// laterals from the main's centre. Ground lies 3.5 ft over every pipe. Nothing is wrong with it.
     #[test]
     fn quillmere_bench_is_clean() {
         let mut job = Job::new();

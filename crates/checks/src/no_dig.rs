@@ -1,13 +1,12 @@
 //! Where nobody digs: round what is buried and not cleared. A finding of a utility cannot be taken on "all the same"; its
 //! stretch is left out of the digging until it is lifted.
 
-use measure::Point;
+use measure::{Point, segments};
 use plan::{Landmark, LineId, Plan};
 
 use crate::Finding;
 use crate::finding::Severity;
 use crate::list::SAME_PLACE_M;
-use crate::near::segments;
 use crate::rules::parts_near;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, join};

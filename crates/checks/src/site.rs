@@ -5,19 +5,21 @@ use std::sync::OnceLock;
 
 use design::{Design, Joint, LineDesign};
 use land::{Land, Soils};
-use measure::{FOOT_M, Point, Units};
+use measure::{FOOT_M, Paths, Point, Segment, Units, closed, ray_meets, segments};
 use plan::{Edit, Joins, Landmark, LandmarkId, Line, LineId, OutletId, Plan};
 
 use crate::Place;
-use crate::near::{Index, Segment, segments};
 use crate::rules::Course;
+use crate::stretch::remaining;
 
-/// Differences of level or length below this are none, metres: a thousandth of a foot (trade-practice section 5).
+/// Differences of level or length below this are none, metres: a thousandth of a foot ([judgement]).
 pub(crate) const LEVEL_TOLERANCE_M: f64 = 1e-3 * FOOT_M;
+/// Ends this near each other are one place, metres: 0.01 ft, the trade's tolerance at joints.
+pub(crate) const TOUCH_M: f64 = 0.01 * FOOT_M;
 /// Differences of level at a joint below this are none, metres: a hundredth of a foot (same).
 pub(crate) const JOINT_TOLERANCE_M: f64 = 0.01 * FOOT_M;
 /// Differences of grade below this are none, as a ratio: 0.005 percentage points (same).
-pub(crate) const GRADE_TOLERANCE: f64 = 0.005 / 100.0;
+pub(crate) const GRADE_TOLERANCE: f64 = design::SAME_GRADE;
 /// Differences of angle below this are none, degrees (same).
 pub(crate) const ANGLE_TOLERANCE_DEG: f64 = 0.1;
 
@@ -32,13 +34,13 @@ pub struct Site<'a> {
     /// Its soil.
     pub(crate) soils: Soils<'a>,
     /// Pieces of all lines; `path` is the number of the line's id.
-    pub(crate) pieces: Index,
+    pub(crate) pieces: Paths,
     /// Sides of the field and its holes, once somebody asks.
-    sides: OnceLock<Index>,
+    sides: OnceLock<Paths>,
     /// Pieces of all swales, once somebody asks; `path` is the number of the swale.
-    swale_pieces: OnceLock<Index>,
+    swale_pieces: OnceLock<Paths>,
     /// The same without the channels that take the water.
-    low_ground: OnceLock<Index>,
+    low_ground: OnceLock<Paths>,
     /// How each swale lies in the plan, once somebody asks.
     courses: OnceLock<Vec<Course<'a>>>,
     /// Threads that may look for findings.
@@ -65,7 +67,7 @@ impl<'a> Site<'a> {
             }
         }
         let pieces = plan.lines.iter().flat_map(|(id, line)| segments(id.0, &line.points)).collect();
-        let pieces = Index::new(pieces);
+        let pieces = Paths::new(pieces);
         let (sides, swale_pieces, threads) = (OnceLock::new(), OnceLock::new(), 1);
         let (low_ground, courses, soils) = (OnceLock::new(), OnceLock::new(), Soils::of(plan));
         Self {
@@ -92,25 +94,24 @@ impl<'a> Site<'a> {
     }
 
     /// Pieces of all swales.
-    pub(crate) fn swale_pieces(&self) -> &Index {
+    pub(crate) fn swale_pieces(&self) -> &Paths {
         self.swale_pieces.get_or_init(|| {
-            Index::new(
-                (0u32..).zip(self.land.swales.iter()).flat_map(|(i, swale)| segments(i, &swale.points)).collect(),
-            )
+            let swales = (0u32..).zip(self.land.swales.iter());
+            Paths::new(swales.flat_map(|(i, swale)| segments(i, &swale.points)).collect())
         })
     }
 
     /// Pieces of the swales that are no channel which takes the water; `path` is the number of the swale.
-    pub(crate) fn low_ground(&self) -> &Index {
+    pub(crate) fn low_ground(&self) -> &Paths {
         if self.courses().iter().all(|course| course.channel.is_empty()) {
             return self.swale_pieces();
         }
         self.low_ground.get_or_init(|| {
             let of_swale = |(i, course): (u32, &Course)| {
                 let pieces = segments(i, &course.swale.points);
-                pieces.into_iter().flat_map(|piece| piece.without(&course.channel)).collect::<Vec<_>>()
+                pieces.iter().flat_map(|piece| remaining(piece, &course.channel)).collect::<Vec<_>>()
             };
-            Index::new((0u32..).zip(self.courses()).flat_map(of_swale).collect())
+            Paths::new((0u32..).zip(self.courses()).flat_map(of_swale).collect())
         })
     }
 
@@ -120,14 +121,11 @@ impl<'a> Site<'a> {
     }
 
     /// Sides of the field and its holes; `path` is 0 for the field, the number of the hole from 1 else.
-    pub(crate) fn sides(&self) -> &Index {
+    pub(crate) fn sides(&self) -> &Paths {
         self.sides.get_or_init(|| {
             let rings = (0u32..).zip(self.plan.field.iter().flat_map(|field| field.rings()));
-            let sides = rings.flat_map(|(i, ring)| {
-                let closed: Vec<Point> = ring.iter().chain(ring.first()).copied().collect();
-                segments(i, &closed)
-            });
-            Index::new(sides.collect())
+            let sides = rings.flat_map(|(i, ring)| segments(i, &closed(ring)));
+            Paths::new(sides.collect())
         })
     }
 
@@ -137,10 +135,7 @@ impl<'a> Site<'a> {
             return true;
         }
         // Even-odd along a ray to the east, for each ring by itself: holes may overlap and reach over the edge.
-        let crosses = |side: &&Segment| {
-            (side.a.y > at.y) != (side.b.y > at.y)
-                && at.x < (side.b.x - side.a.x) * (at.y - side.a.y) / (side.b.y - side.a.y) + side.a.x
-        };
+        let crosses = |side: &&Segment| ray_meets((side.a, side.b), at);
         let mut within: Vec<u32> = Vec::new();
         for side in self.sides().east_of(at).filter(crosses) {
             match within.iter().position(|ring| *ring == side.path) {

@@ -1,6 +1,7 @@
 //! What checks do with stretches of a line.
 
 use design::LineDesign;
+use measure::Segment;
 pub(crate) use terrain::{Stretch, join, under};
 
 /// Two ends this near are one, metres.
@@ -14,6 +15,18 @@ pub(crate) fn without(parts: &[Stretch], from_m: f64, to_m: f64) -> Vec<Stretch>
         [below, above]
     };
     parts.iter().flat_map(halves).filter(|part| part.length_m() > SAME_M).collect()
+}
+
+/// What is left of a piece of a path when stretches of the path are taken out.
+pub(crate) fn remaining(piece: &Segment, taken: &[Stretch]) -> Vec<Segment> {
+    let (from_m, to_m) = (piece.start_m, piece.start_m + piece.length_m());
+    let touched = taken.iter().any(|part| part.from_m < to_m && from_m < part.to_m);
+    if !touched {
+        return vec![*piece];
+    }
+    let whole = vec![Stretch { from_m, to_m, worst_m: from_m, worst: 0.0 }];
+    let left = taken.iter().fold(whole, |left, part| without(&left, part.from_m, part.to_m));
+    left.iter().map(|part| piece.part(part.from_m, part.to_m)).collect()
 }
 
 /// Length of several stretches together, metres.

@@ -4,15 +4,15 @@
 use plan::{Hold, Joins, Line, LineId, Plan};
 
 use crate::course::SAME_STATION_M;
-use crate::{Design, LineDesign, Station};
+use crate::{Design, Layout, LineDesign, Station};
 
-/// Takes away the levels of new lines that hang from nothing known; `sequence` has downstream lines first. On a land every
-/// level lies between known ground, fixed levels, outlets and joints, or in a reach whose grade is given; without one a
+/// Takes away the levels of new lines that hang from nothing known. On a land every level lies between known ground, fixed levels, outlets and joints, or in a reach whose grade is given; without one a
 /// line keeps its levels from the outlet, the joint or the fixed level that it has.
-pub(crate) fn drop_unknown(plan: &Plan, sequence: &[LineId], has_land: bool, design: &mut Design) {
-    for id in sequence.iter().filter(|id| !plan.lines[id].kind.is_old()) {
+pub(crate) fn drop_unknown(plan: &Plan, layout: &Layout, design: &mut Design) {
+    let has_land = layout.has_ground || plan.ground.is_some();
+    for id in layout.order.iter().filter(|id| !plan.lines[id].kind.is_old()) {
         let line = &plan.lines[id];
-        let from_below = below_is_known(plan, line, design);
+        let from_below = below_is_known(plan, layout, (*id, line), design);
         let Some(worked) = design.lines.get_mut(id) else { continue };
         let known = match has_land {
             true => known_on_land(line, worked, from_below),
@@ -28,7 +28,7 @@ pub(crate) fn drop_unknown(plan: &Plan, sequence: &[LineId], has_land: bool, des
 }
 
 /// True where the downstream end hangs from an outlet or a line whose level there is known.
-fn below_is_known(plan: &Plan, line: &Line, design: &Design) -> bool {
+fn below_is_known(plan: &Plan, layout: &Layout, (id, line): (LineId, &Line), design: &Design) -> bool {
     match line.joins {
         Joins::Nothing => false,
         Joins::Outlet(id) => plan
@@ -36,9 +36,7 @@ fn below_is_known(plan: &Plan, line: &Line, design: &Design) -> bool {
             .get(&id)
             .is_some_and(|outlet| !outlet.invert_free || outlet.low_water_m.or(outlet.channel_bottom_m).is_some()),
         Joins::Line(main) => {
-            let foot = plan.lines.get(&main).zip(line.downstream_end());
-            let foot = foot.and_then(|(main, end)| measure::nearest_on(&main.points, end));
-            let there = foot.and_then(|(station_m, ..)| design.lines.get(&main)?.at(station_m)?.invert_m);
+            let there = layout.joint(id).and_then(|joint| design.lines.get(&main)?.at(joint.station_m)?.invert_m);
             there.is_some()
         }
     }

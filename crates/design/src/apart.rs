@@ -7,12 +7,12 @@
 
 use measure::FOOT_M;
 
-use crate::Crossing;
 use crate::clash::Cause;
 use crate::levels::{self, Solved};
 use crate::network::{Basis, Clear, Sizes};
+use crate::{Crossing, Pipe};
 
-/// Clear height wanted between the outsides of two pipes that cross, metres: 0.5 ft (trade-practice rule 54, judgement).
+/// Clear height wanted between the outsides of two pipes that cross, metres: 0.5 ft ([judgement]).
 pub const CROSSING_CLEAR_M: f64 = 0.5 * FOOT_M;
 
 /// Bounds that keep crossing lines apart, for pipes of given sizes.
@@ -23,10 +23,14 @@ pub(crate) fn clear(basis: Basis, sizes: &Sizes, solved: &Solved, crossings: &[C
         let at = [(crossing.a, crossing.a_station_m), (crossing.b, crossing.b_station_m)]
             .map(|(line, station_m)| solved.network.level_at(line, station_m, &levels));
         let [Some(a_m), Some(b_m)] = at else { continue };
-        if is_clear(crossing, sizes, a_m, b_m) {
+        let pipes = [(crossing.a, crossing.a_station_m), (crossing.b, crossing.b_station_m)]
+            .map(|(line, station_m)| solved.network.pipe_at(line, station_m));
+        let [Some(a), Some(b)] = pipes else { continue };
+        let pipes = [a, b];
+        if is_clear(pipes, a_m, b_m) {
             continue;
         }
-        let choices = choices(crossing, sizes, a_m, b_m).into_iter().filter_map(|pair| {
+        let choices = choices(crossing, pipes, a_m, b_m).into_iter().filter_map(|pair| {
             let bounds: Vec<Clear> = clear.iter().copied().chain(pair).collect();
             let tried = levels::held(Basis { clear: &bounds, ..basis }, sizes)?;
             Some((tried.cost(), tried.levels, pair))
@@ -40,18 +44,17 @@ pub(crate) fn clear(basis: Basis, sizes: &Sizes, solved: &Solved, crossings: &[C
 }
 
 /// Rise of the upper line's invert over the lower line's that clears the two.
-fn rise_m(upper_m: f64, lower_m: f64) -> f64 {
-    hydraulics::top_above_invert_m(lower_m) + CROSSING_CLEAR_M + hydraulics::wall_m(upper_m)
+fn rise_m(upper: &Pipe, lower: &Pipe) -> f64 {
+    lower.top_above_invert_m() + CROSSING_CLEAR_M + upper.wall_m()
 }
 
-fn is_clear(crossing: &Crossing, sizes: &Sizes, a_m: f64, b_m: f64) -> bool {
-    let (a_size_m, b_size_m) = (sizes[&crossing.a], sizes[&crossing.b]);
+fn is_clear([a, b]: [&Pipe; 2], a_m: f64, b_m: f64) -> bool {
     let rounding_m = 1e-9;
-    a_m - b_m >= rise_m(a_size_m, b_size_m) - rounding_m || b_m - a_m >= rise_m(b_size_m, a_size_m) - rounding_m
+    a_m - b_m >= rise_m(a, b) - rounding_m || b_m - a_m >= rise_m(b, a) - rounding_m
 }
 
 /// The four ways to clear a crossing: either line on top, and either of the two no nearer to the other than now.
-fn choices(crossing: &Crossing, sizes: &Sizes, a_m: f64, b_m: f64) -> [[Clear; 2]; 4] {
+fn choices(crossing: &Crossing, [a_pipe, b_pipe]: [&Pipe; 2], a_m: f64, b_m: f64) -> [[Clear; 2]; 4] {
     let Crossing { a, b, a_station_m, b_station_m, .. } = *crossing;
     let clear = |line, station_m, bounds_m| {
         let cause = Cause::Apart(if line == a { b } else { a });
@@ -59,7 +62,7 @@ fn choices(crossing: &Crossing, sizes: &Sizes, a_m: f64, b_m: f64) -> [[Clear; 2
     };
     let above = |line, station_m, level_m| clear(line, station_m, (level_m, f64::INFINITY));
     let below = |line, station_m, level_m| clear(line, station_m, (f64::NEG_INFINITY, level_m));
-    let (a_over, b_over) = (rise_m(sizes[&a], sizes[&b]), rise_m(sizes[&b], sizes[&a]));
+    let (a_over, b_over) = (rise_m(a_pipe, b_pipe), rise_m(b_pipe, a_pipe));
     [
         [above(a, a_station_m, b_m + a_over), below(b, b_station_m, b_m)],
         [above(a, a_station_m, a_m), below(b, b_station_m, a_m - a_over)],

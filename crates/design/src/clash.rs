@@ -5,6 +5,7 @@ use plan::{Joins, LandmarkId, LineId, OutletId};
 use crate::Tree;
 use crate::levels::Solved;
 use crate::network::{Network, Run, part};
+use crate::pipe;
 use crate::tight::Source;
 
 /// Breaches under this are rounding, metres.
@@ -128,7 +129,7 @@ fn breaches(solved: &Solved, levels: &[f64]) -> Vec<Breach> {
     let network = &solved.network;
     let mut found = Vec::new();
     for run in &network.runs {
-        let stations = &network.basis.courses[&run.id].stations;
+        let stations = &network.basis.layout.courses[&run.id].stations;
         let over = |node: usize| -> [(Broken, f64); 2] {
             let (low, high) = network.tree.nodes[node].bounds;
             [(Broken::TooHigh, levels[node] - high), (Broken::TooLow, low - levels[node])]
@@ -174,7 +175,7 @@ fn clash_of(network: &Network, root: usize, breach: Breach) -> Clash {
 /// The line and station of a node.
 fn place(network: &Network, node: usize) -> (LineId, f64) {
     let run = network.run_of(node);
-    (run.id, network.basis.courses[&run.id].stations[node - run.first].station_m)
+    (run.id, network.basis.layout.courses[&run.id].stations[node - run.first].station_m)
 }
 
 /// What a source of a range of levels is.
@@ -182,14 +183,15 @@ fn bound(network: &Network, source: Source, there_m: f64, is_highest: bool) -> B
     let run = network.run_of(source.node);
     let i = source.node - run.first;
     let (cause, station_m, level_m) = cause(network, run, i, source.between, is_highest);
-    let flattest = run.least_by.get(i.saturating_sub(1)).copied().filter(|_| is_highest);
-    Bound { cause, line: run.id, station_m, level_m, there_m, flattest }
+    let flattest = run.laid.least_by.get(i.saturating_sub(1)).copied().filter(|_| is_highest);
+    let over_m = pipe::at(&run.laid.pipe, station_m).over_guide_m;
+    Bound { cause, line: run.id, station_m, level_m: level_m + over_m, there_m: there_m + over_m, flattest }
 }
 
 /// What sets a bound of a station, or a limit on the way to it: the cause, where it is, and the level it sets.
 fn cause(network: &Network, run: &Run, i: usize, between: Option<usize>, is_highest: bool) -> (Cause, f64, f64) {
     let laying = network.laying(run);
-    let station_m = network.basis.courses[&run.id].stations[i].station_m;
+    let station_m = network.basis.layout.courses[&run.id].stations[i].station_m;
     let level = |limit: &crate::laying::Limit| if is_highest { limit.high_m } else { limit.low_m };
     let mut limits = Vec::new();
     match between {
@@ -217,7 +219,7 @@ fn cause(network: &Network, run: &Run, i: usize, between: Option<usize>, is_high
 fn given(network: &Network, run: &Run, i: usize) -> Cause {
     let line = &network.basis.plan.lines[&run.id];
     match line.joins {
-        _ if run.pinned[i] => Cause::Fixed,
+        _ if run.laid.pinned[i] => Cause::Fixed,
         Joins::Outlet(outlet) if i == 0 => Cause::Outlet(outlet),
         Joins::Line(main) if i == 0 && network.basis.plan.lines.get(&main).is_some_and(|m| m.kind.is_old()) => {
             Cause::Joint(main)

@@ -7,13 +7,13 @@ use measure::{FOOT_M, Point, distance, nearest_on, path_length, point_at};
 use plan::{Joins, Line, LineId, Pin, Plan};
 use terrain::{Ground, Piece, Profile};
 
-use crate::{Mark, Station};
+use crate::{Mark, Station, pipe};
 
 /// Stations nearer than this are one (a thousandth of a foot would be noise in any level book).
 pub(crate) const SAME_STATION_M: f64 = 1e-3;
 
 /// A line on its ground; inverts come later.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Course {
     /// Length on the plan, metres.
     pub length_m: f64,
@@ -82,16 +82,21 @@ fn course(plan: &Plan, id: LineId, line: &Line, ground: Option<&Ground>, known: 
     };
     let station = |(station_m, mark): (f64, Mark)| {
         let at = point_at(&line.points, station_m).unwrap_or(Point::new(f64::NAN, f64::NAN));
-        Station { station_m, at, ground_m: profile.level(station_m), invert_m: None, head_m: None, mark }
+        Station { station_m, at, ground_m: profile.level(station_m), invert_m: None, step_m: 0.0, head_m: None, mark }
     };
     let stations: Vec<Station> =
         merge(places(plan, (id, line), length_m, &profile)).into_iter().map(station).collect();
     let same = |stations_m: &[f64]| stations_m.iter().copied().eq(stations.iter().map(|s| s.station_m));
     let spans = match known.filter(|(_, _, stations_m, _)| same(stations_m)) {
         Some((.., spans)) => spans,
-        None => stations.windows(2).map(|p| Span::of(&profile, p[0].station_m, p[1].station_m)).collect(),
+        None => spans(&profile, &stations),
     };
     Course { length_m, ground: profile, stations, spans }
+}
+
+/// The ground between each station and the next.
+fn spans(profile: &Profile, stations: &[Station]) -> Arc<[Span]> {
+    stations.windows(2).map(|pair| Span::of(profile, pair[0].station_m, pair[1].station_m)).collect()
 }
 
 /// Every place where the pipe may change its grade, by rising station.
@@ -115,7 +120,7 @@ fn places(plan: &Plan, (id, line): (LineId, &Line), length_m: f64, ground: &Prof
     // Where the ground ends, so do the levels that hang from it.
     let edges = if ground.pieces().is_empty() { Vec::new() } else { ground.gaps(length_m) };
     let edges = edges.iter().flat_map(|gap| [gap.0, gap.1]);
-    let others = held.chain(built).chain(edges);
+    let others = held.chain(built).chain(edges).chain(pipe::changes_m(line));
     places.extend(others.map(|station_m| (station_m.min(length_m), Mark::default())));
     places.sort_by(|a, b| a.0.total_cmp(&b.0));
     let every_m = plan.criteria.staking_m;
@@ -155,6 +160,51 @@ fn merge(places: Vec<(f64, Mark)>) -> Vec<(f64, Mark)> {
         }
     }
     merged
+}
+
+/// Farthest apart that another ground is asked for along a course, metres: a survey's errors hang together over more
+/// (own choice).
+const ASKED_M: f64 = 5.0;
+
+impl Course {
+    /// The place at a station of it.
+    pub fn at(&self, station_m: f64) -> Point {
+        let after = self.stations.partition_point(|station| station.station_m < station_m);
+        let high = self.stations.get(after).or(self.stations.last());
+        let low = self.stations.get(after.saturating_sub(1));
+        let Some((low, high)) = low.zip(high) else { return Point::new(f64::NAN, f64::NAN) };
+        let length_m = high.station_m - low.station_m;
+        let share = if length_m > 0.0 { ((station_m - low.station_m) / length_m).clamp(0.0, 1.0) } else { 0.0 };
+        measure::along(low.at, high.at, share)
+    }
+
+    /// The course over other ground: `level` gives the ground anew from a station, its place and the ground that was there.
+    ///
+    /// It is asked at both ends of every piece of the ground and every 5 m along it; in between, what it changes runs straight,
+    /// and a curve keeps its bend.
+    pub(crate) fn with_ground(&self, level: impl Fn(f64, Point, f64) -> f64) -> Self {
+        let more_m = |station_m: f64, level_m: f64| level(station_m, self.at(station_m), level_m) - level_m;
+        let raised = |piece: Piece| {
+            let (low_m, high_m) = (more_m(piece.from_m, piece.level_m), more_m(piece.to_m, piece.at(piece.to_m)));
+            let slope = piece.slope + (high_m - low_m) / piece.length_m();
+            Piece { level_m: piece.level_m + low_m, slope, ..piece }
+        };
+        let ground = Arc::new(Profile::of(self.ground.pieces().iter().flat_map(cut).map(raised).collect()));
+        let mut stations = self.stations.clone();
+        stations.iter_mut().for_each(|station| station.ground_m = ground.level(station.station_m));
+        Self { length_m: self.length_m, spans: spans(&ground, &stations), ground, stations }
+    }
+}
+
+/// A piece of ground in equal parts, none longer than [`ASKED_M`].
+fn cut(piece: &Piece) -> impl Iterator<Item = Piece> + use<> {
+    let piece = *piece;
+    let parts = (piece.length_m() / ASKED_M).ceil().clamp(1.0, 1e5);
+    let end_m = move |k: usize| piece.from_m + piece.length_m() * k as f64 / parts;
+    (0..parts as usize).filter_map(move |k| match parts {
+        1.0 => Some(piece),
+        _ => piece.part(end_m(k), end_m(k + 1)),
+    })
 }
 
 impl Span {

@@ -7,6 +7,7 @@
 //! the fewest reaches of all (held against brute force); long ones have few, without a proof.
 
 use std::ops::Range;
+use std::sync::Arc;
 
 use crate::corridor::Corridor;
 use crate::even::Even;
@@ -61,7 +62,7 @@ pub(crate) struct Rough {
     /// Own cost of each station.
     pub slopes: Vec<Vec<Slope>>,
     /// Cost of the branches that enter at each station.
-    pub branches: Vec<Vec<Parts>>,
+    pub branches: Vec<Vec<Arc<Parts>>>,
     /// The cheapest levels from the start on, metres.
     pub cheapest_m: Vec<f64>,
     /// Stations whose level is given.

@@ -1,6 +1,7 @@
 //! From the cheapest levels of a whole network to lines that can be dug, each from its downstream end up.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use plan::LineId;
 use terrain::Piece;
@@ -8,17 +9,17 @@ use terrain::Piece;
 use crate::course::Known;
 use crate::dig::{Dug, Rough};
 use crate::even::Even;
-use crate::known::KnownLines;
+use crate::laid::Reused;
 use crate::levels::Solved;
 use crate::network::Run;
 use crate::valley::Parts;
-use crate::{Missing, ON_LIMIT_M, Tie, Tree};
+use crate::{Missing, ON_LIMIT_M, Tie, Tree, pipe};
 
 /// Lines made diggable before: where nothing about a line has changed its answer is taken again.
 #[derive(Debug, Clone, Default)]
 pub struct Memory {
     pub(crate) courses: Known,
-    pub(crate) known: KnownLines,
+    pub(crate) reused: Reused,
     lines: BTreeMap<LineId, (Rough, Dug)>,
     threads: usize,
 }
@@ -38,10 +39,14 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
     let (network, tree) = (&solved.network, solved.tree());
     let starts: BTreeSet<usize> = network.runs.iter().map(|run| run.first).collect();
     let is_branch = |node: usize| tree.nodes[node].down.is_some() && starts.contains(&node);
-    let mut costs: Vec<Option<Parts>> = vec![None; tree.nodes.len()];
+    let mut costs: BTreeMap<usize, Arc<Parts>> = BTreeMap::new();
     let bounds = tree.tightened(&tree.rises(&solved.levels));
-    let gathered = tree.gather(&bounds, &mut network.basis.known.borrow_mut(), |node, valley| {
-        costs[node] = is_branch(node).then(|| valley.parts())
+    let gathered = tree.gather(&bounds, &mut network.basis.known.costs.borrow_mut(), |node, valley, line| {
+        if is_branch(node) {
+            let parts =
+                line.map_or_else(|| Arc::new(valley.parts()), |line| line.parts(tree.nodes[node].tie, valley));
+            costs.insert(node, parts);
+        }
     });
     let Ok(places) = gathered else {
         // Not even the problem with prices on its limits had levels; the lines stay as they are.
@@ -49,9 +54,9 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
             network.runs.iter().map(|run| rough(solved, run, &solved.levels, &mut BTreeMap::new(), 0.0).keep());
         return lines.collect();
     };
-    let mut branches: BTreeMap<usize, Vec<Parts>> = BTreeMap::new();
-    for (node, parts) in costs.into_iter().enumerate() {
-        if let (Some(parts), Some(down)) = (parts, tree.nodes[node].down) {
+    let mut branches: BTreeMap<usize, Vec<Arc<Parts>>> = BTreeMap::new();
+    for (node, parts) in costs {
+        if let Some(down) = tree.nodes[node].down {
             branches.entry(down).or_default().push(parts);
         }
     }
@@ -124,7 +129,7 @@ fn rough(
     solved: &Solved,
     run: &Run,
     levels: &[f64],
-    branches: &mut BTreeMap<usize, Vec<Parts>>,
+    branches: &mut BTreeMap<usize, Vec<Arc<Parts>>>,
     whole: f64,
 ) -> Rough {
     let network = &solved.network;
@@ -134,8 +139,8 @@ fn rough(
     let share = margin / (1.0 + margin);
     let own_cost = network.digging_cost_of(run, levels);
     let nodes = &network.tree.nodes[run.first..run.first + run.count];
-    let stations_m: Vec<f64> = network.basis.courses[&run.id].stations.iter().map(|s| s.station_m).collect();
-    let entering: Vec<Vec<Parts>> =
+    let stations_m: Vec<f64> = network.basis.layout.courses[&run.id].stations.iter().map(|s| s.station_m).collect();
+    let entering: Vec<Vec<Arc<Parts>>> =
         (0..run.count).map(|i| branches.remove(&(run.first + i)).unwrap_or_default()).collect();
     let mut bounds_m: Vec<(f64, f64)> = nodes.iter().map(|node| node.bounds).collect();
     for ((bounds, parts), level) in bounds_m.iter_mut().zip(&entering).zip(cheapest_m) {
@@ -159,13 +164,13 @@ fn rough(
         Tie::Rise { least_m, most_m } if nodes[i + 1].down == Some(run.first + i) => {
             let length_m = stations_m[i + 1] - stations_m[i];
             let rise_m = cheapest_m[i + 1] - cheapest_m[i];
-            let wish = run.wishes[i].filter(is_kept);
+            let wish = run.laid.wishes[i].filter(is_kept);
             let granted_m = wish.map_or(least_m, |wish| wish.wanted_m.min(rise_m));
             ((least_m.max(granted_m.min(most_m)) / length_m).max(-ANY_GRADE), (most_m / length_m).min(ANY_GRADE))
         }
         _ => (-ANY_GRADE, ANY_GRADE),
     };
-    let is_given = |i: usize| run.fixed[i] || (i > 0 && nodes[i].down != Some(run.first + i - 1));
+    let is_given = |i: usize| run.laid.levels[i].is_some() || (i > 0 && nodes[i].down != Some(run.first + i - 1));
     let reaches = 0..run.count - 1;
     Rough {
         grades: reaches.clone().map(|i| grade(i, &|_| true)).collect(),
@@ -174,8 +179,8 @@ fn rough(
         between_from,
         slopes: nodes.iter().map(|node| network.tree.slopes[node.slopes.clone()].to_vec()).collect(),
         fixed: (0..run.count).map(is_given).collect(),
-        pinned: run.pinned.clone(),
-        wishes: run.wishes.clone(),
+        pinned: run.laid.pinned.clone(),
+        wishes: run.laid.wishes.clone(),
         even: Even::of(&network.basis.plan.prices),
         start: start(solved, run, levels, bounds_m[0]),
         unprotected: unprotected(solved, run, cheapest_m),
@@ -192,11 +197,12 @@ fn rough(
 /// Levels above which nobody needs protection in the trench of a line, all along its ground: station and level, metres; none
 /// where its cheapest levels go below one of them.
 fn unprotected(solved: &Solved, run: &Run, cheapest_m: &[f64]) -> Vec<(f64, f64)> {
-    let (plan, course) = (solved.network.basis.plan, &solved.network.basis.courses[&run.id]);
-    let below_m = hydraulics::wall_m(run.size_m) + plan.criteria.bedding_m;
-    let depth_m = plan.criteria.protected_trench_m - ON_LIMIT_M - below_m;
+    let (plan, course) = (solved.network.basis.plan, &solved.network.basis.layout.courses[&run.id]);
     let mut levels = Vec::new();
     for (i, span) in course.spans.iter().enumerate() {
+        let laid = pipe::above(&run.laid.pipe, course.stations[i].station_m);
+        let below_m = laid.wall_m() + plan.criteria.bedding_m;
+        let depth_m = plan.criteria.protected_trench_m - ON_LIMIT_M - below_m + laid.over_guide_m;
         let station = |i: usize| (course.stations[i].station_m, cheapest_m[i]);
         let pipe = Piece::straight(station(i), station(i + 1));
         for (station_m, ground_m) in &span.roof {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::bool_ops::{FillRule, OpType};
 use geo::{Area, BooleanOps, LineString, MultiPolygon, Polygon};
-use measure::{Point, distance};
+use measure::{Point, distance, extent, ring_m2};
 
 /// Crossings of sides that are looked for; rings with more are no field (own choice).
 const MOST_CROSSINGS: usize = 100;
@@ -61,14 +61,6 @@ pub enum Flaw {
         /// How much they share, square metres.
         area_m2: f64,
     },
-}
-
-/// The area of a ring by its corners, square metres: positive counter-clockwise. Counted from its first corner to keep the
-/// digits.
-pub fn ring_m2(ring: &[Point]) -> f64 {
-    let Some(o) = ring.first() else { return 0.0 };
-    let turn = |p: &Point, q: &Point| (p.x - o.x) * (q.y - o.y) - (q.x - o.x) * (p.y - o.y);
-    ring.windows(2).map(|pair| turn(&pair[0], &pair[1])).sum::<f64>() / 2.0
 }
 
 /// Where sides of rings cross: the place, and the two rings. Sides that only touch do not cross. At most so many.
@@ -286,13 +278,9 @@ fn rings_of(polygon: &Polygon<f64>) -> Vec<Vec<Point>> {
 
 /// Areas as small as this come from rounding, square metres: shapes are cut on a grid of a billion steps across all rings.
 fn rounding_m2(rings: &[Vec<Point>]) -> f64 {
-    let span_m = |pick: fn(&Point) -> f64| {
-        let all = rings.iter().flatten().map(pick);
-        let (low, high) = all.fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(v), high.max(v)));
-        high - low
-    };
+    let Some((low, high)) = extent(rings.iter().flatten().copied()) else { return 0.0 };
     let round_m: f64 = sides(rings).iter().map(|side| distance(side.a, side.b)).sum();
-    0.01 + 4e-9 * span_m(|p| p.x).max(span_m(|p| p.y)) * round_m
+    0.01 + 4e-9 * (high.x - low.x).max(high.y - low.y) * round_m
 }
 
 #[cfg(test)]

@@ -59,7 +59,7 @@ fn flat_lines(found: &Solved) -> BTreeMap<usize, BTreeSet<LineId>> {
     let wanted = network.basis.plan.criteria.even_grade;
     let mut by_outlet: BTreeMap<usize, BTreeSet<LineId>> = BTreeMap::new();
     for run in &network.runs {
-        let stations = &network.basis.courses[&run.id].stations;
+        let stations = &network.basis.layout.courses[&run.id].stations;
         let is_flat = |i: usize| {
             let node = run.first + i;
             let Tie::Rise { least_m, most_m } = network.tree.nodes[node].tie else { return false };

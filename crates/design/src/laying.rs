@@ -8,7 +8,7 @@ use crate::even::Even;
 use crate::network::{Basis, Clear, Start};
 use crate::passing::{Passed, side_bounds};
 use crate::water::LineFlow;
-use crate::{Between, Missing, Slope, Station, Tie};
+use crate::{Between, Missing, Pipe, Slope, Station, Tie, pipe, pipe_of};
 
 /// Price of each metre by which a line strays from a depth that it was told to follow, for each metre of line: so dear
 /// that only a limit makes it stray (judgement).
@@ -30,6 +30,9 @@ pub(crate) struct Limit {
     pub cause: Cause,
 }
 
+/// The least cost of a metre of line, and from there (depth, price of each metre further, true for deeper).
+type DepthCosts = (f64, Vec<(f64, f64, bool)>);
+
 /// One line on its way into the tree.
 pub(crate) struct Laying<'a> {
     plan: &'a Plan,
@@ -40,17 +43,18 @@ pub(crate) struct Laying<'a> {
     even: Even,
     course: &'a Course,
     stations: &'a [Station],
-    size_m: f64,
+    /// Its pipe. Every level here is one of the guide, which has no steps ([`Pipe::over_guide_m`]).
+    pub pipe: Vec<Pipe>,
+    /// Flattest grade at which all of it keeps itself clean, as a ratio.
     pub clean_grade: f64,
-    /// Price of a metre of line at its wanted depth, and what other depths cost beyond it.
-    base_per_m: f64,
-    depth_slopes: Vec<(f64, f64, bool)>,
+    /// Of each part of the pipe: price of a metre of line at its wanted depth, and what other depths cost beyond it.
+    depth_costs: Vec<DepthCosts>,
     /// Levels fixed by hand, or by a pipe that runs straight between two such.
     pub levels: Vec<Option<f64>>,
     /// Stations at which a level was fixed by hand.
     pub pinned: Vec<bool>,
     /// Least and greatest rise of each reach between neighbours, metres.
-    rises: Vec<(f64, f64)>,
+    pub rises: Vec<(f64, f64)>,
     /// Rise wished for in each reach so that it carries its water or its silt.
     pub wishes: Vec<Option<Missing>>,
     /// What sets the flattest grade of each reach.
@@ -60,7 +64,7 @@ pub(crate) struct Laying<'a> {
     /// The first fixed level above a free start to which the pipe runs straight: station index and level.
     pub straight_to: Option<(usize, f64)>,
     /// True where no grade that is allowed leads to that level, or to the joint.
-    is_loose: bool,
+    pub is_loose: bool,
     /// True for a loose line that is fixed at the joint itself.
     pub misses_joint: bool,
 }
@@ -68,18 +72,21 @@ pub(crate) struct Laying<'a> {
 impl<'a> Laying<'a> {
     /// A line with its limits and costs.
     pub fn of(basis: Basis<'a>, id: LineId, line: &'a Line, size_m: f64, start: &Start, is_loose: bool) -> Self {
-        let course = &basis.courses[&id];
+        let course = &basis.layout.courses[&id];
         let stations = &course.stations;
         let reaches = stations.len().saturating_sub(1);
         let criteria = &basis.plan.criteria;
-        let n = criteria.roughness_n(line, size_m);
         let prices = &basis.plan.prices;
-        let least_m = criteria.least_cover_m + hydraulics::top_above_invert_m(size_m);
-        let wanted_m = criteria.target_depth_m.max(least_m);
-        let (base_per_m, depth_slopes) = depth_slopes(prices, wanted_m, prices.missing_depth_per_m2);
+        let pipe = pipe_of(basis.plan, line, size_m, course.length_m);
+        let depth_cost = |pipe: &Pipe| {
+            let least_m = criteria.least_cover_m + pipe.top_above_invert_m();
+            depth_slopes(prices, criteria.target_depth_m.max(least_m), prices.missing_depth_per_m2)
+        };
+        let clean = |pipe: &Pipe| pipe.grade_for_velocity(criteria.clean_velocity_ms);
         let mut laying = Self {
-            base_per_m,
-            depth_slopes,
+            depth_costs: pipe.iter().map(depth_cost).collect(),
+            clean_grade: pipe.iter().map(clean).fold(0.0, f64::max),
+            pipe,
             plan: basis.plan,
             id,
             line,
@@ -88,8 +95,6 @@ impl<'a> Laying<'a> {
             even: Even::of(prices),
             course,
             stations,
-            size_m,
-            clean_grade: hydraulics::grade_for_velocity(n, size_m, criteria.clean_velocity_ms),
             levels: vec![None; stations.len()],
             pinned: vec![false; stations.len()],
             rises: vec![(0.0, 0.0); reaches],
@@ -100,24 +105,26 @@ impl<'a> Laying<'a> {
             is_loose,
             misses_joint: false,
         };
-        laying.limit_grades(n, &basis.flows[&id], basis);
+        laying.limit_grades(&basis.layout.flows[&id], basis);
         laying.fix_levels(start);
         laying
     }
 
     /// Least and greatest rise of every reach, and the rise wished for.
-    fn limit_grades(&mut self, n: f64, flow: &LineFlow, Basis { must_carry, least_even, flat, .. }: Basis) {
+    fn limit_grades(&mut self, flow: &LineFlow, Basis { must_carry, least_even, flat, .. }: Basis) {
         let least_even = if flat.contains(&self.id) { 0.0 } else { least_even };
         let (criteria, brief, prices) = (&self.plan.criteria, &self.plan.brief, &self.plan.prices);
-        let silt_grade = hydraulics::grade_for_velocity(n, self.size_m, criteria.silt_velocity_ms);
         let fastest = brief.texture.map_or(f64::INFINITY, |texture| texture.greatest_velocity_ms());
-        let at_one_m3s = hydraulics::full_capacity_m3s(n, self.size_m, 1.0) * flow.even_factor;
-        let steepest = criteria.steepest_grade.min(hydraulics::grade_for_velocity(n, self.size_m, fastest));
         let wishes_silt = brief.silt_grade == SiltGrade::Wished && brief.texture.is_some_and(|t| t.enters_pipe());
-        let is_chosen = self.line.size_by == plan::SizeBy::Flow;
-        // The largest pipe in stock may not do whatever its grade: then it carries as much as it can.
-        let is_largest = prices.pipe.last().is_none_or(|pipe| pipe.size_m <= self.size_m * 1.001);
         for i in 0..self.rises.len() {
+            let pipe = *self.above(i);
+            let silt_grade = pipe.grade_for_velocity(criteria.silt_velocity_ms);
+            let clean_grade = pipe.grade_for_velocity(criteria.clean_velocity_ms);
+            let at_one_m3s = pipe.full_capacity_m3s(1.0) * flow.even_factor;
+            let steepest = criteria.steepest_grade.min(pipe.grade_for_velocity(fastest));
+            let is_chosen = self.line.size_by == plan::SizeBy::Flow && !self.has_own_size(i);
+            // The largest pipe in stock may not do whatever its grade: then it carries as much as it can.
+            let is_largest = prices.pipe.last().is_none_or(|stocked| stocked.size_m <= pipe.size_m * 1.001);
             let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
             let carrying = (flow.through_m3s[i] / at_one_m3s).powi(2);
             let asked = [
@@ -125,8 +132,8 @@ impl<'a> Laying<'a> {
                 (is_chosen && must_carry && !is_largest).then_some((carrying.min(steepest), Flattest::Flow)),
                 Some((least_even.min(steepest), Flattest::Even)),
             ];
-            let mut least = self.clean_grade;
-            for (grade, by) in asked.into_iter().flatten().filter(|(grade, _)| *grade > self.clean_grade) {
+            let mut least = clean_grade;
+            for (grade, by) in asked.into_iter().flatten().filter(|(grade, _)| *grade > clean_grade) {
                 if grade > least {
                     (least, self.least_by[i]) = (grade, by);
                 }
@@ -151,6 +158,28 @@ impl<'a> Laying<'a> {
         }
     }
 
+    /// The part of the pipe that station `i` lies in, of two the lower one.
+    fn at(&self, i: usize) -> &Pipe {
+        pipe::at(&self.pipe, self.stations[i].station_m)
+    }
+
+    /// The same with its number.
+    fn part(&self, i: usize) -> (usize, &Pipe) {
+        let pipe = self.at(i);
+        (self.pipe.iter().position(|part| std::ptr::eq(part, pipe)).unwrap_or(0), pipe)
+    }
+
+    /// The part of the pipe above station `i`.
+    fn above(&self, i: usize) -> &Pipe {
+        pipe::above(&self.pipe, self.stations[i].station_m)
+    }
+
+    /// True where a person gave the pipe above station `i` a size of its own.
+    fn has_own_size(&self, i: usize) -> bool {
+        let own = self.line.stretches.iter().filter(|laid| laid.size_m.is_some());
+        own.into_iter().any(|laid| self.lies_in(i, laid.from_m, laid.to_m))
+    }
+
     /// True if the reach above station `i` lies between two stations.
     fn lies_in(&self, i: usize, from_m: f64, to_m: f64) -> bool {
         let tolerance_m = course::SAME_STATION_M;
@@ -163,7 +192,8 @@ impl<'a> Laying<'a> {
         let mut straight = vec![false; self.stations.len()];
         for pin in &self.line.pins {
             let i = nearest_station(self.stations, pin.station_m);
-            (self.levels[i], straight[i], self.pinned[i]) = (Some(pin.invert_m), pin.straight, true);
+            let guide_m = pin.invert_m - self.at(i).over_guide_m;
+            (self.levels[i], straight[i], self.pinned[i]) = (Some(guide_m), pin.straight, true);
         }
         if let (Start::Level(level_m), Some(first)) = (start, self.levels.first_mut()) {
             *first = first.or(Some(*level_m));
@@ -242,9 +272,13 @@ impl<'a> Laying<'a> {
     pub fn limits_at(&self, i: usize, mut show: impl FnMut(Limit)) {
         let station = &self.stations[i];
         if let Some(ground_m) = station.ground_m {
-            show(self.over(station.station_m, ground_m));
-            if self.needs_cover(station.station_m) {
-                show(self.under(station.station_m, ground_m));
+            let (below, above) = (*self.at(i), *self.above(i));
+            // Where the pipe changes both parts hold their limits.
+            for pipe in std::iter::once(below).chain((above != below).then_some(above)) {
+                show(self.over(&pipe, station.station_m, ground_m));
+                if self.needs_cover(station.station_m) {
+                    show(self.under(&pipe, station.station_m, ground_m));
+                }
             }
         }
         let is_here = |limit: &Limit| (limit.station_m - station.station_m).abs() < course::SAME_STATION_M;
@@ -268,13 +302,13 @@ impl<'a> Laying<'a> {
         let (from_m, to_m) = (self.stations[i].station_m, self.stations[i + 1].station_m);
         let apart_m = course::SAME_STATION_M;
         let is_inside = |m: f64| m >= from_m + apart_m && m <= to_m - apart_m;
-        let span = &self.course.spans[i];
-        span.roof.iter().filter(|(m, _)| is_inside(*m)).for_each(|(m, level_m)| show(self.over(*m, *level_m)));
+        let (span, pipe) = (&self.course.spans[i], *self.above(i));
+        span.roof.iter().filter(|(m, _)| is_inside(*m)).for_each(|(m, level_m)| show(self.over(&pipe, *m, *level_m)));
         for (bare_from_m, bare_to_m) in self.bare(from_m, to_m) {
             let is_whole = (bare_from_m, bare_to_m) == (from_m, to_m);
             let part = if is_whole { None } else { Some(course::floor(&self.course.ground, bare_from_m, bare_to_m)) };
             let floor = part.as_ref().unwrap_or(&span.floor).iter();
-            floor.filter(|(m, _)| is_inside(*m)).for_each(|(m, level_m)| show(self.under(*m, *level_m)));
+            floor.filter(|(m, _)| is_inside(*m)).for_each(|(m, level_m)| show(self.under(&pipe, *m, *level_m)));
         }
         self.met().filter(|limit| is_inside(limit.station_m)).for_each(show);
     }
@@ -298,22 +332,24 @@ impl<'a> Laying<'a> {
         station_m >= self.solid_m() && !self.line.stretches.iter().any(is_laid)
     }
 
-    fn over(&self, station_m: f64, ground_m: f64) -> Limit {
-        Limit { station_m, low_m: ground_m - self.deepest_m(), high_m: f64::INFINITY, cause: Cause::Machine }
+    fn over(&self, pipe: &Pipe, station_m: f64, ground_m: f64) -> Limit {
+        let low_m = ground_m - self.deepest_m(pipe) - pipe.over_guide_m;
+        Limit { station_m, low_m, high_m: f64::INFINITY, cause: Cause::Machine }
     }
 
-    fn under(&self, station_m: f64, ground_m: f64) -> Limit {
-        Limit { station_m, low_m: f64::NEG_INFINITY, high_m: ground_m - self.shallowest_m(), cause: Cause::Cover }
+    fn under(&self, pipe: &Pipe, station_m: f64, ground_m: f64) -> Limit {
+        let high_m = ground_m - self.shallowest_m(pipe) - pipe.over_guide_m;
+        Limit { station_m, low_m: f64::NEG_INFINITY, high_m, cause: Cause::Cover }
     }
 
     /// Depth of the invert at which the trench is as deep as the machine digs, metres.
-    fn deepest_m(&self) -> f64 {
-        self.plan.criteria.machine_reach_m - hydraulics::wall_m(self.size_m) - self.plan.criteria.bedding_m
+    fn deepest_m(&self, pipe: &Pipe) -> f64 {
+        self.plan.criteria.machine_reach_m - pipe.wall_m() - self.plan.criteria.bedding_m
     }
 
     /// Depth of the invert at which the pipe has its least cover, metres.
-    fn shallowest_m(&self) -> f64 {
-        self.plan.criteria.least_cover_m + hydraulics::top_above_invert_m(self.size_m)
+    fn shallowest_m(&self, pipe: &Pipe) -> f64 {
+        self.plan.criteria.least_cover_m + pipe.top_above_invert_m()
     }
 
     /// Station from which cover counts, metres: above the solid outlet pipe.
@@ -324,8 +360,9 @@ impl<'a> Laying<'a> {
     /// What has to be cleared: lines that are crossed apart, utilities that were exposed, and what a person entered.
     fn met(&self) -> impl Iterator<Item = Limit> + '_ {
         let limit = |station_m, side, (level_m, clear_m), cause| {
-            let (low_m, high_m) = side_bounds(side, (level_m, clear_m), self.size_m);
-            Limit { station_m, low_m, high_m, cause }
+            let pipe = pipe::at(&self.pipe, station_m);
+            let (low_m, high_m) = side_bounds(side, (level_m, clear_m), pipe);
+            Limit { station_m, low_m: low_m - pipe.over_guide_m, high_m: high_m - pipe.over_guide_m, cause }
         };
         let passes = self
             .line
@@ -338,11 +375,10 @@ impl<'a> Laying<'a> {
             limit(passed.station_m, passed.side, level, Cause::Utility(passed.utility))
         });
         let own = self.clear.iter().filter(|clear| clear.line == self.id);
-        let cleared = own.map(|clear| Limit {
-            station_m: clear.station_m,
-            low_m: clear.bounds_m.0,
-            high_m: clear.bounds_m.1,
-            cause: clear.cause,
+        let cleared = own.map(|clear| {
+            let over_m = pipe::at(&self.pipe, clear.station_m).over_guide_m;
+            let (low_m, high_m) = (clear.bounds_m.0 - over_m, clear.bounds_m.1 - over_m);
+            Limit { station_m: clear.station_m, low_m, high_m, cause: clear.cause }
         });
         cleared.chain(passes).chain(exposed)
     }
@@ -356,7 +392,8 @@ impl<'a> Laying<'a> {
         let sum = |of: fn(&course::Part) -> f64| parts.iter().flatten().map(of).sum::<f64>();
         let length_m = sum(|part| part.length_m);
         let Some(ground_m) = self.stations[i].ground_m.filter(|_| length_m > 0.0) else { return 0.0 };
-        let ground_m = ground_m + sum(|part| part.over_m2) / length_m;
+        let (k, pipe) = self.part(i);
+        let ground_m = ground_m + sum(|part| part.over_m2) / length_m - pipe.over_guide_m;
         let followed = self.line.reaches.iter().filter(|reach| self.is_at(i, reach.from_m, reach.to_m));
         let followed = followed.into_iter().find_map(|reach| match reach.hold {
             Hold::Grade(_) => None,
@@ -373,8 +410,9 @@ impl<'a> Laying<'a> {
             slopes.extend(straying.iter().chain([&(depth_m, STRAYING_PER_M2, true)]).map(at_depth));
             return length_m * base;
         }
-        slopes.extend(self.depth_slopes.iter().map(at_depth));
-        length_m * self.base_per_m
+        let (base_per_m, depth_slopes) = &self.depth_costs[k];
+        slopes.extend(depth_slopes.iter().map(at_depth));
+        length_m * base_per_m
     }
 
     fn is_at(&self, i: usize, from_m: f64, to_m: f64) -> bool {
@@ -386,7 +424,7 @@ impl<'a> Laying<'a> {
 /// The cost of a metre of line by its depth, counted from where it is least: that least cost, and (depth, price of each
 /// metre further, true for deeper). Digging costs more with every metre down; each metre short of the wanted depth costs
 /// `missing` and saves what digging it would cost.
-fn depth_slopes(prices: &Prices, wanted_m: f64, missing: f64) -> (f64, Vec<(f64, f64, bool)>) {
+fn depth_slopes(prices: &Prices, wanted_m: f64, missing: f64) -> DepthCosts {
     let digging = &prices.digging;
     let price_at = |depth_m: f64| digging.iter().rev().find(|band| band.from_m <= depth_m).map_or(0.0, |b| b.per_m2);
     let rate = |depth_m: f64| price_at(depth_m) - if depth_m < wanted_m { missing } else { 0.0 };

@@ -9,7 +9,7 @@ use plan::{Change, Edit, Hold, LineId, Outlet, OutletId, Plan, SiltGrade, SizeBy
 use crate::clash::{Bound, Cause, Clash, Flattest};
 use crate::dig::LASER_STEP;
 use crate::ways::Trial;
-use crate::{Design, Memory, work_out_again};
+use crate::{Design, Memory, Pipe, work_out_again};
 
 /// A range of figures with which every limit of the network holds, and what ends it.
 #[derive(Debug, Clone, PartialEq)]
@@ -100,16 +100,20 @@ impl Trial<'_> {
     fn grades_allowed(&self, id: LineId) -> Option<((f64, Flattest), f64)> {
         let (plan, worked) = (self.plan, self.design.lines.get(&id)?);
         let line = plan.lines.get(&id).filter(|line| !line.kind.is_old())?;
-        let (criteria, brief, n) = (&plan.criteria, &plan.brief, worked.n);
-        let silt = hydraulics::grade_for_velocity(n, worked.size_m, criteria.silt_velocity_ms);
-        let flow_m3s = worked.through_m3s.iter().copied().fold(0.0, f64::max) / worked.even_factor;
-        let carries = hydraulics::friction_grade(n, worked.size_m, flow_m3s);
+        let (criteria, brief) = (&plan.criteria, &plan.brief);
+        let most = |of: &dyn Fn(&Pipe) -> f64| worked.pipe.iter().map(of).fold(0.0, f64::max);
+        let carried = (0..worked.through_m3s.len()).map(|i| {
+            let pipe = worked.above(i);
+            hydraulics::friction_grade(pipe.n, pipe.size_m, worked.through_m3s[i] / worked.even_factor)
+        });
         let fastest = brief.texture.map_or(f64::INFINITY, |texture| texture.greatest_velocity_ms());
-        let steepest = criteria.steepest_grade.min(hydraulics::grade_for_velocity(n, worked.size_m, fastest));
+        let steepest =
+            worked.pipe.iter().map(|pipe| pipe.grade_for_velocity(fastest)).fold(criteria.steepest_grade, f64::min);
         let asked = [
-            Some((hydraulics::grade_for_velocity(n, worked.size_m, criteria.clean_velocity_ms), Flattest::Clean)),
-            (brief.silt_grade == SiltGrade::Hard).then_some((silt, Flattest::Silt)),
-            (line.size_by == SizeBy::Hand).then_some((carries, Flattest::Flow)),
+            Some((most(&|pipe| pipe.grade_for_velocity(criteria.clean_velocity_ms)), Flattest::Clean)),
+            (brief.silt_grade == SiltGrade::Hard)
+                .then(|| (most(&|pipe| pipe.grade_for_velocity(criteria.silt_velocity_ms)), Flattest::Silt)),
+            (line.size_by == SizeBy::Hand).then(|| (carried.fold(0.0, f64::max), Flattest::Flow)),
         ];
         let flattest = asked.into_iter().flatten().max_by(|a, b| a.0.total_cmp(&b.0))?;
         Some((flattest, steepest))

@@ -39,7 +39,7 @@ impl Solved<'_> {
 pub(crate) fn held<'a>(basis: Basis<'a>, sizes: &Sizes) -> Option<Solved<'a>> {
     let network = Network::of(basis, sizes, &Loose::new());
     let base = network.base_cost();
-    let (levels, least) = network.tree.solve_tight(base, &mut basis.known.borrow_mut()).ok()?;
+    let (levels, least) = network.tree.solve_tight(base, &mut basis.known.costs.borrow_mut()).ok()?;
     let least = least + base;
     Some(Solved { network, soft: None, levels, least, is_held: true, loose: Loose::new() })
 }
@@ -52,7 +52,7 @@ pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
     let loose = loose_branches(basis, sizes);
     let network = Network::of(basis, sizes, &loose);
     let base = network.base_cost();
-    if let Ok((levels, least)) = network.tree.solve_tight(base, &mut basis.known.borrow_mut()) {
+    if let Ok((levels, least)) = network.tree.solve_tight(base, &mut basis.known.costs.borrow_mut()) {
         let least = least + base;
         return Solved { network, soft: None, levels, least, is_held: false, loose };
     }
@@ -67,7 +67,8 @@ pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
 pub(crate) fn kept<'a>(basis: Basis<'a>, sizes: &Sizes, found: Solved) -> Solved<'a> {
     if found.is_held {
         let network = Network::of(basis, sizes, &found.loose);
-        if let Ok(levels) = network.tree.kept(found.levels, network.base_cost(), &mut basis.known.borrow_mut()) {
+        if let Ok(levels) = network.tree.kept(found.levels, network.base_cost(), &mut basis.known.costs.borrow_mut())
+        {
             return Solved { network, soft: None, levels, least: found.least, is_held: true, loose: found.loose };
         }
     }
@@ -94,7 +95,7 @@ fn loose_branches(basis: Basis, sizes: &Sizes) -> Loose {
     if fits(&loose) {
         return loose;
     }
-    let pinned = basis.order.sequence.iter().filter(|id| {
+    let pinned = basis.lines.iter().filter(|id| {
         let line = &basis.plan.lines[id];
         !line.pins.is_empty() && matches!(line.joins, Joins::Line(_))
     });

@@ -1,27 +1,24 @@
 //! The new lines of a plan as one problem of grade lines: every limit of the plan as a bound, a rise or a price.
 
-use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
-use measure::nearest_on;
 use plan::{Joins, Line, LineId, Outlet, OutletId, Plan};
 
-use crate::clash::{Cause, Flattest};
-use crate::course::{self, Course, nearest_station};
-use crate::known::KnownLines;
+use crate::clash::Cause;
+use crate::course::{self, nearest_station};
+use crate::laid::{Laid, Reused};
 use crate::laying::Laying;
 use crate::passing::Passed;
-use crate::tangle::Order;
-use crate::water::LineFlow;
-use crate::{Missing, Tie, Tree};
+use crate::{Layout, Missing, Pipe, Tie, Tree, pipe, pipe_of};
 
 /// What a network is built from.
 #[derive(Clone, Copy)]
 pub(crate) struct Basis<'a> {
     pub plan: &'a Plan,
-    pub courses: &'a BTreeMap<LineId, Course>,
-    pub order: &'a Order,
-    pub flows: &'a BTreeMap<LineId, LineFlow>,
+    pub layout: &'a Layout,
+    /// The lines of the network, downstream first.
+    pub lines: &'a [LineId],
     /// Bounds of inverts that keep crossing lines apart.
     pub clear: &'a [Clear],
     /// Utilities whose level was exposed, and the side on which each is passed.
@@ -35,24 +32,17 @@ pub(crate) struct Basis<'a> {
     /// True where limits hold between stations too; false while sizes are looked for.
     pub is_tight: bool,
     /// Lines whose cost is known.
-    pub known: &'a RefCell<KnownLines>,
+    pub known: &'a Reused,
 }
 
 impl<'a> Basis<'a> {
     /// The plan's own limits at every station and between them, and no more.
-    pub fn of(
-        plan: &'a Plan,
-        courses: &'a BTreeMap<LineId, Course>,
-        order: &'a Order,
-        flows: &'a BTreeMap<LineId, LineFlow>,
-        known: &'a RefCell<KnownLines>,
-    ) -> Self {
+    pub fn of(plan: &'a Plan, layout: &'a Layout, known: &'a Reused) -> Self {
         const NONE: &BTreeSet<LineId> = &BTreeSet::new();
         Self {
             plan,
-            courses,
-            order,
-            flows,
+            layout,
+            lines: &layout.order,
             clear: &[],
             passed: &[],
             must_carry: true,
@@ -81,25 +71,17 @@ pub(crate) type Sizes = BTreeMap<LineId, f64>;
 pub(crate) type Loose = BTreeSet<LineId>;
 
 /// One new line: its stations are nodes of the tree, one after the other.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub(crate) struct Run {
     pub id: LineId,
     /// Index of its first node.
     pub first: usize,
     /// Number of its stations.
     pub count: usize,
-    /// Nominal inside diameter, metres.
+    /// Nominal inside diameter where no stretch has its own, metres.
     pub size_m: f64,
-    /// Flattest grade at which the full pipe keeps itself clean, as a ratio.
-    pub clean_grade: f64,
-    /// Stations whose level a person fixed, by index.
-    pub fixed: Vec<bool>,
-    /// Those of them at which the person did so.
-    pub pinned: Vec<bool>,
-    /// Rise wished for above each station but the last so that it carries its water or its silt.
-    pub wishes: Vec<Option<Missing>>,
-    /// What sets the flattest grade above each station but the last.
-    pub least_by: Vec<Flattest>,
+    /// The line by itself.
+    pub laid: Arc<Laid>,
     /// What sets the level of its downstream end.
     pub start: Start,
     /// True for a branch that does not fit its joint.
@@ -116,6 +98,14 @@ pub(crate) struct Network<'a> {
     index: BTreeMap<LineId, usize>,
     /// The first node at each outlet.
     outlets: BTreeMap<OutletId, usize>,
+}
+
+impl Drop for Network<'_> {
+    fn drop(&mut self) {
+        let mut tree = std::mem::take(&mut self.tree);
+        tree.clear();
+        self.basis.known.trees.borrow_mut().push(tree);
+    }
 }
 
 /// What sets the level of a line's downstream end.
@@ -137,12 +127,12 @@ impl<'a> Network<'a> {
         let mut network = Self {
             basis,
             runs: Vec::new(),
-            tree: Tree::default(),
+            tree: basis.known.trees.borrow_mut().pop().unwrap_or_default(),
             base: Vec::new(),
             index: BTreeMap::new(),
             outlets: BTreeMap::new(),
         };
-        for id in &basis.order.sequence {
+        for id in basis.lines {
             let line = &basis.plan.lines[id];
             if !line.kind.is_old() {
                 network.lay(*id, line, sizes, loose);
@@ -154,7 +144,7 @@ impl<'a> Network<'a> {
     /// Index of the node nearest to a station of a line.
     pub fn node_at(&self, id: LineId, station_m: f64) -> Option<usize> {
         let run = &self.runs[*self.index.get(&id)?];
-        Some(run.first + nearest_station(&self.basis.courses[&id].stations, station_m))
+        Some(run.first + nearest_station(&self.basis.layout.courses[&id].stations, station_m))
     }
 
     /// The line of a node.
@@ -179,10 +169,16 @@ impl<'a> Network<'a> {
     /// Level of the pipe at a station of a line, metres.
     pub fn level_at(&self, id: LineId, station_m: f64, levels: &[f64]) -> Option<f64> {
         let run = &self.runs[*self.index.get(&id)?];
-        let stations = &self.basis.courses[&id].stations;
+        let stations = &self.basis.layout.courses[&id].stations;
         let after = stations.partition_point(|station| station.station_m < station_m).clamp(1, run.count.max(2) - 1);
         let at = |i: usize| Some((stations.get(i)?.station_m, *levels.get(run.first + i)?));
-        Some(terrain::Piece::straight(at(after - 1)?, at(after)?).at(station_m))
+        let guide_m = terrain::Piece::straight(at(after - 1)?, at(after)?).at(station_m);
+        Some(guide_m + pipe::at(&run.laid.pipe, station_m).over_guide_m)
+    }
+
+    /// The pipe at a station of a line.
+    pub fn pipe_at(&self, id: LineId, station_m: f64) -> Option<&Pipe> {
+        Some(pipe::at(&self.runs[*self.index.get(&id)?].laid.pipe, station_m))
     }
 
     /// The cost of levels at the prices of the plan.
@@ -220,7 +216,7 @@ impl<'a> Network<'a> {
     pub fn rises_at_cover(&self) -> Vec<f64> {
         let mut rises = vec![0.0; self.tree.nodes.len()];
         for run in &self.runs {
-            let stations = &self.basis.courses[&run.id].stations;
+            let stations = &self.basis.layout.courses[&run.id].stations;
             for i in 1..run.count {
                 let along = stations[i].ground_m.zip(stations[i - 1].ground_m).map(|(high, low)| high - low);
                 rises[run.first + i] = match self.tree.nodes[run.first + i].tie {
@@ -240,56 +236,31 @@ impl<'a> Network<'a> {
     /// True if a node lies at a level given by a person or an outlet.
     pub fn is_fixed(&self, node: usize) -> bool {
         let run = self.run_of(node);
-        run.fixed[node - run.first]
+        run.laid.levels[node - run.first].is_some()
     }
 
     fn lay(&mut self, id: LineId, line: &'a Line, sizes: &Sizes, loose: &Loose) {
         let size_m = sizes[&id];
-        let stations = &self.basis.courses[&id].stations;
-        let start = self.start(line, size_m, sizes);
-        let laying = Laying::of(self.basis, id, line, size_m, &start, loose.contains(&id));
-        let first = self.tree.nodes.len();
-        self.tree.begin_line();
+        let end_m = pipe_of(self.basis.plan, line, size_m, line.length_m())[0].size_m;
+        let (start, is_loose) = (self.start(id, line, end_m), loose.contains(&id));
+        let laid = self.basis.known.laid.borrow_mut().of(self.basis, id, size_m, &start, is_loose);
+        let (first, count) = (self.tree.nodes.len(), laid.levels.len());
         if let Joins::Outlet(outlet) = line.joins {
             self.outlets.entry(outlet).or_insert(first);
         }
-        let (mut slopes, mut wishes, mut between) = (Vec::new(), Vec::new(), Vec::new());
-        for i in 0..stations.len() {
-            let (tie, bounds) = match &start {
-                _ if i > 0 => (Some(laying.tie(i, first)), laying.bounds(i)),
-                Start::AtLeast(level_m) if laying.levels[0].is_none() => (None, (*level_m, f64::INFINITY)),
-                Start::Joint(node, tie) if !laying.misses_joint => (Some((*node, *tie)), laying.bounds(i)),
-                _ => (None, laying.bounds(i)),
-            };
-            self.base.push(laying.costs(i, &mut slopes));
-            self.tree.push(tie, bounds, &slopes);
-            if i > 0 && laying.straight_to.is_none_or(|(to, _)| i > to) && !laying.open[i - 1] {
-                laying.wishes(i - 1, &mut wishes);
-                self.tree.wish(wishes.iter().copied());
-            }
-            if i > 0 && self.basis.is_tight {
-                laying.between(i - 1, &mut between);
-                self.tree.limit(between.iter().copied());
-            }
-        }
+        let bounds = laid.tree.nodes[0].bounds;
+        let (down, bounds) = match &start {
+            Start::AtLeast(level_m) if laid.levels[0].is_none() => (None, (*level_m, f64::INFINITY)),
+            Start::Joint(node, tie) if !laid.misses_joint => (Some((*node, *tie)), bounds),
+            _ => (None, bounds),
+        };
+        self.tree.add_line(&laid, down, bounds, self.basis.is_tight);
+        self.base.extend_from_slice(&laid.base);
         self.index.insert(id, self.runs.len());
-        let fixed = laying.levels.iter().map(Option::is_some).collect();
-        self.runs.push(Run {
-            id,
-            first,
-            count: stations.len(),
-            size_m,
-            clean_grade: laying.clean_grade,
-            fixed,
-            pinned: laying.pinned,
-            wishes: laying.wishes,
-            least_by: laying.least_by,
-            start,
-            is_loose: loose.contains(&id),
-        });
+        self.runs.push(Run { id, first, count, size_m, laid, start, is_loose });
     }
 
-    fn start(&self, line: &Line, size_m: f64, sizes: &Sizes) -> Start {
+    fn start(&self, id: LineId, line: &Line, size_m: f64) -> Start {
         match line.joins {
             Joins::Nothing => Start::Free,
             Joins::Outlet(outlet) => match &self.basis.plan.outlets[&outlet] {
@@ -301,11 +272,10 @@ impl<'a> Network<'a> {
             },
             Joins::Line(main) => {
                 let main_line = &self.basis.plan.lines[&main];
-                let foot = line.downstream_end().and_then(|end| nearest_on(&main_line.points, end));
-                let Some((station_m, _, _)) = foot else { return Start::Free };
-                match self.node_at(main, station_m) {
-                    Some(node) => Start::Joint(node, self.entry(line, size_m, main, sizes[&main], node)),
-                    None => old_joint(main_line, line, station_m),
+                let Some(joint) = self.basis.layout.joint(id) else { return Start::Free };
+                match self.node_at(main, joint.station_m) {
+                    Some(node) => Start::Joint(node, self.entry(line, size_m, main, node)),
+                    None => old_joint(main_line, line, joint.station_m),
                 }
             }
         }
@@ -313,15 +283,18 @@ impl<'a> Network<'a> {
 
     /// A lateral enters its main in the upper half, its own top no higher than the main's ([MSU-sed], [OLD1912]), or at
     /// the drop that was set; a line that carries on from the main's upper end starts at its invert.
-    fn entry(&self, line: &Line, size_m: f64, main: LineId, main_size_m: f64, node: usize) -> Tie {
+    fn entry(&self, line: &Line, size_m: f64, main: LineId, node: usize) -> Tie {
         let run = &self.runs[self.index[&main]];
+        let station_m = self.basis.layout.courses[&main].stations[node - run.first].station_m;
+        let pipe = pipe::at(&run.laid.pipe, station_m);
+        let (main_size_m, over_m) = (pipe.size_m, pipe.over_guide_m);
         let centre_m = main_size_m / 2.0;
         let (least_m, most_m) = match line.drop_m {
             _ if node + 1 == run.first + run.count => (0.0, 0.0),
             Some(drop_m) => (centre_m + drop_m, centre_m + drop_m),
             None => (centre_m, centre_m.max(main_size_m - size_m)),
         };
-        Tie::Rise { least_m, most_m }
+        Tie::Rise { least_m: least_m + over_m, most_m: most_m + over_m }
     }
 }
 

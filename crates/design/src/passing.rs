@@ -8,13 +8,13 @@
 
 use std::collections::BTreeMap;
 
-use plan::{LandmarkId, LandmarkKind, LineId, Plan, Side};
+use plan::{Exposed, LandmarkId, LandmarkKind, LineId, Plan, Side};
 
+use crate::Pipe;
 use crate::clash::{self, Bound, Cause, Clash};
 use crate::levels::{self, Solved};
 use crate::network::{Basis, Sizes};
 use crate::sizing::{self, Sized};
-use crate::tangle::Order;
 
 /// A line that passes a utility whose level was exposed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -46,10 +46,10 @@ pub struct Untried {
 }
 
 /// Lowest and highest invert of a pipe that clears something on a side, metres: (its level there, clear distance).
-pub(crate) fn side_bounds(side: Side, (level_m, clear_m): (f64, f64), size_m: f64) -> (f64, f64) {
+pub(crate) fn side_bounds(side: Side, (level_m, clear_m): (f64, f64), pipe: &Pipe) -> (f64, f64) {
     match side {
-        Side::Over => (level_m + clear_m + hydraulics::wall_m(size_m), f64::INFINITY),
-        Side::Under => (f64::NEG_INFINITY, level_m - clear_m - hydraulics::top_above_invert_m(size_m)),
+        Side::Over => (level_m + clear_m + pipe.wall_m(), f64::INFINITY),
+        Side::Under => (f64::NEG_INFINITY, level_m - clear_m - pipe.top_above_invert_m()),
     }
 }
 
@@ -86,37 +86,74 @@ impl Meeting {
         Passed { line, station_m, utility, side, level_m, clear_m }
     }
 
+    /// The same of the pipe as it lies.
+    fn nearest_in(&self, solved: &Solved) -> Option<(Side, f64)> {
+        let invert_m = solved.network.level_at(self.line, self.station_m, &solved.levels)?;
+        Some(self.nearest(invert_m, solved.network.pipe_at(self.line, self.station_m)?))
+    }
+
     /// The side that a pipe at a level is on or nearest to, and by how much it misses its clear distance there, metres.
-    fn nearest(&self, invert_m: f64, size_m: f64) -> (Side, f64) {
-        let over_m = side_bounds(Side::Over, (self.top_m, self.clear_m), size_m).0 - invert_m;
-        let under_m = invert_m - side_bounds(Side::Under, (self.bottom_m, self.clear_m), size_m).1;
+    fn nearest(&self, invert_m: f64, pipe: &Pipe) -> (Side, f64) {
+        let over_m = side_bounds(Side::Over, (self.top_m, self.clear_m), pipe).0 - invert_m;
+        let under_m = invert_m - side_bounds(Side::Under, (self.bottom_m, self.clear_m), pipe).1;
         if over_m <= under_m { (Side::Over, over_m) } else { (Side::Under, under_m) }
     }
 }
 
-/// Every place where a new line meets something that was exposed.
-fn meetings(plan: &Plan) -> Vec<Meeting> {
-    let mut met = Vec::new();
+/// A place where a new line crosses a utility whose level was exposed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UtilityCrossing {
+    /// The line.
+    pub line: LineId,
+    /// Where, metres from its downstream end.
+    pub station_m: f64,
+    /// The utility.
+    pub utility: LandmarkId,
+}
+
+/// Every place where a new line crosses something that was exposed, in order of the ids of utility and line.
+pub(crate) fn utility_crossings(plan: &Plan) -> Vec<UtilityCrossing> {
+    let mut crossings = Vec::new();
     for (utility, mark) in &plan.landmarks {
-        let LandmarkKind::Utility(kind) = &mark.kind else { continue };
-        let Some(exposed) = &kind.exposed else { continue };
-        let (path, clear_m) = (mark.outline.path(), kind.clear_m.unwrap_or(plan.criteria.utility_clear_m));
-        let (utility, top_m, bottom_m) = (*utility, exposed.top_m, exposed.bottom_m);
+        if exposed(plan, *utility).is_none() {
+            continue;
+        }
+        let path = mark.outline.path();
         for (line, new) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
-            let meeting = |(station_m, _)| Meeting { line: *line, station_m, utility, top_m, bottom_m, clear_m };
-            met.extend(measure::crossings(&new.points, &path).into_iter().map(meeting));
+            let crossing = |(station_m, _)| UtilityCrossing { line: *line, station_m, utility: *utility };
+            crossings.extend(measure::crossings(&new.points, &path).into_iter().map(crossing));
         }
     }
-    met
+    crossings
+}
+
+/// The levels of a utility that was exposed, and the clear distance to keep from it, metres.
+fn exposed(plan: &Plan, id: LandmarkId) -> Option<(&Exposed, f64)> {
+    match &plan.landmarks.get(&id)?.kind {
+        LandmarkKind::Utility(kind) => {
+            Some((kind.exposed.as_ref()?, kind.clear_m.unwrap_or(plan.criteria.utility_clear_m)))
+        }
+        _ => None,
+    }
+}
+
+/// Every place where a new line meets something that was exposed.
+fn meetings(basis: Basis) -> Vec<Meeting> {
+    let meeting = |crossing: &UtilityCrossing| {
+        let UtilityCrossing { line, station_m, utility } = *crossing;
+        let (exposed, clear_m) = exposed(basis.plan, utility)?;
+        Some(Meeting { line, station_m, utility, top_m: exposed.top_m, bottom_m: exposed.bottom_m, clear_m })
+    };
+    basis.layout.utilities.iter().filter_map(meeting).collect()
 }
 
 /// The sides on which the lines pass what was exposed; sizes grow where a side asks for a flatter pipe than the flow lets
 /// them be.
 pub(crate) fn sides(basis: Basis, sized: &mut Sized) -> (Vec<Passed>, Vec<Untried>) {
     let (mut passed, mut untried) = (Vec::new(), Vec::new());
-    for (root, met) in by_network(&sized.solved, meetings(basis.plan)) {
-        let order = Order { sequence: lines_of(&sized.solved, root), loops: Vec::new() };
-        let basis = Basis { order: &order, passed: &[], ..basis };
+    for (root, met) in by_network(&sized.solved, meetings(basis)) {
+        let lines = lines_of(&sized.solved, root);
+        let basis = Basis { lines: &lines, passed: &[], ..basis };
         if met.len() > MOST_MET {
             untried.push(Untried { line: root, crossings: met.len(), saves_at_most: 1.0 });
             passed.extend(met.iter().filter_map(|meeting| nearest_side(sized, meeting)));
@@ -128,7 +165,7 @@ pub(crate) fn sides(basis: Basis, sized: &mut Sized) -> (Vec<Passed>, Vec<Untrie
             let fixed = Basis { passed: &found.passed, ..free };
             let wider = sizing::needed_sizes(&levels::held(fixed, &sized.sizes)?, &sized.sizes);
             let found = Search::of(basis, &wider, &met).run()?;
-            sized.sizes.extend(wider.iter().filter(|(id, _)| order.sequence.contains(id)));
+            sized.sizes.extend(wider.iter().filter(|(id, _)| lines.contains(id)));
             Some(found)
         });
         let found = found.unwrap_or_else(|| partly(basis, sized, &met));
@@ -184,9 +221,7 @@ fn partly(basis: Basis, sized: &Sized, met: &[Meeting]) -> Found {
 
 /// The side nearest to the pipe as it lies.
 fn nearest_side(sized: &Sized, meeting: &Meeting) -> Option<Passed> {
-    let solved = &sized.solved;
-    let invert_m = solved.network.level_at(meeting.line, meeting.station_m, &solved.levels)?;
-    Some(meeting.passed(meeting.nearest(invert_m, sized.sizes[&meeting.line]).0))
+    Some(meeting.passed(meeting.nearest_in(&sized.solved)?.0))
 }
 
 /// A network for whose crossings sides are looked for.
@@ -206,8 +241,8 @@ struct Branch {
     /// What it costs at least, and what the levels that were found cost.
     least: f64,
     cost: f64,
-    /// Invert of the pipe at each crossing, metres.
-    inverts_m: Vec<f64>,
+    /// The side that the pipe is on or nearest to at each crossing, and by how much it misses its clear distance there, metres.
+    nearest: Vec<(Side, f64)>,
 }
 
 struct Found {
@@ -258,18 +293,13 @@ impl<'a> Search<'a> {
         let passed: Vec<Passed> =
             sides.iter().zip(self.met).filter_map(|(side, meeting)| Some(meeting.passed((*side)?))).collect();
         let solved = levels::held(Basis { passed: &passed, ..self.basis }, self.sizes)?;
-        let invert_m = |met: &Meeting| solved.network.level_at(met.line, met.station_m, &solved.levels);
-        let inverts_m = self.met.iter().map(|met| invert_m(met).unwrap_or(f64::NAN)).collect();
-        Some(Branch { sides, least: solved.least, cost: solved.cost(), inverts_m })
+        let nearest = self.met.iter().map(|met| met.nearest_in(&solved).unwrap_or((Side::Under, f64::NAN))).collect();
+        Some(Branch { sides, least: solved.least, cost: solved.cost(), nearest })
     }
 
     /// The side of a crossing, and by how much the pipe misses it, metres.
     fn side(&self, branch: &Branch, k: usize) -> (Side, f64) {
-        let met = &self.met[k];
-        match branch.sides[k] {
-            Some(side) => (side, 0.0),
-            None => met.nearest(branch.inverts_m[k], self.sizes[&met.line]),
-        }
+        branch.sides[k].map_or(branch.nearest[k], |side| (side, 0.0))
     }
 
     /// The crossing without a chosen side that the pipe misses most.
@@ -293,11 +323,15 @@ fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Op
     let is_own =
         |line: LineId, station_m: f64| line == bound.line && (station_m - bound.station_m).abs() < ROUNDING_M;
     let own = basis.passed.iter().find(|passed| is_own(passed.line, passed.station_m))?;
-    let met = meetings(basis.plan).into_iter().find(|met| is_own(met.line, met.station_m))?;
+    let met = meetings(basis).into_iter().find(|met| is_own(met.line, met.station_m))?;
     let is_clear = |passed: &&Passed| {
-        let (low_m, high_m) = side_bounds(passed.side, (passed.level_m, passed.clear_m), sizes[&passed.line]);
-        let invert_m = solved.network.level_at(passed.line, passed.station_m, &solved.levels);
-        invert_m.is_some_and(|invert_m| (low_m - CLEAR_M..=high_m + CLEAR_M).contains(&invert_m))
+        let network = &solved.network;
+        let invert_m = network.level_at(passed.line, passed.station_m, &solved.levels);
+        let pipe = network.pipe_at(passed.line, passed.station_m);
+        invert_m.zip(pipe).is_some_and(|(invert_m, pipe)| {
+            let (low_m, high_m) = side_bounds(passed.side, (passed.level_m, passed.clear_m), pipe);
+            (low_m - CLEAR_M..=high_m + CLEAR_M).contains(&invert_m)
+        })
     };
     let flipped = met.passed(if own.side == Side::Over { Side::Under } else { Side::Over });
     let others = || basis.passed.iter().filter(|passed| !is_own(passed.line, passed.station_m));
@@ -315,11 +349,10 @@ fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Op
 #[cfg(test)]
 mod tests {
     use measure::{Point, Units};
-    use plan::{Exposed, Joins, Landmark, Line, LineKind, Outlet, Outline, Utility};
+    use plan::{Joins, Landmark, Line, LineKind, Outlet, Outline, Utility};
     use terrain::{Grid, Ground};
 
     use super::*;
-    use crate::{course, tangle, water};
 
     /// A main on rising ground with six cables across it at the depth of the pipe, so that every side costs something.
     fn plan(ground: &Ground) -> Plan {
@@ -349,12 +382,10 @@ mod tests {
         let grid = Grid::new((160, 20), (0.0, 40.0), (2.0, 2.0), (0..160 * 20).map(level).collect()).unwrap();
         let ground = Ground::from_grid(grid);
         let plan = plan(&ground);
-        let (order, courses) =
-            (tangle::order(&plan), course::courses(&plan, Some(&ground), &mut course::Known::default()));
-        let flows = water::flows(&plan, &courses, &order, None);
+        let layout = crate::lay_out(&plan, Some(&ground), None, &mut crate::Memory::default());
         let known = Default::default();
-        let basis = Basis::of(&plan, &courses, &order, &flows, &known);
-        let (sizes, met) = (sizing::choose(basis).sizes, meetings(&plan));
+        let basis = Basis::of(&plan, &layout, &known);
+        let (sizes, met) = (sizing::choose(basis).sizes, meetings(basis));
         let cost = |found: &Found| levels::held(Basis { passed: &found.passed, ..basis }, &sizes).unwrap().cost();
         let best = Search::of(basis, &sizes, &met).run().unwrap();
         assert_eq!(best.saves_at_most, 0.0);

@@ -40,31 +40,32 @@ impl LineDesign {
                 head_m = None;
                 continue;
             };
-            let share = self.share_of(flow_m3s, grade.unwrap_or(0.0));
-            let own_m = invert_m + hydraulics::normal_depth(share) * self.size_m;
+            let share = self.share_of(below, flow_m3s, grade.unwrap_or(0.0));
+            let own_m = invert_m + hydraulics::normal_depth(share) * self.above(below).size_m;
             let from_below = head_m.map(|head_m| if i == 0 { head_m } else { self.carried_up(i, head_m, share) });
             head_m = Some(from_below.map_or(own_m, |head_m| head_m.max(own_m)));
             self.stations[i].head_m = head_m;
         }
     }
 
-    /// A flow as a share of what a reach carries full.
-    pub(crate) fn share_of(&self, flow_m3s: f64, grade: f64) -> f64 {
-        let capacity_m3s = hydraulics::full_capacity_m3s(self.n, self.size_m, grade) * self.even_factor;
+    /// A flow as a share of what the reach above a station carries full.
+    pub(crate) fn share_of(&self, index: usize, flow_m3s: f64, grade: f64) -> f64 {
+        let capacity_m3s = self.above(index).full_capacity_m3s(grade) * self.even_factor;
         if flow_m3s <= 0.0 { 0.0 } else { flow_m3s / capacity_m3s }
     }
 
     /// Level at station `i` that the level at the station below it holds up.
     fn carried_up(&self, i: usize, head_m: f64, share: f64) -> f64 {
         let low = &self.stations[i - 1];
-        let top_m = low.invert_m.map_or(f64::INFINITY, |invert_m| invert_m + self.size_m);
+        let pipe = self.above(i - 1);
+        let top_m = low.invert_above_m().map_or(f64::INFINITY, |invert_m| invert_m + pipe.size_m);
         if share <= 1.0 && head_m < top_m {
             return head_m;
         }
         // Along the reach its own land's water grows evenly, and the friction with the square of the flow.
         let (from_m3s, to_m3s) = (self.through_m3s.get(i - 1).copied().unwrap_or(0.0), self.top_m3s(i - 1));
         let mean_m3s = ((from_m3s * from_m3s + from_m3s * to_m3s + to_m3s * to_m3s) / 3.0).sqrt();
-        let friction = hydraulics::friction_grade(self.n, self.size_m, mean_m3s / self.even_factor);
+        let friction = hydraulics::friction_grade(pipe.n, pipe.size_m, mean_m3s / self.even_factor);
         head_m.max(top_m) + friction * (self.stations[i].station_m - low.station_m)
     }
 
@@ -76,7 +77,8 @@ impl LineDesign {
 
     /// Length over which water stands above the pipe, metres; its level runs straight from station to station.
     pub fn backed_up_m(&self) -> f64 {
-        let over_top = |station: &Station| Some(station.head_m? - station.invert_m? - self.size_m);
+        let over_top =
+            |station: &Station| Some(station.head_m? - station.invert_m? - self.pipe_at(station.station_m).size_m);
         let heights: Vec<_> = self.stations.iter().map(|station| (station.station_m, over_top(station))).collect();
         let backed = terrain::over(Profile::through(&heights).pieces().iter().copied(), OVER_TOP_M);
         backed.iter().map(Stretch::length_m).sum()

@@ -6,6 +6,7 @@
 
 use plan::{Joins, Line, LineId, SizeBy};
 
+use crate::course::SAME_STATION_M;
 use crate::levels::{self, Solved};
 use crate::network::{Basis, Sizes};
 
@@ -23,7 +24,7 @@ impl Sized<'_> {
     pub fn cost(&self) -> f64 {
         let basis = self.solved.network.basis;
         let pipe =
-            self.sizes.iter().map(|(id, size_m)| basis.plan.prices.pipe_per_m(*size_m) * basis.courses[id].length_m);
+            self.sizes.iter().map(|(id, size_m)| basis.plan.prices.pipe_per_m(*size_m) * own_length_m(basis, *id));
         self.solved.cost() + pipe.sum::<f64>()
     }
 }
@@ -37,7 +38,7 @@ pub(crate) fn choose<'a>(basis: Basis<'a>) -> Sized<'a> {
         return best;
     }
     let mut cost = best.cost();
-    for id in basis.order.sequence.iter().filter(|id| follows_flow(&basis.plan.lines[id])) {
+    for id in basis.lines.iter().filter(|id| follows_flow(&basis.plan.lines[id])) {
         while let Some(smaller) = smaller(basis, &best.sizes, *id) {
             let Some(solved) = levels::held(basis, &smaller) else { break };
             if needed_sizes(&solved, &smaller) != smaller {
@@ -87,7 +88,7 @@ fn least_sizes(basis: Basis) -> Sizes {
 
 /// Widens lines that follow the flow to the widest that drains into them; branches come before what they join.
 fn never_smaller_downstream(basis: Basis, sizes: &mut Sizes) {
-    for id in basis.order.sequence.iter().rev() {
+    for id in basis.lines.iter().rev() {
         let Joins::Line(main) = basis.plan.lines[id].joins else { continue };
         if !follows_flow(&basis.plan.lines[&main]) {
             continue;
@@ -109,10 +110,10 @@ pub(crate) fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
         if !follows_flow(line) {
             continue;
         }
-        let (flow, stations) = (&basis.flows[&run.id], &basis.courses[&run.id].stations);
+        let (flow, stations) = (&basis.layout.flows[&run.id], &basis.layout.courses[&run.id].stations);
         let levels = &solved.levels[run.first..run.first + run.count];
         let mut size_m = run.size_m;
-        for i in 0..run.count.saturating_sub(1) {
+        for i in (0..run.count.saturating_sub(1)).filter(|i| !has_own_size(line, stations[*i].station_m)) {
             let grade = (levels[i + 1] - levels[i]) / (stations[i + 1].station_m - stations[i].station_m);
             while !carries(basis, line, size_m, grade, flow.through_m3s[i] / flow.even_factor) {
                 let Some(larger) = next_stocked(basis, size_m) else { break };
@@ -126,8 +127,21 @@ pub(crate) fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
 }
 
 fn carries(basis: Basis, line: &Line, size_m: f64, grade: f64, flow_m3s: f64) -> bool {
-    let n = basis.plan.criteria.roughness_n(line, size_m);
+    let n = basis.plan.criteria.roughness_n(line, size_m, line.wall);
     hydraulics::full_capacity_m3s(n, size_m, grade) >= flow_m3s * (1.0 - 1e-9)
+}
+
+/// True where the pipe above a station is of a stretch that has its own size.
+fn has_own_size(line: &Line, station_m: f64) -> bool {
+    let is_here =
+        |laid: &plan::Stretch| laid.from_m <= station_m + SAME_STATION_M && station_m + SAME_STATION_M < laid.to_m;
+    line.stretches.iter().any(|laid| laid.size_m.is_some() && is_here(laid))
+}
+
+/// Length of a line without the stretches that have their own size, metres: the price of these no choice of size changes.
+fn own_length_m(basis: Basis, id: plan::LineId) -> f64 {
+    let own = basis.plan.lines[&id].stretches.iter().filter(|laid| laid.size_m.is_some());
+    basis.layout.courses[&id].length_m - own.map(|laid| laid.to_m - laid.from_m).sum::<f64>()
 }
 
 fn next_stocked(basis: Basis, size_m: f64) -> Option<f64> {
@@ -142,7 +156,7 @@ fn smaller(basis: Basis, sizes: &Sizes, id: LineId) -> Option<Sizes> {
     let size_m = stocked.into_iter().find(|stocked| *stocked < sizes[&id] * 0.999)?;
     let size_of = |branch: LineId, line: &Line| sizes.get(&branch).copied().unwrap_or(line.size_m);
     let widest = basis.plan.branches(id).map(|(branch, line)| size_of(branch, line)).fold(0.0, f64::max);
-    let flow = &basis.flows[&id];
+    let flow = &basis.layout.flows[&id];
     let carried = flow.required_m3s() / flow.even_factor;
     let can = size_m >= line.kind.least_size_m() * 0.999
         && size_m >= widest * 0.999
@@ -159,7 +173,6 @@ mod tests {
     use terrain::{Grid, Ground};
 
     use super::*;
-    use crate::{course, tangle, water};
 
     /// A slope of some grade across 300 m, and one main down it that brings `area_m2` from its upper end.
     fn costs(slope: f64, area_m2: f64, pipe_dear: f64) -> (f64, f64, f64) {
@@ -175,11 +188,9 @@ mod tests {
         let served = plan::Served::Area(area_m2);
         let line = Line { joins: Joins::Outlet(outlet), size_by: SizeBy::Flow, served, ..line };
         plan.apply(&plan::add_line(&plan, line).1).unwrap();
-        let (order, courses) =
-            (tangle::order(&plan), course::courses(&plan, Some(&ground), &mut course::Known::default()));
-        let flows = water::flows(&plan, &courses, &order, None);
+        let layout = crate::lay_out(&plan, Some(&ground), None, &mut crate::Memory::default());
         let known = Default::default();
-        let basis = Basis { is_tight: false, ..Basis::of(&plan, &courses, &order, &flows, &known) };
+        let basis = Basis { is_tight: false, ..Basis::of(&plan, &layout, &known) };
         let (joint, first) = (choose(basis), grade_first(basis));
         assert!(joint.solved.is_held && first.solved.is_held);
         assert!(joint.solved.network.tree.worst_violation(&joint.solved.levels) < 1e-9);

@@ -1,27 +1,19 @@
 //! How the lines hang together: order, loops, joints and crossings.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use geo::line_intersection::{LineIntersection, line_intersection};
-use measure::{Point, distance, nearest_on};
-use plan::{Joins, LineId, Plan};
-use rstar::{AABB, RTree, RTreeObject};
+use measure::{Paths, Point, Segment, distance, nearest_on, segments};
+use plan::{Joins, Line, LineId, Plan};
 
-use crate::course::Course;
-use crate::{Design, Joint};
+use crate::Design;
 
 /// Ends this near each other are one place, metres (0.01 ft, the trade's tolerance at joints).
 const TOUCH_M: f64 = 0.003;
 
-/// The lines with every line after the one it joins, and the rings found on the way.
-pub(crate) struct Order {
-    pub sequence: Vec<LineId>,
-    pub loops: Vec<Vec<LineId>>,
-}
-
-/// Sorts the lines downstream first. A ring is entered at its lowest id.
-pub(crate) fn order(plan: &Plan) -> Order {
-    let mut order = Order { sequence: Vec::new(), loops: Vec::new() };
+/// The lines with every line after the one it joins, and the rings found on the way, each entered at its lowest id.
+pub(crate) fn order(plan: &Plan) -> (Vec<LineId>, Vec<Vec<LineId>>) {
+    let (mut order, mut loops) = (Vec::new(), Vec::new());
     let mut placed: BTreeSet<LineId> = BTreeSet::new();
     for id in plan.lines.keys() {
         let mut way = vec![*id];
@@ -30,18 +22,14 @@ pub(crate) fn order(plan: &Plan) -> Order {
                 break;
             }
             if let Some(start) = way.iter().position(|on_way| *on_way == next) {
-                order.loops.push(from_lowest(&way[start..]));
+                loops.push(from_lowest(&way[start..]));
                 break;
             }
             way.push(next);
         }
-        for id in way.into_iter().rev() {
-            if placed.insert(id) {
-                order.sequence.push(id);
-            }
-        }
+        order.extend(way.into_iter().rev().filter(|id| placed.insert(*id)));
     }
-    order
+    (order, loops)
 }
 
 /// The line that the water of a line comes into.
@@ -61,30 +49,75 @@ pub(crate) fn reaches_outlet(plan: &Plan, id: LineId, design: &Design) -> bool {
     matches!(line.joins, Joins::Outlet(_)) || next.is_some_and(|next| next.reaches_outlet)
 }
 
-/// Every joint with its levels and its angle, in order of branch.
-pub(crate) fn joints(plan: &Plan, courses: &BTreeMap<LineId, Course>, design: &Design) -> Vec<Joint> {
-    plan.lines.keys().filter_map(|id| joint(plan, *id, courses, design)).collect()
+/// A branch entering a line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Joint {
+    /// The line that enters.
+    pub branch: LineId,
+    /// The line it enters.
+    pub main: LineId,
+    /// Where on the main, metres from its downstream end.
+    pub station_m: f64,
+    /// The place on the main.
+    pub at: Point,
+    /// Distance of the branch's end from the main, metres; 0 for a sound joint.
+    pub off_m: f64,
+    /// True when the branch carries on from the main's upper end.
+    pub in_line: bool,
+    /// Angle between the flow of the branch and the flow of the main, degrees: 0 along, 180 against.
+    pub angle_deg: f64,
+    /// Invert of the branch at its end, metres; no level is known in a [`crate::Layout`].
+    pub branch_invert_m: Option<f64>,
+    /// Invert of the main there, metres.
+    pub main_invert_m: Option<f64>,
+    /// Level of the main's centre there, metres.
+    pub main_centre_m: Option<f64>,
 }
 
-fn joint(plan: &Plan, branch: LineId, courses: &BTreeMap<LineId, Course>, design: &Design) -> Option<Joint> {
-    let main = downstream(plan, branch)?;
-    let (branch_line, main_line) = (&plan.lines[&branch], &plan.lines[&main]);
-    let end = branch_line.downstream_end()?;
-    let (station_m, at, off_m) = nearest_on(&main_line.points, end)?;
-    let worked = design.lines.get(&main)?;
-    let main_invert_m = worked.at(station_m).and_then(|s| s.invert_m);
+/// Every joint in order of branch, levels not yet known.
+pub(crate) fn joints(plan: &Plan) -> Vec<Joint> {
+    plan.lines.iter().filter_map(|(id, line)| joint(plan, *id, line)).collect()
+}
+
+fn joint(plan: &Plan, branch: LineId, branch_line: &Line) -> Option<Joint> {
+    let main = branch_line.flows_into()?;
+    let main_line = plan.lines.get(&main)?;
+    let (station_m, at, off_m) = nearest_on(&main_line.points, branch_line.downstream_end()?)?;
     Some(Joint {
         branch,
         main,
         station_m,
         at,
         off_m,
-        in_line: courses[&main].length_m - station_m < TOUCH_M,
+        in_line: main_line.length_m() - station_m < TOUCH_M,
         angle_deg: flow_angle_deg(&branch_line.points, &main_line.points, station_m),
-        branch_invert_m: design.lines.get(&branch)?.stations.first().and_then(|s| s.invert_m),
-        main_invert_m,
-        main_centre_m: main_invert_m.map(|invert_m| invert_m + worked.size_m / 2.0),
+        branch_invert_m: None,
+        main_invert_m: None,
+        main_centre_m: None,
     })
+}
+
+impl Joint {
+    /// Nominal inside diameters of main and branch where they meet, metres.
+    pub fn sizes_m(&self, design: &Design) -> Option<(f64, f64)> {
+        let main = design.lines.get(&self.main)?;
+        let main = if self.in_line { main.pipe.last()? } else { main.pipe_at(self.station_m) };
+        Some((main.size_m, design.lines.get(&self.branch)?.pipe.first()?.size_m))
+    }
+
+    /// The joint with the levels of a design.
+    pub(crate) fn with_levels(self, design: &Design) -> Self {
+        let (branch, main) = (design.lines.get(&self.branch), design.lines.get(&self.main));
+        let main_invert_m = main.and_then(|main| main.at(self.station_m)?.invert_m);
+        Self {
+            branch_invert_m: branch.and_then(|branch| branch.stations.first()?.invert_m),
+            main_invert_m,
+            main_centre_m: main_invert_m
+                .zip(main)
+                .map(|(invert_m, main)| invert_m + main.pipe_at(self.station_m).size_m / 2.0),
+            ..self
+        }
+    }
 }
 
 /// Angle between the flow in a branch at its end and in the main at a station, degrees.
@@ -117,49 +150,20 @@ pub struct Crossing {
     pub a_above_b_m: Option<f64>,
 }
 
-struct Segment {
-    line: LineId,
-    start_m: f64,
-    shape: geo::Line<f64>,
-}
-
-impl Segment {
-    /// Station of a place on it, metres.
-    fn station_m(&self, at: geo::Coord<f64>) -> f64 {
-        let start = self.shape.start;
-        self.start_m + distance(Point::new(start.x, start.y), Point::new(at.x, at.y))
-    }
-}
-
-impl RTreeObject for Segment {
-    type Envelope = AABB<[f64; 2]>;
-    fn envelope(&self) -> Self::Envelope {
-        AABB::from_corners(self.shape.start.into(), self.shape.end.into())
-    }
-}
-
-fn segments(plan: &Plan) -> Vec<Segment> {
-    let mut segments = Vec::new();
-    for (id, line) in &plan.lines {
-        let mut start_m = 0.0;
-        for pair in line.points.windows(2) {
-            let shape = geo::Line::new((pair[0].x, pair[0].y), (pair[1].x, pair[1].y));
-            segments.push(Segment { line: *id, start_m, shape });
-            start_m += distance(pair[0], pair[1]);
-        }
-    }
-    segments
+/// The piece as the exact crossing of the library takes it.
+fn shape(piece: &Segment) -> geo::Line<f64> {
+    geo::Line::new((piece.a.x, piece.a.y), (piece.b.x, piece.b.y))
 }
 
 /// Every place where two lines cross, in order of ids and station, levels not yet known. Joints and ends that touch are no
 /// crossings.
 pub(crate) fn crossings(plan: &Plan) -> Vec<Crossing> {
-    let tree = RTree::bulk_load(segments(plan));
+    let pieces = || plan.lines.iter().flat_map(|(id, line)| segments(id.0, &line.points));
+    let paths = Paths::new(pieces().collect());
     let mut crossings: Vec<Crossing> = Vec::new();
-    for (one, other) in tree.intersection_candidates_with_other_tree(&tree) {
-        if one.line < other.line {
-            crossings.extend(crossing(plan, one, other));
-        }
+    for one in pieces() {
+        let others = paths.around(&one, 0.0).into_iter().filter(|other| one.path < other.path);
+        crossings.extend(others.filter_map(|other| crossing(plan, &one, other)));
     }
     crossings.sort_by(|x, y| (x.a, x.b).cmp(&(y.a, y.b)).then(x.a_station_m.total_cmp(&y.a_station_m)));
     crossings.dedup_by(|x, y| (x.a, x.b) == (y.a, y.b) && (x.a_station_m - y.a_station_m).abs() < TOUCH_M);
@@ -167,7 +171,7 @@ pub(crate) fn crossings(plan: &Plan) -> Vec<Crossing> {
 }
 
 fn crossing(plan: &Plan, one: &Segment, other: &Segment) -> Option<Crossing> {
-    let LineIntersection::SinglePoint { intersection, .. } = line_intersection(one.shape, other.shape)? else {
+    let LineIntersection::SinglePoint { intersection, .. } = line_intersection(shape(one), shape(other))? else {
         return None;
     };
     let at = Point::new(intersection.x, intersection.y);
@@ -175,11 +179,12 @@ fn crossing(plan: &Plan, one: &Segment, other: &Segment) -> Option<Crossing> {
         let line = &plan.lines[&id];
         [line.downstream_end(), line.upper_end()].into_iter().flatten().any(|end| distance(end, at) < TOUCH_M)
     };
-    if touches(one.line) || touches(other.line) {
+    let (a, b) = (LineId(one.path), LineId(other.path));
+    if touches(a) || touches(b) {
         return None;
     }
-    let (a_station_m, b_station_m) = (one.station_m(intersection), other.station_m(intersection));
-    Some(Crossing { a: one.line, b: other.line, at, a_station_m, b_station_m, a_above_b_m: None })
+    let station_m = |piece: &Segment| piece.start_m + distance(piece.a, at);
+    Some(Crossing { a, b, at, a_station_m: station_m(one), b_station_m: station_m(other), a_above_b_m: None })
 }
 
 impl Crossing {

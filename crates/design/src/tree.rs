@@ -6,9 +6,11 @@
 //! up each station takes the level nearest to its own cheapest that the rise allows. The way down and up is the whole
 //! method: nothing is iterated and nothing is approximate but for the rounding of numbers.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crate::known::{Content, KnownLines};
+use crate::known::{Content, KnownLine, KnownLines};
+use crate::laid::Laid;
 use crate::valley::Valley;
 
 /// A straight piece of a station's cost.
@@ -90,7 +92,15 @@ pub struct Tree {
     /// Limits between all stations.
     pub between: Vec<Between>,
     /// The lines, one after the other without a gap: each station but a line's first hangs on one of its own line.
-    pub(crate) lines: Vec<Range<usize>>,
+    pub(crate) lines: Vec<TreeLine>,
+}
+
+/// The stations of one line in a tree.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct TreeLine {
+    pub nodes: Range<usize>,
+    /// The same for lines whose ties, costs and wishes are the same; `None` where that is not known.
+    pub number: Option<u64>,
 }
 
 /// The station at which the bounds of everything above it leave no level.
@@ -100,10 +110,60 @@ pub struct NoLevel {
     pub node: usize,
 }
 
+/// Stands for the tie of an outlet, which is not read.
+const NO_TIE: Tie = Tie::Rise { least_m: 0.0, most_m: 0.0 };
+
 impl Tree {
     /// Begins a line: the station that is added next is its first.
     pub(crate) fn begin_line(&mut self) {
-        self.lines.push(self.nodes.len()..self.nodes.len());
+        self.lines.push(TreeLine { nodes: self.nodes.len()..self.nodes.len(), number: None });
+    }
+
+    /// Adds a line as it was laid by itself: what its first station hangs on, and the bounds of that, are told here. Limits
+    /// between stations are left out where they are not looked at.
+    pub(crate) fn add_line(&mut self, laid: &Laid, down: Option<(usize, Tie)>, bounds: (f64, f64), is_tight: bool) {
+        let line = &laid.tree;
+        let first = self.nodes.len();
+        let from = (self.slopes.len(), self.missing.len(), self.between.len());
+        let later = |range: &Range<usize>, by: usize| range.start + by..range.end + by;
+        self.nodes.extend(line.nodes.iter().map(|node| Node {
+            down: node.down.map(|down| down + first),
+            slopes: later(&node.slopes, from.0),
+            missing: later(&node.missing, from.1),
+            between: if is_tight { later(&node.between, from.2) } else { from.2..from.2 },
+            ..*node
+        }));
+        if let Some(node) = self.nodes.get_mut(first) {
+            node.down = down.map(|(node, _)| node);
+            node.tie = down.map_or(NO_TIE, |(_, tie)| tie);
+            node.bounds = bounds;
+        }
+        self.slopes.extend_from_slice(&line.slopes);
+        self.missing.extend_from_slice(&line.missing);
+        if is_tight {
+            self.between.extend_from_slice(&line.between);
+        }
+        self.lines.push(TreeLine { nodes: first..self.nodes.len(), number: Some(laid.number) });
+    }
+
+    /// True for the same ties, costs and wishes, whatever the bounds and limits, of two lines by themselves.
+    pub(crate) fn costs_as(&self, other: &Tree) -> bool {
+        let alike = |(one, two): (&Node, &Node)| {
+            one.tie == two.tie && one.down == two.down && one.slopes == two.slopes && one.missing == two.missing
+        };
+        self.nodes.len() == other.nodes.len()
+            && self.nodes.iter().zip(&other.nodes).all(alike)
+            && self.slopes == other.slopes
+            && self.missing == other.missing
+    }
+
+    /// Takes everything out and keeps the room.
+    pub(crate) fn clear(&mut self) {
+        self.nodes.clear();
+        self.slopes.clear();
+        self.missing.clear();
+        self.between.clear();
+        self.lines.clear();
     }
 
     /// Adds a station; answers its index. Where no line was begun it belongs to that of the station before if it hangs on a
@@ -111,13 +171,13 @@ impl Tree {
     pub fn push(&mut self, down: Option<(usize, Tie)>, bounds: (f64, f64), slopes: &[Slope]) -> usize {
         let own = self.nodes.len();
         let is_its = |line: &Range<usize>| line.is_empty() || down.is_some_and(|(down, _)| line.contains(&down));
-        match self.lines.last_mut().filter(|line| is_its(line)) {
-            Some(line) => line.end += 1,
-            None => self.lines.push(own..own + 1),
+        match self.lines.last_mut().filter(|line| is_its(&line.nodes)) {
+            Some(line) => line.nodes.end += 1,
+            None => self.lines.push(TreeLine { nodes: own..own + 1, number: None }),
         }
         let from = self.slopes.len();
         self.slopes.extend_from_slice(slopes);
-        let tie = down.map_or(Tie::Rise { least_m: 0.0, most_m: 0.0 }, |(_, tie)| tie);
+        let tie = down.map_or(NO_TIE, |(_, tie)| tie);
         let down = down.map(|(node, _)| node);
         let (missing, between) = (self.missing.len()..self.missing.len(), self.between.len()..self.between.len());
         self.nodes.push(Node { down, tie, bounds, slopes: from..self.slopes.len(), missing, between });
@@ -157,32 +217,34 @@ impl Tree {
     }
 
     /// The way down under given bounds: each station's own best places; shows the first station of each line with its cost and
-    /// all above it, as the station downstream sees it.
+    /// all above it, as the station downstream sees it, and what is kept of the line where nothing joins it.
     pub(crate) fn gather(
         &self,
         bounds: &[(f64, f64)],
         known: &mut KnownLines,
-        mut show: impl FnMut(usize, &Valley),
+        mut show: impl FnMut(usize, &Valley, Option<&mut KnownLine>),
     ) -> Result<Places, NoLevel> {
         let mut places = Places::of(self);
-        let mut waiting: Vec<Option<Valley>> = Vec::new();
-        waiting.resize_with(self.nodes.len(), || None);
-        for (k, line) in self.lines.iter().enumerate().rev() {
-            let is_leaf = waiting[line.clone()].iter().all(Option::is_none);
-            let content = Content { tree: self, line: line.clone(), bounds: &bounds[line.clone()] };
-            let mut valley = match known.find(k, &content).filter(|_| is_leaf) {
-                Some(known) => known.put_back(&mut places, &content),
+        // What waits at a station: the cost of everything above it but the next station of its own line.
+        let mut waiting: BTreeMap<usize, Valley> = BTreeMap::new();
+        for line in self.lines.iter().rev() {
+            let nodes = line.nodes.clone();
+            let is_leaf = waiting.range(nodes.clone()).next().is_none();
+            let content = Content { tree: self, line, bounds: &bounds[nodes.clone()] };
+            let found = if is_leaf { known.find(&content) } else { None };
+            let mut valley = match found {
+                Some(found) => found.put_back(&mut places, &content),
                 None => {
-                    let valley = self.up_the_line(line.clone(), bounds, &mut waiting, &mut places)?;
+                    let valley = self.up_the_line(nodes.clone(), bounds, &mut waiting, &mut places)?;
                     if is_leaf {
-                        known.keep(k, &content, &valley, &places);
+                        known.keep(&content, &valley, &places);
                     }
                     valley
                 }
             };
-            self.carry(line.start, &mut valley, &mut places);
-            show(line.start, &valley);
-            self.join(line.start, valley, &mut waiting)?;
+            self.carry(nodes.start, &mut valley, &mut places);
+            show(nodes.start, &valley, if is_leaf { known.last_of(line) } else { None });
+            self.join(nodes.start, valley, &mut waiting)?;
         }
         Ok(places)
     }
@@ -192,11 +254,16 @@ impl Tree {
         &self,
         line: Range<usize>,
         bounds: &[(f64, f64)],
-        waiting: &mut [Option<Valley>],
+        waiting: &mut BTreeMap<usize, Valley>,
         places: &mut Places,
     ) -> Result<Valley, NoLevel> {
+        // The cost of the station just above, where that hangs on this one.
+        let mut above: Option<Valley> = None;
         for i in line.clone().rev() {
-            let mut valley = waiting[i].take().unwrap_or_else(Valley::flat);
+            let mut valley = match (waiting.remove(&i), above.take()) {
+                (Some(gathered), Some(above)) => gathered.and(above).ok_or(NoLevel { node: i })?,
+                (gathered, above) => gathered.or(above).unwrap_or_else(Valley::flat),
+            };
             if !valley.bound(bounds[i]) {
                 return Err(NoLevel { node: i });
             }
@@ -206,7 +273,10 @@ impl Tree {
                 return Ok(valley);
             }
             self.carry(i, &mut valley, places);
-            self.join(i, valley, waiting)?;
+            match self.nodes[i].down == Some(i - 1) {
+                true => above = Some(valley),
+                false => self.join(i, valley, waiting)?,
+            }
         }
         Ok(Valley::flat())
     }
@@ -220,13 +290,13 @@ impl Tree {
         }
     }
 
-    fn join(&self, i: usize, valley: Valley, waiting: &mut [Option<Valley>]) -> Result<(), NoLevel> {
+    fn join(&self, i: usize, valley: Valley, waiting: &mut BTreeMap<usize, Valley>) -> Result<(), NoLevel> {
         let Some(down) = self.nodes[i].down else { return Ok(()) };
-        let joined = match waiting[down].take() {
-            Some(gathered) => gathered.and(valley),
-            None => Some(valley),
+        let joined = match waiting.remove(&down) {
+            Some(gathered) => gathered.and(valley).ok_or(NoLevel { node: down })?,
+            None => valley,
         };
-        waiting[down] = Some(joined.ok_or(NoLevel { node: down })?);
+        waiting.insert(down, joined);
         Ok(())
     }
 

@@ -9,13 +9,12 @@ mod strips;
 
 use std::collections::BTreeMap;
 
-use measure::nearest_on;
 use plan::{Joins, Line, LineId, LineKind, Plan, Served, Wall};
 use terrain::{Grid, Water};
 
 use self::strips::Strips;
 use crate::course::{Course, nearest_station};
-use crate::tangle::Order;
+use crate::tangle::Joint;
 
 /// Where water comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -75,23 +74,24 @@ impl LineFlow {
     }
 }
 
-/// More laterals than this feed a main as evenly as the soil feeds a lateral (FAO 62 p. 214, reference-values section
-/// 1.4, secondary).
+/// More laterals than this feed a main as evenly as the soil feeds a lateral ([FAO62] p. 214).
 const EVEN_LATERALS: usize = 5;
 
 /// The water of every line, branches before the lines they join.
 pub(crate) fn flows(
     plan: &Plan,
     courses: &BTreeMap<LineId, Course>,
-    order: &Order,
+    order: &[LineId],
+    joints: &[Joint],
     terrain: Option<(&Grid, &Water)>,
 ) -> BTreeMap<LineId, LineFlow> {
     let strips = Strips::of(plan);
     let mut flows: BTreeMap<LineId, LineFlow> = BTreeMap::new();
-    for id in order.sequence.iter().rev() {
+    for id in order.iter().rev() {
         let line = &plan.lines[id];
         let own = own_area(plan, *id, line, &courses[id], &strips, terrain);
-        let flow = gather(plan, *id, line, &courses[id], own, &flows);
+        let entering = joints.iter().filter(|joint| joint.main == *id);
+        let flow = gather(plan, line, &courses[id], own, entering, &flows);
         flows.insert(*id, flow);
     }
     flows
@@ -157,22 +157,19 @@ fn catchment(plan: &Plan, course: &Course, joins: bool, terrain: Option<(&Grid, 
 }
 
 /// Adds up what flows into a line.
-fn gather(
+fn gather<'a>(
     plan: &Plan,
-    id: LineId,
     line: &Line,
     course: &Course,
     mut own: Own,
+    joints: impl Iterator<Item = &'a Joint>,
     flows: &BTreeMap<LineId, LineFlow>,
 ) -> LineFlow {
     let coefficient_ms = plan.brief.coefficient_ms();
-    let mut branches: Vec<(LineId, &Line, usize)> = plan
-        .feeders(id)
-        .filter_map(|(branch, joined)| {
-            let (station_m, _, _) = nearest_on(&line.points, joined.downstream_end()?)?;
-            Some((branch, joined, nearest_station(&course.stations, station_m)))
-        })
-        .collect();
+    let branch = |joint: &Joint| {
+        (joint.branch, &plan.lines[&joint.branch], nearest_station(&course.stations, joint.station_m))
+    };
+    let mut branches: Vec<(LineId, &Line, usize)> = joints.map(branch).collect();
     // In order of place, so that no sum hangs on the order in which lines were drawn.
     branches.sort_by_key(|(_, _, at)| *at);
     if line.own_land() == Served::Catchment {
@@ -229,6 +226,6 @@ fn even_factor(plan: &Plan, line: &Line, branches: usize) -> f64 {
     match line.wall {
         _ if !plan.brief.even_inflow || (1..=EVEN_LATERALS).contains(&branches) => 1.0,
         Wall::Corrugated => hydraulics::EVEN_INFLOW_ROUGH,
-        Wall::Smooth => hydraulics::EVEN_INFLOW_SMOOTH,
+        Wall::Smooth | Wall::Rigid => hydraulics::EVEN_INFLOW_SMOOTH,
     }
 }

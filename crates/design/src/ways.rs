@@ -192,8 +192,7 @@ impl Way {
             }
             Self::SolidHeavy(id, (from_m, to_m)) => {
                 let to_m = to_m.min(plan.lines.get(&id)?.length_m());
-                let stretch =
-                    plan::Stretch { from_m, to_m, solid: true, heavy: true, must_be_solid: false, plugged: false };
+                let stretch = plan::Stretch { from_m, to_m, solid: true, heavy: true, ..plan::Stretch::default() };
                 plan::lay_stretch(plan, id, stretch)
             }
             Self::Larger(id, size_m) => {

@@ -36,7 +36,7 @@ fn close(found: f64, wanted: f64, what: &str) {
     assert!((found - wanted).abs() <= 0.005, "{what}: {found}, by hand {wanted}");
 }
 
-/// trade-practice section 3.3 (Tannet Rise, line L2): inverts, depths, cover and cuts to 0.005 ft.
+/// The worked cut sheet of Tannet Rise, line L2: inverts, depths, cover and cuts to 0.005 ft.
 #[test]
 fn worked_example_of_the_cut_sheet() {
     // Station, hub, invert, cut, ground, depth, cover, all in feet, as printed there.
@@ -82,9 +82,9 @@ fn worked_example_of_the_cut_sheet() {
         close(hub - at.invert_m.unwrap() / FOOT_M, cut, "cut");
         close(at.ground_m.unwrap() / FOOT_M, ground_ft, "ground");
         close(at.depth_m().unwrap() / FOOT_M, depth, "depth");
-        close(at.cover_m(line.size_m).unwrap() / FOOT_M, cover, "cover");
+        close(line.cover_m(&at).unwrap() / FOOT_M, cover, "cover");
     }
-    let (least, _) = line.range(|s| s.cover_m(line.size_m)).unwrap();
+    let (least, _) = line.range(|s| line.cover_m(s)).unwrap();
     close(least / FOOT_M, 2.42, "least cover");
     // Dig to: wall 0.03 ft below the invert; the deepest trench at the centre line is 3.34 ft at 0+00.
     let first = line.trench_depth_m(&line.stations[0], 0.0).unwrap() / FOOT_M;
@@ -93,7 +93,7 @@ fn worked_example_of_the_cut_sheet() {
     assert_eq!(Units::Feet.number(418.08 * FOOT_M - line.at(250.0 * FOOT_M).unwrap().invert_m.unwrap(), 2), "3.45");
 }
 
-/// trade-practice scenario S1 (Quillmere Bench): inverts and lengths.
+/// The worked example Quillmere Bench: inverts and lengths.
 #[test]
 fn scenario_of_the_first_sketch() {
     let mut plan = Plan::new("Quillmere Bench", Units::Feet);
@@ -191,10 +191,10 @@ fn grade_and_cover_are_kept() {
         let buried = line.stations.iter().filter(|s| s.station_m >= line.outlet_pipe_m);
         for s in buried {
             assert!(
-                s.cover_m(line.size_m).unwrap() >= plan.criteria.least_cover_m - 1e-9,
+                line.cover_m(s).unwrap() >= plan.criteria.least_cover_m - 1e-9,
                 "{name} at {}: cover {}, {:?}",
                 s.station_m,
-                s.cover_m(line.size_m).unwrap(),
+                line.cover_m(s).unwrap(),
                 design.clashes
             );
         }
@@ -202,6 +202,32 @@ fn grade_and_cover_are_kept() {
     for joint in &design.joints {
         assert!((joint.branch_invert_m.unwrap() - joint.main_centre_m.unwrap()).abs() < 1e-9);
     }
+}
+
+/// 0.300 %, then 0.304 %, which prints the same, then 0.307 %, which does not, though it lies as near to the one before it;
+/// 1.00 %; and where a line runs out over no ground, nothing.
+#[test]
+fn a_change_of_grade_is_one_that_prints() {
+    let mut plan = Plan::new("Grades", Units::Feet);
+    let joins = Joins::Outlet(outlet(&mut plan, p(0.0, 0.0), 100.0));
+    let line = Line { joins, ..Line::new("M", LineKind::Main, vec![p(0.0, 0.0), p(400.0, 0.0)]) };
+    let pins = vec![pin(100.0, 100.3), pin(200.0, 100.604), pin(300.0, 100.911), pin(400.0, 101.911)];
+    let id = add(&mut plan, Line { pins, ..line });
+    let design = work_out(&plan, None);
+    let worked = &design.lines[&id];
+    let at_ft = |i: usize| (worked.stations[i].station_m / FOOT_M).round();
+    let parts: Vec<_> = worked.grades().iter().map(|part| (at_ft(part.from), at_ft(part.to))).collect();
+    assert_eq!(parts, [(0.0, 200.0), (200.0, 300.0), (300.0, 400.0)]);
+    close(worked.grades()[0].grade * 1e3, 3.02, "the mean of the two that print as one");
+    let breaks: Vec<_> = worked.breaks().map(|change| (at_ft(change.index), change.above > change.below)).collect();
+    assert_eq!(breaks, [(200.0, true), (300.0, true)]);
+
+    let ground = rolling();
+    let east_m = ground.grid().extent().1.x;
+    let over = [east_m - 100.0, east_m + 200.0].map(|x| Point::new(x, 150.0));
+    let id = add(&mut plan, Line::new("A", LineKind::Lateral, over.into()));
+    let worked = &work_out(&plan, Some(&ground)).lines[&id];
+    assert!(worked.grades().iter().all(|part| worked.stations[part.to].station_m <= 100.0));
 }
 
 #[test]

@@ -57,8 +57,8 @@ fn all_clear(plan: &Plan, design: &Design) -> bool {
         let exposed = utility.exposed.as_ref().unwrap();
         let worked = &design.lines[&passed.line];
         let invert_m = worked.at(passed.station_m).unwrap().invert_m.unwrap();
-        let low_m = invert_m - hydraulics::wall_m(worked.size_m);
-        let high_m = low_m + hydraulics::outside_m(worked.size_m);
+        let low_m = invert_m - hydraulics::Body::CORRUGATED.wall_m(worked.size_m);
+        let high_m = low_m + hydraulics::Body::CORRUGATED.outside_m(worked.size_m);
         (low_m - exposed.top_m).max(exposed.bottom_m - high_m) >= plan.criteria.utility_clear_m - 1e-6
     })
 }

@@ -1,5 +1,4 @@
-//! Whole plans: the scenarios of `trade-practice.md` section 7 as far as pipes go, and the standing promises of grade
-//! lines that can be dug.
+//! Whole plans: the worked examples as far as pipes go, and the standing promises of grade lines that can be dug.
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
@@ -44,7 +43,7 @@ fn fullest(line: &LineDesign) -> (f64, f64) {
     (cfs(full.capacity_m3s), full.share())
 }
 
-/// S1, Quillmere Bench: 5.6 ac at 1/2 in/day are 0.118 cfs; 6 in at 0.60 % carries 0.377 (31 %), 4 in 0.128 (92 %).
+/// Quillmere Bench: 5.6 ac at 1/2 in/day are 0.118 cfs; 6 in at 0.60 % carries 0.377 (31 %), 4 in 0.128 (92 %).
 #[test]
 fn quillmere_bench() {
     let mut plan = Plan::new("Quillmere Bench", Units::Feet);
@@ -93,7 +92,7 @@ fn quillmere_bench() {
     near(share, 0.92, 5e-3, "share");
 }
 
-/// S3, Mapperwick Draw: an old 4-in clay line cut at 4+37 of a 5-in main at 0.40 %.
+/// Mapperwick Draw: an old 4-in clay line cut at 4+37 of a 5-in main at 0.40 %.
 #[test]
 fn mapperwick_draw() {
     let mut plan = Plan::new("Mapperwick Draw", Units::Feet);
@@ -165,7 +164,7 @@ fn mapperwick_draw() {
     assert_eq!(work_out(&plan, None).lines[&m].size_m, 6.0 * INCH_M);
 }
 
-/// S5, Ellowby Block, the pipe part: 7.2 ac at 3/8 in/day are 0.113 cfs; at 0.5 % 4 in is 97 % full, 5 in 54 %.
+/// Ellowby Block, the pipe part: 7.2 ac at 3/8 in/day are 0.113 cfs; at 0.5 % 4 in is 97 % full, 5 in 54 %.
 #[test]
 fn ellowby_block() {
     let sized = |inches: f64| {
@@ -376,7 +375,7 @@ fn what_a_person_asks_of_a_line_holds() {
     assert!((invert(120.0) - invert(60.0) - 1.2).abs() < 1e-9);
     let followed = line.stations.iter().filter(|s| (200.0..=260.0).contains(&s.station_m));
     followed.for_each(|s| assert!((s.depth_m().unwrap() - 1.3).abs() < 0.03, "{:?}", s.depth_m()));
-    assert!(invert(150.0) + hydraulics::top_above_invert_m(line.size_m) <= 100.9 + 1e-9);
+    assert!(invert(150.0) + hydraulics::Body::CORRUGATED.top_above_invert_m(line.size_m) <= 100.9 + 1e-9);
 
     let outlet = *plan.outlets.keys().next().unwrap();
     let free = plan.outlets.get_mut(&outlet).unwrap();
@@ -402,7 +401,9 @@ fn drains_that_cross_apart_clear_each_other() {
         let above_m = crossing.a_above_b_m.unwrap();
         let (upper, lower) = if above_m > 0.0 { (crossing.a, crossing.b) } else { (crossing.b, crossing.a) };
         let size = |id: LineId| design.lines[&id].size_m;
-        above_m.abs() - hydraulics::wall_m(size(upper)) - hydraulics::top_above_invert_m(size(lower))
+        above_m.abs()
+            - hydraulics::Body::CORRUGATED.wall_m(size(upper))
+            - hydraulics::Body::CORRUGATED.top_above_invert_m(size(lower))
     };
     let design = work_out(&plan, Some(&ground));
     assert!(design.clashes.is_empty(), "{:?}", design.clashes);
@@ -413,7 +414,7 @@ fn drains_that_cross_apart_clear_each_other() {
     assert!(design.cost.cheapest >= touching.cost.cheapest - 1e-6);
 }
 
-/// Reference-values section 2.7: inverts and depths of a line at +0.25 % from 95.20 ft, rounded half up after a snap to a
+/// Worked by hand: inverts and depths of a line at +0.25 % from 95.20 ft, rounded half up after a snap to a
 /// millionth of a foot (3.575 prints 3.58, 3.425 prints 3.43, 4.275 prints 4.28).
 #[test]
 fn arithmetic_of_a_cut_sheet() {

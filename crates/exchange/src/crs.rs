@@ -458,7 +458,7 @@ mod tests {
         assert!(measure::distance(at, Point::new(x, y)) <= within_m, "{at:?} is not {x}, {y}");
     }
 
-    /// reference-values section 9.1.
+    /// Check points of [TM-EX]; the fourth worked out with another series for the same projection.
     #[test]
     fn published_check_points() {
         near(plane(32617, 43.642_567, -79.387_139), 630_084.301, 4_833_438.586, 0.02);

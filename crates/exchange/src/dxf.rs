@@ -1,6 +1,6 @@
 //! Stakes as a drawing (drawing exchange format, release 12).
 
-use measure::{LengthUnit, Point};
+use measure::{LengthUnit, Point, extent};
 
 use crate::stakes::Stakes;
 
@@ -60,7 +60,7 @@ impl Stakes {
         let lines = self.lines.iter().flat_map(|line| line.points.iter().map(|(at, _)| *at));
         let all =
             lines.chain(self.points.iter().map(|point| point.at)).chain(self.benchmarks.iter().map(|mark| mark.at));
-        all.reduce(|low, at| Point::new(low.x.min(at.x), low.y.min(at.y))).unwrap_or(Point::new(0.0, 0.0))
+        extent(all).map_or(Point::new(0.0, 0.0), |(low, _)| low)
     }
 }
 

@@ -188,7 +188,7 @@ fn stations(line: &LineDesign) -> Value {
             "ground_m": s.ground_m.map(milli),
             "invert_m": s.invert_m.map(milli),
             "depth_m": s.depth_m().map(milli),
-            "cover_m": s.cover_m(line.size_m).map(milli),
+            "cover_m": line.cover_m(s).map(milli),
         })
     };
     Value::Array(line.stations.iter().map(row).collect())

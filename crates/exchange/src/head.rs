@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use measure::{LengthUnit, Point};
+use measure::{LengthUnit, Point, extent};
 
 use crate::ground::{Beside, Kind, beside_of, kind_of_file};
 use crate::source::FileSource;
@@ -42,21 +42,17 @@ impl GridHead {
     /// The rectangle, in the file's own coordinates, that holds `ring` and a margin round it. The ring is in metres of the
     /// system `of`; where either system is unnamed its numbers are taken as the file's.
     pub fn around(&self, ring: &[Point], of: Option<&Crs>, margin_m: f64) -> Result<[f64; 4], FileError> {
-        let start = (Point::new(f64::MAX, f64::MAX), Point::new(f64::MIN, f64::MIN));
-        let (low, high) = ring.iter().fold(start, |(low, high), p| {
-            (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
-        });
+        let corners = extent(ring.iter().copied());
+        let (low, high) = corners.ok_or_else(|| FileError::malformed("the field", "no corner", "a ring"))?;
         let low = Point::new(low.x - margin_m, low.y - margin_m);
         let high = Point::new(high.x + margin_m, high.y + margin_m);
         let middle = measure::along(low, high, 0.5);
         // Straight edges bend between two systems; their middles stand for the bulge.
         let around = [low.x, middle.x, high.x].map(|x| [low.y, middle.y, high.y].map(|y| Point::new(x, y)));
-        let mut edges = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
-        for place in around.into_iter().flatten() {
-            let Point { x, y } = self.in_file(place, of)?;
-            edges = [edges[0].min(x), edges[1].min(y), edges[2].max(x), edges[3].max(y)];
-        }
-        Ok(edges)
+        let places: Result<Vec<Point>, FileError> =
+            around.into_iter().flatten().map(|place| self.in_file(place, of)).collect();
+        let (low, high) = extent(places?).unwrap_or((low, high));
+        Ok([low.x, low.y, high.x, high.y])
     }
 
     /// A place, metres of the system `of`, in the numbers of the file.

@@ -14,7 +14,7 @@ use crate::members::{self, Part};
 use crate::{FileError, unknown};
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 5;
+pub const PLAN_VERSION: u64 = 6;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -29,7 +29,8 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 4] = [with_survey_book, with_roughness_by_wall, with_landmarks, with_staking];
+const UPGRADES: [fn(&mut Value); 5] =
+    [with_survey_book, with_roughness_by_wall, with_landmarks, with_staking, with_sizes_of_stretches];
 
 /// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
 fn with_survey_book(plan: &mut Value) {
@@ -65,6 +66,9 @@ fn with_staking(plan: &mut Value) {
         });
     }
 }
+
+/// Version 6 lets a stretch of a line have its own size and wall; programs of version 5 would dig it in the line's.
+fn with_sizes_of_stretches(_: &mut Value) {}
 
 #[derive(Serialize)]
 struct Written<'a> {
@@ -247,7 +251,7 @@ mod tests {
     fn the_first_version_opens_forever() {
         let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
-        assert!(plan_text(&plan).unwrap().contains("\"version\": 5"));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 6"));
     }
 
     /// A file as version 2 wrote it, with the one roughness it had changed by hand.
@@ -275,6 +279,15 @@ mod tests {
         assert!(text.contains("\"version\": 4"));
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.landmarks.len()), ("Larkmoor Bench", 5, 5));
         assert_eq!(plan.criteria.staking_m, plan_from_text(&plan_text(&plan).unwrap()).unwrap().criteria.staking_m);
+    }
+
+    /// A file as version 5 wrote it: every line in one size and wall.
+    #[test]
+    fn the_fifth_version_opens_forever() {
+        let plan = plan_from_text(include_str!("../tests/plans/version-5.drain")).unwrap();
+        assert_eq!(plan.title.name, "Saltern Flat");
+        assert!(plan.lines.values().flat_map(|line| &line.stretches).all(|laid| laid.size_m.is_none()));
+        assert_eq!(plan_from_text(&plan_text(&plan).unwrap()).unwrap(), plan);
     }
 
     /// The sketch with more members in its file: a newer program's, a colleague's, a slip of the pen.
@@ -423,7 +436,7 @@ mod tests {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 5", "\"version\": 99");
+        let future = text.replace("\"version\": 6", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

@@ -1,6 +1,6 @@
 //! Grids in degrees, or on a world map, brought to true metres.
 
-use measure::Point;
+use measure::{Point, extent};
 use terrain::Grid;
 
 use crate::frame::grid_error;
@@ -15,14 +15,15 @@ const KNOT_CELLS: usize = 16;
 /// The grid, whose coordinates are those of `from`, resampled in the UTM zone of its middle.
 pub(crate) fn to_utm(grid: &Grid, from: &Crs, most_cells: u64) -> Result<(Grid, Crs), FileError> {
     let edge = edge(grid, from)?;
-    let (low, high) = bounds(&edge);
+    let no_edge = || FileError::malformed("the grid", "no cells", "a grid");
+    let (low, high) = extent(edge.iter().copied()).ok_or_else(no_edge)?;
     if high.x - low.x > WIDEST_DEG {
         let found = format!("a grid {:.1} degrees of longitude wide in {}", high.x - low.x, from.name());
         return Err(FileError::unsupported(found, "a grid in metres or feet, or one of at most 6 degrees"));
     }
     let to = from.utm_beside((low.x + high.x) / 2.0, (low.y + high.y) / 2.0);
     let places: Result<Vec<Point>, _> = edge.iter().map(|p| to.from_lon_lat(p.x, p.y)).collect();
-    let (low, high) = bounds(&places?);
+    let (low, high) = extent(places?).ok_or_else(no_edge)?;
     let cell_m = cell_size(grid, from, &to)?;
     let count = |length_m: f64| (length_m / cell_m).ceil().clamp(1.0, 1e9) as usize;
     let size = (count(high.x - low.x), count(high.y - low.y));
@@ -49,13 +50,6 @@ fn edge(grid: &Grid, from: &Crs) -> Result<Vec<Point>, FileError> {
         }
     }
     Ok(edge)
-}
-
-fn bounds(points: &[Point]) -> (Point, Point) {
-    let start = (Point::new(f64::MAX, f64::MAX), Point::new(f64::MIN, f64::MIN));
-    points.iter().fold(start, |(low, high), p| {
-        (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
-    })
 }
 
 /// The smaller side of the middle cell in true metres, so that no detail is lost.

@@ -1,7 +1,7 @@
 //! Closed rings: what they hold, mending.
 
-use design::{Flaw, ring_m2};
-use measure::{Point, distance};
+use design::Flaw;
+use measure::{Point, closed, distance, nearest_on, ring_holds, ring_m2};
 
 use crate::FileError;
 
@@ -13,15 +13,8 @@ const DOUBTFUL: (f64, f64) = (10.0, 1e-3);
 
 /// Whether a ring holds a place (even-odd rule; on the edge counts as inside within a millimetre).
 pub(crate) fn contains(ring: &[Point], p: Point) -> bool {
-    let closed = ring.iter().copied().chain(ring.first().copied()).collect::<Vec<_>>();
-    if measure::nearest_on(&closed, p).is_some_and(|(_, _, away_m)| away_m < 1e-3) {
-        return true;
-    }
-    let crossed = closed.windows(2).filter(|pair| {
-        let (a, b) = (pair[0], pair[1]);
-        (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
-    });
-    crossed.count() % 2 == 1
+    let on_edge = nearest_on(&closed(ring), p).is_some_and(|(_, _, away_m)| away_m < 1e-3);
+    on_edge || ring_holds(ring, p)
 }
 
 /// A ring without its closing point, without repeated points and spikes, turned the right way.
@@ -96,8 +89,7 @@ fn without_spikes(ring: &mut Vec<Point>) -> Option<Point> {
 /// Whether the way from `a` to `b` and on to `c` goes out and back on one line.
 fn is_spike(a: Point, b: Point, c: Point) -> bool {
     let back = (b.x - a.x) * (c.x - b.x) + (b.y - a.y) * (c.y - b.y) < 0.0;
-    let off =
-        |path: [Point; 2], p: Point| measure::nearest_on(&path, p).is_some_and(|(_, _, away_m)| away_m < SAME_M);
+    let off = |path: [Point; 2], p: Point| nearest_on(&path, p).is_some_and(|(_, _, away_m)| away_m < SAME_M);
     back && (off([a, b], c) || off([b, c], a))
 }
 

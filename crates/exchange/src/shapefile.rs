@@ -213,7 +213,7 @@ fn plane(ring: &[Position]) -> Vec<measure::Point> {
 }
 
 fn area(ring: &[Position]) -> f64 {
-    design::ring_m2(&plane(ring))
+    measure::ring_m2(&plane(ring))
 }
 
 fn holds(ring: &[Position], p: &Position) -> bool {

@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use measure::Point;
+use measure::{Point, extent};
 use serde_json::{Map, Value};
 
 use crate::odd_shots::{SWAPPED, swapped};
@@ -448,12 +448,13 @@ fn first_few(mut all: Vec<String>) -> Vec<String> {
 
 /// Refuses rings in degrees that run round the world or over a pole.
 fn check_degrees(ring: &[Position], place: &str) -> Result<(), FileError> {
-    let (low, high) = ring.iter().fold((f64::MAX, f64::MIN), |(low, high), p| (low.min(p.x), high.max(p.x)));
+    let corners = extent(ring.iter().map(|p| Point::new(p.x, p.y)));
+    let wide_deg = corners.map_or(0.0, |(low, high)| high.x - low.x);
     if ring.iter().any(|p| (88.0..=90.0).contains(&p.y.abs())) {
         return Err(FileError::malformed(place, "a boundary at a pole", "a field"));
     }
-    if ring.iter().all(|p| p.x.abs() <= 180.0) && high - low > 180.0 {
-        let found = format!("a boundary {:.0} degrees wide", high - low);
+    if ring.iter().all(|p| p.x.abs() <= 180.0) && wide_deg > 180.0 {
+        let found = format!("a boundary {wide_deg:.0} degrees wide");
         return Err(FileError::malformed(
             place,
             found,

@@ -6,18 +6,18 @@ use std::sync::OnceLock;
 use crate::pipe::{full_capacity_m3s, full_velocity_ms};
 
 /// By how much more a line carries, at the same head, when its flow grows evenly from nothing at the upper end, where
-/// friction goes with the square of the flow: the head lost is a third, so √3 (reference-values section 1.4).
+/// friction goes with the square of the flow: the head lost is a third, so √3 ([computed]).
 pub const EVEN_INFLOW_ROUGH: f64 = 1.732_050_807_568_877_2;
 
 /// The same for a technically smooth pipe, where friction goes with the flow to the power 1.75: 2.75^(1/1.75)
-/// (reference-values section 1.4).
+/// ([computed]).
 pub const EVEN_INFLOW_SMOOTH: f64 = 1.7825727105669447;
 
-/// Depth, in diameters, at which a pipe carries most: 1.0757 times as much as full (reference-values section 1.1).
+/// Depth, in diameters, at which a pipe carries most: 1.0757 times as much as full ([computed] from [HEC22]).
 const MOST_DEPTH: f64 = 0.938;
 
 /// Discharge and velocity of a pipe in which water stands `depth` diameters deep, as shares of those of the full pipe
-/// (Manning with one n for all depths; reference-values section 1.1).
+/// (Manning with one n for all depths, [HEC22]).
 pub fn part_full(depth: f64) -> (f64, f64) {
     let depth = depth.clamp(0.0, 1.0);
     if depth == 0.0 {
@@ -67,7 +67,7 @@ pub fn velocity_ms(n: f64, inside_m: f64, grade: f64, discharge_m3s: f64) -> f64
     }
 }
 
-/// Head lost to friction in a full pipe as a ratio to its length (Manning; reference-values section 1.1 solved for S).
+/// Head lost to friction in a full pipe as a ratio to its length (Manning, [HEC22], solved for S).
 pub fn friction_grade(n: f64, inside_m: f64, discharge_m3s: f64) -> f64 {
     let at_one = full_capacity_m3s(n, inside_m, 1.0);
     (discharge_m3s / at_one).powi(2)

@@ -10,8 +10,5 @@ pub use flow::{
     velocity_ms,
 };
 pub use old_tile::{CapacityRange, OLD_PLASTIC_N, TILE_N, old_capacity};
-pub use pipe::{
-    full_capacity_m3s, full_velocity_ms, grade_for_velocity, next_size_up, outside_m, stocked_sizes_m,
-    top_above_invert_m, wall_m,
-};
+pub use pipe::{Body, full_capacity_m3s, full_velocity_ms, grade_for_velocity, next_size_up, stocked_sizes_m};
 pub use spacing::{EFFECTIVE_RADIUS_M, Soil, arch_m, equivalent_depth_m, spacing_m};

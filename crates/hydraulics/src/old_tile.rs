@@ -2,11 +2,11 @@
 
 use crate::pipe::full_capacity_m3s;
 
-/// Roughness of clay and concrete tile, good and poor: 0.011 to 0.015 (concrete, HEC-22; farm tile "good" 0.011 and
-/// average 0.013 to 0.015, NRCS handbooks from memory; reference-values section 1.2).
+/// Roughness of clay and concrete tile, good and poor: 0.011 to 0.015 (concrete, [HEC22]; farm tile "good" 0.011 and
+/// average 0.013 to 0.015, handbooks of the conservation service, [memory]).
 pub const TILE_N: (f64, f64) = (0.011, 0.015);
 
-/// Roughness of corrugated plastic, published range (reference-values section 1.2).
+/// Roughness of corrugated plastic, published range: 0.015 [EP480, memory] to 0.022 [HIGHWAY-N].
 pub const OLD_PLASTIC_N: (f64, f64) = (0.015, 0.022);
 
 /// Capacity of an old line between the worst and the best that may be true, m³/s.

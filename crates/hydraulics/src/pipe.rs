@@ -2,7 +2,7 @@
 
 const INCH_M: f64 = 0.0254;
 
-/// Nominal inside diameters the trade stocks, inches (trade-practice section 6, flow table and rule 22).
+/// Nominal inside diameters the trade stocks, inches (common practice, no source).
 const STOCKED_INCHES: [f64; 8] = [3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0];
 
 /// Nominal inside diameters the trade stocks, metres, smallest first.
@@ -15,35 +15,48 @@ pub fn next_size_up(inside_m: f64) -> Option<f64> {
     stocked_sizes_m().into_iter().find(|size| *size > inside_m * 1.001)
 }
 
-/// Wall thickness of corrugated tubing, metres: 9 % of the inside diameter, which gives the 0.03 ft of a 4-in pipe in
-/// the worked example (trade-practice section 3.3). A maker's figure beats it.
-pub fn wall_m(inside_m: f64) -> f64 {
-    0.09 * inside_m
+/// The body of a pipe, as shares of its inside diameter. A maker's figures beat it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Body {
+    wall: f64,
+    top: f64,
 }
 
-/// Height of the pipe's outside top above its invert, metres: 8 % more than the inside diameter, which gives 0.36 ft
-/// for 4 in, 0.54 for 6 in, 0.72 for 8 in (trade-practice sections 3.3 and 7).
-pub fn top_above_invert_m(inside_m: f64) -> f64 {
-    1.08 * inside_m
+impl Body {
+    /// Corrugated: a wall of 9 %, which gives 0.03 ft for 4 in, and a top 8 % over the inside, which gives 0.36 ft over the
+    /// invert for 4 in, 0.54 for 6 in, 0.72 for 8 in ([judgement]).
+    pub const CORRUGATED: Self = Self { wall: 0.09, top: 1.08 };
+    /// Smooth and rigid: a wall of a thirty-fifth of the outside diameter, SDR 35 (ASTM D3034, from memory, unverified).
+    pub const RIGID: Self = Self { wall: 1.0 / 33.0, top: 34.0 / 33.0 };
+
+    /// Thickness of the wall, metres.
+    pub fn wall_m(self, inside_m: f64) -> f64 {
+        self.wall * inside_m
+    }
+
+    /// Height of the outside top above the invert, metres.
+    pub fn top_above_invert_m(self, inside_m: f64) -> f64 {
+        self.top * inside_m
+    }
+
+    /// Outside diameter, metres.
+    pub fn outside_m(self, inside_m: f64) -> f64 {
+        self.top_above_invert_m(inside_m) + self.wall_m(inside_m)
+    }
 }
 
-/// Outside diameter, metres.
-pub fn outside_m(inside_m: f64) -> f64 {
-    top_above_invert_m(inside_m) + wall_m(inside_m)
-}
-
-/// Mean velocity of a full pipe, m/s, at a grade given as a ratio (Manning with k = 1, R = D/4; reference-values
-/// section 1.1). Zero for a level or adverse grade.
+/// Mean velocity of a full pipe, m/s, at a grade given as a ratio (Manning with k = 1, R = D/4, [HEC22]).
+/// Zero for a level or adverse grade.
 pub fn full_velocity_ms(n: f64, inside_m: f64, grade: f64) -> f64 {
     (inside_m / 4.0).powf(2.0 / 3.0) * grade.max(0.0).sqrt() / n
 }
 
-/// Discharge of a full pipe, m³/s (Manning; reference-values section 1.1).
+/// Discharge of a full pipe, m³/s (Manning, [HEC22]).
 pub fn full_capacity_m3s(n: f64, inside_m: f64, grade: f64) -> f64 {
     full_velocity_ms(n, inside_m, grade) * std::f64::consts::PI * inside_m * inside_m / 4.0
 }
 
-/// The grade, as a ratio, at which a full pipe runs `velocity_ms` (reference-values section 1.5).
+/// The grade, as a ratio, at which a full pipe runs `velocity_ms` (Manning, [HEC22], solved for the grade).
 pub fn grade_for_velocity(n: f64, inside_m: f64, velocity_ms: f64) -> f64 {
     (velocity_ms * n / (inside_m / 4.0).powf(2.0 / 3.0)).powi(2)
 }
@@ -54,7 +67,7 @@ mod tests {
 
     const FOOT_M: f64 = 0.3048;
 
-    /// reference-values section 1.4, rows with n = 0.015 (k 1.486 there, hence 1e-4 relative and half a printed digit).
+    /// Worked out from [HEC22] with n = 0.015 (k 1.486 there, hence 1e-4 relative and half a printed digit).
     #[test]
     fn capacity_check_points() {
         for (inches, percent, cfs, fps) in [
@@ -70,7 +83,7 @@ mod tests {
         }
     }
 
-    /// reference-values section 1.5: least grades in percent at 0.5 and 1.4 ft/s, tubing n = 0.015.
+    /// Least grades in percent at 0.5 and 1.4 ft/s, tubing n = 0.015: worked out from [HEC22], as in [EXT-tab].
     #[test]
     fn least_grades_of_the_table() {
         for (inches, slow, fast) in
@@ -82,14 +95,14 @@ mod tests {
         }
     }
 
-    /// trade-practice sections 3.3 and 7: tops of pipe and the 4-in outside diameter.
+    /// Tops of pipe and the 4-in outside diameter of the worked examples.
     #[test]
     fn the_body_of_a_pipe() {
         for (inches, top_ft) in [(4.0, 0.36), (6.0, 0.54), (8.0, 0.72)] {
-            assert!((top_above_invert_m(inches * INCH_M) / FOOT_M - top_ft).abs() < 1e-9);
+            assert!((Body::CORRUGATED.top_above_invert_m(inches * INCH_M) / FOOT_M - top_ft).abs() < 1e-9);
         }
-        assert!((outside_m(4.0 * INCH_M) / FOOT_M - 0.39).abs() < 1e-9);
-        assert!((wall_m(4.0 * INCH_M) / FOOT_M - 0.03).abs() < 1e-9);
+        assert!((Body::CORRUGATED.outside_m(4.0 * INCH_M) / FOOT_M - 0.39).abs() < 1e-9);
+        assert!((Body::CORRUGATED.wall_m(4.0 * INCH_M) / FOOT_M - 0.03).abs() < 1e-9);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Drain spacing by Hooghoudt with the closed-form equivalent depth.
 //!
-//! ILRI Publication 16, chapter 8: equation 8.3 to 8.7 (p. 264–266), closed form 8.9 to 8.13 (p. 268), after
+//! [ILRI16], chapter 8: equation 8.3 to 8.7 (p. 264–266), closed form 8.9 to 8.13 (p. 268), after
 //! van der Molen and Wesseling (1991). No spacing formula is better than about 25 % in the field.
 
 use std::f64::consts::PI;
@@ -77,8 +77,8 @@ mod tests {
 
     const DAY_S: f64 = 86_400.0;
 
-    /// Closed form of ILRI 16 in reference-values section 3.1: depth of base, spacing, radius and equivalent depth,
-    /// metres. Tolerance 1e-3, as asked for there.
+    /// Closed form of [ILRI16], worked out apart from this code: depth of base, spacing, radius and equivalent depth,
+    /// metres.
     #[test]
     fn equivalent_depths_of_the_reference() {
         for (base, spacing, radius, depth) in [
@@ -97,7 +97,7 @@ mod tests {
         }
     }
 
-    /// Spacing examples of the same section: q, K (m/d), h, D, r0 (m) and L (m).
+    /// Spacings iterated with it: q, K (m/d), h, D, r0 (m) and L (m).
     #[test]
     fn spacings_of_the_reference() {
         for (q, k, h, base, spacing) in [
@@ -113,7 +113,7 @@ mod tests {
         }
     }
 
-    /// Trade-practice scenario S5: clay loam, drains at 3.5 ft, base at 6.0 ft, 3/8 in/day.
+    /// The worked example Ellowby Block: clay loam, drains at 3.5 ft, base at 6.0 ft, 3/8 in/day.
     #[test]
     fn a_grid_fitted_to_rows() {
         let soil = |k: f64| Soil {

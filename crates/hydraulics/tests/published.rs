@@ -1,5 +1,5 @@
-//! Pipe flow against printed and computed values, `reference-values.md` section 1; where a value is in feet it was made
-//! with k = 1.486 for 1.48592, hence 1e-4 relative beside half the last printed digit.
+//! Pipe flow against printed and computed values; where a value is in feet it was made with k = 1.486 for 1.48592,
+//! hence 1e-4 relative beside half the last printed digit.
 
 use hydraulics::{
     EVEN_INFLOW_ROUGH, EVEN_INFLOW_SMOOTH, diameter_for, drainage_m3s, friction_grade, full_capacity_m3s,
@@ -179,7 +179,7 @@ fn least_grades() {
     }
 }
 
-/// Trade-practice scenario S10: 4 in at five grades.
+/// A class hour on grade: 4 in at five grades.
 #[test]
 fn what_grade_does() {
     for (percent, cfs, fps, acres) in [

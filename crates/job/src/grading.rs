@@ -30,7 +30,7 @@ pub fn no_ground(worked: &LineDesign, units: Units) -> String {
 
 /// What the breaks cost: "2 breaks, 1.4 % over the cheapest line".
 pub fn breaks(design: &Design) -> String {
-    let breaks: usize = design.lines.values().map(|line| line.reaches.len().saturating_sub(1)).sum();
+    let breaks: usize = design.lines.values().map(|line| line.breaks().count()).sum();
     let over = if design.cost.cheapest > 0.0 { design.cost.dug / design.cost.cheapest - 1.0 } else { 0.0 };
     format!(
         "{breaks} grade breaks in all; digging costs {:.1} % more than the cheapest line",
@@ -103,7 +103,7 @@ fn amount(inflow: &Inflow, units: Units) -> String {
 pub fn fullness(plan: &Plan, worked: &LineDesign) -> Option<String> {
     let units = plan.title.units;
     let full = worked.fullest()?;
-    let velocity = hydraulics::full_velocity_ms(worked.n, worked.size_m, full.grade);
+    let velocity = worked.above(full.index).full_velocity_ms(full.grade);
     if full.capacity_m3s <= 0.0 {
         let station = measure::station(worked.stations[full.index].station_m, units);
         return Some(format!("it carries nothing above {station}, where it does not fall"));

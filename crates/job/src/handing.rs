@@ -228,12 +228,18 @@ fn open_words(row: &takeoff::Row, listed: &[Listed]) -> String {
 fn stake_line(derived: &Worked, id: LineId) -> Option<StakeLine> {
     let (line, worked) = (derived.plan.lines.get(&id)?, derived.design.lines.get(&id)?);
     let last = worked.stations.len().saturating_sub(1);
-    let breaks: BTreeSet<usize> = worked.breaks(design::PRINTED_BREAK).map(|change| change.index).collect();
+    let breaks: BTreeSet<usize> = worked.breaks().map(|change| change.index).collect();
     // Where no level is known there is no grade either, and every station is kept.
     let is_end = |i: usize| i == 0 || worked.grade(i - 1).is_none() || worked.grade(i).is_none();
     let is_kept = |i: &usize| worked.stations[*i].mark.bend || is_end(*i) || breaks.contains(i);
     let kept: Vec<usize> = (0..=last).filter(is_kept).collect();
-    let profile = kept.iter().filter_map(|i| Some((worked.stations[*i].station_m, worked.stations[*i].invert_m?)));
+    // A profile has one level at a station: beyond a reducer the next stands a millimetre on.
+    let profile = kept.iter().flat_map(|i| {
+        let station = worked.stations[*i];
+        let above = station.invert_above_m().filter(|_| station.step_m != 0.0);
+        let above = above.map(|level_m| (station.station_m + 1e-3, level_m));
+        station.invert_m.map(|level_m| (station.station_m, level_m)).into_iter().chain(above)
+    });
     Some(StakeLine {
         name: line.name.clone(),
         kind: match line.kind {
@@ -251,10 +257,7 @@ fn stake_line(derived: &Worked, id: LineId) -> Option<StakeLine> {
 fn surface(plan: &Plan, ground: &Ground) -> SurfaceOut {
     let field = plan.field.iter().flat_map(|field| field.ring.iter());
     let lines = plan.lines.values().flat_map(|line| line.points.iter());
-    let corners = field.chain(lines).map(|p| (*p, *p)).reduce(|(low, high), (p, _)| {
-        (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
-    });
-    let Some((low, high)) = corners else { return SurfaceOut::default() };
+    let Some((low, high)) = measure::extent(field.chain(lines).copied()) else { return SurfaceOut::default() };
     let (wide_m, tall_m) = (high.x - low.x, high.y - low.y);
     let step_m = (wide_m * tall_m / MOST_SURFACE).sqrt().max(ground.grid().cell_m().0);
     let (cols, rows) = ((wide_m / step_m) as usize + 1, (tall_m / step_m) as usize + 1);

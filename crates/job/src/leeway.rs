@@ -25,14 +25,15 @@ pub fn even(plan: &Plan, id: LineId, worked: &LineDesign, tried: &Tried) -> Vec<
     };
     let units = plan.title.units;
     let carries = |grade: f64| {
-        let capacity_m3s = hydraulics::full_capacity_m3s(worked.n, worked.size_m, grade) * worked.even_factor;
+        let least_m3s = worked.pipe.iter().map(|pipe| pipe.full_capacity_m3s(grade)).fold(f64::INFINITY, f64::min);
+        let capacity_m3s = least_m3s * worked.even_factor;
         format!("{} ({})", units.grade(grade), grading::enough_for(plan, capacity_m3s))
     };
     let range = match found.from == found.to {
         true => carries(found.from),
         false => format!("{} to {}", carries(found.from), carries(found.to)),
     };
-    let pipe = units.pipe(worked.size_m);
+    let pipe = takeoff::sizes(worked, units);
     let mut lines = vec![format!("{name}, as {pipe} pipe, may have one grade from end to end: {range}.")];
     lines.extend(ends(plan, found, ["Flatter", "Steeper"]));
     if plan.lines.get(&id).is_some_and(|line| line.size_by == SizeBy::Flow) {

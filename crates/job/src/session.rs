@@ -161,7 +161,7 @@ impl Session {
         let field = plan.field.iter().flat_map(|field| &field.ring);
         let lines = plan.lines.values().flat_map(|line| &line.points);
         let outlets = plan.outlets.values().map(|outlet| &outlet.at);
-        let drawn = field.chain(lines).chain(outlets).copied().map(|p| (p, p)).reduce(union);
+        let drawn = measure::extent(field.chain(lines).chain(outlets).copied());
         let land = self.land.grid().map(Grid::extent);
         let drawn = drawn.filter(|_| plan.field.is_some() || !plan.lines.is_empty());
         drawn.or(land).unwrap_or((Point::new(0.0, 0.0), Point::new(300.0, 200.0)))
@@ -216,8 +216,4 @@ impl Session {
         self.derived = Worked::on(plan, land, &mut self.memory);
         self.stamp += 1;
     }
-}
-
-fn union(a: (Point, Point), b: (Point, Point)) -> (Point, Point) {
-    (Point::new(a.0.x.min(b.0.x), a.0.y.min(b.0.y)), Point::new(a.1.x.max(b.1.x), a.1.y.max(b.1.y)))
 }

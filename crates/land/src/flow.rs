@@ -10,9 +10,9 @@ use terrain::{Depression, Grid, Swale, Water, WaterWay, WayKind, Window};
 use crate::Laying;
 
 /// Contributing area from which a flow path is drawn as a swale: one acre, where a hollow is first worth a note
-/// (trade-practice rule 80).
+/// ([judgement]).
 const SWALE_AREA_M2: f64 = SQUARE_M_PER_ACRE;
-/// Closed depressions from 0.25 ft and 0.05 ac (trade-practice rule 80).
+/// Closed depressions from 0.25 ft and 0.05 ac ([judgement]).
 const DEPRESSION: (f64, f64) = (0.25 * measure::FOOT_M, 0.05 * SQUARE_M_PER_ACRE);
 
 /// Everything that follows from a grid and the watercourses drawn on it.

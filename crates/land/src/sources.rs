@@ -14,7 +14,7 @@ use crate::{LandError, LeftOut, Surveyed, lidar_shift_m};
 
 /// Beyond so many shots a file is a point cloud: it makes ground, but no batch (own choice; see the checks).
 const MOST_BOOKED: usize = 100_000;
-/// Lidar stands in where no shot lies within this, metres: 50 ft (trade-practice rule 103).
+/// Lidar stands in where no shot lies within this, metres: 50 ft ([judgement]).
 const FILL_BEYOND_M: f64 = 50.0 * FOOT_M;
 /// Spacing of the lidar's levels where it stands in, metres: 25 ft, half as much (own choice).
 const FILL_SPACING_M: f64 = 25.0 * FOOT_M;
@@ -174,10 +174,8 @@ fn raised(grid: &Grid, by_m: f64) -> Result<Grid, LandError> {
 /// Levels of the lidar over the shots' rectangle wherever no shot is near.
 fn fill(lidar: &Grid, shift_m: f64, shots: &[Shot]) -> Vec<Shot> {
     let index = ShotIndex::of(shots, |_| true);
-    let edge = |pick: fn(&Shot) -> f64, choose: fn(f64, f64) -> f64| shots.iter().map(pick).reduce(choose);
-    let corners = edge(|s| s.at.x, f64::min).zip(edge(|s| s.at.y, f64::min));
-    let far = edge(|s| s.at.x, f64::max).zip(edge(|s| s.at.y, f64::max));
-    let Some(((west, south), (east, north))) = corners.zip(far) else { return Vec::new() };
+    let Some((low, high)) = measure::extent(shots.iter().map(|shot| shot.at)) else { return Vec::new() };
+    let (west, south, east, north) = (low.x, low.y, high.x, high.y);
     let steps = |length_m: f64| (length_m / FILL_SPACING_M).ceil().max(1.0) as usize;
     let (cols, rows) = (steps(east - west), steps(north - south));
     let along = |from: f64, to: f64, i: usize, count: usize| from + (to - from) * i as f64 / count as f64;

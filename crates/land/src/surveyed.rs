@@ -7,21 +7,21 @@ use measure::{FOOT_M, LengthUnit, Point, distance, nearest_on, path_length, poin
 use plan::SurveyBook;
 use terrain::{Agreement, FieldBook, Grid, LocalSurface, NEIGHBOURS, Outlier, Shot, ShotIndex, median};
 
-/// A residual no greater than this is no outlier, metres: 1.0 ft (trade-practice rule 99).
+/// A residual no greater than this is no outlier, metres: 1.0 ft ([judgement]).
 const OUTLIER_M: f64 = 1.0 * FOOT_M;
-/// A mean difference no greater than this is no shift, metres: 0.3 ft (rule 100).
+/// A mean difference no greater than this is no shift, metres: 0.3 ft ([judgement]).
 pub const SHIFT_M: f64 = 0.3 * FOOT_M;
-/// Shots that tell of a shift at least (rule 100).
+/// Shots that tell of a shift at least ([judgement]).
 const SHIFT_SHOTS: usize = 5;
-/// How near the ratio of two middle levels comes to feet in a metre, as a share (rule 101).
+/// How near the ratio of two middle levels comes to feet in a metre, as a share ([judgement]).
 const UNIT_SHARE: f64 = 0.02;
-/// Neighbours farther than this tell nothing of the ground between, metres: 100 ft (rule 103).
+/// Neighbours farther than this tell nothing of the ground between, metres: 100 ft ([judgement]).
 pub const GAP_M: f64 = 100.0 * FOOT_M;
-/// Shots nearer than this are in one place, metres: 1 ft (rule 107).
+/// Shots nearer than this are in one place, metres: 1 ft ([judgement]).
 const ONE_PLACE_M: f64 = 1.0 * FOOT_M;
-/// Levels in one place may differ by this, metres: 0.2 ft (rule 107).
+/// Levels in one place may differ by this, metres: 0.2 ft ([judgement]).
 const ONE_LEVEL_M: f64 = 0.2 * FOOT_M;
-/// Error of lidar that nobody has held against levels, metres: 0.5 ft (trade-practice section 5, words of the tables).
+/// Error of lidar that nobody has held against levels, metres: 0.5 ft ([judgement]).
 const UNVERIFIED_M: f64 = 0.5 * FOOT_M;
 /// Beyond so many shots it is a point cloud, and no shot is looked at by itself (own choice).
 const MOST_SHOTS: usize = 100_000;

@@ -4,19 +4,29 @@
 //! (rise over run); names carry the unit as a suffix (`length_m`). Feet, inches, acres and percent exist only where a
 //! person reads or types, and this crate is that edge.
 
+mod extent;
 mod parse;
+mod path;
+mod paths;
 mod place;
 mod plain;
+mod ring;
 mod said;
+mod segment;
 mod show;
 mod station;
 mod unit;
 mod water;
 
+pub use extent::extent;
 pub use parse::{MeasureError, parse_length, parse_pipe_size};
-pub use place::{Point, along, bearing, crossing, crossings, distance, nearest_on, part_of, path_length, point_at};
+pub use path::{crossing, crossings, nearest_on, part_of, path_length, point_at};
+pub use paths::Paths;
+pub use place::{Point, along, bearing, distance};
 pub use plain::{is_hidden, plain, plain_lines};
+pub use ring::{closed, ray_meets, ring_holds, ring_m2};
 pub use said::Said;
+pub use segment::{Segment, segments};
 pub use show::{
     Units, feet_and_eighths, fixed, grade_places, how_many, round_half_up, thousands, told_apart, trimmed,
 };

@@ -113,7 +113,7 @@ mod tests {
         close("-0'-6\"", -0.5 * FOOT_M);
     }
 
-    /// reference-values section 9.3: the two feet differ by 2 ppm, 4 ft at 2,000,000.
+    /// [FEET]: the two feet differ by 2 ppm, 4 ft at 2,000,000.
     #[test]
     fn feet_on_a_survey_foot_plan_are_survey_feet() {
         for text in ["2000000", "2000000 ft"] {

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::{FOOT_M, INCH_M, LengthUnit, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE};
 
 /// Feet below which a difference is arithmetic noise: figures are snapped to it before rounding, so that a value that
-/// went through metres and back falls on the same side (trade-practice section 3.3, rounding rule).
+/// went through metres and back falls on the same side ([judgement]).
 const SNAP: f64 = 1e-6;
 
 /// The units in which a person reads and types.
@@ -31,7 +31,7 @@ pub fn round_half_up(value: f64, places: i32) -> f64 {
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-/// Feet and inches to the nearest eighth, `3'-8 3/8"`, from metres (trade-practice section 3.3).
+/// Feet and inches to the nearest eighth, `3'-8 3/8"`, from metres (common practice, no source).
 pub fn feet_and_eighths(length_m: f64) -> String {
     let eighths = round_half_up(length_m.abs() / FOOT_M * 96.0, 0) as i64;
     let sign = if length_m < 0.0 && eighths > 0 { "-" } else { "" };
@@ -232,7 +232,7 @@ impl Units {
 mod tests {
     use super::*;
 
-    /// trade-practice section 3.3: the four half-way figures of the worked cut sheet, reached through metres.
+    /// The four half-way figures of the worked cut sheet of Tannet Rise, reached through metres.
     #[test]
     fn halves_round_up_even_after_metres() {
         for (a, b, printed) in [
@@ -248,7 +248,7 @@ mod tests {
         assert_eq!(Units::Feet.level(412.61 * FOOT_M), "412.61");
     }
 
-    /// trade-practice section 3.3, column "Cut ft-in".
+    /// The column of cuts in feet and inches of the worked cut sheet.
     #[test]
     fn cuts_in_feet_and_eighths() {
         for (feet, printed) in [

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-/// One international foot in metres, exact (1959 agreement; reference-values section 9.3).
+/// One international foot in metres, exact (1959 agreement, [FEET]).
 pub const FOOT_M: f64 = 0.3048;
 /// One US survey foot in metres, exact by definition (1200/3937; NIST, kept for SPCS 83 and 27).
 pub const SURVEY_FOOT_M: f64 = 1200.0 / 3937.0;
@@ -84,7 +84,7 @@ mod tests {
         assert_eq!([0.9144, 0.0, f64::NAN].map(LengthUnit::of_metres), [None; 3]);
     }
 
-    /// reference-values section 9.3: ratio of the two feet, and their difference at 2,000,000 ft.
+    /// [FEET]: ratio of the two feet, and their difference at 2,000,000 ft.
     #[test]
     fn survey_foot_differs_by_two_parts_in_a_million() {
         assert!((SURVEY_FOOT_M / FOOT_M - 1.000_002_000_004).abs() < 1e-12);

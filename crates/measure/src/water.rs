@@ -63,8 +63,8 @@ impl Units {
         format!("{}/{} in/day", fraction.0, fraction.1)
     }
 
-    /// How land under a coefficient becomes a flow: `6.8 ac × 1/2 in/day ÷ 23.8 = 0.143 cfs` (reference-values section
-    /// 1.3: 23.8017 acre-inches a day to the cubic foot a second, 8.64 hectare-millimetres a day to the litre).
+    /// How land under a coefficient becomes a flow: `6.8 ac × 1/2 in/day ÷ 23.8 = 0.143 cfs` (by the units:
+    /// 23.8017 acre-inches a day to the cubic foot a second, 8.64 hectare-millimetres a day to the litre).
     pub fn drained(self, area_m2: f64, coefficient_ms: f64) -> String {
         let (area, divisor) = if self.is_metric() {
             (format!("{} ha", plain(area_m2 / SQUARE_M_PER_HECTARE, 2)), "8.64")
@@ -161,7 +161,7 @@ fn positive(text: &str, value: Option<f64>, expected: &'static str) -> Result<f6
 mod tests {
     use super::*;
 
-    /// reference-values section 1.3: cfs an acre, gpm an acre and mm a day of the usual coefficients.
+    /// Worked out from the units: cfs an acre, gpm an acre and mm a day of the usual coefficients.
     #[test]
     fn coefficients_of_the_table() {
         for (text, cfs, mm) in [

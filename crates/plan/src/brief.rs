@@ -29,8 +29,8 @@ impl Crop {
         Self::ALL.into_iter().find(|(crop, _)| *crop == self).map_or("", |(_, word)| word)
     }
 
-    /// Usual drainage coefficient, m/s: 3/8 in/day for field crops, 1/2 for fruit and vegetables (reference-values
-    /// section 3.9, one default a crop after NEH 624 and extension reports).
+    /// Usual drainage coefficient, m/s: 3/8 in/day for field crops, 1/2 for fruit and vegetables (one start value
+    /// a crop, [judgement] after [NEH624]).
     pub fn usual_coefficient_ms(self) -> f64 {
         let inches = if self == Self::FieldCrops { 3.0 / 8.0 } else { 1.0 / 2.0 };
         inches * INCH_M / DAY_S
@@ -92,7 +92,7 @@ impl Texture {
         Self::ALL.into_iter().find(|(texture, _)| *texture == self).map_or("", |(_, word)| word)
     }
 
-    /// True where silt or fine sand enters a pipe: sand to silt (trade-practice stage 15, [MSU-sed]).
+    /// True where silt or fine sand enters a pipe: sand to silt ([MSU-sed]).
     pub const fn enters_pipe(self) -> bool {
         matches!(self, Self::Sand | Self::LoamySand | Self::SandyLoam | Self::Loam | Self::SiltLoam | Self::Silt)
     }
@@ -136,9 +136,8 @@ impl Texture {
         }
     }
 
-    /// Greatest speed in a full perforated pipe, m/s: 3.5 ft/s in sand to sandy loam, 5 in silt and loam, 6 in silty clay
-    /// loam, 7 in clay, 9 in gravel (NEH 624 chapter 4 p. 88 by secondary notes, reference-values section 1.5;
-    /// textures not named there by trade-practice rule 7, judgement).
+    /// Greatest speed in a full perforated pipe, m/s: 3.5 ft/s in sand to sandy loam, 5 in silt and loam, 6 in silty
+    /// clay loam, 7 in clay, 9 in gravel ([NEH624] p. 88; textures not named there, [judgement]).
     pub fn greatest_velocity_ms(self) -> f64 {
         let feet = match self {
             Self::Gravel => 9.0,
@@ -178,18 +177,18 @@ pub struct Brief {
     pub texture: Option<Texture>,
     /// What is done about silt.
     pub silt_grade: SiltGrade,
-    /// How far to either side a line drains where no other line lies nearer, metres: 50 ft (trade-practice section 5,
-    /// served distance where no spacing can be computed; judgement).
+    /// How far to either side a line drains where no other line lies nearer, metres: 50 ft where no
+    /// spacing can be computed ([judgement]).
     pub served_m: f64,
     /// True where the vineyard guide of the United Kingdom is followed.
     pub uk_vineyard_guide: bool,
-    /// True where the capacity of a line is worked with flow that grows evenly along it (reference-values section 1.4);
+    /// True where the capacity of a line is worked with flow that grows evenly along it ([FAO62]);
     /// off by default: the trade sizes on the discharge at the downstream end.
     pub even_inflow: bool,
     /// True where the guide for deep roots in warm regions is followed.
     pub deep_root_guide: bool,
-    /// Depth of the water table wanted midway between drains, metres: 1.5 ft (worked example of trade-practice S5;
-    /// judgement).
+    /// Depth of the water table wanted midway between drains, metres: 1.5 ft (the worked example Ellowby Block;
+    /// [judgement]).
     pub water_table_m: f64,
     /// Depth to which the ground will be ripped after the pipe is laid, metres.
     pub rip_after_m: Option<f64>,

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use measure::Point;
+use measure::{Point, extent};
 
 use crate::bounds::{self, Bound, Count};
 use crate::criteria::{Limit, Quantity};
@@ -276,14 +276,8 @@ fn points(place: &str, points: &[Point], least: usize, most: Count) -> Result<()
 
 /// A thing is not wider than a job.
 fn across(place: &str, points: &[Point]) -> Result<(), PlanError> {
-    let span = |of: fn(&Point) -> f64| {
-        let (low, high) = points
-            .iter()
-            .map(of)
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
-        high - low
-    };
-    within(place, bounds::ACROSS.what, span(|p| p.x).max(span(|p| p.y)), bounds::ACROSS)
+    let Some((low, high)) = extent(points.iter().copied()) else { return Ok(()) };
+    within(place, bounds::ACROSS.what, (high.x - low.x).max(high.y - low.y), bounds::ACROSS)
 }
 
 fn count(place: &str, found: usize, most: Count) -> Result<(), PlanError> {
@@ -494,6 +488,10 @@ fn laying(place: &str, line: &Line) -> Result<(), PlanError> {
     {
         return refuse(place, "stretches of pipe that overlap or leave the line", "stretches one after the other");
     }
+    line.stretches
+        .iter()
+        .filter_map(|laid| laid.size_m)
+        .try_for_each(|size_m| within(place, "size", size_m, bounds::PIPE))?;
     for hub in &line.hubs {
         station(place, "station of a hub", hub.station_m, length_m)?;
         level(place, hub.level_m)?;

@@ -51,7 +51,7 @@ macro_rules! limits {
         /// Limits the grade lines hold and the checks hold them against. Lengths in metres, grades as ratios, angles in
         /// degrees, speeds in metres a second. [`LIMITS`] lists them with their names and sources.
         ///
-        /// Source marks such as [CPS606] are those of the list of sources in the manual of the checks.
+        /// Source marks such as [CPS606] are rows of [`crate::SOURCES`].
         #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
         #[serde(default)]
         pub struct Criteria {
@@ -123,15 +123,15 @@ limits! {
     machine_reach_m: Depth = 7.0 * FOOT_M, [18], "Deepest trench of the machine",
         "[judgement]";
     ladder_trench_m: Depth = 4.0 * FOOT_M, [19], "Trench that asks for a way out",
-        "29 CFR 1926.651(c)(2), [OSHA-sum]";
+        "[29 CFR 1926.651(c)(2); OSHA-sum]";
     protected_trench_m: Depth = 5.0 * FOOT_M, [20], "Trench nobody may enter without protection",
-        "29 CFR 1926.652, [OSHA-sum]";
+        "[29 CFR 1926.652; OSHA-sum]";
     engineered_trench_m: Depth = 20.0 * FOOT_M, [21], "Trench that needs an engineer",
-        "29 CFR 1926.652, [OSHA-sum]";
+        "[29 CFR 1926.652; OSHA-sum]";
     trench_width_m: Length = 24.0 * INCH_M, [22], "Width of the trench",
         "[judgement]; where unknown 24 in";
     bedding_m: Depth = 0.0, [], "Bedding below the pipe",
-        "none in the worked example of trade-practice section 3.3";
+        "none in the worked example Tannet Rise, [judgement]";
     staking_m: Length = 50.0 * FOOT_M, [], "Stakes, and places where the grade may change, every",
         "common practice: 50 ft or 15 m";
     even_grade: Grade = 0.001, [], "Nothing flatter where there is fall for it",
@@ -265,9 +265,9 @@ limits! {
     working_strip_m: Length = 15.0 * FOOT_M, [117], "Half the working strip of the machine",
         "[judgement]";
     wire_near_m: Length = 10.0 * FOOT_M, [117], "From a wire up to 50 kV",
-        "29 CFR 1926.1408, [memory]";
+        "[29 CFR 1926.1408, memory]";
     wire_far_m: Length = 20.0 * FOOT_M, [117], "From a wire of more or unknown voltage",
-        "29 CFR 1926.1408, [memory]";
+        "[29 CFR 1926.1408, memory]";
     alongside_m: Length = 5.0 * FOOT_M, [118], "Utility so near runs beside the trench",
         "[memory]";
     alongside_length_m: Length = 20.0 * FOOT_M, [118], "Length beside a utility that is tolerated",
@@ -340,8 +340,8 @@ pub fn limit_named(name: &str) -> Option<&'static Limit> {
     LIMITS.iter().find(|limit| limit.name == name)
 }
 
-/// Manning roughness by wall and nominal size (reference-values section 1.2: published values for the same pipe run from
-/// 0.015 to 0.022, so each is an input).
+/// Manning roughness by wall and nominal size (published values for the same pipe run from 0.015 [EP480, memory] to
+/// 0.022 [HIGHWAY-N], so each is an input).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Roughness {
@@ -365,7 +365,7 @@ impl Roughness {
     /// Roughness of a pipe of a wall and a nominal size, metres.
     pub fn of(&self, wall: Wall, size_m: f64) -> f64 {
         match wall {
-            Wall::Smooth => self.smooth,
+            Wall::Smooth | Wall::Rigid => self.smooth,
             Wall::Corrugated if size_m < 9.0 * INCH_M => self.corrugated_to_8_in,
             Wall::Corrugated if size_m < 13.5 * INCH_M => self.corrugated_to_12_in,
             Wall::Corrugated => self.corrugated_larger,
@@ -380,9 +380,9 @@ impl Criteria {
         Self { staking_m, ..Self::default() }
     }
 
-    /// Roughness of a line laid in a size, metres: its own where that was entered, else that of its wall.
-    pub fn roughness_n(&self, line: &Line, size_m: f64) -> f64 {
-        line.roughness_n.unwrap_or(self.roughness.of(line.wall, size_m))
+    /// Roughness of a line laid in a size, metres, and a wall: its own where that was entered, else that of size and wall.
+    pub fn roughness_n(&self, line: &Line, size_m: f64, wall: Wall) -> f64 {
+        line.roughness_n.unwrap_or(self.roughness.of(wall, size_m))
     }
 
     /// The limits in which two sets differ.

@@ -208,7 +208,7 @@ impl Pit {
     }
 }
 
-/// Why a place is wet (trade-practice stage 8).
+/// Why a place is wet ([FAS], [AHDB-new]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Cause {

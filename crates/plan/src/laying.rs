@@ -161,15 +161,33 @@ pub enum Served {
     Carrier,
 }
 
-/// Wall of a pipe, by which its roughness is chosen.
+/// Wall of a pipe, by which its roughness and its thickness are chosen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Wall {
     /// Corrugated inside and out.
     #[default]
     Corrugated,
-    /// Corrugated with a smooth inside, or smooth rigid pipe.
+    /// Corrugated with a smooth inside.
     Smooth,
+    /// Smooth rigid pipe of solid plastic.
+    Rigid,
+}
+
+impl Wall {
+    /// Every wall with its word.
+    pub const ALL: [(Self, &'static str); 3] =
+        [(Self::Corrugated, "corrugated"), (Self::Smooth, "smooth inside"), (Self::Rigid, "rigid")];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        Self::ALL.into_iter().find(|(wall, _)| *wall == self).map_or("", |(_, word)| word)
+    }
+
+    /// True where water runs along a smooth inside.
+    pub const fn is_smooth(self) -> bool {
+        matches!(self, Self::Smooth | Self::Rigid)
+    }
 }
 
 /// Who chose the size of a line.
@@ -184,12 +202,21 @@ pub enum SizeBy {
 }
 
 /// A stretch of a line with pipe of its own.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Stretch {
     /// Lower station, metres from the downstream end.
     pub from_m: f64,
     /// Upper station, metres.
     pub to_m: f64,
+    /// Nominal inside diameter, metres, where it is not that of the line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size_m: Option<f64>,
+    /// Wall, where it is not that of the line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<Wall>,
+    /// True where eccentric reducers at its ends keep the inverts level; else crowns are level.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub inverts_level: bool,
     /// True for pipe without openings.
     #[serde(default)]
     pub solid: bool,
@@ -202,6 +229,29 @@ pub struct Stretch {
     /// True where plugs of clay stop water along the trench at both ends.
     #[serde(default, skip_serializing_if = "is_false")]
     pub plugged: bool,
+}
+
+impl Stretch {
+    /// True where it asks for pipe that is not the line's own.
+    pub fn asks(&self) -> bool {
+        self.solid || self.heavy || self.must_be_solid || self.size_m.is_some() || self.wall.is_some()
+    }
+
+    /// What is left between two stations where this one is laid over another: nothing asked of either is lost, and its own
+    /// size and wall go before the other's.
+    pub(crate) fn over(self, old: Self, from_m: f64, to_m: f64) -> Self {
+        Self {
+            from_m,
+            to_m,
+            size_m: self.size_m.or(old.size_m),
+            wall: self.wall.or(old.wall),
+            inverts_level: if self.size_m.is_some() { self.inverts_level } else { old.inverts_level },
+            solid: old.solid || self.solid,
+            heavy: old.heavy || self.heavy,
+            must_be_solid: old.must_be_solid || self.must_be_solid,
+            plugged: old.plugged || self.plugged,
+        }
+    }
 }
 
 /// Openings of perforated pipe.
@@ -266,7 +316,7 @@ pub struct Hub {
     pub left_m: f64,
 }
 
-/// What is done with an old line that was met (trade-practice stage 23, step 5).
+/// What is done with an old line that was met ([OH-9], [IOWADOT]; the list [judgement]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Decision {

@@ -63,17 +63,20 @@ pub fn change_limits(plan: &Plan, criteria: Criteria, signed: &Signature) -> Edi
 
 /// Lays pipe of another kind over a stretch of a line; one that asks nothing takes back what was asked there.
 pub fn lay_stretch(plan: &Plan, id: LineId, stretch: Stretch) -> Option<Edit> {
-    let asks = stretch.solid || stretch.heavy || stretch.must_be_solid;
     let line = plan.lines.get(&id)?;
-    let line = if asks { line.with_stretch_added(stretch) } else { line.with_stretch(stretch) };
+    let line = if stretch.asks() { line.with_stretch_added(stretch) } else { line.with_stretch(stretch) };
     let units = plan.title.units;
     let place = |station_m| measure::station(station_m, units);
-    let what = match (stretch.solid, stretch.heavy) {
+    let kind = match (stretch.solid, stretch.heavy) {
         (true, true) => "Solid heavy pipe",
         (true, false) => "Solid pipe",
         (false, true) => "Heavy pipe",
+        (false, false) if stretch.asks() => "Pipe",
         (false, false) => "The line's own pipe",
     };
+    let size = stretch.size_m.map(|size_m| format!(", {}", units.pipe(size_m))).unwrap_or_default();
+    let wall = stretch.wall.map(|wall| format!(", {}", wall.word())).unwrap_or_default();
+    let what = format!("{kind}{size}{wall}");
     let label = format!("{what} on {} from {} to {}", line.name, place(stretch.from_m), place(stretch.to_m));
     Some(Edit::one(label, Change::Line(id, Some(line))))
 }

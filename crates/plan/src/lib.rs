@@ -20,6 +20,7 @@ mod outlet;
 mod price_list;
 mod prices;
 mod reference;
+mod sources;
 mod survey;
 mod survey_edits;
 mod unknown;
@@ -61,6 +62,7 @@ pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
 pub use reference::{Reference, bare_name};
+pub use sources::{Known, SOURCES, Source, cited, written_out};
 pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, is_date,
 };

@@ -50,7 +50,7 @@ impl LineKind {
     }
 
     /// Least inside diameter that is chosen for it by its flow, metres: 5 in for mains, where later tie-ins and jetting are
-    /// likely, 4 in for the rest (trade-practice stage 14, judgement; [EVERETT: 4 in]).
+    /// likely, 4 in for the rest ([judgement]; [EVERETT: 4 in]).
     pub const fn least_size_m(self) -> f64 {
         match self {
             Self::Main | Self::Submain => 5.0 * INCH_M,
@@ -59,7 +59,7 @@ impl LineKind {
     }
 
     /// Inside diameter a new line of this kind starts with, metres: 6 in for mains, 4 in for the rest
-    /// (trade-practice stage 14: mains not under 5–6 in where tie-ins are likely; 4 in is the common lateral).
+    /// ([judgement]: mains not under 5–6 in where tie-ins are likely; 4 in is the common lateral).
     pub const fn usual_size_m(self) -> f64 {
         match self {
             Self::Main | Self::Submain => 6.0 * INCH_M,
@@ -118,7 +118,7 @@ impl Material {
     }
 }
 
-/// Condition of an old line (trade-practice stage 23, step 4).
+/// Condition of an old line ([judgement]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Condition {
@@ -158,7 +158,7 @@ pub struct OldTile {
     pub from_beyond: bool,
 }
 
-/// How a line was laid out (trade-practice stage 10).
+/// How a line was laid out ([IDH], [OLD1912]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Pattern {
@@ -335,7 +335,7 @@ impl Line {
             [below, above].into_iter().filter(|left| left.to_m - left.from_m > 1e-3)
         };
         line.stretches.extend(before.into_iter().flat_map(outside));
-        if stretch.solid || stretch.heavy || stretch.must_be_solid {
+        if stretch.asks() {
             line.stretches.push(stretch);
         }
         line.stretches.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
@@ -349,14 +349,7 @@ impl Line {
             if to_m - from_m <= 1e-3 {
                 return line;
             }
-            line.with_stretch(Stretch {
-                from_m,
-                to_m,
-                solid: old.solid || stretch.solid,
-                heavy: old.heavy || stretch.heavy,
-                must_be_solid: old.must_be_solid || stretch.must_be_solid,
-                plugged: old.plugged || stretch.plugged,
-            })
+            line.with_stretch(stretch.over(*old, from_m, to_m))
         })
     }
 

@@ -128,8 +128,8 @@ fn yes() -> bool {
 }
 
 impl Outlet {
-    /// Length of solid outlet pipe a new outlet gets: 20 ft (a public bid specification, [ISU-bid] in
-    /// trade-practice stage 17; others ask 10 ft up to 8 in).
+    /// Length of solid outlet pipe a new outlet gets: 20 ft (a public bid specification, [ISU-bid];
+    /// [444] asks 10 ft).
     pub const OUTLET_PIPE_M: f64 = 20.0 * measure::FOOT_M;
 
     /// An outlet with nothing known but its place and invert.

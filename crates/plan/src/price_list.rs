@@ -220,7 +220,7 @@ pub struct PriceList {
     pub rates: Vec<DigRate>,
     /// How much longer digging takes in this ground than in ordinary soil: 1 for ordinary, 2 for twice as long.
     pub hardness: f64,
-    /// Share of pipe that is lost in cutting and laps: 5 % (trade-practice stage 19: 3 to 5 %).
+    /// Share of pipe that is lost in cutting and laps: 5 % (3 to 5 %, common practice, no source).
     pub waste: f64,
     /// Share put by for what nobody knows yet: 12 % (10 to 15 %, judgement).
     pub reserve: f64,

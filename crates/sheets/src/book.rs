@@ -2,6 +2,7 @@
 
 use checks::Finding;
 use design::Design;
+use drawing::NoDig;
 use measure::LengthUnit;
 use plan::{LineId, Plan, Reference, Signature};
 use takeoff::{Estimate, Saving, SetUp};
@@ -10,7 +11,7 @@ use terrain::Contour;
 use crate::edition::{Edition, edition};
 use crate::facts::told;
 use crate::ink::Ink;
-use crate::notices::{Listed, listed};
+use crate::notices::{Listed, listed, no_dig};
 use crate::page::{Align, Page, Paper, Stroke};
 
 /// Margin of every page, millimetres.
@@ -68,6 +69,7 @@ pub(crate) struct Making<'a> {
     pub savings: Vec<Saving>,
     pub edition: Edition,
     pub listed: Vec<Listed<'a>>,
+    pub no_dig: Vec<NoDig>,
     pub ink: Ink,
 }
 
@@ -95,7 +97,8 @@ impl<'a> Making<'a> {
         let told = told(work.plan, work.design, work.findings, work.reference, work.set_ups);
         let edition = edition(work.plan, &told);
         let listed = listed(work.plan, work.design, work.findings);
-        Self { work, estimate, savings: takeoff::savings(work.plan), edition, listed, ink: Ink::default() }
+        let (savings, no_dig) = (takeoff::savings(work.plan), no_dig(&listed));
+        Self { work, estimate, savings, edition, listed, no_dig, ink: Ink::default() }
     }
 
     /// Numbers the pages.

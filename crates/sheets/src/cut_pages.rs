@@ -183,15 +183,7 @@ impl Making<'_> {
     fn thumbnail(&self, page: &mut Page, (x, y, w, h): (f64, f64, f64, f64), own: LineId) {
         let lines = &self.work.plan.lines;
         let all = lines.values().flat_map(|line| &line.points);
-        let Some((low, high)) = all.fold(None, |range: Option<(measure::Point, measure::Point)>, p| {
-            let (low, high) = range.unwrap_or((*p, *p));
-            Some((
-                measure::Point::new(low.x.min(p.x), low.y.min(p.y)),
-                measure::Point::new(high.x.max(p.x), high.y.max(p.y)),
-            ))
-        }) else {
-            return;
-        };
+        let Some((low, high)) = measure::extent(all.copied()) else { return };
         let scale = ((w - 6.0) / (high.x - low.x).max(1.0)).min((h - 2.0) / (high.y - low.y).max(1.0));
         let place = |p: &measure::Point| (x + (p.x - low.x) * scale, y + h - 1.0 - (p.y - low.y) * scale);
         for (id, line) in lines {

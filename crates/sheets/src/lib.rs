@@ -11,6 +11,7 @@ mod flow;
 mod ink;
 mod labels;
 mod lists;
+mod look;
 mod notices;
 mod page;
 mod pdf;

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use checks::{Finding, Severity};
 use design::Design;
+use drawing::NoDig;
 use measure::{LengthUnit, Units};
 use plan::{Joins, LineId, Plan};
 use takeoff::{CutSheet, Notice, SetUp, Weight};
@@ -19,6 +20,15 @@ pub struct Listed<'a> {
     pub on: BTreeMap<LineId, Vec<(f64, f64)>>,
     /// True where nobody digs there, whatever was signed.
     pub no_dig: bool,
+}
+
+/// The stretches that nobody digs.
+pub(crate) fn no_dig(listed: &[Listed]) -> Vec<NoDig> {
+    let listed = listed.iter().filter(|listed| listed.no_dig);
+    let parts = listed.flat_map(|listed| listed.on.iter().map(move |(line, parts)| (listed.number, *line, parts)));
+    parts
+        .flat_map(|(number, line, parts)| parts.iter().map(move |part| NoDig { number, line, stretch_m: *part }))
+        .collect()
 }
 
 impl Listed<'_> {

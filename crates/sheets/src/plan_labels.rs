@@ -1,13 +1,25 @@
 //! What stands beside the things of the plan sheet: names, sizes, grades, levels.
 
+use drawing::{Anchor, Form, Label, Layer, Role};
 use measure::Point;
-use plan::{Landmark, LandmarkKind, Outline};
 
 use crate::book::Making;
 use crate::labels::{Labels, around, letter_mm, within};
+use crate::look::{BARRED, DOT, Look, Sign, look};
 use crate::page::{Align, Text};
-use crate::plan_sheet::{BARRED, DOT, Map, NORTH};
+use crate::plan_sheet::{Map, NORTH};
 
+/// The layers whose things have labels.
+const LAYERS: [Layer; 8] = [
+    Layer::NoDig,
+    Layer::Outlets,
+    Layer::Benchmarks,
+    Layer::Marks,
+    Layer::Lines,
+    Layer::Joints,
+    Layer::Watercourses,
+    Layer::Contours,
+];
 /// Places for a label at every side of a sign, the nearest and the next.
 const NEAR_PLACES: usize = 16;
 /// Way between a path and the label beside it, millimetres.
@@ -19,108 +31,76 @@ impl Making<'_> {
     /// Every label, the most important first; answers what found no room, by name.
     pub fn plan_labels(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
         self.keep_off_drawn(map, labels);
-        let mut left_out = self.label_no_dig(map, labels);
-        left_out.extend(self.label_outlets(map, labels));
-        self.label_benchmarks(map, labels);
-        let (hazards, others): (Vec<_>, Vec<_>) = self.work.plan.landmarks.values().partition(|mark| is_hazard(mark));
-        left_out.extend(self.label_marks(map, labels, &hazards));
-        left_out.extend(self.label_lines(map, labels));
-        left_out.extend(self.label_marks(map, labels, &others));
-        left_out.extend(self.label_joints(map, labels));
-        for water in self.work.plan.watercourses.values() {
-            labels.put(self.beside(&map.path(&water.points), map, (6.5, false), &water.name));
-        }
+        let (levels, all): (Vec<Label>, Vec<Label>) =
+            self.map_of().labels(&LAYERS).into_iter().partition(|label| label.role == Role::IndexContour);
+        let left_out: Vec<&Label> = all.iter().filter(|label| !self.put(map, labels, label)).collect();
         self.label_edges(map, labels);
-        for contour in self.work.contours.iter().filter(|contour| contour.index) {
-            let units = self.work.plan.title.units;
-            let level = units.number(contour.level_m, if units.is_metric() { 1 } else { 0 });
-            labels.put_apart(self.beside(&map.path(&contour.points), map, (5.5, false), &level), CONTOUR_LABELS);
+        for level in &levels {
+            labels.put_apart(self.places(map, level, &level.name), CONTOUR_LABELS);
         }
-        left_out
+        let inverts = left_out.iter().filter(|label| label.role == Role::Joint).count();
+        let names = left_out.iter().filter_map(|label| self.missed(map, label));
+        names.chain((inverts > 0).then(|| measure::how_many(inverts, "invert"))).collect()
     }
 
     fn keep_off_drawn(&self, map: &Map, labels: &mut Labels) {
-        let (plan, (x, y, w, _)) = (self.work.plan, map.rect);
+        let (x, y, w, _) = map.rect;
         (0..4).for_each(|i| labels.keep_off((x + w - NORTH, y + 6.0 + 5.0 * f64::from(i)), 3.5));
-        self.work.design.joints.iter().for_each(|joint| labels.keep_off(map.place(joint.at), DOT));
-        plan.outlets.values().for_each(|outlet| labels.keep_off(map.place(outlet.at), 2.0));
-        for (_, _, part) in self.no_dig_parts() {
-            let middle = measure::point_at(&part, measure::path_length(&part) / 2.0);
-            middle.iter().for_each(|at| labels.keep_off(map.place(*at), BARRED));
-        }
-        plan.survey.benchmarks.iter().for_each(|mark| labels.keep_off(map.place(mark.at), 2.0));
-        plan.lines.values().for_each(|line| labels.keep_off_line(&map.path(&line.points)));
-        plan.landmarks.values().for_each(|mark| labels.keep_off_line(&map.path(&mark.outline.path())));
-        let alone = plan.landmarks.values().filter(|mark| matches!(mark.outline, Outline::At(_)));
-        alone.for_each(|mark| labels.keep_off(map.place(mark.outline.middle()), DOT));
-    }
-
-    /// What nobody digs, before all else: the number under which the list beside the map has its place. Far from its sign
-    /// it could be taken for another's.
-    fn label_no_dig(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
-        let parts = self.no_dig_parts().into_iter().filter_map(|(number, _, part)| {
-            let at = map.place(measure::point_at(&part, measure::path_length(&part) / 2.0)?);
-            let text = format!("DO NOT DIG {number}");
-            let places = around(at, 7.5, true, &text, BARRED + 0.6).into_iter().take(NEAR_PLACES);
-            (!labels.put(places)).then_some(text)
-        });
-        parts.collect()
-    }
-
-    fn label_outlets(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
-        let units = self.work.plan.title.units;
-        let outlets = self.work.plan.outlets.iter().filter(|(id, outlet)| {
-            let level_m = self.work.design.outlet_invert_m(**id, outlet);
-            let text = format!("{} {}", outlet.name, units.level(level_m));
-            !labels.put(around(map.place(outlet.at), 7.0, true, &text, 2.4))
-        });
-        outlets.map(|(_, outlet)| outlet.name.clone()).collect()
-    }
-
-    /// Names and levels of benchmarks; those beside the sheet or without room stand in the list beside it.
-    fn label_benchmarks(&self, map: &Map, labels: &mut Labels) {
-        let units = self.work.plan.title.units;
-        for mark in &self.work.plan.survey.benchmarks {
-            let short = mark.name.split(',').next().unwrap_or_default();
-            let text = format!("{short} {}", units.level(mark.level_m));
-            labels.put(around(map.place(mark.at), 7.0, true, &text, 2.4));
+        for thing in self.whole_scene().items {
+            match &thing.form {
+                Form::Sign(at, _) => labels.keep_off(map.place(*at), kept_mm(look(thing.role).sign)),
+                Form::Stretch(points, from_m, to_m) if look(thing.role).sign == Sign::Barred => {
+                    let part = measure::part_of(points, *from_m, *to_m);
+                    let middle = measure::point_at(&part, measure::path_length(&part) / 2.0);
+                    middle.iter().for_each(|at| labels.keep_off(map.place(*at), BARRED));
+                }
+                Form::Path(points) | Form::Ring(points) if matches!(thing.role, Role::Line(_) | Role::Mark(_)) => {
+                    labels.keep_off_line(&map.path(points));
+                }
+                _ => {}
+            }
         }
     }
 
-    fn label_lines(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
-        let units = self.work.plan.title.units;
-        let known =
-            self.work.plan.lines.iter().filter_map(|(id, line)| Some((line, self.work.design.lines.get(id)?)));
-        let lines = known.filter(|(line, worked)| {
-            let grade = worked.mean_grade().map(|grade| format!("  {}", units.grade(grade))).unwrap_or_default();
-            let full = format!("{}  {}{grade}", line.name, units.pipe(worked.size_m));
-            let path = map.path(&line.points);
-            // Where there is no room for all of it the name alone will do: the list of lines has the rest.
-            ![&full, &line.name].iter().any(|text| labels.put(self.beside(&path, map, (7.5, true), text)))
-        });
-        lines.map(|(line, _)| line.name.clone()).collect()
+    /// Puts a label in full; a line's name alone will do where there is no room: the list of lines has the rest.
+    fn put(&self, map: &Map, labels: &mut Labels, label: &Label) -> bool {
+        let full = match label.role {
+            Role::Mark(_) => label.called(),
+            Role::Line(_) => label.in_full("  ", false),
+            _ => label.in_full(" ", false),
+        };
+        let short = matches!(label.role, Role::Line(_)).then_some(&label.name);
+        [Some(&full), short].into_iter().flatten().any(|text| labels.put(self.places(map, label, text)))
     }
 
-    fn label_marks(&self, map: &Map, labels: &mut Labels, marks: &[&Landmark]) -> Vec<String> {
-        let left_out = marks.iter().filter(|mark| {
-            let (text, path) = (mark.called(), map.path(&mark.outline.path()));
-            let places = match mark.outline {
-                Outline::Along(_) => self.beside(&path, map, (6.0, false), &text),
-                _ => around(map.place(mark.outline.middle()), 6.0, false, &text, 1.4),
-            };
+    /// Places for a label: round a sign, beside a path.
+    fn places(&self, map: &Map, label: &Label, text: &str) -> Vec<Text> {
+        let Look { sign, type_pt, bold, .. } = look(label.role);
+        let at = match &label.anchor {
+            Anchor::Along(path) => return self.beside(&map.path(path), map, (type_pt, bold), text),
+            Anchor::At(at) | Anchor::Inside(_, at) => map.place(*at),
+        };
+        // Far from its sign what nobody digs could be taken for another's.
+        let most = if sign == Sign::Barred { NEAR_PLACES } else { usize::MAX };
+        around(at, type_pt, bold, text, off_mm(label.role)).into_iter().take(most).collect()
+    }
+
+    /// The name of a thing whose label found no room; `None` for what needs none, or stands in a list.
+    fn missed(&self, map: &Map, label: &Label) -> Option<String> {
+        match label.role {
+            Role::NoDig | Role::Outlet | Role::Line(_) => Some(label.name.clone()),
             // What lies beside the sheet needs no label.
-            !labels.put(places) && !within(&path, map.rect).is_empty()
-        });
-        left_out.map(|mark| mark.called()).collect()
+            Role::Mark(_) => self.reaches_sheet(map, label).then(|| label.called()),
+            _ => None,
+        }
     }
 
-    fn label_joints(&self, map: &Map, labels: &mut Labels) -> Option<String> {
-        let units = self.work.plan.title.units;
-        let levels = self.work.design.joints.iter().filter_map(|joint| Some((joint.at, joint.branch_invert_m?)));
-        let put =
-            |(at, level_m): (Point, f64)| labels.put(around(map.place(at), 6.0, false, &units.level(level_m), 1.2));
-        let left_out = levels.map(put).filter(|put| !put).count();
-        (left_out > 0).then(|| measure::how_many(left_out, "invert"))
+    fn reaches_sheet(&self, map: &Map, label: &Label) -> bool {
+        let path = match &label.anchor {
+            Anchor::At(at) => map.path(&[*at]),
+            Anchor::Along(path) | Anchor::Inside(path, _) => map.path(path),
+        };
+        !within(&path, map.rect).is_empty()
     }
 
     /// Coordinates of the grid at the edges.
@@ -176,9 +156,22 @@ impl Making<'_> {
     }
 }
 
-/// What a digger must know of before anything else.
-fn is_hazard(mark: &Landmark) -> bool {
-    mark.kind.buried().is_some() || matches!(mark.kind, LandmarkKind::OverheadLine { .. })
+/// What a sign keeps free of words, millimetres from its middle.
+fn kept_mm(sign: Sign) -> f64 {
+    match sign {
+        Sign::Barred | Sign::Square | Sign::Triangle => 2.0,
+        _ => DOT,
+    }
+}
+
+/// How far from its place a label stands, millimetres.
+fn off_mm(role: Role) -> f64 {
+    match role {
+        Role::NoDig => BARRED + 0.6,
+        Role::Outlet | Role::Benchmark => 2.4,
+        Role::Joint => 1.2,
+        _ => 1.4,
+    }
 }
 
 /// The same direction, read from the bottom or the right of the sheet.

@@ -1,22 +1,31 @@
 //! The plan sheet: the whole field to scale.
 
+use drawing::{Form, Item as Thing, Layer, MapOf, NoDig, Scene};
 use measure::{LengthUnit, Point, Units};
-use plan::{Evidence, LandmarkKind, Line, LineId, LineKind, Outline};
+use plan::{Line, LineId};
 use takeoff::Deep;
 
 use crate::book::Making;
 use crate::labels::{Labels, Rect};
+use crate::look::{BARRED, DOT, Look, Sign, look};
 use crate::notices::stretch_words;
 use crate::page::{Align, Item, Page, Shape, Stroke, dot, line_item, rect_item};
 
 /// Width of the column with legend and tables, millimetres.
 const SIDE: f64 = 66.0;
 
-/// Dashes of the boundary and of water, millimetres.
-pub(crate) const BOUNDARY_DASH: [f64; 4] = [5.0, 1.2, 1.0, 1.2];
-pub(crate) const WATER_DASH: [f64; 2] = [2.5, 0.8];
-/// Radius of a joint's dot and of a mark at one place, millimetres.
-pub(crate) const DOT: f64 = 0.8;
+/// What the sheet shows: under the crosses of the grid, and over them.
+const UNDER: [Layer; 3] = [Layer::Contours, Layer::Boundary, Layer::Watercourses];
+const OVER: [Layer; 8] = [
+    Layer::Marks,
+    Layer::Protected,
+    Layer::Lines,
+    Layer::Solid,
+    Layer::Joints,
+    Layer::Outlets,
+    Layer::Benchmarks,
+    Layer::NoDig,
+];
 
 /// The north arrow's way from the right edge of the map, millimetres.
 pub(crate) const NORTH: f64 = 6.0;
@@ -57,15 +66,9 @@ impl Making<'_> {
         let (mut page, (x, y, w, h)) = self.page(self.work.paper.lying_mm(), "Plan");
         let rect = (x, y, w - SIDE - 4.0, h - 2.0);
         let map = self.map(rect);
-        let mut items = Vec::new();
-        self.ground(&map, &mut items);
+        let mut items = drawn(&map, &self.map_of().scene(&UNDER));
         self.grid(&map, &mut items);
-        self.marks(&map, &mut items);
-        self.protected(&map, &mut items);
-        self.lines(&map, &mut items);
-        self.joints(&map, &mut items);
-        self.benchmarks(&map, &mut items);
-        self.no_dig(&map, &mut items);
+        items.extend(drawn(&map, &self.map_of().scene(&OVER)));
         let mut labels = Labels::new(&self.ink, rect);
         let left_out = self.plan_labels(&map, &mut labels);
         items.append(&mut labels.items);
@@ -81,11 +84,8 @@ impl Making<'_> {
         let field = plan.field.iter().flat_map(|field| field.ring.iter());
         let lines = plan.lines.values().flat_map(|line| line.points.iter());
         let outlets = plan.outlets.values().map(|outlet| &outlet.at);
-        let range = field.chain(lines).chain(outlets).fold(None, |range: Option<(Point, Point)>, p| {
-            let (low, high) = range.unwrap_or((*p, *p));
-            Some((Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y))))
-        });
-        let (low, high) = range.unwrap_or((Point::new(0.0, 0.0), Point::new(100.0, 100.0)));
+        let corners = measure::extent(field.chain(lines).chain(outlets).copied());
+        let (low, high) = corners.unwrap_or((Point::new(0.0, 0.0), Point::new(100.0, 100.0)));
         let fits = |scale: &f64| {
             let mm_per_m = 1000.0 / scale;
             (high.x - low.x) * mm_per_m <= rect.2 - 12.0 && (high.y - low.y) * mm_per_m <= rect.3 - 12.0
@@ -95,19 +95,16 @@ impl Making<'_> {
         Map { rect, centre: measure::along(low, high, 0.5), mm_per_m: 1000.0 / scale }
     }
 
-    /// Contours, the field's boundary and water.
-    fn ground(&self, map: &Map, items: &mut Vec<Item>) {
-        for contour in self.work.contours {
-            let stroke = if contour.index { Stroke::grey(0.3, 150) } else { Stroke::grey(0.13, 175) };
-            items.push(line_item(&map.path(&contour.points), stroke));
-        }
-        let rings = self.work.plan.field.iter().flat_map(|field| field.rings());
-        items.extend(rings.map(|ring| {
-            let stroke = Some(Stroke::dashed(0.35, &BOUNDARY_DASH));
-            Item::Shape(Shape { points: map.path(ring), closed: true, stroke, fill: None })
-        }));
-        let waters = self.work.plan.watercourses.values();
-        items.extend(waters.map(|water| line_item(&map.path(&water.points), Stroke::dashed(0.5, &WATER_DASH))));
+    /// What the map is made from.
+    pub fn map_of(&self) -> MapOf<'_> {
+        let work = self.work;
+        let map = MapOf::new(work.plan, work.design);
+        MapOf { no_dig: &self.no_dig, contours: work.contours, findings: work.findings, ..map }
+    }
+
+    /// All of the map.
+    pub fn whole_scene(&self) -> Scene<'_> {
+        self.map_of().scene(&[UNDER.as_slice(), &OVER].concat())
     }
 
     /// Crosses of the grid.
@@ -139,32 +136,6 @@ impl Making<'_> {
         (along(map.centre.x, map.rect.2), along(map.centre.y, map.rect.3))
     }
 
-    /// Marks on the land.
-    fn marks(&self, map: &Map, items: &mut Vec<Item>) {
-        for mark in self.work.plan.landmarks.values() {
-            let points = map.path(&mark.outline.path());
-            match &mark.outline {
-                Outline::At(_) => items.extend(points.first().map(|at| dot(*at, DOT, 255))),
-                Outline::Along(_) => items.push(line_item(&points, mark_look(&mark.kind).0)),
-                Outline::Around(_) => items.push(Item::Shape(Shape {
-                    points,
-                    closed: true,
-                    stroke: Some(mark_look(&mark.kind).0),
-                    fill: matches!(mark.kind, LandmarkKind::WetArea { .. } | LandmarkKind::Wetland { .. })
-                        .then_some(232),
-                })),
-            }
-        }
-    }
-
-    /// Trench to be protected as a grey band under its line.
-    fn protected(&self, map: &Map, items: &mut Vec<Item>) {
-        for (_, line, deep) in self.deep_lines() {
-            let parts = deep.protected.iter().map(|part| measure::part_of(&line.points, part.from_m, part.to_m));
-            items.extend(parts.map(|part| line_item(&map.path(&part), DEEP_STROKE)));
-        }
-    }
-
     /// New lines with trench to be protected.
     pub fn deep_lines(&self) -> Vec<(LineId, &Line, Deep)> {
         let plan = self.work.plan;
@@ -176,61 +147,15 @@ impl Making<'_> {
         deep.collect()
     }
 
-    /// Stretches that nobody digs, barred, with a cross at the middle of each.
-    fn no_dig(&self, map: &Map, items: &mut Vec<Item>) {
-        for (_, _, part) in self.no_dig_parts() {
-            items.push(line_item(&map.path(&part), Stroke::black(2.2)));
-            items.extend(
-                measure::point_at(&part, measure::path_length(&part) / 2.0).map(|at| map.place(at)).map(barred),
-            );
-        }
-    }
-
     /// Stretches that nobody digs: number on the punch list, place in words, course.
     pub fn no_dig_parts(&self) -> Vec<(usize, String, Vec<Point>)> {
         let plan = self.work.plan;
-        let parts = self.listed.iter().filter(|listed| listed.no_dig).flat_map(|listed| {
-            let on = listed.on.iter().flat_map(|(id, parts)| parts.iter().map(move |part| (id, *part)));
-            on.map(|(id, part)| (listed.number, id, part))
-        });
-        let parts = parts.filter_map(|(number, id, (from_m, to_m))| {
-            let line = plan.lines.get(id)?;
-            let place = format!("{} {}", line.name, stretch_words((from_m, to_m), plan.title.units));
-            Some((number, place, measure::part_of(&line.points, from_m, to_m)))
+        let parts = self.no_dig.iter().filter_map(|NoDig { number, line, stretch_m }| {
+            let line = plan.lines.get(line)?;
+            let place = format!("{} {}", line.name, stretch_words(*stretch_m, plan.title.units));
+            Some((*number, place, measure::part_of(&line.points, stretch_m.0, stretch_m.1)))
         });
         parts.collect()
-    }
-
-    fn lines(&self, map: &Map, items: &mut Vec<Item>) {
-        for (id, line) in &self.work.plan.lines {
-            let points = map.path(&line.points);
-            items.push(line_item(&points, line_stroke(line)));
-            for stretch in line.stretches.iter().filter(|stretch| stretch.solid || stretch.heavy) {
-                items.extend(ticks(map, line, stretch.from_m, stretch.to_m));
-            }
-            let Some(worked) = self.work.design.lines.get(id) else { continue };
-            if worked.outlet_pipe_m > 0.0 {
-                items.extend(ticks(map, line, 0.0, worked.outlet_pipe_m));
-            }
-            let middle_m = line.length_m() / 2.0;
-            let ends =
-                measure::point_at(&line.points, middle_m).zip(measure::point_at(&line.points, middle_m * 0.96));
-            items.extend(ends.map(|(a, b)| arrow(map.place(a), map.place(b))));
-        }
-    }
-
-    /// Benchmarks as triangles.
-    fn benchmarks(&self, map: &Map, items: &mut Vec<Item>) {
-        items.extend(self.work.plan.survey.benchmarks.iter().map(|mark| triangle(map.place(mark.at))));
-    }
-
-    /// Joints and outlets.
-    fn joints(&self, map: &Map, items: &mut Vec<Item>) {
-        items.extend(self.work.design.joints.iter().map(|joint| dot(map.place(joint.at), DOT, 0)));
-        for outlet in self.work.plan.outlets.values() {
-            let (x, y) = map.place(outlet.at);
-            items.push(rect_item((x - 1.4, y - 1.4, 2.8, 2.8), Some(Stroke::black(0.4)), Some(255)));
-        }
     }
 
     fn north(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64)) {
@@ -242,45 +167,54 @@ impl Making<'_> {
     }
 }
 
-/// Lines are told apart by weight and dash.
-pub(crate) fn line_stroke(line: &Line) -> Stroke {
-    match line.kind {
-        LineKind::Main => Stroke::black(0.9),
-        LineKind::Submain => Stroke::black(0.65),
-        LineKind::Lateral => Stroke::black(0.4),
-        LineKind::OldTile(old) if old.evidence == Evidence::Suspected => Stroke::dashed(0.35, &[0.8, 1.4]),
-        LineKind::OldTile(_) => Stroke::dashed(0.45, &[3.0, 1.2]),
+/// A scene on the sheet.
+fn drawn(map: &Map, scene: &Scene) -> Vec<Item> {
+    scene.items.iter().flat_map(|thing| draw(map, thing)).collect()
+}
+
+fn draw(map: &Map, thing: &Thing) -> Vec<Item> {
+    let look = look(thing.role);
+    let stroke = |points: &[Point]| look.stroke.clone().map(|stroke| line_item(&map.path(points), stroke));
+    match &thing.form {
+        Form::Path(points) if look.sign == Sign::Arrow => arrow_along(map, points).into_iter().collect(),
+        Form::Path(points) | Form::Level(points, _) => stroke(points).into_iter().collect(),
+        Form::Stream(points, _) => stroke(points).into_iter().collect(),
+        Form::Ring(points) => {
+            let Look { stroke, fill, .. } = look;
+            vec![Item::Shape(Shape { points: map.path(points), closed: true, stroke, fill })]
+        }
+        Form::Stretch(points, from_m, to_m) if look.sign == Sign::Ticks => ticks(map, points, *from_m, *to_m),
+        Form::Stretch(points, from_m, to_m) => {
+            let part = measure::part_of(points, *from_m, *to_m);
+            let middle = measure::point_at(&part, measure::path_length(&part) / 2.0);
+            let sign = middle.and_then(|at| sign(look.sign, map.place(at)));
+            stroke(&part).into_iter().chain(sign).collect()
+        }
+        Form::Sign(at, _) => sign(look.sign, map.place(*at)).into_iter().collect(),
+        // Tints and what belongs to a profile.
+        Form::Cells(..) | Form::Strip(..) | Form::Words(_) | Form::Span(..) | Form::Upright(..) => Vec::new(),
     }
 }
 
-/// How a mark is drawn, and what marks drawn so have in common.
-pub(crate) fn mark_look(kind: &LandmarkKind) -> (Stroke, &'static str) {
-    match kind {
-        LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } => {
-            (Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8]), "buried utility or irrigation")
-        }
-        LandmarkKind::OverheadLine { .. } => (Stroke::dashed(0.25, &[6.0, 1.0]), "power line overhead"),
-        LandmarkKind::Road { .. } => (Stroke::grey(0.9, 170), "road or lane"),
-        LandmarkKind::Rows(_) | LandmarkKind::Easement { .. } => {
-            (Stroke::dashed(0.2, &[1.0, 1.0]), "vine or tree rows, easement")
-        }
-        _ => (Stroke::grey(0.3, 90), "other mark, named beside it"),
+/// A sign at its place.
+pub(crate) fn sign(sign: Sign, (x, y): (f64, f64)) -> Option<Item> {
+    match sign {
+        Sign::Nothing | Sign::Ticks | Sign::Arrow => None,
+        Sign::Dot(fill) => Some(dot((x, y), DOT, fill)),
+        Sign::Square => Some(rect_item((x - 1.4, y - 1.4, 2.8, 2.8), Some(Stroke::black(0.4)), Some(255))),
+        Sign::Triangle => Some(triangle((x, y))),
+        Sign::Barred => Some(barred((x, y))),
     }
 }
 
 /// The sign of a benchmark.
-pub(crate) fn triangle((x, y): (f64, f64)) -> Item {
+fn triangle((x, y): (f64, f64)) -> Item {
     let points = vec![(x, y - 1.6), (x + 1.4, y + 0.8), (x - 1.4, y + 0.8)];
     Item::Shape(Shape { points, closed: true, stroke: Some(Stroke::black(0.35)), fill: Some(255) })
 }
 
-/// How trench to be protected is drawn, under its line.
-pub(crate) const DEEP_STROKE: Stroke = Stroke::grey(2.6, 195);
-/// Radius of the sign of a stretch that nobody digs, millimetres.
-pub(crate) const BARRED: f64 = 2.0;
-
 /// The sign of a stretch that nobody digs: a cross in a ring.
-pub(crate) fn barred((x, y): (f64, f64)) -> Item {
+fn barred((x, y): (f64, f64)) -> Item {
     let arm = BARRED * 0.62;
     let arms = [[(x - arm, y - arm), (x + arm, y + arm)], [(x - arm, y + arm), (x + arm, y - arm)]];
     let cross = arms.map(|arm| line_item(&arm, Stroke::black(0.8)));
@@ -289,17 +223,24 @@ pub(crate) fn barred((x, y): (f64, f64)) -> Item {
 }
 
 /// Ticks across a stretch of solid or heavy pipe.
-fn ticks(map: &Map, line: &Line, from_m: f64, to_m: f64) -> Vec<Item> {
+fn ticks(map: &Map, path: &[Point], from_m: f64, to_m: f64) -> Vec<Item> {
     let every_m = 1.8 / map.mm_per_m;
     let count = ((to_m - from_m) / every_m).floor().clamp(1.0, 400.0) as usize;
     let tick = |i: usize| {
         let station_m = from_m + (to_m - from_m) * (i as f64 + 0.5) / count as f64;
-        let (a, b) = (measure::point_at(&line.points, station_m)?, measure::point_at(&line.points, station_m + 0.5)?);
+        let (a, b) = (measure::point_at(path, station_m)?, measure::point_at(path, station_m + 0.5)?);
         let length_m = measure::distance(a, b).max(1e-9);
         let ((x, y), ux, uy) = (map.place(a), (b.x - a.x) / length_m, (b.y - a.y) / length_m);
         Some(line_item(&[(x - uy, y - ux), (x + uy, y + ux)], Stroke::black(0.25)))
     };
     (0..count).filter_map(tick).collect()
+}
+
+/// An arrow head half-way along a line.
+fn arrow_along(map: &Map, path: &[Point]) -> Option<Item> {
+    let middle_m = measure::path_length(path) / 2.0;
+    let (from, to) = (measure::point_at(path, middle_m)?, measure::point_at(path, middle_m * 0.96)?);
+    Some(arrow(map.place(from), map.place(to)))
 }
 
 /// An arrow head in the direction of flow.

@@ -1,12 +1,14 @@
 //! The column beside the plan: scale, legend, outlets, the list of lines.
 
-use plan::{Evidence, Line, LineKind, Measure, Outline};
+use drawing::{Key, Role};
+use plan::Measure;
 
 use crate::book::Making;
 use crate::facts::outlet_words;
 use crate::labels::Rect;
-use crate::page::{Align, Page, Stroke, dot};
-use crate::plan_sheet::{BOUNDARY_DASH, DEEP_STROKE, DOT, Map, WATER_DASH, barred, line_stroke, mark_look, triangle};
+use crate::look::{Sign, look};
+use crate::page::{Align, Page, Stroke};
+use crate::plan_sheet::{Map, sign};
 
 /// Height of a row of the legend, millimetres.
 const KEY: f64 = 4.0;
@@ -61,66 +63,25 @@ impl Making<'_> {
         y + 16.0
     }
 
-    /// The kinds of line and mark that are on this plan.
+    /// What is on this plan.
     fn legend(&self, page: &mut Page, (x, y): (f64, f64)) -> f64 {
-        let plan = self.work.plan;
         page.text((x, y), 9.0, true, Align::Left, "Legend");
         let mut y_mm = y + 4.5;
-        let mut key = |page: &mut Page, word: &str, draw: &dyn Fn(&mut Page, f64)| {
-            draw(page, y_mm - 1.0);
+        for key in drawing::legend(&self.whole_scene()) {
+            draw_key(page, (x, y_mm - 1.0), key);
+            let word = if key.role == Role::Protected { self.protected_words() } else { key.word.into() };
             page.text((x + 17.0, y_mm), 7.5, false, Align::Left, word);
             y_mm += KEY;
-        };
-        let stroke = |page: &mut Page, y_mm: f64, stroke: Stroke| page.line(&[(x, y_mm), (x + 14.0, y_mm)], stroke);
-        for (word, line) in kinds(plan.lines.values()) {
-            key(page, word, &|page, y_mm| stroke(page, y_mm, line_stroke(line)));
-        }
-        key(page, "solid or heavy pipe", &|page, y_mm| {
-            stroke(page, y_mm, Stroke::black(0.5));
-            for i in 0..5 {
-                let at = x + 1.5 + 2.8 * f64::from(i);
-                page.line(&[(at, y_mm - 1.0), (at, y_mm + 1.0)], Stroke::black(0.3));
-            }
-        });
-        let protected_m: f64 = self.deep_lines().iter().map(|(.., deep)| deep.protected_m()).sum();
-        if protected_m > 0.0 {
-            let (limit, length) =
-                (plan.criteria.protected_trench_m, Measure::Length.words(protected_m, plan.title.units));
-            let word = format!("trench {} or deeper, {length}", plan.title.units.depth(limit));
-            key(page, &word, &|page, y_mm| {
-                stroke(page, y_mm, DEEP_STROKE);
-                stroke(page, y_mm, Stroke::black(0.5));
-            });
-        }
-        if self.listed.iter().any(|listed| listed.no_dig) {
-            key(page, "DO NOT DIG, number below", &|page, y_mm| page.items.push(barred((x + 7.0, y_mm))));
-        }
-        if !self.work.design.joints.is_empty() {
-            key(page, "joint, branch invert", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), DOT, 0)));
-        }
-        if !plan.survey.benchmarks.is_empty() {
-            key(page, "benchmark, level", &|page, y_mm| page.items.push(triangle((x + 7.0, y_mm))));
-        }
-        if plan.field.is_some() {
-            key(page, "boundary", &|page, y_mm| stroke(page, y_mm, Stroke::dashed(0.35, &BOUNDARY_DASH)));
-        }
-        if !plan.watercourses.is_empty() {
-            key(page, "ditch or stream", &|page, y_mm| stroke(page, y_mm, Stroke::dashed(0.5, &WATER_DASH)));
-        }
-        let drawn = |mark: &&plan::Landmark| !matches!(mark.outline, Outline::At(_));
-        let mut looks: Vec<(Stroke, &str)> = Vec::new();
-        for look in plan.landmarks.values().filter(drawn).map(|mark| mark_look(&mark.kind)) {
-            if !looks.contains(&look) {
-                looks.push(look);
-            }
-        }
-        for (look, word) in looks {
-            key(page, word, &|page, y_mm| stroke(page, y_mm, look.clone()));
-        }
-        if plan.landmarks.values().any(|mark| !drawn(&mark)) {
-            key(page, "mark, named beside it", &|page, y_mm| page.items.push(dot((x + 7.0, y_mm), DOT, 255)));
         }
         y_mm - KEY
+    }
+
+    /// How much trench is to be protected.
+    fn protected_words(&self) -> String {
+        let (criteria, units) = (&self.work.plan.criteria, self.work.plan.title.units);
+        let protected_m: f64 = self.deep_lines().iter().map(|(.., deep)| deep.protected_m()).sum();
+        let (limit, length) = (units.depth(criteria.protected_trench_m), Measure::Length.words(protected_m, units));
+        format!("trench {limit} or deeper, {length}")
     }
 
     /// Where nobody digs, by the numbers on the map.
@@ -226,26 +187,31 @@ impl Making<'_> {
                 );
                 break;
             }
-            let size_m = self.work.design.lines.get(id).map_or(line.size_m, |worked| worked.size_m);
+            let worked = self.work.design.lines.get(id);
+            let size = worked.map_or_else(|| units.pipe(line.size_m), |worked| takeoff::sizes(worked, units));
             page.text((x, y_mm), 7.0, false, Align::Left, format!("{} {}", line.name, line.kind.word()));
-            page.text((x + w * 0.68, y_mm), 7.0, false, Align::Right, units.pipe(size_m));
+            page.text((x + w * 0.68, y_mm), 7.0, false, Align::Right, size);
             page.text((x + w, y_mm), 7.0, false, Align::Right, units.length(line.length_m()));
         }
     }
 }
 
-/// Every kind of line drawn in its own way, with the first such line.
-fn kinds<'a>(lines: impl Iterator<Item = &'a Line>) -> Vec<(&'static str, &'a Line)> {
-    let mut kinds: Vec<(&str, &Line)> = Vec::new();
-    for line in lines {
-        let word = match line.kind {
-            LineKind::OldTile(old) if old.evidence == Evidence::Suspected => "old tile, suspected",
-            LineKind::OldTile(_) => "old tile, seen",
-            kind => kind.word(),
-        };
-        if !kinds.iter().any(|(known, _)| *known == word) {
-            kinds.push((word, line));
+/// The sample beside a word of the legend.
+fn draw_key(page: &mut Page, (x, y): (f64, f64), key: Key) {
+    let look = look(key.role);
+    let mut line = |stroke: Stroke| page.line(&[(x, y), (x + 14.0, y)], stroke);
+    if key.is_sign || look.sign == Sign::Barred {
+        page.items.extend(sign(look.sign, (x + 7.0, y)));
+        return;
+    }
+    look.stroke.into_iter().for_each(&mut line);
+    if look.sign == Sign::Ticks || key.role == Role::Protected {
+        line(Stroke::black(0.5));
+    }
+    if look.sign == Sign::Ticks {
+        for i in 0..5 {
+            let at = x + 1.5 + 2.8 * f64::from(i);
+            page.line(&[(at, y - 1.0), (at, y + 1.0)], Stroke::black(0.3));
         }
     }
-    kinds
 }

@@ -1,12 +1,14 @@
 //! Profiles: ground, pipe, grades and joints of every line, two to a page.
 
-use design::{LineDesign, PRINTED_BREAK};
+use design::LineDesign;
+use drawing::{Form, Item, Parts, Role};
 use measure::Point;
 use plan::{Line, LineId, Measure};
 use takeoff::Deep;
 
 use crate::book::Making;
 use crate::labels::{Labels, Rect, around};
+use crate::look::{PASSED, look};
 use crate::page::{Align, Page, Stroke, Text, dot};
 
 /// Height of a line below a profile, millimetres, its type, points, and most of them.
@@ -15,6 +17,8 @@ const TOLD_PT: f64 = 7.5;
 const MOST_TOLD: usize = 2;
 /// Height of the band of trench to be protected, millimetres.
 const BAND: f64 = 1.4;
+/// Radius of the dot of what is met, millimetres.
+const MET: f64 = 0.9;
 
 /// A profile on the paper.
 struct Chart {
@@ -28,6 +32,10 @@ impl Chart {
     fn place(&self, station_m: f64, level_m: f64) -> (f64, f64) {
         let (x, y, _, h) = self.rect;
         (x + station_m * self.mm_per_m.0, y + h - (level_m - self.low_m) * self.mm_per_m.1)
+    }
+
+    fn path(&self, points: &[Point]) -> Vec<(f64, f64)> {
+        points.iter().map(|p| self.place(p.x, p.y)).collect()
     }
 }
 
@@ -59,15 +67,12 @@ impl Making<'_> {
         worked: &LineDesign,
     ) {
         let units = self.work.plan.title.units;
+        let (plan, design) = (self.work.plan, self.work.design);
+        let parts = Parts { to_dig: true, no_dig: &self.no_dig, ..Parts::default() };
+        let Some(profile) = drawing::profile(plan, design, id, parts) else { return };
         let told = self.told_below(id, worked, w);
         let rect = (x + 14.0, y + 8.0, w - 18.0, h - 20.0 - TOLD * told.len() as f64);
-        let met = self.met(line, worked);
-        let buried = met.iter().filter_map(|met| met.level_m);
-        let ground = worked.ground.drawn();
-        let over = ground.iter().flatten().map(|(_, level_m)| *level_m);
-        let all: Vec<f64> = worked.stations.iter().filter_map(|s| s.invert_m).chain(over).chain(buried).collect();
-        let both = all.iter().map(|level_m| (*level_m, *level_m)).reduce(|(l, h), (v, _)| (l.min(v), h.max(v)));
-        let (low_m, high_m) = both.unwrap_or_default();
+        let (low_m, high_m) = profile.levels_m.unwrap_or_default();
         let margin_m = ((high_m - low_m) * 0.12).max(0.3);
         let (low_m, high_m) = (low_m - margin_m, high_m + margin_m);
         let mm_per_m = (rect.2 / worked.length_m.max(0.1), rect.3 / (high_m - low_m));
@@ -78,34 +83,23 @@ impl Making<'_> {
             "{}  {}, {}, {}{grade}",
             line.name,
             line.kind.word(),
-            units.pipe(worked.size_m),
+            takeoff::sizes(worked, units),
             units.length(worked.length_m)
         );
         page.text((x, y + 4.5), 11.0, true, Align::Left, title);
         let steeper = format!("heights drawn {:.0} times the lengths", mm_per_m.1 / mm_per_m.0);
         page.text((x + w, y + 4.5), 8.0, false, Align::Right, steeper);
-        self.bands(page, &chart, id, worked);
+        let (behind, before): (Vec<Item>, Vec<Item>) =
+            profile.scene.items.into_iter().partition(|item| matches!(item.form, Form::Span(..)));
+        behind.iter().for_each(|item| draw_span(page, &chart, item));
         self.axes(page, &chart, high_m);
         for (k, line) in told.iter().enumerate() {
             let y_mm = y + h - 1.0 - TOLD * (told.len() - 1 - k) as f64;
             page.text((x, y_mm), TOLD_PT, true, Align::Left, line.clone());
         }
-        for stretch in &ground {
-            let path: Vec<(f64, f64)> = stretch.iter().map(|(m, level_m)| chart.place(*m, *level_m)).collect();
-            page.line(&path, Stroke::dashed(0.4, &[2.4, 0.9]));
-        }
-        let invert: Vec<(f64, f64)> =
-            worked.stations.iter().filter_map(|s| Some(chart.place(s.station_m, s.invert_m?))).collect();
-        page.line(&invert, Stroke::black(0.8));
-        let top_mm = hydraulics::top_above_invert_m(worked.size_m) * mm_per_m.1;
-        let top: Vec<(f64, f64)> = invert.iter().map(|(x, y)| (*x, y - top_mm)).collect();
-        page.line(&top, Stroke::black(0.25));
-        let mut labels = Labels::new(&self.ink, rect);
-        labels.keep_off_line(&invert);
-        labels.keep_off_line(&top);
-        self.joined(page, &chart, id, worked, &mut labels);
-        met.iter().for_each(|met| draw_met(page, &chart, met, &mut labels));
-        self.reaches(page, &chart, worked, &mut labels);
+        let mut pen = Pen { page, chart, labels: Labels::new(&self.ink, rect), ends_mm: [f64::MIN; 3] };
+        before.iter().for_each(|item| pen.draw(item));
+        let Pen { page, mut labels, .. } = pen;
         page.items.append(&mut labels.items);
     }
 
@@ -129,30 +123,6 @@ impl Making<'_> {
             lines.iter_mut().skip(MOST_TOLD - 1).for_each(|last| last.push_str(" … see the cut sheet"));
         }
         lines
-    }
-
-    /// Stretches that nobody digs over the whole height, trench to be protected along the foot.
-    fn bands(&self, page: &mut Page, chart: &Chart, id: LineId, worked: &LineDesign) {
-        let (x, y, w, h) = chart.rect;
-        let span = |from_m: f64, to_m: f64| {
-            let (left, right) = (chart.place(from_m, chart.low_m).0, chart.place(to_m, chart.low_m).0);
-            // What is too short to be seen is drawn as wide as it can be.
-            (left.max(x), (right - left).max(0.8).min(x + w - left.max(x)))
-        };
-        for (from_m, to_m) in worked.unknown_ground() {
-            let (left, wide) = span(from_m, to_m);
-            page.rect((left, y, wide, h), None, Some(236));
-            page.text((left + wide / 2.0, y + h / 2.0), 9.0, true, Align::Middle, "no ground");
-        }
-        let no_dig = self.listed.iter().filter(|listed| listed.no_dig).filter_map(|listed| listed.on.get(&id));
-        for (from_m, to_m) in no_dig.flatten() {
-            let (left, wide) = span(*from_m, *to_m);
-            page.rect((left, y, wide, h), None, Some(170));
-        }
-        for part in Deep::of(worked, &self.work.plan.criteria).protected {
-            let (left, wide) = span(part.from_m, part.to_m);
-            page.rect((left, y + h - BAND, wide, BAND), None, Some(90));
-        }
     }
 
     /// Levels at the left, stations below.
@@ -184,85 +154,95 @@ impl Making<'_> {
             page.text((px, y + h + 4.5), 7.0, false, Align::Middle, self.station(i as f64 * step_m));
         }
     }
+}
 
-    /// Grades of the reaches, with the inverts where they meet.
-    fn reaches(&self, page: &mut Page, chart: &Chart, worked: &LineDesign, labels: &mut Labels) {
-        let units = self.work.plan.title.units;
-        let (_, y, _, h) = chart.rect;
-        let mut ends: Vec<f64> = vec![0.0];
-        ends.extend(worked.breaks(PRINTED_BREAK).map(|change| change.station_m));
-        ends.push(worked.length_m);
-        for pair in ends.windows(2) {
-            let (Some(low), Some(high)) = (worked.at(pair[0]), worked.at(pair[1])) else { continue };
-            let (Some(a), Some(b)) = (low.invert_m, high.invert_m) else { continue };
-            let (px, _) = chart.place((pair[0] + pair[1]) / 2.0, a);
-            let text = units.grade((b - a) / (pair[1] - pair[0]));
+/// A stretch over the whole height; trench to be protected along the foot.
+fn draw_span(page: &mut Page, chart: &Chart, item: &Item) {
+    let Form::Span(from_m, to_m) = item.form else { return };
+    let (x, y, w, h) = chart.rect;
+    let (left, right) = (chart.place(from_m, chart.low_m).0, chart.place(to_m, chart.low_m).0);
+    // What is too short to be seen is drawn as wide as it can be.
+    let (left, wide) = (left.max(x), (right - left).max(0.8).min(x + w - left.max(x)));
+    let (top, high) = if item.role == Role::Protected { (y + h - BAND, BAND) } else { (y, h) };
+    let look = look(item.role);
+    page.rect((left, top, wide, high), None, look.fill);
+    if !item.says.is_empty() {
+        page.text((left + wide / 2.0, y + h / 2.0), look.type_pt, look.bold, Align::Middle, item.says.clone());
+    }
+}
+
+/// Draws what stands before the axes.
+struct Pen<'a, 'b> {
+    page: &'a mut Page,
+    chart: Chart,
+    labels: Labels<'b>,
+    /// How far to the right the levels below reach, row by row, millimetres.
+    ends_mm: [f64; 3],
+}
+
+impl Pen<'_, '_> {
+    fn draw(&mut self, item: &Item) {
+        match &item.form {
+            Form::Path(points) => self.path(item, points),
+            Form::Sign(at, _) if item.role == Role::ReachEnd => self.end(item, *at),
+            Form::Sign(at, _) => self.sign(item, *at),
+            Form::Upright(station_m, level_m) => self.met(item, *station_m, *level_m),
+            // Stretches lie behind the axes; the rest belongs to a map.
+            _ => {}
+        }
+    }
+
+    /// Ground and pipe; a reach is told by its grade alone.
+    fn path(&mut self, item: &Item, points: &[Point]) {
+        let path = self.chart.path(points);
+        let look = look(item.role);
+        if let Some(stroke) = look.stroke {
+            self.page.line(&path, stroke);
+        }
+        if matches!(item.role, Role::Invert(_) | Role::PipeTop(_)) {
+            self.labels.keep_off_line(&path);
+        }
+        if let ([low, .., high], false) = (points, item.says.is_empty()) {
+            let (_, y, _, h) = self.chart.rect;
+            let (px, _) = self.chart.place((low.x + high.x) / 2.0, low.y);
             // Short reaches put their grade in a row of its own above.
-            labels.put(rows_up((px, y + h - 1.5), &text));
-        }
-        let mut right_mm = [f64::MIN; 3];
-        for station_m in &ends {
-            let Some(level_m) = worked.at(*station_m).and_then(|s| s.invert_m) else { continue };
-            let at = chart.place(*station_m, level_m);
-            page.line(&[(at.0, at.1), (at.0, y + h)], Stroke::grey(0.12, 150));
-            let text = units.level(level_m);
-            let half_mm = self.ink.width_mm(&text, 7.0, false) / 2.0 + 0.5;
-            let Some(row) = right_mm.iter().position(|right_mm| *right_mm <= at.0 - half_mm) else { continue };
-            right_mm[row] = at.0 + half_mm;
-            page.text((at.0, y + h + 8.0 + 3.0 * row as f64), 7.0, false, Align::Middle, text);
+            self.labels.put(rows_up((px, y + h - 1.5), &item.says));
         }
     }
 
-    /// Branches where they come in.
-    fn joined(&self, page: &mut Page, chart: &Chart, id: LineId, worked: &LineDesign, labels: &mut Labels) {
-        for joint in self.work.design.joints.iter().filter(|joint| joint.main == id) {
-            let Some(level_m) = worked.at(joint.station_m).and_then(|s| s.invert_m) else { continue };
-            let at = chart.place(joint.station_m, level_m);
-            page.items.push(dot(at, 0.9, 0));
-            let name = self.work.plan.lines.get(&joint.branch).map_or("", |line| line.name.as_str());
-            labels.keep_off(at, 0.9);
-            labels.put(around(at, 7.0, false, name, 1.4));
+    /// A branch where it comes in.
+    fn sign(&mut self, item: &Item, at: Point) {
+        let at = self.chart.place(at.x, at.y);
+        self.page.items.push(dot(at, MET, 0));
+        self.labels.keep_off(at, MET);
+        self.labels.put(around(at, 7.0, false, &item.says, 1.4));
+    }
+
+    /// The level where a reach ends, below the chart in the first row that has room.
+    fn end(&mut self, item: &Item, at: Point) {
+        let (_, y, _, h) = self.chart.rect;
+        let at = self.chart.place(at.x, at.y);
+        let look = look(item.role);
+        self.page.line(&[(at.0, at.1), (at.0, y + h)], look.stroke.unwrap_or(Stroke::black(0.12)));
+        let half_mm = self.labels.ink.width_mm(&item.says, look.type_pt, look.bold) / 2.0 + 0.5;
+        let Some(row) = self.ends_mm.iter().position(|right_mm| *right_mm <= at.0 - half_mm) else { return };
+        self.ends_mm[row] = at.0 + half_mm;
+        let place = (at.0, y + h + 8.0 + 3.0 * row as f64);
+        self.page.text(place, look.type_pt, look.bold, Align::Middle, item.says.clone());
+    }
+
+    /// What a line meets, over the whole height, with a dot at its level.
+    fn met(&mut self, item: &Item, station_m: f64, level_m: Option<f64>) {
+        let (_, y, _, h) = self.chart.rect;
+        let (px, _) = self.chart.place(station_m, self.chart.low_m);
+        self.page.line(&[(px, y), (px, y + h)], Stroke::dashed(0.2, &PASSED));
+        if let Some(level_m) = level_m {
+            let at = self.chart.place(station_m, level_m);
+            self.page.items.push(dot(at, MET, 255));
+            self.labels.keep_off(at, MET);
         }
+        self.labels.put(rows_down((px + 0.8, y + 3.0), &item.says));
     }
-
-    /// Marks on the land and old tile where the line meets them.
-    fn met(&self, line: &Line, worked: &LineDesign) -> Vec<Met> {
-        let old = self.work.plan.lines.values().filter(|other| other.kind.is_old());
-        let old = old.map(|other| (format!("old tile {}", other.name), None, other.points.clone()));
-        let marks = self.work.plan.landmarks.values();
-        let marks = marks
-            .map(|mark| (mark.called(), mark.kind.buried().and_then(|(depth_m, _)| depth_m), mark.outline.path()));
-        let places = |(name, depth_m, path): (String, Option<f64>, Vec<Point>)| {
-            let hits = measure::crossings(&line.points, &path).into_iter();
-            hits.map(move |(station_m, _)| {
-                let ground_m = worked.at(station_m).and_then(|station| station.ground_m);
-                let level_m = ground_m.zip(depth_m).map(|(ground_m, down_m)| ground_m - down_m);
-                Met { name: name.clone(), station_m, level_m }
-            })
-            .collect::<Vec<_>>()
-        };
-        marks.chain(old).flat_map(places).collect()
-    }
-}
-
-/// Something that a line meets.
-struct Met {
-    name: String,
-    station_m: f64,
-    /// Its top, where its depth is known, metres.
-    level_m: Option<f64>,
-}
-
-fn draw_met(page: &mut Page, chart: &Chart, met: &Met, labels: &mut Labels) {
-    let (_, y, _, h) = chart.rect;
-    let (px, _) = chart.place(met.station_m, chart.low_m);
-    page.line(&[(px, y), (px, y + h)], Stroke::dashed(0.2, &[0.6, 1.2]));
-    if let Some(level_m) = met.level_m {
-        let at = chart.place(met.station_m, level_m);
-        page.items.push(dot(at, 0.9, 255));
-        labels.keep_off(at, 0.9);
-    }
-    labels.put(rows_down((px + 0.8, y + 3.0), &met.name));
 }
 
 /// Height of a row of labels, millimetres.

@@ -19,7 +19,7 @@ fn at(x: f64, y: f64) -> Point {
     Point::new(ft(x), ft(y))
 }
 
-/// Trade-practice section 3.3, Tannet Rise: L2 with a break at 2+00 and the given levels at 2+00 and 4+00.
+/// The worked cut sheet of Tannet Rise: L2 with a break at 2+00 and the given levels at 2+00 and 4+00.
 fn tannet_rise(at_break: f64, at_end: f64) -> (Plan, Design, LineId) {
     let mut plan = Plan::new("Tannet Rise", Units::Feet);
     let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at(-100.0, 0.0), ft(412.0)));
@@ -84,8 +84,8 @@ fn page_called<'b>(book: &'b sheets::Book, title: &str) -> &'b Page {
     book.pages.iter().find(|page| page.texts().contains(&title)).unwrap()
 }
 
-/// Trade-practice scenario S9: revision A (0.80 and 1.50 %) would have cut 2.90 ft at 1+50, revision B (0.60 and 1.65 %)
-/// cuts 3.20 ft, 3'-2 3/8". A sheet of A printed after B was issued says that it is out of date.
+/// Tannet Rise issued twice: revision A (0.80 and 1.50 %) would have cut 2.90 ft at 1+50, revision B (0.60 and 1.65
+/// %) cuts 3.20 ft, 3'-2 3/8". A sheet of A printed after B was issued says that it is out of date.
 #[test]
 fn sheet_a_sheet_b_and_the_warning() {
     let (mut plan, design_a, l2) = tannet_rise(414.21, 417.21);

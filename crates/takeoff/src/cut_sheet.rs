@@ -1,6 +1,7 @@
-//! The rows a crew digs by (trade-practice section 3.1): what to dig to at every stake, what is here and what comes next.
+//! The rows a crew digs by (columns as in [OLD1867]; the rest judgement): what to dig to at every stake, what is here
+//! and what comes next.
 
-use design::{Design, Joint, LineDesign, PRINTED_BREAK};
+use design::{Design, Joint, LineDesign, Pipe};
 use measure::{FOOT_M, Point, Units, crossings};
 use plan::{Envelope, Hub, Joins, LandmarkKind, Line, LineId, Measure, Plan, Slots, StructureKind, Wall};
 use terrain::{Extreme, Stretch};
@@ -137,9 +138,9 @@ pub fn told_sheet(
     if !has_sheet(plan, design, id) {
         return None;
     }
-    let below_invert_m = hydraulics::wall_m(worked.size_m) + plan.criteria.bedding_m;
+    let below_invert_m = worked.below_invert_m(0.0, plan.criteria.bedding_m);
     let sheet = Sheet { plan, design, id, line, worked, notices, deep: Deep::of(worked, &plan.criteria) };
-    let mut rows = sheet.rows(set_ups, below_invert_m);
+    let mut rows = sheet.rows(set_ups);
     sheet.remark(&mut rows);
     notice::tell(&mut rows, notices, worked.length_m, plan.title.units);
     tell_moves(&mut rows, plan.title.units);
@@ -195,7 +196,7 @@ impl Sheet<'_> {
         measure::station(station_m, self.plan.title.units)
     }
 
-    fn rows(&self, set_ups: &[SetUp], below_invert_m: f64) -> Vec<Row> {
+    fn rows(&self, set_ups: &[SetUp]) -> Vec<Row> {
         let stations = self.stops();
         let place = |i: usize| {
             let station_m = stations[i];
@@ -213,11 +214,12 @@ impl Sheet<'_> {
                 stake,
                 invert_m,
                 cut_m,
-                dig_to_m: cut_m.map(|cut_m| cut_m + below_invert_m),
-                grade: next.map(|(next_m, level_m)| (level_m - invert_m) / (next_m - station_m)),
+                dig_to_m: cut_m
+                    .map(|cut_m| cut_m + self.worked.below_invert_m(station_m, self.plan.criteria.bedding_m)),
+                grade: next.map(|(next_m, level_m)| (level_m - invert_m - at.step_m) / (next_m - station_m)),
                 ground_m: at.ground_m,
                 depth_m: at.depth_m(),
-                cover_m: at.cover_m(self.worked.size_m),
+                cover_m: self.worked.cover_m(&at),
                 rod_m: set_up.map(|set_up| set_up.level_m - invert_m),
                 here: Vec::new(),
                 ahead: Vec::new(),
@@ -233,11 +235,11 @@ impl Sheet<'_> {
     fn stops(&self) -> Vec<f64> {
         let (length_m, every_m) = (self.worked.length_m, self.plan.criteria.staking_m);
         let mut stops = vec![0.0, length_m];
-        stops.extend(self.worked.breaks(PRINTED_BREAK).map(|change| change.station_m));
+        stops.extend(self.worked.breaks().map(|change| change.station_m));
         stops.extend(self.branches().map(|joint| joint.station_m));
         stops.extend(self.line.structures.iter().map(|structure| structure.station_m));
         stops.extend(self.line.hubs.iter().map(|hub| hub.station_m));
-        stops.extend(pieces(self.id, self.line, self.worked).iter().map(|(_, piece)| piece.to_m));
+        stops.extend(pieces(self.id, self.worked).iter().map(|(_, piece)| piece.to_m));
         stops.sort_by(f64::total_cmp);
         let regular = (1..=(length_m / every_m) as usize).map(|i| i as f64 * every_m);
         // Hubs stand at even distances: where one is, its row stays however near the next one lies.
@@ -267,15 +269,18 @@ impl Sheet<'_> {
 
     fn pipe_words(&self) -> String {
         let units = self.plan.title.units;
-        let parts = pieces(self.id, self.line, self.worked).into_iter().map(|(goods, piece)| {
-            format!("{} {} to {}", goods.word(), self.station(piece.from_m), self.station(piece.to_m))
+        let body = |size_m: f64, wall: Wall| format!("{} {}", units.pipe(size_m), wall.word());
+        let one = self.worked.bodies().count() == 1;
+        let parts = pieces(self.id, self.worked).into_iter().map(|(goods, piece)| {
+            let (from, to) = (self.station(piece.from_m), self.station(piece.to_m));
+            let body = if one { String::new() } else { format!("{} ", body(piece.size_m, piece.wall)) };
+            format!("{body}{} {from} to {to}", goods.word())
         });
         let parts: Vec<String> = parts.chain(self.bed_words()).collect();
-        let wall = match self.line.wall {
-            Wall::Corrugated => "corrugated",
-            Wall::Smooth => "smooth inside",
-        };
-        format!("{} {wall}: {}", units.pipe(self.worked.size_m), parts.join(", "))
+        match self.worked.bodies().next().filter(|_| one) {
+            Some(whole) => format!("{}: {}", body(whole.size_m, whole.wall), parts.join(", ")),
+            None => parts.join(", "),
+        }
     }
 
     /// What is round the pipe, where it is not the soil and ordinary slots.
@@ -330,14 +335,35 @@ impl Sheet<'_> {
         }
     }
 
+    /// Changes of size on the way up.
+    fn reducers(&self) -> impl Iterator<Item = (f64, String)> + '_ {
+        let units = self.plan.title.units;
+        let bodies: Vec<Pipe> = self.worked.bodies().collect();
+        let change = move |pair: &[Pipe]| {
+            let (station_m, step_m) = (pair[1].from_m, pair[1].over_guide_m - pair[0].over_guide_m);
+            let (below, above) = (units.pipe(pair[0].size_m), units.pipe(pair[1].size_m));
+            let words = match (pair[0].size_m == pair[1].size_m, step_m == 0.0) {
+                (true, _) => format!("COUPLER, {} from here up", pair[1].wall.word()),
+                (false, true) => format!("ECCENTRIC REDUCER {below} to {above}, inverts level"),
+                (false, false) => {
+                    let way = if step_m > 0.0 { "up" } else { "down" };
+                    format!("REDUCER {below} to {above}, crowns level: invert {way} {}", units.amount(step_m.abs()))
+                }
+            };
+            (station_m, words)
+        };
+        bodies.windows(2).map(change).collect::<Vec<_>>().into_iter()
+    }
+
     /// Fittings, changes of grade and pipe, structures, ends.
     fn things_here(&self) -> Vec<(f64, String)> {
         let units = self.plan.title.units;
-        let size = |id: LineId| self.design.lines.get(&id).map_or(0.0, |line| line.size_m);
         let mut found: Vec<(f64, String)> = Vec::new();
+        found.extend(self.reducers());
         if let Some(joint) = self.design.joints.iter().find(|joint| joint.branch == self.id) {
             let main = &self.plan.lines[&joint.main].name;
-            let (large, small) = (units.pipe(size(joint.main)), units.pipe(size(self.id)));
+            let (main_m, own_m) = joint.sizes_m(self.design).unwrap_or_default();
+            let (large, small) = (units.pipe(main_m), units.pipe(own_m));
             let up = joint.branch_invert_m.zip(joint.main_invert_m).map(|(branch, main)| units.amount(branch - main));
             found.push((
                 0.0,
@@ -349,7 +375,8 @@ impl Sheet<'_> {
         }
         found.extend(self.branches().map(|joint| {
             let name = &self.plan.lines[&joint.branch].name;
-            let (large, small) = (units.pipe(size(self.id)), units.pipe(size(joint.branch)));
+            let (own_m, branch_m) = joint.sizes_m(self.design).unwrap_or_default();
+            let (large, small) = (units.pipe(own_m), units.pipe(branch_m));
             let text = match joint.in_line {
                 true => format!("{name} carries on: {large} to {small}"),
                 false => format!("TEE {large} × {small}, {name} leaves {}", self.side_of(joint)),
@@ -358,13 +385,16 @@ impl Sheet<'_> {
         }));
         found.extend(
             self.worked
-                .breaks(PRINTED_BREAK)
+                .breaks()
                 .map(|change| (change.station_m, format!("GRADE BREAK to {}", units.grade(change.above)))),
         );
         found.extend(self.line.structures.iter().map(|s| (s.station_m, structure_words(s.kind))));
-        let changes = pieces(self.id, self.line, self.worked);
+        let changes = pieces(self.id, self.worked);
         found.extend(
-            changes.windows(2).map(|pair| (pair[1].1.from_m, format!("PIPE CHANGE to {}", pair[1].0.word()))),
+            changes
+                .windows(2)
+                .filter(|pair| pair[0].0 != pair[1].0)
+                .map(|pair| (pair[1].1.from_m, format!("PIPE CHANGE to {}", pair[1].0.word()))),
         );
         found.extend(self.protected_words());
         let on = self.branches().any(|joint| joint.in_line);
@@ -468,7 +498,7 @@ mod tests {
         value * FOOT_M
     }
 
-    /// Trade-practice section 3.3, Tannet Rise, line L2: 0.60 % to 2+00, then 1.65 % to 4+00, hubs 6 ft left.
+    /// The worked cut sheet of Tannet Rise, line L2: 0.60 % to 2+00, then 1.65 % to 4+00, hubs 6 ft left.
     fn tannet_rise() -> (Plan, Design, LineId) {
         let mut plan = Plan::new("Tannet Rise", Units::Feet);
         let point = |x: f64, y: f64| Point::new(ft(x), ft(y));

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use design::{Design, LineDesign};
+use design::{Design, LineDesign, Pipe};
 use measure::{Units, thousands};
 use plan::{Criteria, Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
 
@@ -320,18 +320,19 @@ fn bulk(plan: &Plan, design: &Design) -> Vec<Item> {
     let mut socks: BTreeMap<i64, (f64, f64)> = BTreeMap::new();
     for (id, worked) in new_lines(plan, design) {
         let line = &plan.lines[&id];
-        let open_m: f64 = pieces(id, line, worked)
-            .iter()
-            .filter(|(goods, _)| *goods == Goods::Perforated)
-            .map(|(_, piece)| piece.length_m)
-            .sum();
-        match line.bed.envelope {
-            Envelope::Sock => {
-                let sock = socks.entry(key_of(worked.size_m)).or_insert((worked.size_m, 0.0));
-                sock.1 += open_m;
+        for body in worked.bodies() {
+            let open = pieces(id, worked).into_iter().filter(|(goods, piece)| {
+                *goods == Goods::Perforated && (body.from_m..body.to_m).contains(&piece.from_m)
+            });
+            let open_m: f64 = open.map(|(_, piece)| piece.length_m).sum();
+            match line.bed.envelope {
+                Envelope::Sock => {
+                    let sock = socks.entry(key_of(body.size_m)).or_insert((body.size_m, 0.0));
+                    sock.1 += open_m;
+                }
+                Envelope::Granular(thick_m) => stone_m3 += open_m * envelope_m2(&body, thick_m),
+                Envelope::None => {}
             }
-            Envelope::Granular(thick_m) => stone_m3 += open_m * envelope_m2(worked.size_m, thick_m),
-            Envelope::None => {}
         }
         if line.bed.permeable_backfill {
             stone_m3 += stone_fill_m3(worked, plan);
@@ -343,15 +344,17 @@ fn bulk(plan: &Plan, design: &Design) -> Vec<Item> {
 }
 
 /// Stone round a pipe, square metres of section: a square with the pipe in its middle.
-fn envelope_m2(size_m: f64, thick_m: f64) -> f64 {
-    let outside_m = hydraulics::outside_m(size_m);
+fn envelope_m2(pipe: &Pipe, thick_m: f64) -> f64 {
+    let outside_m = pipe.outside_m();
     (outside_m + 2.0 * thick_m).powi(2) - std::f64::consts::PI / 4.0 * outside_m * outside_m
 }
 
 /// Stone from the top of the pipe to 1 ft (0.3 m) below the ground, cubic metres (depth of topsoil, judgement).
 fn stone_fill_m3(worked: &LineDesign, plan: &Plan) -> f64 {
-    let from_m = hydraulics::top_above_invert_m(worked.size_m) + crate::TOPSOIL_M;
-    let filled = trench::above(worked.depth.iter().copied(), from_m);
+    let filled = worked.bodies().flat_map(|body| {
+        let from_m = body.top_above_invert_m() + crate::TOPSOIL_M;
+        trench::above(worked.depth_in(body, 0.0), from_m)
+    });
     plan.criteria.trench_width_m * filled.map(|part| part.area_m2()).sum::<f64>()
 }
 
@@ -433,8 +436,8 @@ fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -
     let hour = list.row(Goods::MachineHour, None, None).map_or(0.0, |row| row.price);
     let of_line = |(id, counts): &(LineId, Vec<Count>)| {
         let (line, worked) = (plan.lines.get(id)?, design.lines.get(id)?);
-        let pipe = pieces(*id, line, worked).into_iter().filter_map(|(goods, piece)| {
-            let row = list.row(goods, Some(worked.size_m), None)?;
+        let pipe = pieces(*id, worked).into_iter().filter_map(|(goods, piece)| {
+            let row = list.row(goods, Some(piece.size_m), None)?;
             Some(if goods == Goods::OutletStick { row.price } else { row.price * piece.length_m })
         });
         let fittings = counts.iter().filter_map(|count| fitting_item(list, count).amount(plan.title.units));

@@ -6,7 +6,7 @@ use design::{Design, Joint, LineDesign};
 use measure::{INCH_M, bearing};
 use plan::{Goods, Joins, Line, LineId, Plan, StructureKind};
 
-use crate::pieces::{SAME_SIZE_M, pieces};
+use crate::pieces::{Piece, SAME_SIZE_M, pieces};
 
 /// Sizes in tenths of a millimetre, so that fittings can be sorted and told apart.
 type Key = (Goods, Option<i64>, Option<i64>);
@@ -58,11 +58,11 @@ pub(crate) fn by_line(plan: &Plan, design: &Design, splices: &BTreeMap<LineId, u
     let mut found = Vec::new();
     for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
         let Some(worked) = design.lines.get(id) else { continue };
-        let (mut tally, size_m) = (Tally::default(), Some(worked.size_m));
-        tally.add(Goods::Cap, size_m, None, usize::from(line.capped && !carried_on.contains(id)));
+        let (mut tally, size_m) = (Tally::default(), worked.pipe.first().map(|pipe| pipe.size_m));
+        let top_m = worked.pipe.last().map(|pipe| pipe.size_m);
+        tally.add(Goods::Cap, top_m, None, usize::from(line.capped && !carried_on.contains(id)));
         tally.add(Goods::Coupler, size_m, None, splices.get(id).copied().unwrap_or(0));
-        // Where pipe of one kind meets pipe of another.
-        tally.add(Goods::Coupler, size_m, None, pieces(*id, line, worked).len().saturating_sub(1));
+        meetings(&mut tally, &pieces(*id, worked));
         tally.add(Goods::Elbow, size_m, None, elbows(plan, design, *id, line));
         structures(&mut tally, line, worked);
         if let Joins::Outlet(outlet) = line.joins {
@@ -77,13 +77,23 @@ pub(crate) fn by_line(plan: &Plan, design: &Design, splices: &BTreeMap<LineId, u
     found.into_iter().map(|(id, tally)| (id, tally.counts())).collect()
 }
 
+/// Where pipe of one kind or size meets pipe of another: a coupler, or a reducer.
+fn meetings(tally: &mut Tally, pieces: &[(Goods, Piece)]) {
+    for pair in pieces.windows(2) {
+        let (below_m, above_m) = (pair[0].1.size_m, pair[1].1.size_m);
+        match (below_m - above_m).abs() > SAME_SIZE_M {
+            true => tally.add(Goods::Reducer, Some(below_m.max(above_m)), Some(below_m.min(above_m)), 1),
+            false => tally.add(Goods::Coupler, Some(below_m), None, 1),
+        }
+    }
+}
+
 /// Adds the fitting of a joint to the new line that asks for it: the branch, or the main where the branch is old.
 fn joint_fitting(plan: &Plan, design: &Design, joint: &Joint, found: &mut [(LineId, Tally)]) {
     let is_old = |id: LineId| plan.lines.get(&id).is_none_or(|line| line.kind.is_old());
     let asks = if is_old(joint.branch) { joint.main } else { joint.branch };
     let Some((_, tally)) = found.iter_mut().find(|(id, _)| *id == asks) else { return };
-    let size_m = |id: LineId| design.lines.get(&id).map(|line| line.size_m);
-    let (Some(main_m), Some(branch_m)) = (size_m(joint.main), size_m(joint.branch)) else { return };
+    let Some((main_m, branch_m)) = joint.sizes_m(design) else { return };
     if is_old(joint.branch) || is_old(joint.main) {
         tally.add(Goods::Adapter, Some(main_m), Some(branch_m), 1);
     }
@@ -118,7 +128,7 @@ fn elbows(plan: &Plan, design: &Design, id: LineId, line: &Line) -> usize {
 
 fn structures(tally: &mut Tally, line: &Line, worked: &LineDesign) {
     for structure in &line.structures {
-        let size_m = Some(worked.size_m);
+        let size_m = Some(worked.pipe_at(structure.station_m).size_m);
         match structure.kind {
             StructureKind::OpenInlet(catching) => {
                 tally.add(Goods::Riser, catching.riser_m.or(size_m), None, 1);

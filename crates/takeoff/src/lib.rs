@@ -1,7 +1,7 @@
 //! How much of it: pipe, fittings and trench of a plan, counted from the worked-out design.
 //!
 //! [`totals`] counts along the plan, [`estimate`] buys pipe along the slope and in whole rolls; on the grades of drainage
-//! the two lengths differ by less than a thousandth (trade-practice scenario S1). Old tile is listed for itself and
+//! the two lengths differ by less than a thousandth ([computed]). Old tile is listed for itself and
 //! counts for nothing new. [`cut_sheet`] gives what a crew digs by.
 
 mod cut_sheet;
@@ -18,7 +18,7 @@ mod trench;
 use std::collections::{BTreeMap, BTreeSet};
 
 use design::{Design, Joint, LineDesign};
-use measure::Point;
+use measure::ring_m2;
 use plan::{Field, Line, LineId, LineKind, Plan};
 
 use crate::pieces::SAME_SIZE_M;
@@ -31,7 +31,7 @@ pub use estimate::{
 pub use fall::{Stand, stands};
 pub use fittings::Count;
 pub use notice::{Notice, Seen, Weight};
-pub use pieces::{Piece, PipeUse, pipe, slope_length_m};
+pub use pieces::{Piece, PipeUse, pipe, sizes, slope_length_m};
 pub use rod::{RodTrouble, SetUp, hold_rods, is_move, planes_words, set_up_at, usual_rod_m};
 pub use rolls::{Cut, CuttingPlan, cut, cut_lengths, rolls_for};
 pub use trench::trench_m3;
@@ -140,7 +140,9 @@ fn count_new(totals: &mut Totals, plan: &Plan, line: &LineTotal, worked: &LineDe
     totals.trench_m3 += line.trench_m3;
     totals.unknown_m += line.unknown_m;
     *totals.by_role.entry(line.kind.word()).or_default() += line.length_m;
-    add_size(&mut totals.by_size, line.size_m, line.length_m);
+    worked.bodies().for_each(|body| add_size(&mut totals.by_size, body.size_m, body.to_m - body.from_m));
+    let bodies: Vec<design::Pipe> = worked.bodies().collect();
+    totals.reducers += bodies.windows(2).filter(|pair| (pair[0].size_m - pair[1].size_m).abs() > SAME_SIZE_M).count();
     let deepest = worked.deepest_trench(plan.criteria.bedding_m).map(|deepest| deepest.value_m);
     totals.deepest_trench_m = totals.deepest_trench_m.into_iter().chain(deepest).reduce(f64::max);
 }
@@ -165,10 +167,9 @@ fn is_new(plan: &Plan, id: LineId) -> bool {
 }
 
 fn count_joint(totals: &mut Totals, design: &Design, joint: &Joint) {
-    let size_m = |id: LineId| design.lines.get(&id).map(|line| line.size_m);
     if !joint.in_line {
         totals.joints += 1;
-    } else if let (Some(branch_m), Some(main_m)) = (size_m(joint.branch), size_m(joint.main)) {
+    } else if let Some((main_m, branch_m)) = joint.sizes_m(design) {
         totals.reducers += usize::from((branch_m - main_m).abs() > SAME_SIZE_M);
     }
 }
@@ -198,20 +199,8 @@ fn outlets(plan: &Plan) -> usize {
 
 /// Area of a field without its holes, square metres.
 pub(crate) fn area_m2(field: &Field) -> f64 {
-    let holes_m2: f64 = field.holes.iter().map(|hole| ring_m2(hole)).sum();
-    (ring_m2(&field.ring) - holes_m2).max(0.0)
-}
-
-/// Area of a ring by the trapezoids under its sides, counted from its first corner to keep the digits.
-fn ring_m2(ring: &[Point]) -> f64 {
-    let Some(origin) = ring.first() else { return 0.0 };
-    let next = ring.iter().cycle().skip(1);
-    let doubled: f64 = ring
-        .iter()
-        .zip(next)
-        .map(|(p, q)| (p.x - origin.x) * (q.y - origin.y) - (q.x - origin.x) * (p.y - origin.y))
-        .sum();
-    doubled.abs() / 2.0
+    let holes_m2: f64 = field.holes.iter().map(|hole| ring_m2(hole).abs()).sum();
+    (ring_m2(&field.ring).abs() - holes_m2).max(0.0)
 }
 
 #[cfg(test)]

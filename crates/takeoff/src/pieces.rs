@@ -1,7 +1,8 @@
 //! Pipe by size, wall and kind: the pieces of every line, measured along the slope.
 
-use design::{Design, LineDesign};
-use plan::{Goods, Line, LineId, Plan};
+use design::{Design, LineDesign, Pipe, PipeKind};
+use measure::Units;
+use plan::{Goods, LineId, Plan, Wall};
 
 /// Places this near are one, metres.
 const SAME_M: f64 = 1e-6;
@@ -17,6 +18,10 @@ pub struct Piece {
     pub from_m: f64,
     /// Upper station, metres.
     pub to_m: f64,
+    /// Nominal inside diameter, metres.
+    pub size_m: f64,
+    /// Its wall.
+    pub wall: Wall,
     /// Its length along the slope, metres.
     pub length_m: f64,
 }
@@ -42,13 +47,13 @@ impl PipeUse {
 /// Pipe of all new lines: perforated, solid, heavy, outlet sticks, each by rising size.
 pub fn pipe(plan: &Plan, design: &Design) -> Vec<PipeUse> {
     let mut uses: Vec<PipeUse> = Vec::new();
-    for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
+    for (id, _) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
         let Some(worked) = design.lines.get(id) else { continue };
-        for (goods, piece) in pieces(*id, line, worked) {
-            let is_same = |u: &&mut PipeUse| u.goods == goods && (u.size_m - worked.size_m).abs() < SAME_SIZE_M;
+        for (goods, piece) in pieces(*id, worked) {
+            let is_same = |u: &&mut PipeUse| u.goods == goods && (u.size_m - piece.size_m).abs() < SAME_SIZE_M;
             match uses.iter_mut().find(is_same) {
                 Some(known) => known.pieces.push(piece),
-                None => uses.push(PipeUse { goods, size_m: worked.size_m, pieces: vec![piece] }),
+                None => uses.push(PipeUse { goods, size_m: piece.size_m, pieces: vec![piece] }),
             }
         }
     }
@@ -56,32 +61,22 @@ pub fn pipe(plan: &Plan, design: &Design) -> Vec<PipeUse> {
     uses
 }
 
-/// The parts of a line from its downstream end up.
-pub fn pieces(id: LineId, line: &Line, worked: &LineDesign) -> Vec<(Goods, Piece)> {
-    let outlet_m = worked.outlet_pipe_m.min(worked.length_m);
-    let mut cuts = vec![0.0, outlet_m, worked.length_m];
-    cuts.extend(line.stretches.iter().flat_map(|stretch| [stretch.from_m, stretch.to_m]));
-    cuts.retain(|cut_m| (0.0..=worked.length_m).contains(cut_m));
-    cuts.sort_by(f64::total_cmp);
-    let mut found: Vec<(Goods, Piece)> = Vec::new();
-    for pair in cuts.windows(2).filter(|pair| pair[1] > pair[0] + SAME_M) {
-        let goods = kind_at(line, outlet_m, (pair[0] + pair[1]) / 2.0);
-        match found.last_mut().filter(|(last, _)| *last == goods) {
-            Some((_, last)) => last.to_m = pair[1],
-            None => found.push((goods, Piece { line: id, from_m: pair[0], to_m: pair[1], length_m: 0.0 })),
-        }
-    }
-    found.iter_mut().for_each(|(_, piece)| piece.length_m = slope_length_m(worked, piece.from_m, piece.to_m));
-    found
+/// The parts of a line from its downstream end up: each in pipe of one kind, size and wall.
+pub fn pieces(id: LineId, worked: &LineDesign) -> Vec<(Goods, Piece)> {
+    let piece = |pipe: &Pipe| {
+        let length_m = slope_length_m(worked, pipe.from_m, pipe.to_m);
+        let Pipe { from_m, to_m, size_m, wall, .. } = *pipe;
+        (goods(pipe.kind), Piece { line: id, from_m, to_m, size_m, wall, length_m })
+    };
+    worked.pipe.iter().filter(|pipe| pipe.to_m > pipe.from_m + SAME_M).map(piece).collect()
 }
 
-fn kind_at(line: &Line, outlet_m: f64, station_m: f64) -> Goods {
-    let laid = line.stretches.iter().find(|stretch| stretch.from_m <= station_m && station_m <= stretch.to_m);
-    match laid {
-        _ if station_m < outlet_m => Goods::OutletStick,
-        Some(stretch) if stretch.heavy => Goods::Heavy,
-        Some(stretch) if stretch.solid => Goods::Solid,
-        _ => Goods::Perforated,
+const fn goods(kind: PipeKind) -> Goods {
+    match kind {
+        PipeKind::Perforated => Goods::Perforated,
+        PipeKind::Solid => Goods::Solid,
+        PipeKind::Heavy => Goods::Heavy,
+        PipeKind::OutletStick => Goods::OutletStick,
     }
 }
 
@@ -92,8 +87,15 @@ pub fn slope_length_m(worked: &LineDesign, from_m: f64, to_m: f64) -> f64 {
     let mut stations: Vec<_> = inner.chain(ends.into_iter().flatten()).collect();
     stations.sort_by(|x, y| x.station_m.total_cmp(&y.station_m));
     let piece = |pair: &[design::Station]| {
-        let rise_m = pair[1].invert_m.zip(pair[0].invert_m).map_or(0.0, |(high, low)| high - low);
+        let rise_m = pair[1].invert_m.zip(pair[0].invert_above_m()).map_or(0.0, |(high, low)| high - low);
         (pair[1].station_m - pair[0].station_m).hypot(rise_m)
     };
     stations.windows(2).map(piece).sum()
+}
+
+/// The sizes of a line's pipe from its downstream end up: "6 in", or "6 in to 5 in to 4 in".
+pub fn sizes(worked: &LineDesign, units: Units) -> String {
+    let mut sizes: Vec<String> = worked.bodies().map(|body| units.pipe(body.size_m)).collect();
+    sizes.dedup();
+    sizes.join(" to ")
 }

@@ -1,6 +1,6 @@
-//! Scenario S1 of the trade's practice, a hand-computed trench, and what old tile counts for.
+//! Two worked examples, a hand-computed trench, and what old tile counts for.
 
-use measure::{FOOT_M, INCH_M, Units};
+use measure::{FOOT_M, INCH_M, Point, Units};
 use plan::{Joins, OldTile, Outlet, OutletId};
 
 use super::*;
@@ -22,7 +22,8 @@ fn outlet(plan: &mut Plan, at: Point, invert_ft: f64) -> OutletId {
     id
 }
 
-/// Trade-practice scenario S1: main M 640 ft, L1 310 ft at 1+80, L2 265 ft at 4+30, L3 150 ft on from its upper end.
+/// The worked example Quillmere Bench: main M 640 ft, L1 310 ft at 1+80, L2 265 ft at 4+30, L3 150 ft on from its
+/// upper end.
 fn quillmere_bench() -> Plan {
     let mut plan = Plan::new("Quillmere Bench", Units::Feet);
     let o1 = outlet(&mut plan, ft(0.0, 0.0), 96.40);
@@ -41,7 +42,7 @@ fn counted(plan: &Plan) -> Totals {
     totals(plan, &design::work_out(plan, None))
 }
 
-/// S1 expects 620 ft of 6 in perforated and 20 ft solid, 725 ft of 4 in, 2 tees, 1 reducer, 3 end caps, 1 outlet.
+/// By hand 620 ft of 6 in perforated and 20 ft solid, 725 ft of 4 in, 2 tees, 1 reducer, 3 end caps, 1 outlet.
 #[test]
 fn quillmere_bench_takes_what_the_trade_counts() {
     let totals = counted(&quillmere_bench());
@@ -94,7 +95,7 @@ fn the_field_is_counted_without_its_holes() {
     assert_eq!(area_m2(&Field { ring: Vec::new(), holes: Vec::new() }), 0.0);
 }
 
-/// The invented prices of trade-practice S1 and S5: dollars a foot, a piece, an hour.
+/// The invented prices of both worked examples: dollars a foot, a piece, an hour.
 fn priced(plan: &mut Plan) {
     use plan::{Goods as G, PriceList, PriceRow};
     let row = |goods, inches: Option<f64>, price: f64, pack_ft: Option<f64>| PriceRow {
@@ -125,8 +126,8 @@ fn cents(money: f64) -> f64 {
     (money * 100.0).round() / 100.0
 }
 
-/// Trade-practice S1: 7 rolls of 100 ft and 4 of 250 ft, materials $2,111; 34.1 h, $5,119; total $7,230, $1,291 an acre,
-/// with 12 % put by $8,097.
+/// Quillmere Bench: 7 rolls of 100 ft and 4 of 250 ft, materials $2,111; 34.1 h, $5,119; total $7,230, $1,291 an
+/// acre, with 12 % put by $8,097.
 #[test]
 fn the_money_of_quillmere_bench() {
     let mut plan = quillmere_bench();
@@ -150,7 +151,8 @@ fn the_money_of_quillmere_bench() {
     assert!(estimate.unpriced.iter().all(|what| what.starts_with("coupler")), "{:?}", estimate.unpriced);
 }
 
-/// Trade-practice S5 as lengths: a main of 560 ft in 5 in, and laterals of 4 in that make 11,616 or 8,712 ft in all.
+/// The worked example Ellowby Block as lengths: a main of 560 ft in 5 in, and laterals of 4 in that make 11,616 or
+/// 8,712 ft in all.
 fn ellowby(laterals: usize, whole_ft: f64) -> Estimate {
     let mut plan = Plan::new("Ellowby Block", Units::Feet);
     let o1 = outlet(&mut plan, ft(0.0, 0.0), 100.0);
@@ -165,8 +167,8 @@ fn ellowby(laterals: usize, whole_ft: f64) -> Estimate {
     estimate(&plan, &design::work_out(&plan, None))
 }
 
-/// S5: at 27 ft 49 rolls, 21 tees and 22 caps, materials $10,505.50, total $56,165.50, with 12 % $62,905.36; at 36 ft 37
-/// rolls, total $42,905.50, $48,054.16; the difference $13,260.
+/// Ellowby Block: at 27 ft 49 rolls, 21 tees and 22 caps, materials $10,505.50, total $56,165.50, with 12 %
+/// $62,905.36; at 36 ft 37 rolls, total $42,905.50, $48,054.16; the difference $13,260.
 #[test]
 fn the_money_of_ellowby_block() {
     let (narrow, wide) = (ellowby(21, 11_616.0), ellowby(16, 8_712.0));
@@ -179,8 +181,8 @@ fn the_money_of_ellowby_block() {
     assert_eq!(rows.iter().filter(|row| row.cost.1.is_none()).count(), 5, "five laterals fewer");
 }
 
-/// An old tile of 280 ft tied into the main spares 280 ft of 4 in at $0.75 and 7 h at $150 (trade-practice S3: the tie-in
-/// saves a lateral of 280 ft).
+/// An old tile of 280 ft tied into the main spares 280 ft of 4 in at $0.75 and 7 h at $150 (as at Mapperwick Draw:
+/// the tie-in saves a lateral of 280 ft).
 #[test]
 fn a_tied_in_tile_spares_a_lateral() {
     let mut plan = quillmere_bench();

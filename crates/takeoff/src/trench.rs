@@ -12,8 +12,11 @@ pub fn trench_m3(line: &LineDesign, criteria: &Criteria) -> f64 {
 
 /// Depth of the trench all along a line: pieces by rising station, metres.
 pub(crate) fn trench<'a>(line: &'a LineDesign, criteria: &Criteria) -> impl Iterator<Item = Piece> + use<'a> {
-    let below_m = line.below_invert_m(criteria.bedding_m);
-    line.depth.iter().map(move |depth| depth.raised(below_m))
+    let bedding_m = criteria.bedding_m;
+    line.bodies().flat_map(move |body| {
+        let below_m = body.wall_m() + bedding_m;
+        line.depth_in(body, 0.0).map(move |depth| depth.raised(below_m))
+    })
 }
 
 /// The parts of pieces that lie above a value, counted from there.

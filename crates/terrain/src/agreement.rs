@@ -20,7 +20,7 @@ impl Agreement {
         (count > 0).then(|| Self { count, mean_m: mean(differences.iter().sum()), rmse_m })
     }
 
-    /// What is left once the mean is taken away: √(rmse² − mean²), metres (trade-practice scenario S7).
+    /// What is left once the mean is taken away: √(rmse² − mean²), metres ([computed]).
     pub fn scatter_m(&self) -> f64 {
         (self.rmse_m * self.rmse_m - self.mean_m * self.mean_m).max(0.0).sqrt()
     }
@@ -30,7 +30,7 @@ impl Agreement {
 mod tests {
     use super::*;
 
-    /// Trade-practice scenario S7: mean 0.31, rmse 0.36, remaining scatter 0.18.
+    /// The worked example Tarrow End: mean 0.31, rmse 0.36, remaining scatter 0.18.
     #[test]
     fn the_check_points_of_tarrow_end() {
         let scatter = Agreement { count: 10, mean_m: 0.31, rmse_m: 0.36 }.scatter_m();

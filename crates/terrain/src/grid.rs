@@ -180,7 +180,7 @@ impl Grid {
     /// Ground level at a place by bilinear interpolation between the four nearest cell centres, metres.
     ///
     /// In the half cell along the outer edge the nearest centres count alone. `None` outside the grid and where a
-    /// centre that carries weight is missing. (Formula: reference-values section 5.5.)
+    /// centre that carries weight is missing. (Formula: [BILINEAR].)
     pub fn elevation(&self, at: Point) -> Option<f64> {
         let (u, v) = self.cell_coordinates(at);
         let square = self.square_at((u, v))?;
@@ -268,7 +268,7 @@ mod tests {
         Grid::new((cols, rows), (100.0, 200.0), (10.0, 10.0), levels.to_vec()).unwrap()
     }
 
-    /// reference-values section 5.5: the published bilinear example, 146.1.
+    /// The worked example of [BILINEAR], 146.1.
     #[test]
     fn bilinear_example_of_the_handbook() {
         let g = grid(2, 2, &[91.0, 210.0, 162.0, 95.0]);
@@ -276,7 +276,7 @@ mod tests {
         assert!((level - 146.1).abs() < 1e-9, "{level}");
     }
 
-    /// reference-values section 5.5: a published example that tells swapped axes apart (35.14 against 38.14).
+    /// A quiz question whose source was not kept tells swapped axes apart (35.14 against 38.14).
     #[test]
     fn bilinear_axes_are_not_swapped() {
         let g = grid(2, 2, &[46.0, 24.0, 34.0, 45.0]);

@@ -1,6 +1,6 @@
 //! Where a survey leaves the ground unknown.
 
-use measure::Point;
+use measure::{Point, ring_m2};
 
 use crate::mesh::next;
 use crate::tin::Tin;
@@ -72,16 +72,9 @@ impl Tin {
             }
             rings.extend(Some(ring).filter(|ring| !ring.is_empty()));
         }
-        rings.sort_by(|a: &Vec<Point>, b| ring_area(b).total_cmp(&ring_area(a)));
+        rings.sort_by(|a: &Vec<Point>, b| ring_m2(b).total_cmp(&ring_m2(a)));
         Hole { rings, area_m2: faces.iter().map(|&face| self.doubled_area(face)).sum::<f64>() / 2.0 }
     }
-}
-
-/// Doubled area of a ring, above 0 where it turns left.
-fn ring_area(ring: &[Point]) -> f64 {
-    let from = ring[0];
-    let cross = |w: &[Point]| (w[0].x - from.x) * (w[1].y - from.y) - (w[0].y - from.y) * (w[1].x - from.x);
-    ring.windows(2).map(cross).sum()
 }
 
 #[cfg(test)]
@@ -115,7 +108,7 @@ mod tests {
         let [hole] = tin.holes().try_into().unwrap();
         assert_eq!(hole.rings.len(), 2);
         // Half a square metre of ground lies in each corner of the outer square.
-        assert_eq!((ring_area(&hole.rings[0]), ring_area(&hole.rings[1])), (2.0 * 674.0, -2.0 * 16.0));
+        assert_eq!((ring_m2(&hole.rings[0]), ring_m2(&hole.rings[1])), (674.0, -16.0));
         assert_eq!(hole.area_m2, 674.0 - 16.0);
         assert!(Tin::of(&pond).unwrap().holes().is_empty());
     }

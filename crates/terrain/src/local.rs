@@ -8,9 +8,9 @@ use rstar::primitives::GeomWithData;
 
 use crate::Shot;
 
-/// Neighbours that make the local surface (trade-practice section 5, words used in the tables).
+/// Neighbours that make the local surface ([judgement]).
 pub const NEIGHBOURS: usize = 8;
-/// A residual beyond this many local deviations makes an outlier (trade-practice rule 99).
+/// A residual beyond this many local deviations makes an outlier ([judgement]).
 const DEVIATIONS: f64 = 6.0;
 /// Share of their length within which neighbours count as one line (own choice).
 const LINE_WIDTH: f64 = 1e-2;
@@ -144,7 +144,7 @@ pub struct Outlier {
 }
 
 /// Shots off their local surface by more than `least_m` and six local deviations, the worst first; each is looked for
-/// without those found before, so that a bad shot makes none of its neighbours look bad (trade-practice rule 99). Shots
+/// without those found before, so that a bad shot makes none of its neighbours look bad. Shots
 /// for which `trusted` is false neither count nor are found. Fewer than eight neighbours tell nothing.
 pub fn outliers(shots: &[Shot], trusted: impl Fn(usize) -> bool, least_m: f64) -> Vec<Outlier> {
     let mut index = ShotIndex::of(shots, &trusted);
@@ -219,8 +219,8 @@ mod tests {
         levels.iter().map(|(x, y, z)| Shot { at: Point::new(*x, *y), level_m: *z }).collect()
     }
 
-    /// Trade-practice scenario S7, in feet: the plane through the eight neighbours of 112.43 gives 102.40 there, off by
-    /// 10.03; the local deviation is 0.03.
+    /// The worked example Tarrow End, in feet: the plane through the eight neighbours of 112.43 gives 102.40 there,
+    /// off by 10.03; the local deviation is 0.03.
     #[test]
     fn the_eight_neighbours_of_tarrow_end() {
         let rows = [[102.1, 102.3, 102.5], [102.2, 112.43, 102.6], [102.4, 102.5, 102.6]];

@@ -1,5 +1,6 @@
 //! Finding the place of a mesh that lies nearest.
 
+use measure::{Point, extent};
 use robust::Coord;
 
 use crate::mesh::Mesh;
@@ -10,8 +11,8 @@ const PLACES_A_BUCKET: f64 = 2.0;
 /// Places of a mesh sorted into square buckets.
 #[derive(Debug, Clone)]
 pub(crate) struct Buckets {
-    low: Coord<f64>,
-    high: Coord<f64>,
+    low: Point,
+    high: Point,
     size_m: f64,
     cols: usize,
     rows: usize,
@@ -41,11 +42,8 @@ impl Buckets {
     }
 
     fn empty(points: &[Coord<f64>]) -> Self {
-        let fold = |pick: fn(&Coord<f64>) -> f64, choose: fn(f64, f64) -> f64| {
-            points.iter().map(pick).reduce(choose).unwrap_or(0.0)
-        };
-        let low = Coord { x: fold(|p| p.x, f64::min), y: fold(|p| p.y, f64::min) };
-        let high = Coord { x: fold(|p| p.x, f64::max), y: fold(|p| p.y, f64::max) };
+        let corners = extent(points.iter().map(|p| Point::new(p.x, p.y)));
+        let (low, high) = corners.unwrap_or((Point::new(0.0, 0.0), Point::new(0.0, 0.0)));
         let (width_m, height_m) = (high.x - low.x, high.y - low.y);
         let wanted = (points.len() as f64 / PLACES_A_BUCKET).max(1.0);
         // Very narrow ground: no more buckets along it than wanted in all.

@@ -18,7 +18,7 @@ struct Rise {
     north: f64,
 }
 
-/// Slope at a cell by the weights of Horn (1981) (reference-values section 5.1). `None` where the cell is missing.
+/// Slope at a cell by the weights of [HORN81]. `None` where the cell is missing.
 ///
 /// A missing neighbour is put on the plane through those at hand, so that planes keep their slope up to the edge.
 pub(crate) fn slope_at(grid: &Grid, col: usize, row: usize) -> Option<Slope> {
@@ -185,7 +185,7 @@ mod tests {
         Grid::new((3, 3), (0.0, 0.0), (cell_m, cell_m), levels.to_vec()).unwrap()
     }
 
-    /// reference-values section 5.1: the classic window, 3.800329 and 75.25766 degrees.
+    /// The classic window of [SLOPE-EX], 3.800329 and 75.25766 degrees.
     #[test]
     fn slope_example() {
         let g = grid(5.0, &[50.0, 45.0, 50.0, 30.0, 30.0, 30.0, 8.0, 10.0, 10.0]);
@@ -194,14 +194,14 @@ mod tests {
         assert!((slope.ratio.atan().to_degrees() - 75.257_66).abs() < 1e-4);
     }
 
-    /// reference-values section 5.1: aspect 92.64 degrees.
+    /// The second example of [SLOPE-EX]: aspect 92.64 degrees.
     #[test]
     fn aspect_example() {
         let g = grid(1.0, &[101.0, 92.0, 85.0, 101.0, 92.0, 85.0, 101.0, 91.0, 84.0]);
         assert!((slope_at(&g, 1, 1).unwrap().aspect_deg - 92.64).abs() < 5e-3);
     }
 
-    /// reference-values section 5.1: plane test, kept up to the edge (levels held in single precision).
+    /// A plane, worked by hand: its slope is kept up to the edge (levels held in single precision).
     #[test]
     fn a_plane_has_one_slope() {
         let levels = (0..100).map(|i| (0.002 * (i % 10) as f64 - 0.001 * (i / 10) as f64) as f32).collect();

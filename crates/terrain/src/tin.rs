@@ -2,7 +2,7 @@
 
 use std::sync::OnceLock;
 
-use measure::Point;
+use measure::{Point, extent};
 use robust::Coord;
 
 use crate::GridError;
@@ -208,12 +208,10 @@ impl Tin {
 
     /// South-west and north-east corner of the box round all places.
     pub fn bounds(&self) -> (Point, Point) {
-        let each = |pick: fn(&Coord<f64>) -> f64, choose: fn(f64, f64) -> f64| {
-            self.mesh.points.iter().map(pick).reduce(choose).unwrap_or(0.0)
-        };
-        let corner =
-            |choose| Point::new(self.origin.x + each(|p| p.x, choose), self.origin.y + each(|p| p.y, choose));
-        (corner(f64::min), corner(f64::max))
+        let corners = extent(self.mesh.points.iter().map(|p| Point::new(p.x, p.y)));
+        let (low, high) = corners.unwrap_or((Point::new(0.0, 0.0), Point::new(0.0, 0.0)));
+        let placed = |p: Point| Point::new(self.origin.x + p.x, self.origin.y + p.y);
+        (placed(low), placed(high))
     }
 
     /// Corners of every triangle that is ground, in a fixed order.

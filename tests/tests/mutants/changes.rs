@@ -147,7 +147,7 @@ fn stretch(plan: &mut Plan, dice: &mut Dice, _: &Design) {
         let (from_m, to_m) = stretch_of(line, dice);
         let must_be_solid = dice.once_in(2);
         let solid = !must_be_solid || dice.once_in(3);
-        let pipe = Stretch { from_m, to_m, solid, heavy: dice.once_in(3), must_be_solid, plugged: false };
+        let pipe = Stretch { from_m, to_m, solid, heavy: dice.once_in(3), must_be_solid, ..Stretch::default() };
         *line = line.with_stretch(pipe);
     });
 }

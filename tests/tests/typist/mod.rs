@@ -126,7 +126,7 @@ impl Typist<'_> {
             let (id, mut line) = self.line(name)?;
             for stretch in open.drain(..) {
                 let (from_m, to_m) = self.stretch(stretch, &line)?;
-                let pipe = Stretch { from_m, to_m, solid, heavy, must_be_solid: false, plugged };
+                let pipe = Stretch { from_m, to_m, solid, heavy, plugged, ..Stretch::default() };
                 line = line.with_stretch_added(pipe);
             }
             changes.push(Change::Line(id, Some(line)));

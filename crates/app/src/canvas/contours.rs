@@ -1,14 +1,14 @@
 //! Contours, with their levels written on every fifth.
 
+use drawing::{Form, Item, Layer, MapOf, Role};
 use egui::epaint::{Shape, Stroke};
 use egui::layers::ShapeIdx;
 use egui::{Pos2, Rect, Vec2, vec2};
-use measure::{Point, Units};
+use measure::Point;
 use terrain::simplify;
 
 use super::band::{BandCache, Stroked, at_scale};
 use super::{LabelBook, Pen};
-use crate::theme::plain;
 use land::Contours;
 
 /// How far a drawn contour may stray from the true one, screen points.
@@ -37,12 +37,12 @@ struct Label {
 
 impl ContourCache {
     /// Paints the contours in sight.
-    pub fn paint(&mut self, pen: &Pen) {
+    pub fn paint(&mut self, pen: &Pen, map: &MapOf) {
         let Some(contours) = pen.session.contours() else { return };
         let mut labels = Vec::new();
         let anew = self.lines.paint(pen, contours, |scale| {
-            let drawn = drawn(pen, contours, scale);
-            labels = drawn.iter().filter(|contour| contour.index).flat_map(|c| self::labels(pen, c, scale)).collect();
+            let drawn = drawn(pen, map, contours, scale);
+            labels = drawn.iter().flat_map(|contour| self::labels(contour, scale)).collect();
             drawn.into_iter().map(|contour| stroked(pen, contour)).collect()
         });
         if anew {
@@ -65,18 +65,24 @@ impl ContourCache {
     }
 }
 
+/// A contour as it is drawn.
+struct Drawn {
+    points: Vec<Point>,
+    role: Role,
+    says: String,
+}
+
 /// The contours that have room at a scale, simplified for it.
-fn drawn(pen: &Pen, contours: &Contours, scale: f64) -> Vec<terrain::Contour> {
+fn drawn(pen: &Pen, map: &MapOf, contours: &Contours, scale: f64) -> Vec<Drawn> {
     let every = crowding(pen, contours, scale);
-    let is_drawn = |c: &&terrain::Contour| (c.level_m / contours.interval_m).round() as i64 % every == 0;
-    let thin = |c: &terrain::Contour| terrain::Contour {
-        level_m: c.level_m,
-        index: c.index,
-        closed: c.closed,
-        points: simplify(&c.points, STRAY / scale),
+    let is_drawn = |level_m: f64| (level_m / contours.interval_m).round() as i64 % every == 0;
+    let is_speck = |points: &[Point]| points.first() == points.last() && !reaches(points, SPECK / scale);
+    let thin = |item: Item| {
+        let Form::Level(points, level_m) = &item.form else { return None };
+        let points = (is_drawn(*level_m) && !is_speck(points)).then(|| simplify(points, STRAY / scale))?;
+        Some(Drawn { points, role: item.role, says: item.says })
     };
-    let is_seen = |c: &&terrain::Contour| !c.closed || reaches(&c.points, SPECK / scale);
-    contours.lines.iter().filter(is_drawn).filter(is_seen).map(thin).collect()
+    map.scene(&[Layer::Contours]).items.into_iter().filter_map(thin).collect()
 }
 
 /// Whether a line goes so far from where it begins, metres.
@@ -99,27 +105,19 @@ fn crowding(pen: &Pen, contours: &Contours, scale: f64) -> i64 {
     every
 }
 
-fn stroked(pen: &Pen, contour: terrain::Contour) -> Stroked {
-    let stroke = if contour.index {
-        Stroke::new(1.5, pen.palette.index_contour)
-    } else {
-        Stroke::new(0.8, pen.palette.contour)
-    };
-    Stroked { points: contour.points, stroke }
+fn stroked(pen: &Pen, contour: Drawn) -> Stroked {
+    let look = pen.palette.look(contour.role);
+    Stroked { points: contour.points, stroke: Stroke::new(look.width, look.colour) }
 }
 
-/// The labels of an index contour at a scale.
-fn labels(pen: &Pen, contour: &terrain::Contour, scale: f64) -> Vec<Label> {
-    let Some(origin) = contour.points.first().copied() else { return Vec::new() };
-    let text = level_text(contour.level_m, pen.session.plan().title.units);
+/// The labels of a contour that says its level, at a scale.
+fn labels(contour: &Drawn, scale: f64) -> Vec<Label> {
+    let Some(origin) = contour.points.first().copied().filter(|_| !contour.says.is_empty()) else {
+        return Vec::new();
+    };
     let back = |at: Pos2| Point::new(origin.x + at.x as f64 / scale, origin.y - at.y as f64 / scale);
     let places = label_places(&at_scale(&contour.points, origin, scale));
-    places.into_iter().map(|(at, angle)| Label { at: back(at), angle, text: text.clone() }).collect()
-}
-
-fn level_text(level_m: f64, units: Units) -> String {
-    let level = level_m / units.length_unit().metres();
-    units.number(level_m, if (level - level.round()).abs() < 1e-6 { 0 } else { 1 })
+    places.into_iter().map(|(at, angle)| Label { at: back(at), angle, text: contour.says.clone() }).collect()
 }
 
 /// Where labels stand along a path and how they are turned: upright, on pieces that are straight enough.
@@ -147,7 +145,8 @@ fn label_places(path: &[Pos2]) -> Vec<(Pos2, f32)> {
 /// A level with the room it takes.
 fn level(pen: &Pen, label: &Label) -> (Rect, Shape) {
     let at = pen.lens.to_screen(label.at);
-    let galley = pen.painter.layout_no_wrap(label.text.clone(), plain(11.0), pen.palette.contour_ink);
+    let (colour, font) = pen.palette.look(Role::IndexContour).words();
+    let galley = pen.painter.layout_no_wrap(label.text.clone(), font, colour);
     let half = galley.size() / 2.0;
     let rot = egui::emath::Rot2::from_angle(label.angle);
     let corner = at - rot * half;
@@ -161,6 +160,6 @@ fn level(pen: &Pen, label: &Label) -> (Rect, Shape) {
     let strip = strip.map(|corner| at + rot * corner).to_vec();
     let rect = Rect::from_points(&strip);
     let strip = Shape::convex_polygon(strip, pen.palette.faint(pen.palette.paper, 0.82), Stroke::NONE);
-    let text = egui::epaint::TextShape::new(corner, galley, pen.palette.contour_ink).with_angle(label.angle);
+    let text = egui::epaint::TextShape::new(corner, galley, colour).with_angle(label.angle);
     (rect, Shape::Vec(vec![strip, text.into()]))
 }

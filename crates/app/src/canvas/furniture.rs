@@ -1,29 +1,29 @@
 //! Scale bar, north arrow, legend and the cautions: what makes a drawing a map.
 
+use drawing::{Key, Layer, Role};
 use egui::epaint::Shape;
 use egui::{Align2, Pos2, Rect, Stroke, pos2, vec2};
-use plan::{Evidence, LineKind, OldTile, WatercourseKind};
 
-use super::{LabelBook, Pen, tint, watercourses};
-use crate::theme::{bold, plain};
+use super::{LabelBook, Pen, tint};
+use crate::theme::{Trim, bold, plain};
 use crate::view::Tint;
 
 /// Longest scale bar, screen points.
 const LONGEST_BAR: f32 = 190.0;
 
 /// Keeps labels out of the corners where the furniture stands.
-pub fn reserve(pen: &Pen, labels: &mut LabelBook) {
+pub fn reserve(pen: &Pen, keys: &[Key], labels: &mut LabelBook) {
     let rect = pen.lens.rect;
     labels.reserve(Rect::from_min_size(rect.right_bottom() - vec2(240.0, 52.0), vec2(240.0, 52.0)));
     labels.reserve(Rect::from_min_size(rect.right_top() - vec2(52.0, 0.0), vec2(52.0, 70.0)));
-    labels.reserve(legend_rect(pen));
+    labels.reserve(legend_rect(pen, keys));
 }
 
 /// Paints all of it.
-pub fn paint(pen: &Pen) {
+pub fn paint(pen: &Pen, keys: &[Key]) {
     north(pen);
     scale_bar(pen);
-    legend(pen);
+    legend(pen, keys);
 }
 
 fn north(pen: &Pen) {
@@ -63,33 +63,12 @@ fn scale_bar(pen: &Pen) {
     write(right - vec2(10.0, 0.0), format!("{length} {}", units.sign()));
 }
 
-/// The kinds of line on this plan, with their words.
-fn legend_rows(pen: &Pen) -> Vec<(LineKind, &'static str)> {
-    let old = |evidence| LineKind::OldTile(OldTile { evidence, ..OldTile::default() });
-    let all = [
-        (LineKind::Main, "main"),
-        (LineKind::Submain, "submain"),
-        (LineKind::Lateral, "lateral"),
-        (old(Evidence::Seen), "old tile, seen"),
-        (old(Evidence::Suspected), "old tile, suspected"),
-    ];
-    let looks: Vec<_> = pen.session.derived().plan.lines.values().map(|line| pen.palette.line(line.kind)).collect();
-    all.into_iter().filter(|(kind, _)| looks.contains(&pen.palette.line(*kind))).collect()
-}
-
-/// The kinds of watercourse on this plan.
-fn watercourse_rows(pen: &Pen) -> Vec<WatercourseKind> {
-    let drawn = |kind: &WatercourseKind| pen.session.derived().plan.watercourses.values().any(|w| w.kind == *kind);
-    [WatercourseKind::Ditch, WatercourseKind::Culvert].into_iter().filter(drawn).collect()
-}
-
-/// What the survey's ground has: holes without ground, break lines; true for a hole.
-fn survey_rows(pen: &Pen) -> Vec<(bool, &'static str)> {
-    let land = pen.session.land();
-    let gaps = (!land.holes().is_empty()).then_some((true, "edge of a gap"));
-    let breaks = land.ground.as_ref().and_then(|ground| ground.survey());
-    let breaks = breaks.filter(|survey| !survey.break_lines.is_empty()).map(|_| (false, "break line"));
-    gaps.into_iter().chain(breaks).collect()
+/// The rows of the legend: of the layers that are on those whose things have no name beside them that tells what they are.
+pub fn keys(pen: &Pen) -> Vec<Key> {
+    let listed = [Layer::Lines, Layer::Watercourses, Layer::Edges, Layer::Swales, Layer::Depressions];
+    let shown: Vec<Layer> = pen.shown().into_iter().filter(|layer| listed.contains(layer)).collect();
+    let keys = drawing::legend(&pen.map().scene(&shown)).into_iter();
+    keys.filter(|key| !matches!(key.role, Role::OutletPipe(_))).collect()
 }
 
 /// The classes of the tint in use: class and words.
@@ -107,9 +86,9 @@ const ROW: f32 = 18.0;
 /// Where the words of the legend begin, from its left side.
 const WORDS: f32 = 56.0;
 
-fn legend_rect(pen: &Pen) -> Rect {
+fn legend_rect(pen: &Pen, keys: &[Key]) -> Rect {
     let tints = tint_rows(pen);
-    let rows = legend_rows(pen).len() + watercourse_rows(pen).len() + tints.len() + survey_rows(pen).len() + 2;
+    let rows = keys.len() + tints.len();
     // The words of a tint hold figures and may be long; all others fit.
     let width = |text: String| pen.painter.layout_no_wrap(text, plain(12.0), pen.palette.ink).size().x;
     let widest = tints.into_iter().map(|(_, text)| width(text)).fold(110.0, f32::max);
@@ -117,8 +96,8 @@ fn legend_rect(pen: &Pen) -> Rect {
     Rect::from_min_size(pen.lens.rect.left_bottom() - vec2(0.0, size.y) + vec2(10.0, -10.0), size)
 }
 
-fn legend(pen: &Pen) {
-    let rect = legend_rect(pen);
+fn legend(pen: &Pen, keys: &[Key]) {
+    let rect = legend_rect(pen, keys);
     let palette = pen.palette;
     pen.painter.rect(
         rect,
@@ -133,23 +112,9 @@ fn legend(pen: &Pen) {
         pen.painter.text(pos2(rect.left() + WORDS, y), Align2::LEFT_CENTER, text, plain(12.0), palette.ink);
         y += ROW;
     };
-    for (kind, text) in legend_rows(pen) {
-        let look = palette.line(kind);
-        row(text, &|a, b| match look.dash {
-            None => dash_row(pen, &[Shape::line_segment([a, b], Stroke::new(look.width, look.colour))]),
-            Some((dash, gap)) => {
-                dash_row(pen, &Shape::dashed_line(&[a, b], Stroke::new(look.width, look.colour), dash, gap))
-            }
-        });
-    }
-    for kind in watercourse_rows(pen) {
-        row(kind.word(), &|a, b| watercourses::paint_one(pen, kind, &[a, b]));
-    }
-    for (gap, text) in survey_rows(pen) {
-        let colour = if gap { palette.faint(palette.to_decide, 0.8) } else { palette.faint(palette.ink, 0.55) };
-        let stroke = Stroke::new(if gap { 1.4 } else { 1.0 }, colour);
-        row(text, &|a, b| dash_row(pen, &[Shape::line_segment([a, b], stroke)]));
-    }
+    let (water, others): (Vec<&Key>, Vec<&Key>) =
+        keys.iter().partition(|key| matches!(key.role, Role::Swale | Role::Depression));
+    others.into_iter().for_each(|key| row(key.word, &|a, b| sample(pen, key.role, a, b)));
     let classes = tint_rows(pen);
     for (class, text) in &classes {
         let fill = palette.tint(pen.view.layers.tint, *class, classes.len());
@@ -158,17 +123,18 @@ fn legend(pen: &Pen) {
             pen.painter.rect_filled(Rect::from_two_pos(a - half, b + half), 0.0, fill);
         });
     }
-    let swale = Stroke::new(2.2, palette.faint(palette.water, 0.62));
-    row("swale", &|a, b| dash_row(pen, &[Shape::line_segment([a, b], swale)]));
-    row("closed depression", &|a, b| {
-        pen.painter.rect_filled(
-            Rect::from_two_pos(a - vec2(0.0, 5.0), b + vec2(0.0, 5.0)),
-            5.0,
-            palette.faint(palette.water, 0.3),
-        );
-    });
+    water.into_iter().for_each(|key| row(key.word, &|a, b| sample(pen, key.role, a, b)));
 }
 
-fn dash_row(pen: &Pen, shapes: &[Shape]) {
-    pen.painter.extend(shapes.iter().cloned());
+/// How a thing looks on the map, from one place of the legend to another.
+fn sample(pen: &Pen, role: Role, a: Pos2, b: Pos2) {
+    let look = pen.palette.look(role);
+    if role == Role::Depression {
+        let rect = Rect::from_two_pos(a - vec2(0.0, 5.0), b + vec2(0.0, 5.0));
+        pen.painter.rect_filled(rect, 5.0, pen.palette.faint(pen.palette.water, 0.3));
+    } else if look.dash.is_empty() && look.trim == Trim::Plain {
+        pen.painter.line_segment([a, b], Stroke::new(look.width, look.colour));
+    } else {
+        pen.course(&look, &[a, b]);
+    }
 }

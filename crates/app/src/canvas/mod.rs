@@ -2,41 +2,33 @@
 //! window and the headless picture draw the same map.
 
 mod band;
+mod cells;
 mod contours;
-mod depth;
+mod draw;
 mod drop;
-mod field;
-mod findings;
+mod fixed;
 mod furniture;
-mod holes;
 mod label;
-mod landmarks;
-mod lines;
-mod outlets;
+mod names;
 mod relief;
-mod section;
-mod shots;
 mod snap;
-mod swales;
 mod tint;
-mod watercourses;
 
+use drawing::{Layer, MapOf};
 use egui::Painter;
+use measure::Point;
 
 pub use crate::camera::{Camera, Lens};
 pub use contours::ContourCache;
-pub use findings::severity_mark;
+pub use draw::{severity_mark, shot_mark};
 pub use label::LabelBook;
-pub use lines::stretch;
 pub use relief::ReliefCache;
-pub use shots::shot_mark;
 pub use snap::{Snap, SnapIndex, SnapKind};
 
 use crate::theme::Palette;
-use crate::view::{Tint, View};
+use crate::view::{Stage, Tint, View};
 use job::Session;
 use land::Land;
-use terrain::Grid;
 
 /// What a layer needs to paint.
 pub struct Pen<'a> {
@@ -52,60 +44,110 @@ pub struct Pen<'a> {
     pub view: &'a View,
 }
 
+impl Pen<'_> {
+    /// What the map is made from.
+    fn map(&self) -> MapOf<'_> {
+        let derived = self.session.derived();
+        let (low, high) = self.lens.seen();
+        let far_m = self.lens.metres(SIGN);
+        MapOf {
+            findings: &derived.findings,
+            land: Some(self.session.land()),
+            contours: self.session.contours().map_or(&[], |contours| &contours.lines),
+            chosen: self.view.selection.chosen(),
+            looked_at: self.view.finding,
+            section: &self.view.section,
+            seen: Some((Point::new(low.x - far_m, low.y - far_m), Point::new(high.x + far_m, high.y + far_m))),
+            ..MapOf::new(&derived.plan, &derived.design)
+        }
+    }
+
+    /// The layers that are on.
+    fn shown(&self) -> Vec<Layer> {
+        let (layers, is_ground) = (&self.view.layers, self.view.stage == Stage::Ground);
+        let all = [
+            (Layer::Depressions, layers.water && layers.tint != Tint::Depth),
+            (Layer::Contours, layers.contours),
+            (Layer::Edges, true),
+            (Layer::Swales, layers.water),
+            (Layer::Drop, self.view.drop.is_some()),
+            (Layer::Boundary, true),
+            (Layer::Watercourses, true),
+            (Layer::Marks, true),
+            (Layer::Lines, true),
+            (Layer::Ends, true),
+            (Layer::Outlets, true),
+            (Layer::Stretches, true),
+            (Layer::Section, true),
+            (Layer::Shots, is_ground),
+            (Layer::Benchmarks, is_ground),
+            (Layer::Findings, true),
+        ];
+        all.into_iter().filter(|(_, on)| *on).map(|(layer, _)| layer).collect()
+    }
+}
+
+/// The largest sign, screen points.
+const SIGN: f32 = 15.0;
+
 /// What the map keeps between frames.
 #[derive(Default)]
 pub struct Caches {
     relief: ReliefCache,
     contours: ContourCache,
-    swales: swales::SwaleCache,
     tint: tint::TintCache,
     drop: drop::DropCache,
-    holes: holes::HoleCache,
+    fixed: fixed::FixedCache,
 }
 
 /// Paints the ground and the water on it.
-fn paint_ground(pen: &Pen, land: &Land, grid: &Grid, caches: &mut Caches) {
+fn paint_ground(pen: &Pen, map: &MapOf, land: &Land, caches: &mut Caches) {
+    let layers = pen.shown();
+    let is_on = |layer| layers.contains(&layer);
     if pen.view.layers.relief {
         caches.relief.paint(pen, land);
     }
     caches.tint.paint(pen, land);
-    if pen.view.layers.water && pen.view.layers.tint != Tint::Depth {
-        depth::paint(pen, grid, &land.depressions);
+    if is_on(Layer::Depressions) {
+        pen.draw(&map.scene(&[Layer::Depressions]));
     }
-    if pen.view.layers.contours {
-        caches.contours.paint(pen);
+    if is_on(Layer::Contours) {
+        caches.contours.paint(pen, map);
     }
-    holes::paint(pen, land, &mut caches.holes);
-    if pen.view.layers.water {
-        swales::paint(pen, &land.swales, &mut caches.swales);
+    caches.fixed.paint_edges(pen, map, land);
+    if is_on(Layer::Swales) {
+        caches.fixed.paint_swales(pen, map, land);
     }
 }
+
+/// What lies on the ground and is drawn anew every frame, in three lots from the ground up: what lies under the lines, the
+/// lines with old tile under new pipe, and signs.
+const LOTS: [&[Layer]; 3] = [
+    &[Layer::Drop, Layer::Boundary, Layer::Watercourses, Layer::Marks],
+    &[Layer::Lines, Layer::Ends],
+    &[Layer::Outlets, Layer::Stretches, Layer::Section, Layer::Shots, Layer::Benchmarks, Layer::Findings],
+];
 
 /// Paints the whole map, from the ground up.
 pub fn paint(pen: &Pen, caches: &mut Caches) {
     pen.painter.rect_filled(pen.lens.rect, 0.0, pen.palette.paper);
-    let mut labels = LabelBook::default();
-    furniture::reserve(pen, &mut labels);
-    findings::reserve(pen, &mut labels);
-    let land = pen.session.land();
-    if let Some(grid) = land.grid() {
-        paint_ground(pen, land, grid, caches);
+    let mut labels = LabelBook::new(pen.lens.rect);
+    let keys = furniture::keys(pen);
+    furniture::reserve(pen, &keys, &mut labels);
+    let map = pen.map();
+    if pen.session.ground().is_some() {
+        paint_ground(pen, &map, pen.session.land(), caches);
     }
-    caches.drop.paint(pen, &mut labels);
-    field::paint(pen);
-    watercourses::paint(pen);
-    landmarks::paint(pen, &mut labels);
-    lines::paint(pen);
-    outlets::paint(pen, &mut labels);
-    findings::paint_stretches(pen);
-    watercourses::paint_names(pen, &mut labels);
-    landmarks::paint_names(pen, &mut labels);
-    if pen.view.layers.labels {
-        lines::paint_labels(pen, &mut labels);
+    let map = MapOf { drop: caches.drop.of(pen), ..map };
+    let mut layers = pen.shown();
+    for lot in LOTS {
+        let lot: Vec<Layer> = lot.iter().copied().filter(|layer| layers.contains(layer)).collect();
+        let scene = map.scene(&lot);
+        pen.draw(&scene);
+        names::reserve(pen, &scene, &mut labels);
     }
-    section::paint(pen);
-    shots::paint(pen, &mut labels);
-    findings::paint_marks(pen, &mut labels);
+    layers.retain(|layer| *layer != Layer::Contours && (*layer != Layer::Lines || pen.view.layers.labels));
+    names::write(pen, &map.labels(&layers), &mut labels);
     caches.contours.write_levels(pen, &labels);
-    furniture::paint(pen);
+    furniture::paint(pen, &keys);
 }

@@ -1,9 +1,7 @@
 //! Snapping and picking: what lies under or near the pointer.
 
-use measure::{Point, distance};
+use measure::{Paths, Point, Segment};
 use plan::{LandmarkId, LineId, OutletId, WatercourseId};
-use rstar::primitives::GeomWithData;
-use rstar::{AABB, PointDistance, RTree};
 
 use job::Session;
 
@@ -56,21 +54,13 @@ impl Snap {
     }
 }
 
-type Piece = GeomWithData<geo::Line<f64>, SnapKind>;
-
 /// Everything that can be met, in one tree; rebuilt when the plan or the land changes.
 #[derive(Default)]
 pub struct SnapIndex {
     stamp: u64,
-    tree: RTree<Piece>,
-}
-
-fn coord(p: Point) -> geo::Coord<f64> {
-    geo::Coord { x: p.x, y: p.y }
-}
-
-fn piece(a: Point, b: Point, kind: SnapKind) -> Piece {
-    GeomWithData::new(geo::Line::new(coord(a), coord(b)), kind)
+    /// What the pieces are of; `path` counts here.
+    kinds: Vec<SnapKind>,
+    paths: Paths,
 }
 
 impl SnapIndex {
@@ -79,7 +69,8 @@ impl SnapIndex {
         if self.stamp == session.stamp() {
             return;
         }
-        let mut pieces: Vec<Piece> = Vec::new();
+        let mut pieces: Vec<(Segment, SnapKind)> = Vec::new();
+        let piece = |a: Point, b: Point, kind: SnapKind| (Segment::new(a, b), kind);
         let plan = &session.derived().plan;
         for (id, outlet) in &plan.outlets {
             pieces.push(piece(outlet.at, outlet.at, SnapKind::Outlet(*id)));
@@ -110,22 +101,21 @@ impl SnapIndex {
         for (i, swale) in session.land().swales.iter().enumerate() {
             pieces.extend(swale.points.windows(2).map(|pair| piece(pair[0], pair[1], SnapKind::Swale(i))));
         }
-        self.tree = RTree::bulk_load(pieces);
+        self.kinds = pieces.iter().map(|(_, kind)| *kind).collect();
+        let numbered = (0u32..).zip(pieces).map(|(path, (piece, _))| Segment { path, ..piece });
+        self.paths = Paths::new(numbered.collect());
         self.stamp = session.stamp();
     }
 
     /// The best thing to meet within `reach_m` of a place, of those that `wanted` lets through.
     pub fn snap(&self, at: Point, reach_m: f64, wanted: impl Fn(SnapKind) -> bool) -> Snap {
-        let far = reach_m * 1.5;
-        let corner = |by: f64| geo::Point::new(at.x + by, at.y + by);
-        let near = AABB::from_corners(corner(-far), corner(far));
-        let here = geo::Point::new(at.x, at.y);
-        let candidates = self.tree.locate_in_envelope_intersecting(&near).filter(|piece| wanted(piece.data));
+        let near = self.paths.reached(&Segment::new(at, at), reach_m * 1.5).into_iter();
+        let candidates = near.map(|piece| (piece, self.kinds[piece.path as usize])).filter(|(_, kind)| wanted(*kind));
         let best = candidates
-            .map(|piece| (rank(piece.data), piece.geom().distance_2(&here).sqrt(), piece))
-            .filter(|(_, away, piece)| *away <= reach_m * piece.data.reach())
-            .min_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.data.cmp(&b.2.data)));
-        best.map_or(Snap::free(at), |(_, _, piece)| Snap { at: foot(piece.geom(), at), kind: Some(piece.data) })
+            .map(|(piece, kind)| (rank(kind), piece.square_to(at).sqrt(), kind, piece))
+            .filter(|(_, away, kind, _)| *away <= reach_m * kind.reach())
+            .min_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+        best.map_or(Snap::free(at), |(_, _, kind, piece)| Snap { at: piece.nearest(at).1, kind: Some(kind) })
     }
 }
 
@@ -138,9 +128,4 @@ fn rank(kind: SnapKind) -> u8 {
         SnapKind::Boundary(_) | SnapKind::Landmark(_) => 3,
         SnapKind::Swale(_) => 4,
     }
-}
-
-fn foot(line: &geo::Line<f64>, at: Point) -> Point {
-    let (a, b) = (Point::new(line.start.x, line.start.y), Point::new(line.end.x, line.end.y));
-    if distance(a, b) == 0.0 { a } else { measure::nearest_on(&[a, b], at).map_or(a, |(_, foot, _)| foot) }
 }

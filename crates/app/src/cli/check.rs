@@ -106,7 +106,10 @@ fn line_text(derived: &Worked, id: LineId, line: &Line) -> String {
         "{:<6} {:<9} {:>6} {:>10}  {joins}",
         line.name,
         line.kind.word(),
-        units.pipe(derived.design.lines.get(&id).map_or(line.size_m, |worked| worked.size_m)),
+        match derived.design.lines.get(&id) {
+            Some(worked) => takeoff::sizes(worked, units),
+            None => units.pipe(line.size_m),
+        },
         units.length(line.length_m())
     );
     let Some(worked) = derived.design.lines.get(&id) else { return text };
@@ -219,7 +222,7 @@ fn stations_json(line: &LineDesign) -> Vec<Value> {
             "invert_m": s.invert_m,
             "water_m": s.head_m,
             "depth_m": s.depth_m(),
-            "cover_m": s.cover_m(line.size_m),
+            "cover_m": line.cover_m(s),
             "grade_percent": grade.map(|grade| grade * 100.0),
         })
     };

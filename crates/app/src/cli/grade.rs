@@ -139,7 +139,7 @@ fn print(derived: &Worked) {
         let Some(worked) = design.lines.get(id) else { continue };
         say("");
         let sized = if line.size_by == plan::SizeBy::Flow { ", size by its flow" } else { "" };
-        say(format_args!("{}  {}, {}{sized}", line.name, line.kind.word(), units.pipe(worked.size_m)));
+        say(format_args!("{}  {}, {}{sized}", line.name, line.kind.word(), takeoff::sizes(worked, units)));
         grading::reaches(worked, units).iter().for_each(|text| say(format_args!("  {text}")));
         grading::water(plan, worked).iter().for_each(|text| say(format_args!("  {text}")));
         grading::fullness(plan, worked).iter().for_each(|text| say(format_args!("  {text}")));
@@ -199,7 +199,7 @@ fn line_json(id: LineId, line: &Line, worked: &LineDesign) -> Value {
             "station_m": s.station_m,
             "ground_m": s.ground_m,
             "invert_m": s.invert_m,
-            "cover_m": s.cover_m(worked.size_m),
+            "cover_m": worked.cover_m(s),
             "water_m": s.head_m,
         })).collect::<Vec<_>>(),
     });
@@ -213,18 +213,19 @@ fn line_json(id: LineId, line: &Line, worked: &LineDesign) -> Value {
 /// what leaves it at its downstream end.
 pub fn water_json(worked: &LineDesign) -> Value {
     let full = worked.fullest();
-    let velocity = |grade: f64| hydraulics::full_velocity_ms(worked.n, worked.size_m, grade);
+    let velocity = |full: &design::Fullest| worked.above(full.index).full_velocity_ms(full.grade);
     let flowing = |full: &design::Fullest| {
-        hydraulics::velocity_ms(worked.n, worked.size_m, full.grade, full.required_m3s / worked.even_factor)
+        let pipe = worked.above(full.index);
+        hydraulics::velocity_ms(pipe.n, pipe.size_m, full.grade, full.required_m3s / worked.even_factor)
     };
     json!({
         "area_m2": worked.area_m2,
-        "roughness_n": worked.n,
+        "roughness_n": worked.pipe_at(0.0).n,
         "outflow_m3s": worked.required_m3s(),
         "fullest_at_m": full.map(|full| worked.stations[full.index].station_m),
         "required_m3s": full.map_or(worked.required_m3s(), |full| full.required_m3s),
         "capacity_m3s": full.map(|full| full.capacity_m3s),
-        "velocity_ms": full.map(|full| velocity(full.grade)),
+        "velocity_ms": full.as_ref().map(velocity),
         "flow_velocity_ms": full.as_ref().map(flowing),
         "percent_full": full.map(|full| full.share() * 100.0).filter(|percent| percent.is_finite()),
         "backed_up_m": worked.backed_up_m(),

@@ -445,7 +445,11 @@ fn finding_row(ui: &mut Ui, sight: &mut Sight, i: usize, finding: &Finding, wish
             let show = ui.add(heading).on_hover_text("Go there on map and profile");
             ui.label(RichText::new(&finding.message).font(plain(13.0)));
             let source = format!("Rule {} {}, {}", finding.check, finding.severity.word(), finding.source);
-            ui.label(RichText::new(source).font(plain(11.5)).color(palette.soft_ink));
+            let source = RichText::new(source).font(plain(11.5)).color(palette.soft_ink);
+            let (marks, told) = (ui.label(source), plan::written_out(finding.source));
+            if !told.is_empty() {
+                marks.on_hover_text(told);
+            }
             ways_out(ui, sight, finding, wishes);
             leaving(ui, sight, finding, wishes);
             if show.clicked() {

@@ -92,7 +92,8 @@ fn limit_row(
     (plan, units): (&plan::Plan, Units),
 ) {
     let checks: Vec<String> = limit.checks.iter().map(u16::to_string).collect();
-    let label = ui.label(limit.label).on_hover_text(format!("{} · checks {}", limit.source, checks.join(", ")));
+    let told = format!("{} · checks {}\n{}", limit.source, checks.join(", "), plan::written_out(limit.source));
+    let label = ui.label(limit.label).on_hover_text(told.trim_end());
     let field = ui.add(TextEdit::singleline(text).desired_width(110.0)).labelled_by(label.id);
     if field.changed() {
         let read = if *text == shown(limit, &plan.criteria, units) {

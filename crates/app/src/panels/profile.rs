@@ -1,16 +1,17 @@
 //! The profile strip: ground, the band the pipe may lie in, the pipe as worked out, joints, and what is wrong where.
 
-use checks::Severity;
 use design::LineDesign;
-use egui::{Color32, RichText, Ui, Vec2};
+use drawing::{Form, Item, Parts};
+use egui::{Align2, Painter, Pos2, Rect, RichText, Ui, Vec2, vec2};
 use egui_plot::{
-    FilledArea, GridInput, GridMark, Line, LineStyle, MarkerShape, Plot, PlotPoint, PlotPoints, PlotUi, Points, Text,
-    VLine,
+    FilledArea, GridInput, GridMark, Line, LineStyle, MarkerShape, Plot, PlotPoint, PlotPoints, PlotTransform,
+    PlotUi, Points, VLine,
 };
-use measure::{Units, round_half_up};
+use measure::{Point, Units, round_half_up};
 use plan::LineId;
 
-use crate::theme::{Palette, bold, plain};
+use crate::canvas::LabelBook;
+use crate::theme::{Look, Palette, Sign, bold, plain};
 use crate::view::View;
 use job::Session;
 
@@ -53,58 +54,65 @@ pub fn heading(ui: &mut Ui, session: &Session, id: LineId, palette: &Palette) {
 }
 
 fn figures(worked: &LineDesign, units: Units) -> String {
-    let mut text = format!("{}, {}", units.pipe(worked.size_m), units.length(worked.length_m));
+    let mut text = format!("{}, {}", takeoff::sizes(worked, units), units.length(worked.length_m));
     text.push_str(&job::grading::no_ground(worked, units));
     if let Some((least, deepest)) = worked.least_cover().zip(worked.deepest()) {
-        let most_m = deepest.value_m - hydraulics::top_above_invert_m(worked.size_m);
+        let most_m = deepest.value_m - worked.pipe_at(deepest.station_m).top_above_invert_m();
         text.push_str(&format!(", cover {} to {}", units.number(least.value_m, 2), units.depth(most_m)));
     }
     text
 }
 
-/// A line's course in the units of the person: station, and level.
+/// A line's profile in the units of the person: station, and level.
 struct Chart<'a> {
     worked: &'a LineDesign,
     unit_m: f64,
-    units: Units,
     palette: &'static Palette,
-    colour: Color32,
+    /// Lowest and highest level drawn.
+    reach: (f64, f64),
 }
 
 /// Draws a line's profile and answers what was done in it.
 pub fn chart(ui: &mut Ui, session: &Session, view: &View, id: LineId, size: Vec2) -> Answer {
     let derived = session.derived();
-    let (Some(line), Some(worked)) = (derived.plan.lines.get(&id), derived.design.lines.get(&id)) else {
+    let parts = Parts { at_work: true, findings: &derived.findings, ..Parts::default() };
+    let profile = drawing::profile(&derived.plan, &derived.design, id, parts);
+    let (Some(line), Some(worked), Some(profile)) =
+        (derived.plan.lines.get(&id), derived.design.lines.get(&id), profile)
+    else {
         return Answer::default();
     };
-    let units = derived.plan.title.units;
-    let palette = view.palette();
-    let chart = Chart {
-        worked,
-        unit_m: units.length_unit().metres(),
-        units,
-        palette,
-        colour: palette.line(line.kind).colour,
-    };
+    let (units, palette) = (derived.plan.title.units, view.palette());
+    let unit_m = units.length_unit().metres();
+    let chart = Chart { worked, unit_m, palette, reach: reach(profile.levels_m, unit_m) };
+    let mut items: Vec<&Item> = profile.scene.items.iter().collect();
+    items.sort_by_key(|item| palette.look(item.role).lift);
     let mut answer = Answer::default();
-    let length = worked.length_m / chart.unit_m;
-    let shown = plot(size, units, palette, length, chart.reach()).show(ui, |plot| {
-        chart.band(plot, &derived.plan.criteria);
-        chart.ground(plot);
-        chart.unknown(plot);
-        chart.pipe(plot);
-        chart.faults(plot, session, id);
-        chart.joints(plot, session, id);
-        chart.grades(plot);
+    let length = worked.length_m / unit_m;
+    let shown = plot(size, units, palette, length, chart.reach).show(ui, |plot| {
+        items.iter().for_each(|item| chart.draw(plot, item));
         if let Some(station_m) = view.station_m {
-            plot.vline(VLine::new("", station_m / chart.unit_m).color(palette.next).width(1.5));
+            plot.vline(VLine::new("", station_m / unit_m).color(palette.next).width(1.5));
         }
         answer = chart.answer(plot, line.kind.is_old());
     });
-    shown
-        .response
-        .widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, format!("Profile of {}", line.name)));
+    let painter = ui.painter().with_clip_rect(*shown.transform.frame());
+    chart.write(&painter, &shown.transform, &items);
+    let met = items.iter().filter(|item| matches!(item.form, Form::Upright(..))).map(|item| item.says.as_str());
+    let met = met.collect::<Vec<_>>().join(", ");
+    shown.response.widget_info(|| egui::WidgetInfo {
+        hint_text: (!met.is_empty()).then(|| format!("passes {met}")),
+        ..egui::WidgetInfo::labeled(egui::Role::Canvas, true, format!("Profile of {}", line.name))
+    });
     answer
+}
+
+/// Lowest and highest level drawn, with room for words.
+fn reach(levels_m: Option<(f64, f64)>, unit_m: f64) -> (f64, f64) {
+    let (low_m, high_m) = levels_m.unwrap_or((0.0, 1.0));
+    let (low, high) = (low_m / unit_m, high_m / unit_m);
+    let room = ((high - low) * 0.22).max(0.6 / unit_m);
+    (low - room, high + room * 0.8)
 }
 
 /// An empty profile of that length and those levels, in the units of the person.
@@ -155,133 +163,107 @@ fn level_mark(mark: GridMark) -> String {
 }
 
 impl Chart<'_> {
-    /// Lowest and highest level drawn, with room for words.
-    fn reach(&self) -> (f64, f64) {
-        let pieces =
-            self.worked.ground.pieces().iter().map(|piece| (piece.least().value_m, piece.greatest().value_m));
-        let ground = pieces.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
-        let invert = self.worked.range(|s| s.invert_m);
-        let both = [ground, invert].into_iter().flatten().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
-        let (low, high) = both.unwrap_or((0.0, 1.0));
-        let (low, high) = (low / self.unit_m, high / self.unit_m);
-        let room = ((high - low) * 0.22).max(0.6 / self.unit_m);
-        (low - room, high + room * 0.8)
+    fn place(&self, p: &Point) -> [f64; 2] {
+        [p.x / self.unit_m, p.y / self.unit_m]
     }
 
-    fn points(&self, level: impl Fn(&design::Station) -> Option<f64>) -> Vec<[f64; 2]> {
-        let stations = self.worked.stations.iter();
-        stations.filter_map(|s| Some([s.station_m / self.unit_m, level(s)? / self.unit_m])).collect()
-    }
-
-    /// The ground as it is, one list of places for each stretch where it is known.
-    fn stretches(&self) -> Vec<Vec<[f64; 2]>> {
-        let shown = |(at_m, level_m): (f64, f64)| [at_m / self.unit_m, level_m / self.unit_m];
-        self.worked.ground.drawn().into_iter().map(|stretch| stretch.into_iter().map(shown).collect()).collect()
-    }
-
-    fn band(&self, plot: &mut PlotUi, criteria: &plan::Criteria) {
-        let top_m = criteria.least_cover_m + hydraulics::top_above_invert_m(self.worked.size_m);
-        let bottom_m = criteria.machine_reach_m - hydraulics::wall_m(self.worked.size_m) - criteria.bedding_m;
-        for ground in self.stretches().iter().filter(|_| bottom_m > top_m) {
-            let xs: Vec<f64> = ground.iter().map(|p| p[0]).collect();
-            let below = |depth_m: f64| -> Vec<f64> { ground.iter().map(|p| p[1] - depth_m / self.unit_m).collect() };
-            plot.add(FilledArea::new("band", &xs, &below(bottom_m), &below(top_m)).fill_color(self.palette.band));
-            let style = LineStyle::Dashed { length: 5.0 };
-            let limit: Vec<[f64; 2]> = xs.iter().zip(below(top_m)).map(|(x, y)| [*x, y]).collect();
-            let faint = self.palette.faint(self.palette.soft_ink, 0.7);
-            plot.line(Line::new("cover", limit).color(faint).width(1.0).style(style));
-        }
-    }
-
-    fn ground(&self, plot: &mut PlotUi) {
-        let stretches = self.stretches();
-        if let Some([x, y]) = stretches.first().and_then(|ground| ground.get(ground.len() / 12).copied()) {
-            let text = RichText::new("ground\n").font(bold(12.0));
-            plot.text(
-                Text::new("", PlotPoint::new(x, y), text)
-                    .color(self.palette.contour_ink)
-                    .anchor(egui::Align2::LEFT_BOTTOM),
-            );
-        }
-        for ground in stretches {
-            plot.line(Line::new("ground", ground).color(self.palette.index_contour).width(2.2));
-        }
-    }
-
-    /// Where no ground is known.
-    fn unknown(&self, plot: &mut PlotUi) {
-        let (low, high) = self.reach();
-        for (from_m, to_m) in self.worked.unknown_ground() {
-            let ends = [from_m / self.unit_m, to_m / self.unit_m];
-            let fill = self.palette.faint(self.palette.soft_ink, 0.15);
-            plot.add(FilledArea::new("no ground", &ends, &[low; 2], &[high; 2]).fill_color(fill));
-            let middle = PlotPoint::new((ends[0] + ends[1]) / 2.0, (low + high) / 2.0);
-            let text = RichText::new("no ground").font(bold(12.0));
-            plot.text(Text::new("", middle, text).color(self.palette.to_fix));
-        }
-    }
-
-    fn pipe(&self, plot: &mut PlotUi) {
-        let top_m = hydraulics::top_above_invert_m(self.worked.size_m);
-        let faint = self.palette.faint(self.colour, 0.55);
-        plot.line(Line::new("top of pipe", self.points(|s| s.invert_m.map(|z| z + top_m))).color(faint).width(1.0));
-        plot.line(Line::new("invert", self.points(|s| s.invert_m)).color(self.colour).width(3.0));
-        let faint = self.palette.faint(self.palette.water, 0.9);
-        let style = LineStyle::Dotted { spacing: 4.0 };
-        plot.line(Line::new("water", self.points(|s| s.head_m)).color(faint).width(1.6).style(style));
-        let breaks = self.worked.reaches.iter().filter(|reach| reach.to + 1 < self.worked.stations.len());
-        let breaks: Vec<[f64; 2]> = breaks
-            .filter_map(|reach| self.worked.stations.get(reach.to))
-            .filter_map(|s| Some([s.station_m / self.unit_m, s.invert_m? / self.unit_m]))
-            .collect();
-        let marked = |wanted: fn(&design::Mark) -> bool| self.points(move |s| s.invert_m.filter(|_| wanted(&s.mark)));
-        let dots = |points: Vec<[f64; 2]>, shape, radius| {
-            Points::new("", PlotPoints::from(points)).shape(shape).radius(radius).filled(true).color(self.colour)
-        };
-        plot.points(dots(breaks, MarkerShape::Up, 6.0));
-        plot.points(dots(marked(|mark| mark.bend), MarkerShape::Circle, 3.2));
-        plot.points(dots(marked(|mark| mark.joint), MarkerShape::Diamond, 5.5));
-        plot.points(dots(marked(|mark| mark.pinned), MarkerShape::Square, 5.0));
-    }
-
-    /// What is wrong, where it is wrong.
-    fn faults(&self, plot: &mut PlotUi, session: &Session, id: LineId) {
-        let findings = session.derived().findings.iter().rev();
-        for finding in findings.filter(|f| f.line == Some(id) && f.severity != Severity::Note) {
-            let (Some(from_m), Some(to_m)) = (finding.from_m, finding.to_m) else { continue };
-            let inner = self.worked.stations.iter().filter(|s| s.station_m > from_m && s.station_m < to_m).copied();
-            let stations = self.worked.at(from_m).into_iter().chain(inner).chain(self.worked.at(to_m));
-            let points: Vec<[f64; 2]> =
-                stations.filter_map(|s| Some([s.station_m / self.unit_m, s.invert_m? / self.unit_m])).collect();
-            plot.line(Line::new("", points).color(self.palette.severity(finding.severity)).width(5.0));
-        }
-    }
-
-    /// Names of the lines that enter here.
-    fn joints(&self, plot: &mut PlotUi, session: &Session, id: LineId) {
-        let derived = session.derived();
-        for joint in derived.design.joints.iter().filter(|joint| joint.main == id) {
-            let Some(level_m) = joint.branch_invert_m.or(joint.main_invert_m) else { continue };
-            let at = PlotPoint::new(joint.station_m / self.unit_m, level_m / self.unit_m);
-            let name = RichText::new(format!("{}\n", derived.plan.lines[&joint.branch].name)).font(bold(12.0));
-            plot.text(Text::new("", at, name).color(self.palette.ink).anchor(egui::Align2::CENTER_BOTTOM));
-        }
-    }
-
-    /// The grade of every reach long enough to carry its figure.
-    fn grades(&self, plot: &mut PlotUi) {
-        let least = self.worked.length_m * 0.11;
-        for (from, to, grade) in reaches(self.worked) {
-            let (low, high) = (&self.worked.stations[from], &self.worked.stations[to]);
-            if high.station_m - low.station_m < least {
-                continue;
+    fn draw(&self, plot: &mut PlotUi, item: &Item) {
+        let look = self.palette.look(item.role);
+        let path = |points: &[Point]| points.iter().map(|p| self.place(p)).collect::<Vec<[f64; 2]>>();
+        match &item.form {
+            Form::Path(_) if look.width == 0.0 => {}
+            Form::Path(points) => {
+                plot.line(Line::new("", path(points)).color(look.colour).width(look.width).style(style(look)));
             }
-            let middle_m = (low.station_m + high.station_m) / 2.0;
-            let Some(invert_m) = self.worked.at(middle_m).and_then(|s| s.invert_m) else { continue };
-            let colour = if grade < 0.0 { self.palette.to_fix } else { self.colour };
-            let at = PlotPoint::new(middle_m / self.unit_m, invert_m / self.unit_m);
-            let text = RichText::new(format!("\n{}", self.units.grade(grade))).font(plain(12.0));
-            plot.text(Text::new("", at, text).color(colour).anchor(egui::Align2::CENTER_TOP));
+            Form::Strip(lower, upper) => {
+                let xs: Vec<f64> = lower.iter().map(|p| self.place(p)[0]).collect();
+                let [lower, upper] =
+                    [lower, upper].map(|edge| edge.iter().map(|p| self.place(p)[1]).collect::<Vec<_>>());
+                plot.add(FilledArea::new("", &xs, &lower, &upper).fill_color(look.colour));
+            }
+            Form::Sign(at, _) => {
+                sign(plot, self.place(at), look);
+            }
+            Form::Span(from_m, to_m) => {
+                let (ends, (low, high)) = ([from_m / self.unit_m, to_m / self.unit_m], self.reach);
+                plot.add(FilledArea::new("", &ends, &[low; 2], &[high; 2]).fill_color(look.colour));
+            }
+            Form::Upright(station_m, level_m) => self.draw_met(plot, (*station_m, *level_m), look),
+            // Words come last; the rest belongs to a map.
+            _ => {}
+        }
+    }
+
+    /// What a line meets, over the whole height, with a ring at its level.
+    fn draw_met(&self, plot: &mut PlotUi, (station_m, level_m): (f64, Option<f64>), look: Look) {
+        let x = station_m / self.unit_m;
+        let style = LineStyle::Dashed { length: 3.0 };
+        plot.vline(VLine::new("", x).color(look.colour).width(1.2).style(style));
+        if let Some(level_m) = level_m {
+            let at = [x, level_m / self.unit_m];
+            let ring = |colour, radius| Look { colour, sign: (Sign::Disc, radius), ..look };
+            sign(plot, at, ring(look.colour, 5.0));
+            sign(plot, at, ring(self.palette.paper, 3.0));
+        }
+    }
+
+    /// Writes the words of all things where they lie on no others, those of joints and of what is met first.
+    fn write(&self, painter: &Painter, transform: &PlotTransform, items: &[&Item]) {
+        let rank = |item: &Item| match item.form {
+            Form::Sign(..) => 0,
+            Form::Upright(..) => 1,
+            Form::Span(..) => 2,
+            _ => 3,
+        };
+        let mut items: Vec<&Item> = items.iter().copied().filter(|item| !item.says.is_empty()).collect();
+        items.sort_by_key(|item| rank(item));
+        // The room that letters leave above and below themselves may lie outside.
+        let mut labels = LabelBook::new(transform.frame().expand(4.0));
+        for item in items {
+            let (colour, font) = match item.form {
+                Form::Upright(..) => (self.palette.ink, plain(12.0)),
+                _ => self.palette.look(item.role).words(),
+            };
+            let galley = painter.layout_no_wrap(item.says.clone(), font, colour);
+            if let Some(rect) = labels.take(self.places(transform, item, galley.size())) {
+                painter.galley(rect.min, galley, colour);
+            }
+        }
+    }
+
+    /// Places for words of a size, the best first; a line is left between them and what they belong to.
+    fn places(&self, transform: &PlotTransform, item: &Item, size: Vec2) -> Vec<Rect> {
+        let on_screen = |p: &Point| {
+            let [x, y] = self.place(p);
+            transform.position_from_point(&PlotPoint::new(x, y))
+        };
+        let rows = |first: f32, step: f32| (0..4).map(move |row| vec2(0.0, (first + step * row as f32) * size.y));
+        let hung = |at: Pos2, side: Align2, rows: &mut dyn Iterator<Item = Vec2>| -> Vec<Rect> {
+            rows.map(|off| side.anchor_size(at + off, size)).collect()
+        };
+        match &item.form {
+            Form::Words(at) => hung(on_screen(at), Align2::LEFT_BOTTOM, &mut rows(-1.0, -1.0)),
+            Form::Sign(_, toward) => hung(on_screen(toward), Align2::CENTER_BOTTOM, &mut rows(-1.0, -1.0)),
+            Form::Span(from_m, to_m) => {
+                let level_m = (self.reach.0 + self.reach.1) / 2.0 * self.unit_m;
+                let middle = on_screen(&Point::new((from_m + to_m) / 2.0, level_m));
+                hung(middle, Align2::CENTER_CENTER, &mut rows(0.0, 1.0))
+            }
+            // The grade of every reach long enough to carry its figure.
+            Form::Path(points) => {
+                let (Some(low), Some(high)) = (points.first(), points.last()) else { return Vec::new() };
+                let middle = on_screen(&measure::along(*low, *high, 0.5));
+                let carries = high.x - low.x >= self.worked.length_m * 0.11;
+                hung(middle, Align2::CENTER_TOP, &mut rows(1.0, 1.0).filter(|_| carries))
+            }
+            Form::Upright(station_m, _) => {
+                let top = Pos2::new(on_screen(&Point::new(*station_m, 0.0)).x, transform.frame().top() + 2.0);
+                let sides = [(vec2(4.0, 0.0), Align2::LEFT_TOP), (vec2(-4.0, 0.0), Align2::RIGHT_TOP)];
+                rows(0.0, 1.0)
+                    .flat_map(|row| sides.map(|(off, side)| side.anchor_size(top + off + row, size)))
+                    .collect()
+            }
+            _ => Vec::new(),
         }
     }
 
@@ -315,18 +297,27 @@ impl Chart<'_> {
     }
 }
 
-/// Runs of neighbouring stations at one grade: first and last station, and the grade as a ratio.
-pub fn reaches(worked: &LineDesign) -> Vec<(usize, usize, f64)> {
-    const SAME: f64 = 2e-5;
-    let mut reaches: Vec<(usize, usize, f64)> = Vec::new();
-    for i in 0..worked.stations.len().saturating_sub(1) {
-        let Some(grade) = worked.grade(i) else { continue };
-        match reaches.last_mut() {
-            Some((_, to, same)) if *to == i && (*same - grade).abs() < SAME => *to = i + 1,
-            _ => reaches.push((i, i + 1, grade)),
-        }
+/// The dash of a line in a profile.
+fn style(look: Look) -> LineStyle {
+    match look.dash {
+        [0.0, spacing, ..] => LineStyle::Dotted { spacing: *spacing },
+        [length, ..] => LineStyle::Dashed { length: *length },
+        [] => LineStyle::Solid,
     }
-    reaches
+}
+
+fn sign(plot: &mut PlotUi, at: [f64; 2], look: Look) {
+    let (sign, radius) = look.sign;
+    let shape = match sign {
+        Sign::Disc => MarkerShape::Circle,
+        Sign::Square => MarkerShape::Square,
+        Sign::Diamond => MarkerShape::Diamond,
+        Sign::Triangle => MarkerShape::Up,
+        _ => return,
+    };
+    plot.points(
+        Points::new("", PlotPoints::from(vec![at])).shape(shape).radius(radius).filled(true).color(look.colour),
+    );
 }
 
 #[cfg(test)]
@@ -341,8 +332,7 @@ mod tests {
         let (plan, design) = (&session.derived().plan, &session.derived().design);
         let worked = &design.lines[&plan.line_named("L3").unwrap()];
         let (least_m, units) = (worked.least_cover().unwrap().value_m, plan.title.units);
-        let at_stations =
-            worked.stations.iter().filter_map(|s| s.cover_m(worked.size_m)).fold(f64::INFINITY, f64::min);
+        let at_stations = worked.stations.iter().filter_map(|s| worked.cover_m(s)).fold(f64::INFINITY, f64::min);
         assert!(least_m < at_stations - 0.05, "{least_m} {at_stations}");
         let told = figures(worked, units);
         assert!(told.contains(&format!("cover {} to", units.number(least_m, 2))), "{told}");

@@ -4,7 +4,7 @@ use measure::{Point, nearest_on};
 use plan::{Line, LineKind, SizeBy};
 
 use super::{Hand, Sketch, Touch};
-use crate::canvas::{Snap, SnapKind, stretch};
+use crate::canvas::{Snap, SnapKind};
 use crate::command::ToolKind;
 use crate::view::Selection;
 use crate::wish::Wish;
@@ -89,7 +89,8 @@ fn along_swale(from: Snap, to: Snap, hand: &Hand) -> Vec<Point> {
     };
     let station = |at| nearest_on(&swale.points, at).map_or(0.0, |(station_m, _, _)| station_m);
     let (start_m, end_m) = (station(from.at), station(to.at));
-    let mut way = terrain::simplify(&stretch(&swale.points, start_m.min(end_m), start_m.max(end_m)), CUT_CORNERS_M);
+    let mut way =
+        terrain::simplify(&measure::part_of(&swale.points, start_m.min(end_m), start_m.max(end_m)), CUT_CORNERS_M);
     if start_m > end_m {
         way.reverse();
     }

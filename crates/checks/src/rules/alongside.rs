@@ -1,11 +1,11 @@
 //! Where one line runs close to another; what the checks of neighbours share.
 
+use measure::{Segment, segments};
 use std::collections::BTreeMap;
 
 use plan::{Line, LineId};
 
 use crate::Site;
-use crate::near::{Segment, segments};
 use crate::stretch::{Stretch, join};
 
 /// Stretches of a line within reach of each other line, by that line's id. Sideways only, or to all sides where

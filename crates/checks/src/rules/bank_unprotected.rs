@@ -22,7 +22,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, led: &Led) -> Option<Finding> {
     let (criteria, name, units) = (&site.plan.criteria, &led.outlet.name, site.units());
-    let speed_ms = hydraulics::full_velocity_ms(led.worked.n, led.worked.size_m, led.worked.grade(0)?.max(0.0));
+    let speed_ms = led.worked.above(0).full_velocity_ms(led.worked.grade(0)?.max(0.0));
     let steep = led.outlet.bank_run.filter(|run| *run < criteria.bank_run - 1e-6);
     let why = match steep {
         Some(run) => format!("it rises 1 in {run:.1}"),

@@ -7,8 +7,8 @@ use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 use land::{Against, Offset, SHIFT_M, Surveyed};
 
-/// Share of the limit by which a batch that was kept may drift before it is named again (trade-practice section 5,
-/// waivers).
+/// Share of the limit by which a batch that was kept may drift before it is named again ([judgement]; the share by
+/// which any finding that was left comes back).
 const DRIFT: f64 = 0.1;
 
 /// See [`Rule::manual`].

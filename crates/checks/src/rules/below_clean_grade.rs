@@ -1,6 +1,6 @@
 //! Check 3, grade under the minimum for clean soil.
 
-use design::LineDesign;
+use design::{LineDesign, Pipe};
 use plan::{Line, LineId};
 
 use super::level_reach::is_level;
@@ -25,29 +25,38 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let flat = |_: usize, grade: f64| !is_level(site, grade) && grade < worked.least_grade - GRADE_TOLERANCE;
+        let flat = |i: usize, grade: f64| {
+            !is_level(site, grade) && grade < least_grade(site, worked.above(i)) - GRADE_TOLERANCE
+        };
         let flat = graded(worked, flat).into_iter();
         flat.map(|stretch| finding(site, id, line, worked, &stretch)).collect::<Vec<_>>()
     };
     site.new_lines().flat_map(of_line).collect()
 }
 
+/// The flattest grade at which a pipe keeps itself clean, as a ratio.
+fn least_grade(site: &Site, pipe: &Pipe) -> f64 {
+    pipe.grade_for_velocity(site.plan.criteria.clean_velocity_ms)
+}
+
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, stretch: &Stretch) -> Finding {
     let (name, units) = (&line.name, site.units());
-    let [grade, least] = units.grades(stretch.worst, worked.least_grade);
+    let middle_m = (stretch.from_m + stretch.to_m) / 2.0;
+    let pipe = worked.pipe_at(middle_m);
+    let least_grade = least_grade(site, pipe);
+    let [grade, least] = units.grades(stretch.worst, least_grade);
     let message = format!(
         "{name} {}: {grade} is flatter than {least} for {} pipe.",
         site.stretch(stretch.from_m, stretch.to_m),
-        units.pipe(worked.size_m)
+        units.pipe(pipe.size_m)
     );
-    let (size_m, part) = (worked.size_m, *stretch);
-    let by_m = (worked.least_grade - stretch.worst) * stretch.length_m();
+    let (size_m, part) = (pipe.size_m, *stretch);
+    let by_m = (least_grade - stretch.worst) * stretch.length_m();
     let title = format!("{name} is too flat to keep itself clean");
-    let middle_m = (stretch.from_m + stretch.to_m) / 2.0;
     Finding::new(&RULE, Severity::Decide, site.point(id, middle_m), title, message)
         .on(id, stretch.from_m, stretch.to_m)
         .amount(format!("only {}", units.grade(stretch.worst)))
-        .misses(stretch.worst, worked.least_grade)
+        .misses(stretch.worst, least_grade)
         .offers(move |site| {
             let mut offers = levels::ways(site, id, (part.from_m, part.to_m), Wants::Steeper(by_m));
             offers.extend(pipe::smooth(site, id));

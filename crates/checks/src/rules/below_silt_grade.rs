@@ -32,11 +32,16 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let least = hydraulics::grade_for_velocity(worked.n, worked.size_m, site.plan.criteria.silt_velocity_ms);
-    let flat = graded(worked, |_, grade| {
-        !is_level(site, grade) && grade >= worked.least_grade - GRADE_TOLERANCE && grade < least - GRADE_TOLERANCE
+    let criteria = &site.plan.criteria;
+    let flat = graded(worked, |i, grade| {
+        let pipe = worked.above(i);
+        !is_level(site, grade)
+            && grade >= pipe.grade_for_velocity(criteria.clean_velocity_ms) - GRADE_TOLERANCE
+            && grade < pipe.grade_for_velocity(criteria.silt_velocity_ms) - GRADE_TOLERANCE
     });
     let (flattest, units) = (*worst(&flat)?, site.units());
+    let pipe = *worked.pipe_at((flattest.from_m + flattest.to_m) / 2.0);
+    let least = pipe.grade_for_velocity(criteria.silt_velocity_ms);
     let texture = texture(site, worked).map_or("", |texture| texture.word());
     let held_back = line.bed.slots == Slots::Narrow || line.bed.envelope != Envelope::None;
     if held_back && line.structures.iter().any(|s| s.kind == StructureKind::SiltTrap) {
@@ -46,7 +51,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let [grade, wanted] = units.grades(flattest.worst, least);
     let message = format!(
         "The soil is {texture}; at {grade} the {} pipe of {} will not carry its own silt, {wanted} would ({} of it).",
-        units.pipe(worked.size_m),
+        units.pipe(pipe.size_m),
         line.name,
         site.length(total_m(&flat))
     );
@@ -79,7 +84,7 @@ fn offers<'s>(site: &'s Site, id: LineId, flat: &[Stretch], least: f64) -> Vec<O
     let held = flat.iter().filter(|_| flat.len() == 1).filter_map(|part| pipe::steepened(site, id, part, least));
     let mut offers: Vec<Offer> = trapped.into_iter().chain(held).collect();
     offers.extend(pipe::smooth(site, id));
-    offers.extend(pipe::larger(site, id, worked.size_m * 1.001));
+    offers.extend(pipe::larger(site, id, worked.pipe_at((lowest.from_m + lowest.to_m) / 2.0).size_m * 1.001));
     offers
 }
 
@@ -90,7 +95,7 @@ mod tests {
     use super::*;
     use crate::job::Job;
 
-    /// Reference-values section 1.5: 6 in wants 0.320 % at 1.4 ft/s.
+    /// Worked out from [HEC22] at n = 0.015: 6 in wants 0.320 % at 1.4 ft/s.
     #[test]
     fn flat_in_silt_loam() {
         let mut job = Job::new();

@@ -1,9 +1,9 @@
 //! Check 62, a box in traffic.
 
+use measure::ring_holds;
 use plan::{BoxFacts, LandmarkKind, Line, LineId, Outline, Structure, StructureKind};
 
 use super::inlet_not_sized::change;
-use super::marks::holds;
 use super::soil::{off_m, rows};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
@@ -57,9 +57,9 @@ fn in_the_way(site: &Site, at: measure::Point) -> bool {
     let near_m = site.plan.criteria.box_near_m;
     site.plan.landmarks.values().any(|mark| match (&mark.kind, &mark.outline) {
         (LandmarkKind::Rows(block), Outline::Around(ring)) => {
-            holds(ring, at) && rows(ring, block).iter().any(|(a, b)| off_m(&[*a, *b], at) <= near_m)
+            ring_holds(ring, at) && rows(ring, block).iter().any(|(a, b)| off_m(&[*a, *b], at) <= near_m)
         }
-        (LandmarkKind::Road { .. }, Outline::Around(ring)) => holds(ring, at),
+        (LandmarkKind::Road { .. }, Outline::Around(ring)) => ring_holds(ring, at),
         (LandmarkKind::Road { width_m, .. }, outline) => off_m(&outline.path(), at) <= width_m / 2.0 + near_m,
         _ => false,
     })

@@ -37,7 +37,7 @@ pub(crate) fn fuller_than(
 /// What a reach carries above a station, m³/s; `None` where it is level or rises, which other checks tell of.
 pub(crate) fn falling_capacity(site: &Site, worked: &LineDesign, index: usize) -> Option<f64> {
     let grade = worked.grade(index).filter(|grade| *grade >= site.plan.criteria.level_grade)?;
-    Some(hydraulics::full_capacity_m3s(worked.n, worked.size_m, grade) * worked.even_factor)
+    Some(worked.above(index).full_capacity_m3s(grade) * worked.even_factor)
 }
 
 /// Stretches in words, all of them: "from 0+00 to 0+70 and from 2+00 to 2+50".
@@ -62,7 +62,7 @@ pub(crate) fn places(site: &Site, id: LineId, parts: &[Stretch]) -> Option<(Stre
 pub(crate) fn carrying_size(site: &Site, line: &Line, worked: &LineDesign) -> Option<f64> {
     let least = site.plan.criteria.level_grade;
     let carries = |size_m: f64| {
-        let n = site.plan.criteria.roughness_n(line, size_m);
+        let n = site.plan.criteria.roughness_n(line, size_m, line.wall);
         (0..worked.stations.len().saturating_sub(1)).all(|i| {
             let Some(grade) = worked.grade(i).filter(|grade| *grade >= least) else { return true };
             let capacity_m3s = hydraulics::full_capacity_m3s(n, size_m, grade) * worked.even_factor;

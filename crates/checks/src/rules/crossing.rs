@@ -46,9 +46,8 @@ impl Cross<'_> {
     /// Clear height from the outside of the lower pipe to the outside of the upper one, metres; below 0 they meet.
     pub fn clear_m(&self, site: &Site) -> Option<f64> {
         let above_m = self.crossing.a_above_b_m?;
-        let size = |id: LineId| site.design.lines.get(&id).map(|line| line.size_m);
-        let (a_m, b_m) = (size(self.crossing.a)?, size(self.crossing.b)?);
-        let (upper_m, lower_m) = if above_m >= 0.0 { (a_m, b_m) } else { (b_m, a_m) };
-        Some(above_m.abs() - hydraulics::wall_m(upper_m) - hydraulics::top_above_invert_m(lower_m))
+        let pipe = |(id, station_m): (LineId, f64)| Some(site.design.lines.get(&id)?.pipe_at(station_m));
+        let [upper, lower] = self.upper_first().map(pipe);
+        Some(above_m.abs() - upper?.wall_m() - lower?.top_above_invert_m())
     }
 }

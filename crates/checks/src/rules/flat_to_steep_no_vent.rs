@@ -3,7 +3,7 @@
 use design::LineDesign;
 use plan::{Line, LineId, StructureKind};
 
-use super::grade_change::{self, ROUNDING, stands_near};
+use super::grade_change::{self, stands_near};
 use crate::site::GRADE_TOLERANCE;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -23,7 +23,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let steepens = worked.breaks(ROUNDING).filter(|b| {
+    let steepens = worked.breaks().filter(|b| {
         b.below - b.above > site.plan.criteria.vent_steepening + GRADE_TOLERANCE
             && b.above > 0.0
             && b.station_m > worked.outlet_pipe_m

@@ -1,14 +1,14 @@
 //! Check 104, a grade finer than the survey.
 
-use design::LineDesign;
+use design::{Graded, LineDesign};
 use measure::FOOT_M;
 use plan::{Line, LineId};
 
-use crate::site::{GRADE_TOLERANCE, LEVEL_TOLERANCE_M};
+use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Place, Rule, Severity, Site};
 use land::{GAP_M, SurfaceError, Surveyed, gaps};
 
-/// A shot this near was taken on the line, metres: 5 ft, the trade's one place (trade-practice section 5).
+/// A shot this near was taken on the line, metres: 5 ft, as for two findings in one place ([judgement]).
 const ON_LINE_M: f64 = 5.0 * FOOT_M;
 
 /// See [`Rule::manual`].
@@ -54,25 +54,12 @@ fn find(site: &Site) -> Vec<Finding> {
 
 /// Stretches of one grade from the downstream end up.
 fn reaches(line: LineId, worked: &LineDesign) -> Vec<Reach> {
-    let mut reaches: Vec<(Reach, f64)> = Vec::new();
-    for (i, pair) in worked.stations.windows(2).enumerate() {
-        let (Some(low_m), Some(high_m), Some(grade)) = (pair[0].invert_m, pair[1].invert_m, worked.grade(i)) else {
-            continue;
-        };
-        match reaches.last_mut() {
-            Some((reach, before))
-                if reach.to_m == pair[0].station_m && (grade - *before).abs() <= GRADE_TOLERANCE =>
-            {
-                reach.to_m = pair[1].station_m;
-                reach.fall_m += high_m - low_m;
-            }
-            _ => {
-                let (from_m, to_m) = (pair[0].station_m, pair[1].station_m);
-                reaches.push((Reach { line, from_m, to_m, fall_m: high_m - low_m }, grade));
-            }
-        }
-    }
-    reaches.into_iter().map(|(reach, _)| reach).collect()
+    let reach = |part: Graded| {
+        let (low, high) = (&worked.stations[part.from], &worked.stations[part.to]);
+        let fall_m = high.invert_m? - low.invert_m?;
+        Some(Reach { line, from_m: low.station_m, to_m: high.station_m, fall_m })
+    };
+    worked.grades().into_iter().filter_map(reach).collect()
 }
 
 /// Stretches of a line on which nobody took levels.
@@ -124,7 +111,8 @@ mod tests {
     use super::*;
     use crate::job::{Job, stations_ft};
 
-    /// Trade-practice scenario S7: 300 ft at 0.10 % fall 0.30 ft; the check points scatter by 0.18 ft about the lidar.
+    /// The worked example Tarrow End: 300 ft at 0.10 % fall 0.30 ft; the check points scatter by 0.18 ft about the
+    /// lidar.
     fn tarrow_end(scatter_ft: f64, fall_ft: f64) -> Job {
         let mut job = Job::new();
         let m1 = job.main(300.0);

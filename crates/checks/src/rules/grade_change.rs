@@ -5,9 +5,6 @@ use plan::{Line, LineId, Structure, StructureKind};
 use crate::Site;
 use crate::offer::Offer;
 
-/// Grades nearer than this, as a ratio, differ by rounding only.
-pub(crate) const ROUNDING: f64 = 1e-7;
-
 /// True if a structure of a kind stands so near a station that it serves it.
 pub(crate) fn stands_near(site: &Site, line: &Line, station_m: f64, is_kind: impl Fn(StructureKind) -> bool) -> bool {
     let near_m = site.plan.criteria.vent_near_m;

@@ -3,7 +3,7 @@
 use design::{Break, LineDesign};
 use plan::{Line, LineId, StructureKind};
 
-use super::grade_change::{self, ROUNDING, stands_near};
+use super::grade_change::{self, stands_near};
 use super::level_reach::is_level;
 use super::levels::{self, Wants};
 use crate::site::GRADE_TOLERANCE;
@@ -23,14 +23,14 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let easing = worked.breaks(ROUNDING).filter(|b| eases(site, line, worked, b));
+        let easing = worked.breaks().filter(|b| eases(site, line, worked, b));
         easing.map(|b| finding(site, id, line, &b)).collect::<Vec<_>>()
     };
     site.new_lines().flat_map(of_line).collect()
 }
 
 fn eases(site: &Site, line: &Line, worked: &LineDesign, b: &Break) -> bool {
-    let slow = hydraulics::full_velocity_ms(worked.n, worked.size_m, b.below) < site.plan.criteria.silt_velocity_ms;
+    let slow = worked.pipe_at(b.station_m).full_velocity_ms(b.below) < site.plan.criteria.silt_velocity_ms;
     let falls_off = b.below < site.plan.criteria.easing_kept * b.above
         && b.above - b.below >= site.plan.criteria.easing_least - GRADE_TOLERANCE;
     // A level or adverse reach is another finding.

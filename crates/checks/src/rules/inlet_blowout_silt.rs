@@ -27,7 +27,8 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, inlet: &Structure) -> Option<Finding> {
     let StructureKind::OpenInlet(catching) = inlet.kind else { return None };
-    let floods = catching.riser_m.is_some_and(|riser_m| riser_m > worked.size_m + 1e-3) && !catching.throttled;
+    let size_m = worked.pipe_at(inlet.station_m).size_m;
+    let floods = catching.riser_m.is_some_and(|riser_m| riser_m > size_m + 1e-3) && !catching.throttled;
     let (can, fit) = match (floods, catching.trapped) {
         (true, false) => ("overload and silt", "Fit an orifice and a trap"),
         (true, true) => ("overload", "Fit an orifice"),
@@ -36,7 +37,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, inlet: &St
     };
     let (name, place) = (&line.name, site.station(inlet.station_m));
     let message = format!("The open inlet at {place} can {can} {name}.");
-    let (own, size_m) = (*inlet, worked.size_m);
+    let own = *inlet;
     Some(
         Finding::new(
             &RULE,

@@ -10,7 +10,7 @@ use crate::{Finding, Rule, Severity, Site};
 fn too_low(site: &Site, joint: &Joint) -> Option<(f64, Severity)> {
     let centre_m = joint.main_centre_m.filter(|_| !joint.in_line)?;
     let low_m = centre_m - joint.branch_invert_m?;
-    let half_m = site.design.lines.get(&joint.branch)?.size_m / 2.0;
+    let half_m = joint.sizes_m(site.design)?.1 / 2.0;
     if low_m <= JOINT_TOLERANCE_M {
         return None;
     }

@@ -4,8 +4,8 @@ use measure::{Point, distance};
 use plan::{Joins, Line, LineId};
 
 use super::shape;
-use crate::near::TOUCH_M;
 use crate::offer::Offer;
+use crate::site::TOUCH_M;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].

@@ -51,7 +51,7 @@ mod tests {
     use super::*;
     use crate::job::Job;
 
-    /// Trade-practice scenario S5: 3/8 in/day for vines is a note.
+    /// The worked example Ellowby Block: 3/8 in/day for vines is a note.
     #[test]
     fn three_eighths_for_fruit() {
         let mut job = Job::new();

@@ -1,10 +1,9 @@
 //! Check 123, main in the centre of an eroding waterway.
 
-use measure::Point;
+use measure::{Point, segments};
 use plan::{Line, LineId, LineKind};
 
 use super::shape;
-use crate::near::segments;
 use crate::stretch::{Stretch, join, total_m};
 use crate::{Finding, Rule, Severity, Site};
 

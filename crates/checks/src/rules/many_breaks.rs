@@ -6,7 +6,6 @@ use plan::{Line, LineId};
 use super::levels::{self, Wants};
 use super::pipe;
 use crate::offer::Offer;
-use crate::site::GRADE_TOLERANCE;
 use crate::stretch::Stretch;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -27,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let breaks = worked.breaks(GRADE_TOLERANCE).count();
+    let breaks = worked.breaks().count();
     if breaks < 2 || breaks as f64 <= worked.length_m / site.plan.criteria.length_per_break_m {
         return None;
     }

@@ -3,10 +3,9 @@
 use std::collections::BTreeMap;
 
 use design::LineDesign;
-use measure::Point;
+use measure::{Paths, Point, Segment, extent, ring_holds, segments};
 use plan::{Line, LineId, Outline, Stretch as Pipe};
 
-use crate::near::{Index, Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, join, without};
 use crate::{Site, stretch};
@@ -77,7 +76,7 @@ fn parts_of_all(
 }
 
 /// New lines that come as near to an edge as their reach says, by name.
-pub(crate) fn near_edges<'a>(site: &Site<'a>, edges: &Index, reach_m: impl Fn(&LineDesign) -> f64) -> Vec<Near<'a>> {
+pub(crate) fn near_edges<'a>(site: &Site<'a>, edges: &Paths, reach_m: impl Fn(&LineDesign) -> f64) -> Vec<Near<'a>> {
     let parts = site.new_lines().map(|(id, line, worked)| {
         let reach_m = reach_m(worked) + LEVEL_TOLERANCE_M;
         let of_piece = |own: Segment| {
@@ -103,8 +102,8 @@ pub(crate) fn parts_near(own: &Segment, edge: &Segment, reach_m: f64) -> impl It
 
 /// The parts of lines inside a ring.
 fn inside(site: &Site, ring: &[Point], edges: &[Segment], parts: &mut BTreeMap<LineId, Vec<Stretch>>) {
-    let Some((low, high)) = corners(ring) else { return };
-    let diagonal = Segment { path: 0, start_m: 0.0, a: low, b: high };
+    let Some((low, high)) = extent(ring.iter().copied()) else { return };
+    let diagonal = Segment::new(low, high);
     for own in site.pieces.around(&diagonal, 0.0) {
         let mut cuts: Vec<f64> = edges.iter().filter_map(|edge| Some(own.crossing(edge)?.0)).collect();
         cuts.extend([0.0, own.length_m()]);
@@ -112,31 +111,13 @@ fn inside(site: &Site, ring: &[Point], edges: &[Segment], parts: &mut BTreeMap<L
         for pair in cuts.windows(2).filter(|pair| pair[1] > pair[0]) {
             let middle_m = (pair[0] + pair[1]) / 2.0;
             let at = measure::along(own.a, own.b, middle_m / own.length_m());
-            if holds(ring, at) {
+            if ring_holds(ring, at) {
                 let (from_m, to_m) = (own.start_m + pair[0], own.start_m + pair[1]);
                 let part = Stretch { from_m, to_m, worst_m: own.start_m + middle_m, worst: 0.0 };
                 parts.entry(LineId(own.path)).or_default().push(part);
             }
         }
     }
-}
-
-/// South-west and north-east corner of the box round points.
-fn corners(points: &[Point]) -> Option<(Point, Point)> {
-    let pairs = points.iter().map(|p| (*p, *p));
-    pairs.reduce(|(low, high), (p, _)| {
-        (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
-    })
-}
-
-/// True for a place inside a ring (even-odd rule).
-pub(crate) fn holds(ring: &[Point], at: Point) -> bool {
-    let next = ring.iter().cycle().skip(1);
-    let crossed = ring
-        .iter()
-        .zip(next)
-        .filter(|(a, b)| (a.y > at.y) != (b.y > at.y) && at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x);
-    crossed.count() % 2 == 1
 }
 
 fn by_line<'a>(site: &Site<'a>, parts: BTreeMap<LineId, Vec<Stretch>>) -> Vec<Near<'a>> {
@@ -230,6 +211,7 @@ mod tests {
             heavy: false,
             must_be_solid: false,
             plugged: false,
+            ..Pipe::default()
         };
         job.change(m1, |line| *line = line.with_stretch(pipe(100.0, 120.0)));
         let design = job.design();

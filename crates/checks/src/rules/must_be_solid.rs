@@ -72,6 +72,7 @@ mod tests {
             heavy: false,
             must_be_solid: true,
             plugged: false,
+            ..Pipe::default()
         };
         job.change(m1, |line| *line = line.with_stretch(pipe));
         let finding = job.only(&RULE);

@@ -60,8 +60,8 @@ mod tests {
     use super::*;
     use crate::job::{Job, stations_ft};
 
-    /// Trade-practice scenario S1: 5.6 ac at 1/2 in/day are 0.118 cfs; 4 in at 0.60 % carries 0.128 (92 %), 6 in 0.377.
-    /// The flow falls evenly over 640 ft and is 90 % at 640 × (1 − 0.9 × 0.1278 / 0.1176) = 14.4 ft.
+    /// The worked example Quillmere Bench: 5.6 ac at 1/2 in/day are 0.118 cfs; 4 in at 0.60 % carries 0.128 (92 %), 6
+    /// in 0.377. The flow falls evenly over 640 ft and is 90 % at 640 × (1 − 0.9 × 0.1278 / 0.1176) = 14.4 ft.
     #[test]
     fn quillmere_in_four_inches() {
         let mut job = Job::new();

@@ -1,13 +1,12 @@
 //! Check 130, lateral effect over the boundary.
 
-use measure::{FOOT_M, Point, along};
+use measure::{FOOT_M, Paths, Segment, along, closed, segments};
 use plan::{Change, Edit, LandmarkKind, LineId};
 
 use super::grade_change::and;
 use super::marks::{Near, near_edges};
 use super::pipe::{Solid, laid};
 use super::soil::served_m;
-use crate::near::{Index, Segment, segments};
 use crate::offer::Offer;
 use crate::stretch::{Stretch, total_m, without};
 use crate::{Finding, Place, Rule, Severity, Site};
@@ -41,9 +40,9 @@ fn find(site: &Site) -> Vec<Finding> {
             LandmarkKind::Neighbour { agreed } => wanted(agreed),
             _ => false,
         };
-        Index::new(site.marks(of_kind).flat_map(|(_, mark)| segments(0, &mark.outline.path())).collect())
+        Paths::new(site.marks(of_kind).flat_map(|(_, mark)| segments(0, &mark.outline.path())).collect())
     };
-    let (marked, other) = (marks(|agreed| !agreed), Index::new(unmarked(site, &marks(|_| true))));
+    let (marked, other) = (marks(|agreed| !agreed), Paths::new(unmarked(site, &marks(|_| true))));
     [
         finding(site, Severity::Decide, "Drains near a neighbour's boundary", parts(site, &marked))
             .map(|found| found.keyed("neighbour").advises("Ask the neighbour, and enter that he agreed.")),
@@ -56,10 +55,9 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 /// The sides of the field along which no neighbour is marked.
-fn unmarked(site: &Site, marks: &Index) -> Vec<Segment> {
+fn unmarked(site: &Site, marks: &Paths) -> Vec<Segment> {
     let Some(field) = &site.plan.field else { return Vec::new() };
-    let ring: Vec<Point> = field.ring.iter().chain(field.ring.first()).copied().collect();
-    let sides = segments(0, &ring);
+    let sides = segments(0, &closed(&field.ring));
     if marks.is_empty() {
         return sides;
     }
@@ -72,7 +70,7 @@ fn unmarked(site: &Site, marks: &Index) -> Vec<Segment> {
 }
 
 /// Perforated parts of lines that drain land beyond edges: the place and its length, metres.
-fn parts(site: &Site, edges: &Index) -> Vec<(Place, LineId, Vec<Stretch>)> {
+fn parts(site: &Site, edges: &Paths) -> Vec<(Place, LineId, Vec<Stretch>)> {
     let of_line = |mut near: Near| {
         let skipped_m = at_outlet_m(site, &near);
         near.parts = if skipped_m > 0.0 { without(&near.parts, -1.0, skipped_m) } else { near.parts };

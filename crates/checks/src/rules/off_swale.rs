@@ -1,12 +1,11 @@
 //! Check 79, line not on the swale.
 
 use design::LineDesign;
-use measure::{FOOT_M, along, distance};
+use measure::{FOOT_M, Paths, Segment, along, distance, segments};
 use plan::{Line, LineId, LineKind, Pattern};
 use terrain::Profile;
 
 use super::shape;
-use crate::near::{Index, Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{total_m, under, worst};
 use crate::{Finding, Rule, Severity, Site};
@@ -47,7 +46,7 @@ fn is_meant_for_low_ground(line: &Line) -> bool {
 
 /// How far inside the limit each place of the line lies, metres, silent where the nearest flow line is none that the
 /// line was meant for; `None` as soon as more than `most_m` of the line is known not to lie off its swale.
-fn margins(swales: &Index, line: &Line, most_m: f64, limit_m: f64) -> Option<Vec<(f64, Option<f64>)>> {
+fn margins(swales: &Paths, line: &Line, most_m: f64, limit_m: f64) -> Option<Vec<(f64, Option<f64>)>> {
     let mut margins: Vec<(f64, Option<f64>)> = Vec::new();
     let mut well_m = 0.0;
     for piece in segments(0, &line.points).iter().flat_map(|piece| piece.parts(PART_M)) {
@@ -83,7 +82,7 @@ fn margin_m(near: &[&Segment], piece: &Segment, share: f64, limit_m: f64) -> Opt
     (piece.runs_along(swale) && away_m <= ANOTHER_SWALE_M).then_some(limit_m - away_m)
 }
 
-fn finding(site: &Site, swales: &Index, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+fn finding(site: &Site, swales: &Paths, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let criteria = &site.plan.criteria;
     let most_m = (1.0 - criteria.swale_share) * worked.length_m;
     let margins = margins(swales, line, most_m, criteria.swale_offset_m)?;

@@ -53,8 +53,8 @@ mod tests {
     use super::*;
     use crate::job::{Job, suspected};
 
-    /// Trade-practice scenario S3: main 731.50 at 0.40 %, so 733.25 at 4+37, centre of a 5-in pipe 733.46; an old
-    /// line at 734.86 passes. At 733.20 it would stand 0.26 ft under the centre.
+    /// The worked example Mapperwick Draw: main 731.50 at 0.40 %, so 733.25 at 4+37, centre of a 5-in pipe 733.46; an
+    /// old line at 734.86 passes. At 733.20 it would stand 0.26 ft under the centre.
     #[test]
     fn old_line_at_a_new_main() {
         for (level_ft, found) in [(734.86, None), (733.20, Some("T1 would stand 0.26 ft below the centre of M1."))] {

@@ -131,8 +131,8 @@ mod tests {
         assert_eq!(finding.amount.as_deref(), Some("0.2 ft below the channel bottom"));
     }
 
-    /// Trade-practice scenario S1: 96.40 over low water 94.90 and bottom 94.20 is clean; so is 1.00 ft exactly, and
-    /// 0.30 ft exactly is no block.
+    /// The worked example Quillmere Bench: 96.40 over low water 94.90 and bottom 94.20 is clean; so is 1.00 ft
+    /// exactly, and 0.30 ft exactly is no block.
     #[test]
     fn enough_freeboard() {
         assert!(job(96.4, 94.2, 94.9).found(&RULE).is_empty());

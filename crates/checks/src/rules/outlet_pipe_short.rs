@@ -31,10 +31,11 @@ pub(crate) fn wanted_m(size_m: f64) -> f64 {
 
 fn find(site: &Site) -> Vec<Finding> {
     let short = |led: &Led| {
-        led.outlet.outlet_pipe_m > 0.0 && led.outlet.outlet_pipe_m < wanted_m(led.worked.size_m) - LEVEL_TOLERANCE_M
+        led.outlet.outlet_pipe_m > 0.0
+            && led.outlet.outlet_pipe_m < wanted_m(led.worked.pipe_at(0.0).size_m) - LEVEL_TOLERANCE_M
     };
     let finding = |led: Led| {
-        let (id, name, wanted_m) = (led.id, &led.outlet.name, wanted_m(led.worked.size_m));
+        let (id, name, wanted_m) = (led.id, &led.outlet.name, wanted_m(led.worked.pipe_at(0.0).size_m));
         let [length, wanted] = site.units().lengths(led.outlet.outlet_pipe_m, wanted_m);
         let message = format!("The last solid pipe at {name} is {length}; wanted {wanted}.");
         led.finding(&RULE, Severity::Decide, format!("The outlet pipe at {name} is short"), message)

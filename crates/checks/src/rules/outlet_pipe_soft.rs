@@ -22,7 +22,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let soft = |led: &super::outlets::Led| !led.outlet.rigid || led.outlet.outlet_pipe_m <= 0.0;
     let finding = |led: super::outlets::Led| {
         let name = &led.outlet.name;
-        let length_m = wanted_m(led.worked.size_m);
+        let length_m = wanted_m(led.worked.pipe_at(0.0).size_m);
         let message = format!("The last pipe at {name} is not solid and rigid.");
         let (id, length_m) = (led.id, length_m.max(led.outlet.outlet_pipe_m));
         led.finding(&RULE, Severity::Block, format!("{name} ends in soft pipe"), message).offers(move |site| {

@@ -105,7 +105,7 @@ mod tests {
     use super::*;
     use crate::job::Job;
 
-    /// The ninth shot of trade-practice scenario S7 in the middle of its eight neighbours.
+    /// The ninth shot of the worked example Tarrow End in the middle of its eight neighbours.
     fn tarrow_end(middle_ft: f64) -> Job {
         let rows = [[102.1, 102.3, 102.5], [102.2, middle_ft, 102.6], [102.4, 102.5, 102.6]];
         let shot = |i: usize| ((i % 3) as f64 * 50.0, (2 - i / 3) as f64 * 50.0, rows[i / 3][i % 3]);

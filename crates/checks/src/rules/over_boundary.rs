@@ -1,10 +1,9 @@
 //! Check 63, outside the boundary.
 
-use measure::{Point, along, distance};
+use measure::{Point, Segment, along, distance, segments};
 use plan::{Joins, Line, LineId};
 
 use super::shape;
-use crate::near::{Segment, segments};
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::stretch::{Stretch, join};
 use crate::{Finding, Rule, Severity, Site};

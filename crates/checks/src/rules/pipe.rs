@@ -37,7 +37,7 @@ impl Solid {
 
     fn pipe(self, from_m: f64, to_m: f64) -> Pipe {
         let Self { heavy, plugged } = self;
-        Pipe { from_m, to_m, solid: true, heavy, must_be_solid: false, plugged }
+        Pipe { from_m, to_m, solid: true, heavy, plugged, ..Pipe::default() }
     }
 }
 
@@ -117,7 +117,10 @@ pub(crate) fn larger<'s>(site: &'s Site, id: LineId, least_m: f64) -> Option<Off
 
 /// Those lines that are worked with a smaller size.
 fn narrower(site: &Site, lines: &[LineId], size_m: f64) -> Vec<LineId> {
-    let size = |id: &LineId| site.design.lines.get(id).map_or(size_m, |worked| worked.size_m);
+    let size = |id: &LineId| {
+        let pipe = site.design.lines.get(id).into_iter().flat_map(|worked| &worked.pipe).map(|pipe| pipe.size_m);
+        pipe.reduce(f64::min).unwrap_or(size_m)
+    };
     lines.iter().copied().filter(|id| size(id) < size_m - 1e-6).collect()
 }
 
@@ -129,7 +132,11 @@ pub(crate) fn sized(site: &Site, ids: &[LineId], size_m: f64) -> Option<Edit> {
         Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
         _ => names.concat(),
     };
-    let resize = |_, line: &mut Line| (line.size_m, line.size_by) = (said.value, SizeBy::Hand);
+    let resize = |_, line: &mut Line| {
+        (line.size_m, line.size_by) = (said.value, SizeBy::Hand);
+        line.stretches.iter_mut().for_each(|laid| laid.size_m = laid.size_m.filter(|own_m| *own_m > said.value));
+        line.stretches.retain(Pipe::asks);
+    };
     match Offer::lines(site, ids.iter().copied(), format!("Use {} for {names}", said.text), resize)? {
         Offer::One(edit) => Some(edit),
         _ => None,
@@ -145,7 +152,11 @@ pub(crate) fn by_flow<'s>(site: &'s Site, id: LineId) -> Option<Offer<'s>> {
 /// Offers pipe with a smooth inside.
 pub(crate) fn smooth<'s>(site: &'s Site, id: LineId) -> Option<Offer<'s>> {
     let label = format!("Use smooth-wall pipe for {}", site.name(id));
-    Offer::line(site, id, label, |line| (line.wall, line.roughness_n) = (Wall::Smooth, None))
+    Offer::line(site, id, label, |line| {
+        (line.wall, line.roughness_n) = (Wall::Smooth, None);
+        line.stretches.iter_mut().for_each(|laid| laid.wall = laid.wall.filter(|wall| wall.is_smooth()));
+        line.stretches.retain(Pipe::asks);
+    })
 }
 
 /// Offers that a stretch holds a grade, no flatter than asked.

@@ -19,15 +19,17 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let small = site
-        .new_lines()
-        .filter(|(_, _, worked)| worked.size_m < site.plan.criteria.smallest_pipe_m - LEVEL_TOLERANCE_M);
-    small.map(|(id, line, worked)| finding(site, id, line, worked)).collect()
+    let least_m = site.plan.criteria.smallest_pipe_m - LEVEL_TOLERANCE_M;
+    let small = site.new_lines().filter_map(|(id, line, worked)| {
+        let smallest = worked.pipe.iter().min_by(|x, y| x.size_m.total_cmp(&y.size_m))?;
+        (smallest.size_m < least_m).then(|| finding(site, id, line, worked, smallest.size_m))
+    });
+    small.collect()
 }
 
-fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Finding {
+fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, size_m: f64) -> Finding {
     let least_m = site.plan.criteria.smallest_pipe_m;
-    let (name, size) = (&line.name, site.units().pipe(worked.size_m));
+    let (name, size) = (&line.name, site.units().pipe(size_m));
     let message = format!("{name} is {size}; the smallest pipe is {}.", site.units().pipe(least_m));
     let length_m = worked.length_m;
     Finding::new(

@@ -46,7 +46,7 @@ fn met_by(site: &Site, post: Point, tip_m: f64) -> Vec<(LineId, f64, f64)> {
     let met = |(path, station_m, _, _): (u32, f64, Point, f64)| {
         let id = LineId(path);
         let (_, worked) = site.line(id).filter(|_| !site.is_old(id))?;
-        let high_m = tip_m + criteria.post_below_m - worked.at(station_m)?.cover_m(worked.size_m)?;
+        let high_m = tip_m + criteria.post_below_m - worked.cover_m(&worked.at(station_m)?)?;
         (high_m > LEVEL_TOLERANCE_M).then_some((id, station_m, high_m))
     };
     near.into_iter().filter_map(met).collect()
@@ -80,8 +80,9 @@ mod tests {
     use super::*;
     use crate::job::{Job, around};
 
-    /// Rows that run north from y = 1 ft, every 9 ft from x = 102 on: the posts at 1+02, 1+11 … stand 1 ft from M1, whose
-    /// top is 2.46 ft down; anchors of 2 ft want 3.0 ft. Trade-practice S5: posts 4.5 ft to the side are far enough.
+    /// Rows that run north from y = 1 ft, every 9 ft from x = 102 on: the posts at 1+02, 1+11 … stand 1 ft from M1,
+    /// whose top is 2.46 ft down; anchors of 2 ft want 3.0 ft. In the worked example Ellowby Block posts 4.5 ft to
+    /// the side are far enough.
     #[test]
     fn posts_beside_the_main() {
         let mut job = Job::new();

@@ -32,7 +32,7 @@ fn finding(site: &Site, old_id: LineId, old: &Line) -> Option<Finding> {
     let rough = matches!(material, Material::Clay | Material::Concrete) && new.line.wall == Wall::Corrugated;
     // At the same grade the size decides, and the wall where the sizes are one.
     let least_m = if rough { hydraulics::next_size_up(old.size_m) } else { Some(old.size_m) };
-    if new.worked.size_m >= least_m.unwrap_or(old.size_m + 1e-2) - 1e-3 {
+    if new.worked.sizes_m().0 >= least_m.unwrap_or(old.size_m + 1e-2) - 1e-3 {
         return None;
     }
     let units = site.units();
@@ -40,7 +40,7 @@ fn finding(site: &Site, old_id: LineId, old: &Line) -> Option<Finding> {
     let message = format!(
         "{} in {}{wall} carries less than old tile {} in {}{of}.",
         new.line.name,
-        units.pipe(new.worked.size_m),
+        units.pipe(new.worked.sizes_m().0),
         old.name,
         units.pipe(old.size_m)
     );

@@ -1,8 +1,8 @@
 //! Check 74, spacing no whole number of rows.
 
+use measure::ring_holds;
 use plan::{LandmarkKind, Outline};
 
-use super::marks::holds;
 use super::soil::{Group, groups};
 use crate::{Finding, Place, Rule, Severity, Site};
 
@@ -49,7 +49,7 @@ fn find(site: &Site) -> Vec<Finding> {
 /// Row spacing of the block in which a group lies, metres.
 fn row_width_m(site: &Site, group: &Group) -> Option<f64> {
     site.plan.landmarks.values().find_map(|mark| match (&mark.kind, &mark.outline) {
-        (LandmarkKind::Rows(block), Outline::Around(ring)) if holds(ring, group.at) => Some(block.spacing_m),
+        (LandmarkKind::Rows(block), Outline::Around(ring)) if ring_holds(ring, group.at) => Some(block.spacing_m),
         _ => None,
     })
 }

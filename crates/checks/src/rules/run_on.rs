@@ -1,6 +1,6 @@
 //! Check 44, uphill area not cut off.
 
-use measure::{Point, point_at};
+use measure::{Point, point_at, ring_m2};
 use terrain::Swale;
 
 use super::swales::{Course, common, less};
@@ -23,7 +23,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let Some(field) = site.plan.field.as_ref().filter(|_| !site.plan.brief.run_on_settled) else { return Vec::new() };
     let entries: Vec<(Point, f64)> = site.courses().iter().filter_map(entry).collect();
     let outside_m2: f64 = entries.iter().map(|(_, area_m2)| area_m2).sum();
-    let limit_m2 = site.plan.criteria.run_on_share * ring_m2(&field.ring);
+    let limit_m2 = site.plan.criteria.run_on_share * ring_m2(&field.ring).abs();
     let Some((at, _)) = entries.iter().max_by(|x, y| x.1.total_cmp(&y.1)) else { return Vec::new() };
     if outside_m2 <= limit_m2 {
         return Vec::new();
@@ -58,16 +58,6 @@ fn area_before(swale: &Swale, station_m: f64) -> f64 {
         area_m2 = *after_m2;
     }
     area_m2
-}
-
-/// Area of a ring, square metres.
-fn ring_m2(ring: &[Point]) -> f64 {
-    let Some(origin) = ring.first() else { return 0.0 };
-    let next = ring.iter().cycle().skip(1);
-    let doubled: f64 = (ring.iter().zip(next))
-        .map(|(p, q)| (p.x - origin.x) * (q.y - origin.y) - (q.x - origin.x) * (p.y - origin.y))
-        .sum();
-    doubled.abs() / 2.0
 }
 
 #[cfg(test)]

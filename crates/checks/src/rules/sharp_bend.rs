@@ -4,9 +4,9 @@ use measure::{FOOT_M, Point, bearing, distance};
 use plan::{BoxFacts, Line, LineId, StructureKind};
 
 use super::{grade_change, shape};
-use crate::near::TOUCH_M;
 use crate::offer::Offer;
 use crate::site::ANGLE_TOLERANCE_DEG;
+use crate::site::TOUCH_M;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].

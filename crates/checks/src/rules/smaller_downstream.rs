@@ -1,6 +1,6 @@
 //! Check 40, size smaller downstream.
 
-use design::Joint;
+use design::{Joint, LineDesign, Pipe};
 use plan::{Line, LineId};
 
 use super::pipe;
@@ -23,23 +23,49 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let lines = site.new_lines().chain(site.old_lines());
-    lines.filter_map(|(id, line, worked)| finding(site, id, line, worked.size_m)).collect()
+    let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
+        let joints = joined(site, id, line);
+        joints.into_iter().chain(narrowing(site, id, line, worked))
+    };
+    lines.flat_map(of_line).collect()
 }
 
-/// Joints at which a wider line comes in, new work only.
-fn wider<'a>(site: &Site<'a>, main: LineId, size_m: f64) -> Vec<(&'a Joint, f64)> {
-    let size = |joint: &Joint| site.design.lines.get(&joint.branch).map_or(0.0, |line| line.size_m);
+/// The place where a line in pipe of several sizes gets smaller on its way down, the lowest where there are more.
+fn narrowing(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
+    let bodies: Vec<Pipe> = worked.bodies().collect();
+    let pair = bodies.windows(2).find(|pair| pair[0].size_m < pair[1].size_m - LEVEL_TOLERANCE_M)?;
+    let (name, units, station_m) = (&line.name, site.units(), pair[1].from_m);
+    let (narrow, wide) = (units.pipe(pair[0].size_m), units.pipe(pair[1].size_m));
+    let message = format!("{name} goes from {wide} to {narrow} on its way down at {}.", site.station(station_m));
+    let wide_m = pair[1].size_m;
+    Some(
+        Finding::new(
+            &RULE,
+            Severity::Block,
+            site.point(id, station_m),
+            format!("{name} gets smaller downstream"),
+            message,
+        )
+        .on(id, pair[0].from_m, station_m)
+        .amount(format!("{wide} into {narrow}"))
+        .offers(move |site| pipe::larger(site, id, wide_m).into_iter().collect()),
+    )
+}
+
+/// Joints at which a wider line comes in, new work only: each with the size that comes in and that of the line there, metres.
+fn wider<'a>(site: &Site<'a>, main: LineId) -> Vec<(&'a Joint, f64, f64)> {
     let is_new_work = |joint: &Joint| !(site.is_old(main) && site.is_old(joint.branch));
     let joints = site.joints.iter().filter(|joint| joint.main == main && is_new_work(joint));
-    joints.map(|joint| (*joint, size(joint))).filter(|(_, size)| *size > size_m + LEVEL_TOLERANCE_M).collect()
+    let sized = joints.filter_map(|joint| joint.sizes_m(site.design).map(|(own_m, size_m)| (*joint, size_m, own_m)));
+    sized.filter(|(_, size_m, own_m)| *size_m > own_m + LEVEL_TOLERANCE_M).collect()
 }
 
-fn finding(site: &Site, id: LineId, line: &Line, own_m: f64) -> Option<Finding> {
+fn joined(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
     let (name, units) = (&line.name, site.units());
-    let wider = wider(site, id, own_m);
-    let size_m = wider.iter().map(|(_, size_m)| *size_m).reduce(f64::max)?;
-    let (widest, _) = wider.iter().find(|(_, size)| *size == size_m)?;
-    let station_m = wider.iter().map(|(joint, _)| joint.station_m).fold(0.0, f64::max);
+    let wider = wider(site, id);
+    let size_m = wider.iter().map(|(_, size_m, _)| *size_m).reduce(f64::max)?;
+    let (widest, _, own_m) = *wider.iter().find(|(_, size, _)| *size == size_m)?;
+    let station_m = wider.iter().map(|(joint, ..)| joint.station_m).fold(0.0, f64::max);
     let size = units.pipe(size_m);
     let message = format!(
         "{name} below {} must be at least {size}: it is {} and {} brings {size}.",
@@ -49,7 +75,7 @@ fn finding(site: &Site, id: LineId, line: &Line, own_m: f64) -> Option<Finding> 
     );
     let is_old = line.kind.is_old();
     let severity = if is_old { Severity::Decide } else { Severity::Block };
-    let wide: Vec<LineId> = wider.iter().map(|(joint, _)| joint.branch).collect();
+    let wide: Vec<LineId> = wider.iter().map(|(joint, ..)| joint.branch).collect();
     let title = format!("{name} is smaller than what drains into it");
     Some(
         Finding::new(&RULE, severity, site.point(id, station_m), title, message)

@@ -74,9 +74,9 @@ mod tests {
     use super::*;
     use crate::job::{Job, LATERAL, around, at};
 
-    /// Trade-practice scenario S5: clay loam of 0.694 ft/day, drains 3.5 ft down, tight layer at 6.0 ft, water table wanted
-    /// at 1.5 ft, 3/8 in/day, rows of 9 ft. Computed 28.90 ft: 27 ft passes, 36 ft leaves the table at 0.89 ft. With K
-    /// doubled 36 ft passes.
+    /// The worked example Ellowby Block: clay loam of 0.694 ft/day, drains 3.5 ft down, tight layer at 6.0 ft, water
+    /// table wanted at 1.5 ft, 3/8 in/day, rows of 9 ft. Computed 28.90 ft: 27 ft passes, 36 ft leaves the table at
+    /// 0.89 ft. With K doubled 36 ft passes.
     pub(crate) fn ellowby(spacing_ft: f64, k: f64) -> Job {
         let mut job = Job::new();
         let m1 = job.main(600.0);

@@ -3,7 +3,7 @@
 use design::{Break, LineDesign};
 use plan::{Line, LineId, LineKind, StructureKind};
 
-use super::grade_change::{self, ROUNDING, stands_near};
+use super::grade_change::{self, stands_near};
 use super::pipe;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -23,18 +23,18 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let of_line = |(id, line, worked): (LineId, &Line, &LineDesign)| {
-        let jams = worked.breaks(ROUNDING).filter(|b| jams(site, line, worked, b));
+        let jams = worked.breaks().filter(|b| jams(site, line, worked, b));
         jams.map(|b| finding(site, id, line, worked, &b)).collect::<Vec<_>>()
     };
     site.new_lines().filter(|(_, line, _)| line.kind == LineKind::Main).flat_map(of_line).collect()
 }
 
 fn jams(site: &Site, line: &Line, worked: &LineDesign, b: &Break) -> bool {
-    let capacity = |grade| hydraulics::full_capacity_m3s(worked.n, worked.size_m, grade) * worked.even_factor;
+    let capacity = |index: usize, grade| worked.above(index).full_capacity_m3s(grade) * worked.even_factor;
     b.below > 0.0
         && b.above >= site.plan.criteria.relief_steeper * b.below
-        && capacity(b.above) > capacity(b.below)
-        && worked.through_m3s[b.index - 1] > site.plan.criteria.relief_full * capacity(b.below)
+        && capacity(b.index, b.above) > capacity(b.index - 1, b.below)
+        && worked.through_m3s[b.index - 1] > site.plan.criteria.relief_full * capacity(b.index - 1, b.below)
         && !stands_near(site, line, b.station_m, |kind| kind == StructureKind::ReliefWell)
 }
 
@@ -45,7 +45,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign, b: &Break)
         units.grade(b.above),
         units.grade(b.below)
     );
-    let (station_m, size_m) = (b.station_m, worked.size_m);
+    let (station_m, size_m) = (b.station_m, worked.pipe_at(b.station_m).size_m);
     let title = format!("{name} turns from steep to flat");
     Finding::new(&RULE, Severity::Decide, site.point(id, b.station_m), title, message)
         .on(id, b.station_m, b.station_m)

@@ -73,7 +73,7 @@ mod tests {
         job
     }
 
-    /// Trade-practice scenario S7: successive shots 140 ft apart along the line.
+    /// The worked example Tarrow End: successive shots 140 ft apart along the line.
     #[test]
     fn a_hole_of_140_feet() {
         let job = job(&[0.0, 60.0, 130.0, 270.0, 330.0, 390.0], 30.0);

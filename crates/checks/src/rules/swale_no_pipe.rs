@@ -1,10 +1,9 @@
 //! Check 80, swale without pipe.
 
-use measure::{Point, path_length, point_at};
+use measure::{Point, Segment, distance, extent, point_at};
 use terrain::{Depression, Grid, Profile, Swale};
 
 use super::swales::{Course, common, drains, is_in_channel, is_left, left, less};
-use crate::near::Segment;
 use crate::stretch::{Stretch, under};
 use crate::{Finding, Place, Rule, Severity, Site};
 
@@ -127,18 +126,18 @@ fn is_ours(site: &Site, grid: &Grid, pond: &Depression) -> bool {
         return false;
     }
     // Only near the boundary can most of it lie beyond.
-    let spot = Segment { path: 0, start_m: 0.0, a: pond.deepest, b: pond.deepest };
-    let reach_m = path_length(&[corner(grid, pond, f64::min), corner(grid, pond, f64::max)]);
+    let spot = Segment::new(pond.deepest, pond.deepest);
+    let (low, high) = corners(grid, pond);
+    let reach_m = distance(low, high);
     let centre = |cell: &u32| grid.centre(*cell as usize % grid.cols(), *cell as usize / grid.cols());
     site.sides().reached(&spot, reach_m).is_empty()
         || 2 * pond.cells.iter().filter(|cell| site.in_field(centre(cell))).count() >= pond.cells.len()
 }
 
-/// A corner of the box round a hollow.
-fn corner(grid: &Grid, pond: &Depression, pick: fn(f64, f64) -> f64) -> Point {
-    let centres =
-        pond.cells.iter().map(|cell| grid.centre(*cell as usize % grid.cols(), *cell as usize / grid.cols()));
-    centres.reduce(|x, y| Point::new(pick(x.x, y.x), pick(x.y, y.y))).unwrap_or(pond.deepest)
+/// The corners of the box round a hollow.
+fn corners(grid: &Grid, pond: &Depression) -> (Point, Point) {
+    let centre = |cell: &u32| grid.centre(*cell as usize % grid.cols(), *cell as usize / grid.cols());
+    extent(pond.cells.iter().map(centre)).unwrap_or((pond.deepest, pond.deepest))
 }
 
 fn has_inlet(site: &Site, holds: &impl Fn(Point) -> bool) -> bool {
@@ -152,8 +151,8 @@ fn has_inlet(site: &Site, holds: &impl Fn(Point) -> bool) -> bool {
 fn has_drain(site: &Site, grid: &Grid, pond: &Depression, holds: &impl Fn(Point) -> bool) -> bool {
     let near_m = site.plan.criteria.swale_near_m;
     let step_m = grid.cell_m().0.min(grid.cell_m().1) / 4.0;
-    let (low, high) = (corner(grid, pond, f64::min), corner(grid, pond, f64::max));
-    let diagonal = Segment { path: 0, start_m: 0.0, a: low, b: high };
+    let (low, high) = corners(grid, pond);
+    let diagonal = Segment::new(low, high);
     site.pieces.reached(&diagonal, near_m).into_iter().flat_map(|piece| drains(site, piece)).any(|drain| {
         let mut places = drain.parts(step_m).flat_map(|part| [part.a, part.b]);
         drain.square_to(pond.deepest) <= near_m * near_m || places.any(holds)
@@ -313,6 +312,7 @@ mod tests {
             heavy: false,
             must_be_solid: false,
             plugged: false,
+            ..plan::Stretch::default()
         };
         job.change(m1, |line| *line = line.with_stretch(pipe));
         // From 25 ft off the one end to 25 ft off the other, the swale 5 ft beside: 100 ft less two times 24.5.
@@ -406,7 +406,7 @@ mod tests {
         assert_eq!((found(&near), found(&with(70.0).0)), (0, 1));
         let length_m = near.plan.lines[&l1].length_m();
         let (from_m, to_m) = (0.0, length_m);
-        let solid = plan::Stretch { from_m, to_m, solid: true, heavy: false, must_be_solid: false, plugged: false };
+        let solid = plan::Stretch { from_m, to_m, solid: true, heavy: false, ..plan::Stretch::default() };
         near.change(l1, |line| *line = line.with_stretch(solid));
         assert_eq!(found(&near), 1);
         let catching =

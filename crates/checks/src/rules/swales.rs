@@ -3,14 +3,16 @@
 
 use std::collections::BTreeMap;
 
-use measure::{Point, along, distance, nearest_on, path_length, point_at};
+use measure::{
+    Paths, Point, Segment, along, closed, crossings, distance, extent, nearest_on, path_length, point_at, ring_holds,
+    segments,
+};
 use plan::{Decision, Evidence, LandmarkKind, Line, LineId, LineKind, OldTile, Outline};
 use terrain::Swale;
 
-use super::marks::{holds, perforated};
+use super::marks::perforated;
 use super::soil::{groups, served_m};
 use crate::Site;
-use crate::near::{Index, Segment, segments};
 use crate::stretch::{Stretch, join};
 
 /// The direction of a swale is that of its chord this far up and down, metres: it winds more than it turns (judgement).
@@ -91,7 +93,8 @@ impl<'a> Course<'a> {
 
     fn add(&mut self, site: &Site, pieces: &[Segment], of_grids: &OfGrids, came_inside: &mut Option<bool>) {
         let (near_m, side_m) = (site.plan.criteria.swale_near_m, site.plan.criteria.channel_near_m);
-        let all = box_of(pieces);
+        let Some((low, high)) = extent(pieces.iter().flat_map(|piece| [piece.a, piece.b])) else { return };
+        let all = Segment::new(low, high);
         let sides = site.sides().reached(&all, side_m);
         let reach_m = |path: u32| of_grids.get(&LineId(path)).map_or(near_m, |of_grid| of_grid.max(near_m));
         let widest_m = of_grids.values().copied().fold(near_m, f64::max);
@@ -128,7 +131,7 @@ impl<'a> Course<'a> {
         for part in piece.parts(PART_M) {
             let middle_m = part.start_m + part.length_m() / 2.0;
             let end = |off_m: f64| point_at(&self.swale.points, middle_m + off_m).unwrap_or(part.a);
-            let chord = Segment { path: 0, start_m: 0.0, a: end(-CHORD_M), b: end(CHORD_M) };
+            let chord = Segment::new(end(-CHORD_M), end(CHORD_M));
             let along = sides.iter().filter(|side| chord.runs_along(side));
             self.channel.extend(along.flat_map(|side| within(&part, side, site.plan.criteria.channel_near_m)));
         }
@@ -137,7 +140,7 @@ impl<'a> Course<'a> {
     fn add_ditches(&mut self, site: &Site) {
         let near_m = site.plan.criteria.swale_near_m;
         for watercourse in site.plan.watercourses.values() {
-            let ditch = Index::new(segments(0, &watercourse.points));
+            let ditch = Paths::new(segments(0, &watercourse.points));
             for piece in segments(0, &self.swale.points) {
                 let near = ditch.reached(&piece, near_m).into_iter();
                 self.channel.extend(near.flat_map(|edge| within(&piece, edge, near_m)));
@@ -153,15 +156,6 @@ impl<'a> Course<'a> {
             self.channel.extend(below.filter(|part| part.length_m() > 0.0));
         }
     }
-}
-
-/// A diagonal of the box round pieces.
-fn box_of(pieces: &[Segment]) -> Segment {
-    let ends = || pieces.iter().flat_map(|piece| [piece.a, piece.b]);
-    let corner = |pick: fn(f64, f64) -> f64, start: f64| {
-        ends().fold(Point::new(start, start), |c, p| Point::new(pick(c.x, p.x), pick(c.y, p.y)))
-    };
-    Segment { path: 0, start_m: 0.0, a: corner(f64::min, f64::INFINITY), b: corner(f64::max, f64::NEG_INFINITY) }
 }
 
 /// The parts of a piece within reach of another, by station.
@@ -195,18 +189,18 @@ fn left_rings<'a>(site: &Site<'a>) -> impl Iterator<Item = &'a Vec<Point>> {
 
 /// True in a wet area that is left as it is.
 pub(crate) fn is_left(site: &Site, at: Point) -> bool {
-    left_rings(site).any(|ring| holds(ring, at))
+    left_rings(site).any(|ring| ring_holds(ring, at))
 }
 
 /// Parts of a swale in wet areas that are left as they are.
 pub(crate) fn left(site: &Site, swale: &Swale) -> Vec<Stretch> {
     let of_ring = |ring: &Vec<Point>| {
-        let closed: Vec<Point> = ring.iter().chain(ring.first()).copied().collect();
-        let mut cuts: Vec<f64> = measure::crossings(&swale.points, &closed).iter().map(|(at_m, _)| *at_m).collect();
+        let met = crossings(&swale.points, &closed(ring));
+        let mut cuts: Vec<f64> = met.iter().map(|(at_m, _)| *at_m).collect();
         cuts.extend([0.0, path_length(&swale.points)]);
         cuts.sort_by(f64::total_cmp);
         let middle = |pair: &&[f64]| point_at(&swale.points, (pair[0] + pair[1]) / 2.0);
-        let inside = |pair: &&[f64]| middle(pair).is_some_and(|at| holds(ring, at));
+        let inside = |pair: &&[f64]| middle(pair).is_some_and(|at| ring_holds(ring, at));
         cuts.windows(2).filter(inside).map(|pair| stretch(pair[0], pair[1])).collect::<Vec<_>>()
     };
     joined(left_rings(site).flat_map(of_ring).collect())

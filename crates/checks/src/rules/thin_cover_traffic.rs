@@ -42,7 +42,7 @@ fn thin<'a>(site: &Site, near: &Near<'a>) -> Option<(LineId, &'a Line, Stretch)>
     let middle_m = near.nearest()?.worst_m;
     let part = thin.into_iter().find(overlaps)?;
     let worst_m = middle_m.clamp(part.from_m, part.to_m);
-    let worst = near.worked.at(worst_m)?.cover_m(near.worked.size_m)?;
+    let worst = near.worked.cover_m(&near.worked.at(worst_m)?)?;
     Some((near.id, near.line, Stretch { worst_m, worst, ..part }))
 }
 

@@ -26,8 +26,8 @@ pub const RULE: Rule = Rule {
     find,
 };
 
-/// Greatest trench depth, metres, by size, wall and width: loose fine backfill, rounded to the safe side (trade-practice
-/// section 5.1, table for rule 22). `None` where any depth passes.
+/// Greatest trench depth, metres, by size, wall and width: loose fine backfill, rounded to the safe side ([EFH14 /
+/// ASTM F449, memory]: low confidence). `None` where any depth passes.
 pub(crate) fn guide_m(size_m: f64, heavy: bool, width_m: f64) -> Option<f64> {
     let column = [12.0, 16.0, 24.0].iter().position(|inches| width_m <= inches * INCH_M + 1e-6).unwrap_or(3);
     let inches = size_m / INCH_M;
@@ -47,7 +47,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let width_m = site.plan.criteria.trench_width_m;
-    let limit = |heavy| line.bed.maker_depth_m.or(guide_m(worked.size_m, heavy, width_m));
+    let limit = |heavy| line.bed.maker_depth_m.or(guide_m(worked.sizes_m().1, heavy, width_m));
     let over = |heavy: bool, parts: &dyn Fn(Vec<Stretch>) -> Vec<Stretch>| {
         let limit_m = limit(heavy)?;
         let deep = parts(deeper(site, worked, limit_m + LEVEL_TOLERANCE_M));
@@ -82,7 +82,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
 fn offers<'s>(site: &'s Site, id: LineId, part: Stretch) -> Vec<Offer<'s>> {
     let Some((line, worked)) = site.line(id) else { return Vec::new() };
     let criteria = &site.plan.criteria;
-    let limit_m = guide_m(worked.size_m, false, criteria.trench_width_m).unwrap_or(f64::INFINITY);
+    let limit_m = guide_m(worked.sizes_m().1, false, criteria.trench_width_m).unwrap_or(f64::INFINITY);
     let deep = without_pipe(line, deeper(site, worked, limit_m + LEVEL_TOLERANCE_M), |pipe| pipe.heavy);
     let heavy = pipe::solid_beyond(site, id, deep, Solid { heavy: true, plugged: false });
     let narrower = [16.0, 12.0].into_iter().map(|inches| inches * INCH_M).filter(|m| *m < criteria.trench_width_m);

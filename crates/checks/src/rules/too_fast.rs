@@ -34,25 +34,25 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let texture = texture(site, worked)?;
     let (limit_ms, units) = (texture.greatest_velocity_ms(), site.units());
-    let speed = |grade: f64| hydraulics::full_velocity_ms(worked.n, worked.size_m, grade);
-    // Solid pipe does not pull soil in; of the rest the steepest place leads.
-    let fast = perforated(line, worked, graded(worked, |_, grade| speed(grade) > limit_ms + SAME_MS));
-    let grade_of = |part: &Stretch| {
+    let speed = |index: usize, grade: f64| worked.above(index).full_velocity_ms(grade);
+    // Solid pipe does not pull soil in; of the rest the fastest place leads.
+    let fast = perforated(line, worked, graded(worked, |i, grade| speed(i, grade) > limit_ms + SAME_MS));
+    let speed_of = |part: &Stretch| {
         let within = (0..worked.stations.len().saturating_sub(1)).filter(|i| {
             worked.stations[*i].station_m < part.to_m - 1e-6 && worked.stations[i + 1].station_m > part.from_m + 1e-6
         });
-        within.filter_map(|i| worked.grade(i)).fold(0.0, f64::max)
+        within.filter_map(|i| Some(speed(i, worked.grade(i)?))).fold(0.0, f64::max)
     };
-    let first = fast.iter().rev().max_by(|x, y| grade_of(x).total_cmp(&grade_of(y)))?;
-    let steepest = grade_of(first);
-    let [fast_ms, limit] = units.velocities(speed(steepest), limit_ms);
+    let first = fast.iter().rev().max_by(|x, y| speed_of(x).total_cmp(&speed_of(y)))?;
+    let fastest_ms = speed_of(first);
+    let [fast_ms, limit] = units.velocities(fastest_ms, limit_ms);
     let message = format!("Full-pipe speed {fast_ms} in {}, limit {limit} in {}.", line.name, texture.word());
     let at = site.point(id, (first.from_m + first.to_m) / 2.0);
     Some(
         Finding::new(&RULE, Severity::Decide, at, format!("{} runs too fast for its soil", line.name), message)
             .once_on(id, first.from_m, first.to_m)
-            .amount(units.velocity(speed(steepest)))
-            .misses(speed(steepest), limit_ms)
+            .amount(units.velocity(fastest_ms))
+            .misses(fastest_ms, limit_ms)
             .offers(move |site| {
                 let place = fast.first().zip(fast.last()).map(|(low, high)| (low.from_m, high.to_m));
                 let mut offers: Vec<_> = pipe::solid(site, id, &fast, Solid::default()).into_iter().collect();

@@ -44,7 +44,7 @@ fn finding(site: &Site, ditch: &str, hit: Hit) -> Option<Finding> {
     let (from_m, to_m) = around(line, hit.station_m, criteria.under_ditch_beyond_m);
     let around = Stretch { from_m, to_m, worst_m: hit.station_m, worst: 0.0 };
     let open = perforated(line, worked, vec![around]);
-    let cover_m = worked.at(hit.station_m).and_then(|station| station.cover_m(worked.size_m));
+    let cover_m = worked.at(hit.station_m).and_then(|station| worked.cover_m(&station));
     let thin_m = cover_m.filter(|cover_m| *cover_m < criteria.under_ditch_cover_m - LEVEL_TOLERANCE_M);
     let open: Vec<Stretch> = open.into_iter().take(1).map(|_| around).collect();
     if thin_m.is_none() && open.is_empty() {

@@ -1,12 +1,12 @@
 //! Check 73, pipe under the vine row.
 
+use measure::Segment;
 use std::collections::BTreeMap;
 
 use plan::{LandmarkKind, LineId, Outline};
 
 use super::shape;
 use super::soil::rows;
-use crate::near::Segment;
 use crate::stretch::{Stretch, join, total_m};
 use crate::{Finding, Rule, Severity, Site};
 
@@ -26,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
     for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Rows(_))) {
         let (LandmarkKind::Rows(block), Outline::Around(ring)) = (&mark.kind, &mark.outline) else { continue };
         for (a, b) in rows(ring, block) {
-            beside(site, &Segment { path: 0, start_m: 0.0, a, b }, &mut parts);
+            beside(site, &Segment::new(a, b), &mut parts);
         }
     }
     parts.into_iter().filter_map(|((_, id), parts)| finding(site, id, parts)).collect()

@@ -77,7 +77,7 @@ mod tests {
         job
     }
 
-    /// Trade-practice scenario S7: 100 ÷ 30.6 = 3.27, within 2 % of 3.2808. The levels come out at 100.39 ft.
+    /// The worked example Tarrow End: 100 ÷ 30.6 = 3.27, within 2 % of 3.2808. The levels come out at 100.39 ft.
     #[test]
     fn metres_among_feet() {
         let job = job(30.6);

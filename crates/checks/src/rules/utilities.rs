@@ -63,9 +63,9 @@ impl Crossed<'_> {
         let (_, worked) = site.line(self.hit.id)?;
         let station = worked.at(self.hit.station_m)?;
         let (top_m, bottom_m) = self.levels_m(station.ground_m)?;
-        let wall_m = hydraulics::wall_m(worked.size_m);
-        let pipe_low_m = station.invert_m? - wall_m;
-        let pipe_high_m = pipe_low_m + hydraulics::outside_m(worked.size_m);
+        let pipe = worked.pipe_at(self.hit.station_m);
+        let pipe_low_m = station.invert_m? - pipe.wall_m();
+        let pipe_high_m = pipe_low_m + pipe.outside_m();
         let (over_m, under_m) = (pipe_low_m - top_m, bottom_m - pipe_high_m);
         Some(if over_m >= under_m { (over_m, true) } else { (under_m, false) })
     }

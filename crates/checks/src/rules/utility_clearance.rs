@@ -131,7 +131,7 @@ mod tests {
         assert!(message.starts_with(start), "{message}");
         job.remark(mark, main(1.2));
         assert!(job.found(&RULE).is_empty());
-        let depth_ft = 3.0 + hydraulics::wall_m(6.0 * 0.0254) / FOOT_M + 0.5;
+        let depth_ft = 3.0 + hydraulics::Body::CORRUGATED.wall_m(6.0 * 0.0254) / FOOT_M + 0.5;
         job.remark(mark, main(depth_ft));
         assert!(job.only(&RULE).message.contains("Only 0.50 ft between"));
     }

@@ -4,7 +4,7 @@ use measure::{Point, distance};
 use plan::{Line, LineId};
 
 use super::shape;
-use crate::near::TOUCH_M;
+use crate::site::TOUCH_M;
 use crate::{Finding, Rule, Severity, Site};
 
 /// See [`Rule::manual`].

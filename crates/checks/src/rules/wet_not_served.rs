@@ -1,11 +1,10 @@
 //! Check 77, wet area not served.
 
-use measure::Point;
+use measure::{Point, Segment, extent, ring_holds};
 use plan::{Landmark, LandmarkId, LandmarkKind, Outline};
 
-use super::marks::{holds, near, perforated};
+use super::marks::{near, perforated};
 use super::soil::served_m;
-use crate::near::Segment;
 use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -54,18 +53,18 @@ fn finding(site: &Site, id: LandmarkId, mark: &Landmark) -> Option<Finding> {
 
 /// Corners and places inside a ring, and the area each stands for.
 fn places(ring: &[Point]) -> (Vec<Point>, f64) {
-    let (west, east) = ring.iter().fold((f64::MAX, f64::MIN), |(low, high), p| (low.min(p.x), high.max(p.x)));
-    let (south, north) = ring.iter().fold((f64::MAX, f64::MIN), |(low, high), p| (low.min(p.y), high.max(p.y)));
-    let step_m = ((east - west) * (north - south) / PLACES).sqrt().max(0.5);
+    let Some((low, high)) = extent(ring.iter().copied()) else { return (Vec::new(), 0.0) };
+    let (wide_m, tall_m) = (high.x - low.x, high.y - low.y);
+    let step_m = (wide_m * tall_m / PLACES).sqrt().max(0.5);
     let count = |length_m: f64| ((length_m / step_m).ceil() as usize).clamp(1, 1_000);
-    let (cols, rows) = (count(east - west), count(north - south));
+    let (cols, rows) = (count(wide_m), count(tall_m));
     let place = |i: usize| {
         let (col, row) = ((i % cols) as f64 + 0.5, (i / cols) as f64 + 0.5);
-        Point::new(west + col * (east - west) / cols as f64, south + row * (north - south) / rows as f64)
+        Point::new(low.x + col * wide_m / cols as f64, low.y + row * tall_m / rows as f64)
     };
-    let inner = (0..cols * rows).map(place).filter(|at| holds(ring, *at));
+    let inner = (0..cols * rows).map(place).filter(|at| ring_holds(ring, *at));
     let places: Vec<Point> = inner.chain(ring.iter().copied()).collect();
-    (places, (east - west) * (north - south) / (cols * rows) as f64)
+    (places, wide_m * tall_m / (cols * rows) as f64)
 }
 
 /// Pieces of perforated pipe that may drain an area, each with how far it drains, metres.

@@ -2,6 +2,7 @@
 
 use std::ops::RangeInclusive;
 
+use design::Pipe;
 use plan::{Line, Wall};
 
 use super::pipe;
@@ -23,28 +24,28 @@ pub const RULE: Rule = Rule {
 
 const fn range(wall: Wall) -> (RangeInclusive<f64>, &'static str) {
     match wall {
-        Wall::Smooth => (0.009..=0.013, "smooth pipe"),
+        Wall::Smooth | Wall::Rigid => (0.009..=0.013, "smooth pipe"),
         Wall::Corrugated => (0.014..=0.020, "corrugated pipe"),
     }
 }
 
 fn find(site: &Site) -> Vec<Finding> {
-    let wrong = site.new_lines().filter(|(_, line, worked)| {
-        let (range, _) = range(line.wall);
-        worked.n < range.start() - 1e-9 || worked.n > range.end() + 1e-9
-    });
-    let finding = |(id, line, worked): (plan::LineId, &Line, &design::LineDesign)| {
-        let usual = site.plan.criteria.roughness.of(line.wall, worked.size_m);
-        let (range, what) = range(line.wall);
+    let is_odd = |pipe: &&Pipe| {
+        let (range, _) = range(pipe.wall);
+        pipe.n < range.start() - 1e-9 || pipe.n > range.end() + 1e-9
+    };
+    let wrong =
+        site.new_lines().filter_map(|(id, line, worked)| Some((id, line, worked, worked.pipe.iter().find(is_odd)?)));
+    let finding = |(id, line, worked, pipe): (plan::LineId, &Line, &design::LineDesign, &Pipe)| {
+        let usual = site.plan.criteria.roughness.of(pipe.wall, pipe.size_m);
+        let (range, what) = range(pipe.wall);
         let about = usual.clamp(*range.start(), *range.end());
-        let message = format!(
-            "The capacity of {} was worked with n {:.3}; {what} needs about {about:.3}.",
-            line.name, worked.n
-        );
+        let message =
+            format!("The capacity of {} was worked with n {:.3}; {what} needs about {about:.3}.", line.name, pipe.n);
         let at = site.point(id, worked.length_m / 2.0);
         Finding::new(&RULE, Severity::Decide, at, format!("{} has an odd roughness", line.name), message)
             .once_on(id, 0.0, worked.length_m)
-            .amount(format!("n {:.3}", worked.n))
+            .amount(format!("n {:.3}", pipe.n))
             .offers(move |site| {
                 let said = format!("{about:.3}");
                 let n = said.parse().ok();

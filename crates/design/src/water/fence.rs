@@ -1,6 +1,6 @@
 //! The field as it bounds strips: which parts of a way lie inside it and outside its holes.
 
-use measure::Point;
+use measure::{Point, ray_meets};
 use plan::Field;
 
 /// Rings in which a place lies, as bits: the field the first, its holes the others.
@@ -87,10 +87,8 @@ impl Fence {
         if self.sides.is_empty() {
             return INSIDE;
         }
-        let crossed = self.bands[self.band(at.y)].iter().map(|i| &self.sides[*i]).filter(|side| {
-            (side.a.y > at.y) != (side.b.y > at.y)
-                && at.x < (side.b.x - side.a.x) * (at.y - side.a.y) / (side.b.y - side.a.y) + side.a.x
-        });
+        let sides = self.bands[self.band(at.y)].iter().map(|i| &self.sides[*i]);
+        let crossed = sides.filter(|side| ray_meets((side.a, side.b), at));
         crossed.fold(0, |rings, side| rings ^ side.ring)
     }
 }

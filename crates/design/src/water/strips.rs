@@ -169,6 +169,7 @@ mod tests {
             at: bend(0),
             ground_m: None,
             invert_m: None,
+            step_m: 0.0,
             head_m: None,
             mark: crate::Mark::default(),
         };

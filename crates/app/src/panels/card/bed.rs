@@ -3,6 +3,7 @@
 use egui::{RichText, Ui};
 use plan::{
     Decision, Envelope, LeadsTo, Line, LineId, Material, OldTile, Outlet, Owner, Pump, Receiving, Slots, Stretch,
+    Wall,
 };
 
 use super::{choice, known_field, length_field, table, text_field};
@@ -51,18 +52,12 @@ fn stretches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>)
     let plan = session.plan();
     let (line, units) = (&plan.lines[&id], plan.title.units);
     let station = |station_m| measure::station(station_m, units);
-    ui.label(RichText::new("Solid or heavy stretches").font(bold(13.0)));
+    ui.label(RichText::new("Stretches with pipe of their own").font(bold(13.0)));
     for stretch in &line.stretches {
         ui.horizontal(|ui| {
-            let what = match (stretch.solid, stretch.heavy, stretch.must_be_solid) {
-                (true, true, _) => "solid and heavy",
-                (true, false, _) => "solid",
-                (false, true, _) => "heavy",
-                _ => "must be solid",
-            };
             let place = format!("{} to {}", station(stretch.from_m), station(stretch.to_m));
-            ui.label(format!("{place}, {what}{}", if stretch.plugged { ", clay plugs" } else { "" }));
-            let plain = Stretch { solid: false, heavy: false, must_be_solid: false, plugged: false, ..*stretch };
+            ui.label(format!("{place}, {}", words(stretch, units)));
+            let plain = Stretch { from_m: stretch.from_m, to_m: stretch.to_m, ..Stretch::default() };
             if ui.button(format!("Take {} back", station(stretch.from_m))).clicked() {
                 wishes.extend(plan::lay_stretch(plan, id, plain).map(Wish::Edit));
             }
@@ -76,14 +71,32 @@ fn stretches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>)
     });
 }
 
-/// A stretch as typed: "1+00 to 1+50 solid heavy", "… must be solid", "… solid plugged".
+/// What a stretch asks for: "5 in, solid and heavy, clay plugs".
+fn words(stretch: &Stretch, units: measure::Units) -> String {
+    let kind = match (stretch.solid, stretch.heavy, stretch.must_be_solid) {
+        (true, true, _) => Some("solid and heavy"),
+        (true, false, _) => Some("solid"),
+        (false, true, _) => Some("heavy"),
+        (false, false, true) => Some("must be solid"),
+        (false, false, false) => None,
+    };
+    let size = stretch.size_m.map(|size_m| units.pipe(size_m));
+    let wall = stretch.wall.map(|wall| wall.word().to_string());
+    let others = [kind, stretch.plugged.then_some("clay plugs"), stretch.inverts_level.then_some("inverts level")];
+    let all: Vec<String> =
+        size.into_iter().chain(wall).chain(others.into_iter().flatten().map(String::from)).collect();
+    all.join(", ")
+}
+
+/// A stretch as typed: "1+00 to 1+50 solid heavy", "… must be solid", "… solid plugged", "2+00 to 4+00 5 in smooth".
 fn read_stretch(text: &str, units: measure::Units, length_m: f64) -> Result<Stretch, String> {
-    let usual = "two stations and what it is: 1+00 to 1+50 solid";
+    let usual = "two stations and what it is: 1+00 to 1+50 solid, or 1+00 to 1+50 5 in";
     let (from, rest) = text.split_once(" to ").ok_or(usual)?;
     let (to, what) = rest.trim().split_once(' ').ok_or(usual)?;
     let station = |text: &str| measure::parse_station(text.trim(), units).ok_or_else(|| usual.to_string());
     let (from_m, to_m) = (station(from)?, station(to)?.min(length_m));
     let must = what.contains("must");
+    let wall = |word: &str, wall: Wall| what.contains(word).then_some(wall);
     let stretch = Stretch {
         from_m,
         to_m,
@@ -92,11 +105,24 @@ fn read_stretch(text: &str, units: measure::Units, length_m: f64) -> Result<Stre
         heavy: what.contains("heavy"),
         must_be_solid: must,
         plugged: what.contains("plug"),
+        size_m: typed_size(what)?,
+        wall: wall("smooth", Wall::Smooth).or(wall("corrugated", Wall::Corrugated)).or(wall("rigid", Wall::Rigid)),
+        inverts_level: what.contains("eccentric"),
     };
-    match to_m > from_m && (stretch.solid || stretch.heavy || must) {
-        true => Ok(stretch),
-        false => Err(usual.into()),
+    if to_m > from_m && stretch.asks() { Ok(stretch) } else { Err(usual.into()) }
+}
+
+/// Words of a stretch that are no size.
+const WORDS: [&str; 10] =
+    ["solid", "heavy", "must", "be", "plugged", "plugs", "smooth", "corrugated", "rigid", "eccentric"];
+
+/// The size among the words of a stretch, where there is one, metres.
+fn typed_size(what: &str) -> Result<Option<f64>, String> {
+    let left: Vec<&str> = what.split_whitespace().filter(|word| !WORDS.contains(word)).collect();
+    if left.is_empty() {
+        return Ok(None);
     }
+    measure::parse_pipe_size(&left.join(" ")).map(Some).map_err(|error| error.to_string())
 }
 
 /// What is done with an old tile.

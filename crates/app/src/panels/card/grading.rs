@@ -27,8 +27,8 @@ pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
         return;
     }
     choice(ui, "Size chosen", &mut next.size_by, &[(SizeBy::Flow, "by its flow"), (SizeBy::Hand, "by hand")]);
-    choice(ui, "Inside wall", &mut next.wall, &[(Wall::Corrugated, "corrugated"), (Wall::Smooth, "smooth")]);
-    let shown = format!("{:.3}", worked.n);
+    choice(ui, "Inside wall", &mut next.wall, &Wall::ALL);
+    let shown = format!("{:.3}", worked.pipe_at(0.0).n);
     if let Some(n) = text_field(ui, "Roughness n", shown, |text| match text.trim() {
         "" => Ok(None),
         text => text.parse().map(Some).map_err(|_| format!("'{text}' is no number such as 0.015")),
@@ -326,7 +326,7 @@ pub fn passes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>
     }
 }
 
-/// Clear distance to what a line passes, metres: 1 ft (trade-practice rule 65, judgement; state law may ask more).
+/// Clear distance to what a line passes, metres: 1 ft ([judgement; state law] may ask more).
 const CLEAR_M: f64 = measure::FOOT_M;
 
 fn read_pass(text: &str, units: Units, length_m: f64) -> Result<Pass, String> {

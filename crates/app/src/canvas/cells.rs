@@ -1,23 +1,15 @@
-//! Closed depressions, tinted where water would stand.
+//! Tinted cells of the ground.
 
-use egui::epaint::{Mesh, Shape};
+use egui::epaint::Mesh;
 use egui::{Color32, Rect, pos2};
 use measure::Point;
-use terrain::{Depression, Grid};
+use terrain::Grid;
 
 use super::Pen;
 
-/// Paints the cells of every depression.
-pub fn paint(pen: &Pen, grid: &Grid, depressions: &[Depression]) {
-    let tint = pen.palette.faint(pen.palette.water, 0.24);
-    let mut mesh = Mesh::default();
-    depressions.iter().for_each(|d| add_cells(pen, grid, &d.cells, tint, &mut mesh));
-    pen.painter.add(Shape::mesh(mesh));
-}
-
 /// Adds ascending cells in one colour, run by run of cells in a row: those in sight, and where a row of cells is lower than
 /// a screen point only as many rows as can be told apart.
-pub fn add_cells(pen: &Pen, grid: &Grid, cells: &[u32], tint: Color32, mesh: &mut Mesh) {
+pub fn add(pen: &Pen, grid: &Grid, cells: &[u32], tint: Color32, mesh: &mut Mesh) {
     let cols = grid.cols() as u32;
     let Some((first, last)) = cells.first().zip(cells.last()) else { return };
     let (low, high) = pen.lens.seen();

@@ -1,0 +1,159 @@
+//! The pipe of a line: parts of one size, wall and kind, from the downstream end up.
+
+use hydraulics::Body;
+use plan::{Line, Plan, Stretch, Wall};
+
+use crate::course::{SAME_STATION_M, outlet_pipe_m};
+
+/// Kind of pipe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PipeKind {
+    /// With openings.
+    Perforated,
+    /// Without openings.
+    Solid,
+    /// With a heavy wall.
+    Heavy,
+    /// The rigid last pipe at an open outlet.
+    OutletStick,
+}
+
+/// A part of a line in pipe of one size, wall and kind.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pipe {
+    /// Lower station, metres from the downstream end.
+    pub from_m: f64,
+    /// Upper station, metres.
+    pub to_m: f64,
+    /// Nominal inside diameter, metres.
+    pub size_m: f64,
+    /// Its wall.
+    pub wall: Wall,
+    /// Manning roughness.
+    pub n: f64,
+    /// Its kind.
+    pub kind: PipeKind,
+    /// How far its invert lies over the line's guide, metres. The guide is the invert as it would be if the pipe had one size from
+    /// end to end; at a reducer with level crowns the invert of the smaller pipe lies higher by the difference of the sizes.
+    pub over_guide_m: f64,
+}
+
+impl Pipe {
+    /// Its body.
+    pub const fn body(&self) -> Body {
+        match self.wall {
+            Wall::Corrugated | Wall::Smooth => Body::CORRUGATED,
+            Wall::Rigid => Body::RIGID,
+        }
+    }
+
+    /// Thickness of its wall, metres.
+    pub fn wall_m(&self) -> f64 {
+        self.body().wall_m(self.size_m)
+    }
+
+    /// Height of its outside top above its invert, metres.
+    pub fn top_above_invert_m(&self) -> f64 {
+        self.body().top_above_invert_m(self.size_m)
+    }
+
+    /// Outside diameter, metres.
+    pub fn outside_m(&self) -> f64 {
+        self.body().outside_m(self.size_m)
+    }
+
+    /// Discharge when full at a grade, m³/s.
+    pub fn full_capacity_m3s(&self, grade: f64) -> f64 {
+        hydraulics::full_capacity_m3s(self.n, self.size_m, grade)
+    }
+
+    /// Velocity when full at a grade, m/s.
+    pub fn full_velocity_ms(&self, grade: f64) -> f64 {
+        hydraulics::full_velocity_ms(self.n, self.size_m, grade)
+    }
+
+    /// The grade at which it runs so fast when full.
+    pub fn grade_for_velocity(&self, velocity_ms: f64) -> f64 {
+        hydraulics::grade_for_velocity(self.n, self.size_m, velocity_ms)
+    }
+
+    /// True for pipe of the same size and wall.
+    pub fn is_same_body(&self, other: &Self) -> bool {
+        self.size_m == other.size_m && self.wall == other.wall
+    }
+}
+
+/// The pipe of a line whose stretches without a size of their own are of `size_m`; at least one part, the parts one after
+/// the other over its whole length.
+pub fn pipe_of(plan: &Plan, line: &Line, size_m: f64, length_m: f64) -> Vec<Pipe> {
+    let outlet_m = outlet_pipe_m(plan, line).min(length_m);
+    let mut cuts = vec![0.0, outlet_m, length_m];
+    cuts.extend(line.stretches.iter().flat_map(|stretch| [stretch.from_m, stretch.to_m]));
+    cuts.retain(|cut_m| (0.0..=length_m).contains(cut_m));
+    cuts.sort_by(f64::total_cmp);
+    let mut found: Vec<Pipe> = Vec::new();
+    let mut inverts_level = false;
+    for pair in cuts.windows(2).filter(|pair| pair[1] > pair[0] + SAME_STATION_M || length_m <= SAME_STATION_M) {
+        let laid = stretch_at(line, (pair[0] + pair[1]) / 2.0);
+        let part = part_of(plan, line, laid, size_m, (pair[0], pair[1]), outlet_m);
+        let was_level = std::mem::replace(&mut inverts_level, laid.is_some_and(|laid| laid.inverts_level));
+        match found.last_mut() {
+            Some(last) if last.is_same_body(&part) && last.kind == part.kind => last.to_m = part.to_m,
+            Some(last) => {
+                let step_m = if was_level || inverts_level { 0.0 } else { last.size_m - part.size_m };
+                let over_guide_m = last.over_guide_m + step_m;
+                found.push(Pipe { over_guide_m, ..part });
+            }
+            None => found.push(part),
+        }
+    }
+    if found.is_empty() {
+        found.push(part_of(plan, line, None, size_m, (0.0, length_m), outlet_m));
+    }
+    // What is too short to be a part belongs to its neighbour.
+    let ends: Vec<f64> = found.iter().skip(1).map(|part| part.from_m).chain([length_m]).collect();
+    found.iter_mut().zip(ends).for_each(|(part, to_m)| part.to_m = to_m);
+    found
+}
+
+fn part_of(
+    plan: &Plan,
+    line: &Line,
+    laid: Option<&Stretch>,
+    size_m: f64,
+    (from_m, to_m): (f64, f64),
+    outlet_m: f64,
+) -> Pipe {
+    let size_m = laid.and_then(|laid| laid.size_m).unwrap_or(size_m);
+    let wall = laid.and_then(|laid| laid.wall).unwrap_or(line.wall);
+    let kind = match laid {
+        _ if (from_m + to_m) / 2.0 < outlet_m => PipeKind::OutletStick,
+        Some(laid) if laid.heavy => PipeKind::Heavy,
+        Some(laid) if laid.solid => PipeKind::Solid,
+        _ => PipeKind::Perforated,
+    };
+    let n = plan.criteria.roughness_n(line, size_m, wall);
+    Pipe { from_m, to_m, size_m, wall, n, kind, over_guide_m: 0.0 }
+}
+
+fn stretch_at(line: &Line, station_m: f64) -> Option<&Stretch> {
+    line.stretches.iter().find(|stretch| stretch.from_m <= station_m && station_m <= stretch.to_m)
+}
+
+/// The part that a station lies in; of two that meet there the lower one.
+pub(crate) fn at(pipe: &[Pipe], station_m: f64) -> &Pipe {
+    let at = pipe.partition_point(|part| part.to_m < station_m - SAME_STATION_M);
+    &pipe[at.min(pipe.len() - 1)]
+}
+
+/// The part above a station; at the upper end the last.
+pub(crate) fn above(pipe: &[Pipe], station_m: f64) -> &Pipe {
+    let at = pipe.partition_point(|part| part.to_m <= station_m + SAME_STATION_M);
+    &pipe[at.min(pipe.len() - 1)]
+}
+
+/// Stations at which size or wall of a line may change: those of stretches with their own, metres.
+pub(crate) fn changes_m(line: &Line) -> impl Iterator<Item = f64> + '_ {
+    let own = line.stretches.iter().filter(|laid| laid.size_m.is_some() || laid.wall.is_some());
+    own.flat_map(|laid| [laid.from_m, laid.to_m])
+}

@@ -1,0 +1,71 @@
+//! The legend: what the signs of a scene mean, and nothing that is not in it.
+
+use crate::role::{MarkSort, Pipe, Role};
+use crate::scene::{Form, Scene};
+
+/// A row of a legend.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Key {
+    /// The role whose look is shown.
+    pub role: Role,
+    /// True for a sign at a place, false for a line or an area.
+    pub is_sign: bool,
+    /// What it means.
+    pub word: &'static str,
+}
+
+/// A row for everything in a scene that has a word, what has the same word only once: lines first, mains before laterals,
+/// then what lies on them, then the land.
+pub fn legend(scene: &Scene) -> Vec<Key> {
+    let rows = scene.items.iter().filter_map(|item| {
+        let is_sign = matches!(item.form, Form::Sign(..));
+        let (rank, word) = word(item.role, is_sign)?;
+        Some((rank, item.role, is_sign, word))
+    });
+    let mut rows: Vec<(u8, Role, bool, &str)> = rows.collect();
+    rows.sort_unstable();
+    rows.dedup_by_key(|(.., word)| *word);
+    rows.into_iter().map(|(_, role, is_sign, word)| Key { role, is_sign, word }).collect()
+}
+
+/// What a role means, and its place in the legend; `None` for what is told by its words, or needs none.
+fn word(role: Role, is_sign: bool) -> Option<(u8, &'static str)> {
+    Some(match role {
+        Role::Line(pipe) => (0, pipe_word(pipe)),
+        Role::Solid(_) | Role::OutletPipe(_) => (1, "solid or heavy pipe"),
+        Role::Protected => (2, "trench to be protected"),
+        Role::NoDig => (3, "DO NOT DIG, number below"),
+        Role::Joint => (4, "joint, branch invert"),
+        Role::Benchmark => (5, "benchmark, level"),
+        Role::Boundary => (6, "boundary"),
+        Role::Ditch => (7, "ditch or stream"),
+        Role::Culvert => (8, "culvert"),
+        Role::Mark(_) if is_sign => (10, "mark, named beside it"),
+        Role::Mark(sort) => (9, mark_word(sort)),
+        Role::HoleEdge => (11, "edge of a gap"),
+        Role::BreakLine => (12, "break line"),
+        Role::Swale => (13, "swale"),
+        Role::Depression => (14, "closed depression"),
+        _ => return None,
+    })
+}
+
+const fn pipe_word(pipe: Pipe) -> &'static str {
+    match pipe {
+        Pipe::Main => "main",
+        Pipe::Submain => "submain",
+        Pipe::Lateral => "lateral",
+        Pipe::SeenTile => "old tile, seen",
+        Pipe::SuspectedTile => "old tile, suspected",
+    }
+}
+
+const fn mark_word(sort: MarkSort) -> &'static str {
+    match sort {
+        MarkSort::Utility | MarkSort::Irrigation => "buried utility or irrigation",
+        MarkSort::Overhead => "power line overhead",
+        MarkSort::Road => "road or lane",
+        MarkSort::Rows | MarkSort::Easement => "vine or tree rows, easement",
+        MarkSort::Wet | MarkSort::Spring | MarkSort::Footing | MarkSort::Other => "other mark, named beside it",
+    }
+}

@@ -1,0 +1,19 @@
+//! What is drawn, as data: things in plan coordinates, or at a station and a level, each with the role it plays. A pen gives
+//! a role its colour, width and signs: the window's on the screen and in the headless picture, the sheets' on paper. Both
+//! draw the same scene, so what is seen on one is seen on the other.
+
+mod labels;
+mod legend;
+mod map;
+mod profile;
+mod role;
+mod scene;
+mod words;
+
+pub use labels::{Disc, Frame, Labels, Place, within};
+pub use legend::{Key, legend};
+pub use map::{Chosen, Drop, Layer, MapOf, level_words};
+pub use profile::{NoDig, Parts, Profile, profile};
+pub use role::{BATCHES, MarkSort, Pipe, Role};
+pub use scene::{Emphasis, Form, Item, Scene};
+pub use words::{Anchor, Label};

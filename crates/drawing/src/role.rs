@@ -1,0 +1,263 @@
+//! The roles that things play in a drawing. Every pen has a look for each of them.
+
+use checks::Severity;
+use plan::{Evidence, LandmarkKind, LineKind, WatercourseKind};
+
+/// What a line is, as far as it is told apart in a drawing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Pipe {
+    /// A main.
+    Main,
+    /// A submain.
+    Submain,
+    /// A lateral.
+    Lateral,
+    /// Old tile that was seen or proved.
+    SeenTile,
+    /// Old tile that is only suspected.
+    SuspectedTile,
+}
+
+impl Pipe {
+    /// All of them, as a legend lists them.
+    pub const ALL: [Self; 5] = [Self::Main, Self::Submain, Self::Lateral, Self::SeenTile, Self::SuspectedTile];
+
+    /// What a line of that kind is drawn as.
+    pub fn of(kind: LineKind) -> Self {
+        match kind {
+            LineKind::Main => Self::Main,
+            LineKind::Submain => Self::Submain,
+            LineKind::Lateral => Self::Lateral,
+            LineKind::OldTile(old) if old.evidence == Evidence::Suspected => Self::SuspectedTile,
+            LineKind::OldTile(_) => Self::SeenTile,
+        }
+    }
+
+    /// True for old tile.
+    pub const fn is_old(self) -> bool {
+        matches!(self, Self::SeenTile | Self::SuspectedTile)
+    }
+}
+
+/// What a mark on the land is, as far as it is told apart in a drawing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MarkSort {
+    /// A buried utility.
+    Utility,
+    /// A buried irrigation main.
+    Irrigation,
+    /// A power line overhead.
+    Overhead,
+    /// A road, lane or loading place.
+    Road,
+    /// Rows of vines or trees.
+    Rows,
+    /// Land on which somebody else has a right.
+    Easement,
+    /// A wet area or wetland.
+    Wet,
+    /// A spring.
+    Spring,
+    /// A footing or wall.
+    Footing,
+    /// Anything else, told by the name beside it.
+    Other,
+}
+
+impl MarkSort {
+    /// All of them.
+    pub const ALL: [Self; 10] = [
+        Self::Utility,
+        Self::Irrigation,
+        Self::Overhead,
+        Self::Road,
+        Self::Rows,
+        Self::Easement,
+        Self::Wet,
+        Self::Spring,
+        Self::Footing,
+        Self::Other,
+    ];
+
+    /// What a mark of that kind is drawn as.
+    pub const fn of(kind: &LandmarkKind) -> Self {
+        match kind {
+            LandmarkKind::Utility(_) => Self::Utility,
+            LandmarkKind::Irrigation { .. } => Self::Irrigation,
+            LandmarkKind::OverheadLine { .. } => Self::Overhead,
+            LandmarkKind::Road { .. } => Self::Road,
+            LandmarkKind::Rows(_) => Self::Rows,
+            LandmarkKind::Easement { .. } => Self::Easement,
+            LandmarkKind::WetArea { .. } | LandmarkKind::Wetland { .. } => Self::Wet,
+            LandmarkKind::Spring => Self::Spring,
+            LandmarkKind::Footing { .. } => Self::Footing,
+            _ => Self::Other,
+        }
+    }
+}
+
+/// The role of a thing in a drawing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Role {
+    /// A line of pipe on the map; where a profile crosses it, old tile.
+    Line(Pipe),
+    /// A mark on the land; in a profile, where the line passes it.
+    Mark(MarkSort),
+    /// A stretch of pipe without openings or with a heavy wall.
+    Solid(Pipe),
+    /// Rigid solid pipe at an outlet.
+    OutletPipe(Pipe),
+    /// The direction of flow along a line: toward its first point.
+    Flow(Pipe),
+    /// An upper end with a cap.
+    CappedEnd(Pipe),
+    /// An upper end without one.
+    OpenEnd(Pipe),
+    /// Trench that must be protected.
+    Protected,
+    /// Where nobody digs.
+    NoDig,
+    /// A joint on the map.
+    Joint,
+    /// An outlet.
+    Outlet,
+    /// A stretch of a line on the map that a finding names.
+    Stretch(Severity),
+    /// The place of a finding.
+    Finding(Severity),
+    /// The field's boundary.
+    Boundary,
+    /// A contour.
+    Contour,
+    /// A contour that carries its level.
+    IndexContour,
+    /// The edge of ground that the survey leaves unknown.
+    HoleEdge,
+    /// A line along which the ground bends.
+    BreakLine,
+    /// Low ground where water gathers.
+    Swale,
+    /// A hollow without a way out.
+    Depression,
+    /// A ditch.
+    Ditch,
+    /// A culvert.
+    Culvert,
+    /// The land that drains to a place.
+    DropLand,
+    /// The way of a drop from a place.
+    DropWay,
+    /// That place.
+    DropFoot,
+    /// The section that is looked at.
+    Section,
+    /// Where it begins.
+    SectionStart,
+    /// A shot of a batch of the survey, by the number of the batch among [`BATCHES`].
+    Shot(u8),
+    /// The same where there are many.
+    SmallShot(u8),
+    /// A shot that sticks out.
+    Outlier,
+    /// A benchmark.
+    Benchmark,
+    /// What is wrong in a profile, along the stretch where it is wrong.
+    Fault(Severity),
+    /// Where the pipe may lie: under the least cover, within the machine's reach.
+    Band,
+    /// The upper edge of that: least cover.
+    CoverLimit,
+    /// The ground in a profile.
+    Ground,
+    /// What the ground in a profile is called.
+    GroundName,
+    /// A stretch without known ground.
+    NoGround,
+    /// The inside bottom of a pipe.
+    Invert(Pipe),
+    /// The outside top of a pipe.
+    PipeTop(Pipe),
+    /// The level of the water in or above a pipe.
+    WaterLevel,
+    /// A place where the grade changes.
+    GradeBreak(Pipe),
+    /// A bend as drawn on the map.
+    Bend(Pipe),
+    /// A level that is given.
+    Pin(Pipe),
+    /// A branch comes in.
+    Enters(Pipe),
+    /// A reach at one grade, which rises from its outlet.
+    Reach(Pipe),
+    /// A reach that falls away from its outlet.
+    AdverseReach,
+    /// Where two reaches meet, or one ends.
+    ReachEnd,
+}
+
+/// So many batches of a survey are told apart.
+pub const BATCHES: usize = 5;
+
+const SEVERITIES: [Severity; 3] = [Severity::Block, Severity::Decide, Severity::Note];
+
+impl Role {
+    /// The role of a ditch or culvert.
+    pub const fn of_water(kind: WatercourseKind) -> Self {
+        match kind {
+            WatercourseKind::Ditch => Self::Ditch,
+            WatercourseKind::Culvert => Self::Culvert,
+        }
+    }
+
+    /// Every role, for those that must have a look for each.
+    pub fn all() -> Vec<Self> {
+        use Role::{
+            AdverseReach, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
+            Depression, Ditch, DropFoot, DropLand, DropWay, Enters, Fault, Finding, Flow, GradeBreak, Ground,
+            GroundName, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OpenEnd, Outlet,
+            OutletPipe, Outlier, Pin, PipeTop, Protected, Reach, ReachEnd, Section, SectionStart, Shot, SmallShot,
+            Solid, Stretch, Swale, WaterLevel,
+        };
+        let of_pipe = [
+            Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Enters, Invert, PipeTop, GradeBreak, Bend, Pin, Reach,
+        ];
+        let alone = [
+            Protected,
+            NoDig,
+            Joint,
+            Outlet,
+            Boundary,
+            Contour,
+            IndexContour,
+            HoleEdge,
+            BreakLine,
+            Swale,
+            Depression,
+            Ditch,
+            Culvert,
+            DropLand,
+            DropWay,
+            DropFoot,
+            Section,
+            SectionStart,
+            Outlier,
+            Benchmark,
+            Band,
+            CoverLimit,
+            Ground,
+            GroundName,
+            NoGround,
+            WaterLevel,
+            AdverseReach,
+            ReachEnd,
+        ];
+        let pipes = of_pipe.into_iter().flat_map(|role: fn(Pipe) -> Self| Pipe::ALL.map(role));
+        let severities =
+            [Stretch, Finding, Fault].into_iter().flat_map(|role: fn(Severity) -> Self| SEVERITIES.map(role));
+        let batches = [Shot, SmallShot].into_iter().flat_map(|role: fn(u8) -> Self| (0..BATCHES as u8).map(role));
+        let mut all: Vec<Self> =
+            pipes.chain(MarkSort::ALL.map(Mark)).chain(severities).chain(batches).chain(alone).collect();
+        all.sort_unstable();
+        all
+    }
+}

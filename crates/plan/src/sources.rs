@@ -1,0 +1,209 @@
+//! The register of sources: what a mark in square brackets stands for, and how far its document was read.
+//!
+//! Marks stand in the sources of checks and limits and in doc comments: `[IDH]`, `[CPS606, memory]`, `[444: 10 ft]`. Parts
+//! between brackets are parted by comma, semicolon or stroke, and each begins with the mark of a row of [`SOURCES`].
+
+/// How a source was known when it was cited.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Known {
+    /// The passage was read in the document itself.
+    Read,
+    /// Only its opening or a piece of it could be read.
+    InPart,
+    /// As another text quotes it; the document itself was not seen.
+    Secondhand,
+    /// From memory, unverified: to be held against the document before it is taken as a fact.
+    Memory,
+    /// Our own: a figure proposed or worked out here.
+    Own,
+}
+
+impl Known {
+    /// In words that end a sentence about a source.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Read => "read there",
+            Self::InPart => "read in part",
+            Self::Secondhand => "as quoted elsewhere, not seen itself",
+            Self::Memory => "from memory, unverified",
+            Self::Own => "our own",
+        }
+    }
+}
+
+/// A row of the register.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Source {
+    /// The mark by which it is cited.
+    pub mark: &'static str,
+    /// Who wrote or issued it.
+    pub author: &'static str,
+    /// What it is called, or what it is where it has no title.
+    pub title: &'static str,
+    /// Edition, number or chapter; empty where there is none or it is not known.
+    pub edition: &'static str,
+    /// Year; `None` where it is not known.
+    pub year: Option<u16>,
+    /// How it was known.
+    pub known: Known,
+}
+
+impl Source {
+    /// The row as one line: `[IDH] State of Indiana, Indiana Drainage Handbook, section 5.2, 1999 (read in part)`.
+    pub fn line(&self) -> String {
+        let year = self.year.map(|year| year.to_string()).unwrap_or_default();
+        let parts = [self.author, self.title, self.edition, &year];
+        let told: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+        format!("[{}] {} ({})", self.mark, told.join(", "), self.known.words())
+    }
+}
+
+/// The row that a part between brackets begins with: `ILRI16 copy` is [ILRI16].
+fn begins(part: &str) -> Option<&'static Source> {
+    let ends = |rest: &str| !rest.starts_with(|c: char| c.is_alphanumeric() || c == '-');
+    SOURCES.iter().find(|row| part.strip_prefix(row.mark).is_some_and(ends))
+}
+
+/// Every part between square brackets of a text, with its row; `None` where it begins with no mark of the register.
+pub fn cited(text: &str) -> Vec<(&str, Option<&'static Source>)> {
+    let inside = text.split('[').skip(1).filter_map(|rest| rest.split_once(']')).map(|(inside, _)| inside);
+    let parts = inside.flat_map(|inside| inside.split([',', ';', '/'])).map(str::trim);
+    parts.map(|part| (part, begins(part))).collect()
+}
+
+/// The marks of a text written out, a line each, none twice.
+pub fn written_out(text: &str) -> String {
+    let mut lines: Vec<String> = Vec::new();
+    for line in cited(text).into_iter().filter_map(|(_, row)| row).map(Source::line) {
+        if !lines.contains(&line) {
+            lines.push(line);
+        }
+    }
+    lines.join("\n")
+}
+
+const fn row(
+    mark: &'static str,
+    author: &'static str,
+    title: &'static str,
+    edition: &'static str,
+    year: u16,
+    known: Known,
+) -> Source {
+    let year = if year == 0 { None } else { Some(year) };
+    Source { mark, author, title, edition, year, known }
+}
+
+use Known::{InPart, Memory, Own, Read, Secondhand};
+
+/// Every source that is cited, by mark. Year 0 stands for a year that is not known.
+#[rustfmt::skip]
+pub const SOURCES: &[Source] = &[
+    row("16 USC 3821", "United States Congress", "United States Code, wetlands made croppable by drainage", "title 16, section 3821(d)", 0, Read),
+    row("29 CFR 1926", "US Department of Labor", "Safety and health regulations for construction", "title 29, part 1926, as quoted on copies of its text", 0, Secondhand),
+    row("444", "a state office of the USDA conservation service", "Subsurface drainage, construction specification", "444", 0, Read),
+    row("46", "Illinois Urban Manual", "Tile drains for land drainage, construction specification", "46", 0, InPart),
+    row("811", "state one-call centres of the US", "pages on having buried lines located", "", 0, Read),
+    row("AGTALK", "growers", "a forum for farmers: anecdote only", "", 0, InPart),
+    row("AHDB-new", "Agriculture and Horticulture Development Board (UK)", "Field drainage: new systems, web page", "", 0, InPart),
+    row("ASTM F449", "ASTM International", "Subsurface installation of corrugated polyethylene pipe for agricultural drainage", "F449, annex", 0, Memory),
+    row("BILINEAR", "an encyclopaedia on the web", "bilinear interpolation and its worked example, in a copy", "", 0, Read),
+    row("CONTR-note", "a drainage contractor", "a note on tees, wyes and roots: indicative only", "", 0, InPart),
+    row("CPS606", "USDA Natural Resources Conservation Service", "Conservation practice standard: Subsurface drain", "code 606", 0, Memory),
+    row("DTS", "a site on safety at drain tile work", "digging near buried lines, web page", "", 0, InPart),
+    row("E3467", "Michigan State University Extension", "Bulletin E3467", "", 2023, Read),
+    row("EB11", "Encyclopaedia Britannica", "drainage of land", "11th edition, volume 8", 1910, InPart),
+    row("EFH14", "USDA Natural Resources Conservation Service", "Engineering Field Handbook: Water management (drainage)", "National Engineering Handbook part 650, chapter 14", 2001, Memory),
+    row("EP480", "American Society of Agricultural Engineers", "Design of subsurface drains in humid areas", "EP480", 1998, Memory),
+    row("EVERETT", "a city's stormwater manual", "subsurface drains, web page", "", 0, InPart),
+    row("EXT-tab", "a university extension bulletin of the US Midwest", "table of least grades and spacings, as reprinted; its grades come out when worked anew", "", 0, Secondhand),
+    row("FAO60", "Food and Agriculture Organization", "Irrigation and Drainage Paper 60, on ochre", "revision 1", 2007, InPart),
+    row("FAO62", "Food and Agriculture Organization", "Guidelines and computer programs for the planning and design of land drainage systems", "Irrigation and Drainage Paper 62, annex 20", 2007, Secondhand),
+    row("FAS", "Scotland's Farm Advisory Service", "Technical note TN728, field drainage", "", 0, InPart),
+    row("FEET", "US Federal Register", "Deprecation of the US survey foot", "2020-21902", 2020, Read),
+    row("FORUM-R", "growers", "a forum on cover over pipe: anecdote only", "", 0, InPart),
+    row("GARDEN", "a page on garden drains", "joining branches", "", 0, InPart),
+    row("HEC22", "US Federal Highway Administration", "Urban drainage design manual", "HEC-22, 4th edition, as transcribed", 2024, Secondhand),
+    row("HIGHWAY-N", "a state highway department", "Highway design manual: roughness of corrugated plastic", "table 851.2", 0, Read),
+    row("HORN81", "B. K. P. Horn", "Hill shading and the reflectance map", "Proceedings of the IEEE 69(1)", 1981, Secondhand),
+    row("IDH", "State of Indiana", "Indiana Drainage Handbook", "section 5.2, practices 201 to 204, revised", 1999, InPart),
+    row("ILRI16", "International Institute for Land Reclamation and Improvement", "Drainage Principles and Applications", "publication 16, 2nd edition, chapters 8 and 21", 1994, Secondhand),
+    row("IOWADOT", "Iowa Department of Transportation", "Construction manual 6.60 and specification 2502", "", 0, Read),
+    row("ISU-bid", "Iowa State University", "Farm tile bid specification", "", 0, InPart),
+    row("K78", "Water Resources Research", "mean hydraulic properties of 1,845 soils", "14:601-604, by way of an extension page", 1978, Secondhand),
+    row("LAW-IA", "a centre for agricultural law, Iowa State University", "Iowa Code 468.621 explained", "", 2020, InPart),
+    row("LAW-MAG", "a drainage trade magazine", "outlets and the law", "November", 2016, InPart),
+    row("LAW-NY", "a treatise and a report on New York's law of surface water", "passages, and report CLRP 15-01", "", 2015, InPart),
+    row("LICO", "an Ontario drainage directory", "pages on the Drainage Guide for Ontario, Publication 29", "", 2024, Secondhand),
+    row("MAG-sock", "a drainage trade magazine", "when pipe wants a sock", "May", 2022, InPart),
+    row("MAG-space", "a drainage trade magazine", "spacing of drains", "May", 2021, InPart),
+    row("MN-LAT", "a Minnesota board for water and soil", "lateral effect of drains on wetlands", "", 0, InPart),
+    row("MSU-out", "Michigan State University Extension", "Drainage: outlets", "section 9, text of a figure; its running text has a slip", 0, Read),
+    row("MSU-root", "Michigan State University Extension", "Drainage: roots, depth, laying", "section 3.1", 0, InPart),
+    row("MSU-sed", "Michigan State University Extension", "Drainage: sediment", "section 3.2", 0, InPart),
+    row("NCH33", "a National Corn Handbook of US extension services", "NCH-33", "", 0, InPart),
+    row("NCSU-space", "North Carolina State University Extension", "spacing of drains", "", 0, Read),
+    row("NEH624", "USDA Natural Resources Conservation Service", "National Engineering Handbook: Drainage of agricultural land", "part 624, chapter 4, by notes that give its pages", 1971, Secondhand),
+    row("NRCS-MN", "USDA Natural Resources Conservation Service, Minnesota", "wetland compliance", "", 0, InPart),
+    row("OH-9", "a state office of the USDA conservation service, Ohio", "Subsurface drain investigation, removal and repair, construction specification", "OH-9", 2017, InPart),
+    row("OLD1867", "an American manual of drainage", "Draining for Profit, and Draining for Health", "", 1867, InPart),
+    row("OLD1912", "a farm text", "Crops and Methods for Soil Improvement, chapter on drainage", "", 1912, InPart),
+    row("OMAFRA-oper", "Ontario's ministry of agriculture", "Operating and maintaining a tile drainage system", "factsheet 10-091", 2010, InPart),
+    row("OSHA-sum", "a contractors' association", "summary of 29 CFR 1926, subpart P", "", 0, InPart),
+    row("PIPE-SHEET", "a pipe maker", "data sheet: indicative only", "", 0, InPart),
+    row("POSTS", "New Mexico State University Extension; a tax court", "Guide H-331, and a description of trellis posts", "", 0, InPart),
+    row("PURDUE-root", "a farm-radio piece", "roots in tile", "", 0, InPart),
+    row("PURDUE23", "Agrosystems, Geosciences & Environment", "mapping tile lines", "", 2023, InPart),
+    row("RIP", "two vineyard diaries", "ripping before planting: anecdote only", "", 0, InPart),
+    row("SAVINE", "a handbook of soil preparation for wine and table grapes", "summary on drainage", "p. 96", 0, InPart),
+    row("SLOPE-EX", "makers of mapping software", "worked examples of slope and aspect by Horn's weights", "", 0, Read),
+    row("SW-S14", "a stormwater manual", "Subsurface drain, fact sheet", "appendix I.S-14", 2007, Read),
+    row("TEAG", "Teagasc (Ireland)", "Land drainage manual", "July", 2013, InPart),
+    row("TM-EX", "EPSG Guidance Note 7-2 and open projection libraries", "check points of the transverse Mercator projection, as their tests print them", "", 0, Secondhand),
+    row("TREES", "a county of the US Midwest", "Tile drains and tree roots, factsheet", "", 0, Read),
+    row("UF671", "University of Florida", "Circular 671, ochre and fine socks", "", 1985, InPart),
+    row("UKVINE", "a knowledge base of vine growing (UK)", "drainage", "", 0, InPart),
+    row("UMN-ten", "University of Minnesota Extension", "ten points of planning drainage", "", 0, InPart),
+    row("WISC", "University of Wisconsin Extension", "maintaining tile", "", 0, InPart),
+    row("computed", "this project", "worked out here from what is named beside it", "", 0, Own),
+    row("judgement", "this project", "a figure proposed as a start value, to be shown to a practitioner", "", 0, Own),
+    row("memory", "no document at hand", "known to the trade; to be held against a document before it is taken as a fact", "", 0, Memory),
+    row("state law", "the state the field lies in", "its law on digging near buried lines, which may ask more", "", 0, Memory),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_register_is_in_order_and_every_row_says_who_and_what() {
+        assert!(SOURCES.windows(2).all(|pair| pair[0].mark < pair[1].mark), "marks in order, none twice");
+        assert!(SOURCES.iter().all(|row| !row.author.is_empty() && !row.title.is_empty()));
+    }
+
+    #[test]
+    fn a_mark_is_found_at_the_head_of_each_part() {
+        let marks = |text| cited(text).iter().map(|(_, row)| row.map(|row| row.mark)).collect::<Vec<_>>();
+        assert_eq!(
+            marks("[EVERETT for 9]; rest [CPS606, memory]"),
+            [Some("EVERETT"), Some("CPS606"), Some("memory")]
+        );
+        assert_eq!(
+            marks("[EFH14 / ASTM F449 annex, memory: low]"),
+            [Some("EFH14"), Some("ASTM F449"), Some("memory")]
+        );
+        assert_eq!(marks("[29 CFR 1926.652; OSHA-sum]"), [Some("29 CFR 1926"), Some("OSHA-sum")]);
+        assert_eq!(marks("[461] [IDHX] [IDH-2]"), [None, None, None]);
+        assert_eq!(marks("no bracket, [none closed"), []);
+    }
+
+    #[test]
+    fn marks_are_written_out_once_with_how_they_were_known() {
+        assert_eq!(
+            written_out("[IDH]; [IDH] and [judgement]"),
+            "[IDH] State of Indiana, Indiana Drainage Handbook, section 5.2, practices 201 to 204, revised, 1999 (read in \
+             part)\n[judgement] this project, a figure proposed as a start value, to be shown to a practitioner (our own)"
+        );
+        assert_eq!(written_out("see checks 67 to 71"), "");
+    }
+}
