@@ -9,7 +9,7 @@ use exchange::PlanLock;
 use plan::{Edit, GroundRef, SurveyBook};
 
 use crate::canvas::{Caches, SnapIndex};
-use crate::jobs::{Done, Jobs, Outcome, Task};
+use crate::jobs::{Done, Job, Jobs, Outcome, Task};
 use crate::panels::Sight;
 use crate::panels::dialog::Dialog;
 use crate::tools::Tool;
@@ -161,7 +161,7 @@ pub struct InHand {
 }
 
 /// What is known of kept work.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct Keeping {
     /// The file that this window wrote or took up; any other is somebody's work and is never written over.
     pub ours: Option<PathBuf>,
@@ -169,6 +169,8 @@ pub struct Keeping {
     pub kept: Option<InHand>,
     /// What is to be kept in a moment.
     pub waiting: Option<Waiting>,
+    /// What is being written.
+    pub writing: Option<Writing>,
     /// Keeps other windows off the file for plans without one.
     pub slot: Option<PlanLock>,
 }
@@ -182,4 +184,14 @@ pub struct Waiting {
     pub first: Instant,
     /// When the last one came.
     pub last: Instant,
+}
+
+/// Work on its way to disk, beside the window.
+pub struct Writing {
+    /// The work.
+    pub work: InHand,
+    /// Where it is written.
+    pub path: PathBuf,
+    /// What came of it: the name that former work there was given.
+    pub job: Job<Result<Option<PathBuf>, String>>,
 }

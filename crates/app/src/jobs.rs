@@ -44,6 +44,11 @@ impl<T: Send + 'static> Job<T> {
         Self { progress, result }
     }
 
+    /// Waits for the result; `None` when the job died without one.
+    pub fn wait(self) -> Option<T> {
+        self.result.recv().ok()
+    }
+
     /// The result once it is there; `Err` when the job died without one.
     pub fn poll(&self) -> Option<Result<T, ()>> {
         match self.result.try_recv() {
@@ -79,6 +84,8 @@ pub enum Kind {
     Relay,
     /// Reading something into the plan.
     Read,
+    /// Saving the plan.
+    Save,
     /// Writing something of the plan.
     Write,
 }
@@ -86,7 +93,7 @@ pub enum Kind {
 impl Kind {
     /// True where only the newest is wanted: a plan has one ground, and one plan is open.
     const fn is_alone(self) -> bool {
-        matches!(self, Self::Open | Self::Recover | Self::Ground | Self::Relay)
+        matches!(self, Self::Open | Self::Recover | Self::Ground)
     }
 
     /// True where it is meant for the plan on the desk, and not for another; what is being written goes on.

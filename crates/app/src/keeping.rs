@@ -5,12 +5,13 @@ use std::time::{Duration, Instant};
 
 use plan::{Change, Edit, Plan};
 
-use crate::desk::{Desk, InHand, Keeping, Waiting, then};
-use crate::jobs::{Kind, Task};
+use crate::desk::{Desk, InHand, Keeping, Waiting, Writing, then};
+use crate::jobs::{Job, Kind, Task};
 use crate::panels::changed::RecoverAsk;
 use crate::panels::dialog::Dialog;
 use crate::tools::{Hand, Touch};
 use crate::wish::Wish;
+use job::Progress;
 use job::files;
 use job::salvage::{Kind as Kept, Spare};
 
@@ -19,6 +20,9 @@ const AFTER: Duration = Duration::from_secs(2);
 
 /// How long unsaved work waits at most, while changes go on without a pause.
 const AT_MOST: Duration = Duration::from_secs(5);
+
+/// Why work was not kept where that died without a word.
+const UNKNOWN: &str = "the writing failed";
 
 /// How often the window looks whether something is to be kept.
 const LOOK_EVERY: Duration = Duration::from_millis(500);
@@ -57,6 +61,9 @@ impl Desk {
 
     /// Keeps unsaved work on disk a moment after the last change, and every few seconds while changes go on.
     pub(crate) fn keep(&mut self, ctx: &egui::Context) {
+        if self.is_writing() {
+            return;
+        }
         let Some(work) = self.in_hand() else {
             // What was dragged was let go without a trace, or everything is saved.
             self.keeping.waiting = None;
@@ -76,38 +83,76 @@ impl Desk {
         }
         if waiting.last.elapsed() >= AFTER || waiting.first.elapsed() >= AT_MOST {
             self.keeping.waiting = None;
-            self.write_kept(work);
+            self.write_kept(work, ctx);
         }
         ctx.request_repaint_after(LOOK_EVERY);
     }
 
     /// Keeps what is in hand before the plan leaves the desk.
     pub(crate) fn keep_now(&mut self) {
+        self.wait_for_kept();
         if let Some(work) = self.in_hand().filter(|work| self.keeping.kept.as_ref() != Some(work)) {
-            self.write_kept(work);
+            let done = self.keep_path().map(|path| (write(&self.work_to_keep(&work, &path), &path), path));
+            done.into_iter().for_each(|(done, path)| self.was_kept(work.clone(), path, done));
         }
     }
 
-    fn write_kept(&mut self, work: InHand) {
+    /// Begins to write work beside the window.
+    fn write_kept(&mut self, work: InHand, ctx: &egui::Context) {
         let Some(path) = self.keep_path() else { return };
-        match self.put_aside(&path).and_then(|()| write(&plan_of(self.session.plan(), &work), &path)) {
-            Ok(()) => {
+        let (to_keep, file) = (self.work_to_keep(&work, &path), path.clone());
+        let write = move |_: &Progress| write(&to_keep, &file);
+        let job = if self.habits.beside { Job::start(ctx, write) } else { Job::at_once(ctx, write) };
+        self.keeping.writing = Some(Writing { work, path, job });
+    }
+
+    fn work_to_keep(&self, work: &InHand, path: &Path) -> ToKeep {
+        let is_ours = self.keeping.ours.as_deref() == Some(path);
+        let aside = (!is_ours).then(|| self.session.path().unwrap_or(path).to_path_buf());
+        ToKeep {
+            plan: self.session.plan().clone(),
+            gesture: work.gesture.clone(),
+            sketch: work.sketch.clone(),
+            aside,
+        }
+    }
+
+    /// Looks whether what is being written is there; true while it is not.
+    fn is_writing(&mut self) -> bool {
+        match self.keeping.writing.take() {
+            None => false,
+            Some(writing) => match writing.job.poll() {
+                None => {
+                    self.keeping.writing = Some(writing);
+                    true
+                }
+                Some(done) => {
+                    self.was_kept(writing.work, writing.path, done.unwrap_or_else(|()| Err(UNKNOWN.into())));
+                    false
+                }
+            },
+        }
+    }
+
+    /// Waits until what is being written is there: only then can it be taken away or written over.
+    fn wait_for_kept(&mut self) {
+        if let Some(Writing { work, path, job }) = self.keeping.writing.take() {
+            let done = job.wait().unwrap_or_else(|| Err(UNKNOWN.into()));
+            self.was_kept(work, path, done);
+        }
+    }
+
+    fn was_kept(&mut self, work: InHand, path: PathBuf, done: Result<Option<PathBuf>, String>) {
+        match done {
+            Ok(aside) => {
+                if let Some(aside) = aside {
+                    self.told = Some(format!("The former autosave is kept as {}.", aside.display()));
+                }
                 self.keeping.ours = Some(path);
                 self.keeping.kept = Some(work);
             }
             Err(why) => self.told = Some(format!("Unsaved work could not be kept at {}: {why}", path.display())),
         }
-    }
-
-    /// Gives kept work that is not this window's a name of its own, so that it is not written over.
-    fn put_aside(&mut self, path: &Path) -> Result<(), String> {
-        if self.keeping.ours.as_deref() == Some(path) || !path.exists() {
-            return Ok(());
-        }
-        let aside = files::free_beside(self.session.path().unwrap_or(path), "autosave");
-        std::fs::rename(path, &aside).map_err(|error| error.to_string())?;
-        self.told = Some(format!("The former autosave is kept as {}.", aside.display()));
-        Ok(())
     }
 
     /// Forgets kept work once it is saved or given up.
@@ -116,7 +161,9 @@ impl Desk {
         self.keeping.kept = self.in_hand();
     }
 
-    fn drop_kept(&mut self) {
+    /// Takes away what this window kept.
+    pub(crate) fn drop_kept(&mut self) {
+        self.wait_for_kept();
         self.keeping.kept = None;
         if let Some(path) = self.keeping.ours.take() {
             // It may be gone already.
@@ -175,14 +222,24 @@ fn offered(spare: Spare, plan: &Plan, has_file: bool) -> Offered {
     }
 }
 
-/// The plan with what is in hand.
-fn plan_of(plan: &Plan, work: &InHand) -> Plan {
-    work.gesture.iter().chain(&work.sketch).fold(plan.clone(), |plan, edit| plan.with(edit))
+/// Work on its way to disk.
+struct ToKeep {
+    plan: Plan,
+    gesture: Option<Edit>,
+    sketch: Option<Edit>,
+    /// By what name kept work that is not this window's is put aside, so that it is not written over; `None` where it is.
+    aside: Option<PathBuf>,
 }
 
-fn write(plan: &Plan, path: &Path) -> Result<(), String> {
-    let folder = path.parent().map_or(Ok(()), std::fs::create_dir_all);
-    folder.map_err(|error| error.to_string())?;
-    let text = exchange::plan_text(plan).map_err(|error| error.to_string())?;
-    exchange::replace_file(path, text.as_bytes(), false).map_err(|error| error.to_string())
+/// Writes work; the name that former work was given.
+fn write(work: &ToKeep, path: &Path) -> Result<Option<PathBuf>, String> {
+    let words = |error: std::io::Error| error.to_string();
+    let aside = work.aside.as_deref().filter(|_| path.exists()).map(|name| files::free_beside(name, "autosave"));
+    aside.iter().try_for_each(|aside| std::fs::rename(path, aside)).map_err(words)?;
+    path.parent().map_or(Ok(()), std::fs::create_dir_all).map_err(words)?;
+    let edits = work.gesture.iter().chain(&work.sketch);
+    let plan = edits.fold(work.plan.clone(), |plan, edit| plan.with(edit));
+    let text = exchange::plan_text(&plan).map_err(|error| error.to_string())?;
+    exchange::replace_file(path, text.as_bytes(), false).map_err(|error| error.to_string())?;
+    Ok(aside)
 }

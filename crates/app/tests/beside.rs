@@ -85,8 +85,9 @@ fn two_tasks_run_at_once_and_each_is_cancelled_by_itself() {
         let before = harness.state().session.land().clone();
         ask(&mut harness, Wish::FreePath(Purpose::WriteSheets, pdf.clone()));
         read_wide(&mut harness, &path);
-        let both =
-            |harness: &Window| says(harness, "Writing sheets: sheets.pdf:") && says(harness, "Opening wide.asc:");
+        let both = |harness: &Window| {
+            ["Writing sheets: sheets.pdf", "Opening wide.asc"].iter().all(|text| says(harness, text))
+        };
         assert!(waits(&mut harness, both), "both are shown with what they are at");
         harness.get_by_label(cancelled).click();
         harness.run_steps(3);

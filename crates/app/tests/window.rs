@@ -560,7 +560,8 @@ fn long_reading_tells_its_step_and_can_be_cancelled() {
     let mut harness = harness_with(with_main(), Habits { beside: true, ..Habits::default() });
     let before = harness.state().session.land().clone();
     open_ground(&mut harness, &path);
-    assert!(waits(&mut harness, |harness| harness.query_by_label("Opening wide.asc: reading").is_some()));
+    assert!(waits(&mut harness, |harness| harness.query_by_label("Opening wide.asc").is_some()
+        && harness.query_by_label("reading").is_some()));
     harness.get_by_label("Cancel Opening wide.asc").click();
     // What is asked for is carried out at the end of a frame and seen in the next.
     harness.run_steps(3);

@@ -172,11 +172,13 @@ impl Session {
         self.history.mark_unsaved();
     }
 
-    /// Notes that the plan was saved there.
-    pub fn saved_as(&mut self, path: PathBuf) {
+    /// Notes that the plan was saved there as it stood at a revision; what was changed since is not saved.
+    pub fn saved_as(&mut self, path: PathBuf, revision: u64) {
         self.path = Some(path);
         self.only_look = false;
-        self.history.mark_saved();
+        if self.history.revision() == revision {
+            self.history.mark_saved();
+        }
     }
 
     /// Takes the land that the plan names, as its edits leave it. Steps of a gesture do not lead its water: routing that

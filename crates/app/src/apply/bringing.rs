@@ -11,6 +11,7 @@ use terrain::Ground;
 
 use crate::desk::{Desk, then};
 use crate::jobs::{Kind, Task};
+use crate::panels::dialog::Dialog;
 use crate::purpose::Purpose;
 use job::bring;
 use job::ground;
@@ -60,9 +61,13 @@ pub fn bring(desk: &mut Desk, purpose: Purpose, path: &Path, make: Make, ctx: &C
 }
 
 fn take(desk: &mut Desk, path: &Path, edit: &Edit, told: String, purpose: Purpose) {
-    let done = desk.session.edit(edit).map(|()| told).map_err(|error| named(path, error));
-    desk.view.fit |= purpose == Purpose::ReadBoundary && done.is_ok();
-    crate::saving::tell(desk, done);
+    match desk.session.edit(edit) {
+        Ok(()) => {
+            desk.told = Some(told).filter(|told| !told.is_empty());
+            desk.view.fit |= purpose == Purpose::ReadBoundary;
+        }
+        Err(error) => desk.ask(Dialog::Trouble(named(path, error))),
+    }
 }
 
 fn named(path: &Path, error: impl std::fmt::Display) -> String {

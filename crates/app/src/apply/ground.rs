@@ -106,7 +106,8 @@ pub fn relay(desk: &mut Desk, ctx: &Context) {
         return;
     }
     desk.laying = Some(Laying { reference: reference.clone(), book: book.clone(), given_up: None });
-    // One that lays it with other corrections is stopped by this.
+    // One that lays it with other corrections is no longer wanted.
+    desk.jobs.stop(|task| task.kind == Kind::Relay);
     desk.begin(Task::new(Kind::Relay, "Laying the corrected ground"), ctx, move |progress| {
         let relaid = ground::relay(&land, &reference, &book, progress).map_err(|error| error.to_string())?;
         Ok(then(move |desk, _, _| desk.session.bring_in(relaid, reference)))

@@ -16,7 +16,7 @@ use crate::jobs::{Finished, Kind};
 use crate::panels::dialog::{Dialog, FixAsk};
 use crate::panels::limits::LimitsAsk;
 use crate::purpose::Purpose;
-use crate::saving::{self, tell};
+use crate::saving;
 use crate::signing::{missing_reason, missing_signature};
 use crate::tools::Tool;
 use crate::view::{Selection, Stage};
@@ -207,9 +207,8 @@ fn lay_demo(desk: &mut Desk, plan: Result<Plan, FileError>) {
 }
 
 fn save(desk: &mut Desk, ctx: &Context) {
-    match saving::save(desk, ctx) {
-        Some(done) => tell(desk, done.map_err(|error| format!("The plan is not saved. {error}"))),
-        None => paths::ask(desk, Purpose::SavePlan, ctx),
+    if !saving::save(desk, ctx) {
+        paths::ask(desk, Purpose::SavePlan, ctx);
     }
 }
 

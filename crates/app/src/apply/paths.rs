@@ -96,10 +96,7 @@ pub fn use_free(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
     match purpose {
         Purpose::OpenPlan => saving::open(desk, path, ctx),
         Purpose::OpenGround => ground::read(desk, path, None, ctx),
-        Purpose::SavePlan => {
-            let done = saving::save_as(desk, path, ctx);
-            saving::tell(desk, done);
-        }
+        Purpose::SavePlan => saving::save_as(desk, path, ctx),
         Purpose::AddLevels => bringing::bring(desk, purpose, path, bringing::levels, ctx),
         Purpose::ReadBoundary => bringing::bring(desk, purpose, path, bringing::boundary, ctx),
         Purpose::ReadLines => bringing::bring(desk, purpose, path, bringing::lines, ctx),

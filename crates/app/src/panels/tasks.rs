@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use egui::{Frame, Margin, Panel, ProgressBar, RichText, Role, Ui, WidgetInfo};
+use egui::{Frame, Label, Margin, Panel, ProgressBar, RichText, Role, Ui, WidgetInfo};
 
 use super::Sight;
 
@@ -43,18 +43,18 @@ pub fn show(ui: &mut Ui, tasks: &[Shown], palette: &Palette, wishes: &mut Vec<Wi
     ui.ctx().request_repaint_after(LOOK_EVERY);
 }
 
+/// Each row keeps its height whatever it tells, so that no button moves away under the pointer.
 fn row(ui: &mut Ui, task: &Shown, wishes: &mut Vec<Wish>) {
     let (step, share) = task.progress.shown();
-    let words = if step.is_empty() { task.name.to_string() } else { format!("{}: {step}", task.name) };
-    ui.add(egui::Label::new(RichText::new(words).font(plain(12.5))).wrap());
+    let line = |ui: &mut Ui, text: &str| {
+        ui.add(Label::new(RichText::new(text).font(plain(12.5))).truncate());
+    };
+    line(ui, task.name);
+    line(ui, if step.is_empty() { "beginning" } else { step });
     ui.horizontal(|ui| {
-        match share {
-            Some(share) => {
-                let percent = format!("{:.0} %", share * 100.0);
-                ui.add(ProgressBar::new(share).desired_width(46.0).text(RichText::new(percent).font(plain(11.0))));
-            }
-            None => drop(ui.spinner()),
-        }
+        let percent = share.map_or(String::new(), |share| format!("{:.0} %", share * 100.0));
+        let bar = ProgressBar::new(share.unwrap_or(0.0)).animate(share.is_none());
+        ui.add(bar.desired_width(46.0).text(RichText::new(percent).font(plain(11.0))));
         let cancel = ui.small_button("Cancel");
         let name = format!("Cancel {}", task.name);
         cancel.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
