@@ -53,13 +53,11 @@ fn jobs() -> Vec<Job> {
 
 impl Job {
     fn trial<'a>(&'a self, plan: &'a Plan, design: &'a Design) -> Trial<'a> {
-        let water = self.derived.land.water.as_deref();
-        Trial { plan, ground: self.derived.land.ground.as_deref(), water, design }
+        Trial { plan, land: &self.derived.land, design }
     }
 
     fn work_out(&self, plan: &Plan) -> Design {
-        let water = self.derived.land.water.as_deref();
-        design::work_out_again(plan, self.derived.land.ground.as_deref(), water, &mut design::Memory::default())
+        design::work_out_again(plan, &self.derived.land, &mut design::Memory::default())
     }
 }
 

@@ -54,7 +54,7 @@ fn every_line_drains_the_land_nearest_to_it() {
     let mut worst = 0.0f64;
     for layout in &layouts {
         let (plan, ids) = plan(layout);
-        let design = work_out(&plan, None);
+        let design = work_out(&plan, &land::Land::default());
         for (i, id) in ids.iter().enumerate() {
             let line = &layout["lines"][i];
             let theirs = line["area_above_m2"][0].as_f64().unwrap();
@@ -76,7 +76,7 @@ fn land_drains_to_the_nearest_place_of_its_line() {
     let (shares, layouts) = layouts();
     for layout in &layouts {
         let (plan, ids) = plan(layout);
-        let (design, coefficient_ms) = (work_out(&plan, None), plan.brief.coefficient_ms());
+        let (design, coefficient_ms) = (work_out(&plan, &land::Land::default()), plan.brief.coefficient_ms());
         for (i, id) in ids.iter().enumerate() {
             let line = &design.lines[id];
             let off_m2 = NEAR * line.area_m2.max(1.0);

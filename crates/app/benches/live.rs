@@ -23,7 +23,7 @@ fn design_is_live() {
     let land = session.land().clone();
     let once = || {
         let start = Instant::now();
-        divan::black_box(design::work_out(session.plan(), land.ground.as_deref()));
+        divan::black_box(design::work_out(session.plan(), &land));
         start.elapsed()
     };
     let best = (0..200).map(|_| once()).min().unwrap_or_default();
@@ -34,7 +34,7 @@ fn design_is_live() {
 fn design_of_the_demo_field(bencher: divan::Bencher) {
     let session = demo_session(job::demo::first_plan()).expect("the demo field");
     let land = session.land().clone();
-    bencher.bench(|| design::work_out(session.plan(), land.ground.as_deref()));
+    bencher.bench(|| design::work_out(session.plan(), &land));
 }
 
 #[divan::bench]

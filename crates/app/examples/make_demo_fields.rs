@@ -382,7 +382,7 @@ fn what_lies_there(field: &mut Field, main: LineId) {
 /// The planted mistake: at 1+75 the ground is well up, yet the level written down lies below the one at 1+50, as if the
 /// rod had been misread by a foot.
 fn slip(field: &mut Field, line: LineId) {
-    let design = design::work_out(&field.plan, Some(&field.ground));
+    let design = design::work_out(&field.plan, &land::Land::from(&field.ground));
     let worked = &design.lines[&line];
     let station_m = 175.0 * FOOT_M;
     let sound_m = |station_m: f64| worked.at(station_m).and_then(|s| s.invert_m).expect("a level");
@@ -458,7 +458,7 @@ fn ten_mistakes() -> Field {
 
 /// A lateral fixed so low at its end that it enters the lower half of its main.
 fn enter_low(field: &mut Field, line: LineId) {
-    let design = design::work_out(&field.plan, Some(&field.ground));
+    let design = design::work_out(&field.plan, &land::Land::from(&field.ground));
     let joint = design.joints.iter().find(|joint| joint.branch == line).expect("a joint");
     let main_m = joint.main_invert_m.expect("a level");
     // The main is held where it lies, or it would go down with the lateral.

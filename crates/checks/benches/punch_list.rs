@@ -59,7 +59,7 @@ fn marked() -> Plan {
 }
 
 fn worked(plan: &Plan) -> Design {
-    let mut design = work_out(plan, None);
+    let mut design = work_out(plan, &Land::default());
     for station in design.lines.values_mut().flat_map(|line| &mut line.stations) {
         let wave_m = (station.at.x / 40.0).sin() * 0.5;
         station.ground_m = Some(100.0 * FOOT_M + 1.2 + station.at.x * 0.0005 + station.at.y * 0.0008 + wave_m);

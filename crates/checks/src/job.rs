@@ -157,7 +157,7 @@ impl Job {
     }
 
     pub fn design(&self) -> Design {
-        let mut design = design::work_out(&self.plan, None);
+        let mut design = design::work_out(&self.plan, &Land::default());
         if let Some(level) = self.ground {
             for (id, line) in &mut design.lines {
                 let points = &self.plan.lines[id].points;

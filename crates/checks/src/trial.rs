@@ -355,11 +355,11 @@ mod tests {
             job.change(line, |line| line.capped = false);
         }
         let (plan, land, count) = (&job.plan, job.land(), AtomicUsize::new(0));
-        let design = design::work_out(plan, None);
+        let design = design::work_out(plan, &land::Land::default());
         let (site, list) = (Site::new(plan, &design, &land), punch_list(plan, &design, &land));
         let rework = |plan: &Plan| {
             count.fetch_add(1, Ordering::Relaxed);
-            punch_list(plan, &design::work_out(plan, None), &land)
+            punch_list(plan, &design::work_out(plan, &land::Land::default()), &land)
         };
         let trial = Trial { site: &site, list: &list, rework: &rework };
         let is_skipped = |finding: &Finding| finding.tried.as_ref().is_some_and(|tried| tried.untried.is_some());

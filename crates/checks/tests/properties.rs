@@ -70,7 +70,7 @@ fn plan(lines: &[Drawn], order: &[u32], is_tree: bool) -> Plan {
 
 /// Works a plan out and lays a gentle slope over it, part of it without ground.
 fn worked(plan: &Plan) -> Design {
-    let mut design = work_out(plan, None);
+    let mut design = work_out(plan, &Land::default());
     for station in design.lines.values_mut().flat_map(|line| &mut line.stations) {
         station.ground_m = (station.at.x < 90.0).then_some(100.4 + station.at.y * 0.02 + station.at.x * 0.01);
     }

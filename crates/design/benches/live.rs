@@ -61,13 +61,13 @@ fn drags(id: LineId) -> Vec<Plan> {
 fn bench_drag(bencher: Bencher, id: LineId) {
     let (ground, plans) = (ground(), drags(id));
     let mut memory = Memory::with_threads(2);
-    let design = work_out_again(&plans[0], Some(&ground), None, &mut memory);
+    let design = work_out_again(&plans[0], &land::Land::from(&ground), &mut memory);
     let stations: usize = design.lines.values().map(|line| line.stations.len()).sum();
     assert!(stations > 1_900, "{stations} stations");
     let mut k = 0;
     bencher.bench_local(|| {
         k = (k + 1) % plans.len();
-        work_out_again(&plans[k], Some(&ground), None, &mut memory)
+        work_out_again(&plans[k], &land::Land::from(&ground), &mut memory)
     });
 }
 
@@ -85,5 +85,5 @@ fn drag_the_main(bencher: Bencher) {
 #[divan::bench]
 fn from_nothing(bencher: Bencher) {
     let (ground, (plan, _)) = (ground(), plan());
-    bencher.bench(|| work_out_again(&plan, Some(&ground), None, &mut Memory::with_threads(2)));
+    bencher.bench(|| work_out_again(&plan, &land::Land::from(&ground), &mut Memory::with_threads(2)));
 }

@@ -3,9 +3,9 @@
 
 use std::collections::BTreeMap;
 
+use land::Land;
 use measure::Point;
 use plan::{LineId, Plan};
-use terrain::{Ground, Water};
 
 use crate::Memory;
 use crate::course::{self, Course};
@@ -34,13 +34,13 @@ pub struct Layout {
     pub has_ground: bool,
 }
 
-/// Lays a plan out on its ground, with the way of water on that; what is remembered of the last time changes nothing but
-/// the time it takes.
-pub fn lay_out(plan: &Plan, ground: Option<&Ground>, water: Option<&Water>, memory: &mut Memory) -> Layout {
+/// Lays a plan out on its land; what is remembered of the last time changes nothing but the time it takes.
+pub fn lay_out(plan: &Plan, land: &Land, memory: &mut Memory) -> Layout {
+    let ground = land.ground.as_deref();
     let (order, loops) = tangle::order(plan);
     let joints = tangle::joints(plan);
     let courses = course::courses(plan, ground, &mut memory.courses);
-    let flows = water::flows(plan, &courses, &order, &joints, ground.map(Ground::grid).zip(water));
+    let flows = water::flows(plan, &courses, &order, &joints, land.grid().zip(land.water.as_deref()));
     Layout {
         crossings: tangle::crossings(plan),
         utilities: passing::utility_crossings(plan),

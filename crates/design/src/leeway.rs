@@ -130,7 +130,7 @@ impl Trial<'_> {
     ) -> Verdict {
         let mut changed = self.plan.clone();
         let design = match edit.is_some_and(|edit| changed.apply(&edit).is_ok()) {
-            true => work_out_again(&changed, self.ground, self.water, memory),
+            true => work_out_again(&changed, self.land, memory),
             false => self.design.clone(),
         };
         let end = |line: LineId| self.downstream(line).last();

@@ -1,4 +1,4 @@
-//! The worked-out plan: what follows from [`plan::Plan`] and [`terrain::Ground`], never stored and never edited.
+//! The worked-out plan: what follows from [`plan::Plan`] and [`land::Land`], never stored and never edited.
 //!
 //! Two halves. [`lay_out`] reads the ground, the water on it and the geometry of the plan, and gives a [`Layout`]: where the
 //! lines run and join, the ground along each, the water each must carry. [`grade`] reads no more than that and the plan's
@@ -37,8 +37,8 @@ mod ways;
 
 use std::collections::BTreeMap;
 
+use land::Land;
 use plan::{LineId, OutletId, Plan};
-use terrain::{Ground, Water};
 
 pub use apart::CROSSING_CLEAR_M;
 pub use clash::{Bound, Breach, Broken, Cause, Clash, Flattest};
@@ -106,15 +106,14 @@ pub struct GradeCost {
     pub pipe: f64,
 }
 
-/// Works a plan out on its ground.
-pub fn work_out(plan: &Plan, ground: Option<&Ground>) -> Design {
-    work_out_again(plan, ground, None, &mut Memory::default())
+/// Works a plan out on its land.
+pub fn work_out(plan: &Plan, land: &Land) -> Design {
+    work_out_again(plan, land, &mut Memory::default())
 }
 
-/// Works a plan out on its ground and the way of water on it, with what is remembered of the last time; what is
-/// remembered changes nothing but the time it takes. Without ground the lines still have lengths, joints and fixed
-/// levels.
-pub fn work_out_again(plan: &Plan, ground: Option<&Ground>, water: Option<&Water>, memory: &mut Memory) -> Design {
-    let layout = lay_out(plan, ground, water, memory);
+/// Works a plan out on its land with what is remembered of the last time; what is remembered changes nothing but the time
+/// it takes. Without ground the lines still have lengths, joints and fixed levels.
+pub fn work_out_again(plan: &Plan, land: &Land, memory: &mut Memory) -> Design {
+    let layout = lay_out(plan, land, memory);
     grade(plan, &layout, memory)
 }

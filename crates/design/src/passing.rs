@@ -382,7 +382,7 @@ mod tests {
         let grid = Grid::new((160, 20), (0.0, 40.0), (2.0, 2.0), (0..160 * 20).map(level).collect()).unwrap();
         let ground = Ground::from_grid(grid);
         let plan = plan(&ground);
-        let layout = crate::lay_out(&plan, Some(&ground), None, &mut crate::Memory::default());
+        let layout = crate::lay_out(&plan, &land::Land::from(&ground), &mut crate::Memory::default());
         let known = Default::default();
         let basis = Basis::of(&plan, &layout, &known);
         let (sizes, met) = (sizing::choose(basis).sizes, meetings(basis));

@@ -188,7 +188,7 @@ mod tests {
         let served = plan::Served::Area(area_m2);
         let line = Line { joins: Joins::Outlet(outlet), size_by: SizeBy::Flow, served, ..line };
         plan.apply(&plan::add_line(&plan, line).1).unwrap();
-        let layout = crate::lay_out(&plan, Some(&ground), None, &mut crate::Memory::default());
+        let layout = crate::lay_out(&plan, &land::Land::from(&ground), &mut crate::Memory::default());
         let known = Default::default();
         let basis = Basis { is_tight: false, ..Basis::of(&plan, &layout, &known) };
         let (joint, first) = (choose(basis), grade_first(basis));

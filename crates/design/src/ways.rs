@@ -1,7 +1,7 @@
 //! Ways out of a clash: each a change of the plan that was tried, and after which the network holds every limit.
 
+use land::Land;
 use plan::{Edit, Hold, Joins, LineId, OutletId, Plan, SizeBy};
-use terrain::{Ground, Water};
 
 use crate::clash::{Bound, Cause, Clash, Flattest};
 use crate::{Design, Memory, work_out_again};
@@ -47,10 +47,8 @@ const MOST_M: f64 = 10.0;
 pub struct Trial<'a> {
     /// The plan.
     pub plan: &'a Plan,
-    /// Its ground.
-    pub ground: Option<&'a Ground>,
-    /// The way of water on it.
-    pub water: Option<&'a Water>,
+    /// Its land.
+    pub land: &'a Land,
     /// What was worked out from them.
     pub design: &'a Design,
 }
@@ -105,7 +103,7 @@ impl Trial<'_> {
         if changed.apply(&edit).is_err() || changed.validate().is_err() {
             return false;
         }
-        let after = work_out_again(&changed, self.ground, self.water, &mut Memory::default());
+        let after = work_out_again(&changed, self.land, &mut Memory::default());
         after.clashes.len() < self.design.clashes.len()
     }
 

@@ -74,7 +74,7 @@ fn worked_example_of_the_cut_sheet() {
         ..Line::new("L2", LineKind::Lateral, vec![p(0.0, 0.0), p(0.0, 400.0)])
     };
     let l2 = add(&mut plan, l2);
-    let design = work_out(&plan, Some(&ground));
+    let design = work_out(&plan, &land::Land::from(&ground));
     let line = &design.lines[&l2];
     for [station, hub, invert, cut, ground_ft, depth, cover] in ROWS {
         let at = line.at(station * FOOT_M).unwrap();
@@ -115,7 +115,7 @@ fn scenario_of_the_first_sketch() {
     let l1 = lateral("L1", 180.0, 310.0, 0.022, 97.73);
     let l2 = lateral("L2", 430.0, 265.0, 0.030, 99.23);
     let l3 = lateral("L3", 640.0, 150.0, 0.018, 100.24);
-    let design = work_out(&plan, None);
+    let design = work_out(&plan, &land::Land::default());
     for (station, invert) in [(180.0, 97.48), (430.0, 98.98), (640.0, 100.24)] {
         close(invert_ft(&design.lines[&m], station), invert, "main");
     }
@@ -182,7 +182,7 @@ fn by_name(plan: &Plan, design: &Design) -> Vec<(String, LineDesign)> {
 fn grade_and_cover_are_kept() {
     let (plan, _) = grid_of_laterals(&[0, 1, 2, 3, 4, 5, 6, 7, 8, 9]);
     let ground = rolling();
-    let design = work_out(&plan, Some(&ground));
+    let design = work_out(&plan, &land::Land::from(&ground));
     for (id, line) in &design.lines {
         let name = &plan.lines[id].name;
         for i in 0..line.stations.len() - 1 {
@@ -213,7 +213,7 @@ fn a_change_of_grade_is_one_that_prints() {
     let line = Line { joins, ..Line::new("M", LineKind::Main, vec![p(0.0, 0.0), p(400.0, 0.0)]) };
     let pins = vec![pin(100.0, 100.3), pin(200.0, 100.604), pin(300.0, 100.911), pin(400.0, 101.911)];
     let id = add(&mut plan, Line { pins, ..line });
-    let design = work_out(&plan, None);
+    let design = work_out(&plan, &land::Land::default());
     let worked = &design.lines[&id];
     let at_ft = |i: usize| (worked.stations[i].station_m / FOOT_M).round();
     let parts: Vec<_> = worked.grades().iter().map(|part| (at_ft(part.from), at_ft(part.to))).collect();
@@ -226,7 +226,7 @@ fn a_change_of_grade_is_one_that_prints() {
     let east_m = ground.grid().extent().1.x;
     let over = [east_m - 100.0, east_m + 200.0].map(|x| Point::new(x, 150.0));
     let id = add(&mut plan, Line::new("A", LineKind::Lateral, over.into()));
-    let worked = &work_out(&plan, Some(&ground)).lines[&id];
+    let worked = &work_out(&plan, &land::Land::from(&ground)).lines[&id];
     assert!(worked.grades().iter().all(|part| worked.stations[part.to].station_m <= 100.0));
 }
 
@@ -241,7 +241,7 @@ fn a_ring_of_lines_is_found_and_still_worked_out() {
         let edit = plan::join(&plan, ids[i], Joins::Line(ids[(i + 3) % 4])).unwrap();
         plan.apply(&edit).unwrap();
     }
-    let design = work_out(&plan, Some(&rolling()));
+    let design = work_out(&plan, &land::Land::from(rolling()));
     assert_eq!(design.loops.len(), 1);
     assert_eq!(design.loops[0].len(), 4);
     assert_eq!(design.loops[0][0], ids[0]);
@@ -253,7 +253,7 @@ fn crossings_are_found_and_joints_are_none() {
     let (mut plan, ids) = grid_of_laterals(&[0, 1, 2]);
     let across = vec![Point::new(60.0, 150.0), Point::new(160.0, 150.0)];
     let across = add(&mut plan, Line::new("X", LineKind::Lateral, across));
-    let design = work_out(&plan, Some(&rolling()));
+    let design = work_out(&plan, &land::Land::from(rolling()));
     let pairs: Vec<_> = design.crossings.iter().map(|c| (c.a, c.b)).collect();
     assert!(pairs.iter().all(|(a, b)| ids.contains(a) && *b == across), "{pairs:?}");
     assert!(!pairs.is_empty());
@@ -273,7 +273,7 @@ fn old_tile_keeps_only_levels_that_were_measured() {
         ..Line::new("L1", LineKind::Lateral, vec![Point::new(50.0, 150.0), Point::new(90.0, 250.0)])
     };
     let tied = add(&mut plan, tied);
-    let design = work_out(&plan, Some(&rolling()));
+    let design = work_out(&plan, &land::Land::from(rolling()));
     let line = &design.lines[&old];
     assert_eq!(line.at(100.0).unwrap().invert_m, Some(99.5));
     assert_eq!(line.at(180.0).unwrap().invert_m, None);
@@ -292,7 +292,7 @@ fn no_level_is_made_up_off_the_ground() {
     let levels = |line: Line| -> Vec<(f64, bool)> {
         let mut plan = Plan::new("off", Units::Metric);
         let id = add(&mut plan, line);
-        let worked = &work_out(&plan, Some(&ground)).lines[&id];
+        let worked = &work_out(&plan, &land::Land::from(&ground)).lines[&id];
         worked.stations.iter().map(|s| (s.station_m, s.invert_m.is_some())).collect()
     };
     let known_to_m = |levels: &[(f64, bool)]| levels.iter().filter(|s| s.1).map(|s| s.0).next_back();
@@ -313,7 +313,7 @@ proptest! {
         let ground = rolling();
         let (plan, _) = grid_of_laterals(&[0, 1, 2, 3, 4, 5, 6, 7, 8, 9]);
         let (shuffled, _) = grid_of_laterals(&order);
-        let (a, b) = (work_out(&plan, Some(&ground)), work_out(&shuffled, Some(&ground)));
+        let (a, b) = (work_out(&plan, &land::Land::from(&ground)), work_out(&shuffled, &land::Land::from(&ground)));
         prop_assert_eq!(by_name(&plan, &a), by_name(&shuffled, &b));
         prop_assert_eq!(a.joints.len(), b.joints.len());
     }
@@ -333,7 +333,7 @@ proptest! {
                 let _ = plan.apply(&edit);
             }
         }
-        let design = work_out(&plan, Some(&rolling()));
+        let design = work_out(&plan, &land::Land::from(rolling()));
         for s in &design.lines[&id].stations {
             prop_assert!(s.invert_m.is_none_or(f64::is_finite));
             prop_assert!(s.invert_m.is_some() || s.ground_m.is_none());

@@ -40,7 +40,7 @@ fn the_invert_is_held_in_the_layer() {
     pit(&mut plan, 60.0, 1.3);
     pit(&mut plan, 200.0, 1.1);
     plan.apply(&plan::set_reach(&plan, id, (0.0, 240.0), Some(Hold::IntoLayer(0.1))).unwrap()).unwrap();
-    let design = work_out(&plan, Some(&ground()));
+    let design = work_out(&plan, &land::Land::from(ground()));
     let depth_m = |station_m: f64| design.lines[&id].at(station_m).unwrap().depth_m().unwrap();
     for (station_m, wanted_m) in [(60.0, 1.4), (90.0, 1.4), (180.0, 1.2), (220.0, 1.2)] {
         assert!((depth_m(station_m) - wanted_m).abs() < 0.02, "{station_m}: {}", depth_m(station_m));
@@ -51,7 +51,7 @@ fn the_invert_is_held_in_the_layer() {
 #[test]
 fn an_interceptor_carries_its_seepage_from_end_to_end() {
     let (mut plan, id) = plan();
-    let of = |plan: &Plan| work_out(plan, Some(&ground())).lines[&id].clone();
+    let of = |plan: &Plan| work_out(plan, &land::Land::from(ground())).lines[&id].clone();
     let worked = of(&plan);
     assert!(worked.inflows.iter().all(|inflow| inflow.origin == Origin::Seepage), "{:?}", worked.inflows);
     let reaches = worked.through_m3s.len() - 1;

@@ -61,8 +61,8 @@ fn the_two_halves_make_the_whole() {
     for (outlet_m, cable_m, wave_m) in [(98.6, 99.9, 0.1), (98.4, 99.6, 0.25), (100.4, 99.9, 0.05)] {
         let (plan, ground) = (field(outlet_m, cable_m), common::ground(0.008, wave_m));
         let mut memory = Memory::default();
-        let layout = lay_out(&plan, Some(&ground), None, &mut memory);
-        let whole = work_out(&plan, Some(&ground));
+        let layout = lay_out(&plan, &land::Land::from(&ground), &mut memory);
+        let whole = work_out(&plan, &land::Land::from(&ground));
         assert_eq!(whole.passed.len(), layout.utilities.len());
         assert_eq!(grade(&plan, &layout, &mut memory), whole);
         assert_eq!(grade(&plan, &layout, &mut memory), whole);
@@ -71,8 +71,8 @@ fn the_two_halves_make_the_whole() {
         assert_eq!(grade(&plan, &same, &mut memory), whole);
     }
     let plan = field(98.6, 99.9);
-    let layout = lay_out(&plan, None, None, &mut Memory::default());
-    assert_eq!(grade(&plan, &layout, &mut Memory::default()), work_out(&plan, None));
+    let layout = lay_out(&plan, &land::Land::default(), &mut Memory::default());
+    assert_eq!(grade(&plan, &layout, &mut Memory::default()), work_out(&plan, &land::Land::default()));
 }
 
 /// A layout raised everywhere is the layout of the raised ground; 5/16 m stands for 0.3 m, which no grid holds exactly.
@@ -80,10 +80,10 @@ fn the_two_halves_make_the_whole() {
 fn a_raised_layout_is_that_of_raised_ground() {
     for (outlet_m, cable_m, wave_m) in [(98.6, 99.9, 0.1), (98.4, 99.6, 0.25), (98.9, 100.4, 0.0)] {
         let (plan, raised_m) = (field(outlet_m, cable_m), 0.3125);
-        let layout = lay_out(&plan, Some(&stepped(wave_m, 0.0)), None, &mut Memory::default());
+        let layout = lay_out(&plan, &land::Land::from(stepped(wave_m, 0.0)), &mut Memory::default());
         let raised = layout.with_ground(|_, _, _, level_m| level_m + raised_m);
         let found = grade(&plan, &raised, &mut Memory::default());
-        let wanted = work_out(&plan, Some(&stepped(wave_m, raised_m)));
+        let wanted = work_out(&plan, &land::Land::from(stepped(wave_m, raised_m)));
         let worst_m = worst_apart_m(&found, &wanted);
         assert!(worst_m < 1e-9, "{worst_m}");
         let before = grade(&plan, &layout, &mut Memory::default());
@@ -98,7 +98,7 @@ fn long_pieces_are_asked_on_their_way() {
     let shots = shots.map(|(x, y)| Shot { at: Point::new(x, y), level_m: 100.0 + 0.006 * x });
     let ground = Ground::from_shots(&shots, 2.0).unwrap();
     let plan = common::plan(98.6, Units::Metric, &LATERALS);
-    let layout = lay_out(&plan, Some(&ground), None, &mut Memory::default());
+    let layout = lay_out(&plan, &land::Land::from(&ground), &mut Memory::default());
     let wave_m = |at: Point| 0.1 * (at.x / 12.0).sin();
     let other = layout.with_ground(|_, _, at, level_m| level_m + wave_m(at));
     for (id, course) in &other.courses {
@@ -120,7 +120,7 @@ proptest! {
     #[test]
     fn disturbed_ground_is_whole(seed in 0.0..6.0f64, by_m in 0.0..0.3f64) {
         let (plan, ground) = (field(98.5, 99.8), common::ground(0.008, 0.1));
-        let layout = lay_out(&plan, Some(&ground), None, &mut Memory::default());
+        let layout = lay_out(&plan, &land::Land::from(&ground), &mut Memory::default());
         let noise = |at: Point| by_m * (at.x / 7.0 + seed).sin() * (at.y / 9.0 - seed).cos();
         let other = layout.with_ground(|_, _, at, level_m| level_m + noise(at));
         let design = grade(&plan, &other, &mut Memory::default());

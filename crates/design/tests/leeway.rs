@@ -24,7 +24,7 @@ fn plan(outlet_m: f64, units: Units) -> Plan {
 fn clashes(plan: &Plan, ground: &Ground, edit: Option<Edit>) -> bool {
     let mut changed = plan.clone();
     changed.apply(&edit.unwrap()).unwrap();
-    !work_out(&changed, Some(ground)).clashes.is_empty()
+    !work_out(&changed, &land::Land::from(ground)).clashes.is_empty()
 }
 
 /// Both ends hold, and where limits end the range a step beyond does not.
@@ -48,8 +48,8 @@ proptest! {
     ) {
         let ground = ground(wave_m);
         let plan = plan(outlet_m, if metric { Units::Metric } else { Units::Feet });
-        let design = work_out(&plan, Some(&ground));
-        let trial = Trial { plan: &plan, ground: Some(&ground), water: None, design: &design };
+        let design = work_out(&plan, &land::Land::from(&ground));
+        let trial = Trial { plan: &plan, land: &land::Land::from(&ground), design: &design };
         let id: LineId = *plan.lines.keys().nth(line).unwrap();
         match trial.even_grades(id) {
             Ok(found) => is_to_the_step(&found, STEP, |grade| {
@@ -83,8 +83,8 @@ proptest! {
 #[test]
 fn what_ends_a_range_is_named() {
     let (ground, plan) = (ground(0.0), plan(99.0, Units::Metric));
-    let design = work_out(&plan, Some(&ground));
-    let trial = Trial { plan: &plan, ground: Some(&ground), water: None, design: &design };
+    let design = work_out(&plan, &land::Land::from(&ground));
+    let trial = Trial { plan: &plan, land: &land::Land::from(&ground), design: &design };
     let main = plan.line_named("M1").unwrap();
     let found = trial.even_grades(main).unwrap();
     let End::Limits(low, high) = &found.above else { panic!("{found:?}") };

@@ -79,13 +79,13 @@ proptest! {
             let points = if long && k == 3 { [(20.0, 100.0), (270.0, 22.0)] } else { [(x, 5.0), (x + 7.0, 135.0)] };
             mark(&mut plan, &format!("C{k}"), points, (top_m, top_m - size_m));
         }
-        let design = work_out(&plan, Some(&ground));
+        let design = work_out(&plan, &land::Land::from(&ground));
         let count = design.passed.len();
         prop_assert!((4..=7).contains(&count) && design.untried.is_empty());
         let tried = (0..1_u32 << count).map(|bits| {
             let sides: Vec<Side> =
                 (0..count).map(|k| if bits >> k & 1 == 0 { Side::Over } else { Side::Under }).collect();
-            let tried = work_out(&by_hand(&plan, &design, &sides), Some(&ground));
+            let tried = work_out(&by_hand(&plan, &design, &sides), &land::Land::from(&ground));
             (tried.clashes.is_empty(), tried.cost.cheapest, sides)
         });
         let cheapest = tried.filter(|(holds, ..)| *holds).min_by(|a, b| a.1.total_cmp(&b.1));
@@ -114,7 +114,7 @@ fn a_clash_tells_both_sides() {
     let mut plan = plan(99.0);
     // From just under the ground to deeper than the machine digs.
     mark(&mut plan, "C1", [(100.0, 5.0), (100.0, 135.0)], (100.3, 96.0));
-    let design = work_out(&plan, Some(&ground));
+    let design = work_out(&plan, &land::Land::from(&ground));
     let [clash] = &design.clashes[..] else { panic!("{:?}", design.clashes) };
     let ((low, high), (other_low, other_high)) = (clash.bounds.unwrap(), clash.other_side.unwrap());
     let is_cable = |cause: Cause| matches!(cause, Cause::Utility(_));
@@ -134,7 +134,7 @@ fn many_crossings_are_passed() {
         let top_m = ground.elevation(Point::new(x, 61.0)).unwrap() - 1.35 - 0.03 * f64::from(k % 3);
         mark(&mut plan, &format!("C{k}"), [(x, 50.0), (x, 70.0)], (top_m, top_m - 0.02));
     }
-    let design = work_out(&plan, Some(&ground));
+    let design = work_out(&plan, &land::Land::from(&ground));
     assert!(design.clashes.is_empty() && all_clear(&plan, &design), "{:?}", design.clashes);
     assert!(design.untried.iter().all(|untried| untried.crossings >= 14 && untried.saves_at_most < 0.2));
 }

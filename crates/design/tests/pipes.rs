@@ -32,7 +32,7 @@ fn worked(stretches: &[Stretch]) -> (Plan, LineDesign) {
     };
     let (id, edit) = plan::add_line(&plan, line);
     plan.apply(&edit).unwrap();
-    let mut design = work_out(&plan, Some(&ground()));
+    let mut design = work_out(&plan, &land::Land::from(ground()));
     let worked = design.lines.remove(&id).unwrap();
     (plan, worked)
 }
@@ -158,7 +158,7 @@ fn a_branch_meets_the_pipe_at_its_joint() {
         ..Line::new("L1", LineKind::Lateral, vec![Point::new(250.0, 0.0), Point::new(250.0, 15.0)])
     };
     plan.apply(&plan::add_line(&plan, lateral).1).unwrap();
-    let design = work_out(&plan, Some(&ground()));
+    let design = work_out(&plan, &land::Land::from(ground()));
     let joint = design.joints[0];
     assert_eq!(joint.sizes_m(&design), Some((5.0 * INCH_M, 4.0 * INCH_M)));
     let (centre_m, branch_m) = (joint.main_centre_m.unwrap(), joint.branch_invert_m.unwrap());

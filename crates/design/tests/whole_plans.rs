@@ -66,7 +66,7 @@ fn quillmere_bench() {
     let l1 = lateral("L1", vec![p(180.0, 0.0), p(180.0, 310.0)], 97.73, 0.022);
     let l2 = lateral("L2", vec![p(430.0, 0.0), p(430.0, 265.0)], 99.23, 0.030);
     let l3 = lateral("L3", vec![p(640.0, 0.0), p(790.0, 0.0)], 100.24, 0.018);
-    let design = work_out(&plan, None);
+    let design = work_out(&plan, &land::Land::default());
     let level = |id: LineId, station: f64| design.lines[&id].at(station * FOOT_M).unwrap().invert_m.unwrap() / FOOT_M;
     for (id, station, level_ft) in [
         (m, 180.0, 97.48),
@@ -87,7 +87,7 @@ fn quillmere_bench() {
     near(share, 0.31, 5e-3, "share");
     let mut narrow = plan.clone();
     narrow.lines.get_mut(&m).unwrap().size_m = 4.0 * INCH_M;
-    let (capacity, share) = fullest(&work_out(&narrow, None).lines[&m]);
+    let (capacity, share) = fullest(&work_out(&narrow, &land::Land::default()).lines[&m]);
     near(capacity, 0.128, 5e-4, "4 in");
     near(share, 0.92, 5e-3, "share");
 }
@@ -106,7 +106,7 @@ fn mapperwick_draw() {
         ..Line::new("M", LineKind::Main, course)
     };
     let m = add(&mut plan, main);
-    let alone = work_out(&plan, None);
+    let alone = work_out(&plan, &land::Land::default());
     near(cfs(alone.lines[&m].required_m3s()), 0.143, 5e-4, "6.8 ac");
     let (capacity, share) = fullest(&alone.lines[&m]);
     near(capacity, 0.189, 5e-4, "5 in at 0.40 %");
@@ -121,7 +121,7 @@ fn mapperwick_draw() {
     let size_m = 4.0 * INCH_M;
     let line = Line::new("T1", LineKind::OldTile(old), vec![p(437.0, 0.0), p(437.0, 90.0)]);
     add(&mut plan, Line { joins: Joins::Line(m), size_m, pins, ..line });
-    let tied = work_out(&plan, None);
+    let tied = work_out(&plan, &land::Land::default());
     let joint = tied.joints[0];
     near(joint.main_invert_m.unwrap() / FOOT_M, 733.25, 0.005, "main");
     near(joint.main_centre_m.unwrap() / FOOT_M, 733.46, 0.005, "centre");
@@ -138,7 +138,7 @@ fn mapperwick_draw() {
     // (a) 6 in: 0.308 cfs, 70 %.
     let mut wide = plan.clone();
     wide.lines.get_mut(&m).unwrap().size_m = 6.0 * INCH_M;
-    let wide = work_out(&wide, None);
+    let wide = work_out(&wide, &land::Land::default());
     near(fullest(&wide.lines[&m]).0, 0.308, 5e-4, "6 in");
     near(fullest(&wide.lines[&m]).1, 0.70, 5e-3, "share");
     near(wide.joints[0].main_centre_m.unwrap() / FOOT_M, 733.50, 0.005, "centre of 6 in");
@@ -151,7 +151,7 @@ fn mapperwick_draw() {
         decided.lines.get_mut(&t1).unwrap().kind =
             LineKind::OldTile(plan::OldTile { decision: Some(decision), ..old });
         let brings = ["join", "replace"].contains(&word);
-        let decided = work_out(&decided, None);
+        let decided = work_out(&decided, &land::Land::default());
         near(cfs(decided.lines[&m].required_m3s()), if brings { 0.214 } else { 0.143 }, 5e-4, word);
         assert_eq!(
             (decided.joints.len(), decided.lines[&t1].reaches_outlet),
@@ -161,7 +161,7 @@ fn mapperwick_draw() {
     }
     // Left to the flow the size comes out as (a) says.
     plan.lines.get_mut(&m).unwrap().size_by = SizeBy::Flow;
-    assert_eq!(work_out(&plan, None).lines[&m].size_m, 6.0 * INCH_M);
+    assert_eq!(work_out(&plan, &land::Land::default()).lines[&m].size_m, 6.0 * INCH_M);
 }
 
 /// Ellowby Block, the pipe part: 7.2 ac at 3/8 in/day are 0.113 cfs; at 0.5 % 4 in is 97 % full, 5 in 54 %.
@@ -176,7 +176,7 @@ fn ellowby_block() {
         let served = Served::Area(7.2 * SQUARE_M_PER_ACRE);
         let main = Line { joins, served, pins, size_m: inches * INCH_M, ..Line::new("M", LineKind::Main, course) };
         let m = add(&mut plan, main);
-        work_out(&plan, None).lines[&m].clone()
+        work_out(&plan, &land::Land::default()).lines[&m].clone()
     };
     near(cfs(sized(4.0).required_m3s()), 0.113, 5e-4, "flow");
     near(fullest(&sized(4.0)).1, 0.97, 5e-3, "4 in");
@@ -203,7 +203,7 @@ fn strips_of_a_grid() {
             add(&mut plan, Line { joins: Joins::Line(m), pattern: Pattern::Parallel, ..line })
         })
         .collect();
-    let design = work_out(&plan, None);
+    let design = work_out(&plan, &land::Land::default());
     let own_ft2 = |id: LineId| design.lines[&id].inflows[0].area_m2 / FOOT_M / FOOT_M;
     let close = |found: f64, wanted: f64, what: &str| near(found / wanted, 1.0, 5e-3, what);
     // Area of a disc of 50 ft from its middle to x, above its middle line.
@@ -295,14 +295,14 @@ proptest! {
         let ground = waves(roughness);
         let mut plan = network(laterals, 98.7 - deeper);
         plan.prices.margin = margin;
-        let design = work_out(&plan, Some(&ground));
+        let design = work_out(&plan, &land::Land::from(&ground));
         if design.clashes.is_empty() {
             promises(&plan, &design)?;
         }
         // A greater margin never needs more breaks in all than no margin does.
         let count = |design: &Design| design.lines.values().map(|line| line.reaches.len()).sum::<usize>();
         plan.prices.margin = 0.0;
-        prop_assert!(count(&design) <= count(&work_out(&plan, Some(&ground))));
+        prop_assert!(count(&design) <= count(&work_out(&plan, &land::Land::from(&ground))));
     }
 }
 
@@ -312,7 +312,7 @@ proptest! {
 fn a_clash_and_its_ways_out() {
     let ground = waves(0.05);
     let plan = network(3, 99.9);
-    let design = work_out(&plan, Some(&ground));
+    let design = work_out(&plan, &land::Land::from(&ground));
     let [clash] = design.clashes.as_slice() else { panic!("{:?}", design.clashes) };
     let (lowest, highest) = clash.bounds.expect("two limits that meet");
     assert!(matches!((lowest.cause, highest.cause), (Cause::Outlet(_), Cause::Cover)), "{clash:?}");
@@ -320,18 +320,18 @@ fn a_clash_and_its_ways_out() {
     // A millimetre is what is printed here.
     let up = |amount_m: f64| (amount_m * 1e3).ceil() / 1e3;
     let printed = Printed { amount: &up, station_down: &|m: f64| m.floor(), station_up: &|m: f64| m.ceil() };
-    let trial = Trial { plan: &plan, ground: Some(&ground), water: None, design: &design };
+    let trial = Trial { plan: &plan, land: &land::Land::from(&ground), design: &design };
     let ways = trial.ways(clash, &printed);
     for way in &ways {
         let freed = plan.with(&way.edit(&plan).unwrap());
-        assert!(work_out(&freed, Some(&ground)).clashes.is_empty(), "{way:?}");
+        assert!(work_out(&freed, &land::Land::from(&ground)).clashes.is_empty(), "{way:?}");
     }
     let by_m = ways.iter().find_map(|way| match way {
         Way::LowerOutlet(_, by_m) => Some(*by_m),
         _ => None,
     });
     let by_m = by_m.expect("a lower outlet frees it");
-    let lower = |by_m: f64| work_out(&network(3, 99.9 - by_m), Some(&ground)).clashes.is_empty();
+    let lower = |by_m: f64| work_out(&network(3, 99.9 - by_m), &land::Land::from(&ground)).clashes.is_empty();
     assert!(lower(by_m), "lower by {by_m} m");
     assert!(!lower(by_m - 0.01), "a centimetre less does not do");
     // Every grade still falls.
@@ -347,8 +347,8 @@ fn memory_changes_nothing() {
     let mut memory = design::Memory::default();
     for laterals in [5, 6, 5, 7] {
         let plan = network(laterals, 98.5);
-        let again = design::work_out_again(&plan, Some(&ground), None, &mut memory);
-        assert_eq!(again, work_out(&plan, Some(&ground)));
+        let again = design::work_out_again(&plan, &land::Land::from(&ground), &mut memory);
+        assert_eq!(again, work_out(&plan, &land::Land::from(&ground)));
     }
 }
 
@@ -369,7 +369,7 @@ fn what_a_person_asks_of_a_line_holds() {
         level_m: 101.2,
         clear_m: 0.3,
     });
-    let design = work_out(&plan, Some(&ground));
+    let design = work_out(&plan, &land::Land::from(&ground));
     let line = &design.lines[&id];
     let invert = |station_m: f64| line.at(station_m).unwrap().invert_m.unwrap();
     assert!((invert(120.0) - invert(60.0) - 1.2).abs() < 1e-9);
@@ -380,7 +380,7 @@ fn what_a_person_asks_of_a_line_holds() {
     let outlet = *plan.outlets.keys().next().unwrap();
     let free = plan.outlets.get_mut(&outlet).unwrap();
     (free.invert_free, free.low_water_m) = (true, Some(98.0));
-    let chosen_m = work_out(&plan, Some(&ground)).outlet_inverts_m[&outlet];
+    let chosen_m = work_out(&plan, &land::Land::from(&ground)).outlet_inverts_m[&outlet];
     assert!(chosen_m >= 98.0 + plan.criteria.outlet_wanted_m - 1e-9, "{chosen_m}");
 }
 
@@ -405,11 +405,11 @@ fn drains_that_cross_apart_clear_each_other() {
             - hydraulics::Body::CORRUGATED.wall_m(size(upper))
             - hydraulics::Body::CORRUGATED.top_above_invert_m(size(lower))
     };
-    let design = work_out(&plan, Some(&ground));
+    let design = work_out(&plan, &land::Land::from(&ground));
     assert!(design.clashes.is_empty(), "{:?}", design.clashes);
     assert!(clear_m(&design) >= design::CROSSING_CLEAR_M - 1e-9, "{}", clear_m(&design));
     plan.lines.get_mut(&x).unwrap().crosses_apart.clear();
-    let touching = work_out(&plan, Some(&ground));
+    let touching = work_out(&plan, &land::Land::from(&ground));
     assert!(clear_m(&touching) < design::CROSSING_CLEAR_M, "the crossing asks for something");
     assert!(design.cost.cheapest >= touching.cost.cheapest - 1e-6);
 }
@@ -423,7 +423,7 @@ fn arithmetic_of_a_cut_sheet() {
     let course = vec![p(0.0, 0.0), p(300.0, 0.0)];
     let m =
         add(&mut plan, Line { joins, pins: graded(300.0, 95.20, 0.0025), ..Line::new("M", LineKind::Main, course) });
-    let design = work_out(&plan, None);
+    let design = work_out(&plan, &land::Land::default());
     for (station, ground, invert, depth) in [
         (0.0, 98.4, "95.20", "3.20"),
         (50.0, 98.9, "95.325", "3.58"),

@@ -103,7 +103,7 @@ fn the_legend_shows_what_is_in_the_scene() {
     let mut less = self::plan();
     let lateral = less.line_named("L1").unwrap();
     less.apply(&plan::remove_line(&less, lateral).unwrap()).unwrap();
-    let design = design::work_out(&less, None);
+    let design = design::work_out(&less, &land::Land::default());
     let lines = words(&MapOf::new(&less, &design).scene(&[Layer::Lines]));
     assert_eq!(lines, ["main", "old tile, seen", "solid or heavy pipe"]);
 }

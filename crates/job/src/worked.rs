@@ -62,7 +62,7 @@ impl<K, V> Default for Seen<K, V> {
 
 /// Works the lines of a plan out on its land.
 fn design(plan: &Plan, land: &Land, memory: &mut Memory) -> Design {
-    design::work_out_again(plan, land.ground.as_deref(), land.water.as_deref(), memory)
+    design::work_out_again(plan, land, memory)
 }
 
 impl Worked {
@@ -201,8 +201,7 @@ impl Worked {
     }
 
     fn trial(&self) -> Trial<'_> {
-        let (ground, water) = (self.land.ground.as_deref(), self.land.water.as_deref());
-        Trial { plan: &self.plan, ground, water, design: &self.design }
+        Trial { plan: &self.plan, land: &self.land, design: &self.design }
     }
 
     /// What it costs at the prices of the plan.

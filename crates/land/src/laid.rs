@@ -265,6 +265,19 @@ impl Land {
     }
 }
 
+impl From<Ground> for Land {
+    /// Bare ground: its water is not looked at.
+    fn from(ground: Ground) -> Self {
+        Self { ground: Some(Arc::new(ground)), is_awaited: true, ..Self::default() }
+    }
+}
+
+impl From<&Ground> for Land {
+    fn from(ground: &Ground) -> Self {
+        ground.clone().into()
+    }
+}
+
 fn step(laying: &Laying, name: &'static str) -> Result<(), LandError> {
     if (laying.step)(name).is_break() { Err(LandError::Stopped) } else { Ok(()) }
 }

@@ -40,7 +40,7 @@ fn work<'a>(plan: &'a Plan, design: &'a Design, reference: &'a Reference) -> Wor
 #[divan::bench(sample_count = 10)]
 fn sixty_lines_to_pdf(bencher: divan::Bencher) {
     let (plan, reference) = (plan(), Reference::without_ground(LengthUnit::Foot));
-    let mut design = design::work_out(&plan, None);
+    let mut design = design::work_out(&plan, &land::Land::default());
     for line in design.lines.values_mut() {
         line.stations.iter_mut().for_each(|s| s.ground_m = s.invert_m.map(|invert_m| invert_m + 1.0));
     }
@@ -55,7 +55,7 @@ fn sixty_lines_to_pdf(bencher: divan::Bencher) {
 #[divan::bench(sample_count = 1)]
 fn pages() -> usize {
     let (plan, reference) = (plan(), Reference::without_ground(LengthUnit::Foot));
-    let design = design::work_out(&plan, None);
+    let design = design::work_out(&plan, &land::Land::default());
     let work = work(&plan, &design, &reference);
     sheets::book(&work).pages.len()
 }

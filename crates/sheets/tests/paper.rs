@@ -43,7 +43,7 @@ fn tannet_rise(at_break: f64, at_end: f64) -> (Plan, Design, LineId) {
     };
     let (l2, edit) = plan::add_line(&plan, lateral);
     plan.apply(&edit).unwrap();
-    let mut design = design::work_out(&plan, None);
+    let mut design = design::work_out(&plan, &land::Land::default());
     for line in design.lines.values_mut() {
         line.stations.iter_mut().for_each(|s| s.ground_m = s.invert_m.map(|invert_m| invert_m + ft(3.2)));
     }

@@ -523,7 +523,7 @@ mod tests {
         };
         let (l2, edit) = plan::add_line(&plan, lateral);
         plan.apply(&edit).unwrap();
-        let mut design = design::work_out(&plan, None);
+        let mut design = design::work_out(&plan, &land::Land::default());
         let ground = [415.92, 416.10, 416.42, 416.29, 417.05, 417.70, 418.62, 419.55, 420.40];
         let places: Vec<_> = ground.iter().enumerate().map(|(i, z)| (ft(50.0 * i as f64), Some(ft(*z)))).collect();
         design.lines.get_mut(&l2).unwrap().lay_on(std::sync::Arc::new(terrain::Profile::through(&places)));

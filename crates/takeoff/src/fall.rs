@@ -63,7 +63,7 @@ mod tests {
             Line { joins: Joins::Outlet(outlet), pins: pins.collect(), ..Line::new("M1", LineKind::Main, points) };
         let (id, edit) = plan::add_line(&plan, line);
         plan.apply(&edit).unwrap();
-        design::work_out(&plan, None).lines.remove(&id).unwrap()
+        design::work_out(&plan, &land::Land::default()).lines.remove(&id).unwrap()
     }
 
     fn rounded(line: &LineDesign) -> Vec<(f64, f64, f64)> {

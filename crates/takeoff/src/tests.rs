@@ -39,7 +39,7 @@ fn feet(length_m: f64) -> f64 {
 }
 
 fn counted(plan: &Plan) -> Totals {
-    totals(plan, &design::work_out(plan, None))
+    totals(plan, &design::work_out(plan, &land::Land::default()))
 }
 
 /// By hand 620 ft of 6 in perforated and 20 ft solid, 725 ft of 4 in, 2 tees, 1 reducer, 3 end caps, 1 outlet.
@@ -62,7 +62,7 @@ fn quillmere_bench_takes_what_the_trade_counts() {
 fn a_trench_computed_by_hand() {
     let mut plan = Plan::new("trench", Units::Feet);
     let id = add(&mut plan, "L1", LineKind::Lateral, &[(0.0, 0.0), (100.0, 0.0)], Joins::Nothing);
-    let mut design = design::work_out(&plan, None);
+    let mut design = design::work_out(&plan, &land::Land::default());
     let line = design.lines.get_mut(&id).unwrap();
     line.stations.iter_mut().for_each(|station| station.invert_m = Some(50.0));
     let ground = [(0.0, Some(50.0 + 3.0 * FOOT_M)), (100.0 * FOOT_M, Some(50.0 + 4.0 * FOOT_M))];
@@ -135,7 +135,7 @@ fn the_money_of_quillmere_bench() {
     let side = (5.6 * 43_560.0_f64).sqrt();
     let ring = [(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)].map(|(x, y)| ft(x, y));
     plan.apply(&plan::set_field(Some(ring.into()))).unwrap();
-    let estimate = estimate(&plan, &design::work_out(&plan, None));
+    let estimate = estimate(&plan, &design::work_out(&plan, &land::Land::default()));
     let rolls = |goods, inches: f64| {
         let is_it =
             |item: &&Item| item.goods == goods && item.size_m.is_some_and(|m| (m / INCH_M - inches).abs() < 0.1);
@@ -164,7 +164,7 @@ fn ellowby(laterals: usize, whole_ft: f64) -> Estimate {
         add(&mut plan, &format!("L{}", i + 1), LineKind::Lateral, &[(x, 0.0), (x, each_ft)], Joins::Line(m));
     }
     priced(&mut plan);
-    estimate(&plan, &design::work_out(&plan, None))
+    estimate(&plan, &design::work_out(&plan, &land::Land::default()))
 }
 
 /// Ellowby Block: at 27 ft 49 rolls, 21 tees and 22 caps, materials $10,505.50, total $56,165.50, with 12 %
@@ -194,7 +194,7 @@ fn a_tied_in_tile_spares_a_lateral() {
     assert_eq!((saved.len(), feet(saved[0].length_m)), (1, 280.0));
     assert_eq!(saved[0].money.map(cents), Some(280.0 * 0.75 + 7.0 * 150.0));
     let adapters = |plan: &Plan| {
-        let estimate = estimate(plan, &design::work_out(plan, None));
+        let estimate = estimate(plan, &design::work_out(plan, &land::Land::default()));
         estimate.items.iter().any(|item| item.goods == plan::Goods::Adapter && item.needed == 1.0)
     };
     assert!(adapters(&plan));

@@ -37,7 +37,7 @@ impl Place {
     pub fn with_mistakes(&self, number: u64) -> Option<Self> {
         let mut dice = Dice::of(number);
         let mut plan = self.plan.clone();
-        let design = design::work_out(&plan, self.land.ground.as_deref());
+        let design = design::work_out(&plan, &self.land);
         for _ in 0..1 + dice.below(4) {
             changes::change(&mut plan, &mut dice, &design);
         }

@@ -93,7 +93,7 @@ mod tests {
             let corner = (-20.0 * FOOT_M, 200.0 * FOOT_M);
             let cell = (5.0 * FOOT_M, 5.0 * FOOT_M);
             let ground = Ground::from_grid(Grid::new((80, 80), corner, cell, levels).unwrap());
-            let design = design::work_out(&job.plan, Some(&ground));
+            let design = design::work_out(&job.plan, &land::Land::from(&ground));
             let land = land::Land { ground: Some(std::sync::Arc::new(ground)), ..land::Land::default() };
             let site = Site::new(&job.plan, &design, &land);
             assert_eq!((RULE.find)(&site).len(), count);

@@ -71,7 +71,7 @@ pub fn plan() -> Plan {
 /// It worked out on its ground.
 pub fn worked() -> (Plan, Design, Vec<Finding>) {
     let (plan, ground) = (plan(), ground());
-    let design = design::work_out(&plan, Some(&ground));
+    let design = design::work_out(&plan, &Land::from(&ground));
     let land = Land { ground: Some(ground.into()), ..Land::without_ground() };
     let findings = checks::punch_list(&plan, &design, &land);
     (plan, design, findings)
