@@ -244,7 +244,21 @@ impl Palette {
                 Look { words: (self.to_decide, 12.0, true), ..look }
             }
             Role::Benchmark => self.sign(self.ink, Sign::Benchmark, 9.0),
-            _ => self.in_profile(role),
+            Role::Band
+            | Role::CoverLimit
+            | Role::Ground
+            | Role::GroundName
+            | Role::NoGround
+            | Role::Invert(_)
+            | Role::PipeTop(_)
+            | Role::WaterLevel
+            | Role::GradeBreak(_)
+            | Role::Bend(_)
+            | Role::Pin(_)
+            | Role::Enters(_)
+            | Role::Fault(_)
+            | Role::Reach(_)
+            | Role::AdverseReach => self.in_profile(role),
         }
     }
 
@@ -271,7 +285,7 @@ impl Palette {
             Role::Fault(severity) => lifted(12, self.full(self.severity(severity), 5.0)),
             Role::Reach(pipe) => lifted(13, words(self.ink, self.full(self.pipe(pipe).colour, 0.0))),
             Role::AdverseReach => lifted(13, words(self.to_fix, self.full(self.to_fix, 0.0))),
-            // The band the pipe may lie in.
+            // The band the pipe may lie in; all others have their row above.
             _ => self.full(self.band, 0.0),
         }
     }
