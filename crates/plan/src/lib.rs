@@ -16,6 +16,7 @@ mod laying;
 mod ledger;
 mod ledger_edits;
 mod line;
+mod mark_kinds;
 mod outlet;
 mod price_list;
 mod prices;
@@ -58,6 +59,7 @@ pub use ledger_edits::{
     set_landmark, set_price_list, take_out, take_up,
 };
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
+pub use mark_kinds::{Choice, MARK_KINDS, MarkField, MarkKind, MarkValue, Member, Passed};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
