@@ -8,7 +8,7 @@
 
 use std::collections::BTreeMap;
 
-use plan::{Exposed, LandmarkId, LandmarkKind, LineId, Plan, Side};
+use plan::{Exposed, LandmarkId, LineId, Plan, Side};
 
 use crate::Pipe;
 use crate::clash::{self, Bound, Cause, Clash};
@@ -129,12 +129,8 @@ pub(crate) fn utility_crossings(plan: &Plan) -> Vec<UtilityCrossing> {
 
 /// The levels of a utility that was exposed, and the clear distance to keep from it, metres.
 fn exposed(plan: &Plan, id: LandmarkId) -> Option<(&Exposed, f64)> {
-    match &plan.landmarks.get(&id)?.kind {
-        LandmarkKind::Utility(kind) => {
-            Some((kind.exposed.as_ref()?, kind.clear_m.unwrap_or(plan.criteria.utility_clear_m)))
-        }
-        _ => None,
-    }
+    let utility = plan.landmarks.get(&id)?.kind.utility()?;
+    Some((utility.exposed.as_ref()?, utility.clear_m.unwrap_or(plan.criteria.utility_clear_m)))
 }
 
 /// Every place where a new line meets something that was exposed.
@@ -349,7 +345,7 @@ fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Op
 #[cfg(test)]
 mod tests {
     use measure::{Point, Units};
-    use plan::{Joins, Landmark, Line, LineKind, Outlet, Outline, Utility};
+    use plan::{Joins, Landmark, LandmarkKind, Line, LineKind, Outlet, Outline, Utility};
     use terrain::{Grid, Ground};
 
     use super::*;

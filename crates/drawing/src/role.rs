@@ -91,7 +91,15 @@ impl MarkSort {
             LandmarkKind::WetArea { .. } | LandmarkKind::Wetland { .. } => Self::Wet,
             LandmarkKind::Spring => Self::Spring,
             LandmarkKind::Footing { .. } => Self::Footing,
-            _ => Self::Other,
+            LandmarkKind::Well { .. }
+            | LandmarkKind::Septic { .. }
+            | LandmarkKind::Trees { .. }
+            | LandmarkKind::Hedge
+            | LandmarkKind::Pit(_)
+            | LandmarkKind::Bank
+            | LandmarkKind::Store
+            | LandmarkKind::Neighbour { .. }
+            | LandmarkKind::SiteFlag { .. } => Self::Other,
         }
     }
 }

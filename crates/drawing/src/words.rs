@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use checks::Severity;
 use design::LineDesign;
 use measure::Point;
-use plan::{Evidence, Landmark, LandmarkKind, Line, LineId, LineKind, Outline};
+use plan::{Evidence, Landmark, Line, LineId, LineKind, Outline, Passed};
 
 use crate::map::{Chosen, Layer, MapOf};
 use crate::role::{MarkSort, Pipe, Role};
@@ -226,7 +226,10 @@ impl<'a> MapOf<'a> {
 
 /// What a digger must know of before anything else.
 fn is_hazard(mark: &Landmark) -> bool {
-    mark.kind.buried().is_some() || matches!(mark.kind, LandmarkKind::OverheadLine { .. })
+    match mark.kind.row().passed {
+        Passed::Buried { .. } | Passed::Overhead(_) => true,
+        Passed::Named(_) | Passed::Untold => false,
+    }
 }
 
 /// What an old line is; nothing for new pipe.

@@ -2,38 +2,13 @@
 //! fields in properties of their own; lengths carry their unit or are metres.
 
 use measure::{Units, plain};
-use plan::{Carries, Exposed, Landmark, LandmarkKind, Outline, Pit, Rows, SoilLayer, Texture, Utility};
+use plan::{
+    Carries, Exposed, Landmark, LandmarkKind, MARK_KINDS, MarkField, MarkValue, Member, Outline, SoilLayer, Texture,
+    Utility,
+};
 use serde_json::{Map, Value};
 
 use crate::FileError;
-
-/// Words other than the program's own for a kind.
-const OTHER_WORDS: &[(&str, &str)] = &[
-    ("gas", "buried utility"),
-    ("utility", "buried utility"),
-    ("cable", "buried utility"),
-    ("fibre", "buried utility"),
-    ("fiber", "buried utility"),
-    ("power line", "overhead power line"),
-    ("overhead line", "overhead power line"),
-    ("tree", "trees"),
-    ("road", "road or lane"),
-    ("lane", "road or lane"),
-    ("track", "road or lane"),
-    ("irrigation", "irrigation main"),
-    ("vines", "rows"),
-    ("pit", "soil pit"),
-    ("wet", "wet area"),
-    ("dam", "dam or levee"),
-    ("levee", "dam or levee"),
-    ("bank", "dam or levee"),
-    ("wall", "footing or wall"),
-    ("footing", "footing or wall"),
-    ("store", "store or yard"),
-    ("yard", "store or yard"),
-    ("neighbour", "neighbour's side"),
-    ("neighbor", "neighbour's side"),
-];
 
 /// Trees that seek water ([TREES]).
 const THIRSTY: [&str; 5] = ["willow", "poplar", "cottonwood", "elm", "maple"];
@@ -103,14 +78,57 @@ pub(crate) fn landmark(place: &str, all: &Map<String, Value>, outline: Outline) 
         what if what.is_empty() => (fields.text("kind").to_lowercase(), "kind"),
         what => (what.to_lowercase(), "what"),
     };
-    let own = OTHER_WORDS.iter().find(|(other, _)| *other == word).map_or(word.as_str(), |(_, own)| own);
-    let kinds = LandmarkKind::all();
-    let kind = kinds.iter().find(|kind| kind.word() == own).ok_or_else(|| {
-        let known: Vec<&str> = kinds.iter().map(LandmarkKind::word).collect();
+    let row = MARK_KINDS.iter().find(|row| row.word == word || row.other_words.contains(&word.as_str()));
+    let row = row.ok_or_else(|| {
+        let known: Vec<&str> = MARK_KINDS.iter().map(|row| row.word).collect();
         fields.wrong(property, &word, &known.join(", "))
     })?;
-    let kind = filled(&fields, kind, &word)?;
+    let mut kind = (row.usual)();
+    row.fields.iter().try_for_each(|field| fill(&fields, field, &mut kind))?;
+    told_by_words(&word, &mut kind);
     Ok(Landmark { name: fields.text("name"), kind, outline, note: fields.text("note") })
+}
+
+/// Sets a field of a mark to what the feature says; what it says nothing of stays as is usual.
+fn fill(fields: &Fields, field: &MarkField, kind: &mut LandmarkKind) -> Result<(), FileError> {
+    let name = field.name;
+    match &field.value {
+        MarkValue::Length(_, member) => set_known(member, kind, fields.length(name)?),
+        MarkValue::Direction(_, member) => set_known(member, kind, fields.number(name)?),
+        MarkValue::KnownLength(_, member) => member.set(kind, fields.length(name)?),
+        MarkValue::KnownNumber(_, member) => member.set(kind, fields.number(name)?),
+        MarkValue::Text(member) => member.set(kind, fields.text(name)),
+        MarkValue::Day(member) => member.set(kind, fields.day(name)?),
+        MarkValue::YesNo(member) => member.set(kind, fields.is(name)),
+        MarkValue::Choice(choice) => {
+            let text = fields.text(name);
+            if !text.is_empty() {
+                let named = (choice.named)(&text);
+                let wrong = || fields.wrong(name, &text, &choice.file_words().join(", "));
+                (choice.set)(kind, named.ok_or_else(wrong)?);
+            }
+        }
+        MarkValue::Layers(member) => member.set(kind, layers(fields)?),
+        MarkValue::Exposed(member) => member.set(kind, exposed(fields)?),
+    }
+    Ok(())
+}
+
+fn set_known(member: &Member<f64>, kind: &mut LandmarkKind, value: Option<f64>) {
+    if let Some(value) = value {
+        member.set(kind, value);
+    }
+}
+
+/// What the words themselves tell: a feature that is a gas line carries gas, a willow seeks water.
+fn told_by_words(what: &str, kind: &mut LandmarkKind) {
+    if let LandmarkKind::Utility(Utility { carries: carries @ Carries::Unknown, .. }) = kind {
+        *carries = Carries::named(what);
+    }
+    if let LandmarkKind::Trees { species, thirsty } = kind {
+        let species = species.to_lowercase();
+        *thirsty |= THIRSTY.iter().any(|kind| species.contains(kind));
+    }
 }
 
 /// Where a utility was found: both levels, the name and the day, or none of them.
@@ -128,85 +146,8 @@ fn exposed(fields: &Fields) -> Result<Option<Exposed>, FileError> {
     }
 }
 
-/// A kind with what the feature says of it.
-fn filled(fields: &Fields, kind: &LandmarkKind, word: &str) -> Result<LandmarkKind, FileError> {
-    Ok(match kind {
-        LandmarkKind::Utility(_) => LandmarkKind::Utility(Utility {
-            carries: match carries(&fields.text("carries").to_lowercase()) {
-                Carries::Unknown => carries(word),
-                named => named,
-            },
-            depth_m: fields.length("depth")?,
-            size_m: fields.length("size")?,
-            clear_m: fields.length("clear")?,
-            ticket: fields.text("ticket"),
-            valid_until: fields.day("valid_until")?,
-            exposed: exposed(fields)?,
-        }),
-        LandmarkKind::OverheadLine { .. } => LandmarkKind::OverheadLine { kilovolts: fields.number("kilovolts")? },
-        LandmarkKind::Easement { .. } => LandmarkKind::Easement { holder: fields.text("holder") },
-        LandmarkKind::Wetland { .. } => {
-            LandmarkKind::Wetland { setback_m: fields.length("setback")?, determined: fields.day("determined")? }
-        }
-        LandmarkKind::Well { .. } => LandmarkKind::Well { keep_off_m: fields.length("keep_off")? },
-        LandmarkKind::Septic { .. } => LandmarkKind::Septic { keep_off_m: fields.length("keep_off")? },
-        LandmarkKind::Trees { .. } => {
-            let species = fields.text("species");
-            let known = THIRSTY.iter().any(|kind| species.to_lowercase().contains(kind));
-            LandmarkKind::Trees { thirsty: fields.is("thirsty") || known, species }
-        }
-        LandmarkKind::Road { width_m, .. } => LandmarkKind::Road {
-            width_m: fields.length("width")?.unwrap_or(*width_m),
-            public: fields.is("public"),
-            permission: fields.is("permission"),
-        },
-        LandmarkKind::Irrigation { .. } => {
-            LandmarkKind::Irrigation { depth_m: fields.length("depth")?, size_m: fields.length("size")? }
-        }
-        LandmarkKind::Rows(rows) => LandmarkKind::Rows(Rows {
-            bearing_deg: fields.number("bearing")?.unwrap_or(rows.bearing_deg),
-            spacing_m: fields.length("spacing")?.unwrap_or(rows.spacing_m),
-            post_depth_m: fields.length("post_depth")?,
-            anchor_depth_m: fields.length("anchor_depth")?,
-        }),
-        LandmarkKind::Pit(_) => LandmarkKind::Pit(pit(fields)?),
-        LandmarkKind::WetArea { .. } => {
-            let text = fields.text("cause");
-            let cause = plan::Cause::ALL.into_iter().find(|(_, word)| *word == text).map(|(cause, _)| cause);
-            if cause.is_none() && !text.is_empty() {
-                let known: Vec<&str> = plan::Cause::ALL.iter().map(|(_, word)| *word).collect();
-                return Err(fields.wrong("cause", &text, &known.join(", ")));
-            }
-            LandmarkKind::WetArea { cause, leave: fields.is("leave") }
-        }
-        LandmarkKind::Footing { depth_m } => {
-            LandmarkKind::Footing { depth_m: fields.length("depth")?.unwrap_or(*depth_m) }
-        }
-        LandmarkKind::Neighbour { .. } => LandmarkKind::Neighbour { agreed: fields.is("agreed") },
-        LandmarkKind::SiteFlag { .. } => LandmarkKind::SiteFlag { decision: fields.text("decision") },
-        plain => plain.clone(),
-    })
-}
-
-fn carries(text: &str) -> Carries {
-    // By the beginnings of whole words, so that a soil pipe is no oil line; a telephone cable is no power cable, nor is
-    // waste water drunk.
-    let has = |starts: &[&str]| {
-        text.split(|c: char| !c.is_alphanumeric()).any(|word| starts.iter().any(|start| word.starts_with(start)))
-    };
-    match () {
-        () if has(&["gas"]) => Carries::Gas,
-        () if has(&["oil", "fuel"]) => Carries::Oil,
-        () if has(&["tele", "fibre", "fiber", "phone"]) => Carries::Telecom,
-        () if has(&["power", "electric", "cable"]) => Carries::Power,
-        () if has(&["sewer", "sewage", "waste", "soil"]) => Carries::Sewer,
-        () if has(&["water"]) => Carries::Water,
-        () => Carries::Unknown,
-    }
-}
-
-/// A pit: one texture and its depths; layers as a list of `[depth, texture]` where there are more.
-fn pit(fields: &Fields) -> Result<Pit, FileError> {
+/// The layers of a pit: one texture and its depth; a list of `[depth, texture]` where there are more.
+fn layers(fields: &Fields) -> Result<Vec<SoilLayer>, FileError> {
     let texture =
         |text: &str| Texture::ALL.into_iter().find(|(_, word)| *word == text.to_lowercase()).map(|(t, _)| t);
     let wrong = |text: &str| fields.wrong("texture", text, "a texture such as silt loam");
@@ -226,13 +167,7 @@ fn pit(fields: &Fields) -> Result<Pit, FileError> {
         let texture = texture(text).ok_or_else(|| wrong(text))?;
         layers.push(SoilLayer { to_m, texture, clay: None, conductivity_ms: None });
     }
-    Ok(Pit {
-        layers,
-        mottles_m: fields.length("mottles")?,
-        tight_m: fields.length("tight")?,
-        iron: fields.is("iron"),
-        ph: fields.number("ph")?,
-    })
+    Ok(layers)
 }
 
 #[cfg(test)]
@@ -269,5 +204,129 @@ mod tests {
             );
         }
         assert!(read(json!({ "exposed_top": "deep" })).unwrap_err().to_string().contains("'deep'"));
+    }
+
+    /// Properties that say something of a field, and the mark with it.
+    fn say(field: &MarkField, all: &mut Map<String, Value>, kind: &mut LandmarkKind) {
+        let (name, day) = (field.name.to_string(), "2031-04-01");
+        let mut put = |name: String, value: Value| drop(all.insert(name, value));
+        match &field.value {
+            MarkValue::Length(_, member) => {
+                put(name, json!("10 ft"));
+                member.set(kind, 10.0 * measure::FOOT_M);
+            }
+            MarkValue::KnownLength(_, member) => {
+                put(format!("{name}_m"), json!(0.7));
+                member.set(kind, Some(0.7));
+            }
+            MarkValue::Direction(_, member) => {
+                put(name, json!(31.5));
+                member.set(kind, 31.5);
+            }
+            MarkValue::KnownNumber(_, member) => {
+                put(name, json!("5.5"));
+                member.set(kind, Some(5.5));
+            }
+            MarkValue::Text(member) => {
+                put(name, json!("as said"));
+                member.set(kind, "as said".into());
+            }
+            MarkValue::Day(member) => {
+                put(name, json!(day));
+                member.set(kind, Some(day.into()));
+            }
+            MarkValue::YesNo(member) => {
+                put(name, json!("yes"));
+                member.set(kind, true);
+            }
+            MarkValue::Choice(choice) => {
+                let word = choice.file_words()[2];
+                put(name, json!(word));
+                (choice.set)(kind, (choice.words)().iter().position(|one| *one == word).unwrap());
+            }
+            MarkValue::Layers(member) => {
+                put(name, json!([[0.9, "silt loam"]]));
+                let texture = Texture::SiltLoam;
+                member.set(kind, vec![SoilLayer { to_m: 0.9, texture, clay: None, conductivity_ms: None }]);
+            }
+            MarkValue::Exposed(member) => {
+                put("exposed_top".into(), json!(62.6));
+                put("exposed_bottom".into(), json!(62.4));
+                put("exposed_by".into(), json!("R. Sund"));
+                put("exposed_on".into(), json!(day));
+                let (by, on) = ("R. Sund".into(), day.into());
+                member.set(kind, Some(Exposed { by, on, top_m: 62.6, bottom_m: 62.4 }));
+            }
+        }
+    }
+
+    /// What a plan file stores of a kind beside its word.
+    fn stored(kind: &LandmarkKind) -> Map<String, Value> {
+        let whole = serde_json::to_value(kind).unwrap();
+        let members = whole.as_object().and_then(|whole| whole.values().next()).and_then(Value::as_object);
+        members.cloned().unwrap_or_default()
+    }
+
+    /// Under every word, with every property: each member that a plan file stores is set.
+    #[test]
+    fn a_feature_says_all_that_a_mark_can_hold() {
+        for row in MARK_KINDS {
+            let usual = (row.usual)();
+            let (mut all, mut full) = (Map::new(), usual.clone());
+            row.fields.iter().for_each(|field| say(field, &mut all, &mut full));
+            for word in [row.word].iter().chain(row.other_words) {
+                for property in ["what", "kind"] {
+                    let mut all = all.clone();
+                    all.insert(property.into(), json!(word.to_uppercase()));
+                    let read = landmark("feature 1", &all, Outline::At(measure::Point::new(0.0, 0.0))).unwrap();
+                    assert_eq!(read.kind, full, "{property} {word}");
+                }
+            }
+            let before = stored(&usual);
+            for (name, value) in stored(&full) {
+                assert_ne!(before.get(&name), Some(&value), "no property sets {name} of {}", row.word);
+            }
+        }
+    }
+
+    /// A feature that says only what it is makes the usual mark; what its words tell is heard.
+    #[test]
+    fn a_feature_that_says_nothing_is_as_usual() {
+        let read = |what: &str, species: &str| {
+            let all = json!({ "what": what, "species": species });
+            landmark("feature 1", all.as_object().unwrap(), Outline::At(measure::Point::new(0.0, 0.0))).unwrap().kind
+        };
+        MARK_KINDS.iter().for_each(|row| assert_eq!(read(row.word, ""), (row.usual)(), "{}", row.word));
+        let carried =
+            |what: &str| read(what, "").utility().map_or(Carries::Unknown, |utility: &Utility| utility.carries);
+        assert_eq!(
+            ["gas", "cable", "fibre", "utility"].map(carried),
+            [Carries::Gas, Carries::Power, Carries::Telecom, Carries::Unknown]
+        );
+        assert!(matches!(read("tree", "Crack willow"), LandmarkKind::Trees { thirsty: true, .. }));
+        assert!(matches!(read("tree", "oak"), LandmarkKind::Trees { thirsty: false, .. }));
+    }
+
+    /// What cannot be read is named with its property and with what could stand there.
+    #[test]
+    fn a_property_that_cannot_be_read_is_named() {
+        let wrong = |what: &str, name: &str, text: &str| {
+            let all = json!({ "what": what, name: text });
+            let outline = Outline::At(measure::Point::new(0.0, 0.0));
+            landmark("feature 1", all.as_object().unwrap(), outline).unwrap_err().to_string()
+        };
+        let known = plan::Cause::ALL.map(|(_, word)| word).join(", ");
+        let words = MARK_KINDS.iter().map(|row| row.word).collect::<Vec<_>>().join(", ");
+        for (what, name, text, expected) in [
+            ("wet", "cause", "not asked yet", known.as_str()),
+            ("lane", "width", "wide", "a length such as 1.2, 1.2 m or 4 ft"),
+            ("vines", "bearing", "north", "a number"),
+            ("wetland", "determined", "1.4.2031", "a day as YYYY-MM-DD"),
+            ("pond", "name", "P1", words.as_str()),
+        ] {
+            let error = wrong(what, name, text);
+            let property = if what == "pond" { "property what" } else { &format!("property {name}") };
+            assert!(error.contains(property) && error.contains(expected), "{error}");
+        }
     }
 }

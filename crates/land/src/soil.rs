@@ -2,7 +2,7 @@
 
 use hydraulics::{EFFECTIVE_RADIUS_M, Soil};
 use measure::Point;
-use plan::{LandmarkKind, Pit, Plan, Texture};
+use plan::{Pit, Plan, Texture};
 
 /// The soil under a plan as its pits tell it.
 pub struct Soils<'a> {
@@ -13,10 +13,7 @@ pub struct Soils<'a> {
 impl<'a> Soils<'a> {
     /// Gathers the pits of a plan.
     pub fn of(plan: &'a Plan) -> Self {
-        let pits = plan.landmarks.values().filter_map(|mark| match &mark.kind {
-            LandmarkKind::Pit(pit) => Some((mark.outline.middle(), pit)),
-            _ => None,
-        });
+        let pits = plan.landmarks.values().filter_map(|mark| Some((mark.outline.middle(), mark.kind.pit()?)));
         Self { plan, pits: pits.collect() }
     }
 

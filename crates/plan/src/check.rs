@@ -8,8 +8,8 @@ use crate::bounds::{self, Bound, Count};
 use crate::criteria::{Limit, Quantity};
 use crate::{
     Alternative, Brief, Correction, Criteria, Envelope, Exposed, Hold, Joins, LIMITS, Landmark, LandmarkId,
-    LandmarkKind, LeadsTo, Line, LineId, LineKind, Outlet, OutletId, Outline, Pit, Plan, PriceList, Prices, Remedy,
-    Rows, Served, Signature, StructureKind, SurveyBook, Watercourse, WatercourseId, is_date,
+    LandmarkKind, LeadsTo, Line, LineId, LineKind, MarkValue, Outlet, OutletId, Outline, Plan, PriceList, Prices,
+    Remedy, Served, Signature, SoilLayer, StructureKind, SurveyBook, Watercourse, WatercourseId, is_date,
 };
 
 /// Why a plan or an edit was refused: where, what was found, what was expected.
@@ -167,7 +167,7 @@ impl Plan {
             };
             return refuse(place, "an outline of another kind", expected);
         }
-        landmark_figures(&place, &landmark.kind)
+        mark_fields_hold(&place, &landmark.kind)
     }
 
     /// A layout that was put aside is a sound layout by itself.
@@ -372,28 +372,32 @@ fn signature(place: &str, signed: &Signature) -> Result<(), PlanError> {
     date(place.into(), &signed.on)
 }
 
-/// Figures of a mark lie where they mean something.
-fn landmark_figures(place: &str, kind: &LandmarkKind) -> Result<(), PlanError> {
-    let lengths: Vec<Option<f64>> = match kind {
-        LandmarkKind::Utility(utility) => {
-            utility.valid_until.as_deref().map_or(Ok(()), |day| date(place.into(), day))?;
-            utility.exposed.as_ref().map_or(Ok(()), |exposed| exposed_holds(place, exposed))?;
-            vec![utility.depth_m, utility.size_m, utility.clear_m]
+/// What stands in the fields of a mark means something.
+fn mark_fields_hold(place: &str, kind: &LandmarkKind) -> Result<(), PlanError> {
+    kind.row().fields.iter().try_for_each(|field| mark_field_holds(place, &field.value, kind))
+}
+
+fn mark_field_holds(place: &str, value: &MarkValue, kind: &LandmarkKind) -> Result<(), PlanError> {
+    let lies =
+        |bound: Bound, number: Option<f64>| number.map_or(Ok(()), |number| within(place, bound.what, number, bound));
+    match value {
+        MarkValue::Length(bound, member) | MarkValue::Direction(bound, member) => {
+            lies(*bound, member.get(kind).copied())
         }
-        LandmarkKind::Wetland { setback_m, determined } => {
-            determined.as_deref().map_or(Ok(()), |day| date(place.into(), day))?;
-            vec![*setback_m]
+        MarkValue::KnownLength(bound, member) | MarkValue::KnownNumber(bound, member) => {
+            lies(*bound, member.get(kind).copied().flatten())
         }
-        LandmarkKind::Well { keep_off_m } | LandmarkKind::Septic { keep_off_m } => vec![*keep_off_m],
-        LandmarkKind::Road { width_m, .. } => vec![Some(*width_m)],
-        LandmarkKind::Irrigation { depth_m, size_m } => vec![*depth_m, *size_m],
-        LandmarkKind::Footing { depth_m } => vec![Some(*depth_m)],
-        LandmarkKind::OverheadLine { kilovolts } => vec![*kilovolts],
-        LandmarkKind::Rows(rows) => return rows_hold(place, rows),
-        LandmarkKind::Pit(pit) => return pit_holds(place, pit),
-        _ => Vec::new(),
-    };
-    lengths.into_iter().flatten().try_for_each(|length| within(place, "figure", length, bounds::MARK))
+        MarkValue::Day(member) => {
+            let day = member.get(kind).and_then(Option::as_deref);
+            day.map_or(Ok(()), |day| date(place.into(), day))
+        }
+        MarkValue::Layers(member) => member.get(kind).map_or(Ok(()), |layers| layers_hold(place, layers)),
+        MarkValue::Exposed(member) => {
+            let exposed = member.get(kind).and_then(Option::as_ref);
+            exposed.map_or(Ok(()), |exposed| exposed_holds(place, exposed))
+        }
+        MarkValue::Text(_) | MarkValue::YesNo(_) | MarkValue::Choice(_) => Ok(()),
+    }
 }
 
 fn exposed_holds(place: &str, exposed: &Exposed) -> Result<(), PlanError> {
@@ -410,25 +414,16 @@ fn exposed_holds(place: &str, exposed: &Exposed) -> Result<(), PlanError> {
     Ok(())
 }
 
-fn rows_hold(place: &str, rows: &Rows) -> Result<(), PlanError> {
-    within(place, "direction of the rows", rows.bearing_deg, bounds::DIRECTION)?;
-    within(place, "spacing of the rows", rows.spacing_m, bounds::ROWS)?;
-    let depths = [rows.post_depth_m, rows.anchor_depth_m];
-    depths.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, bounds::DUG))
-}
-
-fn pit_holds(place: &str, pit: &Pit) -> Result<(), PlanError> {
-    if pit.layers.windows(2).any(|pair| pair[1].to_m <= pair[0].to_m) {
+fn layers_hold(place: &str, layers: &[SoilLayer]) -> Result<(), PlanError> {
+    if layers.windows(2).any(|pair| pair[1].to_m <= pair[0].to_m) {
         return refuse(place, "layers out of order", "layers from the surface down");
     }
-    for layer in &pit.layers {
+    for layer in layers {
         within(place, "depth of a layer", layer.to_m, bounds::DEPTH)?;
         within(place, "share of clay", layer.clay.unwrap_or(0.0), bounds::SHARE)?;
         within(place, "conductivity", layer.conductivity_ms.unwrap_or(0.0), bounds::CONDUCTIVITY)?;
     }
-    let depths = [pit.mottles_m, pit.tight_m];
-    depths.into_iter().flatten().try_for_each(|depth_m| within(place, "depth", depth_m, bounds::DEPTH))?;
-    within(place, "pH", pit.ph.unwrap_or(7.0), bounds::PH)
+    Ok(())
 }
 
 /// Prices are numbers; packs have a length and machines get on.

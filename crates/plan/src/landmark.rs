@@ -94,6 +94,24 @@ impl Carries {
     pub fn word(self) -> &'static str {
         Self::ALL.into_iter().find(|(kind, _)| *kind == self).map_or("", |(_, word)| word)
     }
+
+    /// What a word in small letters names: "gas main", "telephone cable".
+    pub fn named(text: &str) -> Self {
+        // By the beginnings of whole words, so that a soil pipe is no oil line; a telephone cable is no power cable, nor is
+        // waste water drunk.
+        let has = |starts: &[&str]| {
+            text.split(|c: char| !c.is_alphanumeric()).any(|word| starts.iter().any(|start| word.starts_with(start)))
+        };
+        match () {
+            () if has(&["gas"]) => Self::Gas,
+            () if has(&["oil", "fuel"]) => Self::Oil,
+            () if has(&["tele", "fibre", "fiber", "phone"]) => Self::Telecom,
+            () if has(&["power", "electric", "cable"]) => Self::Power,
+            () if has(&["sewer", "sewage", "waste", "soil"]) => Self::Sewer,
+            () if has(&["water"]) => Self::Water,
+            () => Self::Unknown,
+        }
+    }
 }
 
 /// A buried utility.
@@ -358,69 +376,24 @@ pub enum LandmarkKind {
 }
 
 impl LandmarkKind {
-    /// One of every kind with its usual figures, for menus; in the order of the trade's list.
-    pub fn all() -> Vec<Self> {
-        vec![
-            Self::Utility(Utility::default()),
-            Self::OverheadLine { kilovolts: None },
-            Self::Easement { holder: String::new() },
-            Self::Wetland { setback_m: None, determined: None },
-            Self::Well { keep_off_m: None },
-            Self::Septic { keep_off_m: None },
-            Self::Trees { species: String::new(), thirsty: false },
-            Self::Hedge,
-            Self::Road { width_m: 12.0 * FOOT_M, public: false, permission: false },
-            Self::Irrigation { depth_m: None, size_m: None },
-            Self::Rows(Rows::default()),
-            Self::Pit(Pit::default()),
-            Self::WetArea { cause: None, leave: false },
-            Self::Spring,
-            Self::Bank,
-            Self::Footing { depth_m: 3.0 * FOOT_M },
-            Self::Store,
-            Self::Neighbour { agreed: false },
-            Self::SiteFlag { decision: String::new() },
-        ]
+    /// A buried utility.
+    pub const fn utility(&self) -> Option<&Utility> {
+        if let Self::Utility(utility) = self { Some(utility) } else { None }
     }
 
-    /// The word for it.
-    pub const fn word(&self) -> &'static str {
-        match self {
-            Self::Utility(_) => "buried utility",
-            Self::OverheadLine { .. } => "overhead power line",
-            Self::Easement { .. } => "easement",
-            Self::Wetland { .. } => "wetland",
-            Self::Well { .. } => "well",
-            Self::Septic { .. } => "septic",
-            Self::Trees { .. } => "trees",
-            Self::Hedge => "hedge",
-            Self::Road { .. } => "road or lane",
-            Self::Irrigation { .. } => "irrigation main",
-            Self::Rows(_) => "rows",
-            Self::Pit(_) => "soil pit",
-            Self::WetArea { .. } => "wet area",
-            Self::Spring => "spring",
-            Self::Bank => "dam or levee",
-            Self::Footing { .. } => "footing or wall",
-            Self::Store => "store or yard",
-            Self::Neighbour { .. } => "neighbour's side",
-            Self::SiteFlag { .. } => "site flag",
-        }
+    /// Rows of vines or trees.
+    pub const fn rows(&self) -> Option<&Rows> {
+        if let Self::Rows(rows) = self { Some(rows) } else { None }
     }
 
-    /// Outlines it may have: a place, a course, an area.
-    pub const fn outlines(&self) -> (bool, bool, bool) {
-        match self {
-            Self::Utility(_) | Self::OverheadLine { .. } | Self::Irrigation { .. } | Self::Neighbour { .. } => {
-                (false, true, false)
-            }
-            Self::Hedge | Self::Bank => (false, true, true),
-            Self::Well { .. } | Self::Pit(_) | Self::Spring => (true, false, false),
-            Self::Rows(_) | Self::WetArea { .. } => (false, false, true),
-            Self::Road { .. } | Self::Footing { .. } | Self::Easement { .. } => (false, true, true),
-            Self::Wetland { .. } => (false, false, true),
-            Self::Septic { .. } | Self::Trees { .. } | Self::Store | Self::SiteFlag { .. } => (true, true, true),
-        }
+    /// A soil pit.
+    pub const fn pit(&self) -> Option<&Pit> {
+        if let Self::Pit(pit) = self { Some(pit) } else { None }
+    }
+
+    /// The levels of a utility that was dug free by hand.
+    pub fn exposed(&self) -> Option<&Exposed> {
+        self.utility()?.exposed.as_ref()
     }
 }
 
@@ -436,18 +409,6 @@ pub struct Landmark {
     /// Whatever else should be known: an owner, a telephone number, a date.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
-}
-
-impl LandmarkKind {
-    /// Depth of the top and outside diameter of a buried utility or irrigation main, metres, as far as they are known.
-    pub const fn buried(&self) -> Option<(Option<f64>, Option<f64>)> {
-        match self {
-            Self::Utility(Utility { depth_m, size_m, .. }) | Self::Irrigation { depth_m, size_m } => {
-                Some((*depth_m, *size_m))
-            }
-            _ => None,
-        }
-    }
 }
 
 impl Landmark {

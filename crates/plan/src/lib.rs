@@ -16,6 +16,7 @@ mod laying;
 mod ledger;
 mod ledger_edits;
 mod line;
+mod mark_kinds;
 mod outlet;
 mod pipe_edits;
 mod price_list;
@@ -59,6 +60,7 @@ pub use ledger_edits::{
     set_landmark, set_price_list, take_out, take_up,
 };
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
+pub use mark_kinds::{Choice, MARK_KINDS, MarkField, MarkKind, MarkValue, Member, Passed};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
 pub use pipe_edits::{move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};

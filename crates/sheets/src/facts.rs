@@ -3,7 +3,7 @@
 use checks::Finding;
 use design::Design;
 use measure::{Point, Units};
-use plan::{Benchmark, Fact, FactKind, Landmark, LandmarkKind, LineId, Outlet, Plan, Reference, Told};
+use plan::{Benchmark, Fact, FactKind, Landmark, LineId, Outlet, Passed, Plan, Reference, Told, Utility};
 use takeoff::{CutSheet, SetUp, Stake};
 use terrain::Stretch;
 
@@ -121,22 +121,17 @@ impl Tell<'_> {
         let (units, called) = (self.units, mark.called());
         let depth =
             |depth_m: Option<f64>| depth_m.map_or("depth unknown".into(), |m| format!("{} down", units.depth(m)));
-        let says = match &mark.kind {
-            LandmarkKind::Utility(utility) => {
-                let ticket = match (utility.ticket.trim(), &utility.valid_until) {
-                    ("", _) => "no ticket".to_string(),
-                    (ticket, None) => format!("ticket {ticket}"),
-                    (ticket, Some(until)) => format!("ticket {ticket} until {until}"),
-                };
-                let where_it_lies = match &utility.exposed {
+        let says = match &mark.kind.row().passed {
+            Passed::Buried { depth_m, .. } => {
+                let where_it_lies = match mark.kind.exposed() {
                     Some(exposed) => exposed.words(units),
-                    None => depth(utility.depth_m),
+                    None => depth(depth_m.get(&mark.kind).copied().flatten()),
                 };
-                Some(format!("{where_it_lies}, {ticket}"))
+                let ticket = mark.kind.utility().map(ticket);
+                Some([Some(where_it_lies), ticket].into_iter().flatten().collect::<Vec<_>>().join(", "))
             }
-            LandmarkKind::Irrigation { depth_m, .. } => Some(depth(*depth_m)),
-            LandmarkKind::OverheadLine { .. } => Some("overhead".into()),
-            _ => None,
+            Passed::Overhead(_) => Some("overhead".into()),
+            Passed::Named(_) | Passed::Untold => None,
         };
         let place = self.place(format!("Place of {called}"), mark.outline.points());
         says.map(|says| figures(sentence(&called), says)).into_iter().chain([place]).collect()
@@ -232,6 +227,15 @@ fn digest(text: &str) -> String {
         .bytes()
         .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3));
     format!("{hash:016x}")
+}
+
+/// The locate ticket of a utility.
+fn ticket(utility: &Utility) -> String {
+    match (utility.ticket.trim(), &utility.valid_until) {
+        ("", _) => "no ticket".into(),
+        (ticket, None) => format!("ticket {ticket}"),
+        (ticket, Some(until)) => format!("ticket {ticket} until {until}"),
+    }
 }
 
 fn sentence(text: &str) -> String {

@@ -3,7 +3,7 @@
 
 use design::{Design, Joint, LineDesign, Pipe};
 use measure::{FOOT_M, Point, Units, crossings};
-use plan::{Envelope, Hub, Joins, LandmarkKind, Line, LineId, Measure, Plan, Slots, StructureKind, Wall};
+use plan::{Envelope, Hub, Joins, Line, LineId, Measure, Passed, Plan, Slots, StructureKind, Wall};
 use terrain::{Extreme, Stretch};
 
 use crate::deep::Deep;
@@ -460,25 +460,17 @@ impl Sheet<'_> {
             Some(notice) => format!("DO NOT DIG {}", notice.place(units)),
             None => format!("dig by hand {} either side", units.length(self.plan.criteria.hand_dig_m)),
         };
-        Some(match &mark.kind {
-            LandmarkKind::Utility(utility) => {
-                let where_it_lies = match &utility.exposed {
+        match &mark.kind.row().passed {
+            Passed::Buried { depth_m, .. } => {
+                let where_it_lies = match mark.kind.exposed() {
                     Some(exposed) => exposed.words(units),
-                    None => down(utility.depth_m),
+                    None => down(depth_m.get(&mark.kind).copied().flatten()),
                 };
-                format!("{}, {where_it_lies}, {how}", mark.called())
+                Some(format!("{}, {where_it_lies}, {how}", mark.called()))
             }
-            LandmarkKind::Irrigation { depth_m, .. } => {
-                format!("irrigation main {}, {}, {how}", mark.name, down(*depth_m))
-            }
-            LandmarkKind::OverheadLine { .. } => format!("POWER LINE OVERHEAD {}", mark.name),
-            LandmarkKind::Rows(_) => format!("end-post line of {}", mark.name),
-            LandmarkKind::Road { .. } => format!("road or lane {}", mark.name),
-            LandmarkKind::Bank => format!("dam or levee {}", mark.name),
-            LandmarkKind::Easement { .. } => format!("easement {}", mark.name),
-            LandmarkKind::Wetland { .. } => format!("wetland {}", mark.name),
-            _ => return None,
-        })
+            Passed::Overhead(words) | Passed::Named(words) => Some(format!("{words} {}", mark.name)),
+            Passed::Untold => None,
+        }
     }
 }
 
@@ -492,7 +484,7 @@ fn structure_words(kind: StructureKind) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use plan::{LineKind, Outlet, Pin};
+    use plan::{LandmarkKind, LineKind, Outlet, Pin};
 
     fn ft(value: f64) -> f64 {
         value * FOOT_M

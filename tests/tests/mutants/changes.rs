@@ -231,7 +231,13 @@ fn detail(kind: &mut LandmarkKind, dice: &mut Dice) {
             (*cause, *leave) = (known.then(|| dice.one(&Cause::ALL).0), dice.once_in(5));
         }
         LandmarkKind::Footing { depth_m } => *depth_m = dice.between(0.4, 1.5),
-        _ => {}
+        LandmarkKind::Easement { .. }
+        | LandmarkKind::Hedge
+        | LandmarkKind::Spring
+        | LandmarkKind::Bank
+        | LandmarkKind::Store
+        | LandmarkKind::Neighbour { .. }
+        | LandmarkKind::SiteFlag { .. } => {}
     }
 }
 

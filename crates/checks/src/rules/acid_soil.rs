@@ -1,6 +1,6 @@
 //! Check 132, acid or sulfate soil with concrete.
 
-use plan::{Change, Edit, LandmarkKind, Line, LineKind, Material, Outlet};
+use plan::{Change, Edit, Line, LineKind, Material, Outlet};
 
 use super::outlets::led;
 use crate::offer::Offer;
@@ -19,10 +19,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(site: &Site) -> Vec<Finding> {
-    let acids = site.plan.landmarks.values().filter_map(|mark| match &mark.kind {
-        LandmarkKind::Pit(pit) => pit.ph,
-        _ => None,
-    });
+    let acids = site.plan.landmarks.values().filter_map(|mark| mark.kind.pit()?.ph);
     let Some(ph) = acids.reduce(f64::min).filter(|ph| *ph < site.plan.criteria.acid_ph) else { return Vec::new() };
     let eaten: Vec<(Place, String)> = old(site).into_iter().chain(new(site)).chain(last(site)).collect();
     let Some((first, what)) = eaten.first() else { return Vec::new() };
@@ -102,7 +99,7 @@ fn last(site: &Site) -> Vec<(Place, String)> {
 
 #[cfg(test)]
 mod tests {
-    use plan::{Joins, OldTile, Pit};
+    use plan::{Joins, LandmarkKind, OldTile, Pit};
 
     use super::*;
     use crate::job::{Job, at};

@@ -55,14 +55,18 @@ fn finding(site: &Site, id: LineId, line: &Line, structure: &Structure) -> Optio
 /// True on a lane, and among rows within reach of one.
 fn in_the_way(site: &Site, at: measure::Point) -> bool {
     let near_m = site.plan.criteria.box_near_m;
-    site.plan.landmarks.values().any(|mark| match (&mark.kind, &mark.outline) {
-        (LandmarkKind::Rows(block), Outline::Around(ring)) => {
-            ring_holds(ring, at) && rows(ring, block).iter().any(|(a, b)| off_m(&[*a, *b], at) <= near_m)
+    let among_rows = |mark: &plan::Landmark| {
+        let (Some(block), Outline::Around(ring)) = (mark.kind.rows(), &mark.outline) else { return false };
+        ring_holds(ring, at) && rows(ring, block).iter().any(|(a, b)| off_m(&[*a, *b], at) <= near_m)
+    };
+    let on_a_lane = |mark: &plan::Landmark| {
+        let LandmarkKind::Road { width_m, .. } = mark.kind else { return false };
+        match &mark.outline {
+            Outline::Around(ring) => ring_holds(ring, at),
+            Outline::At(_) | Outline::Along(_) => off_m(&mark.outline.path(), at) <= width_m / 2.0 + near_m,
         }
-        (LandmarkKind::Road { .. }, Outline::Around(ring)) => ring_holds(ring, at),
-        (LandmarkKind::Road { width_m, .. }, outline) => off_m(&outline.path(), at) <= width_m / 2.0 + near_m,
-        _ => false,
-    })
+    };
+    site.plan.landmarks.values().any(|mark| among_rows(mark) || on_a_lane(mark))
 }
 
 #[cfg(test)]

@@ -36,10 +36,8 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let marks = |wanted: fn(bool) -> bool| {
-        let of_kind = move |mark: &plan::Landmark| match mark.kind {
-            LandmarkKind::Neighbour { agreed } => wanted(agreed),
-            _ => false,
-        };
+        let of_kind =
+            move |mark: &plan::Landmark| matches!(mark.kind, LandmarkKind::Neighbour { agreed } if wanted(agreed));
         Paths::new(site.marks(of_kind).flat_map(|(_, mark)| segments(0, &mark.outline.path())).collect())
     };
     let (marked, other) = (marks(|agreed| !agreed), Paths::new(unmarked(site, &marks(|_| true))));

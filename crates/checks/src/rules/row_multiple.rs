@@ -1,7 +1,7 @@
 //! Check 74, spacing no whole number of rows.
 
 use measure::ring_holds;
-use plan::{LandmarkKind, Outline};
+use plan::Outline;
 
 use super::soil::{Group, groups};
 use crate::{Finding, Place, Rule, Severity, Site};
@@ -48,15 +48,15 @@ fn find(site: &Site) -> Vec<Finding> {
 
 /// Row spacing of the block in which a group lies, metres.
 fn row_width_m(site: &Site, group: &Group) -> Option<f64> {
-    site.plan.landmarks.values().find_map(|mark| match (&mark.kind, &mark.outline) {
-        (LandmarkKind::Rows(block), Outline::Around(ring)) if ring_holds(ring, group.at) => Some(block.spacing_m),
-        _ => None,
+    site.plan.landmarks.values().find_map(|mark| {
+        let Outline::Around(ring) = &mark.outline else { return None };
+        Some(mark.kind.rows()?.spacing_m).filter(|_| ring_holds(ring, group.at))
     })
 }
 
 #[cfg(test)]
 mod tests {
-    use plan::{Joins, Pattern, Rows};
+    use plan::{Joins, LandmarkKind, Pattern, Rows};
 
     use super::*;
     use crate::job::{Job, LATERAL, around};

@@ -24,10 +24,7 @@ pub(crate) fn computed(site: &Site) -> Vec<(Group, f64)> {
 
 /// The spacing in words: whole rows where the group lies among rows, else a length.
 pub(crate) fn wanted(site: &Site, spacing_m: f64) -> String {
-    let width_m = site.plan.landmarks.values().find_map(|mark| match &mark.kind {
-        plan::LandmarkKind::Rows(rows) => Some(rows.spacing_m),
-        _ => None,
-    });
+    let width_m = site.plan.landmarks.values().find_map(|mark| Some(mark.kind.rows()?.spacing_m));
     match width_m.map(|width_m| ((spacing_m / width_m).floor().max(1.0), width_m)) {
         Some((rows, width_m)) => format!("{rows:.0} rows ({})", site.units().depth(rows * width_m)),
         None => site.units().said_down(spacing_m).text,

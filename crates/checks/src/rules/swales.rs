@@ -181,9 +181,10 @@ pub(crate) fn is_in_channel(site: &Site, at: Point) -> bool {
 
 /// Wet areas that are left as they are.
 fn left_rings<'a>(site: &Site<'a>) -> impl Iterator<Item = &'a Vec<Point>> {
-    site.plan.landmarks.values().filter_map(|mark| match (&mark.kind, &mark.outline) {
-        (LandmarkKind::WetArea { leave: true, .. }, Outline::Around(ring)) => Some(ring),
-        _ => None,
+    site.plan.landmarks.values().filter_map(|mark| {
+        let is_left = matches!(mark.kind, LandmarkKind::WetArea { leave: true, .. });
+        let Outline::Around(ring) = &mark.outline else { return None };
+        is_left.then_some(ring)
     })
 }
 

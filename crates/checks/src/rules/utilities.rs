@@ -47,10 +47,7 @@ impl Crossed<'_> {
 
     /// Where it was found when it was dug free by hand.
     pub fn exposed(&self) -> Option<&Exposed> {
-        match &self.mark.kind {
-            LandmarkKind::Utility(utility) => utility.exposed.as_ref(),
-            _ => None,
-        }
+        self.mark.kind.exposed()
     }
 
     /// True for a utility whose depth somebody told, and nobody saw.

@@ -28,10 +28,7 @@ fn find(site: &Site) -> Vec<Finding> {
 }
 
 fn finding(site: &Site, crossed: &Crossed) -> Option<Finding> {
-    let own_m = match &crossed.mark.kind {
-        LandmarkKind::Utility(utility) => utility.clear_m,
-        _ => None,
-    };
+    let own_m = crossed.mark.kind.utility().and_then(|utility| utility.clear_m);
     let wanted_m = own_m.unwrap_or(site.plan.criteria.utility_clear_m);
     if crossed.is_only_told() {
         return Some(only_told(site, crossed, wanted_m));

@@ -2,7 +2,7 @@
 
 use egui::{ComboBox, RichText, Ui};
 use measure::Units;
-use plan::{Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Pit, Rows, SoilLayer, Texture, Utility};
+use plan::{Bound, Exposed, LandmarkId, LandmarkKind, MarkField, MarkValue, SoilLayer, Texture};
 
 use super::{known_field, length_field, listed, name_of, table, text_field, title};
 use crate::command::{Command, ToolKind};
@@ -21,12 +21,14 @@ pub fn card(ui: &mut Ui, session: &Session, id: LandmarkId, wishes: &mut Vec<Wis
         if let Some(name) = text_field(ui, "Name", mark.name.clone(), name_of) {
             next.name = name;
         }
-        fields(ui, &mark.kind, &mut next, plan.title.units);
+        for one in mark.kind.row().fields {
+            field(ui, one, &mark.kind, &mut next.kind, plan.title.units);
+        }
         if let Some(note) = text_field(ui, "Note", mark.note.clone(), any_text) {
             next.note = note;
         }
     });
-    ticks(ui, &mut next.kind);
+    mark.kind.row().fields.iter().for_each(|field| tick(ui, field, &mut next.kind));
     if next != *mark {
         wishes.push(Wish::Edit(plan::set_landmark(id, next)));
     }
@@ -55,131 +57,56 @@ fn number(text: &str) -> Result<Option<f64>, String> {
     }
 }
 
-/// The few fields of each kind.
-fn fields(ui: &mut Ui, kind: &LandmarkKind, next: &mut Landmark, units: Units) {
-    match kind {
-        LandmarkKind::Utility(now) => utility(ui, now, next, units),
-        LandmarkKind::Rows(now) => rows(ui, now, next, units),
-        LandmarkKind::Pit(now) => pit(ui, now, next, units),
-        LandmarkKind::OverheadLine { kilovolts } => {
-            let shown = kilovolts.map(|kv| kv.to_string()).unwrap_or_default();
-            if let Some(kilovolts) = text_field(ui, "Kilovolts", shown, number) {
-                next.kind = LandmarkKind::OverheadLine { kilovolts };
-            }
+/// A field of the kind's row, as far as it stands in the table.
+fn field(ui: &mut Ui, field: &MarkField, now: &LandmarkKind, next: &mut LandmarkKind, units: Units) -> Option<()> {
+    let label = field.label;
+    match &field.value {
+        MarkValue::Length(_, member) => member.set(next, length_field(ui, label, *member.get(now)?, units)?),
+        MarkValue::KnownLength(_, member) => member.set(next, known_field(ui, label, *member.get(now)?, units)?),
+        MarkValue::Direction(bound, member) => {
+            let shown = format!("{:.1}", member.get(now)?);
+            member.set(next, text_field(ui, label, shown, |text| direction(text, bound))?);
         }
-        LandmarkKind::Easement { holder } => {
-            if let Some(holder) = text_field(ui, "Holder", holder.clone(), any_text) {
-                next.kind = LandmarkKind::Easement { holder };
-            }
+        MarkValue::KnownNumber(_, member) => {
+            let shown = member.get(now)?.map(|number| number.to_string()).unwrap_or_default();
+            member.set(next, text_field(ui, label, shown, number)?);
         }
-        LandmarkKind::Wetland { setback_m, determined } => {
-            if let Some(setback_m) = known_field(ui, "Setback", *setback_m, units) {
-                next.kind = LandmarkKind::Wetland { setback_m, determined: determined.clone() };
-            }
-            if let Some(determined) = text_field(ui, "Determined on", determined.clone().unwrap_or_default(), day) {
-                next.kind = LandmarkKind::Wetland { setback_m: *setback_m, determined };
-            }
+        MarkValue::Text(member) => member.set(next, text_field(ui, label, member.get(now)?.clone(), any_text)?),
+        MarkValue::Day(member) => {
+            member.set(next, text_field(ui, label, member.get(now)?.clone().unwrap_or_default(), day)?);
         }
-        LandmarkKind::Well { keep_off_m } => {
-            if let Some(keep_off_m) = known_field(ui, "Distance by local rule", *keep_off_m, units) {
-                next.kind = LandmarkKind::Well { keep_off_m };
-            }
+        MarkValue::Choice(choice) => {
+            let mut chosen = (choice.get)(now)?;
+            let words: Vec<_> = (choice.words)().into_iter().enumerate().collect();
+            listed(ui, label, &mut chosen, &words);
+            (choice.set)(next, chosen);
         }
-        LandmarkKind::Septic { keep_off_m } => {
-            if let Some(keep_off_m) = known_field(ui, "Distance by local rule", *keep_off_m, units) {
-                next.kind = LandmarkKind::Septic { keep_off_m };
-            }
+        MarkValue::Layers(member) => layers(ui, label, member.get(now)?, member.get_mut(next)?, units),
+        MarkValue::Exposed(member) => {
+            exposed(ui, label, member.get(now)?.as_ref(), member.get_mut(next)?, units);
         }
-        LandmarkKind::Trees { species, thirsty } => {
-            if let Some(species) = text_field(ui, "Species", species.clone(), any_text) {
-                next.kind = LandmarkKind::Trees { species, thirsty: *thirsty };
-            }
-        }
-        LandmarkKind::Road { width_m, public, permission } => {
-            if let Some(width_m) = length_field(ui, "Width", *width_m, units) {
-                next.kind = LandmarkKind::Road { width_m, public: *public, permission: *permission };
-            }
-        }
-        LandmarkKind::Irrigation { depth_m, size_m } => {
-            if let Some(depth_m) = known_field(ui, "Depth of its top", *depth_m, units) {
-                next.kind = LandmarkKind::Irrigation { depth_m, size_m: *size_m };
-            }
-            if let Some(size_m) = known_field(ui, "Outside diameter", *size_m, units) {
-                next.kind = LandmarkKind::Irrigation { depth_m: *depth_m, size_m };
-            }
-        }
-        LandmarkKind::Footing { depth_m } => {
-            if let Some(depth_m) = length_field(ui, "Depth of its underside", *depth_m, units) {
-                next.kind = LandmarkKind::Footing { depth_m };
-            }
-        }
-        LandmarkKind::SiteFlag { decision } => {
-            if let Some(decision) = text_field(ui, "What was decided", decision.clone(), any_text) {
-                next.kind = LandmarkKind::SiteFlag { decision };
-            }
-        }
-        LandmarkKind::WetArea { cause, leave } => {
-            let mut chosen = *cause;
-            let known = Cause::ALL.map(|(cause, word)| (Some(cause), word));
-            let words: Vec<_> = [(None, "not asked yet")].into_iter().chain(known).collect();
-            listed(ui, "Why it is wet", &mut chosen, &words);
-            next.kind = LandmarkKind::WetArea { cause: chosen, leave: *leave };
-        }
-        LandmarkKind::Hedge
-        | LandmarkKind::Spring
-        | LandmarkKind::Bank
-        | LandmarkKind::Store
-        | LandmarkKind::Neighbour { .. } => {}
+        MarkValue::YesNo(_) => {}
     }
+    Some(())
 }
 
-/// What is yes or no of a kind.
-fn ticks(ui: &mut Ui, kind: &mut LandmarkKind) {
-    match kind {
-        LandmarkKind::Trees { thirsty, .. } => {
-            ui.checkbox(thirsty, "A kind that seeks water (willow, poplar, elm, soft maple)");
-        }
-        LandmarkKind::Road { public, permission, .. } => {
-            ui.checkbox(public, "Public road");
-            ui.checkbox(permission, "The road authority agreed");
-        }
-        LandmarkKind::WetArea { leave, .. } => {
-            ui.checkbox(leave, "Leave it as it is");
-        }
-        LandmarkKind::Neighbour { agreed } => {
-            ui.checkbox(agreed, "The neighbour agreed");
-        }
-        LandmarkKind::Pit(pit) => {
-            ui.checkbox(&mut pit.iron, "Iron seen");
-        }
-        _ => {}
-    }
+/// A direction in degrees from north.
+fn direction(text: &str, bound: &Bound) -> Result<f64, String> {
+    let deg = text.trim().trim_end_matches('°').parse::<f64>().ok();
+    deg.filter(|deg| bound.holds(*deg)).ok_or_else(|| format!("degrees from {} to {}", bound.least, bound.most))
 }
 
-fn utility(ui: &mut Ui, now: &Utility, next: &mut Landmark, units: Units) {
-    let mut changed = now.clone();
-    listed(ui, "Carries", &mut changed.carries, &Carries::ALL);
-    if let Some(depth_m) = known_field(ui, "Depth of its top", now.depth_m, units) {
-        changed.depth_m = depth_m;
+/// A field that is yes or no; they stand below the table.
+fn tick(ui: &mut Ui, field: &MarkField, kind: &mut LandmarkKind) {
+    if let MarkValue::YesNo(member) = &field.value
+        && let Some(is_so) = member.get_mut(kind)
+    {
+        ui.checkbox(is_so, field.label);
     }
-    if let Some(size_m) = known_field(ui, "Outside diameter", now.size_m, units) {
-        changed.size_m = size_m;
-    }
-    if let Some(clear_m) = known_field(ui, "Owner asks to clear", now.clear_m, units) {
-        changed.clear_m = clear_m;
-    }
-    if let Some(ticket) = text_field(ui, "Locate ticket", now.ticket.clone(), any_text) {
-        changed.ticket = ticket;
-    }
-    if let Some(until) = text_field(ui, "Ticket holds until", now.valid_until.clone().unwrap_or_default(), day) {
-        changed.valid_until = until;
-    }
-    exposed(ui, now.exposed.as_ref(), &mut changed.exposed, units);
-    next.kind = LandmarkKind::Utility(changed);
 }
 
 /// Who dug a utility free by hand, when, and where its top and underside were found; all four or none.
-fn exposed(ui: &mut Ui, now: Option<&Exposed>, next: &mut Option<Exposed>, units: Units) {
+fn exposed(ui: &mut Ui, label: &str, now: Option<&Exposed>, next: &mut Option<Exposed>, units: Units) {
     let shown = now.map_or(String::new(), |exposed| {
         let level = |level_m: f64| units.level(level_m);
         format!("{} to {}, {}, {}", level(exposed.top_m), level(exposed.bottom_m), exposed.on, exposed.by)
@@ -189,7 +116,7 @@ fn exposed(ui: &mut Ui, now: Option<&Exposed>, next: &mut Option<Exposed>, units
         Some(_) => shown.clone(),
         None => "top to underside, day, who: 98.40 to 98.05, 2031-04-02, R. Sund".into(),
     };
-    if let Some(read) = text_field(ui, "Exposed by hand", shown, |text| read_exposed(text, units)) {
+    if let Some(read) = text_field(ui, label, shown, |text| read_exposed(text, units)) {
         *next = read;
     }
     ui.label("");
@@ -218,43 +145,24 @@ fn read_exposed(text: &str, units: Units) -> Result<Option<Exposed>, String> {
     Ok(Some(Exposed { by: by.into(), on: on.into(), top_m, bottom_m }))
 }
 
-fn rows(ui: &mut Ui, now: &Rows, next: &mut Landmark, units: Units) {
-    let mut changed = now.clone();
-    let bearing = text_field(ui, "Direction from north", format!("{:.1}", now.bearing_deg), |text| {
-        let deg = text.trim().trim_end_matches('°').parse::<f64>().ok();
-        deg.filter(|deg| (0.0..=360.0).contains(deg)).ok_or_else(|| "degrees from 0 to 360".to_string())
-    });
-    changed.bearing_deg = bearing.unwrap_or(now.bearing_deg);
-    changed.spacing_m = length_field(ui, "Row to row", now.spacing_m, units).unwrap_or(now.spacing_m);
-    changed.post_depth_m = known_field(ui, "Posts go down", now.post_depth_m, units).unwrap_or(now.post_depth_m);
-    changed.anchor_depth_m =
-        known_field(ui, "Anchors go down", now.anchor_depth_m, units).unwrap_or(now.anchor_depth_m);
-    next.kind = LandmarkKind::Rows(changed);
-}
-
-fn pit(ui: &mut Ui, now: &Pit, next: &mut Landmark, units: Units) {
-    let mut changed = now.clone();
-    for (i, layer) in now.layers.iter().enumerate() {
+/// The layers of a pit, and a field for one more.
+fn layers(ui: &mut Ui, label: &str, now: &[SoilLayer], next: &mut Vec<SoilLayer>, units: Units) {
+    for (i, layer) in now.iter().enumerate() {
         let shown = format!("{} {}, {}", units.level(layer.to_m), units.sign(), layer.texture.word());
-        let name = format!("Layer {} down to", i + 1);
+        let name = format!("{label} {} down to", i + 1);
         match text_field(ui, &name, shown, |text| read_layer(text, units)) {
             Some(Some(read)) => {
-                changed.layers[i] = SoilLayer { clay: layer.clay, conductivity_ms: layer.conductivity_ms, ..read }
+                next[i] = SoilLayer { clay: layer.clay, conductivity_ms: layer.conductivity_ms, ..read }
             }
-            Some(None) => drop(changed.layers.remove(i)),
+            Some(None) => drop(next.remove(i)),
             None => {}
         }
     }
-    if let Some(Some(layer)) = text_field(ui, "Add a layer down to", String::new(), |text| read_layer(text, units)) {
-        changed.layers.push(layer);
-        changed.layers.sort_by(|a, b| a.to_m.total_cmp(&b.to_m));
+    let name = format!("Add a {} down to", label.to_lowercase());
+    if let Some(Some(layer)) = text_field(ui, &name, String::new(), |text| read_layer(text, units)) {
+        next.push(layer);
+        next.sort_by(|a, b| a.to_m.total_cmp(&b.to_m));
     }
-    changed.mottles_m = known_field(ui, "Mottles from", now.mottles_m, units).unwrap_or(now.mottles_m);
-    changed.tight_m = known_field(ui, "Tight layer from", now.tight_m, units).unwrap_or(now.tight_m);
-    if let Some(ph) = text_field(ui, "pH", now.ph.map(|ph| ph.to_string()).unwrap_or_default(), number) {
-        changed.ph = ph;
-    }
-    next.kind = LandmarkKind::Pit(changed);
 }
 
 /// A layer as typed: "3 ft, silt loam"; an empty field takes it away.
