@@ -40,7 +40,8 @@ pub fn lay_out(plan: &Plan, ground: Option<&Ground>, water: Option<&Water>, memo
     let (order, loops) = tangle::order(plan);
     let joints = tangle::joints(plan);
     let courses = course::courses(plan, ground, &mut memory.courses);
-    let flows = water::flows(plan, &courses, &order, &joints, ground.map(Ground::grid).zip(water));
+    let flows =
+        water::flows(plan, &courses, &order, &joints, ground.map(Ground::grid).zip(water), &mut memory.strips);
     Layout {
         crossings: tangle::crossings(plan),
         utilities: passing::utility_crossings(plan),
