@@ -129,33 +129,44 @@ fn breaches(solved: &Solved, levels: &[f64]) -> Vec<Breach> {
     let network = &solved.network;
     let mut found = Vec::new();
     for run in &network.runs {
-        let stations = &network.basis.layout.courses[&run.id].stations;
-        let over = |node: usize| -> [(Broken, f64); 2] {
-            let (low, high) = network.tree.nodes[node].bounds;
-            [(Broken::TooHigh, levels[node] - high), (Broken::TooLow, low - levels[node])]
-        };
-        let mut places: Vec<(f64, [(Broken, f64); 2])> =
-            (0..run.count).map(|i| (stations[i].station_m, over(run.first + i))).collect();
-        for i in 1..run.count {
-            let node = run.first + i;
-            for limit in &network.tree.between[network.tree.nodes[node].between.clone()] {
-                let (low, high) = (stations[i - 1].station_m, stations[i].station_m);
-                let level_m = levels[node - 1] + (levels[node] - levels[node - 1]) * limit.share;
-                let over = [(Broken::TooHigh, level_m - limit.high), (Broken::TooLow, limit.low - level_m)];
-                places.push((low + (high - low) * limit.share, over));
-            }
-        }
-        for kind in 0..2 {
-            let worst = places.iter().map(|(m, over)| (*m, over[kind])).max_by(|a, b| a.1.1.total_cmp(&b.1.1));
-            if let Some((station_m, (broken, by_m))) = worst.filter(|(_, (_, by_m))| *by_m > ROUNDING_M) {
-                found.push(Breach { line: run.id, station_m, broken, by_m });
-            }
-        }
+        let worst = worst_of(network, run, levels);
+        let broken = [(Broken::TooHigh, worst[0]), (Broken::TooLow, worst[1])];
+        found.extend(
+            broken
+                .into_iter()
+                .filter(|(_, (_, by_m))| *by_m > ROUNDING_M)
+                .map(|(broken, (station_m, by_m))| Breach { line: run.id, station_m, broken, by_m }),
+        );
         if solved.loose.contains(&run.id) {
             found.push(Breach { line: run.id, station_m: 0.0, broken: Broken::Joint, by_m: 0.0 });
         }
     }
     found
+}
+
+/// Where a line lies too high and where too low by most: station, and by how much, metres.
+fn worst_of(network: &Network, run: &Run, levels: &[f64]) -> [(f64, f64); 2] {
+    let (tree, stations) = (&network.tree, &network.basis.layout.courses[&run.id].stations);
+    let mut worst = [(0.0, f64::NEG_INFINITY); 2];
+    let mut look = |station_m: f64, level_m: f64, (low, high): (f64, f64)| {
+        for (worst, by_m) in worst.iter_mut().zip([level_m - high, low - level_m]) {
+            if by_m >= worst.1 {
+                *worst = (station_m, by_m);
+            }
+        }
+    };
+    for i in 0..run.count {
+        look(stations[i].station_m, levels[run.first + i], tree.nodes[run.first + i].bounds);
+    }
+    for i in 1..run.count {
+        let node = run.first + i;
+        let (from_m, to_m) = (stations[i - 1].station_m, stations[i].station_m);
+        for limit in &tree.between[tree.nodes[node].between.clone()] {
+            let level_m = levels[node - 1] + (levels[node] - levels[node - 1]) * limit.share;
+            look(from_m + (to_m - from_m) * limit.share, level_m, (limit.low, limit.high));
+        }
+    }
+    worst
 }
 
 /// The clash of a network, with the first of its breaches.

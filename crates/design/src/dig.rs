@@ -89,7 +89,7 @@ pub(crate) struct Rough {
 }
 
 /// A line that can be dug.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Dug {
     pub levels_m: Vec<f64>,
     pub reaches: Vec<DugReach>,

@@ -1,6 +1,6 @@
 //! From the cheapest levels of a whole network to lines that can be dug, each from its downstream end up.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use plan::LineId;
@@ -9,18 +9,20 @@ use terrain::Piece;
 use crate::course::Known;
 use crate::dig::{Dug, Rough};
 use crate::even::Even;
-use crate::laid::Reused;
+use crate::laid::{Laid, Reused};
 use crate::levels::Solved;
 use crate::network::Run;
 use crate::valley::Parts;
+use crate::water::KnownStrips;
 use crate::{Missing, ON_LIMIT_M, Tie, Tree, pipe};
 
 /// Lines made diggable before: where nothing about a line has changed its answer is taken again.
 #[derive(Debug, Clone, Default)]
 pub struct Memory {
     pub(crate) courses: Known,
+    pub(crate) strips: KnownStrips,
     pub(crate) reused: Reused,
-    lines: BTreeMap<LineId, (Rough, Dug)>,
+    lines: BTreeMap<LineId, (Content, Dug)>,
     threads: usize,
 }
 
@@ -31,30 +33,80 @@ impl Memory {
     }
 }
 
+/// What enters at a station of a line, counted from its first.
+#[derive(Debug, Clone)]
+struct Entering(usize, Arc<Parts>);
+
+impl PartialEq for Entering {
+    /// True for one and the same cost, as far as can be told without looking into it.
+    fn eq(&self, other: &Self) -> bool {
+        self.0 == other.0 && Arc::ptr_eq(&self.1, &other.1)
+    }
+}
+
+/// All that the reaches of a line hang on.
+#[derive(Debug, Clone)]
+struct Content {
+    laid: Arc<Laid>,
+    /// Its levels if it went on at its cheapest, metres.
+    cheapest_m: Vec<f64>,
+    /// Bounds of its first station, and levels at which it may start, metres.
+    first: [(f64, f64); 2],
+    entering: Vec<Entering>,
+    /// What one grade from end to end may cost more.
+    even_margin: f64,
+}
+
+impl Content {
+    fn of(solved: &Solved, run: &Run, levels: &[f64], branches: &Branches, whole: f64) -> Self {
+        let first = solved.network.tree.nodes[run.first].bounds;
+        let nodes = run.first..run.first + run.count;
+        let entering = |(at, all): (&usize, &Vec<Arc<Parts>>)| {
+            let at = *at - run.first;
+            all.iter().map(|parts| Entering(at, parts.clone())).collect::<Vec<_>>()
+        };
+        Self {
+            laid: run.laid.clone(),
+            cheapest_m: levels[nodes.clone()].to_vec(),
+            first: [first, start(solved, run, levels, first)],
+            entering: branches.range(nodes).flat_map(entering).collect(),
+            even_margin: even_margin(whole, solved.network.digging_cost_of(run, levels)),
+        }
+    }
+
+    fn is(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.laid, &other.laid)
+            && self.cheapest_m == other.cheapest_m
+            && self.first == other.first
+            && self.entering == other.entering
+            && self.even_margin == other.even_margin
+    }
+}
+
+/// No more than a third of the line's own: beyond that the levels are no longer nearly as good (judgement).
+fn even_margin(whole: f64, own_cost: f64) -> f64 {
+    whole.min(own_cost / 3.0)
+}
+
+/// What enters at each node.
+type Branches = BTreeMap<usize, Vec<Arc<Parts>>>;
+
 /// Grade that stands for no limit where a reach is given at both ends.
 const ANY_GRADE: f64 = 10.0;
 
 /// Makes every line diggable; answers one a run.
 pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
     let (network, tree) = (&solved.network, solved.tree());
-    let starts: BTreeSet<usize> = network.runs.iter().map(|run| run.first).collect();
-    let is_branch = |node: usize| tree.nodes[node].down.is_some() && starts.contains(&node);
     let mut costs: BTreeMap<usize, Arc<Parts>> = BTreeMap::new();
     let bounds = tree.tightened(&tree.rises(&solved.levels));
-    let gathered = tree.gather(&bounds, &mut network.basis.known.costs.borrow_mut(), |node, valley, line| {
-        if is_branch(node) {
-            let parts =
-                line.map_or_else(|| Arc::new(valley.parts()), |line| line.parts(tree.nodes[node].tie, valley));
-            costs.insert(node, parts);
-        }
-    });
+    let gathered = tree.gather(&bounds, &mut network.basis.known.costs.borrow_mut(), Some(&mut costs));
     let Ok(places) = gathered else {
         // Not even the problem with prices on its limits had levels; the lines stay as they are.
         let lines =
             network.runs.iter().map(|run| rough(solved, run, &solved.levels, &mut BTreeMap::new(), 0.0).keep());
         return lines.collect();
     };
-    let mut branches: BTreeMap<usize, Vec<Arc<Parts>>> = BTreeMap::new();
+    let mut branches = Branches::new();
     for (node, parts) in costs {
         if let Some(down) = tree.nodes[node].down {
             branches.entry(down).or_default().push(parts);
@@ -66,7 +118,7 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
     let mut levels = solved.levels.clone();
     let mut lines: Vec<Option<Dug>> = vec![None; network.runs.len()];
     for generation in generations(tree, &network.runs) {
-        let mut roughs: Vec<(usize, Rough, Option<Dug>)> = Vec::with_capacity(generation.len());
+        let mut new: Vec<(usize, Rough, Option<Dug>)> = Vec::new();
         for index in generation {
             let run = &network.runs[index];
             for node in run.first..run.first + run.count {
@@ -74,16 +126,27 @@ pub(crate) fn dig(solved: &Solved, memory: &mut Memory) -> Vec<Dug> {
                     levels[node] = tree.settle_at(node, levels[down], &places);
                 }
             }
-            let rough = rough(solved, run, &levels, &mut branches, whole);
-            let known = memory.lines.remove(&run.id).filter(|(known, _)| *known == rough);
-            roughs.push((index, rough, known.map(|(_, dug)| dug)));
+            let content = Content::of(solved, run, &levels, &branches, whole);
+            match memory.lines.get(&run.id).filter(|(known, _)| known.is(&content)) {
+                Some((_, dug)) => lines[index] = Some(dug.clone()),
+                None => {
+                    new.push((index, rough(solved, run, &levels, &mut branches, whole), None));
+                    memory.lines.insert(run.id, (content, Dug::default()));
+                }
+            }
         }
-        dig_all(&mut roughs, memory.threads);
-        for (index, rough, dug) in roughs {
-            let (run, dug) = (&network.runs[index], dug.unwrap_or_else(|| rough.dig()));
-            levels[run.first..run.first + run.count].copy_from_slice(&dug.levels_m);
-            memory.lines.insert(run.id, (rough, dug.clone()));
+        dig_all(&mut new, memory.threads);
+        for (index, rough, dug) in new {
+            let dug = dug.unwrap_or_else(|| rough.dig());
+            if let Some((_, known)) = memory.lines.get_mut(&network.runs[index].id) {
+                known.clone_from(&dug);
+            }
             lines[index] = Some(dug);
+        }
+        for (run, dug) in network.runs.iter().zip(&lines) {
+            if let Some(dug) = dug {
+                levels[run.first..run.first + run.count].copy_from_slice(&dug.levels_m);
+            }
         }
     }
     lines.into_iter().flatten().collect()
@@ -125,13 +188,7 @@ fn dig_all(roughs: &mut [(usize, Rough, Option<Dug>)], threads: usize) {
 
 /// A line with its limits and costs, from the levels it would have if it went on at its cheapest. One grade from end to end may
 /// cost `whole` more in digging; below 0 it is not looked for.
-fn rough(
-    solved: &Solved,
-    run: &Run,
-    levels: &[f64],
-    branches: &mut BTreeMap<usize, Vec<Arc<Parts>>>,
-    whole: f64,
-) -> Rough {
+fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut Branches, whole: f64) -> Rough {
     let network = &solved.network;
     let cheapest_m = &levels[run.first..run.first + run.count];
     // What a line spends of its margin moves the start of its branches, whose own margins must not add to it.
@@ -186,8 +243,7 @@ fn rough(
         unprotected: unprotected(solved, run, cheapest_m),
         cheapest_m: cheapest_m.to_vec(),
         margin: share * own_cost,
-        // No more than a third of the line's own: beyond that the levels are no longer nearly as good (judgement).
-        even_margin: whole.min(own_cost / 3.0),
+        even_margin: even_margin(whole, own_cost),
         branches: entering,
         bounds_m,
         stations_m,

@@ -53,6 +53,8 @@ const SHARES: usize = 10;
 const MOST_PLACES: usize = 8;
 /// Costs that differ by less are the same.
 const ROUNDING: f64 = 1e-9;
+/// A little over one: what is found by other arithmetic than what it is held against may be off by rounding.
+const MORE: f64 = 1.0 + 1e-6;
 /// Part by which a change of grade must get less for a break to be moved.
 const LESS: f64 = 0.98;
 
@@ -172,37 +174,42 @@ impl Rough {
     /// budget: of lines that cost nearly the same the evener one is easier to dig.
     pub(crate) fn ease(&self, ends: &mut Ends, budget: f64) {
         for _ in 0..2 {
+            let mut has_moved = false;
             for k in 0..ends.len().saturating_sub(1) {
-                if !self.fixed[ends[k].0] {
-                    self.ease_break(ends, k, budget);
-                }
+                has_moved |= !self.fixed[ends[k].0] && self.ease_break(ends, k, budget);
+            }
+            if !has_moved {
+                return;
             }
         }
     }
 
-    fn ease_break(&self, ends: &mut Ends, k: usize, budget: f64) {
+    /// True where the break has moved.
+    fn ease_break(&self, ends: &mut Ends, k: usize, budget: f64) -> bool {
         let (before, after) = (self.before(ends, k), ends[k + 1]);
         let spare = budget - self.total_of(ends);
         let most = self.cost_of_reach(before, ends[k]) + self.cost_of_reach(ends[k], after) + spare;
         let mut sharpest = self.sharpest(ends, k);
-        let mut tried = ends.clone();
+        let (mut tried, mut has_moved) = (ends.clone(), false);
         let inside = before.0 + 1..after.0;
         let step = inside.len().div_ceil(MOST_PLACES).max(1);
         for station in inside.step_by(step).chain([ends[k].0]).collect::<Vec<_>>() {
             tried[k] = (station, self.level_on(before, after, station));
-            let Some(level_m) = self.straightest(&tried, k, most) else { continue };
+            let Some(level_m) = self.straightest(&tried, k, most, sharpest * LESS) else { continue };
             tried[k].1 = level_m;
             let sharp = self.sharpest(&tried, k);
             if sharp < sharpest * LESS {
                 sharpest = sharp;
                 ends[k] = tried[k];
+                has_moved = true;
             }
         }
+        has_moved
     }
 
     /// The level of break `k` nearest to the straight way past it, on which it lies, at which both reaches keep their limits
-    /// and cost no more than `most`.
-    fn straightest(&self, ends: &Ends, k: usize, most: f64) -> Option<f64> {
+    /// and cost no more than `most`; `None` too where the grade would change there by no less than `sharpest`.
+    fn straightest(&self, ends: &Ends, k: usize, most: f64, sharpest: f64) -> Option<f64> {
         let (before, here, after) = (self.before(ends, k), ends[k], ends[k + 1]);
         let (mut low, mut high) = self.bounds_m[here.0];
         self.limit(before, here.0, (&mut low, &mut high));
@@ -214,14 +221,23 @@ impl Rough {
                 && self.reach_holds(moved, after)
         };
         let nearest = here.1.max(low).min(high);
-        if low > high || fits(nearest) {
-            return Some(nearest).filter(|_| low <= high);
+        let off_m = sharpest * MORE / (1.0 / self.length_m(before, here) + 1.0 / self.length_m(here, after));
+        if low > high || (nearest - here.1).abs() >= off_m {
+            return None;
+        }
+        if fits(nearest) {
+            return Some(nearest);
         }
         let mut moved = ends.clone();
         moved[k].1 = nearest;
         let cheapest = self.best_level(&moved, k);
         let (mut far, mut near) = (cheapest, nearest);
         if !fits(far) {
+            return None;
+        }
+        // What fits is one range about the cheapest level: where the way toward the straight one leaves it too early, it does.
+        let edge = here.1 + off_m.copysign(cheapest - here.1);
+        if (cheapest - here.1).abs() > off_m && !fits(edge) {
             return None;
         }
         for _ in 0..SHARES {

@@ -4,6 +4,7 @@ use plan::{Condition, Joins, Line, LineKind, Material, Plan};
 
 use crate::course::{self, Course};
 use crate::dig::Dug;
+use crate::laid::AtHand;
 use crate::levels::Solved;
 use crate::network::{Basis, Network, Sizes};
 use crate::sizing::{self, Sized};
@@ -14,8 +15,7 @@ use crate::{anchored, apart, clash, digging, flat, levels, passing, pipe, pressu
 /// Works out levels and sizes for a layout of a plan, with what is remembered of the last time; what is remembered changes
 /// nothing but the time it takes.
 pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
-    let known = std::mem::take(&mut memory.reused);
-    known.hold(plan, layout);
+    let known = AtHand::of(std::mem::take(&mut memory.reused), plan, layout);
     // They outlive the networks that look at them.
     let (passed, untried, clear, may_be_flat);
     let basis = Basis::of(plan, layout, &known);
@@ -44,8 +44,7 @@ pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
     add_new_lines(&sized.solved.network, dug, &mut design);
     drop(sized);
     design.passed = passed;
-    known.costs.borrow_mut().forget_unused();
-    memory.reused = known;
+    memory.reused = known.leave();
     finish(plan, layout, &mut design);
     design
 }

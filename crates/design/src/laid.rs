@@ -1,8 +1,9 @@
 //! Lines as they were laid before: where neither a line nor its ground, its water and the plan's limits have changed, its
 //! part of the network is the same.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::Arc;
 
 use plan::{Brief, Criteria, Hold, Line, LineId, Plan, Prices};
 
@@ -94,13 +95,13 @@ impl Content {
         Self { line: line.clone(), outlet_pipe_m: course::outlet_pipe_m(plan, line), tight_m, course, flow }
     }
 
-    fn is(&self, plan: &Plan, layout: &Layout, id: LineId, line: &Line) -> bool {
+    /// True for the same line but for the water it carries.
+    fn lies_as(&self, plan: &Plan, layout: &Layout, id: LineId, line: &Line) -> bool {
         let course = &layout.courses[&id];
         Arc::ptr_eq(&self.course.ground, &course.ground)
             && Arc::ptr_eq(&self.course.spans, &course.spans)
             && self.course.stations == course.stations
             && self.line == *line
-            && self.flow == layout.flows[&id]
             && self.outlet_pipe_m == course::outlet_pipe_m(plan, line)
             && self.tight_m == tight_m(plan, line, course)
     }
@@ -117,7 +118,16 @@ fn tight_m(plan: &Plan, line: &Line, course: &Course) -> Vec<Option<f64>> {
 struct LaidLine {
     content: Content,
     /// The way asked for last is the first.
-    ways: Vec<(Manner, Arc<Laid>)>,
+    ways: Vec<Way>,
+}
+
+/// A way in which a line was laid.
+#[derive(Debug, Clone)]
+struct Way {
+    manner: Manner,
+    laid: Arc<Laid>,
+    /// True once the line carries other water: what is laid is the same only where the water turns out not to matter.
+    is_stale: bool,
 }
 
 /// Lines as they were laid.
@@ -139,8 +149,16 @@ impl LaidLines {
             self.whole = Some((plan.criteria.clone(), plan.brief.clone(), plan.prices.clone()));
         }
         self.lines.retain(|id, known| {
-            plan.lines.get(id).is_some_and(|line| !line.kind.is_old() && known.content.is(plan, layout, *id, line))
+            let now = plan.lines.get(id).filter(|line| !line.kind.is_old());
+            now.is_some_and(|line| known.content.lies_as(plan, layout, *id, line))
         });
+        for (id, known) in &mut self.lines {
+            let flow = &layout.flows[id];
+            if known.content.flow != *flow {
+                known.content.flow.clone_from(flow);
+                known.ways.iter_mut().for_each(|way| way.is_stale = true);
+            }
+        }
         for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
             let new = || LaidLine { content: Content::of(plan, layout, *id, line), ways: Vec::new() };
             self.lines.entry(*id).or_insert_with(new);
@@ -152,28 +170,29 @@ impl LaidLines {
         let manner = Manner::of(&basis, id, size_m, start, is_loose);
         let known = self.lines.get_mut(&id).map(|line| &mut line.ways);
         if let Some(ways) = known
-            && let Some(at) = ways.iter().position(|(known, _)| *known == manner)
+            && let Some(at) = ways.iter().position(|way| !way.is_stale && way.manner == manner)
         {
             ways[..=at].rotate_right(1);
-            return ways[0].1.clone();
+            return ways[0].laid.clone();
         }
         let laying = Laying::of(basis, id, &basis.plan.lines[&id], size_m, start, is_loose);
         let ways = self.lines.get(&id).map_or(&[][..], |line| &line.ways);
-        let same = ways.iter().find(|(known, laid)| known.meets_the_same(&manner) && laid.is(&laying));
+        let same = ways.iter().find(|way| way.manner.meets_the_same(&manner) && way.laid.is(&laying));
         let laid = match same {
-            Some((_, laid)) => laid.clone(),
+            Some(way) => way.laid.clone(),
             None => {
                 let mut laid = Laid::of(&laying, self.next, is_loose);
-                match ways.iter().find(|(_, known)| known.tree.costs_as(&laid.tree)) {
-                    Some((_, known)) => laid.number = known.number,
+                match ways.iter().find(|way| way.laid.tree.costs_as(&laid.tree)) {
+                    Some(way) => laid.number = way.laid.number,
                     None => self.next += 1,
                 }
                 Arc::new(laid)
             }
         };
         if let Some(line) = self.lines.get_mut(&id) {
+            line.ways.retain(|way| way.manner != manner);
             line.ways.truncate(KEPT - 1);
-            line.ways.insert(0, (manner, laid.clone()));
+            line.ways.insert(0, Way { manner, laid: laid.clone(), is_stale: false });
         }
         laid
     }
@@ -222,35 +241,44 @@ impl Laid {
     }
 }
 
-/// Something kept that one working-out changes while it only looks at the rest; a copy is its own.
-#[derive(Debug, Default)]
-pub(crate) struct Kept<T>(Mutex<T>);
-
-impl<T> Kept<T> {
-    /// Takes it to change it; whoever has it gives it back before he asks again.
-    pub fn borrow_mut(&self) -> MutexGuard<'_, T> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-}
-
-impl<T: Clone> Clone for Kept<T> {
-    fn clone(&self) -> Self {
-        Self(Mutex::new(self.borrow_mut().clone()))
-    }
-}
-
 /// What one working-out leaves to the next; it changes nothing but the time that takes.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Reused {
-    pub laid: Kept<LaidLines>,
-    pub costs: Kept<KnownLines>,
-    /// Trees that are no longer needed: their room is.
-    pub trees: Kept<Vec<Tree>>,
+    laid: LaidLines,
+    costs: KnownLines,
+    trees: Trees,
 }
 
-impl Reused {
-    /// Keeps what still holds for a plan.
-    pub fn hold(&self, plan: &Plan, layout: &Layout) {
-        self.laid.borrow_mut().hold(plan, layout);
+/// Trees that are no longer needed: their room is. A copy has none.
+#[derive(Debug, Default)]
+struct Trees(Vec<Tree>);
+
+impl Clone for Trees {
+    fn clone(&self) -> Self {
+        Self::default()
+    }
+}
+
+/// The same at hand while a plan is graded.
+#[derive(Debug, Default)]
+pub(crate) struct AtHand {
+    pub laid: RefCell<LaidLines>,
+    pub costs: RefCell<KnownLines>,
+    /// Trees that are no longer needed.
+    pub trees: RefCell<Vec<Tree>>,
+}
+
+impl AtHand {
+    /// What still holds for a plan.
+    pub fn of(mut reused: Reused, plan: &Plan, layout: &Layout) -> Self {
+        reused.laid.hold(plan, layout);
+        Self { laid: reused.laid.into(), costs: reused.costs.into(), trees: reused.trees.0.into() }
+    }
+
+    /// What is left to the next time: what was asked for.
+    pub fn leave(self) -> Reused {
+        let mut costs = self.costs.into_inner();
+        costs.forget_unused();
+        Reused { laid: self.laid.into_inner(), costs, trees: Trees(self.trees.into_inner()) }
     }
 }

@@ -40,7 +40,8 @@ pub fn lay_out(plan: &Plan, land: &Land, memory: &mut Memory) -> Layout {
     let (order, loops) = tangle::order(plan);
     let joints = tangle::joints(plan);
     let courses = course::courses(plan, ground, &mut memory.courses);
-    let flows = water::flows(plan, &courses, &order, &joints, land.grid().zip(land.water.as_deref()));
+    let water = land.grid().zip(land.water.as_deref());
+    let flows = water::flows(plan, &courses, &order, &joints, water, &mut memory.strips);
     Layout {
         crossings: tangle::crossings(plan),
         utilities: passing::utility_crossings(plan),

@@ -7,7 +7,7 @@ use plan::{Joins, Line, LineId, Outlet, OutletId, Plan};
 
 use crate::clash::Cause;
 use crate::course::{self, nearest_station};
-use crate::laid::{Laid, Reused};
+use crate::laid::{AtHand, Laid};
 use crate::laying::Laying;
 use crate::passing::Passed;
 use crate::{Layout, Missing, Pipe, Tie, Tree, pipe, pipe_of};
@@ -32,12 +32,12 @@ pub(crate) struct Basis<'a> {
     /// True where limits hold between stations too; false while sizes are looked for.
     pub is_tight: bool,
     /// Lines whose cost is known.
-    pub known: &'a Reused,
+    pub known: &'a AtHand,
 }
 
 impl<'a> Basis<'a> {
     /// The plan's own limits at every station and between them, and no more.
-    pub fn of(plan: &'a Plan, layout: &'a Layout, known: &'a Reused) -> Self {
+    pub fn of(plan: &'a Plan, layout: &'a Layout, known: &'a AtHand) -> Self {
         const NONE: &BTreeSet<LineId> = &BTreeSet::new();
         Self {
             plan,

@@ -26,7 +26,7 @@ impl Tree {
     /// The cheapest levels that keep the limits between stations as well, and what it costs at least to keep the bounds;
     /// `base` is what costs count from, which says how much more is little.
     pub(crate) fn solve_tight(&self, base: f64, known: &mut KnownLines) -> Result<(Vec<f64>, f64), NoLevel> {
-        let places = self.gather(&self.bounds(), known, |_, _, _| ())?;
+        let places = self.gather(&self.bounds(), known, None)?;
         let levels = self.settle(&places);
         let least = self.cost(&levels);
         Ok((self.kept(levels, base, known)?, least))
@@ -47,7 +47,7 @@ impl Tree {
 
     /// The cheapest levels under the bounds for given rises.
     fn under(&self, rises: &[f64], known: &mut KnownLines) -> Option<Vec<f64>> {
-        let places = self.gather(&self.tightened(rises), known, |_, _, _| ()).ok()?;
+        let places = self.gather(&self.tightened(rises), known, None).ok()?;
         Some(self.settle(&places))
     }
 

@@ -8,10 +8,11 @@
 
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::Arc;
 
-use crate::known::{Content, KnownLine, KnownLines};
+use crate::known::{Content, KnownLines, Token};
 use crate::laid::Laid;
-use crate::valley::Valley;
+use crate::valley::{Parts, Valley};
 
 /// A straight piece of a station's cost.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -216,35 +217,33 @@ impl Tree {
         self.nodes.iter().map(|node| node.bounds).collect()
     }
 
-    /// The way down under given bounds: each station's own best places; shows the first station of each line with its cost and
-    /// all above it, as the station downstream sees it, and what is kept of the line where nothing joins it.
+    /// The way down under given bounds: each station's own best places. What each line costs that hangs on another is put into
+    /// `parts` by its first station, as the station downstream sees it, where that is wanted.
     pub(crate) fn gather(
         &self,
         bounds: &[(f64, f64)],
         known: &mut KnownLines,
-        mut show: impl FnMut(usize, &Valley, Option<&mut KnownLine>),
+        mut parts: Option<&mut BTreeMap<usize, Arc<Parts>>>,
     ) -> Result<Places, NoLevel> {
         let mut places = Places::of(self);
-        // What waits at a station: the cost of everything above it but the next station of its own line.
-        let mut waiting: BTreeMap<usize, Valley> = BTreeMap::new();
+        // Lines that join, by the station at which they do; those of lines farther down the list are gone by now.
+        let mut waiting: BTreeMap<usize, Vec<Branch>> = BTreeMap::new();
         for line in self.lines.iter().rev() {
-            let nodes = line.nodes.clone();
-            let is_leaf = waiting.range(nodes.clone()).next().is_none();
-            let content = Content { tree: self, line, bounds: &bounds[nodes.clone()] };
-            let found = if is_leaf { known.find(&content) } else { None };
-            let mut valley = match found {
-                Some(found) => found.put_back(&mut places, &content),
+            let first = line.nodes.start;
+            let joined = waiting.split_off(&first);
+            let content = Content::of(self, line, &bounds[line.nodes.clone()], &joined);
+            let cost = match known.find(&content, &mut places) {
+                Some(token) => Cost::Known(token),
                 None => {
-                    let valley = self.up_the_line(nodes.clone(), bounds, &mut waiting, &mut places)?;
-                    if is_leaf {
-                        known.keep(&content, &valley, &places);
-                    }
-                    valley
+                    let valley = self.up_the_line(line.nodes.clone(), bounds, joined, known, &mut places)?;
+                    known.keep(content, valley, &places)
                 }
             };
-            self.carry(nodes.start, &mut valley, &mut places);
-            show(nodes.start, &valley, if is_leaf { known.last_of(line) } else { None });
-            self.join(nodes.start, valley, &mut waiting)?;
+            let Some(down) = self.nodes[first].down else { continue };
+            if let Some(parts) = &mut parts {
+                parts.insert(first, self.parts_of(first, &cost, known, &mut places));
+            }
+            waiting.entry(down).or_default().push(Branch { first, cost });
         }
         Ok(places)
     }
@@ -254,31 +253,70 @@ impl Tree {
         &self,
         line: Range<usize>,
         bounds: &[(f64, f64)],
-        waiting: &mut BTreeMap<usize, Valley>,
+        mut joined: BTreeMap<usize, Vec<Branch>>,
+        known: &KnownLines,
         places: &mut Places,
     ) -> Result<Valley, NoLevel> {
-        // The cost of the station just above, where that hangs on this one.
+        // Costs of the line's own stations that hang on another than the next.
+        let mut waiting: BTreeMap<usize, Valley> = BTreeMap::new();
         let mut above: Option<Valley> = None;
         for i in line.clone().rev() {
-            let mut valley = match (waiting.remove(&i), above.take()) {
-                (Some(gathered), Some(above)) => gathered.and(above).ok_or(NoLevel { node: i })?,
-                (gathered, above) => gathered.or(above).unwrap_or_else(Valley::flat),
-            };
+            let branches = joined.remove(&i).unwrap_or_default().into_iter();
+            let branches = branches.map(|branch| self.seen(branch.first, branch.cost, known, places));
+            let costs: Vec<Valley> = branches.chain(waiting.remove(&i)).chain(above.take()).collect();
+            let mut costs = costs.into_iter();
+            let mut valley = costs.next().unwrap_or_else(Valley::flat);
+            for cost in costs {
+                valley = valley.and(cost).ok_or(NoLevel { node: i })?;
+            }
             if !valley.bound(bounds[i]) {
                 return Err(NoLevel { node: i });
             }
             self.slopes[self.nodes[i].slopes.clone()].iter().for_each(|slope| slope.add_to(&mut valley));
             places.cheapest_m[i] = valley.lowest_place();
-            if i == line.start {
-                return Ok(valley);
-            }
-            self.carry(i, &mut valley, places);
-            match self.nodes[i].down == Some(i - 1) {
-                true => above = Some(valley),
-                false => self.join(i, valley, waiting)?,
+            match self.nodes[i].down {
+                _ if i == line.start => return Ok(valley),
+                Some(down) => {
+                    self.carry(i, &mut valley, places);
+                    if down + 1 == i {
+                        above = Some(valley);
+                    } else {
+                        let gathered = match waiting.remove(&down) {
+                            Some(gathered) => gathered.and(valley).ok_or(NoLevel { node: down })?,
+                            None => valley,
+                        };
+                        waiting.insert(down, gathered);
+                    }
+                }
+                None => (),
             }
         }
         Ok(Valley::flat())
+    }
+
+    /// The cost of a line as the station sees it that its first hangs on.
+    fn seen(&self, first: usize, cost: Cost, known: &KnownLines, places: &mut Places) -> Valley {
+        let mut valley = match cost {
+            Cost::Known(token) => known.valley(token),
+            Cost::Own(valley) => valley,
+        };
+        self.carry(first, &mut valley, places);
+        valley
+    }
+
+    /// The same taken apart.
+    fn parts_of(&self, first: usize, cost: &Cost, known: &mut KnownLines, places: &mut Places) -> Arc<Parts> {
+        let tie = self.nodes[first].tie;
+        if let Cost::Known(token) = cost
+            && let Some(parts) = known.parts(*token, tie)
+        {
+            return parts;
+        }
+        let parts = Arc::new(self.seen(first, cost.clone(), known, places).parts());
+        if let Cost::Known(token) = cost {
+            known.keep_parts(*token, tie, &parts);
+        }
+        parts
     }
 
     /// Turns the cost of a station into what the one downstream sees.
@@ -288,16 +326,6 @@ impl Tree {
             let missing = node.missing.clone();
             node.tie.carry(&self.missing[missing.clone()], &mut places.dear_m[missing], valley);
         }
-    }
-
-    fn join(&self, i: usize, valley: Valley, waiting: &mut BTreeMap<usize, Valley>) -> Result<(), NoLevel> {
-        let Some(down) = self.nodes[i].down else { return Ok(()) };
-        let joined = match waiting.remove(&down) {
-            Some(gathered) => gathered.and(valley).ok_or(NoLevel { node: down })?,
-            None => valley,
-        };
-        waiting.insert(down, joined);
-        Ok(())
     }
 
     /// The way up: from each station's own best places to the level it takes.
@@ -392,6 +420,21 @@ impl Slope {
         let metres = if self.below { self.from_m - level_m } else { level_m - self.from_m };
         self.price * metres.max(0.0)
     }
+}
+
+/// A line that joins another: its first station, and the cost of that with all above it.
+pub(crate) struct Branch {
+    pub first: usize,
+    pub cost: Cost,
+}
+
+/// What a line costs by the level of its first station.
+#[derive(Clone)]
+pub(crate) enum Cost {
+    /// Among those that are known.
+    Known(Token),
+    /// Of a line that is not known again.
+    Own(Valley),
 }
 
 /// Where each station would lie if nothing downstream held it, metres.

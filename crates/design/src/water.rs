@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use plan::{Joins, Line, LineId, LineKind, Plan, Served, Wall};
 use terrain::{Grid, Water};
 
+pub(crate) use self::strips::KnownStrips;
 use self::strips::Strips;
 use crate::course::{Course, nearest_station};
 use crate::tangle::Joint;
@@ -77,19 +78,20 @@ impl LineFlow {
 /// More laterals than this feed a main as evenly as the soil feeds a lateral ([FAO62] p. 214).
 const EVEN_LATERALS: usize = 5;
 
-/// The water of every line, branches before the lines they join.
+/// The water of every line, branches before the lines they join; strips known from the last time are taken again.
 pub(crate) fn flows(
     plan: &Plan,
     courses: &BTreeMap<LineId, Course>,
     order: &[LineId],
     joints: &[Joint],
     terrain: Option<(&Grid, &Water)>,
+    known: &mut KnownStrips,
 ) -> BTreeMap<LineId, LineFlow> {
-    let strips = Strips::of(plan);
+    let strips = Strips::of(plan, known);
     let mut flows: BTreeMap<LineId, LineFlow> = BTreeMap::new();
     for id in order.iter().rev() {
         let line = &plan.lines[id];
-        let own = own_area(plan, *id, line, &courses[id], &strips, terrain);
+        let own = own_area(plan, *id, line, &courses[id], (&strips, known), terrain);
         let entering = joints.iter().filter(|joint| joint.main == *id);
         let flow = gather(plan, line, &courses[id], own, entering, &flows);
         flows.insert(*id, flow);
@@ -109,7 +111,7 @@ fn own_area(
     id: LineId,
     line: &Line,
     course: &Course,
-    strips: &Strips,
+    (strips, known): (&Strips, &mut KnownStrips),
     terrain: Option<(&Grid, &Water)>,
 ) -> Own {
     let even = |area_m2: f64| -> Vec<f64> {
@@ -125,7 +127,7 @@ fn own_area(
         Served::Area(area_m2) => (Origin::ByHand, even(area_m2)),
         Served::Width(width_m) => (Origin::Width(width_m), even(width_m * course.length_m)),
         Served::Strip => {
-            let strip = strips.of_line(id, line, &course.stations);
+            let strip = strips.again(id, line, &course.stations, known);
             return Own { origin: Origin::Strip, area_m2: strip.above_m2, off: strip.off };
         }
         Served::Catchment => {

@@ -55,6 +55,14 @@ impl Piece {
         Self { line, index, a, b, length_m, along, stations_m: (from_m, to_m) }
     }
 
+    /// Corners of the rectangle so far round it, metres.
+    pub fn around(&self, by_m: f64) -> (Point, Point) {
+        let corner = |pick: fn(f64, f64) -> f64, by_m: f64| {
+            Point::new(pick(self.a.x, self.b.x) + by_m, pick(self.a.y, self.b.y) + by_m)
+        };
+        (corner(f64::min, -by_m), corner(f64::max, by_m))
+    }
+
     /// True for one and the same piece.
     pub fn is(&self, other: &Self) -> bool {
         (self.line, self.index) == (other.line, other.index)

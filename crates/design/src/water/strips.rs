@@ -9,8 +9,10 @@
 //! direction between: the nearest place of everything on that way is the place itself. How far the way goes is found
 //! exactly ([`super::beside`], [`super::round`]), the area by adding ways up ([`super::panels`]).
 
+use std::collections::BTreeMap;
+
 use measure::Point;
-use plan::{Line, LineId, Plan, Served};
+use plan::{Field, Line, LineId, Plan, Served};
 use rstar::{AABB, RTree};
 
 use super::beside::Beside;
@@ -22,11 +24,29 @@ use crate::Station;
 use crate::course::SAME_STATION_M;
 
 /// The strip of one line.
+#[derive(Debug, Clone)]
 pub(super) struct Strip {
     /// Land that drains into it above each station, all of it at the lowest, square metres.
     pub above_m2: Vec<f64>,
     /// How far off its area may be, as a share of it.
     pub off: f64,
+}
+
+/// Strips known from the last time, by line, and the field they lie in.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct KnownStrips {
+    field: Option<Field>,
+    lines: BTreeMap<LineId, (Content, Strip)>,
+}
+
+/// All that a strip hangs on beside the field.
+#[derive(Debug, Clone, PartialEq)]
+struct Content {
+    reach_m: f64,
+    points: Vec<Point>,
+    stations_m: Vec<f64>,
+    /// Ends of the pieces that may bound the land of each own piece, with their lines, in the order they are looked at.
+    rivals: Vec<(LineId, usize, Point, Point)>,
 }
 
 /// All lines that collect, and the field.
@@ -37,7 +57,29 @@ pub(super) struct Strips {
 }
 
 impl Strips {
-    pub fn of(plan: &Plan) -> Self {
+    /// The strip of a line that collects, and what is known of it from the last time.
+    pub fn again(&self, id: LineId, line: &Line, stations: &[Station], known: &mut KnownStrips) -> Strip {
+        let (own, _) = Piece::all_of(id, line, self.reach_m);
+        let rivals = own.iter().flat_map(|piece| self.rivals(piece));
+        let content = Content {
+            reach_m: self.reach_m,
+            points: line.points.clone(),
+            stations_m: stations.iter().map(|station| station.station_m).collect(),
+            rivals: rivals.map(|rival| (rival.line, rival.index, rival.a, rival.b)).collect(),
+        };
+        if let Some((_, strip)) = known.lines.get(&id).filter(|(known, _)| *known == content) {
+            return strip.clone();
+        }
+        let strip = self.of_line(id, line, stations);
+        known.lines.insert(id, (content, strip.clone()));
+        strip
+    }
+
+    pub fn of(plan: &Plan, known: &mut KnownStrips) -> Self {
+        if known.field != plan.field {
+            *known = KnownStrips { field: plan.field.clone(), lines: BTreeMap::new() };
+        }
+        known.lines.retain(|id, _| plan.lines.contains_key(id));
         let (mut pieces, reach_m) = (Vec::new(), plan.brief.served_m);
         let collects = |line: &Line| !line.kind.is_old() && line.own_land() != Served::Carrier;
         for (id, line) in plan.lines.iter().filter(|(_, line)| collects(line)) {
@@ -69,16 +111,17 @@ impl Strips {
         Strip { above_m2, off }
     }
 
+    /// Other pieces that may bound the land of one.
+    fn rivals<'a>(&'a self, own: &'a Piece) -> impl Iterator<Item = &'a Piece> {
+        let (low, high) = own.around(2.0 * self.reach_m);
+        let near = self.pieces.locate_in_envelope_intersecting(&AABB::from_corners([low.x, low.y], [high.x, high.y]));
+        near.filter(|other| !other.is(own))
+    }
+
     /// A piece with what may bound its land.
     fn view<'a>(&'a self, own: &'a Piece) -> View<'a> {
-        let corner = |pick: fn(f64, f64) -> f64, by_m: f64| {
-            Point::new(pick(own.a.x, own.b.x) + by_m, pick(own.a.y, own.b.y) + by_m)
-        };
-        let around = |by_m: f64| (corner(f64::min, -by_m), corner(f64::max, by_m));
-        let (low, high) = around(2.0 * self.reach_m);
-        let near = self.pieces.locate_in_envelope_intersecting(&AABB::from_corners([low.x, low.y], [high.x, high.y]));
-        let rivals = near.filter(|other| !other.is(own)).collect();
-        let walls = self.fence.near(around(self.reach_m));
+        let rivals = self.rivals(own).collect();
+        let walls = self.fence.near(own.around(self.reach_m));
         View { own, rivals, walls, fence: &self.fence, reach_m: self.reach_m }
     }
 }
@@ -173,7 +216,7 @@ mod tests {
             head_m: None,
             mark: crate::Mark::default(),
         };
-        let strip = Strips::of(&plan).of_line(id, &line, &[station]);
+        let strip = Strips::of(&plan, &mut KnownStrips::default()).of_line(id, &line, &[station]);
         let reach_m = plan.brief.served_m;
         let wanted_m2 = 2_000.0 * (2.0 * reach_m + 6.0) + std::f64::consts::PI * reach_m * reach_m;
         let area_m2 = strip.above_m2[0];
