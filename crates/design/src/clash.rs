@@ -161,7 +161,7 @@ fn worst_of(network: &Network, run: &Run, levels: &[f64]) -> [(f64, f64); 2] {
     for i in 1..run.count {
         let node = run.first + i;
         let (from_m, to_m) = (stations[i - 1].station_m, stations[i].station_m);
-        for limit in &tree.between[tree.nodes[node].between.clone()] {
+        for limit in tree.between(node) {
             let level_m = levels[node - 1] + (levels[node] - levels[node - 1]) * limit.share;
             look(from_m + (to_m - from_m) * limit.share, level_m, (limit.low, limit.high));
         }

@@ -209,7 +209,7 @@ fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut Branches, wh
     }
     let (mut between, mut between_from) = (Vec::new(), vec![0]);
     for i in 0..run.count - 1 {
-        between.extend(network.tree.between[nodes[i + 1].between.clone()].iter().map(|limit| {
+        between.extend(network.tree.between(run.first + i + 1).iter().map(|limit| {
             let level_m = cheapest_m[i] + (cheapest_m[i + 1] - cheapest_m[i]) * limit.share;
             let station_m = stations_m[i] + (stations_m[i + 1] - stations_m[i]) * limit.share;
             (station_m, limit.low.min(level_m), limit.high.max(level_m))
@@ -234,7 +234,7 @@ fn rough(solved: &Solved, run: &Run, levels: &[f64], branches: &mut Branches, wh
         firm: reaches.map(|i| grade(i, &|wish| network.is_to_carry(wish))).collect(),
         between,
         between_from,
-        slopes: nodes.iter().map(|node| network.tree.slopes[node.slopes.clone()].to_vec()).collect(),
+        slopes: (0..run.count).map(|i| network.tree.slopes(run.first + i).to_vec()).collect(),
         fixed: (0..run.count).map(is_given).collect(),
         pinned: run.laid.pinned.clone(),
         wishes: run.laid.wishes.clone(),

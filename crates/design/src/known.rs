@@ -45,7 +45,7 @@ impl<'a> Content<'a> {
         Self {
             number: line.number.filter(|_| joined.is_some()),
             nodes: line.nodes.clone(),
-            missing: nodes[0].missing.start..nodes[nodes.len() - 1].missing.end,
+            missing: line.missing.clone(),
             is_root: nodes[0].down.is_none(),
             bounds,
             joined: joined.unwrap_or_default(),

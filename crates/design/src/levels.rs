@@ -120,7 +120,7 @@ pub(crate) fn softened(network: &Network) -> Tree {
         if network.run_of(i).first == i {
             soft.begin_line();
         }
-        let mut slopes: Vec<Slope> = tree.slopes[node.slopes.clone()].to_vec();
+        let mut slopes: Vec<Slope> = tree.slopes(i).to_vec();
         let is_fixed = network.is_fixed(i);
         if !is_fixed {
             slopes.extend(low.is_finite().then_some(Slope { from_m: low, price: BREACH_PRICE, below: true }));
@@ -128,7 +128,7 @@ pub(crate) fn softened(network: &Network) -> Tree {
         }
         let bounds = if is_fixed { node.bounds } else { (f64::NEG_INFINITY, f64::INFINITY) };
         soft.push(node.down.map(|down| (down, node.tie)), bounds, &slopes);
-        soft.wish(tree.missing[node.missing.clone()].iter().copied());
+        soft.wish(tree.missing(i).iter().copied());
     }
     soft
 }

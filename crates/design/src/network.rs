@@ -318,9 +318,9 @@ pub(crate) fn part(tree: &Tree, members: &[usize]) -> Tree {
     for &i in members {
         let node = &tree.nodes[i];
         let down = node.down.and_then(|down| members.binary_search(&down).ok());
-        new.push(down.map(|down| (down, node.tie)), node.bounds, &tree.slopes[node.slopes.clone()]);
-        new.wish(tree.missing[node.missing.clone()].iter().copied());
-        new.limit(tree.between[node.between.clone()].iter().copied());
+        new.push(down.map(|down| (down, node.tie)), node.bounds, tree.slopes(i));
+        new.wish(tree.missing(i).iter().copied());
+        new.limit(tree.between(i).iter().copied());
     }
     new
 }

@@ -71,7 +71,7 @@ impl Tree {
     /// True where the pipe breaks a limit between two stations.
     pub(crate) fn breaks_between(&self, levels: &[f64]) -> bool {
         self.nodes.iter().enumerate().any(|(i, node)| {
-            let limits = self.between[node.between.clone()].iter();
+            let limits = self.between(i).iter();
             node.down.is_some_and(|down| limits.clone().any(|l| l.breach(levels[down], levels[i]) > ROUNDING_M))
         })
     }
@@ -92,7 +92,7 @@ impl Tree {
     /// Narrows the bounds of a station and of the one downstream so that they keep the limits between the two.
     fn tighten(&self, i: usize, rise_m: f64, bounds: &mut [(f64, f64)]) {
         let node = &self.nodes[i];
-        let (Some(down), limits) = (node.down, &self.between[node.between.clone()]) else { return };
+        let (Some(down), limits) = (node.down, self.between(i)) else { return };
         if limits.is_empty() {
             return;
         }
@@ -221,8 +221,8 @@ impl Tree {
                 above.push(edge);
             }
         }
-        for (k, limit) in node.between.clone().map(|k| (k, &self.between[k])).filter(|(_, l)| l.share > 0.0) {
-            let by = Some(Source { node: i, between: Some(k - node.between.start) });
+        for (k, limit) in self.between(i).iter().enumerate().filter(|(_, limit)| limit.share > 0.0) {
+            let by = Some(Source { node: i, between: Some(k) });
             let edge = |level_m: f64| Edge { slope: 1.0 - 1.0 / limit.share, level_m: level_m / limit.share, by };
             below.push(edge(limit.low));
             above.push(edge(limit.high));

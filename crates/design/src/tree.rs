@@ -73,12 +73,19 @@ pub struct Node {
     pub tie: Tie,
     /// Lowest and highest level, metres; may be infinite.
     pub bounds: (f64, f64),
-    /// Its slopes in [`Tree::slopes`].
-    pub slopes: Range<usize>,
-    /// The rises wished for on the way from the station downstream, in [`Tree::missing`]: the greatest first.
-    pub missing: Range<usize>,
-    /// Limits of the pipe on that way, in [`Tree::between`].
-    pub between: Range<usize>,
+    /// Index of its line.
+    line: u32,
+    /// What is its own among the slopes, wishes and limits of its line.
+    slopes: Own,
+    missing: Own,
+    between: Own,
+}
+
+/// A part of a list: from one number up to another.
+type Own = (u32, u32);
+
+fn part_of<T>(list: &[T], own: Own) -> &[T] {
+    &list[own.0 as usize..own.1 as usize]
 }
 
 /// The grade lines of one or more networks.
@@ -86,14 +93,10 @@ pub struct Node {
 pub struct Tree {
     /// Stations, each after the one downstream of it.
     pub nodes: Vec<Node>,
-    /// Costs of all stations.
-    pub slopes: Vec<Slope>,
-    /// Wishes of all stations.
-    pub missing: Vec<Missing>,
-    /// Limits between all stations.
-    pub between: Vec<Between>,
     /// The lines, one after the other without a gap: each station but a line's first hangs on one of its own line.
     pub(crate) lines: Vec<TreeLine>,
+    /// Number of all wishes.
+    wishes: usize,
 }
 
 /// The stations of one line in a tree.
@@ -102,6 +105,19 @@ pub(crate) struct TreeLine {
     pub nodes: Range<usize>,
     /// The same for lines whose ties, costs and wishes are the same; `None` where that is not known.
     pub number: Option<u64>,
+    /// Its wishes, among those of the tree.
+    pub missing: Range<usize>,
+    costs: Arc<Costs>,
+    /// True where limits between stations are looked at.
+    is_tight: bool,
+}
+
+/// What the stations of a line cost, wish for and are limited by; trees share it.
+#[derive(Debug, Clone, PartialEq, Default)]
+struct Costs {
+    slopes: Vec<Slope>,
+    missing: Vec<Missing>,
+    between: Vec<Between>,
 }
 
 /// The station at which the bounds of everything above it leave no level.
@@ -115,36 +131,58 @@ pub struct NoLevel {
 const NO_TIE: Tie = Tie::Rise { least_m: 0.0, most_m: 0.0 };
 
 impl Tree {
+    /// Slopes of a station's cost.
+    pub fn slopes(&self, node: usize) -> &[Slope] {
+        let node = &self.nodes[node];
+        part_of(&self.lines[node.line as usize].costs.slopes, node.slopes)
+    }
+
+    /// The rises wished for on the way to a station from the one downstream: the greatest first.
+    pub fn missing(&self, node: usize) -> &[Missing] {
+        let node = &self.nodes[node];
+        part_of(&self.lines[node.line as usize].costs.missing, node.missing)
+    }
+
+    /// Limits of the pipe on that way.
+    pub fn between(&self, node: usize) -> &[Between] {
+        let node = &self.nodes[node];
+        let line = &self.lines[node.line as usize];
+        if line.is_tight { part_of(&line.costs.between, node.between) } else { &[] }
+    }
+
+    /// Where the wishes of a station stand among those of the tree.
+    fn wishes_at(&self, node: &Node) -> Range<usize> {
+        let from = self.lines[node.line as usize].missing.start;
+        from + node.missing.0 as usize..from + node.missing.1 as usize
+    }
+
     /// Begins a line: the station that is added next is its first.
     pub(crate) fn begin_line(&mut self) {
-        self.lines.push(TreeLine { nodes: self.nodes.len()..self.nodes.len(), number: None });
+        self.lines.push(TreeLine {
+            nodes: self.nodes.len()..self.nodes.len(),
+            number: None,
+            missing: self.wishes..self.wishes,
+            costs: Arc::default(),
+            is_tight: true,
+        });
     }
 
     /// Adds a line as it was laid by itself: what its first station hangs on, and the bounds of that, are told here. Limits
     /// between stations are left out where they are not looked at.
     pub(crate) fn add_line(&mut self, laid: &Laid, down: Option<(usize, Tie)>, bounds: (f64, f64), is_tight: bool) {
-        let line = &laid.tree;
-        let first = self.nodes.len();
-        let from = (self.slopes.len(), self.missing.len(), self.between.len());
-        let later = |range: &Range<usize>, by: usize| range.start + by..range.end + by;
-        self.nodes.extend(line.nodes.iter().map(|node| Node {
-            down: node.down.map(|down| down + first),
-            slopes: later(&node.slopes, from.0),
-            missing: later(&node.missing, from.1),
-            between: if is_tight { later(&node.between, from.2) } else { from.2..from.2 },
-            ..*node
-        }));
+        let Some(own) = laid.tree.lines.first() else { return };
+        let (first, line) = (self.nodes.len(), self.lines.len() as u32);
+        let later = |node: &Node| Node { down: node.down.map(|down| down + first), line, ..node.clone() };
+        self.nodes.extend(laid.tree.nodes.iter().map(later));
         if let Some(node) = self.nodes.get_mut(first) {
             node.down = down.map(|(node, _)| node);
             node.tie = down.map_or(NO_TIE, |(_, tie)| tie);
             node.bounds = bounds;
         }
-        self.slopes.extend_from_slice(&line.slopes);
-        self.missing.extend_from_slice(&line.missing);
-        if is_tight {
-            self.between.extend_from_slice(&line.between);
-        }
-        self.lines.push(TreeLine { nodes: first..self.nodes.len(), number: Some(laid.number) });
+        let missing = self.wishes..self.wishes + own.costs.missing.len();
+        self.wishes = missing.end;
+        let (nodes, number) = (first..self.nodes.len(), Some(laid.number));
+        self.lines.push(TreeLine { nodes, number, missing, costs: own.costs.clone(), is_tight });
     }
 
     /// True for the same ties, costs and wishes, whatever the bounds and limits, of two lines by themselves.
@@ -152,46 +190,58 @@ impl Tree {
         let alike = |(one, two): (&Node, &Node)| {
             one.tie == two.tie && one.down == two.down && one.slopes == two.slopes && one.missing == two.missing
         };
+        let costs = |(one, two): (&TreeLine, &TreeLine)| {
+            one.costs.slopes == two.costs.slopes && one.costs.missing == two.costs.missing
+        };
         self.nodes.len() == other.nodes.len()
             && self.nodes.iter().zip(&other.nodes).all(alike)
-            && self.slopes == other.slopes
-            && self.missing == other.missing
+            && self.lines.iter().zip(&other.lines).all(costs)
     }
 
     /// Takes everything out and keeps the room.
     pub(crate) fn clear(&mut self) {
         self.nodes.clear();
-        self.slopes.clear();
-        self.missing.clear();
-        self.between.clear();
         self.lines.clear();
+        self.wishes = 0;
     }
 
     /// Adds a station; answers its index. Where no line was begun it belongs to that of the station before if it hangs on a
     /// station of it.
     pub fn push(&mut self, down: Option<(usize, Tie)>, bounds: (f64, f64), slopes: &[Slope]) -> usize {
-        let own = self.nodes.len();
         let is_its = |line: &Range<usize>| line.is_empty() || down.is_some_and(|(down, _)| line.contains(&down));
-        match self.lines.last_mut().filter(|line| is_its(&line.nodes)) {
-            Some(line) => line.nodes.end += 1,
-            None => self.lines.push(TreeLine { nodes: own..own + 1, number: None }),
+        if !self.lines.last().is_some_and(|line| is_its(&line.nodes)) {
+            self.begin_line();
         }
-        let from = self.slopes.len();
-        self.slopes.extend_from_slice(slopes);
-        let tie = down.map_or(NO_TIE, |(_, tie)| tie);
-        let down = down.map(|(node, _)| node);
-        let (missing, between) = (self.missing.len()..self.missing.len(), self.between.len()..self.between.len());
-        self.nodes.push(Node { down, tie, bounds, slopes: from..self.slopes.len(), missing, between });
+        let index = self.lines.len() as u32 - 1;
+        if let Some(line) = self.lines.last_mut() {
+            let costs = Arc::make_mut(&mut line.costs);
+            let from = costs.slopes.len() as u32;
+            costs.slopes.extend_from_slice(slopes);
+            let (missing, between) = (costs.missing.len() as u32, costs.between.len() as u32);
+            self.nodes.push(Node {
+                down: down.map(|(node, _)| node),
+                tie: down.map_or(NO_TIE, |(_, tie)| tie),
+                bounds,
+                line: index,
+                slopes: (from, costs.slopes.len() as u32),
+                missing: (missing, missing),
+                between: (between, between),
+            });
+            line.nodes.end += 1;
+        }
         self.nodes.len() - 1
     }
 
     /// Adds the rises wished for on the way to the station added last; they are read for a [`Tie::Rise`] whose least rise is
     /// finite.
     pub fn wish(&mut self, missing: impl IntoIterator<Item = Missing>) {
-        let Some(node) = self.nodes.last_mut() else { return };
-        self.missing.extend(missing.into_iter().filter(|missing| missing.price > 0.0));
-        node.missing.end = self.missing.len();
-        let own = &mut self.missing[node.missing.clone()];
+        let (Some(node), Some(line)) = (self.nodes.last_mut(), self.lines.last_mut()) else { return };
+        let all = &mut Arc::make_mut(&mut line.costs).missing;
+        all.extend(missing.into_iter().filter(|missing| missing.price > 0.0));
+        node.missing.1 = all.len() as u32;
+        line.missing.end = line.missing.start + all.len();
+        self.wishes = line.missing.end;
+        let own = &mut all[node.missing.0 as usize..];
         if !own.is_sorted_by(|a, b| a.wanted_m >= b.wanted_m) {
             own.sort_by(|a, b| b.wanted_m.total_cmp(&a.wanted_m));
         }
@@ -199,9 +249,10 @@ impl Tree {
 
     /// Adds limits on the way to the station added last.
     pub fn limit(&mut self, between: impl IntoIterator<Item = Between>) {
-        let Some(node) = self.nodes.last_mut() else { return };
-        self.between.extend(between);
-        node.between.end = self.between.len();
+        let (Some(node), Some(line)) = (self.nodes.last_mut(), self.lines.last_mut()) else { return };
+        let all = &mut Arc::make_mut(&mut line.costs).between;
+        all.extend(between);
+        node.between.1 = all.len() as u32;
     }
 
     /// The cheapest levels, metres, one a station.
@@ -272,7 +323,7 @@ impl Tree {
             if !valley.bound(bounds[i]) {
                 return Err(NoLevel { node: i });
             }
-            self.slopes[self.nodes[i].slopes.clone()].iter().for_each(|slope| slope.add_to(&mut valley));
+            self.slopes(i).iter().for_each(|slope| slope.add_to(&mut valley));
             places.cheapest_m[i] = valley.lowest_place();
             match self.nodes[i].down {
                 _ if i == line.start => return Ok(valley),
@@ -323,8 +374,7 @@ impl Tree {
     fn carry(&self, i: usize, valley: &mut Valley, places: &mut Places) {
         let node = &self.nodes[i];
         if node.down.is_some() {
-            let missing = node.missing.clone();
-            node.tie.carry(&self.missing[missing.clone()], &mut places.dear_m[missing], valley);
+            node.tie.carry(self.missing(i), &mut places.dear_m[self.wishes_at(node)], valley);
         }
     }
 
@@ -347,7 +397,8 @@ impl Tree {
         let node = &self.nodes[i];
         match node.tie {
             Tie::Rise { least_m, most_m } => {
-                let wished = node.missing.clone().map(|k| (down_m + self.missing[k].wanted_m).min(places.dear_m[k]));
+                let wishes = self.missing(i).iter().zip(&places.dear_m[self.wishes_at(node)]);
+                let wished = wishes.map(|(missing, dear_m)| (down_m + missing.wanted_m).min(*dear_m));
                 let level_m = wished.fold(places.cheapest_m[i], f64::max);
                 level_m.min(down_m + most_m).max(down_m + least_m)
             }
@@ -367,14 +418,14 @@ impl Tree {
 
     /// The cost of a station's level alone.
     pub(crate) fn own_cost(&self, node: usize, level_m: f64) -> f64 {
-        self.slopes[self.nodes[node].slopes.clone()].iter().map(|slope| slope.at(level_m)).sum()
+        self.slopes(node).iter().map(|slope| slope.at(level_m)).sum()
     }
 
     /// What the rise to a station misses of its wishes.
     fn missed(&self, node: usize, levels: &[f64]) -> f64 {
-        let Node { down: Some(down), tie: Tie::Rise { .. }, missing, .. } = &self.nodes[node] else { return 0.0 };
+        let Node { down: Some(down), tie: Tie::Rise { .. }, .. } = &self.nodes[node] else { return 0.0 };
         let rise_m = levels[node] - levels[*down];
-        self.missing[missing.clone()].iter().map(|missing| missing.at(rise_m)).sum()
+        self.missing(node).iter().map(|missing| missing.at(rise_m)).sum()
     }
 
     /// The greatest breach of a bound, a rise or a limit between stations, metres.
@@ -383,7 +434,7 @@ impl Tree {
             let (low, high) = node.bounds;
             let bounds = (low - levels[i]).max(levels[i] - high);
             let Some(down) = node.down else { return bounds };
-            let between = self.between[node.between.clone()].iter();
+            let between = self.between(i).iter();
             let between = between.map(|limit| limit.breach(levels[down], levels[i]));
             between.fold(bounds.max(node.tie.violation(levels[down], levels[i])), f64::max)
         };
@@ -449,7 +500,7 @@ pub(crate) struct Places {
 
 impl Places {
     fn of(tree: &Tree) -> Self {
-        Self { cheapest_m: vec![0.0; tree.nodes.len()], dear_m: vec![f64::INFINITY; tree.missing.len()] }
+        Self { cheapest_m: vec![0.0; tree.nodes.len()], dear_m: vec![f64::INFINITY; tree.wishes] }
     }
 }
 

@@ -75,14 +75,14 @@ fn by_program(tree: &Tree) -> Option<f64> {
     let mut cost = Expression::from(0.0);
     let mut constraints = Vec::new();
     for (i, node) in tree.nodes.iter().enumerate() {
-        for slope in &tree.slopes[node.slopes.clone()] {
+        for slope in tree.slopes(i) {
             let metres = variables.add(variable().min(0.0));
             cost += slope.price * metres;
             let over = if slope.below { slope.from_m - levels[i] } else { levels[i] - slope.from_m };
             constraints.push((metres - over).geq(0.0));
         }
         let Some(down) = node.down else { continue };
-        for limit in &tree.between[node.between.clone()] {
+        for limit in tree.between(i) {
             let level = (1.0 - limit.share) * levels[down] + limit.share * levels[i];
             constraints.push(level.clone().geq(limit.low));
             constraints.push(level.leq(limit.high));
@@ -91,7 +91,7 @@ fn by_program(tree: &Tree) -> Option<f64> {
             Tie::Rise { least_m, most_m } => {
                 constraints.push((levels[i] - levels[down]).geq(least_m));
                 constraints.push((levels[i] - levels[down]).leq(most_m));
-                for wish in &tree.missing[node.missing.clone()] {
+                for wish in tree.missing(i) {
                     let missing = variables.add(variable().min(0.0));
                     cost += wish.price * missing;
                     constraints.push((missing + levels[i] - levels[down]).geq(wish.wanted_m));
@@ -147,9 +147,12 @@ proptest! {
     #[test]
     fn a_scale_of_costs_changes_nothing(lots in prop::collection::vec(lot(), 1..40), by in prop::sample::select(vec![0.5, 2.0, 1024.0])) {
         let plain = tree(&lots);
-        let mut dear = plain.clone();
-        dear.slopes.iter_mut().for_each(|slope| slope.price *= by);
-        dear.missing.iter_mut().for_each(|missing| missing.price *= by);
+        let mut dear = Tree::default();
+        for (i, node) in plain.nodes.iter().enumerate() {
+            let slopes = plain.slopes(i).iter().map(|slope| Slope { price: slope.price * by, ..*slope });
+            dear.push(node.down.map(|down| (down, node.tie)), node.bounds, &slopes.collect::<Vec<_>>());
+            dear.wish(plain.missing(i).iter().map(|wish| Missing { price: wish.price * by, ..*wish }));
+        }
         prop_assert_eq!(plain.solve(), dear.solve());
     }
 
@@ -175,8 +178,8 @@ fn limited(lots: &[Lot], limits: &[(prop::sample::Index, f64, f64, f64)]) -> Tre
     let plain = crate::tree(lots);
     for (i, node) in plain.nodes.iter().enumerate() {
         let tie = node.down.map(|down| (down, node.tie));
-        tree.push(tie, node.bounds, &plain.slopes[node.slopes.clone()]);
-        tree.wish(plain.missing[node.missing.clone()].iter().copied());
+        tree.push(tie, node.bounds, plain.slopes(i));
+        tree.wish(plain.missing(i).iter().copied());
         let own = limits.iter().filter(|(at, ..)| at.index(lots.len()) == i && i > 0);
         tree.limit(own.map(|(_, share, low, room_m)| Between { share: *share, low: *low, high: low + room_m }));
     }
