@@ -22,6 +22,7 @@ impl Desk {
     pub fn show(&mut self, ui: &mut egui::Ui) {
         self.dress(ui.ctx());
         self.dialog = self.dialog.take().or_else(|| self.waiting.pop_front());
+        self.follow_gesture(ui.ctx());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
         let waker = ui.ctx().clone();
@@ -29,7 +30,10 @@ impl Desk {
         Trying::follow(&mut self.trying, &self.session, ui.ctx());
         let mut wishes = self.keys(ui.ctx());
         wishes.extend(dropped(ui.ctx()));
-        self.snaps.refresh(&self.session);
+        // What is dragged is not met by itself, and the rest stays where it is.
+        if !self.session.in_gesture() {
+            self.snaps.refresh(&self.session);
+        }
         self.panels(ui, &mut wishes);
         // What is asked for is seen in the next frame.
         if wishes.iter().any(|wish| !matches!(wish, Wish::Gesture(_))) {
@@ -40,6 +44,15 @@ impl Desk {
         }
         self.keep(ui.ctx());
         self.closing(ui.ctx());
+    }
+
+    /// Shows the newest step of a drag that is worked out beside the window by now.
+    fn follow_gesture(&mut self, ctx: &egui::Context) {
+        if self.habits.beside && !self.session.is_followed() {
+            let waker = ctx.clone();
+            self.session.follow_beside(move || waker.request_repaint());
+        }
+        self.session.take_up();
     }
 
     /// Everything that is seen; what is asked for there joins the wishes.

@@ -265,3 +265,42 @@ fn the_newest_corrections_are_laid() {
     harness.state_mut().session.undo();
     assert!(waits(&mut harness, |harness| is_done(harness) && !harness.state().session.is_on_former_ground()));
 }
+
+/// A drag in the window, the threaded way: the line in hand is where the pointer is, what follows from it comes when it is
+/// worked out, and let go it is one edit and what follows from the plan.
+#[test]
+fn a_drag_is_worked_out_beside_the_window() {
+    let mut harness = demo();
+    let line = harness.state().session.plan().line_named("L1").unwrap();
+    let points = harness.state().session.plan().lines[&line].points.clone();
+    ask(&mut harness, Wish::Select(app::view::Selection::Line(line)));
+    harness.run_steps(2);
+    let rect = harness.get_by_label("Map").rect();
+    let lens = app::camera::Lens { camera: harness.state().view.camera, rect };
+    let from = lens.to_screen(points[points.len() - 1]);
+    harness.hover_at(from);
+    harness.run_steps(1);
+    harness.drag_at(from);
+    harness.run_steps(1);
+    for k in 1..=6 {
+        harness.hover_at(from + egui::vec2(10.0, 5.0) * k as f32);
+        harness.run_steps(1);
+        let session = &harness.state().session;
+        let gesture = session.gesture_in_hand().expect("the bend is in hand at once");
+        let shown = &session.derived().plan;
+        assert!(shown.lines.contains_key(&line) && !session.history().is_unsaved());
+        assert!(session.plan().with(gesture).lines[&line].points != points);
+    }
+    assert!(waits(&mut harness, |harness| harness.state().session.steps_behind() == 0));
+    let session = &harness.state().session;
+    assert_eq!(session.derived().plan, session.plan().with(session.gesture_in_hand().unwrap()));
+    harness.drop_at(from + egui::vec2(60.0, 30.0));
+    harness.run_steps(2);
+    let session = &harness.state().session;
+    assert!(!session.in_gesture() && session.history().is_unsaved());
+    let worked = job::Worked::of(session.plan().clone(), session.land());
+    assert_eq!(session.derived().design, worked.design);
+    assert_eq!(session.derived().findings, worked.findings);
+    harness.state_mut().session.undo();
+    assert_eq!(harness.state().session.plan().lines[&line].points, points, "one undo step");
+}

@@ -8,6 +8,7 @@ pub mod compare;
 pub mod demo;
 pub mod differing;
 pub mod files;
+mod follower;
 pub mod grading;
 pub mod ground;
 pub mod handing;

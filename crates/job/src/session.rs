@@ -6,11 +6,21 @@ use std::sync::Arc;
 use design::Memory;
 use land::{Contours, Land};
 use measure::Point;
-use plan::{Edit, GroundRef, History, Plan, PlanError, SurveyBook};
+use plan::{Change, Edit, GroundRef, History, Plan, PlanError, SurveyBook};
 use terrain::{Grid, Ground};
 
 use crate::Worked;
+use crate::follower::{Follower, Step};
 use crate::ground::threads;
+
+/// Numbers of steps of gestures.
+#[derive(Debug, Default)]
+struct Steps {
+    last: u64,
+    shown: u64,
+    /// The plan as it stands, as the steps of one gesture share it.
+    plan: Option<Arc<Plan>>,
+}
 
 /// The open plan.
 #[derive(Debug)]
@@ -23,7 +33,14 @@ pub struct Session {
     land: Land,
     contours: Option<Arc<Contours>>,
     gesture: Option<Edit>,
-    derived: Worked,
+    /// What follows from the plan as it stands.
+    at_rest: Arc<Worked>,
+    /// What follows from the plan with the gesture, or with a step of it that came before; `None` before the first is there.
+    live: Option<Arc<Worked>>,
+    /// The last step of the gesture, and the one that is shown.
+    steps: Steps,
+    /// Works out gestures beside whoever shows them; without it each is worked out at once.
+    follower: Option<Follower>,
     /// What the last working-out leaves to the next.
     memory: Memory,
     /// Grows with everything that changes what is drawn; caches are held against it.
@@ -38,10 +55,22 @@ impl Session {
         let mut memory = Memory::with_threads(threads());
         let lands = vec![(plan.ground.clone(), land.clone())];
         let land = land.under(&plan);
-        let derived = Worked::on(plan.clone(), land.clone(), &mut memory);
-        let (history, contours) = (History::new(plan), None);
-        let mut session =
-            Self { history, path, lands, land, contours, gesture: None, derived, memory, stamp: 1, only_look: false };
+        let at_rest = Arc::new(Worked::on(plan.clone(), land.clone(), &mut memory, threads()));
+        let mut session = Self {
+            history: History::new(plan),
+            path,
+            lands,
+            land,
+            contours: None,
+            gesture: None,
+            at_rest,
+            live: None,
+            steps: Steps::default(),
+            follower: None,
+            memory,
+            stamp: 1,
+            only_look: false,
+        };
         session.set_interval(None);
         session
     }
@@ -51,9 +80,42 @@ impl Session {
         self.history.plan()
     }
 
-    /// Everything worked out, the gesture in hand included.
+    /// Everything worked out that is shown: with the gesture in hand, or with a step of it that came before where gestures
+    /// are worked out beside the window; without one, of the plan as it stands.
     pub fn derived(&self) -> &Worked {
-        &self.derived
+        self.live.as_deref().unwrap_or(&self.at_rest)
+    }
+
+    /// Everything worked out of the plan as it stands, whatever is being dragged.
+    pub fn at_rest(&self) -> &Worked {
+        &self.at_rest
+    }
+
+    /// How many steps of the gesture in hand are not yet in what is shown.
+    pub fn steps_behind(&self) -> u64 {
+        self.steps.last - self.steps.shown
+    }
+
+    /// Works gestures out beside whoever shows them from now on; `wake` is called when there is something newer to show.
+    pub fn follow_beside(&mut self, wake: impl Fn() + Send + Sync + 'static) {
+        // One is left to whoever draws.
+        let threads = threads().saturating_sub(1).max(1);
+        self.follower = Some(Follower::start(Box::new(wake), threads));
+    }
+
+    /// True where gestures are worked out beside whoever shows them.
+    pub fn is_followed(&self) -> bool {
+        self.follower.is_some()
+    }
+
+    /// Takes up the newest step of the gesture that is worked out by now.
+    pub fn take_up(&mut self) {
+        let newest = self.follower.as_ref().and_then(Follower::take);
+        if let Some((number, worked)) = newest.filter(|_| self.gesture.is_some()) {
+            self.steps.shown = number;
+            self.live = Some(worked);
+            self.stamp += 1;
+        }
     }
 
     /// History, for its labels and the unsaved mark.
@@ -110,23 +172,73 @@ impl Session {
                 expected: "a name of its own before it is changed (Plan, Save as)".into(),
             });
         }
-        self.gesture = None;
+        // What was worked out of a gesture that is made so is worked out of the plan as it then stands.
+        let followed = self.followed(edit);
+        self.drop_gesture();
         let done = self.history.apply(edit);
-        self.work_out();
+        match followed.filter(|worked| worked.plan == *self.history.plan()) {
+            Some(worked) => {
+                self.find_land();
+                self.at_rest = worked;
+                self.stamp += 1;
+            }
+            None => self.work_out(),
+        }
         done
+    }
+
+    /// What follows from the gesture in hand, where it is just that edit and leaves the land as it is; waits for it where it
+    /// is being worked out.
+    fn followed(&mut self, edit: &Edit) -> Option<Arc<Worked>> {
+        if self.gesture.as_ref() != Some(edit) || edit.changes.iter().any(changes_land) {
+            return None;
+        }
+        if self.steps_behind() == 0 {
+            return self.live.clone();
+        }
+        self.follower.as_ref()?.wait_for(self.steps.last).map(|(_, worked)| worked)
     }
 
     /// Shows a gesture without making it an edit; `None` drops it without a trace.
     pub fn gesture(&mut self, gesture: Option<Edit>) {
-        if self.gesture != gesture && !self.only_look {
-            self.gesture = gesture;
-            self.work_out();
+        if self.gesture == gesture || self.only_look {
+            return;
         }
+        match gesture {
+            Some(edit) => self.step(edit),
+            None => self.drop_gesture(),
+        }
+    }
+
+    /// One step of a gesture: it is in hand at once, and what follows from it is shown when it is worked out.
+    fn step(&mut self, edit: Edit) {
+        self.steps.last += 1;
+        let plan = self.steps.plan.get_or_insert_with(|| Arc::new(self.history.plan().clone())).clone();
+        let step = Step { number: self.steps.last, plan, edit: edit.clone(), land: self.land.clone() };
+        self.gesture = Some(edit);
+        match &self.follower {
+            Some(follower) => follower.want(step),
+            None => {
+                self.steps.shown = step.number;
+                self.live = Some(Arc::new(step.work_out(&mut self.memory, threads())));
+                self.stamp += 1;
+            }
+        }
+    }
+
+    fn drop_gesture(&mut self) {
+        if self.gesture.take().is_none() {
+            return;
+        }
+        self.follower.iter().for_each(Follower::forget);
+        self.live = None;
+        self.steps = Steps { shown: self.steps.last, last: self.steps.last, plan: None };
+        self.stamp += 1;
     }
 
     /// Takes the last edit back; its label.
     pub fn undo(&mut self) -> Option<String> {
-        self.gesture = None;
+        self.drop_gesture();
         let label = self.history.undo();
         self.work_out();
         label
@@ -134,7 +246,7 @@ impl Session {
 
     /// Does the last undone edit again; its label.
     pub fn redo(&mut self) -> Option<String> {
-        self.gesture = None;
+        self.drop_gesture();
         let label = self.history.redo();
         self.work_out();
         label
@@ -157,7 +269,7 @@ impl Session {
 
     /// The corners of what there is to look at: field, lines and outlets, or the whole ground while only outlets stand.
     pub fn frame(&self) -> (Point, Point) {
-        let plan = &self.derived.plan;
+        let plan = &self.derived().plan;
         let field = plan.field.iter().flat_map(|field| &field.ring);
         let lines = plan.lines.values().flat_map(|line| &line.points);
         let outlets = plan.outlets.values().map(|outlet| &outlet.at);
@@ -206,14 +318,21 @@ impl Session {
         self.plan().ground.is_some() && !self.land.fits(&self.plan().survey)
     }
 
+    /// Works out what follows from the plan as it stands, and from the gesture in hand anew.
     fn work_out(&mut self) {
-        let plan = match &self.gesture {
-            Some(gesture) => self.history.plan().with(gesture),
-            None => self.history.plan().clone(),
-        };
         self.find_land();
-        let land = self.land.corrected_by(&plan.survey);
-        self.derived = Worked::on(plan, land, &mut self.memory);
+        let plan = self.history.plan().clone();
+        let worked = Worked::on(plan, self.land.clone(), &mut self.memory, threads());
+        self.at_rest = Arc::new(worked);
         self.stamp += 1;
+        self.steps.plan = None;
+        if let Some(gesture) = self.gesture.take() {
+            self.step(gesture);
+        }
     }
+}
+
+/// True for a change that leaves another land: what was measured, what is corrected, or where its water is led.
+fn changes_land(change: &Change) -> bool {
+    matches!(change, Change::Ground(_) | Change::Watercourse(..) | Change::Survey(_))
 }

@@ -11,7 +11,7 @@ use takeoff::{Estimate, SetUp, Totals};
 
 use crate::ground::threads;
 
-/// What follows from one state of the plan; never older than what is on the screen.
+/// What follows from one state of the plan.
 #[derive(Debug)]
 pub struct Worked {
     /// The plan it was worked out from: with the gesture in hand, if there is one.
@@ -69,13 +69,13 @@ impl Worked {
     /// Works everything out.
     pub fn of(plan: Plan, land: &Land) -> Self {
         let land = land.under(&plan);
-        Self::on(plan, land, &mut Memory::with_threads(threads()))
+        Self::on(plan, land, &mut Memory::with_threads(threads()), threads())
     }
 
-    /// Works out what hangs on the lines, on land that is led and corrected already.
-    pub(crate) fn on(plan: Plan, land: Land, memory: &mut Memory) -> Self {
+    /// Works out what hangs on the lines, on land that is led and corrected already, in so many threads.
+    pub(crate) fn on(plan: Plan, land: Land, memory: &mut Memory, threads: usize) -> Self {
         let design = design(&plan, &land, memory);
-        let findings = checks::punch_list_of(&Site::new(&plan, &design, &land).with_threads(threads()));
+        let findings = checks::punch_list_of(&Site::new(&plan, &design, &land).with_threads(threads));
         let totals = takeoff::totals(&plan, &design);
         let (estimate, told, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
         let (ways, tried) = (OnceLock::new(), OnceLock::new());

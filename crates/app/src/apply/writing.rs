@@ -94,7 +94,7 @@ pub fn hand_out_to(
     ctx: &Context,
 ) {
     let wish = PaperWish { all_the_same: desk.view.answered_for(), ..PaperWish::default() };
-    match may(desk.session.derived(), &wish) {
+    match may(desk.session.at_rest(), &wish) {
         Ok(()) => paths::ask(desk, purpose, ctx),
         Err(held_back) => {
             let how =

@@ -346,12 +346,14 @@ fn fix(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, ask: Box<FixAsk>)
     if session.gesture_in_hand() != Some(&ask.edit) {
         wishes.push(Wish::Gesture(Some(ask.edit.clone())));
     }
-    ui.label("Map and profile show it as it would be.");
+    let is_there = session.in_gesture() && session.steps_behind() == 0;
+    ui.label(if is_there { "Map and profile show it as it would be." } else { "Working it out…" });
     egui::Grid::new("before and after").num_columns(2).spacing([28.0, 4.0]).show(ui, |ui| {
         ui.label(RichText::new("now").weak());
         ui.label(RichText::new("with it").weak());
         ui.end_row();
-        for (before, after) in ask.before.iter().zip(figures(session)) {
+        let after = if is_there { figures(session) } else { vec!["…".to_string(); ask.before.len()] };
+        for (before, after) in ask.before.iter().zip(after) {
             ui.label(before);
             ui.label(after);
             ui.end_row();

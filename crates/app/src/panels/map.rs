@@ -2,6 +2,7 @@
 
 use egui::{CentralPanel, Frame, Id, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 use measure::{Point, point_at};
+use plan::Change;
 
 use super::Sight;
 use crate::camera::{Camera, Lens};
@@ -43,6 +44,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut C
             Pen { painter: &painter, lens, palette: sight.view.palette(), session: sight.session, view: sight.view };
         canvas::paint(&pen, caches);
         paint_handles(&pen);
+        paint_gesture(&pen);
         paint_sketch(&pen, sight.tool);
         paint_station(&pen);
         painter.rect_stroke(response.rect, 0.0, Stroke::new(1.0, pen.palette.edge), egui::StrokeKind::Inside);
@@ -203,11 +205,43 @@ fn paint_handles(pen: &Pen) {
     }
 }
 
-/// What is being drawn, and the snap before the click.
-fn paint_sketch(pen: &Pen, tool: &Tool) {
-    let sketch = tool.sketch();
-    let mut path = pen.lens.path(&sketch.path);
-    if sketch.closed && path.len() > 2 {
+/// What is being dragged, where the pointer has it: what follows from it may be a step behind.
+fn paint_gesture(pen: &Pen) {
+    let Some(gesture) = pen.session.gesture_in_hand() else { return };
+    let plan = pen.session.plan();
+    for change in &gesture.changes {
+        match change {
+            Change::Line(id, Some(line)) if plan.lines.get(id).is_none_or(|old| old.points != line.points) => {
+                match pen.view.selection.line() == Some(*id) {
+                    true => paint_in_hand(pen, &line.points, false),
+                    false => paint_along(pen, &line.points),
+                }
+            }
+            Change::Watercourse(id, Some(course))
+                if plan.watercourses.get(id).is_none_or(|old| old.points != course.points) =>
+            {
+                paint_in_hand(pen, &course.points, false);
+            }
+            Change::Outlet(id, Some(outlet)) if plan.outlets.get(id).is_none_or(|old| old.at != outlet.at) => {
+                paint_in_hand(pen, &[outlet.at], false);
+            }
+            Change::Field(Some(field)) if plan.field.as_ref().is_none_or(|old| old.ring != field.ring) => {
+                paint_in_hand(pen, &field.ring, true);
+            }
+            _ => {}
+        }
+    }
+}
+
+/// A line that moves along with what is in hand.
+fn paint_along(pen: &Pen, points: &[Point]) {
+    pen.painter.add(egui::Shape::line(pen.lens.path(points), Stroke::new(1.2, pen.palette.ink)));
+}
+
+/// A path in hand: not yet part of the plan.
+fn paint_in_hand(pen: &Pen, points: &[Point], closed: bool) {
+    let mut path = pen.lens.path(points);
+    if closed && path.len() > 2 {
         path.extend(path.first().copied());
     }
     if path.len() > 1 {
@@ -217,6 +251,12 @@ fn paint_sketch(pen: &Pen, tool: &Tool) {
     for at in &path {
         pen.painter.circle(*at, 4.0, pen.palette.paper, Stroke::new(1.8, pen.palette.ink));
     }
+}
+
+/// What is being drawn, and the snap before the click.
+fn paint_sketch(pen: &Pen, tool: &Tool) {
+    let sketch = tool.sketch();
+    paint_in_hand(pen, &sketch.path, sketch.closed);
     if let Some(snap) = sketch.snap {
         let at = pen.lens.to_screen(snap.at);
         pen.painter.circle_stroke(at, 8.0, Stroke::new(2.5, pen.palette.next));

@@ -58,7 +58,8 @@ fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
 
 /// Which sheets these are, and issuing the next ones: refused while something is to be fixed, unless it leaves all the same.
 fn issuing(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
-    let derived = session.derived();
+    // Sheets are of the plan as it stands, whatever is being dragged.
+    let derived = session.at_rest();
     let edition = sheets::edition(&derived.plan, derived.told());
     ui.label(RichText::new(&edition.title).font(bold(13.0)));
     if let Some(warning) = &edition.warning {
@@ -175,7 +176,7 @@ fn layouts(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
         );
         return;
     }
-    let derived = session.derived();
+    let derived = session.at_rest();
     let (units, currency) = (plan.title.units, &derived.estimate().currency);
     for (i, layout) in compare::layouts(derived).into_iter().enumerate() {
         ui.label(RichText::new(&layout.name).font(bold(13.5)));

@@ -366,6 +366,7 @@ pub fn stage(ui: &mut Ui, session: &Session, palette: &Palette, wishes: &mut Vec
     let why_not = derived.not_to_be_kept();
     let fixing = ui.add_enabled(why_not.is_none(), egui::Button::new("Fix every level as it is"));
     if fixing.on_disabled_hover_text(why_not.unwrap_or_default()).clicked() {
+        let derived = session.at_rest();
         wishes.push(Wish::Edit(grading::fix_edit(&derived.plan, &derived.design)));
     }
     CollapsingHeader::new("The brief").default_open(true).show(ui, |ui| brief(ui, session, wishes));
