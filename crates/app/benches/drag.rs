@@ -69,7 +69,7 @@ impl Window {
     fn new(beside: bool, stage: Stage, chosen: LineId) -> Self {
         let habits = Habits { beside, ..Habits::default() };
         let mut desk = Desk::new(Session::new(plan(), None, land()), habits);
-        (desk.view.stage, desk.view.selection) = (stage, Selection::Line(chosen));
+        (desk.view.stage, desk.view.selection) = (stage, Selection::of(chosen));
         let mut window = Self { ctx: egui::Context::default(), desk };
         (0..5).for_each(|_| window.frame());
         window

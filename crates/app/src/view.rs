@@ -2,7 +2,7 @@
 
 use drawing::Chosen;
 use measure::Point;
-use plan::{LandmarkId, LandmarkKind, LineId, OutletId, Signature, WatercourseId};
+use plan::{LandmarkKind, LineId, ObjectId, Signature};
 use sheets::Paper;
 
 use crate::camera::Camera;
@@ -57,30 +57,27 @@ pub enum Selection {
     Nothing,
     /// The field's boundary.
     Field,
-    /// An outlet.
-    Outlet(OutletId),
-    /// A line.
-    Line(LineId),
+    /// A thing of the plan.
+    Object(ObjectId),
     /// One point of a line.
     Bend(LineId, usize),
-    /// A ditch or culvert.
-    Watercourse(WatercourseId),
-    /// A mark on the land.
-    Landmark(LandmarkId),
     /// Every line.
     AllLines,
 }
 
 impl Selection {
+    /// A thing of the plan is chosen.
+    pub fn of(id: impl Into<ObjectId>) -> Self {
+        Self::Object(id.into())
+    }
+
     /// What stands out on the map.
     pub const fn chosen(self) -> Chosen {
         match self {
             Self::Nothing => Chosen::Nothing,
             Self::Field => Chosen::Field,
-            Self::Outlet(id) => Chosen::Outlet(id),
-            Self::Line(id) | Self::Bend(id, _) => Chosen::Line(id),
-            Self::Watercourse(id) => Chosen::Watercourse(id),
-            Self::Landmark(id) => Chosen::Landmark(id),
+            Self::Object(id) => Chosen::Object(id),
+            Self::Bend(id, _) => Chosen::Object(ObjectId::Line(id)),
             Self::AllLines => Chosen::AllLines,
         }
     }
@@ -88,8 +85,9 @@ impl Selection {
     /// The line that is chosen, or whose bend is.
     pub const fn line(self) -> Option<LineId> {
         match self {
-            Self::Line(id) | Self::Bend(id, _) => Some(id),
-            _ => None,
+            Self::Object(id) => id.line(),
+            Self::Bend(id, _) => Some(id),
+            Self::Nothing | Self::Field | Self::AllLines => None,
         }
     }
 }

@@ -273,7 +273,7 @@ fn a_drag_is_worked_out_beside_the_window() {
     let mut harness = demo();
     let line = harness.state().session.plan().line_named("L1").unwrap();
     let points = harness.state().session.plan().lines[&line].points.clone();
-    ask(&mut harness, Wish::Select(app::view::Selection::Line(line)));
+    ask(&mut harness, Wish::Select(app::view::Selection::of(line)));
     harness.run_steps(2);
     let rect = harness.get_by_label("Map").rect();
     let lens = app::camera::Lens { camera: harness.state().view.camera, rect };

@@ -12,7 +12,7 @@ use job::Progress;
 use job::Session;
 use land::{Land, Laying};
 use measure::{LengthUnit, Point, Units};
-use plan::{Joins, LineKind, Outlet, Plan, Signature};
+use plan::{Joins, LineKind, ObjectId, Outlet, Plan, Signature};
 use terrain::{Grid, Ground};
 
 /// A plane that falls to the south, 300 × 200 m.
@@ -154,7 +154,7 @@ fn a_dragged_bend_changes_the_length_and_undo_takes_it_back() {
     harness.get_by_label("Line M1").click();
     harness.run_steps(3);
     let main = harness.state().session.plan().line_named("M1").unwrap();
-    assert_eq!(harness.state().view.selection, Selection::Line(main));
+    assert_eq!(harness.state().view.selection, Selection::of(main));
     let before = harness.state().session.plan().lines[&main].length_m();
     let from = harness.get_by_label("Bend 2 of M1").rect().center();
     let to = screen(&harness, p(150.0, 120.0));
@@ -184,7 +184,7 @@ fn a_ditch_is_drawn_and_the_runoff_follows() {
     let (id, ditch) =
         harness.state().session.plan().watercourses.iter().next().map(|(i, d)| (*i, d.clone())).unwrap();
     assert_eq!((ditch.name.as_str(), ditch.points.len()), ("D1", 2));
-    assert_eq!(harness.state().view.selection, Selection::Watercourse(id));
+    assert_eq!(harness.state().view.selection, Selection::of(id));
     let water = harness.state().session.land().water.clone().unwrap();
     assert_eq!(harness.state().session.land().watercourses, std::slice::from_ref(&ditch));
     let way = terrain::WaterWay { kind: terrain::WayKind::Ditch, points: ditch.points.clone() };
@@ -419,7 +419,7 @@ fn a_clicked_finding_selects_its_line_and_goes_there() {
     assert_eq!(finding.slug, "adverse-grade", "{}", finding.title);
     harness.get_by_role_and_label(egui::Role::Button, &finding.title).click();
     harness.run_steps(3);
-    assert_eq!(harness.state().view.selection, Selection::Line(main));
+    assert_eq!(harness.state().view.selection, Selection::of(main));
     assert!(measure::distance(harness.state().view.camera.centre, finding.at) < 1e-9);
 }
 
@@ -443,7 +443,7 @@ fn a_size_typed_for_one_line_never_lands_on_another() {
     click(&mut harness, p(150.0, 100.0));
     let plan = harness.state().session.plan();
     let lateral = plan.line_named("L1").unwrap();
-    assert_eq!(harness.state().view.selection, Selection::Line(lateral));
+    assert_eq!(harness.state().view.selection, Selection::of(lateral));
     assert_eq!(Units::Feet.pipe(plan.lines[&lateral].size_m), "4 in");
     assert_eq!(Units::Feet.pipe(plan.lines[&main].size_m), "8 in");
 }
@@ -760,7 +760,7 @@ fn a_utility_is_marked_and_found() {
     harness.key_press(Key::Enter);
     harness.run_steps(6);
     assert_eq!(harness.state().session.plan().landmarks.len(), 1);
-    assert!(matches!(harness.state().view.selection, Selection::Landmark(_)));
+    assert!(matches!(harness.state().view.selection, Selection::Object(ObjectId::Landmark(_))));
     harness.get_by_label("Locate ticket");
     let findings = &harness.state().session.derived().findings;
     assert!(findings.iter().any(|f| f.check == 64 || f.also.iter().any(|(check, _)| *check == 64)));
@@ -876,7 +876,7 @@ fn one_click_gives_a_line_one_grade() {
     let mut harness = harness(with_main());
     harness.set_size(egui::vec2(1280.0, 1600.0));
     let id = *harness.state().session.plan().lines.keys().next().unwrap();
-    harness.state_mut().view.selection = Selection::Line(id);
+    harness.state_mut().view.selection = Selection::of(id);
     harness.run_steps(3);
     push(&mut harness, "One grade from end to end");
     harness.run_steps(20);
@@ -908,10 +908,7 @@ fn no_card_is_wider_than_another() {
         // Some kinds are lines or areas; their cards have the same fields.
         let _ = plan.apply(&edit);
     }
-    let outlets = plan.outlets.keys().map(|id| Selection::Outlet(*id));
-    let lines = plan.lines.keys().map(|id| Selection::Line(*id));
-    let marks = plan.landmarks.keys().map(|id| Selection::Landmark(*id));
-    let all: Vec<Selection> = outlets.chain(lines).chain(marks).collect();
+    let all: Vec<Selection> = plan.objects().map(Selection::Object).collect();
     let mut wider = Vec::new();
     for selection in all {
         // A card that was too wide once stays so: each has a window of its own.

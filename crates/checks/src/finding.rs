@@ -1,7 +1,7 @@
 //! A finding: what is wrong, where, by how much, and what may clear it.
 
 use measure::Point;
-use plan::{Edit, Gathered, LandmarkId, LineId, OutletId, Signature, Subject, Waiver};
+use plan::{Edit, Gathered, LandmarkId, LineId, ObjectId, OutletId, Signature, Subject, Waiver};
 
 use crate::key::Handle;
 use crate::offer::{Offer, Ways};
@@ -148,9 +148,15 @@ impl Finding {
         }
     }
 
+    /// The thing of the plan that it is about: the line before the outlet, and both before a mark that troubles them.
+    pub fn about(&self) -> Option<ObjectId> {
+        let line = self.line.map(ObjectId::Line);
+        line.or(self.outlet.map(ObjectId::Outlet)).or(self.landmark.map(ObjectId::Landmark))
+    }
+
     /// What it is about, so that it is known again.
     pub fn subject(&self) -> Subject {
-        let of = self.line.map(|id| id.0).or(self.outlet.map(|id| id.0)).or(self.landmark.map(|id| id.0));
+        let of = self.about().map(ObjectId::number);
         let mark = self.landmark.map(|id| id.0);
         Subject { check: self.check, of, mark, at: self.at, stretch_m: self.from_m.zip(self.to_m) }
     }

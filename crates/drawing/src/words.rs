@@ -175,7 +175,7 @@ impl<'a> MapOf<'a> {
 
     fn line_labels(&self) -> Vec<Label<'a>> {
         let label = |(id, line): (&LineId, &'a Line)| {
-            let is_chosen = self.chosen == Chosen::Line(*id);
+            let is_chosen = self.chosen == Chosen::of(*id);
             Label { is_chosen, ..self.line_label(line, self.design.lines.get(id)) }
         };
         self.plan.lines.iter().map(label).collect()

@@ -43,7 +43,7 @@ fn a_map_as_text() {
         no_dig: &no_dig,
         land: Some(&land),
         contours: &contours,
-        chosen: Chosen::Line(main),
+        chosen: Chosen::of(main),
         ..MapOf::new(&plan, &design)
     };
     insta::assert_snapshot!(listed(&map.scene(&ALL)));
@@ -71,8 +71,7 @@ fn a_map_shows_the_layers_that_are_asked_for() {
 fn what_is_chosen_stands_out_and_nothing_else() {
     let (plan, design, _) = worked();
     let main = plan.line_named("M1").unwrap();
-    for (chosen, count) in [(Chosen::Line(main), 1), (Chosen::AllLines, 3), (Chosen::Field, 1), (Chosen::Nothing, 0)]
-    {
+    for (chosen, count) in [(Chosen::of(main), 1), (Chosen::AllLines, 3), (Chosen::Field, 1), (Chosen::Nothing, 0)] {
         let scene = MapOf { chosen, ..MapOf::new(&plan, &design) }.scene(&ALL);
         let out = scene.items.iter().filter(|item| item.emphasis == Emphasis::Chosen).count();
         assert_eq!(out, count, "{chosen:?}");

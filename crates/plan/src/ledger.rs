@@ -12,7 +12,7 @@ use crate::{Brief, Line, LineId, Outlet, OutletId, Signature};
 pub struct Subject {
     /// Number of the check.
     pub check: u16,
-    /// The line, outlet or mark on the land it is about, by the number of its id.
+    /// The thing of the plan that it is about, by its [number](crate::ObjectId::number).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub of: Option<u32>,
     /// The mark on the land that troubles it, by the number of its id, where there is one.

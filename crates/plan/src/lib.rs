@@ -17,6 +17,7 @@ mod ledger;
 mod ledger_edits;
 mod line;
 mod mark_kinds;
+mod object;
 mod outlet;
 mod pipe_edits;
 mod price_list;
@@ -61,6 +62,7 @@ pub use ledger_edits::{
 };
 pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
 pub use mark_kinds::{Choice, MARK_KINDS, MarkField, MarkKind, MarkValue, Member, Passed};
+pub use object::{ObjectId, remove};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
 pub use pipe_edits::{move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
@@ -268,8 +270,8 @@ impl Plan {
     pub fn name_of(&self, joins: Joins) -> Option<&str> {
         match joins {
             Joins::Nothing => None,
-            Joins::Outlet(id) => self.outlets.get(&id).map(|outlet| outlet.name.as_str()),
-            Joins::Line(id) => self.lines.get(&id).map(|line| line.name.as_str()),
+            Joins::Outlet(id) => self.object_name(id),
+            Joins::Line(id) => self.object_name(id),
         }
     }
 }

@@ -96,11 +96,7 @@ fn look(desk: &mut Desk, check: u16, at: Point) {
     let finding = desk.session.derived().findings.iter().find(|finding| finding.check == check && finding.at == at);
     if let Some(finding) = finding {
         desk.trying.iter().for_each(|trying| trying.want(&finding.key));
-        desk.view.selection = match (finding.line, finding.outlet) {
-            (Some(line), _) => Selection::Line(line),
-            (None, Some(outlet)) => Selection::Outlet(outlet),
-            (None, None) => finding.landmark.map_or(desk.view.selection, Selection::Landmark),
-        };
+        desk.view.selection = finding.about().map_or(desk.view.selection, Selection::Object);
         desk.view.station_m = finding.from_m;
     }
 }
@@ -240,11 +236,8 @@ fn step(desk: &mut Desk, word: &str, step: fn(&mut Session) -> Option<String>) {
 fn mend_selection(desk: &mut Desk) {
     let plan = desk.session.plan();
     let there = match desk.view.selection {
-        Selection::Outlet(id) => plan.outlets.contains_key(&id),
-        Selection::Line(id) => plan.lines.contains_key(&id),
+        Selection::Object(id) => plan.holds(id),
         Selection::Bend(id, index) => plan.lines.get(&id).is_some_and(|line| index < line.points.len()),
-        Selection::Watercourse(id) => plan.watercourses.contains_key(&id),
-        Selection::Landmark(id) => plan.landmarks.contains_key(&id),
         Selection::Field => plan.field.is_some(),
         Selection::Nothing | Selection::AllLines => true,
     };
@@ -258,10 +251,7 @@ fn delete(desk: &mut Desk) {
     let edit = match desk.view.selection {
         Selection::Nothing => None,
         Selection::Field => Some(plan::set_field(None)),
-        Selection::Outlet(id) => plan::remove_outlet(plan, id),
-        Selection::Line(id) => plan::remove_line(plan, id),
-        Selection::Watercourse(id) => plan::remove_watercourse(plan, id),
-        Selection::Landmark(id) => plan::remove_landmark(plan, id),
+        Selection::Object(id) => plan::remove(plan, id),
         Selection::Bend(id, index) => plan::delete_point(plan, id, index),
         Selection::AllLines => Some(remove_all(plan)),
     };

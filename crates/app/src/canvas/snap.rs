@@ -1,15 +1,13 @@
 //! Snapping and picking: what lies under or near the pointer.
 
 use measure::{Paths, Point, Segment};
-use plan::{LandmarkId, LineId, OutletId, WatercourseId};
+use plan::{LineId, ObjectId, WatercourseId};
 
 use job::Session;
 
 /// What a place was drawn to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SnapKind {
-    /// An outlet.
-    Outlet(OutletId),
     /// A point of a line.
     Bend(LineId, usize),
     /// A place where a line changes its pipe; the number is that of the pipe above it.
@@ -20,10 +18,8 @@ pub enum SnapKind {
     Line(LineId, usize),
     /// A point of a ditch or culvert.
     Turn(WatercourseId, usize),
-    /// A ditch or culvert between its points.
-    Watercourse(WatercourseId),
-    /// A mark on the land.
-    Landmark(LandmarkId),
+    /// A thing of the plan other than a line: an outlet, a ditch or culvert between its points, a mark on the land.
+    Object(ObjectId),
     /// The boundary; the number is the side.
     Boundary(usize),
     /// A swale, by its number.
@@ -31,10 +27,24 @@ pub enum SnapKind {
 }
 
 impl SnapKind {
+    /// The thing of the plan that it is, or is a part of; `None` for the boundary and the swales.
+    pub fn object(self) -> Option<ObjectId> {
+        match self {
+            Self::Object(id) => Some(id),
+            Self::Bend(id, _) | Self::PipeChange(id, _) | Self::Line(id, _) => Some(id.into()),
+            Self::Turn(id, _) => Some(id.into()),
+            Self::Corner(_) | Self::Boundary(_) | Self::Swale(_) => None,
+        }
+    }
+
     /// Outlets and points reach half as far again as lines, so that ends can be met on a line.
     const fn reach(self) -> f64 {
         match self {
-            Self::Outlet(_) | Self::Bend(..) | Self::PipeChange(..) | Self::Corner(_) | Self::Turn(..) => 1.5,
+            Self::Object(ObjectId::Outlet(_))
+            | Self::Bend(..)
+            | Self::PipeChange(..)
+            | Self::Corner(_)
+            | Self::Turn(..) => 1.5,
             _ => 1.0,
         }
     }
@@ -75,7 +85,7 @@ impl SnapIndex {
         let piece = |a: Point, b: Point, kind: SnapKind| (Segment::new(a, b), kind);
         let plan = &session.derived().plan;
         for (id, outlet) in &plan.outlets {
-            pieces.push(piece(outlet.at, outlet.at, SnapKind::Outlet(*id)));
+            pieces.push(piece(outlet.at, outlet.at, SnapKind::Object((*id).into())));
         }
         for (id, line) in &plan.lines {
             pieces.extend(line.points.iter().enumerate().map(|(i, p)| piece(*p, *p, SnapKind::Bend(*id, i))));
@@ -89,13 +99,14 @@ impl SnapIndex {
         for (id, course) in &plan.watercourses {
             pieces.extend(course.points.iter().enumerate().map(|(i, p)| piece(*p, *p, SnapKind::Turn(*id, i))));
             let segments = course.points.windows(2);
-            pieces.extend(segments.map(|pair| piece(pair[0], pair[1], SnapKind::Watercourse(*id))));
+            pieces.extend(segments.map(|pair| piece(pair[0], pair[1], SnapKind::Object((*id).into()))));
         }
         for (id, mark) in &plan.landmarks {
             let path = mark.outline.path();
-            let first = path.first().filter(|_| path.len() == 1).map(|at| piece(*at, *at, SnapKind::Landmark(*id)));
+            let first =
+                path.first().filter(|_| path.len() == 1).map(|at| piece(*at, *at, SnapKind::Object((*id).into())));
             pieces.extend(first);
-            pieces.extend(path.windows(2).map(|pair| piece(pair[0], pair[1], SnapKind::Landmark(*id))));
+            pieces.extend(path.windows(2).map(|pair| piece(pair[0], pair[1], SnapKind::Object((*id).into()))));
         }
         if let Some(field) = &plan.field {
             let ring = &field.ring;
@@ -128,10 +139,10 @@ impl SnapIndex {
 /// Points before lines, lines before the boundary, the boundary before swales.
 fn rank(kind: SnapKind) -> u8 {
     match kind {
-        SnapKind::Outlet(_) => 0,
+        SnapKind::Object(ObjectId::Outlet(_)) => 0,
         SnapKind::Bend(..) | SnapKind::PipeChange(..) | SnapKind::Corner(_) | SnapKind::Turn(..) => 1,
-        SnapKind::Line(..) | SnapKind::Watercourse(_) => 2,
-        SnapKind::Boundary(_) | SnapKind::Landmark(_) => 3,
+        SnapKind::Line(..) | SnapKind::Object(ObjectId::Line(_) | ObjectId::Watercourse(_)) => 2,
+        SnapKind::Boundary(_) | SnapKind::Object(ObjectId::Landmark(_)) => 3,
         SnapKind::Swale(_) => 4,
     }
 }

@@ -9,7 +9,7 @@ mod watercourse;
 use checks::Finding;
 use egui::{Frame, Grid, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use measure::Units;
-use plan::{Condition, Evidence, Line, LineId, LineKind, Material, OldTile, OutletId, Pattern};
+use plan::{Condition, Evidence, Line, LineId, LineKind, Material, ObjectId, OldTile, OutletId, Pattern};
 
 use super::Sight;
 use crate::canvas::severity_mark;
@@ -35,32 +35,22 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
 
 /// Each subject has fields of its own, so that text left in one never shows in another.
 fn subject(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    let other = match sight.view.selection {
-        Selection::Outlet(id) => Some(id.0),
-        Selection::Watercourse(id) => Some(id.0),
-        Selection::Landmark(id) => Some(id.0),
-        _ => None,
+    let object = match sight.view.selection {
+        Selection::Object(id) => Some(id),
+        Selection::Bend(id, _) => Some(ObjectId::Line(id)),
+        Selection::Nothing | Selection::Field | Selection::AllLines => None,
     };
-    ui.push_id((sight.view.selection.line().map(|id| id.0), other), |ui| subject_of(ui, sight, wishes));
+    ui.push_id(object, |ui| subject_of(ui, sight, object, wishes));
 }
 
-fn subject_of(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: &mut Vec<Wish>) {
     let session = sight.session;
-    let lines = &session.derived().plan.lines;
-    match sight.view.selection {
-        Selection::Line(id) | Selection::Bend(id, _) if lines.contains_key(&id) => {
-            line_card(ui, session, sight.view.selection, id, wishes)
-        }
-        Selection::Outlet(id) if session.derived().plan.outlets.contains_key(&id) => {
-            outlet_card(ui, session, id, wishes)
-        }
-        Selection::Watercourse(id) if session.derived().plan.watercourses.contains_key(&id) => {
-            watercourse::card(ui, session, id, wishes)
-        }
-        Selection::Landmark(id) if session.derived().plan.landmarks.contains_key(&id) => {
-            landmark::card(ui, session, id, wishes)
-        }
-        _ => match sight.view.stage {
+    match object.filter(|id| session.derived().plan.holds(*id)) {
+        Some(ObjectId::Line(id)) => line_card(ui, session, sight.view.selection, id, wishes),
+        Some(ObjectId::Outlet(id)) => outlet_card(ui, session, id, wishes),
+        Some(ObjectId::Watercourse(id)) => watercourse::card(ui, session, id, wishes),
+        Some(ObjectId::Landmark(id)) => landmark::card(ui, session, id, wishes),
+        None => match sight.view.stage {
             Stage::Ground => ground_card(ui, sight, wishes),
             Stage::Lines => lines_card(ui, sight),
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),

@@ -2,7 +2,7 @@
 
 use egui::{CentralPanel, Frame, Id, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 use measure::{Point, point_at};
-use plan::Change;
+use plan::{Change, ObjectId};
 
 use super::Sight;
 use crate::camera::{Camera, Lens};
@@ -104,7 +104,7 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
         let name = format!("Line {}", line.name);
         let reached = spot(middle, 12.0, ui.scope_id().with(("line", id.0)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) && chosen != Some(*id) {
-            wishes.push(Wish::Select(Selection::Line(*id)));
+            wishes.push(Wish::Select(Selection::of(*id)));
         }
     }
     for (i, finding) in derived.findings.iter().enumerate().filter(|(_, f)| f.severity != checks::Severity::Note) {
@@ -127,16 +127,16 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
         let name = format!("{} {}", mark.kind.word(), mark.name);
         let reached = spot(mark.outline.middle(), 12.0, ui.scope_id().with(("landmark", id.0)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) {
-            wishes.push(Wish::Select(Selection::Landmark(*id)));
+            wishes.push(Wish::Select(Selection::of(*id)));
         }
     }
     for (id, course) in &derived.plan.watercourses {
-        let chosen = sight.view.selection == Selection::Watercourse(*id);
+        let chosen = sight.view.selection == Selection::of(*id);
         let name = format!("{} {}", course.kind.word(), course.name);
         let middle = point_at(&course.points, measure::path_length(&course.points) * 0.5).unwrap_or(course.points[0]);
         let reached = spot(middle, 12.0, ui.scope_id().with(("watercourse", id.0)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) && !chosen {
-            wishes.push(Wish::Select(Selection::Watercourse(*id)));
+            wishes.push(Wish::Select(Selection::of(*id)));
         }
         for (i, at) in course.points.iter().enumerate().filter(|_| chosen) {
             let name = format!("Bend {} of {}", i + 1, course.name);
@@ -186,7 +186,7 @@ fn touches(ui: &Ui, sight: &Sight, map: &Response, handles: &[Response], lens: &
 }
 
 fn paint_handles(pen: &Pen) {
-    if let Selection::Watercourse(id) = pen.view.selection
+    if let Selection::Object(ObjectId::Watercourse(id)) = pen.view.selection
         && let Some(course) = pen.session.derived().plan.watercourses.get(&id)
     {
         for at in pen.lens.path(&course.points) {
@@ -269,17 +269,12 @@ fn paint_sketch(pen: &Pen, tool: &Tool) {
 }
 
 fn snap_word(pen: &Pen, kind: SnapKind) -> String {
-    let plan = &pen.session.derived().plan;
-    let line = |id| plan.lines.get(&id).map(|line| line.name.clone()).unwrap_or_default();
+    let name = kind.object().and_then(|id| pen.session.derived().plan.object_name(id)).unwrap_or_default();
     match kind {
-        SnapKind::Outlet(id) => plan.outlets.get(&id).map(|outlet| outlet.name.clone()).unwrap_or_default(),
-        SnapKind::Bend(id, _) => format!("bend of {}", line(id)),
-        SnapKind::PipeChange(id, _) => format!("change of pipe of {}", line(id)),
-        SnapKind::Line(id, _) => format!("on {}", line(id)),
-        SnapKind::Turn(id, _) | SnapKind::Watercourse(id) => {
-            plan.watercourses.get(&id).map(|course| format!("on {}", course.name)).unwrap_or_default()
-        }
-        SnapKind::Landmark(id) => plan.landmarks.get(&id).map(|mark| format!("on {}", mark.name)).unwrap_or_default(),
+        SnapKind::Object(ObjectId::Outlet(_)) => name.into(),
+        SnapKind::Bend(..) => format!("bend of {name}"),
+        SnapKind::PipeChange(..) => format!("change of pipe of {name}"),
+        SnapKind::Line(..) | SnapKind::Turn(..) | SnapKind::Object(_) => format!("on {name}"),
         SnapKind::Corner(_) => "corner".into(),
         SnapKind::Boundary(_) => "boundary".into(),
         SnapKind::Swale(_) => "swale".into(),

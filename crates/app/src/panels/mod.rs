@@ -245,7 +245,7 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
                 let edit = plan::set_pin(sight.session.plan(), id, station_m, Some((invert_m, false)));
                 wishes.extend(edit.map(|edit| if done { Wish::Edit(edit) } else { Wish::Gesture(Some(edit)) }));
                 if sight.view.selection == Selection::Nothing {
-                    wishes.push(Wish::Select(Selection::Line(id)));
+                    wishes.push(Wish::Select(Selection::of(id)));
                 }
             }
             sight.view.station_m = answer.hovered_m.or(sight.view.station_m.filter(|_| sight.view.finding.is_some()));

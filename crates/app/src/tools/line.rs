@@ -71,7 +71,7 @@ impl DrawLine {
         let line = Line { size_by: SizeBy::Flow, ..Line::new(&plan.free_name(self.kind.stem()), self.kind, points) };
         let ground = hand.session.land().ground.as_deref();
         let placed = joining::place(plan, ground, line, Reach::DRAWN);
-        vec![Wish::Edit(placed.edit), Wish::Select(Selection::Line(placed.id)), Wish::Say(placed.told.join(". "))]
+        vec![Wish::Edit(placed.edit), Wish::Select(Selection::of(placed.id)), Wish::Say(placed.told.join(". "))]
     }
 
     /// The preview.

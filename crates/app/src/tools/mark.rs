@@ -49,7 +49,7 @@ impl DrawMark {
         let plan = hand.session.plan();
         let landmark = Landmark { name: plan.free_name("K"), kind: self.kind.clone(), outline, note: String::new() };
         let (id, edit) = plan::add_landmark(plan, landmark);
-        vec![Wish::Edit(edit), Wish::Select(Selection::Landmark(id)), Wish::Take(ToolKind::Select)]
+        vec![Wish::Edit(edit), Wish::Select(Selection::of(id)), Wish::Take(ToolKind::Select)]
     }
 
     /// The preview.

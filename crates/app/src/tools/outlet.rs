@@ -41,7 +41,7 @@ fn place(snap: Snap, hand: &Hand) -> Vec<Wish> {
     vec![
         Wish::Edit(edit),
         Wish::Take(ToolKind::Select),
-        Wish::Select(Selection::Outlet(id)),
+        Wish::Select(Selection::of(id)),
         Wish::Say("Enter the invert, the channel bottom and low water as measured.".into()),
     ]
 }

@@ -1,7 +1,7 @@
 //! Chooses, and moves what is chosen.
 
 use measure::Point;
-use plan::{Edit, Field};
+use plan::{Edit, Field, ObjectId};
 
 use super::{Hand, Touch};
 use crate::canvas::SnapKind;
@@ -29,8 +29,13 @@ impl Select {
 
     fn press(&mut self, at: Point, hand: &Hand) -> Vec<Wish> {
         self.held = pick(at, hand).filter(|kind| {
-            matches!(kind, SnapKind::Outlet(_) | SnapKind::Bend(..) | SnapKind::PipeChange(..) | SnapKind::Turn(..))
-                || matches!(kind, SnapKind::Corner(_)) && hand.view.selection == Selection::Field
+            matches!(
+                kind,
+                SnapKind::Object(ObjectId::Outlet(_))
+                    | SnapKind::Bend(..)
+                    | SnapKind::PipeChange(..)
+                    | SnapKind::Turn(..)
+            ) || matches!(kind, SnapKind::Corner(_)) && hand.view.selection == Selection::Field
         });
         self.held.map(|held| Wish::Select(selection(held))).into_iter().collect()
     }
@@ -58,12 +63,11 @@ fn pick(at: Point, hand: &Hand) -> Option<SnapKind> {
 
 fn selection(kind: SnapKind) -> Selection {
     match kind {
-        SnapKind::Outlet(id) => Selection::Outlet(id),
+        SnapKind::Object(id) => Selection::Object(id),
         SnapKind::Bend(id, index) => Selection::Bend(id, index),
-        SnapKind::Line(id, _) | SnapKind::PipeChange(id, _) => Selection::Line(id),
+        SnapKind::Line(id, _) | SnapKind::PipeChange(id, _) => Selection::of(id),
         SnapKind::Corner(_) | SnapKind::Boundary(_) => Selection::Field,
-        SnapKind::Turn(id, _) | SnapKind::Watercourse(id) => Selection::Watercourse(id),
-        SnapKind::Landmark(id) => Selection::Landmark(id),
+        SnapKind::Turn(id, _) => Selection::of(id),
         SnapKind::Swale(_) => Selection::Nothing,
     }
 }
@@ -72,7 +76,7 @@ fn selection(kind: SnapKind) -> Selection {
 fn click(at: Point, hand: &Hand) -> Vec<Wish> {
     let snap = hand.snaps.snap(at, hand.reach_m, |kind| !matches!(kind, SnapKind::Swale(_)));
     match snap.kind {
-        Some(SnapKind::Line(id, segment)) if hand.view.selection == Selection::Line(id) => {
+        Some(SnapKind::Line(id, segment)) if hand.view.selection == Selection::of(id) => {
             let edit = plan::insert_point(hand.session.plan(), id, segment + 1, snap.at);
             let chosen = Wish::Select(Selection::Bend(id, segment + 1));
             edit.map(|edit| vec![Wish::Edit(edit), chosen]).unwrap_or_default()
@@ -86,13 +90,13 @@ fn click(at: Point, hand: &Hand) -> Vec<Wish> {
 fn moved(held: SnapKind, at: Point, hand: &Hand) -> Option<Edit> {
     let plan = hand.session.plan();
     let others = |kind: SnapKind| match held {
-        SnapKind::Bend(own, _) => !matches!(kind, SnapKind::Bend(id, _) | SnapKind::Line(id, _) if id == own),
-        SnapKind::Turn(own, _) => !matches!(kind, SnapKind::Turn(id, _) | SnapKind::Watercourse(id) if id == own),
+        SnapKind::Bend(own, _) => kind.object() != Some(ObjectId::Line(own)),
+        SnapKind::Turn(own, _) => kind.object() != Some(ObjectId::Watercourse(own)),
         SnapKind::Corner(_) => !matches!(kind, SnapKind::Corner(_) | SnapKind::Boundary(_) | SnapKind::Swale(_)),
         _ => matches!(kind, SnapKind::Boundary(_)),
     };
     match held {
-        SnapKind::Outlet(id) => plan::move_outlet(plan, id, hand.snap(at, others).at),
+        SnapKind::Object(ObjectId::Outlet(id)) => plan::move_outlet(plan, id, hand.snap(at, others).at),
         SnapKind::Bend(id, index) => move_bend(hand, id, index, hand.snap(at, others).at),
         SnapKind::PipeChange(id, k) => move_change(hand, id, k, at),
         SnapKind::Turn(id, index) => move_turn(plan, id, index, hand.snap(at, others).at),

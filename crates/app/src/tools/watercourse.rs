@@ -38,7 +38,7 @@ impl DrawWatercourse {
         let plan = hand.session.plan();
         let drawn = Watercourse { name: plan.free_name(self.kind.stem()), kind: self.kind, points };
         let (id, edit) = plan::add_watercourse(plan, drawn);
-        vec![Wish::Edit(edit), Wish::Select(Selection::Watercourse(id))]
+        vec![Wish::Edit(edit), Wish::Select(Selection::of(id))]
     }
 
     /// The preview.

@@ -17,7 +17,7 @@ fn line_items<'a>(map: &MapOf<'a>, id: LineId, line: &'a Line, layers: &[Layer])
         || Form::Path(line.points.as_slice().into()),
         |from_m, to_m| Form::Stretch(line.points.as_slice().into(), from_m, to_m),
     );
-    let mut items = vec![Item { emphasis: map.emphasis(Chosen::Line(id)), ..Item::new(Role::Line(pipe), path()) }];
+    let mut items = vec![Item { emphasis: map.emphasis(Chosen::of(id)), ..Item::new(Role::Line(pipe), path()) }];
     if layers.contains(&Layer::Solid) {
         let solid = line.stretches.iter().filter(|stretch| stretch.solid || stretch.heavy);
         items.extend(solid.map(|part| Item::new(Role::Solid(pipe), stretch(part.from_m, part.to_m))));

@@ -16,7 +16,7 @@ pub fn items<'a>(map: &MapOf<'a>) -> Vec<Item<'a>> {
                 Outline::Along(points) => Form::Path(points.as_slice().into()),
                 Outline::Around(_) => Form::Ring(mark.outline.path().into()),
             };
-            let emphasis = map.emphasis(Chosen::Landmark(*id));
+            let emphasis = map.emphasis(Chosen::of(*id));
             Item { emphasis, ..Item::new(Role::Mark(MarkSort::of(&mark.kind)), form) }
         })
         .collect()

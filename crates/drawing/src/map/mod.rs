@@ -22,7 +22,7 @@ use checks::Finding;
 use design::Design;
 use land::Land;
 use measure::Point;
-use plan::{LandmarkId, LineId, OutletId, Plan, WatercourseId};
+use plan::{ObjectId, Plan};
 use terrain::{Contour, Grid};
 
 use crate::profile::NoDig;
@@ -85,16 +85,17 @@ pub enum Chosen {
     Nothing,
     /// The field.
     Field,
-    /// An outlet.
-    Outlet(OutletId),
-    /// A line.
-    Line(LineId),
+    /// A thing of the plan.
+    Object(ObjectId),
     /// Every line.
     AllLines,
-    /// A ditch or culvert.
-    Watercourse(WatercourseId),
-    /// A mark on the land.
-    Landmark(LandmarkId),
+}
+
+impl Chosen {
+    /// A thing of the plan is selected.
+    pub fn of(id: impl Into<ObjectId>) -> Self {
+        Self::Object(id.into())
+    }
 }
 
 /// What a map is made from.
@@ -179,7 +180,7 @@ impl<'a> MapOf<'a> {
     }
 
     fn emphasis(&self, thing: Chosen) -> Emphasis {
-        let is_line = matches!(thing, Chosen::Line(_));
+        let is_line = matches!(thing, Chosen::Object(ObjectId::Line(_)));
         let chosen = self.chosen == thing || (is_line && self.chosen == Chosen::AllLines);
         if chosen { Emphasis::Chosen } else { Emphasis::Plain }
     }

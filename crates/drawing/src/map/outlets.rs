@@ -8,6 +8,6 @@ use crate::scene::Item;
 pub fn items<'a>(map: &MapOf<'a>) -> Vec<Item<'a>> {
     let outlets = map.plan.outlets.iter();
     outlets
-        .map(|(id, outlet)| Item { emphasis: map.emphasis(Chosen::Outlet(*id)), ..sign(Role::Outlet, outlet.at) })
+        .map(|(id, outlet)| Item { emphasis: map.emphasis(Chosen::of(*id)), ..sign(Role::Outlet, outlet.at) })
         .collect()
 }

@@ -9,7 +9,7 @@ pub fn items<'a>(map: &MapOf<'a>) -> Vec<Item<'a>> {
     let courses = map.plan.watercourses.iter();
     courses
         .map(|(id, course)| {
-            let emphasis = map.emphasis(Chosen::Watercourse(*id));
+            let emphasis = map.emphasis(Chosen::of(*id));
             Item { emphasis, ..Item::new(Role::of_water(course.kind), Form::Path(course.points.as_slice().into())) }
         })
         .collect()

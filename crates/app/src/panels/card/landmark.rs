@@ -218,7 +218,7 @@ pub fn list(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wi
     for (id, mark) in &session.derived().plan.landmarks {
         let text = RichText::new(format!("{}   {}", mark.name, mark.word())).font(bold(13.0));
         if ui.add(egui::Button::new(text).frame(false)).on_hover_text("Choose it").clicked() {
-            wishes.push(Wish::Select(Selection::Landmark(*id)));
+            wishes.push(Wish::Select(Selection::of(*id)));
         }
     }
 }
