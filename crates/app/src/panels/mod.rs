@@ -223,6 +223,8 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         .default_size(220.0)
         .size_range(120.0..=480.0)
         .show(ui, |ui| {
+            // With little to show it keeps its height all the same: the map above does not jump once a line is there.
+            ui.set_min_height(ui.available_height());
             if sight.view.section.len() > 1 {
                 sight.view.station_m = section::show(ui, sight.session, sight.view);
                 return;
