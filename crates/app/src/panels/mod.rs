@@ -3,6 +3,7 @@
 pub mod card;
 pub mod changed;
 pub mod dialog;
+pub mod find;
 pub mod limits;
 pub mod map;
 pub mod part;
