@@ -221,7 +221,13 @@ pub const COMMANDS: &[Entry] = &[
         &[key(Modifiers::NONE, Key::Home)],
     ),
     entry(Command::Theme, Menu::View, "Light or dark", "Change the paper", &[key(CTRL, Key::D)]),
-    entry(Command::Units, Menu::View, "Feet or metres", "Change all figures and fields", &[key(CTRL, Key::U)]),
+    entry(
+        Command::Units,
+        Menu::View,
+        "Feet or metres",
+        "Change the units of all figures and fields",
+        &[key(CTRL, Key::U)],
+    ),
     entry(
         Command::Find,
         Menu::Help,

@@ -122,11 +122,9 @@ pub fn tool_keys(ctx: &Context) -> Vec<Wish> {
 /// Stages and tools down the left side.
 pub fn bench(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     Panel::left("bench").frame(frame(sight, 10, 8)).resizable(false).exact_size(132.0).show(ui, |ui| {
-        // A window that is too low for all of it scrolls.
-        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-            stages_and_tools(ui, sight, wishes);
-            tasks::show(ui, &sight.jobs, sight.view.palette(), wishes);
-        });
+        tasks::show(ui, &sight.jobs, sight.view.palette(), wishes);
+        // What a low window has no room for scrolls; the tasks stay in sight.
+        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| stages_and_tools(ui, sight, wishes));
     });
 }
 

@@ -1,4 +1,5 @@
-//! The tasks beside the window, under the tools: nothing is covered and nothing moves when one comes or goes.
+//! The tasks beside the window, at the foot of the tools: nothing is covered, and map, card and profile stay where they are
+//! when one comes or goes.
 
 use std::time::Duration;
 
@@ -38,11 +39,13 @@ pub fn show(ui: &mut Ui, tasks: &[Shown], palette: &Palette, wishes: &mut Vec<Wi
     if tasks.is_empty() {
         return;
     }
-    ui.add_space(14.0);
-    ui.label(RichText::new("At work").font(plain(12.0)).color(palette.soft_ink));
-    for task in tasks {
-        ui.push_id(task.id, |ui| row(ui, task, wishes));
-    }
+    let frame = Frame::new().fill(palette.panel);
+    Panel::bottom("tasks").frame(frame).resizable(false).show_separator_line(false).show(ui, |ui| {
+        ui.label(RichText::new("At work").font(plain(12.0)).color(palette.soft_ink));
+        for task in tasks {
+            ui.push_id(task.id, |ui| row(ui, task, wishes));
+        }
+    });
     ui.ctx().request_repaint_after(LOOK_EVERY);
 }
 
