@@ -1,5 +1,5 @@
 //! Every command and every tool as data: label, tooltip, shortcut, what it asks a path for and when it can be used. Menus,
-//! tool list, help and keyboard read these two tables.
+//! the list that is searched, tool list, help and keyboard read these two tables.
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 use plan::{LandmarkKind, LineKind, OldTile, WatercourseKind};
@@ -69,6 +69,8 @@ pub enum Command {
     Theme,
     /// Feet or metres.
     Units,
+    /// Find a command by a word.
+    Find,
     /// How it works.
     Help,
 }
@@ -219,7 +221,20 @@ pub const COMMANDS: &[Entry] = &[
         &[key(Modifiers::NONE, Key::Home)],
     ),
     entry(Command::Theme, Menu::View, "Light or dark", "Change the paper", &[key(CTRL, Key::D)]),
-    entry(Command::Units, Menu::View, "Feet or metres", "Change all figures and fields", &[key(CTRL, Key::U)]),
+    entry(
+        Command::Units,
+        Menu::View,
+        "Feet or metres",
+        "Change the units of all figures and fields",
+        &[key(CTRL, Key::U)],
+    ),
+    entry(
+        Command::Find,
+        Menu::Help,
+        "Find a command…",
+        "Type a word of what is to be done; Enter does the first that is found",
+        &[key(CTRL, Key::K)],
+    ),
     entry(
         Command::Help,
         Menu::Help,

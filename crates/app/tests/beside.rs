@@ -172,6 +172,7 @@ fn a_plan_is_opened_beside_the_window() {
     let path = folder.path().join("a.drain");
     job::files::save(&job::demo::first_plan().unwrap(), &path).unwrap();
     let mut harness = empty();
+    let map = harness.get_by_label("Map").rect();
     let ctx = harness.ctx.clone();
     saving::open(harness.state_mut(), &path, &ctx);
     saving::open(harness.state_mut(), &path, &ctx);
@@ -179,6 +180,8 @@ fn a_plan_is_opened_beside_the_window() {
     harness.run_steps(1);
     assert!(waits(&mut harness, |harness| harness.state().session.path() == Some(&path)));
     assert!(harness.state().session.ground().is_some());
+    harness.run_steps(3);
+    assert_eq!(harness.get_by_label("Map").rect(), map, "nothing jumps when the plan is there");
 }
 
 /// Sheets that are being written are of the plan they were asked for, though another is opened meanwhile.

@@ -14,6 +14,7 @@ use crate::command::Command;
 use crate::desk::Desk;
 use crate::jobs::{Finished, Kind};
 use crate::panels::dialog::{Dialog, FixAsk};
+use crate::panels::find::FindAsk;
 use crate::panels::limits::LimitsAsk;
 use crate::purpose::Purpose;
 use crate::saving;
@@ -131,6 +132,7 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Fit => desk.view.fit = true,
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
+        Command::Find => desk.ask(Dialog::Find(FindAsk::default())),
         _ => desk.ask(Dialog::Help),
     }
 }

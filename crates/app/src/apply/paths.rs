@@ -16,8 +16,9 @@ use job::parcel;
 use job::sparing;
 use job::words::file_name;
 
-/// A dialog that answers faster than any hand was not shown: there is no portal.
-const FASTER_THAN_A_HAND: Duration = Duration::from_millis(60);
+/// A dialog that answers faster than any hand was not shown: there is no portal. That takes a while to learn where other work
+/// goes on beside the window.
+const FASTER_THAN_A_HAND: Duration = Duration::from_millis(300);
 
 /// Asks for a path: from the system where it can, typed otherwise.
 pub fn ask(desk: &mut Desk, purpose: Purpose, ctx: &Context) {

@@ -8,6 +8,7 @@ use measure::LengthUnit;
 
 use super::Sight;
 use super::changed::{self, ChangedAsk, RecoverAsk};
+use super::find::{self, FindAsk};
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
 use super::unit::{self, UnitAsk};
@@ -116,6 +117,8 @@ pub enum Dialog {
     Replace(ReplaceAsk),
     /// The ground lies where nobody chose it.
     Allow(AllowAsk),
+    /// A command is looked for.
+    Find(FindAsk),
     /// How it works.
     Help,
     /// Something went wrong.
@@ -151,6 +154,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
             Dialog::Fix(ask) => fix(ui, sight.session, wishes, ask),
             Dialog::Replace(ask) => replace(ui, wishes, ask),
             Dialog::Allow(ask) => allow(ui, wishes, ask),
+            Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),
             Dialog::Help => help(ui),
             Dialog::Trouble(text) => trouble(ui, text),
         }

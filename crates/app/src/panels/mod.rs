@@ -3,6 +3,7 @@
 pub mod card;
 pub mod changed;
 pub mod dialog;
+pub mod find;
 pub mod limits;
 pub mod map;
 pub mod part;
@@ -121,11 +122,9 @@ pub fn tool_keys(ctx: &Context) -> Vec<Wish> {
 /// Stages and tools down the left side.
 pub fn bench(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     Panel::left("bench").frame(frame(sight, 10, 8)).resizable(false).exact_size(132.0).show(ui, |ui| {
-        // A window that is too low for all of it scrolls.
-        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-            stages_and_tools(ui, sight, wishes);
-            tasks::show(ui, &sight.jobs, sight.view.palette(), wishes);
-        });
+        tasks::show(ui, &sight.jobs, sight.view.palette(), wishes);
+        // What a low window has no room for scrolls; the tasks stay in sight.
+        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| stages_and_tools(ui, sight, wishes));
     });
 }
 
@@ -223,6 +222,8 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         .default_size(220.0)
         .size_range(120.0..=480.0)
         .show(ui, |ui| {
+            // With little to show it keeps its height all the same: the map above does not jump once a line is there.
+            ui.set_min_height(ui.available_height());
             if sight.view.section.len() > 1 {
                 sight.view.station_m = section::show(ui, sight.session, sight.view);
                 return;

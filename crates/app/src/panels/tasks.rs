@@ -1,4 +1,5 @@
-//! The tasks beside the window, under the tools: nothing is covered and nothing moves when one comes or goes.
+//! The tasks beside the window, at the foot of the tools: nothing is covered, and map, card and profile stay where they are
+//! when one comes or goes.
 
 use std::time::Duration;
 
@@ -9,6 +10,9 @@ use super::Sight;
 use crate::jobs::Shown;
 use crate::theme::{Palette, bold, plain};
 use crate::wish::Wish;
+
+/// Width and height of the bar, points: beside it there is room for the button.
+const BAR: (f32, f32) = (38.0, 7.0);
 
 /// How often somebody must look while work tells how far it is.
 const LOOK_EVERY: Duration = Duration::from_millis(100);
@@ -35,26 +39,27 @@ pub fn show(ui: &mut Ui, tasks: &[Shown], palette: &Palette, wishes: &mut Vec<Wi
     if tasks.is_empty() {
         return;
     }
-    ui.add_space(14.0);
-    ui.label(RichText::new("At work").font(plain(12.0)).color(palette.soft_ink));
-    for task in tasks {
-        ui.push_id(task.id, |ui| row(ui, task, wishes));
-    }
+    let frame = Frame::new().fill(palette.panel);
+    Panel::bottom("tasks").frame(frame).resizable(false).show_separator_line(false).show(ui, |ui| {
+        ui.label(RichText::new("At work").font(plain(12.0)).color(palette.soft_ink));
+        for task in tasks {
+            ui.push_id(task.id, |ui| row(ui, task, wishes));
+        }
+    });
     ui.ctx().request_repaint_after(LOOK_EVERY);
 }
 
-/// Each row keeps its height whatever it tells, so that no button moves away under the pointer.
+/// Each row keeps its height whatever it tells of the step, so that no button moves away under the pointer.
 fn row(ui: &mut Ui, task: &Shown, wishes: &mut Vec<Wish>) {
     let (step, share) = task.progress.shown();
-    let line = |ui: &mut Ui, text: &str| {
-        ui.add(Label::new(RichText::new(text).font(plain(12.5))).truncate());
-    };
-    line(ui, task.name);
-    line(ui, if step.is_empty() { "beginning" } else { step });
+    let words = |text: &str| RichText::new(text).font(plain(12.5));
+    ui.add(Label::new(words(task.name)).wrap());
+    let step = if step.is_empty() { "beginning" } else { step };
+    let step = share.map_or(step.to_string(), |share| format!("{step}, {:.0} %", share * 100.0));
+    ui.add(Label::new(words(&step)).truncate());
     ui.horizontal(|ui| {
-        let percent = share.map_or(String::new(), |share| format!("{:.0} %", share * 100.0));
         let bar = ProgressBar::new(share.unwrap_or(0.0)).animate(share.is_none());
-        ui.add(bar.desired_width(46.0).text(RichText::new(percent).font(plain(11.0))));
+        ui.add(bar.desired_width(BAR.0).desired_height(BAR.1));
         let cancel = ui.small_button("Cancel");
         let name = format!("Cancel {}", task.name);
         cancel.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
