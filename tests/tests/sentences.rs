@@ -103,8 +103,8 @@ fn opposite(sentence: &str) -> Option<String> {
 }
 
 fn told(place: &Place) -> Vec<Finding> {
-    let derived = place.work_out(place.plan.clone());
-    derived.tried().to_vec()
+    let worked = place.work_out(place.plan.clone());
+    worked.tried().to_vec()
 }
 
 fn all_say_something(places: &[Place]) {

@@ -11,9 +11,9 @@ use plan::{Change, Edit, Field, Joins, Line, LineKind, Outlet, Plan, SizeBy};
 use terrain::Swale;
 
 /// What check 80 tells of swales: how many feet in all.
-fn told_ft(derived: &Worked) -> f64 {
+fn told_ft(worked: &Worked) -> f64 {
     let of_swale =
-        derived.findings.iter().filter(|finding| finding.check == 80 && finding.message.contains("of a swale"));
+        worked.findings.iter().filter(|finding| finding.check == 80 && finding.message.contains("of a swale"));
     of_swale.map(|finding| finding.message.split(' ').next().unwrap().parse::<f64>().unwrap()).sum()
 }
 
@@ -121,8 +121,8 @@ fn the_creek_on_the_boundary_is_left_alone() {
             nearest_on(&creek, at).unwrap().2 < 1.0 && ends.iter().all(|end| measure::distance(*end, at) > 1.0)
         };
         let told = |plan: Plan| {
-            let derived = Worked::of(plan, &land);
-            let mut ours = derived.findings.into_iter().filter(|finding| [44, 79, 80].contains(&finding.check));
+            let worked = Worked::of(plan, &land);
+            let mut ours = worked.findings.into_iter().filter(|finding| [44, 79, 80].contains(&finding.check));
             ours.find(|finding| finding.check != 80 || on_creek(finding.at))
         };
         let heard = told(plan.clone());
@@ -143,8 +143,8 @@ fn a_hollow_with_pipe_in_it_is_drained() {
     let pond = land.depressions.iter().filter(|pond| inside(pond.deepest));
     let pond = pond.max_by(|x, y| x.area_m2.total_cmp(&y.area_m2)).unwrap();
     let told = |plan: &Plan| {
-        let derived = Worked::of(plan.clone(), &land);
-        derived.findings.iter().any(|f| f.message.contains("hollow") && measure::distance(f.at, pond.deepest) < 0.1)
+        let worked = Worked::of(plan.clone(), &land);
+        worked.findings.iter().any(|f| f.message.contains("hollow") && measure::distance(f.at, pond.deepest) < 0.1)
     };
     assert!(told(&plan));
     let grid = land.grid().unwrap();

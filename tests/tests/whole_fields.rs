@@ -11,7 +11,7 @@ mod checks_of {
 
     /// Findings that are more than a note, by their short names.
     pub fn above_a_note(session: &Session) -> Vec<&'static str> {
-        let findings = session.derived().findings.iter();
+        let findings = session.worked().findings.iter();
         findings.filter(|finding| finding.severity.word() != "note").map(|finding| finding.slug).collect()
     }
 }
@@ -20,20 +20,20 @@ mod checks_of {
 fn the_first_demo_field_as_text() {
     let session = demo_session(job::demo::first_plan()).unwrap();
     assert_eq!(above_a_note(&session), ["adverse-grade"], "one planted mistake, and it is named");
-    insta::assert_snapshot!(cli::text_lines(session.derived()).join("\n"));
+    insta::assert_snapshot!(cli::text_lines(session.worked()).join("\n"));
 }
 
 #[test]
 fn the_second_demo_field_as_text() {
     let session = demo_session(job::demo::second_plan()).unwrap();
     assert_eq!(above_a_note(&session), Vec::<&str>::new());
-    insta::assert_snapshot!(cli::text_lines(session.derived()).join("\n"));
+    insta::assert_snapshot!(cli::text_lines(session.worked()).join("\n"));
 }
 
 #[test]
 fn the_planted_mistake_goes_away_with_its_fix_and_comes_back_with_undo() {
     let mut session = demo_session(job::demo::first_plan()).unwrap();
-    let fix = session.derived().tried()[0].fix().cloned().expect("a fix");
+    let fix = session.worked().tried()[0].fix().cloned().expect("a fix");
     session.edit(&fix).unwrap();
     assert_eq!(above_a_note(&session), Vec::<&str>::new());
     session.undo();
@@ -44,7 +44,7 @@ fn the_planted_mistake_goes_away_with_its_fix_and_comes_back_with_undo() {
 #[test]
 fn the_ten_mistakes_are_found() {
     let session = demo_session(job::demo::ten_mistakes()).unwrap();
-    let findings = &session.derived().findings;
+    let findings = &session.worked().findings;
     for check in [1, 26, 48, 53, 55, 63, 68, 82, 87, 99] {
         let found = findings.iter().any(|f| f.check == check || f.also.iter().any(|(also, _)| *also == check));
         assert!(found, "check {check} found nothing");
@@ -54,5 +54,5 @@ fn the_ten_mistakes_are_found() {
 #[test]
 fn the_takeoff_of_the_first_demo_field_as_text() {
     let session = demo_session(job::demo::first_plan()).unwrap();
-    insta::assert_snapshot!(cli::takeoff_lines(session.derived()).join("\n"));
+    insta::assert_snapshot!(cli::takeoff_lines(session.worked()).join("\n"));
 }

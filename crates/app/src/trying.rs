@@ -38,8 +38,8 @@ impl Trying {
         let known = Arc::new(Known::default());
         let (told, waker) = (known.clone(), ctx.clone());
         let work = move |progress: &Progress| {
-            let derived = Worked::of(plan, &land);
-            each(&derived, &told, progress, &waker);
+            let worked = Worked::of(plan, &land);
+            each(&worked, &told, progress, &waker);
         };
         Self { stamp: session.stamp(), known, former, _job: Job::start(ctx, work) }
     }
@@ -84,8 +84,8 @@ impl Trying {
 }
 
 /// Tries one finding after the other, the one that is wanted first.
-fn each(derived: &Worked, known: &Known, progress: &Progress, ctx: &Context) {
-    let mut left: Vec<&Finding> = derived.findings.iter().rev().collect();
+fn each(worked: &Worked, known: &Known, progress: &Progress, ctx: &Context) {
+    let mut left: Vec<&Finding> = worked.findings.iter().rev().collect();
     let count = left.len().max(1) as f64;
     let next = || {
         let done = 1.0 - left.len() as f64 / count;
@@ -102,5 +102,5 @@ fn each(derived: &Worked, known: &Known, progress: &Progress, ctx: &Context) {
         held(&known.tried).insert(finding.key.clone(), tried);
         ctx.request_repaint();
     };
-    derived.try_each(next, told);
+    worked.try_each(next, told);
 }

@@ -238,7 +238,7 @@ fn ground_that_was_not_laid_is_told_and_never_leaves() {
     for _ in 0..3 {
         assert!(says(&harness, "The ground shown is the former one."));
         assert!(harness.state().session.is_on_former_ground() && !harness.state().jobs.runs(Kind::Relay));
-        assert!(harness.state().session.derived().not_to_be_kept().unwrap().contains("not yet laid"));
+        assert!(harness.state().session.worked().not_to_be_kept().unwrap().contains("not yet laid"));
         harness.run_steps(1);
     }
     ask(&mut harness, Wish::FreePath(Purpose::WriteSheets, at("before.pdf")));
@@ -290,20 +290,20 @@ fn a_drag_is_worked_out_beside_the_window() {
         harness.run_steps(1);
         let session = &harness.state().session;
         let gesture = session.gesture_in_hand().expect("the bend is in hand at once");
-        let shown = &session.derived().plan;
+        let shown = &session.worked().plan;
         assert!(shown.lines.contains_key(&line) && !session.history().is_unsaved());
         assert!(session.plan().with(gesture).lines[&line].points != points);
     }
     assert!(waits(&mut harness, |harness| harness.state().session.steps_behind() == 0));
     let session = &harness.state().session;
-    assert_eq!(session.derived().plan, session.plan().with(session.gesture_in_hand().unwrap()));
+    assert_eq!(session.worked().plan, session.plan().with(session.gesture_in_hand().unwrap()));
     harness.drop_at(from + egui::vec2(60.0, 30.0));
     harness.run_steps(2);
     let session = &harness.state().session;
     assert!(!session.in_gesture() && session.history().is_unsaved());
     let worked = job::Worked::of(session.plan().clone(), session.land());
-    assert_eq!(session.derived().design, worked.design);
-    assert_eq!(session.derived().findings, worked.findings);
+    assert_eq!(session.worked().design, worked.design);
+    assert_eq!(session.worked().findings, worked.findings);
     harness.state_mut().session.undo();
     assert_eq!(harness.state().session.plan().lines[&line].points, points, "one undo step");
 }

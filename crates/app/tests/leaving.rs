@@ -99,12 +99,12 @@ fn job(units: Units, folder: &Path) -> (Plan, Land, LineId) {
     (plan, land, m1)
 }
 
-fn book(derived: &Worked, paper: Paper, set_ups: &[SetUp], all_the_same: Option<&Signature>) -> Book {
-    let reference = exchange::reference(&derived.plan);
+fn book(worked: &Worked, paper: Paper, set_ups: &[SetUp], all_the_same: Option<&Signature>) -> Book {
+    let reference = exchange::reference(&worked.plan);
     sheets::book(&Work {
-        plan: &derived.plan,
-        design: &derived.design,
-        findings: &derived.findings,
+        plan: &worked.plan,
+        design: &worked.design,
+        findings: &worked.findings,
         contours: &[],
         paper,
         reference: &reference,
@@ -113,8 +113,8 @@ fn book(derived: &Worked, paper: Paper, set_ups: &[SetUp], all_the_same: Option<
     })
 }
 
-fn usual_book(derived: &Worked) -> Book {
-    book(derived, Paper::usual(derived.plan.title.units), &[], None)
+fn usual_book(worked: &Worked) -> Book {
+    book(worked, Paper::usual(worked.plan.title.units), &[], None)
 }
 
 /// Every text of the pages with a title, in one line.
@@ -124,9 +124,9 @@ fn said(book: &Book, title: &str) -> String {
     pages.iter().flat_map(|page| page.texts()).collect::<Vec<_>>().join(" ")
 }
 
-fn file(derived: &Worked, name: &str) -> String {
+fn file(worked: &Worked, name: &str) -> String {
     let wish = PaperWish { all_the_same: Some(signed()), ..PaperWish::default() };
-    let folder = handing::folder(derived, None, &wish, &|_, _| true).unwrap();
+    let folder = handing::folder(worked, None, &wish, &|_, _| true).unwrap();
     String::from_utf8(folder.into_iter().find(|file| file.name == name).unwrap().bytes).unwrap()
 }
 
@@ -140,23 +140,23 @@ fn one_hazard_has_one_extent() {
         let (mut plan, land, m1) = job(units, folder.path());
         // In feet, so that a metric plan has the same ridge to tell.
         (plan.criteria.protected_trench_m, plan.criteria.ladder_trench_m) = (5.0 * FOOT_M, 4.0 * FOOT_M);
-        let derived = Worked::of(plan, &land);
+        let worked = Worked::of(plan, &land);
         let near = |(from_m, to_m): (f64, f64), (from_ft, to_ft): (f64, f64)| {
             (from_m / FOOT_M - from_ft).abs() < 0.02 && (to_m / FOOT_M - to_ft).abs() < 0.02
         };
         let places = |check: u16| {
-            let found = derived.findings.iter().find(|finding| finding.check == check).unwrap();
+            let found = worked.findings.iter().find(|finding| finding.check == check).unwrap();
             found.places.iter().map(|place| (place.from_m, place.to_m)).collect::<Vec<_>>()
         };
         let (deep, ladder) = (places(20), places(19));
         assert!(deep.len() == 1 && near(deep[0], (71.8, 78.2)), "{deep:?}");
         assert!(ladder.len() == 2 && near(ladder[0], (68.6, 71.8)) && near(ladder[1], (78.2, 81.4)), "{ladder:?}");
-        let of_takeoff = takeoff::Deep::of(&derived.design.lines[&m1], &derived.plan.criteria);
+        let of_takeoff = takeoff::Deep::of(&worked.design.lines[&m1], &worked.plan.criteria);
         let ends = |parts: &[terrain::Stretch]| parts.iter().map(|part| (part.from_m, part.to_m)).collect::<Vec<_>>();
         assert_eq!((ends(&of_takeoff.protected), ends(&of_takeoff.ladder)), (deep.clone(), ladder.clone()));
-        let (protected_m, line) = (deep[0].1 - deep[0].0, &derived.estimate().lines[0]);
+        let (protected_m, line) = (deep[0].1 - deep[0].0, &worked.estimate().lines[0]);
         assert_eq!(line.protected_m, protected_m);
-        let item = derived.estimate().items.iter().find(|item| item.goods == Goods::TrenchProtection).unwrap();
+        let item = worked.estimate().items.iter().find(|item| item.goods == Goods::TrenchProtection).unwrap();
         assert_eq!((item.needed, item.price), (protected_m, None));
 
         // The same words everywhere.
@@ -168,10 +168,10 @@ fn one_hazard_has_one_extent() {
         if units == Units::Feet {
             assert_eq!((stretch(deep[0]).as_str(), length.as_str()), ("0+71.8 to 0+78.2", "6.4 ft"));
         }
-        let finding = derived.findings.iter().find(|finding| finding.check == 20).unwrap();
+        let finding = worked.findings.iter().find(|finding| finding.check == 20).unwrap();
         let [from, to] = [deep[0].0, deep[0].1].map(|station_m| measure::station(station_m, units));
         assert!(finding.message.starts_with(&format!("From {from} to {to} the trench of M1")), "{}", finding.message);
-        let book = usual_book(&derived);
+        let book = usual_book(&worked);
         let cut = said(&book, "Cut sheet M1");
         for wanted in [
             format!("TRENCH {limit} OR DEEPER {}, {length}, up to {}", stretch(deep[0]), units.depth(6.0 * FOOT_M)),
@@ -185,10 +185,10 @@ fn one_hazard_has_one_extent() {
         assert!(said(&book, "Plan").contains(&format!("trench {limit} or deeper, {length}")));
         assert!(said(&book, "Before digging").contains(&format!("M1 {from} {to} {length}")));
         let row = format!("M1,{from},{to},{},{}\n", units.number(protected_m, 2), units.number(6.0 * FOOT_M, 2));
-        assert!(file(&derived, "trench-protection.csv").contains(&row), "{row}");
+        assert!(file(&worked, "trench-protection.csv").contains(&row), "{row}");
         let bought = plan::Measure::Length.quantity(item.bought, units);
         let row = format!("trench protection,{bought:.3},{bought:.3},{}", units.sign());
-        let costs = file(&derived, "materials-and-cost.csv");
+        let costs = file(&worked, "materials-and-cost.csv");
         assert!(costs.contains(&row) && costs.contains("trench protection"), "{row}: {costs}");
         let unit_m = units.length_unit().metres();
         assert!((bought - protected_m / unit_m).abs() <= 0.05, "to a tenth: {bought} {}", units.sign());
@@ -328,9 +328,9 @@ fn another_rod_plane_is_another_revision() {
     let (plan, land, _) = job(Units::Feet, folder.path());
     let plane = |level_ft: f64| [SetUp { level_m: level_ft * FOOT_M, line: None, stretch: None }];
     let first = issued(&plan, &land, &plane(105.5));
-    let derived = Worked::of(first, &land);
-    assert!(book(&derived, Paper::Letter, &plane(105.5), None).edition.in_force);
-    let told = |set_ups: &[SetUp]| book(&derived, Paper::Letter, set_ups, None).edition.warning.unwrap();
+    let worked = Worked::of(first, &land);
+    assert!(book(&worked, Paper::Letter, &plane(105.5), None).edition.in_force);
+    let told = |set_ups: &[SetUp]| book(&worked, Paper::Letter, set_ups, None).edition.warning.unwrap();
     let warning = told(&plane(106.0));
     assert!(warning.contains("Rod plane of M1 was 105.50, is 106.00"), "{warning}");
     let warning = told(&[]);
@@ -355,8 +355,8 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
         revision.open.iter().map(|open| (open.no_dig, open.place.as_str())).collect::<Vec<_>>(),
         [(true, "M1 1+48 to 1+52")]
     );
-    let derived = Worked::of(plan.clone(), &land);
-    let book = usual_book(&derived);
+    let worked = Worked::of(plan.clone(), &land);
+    let book = usual_book(&worked);
     let cut = said(&book, "Cut sheet M1");
     for wanted in
         ["DO NOT DIG 1+48 to 1+52: gas line G1", "AHEAD 1+48 to 1+52 DO NOT DIG", "DO NOT DIG between here and 1+48"]
@@ -370,18 +370,18 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
         );
     }
     for name in ["stakes.csv", "findings.csv", "plan.dxf", "plan.xml", "READ-ME-FIRST.txt"] {
-        let text = file(&derived, name);
+        let text = file(&worked, name);
         assert!(text.contains("DO NOT DIG") && text.contains("1+48 to 1+52"), "{name}");
     }
-    let stakes = file(&derived, "stakes.csv");
+    let stakes = file(&worked, "stakes.csv");
     assert!(stakes.lines().any(|row| row.starts_with("M1,1+48,") && row.contains(",yes,")), "{stakes}");
 
     // Now the line runs uphill too.
     let pin = Pin { station_m: 100.0 * FOOT_M, invert_m: 98.5 * FOOT_M, straight: true };
     plan.lines.get_mut(&m1).unwrap().pins.insert(0, pin);
-    let derived = Worked::of(plan, &land);
-    derived.tried();
-    let refused = handing::issue(&derived, &PaperWish::default(), &signed()).unwrap_err();
+    let worked = Worked::of(plan, &land);
+    worked.tried();
+    let refused = handing::issue(&worked, &PaperWish::default(), &signed()).unwrap_err();
     let NotIssued::HeldBack(held_back) = &refused else { panic!("{refused}") };
     let words = held_back.to_string();
     assert!(words.contains("M1 runs uphill toward the outlet, at M1 1+00 to 2+00: "), "{words}");
@@ -389,10 +389,10 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
         words.contains("ree the level at 1+00 of M1") && !words.contains("gas line"),
         "what would lift it, and no utility: {words}"
     );
-    assert!(handing::folder(&derived, None, &PaperWish::default(), &|_, _| true).is_err());
+    assert!(handing::folder(&worked, None, &PaperWish::default(), &|_, _| true).is_err());
     let wish = PaperWish { all_the_same: Some(signed()), ..PaperWish::default() };
-    let edit = handing::issue(&derived, &wish, &signed()).unwrap();
-    let mut plan = derived.plan.clone();
+    let edit = handing::issue(&worked, &wish, &signed()).unwrap();
+    let mut plan = worked.plan.clone();
     plan.apply(&edit).unwrap();
     let revision = plan.revisions.last().unwrap();
     assert!(revision.is_all_the_same() && revision.open.iter().any(|open| open.no_dig));
@@ -500,8 +500,8 @@ fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
     let gas = Landmark { name, kind: LandmarkKind::Utility(gas), outline, note: String::new() };
     let (_, edit) = plan::add_landmark(&plan, gas);
     plan.apply(&edit).unwrap();
-    let derived = Worked::of(plan.clone(), land);
-    for finding in derived.findings.iter().filter(|finding| !finding.is_no_dig()).take(6) {
+    let worked = Worked::of(plan.clone(), land);
+    for finding in worked.findings.iter().filter(|finding| !finding.is_no_dig()).take(6) {
         let edit = plan::leave(&plan, finding.waiver(&signed()));
         plan.apply(&edit).unwrap();
     }
@@ -525,11 +525,11 @@ fn no_text_lies_on_another() {
             usual.title.units = units;
             let crowded = crowded(plan.clone(), units, &land);
             for (plan, papers) in [(usual, &papers[..1]), (crowded, &papers[..])] {
-                let derived = Worked::of(plan, &land);
-                let pages = papers.iter().flat_map(|paper| book(&derived, *paper, &[], None).pages);
+                let worked = Worked::of(plan, &land);
+                let pages = papers.iter().flat_map(|paper| book(&worked, *paper, &[], None).pages);
                 for page in pages {
                     let found = overlaps(&ink, &page);
-                    assert!(found.is_empty(), "{}, {}: {found:?}", derived.plan.title.name, page.texts().join(" "));
+                    assert!(found.is_empty(), "{}, {}: {found:?}", worked.plan.title.name, page.texts().join(" "));
                 }
             }
         }
@@ -543,8 +543,8 @@ fn open_and_left_findings_stand_where_they_are_dug() {
     let folder = tempfile::tempdir().unwrap();
     let (plan, land, _) = job(Units::Feet, folder.path());
     let left = |plan: &Plan| {
-        let derived = Worked::of(plan.clone(), &land);
-        let finding = derived.findings.iter().find(|finding| finding.check == 20).unwrap();
+        let worked = Worked::of(plan.clone(), &land);
+        let finding = worked.findings.iter().find(|finding| finding.check == 20).unwrap();
         let edit = plan::leave(plan, finding.waiver(&signed()));
         let mut plan = plan.clone();
         plan.apply(&edit).unwrap();

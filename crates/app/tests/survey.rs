@@ -264,7 +264,7 @@ fn a_few_levels_on_lidar() {
 
 /// True once every finding has been tried.
 fn all_tried(desk: &Desk) -> bool {
-    let findings = &desk.session.derived().findings;
+    let findings = &desk.session.worked().findings;
     findings.iter().all(|finding| desk.known(finding).tried.is_some())
 }
 
@@ -295,7 +295,7 @@ fn write(harness: &mut Harness<'_, Desk>, label: &str, text: &str) {
 }
 
 fn survey_checks(harness: &Harness<'_, Desk>) -> Vec<u16> {
-    let derived = harness.state().session.derived();
+    let derived = harness.state().session.worked();
     job::words::of_the_survey(&derived.findings).map(|finding| finding.check).collect()
 }
 

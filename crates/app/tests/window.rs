@@ -152,7 +152,7 @@ fn an_outlet_a_main_and_a_lateral_are_drawn_and_join() {
     let (main, lateral) = (plan.line_named("M1").unwrap(), plan.line_named("L1").unwrap());
     assert!(matches!(plan.lines[&main].joins, Joins::Outlet(_)));
     assert_eq!(plan.lines[&lateral].joins, Joins::Line(main));
-    assert!(harness.state().session.derived().design.lines[&lateral].reaches_outlet);
+    assert!(harness.state().session.worked().design.lines[&lateral].reaches_outlet);
 }
 
 #[test]
@@ -302,7 +302,7 @@ fn a_grade_break_is_pulled_and_everything_follows() {
     harness.get_by_label("Line M1").click();
     harness.run_steps(3);
     let main = harness.state().session.plan().line_named("M1").unwrap();
-    let before = harness.state().session.derived().design.clone();
+    let before = harness.state().session.worked().design.clone();
     let rect = harness.get_by_label("Profile of M1").rect();
     // The pipe's middle: found by pulling at the height where it is drawn.
     let grip = (0..40).map(|k| Pos2::new(rect.center().x, rect.top() + rect.height() * k as f32 / 40.0)).find(|at| {
@@ -316,7 +316,7 @@ fn a_grade_break_is_pulled_and_everything_follows() {
         is_pulled
     });
     let grip = grip.expect("the pipe can be taken hold of");
-    assert_eq!(harness.state().session.derived().design, before);
+    assert_eq!(harness.state().session.worked().design, before);
     harness.hover_at(grip);
     harness.run_steps(1);
     harness.drag_at(grip);
@@ -326,7 +326,7 @@ fn a_grade_break_is_pulled_and_everything_follows() {
     harness.hover_at(grip + egui::vec2(0.0, 14.0));
     harness.run_steps(1);
     assert!(harness.state().session.in_gesture(), "the gesture shows before it is an edit");
-    let during = &harness.state().session.derived().design;
+    let during = &harness.state().session.worked().design;
     assert!(during.cost.dug != before.cost.dug && during.lines[&main].stations != before.lines[&main].stations);
     assert!(harness.state().session.plan().lines[&main].pins.is_empty());
     harness.drop_at(grip + egui::vec2(0.0, 14.0));
@@ -334,7 +334,7 @@ fn a_grade_break_is_pulled_and_everything_follows() {
     assert_eq!(harness.state().session.plan().lines[&main].pins.len(), 1);
     harness.key_press_modifiers(Modifiers::COMMAND, Key::Z);
     harness.run_steps(2);
-    assert_eq!(harness.state().session.derived().design, before);
+    assert_eq!(harness.state().session.worked().design, before);
 }
 
 /// The size follows the flow once that is chosen, and the brief's soil and water are fields of the stage.
@@ -371,7 +371,7 @@ fn the_size_follows_the_flow() {
     press(&mut harness, Key::Enter);
     harness.run_steps(3);
     assert_eq!(harness.state().session.plan().lines[&main].structures[0].kind, plan::StructureKind::Breather);
-    let worked = &harness.state().session.derived().design.lines[&main];
+    let worked = &harness.state().session.worked().design.lines[&main];
     assert!(worked.fullest().unwrap().share() <= 1.0 + 1e-6);
     assert_eq!(harness.state().session.plan().lines[&main].size_by, plan::SizeBy::Flow);
     press(&mut harness, Key::Escape);
@@ -438,7 +438,7 @@ fn a_clicked_finding_selects_its_line_and_goes_there() {
     let main = plan.line_named("M1").unwrap();
     plan.apply(&plan::set_pin(&plan, main, 150.0, Some((98.5, true))).unwrap()).unwrap();
     let mut harness = harness(plan);
-    let finding = harness.state().session.derived().findings[0].clone();
+    let finding = harness.state().session.worked().findings[0].clone();
     assert_eq!(finding.slug, "adverse-grade", "{}", finding.title);
     harness.get_by_role_and_label(egui::Role::Button, &finding.title).click();
     harness.run_steps(3);
@@ -570,7 +570,7 @@ fn waits(harness: &mut Harness<'_, Desk>, mut until: impl FnMut(&Harness<'_, Des
 /// True once every finding has been tried.
 fn all_tried(harness: &Harness<'_, Desk>) -> bool {
     let desk = harness.state();
-    let findings = &desk.session.derived().findings;
+    let findings = &desk.session.worked().findings;
     findings.iter().all(|finding| desk.known(finding).tried.is_some())
 }
 
@@ -740,12 +740,12 @@ fn a_finding_is_left_by_name() {
         Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "relevelled".into() };
     harness.run_steps(2);
     push(&mut harness, "Leave it");
-    let left = harness.state().session.derived().findings[0].left.clone();
+    let left = harness.state().session.worked().findings[0].left.clone();
     assert_eq!(left.map(|left| left.signed.because), Some("relevelled".into()));
     push(&mut harness, "Take it up again");
-    assert!(harness.state().session.derived().findings[0].left.is_none());
+    assert!(harness.state().session.worked().findings[0].left.is_none());
     harness.state_mut().session.undo();
-    assert!(harness.state().session.derived().findings[0].left.is_some());
+    assert!(harness.state().session.worked().findings[0].left.is_some());
 }
 
 /// A fix is looked at first: the plan is as it was until "Do it".
@@ -785,7 +785,7 @@ fn a_utility_is_marked_and_found() {
     assert_eq!(harness.state().session.plan().landmarks.len(), 1);
     assert!(matches!(harness.state().view.selection, Selection::Object(ObjectId::Landmark(_))));
     harness.get_by_label("Locate ticket");
-    let findings = &harness.state().session.derived().findings;
+    let findings = &harness.state().session.worked().findings;
     assert!(findings.iter().any(|f| f.check == 64 || f.also.iter().any(|(check, _)| *check == 64)));
     push(&mut harness, "Delete mark");
     assert!(harness.state().session.plan().landmarks.is_empty());
@@ -907,7 +907,7 @@ fn one_click_gives_a_line_one_grade() {
     let steepest = harness.get_by_label_contains("Steepest: ");
     steepest.click();
     harness.run_steps(3);
-    let derived = harness.state().session.derived();
+    let derived = harness.state().session.worked();
     let worked = &derived.design.lines[&id];
     assert_eq!(worked.reaches.len(), 1);
     let held = &derived.plan.lines[&id].reaches;
@@ -964,7 +964,7 @@ fn a_size_change_is_pulled_along_its_line() {
     let laid = harness.state().session.plan().lines[&id].stretches[0];
     assert!((laid.from_m - length_m * 0.7).abs() < length_m * 0.02, "{laid:?}");
     assert_eq!(laid.size_m, Some(size_m));
-    let worked = &harness.state().session.derived().design.lines[&id];
+    let worked = &harness.state().session.worked().design.lines[&id];
     let station = worked.stations.iter().find(|station| station.step_m != 0.0).unwrap();
     assert!((station.station_m - laid.from_m).abs() < 1e-3);
     assert!((station.step_m - (worked.pipe_at(0.0).size_m - size_m)).abs() < 1e-9, "crowns are level");

@@ -82,7 +82,7 @@ impl Session {
 
     /// Everything worked out that is shown: with the gesture in hand, or with a step of it that came before where gestures
     /// are worked out beside the window; without one, of the plan as it stands.
-    pub fn derived(&self) -> &Worked {
+    pub fn worked(&self) -> &Worked {
         self.live.as_deref().unwrap_or(&self.at_rest)
     }
 
@@ -269,7 +269,7 @@ impl Session {
 
     /// The corners of what there is to look at: field, lines and outlets, or the whole ground while only outlets stand.
     pub fn frame(&self) -> (Point, Point) {
-        let plan = &self.derived().plan;
+        let plan = &self.worked().plan;
         let field = plan.field.iter().flat_map(|field| &field.ring);
         let lines = plan.lines.values().flat_map(|line| &line.points);
         let outlets = plan.outlets.values().map(|outlet| &outlet.at);

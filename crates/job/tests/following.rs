@@ -44,8 +44,8 @@ fn assert_same(one: &Worked, other: &Worked) {
 }
 
 fn assert_at_rest(session: &Session) {
-    assert_same(session.derived(), &Worked::of(session.plan().clone(), session.land()));
-    assert!(std::ptr::eq(session.derived(), session.at_rest()) && session.steps_behind() == 0);
+    assert_same(session.worked(), &Worked::of(session.plan().clone(), session.land()));
+    assert!(std::ptr::eq(session.worked(), session.at_rest()) && session.steps_behind() == 0);
 }
 
 #[test]
@@ -58,7 +58,7 @@ fn what_is_shown_is_what_follows_from_the_step_and_then_from_the_edit() {
             session.gesture(Some(edit.clone()));
             if (k + i).is_multiple_of(3) {
                 settle(&mut session);
-                assert_same(session.derived(), &Worked::of(session.plan().with(&edit), session.land()));
+                assert_same(session.worked(), &Worked::of(session.plan().with(&edit), session.land()));
             }
         }
         // Let go where it is: what is being worked out is waited for.
@@ -76,13 +76,13 @@ fn escape_brings_back_what_was_there_and_leaves_no_trace() {
         session.gesture(Some(step(&session, line, 3)));
         if wait {
             settle(&mut session);
-            assert!(!std::ptr::eq(session.derived(), before));
+            assert!(!std::ptr::eq(session.worked(), before));
         }
         session.gesture(None);
-        assert!(std::ptr::eq(session.derived(), before) && session.steps_behind() == 0);
+        assert!(std::ptr::eq(session.worked(), before) && session.steps_behind() == 0);
         std::thread::sleep(Duration::from_millis(60));
         session.take_up();
-        assert!(std::ptr::eq(session.derived(), before), "what comes late is not shown");
+        assert!(std::ptr::eq(session.worked(), before), "what comes late is not shown");
         assert!(!session.in_gesture() && !session.history().is_unsaved());
     }
 }
@@ -99,10 +99,10 @@ fn a_drag_shows_its_own_steps_only() {
         let edit = step(&session, other, k);
         session.gesture(Some(edit.clone()));
         session.take_up();
-        let shown = &session.derived().plan;
+        let shown = &session.worked().plan;
         assert!(*shown == *session.plan() || *shown == session.plan().with(&edit), "step {k}");
         settle(&mut session);
-        assert_same(session.derived(), &Worked::of(session.plan().with(&edit), session.land()));
+        assert_same(session.worked(), &Worked::of(session.plan().with(&edit), session.land()));
         session.gesture(None);
     }
 }
@@ -139,9 +139,9 @@ fn water_is_led_once_a_ditch_is_let_go() {
     let before = session.land().watercourses.len();
     session.gesture(Some(edit.clone()));
     settle(&mut session);
-    assert_eq!(session.derived().land.watercourses.len(), before);
+    assert_eq!(session.worked().land.watercourses.len(), before);
     session.edit(&edit).unwrap();
-    assert_eq!(session.derived().land.watercourses.len(), before + 1);
+    assert_eq!(session.worked().land.watercourses.len(), before + 1);
     assert_at_rest(&session);
 }
 
@@ -157,6 +157,6 @@ fn beside_and_at_once_come_to_the_same() {
         at_once.gesture(Some(edit));
         settle(&mut beside);
         assert_eq!(at_once.steps_behind(), 0);
-        assert_same(beside.derived(), at_once.derived());
+        assert_same(beside.worked(), at_once.worked());
     }
 }

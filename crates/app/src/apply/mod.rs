@@ -94,7 +94,7 @@ fn select(desk: &mut Desk, selection: Selection) {
 fn look(desk: &mut Desk, check: u16, at: Point) {
     desk.view.finding = Some((check, at));
     desk.view.camera.centre = at;
-    let finding = desk.session.derived().findings.iter().find(|finding| finding.check == check && finding.at == at);
+    let finding = desk.session.worked().findings.iter().find(|finding| finding.check == check && finding.at == at);
     if let Some(finding) = finding {
         desk.trying.iter().for_each(|trying| trying.want(&finding.key));
         desk.view.selection = finding.about().map_or(desk.view.selection, Selection::Object);

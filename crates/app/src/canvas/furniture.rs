@@ -42,7 +42,7 @@ fn round_length(most: f64) -> f64 {
 }
 
 fn scale_bar(pen: &Pen) {
-    let units = pen.session.derived().plan.title.units;
+    let units = pen.session.worked().plan.title.units;
     let unit_m = units.length_unit().metres();
     let length = round_length(pen.lens.metres(LONGEST_BAR) / unit_m);
     let width = (length * unit_m * pen.lens.camera.scale) as f32;
@@ -74,7 +74,7 @@ pub fn keys(pen: &Pen) -> Vec<Key> {
 /// The classes of the tint in use: class and words.
 fn tint_rows(pen: &Pen) -> Vec<(usize, String)> {
     let tint = pen.view.layers.tint;
-    let units = pen.session.derived().plan.title.units;
+    let units = pen.session.worked().plan.title.units;
     let words = |bound: &f32| match tint {
         Tint::Depth => format!("water from {} deep", units.depth(f64::from(*bound))),
         _ => format!("slope from {} %", (f64::from(*bound) * 1e4).round() / 100.0),

@@ -47,18 +47,18 @@ pub struct Pen<'a> {
 impl Pen<'_> {
     /// What the map is made from.
     fn map(&self) -> MapOf<'_> {
-        let derived = self.session.derived();
+        let worked = self.session.worked();
         let (low, high) = self.lens.seen();
         let far_m = self.lens.metres(SIGN);
         MapOf {
-            findings: &derived.findings,
+            findings: &worked.findings,
             land: Some(self.session.land()),
             contours: self.session.contours().map_or(&[], |contours| &contours.lines),
             chosen: self.view.selection.chosen(),
             looked_at: self.view.finding,
             section: &self.view.section,
             seen: Some((Point::new(low.x - far_m, low.y - far_m), Point::new(high.x + far_m, high.y + far_m))),
-            ..MapOf::new(&derived.plan, &derived.design)
+            ..MapOf::new(&worked.plan, &worked.design)
         }
     }
 

@@ -27,7 +27,7 @@ fn kept(role: Role) -> Option<f32> {
 /// Writes labels where they fit, the most important first; where lines lie close, only the name. No label of a line lies on
 /// another line: it would be read as that line's.
 pub fn write(pen: &Pen, words: &[Label], labels: &mut LabelBook) {
-    let lines = &pen.session.derived().plan.lines;
+    let lines = &pen.session.worked().plan.lines;
     let paths: Vec<(&[Point], Vec<Pos2>)> =
         lines.values().map(|line| (line.points.as_slice(), pen.lens.path(&line.points))).collect();
     for label in words {

@@ -83,7 +83,7 @@ impl SnapIndex {
         }
         let mut pieces: Vec<(Segment, SnapKind)> = Vec::new();
         let piece = |a: Point, b: Point, kind: SnapKind| (Segment::new(a, b), kind);
-        let plan = &session.derived().plan;
+        let plan = &session.worked().plan;
         for (id, outlet) in &plan.outlets {
             pieces.push(piece(outlet.at, outlet.at, SnapKind::Object((*id).into())));
         }
@@ -92,7 +92,7 @@ impl SnapIndex {
             let segments = line.points.windows(2).enumerate();
             pieces.extend(segments.map(|(i, pair)| piece(pair[0], pair[1], SnapKind::Line(*id, i))));
         }
-        for (id, worked) in &session.derived().design.lines {
+        for (id, worked) in &session.worked().design.lines {
             let places = worked.bodies().skip(1).filter_map(|body| worked.at(body.from_m));
             pieces.extend((1..).zip(places).map(|(k, s)| piece(s.at, s.at, SnapKind::PipeChange(*id, k))));
         }

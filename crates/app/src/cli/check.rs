@@ -54,7 +54,7 @@ pub fn run(check: &Check) -> Result<ExitCode, CliError> {
 /// Prints the check of the demo field.
 pub fn demo() -> Result<(), CliError> {
     let session = job::files::demo_session(job::demo::first_plan()).map_err(CliError::demo)?;
-    print(session.derived());
+    print(session.worked());
     Ok(())
 }
 

@@ -48,12 +48,12 @@ pub struct Export {
 pub fn run(export: &Export) -> Result<ExitCode, CliError> {
     let open = super::open(&export.plan)?;
     export.output.iter().try_for_each(|output| export.over.spare((&open.plan, &export.plan), output))?;
-    let derived = super::work_out(&open);
+    let worked = super::work_out(&open);
     let all_the_same = export.all_the_same.then(|| export.signed.signature(&open.plan)).transpose()?;
     let wish = PaperWish { all_the_same, ..PaperWish::default() };
-    handing::may_tell(&derived, &wish)?;
-    let land = &derived.land;
-    let stakes = || handing::stakes_signed(&derived, wish.all_the_same.as_ref());
+    handing::may_tell(&worked, &wish)?;
+    let land = &worked.land;
+    let stakes = || handing::stakes_signed(&worked, wish.all_the_same.as_ref());
     let file = |error| CliError::file(&export.plan, error);
     let text = match (export.to.as_str(), export.what.as_str()) {
         ("csv", _) => stakes().csv(),
@@ -61,15 +61,15 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
         ("landxml", _) => stakes().landxml(),
         ("kml", _) => placed(land).map(|_| stakes())?.kml().map_err(file)?,
         ("gpx", _) => placed(land).map(|_| stakes())?.gpx().map_err(file)?,
-        (_, "ground") => ground(export, placed(land)?, &derived)?,
+        (_, "ground") => ground(export, placed(land)?, &worked)?,
         (_, "stakes") => placed(land).map(|_| stakes())?.geojson().map_err(file)?,
         _ => {
-            let notices = handing::notices(&derived);
+            let notices = handing::notices(&worked);
             exchange::plan_geojson(
-                &derived.plan,
-                &derived.design,
+                &worked.plan,
+                &worked.design,
                 &notices,
-                &placed(land).map(|_| plane(&derived.plan))?,
+                &placed(land).map(|_| plane(&worked.plan))?,
             )
             .map_err(file)?
         }
@@ -91,8 +91,8 @@ fn placed(land: &Land) -> Result<&Land, CliError> {
     })
 }
 
-fn ground(export: &Export, land: &Land, derived: &Worked) -> Result<String, CliError> {
-    let units = derived.plan.title.units;
+fn ground(export: &Export, land: &Land, worked: &Worked) -> Result<String, CliError> {
+    let units = worked.plan.title.units;
     let interval = export.every.as_deref().map(|text| measure::parse_length(text, units)).transpose();
     let interval_m = interval.map_err(|error| CliError::Argument(format!("--every: {error}")))?;
     if interval_m.is_some_and(|interval_m| interval_m < 0.001) {
@@ -100,6 +100,6 @@ fn ground(export: &Export, land: &Land, derived: &Worked) -> Result<String, CliE
     }
     let contours = land.contours(interval_m, units.length_unit(), threads());
     let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
-    exchange::ground_geojson(&derived.plan, contours, &land.swales, &plane(&derived.plan))
+    exchange::ground_geojson(&worked.plan, contours, &land.swales, &plane(&worked.plan))
         .map_err(|error| CliError::file(&export.plan, error))
 }

@@ -45,20 +45,20 @@ pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
     let to = fix.output.as_deref().unwrap_or(&fix.plan);
     let changes_plan = fix.key.is_some() && !fix.list && job::sparing::is_itself(&fix.plan, to);
     let mut open = super::open_to(&fix.plan, changes_plan)?;
-    let derived = super::work_out(&open);
+    let worked = super::work_out(&open);
     let Some(key) = fix.key.as_deref().filter(|_| !fix.list) else {
         let units = open.plan.title.units;
-        let only = fix.key.as_deref().map(|key| super::finding_of(&derived.findings, key, units)).transpose()?;
+        let only = fix.key.as_deref().map(|key| super::finding_of(&worked.findings, key, units)).transpose()?;
         match only {
-            Some(only) => remedies(&only.with_tried(Some(derived.try_one(only)))).iter().for_each(say),
-            None => derived.tried().iter().flat_map(remedies).for_each(say),
+            Some(only) => remedies(&only.with_tried(Some(worked.try_one(only)))).iter().for_each(say),
+            None => worked.tried().iter().flat_map(remedies).for_each(say),
         }
         return Ok(ExitCode::SUCCESS);
     };
     let to = fix.output.as_deref().unwrap_or(&fix.plan);
     fix.over.spare_plan((&open.plan, &fix.plan), to)?;
-    let finding = super::finding_of(&derived.findings, key, open.plan.title.units)?;
-    let edit = chosen(&derived, finding, fix.remedy)?;
+    let finding = super::finding_of(&worked.findings, key, open.plan.title.units)?;
+    let edit = chosen(&worked, finding, fix.remedy)?;
     let edit = match plan::wants_signature(&edit) {
         true => plan::sign(&edit, &fix.signed.correction(&open.plan)?),
         false => edit,
@@ -67,7 +67,7 @@ pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
     let after = Worked::of(open.plan.clone(), &relaid(&open, &fix.plan)?);
     super::save_to(&open.source, &open.plan, to)?;
     say(format_args!("{}: {}", finding.key, edit.label));
-    changes(&derived, &after).iter().for_each(say);
+    changes(&worked, &after).iter().for_each(say);
     say(format_args!("Written: {}", to.display()));
     Ok(ExitCode::SUCCESS)
 }
@@ -84,8 +84,8 @@ fn remedies(finding: &Finding) -> Vec<String> {
 }
 
 /// The remedy of a finding that was asked for.
-fn chosen(derived: &Worked, finding: &Finding, number: usize) -> Result<Edit, CliError> {
-    let tried = derived.try_one(finding);
+fn chosen(worked: &Worked, finding: &Finding, number: usize) -> Result<Edit, CliError> {
+    let tried = worked.try_one(finding);
     let remedies = &tried.remedies;
     number.checked_sub(1).and_then(|i| remedies.get(i)).cloned().ok_or_else(|| {
         let with = finding.with_tried(Some(tried.clone()));

@@ -38,13 +38,13 @@ pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
     let open = super::open(&handover.plan)?;
     let at = |error| CliError::file(&handover.output, error);
     parcel::place(&handover.output, &open.plan, Some(&handover.plan)).map_err(at)?;
-    let derived = super::work_out(&open);
-    let mut wish = handover.paper.wish(&derived)?;
+    let worked = super::work_out(&open);
+    let mut wish = handover.paper.wish(&worked)?;
     if handover.all_the_same {
         wish.all_the_same = Some(handover.signed.signature(&open.plan)?);
     }
     let home = chosen::home(&handover.plan);
-    let files = handing::folder(&derived, Some(&home), &wish, &|_, _| true);
+    let files = handing::folder(&worked, Some(&home), &wish, &|_, _| true);
     let files = files.map_err(|error| match error {
         HandingError::HeldBack(held_back) => CliError::HeldBack(held_back),
         error => CliError::Argument(error.to_string()),
@@ -56,7 +56,7 @@ pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
     for file in &files {
         say(format_args!("{:<wide$}  {}", file.name, file.what));
     }
-    handing::no_dig_lines(&derived).iter().for_each(say);
+    handing::no_dig_lines(&worked).iter().for_each(say);
     let replaced = if place.is_former { ", in place of the former hand-over" } else { "" };
     say(format_args!("Written: {}{replaced}", handover.output.display()));
     Ok(ExitCode::SUCCESS)

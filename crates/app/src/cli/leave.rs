@@ -29,8 +29,8 @@ pub struct Leave {
 /// Leaves the finding and saves the plan.
 pub fn run(leave: &Leave) -> Result<ExitCode, CliError> {
     let mut open = super::open_to(&leave.plan, true)?;
-    let derived = super::work_out(&open);
-    let finding = super::finding_of(&derived.findings, &leave.key, open.plan.title.units)?;
+    let worked = super::work_out(&open);
+    let finding = super::finding_of(&worked.findings, &leave.key, open.plan.title.units)?;
     let edit = match leave.take_up {
         true => {
             let left = finding.left.as_ref();

@@ -63,8 +63,8 @@ fn paper(text: &str) -> Result<Paper, String> {
 
 impl PaperArgs {
     /// The wish, with the usual paper of the plan's units. A set-up that gives a reading which no rod has is refused.
-    pub fn wish(&self, derived: &Worked) -> Result<PaperWish, CliError> {
-        let plan = &derived.plan;
+    pub fn wish(&self, worked: &Worked) -> Result<PaperWish, CliError> {
+        let plan = &worked.plan;
         let units = plan.title.units;
         let set_ups: Vec<SetUp> = self.instrument.iter().map(|text| set_up(text, plan)).collect::<Result<_, _>>()?;
         let rod = self.rod.as_deref().map(|text| measure::parse_length(text, units)).transpose();
@@ -73,7 +73,7 @@ impl PaperArgs {
         if rod_m <= 0.0 {
             return Err(CliError::Argument(format!("--rod: found {}, expected more", units.depth(rod_m))));
         }
-        takeoff::hold_rods(plan, &derived.design, &set_ups, rod_m)
+        takeoff::hold_rods(plan, &worked.design, &set_ups, rod_m)
             .map_err(|trouble| CliError::Argument(format!("--instrument, {trouble}")))?;
         Ok(PaperWish { paper: self.paper.unwrap_or(Paper::usual(units)), set_ups, all_the_same: None })
     }
@@ -148,24 +148,24 @@ impl Signed {
 pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     let mut open = super::open_to(&sheets.plan, sheets.issue)?;
     sheets.over.spare((&open.plan, &sheets.plan), &sheets.output)?;
-    let mut derived = super::work_out(&open);
-    let mut wish = sheets.paper.wish(&derived)?;
+    let mut worked = super::work_out(&open);
+    let mut wish = sheets.paper.wish(&worked)?;
     if sheets.all_the_same {
         wish.all_the_same = Some(sheets.signed.signature(&open.plan)?);
     }
     if sheets.issue {
         let signed = sheets.signed.signature(&open.plan)?;
-        derived.tried();
-        issue(&mut open, &derived, &wish, &signed)?;
+        worked.tried();
+        issue(&mut open, &worked, &wish, &signed)?;
         open.source.save(&open.plan)?;
-        derived = super::work_out(&open);
+        worked = super::work_out(&open);
     }
-    handing::may_tell(&derived, &wish)?;
-    let made = handing::pdf(&derived, &wish, &|_, _| true);
+    handing::may_tell(&worked, &wish)?;
+    let made = handing::pdf(&worked, &wish, &|_, _| true);
     let (pdf, edition) = made.map_err(|error| CliError::Argument(error.to_string()))?;
     exchange::replace_file(&sheets.output, &pdf, false).map_err(|error| unwritten(sheets, error))?;
     edition.warning.iter().for_each(|warning| say(format_args!("Warning: {warning}")));
-    handing::no_dig_lines(&derived).iter().for_each(say);
+    handing::no_dig_lines(&worked).iter().for_each(say);
     say(format_args!("Written: {}", sheets.output.display()));
     Ok(ExitCode::SUCCESS)
 }
@@ -180,8 +180,8 @@ fn unwritten(sheets: &Sheets, error: exchange::FileError) -> CliError {
     }
 }
 
-fn issue(open: &mut OpenPlan, derived: &Worked, wish: &PaperWish, signed: &Signature) -> Result<(), CliError> {
-    let edit = handing::issue(derived, wish, signed).map_err(|error| match error {
+fn issue(open: &mut OpenPlan, worked: &Worked, wish: &PaperWish, signed: &Signature) -> Result<(), CliError> {
+    let edit = handing::issue(worked, wish, signed).map_err(|error| match error {
         NotIssued::HeldBack(held_back) => CliError::HeldBack(held_back),
         error => CliError::Argument(format!("--on, {error}")),
     })?;

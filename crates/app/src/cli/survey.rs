@@ -134,12 +134,12 @@ pub fn run(verb: &SurveyVerb) -> Result<ExitCode, CliError> {
             .map_err(|error| CliError::file(&verb.plan, error))?,
     };
     let open = OpenPlan { plan, land, source: open.source };
-    let derived = super::work_out(&open);
+    let worked = super::work_out(&open);
     if verb.json {
-        say_json(&as_json(&derived))?;
+        say_json(&as_json(&worked))?;
     } else {
         super::say_notes(&open.land);
-        text_lines(&derived).iter().for_each(say);
+        text_lines(&worked).iter().for_each(say);
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -320,16 +320,16 @@ impl<'a> Asked<'a> {
 }
 
 /// How the survey stands, its log, and what is odd, as lines of text.
-fn text_lines(derived: &Worked) -> Vec<String> {
-    let mut text = derived.land.survey.as_ref().map(|survey| standing(&derived.plan, survey)).unwrap_or_default();
-    let (plan, units) = (&derived.plan, derived.plan.title.units);
+fn text_lines(worked: &Worked) -> Vec<String> {
+    let mut text = worked.land.survey.as_ref().map(|survey| standing(&worked.plan, survey)).unwrap_or_default();
+    let (plan, units) = (&worked.plan, worked.plan.title.units);
     text.push("Log:".into());
     text.extend(plan.survey.corrections.iter().map(|correction| format!("  {}", correction.words(units))));
     if plan.survey.corrections.is_empty() {
         text.push("  nothing was corrected".into());
     }
     text.push("Findings:".into());
-    let found: Vec<String> = job::words::of_the_survey(derived.tried())
+    let found: Vec<String> = job::words::of_the_survey(worked.tried())
         .map(|finding| format!("  {} [{} {}] {}", finding.severity.word(), finding.key, finding.slug, finding.text()))
         .collect();
     text.extend(if found.is_empty() { vec!["  none".into()] } else { found });
@@ -355,9 +355,9 @@ pub fn standing(plan: &Plan, survey: &Surveyed) -> Vec<String> {
 }
 
 /// The same for machines.
-pub fn as_json(derived: &Worked) -> Value {
-    let Some(survey) = &derived.land.survey else { return Value::Null };
-    let (plan, units) = (&derived.plan, derived.plan.title.units);
+pub fn as_json(worked: &Worked) -> Value {
+    let Some(survey) = &worked.land.survey else { return Value::Null };
+    let (plan, units) = (&worked.plan, worked.plan.title.units);
     json!({
         "batches": land::batch_rows(survey).iter().map(batch_json).collect::<Vec<_>>(),
         "surface_error_m": survey.error.map(|error| error.metres()),
@@ -376,7 +376,7 @@ pub fn as_json(derived: &Worked) -> Value {
             "because": correction.signed.because,
             "what": correction.what.words(units),
         })).collect::<Vec<_>>(),
-        "findings": job::words::of_the_survey(&derived.findings).map(|finding| json!({
+        "findings": job::words::of_the_survey(&worked.findings).map(|finding| json!({
             "key": finding.key, "check": finding.check, "slug": finding.slug, "severity_words": finding.severity.word(),
             "message": finding.message, "x_m": finding.at.x, "y_m": finding.at.y,
         })).collect::<Vec<_>>(),

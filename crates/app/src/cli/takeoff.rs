@@ -26,18 +26,18 @@ pub struct Takeoff {
 /// Prints the takeoff.
 pub fn run(takeoff: &Takeoff) -> Result<ExitCode, CliError> {
     let open = super::open(&takeoff.plan)?;
-    let derived = super::work_out(&open);
+    let worked = super::work_out(&open);
     if takeoff.json {
-        say_json(&as_json(&derived))?;
+        say_json(&as_json(&worked))?;
     } else {
-        text_lines(&derived).iter().for_each(say);
+        text_lines(&worked).iter().for_each(say);
     }
     Ok(ExitCode::SUCCESS)
 }
 
 /// The takeoff as lines of text.
-pub fn text_lines(derived: &Worked) -> Vec<String> {
-    let (plan, estimate) = (&derived.plan, derived.estimate());
+pub fn text_lines(worked: &Worked) -> Vec<String> {
+    let (plan, estimate) = (&worked.plan, worked.estimate());
     let (units, money) = (plan.title.units, |value: f64| estimate.money(value));
     let mut text = vec![format!("{}: an estimate", plan.title.name)];
     let source = estimate.source.trim();
@@ -81,19 +81,19 @@ pub fn text_lines(derived: &Worked) -> Vec<String> {
         let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
         text.push(format!("Old tile {} tied in spares {}{worth}", saving.name, units.length(saving.length_m)));
     }
-    text.extend(job::compare::text_lines(derived));
+    text.extend(job::compare::text_lines(worked));
     text.push(String::new());
     text.push(plan::CAUTION.into());
     text
 }
 
 /// The takeoff without layouts put aside.
-pub fn takeoff_lines(derived: &Worked) -> Vec<String> {
-    text_lines(derived)
+pub fn takeoff_lines(worked: &Worked) -> Vec<String> {
+    text_lines(worked)
 }
 
-fn as_json(derived: &Worked) -> Value {
-    let (plan, estimate) = (&derived.plan, derived.estimate());
+fn as_json(worked: &Worked) -> Value {
+    let (plan, estimate) = (&worked.plan, worked.estimate());
     json!({
         "name": plan.title.name,
         "estimate": true,
@@ -140,7 +140,7 @@ fn as_json(derived: &Worked) -> Value {
         "savings": takeoff::savings(plan).iter().map(|saving| json!({
             "name": saving.name, "length_m": saving.length_m, "money": saving.money,
         })).collect::<Vec<_>>(),
-        "layouts": job::compare::as_json(derived),
+        "layouts": job::compare::as_json(worked),
         "caution": plan::CAUTION,
     })
 }

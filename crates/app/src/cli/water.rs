@@ -81,8 +81,8 @@ fn place_of(text: &str, across: LengthUnit) -> Result<Point, CliError> {
 }
 
 fn tell(verb: &WaterVerb, open: &OpenPlan, across: LengthUnit) -> Result<(), CliError> {
-    let derived = super::work_out(open);
-    let land = &derived.land;
+    let worked = super::work_out(open);
+    let land = &worked.land;
     let (Some(grid), Some(water)) = (land.grid(), land.water.as_deref()) else { return Ok(()) };
     let units = open.plan.title.units;
     let mut answers = vec![whole((grid, water), land, &open.plan)];

@@ -45,7 +45,7 @@ fn subject(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
 
 fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: &mut Vec<Wish>) {
     let session = sight.session;
-    match object.filter(|id| session.derived().plan.holds(*id)) {
+    match object.filter(|id| session.worked().plan.holds(*id)) {
         Some(ObjectId::Line(id)) => line_card(ui, session, sight.view.selection, id, wishes),
         Some(ObjectId::Outlet(id)) => outlet_card(ui, session, id, wishes),
         Some(ObjectId::Watercourse(id)) => watercourse::card(ui, session, id, wishes),
@@ -126,7 +126,7 @@ fn known_field(ui: &mut Ui, name: &str, value_m: Option<f64>, units: Units) -> O
 }
 
 fn line_card(ui: &mut Ui, session: &Session, selection: Selection, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = session.derived();
+    let derived = session.worked();
     let line = &derived.plan.lines[&id];
     let units = derived.plan.title.units;
     title(ui, format!("{}   {}", line.name, line.kind.word()));
@@ -190,7 +190,7 @@ fn kind_row(ui: &mut Ui, line: &mut Line) {
 }
 
 fn figures(ui: &mut Ui, session: &Session, id: LineId, line: &Line, units: Units) {
-    let derived = session.derived();
+    let derived = session.worked();
     let joins = derived.plan.name_of(line.joins).unwrap_or("nothing");
     let station = derived.design.joints.iter().find(|joint| joint.branch == id).map(|joint| joint.station_m);
     let at = station.map(|station_m| format!(" at {}", measure::station(station_m, units))).unwrap_or_default();
@@ -283,7 +283,7 @@ fn line_buttons(ui: &mut Ui, session: &Session, selection: Selection, id: LineId
 
 /// Levels fixed by hand, each with a way to change and to free it, and a way to fix another.
 fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut Vec<Wish>) {
-    let line = &session.derived().plan.lines[&id];
+    let line = &session.worked().plan.lines[&id];
     let word = if line.kind.is_old() { "Levels measured" } else { "Levels fixed by hand" };
     ui.label(RichText::new(word).font(bold(13.0)));
     let plan = session.plan();
@@ -302,7 +302,7 @@ fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut V
         let read =
             |text: &str| measure::parse_station(text, units).ok_or_else(|| "a station such as 1+50".to_string());
         if let Some(station_m) = text_field(ui, "Fix at station", String::new(), read) {
-            let now = session.derived().design.lines.get(&id).and_then(|worked| worked.at(station_m)?.invert_m);
+            let now = session.worked().design.lines.get(&id).and_then(|worked| worked.at(station_m)?.invert_m);
             let invert_m =
                 now.or(session.ground().and_then(|ground| ground.elevation(line.points[0]))).unwrap_or(0.0);
             wishes.extend(plan::set_pin(plan, id, station_m, Some((invert_m, true))).map(Wish::Edit));
@@ -311,7 +311,7 @@ fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut V
 }
 
 fn outlet_card(ui: &mut Ui, session: &Session, id: OutletId, wishes: &mut Vec<Wish>) {
-    let plan = &session.derived().plan;
+    let plan = &session.worked().plan;
     let outlet = &plan.outlets[&id];
     let units = plan.title.units;
     let mut next = outlet.clone();
@@ -354,7 +354,7 @@ fn outlet_card(ui: &mut Ui, session: &Session, id: OutletId, wishes: &mut Vec<Wi
 
 /// The invert that was found for an outlet.
 fn plan_invert(session: &Session, id: OutletId) -> Option<f64> {
-    session.derived().design.outlet_inverts_m.get(&id).copied()
+    session.worked().design.outlet_inverts_m.get(&id).copied()
 }
 
 fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
@@ -411,8 +411,7 @@ fn lines_card(ui: &mut Ui, sight: &mut Sight) {
 }
 
 fn punch_list(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    let findings: Vec<Finding> =
-        sight.session.derived().findings.iter().map(|finding| sight.known(finding)).collect();
+    let findings: Vec<Finding> = sight.session.worked().findings.iter().map(|finding| sight.known(finding)).collect();
     title(ui, "Punch list");
     ui.label(RichText::new(job::words::counted(&findings)).font(plain(13.0)).color(sight.view.palette().soft_ink));
     if findings.is_empty() {

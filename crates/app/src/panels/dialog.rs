@@ -335,10 +335,10 @@ impl FixAsk {
 
 /// Findings, length and cost of what is shown.
 fn figures(session: &Session) -> Vec<String> {
-    let derived = session.derived();
-    let (units, estimate) = (derived.plan.title.units, derived.estimate());
+    let worked = session.worked();
+    let (units, estimate) = (worked.plan.title.units, worked.estimate());
     vec![
-        job::words::counted(&derived.findings),
+        job::words::counted(&worked.findings),
         format!("{} of new line", units.length(estimate.length_m())),
         format!("{}, estimate", estimate.money(estimate.total())),
     ]

@@ -90,7 +90,7 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
         return Vec::new();
     }
     let mut grips = Vec::new();
-    let derived = sight.session.derived();
+    let worked = sight.session.worked();
     let chosen = sight.view.selection.line();
     let spot = |at: Point, size: f32, id: Id, name: String, sense: Sense| -> Option<Response> {
         let at = lens.to_screen(at);
@@ -99,7 +99,7 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
         Some(response)
     };
-    for (id, line) in &derived.plan.lines {
+    for (id, line) in &worked.plan.lines {
         let middle = point_at(&line.points, line.length_m() * 0.5).unwrap_or(line.points[0]);
         let name = format!("Line {}", line.name);
         let reached = spot(middle, 12.0, ui.scope_id().with(("line", id.0)), name, Sense::click());
@@ -107,14 +107,14 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
             wishes.push(Wish::Select(Selection::of(*id)));
         }
     }
-    for (i, finding) in derived.findings.iter().enumerate().filter(|(_, f)| f.severity != checks::Severity::Note) {
+    for (i, finding) in worked.findings.iter().enumerate().filter(|(_, f)| f.severity != checks::Severity::Note) {
         let name = format!("Mark {}: {}", i + 1, finding.title);
         let reached = spot(finding.at, 20.0, ui.scope_id().with(("finding", i)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) {
             wishes.push(Wish::Look(finding.check, finding.at));
         }
     }
-    for (id, outlet) in &derived.plan.outlets {
+    for (id, outlet) in &worked.plan.outlets {
         grips.extend(spot(
             outlet.at,
             20.0,
@@ -123,14 +123,14 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
             Sense::click_and_drag(),
         ));
     }
-    for (id, mark) in &derived.plan.landmarks {
+    for (id, mark) in &worked.plan.landmarks {
         let name = format!("{} {}", mark.kind.word(), mark.name);
         let reached = spot(mark.outline.middle(), 12.0, ui.scope_id().with(("landmark", id.0)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) {
             wishes.push(Wish::Select(Selection::of(*id)));
         }
     }
-    for (id, course) in &derived.plan.watercourses {
+    for (id, course) in &worked.plan.watercourses {
         let chosen = sight.view.selection == Selection::of(*id);
         let name = format!("{} {}", course.kind.word(), course.name);
         let middle = point_at(&course.points, measure::path_length(&course.points) * 0.5).unwrap_or(course.points[0]);
@@ -143,7 +143,7 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
             grips.extend(spot(*at, 16.0, ui.scope_id().with(("turn", id.0, i)), name, Sense::click_and_drag()));
         }
     }
-    if let Some((id, line)) = chosen.and_then(|id| Some((id, derived.plan.lines.get(&id)?))) {
+    if let Some((id, line)) = chosen.and_then(|id| Some((id, worked.plan.lines.get(&id)?))) {
         for (i, at) in line.points.iter().enumerate() {
             let name = format!("Bend {} of {}", i + 1, line.name);
             grips.extend(spot(*at, 16.0, ui.scope_id().with(("bend", id.0, i)), name, Sense::click_and_drag()));
@@ -187,14 +187,14 @@ fn touches(ui: &Ui, sight: &Sight, map: &Response, handles: &[Response], lens: &
 
 fn paint_handles(pen: &Pen) {
     if let Selection::Object(ObjectId::Watercourse(id)) = pen.view.selection
-        && let Some(course) = pen.session.derived().plan.watercourses.get(&id)
+        && let Some(course) = pen.session.worked().plan.watercourses.get(&id)
     {
         for at in pen.lens.path(&course.points) {
             pen.painter.circle(at, 5.5, pen.palette.paper, Stroke::new(2.0, pen.palette.ink));
         }
     }
-    let derived = pen.session.derived();
-    let Some((id, line)) = pen.view.selection.line().and_then(|id| Some((id, derived.plan.lines.get(&id)?))) else {
+    let worked = pen.session.worked();
+    let Some((id, line)) = pen.view.selection.line().and_then(|id| Some((id, worked.plan.lines.get(&id)?))) else {
         return;
     };
     for (i, at) in line.points.iter().enumerate() {
@@ -269,7 +269,7 @@ fn paint_sketch(pen: &Pen, tool: &Tool) {
 }
 
 fn snap_word(pen: &Pen, kind: SnapKind) -> String {
-    let name = kind.object().and_then(|id| pen.session.derived().plan.object_name(id)).unwrap_or_default();
+    let name = kind.object().and_then(|id| pen.session.worked().plan.object_name(id)).unwrap_or_default();
     match kind {
         SnapKind::Object(ObjectId::Outlet(_)) => name.into(),
         SnapKind::Bend(..) => format!("bend of {name}"),
@@ -283,7 +283,7 @@ fn snap_word(pen: &Pen, kind: SnapKind) -> String {
 
 /// The place on the map of the station pointed at in the profile.
 fn paint_station(pen: &Pen) {
-    let lines = &pen.session.derived().plan.lines;
+    let lines = &pen.session.worked().plan.lines;
     if pen.view.section.len() > 1 {
         if let Some(at) = pen.view.station_m.and_then(|station_m| point_at(&pen.view.section, station_m)) {
             pen.painter.circle(pen.lens.to_screen(at), 6.0, pen.palette.next, Stroke::new(2.0, pen.palette.ink));

@@ -160,9 +160,9 @@ pub fn readout(ui: &mut Ui, sight: &Sight) {
         ui.horizontal(|ui| {
             ui.label(RichText::new(pointer_text(sight)).font(plain(13.0)));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                let pipe = sight.session.plan().title.units.length(sight.session.derived().totals.pipe_m);
+                let pipe = sight.session.plan().title.units.length(sight.session.worked().totals.pipe_m);
                 ui.label(RichText::new(format!("pipe {pipe}, estimate")).font(bold(13.0)));
-                ui.label(RichText::new(job::words::counted(&sight.session.derived().findings)).font(plain(13.0)));
+                ui.label(RichText::new(job::words::counted(&sight.session.worked().findings)).font(plain(13.0)));
                 if let Some(told) = sight.told {
                     ui.add(egui::Label::new(RichText::new(told).font(plain(12.0)).color(soft)).truncate());
                 }
@@ -228,7 +228,7 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
                 sight.view.station_m = section::show(ui, sight.session, sight.view);
                 return;
             }
-            let lines = &sight.session.derived().plan.lines;
+            let lines = &sight.session.worked().plan.lines;
             let shown = sight
                 .view
                 .selection

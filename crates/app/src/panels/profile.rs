@@ -29,7 +29,7 @@ const GRIP: f32 = 12.0;
 
 /// The line's name and its figures.
 pub fn heading(ui: &mut Ui, session: &Session, id: LineId, palette: &Palette) {
-    let derived = session.derived();
+    let derived = session.worked();
     let units = derived.plan.title.units;
     let (Some(line), Some(worked)) = (derived.plan.lines.get(&id), derived.design.lines.get(&id)) else { return };
     let from = match derived.design.joints.iter().find(|joint| joint.branch == id) {
@@ -74,7 +74,7 @@ struct Chart<'a> {
 
 /// Draws a line's profile and answers what was done in it.
 pub fn chart(ui: &mut Ui, session: &Session, view: &View, id: LineId, size: Vec2) -> Answer {
-    let derived = session.derived();
+    let derived = session.worked();
     let parts = Parts { at_work: true, findings: &derived.findings, ..Parts::default() };
     let profile = drawing::profile(&derived.plan, &derived.design, id, parts);
     let (Some(line), Some(worked), Some(profile)) =
@@ -329,7 +329,7 @@ mod tests {
     #[test]
     fn the_head_tells_the_least_cover_of_all() {
         let session = job::files::demo_session(job::demo::first_plan()).unwrap();
-        let (plan, design) = (&session.derived().plan, &session.derived().design);
+        let (plan, design) = (&session.worked().plan, &session.worked().design);
         let worked = &design.lines[&plan.line_named("L3").unwrap()];
         let (least_m, units) = (worked.least_cover().unwrap().value_m, plan.title.units);
         let at_stations = worked.stations.iter().filter_map(|s| worked.cover_m(s)).fold(f64::INFINITY, f64::min);

@@ -30,7 +30,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     {
         wishes.push(Wish::Run(Command::AddLevels));
     }
-    let found = job::words::of_the_survey(&session.derived().findings).map(|finding| sight.known(finding));
+    let found = job::words::of_the_survey(&session.worked().findings).map(|finding| sight.known(finding));
     let found: Vec<Finding> = found.collect();
     if found.iter().any(|finding| finding.tried.is_none() || finding.fix().is_some()) {
         ui.label(RichText::new("To correct, sign here").font(bold(13.0)));
@@ -44,8 +44,8 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
 }
 
 fn batches(ui: &mut Ui, session: &Session, palette: &Palette) {
-    let derived = session.derived();
-    let (Some(survey), units) = (&derived.land.survey, derived.plan.title.units) else { return };
+    let worked = session.worked();
+    let (Some(survey), units) = (&worked.land.survey, worked.plan.title.units) else { return };
     for (i, row) in land::batch_rows(survey).iter().enumerate() {
         ui.horizontal_top(|ui| {
             let (rect, _) = ui.allocate_exact_size(vec2(16.0, 18.0), Sense::hover());
@@ -102,7 +102,7 @@ fn choice(ui: &mut Ui, sight: &Sight, finding: &Finding, wishes: &mut Vec<Wish>)
 
 /// The edits that settle a finding: the remedies that were tried, and of shots in one place each by itself.
 fn ways_out(session: &Session, finding: &Finding) -> Vec<Edit> {
-    let (plan, Some(survey)) = (session.plan(), &session.derived().land.survey) else { return Vec::new() };
+    let (plan, Some(survey)) = (session.plan(), &session.worked().land.survey) else { return Vec::new() };
     let either = drop_either(survey, finding).into_iter();
     let either = either.map(|remedy| plan::correct(plan, vec![remedy], &Signature::default()));
     let remedies = finding.tried.iter().flat_map(|tried| tried.remedies.iter().cloned());

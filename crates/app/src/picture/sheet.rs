@@ -56,7 +56,7 @@ impl<'a> Paper<'a> {
 
     /// The findings that are written out.
     fn written(&self) -> &[Finding] {
-        let findings = self.session.derived().tried();
+        let findings = self.session.worked().tried();
         &findings[..findings.len().min(MOST_FINDINGS)]
     }
 
@@ -93,12 +93,12 @@ impl<'a> Paper<'a> {
     }
 
     fn head(&self, ui: &Ui, rect: Rect) {
-        let derived = self.session.derived();
-        let units = derived.plan.title.units;
+        let worked = self.session.worked();
+        let units = worked.plan.title.units;
         let palette = self.palette();
-        ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, &derived.plan.title.name, bold(24.0), palette.ink);
-        let mut facts = format!("{} of new pipe", units.length(derived.totals.pipe_m));
-        if let Some(area_m2) = derived.totals.field_area_m2 {
+        ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, &worked.plan.title.name, bold(24.0), palette.ink);
+        let mut facts = format!("{} of new pipe", units.length(worked.totals.pipe_m));
+        if let Some(area_m2) = worked.totals.field_area_m2 {
             facts = format!("{}  ·  {facts}", units.area(area_m2));
         }
         if let Some(contours) = self.session.contours() {
@@ -106,7 +106,7 @@ impl<'a> Paper<'a> {
         }
         let at = rect.left_top() + vec2(0.0, 31.0);
         ui.painter().text(at, egui::Align2::LEFT_TOP, facts, plain(14.0), palette.soft_ink);
-        let counted = job::words::counted(&derived.findings);
+        let counted = job::words::counted(&worked.findings);
         ui.painter().text(
             rect.right_top() + vec2(0.0, 6.0),
             egui::Align2::RIGHT_TOP,
@@ -114,9 +114,9 @@ impl<'a> Paper<'a> {
             bold(15.0),
             palette.ink,
         );
-        let unit = ground::plane(&derived.plan).unit().words();
+        let unit = ground::plane(&worked.plan).unit().words();
         let words = |ground: &plan::GroundRef| format!("{}, {unit}  ·  {}", ground.crs, datum(&ground.datum));
-        let ground = derived.plan.ground.as_ref().map(words);
+        let ground = worked.plan.ground.as_ref().map(words);
         let at = rect.right_top() + vec2(0.0, 31.0);
         ui.painter().text(at, egui::Align2::RIGHT_TOP, ground.unwrap_or_default(), plain(12.0), palette.soft_ink);
     }
@@ -164,7 +164,7 @@ impl<'a> Paper<'a> {
             }
             below += rows[row];
         }
-        let more = self.session.derived().findings.len() - findings.len();
+        let more = self.session.worked().findings.len() - findings.len();
         if more > 0 {
             let more = format!("and {more} more");
             ui.painter().text(rect.right_top(), egui::Align2::RIGHT_TOP, more, plain(13.0), palette.soft_ink);
@@ -190,7 +190,7 @@ impl<'a> Paper<'a> {
 
     /// Mains first, then by name, as a person looks for them.
     fn order(&self) -> Vec<LineId> {
-        let lines = &self.session.derived().plan.lines;
+        let lines = &self.session.worked().plan.lines;
         let mut order: Vec<LineId> = lines.keys().copied().collect();
         let rank = |id: &LineId| match lines[id].kind {
             plan::LineKind::Main => 0,

@@ -120,7 +120,7 @@ fn move_bend(hand: &Hand, id: plan::LineId, index: usize, to: Point) -> Option<E
 fn move_change(hand: &Hand, id: plan::LineId, k: usize, to: Point) -> Option<Edit> {
     let plan = hand.session.plan();
     let line = plan.lines.get(&id)?;
-    let size_m = hand.session.derived().design.lines.get(&id)?.size_m;
+    let size_m = hand.session.worked().design.lines.get(&id)?.size_m;
     // In the plan without the gesture in hand the change still stands where it was.
     let at_m = design::bodies(&design::pipe_of(plan, line, size_m, line.length_m())).nth(k)?.from_m;
     let (to_m, _, _) = measure::nearest_on(&line.points, to)?;

@@ -15,7 +15,7 @@ use job::Session;
 /// Rows of a new line's card.
 pub fn rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line, wishes: &mut Vec<Wish>) {
     let units = session.plan().title.units;
-    let now = session.derived().plan.lines[&id].bed;
+    let now = session.worked().plan.lines[&id].bed;
     egui::CollapsingHeader::new("Pipe, envelope, backfill").show(ui, |ui| {
         table(ui, "bed", |ui| {
             choice(ui, "Pipe is made of", &mut next.bed.material, &Material::ALL);
@@ -51,7 +51,7 @@ pub fn rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line, wishes:
 
 /// The sizes of a line from its downstream end up, each picked from stock, and a place to begin another.
 fn sizes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
-    let (plan, worked) = (session.plan(), session.derived().design.lines.get(&id));
+    let (plan, worked) = (session.plan(), session.worked().design.lines.get(&id));
     let (Some(worked), units) = (worked, plan.title.units) else { return };
     let station = |station_m| measure::station(station_m, units);
     let stock: Vec<(f64, String)> =

@@ -59,19 +59,19 @@ fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
 /// Which sheets these are, and issuing the next ones: refused while something is to be fixed, unless it leaves all the same.
 fn issuing(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     // Sheets are of the plan as it stands, whatever is being dragged.
-    let derived = session.at_rest();
-    let edition = sheets::edition(&derived.plan, derived.told());
+    let worked = session.at_rest();
+    let edition = sheets::edition(&worked.plan, worked.told());
     ui.label(RichText::new(&edition.title).font(bold(13.0)));
     if let Some(warning) = &edition.warning {
         ui.colored_label(ui.visuals().warn_fg_color, warning);
     }
-    for no_dig in handing::no_dig_lines(derived) {
+    for no_dig in handing::no_dig_lines(worked) {
         ui.colored_label(ui.visuals().error_fg_color, RichText::new(no_dig).font(bold(13.0)));
     }
-    let next = plan::revision_letter(derived.plan.revisions.len());
+    let next = plan::revision_letter(worked.plan.revisions.len());
     let (signed, all_the_same) = (&mut view.signature, &mut view.all_the_same);
     egui::CollapsingHeader::new(format!("Issue revision {next}")).show(ui, |ui| {
-        let held_back = derived.held_back();
+        let held_back = worked.held_back();
         if !held_back.is_empty() {
             ui.colored_label(ui.visuals().warn_fg_color, "Not issued while these are to be fixed:");
             held_back.iter().for_each(|finding| drop(ui.label(RichText::new(finding).font(plain(12.5)))));
@@ -89,7 +89,7 @@ fn issuing(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
         if ui.add_enabled(missing.is_none() && answered && !former, button).clicked() {
             let wish =
                 PaperWish { all_the_same: Some(signed.clone()).filter(|_| *all_the_same), ..PaperWish::default() };
-            match handing::issue(derived, &wish, signed) {
+            match handing::issue(worked, &wish, signed) {
                 Ok(edit) => {
                     wishes.push(Wish::Edit(edit));
                     // It answers for these sheets only.
@@ -103,8 +103,8 @@ fn issuing(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
 }
 
 fn money(ui: &mut Ui, session: &Session) {
-    let derived = session.derived();
-    let (estimate, units) = (derived.estimate(), derived.plan.title.units);
+    let worked = session.worked();
+    let (estimate, units) = (worked.estimate(), worked.plan.title.units);
     let money = |value: f64| estimate.money(value);
     title(ui, "How much of it (estimate)");
     let source = if estimate.source.trim().is_empty() { "no prices entered" } else { &estimate.source };
@@ -123,7 +123,7 @@ fn money(ui: &mut Ui, session: &Session) {
             let amount = item.amount(units).map_or("no price".into(), money);
             // Quantity and price stand below the name: together they make the amount.
             let price = estimate.price_words(item, units).map(|price| format!(" × {price}")).unwrap_or_default();
-            let name = format!("{}\n{}{price}", takeoff::words(item, &derived.plan), item.bought_words(units));
+            let name = format!("{}\n{}{price}", takeoff::words(item, &worked.plan), item.bought_words(units));
             line(quiet(&name), packs, amount.into());
         }
         line(quiet("Material"), String::new(), money(estimate.materials).into());
@@ -135,14 +135,14 @@ fn money(ui: &mut Ui, session: &Session) {
     });
     ui.add_space(4.0);
     table(ui, "quantities", |ui| {
-        row(ui, "Trench", units.volume(derived.totals.trench_m3));
-        if derived.totals.unknown_m > 0.0 {
-            row(ui, "Trench without a volume", units.length(derived.totals.unknown_m));
+        row(ui, "Trench", units.volume(worked.totals.trench_m3));
+        if worked.totals.unknown_m > 0.0 {
+            row(ui, "Trench without a volume", units.length(worked.totals.unknown_m));
         }
-        if let Some(deepest_m) = derived.totals.deepest_trench_m {
+        if let Some(deepest_m) = worked.totals.deepest_trench_m {
             row(ui, "Deepest trench", units.depth(deepest_m));
         }
-        for saving in takeoff::savings(&derived.plan) {
+        for saving in takeoff::savings(&worked.plan) {
             let worth = saving.money.map(money).unwrap_or_default();
             row(
                 ui,
@@ -176,12 +176,12 @@ fn layouts(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
         );
         return;
     }
-    let derived = session.at_rest();
-    let (units, currency) = (plan.title.units, &derived.estimate().currency);
-    for (i, layout) in compare::layouts(derived).into_iter().enumerate() {
+    let worked = session.at_rest();
+    let (units, currency) = (plan.title.units, &worked.estimate().currency);
+    for (i, layout) in compare::layouts(worked).into_iter().enumerate() {
         ui.label(RichText::new(&layout.name).font(bold(13.5)));
         let full = layout.full_words().map_or(String::new(), |full| format!(", {full}"));
-        ui.label(format!("{}, {}{full}", units.length(layout.length_m), derived.estimate().money(layout.total)));
+        ui.label(format!("{}, {}{full}", units.length(layout.length_m), worked.estimate().money(layout.total)));
         ui.label(RichText::new(&layout.findings).font(plain(12.5)));
         if i == 0 {
             continue;

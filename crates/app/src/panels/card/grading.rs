@@ -15,7 +15,7 @@ use job::{grading, leeway};
 
 /// Rows about the pipe of a line: who chose its size, its wall and its roughness.
 pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
-    let derived = session.derived();
+    let derived = session.worked();
     let units = derived.plan.title.units;
     let Some(worked) = derived.design.lines.get(&id) else { return };
     if let Some(size_m) = text_field(ui, "Size", units.pipe(worked.size_m), |text| {
@@ -39,7 +39,7 @@ pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
 
 /// What flows into a line and how full it is, with the land it drains.
 pub fn water(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
-    let derived = session.derived();
+    let derived = session.worked();
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     let Some(worked) = derived.design.lines.get(&id) else { return };
     ui.add_space(4.0);
@@ -121,7 +121,7 @@ fn area_field(ui: &mut Ui, name: &str, area_m2: Option<f64>, units: Units) -> Op
 
 /// The reaches of a line: each with its grade, which may be fixed, or told to follow the ground.
 pub fn reaches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = session.derived();
+    let derived = session.worked();
     let (plan, units) = (session.plan(), derived.plan.title.units);
     let (Some(line), Some(worked)) = (derived.plan.lines.get(&id), derived.design.lines.get(&id)) else { return };
     ui.label(RichText::new("Reaches").font(bold(13.0)));
@@ -165,7 +165,7 @@ pub fn reaches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish
 
 /// One grade for a line from end to end: what is possible, and a click for the flattest, the steepest or one that is typed.
 pub fn even(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = session.derived();
+    let derived = session.worked();
     CollapsingHeader::new("One grade from end to end").show(ui, |ui| {
         // What is possible is many plans worked out: not while one is dragged about.
         let Some(worked) = derived.design.lines.get(&id).filter(|_| !session.in_gesture()) else {
@@ -203,7 +203,7 @@ pub fn inverts(ui: &mut Ui, session: &Session, id: OutletId) {
         if session.in_gesture() {
             return;
         }
-        let derived = session.derived();
+        let derived = session.worked();
         let tried = derived.outlet_inverts(id);
         leeway::inverts(&derived.plan, id, &tried).iter().for_each(|text| note(ui, text));
     });
@@ -211,7 +211,7 @@ pub fn inverts(ui: &mut Ui, session: &Session, id: OutletId) {
 
 /// Inlets, breathers, relief wells and silt traps of a line: what stands there, and a way to set more.
 pub fn structures(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = session.derived();
+    let derived = session.worked();
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     let Some(line) = plan.lines.get(&id) else { return };
     let mut next = line.clone();
@@ -296,7 +296,7 @@ fn more_of(ui: &mut Ui, name: &str, now: &Structure, next: &mut Structure, units
 
 /// Things in the ground that a line clears, each on the side that was chosen.
 pub fn passes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
-    let derived = session.derived();
+    let derived = session.worked();
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     let Some(line) = plan.lines.get(&id) else { return };
     let mut next = line.clone();
@@ -347,7 +347,7 @@ fn read_pass(text: &str, units: Units, length_m: f64) -> Result<Pass, String> {
 
 /// The card of the stage: what the grade lines came to, the brief, the limits and the prices.
 pub fn stage(ui: &mut Ui, session: &Session, palette: &Palette, wishes: &mut Vec<Wish>) {
-    let derived = session.derived();
+    let derived = session.worked();
     title(ui, "Grade lines");
     ui.label(grading::breaks(&derived.design));
     let told = [grading::flat(&derived.plan, &derived.design), grading::untried(&derived.plan, &derived.design)];

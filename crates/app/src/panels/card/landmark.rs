@@ -13,7 +13,7 @@ use job::Session;
 
 /// Shows the card.
 pub fn card(ui: &mut Ui, session: &Session, id: LandmarkId, wishes: &mut Vec<Wish>) {
-    let plan = &session.derived().plan;
+    let plan = &session.worked().plan;
     let mark = &plan.landmarks[&id];
     let mut next = mark.clone();
     title(ui, format!("{}   {}", mark.name, mark.kind.word()));
@@ -215,7 +215,7 @@ pub fn list(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wi
     {
         wishes.push(Wish::Run(Command::ReadMarks));
     }
-    for (id, mark) in &session.derived().plan.landmarks {
+    for (id, mark) in &session.worked().plan.landmarks {
         let text = RichText::new(format!("{}   {}", mark.name, mark.word())).font(bold(13.0));
         if ui.add(egui::Button::new(text).frame(false)).on_hover_text("Choose it").clicked() {
             wishes.push(Wish::Select(Selection::of(*id)));

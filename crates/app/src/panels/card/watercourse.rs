@@ -11,7 +11,7 @@ use job::Session;
 
 /// Shows it.
 pub fn card(ui: &mut Ui, session: &Session, id: WatercourseId, wishes: &mut Vec<Wish>) {
-    let plan = &session.derived().plan;
+    let plan = &session.worked().plan;
     let course = &plan.watercourses[&id];
     let units = plan.title.units;
     let mut next = course.clone();
