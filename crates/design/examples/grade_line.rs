@@ -11,7 +11,7 @@
 
 use std::time::Instant;
 
-use design::{Slope, Tie, Tree};
+use design::{Hinge, Tie, Tree};
 use serde_json::Value;
 
 fn main() {
@@ -49,15 +49,15 @@ fn tree(instance: &Value) -> Tree {
     for i in 0..down.len() {
         let is_pipe = length[i] > 0.0;
         let top = ground[i] - cover;
-        let mut slopes = Vec::new();
+        let mut hinges = Vec::new();
         let (mut from_m, mut before) = (top, 0.0);
         for (width, slope) in width.iter().zip(&slope).filter(|_| is_pipe) {
-            slopes.push(Slope { from_m, price: length[i] * (slope - before), below: true });
+            hinges.push(Hinge { from_m, price: length[i] * (slope - before), below: true });
             (from_m, before) = (from_m - width, *slope);
         }
         let lowest = if i == 0 { instance["z_outlet_min"].as_f64().unwrap() } else { f64::NEG_INFINITY };
         let tie = (down[i] >= 0.0).then(|| (down[i] as usize, Tie::Rise { least_m: lo[i], most_m: hi[i] }));
-        tree.push(tie, (lowest, if is_pipe { top } else { f64::INFINITY }), &slopes);
+        tree.push(tie, (lowest, if is_pipe { top } else { f64::INFINITY }), &hinges);
     }
     tree
 }

@@ -1,13 +1,14 @@
-//! Which levels hang from something that is known. Where a line leaves the ground and nothing fixes it beyond, no level is
-//! made up.
+//! Which levels are supported by something known. Where a line leaves the ground and nothing fixes it beyond, no level is
+//! invented.
 
 use plan::{Hold, Joins, Line, LineId, Plan};
 
 use crate::course::SAME_STATION_M;
 use crate::{Design, Layout, LineDesign, Station};
 
-/// Takes away the levels of new lines that hang from nothing known. On a land every level lies between known ground, fixed levels, outlets and joints, or in a reach whose grade is given; without one a
-/// line keeps its levels from the outlet, the joint or the fixed level that it has.
+/// Removes the levels of new lines that nothing known supports. On ground every level must lie between known ground, control
+/// points, outlets and joints, or in a reach whose grade is given; without ground a line keeps its levels if it has an
+/// outlet, a joint or a control point.
 pub(crate) fn drop_unknown(plan: &Plan, layout: &Layout, design: &mut Design) {
     let has_land = layout.has_ground || plan.ground.is_some();
     for id in layout.order.iter().filter(|id| !plan.lines[id].kind.is_old()) {
@@ -27,7 +28,7 @@ pub(crate) fn drop_unknown(plan: &Plan, layout: &Layout, design: &mut Design) {
     }
 }
 
-/// True where the downstream end hangs from an outlet or a line whose level there is known.
+/// True if the downstream end is at an outlet or on a line whose level there is known.
 fn below_is_known(plan: &Plan, layout: &Layout, (id, line): (LineId, &Line), design: &Design) -> bool {
     match line.joins {
         Joins::Nothing => false,

@@ -1,17 +1,17 @@
-//! Why no grade line holds every limit: which two limits leave no level between them, and where the least-bad line gives way.
+//! Why a network is infeasible: which two limits contradict each other, and where the least-bad profile violates a limit.
 
 use plan::{Joins, LandmarkId, LineId, OutletId};
 
 use crate::Tree;
+use crate::between_stations::Source;
 use crate::levels::Solved;
-use crate::network::{Network, Run, part};
+use crate::network::{Network, NetworkLine, part};
 use crate::pipe;
-use crate::tight::Source;
 
-/// Breaches under this are rounding, metres.
+/// Violations below this are rounding, metres.
 const ROUNDING_M: f64 = 1e-6;
 
-/// What sets a limit on the level of a pipe.
+/// What a limit on the level of a pipe comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Cause {
     /// The level of the outlet.
@@ -22,17 +22,17 @@ pub enum Cause {
     Fixed,
     /// The least cover.
     Cover,
-    /// The reach of the machine.
+    /// The depth the machine can dig.
     Machine,
-    /// Something in the ground that a person entered to be passed, by its number on the line.
+    /// Something in the ground that a person entered to be passed, by its index on the line.
     Pass(usize),
-    /// A line that is crossed apart.
-    Apart(LineId),
-    /// A utility whose level was exposed, passed over where it asks for a higher pipe, else under.
+    /// A line that is crossed without a joint, and to which clearance is kept.
+    Crossing(LineId),
+    /// A utility whose level was exposed: passed over if the limit asks for a higher pipe, else under.
     Utility(LandmarkId),
 }
 
-/// What sets the flattest grade of a reach.
+/// What the least grade of a stretch of pipe comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Flattest {
     /// The full pipe must keep itself clean.
@@ -43,74 +43,75 @@ pub enum Flattest {
     Flow,
     /// A person holds the grade.
     Held,
-    /// Nothing flatter where there is fall for it.
+    /// The job's even grade.
     Even,
 }
 
-/// One of the two limits that clash: how it bounds the invert at the place where they meet.
+/// One of two limits that contradict each other, and the bound it puts on the invert where the two meet.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bound {
-    /// What sets it.
+    /// Where it comes from.
     pub cause: Cause,
-    /// The line on which it is set.
+    /// The line it applies to.
     pub line: LineId,
-    /// Where it is set, metres from that line's downstream end.
+    /// Where on that line, metres from its downstream end.
     pub station_m: f64,
-    /// The level that it sets there, metres.
+    /// The level it allows there, metres.
     pub level_m: f64,
-    /// The level to which that leads where the two meet, metres.
+    /// The level that follows from it where the two limits meet, metres.
     pub there_m: f64,
-    /// What sets the flattest grade on the way, where the way is as flat as may be.
+    /// Where the least grade on the way between the two comes from, if the way is as flat as allowed.
     pub flattest: Option<Flattest>,
 }
 
-/// On which side of a limit the least-bad line lies.
+/// How the least-bad profile violates a limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Broken {
     /// The pipe lies too high: cover, or something it must pass under.
     TooHigh,
-    /// The pipe lies too low: the machine's reach, or something it must pass over.
+    /// The pipe lies too low: digging depth, or something it must pass over.
     TooLow,
-    /// A branch does not fit its joint and its fixed level at once.
+    /// A branch does not fit its joint and its given level at once.
     Joint,
 }
 
-/// A place where the least-bad line breaks a limit.
+/// A place where the least-bad profile violates a limit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Breach {
     /// The line.
     pub line: LineId,
     /// Where it is worst, metres from the downstream end.
     pub station_m: f64,
-    /// What is broken.
+    /// How.
     pub broken: Broken,
     /// By how much, metres; 0 for a joint.
     pub by_m: f64,
 }
 
-/// A network on which no grade line holds every limit.
+/// A network for which no levels satisfy every limit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Clash {
-    /// The line on which the two limits meet, and where, metres from its downstream end.
+    /// The line on which the two limits meet.
     pub line: LineId,
-    /// The station.
+    /// Where on it, metres from its downstream end.
     pub station_m: f64,
-    /// What asks the invert to lie so high or higher, and what so low or lower; `None` where a branch does not fit its joint.
+    /// The limit that asks for so high an invert or higher, and the one that asks for so low or lower; `None` if a branch
+    /// does not fit its joint.
     pub bounds: Option<(Bound, Bound)>,
-    /// The two limits that meet on the other side of a utility, where one of the two is that the line passes it.
+    /// The two limits that would contradict each other if the utility of `bounds` were passed on its other side.
     pub other_side: Option<(Bound, Bound)>,
-    /// Where the least-bad line gives way: the worst place of each line and kind.
+    /// Where the least-bad profile violates limits: the worst place for each line and kind.
     pub breaches: Vec<Breach>,
 }
 
 impl Clash {
-    /// By how much the two limits miss each other, metres.
+    /// By how much the two limits contradict each other, metres.
     pub fn by_m(&self) -> Option<f64> {
         self.bounds.map(|(lowest, highest)| lowest.there_m - highest.there_m)
     }
 }
 
-/// Every clash: one for each network that has any.
+/// All clashes, at most one for each network.
 pub(crate) fn clashes(solved: &Solved, levels: &[f64]) -> Vec<Clash> {
     let network = &solved.network;
     let mut found: Vec<(usize, Clash)> = Vec::new();
@@ -124,7 +125,7 @@ pub(crate) fn clashes(solved: &Solved, levels: &[f64]) -> Vec<Clash> {
     found.into_iter().map(|(_, clash)| clash).collect()
 }
 
-/// The worst breach of each line and kind.
+/// The worst violation of each line and kind.
 fn breaches(solved: &Solved, levels: &[f64]) -> Vec<Breach> {
     let network = &solved.network;
     let mut found = Vec::new();
@@ -144,9 +145,9 @@ fn breaches(solved: &Solved, levels: &[f64]) -> Vec<Breach> {
     found
 }
 
-/// Where a line lies too high and where too low by most: station, and by how much, metres.
-fn worst_of(network: &Network, run: &Run, levels: &[f64]) -> [(f64, f64); 2] {
-    let (tree, stations) = (&network.tree, &network.basis.layout.courses[&run.id].stations);
+/// The worst place of a line for being too high, and for being too low: station and by how much, metres.
+fn worst_of(network: &Network, run: &NetworkLine, levels: &[f64]) -> [(f64, f64); 2] {
+    let (tree, stations) = (&network.tree, &network.inputs.layout.courses[&run.id].stations);
     let mut worst = [(0.0, f64::NEG_INFINITY); 2];
     let mut look = |station_m: f64, level_m: f64, (low, high): (f64, f64)| {
         for (worst, by_m) in worst.iter_mut().zip([level_m - high, low - level_m]) {
@@ -161,7 +162,7 @@ fn worst_of(network: &Network, run: &Run, levels: &[f64]) -> [(f64, f64); 2] {
     for i in 1..run.count {
         let node = run.first + i;
         let (from_m, to_m) = (stations[i - 1].station_m, stations[i].station_m);
-        for limit in tree.between(node) {
+        for limit in tree.span_constraints(node) {
             let level_m = levels[node - 1] + (levels[node] - levels[node - 1]) * limit.share;
             look(from_m + (to_m - from_m) * limit.share, level_m, (limit.low, limit.high));
         }
@@ -169,7 +170,7 @@ fn worst_of(network: &Network, run: &Run, levels: &[f64]) -> [(f64, f64); 2] {
     worst
 }
 
-/// The clash of a network, with the first of its breaches.
+/// The clash of a network, with its first violation.
 fn clash_of(network: &Network, root: usize, breach: Breach) -> Clash {
     let members = members(&network.tree, root);
     let tree = part(&network.tree, &members);
@@ -186,35 +187,41 @@ fn clash_of(network: &Network, root: usize, breach: Breach) -> Clash {
 /// The line and station of a node.
 fn place(network: &Network, node: usize) -> (LineId, f64) {
     let run = network.run_of(node);
-    (run.id, network.basis.layout.courses[&run.id].stations[node - run.first].station_m)
+    (run.id, network.inputs.layout.courses[&run.id].stations[node - run.first].station_m)
 }
 
-/// What a source of a range of levels is.
+/// The limit that a source of a feasible range stands for.
 fn bound(network: &Network, source: Source, there_m: f64, is_highest: bool) -> Bound {
     let run = network.run_of(source.node);
     let i = source.node - run.first;
     let (cause, station_m, level_m) = cause(network, run, i, source.between, is_highest);
-    let flattest = run.laid.least_by.get(i.saturating_sub(1)).copied().filter(|_| is_highest);
-    let over_m = pipe::at(&run.laid.pipe, station_m).over_guide_m;
+    let flattest = run.block.least_by.get(i.saturating_sub(1)).copied().filter(|_| is_highest);
+    let over_m = pipe::at(&run.block.pipe, station_m).over_guide_m;
     Bound { cause, line: run.id, station_m, level_m: level_m + over_m, there_m: there_m + over_m, flattest }
 }
 
-/// What sets a bound of a station, or a limit on the way to it: the cause, where it is, and the level it sets.
-fn cause(network: &Network, run: &Run, i: usize, between: Option<usize>, is_highest: bool) -> (Cause, f64, f64) {
-    let laying = network.laying(run);
-    let station_m = network.basis.layout.courses[&run.id].stations[i].station_m;
-    let level = |limit: &crate::laying::Limit| if is_highest { limit.high_m } else { limit.low_m };
+/// Where a station's bound or a span constraint comes from: cause, station and level.
+fn cause(
+    network: &Network,
+    run: &NetworkLine,
+    i: usize,
+    between: Option<usize>,
+    is_highest: bool,
+) -> (Cause, f64, f64) {
+    let problem = network.problem_of(run);
+    let station_m = network.inputs.layout.courses[&run.id].stations[i].station_m;
+    let level = |limit: &crate::line_problem::Constraint| if is_highest { limit.high_m } else { limit.low_m };
     let mut limits = Vec::new();
     match between {
         Some(k) => {
-            laying.limits_between(i - 1, |limit| limits.push(limit));
+            problem.limits_between(i - 1, |limit| limits.push(limit));
             limits.truncate(k + 1);
             limits.reverse();
             limits.truncate(1);
         }
-        None => laying.limits_at(i, |limit| limits.push(limit)),
+        None => problem.limits_at(i, |limit| limits.push(limit)),
     }
-    if let (None, Some(level_m)) = (between, laying.levels[i]) {
+    if let (None, Some(level_m)) = (between, problem.levels[i]) {
         return (given(network, run, i), station_m, level_m);
     }
     let (low, high) = network.tree.nodes[run.first + i].bounds;
@@ -226,13 +233,13 @@ fn cause(network: &Network, run: &Run, i: usize, between: Option<usize>, is_high
     tightest.map_or_else(outlet, |limit| (limit.cause, limit.station_m, level(limit)))
 }
 
-/// What gave a station its level.
-fn given(network: &Network, run: &Run, i: usize) -> Cause {
-    let line = &network.basis.plan.lines[&run.id];
+/// Why a station's level is given.
+fn given(network: &Network, run: &NetworkLine, i: usize) -> Cause {
+    let line = &network.inputs.plan.lines[&run.id];
     match line.joins {
-        _ if run.laid.pinned[i] => Cause::Fixed,
+        _ if run.block.pinned[i] => Cause::Fixed,
         Joins::Outlet(outlet) if i == 0 => Cause::Outlet(outlet),
-        Joins::Line(main) if i == 0 && network.basis.plan.lines.get(&main).is_some_and(|m| m.kind.is_old()) => {
+        Joins::Line(main) if i == 0 && network.inputs.plan.lines.get(&main).is_some_and(|m| m.kind.is_old()) => {
             Cause::Joint(main)
         }
         _ => Cause::Fixed,

@@ -1,25 +1,25 @@
-//! The fewest straight reaches through a corridor: from a given level to the far end, broken only at stations, between
-//! a lowest and a highest level at each and a least and a greatest grade between neighbours.
+//! The fewest straight reaches through a corridor: from a range of starting levels to the far end, with breaks only at
+//! stations, between a lowest and a highest level at each station and a least and a greatest grade between neighbours.
 //!
-//! All straight reaches that start at a station within a range of levels form a convex figure in the plane of (level at
-//! the start, grade); every station they pass cuts it. What is left, seen at a station, is the range of levels that one
-//! more reach can end at there. Taking the stations in turns of one more reach each, the first turn that meets the far
-//! end is the fewest. Nothing is sampled, so the number is exact.
+//! All straight reaches that start at one station within a range of levels form a convex polygon in the plane (level at the
+//! start, grade); every station they pass cuts the polygon. Its projection at a station is the range of levels that one more
+//! reach can end at. Processing the stations in rounds of one more reach each, the first round that gets to the far end gives
+//! the minimum. Nothing is sampled, so the number is exact.
 
 /// A corridor.
 #[derive(Debug, Clone, Copy)]
 pub struct Corridor<'a> {
-    /// Distance of each station from the first, metres, rising.
+    /// Distance of each station from the first, metres, in rising order.
     pub stations_m: &'a [f64],
-    /// Lowest and highest level at each, metres; the first holds the level at the start.
+    /// Lowest and highest level at each station, metres; the first is the range of starting levels.
     pub levels_m: &'a [(f64, f64)],
     /// Least and greatest grade between each station and the next, as ratios.
     pub grades: &'a [(f64, f64)],
-    /// Levels that are preferred where there is a choice, metres.
+    /// Levels to prefer where there is a choice, metres.
     pub wanted_m: &'a [f64],
 }
 
-/// Levels at a station that a number of reaches lead to, and the window the last of them starts from.
+/// A range of levels at a station reachable in some number of reaches, and the window in which the last of these starts.
 #[derive(Debug, Clone, Copy)]
 struct Window {
     station: usize,
@@ -28,17 +28,16 @@ struct Window {
     before: usize,
 }
 
-/// Corners of a convex figure: level at the start of a reach, and grade.
-pub(crate) type Figure = Vec<(f64, f64)>;
+/// Corners of a convex polygon in the plane (level at the start of a reach, grade).
+pub(crate) type Polygon = Vec<(f64, f64)>;
 
 impl Corridor<'_> {
-    /// The stations at which the reaches of the shortest such line end, the first station left out, and the level there;
-    /// `None` where no line of at most so many reaches fits.
+    /// Upper ends of the reaches of such a profile, as station and level; `None` if at most `most` reaches do not suffice.
     pub fn fewest_reaches(&self, most: usize) -> Option<Vec<(usize, f64)>> {
         let last = self.stations_m.len().checked_sub(1)?;
         let (low, high) = self.levels_m[0];
         let mut windows = vec![Window { station: 0, low, high, before: 0 }];
-        // Levels known to be reached at each station, in as many or fewer reaches.
+        // Ranges of levels at each station reachable in as many reaches or fewer.
         let mut reached: Vec<Vec<(f64, f64)>> = vec![Vec::new(); last + 1];
         let mut turn: Vec<Window> = windows.clone();
         for _ in 0..most {
@@ -59,7 +58,7 @@ impl Corridor<'_> {
         (last == 0).then(Vec::new)
     }
 
-    /// Adds the windows that one reach from a window leads to, but for those that hold nothing new.
+    /// Adds the windows reachable from a window by one reach, unless they hold nothing new.
     fn extend(&self, start: &Window, before: usize, reached: &[Vec<(f64, f64)>], windows: &mut Vec<Window>) {
         let mut figure = self.figure(start);
         for (station, known) in reached.iter().enumerate().skip(start.station + 1) {
@@ -74,15 +73,15 @@ impl Corridor<'_> {
         }
     }
 
-    /// Every reach that may start in a window, whatever it meets further on.
-    fn figure(&self, start: &Window) -> Figure {
+    /// All reaches that may start in a window, before any station cuts them.
+    fn figure(&self, start: &Window) -> Polygon {
         let (least, most) = self.grades[start.station];
         let (low, high) = (start.low, start.high);
         vec![(low, least), (high, least), (high, most), (low, most)]
     }
 
-    /// Cuts away the reaches that do not get past a station; false where none is left.
-    fn pass(&self, figure: &mut Figure, start: usize, station: usize) -> bool {
+    /// Removes the reaches that do not pass a station; false if none is left.
+    fn pass(&self, figure: &mut Polygon, start: usize, station: usize) -> bool {
         let away_m = self.stations_m[station] - self.stations_m[start];
         let (low, high) = self.levels_m[station];
         let (lowest, highest) = ends(figure, away_m);
@@ -100,7 +99,7 @@ impl Corridor<'_> {
         !figure.is_empty()
     }
 
-    /// The way back from a window at the far end, at the preferred levels.
+    /// Traces the reaches back from a window at the far end, at the preferred levels.
     fn trace(&self, windows: &[Window], end: usize) -> Vec<(usize, f64)> {
         let mut window = windows[end];
         let mut level = self.wanted_m[window.station].clamp(window.low, window.high);
@@ -121,8 +120,8 @@ impl Corridor<'_> {
     }
 }
 
-/// What a turn has reached for the first time: for each station its windows made one where they overlap, without those
-/// that hold nothing new.
+/// The ranges a round reached for the first time: overlapping windows at a station merged, and those left out that hold
+/// nothing new.
 fn news(found: &[Window], reached: &mut [Vec<(f64, f64)>]) -> Vec<Window> {
     let mut order: Vec<usize> = (0..found.len()).collect();
     order.sort_by(|a, b| (found[*a].station.cmp(&found[*b].station)).then(found[*a].low.total_cmp(&found[*b].low)));
@@ -140,10 +139,10 @@ fn news(found: &[Window], reached: &mut [Vec<(f64, f64)>]) -> Vec<Window> {
     whole
 }
 
-/// Stands in a window made of several for the window before it.
+/// Marks a merged window, which has no single predecessor.
 const WHOLE: usize = usize::MAX;
 
-/// The window of which a level of a window made of several was taken; it was found in the same turn, just before.
+/// The original window that a level of a merged window came from; it was found in the same round.
 fn holder(windows: &[Window], whole: Window, level: f64) -> Window {
     if whole.before != WHOLE {
         return whole;
@@ -154,22 +153,22 @@ fn holder(windows: &[Window], whole: Window, level: f64) -> Window {
     within.min_by(|a, b| outside(a).max(0.0).total_cmp(&outside(b).max(0.0))).copied().unwrap_or(whole)
 }
 
-/// Lowest and highest level that the reaches of a figure have so far from their start.
-fn ends(figure: &Figure, away_m: f64) -> (f64, f64) {
+/// Lowest and highest level of the reaches of a polygon at a distance from their start.
+fn ends(figure: &Polygon, away_m: f64) -> (f64, f64) {
     let levels = figure.iter().map(|(level, grade)| level + grade * away_m);
     levels.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z)))
 }
 
-/// Rounding allowed when a figure is cut, metres: a level fixed by hand is a corridor of no height.
+/// Tolerance when a polygon is cut, metres: a given level is a corridor of zero height.
 const ROUNDING: f64 = 1e-9;
 
-/// Keeps the part of a figure where `inside` is not negative; `inside` is linear.
-pub(crate) fn cut(figure: &mut Figure, inside: impl Fn(f64, f64) -> f64) {
+/// Keeps the part of a polygon where the linear function `inside` is not negative.
+pub(crate) fn cut(figure: &mut Polygon, inside: impl Fn(f64, f64) -> f64) {
     let value = |&(level, grade): &(f64, f64)| inside(level, grade) + ROUNDING;
     if figure.iter().all(|corner| value(corner) >= 0.0) {
         return;
     }
-    let mut kept = Figure::with_capacity(figure.len() + 1);
+    let mut kept = Polygon::with_capacity(figure.len() + 1);
     for (i, corner) in figure.iter().enumerate() {
         let other = figure[(i + 1) % figure.len()];
         let (here, there) = (value(corner), value(&other));
@@ -184,8 +183,8 @@ pub(crate) fn cut(figure: &mut Figure, inside: impl Fn(f64, f64) -> f64) {
     *figure = kept;
 }
 
-/// The level at the start of a reach of a figure that ends at a level `away_m` further, nearest to a preferred one.
-fn start_of(figure: &Figure, away_m: f64, end: f64, wanted: f64) -> Option<f64> {
+/// The starting level nearest to a preferred one among the reaches of a polygon that end at `end` after `away_m`.
+fn start_of(figure: &Polygon, away_m: f64, end: f64, wanted: f64) -> Option<f64> {
     let off = |corner: &(f64, f64)| corner.0 + corner.1 * away_m - end;
     let mut starts: Vec<f64> = Vec::new();
     for (i, corner) in figure.iter().enumerate() {

@@ -1,4 +1,4 @@
-//! The course of a line over the ground: the ground as it is all along it, and where the pipe may change its grade.
+//! The course of a line: the ground profile along it, and the stations at which the pipe may change its grade.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -9,52 +9,53 @@ use terrain::{Ground, Piece, Profile};
 
 use crate::{Mark, Station, pipe};
 
-/// Stations nearer than this are one (a thousandth of a foot would be noise in any level book).
+/// Stations nearer than this are merged (a thousandth of a foot is below any level book's resolution).
 pub(crate) const SAME_STATION_M: f64 = 1e-3;
 
-/// A line on its ground; inverts come later.
+/// A line on the ground, without inverts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Course {
     /// Length on the plan, metres.
     pub length_m: f64,
-    /// The ground all along it.
+    /// The exact ground profile along it.
     pub ground: Arc<Profile>,
-    /// Where the pipe may change its grade: stakes, bends, joints, structures, levels fixed by hand.
+    /// Stations where the pipe may change its grade: stakes, bends, joints, structures, control points.
     pub stations: Vec<Station>,
     /// The ground between each station and the next.
     pub spans: Arc<[Span]>,
 }
 
-/// The ground between two neighbouring stations, as far as a straight pipe is concerned.
+/// The ground between two neighbouring stations, reduced to what matters for a straight pipe.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Span {
-    /// What a pipe must stay under so that it stays under the ground: corners of the highest convex line below it, station and
-    /// level, metres.
+    /// Vertices of the highest convex polyline below the ground, as station and level, metres: a straight pipe under it is
+    /// under the ground.
     pub floor: Vec<(f64, f64)>,
-    /// What it must stay over so that the ground stays under it: corners of the lowest concave line above it.
+    /// Vertices of the lowest concave polyline above the ground: a straight pipe at a depth below it is no deeper below the
+    /// ground.
     pub roof: Vec<(f64, f64)>,
-    /// The ground as it counts for the station below and for the one above; each place counts by its nearness.
+    /// The part of the ground attributed to the lower and to the upper station, each place in proportion to its nearness.
     pub part: [Part; 2],
 }
 
-/// A part of the ground between two stations.
+/// The ground attributed to a station.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Part {
-    /// Length of line with ground that it stands for, metres.
+    /// Length of line with ground that the station represents, metres.
     pub length_m: f64,
-    /// That length times the mean height of the ground over a straight line between the grounds at the two stations, square
-    /// metres. So that, over all stations, their grounds and these heights make up the area under the ground exactly.
+    /// That length times the mean height of the ground above the straight line between the grounds at the two stations,
+    /// square metres. Summed over all stations, their grounds and these heights give the area under the ground exactly.
     pub over_m2: f64,
 }
 
-/// Courses known from the last time, by line.
+/// Courses from the last time, by line.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Known {
     ground: Option<u64>,
     lines: BTreeMap<LineId, KnownLine>,
 }
 
-/// The course of every line; what is known from the last time is taken again where ground and line are the same.
+/// The course of every line; reused from the last time if ground and line are the same.
 pub(crate) fn courses(plan: &Plan, ground: Option<&Ground>, known: &mut Known) -> BTreeMap<LineId, Course> {
     let of_ground = ground.map(Ground::number);
     let mut before = std::mem::take(known);
@@ -117,7 +118,7 @@ fn places(plan: &Plan, (id, line): (LineId, &Line), length_m: f64, ground: &Prof
     places.extend(line.pins.iter().map(|pin| (pin.station_m.min(length_m), pinned)));
     let held = line.reaches.iter().flat_map(|reach| [reach.from_m, reach.to_m]);
     let built = line.structures.iter().map(|structure| structure.station_m);
-    // Where the ground ends, so do the levels that hang from it.
+    // Where the ground ends, so do the levels that depend on it.
     let edges = if ground.pieces().is_empty() { Vec::new() } else { ground.gaps(length_m) };
     let edges = edges.iter().flat_map(|gap| [gap.0, gap.1]);
     let others = held.chain(built).chain(edges).chain(pipe::changes_m(line));
@@ -132,18 +133,17 @@ fn places(plan: &Plan, (id, line): (LineId, &Line), length_m: f64, ground: &Prof
     places
 }
 
-/// A stake at an even distance is left out this near to one that must be there, metres: 10 ft. A reach so short cannot be dug
+/// A regular stake is left out within this distance of another station, metres: 10 ft. So short a reach cannot be dug
 /// (judgement).
 const NO_REACH_M: f64 = 10.0 * FOOT_M;
 
-/// True where one of some places, by rising station, lies near a station.
+/// True if one of some places, sorted by station, is near a station.
 fn stands_near(places: &[(f64, Mark)], station_m: f64) -> bool {
     let after = places.partition_point(|(place_m, _)| *place_m < station_m - NO_REACH_M + SAME_STATION_M);
     places.get(after).is_some_and(|(place_m, _)| *place_m < station_m + NO_REACH_M - SAME_STATION_M)
 }
 
-/// Makes one station of places that fall together; a fixed level keeps its exact distance, and so does what is drawn
-/// where no level is fixed.
+/// Merges places at the same station; a control point keeps its exact station, and otherwise a drawn point does.
 fn merge(places: Vec<(f64, Mark)>) -> Vec<(f64, Mark)> {
     let mut merged: Vec<(f64, Mark)> = Vec::with_capacity(places.len());
     for (station_m, mark) in places {
@@ -162,12 +162,12 @@ fn merge(places: Vec<(f64, Mark)>) -> Vec<(f64, Mark)> {
     merged
 }
 
-/// Farthest apart that another ground is asked for along a course, metres: a survey's errors hang together over more
-/// (own choice).
+/// Largest distance between places at which [`Course::with_ground`] asks for levels, metres: errors of a survey are
+/// correlated over longer distances (own choice).
 const ASKED_M: f64 = 5.0;
 
 impl Course {
-    /// The place at a station of it.
+    /// The place on the plan at a station.
     pub fn at(&self, station_m: f64) -> Point {
         let after = self.stations.partition_point(|station| station.station_m < station_m);
         let high = self.stations.get(after).or(self.stations.last());
@@ -178,10 +178,10 @@ impl Course {
         measure::along(low.at, high.at, share)
     }
 
-    /// The course over other ground: `level` gives the ground anew from a station, its place and the ground that was there.
+    /// The same course over other ground: `level` returns the new ground level for a station, its place and the former level.
     ///
-    /// It is asked at both ends of every piece of the ground and every 5 m along it; in between, what it changes runs straight,
-    /// and a curve keeps its bend.
+    /// It is evaluated at both ends of every piece of the profile and at least every 5 m along it. Between these places the
+    /// change of level is interpolated linearly, and the curvature of a piece stays.
     pub(crate) fn with_ground(&self, level: impl Fn(f64, Point, f64) -> f64) -> Self {
         let more_m = |station_m: f64, level_m: f64| level(station_m, self.at(station_m), level_m) - level_m;
         let raised = |piece: Piece| {
@@ -196,7 +196,7 @@ impl Course {
     }
 }
 
-/// A piece of ground in equal parts, none longer than [`ASKED_M`].
+/// Cuts a piece of ground into equal parts no longer than [`ASKED_M`].
 fn cut(piece: &Piece) -> impl Iterator<Item = Piece> + use<> {
     let piece = *piece;
     let parts = (piece.length_m() / ASKED_M).ceil().clamp(1.0, 1e5);
@@ -212,7 +212,7 @@ impl Span {
     fn of(profile: &Profile, from_m: f64, to_m: f64) -> Self {
         let mut part = [Part::default(); 2];
         let (low, high) = (profile.level(from_m), profile.level(to_m));
-        // Where ground begins on the way the line is level from there.
+        // If ground is known at one end only, the straight line is level.
         let chord = Piece::straight((from_m, low.or(high).unwrap_or(0.0)), (to_m, high.or(low).unwrap_or(0.0)));
         for piece in profile.between(from_m, to_m).map(|piece| piece.less(&chord)) {
             let nearness = |station_m: f64| (station_m - from_m) / (to_m - from_m);
@@ -225,7 +225,7 @@ impl Span {
 }
 
 impl Part {
-    /// Adds a piece of ground whose places count by a share that goes evenly from one value to another.
+    /// Adds a piece of ground weighted by a share that changes linearly along it.
     fn add(&mut self, piece: &Piece, from: f64, to: f64) {
         let (length_m, gain) = (piece.length_m(), (to - from) / piece.length_m());
         // The integral of (from + gain t) (level + slope t + bend t²) from 0 to the length.
@@ -240,13 +240,13 @@ impl Part {
     }
 }
 
-/// What the straight line that stands for a piece may lie off it, metres: a millimetre on the safe side.
+/// Tolerance of the polyline that replaces a curved piece, metres; on the safe side.
 const OFF_M: f64 = 1e-3;
 
-/// Corners of the highest convex line that nowhere lies over the ground between two stations: station and level, metres.
+/// Vertices of the highest convex polyline below the ground between two stations: station and level, metres.
 ///
-/// Where a piece of ground is hollow the tangents at its ends, and at places between, stand for it, which lie below it: by
-/// `bend × (length / 2)²` at most, where two of them meet.
+/// A concave-up piece of ground is replaced by tangents at its ends and between, which lie below it: by at most `bend ×
+/// (length / 2)²`, where two of them meet.
 pub(crate) fn floor(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
     let mut corners: Vec<(f64, f64)> = Vec::new();
     for piece in profile.between(from_m, to_m) {
@@ -266,14 +266,14 @@ pub(crate) fn floor(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)
     corners
 }
 
-/// The same above the ground.
+/// The lowest concave polyline above the ground.
 pub(crate) fn roof(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
     let turned = Profile::of(profile.between(from_m, to_m).map(|piece| piece.turned()).collect());
     floor(&turned, from_m, to_m).into_iter().map(|(station_m, level_m)| (station_m, -level_m)).collect()
 }
 
-/// Adds a corner to a convex line and takes those off that it leaves above (Andrew 1979, Another efficient algorithm for
-/// convex hulls in two dimensions, Information Processing Letters 9).
+/// Adds a vertex to a convex polyline and removes those left above it (Andrew 1979, Another efficient algorithm for convex
+/// hulls in two dimensions, Information Processing Letters 9).
 fn add_convex(corners: &mut Vec<(f64, f64)>, new: (f64, f64)) {
     while let [.., before, last] = corners.as_slice() {
         let turn = (last.0 - before.0) * (new.1 - before.1) - (last.1 - before.1) * (new.0 - before.0);
@@ -288,7 +288,7 @@ fn add_convex(corners: &mut Vec<(f64, f64)>, new: (f64, f64)) {
     }
 }
 
-/// Level known at a station from levels fixed by hand: straight between two, `None` beyond them.
+/// Level at a station interpolated between control points; `None` beyond them.
 pub fn known_level(pins: &[Pin], station_m: f64) -> Option<f64> {
     let after = pins.partition_point(|pin| pin.station_m < station_m - SAME_STATION_M);
     let high = pins.get(after)?;

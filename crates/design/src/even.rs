@@ -1,74 +1,80 @@
-//! Even grades: what flat pipe is priced at, one grade from end to end, and breaks no sharper than they must be.
+//! Even grades: the penalty on flat pipe, a single grade from end to end, and changes of grade no sharper than necessary.
 
 use plan::Prices;
 
-use crate::corridor::{Figure, cut};
-use crate::dig::{Dug, DugReach, Ends, LASER_STEP, Rough, is_on_step};
+use crate::corridor::{Polygon, cut};
+use crate::simplify::{DugReach, Ends, LASER_STEP, Simplified, Unsimplified, is_on_step};
 
-/// Grades below which a metre of missing rise has a price, as ratios; each at most twice the next flatter one. Between two
-/// of them one grade is as good as another: there the line with few reaches is looked for.
-const KINKS: [f64; 7] = [0.016, 0.008, 0.004, 0.002, 0.001, 0.0005, 0.0003];
-/// Grade at which a metre of missing rise costs the plan's price (judgement): little to the digging of a long line at 0.4 %,
-/// much at 0.05 %.
+/// Grades at which the penalty for missing rise steps up, as ratios; neighbours differ by at most a factor of two. Between
+/// two of them all grades are penalised alike, which leaves room for few reaches.
+const BREAKPOINTS: [f64; 7] = [0.016, 0.008, 0.004, 0.002, 0.001, 0.0005, 0.0003];
+/// Grade below which a metre of missing rise costs the plan's full price (judgement): little compared with the digging of a
+/// long line at 0.4 %, much at 0.05 %.
 const WHOLE_PRICE: f64 = 0.002;
 
-/// What flat pipe costs beside its digging, on every step of every line the same.
+/// Penalty on flat grades, in addition to digging; the same for every metre of every line.
 ///
-/// A metre of missing rise at grade `g` costs the plan's price × (0.2 % ÷ g)²: half the grade costs twice as much. So the sum
-/// over a line is least, for a given fall, where the grade is one (Jensen 1906, Sur les fonctions convexes et les inégalités
-/// entre les valeurs moyennes, Acta Mathematica 30), and neither flat pipe nor steep above flat comes cheap.
+/// A metre of missing rise at grade `g` costs the plan's price × (0.2 % ÷ g)², so the penalty is a convex function of the
+/// grade. For a given fall a convex penalty is least if the grade is the same all along (Jensen 1906, Sur les fonctions
+/// convexes et les inégalités entre les valeurs moyennes, Acta Mathematica 30): neither flat pipe nor steep above flat comes
+/// cheap.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Even {
-    /// Grade, and what each metre of rise that is missing to it costs; the steepest first.
-    kinks: [(f64, f64); KINKS.len()],
+    /// Breakpoints: grade, and the additional cost of each metre of rise missing to it; the steepest first.
+    breakpoints: [(f64, f64); BREAKPOINTS.len()],
 }
 
 impl Even {
     /// At the prices of a plan.
     pub fn of(prices: &Prices) -> Self {
         let at = |grade: f64| prices.missing_rise_per_m * (WHOLE_PRICE / grade).powi(2);
-        let steeper = |k: usize| if k == 0 { 0.0 } else { at(KINKS[k - 1]) };
-        Self { kinks: std::array::from_fn(|k| (KINKS[k], at(KINKS[k]) - steeper(k))) }
+        let steeper = |k: usize| if k == 0 { 0.0 } else { at(BREAKPOINTS[k - 1]) };
+        Self { breakpoints: std::array::from_fn(|k| (BREAKPOINTS[k], at(BREAKPOINTS[k]) - steeper(k))) }
     }
 
-    /// Grades and what each metre of rise that is missing to them costs, the steepest first.
-    pub fn kinks(self) -> impl Iterator<Item = (f64, f64)> {
-        self.kinks.into_iter()
+    /// Breakpoints: grade, and the additional cost of each metre of rise missing to it; the steepest first.
+    pub fn breakpoints(self) -> impl Iterator<Item = (f64, f64)> {
+        self.breakpoints.into_iter()
     }
 
-    /// What a metre of line costs at a grade.
+    /// Penalty for a metre of line at a grade.
     pub fn cost_per_m(&self, grade: f64) -> f64 {
-        self.kinks.iter().take_while(|(kink, _)| grade < *kink).map(|(kink, price)| price * (kink - grade)).sum()
+        self.breakpoints
+            .iter()
+            .take_while(|(breakpoint, _)| grade < *breakpoint)
+            .map(|(breakpoint, price)| price * (breakpoint - grade))
+            .sum()
     }
 }
 
-/// Levels and grades beyond these are none of a drain's: they close a figure that no limit closes.
+/// Bounds far beyond any drain's level, metres, and grade: they close a polygon that no limit closes.
 const FAR_M: f64 = 1e5;
 const STEEP: f64 = 10.0;
-/// Halvings by which the start of a straight line is found, an exact grade, and a share of the way to a straighter line.
+/// Bisection steps for the starting level of a straight line, for a grade off the laser's step, and for how far a break is
+/// moved.
 const HALVINGS: usize = 14;
 const GRADE_HALVINGS: usize = 40;
 const SHARES: usize = 10;
-/// Stations of a reach at which a break is tried at most, evenly spread.
+/// At most so many stations, evenly spread, are tried for a break.
 const MOST_PLACES: usize = 8;
-/// Costs that differ by less are the same.
+/// Costs that differ by less are equal.
 const ROUNDING: f64 = 1e-9;
-/// A little over one: what is found by other arithmetic than what it is held against may be off by rounding.
+/// Safety factor on a bound that is computed by other arithmetic than what it is compared with.
 const MORE: f64 = 1.0 + 1e-6;
-/// Part by which a change of grade must get less for a break to be moved.
+/// A break is moved only if the sharpest change of grade falls below this share of what it was.
 const LESS: f64 = 0.98;
 
-impl Rough {
-    /// The line at one grade, where limits and branches let it and digging costs no more for it than the even margin: the
-    /// grade and start at which it costs least, on the laser's steps where one of them will do. A trench that nobody may enter
-    /// unprotected is not dug for the sake of one grade.
-    pub fn one_grade(&self) -> Option<Dug> {
+impl Unsimplified {
+    /// The line at a single grade, if its limits and branches allow that and it adds no more than the even margin to the cost
+    /// of digging: the grade and starting level of least cost, on the laser's step if possible. A trench that would need
+    /// protection is not dug for the sake of a single grade.
+    pub fn one_grade(&self) -> Option<Simplified> {
         if self.even_margin < 0.0 || self.stations_m.len() < 2 {
             return None;
         }
         let figure = self.straight_lines();
         let most = self.cost(0, self.cheapest_m[0]) + self.digging(&self.cheapest_m) + self.even_margin + ROUNDING;
-        let whole = |line: Straight| self.digging_of(line) + self.wished(line.grade);
+        let whole = |line: Straight| self.digging_of(line) + self.penalties(line.grade);
         let cheapest = self.cheapest_of(&figure, whole)?;
         let fits = |line: &Straight| self.digging_of(*line) <= most;
         let line = Some(cheapest).filter(fits).or_else(|| {
@@ -79,16 +85,16 @@ impl Rough {
         let levels_m: Vec<f64> = self.stations_m.iter().map(|at| line.start_m + line.grade * at).collect();
         let holds = self.reach_holds((0, levels_m[0]), (last, levels_m[last]));
         let reach = DugReach { from: 0, to: last, grade: line.grade, is_exact: !is_on_step(line.grade) };
-        holds.then(|| Dug { levels_m, reaches: vec![reach] })
+        holds.then(|| Simplified { levels_m, reaches: vec![reach] })
     }
 
-    /// Every straight line that keeps the limits, as level at the start and grade.
-    fn straight_lines(&self) -> Figure {
+    /// All straight lines that keep the limits, as a polygon in (starting level, grade).
+    fn straight_lines(&self) -> Polygon {
         let (low, high) = (self.start.0.max(-FAR_M), self.start.1.min(FAR_M));
         let least = self.firm.iter().fold(-STEEP, |least, grades| least.max(grades.0));
         let most = self.firm.iter().fold(STEEP, |most, grades| most.min(grades.1));
         if low > high || least > most {
-            return Figure::new();
+            return Polygon::new();
         }
         let mut figure = vec![(low, least), (high, least), (high, most), (low, most)];
         let stations =
@@ -106,8 +112,8 @@ impl Rough {
         figure
     }
 
-    /// The line of a figure that costs least by a convex measure, on the laser's steps where any of them lies in it.
-    fn cheapest_of(&self, figure: &Figure, cost: impl Fn(Straight) -> f64) -> Option<Straight> {
+    /// The line of a polygon with the least value of a convex cost, on the laser's step if the polygon holds such a line.
+    fn cheapest_of(&self, figure: &Polygon, cost: impl Fn(Straight) -> f64) -> Option<Straight> {
         let (least, most) = grades(figure)?;
         let at = |grade: f64| self.cheapest_start(figure, grade.clamp(least, most));
         let rounding = 1e-9;
@@ -130,8 +136,9 @@ impl Rough {
         at((low + high) / 2.0)
     }
 
-    /// The line of a grade with the start at which digging costs least; of equal ones the nearest to the cheapest levels.
-    fn cheapest_start(&self, figure: &Figure, grade: f64) -> Option<Straight> {
+    /// The line of a given grade with the starting level of least digging; of equally cheap ones the nearest to the cheapest
+    /// levels.
+    fn cheapest_start(&self, figure: &Polygon, grade: f64) -> Option<Straight> {
         let (mut low, mut high) = starts(figure, grade)?;
         let steep = |start_m: f64, upward: bool| -> f64 {
             let stations = self.stations_m.iter().enumerate();
@@ -156,22 +163,25 @@ impl Rough {
         Some(Straight { start_m: (low + high) / 2.0, grade })
     }
 
-    /// What digging a straight line costs, with what enters it.
+    /// Cost of digging a straight line, branches included.
     fn digging_of(&self, line: Straight) -> f64 {
         let stations = self.stations_m.iter().enumerate();
         stations.map(|(i, at)| self.cost(i, line.start_m + line.grade * at)).sum()
     }
 
-    /// What a straight line misses of its wishes.
-    fn wished(&self, grade: f64) -> f64 {
-        let steps = self.stations_m.windows(2).zip(&self.wishes);
-        let missed: f64 =
-            steps.map(|(pair, wish)| wish.map_or(0.0, |wish| wish.at(grade * (pair[1] - pair[0])))).sum();
+    /// Penalties of a straight line for missing rise.
+    fn penalties(&self, grade: f64) -> f64 {
+        let steps = self.stations_m.windows(2).zip(&self.wanted);
+        let missed: f64 = steps
+            .map(|(pair, wanted_rise)| {
+                wanted_rise.map_or(0.0, |wanted_rise| wanted_rise.at(grade * (pair[1] - pair[0])))
+            })
+            .sum();
         missed + self.stations_m.last().copied().unwrap_or(0.0) * self.even.cost_per_m(grade)
     }
 
-    /// Moves breaks to where the grade changes least there and at the breaks beside, as long as the cost stays within the
-    /// budget: of lines that cost nearly the same the evener one is easier to dig.
+    /// Moves breaks to where the sharpest change of grade nearby becomes smaller, while the cost stays within the budget: of
+    /// profiles that cost nearly the same the more even one is easier to dig.
     pub(crate) fn ease(&self, ends: &mut Ends, budget: f64) {
         for _ in 0..2 {
             let mut has_moved = false;
@@ -184,7 +194,7 @@ impl Rough {
         }
     }
 
-    /// True where the break has moved.
+    /// True if the break was moved.
     fn ease_break(&self, ends: &mut Ends, k: usize, budget: f64) -> bool {
         let (before, after) = (self.before(ends, k), ends[k + 1]);
         let spare = budget - self.total_of(ends);
@@ -207,8 +217,9 @@ impl Rough {
         has_moved
     }
 
-    /// The level of break `k` nearest to the straight way past it, on which it lies, at which both reaches keep their limits
-    /// and cost no more than `most`; `None` too where the grade would change there by no less than `sharpest`.
+    /// The level of break `k`, given on the straight line between its neighbours, that is nearest to that line while both
+    /// reaches keep their limits and cost no more than `most`; `None` also if the change of grade there would not be below
+    /// `sharpest`.
     fn straightest(&self, ends: &Ends, k: usize, most: f64, sharpest: f64) -> Option<f64> {
         let (before, here, after) = (self.before(ends, k), ends[k], ends[k + 1]);
         let (mut low, mut high) = self.bounds_m[here.0];
@@ -235,7 +246,8 @@ impl Rough {
         if !fits(far) {
             return None;
         }
-        // What fits is one range about the cheapest level: where the way toward the straight one leaves it too early, it does.
+        // The levels that fit form an interval around the cheapest one: if it ends before `edge`, the change of grade is too
+        // sharp.
         let edge = here.1 + off_m.copysign(cheapest - here.1);
         if (cheapest - here.1).abs() > off_m && !fits(edge) {
             return None;
@@ -247,7 +259,7 @@ impl Rough {
         Some(far)
     }
 
-    /// The greatest change of grade at a break and at the ones beside it.
+    /// The sharpest change of grade at a break and its neighbours.
     fn sharpest(&self, ends: &Ends, k: usize) -> f64 {
         let grade = |k: usize| {
             let (from, to) = (self.before(ends, k), ends[k]);
@@ -258,21 +270,21 @@ impl Rough {
     }
 }
 
-/// A straight line: level at the start, metres, and grade.
+/// A straight line: starting level, metres, and grade.
 #[derive(Debug, Clone, Copy)]
 struct Straight {
     start_m: f64,
     grade: f64,
 }
 
-/// Least and greatest grade of a figure's lines.
-fn grades(figure: &Figure) -> Option<(f64, f64)> {
+/// Least and greatest grade of the lines in a polygon.
+fn grades(figure: &Polygon) -> Option<(f64, f64)> {
     let grades = || figure.iter().map(|corner| corner.1);
     Some((grades().reduce(f64::min)?, grades().reduce(f64::max)?))
 }
 
-/// Lowest and highest start of a figure's lines of a grade.
-fn starts(figure: &Figure, grade: f64) -> Option<(f64, f64)> {
+/// Lowest and highest starting level of the lines in a polygon that have a given grade.
+fn starts(figure: &Polygon, grade: f64) -> Option<(f64, f64)> {
     let mut starts: Vec<f64> = Vec::new();
     for (i, one) in figure.iter().enumerate() {
         let other = figure[(i + 1) % figure.len()];

@@ -1,4 +1,4 @@
-//! Nothing flatter than need be: where there is fall for it, no line is flatter than the job's even grade.
+//! The job's even grade: no line is flatter than that where there is enough fall.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -6,25 +6,25 @@ use plan::LineId;
 
 use crate::Tie;
 use crate::levels::{self, Solved};
-use crate::network::{Basis, Sizes};
+use crate::network::{Inputs, Sizes};
 
-/// Grades that miss the even grade by less do not, as a ratio.
+/// Tolerance on the even grade, as a ratio.
 const ROUNDING: f64 = 1e-9;
 
-/// Lines of one network that stay flatter than the job's even grade.
+/// Lines of one network that are flatter than the job's even grade.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Flat {
     /// The lines, by id.
     pub lines: Vec<LineId>,
-    /// How much more digging would cost if nothing in the network were flatter, as a share; `None` where no levels hold that.
+    /// How much more digging would cost, as a share, if nothing in the network were flatter; `None` if that is not feasible.
     pub more: Option<f64>,
 }
 
-/// The networks whose lines may stay flatter than the even grade: those in which it cannot be held, or costs more than the
-/// margin. With them the levels under that grade, where all lines hold it.
+/// The networks whose lines may stay flatter than the even grade, because keeping it is not feasible or costs more than the
+/// margin. If there are none, also the levels that keep it.
 pub(crate) fn flat<'a>(
-    basis: Basis<'a>,
-    even: Basis<'a>,
+    inputs: Inputs<'a>,
+    even: Inputs<'a>,
     sizes: &Sizes,
     found: &Solved,
 ) -> (Vec<Flat>, Option<Solved<'a>>) {
@@ -41,25 +41,25 @@ pub(crate) fn flat<'a>(
         let cost = |solved: &Solved| solved.network.digging_by_root(&solved.levels)[&root];
         let then = match &steeper {
             Some(steeper) => Some(cost(steeper)),
-            None => levels::held(Basis { flat: &others(root), ..even }, sizes).map(|alone| cost(&alone)),
+            None => levels::held(Inputs { flat: &others(root), ..even }, sizes).map(|alone| cost(&alone)),
         };
         then.map(|then| then / now[&root] - 1.0)
     };
     let flat =
         by_outlet.iter().map(|(root, lines)| Flat { lines: lines.iter().copied().collect(), more: more(*root) });
-    let stays = |flat: &Flat| flat.more.is_none_or(|more| more > basis.plan.prices.margin);
+    let stays = |flat: &Flat| flat.more.is_none_or(|more| more > inputs.plan.prices.margin);
     let flat: Vec<Flat> = flat.filter(stays).collect();
     let steeper = steeper.filter(|_| flat.is_empty());
     (flat, steeper)
 }
 
-/// Lines with a stretch of their own choice that is flatter than the even grade, by the root of their network.
+/// Lines with an interval flatter than the even grade by choice, by the outlet node of their network.
 fn flat_lines(found: &Solved) -> BTreeMap<usize, BTreeSet<LineId>> {
     let network = &found.network;
-    let wanted = network.basis.plan.criteria.even_grade;
+    let wanted = network.inputs.plan.criteria.even_grade;
     let mut by_outlet: BTreeMap<usize, BTreeSet<LineId>> = BTreeMap::new();
     for run in &network.runs {
-        let stations = &network.basis.layout.courses[&run.id].stations;
+        let stations = &network.inputs.layout.courses[&run.id].stations;
         let is_flat = |i: usize| {
             let node = run.first + i;
             let Tie::Rise { least_m, most_m } = network.tree.nodes[node].tie else { return false };

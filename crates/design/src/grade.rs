@@ -1,47 +1,47 @@
-//! Levels and sizes of the lines of a layout: the cheapest that hold every limit, made into reaches that can be dug.
+//! Levels and sizes for a layout: the optimum under every limit, simplified to few reaches of constant grade.
 
 use plan::{Condition, Joins, Line, LineKind, Material, Plan};
 
 use crate::course::{self, Course};
-use crate::dig::Dug;
-use crate::laid::AtHand;
 use crate::levels::Solved;
-use crate::network::{Basis, Network, Sizes};
+use crate::line_cache::AtHand;
+use crate::network::{Inputs, Network, Sizes};
+use crate::simplify::Simplified;
 use crate::sizing::{self, Sized};
 use crate::water::LineFlow;
 use crate::{Design, GradeCost, Layout, LineDesign, Memory, pipe_of};
-use crate::{anchored, apart, clash, digging, flat, levels, passing, pipe, pressure, tangle};
+use crate::{anchored, clash, clearance, flat, levels, passing, pipe, pressure, profiles, topology};
 
-/// Works out levels and sizes for a layout of a plan, with what is remembered of the last time; what is remembered changes
-/// nothing but the time it takes.
+/// Computes levels and sizes for a layout of a plan. `memory` holds what the last call left; it changes nothing but the time
+/// taken.
 pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
     let known = AtHand::of(std::mem::take(&mut memory.reused), plan, layout);
-    // They outlive the networks that look at them.
+    // Declared first so that they outlive the networks that borrow them.
     let (passed, untried, clear, may_be_flat);
-    let basis = Basis::of(plan, layout, &known);
-    let mut sized = sizing::choose(basis);
-    (passed, untried) = passing::sides(basis, &mut sized);
-    let basis = Basis { passed: &passed, ..basis };
+    let inputs = Inputs::of(plan, layout, &known);
+    let mut sized = sizing::choose(inputs);
+    (passed, untried) = passing::sides(inputs, &mut sized);
+    let inputs = Inputs { passed: &passed, ..inputs };
     if !passed.is_empty() {
-        sized.solved = levels::solve(basis, &sized.sizes);
+        sized.solved = levels::solve(inputs, &sized.sizes);
     }
-    clear = apart::clear(basis, &sized.sizes, &sized.solved, &layout.crossings);
-    let basis = Basis { clear: &clear, ..basis };
+    clear = clearance::keep_apart(inputs, &sized.sizes, &sized.solved, &layout.crossings);
+    let inputs = Inputs { clear: &clear, ..inputs };
     sized.solved = match clear.is_empty() {
-        true => levels::kept(basis, &sized.sizes, sized.solved),
-        false => levels::solve(basis, &sized.sizes),
+        true => levels::kept(inputs, &sized.sizes, sized.solved),
+        false => levels::solve(inputs, &sized.sizes),
     };
-    let even = Basis { least_even: plan.criteria.even_grade, ..basis };
-    let (flat, steeper) = flat::flat(basis, even, &sized.sizes, &sized.solved);
+    let even = Inputs { least_even: plan.criteria.even_grade, ..inputs };
+    let (flat, steeper) = flat::flat(inputs, even, &sized.sizes, &sized.solved);
     may_be_flat = flat.iter().flat_map(|flat| flat.lines.iter().copied()).collect();
-    let even = Basis { flat: &may_be_flat, ..even };
+    let even = Inputs { flat: &may_be_flat, ..even };
     sized.solved = as_even(steeper, even, &sized.sizes, sized.solved);
-    let dug = digging::dig(&sized.solved, memory);
-    let levels = dug_levels(&sized.solved.network, &dug);
+    let simplified = profiles::simplify_all(&sized.solved, memory);
+    let levels = simplified_levels(&sized.solved.network, &simplified);
     let mut design = Design { cost: cost(&sized, &levels), flat, untried, ..Design::default() };
     design.clashes = clash::clashes(&sized.solved, &levels);
-    passing::other_sides(basis, &sized.sizes, &sized.solved, &mut design.clashes);
-    add_new_lines(&sized.solved.network, dug, &mut design);
+    passing::other_sides(inputs, &sized.sizes, &sized.solved, &mut design.clashes);
+    add_new_lines(&sized.solved.network, simplified, &mut design);
     drop(sized);
     design.passed = passed;
     memory.reused = known.leave();
@@ -49,8 +49,8 @@ pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
     design
 }
 
-/// The levels with no line flatter than need be: those found where none had to be, else those under that limit.
-fn as_even<'a>(steeper: Option<Solved<'a>>, even: Basis<'a>, sizes: &Sizes, found: Solved<'a>) -> Solved<'a> {
+/// The levels under the even grade: those found if every line can keep it, else those with the lines that cannot exempted.
+fn as_even<'a>(steeper: Option<Solved<'a>>, even: Inputs<'a>, sizes: &Sizes, found: Solved<'a>) -> Solved<'a> {
     match steeper {
         Some(steeper) => steeper,
         None if found.is_held => levels::under(even, sizes, found),
@@ -58,11 +58,11 @@ fn as_even<'a>(steeper: Option<Solved<'a>>, even: Basis<'a>, sizes: &Sizes, foun
     }
 }
 
-/// The levels of all new lines as they are to be dug, metres.
-fn dug_levels(network: &Network, dug: &[Dug]) -> Vec<f64> {
+/// Levels of all new lines after simplification, metres.
+fn simplified_levels(network: &Network, simplified: &[Simplified]) -> Vec<f64> {
     let mut levels = vec![0.0; network.tree.nodes.len()];
-    for (run, dug) in network.runs.iter().zip(dug) {
-        levels[run.first..run.first + run.count].copy_from_slice(&dug.levels_m);
+    for (run, simplified) in network.runs.iter().zip(simplified) {
+        levels[run.first..run.first + run.count].copy_from_slice(&simplified.levels_m);
     }
     levels
 }
@@ -79,30 +79,30 @@ fn cost(sized: &Sized, levels: &[f64]) -> GradeCost {
     }
 }
 
-/// The new lines with the levels to which they are dug, and the inverts of the outlets they reach.
-fn add_new_lines(network: &Network, dug: Vec<Dug>, design: &mut Design) {
-    let (plan, layout) = (network.basis.plan, network.basis.layout);
-    for (run, dug) in network.runs.iter().zip(dug) {
+/// Adds the new lines with their simplified profiles, and the inverts of their outlets.
+fn add_new_lines(network: &Network, simplified: Vec<Simplified>, design: &mut Design) {
+    let (plan, layout) = (network.inputs.plan, network.inputs.layout);
+    for (run, simplified) in network.runs.iter().zip(simplified) {
         let line = &plan.lines[&run.id];
-        if let (Joins::Outlet(outlet), Some(level_m)) = (line.joins, dug.levels_m.first()) {
+        if let (Joins::Outlet(outlet), Some(level_m)) = (line.joins, simplified.levels_m.first()) {
             design.outlet_inverts_m.insert(outlet, *level_m);
         }
         let mut worked = bare(plan, line, &layout.courses[&run.id], &layout.flows[&run.id], run.size_m);
-        worked.lay_to(&dug.levels_m);
-        (worked.reaches, worked.least_grade) = (dug.reaches, run.laid.clean_grade);
+        worked.lay_to(&simplified.levels_m);
+        (worked.reaches, worked.least_grade) = (simplified.reaches, run.block.clean_grade);
         worked.fathom();
         design.lines.insert(run.id, worked);
     }
 }
 
-/// What follows from the new lines: old tile, which levels are known at all, joints, crossings and the water in the pipe.
+/// Completes a design: old tile, unsupported levels, joints, crossings, and the hydraulic grade line.
 fn finish(plan: &Plan, layout: &Layout, design: &mut Design) {
     for id in &layout.order {
         let line = &plan.lines[id];
         if let LineKind::OldTile(old) = line.kind {
             design.lines.insert(*id, old_tile(plan, line, old, &layout.courses[id], &layout.flows[id]));
         }
-        let reaches = tangle::reaches_outlet(plan, *id, design);
+        let reaches = topology::reaches_outlet(plan, *id, design);
         if let Some(line) = design.lines.get_mut(id) {
             line.reaches_outlet = reaches;
         }

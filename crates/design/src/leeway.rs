@@ -1,22 +1,22 @@
-//! How far one grade of a line, or the invert of an outlet, may go while every limit holds, and what ends it.
+//! The range of one figure, a line's grade or an outlet's invert, for which every limit can be satisfied, and what ends it.
 //!
-//! Levels and the one figure together hold limits that are linear in them, so the figures for which there are levels
-//! make one range. Each figure tried is the whole plan worked out; where no levels hold every limit, the two limits that
-//! meet say which way the figure must go, so that halving finds the range and its ends to the step.
+//! The limits are linear in levels and figure together, so the feasible figures form one interval. Each trial is a full
+//! design; if it is infeasible, the two limits that contradict each other tell in which direction the figure must go, so
+//! bisection finds the interval and its ends to the step.
 
 use plan::{Change, Edit, Hold, LineId, Outlet, OutletId, Plan, SiltGrade, SizeBy};
 
 use crate::clash::{Bound, Cause, Clash, Flattest};
-use crate::dig::LASER_STEP;
+use crate::simplify::LASER_STEP;
 use crate::ways::Trial;
 use crate::{Design, Memory, Pipe, work_out_again};
 
-/// A range of figures with which every limit of the network holds, and what ends it.
+/// The feasible range of a figure, and what ends it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Leeway {
-    /// The least: a grade as a ratio, or a level in metres. It is a step, and holds.
+    /// The least value: a grade as a ratio, or a level in metres; feasible, and a whole number of steps.
     pub from: f64,
-    /// The greatest.
+    /// The greatest value.
     pub to: f64,
     /// What ends it below.
     pub below: End,
@@ -27,35 +27,35 @@ pub struct Leeway {
 /// What ends a range.
 #[derive(Debug, Clone, PartialEq)]
 pub enum End {
-    /// One step further two limits leave no level between them.
+    /// One step further two limits contradict each other.
     Limits(Bound, Bound),
     /// One step further a branch does not fit its joint.
     Joint(LineId),
-    /// The flattest grade that is allowed.
+    /// The least grade allowed.
     Flattest(Flattest),
-    /// The steepest grade that is allowed.
+    /// The greatest grade allowed.
     Steepest,
-    /// The height that an outlet should have over the channel's bottom and low water.
+    /// The height an outlet should have above the channel's bottom and low water.
     OverWater,
-    /// Nothing within what was looked at.
+    /// Nothing within the range searched.
     Open,
 }
 
-/// Outlets are looked at no farther from where they are, metres (own choice).
+/// Inverts of an outlet are searched this far from where it is, metres (own choice).
 const FARTHEST_M: f64 = 5.0;
 
-/// What a figure that was tried says.
+/// The result of a trial.
 enum Verdict {
     Holds,
-    /// The figure must grow, or shrink; or none will do.
+    /// The figure must be greater, or less; or no figure is feasible.
     Greater(Clash),
     Less(Clash),
     None(Clash),
 }
 
 impl Trial<'_> {
-    /// One grade for a line from end to end, steps of the laser: the range with which levels are left for the whole network,
-    /// fixed levels kept, start and main free within their limits. The error says what no such grade gets past.
+    /// The range of a single grade for a line from end to end, in laser steps, with control points kept and start and main
+    /// free within their limits. The error is the clash if no grade is feasible.
     pub fn even_grades(&self, id: LineId) -> Result<Leeway, Option<Box<Clash>>> {
         let ((least, flattest), most) = self.grades_allowed(id).ok_or(None)?;
         let steps = ((least / LASER_STEP - 1e-9).ceil() as i64, (most / LASER_STEP + 1e-9).floor() as i64);
@@ -72,7 +72,7 @@ impl Trial<'_> {
         Ok(found.leeway(grade_of, End::Flattest(flattest), End::Steepest))
     }
 
-    /// Inverts of an outlet, whole multiples of a step in metres, with which every limit holds.
+    /// The range of inverts of an outlet, in whole steps, metres.
     pub fn outlet_inverts(&self, id: OutletId, step_m: f64) -> Result<Leeway, Option<Box<Clash>>> {
         let outlet = self.plan.outlets.get(&id).ok_or(None)?;
         let line = self.plan.lines.iter().find(|(_, line)| line.joins == plan::Joins::Outlet(id));
@@ -96,7 +96,7 @@ impl Trial<'_> {
         Ok(found.leeway(|step| step as f64 * step_m, if is_at_water { End::OverWater } else { End::Open }, End::Open))
     }
 
-    /// The flattest grade that a line may have all along with what sets it, and the steepest.
+    /// The least grade allowed for a line all along, with where it comes from, and the greatest.
     fn grades_allowed(&self, id: LineId) -> Option<((f64, Flattest), f64)> {
         let (plan, worked) = (self.plan, self.design.lines.get(&id)?);
         let line = plan.lines.get(&id).filter(|line| !line.kind.is_old())?;
@@ -119,8 +119,8 @@ impl Trial<'_> {
         Some((flattest, steepest))
     }
 
-    /// What a change of the plan says of the network of a line; `way` tells from two limits that meet, each with the line and
-    /// station at which they do, whether the figure must grow or shrink.
+    /// Tries a change of the plan; `way` tells from two limits that clash, each with the line and station where they meet,
+    /// whether the figure must be greater or less.
     fn verdict(
         &self,
         edit: Option<Edit>,
@@ -147,7 +147,7 @@ impl Trial<'_> {
         }
     }
 
-    /// Length of a line that lies on the way from where a limit is set down to where it meets another, metres.
+    /// Length of a line on the way from where a limit applies down to where it meets another, metres.
     fn on_line(&self, design: &Design, id: LineId, (bound, (line, station_m)): (&Bound, (LineId, f64))) -> f64 {
         let mut at = (bound.line, bound.station_m);
         for _ in 0..self.plan.lines.len() {
@@ -164,13 +164,13 @@ impl Trial<'_> {
     }
 }
 
-/// The edit that gives a line one grade from end to end.
+/// The edit that holds a line at a single grade from end to end.
 pub fn even_edit(plan: &Plan, id: LineId, grade: f64) -> Option<Edit> {
     let length_m = plan.lines.get(&id)?.length_m();
     plan::set_reach(plan, id, (0.0, length_m), Some(Hold::Grade(grade)))
 }
 
-/// The grade of so many steps of the laser.
+/// The grade of a number of laser steps.
 fn grade_of(steps: i64) -> f64 {
     steps as f64 / (1.0 / LASER_STEP)
 }
@@ -185,7 +185,7 @@ fn mean_grade(worked: &crate::LineDesign) -> Option<f64> {
     Some((last.invert_m? - first.invert_m?) / (last.station_m - first.station_m))
 }
 
-/// A range in steps, and what the steps beyond it say.
+/// A feasible range in steps, and the clashes just beyond it.
 struct Found {
     steps: (i64, i64),
     below: Option<Clash>,
@@ -204,7 +204,7 @@ impl Found {
     }
 }
 
-/// The range of steps that hold, among those from `first` to `last`, looked for from one of them on.
+/// The feasible steps between `first` and `last`, searched from one of them.
 fn range(
     (first, last): (i64, i64),
     start: i64,

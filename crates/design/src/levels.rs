@@ -1,25 +1,25 @@
-//! The cheapest levels that hold every limit; where there are none, the ones that break them least.
+//! Levels of a network at minimum cost; if no levels satisfy every limit, those that violate the limits least.
 
 use plan::{Joins, LineId};
 
-use crate::network::{Basis, Loose, Network, Sizes};
-use crate::{Slope, Tree};
+use crate::network::{Inputs, Loose, Network, Sizes};
+use crate::{Hinge, Tree};
 
-/// Price of each metre by which a level breaks a bound once no level holds them all; far beyond any cost of digging.
+/// Penalty for each metre of violation, once no levels satisfy every limit; far above any cost of digging.
 pub(crate) const BREACH_PRICE: f64 = 1e6;
 
 /// A network with its levels.
 pub(crate) struct Solved<'a> {
     pub network: Network<'a>,
-    /// The problem in which bounds have their price, where that had to be solved.
+    /// The problem with penalties in place of bounds, if that had to be solved.
     soft: Option<Tree>,
-    /// Levels, metres, one a node.
+    /// Level of each node, metres.
     pub levels: Vec<f64>,
-    /// What any levels that keep the bounds at the stations cost at least, at the prices of the plan.
+    /// A lower bound on the cost of any levels that keep the bounds at the stations, at the plan's prices.
     pub least: f64,
-    /// True where every limit holds.
+    /// True if every limit is satisfied.
     pub is_held: bool,
-    /// Branches that do not fit their joint.
+    /// Branches whose given levels do not fit their joint.
     pub loose: Loose,
 }
 
@@ -29,79 +29,79 @@ impl Solved<'_> {
         self.soft.as_ref().unwrap_or(&self.network.tree)
     }
 
-    /// Cost of the levels at the prices of the plan, breaches not counted.
+    /// Cost of the levels at the plan's prices, violations not counted.
     pub fn cost(&self) -> f64 {
         self.network.cost(&self.levels)
     }
 }
 
-/// The cheapest levels that hold every limit, for pipes of given sizes.
-pub(crate) fn held<'a>(basis: Basis<'a>, sizes: &Sizes) -> Option<Solved<'a>> {
-    let network = Network::of(basis, sizes, &Loose::new());
+/// The optimum for given pipe sizes; `None` if no levels satisfy every limit.
+pub(crate) fn held<'a>(inputs: Inputs<'a>, sizes: &Sizes) -> Option<Solved<'a>> {
+    let network = Network::of(inputs, sizes, &Loose::new());
     let base = network.base_cost();
-    let (levels, least) = network.tree.solve_tight(base, &mut basis.known.costs.borrow_mut()).ok()?;
+    let (levels, least) = network.tree.solve_tight(base, &mut inputs.known.costs.borrow_mut()).ok()?;
     let least = least + base;
     Some(Solved { network, soft: None, levels, least, is_held: true, loose: Loose::new() })
 }
 
-/// The same, or those that break the limits least.
-pub(crate) fn solve<'a>(basis: Basis<'a>, sizes: &Sizes) -> Solved<'a> {
-    if let Some(solved) = held(basis, sizes) {
+/// The same; if no levels satisfy every limit, those that violate the limits least.
+pub(crate) fn solve<'a>(inputs: Inputs<'a>, sizes: &Sizes) -> Solved<'a> {
+    if let Some(solved) = held(inputs, sizes) {
         return solved;
     }
-    let loose = loose_branches(basis, sizes);
-    let network = Network::of(basis, sizes, &loose);
+    let loose = loose_branches(inputs, sizes);
+    let network = Network::of(inputs, sizes, &loose);
     let base = network.base_cost();
-    if let Ok((levels, least)) = network.tree.solve_tight(base, &mut basis.known.costs.borrow_mut()) {
+    if let Ok((levels, least)) = network.tree.solve_tight(base, &mut inputs.known.costs.borrow_mut()) {
         let least = least + base;
         return Solved { network, soft: None, levels, least, is_held: false, loose };
     }
     let tree = softened(&network);
-    // With every bound at a price and every misfit loose there is a level everywhere.
+    // With penalties in place of bounds and misfitting branches detached there is always a solution.
     let levels = tree.solve().unwrap_or_else(|_| vec![0.0; tree.nodes.len()]);
     let least = network.cost(&levels);
     Solved { network, soft: Some(tree), levels, least, is_held: false, loose }
 }
 
-/// The levels that keep the limits between stations too, from those found without them for the same bounds.
-pub(crate) fn kept<'a>(basis: Basis<'a>, sizes: &Sizes, found: Solved) -> Solved<'a> {
+/// Adds span constraints to a solution found without them.
+pub(crate) fn kept<'a>(inputs: Inputs<'a>, sizes: &Sizes, found: Solved) -> Solved<'a> {
     if found.is_held {
-        let network = Network::of(basis, sizes, &found.loose);
-        if let Ok(levels) = network.tree.kept(found.levels, network.base_cost(), &mut basis.known.costs.borrow_mut())
+        let network = Network::of(inputs, sizes, &found.loose);
+        if let Ok(levels) = network.tree.kept(found.levels, network.base_cost(), &mut inputs.known.costs.borrow_mut())
         {
             return Solved { network, soft: None, levels, least: found.least, is_held: true, loose: found.loose };
         }
     }
-    solve(basis, sizes)
+    solve(inputs, sizes)
 }
 
-/// The levels under the limits of another basis, when they were found under fewer: where they hold the rest as well, and
-/// cost no more for it, they are the cheapest there too.
-pub(crate) fn under<'a>(basis: Basis<'a>, sizes: &Sizes, found: Solved) -> Solved<'a> {
-    let network = Network::of(basis, sizes, &found.loose);
+/// The optimum under the limits of other inputs, given a solution found under fewer limits: if that satisfies the additional
+/// ones at no extra cost it is the optimum there too.
+pub(crate) fn under<'a>(inputs: Inputs<'a>, sizes: &Sizes, found: Solved) -> Solved<'a> {
+    let network = Network::of(inputs, sizes, &found.loose);
     let costs_no_more = network.tree.cost(&found.levels) <= found.network.tree.cost(&found.levels);
     if found.is_held && costs_no_more && network.tree.worst_violation(&found.levels) < 1e-9 {
         let Solved { levels, least, loose, .. } = found;
         return Solved { network, soft: None, levels, least, is_held: true, loose };
     }
-    solve(basis, sizes)
+    solve(inputs, sizes)
 }
 
-/// The branches that must be let loose so that fixed levels and rises agree: all that have a fixed level are let loose,
-/// and one after the other is tied again if that goes.
-fn loose_branches(basis: Basis, sizes: &Sizes) -> Loose {
-    let fits = |loose: &Loose| softened(&Network::of(basis, sizes, loose)).solve().is_ok();
+/// Branches that must be detached from their joint so that given levels and rises do not contradict each other: all with a
+/// given level are detached, then attached again one after the other if that is feasible.
+fn loose_branches(inputs: Inputs, sizes: &Sizes) -> Loose {
+    let fits = |loose: &Loose| softened(&Network::of(inputs, sizes, loose)).solve().is_ok();
     let mut loose = Loose::new();
     if fits(&loose) {
         return loose;
     }
-    let pinned = basis.lines.iter().filter(|id| {
-        let line = &basis.plan.lines[id];
+    let pinned = inputs.lines.iter().filter(|id| {
+        let line = &inputs.plan.lines[id];
         !line.pins.is_empty() && matches!(line.joins, Joins::Line(_))
     });
     let mut pinned: Vec<LineId> = pinned.copied().collect();
-    // By name, so that nothing hangs on the order in which lines were drawn.
-    pinned.sort_by_key(|id| (&basis.plan.lines[id].name, *id));
+    // By name, so that the order of drawing does not matter.
+    pinned.sort_by_key(|id| (&inputs.plan.lines[id].name, *id));
     loose.extend(&pinned);
     for id in &pinned {
         loose.remove(id);
@@ -112,7 +112,8 @@ fn loose_branches(basis: Basis, sizes: &Sizes) -> Loose {
     loose
 }
 
-/// The same problem with a price on every bound that no person fixed, limits between stations made bounds at them.
+/// The same problem with a penalty in place of every bound that no person set; span constraints become bounds at the stations
+/// first.
 pub(crate) fn softened(network: &Network) -> Tree {
     let tree = &network.tree;
     let mut soft = Tree::default();
@@ -120,15 +121,15 @@ pub(crate) fn softened(network: &Network) -> Tree {
         if network.run_of(i).first == i {
             soft.begin_line();
         }
-        let mut slopes: Vec<Slope> = tree.slopes(i).to_vec();
+        let mut hinges: Vec<Hinge> = tree.hinges(i).to_vec();
         let is_fixed = network.is_fixed(i);
         if !is_fixed {
-            slopes.extend(low.is_finite().then_some(Slope { from_m: low, price: BREACH_PRICE, below: true }));
-            slopes.extend(high.is_finite().then_some(Slope { from_m: high, price: BREACH_PRICE, below: false }));
+            hinges.extend(low.is_finite().then_some(Hinge { from_m: low, price: BREACH_PRICE, below: true }));
+            hinges.extend(high.is_finite().then_some(Hinge { from_m: high, price: BREACH_PRICE, below: false }));
         }
         let bounds = if is_fixed { node.bounds } else { (f64::NEG_INFINITY, f64::INFINITY) };
-        soft.push(node.down.map(|down| (down, node.tie)), bounds, &slopes);
-        soft.wish(tree.missing(i).iter().copied());
+        soft.push(node.down.map(|down| (down, node.tie)), bounds, &hinges);
+        soft.want(tree.wanted_rises(i).iter().copied());
     }
     soft
 }

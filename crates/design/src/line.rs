@@ -1,4 +1,4 @@
-//! One line, worked out: its stations, reaches, depth and water, and what a person asks of them.
+//! One line of a design: stations, reaches, depth and flow, and questions about them.
 
 use std::sync::Arc;
 
@@ -7,11 +7,11 @@ use measure::{FOOT_M, Point};
 use terrain::{Extreme, Piece, Profile, Stretch};
 
 use crate::course::SAME_STATION_M;
-use crate::dig::DugReach;
 use crate::pipe::{self, Pipe};
+use crate::simplify::DugReach;
 use crate::water::Inflow;
 
-/// A place on a line with what is known of ground and pipe there.
+/// A station of a line with ground and pipe there.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Station {
     /// Distance from the line's downstream end, metres.
@@ -24,13 +24,13 @@ pub struct Station {
     pub invert_m: Option<f64>,
     /// By how much the invert of the pipe above lies higher, metres: 0 but at a reducer whose crowns are level.
     pub step_m: f64,
-    /// Level of the water in the pipe, or above it where it is under pressure, metres; `None` where the invert is.
+    /// Hydraulic grade line: level of the water in the pipe, or above it under pressure, metres; `None` where the invert is.
     pub head_m: Option<f64>,
-    /// What is special about the place.
+    /// What is at the station.
     pub mark: Mark,
 }
 
-/// Why a station stands where it does.
+/// What is at a station.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Mark {
     /// A bend or an end as drawn.
@@ -47,7 +47,7 @@ pub const SAME_GRADE: f64 = 5e-5;
 /// Differences of level this small are none, metres: a thousandth of a foot (judgement; no level book has more).
 pub const ON_LIMIT_M: f64 = 1e-3 * FOOT_M;
 
-/// Neighbouring stations between which a line has one grade: each step of it within [`SAME_GRADE`] of the lowest.
+/// A part of a line that has one grade: each interval within [`SAME_GRADE`] of the lowest one.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Graded {
     /// Index of the lower station.
@@ -82,11 +82,11 @@ pub struct LineDesign {
     pub pipe: Vec<Pipe>,
     /// Stations from the downstream end up: where the pipe may change its grade.
     pub stations: Vec<Station>,
-    /// The ground all along it.
+    /// The ground profile along it.
     pub ground: Arc<Profile>,
     /// Depth of the invert below the ground all along it, where both are known: pieces by rising station.
     pub depth: Vec<Piece>,
-    /// Reaches of constant grade, from the downstream end up; none on old tile.
+    /// Reaches dug at one grade each, from the downstream end up; none on old tile.
     pub reaches: Vec<DugReach>,
     /// What flows into it.
     pub inflows: Vec<Inflow>,
@@ -94,15 +94,15 @@ pub struct LineDesign {
     pub through_m3s: Vec<f64>,
     /// What branches, inlets and seeps bring in at each station, m³/s.
     pub entering_m3s: Vec<f64>,
-    /// The land behind the whole line, square metres.
+    /// Contributing area of the whole line, square metres.
     pub area_m2: f64,
-    /// How many times its capacity it carries because its flow grows evenly along it; 1 unless that was asked for.
+    /// Factor on its capacity because its flow increases evenly along it; 1 unless that was asked for.
     pub even_factor: f64,
     /// What an old line of uncertain condition carries; `None` for new pipe and where its grade is not known.
     pub old_capacity: Option<CapacityRange>,
-    /// The flattest grade the pipe keeps itself clean at, as a ratio.
+    /// The least grade at which the pipe is self-cleaning, as a ratio.
     pub least_grade: f64,
-    /// True when the water of this line reaches an outlet object.
+    /// True if the water of this line reaches an outlet.
     pub reaches_outlet: bool,
     /// Length of rigid solid pipe at the downstream end, metres; 0 unless the line ends in an open outlet.
     pub outlet_pipe_m: f64,
@@ -120,10 +120,10 @@ impl Station {
     }
 }
 
-/// How full a line is where it is fullest.
+/// The fullest interval of a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Fullest {
-    /// Index of the reach's lower station.
+    /// Index of its lower station.
     pub index: usize,
     /// Its grade, as a ratio.
     pub grade: f64,
@@ -152,8 +152,8 @@ impl LineDesign {
         (length_m > 0.0).then_some((high.invert_m? - low.invert_above_m()?) / length_m)
     }
 
-    /// The line in parts of one grade each, from the downstream end up; nothing where levels are not known. Whoever asks where
-    /// a grade changes asks this, or [`Self::breaks`].
+    /// The parts of the line that have one grade each, from the downstream end up; gaps where levels are not known. The one
+    /// definition of where a grade changes, together with [`Self::breaks`].
     pub fn grades(&self) -> Vec<Graded> {
         let mut parts: Vec<Graded> = Vec::new();
         for i in 0..self.stations.len().saturating_sub(1) {
@@ -173,7 +173,7 @@ impl LineDesign {
         parts
     }
 
-    /// Every place where the grade changes, from the downstream end up.
+    /// All changes of grade, from the downstream end up.
     pub fn breaks(&self) -> impl Iterator<Item = Break> {
         let parts = self.grades();
         let places: Vec<usize> =
@@ -193,14 +193,14 @@ impl LineDesign {
         (self.length_m > 0.0).then_some((high.invert_m? - low.invert_m?) / self.length_m)
     }
 
-    /// Ground, invert and water at any station of the line; pipe and water straight between its neighbours.
+    /// Ground, invert and water at any station; pipe and water are interpolated between its neighbours.
     pub fn at(&self, station_m: f64) -> Option<Station> {
         let after = self.stations.partition_point(|s| s.station_m < station_m);
         let high = self.stations.get(after).or(self.stations.last())?;
         let low = self.stations.get(after.saturating_sub(1))?;
         let length_m = high.station_m - low.station_m;
         let t = if length_m > 0.0 { ((station_m - low.station_m) / length_m).clamp(0.0, 1.0) } else { 0.0 };
-        // At a station only its own level counts, whether or not its neighbour has one.
+        // At a station only its own level counts, even if its neighbour has none.
         let between = |a: Option<f64>, b: Option<f64>| match t {
             0.0 => a,
             1.0 => b,
@@ -224,12 +224,12 @@ impl LineDesign {
         })
     }
 
-    /// The reach that is fullest at the design flow, or the flattest where nothing flows; `None` without inverts.
+    /// The fullest interval at the design flow, or the flattest if nothing flows; `None` without inverts.
     pub fn fullest(&self) -> Option<Fullest> {
         self.fullest_of(|_| true)
     }
 
-    /// The same among the reaches of some grades only.
+    /// The same among intervals of some grades.
     pub fn fullest_of(&self, counts: impl Fn(f64) -> bool) -> Option<Fullest> {
         let reaches = (0..self.stations.len().saturating_sub(1)).filter_map(|i| {
             let (grade, required_m3s) =
@@ -251,7 +251,7 @@ impl LineDesign {
         self.through_m3s.first().copied().unwrap_or(0.0)
     }
 
-    /// Least and greatest of a value over the stations that have it.
+    /// Least and greatest value over the stations that have one.
     pub fn range(&self, value: impl Fn(&Station) -> Option<f64>) -> Option<(f64, f64)> {
         self.stations
             .iter()
@@ -259,7 +259,7 @@ impl LineDesign {
             .fold(None, |range, v| Some(range.map_or((v, v), |(low, high): (f64, f64)| (low.min(v), high.max(v)))))
     }
 
-    /// Lays the line on another ground, without working it out anew.
+    /// Puts the line on another ground profile without grading it anew.
     pub fn lay_on(&mut self, ground: Arc<Profile>) {
         self.ground = ground;
         for station in &mut self.stations {
@@ -268,7 +268,7 @@ impl LineDesign {
         self.fathom();
     }
 
-    /// Works out how deep the pipe lies all along it.
+    /// Computes the depth of the pipe all along it.
     pub(crate) fn fathom(&mut self) {
         let mut depth: Vec<Piece> = Vec::with_capacity(self.ground.pieces().len() + self.stations.len());
         for pair in self.stations.windows(2) {

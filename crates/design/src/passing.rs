@@ -1,10 +1,10 @@
-//! Utilities whose level was exposed: each is passed over or under by its clear distance, whichever costs less with the whole
+//! Utilities whose level was exposed: each is passed over or under at its clear distance, whichever is cheaper for the whole
 //! network.
 //!
-//! A utility leaves two ways open, so that levels are no longer one convex problem. Branch and bound: the cheapest levels
-//! without any utility cost no more than those with some of them on chosen sides, and each side that is chosen only adds a
-//! limit. So the branch that costs least is looked at first; where its pipe clears every utility as it lies it is an answer,
-//! else the worst miss is split into over and under. Once no branch costs less than the best answer, that is the cheapest.
+//! The choice of sides makes the problem non-convex; it is solved by branch and bound. The optimum without any utility is a
+//! lower bound on the cost with some of them on chosen sides, and each chosen side only adds a limit. The branch with the
+//! lowest bound is explored first. If its pipe clears every utility it is a solution, otherwise the worst miss is split into
+//! over and under. Once no open branch has a lower bound below the best solution, that is the optimum.
 
 use std::collections::BTreeMap;
 
@@ -13,7 +13,7 @@ use plan::{Exposed, LandmarkId, LineId, Plan, Side};
 use crate::Pipe;
 use crate::clash::{self, Bound, Cause, Clash};
 use crate::levels::{self, Solved};
-use crate::network::{Basis, Sizes};
+use crate::network::{Inputs, Sizes};
 use crate::sizing::{self, Sized};
 
 /// A line that passes a utility whose level was exposed.
@@ -33,19 +33,20 @@ pub struct Passed {
     pub clear_m: f64,
 }
 
-/// A network that crosses more utilities than were all tried, and how much less the best sides could cost, as a share of the
-/// digging.
+/// A network with too many utility crossings to try all sides, and how much the best sides could save, as a share of the
+/// digging cost.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Untried {
     /// The line at its outlet.
     pub line: LineId,
-    /// Crossings of exposed utilities.
+    /// Number of crossings.
     pub crossings: usize,
     /// What the best sides may save at most.
     pub saves_at_most: f64,
 }
 
-/// Lowest and highest invert of a pipe that clears something on a side, metres: (its level there, clear distance).
+/// Lowest and highest invert of a pipe that passes something on a side, metres; the pair is its level there and the clear
+/// distance.
 pub(crate) fn side_bounds(side: Side, (level_m, clear_m): (f64, f64), pipe: &Pipe) -> (f64, f64) {
     match side {
         Side::Over => (level_m + clear_m + pipe.wall_m(), f64::INFINITY),
@@ -53,22 +54,22 @@ pub(crate) fn side_bounds(side: Side, (level_m, clear_m): (f64, f64), pipe: &Pip
     }
 }
 
-/// Crossings up to which all sides are tried, whatever it takes.
+/// Up to so many crossings all sides are tried, however long it takes.
 const ALL_TRIED: usize = 10;
-/// Solutions after which the search ends where there are more crossings (own choice).
+/// With more crossings the search ends after so many solutions (own choice).
 const MOST_SOLVED: usize = 400;
-/// Solutions after which a search without any answer ends, and after which one does that looks for a part of many.
+/// A search without any solution ends after so many, and one for a part of many crossings after so few.
 const GIVEN_UP: usize = 4 * MOST_SOLVED;
 const MOST_FOR_PART: usize = 20;
-/// Crossings of one network up to which sides are looked for; where there are more each is passed on the side nearest to
-/// the pipe as it lies without, and that as much as everything might be saved is told (own choice).
+/// With more crossings in a network sides are not searched: each is passed on the side nearest to the pipe as it lies without
+/// utilities, and the whole cost is stated as what might be saved (own choice).
 const MOST_MET: usize = 40;
-/// A pipe this near to its clear distance has it, metres.
+/// Tolerance on the clear distance, metres.
 const ROUNDING_M: f64 = 1e-9;
-/// The same where limits have a price and not all hold, metres.
+/// The same if limits have penalties and not all are satisfied, metres.
 const CLEAR_M: f64 = 1e-6;
 
-/// A utility that a line meets.
+/// A utility that a line crosses, with its levels.
 #[derive(Debug, Clone, Copy)]
 struct Meeting {
     line: LineId,
@@ -92,7 +93,7 @@ impl Meeting {
         Some(self.nearest(invert_m, solved.network.pipe_at(self.line, self.station_m)?))
     }
 
-    /// The side that a pipe at a level is on or nearest to, and by how much it misses its clear distance there, metres.
+    /// The side that a pipe is on or nearest to, and by how much it misses the clear distance there, metres.
     fn nearest(&self, invert_m: f64, pipe: &Pipe) -> (Side, f64) {
         let over_m = side_bounds(Side::Over, (self.top_m, self.clear_m), pipe).0 - invert_m;
         let under_m = invert_m - side_bounds(Side::Under, (self.bottom_m, self.clear_m), pipe).1;
@@ -111,7 +112,7 @@ pub struct UtilityCrossing {
     pub utility: LandmarkId,
 }
 
-/// Every place where a new line crosses something that was exposed, in order of the ids of utility and line.
+/// All crossings of new lines with exposed utilities, in order of the ids of utility and line.
 pub(crate) fn utility_crossings(plan: &Plan) -> Vec<UtilityCrossing> {
     let mut crossings = Vec::new();
     for (utility, mark) in &plan.landmarks {
@@ -127,44 +128,43 @@ pub(crate) fn utility_crossings(plan: &Plan) -> Vec<UtilityCrossing> {
     crossings
 }
 
-/// The levels of a utility that was exposed, and the clear distance to keep from it, metres.
+/// Levels of an exposed utility, and the clear distance to keep from it, metres.
 fn exposed(plan: &Plan, id: LandmarkId) -> Option<(&Exposed, f64)> {
     let utility = plan.landmarks.get(&id)?.kind.utility()?;
     Some((utility.exposed.as_ref()?, utility.clear_m.unwrap_or(plan.criteria.utility_clear_m)))
 }
 
-/// Every place where a new line meets something that was exposed.
-fn meetings(basis: Basis) -> Vec<Meeting> {
+/// All crossings with their levels.
+fn meetings(inputs: Inputs) -> Vec<Meeting> {
     let meeting = |crossing: &UtilityCrossing| {
         let UtilityCrossing { line, station_m, utility } = *crossing;
-        let (exposed, clear_m) = exposed(basis.plan, utility)?;
+        let (exposed, clear_m) = exposed(inputs.plan, utility)?;
         Some(Meeting { line, station_m, utility, top_m: exposed.top_m, bottom_m: exposed.bottom_m, clear_m })
     };
-    basis.layout.utilities.iter().filter_map(meeting).collect()
+    inputs.layout.utilities.iter().filter_map(meeting).collect()
 }
 
-/// The sides on which the lines pass what was exposed; sizes grow where a side asks for a flatter pipe than the flow lets
-/// them be.
-pub(crate) fn sides(basis: Basis, sized: &mut Sized) -> (Vec<Passed>, Vec<Untried>) {
+/// The sides on which lines pass utilities; sizes grow if a side needs a flatter pipe than the flow allows.
+pub(crate) fn sides(inputs: Inputs, sized: &mut Sized) -> (Vec<Passed>, Vec<Untried>) {
     let (mut passed, mut untried) = (Vec::new(), Vec::new());
-    for (root, met) in by_network(&sized.solved, meetings(basis)) {
+    for (root, met) in by_network(&sized.solved, meetings(inputs)) {
         let lines = lines_of(&sized.solved, root);
-        let basis = Basis { lines: &lines, passed: &[], ..basis };
+        let inputs = Inputs { lines: &lines, passed: &[], ..inputs };
         if met.len() > MOST_MET {
             untried.push(Untried { line: root, crossings: met.len(), saves_at_most: 1.0 });
             passed.extend(met.iter().filter_map(|meeting| nearest_side(sized, meeting)));
             continue;
         }
-        let found = Search::of(basis, &sized.sizes, &met).run().or_else(|| {
-            let free = Basis { must_carry: false, ..basis };
+        let found = Search::of(inputs, &sized.sizes, &met).run().or_else(|| {
+            let free = Inputs { must_carry: false, ..inputs };
             let found = Search::of(free, &sized.sizes, &met).run()?;
-            let fixed = Basis { passed: &found.passed, ..free };
+            let fixed = Inputs { passed: &found.passed, ..free };
             let wider = sizing::needed_sizes(&levels::held(fixed, &sized.sizes)?, &sized.sizes);
-            let found = Search::of(basis, &wider, &met).run()?;
+            let found = Search::of(inputs, &wider, &met).run()?;
             sized.sizes.extend(wider.iter().filter(|(id, _)| lines.contains(id)));
             Some(found)
         });
-        let found = found.unwrap_or_else(|| partly(basis, sized, &met));
+        let found = found.unwrap_or_else(|| partly(inputs, sized, &met));
         if found.saves_at_most > 0.0 {
             let saves_at_most = found.saves_at_most;
             untried.push(Untried { line: root, crossings: met.len(), saves_at_most });
@@ -174,7 +174,7 @@ pub(crate) fn sides(basis: Basis, sized: &mut Sized) -> (Vec<Passed>, Vec<Untrie
     (passed, untried)
 }
 
-/// What is met, by the line at the outlet of its network.
+/// The crossings of each network, by the line at its outlet.
 fn by_network(solved: &Solved, met: Vec<Meeting>) -> BTreeMap<LineId, Vec<Meeting>> {
     let network = &solved.network;
     let mut by_root: BTreeMap<LineId, Vec<Meeting>> = BTreeMap::new();
@@ -192,14 +192,14 @@ fn lines_of(solved: &Solved, root: LineId) -> Vec<LineId> {
     network.runs.iter().filter(|run| is_own(run.first)).map(|run| run.id).collect()
 }
 
-/// Where no sides hold every limit: sides for as many as go together, one after the other, and for the rest the side nearest to
-/// the pipe as it would lie without.
-fn partly(basis: Basis, sized: &Sized, met: &[Meeting]) -> Found {
+/// If no choice of sides satisfies every limit: as many as do together, taken one after the other, and the nearest side for
+/// the rest.
+fn partly(inputs: Inputs, sized: &Sized, met: &[Meeting]) -> Found {
     let (mut kept, mut found): (Vec<Meeting>, Option<Found>) = (Vec::new(), None);
     let mut rest = Vec::new();
     for meeting in met {
         kept.push(*meeting);
-        let search = Search::of(basis, &sized.sizes, &kept);
+        let search = Search::of(inputs, &sized.sizes, &kept);
         let most = if met.len() > 2 * ALL_TRIED { MOST_FOR_PART } else { usize::MAX };
         let (most_solved, given_up) = (search.most_solved.min(most), search.given_up.min(most));
         match (Search { most_solved, given_up, ..search }).run() {
@@ -220,21 +220,21 @@ fn nearest_side(sized: &Sized, meeting: &Meeting) -> Option<Passed> {
     Some(meeting.passed(meeting.nearest_in(&sized.solved)?.0))
 }
 
-/// A network for whose crossings sides are looked for.
+/// The search for the best sides of a network.
 struct Search<'a> {
-    basis: Basis<'a>,
+    inputs: Inputs<'a>,
     sizes: &'a Sizes,
     met: &'a [Meeting],
-    /// Solutions after which the search ends with what it has.
+    /// Number of solutions after which the best so far is taken.
     most_solved: usize,
-    /// Solutions after which it ends with nothing.
+    /// Number of solutions after which it gives up with none.
     given_up: usize,
 }
 
-/// Some sides chosen, and the cheapest levels with them.
+/// A branch: some sides chosen, and the optimum with these.
 struct Branch {
     sides: Vec<Option<Side>>,
-    /// What it costs at least, and what the levels that were found cost.
+    /// Lower bound on the cost, and the cost of the levels found.
     least: f64,
     cost: f64,
     /// The side that the pipe is on or nearest to at each crossing, and by how much it misses its clear distance there, metres.
@@ -247,10 +247,10 @@ struct Found {
 }
 
 impl<'a> Search<'a> {
-    fn of(basis: Basis<'a>, sizes: &'a Sizes, met: &'a [Meeting]) -> Self {
+    fn of(inputs: Inputs<'a>, sizes: &'a Sizes, met: &'a [Meeting]) -> Self {
         let (most_solved, given_up) =
             if met.len() > ALL_TRIED { (MOST_SOLVED, GIVEN_UP) } else { (usize::MAX, usize::MAX) };
-        Self { basis, sizes, met, most_solved, given_up }
+        Self { inputs, sizes, met, most_solved, given_up }
     }
 
     fn run(&self) -> Option<Found> {
@@ -284,42 +284,42 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// The cheapest levels with some sides chosen; `None` where none hold every limit.
+    /// The optimum for some chosen sides; `None` if that is not feasible.
     fn branch(&self, sides: Vec<Option<Side>>) -> Option<Branch> {
         let passed: Vec<Passed> =
             sides.iter().zip(self.met).filter_map(|(side, meeting)| Some(meeting.passed((*side)?))).collect();
-        let solved = levels::held(Basis { passed: &passed, ..self.basis }, self.sizes)?;
+        let solved = levels::held(Inputs { passed: &passed, ..self.inputs }, self.sizes)?;
         let nearest = self.met.iter().map(|met| met.nearest_in(&solved).unwrap_or((Side::Under, f64::NAN))).collect();
         Some(Branch { sides, least: solved.least, cost: solved.cost(), nearest })
     }
 
-    /// The side of a crossing, and by how much the pipe misses it, metres.
+    /// The side of a crossing in a branch, and by how much the pipe misses its clear distance there, metres.
     fn side(&self, branch: &Branch, k: usize) -> (Side, f64) {
         branch.sides[k].map_or(branch.nearest[k], |side| (side, 0.0))
     }
 
-    /// The crossing without a chosen side that the pipe misses most.
+    /// The crossing without a chosen side that misses its clear distance by most.
     fn worst(&self, branch: &Branch) -> Option<usize> {
         let miss = |k: usize| self.side(branch, k).1;
         (0..self.met.len()).filter(|k| miss(*k) > ROUNDING_M).max_by(|a, b| miss(*a).total_cmp(&miss(*b)))
     }
 }
 
-/// Works out what clashes on the other side of each utility that has part in a clash.
-pub(crate) fn other_sides(basis: Basis, sizes: &Sizes, solved: &Solved, clashes: &mut [Clash]) {
+/// For each clash that involves a utility: what would clash on its other side.
+pub(crate) fn other_sides(inputs: Inputs, sizes: &Sizes, solved: &Solved, clashes: &mut [Clash]) {
     for clash in clashes {
         let Some((low, high)) = clash.bounds else { continue };
         let utility = [low, high].into_iter().find(|bound| matches!(bound.cause, Cause::Utility(_)));
-        clash.other_side = utility.and_then(|bound| other_side(basis, sizes, solved, &bound));
+        clash.other_side = utility.and_then(|bound| other_side(inputs, sizes, solved, &bound));
     }
 }
 
-/// What clashes where the utility of a limit is passed on the other side, and others only where the pipe clears them.
-fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Option<(Bound, Bound)> {
+/// The two limits that clash if the utility of a limit is passed on its other side.
+fn other_side(inputs: Inputs, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Option<(Bound, Bound)> {
     let is_own =
         |line: LineId, station_m: f64| line == bound.line && (station_m - bound.station_m).abs() < ROUNDING_M;
-    let own = basis.passed.iter().find(|passed| is_own(passed.line, passed.station_m))?;
-    let met = meetings(basis).into_iter().find(|met| is_own(met.line, met.station_m))?;
+    let own = inputs.passed.iter().find(|passed| is_own(passed.line, passed.station_m))?;
+    let met = meetings(inputs).into_iter().find(|met| is_own(met.line, met.station_m))?;
     let is_clear = |passed: &&Passed| {
         let network = &solved.network;
         let invert_m = network.level_at(passed.line, passed.station_m, &solved.levels);
@@ -330,15 +330,15 @@ fn other_side(basis: Basis, sizes: &Sizes, solved: &Solved, bound: &Bound) -> Op
         })
     };
     let flipped = met.passed(if own.side == Side::Over { Side::Under } else { Side::Over });
-    let others = || basis.passed.iter().filter(|passed| !is_own(passed.line, passed.station_m));
+    let others = || inputs.passed.iter().filter(|passed| !is_own(passed.line, passed.station_m));
     let clash = |others: Vec<Passed>| {
         let passed: Vec<Passed> = others.into_iter().chain([flipped]).collect();
-        let solved = levels::solve(Basis { passed: &passed, ..basis }, sizes);
+        let solved = levels::solve(Inputs { passed: &passed, ..inputs }, sizes);
         let end = |line: LineId| solved.network.node_at(line, 0.0).map(|node| solved.network.root_of(node));
         let clashes = clash::clashes(&solved, &solved.levels);
         clashes.into_iter().find(|found| end(found.line) == end(bound.line))?.bounds
     };
-    // Together no sides hold, so that with all the others something clashes if nothing does with those alone that are cleared.
+    // All others together may be infeasible whatever this side; those that the pipe clears are tried alone first.
     clash(others().filter(is_clear).copied().collect()).or_else(|| clash(others().copied().collect()))
 }
 
@@ -380,14 +380,14 @@ mod tests {
         let plan = plan(&ground);
         let layout = crate::lay_out(&plan, &land::Land::from(&ground), &mut crate::Memory::default());
         let known = Default::default();
-        let basis = Basis::of(&plan, &layout, &known);
-        let (sizes, met) = (sizing::choose(basis).sizes, meetings(basis));
-        let cost = |found: &Found| levels::held(Basis { passed: &found.passed, ..basis }, &sizes).unwrap().cost();
-        let best = Search::of(basis, &sizes, &met).run().unwrap();
+        let inputs = Inputs::of(&plan, &layout, &known);
+        let (sizes, met) = (sizing::choose(inputs).sizes, meetings(inputs));
+        let cost = |found: &Found| levels::held(Inputs { passed: &found.passed, ..inputs }, &sizes).unwrap().cost();
+        let best = Search::of(inputs, &sizes, &met).run().unwrap();
         assert_eq!(best.saves_at_most, 0.0);
         let mut early = 0;
         for most_solved in 1..40 {
-            let found = Search { most_solved, ..Search::of(basis, &sizes, &met) }.run().unwrap();
+            let found = Search { most_solved, ..Search::of(inputs, &sizes, &met) }.run().unwrap();
             let saves = 1.0 - cost(&best) / cost(&found);
             assert!(saves <= found.saves_at_most + 1e-9, "{saves} of {}", found.saves_at_most);
             early += usize::from(found.saves_at_most > 0.0);

@@ -1,4 +1,4 @@
-//! Where water stands in the network: free in the pipe, or under pressure above it.
+//! Hydraulic grade line of the network: free flow in the pipe, or pressure above it.
 
 use std::collections::BTreeMap;
 
@@ -10,11 +10,11 @@ use crate::{Design, LineDesign, Station};
 /// Height over the top of the pipe's bore from which it counts as backed up, metres.
 const OVER_TOP_M: f64 = 1e-3;
 
-/// Fills in the level of the water at every station of every line whose inverts are known, downstream lines first.
+/// Sets the hydraulic grade line at every station of every line with known inverts, downstream lines first.
 ///
-/// In each reach water stands at its normal depth unless what lies downstream holds it higher. Where a reach carries
-/// more than its capacity, or its lower end is under water, it runs full and the level rises upstream by the friction of
-/// the full pipe (Manning).
+/// In each reach water flows at normal depth unless the level downstream is higher. Where a reach carries more than its
+/// capacity, or its lower end is submerged, it runs full and the level rises upstream by the friction of the full pipe
+/// (Manning).
 pub(crate) fn fill_heads(plan: &Plan, sequence: &[LineId], design: &mut Design) {
     let joints: BTreeMap<LineId, (LineId, f64)> =
         design.joints.iter().map(|joint| (joint.branch, (joint.main, joint.station_m))).collect();
@@ -34,7 +34,7 @@ impl LineDesign {
         let mut head_m = downstream;
         for i in 0..self.stations.len() {
             let below = i.saturating_sub(1);
-            // The lowest station stands as the reach above it; every other as the reach below it.
+            // The lowest station is treated like the reach above it, every other like the reach below it.
             let (grade, flow_m3s) = (self.grade(below), self.through_m3s.get(below).copied().unwrap_or(0.0));
             let Some(invert_m) = self.stations[i].invert_m else {
                 head_m = None;
@@ -48,13 +48,13 @@ impl LineDesign {
         }
     }
 
-    /// A flow as a share of what the reach above a station carries full.
+    /// A flow as a share of the full capacity of the reach above a station.
     pub(crate) fn share_of(&self, index: usize, flow_m3s: f64, grade: f64) -> f64 {
         let capacity_m3s = self.above(index).full_capacity_m3s(grade) * self.even_factor;
         if flow_m3s <= 0.0 { 0.0 } else { flow_m3s / capacity_m3s }
     }
 
-    /// Level at station `i` that the level at the station below it holds up.
+    /// Level at station `i` caused by the level at the station below it.
     fn carried_up(&self, i: usize, head_m: f64, share: f64) -> f64 {
         let low = &self.stations[i - 1];
         let pipe = self.above(i - 1);
@@ -62,7 +62,7 @@ impl LineDesign {
         if share <= 1.0 && head_m < top_m {
             return head_m;
         }
-        // Along the reach its own land's water grows evenly, and the friction with the square of the flow.
+        // Along the reach the inflow from its own land increases evenly, and friction with the square of the flow.
         let (from_m3s, to_m3s) = (self.through_m3s.get(i - 1).copied().unwrap_or(0.0), self.top_m3s(i - 1));
         let mean_m3s = ((from_m3s * from_m3s + from_m3s * to_m3s + to_m3s * to_m3s) / 3.0).sqrt();
         let friction = hydraulics::friction_grade(pipe.n, pipe.size_m, mean_m3s / self.even_factor);
@@ -75,7 +75,7 @@ impl LineDesign {
         (at(&self.through_m3s, i + 1) + at(&self.entering_m3s, i + 1)).min(at(&self.through_m3s, i))
     }
 
-    /// Length over which water stands above the pipe, metres; its level runs straight from station to station.
+    /// Length along which water stands above the pipe, metres; its level is interpolated between stations.
     pub fn backed_up_m(&self) -> f64 {
         let over_top =
             |station: &Station| Some(station.head_m? - station.invert_m? - self.pipe_at(station.station_m).size_m);
@@ -84,8 +84,7 @@ impl LineDesign {
         backed.iter().map(Stretch::length_m).sum()
     }
 
-    /// The place where water would stand highest above the ground: station and height, metres; `None` where it nowhere
-    /// does.
+    /// Where water would stand highest above ground: station and height, metres; `None` if nowhere.
     pub fn blow_out(&self) -> Option<(f64, f64)> {
         let over = self.stations.iter().filter_map(|s| Some((s.station_m, s.head_m? - s.ground_m?)));
         over.filter(|(_, over_m)| *over_m > 0.0).max_by(|a, b| a.1.total_cmp(&b.1))

@@ -1,48 +1,48 @@
-//! Sizes of the lines whose size follows the flow, chosen together with their grade.
+//! Pipe sizes of lines sized by flow, chosen together with their grade.
 //!
-//! A steeper line may do with smaller pipe, at the price of more digging above it. First the lines are graded for the
-//! smallest pipe and sized for the grades so found, until nothing changes; then each is tried a size smaller, with the
-//! grade that the smaller pipe needs as a limit, and keeps it where pipe and trench together cost less.
+//! A steeper line may need smaller pipe, at the price of more digging. First the lines are graded for the smallest pipe and
+//! sized for the grades found, until nothing changes. Then each line is tried one size smaller, with the grade that this
+//! needs as a limit; the smaller size is kept if pipe and trench together cost less.
 
 use plan::{Joins, Line, LineId, SizeBy};
 
 use crate::course::SAME_STATION_M;
 use crate::levels::{self, Solved};
-use crate::network::{Basis, Sizes};
+use crate::network::{Inputs, Sizes};
 
-/// Rounds of sizing for the grades found and grading for the sizes found.
+/// At most so many rounds of sizing and grading.
 const ROUNDS: usize = 8;
 
-/// Sizes, and the levels that go with them.
+/// Sizes and the levels found for them.
 pub(crate) struct Sized<'a> {
     pub sizes: Sizes,
     pub solved: Solved<'a>,
 }
 
 impl Sized<'_> {
-    /// Digging and pipe together, at the prices of the plan.
+    /// Cost of digging and pipe at the plan's prices.
     pub fn cost(&self) -> f64 {
-        let basis = self.solved.network.basis;
+        let inputs = self.solved.network.inputs;
         let pipe =
-            self.sizes.iter().map(|(id, size_m)| basis.plan.prices.pipe_per_m(*size_m) * own_length_m(basis, *id));
+            self.sizes.iter().map(|(id, size_m)| inputs.plan.prices.pipe_per_m(*size_m) * own_length_m(inputs, *id));
         self.solved.cost() + pipe.sum::<f64>()
     }
 }
 
-/// The cheapest choice of size and grade that was found; no dearer than [`grade_first`]. Limits between stations are not
-/// looked at: they move the pipe by less than a size does.
-pub(crate) fn choose<'a>(basis: Basis<'a>) -> Sized<'a> {
-    let basis = Basis { must_carry: true, is_tight: false, ..basis };
-    let mut best = grade_first(basis);
+/// The cheapest sizes and levels found; never dearer than [`grade_first`]. Span constraints are left out: they matter less
+/// than a pipe size.
+pub(crate) fn choose<'a>(inputs: Inputs<'a>) -> Sized<'a> {
+    let inputs = Inputs { must_carry: true, is_tight: false, ..inputs };
+    let mut best = grade_first(inputs);
     if !best.solved.is_held {
         return best;
     }
     let mut cost = best.cost();
-    for id in basis.lines.iter().filter(|id| follows_flow(&basis.plan.lines[id])) {
-        while let Some(smaller) = smaller(basis, &best.sizes, *id) {
-            let Some(solved) = levels::held(basis, &smaller) else { break };
+    for id in inputs.lines.iter().filter(|id| follows_flow(&inputs.plan.lines[id])) {
+        while let Some(smaller) = smaller(inputs, &best.sizes, *id) {
+            let Some(solved) = levels::held(inputs, &smaller) else { break };
             if needed_sizes(&solved, &smaller) != smaller {
-                // Levels fixed by hand leave it no grade that would carry the flow.
+                // With the given levels no grade would carry the flow.
                 break;
             }
             let tried = Sized { sizes: smaller, solved };
@@ -57,19 +57,19 @@ pub(crate) fn choose<'a>(basis: Basis<'a>) -> Sized<'a> {
 }
 
 /// Grades first, then sizes for those grades, until both agree.
-pub(crate) fn grade_first<'a>(basis: Basis<'a>) -> Sized<'a> {
-    let free = Basis { must_carry: false, ..basis };
-    let mut sizes = least_sizes(basis);
+pub(crate) fn grade_first<'a>(inputs: Inputs<'a>) -> Sized<'a> {
+    let free = Inputs { must_carry: false, ..inputs };
+    let mut sizes = least_sizes(inputs);
     for _ in 0..ROUNDS {
         let solved = levels::solve(free, &sizes);
         let needed = needed_sizes(&solved, &sizes);
         if needed == sizes {
-            let solved = levels::under(basis, &sizes, solved);
+            let solved = levels::under(inputs, &sizes, solved);
             return Sized { sizes, solved };
         }
         sizes = needed;
     }
-    let solved = levels::solve(basis, &sizes);
+    let solved = levels::solve(inputs, &sizes);
     Sized { sizes, solved }
 }
 
@@ -77,57 +77,57 @@ fn follows_flow(line: &Line) -> bool {
     !line.kind.is_old() && line.size_by == SizeBy::Flow
 }
 
-/// Sizes given by hand, and the least for the rest.
-fn least_sizes(basis: Basis) -> Sizes {
-    let new = basis.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
+/// Sizes given by hand, and the least size for all others.
+fn least_sizes(inputs: Inputs) -> Sizes {
+    let new = inputs.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
     let least = |line: &Line| if follows_flow(line) { line.kind.least_size_m() } else { line.size_m };
     let mut sizes: Sizes = new.map(|(id, line)| (*id, least(line))).collect();
-    never_smaller_downstream(basis, &mut sizes);
+    never_smaller_downstream(inputs, &mut sizes);
     sizes
 }
 
-/// Widens lines that follow the flow to the widest that drains into them; branches come before what they join.
-fn never_smaller_downstream(basis: Basis, sizes: &mut Sizes) {
-    for id in basis.lines.iter().rev() {
-        let Joins::Line(main) = basis.plan.lines[id].joins else { continue };
-        if !follows_flow(&basis.plan.lines[&main]) {
+/// Enlarges lines sized by flow to the largest pipe that drains into them; branches come before the line they join.
+fn never_smaller_downstream(inputs: Inputs, sizes: &mut Sizes) {
+    for id in inputs.lines.iter().rev() {
+        let Joins::Line(main) = inputs.plan.lines[id].joins else { continue };
+        if !follows_flow(&inputs.plan.lines[&main]) {
             continue;
         }
-        // Old tile that comes in counts like new pipe.
-        let size_m = sizes.get(id).copied().unwrap_or(basis.plan.lines[id].size_m);
+        // Old tile counts like new pipe.
+        let size_m = sizes.get(id).copied().unwrap_or(inputs.plan.lines[id].size_m);
         if let Some(main_m) = sizes.get_mut(&main) {
             *main_m = main_m.max(size_m);
         }
     }
 }
 
-/// The sizes that the grades found ask for; none smaller than now.
+/// The sizes needed at the grades found; none smaller than now.
 pub(crate) fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
-    let basis = solved.network.basis;
+    let inputs = solved.network.inputs;
     let mut needed = sizes.clone();
     for run in &solved.network.runs {
-        let line = &basis.plan.lines[&run.id];
+        let line = &inputs.plan.lines[&run.id];
         if !follows_flow(line) {
             continue;
         }
-        let (flow, stations) = (&basis.layout.flows[&run.id], &basis.layout.courses[&run.id].stations);
+        let (flow, stations) = (&inputs.layout.flows[&run.id], &inputs.layout.courses[&run.id].stations);
         let levels = &solved.levels[run.first..run.first + run.count];
         let mut size_m = run.size_m;
         for i in (0..run.count.saturating_sub(1)).filter(|i| !has_own_size(line, stations[*i].station_m)) {
             let grade = (levels[i + 1] - levels[i]) / (stations[i + 1].station_m - stations[i].station_m);
-            while !carries(basis, line, size_m, grade, flow.through_m3s[i] / flow.even_factor) {
-                let Some(larger) = next_stocked(basis, size_m) else { break };
+            while !carries(inputs, line, size_m, grade, flow.through_m3s[i] / flow.even_factor) {
+                let Some(larger) = next_stocked(inputs, size_m) else { break };
                 size_m = larger;
             }
         }
         needed.insert(run.id, size_m);
     }
-    never_smaller_downstream(basis, &mut needed);
+    never_smaller_downstream(inputs, &mut needed);
     needed
 }
 
-fn carries(basis: Basis, line: &Line, size_m: f64, grade: f64, flow_m3s: f64) -> bool {
-    let n = basis.plan.criteria.roughness_n(line, size_m, line.wall);
+fn carries(inputs: Inputs, line: &Line, size_m: f64, grade: f64, flow_m3s: f64) -> bool {
+    let n = inputs.plan.criteria.roughness_n(line, size_m, line.wall);
     hydraulics::full_capacity_m3s(n, size_m, grade) >= flow_m3s * (1.0 - 1e-9)
 }
 
@@ -139,28 +139,28 @@ fn has_own_size(line: &Line, station_m: f64) -> bool {
 }
 
 /// Length of a line without the stretches that have their own size, metres: the price of these no choice of size changes.
-fn own_length_m(basis: Basis, id: plan::LineId) -> f64 {
-    let own = basis.plan.lines[&id].stretches.iter().filter(|laid| laid.size_m.is_some());
-    basis.layout.courses[&id].length_m - own.map(|laid| laid.to_m - laid.from_m).sum::<f64>()
+fn own_length_m(inputs: Inputs, id: plan::LineId) -> f64 {
+    let own = inputs.plan.lines[&id].stretches.iter().filter(|laid| laid.size_m.is_some());
+    inputs.layout.courses[&id].length_m - own.map(|laid| laid.to_m - laid.from_m).sum::<f64>()
 }
 
-fn next_stocked(basis: Basis, size_m: f64) -> Option<f64> {
-    basis.plan.prices.pipe.iter().map(|pipe| pipe.size_m).find(|stocked| *stocked > size_m * 1.001)
+fn next_stocked(inputs: Inputs, size_m: f64) -> Option<f64> {
+    inputs.plan.prices.pipe.iter().map(|pipe| pipe.size_m).find(|stocked| *stocked > size_m * 1.001)
 }
 
-/// The same sizes with one line a size smaller; `None` where it is the least, where a wider line drains into it, or
-/// where it would need a steeper grade than any line may have.
-fn smaller(basis: Basis, sizes: &Sizes, id: LineId) -> Option<Sizes> {
-    let line = &basis.plan.lines[&id];
-    let stocked = basis.plan.prices.pipe.iter().rev().map(|pipe| pipe.size_m);
+/// The same sizes with one line one size smaller; `None` if it has the least size, if a larger pipe drains into it, or if it
+/// would need more than the steepest grade.
+fn smaller(inputs: Inputs, sizes: &Sizes, id: LineId) -> Option<Sizes> {
+    let line = &inputs.plan.lines[&id];
+    let stocked = inputs.plan.prices.pipe.iter().rev().map(|pipe| pipe.size_m);
     let size_m = stocked.into_iter().find(|stocked| *stocked < sizes[&id] * 0.999)?;
     let size_of = |branch: LineId, line: &Line| sizes.get(&branch).copied().unwrap_or(line.size_m);
-    let widest = basis.plan.branches(id).map(|(branch, line)| size_of(branch, line)).fold(0.0, f64::max);
-    let flow = &basis.layout.flows[&id];
+    let widest = inputs.plan.branches(id).map(|(branch, line)| size_of(branch, line)).fold(0.0, f64::max);
+    let flow = &inputs.layout.flows[&id];
     let carried = flow.required_m3s() / flow.even_factor;
     let can = size_m >= line.kind.least_size_m() * 0.999
         && size_m >= widest * 0.999
-        && carries(basis, line, size_m, basis.plan.criteria.steepest_grade, carried);
+        && carries(inputs, line, size_m, inputs.plan.criteria.steepest_grade, carried);
     let mut smaller = sizes.clone();
     smaller.insert(id, size_m);
     can.then_some(smaller)
@@ -190,8 +190,8 @@ mod tests {
         plan.apply(&plan::add_line(&plan, line).1).unwrap();
         let layout = crate::lay_out(&plan, &land::Land::from(&ground), &mut crate::Memory::default());
         let known = Default::default();
-        let basis = Basis { is_tight: false, ..Basis::of(&plan, &layout, &known) };
-        let (joint, first) = (choose(basis), grade_first(basis));
+        let inputs = Inputs { is_tight: false, ..Inputs::of(&plan, &layout, &known) };
+        let (joint, first) = (choose(inputs), grade_first(inputs));
         assert!(joint.solved.is_held && first.solved.is_held);
         assert!(joint.solved.network.tree.worst_violation(&joint.solved.levels) < 1e-9);
         (joint.cost(), first.cost(), joint.sizes.values().next().copied().unwrap_or(0.0))

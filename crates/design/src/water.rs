@@ -1,4 +1,4 @@
-//! The water every line must carry, station by station, and where it comes from.
+//! The flow every line must carry, station by station, and its contributing areas.
 
 mod beside;
 mod fence;
@@ -15,20 +15,20 @@ use terrain::{Grid, Water};
 pub(crate) use self::strips::KnownStrips;
 use self::strips::Strips;
 use crate::course::{Course, nearest_station};
-use crate::tangle::Joint;
+use crate::topology::Joint;
 
 /// Where water comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Origin {
-    /// The land nearest to the line.
+    /// The land nearest to the line: its strip.
     Strip,
-    /// A strip so wide in all, metres, typed by hand.
+    /// A strip of a given total width, metres.
     Width(f64),
-    /// What the terrain sheds toward it.
+    /// The catchment: what the terrain sheds toward it.
     Catchment,
-    /// An area typed by hand.
+    /// An area given by hand.
     ByHand,
-    /// The land above an inlet at a station, metres from the downstream end.
+    /// The catchment of an inlet at a station, metres from the downstream end.
     Inlet(f64),
     /// The land above an old tile.
     OldTile,
@@ -43,28 +43,28 @@ pub enum Origin {
 pub struct Inflow {
     /// Where it comes from.
     pub origin: Origin,
-    /// The land behind it, square metres; 0 for seepage.
+    /// Contributing area, square metres; 0 for seepage.
     pub area_m2: f64,
-    /// Depth of water that leaves that land in a second, m/s.
+    /// Drainage coefficient: depth of water leaving that area per second, m/s.
     pub coefficient_ms: f64,
     /// Discharge, m³/s.
     pub flow_m3s: f64,
-    /// How far off the area may be, as a share of it; 0 where it is not worked out.
+    /// Relative uncertainty of the area; 0 unless it is computed.
     pub off: f64,
 }
 
-/// The water of one line.
+/// The flow of one line.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct LineFlow {
-    /// What flows in, the line's own land first.
+    /// Inflows, the line's own land first.
     pub inflows: Vec<Inflow>,
     /// Discharge in the pipe above each station, measured at that station, m³/s; 0 above the upper end.
     pub through_m3s: Vec<f64>,
     /// What branches, inlets and seeps bring in at each station, m³/s.
     pub entering_m3s: Vec<f64>,
-    /// The land behind the whole line, square metres.
+    /// Contributing area of the whole line, square metres.
     pub area_m2: f64,
-    /// How many times its capacity the line carries because its flow grows evenly along it; 1 unless that was asked for.
+    /// Factor on its capacity because its flow increases evenly along it; 1 unless that was asked for.
     pub even_factor: f64,
 }
 
@@ -78,7 +78,8 @@ impl LineFlow {
 /// More laterals than this feed a main as evenly as the soil feeds a lateral ([FAO62] p. 214).
 const EVEN_LATERALS: usize = 5;
 
-/// The water of every line, branches before the lines they join; strips known from the last time are taken again.
+/// The flow of every line, branches before the lines they join; strips are reused from the last time if nothing near them has
+/// changed.
 pub(crate) fn flows(
     plan: &Plan,
     courses: &BTreeMap<LineId, Course>,
@@ -99,7 +100,7 @@ pub(crate) fn flows(
     flows
 }
 
-/// Land that drains into a line by itself at or above each station, and what kind of land that is.
+/// The contributing area of the line's own land at or above each station, and its origin.
 struct Own {
     origin: Origin,
     area_m2: Vec<f64>,
@@ -137,13 +138,13 @@ fn own_area(
     Own { origin, area_m2, off: 0.0 }
 }
 
-/// Uphill area at each station of a line in a swale: the most that any place of the line at or above it gathers, seen
-/// within the distance at which a line still lies in its swale.
+/// Flow accumulation at each station of a line in a swale: the largest found at or above it, within the distance at which a
+/// line still counts as lying in its swale.
 fn catchment(plan: &Plan, course: &Course, joins: bool, terrain: Option<(&Grid, &Water)>) -> Vec<f64> {
     let mut areas = vec![0.0; course.stations.len()];
     let Some((grid, water)) = terrain else { return areas };
     let reach = (plan.criteria.swale_offset_m / grid.cell_m().0).round().clamp(1.0, 10.0) as usize;
-    // Where the line comes near the one it joins, what is seen there is that one's water.
+    // Near the line it joins, the accumulation found would be that line's.
     let foot_m = if joins { (reach as f64 + 1.0) * 2f64.sqrt() * grid.cell_m().0 } else { 0.0 };
     let mut most = 0.0f64;
     for (area, station) in areas.iter_mut().zip(&course.stations).rev() {
@@ -158,7 +159,7 @@ fn catchment(plan: &Plan, course: &Course, joins: bool, terrain: Option<(&Grid, 
     areas
 }
 
-/// Adds up what flows into a line.
+/// Sums the inflows of a line.
 fn gather<'a>(
     plan: &Plan,
     line: &Line,
@@ -172,10 +173,10 @@ fn gather<'a>(
         (joint.branch, &plan.lines[&joint.branch], nearest_station(&course.stations, joint.station_m))
     };
     let mut branches: Vec<(LineId, &Line, usize)> = joints.map(branch).collect();
-    // In order of place, so that no sum hangs on the order in which lines were drawn.
+    // In order of station, so that sums do not depend on the order of drawing.
     branches.sort_by_key(|(_, _, at)| *at);
     if line.own_land() == Served::Catchment {
-        // What branches up other swales bring has been counted there.
+        // The catchments of branches in other swales are included already.
         for (branch, _, at) in branches.iter().filter(|(_, joined, _)| joined.own_land() == Served::Catchment) {
             let brought_m2 = flows.get(branch).map_or(0.0, |flow| flow.area_m2);
             own.area_m2[..*at].iter_mut().for_each(|area_m2| *area_m2 -= brought_m2.min(*area_m2));
@@ -194,7 +195,7 @@ fn gather<'a>(
     }
     let last = course.stations.len().saturating_sub(1);
     let mut enter = |at: usize, inflow: Inflow| {
-        // What enters at a station flows through the pipe below it; at the lowest one it still leaves there.
+        // Inflow at a station passes through the pipe below it; at the lowest station it leaves right there.
         flow.through_m3s.iter_mut().take(at.max(1)).for_each(|through| *through += inflow.flow_m3s);
         if let Some(entering) = flow.entering_m3s.get_mut(at) {
             *entering += inflow.flow_m3s;
@@ -216,7 +217,7 @@ fn gather<'a>(
         enter(last, Inflow { origin: Origin::Seepage, area_m2: 0.0, coefficient_ms: 0.0, flow_m3s, off: 0.0 });
     }
     for (branch, _, at) in branches {
-        // In a ring a branch may not have been reached yet; the ring itself is a finding.
+        // In a loop a branch may not have been visited yet; the loop itself is a finding.
         let Some(joined) = flows.get(&branch) else { continue };
         let (origin, area_m2) = (Origin::Branch(branch), joined.area_m2);
         enter(at, Inflow { origin, area_m2, coefficient_ms, flow_m3s: joined.required_m3s(), off: 0.0 });

@@ -1,4 +1,4 @@
-//! Ways out of a clash: each a change of the plan that was tried, and after which the network holds every limit.
+//! Ways out of a clash: changes of the plan, each tried, after which every limit of the network can be satisfied.
 
 use land::Land;
 use plan::{Edit, Hold, Joins, LineId, OutletId, Plan, SizeBy};
@@ -6,50 +6,50 @@ use plan::{Edit, Hold, Joins, LineId, OutletId, Plan, SizeBy};
 use crate::clash::{Bound, Cause, Clash, Flattest};
 use crate::{Design, Memory, work_out_again};
 
-/// A change that lets every limit of a network hold.
+/// A change of the plan that resolves a clash.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Way {
     /// The outlet lower by so much, metres.
     LowerOutlet(OutletId, f64),
     /// The outlet higher by so much, metres.
     RaiseOutlet(OutletId, f64),
-    /// A level fixed by hand at a station of a line, metres, no longer fixed.
+    /// Freeing the level fixed at a station of a line, metres.
     Unlock(LineId, f64),
-    /// The grade that a person holds between two stations of a line, metres, no longer held.
+    /// Freeing the grade held between two stations of a line, metres.
     Release(LineId, (f64, f64)),
-    /// A machine that digs so much deeper, metres.
+    /// A machine that digs deeper by so much, metres.
     DeeperMachine(f64),
-    /// Solid heavy pipe between two stations of a line, metres, over which less cover will do.
+    /// Solid heavy pipe between two stations of a line, metres, which needs less cover.
     SolidHeavy(LineId, (f64, f64)),
-    /// A line of a larger size, metres, which may lie flatter.
+    /// A larger size for a line, metres, which may be laid flatter.
     Larger(LineId, f64),
-    /// Something in the ground, by its number on the line, passed on the other side.
+    /// Passing something in the ground, by its index on the line, on its other side.
     OtherSide(LineId, usize),
 }
 
 /// How the figures of a way are rounded before it is tried: what is printed is what was tried.
 pub struct Printed<'a> {
-    /// An amount up to the next that is printed, metres.
+    /// Rounds an amount up to the next that is printed, metres.
     pub amount: &'a dyn Fn(f64) -> f64,
-    /// A station down to the next that is printed, metres.
+    /// Rounds a station down to the next that is printed, metres.
     pub station_down: &'a dyn Fn(f64) -> f64,
-    /// A station up to the next that is printed, metres.
+    /// Rounds a station up to the next that is printed, metres.
     pub station_up: &'a dyn Fn(f64) -> f64,
 }
 
-/// Times an amount is made larger before a way is given up, and halved back to the least that will do.
+/// How often an amount is increased before a way is given up, and then bisected.
 const GROWS: usize = 6;
 const HALVES: usize = 8;
 /// Greatest amount that is tried, metres.
 const MOST_M: f64 = 10.0;
 
-/// A plan with its ground, on which ways are tried.
+/// A plan with its ground and design, on which changes are tried.
 pub struct Trial<'a> {
     /// The plan.
     pub plan: &'a Plan,
     /// Its land.
     pub land: &'a Land,
-    /// What was worked out from them.
+    /// The design of the plan.
     pub design: &'a Design,
 }
 
@@ -73,7 +73,7 @@ impl Trial<'_> {
         ways
     }
 
-    /// The least printed amount that frees the network, looked for from a likely one.
+    /// The least printed amount that resolves the clash, searched from a likely one.
     fn least(&self, likely_m: f64, printed: &Printed, way: impl Fn(f64) -> Way) -> Option<Way> {
         let mut fails_m = 0.0;
         let mut frees_m = (printed.amount)(likely_m.max(0.0));
@@ -96,7 +96,7 @@ impl Trial<'_> {
         Some(way(frees_m))
     }
 
-    /// True if the plan so changed has a clash less.
+    /// True if the changed plan has one clash less.
     fn frees(&self, way: &Way) -> bool {
         let Some(edit) = way.edit(self.plan) else { return false };
         let mut changed = self.plan.clone();
@@ -107,7 +107,7 @@ impl Trial<'_> {
         after.clashes.len() < self.design.clashes.len()
     }
 
-    /// What may free a network, from the two limits that meet and the places where the least-bad line gives way.
+    /// Changes worth trying, from the two limits that clash and the places where the least-bad profile violates a limit.
     fn candidates(&self, clash: &Clash) -> Vec<Way> {
         let mut ways = Vec::new();
         let by_m =
@@ -125,7 +125,7 @@ impl Trial<'_> {
         ways
     }
 
-    /// What may move one of the two limits.
+    /// Changes that move one of the two limits.
     fn against(&self, bound: &Bound, is_lowest: bool, by_m: f64) -> Vec<Way> {
         let mut ways = match bound.cause {
             Cause::Outlet(id) if is_lowest => vec![Way::LowerOutlet(id, by_m)],
@@ -134,7 +134,7 @@ impl Trial<'_> {
             Cause::Machine => vec![Way::DeeperMachine(by_m)],
             Cause::Cover => self.thin(bound.line).map(|part| Way::SolidHeavy(bound.line, part)).into_iter().collect(),
             Cause::Pass(k) => vec![Way::OtherSide(bound.line, k)],
-            Cause::Joint(_) | Cause::Apart(_) | Cause::Utility(_) => Vec::new(),
+            Cause::Joint(_) | Cause::Crossing(_) | Cause::Utility(_) => Vec::new(),
         };
         if bound.flattest == Some(Flattest::Held) {
             let held =
@@ -153,14 +153,14 @@ impl Trial<'_> {
         near.map(|pin| Way::Unlock(id, pin.station_m))
     }
 
-    /// From the first to the last place where the least-bad line has too little cover.
+    /// From the first to the last place where the least-bad profile has too little cover.
     fn thin(&self, id: LineId) -> Option<(f64, f64)> {
         let worked = self.design.lines.get(&id)?;
         let thin = worked.cover_under(worked.outlet_pipe_m, self.plan.criteria.least_cover_m);
         Some((thin.first()?.from_m, thin.last()?.to_m))
     }
 
-    /// A line and those its water comes through.
+    /// A line and those downstream of it.
     pub(crate) fn downstream(&self, id: LineId) -> impl Iterator<Item = LineId> + '_ {
         let next = |id: &LineId| match self.plan.lines.get(id)?.joins {
             Joins::Line(main) => Some(main),
@@ -176,7 +176,7 @@ impl Trial<'_> {
 }
 
 impl Way {
-    /// The change itself; its label is that of the plan's edit.
+    /// The edit of the plan.
     pub fn edit(&self, plan: &Plan) -> Option<Edit> {
         match *self {
             Self::LowerOutlet(id, by_m) => moved_outlet(plan, id, -by_m),

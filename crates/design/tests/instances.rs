@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-use design::{Missing, Slope, Tie, Tree};
+use design::{Hinge, Tie, Tree, WantedRise};
 use serde_json::Value;
 
 fn numbers(value: &Value) -> Vec<f64> {
@@ -19,8 +19,8 @@ fn network(value: &Value) -> Tree {
     let mut tree = Tree::default();
     for i in 0..down.len() {
         let own = value["slopes"].as_array().unwrap().iter().filter(|slope| slope[0] == i);
-        let slopes: Vec<Slope> = own
-            .map(|slope| Slope {
+        let hinges: Vec<Hinge> = own
+            .map(|slope| Hinge {
                 from_m: slope[1].as_f64().unwrap(),
                 price: slope[2].as_f64().unwrap(),
                 below: slope[3].as_bool().unwrap(),
@@ -28,14 +28,12 @@ fn network(value: &Value) -> Tree {
             .collect();
         let bounds = (within(&value["low"], i, f64::NEG_INFINITY), within(&value["high"], i, f64::INFINITY));
         let tie = Tie::Rise { least_m: least[i], most_m: most[i] };
-        tree.push((down[i] >= 0.0).then_some((down[i] as usize, tie)), bounds, &slopes);
+        tree.push((down[i] >= 0.0).then_some((down[i] as usize, tie)), bounds, &hinges);
         let own = value["missing"].as_array().unwrap().iter().filter(|missing| missing[0] == i);
-        tree.wish(
-            own.map(|missing| Missing {
-                wanted_m: missing[1].as_f64().unwrap(),
-                price: missing[2].as_f64().unwrap(),
-            }),
-        );
+        tree.want(own.map(|missing| WantedRise {
+            wanted_m: missing[1].as_f64().unwrap(),
+            price: missing[2].as_f64().unwrap(),
+        }));
     }
     tree
 }
@@ -92,16 +90,16 @@ fn shared(instance: &Value) -> Tree {
     let mut tree = Tree::default();
     for i in 0..down.len() {
         let (top, is_pipe) = (ground[i] - cover, length[i] > 0.0);
-        let mut slopes = Vec::new();
+        let mut hinges = Vec::new();
         let (mut from_m, mut before) = (top, 0.0);
         for (width, slope) in width.iter().zip(&slope).filter(|_| is_pipe) {
-            slopes.push(Slope { from_m, price: length[i] * (slope - before), below: true });
+            hinges.push(Hinge { from_m, price: length[i] * (slope - before), below: true });
             (from_m, before) = (from_m - width, *slope);
         }
         let low = if i == 0 { instance["z_outlet_min"].as_f64().unwrap() } else { f64::NEG_INFINITY };
         let tie = Tie::Rise { least_m: lo[i], most_m: hi[i] };
         let down = (down[i] >= 0.0).then_some((down[i] as usize, tie));
-        tree.push(down, (low, if is_pipe { top } else { f64::INFINITY }), &slopes);
+        tree.push(down, (low, if is_pipe { top } else { f64::INFINITY }), &hinges);
     }
     tree
 }

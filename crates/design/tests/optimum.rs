@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-use design::{Between, Missing, Slope, Tie, Tree};
+use design::{Hinge, SpanConstraint, Tie, Tree, WantedRise};
 use good_lp::{Expression, ProblemVariables, Solution, SolverModel, microlp, variable};
 use proptest::prelude::*;
 
@@ -18,7 +18,7 @@ struct Lot {
     straight: Option<(f64, f64)>,
     low: Option<f64>,
     band_m: f64,
-    slopes: Vec<(f64, f64, bool)>,
+    hinges: Vec<(f64, f64, bool)>,
 }
 
 fn lot() -> impl Strategy<Value = Lot> {
@@ -31,9 +31,9 @@ fn lot() -> impl Strategy<Value = Lot> {
     let tie = (-0.05..0.2f64, 0.0..0.6f64, wishes);
     let straight = prop::option::weighted(0.1, (0.1..0.9f64, 99.0..104.0f64));
     let bounds = (prop::option::weighted(0.4, 98.0..101.0f64), 1.0..6.0f64);
-    let slopes = prop::collection::vec((98.0..106.0f64, 0.1..5.0f64, any::<bool>()), 0..4);
-    (any::<prop::sample::Index>(), prop::bool::weighted(0.8), tie, straight, bounds, slopes).prop_map(
-        |(down, is_chain, (least_m, room_m, wishes), straight, (low, band_m), slopes)| Lot {
+    let hinges = prop::collection::vec((98.0..106.0f64, 0.1..5.0f64, any::<bool>()), 0..4);
+    (any::<prop::sample::Index>(), prop::bool::weighted(0.8), tie, straight, bounds, hinges).prop_map(
+        |(down, is_chain, (least_m, room_m, wishes), straight, (low, band_m), hinges)| Lot {
             down,
             is_chain,
             least_m,
@@ -42,7 +42,7 @@ fn lot() -> impl Strategy<Value = Lot> {
             straight,
             low,
             band_m,
-            slopes,
+            hinges,
         },
     )
 }
@@ -50,10 +50,10 @@ fn lot() -> impl Strategy<Value = Lot> {
 fn tree(lots: &[Lot]) -> Tree {
     let mut tree = Tree::default();
     for (i, lot) in lots.iter().enumerate() {
-        let slopes: Vec<Slope> = lot
-            .slopes
+        let hinges: Vec<Hinge> = lot
+            .hinges
             .iter()
-            .map(|(from_m, price, below)| Slope { from_m: *from_m, price: *price, below: *below })
+            .map(|(from_m, price, below)| Hinge { from_m: *from_m, price: *price, below: *below })
             .collect();
         let bounds = lot.low.map_or((90.0, 110.0), |low| (low, low + lot.band_m));
         let tie = match lot.straight {
@@ -61,8 +61,8 @@ fn tree(lots: &[Lot]) -> Tree {
             None => Tie::Rise { least_m: lot.least_m, most_m: lot.least_m + lot.room_m },
         };
         let down = (i > 0).then(|| if lot.is_chain { i - 1 } else { lot.down.index(i) });
-        tree.push(down.map(|down| (down, tie)), bounds, &slopes);
-        tree.wish(lot.wishes.iter().map(|(wanted_m, price)| Missing { wanted_m: *wanted_m, price: *price }));
+        tree.push(down.map(|down| (down, tie)), bounds, &hinges);
+        tree.want(lot.wishes.iter().map(|(wanted_m, price)| WantedRise { wanted_m: *wanted_m, price: *price }));
     }
     tree
 }
@@ -75,14 +75,14 @@ fn by_program(tree: &Tree) -> Option<f64> {
     let mut cost = Expression::from(0.0);
     let mut constraints = Vec::new();
     for (i, node) in tree.nodes.iter().enumerate() {
-        for slope in tree.slopes(i) {
+        for slope in tree.hinges(i) {
             let metres = variables.add(variable().min(0.0));
             cost += slope.price * metres;
             let over = if slope.below { slope.from_m - levels[i] } else { levels[i] - slope.from_m };
             constraints.push((metres - over).geq(0.0));
         }
         let Some(down) = node.down else { continue };
-        for limit in tree.between(i) {
+        for limit in tree.span_constraints(i) {
             let level = (1.0 - limit.share) * levels[down] + limit.share * levels[i];
             constraints.push(level.clone().geq(limit.low));
             constraints.push(level.leq(limit.high));
@@ -91,7 +91,7 @@ fn by_program(tree: &Tree) -> Option<f64> {
             Tie::Rise { least_m, most_m } => {
                 constraints.push((levels[i] - levels[down]).geq(least_m));
                 constraints.push((levels[i] - levels[down]).leq(most_m));
-                for wish in tree.missing(i) {
+                for wish in tree.wanted_rises(i) {
                     let missing = variables.add(variable().min(0.0));
                     cost += wish.price * missing;
                     constraints.push((missing + levels[i] - levels[down]).geq(wish.wanted_m));
@@ -149,9 +149,9 @@ proptest! {
         let plain = tree(&lots);
         let mut dear = Tree::default();
         for (i, node) in plain.nodes.iter().enumerate() {
-            let slopes = plain.slopes(i).iter().map(|slope| Slope { price: slope.price * by, ..*slope });
-            dear.push(node.down.map(|down| (down, node.tie)), node.bounds, &slopes.collect::<Vec<_>>());
-            dear.wish(plain.missing(i).iter().map(|wish| Missing { price: wish.price * by, ..*wish }));
+            let hinges = plain.hinges(i).iter().map(|slope| Hinge { price: slope.price * by, ..*slope });
+            dear.push(node.down.map(|down| (down, node.tie)), node.bounds, &hinges.collect::<Vec<_>>());
+            dear.want(plain.wanted_rises(i).iter().map(|wish| WantedRise { price: wish.price * by, ..*wish }));
         }
         prop_assert_eq!(plain.solve(), dear.solve());
     }
@@ -178,10 +178,14 @@ fn limited(lots: &[Lot], limits: &[(prop::sample::Index, f64, f64, f64)]) -> Tre
     let plain = crate::tree(lots);
     for (i, node) in plain.nodes.iter().enumerate() {
         let tie = node.down.map(|down| (down, node.tie));
-        tree.push(tie, node.bounds, plain.slopes(i));
-        tree.wish(plain.missing(i).iter().copied());
+        tree.push(tie, node.bounds, plain.hinges(i));
+        tree.want(plain.wanted_rises(i).iter().copied());
         let own = limits.iter().filter(|(at, ..)| at.index(lots.len()) == i && i > 0);
-        tree.limit(own.map(|(_, share, low, room_m)| Between { share: *share, low: *low, high: low + room_m }));
+        tree.constrain(own.map(|(_, share, low, room_m)| SpanConstraint {
+            share: *share,
+            low: *low,
+            high: low + room_m,
+        }));
     }
     tree
 }

@@ -194,7 +194,7 @@ pub fn bound(plan: &Plan, bound: &Bound, is_lowest: bool) -> String {
             let passes = plan.lines.get(&bound.line).map_or(&[][..], |line| &line.passes);
             format!("{} at {place}", passes.get(k).map_or("what is passed", |pass| &pass.what))
         }
-        Cause::Apart(other) => format!("the crossing with {} at {place}", name(plan, other)),
+        Cause::Crossing(other) => format!("the crossing with {} at {place}", name(plan, other)),
         Cause::Utility(id) => {
             let called = plan.landmarks.get(&id).map_or("a utility".into(), plan::Landmark::called);
             format!("passing {called} {} at {place}", if is_lowest { "over" } else { "under" })

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Material;
 
-/// What a reach keeps.
+/// What a person holds a part of a line to.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Hold {
@@ -16,14 +16,15 @@ pub enum Hold {
     IntoLayer(f64),
 }
 
-/// A reach that keeps something.
+/// A part of a line, between two stations, that a person holds to a grade or a depth; not to be confused with a reach dug at one
+/// grade, which is found and not asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Reach {
     /// Lower station, metres from the downstream end.
     pub from_m: f64,
     /// Upper station, metres.
     pub to_m: f64,
-    /// What it keeps.
+    /// What it is held to.
     pub hold: Hold,
 }
 
@@ -201,7 +202,7 @@ pub enum SizeBy {
     Flow,
 }
 
-/// A stretch of a line with pipe of its own.
+/// A part of a line, between two stations, with pipe of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Stretch {
     /// Lower station, metres from the downstream end.

@@ -25,7 +25,7 @@ pub fn remove_landmark(plan: &Plan, id: LandmarkId) -> Option<Edit> {
     Some(Edit::one(label, Change::Landmark(id, None)))
 }
 
-/// Leaves a finding as it is; what was left of the same finding before gives way.
+/// Waives a finding: somebody signs for it as it is. A former waiver of the same finding is replaced.
 pub fn leave(plan: &Plan, waiver: Waiver) -> Edit {
     let mut waivers = plan.waivers.clone();
     let former = waivers.iter().find(|old| old.is_of_same(&waiver));
@@ -36,7 +36,7 @@ pub fn leave(plan: &Plan, waiver: Waiver) -> Edit {
     Edit::one(label, Change::Waivers(waivers))
 }
 
-/// Takes back that a finding was left.
+/// Takes a waiver back.
 pub fn take_up(plan: &Plan, waiver: &Waiver) -> Edit {
     let mut waivers = plan.waivers.clone();
     waivers.retain(|old| old != waiver);

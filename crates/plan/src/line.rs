@@ -222,7 +222,7 @@ pub struct Line {
     /// How far above its main's centre its downstream end lies, metres, where that is set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drop_m: Option<f64>,
-    /// Reaches that keep a grade or a depth.
+    /// Parts held to a grade or a depth.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub reaches: Vec<Reach>,
     /// Things in the ground that it clears.
@@ -231,7 +231,7 @@ pub struct Line {
     /// Inlets, breathers, relief wells and silt traps on it, by rising station.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub structures: Vec<Structure>,
-    /// Stretches with pipe of their own, by rising station, none over another.
+    /// Parts with another kind of pipe, by rising station, none over another.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub stretches: Vec<Stretch>,
     /// What it is laid in and with.

@@ -1,4 +1,4 @@
-//! Land on one side of a piece of line: how wide it is at every place of the piece, exactly.
+//! The strip on one side of a straight piece of line: its exact width at every place of the piece.
 
 use plan::LineId;
 
@@ -6,17 +6,16 @@ use super::fence::{Rings, inside};
 use super::panels::{Care, Panel, follow};
 use super::piece::{HAIR_M, Pair, Piece, SAME_M, View, cross, dot, way};
 
-/// Share of its width to which a strip is followed, stretch by stretch; over a line most of what is left cancels.
+/// Relative accuracy of the width along each panel; over a line most of the remaining error cancels.
 pub(super) const SHARE: f64 = 0.02;
-/// The same where it is narrow, as a share of the way a line drains.
+/// The same for narrow strips, as a share of the drained distance.
 pub(super) const LEAST: f64 = 2e-3;
-/// Longest stretch that is taken for straight, and shortest that is looked at by itself, as shares of the way a line
-/// drains.
+/// Longest panel taken for straight, and shortest panel, as shares of the drained distance.
 const STRAIGHT: f64 = 4.0;
 const SHORTEST: f64 = 0.05;
 
-/// Along a stretch of the piece the width is at most `c0 + c1 u + c2 u²`: there a point, or the line between two, is as near
-/// as the place `u` of the piece.
+/// Between two places of the piece the width is at most `c0 + c1 u + c2 u²`: at that distance a point, or the segment between
+/// two, is as near as the place `u` of the piece.
 struct Cap {
     from: f64,
     to: f64,
@@ -32,15 +31,15 @@ impl Cap {
         self.from < to && from < self.to
     }
 
-    /// Set by a point: at the distance `t` its way `p` from the place has `p² = 2 t v`.
+    /// Given by a point: at the distance `t` the vector `p` to it from the place satisfies `p² = 2 t v`.
     fn of_point((pu, pv): Pair, reach_m: f64) -> Option<Self> {
         let half_m = (pv * (2.0 * reach_m - pv)).max(0.0).sqrt();
         let c = [(pu * pu + pv * pv) / (2.0 * pv), -pu / pv, 0.5 / pv];
         (pv > SAME_M && half_m > 0.0).then_some(Self { from: pu - half_m, to: pu + half_m, c })
     }
 
-    /// Set by the line between two points, where the place lies to the left of it (`side` 1) or to the right (-1): at the
-    /// distance `t` the line is `t` away too, and its nearest place lies between the points.
+    /// Given by the segment between two points, with the place on its left (`side` 1) or right (-1): at the distance `t` the
+    /// segment is `t` away too, and its nearest place lies between the points.
     fn of_line(a: Pair, along: Pair, length_m: f64, side: f64, reach_m: f64) -> Option<Self> {
         let closing = 1.0 - side * along.0;
         let (t0, t1) = (-side * cross(along, a) / closing, -side * along.1 / closing);
@@ -73,7 +72,7 @@ impl Wall {
         self.a.0.min(self.b.0) < to && from < self.a.0.max(self.b.0)
     }
 
-    /// How far away from the piece it is met at the place `u`.
+    /// Distance from the place `u` of the piece at which it is met.
     fn met(&self, u: f64) -> Option<f64> {
         ((self.a.0 > u) != (self.b.0 > u))
             .then(|| self.a.1 + (self.b.1 - self.a.1) * (u - self.a.0) / (self.b.0 - self.a.0))
@@ -85,10 +84,10 @@ pub(super) struct Beside {
     length_m: f64,
     reach_m: f64,
     caps: Vec<Cap>,
-    /// Where another line lies in the same place: the land is shared evenly.
+    /// Where another line coincides with the piece: the land is divided evenly.
     shared: Vec<(LineId, Pair)>,
     walls: Vec<Wall>,
-    /// Rings in which the land begins, a hair beside the lower end, and where along the piece that changes.
+    /// Rings that contain the land just beside the lower end, and where along the piece that changes.
     start: Rings,
     steps: Vec<(f64, Rings)>,
 }
@@ -137,7 +136,7 @@ impl Beside {
         }
     }
 
-    /// Hands over the width along the piece in panels; what is uncertain of their area.
+    /// Passes the width along the piece on in panels; returns the uncertainty of their area.
     pub fn follow(&self, take: &mut impl FnMut(Panel)) -> f64 {
         let care = Care { share: SHARE, least: LEAST * self.reach_m, straight: STRAIGHT * self.reach_m };
         // On a bound itself the width may leap, where a side of the field lies across.
@@ -165,7 +164,7 @@ impl Beside {
         inside(rings, met.filter(|(away_m, _)| *away_m > HAIR_M), own_m, |v| v) * self.part(u)
     }
 
-    /// The part of the land that is not another's in the same place.
+    /// The share of the land that does not belong to another line in the same place.
     fn part(&self, u: f64) -> f64 {
         if self.shared.is_empty() {
             return 1.0;
@@ -177,7 +176,7 @@ impl Beside {
         1.0 / (1.0 + others.len() as f64)
     }
 
-    /// Places along the piece between which the width changes smoothly, about.
+    /// Places along the piece between which the width is roughly smooth.
     fn bounds(&self) -> Vec<f64> {
         let of_caps = self.caps.iter().flat_map(|cap| [cap.from, (cap.from + cap.to) / 2.0, cap.to]);
         let of_shared = self.shared.iter().flat_map(|(_, (from, to))| [*from, *to]);

@@ -1,13 +1,13 @@
-//! The field as it bounds strips: which parts of a way lie inside it and outside its holes.
+//! The field boundary as a limit of strips: which parts of a ray lie inside the field and outside its holes.
 
 use measure::{Point, ray_meets};
 use plan::Field;
 
-/// Rings in which a place lies, as bits: the field the first, its holes the others.
+/// Rings that contain a place, as bits: first the field, then its holes.
 pub(super) type Rings = u64;
 /// In the field and in no hole.
 const INSIDE: Rings = 1;
-/// Holes from here on share a bit: they may lie apart or touch, but not over each other.
+/// Holes from this one on share a bit: they may be apart or touch, but not overlap.
 const LAST_BIT: usize = 63;
 
 /// A side of the field or of a hole in it; `ring` is a bit.
@@ -65,7 +65,7 @@ impl Fence {
         (((y - self.south) / self.band_m).max(0.0) as usize).min(self.bands.len() - 1)
     }
 
-    /// Sides whose box meets a box.
+    /// Sides whose bounding box meets a box.
     pub fn near(&self, (low, high): (Point, Point)) -> Vec<&Side> {
         let first = self.band(low.y);
         let mut near = Vec::new();
@@ -82,7 +82,7 @@ impl Fence {
         near
     }
 
-    /// Rings in which a place lies (even-odd rule along a ray to the east).
+    /// Rings that contain a place (even-odd rule along a ray to the east).
     pub fn rings_at(&self, at: Point) -> Rings {
         if self.sides.is_empty() {
             return INSIDE;
@@ -93,8 +93,8 @@ impl Fence {
     }
 }
 
-/// The measure of the parts inside the field on a way of `reach_m` that begins in `rings` and meets sides of rings at
-/// these distances; `measure` of the way to a distance.
+/// Integral over the parts inside the field of a ray of `reach_m` that starts in `rings` and crosses sides of rings at given
+/// distances; `measure` is the integral up to a distance.
 pub(super) fn inside(
     mut rings: Rings,
     met: impl Iterator<Item = (f64, Rings)>,

@@ -1,6 +1,6 @@
-//! The area under a width that is only known place by place, and how it lies along its line.
+//! Numerical integration of a width known place by place: its area, and how that is distributed along the line.
 
-/// A stretch over which a width is taken as a parabola through both ends and the middle.
+/// A panel: an interval over which a width is approximated by a parabola through both ends and the middle.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Panel {
     from: f64,
@@ -8,7 +8,7 @@ pub(super) struct Panel {
     at: [f64; 3],
 }
 
-/// Greatest number of times a stretch is halved: to a thousandth of it.
+/// Greatest number of bisections: to a thousandth of the interval.
 const HALVINGS: u32 = 10;
 
 impl Panel {
@@ -42,7 +42,7 @@ impl Panel {
         self.area() - below * length
     }
 
-    /// How much of its area lies over or under the straight line between its ends.
+    /// Difference of its area from that under the straight line between its ends.
     fn arched(&self) -> f64 {
         (self.area() - (self.to - self.from) * (self.at[0] + self.at[2]) / 2.0).abs()
     }
@@ -55,19 +55,19 @@ impl Panel {
     }
 }
 
-/// How near a width is followed.
+/// Accuracy of the integration.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Care {
-    /// To a share of itself,
+    /// Relative to the width,
     pub share: f64,
-    /// or to this amount where it is small.
+    /// or absolute where that is small.
     pub least: f64,
-    /// Stretches no longer than this may be taken for straight.
+    /// Intervals no longer than this may be taken for straight.
     pub straight: f64,
 }
 
-/// Cuts a stretch between two places where the width is known into panels, until halving them changes the area no more
-/// than the care asks (adaptive Simpson rule), and hands them over; what is still uncertain of the area.
+/// Divides an interval into panels until halving them changes the area by less than required (adaptive Simpson rule), and
+/// passes them on; returns the remaining uncertainty of the area.
 pub(super) fn follow(
     width: &mut impl FnMut(f64) -> f64,
     [low, high]: [(f64, f64); 2],

@@ -1,20 +1,20 @@
-//! Pieces of the lines that collect, and places and ways on the plan seen from one of them.
+//! Straight pieces of the lines that collect water, and vectors on the plan as seen from one of them.
 
 use measure::{Point, distance, nearest_on};
 use plan::{Line, LineId};
 use rstar::{AABB, RTreeObject};
 use terrain::simplify;
 
-/// Two places this near are one, metres: far under the width of a pipe.
+/// Places nearer than this coincide, metres: far below the width of a pipe.
 pub(super) const SAME_M: f64 = 1e-7;
-/// A hair, metres: where a line lies on the boundary of the field, its one side is inside.
+/// A tiny distance, metres: if a line lies on the boundary of the field, one side of it is inside.
 pub(super) const HAIR_M: f64 = 1e-6;
-/// Bends are left out where the line stays this near to its course without them, as a share of the way a line drains.
+/// Bends are omitted if the line deviates no more than this without them, as a share of the drained distance.
 const BENT: f64 = 0.003;
-/// Of a line with more bends than this only some are looked at.
+/// Of a line with more bends only some are used.
 const MOST_BENDS: usize = 1_000;
 
-/// A place or a way on the plan, or in the frame of a piece: along it and away from it; metres.
+/// A point or vector on the plan, or in the frame of a piece (along it, away from it); metres.
 pub(super) type Pair = (f64, f64);
 
 pub(super) fn dot(a: Pair, b: Pair) -> f64 {
@@ -29,7 +29,7 @@ pub(super) fn less(a: Pair, b: Pair) -> Pair {
     (a.0 - b.0, a.1 - b.1)
 }
 
-/// The way from one place of the plan to another.
+/// Vector from one place of the plan to another.
 pub(super) fn way(from: Point, to: Point) -> Pair {
     (to.x - from.x, to.y - from.y)
 }
@@ -55,7 +55,7 @@ impl Piece {
         Self { line, index, a, b, length_m, along, stations_m: (from_m, to_m) }
     }
 
-    /// Corners of the rectangle so far round it, metres.
+    /// Corners of its bounding box enlarged by a distance, metres.
     pub fn around(&self, by_m: f64) -> (Point, Point) {
         let corner = |pick: fn(f64, f64) -> f64, by_m: f64| {
             Point::new(pick(self.a.x, self.b.x) + by_m, pick(self.a.y, self.b.y) + by_m)
@@ -68,8 +68,8 @@ impl Piece {
         (self.line, self.index) == (other.line, other.index)
     }
 
-    /// The pieces of a line, and how far its course may lie from theirs: bends that hardly move it are left out, and of
-    /// very many bends all but some.
+    /// The pieces of a line, and how far its course may deviate from them: small bends are omitted, and of very many bends
+    /// all but some.
     pub fn all_of(id: LineId, line: &Line, reach_m: f64) -> (Vec<Self>, f64) {
         let (places, off_m) = some_of(&places_of(line));
         let points: Vec<Point> = places.iter().map(|(point, _)| *point).collect();
@@ -91,7 +91,7 @@ fn places_of(line: &Line) -> Vec<(Point, f64)> {
     line.points.iter().map(place).collect()
 }
 
-/// Evenly chosen places where there are very many, the last among them, and how far those left out lie off.
+/// Evenly chosen places if there are very many, with the last; and how far those omitted deviate.
 fn some_of(places: &[(Point, f64)]) -> (Vec<(Point, f64)>, f64) {
     let every = places.len().div_ceil(MOST_BENDS).max(1);
     let mut some: Vec<(Point, f64)> = places.iter().step_by(every).copied().collect();
@@ -111,7 +111,7 @@ impl RTreeObject for Piece {
     }
 }
 
-/// A piece and what may bound its land.
+/// A piece and everything that may bound its land.
 pub(super) struct View<'a> {
     pub own: &'a Piece,
     /// Other pieces that may lie nearer.
@@ -119,6 +119,6 @@ pub(super) struct View<'a> {
     /// Sides of the field and of holes that may lie within reach.
     pub walls: Vec<&'a super::fence::Side>,
     pub fence: &'a super::fence::Fence,
-    /// How far a line drains, metres.
+    /// Drained distance on either side of a line, metres.
     pub reach_m: f64,
 }

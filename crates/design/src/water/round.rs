@@ -1,4 +1,4 @@
-//! Land round a place where two pieces of a line meet, or round an end of it.
+//! The strip around a place where two pieces of a line meet, or around an end.
 
 use std::f64::consts::PI;
 
@@ -10,11 +10,11 @@ use super::fence::{Rings, inside};
 use super::panels::{Care, follow};
 use super::piece::{HAIR_M, Pair, Piece, SAME_M, View, cross, dot, less, way};
 
-/// Arcs are looked at in parts no wider than this, radians.
+/// Arcs are divided into parts no wider than this, radians.
 const PART: f64 = PI / 4.0;
 
-/// Directions in which a place of a line is its nearest one: the first, and the turn from there to the last,
-/// counter-clockwise; radians.
+/// Directions for which a place of a line is its nearest one: the first, and the angle to the last, counter-clockwise;
+/// radians.
 #[derive(Clone, Copy)]
 pub(super) struct Arc {
     first: f64,
@@ -22,7 +22,7 @@ pub(super) struct Arc {
 }
 
 impl Arc {
-    /// Where one piece ends and the next begins, or at an end.
+    /// The arc between two consecutive pieces, or at an end.
     pub fn between(below: Option<&Piece>, above: Option<&Piece>) -> Option<Self> {
         let direction = |piece: &Piece| piece.along.1.atan2(piece.along.0);
         match (below, above) {
@@ -50,20 +50,20 @@ struct Rival {
 }
 
 impl Rival {
-    /// The way from the place to the nearest place of the rival.
+    /// Vector from the place to the nearest place of the rival.
     fn nearest(&self) -> Pair {
         let foot_m = (-dot(self.along, self.a)).clamp(0.0, self.length_m);
         (self.a.0 + foot_m * self.along.0, self.a.1 + foot_m * self.along.1)
     }
 
-    /// True where the place lies on it between its ends: no land is nearer to the place.
+    /// True if the place lies on it between its ends: no land is nearer to the place.
     fn passes(&self) -> bool {
         let foot_m = -dot(self.along, self.a);
         cross(self.along, self.a).abs() <= SAME_M && SAME_M < foot_m && foot_m < self.length_m - SAME_M
     }
 
-    /// How far in a direction the land is as near to the rival; `None` where all of it lies behind. A point is as near at
-    /// the distance `t` where its way `p` has `p² = 2 t (p · away)`, the line between the ends where it is `t` away.
+    /// Distance in a direction at which the rival is equally near; `None` if it lies behind. A point is equally near at the
+    /// distance `t` for which the vector `p` to it satisfies `p² = 2 t (p · away)`; a segment where its distance is `t`.
     fn takes_from(&self, away: Pair) -> Option<f64> {
         let (far_a, far_b) = (dot(self.a, away), dot(self.b, away));
         if far_a <= SAME_M && far_b <= SAME_M {
@@ -87,14 +87,14 @@ struct Wall {
 }
 
 impl Wall {
-    /// How far in a direction it is met.
+    /// Distance at which it is met in a direction.
     fn met(&self, away: Pair) -> Option<f64> {
         let (left_a, left_b) = (cross(away, self.a), cross(away, self.b));
         let (far_a, far_b) = (dot(away, self.a), dot(away, self.b));
         ((left_a > 0.0) != (left_b > 0.0)).then(|| far_a + (far_b - far_a) * left_a / (left_a - left_b))
     }
 
-    /// True where the place lies on it.
+    /// True if the place lies on it.
     fn is_here(&self) -> bool {
         let side = less(self.b, self.a);
         let square = dot(side, side);
@@ -104,7 +104,7 @@ impl Wall {
     }
 }
 
-/// Land round a place of a piece in the directions of an arc, as sectors: their area and what is uncertain of it.
+/// Land around a place in the directions of an arc, as sectors: area and its uncertainty.
 pub(super) fn round(view: &View, place: Point, arc: Arc) -> (f64, f64) {
     let reach_m = view.reach_m;
     let seen = |rival: &&Piece| Rival {
@@ -142,7 +142,7 @@ pub(super) fn round(view: &View, place: Point, arc: Arc) -> (f64, f64) {
     (area_m2, uncertain_m2)
 }
 
-/// The part of the land in a direction that is not another line's, which ends or bends in the same place.
+/// The share of the land in a direction that does not belong to another line that ends or bends in the same place.
 fn part(own: LineId, rivals: &[Rival], away: Pair) -> f64 {
     let here = |rival: &&Rival| dot(rival.nearest(), rival.nearest()) <= SAME_M * SAME_M;
     let sharing = rivals.iter().filter(|rival| rival.line != own).filter(here);

@@ -1,13 +1,13 @@
-//! The land that is nearest to each line: its strip.
+//! The contributing area of each line by nearness: its strip.
 //!
-//! A strip is the part of the field, its holes left out, that lies nearer to the line than to any other line that
-//! collects and no farther from it than a line drains. Land beyond an end counts as far as the end is its nearest
-//! place. Every bit of land drains to the place of the line that is nearest to it; what is as near to several lines (round
-//! an end they share, or where one was drawn twice) is theirs in equal parts.
+//! A strip is the part of the field, without its holes, that is nearer to the line than to any other line that collects
+//! water, and no farther from it than a line drains. Beyond an end of the line its nearest place is the end. All land drains
+//! to the nearest place of the nearest line; land equally near to several lines (around a shared end, or where a line was
+//! drawn twice) is divided evenly.
 //!
-//! From every place of a line its land reaches straight away from it on either side, and round a bend or an end in every
-//! direction between: the nearest place of everything on that way is the place itself. How far the way goes is found
-//! exactly ([`super::beside`], [`super::round`]), the area by adding ways up ([`super::panels`]).
+//! Seen from any place of a line its land extends perpendicular to it on either side, and in a fan around bends and ends:
+//! along each such ray the place is the nearest one. The length of each ray is exact ([`super::beside`], [`super::round`]);
+//! the area is the integral over the rays ([`super::panels`]).
 
 use std::collections::BTreeMap;
 
@@ -26,26 +26,26 @@ use crate::course::SAME_STATION_M;
 /// The strip of one line.
 #[derive(Debug, Clone)]
 pub(super) struct Strip {
-    /// Land that drains into it above each station, all of it at the lowest, square metres.
+    /// Contributing area above each station, all of it at the lowest, square metres.
     pub above_m2: Vec<f64>,
-    /// How far off its area may be, as a share of it.
+    /// Relative uncertainty of its area.
     pub off: f64,
 }
 
-/// Strips known from the last time, by line, and the field they lie in.
+/// Strips from the last time, by line, and the field they lie in.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct KnownStrips {
     field: Option<Field>,
     lines: BTreeMap<LineId, (Content, Strip)>,
 }
 
-/// All that a strip hangs on beside the field.
+/// Everything a strip depends on, besides the field.
 #[derive(Debug, Clone, PartialEq)]
 struct Content {
     reach_m: f64,
     points: Vec<Point>,
     stations_m: Vec<f64>,
-    /// Ends of the pieces that may bound the land of each own piece, with their lines, in the order they are looked at.
+    /// Pieces of other lines that may bound the strip, in the order they are processed: line, index and ends.
     rivals: Vec<(LineId, usize, Point, Point)>,
 }
 
@@ -57,7 +57,7 @@ pub(super) struct Strips {
 }
 
 impl Strips {
-    /// The strip of a line that collects, and what is known of it from the last time.
+    /// The strip of a line that collects water; reused if nothing it depends on has changed.
     pub fn again(&self, id: LineId, line: &Line, stations: &[Station], known: &mut KnownStrips) -> Strip {
         let (own, _) = Piece::all_of(id, line, self.reach_m);
         let rivals = own.iter().flat_map(|piece| self.rivals(piece));
@@ -88,7 +88,7 @@ impl Strips {
         Self { reach_m, pieces: RTree::bulk_load(pieces), fence: Fence::of(plan.field.as_ref()) }
     }
 
-    /// The strip of a line that collects.
+    /// Computes the strip of a line that collects water.
     pub fn of_line(&self, id: LineId, line: &Line, stations: &[Station]) -> Strip {
         let mut land =
             Land { above_m2: vec![0.0; stations.len()], below_m2: vec![0.0; stations.len()], stations, next: 0 };
@@ -111,14 +111,14 @@ impl Strips {
         Strip { above_m2, off }
     }
 
-    /// Other pieces that may bound the land of one.
+    /// Pieces that may bound the land of a given one.
     fn rivals<'a>(&'a self, own: &'a Piece) -> impl Iterator<Item = &'a Piece> {
         let (low, high) = own.around(2.0 * self.reach_m);
         let near = self.pieces.locate_in_envelope_intersecting(&AABB::from_corners([low.x, low.y], [high.x, high.y]));
         near.filter(|other| !other.is(own))
     }
 
-    /// A piece with what may bound its land.
+    /// A piece with everything that may bound its land.
     fn view<'a>(&'a self, own: &'a Piece) -> View<'a> {
         let rivals = self.rivals(own).collect();
         let walls = self.fence.near(own.around(self.reach_m));
@@ -127,20 +127,20 @@ impl Strips {
 }
 
 impl View<'_> {
-    /// Rings in which a place lies, a hair off in a direction.
+    /// Rings that contain a place, moved by a hair in a direction.
     pub fn rings_beside(&self, at: Point, away: Pair) -> Rings {
         self.fence.rings_at(Point::new(at.x + HAIR_M * away.0, at.y + HAIR_M * away.1))
     }
 }
 
-/// Land that is gathered along a line.
+/// Land summed along a line.
 struct Land<'a> {
     stations: &'a [Station],
-    /// Land above a station that does not lie wholly above the next.
+    /// Land above a station that extends below the next one.
     above_m2: Vec<f64>,
-    /// Land that lies wholly above a station, at the highest such station.
+    /// Land entirely above a station, at the highest such station.
     below_m2: Vec<f64>,
-    /// Where land was added last: most of it comes in order.
+    /// Where land was added last: most of it is added in order.
     next: usize,
 }
 
@@ -158,14 +158,14 @@ impl Land<'_> {
         }
     }
 
-    /// Adds land round one place of the line; what is uncertain of it.
+    /// Adds land around one place of the line; returns its uncertainty.
     fn add_round(&mut self, view: &View, at: Point, station_m: f64, arc: Option<Arc>) -> f64 {
         let (area_m2, uncertain_m2) = arc.map_or((0.0, 0.0), |arc| round(view, at, arc));
         self.add_above(station_m - SAME_STATION_M, area_m2);
         uncertain_m2
     }
 
-    /// Adds land to every station up to a place, and to the lowest whatever lies there; the number of the next station.
+    /// Adds land to every station up to a place, in any case to the lowest; returns the index of the next station.
     fn add_above(&mut self, place_m: f64, area_m2: f64) -> usize {
         while self.next > 1 && self.stations[self.next - 1].station_m > place_m {
             self.next -= 1;

@@ -1,41 +1,42 @@
-//! Lines that can be dug: from the cheapest levels to few reaches of constant grade.
+//! Profile simplification: from the cheapest levels, which may change grade at every station, to few reaches of constant
+//! grade.
 //!
-//! An operator sets a grade on the laser and digs until it changes. The cheapest line may change at every station; this
-//! keeps the cost within a margin of it and takes few reaches: breaks are taken out one after the other, the cheapest
-//! first, then the fewest reaches through a corridor round the cheapest line are tried
-//! ([`fewest_reaches`](crate::Corridor::fewest_reaches)), and on short lines every choice of breaks. So short lines have
-//! the fewest reaches of all (held against brute force); long ones have few, without a proof.
+//! An operator sets a grade on the laser and digs until it changes, so every change of grade costs time and invites mistakes.
+//! The simplified profile may cost a margin more than the cheapest one. Changes of grade are removed one after the other, the
+//! cheapest first; then the fewest reaches through a corridor around the cheapest profile are tried
+//! ([`fewest_reaches`](crate::Corridor::fewest_reaches)); on short lines every choice of breaks is tried. So short lines get
+//! the minimum number of reaches (tested against brute force); long ones get few, without a proof of minimality.
 
 use std::ops::Range;
 use std::sync::Arc;
 
+use crate::convex_cost::CostTable;
 use crate::corridor::Corridor;
 use crate::even::Even;
-use crate::valley::Parts;
-use crate::{Missing, Slope, tree};
+use crate::{Hinge, WantedRise, tree};
 
-/// What a laser takes: 0.01 %.
+/// Step in which the grade of a laser is set: 0.01 %.
 pub(crate) const LASER_STEP: f64 = 1e-4;
 
-/// How wide the corridor is, as a multiple of the evenly spread margin: few stations need all of their part.
+/// Width of the corridor as a multiple of the margin spread evenly over the stations: few stations use all of their share.
 const SPREAD: f64 = 4.0;
-/// Share of the margin that breaks may cost; the rounding of grades has the rest.
+/// Share of the margin that removing breaks may use; rounding the grades has the rest.
 const SPARING: f64 = 0.95;
-/// Stations of a line short enough to look through every choice of breaks.
+/// Lines of up to so many stations have every choice of breaks tried.
 const SHORT: usize = 9;
-/// Stations of a line up to which the corridor is tried: on longer ones it costs a drag's time and has not been seen to
-/// find fewer reaches than dropping breaks does.
+/// Lines of up to so many stations have the corridor tried: on longer ones it takes too long while something is dragged, and
+/// has not been seen to find fewer reaches than removing breaks does.
 const MIDDLING: usize = 24;
-/// Steps that are tried on one line before its grades are left as they are.
+/// Combinations of laser grades tried on one line before its grades are left unrounded.
 const MOST_TRIES: usize = 400;
-/// Breaches of a level and of a grade under these are rounding.
+/// Violations of a level limit, metres, and of a grade limit below these are rounding.
 const LIMIT_M: f64 = 5e-10;
 const LIMIT_GRADE: f64 = 1e-12;
 
-/// Where the reaches of a line end, its start left out: station index and level, metres.
+/// Upper ends of the reaches of a line: station index and level, metres.
 pub(crate) type Ends = Vec<(usize, f64)>;
 
-/// A reach of constant grade.
+/// A reach dug at one grade.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DugReach {
     /// Index of its lower station.
@@ -44,88 +45,90 @@ pub struct DugReach {
     pub to: usize,
     /// Grade, as a ratio.
     pub grade: f64,
-    /// True where the grade is not on the laser's steps, because both ends are given.
+    /// True if the grade is not a multiple of the laser's step, because both ends are given.
     pub is_exact: bool,
 }
 
-/// One line before it is made diggable.
+/// One line with its cheapest levels and all that its simplification depends on: the unsimplified profile.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Rough {
+pub(crate) struct Unsimplified {
     /// Distance of each station from the downstream end, metres.
     pub stations_m: Vec<f64>,
-    /// Lowest and highest level, metres.
+    /// Lowest and highest level at each station, metres.
     pub bounds_m: Vec<(f64, f64)>,
-    /// Least and greatest grade between neighbours, wishes counted that the cheapest levels grant.
+    /// Least and greatest grade between neighbouring stations, as ratios; wanted rises that the cheapest levels grant count
+    /// as required.
     pub grades: Vec<(f64, f64)>,
-    /// The same without the wishes that may be given up for one grade from end to end.
+    /// The same without the wanted rises that may be given up for a single grade from end to end.
     pub firm: Vec<(f64, f64)>,
-    /// Own cost of each station.
-    pub slopes: Vec<Vec<Slope>>,
-    /// Cost of the branches that enter at each station.
-    pub branches: Vec<Vec<Arc<Parts>>>,
+    /// Hinge functions of each station's own cost.
+    pub hinges: Vec<Vec<Hinge>>,
+    /// Costs of the branches that join at each station.
+    pub branches: Vec<Vec<Arc<CostTable>>>,
     /// The cheapest levels from the start on, metres.
     pub cheapest_m: Vec<f64>,
-    /// Stations whose level is given.
+    /// Stations whose level is given (control points).
     pub fixed: Vec<bool>,
-    /// Those of them that a person fixed.
+    /// Those of them whose level a person fixed.
     pub pinned: Vec<bool>,
-    /// Limits on the way from each station to the next: station, lowest and highest level, metres.
+    /// Limits between each station and the next: station, lowest and highest level, metres.
     pub between: Vec<(f64, f64, f64)>,
-    /// Where those on the way up from each station begin, and the end of all.
+    /// Index of the first of these above each station, and their number.
     pub between_from: Vec<usize>,
-    /// Rise wished for from each station to the next so that it carries its water or its silt.
-    pub wishes: Vec<Option<Missing>>,
-    /// What flat pipe is priced at.
+    /// Rise wanted between each station and the next so that the pipe carries its flow or its silt.
+    pub wanted: Vec<Option<WantedRise>>,
+    /// Penalty on flat grades.
     pub even: Even,
-    /// Levels at which the line may start, metres.
+    /// Lowest and highest level of the first station, metres.
     pub start: (f64, f64),
-    /// Levels above which nobody needs protection in the trench, where the cheapest line stays above them all: station and
-    /// level, metres.
+    /// Levels above which the trench needs no protection, by station, metres; empty unless the cheapest profile stays above
+    /// all of them.
     pub unprotected: Vec<(f64, f64)>,
-    /// Cost that may be added to that of the cheapest levels.
+    /// What simplification may add to the cost of the cheapest levels.
     pub margin: f64,
-    /// Cost of digging that may be added for one grade from end to end.
+    /// What a single grade from end to end may add to the cost of digging.
     pub even_margin: f64,
 }
 
-/// A line that can be dug.
+/// A simplified profile.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(crate) struct Dug {
+pub(crate) struct Simplified {
     pub levels_m: Vec<f64>,
     pub reaches: Vec<DugReach>,
 }
 
-impl Rough {
-    /// The line in one grade, or in few reaches. A part of the margin is left to the rounding of grades; on a short line only if they need
-    /// it.
-    pub fn dig(&self) -> Dug {
+impl Unsimplified {
+    /// A single grade if that is possible, else few reaches. Part of the margin is kept back for rounding the grades; on a
+    /// short line only if the rounding needs it.
+    pub fn simplified(&self) -> Simplified {
         self.one_grade().unwrap_or_else(|| self.few_reaches())
     }
 
-    fn few_reaches(&self) -> Dug {
+    fn few_reaches(&self) -> Simplified {
         if self.stations_m.len() > SHORT || self.margin <= 0.0 {
             return self.within(SPARING);
         }
-        let dug = self.within(1.0);
-        let is_off_step = |dug: &Dug| dug.reaches.iter().any(|reach| reach.is_exact && !self.fixed[reach.to]);
-        if !is_off_step(&dug) {
-            return dug;
+        let found = self.within(1.0);
+        let is_off_step =
+            |found: &Simplified| found.reaches.iter().any(|reach| reach.is_exact && !self.fixed[reach.to]);
+        if !is_off_step(&found) {
+            return found;
         }
         let sparing = self.within(SPARING);
-        if is_off_step(&sparing) { dug } else { sparing }
+        if is_off_step(&sparing) { found } else { sparing }
     }
 
-    /// The line in as few reaches as a share of the margin allows.
-    fn within(&self, share: f64) -> Dug {
+    /// As few reaches as a share of the margin allows.
+    fn within(&self, share: f64) -> Simplified {
         let cheapest = self.total(&self.cheapest_m);
         let budget = cheapest + share * self.margin;
-        let mut ends = self.kinks();
+        let mut ends = self.breakpoints();
         if self.margin <= 0.0 {
             return self.as_it_is(&ends);
         }
         self.merge(&mut ends, budget);
         self.drop_breaks(&mut ends, budget);
-        // Whether two reaches can be one has shown by now.
+        // If two reaches could be one, that has been found by now.
         if ends.len() > 2
             && self.stations_m.len() <= MIDDLING
             && let Some(found) = self.through_corridor(ends.len() - 1, budget)
@@ -141,7 +144,7 @@ impl Rough {
         self.round(&ends, cheapest + self.margin)
     }
 
-    /// Takes out breaks, the cheapest first, as long as the cost stays within the budget, the other levels as they are.
+    /// Removes breaks, the cheapest first, while the cost stays within the budget; the levels at the other breaks stay.
     fn merge(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
         let mut total = self.total_of(ends);
         let mut without: Vec<f64> = (0..ends.len()).map(|k| self.cost_without(ends, k)).collect();
@@ -159,7 +162,7 @@ impl Rough {
         }
     }
 
-    /// What it costs more to run straight past break `k`; infinite where that breaks a limit, and for the far end.
+    /// The extra cost of removing break `k`; infinite if that violates a limit, and for the upper end.
     fn cost_without(&self, ends: &[(usize, f64)], k: usize) -> f64 {
         let Some(after) = ends.get(k + 1) else { return f64::INFINITY };
         let before = self.before(ends, k);
@@ -170,12 +173,12 @@ impl Rough {
         self.cost_of_reach(before, *after) - bent
     }
 
-    /// Where the reach that ends at break `k` starts.
+    /// Lower end of the reach that ends at break `k`.
     pub(crate) fn before(&self, ends: &[(usize, f64)], k: usize) -> (usize, f64) {
         if k == 0 { (0, self.cheapest_m[0]) } else { ends[k - 1] }
     }
 
-    /// The fewest reaches through a corridor in which each station may cost [`SPREAD`] times its part of the margin.
+    /// The fewest reaches through a corridor in which each station may cost [`SPREAD`] times its share of the margin.
     fn through_corridor(&self, most: usize, budget: f64) -> Option<Vec<(usize, f64)>> {
         let length_m = self.stations_m.last()?.max(1e-3);
         let levels_m: Vec<(f64, f64)> = (0..self.stations_m.len())
@@ -193,13 +196,13 @@ impl Rough {
         (self.holds(&ends) && self.total_of(&ends) <= budget).then_some(ends)
     }
 
-    /// Length of line a station stands for, metres.
+    /// Length of line that a station represents, metres.
     fn part(&self, i: usize) -> f64 {
         let at = &self.stations_m;
         (at[(i + 1).min(at.len() - 1)] - at[i.saturating_sub(1)]) / 2.0
     }
 
-    /// Levels of a station that cost no more than so much over the cheapest.
+    /// The levels of a station that cost at most `more` above its cheapest.
     fn corridor_at(&self, i: usize, more: f64) -> (f64, f64) {
         let level_m = self.cheapest_m[i];
         if i == 0 || self.fixed[i] {
@@ -207,7 +210,7 @@ impl Rough {
         }
         let most = self.cost(i, level_m) + more;
         let (low, high) = self.bounds_m[i];
-        // A level without cost would leave the corridor without end.
+        // Where levels cost nothing the corridor would be unbounded.
         let far_m = 100.0;
         let inward = |from_m: f64| -> f64 {
             let mut at_m = from_m;
@@ -225,9 +228,9 @@ impl Rough {
         (inward(low).min(level_m).max(low.min(level_m)), inward(high).max(level_m).min(high.max(level_m)))
     }
 
-    /// Cost of a station with the branches that enter there.
+    /// Cost of a station, including the branches that join there.
     pub(crate) fn cost(&self, i: usize, level_m: f64) -> f64 {
-        let own: f64 = self.slopes[i].iter().map(|slope| slope.at(level_m)).sum();
+        let own: f64 = self.hinges[i].iter().map(|slope| slope.at(level_m)).sum();
         own + self.branches[i].iter().map(|parts| parts.at(level_m)).sum::<f64>()
     }
 
@@ -236,14 +239,14 @@ impl Rough {
         self.stations_m[i] - self.stations_m[i - 1]
     }
 
-    /// What a rise to station `i` misses of the one wished for.
+    /// Penalty for the rise wanted to station `i`.
     fn missed(&self, i: usize, rise_m: f64) -> f64 {
-        self.wishes[i - 1].map_or(0.0, |wish| wish.at(rise_m))
+        self.wanted[i - 1].map_or(0.0, |wanted_rise| wanted_rise.at(rise_m))
     }
 
-    /// Slope of that cost just above a level, or just below it.
+    /// Slope of that cost just above a level (`upward`), or just below it.
     pub(crate) fn steepness(&self, i: usize, level_m: f64, upward: bool) -> f64 {
-        let own: f64 = self.slopes[i].iter().map(|slope| slope.steepness(level_m, upward)).sum();
+        let own: f64 = self.hinges[i].iter().map(|slope| slope.steepness(level_m, upward)).sum();
         own + self.branches[i].iter().map(|parts| parts.steepness(level_m, upward)).sum::<f64>()
     }
 
@@ -255,18 +258,18 @@ impl Rough {
         (1..levels_m.len()).map(of_step).sum()
     }
 
-    /// The same for a line that ends its reaches there.
+    /// The same for reaches with given upper ends.
     pub(crate) fn total_of(&self, ends: &[(usize, f64)]) -> f64 {
         self.total(&self.levels(ends))
     }
 
-    /// What digging and missing depth of all stations but the first cost, with what enters there.
+    /// Cost of digging and of missing depth at all stations but the first, branches included.
     pub(crate) fn digging(&self, levels_m: &[f64]) -> f64 {
         (1..levels_m.len()).map(|i| self.cost(i, levels_m[i])).sum()
     }
 
-    /// The reaches of the cheapest levels as they are.
-    pub(crate) fn kinks(&self) -> Vec<(usize, f64)> {
+    /// The reaches of the unsimplified profile.
+    pub(crate) fn breakpoints(&self) -> Vec<(usize, f64)> {
         let grade =
             |i: usize| (self.cheapest_m[i + 1] - self.cheapest_m[i]) / (self.stations_m[i + 1] - self.stations_m[i]);
         let last = self.stations_m.len() - 1;
@@ -274,7 +277,7 @@ impl Rough {
         (1..=last).filter(is_end).map(|i| (i, self.cheapest_m[i])).collect()
     }
 
-    /// Levels of all stations of a line that ends its reaches there.
+    /// Levels of all stations for reaches with given upper ends.
     pub(crate) fn levels(&self, ends: &[(usize, f64)]) -> Vec<f64> {
         let mut levels_m = self.cheapest_m.clone();
         let mut from = (0, self.cheapest_m[0]);
@@ -294,7 +297,7 @@ impl Rough {
         from.1 + (to.1 - from.1) * (at[i] - at[from.0]) / (at[to.0] - at[from.0])
     }
 
-    /// Moves the level of some breaks to where they cost least while the others stay, a few times over.
+    /// Moves the levels of some breaks, one at a time and several times over, to where they cost least while the others stay.
     fn polish(&self, ends: &mut [(usize, f64)], which: Range<usize>, rounds: usize) {
         for _ in 0..rounds {
             for k in which.clone() {
@@ -305,7 +308,7 @@ impl Rough {
         }
     }
 
-    /// The cheapest level of break `k` within the limits of the two reaches that meet there; of equal ones the lowest.
+    /// The level of break `k` at which its two reaches cost least within their limits; the lowest of equally cheap ones.
     pub(crate) fn best_level(&self, ends: &[(usize, f64)], k: usize) -> f64 {
         let before = self.before(ends, k);
         let (here, after) = (ends[k], ends.get(k + 1).copied());
@@ -317,24 +320,25 @@ impl Rough {
         if low >= high || !low.is_finite() || !high.is_finite() {
             return here.1;
         }
-        let mut turns = Turns { steep: 0.0, range: (low, high), kinks: Vec::with_capacity(256) };
+        let mut turns = Turns { steep: 0.0, range: (low, high), breakpoints: Vec::with_capacity(256) };
         for (other, is_before) in [(Some(before), true), (after, false)] {
             let Some(other) = other else { continue };
             for i in if is_before { other.0 + 1..here.0 + 1 } else { here.0 + 1..other.0 } {
                 let share = (self.stations_m[i] - self.stations_m[other.0]) / self.length_m(other, here);
                 self.turn(i, (other.1, share), &mut turns);
             }
-            for (grade, price) in self.even.kinks() {
+            for (grade, price) in self.even.breakpoints() {
                 turns.add(other.1 + grade * self.length_m(other, here), price, is_before);
             }
         }
         turns.lowest()
     }
 
-    /// Adds what a station costs, on a reach that turns about a level of its other end, as a share of the way to the break.
+    /// Adds the cost of a station on a reach that pivots about its other end; `share` is how far along the way to the break
+    /// the station lies.
     fn turn(&self, i: usize, (about_m, share): (f64, f64), turns: &mut Turns) {
         let (to_break, inverse) = (about_m * (1.0 - 1.0 / share), 1.0 / share);
-        for slope in &self.slopes[i] {
+        for slope in &self.hinges[i] {
             turns.add(to_break + slope.from_m * inverse, share * slope.price, slope.below);
         }
         let at = |break_m: f64| about_m + (break_m - about_m) * share;
@@ -342,7 +346,7 @@ impl Rough {
             let (low, high) = (at(turns.range.0), at(turns.range.1));
             turns.steep += share * parts.steepness(low, true);
             parts.turns((low, high), |level_m, price| {
-                turns.kinks.push((to_break + level_m * inverse, share * price));
+                turns.breakpoints.push((to_break + level_m * inverse, share * price));
             });
         }
     }
@@ -352,12 +356,12 @@ impl Rough {
         self.stations_m[to.0] - self.stations_m[from.0]
     }
 
-    /// Limits on the way from one station up to another.
+    /// Limits between two stations.
     fn met(&self, from: usize, to: usize) -> &[(f64, f64, f64)] {
         &self.between[self.between_from[from]..self.between_from[to]]
     }
 
-    /// Narrows the levels that a break may have so that the reach between it and a neighbour keeps its limits.
+    /// Narrows the range of levels of a break so that the reach to a neighbouring break keeps its limits.
     pub(crate) fn limit(&self, other: (usize, f64), here: usize, (low, high): (&mut f64, &mut f64)) {
         let at = &self.stations_m;
         let (from, to) = (other.0.min(here), other.0.max(here));
@@ -376,7 +380,7 @@ impl Rough {
         }
     }
 
-    /// Takes out breaks as long as the cost stays within the budget once the breaks beside them have moved.
+    /// Removes breaks while the cost stays within the budget after the neighbouring breaks have been moved.
     fn drop_breaks(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
         let all = 0..ends.len();
         self.polish(ends, all, 1);
@@ -391,7 +395,7 @@ impl Rough {
         }
     }
 
-    /// Looks through every choice of one break fewer, as long as one fits the budget.
+    /// Tries every choice of one break fewer, as long as one fits the budget.
     fn try_every_choice(&self, ends: &mut Vec<(usize, f64)>, budget: f64) {
         let last = self.stations_m.len() - 1;
         while ends.len() > 1 {
@@ -410,8 +414,8 @@ impl Rough {
         }
     }
 
-    /// The breaks on either side of break `k` once that is gone and they have moved to where they cost least, with what
-    /// it costs more; `None` where that is more than `spare` or breaks a limit.
+    /// The neighbours of break `k` after its removal, moved to where they cost least, with the extra cost; `None` if that
+    /// exceeds `spare` or a limit is violated.
     fn without(&self, ends: &[(usize, f64)], k: usize, spare: f64) -> Option<(f64, usize, Ends)> {
         let first = k.saturating_sub(2);
         let span = &ends[first..(k + 3).min(ends.len())];
@@ -428,19 +432,19 @@ impl Rough {
         (more <= spare && self.hold(start, &fewer[first..])).then(|| (more, k, fewer[beside].to_vec()))
     }
 
-    /// True if the line keeps every bound and grade.
+    /// True if all reaches keep every limit on level and grade.
     fn holds(&self, ends: &[(usize, f64)]) -> bool {
         self.hold((0, self.cheapest_m[0]), ends)
     }
 
-    /// True if reaches from one place on do.
+    /// The same for reaches from a given place on.
     fn hold(&self, mut from: (usize, f64), ends: &[(usize, f64)]) -> bool {
         ends.iter().all(|end| self.reach_holds(std::mem::replace(&mut from, *end), *end))
     }
 
-    /// Puts grades on the laser's steps where both ends of a reach are not given, each as near as the limits and the
-    /// budget allow; where no such choice is found the grades stay as they are.
-    fn round(&self, ends: &[(usize, f64)], budget: f64) -> Dug {
+    /// Rounds grades to the laser's step wherever the ends of a reach are not both given, each as near as limits and budget
+    /// allow; if no such choice is found the grades stay as they are.
+    fn round(&self, ends: &[(usize, f64)], budget: f64) -> Simplified {
         let start = (0, self.cheapest_m[0]);
         let stepped = [false, true].into_iter().find_map(|may_stay| {
             let mut tries = MOST_TRIES;
@@ -449,13 +453,13 @@ impl Rough {
         self.as_it_is(&stepped.unwrap_or_else(|| ends.to_vec()))
     }
 
-    /// The line at its cheapest levels.
-    pub fn keep(&self) -> Dug {
-        self.as_it_is(&self.kinks())
+    /// The unsimplified profile as reaches.
+    pub fn keep(&self) -> Simplified {
+        self.as_it_is(&self.breakpoints())
     }
 
-    /// The line with its reaches and no change more.
-    pub(crate) fn as_it_is(&self, ends: &[(usize, f64)]) -> Dug {
+    /// The profile with given reaches, unchanged.
+    pub(crate) fn as_it_is(&self, ends: &[(usize, f64)]) -> Simplified {
         let mut from = (0, self.cheapest_m[0]);
         let reach = |end: &(usize, f64)| {
             let grade = (end.1 - from.1) / (self.stations_m[end.0] - self.stations_m[from.0]);
@@ -463,11 +467,11 @@ impl Rough {
             from = *end;
             reach
         };
-        Dug { levels_m: self.levels(ends), reaches: ends.iter().map(reach).collect() }
+        Simplified { levels_m: self.levels(ends), reaches: ends.iter().map(reach).collect() }
     }
 
-    /// The ends of reaches, from one place on, with their grades on the laser's steps; depth first, nearest steps first. With
-    /// `may_stay` a reach for which no step will do keeps its grade.
+    /// Upper ends of reaches from a given place on with rounded grades: a depth-first search, nearest grades first. With
+    /// `may_stay` a reach keeps its grade if no rounded one will do.
     fn step_from(
         &self,
         from: (usize, f64),
@@ -508,7 +512,7 @@ impl Rough {
         (from.0 + 1..=to.0).map(of_step).sum::<f64>() + even
     }
 
-    /// True if a reach keeps every bound and grade on its way.
+    /// True if a reach keeps every limit on level and grade.
     pub(crate) fn reach_holds(&self, from: (usize, f64), to: (usize, f64)) -> bool {
         let grade = (to.1 - from.1) / self.length_m(from, to);
         let within = |level_m: f64, low: f64, high: f64| level_m >= low - LIMIT_M && level_m <= high + LIMIT_M;
@@ -523,17 +527,17 @@ impl Rough {
     }
 }
 
-/// Where a convex cost turns steeper within a range of levels.
+/// The slope of a convex cost within a range of levels: at its lower end, and the changes from there.
 struct Turns {
-    /// How steep it is just above the range's lower end.
+    /// Slope just above the range's lower end.
     steep: f64,
     range: (f64, f64),
-    /// Level and by how much.
-    kinks: Vec<(f64, f64)>,
+    /// Level and change of slope.
+    breakpoints: Vec<(f64, f64)>,
 }
 
 impl Turns {
-    /// Adds what grows by `price` for each metre below a level, or above it.
+    /// Adds a hinge: growing by `price` for each metre below a level, or above it.
     fn add(&mut self, level_m: f64, price: f64, below: bool) {
         let (low, high) = self.range;
         match (below, level_m > low) {
@@ -542,14 +546,14 @@ impl Turns {
             _ => (),
         }
         if level_m > low && level_m < high {
-            self.kinks.push((level_m, price));
+            self.breakpoints.push((level_m, price));
         }
     }
 
-    /// The lowest level from which on the cost no longer falls: the middle kink is looked at, and half of them are left.
+    /// The lowest level from which the cost no longer falls, found by repeated selection of the median breakpoint.
     fn lowest(self) -> f64 {
-        let (mut kinks, mut steep, mut lowest) = (self.kinks, self.steep, self.range.1);
-        let mut rest = kinks.as_mut_slice();
+        let (mut breakpoints, mut steep, mut lowest) = (self.breakpoints, self.steep, self.range.1);
+        let mut rest = breakpoints.as_mut_slice();
         if steep >= 0.0 {
             return self.range.0;
         }
@@ -567,14 +571,14 @@ impl Turns {
     }
 }
 
-/// True if a grade is one the laser takes.
+/// True if a grade is a multiple of the laser's step.
 pub(crate) fn is_on_step(grade: f64) -> bool {
     let steps = grade / LASER_STEP;
     (steps - steps.round()).abs() < 1e-6
 }
 
-impl tree::Slope {
-    /// Slope of the cost just above a level, or just below it.
+impl tree::Hinge {
+    /// Slope just above a level (`upward`), or just below it.
     pub(crate) fn steepness(&self, level_m: f64, upward: bool) -> f64 {
         let counts = match (self.below, upward) {
             (true, true) => level_m < self.from_m,
@@ -608,7 +612,7 @@ mod tests {
     }
 
     /// A single line of a few stations over rough ground, at its cheapest.
-    fn line(lots: &mut Lots) -> Option<Rough> {
+    fn line(lots: &mut Lots) -> Option<Unsimplified> {
         let count = 4 + lots.next(0.0, 4.99) as usize;
         let mut stations_m = vec![0.0];
         let mut ground_m = vec![101.0];
@@ -616,13 +620,13 @@ mod tests {
             stations_m.push(stations_m[i - 1] + lots.next(5.0, 10.0));
             ground_m.push(ground_m[i - 1] + lots.next(-0.1, 0.35));
         }
-        let (mut tree, mut slopes, mut bounds_m) = (Tree::default(), Vec::new(), Vec::new());
+        let (mut tree, mut hinges, mut bounds_m) = (Tree::default(), Vec::new(), Vec::new());
         for (i, ground) in ground_m.iter().enumerate() {
             let length_m = 7.5;
             let own = vec![
-                Slope { from_m: ground - 0.9, price: 4.0 * length_m, below: true },
-                Slope { from_m: ground - 0.9, price: 2.0 * length_m, below: false },
-                Slope { from_m: ground - 1.5, price: 6.0 * length_m, below: true },
+                Hinge { from_m: ground - 0.9, price: 4.0 * length_m, below: true },
+                Hinge { from_m: ground - 0.9, price: 2.0 * length_m, below: false },
+                Hinge { from_m: ground - 1.5, price: 6.0 * length_m, below: true },
             ];
             let bounds = if i == 0 { (100.0, 100.0) } else { (ground - 2.1, ground - 0.7) };
             let tie = |i: usize| {
@@ -630,11 +634,11 @@ mod tests {
                 (i - 1, Tie::Rise { least_m: 0.001 * length_m, most_m: 0.06 * length_m })
             };
             tree.push((i > 0).then(|| tie(i)), bounds, &own);
-            slopes.push(own);
+            hinges.push(own);
             bounds_m.push(bounds);
         }
         let cheapest_m = tree.solve().ok()?;
-        Some(Rough {
+        Some(Unsimplified {
             grades: vec![(0.001, 0.06); count - 1],
             firm: vec![(0.001, 0.06); count - 1],
             between: Vec::new(),
@@ -646,17 +650,17 @@ mod tests {
             branches: vec![Vec::new(); count],
             fixed: (0..count).map(|i| i == 0).collect(),
             pinned: vec![false; count],
-            wishes: vec![None; count - 1],
+            wanted: vec![None; count - 1],
             margin: 0.03 * 4.0 * 0.9 * 7.5 * count as f64,
             stations_m,
             bounds_m,
-            slopes,
+            hinges,
             cheapest_m,
         })
     }
 
     /// The least cost of a line whose reaches end at given stations; infinite where none holds the limits.
-    fn least_cost(line: &Rough, ends: &[usize]) -> f64 {
+    fn least_cost(line: &Unsimplified, ends: &[usize]) -> f64 {
         let mut variables = ProblemVariables::new();
         let levels: Vec<_> =
             (line.bounds_m.iter()).map(|(low, high)| variables.add(variable().min(*low).max(*high))).collect();
@@ -673,7 +677,7 @@ mod tests {
             let length_m = line.stations_m[i] - line.stations_m[i - 1];
             constraints.push((levels[i] - levels[i - 1]).geq(line.grades[i - 1].0 * length_m));
             constraints.push((levels[i] - levels[i - 1]).leq(line.grades[i - 1].1 * length_m));
-            for slope in &line.slopes[i] {
+            for slope in &line.hinges[i] {
                 let metres = variables.add(variable().min(0.0));
                 cost += slope.price * metres;
                 let over = if slope.below { slope.from_m - levels[i] } else { levels[i] - slope.from_m };
@@ -686,7 +690,7 @@ mod tests {
     }
 
     /// The fewest reaches within the margin by brute force: every choice of breaks, a linear program for each.
-    fn fewest(line: &Rough) -> usize {
+    fn fewest(line: &Unsimplified) -> usize {
         let (last, budget) = (line.stations_m.len() - 1, line.total(&line.cheapest_m) + line.margin);
         (0..1u32 << (last - 1))
             .map(|mask| (1..last).filter(|i| mask >> (i - 1) & 1 == 1).chain([last]).collect::<Vec<_>>())

@@ -1,4 +1,4 @@
-//! How the lines hang together: order, loops, joints and crossings.
+//! Topology of the lines: order, loops, joints and crossings.
 
 use std::collections::BTreeSet;
 
@@ -11,7 +11,8 @@ use crate::Design;
 /// Ends this near each other are one place, metres (0.01 ft, the trade's tolerance at joints).
 const TOUCH_M: f64 = 0.003;
 
-/// The lines with every line after the one it joins, and the rings found on the way, each entered at its lowest id.
+/// The lines sorted so that each comes after the one it joins, and the loops found on the way, each starting at its lowest
+/// id.
 pub(crate) fn order(plan: &Plan) -> (Vec<LineId>, Vec<Vec<LineId>>) {
     let (mut order, mut loops) = (Vec::new(), Vec::new());
     let mut placed: BTreeSet<LineId> = BTreeSet::new();
@@ -32,7 +33,7 @@ pub(crate) fn order(plan: &Plan) -> (Vec<LineId>, Vec<Vec<LineId>>) {
     (order, loops)
 }
 
-/// The line that the water of a line comes into.
+/// The line that a line's water flows into.
 fn downstream(plan: &Plan, id: LineId) -> Option<LineId> {
     plan.lines.get(&id)?.flows_into()
 }
@@ -42,14 +43,14 @@ fn from_lowest(ring: &[LineId]) -> Vec<LineId> {
     ring[lowest..].iter().chain(&ring[..lowest]).copied().collect()
 }
 
-/// True when the line ends in an outlet or its water comes into a line that does; lines come downstream first.
+/// True if the line ends in an outlet or flows into a line that reaches one; lines come downstream first.
 pub(crate) fn reaches_outlet(plan: &Plan, id: LineId, design: &Design) -> bool {
     let line = &plan.lines[&id];
     let next = line.flows_into().and_then(|next| design.lines.get(&next));
     matches!(line.joins, Joins::Outlet(_)) || next.is_some_and(|next| next.reaches_outlet)
 }
 
-/// A branch entering a line.
+/// A joint: a branch that enters a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Joint {
     /// The line that enters.

@@ -1,25 +1,25 @@
-//! Drains that cross without a joint: which of the two lies on top.
+//! Clearance where two drains cross without a joint: which lies on top.
 //!
-//! Two lines that must only clear each other hang together without being a tree. So one crossing after the other is
-//! looked at with the levels found so far: where the two are too near, each may lie on top and each may be the one that
-//! stays, and the cheapest of the four that holds every limit is taken. Where none holds, the crossing stays as it is and
-//! is a finding.
+//! The levels of two such lines depend on each other without forming a tree. So the crossings are treated one after the other
+//! with the levels found so far: if the lines are too near, either may lie on top and either may keep its level, and the
+//! cheapest of these four choices that satisfies every limit is taken. If none does, the crossing stays as it is and becomes
+//! a finding.
 
 use measure::FOOT_M;
 
 use crate::clash::Cause;
 use crate::levels::{self, Solved};
-use crate::network::{Basis, Clear, Sizes};
+use crate::network::{Clear, Inputs, Sizes};
 use crate::{Crossing, Pipe};
 
-/// Clear height wanted between the outsides of two pipes that cross, metres: 0.5 ft ([judgement]).
+/// Clear height between the outsides of two pipes that cross, metres: 0.5 ft ([judgement]).
 pub const CROSSING_CLEAR_M: f64 = 0.5 * FOOT_M;
 
-/// Bounds that keep crossing lines apart, for pipes of given sizes.
-pub(crate) fn clear(basis: Basis, sizes: &Sizes, solved: &Solved, crossings: &[Crossing]) -> Vec<Clear> {
+/// Bounds that keep the clearance at all crossings, for given sizes.
+pub(crate) fn keep_apart(inputs: Inputs, sizes: &Sizes, solved: &Solved, crossings: &[Crossing]) -> Vec<Clear> {
     let mut clear: Vec<Clear> = Vec::new();
     let mut levels = solved.levels.clone();
-    for crossing in crossings.iter().filter(|crossing| crossing.is_apart(basis.plan)) {
+    for crossing in crossings.iter().filter(|crossing| crossing.is_apart(inputs.plan)) {
         let at = [(crossing.a, crossing.a_station_m), (crossing.b, crossing.b_station_m)]
             .map(|(line, station_m)| solved.network.level_at(line, station_m, &levels));
         let [Some(a_m), Some(b_m)] = at else { continue };
@@ -32,7 +32,7 @@ pub(crate) fn clear(basis: Basis, sizes: &Sizes, solved: &Solved, crossings: &[C
         }
         let choices = choices(crossing, pipes, a_m, b_m).into_iter().filter_map(|pair| {
             let bounds: Vec<Clear> = clear.iter().copied().chain(pair).collect();
-            let tried = levels::held(Basis { clear: &bounds, ..basis }, sizes)?;
+            let tried = levels::held(Inputs { clear: &bounds, ..inputs }, sizes)?;
             Some((tried.cost(), tried.levels, pair))
         });
         if let Some((_, found, pair)) = choices.min_by(|x, y| x.0.total_cmp(&y.0)) {
@@ -43,7 +43,7 @@ pub(crate) fn clear(basis: Basis, sizes: &Sizes, solved: &Solved, crossings: &[C
     clear
 }
 
-/// Rise of the upper line's invert over the lower line's that clears the two.
+/// Rise from the lower to the upper line's invert that keeps the clearance, metres.
 fn rise_m(upper: &Pipe, lower: &Pipe) -> f64 {
     lower.top_above_invert_m() + CROSSING_CLEAR_M + upper.wall_m()
 }
@@ -53,11 +53,11 @@ fn is_clear([a, b]: [&Pipe; 2], a_m: f64, b_m: f64) -> bool {
     a_m - b_m >= rise_m(a, b) - rounding_m || b_m - a_m >= rise_m(b, a) - rounding_m
 }
 
-/// The four ways to clear a crossing: either line on top, and either of the two no nearer to the other than now.
+/// The four ways to keep the clearance: either line on top, and either of the two no nearer to the other than now.
 fn choices(crossing: &Crossing, [a_pipe, b_pipe]: [&Pipe; 2], a_m: f64, b_m: f64) -> [[Clear; 2]; 4] {
     let Crossing { a, b, a_station_m, b_station_m, .. } = *crossing;
     let clear = |line, station_m, bounds_m| {
-        let cause = Cause::Apart(if line == a { b } else { a });
+        let cause = Cause::Crossing(if line == a { b } else { a });
         Clear { line, station_m, bounds_m, cause }
     };
     let above = |line, station_m, level_m| clear(line, station_m, (level_m, f64::INFINITY));

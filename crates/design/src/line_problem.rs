@@ -1,27 +1,27 @@
-//! One new line on its way into the network of grade lines: its limits as bounds and rises, what it costs.
+//! The optimisation problem of one new line: its limits as bounds and rises, and its costs.
 
 use plan::{Hold, Line, LineId, Plan, Prices, SiltGrade};
 
 use crate::clash::{Cause, Flattest};
 use crate::course::{self, Course, nearest_station};
 use crate::even::Even;
-use crate::network::{Basis, Clear, Start};
+use crate::network::{Clear, Inputs, Start};
 use crate::passing::{Passed, side_bounds};
 use crate::water::LineFlow;
-use crate::{Between, Missing, Pipe, Slope, Station, Tie, pipe, pipe_of};
+use crate::{Hinge, Pipe, SpanConstraint, Station, Tie, WantedRise, pipe, pipe_of};
 
-/// Price of each metre by which a line strays from a depth that it was told to follow, for each metre of line: so dear
-/// that only a limit makes it stray (judgement).
+/// Penalty for straying from a depth the line is told to follow, for each metre of depth and metre of line: so high that only
+/// a limit makes it stray (judgement).
 const STRAYING_PER_M2: f64 = 1e3;
-/// How much dearer a rise is that a line of fixed size lacks to carry its water than one it lacks to carry its silt
+/// Factor by which rise missing to carry the flow of a line of fixed size is penalised more than rise missing to carry silt
 /// (judgement).
 const CARRYING: f64 = 10.0;
-/// A tie that holds nothing.
+/// A tie without limits.
 const OPEN: Tie = Tie::Rise { least_m: f64::NEG_INFINITY, most_m: f64::INFINITY };
 
-/// A limit on the invert at a place of a line.
+/// A limit on the invert at a station.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Limit {
+pub(crate) struct Constraint {
     pub station_m: f64,
     /// Lowest invert, metres; may be infinite.
     pub low_m: f64,
@@ -30,11 +30,11 @@ pub(crate) struct Limit {
     pub cause: Cause,
 }
 
-/// The least cost of a metre of line, and from there (depth, price of each metre further, true for deeper).
+/// The least cost of a metre of line, and the hinges from the depth where it is least: depth, price per metre, true for deeper.
 type DepthCosts = (f64, Vec<(f64, f64, bool)>);
 
-/// One line on its way into the tree.
-pub(crate) struct Laying<'a> {
+/// The problem of one line.
+pub(crate) struct LineProblem<'a> {
     plan: &'a Plan,
     id: LineId,
     line: &'a Line,
@@ -47,75 +47,75 @@ pub(crate) struct Laying<'a> {
     pub pipe: Vec<Pipe>,
     /// Flattest grade at which all of it keeps itself clean, as a ratio.
     pub clean_grade: f64,
-    /// Of each part of the pipe: price of a metre of line at its wanted depth, and what other depths cost beyond it.
+    /// Of each part of the pipe: cost of a metre of line at its cheapest depth, and the hinges that other depths add.
     depth_costs: Vec<DepthCosts>,
-    /// Levels fixed by hand, or by a pipe that runs straight between two such.
+    /// Given levels (control points), and those on a straight pipe between two of them.
     pub levels: Vec<Option<f64>>,
-    /// Stations at which a level was fixed by hand.
+    /// Stations whose level a person fixed.
     pub pinned: Vec<bool>,
-    /// Least and greatest rise of each reach between neighbours, metres.
+    /// Least and greatest rise of each interval between neighbouring stations, metres.
     pub rises: Vec<(f64, f64)>,
-    /// Rise wished for in each reach so that it carries its water or its silt.
-    pub wishes: Vec<Option<Missing>>,
-    /// What sets the flattest grade of each reach.
+    /// Rise wanted in each interval so that the pipe carries its flow or its silt.
+    pub wanted: Vec<Option<WantedRise>>,
+    /// What determines the least grade of each interval.
     pub least_by: Vec<Flattest>,
-    /// True for reaches whose grade follows from levels fixed at both ends.
+    /// True for intervals whose grade follows from given levels at both ends.
     pub open: Vec<bool>,
-    /// The first fixed level above a free start to which the pipe runs straight: station index and level.
+    /// The first given level above a free start to which the pipe runs straight: station index and level.
     pub straight_to: Option<(usize, f64)>,
-    /// True where no grade that is allowed leads to that level, or to the joint.
+    /// True if no allowed grade leads to that level, or to the joint.
     pub is_loose: bool,
-    /// True for a loose line that is fixed at the joint itself.
+    /// True for such a line whose level is given at the joint itself.
     pub misses_joint: bool,
 }
 
-impl<'a> Laying<'a> {
-    /// A line with its limits and costs.
-    pub fn of(basis: Basis<'a>, id: LineId, line: &'a Line, size_m: f64, start: &Start, is_loose: bool) -> Self {
-        let course = &basis.layout.courses[&id];
+impl<'a> LineProblem<'a> {
+    /// Sets up the problem of a line.
+    pub fn of(inputs: Inputs<'a>, id: LineId, line: &'a Line, size_m: f64, start: &Start, is_loose: bool) -> Self {
+        let course = &inputs.layout.courses[&id];
         let stations = &course.stations;
         let reaches = stations.len().saturating_sub(1);
-        let criteria = &basis.plan.criteria;
-        let prices = &basis.plan.prices;
-        let pipe = pipe_of(basis.plan, line, size_m, course.length_m);
+        let criteria = &inputs.plan.criteria;
+        let prices = &inputs.plan.prices;
+        let pipe = pipe_of(inputs.plan, line, size_m, course.length_m);
         let depth_cost = |pipe: &Pipe| {
             let least_m = criteria.least_cover_m + pipe.top_above_invert_m();
-            depth_slopes(prices, criteria.target_depth_m.max(least_m), prices.missing_depth_per_m2)
+            depth_hinges(prices, criteria.target_depth_m.max(least_m), prices.missing_depth_per_m2)
         };
         let clean = |pipe: &Pipe| pipe.grade_for_velocity(criteria.clean_velocity_ms);
         let mut laying = Self {
             depth_costs: pipe.iter().map(depth_cost).collect(),
             clean_grade: pipe.iter().map(clean).fold(0.0, f64::max),
             pipe,
-            plan: basis.plan,
+            plan: inputs.plan,
             id,
             line,
-            clear: basis.clear,
-            passed: basis.passed,
+            clear: inputs.clear,
+            passed: inputs.passed,
             even: Even::of(prices),
             course,
             stations,
             levels: vec![None; stations.len()],
             pinned: vec![false; stations.len()],
             rises: vec![(0.0, 0.0); reaches],
-            wishes: vec![None; reaches],
+            wanted: vec![None; reaches],
             least_by: vec![Flattest::Clean; reaches],
             open: vec![false; reaches],
             straight_to: None,
             is_loose,
             misses_joint: false,
         };
-        laying.limit_grades(&basis.layout.flows[&id], basis);
+        laying.limit_grades(&inputs.layout.flows[&id], inputs);
         laying.fix_levels(start);
         laying
     }
 
-    /// Least and greatest rise of every reach, and the rise wished for.
-    fn limit_grades(&mut self, flow: &LineFlow, Basis { must_carry, least_even, flat, .. }: Basis) {
+    /// Sets least, greatest and wanted rise of every interval.
+    fn limit_grades(&mut self, flow: &LineFlow, Inputs { must_carry, least_even, flat, .. }: Inputs) {
         let least_even = if flat.contains(&self.id) { 0.0 } else { least_even };
         let (criteria, brief, prices) = (&self.plan.criteria, &self.plan.brief, &self.plan.prices);
         let fastest = brief.texture.map_or(f64::INFINITY, |texture| texture.greatest_velocity_ms());
-        let wishes_silt = brief.silt_grade == SiltGrade::Wished && brief.texture.is_some_and(|t| t.enters_pipe());
+        let wants_silt = brief.silt_grade == SiltGrade::Wished && brief.texture.is_some_and(|t| t.enters_pipe());
         for i in 0..self.rises.len() {
             let pipe = *self.above(i);
             let silt_grade = pipe.grade_for_velocity(criteria.silt_velocity_ms);
@@ -150,10 +150,10 @@ impl<'a> Laying<'a> {
             self.rises[i] = (self.rises[i].0 * length_m, self.rises[i].1 * length_m);
             if held.is_none() && (!is_chosen || (must_carry && is_largest)) && carrying.min(steepest) > least {
                 let price = CARRYING * prices.missing_rise_per_m;
-                self.wishes[i] = Some(Missing { wanted_m: carrying.min(steepest) * length_m, price });
-            } else if held.is_none() && wishes_silt && silt_grade > least {
+                self.wanted[i] = Some(WantedRise { wanted_m: carrying.min(steepest) * length_m, price });
+            } else if held.is_none() && wants_silt && silt_grade > least {
                 let price = prices.missing_rise_per_m;
-                self.wishes[i] = Some(Missing { wanted_m: silt_grade * length_m, price });
+                self.wanted[i] = Some(WantedRise { wanted_m: silt_grade * length_m, price });
             }
         }
     }
@@ -180,14 +180,14 @@ impl<'a> Laying<'a> {
         own.into_iter().any(|laid| self.lies_in(i, laid.from_m, laid.to_m))
     }
 
-    /// True if the reach above station `i` lies between two stations.
+    /// True if the interval above station `i` lies between two stations.
     fn lies_in(&self, i: usize, from_m: f64, to_m: f64) -> bool {
         let tolerance_m = course::SAME_STATION_M;
         self.stations[i].station_m >= from_m - tolerance_m && self.stations[i + 1].station_m <= to_m + tolerance_m
     }
 
-    /// Levels fixed by hand, and those that follow where the pipe runs straight between two of them: because a person
-    /// asked for it, or because no grade that is allowed leads from one to the other.
+    /// Sets the given levels, and those between two of them where the pipe runs straight: on request, or because no allowed
+    /// grade leads from one to the other.
     fn fix_levels(&mut self, start: &Start) {
         let mut straight = vec![false; self.stations.len()];
         for pin in &self.line.pins {
@@ -226,7 +226,7 @@ impl<'a> Laying<'a> {
         (at(i) - at(low)) / (at(high) - at(low))
     }
 
-    /// How station `i`, not the first, hangs on one downstream; `first` is the line's first node.
+    /// The tie of station `i`, not the first, and the node it depends on; `first` is the line's first node.
     pub fn tie(&self, i: usize, first: usize) -> (usize, Tie) {
         match self.straight_to {
             Some((to, to_m)) if i < to => (first, Tie::Straight { share: self.share(0, to, i), to_m }),
@@ -243,19 +243,19 @@ impl<'a> Laying<'a> {
         }
     }
 
-    /// What the reach above station `i` pays for rise that it lacks: nothing where a person holds its grade, nor for what its
-    /// least rise has anyway.
-    pub fn wishes(&self, i: usize, wishes: &mut Vec<Missing>) {
-        wishes.clear();
+    /// Rises wanted in the interval above station `i`: none if a person holds its grade, and none that its least rise grants
+    /// anyway.
+    pub fn wanted_rises(&self, i: usize, wanted: &mut Vec<WantedRise>) {
+        wanted.clear();
         let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
         let (least_m, most_m) = self.rises[i];
-        for (grade, price) in self.even.kinks() {
+        for (grade, price) in self.even.breakpoints() {
             let wanted_m = grade * length_m;
             if least_m < most_m && wanted_m > least_m {
-                wishes.push(Missing { wanted_m, price });
+                wanted.push(WantedRise { wanted_m, price });
             }
         }
-        wishes.extend(self.wishes[i]);
+        wanted.extend(self.wanted[i]);
     }
 
     /// Lowest and highest invert at a station.
@@ -268,8 +268,8 @@ impl<'a> Laying<'a> {
         bounds
     }
 
-    /// Every limit on the invert at a station: the machine's reach, the least cover, and what has to be cleared.
-    pub fn limits_at(&self, i: usize, mut show: impl FnMut(Limit)) {
+    /// Every limit on the invert at a station: machine reach, least cover, clearances.
+    pub fn limits_at(&self, i: usize, mut show: impl FnMut(Constraint)) {
         let station = &self.stations[i];
         if let Some(ground_m) = station.ground_m {
             let (below, above) = (*self.at(i), *self.above(i));
@@ -281,24 +281,24 @@ impl<'a> Laying<'a> {
                 }
             }
         }
-        let is_here = |limit: &Limit| (limit.station_m - station.station_m).abs() < course::SAME_STATION_M;
+        let is_here = |limit: &Constraint| (limit.station_m - station.station_m).abs() < course::SAME_STATION_M;
         self.met().filter(is_here).for_each(show);
     }
 
-    /// Limits between station `i` and the next, as shares of the way: none where both levels are given.
-    pub fn between(&self, i: usize, between: &mut Vec<Between>) {
+    /// Span constraints between station `i` and the next; none if both levels are given.
+    pub fn between(&self, i: usize, between: &mut Vec<SpanConstraint>) {
         between.clear();
         let (from_m, to_m) = (self.stations[i].station_m, self.stations[i + 1].station_m);
         if self.levels[i].is_none() || self.levels[i + 1].is_none() {
             self.limits_between(i, |limit| {
                 let share = (limit.station_m - from_m) / (to_m - from_m);
-                between.push(Between { share, low: limit.low_m, high: limit.high_m });
+                between.push(SpanConstraint { share, low: limit.low_m, high: limit.high_m });
             });
         }
     }
 
     /// Every limit on the invert between station `i` and the next.
-    pub fn limits_between(&self, i: usize, mut show: impl FnMut(Limit)) {
+    pub fn limits_between(&self, i: usize, mut show: impl FnMut(Constraint)) {
         let (from_m, to_m) = (self.stations[i].station_m, self.stations[i + 1].station_m);
         let apart_m = course::SAME_STATION_M;
         let is_inside = |m: f64| m >= from_m + apart_m && m <= to_m - apart_m;
@@ -313,7 +313,8 @@ impl<'a> Laying<'a> {
         self.met().filter(|limit| is_inside(limit.station_m)).for_each(show);
     }
 
-    /// The parts of a stretch where cover counts: above the solid outlet pipe, and not over solid heavy pipe.
+    /// The parts between two stations in which cover is required: above the solid outlet pipe, and not along solid heavy
+    /// pipe.
     fn bare(&self, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
         let mut parts = vec![(from_m.max(self.solid_m()), to_m)];
         for pipe in self.line.stretches.iter().filter(|pipe| pipe.solid && pipe.heavy) {
@@ -325,44 +326,44 @@ impl<'a> Laying<'a> {
         parts
     }
 
-    /// True where cover counts at a station.
+    /// True if cover is required at a station.
     fn needs_cover(&self, station_m: f64) -> bool {
         let is_laid =
             |pipe: &plan::Stretch| pipe.solid && pipe.heavy && (pipe.from_m..=pipe.to_m).contains(&station_m);
         station_m >= self.solid_m() && !self.line.stretches.iter().any(is_laid)
     }
 
-    fn over(&self, pipe: &Pipe, station_m: f64, ground_m: f64) -> Limit {
+    fn over(&self, pipe: &Pipe, station_m: f64, ground_m: f64) -> Constraint {
         let low_m = ground_m - self.deepest_m(pipe) - pipe.over_guide_m;
-        Limit { station_m, low_m, high_m: f64::INFINITY, cause: Cause::Machine }
+        Constraint { station_m, low_m, high_m: f64::INFINITY, cause: Cause::Machine }
     }
 
-    fn under(&self, pipe: &Pipe, station_m: f64, ground_m: f64) -> Limit {
+    fn under(&self, pipe: &Pipe, station_m: f64, ground_m: f64) -> Constraint {
         let high_m = ground_m - self.shallowest_m(pipe) - pipe.over_guide_m;
-        Limit { station_m, low_m: f64::NEG_INFINITY, high_m, cause: Cause::Cover }
+        Constraint { station_m, low_m: f64::NEG_INFINITY, high_m, cause: Cause::Cover }
     }
 
-    /// Depth of the invert at which the trench is as deep as the machine digs, metres.
+    /// Depth of the invert, metres, at which the machine digs as deep as it can.
     fn deepest_m(&self, pipe: &Pipe) -> f64 {
         self.plan.criteria.machine_reach_m - pipe.wall_m() - self.plan.criteria.bedding_m
     }
 
-    /// Depth of the invert at which the pipe has its least cover, metres.
+    /// Depth of the invert, metres, at which the pipe has its least cover.
     fn shallowest_m(&self, pipe: &Pipe) -> f64 {
         self.plan.criteria.least_cover_m + pipe.top_above_invert_m()
     }
 
-    /// Station from which cover counts, metres: above the solid outlet pipe.
+    /// Station from which cover is required, metres: the end of the solid outlet pipe.
     fn solid_m(&self) -> f64 {
         course::outlet_pipe_m(self.plan, self.line)
     }
 
-    /// What has to be cleared: lines that are crossed apart, utilities that were exposed, and what a person entered.
-    fn met(&self) -> impl Iterator<Item = Limit> + '_ {
+    /// Clearances to keep: from lines crossed without a joint, exposed utilities, and what a person entered.
+    fn met(&self) -> impl Iterator<Item = Constraint> + '_ {
         let limit = |station_m, side, (level_m, clear_m), cause| {
             let pipe = pipe::at(&self.pipe, station_m);
             let (low_m, high_m) = side_bounds(side, (level_m, clear_m), pipe);
-            Limit { station_m, low_m: low_m - pipe.over_guide_m, high_m: high_m - pipe.over_guide_m, cause }
+            Constraint { station_m, low_m: low_m - pipe.over_guide_m, high_m: high_m - pipe.over_guide_m, cause }
         };
         let passes = self
             .line
@@ -378,15 +379,15 @@ impl<'a> Laying<'a> {
         let cleared = own.map(|clear| {
             let over_m = pipe::at(&self.pipe, clear.station_m).over_guide_m;
             let (low_m, high_m) = (clear.bounds_m.0 - over_m, clear.bounds_m.1 - over_m);
-            Limit { station_m: clear.station_m, low_m, high_m, cause: clear.cause }
+            Constraint { station_m: clear.station_m, low_m, high_m, cause: clear.cause }
         });
         cleared.chain(passes).chain(exposed)
     }
 
-    /// What a level costs at station `i`, digging by depth and what is missing to the wanted depth, over the ground that the
-    /// station stands for: the cost of the wanted depth, and the slopes from there.
-    pub fn costs(&self, i: usize, slopes: &mut Vec<Slope>) -> f64 {
-        slopes.clear();
+    /// Cost of a level at station `i` over the ground that the station represents: digging by depth and missing depth.
+    /// Returns the cost at the cheapest depth, and fills in the hinges from there.
+    pub fn costs(&self, i: usize, hinges: &mut Vec<Hinge>) -> f64 {
+        hinges.clear();
         let below = i.checked_sub(1).and_then(|below| self.course.spans.get(below)).map(|span| span.part[1]);
         let parts = [below, self.course.spans.get(i).map(|span| span.part[0])];
         let sum = |of: fn(&course::Part) -> f64| parts.iter().flatten().map(of).sum::<f64>();
@@ -400,18 +401,18 @@ impl<'a> Laying<'a> {
             Hold::Depth(depth_m) => Some(depth_m),
             Hold::IntoLayer(into_m) => Some(self.plan.pit_near(self.stations[i].at)?.tight_m? + into_m),
         });
-        let at_depth = |(depth_m, price, below): &(f64, f64, bool)| Slope {
+        let at_depth = |(depth_m, price, below): &(f64, f64, bool)| Hinge {
             from_m: ground_m - depth_m,
             price: length_m * price,
             below: *below,
         };
         if let Some(depth_m) = followed {
-            let (base, straying) = depth_slopes(&self.plan.prices, depth_m, STRAYING_PER_M2);
-            slopes.extend(straying.iter().chain([&(depth_m, STRAYING_PER_M2, true)]).map(at_depth));
+            let (base, straying) = depth_hinges(&self.plan.prices, depth_m, STRAYING_PER_M2);
+            hinges.extend(straying.iter().chain([&(depth_m, STRAYING_PER_M2, true)]).map(at_depth));
             return length_m * base;
         }
-        let (base_per_m, depth_slopes) = &self.depth_costs[k];
-        slopes.extend(depth_slopes.iter().map(at_depth));
+        let (base_per_m, depth_hinges) = &self.depth_costs[k];
+        hinges.extend(depth_hinges.iter().map(at_depth));
         length_m * base_per_m
     }
 
@@ -421,33 +422,33 @@ impl<'a> Laying<'a> {
     }
 }
 
-/// The cost of a metre of line by its depth, counted from where it is least: that least cost, and (depth, price of each
-/// metre further, true for deeper). Digging costs more with every metre down; each metre short of the wanted depth costs
-/// `missing` and saves what digging it would cost.
-fn depth_slopes(prices: &Prices, wanted_m: f64, missing: f64) -> DepthCosts {
+/// Cost of a metre of line by depth: the least cost, and hinges from the depth where it is least (depth, price per metre,
+/// true for deeper). Digging costs more with every metre down; each metre short of the wanted depth costs `missing` and saves
+/// what digging it would cost.
+fn depth_hinges(prices: &Prices, wanted_m: f64, missing: f64) -> DepthCosts {
     let digging = &prices.digging;
     let price_at = |depth_m: f64| digging.iter().rev().find(|band| band.from_m <= depth_m).map_or(0.0, |b| b.per_m2);
     let rate = |depth_m: f64| price_at(depth_m) - if depth_m < wanted_m { missing } else { 0.0 };
-    let mut kinks: Vec<f64> = digging.iter().map(|band| band.from_m).filter(|from_m| *from_m > 0.0).collect();
-    kinks.push(wanted_m);
-    kinks.sort_by(f64::total_cmp);
-    let mut slopes = Vec::with_capacity(kinks.len() + 1);
+    let mut breakpoints: Vec<f64> = digging.iter().map(|band| band.from_m).filter(|from_m| *from_m > 0.0).collect();
+    breakpoints.push(wanted_m);
+    breakpoints.sort_by(f64::total_cmp);
+    let mut hinges = Vec::with_capacity(breakpoints.len() + 1);
     let (mut before, mut cheapest_m) = (rate(0.0), None);
     if before > 0.0 {
-        // What is missing costs less than digging it: the cheapest line lies on the ground.
-        slopes.push((0.0, before, true));
+        // Missing depth costs less than digging it: the cheapest depth is zero.
+        hinges.push((0.0, before, true));
         cheapest_m = Some(0.0);
     }
-    for depth_m in kinks {
+    for depth_m in breakpoints {
         let after = rate(depth_m);
         if after >= 0.0 {
             cheapest_m = cheapest_m.or(Some(depth_m));
         }
-        // Below the cheapest depth a kink adds to what deeper costs; above it, to what shallower costs.
+        // Below the cheapest depth a breakpoint adds to the price of deeper, above it to that of shallower.
         let (up, down) = ((-before).max(0.0) - (-after).max(0.0), after.max(0.0) - before.max(0.0));
-        slopes.extend([(depth_m, up, false), (depth_m, down, true)].into_iter().filter(|(_, price, _)| *price > 0.0));
+        hinges.extend([(depth_m, up, false), (depth_m, down, true)].into_iter().filter(|(_, price, _)| *price > 0.0));
         before = after;
     }
     let least_m = cheapest_m.unwrap_or(wanted_m);
-    (prices.digging_per_m(least_m) + missing * (wanted_m - least_m).max(0.0), slopes)
+    (prices.digging_per_m(least_m) + missing * (wanted_m - least_m).max(0.0), hinges)
 }

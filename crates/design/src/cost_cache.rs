@@ -1,28 +1,27 @@
-//! Lines whose cost is known from before: a line of which nothing has changed, nor of anything that joins it, costs what it
-//! cost.
+//! Cache of the solver's results by line: a line costs what it did before if neither it nor anything joining it has changed.
 
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::Arc;
 
+use crate::convex_cost::{ConvexCost, CostTable};
 use crate::tree::{Branch, Cost, Places, TreeLine};
-use crate::valley::{Parts, Valley};
 use crate::{Tie, Tree};
 
-/// Answers kept of each line: one plan asks for some, by sizes and limits.
+/// Results kept for each line: one plan asks for several, by size and limits.
 const KEPT: usize = 6;
 
-/// An answer that is kept: the number of its line ([`TreeLine::number`]) and its own.
+/// Identifies a cached result: the number of its line ([`TreeLine::number`]) and its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Token {
+pub(crate) struct CostKey {
     number: u64,
     own: u64,
 }
 
-/// A known line that joins at a station of another, counted from that one's first, by a tie.
-type Joined = (usize, Tie, Token);
+/// A cached branch: the station it joins, counted from the line's first, its tie and its result.
+type Joined = (usize, Tie, CostKey);
 
-/// All that the cost of a line hangs on, and where it lies in its tree.
+/// Everything the cost of a line depends on, and its place in the tree.
 pub(crate) struct Content<'a> {
     number: Option<u64>,
     nodes: Range<usize>,
@@ -33,7 +32,7 @@ pub(crate) struct Content<'a> {
 }
 
 impl<'a> Content<'a> {
-    /// Of a line under bounds of its stations, with what joins it by station; without a number where that is not all known.
+    /// For a line under given bounds with given branches; without a number if not everything is cached.
     pub fn of(tree: &Tree, line: &TreeLine, bounds: &'a [(f64, f64)], joined: &BTreeMap<usize, Vec<Branch>>) -> Self {
         let nodes = &tree.nodes[line.nodes.clone()];
         let branches = joined.iter().flat_map(|(at, branches)| branches.iter().map(move |branch| (*at, branch)));
@@ -53,38 +52,38 @@ impl<'a> Content<'a> {
     }
 }
 
-/// What lines cost, by the number that lines of the same ties, costs and wishes share.
+/// Results by the number that lines with equal ties, costs and wanted rises share.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct KnownLines {
+pub(crate) struct CostCache {
     lines: BTreeMap<u64, Kept>,
     next: u64,
 }
 
-/// What is kept of lines of one number, the one asked for last first.
+/// Results for one number, the most recent first.
 #[derive(Debug, Clone, Default)]
 struct Kept {
     is_used: bool,
     lines: Vec<Arc<KnownLine>>,
 }
 
-/// The cost of a line under given bounds, with given lines joining.
+/// The result for given bounds and branches.
 #[derive(Debug, Clone)]
 struct KnownLine {
     own: u64,
     bounds: Vec<(f64, f64)>,
     joined: Vec<Joined>,
-    /// Cost of its first station with all above it; flat where nobody asks, since it hangs on nothing.
-    valley: Valley,
+    /// Cost as a function of the level of its first station; left out for a line at an outlet.
+    cost: ConvexCost,
     is_root: bool,
     cheapest_m: Vec<f64>,
     dear_m: Vec<f64>,
-    /// The same as the station downstream sees it, where it hangs on that by such a tie.
-    seen: Option<(Tie, Arc<Parts>)>,
+    /// The same as a table in the level it joins at, for one tie.
+    seen: Option<(Tie, Arc<CostTable>)>,
 }
 
-impl KnownLines {
-    /// A line whose content is the same: the best places of its stations are put among those of all.
-    pub fn find(&mut self, content: &Content, places: &mut Places) -> Option<Token> {
+impl CostCache {
+    /// Looks a line up; if found, the optima of its stations are copied to `places`.
+    pub fn find(&mut self, content: &Content, places: &mut Places) -> Option<CostKey> {
         let number = content.number?;
         let kept = self.lines.get_mut(&number)?;
         kept.is_used = true;
@@ -96,17 +95,17 @@ impl KnownLines {
         let known = &kept.lines[0];
         places.cheapest_m[content.nodes.clone()].copy_from_slice(&known.cheapest_m);
         places.dear_m[content.missing.clone()].copy_from_slice(&known.dear_m);
-        Some(Token { number, own: known.own })
+        Some(CostKey { number, own: known.own })
     }
 
-    /// Keeps what a line costs, if it can be known again.
-    pub fn keep(&mut self, content: Content, valley: Valley, places: &Places) -> Cost {
-        let Some(number) = content.number else { return Cost::Own(valley) };
+    /// Stores a result if it can be cached.
+    pub fn keep(&mut self, content: Content, cost: ConvexCost, places: &Places) -> Cost {
+        let Some(number) = content.number else { return Cost::Own(cost) };
         let known = KnownLine {
             own: self.next,
             bounds: content.bounds.to_vec(),
             joined: content.joined,
-            valley: if content.is_root { Valley::flat() } else { valley },
+            cost: if content.is_root { ConvexCost::flat() } else { cost },
             is_root: content.is_root,
             cheapest_m: places.cheapest_m[content.nodes].to_vec(),
             dear_m: places.dear_m[content.missing].to_vec(),
@@ -117,31 +116,31 @@ impl KnownLines {
         kept.is_used = true;
         kept.lines.truncate(KEPT - 1);
         kept.lines.insert(0, Arc::new(known));
-        Cost::Known(Token { number, own: self.next - 1 })
+        Cost::Known(CostKey { number, own: self.next - 1 })
     }
 
-    fn get(&self, token: Token) -> Option<&KnownLine> {
+    fn get(&self, token: CostKey) -> Option<&KnownLine> {
         self.lines.get(&token.number)?.lines.iter().find(|known| known.own == token.own).map(Arc::as_ref)
     }
 
-    /// The cost of a line that was found or kept just now.
-    pub fn valley(&self, token: Token) -> Valley {
-        self.get(token).map_or_else(Valley::flat, |known| known.valley.clone())
+    /// A cost that was found or stored just now.
+    pub fn cost(&self, token: CostKey) -> ConvexCost {
+        self.get(token).map_or_else(ConvexCost::flat, |known| known.cost.clone())
     }
 
-    /// The same taken apart as the station downstream sees it, if that is known.
-    pub fn parts(&self, token: Token, tie: Tie) -> Option<Arc<Parts>> {
+    /// The same as a table in the level it joins at, if stored.
+    pub fn parts(&self, token: CostKey, tie: Tie) -> Option<Arc<CostTable>> {
         self.get(token)?.seen.as_ref().filter(|(known, _)| *known == tie).map(|(_, parts)| parts.clone())
     }
 
-    pub fn keep_parts(&mut self, token: Token, tie: Tie, parts: &Arc<Parts>) {
+    pub fn keep_parts(&mut self, token: CostKey, tie: Tie, parts: &Arc<CostTable>) {
         let lines = self.lines.get_mut(&token.number).into_iter().flat_map(|kept| &mut kept.lines);
         for known in lines.filter(|known| known.own == token.own) {
             Arc::make_mut(known).seen = Some((tie, parts.clone()));
         }
     }
 
-    /// Forgets what nobody asked for since this was called last.
+    /// Drops results that were not used since the last call.
     pub fn forget_unused(&mut self) {
         self.lines.retain(|_, kept| std::mem::take(&mut kept.is_used));
     }

@@ -1,58 +1,58 @@
-//! Limits between stations: a pipe that keeps its bounds at two stations may still break a limit half-way.
+//! Limits between stations: a straight pipe that keeps its bounds at two stations may still break a limit half-way.
 //!
-//! Between two neighbouring stations `d` and `u` the pipe is straight, and a limit at a share `t` of the way is
-//! `low ≤ (1 − t) z_d + t z_u ≤ high`. Such limits couple two levels, which the solver cannot take ([`crate::Tree`]). So they
-//! are turned into bounds at both stations: for some rise `r` let `h` be the least of `high − t r` over the limits. Then
-//! `z_d ≤ h` and `z_u ≤ h + r` keep every one of them, whatever the pipe's own rise:
-//! `(1 − t) z_d + t z_u ≤ (1 − t) h + t (h + r) = h + t r ≤ high`; the same with signs turned for `low`.
+//! Between two neighbouring stations `d` (downstream) and `u` the pipe is straight, and a limit at a share `t` of the way
+//! reads `low ≤ (1 − t) z_d + t z_u ≤ high`. Such a constraint couples two levels, which the solver ([`crate::Tree`]) cannot
+//! handle. So it is replaced by bounds at both stations that imply it. For some rise `r` let `h` be the least of `high − t r`
+//! over the limits. Then `z_d ≤ h` and `z_u ≤ h + r` imply every one of them, whatever the pipe's actual rise: `(1 − t) z_d +
+//! t z_u ≤ (1 − t) h + t (h + r) = h + t r ≤ high`; likewise for `low` with signs reversed.
 //!
-//! The bounds are tightest to the purpose where `r` is the rise that the pipe takes. So the problem is first solved without
-//! them, which tells what it costs at least; where a limit is broken then, the bounds are set for the rises found, and it is
-//! solved again. A line that keeps every limit keeps the bounds set for its own rises (its limits are at least as far off
-//! as it lies), so that setting them anew never costs more. Where no level keeps the bounds, it is worked out exactly
-//! whether any keeps the limits themselves, and one that does is where the search goes on from.
+//! The bounds cost least if `r` is the rise the pipe will have. So the problem is first solved without span constraints,
+//! which also gives a lower bound on the cost. If one is violated, bounds are derived from the rises just found, and the
+//! problem is solved again. A solution that keeps all constraints also keeps the bounds derived from its own rises, so
+//! deriving them anew never makes the cost worse. If no levels satisfy the bounds, it is decided exactly whether any satisfy
+//! the constraints themselves, and iteration continues from such levels.
 
-use crate::known::KnownLines;
-use crate::{Between, NoLevel, Tie, Tree};
+use crate::cost_cache::CostCache;
+use crate::{NoLevel, SpanConstraint, Tie, Tree};
 
-/// Times the bounds are set anew from the rises found.
+/// How many times the bounds are derived anew.
 const ROUNDS: usize = 3;
-/// Cost over the least that is near enough, as a share of it.
+/// Excess over the lower bound that is good enough, as a share of the cost.
 const NEAR: f64 = 5e-4;
-/// Levels that miss each other by less are one, metres.
+/// Levels that differ by less count as equal, metres.
 const ROUNDING_M: f64 = 1e-10;
 
 impl Tree {
-    /// The cheapest levels that keep the limits between stations as well, and what it costs at least to keep the bounds;
-    /// `base` is what costs count from, which says how much more is little.
-    pub(crate) fn solve_tight(&self, base: f64, known: &mut KnownLines) -> Result<(Vec<f64>, f64), NoLevel> {
+    /// Levels of least cost that keep the span constraints too, and a lower bound on the cost. `base` is the constant left
+    /// out of the tree's costs; it decides which excess is small.
+    pub(crate) fn solve_tight(&self, base: f64, known: &mut CostCache) -> Result<(Vec<f64>, f64), NoLevel> {
         let places = self.gather(&self.bounds(), known, None)?;
         let levels = self.settle(&places);
         let least = self.cost(&levels);
         Ok((self.kept(levels, base, known)?, least))
     }
 
-    /// The cheapest levels that keep the limits between stations as well, from the cheapest that keep the bounds.
-    pub(crate) fn kept(&self, cheapest: Vec<f64>, base: f64, known: &mut KnownLines) -> Result<Vec<f64>, NoLevel> {
+    /// The same, starting from the optimum without span constraints.
+    pub(crate) fn kept(&self, cheapest: Vec<f64>, base: f64, known: &mut CostCache) -> Result<Vec<f64>, NoLevel> {
         if !self.breaks_between(&cheapest) {
             return Ok(cheapest);
         }
         let kept = match self.under(&self.rises(&cheapest), known) {
             Some(kept) => kept,
-            None => self.some_levels()?,
+            None => self.feasible_levels()?,
         };
         let least = self.cost(&cheapest);
         Ok(self.improved(kept, (least, NEAR * (base + least).abs()), known))
     }
 
-    /// The cheapest levels under the bounds for given rises.
-    fn under(&self, rises: &[f64], known: &mut KnownLines) -> Option<Vec<f64>> {
+    /// The optimum under the bounds derived from given rises.
+    fn under(&self, rises: &[f64], known: &mut CostCache) -> Option<Vec<f64>> {
         let places = self.gather(&self.tightened(rises), known, None).ok()?;
         Some(self.settle(&places))
     }
 
-    /// Sets the bounds anew from the rises found, as long as that saves and the least cost is not so near.
-    fn improved(&self, mut levels: Vec<f64>, (least, near): (f64, f64), known: &mut KnownLines) -> Vec<f64> {
+    /// Derives the bounds from the rises just found and solves again, as long as that helps and the lower bound is not near.
+    fn improved(&self, mut levels: Vec<f64>, (least, near): (f64, f64), known: &mut CostCache) -> Vec<f64> {
         let mut cost = self.cost(&levels);
         for _ in 0..ROUNDS {
             if cost - least <= near {
@@ -68,10 +68,10 @@ impl Tree {
         levels
     }
 
-    /// True where the pipe breaks a limit between two stations.
+    /// True if a span constraint is violated.
     pub(crate) fn breaks_between(&self, levels: &[f64]) -> bool {
         self.nodes.iter().enumerate().any(|(i, node)| {
-            let limits = self.between(i).iter();
+            let limits = self.span_constraints(i).iter();
             node.down.is_some_and(|down| limits.clone().any(|l| l.breach(levels[down], levels[i]) > ROUNDING_M))
         })
     }
@@ -82,23 +82,23 @@ impl Tree {
         self.nodes.iter().enumerate().map(rise).collect()
     }
 
-    /// Bounds at the stations that keep every limit between them, for pipes of about these rises.
+    /// Bounds at the stations that imply every span constraint, best for pipes of about these rises.
     pub(crate) fn tightened(&self, rises: &[f64]) -> Vec<(f64, f64)> {
         let mut bounds = self.bounds();
         (0..bounds.len()).for_each(|i| self.tighten(i, rises[i], &mut bounds));
         bounds
     }
 
-    /// Narrows the bounds of a station and of the one downstream so that they keep the limits between the two.
+    /// Narrows the bounds of a station and the one downstream so that they imply the constraints between the two.
     fn tighten(&self, i: usize, rise_m: f64, bounds: &mut [(f64, f64)]) {
         let node = &self.nodes[i];
-        let (Some(down), limits) = (node.down, self.between(i)) else { return };
+        let (Some(down), limits) = (node.down, self.span_constraints(i)) else { return };
         if limits.is_empty() {
             return;
         }
         let given = |k: usize| Some(self.nodes[k].bounds.0).filter(|low| *low == self.nodes[k].bounds.1);
         const ALL: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
-        // Beside a given level all that a limit asks is asked of the other.
+        // Next to a given level the whole constraint falls on the other station.
         let (low, high) = match (given(down), given(i)) {
             (Some(_), Some(_)) => return,
             (Some(down_m), None) => {
@@ -117,8 +117,8 @@ impl Tree {
         }
     }
 
-    /// Levels that keep every bound, rise and limit, if there are any: cost does not count.
-    pub(crate) fn some_levels(&self) -> Result<Vec<f64>, NoLevel> {
+    /// Any levels that keep every bound, rise and span constraint, regardless of cost.
+    pub(crate) fn feasible_levels(&self) -> Result<Vec<f64>, NoLevel> {
         let ranges = self.ranges()?;
         let mut levels: Vec<f64> = Vec::with_capacity(self.nodes.len());
         for (i, node) in self.nodes.iter().enumerate() {
@@ -137,30 +137,31 @@ impl Tree {
         Ok(levels)
     }
 
-    /// Lowest and highest level of each station at which everything above it keeps its limits, and what sets them: exact. The
-    /// error names the first station, from the upper ends down, at which there is none.
-    pub(crate) fn ranges(&self) -> Result<Vec<Room>, NoLevel> {
+    /// For each station the exact range of levels for which everything upstream is feasible, and what limits it. The error
+    /// names the first station, from the upper ends down, with an empty range.
+    pub(crate) fn ranges(&self) -> Result<Vec<FeasibleRange>, NoLevel> {
         let (ranges, clash) = self.ranges_down();
         clash.map_or(Ok(ranges), |node| Err(NoLevel { node }))
     }
 
-    /// The first station, from the upper ends down, at which nothing above it leaves a level, with what it leaves.
-    pub(crate) fn clash(&self) -> Option<(usize, Room)> {
+    /// The first station, from the upper ends down, at which the range is empty, with the two limits that contradict each
+    /// other.
+    pub(crate) fn clash(&self) -> Option<(usize, FeasibleRange)> {
         let (ranges, clash) = self.ranges_down();
         clash.map(|node| (node, ranges[node]))
     }
 
-    /// The way down, as far as there are levels.
+    /// Feasible ranges from the upper ends down, as far as they are not empty.
     ///
-    /// The levels of two neighbours that keep all limits between them form a convex figure, and so its shadow on the lower
-    /// one's levels is a range. A limit on the upper one's level from above and one from below leave room between them on
-    /// one side of a level of the lower one; the range is what all pairs leave.
-    fn ranges_down(&self) -> (Vec<Room>, Option<usize>) {
+    /// The pairs of neighbouring levels that keep all constraints between them form a convex polygon; its projection onto the
+    /// lower station's level is an interval. Each pair of an upper and a lower limit on the upper station's level bounds that
+    /// interval on one side at most; the interval is what all pairs leave.
+    fn ranges_down(&self) -> (Vec<FeasibleRange>, Option<usize>) {
         let own = |(i, node): (usize, &crate::Node)| {
             let by = Source { node: i, between: None };
-            Room { low: node.bounds.0, high: node.bounds.1, low_by: by, high_by: by }
+            FeasibleRange { low: node.bounds.0, high: node.bounds.1, low_by: by, high_by: by }
         };
-        let mut ranges: Vec<Room> = self.nodes.iter().enumerate().map(own).collect();
+        let mut ranges: Vec<FeasibleRange> = self.nodes.iter().enumerate().map(own).collect();
         for i in (0..self.nodes.len()).rev() {
             if ranges[i].low > ranges[i].high + ROUNDING_M {
                 return (ranges, Some(i));
@@ -174,10 +175,10 @@ impl Tree {
         (ranges, None)
     }
 
-    /// Levels of the station downstream of one for which it has a level in its own range.
-    fn shadow(&self, i: usize, range: &Room) -> Room {
+    /// The levels of the downstream station for which this one has a feasible level.
+    fn shadow(&self, i: usize, range: &FeasibleRange) -> FeasibleRange {
         let (below, above) = self.edges(i, range);
-        let mut seen = Room { low: f64::NEG_INFINITY, high: f64::INFINITY, ..*range };
+        let mut seen = FeasibleRange { low: f64::NEG_INFINITY, high: f64::INFINITY, ..*range };
         for lower in &below {
             for upper in &above {
                 // upper.at(z) ≥ lower.at(z)
@@ -189,15 +190,15 @@ impl Tree {
                     (seen.high, seen.high_by) = (-room / slope, by[1].or(by[0]).unwrap_or(range.high_by));
                 } else if slope == 0.0 && room < -ROUNDING_M {
                     let (low_by, high_by) = (by[0].unwrap_or(range.low_by), by[1].unwrap_or(range.high_by));
-                    return Room { low: f64::INFINITY, high: f64::NEG_INFINITY, low_by, high_by };
+                    return FeasibleRange { low: f64::INFINITY, high: f64::NEG_INFINITY, low_by, high_by };
                 }
             }
         }
         seen
     }
 
-    /// Lowest and highest level of a station over a given level of the one downstream.
-    fn room(&self, i: usize, down_m: f64, range: &Room) -> (f64, f64) {
+    /// Lowest and highest feasible level of a station for a given level downstream.
+    fn room(&self, i: usize, down_m: f64, range: &FeasibleRange) -> (f64, f64) {
         let (below, above) = self.edges(i, range);
         let at = |edge: &Edge| edge.slope * down_m + edge.level_m;
         let low = below.iter().map(at).fold(f64::NEG_INFINITY, f64::max);
@@ -205,8 +206,8 @@ impl Tree {
         (low.min(high), high)
     }
 
-    /// What bounds a station's level from below and from above, as functions of the level downstream.
-    fn edges(&self, i: usize, range: &Room) -> (Vec<Edge>, Vec<Edge>) {
+    /// Lower and upper limits on a station's level as linear functions of the level downstream.
+    fn edges(&self, i: usize, range: &FeasibleRange) -> (Vec<Edge>, Vec<Edge>) {
         let node = &self.nodes[i];
         let mut below = vec![Edge { slope: 0.0, level_m: range.low, by: Some(range.low_by) }];
         let mut above = vec![Edge { slope: 0.0, level_m: range.high, by: Some(range.high_by) }];
@@ -221,7 +222,7 @@ impl Tree {
                 above.push(edge);
             }
         }
-        for (k, limit) in self.between(i).iter().enumerate().filter(|(_, limit)| limit.share > 0.0) {
+        for (k, limit) in self.span_constraints(i).iter().enumerate().filter(|(_, limit)| limit.share > 0.0) {
             let by = Some(Source { node: i, between: Some(k) });
             let edge = |level_m: f64| Edge { slope: 1.0 - 1.0 / limit.share, level_m: level_m / limit.share, by };
             below.push(edge(limit.low));
@@ -233,24 +234,23 @@ impl Tree {
     }
 }
 
-/// What sets a range of levels: the bound of a station, or a limit on the way to it from the one downstream, by its number
-/// among those.
+/// What sets an end of a range: a station's bound, or a span constraint between it and the one downstream, by index.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Source {
     pub node: usize,
     pub between: Option<usize>,
 }
 
-/// Levels a station may have, and what sets them.
+/// The feasible levels of a station, and what limits them.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Room {
+pub(crate) struct FeasibleRange {
     pub low: f64,
     pub high: f64,
     pub low_by: Source,
     pub high_by: Source,
 }
 
-impl Room {
+impl FeasibleRange {
     fn narrow(&mut self, other: &Self) {
         if other.low > self.low {
             (self.low, self.low_by) = (other.low, other.low_by);
@@ -261,7 +261,8 @@ impl Room {
     }
 }
 
-/// A bound on a station's level: `slope` times the level downstream, and `level_m`; what sets it, unless it is the rise.
+/// A limit on a station's level: `slope` times the level downstream plus `level_m`; and what sets it, unless that is the
+/// rise.
 #[derive(Debug, Clone, Copy)]
 struct Edge {
     slope: f64,
@@ -269,8 +270,8 @@ struct Edge {
     by: Option<Source>,
 }
 
-/// The highest low and the lowest high of some limits, each turned into a bound of a station.
-fn reach(limits: &[Between], bound: impl Fn(&Between, f64) -> f64) -> (f64, f64) {
+/// The highest lower and the lowest upper bound that some limits imply.
+fn reach(limits: &[SpanConstraint], bound: impl Fn(&SpanConstraint, f64) -> f64) -> (f64, f64) {
     let low = limits.iter().map(|limit| bound(limit, limit.low)).fold(f64::NEG_INFINITY, f64::max);
     let high = limits.iter().map(|limit| bound(limit, limit.high)).fold(f64::INFINITY, f64::min);
     (low, high)
