@@ -231,7 +231,7 @@ pub struct Line {
     /// Inlets, breathers, relief wells and silt traps on it, by rising station.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub structures: Vec<Structure>,
-    /// Parts with another kind of pipe, by rising station, none over another.
+    /// Parts with pipe of their own, by rising station, none over another.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub stretches: Vec<Stretch>,
     /// What it is laid in and with.
