@@ -14,7 +14,7 @@ use crate::members::{self, Part};
 use crate::{FileError, unknown};
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 6;
+pub const PLAN_VERSION: u64 = 7;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -29,8 +29,14 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 5] =
-    [with_survey_book, with_roughness_by_wall, with_landmarks, with_staking, with_sizes_of_stretches];
+const UPGRADES: [fn(&mut Value); 6] = [
+    with_survey_book,
+    with_roughness_by_wall,
+    with_landmarks,
+    with_staking,
+    with_sizes_of_stretches,
+    with_one_served_distance,
+];
 
 /// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
 fn with_survey_book(plan: &mut Value) {
@@ -69,6 +75,20 @@ fn with_staking(plan: &mut Value) {
 
 /// Version 6 lets a stretch of a line have its own size and wall; programs of version 5 would dig it in the line's.
 fn with_sizes_of_stretches(_: &mut Value) {}
+
+/// Version 7 has one figure for the distance that a line drains, the brief's. Older plans had another for checks, which
+/// stands where only that one was set.
+fn with_one_served_distance(plan: &mut Value) {
+    let criteria = plan.get_mut("criteria").and_then(Value::as_object_mut);
+    let Some(of_checks) = criteria.and_then(|criteria| criteria.remove("wet_far_m")) else { return };
+    let usual = serde_json::json!(plan::Brief::default().served_m);
+    let brief = plan.as_object_mut().map(|plan| plan.entry("brief").or_insert_with(|| serde_json::json!({})));
+    if let Some(served) = brief.and_then(Value::as_object_mut).map(|brief| brief.entry("served_m").or_insert(usual.clone()))
+        && *served == usual
+    {
+        *served = of_checks;
+    }
+}
 
 #[derive(Serialize)]
 struct Written<'a> {
@@ -251,7 +271,7 @@ mod tests {
     fn the_first_version_opens_forever() {
         let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
-        assert!(plan_text(&plan).unwrap().contains("\"version\": 6"));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 7"));
     }
 
     /// A file as version 2 wrote it, with the one roughness it had changed by hand.
@@ -291,6 +311,36 @@ mod tests {
     }
 
     /// The sketch with more members in its file: a newer program's, a colleague's, a slip of the pen.
+    /// A file as version 6 wrote it: a stretch of a line has its own size.
+    #[test]
+    fn the_sixth_version_opens_forever() {
+        let text = include_str!("../tests/plans/version-6.drain");
+        let plan = plan_from_text(text).unwrap();
+        assert!(text.contains("\"version\": 6"));
+        assert_eq!(plan.title.name, "Saltern Flat");
+        assert!(plan.unknown.is_empty());
+        assert!(plan.lines.values().flat_map(|line| &line.stretches).any(|stretch| stretch.size_m.is_some()));
+    }
+
+    /// A plan of version 6 with a figure for sizing and one for checks; what the distance is that a line drains after it.
+    fn served_of_old(brief_m: Option<f64>, checks_m: f64) -> f64 {
+        let mut file: Value = serde_json::from_str(include_str!("../tests/plans/version-6.drain")).unwrap();
+        let plan = file.get_mut("plan").unwrap();
+        plan["criteria"]["wet_far_m"] = serde_json::json!(checks_m);
+        plan["brief"] = brief_m.map_or(serde_json::json!({}), |served_m| serde_json::json!({ "served_m": served_m }));
+        plan_from_text(&file.to_string()).unwrap().brief.served_m
+    }
+
+    #[test]
+    fn the_distance_that_a_line_drains_is_one_figure_after_version_6() {
+        let usual_m = plan::Brief::default().served_m;
+        assert_eq!(served_of_old(None, usual_m), usual_m);
+        assert_eq!(served_of_old(None, 12.0), 12.0);
+        assert_eq!(served_of_old(Some(usual_m), 12.0), 12.0);
+        assert_eq!(served_of_old(Some(9.0), usual_m), 9.0);
+        assert_eq!(served_of_old(Some(9.0), 12.0), 9.0);
+    }
+
     fn with_strays() -> String {
         let text = plan_text(&sketch()).unwrap();
         let text = text.replace("\"capped\": true", "\"capped\": true, \"namme\": \"L1\", \"roughnes_n\": 0.02");
@@ -436,7 +486,7 @@ mod tests {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 6", "\"version\": 99");
+        let future = text.replace("\"version\": 7", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

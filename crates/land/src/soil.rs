@@ -43,4 +43,10 @@ impl<'a> Soils<'a> {
         let brief = &self.plan.brief;
         hydraulics::spacing_m(self.at(at, depth_m)?, brief.coefficient_ms(), depth_m - brief.water_table_m)
     }
+
+    /// How far to either side a drain at a place and depth draws, metres: half the spacing computed for it, else the brief's
+    /// figure. Sizing and checks ask here alike.
+    pub fn served_m(&self, at: Point, depth_m: f64) -> f64 {
+        self.spacing_m(at, depth_m).map_or(self.plan.brief.served_m, |spacing_m| spacing_m / 2.0)
+    }
 }

@@ -222,8 +222,6 @@ limits! {
         "[judgement]";
     well_ask_m: Length = 200.0 * FOOT_M, [76], "Well or septic so near asks for the local distance",
         "[judgement]";
-    wet_far_m: Length = 50.0 * FOOT_M, [77], "Served distance where no spacing is computed",
-        "[judgement]";
     swale_offset_m: Length = 15.0 * FOOT_M, [79], "Off the flow line by",
         "[OLD1912] [WISC]; figure [judgement]";
     swale_share: Share = 0.5, [79], "Part of a line that may miss the swale",

@@ -45,11 +45,10 @@ pub(crate) fn texture(site: &Site, worked: &LineDesign) -> Option<Texture> {
     site.soils.texture_at(middle.at, middle.depth_m().unwrap_or(site.plan.criteria.target_depth_m))
 }
 
-/// How far to either side a line drains, metres: half the computed spacing, or the job's figure where there is none.
+/// How far to either side a line drains, metres.
 pub(crate) fn served_m(site: &Site, worked: &LineDesign) -> f64 {
-    let middle = worked.at(worked.length_m / 2.0);
-    let spacing_m = middle.and_then(|station| site.soils.spacing_m(station.at, station.depth_m()?));
-    spacing_m.map_or(site.plan.criteria.wet_far_m, |spacing_m| spacing_m / 2.0)
+    let middle = worked.at(worked.length_m / 2.0).and_then(|station| Some((station.at, station.depth_m()?)));
+    middle.map_or(site.plan.brief.served_m, |(at, depth_m)| site.soils.served_m(at, depth_m))
 }
 
 /// Laterals of a grid: parallel lines that join one line.

@@ -11,7 +11,8 @@
 
 use std::collections::BTreeMap;
 
-use measure::Point;
+use land::Soils;
+use measure::{Point, point_at};
 use plan::{Field, Line, LineId, Plan, Served};
 use rstar::{AABB, RTree};
 
@@ -51,7 +52,8 @@ struct Content {
 
 /// All lines that collect, and the field.
 pub(super) struct Strips {
-    reach_m: f64,
+    /// How far to either side each line drains, metres.
+    reaches_m: BTreeMap<LineId, f64>,
     pieces: RTree<Piece>,
     fence: Fence,
 }
@@ -59,10 +61,11 @@ pub(super) struct Strips {
 impl Strips {
     /// The strip of a line that collects water; reused if nothing it depends on has changed.
     pub fn again(&self, id: LineId, line: &Line, stations: &[Station], known: &mut KnownStrips) -> Strip {
-        let (own, _) = Piece::all_of(id, line, self.reach_m);
-        let rivals = own.iter().flat_map(|piece| self.rivals(piece));
+        let reach_m = self.reaches_m[&id];
+        let (own, _) = Piece::all_of(id, line, reach_m);
+        let rivals = own.iter().flat_map(|piece| self.rivals(piece, reach_m));
         let content = Content {
-            reach_m: self.reach_m,
+            reach_m,
             points: line.points.clone(),
             stations_m: stations.iter().map(|station| station.station_m).collect(),
             rivals: rivals.map(|rival| (rival.line, rival.index, rival.a, rival.b)).collect(),
@@ -80,23 +83,28 @@ impl Strips {
             *known = KnownStrips { field: plan.field.clone(), lines: BTreeMap::new() };
         }
         known.lines.retain(|id, _| plan.lines.contains_key(id));
-        let (mut pieces, reach_m) = (Vec::new(), plan.brief.served_m);
+        let (mut pieces, mut reaches_m, soils) = (Vec::new(), BTreeMap::new(), Soils::of(plan));
         let collects = |line: &Line| !line.kind.is_old() && line.own_land() != Served::Carrier;
         for (id, line) in plan.lines.iter().filter(|(_, line)| collects(line)) {
+            // Its levels hang on its flow: the depth is the one that is aimed at.
+            let middle = point_at(&line.points, line.length_m() / 2.0);
+            let reach_m = middle.map_or(plan.brief.served_m, |at| soils.served_m(at, plan.criteria.target_depth_m));
             pieces.extend(Piece::all_of(*id, line, reach_m).0);
+            reaches_m.insert(*id, reach_m);
         }
-        Self { reach_m, pieces: RTree::bulk_load(pieces), fence: Fence::of(plan.field.as_ref()) }
+        Self { reaches_m, pieces: RTree::bulk_load(pieces), fence: Fence::of(plan.field.as_ref()) }
     }
 
     /// Computes the strip of a line that collects water.
     pub fn of_line(&self, id: LineId, line: &Line, stations: &[Station]) -> Strip {
         let mut land =
             Land { above_m2: vec![0.0; stations.len()], below_m2: vec![0.0; stations.len()], stations, next: 0 };
-        let (own, off_m) = Piece::all_of(id, line, self.reach_m);
+        let reach_m = self.reaches_m[&id];
+        let (own, off_m) = Piece::all_of(id, line, reach_m);
         let mut uncertain_m2 = off_m * own.iter().map(|piece| piece.length_m).sum::<f64>();
         for (k, piece) in own.iter().enumerate() {
             let below = k.checked_sub(1).map(|k| &own[k]);
-            let mut view = self.view(piece);
+            let mut view = self.view(piece, reach_m);
             for sign in [1.0, -1.0] {
                 uncertain_m2 += Beside::of(&view, sign).follow(&mut |panel| land.add(&panel, piece));
             }
@@ -112,17 +120,17 @@ impl Strips {
     }
 
     /// Pieces that may bound the land of a given one.
-    fn rivals<'a>(&'a self, own: &'a Piece) -> impl Iterator<Item = &'a Piece> {
-        let (low, high) = own.around(2.0 * self.reach_m);
+    fn rivals<'a>(&'a self, own: &'a Piece, reach_m: f64) -> impl Iterator<Item = &'a Piece> {
+        let (low, high) = own.around(2.0 * reach_m);
         let near = self.pieces.locate_in_envelope_intersecting(&AABB::from_corners([low.x, low.y], [high.x, high.y]));
         near.filter(|other| !other.is(own))
     }
 
     /// A piece with everything that may bound its land.
-    fn view<'a>(&'a self, own: &'a Piece) -> View<'a> {
-        let rivals = self.rivals(own).collect();
-        let walls = self.fence.near(own.around(self.reach_m));
-        View { own, rivals, walls, fence: &self.fence, reach_m: self.reach_m }
+    fn view<'a>(&'a self, own: &'a Piece, reach_m: f64) -> View<'a> {
+        let rivals = self.rivals(own, reach_m).collect();
+        let walls = self.fence.near(own.around(reach_m));
+        View { own, rivals, walls, fence: &self.fence, reach_m }
     }
 }
 
