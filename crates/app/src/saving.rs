@@ -208,8 +208,24 @@ fn opening(
 ) {
     desk.begin(task, ctx, move |progress| {
         let landing = land(progress).map_err(|error| error.to_string())?;
-        Ok(then(move |desk, _, ctx| lay(desk, landing, ctx)))
+        Ok(then(move |desk, revision, ctx| {
+            if matches!(landing, Landing::Plan(_)) {
+                tell_what_is_left(desk, revision);
+            }
+            lay(desk, landing, ctx);
+        }))
     });
+}
+
+/// Tells where work is kept that was begun on the open plan while another was being opened.
+fn tell_what_is_left(desk: &mut Desk, revision: u64) {
+    let history = desk.session.history();
+    if history.is_unsaved()
+        && history.revision() != revision
+        && let Some(path) = desk.keep_path()
+    {
+        desk.told = Some(format!("{KEPT_AS} {}.", path.display()));
+    }
 }
 
 /// Shows what differs between the plan and its file.

@@ -2,7 +2,9 @@
 //! first. The window shows what is known so far.
 
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 
 use checks::{Finding, Tried};
 use egui::Context;
@@ -17,7 +19,25 @@ struct Known {
     tried: Mutex<BTreeMap<String, Tried>>,
     /// Key of the finding that is looked at.
     wanted: Mutex<Option<String>>,
+    /// True while something is dragged: the drag has the processor to itself.
+    resting: AtomicBool,
 }
+
+impl Known {
+    /// Waits while something is dragged; false when nobody wants the trials any more.
+    fn may_go_on(&self, progress: &Progress, done: f64) -> bool {
+        while progress.tell(done) {
+            if !self.resting.load(Ordering::Relaxed) {
+                return true;
+            }
+            std::thread::sleep(REST);
+        }
+        false
+    }
+}
+
+/// How long trials rest before they look again whether something is dragged.
+const REST: Duration = Duration::from_millis(30);
 
 /// Trials of one state of the plan; dropped, they are stopped.
 pub struct Trying {
@@ -45,8 +65,11 @@ impl Trying {
     }
 
     /// Follows the plan: what was tried on a former state of it is dropped, and the present one is tried once nothing is
-    /// dragged.
+    /// dragged; what is being tried rests meanwhile.
     pub fn follow(trying: &mut Option<Self>, session: &Session, ctx: &Context) {
+        if let Some(trying) = trying {
+            trying.known.resting.store(session.in_gesture(), Ordering::Relaxed);
+        }
         if session.in_gesture() || trying.as_ref().is_some_and(|trying| trying.stamp == session.stamp()) {
             return;
         }
@@ -89,7 +112,7 @@ fn each(worked: &Worked, known: &Known, progress: &Progress, ctx: &Context) {
     let count = left.len().max(1) as f64;
     let next = || {
         let done = 1.0 - left.len() as f64 / count;
-        if !progress.tell(done) {
+        if !known.may_go_on(progress, done) {
             return None;
         }
         let wanted = held(&known.wanted).take();

@@ -307,3 +307,22 @@ fn a_drag_is_worked_out_beside_the_window() {
     harness.state_mut().session.undo();
     assert_eq!(harness.state().session.plan().lines[&line].points, points, "one undo step");
 }
+
+/// Work that was begun on the open plan while another was being opened is kept, and told.
+#[test]
+fn work_begun_meanwhile_is_kept_when_another_plan_comes() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, own) = (folder.path().join("a.drain"), folder.path().join("own.drain"));
+    job::files::save(&job::demo::first_plan().unwrap(), &path).unwrap();
+    exchange::save_plan(&Plan::new("Own", Units::Metric), &own).unwrap();
+    let mut harness = window(job::files::open(&own, &Progress::default()).unwrap().session);
+    let ctx = harness.ctx.clone();
+    saving::open(harness.state_mut(), &path, &ctx);
+    let session = &mut harness.state_mut().session;
+    let line = Line::new("L9", LineKind::Lateral, vec![Point::new(0.0, 0.0), Point::new(60.0, 40.0)]);
+    session.edit(&plan::add_line(session.plan(), line).1).unwrap();
+    assert!(waits(&mut harness, |harness| harness.state().session.path() == Some(&path)));
+    let kept = exchange::autosave_path(&own);
+    assert!(harness.state().told.as_ref().unwrap().starts_with(&format!("Yours is kept as {}", kept.display())));
+    assert!(exchange::read_plan(&kept).unwrap().line_named("L9").is_some());
+}

@@ -3,16 +3,20 @@
 
 use std::time::Duration;
 
-use egui::{Frame, Label, Margin, Panel, ProgressBar, RichText, Role, Ui, WidgetInfo};
+use egui::text::LayoutJob;
+use egui::{Align, Frame, Label, Margin, Panel, ProgressBar, RichText, Role, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
 use super::Sight;
-
 use crate::jobs::Shown;
 use crate::theme::{Palette, bold, plain};
 use crate::wish::Wish;
 
 /// Width and height of the bar, points: beside it there is room for the button.
 const BAR: (f32, f32) = (38.0, 7.0);
+
+/// Height of the heading, and of a task, points.
+const TITLE: f32 = 20.0;
+const ROW: f32 = 86.0;
 
 /// How often somebody must look while work tells how far it is.
 const LOOK_EVERY: Duration = Duration::from_millis(100);
@@ -40,23 +44,29 @@ pub fn show(ui: &mut Ui, tasks: &[Shown], palette: &Palette, wishes: &mut Vec<Wi
         return;
     }
     let frame = Frame::new().fill(palette.panel);
-    Panel::bottom("tasks").frame(frame).resizable(false).show_separator_line(false).show(ui, |ui| {
+    let panel = Panel::bottom("tasks").frame(frame).resizable(false).show_separator_line(false);
+    panel.exact_size(TITLE + ROW * tasks.len() as f32).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 2.0;
         ui.label(RichText::new("At work").font(plain(12.0)).color(palette.soft_ink));
-        for task in tasks {
-            ui.push_id(task.id, |ui| row(ui, task, wishes));
+        // The newest stands on top: none moves when another comes.
+        for task in tasks.iter().rev() {
+            let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW - 2.0), Sense::hover());
+            let builder = UiBuilder::new().id_salt(task.id).max_rect(place);
+            ui.scope_builder(builder, |ui| row(ui, task, wishes));
         }
     });
     ui.ctx().request_repaint_after(LOOK_EVERY);
 }
 
-/// Each row keeps its height whatever it tells of the step, so that no button moves away under the pointer.
+/// A row is as high whatever it tells, so that no button moves away under the pointer: two lines of name at most.
 fn row(ui: &mut Ui, task: &Shown, wishes: &mut Vec<Wish>) {
     let (step, share) = task.progress.shown();
-    let words = |text: &str| RichText::new(text).font(plain(12.5));
-    ui.add(Label::new(words(task.name)).wrap());
+    let mut name = LayoutJob::simple(task.name.into(), plain(12.5), ui.visuals().text_color(), ui.available_width());
+    name.wrap.max_rows = 2;
+    ui.add(Label::new(name));
     let step = if step.is_empty() { "beginning" } else { step };
     let step = share.map_or(step.to_string(), |share| format!("{step}, {:.0} %", share * 100.0));
-    ui.add(Label::new(words(&step)).truncate());
+    ui.add(Label::new(RichText::new(step).font(plain(12.5))).truncate());
     ui.horizontal(|ui| {
         let bar = ProgressBar::new(share.unwrap_or(0.0)).animate(share.is_none());
         ui.add(bar.desired_width(BAR.0).desired_height(BAR.1));
@@ -67,5 +77,4 @@ fn row(ui: &mut Ui, task: &Shown, wishes: &mut Vec<Wish>) {
             wishes.push(Wish::Cancel(task.id));
         }
     });
-    ui.add_space(4.0);
 }
