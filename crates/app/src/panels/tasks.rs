@@ -4,7 +4,7 @@
 use std::time::Duration;
 
 use egui::text::LayoutJob;
-use egui::{Align, Frame, Label, Margin, Panel, ProgressBar, RichText, Role, Sense, Ui, UiBuilder, WidgetInfo, vec2};
+use egui::{Frame, Label, Margin, Panel, ProgressBar, RichText, Role, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
 use super::Sight;
 use crate::jobs::Shown;
