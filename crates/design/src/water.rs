@@ -20,8 +20,8 @@ use crate::topology::Joint;
 /// Where water comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Origin {
-    /// The land nearest to the line: its strip.
-    Strip,
+    /// The land nearest to the line, at most so far to either side, metres: its strip.
+    Strip(f64),
     /// A strip of a given total width, metres.
     Width(f64),
     /// The catchment: what the terrain sheds toward it.
@@ -129,7 +129,7 @@ fn own_area(
         Served::Width(width_m) => (Origin::Width(width_m), even(width_m * course.length_m)),
         Served::Strip => {
             let strip = strips.again(id, line, &course.stations, known);
-            return Own { origin: Origin::Strip, area_m2: strip.above_m2, off: strip.off };
+            return Own { origin: Origin::Strip(strip.reach_m), area_m2: strip.above_m2, off: strip.off };
         }
         Served::Catchment => {
             (Origin::Catchment, catchment(plan, course, matches!(line.joins, Joins::Line(_)), terrain))

@@ -4,7 +4,10 @@
 
 use design::{Broken, Cause, Design, LineDesign, Printed, Trial, Way, work_out};
 use measure::{CFS_M3S, FOOT_M, INCH_M, INCH_PER_DAY_MS, Point, SQUARE_M_PER_ACRE, Units};
-use plan::{Brief, Joins, Line, LineId, LineKind, Outlet, OutletId, Pattern, Pin, Plan, Served, SizeBy};
+use plan::{
+    Brief, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Outlet, OutletId, Outline, Pattern, Pin, Pit, Plan,
+    Served, SizeBy, SoilLayer, Texture,
+};
 use proptest::prelude::*;
 use terrain::{Grid, Ground};
 
@@ -219,6 +222,27 @@ fn strips_of_a_grid() {
     let end = |far: f64| far * far / 2.0 + under_parabola(far) + quarter - disc(50.0 - far);
     let main = 300.0 * 50.0 + 2.0 * quarter + 8.0 * 27.0 * 27.0 / 4.0 + end(40.0) + end(44.0);
     close(own_ft2(m), main, "the main");
+}
+
+/// A lone lateral drains as far as half the spacing that the pit beside it allows, else the brief's 50 ft: a strip of twice
+/// that with half a disc round either end.
+#[test]
+fn a_strip_is_as_wide_as_the_soil_allows() {
+    let mut plan = Plan::new("Pit", Units::Feet);
+    let joins = Joins::Outlet(outlet(&mut plan, p(0.0, 0.0), 100.0 * FOOT_M));
+    let lateral = Line { joins, ..Line::new("L", LineKind::Lateral, vec![p(0.0, 0.0), p(400.0, 0.0)]) };
+    let id = add(&mut plan, lateral);
+    let own_m2 = |plan: &Plan| work_out(plan, &land::Land::default()).lines[&id].inflows[0].area_m2;
+    let strip_m2 = |reach_m: f64| 800.0 * FOOT_M * reach_m + std::f64::consts::PI * reach_m * reach_m;
+    near(own_m2(&plan) / strip_m2(50.0 * FOOT_M), 1.0, 5e-3, "no pit");
+    let layer = SoilLayer { to_m: 3.0, texture: Texture::SandyLoam, clay: None, conductivity_ms: None };
+    let pit = Pit { layers: vec![layer], tight_m: Some(5.0 * FOOT_M), ..Pit::default() };
+    let (kind, outline) = (LandmarkKind::Pit(pit), Outline::At(p(200.0, 30.0)));
+    let (_, edit) = plan::add_landmark(&plan, Landmark { name: "P1".into(), kind, outline, note: String::new() });
+    plan.apply(&edit).unwrap();
+    let served_m = land::Soils::of(&plan).served_m(p(200.0, 0.0), plan.criteria.target_depth_m);
+    assert!((served_m / FOOT_M - 50.0).abs() > 5.0, "{served_m}");
+    near(own_m2(&plan) / strip_m2(served_m), 1.0, 5e-3, "a pit");
 }
 
 /// A valley with waves in it.

@@ -83,7 +83,8 @@ fn with_one_served_distance(plan: &mut Value) {
     let Some(of_checks) = criteria.and_then(|criteria| criteria.remove("wet_far_m")) else { return };
     let usual = serde_json::json!(plan::Brief::default().served_m);
     let brief = plan.as_object_mut().map(|plan| plan.entry("brief").or_insert_with(|| serde_json::json!({})));
-    if let Some(served) = brief.and_then(Value::as_object_mut).map(|brief| brief.entry("served_m").or_insert(usual.clone()))
+    if let Some(served) =
+        brief.and_then(Value::as_object_mut).map(|brief| brief.entry("served_m").or_insert(usual.clone()))
         && *served == usual
     {
         *served = of_checks;

@@ -66,7 +66,7 @@ pub fn water(plan: &Plan, worked: &LineDesign) -> Vec<String> {
 
 fn origin(plan: &Plan, inflow: &Inflow) -> String {
     match inflow.origin {
-        Origin::Strip => strip(plan, inflow.off),
+        Origin::Strip(reach_m) => strip(plan, reach_m, inflow.off),
         Origin::Width(width_m) => format!("strip {} wide, as set", plan.title.units.length(width_m)),
         Origin::Catchment => "what the ground sheds to it".into(),
         Origin::ByHand => "area by hand".into(),
@@ -81,8 +81,8 @@ fn origin(plan: &Plan, inflow: &Inflow) -> String {
 const SAID_OFF: f64 = 0.03;
 
 /// How the area of a line's own strip was found.
-fn strip(plan: &Plan, off: f64) -> String {
-    let far = plan.title.units.length(plan.brief.served_m);
+fn strip(plan: &Plan, reach_m: f64, off: f64) -> String {
+    let far = plan.title.units.length(reach_m);
     let field = if plan.field.is_none() { ", no boundary drawn" } else { "" };
     let sure = if off > SAID_OFF {
         format!(", known to {:.0} % only: too much lies beside it", (off * 100.0).ceil())

@@ -31,6 +31,8 @@ pub(super) struct Strip {
     pub above_m2: Vec<f64>,
     /// Relative uncertainty of its area.
     pub off: f64,
+    /// How far to either side it extends at most, metres.
+    pub reach_m: f64,
 }
 
 /// Strips from the last time, by line, and the field they lie in.
@@ -116,7 +118,7 @@ impl Strips {
         }
         let above_m2 = land.above_each();
         let off = uncertain_m2 / above_m2.first().copied().unwrap_or(0.0).max(1.0);
-        Strip { above_m2, off }
+        Strip { above_m2, off, reach_m }
     }
 
     /// Pieces that may bound the land of a given one.
