@@ -222,9 +222,7 @@ impl Unsimplified {
     /// `sharpest`.
     fn straightest(&self, ends: &Ends, k: usize, most: f64, sharpest: f64) -> Option<f64> {
         let (before, here, after) = (self.before(ends, k), ends[k], ends[k + 1]);
-        let (mut low, mut high) = self.bounds_m[here.0];
-        self.limit(before, here.0, (&mut low, &mut high));
-        self.limit(after, here.0, (&mut low, &mut high));
+        let (low, high) = self.range_at(ends, k);
         let fits = |level_m: f64| {
             let moved = (here.0, level_m);
             self.cost_of_reach(before, moved) + self.cost_of_reach(moved, after) <= most
@@ -241,7 +239,7 @@ impl Unsimplified {
         }
         let mut moved = ends.clone();
         moved[k].1 = nearest;
-        let cheapest = self.best_level(&moved, k);
+        let cheapest = self.best_within(&moved, k, (low, high));
         let (mut far, mut near) = (cheapest, nearest);
         if !fits(far) {
             return None;

@@ -310,13 +310,23 @@ impl Unsimplified {
 
     /// The level of break `k` at which its two reaches cost least within their limits; the lowest of equally cheap ones.
     pub(crate) fn best_level(&self, ends: &[(usize, f64)], k: usize) -> f64 {
-        let before = self.before(ends, k);
-        let (here, after) = (ends[k], ends.get(k + 1).copied());
-        let (mut low, mut high) = self.bounds_m[here.0];
-        self.limit(before, here.0, (&mut low, &mut high));
-        if let Some(after) = after {
-            self.limit(after, here.0, (&mut low, &mut high));
+        self.best_within(ends, k, self.range_at(ends, k))
+    }
+
+    /// The range of levels of break `k` for which its two reaches keep their limits, metres.
+    pub(crate) fn range_at(&self, ends: &[(usize, f64)], k: usize) -> (f64, f64) {
+        let here = ends[k].0;
+        let (mut low, mut high) = self.bounds_m[here];
+        self.limit(self.before(ends, k), here, (&mut low, &mut high));
+        if let Some(after) = ends.get(k + 1) {
+            self.limit(*after, here, (&mut low, &mut high));
         }
+        (low, high)
+    }
+
+    /// The level of break `k` at which its two reaches cost least within a range; the lowest of equally cheap ones.
+    pub(crate) fn best_within(&self, ends: &[(usize, f64)], k: usize, (low, high): (f64, f64)) -> f64 {
+        let (before, here, after) = (self.before(ends, k), ends[k], ends.get(k + 1).copied());
         if low >= high || !low.is_finite() || !high.is_finite() {
             return here.1;
         }
@@ -362,7 +372,7 @@ impl Unsimplified {
     }
 
     /// Narrows the range of levels of a break so that the reach to a neighbouring break keeps its limits.
-    pub(crate) fn limit(&self, other: (usize, f64), here: usize, (low, high): (&mut f64, &mut f64)) {
+    fn limit(&self, other: (usize, f64), here: usize, (low, high): (&mut f64, &mut f64)) {
         let at = &self.stations_m;
         let (from, to) = (other.0.min(here), other.0.max(here));
         let away_m = at[here] - at[other.0];

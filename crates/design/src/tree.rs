@@ -320,13 +320,12 @@ impl Tree {
         let mut above: Option<ConvexCost> = None;
         for i in line.clone().rev() {
             let branches = joined.remove(&i).unwrap_or_default().into_iter();
-            let branches = branches.map(|branch| self.seen(branch.first, branch.cost, known, places));
-            let costs: Vec<ConvexCost> = branches.chain(waiting.remove(&i)).chain(above.take()).collect();
-            let mut costs = costs.into_iter();
-            let mut convex = costs.next().unwrap_or_else(ConvexCost::flat);
-            for cost in costs {
-                convex = convex.and(cost).ok_or(NoLevel { node: i })?;
-            }
+            let mut branches = branches.map(|branch| self.seen(branch.first, branch.cost, known, places));
+            let both = |one: ConvexCost, other: ConvexCost| one.and(other).ok_or(NoLevel { node: i });
+            let first = branches.next().or_else(|| waiting.remove(&i)).or_else(|| above.take());
+            let first = first.unwrap_or_else(ConvexCost::flat);
+            let gathered = branches.try_fold(first, both)?;
+            let mut convex = waiting.remove(&i).into_iter().chain(above.take()).try_fold(gathered, both)?;
             if !convex.bound(bounds[i]) {
                 return Err(NoLevel { node: i });
             }
@@ -415,24 +414,22 @@ impl Tree {
 
     /// The cost of given levels, penalties for missing rise included; bounds are not checked.
     pub fn cost(&self, levels: &[f64]) -> f64 {
-        (0..self.nodes.len()).map(|node| self.cost_of(node, levels)).sum()
+        let of_line = |line: &TreeLine| {
+            let costs = line.costs.clone();
+            line.nodes.clone().map(move |node| self.nodes[node].cost(&costs, node, levels))
+        };
+        self.lines.iter().flat_map(of_line).sum()
     }
 
     /// The cost of one station, its penalties included.
     pub fn cost_of(&self, node: usize, levels: &[f64]) -> f64 {
-        self.own_cost(node, levels[node]) + self.missed(node, levels)
+        let own = &self.nodes[node];
+        own.cost(&self.lines[own.line as usize].costs, node, levels)
     }
 
     /// The cost of a station's level, without penalties.
     pub(crate) fn own_cost(&self, node: usize, level_m: f64) -> f64 {
         self.hinges(node).iter().map(|hinge| hinge.at(level_m)).sum()
-    }
-
-    /// The penalties of a station for missing rise.
-    fn missed(&self, node: usize, levels: &[f64]) -> f64 {
-        let Node { down: Some(down), tie: Tie::Rise { .. }, .. } = &self.nodes[node] else { return 0.0 };
-        let rise_m = levels[node] - levels[*down];
-        self.wanted_rises(node).iter().map(|missing| missing.at(rise_m)).sum()
     }
 
     /// The largest violation of a bound, a tie or a span constraint, metres.
@@ -446,6 +443,18 @@ impl Tree {
             between.fold(bounds.max(node.tie.violation(levels[down], levels[i])), f64::max)
         };
         self.nodes.iter().enumerate().map(of_node).fold(0.0, f64::max)
+    }
+}
+
+impl Node {
+    /// The cost of its level with the penalties for missing rise; it is the station `own` of some levels.
+    fn cost(&self, costs: &Costs, own: usize, levels: &[f64]) -> f64 {
+        let level_m = levels[own];
+        let digging: f64 = part_of(&costs.hinges, self.hinges).iter().map(|hinge| hinge.at(level_m)).sum();
+        let (Some(down), Tie::Rise { .. }) = (self.down, self.tie) else { return digging };
+        let rise_m = level_m - levels[down];
+        let missed = part_of(&costs.missing, self.missing).iter().take_while(|missing| missing.wanted_m > rise_m);
+        digging + missed.map(|missing| missing.at(rise_m)).sum::<f64>()
     }
 }
 
