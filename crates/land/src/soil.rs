@@ -44,9 +44,16 @@ impl<'a> Soils<'a> {
         hydraulics::spacing_m(self.at(at, depth_m)?, brief.coefficient_ms(), depth_m - brief.water_table_m)
     }
 
-    /// How far to either side a drain at a place and depth draws, metres: half the spacing computed for it, else the brief's
-    /// figure. Sizing and checks ask here alike.
+    /// How far to either side a drain at a place and depth dries the land as wanted, metres: half the spacing computed for
+    /// it, else the brief's figure.
     pub fn served_m(&self, at: Point, depth_m: f64) -> f64 {
         self.spacing_m(at, depth_m).map_or(self.plan.brief.served_m, |spacing_m| spacing_m / 2.0)
+    }
+
+    /// How far to either side the water of the land comes to a drain at a place and depth, metres: as far as it serves, and
+    /// never less than the brief's figure. Land farther off than tight soil lets a drain serve stays wet longer, but its
+    /// water comes, and the pipe must carry it ([judgement], to the safe side).
+    pub fn gathered_m(&self, at: Point, depth_m: f64) -> f64 {
+        self.served_m(at, depth_m).max(self.plan.brief.served_m)
     }
 }

@@ -177,8 +177,7 @@ pub struct Brief {
     pub texture: Option<Texture>,
     /// What is done about silt.
     pub silt_grade: SiltGrade,
-    /// How far to either side a line drains where no spacing can be computed, metres: 50 ft ([judgement]). Where a pit tells
-    /// conductivity and tight layer it is half the spacing.
+    /// How far to either side a line drains at least, and where no spacing can be computed, metres: 50 ft ([judgement]).
     pub served_m: f64,
     /// True where the vineyard guide of the United Kingdom is followed.
     pub uk_vineyard_guide: bool,

@@ -1,7 +1,7 @@
 //! The contributing area of each line by nearness: its strip.
 //!
 //! A strip is the part of the field, without its holes, that is nearer to the line than to any other line that collects
-//! water, and no farther from it than a line drains. Beyond an end of the line its nearest place is the end. All land drains
+//! water, and no farther from it than its water comes ([`Soils::gathered_m`]). Beyond an end of the line its nearest place is the end. All land drains
 //! to the nearest place of the nearest line; land equally near to several lines (around a shared end, or where a line was
 //! drawn twice) is divided evenly.
 //!
@@ -90,7 +90,7 @@ impl Strips {
         for (id, line) in plan.lines.iter().filter(|(_, line)| collects(line)) {
             // Its levels hang on its flow: the depth is the one that is aimed at.
             let middle = point_at(&line.points, line.length_m() / 2.0);
-            let reach_m = middle.map_or(plan.brief.served_m, |at| soils.served_m(at, plan.criteria.target_depth_m));
+            let reach_m = middle.map_or(plan.brief.served_m, |at| soils.gathered_m(at, plan.criteria.target_depth_m));
             pieces.extend(Piece::all_of(*id, line, reach_m).0);
             reaches_m.insert(*id, reach_m);
         }

@@ -396,7 +396,7 @@ fn brief(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
             &mut next.silt_grade,
             &[(SiltGrade::Wished, "wished"), (SiltGrade::Hard, "held"), (SiltGrade::Ignored, "ignored")],
         );
-        if let Some(served_m) = length_field(ui, "Drains to each side (no pit)", now.served_m, units) {
+        if let Some(served_m) = length_field(ui, "Drains to each side, at least", now.served_m, units) {
             next.served_m = served_m;
         }
     });
