@@ -6,6 +6,7 @@ use measure::{Point, extent};
 
 use crate::bounds::{self, Bound, Count};
 use crate::criteria::{Limit, Quantity};
+use crate::record_check;
 use crate::{
     Alternative, Brief, Correction, Criteria, Envelope, Exposed, Hold, Joins, LIMITS, Landmark, LandmarkId,
     LandmarkKind, LeadsTo, Line, LineId, LineKind, MarkValue, Outlet, OutletId, Outline, Plan, PriceList, Prices,
@@ -24,7 +25,7 @@ pub struct PlanError {
     pub expected: String,
 }
 
-fn refuse(place: impl Into<String>, found: impl ToString, expected: impl Into<String>) -> Result<(), PlanError> {
+pub(crate) fn refuse(place: impl Into<String>, found: impl ToString, expected: impl Into<String>) -> Result<(), PlanError> {
     Err(PlanError { place: place.into(), found: found.to_string(), expected: expected.into() })
 }
 
@@ -43,6 +44,7 @@ impl Plan {
         self.layout_holds()?;
         self.ids_differ()?;
         survey(&self.survey)?;
+        record_check::record(&self.record)?;
         self.watercourses.iter().try_for_each(|(id, watercourse)| self.watercourse_holds(*id, watercourse))?;
         self.landmarks.iter().try_for_each(|(id, landmark)| self.landmark_holds(*id, landmark))?;
         self.alternatives.iter().try_for_each(|alternative| self.alternative_holds(alternative))?;
@@ -252,7 +254,7 @@ impl Plan {
 }
 
 /// Names that tell things apart are each there once.
-fn once<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> Result<(), PlanError> {
+pub(crate) fn once<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> Result<(), PlanError> {
     let mut taken = BTreeSet::new();
     for name in names {
         if !taken.insert(name) {
@@ -280,18 +282,18 @@ fn across(place: &str, points: &[Point]) -> Result<(), PlanError> {
     within(place, bounds::ACROSS.what, (high.x - low.x).max(high.y - low.y), bounds::ACROSS)
 }
 
-fn count(place: &str, found: usize, most: Count) -> Result<(), PlanError> {
+pub(crate) fn count(place: &str, found: usize, most: Count) -> Result<(), PlanError> {
     if found <= most.most {
         return Ok(());
     }
     refuse(place, format!("{found} {}", most.what), format!("at most {}", most.most))
 }
 
-fn name(place: &str, name: &str) -> Result<(), PlanError> {
+pub(crate) fn name(place: &str, name: &str) -> Result<(), PlanError> {
     count(&shortened(place), name.chars().count(), bounds::NAME)
 }
 
-fn text(place: &str, text: &str) -> Result<(), PlanError> {
+pub(crate) fn text(place: &str, text: &str) -> Result<(), PlanError> {
     count(&shortened(place), text.chars().count(), bounds::TEXT)
 }
 
@@ -301,7 +303,7 @@ fn shortened(place: &str) -> String {
     if place.chars().count() <= LETTERS { place.into() } else { place.chars().take(LETTERS).chain(['…']).collect() }
 }
 
-fn level(place: &str, level_m: f64) -> Result<(), PlanError> {
+pub(crate) fn level(place: &str, level_m: f64) -> Result<(), PlanError> {
     within(place, "level", level_m, bounds::LEVEL)
 }
 
@@ -451,7 +453,7 @@ fn price_list(list: &PriceList) -> Result<(), PlanError> {
     within("the price list", "width torn up", list.disturbed_m, bounds::DEPTH)
 }
 
-fn date(place: String, day: &str) -> Result<(), PlanError> {
+pub(crate) fn date(place: String, day: &str) -> Result<(), PlanError> {
     if is_date(day) { Ok(()) } else { refuse(place, format!("the date '{day}'"), "a date as YYYY-MM-DD") }
 }
 
@@ -558,7 +560,7 @@ fn prices(prices: &Prices) -> Result<(), PlanError> {
     Ok(())
 }
 
-fn within(place: &str, what: &str, number: f64, bound: Bound) -> Result<(), PlanError> {
+pub(crate) fn within(place: &str, what: &str, number: f64, bound: Bound) -> Result<(), PlanError> {
     if bound.holds(number) {
         return Ok(());
     }

@@ -2,7 +2,7 @@
 
 use crate::{
     Alternative, Brief, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId, Outlet,
-    OutletId, Plan, PlanError, PriceList, Prices, Revision, SurveyBook, Title, Waiver, Watercourse, WatercourseId,
+    OutletId, Plan, PlanError, PriceList, Prices, Record, Revision, SurveyBook, Title, Waiver, Watercourse, WatercourseId,
 };
 
 /// One part of the plan set to a new value; `None` takes the part away.
@@ -41,6 +41,8 @@ pub enum Change {
     Alternatives(Vec<Alternative>),
     /// What is known of the survey, its corrections among it.
     Survey(SurveyBook),
+    /// What is really down there.
+    Record(Record),
 }
 
 /// A person's one gesture: changes that are made together and taken back together.
@@ -115,6 +117,7 @@ impl Plan {
             Change::Criteria(value) => Change::Criteria(replace(&mut self.criteria, value)),
             Change::Brief(value) => Change::Brief(replace(&mut self.brief, value)),
             Change::Prices(value) => Change::Prices(replace(&mut self.prices, value)),
+            Change::Record(value) => Change::Record(replace(&mut self.record, value)),
             Change::Survey(value) => Change::Survey(replace(&mut self.survey, value)),
         }
     }

@@ -22,6 +22,9 @@ mod outlet;
 mod pipe_edits;
 mod price_list;
 mod prices;
+mod record;
+mod record_check;
+mod record_edits;
 mod reference;
 mod sources;
 mod survey;
@@ -67,6 +70,11 @@ pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
 pub use pipe_edits::{move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
+pub use record::{
+    Decided, DugShot, FieldNote, Find, Fix, FixQuality, LaidStretch, LogEntry, NoteOn, OutletFlow, Photo, Record, Running,
+    ShotOn, Spot, Taken,
+};
+pub use record_edits::{Additions, add_to_record, decide, sign_record, strike};
 pub use reference::{Reference, bare_name};
 pub use sources::{Known, SOURCES, Source, cited, written_out};
 pub use survey::{
@@ -182,6 +190,9 @@ pub struct Plan {
     /// Batches, benchmarks and corrections of the survey.
     #[serde(default, skip_serializing_if = "SurveyBook::is_empty")]
     pub survey: SurveyBook,
+    /// What is really down there, as it was shot, found and noted.
+    #[serde(default, skip_serializing_if = "Record::is_empty")]
+    pub record: Record,
     /// The next free id; ids are never given twice in the life of a plan.
     pub next_id: u32,
     /// Members of its file that this program does not know; they are written again with what they belong to.
@@ -209,6 +220,7 @@ impl Plan {
             revisions: Vec::new(),
             alternatives: Vec::new(),
             survey: SurveyBook::default(),
+            record: Record::default(),
             next_id: 1,
             unknown: Vec::new(),
         }
