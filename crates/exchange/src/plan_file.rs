@@ -14,7 +14,7 @@ use crate::members::{self, Part};
 use crate::{FileError, unknown};
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 7;
+pub const PLAN_VERSION: u64 = 8;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -29,13 +29,14 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 6] = [
+const UPGRADES: [fn(&mut Value); 7] = [
     with_survey_book,
     with_roughness_by_wall,
     with_landmarks,
     with_staking,
     with_sizes_of_stretches,
     with_one_served_distance,
+    with_record,
 ];
 
 /// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
@@ -90,6 +91,9 @@ fn with_one_served_distance(plan: &mut Value) {
         *served = of_checks;
     }
 }
+
+/// Version 8 holds the record of the digging and what tells of old tile; programs of version 7 would drop them.
+fn with_record(_: &mut Value) {}
 
 #[derive(Serialize)]
 struct Written<'a> {
@@ -272,7 +276,7 @@ mod tests {
     fn the_first_version_opens_forever() {
         let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
-        assert!(plan_text(&plan).unwrap().contains("\"version\": 7"));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 8"));
     }
 
     /// A file as version 2 wrote it, with the one roughness it had changed by hand.
@@ -311,7 +315,6 @@ mod tests {
         assert_eq!(plan_from_text(&plan_text(&plan).unwrap()).unwrap(), plan);
     }
 
-    /// The sketch with more members in its file: a newer program's, a colleague's, a slip of the pen.
     /// A file as version 6 wrote it: a stretch of a line has its own size.
     #[test]
     fn the_sixth_version_opens_forever() {
@@ -342,6 +345,18 @@ mod tests {
         assert_eq!(served_of_old(Some(9.0), 12.0), 9.0);
     }
 
+    /// A file as version 7 wrote it: nothing was recorded yet.
+    #[test]
+    fn the_seventh_version_opens_forever() {
+        let text = include_str!("../tests/plans/version-7.drain");
+        let plan = plan_from_text(text).unwrap();
+        assert!(text.contains("\"version\": 7"));
+        assert_eq!(plan.title.name, "Larkmoor Bench");
+        assert!(plan.unknown.is_empty() && plan.record.is_empty());
+        assert_eq!(plan.landmarks.len(), 5);
+    }
+
+    /// The sketch with more members in its file: a newer program's, a colleague's, a slip of the pen.
     fn with_strays() -> String {
         let text = plan_text(&sketch()).unwrap();
         let text = text.replace("\"capped\": true", "\"capped\": true, \"namme\": \"L1\", \"roughnes_n\": 0.02");
@@ -487,7 +502,7 @@ mod tests {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 7", "\"version\": 99");
+        let future = text.replace("\"version\": 8", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

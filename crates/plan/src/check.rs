@@ -25,7 +25,11 @@ pub struct PlanError {
     pub expected: String,
 }
 
-pub(crate) fn refuse(place: impl Into<String>, found: impl ToString, expected: impl Into<String>) -> Result<(), PlanError> {
+pub(crate) fn refuse(
+    place: impl Into<String>,
+    found: impl ToString,
+    expected: impl Into<String>,
+) -> Result<(), PlanError> {
     Err(PlanError { place: place.into(), found: found.to_string(), expected: expected.into() })
 }
 
@@ -529,6 +533,7 @@ fn laying(place: &str, line: &Line) -> Result<(), PlanError> {
     }
     if let LineKind::OldTile(old) = line.kind {
         within(place, "area above the old tile", old.upstream_m2.unwrap_or(0.0), bounds::AREA)?;
+        within(place, "way that the old tile may lie aside", old.aside_m.unwrap_or(0.0), bounds::SERVED)?;
     }
     within(place, "roughness", line.roughness_n.unwrap_or(0.015), bounds::ROUGHNESS)?;
     within(place, "seepage", line.seepage_m3s, bounds::FLOW)?;

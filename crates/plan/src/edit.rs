@@ -2,7 +2,8 @@
 
 use crate::{
     Alternative, Brief, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId, Outlet,
-    OutletId, Plan, PlanError, PriceList, Prices, Record, Revision, SurveyBook, Title, Waiver, Watercourse, WatercourseId,
+    OutletId, Plan, PlanError, PriceList, Prices, Record, Revision, SurveyBook, Title, Waiver, Watercourse,
+    WatercourseId,
 };
 
 /// One part of the plan set to a new value; `None` takes the part away.

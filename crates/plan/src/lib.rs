@@ -63,7 +63,9 @@ pub use ledger_edits::{
     add_landmark, change_limits, drop_alternative, issue, lay_stretch, leave, put_aside, remove_landmark,
     set_landmark, set_price_list, take_out, take_up,
 };
-pub use line::{Condition, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin};
+pub use line::{
+    Clues, Condition, Confidence, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin,
+};
 pub use mark_kinds::{Choice, MARK_KINDS, MarkField, MarkKind, MarkValue, Member, Passed};
 pub use object::{ObjectId, remove};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
@@ -71,8 +73,8 @@ pub use pipe_edits::{move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
 pub use record::{
-    Decided, DugShot, FieldNote, Find, Fix, FixQuality, LaidStretch, LogEntry, NoteOn, OutletFlow, Photo, Record, Running,
-    ShotOn, Spot, Taken,
+    Decided, DugShot, FieldNote, Find, Fix, FixQuality, LaidStretch, LogEntry, NoteOn, OutletFlow, Photo, Probe,
+    Record, Running, ShotOn, Spot, Taken,
 };
 pub use record_edits::{Additions, add_to_record, decide, sign_record, strike};
 pub use reference::{Reference, bare_name};

@@ -133,6 +133,62 @@ pub enum Condition {
     Poor,
 }
 
+/// What tells of an old line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Clues {
+    /// A strip on an air photo.
+    #[serde(skip_serializing_if = "crate::laying::is_false")]
+    pub photo: bool,
+    /// Its outlet was seen.
+    #[serde(skip_serializing_if = "crate::laying::is_false")]
+    pub outlet: bool,
+    /// A wet streak, or a hole above it.
+    #[serde(skip_serializing_if = "crate::laying::is_false")]
+    pub wet_streak: bool,
+    /// Somebody remembers, or an old map shows it.
+    #[serde(skip_serializing_if = "crate::laying::is_false")]
+    pub memory: bool,
+    /// A probe met it.
+    #[serde(skip_serializing_if = "crate::laying::is_false")]
+    pub probe: bool,
+    /// It was opened in a trench.
+    #[serde(skip_serializing_if = "crate::laying::is_false")]
+    pub trench: bool,
+}
+
+impl Clues {
+    /// True where nothing tells of it.
+    fn is_none(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// Words of those there are.
+    pub fn words(&self) -> impl Iterator<Item = &'static str> {
+        let all = [
+            (self.photo, "air photo"),
+            (self.outlet, "outlet seen"),
+            (self.wet_streak, "wet streak"),
+            (self.memory, "memory"),
+            (self.probe, "probe"),
+            (self.trench, "trench"),
+        ];
+        all.into_iter().filter_map(|(there, word)| there.then_some(word))
+    }
+}
+
+/// How far a person trusts what is told of an old line ([judgement]).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Confidence {
+    /// It may be there.
+    Low,
+    /// It is probably there.
+    Fair,
+    /// It is there.
+    High,
+}
+
 /// What is known of an old line beside its place, size and levels.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct OldTile {
@@ -156,6 +212,15 @@ pub struct OldTile {
     /// True where water reaches it from beyond the boundary.
     #[serde(default, skip_serializing_if = "crate::laying::is_false")]
     pub from_beyond: bool,
+    /// What tells of it.
+    #[serde(default, skip_serializing_if = "Clues::is_none")]
+    pub clues: Clues,
+    /// How far to each side of its course it may lie, metres; `None` where nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub aside_m: Option<f64>,
+    /// How far it is trusted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub confidence: Option<Confidence>,
 }
 
 /// How a line was laid out ([IDH], [OLD1912]).

@@ -6,7 +6,7 @@
 use measure::Point;
 use serde::{Deserialize, Serialize};
 
-use crate::{Condition, Decision, LineId, Material, OutletId, Signature};
+use crate::{Condition, Decision, LineId, Material, OutletId, Signature, Wall};
 
 /// Where an entry of the record belongs.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -177,6 +177,26 @@ pub struct Find {
     pub struck: Option<Signature>,
 }
 
+/// Somebody dug or probed for an old line.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Probe {
+    /// Its own key.
+    pub key: String,
+    /// Who, when, by which sheets.
+    #[serde(flatten)]
+    pub taken: Taken,
+    /// Where.
+    pub spot: Spot,
+    /// The old line that was looked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub line: Option<LineId>,
+    /// True where it was met.
+    pub met: bool,
+    /// What was said of it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
 /// What was decided of old tile that was found.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Decided {
@@ -280,6 +300,15 @@ pub struct LaidStretch {
     /// Day it was laid, `YYYY-MM-DD`; empty where nobody knows.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub on: String,
+    /// Inside diameter that was laid, metres, where it is not the plan's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size_m: Option<f64>,
+    /// Wall that was laid, where it is not the plan's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<Wall>,
+    /// Whether solid pipe was laid, where it is not as in the plan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub solid: Option<bool>,
     /// True once the trench is filled.
     #[serde(default, skip_serializing_if = "crate::laying::is_false")]
     pub backfilled: bool,
@@ -310,6 +339,9 @@ pub struct Record {
     /// Old tile that was found.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub finds: Vec<Find>,
+    /// Where old lines were looked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub probes: Vec<Probe>,
     /// Photos.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub photos: Vec<Photo>,
@@ -354,6 +386,7 @@ impl Record {
         let shots = self.shots.iter().map(|shot| shot.key.as_str());
         let finds = self.finds.iter().map(|find| find.key.as_str());
         let notes = self.notes.iter().map(|note| note.key.as_str());
-        shots.chain(finds).chain(notes).chain(self.flows.iter().map(|flow| flow.key.as_str()))
+        let probes = self.probes.iter().map(|probe| probe.key.as_str());
+        shots.chain(finds).chain(probes).chain(notes).chain(self.flows.iter().map(|flow| flow.key.as_str()))
     }
 }

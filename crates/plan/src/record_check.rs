@@ -12,6 +12,7 @@ pub(crate) fn record(record: &Record) -> Result<(), PlanError> {
     let lists = [
         ("the shots of the record", record.shots.len()),
         ("the finds of the record", record.finds.len()),
+        ("the probes of the record", record.probes.len()),
         ("the photos of the record", record.photos.len()),
         ("the notes of the record", record.notes.len()),
         ("the flows of the record", record.flows.len()),
@@ -23,6 +24,12 @@ pub(crate) fn record(record: &Record) -> Result<(), PlanError> {
     once("entry of the record", record.keys())?;
     record.shots.iter().try_for_each(shot)?;
     record.finds.iter().try_for_each(find)?;
+    for probe in &record.probes {
+        let place = format!("probe {}", probe.key);
+        taken(&place, &probe.taken)?;
+        spot(&place, &probe.spot)?;
+        text(&place, &probe.note)?;
+    }
     for photo in &record.photos {
         let place = format!("photo {}", photo.file);
         name(&place, &photo.file)?;
@@ -52,6 +59,7 @@ pub(crate) fn record(record: &Record) -> Result<(), PlanError> {
         if from_m > to_m {
             return refuse("a stretch laid", format!("{from_m} to {to_m} m"), "the lower station first");
         }
+        laid.size_m.iter().try_for_each(|size_m| within("a stretch laid", "size", *size_m, bounds::PIPE))?;
         if !laid.on.is_empty() {
             date("a stretch laid".into(), &laid.on)?;
         }

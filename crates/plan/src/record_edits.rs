@@ -4,7 +4,8 @@
 use sha2::{Digest, Sha256};
 
 use crate::{
-    Change, Decided, DugShot, Edit, FieldNote, Find, LaidStretch, LogEntry, OutletFlow, Photo, Plan, Record, Signature,
+    Change, Decided, DugShot, Edit, FieldNote, Find, LaidStretch, LogEntry, OutletFlow, Photo, Plan, Probe, Record,
+    Signature,
 };
 
 /// What is added to a record at once: from a field page, a file, the window.
@@ -14,6 +15,8 @@ pub struct Additions {
     pub shots: Vec<DugShot>,
     /// Old tile that was found.
     pub finds: Vec<Find>,
+    /// Where old lines were looked for.
+    pub probes: Vec<Probe>,
     /// Photos.
     pub photos: Vec<Photo>,
     /// Notes.
@@ -31,17 +34,20 @@ impl Additions {
         let is_new = |key: &str| !record.keys().any(|known| known == key);
         self.shots.retain(|shot| is_new(&shot.key));
         self.finds.retain(|find| is_new(&find.key));
+        self.probes.retain(|probe| is_new(&probe.key));
         self.notes.retain(|note| is_new(&note.key));
         self.flows.retain(|flow| is_new(&flow.key));
-        self.photos.retain(|photo| !record.photos.iter().any(|own| own.file == photo.file && own.sha256 == photo.sha256));
+        self.photos
+            .retain(|photo| !record.photos.iter().any(|own| own.file == photo.file && own.sha256 == photo.sha256));
         self.laid.retain(|laid| !record.laid.contains(laid));
         self
     }
 
     /// How many entries there are.
     pub fn count(&self) -> usize {
-        let (own, told) = (self.shots.len() + self.finds.len() + self.photos.len(), self.notes.len() + self.flows.len());
-        own + told + self.laid.len()
+        let (own, told) =
+            (self.shots.len() + self.finds.len() + self.photos.len(), self.notes.len() + self.flows.len());
+        own + told + self.probes.len() + self.laid.len()
     }
 
     /// "3 shots, 1 find and 2 notes".
@@ -49,6 +55,7 @@ impl Additions {
         let parts = [
             (self.shots.len(), "shot"),
             (self.finds.len(), "find"),
+            (self.probes.len(), "probe"),
             (self.photos.len(), "photo"),
             (self.notes.len(), "note"),
             (self.flows.len(), "flow"),
@@ -73,10 +80,11 @@ pub fn add_to_record(plan: &Plan, additions: Additions, signed: &Signature) -> O
     }
     let words = format!("Record {}", new.words());
     let mut record = plan.record.clone();
-    let content = (&new.shots, &new.finds, &new.photos, &new.notes, &new.flows, &new.laid);
+    let content = (&new.shots, &new.finds, &new.probes, &new.photos, &new.notes, &new.flows, &new.laid);
     let content = serde_json::to_string(&content).unwrap_or_default();
     record.shots.extend(new.shots);
     record.finds.extend(new.finds);
+    record.probes.extend(new.probes);
     record.photos.extend(new.photos);
     record.notes.extend(new.notes);
     record.flows.extend(new.flows);

@@ -7,13 +7,15 @@ use std::collections::BTreeMap;
 
 use measure::{LengthUnit, Point, Units};
 use plan::{
-    Alternative, Asked, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause, Condition, Correction,
-    Criteria, Crop, Decision, DigPrice, DigRate, Envelope, Evidence, Exposed, Fact, FactKind, Field, Gathered, Goods,
-    GroundRef, Hold, Hub, Joins, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange, Line, LineId,
-    LineKind, Material, OldTile, OpenFinding, Outlet, OutletId, Outline, Owner, Pass, Pattern, Pin, PipePrice, Pit,
-    Plan, PriceList, PriceRow, Prices, Pump, Reach, Receiving, Remedy, Revision, Rows, Served, ShotName, Side,
-    Signature, SiltGrade, SizeBy, Slots, SoilLayer, Stretch, Structure, StructureKind, Subject, SurveyBook,
-    SurveyFile, Texture, Title, Utility, Waiver, Wall, Watercourse, WatercourseId, WatercourseKind,
+    Alternative, Asked, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause, Clues, Condition,
+    Confidence, Correction, Criteria, Crop, Decided, Decision, DigPrice, DigRate, DugShot, Envelope, Evidence,
+    Exposed, Fact, FactKind, Field, FieldNote, Find, Fix, FixQuality, Gathered, Goods, GroundRef, Hold, Hub, Joins,
+    LaidStretch, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange, Line, LineId, LineKind,
+    LogEntry, Material, NoteOn, OldTile, OpenFinding, Outlet, OutletFlow, OutletId, Outline, Owner, Pass, Pattern,
+    Photo, Pin, PipePrice, Pit, Plan, PriceList, PriceRow, Prices, Probe, Pump, Reach, Receiving, Record, Remedy,
+    Revision, Rows, Running, Served, ShotName, ShotOn, Side, Signature, SiltGrade, SizeBy, Slots, SoilLayer, Spot,
+    Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken, Texture, Title, Utility, Waiver, Wall,
+    Watercourse, WatercourseId, WatercourseKind,
 };
 
 const HERE: Point = Point::new(1.0, 2.0);
@@ -108,6 +110,7 @@ fn plan(units: Units) -> Plan {
         revisions: vec![revision()],
         alternatives: (0..textures().len()).map(alternative).collect(),
         survey: survey(),
+        record: record(),
         next_id: 1,
         // What a program does not know is no part of what it writes.
         unknown: Vec::new(),
@@ -283,6 +286,9 @@ fn old_tile(i: usize) -> OldTile {
         decision: Some(turn(every!(Decision: Join, Bridge, Replace, Bypass, Plug), i)),
         runs: Some(true),
         from_beyond: true,
+        clues: Clues { photo: true, outlet: true, wet_streak: true, memory: true, probe: true, trench: true },
+        aside_m: Some(0.5),
+        confidence: Some(turn(every!(Confidence: Low, Fair, High), i)),
     }
 }
 
@@ -440,4 +446,122 @@ fn remedies() -> Vec<Remedy> {
     );
     all.extend((1..length_units().len()).map(convert));
     all
+}
+
+fn taken() -> Taken {
+    Taken { by: text(), at: text(), revision: text() }
+}
+
+fn record() -> Record {
+    let note =
+        |on| FieldNote { key: text(), taken: taken(), on, spot: Some(spots(0)), says: text(), agreed_by: text() };
+    let laid = |wall| LaidStretch {
+        line: LineId(1),
+        stretch_m: (0.5, 0.5),
+        on: text(),
+        size_m: Some(0.5),
+        wall: Some(wall),
+        solid: Some(true),
+        backfilled: true,
+    };
+    Record {
+        shots: (0..4).map(shot).collect(),
+        finds: (0..5).map(find).collect(),
+        probes: vec![Probe {
+            key: text(),
+            taken: taken(),
+            spot: spots(0),
+            line: Some(LineId(1)),
+            met: true,
+            note: text(),
+        }],
+        photos: vec![Photo {
+            file: text(),
+            sha256: text(),
+            spot: Some(spots(1)),
+            looks_deg: Some(0.5),
+            at: text(),
+            caption: text(),
+            of: text(),
+        }],
+        notes: every!(NoteOn: Digging, Changed, Repair, Care).into_iter().map(note).collect(),
+        flows: vec![OutletFlow {
+            key: text(),
+            taken: taken(),
+            outlet: OutletId(1),
+            running: running(0),
+            cloudy: true,
+            note: text(),
+        }],
+        laid: every!(Wall: Corrugated, Smooth, Rigid).into_iter().map(laid).collect(),
+        finished: Some(text()),
+        signed: Some(signed()),
+        log: vec![LogEntry { says: text(), content: text(), signed: signed(), chain: text() }],
+    }
+}
+
+fn spots(i: usize) -> Spot {
+    let all = every!(Spot:
+        Spot::Station { .. } => Spot::Station { line: LineId(1), station_m: 0.5 },
+        Spot::Place(_) => Spot::Place(HERE),
+    );
+    turn(all, i)
+}
+
+fn running(i: usize) -> Running {
+    let all = every!(Running:
+        Running::Flow(_) => Running::Flow(0.5),
+        Running::Unknown => Running::Unknown,
+        Running::Dry => Running::Dry,
+        Running::Runs => Running::Runs,
+    );
+    turn(all, i)
+}
+
+fn shot(i: usize) -> DugShot {
+    let fix = Fix {
+        quality: turn(every!(FixQuality: Fixed, Float, Differential, Single), i),
+        age_s: Some(0.5),
+        antenna_m: 0.5,
+        geoid_m: Some(0.5),
+        shift_m: 0.5,
+        checked_on: text(),
+        missed_m: (0.5, 0.5),
+    };
+    DugShot {
+        key: text(),
+        taken: taken(),
+        spot: spots(i),
+        on: turn(every!(ShotOn: Invert, Top, TrenchBottom, Ground), i),
+        level_m: 0.5,
+        scatter_m: Some(0.5),
+        fix: Some(fix),
+        note: text(),
+        struck: Some(signed()),
+    }
+}
+
+fn find(i: usize) -> Find {
+    let decided = Decided {
+        what: turn(every!(Decision: Join, Bridge, Replace, Bypass, Plug), i),
+        line: Some(LineId(1)),
+        signed: signed(),
+    };
+    Find {
+        key: text(),
+        taken: taken(),
+        spot: spots(i),
+        invert_m: Some(0.5),
+        size_m: Some(0.5),
+        material: turn(materials(), i),
+        falls_deg: Some(0.5),
+        running: running(i),
+        silt_m: Some(0.5),
+        condition: turn(every!(Condition: Unknown, Good, Fair, Poor), i),
+        upstream_m2: Some(0.5),
+        from_beyond: true,
+        decided: Some(decided),
+        note: text(),
+        struck: Some(signed()),
+    }
 }
