@@ -18,12 +18,13 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("land", vec!["measure", "terrain", "hydraulics", "plan"]),
         ("design", vec!["measure", "terrain", "hydraulics", "plan", "land"]),
         ("exchange", vec!["measure", "terrain", "plan", "design"]),
-        ("checks", below.clone()),
+        ("record", below.clone()),
         ("takeoff", below.clone()),
-        ("drawing", [below.clone(), vec!["checks", "takeoff"]].concat()),
-        ("sheets", [below.clone(), vec!["checks", "takeoff", "drawing"]].concat()),
-        ("job", [below.clone(), vec!["exchange", "checks", "takeoff", "drawing", "sheets"]].concat()),
-        ("app", [below, vec!["exchange", "checks", "takeoff", "drawing", "sheets", "job"]].concat()),
+        ("checks", [below.clone(), vec!["record"]].concat()),
+        ("drawing", [below.clone(), vec!["record", "checks", "takeoff"]].concat()),
+        ("sheets", [below.clone(), vec!["record", "checks", "takeoff", "drawing"]].concat()),
+        ("job", [below.clone(), vec!["exchange", "record", "checks", "takeoff", "drawing", "sheets"]].concat()),
+        ("app", [below, vec!["exchange", "record", "checks", "takeoff", "drawing", "sheets", "job"]].concat()),
     ])
 }
 
