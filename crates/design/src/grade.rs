@@ -121,26 +121,36 @@ fn old_tile(plan: &Plan, line: &Line, old: plan::OldTile, course: &Course, flow:
         station.invert_m = course::known_level(&line.pins, station.station_m);
     }
     worked.fathom();
-    let n = match old.material {
-        Material::Plastic => hydraulics::OLD_PLASTIC_N,
-        _ => hydraulics::TILE_N,
-    };
+    let n = old_roughness(old.material);
     let own_n = line.roughness_n.unwrap_or((n.0 + n.1) / 2.0);
     worked.pipe.iter_mut().for_each(|pipe| pipe.n = own_n);
     let n = line.roughness_n.map_or(n, |n| (n, n));
-    // Share of the height that silt may fill, by condition ([judgement]: a fair line holds a third at most).
-    let silt = match old.condition {
-        Condition::Good => (0.0, 0.05),
-        Condition::Fair => (0.05, 1.0 / 3.0),
-        Condition::Poor => (1.0 / 3.0, 0.9),
-        Condition::Unknown => (0.0, 0.5),
-    };
+    let silt = silt_share(old.condition);
     let ends = line.pins.first().zip(line.pins.last()).filter(|(low, high)| high.station_m > low.station_m);
     worked.old_capacity = ends.map(|(low, high)| {
         let grade = (high.invert_m - low.invert_m) / (high.station_m - low.station_m);
         hydraulics::old_capacity(line.size_m, grade, n, silt)
     });
     worked
+}
+
+/// Roughness that an old pipe may have, at its best and at its worst.
+pub fn old_roughness(material: Material) -> (f64, f64) {
+    match material {
+        Material::Plastic => hydraulics::OLD_PLASTIC_N,
+        _ => hydraulics::TILE_N,
+    }
+}
+
+/// Share of its height that silt may fill, the least and the most, by condition ([judgement]: a fair line holds a third at
+/// most).
+pub fn silt_share(condition: Condition) -> (f64, f64) {
+    match condition {
+        Condition::Good => (0.0, 0.05),
+        Condition::Fair => (0.05, 1.0 / 3.0),
+        Condition::Poor => (1.0 / 3.0, 0.9),
+        Condition::Unknown => (0.0, 0.5),
+    }
 }
 
 fn bare(plan: &Plan, line: &Line, course: &Course, flow: &LineFlow, size_m: f64) -> LineDesign {

@@ -47,7 +47,7 @@ pub use corridor::Corridor;
 pub use course::{Course, Part, Span};
 pub use enclosed::{Flaw, counted_m2, flaws, is_caught, pieces, side_crossings};
 pub use flat::Flat;
-pub use grade::grade;
+pub use grade::{grade, old_roughness, silt_share};
 pub use layout::{Layout, lay_out};
 pub use leeway::{End, Leeway, even_edit};
 pub use line::{Break, Fullest, Graded, LineDesign, Mark, ON_LIMIT_M, SAME_GRADE, Station};

@@ -21,6 +21,12 @@ impl Units {
         }
     }
 
+    /// A flow as a bucket tells it: `13.6 gpm`, `51.6 L/min`.
+    pub fn bucket(self, flow_m3s: f64) -> String {
+        let (unit_m3, sign) = if self.is_metric() { (1e-3, "L/min") } else { (GALLON_M3, "gpm") };
+        format!("{:.1} {sign}", round_half_up(flow_m3s * 60.0 / unit_m3, 1))
+    }
+
     /// A speed: `1.46 ft/s`, `0.45 m/s`.
     pub fn velocity(self, velocity_ms: f64) -> String {
         if self.is_metric() {
@@ -126,11 +132,27 @@ pub fn parse_grade(text: &str) -> Result<f64, MeasureError> {
 pub fn parse_flow(text: &str, units: Units) -> Result<f64, MeasureError> {
     let clean = spread(text);
     let bare = if units.is_metric() { 1e-3 } else { CFS_M3S };
-    let gallon_m3 = 231.0 * INCH_M.powi(3);
-    let signs = [("cfs", CFS_M3S), ("gpm", gallon_m3 / 60.0), ("l/s", 1e-3), ("m3/s", 1.0)];
+    let signs = [("cfs", CFS_M3S), ("gpm", GALLON_M3 / 60.0), ("l/s", 1e-3), ("m3/s", 1.0)];
     let found = signs.into_iter().find_map(|(sign, unit)| clean.trim().strip_suffix(sign).map(|n| (n, unit)));
     let (number, unit) = found.unwrap_or((clean.trim(), bare));
     positive(text, fraction(number).map(|number| number * unit), "a flow such as 0.03 cfs, 13.6 gpm or 2 L/s")
+}
+
+/// A US gallon, m³: 231 cubic inches.
+const GALLON_M3: f64 = 231.0 * INCH_M * INCH_M * INCH_M;
+
+/// Reads what a bucket and a watch tell into m³/s: `5 gal in 22 s`, `10 L in 30 s`; a flow such as `13.6 gpm` is read too.
+pub fn parse_bucket(text: &str, units: Units) -> Result<f64, MeasureError> {
+    let clean = spread(text);
+    let Some((bucket, time)) = clean.split_once(" in ") else { return parse_flow(text, units) };
+    let litres = |number: &str| Some(fraction(number.trim())? * 1e-3);
+    let gallons = |number: &str| Some(fraction(number.trim())? * GALLON_M3);
+    let bucket = bucket.trim().trim_end_matches('s');
+    let volume_m3 = ["gallon", "gal"].into_iter().find_map(|sign| bucket.strip_suffix(sign)).map(gallons);
+    let volume_m3 = volume_m3.or_else(|| bucket.strip_suffix("litre").or(bucket.strip_suffix('l')).map(litres));
+    let seconds = time.trim().trim_end_matches("seconds").trim_end_matches("sec").trim_end_matches('s');
+    let flow_m3s = volume_m3.flatten().zip(fraction(seconds.trim())).map(|(volume, seconds)| volume / seconds);
+    positive(text, flow_m3s, "a bucket and its seconds such as 5 gal in 22 s or 10 L in 30 s")
 }
 
 fn spread(text: &str) -> String {
@@ -199,6 +221,23 @@ mod tests {
         let area = 6.8 * SQUARE_M_PER_ACRE;
         assert_eq!(Units::Feet.drained(area, 0.5 * INCH_PER_DAY_MS), "6.8 ac × 1/2 in/day ÷ 23.8 = 0.143 cfs");
         assert_eq!(Units::Metric.drained(27_500.0, 0.0127 / DAY_S), "2.75 ha × 12.7 mm/day ÷ 8.64 = 4.04 L/s");
+    }
+
+    /// 5 gal × 60 ÷ 22 s = 13.6 gpm = 0.0304 cfs; 10 L in 30 s are 20 L/min.
+    #[test]
+    fn a_bucket_and_its_seconds_are_a_flow() {
+        let flow_m3s = parse_bucket("5 gal in 22 s", Units::Feet).unwrap();
+        assert_eq!(
+            (Units::Feet.bucket(flow_m3s), Units::Feet.flow(flow_m3s)),
+            ("13.6 gpm".into(), "0.030 cfs".into())
+        );
+        assert!((flow_m3s / CFS_M3S - 0.0304).abs() < 5e-5);
+        let metric = parse_bucket("10 L in 30 seconds", Units::Feet).unwrap();
+        assert_eq!(Units::Metric.bucket(metric), "20.0 L/min");
+        assert!((parse_bucket("13.6 gpm", Units::Feet).unwrap() / flow_m3s - 1.0).abs() < 5e-3);
+        for text in ["5 in 22 s", "gal in 22 s", "5 gal in s", "5 gal in 0 s", "-5 gal in 2 s", " in "] {
+            assert!(parse_bucket(text, Units::Feet).is_err(), "{text}");
+        }
     }
 
     #[test]

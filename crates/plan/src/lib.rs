@@ -69,7 +69,7 @@ pub use line::{
 pub use mark_kinds::{Choice, MARK_KINDS, MarkField, MarkKind, MarkValue, Member, Passed};
 pub use object::{ObjectId, remove};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
-pub use pipe_edits::{move_change, set_size};
+pub use pipe_edits::{end_at, move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
 pub use record::{

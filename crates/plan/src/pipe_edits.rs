@@ -23,6 +23,27 @@ pub fn set_size(plan: &Plan, id: LineId, (from_m, to_m): (f64, f64), size_m: f64
     Some(Edit::one(format!("Lay {} in {}{along}", line.name, units.pipe(size_m)), Change::Line(id, Some(next))))
 }
 
+/// Lets a line end at a station, metres: what lies above it is taken out with everything that stands there. `None` where
+/// nothing of it would be left, or nothing lies above.
+pub fn end_at(plan: &Plan, id: LineId, station_m: f64) -> Option<Edit> {
+    let line = plan.lines.get(&id)?;
+    if station_m <= SHORTEST_M || station_m >= line.length_m() - SAME_PLACE_M {
+        return None;
+    }
+    let mut next = line.clone();
+    next.points = measure::part_of(&line.points, 0.0, station_m);
+    next.pins.retain(|pin| pin.station_m <= station_m);
+    next.hubs.retain(|hub| hub.station_m <= station_m);
+    next.passes.retain(|pass| pass.station_m <= station_m);
+    next.structures.retain(|structure| structure.station_m <= station_m);
+    next.reaches.iter_mut().for_each(|reach| reach.to_m = reach.to_m.min(station_m));
+    next.reaches.retain(|reach| reach.to_m > reach.from_m);
+    next.stretches.iter_mut().for_each(|laid| laid.to_m = laid.to_m.min(station_m));
+    next.stretches.retain(|laid| laid.to_m > laid.from_m);
+    let label = format!("End {} at {}", line.name, measure::station(station_m, plan.title.units));
+    Some(Edit::one(label, Change::Line(id, Some(next))))
+}
+
 /// Moves the place where a line changes its pipe from one station to another, metres, no farther than its neighbours let
 /// it; `None` where nothing changes there.
 pub fn move_change(plan: &Plan, id: LineId, at_m: f64, to_m: f64) -> Option<Edit> {
@@ -84,6 +105,17 @@ mod tests {
         let solid: Vec<(f64, f64)> =
             plan.lines[&id].stretches.iter().filter(|laid| laid.solid).map(|laid| (laid.from_m, laid.to_m)).collect();
         assert_eq!(solid, [(10.0, 20.0), (20.0, 30.0)]);
+    }
+
+    #[test]
+    fn a_line_ends_at_a_station_with_what_stands_there() {
+        let (mut plan, id) = plan();
+        plan.apply(&set_size(&plan, id, (60.0, 100.0), 5.0 * INCH_M).unwrap()).unwrap();
+        plan.apply(&crate::set_pin(&plan, id, 90.0, Some((7.0, false))).unwrap()).unwrap();
+        plan.apply(&end_at(&plan, id, 80.0).unwrap()).unwrap();
+        assert_eq!((plan.lines[&id].length_m(), sizes(&plan, id)), (80.0, vec![(60.0, 80.0, 5.0)]));
+        assert!(plan.lines[&id].pins.is_empty());
+        assert_eq!((end_at(&plan, id, 80.0), end_at(&plan, id, 0.0)), (None, None));
     }
 
     #[test]

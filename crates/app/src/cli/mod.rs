@@ -6,6 +6,7 @@ mod bring;
 mod check;
 mod export;
 mod fix;
+mod found;
 mod grade;
 mod handover;
 mod leave;
@@ -78,6 +79,8 @@ pub enum Verb {
     Check(check::Check),
     /// Clear a finding by one of the remedies that `check` prints.
     Fix(Box<fix::Fix>),
+    /// Weigh what to do with old tile found in the trench: the five choices side by side.
+    Found(Box<found::Found>),
     /// Leave a finding as it is, by name and with a reason.
     Leave(leave::Leave),
     /// Bring in marks on the land, prices, hub levels and local rules.
@@ -152,6 +155,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Grade(command) => grade::run(command),
         Verb::Check(command) => check::run(command),
         Verb::Fix(command) => fix::run(command),
+        Verb::Found(command) => found::run(command),
         Verb::Leave(command) => leave::run(command),
         Verb::Bring(command) => bring::run(command),
         Verb::Takeoff(command) => takeoff::run(command),

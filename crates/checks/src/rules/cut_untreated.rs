@@ -1,7 +1,8 @@
 //! Check 88, cut and untreated.
 
-use plan::{Decision, Evidence, Line, LineId, LineKind, Outline};
+use plan::{Decision, Evidence, Find, Line, LineId, LineKind, Outline};
 
+use super::found_not_recorded::met;
 use super::marks::crossings;
 use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
@@ -11,8 +12,8 @@ pub const RULE: Rule = Rule {
     number: 88,
     slug: "cut-untreated",
     title: "Cut and untreated",
-    manual: "A new line crosses an old tile that was seen or proved, the two are not joined, and nobody has decided what \
-             becomes of the cut. An open end in the trench wall is next spring's wet spot. State specification. To fix \
+    manual: "A new line crosses an old tile that was seen or proved, or one was found in its trench, the two are not \
+             joined, and nobody has decided what becomes of the cut. An open end in the trench wall is next spring's wet spot. State specification. To fix \
              before the trench is closed, one for each old line.",
     source: "[OH-9]",
     find,
@@ -20,7 +21,32 @@ pub const RULE: Rule = Rule {
 
 fn find(site: &Site) -> Vec<Finding> {
     let open = |line: &Line| matches!(line.kind, LineKind::OldTile(old) if old.evidence != Evidence::Suspected && old.decision.is_none());
-    site.old_lines().filter(|(_, line, _)| open(line)).filter_map(|(id, line, _)| finding(site, id, line)).collect()
+    let cut = |find: &&Find| find.decided.is_none() && met(site, find).is_some();
+    let dug_up: Vec<&Find> = site.plan.record.finds().filter(cut).collect();
+    // What the record tells of it goes before what the map does.
+    let told = |line: &Line| {
+        let reach_m = site.plan.criteria.old_tile_near_m;
+        let near = |at| measure::nearest_on(&line.points, at).is_some_and(|(_, _, off_m)| off_m <= reach_m);
+        dug_up.iter().any(|find| met(site, find).is_some_and(|on| near(on.at)))
+    };
+    let drawn = site.old_lines().filter(|(_, line, _)| open(line) && !told(line));
+    let drawn = drawn.filter_map(|(id, line, _)| finding(site, id, line));
+    drawn.chain(dug_up.iter().filter_map(|find| found(site, find))).collect()
+}
+
+/// Old tile that was found in the trench.
+fn found(site: &Site, find: &Find) -> Option<Finding> {
+    let on = met(site, find)?;
+    let (name, station) = (site.name(on.line), site.station(on.station_m));
+    let message = format!(
+        "Old tile was found in the trench of {name} at {station}, and nobody has decided what becomes of the cut pipe."
+    );
+    Some(
+        Finding::new(&RULE, Severity::Block, on.at, format!("Old tile is cut at {station}"), message)
+            .once_on(on.line, on.station_m, on.station_m)
+            .keyed(find.key.clone())
+            .advises("Keep it open, and choose what is done with it: the five choices stand with the find."),
+    )
 }
 
 fn finding(site: &Site, old: LineId, line: &Line) -> Option<Finding> {
@@ -62,6 +88,8 @@ pub(crate) fn decided<'s>(site: &'s Site, old: LineId) -> Vec<Offer<'s>> {
 mod tests {
     use plan::{Decision, Joins, OldTile};
 
+    use super::super::found_not_recorded::tests::find_at;
+
     use super::*;
     use crate::job::Job;
 
@@ -76,5 +104,22 @@ mod tests {
         assert!(job.only(&RULE).message.starts_with("M1 cuts old tile T1 at 1+00,"));
         job.change(t1, |line| line.kind = tile(Evidence::Seen, Some(Decision::Bridge)));
         assert!(job.found(&RULE).is_empty());
+    }
+
+    /// A find on an old line that is drawn is told once, and gone when it is decided on.
+    #[test]
+    fn found_in_the_trench() {
+        let mut job = Job::new();
+        let m1 = job.main(300.0);
+        job.plan.record.finds.push(find_at(m1, 100.0));
+        let message =
+            "Old tile was found in the trench of M1 at 1+00, and nobody has decided what becomes of the cut pipe.";
+        assert_eq!(job.only(&RULE).message, message);
+        let seen = LineKind::OldTile(OldTile { evidence: Evidence::Seen, ..OldTile::default() });
+        job.line("T1", seen, &[(100.0, -50.0), (100.0, 50.0)], Joins::Nothing);
+        assert_eq!(job.only(&RULE).message, message);
+        let signed = plan::Signature::default();
+        job.plan.record.finds[0].decided = Some(plan::Decided { what: Decision::Bridge, line: None, signed });
+        assert!(job.only(&RULE).message.starts_with("M1 cuts old tile T1"));
     }
 }

@@ -27,6 +27,7 @@ mod elsewhere;
 mod enters_low;
 mod flat_to_steep_no_vent;
 mod flood_backwater;
+mod found_not_recorded;
 mod grade_below_survey;
 mod grade_change;
 mod grade_eases_downstream;
@@ -261,6 +262,7 @@ pub const RULES: &[Rule] = &[
     loop_closure::RULE,
     duplicate_points::RULE,
     stale_survey::RULE,
+    found_not_recorded::RULE,
     overhead_line::RULE,
     utility_depth_unknown::RULE,
     private_lines::RULE,
