@@ -116,9 +116,15 @@ impl FindForm {
         }
     }
 
-    /// The find that it makes; the first field that cannot be read is told. Its key is made of where, when and who, so that the
-    /// same form makes the same entry.
+    /// The find that it makes, or the one of the record that it shows; the first field that cannot be read is told. The key of a
+    /// new one is made of when and where, so that the same form makes the same entry.
     pub fn read(&self, plan: &Plan) -> Result<Find, Unread> {
+        let shows = |find: &&Find| {
+            Self { photo: self.photo.clone(), note: self.note.clone(), ..Self::of(plan, find) } == *self
+        };
+        if let Some(find) = plan.record.finds().find(shows) {
+            return Ok(find.clone());
+        }
         let units = plan.title.units;
         let spot = self.spot(plan)?;
         let length = |text: &str| measure::parse_length(text, units);

@@ -148,12 +148,18 @@ pub fn recorded(plan: &Plan, find: &Find, photos: &[Photo], signed: &Signature) 
     let additions = Additions { finds: vec![find.clone()], photos: photos.to_vec(), ..Additions::default() };
     let mut edit = plan::add_to_record(plan, additions, signed)?;
     let with = plan.with(&edit);
-    let is_former = |other: &&Find| find.key != other.key && find.key.starts_with(&other.key);
+    let is_former = |other: &&Find| find.key != other.key && base(&find.key) == base(&other.key);
     let former = with.record.finds().find(|other| is_former(other) && other.spot == find.spot);
     if let Some(strike) = former.and_then(|other| plan::strike(&with, &other.key, signed)) {
         edit.changes.extend(strike.changes);
     }
     Some(edit)
+}
+
+/// What the key of a form's find is made of: day, line and station, without the number behind them.
+fn base(key: &str) -> Option<[&str; 3]> {
+    let mut parts = key.strip_prefix("found-")?.split('-');
+    Some([parts.next()?, parts.next()?, parts.next()?])
 }
 
 fn weighed(

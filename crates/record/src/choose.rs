@@ -190,6 +190,8 @@ pub fn larger_below(trench: &Trench, plan: &Plan, design: &Design) -> Option<(Ed
             continue;
         }
         let size_m = hydraulics::stocked_sizes_m().into_iter().find(|size_m| carries(*size_m))?;
+        // The joint itself lies in the larger pipe.
+        let to_m = (to_m + FOOT_M).min(line.length_m());
         making.make(plan::set_size(&making.plan, id, (0.0, to_m), size_m)).ok()?;
         largest_m = largest_m.max(size_m);
     }
