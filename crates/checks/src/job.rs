@@ -6,8 +6,8 @@ use design::Design;
 use land::{Land, Surveyed};
 use measure::{FOOT_M, INCH_M, LengthUnit, Point, Units};
 use plan::{
-    Asked, Joins, Landmark, LandmarkId, LandmarkKind, Line, LineId, LineKind, OldTile, Outlet, Outline, Owner, Pin,
-    Plan, Remedy, Signature,
+    Asked, DugShot, Joins, LaidStretch, Landmark, LandmarkId, LandmarkKind, Line, LineId, LineKind, OldTile, Outlet,
+    Outline, Owner, Pin, Plan, Remedy, ShotOn, Signature, Spot, Taken,
 };
 use terrain::{Batch, FieldBook, Grid, Profile, Shot, SurveyShot, Swale};
 
@@ -129,6 +129,15 @@ impl Job {
 
     pub fn size(&mut self, id: LineId, inches: f64) -> &mut Self {
         self.change(id, |line| line.size_m = inches * INCH_M)
+    }
+
+    /// Enters a stretch as laid, stations in feet.
+    pub fn laid(&mut self, line: LineId, (from_ft, to_ft): (f64, f64), backfilled: bool) -> &mut Self {
+        let stretch_m = (from_ft * FOOT_M, to_ft * FOOT_M);
+        let on = String::new();
+        let laid = LaidStretch { line, stretch_m, on, size_m: None, wall: None, solid: None, backfilled };
+        self.plan.record.laid.push(laid);
+        self
     }
 
     /// Lays ground over the plan: level in feet from place in feet.
@@ -272,6 +281,24 @@ impl Job {
         plan.apply(&plan::sign(self.tried(finding).remedies.first().unwrap(), &signed)).unwrap();
         self.with_plan(plan)
     }
+}
+
+/// Enters shots on the invert, taken one after the other: stations and levels in feet.
+pub fn shoot(job: &mut Job, line: LineId, held_ft: &[(f64, f64)]) {
+    let first = job.plan.record.shots.len();
+    let shot = |(i, (station, level)): (usize, &(f64, f64))| DugShot {
+        key: format!("s{}", first + i),
+        taken: Taken { by: "R. Wren".into(), at: "2031-04-02".into(), revision: "A".into() },
+        spot: Spot::Station { line, station_m: station * FOOT_M },
+        on: ShotOn::Invert,
+        level_m: level * FOOT_M,
+        scatter_m: None,
+        fix: None,
+        note: String::new(),
+        struck: None,
+    };
+    let shots: Vec<DugShot> = held_ft.iter().enumerate().map(shot).collect();
+    job.plan.record.shots.extend(shots);
 }
 
 /// Stations of a finding in feet, to a thousandth.

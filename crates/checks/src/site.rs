@@ -7,6 +7,7 @@ use design::{Design, Joint, LineDesign};
 use land::{Land, Soils};
 use measure::{FOOT_M, Paths, Point, Segment, Units, closed, ray_meets, segments};
 use plan::{Edit, Joins, Landmark, LandmarkId, Line, LineId, OutletId, Plan};
+use record::{AsDug, DugLine};
 
 use crate::Place;
 use crate::rules::Course;
@@ -43,6 +44,8 @@ pub struct Site<'a> {
     low_ground: OnceLock<Paths>,
     /// How each swale lies in the plan, once somebody asks.
     courses: OnceLock<Vec<Course<'a>>>,
+    /// The record held against the design, once somebody asks.
+    dug: OnceLock<AsDug>,
     /// Threads that may look for findings.
     pub(crate) threads: usize,
     /// Joints by the name of the branch.
@@ -70,6 +73,7 @@ impl<'a> Site<'a> {
         let pieces = Paths::new(pieces);
         let (sides, swale_pieces, threads) = (OnceLock::new(), OnceLock::new(), 1);
         let (low_ground, courses, soils) = (OnceLock::new(), OnceLock::new(), Soils::of(plan));
+        let dug = OnceLock::new();
         Self {
             plan,
             design,
@@ -80,6 +84,7 @@ impl<'a> Site<'a> {
             swale_pieces,
             low_ground,
             courses,
+            dug,
             threads,
             joints,
             by_name,
@@ -118,6 +123,16 @@ impl<'a> Site<'a> {
     /// How each swale lies in the plan.
     pub(crate) fn courses(&self) -> &[Course<'a>] {
         self.courses.get_or_init(|| Course::all(self))
+    }
+
+    /// The record held against the design.
+    pub(crate) fn dug(&self) -> &AsDug {
+        self.dug.get_or_init(|| record::as_dug(self.plan, self.design))
+    }
+
+    /// New lines as they were dug, by name.
+    pub(crate) fn dug_lines(&self) -> impl Iterator<Item = (LineId, &'a Line, &DugLine)> + '_ {
+        self.new_lines().filter_map(|(id, line, _)| Some((id, line, self.dug().lines.get(&id)?)))
     }
 
     /// Sides of the field and its holes; `path` is 0 for the field, the number of the hole from 1 else.

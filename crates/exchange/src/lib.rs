@@ -83,7 +83,8 @@ pub use seen::{Seen, read_plan_seen};
 pub use stakes::{StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 pub use table::Delimiter;
 pub use tables_in::{
-    PricesIn, RuleSet, limit_value, price_rows_csv, read_hubs, read_price_rows, read_rule_set, short,
+    PricesIn, RuleSet, StationShot, limit_value, price_rows_csv, read_hubs, read_price_rows, read_rule_set,
+    read_station_shots, short,
 };
 pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_landmarks_file, read_lines_file};
 pub use watch::Effort;

@@ -2,7 +2,7 @@
 //! columns; lines that begin with # are remarks. Every figure carries its unit or takes that of the job.
 
 use measure::{FOOT_M, INCH_M, Units, parse_length, parse_pipe_size, trimmed};
-use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Quantity};
+use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Quantity, ShotOn};
 
 use crate::FileError;
 use crate::stakes::{csv_remark, csv_text};
@@ -202,15 +202,59 @@ pub fn read_hubs(bytes: &[u8], units: Units) -> Result<Vec<(String, Hub, usize)>
     let table = Table::read(bytes, &["line", "station", "level"])?;
     let mut hubs = Vec::new();
     for (line, row) in &table.rows {
-        let text = table.cell(row, "station");
-        let station_m = measure::parse_station(text, units).filter(|m| (0.0..1e6).contains(m));
-        let station_m = station_m.ok_or_else(|| wrong(*line, "station", text, "a station such as 1+50"))?;
+        let station_m = station(*line, table.cell(row, "station"), units)?;
         let level_m = length(*line, "level", table.cell(row, "level"), units)?;
         let level_m = level_m.ok_or_else(|| wrong(*line, "level", "", "the level of the hub's top"))?;
         let left_m = offset(*line, table.cell(row, "offset"), units)?;
         hubs.push((measure::plain(table.cell(row, "line")).into_owned(), Hub { station_m, level_m, left_m }, *line));
     }
     Ok(hubs)
+}
+
+/// A level shot on what was laid, told by line and station.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StationShot {
+    /// The line, as it is named.
+    pub line: String,
+    /// Its station, metres.
+    pub station_m: f64,
+    /// The level, metres.
+    pub level_m: f64,
+    /// What it was held on, where the row says.
+    pub held: Option<ShotOn>,
+    /// Whatever else the row says of it.
+    pub note: String,
+    /// Line of the file, counted from 1.
+    pub row: usize,
+}
+
+/// Reads shots told by line, station and level, and where they matter held and note; `None` where the head names no line
+/// and station.
+pub fn read_station_shots(bytes: &[u8], units: Units) -> Result<Option<Vec<StationShot>>, FileError> {
+    let Ok(table) = Table::read(bytes, &["line", "station"]) else { return Ok(None) };
+    let shot = |(line, row): &(usize, Vec<String>)| {
+        let level = length(*line, "level", table.cell(row, "level"), units)?;
+        let held = table.cell(row, "held");
+        let on = ShotOn::read(held).filter(|_| !held.is_empty());
+        if on.is_none() && !held.is_empty() {
+            return Err(wrong(*line, "held", held, "invert, top, trench bottom or ground"));
+        }
+        Ok(StationShot {
+            line: measure::plain(table.cell(row, "line")).into_owned(),
+            station_m: station(*line, table.cell(row, "station"), units)?,
+            level_m: level.ok_or_else(|| wrong(*line, "level", "", "the level that was shot"))?,
+            held: on,
+            note: measure::plain(table.cell(row, "note")).into_owned(),
+            row: *line,
+        })
+    };
+    table.rows.iter().map(shot).collect::<Result<_, _>>().map(Some)
+}
+
+/// A station on a line.
+fn station(line: usize, text: &str, units: Units) -> Result<f64, FileError> {
+    let station_m = measure::parse_station(text, units).filter(|m| (0.0..1e6).contains(m));
+    station_m.ok_or_else(|| wrong(line, "station", text, "a station such as 1+50"))
 }
 
 /// An offset to the left as a length above 0, to the right below 0.

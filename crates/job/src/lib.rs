@@ -7,6 +7,7 @@ pub mod clock;
 pub mod compare;
 pub mod demo;
 pub mod differing;
+pub mod dug;
 pub mod files;
 pub mod find_form;
 mod follower;

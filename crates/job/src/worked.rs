@@ -7,6 +7,7 @@ use checks::{Finding, Site};
 use design::{Clash, Design, Leeway, Memory, Trial, Way};
 use land::{Land, Laying};
 use plan::{LineId, OutletId, Plan, Told};
+use record::AsDug;
 use takeoff::{Estimate, SetUp, Totals};
 
 use crate::ground::threads;
@@ -24,6 +25,8 @@ pub struct Worked {
     pub findings: Vec<Finding>,
     /// How much of it.
     pub totals: Totals,
+    /// The record held against the design, once somebody looks.
+    dug: OnceLock<AsDug>,
     /// What it costs, once somebody looks.
     estimate: OnceLock<Estimate>,
     /// What the sheets would tell without a laser, once somebody looks.
@@ -78,9 +81,9 @@ impl Worked {
         let findings = checks::punch_list_of(&Site::new(&plan, &design, &land).with_threads(threads));
         let totals = takeoff::totals(&plan, &design);
         let (estimate, told, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
-        let (ways, tried) = (OnceLock::new(), OnceLock::new());
+        let (ways, tried, dug) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
         let (evens, inverts) = (Seen::default(), Seen::default());
-        Self { plan, land, design, findings, totals, estimate, told, alternatives, ways, tried, evens, inverts }
+        Self { plan, land, design, findings, totals, dug, estimate, told, alternatives, ways, tried, evens, inverts }
     }
 
     /// The findings with the remedies that were tried: each clears its finding to the digit that it prints.
@@ -202,6 +205,11 @@ impl Worked {
 
     fn trial(&self) -> Trial<'_> {
         Trial { plan: &self.plan, land: &self.land, design: &self.design }
+    }
+
+    /// The record held against the design.
+    pub fn dug(&self) -> &AsDug {
+        self.dug.get_or_init(|| record::as_dug(&self.plan, &self.design))
     }
 
     /// What it costs at the prices of the plan.

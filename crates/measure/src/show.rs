@@ -46,6 +46,20 @@ pub fn feet_and_eighths(length_m: f64) -> String {
     format!("{sign}{feet}'-{inches}{fraction}\"")
 }
 
+/// A few inches to the nearest eighth: "5/8 in", "1 1/4 in".
+fn inches_and_eighths(amount_m: f64) -> String {
+    let eighths = round_half_up(amount_m / INCH_M * 8.0, 0) as i64;
+    let fraction = match eighths % 8 {
+        0 => String::new(),
+        4 => "1/2".into(),
+        part @ (2 | 6) => format!("{}/4", part / 2),
+        part => format!("{part}/8"),
+    };
+    let whole = if eighths >= 8 || fraction.is_empty() { (eighths / 8).to_string() } else { String::new() };
+    let parts = [whole, fraction, "in".into()];
+    parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
+}
+
 /// A number with so many decimals; what rounds to nothing has no sign: never "-0.00".
 pub fn fixed(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
@@ -153,6 +167,11 @@ impl Units {
     pub fn amount(self, amount_m: f64) -> String {
         let places = if self.is_metric() { 3 } else { 2 };
         format!("{} {}", self.number(amount_m, places), self.sign())
+    }
+
+    /// The depth of water in a pipe: `5/8 in`, `15 mm`.
+    pub fn water(self, depth_m: f64) -> String {
+        if self.is_metric() { format!("{} mm", fixed(depth_m * 1000.0, 0)) } else { inches_and_eighths(depth_m) }
     }
 
     /// Two vertical lengths that are told beside each other, a value and its limit: with so many figures that they do not
@@ -264,6 +283,13 @@ mod tests {
         ] {
             assert_eq!(feet_and_eighths(feet * FOOT_M), printed);
         }
+    }
+
+    #[test]
+    fn water_in_a_pipe_is_told_in_eighths() {
+        let told = [0.05, 0.0, 1.0 / 12.0, 0.125, 1.0 / 24.0].map(|feet| Units::Feet.water(feet * FOOT_M));
+        assert_eq!(told, ["5/8 in", "0 in", "1 in", "1 1/2 in", "1/2 in"]);
+        assert_eq!(Units::Metric.water(0.0152), "15 mm");
     }
 
     #[test]

@@ -36,7 +36,7 @@ pub struct Limit {
     pub label: &'static str,
     /// What it is a number of.
     pub quantity: Quantity,
-    /// Numbers of the checks that read it; none where only the grade lines do.
+    /// Numbers of the checks that read it; none where only the grade lines or a receiver's check shot do.
     pub checks: &'static [u16],
     /// Where its start value comes from.
     pub source: &'static str,
@@ -290,6 +290,24 @@ limits! {
         "[memory]";
     acid_ph: Number = 5.5, [132], "Acidity that eats concrete and metal",
         "[memory]";
+    dug_reverse_m: Depth = 0.03 * FOOT_M, [109], "Laid pipe that falls the wrong way by",
+        "[MSU-root]; figure [judgement]";
+    dip_decide: Share = 0.10, [109], "Water in a dip by the diameter, after backfill, that needs a decision",
+        "[ASTM F449, memory] [EP480]";
+    dip_fix: Share = 0.50, [109], "Water in a dip by the diameter, after backfill, that is relaid",
+        "[ASTM F449, memory] [EP480]";
+    off_design_m: Depth = 0.10 * FOOT_M, [111], "Laid pipe off its planned level by",
+        "[ISU-bid]; 0.10 ft [memory]";
+    shot_end_m: Length = 3.0 * FOOT_M, [112], "A shot so near the end of a line is of the end",
+        "[judgement]";
+    shot_reach_m: Length = 5.0 * FOOT_M, [112], "A shot no farther off a line is of it",
+        "[judgement]";
+    flow_logged_days: Number = 30.0, [116], "Days after the digging within which flow is looked at",
+        "[judgement]";
+    check_shot_m: Depth = 0.10 * FOOT_M, [], "A check shot misses the level of its benchmark by no more than",
+        "[judgement]; twice the scatter of a receiver with a fix";
+    check_shot_beside_m: Length = 0.50 * FOOT_M, [], "A check shot misses the place of its benchmark by no more than",
+        "[judgement]";
 }
 
 /// A limit that was changed for a job: who, when and why.

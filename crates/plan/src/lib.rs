@@ -80,7 +80,8 @@ pub use record_edits::{Additions, add_to_record, decide, sign_record, strike};
 pub use reference::{Reference, bare_name};
 pub use sources::{Known, SOURCES, Source, cited, written_out};
 pub use survey::{
-    BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, is_date,
+    BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, days_between,
+    is_date,
 };
 pub use survey_edits::{correct, set_survey, sign, signed_level, wants_signature};
 pub use unknown::{Step, Unknown};

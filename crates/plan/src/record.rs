@@ -50,6 +50,31 @@ pub enum ShotOn {
     Ground,
 }
 
+impl ShotOn {
+    /// Every one with its word.
+    pub const ALL: [(Self, &'static str); 4] = [
+        (Self::Invert, "invert"),
+        (Self::Top, "top"),
+        (Self::TrenchBottom, "trench bottom"),
+        (Self::Ground, "ground"),
+    ];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        Self::ALL.into_iter().find(|(on, _)| *on == self).map_or("", |(_, word)| word)
+    }
+
+    /// Reads its word, or what crews write for it in a code: `inv`, `fl` for the flow line, `tb`, `gnd`.
+    pub fn read(word: &str) -> Option<Self> {
+        match word.trim().to_lowercase().replace(['-', '_'], " ").as_str() {
+            "inv" | "fl" | "flow line" | "flowline" => Some(Self::Invert),
+            "tb" | "bottom" => Some(Self::TrenchBottom),
+            "gnd" => Some(Self::Ground),
+            word => Self::ALL.into_iter().find(|(_, own)| *own == word).map(|(on, _)| on),
+        }
+    }
+}
+
 /// How a receiver knew where it was (NMEA 0183, sentence GGA, quality indicator).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

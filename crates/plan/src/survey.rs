@@ -192,3 +192,36 @@ pub fn is_date(text: &str) -> bool {
         && number(month).is_some_and(|m| (1..=12).contains(&m))
         && number(day).is_some_and(|d| (1..=31).contains(&d))
 }
+
+/// Days from one day to another, both `YYYY-MM-DD`; below 0 where the other comes first. `None` where one is no day.
+pub fn days_between(from: &str, to: &str) -> Option<i64> {
+    Some(day_number(to)? - day_number(from)?)
+}
+
+/// Days of the Gregorian calendar since 1 March of year 0, by which leap days come last in their years.
+fn day_number(text: &str) -> Option<i64> {
+    let parts: Vec<i64> = text.split('-').filter_map(|part| part.parse().ok()).collect();
+    let [year, month, day] = parts[..] else { return None };
+    if !is_date(text) {
+        return None;
+    }
+    let (year, month) = if month < 3 { (year - 1, month + 9) } else { (year, month - 3) };
+    Some(365 * year + year.div_euclid(4) - year.div_euclid(100) + year.div_euclid(400) + (153 * month + 2) / 5 + day)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Held against `date -d`.
+    #[test]
+    fn days_are_counted_as_the_calendar_has_them() {
+        let days = |from: &str, to: &str| days_between(from, to);
+        assert_eq!(days("2031-04-02", "2031-05-02"), Some(30));
+        assert_eq!(days("2028-02-28", "2028-03-01"), Some(2));
+        assert_eq!(days("2100-02-28", "2100-03-01"), Some(1));
+        assert_eq!(days("2000-01-01", "2031-12-31"), Some(11_687));
+        assert_eq!(days("2031-05-02", "2031-04-02"), Some(-30));
+        assert_eq!(days("2031-5-2", "2031-04-02"), None);
+    }
+}

@@ -4,6 +4,7 @@
 mod allow;
 mod bring;
 mod check;
+mod dug;
 mod export;
 mod fix;
 mod found;
@@ -91,6 +92,8 @@ pub enum Verb {
     Sheets(Box<sheets::Sheets>),
     /// Write the folder to hand over: PDF, tables, open formats and a note.
     Handover(handover::Handover),
+    /// Hold shots of what was laid against the plan; bring them into its record.
+    Dug(Box<dug::DugVerb>),
     /// Tell which files a plan names, and say that one which lies elsewhere may be read.
     Allow(allow::Allow),
     /// Draw map and profiles as a PNG; needs no display.
@@ -160,6 +163,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Bring(command) => bring::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
+        Verb::Dug(command) => dug::run(command),
         Verb::Allow(command) => allow::run(command),
         Verb::Handover(command) => handover::run(command),
         Verb::Picture(command) => picture::run(command),

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
-use plan::{Plan, Signature};
+use plan::{LineId, Plan, Signature};
 use sheets::Paper;
 use takeoff::SetUp;
 
@@ -81,13 +81,18 @@ impl PaperArgs {
 
 /// Reads a set-up: LEVEL for every line, LEVEL@LINE for one, LEVEL@LINE:FROM-TO for a stretch of it.
 fn set_up(text: &str, plan: &Plan) -> Result<SetUp, CliError> {
-    let wrong = |found: &str, expected: String| {
-        CliError::Argument(format!("--instrument: found '{found}', expected {expected}"))
-    };
     let (level, whose) = text.split_once('@').map_or((text, None), |(level, whose)| (level, Some(whose)));
     let level_m = measure::parse_length(level, plan.title.units)
         .map_err(|error| CliError::Argument(format!("--instrument: {error}")))?;
     let Some(whose) = whose.map(str::trim) else { return Ok(SetUp { level_m, line: None, stretch: None }) };
+    let (line, stretch) = stretch_of("--instrument", whose, plan)?;
+    Ok(SetUp { level_m, line: Some(line), stretch })
+}
+
+/// Reads a line, or a stretch of one: LINE, LINE:FROM-TO.
+pub fn stretch_of(option: &str, whose: &str, plan: &Plan) -> Result<(LineId, Option<(f64, f64)>), CliError> {
+    let wrong =
+        |found: &str, expected: String| CliError::Argument(format!("{option}: found '{found}', expected {expected}"));
     // A name may hold a colon of its own.
     let (name, stretch) = match whose.rsplit_once(':').filter(|_| plan.line_named(whose).is_none()) {
         Some((name, stretch)) => (name, Some(stretch)),
@@ -103,7 +108,7 @@ fn set_up(text: &str, plan: &Plan) -> Result<SetUp, CliError> {
         station(from).zip(station(to)).filter(|(from_m, to_m)| from_m < to_m)
     };
     let stretch = stretch.map(|text| read(text).ok_or_else(|| wrong(text, "two stations such as 0+00-2+50".into())));
-    Ok(SetUp { level_m, line: Some(line), stretch: stretch.transpose()? })
+    Ok((line, stretch.transpose()?))
 }
 
 /// Who signs, when and why.

@@ -21,10 +21,12 @@ mod crossing;
 mod crossing_clearance;
 mod cut_untreated;
 mod dam_or_levee;
+mod differs_from_plan;
 mod duplicate_line;
 mod duplicate_points;
 mod elsewhere;
 mod enters_low;
+mod first_flow;
 mod flat_to_steep_no_vent;
 mod flood_backwater;
 mod found_not_recorded;
@@ -64,6 +66,7 @@ mod no_end_cap;
 mod no_ground;
 mod no_outlet;
 mod no_soil_data;
+mod off_design;
 mod off_swale;
 mod old_tile_as_main;
 mod old_tile_low;
@@ -94,7 +97,9 @@ mod private_lines;
 mod pump_incomplete;
 mod receiving_pipe_backwater;
 mod receiving_pipe_small;
+mod record_incomplete;
 mod replacement_small;
+mod reverse_as_built;
 mod ripper_depth;
 mod row_multiple;
 mod run_on;
@@ -118,6 +123,7 @@ mod suspected_tile;
 mod swale_no_pipe;
 mod swales;
 mod thin_cover;
+mod thin_cover_as_built;
 mod thin_cover_peat;
 mod thin_cover_traffic;
 mod thin_envelope;
@@ -263,6 +269,12 @@ pub const RULES: &[Rule] = &[
     duplicate_points::RULE,
     stale_survey::RULE,
     found_not_recorded::RULE,
+    reverse_as_built::RULE,
+    off_design::RULE,
+    record_incomplete::RULE,
+    thin_cover_as_built::RULE,
+    differs_from_plan::RULE,
+    first_flow::RULE,
     overhead_line::RULE,
     utility_depth_unknown::RULE,
     private_lines::RULE,
