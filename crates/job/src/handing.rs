@@ -5,8 +5,8 @@ use std::path::Path;
 
 use exchange::{FileError, StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 use measure::Point;
-use plan::{Edit, Goods, LineId, LineKind, Plan, Signature};
-use sheets::{Edition, HeldBack, Listed, Paper, PdfError, Work};
+use plan::{Edit, Goods, LineId, LineKind, Plan, Reference, Signature};
+use sheets::{Degrees, Edition, HeldBack, Listed, Paper, PdfError, Work};
 use takeoff::{Deep, SetUp};
 use terrain::Ground;
 
@@ -34,19 +34,43 @@ pub fn pdf(
 ) -> Result<(Vec<u8>, Edition), PdfError> {
     let contours = derived.land.contours(None, derived.plan.title.units.length_unit(), ground::threads());
     let reference = exchange::reference(&derived.plan);
-    let work = Work {
+    let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
+    let book = sheets::book(&Work { contours, ..work(derived, wish, &reference) });
+    let count = book.pages.len();
+    Ok((sheets::pdf(&book.title, &book.pages, &|page| told(page, count))?, book.edition))
+}
+
+/// What sheets and field page are made from, without contours.
+fn work<'a>(derived: &'a Worked, wish: &'a PaperWish, reference: &'a Reference) -> Work<'a> {
+    Work {
         plan: &derived.plan,
         design: &derived.design,
         findings: derived.tried(),
-        contours: contours.as_ref().map_or(&[], |contours| &contours.lines),
+        contours: &[],
         paper: wish.paper,
-        reference: &reference,
+        reference,
         set_ups: &wish.set_ups,
         all_the_same: wish.all_the_same.as_ref(),
-    };
-    let book = sheets::book(&work);
-    let count = book.pages.len();
-    Ok((sheets::pdf(&book.title, &book.pages, &|page| told(page, count))?, book.edition))
+    }
+}
+
+/// The field page of a plan.
+pub fn field_page(derived: &Worked, wish: &PaperWish) -> String {
+    let reference = exchange::reference(&derived.plan);
+    sheets::field_page(&work(derived, wish, &reference), degrees_near(&derived.plan))
+}
+
+/// How places near the plan's first corner are brought to degrees; `None` where its ground names no system.
+fn degrees_near(plan: &Plan) -> Option<Degrees> {
+    /// Far enough that degrees tell the difference, metres.
+    const STEP_M: f64 = 100.0;
+    let crs = ground::plane(plan);
+    let field = plan.field.iter().flat_map(|field| field.ring.iter());
+    let at = *field.chain(plan.lines.values().flat_map(|line| line.points.iter())).next()?;
+    let degrees = |east_m: f64, north_m: f64| crs.to_lon_lat(Point::new(at.x + east_m, at.y + north_m)).ok();
+    let (here, east, north) = (degrees(0.0, 0.0)?, degrees(STEP_M, 0.0)?, degrees(0.0, STEP_M)?);
+    let plane = |here: f64, east: f64, north: f64| [here, (east - here) / STEP_M, (north - here) / STEP_M];
+    Some(Degrees { at, lon: plane(here.0, east.0, north.0), lat: plane(here.1, east.1, north.1) })
 }
 
 /// Refuses what leaves the program while a finding is to be fixed, unless somebody answers for it: in the issue that is in
@@ -211,7 +235,7 @@ pub fn stakes(derived: &Worked) -> Stakes {
 }
 
 fn remark(row: &takeoff::Row) -> String {
-    let ahead = row.ahead.iter().map(|text| format!("AHEAD {text}"));
+    let ahead = row.ahead.iter().map(|ahead| format!("AHEAD {}", ahead.words));
     row.here.iter().cloned().chain(ahead).collect::<Vec<_>>().join("; ")
 }
 
@@ -457,6 +481,11 @@ pub fn folder(
         "sheets.pdf",
         "what to know before digging, plan sheet, profiles, cut sheets, lists, findings, cautions: print this one",
         pdf,
+    );
+    add(
+        "field-page.html",
+        "the cut sheets for a phone in the trench, no network needed: copy it to the phone and open it there; what is entered is handed back as one file",
+        field_page(derived, wish).into(),
     );
     add(
         "stakes.csv",

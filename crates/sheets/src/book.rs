@@ -92,7 +92,7 @@ pub fn line_book(work: &Work, line: LineId) -> Book {
 }
 
 impl<'a> Making<'a> {
-    fn new(work: &'a Work<'a>) -> Self {
+    pub fn new(work: &'a Work<'a>) -> Self {
         let estimate = takeoff::estimate(work.plan, work.design);
         let told = told(work.plan, work.design, work.findings, work.reference, work.set_ups);
         let edition = edition(work.plan, &told);

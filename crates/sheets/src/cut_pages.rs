@@ -217,7 +217,7 @@ impl Making<'_> {
             };
             Some((below, format!("{}  {}", seen.number, seen.words.as_ref()?)))
         });
-        let ahead = row.ahead.iter().map(|text| (Below::Ahead, format!("AHEAD {text}")));
+        let ahead = row.ahead.iter().map(|ahead| (Below::Ahead, format!("AHEAD {}", ahead.words)));
         let wrap = |(below, text): (Below, String)| {
             let lines = self.ink.wrap(&text, 9.5, true, width_mm - 10.0);
             lines.into_iter().map(move |line| (below, line)).collect::<Vec<_>>()

@@ -215,14 +215,15 @@ fn rows_text(plan: &Plan, sheet: &CutSheet) -> String {
         };
         // A moved instrument is told for itself.
         let here: Vec<&str> = row.here.iter().map(String::as_str).filter(|text| !takeoff::is_move(text)).collect();
+        let ahead: Vec<&str> = row.ahead.iter().map(|ahead| ahead.words.as_str()).collect();
         let invert = units.level(row.invert_m);
-        format!("|{station} {from} {invert} {dig} {} {}", here.join(","), row.ahead.join(","))
+        format!("|{station} {from} {invert} {dig} {} {}", here.join(","), ahead.join(","))
     };
     format!("{} {}{}", sheet.name, units.amount(sheet.below_invert_m), sheet.rows.iter().map(row).collect::<String>())
 }
 
 /// A digest of a text: the same at any time and on any machine (FNV-1a, 64 bit).
-fn digest(text: &str) -> String {
+pub(crate) fn digest(text: &str) -> String {
     let hash = text
         .bytes()
         .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3));

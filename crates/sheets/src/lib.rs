@@ -1,5 +1,5 @@
 //! Paper: what to know before digging, plan sheet, profiles, cut sheets, material list, cost, findings, cautions. Pages are
-//! data first ([`Page`]), then PDF ([`pdf`]), which fences the PDF library.
+//! data first ([`Page`]), then PDF ([`pdf`]), which fences the PDF library. Beside them the field page, HTML for a phone ([`field_page`]).
 
 mod book;
 mod cover;
@@ -7,6 +7,7 @@ mod cut_notes;
 mod cut_pages;
 mod edition;
 mod facts;
+mod field;
 mod flow;
 mod ink;
 mod labels;
@@ -23,6 +24,7 @@ mod profile_pages;
 pub use book::{Book, Work, book, line_book};
 pub use edition::{Edition, HeldBack, edition, edition_without_rods, held_back, issue};
 pub use facts::told;
+pub use field::{Degrees, FIELD_FORMAT, field_page, mark};
 pub use ink::Ink;
 pub use notices::{Listed, cut_sheet, listed, notices};
 pub use page::{Align, Item, Page, Paper, Shape, Stroke, Text};

@@ -41,6 +41,15 @@ impl Stake {
     }
 }
 
+/// Something that the digging comes to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ahead {
+    /// Where it begins, metres from the downstream end.
+    pub station_m: f64,
+    /// Its place and what it is: "1+41 water line W1, 1.15 ft down".
+    pub words: String,
+}
+
 /// One stake.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
@@ -69,7 +78,7 @@ pub struct Row {
     /// What is here: fittings, changes of pipe and grade.
     pub here: Vec<String>,
     /// What comes before the next row.
-    pub ahead: Vec<String>,
+    pub ahead: Vec<Ahead>,
     /// Findings that touch the digging from here to the next row, the heaviest first.
     pub seen: Vec<Seen>,
     /// True where nobody digs: cut, depth to dig to and reading of the rod are not given.
@@ -330,7 +339,7 @@ impl Sheet<'_> {
         for (station_m, text) in self.hazards() {
             let before = rows.partition_point(|row| row.station_m < station_m - SAME_ROW_M).saturating_sub(1);
             if let Some(row) = rows.get_mut(before) {
-                row.ahead.push(format!("{} {text}", self.station(station_m)));
+                row.ahead.push(Ahead { station_m, words: format!("{} {text}", self.station(station_m)) });
             }
         }
     }
@@ -615,7 +624,8 @@ mod tests {
         };
         plan.apply(&plan::add_landmark(&plan, mark).1).unwrap();
         let sheet = cut_sheet(&plan, &design, l2, &[]).unwrap();
-        assert_eq!(sheet.rows[2].ahead, ["1+20 gas line G1, 3.20 ft down, dig by hand 2 ft either side"]);
+        let told: Vec<&str> = sheet.rows[2].ahead.iter().map(|ahead| ahead.words.as_str()).collect();
+        assert_eq!(told, ["1+20 gas line G1, 3.20 ft down, dig by hand 2 ft either side"]);
         assert!(sheet.rows[3].ahead.is_empty());
     }
 }

@@ -23,7 +23,7 @@ use plan::{Field, Line, LineId, LineKind, Plan};
 
 use crate::pieces::SAME_SIZE_M;
 
-pub use cut_sheet::{CutSheet, Row, Stake, cut_sheet, has_sheet, told_sheet};
+pub use cut_sheet::{Ahead, CutSheet, Row, Stake, cut_sheet, has_sheet, told_sheet};
 pub use deep::Deep;
 pub use estimate::{
     Band, Cutting, Difference, Estimate, Item, LineCost, Saving, differences, estimate, savings, unfathomed, words,

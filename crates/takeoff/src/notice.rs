@@ -2,7 +2,7 @@
 
 use measure::Units;
 
-use crate::cut_sheet::{Row, SAME_ROW_M};
+use crate::cut_sheet::{Ahead, Row, SAME_ROW_M};
 
 /// How much a notice weighs; the heaviest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -117,7 +117,8 @@ pub(crate) fn tell(rows: &mut [Row], notices: &[Notice], length_m: f64, units: U
 fn tell_ends(rows: &mut [Row], notice: &Notice, length_m: f64, units: Units) {
     let before = rows.iter().rposition(|row| row.station_m < notice.from_m - SAME_ROW_M);
     if let Some(row) = before.and_then(|i| rows.get_mut(i)) {
-        row.ahead.insert(0, format!("{} DO NOT DIG", notice.place(units)));
+        let words = format!("{} DO NOT DIG", notice.place(units));
+        row.ahead.insert(0, Ahead { station_m: notice.from_m, words });
     }
     let after = rows.iter_mut().find(|row| row.station_m >= notice.to_m - SAME_ROW_M);
     if let Some(row) = after.filter(|row| !row.no_dig && row.station_m <= length_m) {
