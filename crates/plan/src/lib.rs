@@ -50,7 +50,7 @@ pub use edits::{
 };
 pub use history::History;
 pub use landmark::{
-    Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Rows, SoilLayer, Utility,
+    Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Row, Rows, SoilLayer, Utility,
 };
 pub use laying::{
     Bed, BoxFacts, Catching, Decision, Envelope, Hold, Hub, Pass, Reach, Served, Side, SizeBy, Slots, Stretch,
