@@ -21,6 +21,7 @@ mod progress;
 pub mod salvage;
 mod session;
 pub mod sparing;
+pub mod tables;
 pub mod words;
 mod worked;
 
