@@ -7,6 +7,8 @@ pub mod clock;
 pub mod compare;
 pub mod demo;
 pub mod differing;
+pub mod dossier;
+pub mod entering;
 pub mod files;
 mod follower;
 pub mod grading;
@@ -22,6 +24,7 @@ pub mod salvage;
 mod session;
 pub mod sparing;
 pub mod tables;
+pub mod trouble;
 pub mod words;
 mod worked;
 

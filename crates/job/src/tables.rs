@@ -2,10 +2,12 @@
 
 use exchange::{Crs, FileError, Stakes, csv_remark, csv_text};
 use measure::{LengthUnit, Point};
+use plan::Photo;
 use record::{Care, Entry, Meeting, Place, Tie};
 use serde_json::{Value, json};
 
 use crate::Worked;
+use crate::dossier::PhotoState;
 use crate::handing::remarks;
 
 /// In what terms a table tells places and levels.
@@ -128,6 +130,20 @@ pub(crate) fn care_csv(stakes: &Stakes, list: &[Care]) -> String {
         place.chain(terms.tie(care.tie.as_ref())).chain(last).collect()
     };
     table(stakes, &head, list.iter().map(row))
+}
+
+/// The photos of the record.
+pub(crate) fn photos_csv(derived: &Worked, stakes: &Stakes, photos: &[(Photo, PhotoState)]) -> String {
+    let terms = Terms::of(stakes);
+    let head = format!("file,state,taken,{},looks_toward_degrees,caption,belongs_to,sha256", terms.place_head());
+    let row = |(photo, state): &(Photo, PhotoState)| {
+        let at = photo.spot.as_ref().and_then(|spot| record::place_of(&derived.plan, spot));
+        let looks = photo.looks_deg.map(|deg| measure::fixed(deg, 0)).unwrap_or_default();
+        let first = [photo.file.as_str(), state.words(), photo.at.as_str()].map(csv_text);
+        let last = [csv_text(&photo.caption), csv_text(&photo.of), photo.sha256.clone()];
+        first.into_iter().chain(terms.place(at)).chain([looks]).chain(last).collect()
+    };
+    table(stakes, &head, photos.iter().map(row))
 }
 
 /// The yearly care list for programs, lengths in metres.

@@ -4,6 +4,7 @@
 mod allow;
 mod bring;
 mod check;
+mod dossier;
 mod export;
 mod fix;
 mod grade;
@@ -14,9 +15,11 @@ mod new;
 mod open;
 mod part;
 mod picture;
+mod record;
 mod sheets;
 mod survey;
 mod takeoff;
+mod trouble;
 mod water;
 
 pub use check::text_lines;
@@ -88,6 +91,12 @@ pub enum Verb {
     Sheets(Box<sheets::Sheets>),
     /// Write the folder to hand over: PDF, tables, open formats and a note.
     Handover(handover::Handover),
+    /// Write the dossier: what lies in the ground, for whoever digs there later.
+    Dossier(Box<dossier::Dossier>),
+    /// Print the record and the yearly care list; add flows, repairs and the signature.
+    Record(Box<record::RecordVerb>),
+    /// From a wet spot: which line is likely to blame, why, and where to dig first.
+    Trouble(trouble::TroubleVerb),
     /// Tell which files a plan names, and say that one which lies elsewhere may be read.
     Allow(allow::Allow),
     /// Draw map and profiles as a PNG; needs no display.
@@ -158,6 +167,9 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Sheets(command) => sheets::run(command),
         Verb::Allow(command) => allow::run(command),
         Verb::Handover(command) => handover::run(command),
+        Verb::Dossier(command) => dossier::run(command),
+        Verb::Record(command) => record::run(command),
+        Verb::Trouble(command) => trouble::run(command),
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),
     };
