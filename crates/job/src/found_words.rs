@@ -3,7 +3,7 @@
 use checks::{Finding, Severity};
 use measure::Units;
 use plan::{Decision, Plan, Running};
-use record::{Entry, Fit, Room};
+use record::{Enters, Fit, Room};
 use serde_json::{Value, json};
 
 use crate::found::{Weighed, Weighing};
@@ -62,10 +62,10 @@ fn level(weighed: &Weighed, units: Units) -> String {
 
 fn entry_word(fit: &Fit) -> &'static str {
     match fit.entry {
-        Entry::Fits => "fits",
-        Entry::FitsWithDrop => "fits, with a riser bend",
-        Entry::Low => "a little low",
-        Entry::TooLow => "too low",
+        Enters::Fits => "fits",
+        Enters::FitsWithDrop => "fits, with a riser bend",
+        Enters::Low => "a little low",
+        Enters::TooLow => "too low",
     }
 }
 

@@ -340,7 +340,7 @@ fn plain_sign(sign: &str) -> String {
 }
 
 /// What stands at the head of a table: the job, and in what terms places and levels are.
-fn remarks(stakes: &Stakes) -> String {
+pub(crate) fn remarks(stakes: &Stakes) -> String {
     stakes.head().iter().map(|line| csv_remark(line)).collect()
 }
 
@@ -473,20 +473,30 @@ pub fn folder(
     may_leave(derived, wish)?;
     let stakes = stakes(derived);
     let (pdf, edition) = pdf(derived, wish, told)?;
+    let mut handed = vec![Handed {
+        name: "sheets.pdf".into(),
+        what: "what to know before digging, plan sheet, profiles, cut sheets, lists, findings, cautions: print this one",
+        bytes: pdf,
+    }];
+    handed.push(Handed {
+        name: "field-page.html".into(),
+        what: "the cut sheets for a phone in the trench, no network needed: copy it to the phone and open it there; what is \
+               entered is handed back as one file",
+        bytes: field_page(derived, wish).into(),
+    });
+    handed.extend(open_files(derived, &stakes)?);
+    handed.extend(plan_and_ground(derived.plan.clone(), home)?);
+    let note = note(derived, &stakes, &handed, (&edition, wish.all_the_same.as_ref()));
+    seal(&mut handed, note);
+    Ok(handed)
+}
+
+/// Tables and open formats of a plan, in the folder that is handed over and in the dossier alike.
+pub(crate) fn open_files(derived: &Worked, stakes: &Stakes) -> Result<Vec<Handed>, FileError> {
     let mut handed: Vec<Handed> = Vec::new();
     let mut add = |name: &str, what: &'static str, bytes: Vec<u8>| {
         handed.push(Handed { name: name.into(), what, bytes });
     };
-    add(
-        "sheets.pdf",
-        "what to know before digging, plan sheet, profiles, cut sheets, lists, findings, cautions: print this one",
-        pdf,
-    );
-    add(
-        "field-page.html",
-        "the cut sheets for a phone in the trench, no network needed: copy it to the phone and open it there; what is entered is handed back as one file",
-        field_page(derived, wish).into(),
-    );
     add(
         "stakes.csv",
         "every stake with level, cut, what to dig to, where nobody digs and what is open",
@@ -496,14 +506,21 @@ pub fn folder(
     add(
         "trench-protection.csv",
         "trench that nobody enters unprotected: every stretch, every line, all of it",
-        protection_csv(derived, &stakes).into(),
+        protection_csv(derived, stakes).into(),
     );
-    add("rolls.csv", "which roll is cut for which line", cutting_csv(derived, &stakes).into());
+    add("rolls.csv", "which roll is cut for which line", cutting_csv(derived, stakes).into());
     add(
         "findings.csv",
         "what the checks found, and what was left as it is, by whom and why",
-        findings_csv(derived, &stakes).into(),
+        findings_csv(derived, stakes).into(),
     );
+    if let Some(text) = crate::tables::trellis_csv(derived, stakes) {
+        add(
+            "trellis.csv",
+            "for the trellis crew: every place where a row, post, anchor or ripper meets a pipe",
+            text.into(),
+        );
+    }
     add(
         "prices.csv",
         "the price list, to be changed and read in again",
@@ -526,20 +543,24 @@ pub fn folder(
         add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml()?.into());
         add("stakes.gpx", "waypoints and routes for a hand-held receiver", stakes.gpx()?.into());
     }
-    let mut plan = derived.plan.clone();
-    let grounds = files::gathered(&mut plan, home);
-    add(parcel::PLAN, "the plan itself, to be opened and changed", exchange::plan_text(&plan)?.into());
-    let read = grounds.into_iter().map(|(name, bytes)| Handed {
-        name,
-        what: "ground or levels that the plan names, as they were supplied",
-        bytes,
-    });
-    handed.extend(read);
-    let note = note(derived, &stakes, &handed, (&edition, wish.all_the_same.as_ref()));
-    handed.push(Handed { name: parcel::NOTE.into(), what: "this note", bytes: note.into() });
-    let sums = parcel::sums(&handed);
-    handed.push(Handed { name: parcel::SUMS.into(), what: "the checksum of every other file", bytes: sums.into() });
     Ok(handed)
+}
+
+/// The plan with the ground and levels that it names, which lie in a folder beside it.
+pub(crate) fn plan_and_ground(mut plan: Plan, home: Option<&Path>) -> Result<Vec<Handed>, FileError> {
+    let grounds = files::gathered(&mut plan, home);
+    let what = "the plan itself, to be opened and changed";
+    let own = Handed { name: parcel::PLAN.into(), what, bytes: exchange::plan_text(&plan)?.into() };
+    let what = "ground or levels that the plan names, as they were supplied";
+    let read = grounds.into_iter().map(|(name, bytes)| Handed { name, what, bytes });
+    Ok(std::iter::once(own).chain(read).collect())
+}
+
+/// Adds the note that explains every file, and the checksums of all of them.
+pub(crate) fn seal(handed: &mut Vec<Handed>, note: String) {
+    handed.push(Handed { name: parcel::NOTE.into(), what: "this note", bytes: note.into() });
+    let sums = parcel::sums(handed);
+    handed.push(Handed { name: parcel::SUMS.into(), what: "the checksum of every other file", bytes: sums.into() });
 }
 
 /// Letters of the longest name, for a list.
@@ -548,7 +569,7 @@ pub fn widest(files: &[Handed]) -> usize {
 }
 
 /// How anybody may see whether what they hold is what was handed over.
-const AS_HANDED_OVER: &str = "\nIs a file as it was handed over?\n\n\
+pub(crate) const AS_HANDED_OVER: &str = "\nIs a file as it was handed over?\n\n\
 A file whose SHA-256 checksum is the one above has not been changed by a single byte since this folder was written. All of\n\
 them at once: \"sha256sum -c SHA256SUMS\" in this folder. Elsewhere any program that works out SHA-256 (FIPS 180-4) does.\n\
 plan.drain is plain text (JSON, all in metres) and names its ground from where it lies: keep the folder together. Who goes on\n\
@@ -576,15 +597,7 @@ fn note(
     ));
     edition.warning.iter().for_each(|warning| text.push_str(&format!("BEFORE DIGGING: {warning}\n\n")));
     text.push_str(&open_note(derived, signed));
-    text.push_str("What each file is for\n\n");
-    let wide = widest(files);
-    for file in files {
-        let bytes = measure::thousands(file.bytes.len() as f64, 0);
-        text.push_str(&format!("  {:<wide$}  {}\n", file.name, file.what));
-        text.push_str(&format!("  {:<wide$}  {bytes} bytes, SHA-256 {}\n", "", parcel::checksum(&file.bytes)));
-    }
-    text.push_str(&format!("  {:<wide$}  this note\n", parcel::NOTE));
-    text.push_str(&format!("  {:<wide$}  the checksum of every file but itself, this note's too\n", parcel::SUMS));
+    text.push_str(&files_words(files));
     text.push_str(AS_HANDED_OVER);
     if stakes.crs.is_local() {
         text.push_str(
@@ -595,8 +608,22 @@ fn note(
     text
 }
 
+/// Every file with what it is for, its length and its checksum.
+pub(crate) fn files_words(files: &[Handed]) -> String {
+    let mut text = String::from("What each file is for\n\n");
+    let wide = widest(files);
+    for file in files {
+        let bytes = measure::thousands(file.bytes.len() as f64, 0);
+        text.push_str(&format!("  {:<wide$}  {}\n", file.name, file.what));
+        text.push_str(&format!("  {:<wide$}  {bytes} bytes, SHA-256 {}\n", "", parcel::checksum(&file.bytes)));
+    }
+    text.push_str(&format!("  {:<wide$}  this note\n", parcel::NOTE));
+    text.push_str(&format!("  {:<wide$}  the checksum of every file but itself, this note's too\n", parcel::SUMS));
+    text
+}
+
 /// What is open, for the note: where nobody digs and what is to be fixed first, then all the rest.
-fn open_note(derived: &Worked, signed: Option<&Signature>) -> String {
+pub(crate) fn open_note(derived: &Worked, signed: Option<&Signature>) -> String {
     let (plan, across) = (&derived.plan, exchange::reference(&derived.plan).across);
     let signed = signed.filter(|_| !derived.held_back().is_empty());
     let mut text = signed.map_or(String::new(), |signed| {
@@ -621,7 +648,7 @@ fn open_note(derived: &Worked, signed: Option<&Signature>) -> String {
 }
 
 /// In what terms places and levels are, and the benchmarks to set out from.
-fn reference_words(stakes: &Stakes) -> String {
+pub(crate) fn reference_words(stakes: &Stakes) -> String {
     let (across, up) = (stakes.reference.across, stakes.reference.up);
     let mut text = format!("{}.\n{}.\n", stakes.reference.coordinates(), stakes.reference.levels());
     if !stakes.crs.is_local() {

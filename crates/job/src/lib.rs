@@ -7,7 +7,9 @@ pub mod clock;
 pub mod compare;
 pub mod demo;
 pub mod differing;
+pub mod dossier;
 pub mod dug;
+pub mod entering;
 pub mod files;
 pub mod find_form;
 mod follower;
@@ -25,6 +27,8 @@ mod progress;
 pub mod salvage;
 mod session;
 pub mod sparing;
+pub mod tables;
+pub mod trouble;
 pub mod words;
 mod worked;
 

@@ -89,7 +89,7 @@ fn spare_whole(real: &Path, plan: &Plan, file: Option<&Path>) -> Result<(), File
 }
 
 /// Every file below a folder, by its name from there; links and whatever else is no folder count as files.
-fn names_in(root: &Path, below: &Path) -> std::io::Result<Vec<PathBuf>> {
+pub(crate) fn names_in(root: &Path, below: &Path) -> std::io::Result<Vec<PathBuf>> {
     let mut names = Vec::new();
     for entry in fs::read_dir(root.join(below))? {
         let entry = entry?;

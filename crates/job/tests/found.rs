@@ -106,7 +106,7 @@ fn as_written() {
     near(fit.centre_m / FOOT_M, 733.46, 5e-3, "centre");
     near((fit.old_m - fit.invert_m) / FOOT_M, 1.61, 5e-3, "above the invert");
     near((fit.old_m - fit.centre_m) / FOOT_M, 1.40, 5e-3, "above the centre");
-    assert_eq!(fit.entry, record::Entry::FitsWithDrop);
+    assert_eq!(fit.entry, record::Enters::FitsWithDrop);
     near(weighing.brings.today_m3s.unwrap() / CFS_M3S, 0.0304, 5e-5, "runs");
     near(weighing.brings.today_ms.unwrap() / INCH_PER_DAY_MS, 0.21, 5e-3, "on its land");
     near(weighing.spared.unwrap().length_m / FOOT_M, 280.0, 0.01, "spared");

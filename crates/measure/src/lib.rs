@@ -4,6 +4,7 @@
 //! (rise over run); names carry the unit as a suffix (`length_m`). Feet, inches, acres and percent exist only where a
 //! person reads or types, and this crate is that edge.
 
+mod bucket;
 mod extent;
 mod parse;
 mod path;
@@ -18,6 +19,7 @@ mod station;
 mod unit;
 mod water;
 
+pub use bucket::parse_bucket;
 pub use extent::extent;
 pub use parse::{MeasureError, parse_length, parse_pipe_size};
 pub use path::{crossing, crossings, nearest_on, part_of, path_length, point_at};
@@ -33,4 +35,4 @@ pub use show::{
 pub(crate) use station::station_to;
 pub use station::{parse_station, station};
 pub use unit::{FOOT_M, INCH_M, LengthUnit, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, SURVEY_FOOT_M};
-pub use water::{CFS_M3S, INCH_PER_DAY_MS, parse_area, parse_bucket, parse_coefficient, parse_flow, parse_grade};
+pub use water::{CFS_M3S, INCH_PER_DAY_MS, parse_area, parse_coefficient, parse_flow, parse_grade};

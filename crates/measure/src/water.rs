@@ -139,25 +139,7 @@ pub fn parse_flow(text: &str, units: Units) -> Result<f64, MeasureError> {
 }
 
 /// A US gallon, m³: 231 cubic inches.
-const GALLON_M3: f64 = 231.0 * INCH_M * INCH_M * INCH_M;
-
-const A_BUCKET: &str = "a bucket and its seconds such as 5 gal in 22 s or 10 L in 30 s, or a flow such as 13.6 gpm";
-
-/// Reads what a bucket and a watch tell into m³/s: `5 gal in 22 s`, `10 L in 30 s`; a flow such as `13.6 gpm` is read too.
-pub fn parse_bucket(text: &str, units: Units) -> Result<f64, MeasureError> {
-    let clean = spread(text);
-    let Some((bucket, time)) = clean.split_once(" in ") else {
-        return parse_flow(text, units).map_err(|error| MeasureError { expected: A_BUCKET, ..error });
-    };
-    let litres = |number: &str| Some(fraction(number.trim())? * 1e-3);
-    let gallons = |number: &str| Some(fraction(number.trim())? * GALLON_M3);
-    let bucket = bucket.trim().trim_end_matches('s');
-    let volume_m3 = ["gallon", "gal"].into_iter().find_map(|sign| bucket.strip_suffix(sign)).map(gallons);
-    let volume_m3 = volume_m3.or_else(|| bucket.strip_suffix("litre").or(bucket.strip_suffix('l')).map(litres));
-    let seconds = time.trim().trim_end_matches("seconds").trim_end_matches("sec").trim_end_matches('s');
-    let flow_m3s = volume_m3.flatten().zip(fraction(seconds.trim())).map(|(volume, seconds)| volume / seconds);
-    positive(text, flow_m3s, A_BUCKET)
-}
+pub(crate) const GALLON_M3: f64 = 231.0 * INCH_M * INCH_M * INCH_M;
 
 fn spread(text: &str) -> String {
     let text = text.trim().to_lowercase();
@@ -167,7 +149,7 @@ fn spread(text: &str) -> String {
 }
 
 /// A number, a fraction, or a number and a fraction: `0.5`, `1/2`, `1 1/2`.
-fn fraction(text: &str) -> Option<f64> {
+pub(crate) fn fraction(text: &str) -> Option<f64> {
     let mut parts = text.split_whitespace().peekable();
     parts.peek()?;
     parts

@@ -176,6 +176,52 @@ impl Default for Rows {
     }
 }
 
+/// A row of a block, from edge to edge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    /// Its number, counted from 1 across the block to the right of the rows' direction.
+    pub number: u32,
+    /// Where it begins.
+    pub from: Point,
+    /// Where it ends, in the rows' direction.
+    pub to: Point,
+}
+
+/// Rows that are looked at of one block (a square kilometre of narrow rows has some 700).
+const MOST_ROWS: i64 = 5_000;
+
+impl Rows {
+    /// The rows of a block: each from edge to edge, in pieces where the ring leaves it and comes back.
+    pub fn rows(&self, ring: &[Point]) -> Vec<Row> {
+        let Some(first) = ring.first() else { return Vec::new() };
+        let (sin, cos) = self.bearing_deg.to_radians().sin_cos();
+        // Along the rows and to the right of them, counted from the first corner.
+        let turned = |p: &Point| {
+            let (dx, dy) = (p.x - first.x, p.y - first.y);
+            (dx * sin + dy * cos, dx * cos - dy * sin)
+        };
+        let back = |u: f64, v: f64| Point::new(first.x + u * sin + v * cos, first.y + u * cos - v * sin);
+        let corners: Vec<(f64, f64)> = ring.iter().map(turned).collect();
+        let (low, high) = corners.iter().fold((0.0f64, 0.0f64), |(low, high), (_, v)| (low.min(*v), high.max(*v)));
+        let (from, to) = ((low / self.spacing_m).ceil() as i64, (high / self.spacing_m).floor() as i64);
+        let mut found = Vec::new();
+        for (number, k) in (1..).zip(from..=to.min(from + MOST_ROWS)) {
+            let v = k as f64 * self.spacing_m;
+            // A row on the outermost edge is cut just inside it, where the ring has two sides.
+            let cut_v = v.clamp(low + 1e-6, high - 1e-6);
+            let next = corners.iter().cycle().skip(1);
+            let mut ends: Vec<f64> = (corners.iter().zip(next))
+                .filter(|(a, b)| (a.1 > cut_v) != (b.1 > cut_v))
+                .map(|(a, b)| a.0 + (cut_v - a.1) / (b.1 - a.1) * (b.0 - a.0))
+                .collect();
+            ends.sort_by(f64::total_cmp);
+            let row = |pair: &[f64]| Row { number, from: back(pair[0], v), to: back(pair[1], v) };
+            found.extend(ends.chunks_exact(2).map(row));
+        }
+        found
+    }
+}
+
 /// A layer seen in a pit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct SoilLayer {
@@ -427,5 +473,21 @@ impl Landmark {
             LandmarkKind::Trees { species, .. } if !species.is_empty() => species.clone(),
             kind => kind.word().into(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A block of 95 by 40 ft with rows 9 ft apart that run north: rows at 0, 9 … 90 ft, the first on the edge.
+    #[test]
+    fn rows_from_edge_to_edge() {
+        let ring = [(0.0, 0.0), (0.0, 40.0), (95.0, 40.0), (95.0, 0.0)];
+        let ring = ring.map(|(x, y)| Point::new(x * FOOT_M, y * FOOT_M));
+        let found = Rows::default().rows(&ring);
+        let inner: Vec<f64> = found.iter().map(|row| (row.from.x / FOOT_M).round()).collect();
+        assert!(inner.len() >= 10 && inner.contains(&9.0) && inner.contains(&90.0), "{inner:?}");
+        assert!(found.iter().all(|row| (measure::distance(row.from, row.to) / FOOT_M - 40.0).abs() < 1e-6));
     }
 }

@@ -50,7 +50,7 @@ pub use edits::{
 };
 pub use history::History;
 pub use landmark::{
-    Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Rows, SoilLayer, Utility,
+    Carries, Cause, Exposed, Landmark, LandmarkId, LandmarkKind, Outline, Pit, Row, Rows, SoilLayer, Utility,
 };
 pub use laying::{
     Bed, BoxFacts, Catching, Decision, Envelope, Hold, Hub, Pass, Reach, Served, Side, SizeBy, Slots, Stretch,
@@ -76,7 +76,7 @@ pub use record::{
     Decided, DugShot, FieldNote, Find, Fix, FixQuality, LaidStretch, LogEntry, NoteOn, OutletFlow, Photo, Probe,
     Record, Running, ShotOn, Spot, Taken,
 };
-pub use record_edits::{Additions, add_to_record, decide, sign_record, strike};
+pub use record_edits::{Additions, add_to_record, decide, finish_digging, sign_record, strike};
 pub use reference::{Reference, bare_name};
 pub use sources::{Known, SOURCES, Source, cited, written_out};
 pub use survey::{

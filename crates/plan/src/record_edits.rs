@@ -116,6 +116,12 @@ pub fn sign_record(plan: &Plan, signed: &Signature) -> Edit {
     logged(record, "Sign the record".into(), "", signed)
 }
 
+/// Writes down the day on which the digging was finished.
+pub fn finish_digging(plan: &Plan, day: &str, signed: &Signature) -> Edit {
+    let record = Record { finished: Some(day.into()), ..plan.record.clone() };
+    logged(record, format!("Digging finished {day}"), day, signed)
+}
+
 /// The edit that sets a record, with its entry in the log where the record is signed.
 fn logged(mut record: Record, words: String, content: &str, signed: &Signature) -> Edit {
     if record.signed.is_some() {

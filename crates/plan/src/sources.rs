@@ -154,6 +154,7 @@ pub const SOURCES: &[Source] = &[
     row("POSTS", "New Mexico State University Extension; a tax court", "Guide H-331, and a description of trellis posts", "", 0, InPart),
     row("PURDUE-root", "a farm-radio piece", "roots in tile", "", 0, InPart),
     row("PURDUE23", "Agrosystems, Geosciences & Environment", "mapping tile lines", "", 2023, InPart),
+    row("REPAIR-PLAN", "a drainage contractor", "How to repair a broken line, web page: indicative only", "", 0, InPart),
     row("RIP", "two vineyard diaries", "ripping before planting: anecdote only", "", 0, InPart),
     row("SAVINE", "a handbook of soil preparation for wine and table grapes", "summary on drainage", "p. 96", 0, InPart),
     row("SLOPE-EX", "makers of mapping software", "worked examples of slope and aspect by Horn's weights", "", 0, Read),

@@ -60,7 +60,7 @@ pub struct Spared {
 
 /// How an old line would enter the new one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Entry {
+pub enum Enters {
     /// At or above the centre of the new pipe; in line at or above its invert.
     Fits,
     /// So high above it that it needs a riser bend.
@@ -85,7 +85,7 @@ pub struct Fit {
     /// Clear height between the outsides of the two, metres; 0 or less where they meet.
     pub clear_m: f64,
     /// How it would enter.
-    pub entry: Entry,
+    pub entry: Enters,
 }
 
 /// The water that an old line brings.
@@ -184,10 +184,10 @@ impl<'a> Trench<'a> {
         let over = old_m - pipe.wall_m() - invert_m - pipe.top_above_invert_m();
         let under = invert_m - pipe.wall_m() - old_m - old_size_m - pipe.body().wall_m(old_size_m);
         let entry = match old_m - if self.stops_here() { invert_m } else { centre_m } {
-            above_m if above_m > self.plan.criteria.joint_drop_m + SAME_LEVEL_M => Entry::FitsWithDrop,
-            above_m if above_m >= -SAME_LEVEL_M => Entry::Fits,
-            above_m if above_m + old_size_m / 2.0 >= -SAME_LEVEL_M => Entry::Low,
-            _ => Entry::TooLow,
+            above_m if above_m > self.plan.criteria.joint_drop_m + SAME_LEVEL_M => Enters::FitsWithDrop,
+            above_m if above_m >= -SAME_LEVEL_M => Enters::Fits,
+            above_m if above_m + old_size_m / 2.0 >= -SAME_LEVEL_M => Enters::Low,
+            _ => Enters::TooLow,
         };
         let crown_m = invert_m + pipe.size_m;
         Some(Fit { invert_m, centre_m, crown_m, old_m, clear_m: over.max(under), entry })

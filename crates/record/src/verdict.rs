@@ -21,12 +21,12 @@ pub struct Verdict {
     /// True once the trench is filled there.
     pub backfilled: bool,
     /// What keeps it from being within limits; `None` where nothing does.
-    pub trouble: Option<Trouble>,
+    pub trouble: Option<NotYet>,
 }
 
 /// What keeps a stretch from being within limits, the heaviest first.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Trouble {
+pub enum NotYet {
     /// Water will stand.
     Dip(Dip),
     /// Too little soil over the pipe; the worst is the cover there.
@@ -57,7 +57,7 @@ impl Verdict {
     }
 }
 
-impl Trouble {
+impl NotYet {
     fn words(&self, units: Units) -> String {
         match self {
             Self::Dip(dip) => {
@@ -132,24 +132,24 @@ fn shot_outside(parts: &[(f64, f64)], shots: &[Dug]) -> Vec<(f64, f64)> {
 }
 
 /// The heaviest trouble of a stretch.
-fn trouble(plan: &Plan, dug: &DugLine, (from_m, to_m): (f64, f64)) -> Option<Trouble> {
+fn trouble(plan: &Plan, dug: &DugLine, (from_m, to_m): (f64, f64)) -> Option<NotYet> {
     let holds = |at_m: f64| (from_m..=to_m).contains(&at_m);
     let dips = dug.dips.iter().filter(|dip| holds(dip.lowest_m));
-    let deepest = dips.max_by(|a, b| a.depth_m.total_cmp(&b.depth_m)).map(|dip| Trouble::Dip(*dip));
+    let deepest = dips.max_by(|a, b| a.depth_m.total_cmp(&b.depth_m)).map(|dip| NotYet::Dip(*dip));
     let thinnest = || {
         let thin = dug.thin.iter().filter(|thin| thin.from_m <= to_m && from_m <= thin.to_m);
-        thin.min_by(|a, b| a.worst.total_cmp(&b.worst)).map(|thin| Trouble::Thin(*thin))
+        thin.min_by(|a, b| a.worst.total_cmp(&b.worst)).map(|thin| NotYet::Thin(*thin))
     };
     let farthest = || {
         let off = dug.shots.iter().filter(|shot| holds(shot.station_m) && shot.is_off(&plan.criteria));
         let by = |shot: &Dug| shot.over_plan_m().unwrap_or(0.0).abs();
-        off.max_by(|a, b| by(a).total_cmp(&by(b))).map(|shot| Trouble::Off(Box::new(shot.clone())))
+        off.max_by(|a, b| by(a).total_cmp(&by(b))).map(|shot| NotYet::Off(Box::new(shot.clone())))
     };
     let unshot = || {
         let gap = dug.unshot((from_m, to_m), &plan.criteria).into_iter().next();
         // One shot alone says nothing of a fall.
         let lone = Some((from_m, to_m)).filter(|_| dug.shots.iter().filter(|shot| holds(shot.station_m)).count() < 2);
-        gap.or(lone).map(|(from_m, to_m)| Trouble::Unshot(from_m, to_m))
+        gap.or(lone).map(|(from_m, to_m)| NotYet::Unshot(from_m, to_m))
     };
     deepest.or_else(thinnest).or_else(farthest).or_else(unshot)
 }

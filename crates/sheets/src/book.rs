@@ -80,6 +80,7 @@ pub fn book(work: &Work) -> Book {
     pages.push(making.plan_sheet());
     pages.extend(making.profiles());
     pages.extend(making.cut_sheets(None));
+    pages.extend(making.trellis());
     pages.extend(making.lists());
     making.bound(pages)
 }
@@ -92,7 +93,7 @@ pub fn line_book(work: &Work, line: LineId) -> Book {
 }
 
 impl<'a> Making<'a> {
-    pub fn new(work: &'a Work<'a>) -> Self {
+    pub(crate) fn new(work: &'a Work<'a>) -> Self {
         let estimate = takeoff::estimate(work.plan, work.design);
         let told = told(work.plan, work.design, work.findings, work.reference, work.set_ups);
         let edition = edition(work.plan, &told);
@@ -102,7 +103,7 @@ impl<'a> Making<'a> {
     }
 
     /// Numbers the pages.
-    fn bound(self, mut pages: Vec<Page>) -> Book {
+    pub(crate) fn bound(self, mut pages: Vec<Page>) -> Book {
         let count = pages.len();
         for (i, page) in pages.iter_mut().enumerate() {
             let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);

@@ -1,10 +1,12 @@
-//! Paper: what to know before digging, plan sheet, profiles, cut sheets, material list, cost, findings, cautions. Pages are
-//! data first ([`Page`]), then PDF ([`pdf`]), which fences the PDF library. Beside them the field page, HTML for a phone ([`field_page`]).
+//! Paper: what to know before digging, plan sheet, profiles, cut sheets, material list, cost, findings, cautions; and
+//! the dossier of what lies in the ground. Pages are data first ([`Page`]), then PDF ([`pdf`]), which fences the PDF library.
+//! Beside them the field page, HTML for a phone ([`field_page`]).
 
 mod book;
 mod cover;
 mod cut_notes;
 mod cut_pages;
+mod dossier;
 mod edition;
 mod facts;
 mod field;
@@ -20,8 +22,10 @@ mod plan_labels;
 mod plan_sheet;
 mod plan_side;
 mod profile_pages;
+mod trellis;
 
 pub use book::{Book, Work, book, line_book};
+pub use dossier::{Dossier, NOT_TO_DIG_BY, PhotoRow, dossier};
 pub use edition::{Edition, HeldBack, edition, edition_without_rods, held_back, issue};
 pub use facts::told;
 pub use field::{Degrees, FIELD_FORMAT, field_page, mark};

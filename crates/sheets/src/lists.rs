@@ -246,7 +246,7 @@ impl Making<'_> {
         flow.finish()
     }
 
-    fn cautions(&self, mut flow: Flow) -> Vec<Page> {
+    pub(crate) fn cautions(&self, mut flow: Flow) -> Vec<Page> {
         plan::CAUTION.split(". ").for_each(|sentence| {
             flow.paragraph(&format!("{}.", sentence.trim_end_matches('.')), 12.0, false);
             flow.gap(1.5);

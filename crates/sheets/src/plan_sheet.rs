@@ -63,6 +63,11 @@ fn scales(units: Units) -> Vec<f64> {
 impl Making<'_> {
     /// The sheet.
     pub(crate) fn plan_sheet(&self) -> Page {
+        self.plan_sheet_with(|_, _| Vec::new())
+    }
+
+    /// The sheet with something over the map.
+    pub(crate) fn plan_sheet_with(&self, over: impl Fn(&Self, &Map) -> Vec<Item>) -> Page {
         let (mut page, (x, y, w, h)) = self.page(self.work.paper.lying_mm(), "Plan");
         let rect = (x, y, w - SIDE - 4.0, h - 2.0);
         let map = self.map(rect);
@@ -72,6 +77,7 @@ impl Making<'_> {
         let mut labels = Labels::new(&self.ink, rect);
         let left_out = self.plan_labels(&map, &mut labels);
         items.append(&mut labels.items);
+        items.extend(over(self, &map));
         page.items.push(Item::Within(rect, items));
         page.rect(rect, Some(Stroke::black(0.5)), None);
         self.north(&mut page, rect);

@@ -4,6 +4,7 @@
 mod allow;
 mod bring;
 mod check;
+mod dossier;
 mod dug;
 mod export;
 mod fix;
@@ -16,9 +17,11 @@ mod new;
 mod open;
 mod part;
 mod picture;
+mod record;
 mod sheets;
 mod survey;
 mod takeoff;
+mod trouble;
 mod water;
 
 pub use check::text_lines;
@@ -94,6 +97,12 @@ pub enum Verb {
     Handover(handover::Handover),
     /// Hold shots of what was laid against the plan; bring them into its record.
     Dug(Box<dug::DugVerb>),
+    /// Write the dossier: what lies in the ground, for whoever digs there later.
+    Dossier(Box<dossier::Dossier>),
+    /// Print the record and the yearly care list; add flows, repairs and the signature.
+    Record(Box<record::RecordVerb>),
+    /// From a wet spot: which line is likely to blame, why, and where to dig first.
+    Trouble(trouble::TroubleVerb),
     /// Tell which files a plan names, and say that one which lies elsewhere may be read.
     Allow(allow::Allow),
     /// Draw map and profiles as a PNG; needs no display.
@@ -166,6 +175,9 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Dug(command) => dug::run(command),
         Verb::Allow(command) => allow::run(command),
         Verb::Handover(command) => handover::run(command),
+        Verb::Dossier(command) => dossier::run(command),
+        Verb::Record(command) => record::run(command),
+        Verb::Trouble(command) => trouble::run(command),
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),
     };

@@ -11,11 +11,12 @@ use plan::{Change, Edit, GroundRef, Outlet, Plan};
 use super::part::Part;
 use super::{CliError, Over, say};
 use job::Progress;
+use job::dossier;
 use job::files;
 use job::ground::{self, Opened};
 
 const EXAMPLE: &str = "Example:\n  drainwright new --ground lidar.tif --field block.geojson --outlet 451200.5,4640310.2,282.40 \
---low-water 281.9 --channel-bottom 281.6 -o block.drain";
+--low-water 281.9 --channel-bottom 281.6 -o block.drain\n  drainwright new --dossier block-dossier -o block.drain";
 
 /// Arguments of `new`.
 #[derive(Debug, Args)]
@@ -23,8 +24,11 @@ const EXAMPLE: &str = "Example:\n  drainwright new --ground lidar.tif --field bl
 pub struct New {
     /// Ground: GeoTIFF, ASCII grid, survey points as CSV or TXT, LAS or LAZ, GPX, or contours and break lines as
     /// shapefile, KML or GeoJSON.
-    #[arg(long, value_name = "FILE")]
-    ground: PathBuf,
+    #[arg(long, value_name = "FILE", required_unless_present = "dossier")]
+    ground: Option<PathBuf>,
+    /// Take the plan with its ground, photos and record from a dossier, in place of a ground file.
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["ground", "lidar", "batch", "field", "outlet", "name", "units", "as_of"])]
+    dossier: Option<PathBuf>,
     /// Lidar to hold survey points against: GeoTIFF or ASCII grid.
     #[arg(long, value_name = "FILE")]
     lidar: Option<PathBuf>,
@@ -83,6 +87,13 @@ pub struct New {
     over: Over,
 }
 
+impl New {
+    /// The ground file; empty where a dossier takes its place.
+    fn ground(&self) -> &Path {
+        self.ground.as_deref().unwrap_or(Path::new(""))
+    }
+}
+
 fn unit(text: &str) -> Result<LengthUnit, String> {
     LengthUnit::from_sign(text).ok_or_else(|| format!("'{text}' is no unit; expected m, ft or us-ft"))
 }
@@ -100,18 +111,21 @@ fn columns(text: &str) -> Result<[usize; 3], String> {
 /// Reads, places and saves; tells what was taken.
 pub fn run(new: &New) -> Result<ExitCode, CliError> {
     new.over.look(&new.output, &inputs(new), true)?;
+    if let Some(folder) = &new.dossier {
+        return from_dossier(new, folder);
+    }
     let options = ReadOptions {
         crs: new.ground_crs.clone(),
         horizontal_unit: new.horizontal_unit,
         vertical_unit: new.vertical_unit,
-        columns: new.columns.map(|chosen| ground::columns(&new.ground, chosen)),
+        columns: new.columns.map(|chosen| ground::columns(new.ground(), chosen)),
         level_attribute: new.level_attribute.clone(),
         ..ground::read_options()
     };
-    let crop_to = new.part.edges(&new.ground, &options, new.crs.is_some())?;
+    let crop_to = new.part.edges(new.ground(), &options, new.crs.is_some())?;
     let options = ReadOptions { crop_to, ..options };
-    let mut opened = ground::read(&new.ground, &options, &Progress::default())
-        .map_err(|error| CliError::file(&new.ground, error))?;
+    let mut opened = ground::read(new.ground(), &options, &Progress::default())
+        .map_err(|error| CliError::file(new.ground(), error))?;
     hold_unit(new, &opened)?;
     if let Some(datum) = &new.datum {
         opened.reference.datum.clone_from(datum);
@@ -119,7 +133,7 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
     let mut plan = Plan::new(&job_name(new), units(new, &opened.reference));
     plan.title.as_of = new.as_of.clone();
     tell_ground(&plan, &opened);
-    let file = files::beside(&new.ground, &new.output).map_err(|error| CliError::file(&new.ground, error))?;
+    let file = files::beside(new.ground(), &new.output).map_err(|error| CliError::file(new.ground(), error))?;
     let reference = GroundRef { file, ..opened.reference.clone() };
     plan.apply(&Edit::one("Bring in the ground", Change::Ground(Some(reference))))?;
     lay_survey(&mut plan, &opened, new)?;
@@ -141,11 +155,35 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
+/// The plan of a dossier with what lies beside it; what is damaged is told.
+fn from_dossier(new: &New, folder: &Path) -> Result<ExitCode, CliError> {
+    let reopened = dossier::read(folder).map_err(|error| CliError::file(folder, error))?;
+    let real = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    if real(&job::chosen::home(&new.output)).starts_with(real(folder)) {
+        let why = format!("{}: found the dossier's own folder, expected another for the plan", new.output.display());
+        return Err(CliError::Argument(why));
+    }
+    let _lock = super::open::lock(&new.output)?;
+    let at = |error| CliError::file(&new.output, error);
+    dossier::lay_beside(&reopened, &new.output, new.over.replace).map_err(at)?;
+    exchange::save_plan_over(&reopened.plan, &new.output).map_err(at)?;
+    reopened.told.iter().for_each(|words| super::complain(format_args!("{}: {words}", folder.display())));
+    say(match reopened.told.len() {
+        0 => "Dossier: every file is as it was written".into(),
+        count => format!(
+            "Dossier: {} to be seen to, told above; the plan itself is whole",
+            measure::how_many(count, "thing")
+        ),
+    });
+    say(format_args!("Plan: {}", new.output.display()));
+    Ok(ExitCode::SUCCESS)
+}
+
 /// The files that the plan is made from.
 fn inputs(new: &New) -> Vec<PathBuf> {
     let batches =
         new.batch.iter().filter_map(|text| text.rsplit_once('=')).map(|(_, file)| PathBuf::from(file.trim()));
-    let files = [Some(&new.ground), new.lidar.as_ref(), new.field.as_ref()];
+    let files = [new.ground.as_ref(), new.lidar.as_ref(), new.field.as_ref()];
     files.into_iter().flatten().cloned().chain(batches).collect()
 }
 
@@ -157,7 +195,7 @@ fn hold_unit(new: &New, opened: &Opened) -> Result<(), CliError> {
         None if opened.lacks_unit() => Err(CliError::Argument(format!(
             "{}: found neither a coordinate system nor the unit of the coordinates; expected --horizontal-unit m, ft or \
                  us-ft, or --ground-crs with the code of the system",
-            new.ground.display()
+            new.ground().display()
         ))),
         Some(said) if said != used => Err(CliError::Argument(format!(
             "--horizontal-unit: found {}, expected {}, in which {} counts",

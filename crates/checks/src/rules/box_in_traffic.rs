@@ -4,7 +4,7 @@ use measure::ring_holds;
 use plan::{BoxFacts, LandmarkKind, Line, LineId, Outline, Structure, StructureKind};
 
 use super::inlet_not_sized::change;
-use super::soil::{off_m, rows};
+use super::soil::off_m;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -57,7 +57,7 @@ fn in_the_way(site: &Site, at: measure::Point) -> bool {
     let near_m = site.plan.criteria.box_near_m;
     let among_rows = |mark: &plan::Landmark| {
         let (Some(block), Outline::Around(ring)) = (mark.kind.rows(), &mark.outline) else { return false };
-        ring_holds(ring, at) && rows(ring, block).iter().any(|(a, b)| off_m(&[*a, *b], at) <= near_m)
+        ring_holds(ring, at) && block.rows(ring).iter().any(|row| off_m(&[row.from, row.to], at) <= near_m)
     };
     let on_a_lane = |mark: &plan::Landmark| {
         let LandmarkKind::Road { width_m, .. } = mark.kind else { return false };

@@ -4,7 +4,6 @@ use measure::Point;
 use plan::{LandmarkKind, LineId, Outline};
 
 use super::levels::{self, Wants};
-use super::soil::rows;
 use crate::site::LEVEL_TOLERANCE_M;
 use crate::{Finding, Place, Rule, Severity, Site};
 
@@ -28,7 +27,7 @@ fn find(site: &Site) -> Vec<Finding> {
         let Some(tip_m) = block.post_depth_m.into_iter().chain(block.anchor_depth_m).reduce(f64::max) else {
             continue;
         };
-        let posts = rows(ring, block).into_iter().flat_map(|(a, b)| [a, b]);
+        let posts = block.rows(ring).into_iter().flat_map(|row| [row.from, row.to]);
         let mut met: Vec<(LineId, f64, f64)> = posts.flat_map(|post| met_by(site, post, tip_m)).collect();
         met.sort_by(|x, y| site.rank(x.0).cmp(&site.rank(y.0)).then(x.1.total_cmp(&y.1)));
         found.extend(

@@ -104,56 +104,7 @@ fn group(site: &Site, first: &Line, lines: &[(LineId, &Line)]) -> Option<Group> 
     Some(Group { lines, spacing_m, depth_m: middle.depth_m(), at: middle.at })
 }
 
-/// The rows of a block of vines or trees: each from edge to edge.
-pub(crate) fn rows(ring: &[Point], rows: &plan::Rows) -> Vec<(Point, Point)> {
-    let Some(first) = ring.first() else { return Vec::new() };
-    let (sin, cos) = rows.bearing_deg.to_radians().sin_cos();
-    // Along the rows and to the right of them, counted from the first corner.
-    let turned = |p: &Point| {
-        let (dx, dy) = (p.x - first.x, p.y - first.y);
-        (dx * sin + dy * cos, dx * cos - dy * sin)
-    };
-    let back = |u: f64, v: f64| Point::new(first.x + u * sin + v * cos, first.y + u * cos - v * sin);
-    let corners: Vec<(f64, f64)> = ring.iter().map(turned).collect();
-    let (low, high) = corners.iter().fold((0.0f64, 0.0f64), |(low, high), (_, v)| (low.min(*v), high.max(*v)));
-    let (from, to) = ((low / rows.spacing_m).ceil() as i64, (high / rows.spacing_m).floor() as i64);
-    let mut found = Vec::new();
-    for k in from..=to.min(from + MOST_ROWS) {
-        let v = k as f64 * rows.spacing_m;
-        // A row on the outermost edge is cut just inside it, where the ring has two sides.
-        let cut_v = v.clamp(low + 1e-6, high - 1e-6);
-        let next = corners.iter().cycle().skip(1);
-        let mut ends: Vec<f64> = (corners.iter().zip(next))
-            .filter(|(a, b)| (a.1 > cut_v) != (b.1 > cut_v))
-            .map(|(a, b)| a.0 + (cut_v - a.1) / (b.1 - a.1) * (b.0 - a.0))
-            .collect();
-        ends.sort_by(f64::total_cmp);
-        found.extend(ends.chunks_exact(2).map(|pair| (back(pair[0], v), back(pair[1], v))));
-    }
-    found
-}
-
-/// Rows that are looked at of one block (a square kilometre of narrow rows has some 700).
-const MOST_ROWS: i64 = 5_000;
-
 /// How far a place lies off a path, metres.
 pub(crate) fn off_m(path: &[Point], at: Point) -> f64 {
     nearest_on(path, at).map_or(f64::INFINITY, |(_, _, off_m)| off_m)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::job::ft;
-    use measure::FOOT_M;
-
-    /// A block of 95 by 40 ft with rows 9 ft apart that run north: rows at 0, 9 … 90 ft, the first on the edge.
-    #[test]
-    fn rows_from_edge_to_edge() {
-        let ring = [ft(0.0, 0.0), ft(0.0, 40.0), ft(95.0, 40.0), ft(95.0, 0.0)];
-        let found = rows(&ring, &plan::Rows { spacing_m: 9.0 * FOOT_M, ..plan::Rows::default() });
-        let inner: Vec<f64> = found.iter().map(|(a, _)| (a.x / FOOT_M).round()).collect();
-        assert!(inner.len() >= 10 && inner.contains(&9.0) && inner.contains(&90.0), "{inner:?}");
-        assert!(found.iter().all(|(a, b)| (measure::distance(*a, *b) / FOOT_M - 40.0).abs() < 1e-6));
-    }
 }

@@ -6,7 +6,6 @@ use std::collections::BTreeMap;
 use plan::{LandmarkKind, LineId, Outline};
 
 use super::shape;
-use super::soil::rows;
 use crate::stretch::{Stretch, join, total_m};
 use crate::{Finding, Rule, Severity, Site};
 
@@ -25,8 +24,8 @@ fn find(site: &Site) -> Vec<Finding> {
     let mut parts: BTreeMap<(usize, LineId), Vec<Stretch>> = BTreeMap::new();
     for (_, mark) in site.marks(|mark| matches!(mark.kind, LandmarkKind::Rows(_))) {
         let (LandmarkKind::Rows(block), Outline::Around(ring)) = (&mark.kind, &mark.outline) else { continue };
-        for (a, b) in rows(ring, block) {
-            beside(site, &Segment::new(a, b), &mut parts);
+        for row in block.rows(ring) {
+            beside(site, &Segment::new(row.from, row.to), &mut parts);
         }
     }
     parts.into_iter().filter_map(|((_, id), parts)| finding(site, id, parts)).collect()

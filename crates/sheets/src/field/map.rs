@@ -81,7 +81,8 @@ impl Pen {
     }
 
     fn path(&mut self, points: &[Point], class: &str, closed: bool) {
-        let places = points.iter().map(|at| format!("{:.2} {:.2}", at.x - self.low.x, self.tall - (at.y - self.low.y)));
+        let places =
+            points.iter().map(|at| format!("{:.2} {:.2}", at.x - self.low.x, self.tall - (at.y - self.low.y)));
         let places: Vec<String> = places.collect();
         let end = if closed { "Z" } else { "" };
         let _ = writeln!(self.out, "<path class=\"{class}\" d=\"M{}{end}\"/>", places.join("L"));

@@ -1,0 +1,59 @@
+//! `drainwright dossier`: the folder that tells what lies in the ground, for whoever digs there later.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::Args;
+
+use super::sheets::{PaperArgs, Signed};
+use super::{CliError, say};
+use job::handing::HandingError;
+use job::{chosen, dossier, parcel};
+
+const EXAMPLE: &str = "It is a record and nothing to dig by. Read it back with: drainwright new --dossier FOLDER -o PLAN\n\n\
+Example:\n  drainwright dossier block.drain -o block-dossier\n\n\
+Exit status: 0 written, 1 ground that the plan names was not read and nobody answers for that, 2 unusable input.";
+
+/// Arguments of `dossier`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct Dossier {
+    /// Plan file.
+    plan: PathBuf,
+    /// Folder to write; made where it is not there. It is new, empty, or a former dossier that nobody has changed or added to,
+    /// which is replaced whole.
+    #[arg(short, long, value_name = "FOLDER")]
+    output: PathBuf,
+    #[command(flatten)]
+    paper: PaperArgs,
+    /// Write it though ground or levels that the plan names were not read, which the name and the reason answer for.
+    #[arg(long)]
+    all_the_same: bool,
+    #[command(flatten)]
+    signed: Signed,
+}
+
+/// Writes the folder.
+pub fn run(command: &Dossier) -> Result<ExitCode, CliError> {
+    let open = super::open(&command.plan)?;
+    let at = |error| CliError::file(&command.output, error);
+    parcel::place(&command.output, &open.plan, Some(&command.plan)).map_err(at)?;
+    let worked = super::work_out(&open);
+    let mut wish = command.paper.wish(&worked)?;
+    if command.all_the_same {
+        wish.all_the_same = Some(command.signed.signature(&open.plan)?);
+    }
+    let home = chosen::home(&command.plan);
+    let files = dossier::folder(&worked, Some(&home), &wish, &|_, _| true).map_err(|error| match error {
+        HandingError::HeldBack(held_back) => CliError::HeldBack(held_back),
+        error => CliError::Argument(error.to_string()),
+    })?;
+    let place = parcel::place(&command.output, &open.plan, Some(&command.plan)).map_err(at)?;
+    parcel::write(&place, &files).map_err(at)?;
+    let wide = job::handing::widest(&files);
+    files.iter().for_each(|file| say(format_args!("{:<wide$}  {}", file.name, file.what)));
+    dossier::photo_trouble_of(&files, &open.plan).iter().for_each(say);
+    let replaced = if place.is_former { ", in place of the former one" } else { "" };
+    say(format_args!("Written: {}{replaced}", command.output.display()));
+    Ok(ExitCode::SUCCESS)
+}
