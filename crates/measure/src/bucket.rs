@@ -59,7 +59,13 @@ mod tests {
         assert!((l_s("5 gal in 22 s", Units::Feet) - 0.860_32).abs() < 1e-4);
         assert!((l_s("5 in 22", Units::Feet) - 0.860_32).abs() < 1e-4);
         assert!((l_s("10 l in 20 s", Units::Feet) - 0.5).abs() < 1e-12);
+        assert!((l_s("10 L in 30 seconds", Units::Feet) - 1.0 / 3.0).abs() < 1e-12);
+        assert!((l_s("13.6 gpm", Units::Feet) / l_s("5 gal in 22 s", Units::Feet) - 1.0).abs() < 5e-3);
         assert!((l_s("10 in 0.5 min", Units::Metric) - 1.0 / 3.0).abs() < 1e-12);
+        let [us, metric] = [(5.0, 22.0, Units::Feet), (10.0, 30.0, Units::Metric)].map(|(bucket, time_s, units)| {
+            units.bucket(parse_bucket(&format!("{bucket} in {time_s}"), units).unwrap())
+        });
+        assert_eq!((us.as_str(), metric.as_str()), ("13.6 gpm", "20.0 L/min"));
         for wrong in
             ["", "5 gal", "5 gal in", "5 gal in 0 s", "x in y", "5 furlongs in 2 s", "1e400 l in 1 s", "-5 in 3"]
         {

@@ -209,23 +209,6 @@ mod tests {
         assert_eq!(Units::Metric.drained(27_500.0, 0.0127 / DAY_S), "2.75 ha × 12.7 mm/day ÷ 8.64 = 4.04 L/s");
     }
 
-    /// 5 gal × 60 ÷ 22 s = 13.6 gpm = 0.0304 cfs; 10 L in 30 s are 20 L/min.
-    #[test]
-    fn a_bucket_and_its_seconds_are_a_flow() {
-        let flow_m3s = parse_bucket("5 gal in 22 s", Units::Feet).unwrap();
-        assert_eq!(
-            (Units::Feet.bucket(flow_m3s), Units::Feet.flow(flow_m3s)),
-            ("13.6 gpm".into(), "0.030 cfs".into())
-        );
-        assert!((flow_m3s / CFS_M3S - 0.0304).abs() < 5e-5);
-        let metric = parse_bucket("10 L in 30 seconds", Units::Feet).unwrap();
-        assert_eq!(Units::Metric.bucket(metric), "20.0 L/min");
-        assert!((parse_bucket("13.6 gpm", Units::Feet).unwrap() / flow_m3s - 1.0).abs() < 5e-3);
-        for text in ["5 in 22 s", "gal in 22 s", "5 gal in s", "5 gal in 0 s", "-5 gal in 2 s", " in "] {
-            assert!(parse_bucket(text, Units::Feet).is_err(), "{text}");
-        }
-    }
-
     #[test]
     fn areas_grades_and_flows_are_read() {
         assert_eq!(parse_area("6.8 ac", Units::Metric).unwrap(), 6.8 * SQUARE_M_PER_ACRE);
