@@ -297,6 +297,8 @@ pub enum ToolKind {
     Section,
     /// Follows a drop.
     Drop,
+    /// Enters old tile that was found in the trench.
+    Found,
 }
 
 impl ToolKind {
@@ -315,12 +317,13 @@ impl ToolKind {
             Self::Mark(..) => "Mark",
             Self::Section => "Section",
             Self::Drop => "Follow a drop",
+            Self::Found => "Tile found",
         }
     }
 }
 
 /// The tools of the tool list: each with its key, which is pressed alone, and what it is for.
-pub fn tools() -> [(ToolKind, Key, &'static str); 11] {
+pub fn tools() -> [(ToolKind, Key, &'static str); 12] {
     let old_tile = LineKind::OldTile(OldTile::default());
     [
         (ToolKind::Select, Key::V, "Choose and move what is drawn"),
@@ -334,6 +337,7 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 11] {
         (ToolKind::Watercourse(WatercourseKind::Culvert), Key::C, "Draw a culvert under a bank"),
         (ToolKind::Section, Key::P, "See the profile of the ground along a line"),
         (ToolKind::Drop, Key::W, "Follow a drop of rain, and see what drains to a place"),
+        (ToolKind::Found, Key::F, "Click where old tile was found in the trench of a planned line"),
     ]
 }
 

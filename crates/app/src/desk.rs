@@ -15,6 +15,7 @@ use crate::panels::dialog::Dialog;
 use crate::tools::Tool;
 use crate::trying::Trying;
 use crate::view::View;
+use crate::weighing::Weigher;
 use job::Progress;
 use job::Session;
 use job::on_file::OnFile;
@@ -70,6 +71,8 @@ pub struct Desk {
     pub habits: Habits,
     /// What the findings offer, tried beside the window.
     pub trying: Option<Trying>,
+    /// The choices on old tile, weighed beside the window.
+    pub weigher: Option<Weigher>,
     /// The corrections that the ground is being laid with, or that it was not laid with.
     pub laying: Option<Laying>,
     /// True once leaving without saving was agreed to.
@@ -99,6 +102,7 @@ impl Desk {
             told: None,
             habits,
             trying: None,
+            weigher: None,
             laying: None,
             may_close: false,
             file: OnFile::default(),
@@ -135,6 +139,7 @@ impl Desk {
             view: &mut self.view,
             tool: &mut self.tool,
             trying: self.trying.as_ref(),
+            weigher: self.weigher.as_ref(),
             file: &self.file,
             told: self.told.as_deref(),
             jobs: self.jobs.shown(),

@@ -18,5 +18,6 @@ pub mod theme;
 pub mod tools;
 pub mod trying;
 pub mod view;
+pub mod weighing;
 pub mod window;
 pub mod wish;

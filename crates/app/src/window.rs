@@ -9,6 +9,7 @@ use crate::saving;
 use crate::theme;
 use crate::tools::Touch;
 use crate::trying::Trying;
+use crate::weighing::Weigher;
 use crate::wish::Wish;
 use job::Session;
 use job::files;
@@ -27,6 +28,7 @@ impl Desk {
         apply::relay(self, ui.ctx());
         let waker = ui.ctx().clone();
         self.file.follow(self.session.path(), move || waker.request_repaint());
+        self.weigher.iter_mut().for_each(Weigher::poll);
         Trying::follow(&mut self.trying, &self.session, ui.ctx());
         let mut wishes = self.keys(ui.ctx());
         wishes.extend(dropped(ui.ctx()));

@@ -5,10 +5,12 @@ use std::path::PathBuf;
 use exchange::ReadOptions;
 use measure::Point;
 use plan::Edit;
+use record::OnLine;
 
 use crate::command::{Command, ToolKind};
 use crate::purpose::Purpose;
 use crate::view::{Selection, Stage};
+use crate::weighing::Asked;
 
 /// One thing asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,6 +53,12 @@ pub enum Wish {
     Section(Vec<Point>),
     /// Follow a drop from a place, or none any more.
     Follow(Option<Point>),
+    /// Enter old tile that was found, at a place of a line where one is known.
+    Found(Option<OnLine>),
+    /// Decide on a find of the record, by its key.
+    Decide(String),
+    /// Weigh the choices on old tile.
+    Weigh(Box<Asked>),
     /// Give up a task beside the window, by its number.
     Cancel(u64),
     /// Lay the ground with the plan's corrections, after that was given up.

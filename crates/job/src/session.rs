@@ -91,6 +91,11 @@ impl Session {
         &self.at_rest
     }
 
+    /// The same, to be worked with beside the window.
+    pub fn resting(&self) -> Arc<Worked> {
+        self.at_rest.clone()
+    }
+
     /// How many steps of the gesture in hand are not yet in what is shown.
     pub fn steps_behind(&self) -> u64 {
         self.steps.last - self.steps.shown

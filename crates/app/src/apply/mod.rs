@@ -9,22 +9,26 @@ use egui::Context;
 use land::Land;
 use measure::{Point, Units};
 use plan::{Change, Edit, LineId, Plan, Title};
+use record::OnLine;
 
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::jobs::{Finished, Kind};
 use crate::panels::dialog::{Dialog, FixAsk};
 use crate::panels::find::FindAsk;
+use crate::panels::found;
 use crate::panels::limits::LimitsAsk;
 use crate::purpose::Purpose;
 use crate::saving;
 use crate::signing::{missing_reason, missing_signature};
 use crate::tools::Tool;
 use crate::view::{Selection, Stage};
+use crate::weighing::{Asked, Weigher};
 use crate::wish::Wish;
 use job::Session;
 use job::demo;
 use job::files;
+use job::find_form::FindForm;
 use job::handing;
 
 use exchange::FileError;
@@ -52,6 +56,9 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
         Wish::Section(points) => desk.view.section = points,
         Wish::Follow(at) => desk.view.drop = at,
+        Wish::Found(on) => enter_found(desk, on),
+        Wish::Decide(key) => decide(desk, &key),
+        Wish::Weigh(asked) => weigh(desk, *asked, ctx),
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,
         Wish::Say(text) => desk.told = Some(text),
@@ -88,6 +95,32 @@ fn select(desk: &mut Desk, selection: Selection) {
     desk.view.selection = selection;
     desk.view.finding = None;
     desk.view.section.clear();
+}
+
+/// Opens the form for old tile: at a place of a line, else at the station of the chosen line that is pointed at in the profile.
+fn enter_found(desk: &mut Desk, on: Option<OnLine>) {
+    let plan = desk.session.plan();
+    let looked_at = || {
+        let (line, station_m) = desk.view.selection.line().zip(desk.view.station_m)?;
+        record::trench_of(plan, &plan::Spot::Station { line, station_m })
+    };
+    let asked = found::asked(plan, on.or_else(looked_at), &desk.view.signature);
+    desk.ask(Dialog::Found(Box::new(asked)));
+}
+
+/// Opens the form with a find of the record.
+fn decide(desk: &mut Desk, key: &str) {
+    let plan = desk.session.plan();
+    let form = plan.record.finds().find(|find| find.key == key).map(|find| FindForm::of(plan, find));
+    if let Some(form) = form {
+        desk.ask(Dialog::Found(Box::new(Asked { form, keep: false })));
+    }
+}
+
+/// Weighs the choices on old tile beside the window.
+fn weigh(desk: &mut Desk, asked: Asked, ctx: &Context) {
+    let former = desk.weigher.take();
+    desk.weigher = Some(Weigher::start(former, asked, &desk.session, ctx));
 }
 
 /// Map and profile go to a finding.

@@ -52,7 +52,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
         Some(ObjectId::Landmark(id)) => landmark::card(ui, session, id, wishes),
         None => match sight.view.stage {
             Stage::Ground => ground_card(ui, sight, wishes),
-            Stage::Lines => lines_card(ui, sight),
+            Stage::Lines => lines_card(ui, sight, wishes),
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
         },
@@ -404,10 +404,11 @@ fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     super::survey::show(ui, sight, wishes);
 }
 
-fn lines_card(ui: &mut Ui, sight: &mut Sight) {
+fn lines_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     title(ui, sight.tool.kind().name());
     ui.label(sight.tool.hint());
     ui.checkbox(&mut sight.view.layers.labels, "Names, sizes and grades on the map");
+    super::found::card(ui, sight, wishes);
 }
 
 fn punch_list(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {

@@ -9,12 +9,14 @@ use measure::LengthUnit;
 use super::Sight;
 use super::changed::{self, ChangedAsk, RecoverAsk};
 use super::find::{self, FindAsk};
+use super::found;
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
 use super::unit::{self, UnitAsk};
 use crate::command::{COMMANDS, Command, tools};
 use crate::purpose::Purpose;
 use crate::theme::bold;
+use crate::weighing::Asked;
 use crate::wish::Wish;
 use job::Session;
 use job::files::Damaged;
@@ -113,6 +115,8 @@ pub enum Dialog {
     Limits(Box<LimitsAsk>),
     /// An edit to be looked at before it is made.
     Fix(Box<FixAsk>),
+    /// Old tile that was found.
+    Found(Box<Asked>),
     /// Something would be replaced.
     Replace(ReplaceAsk),
     /// The ground lies where nobody chose it.
@@ -139,7 +143,8 @@ impl Dialog {
 pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let Some(dialog) = open.take() else { return };
     let modal = Modal::new(egui::Id::unique("dialog")).show(ctx, |ui| {
-        ui.set_width(560.0);
+        let wide = if matches!(dialog, Dialog::Found(_)) { found::WIDTH } else { 560.0 };
+        ui.set_width(wide.min(ctx.content_rect().width() - 60.0));
         match dialog {
             Dialog::Path(ask) => path(ui, wishes, ask),
             Dialog::Ground(ask) => ground(ui, wishes, ask),
@@ -152,6 +157,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
             Dialog::Damaged(damaged) => changed::damaged(ui, wishes, damaged),
             Dialog::Limits(ask) => limits::show(ui, sight.session, sight.view, wishes, ask),
             Dialog::Fix(ask) => fix(ui, sight.session, wishes, ask),
+            Dialog::Found(asked) => found::show(ui, sight, wishes, asked),
             Dialog::Replace(ask) => replace(ui, wishes, ask),
             Dialog::Allow(ask) => allow(ui, wishes, ask),
             Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),

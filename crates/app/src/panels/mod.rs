@@ -4,6 +4,7 @@ pub mod card;
 pub mod changed;
 pub mod dialog;
 pub mod find;
+pub mod found;
 pub mod limits;
 pub mod map;
 pub mod part;
@@ -23,6 +24,7 @@ use crate::theme::{bold, plain};
 use crate::tools::Tool;
 use crate::trying::Trying;
 use crate::view::{Selection, Stage, View};
+use crate::weighing::Weigher;
 use crate::wish::Wish;
 use checks::Finding;
 use job::Session;
@@ -39,6 +41,8 @@ pub struct Sight<'a> {
     pub tool: &'a mut Tool,
     /// What the findings offer, as far as it is tried.
     pub trying: Option<&'a Trying>,
+    /// The choices on old tile, as they are weighed.
+    pub weigher: Option<&'a Weigher>,
     /// The file under the open plan.
     pub file: &'a OnFile,
     /// The last thing told.

@@ -2,6 +2,7 @@
 
 mod boundary;
 mod drop;
+mod found;
 mod line;
 mod mark;
 mod outlet;
@@ -15,6 +16,7 @@ use plan::WatercourseKind;
 
 pub use boundary::Boundary;
 pub use drop::FollowDrop;
+pub use found::FoundHere;
 pub use line::DrawLine;
 pub use mark::DrawMark;
 pub use outlet::PlaceOutlet;
@@ -111,6 +113,8 @@ pub enum Tool {
     Section(Section),
     /// Follow a drop.
     Drop(FollowDrop),
+    /// Enter old tile that was found.
+    Found(FoundHere),
 }
 
 impl Default for Tool {
@@ -131,6 +135,7 @@ impl Tool {
             ToolKind::Mark(kind, drawn_as) => Self::Mark(DrawMark::new(kind, drawn_as)),
             ToolKind::Section => Self::Section(Section::default()),
             ToolKind::Drop => Self::Drop(FollowDrop),
+            ToolKind::Found => Self::Found(FoundHere),
         }
     }
 
@@ -145,6 +150,7 @@ impl Tool {
             Self::Mark(tool) => ToolKind::Mark(tool.kind.clone(), tool.drawn_as),
             Self::Section(_) => ToolKind::Section,
             Self::Drop(_) => ToolKind::Drop,
+            Self::Found(_) => ToolKind::Found,
         }
     }
 
@@ -159,6 +165,7 @@ impl Tool {
             Self::Mark(tool) => tool.touch(touch, hand),
             Self::Section(tool) => tool.touch(touch, hand),
             Self::Drop(tool) => tool.touch(touch, hand),
+            Self::Found(tool) => tool.touch(touch, hand),
         }
     }
 
@@ -173,6 +180,7 @@ impl Tool {
             Self::Mark(tool) => tool.sketch(),
             Self::Section(tool) => tool.sketch(),
             Self::Drop(tool) => tool.sketch(),
+            Self::Found(tool) => tool.sketch(),
         }
     }
 
@@ -204,6 +212,7 @@ impl Tool {
             Self::Section(_) => {
                 "Click along a line to see the ground under it in the profile. Enter or double-click ends, Escape leaves."
             }
+            Self::Found(_) => "Click on the planned line where its trench met old tile. Escape leaves.",
             Self::Drop(_) => "Click where rain falls: its way down and the land that sheds water to it are drawn.",
         }
     }
