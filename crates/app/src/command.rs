@@ -39,6 +39,8 @@ pub enum Command {
     WritePrices,
     /// Read hub levels.
     ReadHubs,
+    /// Read shots of what was laid.
+    ReadShots,
     /// Read a local rule set.
     ReadRules,
     /// Change the job's limits.
@@ -163,6 +165,7 @@ pub const COMMANDS: &[Entry] = &[
         &[],
     ),
     entry(Command::ReadHubs, Menu::Plan, "Read hub levels…", "A CSV: line,station,level,offset", &[]),
+    entry(Command::ReadShots, Menu::Plan, "Read shots…", "A CSV of what was laid: line,station,level or places", &[]),
     entry(Command::ReadPrices, Menu::Plan, "Read price list…", "A CSV: item,size,branch,price,per,roll", &[]),
     entry(Command::WritePrices, Menu::Plan, "Write price list…", "The same CSV", &[]),
     entry(
@@ -258,6 +261,7 @@ impl Command {
             Self::ReadPrices => Some(Purpose::ReadPrices),
             Self::WritePrices => Some(Purpose::WritePrices),
             Self::ReadHubs => Some(Purpose::ReadHubs),
+            Self::ReadShots => Some(Purpose::ReadShots),
             _ => None,
         }
     }
@@ -272,7 +276,7 @@ impl Command {
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }
-            Self::WriteSheets | Self::HandOver => !session.plan().lines.is_empty(),
+            Self::WriteSheets | Self::HandOver | Self::ReadShots => !session.plan().lines.is_empty(),
             _ => true,
         }
     }

@@ -27,6 +27,8 @@ pub enum Purpose {
     WritePrices,
     /// Read hub levels.
     ReadHubs,
+    /// Read shots of what was laid.
+    ReadShots,
     /// Read a local rule set.
     ReadRules,
     /// Write the sheets.
@@ -51,6 +53,7 @@ impl Purpose {
             Self::ReadPrices => "Read price list",
             Self::WritePrices => "Write price list",
             Self::ReadHubs => "Read hub levels",
+            Self::ReadShots => "Read shots",
             Self::ReadRules => "Read local rules",
             Self::WriteSheets => "Write sheets",
             Self::HandOver => "Hand over: choose a folder",
@@ -66,6 +69,7 @@ impl Purpose {
                 &["tif", "tiff", "asc", "csv", "txt", "xyz", "las", "laz", "gpx", "shp", "kml", "geojson", "json"]
             }
             Self::ReadPrices | Self::WritePrices | Self::ReadHubs | Self::ReadRules => &["csv"],
+            Self::ReadShots => &["csv", "txt"],
             Self::WriteSheets => &["pdf"],
             Self::HandOver => &[],
             Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],

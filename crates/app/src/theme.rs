@@ -258,7 +258,10 @@ impl Palette {
             | Role::Enters(_)
             | Role::Fault(_)
             | Role::Reach(_)
-            | Role::AdverseReach => self.in_profile(role),
+            | Role::AdverseReach
+            | Role::AsDug
+            | Role::DugShot
+            | Role::OffShot => self.in_profile(role),
         }
     }
 
@@ -284,6 +287,12 @@ impl Palette {
             Role::Pin(pipe) => lifted(11, sign(pipe, Sign::Square, 5.0)),
             Role::Fault(severity) => lifted(12, self.full(self.severity(severity), 5.0)),
             Role::Reach(pipe) => lifted(13, words(self.ink, self.full(self.pipe(pipe).colour, 0.0))),
+            Role::AsDug => lifted(14, self.broken(self.ink, 2.0, &[3.0])),
+            Role::DugShot => lifted(15, self.sign(self.ink, Sign::Disc, 4.0)),
+            Role::OffShot => {
+                let look = self.sign(self.to_fix, Sign::Square, 6.0);
+                lifted(15, Look { words: (self.to_fix, 13.0, true), ..look })
+            }
             Role::AdverseReach => lifted(13, words(self.to_fix, self.full(self.to_fix, 0.0))),
             // The band the pipe may lie in; all others have their row above.
             _ => self.full(self.band, 0.0),

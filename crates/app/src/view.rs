@@ -1,6 +1,7 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
 use drawing::Chosen;
+use job::dug::TypedShot;
 use measure::Point;
 use plan::{LandmarkKind, LineId, ObjectId, Signature};
 use sheets::Paper;
@@ -22,11 +23,13 @@ pub enum Stage {
     Grade,
     /// Quantities.
     Dig,
+    /// What is really down there.
+    Record,
 }
 
 impl Stage {
     /// All stages.
-    pub const ALL: [Stage; 4] = [Stage::Ground, Stage::Lines, Stage::Grade, Stage::Dig];
+    pub const ALL: [Stage; 5] = [Stage::Ground, Stage::Lines, Stage::Grade, Stage::Dig, Stage::Record];
 
     /// Its name.
     pub const fn name(self) -> &'static str {
@@ -35,6 +38,7 @@ impl Stage {
             Self::Lines => "Lines",
             Self::Grade => "Grade",
             Self::Dig => "Dig",
+            Self::Record => "Record",
         }
     }
 
@@ -45,6 +49,7 @@ impl Stage {
             Self::Lines => "Draw boundary, outlet, main, laterals and old tile",
             Self::Grade => "Set levels and the job's limits",
             Self::Dig => "Count, price, print and hand over",
+            Self::Record => "Enter what was laid and hold it against the plan",
         }
     }
 }
@@ -157,6 +162,10 @@ pub struct View {
     pub leaving: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
     pub signature: Signature,
+    /// The shot that is being typed.
+    pub shot: TypedShot,
+    /// What was laid otherwise than planned, and who agreed, as it is being typed.
+    pub otherwise: (String, String),
     /// True while it is told above the map what became of the plan's file.
     pub file_told: bool,
     /// Dark theme.
@@ -182,6 +191,8 @@ impl Default for View {
             layout_name: String::new(),
             leaving: None,
             signature: Signature::default(),
+            shot: TypedShot::default(),
+            otherwise: (String::new(), String::new()),
             file_told: false,
             dark: false,
         }

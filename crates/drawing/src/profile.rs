@@ -6,6 +6,7 @@ use checks::{Finding, Severity};
 use design::{Design, Graded, LineDesign, Station};
 use measure::Point;
 use plan::{Line, LineId, Plan};
+use record::{Dug, DugLine};
 use takeoff::Deep;
 
 use crate::role::{MarkSort, Pipe, Role};
@@ -33,6 +34,8 @@ pub struct Parts<'a> {
     pub findings: &'a [Finding],
     /// Where nobody digs.
     pub no_dig: &'a [NoDig],
+    /// The line as it was dug, where it was.
+    pub dug: Option<&'a DugLine>,
 }
 
 /// A stretch that nobody digs.
@@ -57,7 +60,12 @@ pub fn profile<'a>(plan: &'a Plan, design: &'a Design, id: LineId, parts: Parts)
         _ => None,
     });
     let inverts = worked.stations.iter().filter_map(|s| s.invert_m);
-    let levels = inverts.chain(ground.iter().flatten().map(|p| p.y)).chain(buried).map(|level_m| (level_m, level_m));
+    let dug = parts.dug.iter().flat_map(|dug| &dug.shots).map(|shot| shot.invert_m);
+    let levels = inverts
+        .chain(dug)
+        .chain(ground.iter().flatten().map(|p| p.y))
+        .chain(buried)
+        .map(|level_m| (level_m, level_m));
     let levels_m = levels.reduce(|(low, high), (level_m, _)| (low.min(level_m), high.max(level_m)));
     let mut items = Vec::new();
     if parts.at_work {
@@ -71,6 +79,7 @@ pub fn profile<'a>(plan: &'a Plan, design: &'a Design, id: LineId, parts: Parts)
         items.extend(of.signs());
     }
     items.extend(of.faults(parts.findings));
+    items.extend(parts.dug.iter().flat_map(|dug| of.dug(dug)));
     items.extend(of.joints());
     items.extend(met);
     items.extend(of.reaches(parts.to_dig));
@@ -165,6 +174,18 @@ impl<'a> Of<'a> {
         let here = findings.iter().rev().filter(|f| f.line == Some(self.id) && f.severity != Severity::Note);
         let fault = |f: &Finding| Some(path(Role::Fault(f.severity), self.stretch(f.from_m?, f.to_m?)));
         here.filter_map(fault).collect()
+    }
+
+    /// The line as it was dug: straight from shot to shot, the shots on it; one too far from the plan says how far.
+    fn dug(&self, dug: &DugLine) -> Vec<Item<'a>> {
+        let (criteria, units) = (&self.plan.criteria, self.plan.title.units);
+        let place = |shot: &Dug| Point::new(shot.station_m, shot.invert_m);
+        let shot = |shot: &Dug| match shot.over_plan_m().filter(|_| shot.is_off(criteria)) {
+            Some(over_m) => sign(Role::OffShot, place(shot)).saying(plan::signed_level(over_m, units)),
+            None => sign(Role::DugShot, place(shot)),
+        };
+        let line = path(Role::AsDug, dug.shots.iter().map(place).collect());
+        std::iter::once(line).chain(dug.shots.iter().map(shot)).collect()
     }
 
     /// The invert between two stations.

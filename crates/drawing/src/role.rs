@@ -203,6 +203,12 @@ pub enum Role {
     AdverseReach,
     /// Where two reaches meet, or one ends.
     ReachEnd,
+    /// The inside bottom of the pipe as it was dug.
+    AsDug,
+    /// A shot of it.
+    DugShot,
+    /// A shot that lies too far from the plan.
+    OffShot,
 }
 
 /// So many batches of a survey are told apart.
@@ -222,11 +228,11 @@ impl Role {
     /// Every role, for those that must have a look for each.
     pub fn all() -> Vec<Self> {
         use Role::{
-            AdverseReach, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
-            Depression, Ditch, DropFoot, DropLand, DropWay, Enters, Fault, Finding, Flow, GradeBreak, Ground,
-            GroundName, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OpenEnd, Outlet,
-            OutletPipe, Outlier, Pin, PipeTop, Protected, Reach, ReachEnd, Reducer, Section, SectionStart, Shot,
-            SmallShot, Solid, Stretch, Swale, WaterLevel,
+            AdverseReach, AsDug, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
+            Depression, Ditch, DropFoot, DropLand, DropWay, DugShot, Enters, Fault, Finding, Flow, GradeBreak,
+            Ground, GroundName, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OffShot, OpenEnd,
+            Outlet, OutletPipe, Outlier, Pin, PipeTop, Protected, Reach, ReachEnd, Reducer, Section, SectionStart,
+            Shot, SmallShot, Solid, Stretch, Swale, WaterLevel,
         };
         let of_pipe = [
             Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Reducer, Enters, Invert, PipeTop, GradeBreak, Bend,
@@ -261,6 +267,9 @@ impl Role {
             WaterLevel,
             AdverseReach,
             ReachEnd,
+            AsDug,
+            DugShot,
+            OffShot,
         ];
         let pipes = of_pipe.into_iter().flat_map(|role: fn(Pipe) -> Self| Pipe::ALL.map(role));
         let severities =

@@ -10,7 +10,7 @@ fn the_profile_of_a_main_as_text() {
     let (plan, design, findings) = worked();
     let main = plan.line_named("M1").unwrap();
     let no_dig = [NoDig { number: 3, line: main, stretch_m: (45.0, 48.0) }];
-    let parts = Parts { at_work: true, to_dig: true, findings: &findings, no_dig: &no_dig };
+    let parts = Parts { at_work: true, to_dig: true, findings: &findings, no_dig: &no_dig, dug: None };
     let profile = drawing::profile(&plan, &design, main, parts).unwrap();
     insta::assert_snapshot!(listed(&profile.scene));
 }
@@ -67,4 +67,27 @@ fn what_a_line_passes_stands_at_its_station_and_level() {
     assert_eq!(names, ["water line W1", "road or lane farm lane", "old tile T1"]);
     assert!((met[0].1 - 46.0).abs() < 1e-9 && (met[0].2.unwrap() - (ground_m - 0.5)).abs() < 1e-9, "{met:?}");
     assert_eq!(met[1].2, None);
+}
+
+/// Two shots on the main, one as planned, one 0.20 m under it: a path through both, a sign for each, words at the one.
+#[test]
+fn what_was_dug_lies_over_the_design() {
+    let (mut plan, design, _) = worked();
+    let line = plan.line_named("M1").unwrap();
+    for (key, station_m, over_m) in [("one", 10.0, 0.0), ("two", 25.0, -0.20)] {
+        let level_m = design.lines[&line].at(station_m).unwrap().invert_m.unwrap() + over_m;
+        let taken = plan::Taken { by: "R. Wren".into(), at: "2031-04-02".into(), revision: String::new() };
+        let (on, note) = (plan::ShotOn::Invert, String::new());
+        let (spot, key) = (plan::Spot::Station { line, station_m }, key.into());
+        let shot = plan::DugShot { key, taken, spot, on, level_m, scatter_m: None, fix: None, note, struck: None };
+        plan.record.shots.push(shot);
+    }
+    let dug = record::as_dug(&plan, &design);
+    let parts = Parts { dug: dug.lines.get(&line), ..Parts::default() };
+    let profile = drawing::profile(&plan, &design, line, parts).unwrap();
+    let of = |role: Role| profile.scene.items.iter().filter(move |item| item.role == role);
+    let Form::Path(points) = &of(Role::AsDug).next().unwrap().form else { panic!("a path") };
+    assert_eq!(points.iter().map(|at| at.x).collect::<Vec<_>>(), [10.0, 25.0]);
+    assert_eq!((of(Role::DugShot).count(), of(Role::OffShot).count()), (1, 1));
+    assert!(of(Role::OffShot).next().unwrap().says.contains("0.20"), "{:?}", of(Role::OffShot).next());
 }

@@ -2,7 +2,7 @@
 
 use exchange::{Columns, FileError, ReadOptions, StationShot};
 use measure::Units;
-use plan::{DugShot, LineId, Plan, ShotOn, Spot, Taken};
+use plan::{DugShot, FieldNote, LineId, Plan, ShotOn, Signature, Spot, Taken};
 use record::{Dug, DugLine, NOT_THE_INSPECTOR};
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
@@ -85,10 +85,94 @@ pub fn shot(spot: Spot, on: ShotOn, level_m: f64, note: String, taken: &Taken) -
         Spot::Station { line, station_m } => format!("{} {station_m}", line.0),
         Spot::Place(at) => format!("{} {}", at.x, at.y),
     };
-    let digest = Sha256::digest(format!("{place}\n{}\n{level_m}\n{note}\n{}", on.word(), taken.at));
-    let key: String = digest.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
-    let (key, taken) = (format!("shot-{key}"), taken.clone());
+    let key = key_of("shot", &format!("{place}\n{}\n{level_m}\n{note}\n{}", on.word(), taken.at));
+    let taken = taken.clone();
     DugShot { key, taken, spot, on, level_m, scatter_m: None, fix: None, note, struck: None }
+}
+
+/// A key made of what an entry says.
+pub fn key_of(kind: &str, says: &str) -> String {
+    let digest = Sha256::digest(says);
+    let hex: String = digest.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
+    format!("{kind}-{hex}")
+}
+
+/// Who takes shots, on which day and by the sheets in force; what the signature lacks is told.
+pub fn taken_by(plan: &Plan, signature: &Signature) -> Result<Taken, String> {
+    let (by, on) = (signature.by.trim(), signature.on.trim());
+    match (by.is_empty(), plan::is_date(on)) {
+        (true, _) => Err("Enter your name: who took a shot is kept.".into()),
+        (_, false) => Err("Enter the day, as YYYY-MM-DD.".into()),
+        _ => Ok(Taken { by: by.into(), at: on.into(), revision: in_force(plan) }),
+    }
+}
+
+/// Letter of the sheets in force; empty where none were issued.
+pub fn in_force(plan: &Plan) -> String {
+    plan.revisions.last().map(|revision| revision.letter.clone()).unwrap_or_default()
+}
+
+/// A shot as a person types it: each figure as it was typed.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct TypedShot {
+    /// The line; `None` before one is chosen.
+    pub line: Option<LineId>,
+    /// The station.
+    pub station: String,
+    /// What it was held on.
+    pub held: ShotOn,
+    /// True where a rod was read, not a level.
+    pub by_rod: bool,
+    /// The level.
+    pub level: String,
+    /// Height of the instrument's plane.
+    pub instrument: String,
+    /// What was read on the rod.
+    pub rod: String,
+    /// What is said of it.
+    pub note: String,
+}
+
+impl TypedShot {
+    /// The shot; what is missing or wrong is told. Typed again it is another one: the pipe may have been relaid to where it
+    /// lay before.
+    pub fn shot(&self, plan: &Plan, taken: &Taken) -> Result<DugShot, String> {
+        let units = plan.title.units;
+        let line = self.line.and_then(|id| Some((id, plan.lines.get(&id)?)));
+        let (id, line) = line.ok_or("Choose the line.")?;
+        let end = measure::station(line.length_m(), units);
+        let station_m = measure::parse_station(&self.station, units);
+        let station_m = station_m.filter(|at_m| (0.0..=line.length_m() + 0.5).contains(at_m));
+        let station_m = station_m.ok_or_else(|| format!("Enter a station from 0+00 to {end}."))?;
+        let read = |what: &str, text: &str| {
+            measure::parse_length(text, units)
+                .map_err(|_| format!("Enter {what}, such as {} {}.", sample(units), units.sign()))
+        };
+        let level_m = match self.by_rod {
+            true => read("the height of the instrument", &self.instrument)? - read("the rod reading", &self.rod)?,
+            false => read("the level", &self.level)?,
+        };
+        let shot = shot(Spot::Station { line: id, station_m }, self.held, level_m, self.note.trim().into(), taken);
+        let key = format!("{}-{}", shot.key, plan.record.shots.len() + 1);
+        Ok(DugShot { key, ..shot })
+    }
+
+    /// Ready for the next stake up the line; what was read is empty again.
+    pub fn next(&mut self, plan: &Plan) {
+        let (units, staking_m) = (plan.title.units, plan.criteria.staking_m);
+        let length_m = self.line.and_then(|id| plan.lines.get(&id)).map_or(0.0, plan::Line::length_m);
+        let here_m = measure::parse_station(&self.station, units).unwrap_or(0.0);
+        let stakes = (here_m / staking_m + 1e-6).floor() + 1.0;
+        self.station = measure::station((stakes * staking_m).min(length_m), units);
+        for text in [&mut self.level, &mut self.rod, &mut self.note] {
+            text.clear();
+        }
+    }
+}
+
+/// A level as it may be typed.
+fn sample(units: Units) -> &'static str {
+    if units.is_metric() { "125.46" } else { "412.93" }
 }
 
 /// The comparison as lines of text, line by line.
@@ -184,6 +268,15 @@ pub fn signed(amount_m: f64, units: Units) -> String {
 fn aside(left_m: f64, units: Units) -> String {
     let side = if left_m < 0.0 { "R" } else { "L" };
     format!("{} {side}", units.number(left_m.abs(), 2))
+}
+
+/// A note as it is told: "L2: no 6 in to be had. Agreed by A. Marsh; R. Wren, 2031-04-02".
+pub fn note_words(plan: &Plan, note: &FieldNote) -> String {
+    let line = note.spot.and_then(|spot| record::station_of(plan, &spot, plan.criteria.shot_reach_m));
+    let name =
+        line.and_then(|on| plan.lines.get(&on.line)).map(|line| format!("{}: ", line.name)).unwrap_or_default();
+    let agreed = if note.agreed_by.is_empty() { String::new() } else { format!(" Agreed by {};", note.agreed_by) };
+    format!("{name}{}.{agreed} {}, {}", note.says.trim_end_matches('.'), note.taken.by, note.taken.at)
 }
 
 /// The same for machines: metres, the unit in each key.

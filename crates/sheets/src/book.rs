@@ -5,6 +5,7 @@ use design::Design;
 use drawing::NoDig;
 use measure::LengthUnit;
 use plan::{LineId, Plan, Reference, Signature};
+use record::AsDug;
 use takeoff::{Estimate, Saving, SetUp};
 use terrain::Contour;
 
@@ -70,6 +71,7 @@ pub(crate) struct Making<'a> {
     pub edition: Edition,
     pub listed: Vec<Listed<'a>>,
     pub no_dig: Vec<NoDig>,
+    pub dug: AsDug,
     pub ink: Ink,
 }
 
@@ -99,7 +101,8 @@ impl<'a> Making<'a> {
         let edition = edition(work.plan, &told);
         let listed = listed(work.plan, work.design, work.findings);
         let (savings, no_dig) = (takeoff::savings(work.plan), no_dig(&listed));
-        Self { work, estimate, savings, edition, listed, no_dig, ink: Ink::default() }
+        let dug = record::as_dug(work.plan, work.design);
+        Self { work, estimate, savings, edition, listed, no_dig, dug, ink: Ink::default() }
     }
 
     /// Numbers the pages.

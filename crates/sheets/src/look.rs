@@ -108,6 +108,9 @@ pub(crate) fn look(role: Role) -> Look {
         Role::Pin(_) => sign(Sign::Square),
         Role::Reach(_) | Role::AdverseReach => words(7.5, true),
         Role::ReachEnd => line(Stroke::grey(0.12, 150)),
+        Role::AsDug => line(Stroke::dashed(0.35, &[0.5, 0.7])),
+        Role::DugShot => sign(Sign::Dot(255)),
+        Role::OffShot => Look { bold: true, ..sign(Sign::Square) },
     }
 }
 

@@ -68,7 +68,8 @@ impl Making<'_> {
     ) {
         let units = self.work.plan.title.units;
         let (plan, design) = (self.work.plan, self.work.design);
-        let parts = Parts { to_dig: true, no_dig: &self.no_dig, ..Parts::default() };
+        let dug = self.dug.lines.get(&id);
+        let parts = Parts { to_dig: true, no_dig: &self.no_dig, dug, ..Parts::default() };
         let Some(profile) = drawing::profile(plan, design, id, parts) else { return };
         let told = self.told_below(id, worked, w);
         let rect = (x + 14.0, y + 8.0, w - 18.0, h - 20.0 - TOLD * told.len() as f64);
@@ -80,11 +81,12 @@ impl Making<'_> {
         let grade =
             worked.mean_grade().map(|grade| format!(", {} on average", units.grade(grade))).unwrap_or_default();
         let title = format!(
-            "{}  {}, {}, {}{grade}",
+            "{}  {}, {}, {}{grade}{}",
             line.name,
             line.kind.word(),
             takeoff::sizes(worked, units),
-            units.length(worked.length_m)
+            units.length(worked.length_m),
+            dug.map_or("", |_| "; as dug dotted, its shots as rings"),
         );
         page.text((x, y + 4.5), 11.0, true, Align::Left, title);
         let steeper = format!("heights drawn {:.0} times the lengths", mm_per_m.1 / mm_per_m.0);
@@ -185,6 +187,7 @@ impl Pen<'_, '_> {
         match &item.form {
             Form::Path(points) => self.path(item, points),
             Form::Sign(at, _) if item.role == Role::ReachEnd => self.end(item, *at),
+            Form::Sign(at, _) if matches!(item.role, Role::DugShot | Role::OffShot) => self.shot(item, *at),
             Form::Sign(at, _) => self.sign(item, *at),
             Form::Upright(station_m, level_m) => self.met(item, *station_m, *level_m),
             // Stretches lie behind the axes; the rest belongs to a map.
@@ -216,6 +219,14 @@ impl Pen<'_, '_> {
         self.page.items.push(dot(at, MET, 0));
         self.labels.keep_off(at, MET);
         self.labels.put(around(at, 7.0, false, &item.says, 1.4));
+    }
+
+    /// A shot of what was laid: open where it lies as planned, else full, and how far off.
+    fn shot(&mut self, item: &Item, at: Point) {
+        let at = self.chart.place(at.x, at.y);
+        self.page.items.push(dot(at, MET, if item.role == Role::OffShot { 0 } else { 255 }));
+        self.labels.keep_off(at, MET);
+        self.labels.put(around(at, 7.0, true, &item.says, 1.4));
     }
 
     /// The level where a reach ends, below the chart in the first row that has room.

@@ -6,7 +6,7 @@ use std::path::Path;
 use egui::Context;
 use exchange::FileError;
 use land::Land;
-use plan::{Change, Edit, Plan, Signature};
+use plan::{Additions, Change, Edit, Plan, ShotOn, Signature};
 use terrain::Ground;
 
 use crate::desk::{Desk, then};
@@ -134,6 +134,18 @@ pub fn hubs(path: &Path, given: &Given) -> Made {
     let edit = bring::hubs_edit(&given.plan, &given.land, &bytes_of(path)?).map_err(|error| named(path, error))?;
     let told = edit.label.clone();
     Ok((edit, told))
+}
+
+/// Takes shots of what was laid, by the name and on the day of the signature.
+pub fn shots(path: &Path, given: &Given) -> Made {
+    let taken = job::dug::taken_by(&given.plan, &given.signature)?;
+    let read = job::dug::read_shots(&bytes_of(path)?, &given.plan, &taken, ShotOn::Invert);
+    let (shots, notes) = read.map_err(|error| named(path, error))?;
+    let found = measure::how_many(shots.len(), "shot");
+    let additions = Additions { shots, ..Additions::default() };
+    let edit = plan::add_to_record(&given.plan, additions, &given.signature);
+    let edit = edit.ok_or_else(|| format!("{}: {found}, all of them in the record already.", file_name(path)))?;
+    Ok((edit, notes.first().cloned().unwrap_or(format!("{found} from {}", file_name(path)))))
 }
 
 /// Takes a local rule set.

@@ -104,6 +104,7 @@ pub fn use_free(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
         Purpose::ReadMarks => bringing::bring(desk, purpose, path, bringing::marks, ctx),
         Purpose::ReadPrices => bringing::bring(desk, purpose, path, bringing::prices, ctx),
         Purpose::ReadHubs => bringing::bring(desk, purpose, path, bringing::hubs, ctx),
+        Purpose::ReadShots => bringing::bring(desk, purpose, path, bringing::shots, ctx),
         Purpose::ReadRules => bringing::bring(desk, purpose, path, bringing::rules, ctx),
         Purpose::WriteGeojson => writing::write(desk, purpose, path, writing::geojson, ctx),
         Purpose::WritePicture => writing::write(desk, purpose, path, writing::picture, ctx),

@@ -127,11 +127,10 @@ fn additions(verb: &DugVerb, plan: &Plan) -> Result<Additions, CliError> {
 fn shots(verb: &DugVerb, plan: &Plan, file: &Path) -> Result<Vec<DugShot>, CliError> {
     let of_file = |error| CliError::file(file, error);
     let bytes = exchange::read_bytes(file).map_err(of_file)?;
-    let in_force = plan.revisions.last().map(|revision| revision.letter.clone());
     let taken = Taken {
         by: measure::plain(verb.by.as_deref().unwrap_or("")).into_owned(),
         at: day(verb, plan)?,
-        revision: verb.revision.clone().or(in_force).unwrap_or_default(),
+        revision: verb.revision.clone().unwrap_or_else(|| job::dug::in_force(plan)),
     };
     let (shots, notes) = job::dug::read_shots(&bytes, plan, &taken, verb.held).map_err(of_file)?;
     notes.iter().filter(|_| !verb.json).for_each(|note| say(format_args!("{}: {note}", file.display())));

@@ -4,6 +4,7 @@ mod bed;
 mod dig;
 mod grading;
 mod landmark;
+mod record;
 mod watercourse;
 
 use checks::Finding;
@@ -46,6 +47,8 @@ fn subject(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
 fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: &mut Vec<Wish>) {
     let session = sight.session;
     match object.filter(|id| session.worked().plan.holds(*id)) {
+        // At the trench a chosen line is the one that is shot.
+        Some(ObjectId::Line(_)) if sight.view.stage == Stage::Record => record::card(ui, sight, wishes),
         Some(ObjectId::Line(id)) => line_card(ui, session, sight.view.selection, id, wishes),
         Some(ObjectId::Outlet(id)) => outlet_card(ui, session, id, wishes),
         Some(ObjectId::Watercourse(id)) => watercourse::card(ui, session, id, wishes),
@@ -55,6 +58,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
             Stage::Lines => lines_card(ui, sight, wishes),
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
+            Stage::Record => record::card(ui, sight, wishes),
         },
     }
 }

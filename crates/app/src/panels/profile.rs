@@ -75,7 +75,8 @@ struct Chart<'a> {
 /// Draws a line's profile and answers what was done in it.
 pub fn chart(ui: &mut Ui, session: &Session, view: &View, id: LineId, size: Vec2) -> Answer {
     let derived = session.worked();
-    let parts = Parts { at_work: true, findings: &derived.findings, ..Parts::default() };
+    let dug = derived.dug().lines.get(&id);
+    let parts = Parts { at_work: true, findings: &derived.findings, dug, ..Parts::default() };
     let profile = drawing::profile(&derived.plan, &derived.design, id, parts);
     let (Some(line), Some(worked), Some(profile)) =
         (derived.plan.lines.get(&id), derived.design.lines.get(&id), profile)

@@ -1,0 +1,124 @@
+//! The Record stage by its accessible labels: a shot is typed, judged, struck; a change is written down.
+
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
+use app::desk::{Desk, Habits};
+use app::view::Stage;
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use job::Session;
+use land::Land;
+use measure::{FOOT_M, Point, Units};
+use plan::{Joins, Line, LineKind, Outlet, Pin, Plan, ShotOn};
+
+/// A main of 200 ft that falls from 102.00 to 100.00; its name has quotes.
+fn plan() -> Plan {
+    let mut plan = Plan::new("Record", Units::Feet);
+    let at = |x: f64| Point::new(x * FOOT_M, 0.0);
+    let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at(0.0), 100.0 * FOOT_M));
+    plan.apply(&edit).unwrap();
+    let pins = vec![Pin { station_m: 200.0 * FOOT_M, invert_m: 102.0 * FOOT_M, straight: true }];
+    let line = Line {
+        joins: Joins::Outlet(outlet),
+        pins,
+        ..Line::new("M1 \"north\"", LineKind::Main, vec![at(0.0), at(200.0)])
+    };
+    plan.apply(&plan::add_line(&plan, line).1).unwrap();
+    plan
+}
+
+fn harness(plan: Plan) -> Harness<'static, Desk> {
+    let mut desk = Desk::new(Session::new(plan, None, Land::without_ground()), Habits::default());
+    desk.view.stage = Stage::Record;
+    let mut harness = Harness::builder()
+        .with_size(egui::vec2(1280.0, 1400.0))
+        .with_max_steps(40)
+        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), desk);
+    harness.run_steps(4);
+    harness
+}
+
+fn type_in(harness: &mut Harness<'_, Desk>, label: &str, text: &str) {
+    let field = harness.get_by_role_and_label(egui::accesskit::Role::TextInput, label);
+    field.focus();
+    field.type_text(text);
+    harness.run_steps(2);
+}
+
+fn press(harness: &mut Harness<'_, Desk>, label: &str) {
+    harness.get_by_label(label).click();
+    harness.run_steps(4);
+}
+
+fn sign(harness: &mut Harness<'_, Desk>, because: &str) {
+    let signature = &mut harness.state_mut().view.signature;
+    (signature.by, signature.on, signature.because) = ("R. Wren".into(), "2031-04-02".into(), because.into());
+    harness.run_steps(2);
+}
+
+fn take(harness: &mut Harness<'_, Desk>, level: &str) {
+    type_in(harness, "Level", level);
+    press(harness, "Take this shot");
+}
+
+#[test]
+fn shots_are_typed_judged_and_struck() {
+    let mut harness = harness(plan());
+    harness.get_by_label("Enter your name: who took a shot is kept.");
+    sign(&mut harness, "");
+    type_in(&mut harness, "Station", "0+00");
+    for level in ["100.00", "100.55", "100.50", "101.50"] {
+        take(&mut harness, level);
+    }
+    let record = |harness: &Harness<'_, Desk>| harness.state().session.plan().record.clone();
+    assert_eq!(record(&harness).shots.len(), 4);
+    assert_eq!(harness.state().view.shot.station, "2+00");
+    harness.get_by_label("Not yet: the shot at 1+00 lies 0.05 ft under the one at 0+50, downstream of it.");
+
+    harness.state_mut().view.shot.station = "1+00".into();
+    take(&mut harness, "101.01");
+    harness.get_by_label("Within limits, ready for the inspector.");
+    press(&mut harness, "Trench filled 0+00 to 1+50");
+    assert!(record(&harness).laid[0].backfilled);
+    harness.get_by_label("0+00 to 1+50, trench filled");
+
+    sign(&mut harness, "rod slipped");
+    press(&mut harness, "4 shots");
+    harness.run_steps(30);
+    harness.get_all_by_label("Strike").nth(2).unwrap().click();
+    harness.run_steps(4);
+    assert_eq!(record(&harness).shots().count(), 4);
+    assert_eq!(record(&harness).shots[4].struck.as_ref().unwrap().because, "rod slipped");
+    harness.state_mut().session.undo();
+    assert_eq!(harness.state().session.plan().record.shots().count(), 5);
+}
+
+/// The plane of the laser at 107.25, 6.25 on the rod, on the top of 6-in pipe (0.54 ft over the invert).
+#[test]
+fn a_rod_is_read_on_the_top_of_the_pipe() {
+    let mut harness = harness(plan());
+    sign(&mut harness, "");
+    press(&mut harness, "Rod reading from an instrument");
+    press(&mut harness, "top");
+    type_in(&mut harness, "Station", "0+50");
+    type_in(&mut harness, "Instrument height", "107.29");
+    type_in(&mut harness, "Rod reading", "6.25 ft");
+    press(&mut harness, "Take this shot");
+    let shot = harness.state().session.plan().record.shots[0].clone();
+    assert_eq!(shot.on, ShotOn::Top);
+    assert!((shot.level_m - 101.04 * FOOT_M).abs() < 1e-9, "{shot:?}");
+    let dug = harness.state().session.worked().dug().clone();
+    let invert_m = dug.lines.values().next().unwrap().shots[0].invert_m;
+    assert!((invert_m - 100.50 * FOOT_M).abs() < 1e-9, "{invert_m}");
+}
+
+#[test]
+fn a_change_is_written_down_with_who_agreed() {
+    let mut harness = harness(plan());
+    sign(&mut harness, "");
+    type_in(&mut harness, "What and why", "rock, laid 2 ft east");
+    harness.get_by_label("Enter what was changed and why, and who agreed.");
+    type_in(&mut harness, "Who agreed", "A. Marsh");
+    press(&mut harness, "Write it down for M1 \"north\"");
+    harness.get_by_label("M1 \"north\": rock, laid 2 ft east. Agreed by A. Marsh; R. Wren, 2031-04-02");
+}
