@@ -11,6 +11,7 @@ pub mod files;
 mod follower;
 pub mod grading;
 pub mod ground;
+pub mod handed_back;
 pub mod handing;
 pub mod joining;
 pub mod leeway;
