@@ -2,7 +2,7 @@
 //! its place, what was found and what was expected; the others are read. Geometry is for other programs: where an entry lies
 //! is read from its properties, in metres.
 
-use measure::{Point, plain_lines};
+use measure::{Point, plain};
 use plan::{DugShot, FIELD_FORMAT, FieldNote, Find, LineId, Running, Spot, Taken};
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
@@ -177,11 +177,11 @@ impl Members<'_> {
         FileError::malformed(format!("{}, {name}", self.place), found, expected)
     }
 
-    /// A text, hidden signs shown; empty where there is none.
+    /// A text on one line, as a plan keeps it, hidden signs shown; empty where there is none.
     fn text(&self, name: &str) -> Result<String, FileError> {
         match self.map.get(name) {
             None | Some(Value::Null) => Ok(String::new()),
-            Some(Value::String(text)) => Ok(plain_lines(text.trim()).into_owned()),
+            Some(Value::String(text)) => Ok(plain(text.trim()).into_owned()),
             Some(other) => Err(self.wrong(name, shown(&other.to_string()), "a text")),
         }
     }
@@ -298,7 +298,7 @@ impl Members<'_> {
         Ok(match (text.is_empty(), photo.is_empty()) {
             (_, true) => text,
             (true, false) => format!("Photo {photo}"),
-            (false, false) => format!("{text}\nPhoto {photo}"),
+            (false, false) => format!("{text}. Photo {photo}"),
         })
     }
 }

@@ -212,7 +212,7 @@ impl Looking<'_> {
             Entry::Note(note) => ("Note", None, note.says.as_str()),
         };
         let level = level_m.map(|level_m| format!(", {}", self.units.level(level_m))).unwrap_or_default();
-        let says = if says.is_empty() { String::new() } else { format!(": {}", says.replace('\n', " ")) };
+        let says = if says.is_empty() { String::new() } else { format!(": {says}") };
         let taken = entry.taken();
         format!("{what}, {}{level}{says}. {}, {}", self.place(entry.spot()), taken.by, taken.at.replace('T', " "))
     }
