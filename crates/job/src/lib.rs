@@ -17,6 +17,7 @@ pub mod found;
 pub mod found_words;
 pub mod grading;
 pub mod ground;
+pub mod handed_back;
 pub mod handing;
 pub mod joining;
 pub mod leeway;

@@ -8,6 +8,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::{Condition, Decision, LineId, Material, OutletId, Signature, Wall};
 
+/// What a file of entries from a field page calls itself, with the version of its members.
+pub const FIELD_FORMAT: &str = "drainwright-field-1";
+
 /// Where an entry of the record belongs.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -28,7 +28,7 @@ pub use book::{Book, Work, book, line_book};
 pub use dossier::{Dossier, NOT_TO_DIG_BY, PhotoRow, dossier};
 pub use edition::{Edition, HeldBack, edition, edition_without_rods, held_back, issue};
 pub use facts::told;
-pub use field::{Degrees, FIELD_FORMAT, field_page, mark};
+pub use field::{Degrees, field_page, mark};
 pub use ink::Ink;
 pub use notices::{Listed, cut_sheet, listed, notices};
 pub use page::{Align, Item, Page, Paper, Shape, Stroke, Text};

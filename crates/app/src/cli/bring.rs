@@ -1,4 +1,4 @@
-//! `drainwright bring`: marks on the land, prices, hub levels and local rules from files.
+//! `drainwright bring`: marks on the land, prices, hub levels, local rules and what was handed back from the field.
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -9,12 +9,13 @@ use exchange::FileError;
 use super::sheets::Signed;
 use super::{CliError, OpenPlan, say};
 use job::bring::{add_marks, hubs_edit, prices_of};
-use job::ground;
+use job::{ground, handed_back};
 
 const EXAMPLE: &str = "Marks are GeoJSON, KML or shapefile; a feature says what it is in the property `what` (buried utility, trees, wetland, \
 soil pit …) and has its few fields beside it; of a utility that was exposed exposed_top, exposed_bottom, exposed_by and exposed_on.\nTables are CSV: prices item,size,branch,price,per,roll,currency; hubs line,station,level,offset; rules \
 limit,value,why.\n\nExample:\n  drainwright bring block.drain --marks gas.geojson --prices quote.csv\n  \
-drainwright bring block.drain --rules county.csv --by \"A. Marsh\" --because \"county code\"";
+drainwright bring block.drain --rules county.csv --by \"A. Marsh\" --because \"county code\"\n  \
+drainwright bring block.drain --field block-field-2031-05-02-k3mq.geojson --preview";
 
 /// The example with every limit a rule set may name, for `--help`.
 fn limits_help() -> String {
@@ -49,6 +50,12 @@ pub struct Bring {
     /// Local rule set.
     #[arg(long, value_name = "FILE")]
     rules: Option<PathBuf>,
+    /// What a field page handed back. What the plan has already is not taken twice.
+    #[arg(long, value_name = "FILE")]
+    field: Vec<PathBuf>,
+    /// Say what the files would bring, and save nothing.
+    #[arg(long)]
+    preview: bool,
     #[command(flatten)]
     signed: Signed,
 }
@@ -93,8 +100,32 @@ pub fn run(bring: &Bring) -> Result<ExitCode, CliError> {
         say(format_args!("{}: {changed} changed", file.display()));
         open.plan.limit_log[logged..].iter().for_each(|change| say(format_args!("  {}", change.words(units))));
     }
-    open.source.save(&open.plan)?;
+    field(&mut open, &bring.field)?;
+    if bring.preview {
+        say("Nothing is saved: this was a preview.");
+    } else {
+        open.source.save(&open.plan)?;
+    }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Takes what field pages handed back, one file after the other.
+fn field(open: &mut OpenPlan, files: &[PathBuf]) -> Result<(), CliError> {
+    if files.is_empty() {
+        return Ok(());
+    }
+    let worked = super::work_out(open);
+    for file in files {
+        let at = |error| CliError::file(file, error);
+        let read = exchange::read_handed_back(&exchange::read_bytes(file).map_err(at)?).map_err(at)?;
+        let preview = handed_back::look(&worked, &open.plan, read).map_err(at)?;
+        say(format_args!("{}: {}", file.display(), preview.words()));
+        preview.lines().iter().for_each(|line| say(format_args!("  {line}")));
+        if let Some(edit) = preview.edit(&open.plan) {
+            open.plan.apply(&edit)?;
+        }
+    }
+    Ok(())
 }
 
 fn currency(text: &str) -> Result<String, String> {

@@ -3,11 +3,11 @@
 
 use checks::Severity;
 use measure::{LengthUnit, Point, plain};
-use plan::{Condition, Landmark, LineId, Material, NoteOn, ShotOn, Utility};
+use plan::{Condition, FIELD_FORMAT, Landmark, LineId, Material, NoteOn, ShotOn, Utility};
 use serde_json::{Value, json};
 use takeoff::{CutSheet, Row, Stake};
 
-use super::{FIELD_FORMAT, Field};
+use super::Field;
 use crate::notices::Listed;
 
 /// How far the ground told between two stations may lie off the ground that is known, metres (judgement: a rod is read to

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use drawing::{Form, Item, Layer, MapOf, MarkSort, Pipe, Role, Scene};
+use drawing::{Form, Frame, Item, Labels, Layer, MapOf, MarkSort, Pipe, Place, Role, Scene};
 use measure::Point;
 
 use super::Field;
@@ -22,16 +22,19 @@ const LAYERS: [Layer; 9] = [
 ];
 /// Height of the names, as a share of the map's longer side (judgement: legible on a phone held in the hand).
 const NAMES: f64 = 0.035;
+/// Width of a letter in heights of a name, at most (judgement: that of heavy faces).
+const LETTER: f64 = 0.62;
 
 impl Field<'_> {
     pub(super) fn map(&self) -> String {
         let (low, high) = self.corners();
         let (wide, tall) = (high.x - low.x, high.y - low.y);
-        let mut pen = Pen { low, tall, out: String::new() };
+        let size = wide.max(tall) * NAMES;
+        let labels = Labels::new(Frame { min: (0.0, 0.0), max: (wide / size, tall / size) });
+        let mut pen = Pen { low, tall, size, labels, out: String::new() };
         let scene: Scene = MapOf { no_dig: &self.making.no_dig, ..self.making.map_of() }.scene(&LAYERS);
         scene.items.iter().for_each(|item| pen.draw(item));
         self.names(&mut pen);
-        let size = wide.max(tall) * NAMES;
         let name = escaped(&self.making.work.plan.title.name);
         format!(
             "<div id=\"map\"><svg viewBox=\"0 0 {wide:.1} {tall:.1}\" font-size=\"{size:.1}\" role=\"img\" \
@@ -40,20 +43,19 @@ impl Field<'_> {
         )
     }
 
-    /// Names of lines, outlets, marks and benchmarks.
+    /// Names of lines, outlets, marks and benchmarks, the most wanted first; none lies on another while there is room.
     fn names(&self, pen: &mut Pen) {
         let plan = self.making.work.plan;
-        for line in plan.lines.values() {
-            let upper = line.points.last().copied();
-            upper.into_iter().for_each(|at| pen.name(at, &line.name, "line"));
-        }
-        plan.outlets.values().for_each(|outlet| pen.name(outlet.at, &outlet.name, "place"));
-        for mark in plan.landmarks.values() {
+        plan.lines.values().for_each(|line| pen.keep_off(&line.points));
+        let lines = plan.lines.values().filter_map(|line| Some((*line.points.last()?, line.name.clone(), "line")));
+        let outlets = plan.outlets.values().map(|outlet| (outlet.at, outlet.name.clone(), "place"));
+        let marks = plan.landmarks.values().filter_map(|mark| {
             let points = mark.outline.points();
-            let middle = points.get(points.len() / 2).copied();
-            middle.into_iter().for_each(|at| pen.name(at, &mark.called(), "place"));
-        }
-        plan.survey.benchmarks.iter().for_each(|mark| pen.name(mark.at, &mark.name, "place"));
+            Some((*points.get(points.len() / 2)?, mark.called(), "place"))
+        });
+        let benchmarks = plan.survey.benchmarks.iter().map(|mark| (mark.at, mark.name.clone(), "place"));
+        let all: Vec<_> = lines.chain(outlets).chain(marks).chain(benchmarks).collect();
+        all.into_iter().for_each(|(at, name, class)| pen.name(at, &name, class));
     }
 }
 
@@ -61,6 +63,10 @@ impl Field<'_> {
 struct Pen {
     low: Point,
     tall: f64,
+    /// Height of the names, metres.
+    size: f64,
+    /// Where names lie, in heights of a name.
+    labels: Labels,
     out: String,
 }
 
@@ -88,9 +94,27 @@ impl Pen {
         let _ = writeln!(self.out, "<path class=\"{class}\" d=\"M{}{end}\"/>", places.join("L"));
     }
 
+    /// A place in heights of a name, from the upper left corner.
+    fn placed(&self, at: Point) -> (f64, f64) {
+        ((at.x - self.low.x) / self.size, (self.tall - (at.y - self.low.y)) / self.size)
+    }
+
+    fn keep_off(&mut self, course: &[Point]) {
+        let course: Vec<(f64, f64)> = course.iter().map(|at| self.placed(*at)).collect();
+        self.labels.keep_off_line(&course);
+    }
+
+    /// A name beside, over or under its place.
     fn name(&mut self, at: Point, name: &str, class: &str) {
-        let (x, y) = (at.x - self.low.x, self.tall - (at.y - self.low.y));
-        let _ = writeln!(self.out, "<text class=\"{class}\" x=\"{x:.1}\" y=\"{y:.1}\">{}</text>", escaped(name));
+        let ((x, y), wide) = (self.placed(at), LETTER * name.chars().count() as f64);
+        let beside = [(0.5, 0.4), (-0.5 - wide, 0.4), (-wide / 2.0, -0.6), (-wide / 2.0, 1.4), (0.4, -0.5), (0.4, 1.3)];
+        let place = |(dx, dy): (f64, f64)| {
+            let (left, foot) = (x + dx, y + dy);
+            (Place::Box(Frame { min: (left, foot - 0.8), max: (left + wide, foot + 0.2) }), (left, foot))
+        };
+        let (left, foot) = self.labels.put(beside.map(place)).unwrap_or((x + 0.5, y + 0.4));
+        let (left, foot) = (left * self.size, foot * self.size);
+        let _ = writeln!(self.out, "<text class=\"{class}\" x=\"{left:.1}\" y=\"{foot:.1}\">{}</text>", escaped(name));
     }
 }
 

@@ -21,9 +21,6 @@ use html::{escaped, in_script};
 const STYLE: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");
 
-/// The word that says what a file of entries is, with the version of its members.
-pub const FIELD_FORMAT: &str = "drainwright-field-1";
-
 /// How a place of the plan is brought to degrees near it, so that what is handed back lies right on other maps: the
 /// plane that touches the system there. Over a kilometre it errs by centimetres; what counts are easting and northing.
 #[derive(Debug, Clone, Copy, PartialEq)]

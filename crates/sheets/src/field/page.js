@@ -203,9 +203,8 @@ const showLine = () => {
   const other = typed("station", station(S.s), { "aria-label": "Station", inputmode: "text" });
   other.addEventListener("change", () => goTyped(other.value));
   return [
-    field("Line", pick),
+    el("div", { class: "bar" }, el("label", { class: "more" }, el("span", {}, "Line"), pick), field("Station", other)),
     el("div", { class: "chips", role: "group", "aria-label": "Stations" }, ...line().rows.map(chip)),
-    field("Station", other),
     ...(at ? showFigures(at) : [el("p", { class: "stop" }, "No level at " + station(S.s))]),
   ];
 };
