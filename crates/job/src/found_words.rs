@@ -32,13 +32,12 @@ pub fn title(weighed: &Weighed, units: Units) -> String {
     }
 }
 
-/// The table of choices.
+/// The table under the names of the choices.
 pub fn rows(weighing: &Weighing, plan: &Plan) -> Vec<Row> {
     let units = plan.title.units;
     let row =
         |what, cell: &dyn Fn(&Weighed) -> String| Row { what, cells: weighing.choices.iter().map(cell).collect() };
     vec![
-        row("Choice", &|weighed| title(weighed, units)),
         row("Level", &|weighed| level(weighed, units)),
         row("Fullest pipe below", &full),
         row("New pipe", &|weighed| more_length(weighed.more_m, units)),
@@ -218,7 +217,8 @@ fn accepted(weighed: &Weighed, plan: &Plan) -> Option<f64> {
 pub fn text_lines(weighing: &Weighing, plan: &Plan) -> Vec<String> {
     let mut text = head(weighing, plan);
     text.push(String::new());
-    let rows = rows(weighing, plan);
+    let names = weighing.choices.iter().map(|weighed| title(weighed, plan.title.units)).collect();
+    let rows = [vec![Row { what: "Choice", cells: names }], rows(weighing, plan)].concat();
     let width = |column: usize| rows.iter().map(|row| row.cells[column].chars().count()).max().unwrap_or(0);
     let widths: Vec<usize> = (0..weighing.choices.len()).map(width).collect();
     let first = rows.iter().map(|row| row.what.len()).max().unwrap_or(0);
