@@ -15,6 +15,8 @@ use crate::wish::Wish;
 
 /// Width that the choices take side by side, points.
 pub const WIDTH: f32 = 1180.0;
+/// Width of a field, points.
+const FIELD: f32 = 240.0;
 /// Type that is read beside the trench, points.
 const LARGE: f32 = 16.0;
 
@@ -86,14 +88,14 @@ fn form(ui: &mut Ui, plan: &Plan, asked: &mut Asked) {
 
 fn field(ui: &mut Ui, name: &str, text: &mut String, hint: &str) {
     let label = ui.label(RichText::new(name).font(plain(LARGE)));
-    let field = TextEdit::singleline(text).hint_text(hint).font(plain(LARGE)).desired_width(210.0);
-    ui.add(field.margin(vec2(6.0, 6.0))).labelled_by(label.id);
+    let field = TextEdit::singleline(text).hint_text(hint).font(plain(LARGE)).margin(vec2(6.0, 6.0));
+    ui.add_sized(vec2(FIELD, 32.0), field).labelled_by(label.id);
 }
 
 fn lines(ui: &mut Ui, plan: &Plan, name: &mut String) {
     let label = ui.label(RichText::new("Line").font(plain(LARGE)));
     let shown = RichText::new(if name.is_empty() { "choose" } else { name.as_str() }).font(plain(LARGE));
-    let list = ComboBox::from_id_salt("line").selected_text(shown).width(222.0).show_ui(ui, |ui| {
+    let list = ComboBox::from_id_salt("line").selected_text(shown).width(FIELD).show_ui(ui, |ui| {
         for line in plan.lines.values().filter(|line| !line.kind.is_old()) {
             ui.selectable_value(name, line.name.clone(), RichText::new(&line.name).font(plain(LARGE)));
         }
@@ -104,7 +106,7 @@ fn lines(ui: &mut Ui, plan: &Plan, name: &mut String) {
 fn listed<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
     let label = ui.label(RichText::new(name).font(plain(LARGE)));
     let shown = words.iter().find(|(other, _)| other == value).map_or("", |(_, word)| word);
-    let list = ComboBox::from_id_salt(name).selected_text(RichText::new(shown).font(plain(LARGE))).width(222.0);
+    let list = ComboBox::from_id_salt(name).selected_text(RichText::new(shown).font(plain(LARGE))).width(FIELD);
     let list = list.show_ui(ui, |ui| {
         for (other, word) in words {
             ui.selectable_value(value, *other, RichText::new(*word).font(plain(LARGE)));
@@ -142,7 +144,7 @@ fn side_by_side<'a>(ui: &mut Ui, plan: &Plan, weighing: &'a Weighing) -> Option<
     }
     ui.add_space(8.0);
     let columns = weighing.choices.len() as f32;
-    let width = ((ui.available_width() - 110.0) / columns - 14.0).max(110.0);
+    let width = ((ui.available_width() - 130.0) / columns - 14.0).max(110.0);
     let mut chosen = None;
     Grid::new("choices").num_columns(weighing.choices.len() + 1).spacing(vec2(14.0, 6.0)).striped(true).show(
         ui,
@@ -161,18 +163,23 @@ fn side_by_side<'a>(ui: &mut Ui, plan: &Plan, weighing: &'a Weighing) -> Option<
                 }
                 ui.end_row();
             }
-            ui.label(RichText::new("First").font(plain(13.0)));
-            for weighed in &weighing.choices {
-                column(ui, width, |ui| {
-                    for say in found_words::told(weighed, plan) {
-                        ui.add(Label::new(RichText::new(say).font(plain(13.0))).wrap());
-                    }
-                });
-            }
-            ui.end_row();
+            sentences(ui, "First", width, weighing.choices.iter().map(|weighed| weighed.asked.clone()));
+            let changes = weighing.choices.iter().map(|weighed| found_words::changes(weighed, plan));
+            sentences(ui, "Findings", width, changes);
         },
     );
     chosen
+}
+
+/// A row of sentences.
+fn sentences(ui: &mut Ui, what: &str, width: f32, columns: impl Iterator<Item = Vec<String>>) {
+    column(ui, 0.0, |ui| drop(ui.label(RichText::new(what).font(plain(13.0)))));
+    for says in columns {
+        column(ui, width, |ui| {
+            says.iter().for_each(|say| drop(ui.add(Label::new(RichText::new(say).font(plain(13.5))).wrap())));
+        });
+    }
+    ui.end_row();
 }
 
 /// The button of a choice at the head of its column; true where it is taken.
