@@ -17,6 +17,7 @@ pub mod ground;
 pub mod handing;
 pub mod joining;
 pub mod leeway;
+pub mod likely_words;
 pub mod lines_in;
 pub mod on_file;
 pub mod parcel;

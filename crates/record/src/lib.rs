@@ -13,5 +13,5 @@ mod spot;
 pub use asked::{asked, lacks};
 pub use choose::{larger_below, made};
 pub use found::{Brings, Choice, Entry, Fit, Room, Spared, Trench, line_deg, trench_of};
-pub use likely::{Likely, Shown, ToProbe, Why, WhyThere, draw_likely, likely, to_probe};
+pub use likely::{LEAST_LAND_M2, Likely, Shown, ToProbe, Why, WhyThere, draw_likely, likely, to_probe};
 pub use spot::{OnLine, place_of, station_of};

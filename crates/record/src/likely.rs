@@ -8,7 +8,7 @@ use plan::{Clues, Confidence, Edit, Evidence, Line, LineId, LineKind, OldTile, P
 use crate::found::{apart_deg, toward};
 
 /// Land above which an old line is worth while in low ground: a quarter of an acre (judgement).
-const LEAST_LAND_M2: f64 = 0.25 * SQUARE_M_PER_ACRE;
+pub const LEAST_LAND_M2: f64 = 0.25 * SQUARE_M_PER_ACRE;
 /// A proposal goes no farther, metres: 1,000 ft (judgement; beyond that a guess tells nothing).
 const LONGEST_M: f64 = 1000.0 * FOOT_M;
 /// Downhill it goes no farther, metres: 500 ft (judgement; its outlet was nearer to hand than its upper end).
