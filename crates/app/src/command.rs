@@ -303,6 +303,8 @@ pub enum ToolKind {
     Drop,
     /// Enters old tile that was found in the trench.
     Found,
+    /// Proposes the course of old tile that shows itself at a place.
+    Likely,
 }
 
 impl ToolKind {
@@ -322,12 +324,13 @@ impl ToolKind {
             Self::Section => "Section",
             Self::Drop => "Follow a drop",
             Self::Found => "Tile found",
+            Self::Likely => "Likely tile",
         }
     }
 }
 
 /// The tools of the tool list: each with its key, which is pressed alone, and what it is for.
-pub fn tools() -> [(ToolKind, Key, &'static str); 12] {
+pub fn tools() -> [(ToolKind, Key, &'static str); 13] {
     let old_tile = LineKind::OldTile(OldTile::default());
     [
         (ToolKind::Select, Key::V, "Choose and move what is drawn"),
@@ -342,6 +345,7 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 12] {
         (ToolKind::Section, Key::P, "See the profile of the ground along a line"),
         (ToolKind::Drop, Key::W, "Follow a drop of rain, and see what drains to a place"),
         (ToolKind::Found, Key::F, "Click where old tile was found in the trench of a planned line"),
+        (ToolKind::Likely, Key::K, "Click an old outlet, a hole or a wet streak: where its line runs is proposed"),
     ]
 }
 

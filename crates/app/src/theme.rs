@@ -205,6 +205,10 @@ impl Palette {
                 Look { under: Some((1.5, self.paper)), ..self.sign(self.pipe(pipe).colour, Sign::Diamond, 6.0) }
             }
             Role::Mark(sort) => self.mark(sort),
+            Role::Doubt => {
+                let edge = self.broken(self.faint(self.old_tile, 0.5), 1.0, &[2.0, 4.0]);
+                Look { fill: self.faint(self.old_tile, 0.1), ..edge }
+            }
             Role::Protected => self.full(self.faint(self.to_decide, 0.4), 9.0),
             Role::NoDig => self.full(self.faint(self.to_fix, 0.3), 9.0),
             Role::Joint | Role::ReachEnd => self.sign(self.ink, Sign::Disc, 3.2),
@@ -333,6 +337,7 @@ impl Palette {
             Pipe::Main => self.full(self.main, 5.0),
             Pipe::Submain => self.full(self.main, 3.6),
             Pipe::Lateral => self.full(self.lateral, 2.8),
+            Pipe::ProvedTile => self.broken(self.old_tile, 2.8, &[18.0, 4.0, 3.0, 4.0]),
             Pipe::SeenTile => self.broken(self.old_tile, 2.6, &[11.0, 5.0]),
             Pipe::SuspectedTile => self.broken(self.old_tile, 2.6, &[3.0, 5.0]),
         };

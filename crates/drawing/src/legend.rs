@@ -34,6 +34,7 @@ fn word(role: Role, is_sign: bool) -> Option<(u8, &'static str)> {
         Role::Line(pipe) => (0, pipe_word(pipe)),
         Role::Solid(_) | Role::OutletPipe(_) => (1, "solid or heavy pipe"),
         Role::Reducer(_) => (1, "change of size or wall"),
+        Role::Doubt => (1, "old tile may lie here"),
         Role::Protected => (2, "trench to be protected"),
         Role::NoDig => (3, "DO NOT DIG, number below"),
         Role::Joint => (4, "joint, branch invert"),
@@ -56,6 +57,7 @@ const fn pipe_word(pipe: Pipe) -> &'static str {
         Pipe::Main => "main",
         Pipe::Submain => "submain",
         Pipe::Lateral => "lateral",
+        Pipe::ProvedTile => "old tile, proved",
         Pipe::SeenTile => "old tile, seen",
         Pipe::SuspectedTile => "old tile, suspected",
     }

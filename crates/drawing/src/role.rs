@@ -12,7 +12,9 @@ pub enum Pipe {
     Submain,
     /// A lateral.
     Lateral,
-    /// Old tile that was seen or proved.
+    /// Old tile that was opened or probed along its way.
+    ProvedTile,
+    /// Old tile that was seen at an outlet, a hole or a cut.
     SeenTile,
     /// Old tile that is only suspected.
     SuspectedTile,
@@ -20,7 +22,8 @@ pub enum Pipe {
 
 impl Pipe {
     /// All of them, as a legend lists them.
-    pub const ALL: [Self; 5] = [Self::Main, Self::Submain, Self::Lateral, Self::SeenTile, Self::SuspectedTile];
+    pub const ALL: [Self; 6] =
+        [Self::Main, Self::Submain, Self::Lateral, Self::ProvedTile, Self::SeenTile, Self::SuspectedTile];
 
     /// What a line of that kind is drawn as.
     pub fn of(kind: LineKind) -> Self {
@@ -28,14 +31,17 @@ impl Pipe {
             LineKind::Main => Self::Main,
             LineKind::Submain => Self::Submain,
             LineKind::Lateral => Self::Lateral,
-            LineKind::OldTile(old) if old.evidence == Evidence::Suspected => Self::SuspectedTile,
-            LineKind::OldTile(_) => Self::SeenTile,
+            LineKind::OldTile(old) => match old.evidence {
+                Evidence::Suspected => Self::SuspectedTile,
+                Evidence::Seen => Self::SeenTile,
+                Evidence::Proved => Self::ProvedTile,
+            },
         }
     }
 
     /// True for old tile.
     pub const fn is_old(self) -> bool {
-        matches!(self, Self::SeenTile | Self::SuspectedTile)
+        matches!(self, Self::ProvedTile | Self::SeenTile | Self::SuspectedTile)
     }
 }
 
@@ -123,6 +129,8 @@ pub enum Role {
     OpenEnd(Pipe),
     /// Where a line changes its size or wall.
     Reducer(Pipe),
+    /// Where old tile may lie that is not proved.
+    Doubt,
     /// Trench that must be protected.
     Protected,
     /// Where nobody digs.
@@ -229,7 +237,7 @@ impl Role {
     pub fn all() -> Vec<Self> {
         use Role::{
             AdverseReach, AsDug, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
-            Depression, Ditch, DropFoot, DropLand, DropWay, DugShot, Enters, Fault, Finding, Flow, GradeBreak,
+            Depression, Ditch, Doubt, DropFoot, DropLand, DropWay, DugShot, Enters, Fault, Finding, Flow, GradeBreak,
             Ground, GroundName, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OffShot, OpenEnd,
             Outlet, OutletPipe, Outlier, Pin, PipeTop, Protected, Reach, ReachEnd, Reducer, Section, SectionStart,
             Shot, SmallShot, Solid, Stretch, Swale, WaterLevel,
@@ -239,6 +247,7 @@ impl Role {
             Pin, Reach,
         ];
         let alone = [
+            Doubt,
             Protected,
             NoDig,
             Joint,

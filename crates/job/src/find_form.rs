@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use exchange::FileError;
-use measure::{Point, Units};
+use measure::{LengthUnit, Point, Units};
 use plan::{Condition, Find, Material, Photo, Plan, Running, Spot, Taken};
 use record::line_deg;
 
@@ -88,7 +88,7 @@ impl FindForm {
         let length = |length_m: Option<f64>| length_m.map(|m| units.depth(m)).unwrap_or_default();
         let on = record::trench_of(plan, &find.spot);
         let place = match find.spot {
-            Spot::Place(at) => place_words(at, units),
+            Spot::Place(at) => place_words(at, crate::ground::plane(plan).unit()),
             Spot::Station { .. } => String::new(),
         };
         Self {
@@ -159,7 +159,7 @@ impl FindForm {
     /// Where it lies: the place where one is typed, else line and station.
     fn spot(&self, plan: &Plan) -> Result<Spot, Unread> {
         if !self.place.trim().is_empty() {
-            let at = read_place(&self.place, plan.title.units)
+            let at = read_place(&self.place, crate::ground::plane(plan).unit())
                 .ok_or_else(|| unread("Place", format!("found '{}', expected easting, northing", self.place)))?;
             let spot = Spot::Place(at);
             let none = "found no planned line there, expected a place in the trench of one";
@@ -202,15 +202,15 @@ fn last_letter(plan: &Plan) -> String {
     plan.revisions.last().map(|revision| revision.letter.clone()).unwrap_or_default()
 }
 
-/// Easting and northing in the unit of the plan.
-pub fn place_words(at: Point, units: Units) -> String {
-    format!("{}, {}", units.number(at.x, 2), units.number(at.y, 2))
+/// Easting and northing in the unit of the ground's system.
+pub fn place_words(at: Point, across: LengthUnit) -> String {
+    format!("{}, {}", across.figure(at.x, 2), across.figure(at.y, 2))
 }
 
-/// Reads easting and northing.
-pub fn read_place(text: &str, units: Units) -> Option<Point> {
+/// Reads easting and northing in the unit of the ground's system.
+pub fn read_place(text: &str, across: LengthUnit) -> Option<Point> {
     let (east, north) = text.split_once(',').or_else(|| text.trim().split_once(' '))?;
-    let metres = |text: &str| measure::parse_length(text, units).ok();
+    let metres = |text: &str| Some(text.trim().parse::<f64>().ok()? * across.metres());
     Some(Point::new(metres(east)?, metres(north)?)).filter(|at| at.is_finite())
 }
 

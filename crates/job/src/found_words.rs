@@ -32,13 +32,12 @@ pub fn title(weighed: &Weighed, units: Units) -> String {
     }
 }
 
-/// The table of choices.
+/// The table under the names of the choices.
 pub fn rows(weighing: &Weighing, plan: &Plan) -> Vec<Row> {
     let units = plan.title.units;
     let row =
         |what, cell: &dyn Fn(&Weighed) -> String| Row { what, cells: weighing.choices.iter().map(cell).collect() };
     vec![
-        row("Choice", &|weighed| title(weighed, units)),
         row("Level", &|weighed| level(weighed, units)),
         row("Fullest pipe below", &full),
         row("New pipe", &|weighed| more_length(weighed.more_m, units)),
@@ -170,6 +169,11 @@ fn water(weighing: &Weighing, plan: &Plan) -> Vec<String> {
             units.flow(flow_m3s),
             spread.unwrap_or_default()
         ));
+        if brings.today_ms.is_some_and(|ms| ms > coefficient_ms) {
+            says.push(
+                "More runs today than that land brings by design: there is more land, or a spring, above.".into(),
+            );
+        }
     }
     says.push(match weighing.find.upstream_m2 {
         Some(area_m2) => format!("It brings {} by design.", units.drained(area_m2, coefficient_ms)),
@@ -189,22 +193,18 @@ fn water(weighing: &Weighing, plan: &Plan) -> Vec<String> {
     says
 }
 
-/// One choice in sentences: what comes and goes, what may be accepted, what must be asked first.
-pub fn told(weighed: &Weighed, plan: &Plan) -> Vec<String> {
+/// What comes and goes with a choice, in sentences, and what may be accepted instead.
+pub fn changes(weighed: &Weighed, plan: &Plan) -> Vec<String> {
     let units = plan.title.units;
     let line = |sign: &str, finding: &Finding| {
-        format!("{sign} {}: {} (check {})", finding.severity.word(), finding.title, finding.check)
+        format!("{sign}, {}: {} (check {})", finding.severity.word(), finding.title, finding.check)
     };
-    let mut says: Vec<String> = weighed.comes.iter().map(|finding| line("comes,", finding)).collect();
-    says.extend(weighed.goes.iter().map(|finding| line("goes,", finding)));
+    let mut says: Vec<String> = weighed.comes.iter().map(|finding| line("Comes", finding)).collect();
     says.extend(accepted(weighed, plan).map(|ms| {
-        format!(
-            "Kept as it is, the land gets about {} instead of {}.",
-            units.coefficient(ms),
-            units.coefficient(plan.brief.coefficient_ms())
-        )
+        let [kept, wanted] = [ms, plan.brief.coefficient_ms()].map(|ms| units.coefficient(ms));
+        format!("Kept in this pipe, the land gets about {kept} instead of {wanted}.")
     }));
-    says.extend(weighed.asked.iter().cloned());
+    says.extend(weighed.goes.iter().map(|finding| line("Goes", finding)));
     says
 }
 
@@ -218,7 +218,8 @@ fn accepted(weighed: &Weighed, plan: &Plan) -> Option<f64> {
 pub fn text_lines(weighing: &Weighing, plan: &Plan) -> Vec<String> {
     let mut text = head(weighing, plan);
     text.push(String::new());
-    let rows = rows(weighing, plan);
+    let names = weighing.choices.iter().map(|weighed| title(weighed, plan.title.units)).collect();
+    let rows = [vec![Row { what: "Choice", cells: names }], rows(weighing, plan)].concat();
     let width = |column: usize| rows.iter().map(|row| row.cells[column].chars().count()).max().unwrap_or(0);
     let widths: Vec<usize> = (0..weighing.choices.len()).map(width).collect();
     let first = rows.iter().map(|row| row.what.len()).max().unwrap_or(0);
@@ -229,7 +230,8 @@ pub fn text_lines(weighing: &Weighing, plan: &Plan) -> Vec<String> {
     for weighed in &weighing.choices {
         text.push(String::new());
         text.push(title(weighed, plan.title.units));
-        text.extend(told(weighed, plan).iter().map(|say| format!("  {say}")));
+        let says = weighed.asked.iter().cloned().chain(changes(weighed, plan));
+        text.extend(says.map(|say| format!("  {say}")));
     }
     text
 }

@@ -133,7 +133,7 @@ fn as_written() {
         "It would spare L1, 280 ft of planned pipe.",
         "76 % → 113 %",
         "76 % → 70 %",
-        "Kept as it is, the land gets about 0.44 in/day instead of 1/2 in/day.",
+        "Kept in this pipe, the land gets about 0.44 in/day instead of 1/2 in/day.",
     ] {
         assert!(text.contains(says), "{says}\n{text}");
     }

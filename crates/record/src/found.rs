@@ -121,7 +121,7 @@ impl Room {
 }
 
 /// The way from one bearing to another, degrees, without a sign.
-fn apart_deg(one: f64, other: f64) -> f64 {
+pub(crate) fn apart_deg(one: f64, other: f64) -> f64 {
     let turn = (one - other).rem_euclid(360.0);
     turn.min(360.0 - turn)
 }

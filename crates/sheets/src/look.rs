@@ -74,6 +74,7 @@ pub(crate) fn look(role: Role) -> Look {
         Role::CappedEnd(_) => sign(Sign::Dot(0)),
         Role::OpenEnd(_) => sign(Sign::Dot(255)),
         Role::Reducer(_) => sign(Sign::Triangle),
+        Role::Doubt => Look { stroke: Some(Stroke::dashed(0.15, &[0.5, 1.0])), ..area(242) },
         Role::Protected => Look { stroke: Some(Stroke::grey(2.6, 195)), ..area(90) },
         Role::NoDig => Look { stroke: Some(Stroke::black(2.2)), sign: Sign::Barred, type_pt: 7.5, ..area(170) },
         Role::Joint => Look { type_pt: 6.0, ..sign(Sign::Dot(0)) },
@@ -122,6 +123,7 @@ fn pipe_stroke(pipe: Pipe) -> Stroke {
         Pipe::Lateral => Stroke::black(0.4),
         Pipe::SuspectedTile => Stroke::dashed(0.35, &[0.8, 1.4]),
         Pipe::SeenTile => Stroke::dashed(0.45, &[3.0, 1.2]),
+        Pipe::ProvedTile => Stroke::dashed(0.5, &[6.0, 1.0, 0.8, 1.0]),
     }
 }
 

@@ -54,6 +54,23 @@ impl Water {
         let wettest = cells.reduce(|best, next| if uphill(&next) > uphill(&best) { next } else { best })?;
         (uphill(&wettest) > 0).then(|| grid.centre(wettest.0, wettest.1))
     }
+
+    /// The lowest way up from a place, through cell centres: always to the neighbour with most cells uphill that drains here, as
+    /// long as so much land lies above it, square metres; the first by direction where several have as much. Empty where no
+    /// ground is.
+    pub fn way_up(&self, grid: &Grid, at: Point, least_m2: f64) -> Vec<Point> {
+        let Some((col, row)) = grid.cell_at(at).filter(|_| self.fits(grid)) else { return Vec::new() };
+        let least = (least_m2 / grid.cell_area_m2()).max(1.0);
+        let uphill = |cell: usize| self.cells_uphill()[cell];
+        let above = |&cell: &usize| {
+            let others = neighbours(self.size(), cell).map(|(_, other)| other);
+            let sheds = others.filter(|&other| self.next(other) == Some(cell) && f64::from(uphill(other)) >= least);
+            sheds.reduce(|best, next| if uphill(next) > uphill(best) { next } else { best })
+        };
+        let start = Some(row * grid.cols() + col).filter(|&cell| uphill(cell) > 0);
+        let cells = std::iter::successors(start, above).take(self.cells_uphill().len());
+        cells.map(|cell| grid.centre(cell % grid.cols(), cell / grid.cols())).collect()
+    }
 }
 
 #[cfg(test)]
@@ -85,6 +102,17 @@ mod tests {
         assert_eq!(water.wettest_near(&grid, grid.centre(1, 2), 2), Some(grid.centre(3, 4)));
         assert_eq!(water.wettest_near(&grid, grid.centre(1, 0), 1), Some(grid.centre(2, 0)));
         assert_eq!(water.wettest_near(&grid, Point::new(-9.0, 0.0), 2), None);
+    }
+
+    /// Up the gutter from its foot, as far as two cells drain through it.
+    #[test]
+    fn the_way_up_keeps_to_the_gutter() {
+        let grid = gutter();
+        let water = Water::of(&grid);
+        let way = water.way_up(&grid, grid.centre(3, 4), 2.0);
+        assert_eq!(way.first(), Some(&grid.centre(3, 4)));
+        assert!(way.iter().all(|at| at.x == 3.5) && way.len() >= 4, "{way:?}");
+        assert!(water.way_up(&grid, Point::new(-9.0, 0.0), 2.0).is_empty());
     }
 
     #[test]

@@ -5,8 +5,9 @@ use std::process::ExitCode;
 
 use clap::{Args, ValueEnum};
 use job::find_form::{CONDITIONS, FindForm};
-use job::{find_form, found, found_words};
+use job::{find_form, found, found_words, likely_words};
 use plan::{Condition, Decision, Find, Material, Photo, Plan, Signature};
+use record::Shown;
 
 use super::{CliError, OpenPlan, Over, say, say_json};
 
@@ -14,7 +15,8 @@ const EXAMPLE: &str =
     "With --choose and -o the plan is saved with the find, what was decided and what that changes in it.\n\nExamples:
   drainwright found block.drain --line M1 --station 4+37 --invert 734.86 --size \"4 in\" --material clay --falls S \\
     --running \"5 gal in 22 s\" --condition good --upstream \"3.4 ac\" --by \"R. Wren\" --on 2031-04-02
-  drainwright found block.drain --find found-20310402-1-13320 --choose join --larger-below -o block-tied.drain";
+  drainwright found block.drain --find found-20310402-1-13320 --choose join --larger-below -o block-tied.drain
+  drainwright found block.drain --likely-from 203088,96040 --shown outlet -o block-old.drain";
 
 /// Arguments of `found`.
 #[derive(Debug, Args)]
@@ -31,7 +33,7 @@ pub struct Found {
     /// Its station on that line, such as 4+37.
     #[arg(long, value_name = "STATION")]
     station: Option<String>,
-    /// Its place instead: easting and northing in the unit of the plan.
+    /// Its place instead: easting and northing in the unit of the ground's system.
     #[arg(long, value_name = "E,N", conflicts_with_all = ["line", "station"], allow_hyphen_values = true)]
     at: Option<String>,
     /// Its invert.
@@ -82,6 +84,13 @@ pub struct Found {
     /// With larger pipe from there down to the outlet, as far as it is needed.
     #[arg(long, requires = "choose")]
     larger_below: bool,
+    /// Tell instead where an old line runs that shows itself at a place (easting and northing in the unit of the ground's
+    /// system), and where a probe tells most; -o draws the first course as suspected.
+    #[arg(long, value_name = "E,N", allow_hyphen_values = true, conflicts_with_all = ["line", "station", "at", "find", "choose"])]
+    likely_from: Option<String>,
+    /// What shows it there: outlet, hole, streak or find.
+    #[arg(long, value_name = "WHAT", value_parser = shown, requires = "likely_from")]
+    shown: Option<Shown>,
     /// Save the plan with what was chosen; without --choose, with the find alone.
     #[arg(short = 'o', long, value_name = "PLAN")]
     output: Option<PathBuf>,
@@ -124,6 +133,10 @@ fn material(text: &str) -> Result<Material, String> {
     worded(&Material::ALL, text)
 }
 
+fn shown(text: &str) -> Result<Shown, String> {
+    worded(&Shown::ALL, text)
+}
+
 fn condition(text: &str) -> Result<Condition, String> {
     worded(&CONDITIONS, text)
 }
@@ -133,6 +146,9 @@ pub fn run(found: &Found) -> Result<ExitCode, CliError> {
     let in_place = found.output.as_ref().is_some_and(|to| job::sparing::is_itself(&found.plan, to));
     let mut open = super::open_to(&found.plan, in_place)?;
     found.output.iter().try_for_each(|to| found.over.spare_plan((&open.plan, &found.plan), to))?;
+    if let Some(text) = &found.likely_from {
+        return likely(found, text, &open);
+    }
     let worked = super::work_out(&open);
     let (find, photos) = found.find(&open)?;
     let signed = signed(&find, &found.note);
@@ -163,6 +179,31 @@ pub fn run(found: &Found) -> Result<ExitCode, CliError> {
         }
     }
     super::save_to(&open.source, &open.plan, output)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Tells where an old line runs that shows itself at a place, and draws it.
+fn likely(found: &Found, text: &str, open: &OpenPlan) -> Result<ExitCode, CliError> {
+    let (plan, land) = (&open.plan, open.land.under(&open.plan));
+    let at = find_form::read_place(text, job::ground::plane(plan).unit());
+    let expected = || CliError::Argument(format!("--likely-from: found '{text}', expected easting,northing"));
+    let (at, shown) = (at.ok_or_else(expected)?, found.shown.unwrap_or_default());
+    let all = record::likely(plan, &land, at, shown);
+    let Some(first) = all.first() else { return Err(CliError::Argument(likely_words::none(plan.title.units))) };
+    let probes = record::to_probe(plan, &all);
+    match found.json {
+        true => say_json(&likely_words::as_json(&all, &probes, plan))?,
+        false => {
+            likely_words::text_lines(&all, &probes, plan).iter().for_each(say);
+            say("");
+            say(plan::CAUTION);
+        }
+    }
+    if let Some(output) = &found.output {
+        let mut drawn = plan.clone();
+        drawn.apply(&record::draw_likely(plan, first, shown))?;
+        super::save_to(&open.source, &drawn, output)?;
+    }
     Ok(ExitCode::SUCCESS)
 }
 

@@ -4,13 +4,14 @@ mod bed;
 mod dig;
 mod grading;
 mod landmark;
+mod old_tile;
 mod record;
 mod watercourse;
 
 use checks::Finding;
 use egui::{Frame, Grid, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use measure::Units;
-use plan::{Condition, Evidence, Line, LineId, LineKind, Material, ObjectId, OldTile, OutletId, Pattern};
+use plan::{Line, LineId, LineKind, ObjectId, OldTile, OutletId, Pattern};
 
 use super::Sight;
 use crate::canvas::severity_mark;
@@ -152,8 +153,7 @@ fn line_card(ui: &mut Ui, session: &Session, selection: Selection, id: LineId, w
         figures(ui, session, id, line, units);
     });
     if let LineKind::OldTile(old) = &mut next.kind {
-        old_tile_rows(ui, old);
-        bed::old_tile(ui, old);
+        old_tile::rows(ui, old, units);
     } else {
         ui.checkbox(&mut next.capped, "Upper end has its cap");
     }
@@ -209,29 +209,6 @@ fn figures(ui: &mut Ui, session: &Session, id: LineId, line: &Line, units: Units
         row(ui, "Least cover", units.depth(least.value_m));
         row(ui, "Deepest invert", units.depth(deepest.value_m));
     }
-}
-
-fn old_tile_rows(ui: &mut Ui, old: &mut OldTile) {
-    table(ui, "old tile", |ui| {
-        choice(
-            ui,
-            "Evidence",
-            &mut old.evidence,
-            &[(Evidence::Suspected, "suspected"), (Evidence::Seen, "seen"), (Evidence::Proved, "proved")],
-        );
-        choice(ui, "Material", &mut old.material, &Material::ALL);
-        choice(
-            ui,
-            "Condition",
-            &mut old.condition,
-            &[
-                (Condition::Unknown, "unknown"),
-                (Condition::Good, "good"),
-                (Condition::Fair, "fair"),
-                (Condition::Poor, "poor"),
-            ],
-        );
-    });
 }
 
 /// Letters of options that stand beside each other, two more for each option; longer ones do not fit the card's width.

@@ -1,6 +1,6 @@
 //! Old tile found in the trench: the form, and under it the choices side by side.
 
-use egui::{ComboBox, Grid, RichText, ScrollArea, TextEdit, Ui, vec2};
+use egui::{Button, ComboBox, Grid, Label, RichText, ScrollArea, TextEdit, Ui, vec2};
 use job::find_form::{CONDITIONS, FindForm};
 use job::found::{Weighed, Weighing};
 use job::found_words;
@@ -15,6 +15,8 @@ use crate::wish::Wish;
 
 /// Width that the choices take side by side, points.
 pub const WIDTH: f32 = 1180.0;
+/// Width of a field, points.
+const FIELD: f32 = 240.0;
 /// Type that is read beside the trench, points.
 const LARGE: f32 = 16.0;
 
@@ -31,7 +33,9 @@ pub fn show(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>, mut asked: Box<A
     title(ui, "Old tile found in the trench");
     let mut stay = true;
     let height = ui.ctx().content_rect().height() - 150.0;
-    ScrollArea::vertical().max_height(height).show(ui, |ui| {
+    // Of one height, so that nothing moves under the pointer when the choices come.
+    let scroll = ScrollArea::vertical().auto_shrink([false, false]).min_scrolled_height(height).max_height(height);
+    scroll.show(ui, |ui| {
         form(ui, sight.session.plan(), &mut asked);
         ui.separator();
         match asked.form.read(sight.session.plan()) {
@@ -84,14 +88,14 @@ fn form(ui: &mut Ui, plan: &Plan, asked: &mut Asked) {
 
 fn field(ui: &mut Ui, name: &str, text: &mut String, hint: &str) {
     let label = ui.label(RichText::new(name).font(plain(LARGE)));
-    let field = TextEdit::singleline(text).hint_text(hint).font(plain(LARGE)).desired_width(210.0);
-    ui.add(field.margin(vec2(6.0, 6.0))).labelled_by(label.id);
+    let field = TextEdit::singleline(text).hint_text(hint).font(plain(LARGE)).margin(vec2(6.0, 6.0));
+    ui.add_sized(vec2(FIELD, 32.0), field).labelled_by(label.id);
 }
 
 fn lines(ui: &mut Ui, plan: &Plan, name: &mut String) {
     let label = ui.label(RichText::new("Line").font(plain(LARGE)));
     let shown = RichText::new(if name.is_empty() { "choose" } else { name.as_str() }).font(plain(LARGE));
-    let list = ComboBox::from_id_salt("line").selected_text(shown).width(222.0).show_ui(ui, |ui| {
+    let list = ComboBox::from_id_salt("line").selected_text(shown).width(FIELD).show_ui(ui, |ui| {
         for line in plan.lines.values().filter(|line| !line.kind.is_old()) {
             ui.selectable_value(name, line.name.clone(), RichText::new(&line.name).font(plain(LARGE)));
         }
@@ -102,7 +106,7 @@ fn lines(ui: &mut Ui, plan: &Plan, name: &mut String) {
 fn listed<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
     let label = ui.label(RichText::new(name).font(plain(LARGE)));
     let shown = words.iter().find(|(other, _)| other == value).map_or("", |(_, word)| word);
-    let list = ComboBox::from_id_salt(name).selected_text(RichText::new(shown).font(plain(LARGE))).width(222.0);
+    let list = ComboBox::from_id_salt(name).selected_text(RichText::new(shown).font(plain(LARGE))).width(FIELD);
     let list = list.show_ui(ui, |ui| {
         for (other, word) in words {
             ui.selectable_value(value, *other, RichText::new(*word).font(plain(LARGE)));
@@ -140,46 +144,59 @@ fn side_by_side<'a>(ui: &mut Ui, plan: &Plan, weighing: &'a Weighing) -> Option<
     }
     ui.add_space(8.0);
     let columns = weighing.choices.len() as f32;
-    let width = ((ui.available_width() - 110.0) / columns - 14.0).max(110.0);
+    let width = ((ui.available_width() - 130.0) / columns - 14.0).max(110.0);
     let mut chosen = None;
     Grid::new("choices").num_columns(weighing.choices.len() + 1).spacing(vec2(14.0, 6.0)).striped(true).show(
         ui,
         |ui| {
-            for row in found_words::rows(weighing, plan) {
-                ui.label(RichText::new(row.what).font(plain(13.0)));
-                for cell in row.cells {
-                    let font = if row.what == "Choice" { bold(15.0) } else { plain(15.0) };
-                    told(ui, width, |ui| drop(ui.add(egui::Label::new(RichText::new(cell).font(font)).wrap())));
-                }
-                ui.end_row();
-            }
-            ui.label("");
+            ui.label(RichText::new("Choose").font(bold(LARGE)));
             for weighed in &weighing.choices {
-                let name = found_words::title(weighed, plan.title.units);
-                let button = egui::Button::new(RichText::new("Choose").font(bold(LARGE))).min_size(vec2(width, 40.0));
-                let button = ui.add(button);
-                button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Choose: {name}")));
-                if button.clicked() {
+                if choose(ui, width, &found_words::title(weighed, plan.title.units)) {
                     chosen = Some(weighed);
                 }
             }
             ui.end_row();
-            ui.label(RichText::new("First").font(plain(13.0)));
-            for weighed in &weighing.choices {
-                told(ui, width, |ui| {
-                    for say in found_words::told(weighed, plan) {
-                        ui.add(egui::Label::new(RichText::new(say).font(plain(13.0))).wrap());
-                    }
-                });
+            for row in found_words::rows(weighing, plan) {
+                ui.label(RichText::new(row.what).font(plain(13.0)));
+                for cell in row.cells {
+                    column(ui, width, |ui| drop(ui.add(Label::new(RichText::new(cell).font(plain(15.0))).wrap())));
+                }
+                ui.end_row();
             }
-            ui.end_row();
+            sentences(ui, "First", width, weighing.choices.iter().map(|weighed| weighed.asked.clone()));
+            let changes = weighing.choices.iter().map(|weighed| found_words::changes(weighed, plan));
+            sentences(ui, "Findings", width, changes);
         },
     );
     chosen
 }
 
+/// A row of sentences.
+fn sentences(ui: &mut Ui, what: &str, width: f32, columns: impl Iterator<Item = Vec<String>>) {
+    column(ui, 0.0, |ui| drop(ui.label(RichText::new(what).font(plain(13.0)))));
+    for says in columns {
+        column(ui, width, |ui| {
+            says.iter().for_each(|say| drop(ui.add(Label::new(RichText::new(say).font(plain(13.5))).wrap())));
+        });
+    }
+    ui.end_row();
+}
+
+/// The button of a choice at the head of its column; true where it is taken.
+fn choose(ui: &mut Ui, width: f32, name: &str) -> bool {
+    let button = Button::new(RichText::new(name).font(bold(15.0))).wrap().min_size(vec2(width, 48.0));
+    let mut chosen = false;
+    column(ui, width, |ui| {
+        let button = ui.add(button);
+        let words = format!("Choose: {name}");
+        button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, ui.is_enabled(), words.clone()));
+        chosen = button.on_hover_text("Into the record and the plan, as one step that can be undone").clicked();
+    });
+    chosen
+}
+
 /// A cell of a column's width.
-fn told(ui: &mut Ui, width: f32, add: impl FnOnce(&mut Ui)) {
+fn column(ui: &mut Ui, width: f32, add: impl FnOnce(&mut Ui)) {
     ui.vertical(|ui| {
         ui.set_width(width);
         add(ui);
@@ -190,7 +207,7 @@ fn told(ui: &mut Ui, width: f32, add: impl FnOnce(&mut Ui)) {
 pub fn card(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     let plan = sight.session.plan();
     ui.add_space(8.0);
-    let button = egui::Button::new(RichText::new("Old tile found…").font(bold(LARGE))).min_size(vec2(220.0, 40.0));
+    let button = Button::new(RichText::new("Old tile found…").font(bold(LARGE))).min_size(vec2(220.0, 40.0));
     let tip = "Beside the trench: the form and the five choices";
     if ui.add(button).on_hover_text(tip).clicked() {
         wishes.push(Wish::Found(None));

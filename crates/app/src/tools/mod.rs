@@ -3,6 +3,7 @@
 mod boundary;
 mod drop;
 mod found;
+mod likely;
 mod line;
 mod mark;
 mod outlet;
@@ -17,6 +18,7 @@ use plan::WatercourseKind;
 pub use boundary::Boundary;
 pub use drop::FollowDrop;
 pub use found::FoundHere;
+pub use likely::LikelyFrom;
 pub use line::DrawLine;
 pub use mark::DrawMark;
 pub use outlet::PlaceOutlet;
@@ -115,6 +117,8 @@ pub enum Tool {
     Drop(FollowDrop),
     /// Enter old tile that was found.
     Found(FoundHere),
+    /// Propose the course of old tile.
+    Likely(LikelyFrom),
 }
 
 impl Default for Tool {
@@ -136,6 +140,7 @@ impl Tool {
             ToolKind::Section => Self::Section(Section::default()),
             ToolKind::Drop => Self::Drop(FollowDrop),
             ToolKind::Found => Self::Found(FoundHere),
+            ToolKind::Likely => Self::Likely(LikelyFrom),
         }
     }
 
@@ -151,6 +156,7 @@ impl Tool {
             Self::Section(_) => ToolKind::Section,
             Self::Drop(_) => ToolKind::Drop,
             Self::Found(_) => ToolKind::Found,
+            Self::Likely(_) => ToolKind::Likely,
         }
     }
 
@@ -166,6 +172,7 @@ impl Tool {
             Self::Section(tool) => tool.touch(touch, hand),
             Self::Drop(tool) => tool.touch(touch, hand),
             Self::Found(tool) => tool.touch(touch, hand),
+            Self::Likely(tool) => tool.touch(touch, hand),
         }
     }
 
@@ -181,6 +188,7 @@ impl Tool {
             Self::Section(tool) => tool.sketch(),
             Self::Drop(tool) => tool.sketch(),
             Self::Found(tool) => tool.sketch(),
+            Self::Likely(tool) => tool.sketch(),
         }
     }
 
@@ -212,6 +220,7 @@ impl Tool {
             Self::Section(_) => {
                 "Click along a line to see the ground under it in the profile. Enter or double-click ends, Escape leaves."
             }
+            Self::Likely(_) => "Click where an old line shows itself: its likely course is shown before it is drawn.",
             Self::Found(_) => "Click on the planned line where its trench met old tile. Escape leaves.",
             Self::Drop(_) => "Click where rain falls: its way down and the land that sheds water to it are drawn.",
         }

@@ -1,6 +1,7 @@
 //! Lines of pipe, each with what lies on it: solid pipe, the direction of flow, its upper end.
 
-use plan::{Line, LineId};
+use measure::{Point, bearing};
+use plan::{Evidence, Line, LineId, LineKind};
 
 use super::{Chosen, Layer, MapOf};
 use crate::role::{Pipe, Role};
@@ -8,7 +9,33 @@ use crate::scene::{Form, Item};
 
 /// Every line; of solid stretches and ends what is asked for.
 pub fn items<'a>(map: &MapOf<'a>, layers: &[Layer]) -> Vec<Item<'a>> {
-    map.plan.lines.iter().flat_map(|(id, line)| line_items(map, *id, line, layers)).collect()
+    // Bands of doubt lie under every line.
+    let doubts = map.plan.lines.values().filter_map(doubt);
+    doubts.chain(map.plan.lines.iter().flat_map(|(id, line)| line_items(map, *id, line, layers))).collect()
+}
+
+/// Where an old line may lie that is not proved, as far aside as was said.
+fn doubt<'a>(line: &Line) -> Option<Item<'a>> {
+    let LineKind::OldTile(old) = line.kind else { return None };
+    let aside_m = old.aside_m.filter(|aside_m| *aside_m > 0.0 && old.evidence != Evidence::Proved)?;
+    Some(Item::new(Role::Doubt, Form::Ring(band(&line.points, aside_m).into())))
+}
+
+/// A band round a path: up its one side and down the other.
+fn band(points: &[Point], aside_m: f64) -> Vec<Point> {
+    let side = |side_deg: f64| {
+        let at = move |i: usize| {
+            let way = |from: usize, to: usize| bearing(points[from], points[to]).to_radians();
+            let (before, after) = (i.saturating_sub(1), (i + 1).min(points.len() - 1));
+            let (one, other) = (way(before, before + 1), way(after - 1, after));
+            // Square to the mean of the two pieces that meet there.
+            let along = (one.sin() + other.sin()).atan2(one.cos() + other.cos());
+            let (east, north) = (along + side_deg.to_radians()).sin_cos();
+            Point::new(points[i].x + east * aside_m, points[i].y + north * aside_m)
+        };
+        (0..points.len()).map(at)
+    };
+    if points.len() < 2 { Vec::new() } else { side(-90.0).chain(side(90.0).rev()).collect() }
 }
 
 fn line_items<'a>(map: &MapOf<'a>, id: LineId, line: &'a Line, layers: &[Layer]) -> Vec<Item<'a>> {
@@ -49,4 +76,23 @@ fn end<'a>(pipe: Pipe, line: &Line) -> Option<Item<'a>> {
     let role = if line.capped { Role::CappedEnd(pipe) } else { Role::OpenEnd(pipe) };
     let [.., before, end] = line.points.as_slice() else { return None };
     Some(Item::new(role, Form::Sign(*end, *before)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A line to the north, then to the east: 2 m to each side, at the bend along its bisector.
+    #[test]
+    fn a_band_lies_to_both_sides() {
+        let points = [Point::new(0.0, 0.0), Point::new(0.0, 10.0), Point::new(10.0, 10.0)];
+        let slant = 2.0 / 2f64.sqrt();
+        let wanted =
+            [(-2.0, 0.0), (-slant, 10.0 + slant), (10.0, 12.0), (10.0, 8.0), (slant, 10.0 - slant), (2.0, 0.0)];
+        let band = band(&points, 2.0);
+        assert_eq!(band.len(), wanted.len());
+        for (at, (x, y)) in band.iter().zip(wanted) {
+            assert!((at.x - x).abs() < 1e-9 && (at.y - y).abs() < 1e-9, "{at:?} {x} {y}");
+        }
+    }
 }

@@ -3,8 +3,7 @@
 use design::LineDesign;
 use egui::{RichText, Ui};
 use plan::{
-    Decision, Edit, Envelope, LeadsTo, Line, LineId, Material, OldTile, Outlet, Owner, Plan, Pump, Receiving, Slots,
-    Stretch, Wall,
+    Edit, Envelope, LeadsTo, Line, LineId, Material, Outlet, Owner, Plan, Pump, Receiving, Slots, Stretch, Wall,
 };
 
 use super::{choice, known_field, length_field, listed, table, text_field};
@@ -162,17 +161,6 @@ fn typed_size(what: &str) -> Result<Option<f64>, String> {
         return Ok(None);
     }
     measure::parse_pipe_size(&left.join(" ")).map(Some).map_err(|error| error.to_string())
-}
-
-/// What is done with an old tile.
-pub fn old_tile(ui: &mut Ui, old: &mut OldTile) {
-    table(ui, "old tile decision", |ui| {
-        let decisions: Vec<_> =
-            [(None, "none yet")].into_iter().chain(Decision::ALL.map(|(d, word)| (Some(d), word))).collect();
-        choice(ui, "Decision", &mut old.decision, &decisions);
-        choice(ui, "Runs", &mut old.runs, &[(None, "not seen"), (Some(true), "yes"), (Some(false), "no")]);
-    });
-    ui.checkbox(&mut old.from_beyond, "Its water comes from beyond the boundary");
 }
 
 /// Rows about the works at an outlet.
