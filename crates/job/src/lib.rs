@@ -19,6 +19,7 @@ pub mod lines_in;
 pub mod link;
 pub mod on_file;
 pub mod parcel;
+pub mod photos;
 mod progress;
 pub mod receiver;
 pub mod salvage;

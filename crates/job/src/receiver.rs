@@ -116,6 +116,11 @@ impl Receiver {
         self.checked.as_ref()
     }
 
+    /// True while a shot or a check shot is being averaged.
+    pub fn is_averaging(&self) -> bool {
+        self.wanted.is_some()
+    }
+
     /// Where it is now on the plane of the plan, if it has a fix.
     pub fn place(&self) -> Option<Point> {
         self.sample(self.last?).map(|sample| sample.at)

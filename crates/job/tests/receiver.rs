@@ -131,7 +131,7 @@ fn an_hour_of_sentences_makes_the_shots_that_were_held() {
             && receiver.checked().is_some()
         {
             // Asked again and again while it is averaged, it would never come to an end.
-            if !receiver.words(Units::Metric).iter().any(|words| words.starts_with("Averaging")) {
+            if !receiver.is_averaging() {
                 receiver.shoot().unwrap();
             }
         }

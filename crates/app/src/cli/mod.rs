@@ -5,6 +5,7 @@ mod allow;
 mod bring;
 mod check;
 mod dug;
+mod dug_live;
 mod export;
 mod fix;
 mod grade;
