@@ -122,3 +122,22 @@ fn a_change_is_written_down_with_who_agreed() {
     press(&mut harness, "Write it down for M1 \"north\"");
     harness.get_by_label("M1 \"north\": rock, laid 2 ft east. Agreed by A. Marsh; R. Wren, 2031-04-02");
 }
+
+/// Laid 0.30 ft high at 1+00: seen first, with what it does; then the plan has it and nothing is left to regrade.
+#[test]
+fn what_is_not_dug_is_regraded_on_what_is_down() {
+    let mut harness = harness(plan());
+    sign(&mut harness, "");
+    type_in(&mut harness, "Station", "0+50");
+    take(&mut harness, "100.50");
+    take(&mut harness, "101.30");
+    press(&mut harness, "Regrade what is not dug…");
+    harness.get_by_label("Do it").click();
+    harness.run_steps(6);
+    let worked = harness.state().session.worked();
+    let design = worked.design.lines.values().next().unwrap();
+    assert!((design.at(100.0 * FOOT_M).unwrap().invert_m.unwrap() - 101.30 * FOOT_M).abs() < 1e-9);
+    assert!(worked.findings.iter().all(|finding| finding.check != 111));
+    press(&mut harness, "Regrade what is not dug…");
+    assert_eq!(harness.state().told.as_deref(), Some("Nothing to regrade: the plan has all that is down."));
+}

@@ -22,6 +22,7 @@ pub mod parcel;
 pub mod photos;
 mod progress;
 pub mod receiver;
+pub mod regrade;
 pub mod salvage;
 mod session;
 pub mod sparing;

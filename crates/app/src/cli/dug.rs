@@ -7,7 +7,7 @@ use std::process::ExitCode;
 use clap::Args;
 use plan::{Additions, DugShot, LaidStretch, LineId, Plan, ShotOn, Taken};
 
-use super::{CliError, Over, say, say_json};
+use super::{CliError, OpenPlan, Over, say, say_json};
 use job::Worked;
 
 const EXAMPLE: &str = "A table of shots has the columns line, station, level and where they matter held and note; or number, north, east, \
@@ -56,6 +56,12 @@ pub struct DugVerb {
     /// Take a photo into the record; it is copied beside the plan where it lies elsewhere.
     #[arg(long, value_name = "FILE", requires = "output")]
     photo: Vec<PathBuf>,
+    /// Work out anew what is not dug yet, on what is down, and tell what becomes otherwise; with -o the plan is saved so.
+    #[arg(long)]
+    regrade: bool,
+    /// Levels that were fixed above the last shots are free to follow.
+    #[arg(long, requires = "regrade")]
+    free: bool,
     /// Save the plan with all this in its record.
     #[arg(short, long, value_name = "PLAN")]
     output: Option<PathBuf>,
@@ -88,6 +94,9 @@ pub fn run(verb: &DugVerb) -> Result<ExitCode, CliError> {
         open.plan.apply(&edit)?;
     }
     let worked = super::work_out(&open);
+    if verb.regrade {
+        return regrade(verb, &open, &worked);
+    }
     if let Some(to) = to {
         super::save_to(&open.source, &open.plan, to)?;
     }
@@ -99,6 +108,27 @@ pub fn run(verb: &DugVerb) -> Result<ExitCode, CliError> {
     if let Some(to) = to {
         say(format_args!("Recorded {told}: {}", to.display()));
     }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Works out anew what is not dug, tells what becomes otherwise, and saves it where that is asked.
+fn regrade(verb: &DugVerb, open: &OpenPlan, before: &Worked) -> Result<ExitCode, CliError> {
+    if let Some(why) = before.not_to_be_kept().filter(|_| verb.output.is_some()) {
+        return Err(CliError::Argument(why));
+    }
+    let edit = job::regrade::edit(before, verb.free);
+    let edit = edit.ok_or_else(|| CliError::Argument("nothing to regrade: the plan has all that is down".into()))?;
+    let plan = before.plan.with(&edit);
+    plan.validate()?;
+    let after = Worked::of(plan, &open.land);
+    match verb.json {
+        true => say_json(&job::regrade::as_json(before, &after))?,
+        false => {
+            job::regrade::text_lines(before, &after).iter().for_each(say);
+            say(plan::CAUTION);
+        }
+    }
+    verb.output.iter().try_for_each(|to| super::save_to(&open.source, &after.plan, to))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -30,8 +30,22 @@ pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     }
     astray(ui, session, palette);
     ui.label(RichText::new(NOT_THE_INSPECTOR).font(plain(12.5)).color(palette.soft_ink));
+    regrade(ui, session, sight.view, wishes);
     ui.separator();
     otherwise(ui, session, sight.view, wishes);
+}
+
+/// What is not dug yet, worked out anew on what is down: seen before it is made.
+fn regrade(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
+    if session.at_rest().dug().lines.is_empty() {
+        return;
+    }
+    ui.checkbox(&mut view.free_above, "Free the levels fixed above the last shots");
+    let button = ui.button("Regrade what is not dug…").on_hover_text("See it first; then issue the sheets anew");
+    if button.clicked() {
+        let edit = job::regrade::edit(session.at_rest(), view.free_above);
+        wishes.push(edit.map_or(Wish::Say("Nothing to regrade: the plan has all that is down.".into()), Wish::See));
+    }
 }
 
 /// The shot that is typed, with the one large button.
@@ -49,7 +63,8 @@ fn entry(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>
     ui.checkbox(&mut form.by_rod, "Rod reading from an instrument");
     let shot = dug::taken_by(plan, &view.signature).and_then(|taken| view.shot.shot(plan, &taken));
     let button = Button::new(RichText::new("Take this shot").font(bold(18.0)));
-    let pressed = ui.add_enabled(shot.is_ok(), button.min_size(vec2(ui.available_width(), LARGE))).clicked();
+    let size = vec2(ui.available_width(), LARGE);
+    let pressed = ui.add_enabled_ui(shot.is_ok(), |ui| ui.add_sized(size, button)).inner.clicked();
     match shot {
         Ok(shot) if pressed => {
             let additions = Additions { shots: vec![shot], ..Additions::default() };
@@ -101,7 +116,7 @@ fn fields(ui: &mut Ui, form: &mut TypedShot) {
         field("Instrument height", &mut form.instrument, "plane of the laser");
         field("Rod reading", &mut form.rod, "on the pipe");
     } else {
-        field("Level", &mut form.level, "of what it is held on");
+        field("Level", &mut form.level, "");
     }
     field("Note", &mut form.note, "");
 }
