@@ -25,6 +25,7 @@ impl Desk {
         self.follow_gesture(ui.ctx());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
+        apply::listen(self);
         let waker = ui.ctx().clone();
         self.file.follow(self.session.path(), move || waker.request_repaint());
         Trying::follow(&mut self.trying, &self.session, ui.ctx());

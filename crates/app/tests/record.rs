@@ -13,8 +13,13 @@ use plan::{Joins, Line, LineKind, Outlet, Pin, Plan, ShotOn};
 
 /// A main of 200 ft that falls from 102.00 to 100.00; its name has quotes.
 fn plan() -> Plan {
+    plan_from(Point::new(0.0, 0.0))
+}
+
+/// The same with its outlet there.
+fn plan_from(outlet: Point) -> Plan {
     let mut plan = Plan::new("Record", Units::Feet);
-    let at = |x: f64| Point::new(x * FOOT_M, 0.0);
+    let at = |x: f64| Point::new(outlet.x + x * FOOT_M, outlet.y);
     let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at(0.0), 100.0 * FOOT_M));
     plan.apply(&edit).unwrap();
     let pins = vec![Pin { station_m: 200.0 * FOOT_M, invert_m: 102.0 * FOOT_M, straight: true }];
@@ -140,4 +145,81 @@ fn what_is_not_dug_is_regraded_on_what_is_down() {
     assert!(worked.findings.iter().all(|finding| finding.check != 111));
     press(&mut harness, "Regrade what is not dug…");
     assert_eq!(harness.state().told.as_deref(), Some("Nothing to regrade: the plan has all that is down."));
+}
+
+/// Positions with a fix, of which the first stand on the benchmark.
+fn sentences(at: Point, level_m: f64, from: usize) -> String {
+    let (lon, lat) = exchange::Crs::from_epsg(26915).unwrap().to_lon_lat(at).unwrap();
+    let minutes = |value: f64| format!("{:010.7}", value.abs().fract() * 60.0);
+    let sentence = |n: usize| {
+        let body = format!(
+            "GNGGA,1012{:04.1},{:02.0}{},N,{:03.0}{},W,4,14,0.7,{:.3},M,-31.5,M,1.0,0000",
+            n as f64 / 10.0,
+            lat.floor(),
+            minutes(lat),
+            lon.abs().floor(),
+            minutes(lon),
+            level_m + 2.0
+        );
+        let sum = body.bytes().fold(0, |sum, byte| sum ^ byte);
+        format!("${body}*{sum:02X}\r\n")
+    };
+    (from..from + 12).map(sentence).collect()
+}
+
+/// From a receiver on loopback: no shot before the check, then one that is told as taken once it is on the disk.
+#[test]
+fn a_shot_from_a_receiver_is_on_the_disk_before_it_is_told() {
+    let (at, level_m) = (Point::new(451_000.0, 4_640_000.0), 100.50 * FOOT_M);
+    let mut plan = plan_from(at);
+    plan.ground = Some(plan::GroundRef {
+        file: "none.asc".into(),
+        crs: "EPSG:26915".into(),
+        horizontal_unit: measure::LengthUnit::Metre,
+        vertical_unit: measure::LengthUnit::Metre,
+        datum: String::new(),
+        columns: None,
+        level_attribute: None,
+        part: None,
+    });
+    let mark = plan::Benchmark { name: "BM1".into(), at, level_m, datum: String::new() };
+    plan.survey.benchmarks.push(mark);
+    let listener = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let mut harness = harness(plan);
+    let folder = tempfile::tempdir().unwrap();
+    let kept = folder.path().join("kept.drain");
+    harness.state_mut().habits.unsaved = Some(kept.clone());
+    sign(&mut harness, "");
+    press(&mut harness, "Receiver");
+    harness.run_steps(20);
+    type_in(&mut harness, "Address", &listener.local_addr().unwrap().to_string());
+    type_in(&mut harness, "Antenna height", "2 m");
+    press(&mut harness, "Listen to it");
+    let (mut to, _) = listener.accept().unwrap();
+    let mut send = |harness: &mut Harness<'_, Desk>, from: usize| {
+        std::io::Write::write_all(&mut to, sentences(at, level_m, from).as_bytes()).unwrap();
+        for _ in 0..50 {
+            std::thread::sleep(std::time::Duration::from_millis(10));
+            harness.run_steps(1);
+        }
+    };
+    send(&mut harness, 0);
+    harness.get_by_label("Not yet checked on a benchmark.");
+    press(&mut harness, "Shot here");
+    send(&mut harness, 100);
+    assert!(harness.state().session.plan().record.shots.is_empty(), "no shot before a check shot");
+    press(&mut harness, "Check on BM1");
+    send(&mut harness, 200);
+    press(&mut harness, "Shot here");
+    send(&mut harness, 300);
+    let shots = harness.state().session.plan().record.shots.clone();
+    assert_eq!(shots[0].fix.as_ref().map(|fix| fix.checked_on.as_str()), Some("BM1"));
+    assert_eq!(harness.state().told.as_deref(), Some("Record 1 shot"));
+    assert_eq!(exchange::read_plan(&kept).unwrap().record.shots, shots);
+    drop(to);
+    std::thread::sleep(std::time::Duration::from_millis(200));
+    harness.run_steps(4);
+    assert!(harness.state().receiving.as_ref().unwrap().ended.as_ref().unwrap().contains("closed the stream"));
+    press(&mut harness, "Close the receiver");
+    assert!(harness.state().receiving.is_none());
 }

@@ -116,6 +116,11 @@ impl Receiver {
         self.checked.as_ref()
     }
 
+    /// The last check shot, where it missed.
+    pub fn missed(&self) -> Option<&Checked> {
+        self.missed.as_ref()
+    }
+
     /// True while a shot or a check shot is being averaged.
     pub fn is_averaging(&self) -> bool {
         self.wanted.is_some()

@@ -3,6 +3,7 @@
 mod bringing;
 mod ground;
 mod paths;
+mod receiving;
 mod writing;
 
 use egui::Context;
@@ -29,6 +30,7 @@ use job::handing;
 
 use exchange::FileError;
 pub use ground::relay;
+pub use receiving::listen;
 
 /// Does one thing that was asked for.
 pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
@@ -54,6 +56,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Follow(at) => desk.view.drop = at,
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,
+        Wish::Receiver(wish) => receiving::carry_out(desk, wish, ctx),
         Wish::Say(text) => desk.told = Some(text),
     }
 }
@@ -63,7 +66,13 @@ fn make_edit(desk: &mut Desk, edit: &Edit) {
         sign_edit(desk, edit);
         return;
     }
+    let is_record = edit.changes.iter().any(|change| matches!(change, Change::Record(_)));
     match desk.session.edit(edit) {
+        // What is in the record is told once it is on the disk.
+        Ok(()) if is_record && desk.keep_path().is_some() => {
+            desk.told = Some(format!("{}: being written …", edit.label));
+            desk.keeping.owed = Some((desk.session.history().revision(), edit.label.clone()));
+        }
         Ok(()) => desk.told = Some(edit.label.clone()),
         Err(error) => desk.told = Some(error.to_string()),
     }

@@ -4,6 +4,7 @@ mod bed;
 mod dig;
 mod grading;
 mod landmark;
+mod receiver;
 mod record;
 mod watercourse;
 

@@ -19,6 +19,7 @@ use measure::{Point, bearing, distance};
 
 use crate::command::{COMMANDS, Command, Menu, tools};
 use crate::jobs::Shown;
+use crate::receiving::Receiving;
 use crate::theme::{bold, plain};
 use crate::tools::Tool;
 use crate::trying::Trying;
@@ -39,6 +40,8 @@ pub struct Sight<'a> {
     pub tool: &'a mut Tool,
     /// What the findings offer, as far as it is tried.
     pub trying: Option<&'a Trying>,
+    /// The receiver that is listened to.
+    pub receiving: Option<&'a Receiving>,
     /// The file under the open plan.
     pub file: &'a OnFile,
     /// The last thing told.

@@ -15,7 +15,7 @@ use job::Session;
 use job::dug::{self, TypedShot};
 
 /// Height of what is pressed beside the trench, points: gloves and sun.
-const LARGE: f32 = 48.0;
+pub(super) const LARGE: f32 = 48.0;
 
 /// Shows the card.
 pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
@@ -24,6 +24,7 @@ pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     signature(ui, &mut sight.view.signature);
     ui.separator();
     entry(ui, session, sight.view, wishes);
+    super::receiver::show(ui, sight, wishes);
     ui.separator();
     for (id, line) in dug::by_name(session.worked()) {
         ui.push_id(id.0, |ui| as_dug(ui, sight, (id, line), wishes));
