@@ -83,7 +83,7 @@ fn stream(n: usize) -> Vec<u8> {
         9 => sentence(n, 2, off).into_bytes(),
         30 => [sentence(n, 4, held).as_bytes(), &[0, 255, 10, b'*', 200], b"$GPTXT,half of a"].concat(),
         50 => sentence(n, 4, held).replace(".7,", ".8,").into_bytes(),
-        70 => sentence(n, 4, held)[..40].as_bytes().to_vec(),
+        70 => sentence(n, 4, held).as_bytes()[..40].to_vec(),
         _ => sentence(n, 4, held).into_bytes(),
     }
 }

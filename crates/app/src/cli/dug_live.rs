@@ -56,7 +56,7 @@ pub fn run(
             Some(Err(why)) => return Err(CliError::Argument(why)),
         }
     }
-    live.receiver.words(live.plan.title.units).iter().for_each(say);
+    live.how();
     say(plan::CAUTION_SHORT);
     Ok(ExitCode::SUCCESS)
 }
@@ -76,23 +76,31 @@ impl Live<'_> {
     /// Does what a line asks for; what cannot be done is told.
     fn ask(&mut self, line: &str) {
         let (word, rest) = line.trim().split_once(' ').unwrap_or((line.trim(), ""));
-        let units = self.plan.title.units;
         let done = match word {
             "check" => self.benchmark(rest.trim()).map(|benchmark| self.receiver.check_on(benchmark)),
-            "shift" => match self.receiver.take_shift() {
-                Some(shift_m) => {
-                    Ok(say(format_args!("Shift {}; check it again.", plan::signed_level(shift_m, units))))
-                }
-                None => Err("no check shot missed its benchmark".into()),
-            },
+            "shift" => self.shift(),
             "shot" => self.shoot(rest.trim()),
             "photo" => self.photo(Path::new(rest.trim())).map_err(|error| error.to_string()),
-            "how" => Ok(self.receiver.words(units).iter().for_each(say)),
+            "how" => {
+                self.how();
+                Ok(())
+            }
             _ => Err(format!("found '{word}', expected check, shift, shot, photo or how")),
         };
         if let Err(why) = done {
             complain(why);
         }
+    }
+
+    /// Tells how it stands.
+    fn how(&self) {
+        self.receiver.words(self.plan.title.units).iter().for_each(say);
+    }
+
+    fn shift(&mut self) -> Result<(), String> {
+        let shift_m = self.receiver.take_shift().ok_or("no check shot missed its benchmark")?;
+        say(format_args!("Shift {}; check it again.", plan::signed_level(shift_m, self.plan.title.units)));
+        Ok(())
     }
 
     /// A benchmark of the plan by its name, or the part of it before the first comma.
