@@ -223,3 +223,29 @@ fn a_shot_from_a_receiver_is_on_the_disk_before_it_is_told() {
     press(&mut harness, "Close the receiver");
     assert!(harness.state().receiving.is_none());
 }
+
+/// A photo beside the plan, at the station that is typed; one that was painted over is noticed.
+#[test]
+fn a_photo_is_taken_and_an_altered_one_is_noticed() {
+    let folder = tempfile::tempdir().unwrap();
+    let (file, image) = (folder.path().join("a.drain"), folder.path().join("tee.jpg"));
+    exchange::save_plan(&plan(), &file).unwrap();
+    std::fs::write(&image, "a photo").unwrap();
+    let mut harness = harness(plan());
+    harness.state_mut().session = Session::new(plan(), Some(file), Land::without_ground());
+    harness.run_steps(4);
+    sign(&mut harness, "");
+    type_in(&mut harness, "Station", "0+50");
+    press(&mut harness, "Add photo…");
+    type_in(&mut harness, "Path", &image.display().to_string());
+    harness.key_press(egui::Key::Enter);
+    harness.run_steps(6);
+    let photos = harness.state().session.plan().record.photos.clone();
+    assert_eq!((photos.len(), photos[0].file.as_str()), (1, "tee.jpg"));
+    assert!(matches!(photos[0].spot, Some(plan::Spot::Station { station_m, .. }) if station_m == 50.0 * FOOT_M));
+    press(&mut harness, "Look at the photos");
+    assert_eq!(harness.state().told.as_deref(), Some("1 photo, all there as they were taken in."));
+    std::fs::write(&image, "painted over").unwrap();
+    press(&mut harness, "Look at the photos");
+    harness.get_by_label_contains("Photo tee.jpg: altered");
+}

@@ -25,12 +25,12 @@ fn connect(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let (address, antenna) = &mut sight.view.receiver;
     table(ui, "receiver", |ui| {
         let fields = [
-            ("Address", &mut *address, "192.168.1.1:9001 or /dev/ttyUSB0"),
+            ("Address", &mut *address, "host:port or device"),
             ("Antenna height", &mut *antenna, "over what is shot"),
         ];
         for (name, text, hint) in fields {
             let label = ui.label(name);
-            ui.add(TextEdit::singleline(text).hint_text(hint).desired_width(210.0)).labelled_by(label.id);
+            ui.add(TextEdit::singleline(text).hint_text(hint).desired_width(180.0)).labelled_by(label.id);
             ui.end_row();
         }
     });

@@ -5,7 +5,7 @@ use plan::{Additions, FieldNote, LaidStretch, LineId, NoteOn, Plan, ShotOn, Spot
 use record::{DugLine, NOT_THE_INSPECTOR, Verdict};
 
 use super::{Sight, table, title};
-use crate::command::Command;
+use crate::command::{COMMANDS, Command};
 use crate::panels::survey::signature;
 use crate::signing;
 use crate::theme::{Palette, bold, plain};
@@ -23,8 +23,15 @@ pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     title(ui, "What is really down there");
     signature(ui, &mut sight.view.signature);
     ui.separator();
-    entry(ui, session, sight.view, wishes);
-    super::receiver::show(ui, sight, wishes);
+    // A receiver that is listened to has its button first.
+    if sight.receiving.is_some() {
+        super::receiver::show(ui, sight, wishes);
+        ui.separator();
+        entry(ui, session, sight.view, wishes);
+    } else {
+        entry(ui, session, sight.view, wishes);
+        super::receiver::show(ui, sight, wishes);
+    }
     ui.separator();
     for (id, line) in dug::by_name(session.worked()) {
         ui.push_id(id.0, |ui| as_dug(ui, sight, (id, line), wishes));
@@ -75,13 +82,20 @@ fn entry(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>
         Ok(_) => {}
         Err(why) => drop(ui.label(RichText::new(why).font(plain(13.0)))),
     }
-    if ui
-        .button("Read shots…")
-        .on_hover_text("A CSV: line,station,level; or number, north, east, level, code")
-        .clicked()
-    {
-        wishes.push(Wish::Run(Command::ReadShots));
-    }
+    commands(ui, session, view, wishes);
+}
+
+/// What is brought in from files, and the photos.
+fn commands(ui: &mut Ui, session: &Session, view: &View, wishes: &mut Vec<Wish>) {
+    ui.horizontal_wrapped(|ui| {
+        for command in [Command::ReadShots, Command::AddPhoto, Command::LookAtPhotos] {
+            let Some(entry) = COMMANDS.iter().find(|entry| entry.command == command) else { continue };
+            let button = ui.add_enabled(command.is_enabled(session, view), Button::new(entry.label));
+            if button.on_hover_text(entry.tip).clicked() {
+                wishes.push(Wish::Run(command));
+            }
+        }
+    });
 }
 
 /// The line that is shot: the chosen one, or one of the list.
