@@ -41,6 +41,10 @@ pub enum Command {
     ReadHubs,
     /// Read shots of what was laid.
     ReadShots,
+    /// Take a photo into the record.
+    AddPhoto,
+    /// Look whether the photos of the record are there, as they were.
+    LookAtPhotos,
     /// Read a local rule set.
     ReadRules,
     /// Change the job's limits.
@@ -166,6 +170,14 @@ pub const COMMANDS: &[Entry] = &[
     ),
     entry(Command::ReadHubs, Menu::Plan, "Read hub levels…", "A CSV: line,station,level,offset", &[]),
     entry(Command::ReadShots, Menu::Plan, "Read shots…", "A CSV of what was laid: line,station,level or places", &[]),
+    entry(Command::AddPhoto, Menu::Plan, "Add photo…", "A photo for the record; it is kept beside the plan", &[]),
+    entry(
+        Command::LookAtPhotos,
+        Menu::Plan,
+        "Look at the photos",
+        "Whether those of the record are there, as they were taken in",
+        &[],
+    ),
     entry(Command::ReadPrices, Menu::Plan, "Read price list…", "A CSV: item,size,branch,price,per,roll", &[]),
     entry(Command::WritePrices, Menu::Plan, "Write price list…", "The same CSV", &[]),
     entry(
@@ -262,6 +274,7 @@ impl Command {
             Self::WritePrices => Some(Purpose::WritePrices),
             Self::ReadHubs => Some(Purpose::ReadHubs),
             Self::ReadShots => Some(Purpose::ReadShots),
+            Self::AddPhoto => Some(Purpose::AddPhoto),
             _ => None,
         }
     }
@@ -276,6 +289,8 @@ impl Command {
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }
+            Self::AddPhoto => session.path().is_some(),
+            Self::LookAtPhotos => session.path().is_some() && !session.plan().record.photos.is_empty(),
             Self::WriteSheets | Self::HandOver | Self::ReadShots => !session.plan().lines.is_empty(),
             _ => true,
         }

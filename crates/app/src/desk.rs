@@ -12,6 +12,7 @@ use crate::canvas::{Caches, SnapIndex};
 use crate::jobs::{Done, Job, Jobs, Outcome, Task};
 use crate::panels::Sight;
 use crate::panels::dialog::Dialog;
+use crate::receiving::Receiving;
 use crate::tools::Tool;
 use crate::trying::Trying;
 use crate::view::View;
@@ -77,6 +78,8 @@ pub struct Desk {
     pub laying: Option<Laying>,
     /// True once leaving without saving was agreed to.
     pub may_close: bool,
+    /// The receiver that is listened to.
+    pub receiving: Option<Receiving>,
     /// The file under the open plan.
     pub file: OnFile,
     /// What is known of unsaved work on disk.
@@ -105,6 +108,7 @@ impl Desk {
             weigher: None,
             laying: None,
             may_close: false,
+            receiving: None,
             file: OnFile::default(),
             keeping: Keeping::default(),
             dressed: None,
@@ -140,6 +144,7 @@ impl Desk {
             tool: &mut self.tool,
             trying: self.trying.as_ref(),
             weigher: self.weigher.as_ref(),
+            receiving: self.receiving.as_ref(),
             file: &self.file,
             told: self.told.as_deref(),
             jobs: self.jobs.shown(),
@@ -174,6 +179,8 @@ pub struct Keeping {
     pub kept: Option<InHand>,
     /// What is to be kept in a moment.
     pub waiting: Option<Waiting>,
+    /// What is told once the plan is kept as it was at a revision: nothing of the record is called taken before.
+    pub owed: Option<(u64, String)>,
     /// What is being written.
     pub writing: Option<Writing>,
     /// Keeps other windows off the file for plans without one.

@@ -68,6 +68,7 @@ impl Desk {
             // What was dragged was let go without a trace, or everything is saved.
             self.keeping.waiting = None;
             self.drop_kept();
+            self.tell_owed(self.session.history().revision());
             return;
         };
         if self.keeping.kept.as_ref() == Some(&work) {
@@ -81,7 +82,7 @@ impl Desk {
             waiting.work = work.clone();
             waiting.last = now;
         }
-        if waiting.last.elapsed() >= AFTER || waiting.first.elapsed() >= AT_MOST {
+        if waiting.last.elapsed() >= AFTER || waiting.first.elapsed() >= AT_MOST || self.keeping.owed.is_some() {
             self.keeping.waiting = None;
             self.write_kept(work, ctx);
         }
@@ -94,6 +95,13 @@ impl Desk {
         if let Some(work) = self.in_hand().filter(|work| self.keeping.kept.as_ref() != Some(work)) {
             let done = self.keep_path().map(|path| (write(&self.work_to_keep(&work, &path), &path), path));
             done.into_iter().for_each(|(done, path)| self.was_kept(work.clone(), path, done));
+        }
+    }
+
+    /// Tells what was owed once the plan is on the disk as it was at a revision.
+    fn tell_owed(&mut self, revision: u64) {
+        if let Some((_, words)) = self.keeping.owed.take_if(|(owed, _)| *owed <= revision) {
+            self.told = Some(words);
         }
     }
 
@@ -149,6 +157,7 @@ impl Desk {
                     self.told = Some(format!("The former autosave is kept as {}.", aside.display()));
                 }
                 self.keeping.ours = Some(path);
+                self.tell_owed(work.revision);
                 self.keeping.kept = Some(work);
             }
             Err(why) => self.told = Some(format!("Unsaved work could not be kept at {}: {why}", path.display())),

@@ -12,6 +12,7 @@ pub mod layers;
 pub mod panels;
 pub mod picture;
 pub mod purpose;
+pub mod receiving;
 pub mod saving;
 pub mod signing;
 pub mod theme;

@@ -29,6 +29,8 @@ pub enum Purpose {
     ReadHubs,
     /// Read shots of what was laid.
     ReadShots,
+    /// Take a photo into the record.
+    AddPhoto,
     /// Read a local rule set.
     ReadRules,
     /// Write the sheets.
@@ -54,6 +56,7 @@ impl Purpose {
             Self::WritePrices => "Write price list",
             Self::ReadHubs => "Read hub levels",
             Self::ReadShots => "Read shots",
+            Self::AddPhoto => "Add photo",
             Self::ReadRules => "Read local rules",
             Self::WriteSheets => "Write sheets",
             Self::HandOver => "Hand over: choose a folder",
@@ -70,6 +73,7 @@ impl Purpose {
             }
             Self::ReadPrices | Self::WritePrices | Self::ReadHubs | Self::ReadRules => &["csv"],
             Self::ReadShots => &["csv", "txt"],
+            Self::AddPhoto => &["jpg", "jpeg", "png", "heic", "tif", "webp"],
             Self::WriteSheets => &["pdf"],
             Self::HandOver => &[],
             Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],

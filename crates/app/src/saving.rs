@@ -50,6 +50,7 @@ pub fn put_on(desk: &mut Desk, session: Session) {
     // Whatever is still being read was meant for the plan before; what is being written of it is wanted.
     desk.jobs.stop(|task| task.kind.belongs_to_plan());
     desk.laying = None;
+    desk.receiving = None;
     desk.trying = None;
     desk.view = View { dark: desk.view.dark, signature: std::mem::take(&mut desk.view.signature), ..View::default() };
     desk.tool = Tool::default();

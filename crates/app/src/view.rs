@@ -166,6 +166,10 @@ pub struct View {
     pub shot: TypedShot,
     /// What was laid otherwise than planned, and who agreed, as it is being typed.
     pub otherwise: (String, String),
+    /// Address of the receiver and height of its antenna, as they are being typed.
+    pub receiver: (String, String),
+    /// True where levels fixed above the last shots are free when the rest is regraded.
+    pub free_above: bool,
     /// True while it is told above the map what became of the plan's file.
     pub file_told: bool,
     /// Dark theme.
@@ -193,6 +197,8 @@ impl Default for View {
             signature: Signature::default(),
             shot: TypedShot::default(),
             otherwise: (String::new(), String::new()),
+            receiver: (String::new(), String::new()),
+            free_above: false,
             file_told: false,
             dark: false,
         }

@@ -26,6 +26,7 @@ impl Desk {
         self.follow_gesture(ui.ctx());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
+        apply::listen(self);
         let waker = ui.ctx().clone();
         self.file.follow(self.session.path(), move || waker.request_repaint());
         self.weigher.iter_mut().for_each(Weigher::poll);

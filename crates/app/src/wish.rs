@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use exchange::ReadOptions;
 use measure::Point;
-use plan::Edit;
+use plan::{Benchmark, Edit};
 use record::OnLine;
 
 use crate::command::{Command, ToolKind};
@@ -63,8 +63,25 @@ pub enum Wish {
     Cancel(u64),
     /// Lay the ground with the plan's corrections, after that was given up.
     LayGround,
+    /// Something of the receiver at the trench.
+    Receiver(ReceiverWish),
     /// Tell something.
     Say(String),
+}
+
+/// What is asked of the receiver at the trench.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ReceiverWish {
+    /// Listen to one at an address, its antenna so high over what is shot, metres.
+    Open(String, f64),
+    /// Listen no more.
+    Close,
+    /// Take a check shot on a benchmark.
+    Check(Benchmark),
+    /// Take what the check shot missed in height as a shift of datum.
+    Shift,
+    /// Take a shot.
+    Shoot,
 }
 
 /// What is to become of the plan's file, of what another wrote there, and of kept work.

@@ -149,3 +149,16 @@ fn which_shot_counts() {
     assert!((beside.left_m.unwrap() - 0.4 * FOOT_M).abs() < 1e-9, "left, looking upstream: {beside:?}");
     assert!((beside.past_stake_m() - 0.5 * FOOT_M).abs() < 1e-9, "{beside:?}");
 }
+
+/// Where L2 joins the main a shot is as near to the one as to the other: its note decides, word for word.
+#[test]
+fn at_a_joint_the_note_names_the_line() {
+    let (mut plan, l2) = tannet_rise();
+    let m1 = plan.line_named("M1").unwrap();
+    for (note, line) in [("shot 7, L2 inv", l2), ("shot 7, L22 inv", m1), ("shot 7", m1)] {
+        let spot = Spot::Place(Point::new(0.05 * FOOT_M, 0.0));
+        plan.record.shots = vec![DugShot { spot, note: note.into(), ..shot(l2, 0.0, 412.61, "2031-04-02") }];
+        let dug = as_dug(&plan, &design(&plan, l2));
+        assert_eq!(dug.lines.keys().collect::<Vec<_>>(), [&line], "{note}");
+    }
+}

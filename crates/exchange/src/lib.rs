@@ -31,6 +31,7 @@ mod laz_time;
 mod level_lines;
 mod lock;
 mod members;
+mod nmea;
 mod odd_shots;
 mod plain;
 mod plan_file;
@@ -75,6 +76,7 @@ pub use ground::{
 pub use head::{GridHead, look_at_grid};
 pub use las::{MOST_CLOUD_SHOTS, read_las};
 pub use lock::{Grip, PATIENCE, PlanLock, Taken};
+pub use nmea::{Heard, NmeaReader, Position};
 pub use plain::plain_plan;
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, is_plan, plan_from_text, plan_text, read_plan, save_plan, save_plan_over,

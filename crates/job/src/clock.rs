@@ -34,6 +34,11 @@ pub fn who(what: &str) -> String {
     format!("{what} (process {} on {host}, since {since})", std::process::id())
 }
 
+/// This moment as it is noted beside a shot, in the clock of the place: `2031-04-02T13:02`.
+pub fn noted() -> String {
+    TimeZone::system().to_datetime(Timestamp::now()).strftime("%Y-%m-%dT%H:%M").to_string()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -53,11 +53,12 @@ pub fn named_files(plan: &Plan) -> impl Iterator<Item = &str> {
     ground.chain(plan.survey.files.iter().map(|file| file.file.as_str()))
 }
 
-/// The plan file and every file that the plan is made from.
+/// The plan file, every file that the plan is made from, and the photos of its record.
 pub fn own_files(plan: &Plan, file: Option<&Path>) -> Vec<PathBuf> {
     let home = file.map(chosen::home).unwrap_or_default();
     let of = |name: &str| home.join(name);
-    named_files(plan).map(of).chain(file.map(Path::to_path_buf)).collect()
+    let photos = plan.record.photos.iter().map(|photo| photo.file.as_str());
+    named_files(plan).chain(photos).map(of).chain(file.map(Path::to_path_buf)).collect()
 }
 
 /// What an output would be written over; `own` is what it comes from. Refused, in words, where that must never go:

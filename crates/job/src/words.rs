@@ -15,6 +15,17 @@ pub fn counted(findings: &[Finding]) -> String {
     )
 }
 
+/// Which findings went and which came, and how many there are then, as lines of text.
+pub fn came_and_went(before: &[Finding], after: &[Finding]) -> Vec<String> {
+    let not_in = |list: &[Finding], finding: &Finding| list.iter().all(|other| other.key != finding.key);
+    let line = |word: &str, finding: &Finding| {
+        format!("  {word}: {} [{}] {}", finding.key, finding.severity.word(), finding.title)
+    };
+    let gone = before.iter().filter(|finding| not_in(after, finding)).map(|finding| line("gone", finding));
+    let come = after.iter().filter(|finding| not_in(before, finding)).map(|finding| line("come", finding));
+    gone.chain(come).chain([format!("Punch list: {}", counted(after))]).collect()
+}
+
 /// Findings about the survey: checks 99 to 108.
 pub fn of_the_survey(list: &[Finding]) -> impl Iterator<Item = &Finding> {
     list.iter().filter(|finding| (99..=108).contains(&finding.check))

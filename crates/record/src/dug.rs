@@ -120,7 +120,7 @@ pub fn as_dug(plan: &Plan, design: &Design) -> AsDug {
         }
     }
     for shot in plan.record.shots().filter(|shot| shot.on != ShotOn::Ground) {
-        let on = line_under(plan, &lines, &shot.spot);
+        let on = line_under(plan, &lines, shot);
         let Some((on, worked)) = on.and_then(|on| Some((on, design.lines.get(&on.line)?))) else {
             found.astray.push(shot.key.clone());
             continue;
@@ -143,14 +143,29 @@ fn new_lines(plan: &Plan) -> Paths {
     Paths::new(new.flat_map(|(id, line)| segments(id.0, &line.points)).collect())
 }
 
-/// The new line a spot belongs to, and its station: as told, or on the nearest within reach.
-fn line_under(plan: &Plan, lines: &Paths, spot: &Spot) -> Option<OnLine> {
-    let Spot::Place(place) = spot else {
-        return station_of(plan, spot, 0.0).filter(|on| on.station_m <= plan.lines[&on.line].length_m() + SLACK_M);
+/// The new line a shot belongs to, and its station: as told, or on the nearest within reach; where lines meet, the one that
+/// its note names goes first.
+fn line_under(plan: &Plan, lines: &Paths, shot: &DugShot) -> Option<OnLine> {
+    let Spot::Place(place) = shot.spot else {
+        let on = station_of(plan, &shot.spot, 0.0);
+        return on.filter(|on| on.station_m <= plan.lines[&on.line].length_m() + SLACK_M);
     };
-    let near = lines.paths_near(*place, plan.criteria.shot_reach_m).into_iter();
+    let near = lines.paths_near(place, plan.criteria.shot_reach_m).into_iter();
     let on = |(id, station_m, at, off_m)| OnLine { line: LineId(id), station_m, at, off_m };
-    near.map(on).min_by(|a, b| a.off_m.total_cmp(&b.off_m).then(a.line.cmp(&b.line)))
+    let is_other = |on: &OnLine| !plan.lines.get(&on.line).is_some_and(|line| is_named(&shot.note, &line.name));
+    near.map(on).min_by(|a, b| {
+        let by_name = is_other(a).cmp(&is_other(b));
+        by_name.then(a.off_m.total_cmp(&b.off_m)).then(a.line.cmp(&b.line))
+    })
+}
+
+/// True where a name stands in a note as a word of its own: L1 does not stand in "L12 inv".
+fn is_named(note: &str, name: &str) -> bool {
+    let is_free = |c: Option<char>| !c.is_some_and(char::is_alphanumeric);
+    let stands = |(at, _): (usize, &str)| {
+        is_free(note[..at].chars().next_back()) && is_free(note[at + name.len()..].chars().next())
+    };
+    !name.is_empty() && note.match_indices(name).any(stands)
 }
 
 /// What was laid at a station: the last entry that covers it.

@@ -1,12 +1,12 @@
 //! Brings a file into the plan beside the window: each kind makes one edit of what it read. Where the plan was changed
 //! meanwhile the edit is made anew for the plan as it is then.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use egui::Context;
 use exchange::FileError;
 use land::Land;
-use plan::{Additions, Change, Edit, Plan, ShotOn, Signature};
+use plan::{Additions, Change, Edit, Plan, ShotOn, Signature, Spot};
 use terrain::Ground;
 
 use crate::desk::{Desk, then};
@@ -14,6 +14,7 @@ use crate::jobs::{Kind, Task};
 use crate::panels::dialog::Dialog;
 use crate::purpose::Purpose;
 use job::bring;
+use job::dug::TypedShot;
 use job::ground;
 use job::joining::Reach;
 use job::words::file_name;
@@ -24,12 +25,17 @@ pub struct Given {
     land: Land,
     /// Who signs it, where it is signed.
     signature: Signature,
+    /// The plan file, once there is one.
+    file: Option<PathBuf>,
+    /// What was typed of a photo, and where.
+    shot: TypedShot,
 }
 
 impl Given {
     fn of(desk: &Desk) -> Self {
         let (plan, land) = (desk.session.plan().clone(), desk.session.land().clone());
-        Self { plan, land, signature: desk.view.signature.clone() }
+        let file = desk.session.path().map(Path::to_path_buf);
+        Self { plan, land, signature: desk.view.signature.clone(), file, shot: desk.view.shot.clone() }
     }
 
     fn ground(&self) -> Result<&Ground, String> {
@@ -61,6 +67,10 @@ pub fn bring(desk: &mut Desk, purpose: Purpose, path: &Path, make: Make, ctx: &C
 }
 
 fn take(desk: &mut Desk, path: &Path, edit: &Edit, told: String, purpose: Purpose) {
+    if super::is_of_record(edit) {
+        super::make_edit(desk, edit);
+        return;
+    }
     match desk.session.edit(edit) {
         Ok(()) => {
             desk.told = Some(told).filter(|told| !told.is_empty());
@@ -146,6 +156,35 @@ pub fn shots(path: &Path, given: &Given) -> Made {
     let edit = plan::add_to_record(&given.plan, additions, &given.signature);
     let edit = edit.ok_or_else(|| format!("{}: {found}, all of them in the record already.", file_name(path)))?;
     Ok((edit, notes.first().cloned().unwrap_or(format!("{found} from {}", file_name(path)))))
+}
+
+/// Takes a photo, at the station that is typed beside it where one is, with what is said there.
+pub fn photo(path: &Path, given: &Given) -> Made {
+    let (plan, typed) = (&given.plan, &given.shot);
+    job::dug::taken_by(plan, &given.signature)?;
+    let file = given.file.as_deref().ok_or("Save the plan first: photos are kept beside it.")?;
+    let station_m = measure::parse_station(&typed.station, plan.title.units);
+    let spot = typed.line.zip(station_m).map(|(line, station_m)| Spot::Station { line, station_m });
+    let photo = job::photos::take_in(path, file, &ground::plane(plan), (spot, typed.note.trim()));
+    let photo = photo.map_err(|error| named(path, error))?;
+    let additions = Additions { photos: vec![photo], ..Additions::default() };
+    let edit = plan::add_to_record(plan, additions, &given.signature);
+    let edit = edit.ok_or_else(|| format!("{}: this photo is in the record already.", file_name(path)))?;
+    Ok((edit, String::new()))
+}
+
+/// Looks beside the window whether the photos of the record are there, as they were taken in.
+pub fn look_at_photos(desk: &mut Desk, ctx: &Context) {
+    let Some(home) = desk.session.path().map(job::chosen::home) else { return };
+    let plan = desk.session.plan().clone();
+    desk.begin(Task::new(Kind::Read, "Looking at the photos"), ctx, move |_| {
+        let troubles = job::photos::troubles(&plan, &home);
+        let count = measure::how_many(plan.record.photos.len(), "photo");
+        Ok(then(move |desk, _, _| match troubles.is_empty() {
+            true => desk.told = Some(format!("{count}, all there as they were taken in.")),
+            false => desk.ask(Dialog::Trouble(troubles.join("\n"))),
+        }))
+    });
 }
 
 /// Takes a local rule set.

@@ -3,6 +3,7 @@
 mod bringing;
 mod ground;
 mod paths;
+mod receiving;
 mod writing;
 
 use egui::Context;
@@ -33,6 +34,7 @@ use job::handing;
 
 use exchange::FileError;
 pub use ground::relay;
+pub use receiving::listen;
 
 /// Does one thing that was asked for.
 pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
@@ -61,6 +63,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Weigh(asked) => weigh(desk, *asked, ctx),
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,
+        Wish::Receiver(wish) => receiving::carry_out(desk, wish, ctx),
         Wish::Say(text) => desk.told = Some(text),
     }
 }
@@ -71,9 +74,19 @@ fn make_edit(desk: &mut Desk, edit: &Edit) {
         return;
     }
     match desk.session.edit(edit) {
+        // What is in the record is told once it is on the disk.
+        Ok(()) if is_of_record(edit) && desk.keep_path().is_some() => {
+            desk.told = Some(format!("{}: being written …", edit.label));
+            desk.keeping.owed = Some((desk.session.history().revision(), edit.label.clone()));
+        }
         Ok(()) => desk.told = Some(edit.label.clone()),
         Err(error) => desk.told = Some(error.to_string()),
     }
+}
+
+/// True for an edit of the record.
+fn is_of_record(edit: &Edit) -> bool {
+    edit.changes.iter().any(|change| matches!(change, Change::Record(_)))
 }
 
 /// Signs a correction of the survey, or asks for the signature where it is written.
@@ -148,6 +161,7 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::WriteGeojson => writing::hand_out_to(desk, Purpose::WriteGeojson, handing::may_tell, ctx),
         Command::WriteSheets => writing::hand_out_to(desk, Purpose::WriteSheets, handing::may_tell, ctx),
         Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
+        Command::LookAtPhotos => bringing::look_at_photos(desk, ctx),
         Command::ReadRules => read_rules_signed(desk, ctx),
         _ => run_here(desk, command),
     }

@@ -105,6 +105,7 @@ pub fn use_free(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
         Purpose::ReadPrices => bringing::bring(desk, purpose, path, bringing::prices, ctx),
         Purpose::ReadHubs => bringing::bring(desk, purpose, path, bringing::hubs, ctx),
         Purpose::ReadShots => bringing::bring(desk, purpose, path, bringing::shots, ctx),
+        Purpose::AddPhoto => bringing::bring(desk, purpose, path, bringing::photo, ctx),
         Purpose::ReadRules => bringing::bring(desk, purpose, path, bringing::rules, ctx),
         Purpose::WriteGeojson => writing::write(desk, purpose, path, writing::geojson, ctx),
         Purpose::WritePicture => writing::write(desk, purpose, path, writing::picture, ctx),

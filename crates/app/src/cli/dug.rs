@@ -7,12 +7,15 @@ use std::process::ExitCode;
 use clap::Args;
 use plan::{Additions, DugShot, LaidStretch, LineId, Plan, ShotOn, Taken};
 
-use super::{CliError, Over, say, say_json};
+use super::{CliError, OpenPlan, Over, say, say_json};
 use job::Worked;
 
 const EXAMPLE: &str = "A table of shots has the columns line, station, level and where they matter held and note; or number, north, east, \
 level and code, in that order where they are not named. A code or the column held may say invert (inv, fl), top, trench bottom (tb) or ground. \
 Of two shots at one place the later one counts. Nothing is kept without -o; the same shots brought in twice are there once.\n\n\
+With --receiver shots are taken from a satellite receiver (NMEA 0183 with GGA) as they are asked for on standard input, a line each: \
+`check BENCHMARK` first; `shift` takes what that missed in height as the shift of datum, to be checked again; `shot [invert|top|…] [note]`; `photo FILE`; \
+`how` tells how it stands. A shot that is told as taken is in the plan on the disk. Only positions with a fix count.\n\n\
 Examples:\n  drainwright dug block.drain --shots l2.csv --on 2031-04-02\n  \
 drainwright dug block.drain --shots l2.csv --held top --by \"R. Wren\" --on 2031-04-02 --laid L2:0+00-2+00 -o block.drain\n  \
 drainwright dug block.drain --backfilled L2:0+00-2+00 -o block.drain --by \"R. Wren\" --on 2031-04-03";
@@ -38,12 +41,27 @@ pub struct DugVerb {
     /// By which sheets, a letter; those in force without it.
     #[arg(long, value_name = "LETTER")]
     revision: Option<String>,
+    /// Take shots from a satellite receiver, HOST:PORT or a serial device (/dev/ttyUSB0, /dev/ttyUSB0@9600), into the plan.
+    #[arg(long, value_name = "ADDRESS", conflicts_with_all = ["shots", "output", "laid", "backfilled", "json"], requires_all = ["antenna", "by"])]
+    receiver: Option<String>,
+    /// Height of its antenna over what is shot.
+    #[arg(long, value_name = "LENGTH")]
+    antenna: Option<String>,
     /// Enter a line, or a stretch of it, as laid with its trench open.
     #[arg(long, value_name = "LINE[:FROM-TO]")]
     laid: Vec<String>,
     /// Enter a line, or a stretch of it, as laid with its trench filled.
     #[arg(long, value_name = "LINE[:FROM-TO]")]
     backfilled: Vec<String>,
+    /// Take a photo into the record; it is copied beside the plan where it lies elsewhere.
+    #[arg(long, value_name = "FILE", requires = "output")]
+    photo: Vec<PathBuf>,
+    /// Work out anew what is not dug yet, on what is down, and tell what becomes otherwise; with -o the plan is saved so.
+    #[arg(long)]
+    regrade: bool,
+    /// Levels that were fixed above the last shots are free to follow.
+    #[arg(long, requires = "regrade")]
+    free: bool,
     /// Save the plan with all this in its record.
     #[arg(short, long, value_name = "PLAN")]
     output: Option<PathBuf>,
@@ -60,6 +78,13 @@ fn held(text: &str) -> Result<ShotOn, String> {
 
 /// Holds the shots against the plan, prints the comparison, and keeps them where that is asked.
 pub fn run(verb: &DugVerb) -> Result<ExitCode, CliError> {
+    if let Some(address) = &verb.receiver {
+        let [by, antenna] = [&verb.by, &verb.antenna].map(|text| text.as_deref().unwrap_or_default());
+        let at = verb.on.clone().unwrap_or_else(job::clock::noted);
+        let taken =
+            Taken { by: measure::plain(by).into_owned(), at, revision: verb.revision.clone().unwrap_or_default() };
+        return super::dug_live::run(&verb.plan, address, antenna, (taken, verb.held));
+    }
     let to = verb.output.as_deref();
     let mut open = super::open_to(&verb.plan, to.is_some_and(|to| job::sparing::is_itself(&verb.plan, to)))?;
     to.iter().try_for_each(|to| verb.over.spare_plan((&open.plan, &verb.plan), to))?;
@@ -69,6 +94,9 @@ pub fn run(verb: &DugVerb) -> Result<ExitCode, CliError> {
         open.plan.apply(&edit)?;
     }
     let worked = super::work_out(&open);
+    if verb.regrade {
+        return regrade(verb, &open, &worked);
+    }
     if let Some(to) = to {
         super::save_to(&open.source, &open.plan, to)?;
     }
@@ -76,16 +104,38 @@ pub fn run(verb: &DugVerb) -> Result<ExitCode, CliError> {
         say_json(&job::dug::as_json(&worked))?;
         return Ok(ExitCode::SUCCESS);
     }
-    print(&worked);
+    print(&worked, to.unwrap_or(&verb.plan));
     if let Some(to) = to {
         say(format_args!("Recorded {told}: {}", to.display()));
     }
     Ok(ExitCode::SUCCESS)
 }
 
-fn print(worked: &Worked) {
+/// Works out anew what is not dug, tells what becomes otherwise, and saves it where that is asked.
+fn regrade(verb: &DugVerb, open: &OpenPlan, before: &Worked) -> Result<ExitCode, CliError> {
+    if let Some(why) = before.not_to_be_kept().filter(|_| verb.output.is_some()) {
+        return Err(CliError::Argument(why));
+    }
+    let edit = job::regrade::edit(before, verb.free);
+    let edit = edit.ok_or_else(|| CliError::Argument("nothing to regrade: the plan has all that is down".into()))?;
+    let plan = before.plan.with(&edit);
+    plan.validate()?;
+    let after = Worked::of(plan, &open.land);
+    match verb.json {
+        true => say_json(&job::regrade::as_json(before, &after))?,
+        false => {
+            job::regrade::text_lines(before, &after).iter().for_each(say);
+            say(plan::CAUTION);
+        }
+    }
+    verb.output.iter().try_for_each(|to| super::save_to(&open.source, &after.plan, to))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn print(worked: &Worked, plan_file: &Path) {
     super::say_notes(&worked.land);
     job::dug::text_lines(worked).iter().for_each(say);
+    job::photos::troubles(&worked.plan, &job::chosen::home(plan_file)).iter().for_each(say);
     say(plan::CAUTION);
 }
 
@@ -116,6 +166,13 @@ fn additions(verb: &DugVerb, plan: &Plan) -> Result<Additions, CliError> {
     // The order of the rows stays: of two shots at one place on one day the later row counts.
     let mut seen = BTreeSet::new();
     all.shots.retain(|shot| seen.insert(shot.key.clone()));
+    if let Some(to) = &verb.output {
+        let plane = job::ground::plane(plan);
+        let take = |file: &PathBuf| {
+            job::photos::take_in(file, to, &plane, (None, "")).map_err(|error| CliError::file(file, error))
+        };
+        all.photos = verb.photo.iter().map(take).collect::<Result<_, _>>()?;
+    }
     for (option, list, backfilled) in [("--laid", &verb.laid, false), ("--backfilled", &verb.backfilled, true)] {
         for text in list {
             all.laid.push(laid(verb, plan, super::sheets::stretch_of(option, text, plan)?, backfilled)?);

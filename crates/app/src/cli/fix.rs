@@ -67,7 +67,7 @@ pub fn run(fix: &Fix) -> Result<ExitCode, CliError> {
     let after = Worked::of(open.plan.clone(), &relaid(&open, &fix.plan)?);
     super::save_to(&open.source, &open.plan, to)?;
     say(format_args!("{}: {}", finding.key, edit.label));
-    changes(&worked, &after).iter().for_each(say);
+    job::words::came_and_went(&worked.findings, &after.findings).iter().for_each(say);
     say(format_args!("Written: {}", to.display()));
     Ok(ExitCode::SUCCESS)
 }
@@ -104,18 +104,4 @@ fn relaid(open: &super::OpenPlan, path: &Path) -> Result<Land, CliError> {
         true => Ok(open.land.clone()),
         false => super::survey::reread(&open.plan, path),
     }
-}
-
-/// Which findings went and which came, as lines of text.
-fn changes(before: &Worked, after: &Worked) -> Vec<String> {
-    let not_in = |list: &[Finding], finding: &Finding| list.iter().all(|other| other.key != finding.key);
-    let line = |word: &str, finding: &Finding| {
-        format!("  {word}: {} [{}] {}", finding.key, finding.severity.word(), finding.title)
-    };
-    let gone = before.findings.iter().filter(|finding| not_in(&after.findings, finding));
-    let come = after.findings.iter().filter(|finding| not_in(&before.findings, finding));
-    let mut text: Vec<String> = gone.map(|finding| line("gone", finding)).collect();
-    text.extend(come.map(|finding| line("come", finding)));
-    text.push(format!("Punch list: {}", job::words::counted(&after.findings)));
-    text
 }

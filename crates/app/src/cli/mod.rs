@@ -6,6 +6,7 @@ mod bring;
 mod check;
 mod dossier;
 mod dug;
+mod dug_live;
 mod export;
 mod fix;
 mod found;

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use exchange::{FileError, PATIENCE, PlanLock, Seen};
-use plan::Plan;
+use plan::{Edit, Plan};
 
 use super::{CliError, complain};
 use job::Progress;
@@ -71,6 +71,17 @@ fn unread(path: &Path, error: FileError) -> CliError {
 /// Holds a plan file, so that nobody else writes it.
 pub fn lock(path: &Path) -> Result<PlanLock, CliError> {
     PlanLock::wait(path, &clock::who("another command"), PATIENCE).map_err(|error| CliError::file(path, error))
+}
+
+/// Makes an edit in a plan file and saves it, held from reading to writing; answers the plan as it is then.
+pub fn change(path: &Path, edit: impl FnOnce(&Plan) -> Result<Option<Edit>, CliError>) -> Result<Plan, CliError> {
+    let lock = Some(lock(path)?);
+    let (mut plan, seen) = files::read_plan_seen(path).map_err(|error| unread(path, error))?;
+    if let Some(edit) = edit(&plan)? {
+        plan.apply(&edit)?;
+        Source { path: path.to_path_buf(), seen, lock }.save(&plan)?;
+    }
+    Ok(plan)
 }
 
 impl Source {

@@ -5,6 +5,7 @@ mod dig;
 mod grading;
 mod landmark;
 mod old_tile;
+mod receiver;
 mod record;
 mod watercourse;
 

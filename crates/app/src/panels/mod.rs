@@ -20,6 +20,7 @@ use measure::{Point, bearing, distance};
 
 use crate::command::{COMMANDS, Command, Menu, tools};
 use crate::jobs::Shown;
+use crate::receiving::Receiving;
 use crate::theme::{bold, plain};
 use crate::tools::Tool;
 use crate::trying::Trying;
@@ -43,6 +44,8 @@ pub struct Sight<'a> {
     pub trying: Option<&'a Trying>,
     /// The choices on old tile, as they are weighed.
     pub weigher: Option<&'a Weigher>,
+    /// The receiver that is listened to.
+    pub receiving: Option<&'a Receiving>,
     /// The file under the open plan.
     pub file: &'a OnFile,
     /// The last thing told.

@@ -5,7 +5,7 @@ use plan::{Additions, FieldNote, LaidStretch, LineId, NoteOn, Plan, ShotOn, Spot
 use record::{DugLine, NOT_THE_INSPECTOR, Verdict};
 
 use super::{Sight, table, title};
-use crate::command::Command;
+use crate::command::{COMMANDS, Command};
 use crate::panels::survey::signature;
 use crate::signing;
 use crate::theme::{Palette, bold, plain};
@@ -15,7 +15,7 @@ use job::Session;
 use job::dug::{self, TypedShot};
 
 /// Height of what is pressed beside the trench, points: gloves and sun.
-const LARGE: f32 = 48.0;
+pub(super) const LARGE: f32 = 48.0;
 
 /// Shows the card.
 pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
@@ -23,15 +23,37 @@ pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     title(ui, "What is really down there");
     signature(ui, &mut sight.view.signature);
     ui.separator();
-    entry(ui, session, sight.view, wishes);
+    // A receiver that is listened to has its button first.
+    if sight.receiving.is_some() {
+        super::receiver::show(ui, sight, wishes);
+        ui.separator();
+        entry(ui, session, sight.view, wishes);
+    } else {
+        entry(ui, session, sight.view, wishes);
+        super::receiver::show(ui, sight, wishes);
+    }
     ui.separator();
     for (id, line) in dug::by_name(session.worked()) {
         ui.push_id(id.0, |ui| as_dug(ui, sight, (id, line), wishes));
     }
     astray(ui, session, palette);
     ui.label(RichText::new(NOT_THE_INSPECTOR).font(plain(12.5)).color(palette.soft_ink));
+    regrade(ui, session, sight.view, wishes);
     ui.separator();
     otherwise(ui, session, sight.view, wishes);
+}
+
+/// What is not dug yet, worked out anew on what is down: seen before it is made.
+fn regrade(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
+    if session.at_rest().dug().lines.is_empty() {
+        return;
+    }
+    ui.checkbox(&mut view.free_above, "Free the levels fixed above the last shots");
+    let button = ui.button("Regrade what is not dug…").on_hover_text("See it first; then issue the sheets anew");
+    if button.clicked() {
+        let edit = job::regrade::edit(session.at_rest(), view.free_above);
+        wishes.push(edit.map_or(Wish::Say("Nothing to regrade: the plan has all that is down.".into()), Wish::See));
+    }
 }
 
 /// The shot that is typed, with the one large button.
@@ -49,7 +71,8 @@ fn entry(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>
     ui.checkbox(&mut form.by_rod, "Rod reading from an instrument");
     let shot = dug::taken_by(plan, &view.signature).and_then(|taken| view.shot.shot(plan, &taken));
     let button = Button::new(RichText::new("Take this shot").font(bold(18.0)));
-    let pressed = ui.add_enabled(shot.is_ok(), button.min_size(vec2(ui.available_width(), LARGE))).clicked();
+    let size = vec2(ui.available_width(), LARGE);
+    let pressed = ui.add_enabled_ui(shot.is_ok(), |ui| ui.add_sized(size, button)).inner.clicked();
     match shot {
         Ok(shot) if pressed => {
             let additions = Additions { shots: vec![shot], ..Additions::default() };
@@ -59,13 +82,20 @@ fn entry(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>
         Ok(_) => {}
         Err(why) => drop(ui.label(RichText::new(why).font(plain(13.0)))),
     }
-    if ui
-        .button("Read shots…")
-        .on_hover_text("A CSV: line,station,level; or number, north, east, level, code")
-        .clicked()
-    {
-        wishes.push(Wish::Run(Command::ReadShots));
-    }
+    commands(ui, session, view, wishes);
+}
+
+/// What is brought in from files, and the photos.
+fn commands(ui: &mut Ui, session: &Session, view: &View, wishes: &mut Vec<Wish>) {
+    ui.horizontal_wrapped(|ui| {
+        for command in [Command::ReadShots, Command::AddPhoto, Command::LookAtPhotos] {
+            let Some(entry) = COMMANDS.iter().find(|entry| entry.command == command) else { continue };
+            let button = ui.add_enabled(command.is_enabled(session, view), Button::new(entry.label));
+            if button.on_hover_text(entry.tip).clicked() {
+                wishes.push(Wish::Run(command));
+            }
+        }
+    });
 }
 
 /// The line that is shot: the chosen one, or one of the list.
@@ -101,7 +131,7 @@ fn fields(ui: &mut Ui, form: &mut TypedShot) {
         field("Instrument height", &mut form.instrument, "plane of the laser");
         field("Rod reading", &mut form.rod, "on the pipe");
     } else {
-        field("Level", &mut form.level, "of what it is held on");
+        field("Level", &mut form.level, "");
     }
     field("Note", &mut form.note, "");
 }
