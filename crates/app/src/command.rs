@@ -39,6 +39,8 @@ pub enum Command {
     WritePrices,
     /// Read hub levels.
     ReadHubs,
+    /// Bring in what a field page handed back.
+    BringField,
     /// Read a local rule set.
     ReadRules,
     /// Change the job's limits.
@@ -163,6 +165,13 @@ pub const COMMANDS: &[Entry] = &[
         &[],
     ),
     entry(Command::ReadHubs, Menu::Plan, "Read hub levels…", "A CSV: line,station,level,offset", &[]),
+    entry(
+        Command::BringField,
+        Menu::Plan,
+        "Bring in from the field page…",
+        "Shots, finds and notes that a field page handed back",
+        &[],
+    ),
     entry(Command::ReadPrices, Menu::Plan, "Read price list…", "A CSV: item,size,branch,price,per,roll", &[]),
     entry(Command::WritePrices, Menu::Plan, "Write price list…", "The same CSV", &[]),
     entry(
@@ -258,6 +267,7 @@ impl Command {
             Self::ReadPrices => Some(Purpose::ReadPrices),
             Self::WritePrices => Some(Purpose::WritePrices),
             Self::ReadHubs => Some(Purpose::ReadHubs),
+            Self::BringField => Some(Purpose::BringField),
             _ => None,
         }
     }

@@ -27,6 +27,8 @@ pub enum Purpose {
     WritePrices,
     /// Read hub levels.
     ReadHubs,
+    /// Bring in what a field page handed back.
+    BringField,
     /// Read a local rule set.
     ReadRules,
     /// Write the sheets.
@@ -51,6 +53,7 @@ impl Purpose {
             Self::ReadPrices => "Read price list",
             Self::WritePrices => "Write price list",
             Self::ReadHubs => "Read hub levels",
+            Self::BringField => "Bring in from the field page",
             Self::ReadRules => "Read local rules",
             Self::WriteSheets => "Write sheets",
             Self::HandOver => "Hand over: choose a folder",
@@ -69,7 +72,7 @@ impl Purpose {
             Self::WriteSheets => &["pdf"],
             Self::HandOver => &[],
             Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],
-            Self::WriteGeojson => &["geojson", "json"],
+            Self::WriteGeojson | Self::BringField => &["geojson", "json"],
             Self::WritePicture => &["png"],
         }
     }

@@ -4,6 +4,7 @@ pub mod card;
 pub mod changed;
 pub mod dialog;
 pub mod find;
+pub mod handed_back;
 pub mod limits;
 pub mod map;
 pub mod part;
