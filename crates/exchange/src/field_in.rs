@@ -139,7 +139,9 @@ fn head(bytes: &[u8]) -> Result<Map<String, Value>, FileError> {
     };
     match root.get("format").and_then(Value::as_str) {
         Some(FIELD_FORMAT) => Ok(root),
-        Some(other) => Err(FileError::malformed("the head of the file", format!("format {}", shown(other)), expected)),
+        Some(other) => {
+            Err(FileError::malformed("the head of the file", format!("format {}", shown(other)), expected))
+        }
         None => Err(FileError::malformed("the head of the file", "no format", expected)),
     }
 }
@@ -312,7 +314,8 @@ mod tests {
 
     fn file(properties: Value) -> Vec<u8> {
         let feature = json!({ "type": "Feature", "geometry": null, "properties": properties });
-        let all = json!({ "type": "FeatureCollection", "format": FIELD_FORMAT, "plan": "Bench", "features": [feature] });
+        let all =
+            json!({ "type": "FeatureCollection", "format": FIELD_FORMAT, "plan": "Bench", "features": [feature] });
         all.to_string().into_bytes()
     }
 

@@ -309,7 +309,9 @@ fn says(entry: &Entry) -> Entry {
     let nowhere = Spot::Place(Point::new(0.0, 0.0));
     match entry.clone().moved(nowhere) {
         Entry::Shot(shot) => Entry::Shot(DugShot { struck: None, ..shot }),
-        Entry::Find(find) => Entry::Find(Find { struck: None, decided: None, upstream_m2: None, from_beyond: false, ..find }),
+        Entry::Find(find) => {
+            Entry::Find(Find { struck: None, decided: None, upstream_m2: None, from_beyond: false, ..find })
+        }
         note @ Entry::Note(_) => note,
     }
 }

@@ -225,7 +225,11 @@ fn of_a_thousand_mutated_files_none_harms_the_plan() {
                     assert!(told.starts_with("feature ") && told.len() < 2_000, "{told}");
                 }
                 let count = preview.new.len();
-                if preview.refused.is_empty() && count == 6 { whole += 1 } else { in_part += 1 }
+                if preview.refused.is_empty() && count == 6 {
+                    whole += 1
+                } else {
+                    in_part += 1
+                }
                 let mut plan = worked.plan.clone();
                 if let Some(edit) = preview.edit(&plan) {
                     plan.apply(&edit).unwrap();

@@ -73,8 +73,8 @@ pub use pipe_edits::{move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
 pub use record::{
-    Decided, DugShot, FIELD_FORMAT, FieldNote, Find, Fix, FixQuality, LaidStretch, LogEntry, NoteOn, OutletFlow, Photo,
-    Probe, Record, Running, ShotOn, Spot, Taken,
+    Decided, DugShot, FIELD_FORMAT, FieldNote, Find, Fix, FixQuality, LaidStretch, LogEntry, NoteOn, OutletFlow,
+    Photo, Probe, Record, Running, ShotOn, Spot, Taken,
 };
 pub use record_edits::{Additions, add_to_record, decide, sign_record, strike};
 pub use reference::{Reference, bare_name};

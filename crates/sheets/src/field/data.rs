@@ -55,9 +55,7 @@ impl Field<'_> {
     }
 
     fn tickets(&self) -> Vec<Value> {
-        let ticket = |(mark, utility): (&Landmark, &Utility)| {
-            json!({ "what": plain(&mark.called()), "ticket": plain(utility.ticket.trim()), "until": utility.valid_until })
-        };
+        let ticket = |(mark, utility): (&Landmark, &Utility)| json!({ "what": plain(&mark.called()), "ticket": plain(utility.ticket.trim()), "until": utility.valid_until });
         self.utilities().map(ticket).collect()
     }
 
@@ -191,7 +189,12 @@ fn choices() -> Value {
         (NoteOn::Repair, "a repair"),
         (NoteOn::Care, "yearly care"),
     ];
-    let running = [("unknown", "nobody looked"), ("dry", "dry"), ("runs", "runs, not measured"), ("flow", "runs, bucket and seconds")];
+    let running = [
+        ("unknown", "nobody looked"),
+        ("dry", "dry"),
+        ("runs", "runs, not measured"),
+        ("flow", "runs, bucket and seconds"),
+    ];
     json!({ "on": on, "material": Material::ALL, "condition": condition, "about": about, "running": running })
 }
 

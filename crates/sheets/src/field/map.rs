@@ -87,7 +87,8 @@ impl Pen {
     }
 
     fn path(&mut self, points: &[Point], class: &str, closed: bool) {
-        let places = points.iter().map(|at| format!("{:.2} {:.2}", at.x - self.low.x, self.tall - (at.y - self.low.y)));
+        let places =
+            points.iter().map(|at| format!("{:.2} {:.2}", at.x - self.low.x, self.tall - (at.y - self.low.y)));
         let places: Vec<String> = places.collect();
         let end = if closed { "Z" } else { "" };
         let _ = writeln!(self.out, "<path class=\"{class}\" d=\"M{}{end}\"/>", places.join("L"));
@@ -106,14 +107,16 @@ impl Pen {
     /// A name beside, over or under its place.
     fn name(&mut self, at: Point, name: &str, class: &str) {
         let ((x, y), wide) = (self.placed(at), LETTER * name.chars().count() as f64);
-        let beside = [(0.5, 0.4), (-0.5 - wide, 0.4), (-wide / 2.0, -0.6), (-wide / 2.0, 1.4), (0.4, -0.5), (0.4, 1.3)];
+        let beside =
+            [(0.5, 0.4), (-0.5 - wide, 0.4), (-wide / 2.0, -0.6), (-wide / 2.0, 1.4), (0.4, -0.5), (0.4, 1.3)];
         let place = |(dx, dy): (f64, f64)| {
             let (left, foot) = (x + dx, y + dy);
             (Place::Box(Frame { min: (left, foot - 0.8), max: (left + wide, foot + 0.2) }), (left, foot))
         };
         let (left, foot) = self.labels.put(beside.map(place)).unwrap_or((x + 0.5, y + 0.4));
         let (left, foot) = (left * self.size, foot * self.size);
-        let _ = writeln!(self.out, "<text class=\"{class}\" x=\"{left:.1}\" y=\"{foot:.1}\">{}</text>", escaped(name));
+        let _ =
+            writeln!(self.out, "<text class=\"{class}\" x=\"{left:.1}\" y=\"{foot:.1}\">{}</text>", escaped(name));
     }
 }
 

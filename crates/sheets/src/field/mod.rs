@@ -123,7 +123,8 @@ mod tests {
 
     /// The colours of a block that begins with a heading.
     fn colours(heading: &str) -> BTreeMap<&'static str, &'static str> {
-        let block = STYLE.split_once(heading).and_then(|(_, rest)| rest.split_once('}')).map_or("", |(block, _)| block);
+        let block =
+            STYLE.split_once(heading).and_then(|(_, rest)| rest.split_once('}')).map_or("", |(block, _)| block);
         let pairs = block.split(';').filter_map(|pair| pair.trim().split_once(": "));
         pairs.filter(|(name, value)| name.starts_with("--") && value.starts_with('#')).collect()
     }
@@ -133,7 +134,8 @@ mod tests {
         let light = colours(":root {");
         let dark = colours("@media (prefers-color-scheme: dark) {\n  :root {");
         assert!(light.len() > 7 && light.keys().eq(dark.keys()), "{light:?} {dark:?}");
-        let on = [("ink", &["paper", "panel", "note"][..]), ("soft", &["paper", "panel"]), ("alarm", &["paper", "panel"])];
+        let on =
+            [("ink", &["paper", "panel", "note"][..]), ("soft", &["paper", "panel"]), ("alarm", &["paper", "panel"])];
         let on = on.into_iter().chain([("paper", &["ink"][..]), ("on-alarm", &["alarm"])]);
         for (words, grounds) in on {
             for ground in grounds {
@@ -145,6 +147,9 @@ mod tests {
             }
         }
         let (_, rules) = STYLE.rsplit_once("/* rules */").unwrap_or_default();
-        assert!(!rules.is_empty() && !rules.contains("#fff") && !rules.contains("rgb"), "colours stand in the two lists");
+        assert!(
+            !rules.is_empty() && !rules.contains("#fff") && !rules.contains("rgb"),
+            "colours stand in the two lists"
+        );
     }
 }

@@ -29,7 +29,9 @@ impl Field<'_> {
             escaped(letter),
             escaped(day)
         );
-        out.push_str("<main>\n<details class=\"strike\"><summary>Struck a line? Gas smell: leave, then call.</summary><ul>");
+        out.push_str(
+            "<main>\n<details class=\"strike\"><summary>Struck a line? Gas smell: leave, then call.</summary><ul>",
+        );
         STRIKE.iter().for_each(|words| out.push_str(&element("li", words)));
         out.push_str("</ul></details>\n<section class=\"alerts\" aria-label=\"Before digging\">\n");
         self.warnings().iter().for_each(|words| out.push_str(&element("p class=\"alarm\"", words)));
@@ -43,7 +45,11 @@ impl Field<'_> {
     fn warnings(&self) -> Vec<String> {
         let held_back = self.making.listed.iter().filter(|listed| listed.holds_back()).count();
         let open = (held_back > 0).then(|| {
-            format!("{} to fix still open. {}.", measure::how_many(held_back, "finding"), self.making.all_the_same_words())
+            format!(
+                "{} to fix still open. {}.",
+                measure::how_many(held_back, "finding"),
+                self.making.all_the_same_words()
+            )
         });
         let no_dig = self.making.listed.iter().filter(|listed| listed.no_dig);
         let place = |listed: &Listed| {
@@ -80,7 +86,12 @@ impl Field<'_> {
         let units = self.making.work.plan.title.units;
         let rows: Vec<Vec<String>> = sheet.rows.iter().map(|row| self.cells(row)).collect();
         let below = units.amount(sheet.below_invert_m);
-        let head = format!("{}. Pipe {}. Dig to = cut + {below} of wall and bedding. Figures in {}.", sheet.zero, sheet.pipe, units.sign());
+        let head = format!(
+            "{}. Pipe {}. Dig to = cut + {below} of wall and bedding. Figures in {}.",
+            sheet.zero,
+            sheet.pipe,
+            units.sign()
+        );
         let title = format!("{}: {}, {}", sheet.name, self.line_words(sheet), units.length(self.length_m(sheet)));
         let heads = ["Station", "Cut", "", "From", "Dig to", "Invert", "To next", "Ground", "Here, ahead, open"];
         format!(
