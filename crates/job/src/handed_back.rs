@@ -47,7 +47,7 @@ pub struct Preview {
 
 impl Preview {
     /// The edit that brings it in; `None` where nothing is new.
-    pub fn edit(&self, plan: &Plan) -> Option<Edit> {
+    pub fn taking(&self, plan: &Plan) -> Option<Edit> {
         plan::add_to_record(plan, self.additions.clone(), &self.signed)
     }
 

@@ -71,7 +71,7 @@ fn held(worked: &Worked, plan: &Plan, file: &Value) -> Result<Preview, FileError
 fn taken(worked: &Worked, file: &Value) -> (Plan, Preview) {
     let mut plan = worked.plan.clone();
     let preview = held(worked, &plan, file).unwrap();
-    plan.apply(&preview.edit(&plan).unwrap()).unwrap();
+    plan.apply(&preview.taking(&plan).unwrap()).unwrap();
     (plan, preview)
 }
 
@@ -90,7 +90,7 @@ fn twice_brought_in_is_the_same_as_once() {
     assert_eq!((preview.signed.by.as_str(), preview.signed.on.as_str()), ("A. Marsh, R. Wren", "2031-05-02"));
     assert_eq!(plan.record.shots[0].spot, Spot::Station { line: line(&worked, "L2"), station_m: 30.0 });
     let again = held(&worked, &plan, &file).unwrap();
-    assert_eq!((again.known, again.edit(&plan)), (3, None));
+    assert_eq!((again.known, again.taking(&plan)), (3, None));
     // The plan as it is read from its file again knows them too.
     let text = exchange::plan_text(&plan).unwrap();
     let read = exchange::plan_from_text(&text).unwrap();
@@ -231,7 +231,7 @@ fn of_a_thousand_mutated_files_none_harms_the_plan() {
                     in_part += 1
                 }
                 let mut plan = worked.plan.clone();
-                if let Some(edit) = preview.edit(&plan) {
+                if let Some(edit) = preview.taking(&plan) {
                     plan.apply(&edit).unwrap();
                     assert_eq!(plan.record.keys().count(), count);
                 }

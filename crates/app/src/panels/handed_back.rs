@@ -19,7 +19,7 @@ pub struct HandedBackAsk {
 
 /// Shows what is new, what is refused and where two disagree; takes it where that is wished, as one edit.
 pub fn show(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, ask: Box<HandedBackAsk>) -> Option<Dialog> {
-    let (preview, edit) = (&ask.preview, ask.preview.edit(session.plan()));
+    let (preview, edit) = (&ask.preview, ask.preview.taking(session.plan()));
     title(ui, "Bring in from the field page?");
     ui.label(RichText::new(&ask.file).small().weak());
     ui.label(format!("{}.", preview.words()));
