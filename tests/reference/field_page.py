@@ -202,6 +202,7 @@ def a_day_in_the_trench(plan, page):
     assert browser.text("//p[@id='open-count']") == "3 of 3 not yet handed back"
     browser.open(page.as_uri())
     assert browser.text("//p[@id='open-count']") == "3 of 3 not yet handed back"
+    open_twice(browser, page)
     browser.press("Hand back as a file")
     file = downloaded(phone, 1)
     assert browser.text("//p[@id='open-count']") == "0 of 3 not yet handed back"
@@ -219,6 +220,24 @@ def a_day_in_the_trench(plan, page):
     return line
 
 
+def open_twice(browser, page):
+    """The same page in a second tab: what one keeps the other does not lose, and what was taken out stays out."""
+    first = browser.ask("GET", f"{browser.session}/window")
+    second = browser.ask("POST", f"{browser.session}/window/new", {"type": "tab"})["handle"]
+    for handle, says in ((second, "from the second tab"), (first, "from the first tab")):
+        browser.ask("POST", f"{browser.session}/window", {"handle": handle})
+        if handle == second:
+            browser.open(page.as_uri())
+        browser.press("Note, photo")
+        browser.type("says", says)
+        browser.press("Keep this note")
+    assert browser.text("//p[@id='open-count']") == "5 of 5 not yet handed back"
+    for says in ("from the second tab", "from the first tab"):
+        browser.click(f"//div[@class='entry'][contains(., {says!r})]/button")
+    browser.open(page.as_uri())
+    assert browser.text("//p[@id='open-count']") == "3 of 3 not yet handed back"
+
+
 def record_of(plan):
     return json.loads(plan.read_text())["plan"].get("record", {})
 
@@ -228,6 +247,7 @@ def bring_in(plan, file):
     told = call("bring", plan, "--field", file, "--preview")
     assert "1 shot, 1 find and 1 note are new" in told and "Nothing is saved" in told, told
     assert plan.read_bytes() == before
+    assert "Made by" not in told and "REFUSED" not in told, told
     call("bring", plan, "--field", file)
     record = record_of(plan)
     assert [len(record[kind]) for kind in ("shots", "finds", "notes")] == [1, 1, 1]
@@ -349,7 +369,7 @@ def hostile_names(plan_name):
     browser.press("Keep this note")
     assert browser.run("return window.ran") is None and not browser.complaints()
     browser.close()
-    print(f"field page: {len(tickets) + len(data['lines'])} names that are markup stay texts")
+    print("field page: 500 names that are markup stay texts")
 
 
 def sixty_lines(plan):

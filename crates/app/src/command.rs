@@ -45,6 +45,8 @@ pub enum Command {
     AddPhoto,
     /// Look whether the photos of the record are there, as they were.
     LookAtPhotos,
+    /// Bring in what a field page handed back.
+    BringField,
     /// Read a local rule set.
     ReadRules,
     /// Change the job's limits.
@@ -178,6 +180,13 @@ pub const COMMANDS: &[Entry] = &[
         "Whether those of the record are there, as they were taken in",
         &[],
     ),
+    entry(
+        Command::BringField,
+        Menu::Plan,
+        "Bring in from the field page…",
+        "Shots, finds and notes that a field page handed back",
+        &[],
+    ),
     entry(Command::ReadPrices, Menu::Plan, "Read price list…", "A CSV: item,size,branch,price,per,roll", &[]),
     entry(Command::WritePrices, Menu::Plan, "Write price list…", "The same CSV", &[]),
     entry(
@@ -275,6 +284,7 @@ impl Command {
             Self::ReadHubs => Some(Purpose::ReadHubs),
             Self::ReadShots => Some(Purpose::ReadShots),
             Self::AddPhoto => Some(Purpose::AddPhoto),
+            Self::BringField => Some(Purpose::BringField),
             _ => None,
         }
     }

@@ -31,6 +31,8 @@ pub enum Purpose {
     ReadShots,
     /// Take a photo into the record.
     AddPhoto,
+    /// Bring in what a field page handed back.
+    BringField,
     /// Read a local rule set.
     ReadRules,
     /// Write the sheets.
@@ -57,6 +59,7 @@ impl Purpose {
             Self::ReadHubs => "Read hub levels",
             Self::ReadShots => "Read shots",
             Self::AddPhoto => "Add photo",
+            Self::BringField => "Bring in from the field page",
             Self::ReadRules => "Read local rules",
             Self::WriteSheets => "Write sheets",
             Self::HandOver => "Hand over: choose a folder",
@@ -77,7 +80,7 @@ impl Purpose {
             Self::WriteSheets => &["pdf"],
             Self::HandOver => &[],
             Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],
-            Self::WriteGeojson => &["geojson", "json"],
+            Self::WriteGeojson | Self::BringField => &["geojson", "json"],
             Self::WritePicture => &["png"],
         }
     }

@@ -5,7 +5,10 @@
 //! the plan as it is now. Where that state is neither, it was a draft that has changed: it belongs when the page names the
 //! plan's first issue, or when neither was ever issued and both have one name. Everything else is another plan's.
 
-use exchange::{Entry, FileError, Handed, HandedBack};
+use std::fs;
+use std::path::Path;
+
+use exchange::{Entry, FileError, Handed, HandedBack, MOST_FIELD_BYTES};
 use measure::{Point, Units, distance};
 use plan::{Additions, DugShot, Edit, Find, Plan, Record, Signature, Spot};
 
@@ -44,7 +47,7 @@ pub struct Preview {
 
 impl Preview {
     /// The edit that brings it in; `None` where nothing is new.
-    pub fn edit(&self, plan: &Plan) -> Option<Edit> {
+    pub fn taking(&self, plan: &Plan) -> Option<Edit> {
         plan::add_to_record(plan, self.additions.clone(), &self.signed)
     }
 
@@ -69,6 +72,12 @@ impl Preview {
         ]
         .concat()
     }
+}
+
+/// True for a file that says of itself that a field page handed it back; none that is larger than those are is read for it.
+pub fn is_one(path: &Path) -> bool {
+    let is_small = fs::metadata(path).is_ok_and(|there| there.is_file() && there.len() <= MOST_FIELD_BYTES as u64);
+    is_small && exchange::read_bytes(path).is_ok_and(|bytes| exchange::is_handed_back(&bytes))
 }
 
 /// Holds a file against a plan. `worked` is what follows from the plan, whose record may be older.
@@ -147,7 +156,7 @@ impl Looking<'_> {
             return Ok(());
         }
         let words = self.words(&entry);
-        preview.conflicts.extend(self.conflicts(&entry, handed.at, &preview.additions));
+        preview.conflicts.extend(self.conflict(&entry, handed.at, &preview.additions));
         preview.new.push(format!("{words}{}", moved.unwrap_or_default()));
         match entry {
             Entry::Shot(shot) => preview.additions.shots.push(shot),
@@ -227,26 +236,26 @@ impl Looking<'_> {
         }
     }
 
-    /// What others say of the place of an entry, in the record or before it in the file.
-    fn conflicts(&self, entry: &Entry, at: Point, additions: &Additions) -> Vec<String> {
+    /// What another says of the place of an entry, in the record or before it in the file; the first of those that differ.
+    fn conflict(&self, entry: &Entry, at: Point, additions: &Additions) -> Option<String> {
         let place = |spot: &Spot| record::place_of(self.plan, spot);
         let near = |spot: &Spot, reach_m: f64| place(spot).is_some_and(|other| distance(other, at) <= reach_m);
         match entry {
             Entry::Shot(shot) => {
-                let others = self.plan.record.shots().chain(&additions.shots);
+                let mut others = self.plan.record.shots().chain(&additions.shots);
                 let differs = |other: &&DugShot| {
                     other.on == shot.on
                         && near(&other.spot, ONE_SHOT_M)
                         && (other.level_m - shot.level_m).abs() > SAME_LEVEL_M
                 };
-                others.filter(differs).map(|other| self.both(entry, &Entry::Shot(other.clone()))).collect()
+                others.find(differs).map(|other| self.both(entry, &Entry::Shot(other.clone())))
             }
             Entry::Find(find) => {
-                let others = self.plan.record.finds().chain(&additions.finds);
+                let mut others = self.plan.record.finds().chain(&additions.finds);
                 let is_one = |other: &&Find| near(&other.spot, ONE_FIND_M) && !same_tile(other, find);
-                others.filter(is_one).map(|other| self.both(entry, &Entry::Find(other.clone()))).collect()
+                others.find(is_one).map(|other| self.both(entry, &Entry::Find(other.clone())))
             }
-            Entry::Note(_) => Vec::new(),
+            Entry::Note(_) => None,
         }
     }
 

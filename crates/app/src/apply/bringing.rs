@@ -1,5 +1,5 @@
 //! Brings a file into the plan beside the window: each kind makes one edit of what it read. Where the plan was changed
-//! meanwhile the edit is made anew for the plan as it is then.
+//! meanwhile the edit is made anew for the plan as it is then. What a field page handed back is shown first.
 
 use std::path::{Path, PathBuf};
 
@@ -12,10 +12,13 @@ use terrain::Ground;
 use crate::desk::{Desk, then};
 use crate::jobs::{Kind, Task};
 use crate::panels::dialog::Dialog;
+use crate::panels::handed_back::HandedBackAsk;
 use crate::purpose::Purpose;
+use job::Worked;
 use job::bring;
 use job::dug::TypedShot;
 use job::ground;
+use job::handed_back::Preview;
 use job::joining::Reach;
 use job::words::file_name;
 
@@ -64,6 +67,29 @@ pub fn bring(desk: &mut Desk, purpose: Purpose, path: &Path, make: Make, ctx: &C
             }
         }))
     });
+}
+
+/// Reads what a field page handed back, and shows what it would bring before anything is taken.
+pub fn handed_back(desk: &mut Desk, path: &Path, ctx: &Context) {
+    let (given, path) = (Given::of(desk), path.to_path_buf());
+    let task = Task::on(Kind::Read, format!("{}: {}", Purpose::BringField.title(), file_name(&path)), &path);
+    desk.begin(task, ctx, move |progress| {
+        progress.step("reading").map_err(|error| error.to_string())?;
+        let preview = preview(&path, &given)?;
+        Ok(then(move |desk, revision, ctx| {
+            if desk.session.history().revision() == revision {
+                desk.ask(Dialog::HandedBack(Box::new(HandedBackAsk { file: file_name(&path), preview })));
+            } else {
+                handed_back(desk, &path, ctx);
+            }
+        }))
+    });
+}
+
+fn preview(path: &Path, given: &Given) -> Result<Preview, String> {
+    let read = exchange::read_handed_back(&bytes_of(path)?).map_err(|error| named(path, error))?;
+    let worked = Worked::of(given.plan.clone(), &given.land);
+    job::handed_back::look(&worked, &given.plan, read).map_err(|error| named(path, error))
 }
 
 fn take(desk: &mut Desk, path: &Path, edit: &Edit, told: String, purpose: Purpose) {

@@ -12,6 +12,7 @@ use crate::jobs::{Kind, Task};
 use crate::panels::dialog::{Dialog, PathAsk, ReplaceAsk};
 use crate::purpose::Purpose;
 use crate::saving;
+use job::handed_back;
 use job::parcel;
 use job::sparing;
 use job::words::file_name;
@@ -102,6 +103,7 @@ pub fn use_free(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
         Purpose::ReadBoundary => bringing::bring(desk, purpose, path, bringing::boundary, ctx),
         Purpose::ReadLines => bringing::bring(desk, purpose, path, bringing::lines, ctx),
         Purpose::ReadMarks => bringing::bring(desk, purpose, path, bringing::marks, ctx),
+        Purpose::BringField => bringing::handed_back(desk, path, ctx),
         Purpose::ReadPrices => bringing::bring(desk, purpose, path, bringing::prices, ctx),
         Purpose::ReadHubs => bringing::bring(desk, purpose, path, bringing::hubs, ctx),
         Purpose::ReadShots => bringing::bring(desk, purpose, path, bringing::shots, ctx),
@@ -119,10 +121,30 @@ fn with_ending(path: &Path, ending: &str) -> PathBuf {
     if path.extension().is_some() { path.to_path_buf() } else { path.with_extension(ending) }
 }
 
-/// Opens whatever was dropped on the window: a plan, lines, or ground.
+/// Opens whatever was dropped on the window: a plan, what a field page handed back, lines, or ground. Of a file whose name
+/// leaves it open what it is, that is looked at first.
 pub fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
-    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
-    let purpose = match ending.as_str() {
+    if !Purpose::BringField.endings().contains(&ending_of(path).as_str()) {
+        open_by_name(desk, path, ctx);
+        return;
+    }
+    let path = path.to_path_buf();
+    let task = Task::on(Kind::Look, format!("Looking at {}", file_name(&path)), &path);
+    desk.begin(task, ctx, move |_| {
+        let from_field = handed_back::is_one(&path);
+        Ok(then(move |desk, _, ctx| match from_field {
+            true => use_path(desk, Purpose::BringField, &path, ctx),
+            false => open_by_name(desk, &path, ctx),
+        }))
+    });
+}
+
+fn ending_of(path: &Path) -> String {
+    path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default()
+}
+
+fn open_by_name(desk: &mut Desk, path: &Path, ctx: &Context) {
+    let purpose = match ending_of(path).as_str() {
         exchange::PLAN_EXTENSION => Purpose::OpenPlan,
         "geojson" | "json" | "kml" | "shp" if desk.session.ground().is_none() => Purpose::OpenGround,
         "geojson" | "json" | "kml" | "shp" if desk.session.plan().field.is_none() => Purpose::ReadBoundary,

@@ -121,7 +121,7 @@ fn field(open: &mut OpenPlan, files: &[PathBuf]) -> Result<(), CliError> {
         let preview = handed_back::look(&worked, &open.plan, read).map_err(at)?;
         say(format_args!("{}: {}", file.display(), preview.words()));
         preview.lines().iter().for_each(|line| say(format_args!("  {line}")));
-        if let Some(edit) = preview.edit(&open.plan) {
+        if let Some(edit) = preview.taking(&open.plan) {
             open.plan.apply(&edit)?;
         }
     }

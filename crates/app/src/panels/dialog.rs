@@ -10,6 +10,7 @@ use super::Sight;
 use super::changed::{self, ChangedAsk, RecoverAsk};
 use super::find::{self, FindAsk};
 use super::found;
+use super::handed_back::{self, HandedBackAsk};
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
 use super::unit::{self, UnitAsk};
@@ -121,6 +122,8 @@ pub enum Dialog {
     Replace(ReplaceAsk),
     /// The ground lies where nobody chose it.
     Allow(AllowAsk),
+    /// What a field page handed back.
+    HandedBack(Box<HandedBackAsk>),
     /// A command is looked for.
     Find(FindAsk),
     /// How it works.
@@ -160,6 +163,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
             Dialog::Found(asked) => found::show(ui, sight, wishes, asked),
             Dialog::Replace(ask) => replace(ui, wishes, ask),
             Dialog::Allow(ask) => allow(ui, wishes, ask),
+            Dialog::HandedBack(ask) => handed_back::show(ui, sight.session, wishes, ask),
             Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),
             Dialog::Help => help(ui),
             Dialog::Trouble(text) => trouble(ui, text),

@@ -5,6 +5,7 @@ pub mod changed;
 pub mod dialog;
 pub mod find;
 pub mod found;
+pub mod handed_back;
 pub mod limits;
 pub mod map;
 pub mod part;

@@ -21,7 +21,7 @@ const LAYERS: [Layer; 9] = [
     Layer::NoDig,
 ];
 /// Height of the names, as a share of the map's longer side (judgement: legible on a phone held in the hand).
-const NAMES: f64 = 0.035;
+const NAMES: f64 = 0.04;
 /// Width of a letter in heights of a name, at most (judgement: that of heavy faces).
 const LETTER: f64 = 0.62;
 

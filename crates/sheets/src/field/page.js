@@ -13,6 +13,7 @@ const rounded = (value, places) => {
 };
 const number = (metres, places) => rounded(metres / D.units.m, places).toFixed(places);
 const length = (metres) => number(metres, 2) + " " + D.units.sign;
+const way = (metres) => number(metres, D.units.feet ? 0 : 1) + " " + D.units.sign;
 const level = (metres) => number(metres, 3).replace(/0$/, "");
 const pad = (value, width) => ("0000" + value).slice(-width);
 const station = (metres) => {
@@ -115,11 +116,13 @@ const lookUp = (line, s) => {
     s, row: own, noDig, ground, invert, hub, cut, below: own ? own.b : last.u, grade: last.g, next: next && next.s,
     here: own ? own.here : [],
     ahead: line.ahead.filter((ahead) => ahead[0] > s + NEAR).sort((a, b) => a[0] - b[0]).slice(0, 3),
+    fitting: rows.find((row) => row.s > s + NEAR && row.here.length),
     open: line.open.filter((open) => open[1] <= s + NEAR && open[2] >= s - NEAR),
   };
 };
 
-// What is kept on the phone. Where it lets the page keep nothing, each entry is handed back at once.
+// What is kept on the phone. Where it lets the page keep nothing, each entry is handed back at once. The page may be open
+// twice: what the other one kept meanwhile stays, but for what was taken out here.
 const STORE = "drainwright field " + D.mark + " " + D.plan;
 const letters = (count) => {
   const bytes = new Uint8Array(count);
@@ -127,7 +130,7 @@ const letters = (count) => {
   else bytes.forEach((_, i) => { bytes[i] = Math.random() * 256; });
   return Array.from(bytes, (byte) => "abcdefghijkmnpqrstuvwxyz23456789"[byte % 32]).join("");
 };
-let kept = { phone: letters(10), count: 0, who: "", plane: "", entries: [] };
+let kept = { phone: letters(10), count: 0, who: "", plane: "", entries: [], out: [] };
 let keeps = true;
 const read = () => {
   try {
@@ -137,13 +140,30 @@ const read = () => {
     keeps = false;
   }
 };
+const keyOf = (entry) => entry.properties.key;
+const merge = () => {
+  const there = JSON.parse(localStorage.getItem(STORE) || '{"entries":[]}').entries, own = kept.entries.map(keyOf);
+  kept.entries = kept.entries.concat(there.filter((entry) => !own.includes(keyOf(entry)) && !kept.out.includes(keyOf(entry))));
+};
 const keep = () => {
   try {
+    merge();
     localStorage.setItem(STORE, JSON.stringify(kept));
     keeps = localStorage.getItem(STORE) !== null;
   } catch (refused) {
     keeps = false;
   }
+};
+
+// Entries that another page of the plan, by other sheets, still holds on this phone.
+const elsewhere = () => {
+  let count = 0;
+  for (let i = 0; keeps && i < localStorage.length; i++) {
+    const key = localStorage.key(i);
+    if (!key.startsWith("drainwright field ") || !key.endsWith(" " + D.plan) || key === STORE) continue;
+    count += JSON.parse(localStorage.getItem(key)).entries.filter((entry) => !entry.handed).length;
+  }
+  return count;
 };
 
 // Elements.
@@ -212,7 +232,8 @@ const showFigures = (at) => [
   at.noDig ? el("p", { class: "stop" }, "DO NOT DIG at " + station(at.s)) : cutWords(at),
   el("dl", {}, ...facts(at)),
   ...at.here.map((words) => el("p", { class: "said" }, el("b", {}, "Here: "), words)),
-  ...at.ahead.map(([s, words]) => el("p", { class: "ahead" }, el("b", {}, "Ahead in " + number(s - at.s, 0) + " " + D.units.sign + ": "), words)),
+  at.fitting ? el("p", { class: "said" }, el("b", {}, "Next fitting in " + way(at.fitting.s - at.s) + ": "), station(at.fitting.s) + " " + at.fitting.here.join("; ")) : "",
+  ...at.ahead.map(([s, words]) => el("p", { class: "ahead" }, el("b", {}, "Ahead in " + way(s - at.s) + ": "), words)),
   ...at.open.map((open) => el("p", { class: open[5] ? "said heavy" : "said" }, el("b", {}, open[0] + "  " + open[3] + ": "), open[4])),
 ];
 const cutWords = (at) => {
@@ -417,8 +438,10 @@ const showEntries = () => {
   out.push(el("h2", {}, "On this phone"));
   if (!keeps) out.push(el("p", { class: "alarm", id: "refused" }, "This phone does not let the page keep anything. Each entry is handed back at once: save the file it offers, and leave this page open until you have."));
   out.push(el("p", { class: open ? "alarm" : null, id: "open-count" }, kept.entries.length ? open + " of " + kept.entries.length + " not yet handed back" : "Nothing entered yet."));
+  const other = elsewhere();
+  if (other) out.push(el("p", { class: "alarm" }, other + " not yet handed back on an older page of this plan: open that page and hand them back too."));
   if (!kept.entries.length) return out;
-  const drop = (entry) => button("Take out", () => { kept.entries = kept.entries.filter((other) => other !== entry); keep(); show(); });
+  const drop = (entry) => button("Take out", () => { kept.out.push(keyOf(entry)); kept.entries = kept.entries.filter((other) => other !== entry); keep(); show(); });
   out.push(...kept.entries.map((entry) => el("div", { class: "entry" }, el("span", {}, entryWords(entry)), entry.handed ? el("span", { class: "soft" }, "handed back") : drop(entry))));
   const area = el("textarea", { readonly: "", "aria-label": "All entries as text", id: "all-entries" }, handedText());
   out.push(el("div", { class: "bar" }, button("Hand back as a file", handBack, true), button("Copy instead", () => copy(area))), field("All entries as text", area));
