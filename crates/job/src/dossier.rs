@@ -156,7 +156,7 @@ fn paper(
     };
     let book = sheets::dossier(&work, &told_there);
     let count = book.pages.len();
-    Ok(sheets::pdf(&book.title, &book.pages, &|page| told(page, count))?)
+    Ok(sheets::pdf(&book, &|page| told(page, count))?)
 }
 
 fn photo_row(plan: &Plan, photo: &Photo, state: PhotoState) -> PhotoRow {

@@ -46,7 +46,7 @@ pub fn pdf(
     };
     let book = sheets::book(&work);
     let count = book.pages.len();
-    Ok((sheets::pdf(&book.title, &book.pages, &|page| told(page, count))?, book.edition))
+    Ok((sheets::pdf(&book, &|page| told(page, count))?, book.edition))
 }
 
 /// Refuses what leaves the program while a finding is to be fixed, unless somebody answers for it: in the issue that is in

@@ -7,6 +7,8 @@ use plan::{LineId, Outline, Plan, Row, Rows};
 /// Two meetings of a row with one line nearer to each other than this are one, metres (a hand; [judgement]).
 const SAME_MEETING_M: f64 = 0.1;
 
+const ANCHOR: &str = "anchor";
+
 /// How a row meets a pipe.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Meets {
@@ -66,7 +68,7 @@ pub struct Reach {
 impl Reach {
     /// Each with its word, as far as entered.
     pub fn each(&self) -> impl Iterator<Item = (&'static str, f64)> {
-        let all = [("post", self.post_m), ("anchor", self.anchor_m), ("ripper", self.rip_m)];
+        let all = [("post", self.post_m), (ANCHOR, self.anchor_m), ("ripper", self.rip_m)];
         all.into_iter().filter_map(|(what, depth_m)| Some((what, depth_m?)))
     }
 }
@@ -75,8 +77,10 @@ impl Meeting {
     /// What reaches the pipe, or comes nearer to its top than `clear_m`, metres.
     pub fn reached_by(&self, clear_m: f64) -> Vec<&'static str> {
         let Some(top_m) = self.top_m else { return Vec::new() };
-        let near = |(what, depth_m): (&'static str, f64)| (depth_m + clear_m > top_m).then_some(what);
-        self.reach.each().filter_map(near).collect()
+        let near = |(_, depth_m): &(&str, f64)| depth_m + clear_m > top_m;
+        // Anchors stand at the ends of rows.
+        let there = self.reach.each().filter(|(what, _)| *what != ANCHOR || self.meets == Meets::EndPost);
+        there.filter(near).map(|(what, _)| what).collect()
     }
 }
 

@@ -29,5 +29,5 @@ pub use edition::{Edition, HeldBack, edition, edition_without_rods, held_back, i
 pub use facts::told;
 pub use ink::Ink;
 pub use notices::{Listed, cut_sheet, listed, notices};
-pub use page::{Align, Item, Page, Paper, Shape, Stroke, Text};
+pub use page::{Align, Item, Page, Paper, Part, Shape, Stroke, Text};
 pub use pdf::{PdfError, pdf};
