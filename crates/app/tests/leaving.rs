@@ -454,7 +454,7 @@ fn texts(items: &[Item]) -> Vec<&Text> {
     for item in items {
         match item {
             Item::Text(text) => all.push(text),
-            Item::Within(_, inner) => all.extend(texts(inner)),
+            Item::Within(_, inner) | Item::Part(_, inner) => all.extend(texts(inner)),
             Item::Shape(_) => {}
         }
     }

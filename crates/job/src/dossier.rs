@@ -61,6 +61,7 @@ pub fn folder(
     let mut plan = derived.plan.clone();
     let (photos, photo_files) = files::gathered_photos(&mut plan, home);
     let mut handed = handing::open_files(derived, &stakes)?;
+    handed.push(handing::field_page_file(derived, wish));
     handed.extend(record_files(derived, &stakes, &photos)?);
     handed.extend(handing::plan_and_ground(plan, home)?);
     let what = "a photo of the record";
@@ -165,7 +166,7 @@ fn paper(
     };
     let book = sheets::dossier(&work, &told_there);
     let count = book.pages.len();
-    Ok(sheets::pdf(&book.title, &book.pages, &|page| told(page, count))?)
+    Ok(sheets::pdf(&book, &|page| told(page, count))?)
 }
 
 fn photo_row(plan: &Plan, photo: &Photo, state: PhotoState) -> PhotoRow {

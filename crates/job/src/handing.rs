@@ -37,7 +37,7 @@ pub fn pdf(
     let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
     let book = sheets::book(&Work { contours, ..work(derived, wish, &reference) });
     let count = book.pages.len();
-    Ok((sheets::pdf(&book.title, &book.pages, &|page| told(page, count))?, book.edition))
+    Ok((sheets::pdf(&book, &|page| told(page, count))?, book.edition))
 }
 
 /// What sheets and field page are made from, without contours.
@@ -58,6 +58,13 @@ fn work<'a>(derived: &'a Worked, wish: &'a PaperWish, reference: &'a Reference) 
 pub fn field_page(derived: &Worked, wish: &PaperWish) -> String {
     let reference = exchange::reference(&derived.plan);
     sheets::field_page(&work(derived, wish, &reference), degrees_near(&derived.plan))
+}
+
+/// The field page as a file of a folder.
+pub(crate) fn field_page_file(derived: &Worked, wish: &PaperWish) -> Handed {
+    let what = "the cut sheets for a phone in the trench, no network needed: copy it to the phone and open it there; what is \
+                entered is handed back as one file";
+    Handed { name: "field-page.html".into(), what, bytes: field_page(derived, wish).into() }
 }
 
 /// How places near the plan's first corner are brought to degrees; `None` where its ground names no system.
@@ -478,12 +485,7 @@ pub fn folder(
         what: "what to know before digging, plan sheet, profiles, cut sheets, lists, findings, cautions: print this one",
         bytes: pdf,
     }];
-    handed.push(Handed {
-        name: "field-page.html".into(),
-        what: "the cut sheets for a phone in the trench, no network needed: copy it to the phone and open it there; what is \
-               entered is handed back as one file",
-        bytes: field_page(derived, wish).into(),
-    });
+    handed.push(field_page_file(derived, wish));
     handed.extend(open_files(derived, &stakes)?);
     handed.extend(plan_and_ground(derived.plan.clone(), home)?);
     let note = note(derived, &stakes, &handed, (&edition, wish.all_the_same.as_ref()));

@@ -7,6 +7,8 @@ use plan::{LineId, Outline, Plan, Row, Rows};
 /// Two meetings of a row with one line nearer to each other than this are one, metres (a hand; [judgement]).
 const SAME_MEETING_M: f64 = 0.1;
 
+const ANCHOR: &str = "anchor";
+
 /// How a row meets a pipe.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Meets {
@@ -66,7 +68,7 @@ pub struct Reach {
 impl Reach {
     /// Each with its word, as far as entered.
     pub fn each(&self) -> impl Iterator<Item = (&'static str, f64)> {
-        let all = [("post", self.post_m), ("anchor", self.anchor_m), ("ripper", self.rip_m)];
+        let all = [("post", self.post_m), (ANCHOR, self.anchor_m), ("ripper", self.rip_m)];
         all.into_iter().filter_map(|(what, depth_m)| Some((what, depth_m?)))
     }
 }
@@ -75,8 +77,10 @@ impl Meeting {
     /// What reaches the pipe, or comes nearer to its top than `clear_m`, metres.
     pub fn reached_by(&self, clear_m: f64) -> Vec<&'static str> {
         let Some(top_m) = self.top_m else { return Vec::new() };
-        let near = |(what, depth_m): (&'static str, f64)| (depth_m + clear_m > top_m).then_some(what);
-        self.reach.each().filter_map(near).collect()
+        let near = |(_, depth_m): &(&str, f64)| depth_m + clear_m > top_m;
+        // Anchors stand at the ends of rows.
+        let there = self.reach.each().filter(|(what, _)| *what != ANCHOR || self.meets == Meets::EndPost);
+        there.filter(near).map(|(what, _)| what).collect()
     }
 }
 
@@ -90,6 +94,9 @@ pub fn meetings(plan: &Plan, design: &Design) -> Vec<Meeting> {
     });
     blocks.flat_map(|(name, rows, ring)| site.of_block(name, rows, ring)).collect()
 }
+
+/// A meeting of a row: how, from where to where along the row, the line and the station.
+type Met = (Meets, (f64, f64), LineId, f64);
 
 struct Site<'a> {
     plan: &'a Plan,
@@ -125,29 +132,31 @@ impl Site<'_> {
     }
 
     /// How a row meets each line: how, from where to where along the row, the line and the station.
-    fn of_row(&self, row: &Row) -> Vec<(Meets, (f64, f64), LineId, f64)> {
+    fn of_row(&self, row: &Row) -> Vec<Met> {
         let criteria = &self.plan.criteria;
         let own = Segment::new(row.from, row.to);
         let length_m = own.length_m();
-        let mut found: Vec<(Meets, (f64, f64), LineId, f64)> = Vec::new();
+        let mut found: Vec<Met> = Vec::new();
         for piece in self.pieces.around(&own, criteria.row_beside_m) {
             let line = LineId(piece.path);
             if let Some((from_m, to_m)) = piece.beside(&own, criteria.row_beside_m).filter(|_| piece.runs_along(&own))
             {
                 let (along_m, station_m) = self.under(row, piece, (from_m, to_m));
                 found.push((Meets::Along, along_m, line, station_m));
-            } else if let Some((on_piece_m, at)) = piece.crossing(&own) {
+            }
+            if let Some((on_piece_m, at)) = piece.crossing(&own) {
                 let along_m = distance(row.from, at);
                 found.push((Meets::Crosses, (along_m, along_m), line, piece.start_m + on_piece_m));
             }
         }
+        let mut found = told_apart(joined(found), criteria.row_length_m);
         for (post, along_m) in [(row.from, 0.0), (row.to, length_m)] {
             let near = self.pieces.paths_near(post, criteria.post_beside_m).into_iter();
             found.extend(
                 near.map(|(path, station_m, ..)| (Meets::EndPost, (along_m, along_m), LineId(path), station_m)),
             );
         }
-        joined(found)
+        found
     }
 
     /// The part of a row under which a piece of pipe runs, and the station where its top is nearest to the ground.
@@ -173,8 +182,21 @@ fn shallowest(worked: &LineDesign, (from_m, to_m): (f64, f64)) -> Option<f64> {
     covered.min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0))).map(|(m, _)| m)
 }
 
+/// Where a pipe crosses a row it runs beside it for a little: that is a crossing; where it runs so for longer than `long_m`, it is
+/// told as running under the row, and not as crossing there too.
+fn told_apart(found: Vec<Met>, long_m: f64) -> Vec<Met> {
+    let holds = |along: &Met, place: &Met| {
+        along.2 == place.2 && (along.1.0 - SAME_MEETING_M..=along.1.1 + SAME_MEETING_M).contains(&place.1.0)
+    };
+    let (along, places): (Vec<Met>, Vec<Met>) = found.into_iter().partition(|met| met.0 == Meets::Along);
+    let is_long = |met: &Met| met.1.1 - met.1.0 > long_m || !places.iter().any(|place| holds(met, place));
+    let along: Vec<Met> = along.into_iter().filter(is_long).collect();
+    let apart = places.iter().filter(|place| !along.iter().any(|met| holds(met, place)));
+    apart.copied().chain(along.iter().copied()).collect()
+}
+
 /// Meetings of one kind with one line that touch along the row are one.
-fn joined(mut found: Vec<(Meets, (f64, f64), LineId, f64)>) -> Vec<(Meets, (f64, f64), LineId, f64)> {
+fn joined(mut found: Vec<Met>) -> Vec<Met> {
     found.sort_by(|a, b| (a.0, a.2).cmp(&(b.0, b.2)).then(a.1.0.total_cmp(&b.1.0)));
     found.dedup_by(|next, last| {
         let is_one = (next.0, next.2) == (last.0, last.2) && next.1.0 <= last.1.1 + SAME_MEETING_M;

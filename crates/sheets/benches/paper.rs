@@ -47,7 +47,7 @@ fn sixty_lines_to_pdf(bencher: divan::Bencher) {
     let work = work(&plan, &design, &reference);
     bencher.bench(|| {
         let book = sheets::book(&work);
-        (book.pages.len(), sheets::pdf(&book.title, &book.pages, &|_| true).unwrap().len())
+        (book.pages.len(), sheets::pdf(&book, &|_| true).unwrap().len())
     });
 }
 

@@ -13,7 +13,7 @@ use crate::edition::{Edition, edition};
 use crate::facts::told;
 use crate::ink::Ink;
 use crate::notices::{Listed, listed, no_dig};
-use crate::page::{Align, Page, Paper, Stroke};
+use crate::page::{Align, Page, Paper, Part, Stroke};
 
 /// Margin of every page, millimetres.
 pub(crate) const MARGIN: f64 = 12.0;
@@ -57,6 +57,8 @@ pub struct Work<'a> {
 pub struct Book {
     /// Its title.
     pub title: String,
+    /// The day of the plan, else of its last issue, `YYYY-MM-DD`, where there is one.
+    pub as_of: Option<String>,
     /// Its pages.
     pub pages: Vec<Page>,
     /// Which sheets they are.
@@ -110,9 +112,14 @@ impl<'a> Making<'a> {
         let count = pages.len();
         for (i, page) in pages.iter_mut().enumerate() {
             let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);
+            let first = page.items.len();
             page.text(at, 9.0, true, Align::Right, format!("page {} of {count}", i + 1));
+            page.part_since(first, Part::Aside);
         }
-        Book { title: self.work.plan.title.name.clone(), pages, edition: self.edition }
+        let plan = self.work.plan;
+        let issued = plan.revisions.last().map(|revision| revision.signed.on.clone());
+        let as_of = plan.title.as_of.clone().or(issued);
+        Book { title: plan.title.name.clone(), as_of, pages, edition: self.edition }
     }
 
     pub fn station(&self, station_m: f64) -> String {
@@ -126,8 +133,9 @@ impl<'a> Making<'a> {
         // Name and revision stand left and right of the sheet's title and give way to it.
         let aside_mm = (size_mm.0 / 2.0 - MARGIN) - self.ink.width_mm(sheet, 14.0, true) / 2.0 - 3.0;
         let name_pt = self.fitting_pt(&plan.title.name, (14.0, 6.0), true, aside_mm);
-        page.text((MARGIN, MARGIN + 5.0), name_pt, true, Align::Left, &plan.title.name);
         page.text((size_mm.0 / 2.0, MARGIN + 5.0), 14.0, true, Align::Middle, sheet);
+        page.part_since(0, Part::Heading(1));
+        page.text((MARGIN, MARGIN + 5.0), name_pt, true, Align::Left, &plan.title.name);
         let edition_pt = self.fitting_pt(&self.edition.title, (10.0, 5.0), true, aside_mm);
         page.text((right, MARGIN + 5.0), edition_pt, true, Align::Right, &self.edition.title);
         let rule_mm = self.small_head(&mut page, size_mm.0 - 2.0 * MARGIN) + HEAD_RULE;
@@ -140,6 +148,7 @@ impl<'a> Making<'a> {
         let width_mm = size_mm.0 - 2.0 * MARGIN - 26.0;
         let size_pt = self.fitting_pt(plan::CAUTION_SHORT, (7.5, 5.5), false, width_mm);
         page.text((MARGIN, size_mm.1 - MARGIN), size_pt, false, Align::Left, plan::CAUTION_SHORT);
+        page.part_since(1, Part::Aside);
         let top_mm = rule_mm + HEAD_GAP;
         let matter = (MARGIN, top_mm, size_mm.0 - 2.0 * MARGIN, size_mm.1 - MARGIN - FOOT - top_mm);
         (page, matter)

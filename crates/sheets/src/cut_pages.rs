@@ -8,7 +8,7 @@ use terrain::Stretch;
 use crate::book::{MARGIN, Making};
 use crate::cut_notes::{Below, Line, Look, Note, write_lines};
 use crate::notices::{cut_sheet, stretch_words};
-use crate::page::{Align, Page, Stroke};
+use crate::page::{Align, Page, Part, Stroke};
 
 /// Height of the figures of a row, and of each line below them, millimetres.
 const ROW: f64 = 9.0;
@@ -97,12 +97,17 @@ impl Making<'_> {
         let (mut page, (x, y, w, h)) = self.page(self.work.paper.lying_mm(), &format!("Cut sheet {}", sheet.name));
         let head_mm = HEAD.max(SMALL * head.len() as f64 + 2.0);
         write_lines(&mut page, (x, y + 2.6), w - THUMBNAIL - 4.0, head);
+        let first = page.items.len();
         self.thumbnail(&mut page, (x + w - THUMBNAIL, y - 1.0, THUMBNAIL, HEAD - 2.0), sheet.line);
+        page.part_since(first, Part::Figure(format!("All lines small, north up, {} drawn heavy", sheet.name)));
         let mut y_mm = y + head_mm;
+        let table = page.items.len();
         if matches!(left.first(), Some(Block::Row(_))) {
             self.table_head(&mut page, (x, y, w, h), y_mm);
+            page.part_since(table, Part::Heads);
             y_mm += TABLE_HEAD;
         }
+        let mut rows = 0;
         let (top_mm, bottom_mm) = (y_mm, y + h - SMALL * (foot.len() + 1) as f64 - 5.0);
         while let Some((block, rest)) = left.split_first() {
             let height_mm = match block {
@@ -118,12 +123,20 @@ impl Making<'_> {
                 break;
             }
             match block {
-                Block::Row(row) => self.row(&mut page, (x, y_mm, w, height_mm), row),
+                Block::Row(row) => {
+                    let first = page.items.len();
+                    self.row(&mut page, (x, y_mm, w, height_mm), row);
+                    page.part_since(first, Part::Row);
+                    rows = page.items.len();
+                }
                 Block::Note(note) => note.write(&mut page, (x, y_mm, w)),
             }
             y_mm += height_mm;
             left = rest;
         }
+        let notes = page.items.split_off(rows.max(table));
+        page.part_since(table, Part::Table);
+        page.items.extend(notes);
         write_lines(&mut page, (x, bottom_mm + 4.5), w, foot);
         let last_mm = bottom_mm + 4.5 + SMALL * foot.len() as f64;
         if !left.is_empty() {

@@ -1,7 +1,7 @@
 //! Matter that runs from page to page: headings, paragraphs and tables.
 
 use crate::book::Making;
-use crate::page::{Align, Page, Stroke};
+use crate::page::{Align, Page, Part, Stroke};
 
 /// Pages being filled from the top.
 pub(crate) struct Flow<'a, 'b> {
@@ -12,6 +12,8 @@ pub(crate) struct Flow<'a, 'b> {
     page: Page,
     matter: (f64, f64, f64, f64),
     y_mm: f64,
+    /// The parts that run on, the outermost first: each with how many things were on the page when it began.
+    open: Vec<(usize, Part)>,
 }
 
 /// Room for a heading with the head of a table and its first row, of three lines, millimetres.
@@ -23,7 +25,16 @@ pub(crate) type Column<'c> = (&'c str, f64, Align);
 impl<'a, 'b> Flow<'a, 'b> {
     pub fn new(making: &'b Making<'a>, size_mm: (f64, f64), sheet: &str) -> Self {
         let (page, matter) = making.page(size_mm, sheet);
-        Self { making, size_mm, sheet: sheet.into(), done: Vec::new(), page, matter, y_mm: matter.1 }
+        Self {
+            making,
+            size_mm,
+            sheet: sheet.into(),
+            done: Vec::new(),
+            page,
+            matter,
+            y_mm: matter.1,
+            open: Vec::new(),
+        }
     }
 
     /// The pages.
@@ -38,9 +49,22 @@ impl<'a, 'b> Flow<'a, 'b> {
             return false;
         }
         let (page, matter) = self.making.page(self.size_mm, &self.sheet);
+        // A part that runs on ends with the page and begins anew on the next.
+        self.open.iter().rev().for_each(|(first, part)| self.page.part_since(*first, part.clone()));
+        self.open.iter_mut().for_each(|(first, _)| *first = page.items.len());
         self.done.push(std::mem::replace(&mut self.page, page));
         (self.matter, self.y_mm) = (matter, matter.1);
         true
+    }
+
+    fn begin(&mut self, part: Part) {
+        self.open.push((self.page.items.len(), part));
+    }
+
+    fn end(&mut self) {
+        if let Some((first, part)) = self.open.pop() {
+            self.page.part_since(first, part);
+        }
     }
 
     pub fn gap(&mut self, height_mm: f64) {
@@ -51,7 +75,9 @@ impl<'a, 'b> Flow<'a, 'b> {
     pub fn heading(&mut self, text: &str) {
         self.room(HEADED);
         self.y_mm += 7.0;
+        self.begin(Part::Heading(2));
         self.page.text((self.matter.0, self.y_mm), 12.0, true, Align::Left, text);
+        self.end();
         self.y_mm += 2.5;
     }
 
@@ -59,24 +85,29 @@ impl<'a, 'b> Flow<'a, 'b> {
     pub fn banner(&mut self, text: &str) {
         self.room(HEADED);
         self.y_mm += 3.0;
+        self.begin(Part::Heading(2));
         self.page.rect((self.matter.0, self.y_mm, self.matter.2, 9.0), None, Some(0));
         self.page.white((self.matter.0 + 3.0, self.y_mm + 6.6), 16.0, text);
+        self.end();
         self.y_mm += 10.5;
     }
 
     pub fn paragraph(&mut self, text: &str, size_pt: f64, bold: bool) {
         let line_mm = size_pt * 0.46;
+        self.begin(Part::Paragraph);
         for line in self.making.ink.wrap(text, size_pt, bold, self.matter.2) {
             self.room(line_mm);
             self.y_mm += line_mm;
             self.page.text((self.matter.0, self.y_mm), size_pt, bold, Align::Left, line);
         }
+        self.end();
         self.y_mm += 1.2;
     }
 
     /// A table with its head on every page; a cell that is too long is broken.
     pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>], size_pt: f64) {
         let (line_mm, whole) = (size_pt * 0.46, self.matter.2);
+        self.begin(Part::Table);
         for (k, row) in rows.iter().enumerate() {
             let broken: Vec<Vec<String>> = (row.iter().zip(columns))
                 .map(|(cell, (_, share, _))| self.making.ink.wrap(cell, size_pt, false, whole * share - 2.0))
@@ -88,28 +119,37 @@ impl<'a, 'b> Flow<'a, 'b> {
             if self.room(head_mm + height_mm) || k == 0 {
                 self.table_head(columns, size_pt);
             }
+            self.begin(Part::Row);
             for (i, ((_, share, align), cell)) in columns.iter().zip(&broken).enumerate() {
                 let left_mm = self.matter.0 + columns[..i].iter().map(|(_, share, _)| share).sum::<f64>() * whole;
                 let x_mm = hang(left_mm, whole * share, *align);
+                self.begin(Part::Cell);
                 for (k, line) in cell.iter().enumerate() {
                     let y_mm = self.y_mm + line_mm * (k + 1) as f64;
                     self.page.text((x_mm, y_mm), size_pt, false, *align, line.clone());
                 }
+                self.end();
             }
+            self.end();
             self.y_mm += height_mm;
             let line = [(self.matter.0, self.y_mm), (self.matter.0 + whole, self.y_mm)];
             self.page.line(&line, Stroke::grey(0.15, 150));
         }
+        self.end();
         self.y_mm += 2.0;
     }
 
     fn table_head(&mut self, columns: &[Column], size_pt: f64) {
         self.y_mm += size_pt * 0.55;
+        self.begin(Part::Heads);
         for (i, (head, share, align)) in columns.iter().enumerate() {
             let left_mm = self.matter.0 + columns[..i].iter().map(|(_, share, _)| share).sum::<f64>() * self.matter.2;
             let x_mm = hang(left_mm, self.matter.2 * share, *align);
+            self.begin(Part::Cell);
             self.page.text((x_mm, self.y_mm), size_pt, true, *align, *head);
+            self.end();
         }
+        self.end();
         self.y_mm += 1.2;
         let line = [(self.matter.0, self.y_mm), (self.matter.0 + self.matter.2, self.y_mm)];
         self.page.line(&line, Stroke::black(0.35));

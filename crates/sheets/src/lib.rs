@@ -31,5 +31,5 @@ pub use facts::told;
 pub use field::{Degrees, field_page, mark};
 pub use ink::Ink;
 pub use notices::{Listed, cut_sheet, listed, notices};
-pub use page::{Align, Item, Page, Paper, Shape, Stroke, Text};
+pub use page::{Align, Item, Page, Paper, Part, Shape, Stroke, Text};
 pub use pdf::{PdfError, pdf};

@@ -133,6 +133,27 @@ pub struct Shape {
     pub fill: Option<u8>,
 }
 
+/// What a part of a page is to a reader who does not see it: an element of the tag tree of a PDF (ISO 32000-1, 14.8).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Part {
+    /// What stands on every page, or is only drawn: no part of the matter.
+    Aside,
+    /// A heading of a level, 1 the highest.
+    Heading(u16),
+    /// Lines that belong together.
+    Paragraph,
+    /// A table: its parts are rows.
+    Table,
+    /// A row of a table with the heads of its columns. A text in a row that is in no cell is a cell by itself.
+    Heads,
+    /// A row of a table.
+    Row,
+    /// A cell of more than one line, or of none.
+    Cell,
+    /// A drawing, with what it shows in words.
+    Figure(String),
+}
+
 /// Something on a page.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Item {
@@ -142,6 +163,8 @@ pub enum Item {
     Shape(Shape),
     /// Things of which only what lies in a rectangle is drawn: left, top, width, height.
     Within((f64, f64, f64, f64), Vec<Item>),
+    /// A part that is told to who does not see it.
+    Part(Part, Vec<Item>),
 }
 
 /// A page.
@@ -181,10 +204,28 @@ impl Page {
         self.items.push(rect_item(rect, stroke, fill));
     }
 
+    /// Makes a part of everything that was put on the page since it had so many things.
+    pub fn part_since(&mut self, first: usize, part: Part) {
+        let inner = self.items.split_off(first.min(self.items.len()));
+        if !inner.is_empty() || part == Part::Cell {
+            self.items.push(Item::Part(part, inner));
+        }
+    }
+
+    /// Everything on it in the order drawn, without the parts it belongs to.
+    pub fn flat(&self) -> Vec<&Item> {
+        flat(&self.items)
+    }
+
     /// Every text of the page in the order drawn.
     pub fn texts(&self) -> Vec<&str> {
         texts_of(&self.items)
     }
+}
+
+fn flat<'a>(items: &'a [Item]) -> Vec<&'a Item> {
+    let of = |item: &'a Item| if let Item::Part(_, inner) = item { flat(inner) } else { vec![item] };
+    items.iter().flat_map(of).collect()
 }
 
 fn texts_of(items: &[Item]) -> Vec<&str> {
@@ -192,7 +233,7 @@ fn texts_of(items: &[Item]) -> Vec<&str> {
     for item in items {
         match item {
             Item::Text(text) => all.push(text.text.as_str()),
-            Item::Within(_, inner) => all.extend(texts_of(inner)),
+            Item::Within(_, inner) | Item::Part(_, inner) => all.extend(texts_of(inner)),
             Item::Shape(_) => {}
         }
     }

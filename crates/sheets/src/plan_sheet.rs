@@ -9,7 +9,7 @@ use crate::book::Making;
 use crate::labels::{Labels, Rect};
 use crate::look::{BARRED, DOT, Look, Sign, look};
 use crate::notices::stretch_words;
-use crate::page::{Align, Item, Page, Shape, Stroke, dot, line_item, rect_item};
+use crate::page::{Align, Item, Page, Part, Shape, Stroke, dot, line_item, rect_item};
 
 /// Width of the column with legend and tables, millimetres.
 const SIDE: f64 = 66.0;
@@ -78,11 +78,24 @@ impl Making<'_> {
         let left_out = self.plan_labels(&map, &mut labels);
         items.append(&mut labels.items);
         items.extend(over(self, &map));
+        let first = page.items.len();
         page.items.push(Item::Within(rect, items));
         page.rect(rect, Some(Stroke::black(0.5)), None);
         self.north(&mut page, rect);
+        page.part_since(first, Part::Figure(self.map_words()));
         self.side(&mut page, &map, (x + w - SIDE, y, SIDE, h), &left_out);
         page
+    }
+
+    /// The map in words.
+    fn map_words(&self) -> String {
+        let plan = self.work.plan;
+        let names: Vec<&str> = plan.lines.values().map(|line| line.name.as_str()).collect();
+        format!(
+            "Map of {} to scale, north up, with the field, outlets and lines {}",
+            plan.title.name,
+            names.join(", ")
+        )
     }
 
     fn map(&self, rect: (f64, f64, f64, f64)) -> Map {

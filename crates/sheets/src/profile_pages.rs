@@ -9,7 +9,7 @@ use takeoff::Deep;
 use crate::book::Making;
 use crate::labels::{Labels, Rect, around};
 use crate::look::{PASSED, look};
-use crate::page::{Align, Page, Stroke, Text, dot};
+use crate::page::{Align, Page, Part, Stroke, Text, dot};
 
 /// Height of a line below a profile, millimetres, its type, points, and most of them.
 const TOLD: f64 = 3.4;
@@ -91,18 +91,22 @@ impl Making<'_> {
         page.text((x, y + 4.5), 11.0, true, Align::Left, title);
         let steeper = format!("heights drawn {:.0} times the lengths", mm_per_m.1 / mm_per_m.0);
         page.text((x + w, y + 4.5), 8.0, false, Align::Right, steeper);
-        let (behind, before): (Vec<Item>, Vec<Item>) =
-            profile.scene.items.into_iter().partition(|item| matches!(item.form, Form::Span(..)));
-        behind.iter().for_each(|item| draw_span(page, &chart, item));
-        self.axes(page, &chart, high_m);
         for (k, line) in told.iter().enumerate() {
             let y_mm = y + h - 1.0 - TOLD * (told.len() - 1 - k) as f64;
             page.text((x, y_mm), TOLD_PT, true, Align::Left, line.clone());
         }
+        let first = page.items.len();
+        let (behind, before): (Vec<Item>, Vec<Item>) =
+            profile.scene.items.into_iter().partition(|item| matches!(item.form, Form::Span(..)));
+        behind.iter().for_each(|item| draw_span(page, &chart, item));
+        self.axes(page, &chart, high_m);
         let mut pen = Pen { page, chart, labels: Labels::new(&self.ink, rect), ends_mm: [f64::MIN; 3] };
         before.iter().for_each(|item| pen.draw(item));
         let Pen { page, mut labels, .. } = pen;
         page.items.append(&mut labels.items);
+        let words =
+            format!("Profile of {} from its lower end up: ground, pipe, joints and changes of grade", line.name);
+        page.part_since(first, Part::Figure(words));
     }
 
     /// What stands below a profile: where nobody digs, what is to be fixed, trench to be protected.

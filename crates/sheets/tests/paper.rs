@@ -175,7 +175,7 @@ fn nothing_leaves_its_page() {
         let count = book.pages.len();
         for (i, page) in book.pages.iter().enumerate() {
             assert!(page.texts().contains(&format!("page {} of {count}", i + 1).as_str()));
-            for item in &page.items {
+            for item in page.flat() {
                 if let Item::Text(text) = item {
                     let wide_mm = ink.width_mm(&text.text, text.size_pt, text.bold);
                     let left_mm = match text.align {
@@ -200,8 +200,8 @@ fn the_scale_bar_is_true() {
     let words = page.texts().into_iter().find(|text| text.starts_with("Scale 1 in = ")).unwrap().to_string();
     let feet: f64 = words["Scale 1 in = ".len()..].split(' ').next().unwrap().parse().unwrap();
     let bars: Vec<f64> = page
-        .items
-        .iter()
+        .flat()
+        .into_iter()
         .filter_map(|item| match item {
             Item::Shape(shape) if shape.closed && shape.points.len() == 4 => {
                 let (left, right) = (shape.points[0], shape.points[1]);
@@ -222,12 +222,12 @@ fn the_same_plan_gives_the_same_bytes() {
     let (plan, design, _) = tannet_rise(413.81, 417.11);
     let once = || {
         let book = sheets::book(&work(&plan, &design, Paper::A4));
-        sheets::pdf(&book.title, &book.pages, &|_| true).unwrap()
+        sheets::pdf(&book, &|_| true).unwrap()
     };
     let (one, other) = (once(), once());
     assert!(one.starts_with(b"%PDF-") && one == other);
     let book = sheets::book(&work(&plan, &design, Paper::A4));
-    assert!(sheets::pdf(&book.title, &book.pages, &|page| page < 1).is_err(), "it stops when told to");
+    assert!(sheets::pdf(&book, &|page| page < 1).is_err(), "it stops when told to");
 }
 
 /// The rectangle a text takes: left, top, right, bottom, millimetres.
@@ -277,12 +277,12 @@ fn the_warning_prints_over_nothing() {
             "{name}: in full on page 1"
         );
         for (i, page) in book.pages.iter().enumerate() {
-            let rule_mm = page.items.iter().find_map(|item| match item {
+            let rule_mm = page.flat().into_iter().find_map(|item| match item {
                 Item::Shape(shape) => Some(shape.points[0].1),
                 _ => None,
             });
             let rule_mm = rule_mm.unwrap();
-            let texts = page.items.iter().filter_map(|item| match item {
+            let texts = page.flat().into_iter().filter_map(|item| match item {
                 Item::Text(text) if text.at.1 < rule_mm + 2.0 => Some(text),
                 _ => None,
             });
@@ -339,4 +339,24 @@ fn rods_are_read_by_their_own_plane() {
     }
     let head = "Laser plane at 424.15 from 0+00 to 2+00, 430.10 from 2+50 to 4+00. Rod on the invert";
     assert!(texts.iter().any(|text| text.starts_with(head)), "{texts:?}");
+}
+
+/// Every letter of the Basic Multilingual Plane and some beyond, alone and beside others, makes a PDF: the writer holds it against
+/// the rules of PDF/A-2a and refuses a letter without a glyph or a meaning.
+#[test]
+fn any_letter_is_written() {
+    let letters: Vec<char> = (0x20..0x1_0000u32).chain(0x1_F300..0x1_F340).filter_map(char::from_u32).collect();
+    let pages = letters.chunks(64 * 60).map(|of_page| {
+        let mut page = sheets::Page::new((400.0, 400.0));
+        for (i, of_line) in of_page.chunks(64).enumerate() {
+            let text: String = of_line.iter().collect();
+            page.text((5.0, 5.0 + 6.0 * i as f64), 6.0, i % 2 == 0, Align::Left, text);
+        }
+        page
+    });
+    let (plan, design, _) = tannet_rise(413.81, 417.11);
+    let book = sheets::book(&work(&plan, &design, Paper::A4));
+    let book = sheets::Book { pages: pages.collect(), title: "\u{202e}李 🌾 <b>".into(), as_of: None, ..book };
+    let pdf = sheets::pdf(&book, &|_| true);
+    assert!(pdf.is_ok(), "{:?}", pdf.err().map(|error| error.to_string().chars().take(400).collect::<String>()));
 }
