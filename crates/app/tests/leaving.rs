@@ -369,7 +369,7 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
             "{title}"
         );
     }
-    for name in ["stakes.csv", "findings.csv", "plan.dxf", "plan.xml", "READ-ME-FIRST.txt"] {
+    for name in ["field-page.html", "stakes.csv", "findings.csv", "plan.dxf", "plan.xml", "READ-ME-FIRST.txt"] {
         let text = file(&worked, name);
         assert!(text.contains("DO NOT DIG") && text.contains("1+48 to 1+52"), "{name}");
     }

@@ -10,7 +10,7 @@ use std::path::Path;
 
 use exchange::{Entry, FileError, Handed, HandedBack, MOST_FIELD_BYTES};
 use measure::{Point, Units, distance};
-use plan::{Additions, DugShot, Edit, Find, Plan, Record, Signature, Spot};
+use plan::{Additions, DugShot, Edit, Find, Plan, Record, ShotOn, Signature, Spot};
 
 use crate::Worked;
 
@@ -213,10 +213,10 @@ impl Looking<'_> {
         Err(format!("found the level {found}, expected one within {} of {near} there", self.units.depth(FARTHEST_M)))
     }
 
-    /// "Shot, L2 1+25, 413.52. A. Marsh, 2031-05-02 09:14".
+    /// "Shot of the invert, L2 1+25, 413.52. A. Marsh, 2031-05-02 09:14".
     fn words(&self, entry: &Entry) -> String {
         let (what, level_m, says) = match entry {
-            Entry::Shot(shot) => ("Shot", Some(shot.level_m), ""),
+            Entry::Shot(shot) => (shot_words(shot.on), Some(shot.level_m), shot.note.as_str()),
             Entry::Find(find) => ("Found tile", find.invert_m, find.note.as_str()),
             Entry::Note(note) => ("Note", None, note.says.as_str()),
         };
@@ -261,6 +261,15 @@ impl Looking<'_> {
 
     fn both(&self, one: &Entry, other: &Entry) -> String {
         format!("{} / {}. Both are kept: look, and strike the one that is wrong", self.words(other), self.words(one))
+    }
+}
+
+const fn shot_words(on: ShotOn) -> &'static str {
+    match on {
+        ShotOn::Invert => "Shot of the invert",
+        ShotOn::Top => "Shot of the top of the pipe",
+        ShotOn::TrenchBottom => "Shot of the trench bottom",
+        ShotOn::Ground => "Shot of the ground",
     }
 }
 

@@ -161,7 +161,7 @@ const elsewhere = () => {
   for (let i = 0; keeps && i < localStorage.length; i++) {
     const key = localStorage.key(i);
     if (!key.startsWith("drainwright field ") || !key.endsWith(" " + D.plan) || key === STORE) continue;
-    count += JSON.parse(localStorage.getItem(key)).entries.filter((entry) => !entry.handed).length;
+    count += (localStorage.getItem(key).match(/"handed":false/g) || []).length;
   }
   return count;
 };
