@@ -56,7 +56,7 @@ pub enum Form<'a> {
     Stretch(Cow<'a, [Point]>, f64, f64),
     /// Cells of a grid, ascending.
     Cells(&'a Grid, &'a [u32]),
-    /// What lies between two paths whose places stand over each other: the lower, the upper.
+    /// What lies between two paths whose places stand over each other: the lower, the upper; on a map its two edges.
     Strip(Vec<Point>, Vec<Point>),
     /// A sign at a place; it looks toward the other.
     Sign(Point, Point),

@@ -1,5 +1,8 @@
 //! Old tile found in the trench: the five choices side by side, each worked out as the plan would be with it.
 
+use std::panic::resume_unwind;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use checks::{Finding, Severity, Site};
 use design::{Design, Memory};
 use land::Land;
@@ -94,8 +97,9 @@ pub fn weigh(
     let trench =
         Trench::of(&plan, &worked.land, find).ok_or("found no planned line there, expected a find in a trench")?;
     let trench = if keep { trench.sparing_nothing() } else { trench };
-    let memory = worked.remembered();
-    let now = State::of(plan.clone(), worked, &mut memory.clone());
+    // What working the plan out as it stands leaves is used for every choice.
+    let mut memory = Memory::default();
+    let now = State::of(plan.clone(), worked, &mut memory);
     let one = |what: Decision| {
         let made = record::made(&trench, what, signed).map_err(|error| error.to_string())?;
         let with = |edit: &Edit| State::of(plan.with(edit), worked, &mut memory.clone());
@@ -127,19 +131,28 @@ pub fn weigh(
     })
 }
 
-/// Works the decisions out, as many at once as there are threads, in their order.
+/// Works the decisions out, as many at once as there are threads, each taking the next; in their order.
 fn side_by_side(one: impl Fn(Decision) -> Result<Vec<Weighed>, String> + Sync) -> Result<Vec<Weighed>, String> {
-    let decisions = Decision::ALL.map(|(what, _)| what);
-    let each = decisions.len().div_ceil(threads().max(1));
-    let one = &one;
-    let parts: Vec<Result<Vec<Vec<Weighed>>, String>> = std::thread::scope(|scope| {
-        let work = |part: &[Decision]| part.iter().map(|what| one(*what)).collect();
-        let begun: Vec<_> = decisions.chunks(each).map(|part| scope.spawn(move || work(part))).collect();
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let mut done: Vec<(usize, Result<Vec<Weighed>, String>)> = Vec::new();
+        loop {
+            let i = next.fetch_add(1, Ordering::Relaxed);
+            let Some((what, _)) = Decision::ALL.get(i) else { return done };
+            done.push((i, one(*what)));
+        }
+    };
+    let mut done = std::thread::scope(|scope| {
+        let others: Vec<_> = (1..threads()).map(|_| scope.spawn(work)).collect();
+        let mut all = work();
         // A choice that panics is a fault of the program, told as it would be without threads.
-        begun.into_iter().map(|part| part.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))).collect()
+        let rest = others.into_iter().map(|other| other.join().unwrap_or_else(|panic| resume_unwind(panic)));
+        all.extend(rest.flatten());
+        all
     });
-    let parts = parts.into_iter().collect::<Result<Vec<_>, _>>()?;
-    Ok(parts.into_iter().flatten().flatten().collect())
+    done.sort_by_key(|(i, _)| *i);
+    let parts = done.into_iter().map(|(_, part)| part).collect::<Result<Vec<_>, _>>()?;
+    Ok(parts.into_iter().flatten().collect())
 }
 
 /// What brings the find and its photos into the record, and strikes a former entry of the same place and day that it corrects;

@@ -133,7 +133,7 @@ impl Worked {
     }
 
     /// What working the plan out leaves to working out plans like it.
-    pub(crate) fn remembered(&self) -> Memory {
+    fn remembered(&self) -> Memory {
         let mut memory = Memory::default();
         design(&self.plan, &self.land, &mut memory);
         memory

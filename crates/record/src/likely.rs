@@ -115,7 +115,7 @@ pub enum WhyThere {
 /// Likely courses of an old line that shows itself at a place, the likeliest first.
 pub fn likely(plan: &Plan, land: &Land, at: Point, shown: Shown) -> Vec<Likely> {
     let beside = beside(plan, land, at);
-    let low = low_ground(land, at, shown);
+    let low = low_ground(plan, land, at, shown);
     // Two lines that run one way tell more than the ground, one less.
     let is_system = beside.as_ref().is_some_and(|likely| matches!(&likely.why, Why::Beside(_, Some(_))));
     let both = if is_system { [beside, low] } else { [low, beside] };
@@ -123,7 +123,7 @@ pub fn likely(plan: &Plan, land: &Land, at: Point, shown: Shown) -> Vec<Likely> 
 }
 
 /// Along the low ground: up from the place, and down from it where it did not end there.
-fn low_ground(land: &Land, at: Point, shown: Shown) -> Option<Likely> {
+fn low_ground(plan: &Plan, land: &Land, at: Point, shown: Shown) -> Option<Likely> {
     /// Cells around the place in which the low ground is looked for.
     const AROUND: usize = 3;
     let (grid, water) = land.grid().zip(land.water.as_ref())?;
@@ -137,7 +137,12 @@ fn low_ground(land: &Land, at: Point, shown: Shown) -> Option<Likely> {
     let up = arm(land, &deep_enough(land, &from_here(water.way_up(grid, foot, LEAST_LAND_M2))));
     let down = match shown {
         Shown::Outlet => Vec::new(),
-        _ => arm(land, &measure::part_of(&from_here(water.path_from(grid, foot)), 0.0, DOWN_M)),
+        _ => {
+            // Beyond the field it came out long before, into the channel that takes the water.
+            let is_ours = |at: &Point| plan.field.as_ref().is_none_or(|field| measure::ring_holds(&field.ring, *at));
+            let way: Vec<Point> = from_here(water.path_from(grid, foot)).into_iter().take_while(is_ours).collect();
+            arm(land, &measure::part_of(&way, 0.0, DOWN_M))
+        }
     };
     let (points, aside_m) = down.into_iter().skip(1).rev().chain(up).unzip();
     Some(Likely { points, aside_m, why: Why::LowGround })

@@ -74,7 +74,8 @@ pub(crate) fn look(role: Role) -> Look {
         Role::CappedEnd(_) => sign(Sign::Dot(0)),
         Role::OpenEnd(_) => sign(Sign::Dot(255)),
         Role::Reducer(_) => sign(Sign::Triangle),
-        Role::Doubt => Look { stroke: Some(Stroke::dashed(0.15, &[0.5, 1.0])), ..area(242) },
+        // No filling: what lies under it, a utility above all, must be seen.
+        Role::Doubt => line(Stroke::dashed(0.2, &[0.6, 0.9])),
         Role::Protected => Look { stroke: Some(Stroke::grey(2.6, 195)), ..area(90) },
         Role::NoDig => Look { stroke: Some(Stroke::black(2.2)), sign: Sign::Barred, type_pt: 7.5, ..area(170) },
         Role::Joint => Look { type_pt: 6.0, ..sign(Sign::Dot(0)) },

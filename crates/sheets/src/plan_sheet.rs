@@ -210,8 +210,12 @@ fn draw(map: &Map, thing: &Thing) -> Vec<Item> {
             stroke(&part).into_iter().chain(sign).collect()
         }
         Form::Sign(at, _) => sign(look.sign, map.place(*at)).into_iter().collect(),
+        Form::Strip(one, other) => {
+            let round: Vec<Point> = one.iter().chain(other.iter().rev()).copied().collect();
+            vec![Item::Shape(Shape { points: map.path(&round), closed: true, stroke: look.stroke, fill: look.fill })]
+        }
         // Tints and what belongs to a profile.
-        Form::Cells(..) | Form::Strip(..) | Form::Words(_) | Form::Span(..) | Form::Upright(..) => Vec::new(),
+        Form::Cells(..) | Form::Words(_) | Form::Span(..) | Form::Upright(..) => Vec::new(),
     }
 }
 

@@ -39,9 +39,25 @@ impl Pen<'_> {
                 }
             }
             Form::Sign(at, toward) => self.sign(look, (*at, *toward), item),
+            Form::Strip(one, other) => self.strip(look, &self.lens.path(one), &self.lens.path(other)),
             // What belongs to a profile.
-            Form::Strip(..) | Form::Words(_) | Form::Span(..) | Form::Upright(..) => {}
+            Form::Words(_) | Form::Span(..) | Form::Upright(..) => {}
         }
+    }
+
+    /// What lies between two paths, piece by piece, and its edges.
+    fn strip(&self, look: &Look, one: &[Pos2], other: &[Pos2]) {
+        let mut mesh = Mesh::default();
+        one.iter()
+            .zip(other)
+            .for_each(|(a, b)| [*a, *b].into_iter().for_each(|at| mesh.colored_vertex(at, look.fill)));
+        for first in (0..one.len().min(other.len()).saturating_sub(1) as u32).map(|piece| 2 * piece) {
+            mesh.add_triangle(first, first + 1, first + 2);
+            mesh.add_triangle(first + 1, first + 2, first + 3);
+        }
+        self.painter.add(Shape::mesh(mesh));
+        let edge = Look { fill: Color32::TRANSPARENT, ..*look };
+        [one, other].into_iter().for_each(|path| self.path(&edge, path, Emphasis::Plain));
     }
 
     /// A path with all that shows its role.

@@ -18,11 +18,12 @@ pub fn items<'a>(map: &MapOf<'a>, layers: &[Layer]) -> Vec<Item<'a>> {
 fn doubt<'a>(line: &Line) -> Option<Item<'a>> {
     let LineKind::OldTile(old) = line.kind else { return None };
     let aside_m = old.aside_m.filter(|aside_m| *aside_m > 0.0 && old.evidence != Evidence::Proved)?;
-    Some(Item::new(Role::Doubt, Form::Ring(band(&line.points, aside_m).into())))
+    let [left, right] = band(&line.points, aside_m);
+    Some(Item::new(Role::Doubt, Form::Strip(left, right)))
 }
 
-/// A band round a path: up its one side and down the other.
-fn band(points: &[Point], aside_m: f64) -> Vec<Point> {
+/// The edges of a band round a path, each place over the other.
+fn band(points: &[Point], aside_m: f64) -> [Vec<Point>; 2] {
     let side = |side_deg: f64| {
         let at = move |i: usize| {
             let way = |from: usize, to: usize| bearing(points[from], points[to]).to_radians();
@@ -33,9 +34,9 @@ fn band(points: &[Point], aside_m: f64) -> Vec<Point> {
             let (east, north) = (along + side_deg.to_radians()).sin_cos();
             Point::new(points[i].x + east * aside_m, points[i].y + north * aside_m)
         };
-        (0..points.len()).map(at)
+        (0..points.len()).filter(|_| points.len() > 1).map(at).collect()
     };
-    if points.len() < 2 { Vec::new() } else { side(-90.0).chain(side(90.0).rev()).collect() }
+    [side(-90.0), side(90.0)]
 }
 
 fn line_items<'a>(map: &MapOf<'a>, id: LineId, line: &'a Line, layers: &[Layer]) -> Vec<Item<'a>> {
@@ -88,11 +89,11 @@ mod tests {
         let points = [Point::new(0.0, 0.0), Point::new(0.0, 10.0), Point::new(10.0, 10.0)];
         let slant = 2.0 / 2f64.sqrt();
         let wanted =
-            [(-2.0, 0.0), (-slant, 10.0 + slant), (10.0, 12.0), (10.0, 8.0), (slant, 10.0 - slant), (2.0, 0.0)];
-        let band = band(&points, 2.0);
-        assert_eq!(band.len(), wanted.len());
-        for (at, (x, y)) in band.iter().zip(wanted) {
-            assert!((at.x - x).abs() < 1e-9 && (at.y - y).abs() < 1e-9, "{at:?} {x} {y}");
+            [[(-2.0, 0.0), (-slant, 10.0 + slant), (10.0, 12.0)], [(2.0, 0.0), (slant, 10.0 - slant), (10.0, 8.0)]];
+        for (edge, wanted) in band(&points, 2.0).iter().zip(wanted) {
+            assert_eq!(edge.len(), wanted.len());
+            let off = |(at, (x, y)): (&Point, (f64, f64))| (at.x - x).abs().max((at.y - y).abs());
+            assert!(edge.iter().zip(wanted).all(|pair| off(pair) < 1e-9), "{edge:?}");
         }
     }
 }
