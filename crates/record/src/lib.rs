@@ -11,4 +11,4 @@ mod verdict;
 pub use dips::Dip;
 pub use dug::{AsDug, Dug, DugLine, as_dug};
 pub use spot::{OnLine, place_of, station_of};
-pub use verdict::{NOT_THE_INSPECTOR, Trouble, Verdict};
+pub use verdict::{NOT_THE_INSPECTOR, NotYet, Verdict};

@@ -21,12 +21,12 @@ pub struct Verdict {
     /// True once the trench is filled there.
     pub backfilled: bool,
     /// What keeps it from being within limits; `None` where nothing does.
-    pub trouble: Option<Trouble>,
+    pub why_not: Option<NotYet>,
 }
 
 /// What keeps a stretch from being within limits, the heaviest first.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Trouble {
+pub enum NotYet {
     /// Water will stand.
     Dip(Dip),
     /// Too little soil over the pipe; the worst is the cover there.
@@ -40,14 +40,14 @@ pub enum Trouble {
 impl Verdict {
     /// True where nothing keeps it from being within limits.
     pub fn is_within(&self) -> bool {
-        self.trouble.is_none()
+        self.why_not.is_none()
     }
 
     /// "within limits, ready for the inspector", or "not yet" with the shot that decides.
     pub fn words(&self, units: Units) -> String {
-        match &self.trouble {
+        match &self.why_not {
             None => "Within limits, ready for the inspector.".into(),
-            Some(trouble) => format!("Not yet: {}", trouble.words(units)),
+            Some(why_not) => format!("Not yet: {}", why_not.words(units)),
         }
     }
 
@@ -57,7 +57,7 @@ impl Verdict {
     }
 }
 
-impl Trouble {
+impl NotYet {
     fn words(&self, units: Units) -> String {
         match self {
             Self::Dip(dip) => {
@@ -96,7 +96,7 @@ pub(crate) fn verdicts(plan: &Plan, id: LineId, dug: &DugLine) -> Vec<Verdict> {
         from_m,
         to_m,
         backfilled: laid_at(plan, id, (from_m + to_m) / 2.0).is_some_and(|laid| laid.backfilled),
-        trouble: trouble(plan, dug, (from_m, to_m)),
+        why_not: why_not(plan, dug, (from_m, to_m)),
     };
     parts.into_iter().map(verdict).collect()
 }
@@ -131,25 +131,25 @@ fn shot_outside(parts: &[(f64, f64)], shots: &[Dug]) -> Vec<(f64, f64)> {
     runs.filter(|run| run.first().is_some_and(|shot| part_of(shot).is_none())).filter_map(ends).collect()
 }
 
-/// The heaviest trouble of a stretch.
-fn trouble(plan: &Plan, dug: &DugLine, (from_m, to_m): (f64, f64)) -> Option<Trouble> {
+/// The heaviest reason against a stretch.
+fn why_not(plan: &Plan, dug: &DugLine, (from_m, to_m): (f64, f64)) -> Option<NotYet> {
     let holds = |at_m: f64| (from_m..=to_m).contains(&at_m);
     let dips = dug.dips.iter().filter(|dip| holds(dip.lowest_m));
-    let deepest = dips.max_by(|a, b| a.depth_m.total_cmp(&b.depth_m)).map(|dip| Trouble::Dip(*dip));
+    let deepest = dips.max_by(|a, b| a.depth_m.total_cmp(&b.depth_m)).map(|dip| NotYet::Dip(*dip));
     let thinnest = || {
         let thin = dug.thin.iter().filter(|thin| thin.from_m <= to_m && from_m <= thin.to_m);
-        thin.min_by(|a, b| a.worst.total_cmp(&b.worst)).map(|thin| Trouble::Thin(*thin))
+        thin.min_by(|a, b| a.worst.total_cmp(&b.worst)).map(|thin| NotYet::Thin(*thin))
     };
     let farthest = || {
         let off = dug.shots.iter().filter(|shot| holds(shot.station_m) && shot.is_off(&plan.criteria));
         let by = |shot: &Dug| shot.over_plan_m().unwrap_or(0.0).abs();
-        off.max_by(|a, b| by(a).total_cmp(&by(b))).map(|shot| Trouble::Off(Box::new(shot.clone())))
+        off.max_by(|a, b| by(a).total_cmp(&by(b))).map(|shot| NotYet::Off(Box::new(shot.clone())))
     };
     let unshot = || {
         let gap = dug.unshot((from_m, to_m), &plan.criteria).into_iter().next();
         // One shot alone says nothing of a fall.
         let lone = Some((from_m, to_m)).filter(|_| dug.shots.iter().filter(|shot| holds(shot.station_m)).count() < 2);
-        gap.or(lone).map(|(from_m, to_m)| Trouble::Unshot(from_m, to_m))
+        gap.or(lone).map(|(from_m, to_m)| NotYet::Unshot(from_m, to_m))
     };
     deepest.or_else(thinnest).or_else(farthest).or_else(unshot)
 }

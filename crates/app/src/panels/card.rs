@@ -2,10 +2,10 @@
 
 mod bed;
 mod dig;
+mod dug;
 mod grading;
 mod landmark;
 mod receiver;
-mod record;
 mod watercourse;
 
 use checks::Finding;
@@ -49,7 +49,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
     let session = sight.session;
     match object.filter(|id| session.worked().plan.holds(*id)) {
         // At the trench a chosen line is the one that is shot.
-        Some(ObjectId::Line(_)) if sight.view.stage == Stage::Record => record::card(ui, sight, wishes),
+        Some(ObjectId::Line(_)) if sight.view.stage == Stage::Record => dug::card(ui, sight, wishes),
         Some(ObjectId::Line(id)) => line_card(ui, session, sight.view.selection, id, wishes),
         Some(ObjectId::Outlet(id)) => outlet_card(ui, session, id, wishes),
         Some(ObjectId::Watercourse(id)) => watercourse::card(ui, session, id, wishes),
@@ -59,7 +59,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
             Stage::Lines => lines_card(ui, sight),
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
-            Stage::Record => record::card(ui, sight, wishes),
+            Stage::Record => dug::card(ui, sight, wishes),
         },
     }
 }
