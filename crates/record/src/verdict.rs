@@ -21,7 +21,7 @@ pub struct Verdict {
     /// True once the trench is filled there.
     pub backfilled: bool,
     /// What keeps it from being within limits; `None` where nothing does.
-    pub trouble: Option<NotYet>,
+    pub why_not: Option<NotYet>,
 }
 
 /// What keeps a stretch from being within limits, the heaviest first.
@@ -40,14 +40,14 @@ pub enum NotYet {
 impl Verdict {
     /// True where nothing keeps it from being within limits.
     pub fn is_within(&self) -> bool {
-        self.trouble.is_none()
+        self.why_not.is_none()
     }
 
     /// "within limits, ready for the inspector", or "not yet" with the shot that decides.
     pub fn words(&self, units: Units) -> String {
-        match &self.trouble {
+        match &self.why_not {
             None => "Within limits, ready for the inspector.".into(),
-            Some(trouble) => format!("Not yet: {}", trouble.words(units)),
+            Some(why_not) => format!("Not yet: {}", why_not.words(units)),
         }
     }
 
@@ -96,7 +96,7 @@ pub(crate) fn verdicts(plan: &Plan, id: LineId, dug: &DugLine) -> Vec<Verdict> {
         from_m,
         to_m,
         backfilled: laid_at(plan, id, (from_m + to_m) / 2.0).is_some_and(|laid| laid.backfilled),
-        trouble: trouble(plan, dug, (from_m, to_m)),
+        why_not: why_not(plan, dug, (from_m, to_m)),
     };
     parts.into_iter().map(verdict).collect()
 }
@@ -131,8 +131,8 @@ fn shot_outside(parts: &[(f64, f64)], shots: &[Dug]) -> Vec<(f64, f64)> {
     runs.filter(|run| run.first().is_some_and(|shot| part_of(shot).is_none())).filter_map(ends).collect()
 }
 
-/// The heaviest trouble of a stretch.
-fn trouble(plan: &Plan, dug: &DugLine, (from_m, to_m): (f64, f64)) -> Option<NotYet> {
+/// The heaviest reason against a stretch.
+fn why_not(plan: &Plan, dug: &DugLine, (from_m, to_m): (f64, f64)) -> Option<NotYet> {
     let holds = |at_m: f64| (from_m..=to_m).contains(&at_m);
     let dips = dug.dips.iter().filter(|dip| holds(dip.lowest_m));
     let deepest = dips.max_by(|a, b| a.depth_m.total_cmp(&b.depth_m)).map(|dip| NotYet::Dip(*dip));

@@ -2,11 +2,11 @@
 
 mod bed;
 mod dig;
+mod dug;
 mod grading;
 mod landmark;
 mod old_tile;
 mod receiver;
-mod record;
 mod watercourse;
 
 use checks::Finding;
@@ -50,7 +50,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
     let session = sight.session;
     match object.filter(|id| session.worked().plan.holds(*id)) {
         // At the trench a chosen line is the one that is shot.
-        Some(ObjectId::Line(_)) if sight.view.stage == Stage::Record => record::card(ui, sight, wishes),
+        Some(ObjectId::Line(_)) if sight.view.stage == Stage::Record => dug::card(ui, sight, wishes),
         Some(ObjectId::Line(id)) => line_card(ui, session, sight.view.selection, id, wishes),
         Some(ObjectId::Outlet(id)) => outlet_card(ui, session, id, wishes),
         Some(ObjectId::Watercourse(id)) => watercourse::card(ui, session, id, wishes),
@@ -60,7 +60,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
             Stage::Lines => lines_card(ui, sight, wishes),
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
-            Stage::Record => record::card(ui, sight, wishes),
+            Stage::Record => dug::card(ui, sight, wishes),
         },
     }
 }

@@ -2,7 +2,7 @@
 
 use egui::{Button, CollapsingHeader, RichText, TextEdit, Ui, vec2};
 
-use super::record::LARGE;
+use super::dug::LARGE;
 use super::{Sight, table};
 use crate::receiving::Receiving;
 use crate::theme::{bold, plain};
