@@ -47,6 +47,8 @@ pub enum Command {
     WriteSheets,
     /// Write the folder to hand over.
     HandOver,
+    /// Write the dossier.
+    WriteDossier,
     /// Open the first demo field.
     FirstDemo,
     /// Open the second demo field.
@@ -180,6 +182,13 @@ pub const COMMANDS: &[Entry] = &[
         &[key(CTRL, Key::H)],
     ),
     entry(
+        Command::WriteDossier,
+        Menu::Plan,
+        "Dossier…",
+        "A folder that tells what lies in the ground, for whoever digs there in forty years",
+        &[key(CTRL_SHIFT, Key::D)],
+    ),
+    entry(
         Command::Limits,
         Menu::Edit,
         "Limits of the job…",
@@ -272,7 +281,7 @@ impl Command {
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }
-            Self::WriteSheets | Self::HandOver => !session.plan().lines.is_empty(),
+            Self::WriteSheets | Self::HandOver | Self::WriteDossier => !session.plan().lines.is_empty(),
             _ => true,
         }
     }
@@ -297,6 +306,8 @@ pub enum ToolKind {
     Section,
     /// Follows a drop.
     Drop,
+    /// Asks what a wet spot tells.
+    WetSpot,
 }
 
 impl ToolKind {
@@ -315,12 +326,13 @@ impl ToolKind {
             Self::Mark(..) => "Mark",
             Self::Section => "Section",
             Self::Drop => "Follow a drop",
+            Self::WetSpot => "Wet spot",
         }
     }
 }
 
 /// The tools of the tool list: each with its key, which is pressed alone, and what it is for.
-pub fn tools() -> [(ToolKind, Key, &'static str); 11] {
+pub fn tools() -> [(ToolKind, Key, &'static str); 12] {
     let old_tile = LineKind::OldTile(OldTile::default());
     [
         (ToolKind::Select, Key::V, "Choose and move what is drawn"),
@@ -334,6 +346,7 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 11] {
         (ToolKind::Watercourse(WatercourseKind::Culvert), Key::C, "Draw a culvert under a bank"),
         (ToolKind::Section, Key::P, "See the profile of the ground along a line"),
         (ToolKind::Drop, Key::W, "Follow a drop of rain, and see what drains to a place"),
+        (ToolKind::WetSpot, Key::Q, "Ask of a wet spot which line is to blame, and where to dig first"),
     ]
 }
 

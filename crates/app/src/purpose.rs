@@ -33,6 +33,8 @@ pub enum Purpose {
     WriteSheets,
     /// Write the folder to hand over.
     HandOver,
+    /// Write the dossier.
+    Dossier,
 }
 
 impl Purpose {
@@ -54,6 +56,7 @@ impl Purpose {
             Self::ReadRules => "Read local rules",
             Self::WriteSheets => "Write sheets",
             Self::HandOver => "Hand over: choose a folder",
+            Self::Dossier => "Dossier: choose a folder",
         }
     }
 
@@ -67,7 +70,7 @@ impl Purpose {
             }
             Self::ReadPrices | Self::WritePrices | Self::ReadHubs | Self::ReadRules => &["csv"],
             Self::WriteSheets => &["pdf"],
-            Self::HandOver => &[],
+            Self::HandOver | Self::Dossier => &[],
             Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],
             Self::WriteGeojson => &["geojson", "json"],
             Self::WritePicture => &["png"],
@@ -96,6 +99,7 @@ impl Purpose {
                 | Self::WritePrices
                 | Self::WriteSheets
                 | Self::HandOver
+                | Self::Dossier
         )
     }
 
@@ -117,6 +121,7 @@ impl Purpose {
             Self::WritePicture => "Drawing the picture",
             Self::WritePrices => "Writing prices",
             Self::HandOver => "Writing the folder",
+            Self::Dossier => "Writing the dossier",
             _ => "Writing sheets",
         }
     }

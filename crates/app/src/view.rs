@@ -2,7 +2,7 @@
 
 use drawing::Chosen;
 use measure::Point;
-use plan::{LandmarkKind, LineId, ObjectId, Signature};
+use plan::{LandmarkKind, LineId, ObjectId, OutletId, Signature};
 use sheets::Paper;
 
 use crate::camera::Camera;
@@ -22,11 +22,13 @@ pub enum Stage {
     Grade,
     /// Quantities.
     Dig,
+    /// What is really down there.
+    Record,
 }
 
 impl Stage {
     /// All stages.
-    pub const ALL: [Stage; 4] = [Stage::Ground, Stage::Lines, Stage::Grade, Stage::Dig];
+    pub const ALL: [Stage; 5] = [Stage::Ground, Stage::Lines, Stage::Grade, Stage::Dig, Stage::Record];
 
     /// Its name.
     pub const fn name(self) -> &'static str {
@@ -35,6 +37,7 @@ impl Stage {
             Self::Lines => "Lines",
             Self::Grade => "Grade",
             Self::Dig => "Dig",
+            Self::Record => "Record",
         }
     }
 
@@ -45,6 +48,7 @@ impl Stage {
             Self::Lines => "Draw boundary, outlet, main, laterals and old tile",
             Self::Grade => "Set levels and the job's limits",
             Self::Dig => "Count, price, print and hand over",
+            Self::Record => "Keep what was dug and seen, and find what went wrong",
         }
     }
 }
@@ -122,6 +126,26 @@ impl DrawnAs {
     }
 }
 
+/// A wet spot that was asked about, and what it told then.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WetSpot {
+    /// Revision of the plan by which it was told.
+    pub revision: u64,
+    /// What it told.
+    pub told: record::Trouble,
+}
+
+/// A flow that is being entered.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct FlowForm {
+    /// The outlet; the first one until another is chosen.
+    pub outlet: Option<OutletId>,
+    /// What ran, as typed.
+    pub ran: String,
+    /// True where it ran cloudy.
+    pub cloudy: bool,
+}
+
 /// All of it.
 #[derive(Debug, Clone)]
 pub struct View {
@@ -143,6 +167,10 @@ pub struct View {
     pub section: Vec<Point>,
     /// The place from which a drop is followed.
     pub drop: Option<Point>,
+    /// The wet spot that is looked into.
+    pub wet_spot: Option<WetSpot>,
+    /// A flow that is being entered.
+    pub flow: FlowForm,
     /// Station pointed at in the profile, metres.
     pub station_m: Option<f64>,
     /// Kind of mark that is drawn next, by its number among all kinds, and what it is drawn as.
@@ -175,6 +203,8 @@ impl Default for View {
             pointer: None,
             section: Vec::new(),
             drop: None,
+            wet_spot: None,
+            flow: FlowForm::default(),
             station_m: None,
             marking: (0, DrawnAs::Course),
             paper: None,

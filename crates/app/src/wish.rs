@@ -51,6 +51,8 @@ pub enum Wish {
     Section(Vec<Point>),
     /// Follow a drop from a place, or none any more.
     Follow(Option<Point>),
+    /// Ask what a wet spot tells, or no more.
+    WetSpot(Option<Point>),
     /// Give up a task beside the window, by its number.
     Cancel(u64),
     /// Lay the ground with the plan's corrections, after that was given up.

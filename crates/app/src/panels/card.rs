@@ -4,6 +4,7 @@ mod bed;
 mod dig;
 mod grading;
 mod landmark;
+mod record;
 mod watercourse;
 
 use checks::Finding;
@@ -55,6 +56,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
             Stage::Lines => lines_card(ui, sight),
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
+            Stage::Record => record::card(ui, session, sight.view, wishes),
         },
     }
 }

@@ -9,6 +9,7 @@ mod section;
 mod select;
 mod trace;
 mod watercourse;
+mod wet_spot;
 
 use measure::Point;
 use plan::WatercourseKind;
@@ -22,6 +23,7 @@ pub use section::Section;
 pub use select::Select;
 pub use trace::{Trace, Traced};
 pub use watercourse::DrawWatercourse;
+pub use wet_spot::AskWetSpot;
 
 use crate::canvas::{Snap, SnapIndex, SnapKind};
 use crate::command::ToolKind;
@@ -111,6 +113,8 @@ pub enum Tool {
     Section(Section),
     /// Follow a drop.
     Drop(FollowDrop),
+    /// Ask of a wet spot.
+    WetSpot(AskWetSpot),
 }
 
 impl Default for Tool {
@@ -131,6 +135,7 @@ impl Tool {
             ToolKind::Mark(kind, drawn_as) => Self::Mark(DrawMark::new(kind, drawn_as)),
             ToolKind::Section => Self::Section(Section::default()),
             ToolKind::Drop => Self::Drop(FollowDrop),
+            ToolKind::WetSpot => Self::WetSpot(AskWetSpot),
         }
     }
 
@@ -145,6 +150,7 @@ impl Tool {
             Self::Mark(tool) => ToolKind::Mark(tool.kind.clone(), tool.drawn_as),
             Self::Section(_) => ToolKind::Section,
             Self::Drop(_) => ToolKind::Drop,
+            Self::WetSpot(_) => ToolKind::WetSpot,
         }
     }
 
@@ -159,6 +165,7 @@ impl Tool {
             Self::Mark(tool) => tool.touch(touch, hand),
             Self::Section(tool) => tool.touch(touch, hand),
             Self::Drop(tool) => tool.touch(touch, hand),
+            Self::WetSpot(tool) => tool.touch(touch, hand),
         }
     }
 
@@ -173,6 +180,7 @@ impl Tool {
             Self::Mark(tool) => tool.sketch(),
             Self::Section(tool) => tool.sketch(),
             Self::Drop(tool) => tool.sketch(),
+            Self::WetSpot(tool) => tool.sketch(),
         }
     }
 
@@ -205,6 +213,7 @@ impl Tool {
                 "Click along a line to see the ground under it in the profile. Enter or double-click ends, Escape leaves."
             }
             Self::Drop(_) => "Click where rain falls: its way down and the land that sheds water to it are drawn.",
+            Self::WetSpot(_) => "Click where it is wet: the lines that may be to blame are told, and where to dig first.",
         }
     }
 }
