@@ -54,10 +54,11 @@ fn a_flow_is_logged_and_the_record_signed() {
     typed(&mut harness, "Bucket and time", "5 gal in 22 s");
     push(&mut harness, "Log the flow");
     assert!(harness.state().told.as_deref().unwrap().contains("by name and day"));
+    // The day is that of the plan until another is typed.
     typed(&mut harness, "Your name", "R. Wren");
-    typed(&mut harness, "Day", "2031-04-02");
     push(&mut harness, "Log the flow");
     let flows = harness.state().session.plan().record.flows.clone();
+    assert_eq!(flows.len(), 1, "{:?} {:?}", harness.state().told, harness.state().view.signature);
     let Running::Flow(m3s) = flows[0].running else { panic!("{flows:?}") };
     // 5 US gallons of 231 cubic inches in 22 s.
     assert!((m3s - 5.0 * 231.0 * 0.0254f64.powi(3) / 22.0).abs() < 1e-12, "{m3s}");
@@ -128,11 +129,26 @@ fn the_record_without_a_window() {
     let add = |what: &[&str]| run(&[&["record", "a.drain"], what, &by].concat());
     let (code, said) = add(&["--flow", "O1", "5 gal in 22 s", "--cloudy"]);
     // 0.8603 l/s are 0.0304 cubic feet a second.
-    assert!(code == Some(0) && said.contains("0.030 cfs") && said.contains("in/day over") && said.contains("CLOUDY"), "{said}");
+    assert!(
+        code == Some(0) && said.contains("0.030 cfs") && said.contains("in/day over") && said.contains("CLOUDY"),
+        "{said}"
+    );
     let (_, again) = add(&["--flow", "O1", "5 gal in 22 s", "--cloudy"]);
     assert!(again.contains("It stands in the record already"), "{again}");
-    let (code, said) = add(&["--repair", "L1:1+50", "crushed pipe, 6 ft replaced", "--finished", "2031-03-28", "--sign", "--because", "as dug"]);
-    assert!(code == Some(0) && said.contains("signed by R. Wren, 2031-04-02: as dug") && said.contains("L1 1+50"), "{said}");
+    let (code, said) = add(&[
+        "--repair",
+        "L1:1+50",
+        "crushed pipe, 6 ft replaced",
+        "--finished",
+        "2031-03-28",
+        "--sign",
+        "--because",
+        "as dug",
+    ]);
+    assert!(
+        code == Some(0) && said.contains("signed by R. Wren, 2031-04-02: as dug") && said.contains("L1 1+50"),
+        "{said}"
+    );
     let (_, said) = add(&["--care", "203090,96030", "guard cleared"]);
     assert!(said.contains("log 2031-04-02 R. Wren: Record 1 note"), "{said}");
     for (wrong, expected) in [
@@ -145,8 +161,13 @@ fn the_record_without_a_window() {
     }
     let json = drainwright(folder.path(), &["record", "a.drain", "--json"]);
     let json: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
-    assert_eq!((json["entries"].as_array().unwrap().len(), json["broken_log_entry"].clone()), (3, serde_json::Value::Null));
-    assert!(json["care"].as_array().unwrap().iter().any(|care| care["what"] == "outlet O1" && !care["told"][0].is_null()));
+    assert_eq!(
+        (json["entries"].as_array().unwrap().len(), json["broken_log_entry"].clone()),
+        (3, serde_json::Value::Null)
+    );
+    assert!(
+        json["care"].as_array().unwrap().iter().any(|care| care["what"] == "outlet O1" && !care["told"][0].is_null())
+    );
 
     let path = folder.path().join("a.drain");
     let mut forged = exchange::read_plan(&path).unwrap();
@@ -167,5 +188,9 @@ fn trouble_without_a_window() {
     assert_eq!(json["suspects"][0]["line"], "L1");
     assert!(json["caution"].as_str().unwrap().contains("utilities"));
     let wrong = drainwright(folder.path(), &["trouble", "a.drain", "--at", "here"]);
-    assert!(wrong.status.code() == Some(2) && told(&wrong).contains("expected easting and northing"), "{}", told(&wrong));
+    assert!(
+        wrong.status.code() == Some(2) && told(&wrong).contains("expected easting and northing"),
+        "{}",
+        told(&wrong)
+    );
 }

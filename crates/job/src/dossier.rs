@@ -68,7 +68,10 @@ pub fn folder(
     let own = handed.iter().find(|file| file.name == parcel::PLAN).map(|file| file.bytes.clone()).unwrap_or_default();
     add(&mut handed, PLAN_COPY, "the plan a second time, should the first be damaged", own);
     let pdf = paper(derived, (&stakes, wish), (&photos, &handed), told)?;
-    handed.insert(0, Handed { name: PAPER.into(), what: "what lies in the ground, on paper (PDF/A): read this first", bytes: pdf });
+    handed.insert(
+        0,
+        Handed { name: PAPER.into(), what: "what lies in the ground, on paper (PDF/A): read this first", bytes: pdf },
+    );
     let page = page(derived, &stakes, &photos, &handed);
     add(&mut handed, PAGE, "one page that explains this folder", page.into());
     let note = note(derived, (&stakes, wish), &photos, &handed);
@@ -86,11 +89,7 @@ fn add(handed: &mut Vec<Handed>, name: &str, what: &'static str, bytes: Vec<u8>)
 }
 
 /// The record in tables.
-fn record_files(
-    derived: &Worked,
-    stakes: &Stakes,
-    photos: &[(Photo, PhotoState)],
-) -> Result<Vec<Handed>, FileError> {
+fn record_files(derived: &Worked, stakes: &Stakes, photos: &[(Photo, PhotoState)]) -> Result<Vec<Handed>, FileError> {
     let (plan, design) = (&derived.plan, &derived.design);
     let (places, entries) = (record::places(plan, design), record::entries(plan, design));
     let care = record::care_list(plan, design);
@@ -101,8 +100,18 @@ fn record_files(
         "every joint, bend, end and crossing: coordinates, inverts, and so far from two corners of the field",
         tables::places_csv(derived, stakes, &places).into(),
     );
-    add(&mut files, "record.csv", "what was shot, found and noted, by whom and when", tables::record_csv(derived, stakes, &entries).into());
-    add(&mut files, "care.csv", "what is looked at every year, and what was seen there", tables::care_csv(stakes, &care).into());
+    add(
+        &mut files,
+        "record.csv",
+        "what was shot, found and noted, by whom and when",
+        tables::record_csv(derived, stakes, &entries).into(),
+    );
+    add(
+        &mut files,
+        "care.csv",
+        "what is looked at every year, and what was seen there",
+        tables::care_csv(stakes, &care).into(),
+    );
     let care_json = serde_json::to_vec_pretty(&tables::care_json(derived)).unwrap_or_default();
     add(&mut files, "care.json", "the same for programs", care_json);
     if !photos.is_empty() {
@@ -193,7 +202,8 @@ fn photo_trouble(photos: &[(Photo, PhotoState)]) -> Vec<String> {
 
 /// Photos of a plan that are not whole in a dossier of it, in words.
 pub fn photo_trouble_of(files: &[Handed], plan: &Plan) -> Vec<String> {
-    let whole = |photo: &&Photo| files.iter().any(|file| parcel::checksum(&file.bytes).eq_ignore_ascii_case(&photo.sha256));
+    let whole =
+        |photo: &&Photo| files.iter().any(|file| parcel::checksum(&file.bytes).eq_ignore_ascii_case(&photo.sha256));
     let off = plan.record.photos.iter().filter(|photo| !whole(photo));
     off.map(|photo| format!("Photo {}: missing, or altered since it was entered", photo.file)).collect()
 }
@@ -257,8 +267,16 @@ vertical-align:top;overflow-wrap:anywhere}figure{margin:1rem 0}img{max-width:100
 
 /// One page that explains the folder and shows its photos; no script, nothing from elsewhere.
 fn page(derived: &Worked, stakes: &Stakes, photos: &[(Photo, PhotoState)], files: &[Handed]) -> String {
-    let mut body = format!("<h1>{}</h1><p>Dossier of what lies in the ground, as of {}.</p>", escaped(&stakes.job), escaped(stakes.as_of.as_deref().unwrap_or("no date")));
-    body.push_str(&format!("<p class=\"warn\"><strong>{}.</strong> {}</p>", escaped(NOT_TO_DIG_BY), escaped(plan::CAUTION)));
+    let mut body = format!(
+        "<h1>{}</h1><p>Dossier of what lies in the ground, as of {}.</p>",
+        escaped(&stakes.job),
+        escaped(stakes.as_of.as_deref().unwrap_or("no date"))
+    );
+    body.push_str(&format!(
+        "<p class=\"warn\"><strong>{}.</strong> {}</p>",
+        escaped(NOT_TO_DIG_BY),
+        escaped(plan::CAUTION)
+    ));
     body.push_str("<h2>Levels and coordinates</h2>");
     handing::reference_words(stakes).lines().for_each(|line| body.push_str(&format!("<p>{}</p>", escaped(line))));
     body.push_str("<h2>Files</h2><table><tr><th>File</th><th>What it is for</th></tr>");
@@ -336,7 +354,8 @@ pub fn reopen(files: BTreeMap<String, Vec<u8>>) -> Result<Reopened, FileError> {
         format!("Entry {} of the log of the record is not what was signed; what came after it is not proved.", k + 1)
     }));
     let kept = |name: &str| whole.contains(name) && (name.starts_with("ground/") || name.starts_with("photos/"));
-    let kept: BTreeMap<String, Vec<u8>> = files.iter().filter(|(name, _)| kept(name)).map(|(n, b)| (n.clone(), b.clone())).collect();
+    let kept: BTreeMap<String, Vec<u8>> =
+        files.iter().filter(|(name, _)| kept(name)).map(|(n, b)| (n.clone(), b.clone())).collect();
     Ok(Reopened { plan, told, files: kept })
 }
 
@@ -366,11 +385,7 @@ fn damages(
 }
 
 /// The plan from the first copy that is whole.
-fn plan_of(
-    files: &BTreeMap<String, Vec<u8>>,
-    whole: &BTreeSet<&str>,
-    told: &[String],
-) -> Result<Plan, FileError> {
+fn plan_of(files: &BTreeMap<String, Vec<u8>>, whole: &BTreeSet<&str>, told: &[String]) -> Result<Plan, FileError> {
     let copy = [parcel::PLAN, PLAN_COPY].into_iter().find(|name| whole.contains(name));
     let Some(bytes) = copy.and_then(|name| files.get(name)) else {
         let found = if told.is_empty() { "nothing".into() } else { told.join(" ") };

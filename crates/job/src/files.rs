@@ -9,8 +9,8 @@ use plan::{Photo, Plan};
 use crate::chosen;
 use crate::demo;
 use crate::dossier::PhotoState;
-use crate::parcel;
 use crate::on_file;
+use crate::parcel;
 use crate::salvage::{self, Spare};
 use crate::{Progress, Session, ground};
 

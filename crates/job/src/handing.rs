@@ -485,7 +485,11 @@ pub(crate) fn open_files(derived: &Worked, stakes: &Stakes) -> Result<Vec<Handed
         findings_csv(derived, stakes).into(),
     );
     if let Some(text) = crate::tables::trellis_csv(derived, stakes) {
-        add("trellis.csv", "for the trellis crew: every place where a row, post, anchor or ripper meets a pipe", text.into());
+        add(
+            "trellis.csv",
+            "for the trellis crew: every place where a row, post, anchor or ripper meets a pipe",
+            text.into(),
+        );
     }
     add(
         "prices.csv",

@@ -98,13 +98,11 @@ pub(crate) fn places_csv(derived: &Worked, stakes: &Stakes, places: &[Place]) ->
 /// Every entry of the record.
 pub(crate) fn record_csv(derived: &Worked, stakes: &Stakes, entries: &[Entry]) -> String {
     let (terms, units) = (Terms::of(stakes), derived.plan.title.units);
-    let head = format!(
-        "kind,day,by,revision,line,station,{},level_{},says,key,struck",
-        terms.place_head(),
-        terms.up.sign()
-    );
+    let head =
+        format!("kind,day,by,revision,line,station,{},level_{},says,key,struck", terms.place_head(), terms.up.sign());
     let row = |entry: &Entry| {
-        let (line, station) = entry.on.as_ref().map_or(Default::default(), |(line, m)| (line.clone(), measure::station(*m, units)));
+        let (line, station) =
+            entry.on.as_ref().map_or(Default::default(), |(line, m)| (line.clone(), measure::station(*m, units)));
         let struck = entry.struck.as_ref().map(|s| format!("{}, {}: {}", s.by, s.on, s.because)).unwrap_or_default();
         let taken = &entry.taken;
         let first = [entry.kind, &taken.at, &taken.by, &taken.revision, &line, &station].map(csv_text);
@@ -206,7 +204,9 @@ pub(crate) fn record_geojson(
     let feature = |at: Point, properties: Value| {
         let (lon, lat) = degrees(crs, at)?;
         let at = [lon, lat].map(|angle| (angle * 1e9).round() / 1e9);
-        Some(json!({ "type": "Feature", "geometry": { "type": "Point", "coordinates": at }, "properties": properties }))
+        Some(
+            json!({ "type": "Feature", "geometry": { "type": "Point", "coordinates": at }, "properties": properties }),
+        )
     };
     let of_place = |place: &Place| {
         let tie = place.tie.as_ref().map(|tie| tie.words(units));
@@ -224,7 +224,8 @@ pub(crate) fn record_geojson(
         });
         feature(entry.at?, told)
     };
-    let features: Vec<Value> = places.iter().filter_map(of_place).chain(entries.iter().filter_map(of_entry)).collect();
+    let features: Vec<Value> =
+        places.iter().filter_map(of_place).chain(entries.iter().filter_map(of_entry)).collect();
     let whole = json!({
         "type": "FeatureCollection", "name": stakes.job, "caution": plan::CAUTION, "positions": crs.degrees_words(),
         "levels": stakes.reference.levels(), "features": features,

@@ -117,11 +117,7 @@ fn worked(plan: Plan) -> Worked {
 }
 
 fn demos() -> Vec<Plan> {
-    vec![
-        job::demo::first_plan().unwrap(),
-        job::demo::second_plan().unwrap(),
-        job::demo::ten_mistakes().unwrap(),
-    ]
+    vec![job::demo::first_plan().unwrap(), job::demo::second_plan().unwrap(), job::demo::ten_mistakes().unwrap()]
 }
 
 fn written(plan: Plan, home: &Path) -> (Worked, Vec<Handed>) {
@@ -163,7 +159,9 @@ fn the_plan_comes_back_from_its_dossier() {
         let note = String::from_utf8(by_name(&files)[parcel::NOTE].clone()).unwrap();
         assert!(note.contains("photos/later.jpg: ALTERED") && note.contains("gone.jpg: MISSING"), "{note}");
         let texts = files.iter().filter(|file| !file.name.ends_with(".pdf"));
-        texts.for_each(|file| assert!(!String::from_utf8_lossy(&file.bytes).contains("secret place"), "{}", file.name));
+        texts.for_each(|file| {
+            assert!(!String::from_utf8_lossy(&file.bytes).contains("secret place"), "{}", file.name)
+        });
 
         let again_at = home.path().join("again");
         fs::create_dir(&again_at).unwrap();
@@ -215,7 +213,8 @@ fn tables_tell_the_plan_and_tapes_lead_back() {
         let reference = exchange::reference(&worked.plan);
         let (across_m, up_m) = (reference.across.metres(), reference.up.metres());
         let number = |row: &[String], start: &str| row[column(start)].parse::<f64>().unwrap();
-        let place = |row: &[String]| Point::new(number(row, "easting") * across_m, number(row, "northing") * across_m);
+        let place =
+            |row: &[String]| Point::new(number(row, "easting") * across_m, number(row, "northing") * across_m);
         let corner_rows = table.iter().filter(|row| row[0].starts_with("corner "));
         let corners: BTreeMap<String, Point> = corner_rows.map(|row| (row[0][7..].to_string(), place(row))).collect();
         let crs = job::ground::plane(&worked.plan);
@@ -247,7 +246,10 @@ fn tables_tell_the_plan_and_tapes_lead_back() {
 
         let json: serde_json::Value = serde_json::from_slice(&files["record.geojson"]).unwrap();
         let features = json["features"].as_array().unwrap();
-        assert_eq!(features.len(), told + record::entries(&worked.plan, &worked.design).iter().filter(|e| e.at.is_some()).count());
+        assert_eq!(
+            features.len(),
+            told + record::entries(&worked.plan, &worked.design).iter().filter(|e| e.at.is_some()).count()
+        );
         let shot = features.iter().find(|feature| feature["properties"]["key"] == "s1").unwrap();
         assert_eq!(shot["properties"]["level_m"], 60.75);
         let lower = worked.plan.lines.values().next().unwrap().points[0];

@@ -5,8 +5,8 @@
 use job::Worked;
 use measure::Point;
 use plan::{
-    Additions, DugShot, FieldNote, Landmark, LandmarkKind, LineId, NoteOn, OutletFlow, Outline, Plan, Running, ShotOn,
-    Signature, Spot, Taken,
+    Additions, DugShot, FieldNote, Landmark, LandmarkKind, LineId, NoteOn, OutletFlow, Outline, Plan, Running,
+    ShotOn, Signature, Spot, Taken,
 };
 use record::{Suspect, trouble};
 
@@ -28,7 +28,8 @@ impl Field {
     /// A place on a line, so far to its left looking upstream.
     fn beside(&self, name: &str, station_m: f64, left_m: f64) -> Point {
         let points = &self.plan.lines[&self.line(name)].points;
-        let (at, up) = (measure::point_at(points, station_m).unwrap(), measure::point_at(points, station_m + 0.5).unwrap());
+        let (at, up) =
+            (measure::point_at(points, station_m).unwrap(), measure::point_at(points, station_m + 0.5).unwrap());
         Point::new(at.x - (up.y - at.y) * 2.0 * left_m, at.y + (up.x - at.x) * 2.0 * left_m)
     }
 
@@ -86,10 +87,18 @@ fn a_willow_is_told() {
 fn what_was_seen_later_counts() {
     let mut field = Field::new();
     let (line, outlet) = (field.line("M1"), *field.plan.outlets.keys().next().unwrap());
-    let flow = OutletFlow { key: "w".into(), taken: taken(), outlet, running: Running::Runs, cloudy: true, note: String::new() };
+    let flow = OutletFlow {
+        key: "w".into(),
+        taken: taken(),
+        outlet,
+        running: Running::Runs,
+        cloudy: true,
+        note: String::new(),
+    };
     let spot = Some(Spot::Station { line, station_m: 200.0 });
     let says = "joint dug up and set again".into();
-    let note = FieldNote { key: "n".into(), taken: taken(), on: NoteOn::Repair, spot, says, agreed_by: String::new() };
+    let note =
+        FieldNote { key: "n".into(), taken: taken(), on: NoteOn::Repair, spot, says, agreed_by: String::new() };
     field.add(Additions { flows: vec![flow], notes: vec![note], ..Additions::default() });
     let first = field.first(field.beside("M1", 205.0, 2.0));
     let words: Vec<&str> = first.reasons.iter().map(|reason| reason.words.as_str()).collect();
@@ -110,6 +119,9 @@ fn a_spot_without_a_line_is_told() {
     let blames: Vec<f64> = near.suspects.iter().map(|suspect| suspect.blame).collect();
     assert!(blames.windows(2).all(|pair| pair[0] >= pair[1]));
     let lines = job::trouble::lines(&worked.plan, &near, 3);
-    assert!(lines[0].starts_with("1. L1: ") && lines.iter().any(|line| line.contains("Dig first at L1 ")), "{lines:?}");
+    assert!(
+        lines[0].starts_with("1. L1: ") && lines.iter().any(|line| line.contains("Dig first at L1 ")),
+        "{lines:?}"
+    );
     assert!(lines.last().unwrap().contains("located"), "{lines:?}");
 }

@@ -9,7 +9,8 @@ const LITRE_M3: f64 = 1e-3;
 /// Reads a bucket and its seconds, "5 gal in 22 s", "10 l in 1.5 min", into m³/s; a bare volume is gallons, or litres on a metric
 /// plan, and a bare time seconds.
 pub fn parse_bucket(text: &str, units: Units) -> Result<f64, MeasureError> {
-    let wrong = || MeasureError { found: text.trim().to_string(), expected: "a bucket and its time such as 5 gal in 22 s" };
+    let wrong =
+        || MeasureError { found: text.trim().to_string(), expected: "a bucket and its time such as 5 gal in 22 s" };
     let clean = text.trim().to_lowercase();
     let (volume, time) = clean.split_once(" in ").ok_or_else(wrong)?;
     let flow_m3s = volume_m3(volume, units).zip(seconds(time)).map(|(volume_m3, time_s)| volume_m3 / time_s);
@@ -58,7 +59,9 @@ mod tests {
         assert!((l_s("5 in 22", Units::Feet) - 0.860_32).abs() < 1e-4);
         assert!((l_s("10 l in 20 s", Units::Feet) - 0.5).abs() < 1e-12);
         assert!((l_s("10 in 0.5 min", Units::Metric) - 1.0 / 3.0).abs() < 1e-12);
-        for wrong in ["", "5 gal", "5 gal in", "5 gal in 0 s", "x in y", "5 furlongs in 2 s", "1e400 l in 1 s", "-5 in 3"] {
+        for wrong in
+            ["", "5 gal", "5 gal in", "5 gal in 0 s", "x in y", "5 furlongs in 2 s", "1e400 l in 1 s", "-5 in 3"]
+        {
             assert!(parse_bucket(wrong, Units::Feet).is_err(), "{wrong}");
         }
     }

@@ -488,8 +488,6 @@ mod tests {
         let found = Rows::default().rows(&ring);
         let inner: Vec<f64> = found.iter().map(|row| (row.from.x / FOOT_M).round()).collect();
         assert!(inner.len() >= 10 && inner.contains(&9.0) && inner.contains(&90.0), "{inner:?}");
-        assert!(
-            found.iter().all(|row| (measure::distance(row.from, row.to) / FOOT_M - 40.0).abs() < 1e-6)
-        );
+        assert!(found.iter().all(|row| (measure::distance(row.from, row.to) / FOOT_M - 40.0).abs() < 1e-6));
     }
 }

@@ -33,7 +33,8 @@ const NEAR_M: f64 = 10.0;
 /// The list: outlets, then line by line what stands on it, then trees that seek water.
 pub fn care_list(plan: &Plan, design: &Design) -> Vec<Care> {
     let corners = plan.field.as_ref().map(|field| corners(&field.ring)).unwrap_or_default();
-    let mut list: Vec<Care> = plan.outlets.iter().map(|(id, outlet)| outlet_care(plan, design, (*id, outlet))).collect();
+    let mut list: Vec<Care> =
+        plan.outlets.iter().map(|(id, outlet)| outlet_care(plan, design, (*id, outlet))).collect();
     for (id, line) in &plan.lines {
         let Some(worked) = design.lines.get(id) else { continue };
         for stands in &line.structures {
@@ -61,8 +62,12 @@ pub fn care_list(plan: &Plan, design: &Design) -> Vec<Care> {
 
 fn outlet_care(plan: &Plan, design: &Design, (id, outlet): (plan::OutletId, &plan::Outlet)) -> Care {
     let task = match outlet.guard {
-        true => "at high flow: guard in place and clear, bank and pipe sound, free fall to the water, no silt or roots",
-        false => "at high flow: it has no guard, look for animals; bank and pipe sound, free fall to the water, no silt or roots",
+        true => {
+            "at high flow: guard in place and clear, bank and pipe sound, free fall to the water, no silt or roots"
+        }
+        false => {
+            "at high flow: it has no guard, look for animals; bank and pipe sound, free fall to the water, no silt or roots"
+        }
     };
     let mut flows: Vec<&plan::OutletFlow> = plan.record.flows.iter().filter(|flow| flow.outlet == id).collect();
     flows.sort_by(|a, b| b.taken.at.cmp(&a.taken.at));
@@ -82,10 +87,14 @@ fn outlet_care(plan: &Plan, design: &Design, (id, outlet): (plan::OutletId, &pla
 const fn task(kind: StructureKind) -> (&'static str, &'static str) {
     match kind {
         StructureKind::OpenInlet(_) => ("clear the riser and its guard after storms", "[WISC]"),
-        StructureKind::BlindInlet(_) => ("see that water still goes down through the stone; renew it where it stands", "[WISC]"),
+        StructureKind::BlindInlet(_) => {
+            ("see that water still goes down through the stone; renew it where it stands", "[WISC]")
+        }
         StructureKind::SiltTrap => ("measure the silt and empty it before it reaches the pipe", "[WISC]"),
         StructureKind::JunctionBox(_) => ("open the lid, measure the silt, see that every pipe runs", "[WISC]"),
-        StructureKind::Breather | StructureKind::ReliefWell => ("see that it stands, is open and its guard is on", "[judgement]"),
+        StructureKind::Breather | StructureKind::ReliefWell => {
+            ("see that it stands, is open and its guard is on", "[judgement]")
+        }
         StructureKind::Drop => ("look for a hole or a soft place over it", "[judgement]"),
     }
 }
@@ -143,7 +152,8 @@ pub fn drained_m2(plan: &Plan, design: &Design, outlet: plan::OutletId) -> f64 {
         false
     };
     let lines = design.lines.iter().filter(|(id, _)| ends_there(id));
-    let own = lines.flat_map(|(_, worked)| &worked.inflows).filter(|inflow| !matches!(inflow.origin, Origin::Branch(_)));
+    let own =
+        lines.flat_map(|(_, worked)| &worked.inflows).filter(|inflow| !matches!(inflow.origin, Origin::Branch(_)));
     own.map(|inflow| inflow.area_m2).sum()
 }
 

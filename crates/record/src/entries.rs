@@ -94,7 +94,8 @@ fn shot(plan: &Plan, shot: &DugShot) -> Entry {
 }
 
 fn find(plan: &Plan, find: &Find) -> Entry {
-    let own = entry(plan, "found tile", (&find.key, &find.taken), Some(&find.spot), find_words(find, plan.title.units));
+    let own =
+        entry(plan, "found tile", (&find.key, &find.taken), Some(&find.spot), find_words(find, plan.title.units));
     Entry { level_m: find.invert_m, struck: find.struck.clone(), ..own }
 }
 
@@ -135,5 +136,11 @@ fn laid(plan: &Plan, laid: &LaidStretch) -> Entry {
     let filled = if laid.backfilled { ", trench filled" } else { ", trench open" };
     let taken = Taken { at: laid.on.clone(), ..Taken::default() };
     let spot = Spot::Station { line: laid.line, station_m: laid.stretch_m.0 };
-    entry(plan, "laid", ("", &taken), Some(&spot), format!("laid from {from} to {to}{}{filled}", size.unwrap_or_default()))
+    entry(
+        plan,
+        "laid",
+        ("", &taken),
+        Some(&spot),
+        format!("laid from {from} to {to}{}{filled}", size.unwrap_or_default()),
+    )
 }

@@ -140,7 +140,8 @@ mod tests {
         assert_eq!(corners.len(), 4);
         assert_eq!(corners[0].letter, 'A');
         let units = measure::Units::Feet;
-        for (east, north) in (0..=20).flat_map(|i| (0..=12).map(move |k| (f64::from(i) * 10.0, f64::from(k) * 10.0))) {
+        for (east, north) in (0..=20).flat_map(|i| (0..=12).map(move |k| (f64::from(i) * 10.0, f64::from(k) * 10.0)))
+        {
             let at = Point::new(east, north);
             let tie = tie(&corners, at).unwrap();
             let read = tie.away_m.map(|m| units.number(m, 1).parse::<f64>().unwrap() * measure::FOOT_M);

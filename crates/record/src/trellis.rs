@@ -106,11 +106,8 @@ struct Site<'a> {
 
 impl Site<'_> {
     fn of_block(&self, name: &str, rows: &Rows, ring: &[Point]) -> Vec<Meeting> {
-        let reach = Reach {
-            post_m: rows.post_depth_m,
-            anchor_m: rows.anchor_depth_m,
-            rip_m: self.plan.brief.rip_after_m,
-        };
+        let reach =
+            Reach { post_m: rows.post_depth_m, anchor_m: rows.anchor_depth_m, rip_m: self.plan.brief.rip_after_m };
         let mut found: Vec<Meeting> = Vec::new();
         let mut before_m = (0, 0.0);
         for row in rows.rows(ring) {
@@ -142,7 +139,8 @@ impl Site<'_> {
         let mut found: Vec<Met> = Vec::new();
         for piece in self.pieces.around(&own, criteria.row_beside_m) {
             let line = LineId(piece.path);
-            if let Some((from_m, to_m)) = piece.beside(&own, criteria.row_beside_m).filter(|_| piece.runs_along(&own)) {
+            if let Some((from_m, to_m)) = piece.beside(&own, criteria.row_beside_m).filter(|_| piece.runs_along(&own))
+            {
                 let (along_m, station_m) = self.under(row, piece, (from_m, to_m));
                 found.push((Meets::Along, along_m, line, station_m));
             }
@@ -154,7 +152,9 @@ impl Site<'_> {
         let mut found = told_apart(joined(found), criteria.row_length_m);
         for (post, along_m) in [(row.from, 0.0), (row.to, length_m)] {
             let near = self.pieces.paths_near(post, criteria.post_beside_m).into_iter();
-            found.extend(near.map(|(path, station_m, ..)| (Meets::EndPost, (along_m, along_m), LineId(path), station_m)));
+            found.extend(
+                near.map(|(path, station_m, ..)| (Meets::EndPost, (along_m, along_m), LineId(path), station_m)),
+            );
         }
         found
     }

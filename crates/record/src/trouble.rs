@@ -7,9 +7,7 @@
 use design::{Design, LineDesign};
 use land::Land;
 use measure::{Point, distance};
-use plan::{
-    Condition, Decision, LandmarkKind, LineId, LineKind, NoteOn, Plan, Running, ShotOn, Spot,
-};
+use plan::{Condition, Decision, LandmarkKind, LineId, LineKind, NoteOn, Plan, Running, ShotOn, Spot};
 
 use crate::{Meeting, OnLine, place_of, station_of};
 
@@ -123,7 +121,8 @@ impl<'a> Asked<'a> {
         let mut reasons = self.reasons(beside);
         reasons.sort_by(|a, b| self.counts(beside, b).total_cmp(&self.counts(beside, a)));
         // Many reasons of little weight say less than one that was seen: each next one counts half.
-        let counted = reasons.iter().zip(0..).map(|(reason, k)| self.counts(beside, reason) / f64::from(1 << k.min(8)));
+        let counted =
+            reasons.iter().zip(0..).map(|(reason, k)| self.counts(beside, reason) / f64::from(1 << k.min(8)));
         let blame = counted.sum::<f64>() + 0.1 * nearness(off_m, HALF_OFF_M);
         let dig_station_m = reasons.first().map_or(station_m, |reason| reason.station_m).clamp(0.0, worked.length_m);
         let dig = worked.at(dig_station_m)?;
@@ -375,12 +374,14 @@ impl<'a> Asked<'a> {
         let uphill_m2 = uphill_m2.and_then(|(grid, water)| water.uphill_area_m2(grid, self.at));
         // An acre sheds more in a storm than a drain takes in at one place ([judgement]).
         if let Some(area_m2) = uphill_m2.filter(|area_m2| *area_m2 > measure::SQUARE_M_PER_ACRE) {
-            words.push(format!("{} drain over the surface to this place: look for a way for surface water.", units.area(area_m2)));
+            words.push(format!(
+                "{} drain over the surface to this place: look for a way for surface water.",
+                units.area(area_m2)
+            ));
         }
         let undecided = self.plan.record.finds().filter(|find| find.decided.is_none());
-        let near = undecided.filter(|find| {
-            place_of(self.plan, &find.spot).is_some_and(|place| distance(place, self.at) <= REACH_M)
-        });
+        let near = undecided
+            .filter(|find| place_of(self.plan, &find.spot).is_some_and(|place| distance(place, self.at) <= REACH_M));
         words.extend(near.map(|find| {
             let where_to = match find.spot {
                 Spot::Station { .. } => "in the trench",

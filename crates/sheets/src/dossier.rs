@@ -73,7 +73,11 @@ impl Making<'_> {
         flow.heading("Names and days");
         self.names().iter().for_each(|words| flow.paragraph(words, 9.5, false));
         flow.heading("Levels and coordinates");
-        flow.paragraph(&format!("{}. {}.", self.work.reference.coordinates(), self.work.reference.levels()), 9.5, false);
+        flow.paragraph(
+            &format!("{}. {}.", self.work.reference.coordinates(), self.work.reference.levels()),
+            9.5,
+            false,
+        );
         if !told.degrees.is_empty() {
             flow.paragraph(&format!("{}.", told.degrees), 9.5, false);
         }
@@ -88,7 +92,8 @@ impl Making<'_> {
 
     fn summary(&self) -> String {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
-        let (old, new): (Vec<&plan::Line>, Vec<&plan::Line>) = plan.lines.values().partition(|line| line.kind.is_old());
+        let (old, new): (Vec<&plan::Line>, Vec<&plan::Line>) =
+            plan.lines.values().partition(|line| line.kind.is_old());
         let length_m: f64 = new.iter().map(|line| line.length_m()).sum();
         let field = plan.field.as_ref().map(|field| {
             let holes_m2: f64 = field.holes.iter().map(|hole| measure::ring_m2(hole)).sum();
@@ -110,10 +115,14 @@ impl Making<'_> {
     fn names(&self) -> Vec<String> {
         let plan = self.work.plan;
         let day = |day: &Option<String>| day.clone().unwrap_or("not stated".into());
-        let mut words = vec![format!("As of {}. Digging finished: {}.", day(&plan.title.as_of), day(&plan.record.finished))];
+        let mut words =
+            vec![format!("As of {}. Digging finished: {}.", day(&plan.title.as_of), day(&plan.record.finished))];
         words.extend(plan.revisions.iter().map(|revision| {
             let signed = &revision.signed;
-            format!("Sheets, revision {}: issued by {}, {}: {}.", revision.letter, signed.by, signed.on, signed.because)
+            format!(
+                "Sheets, revision {}: issued by {}, {}: {}.",
+                revision.letter, signed.by, signed.on, signed.because
+            )
         }));
         words.push(match &plan.record.signed {
             Some(signed) => format!("Record signed by {}, {}: {}.", signed.by, signed.on, signed.because),
@@ -131,11 +140,21 @@ impl Making<'_> {
             let datum = if mark.datum.is_empty() { &self.work.reference.datum } else { &mark.datum };
             let place = [mark.at.x, mark.at.y].map(|m| across.figure(m, 2));
             let [easting, northing] = place;
-            vec![mark.name.clone(), format!("{} {}", up.figure(mark.level_m, 3), up.sign()), datum.clone(), easting, northing]
+            vec![
+                mark.name.clone(),
+                format!("{} {}", up.figure(mark.level_m, 3), up.sign()),
+                datum.clone(),
+                easting,
+                northing,
+            ]
         };
         let rows: Vec<Vec<String>> = self.work.plan.survey.benchmarks.iter().map(row).collect();
         if rows.is_empty() {
-            flow.paragraph("No benchmark was entered: levels can only be had again from a pipe that is found.", 9.5, true);
+            flow.paragraph(
+                "No benchmark was entered: levels can only be had again from a pipe that is found.",
+                9.5,
+                true,
+            );
             return;
         }
         let columns = [
@@ -247,7 +266,9 @@ impl Making<'_> {
     fn line_words(&self, place: &Place) -> String {
         let line = place.line.and_then(|id| self.work.plan.lines.get(&id));
         match line.map(|line| (line, line.kind)) {
-            Some((line, LineKind::OldTile(old))) => format!("{}, old tile, {}", line.name, old_words(&old, self.work.plan)),
+            Some((line, LineKind::OldTile(old))) => {
+                format!("{}, old tile, {}", line.name, old_words(&old, self.work.plan))
+            }
             Some((line, kind)) => {
                 format!("{}, {}, {}", line.name, kind.word(), self.work.plan.title.units.length(line.length_m()))
             }
@@ -260,7 +281,11 @@ impl Making<'_> {
         let mut flow = Flow::new(self, self.work.paper.lying_mm(), "The record");
         flow.heading("What was shot, found and noted");
         if told.entries.is_empty() {
-            flow.paragraph("Nothing was entered: the lines are told as they were planned, not as they were dug.", 9.5, true);
+            flow.paragraph(
+                "Nothing was entered: the lines are told as they were planned, not as they were dug.",
+                9.5,
+                true,
+            );
         }
         let columns: [Column; 8] = [
             ("Day", 0.11, Align::Left),

@@ -25,7 +25,16 @@ pub(crate) type Column<'c> = (&'c str, f64, Align);
 impl<'a, 'b> Flow<'a, 'b> {
     pub fn new(making: &'b Making<'a>, size_mm: (f64, f64), sheet: &str) -> Self {
         let (page, matter) = making.page(size_mm, sheet);
-        Self { making, size_mm, sheet: sheet.into(), done: Vec::new(), page, matter, y_mm: matter.1, open: Vec::new() }
+        Self {
+            making,
+            size_mm,
+            sheet: sheet.into(),
+            done: Vec::new(),
+            page,
+            matter,
+            y_mm: matter.1,
+            open: Vec::new(),
+        }
     }
 
     /// The pages.

@@ -78,7 +78,8 @@ impl Ink {
         };
         let own = of(self.own(bold)).or_else(|| of(self.spare.as_ref()));
         // Every letter of a number is in the first typeface.
-        let numbered = || if c.is_ascii() { 0.0 } else { numbered(c).chars().map(|d| self.advance_em(d, bold)).sum() };
+        let numbered =
+            || if c.is_ascii() { 0.0 } else { numbered(c).chars().map(|d| self.advance_em(d, bold)).sum() };
         own.unwrap_or_else(numbered)
     }
 

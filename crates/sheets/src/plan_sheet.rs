@@ -91,7 +91,11 @@ impl Making<'_> {
     fn map_words(&self) -> String {
         let plan = self.work.plan;
         let names: Vec<&str> = plan.lines.values().map(|line| line.name.as_str()).collect();
-        format!("Map of {} to scale, north up, with the field, outlets and lines {}", plan.title.name, names.join(", "))
+        format!(
+            "Map of {} to scale, north up, with the field, outlets and lines {}",
+            plan.title.name,
+            names.join(", ")
+        )
     }
 
     fn map(&self, rect: (f64, f64, f64, f64)) -> Map {

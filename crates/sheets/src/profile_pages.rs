@@ -102,7 +102,8 @@ impl Making<'_> {
         before.iter().for_each(|item| pen.draw(item));
         let Pen { page, mut labels, .. } = pen;
         page.items.append(&mut labels.items);
-        let words = format!("Profile of {} from its lower end up: ground, pipe, joints and changes of grade", line.name);
+        let words =
+            format!("Profile of {} from its lower end up: ground, pipe, joints and changes of grade", line.name);
         page.part_since(first, Part::Figure(words));
     }
 

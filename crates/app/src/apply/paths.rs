@@ -74,7 +74,8 @@ pub fn use_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
 fn in_the_way(plan: &Plan, file: Option<&Path>, purpose: Purpose, path: &Path) -> Result<Option<String>, String> {
     if matches!(purpose, Purpose::HandOver | Purpose::Dossier) {
         let place = parcel::place(path, plan, file).map_err(|error| format!("{}: {error}", path.display()))?;
-        let question = "There is a former hand-over or dossier in that folder, just as it was written. It is replaced whole.";
+        let question =
+            "There is a former hand-over or dossier in that folder, just as it was written. It is replaced whole.";
         return Ok(place.is_former.then(|| question.into()));
     }
     let saves = purpose == Purpose::SavePlan;

@@ -160,7 +160,8 @@ pub fn dossier(given: &Given, path: &Path, progress: &Progress) -> Result<Option
     let derived = given.work_out(progress)?;
     progress.step("dossier").map_err(words)?;
     let home = given.file.as_deref().map(chosen::home);
-    let files = job::dossier::folder(&derived, home.as_deref(), &given.wish(true), &told_to(progress)).map_err(words)?;
+    let files =
+        job::dossier::folder(&derived, home.as_deref(), &given.wish(true), &told_to(progress)).map_err(words)?;
     let place = parcel::place(path, &derived.plan, given.file.as_deref()).map_err(words)?;
     parcel::write(&place, &files).map_err(words)?;
     Ok(job::dossier::photo_trouble_of(&files, &derived.plan).into_iter().reduce(|all, more| format!("{all}; {more}")))

@@ -170,7 +170,10 @@ fn from_dossier(new: &New, folder: &Path) -> Result<ExitCode, CliError> {
     reopened.told.iter().for_each(|words| super::complain(format_args!("{}: {words}", folder.display())));
     say(match reopened.told.len() {
         0 => "Dossier: every file is as it was written".into(),
-        count => format!("Dossier: {} to be seen to, told above; the plan itself is whole", measure::how_many(count, "thing")),
+        count => format!(
+            "Dossier: {} to be seen to, told above; the plan itself is whole",
+            measure::how_many(count, "thing")
+        ),
     });
     say(format_args!("Plan: {}", new.output.display()));
     Ok(ExitCode::SUCCESS)

@@ -55,7 +55,9 @@ pub struct RecordVerb {
 
 impl RecordVerb {
     fn changes(&self) -> bool {
-        self.sign || self.finished.is_some() || !(self.flow.is_empty() && self.repair.is_empty() && self.care.is_empty())
+        self.sign
+            || self.finished.is_some()
+            || !(self.flow.is_empty() && self.repair.is_empty() && self.care.is_empty())
     }
 }
 
@@ -70,7 +72,11 @@ pub fn run(command: &RecordVerb) -> Result<ExitCode, CliError> {
         change(command, &mut open)?;
     }
     let worked = super::work_out(&open);
-    if command.json { say_json(&told_json(&worked))? } else { tell(&worked) }
+    if command.json {
+        say_json(&told_json(&worked))?
+    } else {
+        tell(&worked)
+    }
     Ok(ExitCode::SUCCESS)
 }
 
@@ -108,19 +114,24 @@ fn change(command: &RecordVerb, open: &mut OpenPlan) -> Result<(), CliError> {
 /// What was typed, as entries.
 fn additions(command: &RecordVerb, plan: &Plan) -> Result<Additions, CliError> {
     let mut additions = Additions::default();
-    let pairs = |list: &[String]| list.chunks_exact(2).map(|pair| (pair[0].clone(), pair[1].clone())).collect::<Vec<_>>();
+    let pairs =
+        |list: &[String]| list.chunks_exact(2).map(|pair| (pair[0].clone(), pair[1].clone())).collect::<Vec<_>>();
     for (name, text) in pairs(&command.flow) {
         let signed = command.signed.correction(plan)?;
         let outlet = plan.outlets.iter().find(|(_, outlet)| outlet.name == name).map(|(id, _)| *id);
         let outlet = outlet.ok_or_else(|| {
             let names: Vec<&str> = plan.outlets.values().map(|outlet| outlet.name.as_str()).collect();
-            CliError::Argument(format!("--flow: found '{name}', expected the name of an outlet: {}", names.join(", ")))
+            CliError::Argument(format!(
+                "--flow: found '{name}', expected the name of an outlet: {}",
+                names.join(", ")
+            ))
         })?;
         let running = entering::running(&text, plan.title.units);
         let running = running.map_err(|error| CliError::Argument(format!("--flow: {error}")))?;
         additions.flows.push(entering::flow(plan, (outlet, running, command.cloudy), &signed));
     }
-    for (kind, list, what) in [(NoteOn::Repair, &command.repair, "--repair"), (NoteOn::Care, &command.care, "--care")] {
+    for (kind, list, what) in [(NoteOn::Repair, &command.repair, "--repair"), (NoteOn::Care, &command.care, "--care")]
+    {
         for (place, text) in pairs(list) {
             let signed: Signature = command.signed.correction(plan)?;
             let spot = entering::spot(&place, plan).ok_or_else(|| {

@@ -32,8 +32,10 @@ pub struct TroubleVerb {
 pub fn run(command: &TroubleVerb) -> Result<ExitCode, CliError> {
     let open = super::open(&command.plan)?;
     let across = ground::plane(&open.plan).unit().metres();
-    let [x, y]: [f64; 2] = super::numbers(&command.at).filter(|numbers: &[f64; 2]| numbers.iter().all(|n| n.is_finite()))
-        .ok_or_else(|| CliError::Argument(format!("--at: found '{}', expected easting and northing as E,N", command.at)))?;
+    let [x, y]: [f64; 2] =
+        super::numbers(&command.at).filter(|numbers: &[f64; 2]| numbers.iter().all(|n| n.is_finite())).ok_or_else(
+            || CliError::Argument(format!("--at: found '{}', expected easting and northing as E,N", command.at)),
+        )?;
     let worked = super::work_out(&open);
     let found = record::trouble(&worked.plan, &worked.design, &worked.land, Point::new(x * across, y * across));
     if command.json {

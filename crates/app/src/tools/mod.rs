@@ -213,7 +213,9 @@ impl Tool {
                 "Click along a line to see the ground under it in the profile. Enter or double-click ends, Escape leaves."
             }
             Self::Drop(_) => "Click where rain falls: its way down and the land that sheds water to it are drawn.",
-            Self::WetSpot(_) => "Click where it is wet: the lines that may be to blame are told, and where to dig first.",
+            Self::WetSpot(_) => {
+                "Click where it is wet: the lines that may be to blame are told, and where to dig first."
+            }
         }
     }
 }

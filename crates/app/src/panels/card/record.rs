@@ -39,9 +39,14 @@ pub fn card(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wi
 /// Who signed, or the button by which it is signed.
 fn signed(ui: &mut Ui, plan: &Plan, view: &View, wishes: &mut Vec<Wish>) {
     if let Some(signed) = &plan.record.signed {
-        ui.label(format!("Signed by {}, {}: {}. Every addition is dated and chained.", signed.by, signed.on, signed.because));
+        ui.label(format!(
+            "Signed by {}, {}: {}. Every addition is dated and chained.",
+            signed.by, signed.on, signed.because
+        ));
     } else {
-        ui.label("Not signed. From the signature on every addition is dated, named and chained to the one before it.");
+        ui.label(
+            "Not signed. From the signature on every addition is dated, named and chained to the one before it.",
+        );
     }
     if let Some(k) = plan.record.broken_link() {
         let words = format!("Entry {} of the log is not what was signed.", k + 1);
@@ -142,7 +147,8 @@ fn entries(ui: &mut Ui, session: &Session) {
     }
     let units = worked.plan.title.units;
     for entry in entries.iter().rev().take(MOST_ENTRIES) {
-        let on = entry.on.as_ref().map(|(line, m)| format!(" {line} {}", measure::station(*m, units))).unwrap_or_default();
+        let on =
+            entry.on.as_ref().map(|(line, m)| format!(" {line} {}", measure::station(*m, units))).unwrap_or_default();
         let struck = if entry.struck.is_some() { " (struck)" } else { "" };
         let (day, by) = (&entry.taken.at, &entry.taken.by);
         ui.label(format!("{day} {by}: {}{on}: {}{struck}", entry.kind, entry.says));
