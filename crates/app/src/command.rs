@@ -55,6 +55,8 @@ pub enum Command {
     WriteSheets,
     /// Write the folder to hand over.
     HandOver,
+    /// Write the dossier.
+    WriteDossier,
     /// Open the first demo field.
     FirstDemo,
     /// Open the second demo field.
@@ -204,6 +206,13 @@ pub const COMMANDS: &[Entry] = &[
         &[key(CTRL, Key::H)],
     ),
     entry(
+        Command::WriteDossier,
+        Menu::Plan,
+        "Dossier…",
+        "A folder that tells what lies in the ground, for whoever digs there in forty years",
+        &[key(CTRL_SHIFT, Key::D)],
+    ),
+    entry(
         Command::Limits,
         Menu::Edit,
         "Limits of the job…",
@@ -301,7 +310,9 @@ impl Command {
             }
             Self::AddPhoto => session.path().is_some(),
             Self::LookAtPhotos => session.path().is_some() && !session.plan().record.photos.is_empty(),
-            Self::WriteSheets | Self::HandOver | Self::ReadShots => !session.plan().lines.is_empty(),
+            Self::WriteSheets | Self::HandOver | Self::WriteDossier | Self::ReadShots => {
+                !session.plan().lines.is_empty()
+            }
             _ => true,
         }
     }
@@ -330,6 +341,8 @@ pub enum ToolKind {
     Found,
     /// Proposes the course of old tile that shows itself at a place.
     Likely,
+    /// Asks what a wet spot tells.
+    WetSpot,
 }
 
 impl ToolKind {
@@ -350,12 +363,13 @@ impl ToolKind {
             Self::Drop => "Follow a drop",
             Self::Found => "Tile found",
             Self::Likely => "Likely tile",
+            Self::WetSpot => "Wet spot",
         }
     }
 }
 
 /// The tools of the tool list: each with its key, which is pressed alone, and what it is for.
-pub fn tools() -> [(ToolKind, Key, &'static str); 13] {
+pub fn tools() -> [(ToolKind, Key, &'static str); 14] {
     let old_tile = LineKind::OldTile(OldTile::default());
     [
         (ToolKind::Select, Key::V, "Choose and move what is drawn"),
@@ -371,6 +385,7 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 13] {
         (ToolKind::Drop, Key::W, "Follow a drop of rain, and see what drains to a place"),
         (ToolKind::Found, Key::F, "Click where old tile was found in the trench of a planned line"),
         (ToolKind::Likely, Key::K, "Click an old outlet, a hole or a wet streak: where its line runs is proposed"),
+        (ToolKind::WetSpot, Key::Q, "Ask of a wet spot which line is to blame, and where to dig first"),
     ]
 }
 

@@ -39,6 +39,8 @@ pub enum Purpose {
     WriteSheets,
     /// Write the folder to hand over.
     HandOver,
+    /// Write the dossier.
+    Dossier,
 }
 
 impl Purpose {
@@ -63,6 +65,7 @@ impl Purpose {
             Self::ReadRules => "Read local rules",
             Self::WriteSheets => "Write sheets",
             Self::HandOver => "Hand over: choose a folder",
+            Self::Dossier => "Dossier: choose a folder",
         }
     }
 
@@ -78,7 +81,7 @@ impl Purpose {
             Self::ReadShots => &["csv", "txt"],
             Self::AddPhoto => &["jpg", "jpeg", "png", "heic", "tif", "webp"],
             Self::WriteSheets => &["pdf"],
-            Self::HandOver => &[],
+            Self::HandOver | Self::Dossier => &[],
             Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],
             Self::WriteGeojson | Self::BringField => &["geojson", "json"],
             Self::WritePicture => &["png"],
@@ -107,6 +110,7 @@ impl Purpose {
                 | Self::WritePrices
                 | Self::WriteSheets
                 | Self::HandOver
+                | Self::Dossier
         )
     }
 
@@ -128,6 +132,7 @@ impl Purpose {
             Self::WritePicture => "Drawing the picture",
             Self::WritePrices => "Writing prices",
             Self::HandOver => "Writing the folder",
+            Self::Dossier => "Writing the dossier",
             _ => "Writing sheets",
         }
     }

@@ -3,7 +3,7 @@
 use drawing::Chosen;
 use job::dug::TypedShot;
 use measure::Point;
-use plan::{LandmarkKind, LineId, ObjectId, Signature};
+use plan::{LandmarkKind, LineId, ObjectId, OutletId, Signature};
 use sheets::Paper;
 
 use crate::camera::Camera;
@@ -49,7 +49,7 @@ impl Stage {
             Self::Lines => "Draw boundary, outlet, main, laterals and old tile",
             Self::Grade => "Set levels and the job's limits",
             Self::Dig => "Count, price, print and hand over",
-            Self::Record => "Enter what was laid and hold it against the plan",
+            Self::Record => "Enter what was laid, hold it against the plan, and keep what is seen later",
         }
     }
 }
@@ -127,6 +127,26 @@ impl DrawnAs {
     }
 }
 
+/// A wet spot that was asked about, and what it told then.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WetSpot {
+    /// Revision of the plan by which it was told.
+    pub revision: u64,
+    /// What it told.
+    pub told: record::Trouble,
+}
+
+/// A flow that is being entered.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct FlowForm {
+    /// The outlet; the first one until another is chosen.
+    pub outlet: Option<OutletId>,
+    /// What ran, as typed.
+    pub ran: String,
+    /// True where it ran cloudy.
+    pub cloudy: bool,
+}
+
 /// All of it.
 #[derive(Debug, Clone)]
 pub struct View {
@@ -148,6 +168,10 @@ pub struct View {
     pub section: Vec<Point>,
     /// The place from which a drop is followed.
     pub drop: Option<Point>,
+    /// The wet spot that is looked into.
+    pub wet_spot: Option<WetSpot>,
+    /// A flow that is being entered.
+    pub flow: FlowForm,
     /// Station pointed at in the profile, metres.
     pub station_m: Option<f64>,
     /// Kind of mark that is drawn next, by its number among all kinds, and what it is drawn as.
@@ -188,6 +212,8 @@ impl Default for View {
             pointer: None,
             section: Vec::new(),
             drop: None,
+            wet_spot: None,
+            flow: FlowForm::default(),
             station_m: None,
             marking: (0, DrawnAs::Course),
             paper: None,

@@ -59,6 +59,8 @@ pub enum Wish {
     Decide(String),
     /// Weigh the choices on old tile.
     Weigh(Box<Asked>),
+    /// Ask what a wet spot tells, or no more.
+    WetSpot(Option<Point>),
     /// Give up a task beside the window, by its number.
     Cancel(u64),
     /// Lay the ground with the plan's corrections, after that was given up.

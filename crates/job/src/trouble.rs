@@ -5,7 +5,7 @@ use record::{Suspect, Trouble};
 use serde_json::{Value, json};
 
 /// What is done before anybody digs for it.
-const FIRST: &str =
+pub const FIRST: &str =
     "Before digging: look at the outlet first; have every buried line located; nobody enters an unprotected trench.";
 
 /// The suspects in lines, so many at most, with where to dig first.

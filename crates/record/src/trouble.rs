@@ -9,7 +9,7 @@ use land::Land;
 use measure::{Point, distance};
 use plan::{Condition, Decision, LandmarkKind, LineId, LineKind, NoteOn, Plan, Running, ShotOn, Spot};
 
-use crate::{OnLine, place_of, station_of};
+use crate::{Meeting, OnLine, place_of, station_of};
 
 /// Lines farther than this from a wet spot are not blamed for it, metres (200 ft; [judgement]).
 const REACH_M: f64 = 60.96;
@@ -74,7 +74,7 @@ pub struct Trouble {
 
 /// Looks at a wet spot.
 pub fn trouble(plan: &Plan, design: &Design, land: &Land, at: Point) -> Trouble {
-    let asked = Asked { plan, design, land, at };
+    let asked = Asked { plan, design, land, at, meetings: crate::meetings(plan, design) };
     let mut suspects: Vec<Suspect> = plan.lines.keys().filter_map(|id| asked.suspect(*id)).collect();
     suspects.sort_by(|a, b| b.blame.total_cmp(&a.blame).then(a.nearest.off_m.total_cmp(&b.nearest.off_m)));
     Trouble { at, ground_m: asked.ground_m(at), else_words: asked.else_words(&suspects), suspects }
@@ -85,6 +85,8 @@ struct Asked<'a> {
     design: &'a Design,
     land: &'a Land,
     at: Point,
+    /// Where rows and posts meet pipe.
+    meetings: Vec<Meeting>,
 }
 
 /// A line beside the spot.
@@ -342,8 +344,8 @@ impl<'a> Asked<'a> {
 
     /// Posts, anchors and the ripper that reach the pipe.
     fn posts(&self, beside: Beside) -> Vec<Reason> {
-        let reached = crate::meetings(self.plan, self.design).into_iter().filter(|meeting| meeting.line == beside.id);
-        let reason = |meeting: crate::Meeting| {
+        let reached = self.meetings.iter().filter(|meeting| meeting.line == beside.id);
+        let reason = |meeting: &Meeting| {
             let by = meeting.reached_by(0.0);
             (!by.is_empty()).then(|| Reason {
                 station_m: meeting.station_m,

@@ -23,7 +23,7 @@ use crate::purpose::Purpose;
 use crate::saving;
 use crate::signing::{missing_reason, missing_signature};
 use crate::tools::Tool;
-use crate::view::{Selection, Stage};
+use crate::view::{Selection, Stage, WetSpot};
 use crate::weighing::{Asked, Weigher};
 use crate::wish::Wish;
 use job::Session;
@@ -61,6 +61,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Found(on) => enter_found(desk, on),
         Wish::Decide(key) => decide(desk, &key),
         Wish::Weigh(asked) => weigh(desk, *asked, ctx),
+        Wish::WetSpot(at) => look_into(desk, at),
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,
         Wish::Receiver(wish) => receiving::carry_out(desk, wish, ctx),
@@ -148,6 +149,19 @@ fn look(desk: &mut Desk, check: u16, at: Point) {
     }
 }
 
+/// Asks what a wet spot tells; the way of its water is drawn from it.
+fn look_into(desk: &mut Desk, at: Option<Point>) {
+    let worked = desk.session.at_rest();
+    let told = at.map(|at| record::trouble(&worked.plan, &worked.design, &worked.land, at));
+    let revision = desk.session.history().revision();
+    desk.view.wet_spot = told.map(|told| WetSpot { revision, told });
+    desk.view.drop = at;
+    if at.is_some() {
+        desk.view.stage = Stage::Record;
+        desk.view.selection = Selection::Nothing;
+    }
+}
+
 fn run(desk: &mut Desk, command: Command, ctx: &Context) {
     if let Some(purpose) = command.asks_path() {
         paths::ask(desk, purpose, ctx);
@@ -160,6 +174,7 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::Save => save(desk, ctx),
         Command::WriteGeojson => writing::hand_out_to(desk, Purpose::WriteGeojson, handing::may_tell, ctx),
         Command::WriteSheets => writing::hand_out_to(desk, Purpose::WriteSheets, handing::may_tell, ctx),
+        Command::WriteDossier => writing::hand_out_to(desk, Purpose::Dossier, handing::may_tell, ctx),
         Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
         Command::LookAtPhotos => bringing::look_at_photos(desk, ctx),
         Command::ReadRules => read_rules_signed(desk, ctx),

@@ -41,7 +41,7 @@ pub fn ask(desk: &mut Desk, purpose: Purpose, ctx: &Context) {
 
 fn from_system(purpose: Purpose) -> Option<PathBuf> {
     let dialog = rfd::FileDialog::new().set_title(purpose.title()).add_filter(purpose.title(), purpose.endings());
-    if purpose == Purpose::HandOver {
+    if matches!(purpose, Purpose::HandOver | Purpose::Dossier) {
         dialog.pick_folder()
     } else if purpose.writes() {
         dialog.set_file_name(purpose.usual_name()).save_file()
@@ -73,9 +73,10 @@ pub fn use_path(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
 
 /// What is asked before something is written there; refused where that must not be written over.
 fn in_the_way(plan: &Plan, file: Option<&Path>, purpose: Purpose, path: &Path) -> Result<Option<String>, String> {
-    if purpose == Purpose::HandOver {
+    if matches!(purpose, Purpose::HandOver | Purpose::Dossier) {
         let place = parcel::place(path, plan, file).map_err(|error| format!("{}: {error}", path.display()))?;
-        let question = "There is a former hand-over in that folder, just as it was written. It is replaced whole.";
+        let question =
+            "There is a former hand-over or dossier in that folder, just as it was written. It is replaced whole.";
         return Ok(place.is_former.then(|| question.into()));
     }
     let saves = purpose == Purpose::SavePlan;
@@ -114,6 +115,7 @@ pub fn use_free(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
         Purpose::WritePrices => writing::write(desk, purpose, path, writing::prices, ctx),
         Purpose::WriteSheets => writing::write(desk, purpose, path, writing::sheets, ctx),
         Purpose::HandOver => writing::write(desk, purpose, path, writing::folder, ctx),
+        Purpose::Dossier => writing::write(desk, purpose, path, writing::dossier, ctx),
     }
 }
 

@@ -155,6 +155,18 @@ pub fn folder(given: &Given, path: &Path, progress: &Progress) -> Result<Option<
     Ok(None)
 }
 
+/// The dossier of what lies in the ground.
+pub fn dossier(given: &Given, path: &Path, progress: &Progress) -> Result<Option<String>, String> {
+    let derived = given.work_out(progress)?;
+    progress.step("dossier").map_err(words)?;
+    let home = given.file.as_deref().map(chosen::home);
+    let files =
+        job::dossier::folder(&derived, home.as_deref(), &given.wish(true), &told_to(progress)).map_err(words)?;
+    let place = parcel::place(path, &derived.plan, given.file.as_deref()).map_err(words)?;
+    parcel::write(&place, &files).map_err(words)?;
+    Ok(job::dossier::photo_trouble_of(&files, &derived.plan).into_iter().reduce(|all, more| format!("{all}; {more}")))
+}
+
 /// Tells how many pages are done, and hears whether they are still wanted.
 fn told_to(progress: &Progress) -> impl Fn(usize, usize) -> bool {
     |page: usize, count: usize| progress.tell(page as f64 / count.max(1) as f64)

@@ -7,6 +7,7 @@ mod grading;
 mod landmark;
 mod old_tile;
 mod receiver;
+mod record;
 mod watercourse;
 
 use checks::Finding;
@@ -60,7 +61,10 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
             Stage::Lines => lines_card(ui, sight, wishes),
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
-            Stage::Record => dug::card(ui, sight, wishes),
+            Stage::Record => {
+                dug::card(ui, sight, wishes);
+                record::card(ui, session, sight.view, wishes);
+            }
         },
     }
 }

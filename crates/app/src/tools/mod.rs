@@ -11,6 +11,7 @@ mod section;
 mod select;
 mod trace;
 mod watercourse;
+mod wet_spot;
 
 use measure::Point;
 use plan::WatercourseKind;
@@ -26,6 +27,7 @@ pub use section::Section;
 pub use select::Select;
 pub use trace::{Trace, Traced};
 pub use watercourse::DrawWatercourse;
+pub use wet_spot::AskWetSpot;
 
 use crate::canvas::{Snap, SnapIndex, SnapKind};
 use crate::command::ToolKind;
@@ -119,6 +121,8 @@ pub enum Tool {
     Found(FoundHere),
     /// Propose the course of old tile.
     Likely(LikelyFrom),
+    /// Ask of a wet spot.
+    WetSpot(AskWetSpot),
 }
 
 impl Default for Tool {
@@ -141,6 +145,7 @@ impl Tool {
             ToolKind::Drop => Self::Drop(FollowDrop),
             ToolKind::Found => Self::Found(FoundHere),
             ToolKind::Likely => Self::Likely(LikelyFrom),
+            ToolKind::WetSpot => Self::WetSpot(AskWetSpot),
         }
     }
 
@@ -157,6 +162,7 @@ impl Tool {
             Self::Drop(_) => ToolKind::Drop,
             Self::Found(_) => ToolKind::Found,
             Self::Likely(_) => ToolKind::Likely,
+            Self::WetSpot(_) => ToolKind::WetSpot,
         }
     }
 
@@ -173,6 +179,7 @@ impl Tool {
             Self::Drop(tool) => tool.touch(touch, hand),
             Self::Found(tool) => tool.touch(touch, hand),
             Self::Likely(tool) => tool.touch(touch, hand),
+            Self::WetSpot(tool) => tool.touch(touch, hand),
         }
     }
 
@@ -189,6 +196,7 @@ impl Tool {
             Self::Drop(tool) => tool.sketch(),
             Self::Found(tool) => tool.sketch(),
             Self::Likely(tool) => tool.sketch(),
+            Self::WetSpot(tool) => tool.sketch(),
         }
     }
 
@@ -223,6 +231,9 @@ impl Tool {
             Self::Likely(_) => "Click where an old line shows itself: its likely course is shown before it is drawn.",
             Self::Found(_) => "Click on the planned line where its trench met old tile. Escape leaves.",
             Self::Drop(_) => "Click where rain falls: its way down and the land that sheds water to it are drawn.",
+            Self::WetSpot(_) => {
+                "Click where it is wet: the lines that may be to blame are told, and where to dig first."
+            }
         }
     }
 }

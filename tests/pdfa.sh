@@ -1,0 +1,49 @@
+#!/usr/bin/env bash
+# Sheets and dossier of every demo field, and one with names in many scripts, held against the rules of PDF/A-2a by a reader that
+# shares nothing with what wrote them; and the reader itself against a file that breaks them.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+fail() {
+    echo "pdfa: $*" >&2
+    exit 1
+}
+cargo build --quiet -p app
+program=$PWD/target/debug/drainwright
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+python3 -m venv "$work/python" 2>/dev/null || {
+    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends python3-venv >/dev/null
+    python3 -m venv "$work/python"
+}
+"$work/python/bin/pip" install --quiet --disable-pip-version-check pikepdf==10.18.0
+rules() {
+    "$work/python/bin/python" tests/reference/pdfa_rules.py "$@"
+}
+cp demo-fields/* "$work"
+export XDG_DATA_HOME=$work/data
+files=()
+for field in larkmoor-bench saltern-flat fernholt-piece; do
+    "$program" dossier "$work/$field.drain" -o "$work/$field" >/dev/null
+    "$program" sheets "$work/$field.drain" -o "$work/$field.pdf" >/dev/null
+    (cd "$work/$field" && sha256sum --quiet -c SHA256SUMS) || fail "$field: a checksum is not right"
+    files+=("$work/$field/dossier.pdf" "$work/$field.pdf")
+done
+rules "${files[@]}" || fail "a rule is broken"
+name='Łąka 李 Поле </script>'
+sed "s|\"Larkmoor Bench\"|\"$name\"|" "$work/larkmoor-bench.drain" >"$work/named.drain"
+grep -q "$name" "$work/named.drain" || fail "the name did not get into the plan"
+"$program" dossier "$work/named.drain" -o "$work/named" >/dev/null
+rules "$work/named/dossier.pdf" --says "$name" || fail "a name is not to be read"
+"$work/python/bin/python" - "$work" <<'END'
+import sys, pikepdf
+work = sys.argv[1]
+with pikepdf.open(f"{work}/larkmoor-bench.pdf") as pdf:
+    del pdf.Root["/Lang"]
+    del pdf.Root["/OutputIntents"]
+    pdf.save(f"{work}/broken.pdf")
+END
+if rules "$work/broken.pdf" >"$work/said"; then
+    fail "a broken file was not seen"
+fi
+grep -q "6.7.4: a language" "$work/said" && grep -q "6.2.3: output intents" "$work/said" || fail "the wrong rules were named"
+echo "pdfa: every PDF holds"
