@@ -163,10 +163,13 @@ pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> 
     all
 }
 
+/// A file that is written, by its name.
+pub type NamedFile = (String, Vec<u8>);
+
 /// Names the record's photos as lying in the folder `photos` beside the plan, and answers them with their state and the
 /// files by name; a photo that cannot or may not be read keeps its bare name.
-pub fn gathered_photos(plan: &mut Plan, home: Option<&Path>) -> (Vec<(Photo, PhotoState)>, Vec<(String, Vec<u8>)>) {
-    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
+pub fn gathered_photos(plan: &mut Plan, home: Option<&Path>) -> (Vec<(Photo, PhotoState)>, Vec<NamedFile>) {
+    let mut files: Vec<NamedFile> = Vec::new();
     let mut photos = Vec::new();
     for photo in &mut plan.record.photos {
         let bytes = chosen::may_read(&photo.file, home).ok().and_then(|path| exchange::read_bytes(&path).ok());
@@ -186,7 +189,7 @@ pub fn gathered_photos(plan: &mut Plan, home: Option<&Path>) -> (Vec<(Photo, Pho
 }
 
 /// A name in the folder of photos that no other photo has.
-fn photo_name(file: &str, bytes: &[u8], taken: &[(String, Vec<u8>)]) -> String {
+fn photo_name(file: &str, bytes: &[u8], taken: &[NamedFile]) -> String {
     let bare: String =
         plan::bare_name(file).chars().map(|c| if measure::is_hidden(c) || c == '\\' { '_' } else { c }).collect();
     let names = (1..).map(|k| if k == 1 { format!("photos/{bare}") } else { format!("photos/{k}/{bare}") });
