@@ -12,6 +12,7 @@ use plan::{Photo, Plan};
 use sheets::{Dossier, NOT_TO_DIG_BY, PhotoRow, Work};
 
 use crate::handing::{self, Handed, HandingError, PaperWish};
+use crate::photos::PhotoState;
 use crate::tables::{self, degrees};
 use crate::{Worked, files, ground, parcel};
 
@@ -23,28 +24,6 @@ pub const SUMS_COPY: &str = "copy/SHA256SUMS";
 pub const PAGE: &str = "index.html";
 /// The dossier on paper.
 pub const PAPER: &str = "dossier.pdf";
-
-/// Whether a photo is as it was taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PhotoState {
-    /// Its checksum is the one of the record.
-    Whole,
-    /// It was changed since.
-    Altered,
-    /// It is not there, or may not be read.
-    Missing,
-}
-
-impl PhotoState {
-    /// Its words.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Whole => "as it was taken",
-            Self::Altered => "ALTERED since it was entered",
-            Self::Missing => "MISSING",
-        }
-    }
-}
 
 /// Every file of the dossier of a plan. `home` is where the plan file lies, from which the paths of its ground and photos
 /// count. Open findings do not hold it back: it tells them, and is no sheet to dig by; ground that the plan names and that
@@ -206,7 +185,7 @@ pub fn photo_trouble_of(files: &[Handed], plan: &Plan) -> Vec<String> {
     let whole =
         |photo: &&Photo| files.iter().any(|file| parcel::checksum(&file.bytes).eq_ignore_ascii_case(&photo.sha256));
     let off = plan.record.photos.iter().filter(|photo| !whole(photo));
-    off.map(|photo| format!("Photo {}: missing, or altered since it was entered", photo.file)).collect()
+    off.map(|photo| format!("Photo {}: missing, or altered since it was taken into the record", photo.file)).collect()
 }
 
 /// How the folder is read back, and when not to trust it.

@@ -8,9 +8,8 @@ use plan::{Photo, Plan};
 
 use crate::chosen;
 use crate::demo;
-use crate::dossier::PhotoState;
 use crate::on_file;
-use crate::parcel;
+use crate::photos::{self, PhotoState};
 use crate::salvage::{self, Spare};
 use crate::{Progress, Session, ground};
 
@@ -163,30 +162,30 @@ pub fn gathered(plan: &mut Plan, home: Option<&Path>) -> Vec<(String, Vec<u8>)> 
     all
 }
 
+/// A file that is written, by its name.
+pub type NamedFile = (String, Vec<u8>);
+
 /// Names the record's photos as lying in the folder `photos` beside the plan, and answers them with their state and the
 /// files by name; a photo that cannot or may not be read keeps its bare name.
-pub fn gathered_photos(plan: &mut Plan, home: Option<&Path>) -> (Vec<(Photo, PhotoState)>, Vec<(String, Vec<u8>)>) {
-    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
-    let mut photos = Vec::new();
+pub fn gathered_photos(plan: &mut Plan, home: Option<&Path>) -> (Vec<(Photo, PhotoState)>, Vec<NamedFile>) {
+    let mut files: Vec<NamedFile> = Vec::new();
+    let mut told = Vec::new();
     for photo in &mut plan.record.photos {
-        let bytes = chosen::may_read(&photo.file, home).ok().and_then(|path| exchange::read_bytes(&path).ok());
-        let Some(bytes) = bytes else {
-            photo.file = plan::bare_name(&photo.file).into();
-            photos.push((photo.clone(), PhotoState::Missing));
-            continue;
-        };
-        let is_same = parcel::checksum(&bytes).eq_ignore_ascii_case(&photo.sha256);
-        photo.file = photo_name(&photo.file, &bytes, &files);
-        photos.push((photo.clone(), if is_same { PhotoState::Whole } else { PhotoState::Altered }));
+        let (state, bytes) = photos::found(photo, home);
+        photo.file = bytes
+            .as_ref()
+            .map_or_else(|| plan::bare_name(&photo.file).into(), |bytes| photo_name(&photo.file, bytes, &files));
+        told.push((photo.clone(), state));
+        let Some(bytes) = bytes else { continue };
         if !files.iter().any(|(name, _)| *name == photo.file) {
             files.push((photo.file.clone(), bytes));
         }
     }
-    (photos, files)
+    (told, files)
 }
 
 /// A name in the folder of photos that no other photo has.
-fn photo_name(file: &str, bytes: &[u8], taken: &[(String, Vec<u8>)]) -> String {
+fn photo_name(file: &str, bytes: &[u8], taken: &[NamedFile]) -> String {
     let bare: String =
         plan::bare_name(file).chars().map(|c| if measure::is_hidden(c) || c == '\\' { '_' } else { c }).collect();
     let names = (1..).map(|k| if k == 1 { format!("photos/{bare}") } else { format!("photos/{k}/{bare}") });

@@ -2,14 +2,13 @@
 //! the camera wrote into them (EXIF).
 
 use std::io::Cursor;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use exchange::{Crs, FileError};
 use exif::{Exif, In, Tag, Value};
 use plan::{Photo, Plan, Spot};
-use sha2::{Digest, Sha256};
 
-use crate::{chosen, files};
+use crate::{chosen, files, parcel};
 
 /// Largest photo that is taken, bytes (own choice: a few times what a camera writes).
 const MOST_BYTES: u64 = 100 << 20;
@@ -33,7 +32,7 @@ pub fn take_in(
     let there = |(lon, lat): (f64, f64)| plane.from_lon_lat(lon, lat).ok().map(Spot::Place);
     Ok(Photo {
         file: kept_as(file, plan_file, &bytes)?,
-        sha256: sha256(&bytes),
+        sha256: parcel::checksum(&bytes),
         spot: spot.or_else(|| told.lon_lat.and_then(there)),
         looks_deg: told.looks_deg,
         at: told.at,
@@ -67,23 +66,41 @@ fn kept_as(file: &Path, plan_file: &Path, bytes: &[u8]) -> Result<String, FileEr
     Err(FileError::TooLarge { found: format!("{MOST_NUMBER} files named {stem}"), limit: "fewer".into() })
 }
 
-fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+/// Whether a photo is as it was taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PhotoState {
+    /// Its checksum is the one of the record.
+    Whole,
+    /// It was changed since.
+    Altered,
+    /// It is not there, or may not be read.
+    Missing,
+}
+
+impl PhotoState {
+    /// Its words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Whole => "as it was taken",
+            Self::Altered => "ALTERED since it was taken into the record",
+            Self::Missing => "MISSING",
+        }
+    }
+}
+
+/// A photo as it is found now, and what it holds where it can be read; `home` is the plan's folder.
+pub(crate) fn found(photo: &Photo, home: Option<&Path>) -> (PhotoState, Option<Vec<u8>>) {
+    let read = chosen::may_read(&photo.file, home).and_then(|path| exchange::read_bytes(&path));
+    let Ok(bytes) = read else { return (PhotoState::Missing, None) };
+    let is_same = parcel::checksum(&bytes).eq_ignore_ascii_case(&photo.sha256);
+    (if is_same { PhotoState::Whole } else { PhotoState::Altered }, Some(bytes))
 }
 
 /// Photos of a plan that are not there any more, or not as they were; `home` is the plan's folder.
 pub fn troubles(plan: &Plan, home: &Path) -> Vec<String> {
-    let trouble = |photo: &Photo| {
-        let read = chosen::may_read(&photo.file, Some(home)).and_then(|path: PathBuf| exchange::read_bytes(&path));
-        match read {
-            Err(error) => Some(format!("Photo {}: missing: {error}", photo.file)),
-            Ok(bytes) if sha256(&bytes) != photo.sha256 => {
-                Some(format!("Photo {}: altered since it was taken into the record.", photo.file))
-            }
-            Ok(_) => None,
-        }
-    };
-    plan.record.photos.iter().filter_map(trouble).collect()
+    let states = plan.record.photos.iter().map(|photo| (photo, found(photo, Some(home)).0));
+    let off = states.filter(|(_, state)| *state != PhotoState::Whole);
+    off.map(|(photo, state)| format!("Photo {}: {}.", photo.file, state.words())).collect()
 }
 
 /// What a camera wrote into a photo.
@@ -203,7 +220,7 @@ mod tests {
         std::fs::write(home.path().join("photos/tee at \"1+00\".jpg"), "painted over").unwrap();
         std::fs::remove_file(home.path().join("photos/tee at \"1+00\"-2.jpg")).unwrap();
         let told = troubles(&plan, home.path());
-        assert!(told[0].contains("altered") && told[1].contains("missing"), "{told:?}");
+        assert!(told[0].contains("ALTERED") && told[1].contains("MISSING"), "{told:?}");
         // One that lies beside the plan stays where it is.
         let beside = home.path().join("pipe.jpg");
         std::fs::write(&beside, photo()).unwrap();

@@ -7,8 +7,8 @@ use record::{Care, Entry, Meeting, Place, Tie};
 use serde_json::{Value, json};
 
 use crate::Worked;
-use crate::dossier::PhotoState;
 use crate::handing::remarks;
+use crate::photos::PhotoState;
 
 /// In what terms a table tells places and levels.
 struct Terms<'a> {
