@@ -342,6 +342,7 @@ fn old_tile(plan: &mut Plan, dice: &mut Dice, design: &Design) {
         decision: dice.once_in(2).then(|| dice.one(&plan::Decision::ALL).0),
         runs: dice.once_in(2).then(|| dice.once_in(2)),
         from_beyond: dice.once_in(4),
+        ..OldTile::default()
     };
     let name = plan.free_name("T");
     let across = [(at.x - dx, at.y - 25.0), (at.x + dx, at.y + 25.0)];
