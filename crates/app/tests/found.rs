@@ -119,7 +119,8 @@ fn enter(harness: &mut Harness<'static, Desk>, field: &str, text: &str) {
 
 /// Waits for what is weighed beside the window.
 fn wait_for(harness: &mut Harness<'static, Desk>, label: &str) {
-    for _ in 0..400 {
+    // A busy machine weighs slowly.
+    for _ in 0..6_000 {
         harness.run_steps(2);
         if harness.query_by_label(label).is_some() && harness.state().weigher.as_ref().is_some_and(|w| !w.answer().1)
         {
