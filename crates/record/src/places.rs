@@ -1,13 +1,11 @@
 //! Every place of the lines that a later digger looks for: ends, bends, joints, crossings, changes of size and grade, what
 //! stands on a line, outlets.
 
-use std::collections::BTreeMap;
-
 use design::{Design, LineDesign, Station};
 use measure::Point;
-use plan::{Joins, Line, LineId, LineKind, Plan, ShotOn};
+use plan::{Joins, Line, LineId, LineKind, Plan};
 
-use crate::{Tie, corners, station_of, tie};
+use crate::{DugLine, Tie, as_dug, corners, tie};
 
 /// Places on a line this near to each other are one, metres (a hundredth of a foot; [judgement]).
 const SAME_PLACE_M: f64 = 0.003;
@@ -42,7 +40,7 @@ pub struct Place {
 /// Every place, line by line from the downstream end up, then the outlets that no line reaches.
 pub fn places(plan: &Plan, design: &Design) -> Vec<Place> {
     let corners = plan.field.as_ref().map(|field| corners(&field.ring)).unwrap_or_default();
-    let shots = shots_by_line(plan);
+    let dug = as_dug(plan, design);
     let on_lines = plan.lines.iter().filter_map(|(id, line)| Some((*id, line, design.lines.get(id)?)));
     let mut found: Vec<Place> =
         on_lines.flat_map(|(id, line, worked)| of_line(plan, design, (id, line, worked))).collect();
@@ -61,25 +59,15 @@ pub fn places(plan: &Plan, design: &Design) -> Vec<Place> {
     }));
     for place in &mut found {
         place.tie = tie(&corners, place.at);
-        place.dug_m = place.line.zip(place.station_m).and_then(|(line, m)| dug_at(shots.get(&line)?, m));
+        place.dug_m = place.line.zip(place.station_m).and_then(|(line, m)| dug_at(dug.lines.get(&line)?, m));
     }
     found
 }
 
-/// Inverts shot on each line: station and level, metres.
-fn shots_by_line(plan: &Plan) -> BTreeMap<LineId, Vec<(f64, f64)>> {
-    let mut shots: BTreeMap<LineId, Vec<(f64, f64)>> = BTreeMap::new();
-    for shot in plan.record.shots().filter(|shot| shot.on == ShotOn::Invert) {
-        if let Some(on) = station_of(plan, &shot.spot, SHOT_REACH_M) {
-            shots.entry(on.line).or_default().push((on.station_m, shot.level_m));
-        }
-    }
-    shots
-}
-
-fn dug_at(shots: &[(f64, f64)], station_m: f64) -> Option<f64> {
-    let near = shots.iter().map(|(at_m, level_m)| ((at_m - station_m).abs(), *level_m));
-    near.filter(|(off_m, _)| *off_m <= SHOT_REACH_M).min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, level_m)| level_m)
+/// The invert as dug at a station, from the shot nearest to it.
+fn dug_at(dug: &DugLine, station_m: f64) -> Option<f64> {
+    let near = dug.shots.iter().map(|shot| ((shot.station_m - station_m).abs(), shot.invert_m));
+    near.filter(|(off_m, _)| *off_m <= SHOT_REACH_M).min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, invert_m)| invert_m)
 }
 
 /// The places of a line, those at one station together.

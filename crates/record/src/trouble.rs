@@ -7,9 +7,9 @@
 use design::{Design, LineDesign};
 use land::Land;
 use measure::{Point, distance};
-use plan::{Condition, Decision, LandmarkKind, LineId, LineKind, NoteOn, Plan, Running, ShotOn, Spot};
+use plan::{Condition, Decision, LandmarkKind, LineId, LineKind, NoteOn, Plan, Running, Spot};
 
-use crate::{Meeting, OnLine, place_of, station_of};
+use crate::{AsDug, Dip, Meeting, OnLine, as_dug, place_of, station_of};
 
 /// Lines farther than this from a wet spot are not blamed for it, metres (200 ft; [judgement]).
 const REACH_M: f64 = 60.96;
@@ -20,8 +20,6 @@ const BELOW_M: f64 = 120.0;
 /// At this distance a reason counts half, metres, along its line and from the spot to the line ([judgement]).
 const HALF_ALONG_M: f64 = 40.0;
 const HALF_OFF_M: f64 = 15.0;
-/// A rise against the flow that is more than the scatter of shots, metres (0.02 ft; [judgement]).
-const DIP_M: f64 = 0.006;
 
 /// Why a line may be to blame.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,7 +72,8 @@ pub struct Trouble {
 
 /// Looks at a wet spot.
 pub fn trouble(plan: &Plan, design: &Design, land: &Land, at: Point) -> Trouble {
-    let asked = Asked { plan, design, land, at, meetings: crate::meetings(plan, design) };
+    let (meetings, dug) = (crate::meetings(plan, design), as_dug(plan, design));
+    let asked = Asked { plan, design, land, at, meetings, dug };
     let mut suspects: Vec<Suspect> = plan.lines.keys().filter_map(|id| asked.suspect(*id)).collect();
     suspects.sort_by(|a, b| b.blame.total_cmp(&a.blame).then(a.nearest.off_m.total_cmp(&b.nearest.off_m)));
     Trouble { at, ground_m: asked.ground_m(at), else_words: asked.else_words(&suspects), suspects }
@@ -87,6 +86,8 @@ struct Asked<'a> {
     at: Point,
     /// Where rows and posts meet pipe.
     meetings: Vec<Meeting>,
+    /// Lines as they were dug.
+    dug: AsDug,
 }
 
 /// A line beside the spot.
@@ -188,30 +189,20 @@ impl<'a> Asked<'a> {
         found
     }
 
-    /// Where a shot lies higher than the one above it, water stands in the pipe.
+    /// Where water stands in the pipe as it was dug.
     fn dips(&self, beside: Beside) -> Vec<Reason> {
         let units = self.plan.title.units;
-        let shots = self.plan.record.shots().filter(|shot| shot.on == ShotOn::Invert);
-        let on_line = shots.filter_map(|shot| {
-            let on = station_of(self.plan, &shot.spot, 2.0)?;
-            (on.line == beside.id).then_some((on.station_m, shot.level_m))
-        });
-        let mut shots: Vec<(f64, f64)> = on_line.collect();
-        shots.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let dip = |pair: &[(f64, f64)]| {
-            let rise_m = pair[0].1 - pair[1].1;
-            (rise_m > DIP_M).then(|| Reason {
-                station_m: pair[1].0,
-                weight: 5.0,
-                words: format!(
-                    "as dug, the pipe lies {} lower at {} than below it at {}: water and silt stand there",
-                    units.amount(rise_m),
-                    measure::station(pair[1].0, units),
-                    measure::station(pair[0].0, units)
-                ),
-            })
+        let reason = |dip: &Dip| Reason {
+            station_m: dip.lowest_m,
+            weight: 5.0,
+            words: format!(
+                "as dug, the pipe lies {} lower at {} than below it at {}: water and silt stand there",
+                units.amount(dip.depth_m),
+                measure::station(dip.lowest_m, units),
+                measure::station(dip.lip_m, units)
+            ),
         };
-        shots.windows(2).filter_map(dip).collect()
+        self.dug.lines.get(&beside.id).map_or_else(Vec::new, |dug| dug.dips.iter().map(reason).collect())
     }
 
     /// Old tile that was cut and not joined.
