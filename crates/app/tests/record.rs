@@ -16,7 +16,7 @@ use plan::{Running, Signature};
 fn window() -> Harness<'static, Desk> {
     let session = job::files::demo_session(job::demo::first_plan()).unwrap();
     let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 1000.0))
+        .with_size(egui::vec2(1280.0, 1800.0))
         .with_max_steps(60)
         .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, Habits::default()));
     harness.run_steps(4);
@@ -175,6 +175,32 @@ fn the_record_without_a_window() {
     exchange::save_plan(&forged, &path).unwrap();
     let (_, said) = run(&["record", "a.drain"]);
     assert!(said.contains("entry 1 of the log of the record is not what was signed"), "{said}");
+}
+
+/// A shot that was mistaken is struck by its key, with name and reason; it stays, and nothing follows from it any more.
+#[test]
+fn a_shot_is_struck_without_a_window() {
+    let folder = demo("larkmoor-bench");
+    let at = folder.path();
+    std::fs::write(at.join("shots.csv"), "line,station,level\nL1,0+50,300.00\n").unwrap();
+    let by = ["--by", "R. Wren", "--on", "2031-04-02"];
+    let dug = drainwright(at, &[&["dug", "a.drain", "--shots", "shots.csv", "-o", "b.drain"], &by[..]].concat());
+    assert_eq!(dug.status.code(), Some(0), "{}", told(&dug));
+    let key = exchange::read_plan(&at.join("b.drain")).unwrap().record.shots[0].key.clone();
+    let printed = told(&drainwright(at, &["record", "b.drain"]));
+    assert!(printed.contains(&format!("[{key}]")), "{printed}");
+    let strike = |more: &[&str]| {
+        let output = drainwright(at, &[&["record", "b.drain", "--strike", &key], &by[..], more].concat());
+        (output.status.code(), told(&output))
+    };
+    let (code, said) = strike(&[]);
+    assert!(code == Some(2) && said.contains("--because REASON"), "{said}");
+    let (code, said) = strike(&["--because", "the rod stood on a stone"]);
+    assert!(code == Some(0) && said.contains("(struck)"), "{said}");
+    let (code, said) = strike(&["--because", "again"]);
+    assert!(code == Some(2) && said.contains("expected the key of a shot or a find that stands"), "{said}");
+    let plan = exchange::read_plan(&at.join("b.drain")).unwrap();
+    assert_eq!((plan.record.shots.len(), plan.record.shots().count()), (1, 0));
 }
 
 /// A wet spot without a window: told in words, and for programs.

@@ -92,11 +92,14 @@ pub fn add_to_record(plan: &Plan, additions: Additions, signed: &Signature) -> O
     Some(logged(record, words, &content, signed))
 }
 
-/// Strikes a shot or a find: it stays in the record and counts no more. `None` where there is none of that key.
+/// Strikes a shot or a find: it stays in the record and counts no more. `None` where none of that key stands.
 pub fn strike(plan: &Plan, key: &str, signed: &Signature) -> Option<Edit> {
     let mut record = plan.record.clone();
     let shot = record.shots.iter_mut().find(|shot| shot.key == key).map(|shot| &mut shot.struck);
     let struck = shot.or(record.finds.iter_mut().find(|find| find.key == key).map(|find| &mut find.struck))?;
+    if struck.is_some() {
+        return None;
+    }
     *struck = Some(signed.clone());
     Some(logged(record, format!("Strike {key}"), key, signed))
 }

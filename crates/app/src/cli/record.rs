@@ -35,6 +35,9 @@ pub struct RecordVerb {
     /// Something done in yearly care; may be given again.
     #[arg(long, num_args = 2, value_names = ["PLACE", "TEXT"], allow_hyphen_values = true)]
     care: Vec<String>,
+    /// Strike a shot or a find that was mistaken, by its key; it stays, and counts no more; may be given again.
+    #[arg(long, value_name = "KEY")]
+    strike: Vec<String>,
     /// The day the digging was finished, YYYY-MM-DD.
     #[arg(long, value_name = "DATE", value_parser = super::check::date)]
     finished: Option<String>,
@@ -57,7 +60,7 @@ impl RecordVerb {
     fn changes(&self) -> bool {
         self.sign
             || self.finished.is_some()
-            || !(self.flow.is_empty() && self.repair.is_empty() && self.care.is_empty())
+            || [&self.flow, &self.repair, &self.care, &self.strike].iter().any(|given| !given.is_empty())
     }
 }
 
@@ -99,6 +102,15 @@ fn change(command: &RecordVerb, open: &mut OpenPlan) -> Result<(), CliError> {
             }
             None => say("It stands in the record already"),
         }
+    }
+    for key in &command.strike {
+        let edit = plan::strike(&open.plan, key, &command.signed.signature(&open.plan)?).ok_or_else(|| {
+            let expected =
+                "the key of a shot or a find that stands; `drainwright record PLAN` prints them in brackets";
+            CliError::Argument(format!("--strike: found '{key}', expected {expected}"))
+        })?;
+        open.plan.apply(&edit)?;
+        say(&edit.label);
     }
     if command.sign {
         let edit = plan::sign_record(&open.plan, &command.signed.signature(&open.plan)?);
@@ -158,7 +170,8 @@ fn tell(worked: &Worked) {
         let on = entry.on.map(|(line, m)| format!(" {line} {}", measure::station(m, plan.title.units)));
         let struck = if entry.struck.is_some() { " (struck)" } else { "" };
         let (taken, on) = (&entry.taken, on.unwrap_or_default());
-        say(format_args!("  {} {}: {}{on}: {}{struck}", taken.at, taken.by, entry.kind, entry.says));
+        let key = if entry.key.is_empty() { String::new() } else { format!(" [{}]", entry.key) };
+        say(format_args!("  {} {}: {}{on}: {}{key}{struck}", taken.at, taken.by, entry.kind, entry.says));
     }
     for entry in &plan.record.log {
         say(format_args!("  log {} {}: {}", entry.signed.on, entry.signed.by, entry.says));

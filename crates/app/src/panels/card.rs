@@ -61,12 +61,20 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
             Stage::Lines => lines_card(ui, sight, wishes),
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
-            Stage::Record => {
-                dug::card(ui, sight, wishes);
-                record::card(ui, session, sight.view, wishes);
-            }
+            Stage::Record => record_stage(ui, sight, wishes),
         },
     }
+}
+
+/// The stage Record: what a wet spot tells where one was asked of, what was dug, what came after.
+fn record_stage(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    let session = sight.session;
+    if sight.view.wet_spot.is_some() {
+        record::wet_spot(ui, session, sight.view, wishes);
+        ui.separator();
+    }
+    dug::card(ui, sight, wishes);
+    record::card(ui, session, sight.view, wishes);
 }
 
 fn title(ui: &mut Ui, text: impl Into<String>) {

@@ -7,7 +7,6 @@ use record::Suspect;
 
 use super::title;
 use crate::command::{Command, ToolKind};
-use crate::panels::survey::signature;
 use crate::signing;
 use crate::theme::{bold, plain};
 use crate::view::{Selection, View};
@@ -18,17 +17,19 @@ const MOST_TOLD: usize = 4;
 /// Entries of the record that are told, the latest (own choice).
 const MOST_ENTRIES: usize = 12;
 
-/// Shows the card.
+/// Shows the card; the signature it asks for stands above it, on the card of what was dug.
 pub fn card(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
-    title(ui, "What is really down there");
+    ui.separator();
     let tip = "A folder that tells what lies in the ground, for whoever digs there later";
     if ui.button(RichText::new("Dossier…").font(bold(15.0))).on_hover_text(tip).clicked() {
         wishes.push(Wish::Run(Command::WriteDossier));
     }
     ui.separator();
-    wet_spot(ui, session, view, wishes);
-    ui.separator();
-    signature(ui, &mut view.signature);
+    // What was asked last stands at the head of the stage.
+    if view.wet_spot.is_none() {
+        wet_spot(ui, session, view, wishes);
+        ui.separator();
+    }
     flow(ui, session.plan(), view, wishes);
     ui.separator();
     signed(ui, session.plan(), view, wishes);
@@ -104,7 +105,7 @@ fn logged(plan: &Plan, outlet: OutletId, view: &mut View) -> Option<Wish> {
 }
 
 /// What a wet spot tells.
-fn wet_spot(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
+pub(super) fn wet_spot(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     title(ui, "Trouble: a wet spot");
     if ui.button("Click a wet spot on the map").clicked() {
         wishes.push(Wish::Take(ToolKind::WetSpot));
