@@ -168,7 +168,9 @@ impl FindForm {
         let names = || plan.lines.values().filter(|l| !l.kind.is_old()).map(|l| l.name.as_str()).collect::<Vec<_>>();
         let is_new = |id: &plan::LineId| !plan.lines[id].kind.is_old();
         let line = plan.line_named(self.line.trim()).filter(is_new).ok_or_else(|| {
-            unread("Line", format!("found '{}', expected one of: {}", self.line.trim(), names().join(", ")))
+            let found =
+                if self.line.trim().is_empty() { "nothing".into() } else { format!("'{}'", self.line.trim()) };
+            unread("Line", format!("found {found}, expected one of: {}, or a place", names().join(", ")))
         })?;
         let length_m = plan.lines[&line].length_m();
         let station_m = measure::parse_station(&self.station, plan.title.units)
