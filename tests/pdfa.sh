@@ -32,6 +32,8 @@ rules "${files[@]}" || fail "a rule is broken"
 name='Łąka 李 Поле </script>'
 sed "s|\"Larkmoor Bench\"|\"$name\"|" "$work/larkmoor-bench.drain" >"$work/named.drain"
 grep -q "$name" "$work/named.drain" || fail "the name did not get into the plan"
+"$program" dug "$work/named.drain" --photo crates/job/tests/data/turned.jpg --by "R. Wren" --on 2031-04-02 \
+    -o "$work/named.drain" --replace >/dev/null
 "$program" dossier "$work/named.drain" -o "$work/named" >/dev/null
 rules "$work/named/dossier.pdf" --says "$name" || fail "a name is not to be read"
 "$work/python/bin/python" - "$work" <<'END'
@@ -41,6 +43,13 @@ with pikepdf.open(f"{work}/larkmoor-bench.pdf") as pdf:
     del pdf.Root["/Lang"]
     del pdf.Root["/OutputIntents"]
     pdf.save(f"{work}/broken.pdf")
+END
+"$work/python/bin/python" - "$work" <<'END' || fail "the photo is not on paper, upright"
+import sys, pikepdf
+with pikepdf.open(f"{sys.argv[1]}/named/dossier.pdf") as pdf:
+    pictures = [image for page in pdf.pages for image in page.get_images().values()]
+    sizes = [(int(image.Width), int(image.Height)) for image in pictures]
+    sys.exit(sizes != [(60, 40)])
 END
 if rules "$work/broken.pdf" >"$work/said"; then
     fail "a broken file was not seen"

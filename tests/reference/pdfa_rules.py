@@ -194,8 +194,8 @@ class Held:
             elif operator in DEVICE:
                 self.rule(False, "6.2.4.3", f"page {number}: device colour {operator}")
             elif operator == "Do":
-                self.rule(False, "6.2.9", f"page {number}: an object outside the page's own content")
-            if operator in PAINTS:
+                self.picture(number, space["/XObject"][str(operands[0])])
+            if operator in PAINTS or operator == "Do":
                 tagged = any(mark is not None or name == "/Artifact" for name, mark, _ in marks)
                 self.rule(tagged, "6.7.3.1", f"page {number}: {operator} is neither matter nor an artifact")
             if operator in SHOWS:
@@ -203,6 +203,16 @@ class Held:
         self.rule(not marks and depth == 0, "6.1", f"page {number}: marks or states left open")
         self.rule(deepest <= 28, "6.1.13", f"page {number}: states {deepest} deep")
         return "".join(said)
+
+    def picture(self, number, drawn):
+        """A picture: no form from outside, nothing smoothed or swapped for another, colours by a profile (ISO 19005-2, 6.2.8)."""
+        self.rule(drawn["/Subtype"] == "/Image", "6.2.9", f"page {number}: an object outside the page's own content")
+        for key in ["/Alternates", "/OPI"]:
+            self.rule(key not in drawn, "6.2.8", f"page {number}: a picture with {key}")
+        self.rule(not drawn.get("/Interpolate", False), "6.2.8", f"page {number}: a picture that is smoothed")
+        colours = drawn["/ColorSpace"]
+        profiled = not isinstance(colours, pikepdf.Name) and colours[0] == "/ICCBased"
+        self.rule(profiled, "6.2.4.3", f"page {number}: a picture in device colour")
 
     def shown(self, number, operands, unicode, marks):
         parts = operands[-1] if isinstance(operands[-1], pikepdf.Array) else [operands[-1]]

@@ -247,5 +247,5 @@ fn a_photo_is_taken_and_an_altered_one_is_noticed() {
     assert_eq!(harness.state().told.as_deref(), Some("1 photo, all there as they were taken in."));
     std::fs::write(&image, "painted over").unwrap();
     press(&mut harness, "Look at the photos");
-    harness.get_by_label_contains("Photo tee.jpg: altered");
+    harness.get_by_label_contains("Photo tee.jpg: ALTERED");
 }

@@ -101,7 +101,7 @@ fn shots_and_photos_are_taken_as_they_are_asked_for() {
     assert!(compared.contains("L1 as dug, m") && !compared.contains("Photo"), "{compared}");
     std::fs::write(at.join("tee.jpg"), "painted over").unwrap();
     let compared = told(&drainwright(at, &["dug", "a.drain"]));
-    assert!(compared.contains("Photo tee.jpg: altered"), "{compared}");
+    assert!(compared.contains("Photo tee.jpg: ALTERED"), "{compared}");
 }
 
 /// What was told as taken is in the plan, whenever the program is killed.

@@ -455,7 +455,7 @@ fn texts(items: &[Item]) -> Vec<&Text> {
         match item {
             Item::Text(text) => all.push(text),
             Item::Within(_, inner) | Item::Part(_, inner) => all.extend(texts(inner)),
-            Item::Shape(_) => {}
+            Item::Shape(_) | Item::Picture(..) => {}
         }
     }
     all

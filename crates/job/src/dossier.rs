@@ -9,10 +9,10 @@ use std::path::Path;
 
 use exchange::{FileError, Stakes};
 use plan::{Photo, Plan};
-use sheets::{Dossier, NOT_TO_DIG_BY, PhotoRow, Work};
+use sheets::{Dossier, NOT_TO_DIG_BY, PhotoRow, Picture, Work};
 
 use crate::handing::{self, Handed, HandingError, PaperWish};
-use crate::photos::PhotoState;
+use crate::photos::{self, PhotoState};
 use crate::tables::{self, degrees};
 use crate::{Worked, files, ground, parcel};
 
@@ -22,6 +22,8 @@ pub const PLAN_COPY: &str = "copy/plan.drain";
 pub const SUMS_COPY: &str = "copy/SHA256SUMS";
 /// The page that explains the folder.
 pub const PAGE: &str = "index.html";
+/// Bytes of photos that are put on paper, at most (own choice: a PDF that any reader opens); the folder holds all.
+const MOST_ON_PAPER: usize = 100 << 20;
 /// The dossier on paper.
 pub const PAPER: &str = "dossier.pdf";
 
@@ -128,7 +130,14 @@ fn paper(
     let places = record::places(plan, design).into_iter().map(|place| (place.clone(), with_degrees(place.at)));
     let corners = plan.field.as_ref().map(|field| record::corners(&field.ring)).unwrap_or_default();
     let corners: Vec<_> = corners.into_iter().map(|corner| (corner, with_degrees(corner.at))).collect();
-    let photo_rows: Vec<PhotoRow> = photos.iter().map(|(photo, state)| photo_row(plan, photo, *state)).collect();
+    let mut room = MOST_ON_PAPER;
+    let mut shown = |photo: &Photo| {
+        let bytes = &handed.iter().find(|file| file.name == photo.file)?.bytes;
+        room = room.checked_sub(bytes.len())?;
+        Picture::of(bytes, photos::quarter_turns(bytes))
+    };
+    let photo_rows = photos.iter().map(|(photo, state)| photo_row(plan, photo, *state, shown(photo)));
+    let photo_rows: Vec<PhotoRow> = photo_rows.collect();
     let mut listed: Vec<(String, String)> = handed.iter().map(|file| (file.name.clone(), file.what.into())).collect();
     listed.push((PAGE.into(), "one page that explains this folder".into()));
     listed.push((parcel::NOTE.into(), "the note: what each file is for, with its checksum".into()));
@@ -148,7 +157,7 @@ fn paper(
     Ok(sheets::pdf(&book, &|page| told(page, count))?)
 }
 
-fn photo_row(plan: &Plan, photo: &Photo, state: PhotoState) -> PhotoRow {
+fn photo_row(plan: &Plan, photo: &Photo, state: PhotoState, picture: Option<Picture>) -> PhotoRow {
     let looks = photo.looks_deg.map(|deg| format!(", looking toward {deg:.0}°")).unwrap_or_default();
     let place = photo.spot.as_ref().map(|spot| spot_words(plan, spot)).unwrap_or_default();
     PhotoRow {
@@ -157,6 +166,7 @@ fn photo_row(plan: &Plan, photo: &Photo, state: PhotoState) -> PhotoRow {
         place: format!("{place}{looks}"),
         at: photo.at.clone(),
         caption: photo.caption.clone(),
+        picture,
     }
 }
 
@@ -269,7 +279,7 @@ fn page(derived: &Worked, stakes: &Stakes, photos: &[(Photo, PhotoState)], files
         body.push_str("<p>None were entered.</p>");
     }
     for (photo, state) in photos {
-        let row = photo_row(&derived.plan, photo, *state);
+        let row = photo_row(&derived.plan, photo, *state, None);
         let words = escaped(&format!("{} {} {} ({})", row.at.replace('T', " "), row.place, row.caption, row.state));
         let image = match state {
             PhotoState::Missing => String::new(),

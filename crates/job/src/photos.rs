@@ -103,6 +103,19 @@ pub fn troubles(plan: &Plan, home: &Path) -> Vec<String> {
     off.map(|(photo, state)| format!("Photo {}: {}.", photo.file, state.words())).collect()
 }
 
+/// Quarter turns clockwise by which a photo stands upright, as its camera wrote it (EXIF 2.32, tag 0112H); mirrored ones are not
+/// turned back.
+pub(crate) fn quarter_turns(bytes: &[u8]) -> u8 {
+    let exif = exif::Reader::new().read_from_container(&mut Cursor::new(bytes)).ok();
+    let turned = exif.and_then(|exif| exif.get_field(Tag::Orientation, In::PRIMARY)?.value.get_uint(0));
+    match turned {
+        Some(3 | 4) => 2,
+        Some(5 | 6) => 1,
+        Some(7 | 8) => 3,
+        _ => 0,
+    }
+}
+
 /// What a camera wrote into a photo.
 #[derive(Debug, Clone, PartialEq, Default)]
 struct Told {

@@ -15,6 +15,9 @@ use plan::{
     Running, ShotOn, Signature, Spot, Taken,
 };
 
+/// A real photo that stands upright by a quarter turn clockwise.
+const FIRST: &[u8] = include_bytes!("data/turned.jpg");
+
 fn signed(because: &str) -> Signature {
     Signature { by: "R. Wren".into(), on: "2031-04-02".into(), because: because.into() }
 }
@@ -42,7 +45,7 @@ fn recorded(plan: Plan, home: &Path) -> Plan {
     let outlet = *plan.outlets.keys().next().unwrap();
     let at = |station_m| Spot::Station { line, station_m };
     fs::create_dir_all(home.join("pictures")).unwrap();
-    fs::write(home.join("pictures/tee.jpg"), b"first").unwrap();
+    fs::write(home.join("pictures/tee.jpg"), FIRST).unwrap();
     fs::write(home.join("tee.jpg"), b"second").unwrap();
     fs::write(home.join("later.jpg"), b"not what was taken").unwrap();
     let shot = |key: &str, station_m, level_m| DugShot {
@@ -77,7 +80,7 @@ fn recorded(plan: Plan, home: &Path) -> Plan {
         shots: vec![shot("s1", 0.0, 60.75), shot("s2", 12.65, 61.2)],
         finds: vec![find],
         photos: vec![
-            photo("pictures/tee.jpg", b"first", Some(at(5.0))),
+            photo("pictures/tee.jpg", FIRST, Some(at(5.0))),
             photo("tee.jpg", b"second", None),
             photo("later.jpg", b"what was taken", None),
             photo("/nowhere/secret place/gone.jpg", b"gone", None),
@@ -157,6 +160,10 @@ fn the_plan_comes_back_from_its_dossier() {
         let names: Vec<&str> = read.plan.record.photos.iter().map(|photo| photo.file.as_str()).collect();
         assert_eq!(names, ["photos/tee.jpg", "photos/2/tee.jpg", "photos/later.jpg", "gone.jpg"]);
         let note = String::from_utf8(by_name(&files)[parcel::NOTE].clone()).unwrap();
+        // Of the four only one is a picture that paper takes.
+        let paper = &files.iter().find(|file| file.name == dossier::PAPER).unwrap().bytes;
+        let pictures = paper.windows(14).filter(|bytes| *bytes == b"/Subtype/Image").count();
+        assert_eq!(pictures, 1);
         assert!(note.contains("photos/later.jpg: ALTERED") && note.contains("gone.jpg: MISSING"), "{note}");
         let texts = files.iter().filter(|file| !file.name.ends_with(".pdf"));
         texts.for_each(|file| {
@@ -180,7 +187,7 @@ fn the_plan_comes_back_from_its_dossier() {
         let refused = dossier::lay_beside(&read, &plan_file, false).unwrap_err().to_string();
         assert!(refused.contains("tee.jpg") && refused.contains("--replace"), "{refused}");
         dossier::lay_beside(&read, &plan_file, true).unwrap();
-        assert_eq!(fs::read(again_at.join("photos/tee.jpg")).unwrap(), b"first");
+        assert_eq!(fs::read(again_at.join("photos/tee.jpg")).unwrap(), FIRST);
     }
 }
 

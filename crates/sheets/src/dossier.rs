@@ -8,6 +8,7 @@ use record::{Care, Corner, Entry, Place};
 use crate::book::{Book, Making, Work};
 use crate::flow::{Column, Flow};
 use crate::page::{Align, Item, Page, dot};
+use crate::picture::Picture;
 
 /// What stands on every page and in every note of a dossier.
 pub const NOT_TO_DIG_BY: &str = "A record of what was planned, laid and found, not sheets to dig by: have every buried line \
@@ -26,6 +27,8 @@ pub struct PhotoRow {
     pub at: String,
     /// What it shows.
     pub caption: String,
+    /// The photo itself, where it can be put on paper.
+    pub picture: Option<Picture>,
 }
 
 /// What a dossier tells beside the plan.
@@ -361,6 +364,15 @@ impl Making<'_> {
             ("What it shows", 0.26, Align::Left),
         ];
         flow.table(&columns, &photos.iter().map(row).collect::<Vec<_>>(), TABLE_PT);
+        if photos.iter().any(|photo| photo.picture.is_none()) {
+            let words = "Photos that are not shown here are missing, of a form that paper does not take, or too large for it: \
+                         those that are there lie in the folder.";
+            flow.paragraph(words, 9.5, false);
+        }
+        for photo in photos {
+            let words = row(photo).into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>();
+            photo.picture.iter().for_each(|picture| flow.picture(picture, &words));
+        }
     }
 
     /// The yearly care list.

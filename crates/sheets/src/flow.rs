@@ -1,7 +1,8 @@
 //! Matter that runs from page to page: headings, paragraphs and tables.
 
 use crate::book::Making;
-use crate::page::{Align, Page, Part, Stroke};
+use crate::page::{Align, Item, Page, Part, Stroke};
+use crate::picture::Picture;
 
 /// Pages being filled from the top.
 pub(crate) struct Flow<'a, 'b> {
@@ -18,6 +19,10 @@ pub(crate) struct Flow<'a, 'b> {
 
 /// Room for a heading with the head of a table and its first row, of three lines, millimetres.
 const HEADED: f64 = 30.0;
+
+/// Share of the width that a photo has, and its height at most, millimetres: two to a page that lies.
+const PICTURE_SHARE: f64 = 0.6;
+const PICTURE_MM: f64 = 72.0;
 
 /// A column of a table: its head, its share of the width, and how its figures hang.
 pub(crate) type Column<'c> = (&'c str, f64, Align);
@@ -102,6 +107,29 @@ impl<'a, 'b> Flow<'a, 'b> {
         }
         self.end();
         self.y_mm += 1.2;
+    }
+
+    /// A photo with words beside it.
+    pub fn picture(&mut self, picture: &Picture, words: &[String]) {
+        const SIZE_PT: f64 = 9.5;
+        let line_mm = SIZE_PT * 0.46;
+        let (width_mm, height_mm) = picture.fitted(self.matter.2 * PICTURE_SHARE, PICTURE_MM);
+        self.room(height_mm + 4.0);
+        self.begin(Part::Figure(words.join(". ")));
+        self.page.items.push(Item::Picture((self.matter.0, self.y_mm, width_mm, height_mm), picture.clone()));
+        self.end();
+        let left_mm = self.matter.0 + width_mm + 4.0;
+        let (ink, beside_mm) = (&self.making.ink, self.matter.2 - width_mm - 4.0);
+        let broken = words.iter().flat_map(|words| ink.wrap(words, SIZE_PT, false, beside_mm));
+        let rows = (height_mm / line_mm) as usize;
+        let mut y_mm = self.y_mm;
+        self.begin(Part::Paragraph);
+        for line in broken.take(rows) {
+            y_mm += line_mm;
+            self.page.text((left_mm, y_mm), SIZE_PT, false, Align::Left, line);
+        }
+        self.end();
+        self.y_mm += height_mm + 4.0;
     }
 
     /// A table with its head on every page; a cell that is too long is broken.

@@ -3,6 +3,8 @@
 
 use measure::Units;
 
+use crate::picture::Picture;
+
 /// A size of paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Paper {
@@ -161,6 +163,8 @@ pub enum Item {
     Text(Text),
     /// A line or an area.
     Shape(Shape),
+    /// A photo, upright in a rectangle: left, top, width, height.
+    Picture((f64, f64, f64, f64), Picture),
     /// Things of which only what lies in a rectangle is drawn: left, top, width, height.
     Within((f64, f64, f64, f64), Vec<Item>),
     /// A part that is told to who does not see it.
@@ -234,7 +238,7 @@ fn texts_of(items: &[Item]) -> Vec<&str> {
         match item {
             Item::Text(text) => all.push(text.text.as_str()),
             Item::Within(_, inner) | Item::Part(_, inner) => all.extend(texts_of(inner)),
-            Item::Shape(_) => {}
+            Item::Shape(_) | Item::Picture(..) => {}
         }
     }
     all

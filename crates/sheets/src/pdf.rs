@@ -4,10 +4,12 @@
 //! letter told by its Unicode, and a tag tree that says what each part of a page is.
 
 use std::num::NonZeroU16;
+use std::sync::Arc;
 
 use krilla::color::luma;
 use krilla::configure::{Archival, ConfigurationBuilder};
-use krilla::geom::{PathBuilder, Point, Transform};
+use krilla::geom::{PathBuilder, Point, Size, Transform};
+use krilla::image::Image;
 use krilla::metadata::{DateTime, Metadata};
 use krilla::num::NormalizedF32;
 use krilla::page::PageSettings;
@@ -22,6 +24,7 @@ use krilla::{Document, SerializeSettings};
 use crate::book::Book;
 use crate::ink::{BOLD, Ink, POINT_MM, REGULAR, Run, SPARE};
 use crate::page::{Align, Item, Part, Shape, Stroke, Text};
+use crate::picture::Picture;
 
 /// Why no PDF could be made.
 #[derive(Debug, thiserror::Error)]
@@ -43,9 +46,7 @@ pub fn pdf(book: &Book, told: &dyn Fn(usize) -> bool) -> Result<Vec<u8>, PdfErro
         Font::new(bytes.to_vec().into(), 0).ok_or_else(|| PdfError::Writer("the typeface cannot be read".into()))
     };
     let writer = Writer { regular: font(REGULAR)?, bold: font(BOLD)?, spare: font(SPARE)?, ink: Ink::default() };
-    let archival = ConfigurationBuilder::new().with_archival_validator(Archival::A2_A).finish();
-    let configuration = archival.map_err(|error| PdfError::Writer(format!("{error:?}")))?;
-    let mut document = Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() });
+    let mut document = kept_document()?;
     document.set_metadata(metadata(book));
     let mut tree = TagTree::new();
     for (i, page) in book.pages.iter().enumerate() {
@@ -64,6 +65,62 @@ pub fn pdf(book: &Book, told: &dyn Fn(usize) -> bool) -> Result<Vec<u8>, PdfErro
     document.finish().map_err(|error| PdfError::Writer(format!("{error:?}")))
 }
 
+/// A document that is to be kept.
+fn kept_document() -> Result<Document, PdfError> {
+    let archival = ConfigurationBuilder::new().with_archival_validator(Archival::A2_A).finish();
+    let configuration = archival.map_err(|error| PdfError::Writer(format!("{error:?}")))?;
+    Ok(Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() }))
+}
+
+/// Width and height in pixels of a photo as it lies in its file; `None` where it cannot be written into a PDF. It is tried by
+/// itself, for one photo must not spoil the book.
+pub(crate) fn embedded_px(bytes: &Arc<Vec<u8>>) -> Option<(u32, u32)> {
+    let image = image(bytes)?;
+    let (width, height) = image.size();
+    let mut document = kept_document().ok()?;
+    let mut sheet = document.start_page_with(PageSettings::from_wh(10.0, 10.0)?);
+    let mut surface = sheet.surface();
+    let whole = surface.start_tagged(ContentTag::Other);
+    surface.draw_image(image, Size::from_wh(10.0, 10.0)?);
+    surface.end_tagged();
+    surface.finish();
+    sheet.finish();
+    let mut tree = TagTree::new();
+    tree.push(TagGroup::with_children(Tag::Figure(Some("photo".into())), vec![whole.into()]));
+    document.set_tag_tree(tree);
+    document.set_metadata(Metadata::new().title("photo".into()).language("en".into()).creation_date(day(NO_DAY)));
+    document.finish().is_ok().then_some((width, height))
+}
+
+fn image(bytes: &Arc<Vec<u8>>) -> Option<Image> {
+    let data = || {
+        let shared: Arc<dyn AsRef<[u8]> + Send + Sync> = bytes.clone();
+        shared.into()
+    };
+    // PDF/A forbids that a reader smooths pictures (ISO 19005-2, 6.2.8).
+    Image::from_jpeg(data(), false).or_else(|_| Image::from_png(data(), false)).ok()
+}
+
+/// Puts a photo upright into a rectangle.
+fn place(surface: &mut Surface, (x, y, w, h): (f64, f64, f64, f64), picture: &Picture) {
+    let (corner, (across, down)) = match picture.turns() {
+        1 => ((x + w, y), (h, w)),
+        2 => ((x + w, y + h), (w, h)),
+        3 => ((x, y + h), (h, w)),
+        _ => ((x, y), (w, h)),
+    };
+    let Some((image, size)) = image(picture.bytes()).zip(Size::from_wh(points(across), points(down))) else { return };
+    surface.push_transform(&Transform::from_translate(points(corner.0), points(corner.1)));
+    surface.push_transform(&Transform::from_rotate(90.0 * f32::from(picture.turns())));
+    surface.draw_image(image, size);
+    surface.pop();
+    surface.pop();
+}
+
+fn day((year, month, day): (u16, u8, u8)) -> DateTime {
+    DateTime::new(year).month(month).day(day)
+}
+
 /// The day of a book that has none: the first of the calendar of machines, by which nobody is misled ([judgement]; a clock is
 /// not asked, and the form wants a day).
 const NO_DAY: (u16, u8, u8) = (1970, 1, 1);
@@ -77,8 +134,7 @@ fn metadata(book: &Book) -> Metadata {
         let mut next = || parts.next().flatten();
         Some((next()?, u8::try_from(next()?).ok()?, u8::try_from(next()?).ok()?))
     });
-    let (year, month, day) = stated.unwrap_or(NO_DAY);
-    let date = DateTime::new(year).month(month).day(day);
+    let date = day(stated.unwrap_or(NO_DAY));
     Metadata::new().title(measure::plain(title).into_owned()).language("en".into()).creation_date(date)
 }
 
@@ -116,6 +172,7 @@ impl Writer {
         for run in items.chunk_by(|a, b| is_shape(a) && is_shape(b)) {
             match &run[0] {
                 Item::Shape(_) => self.aside(surface, run, inside),
+                Item::Picture(rect, picture) => place(surface, *rect, picture),
                 Item::Text(text) => parts.extend(self.text(surface, text, inside)),
                 Item::Part(part, inner) => parts.extend(self.part(surface, (part, inner), inside)),
                 Item::Within((x, y, w, h), inner) => {
