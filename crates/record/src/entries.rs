@@ -30,6 +30,17 @@ pub struct Entry {
     pub struck: Option<Signature>,
 }
 
+impl Entry {
+    /// "2031-04-02 R. Wren: shot L1 4+30.6 at 213.20: invert"; what was struck says so.
+    pub fn words(&self, units: Units) -> String {
+        let on = self.on.as_ref().map(|(line, m)| format!(" {line} {}", measure::station(*m, units)));
+        let level = self.level_m.map(|level_m| format!(" at {}", units.level(level_m)));
+        let struck = if self.struck.is_some() { " (struck)" } else { "" };
+        let (on, level) = (on.unwrap_or_default(), level.unwrap_or_default());
+        format!("{} {}: {}{on}{level}: {}{struck}", self.taken.at, self.taken.by, self.kind, self.says)
+    }
+}
+
 /// Every entry, by day, as they were entered on one day.
 pub fn entries(plan: &Plan, design: &Design) -> Vec<Entry> {
     let record = &plan.record;

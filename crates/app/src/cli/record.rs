@@ -167,11 +167,8 @@ fn tell(worked: &Worked) {
         say(format_args!("Digging finished: {day}"));
     }
     for entry in record::entries(plan, design) {
-        let on = entry.on.map(|(line, m)| format!(" {line} {}", measure::station(m, plan.title.units)));
-        let struck = if entry.struck.is_some() { " (struck)" } else { "" };
-        let (taken, on) = (&entry.taken, on.unwrap_or_default());
         let key = if entry.key.is_empty() { String::new() } else { format!(" [{}]", entry.key) };
-        say(format_args!("  {} {}: {}{on}: {}{key}{struck}", taken.at, taken.by, entry.kind, entry.says));
+        say(format_args!("  {}{key}", entry.words(plan.title.units)));
     }
     for entry in &plan.record.log {
         say(format_args!("  log {} {}: {}", entry.signed.on, entry.signed.by, entry.says));

@@ -146,12 +146,7 @@ fn entries(ui: &mut Ui, session: &Session) {
     if entries.is_empty() {
         ui.label("Nothing was entered yet.");
     }
-    let units = worked.plan.title.units;
     for entry in entries.iter().rev().take(MOST_ENTRIES) {
-        let on =
-            entry.on.as_ref().map(|(line, m)| format!(" {line} {}", measure::station(*m, units))).unwrap_or_default();
-        let struck = if entry.struck.is_some() { " (struck)" } else { "" };
-        let (day, by) = (&entry.taken.at, &entry.taken.by);
-        ui.label(format!("{day} {by}: {}{on}: {}{struck}", entry.kind, entry.says));
+        ui.label(entry.words(worked.plan.title.units));
     }
 }
