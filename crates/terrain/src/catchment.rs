@@ -104,14 +104,15 @@ mod tests {
         assert_eq!(water.wettest_near(&grid, Point::new(-9.0, 0.0), 2), None);
     }
 
-    /// Up the gutter from its foot, as far as two cells drain through it.
+    /// Up the gutter from its foot to its head, where either side is three cells of land; less land is followed out to the side.
     #[test]
     fn the_way_up_keeps_to_the_gutter() {
         let grid = gutter();
         let water = Water::of(&grid);
-        let way = water.way_up(&grid, grid.centre(3, 4), 2.0);
-        assert_eq!(way.first(), Some(&grid.centre(3, 4)));
-        assert!(way.iter().all(|at| at.x == 3.5) && way.len() >= 4, "{way:?}");
+        let way = water.way_up(&grid, grid.centre(3, 4), 4.0);
+        assert_eq!(way, [4, 3, 2, 1, 0].map(|row| grid.centre(3, row)));
+        let farther = water.way_up(&grid, grid.centre(3, 4), 2.0);
+        assert_eq!((&farther[..5], &farther[5..]), (&way[..], &[grid.centre(4, 0), grid.centre(5, 0)][..]));
         assert!(water.way_up(&grid, Point::new(-9.0, 0.0), 2.0).is_empty());
     }
 
