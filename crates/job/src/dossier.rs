@@ -9,6 +9,8 @@ use std::path::Path;
 
 use exchange::{FileError, Stakes};
 use plan::{Photo, Plan};
+use record::{Care, Entry, Place};
+use sheets::html::escaped;
 use sheets::{Dossier, NOT_TO_DIG_BY, PhotoRow, Picture, Work};
 
 use crate::handing::{self, Handed, HandingError, PaperWish};
@@ -41,15 +43,16 @@ pub fn folder(
     let stakes = handing::stakes(derived);
     let mut plan = derived.plan.clone();
     let (photos, photo_files) = files::gathered_photos(&mut plan, home);
+    let known = Known::of(derived);
     let mut handed = handing::open_files(derived, &stakes)?;
     handed.push(handing::field_page_file(derived, wish));
-    handed.extend(record_files(derived, &stakes, &photos)?);
+    handed.extend(record_files(derived, &stakes, (&known, &photos))?);
     handed.extend(handing::plan_and_ground(plan, home)?);
     let what = "a photo of the record";
     handed.extend(photo_files.into_iter().map(|(name, bytes)| Handed { name, what, bytes }));
     let own = handed.iter().find(|file| file.name == parcel::PLAN).map(|file| file.bytes.clone()).unwrap_or_default();
     add(&mut handed, PLAN_COPY, "the plan a second time, should the first be damaged", own);
-    let pdf = paper(derived, (&stakes, wish), (&photos, &handed), told)?;
+    let pdf = paper(derived, (&stakes, wish), (&known, &photos, &handed), told)?;
     handed.insert(
         0,
         Handed { name: PAPER.into(), what: "what lies in the ground, on paper (PDF/A): read this first", bytes: pdf },
@@ -70,38 +73,57 @@ fn add(handed: &mut Vec<Handed>, name: &str, what: &'static str, bytes: Vec<u8>)
     handed.push(Handed { name: name.into(), what, bytes });
 }
 
+/// What tables and paper tell of the lines and of the record.
+struct Known {
+    places: Vec<Place>,
+    entries: Vec<Entry>,
+    care: Vec<Care>,
+}
+
+impl Known {
+    fn of(derived: &Worked) -> Self {
+        let (plan, design) = (&derived.plan, &derived.design);
+        Self {
+            places: record::places(plan, design),
+            entries: record::entries(plan, design),
+            care: record::care_list(plan, design),
+        }
+    }
+}
+
 /// The record in tables.
-fn record_files(derived: &Worked, stakes: &Stakes, photos: &[(Photo, PhotoState)]) -> Result<Vec<Handed>, FileError> {
-    let (plan, design) = (&derived.plan, &derived.design);
-    let (places, entries) = (record::places(plan, design), record::entries(plan, design));
-    let care = record::care_list(plan, design);
+fn record_files(
+    derived: &Worked,
+    stakes: &Stakes,
+    (known, photos): (&Known, &[(Photo, PhotoState)]),
+) -> Result<Vec<Handed>, FileError> {
     let mut files = Vec::new();
     add(
         &mut files,
         "places.csv",
         "every joint, bend, end and crossing: coordinates, inverts, and so far from two corners of the field",
-        tables::places_csv(derived, stakes, &places).into(),
+        tables::places_csv(derived, stakes, &known.places).into(),
     );
     add(
         &mut files,
         "record.csv",
         "what was shot, found and noted, by whom and when",
-        tables::record_csv(derived, stakes, &entries).into(),
+        tables::record_csv(derived, stakes, &known.entries).into(),
     );
     add(
         &mut files,
         "care.csv",
         "what is looked at every year, and what was seen there",
-        tables::care_csv(stakes, &care).into(),
+        tables::care_csv(stakes, &known.care).into(),
     );
-    let care_json = serde_json::to_vec_pretty(&tables::care_json(derived)).unwrap_or_default();
+    let care_json = serde_json::to_vec_pretty(&tables::care_json(derived, &known.care)).unwrap_or_default();
     add(&mut files, "care.json", "the same for programs", care_json);
     if !photos.is_empty() {
         let table = tables::photos_csv(derived, stakes, photos);
         add(&mut files, "photos.csv", "photos with place, day, checksum and what they show", table.into());
     }
     if !stakes.crs.is_local() {
-        let text = tables::record_geojson(derived, stakes, (&places, &entries))?;
+        let text = tables::record_geojson(derived, stakes, (&known.places, &known.entries))?;
         add(&mut files, "record.geojson", "places and record in degrees (RFC 7946), levels in metres", text.into());
     }
     Ok(files)
@@ -111,23 +133,15 @@ fn record_files(derived: &Worked, stakes: &Stakes, photos: &[(Photo, PhotoState)
 fn paper(
     derived: &Worked,
     (stakes, wish): (&Stakes, &PaperWish),
-    (photos, handed): (&[(Photo, PhotoState)], &[Handed]),
+    (known, photos, handed): (&Known, &[(Photo, PhotoState)], &[Handed]),
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Vec<u8>, HandingError> {
-    let (plan, design) = (&derived.plan, &derived.design);
+    let plan = &derived.plan;
     let contours = derived.land.contours(None, plan.title.units.length_unit(), ground::threads());
-    let work = Work {
-        plan,
-        design,
-        findings: derived.tried(),
-        contours: contours.as_ref().map_or(&[], |contours| &contours.lines),
-        paper: wish.paper,
-        reference: &stakes.reference,
-        set_ups: &[],
-        all_the_same: wish.all_the_same.as_ref(),
-    };
+    let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
+    let work = Work { contours, set_ups: &[], ..handing::work(derived, wish, &stakes.reference) };
     let with_degrees = |at| degrees(&stakes.crs, at);
-    let places = record::places(plan, design).into_iter().map(|place| (place.clone(), with_degrees(place.at)));
+    let places = known.places.iter().map(|place| (place.clone(), with_degrees(place.at)));
     let corners = plan.field.as_ref().map(|field| record::corners(&field.ring)).unwrap_or_default();
     let corners: Vec<_> = corners.into_iter().map(|corner| (corner, with_degrees(corner.at))).collect();
     let mut room = MOST_ON_PAPER;
@@ -146,8 +160,8 @@ fn paper(
     let told_there = Dossier {
         places: &places.collect::<Vec<_>>(),
         corners: &corners,
-        entries: &record::entries(plan, design),
-        care: &record::care_list(plan, design),
+        entries: &known.entries,
+        care: &known.care,
         photos: &photo_rows,
         degrees: &degrees_words,
         files: &listed,
@@ -224,23 +238,6 @@ fn note(
     text.push_str(READ_BACK);
     text.push_str(&format!("\nCautions\n\n{}\n", plan::CAUTION));
     text
-}
-
-/// Text as it may stand in a page.
-fn escaped(text: &str) -> String {
-    let text = measure::plain(text);
-    let mut safe = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => safe.push_str("&amp;"),
-            '<' => safe.push_str("&lt;"),
-            '>' => safe.push_str("&gt;"),
-            '"' => safe.push_str("&quot;"),
-            '\'' => safe.push_str("&#39;"),
-            c => safe.push(c),
-        }
-    }
-    safe
 }
 
 /// A name as a link from the page to the file.

@@ -5,10 +5,10 @@ use measure::Units;
 use plan::{DugShot, FieldNote, LineId, Plan, ShotOn, Signature, Spot, Taken};
 use record::{Dug, DugLine, NOT_THE_INSPECTOR};
 use serde_json::{Value, json};
-use sha2::{Digest, Sha256};
 use terrain::{RawShot, Surface};
 
 use crate::Worked;
+use crate::entering::{in_force, key_of};
 use crate::ground::plane;
 
 /// Reads shots from a table: line, station and level; or number, north, east, level and code, as the head names the columns
@@ -90,13 +90,6 @@ pub fn shot(spot: Spot, on: ShotOn, level_m: f64, note: String, taken: &Taken) -
     DugShot { key, taken, spot, on, level_m, scatter_m: None, fix: None, note, struck: None }
 }
 
-/// A key made of what an entry says.
-pub fn key_of(kind: &str, says: &str) -> String {
-    let digest = Sha256::digest(says);
-    let hex: String = digest.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
-    format!("{kind}-{hex}")
-}
-
 /// Who takes shots, on which day and by the sheets in force; what the signature lacks is told.
 pub fn taken_by(plan: &Plan, signature: &Signature) -> Result<Taken, String> {
     let (by, on) = (signature.by.trim(), signature.on.trim());
@@ -105,11 +98,6 @@ pub fn taken_by(plan: &Plan, signature: &Signature) -> Result<Taken, String> {
         (_, false) => Err("Enter the day, as YYYY-MM-DD.".into()),
         _ => Ok(Taken { by: by.into(), at: on.into(), revision: in_force(plan) }),
     }
-}
-
-/// Letter of the sheets in force; empty where none were issued.
-pub fn in_force(plan: &Plan) -> String {
-    plan.revisions.last().map(|revision| revision.letter.clone()).unwrap_or_default()
 }
 
 /// A shot as a person types it: each figure as it was typed.

@@ -3,9 +3,10 @@
 use std::path::Path;
 
 use exchange::FileError;
-use measure::{LengthUnit, Point, Units};
 use plan::{Condition, Find, Material, Photo, Plan, Running, Spot, Taken};
 use record::line_deg;
+
+use crate::entering::{in_force, place_words, read_place, running};
 
 /// The fields as typed; an empty one is not known.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -135,7 +136,7 @@ impl FindForm {
             return Err(unread("When", "found nothing, expected a day, YYYY-MM-DD, or YYYY-MM-DDTHH:MM"));
         }
         let plain = |text: &str| measure::plain(text.trim()).into_owned();
-        let taken = Taken { by: plain(&self.by), at: plain(&self.at), revision: last_letter(plan) };
+        let taken = Taken { by: plain(&self.by), at: plain(&self.at), revision: in_force(plan) };
         let find = Find {
             key: self.key(plan, &spot),
             taken,
@@ -198,31 +199,6 @@ fn free_key(plan: &Plan, find: &Find) -> String {
         None => !plan.record.keys().any(|other| other == key),
     };
     keys.into_iter().find(is_free).unwrap_or_default()
-}
-
-fn last_letter(plan: &Plan) -> String {
-    plan.revisions.last().map(|revision| revision.letter.clone()).unwrap_or_default()
-}
-
-/// Easting and northing in the unit of the ground's system.
-pub fn place_words(at: Point, across: LengthUnit) -> String {
-    format!("{}, {}", across.figure(at.x, 2), across.figure(at.y, 2))
-}
-
-/// Reads easting and northing in the unit of the ground's system.
-pub fn read_place(text: &str, across: LengthUnit) -> Option<Point> {
-    let (east, north) = text.split_once(',').or_else(|| text.trim().split_once(' '))?;
-    let metres = |text: &str| Some(text.trim().parse::<f64>().ok()? * across.metres());
-    Some(Point::new(metres(east)?, metres(north)?)).filter(|at| at.is_finite())
-}
-
-/// Reads what runs.
-fn running(text: &str, units: Units) -> Result<Running, String> {
-    match text.trim().to_lowercase().as_str() {
-        "dry" => Ok(Running::Dry),
-        "runs" | "running" => Ok(Running::Runs),
-        _ => measure::parse_bucket(text, units).map(Running::Flow).map_err(|error| format!("{error}, dry or runs")),
-    }
 }
 
 /// Reads which way it falls: degrees from north, a wind, or the side of the trench it comes from, looking up the line.

@@ -41,7 +41,7 @@ pub fn pdf(
 }
 
 /// What sheets and field page are made from, without contours.
-fn work<'a>(derived: &'a Worked, wish: &'a PaperWish, reference: &'a Reference) -> Work<'a> {
+pub(crate) fn work<'a>(derived: &'a Worked, wish: &'a PaperWish, reference: &'a Reference) -> Work<'a> {
     Work {
         plan: &derived.plan,
         design: &derived.design,

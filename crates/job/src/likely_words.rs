@@ -5,7 +5,7 @@ use plan::Plan;
 use record::{Likely, ToProbe, Why, WhyThere};
 use serde_json::{Value, json};
 
-use crate::find_form::place_words;
+use crate::entering::place_words;
 
 /// Why a course is likely.
 fn why(likely: &Likely, plan: &Plan) -> String {

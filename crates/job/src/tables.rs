@@ -145,9 +145,8 @@ pub(crate) fn photos_csv(derived: &Worked, stakes: &Stakes, photos: &[(Photo, Ph
 }
 
 /// The yearly care list for programs, lengths in metres.
-pub fn care_json(derived: &Worked) -> Value {
+pub fn care_json(derived: &Worked, list: &[Care]) -> Value {
     let crs = crate::ground::plane(&derived.plan);
-    let list = record::care_list(&derived.plan, &derived.design);
     let care = |care: &Care| {
         json!({
             "what": care.what, "station": care.station, "easting_m": care.at.x, "northing_m": care.at.y,

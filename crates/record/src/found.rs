@@ -6,6 +6,7 @@ use land::{Land, Soils};
 use measure::{FOOT_M, INCH_M, Point, bearing, distance, nearest_on, point_at};
 use plan::{Decision, Find, Line, LineId, LineKind, Plan, Running, Spot};
 
+use crate::spot::nearest_line;
 use crate::{OnLine, station_of};
 
 /// Levels this near to each other are one, metres: 0.01 ft, the trade's tolerance at joints.
@@ -134,17 +135,11 @@ pub(crate) fn toward(from: Point, bearing_deg: f64, length_m: f64) -> Point {
 
 /// The new line in whose trench a find lies; `None` where there is none within reach.
 pub fn trench_of(plan: &Plan, spot: &Spot) -> Option<OnLine> {
-    let is_new = |id: &LineId| plan.lines.get(id).is_some_and(|line| !line.kind.is_old());
-    let Spot::Place(place) = spot else {
-        return station_of(plan, spot, 0.0).filter(|on| is_new(&on.line));
-    };
-    let nearest = |(id, line): (&LineId, &Line)| {
-        let (station_m, at, off_m) = nearest_on(&line.points, *place)?;
-        Some(OnLine { line: *id, station_m, at, off_m })
-    };
-    let near = plan.lines.iter().filter(|(id, _)| is_new(id)).filter_map(nearest);
-    let near = near.filter(|on| on.off_m <= plan.criteria.old_tile_near_m);
-    near.min_by(|a, b| a.off_m.total_cmp(&b.off_m))
+    let is_new = |line: &Line| !line.kind.is_old();
+    match spot {
+        Spot::Place(place) => nearest_line(plan, *place, plan.criteria.old_tile_near_m, is_new),
+        Spot::Station { line, .. } => station_of(plan, spot, 0.0).filter(|_| is_new(&plan.lines[line])),
+    }
 }
 
 impl<'a> Trench<'a> {
@@ -262,10 +257,7 @@ pub(crate) fn way_down(plan: &Plan, design: &Design, from: (LineId, f64)) -> Vec
 
 /// The old line that passes within reach of a place, the nearest.
 fn old_line_at(plan: &Plan, at: Point) -> Option<LineId> {
-    let old = plan.lines.iter().filter(|(_, line)| line.kind.is_old());
-    let near = old.filter_map(|(id, line)| Some((*id, nearest_on(&line.points, at)?.2)));
-    let near = near.filter(|(_, off_m)| *off_m <= plan.criteria.old_tile_near_m);
-    near.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(id, _)| id)
+    nearest_line(plan, at, plan.criteria.old_tile_near_m, |line| line.kind.is_old()).map(|on| on.line)
 }
 
 /// Direction of a line at a station, degrees clockwise from north, looking up it.

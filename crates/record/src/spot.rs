@@ -1,7 +1,7 @@
 //! Where an entry of the record lies: on which line, at which station, at which place.
 
 use measure::{Point, nearest_on, point_at};
-use plan::{LineId, Plan, Spot};
+use plan::{Line, LineId, Plan, Spot};
 
 /// A place on a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,22 +30,25 @@ pub fn station_of(plan: &Plan, spot: &Spot, reach_m: f64) -> Option<OnLine> {
         Spot::Station { line, station_m } => {
             Some(OnLine { line: *line, station_m: *station_m, at: place_of(plan, spot)?, off_m: 0.0 })
         }
-        Spot::Place(place) => {
-            let nearest = |(id, line): (&LineId, &plan::Line)| {
-                let (station_m, at, off_m) = nearest_on(&line.points, *place)?;
-                Some(OnLine { line: *id, station_m, at, off_m })
-            };
-            let near = plan.lines.iter().filter_map(nearest).filter(|on| on.off_m <= reach_m);
-            near.min_by(|a, b| a.off_m.total_cmp(&b.off_m))
-        }
+        Spot::Place(place) => nearest_line(plan, *place, reach_m, |_| true),
     }
+}
+
+/// The nearest of the lines that are asked for within reach of a place, the first by id where two are as near.
+pub(crate) fn nearest_line(plan: &Plan, to: Point, reach_m: f64, is_asked: impl Fn(&Line) -> bool) -> Option<OnLine> {
+    let nearest = |(id, line): (&LineId, &Line)| {
+        let (station_m, at, off_m) = nearest_on(&line.points, to)?;
+        Some(OnLine { line: *id, station_m, at, off_m })
+    };
+    let near = plan.lines.iter().filter(|(_, line)| is_asked(line)).filter_map(nearest);
+    near.filter(|on| on.off_m <= reach_m).min_by(|a, b| a.off_m.total_cmp(&b.off_m))
 }
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "tests may stop the test")]
 mod tests {
     use measure::Units;
-    use plan::{Line, LineKind};
+    use plan::LineKind;
 
     use super::*;
 

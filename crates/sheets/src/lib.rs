@@ -11,6 +11,7 @@ mod edition;
 mod facts;
 mod field;
 mod flow;
+pub mod html;
 mod ink;
 mod labels;
 mod lists;

@@ -5,10 +5,10 @@ use std::process::ExitCode;
 
 use clap::Args;
 
+use super::handover::write_whole;
 use super::sheets::{PaperArgs, Signed};
 use super::{CliError, say};
-use job::handing::HandingError;
-use job::{chosen, dossier, parcel};
+use job::dossier;
 
 const EXAMPLE: &str = "It is a record and nothing to dig by. Read it back with: drainwright new --dossier FOLDER -o PLAN\n\n\
 Example:\n  drainwright dossier block.drain -o block-dossier\n\n\
@@ -36,24 +36,10 @@ pub struct Dossier {
 /// Writes the folder.
 pub fn run(command: &Dossier) -> Result<ExitCode, CliError> {
     let open = super::open(&command.plan)?;
-    let at = |error| CliError::file(&command.output, error);
-    parcel::place(&command.output, &open.plan, Some(&command.plan)).map_err(at)?;
-    let worked = super::work_out(&open);
-    let mut wish = command.paper.wish(&worked)?;
-    if command.all_the_same {
-        wish.all_the_same = Some(command.signed.signature(&open.plan)?);
-    }
-    let home = chosen::home(&command.plan);
-    let files = dossier::folder(&worked, Some(&home), &wish, &|_, _| true).map_err(|error| match error {
-        HandingError::HeldBack(held_back) => CliError::HeldBack(held_back),
-        error => CliError::Argument(error.to_string()),
-    })?;
-    let place = parcel::place(&command.output, &open.plan, Some(&command.plan)).map_err(at)?;
-    parcel::write(&place, &files).map_err(at)?;
-    let wide = job::handing::widest(&files);
-    files.iter().for_each(|file| say(format_args!("{:<wide$}  {}", file.name, file.what)));
-    dossier::photo_trouble_of(&files, &open.plan).iter().for_each(say);
-    let replaced = if place.is_former { ", in place of the former one" } else { "" };
+    let answered = command.all_the_same.then_some(&command.signed);
+    let written = write_whole(&open, (&command.plan, &command.output), (&command.paper, answered), dossier::folder)?;
+    dossier::photo_trouble_of(&written.files, &open.plan).iter().for_each(say);
+    let replaced = if written.is_former { ", in place of the former one" } else { "" };
     say(format_args!("Written: {}{replaced}", command.output.display()));
     Ok(ExitCode::SUCCESS)
 }

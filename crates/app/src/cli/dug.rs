@@ -187,7 +187,7 @@ fn shots(verb: &DugVerb, plan: &Plan, file: &Path) -> Result<Vec<DugShot>, CliEr
     let taken = Taken {
         by: measure::plain(verb.by.as_deref().unwrap_or("")).into_owned(),
         at: day(verb, plan)?,
-        revision: verb.revision.clone().unwrap_or_else(|| job::dug::in_force(plan)),
+        revision: verb.revision.clone().unwrap_or_else(|| job::entering::in_force(plan)),
     };
     let (shots, notes) = job::dug::read_shots(&bytes, plan, &taken, verb.held).map_err(of_file)?;
     notes.iter().filter(|_| !verb.json).for_each(|note| say(format_args!("{}: {note}", file.display())));

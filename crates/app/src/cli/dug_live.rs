@@ -36,7 +36,7 @@ pub fn run(
     let antenna_m = measure::parse_length(antenna, plan.title.units)
         .map_err(|error| CliError::Argument(format!("--antenna: {error}")))?;
     if taken.revision.is_empty() {
-        taken.revision = job::dug::in_force(&plan);
+        taken.revision = job::entering::in_force(&plan);
     }
     let receiver = Receiver::new(&plan, antenna_m).map_err(CliError::Argument)?;
     let mut live = Live { path, plan, taken, held, receiver, asked: (held, String::new()) };

@@ -185,7 +185,7 @@ pub fn run(found: &Found) -> Result<ExitCode, CliError> {
 /// Tells where an old line runs that shows itself at a place, and draws it.
 fn likely(found: &Found, text: &str, open: &OpenPlan) -> Result<ExitCode, CliError> {
     let (plan, land) = (&open.plan, open.land.under(&open.plan));
-    let at = find_form::read_place(text, job::ground::plane(plan).unit());
+    let at = job::entering::read_place(text, job::ground::plane(plan).unit());
     let expected = || CliError::Argument(format!("--likely-from: found '{text}', expected easting,northing"));
     let (at, shown) = (at.ok_or_else(expected)?, found.shown.unwrap_or_default());
     let all = record::likely(plan, &land, at, shown);

@@ -1,14 +1,14 @@
 //! `drainwright handover`: the folder that is handed over.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
 
 use super::sheets::{PaperArgs, Signed};
-use super::{CliError, say};
-use job::handing::{self, HandingError};
-use job::{chosen, parcel};
+use super::{CliError, OpenPlan, say};
+use job::handing::{self, Handed, HandingError, PaperWish};
+use job::{Worked, chosen, parcel};
 
 const EXAMPLE: &str = "Example:\n  drainwright handover block.drain -o block-handover\n\n\
 Exit status: 0 written, 1 nothing is handed over because something blocks digging, 2 unusable input.";
@@ -36,28 +36,51 @@ pub struct Handover {
 /// Writes the folder.
 pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
     let open = super::open(&handover.plan)?;
-    let at = |error| CliError::file(&handover.output, error);
-    parcel::place(&handover.output, &open.plan, Some(&handover.plan)).map_err(at)?;
-    let worked = super::work_out(&open);
-    let mut wish = handover.paper.wish(&worked)?;
-    if handover.all_the_same {
-        wish.all_the_same = Some(handover.signed.signature(&open.plan)?);
-    }
-    let home = chosen::home(&handover.plan);
-    let files = handing::folder(&worked, Some(&home), &wish, &|_, _| true);
+    let answered = handover.all_the_same.then_some(&handover.signed);
+    let written =
+        write_whole(&open, (&handover.plan, &handover.output), (&handover.paper, answered), handing::folder)?;
+    handing::no_dig_lines(&written.worked).iter().for_each(say);
+    let replaced = if written.is_former { ", in place of the former hand-over" } else { "" };
+    say(format_args!("Written: {}{replaced}", handover.output.display()));
+    Ok(ExitCode::SUCCESS)
+}
+
+/// How the files of a folder are made of what follows from a plan.
+type Made =
+    fn(&Worked, Option<&Path>, &PaperWish, &dyn Fn(usize, usize) -> bool) -> Result<Vec<Handed>, HandingError>;
+
+/// A folder that was written.
+pub(super) struct Written {
+    /// What follows from the plan.
+    pub worked: Worked,
+    /// The files.
+    pub files: Vec<Handed>,
+    /// True where it stands in place of a former one.
+    pub is_former: bool,
+}
+
+/// Works a plan out, makes the files of a folder and writes it whole; each file is told. `answered` answers for what would
+/// hold it back.
+pub(super) fn write_whole(
+    open: &OpenPlan,
+    (plan, output): (&Path, &Path),
+    (paper, answered): (&PaperArgs, Option<&Signed>),
+    made: Made,
+) -> Result<Written, CliError> {
+    let at = |error| CliError::file(output, error);
+    parcel::place(output, &open.plan, Some(plan)).map_err(at)?;
+    let worked = super::work_out(open);
+    let mut wish = paper.wish(&worked)?;
+    wish.all_the_same = answered.map(|signed| signed.signature(&open.plan)).transpose()?;
+    let files = made(&worked, Some(&chosen::home(plan)), &wish, &|_, _| true);
     let files = files.map_err(|error| match error {
         HandingError::HeldBack(held_back) => CliError::HeldBack(held_back),
         error => CliError::Argument(error.to_string()),
     })?;
     // Looked at again: working out takes its time.
-    let place = parcel::place(&handover.output, &open.plan, Some(&handover.plan)).map_err(at)?;
+    let place = parcel::place(output, &open.plan, Some(plan)).map_err(at)?;
     parcel::write(&place, &files).map_err(at)?;
     let wide = handing::widest(&files);
-    for file in &files {
-        say(format_args!("{:<wide$}  {}", file.name, file.what));
-    }
-    handing::no_dig_lines(&worked).iter().for_each(say);
-    let replaced = if place.is_former { ", in place of the former hand-over" } else { "" };
-    say(format_args!("Written: {}{replaced}", handover.output.display()));
-    Ok(ExitCode::SUCCESS)
+    files.iter().for_each(|file| say(format_args!("{:<wide$}  {}", file.name, file.what)));
+    Ok(Written { worked, files, is_former: place.is_former })
 }

@@ -183,7 +183,8 @@ fn tell(worked: &Worked) {
 }
 
 fn told_json(worked: &Worked) -> serde_json::Value {
-    let (plan, mut told) = (&worked.plan, tables::care_json(worked));
+    let plan = &worked.plan;
+    let mut told = tables::care_json(worked, &record::care_list(plan, &worked.design));
     let entries = record::entries(plan, &worked.design);
     let entry = |entry: &record::Entry| {
         json!({

@@ -6,7 +6,7 @@ use drawing::{Form, Frame, Item, Labels, Layer, MapOf, MarkSort, Pipe, Place, Ro
 use measure::Point;
 
 use super::Field;
-use super::html::escaped;
+use crate::html::escaped;
 
 /// What the map shows.
 const LAYERS: [Layer; 9] = [

@@ -4,7 +4,6 @@
 //! What is handed back is known as the plan's by a [`mark`] of the state it was made from.
 
 mod data;
-mod html;
 mod map;
 mod tables;
 
@@ -16,7 +15,7 @@ use std::collections::BTreeMap;
 use crate::book::{Making, Work};
 use crate::edition::edition_without_rods;
 use crate::facts::{digest, is_rod};
-use html::{escaped, in_script};
+use crate::html::{escaped, in_script};
 
 const STYLE: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");

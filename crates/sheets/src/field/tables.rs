@@ -4,7 +4,7 @@ use measure::feet_and_eighths;
 use takeoff::{CutSheet, Row, Stake};
 
 use super::Field;
-use super::html::{element, escaped, table};
+use crate::html::{element, escaped, table};
 use crate::notices::Listed;
 
 /// What to do on a strike ([811]).

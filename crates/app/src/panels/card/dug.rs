@@ -244,7 +244,7 @@ fn changed(plan: &Plan, view: &View) -> Result<FieldNote, String> {
     if says.is_empty() || agreed_by.is_empty() {
         return Err("Enter what was changed and why, and who agreed.".into());
     }
-    let key = dug::key_of("note", &format!("{}\n{says}\n{agreed_by}\n{}", line.0, taken.at));
+    let key = job::entering::key_of("note", &format!("{}\n{says}\n{agreed_by}\n{}", line.0, taken.at));
     let station_m = measure::parse_station(&view.shot.station, plan.title.units).unwrap_or(0.0);
     let spot = Some(Spot::Station { line, station_m });
     Ok(FieldNote { key, taken, on: NoteOn::Changed, spot, says: says.into(), agreed_by: agreed_by.into() })
