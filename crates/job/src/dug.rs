@@ -240,16 +240,7 @@ pub fn cells(line: &DugLine, index: usize, units: Units) -> [String; 8] {
 /// An amount with its sign: "+0.02", "−0.33".
 pub fn signed(amount_m: f64, units: Units) -> String {
     let places = if units.is_metric() { 3 } else { 2 };
-    let figure = units.number(amount_m.abs(), places);
-    let nothing = figure.chars().all(|c| matches!(c, '0' | '.'));
-    let sign = if nothing {
-        ""
-    } else if amount_m < 0.0 {
-        "−"
-    } else {
-        "+"
-    };
-    format!("{sign}{figure}")
+    measure::signed(amount_m, &units.number(amount_m.abs(), places))
 }
 
 /// How far off the course, looking upstream: "0.4 L".

@@ -186,7 +186,7 @@ fn weighed(
     let counted = brings.0 == brings.1 || !what.brings_water();
     let (least, most) = if counted { (0.0, 0.0) } else { brings };
     let after = |more_m3s: f64| trench.room(&then.plan, &then.design, more_m3s);
-    let gap = takeoff_gap(&now.estimate, &then.estimate);
+    let gap = cost_gap(&now.estimate, &then.estimate);
     let weightless = |before: &State, after: &State| {
         checks::comes(&before.findings, &after.findings, Severity::Note).cloned().collect::<Vec<_>>()
     };
@@ -207,14 +207,9 @@ fn weighed(
 }
 
 /// How much more one estimate is than another, and in words with its sign.
-fn takeoff_gap(now: &Estimate, then: &Estimate) -> (f64, String) {
+fn cost_gap(now: &Estimate, then: &Estimate) -> (f64, String) {
     let gap = then.total() - now.total();
-    let sign = match gap {
-        gap if gap >= 0.005 => "+",
-        gap if gap <= -0.005 => "−",
-        _ => "",
-    };
-    (gap, format!("{sign}{}", then.money(gap.abs())))
+    (gap, measure::signed(gap, &then.money(gap.abs())))
 }
 
 /// The area that the terrain drains to a find, square metres: a first estimate of the land above it.

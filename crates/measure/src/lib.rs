@@ -30,9 +30,9 @@ pub use ring::{closed, ray_meets, ring_holds, ring_m2};
 pub use said::Said;
 pub use segment::{Segment, segments};
 pub use show::{
-    Units, feet_and_eighths, fixed, grade_places, how_many, round_half_up, thousands, told_apart, trimmed,
+    Units, feet_and_eighths, fixed, grade_places, how_many, round_half_up, signed, thousands, told_apart, trimmed,
 };
 pub(crate) use station::station_to;
 pub use station::{parse_station, station};
 pub use unit::{FOOT_M, INCH_M, LengthUnit, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, SURVEY_FOOT_M};
-pub use water::{CFS_M3S, INCH_PER_DAY_MS, parse_area, parse_coefficient, parse_flow, parse_grade};
+pub use water::{CFS_M3S, GALLON_M3, INCH_PER_DAY_MS, parse_area, parse_coefficient, parse_flow, parse_grade};

@@ -97,6 +97,16 @@ pub fn how_many(count: usize, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
+/// A figure with the sign of its amount, "+0.02", "−0.33 ft"; without one where nothing is left of it as it is shown.
+pub fn signed(amount: f64, figure: &str) -> String {
+    let sign = match figure.contains(|c: char| ('1'..='9').contains(&c)) {
+        false => "",
+        true if amount < 0.0 => "−",
+        true => "+",
+    };
+    format!("{sign}{figure}")
+}
+
 /// Two figures that are told beside each other, with at least so many decimals and so many more that they do not look
 /// alike; figures that are the same to a hundred-thousandth do.
 pub fn told_apart(values: [f64; 2], least: i32, show: impl Fn(f64, i32) -> String) -> [String; 2] {

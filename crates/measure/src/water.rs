@@ -139,7 +139,7 @@ pub fn parse_flow(text: &str, units: Units) -> Result<f64, MeasureError> {
 }
 
 /// A US gallon, m³: 231 cubic inches.
-pub(crate) const GALLON_M3: f64 = 231.0 * INCH_M * INCH_M * INCH_M;
+pub const GALLON_M3: f64 = 231.0 * INCH_M * INCH_M * INCH_M;
 
 fn spread(text: &str) -> String {
     let text = text.trim().to_lowercase();

@@ -91,16 +91,7 @@ impl std::fmt::Display for ShotName {
 
 /// A difference of level with its sign: `−0.31 ft`, `+0.100 m`; none where nothing is left of it.
 pub fn signed_level(by_m: f64, units: Units) -> String {
-    let amount = units.amount(by_m.abs());
-    let is_nothing = !amount.contains(|c: char| ('1'..='9').contains(&c));
-    let sign = if is_nothing {
-        ""
-    } else if by_m < 0.0 {
-        "−"
-    } else {
-        "+"
-    };
-    format!("{sign}{amount}")
+    measure::signed(by_m, &units.amount(by_m.abs()))
 }
 
 /// Metres or feet, without telling the two feet apart where nobody would.

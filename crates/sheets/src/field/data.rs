@@ -2,7 +2,7 @@
 //! levels in metres, places in metres from an origin that is told beside them.
 
 use checks::Severity;
-use measure::{LengthUnit, Point, plain};
+use measure::{GALLON_M3, LengthUnit, Point, plain};
 use plan::{Condition, FIELD_FORMAT, Landmark, LineId, Material, NoteOn, ShotOn, Utility};
 use serde_json::{Value, json};
 use takeoff::{CutSheet, Row, Stake};
@@ -13,8 +13,6 @@ use crate::notices::Listed;
 /// How far the ground told between two stations may lie off the ground that is known, metres (judgement: a rod is read to
 /// no less).
 const OFF_M: f64 = 0.005;
-/// A gallon of the US, m³ (the definition, 231 cubic inches).
-const GALLON_M3: f64 = 231.0 * measure::INCH_M * measure::INCH_M * measure::INCH_M;
 
 impl Field<'_> {
     pub(super) fn data(&self) -> Value {
