@@ -1,10 +1,10 @@
 //! What must be asked and done before a choice on old tile is carried out, and what the record still lacks of it.
 
 use design::Design;
-use plan::{Condition, Decision, Find, Joins, Owner, Plan, Running};
+use plan::{Condition, Decision, Find, Owner, Plan, Running};
 
 use crate::Trench;
-use crate::found::way_down;
+use crate::found::outlet_of;
 
 /// What must be asked first, whose water it is, and what the choice asks for in the trench, in sentences. General, no legal
 /// advice ([LAW-IA], [LAW-NY]).
@@ -75,8 +75,7 @@ fn in_the_trench(what: Decision) -> &'static str {
 
 /// Who must agree to more water at the outlet.
 fn outlets_owner(plan: &Plan, design: &Design, trench: &Trench) -> Option<String> {
-    let way = way_down(plan, design, (trench.on.line, trench.on.station_m));
-    let Joins::Outlet(id) = plan.lines.get(&way.last()?.0)?.joins else { return None };
+    let id = outlet_of(plan, design, trench.on.line)?;
     let outlet = plan.outlets.get(&id).filter(|outlet| outlet.owner != Owner::Own && !outlet.consent)?;
     let whose = if outlet.owner == Owner::Other { "is somebody else's" } else { "may be somebody else's" };
     Some(format!("More water comes to {}, which {whose}: ask its owner.", outlet.name))

@@ -2,8 +2,9 @@
 
 use design::{Design, Origin};
 use measure::Point;
-use plan::{Joins, NoteOn, Plan, Spot, StructureKind};
+use plan::{NoteOn, Plan, Spot, StructureKind};
 
+use crate::found::outlet_of;
 use crate::{Tie, corners, place_of, tie};
 
 /// Something that is looked at every year.
@@ -30,7 +31,7 @@ pub struct Care {
 /// A note or flow belongs to what lies within so far of it, metres ([judgement]).
 const NEAR_M: f64 = 10.0;
 
-/// The list: outlets, then line by line what stands on it, then trees that seek water.
+/// The list: outlets, then line by line what stands on it, then repairs.
 pub fn care_list(plan: &Plan, design: &Design) -> Vec<Care> {
     let corners = plan.field.as_ref().map(|field| corners(&field.ring)).unwrap_or_default();
     let mut list: Vec<Care> =
@@ -139,19 +140,7 @@ fn notes_near(plan: &Plan, at: Point) -> Vec<String> {
 
 /// Land that an outlet drains: that of every line whose water comes to it, square metres.
 pub fn drained_m2(plan: &Plan, design: &Design, outlet: plan::OutletId) -> f64 {
-    let ends_there = |id: &plan::LineId| {
-        let mut at = *id;
-        // No line is met twice but in a loop, which never gets to an outlet.
-        for _ in 0..=plan.lines.len() {
-            match plan.lines.get(&at).map(|line| line.joins) {
-                Some(Joins::Outlet(end)) => return end == outlet,
-                Some(Joins::Line(next)) => at = next,
-                _ => return false,
-            }
-        }
-        false
-    };
-    let lines = design.lines.iter().filter(|(id, _)| ends_there(id));
+    let lines = design.lines.iter().filter(|(id, _)| outlet_of(plan, design, **id) == Some(outlet));
     let own =
         lines.flat_map(|(_, worked)| &worked.inflows).filter(|inflow| !matches!(inflow.origin, Origin::Branch(_)));
     own.map(|inflow| inflow.area_m2).sum()

@@ -4,7 +4,7 @@ use design::Design;
 use hydraulics::CapacityRange;
 use land::{Land, Soils};
 use measure::{FOOT_M, INCH_M, Point, bearing, distance, nearest_on, point_at};
-use plan::{Decision, Find, Line, LineId, LineKind, Plan, Running, Spot};
+use plan::{Decision, Find, Joins, Line, LineId, LineKind, OutletId, Plan, Running, Spot};
 
 use crate::spot::nearest_line;
 use crate::{OnLine, station_of};
@@ -252,6 +252,15 @@ pub(crate) fn way_down(plan: &Plan, design: &Design, from: (LineId, f64)) -> Vec
             Some(joint) => way.push((joint.main, joint.station_m)),
             None => return way,
         }
+    }
+}
+
+/// The outlet to which the water of a line comes; `None` where it comes to none.
+pub(crate) fn outlet_of(plan: &Plan, design: &Design, line: LineId) -> Option<OutletId> {
+    let (last, _) = *way_down(plan, design, (line, 0.0)).last()?;
+    match plan.lines.get(&last)?.joins {
+        Joins::Outlet(outlet) => Some(outlet),
+        Joins::Line(_) | Joins::Nothing => None,
     }
 }
 
