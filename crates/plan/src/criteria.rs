@@ -293,9 +293,9 @@ limits! {
     dug_reverse_m: Depth = 0.03 * FOOT_M, [109], "Laid pipe that falls the wrong way by",
         "[MSU-root]; figure [judgement]";
     dip_decide: Share = 0.10, [109], "Water in a dip by the diameter, after backfill, that needs a decision",
-        "[ASTM F449, memory] [EP480]";
+        "[ASTM F449, memory] [EP260, memory]";
     dip_fix: Share = 0.50, [109], "Water in a dip by the diameter, after backfill, that is relaid",
-        "[ASTM F449, memory] [EP480]";
+        "[ASTM F449, memory] [EP260, memory]";
     off_design_m: Depth = 0.10 * FOOT_M, [111], "Laid pipe off its planned level by",
         "[ISU-bid]; 0.10 ft [memory]";
     shot_end_m: Length = 3.0 * FOOT_M, [112], "A shot so near the end of a line is of the end",

@@ -114,6 +114,7 @@ pub const SOURCES: &[Source] = &[
     row("E3467", "Michigan State University Extension", "Bulletin E3467", "", 2023, Read),
     row("EB11", "Encyclopaedia Britannica", "drainage of land", "11th edition, volume 8", 1910, InPart),
     row("EFH14", "USDA Natural Resources Conservation Service", "Engineering Field Handbook: Water management (drainage)", "National Engineering Handbook part 650, chapter 14", 2001, Memory),
+    row("EP260", "American Society of Agricultural Engineers", "Design and construction of subsurface drains in humid areas", "EP260", 0, Memory),
     row("EP480", "American Society of Agricultural Engineers", "Design of subsurface drains in humid areas", "EP480", 1998, Memory),
     row("EVERETT", "a city's stormwater manual", "subsurface drains, web page", "", 0, InPart),
     row("EXT-tab", "a university extension bulletin of the US Midwest", "table of least grades and spacings, as reprinted; its grades come out when worked anew", "", 0, Secondhand),

@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
              or the bottom of the trench count by its size and wall; of two shots at one place the later one counts. That pipe must \
              not fall the wrong way is common to all handbooks; 0.03 ft is a judgement, the shares are from memory of the standards. \
              Check 110, standing water, is merged into this one.",
-    source: "[MSU-root] [ASTM F449, memory] [EP480] [judgement]",
+    source: "[MSU-root] [ASTM F449, memory] [EP260, memory] [judgement]",
     find,
 };
 
