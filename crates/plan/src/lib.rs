@@ -19,6 +19,7 @@ mod line;
 mod mark_kinds;
 mod object;
 mod outlet;
+mod parallel;
 mod pipe_edits;
 mod price_list;
 mod prices;
@@ -69,6 +70,7 @@ pub use line::{
 pub use mark_kinds::{Choice, MARK_KINDS, MarkField, MarkKind, MarkValue, Member, Passed};
 pub use object::{ObjectId, remove};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
+pub use parallel::{Laid, NoGrid, Parallel};
 pub use pipe_edits::{end_at, move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
 pub use prices::{DigPrice, PipePrice, Prices};
@@ -236,13 +238,18 @@ impl Plan {
 
     /// The first unused name made of `stem` and a number: `L3`.
     pub fn free_name(&self, stem: &str) -> String {
+        self.free_names(stem).next().unwrap_or_else(|| stem.to_string())
+    }
+
+    /// The unused names made of `stem` and a number, in order.
+    pub fn free_names(&self, stem: &str) -> impl Iterator<Item = String> {
+        let lines = self.lines.values().map(|line| &line.name);
         let outlets = self.outlets.values().map(|outlet| &outlet.name);
         let watercourses = self.watercourses.values().map(|watercourse| &watercourse.name);
         let landmarks = self.landmarks.values().map(|landmark| &landmark.name);
-        let others: BTreeSet<&str> = outlets.chain(watercourses).chain(landmarks).map(String::as_str).collect();
-        let taken = |name: &str| self.line_named(name).is_some() || others.contains(name);
-        let numbers = 1..=self.lines.len() + others.len() + 1;
-        numbers.map(|n| format!("{stem}{n}")).find(|name| !taken(name)).unwrap_or_else(|| stem.to_string())
+        let taken: BTreeSet<&str> =
+            lines.chain(outlets).chain(watercourses).chain(landmarks).map(String::as_str).collect();
+        (1u32..).map(move |n| format!("{stem}{n}")).filter(move |name| !taken.contains(name.as_str()))
     }
 
     /// The soil pit nearest to a place.
