@@ -329,6 +329,8 @@ pub enum ToolKind {
     Outlet,
     /// Draws a line.
     Line(LineKind),
+    /// Lays parallel laterals off a main.
+    Parallel,
     /// Draws a ditch or culvert.
     Watercourse(WatercourseKind),
     /// Marks something on the land, drawn so.
@@ -356,6 +358,7 @@ impl ToolKind {
             Self::Line(LineKind::Submain) => "Submain",
             Self::Line(LineKind::Lateral) => "Lateral",
             Self::Line(LineKind::OldTile(_)) => "Old tile",
+            Self::Parallel => "Lateral grid",
             Self::Watercourse(WatercourseKind::Ditch) => "Ditch",
             Self::Watercourse(WatercourseKind::Culvert) => "Culvert",
             Self::Mark(..) => "Mark",
@@ -369,7 +372,7 @@ impl ToolKind {
 }
 
 /// The tools of the tool list: each with its key, which is pressed alone, and what it is for.
-pub fn tools() -> [(ToolKind, Key, &'static str); 14] {
+pub fn tools() -> [(ToolKind, Key, &'static str); 15] {
     let old_tile = LineKind::OldTile(OldTile::default());
     [
         (ToolKind::Select, Key::V, "Choose and move what is drawn"),
@@ -378,6 +381,7 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 14] {
         (ToolKind::Line(LineKind::Main), Key::M, "Draw a main from the outlet up"),
         (ToolKind::Line(LineKind::Submain), Key::S, "Draw a submain off the main"),
         (ToolKind::Line(LineKind::Lateral), Key::L, "Draw a lateral off a main, up a swale"),
+        (ToolKind::Parallel, Key::G, "Lay parallel laterals off a main, at a bearing and a spacing"),
         (ToolKind::Line(old_tile), Key::T, "Draw old tile, suspected or seen"),
         (ToolKind::Watercourse(WatercourseKind::Ditch), Key::D, "Draw a ditch that the ground file does not show"),
         (ToolKind::Watercourse(WatercourseKind::Culvert), Key::C, "Draw a culvert under a bank"),

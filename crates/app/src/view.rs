@@ -3,7 +3,7 @@
 use drawing::Chosen;
 use job::dug::TypedShot;
 use measure::Point;
-use plan::{LandmarkKind, LineId, ObjectId, OutletId, Signature};
+use plan::{LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature};
 use sheets::Paper;
 
 use crate::camera::Camera;
@@ -170,6 +170,8 @@ pub struct View {
     pub drop: Option<Point>,
     /// The wet spot that is looked into.
     pub wet_spot: Option<WetSpot>,
+    /// The parallel laterals that are being laid.
+    pub grid: Option<Parallel>,
     /// A flow that is being entered.
     pub flow: FlowForm,
     /// Station pointed at in the profile, metres.
@@ -213,6 +215,7 @@ impl Default for View {
             section: Vec::new(),
             drop: None,
             wet_spot: None,
+            grid: None,
             flow: FlowForm::default(),
             station_m: None,
             marking: (0, DrawnAs::Course),

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use exchange::ReadOptions;
 use measure::Point;
-use plan::{Benchmark, Edit};
+use plan::{Benchmark, Edit, Parallel};
 use record::OnLine;
 
 use crate::command::{Command, ToolKind};
@@ -59,6 +59,10 @@ pub enum Wish {
     Decide(String),
     /// Weigh the choices on old tile.
     Weigh(Box<Asked>),
+    /// Show a grid of parallel laterals that is being laid, or drop it.
+    Grid(Option<Parallel>),
+    /// Lay the grid that is shown.
+    LayGrid,
     /// Ask what a wet spot tells, or no more.
     WetSpot(Option<Point>),
     /// Give up a task beside the window, by its number.

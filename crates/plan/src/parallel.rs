@@ -12,6 +12,8 @@ use crate::{
 const BLOCK_NEAR_M: f64 = 30.0;
 /// Laterals and rows whose bearings differ by less run along each other, degrees ([judgement]).
 const ALONG_ROWS_DEG: f64 = 1.0;
+/// Rows that meet the main at less have no room for laterals along them, degrees ([judgement]).
+const LEAST_TURN_DEG: f64 = 30.0;
 /// Spacings under this are no grid, metres ([judgement]).
 const LEAST_SPACING_M: f64 = 1.0;
 
@@ -81,10 +83,11 @@ impl Parallel {
             Some((rows, ring)) => (Some(rows), middle(ring)),
             None => (None, plan.field.as_ref().map_or(through, |field| middle(&field.ring))),
         };
-        let square = |piece: &Segment| bearing(piece.a, piece.b) + 90.0;
         let pieces = segments(0, &line.points);
         let here = pieces.iter().min_by(|x, y| x.square_to(through).total_cmp(&y.square_to(through)))?;
-        let way_deg = rows.map_or_else(|| square(here), |rows| rows.bearing_deg);
+        let main_deg = bearing(here.a, here.b);
+        let along = rows.filter(|rows| turn_deg(rows.bearing_deg, main_deg) >= LEAST_TURN_DEG);
+        let way_deg = along.map_or(main_deg + 90.0, |rows| rows.bearing_deg);
         let frame = Frame::new(through, way_deg);
         let bearing_deg = if frame.turned(into).0 >= 0.0 { way_deg } else { way_deg + 180.0 };
         Some(Self {
@@ -99,11 +102,20 @@ impl Parallel {
         })
     }
 
+    /// How far a place lies to the right of the lateral that passes [`Parallel::through`], metres.
+    pub fn aside_m(&self, at: Point) -> f64 {
+        Frame::new(self.through, self.bearing_deg).turned(at).1
+    }
+
+    /// The rows of the block in which these laterals lie.
+    pub fn block_rows<'a>(&self, plan: &'a Plan) -> Option<&'a Rows> {
+        block(plan, self.through).map(|(rows, _)| rows)
+    }
+
     /// The rows along which these laterals run, if they run along any.
     pub fn rows<'a>(&self, plan: &'a Plan) -> Option<&'a Rows> {
-        let (rows, _) = block(plan, self.through)?;
-        let turn = (rows.bearing_deg - self.bearing_deg).rem_euclid(180.0);
-        (turn.min(180.0 - turn) < ALONG_ROWS_DEG).then_some(rows)
+        let rows = self.block_rows(plan)?;
+        (turn_deg(rows.bearing_deg, self.bearing_deg) < ALONG_ROWS_DEG).then_some(rows)
     }
 
     /// Lays the grid out.
@@ -164,6 +176,12 @@ fn block(plan: &Plan, at: Point) -> Option<(&Rows, &[Point])> {
     let near = plan.landmarks.values().filter_map(|mark| Some((of_mark(mark)?, mark)));
     let (_, mark) = near.filter(|(off_m, _)| *off_m <= BLOCK_NEAR_M).min_by(|x, y| x.0.total_cmp(&y.0))?;
     Some((mark.kind.rows()?, mark.outline.points()))
+}
+
+/// The angle between two ways, whichever way round each is meant, degrees.
+fn turn_deg(one_deg: f64, other_deg: f64) -> f64 {
+    let turn = (one_deg - other_deg).rem_euclid(180.0);
+    turn.min(180.0 - turn)
 }
 
 fn middle(ring: &[Point]) -> Point {

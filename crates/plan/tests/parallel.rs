@@ -101,6 +101,16 @@ fn one_step_and_in_place_of_the_former() {
     assert_eq!(laterals(&after).len(), found.count);
 }
 
+/// Rows along the main leave no room for laterals along them: the grid begins square to the main.
+#[test]
+fn square_to_the_main_where_rows_run_along_it() {
+    let mut plan = block();
+    let outline = Outline::Around(ring(0.0, 0.0, 560.0, 560.0));
+    mark(&mut plan, "B1", LandmarkKind::Rows(Rows { bearing_deg: 80.0, ..Rows::default() }), outline);
+    assert_eq!(asked(&plan, 30.0).bearing_deg, 0.0);
+    assert!(asked(&plan, 30.0).rows(&plan).is_none());
+}
+
 /// The headland is kept from the edge by which a lateral leaves, also where it leaves at a slant.
 #[test]
 fn short_of_the_headland() {

@@ -9,10 +9,10 @@ mod writing;
 use egui::Context;
 use land::Land;
 use measure::{Point, Units};
-use plan::{Change, Edit, LineId, Plan, Title};
+use plan::{Change, Edit, LineId, Parallel, Plan, Title};
 use record::OnLine;
 
-use crate::command::Command;
+use crate::command::{Command, ToolKind};
 use crate::desk::Desk;
 use crate::jobs::{Finished, Kind};
 use crate::panels::dialog::{Dialog, FixAsk};
@@ -44,7 +44,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::See(edit) => desk.ask(Dialog::Fix(Box::new(FixAsk::of(edit, &desk.session)))),
         Wish::Select(selection) => select(desk, selection),
         Wish::Look(check, at) => look(desk, check, at),
-        Wish::Take(kind) => desk.tool = Tool::of(kind),
+        Wish::Take(kind) => take(desk, kind),
         Wish::Go(stage) => desk.view.stage = stage,
         Wish::Run(command) => run(desk, command, ctx),
         Wish::Leave(then) => leave_unsaved(desk, then, ctx),
@@ -61,6 +61,8 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Found(on) => enter_found(desk, on),
         Wish::Decide(key) => decide(desk, &key),
         Wish::Weigh(asked) => weigh(desk, *asked, ctx),
+        Wish::Grid(grid) => show_grid(desk, grid),
+        Wish::LayGrid => lay_grid(desk),
         Wish::WetSpot(at) => look_into(desk, at),
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,
@@ -102,6 +104,37 @@ fn sign_edit(desk: &mut Desk, edit: &Edit) {
             desk.view.selection = Selection::Nothing;
             desk.told = Some(missing.into());
         }
+    }
+}
+
+/// Takes a tool in hand; a grid that was not laid leaves no trace.
+fn take(desk: &mut Desk, kind: ToolKind) {
+    if desk.view.grid.is_some() {
+        show_grid(desk, None);
+    }
+    desk.tool = Tool::of(kind);
+}
+
+/// Shows a grid of parallel laterals as a gesture.
+fn show_grid(desk: &mut Desk, grid: Option<Parallel>) {
+    let laid = grid.as_ref().map(|grid| grid.lay(desk.session.plan()));
+    desk.session.gesture(laid.and_then(Result::ok).map(|laid| laid.edit));
+    desk.view.stage = if grid.is_some() { Stage::Lines } else { desk.view.stage };
+    desk.view.selection = if grid.is_some() { Selection::Nothing } else { desk.view.selection };
+    desk.view.grid = grid;
+}
+
+/// Lays the grid that is shown: one undo step.
+fn lay_grid(desk: &mut Desk) {
+    let Some(grid) = desk.view.grid.take() else { return };
+    let laid = grid.lay(desk.session.plan());
+    show_grid(desk, None);
+    match laid {
+        Ok(laid) => {
+            make_edit(desk, &laid.edit);
+            desk.tool = Tool::default();
+        }
+        Err(why) => desk.told = Some(why.to_string()),
     }
 }
 

@@ -6,6 +6,7 @@ mod dug;
 mod grading;
 mod landmark;
 mod old_tile;
+mod parallel;
 mod receiver;
 mod record;
 mod watercourse;
@@ -20,6 +21,7 @@ use crate::canvas::severity_mark;
 use crate::command::{Command, ToolKind};
 use crate::signing;
 use crate::theme::{bold, plain};
+use crate::tools::Tool;
 use crate::view::{Selection, Stage, Tint};
 use crate::wish::Wish;
 use job::Session;
@@ -401,6 +403,9 @@ fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
 fn lines_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     title(ui, sight.tool.kind().name());
     ui.label(sight.tool.hint());
+    if matches!(sight.tool, Tool::Parallel(_)) {
+        parallel::rows(ui, sight, wishes);
+    }
     ui.checkbox(&mut sight.view.layers.labels, "Names, sizes and grades on the map");
     super::found::card(ui, sight, wishes);
 }

@@ -63,7 +63,7 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
         }
     }
     let space = ui.input(|input| input.key_down(egui::Key::Space));
-    let drawing = !matches!(sight.tool, Tool::Select(_));
+    let drawing = !sight.tool.takes_drags(sight.view);
     let by_hand = response.dragged_by(PointerButton::Primary) && (space || drawing);
     if response.dragged_by(PointerButton::Middle) || by_hand {
         sight.view.camera.pan(response.drag_delta());

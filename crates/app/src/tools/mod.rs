@@ -7,6 +7,7 @@ mod likely;
 mod line;
 mod mark;
 mod outlet;
+mod parallel;
 mod section;
 mod select;
 mod trace;
@@ -23,6 +24,7 @@ pub use likely::LikelyFrom;
 pub use line::DrawLine;
 pub use mark::DrawMark;
 pub use outlet::PlaceOutlet;
+pub use parallel::LayParallel;
 pub use section::Section;
 pub use select::Select;
 pub use trace::{Trace, Traced};
@@ -109,6 +111,8 @@ pub enum Tool {
     Outlet(PlaceOutlet),
     /// Draw a line.
     Line(DrawLine),
+    /// Lay parallel laterals.
+    Parallel(LayParallel),
     /// Draw a ditch or culvert.
     Watercourse(DrawWatercourse),
     /// Mark something on the land.
@@ -139,6 +143,7 @@ impl Tool {
             ToolKind::Boundary => Self::Boundary(Boundary::default()),
             ToolKind::Outlet => Self::Outlet(PlaceOutlet::default()),
             ToolKind::Line(kind) => Self::Line(DrawLine::new(kind)),
+            ToolKind::Parallel => Self::Parallel(LayParallel::default()),
             ToolKind::Watercourse(kind) => Self::Watercourse(DrawWatercourse::new(kind)),
             ToolKind::Mark(kind, drawn_as) => Self::Mark(DrawMark::new(kind, drawn_as)),
             ToolKind::Section => Self::Section(Section::default()),
@@ -156,6 +161,7 @@ impl Tool {
             Self::Boundary(_) => ToolKind::Boundary,
             Self::Outlet(_) => ToolKind::Outlet,
             Self::Line(tool) => ToolKind::Line(tool.kind),
+            Self::Parallel(_) => ToolKind::Parallel,
             Self::Watercourse(tool) => ToolKind::Watercourse(tool.kind),
             Self::Mark(tool) => ToolKind::Mark(tool.kind.clone(), tool.drawn_as),
             Self::Section(_) => ToolKind::Section,
@@ -173,6 +179,7 @@ impl Tool {
             Self::Boundary(tool) => tool.touch(touch, hand),
             Self::Outlet(tool) => tool.touch(touch, hand),
             Self::Line(tool) => tool.touch(touch, hand),
+            Self::Parallel(tool) => tool.touch(touch, hand),
             Self::Watercourse(tool) => tool.touch(touch, hand),
             Self::Mark(tool) => tool.touch(touch, hand),
             Self::Section(tool) => tool.touch(touch, hand),
@@ -190,6 +197,7 @@ impl Tool {
             Self::Boundary(tool) => tool.sketch(),
             Self::Outlet(tool) => tool.sketch(),
             Self::Line(tool) => tool.sketch(),
+            Self::Parallel(tool) => tool.sketch(),
             Self::Watercourse(tool) => tool.sketch(),
             Self::Mark(tool) => tool.sketch(),
             Self::Section(tool) => tool.sketch(),
@@ -197,6 +205,15 @@ impl Tool {
             Self::Found(tool) => tool.sketch(),
             Self::Likely(tool) => tool.sketch(),
             Self::WetSpot(tool) => tool.sketch(),
+        }
+    }
+
+    /// True where a drag is the tool's and does not move the map.
+    pub fn takes_drags(&self, view: &View) -> bool {
+        match self {
+            Self::Select(_) => true,
+            Self::Parallel(_) => view.grid.is_some(),
+            _ => false,
         }
     }
 
@@ -209,6 +226,10 @@ impl Tool {
             Self::Line(_) => {
                 "Click from the outlet or joint upward; between two clicks on a swale the line follows it. Enter or \
                  double-click ends, Backspace takes a point back, Alt turns snapping off."
+            }
+            Self::Parallel(_) => {
+                "Click the main. Drag from the main to turn the laterals, drag beside it to space them; Enter lays them, \
+                 Escape leaves, Alt turns snapping to rows off."
             }
             Self::Watercourse(tool) => match tool.kind {
                 WatercourseKind::Ditch => {
