@@ -84,6 +84,8 @@ pub struct Desk {
     pub file: OnFile,
     /// What is known of unsaved work on disk.
     pub keeping: Keeping,
+    /// True while a text field has the keys, as the last frame left it: the key that ends typing is still the field's.
+    pub typing: bool,
     /// The theme that is put on; `None` before the first frame.
     pub dressed: Option<bool>,
 }
@@ -111,6 +113,7 @@ impl Desk {
             receiving: None,
             file: OnFile::default(),
             keeping: Keeping::default(),
+            typing: false,
             dressed: None,
         }
     }

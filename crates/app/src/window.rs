@@ -45,6 +45,7 @@ impl Desk {
         for wish in wishes {
             apply::carry_out(self, wish, ui.ctx());
         }
+        self.typing = ui.ctx().text_edit_focused();
         self.keep(ui.ctx());
         self.closing(ui.ctx());
     }
@@ -86,7 +87,7 @@ impl Desk {
 
     /// Keys of commands and of the tool in hand; text fields keep their own.
     fn keys(&mut self, ctx: &egui::Context) -> Vec<Wish> {
-        if ctx.text_edit_focused() || self.dialog.is_some() {
+        if self.typing || ctx.text_edit_focused() || self.dialog.is_some() {
             return Vec::new();
         }
         let pressed = |shortcut: &egui::KeyboardShortcut| ctx.input_mut(|input| input.consume_shortcut(shortcut));

@@ -41,11 +41,11 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
     match wish {
         Wish::Edit(edit) => make_edit(desk, &edit),
         Wish::Gesture(gesture) => desk.session.gesture(gesture),
-        Wish::See(edit) => desk.ask(Dialog::Fix(Box::new(FixAsk::of(edit, &desk.session)))),
+        Wish::See(edit) => see(desk, edit),
         Wish::Select(selection) => select(desk, selection),
         Wish::Look(check, at) => look(desk, check, at),
         Wish::Take(kind) => take(desk, kind),
-        Wish::Go(stage) => desk.view.stage = stage,
+        Wish::Go(stage) => go(desk, stage),
         Wish::Run(command) => run(desk, command, ctx),
         Wish::Leave(then) => leave_unsaved(desk, then, ctx),
         Wish::AskPath(purpose) => paths::ask(desk, purpose, ctx),
@@ -105,6 +105,30 @@ fn sign_edit(desk: &mut Desk, edit: &Edit) {
             desk.told = Some(missing.into());
         }
     }
+}
+
+/// Goes to a stage and shows it, whatever was chosen; a line stays the one that is shot at the trench.
+fn go(desk: &mut Desk, stage: Stage) {
+    desk.view.stage = stage;
+    if stage != Stage::Record || desk.view.selection.line().is_none() {
+        select(desk, Selection::Nothing);
+    }
+}
+
+/// Shows an edit before it is made, on the map and in the profile of the line it concerns.
+fn see(desk: &mut Desk, edit: Edit) {
+    let ask = FixAsk::of(edit, &desk.session, desk.view.selection);
+    let line = ask.edit().changes.iter().find_map(|change| match change {
+        Change::Line(id, Some(line)) => Some((*id, measure::point_at(&line.points, line.length_m() / 2.0))),
+        _ => None,
+    });
+    if let Some((id, middle)) = line.filter(|(id, _)| desk.session.plan().lines.contains_key(id)) {
+        desk.view.selection = Selection::of(id);
+        desk.view.section.clear();
+        // The finding it clears is in the middle of the map already.
+        desk.view.camera.centre = middle.filter(|_| desk.view.finding.is_none()).unwrap_or(desk.view.camera.centre);
+    }
+    desk.ask(Dialog::Fix(Box::new(ask)));
 }
 
 /// Takes a tool in hand; a grid that was not laid leaves no trace.
@@ -353,6 +377,7 @@ fn delete(desk: &mut Desk) {
         Selection::AllLines => Some(remove_all(plan)),
     };
     match edit {
+        Some(edit) if desk.view.selection == Selection::AllLines => desk.ask(Dialog::Sure(edit)),
         Some(edit) => make_edit(desk, &edit),
         None => desk.told = Some("A line keeps at least two points; delete the line instead.".into()),
     }
@@ -361,7 +386,7 @@ fn delete(desk: &mut Desk) {
 
 fn remove_all(plan: &Plan) -> Edit {
     let changes = plan.lines.keys().map(|id| Change::Line(*id, None)).collect();
-    Edit { label: "Delete all lines".into(), changes }
+    Edit { label: format!("Delete all {}", measure::how_many(plan.lines.len(), "line")), changes }
 }
 
 fn reverse(desk: &mut Desk) {

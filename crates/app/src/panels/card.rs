@@ -17,6 +17,7 @@ use measure::Units;
 use plan::{Line, LineId, LineKind, ObjectId, OldTile, OutletId, Pattern};
 
 use super::Sight;
+pub(super) use super::field::text_field;
 use crate::canvas::severity_mark;
 use crate::command::{Command, ToolKind};
 use crate::signing;
@@ -30,13 +31,32 @@ use job::Session;
 pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let frame = Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
     Panel::right("card").frame(frame).resizable(true).default_size(364.0).size_range(280.0..=520.0).show(ui, |ui| {
-        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+        // What is wider than the panel is cut: the panel keeps the width that it was given.
+        let rect = ui.available_rect_before_wrap();
+        let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+        inside.shrink_clip_rect(rect);
+        ui.allocate_rect(rect, egui::Sense::hover());
+        // Each card starts at its top.
+        let of = (sight.view.selection.chosen(), sight.view.stage, sight.view.finding.map(|(check, _)| check));
+        let scroll = ScrollArea::vertical().id_salt(format!("{of:?}")).auto_shrink([false, false]);
+        scroll.show(&mut inside, |ui| {
+            looked_at(ui, sight, wishes);
             subject(ui, sight, wishes);
             ui.add_space(8.0);
             ui.separator();
             punch_list(ui, sight, wishes);
         });
     });
+}
+
+/// The finding that is looked at, with its fix, over the card of what it is about.
+fn looked_at(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    let Some((check, at)) = sight.view.finding else { return };
+    let list = &sight.session.worked().findings;
+    let place = list.iter().position(|finding| finding.check == check && finding.at == at);
+    let Some((i, finding)) = place.map(|i| (i, sight.known(&list[i]))) else { return };
+    ui.push_id("looked at", |ui| finding_row(ui, sight, i, &finding, wishes));
+    ui.separator();
 }
 
 /// Each subject has fields of its own, so that text left in one never shows in another.
@@ -92,37 +112,6 @@ fn row(ui: &mut Ui, name: &str, figure: impl Into<String>) {
 
 fn table<R>(ui: &mut Ui, name: &str, rows: impl FnOnce(&mut Ui) -> R) -> R {
     Grid::new(name).num_columns(2).spacing(vec2(16.0, 4.0)).show(ui, rows).inner
-}
-
-/// A text field that is read when it is left; what cannot be read stays, with the reason under it.
-pub(super) fn text_field<T>(
-    ui: &mut Ui,
-    name: &str,
-    shown: String,
-    read: impl Fn(&str) -> Result<T, String>,
-) -> Option<T> {
-    let id = ui.scope_id().with(("field", name));
-    let mut text = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_else(|| shown.clone());
-    let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
-    let field = ui.add(egui::TextEdit::singleline(&mut text).desired_width(130.0)).labelled_by(label.id);
-    let typed = text != shown;
-    if typed {
-        ui.data_mut(|data| data.insert_temp(id, text.clone()));
-    }
-    let value = (typed && !field.has_focus()).then(|| read(&text));
-    if !typed || value.as_ref().is_some_and(Result::is_ok) {
-        ui.data_mut(|data| data.remove_temp::<String>(id));
-    }
-    ui.end_row();
-    match value? {
-        Ok(value) => Some(value),
-        Err(reason) => {
-            ui.label("");
-            ui.colored_label(ui.visuals().error_fg_color, reason);
-            ui.end_row();
-            None
-        }
-    }
 }
 
 /// A length or level in a field, with its unit.
@@ -418,7 +407,10 @@ fn punch_list(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         ui.label("Nothing found. That is no promise: walk the lines before you dig.");
     }
     for (i, finding) in findings.iter().enumerate() {
-        ui.push_id(i, |ui| finding_row(ui, sight, i, finding, wishes));
+        // The one that is looked at stands at the top of the card.
+        if sight.view.finding != Some((finding.check, finding.at)) {
+            ui.push_id(i, |ui| finding_row(ui, sight, i, finding, wishes));
+        }
     }
 }
 

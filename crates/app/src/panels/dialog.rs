@@ -5,9 +5,11 @@ use std::path::{Path, PathBuf};
 use egui::{Context, Modal, RichText, Ui};
 use exchange::{ColumnGuess, Columns, Crs, FileError, ReadOptions};
 use measure::LengthUnit;
+use plan::Edit;
 
 use super::Sight;
 use super::changed::{self, ChangedAsk, RecoverAsk};
+use super::field;
 use super::find::{self, FindAsk};
 use super::found;
 use super::handed_back::{self, HandedBackAsk};
@@ -17,6 +19,7 @@ use super::unit::{self, UnitAsk};
 use crate::command::{COMMANDS, Command, tools};
 use crate::purpose::Purpose;
 use crate::theme::bold;
+use crate::view::Selection;
 use crate::weighing::Asked;
 use crate::wish::Wish;
 use job::Session;
@@ -126,6 +129,8 @@ pub enum Dialog {
     HandedBack(Box<HandedBackAsk>),
     /// A command is looked for.
     Find(FindAsk),
+    /// An edit that takes much away.
+    Sure(Edit),
     /// How it works.
     Help,
     /// Something went wrong.
@@ -145,8 +150,13 @@ impl Dialog {
 /// Shows the open dialog; what it asks for is wished, and it is gone once it is answered or left.
 pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let Some(dialog) = open.take() else { return };
-    let modal = Modal::new(egui::Id::unique("dialog")).show(ctx, |ui| {
-        let wide = if matches!(dialog, Dialog::Found(_)) { found::WIDTH } else { 560.0 };
+    let aside = matches!(dialog, Dialog::Fix(_));
+    let inside = |ui: &mut Ui| {
+        let wide = match dialog {
+            Dialog::Found(_) => found::WIDTH,
+            Dialog::Fix(_) => 336.0,
+            _ => 560.0,
+        };
         ui.set_width(wide.min(ctx.content_rect().width() - 60.0));
         match dialog {
             Dialog::Path(ask) => path(ui, wishes, ask),
@@ -159,18 +169,34 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
             Dialog::Another { path, by } => changed::another(ui, wishes, path, by),
             Dialog::Damaged(damaged) => changed::damaged(ui, wishes, damaged),
             Dialog::Limits(ask) => limits::show(ui, sight.session, sight.view, wishes, ask),
-            Dialog::Fix(ask) => fix(ui, sight.session, wishes, ask),
+            Dialog::Fix(ask) => fix(ui, sight, wishes, ask),
             Dialog::Found(asked) => found::show(ui, sight, wishes, asked),
             Dialog::Replace(ask) => replace(ui, wishes, ask),
             Dialog::Allow(ask) => allow(ui, wishes, ask),
             Dialog::HandedBack(ask) => handed_back::show(ui, sight.session, wishes, ask),
             Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),
+            Dialog::Sure(edit) => sure(ui, wishes, edit),
             Dialog::Help => help(ui),
             Dialog::Trouble(text) => trouble(ui, text),
         }
-    });
+    };
+    let answered = if aside { beside_the_map(ctx, inside) } else { Modal::new(dialog_id()).show(ctx, inside).inner };
     let leave = ctx.input(|input| input.key_pressed(egui::Key::Escape));
-    *open = modal.inner.filter(|_| !leave);
+    *open = answered.filter(|_| !leave);
+}
+
+fn dialog_id() -> egui::Id {
+    egui::Id::unique("dialog")
+}
+
+/// A dialog that shows something on the map stands aside and dims nothing; what lies under it is not touched all the same.
+fn beside_the_map<R>(ctx: &Context, inside: impl FnOnce(&mut Ui) -> R) -> R {
+    let area = egui::Area::new(dialog_id())
+        .kind(egui::UiKind::Modal)
+        .anchor(egui::Align2::RIGHT_TOP, egui::vec2(-10.0, 48.0))
+        .order(egui::Order::Foreground);
+    ctx.memory_mut(|memory| memory.set_modal_layer(area.layer()));
+    area.show(ctx, |ui| egui::Frame::popup(ui.style()).show(ui, inside).inner).inner
 }
 
 /// The heading of a dialog.
@@ -182,7 +208,8 @@ pub fn title(ui: &mut Ui, text: &str) {
 fn path(ui: &mut Ui, wishes: &mut Vec<Wish>, mut ask: PathAsk) -> Option<Dialog> {
     title(ui, ask.purpose.title());
     let label = ui.label("Path");
-    let field = ui.add(egui::TextEdit::singleline(&mut ask.text).desired_width(f32::INFINITY)).labelled_by(label.id);
+    let field =
+        field::add(ui, egui::TextEdit::singleline(&mut ask.text).desired_width(f32::INFINITY)).labelled_by(label.id);
     if !ask.purpose.endings().is_empty() {
         ui.label(RichText::new(format!("Endings: {}", ask.purpose.endings().join(", "))).small().weak());
     }
@@ -297,6 +324,17 @@ fn unsaved(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, then: Option<
     stay.then_some(Dialog::Unsaved { then })
 }
 
+/// Asks before much is taken away.
+fn sure(ui: &mut Ui, wishes: &mut Vec<Wish>, edit: Edit) -> Option<Dialog> {
+    title(ui, &format!("{}?", edit.label));
+    ui.label("One Undo brings them back.");
+    let (made, left) = ui.horizontal(|ui| (ui.button(&edit.label).clicked(), ui.button("Cancel").clicked())).inner;
+    if made {
+        wishes.push(Wish::Edit(edit.clone()));
+    }
+    (!made && !left).then_some(Dialog::Sure(edit))
+}
+
 /// Asks before a file, or a folder that was handed over, is replaced.
 fn replace(ui: &mut Ui, wishes: &mut Vec<Wish>, ask: ReplaceAsk) -> Option<Dialog> {
     title(ui, "Replace what is there?");
@@ -332,14 +370,21 @@ fn allow(ui: &mut Ui, wishes: &mut Vec<Wish>, ask: AllowAsk) -> Option<Dialog> {
 /// An edit with how things stood before it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FixAsk {
-    edit: plan::Edit,
+    edit: Edit,
     before: Vec<String>,
+    /// What was chosen, for who leaves it as it is.
+    chosen: Selection,
 }
 
 impl FixAsk {
-    /// The question about an edit.
-    pub fn of(edit: plan::Edit, session: &Session) -> Self {
-        Self { edit, before: figures(session) }
+    /// The question about an edit, put while so much was chosen.
+    pub fn of(edit: Edit, session: &Session, chosen: Selection) -> Self {
+        Self { edit, before: figures(session), chosen }
+    }
+
+    /// The edit.
+    pub fn edit(&self) -> &Edit {
+        &self.edit
     }
 }
 
@@ -355,22 +400,19 @@ fn figures(session: &Session) -> Vec<String> {
 }
 
 /// Shows an edit on map and profile without making it.
-fn fix(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, ask: Box<FixAsk>) -> Option<Dialog> {
+fn fix(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>, ask: Box<FixAsk>) -> Option<Dialog> {
+    let session = sight.session;
     title(ui, &ask.edit.label);
     if session.gesture_in_hand() != Some(&ask.edit) {
         wishes.push(Wish::Gesture(Some(ask.edit.clone())));
     }
     let is_there = session.in_gesture() && session.steps_behind() == 0;
     ui.label(if is_there { "Map and profile show it as it would be." } else { "Working it out…" });
-    egui::Grid::new("before and after").num_columns(2).spacing([28.0, 4.0]).show(ui, |ui| {
-        ui.label(RichText::new("now").weak());
-        ui.label(RichText::new("with it").weak());
-        ui.end_row();
-        let after = if is_there { figures(session) } else { vec!["…".to_string(); ask.before.len()] };
-        for (before, after) in ask.before.iter().zip(after) {
-            ui.label(before);
-            ui.label(after);
-            ui.end_row();
+    let after = if is_there { figures(session) } else { vec!["…".to_string(); ask.before.len()] };
+    ui.columns(2, |sides| {
+        for (ui, (head, figures)) in sides.iter_mut().zip([("now", &ask.before), ("with it", &after)]) {
+            ui.label(RichText::new(head).weak());
+            figures.iter().for_each(|figure| drop(ui.label(figure)));
         }
     });
     let (make, leave) = ui.horizontal(|ui| (ui.button("Do it").clicked(), ui.button("Leave as is").clicked())).inner;
@@ -379,6 +421,7 @@ fn fix(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, ask: Box<FixAsk>)
         wishes.push(Wish::Edit(ask.edit.clone()));
     } else if leave || escaped {
         wishes.push(Wish::Gesture(None));
+        sight.view.selection = ask.chosen;
     }
     (!make && !leave).then_some(Dialog::Fix(ask))
 }

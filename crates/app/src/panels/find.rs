@@ -3,6 +3,7 @@
 use egui::{Button, Key, ScrollArea, TextEdit, Ui};
 
 use super::dialog::{Dialog, title};
+use super::field;
 use crate::command::{COMMANDS, tools};
 use crate::view::View;
 use crate::wish::Wish;
@@ -31,7 +32,8 @@ pub fn show(
 ) -> Option<Dialog> {
     title(ui, "Find a command");
     let label = ui.label("What is to be done");
-    let field = ui.add(TextEdit::singleline(&mut ask.text).desired_width(f32::INFINITY)).labelled_by(label.id);
+    let field =
+        field::add(ui, TextEdit::singleline(&mut ask.text).desired_width(f32::INFINITY)).labelled_by(label.id);
     let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     if !entered && ask.text.is_empty() {
         field.request_focus();

@@ -5,6 +5,7 @@ use measure::Units;
 use plan::{Criteria, LIMITS, Limit};
 
 use super::dialog::{Dialog, title};
+use super::field;
 use super::survey::signature;
 use crate::command::Command;
 use crate::signing;
@@ -45,7 +46,7 @@ pub fn show(
     title(ui, "Limits of the job");
     ui.label("Start values are the trade's. A change is kept with your name and reason, and printed on the sheets.");
     let label = ui.label("Find");
-    ui.add(TextEdit::singleline(&mut ask.filter).hint_text("cover, trees, 26 …")).labelled_by(label.id);
+    field::add(ui, TextEdit::singleline(&mut ask.filter).hint_text("cover, trees, 26 …")).labelled_by(label.id);
     ScrollArea::vertical().max_height(340.0).show(ui, |ui| {
         egui::Grid::new("limits").num_columns(3).striped(true).show(ui, |ui| {
             for (i, limit) in LIMITS.iter().enumerate().filter(|(_, limit)| wanted(limit, &ask.filter)) {
@@ -94,7 +95,7 @@ fn limit_row(
     let checks: Vec<String> = limit.checks.iter().map(u16::to_string).collect();
     let told = format!("{} · checks {}\n{}", limit.source, checks.join(", "), plan::written_out(limit.source));
     let label = ui.label(limit.label).on_hover_text(told.trim_end());
-    let field = ui.add(TextEdit::singleline(text).desired_width(110.0)).labelled_by(label.id);
+    let field = field::add(ui, TextEdit::singleline(text).desired_width(110.0)).labelled_by(label.id);
     if field.changed() {
         let read = if *text == shown(limit, &plan.criteria, units) {
             Some((limit.value)(&plan.criteria))

@@ -3,6 +3,7 @@
 pub mod card;
 pub mod changed;
 pub mod dialog;
+mod field;
 pub mod find;
 pub mod found;
 pub mod handed_back;

@@ -6,6 +6,7 @@ use land::Surveyed;
 use plan::{Edit, Remedy, Signature, SurveyBook, signed_level};
 
 use super::Sight;
+use super::field;
 use crate::canvas::shot_mark;
 use crate::command::Command;
 use crate::signing;
@@ -72,7 +73,7 @@ pub fn signature(ui: &mut Ui, signed: &mut Signature) {
         ];
         for (name, text, hint) in fields {
             let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
-            ui.add(TextEdit::singleline(text).hint_text(hint).desired_width(190.0)).labelled_by(label.id);
+            field::add(ui, TextEdit::singleline(text).hint_text(hint).desired_width(190.0)).labelled_by(label.id);
             ui.end_row();
         }
     });

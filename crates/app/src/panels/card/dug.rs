@@ -4,6 +4,7 @@ use egui::{Button, ComboBox, RichText, TextEdit, Ui, vec2};
 use plan::{Additions, FieldNote, LaidStretch, LineId, NoteOn, Plan, ShotOn, Spot};
 use record::{DugLine, NOT_THE_INSPECTOR, Verdict};
 
+use super::super::field;
 use super::{Sight, table, title};
 use crate::command::{COMMANDS, Command};
 use crate::panels::survey::signature;
@@ -218,7 +219,7 @@ fn otherwise(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<W
     table(ui, "otherwise", |ui| {
         for (name, text) in [("What and why", says), ("Who agreed", agreed_by)] {
             let label = ui.label(name);
-            ui.add(TextEdit::singleline(text).desired_width(190.0)).labelled_by(label.id);
+            field::add(ui, TextEdit::singleline(text).desired_width(190.0)).labelled_by(label.id);
             ui.end_row();
         }
     });

@@ -2,6 +2,7 @@
 
 use egui::{Button, CollapsingHeader, RichText, TextEdit, Ui, vec2};
 
+use super::super::field;
 use super::dug::LARGE;
 use super::{Sight, table};
 use crate::receiving::Receiving;
@@ -30,7 +31,7 @@ fn connect(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         ];
         for (name, text, hint) in fields {
             let label = ui.label(name);
-            ui.add(TextEdit::singleline(text).hint_text(hint).desired_width(180.0)).labelled_by(label.id);
+            field::add(ui, TextEdit::singleline(text).hint_text(hint).desired_width(180.0)).labelled_by(label.id);
             ui.end_row();
         }
     });

@@ -5,6 +5,7 @@ use job::{Session, entering, trouble};
 use plan::{Additions, OutletId, Plan};
 use record::Suspect;
 
+use super::super::field;
 use super::title;
 use crate::command::{Command, ToolKind};
 use crate::signing;
@@ -78,7 +79,8 @@ fn flow(ui: &mut Ui, plan: &Plan, view: &mut View, wishes: &mut Vec<Wish>) {
     let hint = if plan.title.units.is_metric() { "10 l in 22 s, runs, dry" } else { "5 gal in 22 s, runs, dry" };
     ui.horizontal(|ui| {
         let label = ui.label("Bucket and time");
-        ui.add(TextEdit::singleline(&mut view.flow.ran).hint_text(hint).desired_width(150.0)).labelled_by(label.id);
+        field::add(ui, TextEdit::singleline(&mut view.flow.ran).hint_text(hint).desired_width(150.0))
+            .labelled_by(label.id);
     });
     ui.checkbox(&mut view.flow.cloudy, "It ran cloudy");
     if ui.button("Log the flow").clicked() {

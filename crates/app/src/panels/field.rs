@@ -1,0 +1,73 @@
+//! Fields for one line of text: what is typed is kept whole or not at all.
+//!
+//! Enter takes what was typed and stays, its text selected; Tab takes it and goes on to the next field, selecting that; Escape
+//! puts back what stood there. What cannot be read stays in the field with the reason under it.
+
+use egui::text::{CCursor, CCursorRange};
+use egui::text_edit::TextEditState;
+use egui::{Id, Key, Response, RichText, TextEdit, Ui};
+
+/// Widest line of a reason before it is broken, points.
+const REASON_WIDTH: f32 = 200.0;
+
+/// Adds a field; reached by Tab its text is selected.
+pub fn add(ui: &mut Ui, field: TextEdit) -> Response {
+    let output = field.show(ui);
+    if output.response.gained_focus() && ui.input(|input| input.key_pressed(Key::Tab)) {
+        select_all(ui, output.response.id, output.galley.text());
+    }
+    output.response.response
+}
+
+fn select_all(ui: &Ui, id: Id, text: &str) {
+    let mut state = TextEditState::load(ui.ctx(), id).unwrap_or_default();
+    let all = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));
+    state.cursor.set_char_range(Some(all));
+    state.store(ui.ctx(), id);
+}
+
+/// A named field in a row of a table; answers a value once one was typed and the field is left, or kept with Enter.
+pub fn text_field<T>(ui: &mut Ui, name: &str, shown: String, read: impl Fn(&str) -> Result<T, String>) -> Option<T> {
+    let (id, refused) = (ui.scope_id().with(("field", name)), ui.scope_id().with(("refused", name)));
+    let held = |ui: &Ui, id: Id| ui.data(|data| data.get_temp::<String>(id));
+    let mut text = held(ui, id).unwrap_or_else(|| shown.clone());
+    let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+    let field = add(ui, TextEdit::singleline(&mut text).desired_width(130.0)).labelled_by(label.id);
+    let (entered, escaped) = ui.input(|input| (input.key_pressed(Key::Enter), input.key_pressed(Key::Escape)));
+    if field.lost_focus() && escaped {
+        text = shown.clone();
+    }
+    let value = (text != shown && !field.has_focus()).then(|| read(&text));
+    if field.lost_focus() && entered {
+        field.request_focus();
+        select_all(ui, field.id, &text);
+    }
+    let taken = value.as_ref().is_some_and(Result::is_ok);
+    ui.data_mut(|data| match text == shown || taken {
+        true => {
+            data.remove_temp::<String>(id);
+            data.remove_temp::<String>(refused);
+        }
+        false => drop(data.insert_temp(id, text.clone())),
+    });
+    if matches!(value, Some(Err(_))) {
+        ui.data_mut(|data| data.insert_temp(refused, text.clone()));
+    }
+    ui.end_row();
+    if !taken && held(ui, refused).is_some_and(|refused| refused == text) {
+        reason(ui, read(&text).err());
+    }
+    value?.ok()
+}
+
+/// Why something was refused, under its field.
+fn reason(ui: &mut Ui, why: Option<String>) {
+    let Some(why) = why else { return };
+    ui.label("");
+    ui.scope(|ui| {
+        ui.set_max_width(REASON_WIDTH);
+        let why = RichText::new(why).color(ui.visuals().error_fg_color);
+        ui.add(egui::Label::new(why).wrap());
+    });
+    ui.end_row();
+}
