@@ -182,3 +182,84 @@ fn the_panel_keeps_its_width() {
         assert_eq!(edge(&harness), before, "{stage:?}");
     }
 }
+
+/// Pointed at, the profile reads out station, ground, invert, cut, cover and grade there; cut and cover add up with the levels.
+#[test]
+fn the_profile_reads_out_a_station() {
+    let mut harness = demo();
+    let id = named(&harness, "M1");
+    harness.state_mut().view.selection = Selection::of(id);
+    harness.run_steps(2);
+    harness.hover_at(harness.get_by_label("Profile of M1").rect().center());
+    harness.run_steps(3);
+    let shown = harness.get_by_label_contains("   grade ").accesskit_node().value().unwrap();
+    let figure = |word: &str| -> f64 {
+        let rest = shown.split(word).nth(1).unwrap_or_else(|| panic!("{word} in {shown}"));
+        rest.split_whitespace().next().unwrap().parse().unwrap()
+    };
+    let worked = &harness.state().session.worked().design.lines[&id];
+    let station_m = harness.state().view.station_m.unwrap();
+    assert!(shown.starts_with(&measure::station(station_m, measure::Units::Feet)), "{shown}");
+    assert!((figure("ground ") - figure("invert ") - figure("cut ")).abs() < 0.011, "{shown}");
+    let wall_ft = worked.pipe_at(station_m).top_above_invert_m() / 0.3048;
+    assert!((figure("cut ") - figure("cover ") - wall_ft).abs() < 0.011, "{shown}");
+}
+
+/// A station pulled above the ground stays under it, and why is told.
+#[test]
+fn the_pipe_is_held_at_the_ground() {
+    let mut harness = demo();
+    let id = named(&harness, "L2");
+    harness.state_mut().view.selection = Selection::of(id);
+    harness.run_steps(3);
+    let rect = harness.get_by_label("Profile of L2").rect();
+    // From a grade break straight up to the upper edge.
+    let from = (0..60).flat_map(|i| (0..24).map(move |j| (i as f32 / 60.0, j as f32 / 24.0)));
+    let mut pulled = false;
+    for (x, y) in from {
+        let at = rect.min + egui::vec2(rect.width() * x, rect.height() * y);
+        harness.hover_at(at);
+        harness.run_steps(1);
+        harness.drag_at(at);
+        harness.run_steps(1);
+        harness.hover_at(egui::pos2(at.x, rect.min.y + 8.0));
+        harness.run_steps(1);
+        pulled = harness.state().session.in_gesture();
+        harness.hover_at(egui::pos2(at.x, rect.min.y + 4.0));
+        harness.run_steps(1);
+        harness.drop_at(egui::pos2(at.x, rect.min.y + 4.0));
+        harness.run_steps(2);
+        if pulled {
+            break;
+        }
+    }
+    assert!(pulled, "no station was taken hold of");
+    assert_eq!(harness.state().told.as_deref().map(|told| told.contains("held at the ground")), Some(true));
+    let worked = &harness.state().session.worked().design.lines[&id];
+    let pins = &harness.state().session.plan().lines[&id].pins;
+    for pin in pins {
+        let ground_m = worked.ground.level(pin.station_m).unwrap();
+        assert!(pin.invert_m < ground_m, "{pin:?} {ground_m}");
+    }
+}
+
+/// While a line is drawn its ground stands in the profile.
+#[test]
+fn the_profile_follows_a_line_that_is_drawn() {
+    let mut harness = demo();
+    press(&mut harness, Key::M);
+    let map = harness.get_by_label("Map").rect();
+    let at = map.center();
+    harness.hover_at(at);
+    harness.run_steps(1);
+    harness.drag_at(at);
+    harness.run_steps(1);
+    harness.drop_at(at);
+    harness.run_steps(2);
+    harness.hover_at(at + egui::vec2(60.0, -80.0));
+    harness.run_steps(2);
+    harness.get_by_label("Profile of the section");
+    harness.get_by_label_contains("that is being drawn");
+    press(&mut harness, Key::Escape);
+    assert!(harness.query_by_label("Profile of the section").is_none());
+}

@@ -152,6 +152,13 @@ impl LineDesign {
         (length_m > 0.0).then_some((high.invert_m? - low.invert_above_m()?) / length_m)
     }
 
+    /// Grade of the pipe at a station, as a ratio; at a break that of the part below.
+    pub fn grade_at(&self, station_m: f64) -> Option<f64> {
+        let at_m = |index: usize| self.stations[index].station_m;
+        let holds = |part: &Graded| at_m(part.from) <= station_m && station_m <= at_m(part.to);
+        self.grades().into_iter().find(holds).map(|part| part.grade)
+    }
+
     /// The parts of the line that have one grade each, from the downstream end up; gaps where levels are not known. The one
     /// definition of where a grade changes, together with [`Self::breaks`].
     pub fn grades(&self) -> Vec<Graded> {

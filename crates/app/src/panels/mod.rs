@@ -19,6 +19,7 @@ pub mod unit;
 use egui::{Context, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 
 use measure::{Point, bearing, distance};
+use plan::LineId;
 
 use crate::command::{COMMANDS, Command, Menu, tools};
 use crate::jobs::Shown;
@@ -234,7 +235,16 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
             // With little to show it keeps its height all the same: the map above does not jump once a line is there.
             ui.set_min_height(ui.available_height());
             if sight.view.section.len() > 1 {
-                sight.view.station_m = section::show(ui, sight.session, sight.view);
+                let words = ("Section", "the ground alone, from the first click");
+                sight.view.station_m =
+                    section::show(ui, sight.session, sight.view.palette(), &sight.view.section, words);
+                return;
+            }
+            let drawn = sight.tool.sketch().path;
+            if matches!(sight.tool, Tool::Line(_)) && drawn.len() > 1 {
+                let words =
+                    (sight.tool.kind().name(), "the ground under the line that is being drawn, from its lower end");
+                sight.view.station_m = section::show(ui, sight.session, sight.view.palette(), &drawn, words);
                 return;
             }
             let lines = &sight.session.worked().plan.lines;
@@ -248,16 +258,30 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
                 ui.label("The profile of a line stands here once one is drawn.");
                 return;
             };
-            profile::heading(ui, sight.session, id, sight.view.palette());
+            profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
             let size = ui.available_size();
             let answer = profile::chart(ui, sight.session, sight.view, id, size);
-            if let Some((station_m, invert_m, done)) = answer.pulled {
+            if let Some((station_m, level_m, done)) = answer.pulled {
+                let highest_m = highest_invert_m(sight.session, id, station_m).unwrap_or(f64::INFINITY);
+                let invert_m = level_m.min(highest_m);
                 let edit = plan::set_pin(sight.session.plan(), id, station_m, Some((invert_m, false)));
                 wishes.extend(edit.map(|edit| if done { Wish::Edit(edit) } else { Wish::Gesture(Some(edit)) }));
                 if sight.view.selection == Selection::Nothing {
                     wishes.push(Wish::Select(Selection::of(id)));
                 }
+                if level_m > highest_m {
+                    wishes.push(Wish::Say(HELD_AT_GROUND.into()));
+                }
             }
             sight.view.station_m = answer.hovered_m.or(sight.view.station_m.filter(|_| sight.view.finding.is_some()));
         });
+}
+
+/// What is told where a pipe is pulled higher than the ground.
+const HELD_AT_GROUND: &str = "The pipe is held at the ground: above it nothing covers it, and no water comes to it.";
+
+/// The invert at which the top of the pipe meets the ground at a station, metres.
+fn highest_invert_m(session: &Session, id: LineId, station_m: f64) -> Option<f64> {
+    let worked = session.worked().design.lines.get(&id)?;
+    Some(worked.ground.level(station_m)? - worked.pipe_at(station_m).top_above_invert_m())
 }

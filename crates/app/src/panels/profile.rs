@@ -27,8 +27,8 @@ pub struct Answer {
 /// Nearness within which a station is taken hold of, screen points.
 const GRIP: f32 = 12.0;
 
-/// The line's name and its figures.
-pub fn heading(ui: &mut Ui, session: &Session, id: LineId, palette: &Palette) {
+/// The line's name and its figures; those of a station while one is pointed at.
+pub fn heading(ui: &mut Ui, session: &Session, id: LineId, station_m: Option<f64>, palette: &Palette) {
     let derived = session.worked();
     let units = derived.plan.title.units;
     let (Some(line), Some(worked)) = (derived.plan.lines.get(&id), derived.design.lines.get(&id)) else { return };
@@ -48,9 +48,28 @@ pub fn heading(ui: &mut Ui, session: &Session, id: LineId, palette: &Palette) {
         ui.label(RichText::new(&line.name).font(bold(14.0)));
         ui.label(RichText::new(from).font(plain(12.0)).color(palette.soft_ink));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.label(RichText::new(figures(worked, units)).font(plain(12.0)).color(palette.soft_ink));
+            match station_m {
+                Some(station_m) => ui.label(RichText::new(readout(worked, station_m, units)).font(plain(12.0))),
+                None => ui.label(RichText::new(figures(worked, units)).font(plain(12.0)).color(palette.soft_ink)),
+            };
         });
     });
+}
+
+/// What is known of a line at a station: "3+50   ground 209.97   invert 206.10   cut 3.87   cover 3.40   grade 0.41 %".
+fn readout(worked: &LineDesign, station_m: f64, units: Units) -> String {
+    let (ground_m, invert_m) = (worked.ground.level(station_m), worked.at(station_m).and_then(|s| s.invert_m));
+    let depth_m = ground_m.zip(invert_m).map(|(ground_m, invert_m)| ground_m - invert_m);
+    let cover_m = depth_m.map(|depth_m| depth_m - worked.pipe_at(station_m).top_above_invert_m());
+    let parts = [
+        Some(measure::station(station_m, units)),
+        ground_m.map(|level_m| format!("ground {}", units.level(level_m))),
+        invert_m.map(|level_m| format!("invert {}", units.level(level_m))),
+        depth_m.map(|depth_m| format!("cut {}", units.number(depth_m, 2))),
+        cover_m.map(|cover_m| format!("cover {}", units.number(cover_m, 2))),
+        worked.grade_at(station_m).map(|grade| format!("grade {}", units.grade(grade))),
+    ];
+    parts.into_iter().flatten().collect::<Vec<_>>().join("   ")
 }
 
 fn figures(worked: &LineDesign, units: Units) -> String {

@@ -2,22 +2,27 @@
 
 use egui::{RichText, Ui, Vec2};
 use egui_plot::Line;
-use measure::{Units, path_length};
+use measure::{Point, Units, path_length};
 use terrain::Profile;
 
 use super::profile::plot;
 use crate::theme::{Palette, bold, plain};
-use crate::view::View;
 use job::Session;
 
-/// Heading and chart of the section in hand, nothing without ground; the station under the pointer, metres.
-pub fn show(ui: &mut Ui, session: &Session, view: &View) -> Option<f64> {
+/// Heading and chart of the ground along a path, nothing without ground; the station under the pointer, metres.
+pub fn show(
+    ui: &mut Ui,
+    session: &Session,
+    palette: &Palette,
+    path: &[Point],
+    (name, what): (&str, &str),
+) -> Option<f64> {
     let ground = session.ground()?;
     let units = session.plan().title.units;
-    let length_m = path_length(&view.section);
-    let profile = Profile::along(ground, &view.section);
-    heading(ui, &profile, length_m, units, view.palette());
-    chart(ui, &profile, length_m, units, view.palette(), ui.available_size())
+    let length_m = path_length(path);
+    let profile = Profile::along(ground, path);
+    heading(ui, (name, what), &figures(&profile, length_m, units), palette);
+    chart(ui, &profile, length_m, units, palette, ui.available_size())
 }
 
 /// Lowest and highest level, metres.
@@ -26,12 +31,12 @@ fn reach(profile: &Profile) -> Option<(f64, f64)> {
     levels.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
 }
 
-fn heading(ui: &mut Ui, profile: &Profile, length_m: f64, units: Units, palette: &Palette) {
+fn heading(ui: &mut Ui, (name, what): (&str, &str), figures: &str, palette: &Palette) {
     ui.horizontal(|ui| {
-        ui.label(RichText::new("Section").font(bold(14.0)));
-        ui.label(RichText::new("the ground alone, from the first click").font(plain(12.0)).color(palette.soft_ink));
+        ui.label(RichText::new(name).font(bold(14.0)));
+        ui.label(RichText::new(what).font(plain(12.0)).color(palette.soft_ink));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.label(RichText::new(figures(profile, length_m, units)).font(plain(12.0)).color(palette.soft_ink));
+            ui.label(RichText::new(figures).font(plain(12.0)).color(palette.soft_ink));
         });
     });
 }

@@ -205,7 +205,7 @@ impl<'a> Paper<'a> {
     fn profile(&self, ui: &mut Ui, id: LineId, rect: Rect) {
         ui.scope_builder(egui::UiBuilder::new().max_rect(rect), |ui| {
             ui.push_id(id.0, |ui| {
-                profile::heading(ui, self.session, id, self.palette());
+                profile::heading(ui, self.session, id, None, self.palette());
                 profile::chart(ui, self.session, &self.view, id, Vec2::new(rect.width(), rect.height() - 22.0));
             });
         });
