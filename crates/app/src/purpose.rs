@@ -114,14 +114,21 @@ impl Purpose {
         )
     }
 
-    /// A name to start from.
-    pub const fn usual_name(self) -> &'static str {
+    /// A name to start from, made of the plan's: "larkmoor-bench-sheets.pdf"; empty where one that is there is read.
+    pub fn usual_name(self, plan: &str) -> String {
+        let signs =
+            plan.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect::<String>();
+        let words: Vec<&str> = signs.split('-').filter(|word| !word.is_empty()).collect();
+        let stem = if words.is_empty() { "field".to_string() } else { words.join("-") };
         match self {
-            Self::SavePlan => "field.drain",
-            Self::WriteGeojson => "field.geojson",
-            Self::WriteSheets => "sheets.pdf",
-            Self::WritePrices => "prices.csv",
-            _ => "field.png",
+            Self::SavePlan => format!("{stem}.{}", exchange::PLAN_EXTENSION),
+            Self::WriteGeojson => format!("{stem}.geojson"),
+            Self::WriteSheets => format!("{stem}-sheets.pdf"),
+            Self::WritePrices => format!("{stem}-prices.csv"),
+            Self::WritePicture => format!("{stem}.png"),
+            Self::HandOver => format!("{stem}-handover"),
+            Self::Dossier => format!("{stem}-dossier"),
+            _ => String::new(),
         }
     }
 

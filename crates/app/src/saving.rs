@@ -66,9 +66,20 @@ pub fn save(desk: &mut Desk, ctx: &Context) -> bool {
 
 /// Saves the plan; where another wrote the file since, asks instead.
 pub fn save_as(desk: &mut Desk, path: &Path, ctx: &Context) {
+    name_after(desk, path);
     let saving = Saving::of(desk, path);
     let seen = desk.file.seen.filter(|_| saving.is_own);
     begin(desk, Saving { seen, ..saving }, format!("Saved {}", path.display()), ctx);
+}
+
+/// A plan that nobody named takes the name of its file.
+fn name_after(desk: &mut Desk, path: &Path) {
+    let title = desk.session.plan().title.clone();
+    let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).filter(|stem| !stem.is_empty());
+    if let Some(name) = stem.filter(|_| title.name == files::UNNAMED) {
+        // Where another window works on the plan nothing is changed here, and that was told.
+        let _ = desk.session.edit(&plan::set_title("Name the plan after its file", plan::Title { name, ..title }));
+    }
 }
 
 /// Saves the plan under a free name beside its file and goes on with that; what the other wrote stays.

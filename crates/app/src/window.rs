@@ -142,7 +142,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
     let habits = Habits { native_dialogs: true, unsaved, beside: true };
     let session = match plan {
-        Some(_) => Session::new(Plan::new("Unnamed", Units::Feet), None, Land::without_ground()),
+        Some(_) => Session::new(Plan::new(files::UNNAMED, Units::Feet), None, Land::without_ground()),
         None => files::demo_session(job::demo::first_plan()).map_err(|error| error.to_string())?,
     };
     let mut desk = Desk::new(session, habits);

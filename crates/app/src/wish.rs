@@ -35,6 +35,8 @@ pub enum Wish {
     Leave(Option<Command>),
     /// Ask for a path.
     AskPath(Purpose),
+    /// List a folder for who looks for a file.
+    List(Purpose, PathBuf),
     /// Do what a path was asked for, after a question where something would be replaced.
     Path(Purpose, PathBuf),
     /// Do what a path was asked for: nothing lies there, or it may be replaced.

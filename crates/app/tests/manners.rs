@@ -263,3 +263,68 @@ fn the_profile_follows_a_line_that_is_drawn() {
     press(&mut harness, Key::Escape);
     assert!(harness.query_by_label("Profile of the section").is_none());
 }
+
+/// A new plan says what comes next until its first lateral is drawn, is tagged new and not demo, and takes the name of its file.
+#[test]
+fn a_new_plan_says_what_comes_next() {
+    let plan = plan::Plan::new(job::files::UNNAMED, measure::Units::Feet);
+    let session = job::Session::new(plan, None, land::Land::without_ground());
+    let habits = Habits { beside: false, ..Habits::default() };
+    let mut harness = Harness::builder()
+        .with_size(egui::vec2(1280.0, 860.0))
+        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, habits));
+    harness.run_steps(3);
+    harness.get_by_label("new");
+    assert!(harness.query_by_label("demo").is_none());
+    harness.get_by_label("Next, step 1 of 5");
+    let mut shown = demo();
+    shown.get_by_label("demo");
+    assert!(shown.query_by_label_contains("Next, step").is_none());
+    let plan = shown.state().session.plan().clone();
+    for (number, keep) in [(2, 0), (3, 1), (4, 2), (5, 3)] {
+        let mut less = plan.clone();
+        less.lines.retain(|_, line| keep > 2 && line.kind == plan::LineKind::Main);
+        if keep < 2 {
+            less.outlets.clear();
+        }
+        less.field = less.field.filter(|_| keep > 0);
+        let session = job::files::demo_session(Ok(less)).unwrap();
+        app::saving::put_on(shown.state_mut(), session);
+        shown.run_steps(3);
+        shown.get_by_label(&format!("Next, step {number} of 5"));
+    }
+    let folder = tempfile::tempdir().unwrap();
+    harness.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S);
+    harness.run_steps(4);
+    harness.get_by_label("Path").type_text(&folder.path().join("North \"40\".drain").display().to_string());
+    harness.run_steps(2);
+    harness.get_by_label("Write").click();
+    harness.run_steps(6);
+    assert_eq!(harness.state().session.plan().title.name, "North \"40\"");
+    assert!(folder.path().join("North \"40\".drain").exists());
+}
+
+/// A file is found by clicking: folders open, a file is taken.
+#[test]
+fn a_plan_is_found_by_clicking() {
+    let folder = tempfile::tempdir().unwrap();
+    let inner = folder.path().join("fields");
+    std::fs::create_dir(&inner).unwrap();
+    let mut harness = demo();
+    let path = folder.path().join("here.drain");
+    job::files::save(harness.state().session.plan(), &path).unwrap();
+    job::files::save(harness.state().session.plan(), &inner.join("there.drain")).unwrap();
+    app::saving::open(harness.state_mut(), &path, &egui::Context::default());
+    harness.run_steps(6);
+    assert!(harness.state().session.path().is_some());
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::O);
+    harness.run_steps(6);
+    harness.get_by_label("here.drain");
+    harness.get_by_label("fields/").click();
+    harness.run_steps(6);
+    harness.get_by_label("there.drain").click();
+    harness.run_steps(3);
+    harness.get_by_label("Open").click();
+    harness.run_steps(8);
+    assert_eq!(harness.state().session.path().unwrap(), inner.join("there.drain"));
+}

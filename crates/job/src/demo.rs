@@ -52,6 +52,11 @@ pub fn ten_mistakes() -> Result<Plan, FileError> {
     exchange::plan_from_text(DEMOS[2].plan)
 }
 
+/// True for a demo field, whatever was changed on it.
+pub fn is_one(plan: &Plan) -> bool {
+    plan.ground.as_ref().is_some_and(|ground| ground_bytes(&ground.file).is_some())
+}
+
 /// The ground file of a demo field by its name.
 pub fn ground_bytes(file: &str) -> Option<&'static [u8]> {
     DEMOS.iter().find(|demo| demo.ground == file).map(|demo| demo.grid)

@@ -13,6 +13,9 @@ use crate::photos::{self, PhotoState};
 use crate::salvage::{self, Spare};
 use crate::{Progress, Session, ground};
 
+/// The name of a plan that nobody named.
+pub const UNNAMED: &str = "Unnamed";
+
 /// A demo field, ready to work on; it has no file yet.
 pub fn demo_session(plan: Result<Plan, FileError>) -> Result<Session, FileError> {
     let plan = plan?;

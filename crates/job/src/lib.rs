@@ -2,6 +2,7 @@
 //! the command line both work through it.
 
 pub mod bring;
+pub mod browse;
 pub mod chosen;
 pub mod clock;
 pub mod compare;

@@ -49,6 +49,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Run(command) => run(desk, command, ctx),
         Wish::Leave(then) => leave_unsaved(desk, then, ctx),
         Wish::AskPath(purpose) => paths::ask(desk, purpose, ctx),
+        Wish::List(purpose, folder) => paths::list(desk, purpose, folder, ctx),
         Wish::Path(purpose, path) => paths::use_path(desk, purpose, &path, ctx),
         Wish::FreePath(purpose, path) => paths::use_free(desk, purpose, &path, ctx),
         Wish::Drop(path) => paths::open_any(desk, &path, ctx),
@@ -307,7 +308,7 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
 fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
     match command {
         Command::New => {
-            saving::put_on(desk, Session::new(Plan::new("Unnamed", Units::Feet), None, Land::without_ground()));
+            saving::put_on(desk, Session::new(Plan::new(files::UNNAMED, Units::Feet), None, Land::without_ground()));
         }
         Command::Open => paths::ask(desk, Purpose::OpenPlan, ctx),
         Command::SecondDemo => lay_demo(desk, demo::second_plan()),

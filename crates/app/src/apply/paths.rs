@@ -12,6 +12,8 @@ use crate::jobs::{Kind, Task};
 use crate::panels::dialog::{Dialog, PathAsk, ReplaceAsk};
 use crate::purpose::Purpose;
 use crate::saving;
+use job::browse;
+use job::files;
 use job::handed_back;
 use job::parcel;
 use job::sparing;
@@ -23,28 +25,51 @@ const FASTER_THAN_A_HAND: Duration = Duration::from_millis(300);
 
 /// Asks for a path: from the system where it can, typed otherwise.
 pub fn ask(desk: &mut Desk, purpose: Purpose, ctx: &Context) {
+    let (folder, name) = start(desk, purpose);
     if !desk.habits.native_dialogs {
-        desk.ask(Dialog::Path(PathAsk::new(purpose)));
+        desk.ask(Dialog::Path(PathAsk::new(purpose, folder, name)));
         return;
     }
     desk.begin(Task::new(Kind::AskPath, purpose.title()), ctx, move |_| {
         let asked = Instant::now();
-        let path = from_system(purpose);
+        let path = from_system(purpose, &folder, &name);
         let took = asked.elapsed();
         Ok(then(move |desk, _, ctx| match path {
             Some(path) => use_path(desk, purpose, &path, ctx),
             None if took > FASTER_THAN_A_HAND => {}
-            None => desk.ask(Dialog::Path(PathAsk::new(purpose))),
+            None => desk.ask(Dialog::Path(PathAsk::new(purpose, folder, name))),
         }))
     });
 }
 
-fn from_system(purpose: Purpose) -> Option<PathBuf> {
+/// The folder and the name that a path begins with. An unnamed plan takes the name of its ground.
+fn start(desk: &Desk, purpose: Purpose) -> (PathBuf, String) {
+    let plan = desk.session.plan();
+    let ground = plan.ground.as_ref().and_then(|ground| Path::new(&ground.file).file_stem()?.to_str());
+    let name = if plan.title.name == files::UNNAMED { ground.unwrap_or_default() } else { &plan.title.name };
+    (browse::start(desk.session.path()), purpose.usual_name(name))
+}
+
+/// Lists a folder for who looks for a file.
+pub fn list(desk: &mut Desk, purpose: Purpose, folder: PathBuf, ctx: &Context) {
+    let task = Task::on(Kind::Look, format!("Looking into {}", file_name(&folder)), &folder);
+    desk.begin(task, ctx, move |_| {
+        let listed = browse::list(&folder, purpose.endings()).map_err(|error| error.to_string());
+        Ok(then(move |desk, _, _| {
+            if let Some(Dialog::Path(ask)) = &mut desk.dialog {
+                ask.listed(&folder, listed);
+            }
+        }))
+    });
+}
+
+fn from_system(purpose: Purpose, folder: &Path, name: &str) -> Option<PathBuf> {
     let dialog = rfd::FileDialog::new().set_title(purpose.title()).add_filter(purpose.title(), purpose.endings());
+    let dialog = dialog.set_directory(folder);
     if matches!(purpose, Purpose::HandOver | Purpose::Dossier) {
         dialog.pick_folder()
     } else if purpose.writes() {
-        dialog.set_file_name(purpose.usual_name()).save_file()
+        dialog.set_file_name(name).save_file()
     } else {
         dialog.pick_file()
     }

@@ -18,6 +18,7 @@ use plan::{Line, LineId, LineKind, ObjectId, OldTile, OutletId, Pattern};
 
 use super::Sight;
 pub(super) use super::field::text_field;
+use super::next;
 use crate::canvas::severity_mark;
 use crate::command::{Command, ToolKind};
 use crate::signing;
@@ -40,6 +41,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         let of = (sight.view.selection.chosen(), sight.view.stage, sight.view.finding.map(|(check, _)| check));
         let scroll = ScrollArea::vertical().id_salt(format!("{of:?}")).auto_shrink([false, false]);
         scroll.show(&mut inside, |ui| {
+            next::show(ui, sight, wishes);
             looked_at(ui, sight, wishes);
             subject(ui, sight, wishes);
             ui.add_space(8.0);

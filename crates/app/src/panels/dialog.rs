@@ -8,8 +8,9 @@ use measure::LengthUnit;
 use plan::Edit;
 
 use super::Sight;
+use super::browse;
+pub use super::browse::PathAsk;
 use super::changed::{self, ChangedAsk, RecoverAsk};
-use super::field;
 use super::find::{self, FindAsk};
 use super::found;
 use super::handed_back::{self, HandedBackAsk};
@@ -25,20 +26,6 @@ use crate::wish::Wish;
 use job::Session;
 use job::files::Damaged;
 use job::ground;
-
-/// A path being typed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PathAsk {
-    purpose: Purpose,
-    text: String,
-}
-
-impl PathAsk {
-    /// Nothing typed yet.
-    pub fn new(purpose: Purpose) -> Self {
-        Self { purpose, text: String::new() }
-    }
-}
 
 /// What would be replaced.
 #[derive(Debug, Clone, PartialEq)]
@@ -159,7 +146,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
         };
         ui.set_width(wide.min(ctx.content_rect().width() - 60.0));
         match dialog {
-            Dialog::Path(ask) => path(ui, wishes, ask),
+            Dialog::Path(ask) => browse::show(ui, sight.session, wishes, ask),
             Dialog::Ground(ask) => ground(ui, wishes, ask),
             Dialog::Part(ask) => part::show(ui, sight.session, wishes, ask),
             Dialog::Unit(ask) => unit::show(ui, wishes, ask),
@@ -203,31 +190,6 @@ fn beside_the_map<R>(ctx: &Context, inside: impl FnOnce(&mut Ui) -> R) -> R {
 pub fn title(ui: &mut Ui, text: &str) {
     ui.label(RichText::new(text).font(bold(17.0)));
     ui.add_space(6.0);
-}
-
-fn path(ui: &mut Ui, wishes: &mut Vec<Wish>, mut ask: PathAsk) -> Option<Dialog> {
-    title(ui, ask.purpose.title());
-    let label = ui.label("Path");
-    let field =
-        field::add(ui, egui::TextEdit::singleline(&mut ask.text).desired_width(f32::INFINITY)).labelled_by(label.id);
-    if !ask.purpose.endings().is_empty() {
-        ui.label(RichText::new(format!("Endings: {}", ask.purpose.endings().join(", "))).small().weak());
-    }
-    let entered = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
-    let mut stay = true;
-    ui.horizontal(|ui| {
-        let word = if ask.purpose.writes() { "Write" } else { "Open" };
-        if ui.button(word).clicked() || entered {
-            stay = false;
-            wishes.push(Wish::Path(ask.purpose, PathBuf::from(ask.text.trim())));
-        } else if ui.button("Cancel").clicked() {
-            stay = false;
-        }
-    });
-    if stay && !field.has_focus() && ask.text.is_empty() {
-        field.request_focus();
-    }
-    stay.then_some(Dialog::Path(ask))
 }
 
 fn ground(ui: &mut Ui, wishes: &mut Vec<Wish>, mut ask: Box<GroundAsk>) -> Option<Dialog> {

@@ -19,7 +19,8 @@ pub fn add(ui: &mut Ui, field: TextEdit) -> Response {
     output.response.response
 }
 
-fn select_all(ui: &Ui, id: Id, text: &str) {
+/// Selects the text of a field.
+pub fn select_all(ui: &Ui, id: Id, text: &str) {
     let mut state = TextEditState::load(ui.ctx(), id).unwrap_or_default();
     let all = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));
     state.cursor.set_char_range(Some(all));

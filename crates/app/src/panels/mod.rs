@@ -1,5 +1,6 @@
 //! What stands round the map: one function a panel.
 
+mod browse;
 pub mod card;
 pub mod changed;
 pub mod dialog;
@@ -9,6 +10,7 @@ pub mod found;
 pub mod handed_back;
 pub mod limits;
 pub mod map;
+mod next;
 pub mod part;
 pub mod profile;
 mod section;
@@ -76,7 +78,11 @@ pub fn head(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
         ui.horizontal(|ui| {
             ui.label(RichText::new(&sight.session.plan().title.name).font(bold(17.0)));
             let state = if sight.session.history().is_unsaved() { "not saved" } else { "saved" };
-            let state = if sight.session.path().is_none() && state == "saved" { "demo" } else { state };
+            let state = match sight.session.path() {
+                None if job::demo::is_one(sight.session.plan()) && state == "saved" => "demo",
+                None if state == "saved" => "new",
+                _ => state,
+            };
             ui.label(RichText::new(state).font(plain(12.0)).color(sight.view.palette().soft_ink));
             ui.add_space(12.0);
             for (menu, name) in
