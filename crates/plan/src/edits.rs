@@ -224,7 +224,7 @@ fn detach(plan: &Plan, joins: Joins) -> Vec<Change> {
 type Carry = fn(old: &[Point], new: &[Point], station_m: f64) -> f64;
 
 /// Same segment, same share of it: for a moved point.
-fn keep_share(old: &[Point], new: &[Point], station_m: f64) -> f64 {
+pub(crate) fn keep_share(old: &[Point], new: &[Point], station_m: f64) -> f64 {
     let mut left = station_m;
     for i in 0..old.len().saturating_sub(1) {
         let length = distance(old[i], old[i + 1]);
@@ -244,9 +244,9 @@ fn keep_place(old: &[Point], new: &[Point], station_m: f64) -> f64 {
 
 /// The changes that follow from a moved line, each line once.
 #[derive(Default)]
-struct Moved {
+pub(crate) struct Moved {
     seen: BTreeSet<LineId>,
-    changes: Vec<Change>,
+    pub(crate) changes: Vec<Change>,
 }
 
 impl Moved {
@@ -260,7 +260,7 @@ impl Moved {
     }
 
     /// Gives a line a new course; its fixed levels and the branches on it go along.
-    fn reshape(&mut self, plan: &Plan, id: LineId, points: Vec<Point>, carry: Carry) {
+    pub(crate) fn reshape(&mut self, plan: &Plan, id: LineId, points: Vec<Point>, carry: Carry) {
         let Some(line) = plan.lines.get(&id).filter(|_| self.seen.insert(id)) else { return };
         let mut reshaped = Line { points: points.clone(), ..line.clone() };
         reshaped.map_stations(|station_m| carry(&line.points, &points, station_m));

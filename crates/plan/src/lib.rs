@@ -7,6 +7,7 @@ mod bounds;
 mod brief;
 mod cautions;
 mod check;
+mod course_edits;
 mod criteria;
 mod edit;
 mod edits;
@@ -42,6 +43,7 @@ pub use bounds::{BOUNDS, Bound, COUNTS, Count};
 pub use brief::{Asked, Brief, Crop, SiltGrade, Texture};
 pub use cautions::{CAUTION, CAUTION_SHORT};
 pub use check::PlanError;
+pub use course_edits::{End, double, extend, set_lines, shift, split, unite};
 pub use criteria::{Criteria, LIMITS, Limit, LimitChange, Quantity, Roughness, limit_named};
 pub use edit::{Change, Edit};
 pub use edits::{
