@@ -51,7 +51,7 @@ impl Desk {
         if self.tool.sketch().path.len() < 2 {
             return None;
         }
-        let hand = Hand::on(&self.session, &self.view, &self.snaps, true);
+        let hand = Hand::on(&self.session, &self.view, &self.snaps, egui::Modifiers::NONE);
         let wishes = self.tool.clone().touch(Touch::Enter, &hand);
         let edit = wishes.into_iter().find_map(|wish| if let Wish::Edit(edit) = wish { Some(edit) } else { None });
         // A boundary that is half drawn anew does not take the place of the whole one.

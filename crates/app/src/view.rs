@@ -1,5 +1,7 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
+use std::collections::BTreeSet;
+
 use drawing::Chosen;
 use job::dug::TypedShot;
 use measure::Point;
@@ -66,8 +68,8 @@ pub enum Selection {
     Object(ObjectId),
     /// One point of a line.
     Bend(LineId, usize),
-    /// Every line.
-    AllLines,
+    /// Several lines: those of [`View::several`].
+    Lines,
 }
 
 impl Selection {
@@ -76,23 +78,12 @@ impl Selection {
         Self::Object(id.into())
     }
 
-    /// What stands out on the map.
-    pub const fn chosen(self) -> Chosen {
-        match self {
-            Self::Nothing => Chosen::Nothing,
-            Self::Field => Chosen::Field,
-            Self::Object(id) => Chosen::Object(id),
-            Self::Bend(id, _) => Chosen::Object(ObjectId::Line(id)),
-            Self::AllLines => Chosen::AllLines,
-        }
-    }
-
     /// The line that is chosen, or whose bend is.
     pub const fn line(self) -> Option<LineId> {
         match self {
             Self::Object(id) => id.line(),
             Self::Bend(id, _) => Some(id),
-            Self::Nothing | Self::Field | Self::AllLines => None,
+            Self::Nothing | Self::Field | Self::Lines => None,
         }
     }
 }
@@ -160,6 +151,8 @@ pub struct View {
     pub layers: Layers,
     /// What is chosen.
     pub selection: Selection,
+    /// The lines of [`Selection::Lines`].
+    pub several: BTreeSet<LineId>,
     /// The finding looked at: its check and its place.
     pub finding: Option<(u16, Point)>,
     /// Where the pointer is on the map.
@@ -210,6 +203,7 @@ impl Default for View {
             fit: true,
             layers: Layers::default(),
             selection: Selection::Nothing,
+            several: BTreeSet::new(),
             finding: None,
             pointer: None,
             section: Vec::new(),
@@ -235,6 +229,25 @@ impl Default for View {
 }
 
 impl View {
+    /// What stands out on the map.
+    pub fn chosen(&self) -> Chosen<'_> {
+        match self.selection {
+            Selection::Nothing => Chosen::Nothing,
+            Selection::Field => Chosen::Field,
+            Selection::Object(id) => Chosen::Object(id),
+            Selection::Bend(id, _) => Chosen::Object(ObjectId::Line(id)),
+            Selection::Lines => Chosen::Lines(&self.several),
+        }
+    }
+
+    /// The lines that are chosen, one or several.
+    pub fn lines(&self) -> BTreeSet<LineId> {
+        match self.selection {
+            Selection::Lines => self.several.clone(),
+            one => one.line().into_iter().collect(),
+        }
+    }
+
     /// The colours in use.
     pub fn palette(&self) -> &'static Palette {
         if self.dark { &DARK } else { &LIGHT }

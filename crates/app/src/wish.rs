@@ -1,10 +1,11 @@
 //! What a panel, a dialog or a tool asks for. Only `apply` carries it out.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 use exchange::ReadOptions;
 use measure::Point;
-use plan::{Benchmark, Edit, Parallel};
+use plan::{Benchmark, Edit, End, LineId, Parallel};
 use record::OnLine;
 
 use crate::command::{Command, ToolKind};
@@ -23,6 +24,10 @@ pub enum Wish {
     See(Edit),
     /// Choose something.
     Select(Selection),
+    /// Choose several lines.
+    Several(BTreeSet<LineId>),
+    /// Draw a line on from one of its ends.
+    DrawOn(LineId, End),
     /// Go to a finding: its check and its place.
     Look(u16, Point),
     /// Take a tool in hand.

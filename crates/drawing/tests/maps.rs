@@ -71,7 +71,9 @@ fn a_map_shows_the_layers_that_are_asked_for() {
 fn what_is_chosen_stands_out_and_nothing_else() {
     let (plan, design, _) = worked();
     let main = plan.line_named("M1").unwrap();
-    for (chosen, count) in [(Chosen::of(main), 1), (Chosen::AllLines, 3), (Chosen::Field, 1), (Chosen::Nothing, 0)] {
+    let all = plan.lines.keys().copied().collect();
+    for (chosen, count) in [(Chosen::of(main), 1), (Chosen::Lines(&all), 3), (Chosen::Field, 1), (Chosen::Nothing, 0)]
+    {
         let scene = MapOf { chosen, ..MapOf::new(&plan, &design) }.scene(&ALL);
         let out = scene.items.iter().filter(|item| item.emphasis == Emphasis::Chosen).count();
         assert_eq!(out, count, "{chosen:?}");

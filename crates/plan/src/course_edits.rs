@@ -111,6 +111,22 @@ pub fn shift(plan: &Plan, id: LineId, (east_m, north_m): (f64, f64)) -> Option<E
     Some(Edit { label: format!("Move {}", line.name), changes: moved.changes })
 }
 
+/// Moves several lines alike: one edit.
+pub fn shift_all(plan: &Plan, ids: &[LineId], by_m: (f64, f64)) -> Option<Edit> {
+    let mut after = plan.clone();
+    for id in ids {
+        let edit = shift(&after, *id, by_m)?;
+        after.apply(&edit).ok()?;
+    }
+    let moved = after.lines.iter().filter(|(id, line)| plan.lines.get(id) != Some(line));
+    let changes: Vec<Change> = moved.map(|(id, line)| Change::Line(*id, Some(line.clone()))).collect();
+    let what = match ids {
+        [id] => plan.lines.get(id)?.name.clone(),
+        _ => measure::how_many(ids.len(), "line"),
+    };
+    (!changes.is_empty()).then_some(Edit { label: format!("Move {what}"), changes })
+}
+
 /// Draws a line once more, so far off; it joins the same main where it reaches it. Levels fixed by hand do not go along.
 pub fn double(plan: &Plan, id: LineId, (east_m, north_m): (f64, f64)) -> Option<(LineId, Edit)> {
     let line = plan.lines.get(&id)?;

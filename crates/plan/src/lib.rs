@@ -43,7 +43,7 @@ pub use bounds::{BOUNDS, Bound, COUNTS, Count};
 pub use brief::{Asked, Brief, Crop, SiltGrade, Texture};
 pub use cautions::{CAUTION, CAUTION_SHORT};
 pub use check::PlanError;
-pub use course_edits::{End, double, extend, set_lines, shift, split, unite};
+pub use course_edits::{End, double, extend, set_lines, shift, shift_all, split, unite};
 pub use criteria::{Criteria, LIMITS, Limit, LimitChange, Quantity, Roughness, limit_named};
 pub use edit::{Change, Edit};
 pub use edits::{

@@ -6,10 +6,12 @@ mod paths;
 mod receiving;
 mod writing;
 
+use std::collections::BTreeSet;
+
 use egui::Context;
 use land::Land;
 use measure::{Point, Units};
-use plan::{Change, Edit, LineId, Parallel, Plan, Title};
+use plan::{Change, Edit, End, Joins, Line, LineId, Parallel, Plan, Title};
 use record::OnLine;
 
 use crate::command::{Command, ToolKind};
@@ -22,7 +24,7 @@ use crate::panels::limits::LimitsAsk;
 use crate::purpose::Purpose;
 use crate::saving;
 use crate::signing::{missing_reason, missing_signature};
-use crate::tools::Tool;
+use crate::tools::{DrawLine, Tool};
 use crate::view::{Selection, Stage, WetSpot};
 use crate::weighing::{Asked, Weigher};
 use crate::wish::Wish;
@@ -43,6 +45,8 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Gesture(gesture) => desk.session.gesture(gesture),
         Wish::See(edit) => see(desk, edit),
         Wish::Select(selection) => select(desk, selection),
+        Wish::Several(lines) => select_several(desk, lines),
+        Wish::DrawOn(id, end) => draw_on(desk, id, end),
         Wish::Look(check, at) => look(desk, check, at),
         Wish::Take(kind) => take(desk, kind),
         Wish::Go(stage) => go(desk, stage),
@@ -163,6 +167,25 @@ fn lay_grid(desk: &mut Desk) {
     }
 }
 
+/// Chooses several lines; one is chosen by itself, none is nothing.
+fn select_several(desk: &mut Desk, lines: BTreeSet<LineId>) {
+    let selection = match (lines.len(), lines.first()) {
+        (1, Some(id)) => Selection::of(*id),
+        (0, _) => Selection::Nothing,
+        _ => Selection::Lines,
+    };
+    select(desk, selection);
+    desk.view.several = lines;
+}
+
+/// Takes the tool that draws a line on from one of its ends.
+fn draw_on(desk: &mut Desk, id: LineId, end: End) {
+    if let Some(tool) = DrawLine::on(desk.session.plan(), id, end) {
+        take(desk, ToolKind::Select);
+        desk.tool = Tool::Line(tool);
+    }
+}
+
 fn select(desk: &mut Desk, selection: Selection) {
     desk.view.selection = selection;
     desk.view.finding = None;
@@ -246,7 +269,7 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Limits => open_limits(desk),
         Command::Undo => step(desk, "Undone", Session::undo),
         Command::Redo => step(desk, "Done again", Session::redo),
-        Command::SelectAll => desk.view.selection = Selection::AllLines,
+        Command::SelectAll => select_several(desk, desk.session.plan().lines.keys().copied().collect()),
         Command::Delete => delete(desk),
         Command::Reverse => reverse(desk),
         Command::Fit => desk.view.fit = true,
@@ -361,7 +384,11 @@ fn mend_selection(desk: &mut Desk) {
         Selection::Object(id) => plan.holds(id),
         Selection::Bend(id, index) => plan.lines.get(&id).is_some_and(|line| index < line.points.len()),
         Selection::Field => plan.field.is_some(),
-        Selection::Nothing | Selection::AllLines => true,
+        Selection::Nothing => true,
+        Selection::Lines => {
+            desk.view.several.retain(|id| plan.lines.contains_key(id));
+            !desk.view.several.is_empty()
+        }
     };
     if !there {
         desk.view.selection = Selection::Nothing;
@@ -375,19 +402,26 @@ fn delete(desk: &mut Desk) {
         Selection::Field => Some(plan::set_field(None)),
         Selection::Object(id) => plan::remove(plan, id),
         Selection::Bend(id, index) => plan::delete_point(plan, id, index),
-        Selection::AllLines => Some(remove_all(plan)),
+        Selection::Lines => Some(remove_all(plan, &desk.view.several)),
     };
     match edit {
-        Some(edit) if desk.view.selection == Selection::AllLines => desk.ask(Dialog::Sure(edit)),
+        Some(edit) if desk.view.selection == Selection::Lines => desk.ask(Dialog::Sure(edit)),
         Some(edit) => make_edit(desk, &edit),
         None => desk.told = Some("A line keeps at least two points; delete the line instead.".into()),
     }
     mend_selection(desk);
 }
 
-fn remove_all(plan: &Plan) -> Edit {
-    let changes = plan.lines.keys().map(|id| Change::Line(*id, None)).collect();
-    Edit { label: format!("Delete all {}", measure::how_many(plan.lines.len(), "line")), changes }
+/// Takes lines away; what joined them joins nothing.
+fn remove_all(plan: &Plan, lines: &BTreeSet<LineId>) -> Edit {
+    let loose = plan
+        .lines
+        .iter()
+        .filter(|(id, line)| !lines.contains(id) && matches!(line.joins, Joins::Line(main) if lines.contains(&main)));
+    let loose = loose.map(|(id, line)| Change::Line(*id, Some(Line { joins: Joins::Nothing, ..line.clone() })));
+    let changes = loose.chain(lines.iter().map(|id| Change::Line(*id, None))).collect();
+    let all = if lines.len() == plan.lines.len() { "all " } else { "" };
+    Edit { label: format!("Delete {all}{}", measure::how_many(lines.len(), "line")), changes }
 }
 
 fn reverse(desk: &mut Desk) {

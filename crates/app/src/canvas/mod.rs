@@ -54,7 +54,7 @@ impl Pen<'_> {
             findings: &worked.findings,
             land: Some(self.session.land()),
             contours: self.session.contours().map_or(&[], |contours| &contours.lines),
-            chosen: self.view.selection.chosen(),
+            chosen: self.view.chosen(),
             looked_at: self.view.finding,
             section: &self.view.section,
             seen: Some((Point::new(low.x - far_m, low.y - far_m), Point::new(high.x + far_m, high.y + far_m))),

@@ -9,6 +9,7 @@ mod old_tile;
 mod parallel;
 mod receiver;
 mod record;
+mod several;
 mod watercourse;
 
 use checks::Finding;
@@ -18,7 +19,7 @@ use plan::{Line, LineId, LineKind, ObjectId, OldTile, OutletId, Pattern};
 
 use super::Sight;
 pub(super) use super::field::text_field;
-use super::next;
+use super::{menu, next};
 use crate::canvas::severity_mark;
 use crate::command::{Command, ToolKind};
 use crate::signing;
@@ -38,7 +39,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         inside.shrink_clip_rect(rect);
         ui.allocate_rect(rect, egui::Sense::hover());
         // Each card starts at its top.
-        let of = (sight.view.selection.chosen(), sight.view.stage, sight.view.finding.map(|(check, _)| check));
+        let of = (sight.view.chosen(), sight.view.stage, sight.view.finding.map(|(check, _)| check));
         let scroll = ScrollArea::vertical().id_salt(format!("{of:?}")).auto_shrink([false, false]);
         scroll.show(&mut inside, |ui| {
             next::show(ui, sight, wishes);
@@ -66,7 +67,7 @@ fn subject(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let object = match sight.view.selection {
         Selection::Object(id) => Some(id),
         Selection::Bend(id, _) => Some(ObjectId::Line(id)),
-        Selection::Nothing | Selection::Field | Selection::AllLines => None,
+        Selection::Nothing | Selection::Field | Selection::Lines => None,
     };
     ui.push_id(object, |ui| subject_of(ui, sight, object, wishes));
 }
@@ -80,6 +81,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
         Some(ObjectId::Outlet(id)) => outlet_card(ui, session, id, wishes),
         Some(ObjectId::Watercourse(id)) => watercourse::card(ui, session, id, wishes),
         Some(ObjectId::Landmark(id)) => landmark::card(ui, session, id, wishes),
+        None if sight.view.selection == Selection::Lines => several::card(ui, session, sight.view, wishes),
         None => match sight.view.stage {
             Stage::Ground => ground_card(ui, sight, wishes),
             Stage::Lines => lines_card(ui, sight, wishes),
@@ -261,6 +263,17 @@ fn line_buttons(ui: &mut Ui, session: &Session, selection: Selection, id: LineId
         {
             wishes.push(Wish::Run(Command::Delete));
         }
+        ui.menu_button("More", |ui| {
+            let middle =
+                session.plan().lines.get(&id).and_then(|line| measure::point_at(&line.points, line.length_m() / 2.0));
+            let at = middle.map(|at| (at, "Split at its middle"));
+            for (words, wish) in at.map(|at| menu::line_verbs(session.plan(), id, at)).unwrap_or_default() {
+                if ui.button(words).clicked() {
+                    wishes.push(wish);
+                    ui.close();
+                }
+            }
+        });
         if ui.button("Delete line").clicked() {
             wishes.extend(plan::remove_line(session.plan(), id).map(Wish::Edit));
             wishes.push(Wish::Select(Selection::Nothing));

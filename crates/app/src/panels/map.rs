@@ -4,7 +4,7 @@ use egui::{CentralPanel, Frame, Id, PointerButton, Pos2, Rect, Response, Role, S
 use measure::{Point, point_at};
 use plan::{Change, ObjectId};
 
-use super::Sight;
+use super::{Sight, menu};
 use crate::camera::{Camera, Lens};
 use crate::canvas::{self, Caches, Pen, SnapIndex, SnapKind};
 use crate::tools::{Hand, Tool, Touch};
@@ -16,8 +16,7 @@ const KEY_PAN: f32 = 60.0;
 
 /// Passes a touch to the tool in hand.
 pub fn touch(sight: &mut Sight, snaps: &SnapIndex, touch: Touch, ctx: &egui::Context) -> Vec<Wish> {
-    let snapping = !ctx.input(|input| input.modifiers.alt);
-    let hand = Hand::on(sight.session, sight.view, snaps, snapping);
+    let hand = Hand::on(sight.session, sight.view, snaps, ctx.input(|input| input.modifiers));
     sight.tool.touch(touch, &hand)
 }
 
@@ -39,6 +38,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut C
             let answer = self::touch(sight, snaps, touch, ui.ctx());
             wishes.extend(answer);
         }
+        menu::show(ui, sight, snaps, (&response, &lens), wishes);
         let painter = painter.with_clip_rect(response.rect);
         let pen =
             Pen { painter: &painter, lens, palette: sight.view.palette(), session: sight.session, view: sight.view };
@@ -68,7 +68,7 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
     if response.dragged_by(PointerButton::Middle) || by_hand {
         sight.view.camera.pan(response.drag_delta());
     }
-    if response.has_focus() {
+    if response.has_focus() && sight.view.lines().is_empty() {
         let steps = [
             (egui::Key::ArrowLeft, 1.0, 0.0),
             (egui::Key::ArrowRight, -1.0, 0.0),

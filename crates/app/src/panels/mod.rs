@@ -10,6 +10,7 @@ pub mod found;
 pub mod handed_back;
 pub mod limits;
 pub mod map;
+mod menu;
 mod next;
 pub mod part;
 pub mod profile;

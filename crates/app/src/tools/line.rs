@@ -1,7 +1,7 @@
 //! Draws a line: from the outlet or joint up, snapping to what is there, along swales between two clicks on one.
 
 use measure::{Point, nearest_on};
-use plan::{Line, LineKind, SizeBy};
+use plan::{End, Line, LineId, LineKind, Plan, SizeBy};
 
 use super::{Hand, Sketch, Touch};
 use crate::canvas::{Snap, SnapKind};
@@ -21,12 +21,25 @@ pub struct DrawLine {
     clicks: Vec<(Snap, usize)>,
     points: Vec<Point>,
     next: Option<Snap>,
+    /// The line that is drawn on, from one of its ends, which is the first of the points.
+    on: Option<(LineId, End)>,
 }
 
 impl DrawLine {
     /// Nothing drawn yet.
     pub const fn new(kind: LineKind) -> Self {
-        Self { kind, clicks: Vec::new(), points: Vec::new(), next: None }
+        Self { kind, clicks: Vec::new(), points: Vec::new(), next: None, on: None }
+    }
+
+    /// Draws a line on from one of its ends.
+    pub fn on(plan: &Plan, id: LineId, end: End) -> Option<Self> {
+        let line = plan.lines.get(&id)?;
+        let from = match end {
+            End::Lower => line.downstream_end()?,
+            End::Upper => line.upper_end()?,
+        };
+        let clicks = vec![(Snap::free(from), 0)];
+        Some(Self { clicks, points: vec![from], on: Some((id, end)), ..Self::new(line.kind) })
     }
 
     /// Does what a touch asks.
@@ -36,7 +49,9 @@ impl DrawLine {
             Touch::Click(at) => self.add(hand.snap(at, |_| true), hand),
             Touch::Backspace => self.take_back(),
             Touch::Enter | Touch::DoubleClick => return self.end(hand),
-            Touch::Escape if self.clicks.is_empty() => return vec![Wish::Take(ToolKind::Select)],
+            Touch::Escape if self.clicks.is_empty() || self.on.is_some() => {
+                return vec![Wish::Take(ToolKind::Select)];
+            }
             Touch::Escape => *self = Self::new(self.kind),
             _ => {}
         }
@@ -56,6 +71,10 @@ impl DrawLine {
     }
 
     fn take_back(&mut self) {
+        // The end that is drawn on stays.
+        if self.on.is_some() && self.clicks.len() == 1 {
+            return;
+        }
         if let Some((_, before)) = self.clicks.pop() {
             self.points.truncate(before);
         }
@@ -67,7 +86,12 @@ impl DrawLine {
         }
         let plan = hand.session.plan();
         let points = std::mem::take(&mut self.points);
+        let on = self.on;
         *self = Self::new(self.kind);
+        if let Some((id, end)) = on {
+            let edit = plan::extend(plan, id, end, &points).map(Wish::Edit);
+            return edit.into_iter().chain([Wish::Select(Selection::of(id)), Wish::Take(ToolKind::Select)]).collect();
+        }
         let line = Line { size_by: SizeBy::Flow, ..Line::new(&plan.free_name(self.kind.stem()), self.kind, points) };
         let ground = hand.session.land().ground.as_deref();
         let placed = joining::place(plan, ground, line, Reach::DRAWN);

@@ -75,12 +75,15 @@ pub struct Hand<'a> {
     pub reach_m: f64,
     /// False while the modifier key turns snapping off.
     pub snapping: bool,
+    /// True while what is clicked joins what is chosen.
+    pub adding: bool,
 }
 
 impl<'a> Hand<'a> {
     /// A hand on what is seen.
-    pub fn on(session: &'a Session, view: &'a View, snaps: &'a SnapIndex, snapping: bool) -> Self {
-        Self { session, view, snaps, reach_m: REACH as f64 / view.camera.scale, snapping }
+    pub fn on(session: &'a Session, view: &'a View, snaps: &'a SnapIndex, keys: egui::Modifiers) -> Self {
+        let (snapping, adding) = (!keys.alt, keys.command || keys.shift);
+        Self { session, view, snaps, reach_m: REACH as f64 / view.camera.scale, snapping, adding }
     }
 
     /// The place meant by a pointer at `at`.
@@ -193,7 +196,7 @@ impl Tool {
     /// The preview.
     pub fn sketch(&self) -> Sketch {
         match self {
-            Self::Select(_) => Sketch::default(),
+            Self::Select(tool) => tool.sketch(),
             Self::Boundary(tool) => tool.sketch(),
             Self::Outlet(tool) => tool.sketch(),
             Self::Line(tool) => tool.sketch(),
@@ -220,7 +223,10 @@ impl Tool {
     /// What to do next, in one sentence.
     pub fn hint(&self) -> &'static str {
         match self {
-            Self::Select(_) => "Click to choose, drag a bend to move it, click the chosen line to add a bend.",
+            Self::Select(_) => {
+                "Click to choose, with Shift or Ctrl several, or drag a box round them. Drag a bend to move it, click the \
+                 chosen line to add a bend; the right button shows what can be done."
+            }
             Self::Boundary(_) => "Click the corners of the field. Enter or double-click closes it, Escape leaves.",
             Self::Outlet(_) => "Click where the pipe comes out: at the ditch or creek bank.",
             Self::Line(_) => {

@@ -1,17 +1,20 @@
 //! Chooses, and moves what is chosen.
 
-use measure::Point;
-use plan::{Edit, Field, ObjectId};
+use std::collections::BTreeSet;
 
-use super::{Hand, Touch};
+use measure::{Point, crossings};
+use plan::{Edit, Field, LineId, ObjectId, Plan};
+
+use super::{Hand, Sketch, Touch};
 use crate::canvas::SnapKind;
 use crate::view::Selection;
 use crate::wish::Wish;
 
-/// What is being dragged.
+/// What is being dragged: a thing, or a box from corner to corner.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Select {
     held: Option<SnapKind>,
+    boxed: Option<(Point, Point)>,
 }
 
 impl Select {
@@ -27,6 +30,13 @@ impl Select {
         }
     }
 
+    /// The box in hand.
+    pub fn sketch(&self) -> Sketch {
+        let Some((a, b)) = self.boxed.filter(|(a, b)| a != b) else { return Sketch::default() };
+        let path = vec![a, Point::new(a.x, b.y), b, Point::new(b.x, a.y)];
+        Sketch { path, closed: true, snap: None }
+    }
+
     fn press(&mut self, at: Point, hand: &Hand) -> Vec<Wish> {
         self.held = pick(at, hand).filter(|kind| {
             matches!(
@@ -37,24 +47,46 @@ impl Select {
                     | SnapKind::Turn(..)
             ) || matches!(kind, SnapKind::Corner(_)) && hand.view.selection == Selection::Field
         });
+        self.boxed = pick(at, hand).is_none().then_some((at, at));
         self.held.map(|held| Wish::Select(selection(held))).into_iter().collect()
     }
 
     fn drag(&mut self, at: Point, hand: &Hand) -> Vec<Wish> {
+        if let Some((_, to)) = &mut self.boxed {
+            *to = at;
+        }
         self.held.map(|held| Wish::Gesture(moved(held, at, hand))).into_iter().collect()
     }
 
     fn release(&mut self, at: Point, hand: &Hand) -> Vec<Wish> {
+        if let Some((from, _)) = self.boxed.take() {
+            let within = lines_within(hand.session.plan(), from, at);
+            let before = if hand.adding { hand.view.lines() } else { BTreeSet::new() };
+            return vec![Wish::Several(before.union(&within).copied().collect())];
+        }
         let edit = self.held.take().and_then(|held| moved(held, at, hand));
         edit.map(Wish::Edit).into_iter().collect()
     }
 
     fn escape(&mut self) -> Vec<Wish> {
+        if self.boxed.take().is_some() {
+            return Vec::new();
+        }
         match self.held.take() {
             Some(_) => vec![Wish::Gesture(None)],
             None => vec![Wish::Select(Selection::Nothing)],
         }
     }
+}
+
+/// The lines that lie in a box or reach into it.
+fn lines_within(plan: &Plan, one: Point, other: Point) -> BTreeSet<LineId> {
+    let (low, high) =
+        (Point::new(one.x.min(other.x), one.y.min(other.y)), Point::new(one.x.max(other.x), one.y.max(other.y)));
+    let edge = [low, Point::new(low.x, high.y), high, Point::new(high.x, low.y), low];
+    let holds = |p: &Point| p.x >= low.x && p.x <= high.x && p.y >= low.y && p.y <= high.y;
+    let reached = |line: &plan::Line| line.points.iter().any(holds) || !crossings(&line.points, &edge).is_empty();
+    plan.lines.iter().filter(|(_, line)| reached(line)).map(|(id, _)| *id).collect()
 }
 
 fn pick(at: Point, hand: &Hand) -> Option<SnapKind> {
@@ -75,7 +107,16 @@ fn selection(kind: SnapKind) -> Selection {
 /// A click chooses; on a segment of the line that is chosen already it adds a bend.
 fn click(at: Point, hand: &Hand) -> Vec<Wish> {
     let snap = hand.snaps.snap(at, hand.reach_m, |kind| !matches!(kind, SnapKind::Swale(_)));
+    let line = snap.kind.and_then(SnapKind::object).and_then(|id| id.line());
+    if let Some(id) = line.filter(|_| hand.adding) {
+        let mut lines = hand.view.lines();
+        if !lines.remove(&id) {
+            lines.insert(id);
+        }
+        return vec![Wish::Several(lines)];
+    }
     match snap.kind {
+        None if hand.adding => Vec::new(),
         Some(SnapKind::Line(id, segment)) if hand.view.selection == Selection::of(id) => {
             let edit = plan::insert_point(hand.session.plan(), id, segment + 1, snap.at);
             let chosen = Wish::Select(Selection::Bend(id, segment + 1));

@@ -18,11 +18,13 @@ mod stretches;
 mod water;
 mod watercourses;
 
+use std::collections::BTreeSet;
+
 use checks::Finding;
 use design::Design;
 use land::Land;
 use measure::Point;
-use plan::{ObjectId, Plan};
+use plan::{LineId, ObjectId, Plan};
 use terrain::{Contour, Grid};
 
 use crate::profile::NoDig;
@@ -79,7 +81,7 @@ pub enum Layer {
 
 /// What is selected.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Chosen {
+pub enum Chosen<'a> {
     /// Nothing.
     #[default]
     Nothing,
@@ -87,11 +89,11 @@ pub enum Chosen {
     Field,
     /// A thing of the plan.
     Object(ObjectId),
-    /// Every line.
-    AllLines,
+    /// These lines.
+    Lines(&'a BTreeSet<LineId>),
 }
 
-impl Chosen {
+impl Chosen<'_> {
     /// A thing of the plan is selected.
     pub fn of(id: impl Into<ObjectId>) -> Self {
         Self::Object(id.into())
@@ -114,7 +116,7 @@ pub struct MapOf<'a> {
     /// Its contours.
     pub contours: &'a [Contour],
     /// What is selected.
-    pub chosen: Chosen,
+    pub chosen: Chosen<'a>,
     /// The finding that is looked at, by its check and its place.
     pub looked_at: Option<(u16, Point)>,
     /// The section that is looked at; empty for none.
@@ -180,8 +182,10 @@ impl<'a> MapOf<'a> {
     }
 
     fn emphasis(&self, thing: Chosen) -> Emphasis {
-        let is_line = matches!(thing, Chosen::Object(ObjectId::Line(_)));
-        let chosen = self.chosen == thing || (is_line && self.chosen == Chosen::AllLines);
+        let chosen = match (self.chosen, thing) {
+            (Chosen::Lines(lines), Chosen::Object(ObjectId::Line(id))) => lines.contains(&id),
+            (chosen, thing) => chosen == thing,
+        };
         if chosen { Emphasis::Chosen } else { Emphasis::Plain }
     }
 
