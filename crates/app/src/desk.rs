@@ -20,6 +20,7 @@ use crate::weighing::Weigher;
 use job::Progress;
 use job::Session;
 use job::on_file::OnFile;
+use job::settings::Settings;
 
 /// What differs between a real start and a test.
 #[derive(Debug, Clone, Default)]
@@ -30,6 +31,8 @@ pub struct Habits {
     pub unsaved: Option<PathBuf>,
     /// Work long for a frame beside the window; otherwise at once, so that nothing hangs on time.
     pub beside: bool,
+    /// Where is kept what is remembered from one start to the next; `None` keeps nothing.
+    pub settings: Option<PathBuf>,
 }
 
 /// What is done on the desk with what came of a task.
@@ -84,6 +87,10 @@ pub struct Desk {
     pub file: OnFile,
     /// What is known of unsaved work on disk.
     pub keeping: Keeping,
+    /// What is remembered from one start to the next.
+    pub settings: Settings,
+    /// The same as it is on the disk.
+    pub settings_written: Settings,
     /// True while a text field has the keys, as the last frame left it: the key that ends typing is still the field's.
     pub typing: bool,
     /// The theme that is put on; `None` before the first frame.
@@ -113,6 +120,8 @@ impl Desk {
             receiving: None,
             file: OnFile::default(),
             keeping: Keeping::default(),
+            settings: Settings::default(),
+            settings_written: Settings::default(),
             typing: false,
             dressed: None,
         }
@@ -149,6 +158,8 @@ impl Desk {
             weigher: self.weigher.as_ref(),
             receiving: self.receiving.as_ref(),
             file: &self.file,
+            recent: &self.settings.recent,
+            open_last: self.settings.open_last,
             told: self.told.as_deref(),
             jobs: self.jobs.shown(),
             former_ground: self.laying.as_ref().and_then(|laying| laying.given_up.as_deref()),

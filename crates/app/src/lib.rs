@@ -13,6 +13,7 @@ pub mod panels;
 pub mod picture;
 pub mod purpose;
 pub mod receiving;
+pub mod remembering;
 pub mod saving;
 pub mod signing;
 pub mod theme;

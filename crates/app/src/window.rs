@@ -13,6 +13,7 @@ use crate::weighing::Weigher;
 use crate::wish::Wish;
 use job::Session;
 use job::files;
+use job::settings::{self, Settings};
 use land::Land;
 use measure::Units;
 use plan::Plan;
@@ -46,6 +47,7 @@ impl Desk {
             apply::carry_out(self, wish, ui.ctx());
         }
         self.typing = ui.ctx().text_edit_focused();
+        self.remember(ui.ctx());
         self.keep(ui.ctx());
         self.closing(ui.ctx());
     }
@@ -140,21 +142,32 @@ impl eframe::App for Desk {
 /// Opens the window; an error when there is no display to open it on. A plan is opened beside it.
 pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
-    let habits = Habits { native_dialogs: true, unsaved, beside: true };
+    let place = settings::place();
+    let remembered = place.as_deref().map(Settings::read).unwrap_or_default();
+    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place };
+    let last = remembered.recent.first().filter(|path| remembered.open_last && path.exists()).cloned();
+    let plan = plan.map(Path::to_path_buf).or(last);
     let session = match plan {
         Some(_) => Session::new(Plan::new(files::UNNAMED, Units::Feet), None, Land::without_ground()),
         None => files::demo_session(job::demo::first_plan()).map_err(|error| error.to_string())?,
     };
     let mut desk = Desk::new(session, habits);
     desk.keeping.slot = slot;
+    desk.view.dark = remembered.dark;
     let viewport = egui::ViewportBuilder::default()
         .with_title("Drainwright")
         .with_app_id("drainwright")
         .with_inner_size([1280.0, 860.0])
         .with_min_inner_size([900.0, 600.0]);
+    let viewport = match remembered.window {
+        Some(place) => viewport.with_inner_size([place.width, place.height]).with_position([place.left, place.top]),
+        None => viewport,
+    };
+    let zoom = remembered.zoom.filter(|zoom| (0.5..=4.0).contains(zoom));
+    (desk.settings, desk.settings_written) = (remembered.clone(), remembered);
     let options = eframe::NativeOptions { viewport, ..eframe::NativeOptions::default() };
-    let plan = plan.map(Path::to_path_buf);
     let begin = move |window: &eframe::CreationContext| {
+        zoom.iter().for_each(|zoom| window.egui_ctx.set_zoom_factor(*zoom));
         match plan {
             Some(path) => saving::open(&mut desk, &path, &window.egui_ctx),
             None => desk.offer_recovery(&window.egui_ctx),

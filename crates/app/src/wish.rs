@@ -78,6 +78,8 @@ pub enum Wish {
     LayGround,
     /// Something of the receiver at the trench.
     Receiver(ReceiverWish),
+    /// Open the last plan at the start, or the demo field.
+    OpenLast(bool),
     /// Tell something.
     Say(String),
 }

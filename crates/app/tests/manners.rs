@@ -328,3 +328,31 @@ fn a_plan_is_found_by_clicking() {
     harness.run_steps(8);
     assert_eq!(harness.state().session.path().unwrap(), inner.join("there.drain"));
 }
+
+/// What is remembered is on the disk once it changed: the plan that was opened, the theme, the units of new plans.
+#[test]
+fn theme_units_and_recent_plans_are_remembered() {
+    let folder = tempfile::tempdir().unwrap();
+    let (place, path) = (folder.path().join("settings.json"), folder.path().join("field \"7\".drain"));
+    let session = job::files::demo_session(job::demo::first_plan()).unwrap();
+    job::files::save(session.plan(), &path).unwrap();
+    let habits = Habits { beside: false, settings: Some(place.clone()), ..Habits::default() };
+    let mut harness = Harness::builder()
+        .with_size(egui::vec2(1280.0, 860.0))
+        .with_max_steps(60)
+        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, habits));
+    harness.run_steps(3);
+    for key in [Key::D, Key::U] {
+        harness.key_press_modifiers(Modifiers::COMMAND, key);
+        harness.run_steps(3);
+    }
+    app::saving::open(harness.state_mut(), &path, &egui::Context::default());
+    harness.run_steps(6);
+    harness.get_by_label("Plan").click();
+    harness.run_steps(4);
+    harness.get_by_label("Open the last plan at the start").click();
+    harness.run_steps(4);
+    let kept = job::settings::Settings::read(&place);
+    assert_eq!(kept.recent, [path]);
+    assert!(kept.dark && kept.metric && kept.open_last, "{kept:?}");
+}

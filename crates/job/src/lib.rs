@@ -34,6 +34,7 @@ pub mod receiver;
 pub mod regrade;
 pub mod salvage;
 mod session;
+pub mod settings;
 pub mod sparing;
 pub mod tables;
 pub mod trouble;

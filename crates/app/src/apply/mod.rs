@@ -72,6 +72,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,
         Wish::Receiver(wish) => receiving::carry_out(desk, wish, ctx),
+        Wish::OpenLast(open) => desk.settings.open_last = open,
         Wish::Say(text) => desk.told = Some(text),
     }
 }
@@ -331,7 +332,8 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
 fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
     match command {
         Command::New => {
-            saving::put_on(desk, Session::new(Plan::new(files::UNNAMED, Units::Feet), None, Land::without_ground()));
+            let units = if desk.settings.metric { Units::Metric } else { Units::Feet };
+            saving::put_on(desk, Session::new(Plan::new(files::UNNAMED, units), None, Land::without_ground()));
         }
         Command::Open => paths::ask(desk, Purpose::OpenPlan, ctx),
         Command::SecondDemo => lay_demo(desk, demo::second_plan()),
@@ -436,4 +438,5 @@ fn switch_units(desk: &mut Desk) {
     let units = if title.units.is_metric() { Units::Feet } else { Units::Metric };
     make_edit(desk, &plan::set_title("Change units", Title { units, ..title }));
     desk.session.set_interval(None);
+    desk.settings.metric = desk.session.plan().title.units.is_metric();
 }

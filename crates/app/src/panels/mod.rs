@@ -19,6 +19,8 @@ pub mod survey;
 pub mod tasks;
 pub mod unit;
 
+use std::path::PathBuf;
+
 use egui::{Context, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 
 use measure::{Point, bearing, distance};
@@ -54,6 +56,10 @@ pub struct Sight<'a> {
     pub receiving: Option<&'a Receiving>,
     /// The file under the open plan.
     pub file: &'a OnFile,
+    /// Plan files that were open, the last one first.
+    pub recent: &'a [PathBuf],
+    /// True where the last plan is opened at the start.
+    pub open_last: bool,
     /// The last thing told.
     pub told: Option<&'a str>,
     /// Tasks beside the window.
@@ -96,6 +102,22 @@ pub fn head(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     });
 }
 
+/// Plans that were open, and whether the last one is opened at the start.
+fn recent_rows(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+    ui.separator();
+    for path in sight.recent.iter().filter(|path| sight.session.path() != Some(path)) {
+        let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+        if ui.button(format!("Open {name}")).on_hover_text(path.display().to_string()).clicked() {
+            wishes.push(Wish::Drop(path.clone()));
+            ui.close();
+        }
+    }
+    let mut open_last = sight.open_last;
+    if ui.checkbox(&mut open_last, "Open the last plan at the start").changed() {
+        wishes.push(Wish::OpenLast(open_last));
+    }
+}
+
 fn menu_rows(ui: &mut Ui, sight: &Sight, menu: Menu, wishes: &mut Vec<Wish>) {
     ui.set_min_width(240.0);
     for entry in COMMANDS.iter().filter(|entry| entry.menu == menu) {
@@ -106,6 +128,9 @@ fn menu_rows(ui: &mut Ui, sight: &Sight, menu: Menu, wishes: &mut Vec<Wish>) {
             wishes.push(Wish::Run(entry.command));
             ui.close();
         }
+    }
+    if menu == Menu::Plan {
+        recent_rows(ui, sight, wishes);
     }
 }
 
