@@ -2,6 +2,8 @@
 //! double precision, from the formula as the named text has it; "by notes" for a handbook that was not seen itself but for
 //! notes that give its pages; "from memory" for a table that could not be opened.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
+
 use std::f64::consts::PI;
 
 use hydraulics::{
