@@ -58,7 +58,10 @@ pub struct SoilAt {
 /// What a layer is made of: as measured, else the middle of its texture with the usual organic matter.
 fn mix(layer: &SoilLayer) -> Option<Mix> {
     let (sand, clay) = layer.texture.middle()?;
-    Some(Mix { sand, clay: layer.clay.unwrap_or(clay), organic: USUAL_ORGANIC })
+    let clay = layer.clay.unwrap_or(clay);
+    let sand = layer.sand.unwrap_or(sand).min(1.0 - clay);
+    // The equations were fitted to 8 % of organic matter.
+    Some(Mix { sand, clay, organic: layer.organic.unwrap_or(USUAL_ORGANIC).min(0.08) })
 }
 
 /// Saturated conductivity of a layer, m/s: as measured, else by its mix ([SR06]) within the range of the tables for its
@@ -121,7 +124,7 @@ impl<'a> Soils<'a> {
         });
         let from_brief = || {
             let texture = self.plan.brief.texture?;
-            Some((SoilLayer { to_m: depth_m, texture, clay: None, conductivity_ms: None }, None, SoilFrom::Brief))
+            Some((SoilLayer::of(depth_m, texture), None, SoilFrom::Brief))
         };
         let (layer, tight_m, from) = from_pit.or_else(from_brief)?;
         Some(SoilAt::of(&layer, tight_m, from))

@@ -85,10 +85,8 @@ mod tests {
         }
         job.plan.brief.coefficient_ms = Some(0.375 * INCH_PER_DAY_MS);
         let layer = SoilLayer {
-            to_m: 6.0 * FOOT_M,
-            texture: Texture::ClayLoam,
-            clay: None,
             conductivity_ms: Some(k * FOOT_M / 86_400.0),
+            ..SoilLayer::of(6.0 * FOOT_M, Texture::ClayLoam)
         };
         let pit = Pit { layers: vec![layer], tight_m: Some(6.0 * FOOT_M), ..Pit::default() };
         job.mark("P1", LandmarkKind::Pit(pit), at(50.0, 50.0));
