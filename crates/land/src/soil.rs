@@ -2,7 +2,9 @@
 
 use std::borrow::Cow;
 
-use hydraulics::{EFFECTIVE_RADIUS_M, Estimate, Mix, Soil, SoilWater, USUAL_ORGANIC, WIDEST_M, drainable_porosity};
+use hydraulics::{
+    EFFECTIVE_RADIUS_M, Estimate, Mix, Soil, SoilGroup, SoilWater, USUAL_ORGANIC, WIDEST_M, drainable_porosity,
+};
 use measure::Point;
 use plan::{LandmarkId, Pit, Plan, SoilLayer, Texture};
 
@@ -34,6 +36,8 @@ pub enum SoilFrom {
     },
     /// The brief's texture: no pit was dug.
     Brief,
+    /// Figures that were given for the question.
+    Given,
 }
 
 /// The soil at a place and a depth.
@@ -89,6 +93,19 @@ impl Around {
             upper: (conductivity.likely, tight_m - depth_m),
             lower: (conductivity.likely, 0.0),
         }
+    }
+
+    /// The same with its tight layer at another depth below the surface, metres.
+    pub fn tight_at(mut self, tight_m: f64) -> Self {
+        let lowest = if self.lower.1 > 0.0 { &mut self.lower } else { &mut self.upper };
+        lowest.1 = (lowest.1 + tight_m - self.tight_m).max(0.0);
+        Self { tight_m, is_tight_known: true, ..self }
+    }
+
+    /// The same with its conductivities known within a factor.
+    pub fn within(self, factor: f64) -> Self {
+        let within = |k: Estimate| Estimate::within(k.likely, factor);
+        Self { above: within(self.above), below: within(self.below), ..self }
     }
 
     /// The soil round a drain of a depth and radius, metres: at its tightest, likely, at its openest.
@@ -253,6 +270,26 @@ impl<'a> Soils<'a> {
             upper: (likely_ms(own), upper_to_m - depth_m),
             lower: (mean(upper_to_m, tight_m).likely, (tight_m - upper_to_m).max(0.0)),
         })
+    }
+
+    /// The hydrologic soil group at a place, by the likely conductivity of its pit's layers; the shallowest mottles stand for
+    /// the high water table.
+    pub fn group(&self, at: Point) -> Option<SoilGroup> {
+        let pit = self.pit_near(at).filter(|pit| !pit.layers.is_empty())?;
+        let tops = [0.0].into_iter().chain(pit.layers.iter().map(|layer| layer.to_m));
+        let least = |down_to_m: f64| {
+            let met = tops.clone().zip(&pit.layers).filter(|(top_m, _)| *top_m < down_to_m);
+            met.map(|(_, layer)| likely_ms(layer)).fold(f64::INFINITY, f64::min)
+        };
+        Some(hydraulics::soil_group(pit.tight_m, pit.mottles_m, least))
+    }
+
+    /// Thickness of the soil that is full in the wet season above a drain, metres: from the shallowest mottles, or else the
+    /// surface, down to the tight layer, or else the drain.
+    pub fn wet_thickness_m(&self, at: Point, depth_m: f64) -> f64 {
+        let pit = self.pit_near(at);
+        let down_to_m = pit.and_then(|pit| pit.tight_m).unwrap_or(depth_m);
+        (down_to_m - pit.and_then(|pit| pit.mottles_m).unwrap_or(0.0)).max(0.0)
     }
 
     /// The soil round a drain at a place and depth, metres; `None` where no pit tells conductivity and tight layer.

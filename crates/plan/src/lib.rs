@@ -125,6 +125,12 @@ pub struct Field {
 }
 
 impl Field {
+    /// Its area without what is left out, square metres.
+    pub fn area_m2(&self) -> f64 {
+        let left_out: f64 = self.holes.iter().map(|hole| measure::ring_m2(hole).abs()).sum();
+        (measure::ring_m2(&self.ring).abs() - left_out).max(0.0)
+    }
+
     /// A field from its rings, the boundary first; `None` without any.
     pub fn of_rings(rings: Vec<Vec<Point>>) -> Option<Self> {
         let mut rings = rings.into_iter();
