@@ -11,7 +11,9 @@ use hydraulics::{
 };
 use land::{Around, Land, SoilAt, Soils};
 use measure::{INCH_M, Point, Units};
-use plan::{Goods, Plan, PriceList, Texture};
+use plan::{Goods, LineId, Outline, Plan, PriceList, Texture};
+
+use crate::Worked;
 
 pub use json::json;
 pub use words::{brief, lines};
@@ -114,6 +116,19 @@ pub struct Advice {
     pub pit_matters: bool,
 }
 
+/// How long the water table takes to fall from the surface to the wanted depth midway, days.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Falls {
+    /// By Glover and Dumm with the flow at the equivalent depth, over the range of conductivity and porosity.
+    pub glover_dumm_days: Estimate,
+    /// The same for the likely soil with half the arch at the start added to that depth.
+    pub half_start_days: f64,
+    /// After van Schilfgaarde for the likely soil.
+    pub schilfgaarde_days: f64,
+    /// αt of the first, which holds above 0.2.
+    pub alpha_t: f64,
+}
+
 /// Another equation's answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Other {
@@ -148,6 +163,17 @@ impl Question {
             }),
             known: Some(known),
         })
+    }
+
+    /// What is asked for the place in hand: half-way up a line, else the middle of the field at the wanted depth.
+    pub fn in_hand(worked: &Worked, line: Option<LineId>) -> Option<Self> {
+        let plan = &worked.plan;
+        let half_way = line.and_then(|id| worked.design.lines.get(&id)).and_then(|line| line.at(line.length_m / 2.0));
+        let (at, depth_m) = match half_way {
+            Some(station) => (station.at, station.depth_m()),
+            None => (Outline::Around(plan.field.as_ref()?.ring.clone()).middle(), None),
+        };
+        Self::at(plan, &worked.land, at, depth_m.unwrap_or(plan.criteria.target_depth_m))
     }
 
     /// The answer; why there is none, in words.
@@ -239,25 +265,31 @@ impl Advice {
         }
     }
 
-    /// Days in which the water table midway falls from the surface to the wanted depth with no more rain: by Glover and Dumm
-    /// over the range, and after van Schilfgaarde for the likely soil; `None` for drains on the tight layer. With αt, below
-    /// which the first does not hold.
-    pub fn falls(&self) -> Option<(Estimate, f64, f64)> {
+    /// How the water table midway falls from the surface to the wanted depth with no more rain; `None` for drains on the
+    /// tight layer, for which these equations do not hold.
+    pub fn falls(&self) -> Option<Falls> {
         let (asked, spacing_m) = (&self.asked, self.advised().spacing_m);
         let equivalent_m = equivalent_depth_m(asked.soil().tight_below_m, spacing_m, asked.radius_m);
         let (start_m, end_m) = (asked.depth_m, asked.depth_m - asked.table_m);
-        let mean_m = MeanDepth::Equivalent.of(equivalent_m, start_m, end_m);
         let fall = |k: f64, porosity: f64| Fall { conductivity_ms: k, porosity, start_m, end_m };
-        let days = |fall: Fall| fall.glover_dumm_time_s(mean_m, spacing_m, hydraulics::ARCHED) / DAY_S;
+        let days = |fall: Fall, mean: MeanDepth| {
+            let mean_m = mean.of(equivalent_m, start_m, end_m);
+            fall.glover_dumm_time_s(mean_m, spacing_m, hydraulics::ARCHED) / DAY_S
+        };
         let (k, share) = (asked.around.below, asked.porosity);
         let likely = fall(k.likely, share.likely);
-        let alpha_t = likely.alpha_t(mean_m, days(likely) * DAY_S, spacing_m);
-        let range = Estimate {
-            low: days(fall(k.high, share.low)),
-            likely: days(likely),
-            high: days(fall(k.low, share.high)),
+        let slow = MeanDepth::Equivalent;
+        let glover_dumm = Estimate {
+            low: days(fall(k.high, share.low), slow),
+            likely: days(likely, slow),
+            high: days(fall(k.low, share.high), slow),
         };
-        (equivalent_m > 0.0).then(|| (range, likely.schilfgaarde_time_s(equivalent_m, spacing_m) / DAY_S, alpha_t))
+        (equivalent_m > 0.0).then(|| Falls {
+            glover_dumm_days: glover_dumm,
+            half_start_days: days(likely, MeanDepth::HalfStart),
+            schilfgaarde_days: likely.schilfgaarde_time_s(equivalent_m, spacing_m) / DAY_S,
+            alpha_t: likely.alpha_t(equivalent_m, glover_dumm.likely * DAY_S, spacing_m),
+        })
     }
 
     /// What other equations say for the likely soil.
@@ -271,9 +303,9 @@ impl Advice {
         let moody = hydraulics::moody_spacing_m(soil, q, arch_m).filter(|_| soil.tight_below_m > 0.0);
         [
             one("Hooghoudt with Moody's equivalent depth", moody),
-            one("Kirkham, steady rain", kirkham),
+            one("Kirkham for steady rain", kirkham),
             self.ernst(q, arch_m),
-            one("ellipse, which leaves out that flow crowds toward the drain", ellipse),
+            one("the ellipse equation, which leaves out that flow crowds toward the drain", ellipse),
         ]
         .into_iter()
         .flatten()

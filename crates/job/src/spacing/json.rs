@@ -16,8 +16,11 @@ pub fn json(advice: &Advice) -> Value {
         let (least_m, most_m) = other.spacing_m;
         json!({ "equation": other.name, "from_m": least_m, "to_m": most_m })
     });
-    let falls = advice.falls().map(|(range, schilfgaarde, alpha_t)| {
-        json!({ "glover_dumm_days": ranged(range), "van_schilfgaarde_days": schilfgaarde, "alpha_t": alpha_t })
+    let falls = advice.falls().map(|falls| {
+        json!({
+            "glover_dumm_days": ranged(falls.glover_dumm_days), "half_start_days": falls.half_start_days,
+            "van_schilfgaarde_days": falls.schilfgaarde_days, "alpha_t": falls.alpha_t,
+        })
     });
     json!({
         "caution": plan::CAUTION,

@@ -22,6 +22,7 @@ pub fn lines(advice: &Advice) -> Vec<String> {
     told.extend(falls(advice));
     told.push(pit(advice));
     told.extend(others(advice));
+    told.extend(asked.known.as_ref().and_then(|known| tables(known, asked.units)));
     told.extend(asked.known.as_ref().and_then(|known| water(known, asked.units)));
     told.extend(runoff(asked));
     told.extend(asked.seep.map(|seep| interceptor(asked, seep)));
@@ -134,7 +135,7 @@ fn per_area(length_per_m2: f64, units: Units) -> String {
 
 fn money(cost_per_m2: f64, currency: &str, units: Units) -> String {
     let (area_m2, sign) = area_unit(units);
-    format!("{} {currency}/{sign}", thousands(cost_per_m2 * area_m2, 0)).replace(" /", "/")
+    format!("{}/{sign}", takeoff::with_currency(currency, &thousands(cost_per_m2 * area_m2, 0)))
 }
 
 /// What the wider spacing spares.
@@ -162,7 +163,7 @@ fn limits(advice: &Advice) -> String {
         rates.ponded_ms.map(|ms| format!(", and {} from under standing water", rate(ms))).unwrap_or_default();
     let (soil, pipe) = (rate(rates.soil.likely), rate(rates.pipe_ms));
     let head = format!(
-        "With the water table at the surface midway the soil brings {soil}{ponded}; pipes are sized for {pipe}:"
+        "With the water table at the surface midway the soil brings {soil} (Hooghoudt){ponded}; pipes are sized for {pipe}:"
     );
     match rates.soil_limits_below_m {
         Some(table_m) => format!(
@@ -174,17 +175,20 @@ fn limits(advice: &Advice) -> String {
 }
 
 fn falls(advice: &Advice) -> Option<String> {
-    let (range, schilfgaarde, alpha_t) = advice.falls()?;
-    let units = advice.asked.units;
-    let days = |days: f64| fixed(days, if days < 10.0 { 1 } else { 0 });
-    let weak = if alpha_t > 0.2 { "" } else { ", which does not hold for so small a fall" };
+    let (falls, asked) = (advice.falls()?, &advice.asked);
+    let days = |days: f64| match days {
+        days if days < 0.1 => "under 0.1".to_string(),
+        days => fixed(days, if days < 10.0 { 1 } else { 0 }),
+    };
+    let weak = if falls.alpha_t > 0.2 { "" } else { ", which does not hold for so small a fall" };
     Some(format!(
-        "Without more rain the table falls from the surface to {} in about {} days (Glover and Dumm, flow counted at the \
-         equivalent depth{weak}; {} after van Schilfgaarde); {} of the soil drains.",
-        units.depth(advice.asked.table_m),
-        ranged(range, days),
-        days(schilfgaarde),
-        ranged(advice.asked.porosity, |share| format!("{} %", fixed(share * 100.0, 1)))
+        "Without more rain the table falls from the surface to {} in about {} days by Glover and Dumm with flow counted at the \
+         equivalent depth{weak}, {} with half the first arch added to it, {} after van Schilfgaarde; {} of the soil drains.",
+        asked.units.depth(asked.table_m),
+        ranged(falls.glover_dumm_days, days),
+        days(falls.half_start_days),
+        days(falls.schilfgaarde_days),
+        ranged(asked.porosity, |share| format!("{} %", fixed(share * 100.0, 1)))
     ))
 }
 
@@ -225,6 +229,17 @@ fn others(advice: &Advice) -> Option<String> {
     });
     let told: Vec<String> = told.collect();
     (!told.is_empty()).then(|| format!("Other equations say: {}.", told.join("; ")))
+}
+
+/// What tables give for a texture whose conductivity nobody measured.
+fn tables(known: &SoilAt, units: Units) -> Option<String> {
+    let told = known.texture.conductivities_ms().into_iter().map(|(source, low, high)| {
+        let [low_words, high_words] = [low, high].map(|k| units.conductivity(k));
+        if low == high { format!("{low_words} {source}") } else { format!("{low_words} to {high_words} {source}") }
+    });
+    let own = format!("{} [SR06], which is worked with", units.conductivity(known.conductivity.likely));
+    let told: Vec<String> = known.mix.map(|_| own).into_iter().chain(told).collect();
+    (!known.is_measured).then(|| format!("Tables for {} give {}.", known.texture.word(), told.join(", ")))
 }
 
 /// What the soil holds, and what drainage leaves in it.
@@ -273,7 +288,8 @@ fn seeping(texture: Texture) -> Seeping {
 fn interceptor(asked: &Question, seep: Seep) -> String {
     let units = asked.units;
     let per = if units.is_metric() { (100.0, "100 m") } else { (1_000.0 * measure::FOOT_M, "1,000 ft") };
-    let inflow = |m2s: f64| units.flow(m2s * per.0);
+    // As a bucket tells it: seeps are measured so.
+    let inflow = |m2s: f64| units.bucket(m2s * per.0);
     let darcy = asked.around.above.map(|k| hydraulics::darcy_inflow_m2s(k, seep.slope, seep.thickness_m));
     let head = format!(
         "An interceptor across this slope of {} would gather {} on {} by Darcy's law from {} of full soil",
