@@ -303,7 +303,7 @@ impl Advice {
         let moody = hydraulics::moody_spacing_m(soil, q, arch_m).filter(|_| soil.tight_below_m > 0.0);
         [
             one("Hooghoudt with Moody's equivalent depth", moody),
-            one("Kirkham for steady rain", kirkham),
+            one("Kirkham for steady rain, which leaves out the flow above the drains", kirkham),
             self.ernst(q, arch_m),
             one("the ellipse equation, which leaves out that flow crowds toward the drain", ellipse),
         ]

@@ -204,7 +204,7 @@ fn a_place_of_a_plan() {
         told(&advice, "laterals about $7,405/ac") && told(&advice, "about $1,851/ac (laterals alone, an estimate)")
     );
     assert!(
-        told(&advice, "Hydrologic soil group D: of 2 in of rain about 1 3/8 in run off bare soil."),
+        told(&advice, "group C/D: of 2 in of rain about 1 3/8 in run off bare soil, 1 1/8 in once drained."),
         "{:?}",
         lines(&advice)
     );

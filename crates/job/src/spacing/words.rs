@@ -159,8 +159,8 @@ fn saved(advice: &Advice) -> Option<String> {
 fn limits(advice: &Advice) -> String {
     let (units, rates) = (advice.asked.units, advice.rates());
     let rate = |ms: f64| units.coefficient(ms);
-    let ponded =
-        rates.ponded_ms.map(|ms| format!(", and {} from under standing water", rate(ms))).unwrap_or_default();
+    let ponded = rates.ponded_ms.map(|ms| format!(", from under standing water {} (Kirkham)", rate(ms)));
+    let ponded = ponded.unwrap_or_default();
     let (soil, pipe) = (rate(rates.soil.likely), rate(rates.pipe_ms));
     let head = format!(
         "With the water table at the surface midway the soil brings {soil} (Hooghoudt){ponded}; pipes are sized for {pipe}:"
