@@ -16,7 +16,7 @@ use plan::{Goods, LineId, Outline, Plan, PriceList, Texture};
 use crate::Worked;
 
 pub use json::json;
-pub use words::{brief, lines};
+pub use words::{lines, pit, short, source};
 
 /// The usual size of laterals, metres: 4 in, for which the effective radius is told too ([judgement]).
 const LATERAL_M: f64 = 4.0 * INCH_M;

@@ -29,17 +29,57 @@ pub fn lines(advice: &Advice) -> Vec<String> {
     told
 }
 
-/// The part of it that a card has room for.
-pub fn brief(advice: &Advice) -> Vec<String> {
-    let widths = advice.widths.iter().map(|width| width_line(advice, width));
-    let head = [soil(&advice.asked), spacing(advice)].into_iter();
-    head.chain(widths).chain([limits(advice), pit(advice)]).collect()
+/// The short form for a card: what each figure is, and the figure.
+pub fn short(advice: &Advice) -> Vec<(String, String)> {
+    let (asked, units) = (&advice.asked, advice.asked.units);
+    let told = |name: &str, figure: String| (name.to_string(), figure);
+    let soil = asked.known.as_ref().map(|known| told("Soil", known.texture.word().to_string()));
+    let mut rows: Vec<_> = soil.into_iter().collect();
+    rows.push(told("Conductivity", ranged(asked.around.below, |k| units.conductivity(k))));
+    rows.push(told("Computed", ranged(advice.spacing, |m| units.depth(m))));
+    rows.extend(advice.widths.iter().map(|width| short_width(advice, width)));
+    let limits = advice
+        .rates()
+        .soil_limits_below_m
+        .map_or("the soil".to_string(), |table_m| format!("pipe, from {} down the soil", units.depth(table_m)));
+    rows.push(told("What limits", limits));
+    rows
 }
 
-/// A figure with its range: "28.90 ft (19.31 ft to 42.89 ft)".
+/// Where what is known of the soil comes from, for a card: "pit P1, 243 ft off".
+pub fn source(advice: &Advice) -> String {
+    match advice.asked.known.as_ref().map(|known| &known.from) {
+        Some(SoilFrom::Pit { name, off_m, .. }) => {
+            format!("by pit {name}, {} off", advice.asked.units.length(*off_m))
+        }
+        _ => "by the brief, no pit".into(),
+    }
+}
+
+fn short_width(advice: &Advice, width: &Width) -> (String, String) {
+    let (asked, units) = (&advice.asked, advice.asked.units);
+    let rows = width.rows.map(|rows| format!("{}, ", how_many(rows as usize, "row"))).unwrap_or_default();
+    let cost = advice.cost_per_m2(width).zip(asked.price.as_ref());
+    let much = cost
+        .map_or_else(|| per_area(width.length_per_m2(), units), |(cost, (_, currency))| money(cost, currency, units));
+    let wet = if width.holds { "" } else { ", too wet" };
+    let table = match width.table.likely {
+        down_m if down_m > 0.0 => format!("water {} down", units.depth(down_m)),
+        _ => "water at the surface".into(),
+    };
+    (format!("{rows}{}", units.depth(width.spacing_m)), format!("{table}{wet}; {much}"))
+}
+
+/// A figure with its range: "28.90 ft (19.31 to 42.89 ft)".
 fn ranged(figure: Estimate, show: impl Fn(f64) -> String) -> String {
     let [low, likely, high] = [figure.low, figure.likely, figure.high].map(show);
-    if low == high { likely } else { format!("{likely} ({low} to {high})") }
+    if low == high { likely } else { format!("{likely} ({} to {high})", bare(&low, &high)) }
+}
+
+/// A figure without its unit where the next one has the same.
+fn bare<'a>(figure: &'a str, next: &str) -> &'a str {
+    let unit = next.split_once(' ').map_or("", |(_, unit)| unit);
+    figure.strip_suffix(unit).map_or(figure, str::trim_end)
 }
 
 fn soil(asked: &Question) -> String {
@@ -116,7 +156,11 @@ fn width_line(advice: &Advice, width: &Width) -> String {
 fn table_words(table: Estimate, units: Units) -> String {
     let down = |m: f64| if m > 0.0 { format!("{} down", units.depth(m)) } else { "at the surface".into() };
     let [low, likely, high] = [table.low, table.likely, table.high].map(down);
-    if low == high { format!("{likely} midway") } else { format!("{likely} midway ({low} to {high})") }
+    if low == high {
+        format!("{likely} midway")
+    } else {
+        format!("{likely} midway ({} to {high})", bare(&low, &high))
+    }
 }
 
 /// A long length: "11,616 ft".
@@ -193,7 +237,7 @@ fn falls(advice: &Advice) -> Option<String> {
 }
 
 /// Whether one more pit would change the advice.
-fn pit(advice: &Advice) -> String {
+pub fn pit(advice: &Advice) -> String {
     let way = match advice.asked.known.as_ref().map(|known| known.is_measured) {
         Some(false) => "Measure the conductivity (auger-hole test) or dig a pit before buying pipe",
         _ => "Dig or test one more pit before buying pipe",

@@ -2,23 +2,29 @@
 
 use egui::{CollapsingHeader, RichText, Ui};
 use job::Session;
-use job::spacing::{Question, brief};
+use job::spacing::{Question, pit, short, source};
 use plan::LineId;
 
+use super::{row, table};
 use crate::theme::plain;
 
 /// Shows the section: for a chosen line half-way up it, else for the middle of the field. Nothing is worked out while it is
 /// folded.
 pub fn section(ui: &mut Ui, session: &Session, line: Option<LineId>) {
-    let place = if line.is_some() { "half-way up the line" } else { "in the middle of the field" };
     CollapsingHeader::new("Spacing").id_salt("spacing").default_open(line.is_none()).show(ui, |ui| {
-        let told = match Question::in_hand(session.worked(), line).map(Question::answer) {
-            Some(Ok(advice)) => brief(&advice),
-            Some(Err(why)) => vec![format!("None {place}: {why}.")],
-            None => vec![format!(
-                "No soil is known {place}: mark a pit with its layers, or tell the texture in the brief."
-            )],
+        let place = if line.is_some() { "Half-way up the line" } else { "In the middle of the field" };
+        let said = match Question::in_hand(session.worked(), line).map(Question::answer) {
+            Some(Ok(advice)) => {
+                table(ui, "spacing", |ui| {
+                    short(&advice).into_iter().for_each(|(name, figure)| row(ui, &name, figure))
+                });
+                format!("{place}, {}. {}", source(&advice), pit(&advice))
+            }
+            Some(Err(why)) => format!("{place}: {why}."),
+            None => {
+                format!("{place} no soil is known: mark a pit with its layers, or tell the texture in the brief.")
+            }
         };
-        told.into_iter().for_each(|line| drop(ui.label(RichText::new(line).font(plain(12.5)))));
+        ui.label(RichText::new(said).font(plain(12.5)));
     });
 }
