@@ -37,22 +37,22 @@ pub struct Spacing {
     #[arg(long, value_name = "K")]
     conductivity: Option<String>,
     /// Within which factor the conductivity is known: 2 for half to twice.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     factor: Option<f64>,
     /// Texture of the soil, such as "clay loam".
     #[arg(long)]
     texture: Option<String>,
     /// Sand in the soil, percent.
-    #[arg(long, value_name = "PERCENT", requires = "clay")]
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true, requires = "clay")]
     sand: Option<f64>,
     /// Clay in the soil, percent.
-    #[arg(long, value_name = "PERCENT", requires = "sand")]
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true, requires = "sand")]
     clay: Option<f64>,
     /// Organic matter in the soil, percent.
-    #[arg(long, value_name = "PERCENT")]
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
     organic: Option<f64>,
     /// Share of the soil that drains, percent, where it was measured.
-    #[arg(long, value_name = "PERCENT")]
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
     drains: Option<f64>,
     /// Depth of the drains: 3.5ft, 1.05m.
     #[arg(long)]
@@ -76,7 +76,7 @@ pub struct Spacing {
     #[arg(long)]
     area: Option<String>,
     /// Slope of the ground, percent: tells what an interceptor across it would gather.
-    #[arg(long, value_name = "GRADE")]
+    #[arg(long, value_name = "GRADE", allow_hyphen_values = true)]
     slope: Option<String>,
     /// Print JSON, in metres and seconds.
     #[arg(long)]
