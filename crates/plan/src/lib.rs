@@ -31,6 +31,7 @@ mod reference;
 mod sources;
 mod survey;
 mod survey_edits;
+mod texture;
 mod unknown;
 mod watercourse;
 
@@ -40,7 +41,7 @@ use measure::{LengthUnit, Point, Units};
 use serde::{Deserialize, Serialize};
 
 pub use bounds::{BOUNDS, Bound, COUNTS, Count};
-pub use brief::{Asked, Brief, Crop, SiltGrade, Texture};
+pub use brief::{Asked, Brief, Crop, SiltGrade};
 pub use cautions::{CAUTION, CAUTION_SHORT};
 pub use check::PlanError;
 pub use course_edits::{End, double, extend, set_lines, shift, shift_all, split, unite};
@@ -88,6 +89,7 @@ pub use survey::{
     is_date,
 };
 pub use survey_edits::{correct, set_survey, sign, signed_level, wants_signature};
+pub use texture::Texture;
 pub use unknown::{Step, Unknown};
 pub use watercourse::{Watercourse, WatercourseId, WatercourseKind};
 
@@ -127,6 +129,12 @@ pub struct Field {
 }
 
 impl Field {
+    /// Its area without what is left out, square metres.
+    pub fn area_m2(&self) -> f64 {
+        let left_out: f64 = self.holes.iter().map(|hole| measure::ring_m2(hole).abs()).sum();
+        (measure::ring_m2(&self.ring).abs() - left_out).max(0.0)
+    }
+
     /// A field from its rings, the boundary first; `None` without any.
     pub fn of_rings(rings: Vec<Vec<Point>>) -> Option<Self> {
         let mut rings = rings.into_iter();
@@ -263,10 +271,12 @@ impl Plan {
         pits.min_by(|x, y| x.0.total_cmp(&y.0)).map(|(_, pit)| pit)
     }
 
-    /// Texture of the soil at a depth: that of the pit nearest to the place, else the brief's.
-    pub fn texture_at(&self, at: Point, depth_m: f64) -> Option<Texture> {
-        let layer = self.pit_near(at).and_then(|pit| pit.layer_at(depth_m));
-        layer.map(|layer| layer.texture).or(self.brief.texture)
+    /// The rows of the block in which a place lies.
+    pub fn rows_at(&self, at: Point) -> Option<&Rows> {
+        self.landmarks.values().find_map(|mark| match &mark.outline {
+            Outline::Around(ring) => mark.kind.rows().filter(|_| measure::ring_holds(ring, at)),
+            _ => None,
+        })
     }
 
     /// True where iron was seen on the job or in a pit.

@@ -9,7 +9,11 @@ mod old_tile;
 mod parallel;
 mod receiver;
 mod record;
+<<<<<<< HEAD
 mod several;
+=======
+mod spacing;
+>>>>>>> w16-soil
 mod watercourse;
 
 use checks::Finding;
@@ -178,6 +182,7 @@ fn line_card(ui: &mut Ui, session: &Session, selection: Selection, id: LineId, w
         grading::even(ui, session, id, wishes);
         grading::structures(ui, session, id, wishes);
         grading::passes(ui, session, id, wishes);
+        spacing::section(ui, session, Some(id));
     }
     pins(ui, session, id, units, wishes);
 }
@@ -411,6 +416,7 @@ fn lines_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         parallel::rows(ui, sight, wishes);
     }
     ui.checkbox(&mut sight.view.layers.labels, "Names, sizes and grades on the map");
+    spacing::section(ui, sight.session, None);
     super::found::card(ui, sight, wishes);
 }
 
