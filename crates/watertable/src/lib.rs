@@ -3,8 +3,11 @@
 //! Only the water above what the soil holds by itself moves here: what a drained soil keeps, its field capacity, stays.
 //! Whatever comes out is an estimate: no formula of drainage is better than about 25 % in the field.
 
+mod board;
+mod multigrid;
 mod section;
 mod strip;
+mod system;
 
 pub use section::{PLACES, Section, Weather, between_drains};
 pub use strip::Strip;
