@@ -58,6 +58,26 @@ impl Board {
         self.start(row)..self.start(row) + self.half
     }
 
+    /// Lays values that stand row by row out on the board.
+    pub fn gather(self, values: &[f64], both: &mut Both<f64>) {
+        for (row, values) in values.chunks(self.cols).enumerate() {
+            for (colour, cells) in both.iter_mut().enumerate() {
+                let of_colour = values.iter().skip((row + colour) % 2).step_by(2);
+                cells[self.row(row)].iter_mut().zip(of_colour).for_each(|(cell, value)| *cell = *value);
+            }
+        }
+    }
+
+    /// Brings values on the board back to rows.
+    pub fn spread(self, both: &Both<f64>, values: &mut [f64]) {
+        for (row, values) in values.chunks_mut(self.cols).enumerate() {
+            for (colour, cells) in both.iter().enumerate() {
+                let of_colour = values.iter_mut().skip((row + colour) % 2).step_by(2);
+                of_colour.zip(&cells[self.row(row)]).for_each(|(value, cell)| *value = *cell);
+            }
+        }
+    }
+
     /// Where the neighbours of the cells of one colour in a row begin: beside, on the far side, north and south.
     fn neighbours(self, colour: usize, row: usize) -> [usize; 4] {
         let start = self.start(row);

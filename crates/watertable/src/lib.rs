@@ -4,10 +4,20 @@
 //! Whatever comes out is an estimate: no formula of drainage is better than about 25 % in the field.
 
 mod board;
+mod drain;
+mod field;
 mod multigrid;
+mod ponds;
+mod season;
 mod section;
 mod strip;
 mod system;
 
+pub use drain::{Drain, Entry};
+pub use field::{Field, Hollow, OverLand};
+pub use season::{Balance, STEP_OFF_M, Season};
 pub use section::{PLACES, Section, Weather, between_drains};
 pub use strip::Strip;
+
+/// Seconds in a day.
+pub(crate) const DAY_S: f64 = 86_400.0;

@@ -1,0 +1,334 @@
+//! The water table of a field in time: `S ∂h/∂t = ∇·(K H ∇h) + R − E − drains`, with `H` the wet thickness over the tight layer.
+//!
+//! A step is Rosenbrock's of second order, which keeps its order with any matrix (ROS2, after Verwer and others 1999, from
+//! memory; its order is a test): two systems with one symmetric matrix, no iteration. What is counted is water, not level:
+//! what the solver leaves of a system goes into its cell, so that nothing is lost or made.
+
+use std::ops::ControlFlow;
+
+use crate::ponds::Ponds;
+use crate::system::System;
+use crate::{DAY_S, Field, Weather};
+
+/// The method's share of a step that a stage is implicit over: 1 − 1/√2.
+const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
+
+/// How far a step may be off, metres: a step of first order is held to it, the one of second order that is taken is nearer.
+pub const STEP_OFF_M: f64 = 0.02;
+
+/// How nearly a system is solved, as a share of its right side; what is left is kept.
+const SOLVED: f64 = 1e-4;
+
+/// A step so short is taken whatever its error, seconds.
+const SHORTEST_S: f64 = 1.0;
+
+/// What came and where it went, cubic metres.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Balance {
+    /// Rain.
+    pub rain_m3: f64,
+    /// What the drains took.
+    pub drained_m3: f64,
+    /// What the air took.
+    pub evaporated_m3: f64,
+    /// What left over the surface.
+    pub ran_off_m3: f64,
+    /// What soil and hollows hold more than at the start.
+    pub stored_m3: f64,
+}
+
+impl Balance {
+    /// What is not accounted for, as a share of all that came.
+    pub fn off(&self) -> f64 {
+        let gone = self.drained_m3 + self.evaporated_m3 + self.ran_off_m3;
+        let came = self.rain_m3.max(gone).max(f64::MIN_POSITIVE);
+        (self.rain_m3 - gone - self.stored_m3).abs() / came
+    }
+}
+
+/// A field on its way through a season.
+#[derive(Debug, Clone)]
+pub struct Season<'a> {
+    field: &'a Field,
+    /// Level of the water table in each cell, metres; above the surface where water stands.
+    pub heads_m: Vec<f64>,
+    went: Balance,
+    /// Water in soil and hollows at the start, cubic metres.
+    start_m3: f64,
+    /// Steps tried so far.
+    pub steps: usize,
+    /// Cycles of the solver so far.
+    pub cycles: usize,
+    /// How far a step may be off, metres.
+    off_m: f64,
+    step_s: f64,
+    system: System,
+    ponds: Ponds,
+    /// Conductivity between a cell and the one east and south of it, m/s; 0 where either is no land.
+    ways: [Vec<f64>; 2],
+    work: Work,
+}
+
+/// What a step needs, kept from one to the next.
+#[derive(Debug, Clone, Default)]
+struct Work {
+    /// What each cell gains from its neighbours, the sky and the drains, m³/s.
+    gains: Vec<f64>,
+    /// Water that a cell takes up for a metre of rise, m².
+    takes: Vec<f64>,
+    /// What a cell adds to the diagonal, m²/s.
+    own: Vec<f64>,
+    /// The stages: change of level, metres, and what is left unsolved, m³/s.
+    first: Vec<f64>,
+    first_left: Vec<f64>,
+    second: Vec<f64>,
+    second_left: Vec<f64>,
+    /// Level after the first stage.
+    ahead: Vec<f64>,
+    /// Cells whose table passes the surface, and drains that it passes, in this step.
+    passes: Vec<bool>,
+    draws: Vec<bool>,
+}
+
+impl<'a> Season<'a> {
+    /// A field whose water table stands at a level in each cell, metres.
+    pub fn new(field: &'a Field, heads_m: Vec<f64>, off_m: f64) -> Self {
+        let cells = field.len();
+        let zeros = || vec![0.0; cells];
+        Self {
+            field,
+            start_m3: field.holds_m3(&heads_m),
+            heads_m,
+            went: Balance::default(),
+            steps: 0,
+            cycles: 0,
+            off_m,
+            step_s: 0.01 * DAY_S,
+            system: System::new(field.cols, field.rows),
+            ponds: Ponds::new(field),
+            ways: [ways(field, 1), ways(field, field.cols)],
+            work: Work {
+                gains: zeros(),
+                takes: zeros(),
+                own: zeros(),
+                first: zeros(),
+                first_left: zeros(),
+                second: zeros(),
+                second_left: zeros(),
+                ahead: zeros(),
+                passes: vec![false; cells],
+                draws: vec![false; field.drains.len()],
+            },
+        }
+    }
+
+    /// The same with its table level at a depth below the surface everywhere, metres, but not below the tight layer.
+    pub fn at_depth(field: &'a Field, depth_m: f64, off_m: f64) -> Self {
+        let levels = field.surface_m.iter().zip(&field.base_m).map(|(surface, base)| (surface - depth_m).max(*base));
+        Self::new(field, levels.collect(), off_m)
+    }
+
+    /// Depth of the water table below the surface in a cell, metres; below 0 where water stands.
+    pub fn depth_m(&self, cell: usize) -> f64 {
+        self.field.surface_m[cell] - self.heads_m[cell]
+    }
+
+    /// What came and went so far.
+    pub fn balance(&self) -> Balance {
+        Balance { stored_m3: self.field.holds_m3(&self.heads_m) - self.start_m3, ..self.went }
+    }
+
+    /// Goes through a day. `step` hears of each step that was taken: how long it was, seconds, the levels before, and the
+    /// season after; its `Break` stops the day.
+    pub fn pass_day(
+        &mut self,
+        weather: Weather,
+        step: &mut impl FnMut(f64, &[f64], &Self) -> ControlFlow<()>,
+    ) -> ControlFlow<()> {
+        let mut left_s = DAY_S;
+        let mut before = self.heads_m.clone();
+        while left_s > 0.0 {
+            let pieces = (left_s / self.step_s).ceil().max(1.0);
+            let step_s = left_s / pieces;
+            let error = self.try_step(weather, step_s) / self.off_m;
+            self.steps += 1;
+            if error <= 1.0 || error.is_nan() || step_s < SHORTEST_S {
+                before.copy_from_slice(&self.heads_m);
+                self.take_step(weather, step_s);
+                left_s = if pieces == 1.0 { 0.0 } else { left_s - step_s };
+                step(step_s, &before, self)?;
+            }
+            // The error grows with the square of the step.
+            self.step_s = step_s * (0.9 / error.max(1e-9).sqrt()).clamp(0.2, 4.0);
+        }
+        ControlFlow::Continue(())
+    }
+
+    /// Works the two stages out; answers how far the step may be off, metres.
+    fn try_step(&mut self, weather: Weather, step_s: f64) -> f64 {
+        self.work.passes.fill(false);
+        for (draws, drain) in self.work.draws.iter_mut().zip(&self.field.drains) {
+            *draws = self.heads_m[drain.cell] > drain.level_m;
+        }
+        self.first_stage(weather, step_s);
+        if self.passes_something() {
+            self.first_stage(weather, step_s);
+        }
+        self.second_stage(weather, step_s);
+        let changes = self.work.first.iter().zip(&self.work.second);
+        changes.map(|(first, second)| (first + second).abs()).fold(0.0, f64::max) / (2.0 * GAMMA)
+    }
+
+    /// The change of level over the method's share of the step, and the level that it leads to over all of it.
+    fn first_stage(&mut self, weather: Weather, step_s: f64) {
+        self.assemble(weather, step_s);
+        let Work { gains, takes, first, first_left, ahead, draws, .. } = &mut self.work;
+        gain(self.field, &self.ways, &self.heads_m, weather, draws, gains);
+        self.system.board.gather(gains, &mut self.system.right);
+        self.system.board.gather(first, &mut self.system.found);
+        self.cycles += self.system.solve(SOLVED);
+        self.system.board.spread(&self.system.found, first);
+        self.system.board.spread(&self.system.left, first_left);
+        for cell in self.field.land() {
+            let water_m3 = takes[cell] * first[cell] / GAMMA + step_s * first_left[cell];
+            ahead[cell] = self.field.risen_m(cell, self.heads_m[cell], water_m3 / self.field.cell_m2());
+        }
+    }
+
+    /// The second change of level, in the same matrix.
+    fn second_stage(&mut self, weather: Weather, step_s: f64) {
+        let Work { gains, takes, first, first_left, second, second_left, ahead, draws, .. } = &mut self.work;
+        gain(self.field, &self.ways, ahead, weather, draws, gains);
+        for (cell, gain) in gains.iter_mut().enumerate() {
+            *gain -= 2.0 * (takes[cell] * first[cell] / (GAMMA * step_s) + first_left[cell]);
+        }
+        self.system.board.gather(gains, &mut self.system.right);
+        second.iter_mut().zip(&*first).for_each(|(second, first)| *second = -first);
+        self.system.board.gather(second, &mut self.system.found);
+        self.cycles += self.system.solve(SOLVED);
+        self.system.board.spread(&self.system.found, second);
+        self.system.board.spread(&self.system.left, second_left);
+    }
+
+    /// Marks the ponds that would run dry in the step and the drains that the table would reach; true if there are any.
+    fn passes_something(&mut self) -> bool {
+        let (field, work) = (self.field, &mut self.work);
+        let mut any = false;
+        for cell in field.land() {
+            let surface_m = field.surface_m[cell];
+            work.passes[cell] = self.heads_m[cell] > surface_m && work.ahead[cell] < surface_m;
+            any |= work.passes[cell];
+        }
+        for (draws, drain) in work.draws.iter_mut().zip(&field.drains) {
+            let reached = !*draws && work.ahead[drain.cell] > drain.level_m;
+            *draws |= reached;
+            any |= reached;
+        }
+        any
+    }
+
+    /// The matrix: what each cell takes up in the step, what its neighbours and drains pull.
+    fn assemble(&mut self, weather: Weather, step_s: f64) {
+        let (field, work, system) = (self.field, &mut self.work, &mut self.system);
+        let dries = |cell: usize| field.evaporates(cell, self.heads_m[cell]).1 * weather.evaporation_m / DAY_S;
+        for cell in field.land() {
+            let is_soil = self.heads_m[cell] < field.surface_m[cell] || work.passes[cell];
+            work.takes[cell] = field.cell_m2() * if is_soil { field.porosity[cell] } else { 1.0 };
+            work.own[cell] = work.takes[cell] / (GAMMA * step_s) + field.cell_m2() * dries(cell);
+        }
+        for (drain, _) in field.drains.iter().zip(&work.draws).filter(|(_, draws)| **draws) {
+            work.own[drain.cell] += drain.takes(self.heads_m[drain.cell]).1;
+        }
+        system.board.gather(&work.own, &mut system.own);
+        for row in 0..field.rows {
+            for col in 0..field.cols {
+                let cell = row * field.cols + col;
+                let face = |way: usize, step: usize| match self.ways[way][cell] {
+                    0.0 => 0.0,
+                    conducts => conducts * field.wet_m(&self.heads_m, cell, cell + step),
+                };
+                system.faces.set_east(system.board, col, row, face(0, 1));
+                system.faces.set_south(system.board, col, row, face(1, field.cols));
+            }
+        }
+        system.settle();
+    }
+
+    /// Takes the step that was tried, and lets what stands on the surface run on.
+    fn take_step(&mut self, weather: Weather, step_s: f64) {
+        let field = self.field;
+        self.count(weather, step_s);
+        let work = &self.work;
+        for cell in field.land() {
+            let level = work.takes[cell] * (1.5 * work.first[cell] + 0.5 * work.second[cell]) / GAMMA;
+            let left = step_s * (1.5 * work.first_left[cell] + 0.5 * work.second_left[cell]);
+            self.heads_m[cell] = field.risen_m(cell, self.heads_m[cell], (level + left) / field.cell_m2());
+        }
+        self.went.ran_off_m3 += self.ponds.run_on(field, &mut self.heads_m) * field.cell_m2();
+    }
+
+    /// Counts what came and went in the step: the mean of both stages, each as its system has it.
+    fn count(&mut self, weather: Weather, step_s: f64) {
+        let (field, work) = (self.field, &self.work);
+        let (mut drained, mut evaporated, mut land) = (0.0, 0.0, 0.0);
+        for cell in field.land() {
+            land += 1.0;
+            let (now, grows) = field.evaporates(cell, self.heads_m[cell]);
+            let ahead = field.evaporates(cell, work.ahead[cell]).0;
+            evaporated += now + ahead + grows * (work.first[cell] + work.second[cell]);
+        }
+        for (drain, _) in field.drains.iter().zip(&work.draws).filter(|(_, draws)| **draws) {
+            let (now, grows) = drain.takes(self.heads_m[drain.cell]);
+            let ahead = drain.takes(work.ahead[drain.cell]).0;
+            drained += now + ahead + grows * (work.first[drain.cell] + work.second[drain.cell]);
+        }
+        let half_m3 = step_s / DAY_S * field.cell_m2() / 2.0;
+        self.went.rain_m3 += 2.0 * half_m3 * weather.rain_m * land;
+        self.went.evaporated_m3 += half_m3 * weather.evaporation_m * evaporated;
+        self.went.drained_m3 += step_s / 2.0 * drained;
+    }
+}
+
+/// Conductivity between each cell and the one so many places on, m/s: the harmonic mean; 0 where either is no land.
+fn ways(field: &Field, step: usize) -> Vec<f64> {
+    let wraps = |cell: usize| step == 1 && (cell + 1) % field.cols == 0;
+    let between = |cell: usize| {
+        let other = cell + step;
+        if other >= field.len() || wraps(cell) || !field.is_land(cell) || !field.is_land(other) {
+            return 0.0;
+        }
+        let (one, two) = (field.conductivity_ms[cell], field.conductivity_ms[other]);
+        2.0 * one * two / (one + two)
+    };
+    (0..field.len()).map(between).collect()
+}
+
+/// What each cell gains from its neighbours, the sky and the drains at given levels, m³/s.
+fn gain(
+    field: &Field,
+    ways: &[Vec<f64>; 2],
+    heads_m: &[f64],
+    weather: Weather,
+    draws: &[bool],
+    gains: &mut [f64],
+) {
+    let rain_ms = weather.rain_m / DAY_S;
+    let air_ms = weather.evaporation_m / DAY_S;
+    gains.fill(0.0);
+    for cell in field.land() {
+        gains[cell] += field.cell_m2() * (rain_ms - air_ms * field.evaporates(cell, heads_m[cell]).0);
+        for (ways, other) in ways.iter().zip([cell + 1, cell + field.cols]) {
+            if ways[cell] > 0.0 {
+                let flow = ways[cell] * field.wet_m(heads_m, cell, other) * (heads_m[other] - heads_m[cell]);
+                gains[cell] += flow;
+                gains[other] -= flow;
+            }
+        }
+    }
+    for (drain, _) in field.drains.iter().zip(draws).filter(|(_, draws)| **draws) {
+        gains[drain.cell] -= drain.takes(heads_m[drain.cell]).0;
+    }
+}
+
+#[cfg(test)]
+mod tests;
