@@ -83,8 +83,9 @@ struct Work {
     first_left: Vec<f64>,
     second: Vec<f64>,
     second_left: Vec<f64>,
-    /// Level after the first stage.
+    /// Levels after the step by its first stage alone, and by both.
     ahead: Vec<f64>,
+    reached: Vec<f64>,
     /// Cells whose table passes the surface, and drains that it passes, in this step.
     passes: Vec<bool>,
     draws: Vec<bool>,
@@ -116,6 +117,7 @@ impl<'a> Season<'a> {
                 second: zeros(),
                 second_left: zeros(),
                 ahead: zeros(),
+                reached: zeros(),
                 passes: vec![false; cells],
                 draws: vec![false; field.drains.len()],
             },
@@ -138,25 +140,28 @@ impl<'a> Season<'a> {
         Balance { stored_m3: self.field.holds_m3(&self.heads_m) - self.start_m3, ..self.went }
     }
 
-    /// Goes through a day. `step` hears of each step that was taken: how long it was, seconds, the levels before, and the
-    /// season after; its `Break` stops the day.
+    /// Level of the water table in each cell before the last step, metres.
+    pub fn before_m(&self) -> &[f64] {
+        &self.work.reached
+    }
+
+    /// Goes through a day. `step` hears of each step that was taken: how long it was, seconds, and the season after it;
+    /// its `Break` stops the day.
     pub fn pass_day(
         &mut self,
         weather: Weather,
-        step: &mut impl FnMut(f64, &[f64], &Self) -> ControlFlow<()>,
+        step: &mut impl FnMut(f64, &Self) -> ControlFlow<()>,
     ) -> ControlFlow<()> {
         let mut left_s = DAY_S;
-        let mut before = self.heads_m.clone();
         while left_s > 0.0 {
             let pieces = (left_s / self.step_s).ceil().max(1.0);
             let step_s = left_s / pieces;
             let error = self.try_step(weather, step_s) / self.off_m;
             self.steps += 1;
             if error <= 1.0 || error.is_nan() || step_s < SHORTEST_S {
-                before.copy_from_slice(&self.heads_m);
                 self.take_step(weather, step_s);
                 left_s = if pieces == 1.0 { 0.0 } else { left_s - step_s };
-                step(step_s, &before, self)?;
+                step(step_s, self)?;
             }
             // The error grows with the square of the step.
             self.step_s = step_s * (0.9 / error.max(1e-9).sqrt()).clamp(0.2, 4.0);
@@ -175,8 +180,19 @@ impl<'a> Season<'a> {
             self.first_stage(weather, step_s);
         }
         self.second_stage(weather, step_s);
-        let changes = self.work.first.iter().zip(&self.work.second);
-        changes.map(|(first, second)| (first + second).abs()).fold(0.0, f64::max) / (2.0 * GAMMA)
+        self.reach(step_s);
+        let off_m = |cell: usize| (self.work.reached[cell] - self.work.ahead[cell]).abs();
+        self.field.land().map(off_m).fold(0.0, f64::max)
+    }
+
+    /// The levels that the step leads to.
+    fn reach(&mut self, step_s: f64) {
+        let (field, work) = (self.field, &mut self.work);
+        for cell in field.land() {
+            let level = work.takes[cell] * (1.5 * work.first[cell] + 0.5 * work.second[cell]) / GAMMA;
+            let left = step_s * (1.5 * work.first_left[cell] + 0.5 * work.second_left[cell]);
+            work.reached[cell] = field.risen_m(cell, self.heads_m[cell], (level + left) / field.cell_m2());
+        }
     }
 
     /// The change of level over the method's share of the step, and the level that it leads to over all of it.
@@ -258,12 +274,7 @@ impl<'a> Season<'a> {
     fn take_step(&mut self, weather: Weather, step_s: f64) {
         let field = self.field;
         self.count(weather, step_s);
-        let work = &self.work;
-        for cell in field.land() {
-            let level = work.takes[cell] * (1.5 * work.first[cell] + 0.5 * work.second[cell]) / GAMMA;
-            let left = step_s * (1.5 * work.first_left[cell] + 0.5 * work.second_left[cell]);
-            self.heads_m[cell] = field.risen_m(cell, self.heads_m[cell], (level + left) / field.cell_m2());
-        }
+        std::mem::swap(&mut self.heads_m, &mut self.work.reached);
         self.went.ran_off_m3 += self.ponds.run_on(field, &mut self.heads_m) * field.cell_m2();
     }
 

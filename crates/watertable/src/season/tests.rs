@@ -37,8 +37,8 @@ fn section() -> Section {
     }
 }
 
-fn no_stop() -> impl FnMut(f64, &[f64], &Season) -> ControlFlow<()> {
-    |_, _, _| ControlFlow::Continue(())
+fn no_stop() -> impl FnMut(f64, &Season) -> ControlFlow<()> {
+    |_, _| ControlFlow::Continue(())
 }
 
 #[test]
@@ -83,7 +83,7 @@ fn speed_of_a_season() {
     field.drains.retain(|drain| drain.cell / 450 > 60);
     let days: Vec<Weather> = (0..180).map(|day| Weather { rain_m: if day % 5 == 0 { 0.015 } else { 0.0 }, evaporation_m: 0.002 }).collect();
     let mut ends: Vec<Vec<f64>> = Vec::new();
-    for off in [0.002, 0.02, 0.05] {
+    for off in [0.02] {
         let clock = std::time::Instant::now();
         let mut season = Season::at_depth(&field, 0.3, off);
         let mut worst = 0.0_f64;
@@ -93,6 +93,8 @@ fn speed_of_a_season() {
             if keeps { ends.push(season.heads_m.clone()); }
             let off = season.heads_m.iter().zip(&ends[day]).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
             worst = worst.max(off);
+            let at = (0..field.len()).max_by(|&a, &b| (season.heads_m[a] - ends[day][a]).abs().total_cmp(&(season.heads_m[b] - ends[day][b]).abs())).unwrap();
+            println!("  {day} steps {} off {off:.4} at {} {} head {:.3}", season.steps, at % 450, at / 450, ends[day][at]);
         }
         println!("off {off}: {:?} {} steps {} cycles worst {worst:.4} balance {:e}", clock.elapsed(), season.steps, season.cycles, season.balance().off());
     }
