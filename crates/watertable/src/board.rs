@@ -87,6 +87,10 @@ impl Board {
     }
 }
 
+fn row_of<F>(values: &[F], cols: usize, row: usize) -> &[F] {
+    &values[row * cols..(row + 1) * cols]
+}
+
 /// What flows between neighbours for a difference in level of one, held by the red cell of each pair.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Faces<F> {
@@ -111,6 +115,25 @@ impl<F: Real> Faces<F> {
         let [beside, far, north, south] = board.neighbours(colour, row).map(|start| start..start + board.half);
         // The face north of a black cell is the south one of the red cell there.
         [&self.beside[beside], &self.far[far], &self.south[north], &self.north[south]]
+    }
+
+    /// Takes the faces east and south of every cell, row by row.
+    pub fn gather(&mut self, board: Board, [east, south]: &[Vec<F>; 2]) {
+        let (east, south) = (|row: usize| row_of(east, board.cols, row), |row: usize| row_of(south, board.cols, row));
+        for row in 0..board.rows {
+            let (start, odd) = (board.start(row), row % 2);
+            let beside = self.beside[start..].iter_mut().zip(east(row).iter().step_by(2));
+            beside.for_each(|(face, value)| *face = *value);
+            // The far side of the first red cell of an even row is outside.
+            let far = self.far[start + 1 - odd..].iter_mut().zip(east(row).iter().skip(1).step_by(2));
+            far.for_each(|(face, value)| *face = *value);
+            let below = self.south[start..].iter_mut().zip(south(row).iter().skip(odd).step_by(2));
+            below.for_each(|(face, value)| *face = *value);
+            if row > 0 {
+                let above = self.north[start..].iter_mut().zip(south(row - 1).iter().skip(odd).step_by(2));
+                above.for_each(|(face, value)| *face = *value);
+            }
+        }
     }
 
     /// Sets the face east of a cell.

@@ -8,7 +8,8 @@ use crate::section::DRY_FROM_M;
 /// Least wet thickness that carries water, metres.
 const THINNEST_M: f64 = 1e-3;
 
-/// A field in square cells, row by row from the north. What lies outside it has a surface that is no number.
+/// A field in square cells, row by row from the north. Figures of cells that are not its land count for nothing, but are
+/// finite, their porosity above 0.
 #[derive(Debug, Clone, Default)]
 pub struct Field {
     /// Columns.
@@ -17,6 +18,8 @@ pub struct Field {
     pub rows: usize,
     /// Side of a cell, metres.
     pub cell_m: f64,
+    /// True for cells that are land.
+    pub is_land: Vec<bool>,
     /// Level of the ground, metres.
     pub surface_m: Vec<f64>,
     /// Level of the tight layer, metres.
@@ -66,11 +69,6 @@ impl Field {
         self.surface_m.is_empty()
     }
 
-    /// True for a cell of the field.
-    pub fn is_land(&self, cell: usize) -> bool {
-        !self.surface_m[cell].is_nan()
-    }
-
     /// Area of a cell, square metres.
     pub fn cell_m2(&self) -> f64 {
         self.cell_m * self.cell_m
@@ -89,8 +87,8 @@ impl Field {
     pub fn risen_m(&self, cell: usize, head_m: f64, water_m: f64) -> f64 {
         let (surface_m, porosity) = (self.surface_m[cell], self.porosity[cell]);
         // From the surface: water that stands counts whole, water missing in the soil counts by its pores.
-        let over_m = if head_m > surface_m { head_m - surface_m } else { (head_m - surface_m) * porosity } + water_m;
-        surface_m + if over_m > 0.0 { over_m } else { over_m / porosity }
+        let over_m = (head_m - surface_m) * if head_m > surface_m { 1.0 } else { porosity } + water_m;
+        surface_m + over_m / if over_m > 0.0 { 1.0 } else { porosity }
     }
 
     /// The share of what the air would take that it gets from a cell, and how that grows with the level, 1/m.
@@ -98,21 +96,17 @@ impl Field {
         let surface_m = self.surface_m[cell];
         let reach_m = DRY_FROM_M.min(surface_m - self.base_m[cell]);
         let share = 1.0 - (surface_m - head_m) / reach_m;
-        if share <= 0.0 || share >= 1.0 { (share.clamp(0.0, 1.0), 0.0) } else { (share, 1.0 / reach_m) }
+        (share.clamp(0.0, 1.0), if share > 0.0 && share < 1.0 { 1.0 / reach_m } else { 0.0 })
     }
 
-    /// Wet thickness between two cells, metres: the mean, but no more than twice that of the cell whose table is higher; it
-    /// cannot give what it does not hold.
-    pub(crate) fn wet_m(&self, heads_m: &[f64], one: usize, other: usize) -> f64 {
-        let wet = |cell: usize| (heads_m[cell].min(self.surface_m[cell]) - self.base_m[cell]).max(THINNEST_M);
-        let (of_one, of_other) = (wet(one), wet(other));
-        let upper = if heads_m[one] > heads_m[other] { of_one } else { of_other };
-        ((of_one + of_other) / 2.0).min(2.0 * upper)
+    /// Wet thickness of a cell, metres.
+    pub(crate) fn wet_m(&self, cell: usize, head_m: f64) -> f64 {
+        (head_m.min(self.surface_m[cell]) - self.base_m[cell]).max(THINNEST_M)
     }
 
     /// Cells that are land.
     pub fn land(&self) -> impl Iterator<Item = usize> {
-        (0..self.len()).filter(|&cell| self.is_land(cell))
+        (0..self.len()).filter(|&cell| self.is_land[cell])
     }
 }
 

@@ -4,6 +4,7 @@
 //! Whatever comes out is an estimate: no formula of drainage is better than about 25 % in the field.
 
 mod board;
+mod conveyance;
 mod drain;
 mod field;
 mod multigrid;

@@ -6,6 +6,7 @@
 
 use std::ops::ControlFlow;
 
+use crate::conveyance::Conveyance;
 use crate::ponds::Ponds;
 use crate::system::System;
 use crate::{DAY_S, Field, Weather};
@@ -64,8 +65,8 @@ pub struct Season<'a> {
     step_s: f64,
     system: System,
     ponds: Ponds,
-    /// Conductivity between a cell and the one east and south of it, m/s; 0 where either is no land.
-    ways: [Vec<f64>; 2],
+    between: Conveyance,
+    sky: Sky,
     work: Work,
 }
 
@@ -91,6 +92,17 @@ struct Work {
     draws: Vec<bool>,
 }
 
+/// What comes down and goes up.
+#[derive(Debug, Clone, Default)]
+struct Sky {
+    /// Rain, m/s.
+    rain_ms: f64,
+    /// What the air would take, m/s.
+    air_ms: f64,
+    /// Land in each cell, square metres.
+    land_m2: Vec<f64>,
+}
+
 impl<'a> Season<'a> {
     /// A field whose water table stands at a level in each cell, metres.
     pub fn new(field: &'a Field, heads_m: Vec<f64>, off_m: f64) -> Self {
@@ -107,7 +119,8 @@ impl<'a> Season<'a> {
             step_s: 0.01 * DAY_S,
             system: System::new(field.cols, field.rows),
             ponds: Ponds::new(field),
-            ways: [ways(field, 1), ways(field, field.cols)],
+            between: Conveyance::new(field),
+            sky: Sky { land_m2: field.is_land.iter().map(|is| if *is { field.cell_m2() } else { 0.0 }).collect(), ..Sky::default() },
             work: Work {
                 gains: zeros(),
                 takes: zeros(),
@@ -153,13 +166,14 @@ impl<'a> Season<'a> {
         step: &mut impl FnMut(f64, &Self) -> ControlFlow<()>,
     ) -> ControlFlow<()> {
         let mut left_s = DAY_S;
+        (self.sky.rain_ms, self.sky.air_ms) = (weather.rain_m / DAY_S, weather.evaporation_m / DAY_S);
         while left_s > 0.0 {
             let pieces = (left_s / self.step_s).ceil().max(1.0);
             let step_s = left_s / pieces;
-            let error = self.try_step(weather, step_s) / self.off_m;
+            let error = self.try_step(step_s) / self.off_m;
             self.steps += 1;
             if error <= 1.0 || error.is_nan() || step_s < SHORTEST_S {
-                self.take_step(weather, step_s);
+                self.take_step(step_s);
                 left_s = if pieces == 1.0 { 0.0 } else { left_s - step_s };
                 step(step_s, self)?;
             }
@@ -170,16 +184,16 @@ impl<'a> Season<'a> {
     }
 
     /// Works the two stages out; answers how far the step may be off, metres.
-    fn try_step(&mut self, weather: Weather, step_s: f64) -> f64 {
+    fn try_step(&mut self, step_s: f64) -> f64 {
         self.work.passes.fill(false);
         for (draws, drain) in self.work.draws.iter_mut().zip(&self.field.drains) {
             *draws = self.heads_m[drain.cell] > drain.level_m;
         }
-        self.first_stage(weather, step_s);
+        self.first_stage(step_s);
         if self.passes_something() {
-            self.first_stage(weather, step_s);
+            self.first_stage(step_s);
         }
-        self.second_stage(weather, step_s);
+        self.second_stage(step_s);
         self.reach(step_s);
         let off_m = |cell: usize| (self.work.reached[cell] - self.work.ahead[cell]).abs();
         self.field.land().map(off_m).fold(0.0, f64::max)
@@ -188,7 +202,7 @@ impl<'a> Season<'a> {
     /// The levels that the step leads to.
     fn reach(&mut self, step_s: f64) {
         let (field, work) = (self.field, &mut self.work);
-        for cell in field.land() {
+        for cell in 0..field.len() {
             let level = work.takes[cell] * (1.5 * work.first[cell] + 0.5 * work.second[cell]) / GAMMA;
             let left = step_s * (1.5 * work.first_left[cell] + 0.5 * work.second_left[cell]);
             work.reached[cell] = field.risen_m(cell, self.heads_m[cell], (level + left) / field.cell_m2());
@@ -196,25 +210,26 @@ impl<'a> Season<'a> {
     }
 
     /// The change of level over the method's share of the step, and the level that it leads to over all of it.
-    fn first_stage(&mut self, weather: Weather, step_s: f64) {
-        self.assemble(weather, step_s);
-        let Work { gains, takes, first, first_left, ahead, draws, .. } = &mut self.work;
-        gain(self.field, &self.ways, &self.heads_m, weather, draws, gains);
+    fn first_stage(&mut self, step_s: f64) {
+        let Work { gains, draws, .. } = &mut self.work;
+        gain(self.field, &mut self.between, &self.heads_m, &self.sky, draws, gains);
+        self.assemble(step_s);
+        let Work { gains, takes, first, first_left, ahead, .. } = &mut self.work;
         self.system.board.gather(gains, &mut self.system.right);
         self.system.board.gather(first, &mut self.system.found);
         self.cycles += self.system.solve(SOLVED);
         self.system.board.spread(&self.system.found, first);
         self.system.board.spread(&self.system.left, first_left);
-        for cell in self.field.land() {
+        for cell in 0..self.field.len() {
             let water_m3 = takes[cell] * first[cell] / GAMMA + step_s * first_left[cell];
             ahead[cell] = self.field.risen_m(cell, self.heads_m[cell], water_m3 / self.field.cell_m2());
         }
     }
 
     /// The second change of level, in the same matrix.
-    fn second_stage(&mut self, weather: Weather, step_s: f64) {
+    fn second_stage(&mut self, step_s: f64) {
         let Work { gains, takes, first, first_left, second, second_left, ahead, draws, .. } = &mut self.work;
-        gain(self.field, &self.ways, ahead, weather, draws, gains);
+        gain(self.field, &mut self.between, ahead, &self.sky, draws, gains);
         for (cell, gain) in gains.iter_mut().enumerate() {
             *gain -= 2.0 * (takes[cell] * first[cell] / (GAMMA * step_s) + first_left[cell]);
         }
@@ -230,7 +245,7 @@ impl<'a> Season<'a> {
     fn passes_something(&mut self) -> bool {
         let (field, work) = (self.field, &mut self.work);
         let mut any = false;
-        for cell in field.land() {
+        for cell in 0..field.len() {
             let surface_m = field.surface_m[cell];
             work.passes[cell] = self.heads_m[cell] > surface_m && work.ahead[cell] < surface_m;
             any |= work.passes[cell];
@@ -244,98 +259,59 @@ impl<'a> Season<'a> {
     }
 
     /// The matrix: what each cell takes up in the step, what its neighbours and drains pull.
-    fn assemble(&mut self, weather: Weather, step_s: f64) {
+    fn assemble(&mut self, step_s: f64) {
         let (field, work, system) = (self.field, &mut self.work, &mut self.system);
-        let dries = |cell: usize| field.evaporates(cell, self.heads_m[cell]).1 * weather.evaporation_m / DAY_S;
-        for cell in field.land() {
-            let is_soil = self.heads_m[cell] < field.surface_m[cell] || work.passes[cell];
-            work.takes[cell] = field.cell_m2() * if is_soil { field.porosity[cell] } else { 1.0 };
-            work.own[cell] = work.takes[cell] / (GAMMA * step_s) + field.cell_m2() * dries(cell);
+        for cell in 0..field.len() {
+            let (head_m, land_m2) = (self.heads_m[cell], self.sky.land_m2[cell]);
+            let is_soil = head_m < field.surface_m[cell] || work.passes[cell];
+            work.takes[cell] = land_m2 * if is_soil { field.porosity[cell] } else { 1.0 };
+            let dries_ms = self.sky.air_ms * field.evaporates(cell, head_m).1;
+            work.own[cell] = work.takes[cell] / (GAMMA * step_s) + land_m2 * dries_ms;
         }
         for (drain, _) in field.drains.iter().zip(&work.draws).filter(|(_, draws)| **draws) {
             work.own[drain.cell] += drain.takes(self.heads_m[drain.cell]).1;
         }
         system.board.gather(&work.own, &mut system.own);
-        for row in 0..field.rows {
-            for col in 0..field.cols {
-                let cell = row * field.cols + col;
-                let face = |way: usize, step: usize| match self.ways[way][cell] {
-                    0.0 => 0.0,
-                    conducts => conducts * field.wet_m(&self.heads_m, cell, cell + step),
-                };
-                system.faces.set_east(system.board, col, row, face(0, 1));
-                system.faces.set_south(system.board, col, row, face(1, field.cols));
-            }
-        }
+        system.faces.gather(system.board, &self.between.m2s);
         system.settle();
     }
 
     /// Takes the step that was tried, and lets what stands on the surface run on.
-    fn take_step(&mut self, weather: Weather, step_s: f64) {
+    fn take_step(&mut self, step_s: f64) {
         let field = self.field;
-        self.count(weather, step_s);
+        self.count(step_s);
         std::mem::swap(&mut self.heads_m, &mut self.work.reached);
         self.went.ran_off_m3 += self.ponds.run_on(field, &mut self.heads_m) * field.cell_m2();
     }
 
     /// Counts what came and went in the step: the mean of both stages, each as its system has it.
-    fn count(&mut self, weather: Weather, step_s: f64) {
+    fn count(&mut self, step_s: f64) {
         let (field, work) = (self.field, &self.work);
-        let (mut drained, mut evaporated, mut land) = (0.0, 0.0, 0.0);
-        for cell in field.land() {
-            land += 1.0;
+        let (mut drained, mut evaporated) = (0.0, 0.0);
+        for cell in 0..field.len() {
             let (now, grows) = field.evaporates(cell, self.heads_m[cell]);
             let ahead = field.evaporates(cell, work.ahead[cell]).0;
-            evaporated += now + ahead + grows * (work.first[cell] + work.second[cell]);
+            evaporated += self.sky.land_m2[cell] * (now + ahead + grows * (work.first[cell] + work.second[cell]));
         }
         for (drain, _) in field.drains.iter().zip(&work.draws).filter(|(_, draws)| **draws) {
             let (now, grows) = drain.takes(self.heads_m[drain.cell]);
             let ahead = drain.takes(work.ahead[drain.cell]).0;
             drained += now + ahead + grows * (work.first[drain.cell] + work.second[drain.cell]);
         }
-        let half_m3 = step_s / DAY_S * field.cell_m2() / 2.0;
-        self.went.rain_m3 += 2.0 * half_m3 * weather.rain_m * land;
-        self.went.evaporated_m3 += half_m3 * weather.evaporation_m * evaporated;
+        self.went.rain_m3 += step_s * self.sky.rain_ms * self.sky.land_m2.iter().sum::<f64>();
+        self.went.evaporated_m3 += step_s / 2.0 * self.sky.air_ms * evaporated;
         self.went.drained_m3 += step_s / 2.0 * drained;
     }
 }
 
-/// Conductivity between each cell and the one so many places on, m/s: the harmonic mean; 0 where either is no land.
-fn ways(field: &Field, step: usize) -> Vec<f64> {
-    let wraps = |cell: usize| step == 1 && (cell + 1) % field.cols == 0;
-    let between = |cell: usize| {
-        let other = cell + step;
-        if other >= field.len() || wraps(cell) || !field.is_land(cell) || !field.is_land(other) {
-            return 0.0;
-        }
-        let (one, two) = (field.conductivity_ms[cell], field.conductivity_ms[other]);
-        2.0 * one * two / (one + two)
-    };
-    (0..field.len()).map(between).collect()
-}
-
-/// What each cell gains from its neighbours, the sky and the drains at given levels, m³/s.
-fn gain(
-    field: &Field,
-    ways: &[Vec<f64>; 2],
-    heads_m: &[f64],
-    weather: Weather,
-    draws: &[bool],
-    gains: &mut [f64],
-) {
-    let rain_ms = weather.rain_m / DAY_S;
-    let air_ms = weather.evaporation_m / DAY_S;
-    gains.fill(0.0);
-    for cell in field.land() {
-        gains[cell] += field.cell_m2() * (rain_ms - air_ms * field.evaporates(cell, heads_m[cell]).0);
-        for (ways, other) in ways.iter().zip([cell + 1, cell + field.cols]) {
-            if ways[cell] > 0.0 {
-                let flow = ways[cell] * field.wet_m(heads_m, cell, other) * (heads_m[other] - heads_m[cell]);
-                gains[cell] += flow;
-                gains[other] -= flow;
-            }
-        }
+/// What each cell gains from its neighbours, the sky and the drains at given levels, m³/s; the conveyances are those of the
+/// levels then.
+fn gain(field: &Field, between: &mut Conveyance, heads_m: &[f64], sky: &Sky, draws: &[bool], gains: &mut [f64]) {
+    for (cell, gain) in gains.iter_mut().enumerate() {
+        *gain = sky.land_m2[cell] * (sky.rain_ms - sky.air_ms * field.evaporates(cell, heads_m[cell]).0);
     }
+    between.look(field, heads_m);
+    between.add_flows(field.cols, heads_m, gains);
     for (drain, _) in field.drains.iter().zip(draws).filter(|(_, draws)| **draws) {
         gains[drain.cell] -= drain.takes(heads_m[drain.cell]).0;
     }

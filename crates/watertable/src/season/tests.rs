@@ -17,6 +17,7 @@ fn parallel(section: &Section, cell_m: f64, cols: usize, rows: usize, every: usi
         cols,
         rows,
         cell_m,
+        is_land: vec![true; cells],
         surface_m: vec![0.0; cells],
         base_m: vec![-section.tight_depth_m; cells],
         conductivity_ms: vec![section.conductivity_ms; cells],
