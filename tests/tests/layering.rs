@@ -24,8 +24,16 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("checks", [below.clone(), vec!["record", "watertable"]].concat()),
         ("drawing", [below.clone(), vec!["record", "checks", "takeoff", "watertable"]].concat()),
         ("sheets", [below.clone(), vec!["record", "checks", "takeoff", "watertable", "drawing"]].concat()),
-        ("job", [below.clone(), vec!["exchange", "record", "checks", "takeoff", "watertable", "drawing", "sheets"]].concat()),
-        ("app", [below, vec!["exchange", "record", "checks", "takeoff", "watertable", "drawing", "sheets", "job"]].concat()),
+        (
+            "job",
+            [below.clone(), vec!["exchange", "record", "checks", "takeoff", "watertable", "drawing", "sheets"]]
+                .concat(),
+        ),
+        (
+            "app",
+            [below, vec!["exchange", "record", "checks", "takeoff", "watertable", "drawing", "sheets", "job"]]
+                .concat(),
+        ),
     ])
 }
 

@@ -18,6 +18,10 @@ pub struct Field {
     pub rows: usize,
     /// Side of a cell, metres.
     pub cell_m: f64,
+    /// West edge, metres.
+    pub west_m: f64,
+    /// North edge, metres.
+    pub north_m: f64,
     /// True for cells that are land.
     pub is_land: Vec<bool>,
     /// Level of the ground, metres.

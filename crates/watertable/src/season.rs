@@ -120,7 +120,10 @@ impl<'a> Season<'a> {
             system: System::new(field.cols, field.rows),
             ponds: Ponds::new(field),
             between: Conveyance::new(field),
-            sky: Sky { land_m2: field.is_land.iter().map(|is| if *is { field.cell_m2() } else { 0.0 }).collect(), ..Sky::default() },
+            sky: Sky {
+                land_m2: field.is_land.iter().map(|is| if *is { field.cell_m2() } else { 0.0 }).collect(),
+                ..Sky::default()
+            },
             work: Work {
                 gains: zeros(),
                 takes: zeros(),
@@ -146,6 +149,11 @@ impl<'a> Season<'a> {
     /// Depth of the water table below the surface in a cell, metres; below 0 where water stands.
     pub fn depth_m(&self, cell: usize) -> f64 {
         self.field.surface_m[cell] - self.heads_m[cell]
+    }
+
+    /// The field.
+    pub fn field(&self) -> &Field {
+        self.field
     }
 
     /// What came and went so far.

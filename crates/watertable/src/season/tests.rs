@@ -17,6 +17,8 @@ fn parallel(section: &Section, cell_m: f64, cols: usize, rows: usize, every: usi
         cols,
         rows,
         cell_m,
+        west_m: 0.0,
+        north_m: 0.0,
         is_land: vec![true; cells],
         surface_m: vec![0.0; cells],
         base_m: vec![-section.tight_depth_m; cells],
@@ -52,7 +54,14 @@ fn the_steady_table_of_a_field_is_hooghoudts() {
         let _ = season.pass_day(wet, &mut no_stop());
     }
     let strip = between_drains(&section, 1.0, &vec![wet; 100]);
-    println!("{} {} steps {} cycles {} off {:e}", season.depth_m(49 + 12), strip[100][40], season.steps, season.cycles, season.balance().off());
+    println!(
+        "{} {} steps {} cycles {} off {:e}",
+        season.depth_m(49 + 12),
+        strip[100][40],
+        season.steps,
+        season.cycles,
+        season.balance().off()
+    );
     assert!((season.depth_m(49 + 36) - strip[100][40]).abs() < 2e-3);
 }
 
@@ -64,12 +73,21 @@ fn falling_table() {
     let mut fine = Season::at_depth(&field, 0.0, 0.0002);
     let mut days = vec![Weather::default(); 3];
     days.push(Weather { rain_m: 0.03, evaporation_m: 0.0 });
-    days.extend(vec![Weather{ rain_m: 0.0, evaporation_m: 0.003 }; 8]);
+    days.extend(vec![Weather { rain_m: 0.0, evaporation_m: 0.003 }; 8]);
     let strip = between_drains(&section, 0.0, &days);
     for (day, weather) in days.iter().enumerate() {
         let _ = season.pass_day(*weather, &mut no_stop());
         let _ = fine.pass_day(*weather, &mut no_stop());
-        println!("{day} {:.4} {:.4} {:.4} steps {} {} cycles {} off {:e}", season.depth_m(49 + 12), fine.depth_m(49+12), strip[day + 1][40], season.steps, fine.steps, season.cycles, season.balance().off());
+        println!(
+            "{day} {:.4} {:.4} {:.4} steps {} {} cycles {} off {:e}",
+            season.depth_m(49 + 12),
+            fine.depth_m(49 + 12),
+            strip[day + 1][40],
+            season.steps,
+            fine.steps,
+            season.cycles,
+            season.balance().off()
+        );
     }
 }
 
@@ -82,7 +100,9 @@ fn speed_of_a_season() {
         field.conductivity_ms[cell] *= 1.0 + 0.6 * (x / 90.0).sin() * (y / 70.0).cos();
     }
     field.drains.retain(|drain| drain.cell / 450 > 60);
-    let days: Vec<Weather> = (0..180).map(|day| Weather { rain_m: if day % 5 == 0 { 0.015 } else { 0.0 }, evaporation_m: 0.002 }).collect();
+    let days: Vec<Weather> = (0..180)
+        .map(|day| Weather { rain_m: if day % 5 == 0 { 0.015 } else { 0.0 }, evaporation_m: 0.002 })
+        .collect();
     let mut ends: Vec<Vec<f64>> = Vec::new();
     for off in [0.02] {
         let clock = std::time::Instant::now();
@@ -91,12 +111,30 @@ fn speed_of_a_season() {
         let keeps = ends.is_empty();
         for (day, weather) in days.iter().take(20).enumerate() {
             let _ = season.pass_day(*weather, &mut no_stop());
-            if keeps { ends.push(season.heads_m.clone()); }
+            if keeps {
+                ends.push(season.heads_m.clone());
+            }
             let off = season.heads_m.iter().zip(&ends[day]).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
             worst = worst.max(off);
-            let at = (0..field.len()).max_by(|&a, &b| (season.heads_m[a] - ends[day][a]).abs().total_cmp(&(season.heads_m[b] - ends[day][b]).abs())).unwrap();
-            println!("  {day} steps {} off {off:.4} at {} {} head {:.3}", season.steps, at % 450, at / 450, ends[day][at]);
+            let at = (0..field.len())
+                .max_by(|&a, &b| {
+                    (season.heads_m[a] - ends[day][a]).abs().total_cmp(&(season.heads_m[b] - ends[day][b]).abs())
+                })
+                .unwrap();
+            println!(
+                "  {day} steps {} off {off:.4} at {} {} head {:.3}",
+                season.steps,
+                at % 450,
+                at / 450,
+                ends[day][at]
+            );
         }
-        println!("off {off}: {:?} {} steps {} cycles worst {worst:.4} balance {:e}", clock.elapsed(), season.steps, season.cycles, season.balance().off());
+        println!(
+            "off {off}: {:?} {} steps {} cycles worst {worst:.4} balance {:e}",
+            clock.elapsed(),
+            season.steps,
+            season.cycles,
+            season.balance().off()
+        );
     }
 }

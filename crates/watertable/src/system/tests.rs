@@ -6,7 +6,8 @@ fn case(side: usize) -> System {
     let (drain_m, porosity) = (2.0, 0.05);
     let is_drain = |x: usize, y: usize| x.is_multiple_of(15) && y > 3 && y + 3 < side;
     let level = |x: usize| drain_m + 0.6 * (std::f64::consts::PI * x as f64 / 15.0).sin().abs();
-    let conveys = |x: usize, y: usize| 0.5 * (1.0 + 0.6 * (x as f64 / 90.0).sin() * (y as f64 / 70.0).cos()) * level(x);
+    let conveys =
+        |x: usize, y: usize| 0.5 * (1.0 + 0.6 * (x as f64 / 90.0).sin() * (y as f64 / 70.0).cos()) * level(x);
     for y in 0..side {
         for x in 0..side {
             if is_drain(x, y) {
