@@ -19,6 +19,9 @@ pub const CELLS: usize = 15_000;
 /// Depth of the water table from which a tractor can go, metres: two feet ([judgement]).
 pub const TRACTOR_DEPTH_M: f64 = 2.0 * measure::FOOT_M;
 
+/// What the air takes from a wet surface in a day where nothing else is given, metres: cool and damp ([judgement]).
+pub const USUAL_EVAPORATION_M: f64 = 0.002;
+
 /// Most days that are looked at.
 pub const MOST_DAYS: usize = 400;
 

@@ -9,15 +9,18 @@ use crate::Field;
 pub(crate) struct Ponds {
     /// What comes to each cell from uphill, metres of water.
     coming_m: Vec<f64>,
+    /// True for cells that are full and that water ran on to: what they lose comes again as long as it does.
+    pub fed: Vec<bool>,
 }
 
 impl Ponds {
     pub fn new(field: &Field) -> Self {
-        Self { coming_m: vec![0.0; field.len()] }
+        Self { coming_m: vec![0.0; field.len()], fed: vec![false; field.len()] }
     }
 
     /// Lets what stands on the surface run on; answers what left, metres of water over one cell.
     pub fn run_on(&mut self, field: &Field, heads_m: &mut [f64]) -> f64 {
+        self.fed.fill(false);
         if !field.land().any(|cell| heads_m[cell] > field.surface_m[cell]) {
             return 0.0;
         }
@@ -32,6 +35,7 @@ impl Ponds {
                 Some(id) if over_land.hollows[id as usize].last == cell => level(field, heads_m, id as usize),
                 Some(_) => 0.0,
             };
+            self.fed[here] = coming_m > 0.0 && heads_m[here] >= field.surface_m[here];
             match over_land.next[here] {
                 Some(next) => self.coming_m[next as usize] += goes_on_m,
                 None => left_m += goes_on_m,

@@ -203,7 +203,9 @@ impl<'a> Season<'a> {
         }
         self.second_stage(step_s);
         self.reach(step_s);
-        let off_m = |cell: usize| (self.work.reached[cell] - self.work.ahead[cell]).abs();
+        let off_m = |cell: usize| {
+            if self.ponds.fed[cell] { 0.0 } else { (self.work.reached[cell] - self.work.ahead[cell]).abs() }
+        };
         self.field.land().map(off_m).fold(0.0, f64::max)
     }
 
@@ -230,7 +232,12 @@ impl<'a> Season<'a> {
         self.system.board.spread(&self.system.left, first_left);
         for cell in 0..self.field.len() {
             let water_m3 = takes[cell] * first[cell] / GAMMA + step_s * first_left[cell];
-            ahead[cell] = self.field.risen_m(cell, self.heads_m[cell], water_m3 / self.field.cell_m2());
+            let water_m = water_m3 / self.field.cell_m2();
+            // What a fed cell loses comes again: for its neighbours it stays full.
+            ahead[cell] = match self.ponds.fed[cell] {
+                true => self.heads_m[cell] + water_m,
+                false => self.field.risen_m(cell, self.heads_m[cell], water_m),
+            };
         }
     }
 
@@ -255,7 +262,8 @@ impl<'a> Season<'a> {
         let mut any = false;
         for cell in 0..field.len() {
             let surface_m = field.surface_m[cell];
-            work.passes[cell] = self.heads_m[cell] > surface_m && work.ahead[cell] < surface_m;
+            let stands = self.heads_m[cell] > surface_m && !self.ponds.fed[cell];
+            work.passes[cell] = stands && work.ahead[cell] < surface_m;
             any |= work.passes[cell];
         }
         for (draws, drain) in work.draws.iter_mut().zip(&field.drains) {
@@ -271,7 +279,7 @@ impl<'a> Season<'a> {
         let (field, work, system) = (self.field, &mut self.work, &mut self.system);
         for cell in 0..field.len() {
             let (head_m, land_m2) = (self.heads_m[cell], self.sky.land_m2[cell]);
-            let is_soil = head_m < field.surface_m[cell] || work.passes[cell];
+            let is_soil = (head_m < field.surface_m[cell] || work.passes[cell]) && !self.ponds.fed[cell];
             work.takes[cell] = land_m2 * if is_soil { field.porosity[cell] } else { 1.0 };
             let dries_ms = self.sky.air_ms * field.evaporates(cell, head_m).1;
             work.own[cell] = work.takes[cell] / (GAMMA * step_s) + land_m2 * dries_ms;

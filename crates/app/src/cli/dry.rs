@@ -8,11 +8,10 @@ use measure::parse_length;
 use plan::Plan;
 
 use super::{CliError, say, say_json};
-use job::dry::{Ask, DryError, MOST_DAYS};
+use job::dry::{Ask, DryError, MOST_DAYS, USUAL_EVAPORATION_M};
 use job::{Progress, dry, ground};
 
-const EXAMPLE: &str = "Rain falls on the first day, on soil whose water table stands at the depth of the roots. Evaporation is \
-left out unless it is given. All layouts put aside are told beside the present one unless some are named.\n\nExamples:\n  \
+const EXAMPLE: &str = "Rain falls on the first day, on soil whose water table stands at the depth of the roots. All layouts put aside are told beside the present one unless some are named.\n\nExamples:\n  \
 drainwright dry block.drain --rain 2in --days 10\n  drainwright dry block.drain --rain 30mm --days 10 --roots 18in --json";
 
 /// Most rain that is believed for one day, metres ([judgement]: more than any day's on record).
@@ -30,7 +29,7 @@ pub struct Dry {
     /// How many days are looked at.
     #[arg(long, default_value_t = 10)]
     days: usize,
-    /// What the air takes from a wet surface in a day (3mm).
+    /// What the air takes from a wet surface in a day; 2 mm unless given.
     #[arg(long, value_name = "DEPTH")]
     evaporation: Option<String>,
     /// Depth of the roots; the wanted depth of the water table in the brief unless given.
@@ -83,7 +82,7 @@ fn asked(command: &Dry, plan: &Plan) -> Result<Ask, CliError> {
         text.as_deref().map(|text| depth(option, text, most_m)).transpose()
     };
     let rain_m = depth("--rain", &command.rain, MOST_RAIN_M)?;
-    let evaporation_m = given("--evaporation", &command.evaporation, 0.1)?.unwrap_or(0.0);
+    let evaporation_m = given("--evaporation", &command.evaporation, 0.1)?.unwrap_or(USUAL_EVAPORATION_M);
     let mut ask = Ask::rain(plan, rain_m, command.days, evaporation_m);
     ask.roots_m = given("--roots", &command.roots, 5.0)?.unwrap_or(ask.roots_m);
     ask.tractor_m = given("--tractor", &command.tractor, 5.0)?.unwrap_or(ask.tractor_m);
