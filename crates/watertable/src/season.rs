@@ -332,6 +332,3 @@ fn gain(field: &Field, between: &mut Conveyance, heads_m: &[f64], sky: &Sky, dra
         gains[drain.cell] -= drain.takes(heads_m[drain.cell]).0;
     }
 }
-
-#[cfg(test)]
-mod tests;
