@@ -9,24 +9,58 @@ const MOST_CYCLES: usize = 60;
 
 /// A system on a grid, and the room to solve it in. Cells without own part and faces are none: their answer is 0.
 #[derive(Debug, Clone)]
-pub(crate) struct System {
-    pub board: Board,
-    pub faces: Faces<f64>,
+pub struct System {
+    pub(crate) board: Board,
+    pub(crate) faces: Faces<f64>,
     /// What a cell itself adds to the diagonal: storage and sinks.
-    pub own: Both<f64>,
-    pub right: Both<f64>,
+    pub(crate) own: Both<f64>,
+    pub(crate) right: Both<f64>,
     /// The answer; what stands in it before is where the search begins.
-    pub found: Both<f64>,
+    pub(crate) found: Both<f64>,
     /// What the answer leaves of the right side.
-    pub left: Both<f64>,
+    pub(crate) left: Both<f64>,
     multigrid: Multigrid,
     diagonal: Both<f64>,
     way: Both<f64>,
     applied: Both<f64>,
 }
 
+/// A system as it stands row by row.
+#[derive(Debug, Clone, Default)]
+pub struct Equations {
+    /// Columns of the grid.
+    pub cols: usize,
+    /// Faces between each cell and the one east of it, and the one south of it; 0 where there is none.
+    pub faces: [Vec<f64>; 2],
+    /// What each cell itself adds to the diagonal.
+    pub own: Vec<f64>,
+    /// The right side.
+    pub right: Vec<f64>,
+    /// Where the search begins.
+    pub begin: Vec<f64>,
+}
+
 impl System {
-    pub fn new(cols: usize, rows: usize) -> Self {
+    /// A system to be solved.
+    pub fn of(equations: &Equations) -> Self {
+        let mut system = Self::new(equations.cols, equations.own.len() / equations.cols);
+        let board = system.board;
+        system.faces.gather(board, &equations.faces);
+        board.gather(&equations.own, &mut system.own);
+        board.gather(&equations.right, &mut system.right);
+        board.gather(&equations.begin, &mut system.found);
+        system.settle();
+        system
+    }
+
+    /// The answer row by row.
+    pub fn answer(&self) -> Vec<f64> {
+        let mut values = vec![0.0; self.board.cols * self.board.rows];
+        self.board.spread(&self.found, &mut values);
+        values
+    }
+
+    pub(crate) fn new(cols: usize, rows: usize) -> Self {
         let board = Board::new(cols, rows);
         Self {
             board,
@@ -43,7 +77,7 @@ impl System {
     }
 
     /// Takes up changed faces and own parts.
-    pub fn settle(&mut self) {
+    pub(crate) fn settle(&mut self) {
         let finest = &mut self.multigrid.levels[0];
         let pairs = [
             (&mut finest.faces.beside, &self.faces.beside),
@@ -72,14 +106,7 @@ impl System {
     /// it took.
     pub fn solve(&mut self, share: f64) -> usize {
         let enough = share * share * square(&self.right);
-        for colour in [RED, BLACK] {
-            self.way[colour].copy_from_slice(&self.found[colour]);
-        }
-        self.apply();
-        for colour in [RED, BLACK] {
-            let left = self.left[colour].iter_mut().zip(&self.right[colour]).zip(&self.applied[colour]);
-            left.for_each(|((left, right), applied)| *left = right - applied);
-        }
+        self.begin();
         let mut before = f64::INFINITY;
         for cycle in 0..MOST_CYCLES {
             if square(&self.left) <= enough {
@@ -92,6 +119,18 @@ impl System {
             self.advance(led / along);
         }
         MOST_CYCLES
+    }
+
+    /// What the answer so far leaves of the right side.
+    fn begin(&mut self) {
+        for colour in [RED, BLACK] {
+            self.way[colour].copy_from_slice(&self.found[colour]);
+        }
+        self.apply();
+        for colour in [RED, BLACK] {
+            let left = self.left[colour].iter_mut().zip(&self.right[colour]).zip(&self.applied[colour]);
+            left.for_each(|((left, right), applied)| *left = right - applied);
+        }
     }
 
     /// Asks the V-cycle where to go; answers how much of what is left lies that way.
