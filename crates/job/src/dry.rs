@@ -2,8 +2,10 @@
 //! of the soil.
 
 use std::ops::ControlFlow;
+use std::path::Path;
 
 use design::Design;
+use exchange::FileError;
 use hydraulics::Estimate;
 use land::Soils;
 use measure::{Units, ring_holds, ring_m2};
@@ -58,6 +60,15 @@ impl Ask {
             layouts: None,
         }
     }
+}
+
+/// Reads rain by day from a table.
+///
+/// # Errors
+/// Where the file cannot be read or a figure in it is none.
+pub fn weather(path: &Path) -> Result<Vec<Weather>, FileError> {
+    let days = exchange::read_weather(&exchange::read_bytes(path)?)?;
+    Ok(days.iter().map(|day| Weather { rain_m: day.rain_m, evaporation_m: day.evaporation_m }).collect())
 }
 
 /// A piece of land that is asked about.
