@@ -20,11 +20,20 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("exchange", vec!["measure", "terrain", "plan", "design"]),
         ("record", below.clone()),
         ("takeoff", below.clone()),
-        ("checks", [below.clone(), vec!["record"]].concat()),
-        ("drawing", [below.clone(), vec!["record", "checks", "takeoff"]].concat()),
-        ("sheets", [below.clone(), vec!["record", "checks", "takeoff", "drawing"]].concat()),
-        ("job", [below.clone(), vec!["exchange", "record", "checks", "takeoff", "drawing", "sheets"]].concat()),
-        ("app", [below, vec!["exchange", "record", "checks", "takeoff", "drawing", "sheets", "job"]].concat()),
+        ("watertable", below.clone()),
+        ("checks", [below.clone(), vec!["record", "watertable"]].concat()),
+        ("drawing", [below.clone(), vec!["record", "checks", "takeoff", "watertable"]].concat()),
+        ("sheets", [below.clone(), vec!["record", "checks", "takeoff", "watertable", "drawing"]].concat()),
+        (
+            "job",
+            [below.clone(), vec!["exchange", "record", "checks", "takeoff", "watertable", "drawing", "sheets"]]
+                .concat(),
+        ),
+        (
+            "app",
+            [below, vec!["exchange", "record", "checks", "takeoff", "watertable", "drawing", "sheets", "job"]]
+                .concat(),
+        ),
     ])
 }
 
