@@ -21,10 +21,17 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("record", below.clone()),
         ("takeoff", below.clone()),
         ("checks", [below.clone(), vec!["record"]].concat()),
-        ("drawing", [below.clone(), vec!["record", "checks", "takeoff"]].concat()),
-        ("sheets", [below.clone(), vec!["record", "checks", "takeoff", "drawing"]].concat()),
-        ("job", [below.clone(), vec!["exchange", "record", "checks", "takeoff", "drawing", "sheets"]].concat()),
-        ("app", [below, vec!["exchange", "record", "checks", "takeoff", "drawing", "sheets", "job"]].concat()),
+        ("lesson", vec!["measure", "hydraulics", "plan"]),
+        ("drawing", [below.clone(), vec!["record", "checks", "takeoff", "lesson"]].concat()),
+        ("sheets", [below.clone(), vec!["record", "checks", "takeoff", "lesson", "drawing"]].concat()),
+        (
+            "job",
+            [below.clone(), vec!["exchange", "record", "checks", "takeoff", "lesson", "drawing", "sheets"]].concat(),
+        ),
+        (
+            "app",
+            [below, vec!["exchange", "record", "checks", "takeoff", "lesson", "drawing", "sheets", "job"]].concat(),
+        ),
     ])
 }
 

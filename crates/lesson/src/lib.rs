@@ -1,0 +1,8 @@
+//! What a class is shown and asked: which lessons there are, what each explains in three sentences, its question with three
+//! answers, and exercises whose answers the program's own formulas give and a pupil can work out by hand. Fields are invented.
+
+mod text;
+mod topic;
+
+pub use text::{Answer, Lesson, Question, lesson};
+pub use topic::Topic;
