@@ -1,6 +1,6 @@
 //! Exercises with their answers: worked out by the program's own formulas, told so that a pupil can work them out by hand.
 
-use hydraulics::{arch_m, equivalent_depth_m, spacing_m};
+use hydraulics::{arch_m, discharge_ms, equivalent_depth_m, spacing_m};
 use measure::{GALLON_M3, INCH_M, Units, fixed, thousands};
 
 use crate::figure::{conductivity, days, grade, land, rate, small};
@@ -187,16 +187,9 @@ fn wider(given: Given) -> Exercise {
     )
 }
 
-/// What the soil gives to pipes so far apart while the water table stands as wanted, m/s (Hooghoudt, [ILRI16]).
-fn given_by_soil_ms(given: Given, spacing_m: f64) -> f64 {
-    let (soil, h) = (given.soil(1.0), given.arch_m());
-    let d = equivalent_depth_m(soil.tight_below_m, spacing_m, soil.radius_m);
-    (8.0 * soil.conductivity_ms * d * h + 4.0 * soil.conductivity_ms * h * h) / (spacing_m * spacing_m)
-}
-
 fn limit(given: Given) -> Exercise {
     let (units, rows_m, falls) = (given.units, 3.0 * given.row_m, GRADES[2]);
-    let soil_ms = given_by_soil_ms(given, rows_m);
+    let soil_ms = discharge_ms(given.soil(1.0), given.arch_m(), rows_m);
     let pipe = given.pipe.at(falls);
     let comes_m3s = soil_ms * rows_m * given.lateral_m;
     let [comes, carries] = [comes_m3s, pipe.flow_m3s].map(|flow_m3s| units.flow(flow_m3s));
@@ -351,7 +344,7 @@ mod tests {
         for units in [Units::Feet, Units::Metric] {
             let given = Given::of(units);
             let spacing = spacing_m(given.soil(1.0), given.coefficient_ms[0], given.arch_m()).expect("a spacing");
-            let back_ms = given_by_soil_ms(given, spacing);
+            let back_ms = discharge_ms(given.soil(1.0), given.arch_m(), spacing);
             assert!((back_ms / given.coefficient_ms[0] - 1.0).abs() < 1e-9, "{back_ms}");
         }
     }

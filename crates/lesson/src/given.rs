@@ -93,7 +93,7 @@ impl Given {
     /// The soil round the drains of the grid, with a conductivity so many times that of the exercise.
     pub fn soil(self, times: f64) -> Soil {
         let conductivity_ms = self.conductivity_ms * times;
-        Soil { conductivity_ms, tight_below_m: self.tight_m - self.depth_m, radius_m: EFFECTIVE_RADIUS_M }
+        Soil::even(conductivity_ms, self.tight_m - self.depth_m, EFFECTIVE_RADIUS_M)
     }
 
     /// The pipe that sank.
