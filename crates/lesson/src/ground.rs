@@ -194,14 +194,15 @@ mod tests {
         }
     }
 
-    /// The arch is lowest at the pipes, highest midway, and falls from day to day.
+    /// The arch is lowest at the pipes, highest midway, and falls from day to day until it lies flat; then the roots draw on it.
     #[test]
     fn the_arch_falls_day_by_day() {
         let drying = Drying::of(Setting::default());
         assert_eq!(drying.tables_m.len(), DAYS + 2);
         for step in 2..drying.tables_m.len() {
             let table = &drying.tables_m[step];
-            assert!(table[0] > midway(table) && drying.midway_m(step) > drying.midway_m(step - 1), "step {step}");
+            assert!(drying.midway_m(step) > drying.midway_m(step - 1), "step {step}");
+            assert!(table[0] > midway(table) || table[0] > drying.setting.depth_m, "step {step}");
             assert!((table[0] - table[table.len() - 1]).abs() < 1e-12, "both sides alike");
         }
     }
@@ -210,10 +211,8 @@ mod tests {
     fn pipes_dry_the_roots_sooner_and_nearer_pipes_sooner_still() {
         let usual = Drying::of(Setting::default());
         let wide = with(|setting| setting.spacing_m *= 2.0);
-        println!("{:?} {:?} wide {:?}", usual.wet, usual.wet_undrained, wide.wet);
         for texture in SOILS {
             let drying = with(|setting| setting.texture = texture);
-            println!("{texture:?} {:?} {:?} {:?}", drying.wet, drying.wet_undrained, drying.porosity);
             assert!(drying.wet.1.unwrap_or(99) <= drying.wet_undrained.1.unwrap_or(99));
         }
         assert!(usual.wet.1 < wide.wet.1 && usual.wet.0 <= wide.wet.0);
