@@ -20,15 +20,15 @@ fn thing(what: Taught, form: Form<'static>) -> Item<'static> {
     Item::new(Role::Taught(what), form)
 }
 
-/// The pipe at each of the grades, its water so many seconds on its way: lengths are what it runs in a second, at the scale
-/// of the board. Only the first `shown` of the grades run.
-pub fn pipe_at_grades(pipe: Pipe, shown: usize, time_s: f64, units: Units) -> Board<'static> {
+/// The pipe at each of the grades: lengths are what water runs in a second. One runs after the other, a second each, and
+/// what has run stays.
+pub fn pipe_at_grades(pipe: Pipe, time_s: f64, units: Units) -> Board<'static> {
     let grades = pipe.at_grades();
     let far_m = grades.iter().map(|at| at.velocity_ms).fold(0.0, f64::max);
     let silt_m = silt_velocity_ms().min(far_m);
     let rows = grades.iter().enumerate().flat_map(|(k, at)| {
         let top = 1.0 - ROW * (k as f64 + 0.5);
-        row(at, (top, far_m), time_s.clamp(0.0, 1.0) * f64::from(u8::from(k < shown)), units)
+        row(at, (top, far_m), (time_s - k as f64).clamp(0.0, 1.0), units)
     });
     let silt = [Point::new(silt_m, 1.0 - ROW * 5.2), Point::new(silt_m, 1.0 - ROW * 0.2)];
     let line = thing(Taught::SiltLine, Form::Path(silt.to_vec().into()));
@@ -114,12 +114,12 @@ mod tests {
     #[test]
     fn water_runs_as_far_as_it_is_fast() {
         let pipe = Pipe::default();
-        let ran = reach(&pipe_at_grades(pipe, 5, 1.0, Units::Feet), Taught::Running);
+        let ran = reach(&pipe_at_grades(pipe, 5.0, Units::Feet), Taught::Running);
         let fast: Vec<f64> = pipe.at_grades().iter().map(|at| at.velocity_ms).collect();
         assert_eq!(ran, fast);
         assert_eq!(ran.iter().filter(|far| **far >= silt_velocity_ms()).count(), 2);
-        let half = reach(&pipe_at_grades(pipe, 2, 0.5, Units::Feet), Taught::Running);
-        assert_eq!(half, [fast[0] / 2.0, fast[1] / 2.0]);
+        let half = reach(&pipe_at_grades(pipe, 1.5, Units::Feet), Taught::Running);
+        assert_eq!(half, [fast[0], fast[1] / 2.0]);
     }
 
     #[test]

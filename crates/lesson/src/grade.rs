@@ -1,7 +1,7 @@
 //! What grade does: one pipe at five grades, and a dip in which water stands.
 
 use hydraulics::{full_capacity_m3s, full_velocity_ms, grade_for_velocity};
-use measure::INCH_PER_DAY_MS;
+use measure::{FOOT_M, INCH_M, INCH_PER_DAY_MS};
 use plan::{Criteria, Roughness, Wall};
 
 /// The grades that are shown, as ratios: 0.1, 0.2, 0.5, 1 and 2 %.
@@ -79,6 +79,13 @@ pub struct Dip {
     pub half_m: f64,
 }
 
+impl Default for Dip {
+    /// An inch in the middle of twenty feet, at the flattest of the grades.
+    fn default() -> Self {
+        Self { grade: GRADES[0], sunk_m: INCH_M, half_m: 10.0 * FOOT_M }
+    }
+}
+
 impl Dip {
     /// Depth of the water that stands at the lowest place, metres: up to the lip downstream, over which it must climb.
     pub fn standing_m(self) -> f64 {
@@ -101,7 +108,7 @@ impl Dip {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use measure::{CFS_M3S, FOOT_M, INCH_M, SQUARE_M_PER_ACRE, fixed};
+    use measure::{CFS_M3S, SQUARE_M_PER_ACRE, fixed};
 
     /// Flow, speed and land of a 4-in pipe with n 0.015 at half an inch a day: worked out with Manning in feet, k 1.486
     /// (own arithmetic on [HEC22]), as printed.

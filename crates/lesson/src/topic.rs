@@ -31,11 +31,11 @@ impl Topic {
         }
     }
 
-    /// How many steps it has beyond its first picture: days after the rain, grades one after the other.
+    /// How many steps it has beyond its first picture: the rain and the days after it; the grades one after the other and the dip.
     pub const fn steps(self) -> usize {
         match self {
-            Self::UnderTheGround => 10,
-            Self::WhatGradeDoes => 5,
+            Self::UnderTheGround => 1 + crate::DAYS,
+            Self::WhatGradeDoes => crate::GRADES.len() + 1,
             Self::WhereWaterGoes | Self::GuessFirst => 0,
         }
     }

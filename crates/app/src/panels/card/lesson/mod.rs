@@ -1,6 +1,9 @@
 //! The Lesson stage: what a lesson explains, what can be moved in it, and its question. Type can be made large, so that the
 //! back row reads it; a key or a button goes on and back.
 
+mod grade;
+mod ground;
+
 use egui::{Button, FontId, RichText, Ui, vec2};
 use lesson::{Lesson, Topic};
 
@@ -32,7 +35,8 @@ pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     ui.add_space(6.0);
     match lesson.topic {
         Topic::WhereWaterGoes | Topic::GuessFirst => on_the_map(ui, wishes),
-        Topic::UnderTheGround | Topic::WhatGradeDoes => {}
+        Topic::UnderTheGround => ground::controls(ui, sight),
+        Topic::WhatGradeDoes => grade::controls(ui, sight),
     }
     ui.add_space(6.0);
     question(ui, sight, &lesson);
@@ -99,4 +103,29 @@ fn steps(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
             }
         }
     });
+}
+
+/// What a slider goes over, in the unit of the person: least, most and step, and what one of that unit is inside.
+struct Reach {
+    least: f64,
+    most: f64,
+    step: f64,
+    unit: f64,
+}
+
+/// A slider under its name and what it is set to.
+fn slider(ui: &mut Ui, name: &str, value: &mut f64, reach: &Reach, shown: impl Fn(f64) -> String) {
+    let label = ui.horizontal(|ui| {
+        let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            ui.label(RichText::new(shown(*value)).font(bold_at(ui, 15.0)));
+        });
+        label
+    });
+    ui.spacing_mut().slider_width = ui.available_width();
+    let mut number = *value / reach.unit;
+    let slider = egui::Slider::new(&mut number, reach.least..=reach.most).step_by(reach.step).show_value(false);
+    if ui.add(slider).labelled_by(label.inner.id).changed() {
+        *value = number * reach.unit;
+    }
 }
