@@ -109,13 +109,11 @@ impl Section<'_> {
 
     /// Pores that drain, as many as the soil has: full below the table, with air above it. Always at the same places.
     fn pores(&self) -> Vec<Item<'static>> {
-        // Places that fill an area evenly without looking like rows: the additive sequence of the plastic number.
-        const STEP: (f64, f64) = (0.754_877_666_246_692_8, 0.569_840_290_998_053_2);
         let table = self.table();
         let (from_m, to_m) = self.sides();
         let count = (self.drying.porosity.likely * PORES) as usize;
         let pore = |k: usize| {
-            let (across, down) = ((k as f64 * STEP.0).fract(), (k as f64 * STEP.1).fract());
+            let (across, down) = (scattered(2 * k), scattered(2 * k + 1));
             let at = Point::new(from_m + across * (to_m - from_m), -down * TIGHT_M);
             let what = if at.y > Self::level_m(&table, at.x) { Taught::AirPore } else { Taught::WaterPore };
             thing(what, Form::Sign(at, at))
@@ -160,8 +158,20 @@ impl Section<'_> {
         let at = |x: f64, level_m: f64, says: String| {
             thing(Taught::Words, Form::Words(Point::new(from_m + (to_m - from_m) * x, level_m))).saying(says)
         };
-        vec![at(0.015, -TIGHT_M - TIGHT_SHOWN_M * 0.72, format!("tight layer, {} down", units.depth(TIGHT_M)))]
+        vec![at(
+            0.015,
+            -TIGHT_M - TIGHT_SHOWN_M * 0.72,
+            format!("tight layer, {} down", lesson::length_words(TIGHT_M, units)),
+        )]
     }
+}
+
+/// The number at a place of a row that looks like chance and is always the same, 0 to 1 (the finisher of SplitMix64).
+fn scattered(k: usize) -> f64 {
+    let mut bits = (k as u64).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+    bits = (bits ^ (bits >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+    bits = (bits ^ (bits >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+    ((bits ^ (bits >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
 }
 
 /// A vine at a place, with its roots; `wide_m` is what it has to itself.

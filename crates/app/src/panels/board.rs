@@ -1,7 +1,7 @@
 //! The drawing of a lesson under the map: a section of the ground, or one pipe at five grades.
 
 use drawing::{Board, Form, Item, Role, Taught};
-use egui::{Align2, Pos2, Rect, RichText, Sense, Ui, Vec2, vec2};
+use egui::{Align2, Frame, Panel, RichText, Sense, Ui, Vec2, vec2};
 use lesson::{Drying, Topic};
 use measure::{Point, Units};
 
@@ -23,8 +23,7 @@ pub fn is_shown(topic: Topic) -> bool {
 /// Shows it.
 pub fn strip(ui: &mut Ui, sight: &mut Sight) {
     let frame = super::frame(sight, 12, 6);
-    let panel =
-        egui::Panel::bottom("board").frame(frame).resizable(true).default_size(390.0).size_range(180.0..=620.0);
+    let panel = Panel::bottom("board").frame(frame).resizable(true).default_size(390.0).size_range(180.0..=620.0);
     panel.show(ui, |ui| {
         enlarge(ui, sight.view.lesson.scale());
         let units = sight.session.plan().title.units;
@@ -39,11 +38,51 @@ pub fn strip(ui: &mut Ui, sight: &mut Sight) {
             _ => grades(sight, step, units),
         };
         ui.horizontal_wrapped(|ui| ui.label(RichText::new(&says).font(bold(15.0 * sight.view.lesson.scale()))));
-        let foot = ui.text_style_height(&egui::TextStyle::Small) + 6.0;
-        let size = vec2(ui.available_width(), (ui.available_height() - foot).max(80.0));
+        let keys = keys(sight.view.lesson.topic, sight.view.lesson.step);
+        Panel::bottom("foot of the board").frame(Frame::NONE).show_separator_line(false).show(ui, |ui| {
+            ui.spacing_mut().interact_size.y = 0.0;
+            ui.horizontal_wrapped(|ui| keys.iter().for_each(|(what, word)| key(ui, sight, *what, word)));
+            ui.label(RichText::new(INVENTED).small().color(sight.view.palette().soft_ink));
+        });
+        let size = ui.available_size();
         paint(ui, sight, &board, size, says);
-        ui.label(RichText::new(INVENTED).small().color(sight.view.palette().soft_ink));
     });
+}
+
+/// What the signs of a drawing mean.
+fn keys(topic: Topic, step: usize) -> &'static [(Taught, &'static str)] {
+    match topic {
+        Topic::UnderTheGround => &[
+            (Taught::AirPore, "pore with air; the soil round it still holds water"),
+            (Taught::WaterPore, "pore full of water"),
+            (Taught::RootDepth, "roots want air above"),
+        ],
+        Topic::WhatGradeDoes if step < Topic::WhatGradeDoes.steps() => {
+            &[(Taught::SiltLine, "faster water carries silt out")]
+        }
+        _ => &[],
+    }
+}
+
+/// A sign and what it means.
+fn key(ui: &mut Ui, sight: &Sight, what: Taught, word: &str) {
+    let side = ui.text_style_height(&egui::TextStyle::Small);
+    let (rect, _) = ui.allocate_exact_size(vec2(side * 1.6, side), Sense::hover());
+    let (left, middle, right) = (Point::new(0.0, 0.0), Point::new(0.5, 0.0), Point::new(1.0, 0.0));
+    let form = match what {
+        Taught::AirPore | Taught::WaterPore => Form::Sign(middle, middle),
+        _ => Form::Path(vec![left, right].into()),
+    };
+    let camera = Camera { centre: middle, scale: f64::from(rect.width()) };
+    let pen = Pen {
+        painter: ui.painter(),
+        lens: Lens { camera, rect },
+        palette: sight.view.palette(),
+        session: sight.session,
+        view: sight.view,
+    };
+    pen.draw(&drawing::Scene { time_s: None, items: vec![Item::new(Role::Taught(what), form)] });
+    ui.label(RichText::new(word).small());
 }
 
 /// The moment of the section in words.
@@ -95,17 +134,15 @@ fn write(pen: &Pen, item: &Item, labels: &mut LabelBook) {
     let look = pen.palette.look(item.role);
     let (colour, mut font) = look.words();
     font.size *= pen.view.lesson.scale();
-    let galley = pen.painter.layout_no_wrap(item.says.clone(), font, colour);
-    let hung = |at: Pos2, side: Align2| side.anchor_size(at, galley.size());
-    let places: Vec<Rect> = match &item.form {
-        Form::Words(at) => vec![hung(pen.lens.to_screen(*at), Align2::LEFT_BOTTOM)],
-        Form::Path(points) => beside(points).map(|at| hung(pen.lens.to_screen(at), Align2::CENTER_BOTTOM)).collect(),
-        _ => Vec::new(),
-    };
-    let first = places.first().copied();
-    let is_fixed = item.role == Role::Taught(Taught::Words);
-    if let Some(rect) = labels.take(places).or(first.filter(|_| is_fixed)) {
-        pen.painter.galley(rect.min, galley, colour);
+    match &item.form {
+        Form::Words(at) => {
+            pen.painter.text(pen.lens.to_screen(*at), Align2::LEFT_BOTTOM, &item.says, font, colour);
+        }
+        Form::Path(points) => {
+            let places: Vec<_> = beside(points).map(|at| (pen.lens.to_screen(at), Align2::CENTER_CENTER)).collect();
+            labels.write(pen, &places, (&item.says, font, colour), |_| true);
+        }
+        _ => {}
     }
 }
 
@@ -113,5 +150,5 @@ fn write(pen: &Pen, item: &Item, labels: &mut LabelBook) {
 fn beside(points: &[Point]) -> impl Iterator<Item = Point> {
     let last = points.len().saturating_sub(1) as f64;
     let at = move |share: f64| points.get((last * share) as usize).copied();
-    [0.5, 0.44, 0.56, 0.38, 0.62, 0.32, 0.68].into_iter().filter_map(at)
+    [0.44, 0.56, 0.4, 0.6, 0.5, 0.36, 0.64].into_iter().filter_map(at)
 }

@@ -25,7 +25,7 @@ pub fn controls(ui: &mut Ui, sight: &mut Sight) {
     let units = sight.session.plan().title.units;
     let [spacing, depth, rain] = if units.is_metric() { METRIC } else { FEET };
     let setting = &mut sight.view.lesson.setting;
-    let long = |metres: f64| measure::trimmed(metres / units.length_unit().metres(), 0, 2) + " " + units.sign();
+    let long = |metres: f64| lesson::length_words(metres, units);
     slider(ui, "Spacing", &mut setting.spacing_m, &spacing, long);
     slider(ui, "Depth of the pipe", &mut setting.depth_m, &depth, long);
     let mut kind = SOILS.iter().position(|texture| *texture == setting.texture).unwrap_or_default() as f64;
@@ -45,7 +45,7 @@ fn wet(ui: &mut Ui, sight: &mut Sight) {
     Frame::new().fill(palette.paper).stroke((1.0, palette.edge)).corner_radius(4).inner_margin(Margin::same(10)).show(
         ui,
         |ui| {
-            let roots = lesson::small_words(ROOTS_M, units);
+            let roots = lesson::roots_words(ROOTS_M, units);
             ui.label(RichText::new(format!("Wet {roots} down, midway, after this rain")).color(palette.soft_ink));
             for (name, days, colour) in
                 [("without pipe", without, palette.ink), ("with pipe", with, palette.lateral)]

@@ -4,7 +4,7 @@
 mod grade;
 mod ground;
 
-use egui::{Button, FontId, RichText, Ui, vec2};
+use egui::{Button, FontId, Frame, Panel, RichText, ScrollArea, Slider, SliderClamping, Ui, vec2};
 use lesson::{Lesson, Topic};
 
 use super::super::{Sight, wide};
@@ -26,12 +26,29 @@ pub fn list(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     }
 }
 
-/// Shows the card.
-pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    enlarge(ui, sight.view.lesson.scale());
+/// Shows the card: what goes on and back always stands at its foot.
+pub fn show(ui: &mut Ui, sight: &mut Sight, frame: Frame, wishes: &mut Vec<Wish>) {
+    let large = sight.view.lesson.large;
+    let (name, usual) = if large { ("large lesson", 450.0) } else { ("lesson", 364.0) };
+    Panel::right(name).frame(frame).resizable(true).default_size(usual).size_range(300.0..=620.0).show(ui, |ui| {
+        enlarge(ui, sight.view.lesson.scale());
+        Panel::bottom("steps").frame(Frame::NONE).show_separator_line(false).show(ui, |ui| {
+            ui.add_space(6.0);
+            steps(ui, sight, wishes);
+            ui.checkbox(&mut sight.view.lesson.large, "Large type");
+        });
+        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| matter(ui, sight, wishes));
+    });
+}
+
+/// What the lesson is about, what can be moved in it, and its question.
+fn matter(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let lesson = lesson::lesson(sight.view.lesson.topic);
     ui.label(RichText::new(lesson.topic.name()).font(bold_at(ui, 22.0)));
-    ui.label(lesson.explains.join(" "));
+    // Large type leaves no room for what was read out already.
+    if !sight.view.lesson.large || sight.view.lesson.step == 0 {
+        ui.label(lesson.explains.join(" "));
+    }
     ui.add_space(6.0);
     match lesson.topic {
         Topic::WhereWaterGoes | Topic::GuessFirst => on_the_map(ui, wishes),
@@ -40,9 +57,6 @@ pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     }
     ui.add_space(6.0);
     question(ui, sight, &lesson);
-    ui.add_space(6.0);
-    steps(ui, sight, wishes);
-    ui.checkbox(&mut sight.view.lesson.large, "Large type");
 }
 
 /// Makes the type of a part of the window as large as the lesson asks.
@@ -115,17 +129,24 @@ struct Reach {
 
 /// A slider under its name and what it is set to.
 fn slider(ui: &mut Ui, name: &str, value: &mut f64, reach: &Reach, shown: impl Fn(f64) -> String) {
-    let label = ui.horizontal(|ui| {
-        let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.label(RichText::new(shown(*value)).font(bold_at(ui, 15.0)));
+    ui.scope(|ui| {
+        // Name, figure and slider belong together.
+        ui.spacing_mut().item_spacing.y = 0.0;
+        ui.spacing_mut().interact_size.y *= 0.8;
+        let label = ui.horizontal(|ui| {
+            let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                ui.label(RichText::new(shown(*value)).font(bold_at(ui, 15.0)));
+            });
+            label
         });
-        label
+        ui.spacing_mut().slider_width = ui.available_width();
+        let mut number = *value / reach.unit;
+        let slider = Slider::new(&mut number, reach.least..=reach.most).step_by(reach.step).show_value(false);
+        // What was set in other units stays until it is moved.
+        let slider = ui.add(slider.clamping(SliderClamping::Never)).labelled_by(label.inner.id);
+        if slider.changed() {
+            *value = number * reach.unit;
+        }
     });
-    ui.spacing_mut().slider_width = ui.available_width();
-    let mut number = *value / reach.unit;
-    let slider = egui::Slider::new(&mut number, reach.least..=reach.most).step_by(reach.step).show_value(false);
-    if ui.add(slider).labelled_by(label.inner.id).changed() {
-        *value = number * reach.unit;
-    }
 }
