@@ -17,6 +17,11 @@ pub struct Board<'a> {
 }
 
 impl Board<'_> {
+    /// Height over width, where lengths and heights have one scale.
+    pub fn shape(&self) -> f64 {
+        (self.high.y - self.low.y) / (self.high.x - self.low.x)
+    }
+
     /// The things on a sheet so wide and so high, in its units from the lower left corner.
     pub fn on(&self, (wide, tall): (f64, f64)) -> Scene<'static> {
         let (across, up) = (wide / (self.high.x - self.low.x), tall / (self.high.y - self.low.y));
@@ -33,7 +38,8 @@ impl Board<'_> {
 fn placed(form: &Form, place: impl Fn(&Point) -> Point) -> Option<Form<'static>> {
     let path = |points: &[Point]| points.iter().map(&place).collect::<Vec<Point>>();
     Some(match form {
-        Form::Path(points) => Form::Path(path(points).into()),
+        Form::Path(points) | Form::Level(points, _) => Form::Path(path(points).into()),
+        Form::Stream(points, _) => Form::Path(path(points).into()),
         Form::Ring(points) => Form::Ring(path(points).into()),
         Form::Strip(lower, upper) => Form::Strip(path(lower), path(upper)),
         Form::Sign(at, toward) => Form::Sign(place(at), place(toward)),

@@ -13,8 +13,8 @@ const BORE: f64 = 0.045;
 /// How much steeper a pipe is drawn than it lies.
 const STEEPER: f64 = 2.2;
 /// Room at the left for the grades and at the right for what it carries, in shares of the way of the fastest.
-const LEFT: f64 = 0.13;
-const RIGHT: f64 = 0.72;
+const LEFT: f64 = 0.2;
+const RIGHT: f64 = 1.08;
 
 fn thing(what: Taught, form: Form<'static>) -> Item<'static> {
     Item::new(Role::Taught(what), form)
@@ -27,12 +27,12 @@ pub fn pipe_at_grades(pipe: Pipe, time_s: f64, units: Units) -> Board<'static> {
     let far_m = grades.iter().map(|at| at.velocity_ms).fold(0.0, f64::max);
     let silt_m = silt_velocity_ms().min(far_m);
     let rows = grades.iter().enumerate().flat_map(|(k, at)| {
-        let top = 1.0 - ROW * (k as f64 + 0.5);
+        let top = 1.0 - ROW * (k as f64 + 0.6);
         row(at, (top, far_m), (time_s - k as f64).clamp(0.0, 1.0), units)
     });
-    let silt = [Point::new(silt_m, 1.0 - ROW * 5.2), Point::new(silt_m, 1.0 - ROW * 0.2)];
+    let silt = [Point::new(silt_m, 1.0 - ROW * 5.3), Point::new(silt_m, 1.0 - ROW * 0.15)];
     let line = thing(Taught::SiltLine, Form::Path(silt.to_vec().into()));
-    let words = thing(Taught::Words, Form::Words(Point::new(silt_m, 1.0 - ROW * 5.75)))
+    let words = thing(Taught::Words, Form::Words(Point::new(silt_m, 1.0 - ROW * 5.6)))
         .saying(format!("silt line, {}", units.velocity(silt_velocity_ms())));
     Board {
         low: Point::new(-LEFT * far_m, 1.0 - ROW * 5.9),
@@ -48,7 +48,7 @@ fn row(at: &AtGrade, (top, far_m): (f64, f64), time_s: f64, units: Units) -> Vec
     let strip = |what, to_m: f64| thing(what, Form::Strip(between(to_m, 0.0), between(to_m, BORE)));
     let wall = |up: f64| thing(Taught::Wall, Form::Path(between(far_m, up).into()));
     let words = |x: f64, says: String| {
-        thing(Taught::Words, Form::Words(Point::new(x, level(x.clamp(0.0, far_m))))).saying(says)
+        thing(Taught::Words, Form::Words(Point::new(x, level(x.clamp(0.0, far_m)) + BORE / 2.0))).saying(says)
     };
     let mut items = vec![strip(Taught::Bore, far_m)];
     if time_s > 0.0 {
@@ -57,7 +57,7 @@ fn row(at: &AtGrade, (top, far_m): (f64, f64), time_s: f64, units: Units) -> Vec
     items.extend([wall(0.0), wall(BORE), words(-LEFT * far_m * 0.9, grade_words(at.grade))]);
     if time_s > 0.0 {
         let told = format!(
-            "{}   {}   {}",
+            "{}  {}  {}",
             units.flow(at.flow_m3s),
             units.velocity(at.velocity_ms),
             land_words(at.land_m2, units)
@@ -90,7 +90,7 @@ pub fn pipe_with_dip(dip: Dip, inside_m: f64, units: Units) -> Board<'static> {
     items.extend([0.0, inside_m].map(|up| thing(Taught::Wall, Form::Path(at(up).into()))));
     let below = dip.invert_m(dip.half_m);
     let room_m = inside_m * 0.9;
-    items.push(thing(Taught::Words, Form::Words(Point::new(from_m * 0.9, below - room_m * 0.8))).saying(words));
+    items.push(thing(Taught::Words, Form::Words(Point::new(from_m * 0.9, below - room_m * 0.55))).saying(words));
     Board {
         low: Point::new(from_m, below - room_m),
         high: Point::new(to_m, dip.invert_m(to_m) + inside_m * 1.15),

@@ -160,7 +160,7 @@ impl Section<'_> {
         };
         vec![at(
             0.015,
-            -TIGHT_M - TIGHT_SHOWN_M * 0.72,
+            -TIGHT_M - TIGHT_SHOWN_M * 0.5,
             format!("tight layer, {} down", lesson::length_words(TIGHT_M, units)),
         )]
     }

@@ -1,9 +1,10 @@
 //! Under the ground: how an invented soil between two pipes dries after a rain, day by day, and how long it would stay wet
 //! without them.
 
+use crate::figure::small;
 use hydraulics::{EFFECTIVE_RADIUS_M, Estimate, drainable_porosity};
 use land::{SoilAt, SoilFrom};
-use measure::{FOOT_M, INCH_M};
+use measure::{FOOT_M, INCH_M, Units};
 use plan::{SoilLayer, Texture};
 use watertable::{Section, Weather, between_drains};
 
@@ -44,6 +45,17 @@ impl Default for Setting {
     /// Clay loam, a pipe in every third middle of rows 9 ft apart, two inches of rain.
     fn default() -> Self {
         Self { spacing_m: 27.0 * FOOT_M, depth_m: 3.5 * FOOT_M, texture: Texture::ClayLoam, rain_m: 2.0 * INCH_M }
+    }
+}
+
+impl Setting {
+    /// The same, round in the units of a class.
+    pub fn usual(units: Units) -> Self {
+        if units.is_metric() {
+            Self { spacing_m: 8.0, depth_m: 1.0, rain_m: 0.05, ..Self::default() }
+        } else {
+            Self::default()
+        }
     }
 }
 
@@ -96,6 +108,17 @@ impl Drying {
             wet: wet(setting.spacing_m),
             wet_undrained: wet(NO_PIPE_M),
             soil,
+        }
+    }
+
+    /// A step in words.
+    pub fn moment_words(&self, step: usize, units: Units) -> String {
+        let deep = units.depth(self.midway_m(step));
+        let rain = small(self.setting.rain_m, units);
+        match step {
+            0 => "Before the rain the water stands at the pipes.".into(),
+            1 => format!("Day 0: {rain} of rain have soaked in. Midway the water stands {deep} deep."),
+            step => format!("Day {}. Midway the water stands {deep} deep.", step - 1),
         }
     }
 

@@ -40,6 +40,21 @@ impl Topic {
         }
     }
 
+    /// What stands beside its figures.
+    pub const fn caution(self) -> &'static str {
+        match self {
+            Self::UnderTheGround => {
+                "Worked out for teaching, from an invented soil: an estimate. A field needs its own pits."
+            }
+            Self::WhatGradeDoes => {
+                "Worked out for teaching, for a clean pipe that runs full: an estimate. Silt, roots and dips leave less."
+            }
+            Self::WhereWaterGoes | Self::GuessFirst => {
+                "Worked out for teaching, from an invented field: an estimate. Walk the ground before you draw on it."
+            }
+        }
+    }
+
     /// The one before it in the list; the first has none.
     pub fn before(self) -> Option<Self> {
         let at = Self::ALL.iter().position(|topic| *topic == self)?;

@@ -1,6 +1,7 @@
-//! Texts of a plan as HTML and inside a script: whatever a name says, it stays a text.
+//! One HTML file that needs no network, and the texts in it: whatever a name says, it stays a text.
 
 use measure::plain;
+use sha2::{Digest, Sha256};
 
 /// A text as it stands between tags or in an attribute in double quotes.
 pub fn escaped(text: &str) -> String {
@@ -37,9 +38,52 @@ pub fn table(heads: &[&str], rows: &[Vec<String>]) -> String {
     )
 }
 
+/// A page in one file: its style and its script, and nothing else, may run; nothing is fetched.
+pub(crate) fn document(title: &str, (style, script): (&str, &str), body: &str) -> String {
+    let policy = format!(
+        "default-src 'none'; script-src '{}'; style-src '{}'; img-src data: blob:; base-uri 'none'; form-action 'none'",
+        fingerprint(script),
+        fingerprint(style)
+    );
+    let title = escaped(title);
+    format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n\
+         <meta name=\"referrer\" content=\"no-referrer\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <meta name=\"color-scheme\" content=\"light dark\">\n<title>{title}</title>\n\
+         <style>{style}</style>\n</head>\n<body>\n{body}<script>{script}</script>\n</body>\n</html>\n"
+    )
+}
+
+/// By what a browser knows a script or a style that may run (Content Security Policy, level 3, hash source): nothing else
+/// does, whatever a name in the plan says.
+fn fingerprint(text: &str) -> String {
+    format!("sha256-{}", base64(&Sha256::digest(text.as_bytes())))
+}
+
+/// Bytes in base 64 (RFC 4648, section 4).
+fn base64(bytes: &[u8]) -> String {
+    const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let group = |three: &[u8]| {
+        let bits = three.iter().fold(0_u32, |bits, byte| bits << 8 | u32::from(*byte)) << (8 * (3 - three.len()));
+        let sign = |k: usize| SIGNS[(bits >> (18 - 6 * k)) as usize & 63] as char;
+        let signs = (0..=three.len()).map(sign);
+        signs.chain(std::iter::repeat_n('=', 3 - three.len())).collect::<String>()
+    };
+    bytes.chunks(3).map(group).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// The values of RFC 4648, section 10.
+    #[test]
+    fn base_64_is_that_of_the_standard() {
+        let said = ["", "f", "fo", "foo", "foob", "fooba", "foobar"].map(|text| base64(text.as_bytes()));
+        assert_eq!(said, ["", "Zg==", "Zm8=", "Zm9v", "Zm9vYg==", "Zm9vYmE=", "Zm9vYmFy"]);
+    }
 
     #[test]
     fn a_name_stays_a_text() {

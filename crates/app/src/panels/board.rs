@@ -2,7 +2,7 @@
 
 use drawing::{Board, Form, Item, Role, Taught};
 use egui::{Align2, Frame, Panel, RichText, Sense, Ui, Vec2, vec2};
-use lesson::{Drying, Topic};
+use lesson::Topic;
 use measure::{Point, Units};
 
 use super::Sight;
@@ -12,8 +12,6 @@ use crate::theme::bold;
 
 /// Seconds that a step takes to be seen.
 const STEP_S: f32 = 0.9;
-/// What stands beside what is worked out for a class.
-const INVENTED: &str = "Worked out for teaching, from an invented soil: an estimate. A field needs its own pits.";
 
 /// True for a topic that has such a drawing.
 pub fn is_shown(topic: Topic) -> bool {
@@ -33,7 +31,7 @@ pub fn strip(ui: &mut Ui, sight: &mut Sight) {
             Topic::UnderTheGround => {
                 let at = sight.view.lesson.step;
                 let drying = sight.view.lesson.drying();
-                (drawing::under_ground(drying, f64::from(step) * 86_400.0, units), moment_words(drying, at, units))
+                (drawing::under_ground(drying, f64::from(step) * 86_400.0, units), drying.moment_words(at, units))
             }
             _ => grades(sight, step, units),
         };
@@ -42,7 +40,7 @@ pub fn strip(ui: &mut Ui, sight: &mut Sight) {
         Panel::bottom("foot of the board").frame(Frame::NONE).show_separator_line(false).show(ui, |ui| {
             ui.spacing_mut().interact_size.y = 0.0;
             ui.horizontal_wrapped(|ui| keys.iter().for_each(|(what, word)| key(ui, sight, *what, word)));
-            ui.label(RichText::new(INVENTED).small().color(sight.view.palette().soft_ink));
+            ui.label(RichText::new(sight.view.lesson.topic.caution()).small().color(sight.view.palette().soft_ink));
         });
         let size = ui.available_size();
         paint(ui, sight, &board, size, says);
@@ -85,17 +83,6 @@ fn key(ui: &mut Ui, sight: &Sight, what: Taught, word: &str) {
     ui.label(RichText::new(word).small());
 }
 
-/// The moment of the section in words.
-fn moment_words(drying: &Drying, step: usize, units: Units) -> String {
-    let deep = units.depth(drying.midway_m(step));
-    let rain = lesson::small_words(drying.setting.rain_m, units);
-    match step {
-        0 => "Before the rain the water stands at the pipes.".into(),
-        1 => format!("Day 0: {rain} of rain have soaked in. Midway the water stands {deep} deep."),
-        step => format!("Day {}. Midway the water stands {deep} deep.", step - 1),
-    }
-}
-
 /// One pipe at five grades; at the last step its dip.
 fn grades(sight: &Sight, step: f32, units: Units) -> (Board<'static>, String) {
     let teaching = &sight.view.lesson;
@@ -136,7 +123,7 @@ fn write(pen: &Pen, item: &Item, labels: &mut LabelBook) {
     font.size *= pen.view.lesson.scale();
     match &item.form {
         Form::Words(at) => {
-            pen.painter.text(pen.lens.to_screen(*at), Align2::LEFT_BOTTOM, &item.says, font, colour);
+            pen.painter.text(pen.lens.to_screen(*at), Align2::LEFT_CENTER, &item.says, font, colour);
         }
         Form::Path(points) => {
             let places: Vec<_> = beside(points).map(|at| (pen.lens.to_screen(at), Align2::CENTER_CENTER)).collect();

@@ -9,13 +9,12 @@ mod tables;
 
 use measure::Point;
 use plan::{Fact, LineId};
-use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
 use crate::book::{Making, Work};
 use crate::edition::edition_without_rods;
 use crate::facts::{digest, is_rod};
-use crate::html::{escaped, in_script};
+use crate::html::{document, in_script};
 
 const STYLE: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");
@@ -58,54 +57,17 @@ struct Field<'a> {
 
 impl Field<'_> {
     fn document(&self) -> String {
-        let name = escaped(&self.making.work.plan.title.name);
-        let policy = format!(
-            "default-src 'none'; script-src '{}'; style-src '{}'; img-src data: blob:; base-uri 'none'; form-action 'none'",
-            fingerprint(SCRIPT),
-            fingerprint(STYLE)
-        );
+        let title = format!("{}: field page", self.making.work.plan.title.name);
         let data = in_script(&self.data().to_string());
-        let (head, body) = (self.head(), self.body());
-        format!(
-            "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-             <meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n\
-             <meta name=\"referrer\" content=\"no-referrer\">\n\
-             <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-             <meta name=\"color-scheme\" content=\"light dark\">\n<title>{name}: field page</title>\n\
-             <style>{STYLE}</style>\n</head>\n<body>\n{head}{body}\
-             <script type=\"application/json\" id=\"plan\">{data}</script>\n<script>{SCRIPT}</script>\n</body>\n</html>\n"
-        )
+        let data = format!("<script type=\"application/json\" id=\"plan\">{data}</script>\n");
+        let body = format!("{}{}{data}", self.head(), self.body());
+        document(&title, (STYLE, SCRIPT), &body)
     }
-}
-
-/// By what a browser knows a script or a style that may run (Content Security Policy, level 3, hash source): nothing else
-/// does, whatever a name in the plan says.
-fn fingerprint(text: &str) -> String {
-    format!("sha256-{}", base64(&Sha256::digest(text.as_bytes())))
-}
-
-/// Bytes in base 64 (RFC 4648, section 4).
-fn base64(bytes: &[u8]) -> String {
-    const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let group = |three: &[u8]| {
-        let bits = three.iter().fold(0_u32, |bits, byte| bits << 8 | u32::from(*byte)) << (8 * (3 - three.len()));
-        let sign = |k: usize| SIGNS[(bits >> (18 - 6 * k)) as usize & 63] as char;
-        let signs = (0..=three.len()).map(sign);
-        signs.chain(std::iter::repeat_n('=', 3 - three.len())).collect::<String>()
-    };
-    bytes.chunks(3).map(group).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// The values of RFC 4648, section 10.
-    #[test]
-    fn base_64_is_that_of_the_standard() {
-        let said = ["", "f", "fo", "foo", "foob", "fooba", "foobar"].map(|text| base64(text.as_bytes()));
-        assert_eq!(said, ["", "Zg==", "Zm8=", "Zm9v", "Zm9vYg==", "Zm9vYmE=", "Zm9vYmFy"]);
-    }
 
     /// Relative luminance and contrast as in WCAG 2.1, section 1.4.3.
     fn contrast(one: &str, other: &str) -> f64 {

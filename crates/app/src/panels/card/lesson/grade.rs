@@ -32,7 +32,7 @@ pub fn controls(ui: &mut Ui, sight: &mut Sight) {
         }
     });
     let [water, sunk] = if units.is_metric() { METRIC } else { FEET };
-    slider(ui, "Water of the land", &mut teaching.pipe.coefficient_ms, &water, |ms| units.coefficient(ms));
+    slider(ui, "Water to take in a day", &mut teaching.pipe.coefficient_ms, &water, |ms| units.coefficient(ms));
     if teaching.step == Topic::WhatGradeDoes.steps() {
         slider(ui, "Sunk in the middle", &mut teaching.dip.sunk_m, &sunk, |metres| {
             lesson::small_words(metres, units)
