@@ -15,6 +15,8 @@ const OVER_M: f64 = 0.62;
 const TIGHT_SHOWN_M: f64 = 0.36;
 /// How far beyond each drain is shown, as a share of the spacing.
 const BEYOND: f64 = 0.25;
+/// How far two tables lie apart midway, at the least, where both are drawn, metres.
+const CLEAR_M: f64 = 0.1;
 /// From vine to vine, metres.
 const ROW_M: f64 = 9.0 * FOOT_M;
 /// Vines that are drawn at the most: of wide spacings every second or third.
@@ -118,7 +120,9 @@ impl Section<'_> {
             let what = if at.y > Self::level_m(&table, at.x) { Taught::AirPore } else { Taught::WaterPore };
             thing(what, Form::Sign(at, at))
         };
-        (1..=count).map(pore).collect()
+        let (air, water): (Vec<_>, Vec<_>) =
+            (1..=count).map(pore).partition(|pore: &Item| pore.role == Role::Taught(Taught::AirPore));
+        air.into_iter().chain(water).collect()
     }
 
     fn vines(&self) -> Vec<Item<'static>> {
@@ -128,17 +132,32 @@ impl Section<'_> {
         // A pipe lies in a middle between two rows.
         let first_m = ((from_m - apart_m / 2.0) / apart_m).ceil() * apart_m + apart_m / 2.0;
         let places = (0..).map(|k| first_m + f64::from(k) * apart_m).take_while(|x| *x < to_m);
-        places.flat_map(|x| vine(x, apart_m.min(ROW_M))).collect()
+        let mut things: Vec<Item> = places.flat_map(|x| vine(x, apart_m.min(ROW_M))).collect();
+        things.sort_by_key(|thing| thing.role);
+        things
     }
 
     /// The tables of the days before, broken, with their numbers, and that of the moment.
     fn tables(&self) -> Vec<Item<'static>> {
-        let now = self.step.floor() as usize;
-        let former = (1..now).map(|step| {
+        let former = self.told_apart().into_iter().map(|step| {
             let table = self.table_of(step);
             path(Taught::FormerTable, table).saying(format!("day {}", step - 1))
         });
         former.chain([path(Taught::WaterTable, self.table())]).collect()
+    }
+
+    /// The days before whose tables stand clear of each other and of the one of the moment.
+    fn told_apart(&self) -> Vec<usize> {
+        let now_m = self.table().get(self.table_of(0).len() / 2).map_or(0.0, |at| -at.y);
+        let mut kept: Vec<usize> = Vec::new();
+        for step in 1..self.step.floor() as usize {
+            let deep_m = self.drying.midway_m(step);
+            let last_m = kept.last().map_or(-CLEAR_M, |last| self.drying.midway_m(*last));
+            if deep_m - last_m >= CLEAR_M && now_m - deep_m >= CLEAR_M {
+                kept.push(step);
+            }
+        }
+        kept
     }
 
     /// Surface, depth of the roots, drains.

@@ -92,3 +92,49 @@ mod tests {
         assert_eq!(element("p class=\"x\"", "<b>"), "<p class=\"x\">&lt;b&gt;</p>");
     }
 }
+
+/// How a page looks, for tests of any page.
+#[cfg(test)]
+pub(crate) mod looks {
+    use std::collections::BTreeMap;
+
+    /// Relative luminance and contrast as in WCAG 2.1, section 1.4.3.
+    fn contrast(one: &str, other: &str) -> f64 {
+        let luminance = |hex: &str| {
+            let part = |k: usize| {
+                let c = f64::from(u8::from_str_radix(&hex[1 + 2 * k..3 + 2 * k], 16).unwrap_or(0)) / 255.0;
+                if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+            };
+            0.2126 * part(0) + 0.7152 * part(1) + 0.0722 * part(2)
+        };
+        let (a, b) = (luminance(one), luminance(other));
+        (a.max(b) + 0.05) / (a.min(b) + 0.05)
+    }
+
+    /// The colours of a block that begins with a heading.
+    fn colours<'a>(style: &'a str, heading: &str) -> BTreeMap<&'a str, &'a str> {
+        let block =
+            style.split_once(heading).and_then(|(_, rest)| rest.split_once('}')).map_or("", |(block, _)| block);
+        let pairs = block.split(';').filter_map(|pair| pair.trim().split_once(": "));
+        pairs.filter(|(name, value)| name.starts_with("--") && value.starts_with('#')).collect()
+    }
+
+    /// Words stand out at least 7:1 from what they lie on, in light and dark, and colours stand in the two lists only.
+    pub fn stands_out<'a>(style: &str, on: impl Iterator<Item = (&'a str, &'a [&'a str])>) {
+        let light = colours(style, ":root {");
+        let dark = colours(style, "@media (prefers-color-scheme: dark) {\n  :root {");
+        assert!(light.len() > 7 && light.keys().eq(dark.keys()), "{light:?} {dark:?}");
+        for (words, grounds) in on {
+            for ground in grounds {
+                for theme in [&light, &dark] {
+                    let colour = |name: &str| theme[format!("--{name}").as_str()];
+                    let ratio = contrast(colour(words), colour(ground));
+                    assert!(ratio >= 7.0, "{words} on {ground}: {ratio:.2}");
+                }
+            }
+        }
+        let (_, rules) = style.rsplit_once("/* rules */").unwrap_or_default();
+        let is_clean = !rules.is_empty() && !rules.contains("#fff") && !rules.contains("rgb");
+        assert!(is_clean, "colours stand in the two lists");
+    }
+}

@@ -35,6 +35,8 @@ pub struct Show {
     pub frames: Vec<Frame>,
     /// The step that is seen where nothing can be stepped.
     pub still: usize,
+    /// The steps that stand on paper.
+    pub paper: [usize; 2],
     /// Height over width.
     pub shape: f64,
 }
@@ -78,7 +80,7 @@ fn rain(work: &LessonWork) -> Show {
     let pipes = rain_ways(&work.map, &[Layer::Lines, Layer::Outlets], &[], 0.0);
     let pipes = Frame { seen: Seen::From(STRIDES), board: pipes, says: String::new() };
     let frames = std::iter::once(always).chain((0..=STRIDES).map(stride)).chain([pipes]).collect();
-    Show { name: work.map.plan.title.name.clone(), frames, still: STRIDES, shape }
+    Show { name: work.map.plan.title.name.clone(), frames, still: STRIDES, paper: [0, STRIDES], shape }
 }
 
 /// Three soils, each at the usual spacing and at twice that.
@@ -98,7 +100,7 @@ fn ground(setting: Setting, units: Units) -> Show {
         says: drying.moment_words(step, units),
     };
     let name = format!("{}, pipes {} apart", setting.texture.word(), length_words(setting.spacing_m, units));
-    Show { name, frames: (0..drying.tables_m.len()).map(frame).collect(), still: 4, shape: 0.62 }
+    Show { name, frames: (0..drying.tables_m.len()).map(frame).collect(), still: 4, paper: [2, 5], shape: 0.62 }
 }
 
 fn grades(units: Units) -> Show {
@@ -115,5 +117,11 @@ fn grades(units: Units) -> Show {
         says: format!("A dip of {}: water stands in it up to its lip.", small_words(dip.sunk_m, units)),
     };
     let frames = (0..last).map(running).chain([sunk]).collect();
-    Show { name: format!("{} pipe", units.pipe(pipe.inside_m)), frames, still: last - 1, shape: 0.62 }
+    Show {
+        name: format!("{} pipe", units.pipe(pipe.inside_m)),
+        frames,
+        still: last - 1,
+        paper: [last - 1, last],
+        shape: 0.62,
+    }
 }

@@ -39,3 +39,15 @@ pub use paper::lesson_book;
 fn number(topic: Topic) -> usize {
     Topic::READY.iter().position(|ready| *ready == topic).map_or(0, |at| at + 1)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::html::looks::stands_out;
+
+    #[test]
+    fn words_stand_out_seven_to_one_in_light_and_dark() {
+        let on = [("ink", &["paper", "panel", "note", "soil", "tight"][..]), ("soft", &["paper", "panel"])];
+        stands_out(STYLE, on.into_iter().chain([("paper", &["ink"][..])]));
+    }
+}

@@ -16,6 +16,15 @@ const bar = (name, ...buttons) => {
   made.append(...buttons);
   return made;
 };
+const choice = (name, words, done) => {
+  const made = document.createElement("label"), list = document.createElement("select");
+  words.forEach((word, k) => list.add(new Option(word, String(k))));
+  list.name = name;
+  list.addEventListener("change", () => done(Number(list.value)));
+  made.className = "cases";
+  made.append(name, list);
+  return made;
+};
 document.documentElement.classList.add("live");
 
 // One lesson: which of its shows is seen, and how many steps of it.
@@ -27,7 +36,6 @@ const stepped = (lesson) => {
     shows.forEach((show, k) => show.classList.toggle("now", k === chosen));
     all(shows[chosen], "[data-at]").forEach((part) => part.classList.toggle("now", Number(part.dataset.at) === step));
     all(shows[chosen], "[data-from]").forEach((part) => part.classList.toggle("now", Number(part.dataset.from) <= step));
-    cases.forEach((one, k) => one.setAttribute("aria-pressed", String(k === chosen)));
     back.disabled = step === 0;
     on.disabled = step === last();
     play.textContent = timer ? "Stop" : step === last() ? "Again" : "Play";
@@ -43,9 +51,8 @@ const stepped = (lesson) => {
     see();
   });
   on.classList.add("most");
-  const cases = shows.length > 1 ? shows.map((show, k) => button(show.dataset.name, () => { chosen = k; see(); })) : [];
   const where = lesson.querySelector(".shows");
-  if (cases.length) where.before(bar("bar cases", ...cases));
+  if (shows.length > 1) where.before(choice("Soil and pipes", shows.map((show) => show.dataset.name), (k) => { chosen = k; see(); }));
   where.after(bar("bar", back, play, on));
   see();
   return { on: () => on.click(), back: () => back.click() };

@@ -21,7 +21,9 @@ const FOOT: f64 = 8.0;
 /// Type of the matter, points.
 const BODY_PT: f64 = 10.5;
 /// Height of a picture, millimetres.
-const PICTURE: f64 = 84.0;
+const PICTURE: f64 = 72.0;
+/// Room under an exercise to work it out, millimetres.
+const ROOM: f64 = 20.0;
 /// Radius of a pore, millimetres.
 const PORE: f64 = 0.55;
 
@@ -79,15 +81,15 @@ impl Class {
         flow.heading("Exercises");
         for (k, exercise) in lesson::exercises(topic, work.units).iter().enumerate() {
             flow.paragraph(&format!("{}.   {}", k + 1, exercise.asks), BODY_PT, false);
-            flow.gap(9.0);
+            flow.gap(ROOM);
         }
         flow.finish()
     }
 
-    /// The first picture and the one that stands for all.
+    /// The pictures that stand on paper.
     fn pictures(&self, flow: &mut Flow, show: &Show) {
         let is_map = show.frames.iter().any(|frame| frame.seen == Seen::Always);
-        for step in [0, show.still].into_iter().chain((show.steps() > show.still).then(|| show.steps())) {
+        for step in show.paper {
             let frames = show.frames.iter().filter(|frame| match frame.seen {
                 Seen::Always => true,
                 Seen::At(at) => at == step,
@@ -96,10 +98,6 @@ impl Class {
             let frames: Vec<_> = frames.collect();
             let says =
                 frames.iter().map(|frame| frame.says.as_str()).find(|says| !says.is_empty()).unwrap_or_default();
-            // A pipe at rest, or soil before the rain, needs no picture of its own on paper.
-            if step == 0 && !is_map {
-                continue;
-            }
             let boards: Vec<&Board> = frames.iter().map(|frame| &frame.board).collect();
             let told = format!("{}: {says}", show.name);
             flow.drawing(PICTURE, &told, |page, rect| {

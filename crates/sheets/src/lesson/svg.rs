@@ -10,8 +10,8 @@ use crate::html::escaped;
 
 /// Width of a drawing in its own units; a phone shows about as many points.
 const WIDE: f64 = 400.0;
-/// A place is told to a tenth; farther apart than this it is told again.
-const APART: f64 = 0.6;
+/// How far a course may be off, in the same units: less than the width of any line.
+const OFF: f64 = 0.2;
 
 /// A show as one drawing whose frames are seen one after the other.
 pub fn show(show: &Show) -> String {
@@ -96,19 +96,13 @@ fn course(form: &Form, tall: f64) -> String {
     }
 }
 
-/// A path through places that lie apart, and its last; nothing where none of it is seen.
+/// A path through as few places as tell it; nothing where none of it is seen.
 fn path(points: &[Point], tall: f64, end: &str) -> String {
     let is_seen = |at: &Point| (0.0..=WIDE).contains(&at.x) && (0.0..=tall).contains(&at.y);
     if !points.iter().any(is_seen) {
         return String::new();
     }
-    let mut kept: Vec<Point> = Vec::new();
-    for (k, at) in points.iter().enumerate() {
-        let is_last = k + 1 == points.len();
-        if is_last || kept.last().is_none_or(|last| measure::distance(*last, *at) > APART) {
-            kept.push(*at);
-        }
-    }
+    let kept = terrain::simplify(points, OFF);
     let places: Vec<String> = kept.iter().map(|at| format!("{:.1} {:.1}", at.x, tall - at.y)).collect();
     format!("M{}{end}", places.join("L"))
 }

@@ -35,7 +35,14 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, frame: Frame, wishes: &mut Vec<Wish>
         Panel::bottom("steps").frame(Frame::NONE).show_separator_line(false).show(ui, |ui| {
             ui.add_space(6.0);
             steps(ui, sight, wishes);
-            ui.checkbox(&mut sight.view.lesson.large, "Large type");
+            ui.horizontal(|ui| {
+                ui.checkbox(&mut sight.view.lesson.large, "Large type");
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    if ui.button("Write lessons…").clicked() {
+                        wishes.push(Wish::Run(Command::WriteLesson));
+                    }
+                });
+            });
         });
         ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| matter(ui, sight, wishes));
     });
