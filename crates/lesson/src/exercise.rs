@@ -3,7 +3,7 @@
 use hydraulics::{arch_m, discharge_ms, equivalent_depth_m, spacing_m};
 use measure::{GALLON_M3, INCH_M, Units, fixed, thousands};
 
-use crate::figure::{conductivity, days, grade, land, rate, small};
+use crate::figure::{conductivity, days, grade, land, length, rate, small};
 use crate::given::Given;
 use crate::grade::GRADES;
 use crate::{MISTAKES, Topic};
@@ -45,10 +45,10 @@ fn slope(given: Given) -> Exercise {
     exercise(
         format!(
             "Two contours stand {} over each other and lie {} apart on the map. How steep is the ground between them?",
-            units.depth(up_m),
-            units.length(apart_m)
+            length(up_m, units),
+            length(apart_m, units)
         ),
-        format!("{} ÷ {}", units.depth(up_m), units.length(apart_m)),
+        format!("{} ÷ {}", length(up_m, units), length(apart_m, units)),
         grade(up_m / apart_m),
     )
 }
@@ -134,8 +134,8 @@ fn soil_words(given: Given) -> String {
     format!(
         "clay loam that lets {} through, drains {} deep, a tight layer at {}",
         conductivity(given.conductivity_ms, units),
-        units.depth(given.depth_m),
-        units.depth(given.tight_m)
+        length(given.depth_m, units),
+        length(given.tight_m, units)
     )
 }
 
@@ -150,12 +150,12 @@ fn grid(given: Given) -> Option<Exercise> {
             "{}. At {} the water table is to stand {} deep midway. How far apart may the pipes lie, and how deep does the water stand with a pipe in every third middle, {}?",
             sentence(&soil_words(given)),
             units.coefficient(rate_ms),
-            units.depth(given.wanted_m),
-            units.depth(rows_m)
+            length(given.wanted_m, units),
+            length(rows_m, units)
         ),
         format!(
             "q L² = 8 K d h + 4 K h², with h = {} and the equivalent depth d = {}",
-            units.depth(given.arch_m()),
+            length(given.arch_m(), units),
             units.depth(depth_m)
         ),
         format!(
@@ -174,7 +174,7 @@ fn wider(given: Given) -> Exercise {
     exercise(
         format!(
             "The same soil with a pipe in every fourth middle, {}. Does it do? And if a second pit shows twice the conductivity, {}?",
-            units.depth(rows_m),
+            length(rows_m, units),
             conductivity(2.0 * given.conductivity_ms, units)
         ),
         "the same formula with the wider spacing, solved for h",
@@ -195,17 +195,17 @@ fn limit(given: Given) -> Exercise {
     let [comes, carries] = [comes_m3s, pipe.flow_m3s].map(|flow_m3s| units.flow(flow_m3s));
     exercise(
         format!(
-            "In that grid a lateral of {} and {} long lies at {}. The soil gives it {}. Which of the two holds the water back, soil or pipe?",
+            "In that grid a {} lateral, {} long, lies at {}. The soil gives it {}. Which of the two holds the water back, soil or pipe?",
             units.pipe(given.pipe.inside_m),
-            units.length(given.lateral_m),
+            length(given.lateral_m, units),
             grade(falls),
             rate(soil_ms, units)
         ),
         format!(
             "what comes: {} × {} × {}; what the pipe carries at {}: see \"What grade does\"",
             rate(soil_ms, units),
-            units.depth(rows_m),
-            units.length(given.lateral_m),
+            length(rows_m, units),
+            length(given.lateral_m, units),
             grade(falls)
         ),
         format!("{comes} come and {carries} would pass: the soil is the limit, not the pipe"),
@@ -277,12 +277,12 @@ fn dip(given: Given) -> Exercise {
             "A pipe at {} has sunk {} in the middle of {}. How deep does water stand there?",
             grade(dip.grade),
             small(dip.sunk_m, units),
-            units.length(2.0 * dip.half_m)
+            length(2.0 * dip.half_m, units)
         ),
         format!(
             "the lip lies {} × {} under where the middle was laid; {} less that",
             grade(dip.grade),
-            units.length(dip.half_m),
+            length(dip.half_m, units),
             small(dip.sunk_m, units)
         ),
         format!("{}, all year round", precise(dip.standing_m(), units)),
@@ -327,12 +327,11 @@ mod tests {
     #[test]
     fn a_grid_in_clay_loam() {
         let grid = said(Topic::UnderTheGround, 2);
-        for figure in ["0.694 ft/day", "28.90 ft", "d = 1.35 ft", "27.00 ft", "1.84 ft over", "1.66 ft deep (20 in)"]
-        {
+        for figure in ["0.694 ft/day", "28.90 ft", "d = 1.35 ft", "27 ft", "1.84 ft over", "1.66 ft deep (20 in)"] {
             assert!(grid.contains(figure), "{figure}: {grid}");
         }
         let wider = said(Topic::UnderTheGround, 3);
-        for figure in ["36.00 ft", "2.61 ft over", "0.89 ft deep", "1.388 ft/day", "1.90 ft deep"] {
+        for figure in ["36 ft", "2.61 ft over", "0.89 ft deep", "1.388 ft/day", "1.90 ft deep"] {
             assert!(wider.contains(figure), "{figure}: {wider}");
         }
         assert!(said(Topic::UnderTheGround, 4).ends_with("the soil is the limit, not the pipe"));
