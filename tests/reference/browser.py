@@ -8,6 +8,32 @@ import time
 import urllib.error
 import urllib.request
 
+# What is too wide, too small for a finger, or too faint on a page, with everything opened that can be.
+LOOK = """
+document.querySelectorAll("details").forEach((one) => { one.open = true; });
+const shown = (one) => { const box = one.getBoundingClientRect(); return box.width > 0 && box.height > 0; };
+const small = Array.from(document.querySelectorAll("button, select, input, textarea, summary")).filter(shown).filter((one) => {
+  const box = one.getBoundingClientRect();
+  return box.width < 47.9 || box.height < 47.9;
+}).map((one) => one.outerHTML.slice(0, 80));
+const parts = (colour) => (colour.match(/[0-9.]+/g) || []).map(Number);
+const luminance = (colour) => parts(colour).slice(0, 3).map((c) => c / 255).map((c) => (c <= 0.04045 ? c / 12.92 : Math.pow((c + 0.055) / 1.055, 2.4)))
+  .reduce((sum, c, i) => sum + c * [0.2126, 0.7152, 0.0722][i], 0);
+const ground = (one) => {
+  for (let at = one; at; at = at.parentElement) {
+    const colour = getComputedStyle(at).backgroundColor, all = parts(colour);
+    if (all.length === 3 || all[3] > 0.99) return colour;
+  }
+  return "rgb(255, 255, 255)";
+};
+const faint = Array.from(document.querySelectorAll("body *")).filter((one) => !one.closest("svg, script") && shown(one) &&
+  Array.from(one.childNodes).some((node) => node.nodeType === 3 && node.textContent.trim())).map((one) => {
+  const a = luminance(getComputedStyle(one).color), b = luminance(ground(one));
+  return [(Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05), one.textContent.slice(0, 40)];
+}).filter(([ratio]) => ratio < 7);
+return { wide: document.scrollingElement.scrollWidth, small, faint };
+"""
+
 
 class Browser:
     """One session. `downloads` is where files go; `script=False` turns scripts off in every page."""

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 use exchange::ReadOptions;
+use lesson::Topic;
 use measure::Point;
 use plan::{Benchmark, Edit, End, LineId, Parallel};
 use record::OnLine;
@@ -34,6 +35,8 @@ pub enum Wish {
     Take(ToolKind),
     /// Go to a stage of the job.
     Go(Stage),
+    /// Go to a lesson.
+    Teach(Topic),
     /// Run a command.
     Run(Command),
     /// Leave the plan without saving it, for a command; `None` closes the window.

@@ -110,6 +110,71 @@ impl MarkSort {
     }
 }
 
+/// What a thing is on a drawing for a class.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Taught {
+    /// Soil above the water table: it holds its field capacity, and air beside it.
+    HeldWater,
+    /// Soil whose pores are all full.
+    FullSoil,
+    /// Soil that lets no water through.
+    TightSoil,
+    /// A pore that holds air.
+    AirPore,
+    /// A pore that is full of water.
+    WaterPore,
+    /// The water table as it stood on an earlier day.
+    FormerTable,
+    /// The water table.
+    WaterTable,
+    /// A root.
+    Root,
+    /// A stem over the ground.
+    Stem,
+    /// The leaves of a vine.
+    Leaves,
+    /// The depth down to which roots want air.
+    RootDepth,
+    /// A drain, seen along its way.
+    Drain,
+    /// The inside of a pipe, seen from its side.
+    Bore,
+    /// Water that runs in it.
+    Running,
+    /// Water that stands in it.
+    Standing,
+    /// The wall of a pipe, seen from its side.
+    Wall,
+    /// The speed above which silt is carried out.
+    SiltLine,
+    /// Words that explain.
+    Words,
+}
+
+impl Taught {
+    /// All of them.
+    pub const ALL: [Self; 18] = [
+        Self::HeldWater,
+        Self::FullSoil,
+        Self::TightSoil,
+        Self::AirPore,
+        Self::WaterPore,
+        Self::FormerTable,
+        Self::WaterTable,
+        Self::Root,
+        Self::Stem,
+        Self::Leaves,
+        Self::RootDepth,
+        Self::Drain,
+        Self::Bore,
+        Self::Running,
+        Self::Standing,
+        Self::Wall,
+        Self::SiltLine,
+        Self::Words,
+    ];
+}
+
 /// The role of a thing in a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Role {
@@ -217,6 +282,8 @@ pub enum Role {
     DugShot,
     /// A shot that lies too far from the plan.
     OffShot,
+    /// A thing on a drawing for a class.
+    Taught(Taught),
 }
 
 /// So many batches of a survey are told apart.
@@ -284,8 +351,13 @@ impl Role {
         let severities =
             [Stretch, Finding, Fault].into_iter().flat_map(|role: fn(Severity) -> Self| SEVERITIES.map(role));
         let batches = [Shot, SmallShot].into_iter().flat_map(|role: fn(u8) -> Self| (0..BATCHES as u8).map(role));
-        let mut all: Vec<Self> =
-            pipes.chain(MarkSort::ALL.map(Mark)).chain(severities).chain(batches).chain(alone).collect();
+        let mut all: Vec<Self> = pipes
+            .chain(MarkSort::ALL.map(Mark))
+            .chain(Taught::ALL.map(Self::Taught))
+            .chain(severities)
+            .chain(batches)
+            .chain(alone)
+            .collect();
         all.sort_unstable();
         all
     }

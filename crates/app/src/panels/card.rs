@@ -5,6 +5,7 @@ mod dig;
 mod dug;
 mod grading;
 mod landmark;
+pub mod lesson;
 mod old_tile;
 mod parallel;
 mod receiver;
@@ -36,6 +37,10 @@ use job::Session;
 /// Shows the card.
 pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let frame = Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
+    // Before a class nothing but the lesson stands here.
+    if sight.view.stage == Stage::Lesson {
+        return lesson::show(ui, sight, frame, wishes);
+    }
     Panel::right("card").frame(frame).resizable(true).default_size(364.0).size_range(280.0..=520.0).show(ui, |ui| {
         // What is wider than the panel is cut: the panel keeps the width that it was given.
         let rect = ui.available_rect_before_wrap();
@@ -92,6 +97,8 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
             Stage::Record => record_stage(ui, sight, wishes),
+            // It has a card of its own.
+            Stage::Lesson => {}
         },
     }
 }

@@ -1,6 +1,7 @@
 //! What stands round the map: one function a panel.
 
 mod browse;
+mod board;
 pub mod card;
 pub mod changed;
 pub mod dialog;
@@ -179,6 +180,10 @@ fn stages_and_tools(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
             wishes.push(Wish::Go(stage));
         }
     }
+    if sight.view.stage == Stage::Lesson {
+        ui.add_space(14.0);
+        card::lesson::list(ui, sight, wishes);
+    }
     ui.add_space(14.0);
     ui.label(RichText::new("Tool").font(plain(12.0)).color(sight.view.palette().soft_ink));
     for (tool, key, tip) in tools() {
@@ -258,6 +263,9 @@ fn compass(degrees: f64) -> &'static str {
 
 /// The profile of the chosen line under the map; a station pulled there is fixed.
 pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    if sight.view.stage == Stage::Lesson && board::is_shown(sight.view.lesson.topic) {
+        return board::strip(ui, sight);
+    }
     Panel::bottom("profile")
         .frame(frame(sight, 12, 6))
         .resizable(true)
