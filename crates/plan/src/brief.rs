@@ -3,6 +3,8 @@
 use measure::{FOOT_M, INCH_M};
 use serde::{Deserialize, Serialize};
 
+use crate::Texture;
+
 /// Seconds in a day.
 const DAY_S: f64 = 86_400.0;
 
@@ -34,119 +36,6 @@ impl Crop {
     pub fn usual_coefficient_ms(self) -> f64 {
         let inches = if self == Self::FieldCrops { 3.0 / 8.0 } else { 1.0 / 2.0 };
         inches * INCH_M / DAY_S
-    }
-}
-
-/// Texture of the soil at the depth of the pipe (USDA names).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Texture {
-    /// Coarse sand or gravel.
-    Gravel,
-    /// Sand.
-    Sand,
-    /// Loamy sand.
-    LoamySand,
-    /// Sandy loam.
-    SandyLoam,
-    /// Loam.
-    Loam,
-    /// Silt loam.
-    SiltLoam,
-    /// Silt.
-    Silt,
-    /// Sandy clay loam.
-    SandyClayLoam,
-    /// Sandy clay.
-    SandyClay,
-    /// Silty clay loam.
-    SiltyClayLoam,
-    /// Clay loam.
-    ClayLoam,
-    /// Silty clay.
-    SiltyClay,
-    /// Clay.
-    Clay,
-}
-
-impl Texture {
-    /// Every texture with its word.
-    pub const ALL: [(Self, &'static str); 13] = [
-        (Self::Gravel, "coarse sand or gravel"),
-        (Self::Sand, "sand"),
-        (Self::LoamySand, "loamy sand"),
-        (Self::SandyLoam, "sandy loam"),
-        (Self::Loam, "loam"),
-        (Self::SiltLoam, "silt loam"),
-        (Self::Silt, "silt"),
-        (Self::SandyClayLoam, "sandy clay loam"),
-        (Self::SandyClay, "sandy clay"),
-        (Self::SiltyClayLoam, "silty clay loam"),
-        (Self::ClayLoam, "clay loam"),
-        (Self::SiltyClay, "silty clay"),
-        (Self::Clay, "clay"),
-    ];
-
-    /// Its word.
-    pub fn word(self) -> &'static str {
-        Self::ALL.into_iter().find(|(texture, _)| *texture == self).map_or("", |(_, word)| word)
-    }
-
-    /// True where silt or fine sand enters a pipe: sand to silt ([MSU-sed]).
-    pub const fn enters_pipe(self) -> bool {
-        matches!(self, Self::Sand | Self::LoamySand | Self::SandyLoam | Self::Loam | Self::SiltLoam | Self::Silt)
-    }
-
-    /// Saturated conductivity, m/s: means of 1,845 soils in ft/day ([K78], as on an extension page; a pit or an auger-hole
-    /// test beats any of them). `None` for textures that are not in the table.
-    pub fn conductivity_ms(self) -> Option<f64> {
-        let feet_per_day = match self {
-            Self::Sand => 49.9,
-            Self::LoamySand => 44.3,
-            Self::SandyLoam => 9.84,
-            Self::SiltLoam => 2.04,
-            Self::Loam => 1.97,
-            Self::SandyClayLoam => 1.79,
-            Self::ClayLoam => 0.694,
-            Self::SandyClay => 0.615,
-            Self::SiltyClayLoam => 0.482,
-            Self::Clay => 0.363,
-            Self::SiltyClay => 0.292,
-            Self::Gravel | Self::Silt => return None,
-        };
-        Some(feet_per_day * FOOT_M / DAY_S)
-    }
-
-    /// Share of clay in the middle of the texture's field on the USDA triangle (Soil Survey Manual; middle values read
-    /// off the triangle, judgement).
-    pub const fn clay(self) -> f64 {
-        match self {
-            Self::Gravel => 0.0,
-            Self::Sand => 0.05,
-            Self::LoamySand => 0.08,
-            Self::SandyLoam => 0.12,
-            Self::Loam => 0.18,
-            Self::SiltLoam => 0.15,
-            Self::Silt => 0.06,
-            Self::SandyClayLoam => 0.27,
-            Self::SandyClay => 0.42,
-            Self::SiltyClayLoam | Self::ClayLoam => 0.34,
-            Self::SiltyClay => 0.47,
-            Self::Clay => 0.60,
-        }
-    }
-
-    /// Greatest speed in a full perforated pipe, m/s: 3.5 ft/s in sand to sandy loam, 5 in silt and loam, 6 in silty
-    /// clay loam, 7 in clay, 9 in gravel ([NEH624] p. 88; textures not named there, [judgement]).
-    pub fn greatest_velocity_ms(self) -> f64 {
-        let feet = match self {
-            Self::Gravel => 9.0,
-            Self::Sand | Self::LoamySand | Self::SandyLoam => 3.5,
-            Self::Loam | Self::SiltLoam | Self::Silt | Self::SandyClayLoam => 5.0,
-            Self::SiltyClayLoam | Self::SandyClay => 6.0,
-            Self::ClayLoam | Self::SiltyClay | Self::Clay => 7.0,
-        };
-        feet * FOOT_M
     }
 }
 

@@ -238,11 +238,6 @@ pub struct SoilLayer {
 }
 
 impl SoilLayer {
-    /// Saturated conductivity, m/s: as measured, or the mean of its texture.
-    pub fn conductivity_ms(&self) -> Option<f64> {
-        self.conductivity_ms.or(self.texture.conductivity_ms())
-    }
-
     /// Share of clay: as measured, or the middle of its texture.
     pub fn clay(&self) -> f64 {
         self.clay.unwrap_or(self.texture.clay())

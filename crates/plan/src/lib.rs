@@ -29,6 +29,7 @@ mod reference;
 mod sources;
 mod survey;
 mod survey_edits;
+mod texture;
 mod unknown;
 mod watercourse;
 
@@ -38,7 +39,7 @@ use measure::{LengthUnit, Point, Units};
 use serde::{Deserialize, Serialize};
 
 pub use bounds::{BOUNDS, Bound, COUNTS, Count};
-pub use brief::{Asked, Brief, Crop, SiltGrade, Texture};
+pub use brief::{Asked, Brief, Crop, SiltGrade};
 pub use cautions::{CAUTION, CAUTION_SHORT};
 pub use check::PlanError;
 pub use criteria::{Criteria, LIMITS, Limit, LimitChange, Quantity, Roughness, limit_named};
@@ -84,6 +85,7 @@ pub use survey::{
     is_date,
 };
 pub use survey_edits::{correct, set_survey, sign, signed_level, wants_signature};
+pub use texture::Texture;
 pub use unknown::{Step, Unknown};
 pub use watercourse::{Watercourse, WatercourseId, WatercourseKind};
 

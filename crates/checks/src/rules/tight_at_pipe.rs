@@ -1,7 +1,7 @@
 //! Check 24, pipe inside a tight layer with no opening above.
 
 use design::LineDesign;
-use plan::{Line, LineId, Pattern, SoilLayer};
+use plan::{Line, LineId, Pattern};
 use terrain::Piece;
 
 use super::levels::{self, Wants};
@@ -30,7 +30,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
     let limit_ms = site.plan.criteria.tight_conductivity_ms;
-    let is_tight = |part: &InLayer| part.layer.and_then(SoilLayer::conductivity_ms).is_some_and(|k| k < limit_ms);
+    let is_tight = |part: &InLayer| part.layer.and_then(|layer| layer.conductivity_ms).is_some_and(|k| k < limit_ms);
     let tight = in_layers(site, id, worked).into_iter().filter(is_tight).map(|part| {
         let Piece { from_m, to_m, .. } = part.depth;
         Stretch { from_m, to_m, worst_m: from_m, worst: part.depth.level_m }
