@@ -112,6 +112,11 @@ impl Flood {
         self.arrived.last().map_or(0.0, |edge| (edge.len() - 1) as f64 * self.storm.step_s)
     }
 
+    /// Length of a step, seconds.
+    pub fn step_s(&self) -> f64 {
+        self.storm.step_s
+    }
+
     /// A value by steps at a time: it changes evenly within a step.
     fn at(&self, time_s: f64, value: impl Fn(usize) -> f64) -> f64 {
         let last = self.arrived.last().map_or(0, |edge| edge.len() - 1);

@@ -56,6 +56,13 @@ pub struct Pool {
     pub level_m: f64,
 }
 
+impl Pool {
+    /// What it covers: two pools of a hollow with the same number and count lie over the same cells.
+    pub fn covers(&self) -> (usize, usize) {
+        (self.part, self.own)
+    }
+}
+
 impl Part {
     fn new(sorted: Vec<(f32, u32)>, from: Option<(usize, f64, f64)>, brim: f32, cell_area_m2: f64) -> Self {
         let levels: Vec<f64> = sorted.iter().map(|(level, _)| f64::from(*level)).collect();
