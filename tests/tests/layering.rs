@@ -10,6 +10,7 @@ use whole_house::{code_only, root, sources, table_of};
 /// What the binding plan of the house allows.
 fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
     let below = vec!["measure", "terrain", "hydraulics", "plan", "land", "design"];
+    let with = |more: &[&'static str]| [below.clone(), more.to_vec()].concat();
     BTreeMap::from([
         ("measure", vec![]),
         ("terrain", vec!["measure"]),
@@ -20,11 +21,16 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("exchange", vec!["measure", "terrain", "plan", "design"]),
         ("record", below.clone()),
         ("takeoff", below.clone()),
-        ("checks", [below.clone(), vec!["record"]].concat()),
-        ("drawing", [below.clone(), vec!["record", "checks", "takeoff"]].concat()),
-        ("sheets", [below.clone(), vec!["record", "checks", "takeoff", "drawing"]].concat()),
-        ("job", [below.clone(), vec!["exchange", "record", "checks", "takeoff", "drawing", "sheets"]].concat()),
-        ("app", [below, vec!["exchange", "record", "checks", "takeoff", "drawing", "sheets", "job"]].concat()),
+        ("watertable", below.clone()),
+        ("checks", with(&["record", "watertable"])),
+        ("lesson", vec!["measure", "hydraulics", "plan", "land", "watertable"]),
+        ("drawing", with(&["record", "checks", "takeoff", "watertable", "lesson"])),
+        ("sheets", with(&["record", "checks", "takeoff", "watertable", "lesson", "drawing"])),
+        ("job", with(&["exchange", "record", "checks", "takeoff", "watertable", "lesson", "drawing", "sheets"])),
+        (
+            "app",
+            with(&["exchange", "record", "checks", "takeoff", "watertable", "lesson", "drawing", "sheets", "job"]),
+        ),
     ])
 }
 

@@ -5,7 +5,7 @@ use egui::{Key, KeyboardShortcut, Modifiers};
 use plan::{LandmarkKind, LineKind, OldTile, WatercourseKind};
 
 use crate::purpose::Purpose;
-use crate::view::{DrawnAs, Selection, View};
+use crate::view::{DrawnAs, Selection, Stage, View};
 use job::Session;
 
 /// Everything that can be commanded.
@@ -79,6 +79,12 @@ pub enum Command {
     Theme,
     /// Feet or metres.
     Units,
+    /// The next step of the lesson.
+    NextStep,
+    /// A step of the lesson back.
+    StepBack,
+    /// Large type in the lesson.
+    LargeType,
     /// Find a command by a word.
     Find,
     /// How it works.
@@ -262,6 +268,27 @@ pub const COMMANDS: &[Entry] = &[
         &[key(CTRL, Key::U)],
     ),
     entry(
+        Command::NextStep,
+        Menu::View,
+        "Next step of the lesson",
+        "The next day, the next grade, the next lesson",
+        &[key(Modifiers::NONE, Key::PageDown)],
+    ),
+    entry(
+        Command::StepBack,
+        Menu::View,
+        "Step back in the lesson",
+        "A day, a grade, a lesson back",
+        &[key(Modifiers::NONE, Key::PageUp)],
+    ),
+    entry(
+        Command::LargeType,
+        Menu::View,
+        "Large type in the lesson",
+        "Type that is read from the back row",
+        &[key(CTRL, Key::T)],
+    ),
+    entry(
         Command::Find,
         Menu::Help,
         "Find a command…",
@@ -308,6 +335,7 @@ impl Command {
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }
+            Self::NextStep | Self::StepBack | Self::LargeType => view.stage == Stage::Lesson,
             Self::AddPhoto => session.path().is_some(),
             Self::LookAtPhotos => session.path().is_some() && !session.plan().record.photos.is_empty(),
             Self::WriteSheets | Self::HandOver | Self::WriteDossier | Self::ReadShots => {

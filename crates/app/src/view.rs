@@ -2,6 +2,7 @@
 
 use drawing::Chosen;
 use job::dug::TypedShot;
+use lesson::Topic;
 use measure::Point;
 use plan::{LandmarkKind, LineId, ObjectId, OutletId, Signature};
 use sheets::Paper;
@@ -25,11 +26,13 @@ pub enum Stage {
     Dig,
     /// What is really down there.
     Record,
+    /// Show where water goes, and why.
+    Lesson,
 }
 
 impl Stage {
     /// All stages.
-    pub const ALL: [Stage; 5] = [Stage::Ground, Stage::Lines, Stage::Grade, Stage::Dig, Stage::Record];
+    pub const ALL: [Stage; 6] = [Stage::Ground, Stage::Lines, Stage::Grade, Stage::Dig, Stage::Record, Stage::Lesson];
 
     /// Its name.
     pub const fn name(self) -> &'static str {
@@ -39,6 +42,7 @@ impl Stage {
             Self::Grade => "Grade",
             Self::Dig => "Dig",
             Self::Record => "Record",
+            Self::Lesson => "Lesson",
         }
     }
 
@@ -50,6 +54,7 @@ impl Stage {
             Self::Grade => "Set levels and the job's limits",
             Self::Dig => "Count, price, print and hand over",
             Self::Record => "Enter what was laid, hold it against the plan, and keep what is seen later",
+            Self::Lesson => "Show a class where water goes, what happens under the ground, and what grade does",
         }
     }
 }
@@ -147,6 +152,50 @@ pub struct FlowForm {
     pub cloudy: bool,
 }
 
+/// What a class is shown.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Teaching {
+    /// What it is about.
+    pub topic: Topic,
+    /// True where type is large, for the back row.
+    pub large: bool,
+    /// How many steps of the lesson are shown.
+    pub step: usize,
+    /// The answer that was given to the question, by its number.
+    pub answered: Option<usize>,
+}
+
+impl Teaching {
+    /// Goes to a lesson, from its beginning.
+    pub fn open(&mut self, topic: Topic) {
+        if topic != self.topic {
+            *self = Self { topic, step: 0, answered: None, ..self.clone() };
+        }
+    }
+
+    /// Shows the next step, after the last the next lesson.
+    pub fn next(&mut self) {
+        if self.step < self.topic.steps() {
+            self.step += 1;
+        } else if let Some(topic) = self.topic.after() {
+            self.open(topic);
+        }
+    }
+
+    /// Goes a step back, before the first to the lesson before.
+    pub fn back(&mut self) {
+        match self.step.checked_sub(1) {
+            Some(step) => self.step = step,
+            None => self.topic.before().into_iter().for_each(|topic| self.open(topic)),
+        }
+    }
+
+    /// How much larger type is than elsewhere.
+    pub const fn scale(&self) -> f32 {
+        if self.large { 1.5 } else { 1.0 }
+    }
+}
+
 /// All of it.
 #[derive(Debug, Clone)]
 pub struct View {
@@ -196,6 +245,8 @@ pub struct View {
     pub free_above: bool,
     /// True while it is told above the map what became of the plan's file.
     pub file_told: bool,
+    /// What is shown in the stage Lesson.
+    pub lesson: Teaching,
     /// Dark theme.
     pub dark: bool,
 }
@@ -226,6 +277,7 @@ impl Default for View {
             receiver: (String::new(), String::new()),
             free_above: false,
             file_told: false,
+            lesson: Teaching::default(),
             dark: false,
         }
     }

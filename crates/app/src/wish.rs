@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use exchange::ReadOptions;
+use lesson::Topic;
 use measure::Point;
 use plan::{Benchmark, Edit};
 use record::OnLine;
@@ -29,6 +30,8 @@ pub enum Wish {
     Take(ToolKind),
     /// Go to a stage of the job.
     Go(Stage),
+    /// Go to a lesson.
+    Teach(Topic),
     /// Run a command.
     Run(Command),
     /// Leave the plan without saving it, for a command; `None` closes the window.

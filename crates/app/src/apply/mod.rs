@@ -46,6 +46,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Look(check, at) => look(desk, check, at),
         Wish::Take(kind) => desk.tool = Tool::of(kind),
         Wish::Go(stage) => desk.view.stage = stage,
+        Wish::Teach(topic) => desk.view.lesson.open(topic),
         Wish::Run(command) => run(desk, command, ctx),
         Wish::Leave(then) => leave_unsaved(desk, then, ctx),
         Wish::AskPath(purpose) => paths::ask(desk, purpose, ctx),
@@ -194,6 +195,9 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Fit => desk.view.fit = true,
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
+        Command::NextStep => desk.view.lesson.next(),
+        Command::StepBack => desk.view.lesson.back(),
+        Command::LargeType => desk.view.lesson.large = !desk.view.lesson.large,
         Command::Find => desk.ask(Dialog::Find(FindAsk::default())),
         _ => desk.ask(Dialog::Help),
     }

@@ -145,6 +145,10 @@ fn stages_and_tools(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
             wishes.push(Wish::Go(stage));
         }
     }
+    if sight.view.stage == Stage::Lesson {
+        ui.add_space(14.0);
+        card::lesson::list(ui, sight, wishes);
+    }
     ui.add_space(14.0);
     ui.label(RichText::new("Tool").font(plain(12.0)).color(sight.view.palette().soft_ink));
     for (tool, key, tip) in tools() {

@@ -1,0 +1,102 @@
+//! The Lesson stage: what a lesson explains, what can be moved in it, and its question. Type can be made large, so that the
+//! back row reads it; a key or a button goes on and back.
+
+use egui::{Button, FontId, RichText, Ui, vec2};
+use lesson::{Lesson, Topic};
+
+use super::super::{Sight, wide};
+use crate::command::{Command, ToolKind};
+use crate::theme::{bold, plain};
+use crate::view::Teaching;
+use crate::wish::Wish;
+
+/// Height of the buttons, points: large enough to be hit from beside a projector.
+const LARGE: f32 = 40.0;
+
+/// The lessons to choose from.
+pub fn list(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+    ui.label(RichText::new("Lessons").font(plain(12.0)).color(sight.view.palette().soft_ink));
+    for topic in Topic::ALL {
+        if wide(ui, sight.view.lesson.topic == topic, RichText::new(topic.name())).clicked() {
+            wishes.push(Wish::Teach(topic));
+        }
+    }
+}
+
+/// Shows the card.
+pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    enlarge(ui, sight.view.lesson.scale());
+    let lesson = lesson::lesson(sight.view.lesson.topic);
+    ui.label(RichText::new(lesson.topic.name()).font(bold_at(ui, 22.0)));
+    ui.label(lesson.explains.join(" "));
+    ui.add_space(6.0);
+    match lesson.topic {
+        Topic::WhereWaterGoes | Topic::GuessFirst => on_the_map(ui, wishes),
+        Topic::UnderTheGround | Topic::WhatGradeDoes => {}
+    }
+    ui.add_space(6.0);
+    question(ui, sight, &lesson);
+    ui.add_space(6.0);
+    steps(ui, sight, wishes);
+    ui.checkbox(&mut sight.view.lesson.large, "Large type");
+}
+
+/// Makes the type of a part of the window as large as the lesson asks.
+pub fn enlarge(ui: &mut Ui, scale: f32) {
+    ui.style_mut().text_styles.values_mut().for_each(|font| font.size *= scale);
+    ui.style_mut().spacing.interact_size.y *= scale;
+}
+
+/// Heavy type of a size that grows with the rest.
+fn bold_at(ui: &Ui, size: f32) -> FontId {
+    let body = egui::TextStyle::Body.resolve(ui.style()).size;
+    bold(size * body / 14.0)
+}
+
+/// What is done on the map.
+fn on_the_map(ui: &mut Ui, wishes: &mut Vec<Wish>) {
+    if ui.add_sized(vec2(ui.available_width(), LARGE), Button::new("Follow a drop")).clicked() {
+        wishes.push(Wish::Take(ToolKind::Drop));
+        wishes.push(Wish::Say("Click on the map: the way of a drop from there, and the land above it.".into()));
+    }
+}
+
+/// The question, its answers, and what is said to the one that was given.
+fn question(ui: &mut Ui, sight: &mut Sight, lesson: &Lesson) {
+    let (palette, question) = (sight.view.palette(), &lesson.question);
+    ui.label(RichText::new("Question").color(palette.soft_ink));
+    ui.label(RichText::new(question.asks).font(bold_at(ui, 15.0)));
+    let Teaching { answered, .. } = &mut sight.view.lesson;
+    for (k, answer) in question.answers.iter().enumerate() {
+        let button = Button::selectable(*answered == Some(k), answer.words).wrap();
+        let size = vec2(ui.available_width(), LARGE);
+        if ui.add(button.min_size(size).stroke((1.2, palette.ink))).clicked() {
+            *answered = Some(k);
+        }
+    }
+    if let Some(answer) = answered.and_then(|k| question.answers.get(k)) {
+        let is_right = *answered == Some(question.right);
+        let colour = if is_right { palette.lateral } else { palette.to_decide };
+        ui.label(RichText::new(answer.why).color(colour).strong());
+    }
+}
+
+/// On and back.
+fn steps(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+    let on = match (sight.view.lesson.topic, sight.view.lesson.step) {
+        (Topic::UnderTheGround, 0) => "Let it rain",
+        (Topic::UnderTheGround, step) if step < Topic::UnderTheGround.steps() => "Next day",
+        (Topic::WhatGradeDoes, step) if step < Topic::WhatGradeDoes.steps() => "Next grade",
+        _ => "Next lesson",
+    };
+    ui.horizontal(|ui| {
+        let width = (ui.available_width() - ui.spacing().item_spacing.x) / 2.0;
+        let buttons = [("Back", Command::StepBack, "Page up"), (on, Command::NextStep, "Page down")];
+        for (words, command, key) in buttons {
+            let button = Button::new(words).min_size(vec2(width, LARGE));
+            if ui.add(button).on_hover_text(key).clicked() {
+                wishes.push(Wish::Run(command));
+            }
+        }
+    });
+}
