@@ -9,6 +9,7 @@ use sheets::Paper;
 
 use crate::camera::Camera;
 pub use crate::layers::{Layers, Tint};
+use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
 
@@ -247,6 +248,8 @@ pub struct View {
     pub file_told: bool,
     /// What is shown in the stage Lesson.
     pub lesson: Teaching,
+    /// The rain on the map.
+    pub shower: Shower,
     /// Dark theme.
     pub dark: bool,
 }
@@ -278,6 +281,7 @@ impl Default for View {
             free_above: false,
             file_told: false,
             lesson: Teaching::default(),
+            shower: Shower::default(),
             dark: false,
         }
     }

@@ -3,6 +3,7 @@
 mod bringing;
 mod ground;
 mod paths;
+mod rain;
 mod receiving;
 mod writing;
 
@@ -34,6 +35,7 @@ use job::handing;
 
 use exchange::FileError;
 pub use ground::relay;
+pub use rain::follow as follow_rain;
 pub use receiving::listen;
 
 /// Does one thing that was asked for.
@@ -197,6 +199,8 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Units => switch_units(desk),
         Command::NextStep => desk.view.lesson.next(),
         Command::StepBack => desk.view.lesson.back(),
+        Command::PlayRain => desk.view.shower.play(),
+        Command::StepRain => desk.view.shower.step(),
         Command::LargeType => desk.view.lesson.large = !desk.view.lesson.large,
         Command::Find => desk.ask(Dialog::Find(FindAsk::default())),
         _ => desk.ask(Dialog::Help),

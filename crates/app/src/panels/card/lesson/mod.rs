@@ -1,6 +1,8 @@
 //! The Lesson stage: what a lesson explains, what can be moved in it, and its question. Type can be made large, so that the
 //! back row reads it; a key or a button goes on and back.
 
+mod rain;
+
 use egui::{Button, FontId, RichText, Ui, vec2};
 use lesson::{Lesson, Topic};
 
@@ -31,7 +33,10 @@ pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     ui.label(lesson.explains.join(" "));
     ui.add_space(6.0);
     match lesson.topic {
-        Topic::WhereWaterGoes | Topic::GuessFirst => on_the_map(ui, wishes),
+        Topic::WhereWaterGoes | Topic::GuessFirst => {
+            rain::card(ui, sight, wishes);
+            on_the_map(ui, wishes);
+        }
         Topic::UnderTheGround | Topic::WhatGradeDoes => {}
     }
     ui.add_space(6.0);
