@@ -18,6 +18,13 @@ pub fn follow(desk: &mut Desk, ctx: &Context) {
     if desk.view.stage != Stage::Lesson || desk.view.shower.clock.is_none() {
         return;
     }
+    let land = desk.session.land();
+    if desk.view.shower.rain.as_ref().is_some_and(|rain| !rain.ground().is_on(land)) {
+        desk.view.shower.rain = None;
+    }
+    if desk.session.ground().is_none() {
+        return desk.view.shower.end();
+    }
     lay_pipes(desk);
     let asked = (desk.view.shower.rainfall, desk.session.stamp());
     // One at a time: while an amount is being pulled the newest follows once the one before is there.

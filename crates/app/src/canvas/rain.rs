@@ -1,6 +1,7 @@
 //! A rain on the map: the moment that the clock tells, its gauge and its clock.
 
 use drawing::rain::{Gauge, Ponds};
+use drawing::{Key, Role};
 use egui::{Align2, Rect, Stroke, StrokeKind, pos2, vec2};
 use measure::Point;
 
@@ -20,6 +21,13 @@ impl Pen<'_> {
     /// True while rain is shown on the map: lines that tell where it will go are not.
     pub fn is_raining(&self) -> bool {
         self.view.stage == Stage::Lesson && self.view.shower.clock.is_some()
+    }
+
+    /// The rows that the legend has for the rain.
+    pub fn rain_keys(&self) -> Vec<Key> {
+        let rows = [(Role::Running(1), "running water"), (Role::Pond, "standing water")];
+        let rows = rows.into_iter().filter(|_| self.is_raining());
+        rows.map(|(role, word)| Key { role, is_sign: false, word }).collect()
     }
 
     /// Two corners of what can be seen.

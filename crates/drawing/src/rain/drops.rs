@@ -36,8 +36,8 @@ impl Drops {
     ) -> ControlFlow<(), Self> {
         let mut ways = Vec::with_capacity(WAYS);
         for k in 0..WAYS {
-            let box_of = if k % 2 == 0 { frame } else { grid.extent() };
-            ways.push(thinned(runoff.course(grid, water, spread(k, box_of), MOST_CELLS)));
+            let between = if k % 2 == 0 { frame } else { grid.extent() };
+            ways.push(thinned(runoff.course(grid, water, spread(k / 2, between), MOST_CELLS)));
             if k % 64 == 0 {
                 tell(k as f64 / WAYS as f64)?;
             }
@@ -73,14 +73,15 @@ impl Drops {
     }
 }
 
-/// Rain in the air: short strokes all over what is in sight, a fixed number of them.
-pub(super) fn falling(rainfall: &Rainfall, time_s: f64, seen: (Point, Point), items: &mut Vec<Item>) {
-    if !(0.0..rainfall.lasts_s).contains(&time_s) {
+/// Rain in the air: short strokes between two corners, a fixed number of them.
+pub(super) fn falling(rainfall: &Rainfall, time_s: f64, between: (Point, Point), items: &mut Vec<Item>) {
+    let (low, high) = between;
+    if !(0.0..rainfall.lasts_s).contains(&time_s) || low.x >= high.x || low.y >= high.y {
         return;
     }
     for k in 0..FALLING {
         let turn = (time_s / FALLS_S + fraction(k as u64, 7)).floor() as usize;
-        let at = spread(k + FALLING * turn, seen);
+        let at = spread(k + FALLING * turn, between);
         items.push(Item::new(Role::RainDrop, Form::Sign(at, at)));
     }
 }

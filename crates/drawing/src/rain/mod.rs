@@ -100,10 +100,14 @@ impl RainGround {
         ControlFlow::Continue(Some(Self { ground, water, swales, pace, runoff, watched, drops }))
     }
 
+    /// True where it is made of that land.
+    pub fn is_on(&self, land: &Land) -> bool {
+        land.water.as_ref().is_some_and(|water| Arc::ptr_eq(water, &self.water))
+    }
+
     /// True where it is made of that land, for the pace of that rain.
     pub fn is_of(&self, land: &Land, rainfall: &Rainfall) -> bool {
-        let same = land.water.as_ref().is_some_and(|water| Arc::ptr_eq(water, &self.water));
-        same && self.pace == rainfall.pace()
+        self.is_on(land) && self.pace == rainfall.pace()
     }
 }
 
@@ -241,7 +245,7 @@ impl Rain {
         let mut items: Vec<Item<'a>> = wet.map(|cells| Item::new(Role::Pond, Form::Cells(grid, cells))).collect();
         self.running(time_s, seen, &mut items);
         self.on.drops.running(&self.rainfall, &self.flood, time_s, seen, &mut items);
-        drops::falling(&self.rainfall, time_s, seen, &mut items);
+        drops::falling(&self.rainfall, time_s, both(seen, grid.extent()), &mut items);
         Scene { time_s: Some(time_s), items }
     }
 
@@ -267,6 +271,12 @@ impl Rain {
 /// The class of a flow: how many of the bounds it has reached; none below the first.
 fn class(flow_m3s: f64) -> Option<u8> {
     RUNNING_M3S.iter().rposition(|bound| flow_m3s >= *bound).map(|class| class as u8)
+}
+
+/// What lies between two corners and two others.
+fn both(one: (Point, Point), other: (Point, Point)) -> (Point, Point) {
+    let low = Point::new(one.0.x.max(other.0.x), one.0.y.max(other.0.y));
+    (low, Point::new(one.1.x.min(other.1.x), one.1.y.min(other.1.y)))
 }
 
 fn is_seen(at: Point, (low, high): (Point, Point)) -> bool {

@@ -10,7 +10,7 @@ use crate::role::Role;
 use crate::scene::{Form, Item, Scene};
 
 /// Drops along a pipe that carries as much as any, one every so many metres.
-const APART_M: f64 = 4.0;
+const APART_M: f64 = 6.0;
 /// Drops in all pipes at most.
 const MOST: usize = 1500;
 /// Water in a pipe without a fall is taken to creep so fast, m/s (own choice).

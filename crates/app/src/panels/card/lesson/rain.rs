@@ -63,7 +63,7 @@ fn buttons(ui: &mut Ui, shower: &mut Shower, wishes: &mut Vec<Wish>) {
         if large(ui, words, "R") {
             wishes.push(Wish::Run(Command::PlayRain));
         }
-        if large(ui, "5 minutes on", ".") {
+        if large(ui, "5 min on", ".") {
             wishes.push(Wish::Run(Command::StepRain));
         }
         if shower.clock.is_some() && large(ui, "Dry again", "Takes the rain off the map") {
