@@ -390,6 +390,8 @@ pub enum ToolKind {
     Likely,
     /// Asks what a wet spot tells.
     WetSpot,
+    /// Draws where water is thought to gather.
+    Guess,
 }
 
 impl ToolKind {
@@ -411,6 +413,7 @@ impl ToolKind {
             Self::Found => "Tile found",
             Self::Likely => "Likely tile",
             Self::WetSpot => "Wet spot",
+            Self::Guess => "Guess",
         }
     }
 }

@@ -254,6 +254,7 @@ impl Palette {
             Role::RunningDrop => self.sign(self.faint(self.water, 0.9), Sign::Disc, 1.7),
             Role::Pond => self.full(self.faint(self.water, 0.5), 0.0),
             Role::Running(class) => self.full(self.faint(self.water, 0.85), 1.4 + 1.3 * f32::from(class)),
+            Role::Guess => self.full(self.faint(self.next, 0.7), 9.0),
             Role::PipeWater => self.sign(self.water, Sign::Open(1.4), 2.5),
             Role::Band
             | Role::CoverLimit

@@ -6,6 +6,7 @@ use lesson::Topic;
 use measure::Point;
 use plan::{LandmarkKind, LineId, ObjectId, OutletId, Signature};
 use sheets::Paper;
+use terrain::Guessed;
 
 use crate::camera::Camera;
 pub use crate::layers::{Layers, Tint};
@@ -153,6 +154,15 @@ pub struct FlowForm {
     pub cloudy: bool,
 }
 
+/// Where a class thinks that water gathers.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Guess {
+    /// Its strokes.
+    pub strokes: Vec<Vec<Point>>,
+    /// How near they came, once that is shown.
+    pub seen: Option<Guessed>,
+}
+
 /// What a class is shown.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Teaching {
@@ -250,6 +260,8 @@ pub struct View {
     pub lesson: Teaching,
     /// The rain on the map.
     pub shower: Shower,
+    /// Where a class thinks that water gathers.
+    pub guess: Guess,
     /// Dark theme.
     pub dark: bool,
 }
@@ -282,6 +294,7 @@ impl Default for View {
             file_told: false,
             lesson: Teaching::default(),
             shower: Shower::default(),
+            guess: Guess::default(),
             dark: false,
         }
     }
@@ -291,6 +304,11 @@ impl View {
     /// The colours in use.
     pub fn palette(&self) -> &'static Palette {
         if self.dark { &DARK } else { &LIGHT }
+    }
+
+    /// True while a class is to guess: nothing on the map tells it.
+    pub fn is_guessing(&self) -> bool {
+        self.stage == Stage::Lesson && self.lesson.topic == Topic::GuessFirst && self.guess.seen.is_none()
     }
 
     /// The signature that answers for what leaves though findings are to be fixed, where one was given.

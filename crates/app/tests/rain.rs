@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use app::desk::{Desk, Habits};
+use app::tools::Tool;
 use app::view::Stage;
 use drawing::rain::Ponds;
 use drawing::{Form, Role};
@@ -11,6 +12,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use job::Session;
 use job::{demo, files};
+use lesson::Topic;
 use measure::Point;
 
 fn lesson() -> Harness<'static, Desk> {
@@ -112,4 +114,90 @@ fn another_rain_is_worked_out_anew() {
         Session::new(plan::Plan::new("Bare", measure::Units::Feet), None, land::Land::default());
     harness.run_steps(4);
     harness.get_by_label_contains("Rain needs ground to fall on");
+}
+
+/// Where a place of the plan is on the screen.
+fn screen(harness: &Harness<'_, Desk>, at: Point) -> egui::Pos2 {
+    let rect = harness.get_by_label("Map").rect();
+    app::canvas::Lens { camera: harness.state().view.camera, rect }.to_screen(at)
+}
+
+/// Pulls along a path on the map.
+fn pull(harness: &mut Harness<'_, Desk>, path: &[Point]) {
+    let path: Vec<egui::Pos2> = path.iter().map(|at| screen(harness, *at)).collect();
+    harness.hover_at(path[0]);
+    harness.run_steps(1);
+    harness.drag_at(path[0]);
+    harness.run_steps(1);
+    for at in &path[1..] {
+        harness.hover_at(*at);
+        harness.run_steps(1);
+    }
+    harness.drop_at(path[path.len() - 1]);
+    harness.run_steps(2);
+}
+
+fn guessing() -> Harness<'static, Desk> {
+    let mut harness = lesson();
+    harness.state_mut().view.lesson.open(Topic::GuessFirst);
+    harness.run_steps(2);
+    click(&mut harness, "Draw");
+    harness
+}
+
+/// The wettest swale that lies in the field, as far as it does.
+fn wettest(desk: &Desk) -> Vec<Point> {
+    let ring = &desk.session.plan().field.as_ref().unwrap().ring;
+    let inside = desk.session.land().swales.iter().map(|swale| {
+        swale.points.iter().copied().filter(|at| measure::ring_holds(ring, *at)).collect::<Vec<Point>>()
+    });
+    inside.max_by(|a, b| measure::path_length(a).total_cmp(&measure::path_length(b))).unwrap()
+}
+
+#[test]
+fn a_guess_along_the_swale_is_scored_and_leaves_no_trace_in_the_plan() {
+    let mut harness = guessing();
+    let revision = harness.state().session.history().revision();
+    assert!(harness.state().view.is_guessing(), "nothing on the map tells the answer");
+    let camera = harness.state().view.camera;
+    let swale = wettest(harness.state());
+    pull(&mut harness, &swale);
+    assert_eq!(harness.state().view.camera, camera, "the map stays while a stroke is drawn");
+    assert_eq!(harness.state().view.guess.strokes.len(), 1);
+    click(&mut harness, "See");
+    let guessed = harness.state().view.guess.seen.unwrap();
+    assert!(guessed.found > 0.3 && guessed.astray < 0.05, "{guessed:?}");
+    harness.get_by_label(&format!("{} points of 100", guessed.points()));
+    harness.get_by_label_contains("of the swales found, the wetter ones counting more");
+    assert!(!harness.state().view.is_guessing());
+    assert_eq!(harness.state().session.history().revision(), revision);
+    click(&mut harness, "Anew");
+    assert!(harness.state().view.guess.strokes.is_empty() && harness.state().view.is_guessing());
+}
+
+#[test]
+fn strokes_are_taken_back_and_escape_leaves() {
+    let mut harness = guessing();
+    let swale = wettest(harness.state());
+    pull(&mut harness, &swale);
+    pull(&mut harness, &swale[..swale.len() / 2]);
+    harness.key_press(Key::Backspace);
+    harness.run_steps(2);
+    assert_eq!(harness.state().view.guess.strokes.len(), 1);
+    // Half a stroke, given up.
+    let from = screen(&harness, swale[0]);
+    harness.hover_at(from);
+    harness.run_steps(1);
+    harness.drag_at(from);
+    harness.run_steps(1);
+    harness.hover_at(from + egui::vec2(60.0, 60.0));
+    harness.run_steps(1);
+    harness.key_press(Key::Escape);
+    harness.run_steps(1);
+    harness.drop_at(from + egui::vec2(60.0, 60.0));
+    harness.run_steps(2);
+    assert_eq!(harness.state().view.guess.strokes.len(), 1);
+    harness.key_press(Key::Escape);
+    harness.run_steps(2);
+    assert!(matches!(harness.state().tool, Tool::Select(_)));
 }

@@ -227,6 +227,8 @@ pub enum Role {
     Running(u8),
     /// Water in a pipe.
     PipeWater,
+    /// Where somebody thinks that water gathers.
+    Guess,
 }
 
 /// So many batches of a survey are told apart.
@@ -251,9 +253,10 @@ impl Role {
         use Role::{
             AdverseReach, AsDug, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
             Depression, Ditch, Doubt, DropFoot, DropLand, DropWay, DugShot, Enters, Fault, Finding, Flow, GradeBreak,
-            Ground, GroundName, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OffShot, OpenEnd,
-            Outlet, OutletPipe, Outlier, Pin, PipeTop, PipeWater, Pond, Protected, RainDrop, Reach, ReachEnd,
-            Reducer, Running, RunningDrop, Section, SectionStart, Shot, SmallShot, Solid, Stretch, Swale, WaterLevel,
+            Ground, GroundName, Guess, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OffShot,
+            OpenEnd, Outlet, OutletPipe, Outlier, Pin, PipeTop, PipeWater, Pond, Protected, RainDrop, Reach,
+            ReachEnd, Reducer, Running, RunningDrop, Section, SectionStart, Shot, SmallShot, Solid, Stretch, Swale,
+            WaterLevel,
         };
         let of_pipe = [
             Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Reducer, Enters, Invert, PipeTop, GradeBreak, Bend,
@@ -296,6 +299,7 @@ impl Role {
             RunningDrop,
             Pond,
             PipeWater,
+            Guess,
         ];
         let pipes = of_pipe.into_iter().flat_map(|role: fn(Pipe) -> Self| Pipe::ALL.map(role));
         let severities =

@@ -24,7 +24,7 @@ use crate::purpose::Purpose;
 use crate::saving;
 use crate::signing::{missing_reason, missing_signature};
 use crate::tools::Tool;
-use crate::view::{Selection, Stage, WetSpot};
+use crate::view::{Guess, Selection, Stage, WetSpot};
 use crate::weighing::{Asked, Weigher};
 use crate::wish::Wish;
 use job::Session;
@@ -61,6 +61,8 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
         Wish::Section(points) => desk.view.section = points,
         Wish::Follow(at) => desk.view.drop = at,
+        Wish::Guess(strokes) => desk.view.guess = Guess { strokes, seen: None },
+        Wish::SeeGuess => rain::see_guess(desk),
         Wish::Found(on) => enter_found(desk, on),
         Wish::Decide(key) => decide(desk, &key),
         Wish::Weigh(asked) => weigh(desk, *asked, ctx),

@@ -10,6 +10,7 @@ use measure::Point;
 
 use crate::desk::{Desk, then};
 use crate::jobs::{Kind, Task};
+use crate::tools::Tool;
 use crate::view::Stage;
 use job::Progress;
 
@@ -83,4 +84,18 @@ fn rain(
     };
     progress.step("the rain as it runs off").map_err(|error| error.to_string())?;
     Ok(Rain::of(ground, rainfall))
+}
+
+/// Nearer than this to a swale a stroke has found it, as a share of the way across the field, and within bounds, metres (own
+/// choice: as near as a hand comes on a projector).
+const NEAR: (f64, f64, f64) = (0.025, 4.0, 40.0);
+
+/// Holds the strokes of a class against the swales.
+pub fn see_guess(desk: &mut Desk) {
+    let (low, high) = desk.session.frame();
+    let reach_m = (NEAR.0 * measure::distance(low, high)).clamp(NEAR.1, NEAR.2);
+    let ring = desk.session.plan().field.as_ref().map_or(&[][..], |field| &field.ring);
+    let (swales, strokes) = (&desk.session.land().swales, &desk.view.guess.strokes);
+    desk.view.guess.seen = Some(terrain::guessed(swales, strokes, ring, reach_m));
+    desk.tool = Tool::default();
 }

@@ -67,7 +67,8 @@ impl Pen<'_> {
     /// The layers that are on.
     fn shown(&self) -> Vec<Layer> {
         let (layers, is_ground) = (&self.view.layers, self.view.stage == Stage::Ground);
-        let shows_water = layers.water && !self.is_raining();
+        let (guessing, shows_water) = (self.view.is_guessing(), layers.water && !self.is_raining());
+        let shows_water = shows_water && !guessing;
         let all = [
             (Layer::Depressions, shows_water && layers.tint != Tint::Depth),
             (Layer::Contours, layers.contours),
@@ -77,14 +78,14 @@ impl Pen<'_> {
             (Layer::Boundary, true),
             (Layer::Watercourses, true),
             (Layer::Marks, true),
-            (Layer::Lines, true),
-            (Layer::Ends, true),
+            (Layer::Lines, !guessing),
+            (Layer::Ends, !guessing),
             (Layer::Outlets, true),
-            (Layer::Stretches, true),
+            (Layer::Stretches, !guessing),
             (Layer::Section, true),
             (Layer::Shots, is_ground),
             (Layer::Benchmarks, is_ground),
-            (Layer::Findings, true),
+            (Layer::Findings, !guessing),
         ];
         all.into_iter().filter(|(_, on)| *on).map(|(layer, _)| layer).collect()
     }
@@ -119,6 +120,7 @@ fn paint_ground(pen: &Pen, map: &MapOf, land: &Land, caches: &mut Caches) {
         caches.contours.paint(pen, map);
     }
     caches.fixed.paint_edges(pen, map, land);
+    rain::paint_guess(pen);
     if is_on(Layer::Swales) {
         caches.fixed.paint_swales(pen, map, land);
     }

@@ -1,8 +1,9 @@
 //! A rain on the map: the moment that the clock tells, its gauge and its clock.
 
 use drawing::rain::{Gauge, Ponds};
-use drawing::{Key, Role};
+use drawing::{Form, Item, Key, Role, Scene};
 use egui::{Align2, Rect, Stroke, StrokeKind, pos2, vec2};
+use lesson::Topic;
 use measure::Point;
 
 use super::Pen;
@@ -55,6 +56,14 @@ pub fn paint_pipes(pen: &Pen) {
     if let Some((_, pipes)) = &pen.view.shower.pipes {
         pen.draw(&pipes.scene(rain.rainfall(), time_s, pen.sight()));
     }
+}
+
+/// Paints where a class thinks that water gathers.
+pub fn paint_guess(pen: &Pen) {
+    let is_asked = pen.view.stage == Stage::Lesson && pen.view.lesson.topic == Topic::GuessFirst;
+    let strokes = pen.view.guess.strokes.iter().filter(|_| is_asked);
+    let items = strokes.map(|stroke| Item::new(Role::Guess, Form::Path(stroke.as_slice().into())));
+    pen.draw(&Scene { time_s: None, items: items.collect() });
 }
 
 /// Where clock and gauge stand.

@@ -1,6 +1,7 @@
 //! The Lesson stage: what a lesson explains, what can be moved in it, and its question. Type can be made large, so that the
 //! back row reads it; a key or a button goes on and back.
 
+mod guess;
 mod rain;
 
 use egui::{Button, FontId, RichText, Ui, vec2};
@@ -33,10 +34,11 @@ pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     ui.label(lesson.explains.join(" "));
     ui.add_space(6.0);
     match lesson.topic {
-        Topic::WhereWaterGoes | Topic::GuessFirst => {
+        Topic::WhereWaterGoes => {
             rain::card(ui, sight, wishes);
             on_the_map(ui, wishes);
         }
+        Topic::GuessFirst => guess::card(ui, sight, wishes),
         Topic::UnderTheGround | Topic::WhatGradeDoes => {}
     }
     ui.add_space(6.0);
