@@ -227,6 +227,18 @@ fn positive(text: &str, value: Option<f64>, expected: &'static str) -> Result<f6
 mod tests {
     use super::*;
 
+    #[test]
+    fn rain_is_read_as_it_is_shown() {
+        for (text, metres) in
+            [("1.2", 0.03048), ("1 1/4 in", 0.03175), ("30 mm", 0.03), ("3cm", 0.03), ("2\"", 0.0508)]
+        {
+            assert!((parse_rain(text, Units::Feet).unwrap() - metres).abs() < 1e-12, "{text}");
+        }
+        assert_eq!(parse_rain("30", Units::Metric), Ok(0.03));
+        assert_eq!((Units::Feet.rain(0.03048), Units::Metric.rain(0.0305)), ("1.20 in".into(), "30.5 mm".into()));
+        assert!(["", "-1", "wet"].iter().all(|text| parse_rain(text, Units::Feet).is_err()));
+    }
+
     /// Worked out from the units: cfs an acre, gpm an acre and mm a day of the usual coefficients.
     #[test]
     fn coefficients_of_the_table() {
