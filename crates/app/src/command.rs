@@ -57,6 +57,8 @@ pub enum Command {
     HandOver,
     /// Write the dossier.
     WriteDossier,
+    /// Write lessons.
+    WriteLesson,
     /// Open the first demo field.
     FirstDemo,
     /// Open the second demo field.
@@ -223,6 +225,13 @@ pub const COMMANDS: &[Entry] = &[
         &[key(CTRL_SHIFT, Key::D)],
     ),
     entry(
+        Command::WriteLesson,
+        Menu::Plan,
+        "Write lessons…",
+        "For a class: one HTML page for a phone, or a PDF with exercises and answers",
+        &[],
+    ),
+    entry(
         Command::Limits,
         Menu::Edit,
         "Limits of the job…",
@@ -339,6 +348,7 @@ impl Command {
             Self::ReadShots => Some(Purpose::ReadShots),
             Self::AddPhoto => Some(Purpose::AddPhoto),
             Self::BringField => Some(Purpose::BringField),
+            Self::WriteLesson => Some(Purpose::WriteLesson),
             _ => None,
         }
     }

@@ -15,7 +15,7 @@ pub mod purpose;
 pub mod receiving;
 pub mod saving;
 pub mod shower;
-mod signing;
+pub mod signing;
 pub mod theme;
 pub mod tools;
 pub mod trying;

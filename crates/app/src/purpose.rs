@@ -41,6 +41,8 @@ pub enum Purpose {
     HandOver,
     /// Write the dossier.
     Dossier,
+    /// Write lessons.
+    WriteLesson,
 }
 
 impl Purpose {
@@ -66,6 +68,7 @@ impl Purpose {
             Self::WriteSheets => "Write sheets",
             Self::HandOver => "Hand over: choose a folder",
             Self::Dossier => "Dossier: choose a folder",
+            Self::WriteLesson => "Write lessons: .html for a phone, .pdf for paper",
         }
     }
 
@@ -81,6 +84,7 @@ impl Purpose {
             Self::ReadShots => &["csv", "txt"],
             Self::AddPhoto => &["jpg", "jpeg", "png", "heic", "tif", "webp"],
             Self::WriteSheets => &["pdf"],
+            Self::WriteLesson => &["html", "pdf"],
             Self::HandOver | Self::Dossier => &[],
             Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],
             Self::WriteGeojson | Self::BringField => &["geojson", "json"],
@@ -96,6 +100,7 @@ impl Purpose {
             Self::WritePicture => Some("png"),
             Self::WritePrices => Some("csv"),
             Self::WriteSheets => Some("pdf"),
+            Self::WriteLesson => Some("html"),
             _ => None,
         }
     }
@@ -111,6 +116,7 @@ impl Purpose {
                 | Self::WriteSheets
                 | Self::HandOver
                 | Self::Dossier
+                | Self::WriteLesson
         )
     }
 
@@ -121,6 +127,7 @@ impl Purpose {
             Self::WriteGeojson => "field.geojson",
             Self::WriteSheets => "sheets.pdf",
             Self::WritePrices => "prices.csv",
+            Self::WriteLesson => "lessons.html",
             _ => "field.png",
         }
     }
@@ -133,6 +140,7 @@ impl Purpose {
             Self::WritePrices => "Writing prices",
             Self::HandOver => "Writing the folder",
             Self::Dossier => "Writing the dossier",
+            Self::WriteLesson => "Writing lessons",
             _ => "Writing sheets",
         }
     }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use checks::Severity;
-use drawing::{MarkSort, Pipe, Role};
+use drawing::{MarkSort, Pipe, Role, Taught};
 use egui::{Color32, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle};
 
 use crate::layers::Tint;
@@ -48,6 +48,14 @@ pub struct Palette {
     pub next: Color32,
     /// Where the pipe may lie.
     pub band: Color32,
+    /// Soil that holds its field capacity.
+    pub soil: Color32,
+    /// Soil that is full of water.
+    pub full_soil: Color32,
+    /// Soil that lets no water through.
+    pub tight_soil: Color32,
+    /// Leaves.
+    pub leaf: Color32,
 }
 
 const fn hex(rgb: u32) -> Color32 {
@@ -73,6 +81,10 @@ pub const LIGHT: Palette = Palette {
     to_decide: hex(0x8F5300),
     next: hex(0xD98E04),
     band: hex(0xDFE7E8),
+    soil: hex(0xE9DFC6),
+    full_soil: hex(0xB4C3C6),
+    tight_soil: hex(0xCDBFA0),
+    leaf: hex(0x77904E),
 };
 
 /// The same at night.
@@ -94,6 +106,10 @@ pub const DARK: Palette = Palette {
     to_decide: hex(0xFFC04D),
     next: hex(0xE8B64A),
     band: hex(0x1F2D34),
+    soil: hex(0x3A3326),
+    full_soil: hex(0x24404F),
+    tight_soil: hex(0x2B2419),
+    leaf: hex(0x6E8A48),
 };
 
 /// A sign at a place.
@@ -207,6 +223,7 @@ impl Palette {
                 Look { under: Some((1.5, self.paper)), ..self.sign(self.pipe(pipe).colour, Sign::Diamond, 6.0) }
             }
             Role::Mark(sort) => self.mark(sort),
+            Role::Taught(what) => self.taught(what),
             Role::Doubt => {
                 let edge = self.broken(self.faint(self.old_tile, 0.5), 1.0, &[2.0, 4.0]);
                 Look { fill: self.faint(self.old_tile, 0.1), ..edge }
@@ -381,6 +398,32 @@ impl Palette {
             words: (self.ink, 12.0, false),
             lift: 4,
             ..look
+        }
+    }
+
+    /// How a thing on a drawing for a class is drawn.
+    fn taught(&self, what: Taught) -> Look {
+        let area = |colour| Look { fill: colour, ..self.full(colour, 0.0) };
+        let said = |look| Look { words: (self.ink, 14.0, false), ..look };
+        match what {
+            Taught::HeldWater => area(self.soil),
+            Taught::FullSoil => area(self.full_soil),
+            Taught::TightSoil => area(self.tight_soil),
+            Taught::AirPore => self.sign(self.water, Sign::Open(1.0), 2.6),
+            Taught::WaterPore => self.sign(self.faint(self.water, 0.85), Sign::Disc, 2.6),
+            Taught::FormerTable => said(self.broken(self.water, 1.6, &[6.0, 5.0])),
+            Taught::WaterTable => self.full(self.water, 3.2),
+            Taught::Root => self.full(self.contour_ink, 1.3),
+            Taught::Stem => self.full(self.contour_ink, 3.0),
+            Taught::Leaves => self.sign(self.leaf, Sign::Disc, 10.0),
+            Taught::RootDepth => said(self.broken(self.to_decide, 2.2, &[10.0, 6.0])),
+            Taught::Drain => self.sign(self.lateral, Sign::Open(3.2), 8.0),
+            Taught::Bore => area(self.band),
+            Taught::Running => area(self.water),
+            Taught::Standing => area(self.faint(self.water, 0.7)),
+            Taught::Wall => self.full(self.ink, 2.0),
+            Taught::SiltLine => self.broken(self.to_decide, 2.6, &[9.0, 5.0]),
+            Taught::Words => said(self.full(self.ink, 0.0)),
         }
     }
 

@@ -2,7 +2,7 @@
 
 use drawing::Chosen;
 use job::dug::TypedShot;
-use lesson::Topic;
+use lesson::{Dip, Drying, Pipe, Setting, Topic};
 use measure::Point;
 use plan::{LandmarkKind, LineId, ObjectId, OutletId, Signature};
 use sheets::Paper;
@@ -164,7 +164,7 @@ pub struct Guess {
 }
 
 /// What a class is shown.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Teaching {
     /// What it is about.
     pub topic: Topic,
@@ -174,6 +174,29 @@ pub struct Teaching {
     pub step: usize,
     /// The answer that was given to the question, by its number.
     pub answered: Option<usize>,
+    /// What is set under the ground.
+    pub setting: Setting,
+    /// How the ground dries, as it was set when it was last looked at.
+    dries: Option<Drying>,
+    /// The pipe whose grade is looked at.
+    pub pipe: Pipe,
+    /// Its dip.
+    pub dip: Dip,
+}
+
+impl Default for Teaching {
+    fn default() -> Self {
+        Self {
+            topic: Topic::default(),
+            large: false,
+            step: 0,
+            answered: None,
+            setting: Setting::default(),
+            dries: None,
+            pipe: Pipe::default(),
+            dip: Dip::default(),
+        }
+    }
 }
 
 impl Teaching {
@@ -199,6 +222,13 @@ impl Teaching {
             Some(step) => self.step = step,
             None => self.topic.before().into_iter().for_each(|topic| self.open(topic)),
         }
+    }
+
+    /// How the ground dries as it is set.
+    pub fn drying(&mut self) -> &Drying {
+        let setting = self.setting;
+        let known = self.dries.take().filter(|drying| drying.setting == setting);
+        self.dries.insert(known.unwrap_or_else(|| Drying::of(setting)))
     }
 
     /// How much larger type is than elsewhere.

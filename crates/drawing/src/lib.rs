@@ -2,19 +2,27 @@
 //! a role its colour, width and signs: the window's on the screen and in the headless picture, the sheets' on paper. Both
 //! draw the same scene, so what is seen on one is seen on the other.
 
+mod board;
+mod grades;
 mod labels;
 mod legend;
 mod map;
 mod profile;
 pub mod rain;
+mod rain_ways;
 mod role;
 mod scene;
+mod under_ground;
 mod words;
 
+pub use board::Board;
+pub use grades::{pipe_at_grades, pipe_with_dip};
 pub use labels::{Disc, Frame, Labels, Place, within};
 pub use legend::{Key, legend};
 pub use map::{Chosen, Drop, Layer, MapOf, level_words};
 pub use profile::{NoDig, Parts, Profile, profile};
-pub use role::{BATCHES, MarkSort, Pipe, RUNNING_M3S, Role};
+pub use rain_ways::rain_ways;
+pub use role::{BATCHES, MarkSort, Pipe, RUNNING_M3S, Role, Taught};
 pub use scene::{Emphasis, Form, Item, Scene};
+pub use under_ground::under_ground;
 pub use words::{Anchor, Label};

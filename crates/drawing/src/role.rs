@@ -110,6 +110,71 @@ impl MarkSort {
     }
 }
 
+/// What a thing is on a drawing for a class.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Taught {
+    /// Soil above the water table: it holds its field capacity, and air beside it.
+    HeldWater,
+    /// Soil whose pores are all full.
+    FullSoil,
+    /// Soil that lets no water through.
+    TightSoil,
+    /// A pore that holds air.
+    AirPore,
+    /// A pore that is full of water.
+    WaterPore,
+    /// The water table as it stood on an earlier day.
+    FormerTable,
+    /// The water table.
+    WaterTable,
+    /// A root.
+    Root,
+    /// A stem over the ground.
+    Stem,
+    /// The leaves of a vine.
+    Leaves,
+    /// The depth down to which roots want air.
+    RootDepth,
+    /// A drain, seen along its way.
+    Drain,
+    /// The inside of a pipe, seen from its side.
+    Bore,
+    /// Water that runs in it.
+    Running,
+    /// Water that stands in it.
+    Standing,
+    /// The wall of a pipe, seen from its side.
+    Wall,
+    /// The speed above which silt is carried out.
+    SiltLine,
+    /// Words that explain.
+    Words,
+}
+
+impl Taught {
+    /// All of them.
+    pub const ALL: [Self; 18] = [
+        Self::HeldWater,
+        Self::FullSoil,
+        Self::TightSoil,
+        Self::AirPore,
+        Self::WaterPore,
+        Self::FormerTable,
+        Self::WaterTable,
+        Self::Root,
+        Self::Stem,
+        Self::Leaves,
+        Self::RootDepth,
+        Self::Drain,
+        Self::Bore,
+        Self::Running,
+        Self::Standing,
+        Self::Wall,
+        Self::SiltLine,
+        Self::Words,
+    ];
+}
+
 /// The role of a thing in a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Role {
@@ -229,6 +294,8 @@ pub enum Role {
     PipeWater,
     /// Where somebody thinks that water gathers.
     Guess,
+    /// A thing on a drawing for a class.
+    Taught(Taught),
 }
 
 /// So many batches of a survey are told apart.
@@ -308,6 +375,7 @@ impl Role {
         let running = (0..RUNNING_M3S.len() as u8).map(Running);
         let mut all: Vec<Self> = pipes
             .chain(MarkSort::ALL.map(Mark))
+            .chain(Taught::ALL.map(Self::Taught))
             .chain(severities)
             .chain(batches)
             .chain(running)

@@ -21,6 +21,7 @@ pub mod handed_back;
 pub mod handing;
 pub mod joining;
 pub mod leeway;
+pub mod lesson;
 pub mod likely_words;
 pub mod lines_in;
 pub mod link;

@@ -13,6 +13,17 @@ pub fn small(height_m: f64, units: Units) -> String {
     format!("{} in", text.strip_suffix(".0").unwrap_or(&text))
 }
 
+/// A length without idle noughts: `27 ft`, `8.25 m`.
+pub fn length(length_m: f64, units: Units) -> String {
+    let unit = units.length_unit();
+    format!("{} {}", measure::trimmed(length_m / unit.metres(), 0, 2), unit.sign())
+}
+
+/// A depth of roots: `18 in`, `46 cm`.
+pub fn roots(depth_m: f64, units: Units) -> String {
+    if units.is_metric() { format!("{} cm", fixed(depth_m * 100.0, 0)) } else { small(depth_m, units) }
+}
+
 /// Land that a pipe drains: `5.6 ac`, `2.25 ha`.
 pub fn land(area_m2: f64, units: Units) -> String {
     if units.is_metric() {

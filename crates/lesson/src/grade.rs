@@ -1,7 +1,8 @@
 //! What grade does: one pipe at five grades, and a dip in which water stands.
 
+use crate::given::Given;
 use hydraulics::{full_capacity_m3s, full_velocity_ms, grade_for_velocity};
-use measure::INCH_PER_DAY_MS;
+use measure::{FOOT_M, INCH_M, INCH_PER_DAY_MS, Units};
 use plan::{Criteria, Roughness, Wall};
 
 /// The grades that are shown, as ratios: 0.1, 0.2, 0.5, 1 and 2 %.
@@ -35,6 +36,13 @@ impl Default for Pipe {
     /// Corrugated tubing of 4 in at half an inch a day, as fruit is drained.
     fn default() -> Self {
         Self { inside_m: 0.1016, coefficient_ms: INCH_PER_DAY_MS / 2.0 }
+    }
+}
+
+impl Pipe {
+    /// The pipe of the exercises, round in the units of a class.
+    pub fn usual(units: Units) -> Self {
+        Given::of(units).pipe
     }
 }
 
@@ -79,7 +87,19 @@ pub struct Dip {
     pub half_m: f64,
 }
 
+impl Default for Dip {
+    /// An inch in the middle of twenty feet, at the flattest of the grades.
+    fn default() -> Self {
+        Self { grade: GRADES[0], sunk_m: INCH_M, half_m: 10.0 * FOOT_M }
+    }
+}
+
 impl Dip {
+    /// The dip of the exercises, round in the units of a class.
+    pub fn usual(units: Units) -> Self {
+        Given::of(units).dip()
+    }
+
     /// Depth of the water that stands at the lowest place, metres: up to the lip downstream, over which it must climb.
     pub fn standing_m(self) -> f64 {
         (self.sunk_m - self.grade * self.half_m).max(0.0)
@@ -101,7 +121,7 @@ impl Dip {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use measure::{CFS_M3S, FOOT_M, INCH_M, SQUARE_M_PER_ACRE, fixed};
+    use measure::{CFS_M3S, SQUARE_M_PER_ACRE, fixed};
 
     /// Flow, speed and land of a 4-in pipe with n 0.015 at half an inch a day: worked out with Manning in feet, k 1.486
     /// (own arithmetic on [HEC22]), as printed.

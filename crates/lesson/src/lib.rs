@@ -11,6 +11,9 @@ mod text;
 mod topic;
 
 pub use exercise::{Exercise, exercises};
+pub use figure::{
+    grade as grade_words, land as land_words, length as length_words, roots as roots_words, small as small_words,
+};
 pub use grade::{AtGrade, Dip, GRADES, Pipe, silt_velocity_ms};
 pub use ground::{AIR_WITHIN_DAYS, DAYS, Drying, ROOTS_M, SOILS, Setting, TIGHT_M, Wet, wet_words};
 pub use mistakes::MISTAKES;

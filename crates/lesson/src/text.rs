@@ -79,7 +79,7 @@ const UNDER_THE_GROUND: Lesson = Lesson {
         "That water no pipe takes, and it stays for the vines: drained soil is not dry soil.",
     ],
     question: Question {
-        asks: "The pipes lie twice as far apart. About how much longer does it stay wet midway?",
+        asks: "The pipes lie twice as far apart. How much longer do they take to bring the water midway down?",
         answers: [
             answer("just as long", "No: the water midway has farther to go, and the slope that drives it is less."),
             answer(

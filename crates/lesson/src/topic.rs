@@ -31,12 +31,27 @@ impl Topic {
         }
     }
 
-    /// How many steps it has beyond its first picture: days after the rain, grades one after the other.
+    /// How many steps it has beyond its first picture: the rain and the days after it; the grades one after the other and the dip.
     pub const fn steps(self) -> usize {
         match self {
-            Self::UnderTheGround => 10,
-            Self::WhatGradeDoes => 5,
+            Self::UnderTheGround => 1 + crate::DAYS,
+            Self::WhatGradeDoes => crate::GRADES.len() + 1,
             Self::WhereWaterGoes | Self::GuessFirst => 0,
+        }
+    }
+
+    /// What stands beside its figures.
+    pub const fn caution(self) -> &'static str {
+        match self {
+            Self::UnderTheGround => {
+                "Worked out for teaching, from an invented soil: an estimate. A field needs its own pits."
+            }
+            Self::WhatGradeDoes => {
+                "Worked out for teaching, for a clean pipe that runs full: an estimate. Silt, roots and dips leave less."
+            }
+            Self::WhereWaterGoes | Self::GuessFirst => {
+                "Worked out for teaching, from an invented field: an estimate. Walk the ground before you draw on it."
+            }
         }
     }
 

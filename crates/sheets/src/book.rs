@@ -11,7 +11,9 @@ use terrain::Contour;
 
 use crate::edition::{Edition, edition};
 use crate::facts::told;
+use crate::flow::Pages;
 use crate::ink::Ink;
+use crate::labels::Rect;
 use crate::notices::{Listed, listed, no_dig};
 use crate::page::{Align, Page, Paper, Part, Stroke};
 
@@ -96,6 +98,27 @@ pub fn line_book(work: &Work, line: LineId) -> Book {
     making.bound(pages)
 }
 
+impl Pages for Making<'_> {
+    fn page(&self, size_mm: (f64, f64), sheet: &str) -> (Page, Rect) {
+        Making::page(self, size_mm, sheet)
+    }
+
+    fn ink(&self) -> &Ink {
+        &self.ink
+    }
+}
+
+/// Numbers the pages of a book.
+pub(crate) fn number(pages: &mut [Page]) {
+    let count = pages.len();
+    for (i, page) in pages.iter_mut().enumerate() {
+        let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);
+        let first = page.items.len();
+        page.text(at, 9.0, true, Align::Right, format!("page {} of {count}", i + 1));
+        page.part_since(first, Part::Aside);
+    }
+}
+
 impl<'a> Making<'a> {
     pub(crate) fn new(work: &'a Work<'a>) -> Self {
         let estimate = takeoff::estimate(work.plan, work.design);
@@ -109,13 +132,7 @@ impl<'a> Making<'a> {
 
     /// Numbers the pages.
     pub(crate) fn bound(self, mut pages: Vec<Page>) -> Book {
-        let count = pages.len();
-        for (i, page) in pages.iter_mut().enumerate() {
-            let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);
-            let first = page.items.len();
-            page.text(at, 9.0, true, Align::Right, format!("page {} of {count}", i + 1));
-            page.part_since(first, Part::Aside);
-        }
+        number(&mut pages);
         let plan = self.work.plan;
         let issued = plan.revisions.last().map(|revision| revision.signed.on.clone());
         let as_of = plan.title.as_of.clone().or(issued);
@@ -127,7 +144,7 @@ impl<'a> Making<'a> {
     }
 
     /// A page with head and foot; answers the rectangle left for its matter: left, top, width, height.
-    pub fn page(&self, size_mm: (f64, f64), sheet: &str) -> (Page, (f64, f64, f64, f64)) {
+    pub fn page(&self, size_mm: (f64, f64), sheet: &str) -> (Page, Rect) {
         let mut page = Page::new(size_mm);
         let (plan, right) = (self.work.plan, size_mm.0 - MARGIN);
         // Name and revision stand left and right of the sheet's title and give way to it.

@@ -1,12 +1,21 @@
 //! Matter that runs from page to page: headings, paragraphs and tables.
 
-use crate::book::Making;
+use crate::ink::Ink;
+use crate::labels::Rect;
 use crate::page::{Align, Item, Page, Part, Stroke};
 use crate::picture::Picture;
 
+/// Who makes the pages that matter runs over.
+pub(crate) trait Pages {
+    /// A page with head and foot, and the rectangle left for its matter.
+    fn page(&self, size_mm: (f64, f64), sheet: &str) -> (Page, Rect);
+    /// How wide text is.
+    fn ink(&self) -> &Ink;
+}
+
 /// Pages being filled from the top.
-pub(crate) struct Flow<'a, 'b> {
-    making: &'b Making<'a>,
+pub(crate) struct Flow<'b> {
+    making: &'b dyn Pages,
     size_mm: (f64, f64),
     sheet: String,
     done: Vec<Page>,
@@ -27,8 +36,8 @@ const PICTURE_MM: f64 = 72.0;
 /// A column of a table: its head, its share of the width, and how its figures hang.
 pub(crate) type Column<'c> = (&'c str, f64, Align);
 
-impl<'a, 'b> Flow<'a, 'b> {
-    pub fn new(making: &'b Making<'a>, size_mm: (f64, f64), sheet: &str) -> Self {
+impl<'b> Flow<'b> {
+    pub fn new(making: &'b dyn Pages, size_mm: (f64, f64), sheet: &str) -> Self {
         let (page, matter) = making.page(size_mm, sheet);
         Self {
             making,
@@ -100,13 +109,22 @@ impl<'a, 'b> Flow<'a, 'b> {
     pub fn paragraph(&mut self, text: &str, size_pt: f64, bold: bool) {
         let line_mm = size_pt * 0.46;
         self.begin(Part::Paragraph);
-        for line in self.making.ink.wrap(text, size_pt, bold, self.matter.2) {
+        for line in self.making.ink().wrap(text, size_pt, bold, self.matter.2) {
             self.room(line_mm);
             self.y_mm += line_mm;
             self.page.text((self.matter.0, self.y_mm), size_pt, bold, Align::Left, line);
         }
         self.end();
         self.y_mm += 1.2;
+    }
+
+    /// A drawing over the whole width, so high, drawn by who knows its rectangle; told in words to who does not see it.
+    pub fn drawing(&mut self, height_mm: f64, words: &str, draw: impl FnOnce(&mut Page, Rect)) {
+        self.room(height_mm + 2.0);
+        self.begin(Part::Figure(words.into()));
+        draw(&mut self.page, (self.matter.0, self.y_mm, self.matter.2, height_mm));
+        self.end();
+        self.y_mm += height_mm + 2.0;
     }
 
     /// A photo with words beside it.
@@ -119,7 +137,7 @@ impl<'a, 'b> Flow<'a, 'b> {
         self.page.items.push(Item::Picture((self.matter.0, self.y_mm, width_mm, height_mm), picture.clone()));
         self.end();
         let left_mm = self.matter.0 + width_mm + 4.0;
-        let (ink, beside_mm) = (&self.making.ink, self.matter.2 - width_mm - 4.0);
+        let (ink, beside_mm) = (self.making.ink(), self.matter.2 - width_mm - 4.0);
         let broken = words.iter().flat_map(|words| ink.wrap(words, SIZE_PT, false, beside_mm));
         let rows = (height_mm / line_mm) as usize;
         let mut y_mm = self.y_mm;
@@ -138,7 +156,7 @@ impl<'a, 'b> Flow<'a, 'b> {
         self.begin(Part::Table);
         for (k, row) in rows.iter().enumerate() {
             let broken: Vec<Vec<String>> = (row.iter().zip(columns))
-                .map(|(cell, (_, share, _))| self.making.ink.wrap(cell, size_pt, false, whole * share - 2.0))
+                .map(|(cell, (_, share, _))| self.making.ink().wrap(cell, size_pt, false, whole * share - 2.0))
                 .collect();
             let lines = broken.iter().map(Vec::len).max().unwrap_or(1).max(1);
             let height_mm = lines as f64 * line_mm + 1.6;

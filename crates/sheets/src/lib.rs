@@ -14,6 +14,7 @@ mod flow;
 pub mod html;
 mod ink;
 mod labels;
+mod lesson;
 mod lists;
 mod look;
 mod notices;
@@ -32,6 +33,7 @@ pub use edition::{Edition, HeldBack, edition, edition_without_rods, held_back, i
 pub use facts::told;
 pub use field::{Degrees, field_page, mark};
 pub use ink::Ink;
+pub use lesson::{LessonWork, lesson_book, lesson_page};
 pub use notices::{Listed, cut_sheet, listed, notices};
 pub use page::{Align, Item, Page, Paper, Part, Shape, Stroke, Text};
 pub use pdf::{PdfError, pdf};

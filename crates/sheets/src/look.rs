@@ -1,7 +1,7 @@
 //! How each role is drawn on paper: millimetres, points of type and grey.
 
 use checks::Severity;
-use drawing::{MarkSort, Pipe, Role};
+use drawing::{MarkSort, Pipe, Role, Taught};
 
 use crate::page::Stroke;
 
@@ -69,6 +69,7 @@ pub(crate) fn look(role: Role) -> Look {
     match role {
         Role::Line(pipe) => Look { type_pt: 7.5, bold: true, ..line(pipe_stroke(pipe)) },
         Role::Mark(sort) => mark(sort),
+        Role::Taught(what) => taught(what),
         Role::Solid(_) | Role::OutletPipe(_) => sign(Sign::Ticks),
         Role::Flow(_) => sign(Sign::Arrow),
         Role::CappedEnd(_) => sign(Sign::Dot(0)),
@@ -144,6 +145,29 @@ fn mark(sort: MarkSort) -> Look {
     Look { stroke: Some(stroke), fill, sign: Sign::Dot(255), type_pt: 6.0, bold: false }
 }
 
+/// A thing on a drawing for a class.
+fn taught(what: Taught) -> Look {
+    let words = |look: Look| Look { type_pt: 8.0, ..look };
+    match what {
+        Taught::HeldWater | Taught::Bore => area(240),
+        Taught::FullSoil | Taught::Standing => area(205),
+        Taught::TightSoil => area(165),
+        Taught::AirPore => sign(Sign::Dot(255)),
+        Taught::WaterPore => sign(Sign::Dot(110)),
+        Taught::FormerTable => words(line(Stroke::dashed(0.25, &[1.6, 1.2]))),
+        Taught::WaterTable => line(Stroke::black(0.7)),
+        Taught::Root => line(Stroke::grey(0.2, 90)),
+        Taught::Stem => line(Stroke::black(0.5)),
+        Taught::Leaves => sign(Sign::Dot(150)),
+        Taught::RootDepth => line(Stroke::dashed(0.35, &[2.6, 1.4])),
+        Taught::Drain => sign(Sign::Dot(255)),
+        Taught::Running => area(120),
+        Taught::Wall => line(Stroke::black(0.35)),
+        Taught::SiltLine => line(Stroke::dashed(0.4, &[2.0, 1.0])),
+        Taught::Words => Look { type_pt: 8.0, ..PLAIN },
+    }
+}
+
 fn severity_mm(severity: Severity) -> f64 {
     match severity {
         Severity::Block => 1.6,
@@ -164,7 +188,8 @@ mod tests {
             let has_line = look.stroke.as_ref().is_some_and(|stroke| stroke.width_mm > 0.0 && stroke.grey < 255);
             let has_fill = look.fill.is_some_and(|grey| grey < 255);
             let is_words =
-                matches!(role, Role::GroundName | Role::Reach(_) | Role::AdverseReach) && look.type_pt > 0.0;
+                matches!(role, Role::GroundName | Role::Reach(_) | Role::AdverseReach | Role::Taught(Taught::Words))
+                    && look.type_pt > 0.0;
             assert!(has_line || has_fill || look.sign != Sign::Nothing || is_words, "{role:?}");
         }
     }

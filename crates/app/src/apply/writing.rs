@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use egui::Context;
 use exchange::FileError;
 use land::Land;
+use lesson::Topic;
 use plan::{Plan, Signature};
 use sheets::{HeldBack, Paper};
 
@@ -165,6 +166,19 @@ pub fn dossier(given: &Given, path: &Path, progress: &Progress) -> Result<Option
     let place = parcel::place(path, &derived.plan, given.file.as_deref()).map_err(words)?;
     parcel::write(&place, &files).map_err(words)?;
     Ok(job::dossier::photo_trouble_of(&files, &derived.plan).into_iter().reduce(|all, more| format!("{all}; {more}")))
+}
+
+/// The lessons, on paper or as one page, by the ending of the name.
+pub fn lessons(given: &Given, path: &Path, progress: &Progress) -> Result<Option<String>, String> {
+    let (derived, units) = (given.work_out(progress)?, given.plan.title.units);
+    progress.step("lessons").map_err(words)?;
+    let is_paper = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"));
+    let bytes = match is_paper {
+        true => job::lesson::pdf(&derived, &Topic::READY, (units, given.paper), &told_to(progress)).map_err(words)?,
+        false => job::lesson::page(&derived, &Topic::READY, units).into_bytes(),
+    };
+    exchange::replace_file(path, &bytes, false).map_err(words)?;
+    Ok(None)
 }
 
 /// Tells how many pages are done, and hears whether they are still wanted.

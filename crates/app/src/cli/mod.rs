@@ -13,6 +13,7 @@ mod found;
 mod grade;
 mod handover;
 mod leave;
+mod lesson;
 mod lines;
 mod new;
 mod open;
@@ -102,6 +103,8 @@ pub enum Verb {
     Dossier(Box<dossier::Dossier>),
     /// Print the record and the yearly care list; add flows, repairs and the signature.
     Record(Box<record::RecordVerb>),
+    /// Write lessons for a class as PDF or as one HTML page.
+    Lesson(Box<lesson::Lesson>),
     /// From a wet spot: which line is likely to blame, why, and where to dig first.
     Trouble(trouble::TroubleVerb),
     /// Tell which files a plan names, and say that one which lies elsewhere may be read.
@@ -178,6 +181,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Handover(command) => handover::run(command),
         Verb::Dossier(command) => dossier::run(command),
         Verb::Record(command) => record::run(command),
+        Verb::Lesson(command) => lesson::run(command),
         Verb::Trouble(command) => trouble::run(command),
         Verb::Picture(command) => picture::run(command),
         Verb::Export(command) => export::run(command),

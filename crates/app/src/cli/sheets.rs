@@ -57,7 +57,8 @@ pub struct PaperArgs {
     rod: Option<String>,
 }
 
-fn paper(text: &str) -> Result<Paper, String> {
+/// Reads a size of paper.
+pub fn paper(text: &str) -> Result<Paper, String> {
     Paper::named(text).ok_or_else(|| format!("'{text}' is no paper; expected letter, tabloid, a4 or a3"))
 }
 

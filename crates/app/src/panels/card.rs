@@ -28,13 +28,12 @@ use job::Session;
 /// Shows the card.
 pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let frame = Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
+    // Before a class nothing but the lesson stands here.
+    if sight.view.stage == Stage::Lesson {
+        return lesson::show(ui, sight, frame, wishes);
+    }
     Panel::right("card").frame(frame).resizable(true).default_size(364.0).size_range(280.0..=520.0).show(ui, |ui| {
         ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-            // Before a class nothing but the lesson stands here.
-            if sight.view.stage == Stage::Lesson {
-                lesson::card(ui, sight, wishes);
-                return;
-            }
             subject(ui, sight, wishes);
             ui.add_space(8.0);
             ui.separator();
@@ -68,7 +67,8 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
             Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
             Stage::Record => record_stage(ui, sight, wishes),
-            Stage::Lesson => lesson::card(ui, sight, wishes),
+            // It has a card of its own.
+            Stage::Lesson => {}
         },
     }
 }

@@ -1,5 +1,6 @@
 //! What stands round the map: one function a panel.
 
+mod board;
 pub mod card;
 pub mod changed;
 pub mod dialog;
@@ -228,6 +229,9 @@ fn compass(degrees: f64) -> &'static str {
 
 /// The profile of the chosen line under the map; a station pulled there is fixed.
 pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    if sight.view.stage == Stage::Lesson && board::is_shown(sight.view.lesson.topic) {
+        return board::strip(ui, sight);
+    }
     Panel::bottom("profile")
         .frame(frame(sight, 12, 6))
         .resizable(true)

@@ -9,13 +9,12 @@ mod tables;
 
 use measure::Point;
 use plan::{Fact, LineId};
-use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
 use crate::book::{Making, Work};
 use crate::edition::edition_without_rods;
 use crate::facts::{digest, is_rod};
-use crate::html::{escaped, in_script};
+use crate::html::{document, in_script};
 
 const STYLE: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");
@@ -58,97 +57,23 @@ struct Field<'a> {
 
 impl Field<'_> {
     fn document(&self) -> String {
-        let name = escaped(&self.making.work.plan.title.name);
-        let policy = format!(
-            "default-src 'none'; script-src '{}'; style-src '{}'; img-src data: blob:; base-uri 'none'; form-action 'none'",
-            fingerprint(SCRIPT),
-            fingerprint(STYLE)
-        );
+        let title = format!("{}: field page", self.making.work.plan.title.name);
         let data = in_script(&self.data().to_string());
-        let (head, body) = (self.head(), self.body());
-        format!(
-            "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-             <meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n\
-             <meta name=\"referrer\" content=\"no-referrer\">\n\
-             <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-             <meta name=\"color-scheme\" content=\"light dark\">\n<title>{name}: field page</title>\n\
-             <style>{STYLE}</style>\n</head>\n<body>\n{head}{body}\
-             <script type=\"application/json\" id=\"plan\">{data}</script>\n<script>{SCRIPT}</script>\n</body>\n</html>\n"
-        )
+        let data = format!("<script type=\"application/json\" id=\"plan\">{data}</script>\n");
+        let body = format!("{}{}{data}", self.head(), self.body());
+        document(&title, (STYLE, SCRIPT), &body)
     }
-}
-
-/// By what a browser knows a script or a style that may run (Content Security Policy, level 3, hash source): nothing else
-/// does, whatever a name in the plan says.
-fn fingerprint(text: &str) -> String {
-    format!("sha256-{}", base64(&Sha256::digest(text.as_bytes())))
-}
-
-/// Bytes in base 64 (RFC 4648, section 4).
-fn base64(bytes: &[u8]) -> String {
-    const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let group = |three: &[u8]| {
-        let bits = three.iter().fold(0_u32, |bits, byte| bits << 8 | u32::from(*byte)) << (8 * (3 - three.len()));
-        let sign = |k: usize| SIGNS[(bits >> (18 - 6 * k)) as usize & 63] as char;
-        let signs = (0..=three.len()).map(sign);
-        signs.chain(std::iter::repeat_n('=', 3 - three.len())).collect::<String>()
-    };
-    bytes.chunks(3).map(group).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// The values of RFC 4648, section 10.
-    #[test]
-    fn base_64_is_that_of_the_standard() {
-        let said = ["", "f", "fo", "foo", "foob", "fooba", "foobar"].map(|text| base64(text.as_bytes()));
-        assert_eq!(said, ["", "Zg==", "Zm8=", "Zm9v", "Zm9vYg==", "Zm9vYmE=", "Zm9vYmFy"]);
-    }
-
-    /// Relative luminance and contrast as in WCAG 2.1, section 1.4.3.
-    fn contrast(one: &str, other: &str) -> f64 {
-        let luminance = |hex: &str| {
-            let part = |k: usize| {
-                let c = f64::from(u8::from_str_radix(&hex[1 + 2 * k..3 + 2 * k], 16).unwrap_or(0)) / 255.0;
-                if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
-            };
-            0.2126 * part(0) + 0.7152 * part(1) + 0.0722 * part(2)
-        };
-        let (a, b) = (luminance(one), luminance(other));
-        (a.max(b) + 0.05) / (a.min(b) + 0.05)
-    }
-
-    /// The colours of a block that begins with a heading.
-    fn colours(heading: &str) -> BTreeMap<&'static str, &'static str> {
-        let block =
-            STYLE.split_once(heading).and_then(|(_, rest)| rest.split_once('}')).map_or("", |(block, _)| block);
-        let pairs = block.split(';').filter_map(|pair| pair.trim().split_once(": "));
-        pairs.filter(|(name, value)| name.starts_with("--") && value.starts_with('#')).collect()
-    }
+    use crate::html::looks::stands_out;
 
     #[test]
     fn words_stand_out_seven_to_one_in_light_and_dark() {
-        let light = colours(":root {");
-        let dark = colours("@media (prefers-color-scheme: dark) {\n  :root {");
-        assert!(light.len() > 7 && light.keys().eq(dark.keys()), "{light:?} {dark:?}");
         let on =
             [("ink", &["paper", "panel", "note"][..]), ("soft", &["paper", "panel"]), ("alarm", &["paper", "panel"])];
-        let on = on.into_iter().chain([("paper", &["ink"][..]), ("on-alarm", &["alarm"])]);
-        for (words, grounds) in on {
-            for ground in grounds {
-                for theme in [&light, &dark] {
-                    let colour = |name: &str| theme[format!("--{name}").as_str()];
-                    let ratio = contrast(colour(words), colour(ground));
-                    assert!(ratio >= 7.0, "{words} on {ground}: {ratio:.2}");
-                }
-            }
-        }
-        let (_, rules) = STYLE.rsplit_once("/* rules */").unwrap_or_default();
-        assert!(
-            !rules.is_empty() && !rules.contains("#fff") && !rules.contains("rgb"),
-            "colours stand in the two lists"
-        );
+        stands_out(STYLE, on.into_iter().chain([("paper", &["ink"][..]), ("on-alarm", &["alarm"])]));
     }
 }

@@ -1,10 +1,12 @@
 //! The Lesson stage: what a lesson explains, what can be moved in it, and its question. Type can be made large, so that the
 //! back row reads it; a key or a button goes on and back.
 
+mod grade;
+mod ground;
 mod guess;
 mod rain;
 
-use egui::{Button, FontId, RichText, Ui, vec2};
+use egui::{Button, FontId, Frame, Panel, RichText, ScrollArea, Slider, SliderClamping, Ui, vec2};
 use lesson::{Lesson, Topic};
 
 use super::super::{Sight, wide};
@@ -26,12 +28,36 @@ pub fn list(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     }
 }
 
-/// Shows the card.
-pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    enlarge(ui, sight.view.lesson.scale());
+/// Shows the card: what goes on and back always stands at its foot.
+pub fn show(ui: &mut Ui, sight: &mut Sight, frame: Frame, wishes: &mut Vec<Wish>) {
+    let large = sight.view.lesson.large;
+    let (name, usual) = if large { ("large lesson", 450.0) } else { ("lesson", 364.0) };
+    Panel::right(name).frame(frame).resizable(true).default_size(usual).size_range(300.0..=620.0).show(ui, |ui| {
+        enlarge(ui, sight.view.lesson.scale());
+        Panel::bottom("steps").frame(Frame::NONE).show_separator_line(false).show(ui, |ui| {
+            ui.add_space(6.0);
+            steps(ui, sight, wishes);
+            ui.horizontal(|ui| {
+                ui.checkbox(&mut sight.view.lesson.large, "Large type");
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    if ui.button("Write lessons…").clicked() {
+                        wishes.push(Wish::Run(Command::WriteLesson));
+                    }
+                });
+            });
+        });
+        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| matter(ui, sight, wishes));
+    });
+}
+
+/// What the lesson is about, what can be moved in it, and its question.
+fn matter(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let lesson = lesson::lesson(sight.view.lesson.topic);
     ui.label(RichText::new(lesson.topic.name()).font(bold_at(ui, 22.0)));
-    ui.label(lesson.explains.join(" "));
+    // Large type leaves no room for what was read out already.
+    if !sight.view.lesson.large || sight.view.lesson.step == 0 {
+        ui.label(lesson.explains.join(" "));
+    }
     ui.add_space(6.0);
     match lesson.topic {
         Topic::WhereWaterGoes => {
@@ -39,13 +65,11 @@ pub fn card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
             on_the_map(ui, wishes);
         }
         Topic::GuessFirst => guess::card(ui, sight, wishes),
-        Topic::UnderTheGround | Topic::WhatGradeDoes => {}
+        Topic::UnderTheGround => ground::controls(ui, sight),
+        Topic::WhatGradeDoes => grade::controls(ui, sight),
     }
     ui.add_space(6.0);
     question(ui, sight, &lesson);
-    ui.add_space(6.0);
-    steps(ui, sight, wishes);
-    ui.checkbox(&mut sight.view.lesson.large, "Large type");
 }
 
 /// Makes the type of a part of the window as large as the lesson asks.
@@ -104,6 +128,38 @@ fn steps(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
             if ui.add(button).on_hover_text(key).clicked() {
                 wishes.push(Wish::Run(command));
             }
+        }
+    });
+}
+
+/// What a slider goes over, in the unit of the person: least, most and step, and what one of that unit is inside.
+struct Reach {
+    least: f64,
+    most: f64,
+    step: f64,
+    unit: f64,
+}
+
+/// A slider under its name and what it is set to.
+fn slider(ui: &mut Ui, name: &str, value: &mut f64, reach: &Reach, shown: impl Fn(f64) -> String) {
+    ui.scope(|ui| {
+        // Name, figure and slider belong together.
+        ui.spacing_mut().item_spacing.y = 0.0;
+        ui.spacing_mut().interact_size.y *= 0.8;
+        let label = ui.horizontal(|ui| {
+            let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                ui.label(RichText::new(shown(*value)).font(bold_at(ui, 15.0)));
+            });
+            label
+        });
+        ui.spacing_mut().slider_width = ui.available_width();
+        let mut number = *value / reach.unit;
+        let slider = Slider::new(&mut number, reach.least..=reach.most).step_by(reach.step).show_value(false);
+        // What was set in other units stays until it is moved.
+        let slider = ui.add(slider.clamping(SliderClamping::Never)).labelled_by(label.inner.id);
+        if slider.changed() {
+            *value = number * reach.unit;
         }
     });
 }
