@@ -15,6 +15,7 @@ pub mod purpose;
 pub mod receiving;
 pub mod remembering;
 pub mod saving;
+pub mod shower;
 pub mod signing;
 pub mod theme;
 pub mod tools;

@@ -127,23 +127,15 @@ impl Purpose {
         let words: Vec<&str> = signs.split('-').filter(|word| !word.is_empty()).collect();
         let stem = if words.is_empty() { "field".to_string() } else { words.join("-") };
         match self {
-<<<<<<< HEAD
             Self::SavePlan => format!("{stem}.{}", exchange::PLAN_EXTENSION),
             Self::WriteGeojson => format!("{stem}.geojson"),
             Self::WriteSheets => format!("{stem}-sheets.pdf"),
             Self::WritePrices => format!("{stem}-prices.csv"),
+            Self::WriteLesson => "lessons.html".into(),
             Self::WritePicture => format!("{stem}.png"),
             Self::HandOver => format!("{stem}-handover"),
             Self::Dossier => format!("{stem}-dossier"),
             _ => String::new(),
-=======
-            Self::SavePlan => "field.drain",
-            Self::WriteGeojson => "field.geojson",
-            Self::WriteSheets => "sheets.pdf",
-            Self::WritePrices => "prices.csv",
-            Self::WriteLesson => "lessons.html",
-            _ => "field.png",
->>>>>>> w16-lesson
         }
     }
 

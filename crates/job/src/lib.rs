@@ -36,11 +36,8 @@ pub mod receiver;
 pub mod regrade;
 pub mod salvage;
 mod session;
-<<<<<<< HEAD
 pub mod settings;
-=======
 pub mod spacing;
->>>>>>> w16-soil
 pub mod sparing;
 pub mod tables;
 pub mod trouble;

@@ -70,6 +70,15 @@ impl Units {
         format!("{}/{} in/day", fraction.0, fraction.1)
     }
 
+    /// A depth of rain: `1.20 in`, `30 mm`.
+    pub fn rain(self, depth_m: f64) -> String {
+        if self.is_metric() {
+            format!("{} mm", trimmed(depth_m * 1000.0, 0, 1))
+        } else {
+            format!("{:.2} in", round_half_up(depth_m / INCH_M, 2))
+        }
+    }
+
     /// A conductivity of soil in three figures: `0.694 ft/day`, `0.212 m/day`.
     pub fn conductivity(self, conductivity_ms: f64) -> String {
         let (unit_m, sign) = if self.is_metric() { (1.0, "m/day") } else { (FOOT_M, "ft/day") };
@@ -144,6 +153,17 @@ pub fn parse_coefficient(text: &str, units: Units) -> Result<f64, MeasureError> 
     )
 }
 
+/// Reads a depth of rain into metres: `1.2 in`, `1 1/4 in`, `30 mm`, `3 cm`; a bare number is inches, or millimetres on a
+/// metric plan.
+pub fn parse_rain(text: &str, units: Units) -> Result<f64, MeasureError> {
+    let clean = spread(text);
+    let bare = if units.is_metric() { 1e-3 } else { INCH_M };
+    let signs = [("mm", 1e-3), ("cm", 1e-2), ("in", INCH_M), ("\"", INCH_M)];
+    let found = signs.into_iter().find_map(|(sign, unit)| clean.trim().strip_suffix(sign).map(|n| (n, unit)));
+    let (number, unit) = found.unwrap_or((clean.trim(), bare));
+    positive(text, fraction(number).map(|number| number * unit), "a depth of rain such as 1.2 in or 30 mm")
+}
+
 /// Reads an area into square metres: `6.8 ac`, `2.7 ha`, `5000 m2`, `20000 ft2`; a bare number is acres, or hectares on
 /// a metric plan.
 pub fn parse_area(text: &str, units: Units) -> Result<f64, MeasureError> {
@@ -206,6 +226,18 @@ fn positive(text: &str, value: Option<f64>, expected: &'static str) -> Result<f6
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn rain_is_read_as_it_is_shown() {
+        for (text, metres) in
+            [("1.2", 0.03048), ("1 1/4 in", 0.03175), ("30 mm", 0.03), ("3cm", 0.03), ("2\"", 0.0508)]
+        {
+            assert!((parse_rain(text, Units::Feet).unwrap() - metres).abs() < 1e-12, "{text}");
+        }
+        assert_eq!(parse_rain("30", Units::Metric), Ok(0.03));
+        assert_eq!((Units::Feet.rain(0.03048), Units::Metric.rain(0.0305)), ("1.20 in".into(), "30.5 mm".into()));
+        assert!(["", "-1", "wet"].iter().all(|text| parse_rain(text, Units::Feet).is_err()));
+    }
 
     /// Worked out from the units: cfs an acre, gpm an acre and mm a day of the usual coefficients.
     #[test]

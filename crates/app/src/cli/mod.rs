@@ -180,11 +180,8 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Found(command) => found::run(command),
         Verb::Leave(command) => leave::run(command),
         Verb::Bring(command) => bring::run(command),
-<<<<<<< HEAD
         Verb::Spacing(command) => spacing::run(command),
-=======
         Verb::Dry(command) => dry::run(command),
->>>>>>> w16-water
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
         Verb::Dug(command) => dug::run(command),

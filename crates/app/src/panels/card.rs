@@ -10,11 +10,8 @@ mod old_tile;
 mod parallel;
 mod receiver;
 mod record;
-<<<<<<< HEAD
 mod several;
-=======
 mod spacing;
->>>>>>> w16-soil
 mod watercourse;
 
 use checks::Finding;

@@ -63,6 +63,7 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
         }
     }
     let space = ui.input(|input| input.key_down(egui::Key::Space));
+    // Tools draw by clicks and leave the drag to the map, but for those that take it.
     let drawing = !sight.tool.takes_drags(sight.view);
     let by_hand = response.dragged_by(PointerButton::Primary) && (space || drawing);
     if response.dragged_by(PointerButton::Middle) || by_hand {

@@ -1,7 +1,7 @@
 //! What stands round the map: one function a panel.
 
-mod browse;
 mod board;
+mod browse;
 pub mod card;
 pub mod changed;
 pub mod dialog;

@@ -3,6 +3,7 @@
 mod boundary;
 mod drop;
 mod found;
+mod guess;
 mod likely;
 mod line;
 mod mark;
@@ -20,6 +21,7 @@ use plan::WatercourseKind;
 pub use boundary::Boundary;
 pub use drop::FollowDrop;
 pub use found::FoundHere;
+pub use guess::DrawGuess;
 pub use likely::LikelyFrom;
 pub use line::DrawLine;
 pub use mark::DrawMark;
@@ -130,6 +132,8 @@ pub enum Tool {
     Likely(LikelyFrom),
     /// Ask of a wet spot.
     WetSpot(AskWetSpot),
+    /// Draw where water is thought to gather.
+    Guess(DrawGuess),
 }
 
 impl Default for Tool {
@@ -154,6 +158,7 @@ impl Tool {
             ToolKind::Found => Self::Found(FoundHere),
             ToolKind::Likely => Self::Likely(LikelyFrom),
             ToolKind::WetSpot => Self::WetSpot(AskWetSpot),
+            ToolKind::Guess => Self::Guess(DrawGuess::default()),
         }
     }
 
@@ -172,6 +177,7 @@ impl Tool {
             Self::Found(_) => ToolKind::Found,
             Self::Likely(_) => ToolKind::Likely,
             Self::WetSpot(_) => ToolKind::WetSpot,
+            Self::Guess(_) => ToolKind::Guess,
         }
     }
 
@@ -190,6 +196,7 @@ impl Tool {
             Self::Found(tool) => tool.touch(touch, hand),
             Self::Likely(tool) => tool.touch(touch, hand),
             Self::WetSpot(tool) => tool.touch(touch, hand),
+            Self::Guess(tool) => tool.touch(touch, hand),
         }
     }
 
@@ -208,13 +215,14 @@ impl Tool {
             Self::Found(tool) => tool.sketch(),
             Self::Likely(tool) => tool.sketch(),
             Self::WetSpot(tool) => tool.sketch(),
+            Self::Guess(tool) => tool.sketch(),
         }
     }
 
     /// True where a drag is the tool's and does not move the map.
     pub fn takes_drags(&self, view: &View) -> bool {
         match self {
-            Self::Select(_) => true,
+            Self::Select(_) | Self::Guess(_) => true,
             Self::Parallel(_) => view.grid.is_some(),
             _ => false,
         }
@@ -258,6 +266,7 @@ impl Tool {
             Self::Likely(_) => "Click where an old line shows itself: its likely course is shown before it is drawn.",
             Self::Found(_) => "Click on the planned line where its trench met old tile. Escape leaves.",
             Self::Drop(_) => "Click where rain falls: its way down and the land that sheds water to it are drawn.",
+            Self::Guess(_) => "Pull along the ground where you think water gathers. Backspace takes a stroke back.",
             Self::WetSpot(_) => {
                 "Click where it is wet: the lines that may be to blame are told, and where to dig first."
             }
