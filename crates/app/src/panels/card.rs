@@ -118,7 +118,11 @@ fn title(ui: &mut Ui, text: impl Into<String>) {
 /// A row of a table: name left, figure right.
 fn row(ui: &mut Ui, name: &str, figure: impl Into<String>) {
     ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
-    ui.label(figure.into());
+    ui.scope(|ui| {
+        // As wide as the panel leaves it: a table does not make the panel wider.
+        ui.set_max_width((ui.clip_rect().right() - ui.cursor().left() - 14.0).max(80.0));
+        ui.add(egui::Label::new(figure.into()).wrap());
+    });
     ui.end_row();
 }
 

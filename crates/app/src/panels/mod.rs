@@ -205,7 +205,11 @@ pub fn readout(ui: &mut Ui, sight: &Sight) {
     Panel::bottom("readout").frame(frame(sight, 14, 5)).show(ui, |ui| {
         let soft = sight.view.palette().soft_ink;
         ui.horizontal(|ui| {
-            ui.label(RichText::new(pointer_text(sight)).font(plain(13.0)));
+            ui.scope(|ui| {
+                // The counts at the right keep their room.
+                ui.set_max_width(ui.available_width() * 0.62);
+                ui.add(egui::Label::new(RichText::new(pointer_text(sight)).font(plain(13.0))).truncate());
+            });
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let pipe = sight.session.plan().title.units.length(sight.session.worked().totals.pipe_m);
                 ui.label(RichText::new(format!("pipe {pipe}, estimate")).font(bold(13.0)));

@@ -232,8 +232,7 @@ impl Tool {
     pub fn hint(&self) -> &'static str {
         match self {
             Self::Select(_) => {
-                "Click to choose, with Shift or Ctrl several, or drag a box round them. Drag a bend to move it, click the \
-                 chosen line to add a bend; the right button shows what can be done."
+                "Click to choose, with Shift several, or drag a box. Drag a bend to move it; the right button shows what else."
             }
             Self::Boundary(_) => "Click the corners of the field. Enter or double-click closes it, Escape leaves.",
             Self::Outlet(_) => "Click where the pipe comes out: at the ditch or creek bank.",
