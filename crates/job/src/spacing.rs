@@ -20,7 +20,7 @@ pub use words::{lines, pit, short, source};
 
 /// The usual size of laterals, metres: 4 in, for which the effective radius is told too ([judgement]).
 const LATERAL_M: f64 = 4.0 * INCH_M;
-/// Most row counts that are told beside each other.
+/// Most rows that are counted from one lateral to the next.
 const MOST_ROWS: u32 = 500;
 
 /// What is asked, and what is known for it.
@@ -192,7 +192,8 @@ impl Question {
             None => vec![self.width(None, spacing.likely)],
         };
         // Without rows: where the range is wider than what the formula itself leaves open.
-        let is_wide = spacing.high > spacing.likely * (1.0 + hydraulics::FORMULA_OFF);
+        let own = [1.0 - hydraulics::FORMULA_OFF, 1.0 + hydraulics::FORMULA_OFF].map(|share| share * spacing.likely);
+        let is_wide = spacing.low < own[0] || spacing.high > own[1];
         let pit_matters = rows.map_or(is_wide, |(fewest, most)| fewest != most);
         Ok(Advice { asked: self, spacing, widths, rows, pit_matters })
     }
@@ -204,9 +205,9 @@ impl Question {
             return Err(format!("found a water table wanted {table} deep, expected less than the drains' {depth}"));
         }
         if self.around.tight_m < self.depth_m {
+            let found = format!("found a tight layer at {tight}, above the drains at {depth}");
             return Err(format!(
-                "found a tight layer at {tight}, above the drains at {depth}: they would lie in it and drain \
-                                nothing; expected drains that reach no deeper"
+                "{found}: they would lie in it and drain nothing; expected drains that reach no deeper"
             ));
         }
         Ok(())
@@ -316,14 +317,15 @@ impl Advice {
     fn ernst(&self, q: f64, arch_m: f64) -> Option<Other> {
         let around = &self.asked.around;
         let ((upper_ms, upper_below_m), (lower_ms, lower_m)) = (around.upper, around.lower);
+        // A pipe that stands half full.
+        let perimeter_m = PI * self.asked.radius_m;
         let by = |geometry| {
-            let perimeter_m = PI * self.asked.radius_m;
             Ernst { upper_ms, lower_ms, upper_below_m, lower_m, perimeter_m, geometry }.spacing_m(q, arch_m)
         };
-        let is_over = upper_below_m > 4.0 * PI * self.asked.radius_m;
         let known = if lower_m > 0.0 { hydraulics::ernst_geometry(upper_ms, lower_ms) } else { Some(1.0) };
         let (wide, close) = known.map_or((1.0, 4.0), |factor| (factor, factor));
-        let spacing_m = is_over.then(|| by(close).zip(by(wide))).flatten()?;
+        // Flow comes in from all sides only where there is soil of its layer under the drain.
+        let spacing_m = by(close).zip(by(wide)).filter(|_| upper_below_m > perimeter_m)?;
         Some(Other { name: "Ernst, with what is lost flowing down", spacing_m })
     }
 }
