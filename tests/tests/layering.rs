@@ -21,7 +21,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("record", below.clone()),
         ("takeoff", below.clone()),
         ("watertable", below.clone()),
-        ("checks", [below.clone(), vec!["record", "watertable"]].concat()),
+        ("checks", [below.clone(), vec!["record"]].concat()),
         ("drawing", [below.clone(), vec!["record", "checks", "takeoff", "watertable"]].concat()),
         ("sheets", [below.clone(), vec!["record", "checks", "takeoff", "watertable", "drawing"]].concat()),
         (
