@@ -399,3 +399,26 @@ fn rain_words(rain_m: f64, units: Units) -> String {
         false => format!("{} in.", measure::trimmed(measure::round_half_up(rain_m / measure::INCH_M, 2), 0, 2)),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_are_told_no_longer_than_they_were_looked_at() {
+        let of = |low, likely, high| Estimate { low, likely, high };
+        assert_eq!(days_words(of(10.0, 10.0, 10.0), 10), "more than 10 days");
+        assert_eq!(days_words(of(1.24, 3.0, 10.0), 10), "1.2 to more than 10 days, likely 3");
+        assert_eq!(days_words(of(1.0, 10.0, 10.0), 10), "1 to more than 10 days, likely more than 10");
+        assert_eq!(days_words(of(1.0, 2.26, 3.5), 10), "1 to 3.5 days, likely 2.3");
+        assert_eq!(days_words(of(2.02, 2.02, 2.02), 10), "2 days");
+        assert_eq!(days_words(of(0.0, 0.0, 0.0), 10), "0 days");
+        assert_eq!(days_words(of(1.0, 1.0, 1.0), 1), "more than 1 day");
+    }
+
+    #[test]
+    fn rain_is_told_in_the_unit_of_the_job() {
+        assert_eq!(rain_words(0.0508, Units::Feet), "2 in.");
+        assert_eq!(rain_words(0.0305, Units::Metric), "30.5 mm");
+    }
+}

@@ -43,8 +43,7 @@ fn field() -> Field {
     let cells = cols * rows;
     let at = |cell: usize| ((cell % cols) as f64, (cell / cols) as f64);
     let surface_m: Vec<f64> = (0..cells).map(|cell| 0.01 * at(cell).1 + 0.004 * at(cell).0).collect();
-    let conductivity =
-        |cell: usize| 0.8 * (1.0 + 0.5 * (at(cell).0 / 6.0).sin() * (at(cell).1 / 5.0).cos()) / DAY_S;
+    let conductivity = |cell: usize| 0.8 * (1.0 + 0.5 * (at(cell).0 / 6.0).sin() * (at(cell).1 / 5.0).cos()) / DAY_S;
     let drain = |cell: usize| Drain {
         cell,
         level_m: surface_m[cell] - 1.0,
