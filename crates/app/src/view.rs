@@ -7,7 +7,7 @@ use plan::{LandmarkKind, LineId, ObjectId, OutletId, Signature};
 use sheets::Paper;
 
 use crate::camera::Camera;
-pub use crate::layers::{Layers, Tint};
+pub use crate::layers::{DryForm, Layers, Tint};
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
 
@@ -182,6 +182,8 @@ pub struct View {
     pub all_the_same: bool,
     /// Name under which the layout would be put aside.
     pub layout_name: String,
+    /// How the land dries.
+    pub drying: DryForm,
     /// The finding that is being left, by its check and place.
     pub leaving: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
@@ -219,6 +221,7 @@ impl Default for View {
             paper: None,
             all_the_same: false,
             layout_name: String::new(),
+            drying: DryForm::default(),
             leaving: None,
             signature: Signature::default(),
             shot: TypedShot::default(),

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use exchange::ReadOptions;
+use job::dry::Ask;
 use measure::Point;
 use plan::{Benchmark, Edit};
 use record::OnLine;
@@ -59,6 +60,8 @@ pub enum Wish {
     Decide(String),
     /// Weigh the choices on old tile.
     Weigh(Box<Asked>),
+    /// Work out how the land dries.
+    Dry(Ask),
     /// Ask what a wet spot tells, or no more.
     WetSpot(Option<Point>),
     /// Give up a task beside the window, by its number.

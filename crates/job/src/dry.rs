@@ -3,6 +3,7 @@
 
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::sync::Arc;
 
 use design::Design;
 use exchange::FileError;
@@ -11,6 +12,7 @@ use land::Soils;
 use measure::{Units, ring_holds, ring_m2};
 use plan::{LandmarkKind, Outline, Plan};
 use serde_json::{Value, json};
+use terrain::Grid;
 use watertable::{Drying, Field, FieldError, Question, SoilCase, Weather};
 
 use crate::{Progress, Worked};
@@ -100,6 +102,8 @@ pub struct Case {
     pub wet: Vec<Wet>,
     /// With the soil that is worked with.
     pub likely: Drying,
+    /// Days with the water table above the depth of the roots in every cell, with that soil; `NaN` beside the land.
+    pub map: Option<Arc<Grid>>,
 }
 
 /// How the field dries, case beside case.
@@ -171,10 +175,19 @@ pub fn dry(worked: &Worked, ask: &Ask, threads: usize, progress: &Progress) -> R
             name: name.clone(),
             wet: areas.iter().map(|area| wet(&of_layout, area)).collect(),
             likely: of_layout[0].clone(),
+            map: map(&bare, &of_layout[0].wet_days[0]).map(Arc::new),
         }
     };
     let cases = layouts.iter().enumerate().map(case).collect();
     Ok(Answer { ask: ask.clone(), areas, cases, cell_m, left: left_words(plan, &bare) })
+}
+
+/// Figures of cells as a grid.
+fn map(field: &Field, figures: &[f64]) -> Option<Grid> {
+    let figure = |cell: usize| if field.is_land[cell] { figures[cell] as f32 } else { f32::NAN };
+    let levels = (0..field.len()).map(figure).collect();
+    let (size, corner) = ((field.cols, field.rows), (field.west_m, field.north_m));
+    Grid::new(size, corner, (field.cell_m, field.cell_m), levels).ok()
 }
 
 /// A plan and its design; `None` without drains.
@@ -326,6 +339,16 @@ impl Answer {
     pub const ESTIMATE: &'static str = "An estimate: no reckoning of a water table is better than about 25 % in the field, and \
         what is known of the soil is a range. The first figure is for the driest soil of that range, the second for the wettest.";
 
+    /// What the days are days of.
+    pub fn meaning(&self, units: Units) -> String {
+        format!(
+            "Roots are wet while the table stands less than {} down; a tractor can go from {} (judgement). Days are those \
+             within which nine tenths of an area are dry enough.",
+            units.depth(self.ask.roots_m),
+            units.depth(self.ask.tractor_m)
+        )
+    }
+
     /// Rain in all, metres.
     pub fn rain_m(&self) -> f64 {
         self.ask.days.iter().map(|day| day.rain_m).sum()
@@ -350,12 +373,7 @@ impl Answer {
             }
         }
         lines.push(String::new());
-        lines.push(format!(
-            "Roots are wet while the table stands less than {} down; a tractor can go from {} (judgement). Days are those \
-             within which nine tenths of an area are dry enough.",
-            units.depth(self.ask.roots_m),
-            units.depth(self.ask.tractor_m)
-        ));
+        lines.push(self.meaning(units));
         lines.extend(self.left.iter().cloned());
         lines.push(Self::ESTIMATE.into());
         lines

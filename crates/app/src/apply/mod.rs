@@ -1,6 +1,7 @@
 //! Carries wishes out: short functions, one for each thing that can be asked for.
 
 mod bringing;
+mod drying;
 mod ground;
 mod paths;
 mod receiving;
@@ -61,6 +62,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Found(on) => enter_found(desk, on),
         Wish::Decide(key) => decide(desk, &key),
         Wish::Weigh(asked) => weigh(desk, *asked, ctx),
+        Wish::Dry(ask) => drying::begin(desk, ask, ctx),
         Wish::WetSpot(at) => look_into(desk, at),
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,
