@@ -184,7 +184,8 @@ pub fn dry(worked: &Worked, ask: &Ask, threads: usize, progress: &Progress) -> R
 
 /// Figures of cells as a grid.
 fn map(field: &Field, figures: &[f64]) -> Option<Grid> {
-    let figure = |cell: usize| if field.is_land[cell] { figures[cell] as f32 } else { f32::NAN };
+    // Days are sums of steps: a millionth short of ten is ten.
+    let figure = |cell: usize| if field.is_land[cell] { (figures[cell] + 1e-6) as f32 } else { f32::NAN };
     let levels = (0..field.len()).map(figure).collect();
     let (size, corner) = ((field.cols, field.rows), (field.west_m, field.north_m));
     Grid::new(size, corner, (field.cell_m, field.cell_m), levels).ok()

@@ -22,7 +22,7 @@ pub fn section(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec
     let units = plan.title.units;
     ui.horizontal_wrapped(|ui| {
         let rain = ui.label("Rain");
-        ui.add(TextEdit::singleline(&mut view.drying.rain).desired_width(56.0)).labelled_by(rain.id);
+        ui.add(TextEdit::singleline(&mut view.drying.rain).desired_width(72.0)).labelled_by(rain.id);
         let days = ui.label("Days");
         ui.add(TextEdit::singleline(&mut view.drying.days).desired_width(36.0)).labelled_by(days.id);
         let asked = read(&view.drying, plan);
