@@ -80,7 +80,7 @@ fn what_cannot_be_used_is_told_with_its_place() {
     for (arguments, parts) in [
         (vec!["--weather", "may.csv"], ["may.csv", "line 2, column rain mm", "'lots'"]),
         (vec!["--weather", "none.csv"], ["none.csv", "", ""]),
-        (vec!["--rain", "wet"], ["--rain", "'wet'", "expected"]),
+        (vec!["--rain", "wet"], ["--rain", "'wet'", "is not a length"]),
         (vec!["--rain", "9m"], ["--rain", "'9m'", "expected 0 to"]),
         (vec!["--rain", "30mm", "--days", "0"], ["days", "found 0", "expected 1 to 400"]),
         (vec!["--rain", "30mm", "--layout", "none"], ["'none'", "expected nothing", "put aside"]),
