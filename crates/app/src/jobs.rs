@@ -84,6 +84,8 @@ pub enum Kind {
     Relay,
     /// Reading something into the plan.
     Read,
+    /// Working out how the land dries.
+    Dry,
     /// Saving the plan.
     Save,
     /// Writing something of the plan.

@@ -1,5 +1,10 @@
 //! What is drawn on the map.
 
+use std::sync::Arc;
+
+use job::dry::Answer;
+use terrain::Grid;
+
 /// What the ground is tinted by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Tint {
@@ -10,12 +15,45 @@ pub enum Tint {
     Slope,
     /// How deep water would stand in closed depressions.
     Depth,
+    /// How many days the roots are wet after the rain that was asked about.
+    DaysWet,
+}
+
+/// What is asked and told of how the land dries.
+#[derive(Debug, Clone)]
+pub struct DryForm {
+    /// Rain, as it is typed.
+    pub rain: String,
+    /// Days, as they are typed.
+    pub days: String,
+    /// What came of it last, and for which revision of the plan.
+    pub answer: Option<(u64, Arc<Answer>)>,
+    /// The case that the map is tinted by.
+    pub shown: usize,
+}
+
+impl Default for DryForm {
+    fn default() -> Self {
+        Self { rain: "30 mm".into(), days: "10".into(), answer: None, shown: 0 }
+    }
+}
+
+impl DryForm {
+    /// Days that the roots are wet in every cell of the case that is shown.
+    pub fn map(&self) -> Option<&Arc<Grid>> {
+        let (_, answer) = self.answer.as_ref()?;
+        answer.cases.get(self.shown)?.map.as_ref()
+    }
 }
 
 impl Tint {
     /// All tints and their words.
-    pub const ALL: [(Tint, &'static str); 3] =
-        [(Self::Nothing, "shade alone"), (Self::Slope, "slope"), (Self::Depth, "depth of depressions")];
+    pub const ALL: [(Tint, &'static str); 4] = [
+        (Self::Nothing, "shade alone"),
+        (Self::Slope, "slope"),
+        (Self::Depth, "depth of depressions"),
+        (Self::DaysWet, "days wet, once worked out"),
+    ];
 }
 
 /// What is drawn on the map.

@@ -453,9 +453,9 @@ impl Palette {
         colour.gamma_multiply(share)
     }
 
-    /// Colour of a class of a tint, 1 the least of `of`: slope in the hue of the contours, depth in that of water.
+    /// Colour of a class of a tint, 1 the least of `of`: slope in the hue of the contours, depth and days wet in that of water.
     pub fn tint(&self, tint: Tint, class: usize, of: usize) -> Color32 {
-        let hue = if tint == Tint::Depth { self.water } else { self.index_contour };
+        let hue = if matches!(tint, Tint::Depth | Tint::DaysWet) { self.water } else { self.index_contour };
         self.faint(hue, 0.06 + 0.5 * class as f32 / of.max(1) as f32)
     }
 

@@ -11,7 +11,7 @@ use sheets::Paper;
 use terrain::Guessed;
 
 use crate::camera::Camera;
-pub use crate::layers::{Layers, Tint};
+pub use crate::layers::{DryForm, Layers, Tint};
 use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
@@ -267,6 +267,8 @@ pub struct View {
     pub all_the_same: bool,
     /// Name under which the layout would be put aside.
     pub layout_name: String,
+    /// How the land dries.
+    pub drying: DryForm,
     /// The finding that is being left, by its check and place.
     pub leaving: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
@@ -312,6 +314,7 @@ impl Default for View {
             paper: None,
             all_the_same: false,
             layout_name: String::new(),
+            drying: DryForm::default(),
             leaving: None,
             signature: Signature::default(),
             shot: TypedShot::default(),

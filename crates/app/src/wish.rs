@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 use exchange::ReadOptions;
+use job::dry::Ask;
 use lesson::Topic;
 use measure::Point;
 use plan::{Benchmark, Edit, End, LineId, Parallel};
@@ -77,6 +78,8 @@ pub enum Wish {
     Grid(Option<Parallel>),
     /// Lay the grid that is shown.
     LayGrid,
+    /// Work out how the land dries.
+    Dry(Ask),
     /// Ask what a wet spot tells, or no more.
     WetSpot(Option<Point>),
     /// Give up a task beside the window, by its number.

@@ -3,6 +3,7 @@
 
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::sync::Arc;
 
 use design::Design;
 use exchange::FileError;
@@ -11,6 +12,7 @@ use land::Soils;
 use measure::{Units, ring_holds, ring_m2};
 use plan::{LandmarkKind, Outline, Plan};
 use serde_json::{Value, json};
+use terrain::Grid;
 use watertable::{Drying, Field, FieldError, Question, SoilCase, Weather};
 
 use crate::{Progress, Worked};
@@ -100,6 +102,8 @@ pub struct Case {
     pub wet: Vec<Wet>,
     /// With the soil that is worked with.
     pub likely: Drying,
+    /// Days with the water table above the depth of the roots in every cell, with that soil; `NaN` beside the land.
+    pub map: Option<Arc<Grid>>,
 }
 
 /// How the field dries, case beside case.
@@ -171,10 +175,20 @@ pub fn dry(worked: &Worked, ask: &Ask, threads: usize, progress: &Progress) -> R
             name: name.clone(),
             wet: areas.iter().map(|area| wet(&of_layout, area)).collect(),
             likely: of_layout[0].clone(),
+            map: map(&bare, &of_layout[0].wet_days[0]).map(Arc::new),
         }
     };
     let cases = layouts.iter().enumerate().map(case).collect();
     Ok(Answer { ask: ask.clone(), areas, cases, cell_m, left: left_words(plan, &bare) })
+}
+
+/// Figures of cells as a grid.
+fn map(field: &Field, figures: &[f64]) -> Option<Grid> {
+    // Days are sums of steps: a millionth short of ten is ten.
+    let figure = |cell: usize| if field.is_land[cell] { (figures[cell] + 1e-6) as f32 } else { f32::NAN };
+    let levels = (0..field.len()).map(figure).collect();
+    let (size, corner) = ((field.cols, field.rows), (field.west_m, field.north_m));
+    Grid::new(size, corner, (field.cell_m, field.cell_m), levels).ok()
 }
 
 /// A plan and its design; `None` without drains.
@@ -326,6 +340,16 @@ impl Answer {
     pub const ESTIMATE: &'static str = "An estimate: no reckoning of a water table is better than about 25 % in the field, and \
         what is known of the soil is a range. The first figure is for the driest soil of that range, the second for the wettest.";
 
+    /// What the days are days of.
+    pub fn meaning(&self, units: Units) -> String {
+        format!(
+            "Roots are wet while the table stands less than {} down; a tractor can go from {} (judgement). Days are those \
+             within which nine tenths of an area are dry enough.",
+            units.depth(self.ask.roots_m),
+            units.depth(self.ask.tractor_m)
+        )
+    }
+
     /// Rain in all, metres.
     pub fn rain_m(&self) -> f64 {
         self.ask.days.iter().map(|day| day.rain_m).sum()
@@ -350,12 +374,7 @@ impl Answer {
             }
         }
         lines.push(String::new());
-        lines.push(format!(
-            "Roots are wet while the table stands less than {} down; a tractor can go from {} (judgement). Days are those \
-             within which nine tenths of an area are dry enough.",
-            units.depth(self.ask.roots_m),
-            units.depth(self.ask.tractor_m)
-        ));
+        lines.push(self.meaning(units));
         lines.extend(self.left.iter().cloned());
         lines.push(Self::ESTIMATE.into());
         lines
@@ -397,5 +416,28 @@ fn rain_words(rain_m: f64, units: Units) -> String {
     match units.is_metric() {
         true => format!("{} mm", measure::trimmed(measure::round_half_up(rain_m * 1000.0, 1), 0, 1)),
         false => format!("{} in.", measure::trimmed(measure::round_half_up(rain_m / measure::INCH_M, 2), 0, 2)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_are_told_no_longer_than_they_were_looked_at() {
+        let of = |low, likely, high| Estimate { low, likely, high };
+        assert_eq!(days_words(of(10.0, 10.0, 10.0), 10), "more than 10 days");
+        assert_eq!(days_words(of(1.24, 3.0, 10.0), 10), "1.2 to more than 10 days, likely 3");
+        assert_eq!(days_words(of(1.0, 10.0, 10.0), 10), "1 to more than 10 days, likely more than 10");
+        assert_eq!(days_words(of(1.0, 2.26, 3.5), 10), "1 to 3.5 days, likely 2.3");
+        assert_eq!(days_words(of(2.02, 2.02, 2.02), 10), "2 days");
+        assert_eq!(days_words(of(0.0, 0.0, 0.0), 10), "0 days");
+        assert_eq!(days_words(of(1.0, 1.0, 1.0), 1), "more than 1 day");
+    }
+
+    #[test]
+    fn rain_is_told_in_the_unit_of_the_job() {
+        assert_eq!(rain_words(0.0508, Units::Feet), "2 in.");
+        assert_eq!(rain_words(0.0305, Units::Metric), "30.5 mm");
     }
 }

@@ -131,7 +131,7 @@ fn year_of_days(pieces: usize) {
         (steps, days)
     };
     let (_, converged) = year(1e-7);
-    for off_m in [1e-4, 3e-4, 1e-3, 2e-3] {
+    for off_m in [3e-4, 1e-3, 2e-3, 3e-3, 4e-3] {
         let (took_s, (steps, days)) = least(7, || timed(|| year(off_m)));
         let pairs = days.iter().flatten().zip(converged.iter().flatten());
         let off = pairs.map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
@@ -181,7 +181,7 @@ fn season() {
         .map(|day| Weather { rain_m: if day % 5 == 0 { 0.015 } else { 0.0 }, evaporation_m: 0.002 })
         .collect();
     let mut evenings: Vec<Vec<f32>> = Vec::new();
-    for off_m in [5e-4, STEP_OFF_M] {
+    for off_m in [2e-3, STEP_OFF_M] {
         let is_judge = evenings.is_empty();
         let clock = Instant::now();
         let mut season = Season::at_depth(&field, 0.5, off_m);

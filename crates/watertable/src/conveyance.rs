@@ -53,7 +53,7 @@ impl Conveyance {
 
 /// Conductivity between each cell and the one so many places on, m/s: the harmonic mean; 0 where either is no land.
 fn between(field: &Field, step: usize) -> Vec<f64> {
-    let wraps = |cell: usize| step == 1 && (cell + 1) % field.cols == 0;
+    let wraps = |cell: usize| step == 1 && (cell + 1).is_multiple_of(field.cols);
     let of = |cell: usize| {
         let other = cell + step;
         if other >= field.len() || wraps(cell) || !field.is_land[cell] || !field.is_land[other] {

@@ -18,7 +18,7 @@ const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 pub const STEP_OFF_M: f64 = 0.02;
 
 /// How nearly a system is solved, as a share of its right side; what is left is kept.
-const SOLVED: f64 = 1e-4;
+const SOLVED: f64 = 1e-3;
 
 /// A step so short is taken whatever its error, seconds.
 const SHORTEST_S: f64 = 1.0;

@@ -1,6 +1,7 @@
 //! Carries wishes out: short functions, one for each thing that can be asked for.
 
 mod bringing;
+mod drying;
 mod ground;
 mod paths;
 mod rain;
@@ -73,6 +74,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Weigh(asked) => weigh(desk, *asked, ctx),
         Wish::Grid(grid) => show_grid(desk, grid),
         Wish::LayGrid => lay_grid(desk),
+        Wish::Dry(ask) => drying::begin(desk, ask, ctx),
         Wish::WetSpot(at) => look_into(desk, at),
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,

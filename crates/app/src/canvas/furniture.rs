@@ -76,9 +76,13 @@ fn tint_rows(pen: &Pen) -> Vec<(usize, String)> {
     let tint = pen.view.layers.tint;
     let units = pen.session.worked().plan.title.units;
     let words = |bound: &f32| match tint {
+        Tint::DaysWet => format!("wet {} or longer", measure::how_many(*bound as usize, "day")),
         Tint::Depth => format!("water from {} deep", units.depth(f64::from(*bound))),
         _ => format!("slope from {} %", (f64::from(*bound) * 1e4).round() / 100.0),
     };
+    if tint == Tint::DaysWet && pen.view.drying.map().is_none() {
+        return Vec::new();
+    }
     tint::bounds(tint).iter().enumerate().map(|(i, bound)| (i + 1, words(bound))).collect()
 }
 

@@ -1,4 +1,4 @@
-//! Tints over the relief: how steep the ground is, or how deep water would stand in its hollows.
+//! Tints over the relief: how steep the ground is, how deep water would stand in its hollows, how many days it is wet.
 
 use std::sync::Arc;
 
@@ -17,11 +17,15 @@ const SLOPES: [f32; 5] = [0.002, 0.01, 0.03, 0.06, 0.12];
 /// Bounds of the classes of depth, metres (own choice).
 const DEPTHS: [f32; 5] = [0.02, 0.1, 0.2, 0.4, 0.8];
 
+/// Bounds of the classes of days wet (own choice).
+const DAYS: [f32; 5] = [1.0, 2.0, 4.0, 7.0, 10.0];
+
 /// What a texture was made of.
-#[derive(Clone, Copy, PartialEq)]
+#[derive(Clone, PartialEq)]
 struct Made {
     ground: *const Ground,
     water: *const Water,
+    days_wet: Option<*const Grid>,
     tint: Tint,
     dark: bool,
 }
@@ -40,13 +44,20 @@ impl TintCache {
         if tint == Tint::Nothing {
             return;
         }
-        let wanted = Made { ground: Arc::as_ptr(ground), water: Arc::as_ptr(water), tint, dark };
+        let map = pen.view.drying.map().filter(|_| tint == Tint::DaysWet);
+        let grid = match tint {
+            Tint::DaysWet => map.map(Arc::as_ref),
+            _ => Some(ground.grid()),
+        };
+        let Some(grid) = grid else { return };
+        let days_wet = map.map(Arc::as_ptr);
+        let wanted = Made { ground: Arc::as_ptr(ground), water: Arc::as_ptr(water), days_wet, tint, dark };
         if self.made.as_ref().is_none_or(|(made, _)| *made != wanted) {
-            let image = image(pen, ground.grid(), &figures(tint, ground.grid(), water));
+            let image = image(pen, grid, &figures(tint, grid, water));
             self.made = Some((wanted, pen.painter.ctx().load_texture("tint", image, TextureOptions::NEAREST)));
         }
         if let Some((_, texture)) = &self.made {
-            paint_over(pen, ground.grid(), texture);
+            paint_over(pen, grid, texture);
         }
     }
 }
@@ -57,14 +68,16 @@ pub fn bounds(tint: Tint) -> &'static [f32] {
         Tint::Nothing => &[],
         Tint::Slope => &SLOPES,
         Tint::Depth => &DEPTHS,
+        Tint::DaysWet => &DAYS,
     }
 }
 
-/// The figure of every cell that is tinted by; `NaN` without ground.
+/// The figure of every cell that is tinted by; `NaN` without ground. Days wet stand in their own grid.
 fn figures(tint: Tint, grid: &Grid, water: &Water) -> Vec<f32> {
     match tint {
         Tint::Nothing => Vec::new(),
         Tint::Slope => terrain::slope_ratio(grid, threads()),
+        Tint::DaysWet => grid.levels().to_vec(),
         Tint::Depth => water.filled().iter().zip(grid.levels()).map(|(filled, z)| filled - z).collect(),
     }
 }

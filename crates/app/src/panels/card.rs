@@ -2,6 +2,7 @@
 
 mod bed;
 mod dig;
+mod drying;
 mod dug;
 mod grading;
 mod landmark;

@@ -24,6 +24,8 @@ pub fn card(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wi
     ui.separator();
     layouts(ui, session, view, wishes);
     ui.separator();
+    super::drying::section(ui, session, view, wishes);
+    ui.separator();
     prices(ui, session, wishes);
 }
 
