@@ -212,12 +212,13 @@ impl Rain {
         }
     }
 
-    /// Flow that arrives at a place over time, m³/s, and the time of each value, seconds: empty where no ground is, and under
-    /// water that stands.
-    pub fn arriving(&self, at: Point) -> Vec<(f64, f64)> {
+    /// The most that flows through a place at a time, m³/s, and when, seconds; `None` where no ground is, and under water that
+    /// stands.
+    pub fn most_at(&self, at: Point) -> Option<(f64, f64)> {
         let come = self.flood.arrived_m3(&self.on.runoff, (self.on.ground.grid(), &self.on.water), at);
         let step_s = self.flood.step_s();
-        come.windows(2).enumerate().map(|(k, two)| ((k as f64 + 0.5) * step_s, (two[1] - two[0]) / step_s)).collect()
+        let flows = come.windows(2).enumerate().map(|(k, two)| ((two[1] - two[0]) / step_s, (k + 1) as f64 * step_s));
+        flows.reduce(|most, next| if next.0 > most.0 { next } else { most })
     }
 
     /// Brings the hollows to a moment; only those that stand otherwise than before are looked at cell by cell.
