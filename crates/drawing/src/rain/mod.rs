@@ -239,9 +239,7 @@ impl Rain {
             let pools = self.flood.pools(&self.on.runoff, k, time_s);
             let covers = |pools: &[Pool]| pools.iter().map(Pool::covers).collect::<Vec<_>>();
             if covers(&pools) != covers(&ponds.pools[k]) {
-                let mut cells: Vec<u32> = pools.iter().flat_map(|pool| hollow.under(pool)).collect();
-                cells.sort_unstable();
-                ponds.cells[k] = cells;
+                ponds.cells[k] = hollow.under(&pools);
             }
             ponds.pools[k] = pools;
         }
