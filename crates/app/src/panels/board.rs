@@ -43,7 +43,7 @@ pub fn strip(ui: &mut Ui, sight: &mut Sight) {
             ui.label(RichText::new(sight.view.lesson.topic.caution()).small().color(sight.view.palette().soft_ink));
         });
         let size = ui.available_size();
-        paint(ui, sight, &board, size, says);
+        paint(ui, sight, &board, size);
     });
 }
 
@@ -97,9 +97,11 @@ fn grades(sight: &Sight, step: f32, units: Units) -> (Board<'static>, String) {
 }
 
 /// Paints a drawing into a rectangle of the window.
-fn paint(ui: &mut Ui, sight: &Sight, board: &Board, size: Vec2, says: String) {
+fn paint(ui: &mut Ui, sight: &Sight, board: &Board, size: Vec2) {
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, &says));
+    response.widget_info(|| {
+        egui::WidgetInfo::labeled(egui::Role::Canvas, true, format!("Drawing of {}", sight.view.lesson.topic.name()))
+    });
     let palette = sight.view.palette();
     let painter = ui.painter().with_clip_rect(rect);
     painter.rect_filled(rect, 2.0, palette.paper);

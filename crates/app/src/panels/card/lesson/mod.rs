@@ -5,7 +5,7 @@ mod grade;
 mod ground;
 
 use egui::{Button, FontId, Frame, Panel, RichText, ScrollArea, Slider, SliderClamping, Ui, vec2};
-use lesson::{Lesson, Topic};
+use lesson::{GRADES, Lesson, Topic};
 
 use super::super::{Sight, wide};
 use crate::command::{Command, ToolKind};
@@ -111,7 +111,8 @@ fn steps(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     let on = match (sight.view.lesson.topic, sight.view.lesson.step) {
         (Topic::UnderTheGround, 0) => "Let it rain",
         (Topic::UnderTheGround, step) if step < Topic::UnderTheGround.steps() => "Next day",
-        (Topic::WhatGradeDoes, step) if step < Topic::WhatGradeDoes.steps() => "Next grade",
+        (Topic::WhatGradeDoes, step) if step < GRADES.len() => "Next grade",
+        (Topic::WhatGradeDoes, step) if step < Topic::WhatGradeDoes.steps() => "Show a dip",
         _ => "Next lesson",
     };
     ui.horizontal(|ui| {
