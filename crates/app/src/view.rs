@@ -153,7 +153,7 @@ pub struct FlowForm {
 }
 
 /// What a class is shown.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Teaching {
     /// What it is about.
     pub topic: Topic,
@@ -171,21 +171,6 @@ pub struct Teaching {
     pub pipe: Pipe,
     /// Its dip.
     pub dip: Dip,
-}
-
-impl Default for Teaching {
-    fn default() -> Self {
-        Self {
-            topic: Topic::default(),
-            large: false,
-            step: 0,
-            answered: None,
-            setting: Setting::default(),
-            dries: None,
-            pipe: Pipe::default(),
-            dip: Dip::default(),
-        }
-    }
 }
 
 impl Teaching {
