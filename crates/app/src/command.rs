@@ -87,6 +87,10 @@ pub enum Command {
     StepBack,
     /// Large type in the lesson.
     LargeType,
+    /// Let it rain on the map, or hold the rain.
+    PlayRain,
+    /// Move the clock of the rain a step on.
+    StepRain,
     /// Find a command by a word.
     Find,
     /// How it works.
@@ -298,6 +302,20 @@ pub const COMMANDS: &[Entry] = &[
         &[key(CTRL, Key::T)],
     ),
     entry(
+        Command::PlayRain,
+        Menu::View,
+        "Let it rain",
+        "Rain on the map in the lesson: begin, hold, go on",
+        &[key(Modifiers::NONE, Key::R)],
+    ),
+    entry(
+        Command::StepRain,
+        Menu::View,
+        "Five minutes of rain",
+        "Move the clock of the rain on by five minutes and hold it",
+        &[key(Modifiers::NONE, Key::Period)],
+    ),
+    entry(
         Command::Find,
         Menu::Help,
         "Find a command…",
@@ -346,6 +364,7 @@ impl Command {
                 session.ground().is_some()
             }
             Self::NextStep | Self::StepBack | Self::LargeType => view.stage == Stage::Lesson,
+            Self::PlayRain | Self::StepRain => view.stage == Stage::Lesson && session.ground().is_some(),
             Self::AddPhoto => session.path().is_some(),
             Self::LookAtPhotos => session.path().is_some() && !session.plan().record.photos.is_empty(),
             Self::WriteSheets | Self::HandOver | Self::WriteDossier | Self::ReadShots => {
@@ -381,6 +400,8 @@ pub enum ToolKind {
     Likely,
     /// Asks what a wet spot tells.
     WetSpot,
+    /// Draws where water is thought to gather.
+    Guess,
 }
 
 impl ToolKind {
@@ -402,6 +423,7 @@ impl ToolKind {
             Self::Found => "Tile found",
             Self::Likely => "Likely tile",
             Self::WetSpot => "Wet spot",
+            Self::Guess => "Guess",
         }
     }
 }

@@ -88,6 +88,8 @@ pub enum Kind {
     Save,
     /// Writing something of the plan.
     Write,
+    /// Working out a rain on the land.
+    Rain,
 }
 
 impl Kind {

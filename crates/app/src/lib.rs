@@ -14,6 +14,7 @@ pub mod picture;
 pub mod purpose;
 pub mod receiving;
 pub mod saving;
+pub mod shower;
 pub mod signing;
 pub mod theme;
 pub mod tools;

@@ -129,6 +129,8 @@ pub enum Sign {
     Dotted,
     /// A bar across the end of a line.
     Bar,
+    /// A short slanting stroke, as rain falls.
+    Streak,
     /// A square.
     Square,
     /// A square on its corner.
@@ -265,6 +267,12 @@ impl Palette {
                 Look { words: (self.to_decide, 12.0, true), ..look }
             }
             Role::Benchmark => self.sign(self.ink, Sign::Benchmark, 9.0),
+            Role::RainDrop => self.sign(self.faint(self.water, 0.7), Sign::Streak, 8.0),
+            Role::RunningDrop => self.sign(self.faint(self.water, 0.9), Sign::Disc, 1.7),
+            Role::Pond => self.full(self.faint(self.water, 0.5), 0.0),
+            Role::Running(class) => self.full(self.faint(self.water, 0.85), 1.4 + 1.3 * f32::from(class)),
+            Role::Guess => self.full(self.faint(self.next, 0.7), 9.0),
+            Role::PipeWater => self.sign(self.water, Sign::Open(1.4), 2.5),
             Role::Band
             | Role::CoverLimit
             | Role::Ground

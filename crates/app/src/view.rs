@@ -6,9 +6,11 @@ use lesson::{Dip, Drying, Pipe, Setting, Topic};
 use measure::Point;
 use plan::{LandmarkKind, LineId, ObjectId, OutletId, Signature};
 use sheets::Paper;
+use terrain::Guessed;
 
 use crate::camera::Camera;
 pub use crate::layers::{Layers, Tint};
+use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
 
@@ -152,6 +154,15 @@ pub struct FlowForm {
     pub cloudy: bool,
 }
 
+/// Where a class thinks that water gathers.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Guess {
+    /// Its strokes.
+    pub strokes: Vec<Vec<Point>>,
+    /// How near they came, once that is shown.
+    pub seen: Option<Guessed>,
+}
+
 /// What a class is shown.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Teaching {
@@ -262,6 +273,10 @@ pub struct View {
     pub file_told: bool,
     /// What is shown in the stage Lesson.
     pub lesson: Teaching,
+    /// The rain on the map.
+    pub shower: Shower,
+    /// Where a class thinks that water gathers.
+    pub guess: Guess,
     /// Dark theme.
     pub dark: bool,
 }
@@ -293,6 +308,8 @@ impl Default for View {
             free_above: false,
             file_told: false,
             lesson: Teaching::default(),
+            shower: Shower::default(),
+            guess: Guess::default(),
             dark: false,
         }
     }
@@ -302,6 +319,11 @@ impl View {
     /// The colours in use.
     pub fn palette(&self) -> &'static Palette {
         if self.dark { &DARK } else { &LIGHT }
+    }
+
+    /// True while a class is to guess: nothing on the map tells it.
+    pub fn is_guessing(&self) -> bool {
+        self.stage == Stage::Lesson && self.lesson.topic == Topic::GuessFirst && self.guess.seen.is_none()
     }
 
     /// The signature that answers for what leaves though findings are to be fixed, where one was given.

@@ -27,6 +27,7 @@ impl Desk {
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
         apply::listen(self);
+        apply::follow_rain(self, ui.ctx());
         let waker = ui.ctx().clone();
         self.file.follow(self.session.path(), move || waker.request_repaint());
         self.weigher.iter_mut().for_each(Weigher::poll);

@@ -56,6 +56,10 @@ pub enum Wish {
     Section(Vec<Point>),
     /// Follow a drop from a place, or none any more.
     Follow(Option<Point>),
+    /// Take these strokes as where water is thought to gather.
+    Guess(Vec<Vec<Point>>),
+    /// Show where it does, and how near the strokes came.
+    SeeGuess,
     /// Enter old tile that was found, at a place of a line where one is known.
     Found(Option<OnLine>),
     /// Decide on a find of the record, by its key.

@@ -282,12 +282,27 @@ pub enum Role {
     DugShot,
     /// A shot that lies too far from the plan.
     OffShot,
+    /// Rain in the air.
+    RainDrop,
+    /// Rain that runs over the ground.
+    RunningDrop,
+    /// Water that stands in a hollow.
+    Pond,
+    /// Water that runs in a swale, by the number of the greatest bound of [`RUNNING_M3S`] that it reaches.
+    Running(u8),
+    /// Water in a pipe.
+    PipeWater,
+    /// Where somebody thinks that water gathers.
+    Guess,
     /// A thing on a drawing for a class.
     Taught(Taught),
 }
 
 /// So many batches of a survey are told apart.
 pub const BATCHES: usize = 5;
+
+/// Flows by which running water is told apart, m³/s (own choice: a bucket in twenty seconds, and four times as much each).
+pub const RUNNING_M3S: [f64; 5] = [0.0005, 0.002, 0.008, 0.032, 0.128];
 
 const SEVERITIES: [Severity; 3] = [Severity::Block, Severity::Decide, Severity::Note];
 
@@ -305,9 +320,10 @@ impl Role {
         use Role::{
             AdverseReach, AsDug, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
             Depression, Ditch, Doubt, DropFoot, DropLand, DropWay, DugShot, Enters, Fault, Finding, Flow, GradeBreak,
-            Ground, GroundName, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OffShot, OpenEnd,
-            Outlet, OutletPipe, Outlier, Pin, PipeTop, Protected, Reach, ReachEnd, Reducer, Section, SectionStart,
-            Shot, SmallShot, Solid, Stretch, Swale, WaterLevel,
+            Ground, GroundName, Guess, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OffShot,
+            OpenEnd, Outlet, OutletPipe, Outlier, Pin, PipeTop, PipeWater, Pond, Protected, RainDrop, Reach,
+            ReachEnd, Reducer, Running, RunningDrop, Section, SectionStart, Shot, SmallShot, Solid, Stretch, Swale,
+            WaterLevel,
         };
         let of_pipe = [
             Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Reducer, Enters, Invert, PipeTop, GradeBreak, Bend,
@@ -346,16 +362,23 @@ impl Role {
             AsDug,
             DugShot,
             OffShot,
+            RainDrop,
+            RunningDrop,
+            Pond,
+            PipeWater,
+            Guess,
         ];
         let pipes = of_pipe.into_iter().flat_map(|role: fn(Pipe) -> Self| Pipe::ALL.map(role));
         let severities =
             [Stretch, Finding, Fault].into_iter().flat_map(|role: fn(Severity) -> Self| SEVERITIES.map(role));
         let batches = [Shot, SmallShot].into_iter().flat_map(|role: fn(u8) -> Self| (0..BATCHES as u8).map(role));
+        let running = (0..RUNNING_M3S.len() as u8).map(Running);
         let mut all: Vec<Self> = pipes
             .chain(MarkSort::ALL.map(Mark))
             .chain(Taught::ALL.map(Self::Taught))
             .chain(severities)
             .chain(batches)
+            .chain(running)
             .chain(alone)
             .collect();
         all.sort_unstable();

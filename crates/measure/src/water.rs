@@ -1,10 +1,11 @@
 //! Flow, speed and drainage coefficient as a person reads and types them.
 
 use crate::{
-    FOOT_M, INCH_M, MeasureError, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, round_half_up, told_apart,
+    FOOT_M, INCH_M, MeasureError, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, round_half_up, told_apart, trimmed,
 };
 
 const DAY_S: f64 = 86_400.0;
+const HOUR_S: f64 = 3_600.0;
 
 /// An inch a day, m/s.
 pub const INCH_PER_DAY_MS: f64 = INCH_M / DAY_S;
@@ -69,6 +70,23 @@ impl Units {
         format!("{}/{} in/day", fraction.0, fraction.1)
     }
 
+    /// A depth of rain: `1.20 in`, `30 mm`.
+    pub fn rain(self, depth_m: f64) -> String {
+        if self.is_metric() {
+            format!("{} mm", trimmed(depth_m * 1000.0, 0, 1))
+        } else {
+            format!("{:.2} in", round_half_up(depth_m / INCH_M, 2))
+        }
+    }
+
+    /// A conductivity of soil in three figures: `0.694 ft/day`, `0.212 m/day`.
+    pub fn conductivity(self, conductivity_ms: f64) -> String {
+        let (unit_m, sign) = if self.is_metric() { (1.0, "m/day") } else { (FOOT_M, "ft/day") };
+        let value = conductivity_ms * DAY_S / unit_m;
+        let whole = if value > 0.0 { value.log10().floor() as i32 } else { 0 };
+        format!("{} {sign}", trimmed(value, 0, (2 - whole).clamp(0, 6) as usize))
+    }
+
     /// How land under a coefficient becomes a flow: `6.8 ac × 1/2 in/day ÷ 23.8 = 0.143 cfs` (by the units:
     /// 23.8017 acre-inches a day to the cubic foot a second, 8.64 hectare-millimetres a day to the litre).
     pub fn drained(self, area_m2: f64, coefficient_ms: f64) -> String {
@@ -88,6 +106,35 @@ fn plain(value: f64, places: i32) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
+/// Reads a conductivity of soil into m/s: `0.694 ft/day`, `0.35 in/hr`, `0.21 m/day`, `8.8 mm/h`, `2.4 µm/s`; a bare number is
+/// feet a day, or metres a day on a metric plan.
+pub fn parse_conductivity(text: &str, units: Units) -> Result<f64, MeasureError> {
+    let clean: String = text.to_lowercase().replace('μ', "µ").split_whitespace().collect();
+    let bare = if units.is_metric() { 1.0 } else { FOOT_M } / DAY_S;
+    let signs = [
+        ("ft/day", FOOT_M / DAY_S),
+        ("ft/d", FOOT_M / DAY_S),
+        ("in/hr", INCH_M / HOUR_S),
+        ("in/h", INCH_M / HOUR_S),
+        ("in/day", INCH_M / DAY_S),
+        ("mm/hr", 1e-3 / HOUR_S),
+        ("mm/h", 1e-3 / HOUR_S),
+        ("mm/day", 1e-3 / DAY_S),
+        ("cm/day", 1e-2 / DAY_S),
+        ("cm/d", 1e-2 / DAY_S),
+        ("cm/h", 1e-2 / HOUR_S),
+        ("µm/s", 1e-6),
+        ("um/s", 1e-6),
+        ("m/day", 1.0 / DAY_S),
+        ("m/d", 1.0 / DAY_S),
+        ("m/s", 1.0),
+    ];
+    let found = signs.into_iter().find_map(|(sign, unit)| clean.strip_suffix(sign).map(|number| (number, unit)));
+    let (number, unit) = found.unwrap_or((&clean, bare));
+    let value = number.parse::<f64>().ok().map(|number| number * unit).filter(|value| *value > 0.0);
+    positive(text, value, "a conductivity such as 0.694 ft/day, 0.35 in/hr, 0.21 m/day, 8.8 mm/h or 2.4 µm/s")
+}
+
 /// Reads a drainage coefficient into m/s: `1/2 in/day`, `0.5`, `12.7 mm/day`; a bare number is inches a day, or
 /// millimetres on a metric plan.
 pub fn parse_coefficient(text: &str, units: Units) -> Result<f64, MeasureError> {
@@ -104,6 +151,17 @@ pub fn parse_coefficient(text: &str, units: Units) -> Result<f64, MeasureError> 
         fraction(number).map(|number| number * unit_m / DAY_S),
         "a coefficient such as 1/2 in/day or 12 mm/day",
     )
+}
+
+/// Reads a depth of rain into metres: `1.2 in`, `1 1/4 in`, `30 mm`, `3 cm`; a bare number is inches, or millimetres on a
+/// metric plan.
+pub fn parse_rain(text: &str, units: Units) -> Result<f64, MeasureError> {
+    let clean = spread(text);
+    let bare = if units.is_metric() { 1e-3 } else { INCH_M };
+    let signs = [("mm", 1e-3), ("cm", 1e-2), ("in", INCH_M), ("\"", INCH_M)];
+    let found = signs.into_iter().find_map(|(sign, unit)| clean.trim().strip_suffix(sign).map(|n| (n, unit)));
+    let (number, unit) = found.unwrap_or((clean.trim(), bare));
+    positive(text, fraction(number).map(|number| number * unit), "a depth of rain such as 1.2 in or 30 mm")
 }
 
 /// Reads an area into square metres: `6.8 ac`, `2.7 ha`, `5000 m2`, `20000 ft2`; a bare number is acres, or hectares on
@@ -169,6 +227,18 @@ fn positive(text: &str, value: Option<f64>, expected: &'static str) -> Result<f6
 mod tests {
     use super::*;
 
+    #[test]
+    fn rain_is_read_as_it_is_shown() {
+        for (text, metres) in
+            [("1.2", 0.03048), ("1 1/4 in", 0.03175), ("30 mm", 0.03), ("3cm", 0.03), ("2\"", 0.0508)]
+        {
+            assert!((parse_rain(text, Units::Feet).unwrap() - metres).abs() < 1e-12, "{text}");
+        }
+        assert_eq!(parse_rain("30", Units::Metric), Ok(0.03));
+        assert_eq!((Units::Feet.rain(0.03048), Units::Metric.rain(0.0305)), ("1.20 in".into(), "30.5 mm".into()));
+        assert!(["", "-1", "wet"].iter().all(|text| parse_rain(text, Units::Feet).is_err()));
+    }
+
     /// Worked out from the units: cfs an acre, gpm an acre and mm a day of the usual coefficients.
     #[test]
     fn coefficients_of_the_table() {
@@ -207,6 +277,33 @@ mod tests {
         let area = 6.8 * SQUARE_M_PER_ACRE;
         assert_eq!(Units::Feet.drained(area, 0.5 * INCH_PER_DAY_MS), "6.8 ac × 1/2 in/day ÷ 23.8 = 0.143 cfs");
         assert_eq!(Units::Metric.drained(27_500.0, 0.0127 / DAY_S), "2.75 ha × 12.7 mm/day ÷ 8.64 = 4.04 L/s");
+    }
+
+    /// By the units; a soil survey's 0.1417 in/hr to the µm/s (read there) is 3600/25400.
+    #[test]
+    fn conductivities_in_every_unit() {
+        let read = |text| parse_conductivity(text, Units::Feet).unwrap();
+        let near = |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 1e-12, "{found} {expected}");
+        near(read("0.694 ft/day"), 0.694 * FOOT_M / DAY_S);
+        near(read("0.694"), read("0.694ft/d"));
+        near(parse_conductivity("0.21", Units::Metric).unwrap(), 0.21 / DAY_S);
+        near(read("0.21 m/day"), 0.21 / DAY_S);
+        near(read("1 ft/day"), read("0.5 in/hr"));
+        near(read("1 µm/s"), read("3.6 mm/h"));
+        near(read("1 um/s"), read("0.0864 m/d"));
+        near(read("10 cm/day"), read("0.1 m/day"));
+        near(read("24 in/day"), read("1 in/h"));
+        let in_hour = read("1 μm/s") / (INCH_M / HOUR_S);
+        assert!((in_hour - 0.1417).abs() < 5e-5 && (in_hour - 0.141_732).abs() < 5e-7);
+        for text in ["", "fast", "0", "-1 ft/day", "1 ft", "inf m/day", "1/2 in/hr"] {
+            let error = parse_conductivity(text, Units::Feet).unwrap_err().to_string();
+            assert!(error.starts_with(&format!("'{text}' is not a conductivity such as 0.694 ft/day")), "{error}");
+        }
+        assert_eq!(Units::Feet.conductivity(read("0.694 ft/day")), "0.694 ft/day");
+        assert_eq!(Units::Metric.conductivity(read("0.694 ft/day")), "0.212 m/day");
+        assert_eq!(Units::Feet.conductivity(read("49.9 ft/day")), "49.9 ft/day");
+        assert_eq!(Units::Metric.conductivity(read("0.002 m/day")), "0.002 m/day");
+        assert_eq!(Units::Metric.conductivity(read("1500 m/day")), "1500 m/day");
     }
 
     #[test]

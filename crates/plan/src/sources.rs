@@ -169,6 +169,7 @@ pub const SOURCES: &[Source] = &[
     row("TEAG", "Teagasc (Ireland)", "Land drainage manual", "July", 2013, InPart),
     row("TM-EX", "EPSG Guidance Note 7-2 and open projection libraries", "check points of the transverse Mercator projection, as their tests print them", "", 0, Secondhand),
     row("TOLONO", "a village code of the US Midwest", "repair of drains that were cut", "", 0, InPart),
+    row("TR55", "USDA Natural Resources Conservation Service", "Urban hydrology for small watersheds", "Technical Release 55, chapter 2; rows of table 2-2b from memory", 1986, InPart),
     row("TREES", "a county of the US Midwest", "Tile drains and tree roots, factsheet", "", 0, Read),
     row("UF671", "University of Florida", "Circular 671, ochre and fine socks", "", 1985, InPart),
     row("UKVINE", "a knowledge base of vine growing (UK)", "drainage", "", 0, InPart),

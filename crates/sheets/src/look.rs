@@ -114,6 +114,10 @@ pub(crate) fn look(role: Role) -> Look {
         Role::AsDug => line(Stroke::dashed(0.35, &[0.5, 0.7])),
         Role::DugShot => sign(Sign::Dot(255)),
         Role::OffShot => Look { bold: true, ..sign(Sign::Square) },
+        Role::RainDrop | Role::RunningDrop | Role::PipeWater => sign(Sign::Dot(255)),
+        Role::Pond => area(215),
+        Role::Guess => line(Stroke::grey(2.0, 200)),
+        Role::Running(class) => line(Stroke::grey(0.3 + 0.2 * f64::from(class), 130)),
     }
 }
 

@@ -3,6 +3,7 @@
 mod bringing;
 mod ground;
 mod paths;
+mod rain;
 mod receiving;
 mod writing;
 
@@ -23,7 +24,7 @@ use crate::purpose::Purpose;
 use crate::saving;
 use crate::signing::{missing_reason, missing_signature};
 use crate::tools::Tool;
-use crate::view::{Selection, Stage, WetSpot};
+use crate::view::{Guess, Selection, Stage, WetSpot};
 use crate::weighing::{Asked, Weigher};
 use crate::wish::Wish;
 use job::Session;
@@ -34,6 +35,7 @@ use job::handing;
 
 use exchange::FileError;
 pub use ground::relay;
+pub use rain::follow as follow_rain;
 pub use receiving::listen;
 
 /// Does one thing that was asked for.
@@ -59,6 +61,8 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
         Wish::Section(points) => desk.view.section = points,
         Wish::Follow(at) => desk.view.drop = at,
+        Wish::Guess(strokes) => desk.view.guess = Guess { strokes, seen: None },
+        Wish::SeeGuess => rain::see_guess(desk),
         Wish::Found(on) => enter_found(desk, on),
         Wish::Decide(key) => decide(desk, &key),
         Wish::Weigh(asked) => weigh(desk, *asked, ctx),
@@ -197,6 +201,8 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Units => switch_units(desk),
         Command::NextStep => desk.view.lesson.next(),
         Command::StepBack => desk.view.lesson.back(),
+        Command::PlayRain => desk.view.shower.play(),
+        Command::StepRain => desk.view.shower.step(),
         Command::LargeType => desk.view.lesson.large = !desk.view.lesson.large,
         Command::Find => desk.ask(Dialog::Find(FindAsk::default())),
         _ => desk.ask(Dialog::Help),

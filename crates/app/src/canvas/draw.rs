@@ -184,6 +184,9 @@ impl Pen<'_> {
                 let side = (at - self.lens.to_screen(toward)).normalized().rot90() * radius;
                 painter.line_segment([at - side, at + side], Stroke::new(2.4, colour));
             }
+            Sign::Streak => {
+                painter.line_segment([at, at + radius * vec2(0.25, -1.0)], Stroke::new(1.1, colour));
+            }
             Sign::Square => self.polygon(at, radius, &SQUARE, colour),
             Sign::Diamond => self.polygon(at, radius, &DIAMOND, colour),
             Sign::Triangle => self.polygon(at, radius, &TRIANGLE, colour),

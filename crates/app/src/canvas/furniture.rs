@@ -68,7 +68,7 @@ pub fn keys(pen: &Pen) -> Vec<Key> {
     let listed = [Layer::Lines, Layer::Watercourses, Layer::Edges, Layer::Swales, Layer::Depressions];
     let shown: Vec<Layer> = pen.shown().into_iter().filter(|layer| listed.contains(layer)).collect();
     let keys = drawing::legend(&pen.map().scene(&shown)).into_iter();
-    keys.filter(|key| !matches!(key.role, Role::OutletPipe(_))).collect()
+    keys.filter(|key| !matches!(key.role, Role::OutletPipe(_))).chain(pen.rain_keys()).collect()
 }
 
 /// The classes of the tint in use: class and words.
@@ -112,8 +112,9 @@ fn legend(pen: &Pen, keys: &[Key]) {
         pen.painter.text(pos2(rect.left() + WORDS, y), Align2::LEFT_CENTER, text, plain(12.0), palette.ink);
         y += ROW;
     };
-    let (water, others): (Vec<&Key>, Vec<&Key>) =
-        keys.iter().partition(|key| matches!(key.role, Role::Swale | Role::Depression));
+    let (water, others): (Vec<&Key>, Vec<&Key>) = keys
+        .iter()
+        .partition(|key| matches!(key.role, Role::Swale | Role::Depression | Role::Running(_) | Role::Pond));
     others.into_iter().for_each(|key| row(key.word, &|a, b| sample(pen, key.role, a, b)));
     let classes = tint_rows(pen);
     for (class, text) in &classes {
@@ -129,9 +130,9 @@ fn legend(pen: &Pen, keys: &[Key]) {
 /// How a thing looks on the map, from one place of the legend to another.
 fn sample(pen: &Pen, role: Role, a: Pos2, b: Pos2) {
     let look = pen.palette.look(role);
-    if role == Role::Depression {
+    if matches!(role, Role::Depression | Role::Pond) {
         let rect = Rect::from_two_pos(a - vec2(0.0, 5.0), b + vec2(0.0, 5.0));
-        pen.painter.rect_filled(rect, 5.0, pen.palette.faint(pen.palette.water, 0.3));
+        pen.painter.rect_filled(rect, 5.0, look.colour);
     } else if look.dash.is_empty() && look.trim == Trim::Plain {
         pen.painter.line_segment([a, b], Stroke::new(look.width, look.colour));
     } else {

@@ -10,6 +10,7 @@ mod fixed;
 mod furniture;
 mod label;
 mod names;
+mod rain;
 mod relief;
 mod snap;
 mod tint;
@@ -22,6 +23,7 @@ pub use crate::camera::{Camera, Lens};
 pub use contours::ContourCache;
 pub use draw::{severity_mark, shot_mark};
 pub use label::LabelBook;
+pub use rain::clock;
 pub use relief::ReliefCache;
 pub use snap::{Snap, SnapIndex, SnapKind};
 
@@ -65,23 +67,25 @@ impl Pen<'_> {
     /// The layers that are on.
     fn shown(&self) -> Vec<Layer> {
         let (layers, is_ground) = (&self.view.layers, self.view.stage == Stage::Ground);
+        let (guessing, shows_water) = (self.view.is_guessing(), layers.water && !self.is_raining());
+        let shows_water = shows_water && !guessing;
         let all = [
-            (Layer::Depressions, layers.water && layers.tint != Tint::Depth),
+            (Layer::Depressions, shows_water && layers.tint != Tint::Depth),
             (Layer::Contours, layers.contours),
             (Layer::Edges, true),
-            (Layer::Swales, layers.water),
+            (Layer::Swales, shows_water),
             (Layer::Drop, self.view.drop.is_some()),
             (Layer::Boundary, true),
             (Layer::Watercourses, true),
             (Layer::Marks, true),
-            (Layer::Lines, true),
-            (Layer::Ends, true),
+            (Layer::Lines, !guessing),
+            (Layer::Ends, !guessing),
             (Layer::Outlets, true),
-            (Layer::Stretches, true),
+            (Layer::Stretches, !guessing),
             (Layer::Section, true),
             (Layer::Shots, is_ground),
             (Layer::Benchmarks, is_ground),
-            (Layer::Findings, true),
+            (Layer::Findings, !guessing),
         ];
         all.into_iter().filter(|(_, on)| *on).map(|(layer, _)| layer).collect()
     }
@@ -98,6 +102,7 @@ pub struct Caches {
     tint: tint::TintCache,
     drop: drop::DropCache,
     fixed: fixed::FixedCache,
+    rain: rain::RainCache,
 }
 
 /// Paints the ground and the water on it.
@@ -115,9 +120,11 @@ fn paint_ground(pen: &Pen, map: &MapOf, land: &Land, caches: &mut Caches) {
         caches.contours.paint(pen, map);
     }
     caches.fixed.paint_edges(pen, map, land);
+    rain::paint_guess(pen);
     if is_on(Layer::Swales) {
         caches.fixed.paint_swales(pen, map, land);
     }
+    caches.rain.paint(pen);
 }
 
 /// What lies on the ground and is drawn anew every frame, in three lots from the ground up: what lies under the lines, the
@@ -134,6 +141,9 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     let mut labels = LabelBook::new(pen.lens.rect);
     let keys = furniture::keys(pen);
     furniture::reserve(pen, &keys, &mut labels);
+    if pen.is_raining() {
+        labels.reserve(rain::plate(pen));
+    }
     let map = pen.map();
     if pen.session.ground().is_some() {
         paint_ground(pen, &map, pen.session.land(), caches);
@@ -145,9 +155,13 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
         let scene = map.scene(&lot);
         pen.draw(&scene);
         names::reserve(pen, &scene, &mut labels);
+        if lot.contains(&Layer::Lines) {
+            rain::paint_pipes(pen);
+        }
     }
     layers.retain(|layer| *layer != Layer::Contours && (*layer != Layer::Lines || pen.view.layers.labels));
     names::write(pen, &map.labels(&layers), &mut labels);
     caches.contours.write_levels(pen, &labels);
     furniture::paint(pen, &keys);
+    rain::paint_gauge(pen);
 }

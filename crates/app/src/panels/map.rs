@@ -63,7 +63,8 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
         }
     }
     let space = ui.input(|input| input.key_down(egui::Key::Space));
-    let drawing = !matches!(sight.tool, Tool::Select(_));
+    // Tools draw by clicks and leave the drag to the map, but for strokes.
+    let drawing = !matches!(sight.tool, Tool::Select(_) | Tool::Guess(_));
     let by_hand = response.dragged_by(PointerButton::Primary) && (space || drawing);
     if response.dragged_by(PointerButton::Middle) || by_hand {
         sight.view.camera.pan(response.drag_delta());

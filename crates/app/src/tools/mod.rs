@@ -3,6 +3,7 @@
 mod boundary;
 mod drop;
 mod found;
+mod guess;
 mod likely;
 mod line;
 mod mark;
@@ -19,6 +20,7 @@ use plan::WatercourseKind;
 pub use boundary::Boundary;
 pub use drop::FollowDrop;
 pub use found::FoundHere;
+pub use guess::DrawGuess;
 pub use likely::LikelyFrom;
 pub use line::DrawLine;
 pub use mark::DrawMark;
@@ -123,6 +125,8 @@ pub enum Tool {
     Likely(LikelyFrom),
     /// Ask of a wet spot.
     WetSpot(AskWetSpot),
+    /// Draw where water is thought to gather.
+    Guess(DrawGuess),
 }
 
 impl Default for Tool {
@@ -146,6 +150,7 @@ impl Tool {
             ToolKind::Found => Self::Found(FoundHere),
             ToolKind::Likely => Self::Likely(LikelyFrom),
             ToolKind::WetSpot => Self::WetSpot(AskWetSpot),
+            ToolKind::Guess => Self::Guess(DrawGuess::default()),
         }
     }
 
@@ -163,6 +168,7 @@ impl Tool {
             Self::Found(_) => ToolKind::Found,
             Self::Likely(_) => ToolKind::Likely,
             Self::WetSpot(_) => ToolKind::WetSpot,
+            Self::Guess(_) => ToolKind::Guess,
         }
     }
 
@@ -180,6 +186,7 @@ impl Tool {
             Self::Found(tool) => tool.touch(touch, hand),
             Self::Likely(tool) => tool.touch(touch, hand),
             Self::WetSpot(tool) => tool.touch(touch, hand),
+            Self::Guess(tool) => tool.touch(touch, hand),
         }
     }
 
@@ -197,6 +204,7 @@ impl Tool {
             Self::Found(tool) => tool.sketch(),
             Self::Likely(tool) => tool.sketch(),
             Self::WetSpot(tool) => tool.sketch(),
+            Self::Guess(tool) => tool.sketch(),
         }
     }
 
@@ -231,6 +239,7 @@ impl Tool {
             Self::Likely(_) => "Click where an old line shows itself: its likely course is shown before it is drawn.",
             Self::Found(_) => "Click on the planned line where its trench met old tile. Escape leaves.",
             Self::Drop(_) => "Click where rain falls: its way down and the land that sheds water to it are drawn.",
+            Self::Guess(_) => "Pull along the ground where you think water gathers. Backspace takes a stroke back.",
             Self::WetSpot(_) => {
                 "Click where it is wet: the lines that may be to blame are told, and where to dig first."
             }

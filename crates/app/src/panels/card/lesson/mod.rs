@@ -3,6 +3,8 @@
 
 mod grade;
 mod ground;
+mod guess;
+mod rain;
 
 use egui::{Button, FontId, Frame, Panel, RichText, ScrollArea, Slider, SliderClamping, Ui, vec2};
 use lesson::{GRADES, Lesson, Topic};
@@ -58,7 +60,11 @@ fn matter(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     }
     ui.add_space(6.0);
     match lesson.topic {
-        Topic::WhereWaterGoes | Topic::GuessFirst => on_the_map(ui, wishes),
+        Topic::WhereWaterGoes => {
+            rain::card(ui, sight, wishes);
+            on_the_map(ui, wishes);
+        }
+        Topic::GuessFirst => guess::card(ui, sight, wishes),
         Topic::UnderTheGround => ground::controls(ui, sight),
         Topic::WhatGradeDoes => grade::controls(ui, sight),
     }
