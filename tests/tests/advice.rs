@@ -157,7 +157,7 @@ fn brief_entered(plan: &mut Plan, finding: &Finding, says: &dyn Fn(&str) -> bool
             plan.survey.benchmarks = vec![mark("B1"), mark("B2")];
         }
         () if says("and enter what it shows") => {
-            let layer = SoilLayer { to_m: 3.0, texture: Texture::Loam, clay: None, conductivity_ms: None };
+            let layer = SoilLayer::of(3.0, Texture::Loam);
             let pit = LandmarkKind::Pit(Pit { layers: vec![layer], ..Pit::default() });
             marked(plan, pit, Outline::At(finding.at));
         }

@@ -215,10 +215,8 @@ const ASKED: Asked = Asked { wells: true, septic: true, pumps: true, irrigation:
 /// A pit: layers by the depth of their underside, and the tight layer below.
 fn pit(layers: &[(f64, Texture, f64)], tight_m: f64) -> LandmarkKind {
     let layer = |(to_m, texture, m_per_day): &(f64, Texture, f64)| SoilLayer {
-        to_m: *to_m,
-        texture: *texture,
-        clay: None,
         conductivity_ms: Some(m_per_day / 86_400.0),
+        ..SoilLayer::of(*to_m, *texture)
     };
     let layers = layers.iter().map(layer).collect();
     LandmarkKind::Pit(Pit { layers, mottles_m: Some(0.6), tight_m: Some(tight_m), iron: false, ph: Some(6.4) })

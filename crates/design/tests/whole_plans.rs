@@ -236,7 +236,7 @@ fn a_strip_is_as_wide_as_the_soil_allows() {
     let strip_m2 = |reach_m: f64| 800.0 * FOOT_M * reach_m + std::f64::consts::PI * reach_m * reach_m;
     near(own_m2(&plan) / strip_m2(50.0 * FOOT_M), 1.0, 5e-3, "no pit");
     for (tight_ft, wider) in [(5.0, false), (30.0, true)] {
-        let layer = SoilLayer { to_m: 3.0, texture: Texture::SandyLoam, clay: None, conductivity_ms: None };
+        let layer = SoilLayer::of(3.0, Texture::SandyLoam);
         let pit = Pit { layers: vec![layer], tight_m: Some(tight_ft * FOOT_M), ..Pit::default() };
         let (kind, outline) = (LandmarkKind::Pit(pit), Outline::At(p(200.0, 30.0)));
         let (_, edit) = plan::add_landmark(&plan, Landmark { name: "P1".into(), kind, outline, note: String::new() });

@@ -49,6 +49,16 @@ impl Fields<'_> {
         read.map(Some).map_err(|_| refuse())
     }
 
+    /// A conductivity: metres a day for a bare number, else with its unit.
+    fn conductivity(&self, name: &str) -> Result<Option<f64>, FileError> {
+        let text = self.text(name);
+        if text.is_empty() {
+            return Ok(None);
+        }
+        let read = measure::parse_conductivity(&text, Units::Metric);
+        read.map(Some).map_err(|error| self.wrong(name, &text, error.expected))
+    }
+
     fn number(&self, name: &str) -> Result<Option<f64>, FileError> {
         let text = self.text(name);
         if text.is_empty() {
@@ -146,28 +156,49 @@ fn exposed(fields: &Fields) -> Result<Option<Exposed>, FileError> {
     }
 }
 
-/// The layers of a pit: one texture and its depth; a list of `[depth, texture]` where there are more.
+/// The layers of a pit: those of the property `layers`, each `[depth, texture]` or an object with what was tested; one that
+/// the pit itself tells.
 fn layers(fields: &Fields) -> Result<Vec<SoilLayer>, FileError> {
-    let texture =
-        |text: &str| Texture::ALL.into_iter().find(|(_, word)| *word == text.to_lowercase()).map(|(t, _)| t);
-    let wrong = |text: &str| fields.wrong("texture", text, "a texture such as silt loam");
     let mut layers = Vec::new();
-    let single = fields.text("texture");
-    if !single.is_empty() {
-        let texture = texture(&single).ok_or_else(|| wrong(&single))?;
-        let to_m = fields.length("depth")?.unwrap_or(2.0);
-        layers.push(SoilLayer { to_m, texture, clay: fields.number("clay")?, conductivity_ms: None });
+    if !fields.text("texture").is_empty() {
+        layers.push(SoilLayer { to_m: fields.length("depth")?.unwrap_or(2.0), ..layer(fields)? });
     }
-    for layer in fields.value("layers").and_then(Value::as_array).into_iter().flatten() {
-        let text = layer.get(1).and_then(Value::as_str).unwrap_or_default();
-        let to_m = layer
-            .get(0)
-            .and_then(Value::as_f64)
-            .ok_or_else(|| fields.wrong("layers", &layer.to_string(), "[depth in metres, texture]"))?;
-        let texture = texture(text).ok_or_else(|| wrong(text))?;
-        layers.push(SoilLayer { to_m, texture, clay: None, conductivity_ms: None });
+    for told in fields.value("layers").and_then(Value::as_array).into_iter().flatten() {
+        let wrong = || {
+            fields.wrong(
+                "layers",
+                &told.to_string(),
+                "[depth in metres, texture] or an object with depth and texture",
+            )
+        };
+        layers.push(match told {
+            Value::Object(all) => {
+                let own = Fields { place: fields.place, all };
+                SoilLayer { to_m: own.length("depth")?.ok_or_else(wrong)?, ..layer(&own)? }
+            }
+            pair => {
+                let to_m = pair.get(0).and_then(Value::as_f64).ok_or_else(wrong)?;
+                SoilLayer::of(to_m, texture(fields, pair.get(1).and_then(Value::as_str).unwrap_or_default())?)
+            }
+        });
     }
     Ok(layers)
+}
+
+/// Texture of a layer and what was tested of it; shares of the whole from 0 to 1.
+fn layer(fields: &Fields) -> Result<SoilLayer, FileError> {
+    Ok(SoilLayer {
+        sand: fields.number("sand")?,
+        clay: fields.number("clay")?,
+        organic: fields.number("organic")?,
+        porosity: fields.number("porosity")?,
+        conductivity_ms: fields.conductivity("conductivity")?,
+        ..SoilLayer::of(0.0, texture(fields, &fields.text("texture"))?)
+    })
+}
+
+fn texture(fields: &Fields, text: &str) -> Result<Texture, FileError> {
+    Texture::named(text).ok_or_else(|| fields.wrong("texture", text, "a texture such as silt loam"))
 }
 
 #[cfg(test)]
@@ -204,6 +235,41 @@ mod tests {
             );
         }
         assert!(read(json!({ "exposed_top": "deep" })).unwrap_err().to_string().contains("'deep'"));
+    }
+
+    /// A pit's layers with what was tested, in feet and in metres, or as pairs; what cannot be read is named.
+    #[test]
+    fn tested_layers_are_read() {
+        let pit = |layers: Value| {
+            let all = json!({ "what": "pit", "layers": layers });
+            let read = landmark("feature 1", all.as_object().unwrap(), Outline::At(measure::Point::new(0.0, 0.0)));
+            read.map(|mark| mark.kind.pit().unwrap().layers.clone())
+        };
+        let tested = json!({
+            "depth": "3 ft", "texture": "Clay Loam", "sand": 0.3, "clay": "0.35", "organic": 0.02, "porosity": 0.05,
+            "conductivity": "0.694 ft/day",
+        });
+        let layers = pit(json!([[0.3, "loam"], tested.clone()])).unwrap();
+        assert_eq!(layers[0], SoilLayer::of(0.3, Texture::Loam));
+        let conductivity_ms = measure::parse_conductivity("0.694 ft/day", Units::Metric).ok();
+        let (sand, clay, organic, porosity) = (Some(0.3), Some(0.35), Some(0.02), Some(0.05));
+        let to_m = 3.0 * measure::FOOT_M;
+        let texture = Texture::ClayLoam;
+        assert_eq!(layers[1], SoilLayer { to_m, texture, sand, clay, organic, porosity, conductivity_ms });
+        for (name, value, expected) in [
+            ("conductivity", json!("fast"), "a conductivity such as 0.694 ft/day"),
+            ("sand", json!("much"), "a number"),
+            ("texture", json!("mud"), "a texture such as silt loam"),
+            ("depth", Value::Null, "an object with depth and texture"),
+        ] {
+            let mut wrong = tested.clone();
+            wrong[name] = value;
+            let error = pit(json!([wrong])).unwrap_err().to_string();
+            assert!(error.contains(expected), "{name}: {error}");
+        }
+        let metric = json!([{ "depth": 0.9, "texture": "silt", "conductivity": 0.21 }]);
+        let read_ms = pit(metric).unwrap()[0].conductivity_ms.unwrap();
+        assert!((read_ms * 86_400.0 - 0.21).abs() < 1e-12);
     }
 
     /// Properties that say something of a field, and the mark with it.
@@ -247,7 +313,7 @@ mod tests {
             MarkValue::Layers(member) => {
                 put(name, json!([[0.9, "silt loam"]]));
                 let texture = Texture::SiltLoam;
-                member.set(kind, vec![SoilLayer { to_m: 0.9, texture, clay: None, conductivity_ms: None }]);
+                member.set(kind, vec![SoilLayer::of(0.9, texture)]);
             }
             MarkValue::Exposed(member) => {
                 put("exposed_top".into(), json!(62.6));

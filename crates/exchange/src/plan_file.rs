@@ -14,7 +14,7 @@ use crate::members::{self, Part};
 use crate::{FileError, unknown};
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 8;
+pub const PLAN_VERSION: u64 = 9;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -29,7 +29,7 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 7] = [
+const UPGRADES: [fn(&mut Value); 8] = [
     with_survey_book,
     with_roughness_by_wall,
     with_landmarks,
@@ -37,6 +37,7 @@ const UPGRADES: [fn(&mut Value); 7] = [
     with_sizes_of_stretches,
     with_one_served_distance,
     with_record,
+    with_soil_tested,
 ];
 
 /// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
@@ -94,6 +95,10 @@ fn with_one_served_distance(plan: &mut Value) {
 
 /// Version 8 holds the record of the digging and what tells of old tile; programs of version 7 would drop them.
 fn with_record(_: &mut Value) {}
+
+/// Version 9 holds what was tested of a soil layer: sand, organic matter and drainable porosity. Conductivity that was not
+/// measured is told by Saxton and Rawls now, which nothing in the file says.
+fn with_soil_tested(_: &mut Value) {}
 
 #[derive(Serialize)]
 struct Written<'a> {
@@ -276,7 +281,7 @@ mod tests {
     fn the_first_version_opens_forever() {
         let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
-        assert!(plan_text(&plan).unwrap().contains("\"version\": 8"));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 9"));
     }
 
     /// A file as version 2 wrote it, with the one roughness it had changed by hand.
@@ -354,6 +359,18 @@ mod tests {
         assert_eq!(plan.title.name, "Larkmoor Bench");
         assert!(plan.unknown.is_empty() && plan.record.is_empty());
         assert_eq!(plan.landmarks.len(), 5);
+    }
+
+    /// A file as version 8 wrote it: of its pit's layers nothing was tested but conductivity.
+    #[test]
+    fn the_eighth_version_opens_forever() {
+        let text = include_str!("../tests/plans/version-8.drain");
+        let plan = plan_from_text(text).unwrap();
+        assert!(text.contains("\"version\": 8"));
+        assert!(plan.unknown.is_empty());
+        let pit = plan.landmarks.values().find_map(|mark| mark.kind.pit()).unwrap();
+        assert_eq!(pit.layers.len(), 2);
+        assert!(pit.layers.iter().all(|layer| layer.conductivity_ms.is_some() && layer.sand.is_none()));
     }
 
     /// The sketch with more members in its file: a newer program's, a colleague's, a slip of the pen.
@@ -502,7 +519,7 @@ mod tests {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 8", "\"version\": 99");
+        let future = text.replace("\"version\": 9", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

@@ -33,12 +33,6 @@ impl Estimate {
         Self { low: one.min(other), likely: rule(self.likely), high: one.max(other) }
     }
 
-    /// What follows from it by such a rule where every figure of the range gives an answer.
-    pub fn try_map(self, rule: impl Fn(f64) -> Option<f64>) -> Option<Self> {
-        let (one, likely, other) = (rule(self.low)?, rule(self.likely)?, rule(self.high)?);
-        Some(Self { low: one.min(other), likely, high: one.max(other) })
-    }
-
     /// True where nothing is left open.
     pub fn is_known(self) -> bool {
         self.low == self.high
@@ -54,7 +48,6 @@ mod tests {
         let k = Estimate::within(2.0, 2.0);
         assert_eq!(k, Estimate { low: 1.0, likely: 2.0, high: 4.0 });
         assert_eq!(k.map(|k| -k), Estimate { low: -4.0, likely: -2.0, high: -1.0 });
-        assert_eq!(k.try_map(|k| (k < 3.0).then_some(k)), None);
         assert_eq!(Estimate::known(2.0).widened(1.5, 1.8), Estimate { low: 1.5, likely: 2.0, high: 2.0 });
         assert!(Estimate::known(2.0).is_known() && !k.is_known());
     }

@@ -14,7 +14,7 @@ pub const EFFECTIVE_RADIUS_M: f64 = 0.0167 * 0.3048;
 pub const FORMULA_OFF: f64 = 0.25;
 
 /// Widest spacing that is looked for, metres.
-const WIDEST_M: f64 = 1_000.0;
+pub const WIDEST_M: f64 = 1_000.0;
 
 /// The soil round a drain.
 #[derive(Debug, Clone, Copy, PartialEq)]

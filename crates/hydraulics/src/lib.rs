@@ -19,8 +19,8 @@ pub use flow::{
     velocity_ms,
 };
 pub use hooghoudt::{
-    EFFECTIVE_RADIUS_M, FORMULA_OFF, Soil, arch_m, discharge_ms, equivalent_depth_m, moody_depth_m, moody_spacing_m,
-    spacing_m,
+    EFFECTIVE_RADIUS_M, FORMULA_OFF, Soil, WIDEST_M, arch_m, discharge_ms, equivalent_depth_m, moody_depth_m,
+    moody_spacing_m, spacing_m,
 };
 pub use interceptor::{Seeping, darcy_inflow_m2s, handbook_inflow_m2s};
 pub use old_tile::{CapacityRange, OLD_PLASTIC_N, TILE_N, old_capacity};

@@ -33,6 +33,7 @@ pub mod receiver;
 pub mod regrade;
 pub mod salvage;
 mod session;
+pub mod spacing;
 pub mod sparing;
 pub mod tables;
 pub mod trouble;

@@ -17,6 +17,6 @@ pub use batches::{BatchRow, batch_rows, error_words, hold, offset_words};
 pub use corrections::{corrected, lidar_shift_m, shot_name};
 pub use laid::{Base, Land, LandError, Laying, LeftOut};
 pub use relief::Contours;
-pub use soil::{MEASURED_FACTOR, SoilAt, SoilFrom, Soils, conductivity};
+pub use soil::{Around, MEASURED_FACTOR, POROSITY_FACTOR, SoilAt, SoilFrom, Soils};
 pub use sources::Sources;
 pub use surveyed::{Against, GAP_M, Offset, SHIFT_M, SurfaceError, Surveyed, UnitMix, gaps};

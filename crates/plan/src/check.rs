@@ -426,7 +426,18 @@ fn layers_hold(place: &str, layers: &[SoilLayer]) -> Result<(), PlanError> {
     }
     for layer in layers {
         within(place, "depth of a layer", layer.to_m, bounds::DEPTH)?;
-        within(place, "share of clay", layer.clay.unwrap_or(0.0), bounds::SHARE)?;
+        for (what, share) in [
+            ("share of sand", layer.sand),
+            ("share of clay", layer.clay),
+            ("share of organic matter", layer.organic),
+            ("drainable porosity", layer.porosity),
+        ] {
+            within(place, what, share.unwrap_or(0.0), bounds::SHARE)?;
+        }
+        let mineral = layer.sand.unwrap_or(0.0) + layer.clay.unwrap_or(0.0);
+        if mineral > 1.0 + 1e-9 {
+            return refuse(place, "sand and clay of more than the whole", "shares that make 1 at most");
+        }
         within(place, "conductivity", layer.conductivity_ms.unwrap_or(0.0), bounds::CONDUCTIVITY)?;
     }
     Ok(())

@@ -229,15 +229,29 @@ pub struct SoilLayer {
     pub to_m: f64,
     /// Its texture.
     pub texture: Texture,
+    /// Share of sand, 0 to 1, where it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sand: Option<f64>,
     /// Share of clay, 0 to 1, where it was measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clay: Option<f64>,
+    /// Share of organic matter, 0 to 1, where it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub organic: Option<f64>,
+    /// Share of the volume that drains, 0 to 1, where it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub porosity: Option<f64>,
     /// Saturated conductivity, m/s, where it was measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub conductivity_ms: Option<f64>,
 }
 
 impl SoilLayer {
+    /// A layer of which the texture is known and nothing was measured.
+    pub const fn of(to_m: f64, texture: Texture) -> Self {
+        Self { to_m, texture, sand: None, clay: None, organic: None, porosity: None, conductivity_ms: None }
+    }
+
     /// Share of clay: as measured, or the middle of its texture.
     pub fn clay(&self) -> f64 {
         self.clay.unwrap_or(self.texture.clay())

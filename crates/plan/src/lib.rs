@@ -125,6 +125,12 @@ pub struct Field {
 }
 
 impl Field {
+    /// Its area without what is left out, square metres.
+    pub fn area_m2(&self) -> f64 {
+        let left_out: f64 = self.holes.iter().map(|hole| measure::ring_m2(hole).abs()).sum();
+        (measure::ring_m2(&self.ring).abs() - left_out).max(0.0)
+    }
+
     /// A field from its rings, the boundary first; `None` without any.
     pub fn of_rings(rings: Vec<Vec<Point>>) -> Option<Self> {
         let mut rings = rings.into_iter();
@@ -256,10 +262,12 @@ impl Plan {
         pits.min_by(|x, y| x.0.total_cmp(&y.0)).map(|(_, pit)| pit)
     }
 
-    /// Texture of the soil at a depth: that of the pit nearest to the place, else the brief's.
-    pub fn texture_at(&self, at: Point, depth_m: f64) -> Option<Texture> {
-        let layer = self.pit_near(at).and_then(|pit| pit.layer_at(depth_m));
-        layer.map(|layer| layer.texture).or(self.brief.texture)
+    /// The rows of the block in which a place lies.
+    pub fn rows_at(&self, at: Point) -> Option<&Rows> {
+        self.landmarks.values().find_map(|mark| match &mark.outline {
+            Outline::Around(ring) => mark.kind.rows().filter(|_| measure::ring_holds(ring, at)),
+            _ => None,
+        })
     }
 
     /// True where iron was seen on the job or in a pit.

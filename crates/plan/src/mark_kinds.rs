@@ -585,7 +585,7 @@ mod tests {
     #[test]
     fn every_field_is_set_and_read_back() {
         for (mut kind, field) in fields() {
-            let layer = SoilLayer { to_m: 0.9, texture: Texture::Loam, clay: None, conductivity_ms: None };
+            let layer = SoilLayer::of(0.9, Texture::Loam);
             let exposed = Exposed { by: "R. Sund".into(), on: "2031-04-01".into(), top_m: 9.0, bottom_m: 8.0 };
             let is_kept = match &field.value {
                 MarkValue::Length(_, member) | MarkValue::Direction(_, member) => is_kept(member, &mut kind, 2.5),

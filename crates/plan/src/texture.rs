@@ -64,6 +64,12 @@ impl Texture {
         Self::ALL.into_iter().find(|(texture, _)| *texture == self).map_or("", |(_, word)| word)
     }
 
+    /// The texture of a word, in capitals or not.
+    pub fn named(word: &str) -> Option<Self> {
+        let word = word.trim().to_lowercase();
+        Self::ALL.into_iter().find(|(_, other)| *other == word).map(|(texture, _)| texture)
+    }
+
     /// True where silt or fine sand enters a pipe: sand to silt ([MSU-sed]).
     pub const fn enters_pipe(self) -> bool {
         matches!(self, Self::Sand | Self::LoamySand | Self::SandyLoam | Self::Loam | Self::SiltLoam | Self::Silt)

@@ -98,10 +98,7 @@ impl Making<'_> {
         let (old, new): (Vec<&plan::Line>, Vec<&plan::Line>) =
             plan.lines.values().partition(|line| line.kind.is_old());
         let length_m: f64 = new.iter().map(|line| line.length_m()).sum();
-        let field = plan.field.as_ref().map(|field| {
-            let holes_m2: f64 = field.holes.iter().map(|hole| measure::ring_m2(hole)).sum();
-            format!("; the field is {}", units.area(measure::ring_m2(&field.ring) - holes_m2))
-        });
+        let field = plan.field.as_ref().map(|field| format!("; the field is {}", units.area(field.area_m2())));
         format!(
             "{}: {} of new pipe, {} together, {} of old tile, {}{}. Water runs in each line from its upper end to station 0+00, \
              its lower end.",

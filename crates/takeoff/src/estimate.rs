@@ -208,7 +208,7 @@ impl Estimate {
 }
 
 /// A figure after the sign or code of its currency; a code stands apart from it.
-fn with_currency(currency: &str, figure: &str) -> String {
+pub fn with_currency(currency: &str, figure: &str) -> String {
     let gap = if currency.ends_with(char::is_alphabetic) { " " } else { "" };
     format!("{currency}{gap}{figure}")
 }
@@ -239,7 +239,7 @@ pub fn estimate(plan: &Plan, design: &Design) -> Estimate {
         bands: bands(plan, design),
         lines: line_costs(plan, design, &fittings),
         reserve_share: list.reserve,
-        field_m2: plan.field.as_ref().map(crate::area_m2),
+        field_m2: plan.field.as_ref().map(plan::Field::area_m2),
         unknown_m: new_lines(plan, design).map(|(_, worked)| crate::unknown_m(worked)).sum(),
         hours,
         materials,

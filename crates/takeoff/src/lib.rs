@@ -18,7 +18,6 @@ mod trench;
 use std::collections::{BTreeMap, BTreeSet};
 
 use design::{Design, Joint, LineDesign};
-use measure::ring_m2;
 use plan::{Field, Line, LineId, LineKind, Plan};
 
 use crate::pieces::SAME_SIZE_M;
@@ -26,7 +25,8 @@ use crate::pieces::SAME_SIZE_M;
 pub use cut_sheet::{Ahead, CutSheet, Row, Stake, cut_sheet, has_sheet, told_sheet};
 pub use deep::Deep;
 pub use estimate::{
-    Band, Cutting, Difference, Estimate, Item, LineCost, Saving, differences, estimate, savings, unfathomed, words,
+    Band, Cutting, Difference, Estimate, Item, LineCost, Saving, differences, estimate, savings, unfathomed,
+    with_currency, words,
 };
 pub use fall::{Stand, stands};
 pub use fittings::Count;
@@ -95,7 +95,7 @@ pub struct Totals {
 
 /// Counts what a plan takes.
 pub fn totals(plan: &Plan, design: &Design) -> Totals {
-    let mut totals = Totals { field_area_m2: plan.field.as_ref().map(area_m2), ..Totals::default() };
+    let mut totals = Totals { field_area_m2: plan.field.as_ref().map(Field::area_m2), ..Totals::default() };
     for (id, line) in &plan.lines {
         if let Some(worked) = design.lines.get(id) {
             count_line(&mut totals, plan, *id, line, worked);
@@ -195,12 +195,6 @@ fn outlets(plan: &Plan) -> usize {
         })
         .collect();
     used.len()
-}
-
-/// Area of a field without its holes, square metres.
-pub(crate) fn area_m2(field: &Field) -> f64 {
-    let holes_m2: f64 = field.holes.iter().map(|hole| ring_m2(hole).abs()).sum();
-    (ring_m2(&field.ring).abs() - holes_m2).max(0.0)
 }
 
 #[cfg(test)]

@@ -91,8 +91,8 @@ fn old_tile_counts_for_nothing_new() {
 fn the_field_is_counted_without_its_holes() {
     let ring = |x: f64, y: f64, w: f64, h: f64| vec![ft(x, y), ft(x + w, y), ft(x + w, y + h), ft(x, y + h)];
     let field = Field { ring: ring(0.0, 0.0, 100.0, 100.0), holes: vec![ring(10.0, 10.0, 20.0, 30.0)] };
-    assert!((area_m2(&field) / FOOT_M.powi(2) - 9400.0).abs() < 1e-6);
-    assert_eq!(area_m2(&Field { ring: Vec::new(), holes: Vec::new() }), 0.0);
+    assert!((field.area_m2() / FOOT_M.powi(2) - 9400.0).abs() < 1e-6);
+    assert_eq!(Field { ring: Vec::new(), holes: Vec::new() }.area_m2(), 0.0);
 }
 
 /// The invented prices of both worked examples: dollars a foot, a piece, an hour.

@@ -243,10 +243,10 @@ fn detail(kind: &mut LandmarkKind, dice: &mut Dice) {
 
 fn dug(dice: &mut Dice) -> Pit {
     let layer = |to_m, dice: &mut Dice| SoilLayer {
-        to_m,
         texture: dice.one(&[Texture::Sand, Texture::SiltLoam, Texture::Loam, Texture::Silt]),
         clay: dice.once_in(2).then(|| dice.between(0.05, 0.5)),
         conductivity_ms: dice.once_in(2).then(|| dice.between(1e-8, 2e-5)),
+        ..SoilLayer::of(to_m, Texture::Loam)
     };
     Pit {
         layers: vec![layer(0.6, dice), layer(1.8, dice)],

@@ -21,6 +21,7 @@ mod part;
 mod picture;
 mod record;
 mod sheets;
+mod spacing;
 mod survey;
 mod takeoff;
 mod trouble;
@@ -91,6 +92,8 @@ pub enum Verb {
     Leave(leave::Leave),
     /// Bring in marks on the land, prices, hub levels and local rules.
     Bring(Box<bring::Bring>),
+    /// Tell how far apart drains should lie, from figures or at a place of a plan, with what is left open.
+    Spacing(Box<spacing::Spacing>),
     /// Print what it takes and costs, and layouts side by side.
     Takeoff(takeoff::Takeoff),
     /// Write plan sheet, profiles, cut sheets and lists as one PDF.
@@ -174,6 +177,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Found(command) => found::run(command),
         Verb::Leave(command) => leave::run(command),
         Verb::Bring(command) => bring::run(command),
+        Verb::Spacing(command) => spacing::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
         Verb::Dug(command) => dug::run(command),

@@ -9,6 +9,7 @@ pub mod lesson;
 mod old_tile;
 mod receiver;
 mod record;
+mod spacing;
 mod watercourse;
 
 use checks::Finding;
@@ -190,6 +191,7 @@ fn line_card(ui: &mut Ui, session: &Session, selection: Selection, id: LineId, w
         grading::even(ui, session, id, wishes);
         grading::structures(ui, session, id, wishes);
         grading::passes(ui, session, id, wishes);
+        spacing::section(ui, session, Some(id));
     }
     pins(ui, session, id, units, wishes);
 }
@@ -409,6 +411,7 @@ fn lines_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     title(ui, sight.tool.kind().name());
     ui.label(sight.tool.hint());
     ui.checkbox(&mut sight.view.layers.labels, "Names, sizes and grades on the map");
+    spacing::section(ui, sight.session, None);
     super::found::card(ui, sight, wishes);
 }
 

@@ -1,8 +1,5 @@
 //! Check 74, spacing no whole number of rows.
 
-use measure::ring_holds;
-use plan::Outline;
-
 use super::soil::{Group, groups};
 use crate::{Finding, Place, Rule, Severity, Site};
 
@@ -21,7 +18,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let odd: Vec<(Group, f64)> = groups(site)
         .into_iter()
         .filter_map(|group| {
-            let width_m = row_width_m(site, &group)?;
+            let width_m = site.plan.rows_at(group.at)?.spacing_m;
             let rows = group.spacing_m / width_m;
             ((rows - rows.round()).abs() > site.plan.criteria.row_multiple).then_some((group, width_m))
         })
@@ -44,14 +41,6 @@ fn find(site: &Site) -> Vec<Finding> {
     let title = "Spacing is no whole number of rows".to_string();
     let places = odd.iter().map(place).collect();
     vec![Finding::new(&RULE, Severity::Note, group.at, title, message).gathers(places).advises(advice)]
-}
-
-/// Row spacing of the block in which a group lies, metres.
-fn row_width_m(site: &Site, group: &Group) -> Option<f64> {
-    site.plan.landmarks.values().find_map(|mark| {
-        let Outline::Around(ring) = &mark.outline else { return None };
-        Some(mark.kind.rows()?.spacing_m).filter(|_| ring_holds(ring, group.at))
-    })
 }
 
 #[cfg(test)]

@@ -62,7 +62,7 @@ mod tests {
             job.change(id, |line| line.pattern = Pattern::Parallel).pin(id, 0.0, 100.0).pin(id, 100.0, 100.0);
         }
         assert!(job.found(&RULE).is_empty(), "no pit");
-        let layer = SoilLayer { to_m: 9.0 * FOOT_M, texture: Texture::SandyLoam, clay: None, conductivity_ms: None };
+        let layer = SoilLayer::of(9.0 * FOOT_M, Texture::SandyLoam);
         let pit = Pit { layers: vec![layer], tight_m: Some(9.0 * FOOT_M), ..Pit::default() };
         job.mark("P1", LandmarkKind::Pit(pit), at(50.0, 50.0));
         assert!(job.only(&RULE).message.starts_with("Laterals from L1 on lie 20.00 ft apart"));

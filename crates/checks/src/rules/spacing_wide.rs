@@ -10,9 +10,10 @@ pub const RULE: Rule = Rule {
     title: "Spacing too wide",
     manual: "Parallel laterals farther apart than 1.1 times the spacing that keeps the wanted water table midway, computed \
              after Hooghoudt with the closed-form equivalent depth for the nearest pit, the depth of the line and the \
-             drainage coefficient. No spacing formula is better than about 25 % in the field; one pit matters much. Silent \
+             drainage coefficient; beside it the range that is left open: conductivity within a factor of 2 where it was \
+             measured, within the tables for the texture where not. No spacing formula is better than about 25 % in the field; one pit matters much. Silent \
              without a pit that tells texture and tight layer. To decide, one for the plan.",
-    source: "[K78] [computed]",
+    source: "[ILRI16] [SR06] [computed]",
     find,
 };
 
@@ -31,6 +32,15 @@ pub(crate) fn wanted(site: &Site, spacing_m: f64) -> String {
     }
 }
 
+/// How far the spacing may go by what is known of the conductivity, in words.
+fn left_open(site: &Site, group: &Group) -> String {
+    let range = group.depth_m.and_then(|depth_m| site.soils.spacing(group.at, depth_m));
+    range.map_or(String::new(), |range| {
+        let [low, high] = [range.low, range.high].map(|spacing_m| site.units().depth(spacing_m));
+        format!(" ({low} to {high} by what is known of it)")
+    })
+}
+
 fn find(site: &Site) -> Vec<Finding> {
     let over = site.plan.criteria.spacing_wide;
     let wide: Vec<_> = computed(site).into_iter().filter(|(group, fit_m)| group.spacing_m > over * fit_m).collect();
@@ -46,10 +56,11 @@ fn find(site: &Site) -> Vec<Finding> {
         format!(" Mid-row water table would stand {deep}, target {}.", units.depth(brief.water_table_m))
     });
     let message = format!(
-        "Laterals from {} on lie {} apart, {} fits the soil.{stands}",
+        "Laterals from {} on lie {} apart, {} fits the soil{}.{stands}",
         site.name(group.lines[0]),
         units.depth(group.spacing_m),
-        units.depth(*fit_m)
+        units.depth(*fit_m),
+        left_open(site, group)
     );
     let advice = format!("Draw them again {} apart.", wanted(site, *fit_m));
     let place =
@@ -85,10 +96,8 @@ mod tests {
         }
         job.plan.brief.coefficient_ms = Some(0.375 * INCH_PER_DAY_MS);
         let layer = SoilLayer {
-            to_m: 6.0 * FOOT_M,
-            texture: Texture::ClayLoam,
-            clay: None,
             conductivity_ms: Some(k * FOOT_M / 86_400.0),
+            ..SoilLayer::of(6.0 * FOOT_M, Texture::ClayLoam)
         };
         let pit = Pit { layers: vec![layer], tight_m: Some(6.0 * FOOT_M), ..Pit::default() };
         job.mark("P1", LandmarkKind::Pit(pit), at(50.0, 50.0));
@@ -99,10 +108,20 @@ mod tests {
     #[test]
     fn ellowby_block() {
         assert!(ellowby(27.0, 0.694).found(&RULE).is_empty());
+        let message = |units| {
+            let mut job = ellowby(36.0, 0.694);
+            job.plan.title.units = units;
+            job.only(&RULE).message.clone()
+        };
         assert_eq!(
-            ellowby(36.0, 0.694).only(&RULE).message,
-            "Laterals from L1 on lie 36.00 ft apart, 28.90 ft fits the soil. Mid-row water table would stand 0.89 ft \
-             deep, target 1.50 ft."
+            message(measure::Units::Feet),
+            "Laterals from L1 on lie 36.00 ft apart, 28.90 ft fits the soil (19.31 ft to 42.89 ft by what is known of it). \
+             Mid-row water table would stand 0.89 ft deep, target 1.50 ft."
+        );
+        assert_eq!(
+            message(measure::Units::Metric),
+            "Laterals from L1 on lie 10.97 m apart, 8.81 m fits the soil (5.89 m to 13.07 m by what is known of it). Mid-row \
+             water table would stand 0.27 m deep, target 0.46 m."
         );
         assert!(ellowby(36.0, 1.388).found(&RULE).is_empty());
     }

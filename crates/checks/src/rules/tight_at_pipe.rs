@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     number: 24,
     slug: "tight-at-pipe",
     title: "Pipe inside a tight layer with no opening above",
-    manual: "The pit nearest to the line shows soil of less than 0.1 ft/day (3 cm/day) at the depth of the pipe, and the \
+    manual: "In the pit nearest to the line soil of less than 0.1 ft/day (3 cm/day) was measured at the depth of the pipe, and the \
              trench is not filled with stone or other backfill that lets water down. Pipe in such a layer does nothing. \
              The figure is a judgement; the advice that pipe must lie in a layer that carries water is from three extension \
              manuals. Silent without a pit. To decide, one for each line.",
@@ -84,10 +84,8 @@ mod tests {
         job.pin(m1, 200.0, 101.0).ground(|x, _| 103.0 + 0.005 * x);
         assert!(job.found(&RULE).is_empty());
         let layer = |feet: f64, texture, per_day: Option<f64>| SoilLayer {
-            to_m: feet * FOOT_M,
-            texture,
-            clay: None,
             conductivity_ms: per_day.map(|k| k * FOOT_M / 86_400.0),
+            ..SoilLayer::of(feet * FOOT_M, texture)
         };
         let pit = |k: f64| {
             let layers = vec![layer(2.0, Texture::Loam, None), layer(5.0, Texture::Clay, Some(k))];
@@ -109,10 +107,8 @@ mod tests {
         let m1 = job.main(200.0);
         job.pin(m1, 200.0, 101.0).ground(|x, _| 103.0 + 0.005 * x);
         let clay = SoilLayer {
-            to_m: 6.0 * FOOT_M,
-            texture: Texture::Clay,
-            clay: None,
             conductivity_ms: Some(0.05 * FOOT_M / 86_400.0),
+            ..SoilLayer::of(6.0 * FOOT_M, Texture::Clay)
         };
         job.mark("P1", LandmarkKind::Pit(Pit { layers: vec![clay], ..Pit::default() }), at(50.0, 20.0));
         job.change(m1, |line| line.pattern = plan::Pattern::Interceptor);

@@ -382,7 +382,15 @@ fn wet_areas() -> Vec<LandmarkKind> {
 }
 
 fn pit() -> Pit {
-    let layer = |texture| SoilLayer { to_m: 0.5, texture, clay: Some(0.5), conductivity_ms: Some(0.5) };
+    let layer = |texture| SoilLayer {
+        to_m: 0.5,
+        texture,
+        sand: Some(0.5),
+        clay: Some(0.5),
+        organic: Some(0.5),
+        porosity: Some(0.5),
+        conductivity_ms: Some(0.5),
+    };
     Pit {
         layers: textures().into_iter().map(layer).collect(),
         mottles_m: Some(0.5),

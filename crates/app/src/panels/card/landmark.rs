@@ -148,12 +148,9 @@ fn read_exposed(text: &str, units: Units) -> Result<Option<Exposed>, String> {
 /// The layers of a pit, and a field for one more.
 fn layers(ui: &mut Ui, label: &str, now: &[SoilLayer], next: &mut Vec<SoilLayer>, units: Units) {
     for (i, layer) in now.iter().enumerate() {
-        let shown = format!("{} {}, {}", units.level(layer.to_m), units.sign(), layer.texture.word());
         let name = format!("{label} {} down to", i + 1);
-        match text_field(ui, &name, shown, |text| read_layer(text, units)) {
-            Some(Some(read)) => {
-                next[i] = SoilLayer { clay: layer.clay, conductivity_ms: layer.conductivity_ms, ..read }
-            }
+        match text_field(ui, &name, layer_words(layer, units), |text| read_layer(text, units)) {
+            Some(Some(read)) => next[i] = read,
             Some(None) => drop(next.remove(i)),
             None => {}
         }
@@ -165,17 +162,57 @@ fn layers(ui: &mut Ui, label: &str, now: &[SoilLayer], next: &mut Vec<SoilLayer>
     }
 }
 
+/// What may stand in a layer's field.
+const A_LAYER: &str = "a depth and a texture, then what was tested: 3 ft, clay loam, K 0.7 ft/day, sand 30 %, clay 35 %, \
+                       organic 2 %, drains 5 %";
+
 /// A layer as typed: "3 ft, silt loam"; an empty field takes it away.
 fn read_layer(text: &str, units: Units) -> Result<Option<SoilLayer>, String> {
     if text.trim().is_empty() {
         return Ok(None);
     }
-    let (depth, word) = text.split_once(',').ok_or("a depth and a texture: 3 ft, silt loam")?;
+    let mut parts = text.split(',').map(str::trim);
+    let (depth, word) = parts.next().zip(parts.next()).ok_or(A_LAYER)?;
     let to_m = measure::parse_length(depth, units).map_err(|error| error.to_string())?;
-    let word = word.trim().to_lowercase();
-    let texture = Texture::ALL.into_iter().find(|(_, other)| *other == word).map(|(texture, _)| texture);
+    let texture = Texture::named(word);
     let texture = texture.ok_or_else(|| format!("'{word}' is no texture; try silt loam, clay loam, sand"))?;
-    Ok(Some(SoilLayer { to_m, texture, clay: None, conductivity_ms: None }))
+    let mut layer = SoilLayer::of(to_m, texture);
+    parts.try_for_each(|part| tested(&mut layer, part, units))?;
+    Ok(Some(layer))
+}
+
+/// Something that was tested of a layer: "K 0.7 ft/day", "sand 30 %".
+fn tested(layer: &mut SoilLayer, part: &str, units: Units) -> Result<(), String> {
+    let (what, figure) = part.split_once(' ').ok_or(A_LAYER)?;
+    let share = || {
+        let percent = figure.trim_end_matches('%').trim().parse::<f64>().ok();
+        percent.filter(|percent| (0.0..=100.0).contains(percent)).map(|percent| percent / 100.0)
+    };
+    let member = match what.to_lowercase().as_str() {
+        "k" => {
+            let read = measure::parse_conductivity(figure, units).map_err(|error| error.to_string())?;
+            layer.conductivity_ms = Some(read);
+            return Ok(());
+        }
+        "sand" => &mut layer.sand,
+        "clay" => &mut layer.clay,
+        "organic" => &mut layer.organic,
+        "drains" => &mut layer.porosity,
+        _ => return Err(A_LAYER.into()),
+    };
+    *member = Some(share().ok_or_else(|| format!("'{figure}' is no percent from 0 to 100"))?);
+    Ok(())
+}
+
+/// A layer in words, as [`read_layer`] reads it.
+fn layer_words(layer: &SoilLayer, units: Units) -> String {
+    let depth = format!("{} {}", units.level(layer.to_m), units.sign());
+    let rate = layer.conductivity_ms.map(|rate_ms| format!("K {}", units.conductivity(rate_ms)));
+    let shares = [("sand", layer.sand), ("clay", layer.clay), ("organic", layer.organic), ("drains", layer.porosity)];
+    let share =
+        |(what, share): (&str, Option<f64>)| Some(format!("{what} {} %", measure::trimmed(share? * 100.0, 0, 2)));
+    let told = [depth, layer.texture.word().to_string()].into_iter().chain(rate);
+    told.chain(shares.into_iter().filter_map(share)).collect::<Vec<_>>().join(", ")
 }
 
 /// The part of the Ground card about marks: choose a kind, draw it, read a file, go to one that is there.
@@ -226,6 +263,35 @@ pub fn list(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wi
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// What a field shows it reads back, in both units, to the figures it shows.
+    #[test]
+    fn a_layer_is_read_as_it_is_shown() {
+        let text = "3 ft, Clay Loam, K 0.694 ft/day, sand 30 %, clay 35, organic 2.5 %, drains 5 %";
+        let layer = read_layer(text, Units::Feet).unwrap().unwrap();
+        assert!((layer.conductivity_ms.unwrap() * 86_400.0 / measure::FOOT_M - 0.694).abs() < 1e-12);
+        assert_eq!(
+            (layer.sand, layer.clay, layer.organic, layer.porosity),
+            (Some(0.3), Some(0.35), Some(0.025), Some(0.05))
+        );
+        for units in [Units::Feet, Units::Metric] {
+            let shown = layer_words(&layer, units);
+            let again = read_layer(&shown, units).unwrap().unwrap();
+            assert_eq!(layer_words(&again, units), shown);
+        }
+        assert_eq!(layer_words(&SoilLayer::of(0.9, Texture::Silt), Units::Metric), "0.90 m, silt");
+        for text in [
+            "3 ft",
+            "3 ft, mud",
+            "3 ft, loam, wet",
+            "3 ft, loam, sand 120 %",
+            "3 ft, loam, K fast",
+            "3 ft, loam, pH 7",
+        ] {
+            assert!(read_layer(text, Units::Feet).is_err(), "{text}");
+        }
+        assert_eq!(read_layer(" ", Units::Feet), Ok(None));
+    }
 
     #[test]
     fn what_was_exposed_is_read() {
