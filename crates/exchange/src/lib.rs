@@ -57,6 +57,7 @@ mod tiff_window;
 mod unknown;
 mod vector;
 mod watch;
+mod weather_in;
 mod wkt;
 mod xml;
 
@@ -92,3 +93,4 @@ pub use tables_in::{
 };
 pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_landmarks_file, read_lines_file};
 pub use watch::Effort;
+pub use weather_in::{WeatherDay, read_weather};

@@ -14,14 +14,14 @@ const MOST_BYTES: usize = 4 << 20;
 const MOST_ROWS: usize = 20_000;
 
 /// A table by the names of its columns.
-struct Table {
-    head: Vec<String>,
+pub(crate) struct Table {
+    pub head: Vec<String>,
     /// Number of the line, and its fields.
-    rows: Vec<(usize, Vec<String>)>,
+    pub rows: Vec<(usize, Vec<String>)>,
 }
 
 impl Table {
-    fn read(bytes: &[u8], needed: &[&str]) -> Result<Self, FileError> {
+    pub fn read(bytes: &[u8], needed: &[&str]) -> Result<Self, FileError> {
         if bytes.len() > MOST_BYTES {
             return Err(FileError::too_large(format!("{} bytes", bytes.len()), format!("{MOST_BYTES} bytes")));
         }
@@ -52,14 +52,14 @@ impl Table {
     }
 
     /// A field of a row, without the apostrophe that keeps spreadsheets from running it; empty where it is not there.
-    fn cell<'r>(&self, row: &'r [String], name: &str) -> &'r str {
+    pub fn cell<'r>(&self, row: &'r [String], name: &str) -> &'r str {
         let index = self.head.iter().position(|head| head == name);
         let text = index.and_then(|index| row.get(index)).map_or("", |text| text.trim());
         text.strip_prefix('\'').unwrap_or(text)
     }
 }
 
-fn wrong(line: usize, column: &str, found: &str, expected: &str) -> FileError {
+pub(crate) fn wrong(line: usize, column: &str, found: &str, expected: &str) -> FileError {
     FileError::malformed(format!("line {line}, column {column}"), format!("'{found}'"), expected)
 }
 

@@ -92,6 +92,15 @@ impl Fall {
         (9.0 * self.conductivity_ms * time_s * equivalent_m / (self.porosity * decay)).sqrt()
     }
 
+    /// Spacing after van Schilfgaarde with the equivalent depth at its own spacing, metres.
+    pub fn schilfgaarde_fitted_m(self, (tight_below_m, radius_m): (f64, f64), time_s: f64) -> f64 {
+        let next = |spacing_m: f64| {
+            self.schilfgaarde_spacing_m(equivalent_depth_m(tight_below_m, spacing_m, radius_m), time_s)
+        };
+        // As for Glover and Dumm: it closes in from anywhere.
+        (0..200).fold(tight_below_m.max(radius_m) * 10.0, |spacing_m, _| next(spacing_m))
+    }
+
     /// Time in which the table falls so after van Schilfgaarde, seconds; the equivalent depth above 0.
     pub fn schilfgaarde_time_s(self, equivalent_m: f64, spacing_m: f64) -> f64 {
         let decay = self.schilfgaarde_decay(equivalent_m);

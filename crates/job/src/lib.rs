@@ -8,6 +8,7 @@ pub mod compare;
 pub mod demo;
 pub mod differing;
 pub mod dossier;
+pub mod dry;
 pub mod dug;
 pub mod entering;
 pub mod files;

@@ -72,8 +72,8 @@ impl Water {
         self.size() == (grid.cols(), grid.rows())
     }
 
-    /// The cell that water goes to next, `None` where it leaves.
-    pub(crate) fn next(&self, cell: usize) -> Option<usize> {
+    /// The cell that water goes to next, by its place in [`Water::directions`]; `None` where it leaves.
+    pub fn next(&self, cell: usize) -> Option<usize> {
         let code = self.directions[cell];
         let (east, south) = *STEPS.get(code.trailing_zeros() as usize)?;
         Some(cell.wrapping_add_signed(south * self.cols as isize + east))

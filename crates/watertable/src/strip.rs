@@ -7,9 +7,7 @@
 use hydraulics::equivalent_depth_m;
 
 use crate::section::DRY_FROM_M;
-use crate::{Section, Weather};
-
-const DAY_S: f64 = 86_400.0;
+use crate::{DAY_S, Section, Weather};
 
 /// Least thickness of wet soil that is reckoned with, metres.
 const THINNEST_M: f64 = 1e-3;

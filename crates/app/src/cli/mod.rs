@@ -5,6 +5,7 @@ mod allow;
 mod bring;
 mod check;
 mod dossier;
+mod dry;
 mod dug;
 mod dug_live;
 mod export;
@@ -96,6 +97,8 @@ pub enum Verb {
     Spacing(Box<spacing::Spacing>),
     /// Print what it takes and costs, and layouts side by side.
     Takeoff(takeoff::Takeoff),
+    /// Tell how long the land is wet after rain: without drains, with each layout.
+    Dry(dry::Dry),
     /// Write plan sheet, profiles, cut sheets and lists as one PDF.
     Sheets(Box<sheets::Sheets>),
     /// Write the folder to hand over: PDF, tables, open formats and a note.
@@ -178,6 +181,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Leave(command) => leave::run(command),
         Verb::Bring(command) => bring::run(command),
         Verb::Spacing(command) => spacing::run(command),
+        Verb::Dry(command) => dry::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
         Verb::Dug(command) => dug::run(command),

@@ -1,11 +1,22 @@
 //! Check 67, wetland within lateral effect.
 
+use hydraulics::{EFFECTIVE_RADIUS_M, Estimate, Fall};
+use land::SoilFrom;
+use measure::FOOT_M;
 use plan::{Landmark, LandmarkId, LandmarkKind, LineId};
 
 use super::marks::{Near, near};
 use super::pipe::{Solid, solid};
 use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
+
+/// How far and how soon a wetland's water table must not be lowered: from the surface to a foot below it within two weeks of
+/// the growing season ([NRCS-MN, memory]).
+const LOWERED_M: f64 = FOOT_M;
+const WITHIN_DAYS: f64 = 14.0;
+
+/// Depth of the tight layer where no pit reached it, as a multiple of the drain's ([NEH624] p. 63–66).
+const TIGHT_BELOW: f64 = 2.0;
 
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
@@ -15,7 +26,9 @@ pub const RULE: Rule = Rule {
     manual: "Perforated pipe within the setback that was determined for a wetland (to fix before digging); within 300 ft of \
              one for which no setback is entered, or solid pipe inside the setback without clay plugs at both ends (to \
              decide). A drain lowers the water table sideways by a distance that hangs on soil and depth; states publish \
-             tables. Digging before the determination can cost the farm its programme payments. Agencies' notes.",
+             tables. Where a pit or the brief tells the soil, the distance is worked out beside it as an estimate: half the \
+             spacing after van Schilfgaarde at which the table falls from the surface to a foot below it in 14 days, over \
+             what is known of the soil. Digging before the determination can cost the farm its programme payments. Agencies' notes.",
     source: "[MN-LAT] [NRCS-MN]; plugs [memory]",
     find,
 };
@@ -66,7 +79,8 @@ fn finding(site: &Site, mark: &Landmark, near: Near, setback_m: Option<f64>) -> 
         Some(_) => "",
         None => "Get the determination, and enter the setback.",
     };
-    let message = format!("{length} of {} may drain {what}: they {reason}.", line.name);
+    let effect = lateral_effect(site, id, worst_m).unwrap_or_default();
+    let message = format!("{length} of {} may drain {what}: they {reason}.{effect}", line.name);
     let (from_m, to_m) = open.extent();
     Some(
         Finding::new(&RULE, severity, site.point(id, worst_m), format!("{} may drain {what}", line.name), message)
@@ -74,6 +88,44 @@ fn finding(site: &Site, mark: &Landmark, near: Near, setback_m: Option<f64>) -> 
             .offers(move |site| solid(site, id, &whole, sealed).into_iter().collect())
             .advises(advice),
     )
+}
+
+/// How far to the side a line is likely to lower the water table, in a sentence that follows others; `None` where the soil or
+/// the depth is not known, or the drain lies no deeper than the table is lowered.
+fn lateral_effect(site: &Site, id: LineId, station_m: f64) -> Option<String> {
+    let (_, worked) = site.line(id)?;
+    let depth_m = worked.at(station_m)?.depth_m().filter(|depth_m| *depth_m > LOWERED_M)?;
+    let soil = site.soils.known(site.point(id, station_m), depth_m)?;
+    let tight_m = soil.tight_m.unwrap_or(TIGHT_BELOW * depth_m);
+    let effect = effect_m(depth_m, tight_m, soil.conductivity, soil.porosity);
+    let from = match &soil.from {
+        SoilFrom::Pit { name, .. } => format!("the soil of pit {name}"),
+        SoilFrom::Brief => "the brief's texture".into(),
+    };
+    let length = |length_m: f64| site.length(length_m);
+    Some(format!(
+        " With {from} it lowers the table by {} in {WITHIN_DAYS} days out to about {} ({} to {}): an estimate after van \
+         Schilfgaarde, no determination.",
+        length(LOWERED_M),
+        length(effect.likely),
+        length(effect.low),
+        length(effect.high)
+    ))
+}
+
+/// Half the spacing at which the table midway falls from the surface so far in that time, metres: least where the soil is
+/// tight and holds much, most where it is open and holds little.
+fn effect_m(depth_m: f64, tight_m: f64, conductivity: Estimate, porosity: Estimate) -> Estimate {
+    let below_m = (tight_m - depth_m).max(EFFECTIVE_RADIUS_M);
+    let half = |conductivity_ms: f64, porosity: f64| {
+        let fall = Fall { conductivity_ms, porosity, start_m: depth_m, end_m: depth_m - LOWERED_M };
+        fall.schilfgaarde_fitted_m((below_m, EFFECTIVE_RADIUS_M), WITHIN_DAYS * 86_400.0) / 2.0
+    };
+    Estimate {
+        low: half(conductivity.low, porosity.high),
+        likely: half(conductivity.likely, porosity.likely),
+        high: half(conductivity.high, porosity.low),
+    }
 }
 
 /// Offers clay plugs on the solid pipe that lies along a stretch.
@@ -88,8 +140,6 @@ fn plugged_up<'s>(site: &'s Site, id: LineId, from_m: f64, to_m: f64) -> Option<
 
 #[cfg(test)]
 mod tests {
-    use measure::FOOT_M;
-
     use super::*;
     use crate::job::{Job, around};
 
@@ -113,5 +163,36 @@ mod tests {
         let bare = solid.only(&RULE);
         assert!(bare.message.contains("without clay plugs"));
         assert!(solid.mended(&bare).found(&RULE).is_empty());
+    }
+    /// The equation itself, put back: K 1 ft/day, f 0.05, drains at 4 ft, base at 8 ft; at the spacing that comes out the table
+    /// falls from 4 to 3 ft over the drains in 14 days, and a looser soil reaches farther.
+    #[test]
+    fn the_lateral_effect_is_half_a_spacing() {
+        let (depth_m, tight_m) = (4.0 * FOOT_M, 8.0 * FOOT_M);
+        let conductivity = Estimate::within(FOOT_M / 86_400.0, 2.0);
+        let effect = effect_m(depth_m, tight_m, conductivity, Estimate::within(0.05, 1.5));
+        let spacing_ft = 2.0 * effect.likely / FOOT_M;
+        let de = hydraulics::equivalent_depth_m(4.0, spacing_ft, EFFECTIVE_RADIUS_M / FOOT_M);
+        let decay = (4.0 * (2.0 * de + 3.0) / (3.0 * (2.0 * de + 4.0))).ln();
+        let days = spacing_ft * spacing_ft * 0.05 * decay / (9.0 * de);
+        assert!((days - 14.0).abs() < 1e-6, "{days}");
+        assert!(effect.low < effect.likely && effect.likely < effect.high);
+    }
+
+    /// What is printed is in the unit of the job, with its range, beside the setback.
+    #[test]
+    fn the_lateral_effect_is_told_where_the_soil_is_known() {
+        let mut job = Job::new();
+        job.ground(|x, _| 104.0 + 0.002 * x).main(600.0);
+        let kind = LandmarkKind::Wetland { setback_m: Some(80.0 * FOOT_M), determined: None };
+        job.mark("W1", kind, around(200.0, 60.0, 400.0, 160.0));
+        assert!(!job.only(&RULE).message.contains("estimate"));
+        job.plan.brief.texture = Some(plan::Texture::SiltLoam);
+        let message = job.only(&RULE).message;
+        assert!(
+            message.contains("within its setback of 80 ft") && message.contains("With the brief's texture"),
+            "{message}"
+        );
+        assert!(message.contains("by 1 ft in 14 days out to about") && message.contains("an estimate"), "{message}");
     }
 }
