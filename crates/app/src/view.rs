@@ -192,6 +192,16 @@ impl Teaching {
         }
     }
 
+    /// True where another step or lesson follows.
+    pub fn goes_on(&self) -> bool {
+        self.step < self.topic.steps() || self.topic.after().is_some()
+    }
+
+    /// True where a step or lesson stands before this one.
+    pub fn goes_back(&self) -> bool {
+        self.step > 0 || self.topic.before().is_some()
+    }
+
     /// Shows the next step, after the last the next lesson.
     pub fn next(&mut self) {
         if self.step < self.topic.steps() {

@@ -126,7 +126,8 @@ fn steps(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
         let buttons = [("Back", Command::StepBack, "Page up"), (on, Command::NextStep, "Page down")];
         for (words, command, key) in buttons {
             let button = Button::new(words).min_size(vec2(width, LARGE));
-            if ui.add(button).on_hover_text(key).clicked() {
+            let enabled = command.is_enabled(sight.session, sight.view);
+            if ui.add_enabled(enabled, button).on_hover_text(key).clicked() {
                 wishes.push(Wish::Run(command));
             }
         }
