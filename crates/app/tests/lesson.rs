@@ -3,6 +3,8 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+mod common;
+
 use app::desk::{Desk, Habits};
 use app::view::Stage;
 use egui::{Key, Modifiers};
@@ -174,4 +176,25 @@ fn lessons_are_written_from_the_card() {
         let written = std::fs::read(&path).unwrap();
         assert!(written.starts_with(starts.as_bytes()), "{name}");
     }
+}
+
+/// The command says what it expects, writes over nothing unasked, and takes the demo field where no plan is named.
+#[test]
+fn the_command_writes_lessons() {
+    let folder = common::demo("saltern-flat");
+    let run = |arguments: &[&str]| common::drainwright(folder.path(), arguments);
+    let refused = run(&["lesson", "-o", "lessons.txt"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(common::told(&refused).contains("found the ending 'txt', expected .pdf or .html"));
+    assert_eq!(run(&["lesson", "-o", "l.html", "--number", "4"]).status.code(), Some(2));
+    assert!(run(&["lesson", "-o", "l.html", "--number", "2", "--metric"]).status.success());
+    let page = std::fs::read_to_string(folder.path().join("l.html")).unwrap();
+    assert!(page.contains("Lesson 2.") && !page.contains("Lesson 1.") && page.contains("8 m apart"));
+    let again = run(&["lesson", "a.drain", "-o", "l.html"]);
+    assert_eq!(again.status.code(), Some(2), "{}", common::told(&again));
+    assert!(run(&["lesson", "a.drain", "-o", "l.html", "--replace"]).status.success());
+    let page = std::fs::read_to_string(folder.path().join("l.html")).unwrap();
+    assert!(page.contains("Saltern Flat") && page.contains("Lesson 1."));
+    assert!(run(&["lesson", "a.drain", "-o", "l.pdf", "--paper", "a4"]).status.success());
+    assert_eq!(run(&["lesson", "missing.drain", "-o", "m.pdf"]).status.code(), Some(2));
 }
