@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Sheets and dossier of every demo field, and one with names in many scripts, held against the rules of PDF/A-2a by a reader that
+# Sheets, dossier and lessons of every demo field, and one with names in many scripts, held against the rules of PDF/A-2a by a reader that
 # shares nothing with what wrote them; and the reader itself against a file that breaks them.
 set -euo pipefail
 cd "$(dirname "$0")/.."
@@ -27,6 +27,10 @@ for field in larkmoor-bench saltern-flat fernholt-piece; do
     "$program" sheets "$work/$field.drain" -o "$work/$field.pdf" >/dev/null
     (cd "$work/$field" && sha256sum --quiet -c SHA256SUMS) || fail "$field: a checksum is not right"
     files+=("$work/$field/dossier.pdf" "$work/$field.pdf")
+done
+for units in "" --metric; do
+    "$program" lesson "$work/larkmoor-bench.drain" -o "$work/lessons$units.pdf" $units >/dev/null
+    files+=("$work/lessons$units.pdf")
 done
 rules "${files[@]}" || fail "a rule is broken"
 name='Łąka 李 Поле </script>'

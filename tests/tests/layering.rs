@@ -22,7 +22,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("record", below.clone()),
         ("takeoff", below.clone()),
         ("watertable", below.clone()),
-        ("checks", with(&["record", "watertable"])),
+        ("checks", with(&["record"])),
         ("lesson", vec!["measure", "hydraulics", "plan", "land", "watertable"]),
         ("drawing", with(&["record", "checks", "takeoff", "watertable", "lesson"])),
         ("sheets", with(&["record", "checks", "takeoff", "watertable", "lesson", "drawing"])),

@@ -363,7 +363,9 @@ impl Command {
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }
-            Self::NextStep | Self::StepBack | Self::LargeType => view.stage == Stage::Lesson,
+            Self::NextStep => view.stage == Stage::Lesson && view.lesson.goes_on(),
+            Self::StepBack => view.stage == Stage::Lesson && view.lesson.goes_back(),
+            Self::LargeType => view.stage == Stage::Lesson,
             Self::PlayRain | Self::StepRain => view.stage == Stage::Lesson && session.ground().is_some(),
             Self::AddPhoto => session.path().is_some(),
             Self::LookAtPhotos => session.path().is_some() && !session.plan().record.photos.is_empty(),

@@ -155,7 +155,7 @@ pub struct Guess {
 }
 
 /// What a class is shown.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Teaching {
     /// What it is about.
     pub topic: Topic,
@@ -175,27 +175,22 @@ pub struct Teaching {
     pub dip: Dip,
 }
 
-impl Default for Teaching {
-    fn default() -> Self {
-        Self {
-            topic: Topic::default(),
-            large: false,
-            step: 0,
-            answered: None,
-            setting: Setting::default(),
-            dries: None,
-            pipe: Pipe::default(),
-            dip: Dip::default(),
-        }
-    }
-}
-
 impl Teaching {
     /// Goes to a lesson, from its beginning.
     pub fn open(&mut self, topic: Topic) {
         if topic != self.topic {
             *self = Self { topic, step: 0, answered: None, ..self.clone() };
         }
+    }
+
+    /// True where another step or lesson follows.
+    pub fn goes_on(&self) -> bool {
+        self.step < self.topic.steps() || self.topic.after().is_some()
+    }
+
+    /// True where a step or lesson stands before this one.
+    pub fn goes_back(&self) -> bool {
+        self.step > 0 || self.topic.before().is_some()
     }
 
     /// Shows the next step, after the last the next lesson.

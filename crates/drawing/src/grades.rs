@@ -13,8 +13,8 @@ const BORE: f64 = 0.045;
 /// How much steeper a pipe is drawn than it lies.
 const STEEPER: f64 = 2.2;
 /// Room at the left for the grades and at the right for what it carries, in shares of the way of the fastest.
-const LEFT: f64 = 0.2;
-const RIGHT: f64 = 1.08;
+const LEFT: f64 = 0.27;
+const RIGHT: f64 = 1.14;
 
 fn thing(what: Taught, form: Form<'static>) -> Item<'static> {
     Item::new(Role::Taught(what), form)

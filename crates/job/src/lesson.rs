@@ -36,7 +36,7 @@ fn with_work<T>(derived: &Worked, topics: &[Topic], units: Units, made: impl FnO
     made(&LessonWork { units, topics, map, ways: &ways })
 }
 
-/// The ways of drops that fall on even places of the field, or of the whole ground where there is no field.
+/// The ways of drops that fall on even places of the field to its edge, or of the whole ground where there is no field.
 fn ways(derived: &Worked) -> Vec<Vec<Point>> {
     let land = &derived.land;
     let Some((grid, water)) = land.grid().zip(land.water.as_deref()) else { return Vec::new() };
@@ -49,6 +49,8 @@ fn ways(derived: &Worked) -> Vec<Vec<Point>> {
         let (east, north) = (share(k % DROPS), share(k / DROPS));
         Point::new(low.x + (high.x - low.x) * east, low.y + (high.y - low.y) * north)
     });
-    let inside = places.filter(|at| ring.is_empty() || measure::ring_holds(&ring, *at));
-    inside.map(|at| water.path_from(grid, at)).filter(|way| way.len() > 1).collect()
+    let is_inside = |at: &Point| ring.is_empty() || measure::ring_holds(&ring, *at);
+    // What is beyond the field is not drawn.
+    let way = |at: Point| water.path_from(grid, at).into_iter().take_while(is_inside).collect::<Vec<Point>>();
+    places.filter(is_inside).map(way).filter(|way| way.len() > 1).collect()
 }

@@ -1,7 +1,7 @@
 //! Exercises with their answers: worked out by the program's own formulas, told so that a pupil can work them out by hand.
 
 use hydraulics::{arch_m, discharge_ms, equivalent_depth_m, spacing_m};
-use measure::{GALLON_M3, INCH_M, Units, fixed, thousands};
+use measure::{GALLON_M3, INCH_M, SQUARE_M_PER_ACRE, Units, fixed, thousands};
 
 use crate::figure::{conductivity, days, grade, land, length, rate, small};
 use crate::given::Given;
@@ -61,7 +61,7 @@ fn run_off(given: Given) -> Exercise {
             format!("{} = {} m², times {} m", land(area_m2, units), thousands(area_m2, 0), fixed(given.rain_m, 3));
         (working, format!("{} m³", thousands(volume_m3, 0)))
     } else {
-        let an_inch = thousands(4046.856_422_4 * INCH_M / GALLON_M3, 0);
+        let an_inch = thousands(SQUARE_M_PER_ACRE * INCH_M / GALLON_M3, 0);
         let working = format!("an inch of water on an acre is {an_inch} gal; times {}", land(area_m2, units));
         (working, format!("{} gal", thousands(volume_m3 / GALLON_M3, 0)))
     };

@@ -131,7 +131,7 @@ impl Drying {
 /// A soil of a texture as one pit shows it: the mean conductivity of its kind ([K78]), within the factor of one measured pit.
 fn soil(texture: Texture) -> SoilAt {
     let conductivity_ms = texture.conductivities_ms().first().map(|(_, mean_ms, _)| *mean_ms);
-    SoilAt::of(&SoilLayer { conductivity_ms, ..SoilLayer::of(TIGHT_M, texture) }, Some(TIGHT_M), SoilFrom::Brief)
+    SoilAt::of(&SoilLayer { conductivity_ms, ..SoilLayer::of(TIGHT_M, texture) }, Some(TIGHT_M), SoilFrom::Given)
 }
 
 /// One of the soils that a setting may mean.

@@ -21,7 +21,8 @@ pub fn is_shown(topic: Topic) -> bool {
 /// Shows it.
 pub fn strip(ui: &mut Ui, sight: &mut Sight) {
     let frame = super::frame(sight, 12, 6);
-    let panel = Panel::bottom("board").frame(frame).resizable(true).default_size(390.0).size_range(180.0..=620.0);
+    let (name, usual) = if sight.view.lesson.large { ("large board", 470.0) } else { ("board", 390.0) };
+    let panel = Panel::bottom(name).frame(frame).resizable(true).default_size(usual).size_range(180.0..=620.0);
     panel.show(ui, |ui| {
         enlarge(ui, sight.view.lesson.scale());
         let units = sight.session.plan().title.units;
@@ -43,7 +44,7 @@ pub fn strip(ui: &mut Ui, sight: &mut Sight) {
             ui.label(RichText::new(sight.view.lesson.topic.caution()).small().color(sight.view.palette().soft_ink));
         });
         let size = ui.available_size();
-        paint(ui, sight, &board, size, says);
+        paint(ui, sight, &board, size);
     });
 }
 
@@ -97,9 +98,11 @@ fn grades(sight: &Sight, step: f32, units: Units) -> (Board<'static>, String) {
 }
 
 /// Paints a drawing into a rectangle of the window.
-fn paint(ui: &mut Ui, sight: &Sight, board: &Board, size: Vec2, says: String) {
+fn paint(ui: &mut Ui, sight: &Sight, board: &Board, size: Vec2) {
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, &says));
+    response.widget_info(|| {
+        egui::WidgetInfo::labeled(egui::Role::Canvas, true, format!("Drawing of {}", sight.view.lesson.topic.name()))
+    });
     let palette = sight.view.palette();
     let painter = ui.painter().with_clip_rect(rect);
     painter.rect_filled(rect, 2.0, palette.paper);

@@ -101,6 +101,7 @@ fn lateral_effect(site: &Site, id: LineId, station_m: f64) -> Option<String> {
     let from = match &soil.from {
         SoilFrom::Pit { name, .. } => format!("the soil of pit {name}"),
         SoilFrom::Brief => "the brief's texture".into(),
+        SoilFrom::Given => "the soil as given".into(),
     };
     let length = |length_m: f64| site.length(length_m);
     Some(format!(

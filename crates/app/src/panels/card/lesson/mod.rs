@@ -7,7 +7,7 @@ mod guess;
 mod rain;
 
 use egui::{Button, FontId, Frame, Panel, RichText, ScrollArea, Slider, SliderClamping, Ui, vec2};
-use lesson::{Lesson, Topic};
+use lesson::{GRADES, Lesson, Topic};
 
 use super::super::{Sight, wide};
 use crate::command::{Command, ToolKind};
@@ -117,7 +117,8 @@ fn steps(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     let on = match (sight.view.lesson.topic, sight.view.lesson.step) {
         (Topic::UnderTheGround, 0) => "Let it rain",
         (Topic::UnderTheGround, step) if step < Topic::UnderTheGround.steps() => "Next day",
-        (Topic::WhatGradeDoes, step) if step < Topic::WhatGradeDoes.steps() => "Next grade",
+        (Topic::WhatGradeDoes, step) if step < GRADES.len() => "Next grade",
+        (Topic::WhatGradeDoes, step) if step < Topic::WhatGradeDoes.steps() => "Show a dip",
         _ => "Next lesson",
     };
     ui.horizontal(|ui| {
@@ -125,7 +126,8 @@ fn steps(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
         let buttons = [("Back", Command::StepBack, "Page up"), (on, Command::NextStep, "Page down")];
         for (words, command, key) in buttons {
             let button = Button::new(words).min_size(vec2(width, LARGE));
-            if ui.add(button).on_hover_text(key).clicked() {
+            let enabled = command.is_enabled(sight.session, sight.view);
+            if ui.add_enabled(enabled, button).on_hover_text(key).clicked() {
                 wishes.push(Wish::Run(command));
             }
         }
