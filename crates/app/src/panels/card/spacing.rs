@@ -5,7 +5,6 @@ use job::Session;
 use job::spacing::{Question, pit, short, source};
 use plan::LineId;
 
-use super::{row, table};
 use crate::theme::plain;
 
 /// Shows the section: for a chosen line half-way up it, else for the middle of the field. Nothing is worked out while it is
@@ -15,9 +14,7 @@ pub fn section(ui: &mut Ui, session: &Session, line: Option<LineId>) {
         let place = if line.is_some() { "Half-way up the line" } else { "In the middle of the field" };
         let said = match Question::in_hand(session.worked(), line).map(Question::answer) {
             Some(Ok(advice)) => {
-                table(ui, "spacing", |ui| {
-                    short(&advice).into_iter().for_each(|(name, figure)| row(ui, &name, figure))
-                });
+                short(&advice).into_iter().for_each(|(name, figure)| pair(ui, name, figure));
                 format!("{place}, {}. {}", source(&advice), pit(&advice))
             }
             Some(Err(why)) => format!("{place}: {why}."),
@@ -26,5 +23,13 @@ pub fn section(ui: &mut Ui, session: &Session, line: Option<LineId>) {
             }
         };
         ui.label(RichText::new(said).font(plain(12.5)));
+    });
+}
+
+/// A name and its figure, which wrap where the card is narrow: it grows no wider for them.
+fn pair(ui: &mut Ui, name: String, figure: String) {
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new(name).font(plain(13.0)).color(ui.visuals().weak_text_color()));
+        ui.label(RichText::new(figure).font(plain(13.0)));
     });
 }
