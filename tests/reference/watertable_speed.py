@@ -4,8 +4,8 @@
     cargo bench -p watertable --no-run
     python tests/reference/watertable_speed.py [RUNS]
 
-Least of RUNS (default 5), scipy and the bench by turns. On a busy machine that is still no fair race: so scipy runs in one thread and is
-timed by its processor time, the bench by the clock, which can only make scipy look better. scipy's systems are laid out before the
+Least of RUNS (default 5), scipy and the bench by turns, each in one thread and by its processor time, which a busy machine
+lengthens less. scipy's systems are laid out before the
 clock starts, and so are the bench's (its time with the laying out stands beside). Errors: what is left of the system; and the
 most that any evening of the year is off a converged run of the same nodes.
 """
