@@ -51,7 +51,7 @@ struct Work {
 }
 
 impl Strip {
-    /// The half of a section in so many pieces, its table level at a depth, metres.
+    /// The half of a section in so many pieces, or one more where they are odd; its table level at a depth, metres.
     pub fn of(section: &Section, pieces: usize, start_depth_m: f64) -> Self {
         let below_m = (section.tight_depth_m - section.drain_depth_m).max(THINNEST_M);
         let drain_m = equivalent_depth_m(below_m, section.spacing_m, section.radius_m).max(THINNEST_M);
@@ -61,6 +61,7 @@ impl Strip {
     /// The same with its base so far below the drains, metres, instead of the equivalent depth.
     pub fn over(section: &Section, pieces: usize, drain_m: f64, start_depth_m: f64) -> Self {
         let surface_m = drain_m + section.drain_depth_m;
+        let pieces = pieces.next_multiple_of(2).max(2);
         let nodes = pieces + 1;
         let zeros = || vec![0.0; nodes];
         let conductivity_ms = section.conductivity_ms;
@@ -150,17 +151,23 @@ impl Strip {
     /// diagonal is then −1.
     fn factorise(&mut self, weather: Weather, step_s: f64) {
         let last = self.heads_m.len() - 1;
-        let mut above = 0.0;
         for node in 0..=last {
             let ease = self.cell_m / (self.conductivity_ms * self.heads_m[node].max(THINNEST_M));
             let storage = self.porosity * self.width_m(node) / step_s;
             let sides = if node == 0 || node == last { 1.0 } else { 2.0 };
             let loss = self.loss_ms(node, weather.evaporation_m / DAY_S);
-            above = 1.0 / (sides + (storage / GAMMA + loss) * ease - above);
-            self.work.pivots[node] = above;
+            self.work.pivots[node] = sides + (storage / GAMMA + loss) * ease;
             self.work.ease[node] = ease;
             self.work.storage[node] = storage;
         }
+        let (west, middle, east) = halves(&mut self.work.pivots);
+        let (mut from_west, mut from_east) = (0.0, 0.0);
+        for (west, east) in west.iter_mut().zip(east.iter_mut().rev()) {
+            from_west = 1.0 / (*west - from_west);
+            from_east = 1.0 / (*east - from_east);
+            (*west, *east) = (from_west, from_east);
+        }
+        middle[0] = 1.0 / (middle[0] - from_west - from_east);
     }
 
     /// What each node gains, m²/s, at the table of now and a sum of stages on top.
@@ -185,7 +192,7 @@ impl Strip {
         flux[last] = end(at[last], at[last - 1]);
     }
 
-    /// Solves for one stage: forward, then back.
+    /// Solves for one stage: from both ends to the middle, then back.
     fn stage(&mut self, stage: usize, before: &[(usize, f64)]) {
         let Work { ease, storage, pivots, flux, stages, .. } = &mut self.work;
         let (done, rest) = stages.split_at_mut(stage);
@@ -195,17 +202,32 @@ impl Strip {
             let sums = found.iter_mut().zip(storage.iter()).zip(&done[*earlier]);
             sums.for_each(|((sum, storage), gain)| *sum += weight * storage * gain);
         }
-        let mut carried = 0.0;
-        for (found, pivot) in found.iter_mut().zip(pivots.iter()) {
-            carried = (*found + carried) * pivot;
-            *found = carried;
+        let (west, middle, east) = halves(found);
+        let (west_pivots, middle_pivot, east_pivots) = halves(pivots);
+        let pivots = || west_pivots.iter().zip(east_pivots.iter().rev());
+        let (mut from_west, mut from_east) = (0.0, 0.0);
+        for ((west, east), (west_pivot, east_pivot)) in west.iter_mut().zip(east.iter_mut().rev()).zip(pivots()) {
+            from_west = (*west + from_west) * west_pivot;
+            from_east = (*east + from_east) * east_pivot;
+            (*west, *east) = (from_west, from_east);
         }
-        let mut carried = 0.0;
-        for ((found, pivot), ease) in found.iter_mut().zip(pivots.iter()).zip(ease.iter()).rev() {
-            carried = *found + pivot * carried;
-            *found = carried * ease;
+        middle[0] = (middle[0] + from_west + from_east) * middle_pivot[0];
+        (from_west, from_east) = (middle[0], middle[0]);
+        for ((west, east), (west_pivot, east_pivot)) in west.iter_mut().rev().zip(east).zip(pivots().rev()) {
+            from_west = *west + west_pivot * from_west;
+            from_east = *east + east_pivot * from_east;
+            (*west, *east) = (from_west, from_east);
         }
+        found.iter_mut().zip(ease.iter()).for_each(|(found, ease)| *found *= ease);
     }
+}
+
+/// The figures before the middle one, that, and as many behind it: they are worked through from both ends at once, which
+/// takes half the time, for each end waits on its own last figure alone.
+fn halves(figures: &mut [f64]) -> (&mut [f64], &mut [f64], &mut [f64]) {
+    let (west, rest) = figures.split_at_mut(figures.len() / 2);
+    let (middle, east) = rest.split_at_mut(1);
+    (west, middle, east)
 }
 
 #[cfg(test)]
