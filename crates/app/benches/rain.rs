@@ -113,7 +113,7 @@ fn tell(name: &str, session: Session) {
     let lasts_s = rain.lasts_s();
     let mut window = Window { ctx: egui::Context::default(), desk: Desk::new(session, Habits::default()) };
     window.desk.view.stage = Stage::Lesson;
-    (0..5).for_each(|_| drop(window.frame()));
+    (0..5).for_each(|_| _ = window.frame());
     let dry = window.frames(|_| None);
     window.desk.view.shower.rain = Some(Arc::new(rain));
     window.frames(|_| Some(Clock { time_s: 0.3 * lasts_s, runs: true }));

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use drawing::rain::{Pipes, Rain, Rainfall};
 use hydraulics::Group;
-use measure::INCH_M;
+use measure::{INCH_M, Point};
 
 /// How much faster than real the clock may run.
 pub const SPEEDS: [f64; 6] = [10.0, 30.0, 60.0, 120.0, 300.0, 600.0];
@@ -35,15 +35,26 @@ pub struct Shower {
     pub rain: Option<Arc<Rain>>,
     /// The pipes it comes to, and the state of the plan they are of.
     pub pipes: Option<(u64, Arc<Pipes>)>,
+    /// The most that flows through a place that was clicked, m³/s, and when, seconds: of that place and that rain.
+    pub passing: Option<Passing>,
     /// The rain and the state of the plan that something was begun for, or given up.
     pub begun: Option<(Rainfall, u64)>,
+}
+
+/// What flows through a place at the most.
+#[derive(Debug, Clone)]
+pub struct Passing {
+    at: Point,
+    rain: Arc<Rain>,
+    /// Flow, m³/s, and when, seconds; `None` where water stands.
+    pub most: Option<(f64, f64)>,
 }
 
 impl Default for Shower {
     /// A thunder shower on bare soil that takes water in slowly.
     fn default() -> Self {
         let rainfall = Rainfall { depth_m: 1.2 * INCH_M, lasts_s: 3600.0, cover: 0, group: Group::C };
-        Self { rainfall, clock: None, speed: 60.0, rain: None, pipes: None, begun: None }
+        Self { rainfall, clock: None, speed: 60.0, rain: None, pipes: None, passing: None, begun: None }
     }
 }
 
@@ -87,6 +98,16 @@ impl Shower {
     /// The rain on the map and its time, once it is worked out.
     pub fn falling(&self) -> Option<(&Arc<Rain>, f64)> {
         self.rain.as_ref().zip(self.clock.map(|clock| clock.time_s))
+    }
+
+    /// Looks what flows through a place at the most, once a place and a rain.
+    pub fn look_at(&mut self, place: Option<Point>) {
+        let of = place.zip(self.rain.as_ref());
+        let same =
+            |passing: &Passing| of.is_some_and(|(at, rain)| passing.at == at && Arc::ptr_eq(&passing.rain, rain));
+        if !self.passing.as_ref().is_some_and(same) {
+            self.passing = of.map(|(at, rain)| Passing { at, rain: rain.clone(), most: rain.most_at(at) });
+        }
     }
 
     /// How long the rain is looked at: until all water over the ground is where it stays, and some while in the pipes.

@@ -81,18 +81,22 @@ impl Runoff {
     /// For each sink how many cells are so many steps away from it, and how many cells there are in all.
     fn lags(&self, step_s: f64) -> (Vec<Vec<u32>>, usize) {
         let mut lags: Vec<Vec<u32>> = vec![Vec::new(); self.sink_s.len()];
-        let mut count = 0;
+        let mut cells = 0;
         let sink_steps: Vec<usize> = self.sink_s.iter().map(|time| self.step(*time, step_s)).collect();
         for (to_edge_s, sink) in self.to_edge_s.iter().zip(&self.sink_of).filter(|(time, _)| !time.is_nan()) {
             let sink = (*sink as usize).min(lags.len() - 1);
             let lag = self.step(*to_edge_s, step_s) - sink_steps[sink];
-            let of_sink = &mut lags[sink];
-            of_sink.resize(of_sink.len().max(lag + 1), 0);
-            of_sink[lag] += 1;
-            count += 1;
+            count(&mut lags[sink], lag);
+            cells += 1;
         }
-        (lags, count)
+        (lags, cells)
     }
+}
+
+/// Counts one more cell so many steps away.
+fn count(lags: &mut Vec<u32>, lag: usize) {
+    lags.resize(lags.len().max(lag + 1), 0);
+    lags[lag] += 1;
 }
 
 /// Depth times cells that has come by a step from land so many steps away.
@@ -180,18 +184,19 @@ impl Flood {
             .filter_map(|stop| Some((stop.at?, stop)))
             .collect();
         let step_of = |cell: usize| runoff.step(runoff.to_edge_s[cell], self.storm.step_s);
-        let own = step_of(start);
-        let mut come = vec![0.0; self.arrived.last().map_or(0, Vec::len)];
+        let steps = self.arrived.last().map_or(0, Vec::len);
+        let (mut lags, mut spilt) = (Vec::new(), vec![0.0; steps]);
         let mut open = vec![start];
         while let Some(cell) = open.pop() {
-            let lag = step_of(cell) - own;
-            for (step, come_m3) in come.iter_mut().skip(lag).enumerate() {
-                let spilt_m3 = held.get(&cell).map_or(0.0, |stop| over(stop, &self.arrived, step));
-                *come_m3 += runoff.cell_area_m2 * self.storm.by(step) + spilt_m3;
+            let lag = step_of(cell) - step_of(start);
+            count(&mut lags, lag);
+            if let Some(stop) = held.get(&cell) {
+                (lag..steps).for_each(|step| spilt[step] += over(stop, &self.arrived, step - lag));
             }
             let above = neighbours(water.size(), cell).map(|(_, other)| other);
             open.extend(above.filter(|&other| water.next(other) == Some(cell) && runoff.hollow_at(other).is_none()));
         }
-        come
+        let own = (0..steps).map(|step| runoff.cell_area_m2 * come(&lags, &self.storm, step));
+        own.zip(spilt).map(|(own_m3, spilt_m3)| own_m3 + spilt_m3).collect()
     }
 }

@@ -98,7 +98,7 @@ mod tests {
     #[test]
     fn what_lies_far_off_takes_points_away() {
         let off = line((0.0, 30.0), (100.0, 30.0));
-        assert_eq!(points(&[off.clone()]), 0);
+        assert_eq!(points(std::slice::from_ref(&off)), 0);
         // Found 2/3; half of what counts as drawn lies astray.
         assert_eq!(points(&[line((0.0, 0.0), (100.0, 0.0)), off]), 17);
     }

@@ -20,13 +20,14 @@ pub struct Hollow {
     /// The cells under water when it is full, ascending, and for each the end part that water in it comes to.
     cells: Vec<u32>,
     homes: Vec<u32>,
+    /// Their ground, metres.
+    levels: Vec<f32>,
 }
 
 /// A hollow, or a hollow inside one.
 #[derive(Debug, Clone, PartialEq)]
 struct Part {
-    /// The cells that it has beside those of its inner parts, the lowest first, and their levels, metres.
-    cells: Vec<u32>,
+    /// Levels of the cells that it has beside those of its inner parts, the lowest first, metres.
     levels: Vec<f64>,
     /// Water held when it stands at the level of each of them, cubic metres.
     volumes: Vec<f64>,
@@ -64,8 +65,7 @@ impl Pool {
 }
 
 impl Part {
-    fn new(sorted: Vec<(f32, u32)>, from: Option<(usize, f64, f64)>, brim: f32, cell_area_m2: f64) -> Self {
-        let levels: Vec<f64> = sorted.iter().map(|(level, _)| f64::from(*level)).collect();
+    fn new(levels: Vec<f64>, from: Option<(usize, f64, f64)>, brim: f32, cell_area_m2: f64) -> Self {
         let from = from.unwrap_or((0, levels.first().copied().unwrap_or(0.0), 0.0));
         let (under, mut last_m, mut held_m3) = from;
         let mut volumes = Vec::with_capacity(levels.len());
@@ -76,13 +76,12 @@ impl Part {
         }
         let brim_m = f64::from(brim);
         let holds_m3 = held_m3 + (under + levels.len()) as f64 * (brim_m - last_m) * cell_area_m2;
-        let cells = sorted.into_iter().map(|(_, cell)| cell).collect();
-        Self { cells, levels, volumes, from, cell_area_m2, brim_m, holds_m3, inner: None, outer: None }
+        Self { levels, volumes, from, cell_area_m2, brim_m, holds_m3, inner: None, outer: None }
     }
 
     /// Cells under water when it is full.
     fn count(&self) -> usize {
-        self.from.0 + self.cells.len()
+        self.from.0 + self.levels.len()
     }
 
     /// A volume of water in it, not less than what its inner parts hold; the level is exact, for it rises evenly from cell to
@@ -146,16 +145,22 @@ impl Hollow {
         pools
     }
 
-    /// The cells under the water of a pool, ascending.
-    pub fn under(&self, pool: &Pool) -> Vec<u32> {
-        let mut cells = self.parts[pool.part].cells[..pool.own].to_vec();
-        let mut open: Vec<usize> = self.parts[pool.part].inner.into_iter().flatten().collect();
-        while let Some(k) = open.pop() {
-            cells.extend(&self.parts[k].cells);
-            open.extend(self.parts[k].inner.into_iter().flatten());
+    /// The cells under the water of pools, ascending: every frame asks for them, so none are sorted.
+    pub fn under(&self, pools: &[Pool]) -> Vec<u32> {
+        let ends = numbered(&self.parts.iter().map(|part| part.inner.is_none()).collect::<Vec<bool>>());
+        let mut level_of = vec![f64::NEG_INFINITY; self.ends()];
+        for pool in pools {
+            let mut open = vec![pool.part];
+            while let Some(k) = open.pop() {
+                match self.parts[k].inner {
+                    Some(inner) => open.extend(inner),
+                    None => level_of[ends[k]] = pool.level_m,
+                }
+            }
         }
-        cells.sort_unstable();
-        cells
+        let cells = self.cells.iter().zip(&self.homes).zip(&self.levels);
+        let wet = cells.filter(|((_, home), level)| f64::from(**level) < level_of[**home as usize]);
+        wet.map(|((cell, _), _)| *cell).collect()
     }
 
     /// What has come to each part.
@@ -207,8 +212,8 @@ struct Body {
     /// A shallow one: the body that its water came to.
     leads: usize,
     lowest: f32,
-    /// Its cells but those that it had when it was made of two.
-    cells: Vec<(f32, u32)>,
+    /// Levels of its cells but those that it had when it was made of two.
+    levels: Vec<f32>,
     /// The bodies it was made of.
     inner: Option<[usize; 2]>,
     /// The body it met at its brim, the cell beyond, and that level.
@@ -250,7 +255,7 @@ impl<'a> Sweep<'a> {
             self.meet(home, (cell, beyond), body, level);
         }
         let root = self.root(home);
-        self.bodies[root].cells.push((level, cell));
+        self.bodies[root].levels.push(level);
     }
 
     fn level(&self, cell: u32) -> f32 {
@@ -258,8 +263,8 @@ impl<'a> Sweep<'a> {
     }
 
     fn begin(&mut self, lowest: f32) -> usize {
-        let (cells, leads) = (Vec::new(), self.bodies.len());
-        self.bodies.push(Body { joined: None, leads, lowest, cells, inner: None, brim: None, outer: None });
+        let (levels, leads) = (Vec::new(), self.bodies.len());
+        self.bodies.push(Body { joined: None, leads, lowest, levels, inner: None, brim: None, outer: None });
         self.bodies.len() - 1
     }
 
@@ -282,8 +287,8 @@ impl<'a> Sweep<'a> {
     }
 
     fn absorb(&mut self, into: usize, from: usize, leads: usize) {
-        let cells = std::mem::take(&mut self.bodies[from].cells);
-        self.bodies[into].cells.extend(cells);
+        let levels = std::mem::take(&mut self.bodies[from].levels);
+        self.bodies[into].levels.extend(levels);
         (self.bodies[from].joined, self.bodies[from].leads) = (Some(into), leads);
     }
 
@@ -302,14 +307,15 @@ impl<'a> Sweep<'a> {
         let area_m2 = self.grid.cell_area_m2();
         let mut parts: Vec<Part> = Vec::new();
         for (k, body) in self.bodies.iter_mut().enumerate().filter(|(k, _)| is_part[*k]) {
-            let mut cells = std::mem::take(&mut body.cells);
-            cells.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            let mut own: Vec<f64> = std::mem::take(&mut body.levels).into_iter().map(f64::from).collect();
+            own.sort_by(f64::total_cmp);
             let inner = body.inner.map(|inner| inner.map(|i| numbers[i]));
             let from = inner.map(|[one, two]| joined(&parts[one], &parts[two]));
-            let part = Part::new(cells, from, body.brim.map_or(spill, |(level, _)| level), area_m2);
+            let part = Part::new(own, from, body.brim.map_or(spill, |(level, _)| level), area_m2);
             parts.push(Part { inner, outer: outers[k], ..part });
         }
-        Hollow { parts, cells: self.all.to_vec(), homes }
+        let levels = self.all.iter().map(|cell| self.level(*cell)).collect();
+        Hollow { parts, cells: self.all.to_vec(), homes, levels }
     }
 
     /// The end part that the water of a body comes to.

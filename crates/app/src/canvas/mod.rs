@@ -67,14 +67,14 @@ impl Pen<'_> {
     /// The layers that are on.
     fn shown(&self) -> Vec<Layer> {
         let (layers, is_ground) = (&self.view.layers, self.view.stage == Stage::Ground);
-        let (guessing, shows_water) = (self.view.is_guessing(), layers.water && !self.is_raining());
-        let shows_water = shows_water && !guessing;
+        let guessing = self.view.is_guessing();
+        let shows_water = layers.water && !guessing && !self.is_raining();
         let all = [
             (Layer::Depressions, shows_water && layers.tint != Tint::Depth),
             (Layer::Contours, layers.contours),
             (Layer::Edges, true),
             (Layer::Swales, shows_water),
-            (Layer::Drop, self.view.drop.is_some()),
+            (Layer::Drop, self.view.drop.is_some() && !guessing),
             (Layer::Boundary, true),
             (Layer::Watercourses, true),
             (Layer::Marks, true),

@@ -21,7 +21,7 @@ pub struct RainCache {
 impl Pen<'_> {
     /// True while rain is shown on the map: lines that tell where it will go are not.
     pub fn is_raining(&self) -> bool {
-        self.view.stage == Stage::Lesson && self.view.shower.clock.is_some()
+        self.view.stage == Stage::Lesson && self.view.shower.clock.is_some() && !self.view.is_guessing()
     }
 
     /// The rows that the legend has for the rain.

@@ -102,8 +102,9 @@ fn place(way: &Course, begun_s: f64, time_s: f64, flood: &Flood) -> Option<(Poin
 /// A way with few places: those where hollows are entered stay.
 fn thinned(way: Course) -> Course {
     let stride = way.points.len().div_ceil(MOST_PLACES).max(1);
-    let is_kept =
-        |k: &usize| k % stride == 0 || k + 1 == way.points.len() || way.hollows.iter().any(|(enters, _)| enters == k);
+    let is_kept = |k: &usize| {
+        k.is_multiple_of(stride) || k + 1 == way.points.len() || way.hollows.iter().any(|(enters, _)| enters == k)
+    };
     let kept: Vec<usize> = (0..way.points.len()).filter(is_kept).collect();
     Course {
         points: kept.iter().map(|&k| way.points[k]).collect(),

@@ -74,8 +74,8 @@ pub struct RainGround {
     swales: Arc<Vec<Swale>>,
     pace: Pace,
     runoff: Runoff,
-    /// For each swale the places that are watched: number of its point, and of the place.
-    watched: Vec<Vec<(usize, usize)>>,
+    /// For each swale the places on it that are watched.
+    watched: Vec<Vec<Watched>>,
     drops: Drops,
 }
 
@@ -111,15 +111,24 @@ impl RainGround {
     }
 }
 
+/// A watched place of a swale.
+#[derive(Debug, Clone, Copy)]
+struct Watched {
+    /// The number of its point on the swale.
+    point: usize,
+    /// Its number among all that are watched.
+    place: usize,
+}
+
 /// The places to be watched on swales, each with the land above it, and where they stand.
-fn watched(swales: &[Swale]) -> (Vec<(Point, f64)>, Vec<Vec<(usize, usize)>>) {
+fn watched(swales: &[Swale]) -> (Vec<(Point, f64)>, Vec<Vec<Watched>>) {
     let (mut places, mut watched) = (Vec::new(), Vec::new());
     for swale in swales {
-        let mut on: Vec<(usize, usize)> = Vec::new();
-        for (k, (at, area_m2)) in swale.points.iter().zip(&swale.area_m2).enumerate() {
-            let is_far = on.last().is_none_or(|&(last, _)| distance(swale.points[last], *at) >= WATCHED_M);
+        let mut on: Vec<Watched> = Vec::new();
+        for (point, (at, area_m2)) in swale.points.iter().zip(&swale.area_m2).enumerate() {
+            let is_far = on.last().is_none_or(|last| distance(swale.points[last.point], *at) >= WATCHED_M);
             if is_far && places.len() < MOST_WATCHED {
-                on.push((k, places.len()));
+                on.push(Watched { point, place: places.len() });
                 places.push((*at, *area_m2));
             }
         }
@@ -212,12 +221,13 @@ impl Rain {
         }
     }
 
-    /// Flow that arrives at a place over time, m³/s, and the time of each value, seconds: empty where no ground is, and under
-    /// water that stands.
-    pub fn arriving(&self, at: Point) -> Vec<(f64, f64)> {
+    /// The most that flows through a place at a time, m³/s, and when, seconds; `None` where no ground is, and under water that
+    /// stands.
+    pub fn most_at(&self, at: Point) -> Option<(f64, f64)> {
         let come = self.flood.arrived_m3(&self.on.runoff, (self.on.ground.grid(), &self.on.water), at);
         let step_s = self.flood.step_s();
-        come.windows(2).enumerate().map(|(k, two)| ((k as f64 + 0.5) * step_s, (two[1] - two[0]) / step_s)).collect()
+        let flows = come.windows(2).enumerate().map(|(k, two)| ((two[1] - two[0]) / step_s, (k + 1) as f64 * step_s));
+        flows.reduce(|most, next| if next.0 > most.0 { next } else { most })
     }
 
     /// Brings the hollows to a moment; only those that stand otherwise than before are looked at cell by cell.
@@ -229,9 +239,7 @@ impl Rain {
             let pools = self.flood.pools(&self.on.runoff, k, time_s);
             let covers = |pools: &[Pool]| pools.iter().map(Pool::covers).collect::<Vec<_>>();
             if covers(&pools) != covers(&ponds.pools[k]) {
-                let mut cells: Vec<u32> = pools.iter().flat_map(|pool| hollow.under(pool)).collect();
-                cells.sort_unstable();
-                ponds.cells[k] = cells;
+                ponds.cells[k] = hollow.under(&pools);
             }
             ponds.pools[k] = pools;
         }
@@ -252,13 +260,13 @@ impl Rain {
     /// Swales in stretches of like flow.
     fn running<'a>(&self, time_s: f64, seen: (Point, Point), items: &mut Vec<Item<'a>>) {
         for (swale, watched) in self.on.swales.iter().zip(&self.on.watched) {
-            let flows = |&(_, place): &(usize, usize)| class(self.flood.flow_m3s(&self.on.runoff, place, time_s));
-            let classes: Vec<Option<u8>> = watched.iter().map(flows).collect();
+            let flow = |on: &Watched| self.flood.flow_m3s(&self.on.runoff, on.place, time_s);
+            let classes: Vec<Option<u8>> = watched.iter().map(|on| class(flow(on))).collect();
             let mut from = 0;
             while from < watched.len() {
                 let alike = classes[from..].iter().take_while(|class| **class == classes[from]).count();
-                let end = watched.get(from + alike).map_or(swale.points.len() - 1, |(k, _)| *k);
-                let points = &swale.points[watched[from].0..=end];
+                let end = watched.get(from + alike).map_or(swale.points.len() - 1, |next| next.point);
+                let points = &swale.points[watched[from].point..=end];
                 if let Some(class) = classes[from].filter(|_| points.iter().any(|at| is_seen(*at, seen))) {
                     items.push(Item::new(Role::Running(class), Form::Path(points.to_vec().into())));
                 }

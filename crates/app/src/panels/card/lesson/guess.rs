@@ -34,7 +34,7 @@ fn buttons(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     ui.horizontal(|ui| {
         let width = (ui.available_width() - 2.0 * ui.spacing().item_spacing.x) / 3.0;
         let mut large = |words: &str, chosen: bool, enabled: bool, asks: Vec<Wish>| {
-            let button = Button::selectable(chosen, RichText::new(words).strong()).min_size(vec2(width, LARGE));
+            let button = Button::new(RichText::new(words).strong()).selected(chosen).min_size(vec2(width, LARGE));
             if ui.add_enabled(enabled, button).clicked() {
                 wishes.extend(asks);
             }

@@ -138,6 +138,9 @@ fn so_far(ui: &mut Ui, sight: &Sight, units: Units) {
             water(gauge.left_m3, units)
         ));
     }
+    if let Some((flow_m3s, time_s)) = shower.passing.as_ref().and_then(|passing| passing.most) {
+        ui.label(format!("Where you clicked {} pass at the most, after {}.", units.flow(flow_m3s), clock(time_s)));
+    }
     let notes = format!(
         "Estimates for teaching. How much runs off: curve number {}, TR-55. How fast: the speed of shallow water on that slope \
          and land, HEC-22. The clock runs faster than real. Water that soaks in takes hours to days to reach a pipe; here it is \
