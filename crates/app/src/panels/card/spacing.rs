@@ -14,6 +14,8 @@ pub fn section(ui: &mut Ui, session: &Session, line: Option<LineId>) {
         let place = if line.is_some() { "Half-way up the line" } else { "In the middle of the field" };
         let said = match Question::in_hand(session.worked(), line).map(Question::answer) {
             Some(Ok(advice)) => {
+                // Rows of text, none as tall as a button.
+                ui.spacing_mut().interact_size.y = 0.0;
                 short(&advice).into_iter().for_each(|(name, figure)| pair(ui, name, figure));
                 format!("{place}, {}. {}", source(&advice), pit(&advice))
             }
