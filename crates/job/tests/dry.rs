@@ -28,7 +28,9 @@ fn drained_land_is_dry_sooner() {
     let worked = worked(|_| {});
     let ask = ask(&worked, 6);
     let found = answer(&worked, &ask, 1);
-    assert_eq!(found, answer(&worked, &ask, 3));
+    // As text, for a cell outside the field is no number, which equals nothing.
+    let same = format!("{found:?}") == format!("{:?}", answer(&worked, &ask, 3));
+    assert!(same, "threads change the answer");
     let [bare, drained] = &found.cases[..] else { panic!("{:?}", found.cases.len()) };
     let in_order = |days: Estimate| days.low <= days.likely && days.likely <= days.high && days.high <= 6.0 + 1e-9;
     for (bare, drained) in bare.wet.iter().zip(&drained.wet) {
