@@ -356,3 +356,39 @@ fn theme_units_and_recent_plans_are_remembered() {
     assert_eq!(kept.recent, [path]);
     assert!(kept.dark && kept.metric && kept.open_last, "{kept:?}");
 }
+
+fn texts(shape: &egui::Shape, tell: &mut impl FnMut(&str, egui::Rect)) {
+    match shape {
+        egui::Shape::Text(text) => tell(text.galley.text(), shape.visual_bounding_rect()),
+        egui::Shape::Vec(shapes) => shapes.iter().for_each(|shape| texts(shape, tell)),
+        _ => {}
+    }
+}
+
+/// Nothing in a card is cut off at the panel's edge: every stage, the card of every line, feet and metres.
+#[test]
+fn nothing_in_a_card_is_cut_off() {
+    let mut cut = Vec::new();
+    for plan in [job::demo::first_plan(), job::demo::second_plan()] {
+        let mut harness = demo();
+        app::saving::put_on(harness.state_mut(), job::files::demo_session(plan).unwrap());
+        harness.run_steps(3);
+        let ids: Vec<LineId> = harness.state().session.plan().lines.keys().copied().collect();
+        let stages = [Stage::Ground, Stage::Lines, Stage::Grade, Stage::Dig, Stage::Record];
+        let stages = stages.map(|stage| (stage, Selection::Nothing)).into_iter();
+        for (stage, selection) in stages.chain(ids.into_iter().map(|id| (Stage::Lines, Selection::of(id)))) {
+            harness.state_mut().view.stage = stage;
+            harness.state_mut().view.selection = selection;
+            harness.run_steps(4);
+            let map = harness.get_by_label("Map").rect();
+            for clipped in &harness.output().shapes {
+                texts(&clipped.shape, &mut |text, rect| {
+                    if rect.min.x > map.max.x && rect.max.x > 1280.5 {
+                        cut.push(format!("{stage:?}: {text}"));
+                    }
+                });
+            }
+        }
+    }
+    assert!(cut.is_empty(), "{cut:#?}");
+}

@@ -33,7 +33,9 @@ pub fn text_field<T>(ui: &mut Ui, name: &str, shown: String, read: impl Fn(&str)
     let held = |ui: &Ui, id: Id| ui.data(|data| data.get_temp::<String>(id));
     let mut text = held(ui, id).unwrap_or_else(|| shown.clone());
     let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
-    let field = add(ui, TextEdit::singleline(&mut text).desired_width(130.0)).labelled_by(label.id);
+    // As wide as the panel leaves it.
+    let room = (ui.clip_rect().right() - ui.cursor().left() - 20.0).clamp(60.0, 130.0);
+    let field = add(ui, TextEdit::singleline(&mut text).desired_width(room)).labelled_by(label.id);
     let (entered, escaped) = ui.input(|input| (input.key_pressed(Key::Enter), input.key_pressed(Key::Escape)));
     if field.lost_focus() && escaped {
         text = shown.clone();

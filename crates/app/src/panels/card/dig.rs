@@ -111,29 +111,28 @@ fn money(ui: &mut Ui, session: &Session) {
     title(ui, "How much of it (estimate)");
     let source = if estimate.source.trim().is_empty() { "no prices entered" } else { &estimate.source };
     ui.label(RichText::new(format!("Prices: {source}")).font(plain(12.0)));
-    Grid::new("items").num_columns(3).spacing(vec2(10.0, 4.0)).show(ui, |ui| {
+    Grid::new("items").num_columns(2).spacing(vec2(10.0, 4.0)).show(ui, |ui| {
         let soft = ui.visuals().weak_text_color();
-        let mut line = |name: RichText, bought: String, amount: RichText| {
+        let mut line = |name: RichText, amount: RichText| {
             ui.label(name);
-            at_right(ui, bought);
             at_right(ui, amount);
             ui.end_row();
         };
         let quiet = |name: &str| RichText::new(name).color(soft);
         for item in &estimate.items {
-            let packs = item.packs_words(units).unwrap_or_default();
+            let packs = item.packs_words(units).map(|packs| format!("\n{packs}")).unwrap_or_default();
             let amount = item.amount(units).map_or("no price".into(), money);
             // Quantity and price stand below the name: together they make the amount.
             let price = estimate.price_words(item, units).map(|price| format!(" × {price}")).unwrap_or_default();
-            let name = format!("{}\n{}{price}", takeoff::words(item, &worked.plan), item.bought_words(units));
-            line(quiet(&name), packs, amount.into());
+            let name = format!("{}\n{}{price}{packs}", takeoff::words(item, &worked.plan), item.bought_words(units));
+            line(quiet(&name), amount.into());
         }
-        line(quiet("Material"), String::new(), money(estimate.materials).into());
-        line(quiet("Work"), String::new(), money(estimate.work).into());
+        line(quiet("Material"), money(estimate.materials).into());
+        line(quiet("Work"), money(estimate.work).into());
         let strong = |text: String| RichText::new(text).font(bold(15.0));
-        line(strong("Total".into()), String::new(), strong(money(estimate.total())));
+        line(strong("Total".into()), strong(money(estimate.total())));
         let put_by = format!("With {} put by", estimate.reserve_words());
-        line(quiet(&put_by), String::new(), money(estimate.with_reserve()).into());
+        line(quiet(&put_by), money(estimate.with_reserve()).into());
     });
     ui.add_space(4.0);
     table(ui, "quantities", |ui| {
@@ -155,9 +154,11 @@ fn money(ui: &mut Ui, session: &Session) {
     });
 }
 
-/// A figure at the right of its column.
+/// A figure at the right edge of the panel.
 fn at_right(ui: &mut Ui, figure: impl Into<egui::WidgetText>) {
-    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(figure));
+    let room = vec2((ui.clip_rect().right() - ui.cursor().left() - 16.0).max(40.0), ui.spacing().interact_size.y);
+    let right = egui::Layout::right_to_left(egui::Align::Center);
+    ui.allocate_ui_with_layout(room, right, |ui| ui.label(figure));
 }
 
 /// Layouts put aside, side by side.
