@@ -2,13 +2,11 @@
 //! and where it stood before, roots and the depth they want dry.
 
 use lesson::{Drying, ROOTS_M, TIGHT_M};
-use measure::{FOOT_M, Point, Units};
+use measure::{DAY_S, FOOT_M, Point, Units};
 
 use crate::board::Board;
 use crate::role::{Role, Taught};
 use crate::scene::{Form, Item, Scene};
-
-const DAY_S: f64 = 86_400.0;
 
 /// Over the surface, for vines, and of the tight layer, metres.
 const OVER_M: f64 = 0.62;

@@ -95,5 +95,5 @@ impl SoilWater {
 /// Share of the volume that drains as the water table falls, from the conductivity, m/s, after van Beers: in percent the
 /// root of the centimetres a day ([memory]; it runs along the diagonal of the tables of [FAO62]).
 pub fn drainable_porosity(conductivity_ms: f64) -> f64 {
-    (conductivity_ms * 100.0 * 86_400.0).sqrt() / 100.0
+    (conductivity_ms * 100.0 * measure::DAY_S).sqrt() / 100.0
 }

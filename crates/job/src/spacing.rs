@@ -10,7 +10,7 @@ use hydraulics::{
     EFFECTIVE_RADIUS_M, Ernst, Estimate, Fall, MeanDepth, Soil, SoilGroup, arch_m, discharge_ms, equivalent_depth_m,
 };
 use land::{Around, Land, SoilAt, Soils};
-use measure::{INCH_M, Point, Units};
+use measure::{DAY_S, INCH_M, Point, Units};
 use plan::{Goods, LineId, Outline, Plan, PriceList, Texture};
 
 use crate::Worked;
@@ -329,6 +329,3 @@ impl Advice {
         Some(Other { name: "Ernst, with what is lost flowing down", spacing_m })
     }
 }
-
-/// Seconds in a day.
-const DAY_S: f64 = 86_400.0;

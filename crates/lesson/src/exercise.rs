@@ -1,7 +1,7 @@
 //! Exercises with their answers: worked out by the program's own formulas, told so that a pupil can work them out by hand.
 
 use hydraulics::{arch_m, discharge_ms, equivalent_depth_m, spacing_m};
-use measure::{GALLON_M3, INCH_M, SQUARE_M_PER_ACRE, Units, fixed, thousands};
+use measure::{DAY_S, GALLON_M3, INCH_M, SQUARE_M_PER_ACRE, Units, fixed, thousands};
 
 use crate::figure::{conductivity, days, grade, land, length, rate, small};
 use crate::given::Given;
@@ -115,7 +115,7 @@ fn rise(given: Given) -> Exercise {
 
 fn draining(given: Given) -> Exercise {
     let ([low_ms, usual_ms], units) = (given.coefficient_ms, given.units);
-    let times = [low_ms, usual_ms].map(|rate_ms| days(given.water_m / rate_ms / 86_400.0));
+    let times = [low_ms, usual_ms].map(|rate_ms| days(given.water_m / rate_ms / DAY_S));
     let water = small(given.water_m, units);
     let rates = [low_ms, usual_ms].map(|rate_ms| units.coefficient(rate_ms));
     exercise(

@@ -1,8 +1,6 @@
 //! Figures as a class reads them: few decimals, in the units of the person.
 
-use measure::{FOOT_M, INCH_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, fixed};
-
-const DAY_S: f64 = 86_400.0;
+use measure::{DAY_S, FOOT_M, INCH_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, fixed};
 
 /// A height of water or of soil in the small unit: `1.2 in`, `24 in`, `30 mm`.
 pub fn small(height_m: f64, units: Units) -> String {

@@ -1,11 +1,9 @@
 //! What the exercises are worked out with: invented, and round in the units of the class.
 
 use hydraulics::{EFFECTIVE_RADIUS_M, Soil};
-use measure::{FOOT_M, INCH_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units};
+use measure::{DAY_S, FOOT_M, INCH_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units};
 
 use crate::grade::{Dip, GRADES, Pipe};
-
-const DAY_S: f64 = 86_400.0;
 
 /// The figures of the exercises.
 #[derive(Debug, Clone, Copy, PartialEq)]

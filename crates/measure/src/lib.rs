@@ -36,6 +36,6 @@ pub(crate) use station::station_to;
 pub use station::{parse_station, station};
 pub use unit::{FOOT_M, INCH_M, LengthUnit, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, SURVEY_FOOT_M};
 pub use water::{
-    CFS_M3S, GALLON_M3, INCH_PER_DAY_MS, parse_area, parse_coefficient, parse_conductivity, parse_flow, parse_grade,
-    parse_rain,
+    CFS_M3S, DAY_S, GALLON_M3, INCH_PER_DAY_MS, parse_area, parse_coefficient, parse_conductivity, parse_flow,
+    parse_grade, parse_rain,
 };

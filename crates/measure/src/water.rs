@@ -4,7 +4,8 @@ use crate::{
     FOOT_M, INCH_M, MeasureError, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, round_half_up, told_apart, trimmed,
 };
 
-const DAY_S: f64 = 86_400.0;
+/// Seconds in a day.
+pub const DAY_S: f64 = 86_400.0;
 const HOUR_S: f64 = 3_600.0;
 
 /// An inch a day, m/s.

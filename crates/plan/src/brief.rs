@@ -1,12 +1,9 @@
 //! The brief: what is to be grown, in what soil, and how much water must leave in a day.
 
-use measure::{FOOT_M, INCH_M};
+use measure::{DAY_S, FOOT_M, INCH_M};
 use serde::{Deserialize, Serialize};
 
 use crate::Texture;
-
-/// Seconds in a day.
-const DAY_S: f64 = 86_400.0;
 
 /// What will be planted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]

@@ -1,10 +1,7 @@
 //! Textures of soil: the triangle, and what tables tell of each.
 
-use measure::FOOT_M;
+use measure::{DAY_S, FOOT_M};
 use serde::{Deserialize, Serialize};
-
-/// Seconds in a day.
-const DAY_S: f64 = 86_400.0;
 
 /// The least and the most.
 type Range = (f64, f64);

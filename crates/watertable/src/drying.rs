@@ -2,7 +2,9 @@
 
 use std::ops::ControlFlow;
 
-use crate::{Balance, DAY_S, Field, Season, Weather};
+use measure::DAY_S;
+
+use crate::{Balance, Field, Season, Weather};
 
 /// What is asked of a field.
 #[derive(Debug, Clone)]

@@ -24,6 +24,3 @@ pub use season::{Balance, STEP_OFF_M, Season};
 pub use section::{PLACES, Section, Weather, between_drains};
 pub use strip::Strip;
 pub use system::{Equations, System};
-
-/// Seconds in a day.
-pub(crate) const DAY_S: f64 = 86_400.0;

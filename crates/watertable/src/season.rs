@@ -9,7 +9,9 @@ use std::ops::ControlFlow;
 use crate::conveyance::Conveyance;
 use crate::ponds::Ponds;
 use crate::system::System;
-use crate::{DAY_S, Field, Weather};
+use measure::DAY_S;
+
+use crate::{Field, Weather};
 
 /// The method's share of a step that a stage is implicit over: 1 − 1/√2.
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;

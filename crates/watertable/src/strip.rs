@@ -7,7 +7,9 @@
 use hydraulics::equivalent_depth_m;
 
 use crate::section::DRY_FROM_M;
-use crate::{DAY_S, Section, Weather};
+use measure::DAY_S;
+
+use crate::{Section, Weather};
 
 /// Least thickness of wet soil that is reckoned with, metres.
 const THINNEST_M: f64 = 1e-3;

@@ -32,7 +32,10 @@ pub fn strip(ui: &mut Ui, sight: &mut Sight) {
             Topic::UnderTheGround => {
                 let at = sight.view.lesson.step;
                 let drying = sight.view.lesson.drying();
-                (drawing::under_ground(drying, f64::from(step) * 86_400.0, units), drying.moment_words(at, units))
+                (
+                    drawing::under_ground(drying, f64::from(step) * measure::DAY_S, units),
+                    drying.moment_words(at, units),
+                )
             }
             _ => grades(sight, step, units),
         };

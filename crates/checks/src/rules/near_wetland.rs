@@ -2,7 +2,7 @@
 
 use hydraulics::{EFFECTIVE_RADIUS_M, Estimate, Fall};
 use land::SoilFrom;
-use measure::FOOT_M;
+use measure::{DAY_S, FOOT_M};
 use plan::{Landmark, LandmarkId, LandmarkKind, LineId};
 
 use super::marks::{Near, near};
@@ -120,7 +120,7 @@ fn effect_m(depth_m: f64, tight_m: f64, conductivity: Estimate, porosity: Estima
     let below_m = (tight_m - depth_m).max(EFFECTIVE_RADIUS_M);
     let half = |conductivity_ms: f64, porosity: f64| {
         let fall = Fall { conductivity_ms, porosity, start_m: depth_m, end_m: depth_m - LOWERED_M };
-        fall.schilfgaarde_fitted_m((below_m, EFFECTIVE_RADIUS_M), WITHIN_DAYS * 86_400.0) / 2.0
+        fall.schilfgaarde_fitted_m((below_m, EFFECTIVE_RADIUS_M), WITHIN_DAYS * DAY_S) / 2.0
     };
     Estimate {
         low: half(conductivity.low, porosity.high),
@@ -170,7 +170,7 @@ mod tests {
     #[test]
     fn the_lateral_effect_is_half_a_spacing() {
         let (depth_m, tight_m) = (4.0 * FOOT_M, 8.0 * FOOT_M);
-        let conductivity = Estimate::within(FOOT_M / 86_400.0, 2.0);
+        let conductivity = Estimate::within(FOOT_M / DAY_S, 2.0);
         let effect = effect_m(depth_m, tight_m, conductivity, Estimate::within(0.05, 1.5));
         let spacing_ft = 2.0 * effect.likely / FOOT_M;
         let de = hydraulics::equivalent_depth_m(4.0, spacing_ft, EFFECTIVE_RADIUS_M / FOOT_M);

@@ -2,12 +2,11 @@
 
 use drawing::{Board, Layer, pipe_at_grades, pipe_with_dip, rain_ways, under_ground};
 use lesson::{Dip, Drying, GRADES, Pipe, Setting, Topic, length_words, small_words};
-use measure::{Units, path_length};
+use measure::{DAY_S, Units, path_length};
 use plan::Texture;
 
 use super::LessonWork;
 
-const DAY_S: f64 = 86_400.0;
 /// Into how many steps the longest way of a drop is cut.
 const STRIDES: usize = 6;
 

@@ -14,7 +14,7 @@ const FEET: [Reach; 2] = [
 ];
 /// The same in millimetres.
 const METRIC: [Reach; 2] = [
-    Reach { least: 6.0, most: 25.0, step: 0.5, unit: 0.001 / 86_400.0 },
+    Reach { least: 6.0, most: 25.0, step: 0.5, unit: 0.001 / measure::DAY_S },
     Reach { least: 0.0, most: 75.0, step: 5.0, unit: 0.001 },
 ];
 
