@@ -93,4 +93,4 @@ pub use tables_in::{
 };
 pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_landmarks_file, read_lines_file};
 pub use watch::Effort;
-pub use weather_in::{WeatherDay, read_weather};
+pub use weather_in::{MOST_WATER_M, WeatherDay, read_weather};

@@ -11,7 +11,7 @@ use hydraulics::{
 };
 use land::{Around, Land, SoilAt, Soils};
 use measure::{DAY_S, INCH_M, Point, Units};
-use plan::{Goods, LineId, Outline, Plan, PriceList, Texture};
+use plan::{Goods, LineId, Plan, PriceList, Texture};
 
 use crate::Worked;
 
@@ -171,7 +171,7 @@ impl Question {
         let half_way = line.and_then(|id| worked.design.lines.get(&id)).and_then(|line| line.at(line.length_m / 2.0));
         let (at, depth_m) = match half_way {
             Some(station) => (station.at, station.depth_m()),
-            None => (Outline::Around(plan.field.as_ref()?.ring.clone()).middle(), None),
+            None => (plan.field.as_ref()?.middle(), None),
         };
         Self::at(plan, &worked.land, at, depth_m.unwrap_or(plan.criteria.target_depth_m))
     }

@@ -46,15 +46,15 @@ impl Outline {
             Self::Along(points) => {
                 measure::point_at(points, path_length(points) / 2.0).unwrap_or(Point::new(0.0, 0.0))
             }
-            Self::Around(points) => {
-                let count = points.len().max(1) as f64;
-                Point::new(
-                    points.iter().map(|p| p.x).sum::<f64>() / count,
-                    points.iter().map(|p| p.y).sum::<f64>() / count,
-                )
-            }
+            Self::Around(points) => middle_of(points),
         }
     }
+}
+
+/// The mean of corners.
+pub(crate) fn middle_of(points: &[Point]) -> Point {
+    let count = points.len().max(1) as f64;
+    Point::new(points.iter().map(|p| p.x).sum::<f64>() / count, points.iter().map(|p| p.y).sum::<f64>() / count)
 }
 
 /// What runs in a buried utility.

@@ -135,6 +135,11 @@ impl Field {
         (measure::ring_m2(&self.ring).abs() - left_out).max(0.0)
     }
 
+    /// A place in its middle: the mean of its corners.
+    pub fn middle(&self) -> Point {
+        landmark::middle_of(&self.ring)
+    }
+
     /// A field from its rings, the boundary first; `None` without any.
     pub fn of_rings(rings: Vec<Vec<Point>>) -> Option<Self> {
         let mut rings = rings.into_iter();
@@ -273,8 +278,13 @@ impl Plan {
 
     /// The rows of the block in which a place lies.
     pub fn rows_at(&self, at: Point) -> Option<&Rows> {
-        self.landmarks.values().find_map(|mark| match &mark.outline {
-            Outline::Around(ring) => mark.kind.rows().filter(|_| measure::ring_holds(ring, at)),
+        self.row_blocks().find(|(_, ring)| measure::ring_holds(ring, at)).map(|(rows, _)| rows)
+    }
+
+    /// Blocks of rows with their edges, in order of id.
+    pub fn row_blocks(&self) -> impl Iterator<Item = (&Rows, &[Point])> {
+        self.landmarks.values().filter_map(|mark| match &mark.outline {
+            Outline::Around(ring) => Some((mark.kind.rows()?, ring.as_slice())),
             _ => None,
         })
     }

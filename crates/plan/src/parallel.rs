@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use measure::{Point, Segment, bearing, closed, distance, nearest_on, ring_holds, segments};
 
+use crate::landmark::middle_of;
 use crate::{
-    Change, Edit, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Outline, Pattern, Plan, Rows, SizeBy, bounds,
+    Change, Edit, Field, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Pattern, Plan, Rows, SizeBy, bounds,
 };
 
 /// Rows farther than this from the place where the grid begins are another block's, metres ([judgement]).
@@ -80,8 +81,8 @@ impl Parallel {
     pub fn usual(plan: &Plan, main: LineId, through: Point, spacing_m: f64) -> Option<Self> {
         let line = plan.lines.get(&main)?;
         let (rows, into) = match block(plan, through) {
-            Some((rows, ring)) => (Some(rows), middle(ring)),
-            None => (None, plan.field.as_ref().map_or(through, |field| middle(&field.ring))),
+            Some((rows, ring)) => (Some(rows), middle_of(ring)),
+            None => (None, plan.field.as_ref().map_or(through, Field::middle)),
         };
         let pieces = segments(0, &line.points);
         let here = pieces.iter().min_by(|x, y| x.square_to(through).total_cmp(&y.square_to(through)))?;
@@ -169,23 +170,14 @@ fn block(plan: &Plan, at: Point) -> Option<(&Rows, &[Point])> {
         true => 0.0,
         false => nearest_on(&closed(ring), at).map_or(f64::INFINITY, |(_, _, off_m)| off_m),
     };
-    let of_mark = |mark: &'_ Landmark| match (&mark.kind, &mark.outline) {
-        (LandmarkKind::Rows(_), Outline::Around(ring)) => Some(away_m(ring)),
-        _ => None,
-    };
-    let near = plan.landmarks.values().filter_map(|mark| Some((of_mark(mark)?, mark)));
-    let (_, mark) = near.filter(|(off_m, _)| *off_m <= BLOCK_NEAR_M).min_by(|x, y| x.0.total_cmp(&y.0))?;
-    Some((mark.kind.rows()?, mark.outline.points()))
+    let near = plan.row_blocks().map(|block| (away_m(block.1), block)).filter(|(off_m, _)| *off_m <= BLOCK_NEAR_M);
+    near.min_by(|x, y| x.0.total_cmp(&y.0)).map(|(_, block)| block)
 }
 
 /// The angle between two ways, whichever way round each is meant, degrees.
 fn turn_deg(one_deg: f64, other_deg: f64) -> f64 {
     let turn = (one_deg - other_deg).rem_euclid(180.0);
     turn.min(180.0 - turn)
-}
-
-fn middle(ring: &[Point]) -> Point {
-    Outline::Around(ring.to_vec()).middle()
 }
 
 /// Plan places as so far up a bearing and so far to its right.

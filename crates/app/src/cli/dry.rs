@@ -15,9 +15,6 @@ const EXAMPLE: &str = "Rain falls on the first day, on soil whose water table st
 drainwright dry block.drain --rain 2in --days 10\n  drainwright dry block.drain --rain 30mm --days 10 --roots 18in --json\n  \
 drainwright dry block.drain --weather may.csv --layout \"every second row\"";
 
-/// Most rain that is believed for one day, metres ([judgement]: more than any day's on record).
-const MOST_RAIN_M: f64 = 2.0;
-
 /// Arguments of `dry`.
 #[derive(Debug, Args)]
 #[command(after_help = EXAMPLE)]
@@ -82,7 +79,7 @@ fn asked(command: &Dry, plan: &Plan) -> Result<Ask, CliError> {
     let given = |option: &str, text: &Option<String>, most_m: f64| {
         text.as_deref().map(|text| depth(option, text, most_m)).transpose()
     };
-    let rain_m = given("--rain", &command.rain, MOST_RAIN_M)?.unwrap_or(0.0);
+    let rain_m = given("--rain", &command.rain, exchange::MOST_WATER_M)?.unwrap_or(0.0);
     let evaporation_m = given("--evaporation", &command.evaporation, 0.1)?.unwrap_or(USUAL_EVAPORATION_M);
     let mut ask = Ask::rain(plan, rain_m, command.days.unwrap_or(10), evaporation_m);
     if let Some(file) = &command.weather {

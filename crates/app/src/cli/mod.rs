@@ -41,12 +41,12 @@ use ::sheets::HeldBack;
 use checks::Finding;
 use clap::{Args, Parser, Subcommand};
 use exchange::FileError;
-use measure::Units;
+use measure::{Point, Units};
 use plan::{Plan, PlanError, Signature};
 use serde_json::Value;
 
 use job::Worked;
-use job::{files, sparing};
+use job::{files, ground, sparing};
 use land::Land;
 use open::{OpenPlan, Source, open, open_to};
 
@@ -257,6 +257,14 @@ fn say_notes(land: &Land) {
 fn numbers<T: FromStr, const N: usize>(text: &str) -> Option<[T; N]> {
     let numbers: Result<Vec<T>, _> = text.split(',').map(|number| number.trim().parse()).collect();
     numbers.ok()?.try_into().ok()
+}
+
+/// Reads a place as easting and northing in the unit of the plan's ground.
+fn place(plan: &Plan, text: &str) -> Result<Point, String> {
+    let across = ground::plane(plan).unit().metres();
+    let read = numbers(text).filter(|numbers: &[f64; 2]| numbers.iter().all(|n| n.is_finite()));
+    let [x, y] = read.ok_or_else(|| format!("found '{text}', expected easting and northing as E,N"))?;
+    Ok(Point::new(x * across, y * across))
 }
 
 impl Over {

@@ -5,13 +5,12 @@ use std::process::ExitCode;
 
 use clap::Args;
 use hydraulics::{EFFECTIVE_RADIUS_M, Estimate, drainable_porosity};
-use job::ground;
 use job::spacing::{self as advice, Question, Seep};
 use land::{Around, Land, MEASURED_FACTOR, POROSITY_FACTOR, SoilAt, SoilFrom};
 use measure::{
     MeasureError, Point, Units, parse_area, parse_coefficient, parse_conductivity, parse_grade, parse_length,
 };
-use plan::{Brief, Outline, Plan, SoilLayer, Texture};
+use plan::{Brief, Field, Plan, SoilLayer, Texture};
 
 use super::{CliError, say, say_json};
 
@@ -231,16 +230,14 @@ impl Spacing {
     }
 
     fn place(&self, plan: &Plan) -> Result<Point, CliError> {
-        let across = ground::plane(plan).unit().metres();
         let Some(text) = &self.at else {
-            let middle = plan.field.as_ref().map(|field| Outline::Around(field.ring.clone()).middle());
-            return middle
+            return plan
+                .field
+                .as_ref()
+                .map(Field::middle)
                 .ok_or_else(|| wrong("at", "expected a place as E,N: the plan has no field to take the middle of"));
         };
-        let numbers = super::numbers(text).filter(|numbers: &[f64; 2]| numbers.iter().all(|n| n.is_finite()));
-        let [x, y] =
-            numbers.ok_or_else(|| wrong("at", format!("found '{text}', expected easting and northing as E,N")))?;
-        Ok(Point::new(x * across, y * across))
+        super::place(plan, text).map_err(|why| wrong("at", why))
     }
 
     /// The question with what is given besides.

@@ -4,10 +4,9 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
-use measure::Point;
 
 use super::{CliError, say, say_json};
-use job::{ground, trouble};
+use job::trouble;
 
 const EXAMPLE: &str = "Example:\n  drainwright trouble block.drain --at 451200.5,4640310.2";
 
@@ -31,13 +30,9 @@ pub struct TroubleVerb {
 /// Tells who is to blame.
 pub fn run(command: &TroubleVerb) -> Result<ExitCode, CliError> {
     let open = super::open(&command.plan)?;
-    let across = ground::plane(&open.plan).unit().metres();
-    let [x, y]: [f64; 2] =
-        super::numbers(&command.at).filter(|numbers: &[f64; 2]| numbers.iter().all(|n| n.is_finite())).ok_or_else(
-            || CliError::Argument(format!("--at: found '{}', expected easting and northing as E,N", command.at)),
-        )?;
+    let at = super::place(&open.plan, &command.at).map_err(|why| CliError::Argument(format!("--at: {why}")))?;
     let worked = super::work_out(&open);
-    let found = record::trouble(&worked.plan, &worked.design, &worked.land, Point::new(x * across, y * across));
+    let found = record::trouble(&worked.plan, &worked.design, &worked.land, at);
     if command.json {
         say_json(&trouble::json(&found))?;
     } else {
