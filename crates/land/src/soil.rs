@@ -16,6 +16,11 @@ pub const MEASURED_FACTOR: f64 = 2.0;
 /// quoted).
 pub const POROSITY_FACTOR: f64 = 1.5;
 
+/// Depth of a tight layer that no pit reached, metres: twice that of the drain over it ([NEH624], chapter 4, p. 63–66).
+fn unreached_m(drain_depth_m: f64) -> f64 {
+    2.0 * drain_depth_m
+}
+
 /// The soil under a plan as its pits tell it.
 pub struct Soils<'a> {
     plan: &'a Plan,
@@ -253,10 +258,10 @@ impl<'a> Soils<'a> {
     }
 
     /// The soil round a drain at a place and depth, metres, with its ranges; where no pit reached the tight layer, that is
-    /// taken twice as deep as the drain, and so told ([NEH624], chapter 4, p. 63–66).
+    /// taken twice as deep as the drain, and so told.
     pub fn around(&self, at: Point, depth_m: f64) -> Option<Around> {
         let (pit, _) = self.profile(at)?;
-        let tight_m = pit.tight_m.unwrap_or(2.0 * depth_m);
+        let tight_m = pit.tight_m.unwrap_or(unreached_m(depth_m));
         let mean = |from_m, to_m| mean_conductivity(&pit, from_m, to_m, conductivity);
         let own = pit.layer_at(depth_m)?;
         // The lowest layer that was seen goes on below.
@@ -333,6 +338,11 @@ impl<'a> Soils<'a> {
 }
 
 impl SoilAt {
+    /// Depth of the tight layer under a drain of a depth, metres: as a pit showed it, else twice that of the drain.
+    pub fn tight_or_guess_m(&self, drain_depth_m: f64) -> f64 {
+        self.tight_m.unwrap_or(unreached_m(drain_depth_m))
+    }
+
     /// What a layer tells; where its make-up is not known, as of loamy gravel ([judgement]: field capacity 0.1, full 0.4).
     pub fn of(layer: &SoilLayer, tight_m: Option<f64>, from: SoilFrom) -> Self {
         let mix = mix(layer);

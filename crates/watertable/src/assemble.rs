@@ -17,9 +17,6 @@ const MARGIN_M: f64 = 20.0;
 /// Depth at which the soil is asked for, metres: about that of the drains ([judgement]).
 const SOIL_DEPTH_M: f64 = 1.0;
 
-/// Depth of the tight layer where no pit reached it, metres: twice the usual depth of drains ([NEH624] p. 63–66).
-const TIGHT_DEPTH_M: f64 = 2.0;
-
 /// Drains farther apart than this count as so far apart, metres: the last way into one hardly changes any more.
 const WIDEST_M: f64 = 100.0;
 
@@ -132,7 +129,7 @@ impl Field {
         (field.base_m, field.conductivity_ms, field.porosity) = (Vec::new(), Vec::new(), Vec::new());
         for cell in 0..self.len() {
             let soil = soils.known(self.centre(cell), SOIL_DEPTH_M).ok_or(FieldError::NoSoil)?;
-            field.base_m.push(self.surface_m[cell] - soil.tight_m.unwrap_or(TIGHT_DEPTH_M));
+            field.base_m.push(self.surface_m[cell] - soil.tight_or_guess_m(SOIL_DEPTH_M));
             field.conductivity_ms.push(case.conductivity.of(soil.conductivity));
             field.porosity.push(case.porosity.of(soil.porosity));
         }

@@ -15,9 +15,6 @@ use crate::{Finding, Rule, Severity, Site};
 const LOWERED_M: f64 = FOOT_M;
 const WITHIN_DAYS: f64 = 14.0;
 
-/// Depth of the tight layer where no pit reached it, as a multiple of the drain's ([NEH624] p. 63–66).
-const TIGHT_BELOW: f64 = 2.0;
-
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 67,
@@ -96,8 +93,7 @@ fn lateral_effect(site: &Site, id: LineId, station_m: f64) -> Option<String> {
     let (_, worked) = site.line(id)?;
     let depth_m = worked.at(station_m)?.depth_m().filter(|depth_m| *depth_m > LOWERED_M)?;
     let soil = site.soils.known(site.point(id, station_m), depth_m)?;
-    let tight_m = soil.tight_m.unwrap_or(TIGHT_BELOW * depth_m);
-    let effect = effect_m(depth_m, tight_m, soil.conductivity, soil.porosity);
+    let effect = effect_m(depth_m, soil.tight_or_guess_m(depth_m), soil.conductivity, soil.porosity);
     let from = match &soil.from {
         SoilFrom::Pit { name, .. } => format!("the soil of pit {name}"),
         SoilFrom::Brief => "the brief's texture".into(),
