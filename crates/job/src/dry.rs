@@ -148,7 +148,9 @@ pub fn dry(worked: &Worked, ask: &Ask, threads: usize, progress: &Progress) -> R
     let bare = Field::bare(plan, &worked.land, cell_m)?;
     let areas = areas(worked, &bare);
     let soils = [SoilCase::LIKELY].into_iter().chain(SoilCase::CORNERS);
-    let runs: Vec<(SoilCase, usize)> = soils.flat_map(|soil| (0..layouts.len()).map(move |at| (soil, at))).collect();
+    let fields = soils.map(|soil| bare.with_soil(plan, soil)).collect::<Result<Vec<_>, _>>()?;
+    let runs: Vec<(&Field, Drains)> =
+        fields.iter().flat_map(|field| layouts.iter().map(move |(_, drains)| (field, *drains))).collect();
     let question = Question {
         start_depth_m: ask.roots_m,
         depths_m: vec![ask.roots_m, ask.tractor_m],
@@ -156,14 +158,13 @@ pub fn dry(worked: &Worked, ask: &Ask, threads: usize, progress: &Progress) -> R
         off_m: watertable::STEP_OFF_M,
     };
     let total = runs.len();
-    let found = side_by_side(&runs, threads, |number, (soil, layout)| {
-        let field = bare.with_soil(plan, *soil)?;
-        let field = match layouts[*layout].1 {
-            Some((plan, design)) => field.with_drains(plan, design),
-            None => field,
+    let found = side_by_side(&runs, threads, |number, (field, drains)| {
+        let field = match drains {
+            Some((plan, design)) => &(*field).clone().with_drains(plan, design),
+            None => *field,
         };
         let drying =
-            watertable::dry(&field, &question, &mut |_, _| match progress.tell(number as f64 / total as f64) {
+            watertable::dry(field, &question, &mut |_, _| match progress.tell(number as f64 / total as f64) {
                 true => ControlFlow::Continue(()),
                 false => ControlFlow::Break(()),
             });
@@ -252,7 +253,7 @@ fn areas(worked: &Worked, field: &Field) -> Vec<Area> {
     if let Some(whole) = &worked.plan.field {
         let is_left_out = |cell: usize| whole.holes.iter().any(|hole| ring_holds(hole, field.centre(cell)));
         let cells: Vec<usize> = inside(&whole.ring).into_iter().filter(|&cell| !is_left_out(cell)).collect();
-        areas.push(Area { name: "the whole field".into(), area_m2: ring_m2(&whole.ring).abs(), cells });
+        areas.push(Area { name: "the whole field".into(), area_m2: whole.area_m2(), cells });
     }
     areas.retain(|area| !area.cells.is_empty());
     areas

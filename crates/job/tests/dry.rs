@@ -86,3 +86,20 @@ fn what_is_missing_is_told() {
     stopped.stop();
     assert_eq!(dry(&whole, &ask(&whole, 2), 1, &stopped).unwrap_err(), DryError::Stopped);
 }
+
+/// Land left out of the field is in neither its cells nor the size that is told.
+#[test]
+fn land_left_out_is_not_counted() {
+    let hole = |plan: &mut plan::Plan| {
+        let field = plan.field.as_mut().unwrap_or_else(|| panic!("a field"));
+        let at = field.middle();
+        let corners = [(-30.0, -20.0), (-30.0, 20.0), (30.0, 20.0), (30.0, -20.0)];
+        field.holes.push(corners.map(|(x, y)| measure::Point::new(at.x + x, at.y + y)).to_vec());
+    };
+    let area_m2 = |worked: &Worked| {
+        let found = answer(worked, &ask(worked, 1), 2);
+        found.areas.iter().find(|area| area.name == "the whole field").map_or(0.0, |area| area.area_m2)
+    };
+    let (whole, less) = (area_m2(&worked(|_| {})), area_m2(&worked(hole)));
+    assert!((whole - less - 60.0 * 40.0).abs() < 1e-6, "{whole} {less}");
+}
