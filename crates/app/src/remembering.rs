@@ -16,21 +16,23 @@ impl Desk {
         if let Some(path) = open.map(Path::to_path_buf) {
             self.settings.opened(&path);
         }
-        if ctx.input(|input| input.viewport().close_requested()) {
+        let closes = ctx.input(|input| input.viewport().close_requested());
+        if closes {
             self.settings.window = window(ctx).or(self.settings.window);
         }
-        self.write_settings();
+        self.write_settings(closes);
     }
 
-    /// Nothing waits for it, and nobody is told: nothing hangs on what is remembered.
-    fn write_settings(&mut self) {
+    /// Nobody is told, for nothing hangs on what is remembered; only a window that closes waits for it, or the program would
+    /// end first.
+    fn write_settings(&mut self, closes: bool) {
         let Some(path) = self.habits.settings.clone().filter(|_| self.settings != self.settings_written) else {
             return;
         };
         let settings = self.settings.clone();
         self.settings_written = settings.clone();
         let write = move || drop(settings.write(&path));
-        match self.habits.beside {
+        match self.habits.beside && !closes {
             true => drop(std::thread::spawn(write)),
             false => write(),
         }

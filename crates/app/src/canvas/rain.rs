@@ -1,6 +1,8 @@
 //! A rain on the map: the moment that the clock tells, its gauge and its clock.
 
-use drawing::rain::{Gauge, Ponds};
+use std::sync::Arc;
+
+use drawing::rain::{Gauge, Ponds, Rain};
 use drawing::{Form, Item, Key, Role, Scene};
 use egui::{Align2, Rect, Stroke, StrokeKind, pos2, vec2};
 use lesson::Topic;
@@ -15,7 +17,7 @@ use crate::view::Stage;
 pub struct RainCache {
     ponds: Ponds,
     /// The rain that the ponds are of.
-    of: usize,
+    of: Option<Arc<Rain>>,
 }
 
 impl Pen<'_> {
@@ -41,9 +43,8 @@ impl RainCache {
     /// Paints what lies and runs on the ground.
     pub fn paint(&mut self, pen: &Pen) {
         let Some((rain, time_s)) = pen.view.shower.falling().filter(|_| pen.is_raining()) else { return };
-        let number = std::sync::Arc::as_ptr(rain) as usize;
-        if self.of != number {
-            *self = Self { of: number, ponds: Ponds::default() };
+        if !self.of.as_ref().is_some_and(|of| Arc::ptr_eq(of, rain)) {
+            *self = Self { of: Some(rain.clone()), ponds: Ponds::default() };
         }
         rain.fill(&mut self.ponds, time_s);
         pen.draw(&rain.scene(&self.ponds, time_s, pen.sight()));
