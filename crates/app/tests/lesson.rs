@@ -4,12 +4,15 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 mod common;
+#[path = "common/window.rs"]
+mod hand;
 
 use app::desk::{Desk, Habits};
 use app::view::Stage;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use hand::press as key;
 use lesson::Topic;
 
 fn harness() -> Harness<'static, Desk> {
@@ -28,11 +31,6 @@ fn harness() -> Harness<'static, Desk> {
 fn press(harness: &mut Harness<'_, Desk>, words: &str) {
     harness.get_by_label(words).click();
     harness.run_steps(4);
-}
-
-fn key(harness: &mut Harness<'_, Desk>, key: Key) {
-    harness.key_press(key);
-    harness.run_steps(3);
 }
 
 fn topic(harness: &Harness<'_, Desk>) -> (Topic, usize) {

@@ -2,31 +2,24 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+#[path = "common/window.rs"]
+mod hand;
+
 use app::desk::{Desk, Habits};
 use app::view::{Selection, Stage};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
+use hand::press;
 use plan::LineId;
 
 /// The first demo field on the desk.
 fn demo() -> Harness<'static, Desk> {
-    let session = job::files::demo_session(job::demo::first_plan()).unwrap();
-    let mut harness = Harness::builder().with_size(egui::vec2(1280.0, 860.0)).with_max_steps(60).build_ui_state(
-        |ui, desk: &mut Desk| desk.show(ui),
-        Desk::new(session, Habits { beside: false, ..Habits::default() }),
-    );
-    harness.run_steps(4);
-    harness
+    hand::demo(860.0)
 }
 
 fn named(harness: &Harness<'_, Desk>, name: &str) -> LineId {
     harness.state().session.plan().line_named(name).unwrap()
-}
-
-fn press(harness: &mut Harness<'_, Desk>, key: Key) {
-    harness.key_press(key);
-    harness.run_steps(3);
 }
 
 fn type_text(harness: &mut Harness<'_, Desk>, text: &str) {

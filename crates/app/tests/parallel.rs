@@ -2,11 +2,15 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+#[path = "common/window.rs"]
+mod hand;
+
 use app::command::ToolKind;
-use app::desk::{Desk, Habits};
-use egui::{Key, Modifiers, Pos2};
+use app::desk::Desk;
+use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use hand::{click, press, screen};
 use job::Session;
 use land::{Land, Laying};
 use measure::{FOOT_M, Point, Units};
@@ -46,32 +50,11 @@ fn plan(units: Units, rows: bool) -> Plan {
 }
 
 fn harness(plan: Plan) -> Harness<'static, Desk> {
-    let desk = Desk::new(Session::new(plan, None, land()), Habits { beside: false, ..Habits::default() });
-    let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 860.0))
-        .with_max_steps(40)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), desk);
-    harness.run_steps(4);
-    harness
-}
-
-fn screen(harness: &Harness<'_, Desk>, at: (f64, f64)) -> Pos2 {
-    let rect = harness.get_by_label("Map").rect();
-    app::canvas::Lens { camera: harness.state().view.camera, rect }.to_screen(Point::new(at.0, at.1))
-}
-
-fn click(harness: &mut Harness<'_, Desk>, at: (f64, f64)) {
-    let at = screen(harness, at);
-    harness.hover_at(at);
-    harness.run_steps(1);
-    harness.drag_at(at);
-    harness.run_steps(1);
-    harness.drop_at(at);
-    harness.run_steps(30);
+    hand::on_desk(Session::new(plan, None, land()), 1280.0, 860.0)
 }
 
 fn drag(harness: &mut Harness<'_, Desk>, from: (f64, f64), to: (f64, f64)) {
-    let (from, to) = (screen(harness, from), screen(harness, to));
+    let [from, to] = [from, to].map(|(x, y)| screen(harness, Point::new(x, y)));
     harness.hover_at(from);
     harness.run_steps(1);
     harness.drag_at(from);
@@ -82,11 +65,6 @@ fn drag(harness: &mut Harness<'_, Desk>, from: (f64, f64), to: (f64, f64)) {
     }
     harness.drop_at(to);
     harness.run_steps(2);
-}
-
-fn press(harness: &mut Harness<'_, Desk>, key: Key) {
-    harness.key_press(key);
-    harness.run_steps(3);
 }
 
 fn laterals(harness: &Harness<'_, Desk>) -> usize {
@@ -102,7 +80,7 @@ fn a_grid_is_laid_in_one_step() {
         let mut harness = harness(plan(units, rows));
         press(&mut harness, Key::G);
         assert_eq!(harness.state().tool.kind(), ToolKind::Parallel);
-        click(&mut harness, (150.0, 35.0));
+        click(&mut harness, Point::new(150.0, 35.0));
         let spacing_m = harness.state().view.grid.as_ref().unwrap().spacing_m;
         assert_eq!(laterals(&harness), 0, "only shown");
         assert!(harness.state().session.in_gesture());

@@ -2,6 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+#[path = "common/window.rs"]
+mod hand;
+
 use app::desk::{Desk, Habits};
 use app::tools::Tool;
 use app::view::Stage;
@@ -10,6 +13,7 @@ use drawing::{Form, Role};
 use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use hand::screen;
 use job::Session;
 use job::{demo, files};
 use lesson::Topic;
@@ -122,11 +126,6 @@ fn another_rain_is_worked_out_anew() {
 }
 
 /// Where a place of the plan is on the screen.
-fn screen(harness: &Harness<'_, Desk>, at: Point) -> egui::Pos2 {
-    let rect = harness.get_by_label("Map").rect();
-    app::canvas::Lens { camera: harness.state().view.camera, rect }.to_screen(at)
-}
-
 /// Pulls along a path on the map.
 fn pull(harness: &mut Harness<'_, Desk>, path: &[Point]) {
     let path: Vec<egui::Pos2> = path.iter().map(|at| screen(harness, *at)).collect();

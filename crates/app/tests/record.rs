@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 mod common;
+#[path = "common/window.rs"]
+mod hand;
 
 use app::desk::{Desk, Habits};
 use app::purpose::Purpose;
@@ -10,6 +12,7 @@ use app::wish::Wish;
 use common::{demo, drainwright, told};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use hand::click;
 use measure::Point;
 use plan::{Running, Signature};
 
@@ -33,17 +36,6 @@ fn typed(harness: &mut Harness<'_, Desk>, label: &str, text: &str) {
     harness.run_steps(2);
     harness.get_by_label(label).type_text(text);
     harness.run_steps(2);
-}
-
-fn click(harness: &mut Harness<'_, Desk>, at: Point) {
-    let rect = harness.get_by_label("Map").rect();
-    let at = app::canvas::Lens { camera: harness.state().view.camera, rect }.to_screen(at);
-    harness.hover_at(at);
-    harness.run_steps(1);
-    harness.drag_at(at);
-    harness.run_steps(1);
-    harness.drop_at(at);
-    harness.run_steps(30);
 }
 
 /// A flow is logged by bucket and watch, the record is signed, a later flow stands in the chained log; each is one step back.

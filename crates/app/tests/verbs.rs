@@ -2,33 +2,25 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-use app::desk::{Desk, Habits};
+#[path = "common/window.rs"]
+mod hand;
+
+use app::desk::Desk;
 use app::view::Selection;
 use egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use hand::{press, screen};
 use measure::{FOOT_M, INCH_M, Point};
 use plan::{LineId, SizeBy};
 
 /// The first demo field on the desk.
 fn demo() -> Harness<'static, Desk> {
-    let session = job::files::demo_session(job::demo::first_plan()).unwrap();
-    let habits = Habits { beside: false, ..Habits::default() };
-    let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 1300.0))
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, habits));
-    harness.run_steps(4);
-    harness
+    hand::demo(1300.0)
 }
 
 fn id(harness: &Harness<'_, Desk>, name: &str) -> LineId {
     harness.state().session.plan().line_named(name).unwrap()
-}
-
-fn screen(harness: &Harness<'_, Desk>, at: Point) -> Pos2 {
-    let rect = harness.get_by_label("Map").rect();
-    app::canvas::Lens { camera: harness.state().view.camera, rect }.to_screen(at)
 }
 
 /// A place on a line between its bends.
@@ -45,11 +37,6 @@ fn click(harness: &mut Harness<'_, Desk>, at: Pos2, button: PointerButton, modif
         harness.run_steps(1);
     }
     harness.run_steps(30);
-}
-
-fn press(harness: &mut Harness<'_, Desk>, key: Key) {
-    harness.key_press(key);
-    harness.run_steps(3);
 }
 
 /// Shift and a click choose several; the card changes their size together, one undo takes it back.

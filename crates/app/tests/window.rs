@@ -2,12 +2,16 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+#[path = "common/window.rs"]
+mod hand;
+
 use app::desk::{Desk, Habits};
 use app::tools::Tool;
 use app::view::Selection;
 use egui::{Key, Modifiers, Pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use hand::{click, screen};
 use job::Progress;
 use job::Session;
 use land::{Land, Laying};
@@ -36,23 +40,6 @@ fn harness_with(plan: Plan, habits: Habits) -> Harness<'static, Desk> {
         .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), desk);
     harness.run_steps(4);
     harness
-}
-
-/// Where a place of the plan is on the screen.
-fn screen(harness: &Harness<'_, Desk>, at: Point) -> Pos2 {
-    let rect = harness.get_by_label("Map").rect();
-    app::canvas::Lens { camera: harness.state().view.camera, rect }.to_screen(at)
-}
-
-fn click(harness: &mut Harness<'_, Desk>, at: Point) {
-    let at = screen(harness, at);
-    harness.hover_at(at);
-    harness.run_steps(1);
-    harness.drag_at(at);
-    harness.run_steps(1);
-    harness.drop_at(at);
-    // Longer than a double click, so that the next click is one of its own.
-    harness.run_steps(30);
 }
 
 fn drag(harness: &mut Harness<'_, Desk>, from: Pos2, to: Pos2) {

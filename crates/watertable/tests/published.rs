@@ -22,17 +22,22 @@ const HOOGHOUDT: [(f64, f64, f64, f64, f64, f64); 5] = [
     (0.0100, 1.20, 0.50, 3.0, 0.05, 30.859),
 ];
 
+/// The section of such a row, drains at 1.2 m.
+fn hooghoudts(k: f64, below_m: f64, radius_m: f64, spacing_m: f64) -> Section {
+    Section {
+        spacing_m,
+        drain_depth_m: 1.2,
+        tight_depth_m: 1.2 + below_m,
+        radius_m,
+        conductivity_ms: k / DAY_S,
+        porosity: 0.04,
+    }
+}
+
 #[test]
 fn the_steady_table_is_hooghoudts() {
     for (q, k, arch, below, radius_m, spacing_m) in HOOGHOUDT {
-        let section = Section {
-            spacing_m,
-            drain_depth_m: 1.2,
-            tight_depth_m: 1.2 + below,
-            radius_m,
-            conductivity_ms: k / DAY_S,
-            porosity: 0.04,
-        };
+        let section = hooghoudts(k, below, radius_m, spacing_m);
         let depths = between_drains(&section, 1.0, &vec![rain(q); 300]);
         let found = 1.2 - depths[300][PLACES / 2];
         assert!((found - arch).abs() < 1e-4, "{spacing_m}: {found} for {arch}");
@@ -43,14 +48,7 @@ fn the_steady_table_is_hooghoudts() {
 #[test]
 fn the_steady_table_of_a_field_is_hooghoudts() {
     for (q, k, arch, below, radius_m, spacing_m) in HOOGHOUDT {
-        let section = Section {
-            spacing_m,
-            drain_depth_m: 1.2,
-            tight_depth_m: 1.2 + below,
-            radius_m,
-            conductivity_ms: k / DAY_S,
-            porosity: 0.04,
-        };
+        let section = hooghoudts(k, below, radius_m, spacing_m);
         // Twelve cells from drain to drain, and a drain on either edge that stands for half of one.
         let field = common::parallel(&section, (5 * 12 + 1, 3), spacing_m / 12.0, 12);
         let mut season = Season::at_depth(&field, 1.0, 2e-3);
