@@ -264,8 +264,8 @@ pub struct View {
     pub layout_name: String,
     /// How the land dries.
     pub drying: DryForm,
-    /// The finding that is being left, by its check and place.
-    pub leaving: Option<(u16, Point)>,
+    /// The finding that is being accepted, by its check and place.
+    pub accepting: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
     pub signature: Signature,
     /// The shot that is being typed.
@@ -310,7 +310,7 @@ impl Default for View {
             all_the_same: false,
             layout_name: String::new(),
             drying: DryForm::default(),
-            leaving: None,
+            accepting: None,
             signature: Signature::default(),
             shot: TypedShot::default(),
             otherwise: (String::new(), String::new()),

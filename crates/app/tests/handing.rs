@@ -136,15 +136,15 @@ fn a_finding_is_left_and_taken_up_again() {
     let folder = demo("larkmoor-bench");
     let at = folder.path();
     assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
-    assert!(refused(at, &["leave", "a.drain", "1", "--by", "A. Marsh"]).contains("--because REASON is needed"));
+    assert!(refused(at, &["accept", "a.drain", "1", "--by", "A. Marsh"]).contains("--because REASON is needed"));
     assert!(
-        refused(at, &["leave", "a.drain", "99", "--by", "A", "--because", "b"])
+        refused(at, &["accept", "a.drain", "99", "--by", "A", "--because", "b"])
             .contains("found '99', expected the key of a finding: 1@L3:45.7m")
     );
-    fine(at, &["leave", "a.drain", "1", "--by", "A. Marsh", "--because", "relevelled on the day"]);
+    fine(at, &["accept", "a.drain", "1", "--by", "A. Marsh", "--because", "relevelled on the day"]);
     let text = fine(at, &["check", "a.drain"]);
     assert!(text.contains("left as it is: relevelled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
-    fine(at, &["leave", "a.drain", "1", "--take-up"]);
+    fine(at, &["accept", "a.drain", "1", "--reopen"]);
     assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
 }
 

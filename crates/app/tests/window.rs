@@ -721,18 +721,18 @@ fn a_finding_is_left_by_name() {
     let mut harness = demo();
     assert!(waits(&mut harness, all_tried));
     harness.run_steps(2);
-    harness.get_all_by_label("Leave it, because …").next().unwrap().click();
+    harness.get_all_by_label("Accept it, because …").next().unwrap().click();
     harness.run_steps(4);
     harness.state_mut().view.signature =
         Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "relevelled".into() };
     harness.run_steps(2);
-    push(&mut harness, "Leave it");
-    let left = harness.state().session.worked().findings[0].left.clone();
+    push(&mut harness, "Accept it");
+    let left = harness.state().session.worked().findings[0].accepted.clone();
     assert_eq!(left.map(|left| left.signed.because), Some("relevelled".into()));
     push(&mut harness, "Take it up again");
-    assert!(harness.state().session.worked().findings[0].left.is_none());
+    assert!(harness.state().session.worked().findings[0].accepted.is_none());
     harness.state_mut().session.undo();
-    assert!(harness.state().session.worked().findings[0].left.is_some());
+    assert!(harness.state().session.worked().findings[0].accepted.is_some());
 }
 
 /// A fix is looked at first: the plan is as it was until "Do it".

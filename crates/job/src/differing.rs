@@ -83,7 +83,7 @@ fn whole_parts(sides: &Sides) -> Vec<String> {
         part(sides, "What the grower asked for", |plan| Some(&plan.brief)),
         part(sides, "What grade lines weigh", |plan| Some(&plan.prices)),
         part(sides, "The price list", |plan| Some(&plan.price_list)),
-        part(sides, "Findings left as they are", |plan| Some(&plan.waivers)),
+        part(sides, "Accepted findings", |plan| Some(&plan.acceptances)),
         part(sides, "Sheets issued", |plan| Some(&plan.revisions)),
         part(sides, "Layouts put aside", |plan| Some(&plan.alternatives)),
         part(sides, "The survey and its corrections", |plan| Some(&plan.survey)),

@@ -121,7 +121,7 @@ impl Plan {
         count("the plan", self.landmarks.len(), bounds::MARKS)?;
         count("the plan", self.alternatives.len(), bounds::LAYOUTS)?;
         let lists = [
-            ("the findings left", self.waivers.len()),
+            ("the accepted findings", self.acceptances.len()),
             ("the log of limits", self.limit_log.len()),
             ("the revisions", self.revisions.len()),
             ("the price list", self.price_list.rows.len() + self.price_list.rates.len()),
@@ -189,9 +189,14 @@ impl Plan {
 
     /// Whatever was signed has a name, a day and a reason.
     fn ledger_holds(&self) -> Result<(), PlanError> {
-        for waiver in &self.waivers {
-            points(&format!("the finding left: {}", waiver.title), &[waiver.subject.at], 1, bounds::BENDS)?;
-            signature(&format!("the finding left: {}", waiver.title), &waiver.signed)?;
+        for acceptance in &self.acceptances {
+            points(
+                &format!("the accepted finding: {}", acceptance.title),
+                &[acceptance.subject.at],
+                1,
+                bounds::BENDS,
+            )?;
+            signature(&format!("the accepted finding: {}", acceptance.title), &acceptance.signed)?;
         }
         for change in &self.limit_log {
             signature(&format!("the change of limit {}", change.limit), &change.signed)?;

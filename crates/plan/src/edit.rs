@@ -1,8 +1,8 @@
 //! Edits: the only way a plan changes.
 
 use crate::{
-    Alternative, Brief, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId, Outlet,
-    OutletId, Plan, PlanError, PriceList, Prices, Record, Revision, SurveyBook, Title, Waiver, Watercourse,
+    Acceptance, Alternative, Brief, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId,
+    Outlet, OutletId, Plan, PlanError, PriceList, Prices, Record, Revision, SurveyBook, Title, Watercourse,
     WatercourseId,
 };
 
@@ -35,7 +35,7 @@ pub enum Change {
     /// The price list.
     PriceList(PriceList),
     /// Findings that are left.
-    Waivers(Vec<Waiver>),
+    Acceptances(Vec<Acceptance>),
     /// Sheets that were issued.
     Revisions(Vec<Revision>),
     /// Layouts put aside.
@@ -109,7 +109,7 @@ impl Plan {
             }
             Change::LimitLog(value) => Change::LimitLog(replace(&mut self.limit_log, value)),
             Change::PriceList(value) => Change::PriceList(replace(&mut self.price_list, value)),
-            Change::Waivers(value) => Change::Waivers(replace(&mut self.waivers, value)),
+            Change::Acceptances(value) => Change::Acceptances(replace(&mut self.acceptances, value)),
             Change::Revisions(value) => Change::Revisions(replace(&mut self.revisions, value)),
             Change::Alternatives(value) => Change::Alternatives(replace(&mut self.alternatives, value)),
             Change::Field(value) => Change::Field(replace(&mut self.field, value)),

@@ -61,11 +61,11 @@ pub use laying::{
     Structure, StructureKind, Wall,
 };
 pub use ledger::{
-    Alternative, Fact, FactKind, Gathered, OpenFinding, Revision, Subject, Told, Waiver, revision_letter,
+    Acceptance, Alternative, Fact, FactKind, Gathered, OpenFinding, Revision, Subject, Told, revision_letter,
 };
 pub use ledger_edits::{
-    add_landmark, change_limits, drop_alternative, issue, lay_stretch, leave, put_aside, remove_landmark,
-    set_landmark, set_price_list, take_out, take_up,
+    accept, add_landmark, change_limits, drop_alternative, issue, lay_stretch, put_aside, remove_landmark, reopen,
+    set_landmark, set_price_list, take_out,
 };
 pub use line::{
     Clues, Condition, Confidence, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin,
@@ -159,7 +159,7 @@ pub struct Title {
     pub name: String,
     /// Units in which the person reads and types.
     pub units: Units,
-    /// The date against which tickets and waivers are held, `YYYY-MM-DD`; no clock is read for it.
+    /// The date against which tickets and accepted findings are held, `YYYY-MM-DD`; no clock is read for it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub as_of: Option<String>,
 }
@@ -198,9 +198,9 @@ pub struct Plan {
     /// What pipe, fittings and work cost.
     #[serde(default)]
     pub price_list: PriceList,
-    /// Findings that are left as they are.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub waivers: Vec<Waiver>,
+    /// Findings that were accepted as they are.
+    #[serde(default, rename = "waivers", skip_serializing_if = "Vec::is_empty")]
+    pub acceptances: Vec<Acceptance>,
     /// Sheets that were issued, oldest first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub revisions: Vec<Revision>,
@@ -236,7 +236,7 @@ impl Plan {
             brief: Brief::default(),
             prices: Prices::default(),
             price_list: PriceList::default(),
-            waivers: Vec::new(),
+            acceptances: Vec::new(),
             revisions: Vec::new(),
             alternatives: Vec::new(),
             survey: SurveyBook::default(),

@@ -1,4 +1,4 @@
-//! Material list, cost, findings and what was left, cautions.
+//! Material list, cost, findings and what was accepted, cautions.
 
 use measure::Units;
 use plan::Measure;
@@ -201,7 +201,7 @@ impl Making<'_> {
 
     fn findings(&self, mut flow: Flow) -> Vec<Page> {
         let open: Vec<_> =
-            self.listed.iter().filter(|listed| listed.finding.left.is_none() || listed.no_dig).collect();
+            self.listed.iter().filter(|listed| listed.finding.accepted.is_none() || listed.no_dig).collect();
         if open.is_empty() {
             flow.paragraph(
                 "The checks found nothing open. That is no promise: walk the lines before you dig.",
@@ -228,12 +228,12 @@ impl Making<'_> {
             ("Check", 0.08, Align::Right),
         ];
         flow.table(&columns, &rows, 9.0);
-        flow.heading("Left as they are, by name");
-        let left = self.left();
-        if left.is_empty() {
+        flow.heading("Accepted by name");
+        let accepted = self.accepted();
+        if accepted.is_empty() {
             flow.paragraph("None.", 10.0, false);
         }
-        left.iter().for_each(|words| flow.paragraph(words, 10.0, false));
+        accepted.iter().for_each(|words| flow.paragraph(words, 10.0, false));
         if !self.work.plan.limit_log.is_empty() {
             flow.heading("Limits changed for this job");
             let units = self.work.plan.title.units;

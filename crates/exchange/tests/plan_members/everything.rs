@@ -7,14 +7,14 @@ use std::collections::BTreeMap;
 
 use measure::{LengthUnit, Point, Units};
 use plan::{
-    Alternative, Asked, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause, Clues, Condition,
-    Confidence, Correction, Criteria, Crop, Decided, Decision, DigPrice, DigRate, DugShot, Envelope, Evidence,
-    Exposed, Fact, FactKind, Field, FieldNote, Find, Fix, FixQuality, Gathered, Goods, GroundRef, Hold, Hub, Joins,
-    LaidStretch, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange, Line, LineId, LineKind,
-    LogEntry, Material, NoteOn, OldTile, OpenFinding, Outlet, OutletFlow, OutletId, Outline, Owner, Pass, Pattern,
-    Photo, Pin, PipePrice, Pit, Plan, PriceList, PriceRow, Prices, Probe, Pump, Reach, Receiving, Record, Remedy,
-    Revision, Rows, Running, Served, ShotName, ShotOn, Side, Signature, SiltGrade, SizeBy, Slots, SoilLayer, Spot,
-    Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken, Texture, Title, Utility, Waiver, Wall,
+    Acceptance, Alternative, Asked, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause, Clues,
+    Condition, Confidence, Correction, Criteria, Crop, Decided, Decision, DigPrice, DigRate, DugShot, Envelope,
+    Evidence, Exposed, Fact, FactKind, Field, FieldNote, Find, Fix, FixQuality, Gathered, Goods, GroundRef, Hold,
+    Hub, Joins, LaidStretch, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange, Line, LineId,
+    LineKind, LogEntry, Material, NoteOn, OldTile, OpenFinding, Outlet, OutletFlow, OutletId, Outline, Owner, Pass,
+    Pattern, Photo, Pin, PipePrice, Pit, Plan, PriceList, PriceRow, Prices, Probe, Pump, Reach, Receiving, Record,
+    Remedy, Revision, Rows, Running, Served, ShotName, ShotOn, Side, Signature, SiltGrade, SizeBy, Slots, SoilLayer,
+    Spot, Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken, Texture, Title, Utility, Wall,
     Watercourse, WatercourseId, WatercourseKind,
 };
 
@@ -99,7 +99,7 @@ fn plan(units: Units) -> Plan {
             margin: 0.5,
         },
         price_list: price_list(),
-        waivers: vec![Waiver {
+        acceptances: vec![Acceptance {
             subject: subject(),
             title: text(),
             weight: 1,
