@@ -279,7 +279,7 @@ fn the_profile_shows_what_the_line_passes() {
     assert!(!written.iter().any(|text| text == "hedge far off"), "{written:?}");
 }
 
-/// A station of the profile pulled down: while the button is down the design follows, let go it is one fixed level, and
+/// A station of the profile pulled down: while the button is down the design follows, let go it is one locked level, and
 /// undo brings the former line back to the last digit.
 #[test]
 fn a_grade_break_is_pulled_and_everything_follows() {
@@ -364,9 +364,9 @@ fn the_size_follows_the_flow() {
     press(&mut harness, Key::Escape);
     harness.get_by_label("3  Grade").click();
     harness.run_steps(3);
-    harness.get_by_label("Water to leave");
+    harness.get_by_label("Drainage coefficient");
     harness.get_by_label("Soil at the pipe");
-    harness.get_by_label("Fix every level as it is").click();
+    harness.get_by_label("Lock every level as it is").click();
     harness.run_steps(3);
     assert!(!harness.state().session.plan().lines[&main].pins.is_empty());
 }
@@ -376,9 +376,9 @@ fn a_drop_is_followed_until_escape() {
     let mut harness = harness(Plan::new("Test field", Units::Feet));
     press(&mut harness, Key::W);
     click(&mut harness, p(100.0, 60.0));
-    assert!(measure::distance(harness.state().view.drop.unwrap(), p(100.0, 60.0)) < 0.5);
+    assert!(measure::distance(harness.state().view.flow_path.unwrap(), p(100.0, 60.0)) < 0.5);
     press(&mut harness, Key::Escape);
-    assert_eq!(harness.state().view.drop, None);
+    assert_eq!(harness.state().view.flow_path, None);
     assert!(harness.state().session.history().undo_label().is_none(), "a look is no edit");
 }
 

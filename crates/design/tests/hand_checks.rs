@@ -281,7 +281,7 @@ fn old_tile_keeps_only_levels_that_were_measured() {
 }
 
 /// Ground as far as x = 400 m. A line from there east over nothing has a level where the ground ends and none beyond; one
-/// that is wholly off it has none, joined or not; a fixed level or a grade held by hand carries on as far as it reaches.
+/// that is wholly off it has none, joined or not; a locked level or a grade held by hand carries on as far as it reaches.
 #[test]
 fn no_level_is_made_up_off_the_ground() {
     let ground = rolling();

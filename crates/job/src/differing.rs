@@ -81,7 +81,7 @@ fn whole_parts(sides: &Sides) -> Vec<String> {
         part(sides, "The ground", |plan| plan.ground.as_ref()),
         part(sides, "The boundary", |plan| plan.field.as_ref()),
         part(sides, "What the grower asked for", |plan| Some(&plan.brief)),
-        part(sides, "What grade lines weigh", |plan| Some(&plan.prices)),
+        part(sides, "Cost weights", |plan| Some(&plan.cost_weights)),
         part(sides, "The price list", |plan| Some(&plan.price_list)),
         part(sides, "Accepted findings", |plan| Some(&plan.acceptances)),
         part(sides, "Sheets issued", |plan| Some(&plan.revisions)),

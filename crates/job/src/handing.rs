@@ -327,7 +327,7 @@ pub fn costs_csv(derived: &Worked) -> String {
         ("material", estimate.materials),
         ("work", estimate.work),
         ("total", estimate.total()),
-        ("total with what is put by", estimate.with_reserve()),
+        ("total with contingency", estimate.with_contingency()),
     ];
     sums.iter().for_each(|(name, sum)| {
         text.push_str(&format!("{name},,,,,,{},{}\n", measure::fixed(*sum, 2), csv_text(&estimate.currency)))

@@ -1,8 +1,8 @@
 //! Edits: the only way a plan changes.
 
 use crate::{
-    Acceptance, Alternative, Brief, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId,
-    Outlet, OutletId, Plan, PlanError, PriceList, Prices, Record, Revision, SurveyBook, Title, Watercourse,
+    Acceptance, Alternative, Brief, CostWeights, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line,
+    LineId, Outlet, OutletId, Plan, PlanError, PriceList, Record, Revision, SurveyBook, Title, Watercourse,
     WatercourseId,
 };
 
@@ -28,8 +28,8 @@ pub enum Change {
     Criteria(Criteria),
     /// What the grower asked for.
     Brief(Brief),
-    /// What the grade lines weigh.
-    Prices(Prices),
+    /// Cost weights.
+    CostWeights(CostWeights),
     /// The log of changed limits.
     LimitLog(Vec<LimitChange>),
     /// The price list.
@@ -117,7 +117,7 @@ impl Plan {
             Change::Title(value) => Change::Title(replace(&mut self.title, value)),
             Change::Criteria(value) => Change::Criteria(replace(&mut self.criteria, value)),
             Change::Brief(value) => Change::Brief(replace(&mut self.brief, value)),
-            Change::Prices(value) => Change::Prices(replace(&mut self.prices, value)),
+            Change::CostWeights(value) => Change::CostWeights(replace(&mut self.cost_weights, value)),
             Change::Record(value) => Change::Record(replace(&mut self.record, value)),
             Change::Survey(value) => Change::Survey(replace(&mut self.survey, value)),
         }

@@ -130,12 +130,15 @@ impl Making<'_> {
             ("Amount", 0.20, Align::Right),
         ];
         flow.table(&columns, &rows, 10.0);
-        let reserve = estimate.reserve_words();
+        let contingency = estimate.contingency_words();
         let mut sums = vec![
             vec!["Material".into(), money(estimate.materials)],
             vec!["Work".into(), money(estimate.work)],
             vec!["Total".into(), money(estimate.total())],
-            vec![format!("With {reserve} put by for what nobody knows yet"), money(estimate.with_reserve())],
+            vec![
+                format!("With a contingency of {contingency} for what nobody knows yet"),
+                money(estimate.with_contingency()),
+            ],
         ];
         if let Some(per_m2) = estimate.per_m2() {
             let (area_m2, _) = Measure::Area.unit(units);
@@ -259,7 +262,7 @@ impl Making<'_> {
         flow.heading("How the money and the quantities were found");
         flow.paragraph(
             "Trenches with upright walls, average end areas; hours from the pace entered for each depth; pipe along its slope. \
-             Rock, water in the trench, weather and old tile are not in the figures but in what is put by.",
+             Rock, water in the trench, weather and old tile are not in the figures but in the contingency.",
             10.0,
             false,
         );

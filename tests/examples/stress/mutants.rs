@@ -63,7 +63,7 @@ pub fn run(bench: &Bench, times: usize) -> Tally {
     tally
 }
 
-/// A plan with something of everything: the small field with lines, marks, a ditch, levels fixed, an acceptance, sheets issued.
+/// A plan with something of everything: the small field with lines, marks, a ditch, levels locked, an acceptance, sheets issued.
 fn rich(bench: &Bench) -> Value {
     let folder = bench.folder();
     for words in [

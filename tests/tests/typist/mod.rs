@@ -14,7 +14,7 @@ pub fn typed(plan: &Plan, words: &str) -> Option<Edit> {
     match verb {
         "Raise" => typist.moved(rest, 1.0),
         "Lower" => typist.moved(rest, -1.0),
-        "Free" => typist.freed(rest),
+        "Unlock" => typist.unlocked(rest),
         "Fix" => {
             let (name, level) = rest.strip_prefix("the invert of ")?.split_once(" at ")?;
             let (id, outlet) = typist.outlet(name)?;
@@ -77,7 +77,7 @@ impl Typist<'_> {
         Some((station(from)?, station(to)?))
     }
 
-    /// "the level at 1+50 of L3 by 0.38 ft", "the 3 levels fixed from 0+50 to 2+00 of M1 by 0.10 ft", "O1 by 0.81 ft".
+    /// "the level at 1+50 of L3 by 0.38 ft", "the 3 levels locked from 0+50 to 2+00 of M1 by 0.10 ft", "O1 by 0.81 ft".
     fn moved(&self, rest: &str, sign: f64) -> Option<Edit> {
         let (which, by) = rest.rsplit_once(" by ")?;
         let by_m = sign * self.length(by)?;
@@ -91,14 +91,14 @@ impl Typist<'_> {
             Some(at) => (parse_station(at, self.units)?, parse_station(at, self.units)?),
             None => self.stretch(place.split_once(" fixed from ")?.1, &line)?,
         };
-        // A fixed level is at a station when it is within an inch of it.
+        // A locked level is at a station when it is within an inch of it.
         let inch_m = measure::INCH_M;
         let there = |pin: &&mut plan::Pin| pin.station_m > from_m - inch_m && pin.station_m < to_m + inch_m;
         line.pins.iter_mut().filter(there).for_each(|pin| pin.invert_m += by_m);
         Some(plan::set_line("typed", id, line))
     }
 
-    fn freed(&self, rest: &str) -> Option<Edit> {
+    fn unlocked(&self, rest: &str) -> Option<Edit> {
         let (what, name) = rest.rsplit_once(" of ")?;
         let (id, line) = self.line(name)?;
         match what.strip_prefix("the level at ") {

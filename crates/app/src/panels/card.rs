@@ -298,7 +298,7 @@ fn line_buttons(ui: &mut Ui, session: &Session, selection: Selection, id: LineId
 /// Levels fixed by hand, each with a way to change and to free it, and a way to fix another.
 fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut Vec<Wish>) {
     let line = &session.worked().plan.lines[&id];
-    let word = if line.kind.is_old() { "Levels measured" } else { "Levels fixed by hand" };
+    let word = if line.kind.is_old() { "Levels measured" } else { "Locked levels" };
     ui.label(RichText::new(word).font(bold(13.0)));
     let plan = session.plan();
     table(ui, "pins", |ui| {
@@ -308,14 +308,14 @@ fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut V
                 wishes.extend(plan::set_pin(plan, id, pin.station_m, Some((invert_m, pin.straight))).map(Wish::Edit));
             }
             ui.label("");
-            if ui.button(format!("Free {station}")).clicked() {
+            if ui.button(format!("Unlock {station}")).clicked() {
                 wishes.extend(plan::set_pin(plan, id, pin.station_m, None).map(Wish::Edit));
             }
             ui.end_row();
         }
         let read =
             |text: &str| measure::parse_station(text, units).ok_or_else(|| "a station such as 1+50".to_string());
-        if let Some(station_m) = text_field(ui, "Fix at station", String::new(), read) {
+        if let Some(station_m) = text_field(ui, "Lock the level at station", String::new(), read) {
             let now = session.worked().design.lines.get(&id).and_then(|worked| worked.at(station_m)?.invert_m);
             let invert_m =
                 now.or(session.ground().and_then(|ground| ground.elevation(line.points[0]))).unwrap_or(0.0);

@@ -401,7 +401,7 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
         "1  Ground: open a terrain file; contours, swales and hollows appear.",
         "2  Lines: draw the boundary, place the outlet with its measured levels.",
         "3  Draw the main from the outlet up, then laterals off it along the swales.",
-        "4  Grade: look at each profile; pull a station to fix its level.",
+        "4  Grade: look at each profile; pull a station to lock its level.",
         "5  Work through the punch list until nothing blocks digging.",
         "6  Dig: enter prices, compare layouts, print cut sheets, hand the folder over.",
     ];
