@@ -122,8 +122,8 @@ pub enum FileWish {
     Compare(PathBuf),
     /// Work on the plan here, once it is closed in the other window.
     WorkHere,
-    /// Take up kept work or a backup.
-    TakeUp {
+    /// Go on with kept work or a backup.
+    Recover {
         /// The file that holds it.
         kept: PathBuf,
         /// The plan file it belongs to, if there is one.

@@ -729,7 +729,7 @@ fn a_finding_is_left_by_name() {
     push(&mut harness, "Accept it");
     let left = harness.state().session.worked().findings[0].accepted.clone();
     assert_eq!(left.map(|left| left.signed.because), Some("relevelled".into()));
-    push(&mut harness, "Take it up again");
+    push(&mut harness, "Reopen it");
     assert!(harness.state().session.worked().findings[0].accepted.is_none());
     harness.state_mut().session.undo();
     assert!(harness.state().session.worked().findings[0].accepted.is_some());
@@ -745,7 +745,7 @@ fn a_fix_is_seen_before_it_is_made() {
     harness.run_steps(4);
     assert!(harness.state().session.in_gesture());
     assert_eq!(harness.state().session.history().undo_label(), None);
-    push(&mut harness, "Leave as is");
+    push(&mut harness, "Keep it as it is");
     assert!(!harness.state().session.in_gesture());
     // Nothing was changed, but the plan was shown otherwise: what clears it is tried anew.
     assert!(waits(&mut harness, all_tried));

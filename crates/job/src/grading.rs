@@ -123,7 +123,7 @@ pub fn fullness(plan: &Plan, worked: &LineDesign) -> Option<String> {
 pub fn enough_for(plan: &Plan, capacity_m3s: f64) -> String {
     let (units, coefficient_ms) = (plan.title.units, plan.brief.coefficient_ms());
     if coefficient_ms <= 0.0 {
-        return "for land from which no water is to leave".into();
+        return "for land with a drainage coefficient of 0".into();
     }
     format!("enough for {} at {}", units.area(capacity_m3s / coefficient_ms), units.coefficient(coefficient_ms))
 }

@@ -191,7 +191,7 @@ pub fn stakes_signed(derived: &Worked, signed: Option<&Signature>) -> Stakes {
     let stakes = stakes(derived);
     match signed {
         Some(Signature { by, on, because }) => Stakes {
-            edition: format!("{}; sent out all the same by {by}, {on}: {because}", stakes.edition),
+            edition: format!("{}; handed over all the same by {by}, {on}: {because}", stakes.edition),
             ..stakes
         },
         None => stakes,
@@ -218,7 +218,7 @@ pub fn stakes(derived: &Worked) -> Stakes {
                 _ => None,
             },
             cut_m: row.cut_m,
-            dig_to_m: row.dig_to_m,
+            to_trench_bottom_m: row.to_trench_bottom_m,
             grade: row.grade,
             remark: remark(row),
             no_dig: row.no_dig || row.seen.iter().any(|seen| seen.weight == takeoff::Weight::NoDig),
@@ -501,7 +501,7 @@ pub(crate) fn open_files(derived: &Worked, stakes: &Stakes) -> Result<Vec<Handed
     };
     add(
         "stakes.csv",
-        "every stake with level, cut, what to dig to, where nobody digs and what is open",
+        "every stake with level, cut, way down to the trench bottom, where nobody digs and what is open",
         stakes.csv().into(),
     );
     add("materials-and-cost.csv", "what to order and what it costs, an estimate", costs_csv(derived).into());

@@ -206,7 +206,7 @@ pub(crate) fn outlet_words(outlet: &Outlet) -> [&'static str; 4] {
 fn rows_text(plan: &Plan, sheet: &CutSheet) -> String {
     let units = plan.title.units;
     let row = |row: &takeoff::Row| {
-        let dig = row.dig_to_m.map(|dig_m| units.number(dig_m, 2)).unwrap_or_default();
+        let dig = row.to_trench_bottom_m.map(|dig_m| units.number(dig_m, 2)).unwrap_or_default();
         let station = measure::station(row.station_m, units);
         let from = match row.stake {
             Some(Stake::Hub(hub)) => format!("hub {} {}", units.level(hub.level_m), units.number(hub.left_m, 2)),

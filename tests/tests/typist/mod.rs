@@ -15,7 +15,7 @@ pub fn typed(plan: &Plan, words: &str) -> Option<Edit> {
         "Raise" => typist.moved(rest, 1.0),
         "Lower" => typist.moved(rest, -1.0),
         "Unlock" => typist.unlocked(rest),
-        "Fix" => {
+        "Lock" => {
             let (name, level) = rest.strip_prefix("the invert of ")?.split_once(" at ")?;
             let (id, outlet) = typist.outlet(name)?;
             let invert_m = typist.length(level)?;
@@ -165,12 +165,15 @@ impl Typist<'_> {
             let lowest = line.pins.first().filter(|pin| pin.station_m < measure::INCH_M)?.station_m;
             return plan::set_pin(self.plan, id, lowest, None);
         }
-        let coefficient_ms = Some(parse_coefficient(rest.strip_suffix(" leave")?, self.units).ok()?);
-        Some(plan::set_brief(plan::Brief { coefficient_ms, ..self.plan.brief.clone() }))
+        None
     }
 
     /// "8 in for L1 and M1", "20 ft of solid pipe at O1", "smooth-wall pipe for L2".
     fn used(&self, rest: &str) -> Option<Edit> {
+        if let Some(coefficient) = rest.strip_prefix("a drainage coefficient of ") {
+            let coefficient_ms = Some(parse_coefficient(coefficient, self.units).ok()?);
+            return Some(plan::set_brief(plan::Brief { coefficient_ms, ..self.plan.brief.clone() }));
+        }
         if let Some((length, name)) = rest.split_once(" of solid pipe at ") {
             let (id, outlet) = self.outlet(name)?;
             let outlet_pipe_m = self.length(length)?;

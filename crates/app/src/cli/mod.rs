@@ -140,7 +140,7 @@ pub enum CliError {
     Argument(String),
     /// Something is to be fixed before sheets are issued.
     #[error(
-        "nothing is sent out. {0}\nMend them, or send it out all the same: --all-the-same --by NAME --because REASON"
+        "nothing is issued or handed over. {0}\nMend them, or do it all the same: --all-the-same --by NAME --because REASON"
     )]
     HeldBack(#[from] HeldBack),
 }
