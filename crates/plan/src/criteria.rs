@@ -131,7 +131,7 @@ limits! {
     trench_width_m: Length = 24.0 * INCH_M, [22], "Width of the trench",
         "[judgement]; where unknown 24 in";
     bedding_m: Depth = 0.0, [], "Bedding below the pipe",
-        "none in the worked example Tannet Rise, [judgement]";
+        "[judgement]";
     staking_m: Length = 50.0 * FOOT_M, [], "Stakes, and places where the grade may change, every",
         "common practice: 50 ft or 15 m";
     even_grade: Grade = 0.001, [], "Nothing flatter where there is fall for it",

@@ -83,7 +83,7 @@ pub use record::{
 };
 pub use record_edits::{Additions, add_to_record, decide, finish_digging, sign_record, strike};
 pub use reference::{Reference, bare_name};
-pub use sources::{Known, SOURCES, Source, cited, written_out};
+pub use sources::{Known, SOURCES, Source, cited, in_words, written_out};
 pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, days_between,
     is_date,

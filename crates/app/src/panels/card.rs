@@ -26,7 +26,7 @@ use super::{menu, next};
 use crate::canvas::severity_mark;
 use crate::command::{Command, ToolKind};
 use crate::signing;
-use crate::theme::{bold, plain};
+use crate::theme::{Palette, bold, plain};
 use crate::tools::Tool;
 use crate::view::{Selection, Stage, Tint};
 use crate::wish::Wish;
@@ -455,12 +455,7 @@ fn finding_row(ui: &mut Ui, sight: &mut Sight, i: usize, finding: &Finding, wish
             let heading = egui::Button::new(RichText::new(&finding.title).font(bold(14.0))).frame(false).wrap();
             let show = ui.add(heading).on_hover_text("Go there on map and profile");
             ui.label(RichText::new(&finding.message).font(plain(13.0)));
-            let source = format!("Rule {} {}, {}", finding.check, finding.severity.word(), finding.source);
-            let source = RichText::new(source).font(plain(11.5)).color(palette.soft_ink);
-            let (marks, told) = (ui.label(source), plan::written_out(finding.source));
-            if !told.is_empty() {
-                marks.on_hover_text(told);
-            }
+            source(ui, palette, finding);
             ways_out(ui, sight, finding, wishes);
             accepting(ui, sight, finding, wishes);
             if show.clicked() {
@@ -468,6 +463,27 @@ fn finding_row(ui: &mut Ui, sight: &mut Sight, i: usize, finding: &Finding, wish
             }
         });
     });
+}
+
+/// The source of a finding in a line; a click writes it out, with how it is known.
+fn source(ui: &mut Ui, palette: &Palette, finding: &Finding) {
+    let told = format!("Check {}, {}: {}", finding.check, finding.severity.word(), plan::in_words(finding.source));
+    let soft = |text: String| RichText::new(text).font(plain(11.5)).color(palette.soft_ink);
+    let whole = plan::written_out(finding.source);
+    if whole.is_empty() {
+        ui.label(soft(told));
+        return;
+    }
+    let id = ui.scope_id().with("source");
+    let mut open = ui.data(|data| data.get_temp(id)).unwrap_or(false);
+    let heading = ui.add(egui::Button::new(soft(told)).frame(false).wrap()).on_hover_text("Its source written out");
+    if heading.clicked() {
+        open = !open;
+        ui.data_mut(|data| data.insert_temp(id, open));
+    }
+    if open {
+        ui.label(soft(whole));
+    }
 }
 
 /// The remedies that were tried, a look at each first, what is done in the field, and accepting it.

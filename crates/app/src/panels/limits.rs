@@ -93,7 +93,12 @@ fn limit_row(
     (plan, units): (&plan::Plan, Units),
 ) {
     let checks: Vec<String> = limit.checks.iter().map(u16::to_string).collect();
-    let told = format!("{} · checks {}\n{}", limit.source, checks.join(", "), plan::written_out(limit.source));
+    let told = format!(
+        "{} · checks {}\n{}",
+        plan::in_words(limit.source),
+        checks.join(", "),
+        plan::written_out(limit.source)
+    );
     let label = ui.label(limit.label).on_hover_text(told.trim_end());
     let field = field::add(ui, TextEdit::singleline(text).desired_width(110.0)).labelled_by(label.id);
     if field.changed() {

@@ -478,7 +478,7 @@ fn limits(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
             }
         }
     });
-    note(ui, "n from EP480 and NRCS handbooks, from memory; published values run from 0.015 to 0.022.");
+    note(ui, "n from ASAE EP480 and USDA handbooks, source not verified; published values run from 0.015 to 0.022.");
     if next != *criteria {
         wishes.push(Wish::Edit(plan::set_criteria(next)));
     }
