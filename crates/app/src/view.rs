@@ -244,8 +244,8 @@ pub struct View {
     pub pointer: Option<Point>,
     /// The line whose ground is looked at; empty for none.
     pub section: Vec<Point>,
-    /// The place from which a drop is followed.
-    pub drop: Option<Point>,
+    /// The place from which the flow path is drawn.
+    pub flow_path: Option<Point>,
     /// The wet spot that is looked into.
     pub wet_spot: Option<WetSpot>,
     /// The parallel laterals that are being laid.
@@ -264,8 +264,8 @@ pub struct View {
     pub layout_name: String,
     /// How the land dries.
     pub drying: DryForm,
-    /// The finding that is being left, by its check and place.
-    pub leaving: Option<(u16, Point)>,
+    /// The finding that is being accepted, by its check and place.
+    pub accepting: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
     pub signature: Signature,
     /// The shot that is being typed.
@@ -274,8 +274,8 @@ pub struct View {
     pub otherwise: (String, String),
     /// Address of the receiver and height of its antenna, as they are being typed.
     pub receiver: (String, String),
-    /// True where levels fixed above the last shots are free when the rest is regraded.
-    pub free_above: bool,
+    /// True where levels locked above the last shots are unlocked when the rest is regraded.
+    pub unlock_above: bool,
     /// True while it is told above the map what became of the plan's file.
     pub file_told: bool,
     /// What is shown in the stage Lesson.
@@ -300,7 +300,7 @@ impl Default for View {
             finding: None,
             pointer: None,
             section: Vec::new(),
-            drop: None,
+            flow_path: None,
             wet_spot: None,
             grid: None,
             flow: FlowForm::default(),
@@ -310,12 +310,12 @@ impl Default for View {
             all_the_same: false,
             layout_name: String::new(),
             drying: DryForm::default(),
-            leaving: None,
+            accepting: None,
             signature: Signature::default(),
             shot: TypedShot::default(),
             otherwise: (String::new(), String::new()),
             receiver: (String::new(), String::new()),
-            free_above: false,
+            unlock_above: false,
             file_told: false,
             lesson: Teaching::default(),
             shower: Shower::default(),

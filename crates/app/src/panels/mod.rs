@@ -265,7 +265,7 @@ fn compass(degrees: f64) -> &'static str {
     NAMES[((degrees / 45.0).round() as usize) % 8]
 }
 
-/// The profile of the chosen line under the map; a station pulled there is fixed.
+/// The profile of the chosen line under the map; a station pulled there is locked.
 pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if sight.view.stage == Stage::Lesson && board::is_shown(sight.view.lesson.topic) {
         return board::strip(ui, sight);
