@@ -3,11 +3,9 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test, figures are shown")]
 
-mod common;
-
 use std::path::Path;
 
-use common::real::{land, plan_on};
+use crate::common::real::{land, plan_on};
 use design::{Design, LineDesign, Trial, even_edit};
 use job::Worked;
 use job::files::demo_session;

@@ -75,6 +75,8 @@ pub enum Command {
     Delete,
     /// Turn the chosen line round.
     Reverse,
+    /// Show the list of lines, or the profile again.
+    LineList,
     /// Show the whole field.
     Fit,
     /// Light or dark.
@@ -271,6 +273,13 @@ pub const COMMANDS: &[Entry] = &[
         "Show whole field",
         "Fit the map to the field and its lines",
         &[key(Modifiers::NONE, Key::Home)],
+    ),
+    entry(
+        Command::LineList,
+        Menu::View,
+        "List of lines",
+        "All lines in a table under the map: sort, find, choose several; once more the profile",
+        &[key(CTRL_SHIFT, Key::L)],
     ),
     entry(Command::Theme, Menu::View, "Light or dark", "Change the paper", &[key(CTRL, Key::D)]),
     entry(

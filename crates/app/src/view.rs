@@ -12,6 +12,7 @@ use terrain::Guessed;
 
 use crate::camera::Camera;
 pub use crate::layers::{DryForm, Layers, Tint};
+use crate::lists::LineList;
 use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
@@ -238,6 +239,8 @@ pub struct View {
     pub selection: Selection,
     /// The lines of [`Selection::Lines`].
     pub several: BTreeSet<LineId>,
+    /// The list of lines.
+    pub line_list: LineList,
     /// The finding looked at: its check and its place.
     pub finding: Option<(u16, Point)>,
     /// Where the pointer is on the map.
@@ -297,6 +300,7 @@ impl Default for View {
             layers: Layers::default(),
             selection: Selection::Nothing,
             several: BTreeSet::new(),
+            line_list: LineList::default(),
             finding: None,
             pointer: None,
             section: Vec::new(),

@@ -2,11 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-
 use std::path::Path;
 
-use common::{demo, drainwright, told};
+use crate::common::{demo, drainwright, told};
 use serde_json::Value;
 
 fn fine(folder: &Path, arguments: &[&str]) -> String {

@@ -3,13 +3,11 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-
 use std::path::Path;
 
 use serde_json::{Value, json};
 
-use common::{demo, drainwright, told};
+use crate::common::{demo, drainwright, told};
 
 /// Changes the JSON of the plan.
 fn change(at: &Path, change: impl FnOnce(&mut Value)) {

@@ -2,15 +2,12 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::hand::{self, press};
 use app::desk::{Desk, Habits};
 use app::view::{Selection, Stage};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
-use hand::press;
 use plan::LineId;
 
 /// The first demo field on the desk.

@@ -3,14 +3,12 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 #![cfg(target_os = "linux")]
 
-mod common;
-
 use std::collections::BTreeMap;
 use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use common::{demo, drainwright, told};
+use crate::common::{demo, drainwright, told};
 
 fn fine(folder: &Path, arguments: &[&str]) -> String {
     let output = drainwright(folder, arguments);

@@ -2,9 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::hand::screen;
 use app::desk::{Desk, Habits};
 use app::tools::Tool;
 use app::view::Stage;
@@ -13,7 +11,6 @@ use drawing::{Form, Role};
 use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use hand::screen;
 use job::Session;
 use job::{demo, files};
 use lesson::Topic;

@@ -2,16 +2,13 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::hand::{click, screen};
 use app::desk::{Desk, Habits};
 use app::tools::Tool;
 use app::view::Selection;
 use egui::{Key, Modifiers, Pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use hand::{click, screen};
 use job::Progress;
 use job::Session;
 use land::{Land, Laying};

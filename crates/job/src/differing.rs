@@ -79,6 +79,7 @@ fn whole_parts(sides: &Sides) -> Vec<String> {
     let all = [
         part(sides, "Name, units and date", |plan| Some(&plan.title)),
         part(sides, "The ground", |plan| plan.ground.as_ref()),
+        part(sides, "The picture under the plan", |plan| plan.backdrop.as_ref()),
         part(sides, "The boundary", |plan| plan.field.as_ref()),
         part(sides, "What the grower asked for", |plan| Some(&plan.brief)),
         part(sides, "Cost weights", |plan| Some(&plan.cost_weights)),

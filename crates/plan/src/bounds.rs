@@ -40,6 +40,7 @@ macro_rules! bounds {
 
 bounds! {
     COORDINATE: "coordinate", -1e8, 1e8, "m", "judgement: no coordinate system on earth counts so far";
+    PIXEL: "way from pixel to pixel", -10_000.0, 10_000.0, "m", "judgement: pictures from space have pixels of a kilometre";
     ACROSS: "way across", 0.0, 100_000.0, "m", "judgement: no field or mark is as wide as a province";
     APART: "way from the rest of the plan", 0.0, 100_000.0, "m",
         "judgement: one job; a place farther off has easting and northing swapped or another system";

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use measure::{Point, extent};
 
+use crate::backdrop;
 use crate::bounds::{self, Bound, Count};
 use crate::criteria::{Limit, Quantity};
 use crate::record_check;
@@ -56,6 +57,7 @@ impl Plan {
         once("revision", self.revisions.iter().map(|revision| revision.letter.as_str()))?;
         once("benchmark", self.survey.benchmarks.iter().map(|benchmark| benchmark.name.as_str()))?;
         self.ledger_holds()?;
+        self.backdrop.iter().try_for_each(backdrop::hold)?;
         brief(&self.brief)?;
         cost_weights(&self.cost_weights)?;
         price_list(&self.price_list)?;

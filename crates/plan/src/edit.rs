@@ -1,9 +1,9 @@
 //! Edits: the only way a plan changes.
 
 use crate::{
-    Acceptance, Alternative, Brief, CostWeights, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line,
-    LineId, Outlet, OutletId, Plan, PlanError, PriceList, Record, Revision, SurveyBook, Title, Watercourse,
-    WatercourseId,
+    Acceptance, Alternative, Backdrop, Brief, CostWeights, Criteria, Field, GroundRef, Landmark, LandmarkId,
+    LimitChange, Line, LineId, Outlet, OutletId, Plan, PlanError, PriceList, Record, Revision, SurveyBook, Title,
+    Watercourse, WatercourseId,
 };
 
 /// One part of the plan set to a new value; `None` takes the part away.
@@ -22,6 +22,8 @@ pub enum Change {
     Field(Option<Field>),
     /// The surface the plan lies on.
     Ground(Option<GroundRef>),
+    /// The picture under the plan.
+    Backdrop(Option<Backdrop>),
     /// Name, units, date.
     Title(Title),
     /// The job's limits.
@@ -114,6 +116,7 @@ impl Plan {
             Change::Alternatives(value) => Change::Alternatives(replace(&mut self.alternatives, value)),
             Change::Field(value) => Change::Field(replace(&mut self.field, value)),
             Change::Ground(value) => Change::Ground(replace(&mut self.ground, value)),
+            Change::Backdrop(value) => Change::Backdrop(replace(&mut self.backdrop, value)),
             Change::Title(value) => Change::Title(replace(&mut self.title, value)),
             Change::Criteria(value) => Change::Criteria(replace(&mut self.criteria, value)),
             Change::Brief(value) => Change::Brief(replace(&mut self.brief, value)),

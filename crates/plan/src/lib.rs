@@ -3,6 +3,7 @@
 //! A [`Plan`] changes only by an [`Edit`], which [`Plan::apply`] carries out whole or not at all and answers with the
 //! edit that takes it back. Plans name the surface file and never hold the surface; all lengths are metres.
 
+mod backdrop;
 mod bounds;
 mod brief;
 mod cautions;
@@ -40,6 +41,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use measure::{LengthUnit, Point, Units};
 use serde::{Deserialize, Serialize};
 
+pub use backdrop::{Backdrop, Placing, set_backdrop};
 pub use bounds::{BOUNDS, Bound, COUNTS, Count};
 pub use brief::{Asked, Brief, Crop, SelfCleaning};
 pub use cautions::{CAUTION, CAUTION_SHORT};
@@ -171,6 +173,9 @@ pub struct Plan {
     pub title: Title,
     /// The surface the plan lies on, once there is one.
     pub ground: Option<GroundRef>,
+    /// An air photo or map image under the plan, once there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub backdrop: Option<Backdrop>,
     /// The field, once it is drawn.
     pub field: Option<Field>,
     /// Outlets by id.
@@ -226,6 +231,7 @@ impl Plan {
         Self {
             title: Title { name: name.into(), units, as_of: None },
             ground: None,
+            backdrop: None,
             field: None,
             outlets: BTreeMap::new(),
             lines: BTreeMap::new(),

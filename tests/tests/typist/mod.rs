@@ -1,7 +1,5 @@
 //! Remedies carried out by somebody who has only the words: what they say is read with the parsers of the entry fields.
 
-#![allow(clippy::unwrap_used, reason = "helpers of tests")]
-
 use measure::{Units, parse_coefficient, parse_grade, parse_length, parse_pipe_size, parse_station};
 use plan::{
     Change, Edit, Envelope, Hold, Joins, Line, LineId, OutletId, Plan, SizeBy, Stretch, Structure, StructureKind,

@@ -281,6 +281,7 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Delete => delete(desk),
         Command::Reverse => reverse(desk),
         Command::Fit => desk.view.fit = true,
+        Command::LineList => list_lines(desk),
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
         Command::NextStep => desk.view.lesson.next(),
@@ -291,6 +292,12 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Find => desk.ask(Dialog::Find(FindAsk::default())),
         _ => desk.ask(Dialog::Help),
     }
+}
+
+/// Shows the list of lines under the map, or the profile again.
+fn list_lines(desk: &mut Desk) {
+    desk.view.line_list.open = !desk.view.line_list.open;
+    desk.view.section.clear();
 }
 
 /// Leaves the open plan, after a question where work would be lost.

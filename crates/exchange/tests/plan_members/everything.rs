@@ -7,15 +7,15 @@ use std::collections::BTreeMap;
 
 use measure::{LengthUnit, Point, Units};
 use plan::{
-    Acceptance, Alternative, Asked, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause, Clues,
-    Condition, Confidence, Correction, CostWeights, Criteria, Crop, Decided, Decision, DigRate, DigWeight, DugShot,
-    Envelope, Evidence, Exposed, Fact, FactKind, Field, FieldNote, Find, Fix, FixQuality, Gathered, Goods, GroundRef,
-    Hold, Hub, Joins, LaidStretch, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange, Line, LineId,
-    LineKind, LogEntry, Material, NoteOn, OldTile, OpenFinding, Outlet, OutletFlow, OutletId, Outline, Owner, Pass,
-    Pattern, Photo, Pin, PipeWeight, Pit, Plan, PriceList, PriceRow, Probe, Pump, Reach, Receiving, Record, Remedy,
-    Revision, Rows, Running, SelfCleaning, Served, ShotName, ShotOn, Side, Signature, SizeBy, Slots, SoilLayer, Spot,
-    Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken, Texture, Title, Utility, Wall,
-    Watercourse, WatercourseId, WatercourseKind,
+    Acceptance, Alternative, Asked, Backdrop, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause,
+    Clues, Condition, Confidence, Correction, CostWeights, Criteria, Crop, Decided, Decision, DigRate, DigWeight,
+    DugShot, Envelope, Evidence, Exposed, Fact, FactKind, Field, FieldNote, Find, Fix, FixQuality, Gathered, Goods,
+    GroundRef, Hold, Hub, Joins, LaidStretch, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange,
+    Line, LineId, LineKind, LogEntry, Material, NoteOn, OldTile, OpenFinding, Outlet, OutletFlow, OutletId, Outline,
+    Owner, Pass, Pattern, Photo, Pin, PipeWeight, Pit, Placing, Plan, PriceList, PriceRow, Probe, Pump, Reach,
+    Receiving, Record, Remedy, Revision, Rows, Running, SelfCleaning, Served, ShotName, ShotOn, Side, Signature,
+    SizeBy, Slots, SoilLayer, Spot, Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken,
+    Texture, Title, Utility, Wall, Watercourse, WatercourseId, WatercourseKind,
 };
 
 const HERE: Point = Point::new(1.0, 2.0);
@@ -81,6 +81,12 @@ fn plan(units: Units) -> Plan {
             columns: Some([0, 1, 2]),
             level_attribute: Some(text()),
             part: Some([0.5; 4]),
+        }),
+        backdrop: Some(Backdrop {
+            file: text(),
+            placing: Some(Placing { first: HERE, along_row: HERE, to_next_row: HERE }),
+            strength: 0.5,
+            shown: true,
         }),
         field: Some(Field { ring: vec![HERE], holes: vec![vec![HERE]] }),
         outlets: outlets(),
@@ -361,7 +367,7 @@ fn landmarks() -> BTreeMap<LandmarkId, Landmark> {
 }
 
 fn utilities() -> Vec<LandmarkKind> {
-    let carries = every!(Carries: Gas, Oil, Power, Telecom, Water, Sewer, Unknown);
+    let carries = every!(Carries: Gas, Oil, Power, Telecom, Water, Sewer, Reclaimed, Unknown);
     let utility = |carries| {
         LandmarkKind::Utility(Utility {
             carries,
