@@ -185,7 +185,7 @@ fn what_cannot_be_answered_says_why() {
     let tight = Question { around, ..ellowby(0.694, 2.0) }.answer().unwrap_err();
     assert!(tight.starts_with("found a tight layer at 3.00 ft, above the drains at 3.50 ft"), "{tight}");
     let open = Question { around: Around::even(Estimate::known(0.5), 1.0, 30.0), ..ellowby(0.694, 2.0) };
-    assert!(open.answer().unwrap_err().contains("no spacing up to a kilometre"));
+    assert!(open.answer().unwrap_err().contains("no spacing up to a kilometer"));
 }
 
 /// A pit named with a quote in a block of rows, with invented prices: pipe 0.80 with 5 % waste and 40 ft/h at 150 an hour

@@ -32,9 +32,10 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let found: Vec<_> = steepens.collect();
     let first = found.first()?;
     let message = format!(
-        "{} steepens by {:.1} points at {}: it can pull a vacuum.",
+        "{} steepens from {} to {} at {}: it can pull a vacuum.",
         line.name,
-        (first.below - first.above) * 100.0,
+        site.units().grade(first.above),
+        site.units().grade(first.below),
         site.station(first.station_m)
     );
     let places = found.iter().map(|b| {

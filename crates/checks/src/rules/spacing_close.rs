@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
     slug: "spacing-close",
     title: "Spacing needlessly close",
     manual: "Parallel laterals nearer to each other than 60 % of the spacing that the nearest pit asks for (see check 82). They \
-             dry no better and cost more pipe. A trade magazine; the share is a judgement. A note, one for the plan.",
+             dry no better and cost more pipe. A trade magazine; the share is a judgment. A note, one for the plan.",
     source: "[MAG-space]",
     find,
 };
