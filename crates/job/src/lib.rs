@@ -28,6 +28,7 @@ pub mod likely_words;
 pub mod lines_in;
 pub mod link;
 pub mod on_file;
+pub mod outlet_level;
 pub mod parallel;
 pub mod parcel;
 pub mod photos;

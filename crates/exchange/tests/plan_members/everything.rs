@@ -81,6 +81,7 @@ fn plan(units: Units) -> Plan {
             columns: Some([0, 1, 2]),
             level_attribute: Some(text()),
             part: Some([0.5; 4]),
+            brought_from: Some(text()),
         }),
         field: Some(Field { ring: vec![HERE], holes: vec![vec![HERE]] }),
         outlets: outlets(),
