@@ -2,7 +2,7 @@
 
 use measure::{DAY_S, FOOT_M, INCH_M, INCH_PER_DAY_MS, Units};
 
-use crate::{Brief, Change, Criteria, LandmarkKind, LineKind, Plan, PriceList, Prices, Rows, Title};
+use crate::{Brief, Change, CostWeights, Criteria, LandmarkKind, LineKind, Plan, PriceList, Rows, Title};
 
 macro_rules! starts {
     ($($(#[$doc:meta])+ $name:ident = $feet:expr, $metric:expr;)+) => {
@@ -87,7 +87,7 @@ pub fn in_units(plan: &Plan, units: Units) -> Vec<Change> {
     }
     changes.extend((plan.criteria == Criteria::of(before)).then(|| Change::Criteria(Criteria::of(units))));
     changes.extend((plan.brief == Brief::of(before)).then(|| Change::Brief(Brief::of(units))));
-    changes.extend((plan.prices == Prices::of(before)).then(|| Change::Prices(Prices::of(units))));
+    changes.extend((plan.cost_weights == CostWeights::of(before)).then(|| Change::CostWeights(CostWeights::of(units))));
     changes.extend((plan.price_list == PriceList::of(before)).then(|| Change::PriceList(PriceList::of(units))));
     changes
 }
