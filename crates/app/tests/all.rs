@@ -20,6 +20,7 @@ mod hands;
 mod leaving;
 mod lesser_ground;
 mod lesson;
+mod lists;
 mod manners;
 mod names;
 mod opening;

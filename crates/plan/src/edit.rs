@@ -1,8 +1,9 @@
 //! Edits: the only way a plan changes.
 
 use crate::{
-    Acceptance, Alternative, Backdrop, Brief, CostWeights, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId, Outlet, OutletId, Plan, PlanError, PriceList, Record, Revision, SurveyBook, Title, Watercourse,
-    WatercourseId,
+    Acceptance, Alternative, Backdrop, Brief, CostWeights, Criteria, Field, GroundRef, Landmark, LandmarkId,
+    LimitChange, Line, LineId, Outlet, OutletId, Plan, PlanError, PriceList, Record, Revision, SurveyBook, Title,
+    Watercourse, WatercourseId,
 };
 
 /// One part of the plan set to a new value; `None` takes the part away.

@@ -7,7 +7,15 @@ use std::collections::BTreeMap;
 
 use measure::{LengthUnit, Point, Units};
 use plan::{
-    Acceptance, Alternative, Asked, Backdrop, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause, Clues, Condition, Confidence, Correction, CostWeights, Criteria, Crop, Decided, Decision, DigRate, DigWeight, DugShot, Envelope, Evidence, Exposed, Fact, FactKind, Field, FieldNote, Find, Fix, FixQuality, Gathered, Goods, GroundRef, Hold, Hub, Joins, LaidStretch, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange, Line, LineId, LineKind, LogEntry, Material, NoteOn, OldTile, OpenFinding, Outlet, OutletFlow, OutletId, Outline, Owner, Pass, Pattern, Photo, Pin, PipeWeight, Pit, Placing, Plan, PriceList, PriceRow, Probe, Pump, Reach, Receiving, Record, Remedy, Revision, Rows, Running, SelfCleaning, Served, ShotName, ShotOn, Side, Signature, SizeBy, Slots, SoilLayer, Spot, Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken, Texture, Title, Utility, Wall, Watercourse, WatercourseId, WatercourseKind,
+    Acceptance, Alternative, Asked, Backdrop, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause,
+    Clues, Condition, Confidence, Correction, CostWeights, Criteria, Crop, Decided, Decision, DigRate, DigWeight,
+    DugShot, Envelope, Evidence, Exposed, Fact, FactKind, Field, FieldNote, Find, Fix, FixQuality, Gathered, Goods,
+    GroundRef, Hold, Hub, Joins, LaidStretch, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange,
+    Line, LineId, LineKind, LogEntry, Material, NoteOn, OldTile, OpenFinding, Outlet, OutletFlow, OutletId, Outline,
+    Owner, Pass, Pattern, Photo, Pin, PipeWeight, Pit, Placing, Plan, PriceList, PriceRow, Probe, Pump, Reach,
+    Receiving, Record, Remedy, Revision, Rows, Running, SelfCleaning, Served, ShotName, ShotOn, Side, Signature,
+    SizeBy, Slots, SoilLayer, Spot, Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken,
+    Texture, Title, Utility, Wall, Watercourse, WatercourseId, WatercourseKind,
 };
 
 const HERE: Point = Point::new(1.0, 2.0);
