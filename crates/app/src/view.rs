@@ -1,11 +1,12 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 
 use drawing::Chosen;
 use job::dug::TypedShot;
 use lesson::{Dip, Drying, Pipe, Setting, Topic};
-use measure::Point;
+use measure::{Point, Units};
 use plan::{LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature};
 use sheets::Paper;
 use terrain::Guessed;
@@ -249,6 +250,12 @@ pub struct View {
     pub section: Vec<Point>,
     /// The place from which the flow path is drawn.
     pub flow_path: Option<Point>,
+    /// An outlet that was moved and not yet asked what level it has, and where it stood.
+    pub moved_outlet: Option<(OutletId, Point)>,
+    /// The folder that was handed over last.
+    pub handed: Option<PathBuf>,
+    /// The feet that the plan was shown in before it was shown in metres.
+    pub feet: Option<Units>,
     /// The wet spot that is looked into.
     pub wet_spot: Option<WetSpot>,
     /// The parallel laterals that are being laid.
@@ -305,6 +312,9 @@ impl Default for View {
             pointer: None,
             section: Vec::new(),
             flow_path: None,
+            moved_outlet: None,
+            handed: None,
+            feet: None,
             wet_spot: None,
             grid: None,
             flow: FlowForm::default(),

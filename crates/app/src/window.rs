@@ -68,6 +68,7 @@ impl Desk {
         let (mut sight, dialog, map) = self.sight();
         panels::head(ui, &sight, wishes);
         panels::changed::banner(ui, &mut sight, dialog.as_ref(), wishes);
+        panels::outlet_level::banner(ui, &mut sight, wishes);
         panels::tasks::former_ground(ui, &sight, wishes);
         panels::readout(ui, &sight);
         panels::bench(ui, &sight, wishes);
@@ -151,7 +152,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
     let place = settings::place();
     let remembered = place.as_deref().map(Settings::read).unwrap_or_default();
-    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place };
+    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place, opener: None };
     let last = remembered.recent.first().filter(|path| remembered.open_last && path.exists()).cloned();
     let plan = plan.map(Path::to_path_buf).or(last);
     let session = match plan {

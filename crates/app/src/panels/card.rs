@@ -1,6 +1,7 @@
 //! The card at the right: what is chosen or what the stage is about, and under it the punch list.
 
 mod bed;
+mod currency;
 mod dig;
 mod drying;
 mod dug;

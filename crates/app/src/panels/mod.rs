@@ -14,10 +14,12 @@ mod line_list;
 pub mod map;
 mod menu;
 mod next;
+pub mod outlet_level;
 pub mod part;
 pub mod profile;
 mod section;
 pub mod survey;
+pub mod system;
 pub mod tasks;
 pub mod unit;
 
