@@ -92,6 +92,8 @@ pub enum Kind {
     Write,
     /// Working out a rain on the land.
     Rain,
+    /// Making contours.
+    Contours,
 }
 
 impl Kind {

@@ -11,7 +11,7 @@ use sheets::Paper;
 use terrain::Guessed;
 
 use crate::camera::Camera;
-pub use crate::layers::{DryForm, Layers, Tint};
+pub use crate::layers::{DryForm, Layers, Switch, Tint};
 use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
@@ -234,6 +234,11 @@ pub struct View {
     pub fit: bool,
     /// What is drawn.
     pub layers: Layers,
+    /// Interval of contours that was asked for, metres; `None` for one that fits the zoom.
+    pub interval_m: Option<f64>,
+    /// Where the legend was put, as shares of the room it has from left to right and from top to bottom; `None` for the
+    /// freest corner.
+    pub legend: Option<(f32, f32)>,
     /// What is chosen.
     pub selection: Selection,
     /// The lines of [`Selection::Lines`].
@@ -295,6 +300,8 @@ impl Default for View {
             camera: Camera::default(),
             fit: true,
             layers: Layers::default(),
+            interval_m: None,
+            legend: None,
             selection: Selection::Nothing,
             several: BTreeSet::new(),
             finding: None,
@@ -326,6 +333,11 @@ impl Default for View {
 }
 
 impl View {
+    /// Whether something is drawn on the map.
+    pub fn shows(&self, switch: Switch) -> bool {
+        self.layers.is_on(switch, self.stage == Stage::Ground)
+    }
+
     /// What stands out on the map.
     pub fn chosen(&self) -> Chosen<'_> {
         match self.selection {

@@ -1,6 +1,7 @@
 //! Carries wishes out: short functions, one for each thing that can be asked for.
 
 mod bringing;
+mod contours;
 mod drying;
 mod ground;
 mod paths;
@@ -36,6 +37,7 @@ use job::files;
 use job::find_form::FindForm;
 use job::handing;
 
+pub use contours::{fitting_m, follow as follow_contours};
 use exchange::FileError;
 pub use ground::relay;
 pub use rain::follow as follow_rain;
@@ -64,7 +66,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::ReadGround(path, options) => ground::read(desk, &path, Some(options), ctx),
         Wish::Allow(file) => ground::allow(desk, &file, ctx),
         Wish::File(wish) => saving::settle(desk, wish, ctx),
-        Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
+        Wish::Interval(interval_m) => desk.view.interval_m = interval_m,
         Wish::Section(points) => desk.view.section = points,
         Wish::Follow(at) => desk.view.drop = at,
         Wish::Guess(strokes) => desk.view.guess = Guess { strokes, seen: None },
@@ -449,6 +451,5 @@ fn switch_units(desk: &mut Desk) {
     let title = desk.session.plan().title.clone();
     let units = if title.units.is_metric() { Units::Feet } else { Units::Metric };
     make_edit(desk, &plan::set_title("Change units", Title { units, ..title }));
-    desk.session.set_interval(None);
     desk.settings.metric = desk.session.plan().title.units.is_metric();
 }

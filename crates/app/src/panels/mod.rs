@@ -9,6 +9,7 @@ mod field;
 pub mod find;
 pub mod found;
 pub mod handed_back;
+mod layers;
 pub mod limits;
 pub mod map;
 mod menu;
@@ -81,7 +82,7 @@ fn frame(sight: &Sight, x: i8, y: i8) -> Frame {
 }
 
 /// Title, menus, undo and redo, units.
-pub fn head(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+pub fn head(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     Panel::top("head").frame(frame(sight, 14, 7)).show(ui, |ui| {
         ui.horizontal(|ui| {
             ui.label(RichText::new(&sight.session.plan().title.name).font(bold(17.0)));
@@ -98,6 +99,7 @@ pub fn head(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
             {
                 ui.menu_button(name, |ui| menu_rows(ui, sight, menu, wishes));
             }
+            layers::menu(ui, sight);
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| quick(ui, sight, wishes));
         });
     });
