@@ -459,7 +459,7 @@ mod tests {
         let signed = plan::Signature { by: "A".into(), on: "2030-05-01".into(), because: "of it".into() };
         let subject = plan::Subject { check: 1, of: Some(1), mark: None, at: Point::new(0.0, 0.0), stretch_m: None };
         let mut plan = sketch();
-        plan.waivers = vec![plan::Waiver {
+        plan.acceptances = vec![plan::Acceptance {
             subject: subject.clone(),
             title: "Rise".into(),
             weight: 0,

@@ -249,7 +249,7 @@ pub fn opened(mut plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Res
 }
 
 /// Opens kept work or a backup, which belongs to the plan file at `path` if it has one.
-pub fn take_up(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
+pub fn recover(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
     let plan = read_whole(kept)?;
     let seen = path.as_deref().map(Seen::at).transpose()?.flatten();
     let base = path.as_deref().and_then(|path| read_whole(path).ok());

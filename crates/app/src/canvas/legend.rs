@@ -259,7 +259,7 @@ fn sample(pen: &Pen, key: Key, (a, b): (Pos2, Pos2)) {
     let [high, low] = [-half, half].map(|off| vec![pen.lens.to_plan(a + off), pen.lens.to_plan(b + off)]);
     match key.role {
         _ if key.is_sign => draw(Form::Sign(middle, from)),
-        Role::Depression | Role::Pond | Role::DropLand => {
+        Role::Depression | Role::Pond | Role::FlowPathLand => {
             pen.painter.rect_filled(Rect::from_two_pos(a - half, b + half), 5.0, look.colour);
         }
         Role::Flow(_) => pen.arrow(&look, a + (b - a) / 2.0, vec2(1.0, 0.0)),

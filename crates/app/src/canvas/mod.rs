@@ -5,8 +5,8 @@ mod band;
 mod cells;
 mod contours;
 mod draw;
-mod drop;
 mod fixed;
+mod flow_path;
 mod furniture;
 mod label;
 mod legend;
@@ -75,7 +75,7 @@ impl Pen<'_> {
             (Layer::Contours, self.view.shows(Switch::Contours)),
             (Layer::Edges, self.view.shows(Switch::Edges)),
             (Layer::Swales, shows_water(Switch::Swales)),
-            (Layer::Drop, self.view.drop.is_some() && !guessing),
+            (Layer::FlowPath, self.view.flow_path.is_some() && !guessing),
             (Layer::Boundary, true),
             (Layer::Watercourses, true),
             (Layer::Marks, true),
@@ -125,7 +125,7 @@ pub struct Caches {
     relief: ReliefCache,
     contours: ContourCache,
     tint: tint::TintCache,
-    drop: drop::DropCache,
+    flow_path: flow_path::FlowPathCache,
     fixed: fixed::FixedCache,
     rain: rain::RainCache,
     legend: LegendPlace,
@@ -152,7 +152,9 @@ fn paint_ground(pen: &Pen, map: &MapOf, land: &Land, caches: &mut Caches) {
     if is_on(Layer::Contours) {
         caches.contours.paint(pen, map);
     }
-    caches.fixed.paint_edges(pen, map, land);
+    if is_on(Layer::Edges) {
+        caches.fixed.paint_edges(pen, map, land);
+    }
     rain::paint_guess(pen);
     if is_on(Layer::Swales) {
         caches.fixed.paint_swales(pen, map, land);
@@ -163,7 +165,7 @@ fn paint_ground(pen: &Pen, map: &MapOf, land: &Land, caches: &mut Caches) {
 /// What lies on the ground and is drawn anew every frame, in three lots from the ground up: what lies under the lines, the
 /// lines with old tile under new pipe, and signs.
 const LOTS: [&[Layer]; 3] = [
-    &[Layer::Drop, Layer::Boundary, Layer::Watercourses, Layer::Marks],
+    &[Layer::FlowPath, Layer::Boundary, Layer::Watercourses, Layer::Marks],
     &[Layer::Lines, Layer::Ends],
     &[Layer::Outlets, Layer::Stretches, Layer::Section, Layer::Shots, Layer::Benchmarks, Layer::Findings],
 ];
@@ -183,7 +185,7 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     if pen.session.ground().is_some() {
         paint_ground(pen, &map, pen.session.land(), caches);
     }
-    let map = MapOf { drop: caches.drop.of(pen), ..map };
+    let map = MapOf { flow_path: caches.flow_path.of(pen), ..map };
     let mut scenes = Vec::from(LOTS.map(|lot| pen.scene(&map, lot)));
     for (lot, scene) in LOTS.iter().zip(&scenes) {
         pen.draw(scene);

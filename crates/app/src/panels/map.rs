@@ -28,7 +28,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut C
         let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Map"));
         if sight.view.fit && response.rect.width() > 50.0 {
-            let (low, high) = sight.session.frame();
+            let (low, high) = sight.view.fit_to.take().unwrap_or_else(|| sight.session.frame());
             sight.view.camera = Camera::fit(low, high, response.rect.size());
             sight.view.fit = false;
         }

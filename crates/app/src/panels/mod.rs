@@ -11,7 +11,9 @@ pub mod found;
 pub mod handed_back;
 mod layers;
 pub mod limits;
+mod line_list;
 pub mod map;
+mod measuring;
 mod menu;
 mod next;
 pub mod part;
@@ -226,6 +228,9 @@ pub fn readout(ui: &mut Ui, sight: &Sight) {
 }
 
 fn pointer_text(sight: &Sight) -> String {
+    if let Some(measured) = measuring::line(sight) {
+        return measured;
+    }
     let path = sight.tool.sketch().path;
     if let [.., from, to] = path[..] {
         return segment_text(sight, from, to, measure::path_length(&path));
@@ -267,7 +272,7 @@ fn compass(degrees: f64) -> &'static str {
     NAMES[((degrees / 45.0).round() as usize) % 8]
 }
 
-/// The profile of the chosen line under the map; a station pulled there is fixed.
+/// The profile of the chosen line under the map; a station pulled there is locked.
 pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if sight.view.stage == Stage::Lesson && board::is_shown(sight.view.lesson.topic) {
         return board::strip(ui, sight);
@@ -293,6 +298,9 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
                 sight.view.station_m = section::show(ui, sight.session, sight.view.palette(), &drawn, words);
                 return;
             }
+            if sight.view.line_list.open {
+                return line_list::show(ui, sight, wishes);
+            }
             let lines = &sight.session.worked().plan.lines;
             let shown = sight
                 .view
@@ -304,7 +312,11 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
                 ui.label("The profile of a line stands here once one is drawn.");
                 return;
             };
-            profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
+            ui.horizontal(|ui| {
+                let all = ui.small_button("All lines").on_hover_text("The list of lines in place of the profile");
+                sight.view.line_list.open = all.clicked();
+                profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
+            });
             let size = ui.available_size();
             let answer = profile::chart(ui, sight.session, sight.view, id, size);
             if let Some((station_m, level_m, done)) = answer.pulled {
