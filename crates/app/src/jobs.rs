@@ -94,6 +94,8 @@ pub enum Kind {
     Rain,
     /// Showing a folder in another program.
     Show,
+    /// Making contours.
+    Contours,
 }
 
 impl Kind {

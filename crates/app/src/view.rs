@@ -12,7 +12,7 @@ use sheets::Paper;
 use terrain::Guessed;
 
 use crate::camera::Camera;
-pub use crate::layers::{DryForm, Layers, Tint};
+pub use crate::layers::{DryForm, Layers, Switch, Tint};
 use crate::lists::LineList;
 use crate::shower::Shower;
 use crate::signing;
@@ -234,8 +234,15 @@ pub struct View {
     pub camera: Camera,
     /// True until the map has been fitted to what there is.
     pub fit: bool,
+    /// What it is fitted to then, from corner to corner; `None` for the whole field.
+    pub fit_to: Option<(Point, Point)>,
     /// What is drawn.
     pub layers: Layers,
+    /// Interval of contours that was asked for, metres; `None` for one that fits the zoom.
+    pub interval_m: Option<f64>,
+    /// Where the legend was put, as shares of the room it has from left to right and from top to bottom; `None` for the
+    /// freest corner.
+    pub legend: Option<(f32, f32)>,
     /// What is chosen.
     pub selection: Selection,
     /// The lines of [`Selection::Lines`].
@@ -304,7 +311,10 @@ impl Default for View {
             stage: Stage::default(),
             camera: Camera::default(),
             fit: true,
+            fit_to: None,
             layers: Layers::default(),
+            interval_m: None,
+            legend: None,
             selection: Selection::Nothing,
             several: BTreeSet::new(),
             line_list: LineList::default(),
@@ -340,6 +350,11 @@ impl Default for View {
 }
 
 impl View {
+    /// Whether something is drawn on the map.
+    pub fn shows(&self, switch: Switch) -> bool {
+        self.layers.is_on(switch, self.stage == Stage::Ground)
+    }
+
     /// What stands out on the map.
     pub fn chosen(&self) -> Chosen<'_> {
         match self.selection {

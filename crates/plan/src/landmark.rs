@@ -58,7 +58,7 @@ pub(crate) fn middle_of(points: &[Point]) -> Point {
 }
 
 /// What runs in a buried utility.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Carries {
     /// Gas.

@@ -1,8 +1,10 @@
 //! Carries wishes out: short functions, one for each thing that can be asked for.
 
 mod bringing;
+mod contours;
 mod drying;
 mod ground;
+mod looking;
 mod paths;
 mod rain;
 mod receiving;
@@ -39,6 +41,7 @@ use job::find_form::FindForm;
 use job::handing;
 use job::outlet_level;
 
+pub use contours::{fitting_m, follow as follow_contours};
 use exchange::{FileError, ReadOptions};
 pub use ground::relay;
 pub use rain::follow as follow_rain;
@@ -72,7 +75,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::OpenFolder(folder) => showing::open_folder(desk, folder, ctx),
         Wish::Allow(file) => ground::allow(desk, &file, ctx),
         Wish::File(wish) => saving::settle(desk, wish, ctx),
-        Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
+        Wish::Interval(interval_m) => desk.view.interval_m = interval_m,
         Wish::Section(points) => desk.view.section = points,
         Wish::FlowPath(at) => desk.view.flow_path = at,
         Wish::Guess(strokes) => desk.view.guess = Guess { strokes, seen: None },
@@ -294,7 +297,8 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::SelectAll => select_several(desk, desk.session.plan().lines.keys().copied().collect()),
         Command::Delete => delete(desk),
         Command::Reverse => reverse(desk),
-        Command::Fit => desk.view.fit = true,
+        Command::Fit => looking::fit_all(desk),
+        Command::FitSelection => looking::fit_selection(desk),
         Command::LineList => list_lines(desk),
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
@@ -481,7 +485,7 @@ fn switch_units(desk: &mut Desk) {
     let units = if now.is_metric() { desk.view.feet.unwrap_or_else(|| feet_of(plan)) } else { Units::Metric };
     desk.view.feet = Some(now).filter(|now| !now.is_metric()).or(desk.view.feet);
     make_edit(desk, &Edit { label: "Change units".into(), changes: plan::in_units(desk.session.plan(), units) });
-    desk.session.set_interval(None);
+    desk.view.interval_m = None;
     desk.settings.metric = desk.session.plan().title.units.is_metric();
 }
 
