@@ -79,6 +79,8 @@ pub enum Command {
     LineList,
     /// Show the whole field.
     Fit,
+    /// Show what is chosen.
+    FitSelection,
     /// Light or dark.
     Theme,
     /// Feet or metres.
@@ -275,6 +277,13 @@ pub const COMMANDS: &[Entry] = &[
         &[key(Modifiers::NONE, Key::Home)],
     ),
     entry(
+        Command::FitSelection,
+        Menu::View,
+        "Zoom to selection",
+        "Fit the map to what is chosen, or to the finding that is looked at",
+        &[key(Modifiers::NONE, Key::Z)],
+    ),
+    entry(
         Command::LineList,
         Menu::View,
         "List of lines",
@@ -369,6 +378,7 @@ impl Command {
             Self::Redo => session.history().redo_label().is_some(),
             Self::Delete => view.selection != Selection::Nothing,
             Self::Reverse => view.selection.line().is_some(),
+            Self::FitSelection => view.selection != Selection::Nothing || view.finding.is_some(),
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }
@@ -405,6 +415,8 @@ pub enum ToolKind {
     Mark(LandmarkKind, DrawnAs),
     /// Shows the ground along a line.
     Section,
+    /// Measures along clicked places.
+    Measure,
     /// Draws a flow path.
     FlowPath,
     /// Enters old tile that was found in the trench.
@@ -433,6 +445,7 @@ impl ToolKind {
             Self::Watercourse(WatercourseKind::Culvert) => "Culvert",
             Self::Mark(..) => "Mark",
             Self::Section => "Section",
+            Self::Measure => "Measure",
             Self::FlowPath => "Flow path",
             Self::Found => "Tile found",
             Self::Likely => "Likely tile",
@@ -443,7 +456,7 @@ impl ToolKind {
 }
 
 /// The tools of the tool list: each with its key, which is pressed alone, and what it is for.
-pub fn tools() -> [(ToolKind, Key, &'static str); 15] {
+pub fn tools() -> [(ToolKind, Key, &'static str); 16] {
     let old_tile = LineKind::OldTile(OldTile::default());
     [
         (ToolKind::Select, Key::V, "Choose and move what is drawn"),
@@ -456,6 +469,7 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 15] {
         (ToolKind::Line(old_tile), Key::T, "Draw old tile, suspected or seen"),
         (ToolKind::Watercourse(WatercourseKind::Ditch), Key::D, "Draw a ditch that the ground file does not show"),
         (ToolKind::Watercourse(WatercourseKind::Culvert), Key::C, "Draw a culvert under a bank"),
+        (ToolKind::Measure, Key::E, "Measure distance, bearing, level, grade and area along clicked places"),
         (ToolKind::Section, Key::P, "See the profile of the ground along a line"),
         (ToolKind::FlowPath, Key::W, "See the way water takes from a place, and what drains to it"),
         (ToolKind::Found, Key::F, "Click where old tile was found in the trench of a planned line"),

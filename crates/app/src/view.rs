@@ -1,17 +1,18 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 
 use drawing::Chosen;
 use job::dug::TypedShot;
 use lesson::{Dip, Drying, Pipe, Setting, Topic};
-use measure::Point;
+use measure::{Point, Units};
 use plan::{LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature};
 use sheets::Paper;
 use terrain::Guessed;
 
 use crate::camera::Camera;
-pub use crate::layers::{DryForm, Layers, Tint};
+pub use crate::layers::{DryForm, Layers, Switch, Tint};
 use crate::lists::LineList;
 use crate::shower::Shower;
 use crate::signing;
@@ -233,8 +234,15 @@ pub struct View {
     pub camera: Camera,
     /// True until the map has been fitted to what there is.
     pub fit: bool,
+    /// What it is fitted to then, from corner to corner; `None` for the whole field.
+    pub fit_to: Option<(Point, Point)>,
     /// What is drawn.
     pub layers: Layers,
+    /// Interval of contours that was asked for, metres; `None` for one that fits the zoom.
+    pub interval_m: Option<f64>,
+    /// Where the legend was put, as shares of the room it has from left to right and from top to bottom; `None` for the
+    /// freest corner.
+    pub legend: Option<(f32, f32)>,
     /// What is chosen.
     pub selection: Selection,
     /// The lines of [`Selection::Lines`].
@@ -249,6 +257,12 @@ pub struct View {
     pub section: Vec<Point>,
     /// The place from which the flow path is drawn.
     pub flow_path: Option<Point>,
+    /// An outlet that was moved and not yet asked what level it has, and where it stood.
+    pub moved_outlet: Option<(OutletId, Point)>,
+    /// The folder that was handed over last.
+    pub handed: Option<PathBuf>,
+    /// The feet that the plan was shown in before it was shown in metres.
+    pub feet: Option<Units>,
     /// The wet spot that is looked into.
     pub wet_spot: Option<WetSpot>,
     /// The parallel laterals that are being laid.
@@ -297,7 +311,10 @@ impl Default for View {
             stage: Stage::default(),
             camera: Camera::default(),
             fit: true,
+            fit_to: None,
             layers: Layers::default(),
+            interval_m: None,
+            legend: None,
             selection: Selection::Nothing,
             several: BTreeSet::new(),
             line_list: LineList::default(),
@@ -305,6 +322,9 @@ impl Default for View {
             pointer: None,
             section: Vec::new(),
             flow_path: None,
+            moved_outlet: None,
+            handed: None,
+            feet: None,
             wet_spot: None,
             grid: None,
             flow: FlowForm::default(),
@@ -330,6 +350,11 @@ impl Default for View {
 }
 
 impl View {
+    /// Whether something is drawn on the map.
+    pub fn shows(&self, switch: Switch) -> bool {
+        self.layers.is_on(switch, self.stage == Stage::Ground)
+    }
+
     /// What stands out on the map.
     pub fn chosen(&self) -> Chosen<'_> {
         match self.selection {

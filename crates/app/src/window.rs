@@ -27,6 +27,7 @@ impl Desk {
         self.follow_gesture(ui.ctx());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
+        apply::follow_contours(self, ui.ctx());
         apply::listen(self);
         apply::follow_rain(self, ui.ctx());
         let waker = ui.ctx().clone();
@@ -66,8 +67,9 @@ impl Desk {
     fn panels(&mut self, ui: &mut egui::Ui, wishes: &mut Vec<Wish>) {
         ui.painter().rect_filled(ui.max_rect(), 0.0, self.view.palette().panel);
         let (mut sight, dialog, map) = self.sight();
-        panels::head(ui, &sight, wishes);
+        panels::head(ui, &mut sight, wishes);
         panels::changed::banner(ui, &mut sight, dialog.as_ref(), wishes);
+        panels::outlet_level::banner(ui, &mut sight, wishes);
         panels::tasks::former_ground(ui, &sight, wishes);
         panels::readout(ui, &sight);
         panels::bench(ui, &sight, wishes);
@@ -151,7 +153,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
     let place = settings::place();
     let remembered = place.as_deref().map(Settings::read).unwrap_or_default();
-    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place };
+    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place, opener: None };
     let last = remembered.recent.first().filter(|path| remembered.open_last && path.exists()).cloned();
     let plan = plan.map(Path::to_path_buf).or(last);
     let session = match plan {
@@ -160,7 +162,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     };
     let mut desk = Desk::new(session, habits);
     desk.keeping.slot = slot;
-    desk.view.dark = remembered.dark;
+    desk.recall(&remembered);
     let viewport = egui::ViewportBuilder::default()
         .with_title("Drainwright")
         .with_app_id("drainwright")

@@ -1,6 +1,7 @@
 //! The card at the right: what is chosen or what the stage is about, and under it the punch list.
 
 mod bed;
+mod currency;
 mod dig;
 mod drying;
 mod dug;
@@ -28,7 +29,7 @@ use crate::command::{Command, ToolKind};
 use crate::signing;
 use crate::theme::{Palette, bold, plain};
 use crate::tools::Tool;
-use crate::view::{Selection, Stage, Tint};
+use crate::view::{Selection, Stage};
 use crate::wish::Wish;
 use job::Session;
 
@@ -49,6 +50,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         let of = (sight.view.chosen(), sight.view.stage, sight.view.finding.map(|(check, _)| check));
         let scroll = ScrollArea::vertical().id_salt(format!("{of:?}")).auto_shrink([false, false]);
         scroll.show(&mut inside, |ui| {
+            super::measuring::card(ui, sight);
             next::show(ui, sight, wishes);
             looked_at(ui, sight, wishes);
             subject(ui, sight, wishes);
@@ -389,25 +391,16 @@ fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         row(ui, "Relief", units.depth(land.relief_m()));
         row(ui, "Swales from an acre up", land.swales.len().to_string());
         row(ui, "Closed depressions", land.depressions.len().to_string());
-        let interval_m = sight.session.contours().map_or(1.0, |contours| contours.interval_m);
-        if let Some(interval_m) = length_field(ui, "Contours every", interval_m, units) {
-            wishes.push(Wish::Interval(Some(interval_m.max(0.01))));
+        if let Some(interval_m) = known_field(ui, "Contours every", sight.view.interval_m, units) {
+            wishes.push(Wish::Interval(interval_m.map(|interval_m| interval_m.max(0.01))));
+        }
+        let drawn = sight.session.contours().filter(|_| sight.view.interval_m.is_none());
+        if let Some(contours) = drawn {
+            let every = format!("{} {}", drawing::level_words(contours.interval_m, units), units.sign());
+            row(ui, "", format!("{every}, as it fits the zoom"));
         }
     });
-    ui.checkbox(&mut sight.view.layers.relief, "Shaded relief");
-    ui.horizontal(|ui| {
-        let label = ui.label("Tint by");
-        let chosen =
-            Tint::ALL.into_iter().find(|(tint, _)| *tint == sight.view.layers.tint).map_or("", |(_, word)| word);
-        let choice = egui::ComboBox::from_id_salt("tint").selected_text(chosen).show_ui(ui, |ui| {
-            for (tint, word) in Tint::ALL {
-                ui.selectable_value(&mut sight.view.layers.tint, tint, word);
-            }
-        });
-        choice.response.labelled_by(label.id);
-    });
-    ui.checkbox(&mut sight.view.layers.contours, "Contours");
-    ui.checkbox(&mut sight.view.layers.water, "Where water gathers");
+    super::layers::tint(ui, sight);
     for note in land.notes() {
         ui.label(RichText::new(note).font(plain(12.0)));
     }
@@ -424,7 +417,6 @@ fn lines_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if matches!(sight.tool, Tool::Parallel(_)) {
         parallel::rows(ui, sight, wishes);
     }
-    ui.checkbox(&mut sight.view.layers.labels, "Names, sizes and grades on the map");
     spacing::section(ui, sight.session, None);
     super::found::card(ui, sight, wishes);
 }

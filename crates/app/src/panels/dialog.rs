@@ -16,6 +16,7 @@ use super::found;
 use super::handed_back::{self, HandedBackAsk};
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
+use super::system::{self, SystemAsk};
 use super::unit::{self, UnitAsk};
 use crate::command::{COMMANDS, Command, tools};
 use crate::purpose::Purpose;
@@ -84,6 +85,8 @@ pub enum Dialog {
     Part(Box<PartAsk>),
     /// In what unit the coordinates of a local ground are.
     Unit(Box<UnitAsk>),
+    /// The ground is in another coordinate system than the plan.
+    System(Box<SystemAsk>),
     /// Unsaved work would be lost; `None` closes the window.
     Unsaved {
         /// What was to be done.
@@ -150,6 +153,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
             Dialog::Ground(ask) => ground(ui, wishes, ask),
             Dialog::Part(ask) => part::show(ui, sight.session, wishes, ask),
             Dialog::Unit(ask) => unit::show(ui, wishes, ask),
+            Dialog::System(ask) => system::show(ui, wishes, ask),
             Dialog::Unsaved { then } => unsaved(ui, sight.session, wishes, then),
             Dialog::Recover(ask) => changed::recover(ui, sight, wishes, ask),
             Dialog::Changed(ask) => changed::changed(ui, sight.session, wishes, ask),

@@ -1,6 +1,8 @@
 //! The map in the window: panning, zooming, touches for the tool in hand, and a named handle on every object.
 
-use egui::{CentralPanel, Frame, Id, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
+use egui::{
+    CentralPanel, Frame, Id, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,
+};
 use measure::{Point, point_at};
 use plan::{Change, ObjectId};
 
@@ -26,13 +28,14 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut C
         let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Map"));
         if sight.view.fit && response.rect.width() > 50.0 {
-            let (low, high) = sight.session.frame();
+            let (low, high) = sight.view.fit_to.take().unwrap_or_else(|| sight.session.frame());
             sight.view.camera = Camera::fit(low, high, response.rect.size());
             sight.view.fit = false;
         }
         let mut lens = Lens { camera: sight.view.camera, rect: response.rect };
         move_map(ui, sight, &response, &lens);
         lens.camera = sight.view.camera;
+        move_legend(ui, sight, &lens, caches.legend());
         let handles = handles(ui, sight, &lens, wishes);
         for touch in touches(ui, sight, &response, &handles, &lens) {
             let answer = self::touch(sight, snaps, touch, ui.ctx());
@@ -84,6 +87,34 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
     }
     sight.view.pointer = over_map.map(|at| lens.to_plan(at));
 }
+
+/// The legend is moved by mouse, and by arrow keys while it has the focus; a double click or Backspace lets it find its place
+/// by itself again.
+fn move_legend(ui: &Ui, sight: &mut Sight, lens: &Lens, rect: Option<Rect>) {
+    let Some(rect) = rect else { return };
+    let legend = ui.interact(rect, ui.scope_id().with("legend"), Sense::click_and_drag());
+    legend.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Legend"));
+    let mut by = if legend.dragged() { legend.drag_delta() } else { Vec2::ZERO };
+    if legend.has_focus() {
+        ui.memory_mut(|memory| memory.set_focus_lock_filter(legend.id, ARROWS));
+        let pressed = |key| f32::from(u8::from(ui.input(|input| input.key_pressed(key))));
+        let across = pressed(egui::Key::ArrowRight) - pressed(egui::Key::ArrowLeft);
+        by += vec2(across, pressed(egui::Key::ArrowDown) - pressed(egui::Key::ArrowUp)) * KEY_PAN / 2.0;
+        ui.painter().rect_stroke(rect, 3.0, Stroke::new(2.0, sight.view.palette().next), egui::StrokeKind::Outside);
+    }
+    if by != Vec2::ZERO {
+        sight.view.legend = Some(canvas::share_of(lens.rect, rect.translate(by)));
+    }
+    let by_key = legend.has_focus() && ui.input(|input| input.key_pressed(egui::Key::Backspace));
+    if legend.double_clicked() || by_key {
+        sight.view.legend = None;
+    }
+    legend.on_hover_cursor(egui::CursorIcon::Grab);
+}
+
+/// Arrow keys move what has the focus, and not the focus.
+const ARROWS: egui::EventFilter =
+    egui::EventFilter { tab: false, horizontal_arrows: true, vertical_arrows: true, escape: false };
 
 /// Named spots on the map that can be reached by keyboard and by assistive technology; the tool does the work.
 fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Response> {

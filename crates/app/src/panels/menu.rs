@@ -72,6 +72,8 @@ fn rows(ui: &mut Ui, sight: &Sight, at: Point, wishes: &mut Vec<Wish>) {
         }
         _ => row(ui, "Delete", Some(Wish::Run(Command::Delete))),
     }
+    let chosen = sight.view.selection != Selection::Nothing;
+    row(ui, "Zoom to it", chosen.then_some(Wish::Run(Command::FitSelection)));
 }
 
 /// What can be done with a line, at a place on it; how splitting it there is called.

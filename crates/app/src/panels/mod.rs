@@ -9,15 +9,19 @@ mod field;
 pub mod find;
 pub mod found;
 pub mod handed_back;
+mod layers;
 pub mod limits;
 mod line_list;
 pub mod map;
+mod measuring;
 mod menu;
 mod next;
+pub mod outlet_level;
 pub mod part;
 pub mod profile;
 mod section;
 pub mod survey;
+pub mod system;
 pub mod tasks;
 pub mod unit;
 
@@ -82,7 +86,7 @@ fn frame(sight: &Sight, x: i8, y: i8) -> Frame {
 }
 
 /// Title, menus, undo and redo, units.
-pub fn head(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+pub fn head(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     Panel::top("head").frame(frame(sight, 14, 7)).show(ui, |ui| {
         ui.horizontal(|ui| {
             ui.label(RichText::new(&sight.session.plan().title.name).font(bold(17.0)));
@@ -99,6 +103,7 @@ pub fn head(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
             {
                 ui.menu_button(name, |ui| menu_rows(ui, sight, menu, wishes));
             }
+            layers::menu(ui, sight);
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| quick(ui, sight, wishes));
         });
     });
@@ -225,6 +230,9 @@ pub fn readout(ui: &mut Ui, sight: &Sight) {
 }
 
 fn pointer_text(sight: &Sight) -> String {
+    if let Some(measured) = measuring::line(sight) {
+        return measured;
+    }
     let path = sight.tool.sketch().path;
     if let [.., from, to] = path[..] {
         return segment_text(sight, from, to, measure::path_length(&path));

@@ -38,6 +38,11 @@ impl Trace {
         Traced::Going
     }
 
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        &self.points
+    }
+
     fn add(&mut self, at: Point) {
         if self.points.last() != Some(&at) {
             self.points.push(at);

@@ -21,7 +21,7 @@ pub fn rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line, wishes:
             choice(ui, "Slots", &mut next.bed.slots, &[(Slots::Ordinary, "ordinary"), (Slots::Narrow, "narrow")]);
             let granular = match now.envelope {
                 Envelope::Granular(thick_m) => Envelope::Granular(thick_m),
-                _ => Envelope::Granular(3.0 * measure::INCH_M),
+                _ => Envelope::Granular(session.plan().criteria.envelope_m),
             };
             let envelopes = [(Envelope::None, "none"), (Envelope::Sock, "sock"), (granular, "sand or gravel")];
             choice(ui, "Round the pipe", &mut next.bed.envelope, &envelopes);

@@ -55,7 +55,25 @@ fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
             wishes.push(Wish::Run(Command::ReadHubs));
         }
     });
+    handed(ui, view, wishes);
     issuing(ui, session, view, wishes);
+}
+
+/// The folder that was handed over: its path, and the way to it.
+fn handed(ui: &mut Ui, view: &View, wishes: &mut Vec<Wish>) {
+    let Some(folder) = &view.handed else { return };
+    let path = folder.display().to_string();
+    ui.label(RichText::new("Handed over").font(bold(13.0)));
+    ui.add(egui::Label::new(&path).wrap());
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("Open folder").clicked() {
+            wishes.push(Wish::OpenFolder(folder.clone()));
+        }
+        if ui.button("Copy path").clicked() {
+            ui.copy_text(path);
+            wishes.push(Wish::Say("The path is copied.".into()));
+        }
+    });
 }
 
 /// Which sheets these are, and issuing the next ones: refused while something is to be fixed, unless it leaves all the same.
@@ -216,13 +234,7 @@ fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         if let Some(source) = text_field(ui, "Where they come from", now.source.clone(), text) {
             next.source = source;
         }
-        let currency = |text: &str| {
-            let text = text.trim();
-            plan::is_currency(text).then(|| text.to_string()).ok_or("a sign or code such as EUR".to_string())
-        };
-        if let Some(currency) = text_field(ui, "Currency", now.currency.clone(), currency) {
-            next.currency = currency;
-        }
+        super::currency::rows(ui, now, &mut next);
         let percent = |text: &str| {
             let value = text.trim().trim_end_matches('%').trim().parse::<f64>().ok();
             value
@@ -253,7 +265,7 @@ fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
             match text_field(
                 ui,
                 &price_name(price, units),
-                price.goods.measure().price_words(price.price, units),
+                takeoff::with_currency(&now.currency, &price.goods.measure().price_words(price.price, units)),
                 |text| read_price(text, price, units),
             ) {
                 Some(Some(value)) => next.rows[i].price = value,

@@ -69,7 +69,7 @@ fn served_rows(ui: &mut Ui, next: &mut Line, units: Units) {
     let words = [
         (Served::Strip, "land nearest to it"),
         (Served::Catchment, "what the ground sheds to it"),
-        (Served::Width(2.0 * Brief::default().served_m), "strip of a set width"),
+        (Served::Width(2.0 * Brief::of(units).served_m), "strip of a set width"),
         (Served::Area(4_000.0), "area by hand"),
         (Served::Carrier, "none: it only carries"),
     ];
