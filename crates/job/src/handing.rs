@@ -592,9 +592,9 @@ fn note(
     let lacks = estimate.incomplete().into_iter().chain(estimate.unfathomed(derived.plan.title.units));
     let lacks: String = lacks.map(|words| format!(" {words}.")).collect();
     text.push_str(&format!(
-        "New line {}, estimate {} (prices: {}).{lacks}\n\n",
+        "New line {}, estimate: {} (prices: {}).{lacks}\n\n",
         derived.plan.title.units.length(estimate.length_m()),
-        estimate.money(estimate.total()),
+        estimate.about(estimate.total()),
         source(&estimate.source)
     ));
     edition.warning.iter().for_each(|warning| text.push_str(&format!("BEFORE DIGGING: {warning}\n\n")));

@@ -77,6 +77,15 @@ pub fn trimmed(value: f64, least: usize, most: usize) -> String {
     text[..kept].to_string()
 }
 
+/// A figure rounded to what an estimate is good for: three significant figures ([judgement]).
+pub fn estimated(value: f64) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return value;
+    }
+    let step = 10f64.powf(value.abs().log10().floor() - 2.0);
+    (value / step).round() * step
+}
+
 /// A number with its thousands apart: "56,165.50" with two places.
 pub fn thousands(value: f64, places: usize) -> String {
     let signed = fixed(value, places);
@@ -361,6 +370,13 @@ mod tests {
             "E −12.5, N −3 (−1) on 2031-04-02, 0+00-2+50, 3'-8\""
         );
         assert_eq!(fixed(-1.5, 1), "-1.5", "data keep the sign of the keyboard");
+    }
+
+    #[test]
+    fn an_estimate_has_three_figures() {
+        let rounded = [56_165.5, -1_234.0, 0.123_45, 99.96, 0.0].map(estimated);
+        let wanted = [56_200.0, -1_230.0, 0.123, 100.0, 0.0];
+        rounded.iter().zip(wanted).for_each(|(one, other)| assert!((one - other).abs() < 1e-9, "{rounded:?}"));
     }
 
     #[test]
