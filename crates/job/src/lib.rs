@@ -32,6 +32,7 @@ pub mod on_file;
 pub mod parallel;
 pub mod parcel;
 pub mod photos;
+pub mod placing;
 mod progress;
 pub mod receiver;
 pub mod regrade;

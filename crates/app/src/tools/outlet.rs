@@ -20,6 +20,7 @@ impl PlaceOutlet {
         match touch {
             Touch::Move(at) => self.next = Some(hand.snap(at, |_| true)),
             Touch::Click(at) => return place(hand.snap(at, |_| true), hand),
+            Touch::At(at) => return place(Snap::free(at), hand),
             Touch::Escape => return vec![Wish::Take(ToolKind::Select)],
             _ => {}
         }

@@ -29,6 +29,7 @@ impl Trace {
         match touch {
             Touch::Move(at) => self.next = Some(hand.snap(at, wanted)),
             Touch::Click(at) => self.add(hand.snap(at, wanted).at),
+            Touch::At(at) => self.add(at),
             Touch::Backspace => drop(self.points.pop()),
             Touch::Enter | Touch::DoubleClick => return Traced::Ended(std::mem::take(&mut self.points)),
             Touch::Escape if self.points.is_empty() => return Traced::Left,
@@ -42,6 +43,11 @@ impl Trace {
         if self.points.last() != Some(&at) {
             self.points.push(at);
         }
+    }
+
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        &self.points
     }
 
     /// The preview.
