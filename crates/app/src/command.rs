@@ -77,6 +77,10 @@ pub enum Command {
     Reverse,
     /// Show the list of lines, or the profile again.
     LineList,
+    /// Go to the next finding of the punch list as it is shown.
+    NextFinding,
+    /// Go to the finding before.
+    FindingBefore,
     /// Show the whole field.
     Fit,
     /// Show what is chosen.
@@ -290,6 +294,20 @@ pub const COMMANDS: &[Entry] = &[
         "All lines in a table under the map: sort, find, choose several; once more the profile",
         &[key(CTRL_SHIFT, Key::L)],
     ),
+    entry(
+        Command::NextFinding,
+        Menu::View,
+        "Next finding",
+        "Map, profile and card go to the next finding that the punch list shows",
+        &[key(Modifiers::NONE, Key::N)],
+    ),
+    entry(
+        Command::FindingBefore,
+        Menu::View,
+        "Finding before",
+        "The same to the one before",
+        &[key(Modifiers::SHIFT, Key::N)],
+    ),
     entry(Command::Theme, Menu::View, "Light or dark", "Change the paper", &[key(CTRL, Key::D)]),
     entry(
         Command::Units,
@@ -379,6 +397,7 @@ impl Command {
             Self::Delete => view.selection != Selection::Nothing,
             Self::Reverse => view.selection.line().is_some(),
             Self::FitSelection => view.selection != Selection::Nothing || view.finding.is_some(),
+            Self::NextFinding | Self::FindingBefore => !session.worked().findings.is_empty(),
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }

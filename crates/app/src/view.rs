@@ -7,13 +7,13 @@ use drawing::Chosen;
 use job::dug::TypedShot;
 use lesson::{Dip, Drying, Pipe, Setting, Topic};
 use measure::{Point, Units};
-use plan::{LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature};
+use plan::{Goods, LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature, Stretch};
 use sheets::Paper;
 use terrain::Guessed;
 
 use crate::camera::Camera;
 pub use crate::layers::{DryForm, Layers, Switch, Tint};
-use crate::lists::LineList;
+use crate::lists::{LineList, PunchList};
 use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
@@ -249,6 +249,8 @@ pub struct View {
     pub several: BTreeSet<LineId>,
     /// The list of lines.
     pub line_list: LineList,
+    /// How the punch list stands.
+    pub punch: PunchList,
     /// The finding looked at: its check and its place.
     pub finding: Option<(u16, Point)>,
     /// Where the pointer is on the map.
@@ -273,6 +275,10 @@ pub struct View {
     pub station_m: Option<f64>,
     /// Kind of mark that is drawn next, by its number among all kinds, and what it is drawn as.
     pub marking: (usize, DrawnAs),
+    /// The stretch of other pipe that is being entered.
+    pub stretch: Stretch,
+    /// The goods whose prices by size are shown.
+    pub price_goods: Goods,
     /// Paper of the sheets, once it was looked at.
     pub paper: Option<Paper>,
     /// True where sheets are to leave though findings are to be fixed.
@@ -318,6 +324,7 @@ impl Default for View {
             selection: Selection::Nothing,
             several: BTreeSet::new(),
             line_list: LineList::default(),
+            punch: PunchList::default(),
             finding: None,
             pointer: None,
             section: Vec::new(),
@@ -330,6 +337,8 @@ impl Default for View {
             flow: FlowForm::default(),
             station_m: None,
             marking: (0, DrawnAs::Course),
+            stretch: Stretch::default(),
+            price_goods: Goods::Perforated,
             paper: None,
             all_the_same: false,
             layout_name: String::new(),

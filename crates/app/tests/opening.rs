@@ -17,7 +17,8 @@ use egui_kittest::kittest::Queryable;
 fn opener(folder: &Path, status: u8) -> PathBuf {
     let program = folder.join("opener");
     let asked = folder.join("asked");
-    std::fs::write(&program, format!("#!/bin/sh\nprintf %s \"$1\" > '{}'\nexit {status}\n", asked.display())).unwrap();
+    std::fs::write(&program, format!("#!/bin/sh\nprintf %s \"$1\" > '{}'\nexit {status}\n", asked.display()))
+        .unwrap();
     std::fs::set_permissions(&program, std::fs::Permissions::from_mode(0o755)).unwrap();
     program
 }

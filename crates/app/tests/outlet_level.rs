@@ -43,7 +43,8 @@ fn a_nudged_outlet_asks_its_level() {
 fn a_dragged_outlet_asks_until_it_is_back() {
     let mut harness = hand::demo(900.0);
     let (id, before) = outlet(&harness);
-    let (from, to) = (screen(&harness, before.at), screen(&harness, Point::new(before.at.x + 9.0, before.at.y + 7.0)));
+    let (from, to) =
+        (screen(&harness, before.at), screen(&harness, Point::new(before.at.x + 9.0, before.at.y + 7.0)));
     for (at, pressed) in [(from, Some(true)), (from + (to - from) * 0.5, None), (to, None), (to, Some(false))] {
         harness.event(egui::Event::PointerMoved(at));
         harness.run_steps(1);

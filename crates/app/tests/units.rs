@@ -107,9 +107,14 @@ fn seen(harness: &Harness<'_, Desk>) -> Vec<String> {
 /// What in a text belongs to feet, inches and acres alone.
 fn foreign(text: &str) -> Option<String> {
     let lower = text.to_lowercase();
-    let words: Vec<&str> = lower.split_whitespace().map(|word| word.trim_matches(|c: char| ",.;:()…“”\"".contains(c))).collect();
-    let is_figure = |word: &str| word.starts_with(|c: char| c.is_ascii_digit()) && !word.ends_with(char::is_alphabetic);
-    let alone = ["ft", "ft/s", "ft/day", "in/day", "in/hr", "inch", "inches", "feet", "ac", "acre", "acres", "yd³", "cfs", "gpm"];
+    let words: Vec<&str> =
+        lower.split_whitespace().map(|word| word.trim_matches(|c: char| ",.;:()…“”\"".contains(c))).collect();
+    let is_figure =
+        |word: &str| word.starts_with(|c: char| c.is_ascii_digit()) && !word.ends_with(char::is_alphabetic);
+    let alone = [
+        "ft", "ft/s", "ft/day", "in/day", "in/hr", "inch", "inches", "feet", "ac", "acre", "acres", "yd³", "cfs",
+        "gpm",
+    ];
     let found = words.iter().position(|word| alone.contains(word));
     let inches = words.windows(2).position(|pair| is_figure(pair[0]) && pair[1] == "in");
     found.or(inches).map(|_| text.to_string())
@@ -124,7 +129,11 @@ fn assert_metric<'a>(place: &str, texts: impl IntoIterator<Item = &'a str>) {
 fn what_is_foreign_is_known() {
     let foreigners = ["0.75 ft", "3 in pipe", "1/2 in/day", "1.4 ft/s.", "5.6 ac", "12 inches (300 mm)"];
     assert!(foreigners.iter().all(|text| foreign(text).is_some()));
-    assert!(["3 lines in M1", "0.75 m", "L1 in 2 places", "the foot of the slope"].iter().all(|text| foreign(text).is_none()));
+    assert!(
+        ["3 lines in M1", "0.75 m", "L1 in 2 places", "the foot of the slope"]
+            .iter()
+            .all(|text| foreign(text).is_none())
+    );
 }
 
 /// The window with a metric plan: every stage, every object, the limits, the findings.
@@ -195,7 +204,9 @@ fn nothing_told_of_a_metric_plan_is_in_feet() {
     let mut plan = exchange::read_plan(&file).unwrap();
     plan.title.units = Units::Metric;
     exchange::save_plan(&plan, &file).unwrap();
-    for command in ["check a.drain", "grade a.drain", "takeoff a.drain", "survey a.drain", "spacing a.drain", "record a.drain"] {
+    for command in
+        ["check a.drain", "grade a.drain", "takeoff a.drain", "survey a.drain", "spacing a.drain", "record a.drain"]
+    {
         let output = drainwright(folder.path(), &command.split(' ').collect::<Vec<_>>());
         let text = told(&output);
         assert!(!text.is_empty());
@@ -223,7 +234,9 @@ fn the_limits_stand_whole() {
             let field = fields.last().unwrap_or_else(|| panic!("{}", limit.label));
             assert_eq!(field.accesskit_node().value().as_deref(), Some(words.as_str()));
             let font = egui::TextStyle::Body.resolve(&harness.ctx.global_style());
-            let wide = harness.ctx.fonts_mut(|fonts| fonts.layout_no_wrap(words.clone(), font, egui::Color32::BLACK).size().x);
+            let wide = harness
+                .ctx
+                .fonts_mut(|fonts| fonts.layout_no_wrap(words.clone(), font, egui::Color32::BLACK).size().x);
             let rect = field.rect();
             assert!(rect.width() >= wide + 4.0, "{words} in {rect:?}");
             assert!(window.contains_rect(rect.shrink(0.5)), "{words}: {rect:?} in {window:?}");

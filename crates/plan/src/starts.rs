@@ -87,7 +87,8 @@ pub fn in_units(plan: &Plan, units: Units) -> Vec<Change> {
     }
     changes.extend((plan.criteria == Criteria::of(before)).then(|| Change::Criteria(Criteria::of(units))));
     changes.extend((plan.brief == Brief::of(before)).then(|| Change::Brief(Brief::of(units))));
-    changes.extend((plan.cost_weights == CostWeights::of(before)).then(|| Change::CostWeights(CostWeights::of(units))));
+    changes
+        .extend((plan.cost_weights == CostWeights::of(before)).then(|| Change::CostWeights(CostWeights::of(units))));
     changes.extend((plan.price_list == PriceList::of(before)).then(|| Change::PriceList(PriceList::of(units))));
     changes
 }

@@ -255,6 +255,15 @@ fn look(desk: &mut Desk, check: u16, at: Point) {
     }
 }
 
+/// Goes so many findings on in the punch list as it is shown.
+fn look_on(desk: &mut Desk, step: isize) {
+    let worked = desk.session.worked();
+    let next = desk.view.punch.from((&worked.findings, &worked.plan), desk.view.finding, step);
+    if let Some((check, at)) = next.map(|finding| (finding.check, finding.at)) {
+        look(desk, check, at);
+    }
+}
+
 /// Asks what a wet spot tells; the way of its water is drawn from it.
 fn look_into(desk: &mut Desk, at: Option<Point>) {
     let worked = desk.session.at_rest();
@@ -300,6 +309,8 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Fit => looking::fit_all(desk),
         Command::FitSelection => looking::fit_selection(desk),
         Command::LineList => list_lines(desk),
+        Command::NextFinding => look_on(desk, 1),
+        Command::FindingBefore => look_on(desk, -1),
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
         Command::NextStep => desk.view.lesson.next(),

@@ -117,7 +117,11 @@ fn limit_row(
 ) {
     let checks: Vec<String> = limit.checks.iter().map(u16::to_string).collect();
     let told = format!(
- "{} · checks {}\n{}",plan::in_words(limit.source),checks.join(", "),plan::written_out(limit.source));
+        "{} · checks {}\n{}",
+        plan::in_words(limit.source),
+        checks.join(", "),
+        plan::written_out(limit.source)
+    );
     ui.horizontal(|ui| {
         let place = egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true);
         let room = egui::vec2(columns.label, ui.spacing().interact_size.y);

@@ -23,6 +23,7 @@ mod section;
 pub mod survey;
 pub mod system;
 pub mod tasks;
+mod typed;
 pub mod unit;
 
 use std::path::PathBuf;
@@ -36,7 +37,7 @@ use crate::command::{COMMANDS, Command, Menu, tools};
 use crate::jobs::Shown;
 use crate::receiving::Receiving;
 use crate::theme::{bold, plain};
-use crate::tools::Tool;
+use crate::tools::{Sketch, Tool};
 use crate::trying::Trying;
 use crate::view::{Selection, Stage, View};
 use crate::weighing::Weigher;
@@ -235,7 +236,8 @@ fn pointer_text(sight: &Sight) -> String {
     }
     let path = sight.tool.sketch().path;
     if let [.., from, to] = path[..] {
-        return segment_text(sight, from, to, measure::path_length(&path));
+        let area = area_text(sight.session.plan().title.units, &sight.tool.sketch());
+        return format!("{}{area}", segment_text(sight, from, to, measure::path_length(&path)));
     }
     let Some(at) = sight.view.pointer else { return sight.tool.hint().to_string() };
     let (units, across) = (sight.session.plan().title.units, ground::plane(sight.session.plan()).unit());
@@ -253,6 +255,12 @@ fn pointer_text(sight: &Sight) -> String {
         text.push_str(&format!("   {} drain to here", units.area(area_m2)));
     }
     text
+}
+
+/// The area that a ring in hand would hold.
+fn area_text(units: measure::Units, sketch: &Sketch) -> String {
+    let is_ring = sketch.closed && sketch.path.len() > 2;
+    if is_ring { format!("   area {}", units.area(measure::ring_m2(&sketch.path).abs())) } else { String::new() }
 }
 
 fn segment_text(sight: &Sight, from: Point, to: Point, whole_m: f64) -> String {
