@@ -11,6 +11,7 @@ impl Desk {
     /// Notes the theme and the plan's file, and writes what changed.
     pub fn remember(&mut self, ctx: &Context) {
         self.settings.dark = self.view.dark;
+        self.settings.panels = self.view.panels;
         self.settings.zoom = Some(ctx.zoom_factor()).filter(|zoom| *zoom != 1.0);
         let open = self.session.path().filter(|path| self.settings.recent.first().map(|p| p.as_path()) != Some(path));
         if let Some(path) = open.map(Path::to_path_buf) {
@@ -42,5 +43,7 @@ impl Desk {
 fn window(ctx: &Context) -> Option<WindowPlace> {
     let (outer, inner) = ctx.input(|input| (input.viewport().outer_rect, input.viewport().inner_rect));
     let (outer, inner) = outer.zip(inner)?;
+    // A window is opened before its type is made larger.
+    let inner = inner * ctx.zoom_factor();
     Some(WindowPlace { left: outer.min.x, top: outer.min.y, width: inner.width(), height: inner.height() })
 }

@@ -150,6 +150,7 @@ fn take(desk: &mut Desk, kind: ToolKind) {
         show_grid(desk, None);
     }
     desk.tool = Tool::of(kind);
+    desk.view.to_map = true;
 }
 
 /// Shows a grid of parallel laterals as a gesture.
@@ -267,6 +268,8 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
         Command::LookAtPhotos => bringing::look_at_photos(desk, ctx),
         Command::ReadRules => read_rules_signed(desk, ctx),
+        // Lines and handles grow with the type: all of it is drawn in points.
+        Command::Large => ctx.set_zoom_factor(if ctx.zoom_factor() > 1.0 { 1.0 } else { LARGE }),
         _ => run_here(desk, command),
     }
 }
@@ -281,6 +284,8 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Delete => delete(desk),
         Command::Reverse => reverse(desk),
         Command::Fit => desk.view.fit = true,
+        Command::ZoomIn => zoom(desk, ZOOM),
+        Command::ZoomOut => zoom(desk, 1.0 / ZOOM),
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
         Command::NextStep => desk.view.lesson.next(),
@@ -291,6 +296,18 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Find => desk.ask(Dialog::Find(FindAsk::default())),
         _ => desk.ask(Dialog::Help),
     }
+}
+
+/// How much larger all is drawn for a projector or in a truck cab (own choice: read from twice an arm's length).
+const LARGE: f32 = 1.5;
+
+/// How much a key zooms the map (own choice: three presses double it).
+const ZOOM: f64 = 1.26;
+
+/// Zooms the map about the pointer of the keyboard, else about its middle.
+fn zoom(desk: &mut Desk, factor: f64) {
+    let held = desk.view.aim.map_or(desk.view.camera.centre, |aim| aim.at);
+    desk.view.camera.zoom_at(held, factor);
 }
 
 /// Leaves the open plan, after a question where work would be lost.
