@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use drawing::Chosen;
 use job::dug::TypedShot;
+use job::settings::PanelSizes;
 use lesson::{Dip, Drying, Pipe, Setting, Topic};
 use measure::{Point, Units};
 use plan::{Goods, LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature, Stretch};
@@ -225,6 +226,24 @@ impl Teaching {
     }
 }
 
+/// The pointer that the arrow keys move over the map.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Aim {
+    /// Where it is.
+    pub at: Point,
+    /// True until something is clicked where it is.
+    pub fresh: bool,
+    /// True while it drags what it took hold of.
+    pub holds: bool,
+}
+
+impl Aim {
+    /// A pointer at a place, nothing clicked there.
+    pub const fn at(at: Point) -> Self {
+        Self { at, fresh: true, holds: false }
+    }
+}
+
 /// All of it.
 #[derive(Debug, Clone)]
 pub struct View {
@@ -255,6 +274,12 @@ pub struct View {
     pub finding: Option<(u16, Point)>,
     /// Where the pointer is on the map.
     pub pointer: Option<Point>,
+    /// The pointer that the arrow keys move, once they do.
+    pub aim: Option<Aim>,
+    /// True until the map has taken the keys, for a tool that was taken in hand.
+    pub to_map: bool,
+    /// Sizes of the panels.
+    pub panels: PanelSizes,
     /// The line whose ground is looked at; empty for none.
     pub section: Vec<Point>,
     /// The place from which the flow path is drawn.
@@ -327,6 +352,9 @@ impl Default for View {
             punch: PunchList::default(),
             finding: None,
             pointer: None,
+            aim: None,
+            to_map: false,
+            panels: PanelSizes::default(),
             section: Vec::new(),
             flow_path: None,
             moved_outlet: None,

@@ -108,9 +108,12 @@ impl Desk {
             (egui::Key::Escape, Touch::Escape),
             (egui::Key::Backspace, Touch::Backspace),
         ];
+        // Enter on a button presses that button, and ends nothing on the map.
+        let elsewhere = ctx.memory(|memory| memory.focused()).is_some_and(|id| id != panels::map::id());
         let (mut sight, _, (snaps, _)) = self.sight();
         for (key, touch) in on_map {
-            if ctx.input(|input| input.key_pressed(key)) {
+            let heard = touch == Touch::Escape || !elsewhere;
+            if heard && ctx.input(|input| input.key_pressed(key)) {
                 wishes.extend(panels::map::touch(&mut sight, snaps, touch, ctx));
             }
         }
@@ -168,7 +171,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
         .with_app_id("drainwright")
         .with_icon(icon())
         .with_inner_size([1280.0, 860.0])
-        .with_min_inner_size([900.0, 600.0]);
+        .with_min_inner_size([640.0, 480.0]);
     let viewport = match remembered.window {
         Some(place) => viewport.with_inner_size([place.width, place.height]).with_position([place.left, place.top]),
         None => viewport,

@@ -26,7 +26,7 @@ use plan::{Line, LineId, LineKind, ObjectId, OldTile, OutletId, Pattern};
 
 use super::Sight;
 pub(super) use super::field::text_field;
-use super::{menu, next, typed};
+use super::{menu, next, room, typed};
 use crate::canvas::severity_mark;
 use crate::command::{Command, ToolKind};
 use crate::signing;
@@ -43,15 +43,18 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if sight.view.stage == Stage::Lesson {
         return lesson::show(ui, sight, frame, wishes);
     }
-    Panel::right("card").frame(frame).resizable(true).default_size(364.0).size_range(280.0..=520.0).show(ui, |ui| {
-        // What is wider than the panel is cut: the panel keeps the width that it was given.
+    let (usual, ctx) = (sight.view.panels.card.unwrap_or(364.0), ui.ctx());
+    let sizes = room(ctx, 280.0, 0.42)..=room(ctx, 520.0, 0.51);
+    let panel = Panel::right("card").frame(frame).resizable(true);
+    let shown = panel.default_size(room(ctx, usual, 0.42)).size_range(sizes).show(ui, |ui| {
+        // The panel keeps the width that it was given; what is wider scrolls.
         let rect = ui.available_rect_before_wrap();
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect));
         inside.shrink_clip_rect(rect);
         ui.allocate_rect(rect, egui::Sense::hover());
         // Each card starts at its top.
         let of = (sight.view.chosen(), sight.view.stage, sight.view.finding.map(|(check, _)| check));
-        let scroll = ScrollArea::vertical().id_salt(format!("{of:?}")).auto_shrink([false, false]);
+        let scroll = ScrollArea::both().id_salt(format!("{of:?}")).auto_shrink([false, false]);
         scroll.show(&mut inside, |ui| {
             super::measuring::card(ui, sight);
             next::show(ui, sight, wishes);
@@ -63,6 +66,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
             punch::show(ui, sight, wishes);
         });
     });
+    sight.view.panels.card = Some(shown.response.rect.width());
 }
 
 /// The finding that is looked at, with its fix, over the card of what it is about.
