@@ -75,6 +75,8 @@ pub enum Command {
     Delete,
     /// Turn the chosen line round.
     Reverse,
+    /// Show the list of lines, or the profile again.
+    LineList,
     /// Show the whole field.
     Fit,
     /// Light or dark.
@@ -272,6 +274,13 @@ pub const COMMANDS: &[Entry] = &[
         "Fit the map to the field and its lines",
         &[key(Modifiers::NONE, Key::Home)],
     ),
+    entry(
+        Command::LineList,
+        Menu::View,
+        "List of lines",
+        "All lines in a table under the map: sort, find, choose several; once more the profile",
+        &[key(CTRL_SHIFT, Key::L)],
+    ),
     entry(Command::Theme, Menu::View, "Light or dark", "Change the paper", &[key(CTRL, Key::D)]),
     entry(
         Command::Units,
@@ -396,8 +405,8 @@ pub enum ToolKind {
     Mark(LandmarkKind, DrawnAs),
     /// Shows the ground along a line.
     Section,
-    /// Follows a drop.
-    Drop,
+    /// Draws a flow path.
+    FlowPath,
     /// Enters old tile that was found in the trench.
     Found,
     /// Proposes the course of old tile that shows itself at a place.
@@ -424,7 +433,7 @@ impl ToolKind {
             Self::Watercourse(WatercourseKind::Culvert) => "Culvert",
             Self::Mark(..) => "Mark",
             Self::Section => "Section",
-            Self::Drop => "Follow a drop",
+            Self::FlowPath => "Flow path",
             Self::Found => "Tile found",
             Self::Likely => "Likely tile",
             Self::WetSpot => "Wet spot",
@@ -448,7 +457,7 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 15] {
         (ToolKind::Watercourse(WatercourseKind::Ditch), Key::D, "Draw a ditch that the ground file does not show"),
         (ToolKind::Watercourse(WatercourseKind::Culvert), Key::C, "Draw a culvert under a bank"),
         (ToolKind::Section, Key::P, "See the profile of the ground along a line"),
-        (ToolKind::Drop, Key::W, "Follow a drop of rain, and see what drains to a place"),
+        (ToolKind::FlowPath, Key::W, "See the way water takes from a place, and what drains to it"),
         (ToolKind::Found, Key::F, "Click where old tile was found in the trench of a planned line"),
         (ToolKind::Likely, Key::K, "Click an old outlet, a hole or a wet streak: where its line runs is proposed"),
         (ToolKind::WetSpot, Key::Q, "Ask of a wet spot which line is to blame, and where to dig first"),

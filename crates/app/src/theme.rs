@@ -255,9 +255,11 @@ impl Palette {
                 let (over, chosen) = (Some((3.0, self.paper)), Choice::Strip(11.0));
                 Look { trim: Trim::Flares, over, chosen, ..self.full(self.water, 6.4) }
             }
-            Role::DropLand => self.full(self.faint(self.next, 0.3), 0.0),
-            Role::DropWay => self.on_paper(4.6, self.broken(self.water, 2.6, &[7.0, 4.0])),
-            Role::DropFoot => Look { words: (self.ink, 13.0, true), ..self.sign(self.water, Sign::Rimmed(2.0), 6.0) },
+            Role::FlowPathLand => self.full(self.faint(self.next, 0.3), 0.0),
+            Role::FlowPath => self.on_paper(4.6, self.broken(self.water, 2.6, &[7.0, 4.0])),
+            Role::FlowPathFoot => {
+                Look { words: (self.ink, 13.0, true), ..self.sign(self.water, Sign::Rimmed(2.0), 6.0) }
+            }
             Role::Section => self.on_paper(4.2, self.broken(self.ink, 1.8, &[2.0, 3.0])),
             Role::SectionStart => self.sign(self.ink, Sign::Rimmed(1.5), 4.5),
             Role::Shot(batch) => self.sign(self.batch(batch.into()), Sign::Batch(batch), 4.0),

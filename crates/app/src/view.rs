@@ -12,6 +12,7 @@ use terrain::Guessed;
 
 use crate::camera::Camera;
 pub use crate::layers::{DryForm, Layers, Tint};
+use crate::lists::LineList;
 use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
@@ -238,14 +239,16 @@ pub struct View {
     pub selection: Selection,
     /// The lines of [`Selection::Lines`].
     pub several: BTreeSet<LineId>,
+    /// The list of lines.
+    pub line_list: LineList,
     /// The finding looked at: its check and its place.
     pub finding: Option<(u16, Point)>,
     /// Where the pointer is on the map.
     pub pointer: Option<Point>,
     /// The line whose ground is looked at; empty for none.
     pub section: Vec<Point>,
-    /// The place from which a drop is followed.
-    pub drop: Option<Point>,
+    /// The place from which the flow path is drawn.
+    pub flow_path: Option<Point>,
     /// The wet spot that is looked into.
     pub wet_spot: Option<WetSpot>,
     /// The parallel laterals that are being laid.
@@ -264,8 +267,8 @@ pub struct View {
     pub layout_name: String,
     /// How the land dries.
     pub drying: DryForm,
-    /// The finding that is being left, by its check and place.
-    pub leaving: Option<(u16, Point)>,
+    /// The finding that is being accepted, by its check and place.
+    pub accepting: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
     pub signature: Signature,
     /// The shot that is being typed.
@@ -274,8 +277,8 @@ pub struct View {
     pub otherwise: (String, String),
     /// Address of the receiver and height of its antenna, as they are being typed.
     pub receiver: (String, String),
-    /// True where levels fixed above the last shots are free when the rest is regraded.
-    pub free_above: bool,
+    /// True where levels locked above the last shots are unlocked when the rest is regraded.
+    pub unlock_above: bool,
     /// True while it is told above the map what became of the plan's file.
     pub file_told: bool,
     /// What is shown in the stage Lesson.
@@ -297,10 +300,11 @@ impl Default for View {
             layers: Layers::default(),
             selection: Selection::Nothing,
             several: BTreeSet::new(),
+            line_list: LineList::default(),
             finding: None,
             pointer: None,
             section: Vec::new(),
-            drop: None,
+            flow_path: None,
             wet_spot: None,
             grid: None,
             flow: FlowForm::default(),
@@ -310,12 +314,12 @@ impl Default for View {
             all_the_same: false,
             layout_name: String::new(),
             drying: DryForm::default(),
-            leaving: None,
+            accepting: None,
             signature: Signature::default(),
             shot: TypedShot::default(),
             otherwise: (String::new(), String::new()),
             receiver: (String::new(), String::new()),
-            free_above: false,
+            unlock_above: false,
             file_told: false,
             lesson: Teaching::default(),
             shower: Shower::default(),

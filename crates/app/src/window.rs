@@ -162,6 +162,12 @@ impl eframe::App for Window {
     }
 }
 
+/// The picture beside the window's name.
+fn icon() -> egui::IconData {
+    let png = include_bytes!("../../../assets/desktop/drainwright.png");
+    eframe::icon_data::from_png_bytes(png).unwrap_or_default()
+}
+
 /// Opens the window; an error when there is no display to open it on. A plan is opened beside it.
 pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
@@ -180,6 +186,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let viewport = egui::ViewportBuilder::default()
         .with_title("Drainwright")
         .with_app_id("drainwright")
+        .with_icon(icon())
         .with_inner_size([1280.0, 860.0])
         .with_min_inner_size([900.0, 600.0]);
     let viewport = match remembered.window {

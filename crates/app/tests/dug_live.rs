@@ -3,15 +3,13 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 #![allow(clippy::print_stdout, reason = "how much was taken is worth reading")]
 
-mod common;
-
 use std::io::{BufRead, BufReader, Write};
 use std::net::{TcpListener, TcpStream};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
-use common::{drainwright, told};
+use crate::common::{drainwright, told};
 use measure::{LengthUnit, Point, Units};
 use plan::{Benchmark, GroundRef, Line, LineKind, Plan};
 

@@ -502,7 +502,7 @@ fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
     plan.apply(&edit).unwrap();
     let worked = Worked::of(plan.clone(), land);
     for finding in worked.findings.iter().filter(|finding| !finding.is_no_dig()).take(6) {
-        let edit = plan::leave(&plan, finding.waiver(&signed()));
+        let edit = plan::accept(&plan, finding.acceptance(&signed()));
         plan.apply(&edit).unwrap();
     }
     let mut plan = issued(&plan, land, &[]);
@@ -545,7 +545,7 @@ fn open_and_left_findings_stand_where_they_are_dug() {
     let left = |plan: &Plan| {
         let worked = Worked::of(plan.clone(), &land);
         let finding = worked.findings.iter().find(|finding| finding.check == 20).unwrap();
-        let edit = plan::leave(plan, finding.waiver(&signed()));
+        let edit = plan::accept(plan, finding.acceptance(&signed()));
         let mut plan = plan.clone();
         plan.apply(&edit).unwrap();
         plan

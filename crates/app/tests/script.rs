@@ -3,15 +3,13 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 #![allow(clippy::print_stdout, reason = "what was skipped and what was found is worth reading")]
 
-mod common;
-
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use job::Progress;
 use serde_json::{Value, json};
 
-use common::{drainwright, told};
+use crate::common::{self, drainwright, told};
 
 fn check(folder: &Path) -> (i32, Value) {
     let output = drainwright(folder, &["check", "a.drain", "--json"]);

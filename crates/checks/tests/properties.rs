@@ -8,7 +8,7 @@ use plan::{Field, Joins, Line, LineId, LineKind, OldTile, Outlet, OutletId, Patt
 use proptest::prelude::*;
 use terrain::Swale;
 
-/// A line as drawn at random: kind, points on a 5 m mesh, what it joins, fixed levels, size in inches, cap.
+/// A line as drawn at random: kind, points on a 5 m mesh, what it joins, locked levels, size in inches, cap.
 type Drawn = (u8, Vec<(u8, u8)>, Option<u8>, Vec<(u8, i8)>, u8, bool);
 
 fn drawn() -> impl Strategy<Value = Drawn> {

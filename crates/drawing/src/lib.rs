@@ -19,7 +19,7 @@ pub use board::Board;
 pub use grades::{pipe_at_grades, pipe_with_dip};
 pub use labels::{Disc, Frame, Labels, Place, within};
 pub use legend::{Key, legend};
-pub use map::{Chosen, Drop, Layer, MapOf, level_words};
+pub use map::{Chosen, FlowPath, Layer, MapOf, level_words};
 pub use profile::{NoDig, Parts, Profile, profile};
 pub use rain_ways::rain_ways;
 pub use role::{BATCHES, MarkSort, Pipe, RUNNING_M3S, Role, Taught};

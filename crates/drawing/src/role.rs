@@ -227,11 +227,11 @@ pub enum Role {
     /// A culvert.
     Culvert,
     /// The land that drains to a place.
-    DropLand,
-    /// The way of a drop from a place.
-    DropWay,
+    FlowPathLand,
+    /// The flow path from a place.
+    FlowPath,
     /// That place.
-    DropFoot,
+    FlowPathFoot,
     /// The section that is looked at.
     Section,
     /// Where it begins.
@@ -319,11 +319,11 @@ impl Role {
     pub fn all() -> Vec<Self> {
         use Role::{
             AdverseReach, AsDug, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
-            Depression, Ditch, Doubt, DropFoot, DropLand, DropWay, DugShot, Enters, Fault, Finding, Flow, GradeBreak,
-            Ground, GroundName, Guess, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig, NoGround, OffShot,
-            OpenEnd, Outlet, OutletPipe, Outlier, Pin, PipeTop, PipeWater, Pond, Protected, RainDrop, Reach,
-            ReachEnd, Reducer, Running, RunningDrop, Section, SectionStart, Shot, SmallShot, Solid, Stretch, Swale,
-            WaterLevel,
+            Depression, Ditch, Doubt, DugShot, Enters, Fault, Finding, Flow, FlowPath, FlowPathFoot, FlowPathLand,
+            GradeBreak, Ground, GroundName, Guess, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig,
+            NoGround, OffShot, OpenEnd, Outlet, OutletPipe, Outlier, Pin, PipeTop, PipeWater, Pond, Protected,
+            RainDrop, Reach, ReachEnd, Reducer, Running, RunningDrop, Section, SectionStart, Shot, SmallShot, Solid,
+            Stretch, Swale, WaterLevel,
         };
         let of_pipe = [
             Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Reducer, Enters, Invert, PipeTop, GradeBreak, Bend,
@@ -344,9 +344,9 @@ impl Role {
             Depression,
             Ditch,
             Culvert,
-            DropLand,
-            DropWay,
-            DropFoot,
+            FlowPathLand,
+            FlowPath,
+            FlowPathFoot,
             Section,
             SectionStart,
             Outlier,

@@ -23,7 +23,7 @@ const ALL: [Layer; 20] = [
     Layer::Marks,
     Layer::Watercourses,
     Layer::Boundary,
-    Layer::Drop,
+    Layer::FlowPath,
     Layer::Swales,
     Layer::Edges,
     Layer::Contours,

@@ -25,6 +25,7 @@ pub mod joining;
 pub mod leeway;
 pub mod lesson;
 pub mod likely_words;
+pub mod line_list;
 pub mod lines_in;
 pub mod link;
 pub mod on_file;

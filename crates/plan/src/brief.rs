@@ -36,17 +36,19 @@ impl Crop {
     }
 }
 
-/// What a pipe does about silt that enters it.
+/// Whether grades are to carry silt away (1.4 ft/s in the full pipe). Files keep the words of their first version.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum SiltGrade {
-    /// The grade of 1.4 ft/s is not looked for.
-    Ignored,
-    /// It is wished for, at the price of a missing rise, where the soil's texture asks for it.
+pub enum SelfCleaning {
+    /// Not looked for.
+    #[serde(rename = "ignored")]
+    Ignore,
+    /// Preferred, at the weight of a missing rise, where the soil's texture asks for it.
     #[default]
-    Wished,
+    #[serde(rename = "wished")]
+    Prefer,
     /// No line may be flatter, whatever the soil.
-    Hard,
+    #[serde(rename = "hard")]
+    Require,
 }
 
 /// What the grower asked for.
@@ -62,7 +64,8 @@ pub struct Brief {
     /// Texture of the soil at the depth of the pipe, where a pit showed it.
     pub texture: Option<Texture>,
     /// What is done about silt.
-    pub silt_grade: SiltGrade,
+    #[serde(rename = "silt_grade")]
+    pub self_cleaning: SelfCleaning,
     /// How far to either side a line drains at least, and where no spacing can be computed, metres: 50 ft ([judgement]).
     pub served_m: f64,
     /// True where the vineyard guide of the United Kingdom is followed.
@@ -114,7 +117,7 @@ impl Default for Brief {
             coefficient_ms: None,
             poor_surface: false,
             texture: None,
-            silt_grade: SiltGrade::default(),
+            self_cleaning: SelfCleaning::default(),
             served_m: 50.0 * FOOT_M,
             uk_vineyard_guide: false,
             even_inflow: false,

@@ -71,8 +71,10 @@ pub enum Carries {
     Telecom,
     /// Drinking water.
     Water,
-    /// Sewage.
+    /// Sewage or storm water.
     Sewer,
+    /// Water that is not drunk: reclaimed, irrigation.
+    Reclaimed,
     /// Not known.
     #[default]
     Unknown,
@@ -80,13 +82,14 @@ pub enum Carries {
 
 impl Carries {
     /// Every kind with its word.
-    pub const ALL: [(Self, &'static str); 7] = [
+    pub const ALL: [(Self, &'static str); 8] = [
         (Self::Gas, "gas line"),
         (Self::Oil, "oil line"),
         (Self::Power, "power cable"),
         (Self::Telecom, "telephone or fibre"),
         (Self::Water, "water line"),
         (Self::Sewer, "sewer"),
+        (Self::Reclaimed, "irrigation or reclaimed water"),
         (Self::Unknown, "buried utility"),
     ];
 
@@ -107,7 +110,8 @@ impl Carries {
             () if has(&["oil", "fuel"]) => Self::Oil,
             () if has(&["tele", "fibre", "fiber", "phone"]) => Self::Telecom,
             () if has(&["power", "electric", "cable"]) => Self::Power,
-            () if has(&["sewer", "sewage", "waste", "soil"]) => Self::Sewer,
+            () if has(&["sewer", "sewage", "waste", "soil", "storm"]) => Self::Sewer,
+            () if has(&["reclaimed", "recycled", "irrigation", "slurry"]) => Self::Reclaimed,
             () if has(&["water"]) => Self::Water,
             () => Self::Unknown,
         }

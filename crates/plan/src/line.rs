@@ -255,7 +255,7 @@ pub struct Pin {
     pub station_m: f64,
     /// Invert there, metres.
     pub invert_m: f64,
-    /// Lay the pipe dead straight from here down to the next fixed level below.
+    /// Lay the pipe dead straight from here down to the next locked level below.
     #[serde(default)]
     pub straight: bool,
 }

@@ -222,8 +222,9 @@ pub struct PriceList {
     pub hardness: f64,
     /// Share of pipe that is lost in cutting and laps: 5 % (3 to 5 %, common practice, no source).
     pub waste: f64,
-    /// Share put by for what nobody knows yet: 12 % (10 to 15 %, judgement).
-    pub reserve: f64,
+    /// Contingency, a share for what nobody knows yet: 12 % (10 to 15 %, judgement).
+    #[serde(rename = "reserve")]
+    pub contingency: f64,
     /// Width of the land that digging tears up, metres: 15 ft (judgement).
     pub disturbed_m: f64,
 }
@@ -237,7 +238,7 @@ impl Default for PriceList {
             rates: vec![DigRate { from_m: 0.0, per_hour_m: 40.0 * FOOT_M }],
             hardness: 1.0,
             waste: 0.05,
-            reserve: 0.12,
+            contingency: 0.12,
             disturbed_m: 15.0 * FOOT_M,
         }
     }

@@ -1,4 +1,4 @@
-//! Material list, cost, findings and what was left, cautions.
+//! Material list, cost, findings and what was accepted, cautions.
 
 use measure::Units;
 use plan::Measure;
@@ -130,12 +130,15 @@ impl Making<'_> {
             ("Amount", 0.20, Align::Right),
         ];
         flow.table(&columns, &rows, 10.0);
-        let reserve = estimate.reserve_words();
+        let contingency = estimate.contingency_words();
         let mut sums = vec![
             vec!["Material".into(), money(estimate.materials)],
             vec!["Work".into(), money(estimate.work)],
             vec!["Total".into(), money(estimate.total())],
-            vec![format!("With {reserve} put by for what nobody knows yet"), money(estimate.with_reserve())],
+            vec![
+                format!("With a contingency of {contingency} for what nobody knows yet"),
+                money(estimate.with_contingency()),
+            ],
         ];
         if let Some(per_m2) = estimate.per_m2() {
             let (area_m2, _) = Measure::Area.unit(units);
@@ -201,7 +204,7 @@ impl Making<'_> {
 
     fn findings(&self, mut flow: Flow) -> Vec<Page> {
         let open: Vec<_> =
-            self.listed.iter().filter(|listed| listed.finding.left.is_none() || listed.no_dig).collect();
+            self.listed.iter().filter(|listed| listed.finding.accepted.is_none() || listed.no_dig).collect();
         if open.is_empty() {
             flow.paragraph(
                 "The checks found nothing open. That is no promise: walk the lines before you dig.",
@@ -228,12 +231,12 @@ impl Making<'_> {
             ("Check", 0.08, Align::Right),
         ];
         flow.table(&columns, &rows, 9.0);
-        flow.heading("Left as they are, by name");
-        let left = self.left();
-        if left.is_empty() {
+        flow.heading("Accepted by name");
+        let accepted = self.accepted();
+        if accepted.is_empty() {
             flow.paragraph("None.", 10.0, false);
         }
-        left.iter().for_each(|words| flow.paragraph(words, 10.0, false));
+        accepted.iter().for_each(|words| flow.paragraph(words, 10.0, false));
         if !self.work.plan.limit_log.is_empty() {
             flow.heading("Limits changed for this job");
             let units = self.work.plan.title.units;
@@ -259,7 +262,7 @@ impl Making<'_> {
         flow.heading("How the money and the quantities were found");
         flow.paragraph(
             "Trenches with upright walls, average end areas; hours from the pace entered for each depth; pipe along its slope. \
-             Rock, water in the trench, weather and old tile are not in the figures but in what is put by.",
+             Rock, water in the trench, weather and old tile are not in the figures but in the contingency.",
             10.0,
             false,
         );

@@ -66,7 +66,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::File(wish) => saving::settle(desk, wish, ctx),
         Wish::Interval(interval_m) => desk.session.set_interval(interval_m),
         Wish::Section(points) => desk.view.section = points,
-        Wish::Follow(at) => desk.view.drop = at,
+        Wish::FlowPath(at) => desk.view.flow_path = at,
         Wish::Guess(strokes) => desk.view.guess = Guess { strokes, seen: None },
         Wish::SeeGuess => rain::see_guess(desk),
         Wish::Found(on) => enter_found(desk, on),
@@ -244,7 +244,7 @@ fn look_into(desk: &mut Desk, at: Option<Point>) {
     let told = at.map(|at| record::trouble(&worked.plan, &worked.design, &worked.land, at));
     let revision = desk.session.history().revision();
     desk.view.wet_spot = told.map(|told| WetSpot { revision, told });
-    desk.view.drop = at;
+    desk.view.flow_path = at;
     if at.is_some() {
         desk.view.stage = Stage::Record;
         desk.view.selection = Selection::Nothing;
@@ -281,6 +281,7 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Delete => delete(desk),
         Command::Reverse => reverse(desk),
         Command::Fit => desk.view.fit = true,
+        Command::LineList => list_lines(desk),
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
         Command::NextStep => desk.view.lesson.next(),
@@ -291,6 +292,12 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Find => desk.ask(Dialog::Find(FindAsk::default())),
         _ => desk.ask(Dialog::Help),
     }
+}
+
+/// Shows the list of lines under the map, or the profile again.
+fn list_lines(desk: &mut Desk) {
+    desk.view.line_list.open = !desk.view.line_list.open;
+    desk.view.section.clear();
 }
 
 /// Leaves the open plan, after a question where work would be lost.

@@ -5,8 +5,8 @@ mod band;
 mod cells;
 mod contours;
 mod draw;
-mod drop;
 mod fixed;
+mod flow_path;
 mod furniture;
 mod label;
 mod names;
@@ -74,7 +74,7 @@ impl Pen<'_> {
             (Layer::Contours, layers.contours),
             (Layer::Edges, true),
             (Layer::Swales, shows_water),
-            (Layer::Drop, self.view.drop.is_some() && !guessing),
+            (Layer::FlowPath, self.view.flow_path.is_some() && !guessing),
             (Layer::Boundary, true),
             (Layer::Watercourses, true),
             (Layer::Marks, true),
@@ -100,7 +100,7 @@ pub struct Caches {
     relief: ReliefCache,
     contours: ContourCache,
     tint: tint::TintCache,
-    drop: drop::DropCache,
+    flow_path: flow_path::FlowPathCache,
     fixed: fixed::FixedCache,
     rain: rain::RainCache,
 }
@@ -130,7 +130,7 @@ fn paint_ground(pen: &Pen, map: &MapOf, land: &Land, caches: &mut Caches) {
 /// What lies on the ground and is drawn anew every frame, in three lots from the ground up: what lies under the lines, the
 /// lines with old tile under new pipe, and signs.
 const LOTS: [&[Layer]; 3] = [
-    &[Layer::Drop, Layer::Boundary, Layer::Watercourses, Layer::Marks],
+    &[Layer::FlowPath, Layer::Boundary, Layer::Watercourses, Layer::Marks],
     &[Layer::Lines, Layer::Ends],
     &[Layer::Outlets, Layer::Stretches, Layer::Section, Layer::Shots, Layer::Benchmarks, Layer::Findings],
 ];
@@ -148,7 +148,7 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     if pen.session.ground().is_some() {
         paint_ground(pen, &map, pen.session.land(), caches);
     }
-    let map = MapOf { drop: caches.drop.of(pen), ..map };
+    let map = MapOf { flow_path: caches.flow_path.of(pen), ..map };
     let mut layers = pen.shown();
     for lot in LOTS {
         let lot: Vec<Layer> = lot.iter().copied().filter(|layer| layers.contains(layer)).collect();

@@ -89,7 +89,7 @@ fn places(pen: &Pen, label: &Label) -> Vec<(Pos2, Align2)> {
         }
         Role::Finding(_) => [sides(15.0).as_slice(), &[below(15.0)]].concat(),
         Role::Outlier => [&corners(14.0, 12.0)[..2], &[below(14.0)]].concat(),
-        Role::DropFoot => corners(12.0, 10.0)[..3].to_vec(),
+        Role::FlowPathFoot => corners(12.0, 10.0)[..3].to_vec(),
         Role::Benchmark => sides(12.0).to_vec(),
         _ => corners(10.0, 8.0).to_vec(),
     };

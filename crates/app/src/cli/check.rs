@@ -25,7 +25,7 @@ pub struct Check {
     /// For machines: metric, the unit in each key.
     #[arg(long)]
     json: bool,
-    /// Date against which tickets and waivers are held, YYYY-MM-DD; the plan's own without it.
+    /// Date against which tickets and accepted findings are held, YYYY-MM-DD; the plan's own without it.
     #[arg(long, value_name = "DATE", value_parser = date)]
     as_of: Option<String>,
 }
@@ -90,8 +90,8 @@ pub fn text_lines(derived: &Worked) -> Vec<String> {
             text.push(format!("     {way_out}"));
         }
         text.push(format!("     rule {} {}; {}", finding.check, finding.slug, finding.source));
-        if let Some(left) = finding.left.as_ref().map(|waiver| &waiver.signed) {
-            text.push(format!("     left as it is: {}. {}, {}", left.because, left.by, left.on));
+        if let Some(signed) = finding.accepted.as_ref().map(|acceptance| &acceptance.signed) {
+            text.push(format!("     accepted: {}. {}, {}", signed.because, signed.by, signed.on));
         }
     }
     text.push(String::new());
@@ -252,7 +252,7 @@ fn finding_json(plan: &Plan, finding: &Finding) -> Value {
         "untried": finding.tried.as_ref().and_then(|tried| tried.untried),
         "source": finding.source,
         "landmark": finding.landmark.and_then(|id| plan.landmarks.get(&id)).map(|mark| mark.name.as_str()),
-        "left": finding.left.as_ref().map(|waiver| &waiver.signed),
+        "accepted": finding.accepted.as_ref().map(|acceptance| &acceptance.signed),
         "also": finding.also.iter().map(|(check, slug)| json!({ "check": check, "slug": slug })).collect::<Vec<_>>(),
         "places": finding.places.iter().map(|place| json!({
             "line": place.line.and_then(name), "from_m": place.from_m, "to_m": place.to_m, "x_m": place.at.x, "y_m": place.at.y,

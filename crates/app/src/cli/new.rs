@@ -77,7 +77,7 @@ pub struct New {
     /// Name of the job; the plan file's name without it.
     #[arg(long)]
     name: Option<String>,
-    /// Date against which tickets and waivers are held, YYYY-MM-DD.
+    /// Date against which tickets and accepted findings are held, YYYY-MM-DD.
     #[arg(long, value_name = "DATE", value_parser = super::check::date)]
     as_of: Option<String>,
     /// Plan file to write.

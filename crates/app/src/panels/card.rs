@@ -298,7 +298,7 @@ fn line_buttons(ui: &mut Ui, session: &Session, selection: Selection, id: LineId
 /// Levels fixed by hand, each with a way to change and to free it, and a way to fix another.
 fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut Vec<Wish>) {
     let line = &session.worked().plan.lines[&id];
-    let word = if line.kind.is_old() { "Levels measured" } else { "Levels fixed by hand" };
+    let word = if line.kind.is_old() { "Levels measured" } else { "Locked levels" };
     ui.label(RichText::new(word).font(bold(13.0)));
     let plan = session.plan();
     table(ui, "pins", |ui| {
@@ -308,14 +308,14 @@ fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut V
                 wishes.extend(plan::set_pin(plan, id, pin.station_m, Some((invert_m, pin.straight))).map(Wish::Edit));
             }
             ui.label("");
-            if ui.button(format!("Free {station}")).clicked() {
+            if ui.button(format!("Unlock {station}")).clicked() {
                 wishes.extend(plan::set_pin(plan, id, pin.station_m, None).map(Wish::Edit));
             }
             ui.end_row();
         }
         let read =
             |text: &str| measure::parse_station(text, units).ok_or_else(|| "a station such as 1+50".to_string());
-        if let Some(station_m) = text_field(ui, "Fix at station", String::new(), read) {
+        if let Some(station_m) = text_field(ui, "Lock the level at station", String::new(), read) {
             let now = session.worked().design.lines.get(&id).and_then(|worked| worked.at(station_m)?.invert_m);
             let invert_m =
                 now.or(session.ground().and_then(|ground| ground.elevation(line.points[0]))).unwrap_or(0.0);
@@ -462,7 +462,7 @@ fn finding_row(ui: &mut Ui, sight: &mut Sight, i: usize, finding: &Finding, wish
                 marks.on_hover_text(told);
             }
             ways_out(ui, sight, finding, wishes);
-            leaving(ui, sight, finding, wishes);
+            accepting(ui, sight, finding, wishes);
             if show.clicked() {
                 wishes.push(Wish::Look(finding.check, finding.at));
             }
@@ -470,7 +470,7 @@ fn finding_row(ui: &mut Ui, sight: &mut Sight, i: usize, finding: &Finding, wish
     });
 }
 
-/// The remedies that were tried, a look at each first, what is done in the field, and leaving it as it is.
+/// The remedies that were tried, a look at each first, what is done in the field, and accepting it.
 fn ways_out(ui: &mut Ui, sight: &mut Sight, finding: &Finding, wishes: &mut Vec<Wish>) {
     let former = sight.trying.and_then(|trying| trying.former(&finding.key)).cloned();
     let known = finding.tried.is_some();
@@ -488,9 +488,11 @@ fn ways_out(ui: &mut Ui, sight: &mut Sight, finding: &Finding, wishes: &mut Vec<
         ui.label(RichText::new(words.trim()).font(plain(13.0)));
     }
     let key = (finding.check, finding.at);
-    if finding.left.is_none() && sight.view.leaving != Some(key) && ui.small_button("Leave it, because …").clicked()
+    if finding.accepted.is_none()
+        && sight.view.accepting != Some(key)
+        && ui.small_button("Accept it, because …").clicked()
     {
-        sight.view.leaving = Some(key);
+        sight.view.accepting = Some(key);
         sight.view.signature.because.clear();
     }
 }
@@ -508,31 +510,31 @@ fn remedy_row(ui: &mut Ui, (remedy, known): (&plan::Edit, bool), wishes: &mut Ve
     });
 }
 
-/// Who left a finding and why, or the fields to leave it.
-fn leaving(ui: &mut Ui, sight: &mut Sight, finding: &Finding, wishes: &mut Vec<Wish>) {
-    if let Some(waiver) = &finding.left {
-        let left = &waiver.signed;
+/// Who accepted a finding and why, or the fields to accept it.
+fn accepting(ui: &mut Ui, sight: &mut Sight, finding: &Finding, wishes: &mut Vec<Wish>) {
+    if let Some(acceptance) = &finding.accepted {
+        let signed = &acceptance.signed;
         ui.label(
-            RichText::new(format!("Left as it is: {}. {}, {}", left.because, left.by, left.on)).font(plain(12.5)),
+            RichText::new(format!("Accepted: {}. {}, {}", signed.because, signed.by, signed.on)).font(plain(12.5)),
         );
-        if ui.small_button("Take it up again").clicked() {
-            wishes.push(Wish::Edit(plan::take_up(sight.session.plan(), waiver)));
+        if ui.small_button("Reopen it").clicked() {
+            wishes.push(Wish::Edit(plan::reopen(sight.session.plan(), acceptance)));
         }
         return;
     }
-    if sight.view.leaving != Some((finding.check, finding.at)) {
+    if sight.view.accepting != Some((finding.check, finding.at)) {
         return;
     }
     super::survey::signature(ui, &mut sight.view.signature);
     let missing = signing::missing_reason(&sight.view.signature);
     missing.iter().for_each(|text| drop(ui.label(RichText::new(*text).font(plain(12.0)))));
     ui.horizontal(|ui| {
-        if ui.add_enabled(missing.is_none(), egui::Button::new("Leave it")).clicked() {
-            wishes.push(Wish::Edit(plan::leave(sight.session.plan(), finding.waiver(&sight.view.signature))));
-            sight.view.leaving = None;
+        if ui.add_enabled(missing.is_none(), egui::Button::new("Accept it")).clicked() {
+            wishes.push(Wish::Edit(plan::accept(sight.session.plan(), finding.acceptance(&sight.view.signature))));
+            sight.view.accepting = None;
         }
         if ui.button("Cancel").clicked() {
-            sight.view.leaving = None;
+            sight.view.accepting = None;
         }
     });
 }

@@ -276,7 +276,7 @@ fn unsaved(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, then: Option<
         if ui.button("Save").clicked() {
             stay = false;
             wishes.push(Wish::Run(Command::Save));
-        } else if ui.button("Leave without saving").clicked() {
+        } else if ui.button("Discard changes").clicked() {
             stay = false;
             wishes.push(Wish::Leave(then));
         } else if ui.button("Cancel").clicked() {
@@ -322,7 +322,7 @@ fn allow(ui: &mut Ui, wishes: &mut Vec<Wish>, ask: AllowAsk) -> Option<Dialog> {
     ui.label("Read it if you know it. Once you say so it is read without a question. Or copy it beside the plan and bring it in.");
     ui.add_space(6.0);
     let (read, leave) =
-        ui.horizontal(|ui| (ui.button("Read it from there").clicked(), ui.button("Leave it").clicked())).inner;
+        ui.horizontal(|ui| (ui.button("Read it from there").clicked(), ui.button("Not now").clicked())).inner;
     if read {
         wishes.push(Wish::Allow(ask.file.clone()));
     }
@@ -377,7 +377,8 @@ fn fix(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>, ask: Box<FixAsk>)
             figures.iter().for_each(|figure| drop(ui.label(figure)));
         }
     });
-    let (make, leave) = ui.horizontal(|ui| (ui.button("Do it").clicked(), ui.button("Leave as is").clicked())).inner;
+    let (make, leave) =
+        ui.horizontal(|ui| (ui.button("Do it").clicked(), ui.button("Keep it as it is").clicked())).inner;
     let escaped = ui.input(|input| input.key_pressed(egui::Key::Escape));
     if make {
         wishes.push(Wish::Edit(ask.edit.clone()));
@@ -401,7 +402,7 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
         "1  Ground: open a terrain file; contours, swales and hollows appear.",
         "2  Lines: draw the boundary, place the outlet with its measured levels.",
         "3  Draw the main from the outlet up, then laterals off it along the swales.",
-        "4  Grade: look at each profile; pull a station to fix its level.",
+        "4  Grade: look at each profile; pull a station to lock its level.",
         "5  Work through the punch list until nothing blocks digging.",
         "6  Dig: enter prices, compare layouts, print cut sheets, hand the folder over.",
     ];

@@ -65,7 +65,7 @@ fn rows(ui: &mut Ui, sight: &Sight, at: Point, wishes: &mut Vec<Wish>) {
             }
         }
         Selection::Nothing => {
-            row(ui, "Follow a drop from here", Some(Wish::Follow(Some(at))));
+            row(ui, "Flow path from here", Some(Wish::FlowPath(Some(at))));
             row(ui, "Draw a main", Some(Wish::Take(ToolKind::Line(LineKind::Main))));
             row(ui, "Lay a lateral grid", Some(Wish::Take(ToolKind::Parallel)));
             row(ui, "Show whole field", Some(Wish::Run(Command::Fit)));

@@ -10,6 +10,7 @@ pub mod find;
 pub mod found;
 pub mod handed_back;
 pub mod limits;
+mod line_list;
 pub mod map;
 mod menu;
 mod next;
@@ -265,7 +266,7 @@ fn compass(degrees: f64) -> &'static str {
     NAMES[((degrees / 45.0).round() as usize) % 8]
 }
 
-/// The profile of the chosen line under the map; a station pulled there is fixed.
+/// The profile of the chosen line under the map; a station pulled there is locked.
 pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if sight.view.stage == Stage::Lesson && board::is_shown(sight.view.lesson.topic) {
         return board::strip(ui, sight);
@@ -291,6 +292,9 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
                 sight.view.station_m = section::show(ui, sight.session, sight.view.palette(), &drawn, words);
                 return;
             }
+            if sight.view.line_list.open {
+                return line_list::show(ui, sight, wishes);
+            }
             let lines = &sight.session.worked().plan.lines;
             let shown = sight
                 .view
@@ -302,7 +306,11 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
                 ui.label("The profile of a line stands here once one is drawn.");
                 return;
             };
-            profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
+            ui.horizontal(|ui| {
+                let all = ui.small_button("All lines").on_hover_text("The list of lines in place of the profile");
+                sight.view.line_list.open = all.clicked();
+                profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
+            });
             let size = ui.available_size();
             let answer = profile::chart(ui, sight.session, sight.view, id, size);
             if let Some((station_m, level_m, done)) = answer.pulled {

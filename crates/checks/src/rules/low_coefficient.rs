@@ -36,11 +36,11 @@ fn find(site: &Site) -> Vec<Finding> {
     );
     let place = Point::new(at.x, at.y);
     vec![
-        Finding::new(&RULE, Severity::Note, place, "Little water is meant to leave".into(), message)
+        Finding::new(&RULE, Severity::Note, place, "The drainage coefficient is low".into(), message)
             .amount(own)
             .offers(move |site| {
                 let said = site.units().said_coefficient_up(usual_ms);
-                let label = format!("Let {} leave", said.text);
+                let label = format!("Use a drainage coefficient of {}", said.text);
                 Offer::brief(site, label, |brief| brief.coefficient_ms = Some(said.value)).into_iter().collect()
             }),
     ]

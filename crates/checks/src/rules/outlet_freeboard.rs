@@ -85,7 +85,7 @@ pub(crate) fn raised<'s>(site: &'s Site, id: OutletId, by_m: f64) -> Option<Offe
     Some(Offer::least(by_m, move |said: &Said| {
         let (invert_m, label) = if outlet.invert_free {
             let level = site.units().said_level_up(from_m + said.value);
-            (level.value, format!("Fix the invert of {} at {}", outlet.name, level.text))
+            (level.value, format!("Lock the invert of {} at {}", outlet.name, level.text))
         } else {
             (from_m + said.value, format!("Raise {} by {}", outlet.name, said.text))
         };

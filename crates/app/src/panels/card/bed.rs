@@ -54,7 +54,7 @@ fn sizes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
     let (Some(worked), units) = (worked, plan.title.units) else { return };
     let station = |station_m| measure::station(station_m, units);
     let stock: Vec<(f64, String)> =
-        plan.prices.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
+        plan.cost_weights.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
     let words: Vec<(f64, &str)> = stock.iter().map(|(size_m, word)| (*size_m, word.as_str())).collect();
     ui.label(RichText::new("Sizes from the downstream end up").font(bold(13.0)));
     table(ui, "sizes", |ui| {
@@ -79,7 +79,7 @@ fn sizes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
 /// none.
 fn next_size(plan: &Plan, id: LineId, worked: &LineDesign, at_m: f64) -> Option<Edit> {
     let body = worked.bodies().find(|body| at_m < body.to_m)?;
-    let stock = || plan.prices.pipe.iter().map(|pipe| pipe.size_m);
+    let stock = || plan.cost_weights.pipe.iter().map(|pipe| pipe.size_m);
     let smaller = stock().filter(|size_m| *size_m < body.size_m * 0.999).reduce(f64::max);
     let size_m = smaller.or(stock().find(|size_m| *size_m > body.size_m * 1.001))?;
     plan::set_size(plan, id, (at_m, body.to_m), size_m)

@@ -131,8 +131,8 @@ fn money(ui: &mut Ui, session: &Session) {
         line(quiet("Work"), money(estimate.work).into());
         let strong = |text: String| RichText::new(text).font(bold(15.0));
         line(strong("Total".into()), strong(money(estimate.total())));
-        let put_by = format!("With {} put by", estimate.reserve_words());
-        line(quiet(&put_by), money(estimate.with_reserve()).into());
+        let with = format!("With a contingency of {}", estimate.contingency_words());
+        line(quiet(&with), money(estimate.with_contingency()).into());
     });
     ui.add_space(4.0);
     table(ui, "quantities", |ui| {
@@ -232,7 +232,7 @@ fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         };
         let shown = |share: f64| format!("{} %", (share * 1000.0).round() / 10.0);
         next.waste = text_field(ui, "Cutting and laps", shown(now.waste), percent).unwrap_or(now.waste);
-        next.reserve = text_field(ui, "Put by", shown(now.reserve), percent).unwrap_or(now.reserve);
+        next.contingency = text_field(ui, "Contingency", shown(now.contingency), percent).unwrap_or(now.contingency);
         let factor = |text: &str| {
             let value = text.trim().parse::<f64>().ok();
             value
