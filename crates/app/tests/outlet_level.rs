@@ -29,8 +29,7 @@ fn a_nudged_outlet_asks_its_level() {
     assert!(!is_asked(&harness));
     (0..12).for_each(|_| press(&mut harness, Key::ArrowUp));
     let units = harness.state().session.plan().title.units;
-    let told = harness.get_by_label_contains("was moved 12 ft. Its invert");
-    drop(told);
+    harness.get_by_label_contains("was moved 12 ft. Its invert");
     harness.get_by_label_contains("ground here");
     harness.get_by_label(&format!("Keep {} ft", units.level(before.invert_m))).click();
     harness.run_steps(3);

@@ -33,6 +33,7 @@ pub mod outlet_level;
 pub mod parallel;
 pub mod parcel;
 pub mod photos;
+pub mod placing;
 mod progress;
 pub mod receiver;
 pub mod regrade;

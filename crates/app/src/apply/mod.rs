@@ -167,6 +167,7 @@ fn take(desk: &mut Desk, kind: ToolKind) {
         show_grid(desk, None);
     }
     desk.tool = Tool::of(kind);
+    desk.view.to_map = true;
 }
 
 /// Shows a grid of parallel laterals as a gesture.
@@ -255,6 +256,15 @@ fn look(desk: &mut Desk, check: u16, at: Point) {
     }
 }
 
+/// Goes so many findings on in the punch list as it is shown.
+fn look_on(desk: &mut Desk, step: isize) {
+    let worked = desk.session.worked();
+    let next = desk.view.punch.from((&worked.findings, &worked.plan), desk.view.finding, step);
+    if let Some((check, at)) = next.map(|finding| (finding.check, finding.at)) {
+        look(desk, check, at);
+    }
+}
+
 /// Asks what a wet spot tells; the way of its water is drawn from it.
 fn look_into(desk: &mut Desk, at: Option<Point>) {
     let worked = desk.session.at_rest();
@@ -284,6 +294,8 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
         Command::LookAtPhotos => bringing::look_at_photos(desk, ctx),
         Command::ReadRules => read_rules_signed(desk, ctx),
+        // Lines and handles grow with the type: all of it is drawn in points.
+        Command::Large => ctx.set_zoom_factor(if ctx.zoom_factor() > 1.0 { 1.0 } else { LARGE }),
         _ => run_here(desk, command),
     }
 }
@@ -299,7 +311,11 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Reverse => reverse(desk),
         Command::Fit => looking::fit_all(desk),
         Command::FitSelection => looking::fit_selection(desk),
+        Command::ZoomIn => zoom(desk, ZOOM),
+        Command::ZoomOut => zoom(desk, 1.0 / ZOOM),
         Command::LineList => list_lines(desk),
+        Command::NextFinding => look_on(desk, 1),
+        Command::FindingBefore => look_on(desk, -1),
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
         Command::NextStep => desk.view.lesson.next(),
@@ -316,6 +332,18 @@ fn run_here(desk: &mut Desk, command: Command) {
 fn list_lines(desk: &mut Desk) {
     desk.view.line_list.open = !desk.view.line_list.open;
     desk.view.section.clear();
+}
+
+/// How much larger all is drawn for a projector or in a truck cab (own choice: read from twice an arm's length).
+const LARGE: f32 = 1.5;
+
+/// How much a key zooms the map (own choice: three presses double it).
+const ZOOM: f64 = 1.26;
+
+/// Zooms the map about the pointer of the keyboard, else about its middle.
+fn zoom(desk: &mut Desk, factor: f64) {
+    let held = desk.view.aim.map_or(desk.view.camera.centre, |aim| aim.at);
+    desk.view.camera.zoom_at(held, factor);
 }
 
 /// Leaves the open plan, after a question where work would be lost.

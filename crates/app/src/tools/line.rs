@@ -49,6 +49,7 @@ impl DrawLine {
         match touch {
             Touch::Move(at) => self.point_at(hand.snap(at, |_| true), hand),
             Touch::Click(at) => self.add(hand.snap(at, |_| true), hand),
+            Touch::At(at) => self.add(Snap::free(at), hand),
             Touch::Backspace => self.take_back(),
             Touch::Enter | Touch::DoubleClick => return self.end(hand),
             Touch::Escape if self.clicks.is_empty() || self.on.is_some() => {
@@ -111,6 +112,11 @@ impl DrawLine {
         let ground = hand.session.land().ground.as_deref();
         let placed = joining::place(plan, ground, line, Reach::DRAWN);
         vec![Wish::Edit(placed.edit), Wish::Select(Selection::of(placed.id)), Wish::Say(placed.told.join(". "))]
+    }
+
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        &self.points
     }
 
     /// The preview.

@@ -26,7 +26,7 @@ impl DrawMark {
 
     /// Does what a touch asks.
     pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
-        if let (DrawnAs::Place, Touch::Click(at)) = (self.drawn_as, touch) {
+        if let (DrawnAs::Place, Touch::Click(at) | Touch::At(at)) = (self.drawn_as, touch) {
             return self.end(Outline::At(at), hand);
         }
         match self.course.touch(touch, hand, |_| true) {
@@ -55,6 +55,11 @@ impl DrawMark {
         };
         let (id, edit) = plan::add_landmark(plan, landmark);
         vec![Wish::Edit(edit), Wish::Select(Selection::of(id)), Wish::Take(ToolKind::Select)]
+    }
+
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        self.course.points()
     }
 
     /// The preview.

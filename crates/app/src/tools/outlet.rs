@@ -21,6 +21,7 @@ impl PlaceOutlet {
         match touch {
             Touch::Move(at) => self.next = Some(outlet_snap(at, hand)),
             Touch::Click(at) => return place(outlet_snap(at, hand), hand),
+            Touch::At(at) => return place(Snap::free(at), hand),
             Touch::Escape => return vec![Wish::Take(ToolKind::Select)],
             _ => {}
         }
