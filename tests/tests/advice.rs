@@ -2,13 +2,11 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test")]
 
-mod mutants;
-
 use std::collections::BTreeMap;
 
+use crate::mutants::{Place, demo_fields, for_each, small_plans, with_mistakes};
 use checks::Finding;
 use measure::{Point, parse_length};
-use mutants::{Place, demo_fields, for_each, small_plans, with_mistakes};
 use plan::{
     Cause, Condition, Evidence, Exposed, Landmark, LandmarkKind, LeadsTo, Line, LineKind, OldTile, Outlet, Outline,
     Owner, Pit, Plan, Pump, Receiving, Served, SoilLayer, Texture, Utility,

@@ -168,3 +168,16 @@ fn the_top_level_holds_what_it_should() {
     let found: BTreeSet<String> = names.filter(|name| !name.starts_with('.') && name != "target").collect();
     assert_eq!(found, meant.into_iter().map(String::from).collect());
 }
+
+#[test]
+fn every_file_of_tests_is_run() {
+    let folders = [root().join("crates/app/tests"), root().join("tests/tests")];
+    for folder in folders {
+        let all = fs::read_to_string(folder.join("all.rs")).unwrap();
+        for path in fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path()) {
+            let name = path.file_stem().unwrap().to_str().unwrap();
+            let is_file = path.extension().is_some_and(|ending| ending == "rs") && name != "all";
+            assert!(!is_file || all.contains(&format!("\nmod {name};")), "{} is no module of all.rs", path.display());
+        }
+    }
+}

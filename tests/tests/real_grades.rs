@@ -3,11 +3,9 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test, figures are shown")]
 
-mod common;
-
 use std::path::Path;
 
-use common::real::{land, plan_on};
+use crate::common::real::{land, plan_on};
 use design::{Design, LineDesign, Trial, even_edit};
 use job::Worked;
 use job::files::demo_session;
@@ -86,7 +84,7 @@ fn one_grade_costs(job: &Job, plan: &Plan, id: LineId) -> Option<f64> {
     costs.reduce(f64::min).map(|least| (least - design.cost.digging) / job.derived.design.cost.digging)
 }
 
-/// The plan with every level and size fixed as dug, but for those of one line.
+/// The plan with every level and size locked as dug, but for those of one line.
 fn others_as_dug(job: &Job, id: LineId) -> Plan {
     let mut plan = job::grading::fixed(&job.derived.plan, &job.derived.design);
     let own = job.derived.plan.lines[&id].clone();

@@ -4,15 +4,13 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test")]
 
-mod common;
-
 use std::collections::BTreeMap;
 
 use serde_json::Value;
 use terrain::{Contour, Grid};
 use whole_house::root;
 
-use common::ground;
+use crate::common::ground;
 
 const GRIDS: [&str; 4] = ["slo_hills_1m", "ia_slope_s_3m", "ia_patches_h_3m", "at_hoal_10m"];
 

@@ -3,13 +3,11 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test")]
 
-mod mutants;
-mod typist;
-
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::mutants::{Place, demo_fields, for_each, small_plans, with_mistakes};
+use crate::typist;
 use checks::Finding;
-use mutants::{Place, demo_fields, for_each, small_plans, with_mistakes};
 use plan::{Edit, Signature};
 
 /// How many remedies of a check there were, how many cleared, and how many were carried out from their words alone.

@@ -3,15 +3,13 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test")]
 
-mod common;
-mod mutants;
-
 use std::collections::BTreeSet;
 
+use crate::common;
+use crate::mutants::{Place, demo_fields, drawn, for_each, small_plans, with_mistakes};
 use checks::Finding;
 use land::{Land, Laying};
 use measure::{LengthUnit, Point, Units};
-use mutants::{Place, demo_fields, drawn, for_each, small_plans, with_mistakes};
 use plan::{Field, Joins, LineKind, Outlet, Plan};
 use terrain::Ground;
 

@@ -2,9 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test, figures are shown")]
 
-mod common;
-
-use common::real::{apply, cut, land, plan_on};
+use crate::common::real::{apply, cut, land, plan_on};
 use job::Worked;
 use measure::{FOOT_M, Point, Units, nearest_on, path_length, point_at};
 use plan::{Change, Edit, Field, Joins, Line, LineKind, Outlet, Plan, SizeBy};

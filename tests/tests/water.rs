@@ -3,13 +3,11 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests may stop the test")]
 
-mod common;
-
 use serde_json::Value;
 use terrain::Water;
 use whole_house::root;
 
-use common::ground;
+use crate::common::ground;
 
 const GRIDS: [&str; 4] = ["ia_slope_s_3m", "ia_patches_h_3m", "slo_hills_1m", "at_hoal_10m"];
 

@@ -4,12 +4,10 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use common::{drainwright, told};
+use crate::common::{drainwright, told};
 use serde_json::{Value, json};
 
 /// A millimetre.

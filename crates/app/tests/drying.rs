@@ -2,11 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-
+use crate::common::{demo, drainwright, told};
 use app::desk::{Desk, Habits};
 use app::view::{Stage, Tint};
-use common::{demo, drainwright, told};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use job::{Progress, Session, ground};

@@ -3,15 +3,13 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 #![allow(clippy::print_stdout, reason = "how much was taken is worth reading")]
 
-mod common;
-
 use std::io::{BufRead, BufReader, Write};
 use std::net::{TcpListener, TcpStream};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
-use common::{drainwright, told};
+use crate::common::{drainwright, told};
 use measure::{LengthUnit, Point, Units};
 use plan::{Benchmark, GroundRef, Line, LineKind, Plan};
 
@@ -24,8 +22,17 @@ fn plan_in(folder: &Path) {
     let (file, crs, datum) = ("none.asc".into(), "EPSG:26915".into(), String::new());
     let (horizontal_unit, vertical_unit) = (LengthUnit::Metre, LengthUnit::Metre);
     let (columns, level_attribute, part) = (None, None, None);
-    plan.ground =
-        Some(GroundRef { file, crs, horizontal_unit, vertical_unit, datum, columns, level_attribute, part });
+    plan.ground = Some(GroundRef {
+        file,
+        crs,
+        horizontal_unit,
+        vertical_unit,
+        datum,
+        columns,
+        level_attribute,
+        part,
+        brought_from: None,
+    });
     let (x, y, level_m) = BENCHMARK;
     let mark = Benchmark { name: "BM1, nail".into(), at: Point::new(x, y), level_m, datum: String::new() };
     plan.survey.benchmarks.push(mark);

@@ -2,14 +2,12 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-
 use std::path::Path;
 use std::time::Duration;
 
+use crate::common::{demo, drainwright, told};
 use app::desk::{Desk, Habits};
 use app::view::Stage;
-use common::{demo, drainwright, told};
 use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;

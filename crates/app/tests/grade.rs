@@ -2,13 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-
 use std::path::Path;
 
 use serde_json::Value;
 
-use common::{demo, drainwright, told};
+use crate::common::{demo, drainwright, told};
 
 /// What a command that succeeds says to machines.
 fn json(at: &Path, arguments: &[&str]) -> Value {

@@ -3,14 +3,12 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 #![allow(clippy::print_stdout, reason = "what was found is worth reading")]
 
-mod common;
-
 use std::path::Path;
 use std::process::Command;
 
 use serde_json::json;
 
-use common::{drainwright, told};
+use crate::common::{drainwright, told};
 
 /// A field without a ground; its plan has one line.
 fn field(folder: &Path) {

@@ -3,16 +3,13 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::common;
+use crate::hand::press as key;
 use app::desk::{Desk, Habits};
 use app::view::Stage;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use hand::press as key;
 use lesson::Topic;
 
 fn harness() -> Harness<'static, Desk> {

@@ -3,16 +3,13 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::hand::{self, press};
 use app::desk::Desk;
 use app::view::Selection;
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
-use hand::press;
 use job::Session;
 use land::Land;
 use measure::{Point, Units};

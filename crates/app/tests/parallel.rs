@@ -2,15 +2,12 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::hand::{self, click, press, screen};
 use app::command::ToolKind;
 use app::desk::Desk;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use hand::{click, press, screen};
 use job::Session;
 use land::{Land, Laying};
 use measure::{FOOT_M, Point, Units};

@@ -2,9 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::hand::screen;
 use app::desk::{Desk, Habits};
 use app::tools::Tool;
 use app::view::Stage;
@@ -13,7 +11,6 @@ use drawing::{Form, Role};
 use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use hand::screen;
 use job::Session;
 use job::{demo, files};
 use lesson::Topic;
@@ -77,7 +74,7 @@ fn rain_gathers_fills_the_hollow_and_spills() {
     assert!(under_water(harness.state()) > half);
     // A place near the foot of the first swale: what passes there is told.
     let foot = wettest(harness.state()).pop().unwrap();
-    harness.state_mut().view.drop = Some(foot);
+    harness.state_mut().view.flow_path = Some(foot);
     harness.run_steps(4);
     harness.get_by_label_contains("Where you clicked");
     harness.get_by_label_contains("1 of 1 hollow full and spilling, the first after 0:");

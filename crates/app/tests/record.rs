@@ -2,17 +2,13 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::common::{demo, drainwright, told};
+use crate::hand::click;
 use app::desk::{Desk, Habits};
 use app::purpose::Purpose;
 use app::wish::Wish;
-use common::{demo, drainwright, told};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use hand::click;
 use measure::Point;
 use plan::{Running, Signature};
 

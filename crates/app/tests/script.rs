@@ -3,15 +3,13 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 #![allow(clippy::print_stdout, reason = "what was skipped and what was found is worth reading")]
 
-mod common;
-
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use job::Progress;
 use serde_json::{Value, json};
 
-use common::{drainwright, told};
+use crate::common::{self, drainwright, told};
 
 fn check(folder: &Path) -> (i32, Value) {
     let output = drainwright(folder, &["check", "a.drain", "--json"]);
@@ -92,7 +90,7 @@ fn a_plan_is_made_checked_drawn_and_exported() {
         assert!((value("ground_m") - plane_m).abs() < 2e-3, "{station}");
     }
     assert_eq!(report["lines"][1]["joins"], "M1");
-    let blocks = report["findings"].as_array().unwrap().iter().any(|finding| finding["severity"] == "B");
+    let blocks = report["findings"].as_array().unwrap().iter().any(|finding| finding["severity"] == "block");
     assert_eq!(status, i32::from(blocks));
     let picture = drainwright(at, &["picture", "a.drain", "-o", "a.png", "--width", "600"]);
     assert!(picture.status.success(), "{}", told(&picture));

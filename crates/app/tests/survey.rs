@@ -4,8 +4,6 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-
 use std::path::Path;
 use std::time::Duration;
 
@@ -16,7 +14,7 @@ use egui_kittest::kittest::Queryable;
 use measure::FOOT_M;
 use serde_json::{Value, json};
 
-use common::{drainwright, told};
+use crate::common::{drainwright, told};
 
 fn done(folder: &Path, arguments: &[&str]) -> String {
     let output = drainwright(folder, arguments);

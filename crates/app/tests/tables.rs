@@ -4,8 +4,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-mod common;
-
+use crate::common;
 use app::cli;
 use job::Progress;
 use job::Worked;

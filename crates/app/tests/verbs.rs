@@ -2,15 +2,12 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::hand::{self, press, screen};
 use app::desk::Desk;
 use app::view::Selection;
 use egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use hand::{press, screen};
 use measure::{FOOT_M, INCH_M, Point};
 use plan::{LineId, SizeBy};
 

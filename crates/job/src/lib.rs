@@ -29,6 +29,7 @@ pub mod line_list;
 pub mod lines_in;
 pub mod link;
 pub mod on_file;
+pub mod outlet_level;
 pub mod parallel;
 pub mod parcel;
 pub mod photos;

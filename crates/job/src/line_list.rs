@@ -145,7 +145,7 @@ pub(crate) fn rows(worked: &Worked) -> Vec<LineRow> {
 }
 
 fn row(worked: &Worked, id: LineId, line: &Line, of: &LineDesign) -> LineRow {
-    let findings = worked.findings.iter().filter(|finding| finding.left.is_none());
+    let findings = worked.findings.iter().filter(|finding| finding.accepted.is_none());
     let cut = of.shallowest_from(0.0).zip(of.deepest());
     LineRow {
         id,

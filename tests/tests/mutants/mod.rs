@@ -1,8 +1,6 @@
 //! Plans with mistakes in them, by the hundred: small changes of whole fields and of invented plans, the same for the same
 //! number.
 
-#![allow(clippy::unwrap_used, dead_code, reason = "helpers of tests; not every test uses all of them")]
-
 mod changes;
 
 use job::Worked;

@@ -14,10 +14,12 @@ use super::changed::{self, ChangedAsk, RecoverAsk};
 use super::find::{self, FindAsk};
 use super::found;
 use super::handed_back::{self, HandedBackAsk};
+use super::keys;
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
+use super::system::{self, SystemAsk};
 use super::unit::{self, UnitAsk};
-use crate::command::{COMMANDS, Command, tools};
+use crate::command::Command;
 use crate::purpose::Purpose;
 use crate::theme::bold;
 use crate::view::Selection;
@@ -84,6 +86,8 @@ pub enum Dialog {
     Part(Box<PartAsk>),
     /// In what unit the coordinates of a local ground are.
     Unit(Box<UnitAsk>),
+    /// The ground is in another coordinate system than the plan.
+    System(Box<SystemAsk>),
     /// Unsaved work would be lost; `None` closes the window.
     Unsaved {
         /// What was to be done.
@@ -144,28 +148,34 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
             Dialog::Fix(_) => 336.0,
             _ => 560.0,
         };
-        ui.set_width(wide.min(ctx.content_rect().width() - 60.0));
-        match dialog {
-            Dialog::Path(ask) => browse::show(ui, sight.session, wishes, ask),
-            Dialog::Ground(ask) => ground(ui, wishes, ask),
-            Dialog::Part(ask) => part::show(ui, sight.session, wishes, ask),
-            Dialog::Unit(ask) => unit::show(ui, wishes, ask),
-            Dialog::Unsaved { then } => unsaved(ui, sight.session, wishes, then),
-            Dialog::Recover(ask) => changed::recover(ui, sight, wishes, ask),
-            Dialog::Changed(ask) => changed::changed(ui, sight.session, wishes, ask),
-            Dialog::Another { path, by } => changed::another(ui, wishes, path, by),
-            Dialog::Damaged(damaged) => changed::damaged(ui, wishes, damaged),
-            Dialog::Limits(ask) => limits::show(ui, sight.session, sight.view, wishes, ask),
-            Dialog::Fix(ask) => fix(ui, sight, wishes, ask),
-            Dialog::Found(asked) => found::show(ui, sight, wishes, asked),
-            Dialog::Replace(ask) => replace(ui, wishes, ask),
-            Dialog::Allow(ask) => allow(ui, wishes, ask),
-            Dialog::HandedBack(ask) => handed_back::show(ui, sight.session, wishes, ask),
-            Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),
-            Dialog::Sure(edit) => sure(ui, wishes, edit),
-            Dialog::Help => help(ui),
-            Dialog::Trouble(text) => trouble(ui, text),
-        }
+        let room = ctx.content_rect().size() - egui::vec2(60.0, 60.0);
+        ui.set_width(wide.min(room.x));
+        // What a small window, or large type, has no room for scrolls.
+        let scroll = egui::ScrollArea::both().max_height(room.y);
+        scroll
+            .show(ui, |ui| match dialog {
+                Dialog::Path(ask) => browse::show(ui, sight.session, wishes, ask),
+                Dialog::Ground(ask) => ground(ui, wishes, ask),
+                Dialog::Part(ask) => part::show(ui, sight.session, wishes, ask),
+                Dialog::Unit(ask) => unit::show(ui, wishes, ask),
+                Dialog::System(ask) => system::show(ui, wishes, ask),
+                Dialog::Unsaved { then } => unsaved(ui, sight.session, wishes, then),
+                Dialog::Recover(ask) => changed::recover(ui, sight, wishes, ask),
+                Dialog::Changed(ask) => changed::changed(ui, sight.session, wishes, ask),
+                Dialog::Another { path, by } => changed::another(ui, wishes, path, by),
+                Dialog::Damaged(damaged) => changed::damaged(ui, wishes, damaged),
+                Dialog::Limits(ask) => limits::show(ui, sight.session, sight.view, wishes, ask),
+                Dialog::Fix(ask) => fix(ui, sight, wishes, ask),
+                Dialog::Found(asked) => found::show(ui, sight, wishes, asked),
+                Dialog::Replace(ask) => replace(ui, wishes, ask),
+                Dialog::Allow(ask) => allow(ui, wishes, ask),
+                Dialog::HandedBack(ask) => handed_back::show(ui, sight.session, wishes, ask),
+                Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),
+                Dialog::Sure(edit) => sure(ui, wishes, edit),
+                Dialog::Help => help(ui),
+                Dialog::Trouble(text) => trouble(ui, text),
+            })
+            .inner
     };
     let answered = if aside { beside_the_map(ctx, inside) } else { Modal::new(dialog_id()).show(ctx, inside).inner };
     let leave = ctx.input(|input| input.key_pressed(egui::Key::Escape));
@@ -276,7 +286,7 @@ fn unsaved(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, then: Option<
         if ui.button("Save").clicked() {
             stay = false;
             wishes.push(Wish::Run(Command::Save));
-        } else if ui.button("Leave without saving").clicked() {
+        } else if ui.button("Discard changes").clicked() {
             stay = false;
             wishes.push(Wish::Leave(then));
         } else if ui.button("Cancel").clicked() {
@@ -322,7 +332,7 @@ fn allow(ui: &mut Ui, wishes: &mut Vec<Wish>, ask: AllowAsk) -> Option<Dialog> {
     ui.label("Read it if you know it. Once you say so it is read without a question. Or copy it beside the plan and bring it in.");
     ui.add_space(6.0);
     let (read, leave) =
-        ui.horizontal(|ui| (ui.button("Read it from there").clicked(), ui.button("Leave it").clicked())).inner;
+        ui.horizontal(|ui| (ui.button("Read it from there").clicked(), ui.button("Not now").clicked())).inner;
     if read {
         wishes.push(Wish::Allow(ask.file.clone()));
     }
@@ -377,7 +387,8 @@ fn fix(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>, ask: Box<FixAsk>)
             figures.iter().for_each(|figure| drop(ui.label(figure)));
         }
     });
-    let (make, leave) = ui.horizontal(|ui| (ui.button("Do it").clicked(), ui.button("Leave as is").clicked())).inner;
+    let (make, leave) =
+        ui.horizontal(|ui| (ui.button("Do it").clicked(), ui.button("Keep it as it is").clicked())).inner;
     let escaped = ui.input(|input| input.key_pressed(egui::Key::Escape));
     if make {
         wishes.push(Wish::Edit(ask.edit.clone()));
@@ -401,27 +412,14 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
         "1  Ground: open a terrain file; contours, swales and hollows appear.",
         "2  Lines: draw the boundary, place the outlet with its measured levels.",
         "3  Draw the main from the outlet up, then laterals off it along the swales.",
-        "4  Grade: look at each profile; pull a station to fix its level.",
+        "4  Grade: look at each profile; pull a station to lock its level.",
         "5  Work through the punch list until nothing blocks digging.",
         "6  Dig: enter prices, compare layouts, print cut sheets, hand the folder over.",
     ];
     steps.iter().for_each(|step| drop(ui.label(*step)));
     ui.add_space(6.0);
-    egui::Grid::new("keys").num_columns(4).spacing([18.0, 0.0]).show(ui, |ui| {
-        for (i, entry) in COMMANDS.iter().filter(|entry| !entry.keys.is_empty()).enumerate() {
-            let keys: Vec<String> = entry.keys.iter().map(|key| ui.ctx().format_shortcut(key)).collect();
-            ui.label(RichText::new(keys.join(", ")).weak());
-            ui.label(entry.label);
-            if i % 2 == 1 {
-                ui.end_row();
-            }
-        }
-    });
-    let tools = tools().map(|(tool, key, _)| format!("{} {}", key.name(), tool.name().to_lowercase()));
-    ui.label(format!("Tools: {}.", tools.join(", ")));
-    ui.label("Wheel zooms, middle button or space and drag moves the map.");
-    ui.add_space(6.0);
-    ui.label(RichText::new(plan::CAUTION).small());
     let seen = ui.button("Close").clicked();
+    ui.label(RichText::new(plan::CAUTION).small());
+    keys::list(ui);
     (!seen).then_some(Dialog::Help)
 }

@@ -47,7 +47,12 @@ impl DrawMark {
 
     fn end(&self, outline: Outline, hand: &Hand) -> Vec<Wish> {
         let plan = hand.session.plan();
-        let landmark = Landmark { name: plan.free_name("K"), kind: self.kind.clone(), outline, note: String::new() };
+        let landmark = Landmark {
+            name: plan.free_name("K"),
+            kind: plan.starts().mark(self.kind.clone()),
+            outline,
+            note: String::new(),
+        };
         let (id, edit) = plan::add_landmark(plan, landmark);
         vec![Wish::Edit(edit), Wish::Select(Selection::of(id)), Wish::Take(ToolKind::Select)]
     }

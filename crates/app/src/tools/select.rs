@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use measure::{Point, crossings};
 use plan::{Edit, Field, LineId, ObjectId, Plan};
 
+use super::outlet::channel_snap;
 use super::{Hand, Sketch, Touch};
 use crate::canvas::SnapKind;
 use crate::view::Selection;
@@ -137,7 +138,11 @@ fn moved(held: SnapKind, at: Point, hand: &Hand) -> Option<Edit> {
         _ => matches!(kind, SnapKind::Boundary(_)),
     };
     match held {
-        SnapKind::Object(ObjectId::Outlet(id)) => plan::move_outlet(plan, id, hand.snap(at, others).at),
+        SnapKind::Object(ObjectId::Outlet(id)) => {
+            let channel = channel_snap(at, hand);
+            let snap = if channel.kind.is_some() { channel } else { hand.snap(at, others) };
+            plan::move_outlet(plan, id, snap.at)
+        }
         SnapKind::Bend(id, index) => move_bend(plan, id, index, hand.snap(at, others).at),
         SnapKind::PipeChange(id, k) => move_change(hand, id, k, at),
         SnapKind::Turn(id, index) => move_turn(plan, id, index, hand.snap(at, others).at),

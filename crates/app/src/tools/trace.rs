@@ -39,15 +39,15 @@ impl Trace {
         Traced::Going
     }
 
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        &self.points
+    }
+
     fn add(&mut self, at: Point) {
         if self.points.last() != Some(&at) {
             self.points.push(at);
         }
-    }
-
-    /// The points so far.
-    pub fn points(&self) -> &[Point] {
-        &self.points
     }
 
     /// The preview.

@@ -20,7 +20,6 @@ pub fn told(output: &Output) -> String {
 }
 
 /// A folder with a demo field, its plan as `a.drain`.
-#[allow(dead_code, reason = "not every test starts from a demo field")]
 pub fn demo(name: &str) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fields");

@@ -1,7 +1,5 @@
 //! The window as a hand works it.
 
-#![allow(dead_code, reason = "not every test does everything by hand")]
-
 use app::desk::{Desk, Habits};
 use egui::{Key, Pos2};
 use egui_kittest::Harness;

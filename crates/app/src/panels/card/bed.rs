@@ -22,7 +22,7 @@ pub fn rows(ui: &mut Ui, session: &Session, view: &mut View, id: LineId, next: &
             choice(ui, "Slots", &mut next.bed.slots, &[(Slots::Ordinary, "ordinary"), (Slots::Narrow, "narrow")]);
             let granular = match now.envelope {
                 Envelope::Granular(thick_m) => Envelope::Granular(thick_m),
-                _ => Envelope::Granular(3.0 * measure::INCH_M),
+                _ => Envelope::Granular(session.plan().criteria.envelope_m),
             };
             let envelopes = [(Envelope::None, "none"), (Envelope::Sock, "sock"), (granular, "sand or gravel")];
             choice(ui, "Round the pipe", &mut next.bed.envelope, &envelopes);
@@ -55,7 +55,7 @@ fn sizes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
     let (Some(worked), units) = (worked, plan.title.units) else { return };
     let station = |station_m| measure::station(station_m, units);
     let stock: Vec<(f64, String)> =
-        plan.prices.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
+        plan.cost_weights.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
     let words: Vec<(f64, &str)> = stock.iter().map(|(size_m, word)| (*size_m, word.as_str())).collect();
     ui.label(RichText::new("Sizes from the downstream end up").font(bold(13.0)));
     table(ui, "sizes", |ui| {
@@ -80,7 +80,7 @@ fn sizes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
 /// none.
 fn next_size(plan: &Plan, id: LineId, worked: &LineDesign, at_m: f64) -> Option<Edit> {
     let body = worked.bodies().find(|body| at_m < body.to_m)?;
-    let stock = || plan.prices.pipe.iter().map(|pipe| pipe.size_m);
+    let stock = || plan.cost_weights.pipe.iter().map(|pipe| pipe.size_m);
     let smaller = stock().filter(|size_m| *size_m < body.size_m * 0.999).reduce(f64::max);
     let size_m = smaller.or(stock().find(|size_m| *size_m > body.size_m * 1.001))?;
     plan::set_size(plan, id, (at_m, body.to_m), size_m)
@@ -118,7 +118,7 @@ fn another(ui: &mut Ui, plan: &Plan, (id, line): (LineId, &Line), form: &mut Str
         form.from_m = text_field(ui, "From station", station(form.from_m), read).unwrap_or(form.from_m);
         form.to_m = text_field(ui, "To station", station(form.to_m), read).unwrap_or(form.to_m);
         let stock: Vec<(f64, String)> =
-            plan.prices.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
+            plan.cost_weights.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
         let sizes = stock.iter().map(|(size_m, word)| (Some(*size_m), word.as_str()));
         let sizes: Vec<(Option<f64>, &str)> = std::iter::once((None, "as the line")).chain(sizes).collect();
         listed(ui, "Size of the stretch", &mut form.size_m, &sizes);

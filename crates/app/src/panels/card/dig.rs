@@ -54,7 +54,25 @@ fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
             wishes.push(Wish::Run(Command::ReadHubs));
         }
     });
+    handed(ui, view, wishes);
     issuing(ui, session, view, wishes);
+}
+
+/// The folder that was handed over: its path, and the way to it.
+fn handed(ui: &mut Ui, view: &View, wishes: &mut Vec<Wish>) {
+    let Some(folder) = &view.handed else { return };
+    let path = folder.display().to_string();
+    ui.label(RichText::new("Handed over").font(bold(13.0)));
+    ui.add(egui::Label::new(&path).wrap());
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("Open folder").clicked() {
+            wishes.push(Wish::OpenFolder(folder.clone()));
+        }
+        if ui.button("Copy path").clicked() {
+            ui.copy_text(path);
+            wishes.push(Wish::Say("The path is copied.".into()));
+        }
+    });
 }
 
 /// Which sheets these are, and issuing the next ones: refused while something is to be fixed, unless it leaves all the same.
@@ -130,8 +148,8 @@ fn money(ui: &mut Ui, session: &Session) {
         line(quiet("Work"), money(estimate.work).into());
         let strong = |text: String| RichText::new(text).font(bold(15.0));
         line(strong("Total".into()), strong(money(estimate.total())));
-        let put_by = format!("With {} put by", estimate.reserve_words());
-        line(quiet(&put_by), money(estimate.with_reserve()).into());
+        let with = format!("With a contingency of {}", estimate.contingency_words());
+        line(quiet(&with), money(estimate.with_contingency()).into());
     });
     ui.add_space(4.0);
     table(ui, "quantities", |ui| {
@@ -215,13 +233,7 @@ fn prices(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish
         if let Some(source) = text_field(ui, "Where they come from", now.source.clone(), text) {
             next.source = source;
         }
-        let currency = |text: &str| {
-            let text = text.trim();
-            plan::is_currency(text).then(|| text.to_string()).ok_or("a sign or code such as EUR".to_string())
-        };
-        if let Some(currency) = text_field(ui, "Currency", now.currency.clone(), currency) {
-            next.currency = currency;
-        }
+        super::currency::rows(ui, now, &mut next);
         let percent = |text: &str| {
             let value = text.trim().trim_end_matches('%').trim().parse::<f64>().ok();
             value
@@ -231,7 +243,7 @@ fn prices(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish
         };
         let shown = |share: f64| format!("{} %", (share * 1000.0).round() / 10.0);
         next.waste = text_field(ui, "Cutting and laps", shown(now.waste), percent).unwrap_or(now.waste);
-        next.reserve = text_field(ui, "Put by", shown(now.reserve), percent).unwrap_or(now.reserve);
+        next.contingency = text_field(ui, "Contingency", shown(now.contingency), percent).unwrap_or(now.contingency);
         let factor = |text: &str| {
             let value = text.trim().parse::<f64>().ok();
             value

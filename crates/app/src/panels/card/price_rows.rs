@@ -102,7 +102,7 @@ pub fn show(ui: &mut Ui, session: &Session, view: &mut View, next: &mut PriceLis
 
 /// Sizes that a table of goods has a row for: stocked, priced or needed; the last is for all others.
 fn sizes(plan: &Plan, estimate: &Estimate, goods: Goods) -> Vec<Option<f64>> {
-    let stock = plan.prices.pipe.iter().map(|pipe| pipe.size_m);
+    let stock = plan.cost_weights.pipe.iter().map(|pipe| pipe.size_m);
     let priced = plan.price_list.rows.iter().filter(|row| row.goods == goods).filter_map(|row| row.size_m);
     let needed = estimate.items.iter().filter(|item| item.goods == goods).filter_map(|item| item.size_m);
     let mut sizes: Vec<f64> = stock.chain(priced).chain(needed).collect();
