@@ -146,7 +146,7 @@ def looks_well(page, name):
                     browser.run("scrollTo(0, 0)") if not form else None
                     browser.picture(WORK / f"{name}-{size[0]}-{'dark' if dark else 'light'}-{form or 'page'}.png".replace(", ", "-").replace(" ", "-"))
                 if form:
-                    browser.press("Leave it")
+                    browser.press("Cancel")
         assert not browser.complaints()
         browser.close()
     print("field page: nothing too wide, too small or too faint at", ", ".join(f"{w} x {h}" for w, h in SIZES))

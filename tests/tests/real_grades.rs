@@ -84,7 +84,7 @@ fn one_grade_costs(job: &Job, plan: &Plan, id: LineId) -> Option<f64> {
     costs.reduce(f64::min).map(|least| (least - design.cost.digging) / job.derived.design.cost.digging)
 }
 
-/// The plan with every level and size fixed as dug, but for those of one line.
+/// The plan with every level and size locked as dug, but for those of one line.
 fn others_as_dug(job: &Job, id: LineId) -> Plan {
     let mut plan = job::grading::fixed(&job.derived.plan, &job.derived.design);
     let own = job.derived.plan.lines[&id].clone();

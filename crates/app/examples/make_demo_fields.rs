@@ -9,7 +9,7 @@ use measure::{FOOT_M, Point, Units, nearest_on, point_at};
 use plan::{
     Asked, BatchFacts, Benchmark, Brief, Carries, Cause, Change, Crop, Edit, Exposed, GroundRef, Joins, Landmark,
     LandmarkKind, Line, LineId, LineKind, Material, OldTile, Outlet, Outline, Owner, Pattern, Pin, Pit, Plan,
-    PriceList, PriceRow, Rows, SiltGrade, SizeBy, SoilLayer, Stretch, SurveyBook, SurveyFile, Texture, Title,
+    PriceList, PriceRow, Rows, SelfCleaning, SizeBy, SoilLayer, Stretch, SurveyBook, SurveyFile, Texture, Title,
     Utility,
 };
 use terrain::{Grid, Ground, Swale, Water, simplify, swales};
@@ -84,6 +84,7 @@ impl Field {
             columns: None,
             level_attribute: None,
             part: None,
+            brought_from: None,
         };
         apply(&mut plan, &Edit::one("Bring in the ground", Change::Ground(Some(reference))));
         Self { plan, ground: Ground::from_grid(grid), swales, text, levels: String::new() }
@@ -311,8 +312,12 @@ fn rolling_block() -> Field {
         at(336.0, 56.0),
     ];
     // Clay loam needs no grade for silt; the grower wants every line to carry along what gets in all the same.
-    let brief =
-        Brief { texture: Some(Texture::ClayLoam), silt_grade: SiltGrade::Hard, asked: ASKED, ..Brief::default() };
+    let brief = Brief {
+        texture: Some(Texture::ClayLoam),
+        self_cleaning: SelfCleaning::Require,
+        asked: ASKED,
+        ..Brief::default()
+    };
     apply(&mut field.plan, &plan::set_brief(brief));
     apply(&mut field.plan, &plan::set_price_list(invented_prices()));
     field.date();
@@ -390,7 +395,7 @@ fn slip(field: &mut Field, line: LineId) {
         Pin { station_m, invert_m: round(sound_m(below_m) - 0.35 * FOOT_M), straight: true },
     ];
     let fixed = Line { pins, ..field.plan.lines[&line].clone() };
-    apply(&mut field.plan, &plan::set_line("Fix levels of L3", line, fixed));
+    apply(&mut field.plan, &plan::set_line("Lock levels of L3", line, fixed));
 }
 
 /// A plan with ten mistakes for a class to find, on the ground of the rolling block: a reach that rises, a cap taken off, a

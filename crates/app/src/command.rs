@@ -75,8 +75,16 @@ pub enum Command {
     Delete,
     /// Turn the chosen line round.
     Reverse,
+    /// Show the list of lines, or the profile again.
+    LineList,
+    /// Go to the next finding of the punch list as it is shown.
+    NextFinding,
+    /// Go to the finding before.
+    FindingBefore,
     /// Show the whole field.
     Fit,
+    /// Show what is chosen.
+    FitSelection,
     /// Look nearer.
     ZoomIn,
     /// Look from farther.
@@ -279,6 +287,34 @@ pub const COMMANDS: &[Entry] = &[
         &[key(Modifiers::NONE, Key::Home)],
     ),
     entry(
+        Command::FitSelection,
+        Menu::View,
+        "Zoom to selection",
+        "Fit the map to what is chosen, or to the finding that is looked at",
+        &[key(Modifiers::NONE, Key::Z)],
+    ),
+    entry(
+        Command::LineList,
+        Menu::View,
+        "List of lines",
+        "All lines in a table under the map: sort, find, choose several; once more the profile",
+        &[key(CTRL_SHIFT, Key::L)],
+    ),
+    entry(
+        Command::NextFinding,
+        Menu::View,
+        "Next finding",
+        "Map, profile and card go to the next finding that the punch list shows",
+        &[key(Modifiers::NONE, Key::N)],
+    ),
+    entry(
+        Command::FindingBefore,
+        Menu::View,
+        "Finding before",
+        "The same to the one before",
+        &[key(Modifiers::SHIFT, Key::N)],
+    ),
+    entry(
         Command::ZoomIn,
         Menu::View,
         "Zoom in",
@@ -297,7 +333,7 @@ pub const COMMANDS: &[Entry] = &[
         Menu::View,
         "Large",
         "Type, lines and handles half as large again, for a projector or a truck cab; once more as usual",
-        &[key(CTRL_SHIFT, Key::L)],
+        &[key(CTRL_SHIFT, Key::B)],
     ),
     entry(Command::Theme, Menu::View, "Light or dark", "Change the paper", &[key(CTRL, Key::D)]),
     entry(
@@ -387,6 +423,8 @@ impl Command {
             Self::Redo => session.history().redo_label().is_some(),
             Self::Delete => view.selection != Selection::Nothing,
             Self::Reverse => view.selection.line().is_some(),
+            Self::FitSelection => view.selection != Selection::Nothing || view.finding.is_some(),
+            Self::NextFinding | Self::FindingBefore => !session.worked().findings.is_empty(),
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }
@@ -423,8 +461,10 @@ pub enum ToolKind {
     Mark(LandmarkKind, DrawnAs),
     /// Shows the ground along a line.
     Section,
-    /// Follows a drop.
-    Drop,
+    /// Measures along clicked places.
+    Measure,
+    /// Draws a flow path.
+    FlowPath,
     /// Enters old tile that was found in the trench.
     Found,
     /// Proposes the course of old tile that shows itself at a place.
@@ -451,7 +491,8 @@ impl ToolKind {
             Self::Watercourse(WatercourseKind::Culvert) => "Culvert",
             Self::Mark(..) => "Mark",
             Self::Section => "Section",
-            Self::Drop => "Follow a drop",
+            Self::Measure => "Measure",
+            Self::FlowPath => "Flow path",
             Self::Found => "Tile found",
             Self::Likely => "Likely tile",
             Self::WetSpot => "Wet spot",
@@ -461,7 +502,7 @@ impl ToolKind {
 }
 
 /// The tools of the tool list: each with its key, which is pressed alone, and what it is for.
-pub fn tools() -> [(ToolKind, Key, &'static str); 15] {
+pub fn tools() -> [(ToolKind, Key, &'static str); 16] {
     let old_tile = LineKind::OldTile(OldTile::default());
     [
         (ToolKind::Select, Key::V, "Choose and move what is drawn"),
@@ -474,8 +515,9 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 15] {
         (ToolKind::Line(old_tile), Key::T, "Draw old tile, suspected or seen"),
         (ToolKind::Watercourse(WatercourseKind::Ditch), Key::D, "Draw a ditch that the ground file does not show"),
         (ToolKind::Watercourse(WatercourseKind::Culvert), Key::C, "Draw a culvert under a bank"),
+        (ToolKind::Measure, Key::E, "Measure distance, bearing, level, grade and area along clicked places"),
         (ToolKind::Section, Key::P, "See the profile of the ground along a line"),
-        (ToolKind::Drop, Key::W, "Follow a drop of rain, and see what drains to a place"),
+        (ToolKind::FlowPath, Key::W, "See the way water takes from a place, and what drains to it"),
         (ToolKind::Found, Key::F, "Click where old tile was found in the trench of a planned line"),
         (ToolKind::Likely, Key::K, "Click an old outlet, a hole or a wet streak: where its line runs is proposed"),
         (ToolKind::WetSpot, Key::Q, "Ask of a wet spot which line is to blame, and where to dig first"),

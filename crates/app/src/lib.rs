@@ -9,6 +9,8 @@ pub mod desk;
 pub mod jobs;
 pub mod keeping;
 pub mod layers;
+pub mod lists;
+pub mod pace;
 pub mod panels;
 pub mod picture;
 pub mod purpose;

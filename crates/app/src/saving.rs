@@ -36,7 +36,7 @@ pub fn settle(desk: &mut Desk, wish: FileWish, ctx: &Context) {
         FileWish::WriteOver(path) => write_over(desk, &path, ctx),
         FileWish::Compare(path) => compare(desk, &path, ctx),
         FileWish::WorkHere => work_here(desk, ctx),
-        FileWish::TakeUp { kept, plan } => take_up(desk, &kept, plan, ctx),
+        FileWish::Recover { kept, plan } => recover(desk, &kept, plan, ctx),
         FileWish::ThrowAway(kept) => throw_away(desk, &kept),
     }
 }
@@ -206,10 +206,10 @@ pub fn open(desk: &mut Desk, path: &Path, ctx: &Context) {
 }
 
 /// Takes up kept work or a backup of the plan at `path`.
-fn take_up(desk: &mut Desk, kept: &Path, path: Option<PathBuf>, ctx: &Context) {
-    let task = Task::on(Kind::Open, "Taking up kept work", kept);
+fn recover(desk: &mut Desk, kept: &Path, path: Option<PathBuf>, ctx: &Context) {
+    let task = Task::on(Kind::Open, "Recovering kept work", kept);
     let kept = kept.to_path_buf();
-    opening(desk, task, move |progress| files::take_up(&kept, path, progress).map(Landing::from), ctx);
+    opening(desk, task, move |progress| files::recover(&kept, path, progress).map(Landing::from), ctx);
 }
 
 fn opening(

@@ -1,18 +1,20 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 
 use drawing::Chosen;
 use job::dug::TypedShot;
 use job::settings::PanelSizes;
 use lesson::{Dip, Drying, Pipe, Setting, Topic};
-use measure::Point;
-use plan::{LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature};
+use measure::{Point, Units};
+use plan::{Goods, LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature, Stretch};
 use sheets::Paper;
 use terrain::Guessed;
 
 use crate::camera::Camera;
-pub use crate::layers::{DryForm, Layers, Tint};
+pub use crate::layers::{DryForm, Layers, Switch, Tint};
+use crate::lists::{LineList, PunchList};
 use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
@@ -251,12 +253,23 @@ pub struct View {
     pub camera: Camera,
     /// True until the map has been fitted to what there is.
     pub fit: bool,
+    /// What it is fitted to then, from corner to corner; `None` for the whole field.
+    pub fit_to: Option<(Point, Point)>,
     /// What is drawn.
     pub layers: Layers,
+    /// Interval of contours that was asked for, metres; `None` for one that fits the zoom.
+    pub interval_m: Option<f64>,
+    /// Where the legend was put, as shares of the room it has from left to right and from top to bottom; `None` for the
+    /// freest corner.
+    pub legend: Option<(f32, f32)>,
     /// What is chosen.
     pub selection: Selection,
     /// The lines of [`Selection::Lines`].
     pub several: BTreeSet<LineId>,
+    /// The list of lines.
+    pub line_list: LineList,
+    /// How the punch list stands.
+    pub punch: PunchList,
     /// The finding looked at: its check and its place.
     pub finding: Option<(u16, Point)>,
     /// Where the pointer is on the map.
@@ -269,8 +282,14 @@ pub struct View {
     pub panels: PanelSizes,
     /// The line whose ground is looked at; empty for none.
     pub section: Vec<Point>,
-    /// The place from which a drop is followed.
-    pub drop: Option<Point>,
+    /// The place from which the flow path is drawn.
+    pub flow_path: Option<Point>,
+    /// An outlet that was moved and not yet asked what level it has, and where it stood.
+    pub moved_outlet: Option<(OutletId, Point)>,
+    /// The folder that was handed over last.
+    pub handed: Option<PathBuf>,
+    /// The feet that the plan was shown in before it was shown in metres.
+    pub feet: Option<Units>,
     /// The wet spot that is looked into.
     pub wet_spot: Option<WetSpot>,
     /// The parallel laterals that are being laid.
@@ -281,6 +300,10 @@ pub struct View {
     pub station_m: Option<f64>,
     /// Kind of mark that is drawn next, by its number among all kinds, and what it is drawn as.
     pub marking: (usize, DrawnAs),
+    /// The stretch of other pipe that is being entered.
+    pub stretch: Stretch,
+    /// The goods whose prices by size are shown.
+    pub price_goods: Goods,
     /// Paper of the sheets, once it was looked at.
     pub paper: Option<Paper>,
     /// True where sheets are to leave though findings are to be fixed.
@@ -289,8 +312,8 @@ pub struct View {
     pub layout_name: String,
     /// How the land dries.
     pub drying: DryForm,
-    /// The finding that is being left, by its check and place.
-    pub leaving: Option<(u16, Point)>,
+    /// The finding that is being accepted, by its check and place.
+    pub accepting: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
     pub signature: Signature,
     /// The shot that is being typed.
@@ -299,8 +322,8 @@ pub struct View {
     pub otherwise: (String, String),
     /// Address of the receiver and height of its antenna, as they are being typed.
     pub receiver: (String, String),
-    /// True where levels fixed above the last shots are free when the rest is regraded.
-    pub free_above: bool,
+    /// True where levels locked above the last shots are unlocked when the rest is regraded.
+    pub unlock_above: bool,
     /// True while it is told above the map what became of the plan's file.
     pub file_told: bool,
     /// What is shown in the stage Lesson.
@@ -319,31 +342,41 @@ impl Default for View {
             stage: Stage::default(),
             camera: Camera::default(),
             fit: true,
+            fit_to: None,
             layers: Layers::default(),
+            interval_m: None,
+            legend: None,
             selection: Selection::Nothing,
             several: BTreeSet::new(),
+            line_list: LineList::default(),
+            punch: PunchList::default(),
             finding: None,
             pointer: None,
             aim: None,
             to_map: false,
             panels: PanelSizes::default(),
             section: Vec::new(),
-            drop: None,
+            flow_path: None,
+            moved_outlet: None,
+            handed: None,
+            feet: None,
             wet_spot: None,
             grid: None,
             flow: FlowForm::default(),
             station_m: None,
             marking: (0, DrawnAs::Course),
+            stretch: Stretch::default(),
+            price_goods: Goods::Perforated,
             paper: None,
             all_the_same: false,
             layout_name: String::new(),
             drying: DryForm::default(),
-            leaving: None,
+            accepting: None,
             signature: Signature::default(),
             shot: TypedShot::default(),
             otherwise: (String::new(), String::new()),
             receiver: (String::new(), String::new()),
-            free_above: false,
+            unlock_above: false,
             file_told: false,
             lesson: Teaching::default(),
             shower: Shower::default(),
@@ -354,6 +387,11 @@ impl Default for View {
 }
 
 impl View {
+    /// Whether something is drawn on the map.
+    pub fn shows(&self, switch: Switch) -> bool {
+        self.layers.is_on(switch, self.stage == Stage::Ground)
+    }
+
     /// What stands out on the map.
     pub fn chosen(&self) -> Chosen<'_> {
         match self.selection {

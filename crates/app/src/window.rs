@@ -3,6 +3,7 @@
 use crate::apply;
 use crate::command::COMMANDS;
 use crate::desk::{Desk, Habits};
+use crate::pace::Pace;
 use crate::panels;
 use crate::panels::dialog::Dialog;
 use crate::saving;
@@ -18,6 +19,7 @@ use land::Land;
 use measure::Units;
 use plan::Plan;
 use std::path::Path;
+use winit::event_loop::EventLoop;
 
 impl Desk {
     /// One frame.
@@ -27,6 +29,7 @@ impl Desk {
         self.follow_gesture(ui.ctx());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
+        apply::follow_contours(self, ui.ctx());
         apply::listen(self);
         apply::follow_rain(self, ui.ctx());
         let waker = ui.ctx().clone();
@@ -39,9 +42,10 @@ impl Desk {
         if !self.session.in_gesture() {
             self.snaps.refresh(&self.session);
         }
+        let station_m = self.view.station_m;
         self.panels(ui, &mut wishes);
-        // What is asked for is seen in the next frame.
-        if wishes.iter().any(|wish| !matches!(wish, Wish::Gesture(_))) {
+        // What is asked for, and a station that is pointed at in the profile, is seen everywhere in the next frame.
+        if self.view.station_m != station_m || wishes.iter().any(|wish| !matches!(wish, Wish::Gesture(_))) {
             ui.ctx().request_repaint();
         }
         for wish in wishes {
@@ -64,10 +68,11 @@ impl Desk {
 
     /// Everything that is seen; what is asked for there joins the wishes.
     fn panels(&mut self, ui: &mut egui::Ui, wishes: &mut Vec<Wish>) {
-        ui.painter().rect_filled(ui.max_rect(), 0.0, self.view.palette().panel);
         let (mut sight, dialog, map) = self.sight();
-        panels::head(ui, &sight, wishes);
+        panels::map::follow_pointer(ui, &mut sight, map.0, wishes);
+        panels::head(ui, &mut sight, wishes);
         panels::changed::banner(ui, &mut sight, dialog.as_ref(), wishes);
+        panels::outlet_level::banner(ui, &mut sight, wishes);
         panels::tasks::former_ground(ui, &sight, wishes);
         panels::readout(ui, &sight);
         panels::bench(ui, &sight, wishes);
@@ -137,9 +142,28 @@ fn dropped(ctx: &egui::Context) -> Option<Wish> {
     files.first().map(|file| Wish::Drop(file.path().to_path_buf()))
 }
 
-impl eframe::App for Desk {
+/// The desk in a real window.
+struct Window {
+    desk: Desk,
+    pace: Pace,
+}
+
+impl eframe::App for Window {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
-        self.show(ui);
+        self.pace.shows();
+        self.desk.show(ui);
+    }
+
+    fn raw_input_hook(&mut self, _ctx: &egui::Context, input: &mut egui::RawInput) {
+        if self.desk.view.pointer.is_some() {
+            panels::map::notches(&mut input.events);
+        }
+        self.pace.takes_in(&input.events);
+    }
+
+    /// What the panels would be filled with.
+    fn clear_color(&self, _visuals: &egui::Visuals) -> [f32; 4] {
+        self.desk.view.palette().panel.to_normalized_gamma_f32()
     }
 }
 
@@ -154,7 +178,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
     let place = settings::place();
     let remembered = place.as_deref().map(Settings::read).unwrap_or_default();
-    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place };
+    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place, opener: None };
     let last = remembered.recent.first().filter(|path| remembered.open_last && path.exists()).cloned();
     let plan = plan.map(Path::to_path_buf).or(last);
     let session = match plan {
@@ -163,7 +187,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     };
     let mut desk = Desk::new(session, habits);
     desk.keeping.slot = slot;
-    (desk.view.dark, desk.view.panels) = (remembered.dark, remembered.panels);
+    desk.recall(&remembered);
     let viewport = egui::ViewportBuilder::default()
         .with_title("Drainwright")
         .with_app_id("drainwright")
@@ -177,13 +201,17 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let zoom = remembered.zoom.filter(|zoom| (0.5..=4.0).contains(zoom));
     (desk.settings, desk.settings_written) = (remembered.clone(), remembered);
     let options = eframe::NativeOptions { viewport, ..eframe::NativeOptions::default() };
+    let events = EventLoop::with_user_event().build().map_err(|error| error.to_string())?;
+    let (pace, proxy) = (Pace::default(), events.create_proxy());
     let begin = move |window: &eframe::CreationContext| {
+        pace.pass_on(&window.egui_ctx, proxy);
         zoom.iter().for_each(|zoom| window.egui_ctx.set_zoom_factor(*zoom));
         match plan {
             Some(path) => saving::open(&mut desk, &path, &window.egui_ctx),
             None => desk.offer_recovery(&window.egui_ctx),
         }
-        Ok(Box::new(desk) as Box<dyn eframe::App>)
+        Ok(Box::new(Window { desk, pace }) as Box<dyn eframe::App>)
     };
-    eframe::run_native("Drainwright", options, Box::new(begin)).map_err(|error| error.to_string())
+    let mut window = eframe::create_native("Drainwright", options, Box::new(begin), &events);
+    events.run_app(&mut window).map_err(|error| error.to_string())
 }

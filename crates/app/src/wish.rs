@@ -54,6 +54,10 @@ pub enum Wish {
     Drop(PathBuf),
     /// Read ground with what the person answered.
     ReadGround(PathBuf, ReadOptions),
+    /// Begin a new plan on a ground, after a question where work would be lost.
+    NewOn(PathBuf, ReadOptions),
+    /// Open a folder in the program of the system.
+    OpenFolder(PathBuf),
     /// Read the plan's ground from where it lies outside its folder.
     Allow(PathBuf),
     /// Settle what was asked about the plan's file.
@@ -62,8 +66,8 @@ pub enum Wish {
     Interval(Option<f64>),
     /// Show the ground along a line; none for an empty one.
     Section(Vec<Point>),
-    /// Follow a drop from a place, or none any more.
-    Follow(Option<Point>),
+    /// Draw the flow path from a place, or none any more.
+    FlowPath(Option<Point>),
     /// Take these strokes as where water is thought to gather.
     Guess(Vec<Vec<Point>>),
     /// Show where it does, and how near the strokes came.
@@ -122,8 +126,8 @@ pub enum FileWish {
     Compare(PathBuf),
     /// Work on the plan here, once it is closed in the other window.
     WorkHere,
-    /// Take up kept work or a backup.
-    TakeUp {
+    /// Go on with kept work or a backup.
+    Recover {
         /// The file that holds it.
         kept: PathBuf,
         /// The plan file it belongs to, if there is one.

@@ -6,6 +6,7 @@ mod common;
 #[path = "common/window.rs"]
 mod hand;
 
+mod along_swales;
 mod as_dug;
 mod beside;
 mod coords;
@@ -20,8 +21,12 @@ mod keyboard;
 mod leaving;
 mod lesser_ground;
 mod lesson;
+mod lists;
 mod manners;
 mod names;
+mod opening;
+mod other_system;
+mod outlet_level;
 mod outputs;
 mod parallel;
 mod rain;
@@ -32,6 +37,7 @@ mod spacing;
 mod survey;
 mod tables;
 mod two_windows;
+mod units;
 mod verbs;
 mod window;
 mod window_outputs;

@@ -65,7 +65,7 @@ fn what_is_dropped_is_looked_at_and_taken_as_one_step() {
     let first = file(&harness, folder.path(), "one.geojson", &[("p.1", "A. Marsh", 0.0), ("p.2", "A. Marsh", 0.001)]);
     drop_on(&mut harness, &first);
     assert!(harness.query_by_label("2 shots are new.").is_some());
-    push(&mut harness, "Leave it");
+    push(&mut harness, "Cancel");
     assert_eq!(shots(&harness), 0);
     drop_on(&mut harness, &first);
     push(&mut harness, "Bring it in");
@@ -73,7 +73,7 @@ fn what_is_dropped_is_looked_at_and_taken_as_one_step() {
     // The same again brings nothing.
     drop_on(&mut harness, &first);
     assert!(harness.query_by_label("nothing is new; 2 are there already.").is_some());
-    push(&mut harness, "Leave it");
+    push(&mut harness, "Cancel");
     // Another phone at the same place.
     let second = file(&harness, folder.path(), "two.json", &[("q.1", "R. Wren", 0.2)]);
     drop_on(&mut harness, &second);

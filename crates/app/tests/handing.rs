@@ -134,15 +134,15 @@ fn a_finding_is_left_and_taken_up_again() {
     let folder = demo("larkmoor-bench");
     let at = folder.path();
     assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
-    assert!(refused(at, &["leave", "a.drain", "1", "--by", "A. Marsh"]).contains("--because REASON is needed"));
+    assert!(refused(at, &["accept", "a.drain", "1", "--by", "A. Marsh"]).contains("--because REASON is needed"));
     assert!(
-        refused(at, &["leave", "a.drain", "99", "--by", "A", "--because", "b"])
+        refused(at, &["accept", "a.drain", "99", "--by", "A", "--because", "b"])
             .contains("found '99', expected the key of a finding: 1@L3:45.7m")
     );
-    fine(at, &["leave", "a.drain", "1", "--by", "A. Marsh", "--because", "relevelled on the day"]);
+    fine(at, &["accept", "a.drain", "1", "--by", "A. Marsh", "--because", "relevelled on the day"]);
     let text = fine(at, &["check", "a.drain"]);
-    assert!(text.contains("left as it is: relevelled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
-    fine(at, &["leave", "a.drain", "1", "--take-up"]);
+    assert!(text.contains("accepted: relevelled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
+    fine(at, &["accept", "a.drain", "1", "--reopen"]);
     assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
 }
 
@@ -158,7 +158,8 @@ fn a_finding_is_cleared_by_its_key() {
     };
     let plan = std::fs::read(at.join("a.drain")).unwrap();
     let before = found("a.drain");
-    let weight = |finding: &Value| ["B", "D", "N"].iter().position(|letter| finding["severity"] == *letter).unwrap();
+    let weight =
+        |finding: &Value| ["block", "decide", "note"].iter().position(|name| finding["severity"] == *name).unwrap();
     let keys: Vec<&Value> = before.iter().map(|finding| &finding["key"]).collect();
     let first = before.iter().filter(|finding| !finding["remedies"].as_array().unwrap().is_empty());
     for finding in first.clone().take(6) {
@@ -183,7 +184,9 @@ fn what_cannot_be_fixed_is_refused() {
     let at = folder.path();
     let plan = std::fs::read(at.join("a.drain")).unwrap();
     let listed = fine(at, &["fix", "a.drain", "--list"]);
-    assert!(listed.starts_with("1@L3:45.7m   L3 runs uphill toward the outlet\n  1. Free the level at 1+50 of L3\n"));
+    assert!(
+        listed.starts_with("1@L3:45.7m   L3 runs uphill toward the outlet\n  1. Unlock the level at 1+50 of L3\n")
+    );
     assert!(fine(at, &["fix", "a.drain", "26@O1", "--list"]).lines().count() == 3);
     assert!(
         refused(at, &["fix", "a.drain", "7@Q"]).contains("found '7@Q', expected the key of a finding: 1@L3:45.7m, ")
@@ -197,7 +200,7 @@ fn what_cannot_be_fixed_is_refused() {
     assert_eq!(std::fs::read(at.join("a.drain")).unwrap(), plan);
     fine(at, &["fix", "a.drain", "99@level-9", "--by", "A. Marsh", "--on", "2031-04-02"]);
     assert!(fine(at, &["survey", "a.drain"]).contains("A. Marsh"));
-    assert!(fine(at, &["fix", "a.drain", "1@L3:1+50"]).contains("1@L3:45.7m: Free the level at 1+50 of L3"));
+    assert!(fine(at, &["fix", "a.drain", "1@L3:1+50"]).contains("1@L3:45.7m: Unlock the level at 1+50 of L3"));
     assert_eq!(std::fs::read(at.join("a.drain.bak")).map(|text| text.is_empty()).ok(), Some(false));
 }
 

@@ -60,6 +60,7 @@ fn job(units: Units, folder: &Path) -> (Plan, Land, LineId) {
         columns: None,
         level_attribute: None,
         part: None,
+        brought_from: None,
     });
     let size_m = 6.0 * measure::INCH_M;
     let deep_m = 3.5 * FOOT_M - hydraulics::Body::CORRUGATED.wall_m(size_m) - plan.criteria.bedding_m;
@@ -502,7 +503,7 @@ fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
     plan.apply(&edit).unwrap();
     let worked = Worked::of(plan.clone(), land);
     for finding in worked.findings.iter().filter(|finding| !finding.is_no_dig()).take(6) {
-        let edit = plan::leave(&plan, finding.waiver(&signed()));
+        let edit = plan::accept(&plan, finding.acceptance(&signed()));
         plan.apply(&edit).unwrap();
     }
     let mut plan = issued(&plan, land, &[]);
@@ -545,7 +546,7 @@ fn open_and_left_findings_stand_where_they_are_dug() {
     let left = |plan: &Plan| {
         let worked = Worked::of(plan.clone(), &land);
         let finding = worked.findings.iter().find(|finding| finding.check == 20).unwrap();
-        let edit = plan::leave(plan, finding.waiver(&signed()));
+        let edit = plan::accept(plan, finding.acceptance(&signed()));
         let mut plan = plan.clone();
         plan.apply(&edit).unwrap();
         plan

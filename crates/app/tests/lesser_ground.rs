@@ -78,7 +78,7 @@ fn what_is_not_there_is_told_by_every_command() {
         named(&["handover", "a.drain", "-o", "out"]);
         named(&["export", "a.drain", "--to", "csv", "-o", "a.csv"]);
         let table = std::fs::read_to_string(at.join("a.csv")).unwrap();
-        assert!(table.contains("sent out all the same by A. Marsh, 2031-05-01: a trial"), "{table}");
+        assert!(table.contains("handed over all the same by A. Marsh, 2031-05-01: a trial"), "{table}");
         assert!(table.contains("not read"), "{table}");
         run(&["lines", "a.drain", "x.geojson", "--crs", "ground"], 0);
     }

@@ -147,7 +147,7 @@ fn a_remedy_is_seen_beside_the_map() {
     let map = harness.get_by_label("Map").rect();
     let button = harness.get_by_label("Do it").rect();
     assert!(button.min.x > map.max.x, "the map is free: {button:?} {map:?}");
-    harness.get_by_label("Leave as is").click();
+    harness.get_by_label("Keep it as it is").click();
     harness.run_steps(4);
     assert_eq!(harness.state().view.selection, chosen);
     assert!(!harness.state().session.in_gesture());

@@ -318,7 +318,7 @@ fn a_plan_is_worked_on_through_a_link() {
     let (folder, links) = (demo("saltern-flat"), tempfile::tempdir().unwrap());
     let before = std::fs::read(folder.path().join("a.drain")).unwrap();
     symlink(folder.path().join("a.drain"), links.path().join("l.drain")).unwrap();
-    fine(links.path(), &["leave", "l.drain", "1", "--by", "A. Marsh", "--because", "as wanted"]);
+    fine(links.path(), &["accept", "l.drain", "1", "--by", "A. Marsh", "--because", "as wanted"]);
     fine(links.path(), &["grade", "l.drain", "-o", "l.drain"]);
     assert!(std::fs::symlink_metadata(links.path().join("l.drain")).unwrap().is_symlink());
     assert_eq!(std::fs::read_dir(links.path()).unwrap().count(), 1);

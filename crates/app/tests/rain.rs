@@ -74,7 +74,7 @@ fn rain_gathers_fills_the_hollow_and_spills() {
     assert!(under_water(harness.state()) > half);
     // A place near the foot of the first swale: what passes there is told.
     let foot = wettest(harness.state()).pop().unwrap();
-    harness.state_mut().view.drop = Some(foot);
+    harness.state_mut().view.flow_path = Some(foot);
     harness.run_steps(4);
     harness.get_by_label_contains("Where you clicked");
     harness.get_by_label_contains("1 of 1 hollow full and spilling, the first after 0:");

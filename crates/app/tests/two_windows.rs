@@ -248,7 +248,7 @@ fn a_second_window_only_looks() {
     assert!(waits(&mut second, |harness| !says(harness, "Only to look at.")));
     // What the first left is work of last time by now.
     assert!(waits(&mut second, |harness| says(harness, "Unsaved work of last time")));
-    push(&mut second, "Leave it for now");
+    push(&mut second, "Not now");
     draw(&mut second, "W1");
     save(&mut second);
     assert_eq!(names(&path), ["L1", "W1"]);
@@ -289,7 +289,7 @@ fn kept_work_is_offered_also_where_the_plan_is_newer() {
     assert!(says(&harness, &format!("Plan file of {}: 1 line,", job::clock::written_words(&path))));
     assert!(says(&harness, "The plan file was written after the autosave."));
     assert!(says(&harness, "Line A1: only in the autosave"));
-    push(&mut harness, "Take it up again");
+    push(&mut harness, "Recover it");
     assert!(waits(&mut harness, |harness| harness.state().session.plan().line_named("A1").is_some()));
     assert_eq!(names(&path), ["L1"]);
     save(&mut harness);
@@ -339,12 +339,12 @@ fn a_damaged_plan_offers_backup_and_autosave() {
         assert!(says(&harness, "block.drain cannot be read"));
         assert!(says(&harness, "Backup of ") && says(&harness, "1 line, 473 ft in all"));
         assert!(says(&harness, "Autosave of ") && says(&harness, "2 lines, 946 ft in all"));
-        push(&mut harness, "Leave it");
+        push(&mut harness, "Cancel");
         assert!(harness.state().dialog.is_none());
         assert_eq!(fs::read_to_string(&path).unwrap(), damage, "nothing is changed");
     }
     let mut harness = window(&path);
-    push(&mut harness, "Take up the backup");
+    push(&mut harness, "Open the backup");
     assert!(waits(&mut harness, |harness| harness.state().session.plan().line_named("L1").is_some()));
     save(&mut harness);
     assert_eq!(names(&path), ["L1"]);

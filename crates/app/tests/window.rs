@@ -276,7 +276,7 @@ fn the_profile_shows_what_the_line_passes() {
     assert!(!written.iter().any(|text| text == "hedge far off"), "{written:?}");
 }
 
-/// A station of the profile pulled down: while the button is down the design follows, let go it is one fixed level, and
+/// A station of the profile pulled down: while the button is down the design follows, let go it is one locked level, and
 /// undo brings the former line back to the last digit.
 #[test]
 fn a_grade_break_is_pulled_and_everything_follows() {
@@ -361,9 +361,9 @@ fn the_size_follows_the_flow() {
     press(&mut harness, Key::Escape);
     harness.get_by_label("3  Grade").click();
     harness.run_steps(3);
-    harness.get_by_label("Water to leave");
+    harness.get_by_label("Drainage coefficient");
     harness.get_by_label("Soil at the pipe");
-    harness.get_by_label("Fix every level as it is").click();
+    harness.get_by_label("Lock every level as it is").click();
     harness.run_steps(3);
     assert!(!harness.state().session.plan().lines[&main].pins.is_empty());
 }
@@ -373,9 +373,9 @@ fn a_drop_is_followed_until_escape() {
     let mut harness = harness(Plan::new("Test field", Units::Feet));
     press(&mut harness, Key::W);
     click(&mut harness, p(100.0, 60.0));
-    assert!(measure::distance(harness.state().view.drop.unwrap(), p(100.0, 60.0)) < 0.5);
+    assert!(measure::distance(harness.state().view.flow_path.unwrap(), p(100.0, 60.0)) < 0.5);
     press(&mut harness, Key::Escape);
-    assert_eq!(harness.state().view.drop, None);
+    assert_eq!(harness.state().view.flow_path, None);
     assert!(harness.state().session.history().undo_label().is_none(), "a look is no edit");
 }
 
@@ -714,22 +714,22 @@ fn push(harness: &mut Harness<'_, Desk>, label: &str) {
 
 /// A finding is left with name, day and reason, and taken up again; both are one undo step.
 #[test]
-fn a_finding_is_left_by_name() {
+fn a_finding_is_accepted_by_name() {
     let mut harness = demo();
     assert!(waits(&mut harness, all_tried));
     harness.run_steps(2);
-    harness.get_all_by_label("Leave it, because …").next().unwrap().click();
+    harness.get_all_by_label("Accept it, because …").next().unwrap().click();
     harness.run_steps(4);
     harness.state_mut().view.signature =
         Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "relevelled".into() };
     harness.run_steps(2);
-    push(&mut harness, "Leave it");
-    let left = harness.state().session.worked().findings[0].left.clone();
+    push(&mut harness, "Accept it");
+    let left = harness.state().session.worked().findings[0].accepted.clone();
     assert_eq!(left.map(|left| left.signed.because), Some("relevelled".into()));
-    push(&mut harness, "Take it up again");
-    assert!(harness.state().session.worked().findings[0].left.is_none());
+    push(&mut harness, "Reopen it");
+    assert!(harness.state().session.worked().findings[0].accepted.is_none());
     harness.state_mut().session.undo();
-    assert!(harness.state().session.worked().findings[0].left.is_some());
+    assert!(harness.state().session.worked().findings[0].accepted.is_some());
 }
 
 /// A fix is looked at first: the plan is as it was until "Do it".
@@ -742,7 +742,7 @@ fn a_fix_is_seen_before_it_is_made() {
     harness.run_steps(4);
     assert!(harness.state().session.in_gesture());
     assert_eq!(harness.state().session.history().undo_label(), None);
-    push(&mut harness, "Leave as is");
+    push(&mut harness, "Keep it as it is");
     assert!(!harness.state().session.in_gesture());
     // Nothing was changed, but the plan was shown otherwise: what clears it is tried anew.
     assert!(waits(&mut harness, all_tried));

@@ -143,14 +143,14 @@ fn ground_elsewhere_is_read_when_the_person_says_so() {
     std::fs::rename(here.path().join("larkmoor-bench.asc"), &ground).unwrap();
     let text = std::fs::read_to_string(&first).unwrap();
     std::fs::write(&first, text.replace("larkmoor-bench.asc", &ground.display().to_string())).unwrap();
-    for answer in ["Leave it", "Read it from there"] {
+    for answer in ["Not now", "Read it from there"] {
         let mut harness = demo();
         choose(&mut harness, Purpose::OpenPlan, &first);
         assert!(waits(&mut harness, |desk| matches!(&desk.dialog, Some(Dialog::Allow(ask)) if ask.file == ground)));
         assert!(harness.state().session.ground().is_none());
         push(&mut harness, answer);
         assert!(waits(&mut harness, |desk| desk.jobs.is_empty()));
-        assert_eq!(harness.state().session.ground().is_some(), answer != "Leave it");
+        assert_eq!(harness.state().session.ground().is_some(), answer != "Not now");
         assert!(!harness.state().session.history().is_unsaved());
     }
     // Said once, it is read without a question.

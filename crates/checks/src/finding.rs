@@ -1,7 +1,7 @@
 //! A finding: what is wrong, where, by how much, and what may clear it.
 
 use measure::Point;
-use plan::{Edit, Gathered, LandmarkId, LineId, ObjectId, OutletId, Signature, Subject, Waiver};
+use plan::{Acceptance, Edit, Gathered, LandmarkId, LineId, ObjectId, OutletId, Signature, Subject};
 
 use crate::key::Handle;
 use crate::offer::{Offer, Ways};
@@ -10,7 +10,7 @@ use crate::{Site, Tried};
 /// How much a finding weighs; the heaviest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Severity {
-    /// Blocks digging until it is fixed, or left by name with a reason.
+    /// Blocks digging until it is fixed, or accepted by name with a reason.
     Block,
     /// Needs a decision.
     Decide,
@@ -24,6 +24,15 @@ impl Severity {
         match self {
             Self::Block => "to fix",
             Self::Decide => "to decide",
+            Self::Note => "note",
+        }
+    }
+
+    /// The name in files for programs.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Block => "block",
+            Self::Decide => "decide",
             Self::Note => "note",
         }
     }
@@ -98,7 +107,7 @@ pub struct Finding {
     /// By how much the worst value misses its limit, as a share of the limit; `None` where there is no number.
     pub excess: Option<f64>,
     /// The entry that leaves it as it is, while that holds.
-    pub left: Option<Waiver>,
+    pub accepted: Option<Acceptance>,
 }
 
 /// A check: what it looks for and what the manual says about it.
@@ -144,7 +153,7 @@ impl Finding {
             handle: Handle::default(),
             tried: None,
             excess: None,
-            left: None,
+            accepted: None,
         }
     }
 
@@ -162,8 +171,8 @@ impl Finding {
     }
 
     /// The entry that leaves it as it is.
-    pub fn waiver(&self, signed: &Signature) -> Waiver {
-        Waiver {
+    pub fn acceptance(&self, signed: &Signature) -> Acceptance {
+        Acceptance {
             subject: self.subject(),
             title: self.title.clone(),
             weight: self.severity as u8,
@@ -180,7 +189,7 @@ impl Finding {
 
     /// True while it keeps the crew from digging.
     pub fn blocks(&self) -> bool {
-        self.severity == Severity::Block && self.left.is_none()
+        self.severity == Severity::Block && self.accepted.is_none()
     }
 
     /// The stretches of a line that it is about, stations in metres; for a point both are the same. `None` where it says

@@ -95,7 +95,7 @@ impl Job {
         self.line("M1", MAIN, &[(0.0, 0.0), (length_ft, 0.0)], outlet)
     }
 
-    /// Fixes a level, in feet; the pipe runs straight to the fixed level below.
+    /// Locks a level, in feet; the pipe runs straight to the locked level below.
     pub fn pin(&mut self, id: LineId, station_ft: f64, level_ft: f64) -> &mut Self {
         let edit = plan::set_pin(&self.plan, id, station_ft * FOOT_M, Some((level_ft * FOOT_M, true)));
         self.plan.apply(&edit.unwrap()).unwrap();
@@ -149,7 +149,7 @@ impl Job {
     pub fn swale(&mut self, points: &[(f64, f64)]) -> &mut Self {
         let points: Vec<Point> = points.iter().map(|(x, y)| ft(*x, *y)).collect();
         let area_m2 = vec![10_000.0; points.len()];
-        self.swales.push(Swale { points, area_m2 });
+        self.swales.push(Swale { points, area_m2, joins: None });
         self
     }
 
@@ -307,7 +307,7 @@ pub fn stations_ft(finding: &Finding) -> (f64, f64) {
     (feet(finding.from_m), feet(finding.to_m))
 }
 
-/// A fixed level as the plan holds it, in feet.
+/// A locked level as the plan holds it, in feet.
 pub fn pins_ft(job: &Job, id: LineId) -> Vec<(f64, f64)> {
     let round = |value: f64| (value / FOOT_M * 1e3).round() / 1e3;
     job.plan.lines[&id].pins.iter().map(|pin: &Pin| (round(pin.station_m), round(pin.invert_m))).collect()

@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicUsize, Ordering as AtomicOrdering};
 use design::Design;
 use land::Land;
 use measure::{FOOT_M, distance};
-use plan::{Gathered, LineId, Plan, Subject, Waiver};
+use plan::{Acceptance, Gathered, LineId, Plan, Subject};
 
 use crate::{Finding, Place, RULES, Site};
 
@@ -39,7 +39,7 @@ pub fn punch_list_of(site: &Site) -> Vec<Finding> {
     crate::key::name_all(site, &mut all);
     let mut found: Vec<(Key, Finding)> = all.into_iter().map(|f| (key(site, &f), f)).collect();
     found.sort_by(order);
-    found.iter_mut().for_each(|(_, finding)| finding.left = left(&site.plan.waivers, finding));
+    found.iter_mut().for_each(|(_, finding)| finding.accepted = accepted(&site.plan.acceptances, finding));
     one_per_place(found.into_iter().map(|(_, finding)| finding).collect())
 }
 
@@ -76,20 +76,20 @@ fn all_rules(site: &Site) -> Vec<Finding> {
 /// The entry that leaves a finding as it is. It lapses when the finding weighs more than it did, misses its limit by more
 /// than a tenth of the limit more ([judgement]), or gathers a place that it did not or one that has grown
 /// by more than a tenth (judgement, after the same rule).
-fn left(waivers: &[Waiver], finding: &Finding) -> Option<Waiver> {
+fn accepted(acceptances: &[Acceptance], finding: &Finding) -> Option<Acceptance> {
     const WORSE_BY: f64 = 0.1;
     let subject = finding.subject();
-    let holds = |waiver: &&Waiver| {
-        let worse = finding.excess.zip(waiver.excess).is_some_and(|(now, then)| now > then + WORSE_BY + 1e-9);
-        let known = |place: &Place| waiver.gathered.iter().any(|then| covers(then, &place.gathered(), WORSE_BY));
+    let holds = |acceptance: &&Acceptance| {
+        let worse = finding.excess.zip(acceptance.excess).is_some_and(|(now, then)| now > then + WORSE_BY + 1e-9);
+        let known = |place: &Place| acceptance.gathered.iter().any(|then| covers(then, &place.gathered(), WORSE_BY));
         // The title names what the subject does not, and tells two things wrong at one place apart.
-        waiver.title == finding.title
-            && is_same(&waiver.subject, &subject, finding)
-            && finding.severity as u8 >= waiver.weight
+        acceptance.title == finding.title
+            && is_same(&acceptance.subject, &subject, finding)
+            && finding.severity as u8 >= acceptance.weight
             && finding.places.iter().all(known)
             && !worse
     };
-    waivers.iter().find(holds).cloned()
+    acceptances.iter().find(holds).cloned()
 }
 
 /// True for a place that was gathered before and has hardly grown.
@@ -185,11 +185,11 @@ fn cell(finding: &Finding) -> (i64, i64) {
 }
 
 /// A check that finds two things at one place says both; another check on the same thing is named under the worse. What
-/// concerns two marks stays apart, and so does what was left: it hides nothing.
+/// concerns two marks stays apart, and so does what was accepted: it hides nothing.
 fn may_gather(worse: &Finding, other: &Finding) -> bool {
     let one_thing = worse.check != other.check || worse.title == other.title;
     let one_mark = worse.landmark.zip(other.landmark).is_none_or(|(a, b)| a == b);
-    one_thing && one_mark && worse.left.is_none() && other.left.is_none()
+    one_thing && one_mark && worse.accepted.is_none() && other.accepted.is_none()
 }
 
 /// Names a finding under the worse one at its place, which offers after its own what that one offers.
@@ -303,8 +303,8 @@ mod tests {
         assert_eq!(list[0].also, [(86, "suspected-tile")]);
     }
 
-    /// An outlet 0.40 ft over low water wants 1.00: 60 % short. Left by name it stays left at 0.32 ft (68 %), and comes back
-    /// at 0.28 (72 %, more than a tenth of the limit worse, and to fix by then). A waiver of another outlet is no help.
+    /// An outlet 0.40 ft over low water wants 1.00: 60 % short. Accepted by name it stays accepted at 0.32 ft (68 %), and comes back
+    /// at 0.28 (72 %, more than a tenth of the limit worse, and to fix by then). An acceptance of another outlet is no help.
     #[test]
     fn what_is_left_comes_back_when_it_gets_worse() {
         let mut job = Job::new();
@@ -315,25 +315,25 @@ mod tests {
         };
         set(&mut job, 0.40);
         let finding = job.list().remove(0);
-        assert_eq!((finding.check, finding.blocks(), finding.left.is_none()), (26, false, true));
+        assert_eq!((finding.check, finding.blocks(), finding.accepted.is_none()), (26, false, true));
         let signed =
             Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "the creek is cleaned".into() };
-        let waiver = finding.waiver(&signed);
-        job.plan.apply(&plan::leave(&job.plan, waiver.clone())).unwrap();
-        assert_eq!(job.list()[0].left, Some(waiver.clone()));
+        let acceptance = finding.acceptance(&signed);
+        job.plan.apply(&plan::accept(&job.plan, acceptance.clone())).unwrap();
+        assert_eq!(job.list()[0].accepted, Some(acceptance.clone()));
         set(&mut job, 0.32);
-        assert_eq!(job.list()[0].left, Some(waiver.clone()));
+        assert_eq!(job.list()[0].accepted, Some(acceptance.clone()));
         set(&mut job, 0.28);
-        assert_eq!(job.list()[0].left, None);
+        assert_eq!(job.list()[0].accepted, None);
         set(&mut job, 0.40);
-        job.plan.apply(&plan::take_up(&job.plan, &waiver)).unwrap();
-        assert_eq!(job.list()[0].left, None);
+        job.plan.apply(&plan::reopen(&job.plan, &acceptance)).unwrap();
+        assert_eq!(job.list()[0].accepted, None);
     }
 
     /// Two gas lines that cross a main at one place, neither with a name, neither with a ticket, both too near. Each is one
     /// finding that names the other trouble; leaving one leaves open what it named, and says nothing of the other mark.
     #[test]
-    fn two_utilities_at_one_place_are_left_one_by_one() {
+    fn two_utilities_at_one_place_are_accepted_one_by_one() {
         let mut job = Job::new();
         let m1 = job.main(300.0);
         job.pin(m1, 300.0, 101.5).ground(|x, _| 103.0 + 0.005 * x);
@@ -346,19 +346,19 @@ mod tests {
         }
         let shown = |job: &Job| -> Vec<(u16, bool, bool)> {
             let of_marks = job.list().into_iter().filter(|finding| finding.landmark.is_some());
-            of_marks.map(|f| (f.check, f.left.is_some(), f.also == [(65, "utility-clearance")])).collect()
+            of_marks.map(|f| (f.check, f.accepted.is_some(), f.also == [(65, "utility-clearance")])).collect()
         };
         assert_eq!(shown(&job), [(64, false, true), (64, false, true)]);
         let found: Vec<Finding> = job.list().into_iter().filter(|finding| finding.check == 64).collect();
         assert_eq!((found[0].line, found[0].from_m), (found[1].line, found[1].from_m));
         let signed =
             |because: &str| Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: because.into() };
-        job.plan.apply(&plan::leave(&job.plan, found[0].waiver(&signed("cleared by telephone")))).unwrap();
+        job.plan.apply(&plan::accept(&job.plan, found[0].acceptance(&signed("cleared by telephone")))).unwrap();
         assert_eq!(shown(&job), [(64, true, false), (64, false, true), (65, false, false)]);
-        job.plan.apply(&plan::leave(&job.plan, found[1].waiver(&signed("dead for years")))).unwrap();
+        job.plan.apply(&plan::accept(&job.plan, found[1].acceptance(&signed("dead for years")))).unwrap();
         assert_eq!(shown(&job), [(64, true, false), (64, true, false), (65, false, false), (65, false, false)]);
-        let first = job.list().remove(0).left.unwrap();
-        job.plan.apply(&plan::take_up(&job.plan, &first)).unwrap();
+        let first = job.list().remove(0).accepted.unwrap();
+        job.plan.apply(&plan::reopen(&job.plan, &first)).unwrap();
         assert_eq!(shown(&job), [(64, false, true), (64, true, false), (65, false, false)]);
     }
 
@@ -376,26 +376,26 @@ mod tests {
         cross(&mut job, "C1", 100.0);
         cross(&mut job, "C2", 200.0);
         let signed = Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "told the crew".into() };
-        job.plan.apply(&plan::leave(&job.plan, by_hand(&job).waiver(&signed))).unwrap();
-        assert!(by_hand(&job).left.is_some());
+        job.plan.apply(&plan::accept(&job.plan, by_hand(&job).acceptance(&signed))).unwrap();
+        assert!(by_hand(&job).accepted.is_some());
         cross(&mut job, "C3", 250.0);
-        assert!(by_hand(&job).left.is_none());
-        // One of the first two less: still two, but not those that were left.
+        assert!(by_hand(&job).accepted.is_none());
+        // One of the first two less: still two, but not those that were accepted.
         let (c2, _) = job.plan.landmarks.iter().find(|(_, mark)| mark.name == "C2").unwrap();
         let c2 = *c2;
         job.plan.landmarks.remove(&c2);
-        assert!(by_hand(&job).left.is_none());
+        assert!(by_hand(&job).accepted.is_none());
     }
 
-    /// 60 ft of the trench are deeper than 5 ft and left by name; so are 64, but not 200.
+    /// 60 ft of the trench are deeper than 5 ft and accepted by name; so are 64, but not 200.
     #[test]
     fn what_is_left_comes_back_when_a_place_grows() {
-        let waiver = Gathered { line: Some(1), stretch_m: (100.0, 160.0), at: crate::job::ft(0.0, 0.0) };
-        let now = |from_m: f64, to_m: f64| Gathered { stretch_m: (from_m, to_m), ..waiver.clone() };
-        assert!(covers(&waiver, &now(98.0, 162.0), 0.1));
-        assert!(!covers(&waiver, &now(100.0, 300.0), 0.1));
-        assert!(!covers(&waiver, &now(200.0, 210.0), 0.1));
-        assert!(!covers(&waiver, &Gathered { line: Some(2), ..waiver.clone() }, 0.1));
+        let acceptance = Gathered { line: Some(1), stretch_m: (100.0, 160.0), at: crate::job::ft(0.0, 0.0) };
+        let now = |from_m: f64, to_m: f64| Gathered { stretch_m: (from_m, to_m), ..acceptance.clone() };
+        assert!(covers(&acceptance, &now(98.0, 162.0), 0.1));
+        assert!(!covers(&acceptance, &now(100.0, 300.0), 0.1));
+        assert!(!covers(&acceptance, &now(200.0, 210.0), 0.1));
+        assert!(!covers(&acceptance, &Gathered { line: Some(2), ..acceptance.clone() }, 0.1));
     }
 
     #[test]

@@ -108,14 +108,14 @@ mod tests {
 
     /// A name under it lifts nothing: only what the finding asks for does.
     #[test]
-    fn left_by_name_it_still_keeps_from_digging() {
+    fn accepted_by_name_it_still_keeps_from_digging() {
         let (mut job, found) = found(&[(120.0, -50.0), (120.0, 50.0)]);
         let signed = plan::Signature { by: "A".into(), on: "2031-04-02".into(), because: "b".into() };
-        job.plan.waivers.push(found[0].waiver(&signed));
+        job.plan.acceptances.push(found[0].acceptance(&signed));
         let design = job.design();
         let list = punch_list(&job.plan, &design, &land::Land::default());
-        let left = list.iter().find(|finding| finding.check == 64).unwrap();
-        assert!(left.left.is_some() && !left.blocks() && left.is_no_dig());
-        assert_eq!(feet(&left.no_dig(&job.plan)), [(118.0, 122.0)]);
+        let accepted = list.iter().find(|finding| finding.check == 64).unwrap();
+        assert!(accepted.accepted.is_some() && !accepted.blocks() && accepted.is_no_dig());
+        assert_eq!(feet(&accepted.no_dig(&job.plan)), [(118.0, 122.0)]);
     }
 }

@@ -321,13 +321,13 @@ fn signed(edit: &Edit) -> Edit {
     if plan::wants_signature(edit) { plan::sign(edit, &nobody) } else { edit.clone() }
 }
 
-/// What a list has of a weight or more that another before it had not, or had with less weight, or left as it was.
+/// What a list has of a weight or more that another before it had not, or had with less weight, or was accepted.
 pub fn comes<'a>(before: &[Finding], after: &'a [Finding], weight: Severity) -> impl Iterator<Item = &'a Finding> {
     let known: BTreeMap<&str, &Finding> = before.iter().map(|finding| (finding.key.as_str(), finding)).collect();
     let is_known = move |finding: &Finding| {
-        known
-            .get(finding.key.as_str())
-            .is_some_and(|then| then.severity <= finding.severity && (then.left.is_none() || finding.left.is_some()))
+        known.get(finding.key.as_str()).is_some_and(|then| {
+            then.severity <= finding.severity && (then.accepted.is_none() || finding.accepted.is_some())
+        })
     };
     after
         .iter()

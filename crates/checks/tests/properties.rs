@@ -8,7 +8,7 @@ use plan::{Field, Joins, Line, LineId, LineKind, OldTile, Outlet, OutletId, Patt
 use proptest::prelude::*;
 use terrain::Swale;
 
-/// A line as drawn at random: kind, points on a 5 m mesh, what it joins, fixed levels, size in inches, cap.
+/// A line as drawn at random: kind, points on a 5 m mesh, what it joins, locked levels, size in inches, cap.
 type Drawn = (u8, Vec<(u8, u8)>, Option<u8>, Vec<(u8, i8)>, u8, bool);
 
 fn drawn() -> impl Strategy<Value = Drawn> {
@@ -79,7 +79,7 @@ fn worked(plan: &Plan) -> Design {
 
 fn swales() -> Vec<Swale> {
     let points = vec![Point::new(120.0, 30.0), Point::new(60.0, 28.0), Point::new(0.0, 20.0)];
-    vec![Swale { area_m2: vec![1e4, 2e4, 3e4], points }]
+    vec![Swale { area_m2: vec![1e4, 2e4, 3e4], points, joins: None }]
 }
 
 /// Land with these swales.

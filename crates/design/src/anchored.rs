@@ -1,4 +1,4 @@
-//! Which levels are supported by something known. Where a line leaves the ground and nothing fixes it beyond, no level is
+//! Which levels are supported by something known. Where a line leaves the ground and nothing locks it beyond, no level is
 //! invented.
 
 use plan::{Hold, Joins, Line, LineId, Plan};

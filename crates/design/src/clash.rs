@@ -18,8 +18,8 @@ pub enum Cause {
     Outlet(OutletId),
     /// The level of the old line that is joined.
     Joint(LineId),
-    /// A level that a person fixed.
-    Fixed,
+    /// A level that a person locked.
+    Locked,
     /// The least cover.
     Cover,
     /// The depth the machine can dig.
@@ -237,12 +237,12 @@ fn cause(
 fn given(network: &Network, run: &NetworkLine, i: usize) -> Cause {
     let line = &network.inputs.plan.lines[&run.id];
     match line.joins {
-        _ if run.block.pinned[i] => Cause::Fixed,
+        _ if run.block.pinned[i] => Cause::Locked,
         Joins::Outlet(outlet) if i == 0 => Cause::Outlet(outlet),
         Joins::Line(main) if i == 0 && network.inputs.plan.lines.get(&main).is_some_and(|m| m.kind.is_old()) => {
             Cause::Joint(main)
         }
-        _ => Cause::Fixed,
+        _ => Cause::Locked,
     }
 }
 

@@ -1,6 +1,6 @@
 //! Even grades: the penalty on flat pipe, a single grade from end to end, and changes of grade no sharper than necessary.
 
-use plan::Prices;
+use plan::CostWeights;
 
 use crate::corridor::{Polygon, cut};
 use crate::simplify::{DugReach, Ends, LASER_STEP, Simplified, Unsimplified, is_on_step};
@@ -26,7 +26,7 @@ pub(crate) struct Even {
 
 impl Even {
     /// At the prices of a plan.
-    pub fn of(prices: &Prices) -> Self {
+    pub fn of(prices: &CostWeights) -> Self {
         let at = |grade: f64| prices.missing_rise_per_m * (WHOLE_PRICE / grade).powi(2);
         let steeper = |k: usize| if k == 0 { 0.0 } else { at(BREAKPOINTS[k - 1]) };
         Self { breakpoints: std::array::from_fn(|k| (BREAKPOINTS[k], at(BREAKPOINTS[k]) - steeper(k))) }
@@ -300,11 +300,11 @@ fn starts(figure: &Polygon, grade: f64) -> Option<(f64, f64)> {
 mod tests {
     use super::*;
 
-    /// At the plan's start prices a metre of missing rise costs 50 below 0.2 %, 200 below 0.1 %, 800 below 0.05 %, and nothing
+    /// At the plan's first cost weights a metre of missing rise costs 50 below 0.2 %, 200 below 0.1 %, 800 below 0.05 %, and nothing
     /// above 1.6 %.
     #[test]
     fn flat_pipe_is_dear() {
-        let even = Even::of(&Prices::default());
+        let even = Even::of(&CostWeights::default());
         for (grade, price) in [(0.0019, 50.0), (0.0009, 200.0), (0.000_49, 800.0), (0.016, 0.0)] {
             let spared = even.cost_per_m(grade) - even.cost_per_m(grade + 1e-6);
             assert!((spared - price * 1e-6).abs() < 1e-12, "{grade}");
@@ -316,7 +316,7 @@ mod tests {
     /// For a given fall the even line is the cheapest: of two reaches, whatever the two grades.
     #[test]
     fn the_even_line_costs_least() {
-        let even = Even::of(&Prices::default());
+        let even = Even::of(&CostWeights::default());
         for mean in [0.0006, 0.003, 0.009] {
             for off in [0.1, 0.4, 0.8] {
                 let uneven = even.cost_per_m(mean * (1.0 - off)) + even.cost_per_m(mean * (1.0 + off));

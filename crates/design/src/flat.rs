@@ -47,7 +47,7 @@ pub(crate) fn flat<'a>(
     };
     let flat =
         by_outlet.iter().map(|(root, lines)| Flat { lines: lines.iter().copied().collect(), more: more(*root) });
-    let stays = |flat: &Flat| flat.more.is_none_or(|more| more > inputs.plan.prices.margin);
+    let stays = |flat: &Flat| flat.more.is_none_or(|more| more > inputs.plan.cost_weights.margin);
     let flat: Vec<Flat> = flat.filter(stays).collect();
     let steeper = steeper.filter(|_| flat.is_empty());
     (flat, steeper)

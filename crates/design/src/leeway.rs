@@ -4,7 +4,7 @@
 //! design; if it is infeasible, the two limits that contradict each other tell in which direction the figure must go, so
 //! bisection finds the interval and its ends to the step.
 
-use plan::{Change, Edit, Hold, LineId, Outlet, OutletId, Plan, SiltGrade, SizeBy};
+use plan::{Change, Edit, Hold, LineId, Outlet, OutletId, Plan, SelfCleaning, SizeBy};
 
 use crate::clash::{Bound, Cause, Clash, Flattest};
 use crate::simplify::LASER_STEP;
@@ -111,7 +111,7 @@ impl Trial<'_> {
             worked.pipe.iter().map(|pipe| pipe.grade_for_velocity(fastest)).fold(criteria.steepest_grade, f64::min);
         let asked = [
             Some((most(&|pipe| pipe.grade_for_velocity(criteria.clean_velocity_ms)), Flattest::Clean)),
-            (brief.silt_grade == SiltGrade::Hard)
+            (brief.self_cleaning == SelfCleaning::Require)
                 .then(|| (most(&|pipe| pipe.grade_for_velocity(criteria.silt_velocity_ms)), Flattest::Silt)),
             (line.size_by == SizeBy::Hand).then(|| (carried.fold(0.0, f64::max), Flattest::Flow)),
         ];

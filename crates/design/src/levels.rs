@@ -15,7 +15,7 @@ pub(crate) struct Solved<'a> {
     soft: Option<Tree>,
     /// Level of each node, metres.
     pub levels: Vec<f64>,
-    /// A lower bound on the cost of any levels that keep the bounds at the stations, at the plan's prices.
+    /// A lower bound on the cost of any levels that keep the bounds at the stations, at the plan's cost weights.
     pub least: f64,
     /// True if every limit is satisfied.
     pub is_held: bool,
@@ -29,7 +29,7 @@ impl Solved<'_> {
         self.soft.as_ref().unwrap_or(&self.network.tree)
     }
 
-    /// Cost of the levels at the plan's prices, violations not counted.
+    /// Cost of the levels at the plan's cost weights, violations not counted.
     pub fn cost(&self) -> f64 {
         self.network.cost(&self.levels)
     }

@@ -92,7 +92,7 @@ impl Design {
     }
 }
 
-/// Cost of the levels at the plan's prices: digging and penalties.
+/// Cost of the levels at the plan's cost weights: digging and penalties.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct GradeCost {
     /// A lower bound for any levels that satisfy every limit.

@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use plan::{Brief, Criteria, Hold, Line, LineId, Plan, Prices};
+use plan::{Brief, CostWeights, Criteria, Hold, Line, LineId, Plan};
 
 use crate::clash::Flattest;
 use crate::cost_cache::CostCache;
@@ -34,7 +34,7 @@ pub(crate) struct LineBlock {
     pub clean_grade: f64,
     /// Given levels, by station.
     pub levels: Vec<Option<f64>>,
-    /// Stations at which a person fixed the level.
+    /// Stations at which a person locked the level.
     pub pinned: Vec<bool>,
     /// Least and greatest rise above each station but the last, metres.
     rises: Vec<(f64, f64)>,
@@ -133,7 +133,7 @@ struct KnownBlock {
 /// Blocks of all lines.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct LineBlocks {
-    whole: Option<(Criteria, Brief, Prices)>,
+    whole: Option<(Criteria, Brief, CostWeights)>,
     lines: BTreeMap<LineId, CachedLine>,
     next: u64,
 }
@@ -141,12 +141,12 @@ pub(crate) struct LineBlocks {
 impl LineBlocks {
     /// Drops what no longer applies to a plan.
     fn hold(&mut self, plan: &Plan, layout: &Layout) {
-        let is_whole = |(criteria, brief, prices): &(Criteria, Brief, Prices)| {
-            *criteria == plan.criteria && *brief == plan.brief && *prices == plan.prices
+        let is_whole = |(criteria, brief, prices): &(Criteria, Brief, CostWeights)| {
+            *criteria == plan.criteria && *brief == plan.brief && *prices == plan.cost_weights
         };
         if !self.whole.as_ref().is_some_and(is_whole) {
             self.lines.clear();
-            self.whole = Some((plan.criteria.clone(), plan.brief.clone(), plan.prices.clone()));
+            self.whole = Some((plan.criteria.clone(), plan.brief.clone(), plan.cost_weights.clone()));
         }
         self.lines.retain(|id, known| {
             let now = plan.lines.get(id).filter(|line| !line.kind.is_old());

@@ -1,6 +1,6 @@
 //! The optimisation problem of one new line: its limits as bounds and rises, and its costs.
 
-use plan::{Hold, Line, LineId, Plan, Prices, SiltGrade};
+use plan::{CostWeights, Hold, Line, LineId, Plan, SelfCleaning};
 
 use crate::clash::{Cause, Flattest};
 use crate::course::{self, Course, nearest_station};
@@ -51,7 +51,7 @@ pub(crate) struct LineProblem<'a> {
     depth_costs: Vec<DepthCosts>,
     /// Given levels (control points), and those on a straight pipe between two of them.
     pub levels: Vec<Option<f64>>,
-    /// Stations whose level a person fixed.
+    /// Stations whose level a person locked.
     pub pinned: Vec<bool>,
     /// Least and greatest rise of each interval between neighbouring stations, metres.
     pub rises: Vec<(f64, f64)>,
@@ -76,7 +76,7 @@ impl<'a> LineProblem<'a> {
         let stations = &course.stations;
         let reaches = stations.len().saturating_sub(1);
         let criteria = &inputs.plan.criteria;
-        let prices = &inputs.plan.prices;
+        let prices = &inputs.plan.cost_weights;
         let pipe = pipe_of(inputs.plan, line, size_m, course.length_m);
         let depth_cost = |pipe: &Pipe| {
             let least_m = criteria.least_cover_m + pipe.top_above_invert_m();
@@ -113,9 +113,10 @@ impl<'a> LineProblem<'a> {
     /// Sets least, greatest and wanted rise of every interval.
     fn limit_grades(&mut self, flow: &LineFlow, Inputs { must_carry, least_even, flat, .. }: Inputs) {
         let least_even = if flat.contains(&self.id) { 0.0 } else { least_even };
-        let (criteria, brief, prices) = (&self.plan.criteria, &self.plan.brief, &self.plan.prices);
+        let (criteria, brief, prices) = (&self.plan.criteria, &self.plan.brief, &self.plan.cost_weights);
         let fastest = brief.texture.map_or(f64::INFINITY, |texture| texture.greatest_velocity_ms());
-        let wants_silt = brief.silt_grade == SiltGrade::Wished && brief.texture.is_some_and(|t| t.enters_pipe());
+        let wants_silt =
+            brief.self_cleaning == SelfCleaning::Prefer && brief.texture.is_some_and(|t| t.enters_pipe());
         for i in 0..self.rises.len() {
             let pipe = *self.above(i);
             let silt_grade = pipe.grade_for_velocity(criteria.silt_velocity_ms);
@@ -128,7 +129,7 @@ impl<'a> LineProblem<'a> {
             let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;
             let carrying = (flow.through_m3s[i] / at_one_m3s).powi(2);
             let asked = [
-                (brief.silt_grade == SiltGrade::Hard).then_some((silt_grade, Flattest::Silt)),
+                (brief.self_cleaning == SelfCleaning::Require).then_some((silt_grade, Flattest::Silt)),
                 (is_chosen && must_carry && !is_largest).then_some((carrying.min(steepest), Flattest::Flow)),
                 Some((least_even.min(steepest), Flattest::Even)),
             ];
@@ -407,7 +408,7 @@ impl<'a> LineProblem<'a> {
             below: *below,
         };
         if let Some(depth_m) = followed {
-            let (base, straying) = depth_hinges(&self.plan.prices, depth_m, STRAYING_PER_M2);
+            let (base, straying) = depth_hinges(&self.plan.cost_weights, depth_m, STRAYING_PER_M2);
             hinges.extend(straying.iter().chain([&(depth_m, STRAYING_PER_M2, true)]).map(at_depth));
             return length_m * base;
         }
@@ -425,7 +426,7 @@ impl<'a> LineProblem<'a> {
 /// Cost of a metre of line by depth: the least cost, and hinges from the depth where it is least (depth, price per metre,
 /// true for deeper). Digging costs more with every metre down; each metre short of the wanted depth costs `missing` and saves
 /// what digging it would cost.
-fn depth_hinges(prices: &Prices, wanted_m: f64, missing: f64) -> DepthCosts {
+fn depth_hinges(prices: &CostWeights, wanted_m: f64, missing: f64) -> DepthCosts {
     let digging = &prices.digging;
     let price_at = |depth_m: f64| digging.iter().rev().find(|band| band.from_m <= depth_m).map_or(0.0, |b| b.per_m2);
     let rate = |depth_m: f64| price_at(depth_m) - if depth_m < wanted_m { missing } else { 0.0 };

@@ -181,7 +181,7 @@ impl<'a> Network<'a> {
         Some(pipe::at(&self.runs[*self.index.get(&id)?].block.pipe, station_m))
     }
 
-    /// Cost of levels at the plan's prices.
+    /// Cost of levels at the plan's cost weights.
     pub fn cost(&self, levels: &[f64]) -> f64 {
         self.tree.cost(levels) + self.base_cost()
     }
@@ -229,7 +229,7 @@ impl<'a> Network<'a> {
 
     /// True if a rise is wanted so that the line carries its flow, false if so that it carries its silt.
     pub fn is_to_carry(&self, wanted_rise: &WantedRise) -> bool {
-        wanted_rise.price > self.inputs.plan.prices.missing_rise_per_m
+        wanted_rise.price > self.inputs.plan.cost_weights.missing_rise_per_m
     }
 
     /// True if the level of a node is given by a person or an outlet.

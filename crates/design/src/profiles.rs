@@ -98,7 +98,7 @@ pub(crate) fn simplify_all(solved: &Solved, memory: &mut Memory) -> Vec<Simplifi
         }
     }
     // What a single grade from end to end may cost: the margin of the whole network.
-    let whole = network.inputs.plan.prices.margin * network.digging_cost(&solved.levels);
+    let whole = network.inputs.plan.cost_weights.margin * network.digging_cost(&solved.levels);
     let whole = if solved.is_held { in_steps(whole) } else { -1.0 };
     let mut levels = solved.levels.clone();
     let mut lines: Vec<Option<Simplified>> = vec![None; network.runs.len()];
@@ -189,7 +189,7 @@ fn unsimplified(
     let network = &solved.network;
     let cheapest_m = &levels[run.first..run.first + run.count];
     // What a line uses of its margin shifts the start of its branches, whose own margins must not add to it.
-    let margin = network.inputs.plan.prices.margin;
+    let margin = network.inputs.plan.cost_weights.margin;
     let share = margin / (1.0 + margin);
     let own_cost = network.digging_cost_of(run, levels);
     let nodes = &network.tree.nodes[run.first..run.first + run.count];
@@ -235,7 +235,7 @@ fn unsimplified(
         fixed: (0..run.count).map(is_given).collect(),
         pinned: run.block.pinned.clone(),
         wanted: run.block.wanted.clone(),
-        even: Even::of(&network.inputs.plan.prices),
+        even: Even::of(&network.inputs.plan.cost_weights),
         start: start(solved, run, levels, bounds_m[0]),
         unprotected: unprotected(solved, run, cheapest_m),
         cheapest_m: cheapest_m.to_vec(),

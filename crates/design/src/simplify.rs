@@ -69,7 +69,7 @@ pub(crate) struct Unsimplified {
     pub cheapest_m: Vec<f64>,
     /// Stations whose level is given (control points).
     pub fixed: Vec<bool>,
-    /// Those of them whose level a person fixed.
+    /// Those of them whose level a person locked.
     pub pinned: Vec<bool>,
     /// Limits between each station and the next: station, lowest and highest level, metres.
     pub between: Vec<(f64, f64, f64)>,
@@ -653,7 +653,7 @@ mod tests {
             firm: vec![(0.001, 0.06); count - 1],
             between: Vec::new(),
             between_from: vec![0; count],
-            even: Even::of(&plan::Prices { missing_rise_per_m: 0.0, ..plan::Prices::default() }),
+            even: Even::of(&plan::CostWeights { missing_rise_per_m: 0.0, ..plan::CostWeights::default() }),
             start: (cheapest_m[0], cheapest_m[0]),
             even_margin: 0.0,
             unprotected: Vec::new(),

@@ -20,11 +20,13 @@ pub(crate) struct Sized<'a> {
 }
 
 impl Sized<'_> {
-    /// Cost of digging and pipe at the plan's prices.
+    /// Cost of digging and pipe at the plan's cost weights.
     pub fn cost(&self) -> f64 {
         let inputs = self.solved.network.inputs;
-        let pipe =
-            self.sizes.iter().map(|(id, size_m)| inputs.plan.prices.pipe_per_m(*size_m) * own_length_m(inputs, *id));
+        let pipe = self
+            .sizes
+            .iter()
+            .map(|(id, size_m)| inputs.plan.cost_weights.pipe_per_m(*size_m) * own_length_m(inputs, *id));
         self.solved.cost() + pipe.sum::<f64>()
     }
 }
@@ -145,14 +147,14 @@ fn own_length_m(inputs: Inputs, id: plan::LineId) -> f64 {
 }
 
 fn next_stocked(inputs: Inputs, size_m: f64) -> Option<f64> {
-    inputs.plan.prices.pipe.iter().map(|pipe| pipe.size_m).find(|stocked| *stocked > size_m * 1.001)
+    inputs.plan.cost_weights.pipe.iter().map(|pipe| pipe.size_m).find(|stocked| *stocked > size_m * 1.001)
 }
 
 /// The same sizes with one line one size smaller; `None` if it has the least size, if a larger pipe drains into it, or if it
 /// would need more than the steepest grade.
 fn smaller(inputs: Inputs, sizes: &Sizes, id: LineId) -> Option<Sizes> {
     let line = &inputs.plan.lines[&id];
-    let stocked = inputs.plan.prices.pipe.iter().rev().map(|pipe| pipe.size_m);
+    let stocked = inputs.plan.cost_weights.pipe.iter().rev().map(|pipe| pipe.size_m);
     let size_m = stocked.into_iter().find(|stocked| *stocked < sizes[&id] * 0.999)?;
     let size_of = |branch: LineId, line: &Line| sizes.get(&branch).copied().unwrap_or(line.size_m);
     let widest = inputs.plan.branches(id).map(|(branch, line)| size_of(branch, line)).fold(0.0, f64::max);
@@ -180,7 +182,7 @@ mod tests {
         let grid = Grid::new((160, 20), (0.0, 40.0), (2.0, 2.0), (0..160 * 20).map(level).collect()).unwrap();
         let ground = Ground::from_grid(grid);
         let mut plan = Plan::new("Main", Units::Metric);
-        plan.prices.pipe.iter_mut().for_each(|pipe| pipe.per_m *= pipe_dear);
+        plan.cost_weights.pipe.iter_mut().for_each(|pipe| pipe.per_m *= pipe_dear);
         let at = Point::new(4.0, 20.0);
         let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at, 98.9 + slope * 4.0));
         plan.apply(&edit).unwrap();

@@ -13,9 +13,9 @@ pub enum Way {
     LowerOutlet(OutletId, f64),
     /// The outlet higher by so much, metres.
     RaiseOutlet(OutletId, f64),
-    /// Freeing the level fixed at a station of a line, metres.
+    /// Unlocking the level locked at a station of a line, metres.
     Unlock(LineId, f64),
-    /// Freeing the grade held between two stations of a line, metres.
+    /// Releasing the grade held between two stations of a line, metres.
     Release(LineId, (f64, f64)),
     /// A machine that digs deeper by so much, metres.
     DeeperMachine(f64),
@@ -130,7 +130,7 @@ impl Trial<'_> {
         let mut ways = match bound.cause {
             Cause::Outlet(id) if is_lowest => vec![Way::LowerOutlet(id, by_m)],
             Cause::Outlet(id) => vec![Way::RaiseOutlet(id, by_m)],
-            Cause::Fixed => self.pin_near(bound.line, bound.station_m).into_iter().collect(),
+            Cause::Locked => self.pin_near(bound.line, bound.station_m).into_iter().collect(),
             Cause::Machine => vec![Way::DeeperMachine(by_m)],
             Cause::Cover => self.thin(bound.line).map(|part| Way::SolidHeavy(bound.line, part)).into_iter().collect(),
             Cause::Pass(k) => vec![Way::OtherSide(bound.line, k)],
@@ -145,7 +145,7 @@ impl Trial<'_> {
         ways
     }
 
-    /// The level fixed by hand at a station of a line.
+    /// The level locked by hand at a station of a line.
     fn pin_near(&self, id: LineId, station_m: f64) -> Option<Way> {
         let pins = &self.plan.lines.get(&id)?.pins;
         let near =

@@ -86,7 +86,7 @@ fn worked_example_of_the_cut_sheet() {
     }
     let (least, _) = line.range(|s| line.cover_m(s)).unwrap();
     close(least / FOOT_M, 2.42, "least cover");
-    // Dig to: wall 0.03 ft below the invert; the deepest trench at the centre line is 3.34 ft at 0+00.
+    // Down to the trench bottom: wall 0.03 ft below the invert; the deepest trench at the centre line is 3.34 ft at 0+00.
     let first = line.trench_depth_m(&line.stations[0], 0.0).unwrap() / FOOT_M;
     close(first, 3.34, "deepest trench");
     // Printed figures, half up after snapping (418.08 − 414.635 prints 3.45).
@@ -281,7 +281,7 @@ fn old_tile_keeps_only_levels_that_were_measured() {
 }
 
 /// Ground as far as x = 400 m. A line from there east over nothing has a level where the ground ends and none beyond; one
-/// that is wholly off it has none, joined or not; a fixed level or a grade held by hand carries on as far as it reaches.
+/// that is wholly off it has none, joined or not; a locked level or a grade held by hand carries on as far as it reaches.
 #[test]
 fn no_level_is_made_up_off_the_ground() {
     let ground = rolling();

@@ -44,7 +44,7 @@ fn edited(plan: &Plan, kind: u8, which: usize, by: f64) -> Plan {
             return plan.with(&plan::move_point(plan, id, k, to).unwrap());
         }
         2 => next.criteria.least_cover_m = 0.5 + 0.4 * by,
-        3 => next.prices.margin = 0.08 * by,
+        3 => next.cost_weights.margin = 0.08 * by,
         4 => line.reaches = vec![plan::Reach { from_m: 10.0, to_m: 22.0, hold: Hold::Grade(0.004 + 0.01 * by) }],
         5 => line.reaches = vec![plan::Reach { from_m: 4.0, to_m: 24.0, hold: Hold::IntoLayer(0.3 * by) }],
         6 => line.reaches.clear(),

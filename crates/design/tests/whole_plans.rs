@@ -283,7 +283,7 @@ fn promises(plan: &Plan, design: &Design) -> Result<(), TestCaseError> {
     let cost = design.cost;
     // Lines of one grade may each cost the margin of the whole more, the others together once.
     let even = design.lines.values().filter(|line| line.reaches.len() == 1).count() as f64;
-    prop_assert!(cost.dug <= cost.cheapest * (1.0 + plan.prices.margin * (1.0 + even)) + 1e-6, "{cost:?}");
+    prop_assert!(cost.dug <= cost.cheapest * (1.0 + plan.cost_weights.margin * (1.0 + even)) + 1e-6, "{cost:?}");
     prop_assert!(cost.dug >= cost.least * (1.0 - 1e-9) && cost.cheapest >= cost.least * (1.0 - 1e-9));
     // What keeps the limits between stations costs next to nothing.
     prop_assert!(cost.cheapest <= cost.least * 1.01, "{cost:?}");
@@ -322,14 +322,14 @@ proptest! {
     fn lines_can_be_dug(laterals in 1usize..8, roughness in 0.0..0.3f64, deeper in 0.0..0.5f64, margin in 0.0..0.1f64) {
         let ground = waves(roughness);
         let mut plan = network(laterals, 98.7 - deeper);
-        plan.prices.margin = margin;
+        plan.cost_weights.margin = margin;
         let design = work_out(&plan, &land::Land::from(&ground));
         if design.clashes.is_empty() {
             promises(&plan, &design)?;
         }
         // A greater margin never needs more breaks in all than no margin does.
         let count = |design: &Design| design.lines.values().map(|line| line.reaches.len()).sum::<usize>();
-        plan.prices.margin = 0.0;
+        plan.cost_weights.margin = 0.0;
         prop_assert!(count(&design) <= count(&work_out(&plan, &land::Land::from(&ground))));
     }
 }

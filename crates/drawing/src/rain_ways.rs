@@ -11,9 +11,9 @@ use crate::scene::{Form, Item, Scene};
 /// that they lie over each other.
 pub fn rain_ways(map: &MapOf, layers: &[Layer], ways: &[Vec<Point>], ran_m: f64) -> Board<'static> {
     let (low, high) = corners(map);
-    let run = ways.iter().map(|way| Item::new(Role::DropWay, Form::Path(part_of(way, 0.0, ran_m).into())));
+    let run = ways.iter().map(|way| Item::new(Role::FlowPath, Form::Path(part_of(way, 0.0, ran_m).into())));
     let ends = ways.iter().filter_map(|way| measure::point_at(way, ran_m));
-    let drops = run.chain(ends.map(|end| Item::new(Role::DropFoot, Form::Sign(end, end))));
+    let drops = run.chain(ends.map(|end| Item::new(Role::FlowPathFoot, Form::Sign(end, end))));
     let scene = map.scene(layers);
     // What is drawn here outlives the map it was drawn from.
     let all =

@@ -93,7 +93,7 @@ impl<'a> MapOf<'a> {
         let bare = |marks: Vec<(bool, Label<'a>)>| marks.into_iter().map(|(_, label)| label).collect();
         let all: [(Layer, Vec<Label<'a>>); 12] = [
             (Layer::NoDig, self.no_dig_labels()),
-            (Layer::Drop, self.drop_label().into_iter().collect()),
+            (Layer::FlowPath, self.flow_path_label().into_iter().collect()),
             (Layer::Outlets, self.outlet_labels()),
             (Layer::Shots, self.outlier_labels()),
             (Layer::Benchmarks, self.benchmark_labels()),
@@ -118,12 +118,12 @@ impl<'a> MapOf<'a> {
         parts.collect()
     }
 
-    /// How much land drains to a place, and how far a drop runs from there.
-    fn drop_label(&self) -> Option<Label<'a>> {
-        let (drop, units) = (self.drop?, self.plan.title.units);
-        let label = |name: String| Label::new(Role::DropFoot, Anchor::At(drop.at), name);
-        let Some((_, area_m2)) = drop.land else { return Some(label("no ground here".into())) };
-        let more = format!("a drop runs {} on", units.length(measure::path_length(drop.way)));
+    /// How much land drains to a place, and how long the flow path from there is.
+    fn flow_path_label(&self) -> Option<Label<'a>> {
+        let (path, units) = (self.flow_path?, self.plan.title.units);
+        let label = |name: String| Label::new(Role::FlowPathFoot, Anchor::At(path.at), name);
+        let Some((_, area_m2)) = path.land else { return Some(label("no ground here".into())) };
+        let more = format!("flow path {}", units.length(measure::path_length(path.way)));
         Some(Label { more, ..label(format!("{} drain to here", units.area(area_m2))) })
     }
 

@@ -14,7 +14,7 @@ use crate::members::{self, Part};
 use crate::{FileError, unknown};
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 9;
+pub const PLAN_VERSION: u64 = 10;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -29,7 +29,7 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 8] = [
+const UPGRADES: [fn(&mut Value); 9] = [
     with_survey_book,
     with_roughness_by_wall,
     with_landmarks,
@@ -38,6 +38,7 @@ const UPGRADES: [fn(&mut Value); 8] = [
     with_one_served_distance,
     with_record,
     with_soil_tested,
+    with_backdrop,
 ];
 
 /// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
@@ -99,6 +100,10 @@ fn with_record(_: &mut Value) {}
 /// Version 9 holds what was tested of a soil layer: sand, organic matter and drainable porosity. Conductivity that was not
 /// measured is told by Saxton and Rawls now, which nothing in the file says.
 fn with_soil_tested(_: &mut Value) {}
+
+/// Version 10 may name a picture under the plan; programs of version 9 would leave it out of the folder, and do not know
+/// that a buried pipe carries irrigation or reclaimed water.
+fn with_backdrop(_: &mut Value) {}
 
 #[derive(Serialize)]
 struct Written<'a> {
@@ -281,7 +286,7 @@ mod tests {
     fn the_first_version_opens_forever() {
         let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
-        assert!(plan_text(&plan).unwrap().contains("\"version\": 9"));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 10"));
     }
 
     /// A file as version 2 wrote it, with the one roughness it had changed by hand.
@@ -373,6 +378,18 @@ mod tests {
         assert!(pit.layers.iter().all(|layer| layer.conductivity_ms.is_some() && layer.sand.is_none()));
     }
 
+    /// A file as version 9 wrote it: layers of its pit were tested, and nothing lies under the plan.
+    #[test]
+    fn the_ninth_version_opens_forever() {
+        let text = include_str!("../tests/plans/version-9.drain");
+        let plan = plan_from_text(text).unwrap();
+        assert!(text.contains("\"version\": 9"));
+        assert!(plan.unknown.is_empty() && plan.backdrop.is_none());
+        let pit = plan.landmarks.values().find_map(|mark| mark.kind.pit()).unwrap();
+        assert_eq!((pit.layers[0].sand, pit.layers[1].porosity), (Some(0.18), Some(0.06)));
+        assert_eq!(plan_from_text(&plan_text(&plan).unwrap()).unwrap(), plan);
+    }
+
     /// The sketch with more members in its file: a newer program's, a colleague's, a slip of the pen.
     fn with_strays() -> String {
         let text = plan_text(&sketch()).unwrap();
@@ -442,7 +459,7 @@ mod tests {
         let signed = plan::Signature { by: "A".into(), on: "2030-05-01".into(), because: "of it".into() };
         let subject = plan::Subject { check: 1, of: Some(1), mark: None, at: Point::new(0.0, 0.0), stretch_m: None };
         let mut plan = sketch();
-        plan.waivers = vec![plan::Waiver {
+        plan.acceptances = vec![plan::Acceptance {
             subject: subject.clone(),
             title: "Rise".into(),
             weight: 0,
@@ -519,7 +536,7 @@ mod tests {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 9", "\"version\": 99");
+        let future = text.replace("\"version\": 10", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

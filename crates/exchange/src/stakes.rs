@@ -33,7 +33,7 @@ pub struct StakePoint {
     /// From hub or ground down to the invert, metres.
     pub cut_m: Option<f64>,
     /// From there down to the bottom of the trench, metres.
-    pub dig_to_m: Option<f64>,
+    pub to_trench_bottom_m: Option<f64>,
     /// Grade to the next point, as a ratio.
     pub grade: Option<f64>,
     /// What is here and what comes next.
@@ -265,7 +265,7 @@ impl Stakes {
         let (plane, sign) = (across.sign(), up.sign());
         text.push_str(&format!(
             "line,station,along_{sign},easting_{plane},northing_{plane},ground_{sign},invert_{sign},cut_from,\
-             hub_level_{sign},hub_left_{sign},cut_{sign},dig_to_{sign},grade_to_next_percent,remark,do_not_dig_to_next,\
+             hub_level_{sign},hub_left_{sign},cut_{sign},to_trench_bottom_{sign},grade_to_next_percent,remark,do_not_dig_to_next,\
              open_findings,benchmark_level_{sign}\n"
         ));
         for point in &self.points {
@@ -283,7 +283,7 @@ impl Stakes {
                 maybe(point.hub.map(|(level_m, _)| level_m), up),
                 maybe(point.hub.map(|(_, left_m)| left_m), up),
                 maybe(point.cut_m, up),
-                maybe(point.dig_to_m, up),
+                maybe(point.to_trench_bottom_m, up),
                 grade,
                 csv_text(&point.remark),
                 if point.no_dig { "yes".into() } else { "no".into() },
@@ -327,7 +327,7 @@ impl Stakes {
                     "invert_m": milli(point.invert_m), "cut_from": point.cut_from(),
                     "hub_level_m": point.hub.map(|(level_m, _)| milli(level_m)),
                     "hub_left_m": point.hub.map(|(_, left_m)| milli(left_m)), "cut_m": point.cut_m.map(milli),
-                    "dig_to_m": point.dig_to_m.map(milli), "grade_percent": point.grade.map(|g| milli(g * 100.0)),
+                    "to_trench_bottom_m": point.to_trench_bottom_m.map(milli), "grade_percent": point.grade.map(|g| milli(g * 100.0)),
                     "remark": point.remark, "do_not_dig_to_next": point.no_dig, "open_findings": point.open,
                     "words": self.described(point),
                 },

@@ -53,7 +53,7 @@ fn with_number(plan: &Plan, which: usize, number: f64) -> Edit {
     let mut outlet = plan.outlets[&OutletId(1)].clone();
     let mut mark = plan.landmarks[&LandmarkId(3)].clone();
     let (mut criteria, mut brief) = (plan.criteria.clone(), plan.brief.clone());
-    let (mut prices, mut list) = (plan.prices.clone(), plan.price_list.clone());
+    let (mut prices, mut list) = (plan.cost_weights.clone(), plan.price_list.clone());
     let limits = plan::LIMITS.len();
     let change = match which {
         0 => line_of(plan, |line| line.points.push(at)),
@@ -99,7 +99,7 @@ fn with_number(plan: &Plan, which: usize, number: f64) -> Edit {
         }
         18 => {
             prices.margin = number;
-            Change::Prices(prices)
+            Change::CostWeights(prices)
         }
         19 => {
             list.rows[0].pack_m = Some(number);

@@ -153,7 +153,7 @@ fn in_words(real: &Path) -> String {
 }
 
 /// Endings of files that lie beside a ground file, are called like it, and belong to it.
-const COMPANIONS: [&str; 7] = ["prj", "shx", "dbf", "cpg", "tfw", "tifw", "wld"];
+const COMPANIONS: [&str; 10] = ["prj", "shx", "dbf", "cpg", "tfw", "tifw", "wld", "jgw", "jpgw", "pgw"];
 /// What is added to the whole name of such a file.
 const ADDED: [&str; 2] = ["aux.xml", "ovr"];
 

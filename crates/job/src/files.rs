@@ -118,10 +118,11 @@ pub fn name_whole(plan: &mut Plan, path: &Path) {
     }
 }
 
-/// The ground's file and those of the survey beside it.
+/// The ground's file, those of the survey beside it and the picture under the plan.
 fn files_of(plan: &mut Plan) -> impl Iterator<Item = &mut String> {
     let ground = plan.ground.iter_mut().map(|ground| &mut ground.file);
-    ground.chain(plan.survey.files.iter_mut().map(|file| &mut file.file))
+    let survey = plan.survey.files.iter_mut().map(|file| &mut file.file);
+    ground.chain(survey).chain(plan.backdrop.iter_mut().map(|backdrop| &mut backdrop.file))
 }
 
 /// A ground file's path as a plan file keeps it: relative where it lies beside or below the plan, whole elsewhere.
@@ -248,7 +249,7 @@ pub fn opened(mut plan: Plan, path: Option<PathBuf>, progress: &Progress) -> Res
 }
 
 /// Opens kept work or a backup, which belongs to the plan file at `path` if it has one.
-pub fn take_up(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
+pub fn recover(kept: &Path, path: Option<PathBuf>, progress: &Progress) -> Result<Opened, FileError> {
     let plan = read_whole(kept)?;
     let seen = path.as_deref().map(Seen::at).transpose()?.flatten();
     let base = path.as_deref().and_then(|path| read_whole(path).ok());

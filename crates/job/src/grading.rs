@@ -123,7 +123,7 @@ pub fn fullness(plan: &Plan, worked: &LineDesign) -> Option<String> {
 pub fn enough_for(plan: &Plan, capacity_m3s: f64) -> String {
     let (units, coefficient_ms) = (plan.title.units, plan.brief.coefficient_ms());
     if coefficient_ms <= 0.0 {
-        return "for land from which no water is to leave".into();
+        return "for land with a drainage coefficient of 0".into();
     }
     format!("enough for {} at {}", units.area(capacity_m3s / coefficient_ms), units.coefficient(coefficient_ms))
 }
@@ -154,7 +154,7 @@ pub fn why(plan: &Plan, clash: &Clash) -> String {
             format!("at {at} {}; on the other side {}", apart(plan, bounds), apart(plan, other))
         }
         (None, _) => format!(
-            "{} cannot reach its fixed level from its joint at a grade that is allowed",
+            "{} cannot reach its locked level from its joint at a grade that is allowed",
             name(plan, clash.line)
         ),
     }
@@ -185,7 +185,7 @@ pub fn bound(plan: &Plan, bound: &Bound, is_lowest: bool) -> String {
     let what = match bound.cause {
         Cause::Outlet(id) => format!("outlet {}", plan.outlets.get(&id).map_or("", |outlet| &outlet.name)),
         Cause::Joint(id) => format!("the joint with old tile {}", name(plan, id)),
-        Cause::Fixed => format!("the level fixed at {place}"),
+        Cause::Locked => format!("the level locked at {place}"),
         Cause::Cover => format!("{} of cover at {place}", units.depth(plan.criteria.least_cover_m)),
         Cause::Machine => {
             format!("the machine's reach of {} at {place}", units.depth(plan.criteria.machine_reach_m))
@@ -272,14 +272,14 @@ pub fn way_out(plan: &Plan, ways: &[Way]) -> String {
 }
 
 /// The edit that fixes every grade line and size as it was found.
-pub fn fix_edit(plan: &Plan, design: &Design) -> Edit {
+pub fn lock_edit(plan: &Plan, design: &Design) -> Edit {
     let fixed = fixed(plan, design);
     let lines = fixed.lines.into_iter().map(|(id, line)| Change::Line(id, Some(line)));
     let outlets = fixed.outlets.into_iter().map(|(id, outlet)| Change::Outlet(id, Some(outlet)));
-    Edit { label: "Fix every level as it is".into(), changes: lines.chain(outlets).collect() }
+    Edit { label: "Lock every level as it is".into(), changes: lines.chain(outlets).collect() }
 }
 
-/// The plan with its grade lines and sizes fixed as they were found: every grade break a level fixed by hand.
+/// The plan with its grade lines and sizes fixed as they were found: every grade break a level locked by hand.
 pub fn fixed(plan: &Plan, design: &Design) -> Plan {
     let mut fixed = plan.clone();
     for (id, line) in &mut fixed.lines {

@@ -91,7 +91,7 @@ pub fn may_leave(derived: &Worked, wish: &PaperWish) -> Result<(), HeldBack> {
 }
 
 /// Refuses sheets and files while ground or levels that the plan names were not read, unless somebody answers for it as
-/// above, or has left that finding by name.
+/// above, or has accepted that finding by name.
 pub fn may_tell(derived: &Worked, wish: &PaperWish) -> Result<(), HeldBack> {
     match derived.findings.iter().any(|finding| finding.tells_lesser_ground() && finding.blocks()) {
         true => may_leave(derived, wish),
@@ -191,7 +191,7 @@ pub fn stakes_signed(derived: &Worked, signed: Option<&Signature>) -> Stakes {
     let stakes = stakes(derived);
     match signed {
         Some(Signature { by, on, because }) => Stakes {
-            edition: format!("{}; sent out all the same by {by}, {on}: {because}", stakes.edition),
+            edition: format!("{}; handed over all the same by {by}, {on}: {because}", stakes.edition),
             ..stakes
         },
         None => stakes,
@@ -218,7 +218,7 @@ pub fn stakes(derived: &Worked) -> Stakes {
                 _ => None,
             },
             cut_m: row.cut_m,
-            dig_to_m: row.dig_to_m,
+            to_trench_bottom_m: row.to_trench_bottom_m,
             grade: row.grade,
             remark: remark(row),
             no_dig: row.no_dig || row.seen.iter().any(|seen| seen.weight == takeoff::Weight::NoDig),
@@ -327,7 +327,7 @@ pub fn costs_csv(derived: &Worked) -> String {
         ("material", estimate.materials),
         ("work", estimate.work),
         ("total", estimate.total()),
-        ("total with what is put by", estimate.with_reserve()),
+        ("total with contingency", estimate.with_contingency()),
     ];
     sums.iter().for_each(|(name, sum)| {
         text.push_str(&format!("{name},,,,,,{},{}\n", measure::fixed(*sum, 2), csv_text(&estimate.currency)))
@@ -406,21 +406,21 @@ fn protection_csv(derived: &Worked, stakes: &Stakes) -> String {
     text + &row("together", "", "", total_m, "")
 }
 
-/// The punch list as a table, what was left by name too.
+/// The punch list as a table, what was accepted by name too.
 fn findings_csv(derived: &Worked, stakes: &Stakes) -> String {
     let plan = &derived.plan;
     let across = stakes.reference.across;
     let mut text = remarks(stakes);
     text.push_str(&format!(
-        "number,severity,do_not_dig,check,short_name,line,station,place,easting_{0},northing_{0},finding,left_by,left_on,\
-         left_because\n",
+        "number,severity,do_not_dig,check,short_name,line,station,place,easting_{0},northing_{0},finding,accepted_by,accepted_on,\
+         accepted_because\n",
         across.sign()
     ));
     for listed in listed(derived) {
         let finding = listed.finding;
         let line = finding.line.and_then(|id| plan.lines.get(&id)).map_or("", |line| line.name.as_str());
         let station = finding.from_m.map(|m| measure::station(m, plan.title.units)).unwrap_or_default();
-        let left = finding.left.as_ref().map(|waiver| waiver.signed.clone()).unwrap_or_default();
+        let accepted = finding.accepted.as_ref().map(|acceptance| acceptance.signed.clone()).unwrap_or_default();
         let cells = [
             listed.number.to_string(),
             finding.severity.word().to_string(),
@@ -433,9 +433,9 @@ fn findings_csv(derived: &Worked, stakes: &Stakes) -> String {
             across.figure(finding.at.x, 2),
             across.figure(finding.at.y, 2),
             csv_text(&finding.text()),
-            csv_text(&left.by),
-            csv_text(&left.on),
-            csv_text(&left.because),
+            csv_text(&accepted.by),
+            csv_text(&accepted.on),
+            csv_text(&accepted.because),
         ];
         text.push_str(&cells.join(","));
         text.push('\n');
@@ -501,7 +501,7 @@ pub(crate) fn open_files(derived: &Worked, stakes: &Stakes) -> Result<Vec<Handed
     };
     add(
         "stakes.csv",
-        "every stake with level, cut, what to dig to, where nobody digs and what is open",
+        "every stake with level, cut, way down to the trench bottom, where nobody digs and what is open",
         stakes.csv().into(),
     );
     add("materials-and-cost.csv", "what to order and what it costs, an estimate", costs_csv(derived).into());
@@ -513,7 +513,7 @@ pub(crate) fn open_files(derived: &Worked, stakes: &Stakes) -> Result<Vec<Handed
     add("rolls.csv", "which roll is cut for which line", cutting_csv(derived, stakes).into());
     add(
         "findings.csv",
-        "what the checks found, and what was left as it is, by whom and why",
+        "what the checks found, and what was accepted, by whom and why",
         findings_csv(derived, stakes).into(),
     );
     if let Some(text) = crate::tables::trellis_csv(derived, stakes) {
@@ -634,8 +634,9 @@ pub(crate) fn open_note(derived: &Worked, signed: Option<&Signature>) -> String 
     });
     let listed = listed(derived);
     let (no_dig, others): (Vec<&Listed>, Vec<&Listed>) = listed.iter().partition(|listed| listed.no_dig);
-    let (open, left): (Vec<&Listed>, Vec<&Listed>) = others.into_iter().partition(|l| l.finding.left.is_none());
-    for (heading, list) in [("DO NOT DIG", no_dig), ("Open findings", open), ("Left as they are, by name", left)] {
+    let (open, accepted): (Vec<&Listed>, Vec<&Listed>) =
+        others.into_iter().partition(|l| l.finding.accepted.is_none());
+    for (heading, list) in [("DO NOT DIG", no_dig), ("Open findings", open), ("Accepted by name", accepted)] {
         if list.is_empty() {
             continue;
         }

@@ -111,7 +111,7 @@ fn ends(plan: &Plan, found: &Leeway, [below, above]: [&str; 2]) -> Vec<String> {
             }
             End::Joint(id) => {
                 let name = plan.lines.get(id).map_or("a line", |line| line.name.as_str());
-                format!("{further}, {name} does not reach its fixed level.")
+                format!("{further}, {name} does not reach its locked level.")
             }
             End::Flattest(Flattest::Flow) => format!("{further} does not carry the flow."),
             End::Flattest(Flattest::Silt) => format!("{further} does not carry silt."),

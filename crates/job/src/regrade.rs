@@ -14,15 +14,15 @@ const SAME_M: f64 = design::ON_LIMIT_M;
 /// The edit that fixes what is down; `None` where nothing was shot, or the plan has it all already.
 ///
 /// Up to the last shot of a line the pipe lies straight from shot to shot: at the level that was shot where that is farther off than
-/// the job allows, and at the last shot; elsewhere as planned, for there it was laid as planned. Levels that a person fixed above the last
-/// shot stay, unless `free` is asked for.
-pub fn edit(worked: &Worked, free: bool) -> Option<Edit> {
+/// the job allows, and at the last shot; elsewhere as planned, for there it was laid as planned. Levels that a person locked above the last
+/// shot stay, unless `unlock` is asked for.
+pub fn edit(worked: &Worked, unlock: bool) -> Option<Edit> {
     let plan = &worked.plan;
     let mut changes = Vec::new();
     for (id, dug) in &worked.dug().lines {
         let Some(line) = plan.lines.get(id) else { continue };
         let Some(last) = dug.shots.last() else { continue };
-        let next = Line { pins: pins(worked, *id, dug, free), ..fitted(worked, (*id, line), dug, last.station_m) };
+        let next = Line { pins: pins(worked, *id, dug, unlock), ..fitted(worked, (*id, line), dug, last.station_m) };
         if next != *line {
             changes.push(Change::Line(*id, Some(next)));
         }
@@ -68,7 +68,7 @@ fn off_at(worked: &Worked, main: LineId, station_m: f64) -> f64 {
 }
 
 /// Levels that hold the line: those of the dug part, and above it those that stay.
-fn pins(worked: &Worked, id: LineId, dug: &DugLine, free: bool) -> Vec<Pin> {
+fn pins(worked: &Worked, id: LineId, dug: &DugLine, unlock: bool) -> Vec<Pin> {
     let (plan, Some(design)) = (&worked.plan, worked.design.lines.get(&id)) else { return Vec::new() };
     let Some(last) = dug.shots.last() else { return Vec::new() };
     let line = &plan.lines[&id];
@@ -83,7 +83,7 @@ fn pins(worked: &Worked, id: LineId, dug: &DugLine, free: bool) -> Vec<Pin> {
     });
     let mut pins: Vec<Pin> = held.collect();
     pins.extend(as_planned(design, dug, &plan.criteria).into_iter().filter(|pin| counts(pin.station_m)));
-    pins.extend(line.pins.iter().filter(|pin| pin.station_m > last.station_m + plan.criteria.shot_end_m && !free));
+    pins.extend(line.pins.iter().filter(|pin| pin.station_m > last.station_m + plan.criteria.shot_end_m && !unlock));
     pins.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
     pins.dedup_by(|above, below| above.station_m - below.station_m <= measure::INCH_M);
     pins
@@ -245,7 +245,7 @@ mod tests {
             let invert_m = after.design.lines[&l2].at(station * FOOT_M).unwrap().invert_m.unwrap();
             (invert_m / FOOT_M * 1e3).round() / 1e3
         };
-        // As planned to 1+00, as dug at 1+50 and 2+00, then straight to the level that was fixed at 4+00.
+        // As planned to 1+00, as dug at 1+50 and 2+00, then straight to the level that was locked at 4+00.
         assert_eq!([0.0, 50.0, 100.0].map(level), [412.61, 412.91, 413.21]);
         assert_eq!([150.0, 200.0, 300.0, 400.0].map(level), [413.81, 414.11, 415.61, 417.11]);
         let has_111 = |worked: &Worked| worked.findings.iter().any(|finding| finding.check == 111);
@@ -262,8 +262,8 @@ mod tests {
     #[test]
     fn levels_above_are_freed_where_that_is_asked() {
         let (plan, l2) = over_rock();
-        let freed = plan.with(&edit(&worked(&plan), true).unwrap());
-        assert_eq!(freed.lines[&l2].pins.last().map(|pin| pin.station_m), Some(200.0 * FOOT_M));
+        let unlocked = plan.with(&edit(&worked(&plan), true).unwrap());
+        assert_eq!(unlocked.lines[&l2].pins.last().map(|pin| pin.station_m), Some(200.0 * FOOT_M));
         assert_eq!(edit(&worked(&Plan::new("Nothing", Units::Feet)), true), None);
     }
 }

@@ -72,14 +72,14 @@ pub fn beside(path: &Path) -> Vec<Spare> {
     kinds.into_iter().filter_map(|(kind, path)| Spare::at(kind, path)).collect()
 }
 
-/// How to take up what lies beside a plan that cannot be read, command by command; empty where nothing can be.
+/// How to go on with what lies beside a plan that cannot be read, command by command; empty where nothing can be.
 pub fn advice(path: &Path) -> String {
     let spares = beside(path);
     let mut text = String::new();
     for spare in &spares {
         text.push_str(&format!("\nBeside it is the {}", spare.words()));
         if spare.holds.is_ok() {
-            text.push_str(&format!(". To take it up:\n  {}", command(path, &spare.path)));
+            text.push_str(&format!(". To go on with it:\n  {}", command(path, &spare.path)));
         }
     }
     text

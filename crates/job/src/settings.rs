@@ -1,5 +1,6 @@
 //! What the program remembers from one start to the next: recent plans, theme, units, the window's place, sizes of the panels.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use exchange::FileError;
@@ -47,6 +48,10 @@ pub struct Settings {
     pub metric: bool,
     /// How much larger than usual all type is; `None` as usual.
     pub zoom: Option<f32>,
+    /// What of the map was switched on or off, by its name.
+    pub layers: BTreeMap<String, bool>,
+    /// Where the legend was put, as shares of the map's width and height.
+    pub legend: Option<(f32, f32)>,
     /// The window.
     pub window: Option<WindowPlace>,
     /// The panels.

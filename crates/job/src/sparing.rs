@@ -50,7 +50,8 @@ fn day_and_time(seconds: u64) -> String {
 /// The files that a plan names, as it names them.
 pub fn named_files(plan: &Plan) -> impl Iterator<Item = &str> {
     let ground = plan.ground.iter().map(|ground| ground.file.as_str());
-    ground.chain(plan.survey.files.iter().map(|file| file.file.as_str()))
+    let survey = plan.survey.files.iter().map(|file| file.file.as_str());
+    ground.chain(survey).chain(plan.backdrop.iter().map(|backdrop| backdrop.file.as_str()))
 }
 
 /// The plan file, every file that the plan is made from, and the photos of its record.

@@ -4,14 +4,14 @@ use checks::{Finding, Severity};
 
 /// How many findings of each severity, in words.
 pub fn counted(findings: &[Finding]) -> String {
-    let open = |severity| findings.iter().filter(|f| f.severity == severity && f.left.is_none()).count();
-    let (notes, left) = (open(Severity::Note), findings.iter().filter(|f| f.left.is_some()).count());
+    let open = |severity| findings.iter().filter(|f| f.severity == severity && f.accepted.is_none()).count();
+    let (notes, accepted) = (open(Severity::Note), findings.iter().filter(|f| f.accepted.is_some()).count());
     format!(
         "{} to fix, {} to decide, {}{}",
         open(Severity::Block),
         open(Severity::Decide),
         measure::how_many(notes, "note"),
-        if left == 0 { String::new() } else { format!(", {left} left as they are") }
+        if accepted == 0 { String::new() } else { format!(", {accepted} accepted") }
     )
 }
 

@@ -11,6 +11,7 @@ use record::AsDug;
 use takeoff::{Estimate, SetUp, Totals};
 
 use crate::ground::threads;
+use crate::line_list::{self, LineRow};
 
 /// What follows from one state of the plan.
 #[derive(Debug)]
@@ -37,6 +38,8 @@ pub struct Worked {
     ways: OnceLock<Vec<Vec<Way>>>,
     /// The findings with the remedies that were tried, once somebody looks.
     tried: OnceLock<Vec<Finding>>,
+    /// The lines as rows of a table, once somebody looks.
+    line_list: OnceLock<Vec<LineRow>>,
     /// What grades lines may have from end to end, tried for each once somebody looks.
     evens: Seen<LineId, Tried>,
     /// What inverts outlets may have.
@@ -82,8 +85,23 @@ impl Worked {
         let totals = takeoff::totals(&plan, &design);
         let (estimate, told, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
         let (ways, tried, dug) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
-        let (evens, inverts) = (Seen::default(), Seen::default());
-        Self { plan, land, design, findings, totals, dug, estimate, told, alternatives, ways, tried, evens, inverts }
+        let (line_list, evens, inverts) = (OnceLock::new(), Seen::default(), Seen::default());
+        Self {
+            plan,
+            land,
+            design,
+            findings,
+            totals,
+            dug,
+            estimate,
+            told,
+            alternatives,
+            ways,
+            tried,
+            line_list,
+            evens,
+            inverts,
+        }
     }
 
     /// The findings with the remedies that were tried: each clears its finding to the digit that it prints.
@@ -210,6 +228,11 @@ impl Worked {
     /// The record held against the design.
     pub fn dug(&self) -> &AsDug {
         self.dug.get_or_init(|| record::as_dug(&self.plan, &self.design))
+    }
+
+    /// The lines as rows of a table.
+    pub fn line_list(&self) -> &[LineRow] {
+        self.line_list.get_or_init(|| line_list::rows(self))
     }
 
     /// What it costs at the prices of the plan.

@@ -150,7 +150,7 @@ mod tests {
         assert_eq!(metric.said_coefficient_up(INCH_PER_DAY_MS).text, "25.4 mm/day");
     }
 
-    /// A level fixed at 53.34 m is freed within an inch of it: "0+53.3" would miss it.
+    /// A level locked at 53.34 m is freed within an inch of it: "0+53.3" would miss it.
     #[test]
     fn a_station_reads_back_to_its_place() {
         assert_eq!(Units::Metric.said_station(53.34).text, "0+53.34");

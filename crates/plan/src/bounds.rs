@@ -40,6 +40,7 @@ macro_rules! bounds {
 
 bounds! {
     COORDINATE: "coordinate", -1e8, 1e8, "m", "judgement: no coordinate system on earth counts so far";
+    PIXEL: "way from pixel to pixel", -10_000.0, 10_000.0, "m", "judgement: pictures from space have pixels of a kilometre";
     ACROSS: "way across", 0.0, 100_000.0, "m", "judgement: no field or mark is as wide as a province";
     APART: "way from the rest of the plan", 0.0, 100_000.0, "m",
         "judgement: one job; a place farther off has easting and northing swapped or another system";
@@ -79,11 +80,11 @@ bounds! {
     SHARE: "share", 0.0, 1.0, "", "a part of a whole";
     PH: "pH", 0.0, 14.0, "", "the scale";
     PRICE: "price", 0.0, 1e7, "", "judgement: for one piece or metre, in the smallest currency in use";
-    WEIGHT: "price or depth", 0.0, 1e6, "", "judgement: what the grade lines weigh stands in proportion only";
+    WEIGHT: "weight or depth", 0.0, 1e6, "", "judgement: cost weights stand in proportion only";
     MARGIN: "margin", 0.0, 10.0, "", "judgement: ten times the cheapest";
     PACE: "metres an hour", 0.1, 10_000.0, "", "judgement: from rock to a plough at full speed";
     HARDNESS: "hardness", 0.1, 100.0, "", "judgement";
-    RESERVE: "reserve", 0.0, 2.0, "", "judgement: twice the estimate";
+    CONTINGENCY: "contingency", 0.0, 2.0, "", "judgement: twice the estimate";
     STAKING: "way from stake to stake", 1.0, 300.0, "m", "judgement: common are 10 to 30 m";
     LOOP: "length of a level loop", 0.0, 1_000_000.0, "m", "judgement: across a country";
     LIMIT_LENGTH: "limit", 0.0, 100_000.0, "m", "judgement: wider than any job";

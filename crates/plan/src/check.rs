@@ -4,12 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use measure::{Point, extent};
 
+use crate::backdrop;
 use crate::bounds::{self, Bound, Count};
 use crate::criteria::{Limit, Quantity};
 use crate::record_check;
 use crate::{
-    Alternative, Brief, Correction, Criteria, Envelope, Exposed, Hold, Joins, LIMITS, Landmark, LandmarkId,
-    LandmarkKind, LeadsTo, Line, LineId, LineKind, MarkValue, Outlet, OutletId, Outline, Plan, PriceList, Prices,
+    Alternative, Brief, Correction, CostWeights, Criteria, Envelope, Exposed, Hold, Joins, LIMITS, Landmark,
+    LandmarkId, LandmarkKind, LeadsTo, Line, LineId, LineKind, MarkValue, Outlet, OutletId, Outline, Plan, PriceList,
     Remedy, Served, Signature, SoilLayer, StructureKind, SurveyBook, Watercourse, WatercourseId, is_date,
 };
 
@@ -56,8 +57,9 @@ impl Plan {
         once("revision", self.revisions.iter().map(|revision| revision.letter.as_str()))?;
         once("benchmark", self.survey.benchmarks.iter().map(|benchmark| benchmark.name.as_str()))?;
         self.ledger_holds()?;
+        self.backdrop.iter().try_for_each(backdrop::hold)?;
         brief(&self.brief)?;
-        prices(&self.prices)?;
+        cost_weights(&self.cost_weights)?;
         price_list(&self.price_list)?;
         self.rolls_hold()?;
         self.places_hold()
@@ -121,11 +123,11 @@ impl Plan {
         count("the plan", self.landmarks.len(), bounds::MARKS)?;
         count("the plan", self.alternatives.len(), bounds::LAYOUTS)?;
         let lists = [
-            ("the findings left", self.waivers.len()),
+            ("the accepted findings", self.acceptances.len()),
             ("the log of limits", self.limit_log.len()),
             ("the revisions", self.revisions.len()),
             ("the price list", self.price_list.rows.len() + self.price_list.rates.len()),
-            ("the prices", self.prices.digging.len() + self.prices.pipe.len()),
+            ("the cost weights", self.cost_weights.digging.len() + self.cost_weights.pipe.len()),
             ("the survey", self.survey.files.len() + self.survey.batches.len()),
             ("the benchmarks", self.survey.benchmarks.len() + self.survey.loops.len()),
             ("the survey's corrections", self.survey.corrections.len()),
@@ -189,9 +191,14 @@ impl Plan {
 
     /// Whatever was signed has a name, a day and a reason.
     fn ledger_holds(&self) -> Result<(), PlanError> {
-        for waiver in &self.waivers {
-            points(&format!("the finding left: {}", waiver.title), &[waiver.subject.at], 1, bounds::BENDS)?;
-            signature(&format!("the finding left: {}", waiver.title), &waiver.signed)?;
+        for acceptance in &self.acceptances {
+            points(
+                &format!("the accepted finding: {}", acceptance.title),
+                &[acceptance.subject.at],
+                1,
+                bounds::BENDS,
+            )?;
+            signature(&format!("the accepted finding: {}", acceptance.title), &acceptance.signed)?;
         }
         for change in &self.limit_log {
             signature(&format!("the change of limit {}", change.limit), &change.signed)?;
@@ -464,7 +471,7 @@ fn price_list(list: &PriceList) -> Result<(), PlanError> {
     }
     within("the price list", "hardness", list.hardness, bounds::HARDNESS)?;
     within("the price list", "waste", list.waste, bounds::SHARE)?;
-    within("the price list", "reserve", list.reserve, bounds::RESERVE)?;
+    within("the price list", "contingency", list.contingency, bounds::CONTINGENCY)?;
     within("the price list", "width torn up", list.disturbed_m, bounds::DEPTH)
 }
 
@@ -558,17 +565,17 @@ fn brief(brief: &Brief) -> Result<(), PlanError> {
     within("the brief", "served distance", brief.served_m, bounds::SERVED)
 }
 
-/// Prices are numbers, and digging gets no cheaper with depth: only then is there one best grade line.
-fn prices(prices: &Prices) -> Result<(), PlanError> {
-    let place = "the prices";
-    let (digging, pipe) = (&prices.digging, &prices.pipe);
+/// Weights are numbers, and digging gets no cheaper with depth: only then is there one best grade line.
+fn cost_weights(weights: &CostWeights) -> Result<(), PlanError> {
+    let place = "the cost weights";
+    let (digging, pipe) = (&weights.digging, &weights.pipe);
     let numbers = (digging.iter().flat_map(|band| [band.from_m, band.per_m2]))
         .chain(pipe.iter().flat_map(|pipe| [pipe.size_m, pipe.per_m]))
-        .chain([prices.missing_depth_per_m2, prices.missing_rise_per_m]);
+        .chain([weights.missing_depth_per_m2, weights.missing_rise_per_m]);
     numbers.into_iter().try_for_each(|number| within(place, "price or depth", number, bounds::WEIGHT))?;
-    within(place, "margin", prices.margin, bounds::MARGIN)?;
+    within(place, "margin", weights.margin, bounds::MARGIN)?;
     if digging.windows(2).any(|pair| pair[1].from_m <= pair[0].from_m || pair[1].per_m2 < pair[0].per_m2) {
-        return refuse(place, "digging that gets cheaper with depth", "depths and prices of digging that rise");
+        return refuse(place, "digging that gets cheaper with depth", "depths and weights of digging that rise");
     }
     if pipe.windows(2).any(|pair| pair[1].size_m <= pair[0].size_m) {
         return refuse(place, "sizes of pipe out of order", "sizes of pipe that rise");
@@ -595,11 +602,11 @@ fn pins(place: &str, line: &Line) -> Result<(), PlanError> {
     for pin in &line.pins {
         level(place, pin.invert_m)?;
         if !(0.0..=line.length_m() + 1e-6).contains(&pin.station_m) {
-            return refuse(place, format!("fixed level at {} m", pin.station_m), "a station on the line");
+            return refuse(place, format!("locked level at {} m", pin.station_m), "a station on the line");
         }
     }
     if line.pins.windows(2).any(|pair| pair[1].station_m <= pair[0].station_m) {
-        return refuse(place, "fixed levels out of order", "rising stations, each once");
+        return refuse(place, "locked levels out of order", "rising stations, each once");
     }
     Ok(())
 }

@@ -1,9 +1,9 @@
 //! Edits: the only way a plan changes.
 
 use crate::{
-    Alternative, Brief, Criteria, Field, GroundRef, Landmark, LandmarkId, LimitChange, Line, LineId, Outlet,
-    OutletId, Plan, PlanError, PriceList, Prices, Record, Revision, SurveyBook, Title, Waiver, Watercourse,
-    WatercourseId,
+    Acceptance, Alternative, Backdrop, Brief, CostWeights, Criteria, Field, GroundRef, Landmark, LandmarkId,
+    LimitChange, Line, LineId, Outlet, OutletId, Plan, PlanError, PriceList, Record, Revision, SurveyBook, Title,
+    Watercourse, WatercourseId,
 };
 
 /// One part of the plan set to a new value; `None` takes the part away.
@@ -22,20 +22,22 @@ pub enum Change {
     Field(Option<Field>),
     /// The surface the plan lies on.
     Ground(Option<GroundRef>),
+    /// The picture under the plan.
+    Backdrop(Option<Backdrop>),
     /// Name, units, date.
     Title(Title),
     /// The job's limits.
     Criteria(Criteria),
     /// What the grower asked for.
     Brief(Brief),
-    /// What the grade lines weigh.
-    Prices(Prices),
+    /// Cost weights.
+    CostWeights(CostWeights),
     /// The log of changed limits.
     LimitLog(Vec<LimitChange>),
     /// The price list.
     PriceList(PriceList),
     /// Findings that are left.
-    Waivers(Vec<Waiver>),
+    Acceptances(Vec<Acceptance>),
     /// Sheets that were issued.
     Revisions(Vec<Revision>),
     /// Layouts put aside.
@@ -109,15 +111,16 @@ impl Plan {
             }
             Change::LimitLog(value) => Change::LimitLog(replace(&mut self.limit_log, value)),
             Change::PriceList(value) => Change::PriceList(replace(&mut self.price_list, value)),
-            Change::Waivers(value) => Change::Waivers(replace(&mut self.waivers, value)),
+            Change::Acceptances(value) => Change::Acceptances(replace(&mut self.acceptances, value)),
             Change::Revisions(value) => Change::Revisions(replace(&mut self.revisions, value)),
             Change::Alternatives(value) => Change::Alternatives(replace(&mut self.alternatives, value)),
             Change::Field(value) => Change::Field(replace(&mut self.field, value)),
             Change::Ground(value) => Change::Ground(replace(&mut self.ground, value)),
+            Change::Backdrop(value) => Change::Backdrop(replace(&mut self.backdrop, value)),
             Change::Title(value) => Change::Title(replace(&mut self.title, value)),
             Change::Criteria(value) => Change::Criteria(replace(&mut self.criteria, value)),
             Change::Brief(value) => Change::Brief(replace(&mut self.brief, value)),
-            Change::Prices(value) => Change::Prices(replace(&mut self.prices, value)),
+            Change::CostWeights(value) => Change::CostWeights(replace(&mut self.cost_weights, value)),
             Change::Record(value) => Change::Record(replace(&mut self.record, value)),
             Change::Survey(value) => Change::Survey(replace(&mut self.survey, value)),
         }

@@ -1,12 +1,12 @@
 //! Edits as a person makes them, one function a gesture. Each looks at the plan and answers with an [`Edit`]; none
-//! changes anything. What hangs on a moved part follows: joints stay on their main, fixed levels on their place.
+//! changes anything. What hangs on a moved part follows: joints stay on their main, locked levels on their place.
 
 use std::collections::BTreeSet;
 
 use measure::{Point, distance, nearest_on, path_length, point_at};
 
 use crate::{
-    Brief, Change, Criteria, Edit, Field, Hold, Joins, Line, LineId, Outlet, OutletId, Pin, Plan, Prices, Reach,
+    Brief, Change, CostWeights, Criteria, Edit, Field, Hold, Joins, Line, LineId, Outlet, OutletId, Pin, Plan, Reach,
     Title, Watercourse, WatercourseId,
 };
 
@@ -31,9 +31,9 @@ pub fn set_brief(brief: Brief) -> Edit {
     Edit::one("Change the brief", Change::Brief(brief))
 }
 
-/// Sets what the grade lines weigh.
-pub fn set_prices(prices: Prices) -> Edit {
-    Edit::one("Change the prices", Change::Prices(prices))
+/// Sets the cost weights.
+pub fn set_cost_weights(weights: CostWeights) -> Edit {
+    Edit::one("Change the cost weights", Change::CostWeights(weights))
 }
 
 /// Places a new outlet; answers its id too.
@@ -129,7 +129,7 @@ pub fn join(plan: &Plan, id: LineId, joins: Joins) -> Option<Edit> {
     Some(Edit { label, changes: moved.changes })
 }
 
-/// Moves one point of a line; joints on it and levels fixed on it keep their place along it.
+/// Moves one point of a line; joints on it and levels locked on it keep their place along it.
 pub fn move_point(plan: &Plan, id: LineId, index: usize, to: Point) -> Option<Edit> {
     let line = plan.lines.get(&id)?;
     let mut points = line.points.clone();
@@ -175,9 +175,9 @@ pub fn reverse(plan: &Plan, id: LineId) -> Option<Edit> {
     Some(Edit::one(format!("Reverse {}", line.name), Change::Line(id, Some(line))))
 }
 
-/// Fixes the invert at a station, or frees it with `None`.
+/// Locks the invert at a station, or unlocks it with `None`.
 pub fn set_pin(plan: &Plan, id: LineId, station_m: f64, pin: Option<(f64, bool)>) -> Option<Edit> {
-    /// Two fixed levels closer than this are one (an inch).
+    /// Two locked levels closer than this are one (an inch).
     const SAME_PLACE_M: f64 = 0.0254;
     let mut line = plan.lines.get(&id)?.clone();
     line.pins.retain(|other| (other.station_m - station_m).abs() > SAME_PLACE_M);
@@ -185,14 +185,14 @@ pub fn set_pin(plan: &Plan, id: LineId, station_m: f64, pin: Option<(f64, bool)>
         line.pins.push(Pin { station_m: station_m.clamp(0.0, line.length_m()), invert_m, straight });
         line.pins.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
     }
-    let verb = if pin.is_some() { "Fix" } else { "Free" };
+    let verb = if pin.is_some() { "Lock" } else { "Unlock" };
     Some(Edit::one(format!("{verb} a level of {}", line.name), Change::Line(id, Some(line))))
 }
 
 /// Stations nearer to each other than this are one, metres.
 const SAME_STATION_M: f64 = 1e-3;
 
-/// Lets a reach keep a grade or a depth, or frees it with `None`. What was kept there before gives way.
+/// Lets a reach keep a grade or a depth, or releases it with `None`. What was kept there before gives way.
 pub fn set_reach(plan: &Plan, id: LineId, (from_m, to_m): (f64, f64), hold: Option<Hold>) -> Option<Edit> {
     let mut line = plan.lines.get(&id)?.clone();
     let (from_m, to_m) = (from_m.min(to_m).max(0.0), from_m.max(to_m).min(line.length_m()));
@@ -206,10 +206,10 @@ pub fn set_reach(plan: &Plan, id: LineId, (from_m, to_m): (f64, f64), hold: Opti
     line.reaches.extend(hold.map(|hold| Reach { from_m, to_m, hold }));
     line.reaches.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
     let label = match hold {
-        Some(Hold::Grade(_)) => format!("Fix a grade of {}", line.name),
+        Some(Hold::Grade(_)) => format!("Hold a grade of {}", line.name),
         Some(Hold::Depth(_)) => format!("Let {} follow the ground", line.name),
         Some(Hold::IntoLayer(_)) => format!("Hold {} in the tight layer", line.name),
-        None => format!("Free a reach of {}", line.name),
+        None => format!("Release a reach of {}", line.name),
     };
     Some(Edit::one(label, Change::Line(id, Some(line))))
 }
@@ -259,7 +259,7 @@ impl Moved {
         }
     }
 
-    /// Gives a line a new course; its fixed levels and the branches on it go along.
+    /// Gives a line a new course; its locked levels and the branches on it go along.
     pub(crate) fn reshape(&mut self, plan: &Plan, id: LineId, points: Vec<Point>, carry: Carry) {
         let Some(line) = plan.lines.get(&id).filter(|_| self.seen.insert(id)) else { return };
         let mut reshaped = Line { points: points.clone(), ..line.clone() };

@@ -1,9 +1,9 @@
 //! Marks on the land: what lies on or under it that a drain must heed. Each kind has its own few fields.
 
-use measure::{FOOT_M, Point, Units, path_length};
+use measure::{Point, Units, path_length};
 use serde::{Deserialize, Serialize};
 
-use crate::Texture;
+use crate::{FEET_STARTS, Texture};
 
 /// Id of a mark on the land; stable for the life of a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -58,7 +58,7 @@ pub(crate) fn middle_of(points: &[Point]) -> Point {
 }
 
 /// What runs in a buried utility.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Carries {
     /// Gas.
@@ -71,8 +71,10 @@ pub enum Carries {
     Telecom,
     /// Drinking water.
     Water,
-    /// Sewage.
+    /// Sewage or storm water.
     Sewer,
+    /// Water that is not drunk: reclaimed, irrigation.
+    Reclaimed,
     /// Not known.
     #[default]
     Unknown,
@@ -80,13 +82,14 @@ pub enum Carries {
 
 impl Carries {
     /// Every kind with its word.
-    pub const ALL: [(Self, &'static str); 7] = [
+    pub const ALL: [(Self, &'static str); 8] = [
         (Self::Gas, "gas line"),
         (Self::Oil, "oil line"),
         (Self::Power, "power cable"),
         (Self::Telecom, "telephone or fibre"),
         (Self::Water, "water line"),
         (Self::Sewer, "sewer"),
+        (Self::Reclaimed, "irrigation or reclaimed water"),
         (Self::Unknown, "buried utility"),
     ];
 
@@ -107,7 +110,8 @@ impl Carries {
             () if has(&["oil", "fuel"]) => Self::Oil,
             () if has(&["tele", "fibre", "fiber", "phone"]) => Self::Telecom,
             () if has(&["power", "electric", "cable"]) => Self::Power,
-            () if has(&["sewer", "sewage", "waste", "soil"]) => Self::Sewer,
+            () if has(&["sewer", "sewage", "waste", "soil", "storm"]) => Self::Sewer,
+            () if has(&["reclaimed", "recycled", "irrigation", "slurry"]) => Self::Reclaimed,
             () if has(&["water"]) => Self::Water,
             () => Self::Unknown,
         }
@@ -172,7 +176,7 @@ pub struct Rows {
 
 impl Default for Rows {
     fn default() -> Self {
-        Self { bearing_deg: 0.0, spacing_m: 9.0 * FOOT_M, post_depth_m: None, anchor_depth_m: None }
+        Self { bearing_deg: 0.0, spacing_m: FEET_STARTS.row_spacing_m, post_depth_m: None, anchor_depth_m: None }
     }
 }
 
@@ -488,6 +492,7 @@ impl Landmark {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use measure::FOOT_M;
 
     /// A block of 95 by 40 ft with rows 9 ft apart that run north: rows at 0, 9 … 90 ft, the first on the edge.
     #[test]

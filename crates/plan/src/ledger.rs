@@ -1,4 +1,4 @@
-//! What the plan remembers beside the layout: findings left by name, sheets that were issued, layouts put aside.
+//! What the plan remembers beside the layout: findings accepted by name, sheets that were issued, layouts put aside.
 
 use std::collections::BTreeMap;
 
@@ -25,9 +25,9 @@ pub struct Subject {
     pub stretch_m: Option<(f64, f64)>,
 }
 
-/// A finding that is left as it is, by name and with a reason.
+/// A finding that was accepted as it is, by name and with a reason.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Waiver {
+pub struct Acceptance {
     /// What it was about.
     pub subject: Subject,
     /// Its heading, for sheets.
@@ -40,7 +40,7 @@ pub struct Waiver {
     /// The places it gathered; none where it was about one thing at one place.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub gathered: Vec<Gathered>,
-    /// Who left it, when and why.
+    /// Who accepted it, when and why.
     #[serde(flatten)]
     pub signed: Signature,
 }
@@ -163,7 +163,7 @@ pub struct Alternative {
     pub brief: Brief,
 }
 
-impl Waiver {
+impl Acceptance {
     /// True where both are about the same finding: a check may find two things wrong at one place, and the title tells
     /// them apart.
     pub fn is_of_same(&self, other: &Self) -> bool {
@@ -174,7 +174,7 @@ impl Waiver {
     pub fn words(&self, units: Units) -> String {
         let place = self.subject.stretch_m.map(|(from_m, _)| format!(" at {}", measure::station(from_m, units)));
         format!(
-            "{}{} (check {}) is left as it is: {}. {}, {}",
+            "{}{} (check {}) is accepted as it is: {}. {}, {}",
             self.title,
             place.unwrap_or_default(),
             self.subject.check,

@@ -1,8 +1,8 @@
-//! Edits of marks on the land, findings left, prices, sheets issued and layouts put aside.
+//! Edits of marks on the land, accepted findings, prices, sheets issued and layouts put aside.
 
 use crate::{
-    Alternative, Change, Criteria, Edit, Landmark, LandmarkId, LimitChange, LineId, OpenFinding, Plan, PriceList,
-    Revision, Signature, Stretch, Told, Waiver, revision_letter,
+    Acceptance, Alternative, Change, Criteria, Edit, Landmark, LandmarkId, LimitChange, LineId, OpenFinding, Plan,
+    PriceList, Revision, Signature, Stretch, Told, revision_letter,
 };
 
 /// Adds a mark on the land; answers its id too.
@@ -25,22 +25,22 @@ pub fn remove_landmark(plan: &Plan, id: LandmarkId) -> Option<Edit> {
     Some(Edit::one(label, Change::Landmark(id, None)))
 }
 
-/// Waives a finding: somebody signs for it as it is. A former waiver of the same finding is replaced.
-pub fn leave(plan: &Plan, waiver: Waiver) -> Edit {
-    let mut waivers = plan.waivers.clone();
-    let former = waivers.iter().find(|old| old.is_of_same(&waiver));
+/// Accepts a finding: somebody signs for it as it is. A former acceptance of the same finding is replaced.
+pub fn accept(plan: &Plan, acceptance: Acceptance) -> Edit {
+    let mut acceptances = plan.acceptances.clone();
+    let former = acceptances.iter().find(|old| old.is_of_same(&acceptance));
     let replaced = former.map(|old| format!(", in place of \"{}\", {}", old.signed.because, old.signed.by));
-    let label = format!("Leave it: {}{}", waiver.title, replaced.unwrap_or_default());
-    waivers.retain(|old| !old.is_of_same(&waiver));
-    waivers.push(waiver);
-    Edit::one(label, Change::Waivers(waivers))
+    let label = format!("Accept: {}{}", acceptance.title, replaced.unwrap_or_default());
+    acceptances.retain(|old| !old.is_of_same(&acceptance));
+    acceptances.push(acceptance);
+    Edit::one(label, Change::Acceptances(acceptances))
 }
 
-/// Takes a waiver back.
-pub fn take_up(plan: &Plan, waiver: &Waiver) -> Edit {
-    let mut waivers = plan.waivers.clone();
-    waivers.retain(|old| old != waiver);
-    Edit::one("Take a finding up again", Change::Waivers(waivers))
+/// Takes an acceptance back.
+pub fn reopen(plan: &Plan, acceptance: &Acceptance) -> Edit {
+    let mut acceptances = plan.acceptances.clone();
+    acceptances.retain(|old| old != acceptance);
+    Edit::one("Reopen a finding", Change::Acceptances(acceptances))
 }
 
 /// Sets the price list.

@@ -1,12 +1,14 @@
-//! The drainage plan: what the person wants. Field, outlets, lines, old tile, levels fixed by hand, the job's limits.
+//! The drainage plan: what the person wants. Field, outlets, lines, old tile, levels locked by hand, the job's limits.
 //!
 //! A [`Plan`] changes only by an [`Edit`], which [`Plan::apply`] carries out whole or not at all and answers with the
 //! edit that takes it back. Plans name the surface file and never hold the surface; all lengths are metres.
 
+mod backdrop;
 mod bounds;
 mod brief;
 mod cautions;
 mod check;
+mod cost_weights;
 mod course_edits;
 mod criteria;
 mod edit;
@@ -23,12 +25,12 @@ mod outlet;
 mod parallel;
 mod pipe_edits;
 mod price_list;
-mod prices;
 mod record;
 mod record_check;
 mod record_edits;
 mod reference;
 mod sources;
+mod starts;
 mod survey;
 mod survey_edits;
 mod texture;
@@ -40,17 +42,19 @@ use std::collections::{BTreeMap, BTreeSet};
 use measure::{LengthUnit, Point, Units};
 use serde::{Deserialize, Serialize};
 
+pub use backdrop::{Backdrop, Placing, set_backdrop};
 pub use bounds::{BOUNDS, Bound, COUNTS, Count};
-pub use brief::{Asked, Brief, Crop, SiltGrade};
+pub use brief::{Asked, Brief, Crop, SelfCleaning};
 pub use cautions::{CAUTION, CAUTION_SHORT};
 pub use check::PlanError;
+pub use cost_weights::{CostWeights, DigWeight, PipeWeight};
 pub use course_edits::{End, double, extend, set_lines, shift, shift_all, split, unite};
 pub use criteria::{Criteria, LIMITS, Limit, LimitChange, Quantity, Roughness, limit_named};
 pub use edit::{Change, Edit};
 pub use edits::{
     add_line, add_watercourse, delete_point, insert_point, join, move_outlet, move_point, place_outlet, remove_line,
-    remove_outlet, remove_watercourse, reverse, set_brief, set_criteria, set_field, set_line, set_outlet, set_pin,
-    set_prices, set_reach, set_title, set_watercourse,
+    remove_outlet, remove_watercourse, reverse, set_brief, set_cost_weights, set_criteria, set_field, set_line,
+    set_outlet, set_pin, set_reach, set_title, set_watercourse,
 };
 pub use history::History;
 pub use landmark::{
@@ -61,11 +65,11 @@ pub use laying::{
     Structure, StructureKind, Wall,
 };
 pub use ledger::{
-    Alternative, Fact, FactKind, Gathered, OpenFinding, Revision, Subject, Told, Waiver, revision_letter,
+    Acceptance, Alternative, Fact, FactKind, Gathered, OpenFinding, Revision, Subject, Told, revision_letter,
 };
 pub use ledger_edits::{
-    add_landmark, change_limits, drop_alternative, issue, lay_stretch, leave, put_aside, remove_landmark,
-    set_landmark, set_price_list, take_out, take_up,
+    accept, add_landmark, change_limits, drop_alternative, issue, lay_stretch, put_aside, remove_landmark, reopen,
+    set_landmark, set_price_list, take_out,
 };
 pub use line::{
     Clues, Condition, Confidence, Evidence, Joins, Line, LineId, LineKind, Material, OldTile, Pattern, Pin,
@@ -76,14 +80,14 @@ pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
 pub use parallel::{Laid, NoGrid, Parallel};
 pub use pipe_edits::{end_at, move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
-pub use prices::{DigPrice, PipePrice, Prices};
 pub use record::{
     Decided, DugShot, FIELD_FORMAT, FieldNote, Find, Fix, FixQuality, LaidStretch, LogEntry, NoteOn, OutletFlow,
     Photo, Probe, Record, Running, ShotOn, Spot, Taken,
 };
 pub use record_edits::{Additions, add_to_record, decide, finish_digging, sign_record, strike};
 pub use reference::{Reference, bare_name};
-pub use sources::{Known, SOURCES, Source, cited, written_out};
+pub use sources::{Known, SOURCES, Source, cited, in_words, written_out};
+pub use starts::{FEET_STARTS, METRIC_STARTS, Starts, in_units};
 pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, days_between,
     is_date,
@@ -116,6 +120,9 @@ pub struct GroundRef {
     /// The part of a grid that is read: west, south, east and north edge in the file's own coordinates and unit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part: Option<[f64; 4]>,
+    /// The system that the file is in, where its ground is brought from there into that of the plan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub brought_from: Option<String>,
 }
 
 /// The ground to be drained: one outer ring and its holes, corners in metres, the first not repeated at the end.
@@ -159,7 +166,7 @@ pub struct Title {
     pub name: String,
     /// Units in which the person reads and types.
     pub units: Units,
-    /// The date against which tickets and waivers are held, `YYYY-MM-DD`; no clock is read for it.
+    /// The date against which tickets and accepted findings are held, `YYYY-MM-DD`; no clock is read for it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub as_of: Option<String>,
 }
@@ -171,6 +178,9 @@ pub struct Plan {
     pub title: Title,
     /// The surface the plan lies on, once there is one.
     pub ground: Option<GroundRef>,
+    /// An air photo or map image under the plan, once there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub backdrop: Option<Backdrop>,
     /// The field, once it is drawn.
     pub field: Option<Field>,
     /// Outlets by id.
@@ -192,15 +202,15 @@ pub struct Plan {
     /// What the grower asked for.
     #[serde(default)]
     pub brief: Brief,
-    /// What the grade lines weigh.
-    #[serde(default)]
-    pub prices: Prices,
+    /// What levels and sizes weigh against each other.
+    #[serde(default, rename = "prices")]
+    pub cost_weights: CostWeights,
     /// What pipe, fittings and work cost.
     #[serde(default)]
     pub price_list: PriceList,
-    /// Findings that are left as they are.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub waivers: Vec<Waiver>,
+    /// Findings that were accepted as they are.
+    #[serde(default, rename = "waivers", skip_serializing_if = "Vec::is_empty")]
+    pub acceptances: Vec<Acceptance>,
     /// Sheets that were issued, oldest first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub revisions: Vec<Revision>,
@@ -226,6 +236,7 @@ impl Plan {
         Self {
             title: Title { name: name.into(), units, as_of: None },
             ground: None,
+            backdrop: None,
             field: None,
             outlets: BTreeMap::new(),
             lines: BTreeMap::new(),
@@ -233,10 +244,10 @@ impl Plan {
             landmarks: BTreeMap::new(),
             criteria: Criteria::of(units),
             limit_log: Vec::new(),
-            brief: Brief::default(),
-            prices: Prices::default(),
-            price_list: PriceList::default(),
-            waivers: Vec::new(),
+            brief: Brief::of(units),
+            cost_weights: CostWeights::of(units),
+            price_list: PriceList::of(units),
+            acceptances: Vec::new(),
             revisions: Vec::new(),
             alternatives: Vec::new(),
             survey: SurveyBook::default(),
@@ -244,6 +255,21 @@ impl Plan {
             next_id: 1,
             unknown: Vec::new(),
         }
+    }
+
+    /// What is usual in the system the job was begun in, whatever it is shown in.
+    pub const fn starts(&self) -> &'static Starts {
+        Starts::of(self.brief.metric)
+    }
+
+    /// A line of the size its kind starts with in this job, which joins nothing yet.
+    pub fn new_line(&self, name: &str, kind: LineKind, points: Vec<Point>) -> Line {
+        Line { size_m: self.starts().size_m(kind), ..Line::new(name, kind, points) }
+    }
+
+    /// An outlet with nothing known but its place and invert.
+    pub fn new_outlet(&self, name: &str, at: Point, invert_m: f64) -> Outlet {
+        Outlet { outlet_pipe_m: self.starts().outlet_pipe_m, ..Outlet::new(name, at, invert_m) }
     }
 
     /// A line by its name, the first by id where names repeat.

@@ -79,7 +79,7 @@ pub(crate) struct Making<'a> {
     pub ink: Ink,
 }
 
-/// Every sheet of a plan: what to know before digging, plan sheet, profiles, cut sheets, materials, cost, findings and what was left, cautions.
+/// Every sheet of a plan: what to know before digging, plan sheet, profiles, cut sheets, materials, cost, findings and what was accepted, cautions.
 pub fn book(work: &Work) -> Book {
     let making = Making::new(work);
     let mut pages = making.cover();
@@ -159,8 +159,8 @@ impl<'a> Making<'a> {
         page.line(&[(MARGIN, rule_mm), (right, rule_mm)], Stroke::black(0.5));
         let foot_mm = size_mm.1 - MARGIN - 4.5;
         page.line(&[(MARGIN, foot_mm), (right, foot_mm)], Stroke::black(0.25));
-        if let Some(left) = self.left_in_short(size_mm.0 - 2.0 * MARGIN) {
-            page.text((MARGIN, foot_mm - 1.2), 7.0, true, Align::Left, left);
+        if let Some(accepted) = self.accepted_in_short(size_mm.0 - 2.0 * MARGIN) {
+            page.text((MARGIN, foot_mm - 1.2), 7.0, true, Align::Left, accepted);
         }
         let width_mm = size_mm.0 - 2.0 * MARGIN - 26.0;
         let size_pt = self.fitting_pt(plan::CAUTION_SHORT, (7.5, 5.5), false, width_mm);
@@ -230,20 +230,20 @@ impl<'a> Making<'a> {
         format!("levels in {unit}, vertical datum: {}  ·  {mark}", reference.datum)
     }
 
-    /// Findings that were left by name, in one line for the foot of every page.
-    fn left_in_short(&self, width_mm: f64) -> Option<String> {
-        let left = self.work.findings.iter().filter_map(|f| Some((f, &f.left.as_ref()?.signed)));
+    /// Findings that were accepted by name, in one line for the foot of every page.
+    fn accepted_in_short(&self, width_mm: f64) -> Option<String> {
+        let accepted = self.work.findings.iter().filter_map(|f| Some((f, &f.accepted.as_ref()?.signed)));
         let short: Vec<String> =
-            left.map(|(f, signed)| format!("{} ({}, {})", f.title, signed.by, signed.on)).collect();
-        let all = (!short.is_empty()).then(|| format!("Left by name: {}", short.join("; ")))?;
+            accepted.map(|(f, signed)| format!("{} ({}, {})", f.title, signed.by, signed.on)).collect();
+        let all = (!short.is_empty()).then(|| format!("Accepted by name: {}", short.join("; ")))?;
         let lines = self.ink.wrap(&all, 7.0, true, width_mm - 32.0);
         let more = if lines.len() > 1 { " … see Findings" } else { "" };
         Some(format!("{}{more}", lines.first()?))
     }
 
-    /// Findings that were left by name, in words.
-    pub fn left(&self) -> Vec<String> {
+    /// Findings that were accepted by name, in words.
+    pub fn accepted(&self) -> Vec<String> {
         let units = self.work.plan.title.units;
-        self.work.findings.iter().filter_map(|f| Some(f.left.as_ref()?.words(units))).collect()
+        self.work.findings.iter().filter_map(|f| Some(f.accepted.as_ref()?.words(units))).collect()
     }
 }

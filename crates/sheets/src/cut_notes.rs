@@ -1,5 +1,5 @@
 //! What a cut sheet tells beside its figures: in its head what is to be fixed and where nobody digs, at its end the list of
-//! everything that is open on the line or was left by name.
+//! everything that is open on the line or was accepted by name.
 
 use measure::Units;
 use plan::LineId;
@@ -155,7 +155,7 @@ impl Making<'_> {
         }
     }
 
-    /// The list of everything that is open on a line or was left by name.
+    /// The list of everything that is open on a line or was accepted by name.
     pub(crate) fn open_list(&self, line: LineId, width_mm: f64) -> Vec<Note> {
         let units = self.work.plan.title.units;
         let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
@@ -175,7 +175,7 @@ impl Making<'_> {
                 heavy,
             }
         };
-        let heading = Note::Heading("Open on this line, and what was left as it is by name".into());
+        let heading = Note::Heading("Open on this line, and what was accepted by name".into());
         std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
     }
 }

@@ -41,7 +41,7 @@ fn columns(with_rod: bool) -> Vec<Column> {
         ("Hub level", 0.075),
         ("CUT", 0.095),
         ("", 0.10),
-        ("Dig to", 0.065),
+        ("To bottom", 0.065),
         ("Invert", 0.080),
         ("To next", 0.09),
         ("Ground", 0.07),
@@ -161,7 +161,7 @@ impl Making<'_> {
         lines.extend([
             (Look::Plain, format!("Pipe {}", sheet.pipe)),
             (Look::Plain, format!("{}. Hubs left or right looking upstream", sheet.zero)),
-            (Look::Bold, format!("{from}. Dig to = cut + {below} of wall and bedding")),
+            (Look::Bold, format!("{from}. To bottom: down to the trench bottom, cut + {below} of wall and bedding")),
             (Look::Plain, format!("Figures in {unit}. Least cover of the job {cover}. Trench {width} wide")),
         ]);
         if self.with_rod() {
@@ -333,7 +333,7 @@ impl Making<'_> {
             row.stake.map(|stake| units.level(stake.level_m())).unwrap_or_default(),
             two(row.cut_m),
             row.cut_m.map(|cut_m| beside(cut_m, units)).unwrap_or_default(),
-            two(row.dig_to_m),
+            two(row.to_trench_bottom_m),
             units.level(row.invert_m),
             grade,
             two(row.ground_m),

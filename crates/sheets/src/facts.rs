@@ -169,13 +169,13 @@ impl Tell<'_> {
     fn finding(&self, listed: &Listed) -> Fact {
         let place = listed.place(self.plan, self.reference.across);
         let finding = listed.finding;
-        let left = finding.left.as_ref().map(|waiver| &waiver.signed);
-        let left = left.map(|signed| format!(": {}. {}, {}", signed.because, signed.by, signed.on));
+        let accepted = finding.accepted.as_ref().map(|acceptance| &acceptance.signed);
+        let accepted = accepted.map(|signed| format!(": {}. {}, {}", signed.because, signed.by, signed.on));
         let says = format!(
             "{}{}{}",
             listed.severity_words(),
             finding.amount.as_ref().map(|amount| format!(", {amount}")).unwrap_or_default(),
-            left.unwrap_or_default()
+            accepted.unwrap_or_default()
         );
         match listed.no_dig {
             true => words(format!("DO NOT DIG on {place} ({})", finding.title), says),
@@ -206,7 +206,7 @@ pub(crate) fn outlet_words(outlet: &Outlet) -> [&'static str; 4] {
 fn rows_text(plan: &Plan, sheet: &CutSheet) -> String {
     let units = plan.title.units;
     let row = |row: &takeoff::Row| {
-        let dig = row.dig_to_m.map(|dig_m| units.number(dig_m, 2)).unwrap_or_default();
+        let dig = row.to_trench_bottom_m.map(|dig_m| units.number(dig_m, 2)).unwrap_or_default();
         let station = measure::station(row.station_m, units);
         let from = match row.stake {
             Some(Stake::Hub(hub)) => format!("hub {} {}", units.level(hub.level_m), units.number(hub.left_m, 2)),

@@ -1,4 +1,6 @@
-//! Material list, cost, findings and what was left, cautions.
+//! Material list, cost, findings and what was accepted, cautions.
+
+use std::collections::BTreeMap;
 
 use measure::Units;
 use plan::Measure;
@@ -130,12 +132,15 @@ impl Making<'_> {
             ("Amount", 0.20, Align::Right),
         ];
         flow.table(&columns, &rows, 10.0);
-        let reserve = estimate.reserve_words();
+        let contingency = estimate.contingency_words();
         let mut sums = vec![
             vec!["Material".into(), money(estimate.materials)],
             vec!["Work".into(), money(estimate.work)],
             vec!["Total".into(), money(estimate.total())],
-            vec![format!("With {reserve} put by for what nobody knows yet"), money(estimate.with_reserve())],
+            vec![
+                format!("With a contingency of {contingency} for what nobody knows yet"),
+                money(estimate.with_contingency()),
+            ],
         ];
         if let Some(per_m2) = estimate.per_m2() {
             let (area_m2, _) = Measure::Area.unit(units);
@@ -201,7 +206,7 @@ impl Making<'_> {
 
     fn findings(&self, mut flow: Flow) -> Vec<Page> {
         let open: Vec<_> =
-            self.listed.iter().filter(|listed| listed.finding.left.is_none() || listed.no_dig).collect();
+            self.listed.iter().filter(|listed| listed.finding.accepted.is_none() || listed.no_dig).collect();
         if open.is_empty() {
             flow.paragraph(
                 "The checks found nothing open. That is no promise: walk the lines before you dig.",
@@ -228,12 +233,13 @@ impl Making<'_> {
             ("Check", 0.08, Align::Right),
         ];
         flow.table(&columns, &rows, 9.0);
-        flow.heading("Left as they are, by name");
-        let left = self.left();
-        if left.is_empty() {
+        self.sources(&mut flow);
+        flow.heading("Accepted by name");
+        let accepted = self.accepted();
+        if accepted.is_empty() {
             flow.paragraph("None.", 10.0, false);
         }
-        left.iter().for_each(|words| flow.paragraph(words, 10.0, false));
+        accepted.iter().for_each(|words| flow.paragraph(words, 10.0, false));
         if !self.work.plan.limit_log.is_empty() {
             flow.heading("Limits changed for this job");
             let units = self.work.plan.title.units;
@@ -244,6 +250,20 @@ impl Making<'_> {
             self.work.plan.limit_log.iter().for_each(|entry| flow.paragraph(&change(entry), 9.0, false));
         }
         flow.finish()
+    }
+
+    /// What each check that found something stands on, and the documents written out with how each is known.
+    fn sources(&self, flow: &mut Flow) {
+        let checks: BTreeMap<u16, &str> =
+            self.listed.iter().map(|listed| (listed.finding.check, listed.finding.source)).collect();
+        if checks.is_empty() {
+            return;
+        }
+        flow.heading("Sources");
+        let says = |(check, source): (&u16, &&str)| format!("Check {check}: {}.", plan::in_words(source));
+        checks.iter().for_each(|pair| flow.paragraph(&says(pair), 8.5, false));
+        let all: Vec<&str> = checks.into_values().collect();
+        plan::written_out(&all.join(" ")).lines().for_each(|line| flow.paragraph(line, 8.5, false));
     }
 
     pub(crate) fn cautions(&self, mut flow: Flow) -> Vec<Page> {
@@ -259,7 +279,7 @@ impl Making<'_> {
         flow.heading("How the money and the quantities were found");
         flow.paragraph(
             "Trenches with upright walls, average end areas; hours from the pace entered for each depth; pipe along its slope. \
-             Rock, water in the trench, weather and old tile are not in the figures but in what is put by.",
+             Rock, water in the trench, weather and old tile are not in the figures but in the contingency.",
             10.0,
             false,
         );

@@ -92,10 +92,10 @@ pub(crate) fn look(role: Role) -> Look {
         Role::Ditch => Look { type_pt: 6.5, ..line(Stroke::dashed(0.5, &[2.5, 0.8])) },
         Role::Culvert => Look { type_pt: 6.5, ..line(Stroke::dashed(0.9, &[1.4, 0.5])) },
         Role::Depression => area(225),
-        Role::DropLand => area(238),
-        Role::DropWay => line(Stroke::dashed(0.4, &[1.6, 0.8])),
+        Role::FlowPathLand => area(238),
+        Role::FlowPath => line(Stroke::dashed(0.4, &[1.6, 0.8])),
         Role::Section => line(Stroke::dashed(0.4, &[0.6, 0.6])),
-        Role::DropFoot | Role::SectionStart | Role::Outlier => sign(Sign::Dot(255)),
+        Role::FlowPathFoot | Role::SectionStart | Role::Outlier => sign(Sign::Dot(255)),
         Role::Shot(_) | Role::SmallShot(_) => sign(Sign::Dot(0)),
         Role::Benchmark => Look { bold: true, ..sign(Sign::Triangle) },
         Role::Band => area(240),
@@ -135,7 +135,7 @@ fn pipe_stroke(pipe: Pipe) -> Stroke {
 
 fn mark(sort: MarkSort) -> Look {
     let stroke = match sort {
-        MarkSort::Utility | MarkSort::Irrigation => Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8]),
+        MarkSort::Utility(_) | MarkSort::Irrigation => Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8]),
         MarkSort::Overhead => Stroke::dashed(0.25, &[6.0, 1.0]),
         MarkSort::Road => Stroke::grey(0.9, 170),
         MarkSort::Rows | MarkSort::Easement => Stroke::dashed(0.2, &[1.0, 1.0]),

@@ -32,13 +32,13 @@ pub(crate) fn no_dig(listed: &[Listed]) -> Vec<NoDig> {
 }
 
 impl Listed<'_> {
-    /// How much it weighs, in the words of a sheet; what was left by name says so.
+    /// How much it weighs, in the words of a sheet; what was accepted by name says so.
     pub fn severity_words(&self) -> &'static str {
-        match (self.no_dig, &self.finding.left, self.finding.severity) {
+        match (self.no_dig, &self.finding.accepted, self.finding.severity) {
             (true, ..) => "DO NOT DIG",
-            (_, Some(_), Severity::Block) => "left: to fix",
-            (_, Some(_), Severity::Decide) => "left: to decide",
-            (_, Some(_), Severity::Note) => "left: note",
+            (_, Some(_), Severity::Block) => "accepted: to fix",
+            (_, Some(_), Severity::Decide) => "accepted: to decide",
+            (_, Some(_), Severity::Note) => "accepted: note",
             (.., Severity::Block) => "TO FIX",
             (.., Severity::Decide) => "to decide",
             (.., Severity::Note) => "note",
@@ -52,7 +52,7 @@ impl Listed<'_> {
     }
 
     fn weight(&self) -> Weight {
-        match (self.no_dig, &self.finding.left, self.finding.severity) {
+        match (self.no_dig, &self.finding.accepted, self.finding.severity) {
             (true, ..) => Weight::NoDig,
             (_, Some(_), _) => Weight::Note,
             (.., Severity::Block) => Weight::Fix,
@@ -61,12 +61,12 @@ impl Listed<'_> {
         }
     }
 
-    /// What is wrong and what to do; where it was left, by whom, when and why.
+    /// What is wrong and what to do; where it was accepted, by whom, when and why.
     pub fn what_to_do(&self) -> String {
         let finding = self.finding;
-        let left = finding.left.as_ref().map(|waiver| &waiver.signed);
-        let left = left.map(|signed| format!(" Left as it is: {}. {}, {}.", signed.because, signed.by, signed.on));
-        format!("{}: {}{}", finding.title, finding.text(), left.unwrap_or_default())
+        let accepted = finding.accepted.as_ref().map(|acceptance| &acceptance.signed);
+        let accepted = accepted.map(|signed| format!(" Accepted: {}. {}, {}.", signed.because, signed.by, signed.on));
+        format!("{}: {}{}", finding.title, finding.text(), accepted.unwrap_or_default())
     }
 
     /// Its places on a line in words: "1+50 to 1+75", "0+00, 3+05.2"; "all of it" for the line as a whole.

@@ -1,4 +1,4 @@
-//! The rows a crew digs by (columns as in [OLD1867]; the rest judgement): what to dig to at every stake, what is here
+//! The rows a crew digs by (columns as in [OLD1867]; the rest judgement): how far down the trench bottom is at every stake, what is here
 //! and what comes next.
 
 use design::{Design, Joint, LineDesign, Pipe};
@@ -64,7 +64,7 @@ pub struct Row {
     /// From the stake down to the invert, metres.
     pub cut_m: Option<f64>,
     /// From the stake down to the bottom of the trench, metres.
-    pub dig_to_m: Option<f64>,
+    pub to_trench_bottom_m: Option<f64>,
     /// Grade to the next row, as a ratio; `None` in the last.
     pub grade: Option<f64>,
     /// Ground at the centre line, metres.
@@ -81,7 +81,7 @@ pub struct Row {
     pub ahead: Vec<Ahead>,
     /// Findings that touch the digging from here to the next row, the heaviest first.
     pub seen: Vec<Seen>,
-    /// True where nobody digs: cut, depth to dig to and reading of the rod are not given.
+    /// True where nobody digs: cut, way down to the trench bottom and reading of the rod are not given.
     pub no_dig: bool,
 }
 
@@ -223,7 +223,7 @@ impl Sheet<'_> {
                 stake,
                 invert_m,
                 cut_m,
-                dig_to_m: cut_m
+                to_trench_bottom_m: cut_m
                     .map(|cut_m| cut_m + self.worked.below_invert_m(station_m, self.plan.criteria.bedding_m)),
                 grade: next.map(|(next_m, level_m)| (level_m - invert_m - at.step_m) / (next_m - station_m)),
                 ground_m: at.ground_m,
@@ -531,7 +531,7 @@ mod tests {
         (plan, design, l2)
     }
 
-    /// The table as printed: invert, cut, cut in feet and inches, dig to, depth, cover, rod on the invert.
+    /// The table as printed: invert, cut, cut in feet and inches, down to the trench bottom, depth, cover, rod on the invert.
     #[test]
     fn the_worked_sheet_to_the_hundredth_and_the_eighth() {
         let (plan, design, l2) = tannet_rise();
@@ -548,7 +548,7 @@ mod tests {
                     Units::Feet.level(row.invert_m),
                     two(row.cut_m),
                     measure::feet_and_eighths(row.cut_m.unwrap()),
-                    two(row.dig_to_m),
+                    two(row.to_trench_bottom_m),
                     two(row.depth_m),
                     two(row.cover_m),
                     Units::Feet.level(row.rod_m.unwrap())
@@ -593,7 +593,7 @@ mod tests {
             stake: None,
             invert_m: ft(invert),
             cut_m: None,
-            dig_to_m: None,
+            to_trench_bottom_m: None,
             grade,
             ground_m: None,
             depth_m: None,

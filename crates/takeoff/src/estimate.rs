@@ -150,8 +150,8 @@ pub struct Estimate {
     pub materials: f64,
     /// Work together, as far as it has prices.
     pub work: f64,
-    /// Share put by.
-    pub reserve_share: f64,
+    /// Contingency, a share.
+    pub contingency_share: f64,
     /// The field, square metres.
     pub field_m2: Option<f64>,
     /// What has no price, in words.
@@ -181,9 +181,9 @@ impl Estimate {
         Some(with_currency(&self.currency, &item.goods.measure().price_words(item.price?, units)))
     }
 
-    /// The share put by, in percent: "12 %".
-    pub fn reserve_words(&self) -> String {
-        format!("{} %", measure::trimmed(self.reserve_share * 100.0, 0, 2))
+    /// The contingency in percent: "12 %".
+    pub fn contingency_words(&self) -> String {
+        format!("{} %", measure::trimmed(self.contingency_share * 100.0, 0, 2))
     }
 
     /// Material and work.
@@ -191,9 +191,9 @@ impl Estimate {
         self.materials + self.work
     }
 
-    /// With what is put by.
-    pub fn with_reserve(&self) -> f64 {
-        hundredths(self.total() * (1.0 + self.reserve_share))
+    /// With the contingency.
+    pub fn with_contingency(&self) -> f64 {
+        hundredths(self.total() * (1.0 + self.contingency_share))
     }
 
     /// The total for each square metre of the field.
@@ -238,7 +238,7 @@ pub fn estimate(plan: &Plan, design: &Design) -> Estimate {
         currency: list.currency.clone(),
         bands: bands(plan, design),
         lines: line_costs(plan, design, &fittings),
-        reserve_share: list.reserve,
+        contingency_share: list.contingency,
         field_m2: plan.field.as_ref().map(plan::Field::area_m2),
         unknown_m: new_lines(plan, design).map(|(_, worked)| crate::unknown_m(worked)).sum(),
         hours,

@@ -127,7 +127,7 @@ fn cents(money: f64) -> f64 {
 }
 
 /// Quillmere Bench: 7 rolls of 100 ft and 4 of 250 ft, materials $2,111; 34.1 h, $5,119; total $7,230, $1,291 an
-/// acre, with 12 % put by $8,097.
+/// acre, with a contingency of 12 % $8,097.
 #[test]
 fn the_money_of_quillmere_bench() {
     let mut plan = quillmere_bench();
@@ -147,7 +147,7 @@ fn the_money_of_quillmere_bench() {
     assert_eq!((cents(estimate.work), (estimate.hours * 10.0).round() / 10.0), (5118.75, 34.1));
     assert_eq!(cents(estimate.total()), 7229.75);
     assert_eq!((estimate.per_m2().unwrap() * measure::SQUARE_M_PER_ACRE).round(), 1291.0);
-    assert_eq!(estimate.with_reserve().round(), 8097.0);
+    assert_eq!(estimate.with_contingency().round(), 8097.0);
     assert!(estimate.unpriced.iter().all(|what| what.starts_with("coupler")), "{:?}", estimate.unpriced);
 }
 
@@ -174,7 +174,7 @@ fn the_money_of_ellowby_block() {
     let (narrow, wide) = (ellowby(21, 11_616.0), ellowby(16, 8_712.0));
     assert_eq!((cents(narrow.materials), cents(wide.materials)), (10_505.50, 8_135.50));
     assert_eq!((cents(narrow.total()), cents(wide.total())), (56_165.50, 42_905.50));
-    assert_eq!((cents(narrow.with_reserve()), cents(wide.with_reserve())), (62_905.36, 48_054.16));
+    assert_eq!((cents(narrow.with_contingency()), cents(wide.with_contingency())), (62_905.36, 48_054.16));
     let rows = differences(&narrow, &wide);
     let gap: f64 = rows.iter().map(|row| row.cost.0.unwrap_or(0.0) - row.cost.1.unwrap_or(0.0)).sum();
     assert_eq!(cents(gap), 13_260.0);

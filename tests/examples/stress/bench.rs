@@ -199,7 +199,7 @@ const WRITING: [&str; 12] = [
     "grade a.drain -o b.drain",
     "water a.drain --ditch 20,20_60,60",
     "bring a.drain --marks marks.geojson --crs ground",
-    "leave a.drain 1 --by A._Marsh --because a_trial --on 2031-04-03",
+    "accept a.drain 1 --by A._Marsh --because a_trial --on 2031-04-03",
     "survey a.drain --add first=levels.csv",
     "sheets a.drain -o a.pdf --issue --all-the-same --by A._Marsh --because first --date 2031-04-03",
     "handover a.drain -o out --all-the-same --by A._Marsh --because first --date 2031-04-03",

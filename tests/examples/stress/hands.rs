@@ -67,7 +67,7 @@ fn there(is_there: bool) -> &'static str {
     if is_there { "is in the plan" } else { "is not in the plan" }
 }
 
-/// A line, a mark, a ditch and a waiver at once: each that says it is done is in the plan.
+/// A line, a mark, a ditch and an acceptance at once: each that says it is done is in the plan.
 fn a_mixture(bench: &Bench, tally: &mut Tally) {
     let folder = bench.folder();
     let at = folder.path();
@@ -75,7 +75,7 @@ fn a_mixture(bench: &Bench, tally: &mut Tally) {
         ("lines a.drain more.geojson --crs ground", "lines"),
         ("bring a.drain --marks marks.geojson --crs ground", "landmarks"),
         ("water a.drain --ditch 20,20_60,60", "watercourses"),
-        ("leave a.drain 1 --by A._Marsh --because a_trial --on 2031-04-03", "waivers"),
+        ("accept a.drain 1 --by A._Marsh --because a_trial --on 2031-04-03", "waivers"),
     ];
     let count = |member: &str| match &plan_of(at)["plan"][member] {
         Value::Object(members) => members.len(),

@@ -18,7 +18,7 @@ const COMMANDS: [&str; 17] = [
     "fix a.drain --list",
     "lines a.drain more.geojson --crs ground",
     "bring a.drain --marks marks.geojson --crs ground",
-    "leave a.drain 1 --by A._Marsh --because a_trial --on 2031-04-03",
+    "accept a.drain 1 --by A._Marsh --because a_trial --on 2031-04-03",
     "export a.drain --to csv --all-the-same --by A --because b --date 2031-04-03",
     "export a.drain --to landxml --all-the-same --by A --because b --date 2031-04-03",
     "export a.drain --to dxf --all-the-same --by A --because b --date 2031-04-03",
@@ -63,7 +63,7 @@ pub fn run(bench: &Bench, times: usize) -> Tally {
     tally
 }
 
-/// A plan with something of everything: the small field with lines, marks, a ditch, levels fixed, a waiver, sheets issued.
+/// A plan with something of everything: the small field with lines, marks, a ditch, levels locked, an acceptance, sheets issued.
 fn rich(bench: &Bench) -> Value {
     let folder = bench.folder();
     for words in [
@@ -72,7 +72,7 @@ fn rich(bench: &Bench) -> Value {
         "water a.drain --ditch 20,20_60,60",
         "survey a.drain --add first=levels.csv",
         "grade a.drain -o a.drain",
-        "leave a.drain 1 --by A._Marsh --because a_trial --on 2031-04-03",
+        "accept a.drain 1 --by A._Marsh --because a_trial --on 2031-04-03",
         "sheets a.drain -o a.pdf --issue --all-the-same --by A._Marsh --because first --date 2031-04-03",
     ] {
         let output = bench.run(folder.path(), &split(words));

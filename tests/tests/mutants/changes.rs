@@ -4,7 +4,7 @@ use design::Design;
 use measure::{FOOT_M, INCH_M, Point, Units};
 use plan::{
     Bed, BoxFacts, Catching, Cause, Envelope, Hold, Joins, Landmark, LandmarkKind, LeadsTo, Line, LineId, LineKind,
-    Material, OldTile, Outline, Owner, Pattern, Pin, Pit, Plan, Reach, Rows, Served, SiltGrade, SizeBy, Slots,
+    Material, OldTile, Outline, Owner, Pattern, Pin, Pit, Plan, Reach, Rows, SelfCleaning, Served, SizeBy, Slots,
     SoilLayer, Stretch, Structure, StructureKind, Texture, Utility, Wall,
 };
 
@@ -66,7 +66,7 @@ fn units(plan: &mut Plan, dice: &mut Dice, _: &Design) {
     plan.title.units = dice.one(&[Units::Feet, Units::Metric, Units::SurveyFeet]);
 }
 
-/// A level fixed above or below where the pipe lay.
+/// A level locked above or below where the pipe lay.
 fn pin(plan: &mut Plan, dice: &mut Dice, design: &Design) {
     let Some(id) = some(plan, dice) else { return };
     let Some(worked) = design.lines.get(&id) else { return };
@@ -164,7 +164,7 @@ fn brief(plan: &mut Plan, dice: &mut Dice, _: &Design) {
     match dice.below(9) {
         0 => brief.coefficient_ms = Some(dice.between(5.0, 40.0) / 1000.0 / 86_400.0),
         1 => brief.texture = Some(dice.one(&[Texture::Sand, Texture::SiltLoam, Texture::Silt, Texture::Loam])),
-        2 => brief.silt_grade = dice.one(&[SiltGrade::Ignored, SiltGrade::Hard]),
+        2 => brief.self_cleaning = dice.one(&[SelfCleaning::Ignore, SelfCleaning::Require]),
         3 => (brief.uk_vineyard_guide, brief.deep_root_guide) = (yes, !yes),
         4 => brief.rip_after_m = Some(dice.between(0.4, 1.2)),
         5 => (brief.iron, brief.root_risk) = (yes, dice.once_in(2)),

@@ -12,8 +12,8 @@ pub fn typed(plan: &Plan, words: &str) -> Option<Edit> {
     match verb {
         "Raise" => typist.moved(rest, 1.0),
         "Lower" => typist.moved(rest, -1.0),
-        "Free" => typist.freed(rest),
-        "Fix" => {
+        "Unlock" => typist.unlocked(rest),
+        "Lock" => {
             let (name, level) = rest.strip_prefix("the invert of ")?.split_once(" at ")?;
             let (id, outlet) = typist.outlet(name)?;
             let invert_m = typist.length(level)?;
@@ -75,7 +75,7 @@ impl Typist<'_> {
         Some((station(from)?, station(to)?))
     }
 
-    /// "the level at 1+50 of L3 by 0.38 ft", "the 3 levels fixed from 0+50 to 2+00 of M1 by 0.10 ft", "O1 by 0.81 ft".
+    /// "the level at 1+50 of L3 by 0.38 ft", "the 3 levels locked from 0+50 to 2+00 of M1 by 0.10 ft", "O1 by 0.81 ft".
     fn moved(&self, rest: &str, sign: f64) -> Option<Edit> {
         let (which, by) = rest.rsplit_once(" by ")?;
         let by_m = sign * self.length(by)?;
@@ -89,14 +89,14 @@ impl Typist<'_> {
             Some(at) => (parse_station(at, self.units)?, parse_station(at, self.units)?),
             None => self.stretch(place.split_once(" fixed from ")?.1, &line)?,
         };
-        // A fixed level is at a station when it is within an inch of it.
+        // A locked level is at a station when it is within an inch of it.
         let inch_m = measure::INCH_M;
         let there = |pin: &&mut plan::Pin| pin.station_m > from_m - inch_m && pin.station_m < to_m + inch_m;
         line.pins.iter_mut().filter(there).for_each(|pin| pin.invert_m += by_m);
         Some(plan::set_line("typed", id, line))
     }
 
-    fn freed(&self, rest: &str) -> Option<Edit> {
+    fn unlocked(&self, rest: &str) -> Option<Edit> {
         let (what, name) = rest.rsplit_once(" of ")?;
         let (id, line) = self.line(name)?;
         match what.strip_prefix("the level at ") {
@@ -163,12 +163,15 @@ impl Typist<'_> {
             let lowest = line.pins.first().filter(|pin| pin.station_m < measure::INCH_M)?.station_m;
             return plan::set_pin(self.plan, id, lowest, None);
         }
-        let coefficient_ms = Some(parse_coefficient(rest.strip_suffix(" leave")?, self.units).ok()?);
-        Some(plan::set_brief(plan::Brief { coefficient_ms, ..self.plan.brief.clone() }))
+        None
     }
 
     /// "8 in for L1 and M1", "20 ft of solid pipe at O1", "smooth-wall pipe for L2".
     fn used(&self, rest: &str) -> Option<Edit> {
+        if let Some(coefficient) = rest.strip_prefix("a drainage coefficient of ") {
+            let coefficient_ms = Some(parse_coefficient(coefficient, self.units).ok()?);
+            return Some(plan::set_brief(plan::Brief { coefficient_ms, ..self.plan.brief.clone() }));
+        }
         if let Some((length, name)) = rest.split_once(" of solid pipe at ") {
             let (id, outlet) = self.outlet(name)?;
             let outlet_pipe_m = self.length(length)?;

@@ -34,7 +34,7 @@ pub fn follow(desk: &mut Desk, ctx: &Context) {
         desk.view.shower.begun = Some(asked);
         work_out(desk, asked.0, ctx);
     }
-    desk.view.shower.look_at(desk.view.drop);
+    desk.view.shower.look_at(desk.view.flow_path);
     if desk.view.shower.run(ctx.input(|input| f64::from(input.stable_dt))) {
         ctx.request_repaint();
     }

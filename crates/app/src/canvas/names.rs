@@ -89,7 +89,7 @@ fn places(pen: &Pen, label: &Label) -> Vec<(Pos2, Align2)> {
         }
         Role::Finding(_) => [sides(15.0).as_slice(), &[below(15.0)]].concat(),
         Role::Outlier => [&corners(14.0, 12.0)[..2], &[below(14.0)]].concat(),
-        Role::DropFoot => corners(12.0, 10.0)[..3].to_vec(),
+        Role::FlowPathFoot => corners(12.0, 10.0)[..3].to_vec(),
         Role::Benchmark => sides(12.0).to_vec(),
         _ => corners(10.0, 8.0).to_vec(),
     };
@@ -115,7 +115,7 @@ fn places_beside(pen: &Pen, path: &[Point]) -> Vec<(Pos2, Align2)> {
 }
 
 /// True where a straight piece comes into a rectangle.
-fn meets(rect: Rect, a: Pos2, b: Pos2) -> bool {
+pub fn meets(rect: Rect, a: Pos2, b: Pos2) -> bool {
     let left = |corner: Pos2| (b - a).rot90().dot(corner - a) > 0.0;
     let corners = || [rect.left_top(), rect.right_top(), rect.left_bottom(), rect.right_bottom()].map(left);
     let parted = |[first, rest @ ..]: [bool; 4]| rest.iter().any(|other| *other != first);

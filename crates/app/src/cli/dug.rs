@@ -59,9 +59,9 @@ pub struct DugVerb {
     /// Work out anew what is not dug yet, on what is down, and tell what becomes otherwise; with -o the plan is saved so.
     #[arg(long)]
     regrade: bool,
-    /// Levels that were fixed above the last shots are free to follow.
+    /// Unlock the levels that were locked above the last shots.
     #[arg(long, requires = "regrade")]
-    free: bool,
+    unlock: bool,
     /// Save the plan with all this in its record.
     #[arg(short, long, value_name = "PLAN")]
     output: Option<PathBuf>,
@@ -116,7 +116,7 @@ fn regrade(verb: &DugVerb, open: &OpenPlan, before: &Worked) -> Result<ExitCode,
     if let Some(why) = before.not_to_be_kept().filter(|_| verb.output.is_some()) {
         return Err(CliError::Argument(why));
     }
-    let edit = job::regrade::edit(before, verb.free);
+    let edit = job::regrade::edit(before, verb.unlock);
     let edit = edit.ok_or_else(|| CliError::Argument("nothing to regrade: the plan has all that is down".into()))?;
     let plan = before.plan.with(&edit);
     plan.validate()?;

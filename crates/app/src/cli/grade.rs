@@ -14,7 +14,7 @@ use job::Worked;
 use job::{grading, leeway};
 
 const EXAMPLE: &str =
-    "With -o the levels of all grade breaks and the sizes are fixed as they were found and the plan is \
+    "With -o the levels of all grade breaks and the sizes are locked as they were found and the plan is \
 saved there.\n\nExamples:\n  drainwright grade block.drain -o block-graded.drain
   drainwright grade block.drain --even L3
   drainwright grade block.drain --even L3 --at flattest -o block-even.drain

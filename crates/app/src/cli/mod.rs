@@ -1,6 +1,7 @@
 //! The program without a window: one file a command. Errors go to standard error; 0 is fine, 1 means that
 //! something blocks digging, by which `check` ends and sheets are held back, 2 means unusable input, arguments or a failed write.
 
+mod accept;
 mod allow;
 mod bring;
 mod check;
@@ -13,7 +14,6 @@ mod fix;
 mod found;
 mod grade;
 mod handover;
-mod leave;
 mod lesson;
 mod lines;
 mod new;
@@ -89,8 +89,8 @@ pub enum Verb {
     Fix(Box<fix::Fix>),
     /// Weigh what to do with old tile found in the trench: the five choices side by side.
     Found(Box<found::Found>),
-    /// Leave a finding as it is, by name and with a reason.
-    Leave(leave::Leave),
+    /// Accept a finding as it is, by name and with a reason, or reopen it.
+    Accept(accept::Accept),
     /// Bring in marks on the land, prices, hub levels and local rules.
     Bring(Box<bring::Bring>),
     /// Tell how far apart drains should lie, from figures or at a place of a plan, with what is left open.
@@ -138,9 +138,9 @@ pub enum CliError {
     /// An argument cannot be used.
     #[error("{0}")]
     Argument(String),
-    /// Something is to be fixed before sheets leave.
+    /// Something is to be fixed before sheets are issued.
     #[error(
-        "nothing is sent out. {0}\nMend them, or send it out all the same: --all-the-same --by NAME --because REASON"
+        "nothing is issued or handed over. {0}\nMend them, or do it all the same: --all-the-same --by NAME --because REASON"
     )]
     HeldBack(#[from] HeldBack),
 }
@@ -178,7 +178,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Check(command) => check::run(command),
         Verb::Fix(command) => fix::run(command),
         Verb::Found(command) => found::run(command),
-        Verb::Leave(command) => leave::run(command),
+        Verb::Accept(command) => accept::run(command),
         Verb::Bring(command) => bring::run(command),
         Verb::Spacing(command) => spacing::run(command),
         Verb::Dry(command) => dry::run(command),

@@ -77,7 +77,7 @@ pub struct New {
     /// Name of the job; the plan file's name without it.
     #[arg(long)]
     name: Option<String>,
-    /// Date against which tickets and waivers are held, YYYY-MM-DD.
+    /// Date against which tickets and accepted findings are held, YYYY-MM-DD.
     #[arg(long, value_name = "DATE", value_parser = super::check::date)]
     as_of: Option<String>,
     /// Plan file to write.
@@ -282,7 +282,7 @@ fn place_outlet(plan: &mut Plan, opened: &Opened, text: &str, new: &New) -> Resu
     let outlet = Outlet {
         low_water_m: new.low_water.map(|level| level * up),
         channel_bottom_m: new.channel_bottom.map(|level| level * up),
-        ..Outlet::new("O1", at, invert * up)
+        ..plan.new_outlet("O1", at, invert * up)
     };
     plan.apply(&plan::place_outlet(plan, outlet).1)?;
     let units = plan.title.units;

@@ -62,7 +62,11 @@ pub fn text_lines(worked: &Worked) -> Vec<String> {
         money(estimate.work),
         money(estimate.total())
     ));
-    text.push(format!("With {} put by: {}", estimate.reserve_words(), money(estimate.with_reserve())));
+    text.push(format!(
+        "With a contingency of {}: {}",
+        estimate.contingency_words(),
+        money(estimate.with_contingency())
+    ));
     text.extend(estimate.incomplete());
     text.extend(estimate.unfathomed(units));
     for cutting in &estimate.cutting {
@@ -118,7 +122,7 @@ fn as_json(worked: &Worked) -> Value {
         "materials": estimate.materials,
         "work": estimate.work,
         "total": estimate.total(),
-        "with_reserve": estimate.with_reserve(),
+        "with_contingency": estimate.with_contingency(),
         "unpriced": estimate.unpriced,
         "trench": estimate.bands.iter().map(|band| json!({
             "from_m": band.from_m,

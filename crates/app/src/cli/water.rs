@@ -27,7 +27,7 @@ drainwright water block.drain --culvert \"451180,4640295 451204,4640297\"";
 pub struct WaterVerb {
     /// Plan file.
     plan: PathBuf,
-    /// Tell what drains to a place and which way a drop takes from it.
+    /// Tell what drains to a place and the flow path from it.
     #[arg(long, value_name = "E,N", allow_hyphen_values = true)]
     at: Vec<String>,
     /// Draw a culvert from one end to the other.
@@ -152,7 +152,7 @@ fn in_words(answer: &Value, units: Units) -> String {
         Some("place") => match answer["area_that_drains_here_m2"].as_f64() {
             None => format!("{}: no ground there", answer["at"].as_str().unwrap_or("")),
             Some(area_m2) => format!(
-                "{}: {} drain to here; a drop runs {} before it leaves the ground",
+                "{}: {} drain to here; flow path {} to the edge of the ground",
                 answer["at"].as_str().unwrap_or(""),
                 units.area(area_m2),
                 units.length(number("way_of_a_drop_m"))

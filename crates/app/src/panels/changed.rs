@@ -105,14 +105,14 @@ fn changed_buttons(ui: &mut Ui, session: &Session, path: &Path, change: &Change,
 }
 
 /// A button and what it does, in two columns; true when it was pressed.
-fn choice(ui: &mut Ui, label: &str, enabled: bool, what: &str) -> bool {
+pub(super) fn choice(ui: &mut Ui, label: &str, enabled: bool, what: &str) -> bool {
     let pressed = ui.add_enabled(enabled, Button::new(label).min_size(egui::vec2(CHOICE, 28.0))).clicked();
     ui.add(egui::Label::new(what).wrap());
     ui.end_row();
     pressed
 }
 
-fn choices<R>(ui: &mut Ui, inside: impl FnOnce(&mut Ui) -> R) -> R {
+pub(super) fn choices<R>(ui: &mut Ui, inside: impl FnOnce(&mut Ui) -> R) -> R {
     ui.add_space(6.0);
     egui::Grid::new("choices").num_columns(2).min_col_width(CHOICE).spacing([14.0, 8.0]).show(ui, inside).inner
 }
@@ -214,13 +214,13 @@ pub fn recover(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>, ask: Box<Reco
         let back = "Go on with the autosave. The plan file stays as it is until you save, and then as the backup.";
         let later = "Go on with the plan as it was opened. The autosave stays where it is.";
         (
-            choice(ui, "Take it up again", true, back),
-            choice(ui, "Leave it for now", true, later),
+            choice(ui, "Recover it", true, back),
+            choice(ui, "Not now", true, later),
             choice(ui, "Throw it away", true, "Delete the autosave. It cannot be brought back."),
         )
     });
     if back {
-        wishes.push(Wish::File(FileWish::TakeUp { kept: spare.path.clone(), plan: path }));
+        wishes.push(Wish::File(FileWish::Recover { kept: spare.path.clone(), plan: path }));
     }
     if drop {
         wishes.push(Wish::File(FileWish::ThrowAway(spare.path.clone())));
@@ -265,8 +265,8 @@ pub fn damaged(ui: &mut Ui, wishes: &mut Vec<Wish>, damaged: Damaged) -> Option<
     let taken = choices(ui, |ui| {
         damaged.spares.iter().fold(None, |taken, spare| {
             let label = match spare.kind {
-                Kind::Backup => "Take up the backup",
-                Kind::Autosave => "Take up the autosave",
+                Kind::Backup => "Open the backup",
+                Kind::Autosave => "Open the autosave",
             };
             let pressed = choice(ui, label, spare.holds.is_ok(), &upper(&spare.words()));
             taken.or(pressed.then(|| spare.path.clone()))
@@ -274,9 +274,9 @@ pub fn damaged(ui: &mut Ui, wishes: &mut Vec<Wish>, damaged: Damaged) -> Option<
     });
     ui.add_space(6.0);
     let (open, leave) =
-        ui.horizontal(|ui| (ui.button("Open another plan…").clicked(), ui.button("Leave it").clicked())).inner;
+        ui.horizontal(|ui| (ui.button("Open another plan…").clicked(), ui.button("Cancel").clicked())).inner;
     if let Some(kept) = &taken {
-        wishes.push(Wish::File(FileWish::TakeUp { kept: kept.clone(), plan: Some(damaged.path.clone()) }));
+        wishes.push(Wish::File(FileWish::Recover { kept: kept.clone(), plan: Some(damaged.path.clone()) }));
     }
     if open {
         wishes.push(Wish::Run(Command::Open));

@@ -17,6 +17,7 @@ use super::handed_back::{self, HandedBackAsk};
 use super::keys;
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
+use super::system::{self, SystemAsk};
 use super::unit::{self, UnitAsk};
 use crate::command::Command;
 use crate::purpose::Purpose;
@@ -85,6 +86,8 @@ pub enum Dialog {
     Part(Box<PartAsk>),
     /// In what unit the coordinates of a local ground are.
     Unit(Box<UnitAsk>),
+    /// The ground is in another coordinate system than the plan.
+    System(Box<SystemAsk>),
     /// Unsaved work would be lost; `None` closes the window.
     Unsaved {
         /// What was to be done.
@@ -155,6 +158,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
                 Dialog::Ground(ask) => ground(ui, wishes, ask),
                 Dialog::Part(ask) => part::show(ui, sight.session, wishes, ask),
                 Dialog::Unit(ask) => unit::show(ui, wishes, ask),
+                Dialog::System(ask) => system::show(ui, wishes, ask),
                 Dialog::Unsaved { then } => unsaved(ui, sight.session, wishes, then),
                 Dialog::Recover(ask) => changed::recover(ui, sight, wishes, ask),
                 Dialog::Changed(ask) => changed::changed(ui, sight.session, wishes, ask),
@@ -282,7 +286,7 @@ fn unsaved(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, then: Option<
         if ui.button("Save").clicked() {
             stay = false;
             wishes.push(Wish::Run(Command::Save));
-        } else if ui.button("Leave without saving").clicked() {
+        } else if ui.button("Discard changes").clicked() {
             stay = false;
             wishes.push(Wish::Leave(then));
         } else if ui.button("Cancel").clicked() {
@@ -328,7 +332,7 @@ fn allow(ui: &mut Ui, wishes: &mut Vec<Wish>, ask: AllowAsk) -> Option<Dialog> {
     ui.label("Read it if you know it. Once you say so it is read without a question. Or copy it beside the plan and bring it in.");
     ui.add_space(6.0);
     let (read, leave) =
-        ui.horizontal(|ui| (ui.button("Read it from there").clicked(), ui.button("Leave it").clicked())).inner;
+        ui.horizontal(|ui| (ui.button("Read it from there").clicked(), ui.button("Not now").clicked())).inner;
     if read {
         wishes.push(Wish::Allow(ask.file.clone()));
     }
@@ -383,7 +387,8 @@ fn fix(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>, ask: Box<FixAsk>)
             figures.iter().for_each(|figure| drop(ui.label(figure)));
         }
     });
-    let (make, leave) = ui.horizontal(|ui| (ui.button("Do it").clicked(), ui.button("Leave as is").clicked())).inner;
+    let (make, leave) =
+        ui.horizontal(|ui| (ui.button("Do it").clicked(), ui.button("Keep it as it is").clicked())).inner;
     let escaped = ui.input(|input| input.key_pressed(egui::Key::Escape));
     if make {
         wishes.push(Wish::Edit(ask.edit.clone()));
@@ -407,7 +412,7 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
         "1  Ground: open a terrain file; contours, swales and hollows appear.",
         "2  Lines: draw the boundary, place the outlet with its measured levels.",
         "3  Draw the main from the outlet up, then laterals off it along the swales.",
-        "4  Grade: look at each profile; pull a station to fix its level.",
+        "4  Grade: look at each profile; pull a station to lock its level.",
         "5  Work through the punch list until nothing blocks digging.",
         "6  Dig: enter prices, compare layouts, print cut sheets, hand the folder over.",
     ];

@@ -33,7 +33,7 @@ pub fn show(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, ask: Box<Han
     let (take, leave) = ui
         .horizontal(|ui| {
             let take = ui.add_enabled(edit.is_some(), egui::Button::new("Bring it in")).clicked();
-            (take, ui.button("Leave it").clicked())
+            (take, ui.button("Cancel").clicked())
         })
         .inner;
     wishes.extend(edit.filter(|_| take).map(Wish::Edit));

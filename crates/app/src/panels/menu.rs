@@ -65,13 +65,15 @@ fn rows(ui: &mut Ui, sight: &Sight, at: Point, wishes: &mut Vec<Wish>) {
             }
         }
         Selection::Nothing => {
-            row(ui, "Follow a drop from here", Some(Wish::Follow(Some(at))));
+            row(ui, "Flow path from here", Some(Wish::FlowPath(Some(at))));
             row(ui, "Draw a main", Some(Wish::Take(ToolKind::Line(LineKind::Main))));
             row(ui, "Lay a lateral grid", Some(Wish::Take(ToolKind::Parallel)));
             row(ui, "Show whole field", Some(Wish::Run(Command::Fit)));
         }
         _ => row(ui, "Delete", Some(Wish::Run(Command::Delete))),
     }
+    let chosen = sight.view.selection != Selection::Nothing;
+    row(ui, "Zoom to it", chosen.then_some(Wish::Run(Command::FitSelection)));
 }
 
 /// What can be done with a line, at a place on it; how splitting it there is called.

@@ -11,15 +11,21 @@ pub mod find;
 pub mod found;
 pub mod handed_back;
 mod keys;
+mod layers;
 pub mod limits;
+mod line_list;
 pub mod map;
+mod measuring;
 mod menu;
 mod next;
+pub mod outlet_level;
 pub mod part;
 pub mod profile;
 mod section;
 pub mod survey;
+pub mod system;
 pub mod tasks;
+mod typed;
 pub mod unit;
 
 use std::path::PathBuf;
@@ -33,7 +39,7 @@ use crate::command::{COMMANDS, Command, Entry, Menu, tools};
 use crate::jobs::Shown;
 use crate::receiving::Receiving;
 use crate::theme::{bold, plain};
-use crate::tools::Tool;
+use crate::tools::{Sketch, Tool};
 use crate::trying::Trying;
 use crate::view::{Selection, Stage, View};
 use crate::weighing::Weigher;
@@ -96,7 +102,7 @@ pub fn room_up(ctx: &Context, usual: f32, share: f32) -> f32 {
 const NARROW: f32 = 820.0;
 
 /// Title, menus, undo and redo, units.
-pub fn head(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+pub fn head(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     Panel::top("head").frame(frame(sight, 14, 7)).show(ui, |ui| {
         if ui.available_width() < NARROW {
             ui.horizontal_wrapped(|ui| {
@@ -113,7 +119,7 @@ pub fn head(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
 }
 
 /// The plan by its name, and the menus.
-fn names_and_menus(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
+fn names_and_menus(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let name = RichText::new(&sight.session.plan().title.name).font(bold(17.0));
     ui.label(name);
     let state = if sight.session.history().is_unsaved() { "not saved" } else { "saved" };
@@ -127,6 +133,7 @@ fn names_and_menus(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     for (menu, name) in [(Menu::Plan, "Plan"), (Menu::Edit, "Edit"), (Menu::View, "View"), (Menu::Help, "Help")] {
         ui.menu_button(name, |ui| menu_rows(ui, sight, menu, wishes));
     }
+    layers::menu(ui, sight);
 }
 
 /// Plans that were open, and whether the last one is opened at the start.
@@ -280,9 +287,13 @@ fn pipe_text(sight: &Sight) -> String {
 }
 
 fn pointer_text(sight: &Sight) -> String {
+    if let Some(measured) = measuring::line(sight) {
+        return measured;
+    }
     let path = sight.tool.sketch().path;
     if let [.., from, to] = path[..] {
-        return segment_text(sight, from, to, measure::path_length(&path));
+        let area = area_text(sight.session.plan().title.units, &sight.tool.sketch());
+        return format!("{}{area}", segment_text(sight, from, to, measure::path_length(&path)));
     }
     let Some(at) = sight.view.pointer else { return sight.tool.hint().to_string() };
     let (units, across) = (sight.session.plan().title.units, ground::plane(sight.session.plan()).unit());
@@ -300,6 +311,12 @@ fn pointer_text(sight: &Sight) -> String {
         text.push_str(&format!("   {} drain to here", units.area(area_m2)));
     }
     text
+}
+
+/// The area that a ring in hand would hold.
+fn area_text(units: measure::Units, sketch: &Sketch) -> String {
+    let is_ring = sketch.closed && sketch.path.len() > 2;
+    if is_ring { format!("   area {}", units.area(measure::ring_m2(&sketch.path).abs())) } else { String::new() }
 }
 
 fn segment_text(sight: &Sight, from: Point, to: Point, whole_m: f64) -> String {
@@ -321,7 +338,7 @@ fn compass(degrees: f64) -> &'static str {
     NAMES[((degrees / 45.0).round() as usize) % 8]
 }
 
-/// The profile of the chosen line under the map; a station pulled there is fixed.
+/// The profile of the chosen line under the map; a station pulled there is locked.
 pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if sight.view.stage == Stage::Lesson && board::is_shown(sight.view.lesson.topic) {
         return board::strip(ui, sight);
@@ -344,6 +361,9 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
             sight.view.station_m = section::show(ui, sight.session, sight.view.palette(), &drawn, words);
             return;
         }
+        if sight.view.line_list.open {
+            return line_list::show(ui, sight, wishes);
+        }
         let lines = &sight.session.worked().plan.lines;
         let shown =
             sight.view.selection.line().filter(|id| lines.contains_key(id)).or_else(|| lines.keys().next().copied());
@@ -351,7 +371,11 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
             ui.label("The profile of a line stands here once one is drawn.");
             return;
         };
-        profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
+        ui.horizontal(|ui| {
+            let all = ui.small_button("All lines").on_hover_text("The list of lines in place of the profile");
+            sight.view.line_list.open = all.clicked();
+            profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
+        });
         let size = ui.available_size();
         let answer = profile::chart(ui, sight.session, sight.view, id, size);
         if let Some((station_m, level_m, done)) = answer.pulled {

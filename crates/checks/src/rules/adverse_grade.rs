@@ -85,18 +85,18 @@ mod tests {
         );
     }
 
-    /// Freeing the fixed level that is too high leaves 0.30 ft of fall in 200 ft: enough, so that is the fix.
+    /// Unlocking the locked level that is too high leaves 0.30 ft of fall in 200 ft: enough, so that is the fix.
     #[test]
     fn the_fix_frees_the_high_level() {
         let mut job = Job::new();
         let m1 = job.main(400.0);
         job.pin(m1, 100.0, 101.0).pin(m1, 200.0, 100.30);
         let finding = job.only(&RULE);
-        assert_eq!(job.remedies(&finding)[0], "Free the level at 1+00 of M1");
+        assert_eq!(job.remedies(&finding)[0], "Unlock the level at 1+00 of M1");
         assert!(job.mended(&finding).found(&RULE).is_empty());
     }
 
-    /// A level below the outlet's own: nothing to free, so it is raised to the least grade of a 6-in pipe.
+    /// A level below the outlet's own: nothing to unlock, so it is raised to the least grade of a 6-in pipe.
     #[test]
     fn the_fix_raises_the_low_level() {
         let mut job = Job::new();

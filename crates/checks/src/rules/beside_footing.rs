@@ -49,7 +49,7 @@ fn find(site: &Site) -> Vec<Finding> {
                 let raised = levels::ways(site, id, place, Wants::Higher(over_m));
                 raised.into_iter().chain(shape::to_a_side(site, id, over_m)).collect()
             });
-            found.push(one.advises("Or have an engineer say what the ground bears, and leave this by name."));
+            found.push(one.advises("Or have an engineer say what the ground bears, and accept this by name."));
         }
     }
     found

@@ -39,7 +39,7 @@ fn find(site: &Site) -> Vec<Finding> {
                     .keyed_by(mark_id)
                     .misses(away_m, site.plan.criteria.bank_near_m)
                     .offers(move |site| pipe::solid(site, id, &parts, Solid::default()).into_iter().collect())
-                    .advises("Have the crossing designed, and leave this by name once it is."),
+                    .advises("Have the crossing designed, and accept this by name once it is."),
             );
         }
     }

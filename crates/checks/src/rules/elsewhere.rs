@@ -26,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
         Finding::new(&RULE, Severity::Block, somewhere(site), title, message)
             .keyed("system")
             .amount("another system".into())
-            .advises("Bring in the ground that the plan was made on; leave this by name where the file is known to be wrong.")
+            .advises("Bring in the ground that the plan was made on; accept this by name where the file is known to be wrong.")
     });
     is_off(site).then(|| off(site)).into_iter().chain(system).collect()
 }

@@ -44,12 +44,12 @@ fn offers<'s>(site: &'s Site, branch: LineId) -> Vec<Offer<'s>> {
     let low_m =
         joint.main_centre_m.zip(joint.branch_invert_m).map_or(0.0, |(centre_m, invert_m)| centre_m - invert_m);
     let start = line.pins.first().filter(|pin| pin.station_m < LEVEL_TOLERANCE_M);
-    let freed = start.and_then(|pin| {
+    let unlocked = start.and_then(|pin| {
         let label = format!("Let {} start at the centre of {}", line.name, site.name(joint.main));
         Offer::one(label, plan::set_pin(site.plan, branch, pin.station_m, None))
     });
     let levels = levels::ways(site, branch, (0.0, 0.0), Wants::Higher(low_m));
-    freed.into_iter().chain(levels).chain(lowered_main(site, joint, low_m)).collect()
+    unlocked.into_iter().chain(levels).chain(lowered_main(site, joint, low_m)).collect()
 }
 
 /// Offers that the main is lowered at the joint.

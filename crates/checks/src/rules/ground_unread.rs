@@ -21,7 +21,7 @@ fn find(site: &Site) -> Vec<Finding> {
     let ground = site.unread().into_iter().map(|file| {
         let message = format!(
             "{file}, the ground of this plan, was not read: depth, cover, swales and the land that drains are not known, and \
-             only levels that are fixed stand."
+             only locked levels stand."
         );
         finding(site, file, "The ground is not read".into(), message)
             .advises("Put the file where the plan names it, or bring the ground in again.")
@@ -66,6 +66,7 @@ mod tests {
             columns: None,
             level_attribute: None,
             part: None,
+            brought_from: None,
         });
         let design = job.design();
         let found = |land: &Land| (RULE.find)(&Site::new(&job.plan, &design, land));

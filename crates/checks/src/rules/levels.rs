@@ -1,4 +1,4 @@
-//! What may move the levels of a line: levels fixed by hand, grades and depths held, outlets; what the checks of levels offer.
+//! What may move the levels of a line: levels locked by hand, grades and depths held, outlets; what the checks of levels offer.
 
 use measure::{FOOT_M, Said};
 use plan::{Edit, Hold, Joins, Line, LineId, Pin};
@@ -6,9 +6,9 @@ use plan::{Edit, Hold, Joins, Line, LineId, Pin};
 use crate::Site;
 use crate::offer::Offer;
 
-/// A fixed level is at a station when it is within an inch of it, metres.
+/// A locked level is at a station when it is within an inch of it, metres.
 const AT_M: f64 = FOOT_M / 12.0;
-/// Fixed levels within a stretch that are freed one by one; more are freed together (own choice).
+/// Locked levels within a stretch that are unlocked one by one; more are unlocked together (own choice).
 const MOST_SINGLE: usize = 4;
 
 /// Which way the pipe must go to clear a finding.
@@ -27,13 +27,13 @@ pub(crate) enum Wants {
 /// What may move a stretch of a line the way it must go: nothing that was measured is changed.
 pub(crate) fn ways<'s>(site: &'s Site, id: LineId, stretch: (f64, f64), wants: Wants) -> Vec<Offer<'s>> {
     let Some(line) = site.plan.lines.get(&id).filter(|line| !line.kind.is_old()) else { return Vec::new() };
-    let mut offers = fixed(site, id, line, stretch, wants);
+    let mut offers = locked(site, id, line, stretch, wants);
     offers.extend(held(site, id, line, stretch));
     offers.extend(below(site, id, wants));
     offers
 }
 
-/// The fixed levels next to a stretch: the last at or below its lower end, those within, the first at or above its upper
+/// The locked levels next to a stretch: the last at or below its lower end, those within, the first at or above its upper
 /// end.
 fn next_to(line: &Line, (from_m, to_m): (f64, f64)) -> (Option<usize>, Vec<usize>, Option<usize>) {
     let is_below = |pin: &Pin| pin.station_m <= from_m + AT_M;
@@ -42,7 +42,7 @@ fn next_to(line: &Line, (from_m, to_m): (f64, f64)) -> (Option<usize>, Vec<usize
     (line.pins.iter().rposition(is_below), within.collect(), line.pins.iter().position(is_above))
 }
 
-fn fixed<'s>(site: &'s Site, id: LineId, line: &'s Line, stretch: (f64, f64), wants: Wants) -> Vec<Offer<'s>> {
+fn locked<'s>(site: &'s Site, id: LineId, line: &'s Line, stretch: (f64, f64), wants: Wants) -> Vec<Offer<'s>> {
     let (below, within, above) = next_to(line, stretch);
     let all: Vec<usize> = below.into_iter().chain(within.iter().copied()).chain(above).collect();
     let mut offers: Vec<Offer> = Vec::new();
@@ -53,30 +53,30 @@ fn fixed<'s>(site: &'s Site, id: LineId, line: &'s Line, stretch: (f64, f64), wa
             offers.extend(move_by(if within.is_empty() { all.clone() } else { within.clone() }, by));
             offers.extend(all.iter().filter(|_| all.len() > 1).flat_map(|pin| move_by(vec![*pin], by)));
         }
-        // What holds the wrong end is freed before the other is moved.
+        // What holds the wrong end is unlocked before the other is moved.
         Wants::Steeper(by_m) => {
-            offers.extend(below.and_then(|pin| freed(site, id, line, pin)));
+            offers.extend(below.and_then(|pin| unlocked(site, id, line, pin)));
             offers.extend(above.and_then(|pin| move_by(vec![pin], Move::up(by_m))));
             offers.extend(below.and_then(|pin| move_by(vec![pin], Move::down(by_m))));
         }
         Wants::Flatter(by_m) => {
-            offers.extend(above.and_then(|pin| freed(site, id, line, pin)));
+            offers.extend(above.and_then(|pin| unlocked(site, id, line, pin)));
             offers.extend(above.and_then(|pin| move_by(vec![pin], Move::down(by_m))));
             offers.extend(below.and_then(|pin| move_by(vec![pin], Move::up(by_m))));
         }
     }
-    offers.extend(all.iter().take(MOST_SINGLE).filter_map(|pin| freed(site, id, line, *pin)));
+    offers.extend(all.iter().take(MOST_SINGLE).filter_map(|pin| unlocked(site, id, line, *pin)));
     offers.extend((line.pins.len() > 1).then(|| {
         let bare = Line { pins: Vec::new(), ..line.clone() };
-        let label = format!("Free the {} fixed levels of {}", line.pins.len(), line.name);
+        let label = format!("Unlock the {} locked levels of {}", line.pins.len(), line.name);
         Offer::One(plan::set_line(label, id, bare))
     }));
     offers
 }
 
-fn freed<'s>(site: &'s Site, id: LineId, line: &Line, pin: usize) -> Option<Offer<'s>> {
+fn unlocked<'s>(site: &'s Site, id: LineId, line: &Line, pin: usize) -> Option<Offer<'s>> {
     let at = site.units().said_station(line.pins.get(pin)?.station_m);
-    let label = format!("Free the level at {} of {}", at.text, line.name);
+    let label = format!("Unlock the level at {} of {}", at.text, line.name);
     Offer::one(label, plan::set_pin(site.plan, id, at.value, None))
 }
 
@@ -98,14 +98,14 @@ impl Move {
     }
 }
 
-/// Fixed levels raised or lowered together.
+/// Locked levels raised or lowered together.
 fn moved<'s>(site: &'s Site, id: LineId, line: &'s Line, pins: Vec<usize>, by: Move) -> Option<Offer<'s>> {
     let stations: Vec<Said> = pins.iter().map(|pin| site.units().said_station(line.pins[*pin].station_m)).collect();
     let which = match &stations[..] {
         [] => return None,
         [only] => format!("the level at {} of {}", only.text, line.name),
         [first, .., last] => {
-            format!("the {} levels fixed from {} to {} of {}", stations.len(), first.text, last.text, line.name)
+            format!("the {} levels locked from {} to {} of {}", stations.len(), first.text, last.text, line.name)
         }
     };
     Some(Offer::least(by.likely_m, move |said| {
@@ -153,7 +153,7 @@ fn below<'s>(site: &'s Site, id: LineId, wants: Wants) -> Vec<Offer<'s>> {
 
 fn at_joint<'s>(site: &'s Site, id: LineId, main: &Line, station_m: f64) -> Vec<Offer<'s>> {
     let (below, _, above) = next_to(main, (station_m, station_m));
-    below.into_iter().chain(above).filter_map(|pin| freed(site, id, main, pin)).collect()
+    below.into_iter().chain(above).filter_map(|pin| unlocked(site, id, main, pin)).collect()
 }
 
 /// An outlet lowered or raised, or its invert left to the program.

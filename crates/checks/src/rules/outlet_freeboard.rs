@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
              conservation practice standard's (from memory), over the bottom it is in an extension figure; 0.1 m over \
              the water is a continental minimum. An outlet at or below the bottom is this finding too (check 27 was \
              merged into it). Silent on a level that was not measured.",
-    source: "0.3 [ILRI16]; 1.0 low water [CPS606, memory], bottom [MSU-out]",
+    source: "least height [ILRI16]; height wanted over low water [CPS606, memory], over the bottom [MSU-out]",
     find,
 };
 
@@ -85,7 +85,7 @@ pub(crate) fn raised<'s>(site: &'s Site, id: OutletId, by_m: f64) -> Option<Offe
     Some(Offer::least(by_m, move |said: &Said| {
         let (invert_m, label) = if outlet.invert_free {
             let level = site.units().said_level_up(from_m + said.value);
-            (level.value, format!("Fix the invert of {} at {}", outlet.name, level.text))
+            (level.value, format!("Lock the invert of {} at {}", outlet.name, level.text))
         } else {
             (from_m + said.value, format!("Raise {} by {}", outlet.name, said.text))
         };

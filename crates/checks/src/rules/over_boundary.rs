@@ -96,7 +96,7 @@ fn finding(site: &Site, id: LineId, line: &Line, part: &Stretch) -> Finding {
     };
     let advice = match outlet.filter(|outlet| !outlet.consent) {
         Some(outlet) => format!("Get the owner's consent, and enter it at {}.", outlet.name),
-        None => "Get an easement in writing, and leave this by name once you have it.".into(),
+        None => "Get an easement in writing, and accept this by name once you have it.".into(),
     };
     let message = format!("{length} of {name} {} lie outside the boundary.", site.stretch(part.from_m, part.to_m));
     let from_m = (part.to_m >= line.length_m() - LEVEL_TOLERANCE_M).then_some(part.from_m);

@@ -43,7 +43,7 @@ fn find(site: &Site) -> Vec<Finding> {
             let message = format!("{} {how} at {} of {}.", mark.called(), site.station(station_m), near.line.name);
             let title = format!("A power line at {}", near.line.name);
             let one = Finding::new(&RULE, Severity::Block, site.point(near.id, station_m), title, message);
-            let advice = "Have it made dead, or agree a spotter and distance with its owner, and leave this by name.";
+            let advice = "Have its owner switch it off and ground it, or agree on a spotter and a distance with its owner, and accept this by name.";
             found.push(
                 one.once_on(near.id, part.from_m, part.to_m)
                     .of_landmark(id)

@@ -31,7 +31,7 @@ fn finding(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
     };
     let message =
         format!("Old tile {} is to be plugged, but {why}. Someone else's water may depend on it.", line.name);
-    let title = format!("Old tile {} is alive", line.name);
+    let title = format!("Old tile {} is running", line.name);
     Some(
         Finding::new(&RULE, Severity::Block, site.point(id, 0.0), title, message)
             .once_on(id, 0.0, line.length_m())

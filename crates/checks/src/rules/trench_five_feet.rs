@@ -51,7 +51,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
                 let wants = Wants::Higher(worst.worst - site.plan.criteria.protected_trench_m);
                 place.into_iter().flat_map(|place| levels::ways(site, id, place, wants)).collect()
             })
-            .advises("Plan the protection, and leave this by name once it is planned."),
+            .advises("Plan the protection, and accept this by name once it is planned."),
     )
 }
 

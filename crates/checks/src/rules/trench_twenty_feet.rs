@@ -42,7 +42,7 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
                 let place = (worst.from_m, worst.to_m);
                 levels::ways(site, id, place, Wants::Higher(worst.worst - limit_m))
             })
-            .advises("Have the design made, and leave this by name once it is."),
+            .advises("Have the design made, and accept this by name once it is."),
     )
 }
 

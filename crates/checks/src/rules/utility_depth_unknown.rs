@@ -62,7 +62,7 @@ fn beside(site: &Site) -> Vec<Finding> {
             let one = one.once_on(near.id, first.from_m, first.to_m).of_landmark(id).keyed("beside");
             let (line, away_m) = (near.id, first.worst);
             let one = one.offers(move |site| shape::to_a_side(site, line, site.plan.criteria.alongside_m - away_m));
-            found.push(one.advises("Agree with the owner how it is dug, and leave this by name."));
+            found.push(one.advises("Agree with the owner how it is dug, and accept this by name."));
         }
     }
     found

@@ -3,9 +3,9 @@
 mod benchmarks;
 mod boundary;
 mod contours;
-mod drop;
 mod edges;
 mod finding_marks;
+mod flow_path;
 mod joints;
 mod lines;
 mod marks;
@@ -32,7 +32,7 @@ use crate::role::Role;
 use crate::scene::{Emphasis, Item, Scene};
 
 pub use contours::level_words;
-pub use drop::Drop;
+pub use flow_path::FlowPath;
 
 /// What a map may show, in the order in which it lies on each other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -45,8 +45,8 @@ pub enum Layer {
     Edges,
     /// Low ground where water gathers.
     Swales,
-    /// A drop that is followed.
-    Drop,
+    /// A flow path.
+    FlowPath,
     /// The field's boundary.
     Boundary,
     /// Ditches and culverts.
@@ -121,8 +121,8 @@ pub struct MapOf<'a> {
     pub looked_at: Option<(u16, Point)>,
     /// The section that is looked at; empty for none.
     pub section: &'a [Point],
-    /// The drop that is followed.
-    pub drop: Option<Drop<'a>>,
+    /// The flow path that is asked for.
+    pub flow_path: Option<FlowPath<'a>>,
     /// South-west and north-east corner of what can be seen, where the rest need not be drawn.
     pub seen: Option<(Point, Point)>,
 }
@@ -140,7 +140,7 @@ impl<'a> MapOf<'a> {
             chosen: Chosen::Nothing,
             looked_at: None,
             section: &[],
-            drop: None,
+            flow_path: None,
             seen: None,
         }
     }
@@ -159,7 +159,7 @@ impl<'a> MapOf<'a> {
             Layer::Contours => contours::items(self),
             Layer::Edges => edges::items(self),
             Layer::Swales => water::swales(self),
-            Layer::Drop => drop::items(self),
+            Layer::FlowPath => flow_path::items(self),
             Layer::Boundary => boundary::items(self),
             Layer::Watercourses => watercourses::items(self),
             Layer::Marks => marks::items(self),

@@ -7,15 +7,15 @@ use std::collections::BTreeMap;
 
 use measure::{LengthUnit, Point, Units};
 use plan::{
-    Alternative, Asked, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause, Clues, Condition,
-    Confidence, Correction, Criteria, Crop, Decided, Decision, DigPrice, DigRate, DugShot, Envelope, Evidence,
-    Exposed, Fact, FactKind, Field, FieldNote, Find, Fix, FixQuality, Gathered, Goods, GroundRef, Hold, Hub, Joins,
-    LaidStretch, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange, Line, LineId, LineKind,
-    LogEntry, Material, NoteOn, OldTile, OpenFinding, Outlet, OutletFlow, OutletId, Outline, Owner, Pass, Pattern,
-    Photo, Pin, PipePrice, Pit, Plan, PriceList, PriceRow, Prices, Probe, Pump, Reach, Receiving, Record, Remedy,
-    Revision, Rows, Running, Served, ShotName, ShotOn, Side, Signature, SiltGrade, SizeBy, Slots, SoilLayer, Spot,
-    Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken, Texture, Title, Utility, Waiver, Wall,
-    Watercourse, WatercourseId, WatercourseKind,
+    Acceptance, Alternative, Asked, Backdrop, BatchFacts, Bed, Benchmark, BoxFacts, Brief, Carries, Catching, Cause,
+    Clues, Condition, Confidence, Correction, CostWeights, Criteria, Crop, Decided, Decision, DigRate, DigWeight,
+    DugShot, Envelope, Evidence, Exposed, Fact, FactKind, Field, FieldNote, Find, Fix, FixQuality, Gathered, Goods,
+    GroundRef, Hold, Hub, Joins, LaidStretch, Landmark, LandmarkId, LandmarkKind, LeadsTo, LevelLoop, LimitChange,
+    Line, LineId, LineKind, LogEntry, Material, NoteOn, OldTile, OpenFinding, Outlet, OutletFlow, OutletId, Outline,
+    Owner, Pass, Pattern, Photo, Pin, PipeWeight, Pit, Placing, Plan, PriceList, PriceRow, Probe, Pump, Reach,
+    Receiving, Record, Remedy, Revision, Rows, Running, SelfCleaning, Served, ShotName, ShotOn, Side, Signature,
+    SizeBy, Slots, SoilLayer, Spot, Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken,
+    Texture, Title, Utility, Wall, Watercourse, WatercourseId, WatercourseKind,
 };
 
 const HERE: Point = Point::new(1.0, 2.0);
@@ -48,8 +48,8 @@ fn textures() -> Vec<Texture> {
         ClayLoam, SiltyClay, Clay)
 }
 
-fn silt_grades() -> Vec<SiltGrade> {
-    every!(SiltGrade: Ignored, Wished, Hard)
+fn self_cleanings() -> Vec<SelfCleaning> {
+    every!(SelfCleaning: Ignore, Prefer, Require)
 }
 
 fn materials() -> Vec<Material> {
@@ -81,6 +81,13 @@ fn plan(units: Units) -> Plan {
             columns: Some([0, 1, 2]),
             level_attribute: Some(text()),
             part: Some([0.5; 4]),
+            brought_from: Some(text()),
+        }),
+        backdrop: Some(Backdrop {
+            file: text(),
+            placing: Some(Placing { first: HERE, along_row: HERE, to_next_row: HERE }),
+            strength: 0.5,
+            shown: true,
         }),
         field: Some(Field { ring: vec![HERE], holes: vec![vec![HERE]] }),
         outlets: outlets(),
@@ -91,15 +98,15 @@ fn plan(units: Units) -> Plan {
         criteria: Criteria::default(),
         limit_log: vec![LimitChange { limit: text(), from: 0.5, to: 0.5, signed: signed() }],
         brief: brief(0),
-        prices: Prices {
-            digging: vec![DigPrice { from_m: 0.5, per_m2: 0.5 }],
-            pipe: vec![PipePrice { size_m: 0.5, per_m: 0.5 }],
+        cost_weights: CostWeights {
+            digging: vec![DigWeight { from_m: 0.5, per_m2: 0.5 }],
+            pipe: vec![PipeWeight { size_m: 0.5, per_m: 0.5 }],
             missing_depth_per_m2: 0.5,
             missing_rise_per_m: 0.5,
             margin: 0.5,
         },
         price_list: price_list(),
-        waivers: vec![Waiver {
+        acceptances: vec![Acceptance {
             subject: subject(),
             title: text(),
             weight: 1,
@@ -127,11 +134,12 @@ fn subject() -> Subject {
 
 fn brief(i: usize) -> Brief {
     Brief {
+        metric: true,
         crop: turn(crops(), i),
         coefficient_ms: Some(0.5),
         poor_surface: true,
         texture: Some(turn(textures(), i)),
-        silt_grade: turn(silt_grades(), i),
+        self_cleaning: turn(self_cleanings(), i),
         served_m: 0.5,
         uk_vineyard_guide: true,
         even_inflow: true,
@@ -177,7 +185,7 @@ fn price_list() -> PriceList {
         rates: vec![DigRate { from_m: 0.5, per_hour_m: 0.5 }],
         hardness: 0.5,
         waste: 0.5,
-        reserve: 0.5,
+        contingency: 0.5,
         disturbed_m: 0.5,
     }
 }
@@ -361,7 +369,7 @@ fn landmarks() -> BTreeMap<LandmarkId, Landmark> {
 }
 
 fn utilities() -> Vec<LandmarkKind> {
-    let carries = every!(Carries: Gas, Oil, Power, Telecom, Water, Sewer, Unknown);
+    let carries = every!(Carries: Gas, Oil, Power, Telecom, Water, Sewer, Reclaimed, Unknown);
     let utility = |carries| {
         LandmarkKind::Utility(Utility {
             carries,

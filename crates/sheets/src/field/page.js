@@ -312,7 +312,7 @@ const showForm = () => {
     }
   };
   return el("form", { submit, novalidate: "", "aria-label": title }, el("h2", {}, title + ", " + where), ...fields, wrong,
-    el("div", { class: "bar" }, el("button", { class: "most", type: "submit" }, word), button("Leave it", () => { S.form = null; show(); })));
+    el("div", { class: "bar" }, el("button", { class: "most", type: "submit" }, word), button("Cancel", () => { S.form = null; show(); })));
 };
 
 // Entries.

@@ -87,13 +87,23 @@ impl Field<'_> {
         let rows: Vec<Vec<String>> = sheet.rows.iter().map(|row| self.cells(row)).collect();
         let below = units.amount(sheet.below_invert_m);
         let head = format!(
-            "{}. Pipe {}. Dig to = cut + {below} of wall and bedding. Figures in {}.",
+            "{}. Pipe {}. Down to trench bottom = cut + {below} of wall and bedding. Figures in {}.",
             sheet.zero,
             sheet.pipe,
             units.sign()
         );
         let title = format!("{}: {}, {}", sheet.name, self.line_words(sheet), units.length(self.length_m(sheet)));
-        let heads = ["Station", "Cut", "", "From", "Dig to", "Invert", "To next", "Ground", "Here, ahead, open"];
+        let heads = [
+            "Station",
+            "Cut",
+            "",
+            "From",
+            "Down to trench bottom",
+            "Invert",
+            "To next",
+            "Ground",
+            "Here, ahead, open",
+        ];
         format!(
             "<details class=\"line\"><summary>{}</summary>{}{}</details>\n",
             escaped(&title),
@@ -124,7 +134,7 @@ impl Field<'_> {
             cut,
             beside,
             from,
-            two(row.dig_to_m),
+            two(row.to_trench_bottom_m),
             units.level(row.invert_m),
             row.grade.map_or("end".into(), |grade| units.grade(grade)),
             two(row.ground_m),

@@ -49,10 +49,10 @@ fn regrade(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
     if session.at_rest().dug().lines.is_empty() {
         return;
     }
-    ui.checkbox(&mut view.free_above, "Free the levels fixed above the last shots");
+    ui.checkbox(&mut view.unlock_above, "Unlock the levels locked above the last shots");
     let button = ui.button("Regrade what is not dug…").on_hover_text("See it first; then issue the sheets anew");
     if button.clicked() {
-        let edit = job::regrade::edit(session.at_rest(), view.free_above);
+        let edit = job::regrade::edit(session.at_rest(), view.unlock_above);
         wishes.push(edit.map_or(Wish::Say("Nothing to regrade: the plan has all that is down.".into()), Wish::See));
     }
 }

@@ -3,8 +3,8 @@
 use egui::{CollapsingHeader, RichText, Ui};
 use measure::Units;
 use plan::{
-    BoxFacts, Brief, Catching, Criteria, Crop, DigPrice, Hold, Line, LineId, LineKind, OutletId, Pass, Served, Side,
-    SiltGrade, SizeBy, Structure, StructureKind, Texture, Wall,
+    BoxFacts, Brief, Catching, Criteria, Crop, DigWeight, Hold, Line, LineId, LineKind, OutletId, Pass, Plan,
+    SelfCleaning, Served, Side, SizeBy, Structure, StructureKind, Texture, Wall,
 };
 
 use super::{choice, figure, known_field, length_field, listed, table, text_field, title};
@@ -18,15 +18,15 @@ pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
     let derived = session.worked();
     let units = derived.plan.title.units;
     let Some(worked) = derived.design.lines.get(&id) else { return };
-    if let Some(size_m) = text_field(ui, "Size", units.pipe(worked.size_m), |text| {
-        measure::parse_pipe_size(text).map_err(|error| error.to_string())
-    }) {
-        (next.size_m, next.size_by) = (size_m, SizeBy::Hand);
-    }
     if next.kind.is_old() {
+        if let Some(size_m) = text_field(ui, "Size", units.pipe(worked.size_m), |text| {
+            measure::parse_pipe_size(text).map_err(|error| error.to_string())
+        }) {
+            (next.size_m, next.size_by) = (size_m, SizeBy::Hand);
+        }
         return;
     }
-    choice(ui, "Size chosen", &mut next.size_by, &[(SizeBy::Flow, "by its flow"), (SizeBy::Hand, "by hand")]);
+    size_row(ui, &derived.plan, worked.size_m, next);
     choice(ui, "Inside wall", &mut next.wall, &Wall::ALL);
     let shown = format!("{:.3}", worked.pipe_at(0.0).n);
     if let Some(n) = text_field(ui, "Roughness n", shown, |text| match text.trim() {
@@ -34,6 +34,25 @@ pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
         text => text.parse().map(Some).map_err(|_| format!("'{text}' is no number such as 0.015")),
     }) {
         next.roughness_n = n;
+    }
+}
+
+/// The size of a new line, from stock, or as its flow asks.
+fn size_row(ui: &mut Ui, plan: &Plan, size_m: f64, next: &mut Line) {
+    let units = plan.title.units;
+    let by_flow = (None, format!("{}, by its flow", units.pipe(size_m)));
+    let mut sizes: Vec<f64> = plan.cost_weights.pipe.iter().map(|pipe| pipe.size_m).collect();
+    let by_hand = (next.size_by == SizeBy::Hand).then_some(next.size_m);
+    // One that is not in stock any more stands in the list all the same.
+    sizes.extend(by_hand.filter(|size_m| !sizes.contains(size_m)));
+    let stock = sizes.into_iter().map(|size_m| (Some(size_m), units.pipe(size_m)));
+    let all: Vec<(Option<f64>, String)> = std::iter::once(by_flow).chain(stock).collect();
+    let words: Vec<(Option<f64>, &str)> = all.iter().map(|(size, word)| (*size, word.as_str())).collect();
+    let mut chosen = by_hand;
+    listed(ui, "Size", &mut chosen, &words);
+    match chosen {
+        Some(size_m) => (next.size_m, next.size_by) = (size_m, SizeBy::Hand),
+        None => next.size_by = SizeBy::Flow,
     }
 }
 
@@ -69,7 +88,7 @@ fn served_rows(ui: &mut Ui, next: &mut Line, units: Units) {
     let words = [
         (Served::Strip, "land nearest to it"),
         (Served::Catchment, "what the ground sheds to it"),
-        (Served::Width(2.0 * Brief::default().served_m), "strip of a set width"),
+        (Served::Width(2.0 * Brief::of(units).served_m), "strip of a set width"),
         (Served::Area(4_000.0), "area by hand"),
         (Served::Carrier, "none: it only carries"),
     ];
@@ -119,7 +138,7 @@ fn area_field(ui: &mut Ui, name: &str, area_m2: Option<f64>, units: Units) -> Op
     })
 }
 
-/// The reaches of a line: each with its grade, which may be fixed, or told to follow the ground.
+/// The reaches of a line: each with its grade, which may be held, or told to follow the ground.
 pub fn reaches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
     let derived = session.worked();
     let (plan, units) = (session.plan(), derived.plan.title.units);
@@ -143,7 +162,7 @@ pub fn reaches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish
                     Hold::IntoLayer(into_m) => format!("{} into the tight layer", units.depth(into_m)),
                 };
                 ui.label(RichText::new(what).font(plain(12.0)));
-                if ui.button("Free this reach").clicked() {
+                if ui.button("Release this reach").clicked() {
                     wishes.extend(plan::set_reach(plan, id, (held.from_m, held.to_m), None).map(Wish::Edit));
                 }
                 ui.end_row();
@@ -271,7 +290,8 @@ fn more_of(ui: &mut Ui, name: &str, now: &Structure, next: &mut Structure, units
                 "" => Ok(None),
                 text => measure::parse_coefficient(text, units).map(Some).map_err(|error| error.to_string()),
             };
-            if let Some(coefficient_ms) = text_field(ui, &format!("Water to leave at the {name}"), shown, read) {
+            if let Some(coefficient_ms) = text_field(ui, &format!("Drainage coefficient of the {name}"), shown, read)
+            {
                 next.coefficient_ms = coefficient_ms;
             }
             if let Some(riser_m) = super::known_field(ui, &format!("Riser of the {name}"), now.riser_m, units) {
@@ -345,7 +365,7 @@ fn read_pass(text: &str, units: Units, length_m: f64) -> Result<Pass, String> {
     Ok(Pass { station_m, what: String::new(), side, level_m, clear_m: CLEAR_M })
 }
 
-/// The card of the stage: what the grade lines came to, the brief, the limits and the prices.
+/// The card of the stage: what the grade lines came to, the brief, the limits and the cost weights.
 pub fn stage(ui: &mut Ui, session: &Session, palette: &Palette, wishes: &mut Vec<Wish>) {
     let derived = session.worked();
     title(ui, "Grade lines");
@@ -361,17 +381,18 @@ pub fn stage(ui: &mut Ui, session: &Session, palette: &Palette, wishes: &mut Vec
         }
     }
     ui.label(
-        RichText::new("Pull a station in the profile to fix its level; everything else follows.").font(plain(12.0)),
+        RichText::new("Pull a station in the profile to lock its level there; everything else follows.")
+            .font(plain(12.0)),
     );
     let why_not = derived.not_to_be_kept();
-    let fixing = ui.add_enabled(why_not.is_none(), egui::Button::new("Fix every level as it is"));
-    if fixing.on_disabled_hover_text(why_not.unwrap_or_default()).clicked() {
+    let locking = ui.add_enabled(why_not.is_none(), egui::Button::new("Lock every level as it is"));
+    if locking.on_disabled_hover_text(why_not.unwrap_or_default()).clicked() {
         let derived = session.at_rest();
-        wishes.push(Wish::Edit(grading::fix_edit(&derived.plan, &derived.design)));
+        wishes.push(Wish::Edit(grading::lock_edit(&derived.plan, &derived.design)));
     }
     CollapsingHeader::new("The brief").default_open(true).show(ui, |ui| brief(ui, session, wishes));
     CollapsingHeader::new("The job's limits").default_open(true).show(ui, |ui| limits(ui, session, wishes));
-    CollapsingHeader::new("Prices the grade lines weigh").show(ui, |ui| prices(ui, session, wishes));
+    CollapsingHeader::new("Cost weights").show(ui, |ui| cost_weights(ui, session, wishes));
 }
 
 fn brief(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
@@ -381,7 +402,7 @@ fn brief(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     table(ui, "brief", |ui| {
         listed(ui, "Crop", &mut next.crop, &Crop::ALL);
         let shown = units.coefficient(now.coefficient_ms());
-        if let Some(coefficient_ms) = text_field(ui, "Water to leave", shown, |text| match text.trim() {
+        if let Some(coefficient_ms) = text_field(ui, "Drainage coefficient", shown, |text| match text.trim() {
             "" => Ok(None),
             text => measure::parse_coefficient(text, units).map(Some).map_err(|error| error.to_string()),
         }) {
@@ -392,9 +413,9 @@ fn brief(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         listed(ui, "Soil at the pipe", &mut next.texture, &textures);
         choice(
             ui,
-            "Grade of 1.4 ft/s",
-            &mut next.silt_grade,
-            &[(SiltGrade::Wished, "wished"), (SiltGrade::Hard, "held"), (SiltGrade::Ignored, "ignored")],
+            "Self-cleaning grade",
+            &mut next.self_cleaning,
+            &[(SelfCleaning::Prefer, "prefer"), (SelfCleaning::Require, "require"), (SelfCleaning::Ignore, "ignore")],
         );
         if let Some(served_m) = length_field(ui, "Drains to each side, at least", now.served_m, units) {
             next.served_m = served_m;
@@ -476,14 +497,14 @@ fn limits(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
             }
         }
     });
-    note(ui, "n from EP480 and NRCS handbooks, from memory; published values run from 0.015 to 0.022.");
+    note(ui, "n from ASAE EP480 and USDA handbooks, source not verified; published values run from 0.015 to 0.022.");
     if next != *criteria {
         wishes.push(Wish::Edit(plan::set_criteria(next)));
     }
 }
 
-fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
-    let (now, units) = (&session.plan().prices, session.plan().title.units);
+fn cost_weights(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    let (now, units) = (&session.plan().cost_weights, session.plan().title.units);
     let unit_m = units.length_unit().metres();
     let mut next = now.clone();
     note(ui, "Invented to start with: put your own in their place. What counts is how they stand to each other.");
@@ -493,7 +514,7 @@ fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     };
     table(ui, "prices", |ui| {
         for (k, band) in now.digging.iter().enumerate() {
-            let DigPrice { from_m, per_m2 } = *band;
+            let DigWeight { from_m, per_m2 } = *band;
             let name = format!("Digging from {} down", figure(from_m, units));
             if let Some(price) = text_field(ui, &name, shown(per_m2 * unit_m * unit_m), read) {
                 next.digging[k].per_m2 = price / unit_m / unit_m;
@@ -521,7 +542,7 @@ fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         }
     });
     if next != *now {
-        wishes.push(Wish::Edit(plan::set_prices(next)));
+        wishes.push(Wish::Edit(plan::set_cost_weights(next)));
     }
 }
 

@@ -60,7 +60,7 @@ fn shared<T: PartialEq>(plan: &Plan, lines: &BTreeSet<LineId>, of: impl Fn(&Line
 
 fn size(ui: &mut Ui, plan: &Plan, lines: &BTreeSet<LineId>) -> Option<Edit> {
     let by_flow = ("by flow".to_string(), None);
-    let stock = plan.prices.pipe.iter().map(|pipe| (plan.title.units.pipe(pipe.size_m), Some(pipe.size_m)));
+    let stock = plan.cost_weights.pipe.iter().map(|pipe| (plan.title.units.pipe(pipe.size_m), Some(pipe.size_m)));
     let words: Vec<(Option<f64>, String)> =
         [by_flow].into_iter().chain(stock).map(|(word, size)| (size, word)).collect();
     let now = shared(plan, lines, |line| (line.size_by == SizeBy::Hand).then_some(line.size_m));

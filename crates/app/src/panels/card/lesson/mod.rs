@@ -93,9 +93,9 @@ fn bold_at(ui: &Ui, size: f32) -> FontId {
 
 /// What is done on the map.
 fn on_the_map(ui: &mut Ui, wishes: &mut Vec<Wish>) {
-    if ui.add_sized(vec2(ui.available_width(), LARGE), Button::new("Follow a drop")).clicked() {
-        wishes.push(Wish::Take(ToolKind::Drop));
-        wishes.push(Wish::Say("Click on the map: the way of a drop from there, and the land above it.".into()));
+    if ui.add_sized(vec2(ui.available_width(), LARGE), Button::new("Flow path")).clicked() {
+        wishes.push(Wish::Take(ToolKind::FlowPath));
+        wishes.push(Wish::Say("Click on the map: the flow path from there, and the land above it.".into()));
     }
 }
 

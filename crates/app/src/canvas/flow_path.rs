@@ -1,4 +1,4 @@
-//! A drop that is followed: its way down from the place that was clicked, and the land that drains to there.
+//! A flow path: the way down from the place that was clicked, and the land that drains to there.
 
 use std::sync::Arc;
 
@@ -9,7 +9,7 @@ use super::Pen;
 
 /// The way and the land of one place, worked out when the place or the way of water changes.
 #[derive(Default)]
-pub struct DropCache {
+pub struct FlowPathCache {
     made: Option<Made>,
 }
 
@@ -20,24 +20,24 @@ struct Made {
     catchment: Option<Catchment>,
 }
 
-impl DropCache {
-    /// The drop that is followed, with its way and land.
-    pub fn of(&mut self, pen: &Pen) -> Option<drawing::Drop<'_>> {
+impl FlowPathCache {
+    /// The flow path that is asked for, with its land.
+    pub fn of(&mut self, pen: &Pen) -> Option<drawing::FlowPath<'_>> {
         let land = pen.session.land();
-        let (Some(at), Some(grid), Some(water)) = (pen.view.drop, land.grid(), &land.water) else {
+        let (Some(at), Some(grid), Some(water)) = (pen.view.flow_path, land.grid(), &land.water) else {
             self.made = None;
             return None;
         };
         if self.made.as_ref().is_none_or(|made| made.at != at || !Arc::ptr_eq(&made.water, water)) {
-            self.made = Some(follow(at, grid, water));
+            self.made = Some(flow_path(at, grid, water));
         }
         let made = self.made.as_ref()?;
         let land = made.catchment.as_ref().map(|catchment| (catchment.cells.as_slice(), catchment.area_m2));
-        Some(drawing::Drop { at, way: &made.way, land })
+        Some(drawing::FlowPath { at, way: &made.way, land })
     }
 }
 
-fn follow(at: Point, grid: &Grid, water: &Arc<Water>) -> Made {
+fn flow_path(at: Point, grid: &Grid, water: &Arc<Water>) -> Made {
     let way = water.path_from(grid, at);
     Made { at, water: water.clone(), way, catchment: water.catchment(grid, &[at]) }
 }

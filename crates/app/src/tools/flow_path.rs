@@ -1,4 +1,4 @@
-//! Follows a drop of rain: the way it takes from a place, and the land that sheds water to that place.
+//! Draws a flow path: the way water takes from a place, and the land that sheds water to that place.
 
 use measure::Point;
 
@@ -7,16 +7,16 @@ use crate::canvas::SnapKind;
 use crate::command::ToolKind;
 use crate::wish::Wish;
 
-/// Nothing is kept: each click follows another drop.
+/// Nothing is kept: each click asks for another path.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct FollowDrop;
+pub struct FlowPath;
 
-impl FollowDrop {
+impl FlowPath {
     /// Does what a touch asks.
     pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
         match touch {
-            Touch::Click(at) => vec![Wish::Follow(Some(aim(at, hand)))],
-            Touch::Escape => vec![Wish::Follow(None), Wish::Take(ToolKind::Select)],
+            Touch::Click(at) => vec![Wish::FlowPath(Some(aim(at, hand)))],
+            Touch::Escape => vec![Wish::FlowPath(None), Wish::Take(ToolKind::Select)],
             _ => Vec::new(),
         }
     }
