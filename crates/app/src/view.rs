@@ -225,7 +225,7 @@ impl Teaching {
 }
 
 /// All of it.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct View {
     /// The stage of the job.
     pub stage: Stage,

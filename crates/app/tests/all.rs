@@ -28,6 +28,7 @@ mod rain;
 mod record;
 mod script;
 mod spacing;
+mod still;
 mod survey;
 mod tables;
 mod two_windows;

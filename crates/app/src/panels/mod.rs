@@ -77,13 +77,13 @@ impl Sight<'_> {
     }
 }
 
-fn frame(sight: &Sight, x: i8, y: i8) -> Frame {
-    Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(x, y))
+fn frame(x: i8, y: i8) -> Frame {
+    Frame::new().inner_margin(Margin::symmetric(x, y))
 }
 
 /// Title, menus, undo and redo, units.
 pub fn head(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
-    Panel::top("head").frame(frame(sight, 14, 7)).show(ui, |ui| {
+    Panel::top("head").frame(frame(14, 7)).show(ui, |ui| {
         ui.horizontal(|ui| {
             ui.label(RichText::new(&sight.session.plan().title.name).font(bold(17.0)));
             let state = if sight.session.history().is_unsaved() { "not saved" } else { "saved" };
@@ -165,7 +165,7 @@ pub fn tool_keys(ctx: &Context) -> Vec<Wish> {
 
 /// Stages and tools down the left side.
 pub fn bench(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
-    Panel::left("bench").frame(frame(sight, 10, 8)).resizable(false).exact_size(132.0).show(ui, |ui| {
+    Panel::left("bench").frame(frame(10, 8)).resizable(false).exact_size(132.0).show(ui, |ui| {
         tasks::show(ui, &sight.jobs, sight.view.palette(), wishes);
         // What a low window has no room for scrolls; the tasks stay in sight.
         ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| stages_and_tools(ui, sight, wishes));
@@ -203,7 +203,7 @@ fn wide(ui: &mut Ui, chosen: bool, text: RichText) -> egui::Response {
 
 /// Position, ground, slope and uphill area at the pointer; length, fall and grade while drawing; the cautions.
 pub fn readout(ui: &mut Ui, sight: &Sight) {
-    Panel::bottom("readout").frame(frame(sight, 14, 5)).show(ui, |ui| {
+    Panel::bottom("readout").frame(frame(14, 5)).show(ui, |ui| {
         let soft = sight.view.palette().soft_ink;
         ui.horizontal(|ui| {
             ui.scope(|ui| {
@@ -271,12 +271,9 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if sight.view.stage == Stage::Lesson && board::is_shown(sight.view.lesson.topic) {
         return board::strip(ui, sight);
     }
-    Panel::bottom("profile")
-        .frame(frame(sight, 12, 6))
-        .resizable(true)
-        .default_size(220.0)
-        .size_range(120.0..=480.0)
-        .show(ui, |ui| {
+    Panel::bottom("profile").frame(frame(12, 6)).resizable(true).default_size(220.0).size_range(120.0..=480.0).show(
+        ui,
+        |ui| {
             // With little to show it keeps its height all the same: the map above does not jump once a line is there.
             ui.set_min_height(ui.available_height());
             if sight.view.section.len() > 1 {
@@ -326,7 +323,8 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
                 }
             }
             sight.view.station_m = answer.hovered_m.or(sight.view.station_m.filter(|_| sight.view.finding.is_some()));
-        });
+        },
+    );
 }
 
 /// What is told where a pipe is pulled higher than the ground.
