@@ -77,8 +77,20 @@ pub enum Command {
     Reverse,
     /// Show the list of lines, or the profile again.
     LineList,
+    /// Go to the next finding of the punch list as it is shown.
+    NextFinding,
+    /// Go to the finding before.
+    FindingBefore,
     /// Show the whole field.
     Fit,
+    /// Show what is chosen.
+    FitSelection,
+    /// Look nearer.
+    ZoomIn,
+    /// Look from farther.
+    ZoomOut,
+    /// All larger, for a projector or a truck cab.
+    Large,
     /// Light or dark.
     Theme,
     /// Feet or metres.
@@ -275,11 +287,53 @@ pub const COMMANDS: &[Entry] = &[
         &[key(Modifiers::NONE, Key::Home)],
     ),
     entry(
+        Command::FitSelection,
+        Menu::View,
+        "Zoom to selection",
+        "Fit the map to what is chosen, or to the finding that is looked at",
+        &[key(Modifiers::NONE, Key::Z)],
+    ),
+    entry(
         Command::LineList,
         Menu::View,
         "List of lines",
         "All lines in a table under the map: sort, find, choose several; once more the profile",
         &[key(CTRL_SHIFT, Key::L)],
+    ),
+    entry(
+        Command::NextFinding,
+        Menu::View,
+        "Next finding",
+        "Map, profile and card go to the next finding that the punch list shows",
+        &[key(Modifiers::NONE, Key::N)],
+    ),
+    entry(
+        Command::FindingBefore,
+        Menu::View,
+        "Finding before",
+        "The same to the one before",
+        &[key(Modifiers::SHIFT, Key::N)],
+    ),
+    entry(
+        Command::ZoomIn,
+        Menu::View,
+        "Zoom in",
+        "Look nearer at the map",
+        &[key(Modifiers::NONE, Key::Plus), key(Modifiers::NONE, Key::Equals)],
+    ),
+    entry(
+        Command::ZoomOut,
+        Menu::View,
+        "Zoom out",
+        "Look at the map from farther",
+        &[key(Modifiers::NONE, Key::Minus)],
+    ),
+    entry(
+        Command::Large,
+        Menu::View,
+        "Large",
+        "Type, lines and handles half as large again, for a projector or a truck cab; once more as usual",
+        &[key(CTRL_SHIFT, Key::B)],
     ),
     entry(Command::Theme, Menu::View, "Light or dark", "Change the paper", &[key(CTRL, Key::D)]),
     entry(
@@ -369,6 +423,8 @@ impl Command {
             Self::Redo => session.history().redo_label().is_some(),
             Self::Delete => view.selection != Selection::Nothing,
             Self::Reverse => view.selection.line().is_some(),
+            Self::FitSelection => view.selection != Selection::Nothing || view.finding.is_some(),
+            Self::NextFinding | Self::FindingBefore => !session.worked().findings.is_empty(),
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }
@@ -405,6 +461,8 @@ pub enum ToolKind {
     Mark(LandmarkKind, DrawnAs),
     /// Shows the ground along a line.
     Section,
+    /// Measures along clicked places.
+    Measure,
     /// Draws a flow path.
     FlowPath,
     /// Enters old tile that was found in the trench.
@@ -433,6 +491,7 @@ impl ToolKind {
             Self::Watercourse(WatercourseKind::Culvert) => "Culvert",
             Self::Mark(..) => "Mark",
             Self::Section => "Section",
+            Self::Measure => "Measure",
             Self::FlowPath => "Flow path",
             Self::Found => "Tile found",
             Self::Likely => "Likely tile",
@@ -443,7 +502,7 @@ impl ToolKind {
 }
 
 /// The tools of the tool list: each with its key, which is pressed alone, and what it is for.
-pub fn tools() -> [(ToolKind, Key, &'static str); 15] {
+pub fn tools() -> [(ToolKind, Key, &'static str); 16] {
     let old_tile = LineKind::OldTile(OldTile::default());
     [
         (ToolKind::Select, Key::V, "Choose and move what is drawn"),
@@ -456,6 +515,7 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 15] {
         (ToolKind::Line(old_tile), Key::T, "Draw old tile, suspected or seen"),
         (ToolKind::Watercourse(WatercourseKind::Ditch), Key::D, "Draw a ditch that the ground file does not show"),
         (ToolKind::Watercourse(WatercourseKind::Culvert), Key::C, "Draw a culvert under a bank"),
+        (ToolKind::Measure, Key::E, "Measure distance, bearing, level, grade and area along clicked places"),
         (ToolKind::Section, Key::P, "See the profile of the ground along a line"),
         (ToolKind::FlowPath, Key::W, "See the way water takes from a place, and what drains to it"),
         (ToolKind::Found, Key::F, "Click where old tile was found in the trench of a planned line"),
@@ -463,6 +523,24 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 15] {
         (ToolKind::WetSpot, Key::Q, "Ask of a wet spot which line is to blame, and where to dig first"),
     ]
 }
+
+/// Keys and buttons that are no command, with what they do.
+pub const HAND_KEYS: &[(&str, &str)] = &[
+    ("Enter", "ends what is drawn; where the arrow keys moved the pointer, clicks there first"),
+    ("Escape", "leaves what is in hand, a field or a dialog without a trace"),
+    ("Backspace", "takes the last point back"),
+    ("Tab", "goes to the next button, field or thing on the map, with Shift back; Enter chooses it"),
+    ("Arrow keys", "with a tool that draws move the pointer; with Select what is chosen, else the map"),
+    ("Shift, Alt", "with the arrow keys: far, or by a hair"),
+    ("Space", "clicks where that pointer is; with Select brings it first"),
+    ("Shift+Space", "takes hold of what is there: the arrow keys drag it, Space lets it go"),
+    ("Alt", "held down turns snapping off"),
+    ("Shift or Ctrl and a click", "chooses several lines; in the open a drag draws a box"),
+    ("Ctrl++, Ctrl+-, Ctrl+0", "text larger, smaller, as usual"),
+    ("Wheel", "zooms at the pointer"),
+    ("Middle button, Space and drag", "moves the map"),
+    ("Right button", "shows what can be done with what is there"),
+];
 
 #[cfg(test)]
 mod tests {

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use checks::Severity;
-use drawing::{MarkSort, Pipe, Role, Taught};
+use drawing::{MarkSort, Marking, Pipe, Role, Taught};
 use egui::{Color32, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle};
 
 use crate::layers::Tint;
@@ -188,6 +188,8 @@ pub struct Look {
     pub chosen: Choice,
     /// The filling of an area.
     pub fill: Color32,
+    /// A code letter, and the color of its marks on the ground.
+    pub code: Option<(&'static str, Color32)>,
     /// What stands along it.
     pub trim: Trim,
     /// Its sign and the radius of that, points.
@@ -222,7 +224,7 @@ impl Palette {
             Role::Reducer(pipe) => {
                 Look { under: Some((1.5, self.paper)), ..self.sign(self.pipe(pipe).colour, Sign::Diamond, 6.0) }
             }
-            Role::Mark(sort) => self.mark(sort),
+            Role::Mark(sort) => Look { code: self.code(role), ..self.mark(sort) },
             Role::Taught(what) => self.taught(what),
             Role::Doubt => {
                 let edge = self.broken(self.faint(self.old_tile, 0.5), 1.0, &[2.0, 4.0]);
@@ -233,7 +235,13 @@ impl Palette {
             Role::Joint | Role::ReachEnd => self.sign(self.ink, Sign::Disc, 3.2),
             Role::Outlet => Look { words: (self.ink, 13.0, true), ..self.sign(self.main, Sign::Outlet, 9.0) },
             Role::Stretch(severity) => {
-                Look { under: Some((9.0, self.paper)), ..self.full(self.severity(severity), 6.0) }
+                // Told apart by dash too: full, long, short.
+                let dash: &[f32] = match severity {
+                    Severity::Block => &[],
+                    Severity::Decide => &[14.0, 4.0],
+                    Severity::Note => &[4.0, 4.0],
+                };
+                Look { under: Some((9.0, self.paper)), ..self.broken(self.severity(severity), 6.0, dash) }
             }
             Role::Finding(severity) => {
                 let look = self.sign(self.severity(severity), Sign::Severity(severity), 10.0);
@@ -268,7 +276,7 @@ impl Palette {
                 let look = self.sign(self.to_decide, Sign::Circle(2.0), 15.0);
                 Look { words: (self.to_decide, 12.0, true), ..look }
             }
-            Role::Benchmark => self.sign(self.ink, Sign::Benchmark, 9.0),
+            Role::Benchmark => Look { code: self.code(role), ..self.sign(self.ink, Sign::Benchmark, 9.0) },
             Role::RainDrop => self.sign(self.faint(self.water, 0.7), Sign::Streak, 8.0),
             Role::RunningDrop => self.sign(self.faint(self.water, 0.9), Sign::Disc, 1.7),
             Role::Pond => self.full(self.faint(self.water, 0.5), 0.0),
@@ -339,6 +347,7 @@ impl Palette {
             over: None,
             chosen: Choice::Never,
             fill: Color32::TRANSPARENT,
+            code: None,
             trim: Trim::Plain,
             sign: (Sign::Nothing, 0.0),
             words: (self.ink, 12.0, true),
@@ -387,8 +396,9 @@ impl Palette {
     /// How a mark on the land is drawn.
     fn mark(&self, sort: MarkSort) -> Look {
         let look = match sort {
-            MarkSort::Utility | MarkSort::Overhead => self.broken(self.to_fix, 2.0, &[10.0, 3.0]),
-            MarkSort::Irrigation | MarkSort::Spring => self.broken(self.water, 2.0, &[10.0, 3.0]),
+            MarkSort::Utility(_) | MarkSort::Irrigation => self.broken(self.ink, 1.8, &[10.0, 3.0]),
+            MarkSort::Overhead => self.broken(self.ink, 1.4, &[22.0, 6.0]),
+            MarkSort::Spring => self.broken(self.water, 2.0, &[10.0, 3.0]),
             MarkSort::Wet => Look { fill: self.faint(self.water, 0.25), ..self.broken(self.water, 2.0, &[7.0, 4.0]) },
             MarkSort::Road | MarkSort::Footing => self.full(self.soft_ink, 4.0),
             MarkSort::Rows | MarkSort::Easement => self.broken(self.soft_ink, 2.0, &[3.0, 4.0]),
@@ -427,6 +437,24 @@ impl Palette {
             Taught::SiltLine => self.broken(self.to_decide, 2.6, &[9.0, 5.0]),
             Taught::Words => said(self.full(self.ink, 0.0)),
         }
+    }
+
+    /// A color of the code for marking utilities, the same on light and dark paper: it stands beside its letter in ink.
+    pub const fn marking(&self, marking: Marking) -> Color32 {
+        hex(match marking {
+            Marking::Red => 0xC8102E,
+            Marking::Yellow => 0xFFD100,
+            Marking::Orange => 0xFF8200,
+            Marking::Blue => 0x0057B8,
+            Marking::Green => 0x00843D,
+            Marking::Purple => 0x8031A7,
+            Marking::Pink => 0xF59BBB,
+            Marking::White => 0xFFFFFF,
+        })
+    }
+
+    fn code(&self, role: Role) -> Option<(&'static str, Color32)> {
+        role.code().map(|(letter, marking)| (letter, self.marking(marking)))
     }
 
     /// Colour of a survey batch; batches are told apart by shape too.

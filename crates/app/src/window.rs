@@ -33,6 +33,7 @@ impl Desk {
         self.follow_gesture(ui.ctx());
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
+        apply::follow_contours(self, ui.ctx());
         apply::listen(self);
         apply::follow_rain(self, ui.ctx());
         let waker = ui.ctx().clone();
@@ -73,8 +74,9 @@ impl Desk {
     fn panels(&mut self, ui: &mut egui::Ui, wishes: &mut Vec<Wish>) {
         let (mut sight, dialog, map) = self.sight();
         panels::map::follow_pointer(ui, &mut sight, map.0, wishes);
-        panels::head(ui, &sight, wishes);
+        panels::head(ui, &mut sight, wishes);
         panels::changed::banner(ui, &mut sight, dialog.as_ref(), wishes);
+        panels::outlet_level::banner(ui, &mut sight, wishes);
         panels::tasks::former_ground(ui, &sight, wishes);
         panels::readout(ui, &sight);
         panels::bench(ui, &sight, wishes);
@@ -113,9 +115,12 @@ impl Desk {
             (egui::Key::Escape, Touch::Escape),
             (egui::Key::Backspace, Touch::Backspace),
         ];
+        // Enter on a button presses that button, and ends nothing on the map.
+        let elsewhere = ctx.memory(|memory| memory.focused()).is_some_and(|id| id != panels::map::id());
         let (mut sight, _, (snaps, _)) = self.sight();
         for (key, touch) in on_map {
-            if ctx.input(|input| input.key_pressed(key)) {
+            let heard = touch == Touch::Escape || !elsewhere;
+            if heard && ctx.input(|input| input.key_pressed(key)) {
                 wishes.extend(panels::map::touch(&mut sight, snaps, touch, ctx));
             }
         }
@@ -188,7 +193,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
     let place = settings::place();
     let remembered = place.as_deref().map(Settings::read).unwrap_or_default();
-    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place };
+    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place, opener: None };
     let last = remembered.recent.first().filter(|path| remembered.open_last && path.exists()).cloned();
     let plan = plan.map(Path::to_path_buf).or(last);
     let session = match plan {
@@ -197,13 +202,13 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     };
     let mut desk = Desk::new(session, habits);
     desk.keeping.slot = slot;
-    desk.view.dark = remembered.dark;
+    desk.recall(&remembered);
     let viewport = egui::ViewportBuilder::default()
         .with_title("Drainwright")
         .with_app_id("drainwright")
         .with_icon(icon())
         .with_inner_size([1280.0, 860.0])
-        .with_min_inner_size([900.0, 600.0]);
+        .with_min_inner_size([640.0, 480.0]);
     let viewport = match remembered.window {
         Some(place) => viewport.with_inner_size([place.width, place.height]).with_position([place.left, place.top]),
         None => viewport,

@@ -6,6 +6,7 @@ mod common;
 #[path = "common/window.rs"]
 mod hand;
 
+mod along_swales;
 mod as_dug;
 mod beside;
 mod coords;
@@ -22,6 +23,9 @@ mod lesson;
 mod lists;
 mod manners;
 mod names;
+mod opening;
+mod other_system;
+mod outlet_level;
 mod outputs;
 mod parallel;
 mod rain;
@@ -32,6 +36,7 @@ mod still;
 mod survey;
 mod tables;
 mod two_windows;
+mod units;
 mod verbs;
 mod window;
 mod window_outputs;

@@ -158,7 +158,8 @@ fn a_finding_is_cleared_by_its_key() {
     };
     let plan = std::fs::read(at.join("a.drain")).unwrap();
     let before = found("a.drain");
-    let weight = |finding: &Value| ["B", "D", "N"].iter().position(|letter| finding["severity"] == *letter).unwrap();
+    let weight =
+        |finding: &Value| ["block", "decide", "note"].iter().position(|name| finding["severity"] == *name).unwrap();
     let keys: Vec<&Value> = before.iter().map(|finding| &finding["key"]).collect();
     let first = before.iter().filter(|finding| !finding["remedies"].as_array().unwrap().is_empty());
     for finding in first.clone().take(6) {

@@ -60,6 +60,7 @@ fn job(units: Units, folder: &Path) -> (Plan, Land, LineId) {
         columns: None,
         level_attribute: None,
         part: None,
+        brought_from: None,
     });
     let size_m = 6.0 * measure::INCH_M;
     let deep_m = 3.5 * FOOT_M - hydraulics::Body::CORRUGATED.wall_m(size_m) - plan.criteria.bedding_m;

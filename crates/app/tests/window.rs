@@ -714,7 +714,7 @@ fn push(harness: &mut Harness<'_, Desk>, label: &str) {
 
 /// A finding is left with name, day and reason, and taken up again; both are one undo step.
 #[test]
-fn a_finding_is_left_by_name() {
+fn a_finding_is_accepted_by_name() {
     let mut harness = demo();
     assert!(waits(&mut harness, all_tried));
     harness.run_steps(2);

@@ -1,6 +1,8 @@
 //! The legend: what the signs of a scene mean, and nothing that is not in it.
 
-use crate::role::{MarkSort, Pipe, Role};
+use checks::Severity;
+
+use crate::role::{BATCHES, MarkSort, Pipe, Role};
 use crate::scene::{Form, Scene};
 
 /// A row of a legend.
@@ -32,22 +34,36 @@ pub fn legend(scene: &Scene) -> Vec<Key> {
 fn word(role: Role, is_sign: bool) -> Option<(u8, &'static str)> {
     Some(match role {
         Role::Line(pipe) => (0, pipe_word(pipe)),
+        Role::Flow(_) => (1, "direction of flow"),
+        Role::CappedEnd(_) => (1, "upper end, capped"),
+        Role::OpenEnd(_) => (1, "upper end, open"),
         Role::Solid(_) | Role::OutletPipe(_) => (1, "solid or heavy pipe"),
         Role::Reducer(_) => (1, "change of size or wall"),
         Role::Doubt => (1, "old tile may lie here"),
         Role::Protected => (2, "trench to be protected"),
         Role::NoDig => (3, "DO NOT DIG, number below"),
+        Role::Stretch(_) => (3, "stretch that a finding names"),
+        Role::Finding(severity) => (3, finding_word(severity)),
+        Role::Outlet => (4, "outlet"),
         Role::Joint => (4, "joint, branch invert"),
         Role::Benchmark => (5, "benchmark, level"),
         Role::Boundary => (6, "boundary"),
         Role::Ditch => (7, "ditch or stream"),
         Role::Culvert => (8, "culvert"),
+        Role::Mark(sort @ (MarkSort::Utility(_) | MarkSort::Irrigation)) => (9, mark_word(sort)),
         Role::Mark(_) if is_sign => (10, "mark, named beside it"),
         Role::Mark(sort) => (9, mark_word(sort)),
         Role::HoleEdge => (11, "edge of a gap"),
         Role::BreakLine => (12, "break line"),
         Role::Swale => (13, "swale"),
         Role::Depression => (14, "closed depression"),
+        Role::FlowPath => (15, "flow path"),
+        Role::FlowPathLand => (15, "land that drains to it"),
+        Role::Section => (15, "section"),
+        Role::Shot(batch) | Role::SmallShot(batch) => (16, SHOTS[batch as usize % BATCHES]),
+        Role::Outlier => (16, "shot that sticks out"),
+        Role::IndexContour => (17, "index contour, level"),
+        Role::Contour => (17, "contour"),
         _ => return None,
     })
 }
@@ -63,9 +79,22 @@ const fn pipe_word(pipe: Pipe) -> &'static str {
     }
 }
 
-const fn mark_word(sort: MarkSort) -> &'static str {
+/// Shots of the batches that are told apart.
+const SHOTS: [&str; BATCHES] =
+    ["shot, first batch", "shot, second batch", "shot, third batch", "shot, fourth batch", "shot, fifth batch"];
+
+const fn finding_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Block => "finding, to fix",
+        Severity::Decide => "finding, to decide",
+        Severity::Note => "finding, a note",
+    }
+}
+
+fn mark_word(sort: MarkSort) -> &'static str {
     match sort {
-        MarkSort::Utility | MarkSort::Irrigation => "buried utility or irrigation",
+        MarkSort::Utility(carries) => carries.word(),
+        MarkSort::Irrigation => "buried irrigation main",
         MarkSort::Overhead => "power line overhead",
         MarkSort::Road => "road or lane",
         MarkSort::Rows | MarkSort::Easement => "vine or tree rows, easement",

@@ -1,7 +1,7 @@
 //! The roles that things play in a drawing. Every pen has a look for each of them.
 
 use checks::Severity;
-use plan::{Evidence, LandmarkKind, LineKind, WatercourseKind};
+use plan::{Carries, Evidence, LandmarkKind, LineKind, WatercourseKind};
 
 /// What a line is, as far as it is told apart in a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -48,8 +48,8 @@ impl Pipe {
 /// What a mark on the land is, as far as it is told apart in a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum MarkSort {
-    /// A buried utility.
-    Utility,
+    /// A buried utility, by what it carries.
+    Utility(Carries),
     /// A buried irrigation main.
     Irrigation,
     /// A power line overhead.
@@ -72,8 +72,15 @@ pub enum MarkSort {
 
 impl MarkSort {
     /// All of them.
-    pub const ALL: [Self; 10] = [
-        Self::Utility,
+    pub const ALL: [Self; 17] = [
+        Self::Utility(Carries::Power),
+        Self::Utility(Carries::Gas),
+        Self::Utility(Carries::Oil),
+        Self::Utility(Carries::Telecom),
+        Self::Utility(Carries::Water),
+        Self::Utility(Carries::Sewer),
+        Self::Utility(Carries::Reclaimed),
+        Self::Utility(Carries::Unknown),
         Self::Irrigation,
         Self::Overhead,
         Self::Road,
@@ -88,7 +95,7 @@ impl MarkSort {
     /// What a mark of that kind is drawn as.
     pub const fn of(kind: &LandmarkKind) -> Self {
         match kind {
-            LandmarkKind::Utility(_) => Self::Utility,
+            LandmarkKind::Utility(utility) => Self::Utility(utility.carries),
             LandmarkKind::Irrigation { .. } => Self::Irrigation,
             LandmarkKind::OverheadLine { .. } => Self::Overhead,
             LandmarkKind::Road { .. } => Self::Road,

@@ -96,7 +96,7 @@ fn the_legend_shows_what_is_in_the_scene() {
     }
     let words = |scene: &Scene| legend(scene).iter().map(|key| key.word).collect::<Vec<&'static str>>();
     let lines = words(&map.scene(&[Layer::Lines]));
-    assert_eq!(lines, ["main", "lateral", "old tile, seen", "solid or heavy pipe"]);
+    assert_eq!(lines, ["main", "lateral", "old tile, seen", "solid or heavy pipe", "direction of flow"]);
     assert_eq!(words(&map.scene(&[Layer::Watercourses])), ["ditch or stream"]);
     assert!(words(&map.scene(&[])).is_empty());
 
@@ -106,7 +106,7 @@ fn the_legend_shows_what_is_in_the_scene() {
     less.apply(&plan::remove_line(&less, lateral).unwrap()).unwrap();
     let design = design::work_out(&less, &land::Land::default());
     let lines = words(&MapOf::new(&less, &design).scene(&[Layer::Lines]));
-    assert_eq!(lines, ["main", "old tile, seen", "solid or heavy pipe"]);
+    assert_eq!(lines, ["main", "old tile, seen", "solid or heavy pipe", "direction of flow"]);
 }
 
 /// A level is told as finely as it is and no finer: 2.5 ft is not 3.

@@ -344,7 +344,7 @@ impl Answer {
     /// What the days are days of.
     pub fn meaning(&self, units: Units) -> String {
         format!(
-            "Roots are wet while the table stands less than {} down; a tractor can go from {} (judgement). Days are those \
+            "Roots are wet while the table stands less than {} down; a tractor can go from {} (our figures, adjustable). Days are those \
              within which nine tenths of an area are dry enough.",
             units.depth(self.ask.roots_m),
             units.depth(self.ask.tractor_m)

@@ -412,8 +412,8 @@ fn findings_csv(derived: &Worked, stakes: &Stakes) -> String {
     let across = stakes.reference.across;
     let mut text = remarks(stakes);
     text.push_str(&format!(
-        "number,severity,do_not_dig,check,short_name,line,station,place,easting_{0},northing_{0},finding,left_by,left_on,\
-         left_because\n",
+        "number,severity,do_not_dig,check,short_name,line,station,place,easting_{0},northing_{0},finding,accepted_by,accepted_on,\
+         accepted_because\n",
         across.sign()
     ));
     for listed in listed(derived) {

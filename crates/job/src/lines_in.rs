@@ -74,7 +74,7 @@ fn line(plan: &Plan, before: &[Line], read: LineIn, told: &mut Vec<String>) -> R
     if property("kind").is_none() {
         told.push(format!("{name}: no kind given, taken as a lateral"));
     }
-    let mut line = Line::new(&name, kind, read.points.clone());
+    let mut line = plan.new_line(&name, kind, read.points.clone());
     if let Some(value) = property("size") {
         let size = text(value);
         line.size_m = measure::parse_pipe_size(&size)

@@ -22,6 +22,9 @@ struct Steps {
     plan: Option<Arc<Plan>>,
 }
 
+/// Intervals of contours that are kept at once (own choice: zooming to and fro makes none anew).
+const MOST_INTERVALS: usize = 4;
+
 /// The open plan.
 #[derive(Debug)]
 pub struct Session {
@@ -32,6 +35,8 @@ pub struct Session {
     /// The land of the plan, as its edits leave it.
     land: Land,
     contours: Option<Arc<Contours>>,
+    /// Contours of this land that were made before, the latest last.
+    made: Vec<Arc<Contours>>,
     gesture: Option<Edit>,
     /// What follows from the plan as it stands.
     at_rest: Arc<Worked>,
@@ -62,6 +67,7 @@ impl Session {
             lands,
             land,
             contours: None,
+            made: Vec::new(),
             gesture: None,
             at_rest,
             live: None,
@@ -272,6 +278,27 @@ impl Session {
         self.stamp += 1;
     }
 
+    /// Draws contours at an interval, metres, where they were made before; false where they are still to be made.
+    pub fn recall_interval(&mut self, interval_m: f64) -> bool {
+        let known = self.made.iter().chain(&self.contours).find(|made| made.interval_m == interval_m).cloned();
+        known.into_iter().for_each(|contours| self.draw_contours(contours));
+        self.contours.as_ref().is_none_or(|contours| contours.interval_m == interval_m)
+    }
+
+    /// Takes contours that were made beside the window, of the land as it was then.
+    pub fn take_contours(&mut self, contours: Option<Arc<Contours>>, of: &Land) {
+        contours.filter(|_| self.land.is_laid_as(of)).into_iter().for_each(|contours| self.draw_contours(contours));
+    }
+
+    fn draw_contours(&mut self, contours: Arc<Contours>) {
+        self.made.retain(|other| other.interval_m != contours.interval_m);
+        self.made.push(contours.clone());
+        let too_many = self.made.len().saturating_sub(MOST_INTERVALS);
+        self.made.drain(..too_many);
+        self.contours = Some(contours);
+        self.stamp += 1;
+    }
+
     /// The corners of what there is to look at: field, lines and outlets, or the whole ground while only outlets stand.
     pub fn frame(&self) -> (Point, Point) {
         let plan = &self.worked().plan;
@@ -307,6 +334,7 @@ impl Session {
         let is_other = !named.is_laid_as(&self.land);
         self.land = if is_other { named.under(plan) } else { self.land.under(plan) };
         if is_other {
+            self.made.clear();
             self.set_interval(None);
         }
     }

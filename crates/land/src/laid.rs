@@ -263,6 +263,15 @@ impl Land {
         }
         Some(Arc::new(Contours::of(ground, interval_m, threads)))
     }
+
+    /// Metres of contour that each square metre of ground has at an interval of a metre, on average: at another interval as
+    /// many times fewer. `None` without ground.
+    pub fn contoured(&self) -> Option<f64> {
+        let (low, high) = self.grid()?.extent();
+        let contours = &self.base.as_ref()?.contours;
+        let area_m2 = (high.x - low.x) * (high.y - low.y);
+        Some(contours.length_m * contours.interval_m / area_m2.max(1.0))
+    }
 }
 
 impl From<Ground> for Land {

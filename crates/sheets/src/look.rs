@@ -135,7 +135,7 @@ fn pipe_stroke(pipe: Pipe) -> Stroke {
 
 fn mark(sort: MarkSort) -> Look {
     let stroke = match sort {
-        MarkSort::Utility | MarkSort::Irrigation => Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8]),
+        MarkSort::Utility(_) | MarkSort::Irrigation => Stroke::dashed(0.3, &[4.0, 0.8, 0.4, 0.8, 0.4, 0.8]),
         MarkSort::Overhead => Stroke::dashed(0.25, &[6.0, 1.0]),
         MarkSort::Road => Stroke::grey(0.9, 170),
         MarkSort::Rows | MarkSort::Easement => Stroke::dashed(0.2, &[1.0, 1.0]),

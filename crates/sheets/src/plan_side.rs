@@ -19,6 +19,11 @@ const MOST_NO_DIG: usize = 8;
 /// What the list of benchmarks leaves to that of the lines, millimetres.
 const LEAST_LINES: f64 = 16.0;
 
+/// True for what every reader of a plan knows, or is told of beside it.
+const fn is_plain(role: Role) -> bool {
+    matches!(role, Role::Flow(_) | Role::Outlet | Role::Contour | Role::IndexContour)
+}
+
 impl Making<'_> {
     /// Scale, legend, outlets and the list of lines.
     pub fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): Rect, left_out: &[String]) {
@@ -67,9 +72,15 @@ impl Making<'_> {
     fn legend(&self, page: &mut Page, (x, y): (f64, f64)) -> f64 {
         page.text((x, y), 9.0, true, Align::Left, "Legend");
         let mut y_mm = y + 4.5;
-        for key in drawing::legend(&self.whole_scene()) {
+        for key in drawing::legend(&self.whole_scene()).into_iter().filter(|key| !is_plain(key.role)) {
             draw_key(page, (x, y_mm - 1.0), key);
-            let word = if key.role == Role::Protected { self.protected_words() } else { key.word.into() };
+            let word = match (key.role, key.role.code()) {
+                (Role::Protected, _) => self.protected_words(),
+                (Role::Mark(_), Some((letter, marking))) => {
+                    format!("{letter}  {}, marked {}", key.word, marking.word())
+                }
+                _ => key.word.into(),
+            };
             page.text((x + 17.0, y_mm), 7.5, false, Align::Left, word);
             y_mm += KEY;
         }

@@ -1,6 +1,8 @@
 //! Contours, with their levels written on every fifth.
 
-use drawing::{Form, Item, Layer, MapOf, Role};
+use std::collections::BTreeSet;
+
+use drawing::{Form, Item, Layer, MapOf, Role, Scene};
 use egui::epaint::{Shape, Stroke};
 use egui::layers::ShapeIdx;
 use egui::{Pos2, Rect, Vec2, vec2};
@@ -25,6 +27,8 @@ const LABEL_EVERY: f32 = 520.0;
 pub struct ContourCache {
     lines: BandCache<Contours>,
     labels: Vec<Label>,
+    /// Which sorts of contour were drawn.
+    roles: BTreeSet<Role>,
     /// Room kept under everything else for the labels in sight.
     kept: Vec<(ShapeIdx, usize)>,
 }
@@ -39,14 +43,15 @@ impl ContourCache {
     /// Paints the contours in sight.
     pub fn paint(&mut self, pen: &Pen, map: &MapOf) {
         let Some(contours) = pen.session.contours() else { return };
-        let mut labels = Vec::new();
+        let (mut labels, mut roles) = (Vec::new(), BTreeSet::new());
         let anew = self.lines.paint(pen, contours, |scale| {
             let drawn = drawn(pen, map, contours, scale);
+            roles = drawn.iter().map(|contour| contour.role).collect();
             labels = drawn.iter().flat_map(|contour| self::labels(contour, scale)).collect();
             drawn.into_iter().map(|contour| stroked(pen, contour)).collect()
         });
         if anew {
-            self.labels = labels;
+            (self.labels, self.roles) = (labels, roles);
         }
     }
 
@@ -57,6 +62,13 @@ impl ContourCache {
         let seen = |(i, label): (usize, &Label)| (is_on && sight.contains(pen.lens.to_screen(label.at))).then_some(i);
         let seen = self.labels.iter().enumerate().filter_map(seen);
         self.kept = seen.map(|i| (pen.painter.add(Shape::Noop), i)).collect();
+    }
+
+    /// The sorts of contour that are drawn, for the legend.
+    pub fn shown(&self, pen: &Pen) -> Scene<'static> {
+        let roles = self.roles.iter().filter(|role| pen.sees(**role) && pen.session.contours().is_some());
+        let path = || Form::Words(pen.lens.camera.centre);
+        Scene { time_s: None, items: roles.map(|role| Item::new(*role, path())).collect() }
     }
 
     /// Writes the levels where no other label lies, once all of those are known; under the lines of the plan.

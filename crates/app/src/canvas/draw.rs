@@ -3,7 +3,7 @@
 use checks::Severity;
 use drawing::{Emphasis, Form, Item, Scene};
 use egui::epaint::{CircleShape, Mesh, Shape};
-use egui::{Align2, Color32, Painter, Pos2, Stroke, Vec2, vec2};
+use egui::{Align2, Color32, Painter, Pos2, Rect, Stroke, StrokeKind, Vec2, vec2};
 use measure::Point;
 
 use super::{Pen, cells};
@@ -12,6 +12,8 @@ use crate::theme::{Choice, Look, Palette, Sign, Trim, bold};
 /// Way between two arrows, and between the ticks of a ditch's banks, screen points.
 const ARROW_EVERY: f32 = 150.0;
 const TICK_EVERY: f32 = 14.0;
+/// Way between two codes of a utility, screen points.
+const CODE_EVERY: f32 = 240.0;
 
 impl Pen<'_> {
     /// Draws the things of a scene in their order, those that are lifted over those that are not.
@@ -89,6 +91,7 @@ impl Pen<'_> {
             let turn = |odd: usize| look.dash.iter().skip(odd).step_by(2).copied().collect::<Vec<f32>>();
             self.painter.extend(Shape::dashed_line_with_offset(path, stroke, &turn(0), &turn(1), 0.0));
         }
+        look.code.into_iter().for_each(|code| self.codes(code, path));
         if let Some((width, colour)) = look.over {
             self.painter.add(Shape::line(path.to_vec(), Stroke::new(width, colour)));
         }
@@ -97,6 +100,34 @@ impl Pen<'_> {
             Trim::Flares => self.flares(look.colour, path),
             Trim::Plain | Trim::Arrows => {}
         }
+    }
+
+    /// The code of a utility along its course, at its middle at least.
+    fn codes(&self, code: (&str, Color32), path: &[Pos2]) {
+        let length: f32 = path.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+        let count = (length / CODE_EVERY).floor().max(1.0);
+        let (mut due, mut way) = (length / count / 2.0, 0.0);
+        for pair in path.windows(2) {
+            let step = pair[1] - pair[0];
+            while due <= way + step.length() && step.length() > 0.0 {
+                let at = pair[0] + step * ((due - way) / step.length());
+                if self.lens.rect.contains(at) {
+                    self.code(code, at);
+                }
+                due += length / count;
+            }
+            way += step.length();
+        }
+    }
+
+    /// A plate with a code letter in ink and a swatch of the color of its marks on the ground.
+    fn code(&self, (letter, swatch): (&str, Color32), at: Pos2) {
+        let (ink, plate) = (self.palette.ink, Rect::from_center_size(at, vec2(25.0, 14.0)));
+        let rim = |width| Stroke::new(width, ink);
+        self.painter.rect(plate, 2.0, self.palette.paper, rim(1.0), StrokeKind::Middle);
+        let square = Rect::from_center_size(at + vec2(6.0, 0.0), vec2(9.0, 9.0));
+        self.painter.rect(square, 0.0, swatch, rim(0.8), StrokeKind::Middle);
+        self.painter.text(at - vec2(6.0, 0.0), Align2::CENTER_CENTER, letter, bold(10.5), ink);
     }
 
     /// Ticks to both sides, as banks have them.
@@ -146,7 +177,8 @@ impl Pen<'_> {
         }
     }
 
-    fn arrow(&self, look: &Look, at: Pos2, along: Vec2) {
+    /// An arrow head at a place.
+    pub fn arrow(&self, look: &Look, at: Pos2, along: Vec2) {
         let size = look.width + 4.0;
         let side = along.rot90();
         let head = vec![
@@ -175,6 +207,7 @@ impl Pen<'_> {
             Sign::Rimmed(rim) => self.disc(at, radius, colour, Stroke::new(rim, palette.paper)),
             Sign::Circle(thick) => self.disc(at, radius, Color32::TRANSPARENT, Stroke::new(thick, colour)),
             Sign::Open(thick) => self.disc(at, radius, palette.paper, Stroke::new(thick, colour)),
+            Sign::Dotted if look.code.is_some() => look.code.into_iter().for_each(|code| self.code(code, at)),
             Sign::Dotted => {
                 let radius = if is_chosen { radius + 2.0 } else { radius };
                 painter.circle(at, radius, palette.paper, Stroke::new(2.0, colour));
@@ -197,7 +230,8 @@ impl Pen<'_> {
             }
             Sign::Benchmark => {
                 let corners = [vec2(0.0, -9.0), vec2(8.0, 6.0), vec2(-8.0, 6.0)].map(|v| at + v).to_vec();
-                painter.add(Shape::convex_polygon(corners, palette.paper, Stroke::new(2.0, colour)));
+                let fill = look.code.map_or(palette.paper, |(_, swatch)| swatch);
+                painter.add(Shape::convex_polygon(corners, fill, Stroke::new(2.0, colour)));
                 painter.circle_filled(at + vec2(0.0, 1.0), 1.8, colour);
             }
             Sign::Batch(batch) => shot_mark(painter, palette, at, radius, batch.into()),

@@ -1,29 +1,38 @@
-//! Scale bar, north arrow, legend and the cautions: what makes a drawing a map.
+//! Scale bar and north arrow: what makes a drawing a map.
 
-use drawing::{Key, Layer, Role};
 use egui::epaint::Shape;
-use egui::{Align2, Pos2, Rect, Stroke, pos2, vec2};
+use egui::{Align2, Pos2, Rect, Stroke, Vec2, pos2, vec2};
 
-use super::{LabelBook, Pen, tint};
-use crate::theme::{Trim, bold, plain};
-use crate::view::Tint;
+use super::{LabelBook, Pen};
+use crate::theme::{bold, plain};
+use crate::view::Switch;
 
 /// Longest scale bar, screen points.
 const LONGEST_BAR: f32 = 190.0;
 
-/// Keeps labels out of the corners where the furniture stands.
-pub fn reserve(pen: &Pen, keys: &[Key], labels: &mut LabelBook) {
+/// Room of the north arrow in the upper right corner and of the scale bar in the lower one, screen points.
+pub const ARROW: Vec2 = vec2(52.0, 70.0);
+pub const BAR: Vec2 = vec2(240.0, 52.0);
+
+/// Where they stand, where they are on.
+pub fn rects(pen: &Pen) -> impl Iterator<Item = Rect> {
     let rect = pen.lens.rect;
-    labels.reserve(Rect::from_min_size(rect.right_bottom() - vec2(240.0, 52.0), vec2(240.0, 52.0)));
-    labels.reserve(Rect::from_min_size(rect.right_top() - vec2(52.0, 0.0), vec2(52.0, 70.0)));
-    labels.reserve(legend_rect(pen, keys));
+    let bar = Rect::from_min_size(rect.right_bottom() - BAR, BAR);
+    let arrow = Rect::from_min_size(rect.right_top() - vec2(ARROW.x, 0.0), ARROW);
+    [bar, arrow].into_iter().filter(|_| pen.view.shows(Switch::Furniture))
 }
 
-/// Paints all of it.
-pub fn paint(pen: &Pen, keys: &[Key]) {
-    north(pen);
-    scale_bar(pen);
-    legend(pen, keys);
+/// Keeps labels out of the corners where they stand.
+pub fn reserve(pen: &Pen, labels: &mut LabelBook) {
+    rects(pen).for_each(|rect| labels.reserve(rect));
+}
+
+/// Paints them.
+pub fn paint(pen: &Pen) {
+    if pen.view.shows(Switch::Furniture) {
+        north(pen);
+        scale_bar(pen);
+    }
 }
 
 fn north(pen: &Pen) {
@@ -61,85 +70,4 @@ fn scale_bar(pen: &Pen) {
     };
     write(left, "0".into());
     write(right - vec2(10.0, 0.0), format!("{length} {}", units.sign()));
-}
-
-/// The rows of the legend: of the layers that are on those whose things have no name beside them that tells what they are.
-pub fn keys(pen: &Pen) -> Vec<Key> {
-    let listed = [Layer::Lines, Layer::Watercourses, Layer::Edges, Layer::Swales, Layer::Depressions];
-    let shown: Vec<Layer> = pen.shown().into_iter().filter(|layer| listed.contains(layer)).collect();
-    let keys = drawing::legend(&pen.map().scene(&shown)).into_iter();
-    keys.filter(|key| !matches!(key.role, Role::OutletPipe(_))).chain(pen.rain_keys()).collect()
-}
-
-/// The classes of the tint in use: class and words.
-fn tint_rows(pen: &Pen) -> Vec<(usize, String)> {
-    let tint = pen.view.layers.tint;
-    let units = pen.session.worked().plan.title.units;
-    let words = |bound: &f32| match tint {
-        Tint::DaysWet => format!("wet {} or longer", measure::how_many(*bound as usize, "day")),
-        Tint::Depth => format!("water from {} deep", units.depth(f64::from(*bound))),
-        _ => format!("slope from {} %", (f64::from(*bound) * 1e4).round() / 100.0),
-    };
-    if tint == Tint::DaysWet && pen.view.drying.map().is_none() {
-        return Vec::new();
-    }
-    tint::bounds(tint).iter().enumerate().map(|(i, bound)| (i + 1, words(bound))).collect()
-}
-
-const ROW: f32 = 18.0;
-/// Where the words of the legend begin, from its left side.
-const WORDS: f32 = 56.0;
-
-fn legend_rect(pen: &Pen, keys: &[Key]) -> Rect {
-    let tints = tint_rows(pen);
-    let rows = keys.len() + tints.len();
-    // The words of a tint hold figures and may be long; all others fit.
-    let width = |text: String| pen.painter.layout_no_wrap(text, plain(12.0), pen.palette.ink).size().x;
-    let widest = tints.into_iter().map(|(_, text)| width(text)).fold(110.0, f32::max);
-    let size = vec2(WORDS + widest + 10.0, rows as f32 * ROW + 12.0);
-    Rect::from_min_size(pen.lens.rect.left_bottom() - vec2(0.0, size.y) + vec2(10.0, -10.0), size)
-}
-
-fn legend(pen: &Pen, keys: &[Key]) {
-    let rect = legend_rect(pen, keys);
-    let palette = pen.palette;
-    pen.painter.rect(
-        rect,
-        3.0,
-        palette.faint(palette.paper, 0.88),
-        Stroke::new(1.0, palette.edge),
-        egui::StrokeKind::Inside,
-    );
-    let mut y = rect.top() + 6.0 + ROW / 2.0;
-    let mut row = |text: &str, draw: &dyn Fn(Pos2, Pos2)| {
-        draw(pos2(rect.left() + 10.0, y), pos2(rect.left() + 46.0, y));
-        pen.painter.text(pos2(rect.left() + WORDS, y), Align2::LEFT_CENTER, text, plain(12.0), palette.ink);
-        y += ROW;
-    };
-    let (water, others): (Vec<&Key>, Vec<&Key>) = keys
-        .iter()
-        .partition(|key| matches!(key.role, Role::Swale | Role::Depression | Role::Running(_) | Role::Pond));
-    others.into_iter().for_each(|key| row(key.word, &|a, b| sample(pen, key.role, a, b)));
-    let classes = tint_rows(pen);
-    for (class, text) in &classes {
-        let fill = palette.tint(pen.view.layers.tint, *class, classes.len());
-        let half = vec2(0.0, ROW / 2.0);
-        row(text, &|a, b| {
-            pen.painter.rect_filled(Rect::from_two_pos(a - half, b + half), 0.0, fill);
-        });
-    }
-    water.into_iter().for_each(|key| row(key.word, &|a, b| sample(pen, key.role, a, b)));
-}
-
-/// How a thing looks on the map, from one place of the legend to another.
-fn sample(pen: &Pen, role: Role, a: Pos2, b: Pos2) {
-    let look = pen.palette.look(role);
-    if matches!(role, Role::Depression | Role::Pond) {
-        let rect = Rect::from_two_pos(a - vec2(0.0, 5.0), b + vec2(0.0, 5.0));
-        pen.painter.rect_filled(rect, 5.0, look.colour);
-    } else if look.dash.is_empty() && look.trim == Trim::Plain {
-        pen.painter.line_segment([a, b], Stroke::new(look.width, look.colour));
-    } else {
-        pen.course(&look, &[a, b]);
-    }
 }

@@ -32,7 +32,7 @@ pub struct Drawn {
 impl Drawn {
     /// The whole map.
     pub fn map(pen: &Pen) -> Self {
-        let view = View { pointer: None, station_m: None, camera: Camera::default(), ..pen.view.clone() };
+        let view = View { pointer: None, aim: None, station_m: None, camera: Camera::default(), ..pen.view.clone() };
         Self {
             worked: pen.session.resting(),
             contours: pen.session.contours().cloned(),

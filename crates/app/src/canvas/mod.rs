@@ -10,6 +10,7 @@ mod flow_path;
 mod furniture;
 mod kept;
 mod label;
+mod legend;
 mod names;
 mod rain;
 mod relief;
@@ -18,7 +19,7 @@ mod tint;
 
 use std::time::Duration;
 
-use drawing::{Layer, MapOf};
+use drawing::{Label, Layer, MapOf, Role, Scene};
 use egui::{Painter, Rect};
 use measure::Point;
 
@@ -27,12 +28,13 @@ pub use contours::ContourCache;
 pub use draw::{severity_mark, shot_mark};
 pub use kept::Kept;
 pub use label::LabelBook;
+pub use legend::{LegendPlace, share_of};
 pub use rain::clock;
 pub use relief::ReliefCache;
 pub use snap::{Snap, SnapIndex, SnapKind};
 
 use crate::theme::Palette;
-use crate::view::{Stage, Tint, View};
+use crate::view::{Switch, Tint, View};
 use job::Session;
 use kept::Drawn;
 
@@ -75,14 +77,13 @@ impl Pen<'_> {
 
     /// The layers that are on.
     fn shown(&self) -> Vec<Layer> {
-        let (layers, is_ground) = (&self.view.layers, self.view.stage == Stage::Ground);
         let guessing = self.view.is_guessing();
-        let shows_water = layers.water && !guessing && !self.is_raining();
+        let shows_water = |switch| self.view.shows(switch) && !guessing && !self.is_raining();
         let all = [
-            (Layer::Depressions, shows_water && layers.tint != Tint::Depth),
-            (Layer::Contours, layers.contours),
-            (Layer::Edges, true),
-            (Layer::Swales, shows_water),
+            (Layer::Depressions, shows_water(Switch::Depressions) && self.view.layers.tint != Tint::Depth),
+            (Layer::Contours, self.view.shows(Switch::Contours)),
+            (Layer::Edges, self.view.shows(Switch::Edges)),
+            (Layer::Swales, shows_water(Switch::Swales)),
             (Layer::FlowPath, self.view.flow_path.is_some() && !guessing),
             (Layer::Boundary, true),
             (Layer::Watercourses, true),
@@ -92,11 +93,35 @@ impl Pen<'_> {
             (Layer::Outlets, true),
             (Layer::Stretches, !guessing),
             (Layer::Section, true),
-            (Layer::Shots, is_ground),
-            (Layer::Benchmarks, is_ground),
+            (Layer::Shots, self.view.shows(Switch::Shots)),
+            (Layer::Benchmarks, self.view.shows(Switch::Benchmarks)),
             (Layer::Findings, !guessing),
         ];
         all.into_iter().filter(|(_, on)| *on).map(|(layer, _)| layer).collect()
+    }
+
+    /// False for what is switched off.
+    fn sees(&self, role: Role) -> bool {
+        Switch::of(role).is_none_or(|switch| self.view.shows(switch))
+    }
+
+    /// What is seen of those layers, of those that are on.
+    fn scene<'m>(&self, map: &MapOf<'m>, layers: &[Layer]) -> Scene<'m> {
+        let shown = self.shown();
+        let on: Vec<Layer> = layers.iter().copied().filter(|layer| shown.contains(layer)).collect();
+        let mut scene = map.scene(&on);
+        scene.items.retain(|item| self.sees(item.role));
+        scene
+    }
+
+    /// The words beside what is seen; the levels of contours are written apart.
+    fn words<'m>(&self, map: &MapOf<'m>) -> Vec<Label<'m>> {
+        let mut layers = self.shown();
+        layers.retain(|layer| *layer != Layer::Contours);
+        let mut words = map.labels(&layers);
+        let is_named = self.view.shows(Switch::Names);
+        words.retain(|label| self.sees(label.role) && (is_named || Switch::of(label.role).is_none()));
+        words
     }
 }
 
@@ -112,6 +137,7 @@ pub struct Caches {
     flow_path: flow_path::FlowPathCache,
     fixed: fixed::FixedCache,
     rain: rain::RainCache,
+    legend: LegendPlace,
     /// The ground, and the whole map.
     kept: [Kept; 2],
     /// The camera of the last frame.
@@ -121,6 +147,11 @@ pub struct Caches {
 }
 
 impl Caches {
+    /// Where the legend stands.
+    pub fn legend(&self) -> Option<Rect> {
+        self.legend.rect()
+    }
+
     /// The pictures that are kept: of the ground, and of the whole map.
     pub fn kept(&mut self) -> &mut [Kept; 2] {
         &mut self.kept
@@ -162,7 +193,7 @@ fn paint_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) {
     }
     let layers = pen.shown();
     let is_on = |layer| layers.contains(&layer);
-    if pen.view.layers.relief {
+    if pen.view.shows(Switch::Relief) {
         caches.relief.paint(pen, land);
     }
     caches.tint.paint(pen, land);
@@ -175,19 +206,23 @@ fn paint_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) {
     if is_on(Layer::Contours) {
         caches.contours.paint(pen, map);
     }
-    caches.fixed.paint_edges(pen, map, land);
+    if is_on(Layer::Edges) {
+        caches.fixed.paint_edges(pen, map, land);
+    }
     if is_on(Layer::Swales) {
         caches.fixed.paint_swales(pen, map, land);
     }
 }
 
-/// What lies on the ground, in three lots from the ground up: what lies under the lines, the
-/// lines with old tile under new pipe, and signs.
+/// What lies on the ground, in three lots from the ground up: what lies under the lines, the lines with old tile under new pipe, and signs.
 const LOTS: [&[Layer]; 3] = [
     &[Layer::FlowPath, Layer::Boundary, Layer::Watercourses, Layer::Marks],
     &[Layer::Lines, Layer::Ends],
     &[Layer::Outlets, Layer::Stretches, Layer::Section, Layer::Shots, Layer::Benchmarks, Layer::Findings],
 ];
+
+/// What of the ground is drawn from its own stores, as the legend tells it.
+const GROUND: [Layer; 3] = [Layer::Depressions, Layer::Edges, Layer::Swales];
 
 /// Shows the whole map: the picture that is kept, or drawn anew from the ground up.
 pub fn paint(pen: &Pen, caches: &mut Caches) {
@@ -202,8 +237,7 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
 /// Paints the map from the ground up; true where it looks as it will at rest.
 fn paint_map(pen: &Pen, caches: &mut Caches) -> bool {
     let mut labels = LabelBook::new(pen.lens.rect);
-    let keys = furniture::keys(pen);
-    furniture::reserve(pen, &keys, &mut labels);
+    furniture::reserve(pen, &mut labels);
     if pen.is_raining() {
         labels.reserve(rain::plate(pen));
     }
@@ -215,20 +249,21 @@ fn paint_map(pen: &Pen, caches: &mut Caches) -> bool {
         caches.rain.paint(pen);
     }
     let map = MapOf { flow_path: caches.flow_path.of(pen), ..map };
-    let mut layers = pen.shown();
-    for lot in LOTS {
-        let lot: Vec<Layer> = lot.iter().copied().filter(|layer| layers.contains(layer)).collect();
-        let scene = map.scene(&lot);
-        pen.draw(&scene);
-        names::reserve(pen, &scene, &mut labels);
+    let mut scenes = Vec::from(LOTS.map(|lot| pen.scene(&map, lot)));
+    for (lot, scene) in LOTS.iter().zip(&scenes) {
+        pen.draw(scene);
+        names::reserve(pen, scene, &mut labels);
         if lot.contains(&Layer::Lines) {
             rain::paint_pipes(pen);
         }
     }
-    layers.retain(|layer| *layer != Layer::Contours && (*layer != Layer::Lines || pen.view.layers.labels));
-    names::write(pen, &map.labels(&layers), &mut labels);
+    scenes.push(pen.scene(&map, &GROUND));
+    scenes.push(caches.contours.shown(pen));
+    caches.legend.place(pen, &scenes, &mut labels);
+    names::write(pen, &pen.words(&map), &mut labels);
     caches.contours.write_levels(pen, &labels);
-    furniture::paint(pen, &keys);
+    furniture::paint(pen);
+    caches.legend.paint(pen);
     rain::paint_gauge(pen);
     is_at_rest
 }

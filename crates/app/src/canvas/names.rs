@@ -115,7 +115,7 @@ fn places_beside(pen: &Pen, path: &[Point]) -> Vec<(Pos2, Align2)> {
 }
 
 /// True where a straight piece comes into a rectangle.
-fn meets(rect: Rect, a: Pos2, b: Pos2) -> bool {
+pub fn meets(rect: Rect, a: Pos2, b: Pos2) -> bool {
     let left = |corner: Pos2| (b - a).rot90().dot(corner - a) > 0.0;
     let corners = || [rect.left_top(), rect.right_top(), rect.left_bottom(), rect.right_bottom()].map(left);
     let parted = |[first, rest @ ..]: [bool; 4]| rest.iter().any(|other| *other != first);

@@ -196,7 +196,7 @@ impl Spacing {
             wrong("conductivity", "expected one such as 0.694ft/day, or --texture, or --sand and --clay")
         })?;
         let by_rate = || Estimate::within(drainable_porosity(conductivity.likely).min(MOST_DRAINS), POROSITY_FACTOR);
-        let usual = Brief::default();
+        let usual = Brief::of(units);
         self.besides(Question {
             units,
             around: Around { is_tight_known: false, ..Around::even(conductivity, depth_m, 2.0 * depth_m) },

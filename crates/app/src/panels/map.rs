@@ -2,12 +2,12 @@
 
 use egui::{
     CentralPanel, Event, Frame, Id, MouseWheelUnit, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui,
-    WidgetInfo, vec2,
+    Vec2, WidgetInfo, vec2,
 };
 use measure::{Point, point_at};
 use plan::{Change, Edit, ObjectId};
 
-use super::{Sight, menu};
+use super::{Sight, aim, menu};
 use crate::camera::{Camera, Lens};
 use crate::canvas::{self, Caches, Pen, SnapIndex, SnapKind};
 use crate::tools::{Hand, Tool, Touch};
@@ -17,15 +17,16 @@ use crate::wish::Wish;
 /// Screen points an arrow key moves the map.
 const KEY_PAN: f32 = 60.0;
 
-/// Passes a touch to the tool in hand.
-pub fn touch(sight: &mut Sight, snaps: &SnapIndex, touch: Touch, ctx: &egui::Context) -> Vec<Wish> {
-    let hand = Hand::on(sight.session, sight.view, snaps, ctx.input(|input| input.modifiers));
-    sight.tool.touch(touch, &hand)
+/// The map among all widgets: it has the keys when this has the focus.
+pub fn id() -> Id {
+    Id::unique("map")
 }
 
-/// The map, as the window library knows it.
-fn id() -> Id {
-    Id::unique("map")
+/// Passes a touch to the tool in hand.
+pub fn touch(sight: &mut Sight, snaps: &SnapIndex, touch: Touch, ctx: &egui::Context) -> Vec<Wish> {
+    let touch = aim::meant(touch, sight);
+    let hand = Hand::on(sight.session, sight.view, snaps, ctx.input(|input| input.modifiers));
+    sight.tool.touch(touch, &hand)
 }
 
 /// Takes in where the pointer is on the map as it stood in the last frame, and moves map and tool along: what stands round
@@ -50,13 +51,20 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut C
         let response = ui.interact(rect, id(), Sense::click_and_drag());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Map"));
         if sight.view.fit && response.rect.width() > 50.0 {
-            let (low, high) = sight.session.frame();
+            let (low, high) = sight.view.fit_to.take().unwrap_or_else(|| sight.session.frame());
             sight.view.camera = Camera::fit(low, high, response.rect.size());
             sight.view.fit = false;
         }
-        let lens = Lens { camera: sight.view.camera, rect };
+        if std::mem::take(&mut sight.view.to_map) {
+            response.request_focus();
+        }
+        let mut lens = Lens { camera: sight.view.camera, rect };
+        move_legend(ui, sight, &lens, caches.legend());
+        let by_keys = aim::touches(ui, sight, &response, &lens);
+        sight.view.pointer = sight.view.aim.map(|aim| aim.at).or(sight.view.pointer);
+        lens.camera = sight.view.camera;
         let handles = handles(ui, sight, &lens, wishes);
-        for touch in touches(ui, &response, &handles, &lens) {
+        for touch in by_keys.into_iter().chain(touches(ui, &response, &handles, &lens)) {
             let answer = self::touch(sight, snaps, touch, ui.ctx());
             wishes.extend(answer);
         }
@@ -69,6 +77,8 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut C
         paint_gesture(&pen, in_hand(&pen, wishes));
         paint_sketch(&pen, sight.tool);
         paint_station(&pen);
+        aim::paint(&pen);
+        paint_focus(&pen, &response);
         painter.rect_stroke(response.rect, 0.0, Stroke::new(1.0, pen.palette.edge), egui::StrokeKind::Inside);
     });
 }
@@ -109,7 +119,8 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
     if response.dragged_by(PointerButton::Middle) || by_hand {
         sight.view.camera.pan(response.drag_delta());
     }
-    if response.has_focus() && sight.view.lines().is_empty() {
+    let choosing = matches!(sight.tool, Tool::Select(_)) && sight.view.aim.is_none();
+    if response.has_focus() && choosing && sight.view.lines().is_empty() {
         let steps = [
             (egui::Key::ArrowLeft, 1.0, 0.0),
             (egui::Key::ArrowRight, -1.0, 0.0),
@@ -124,6 +135,34 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
     }
     sight.view.pointer = over_map.map(|at| lens.to_plan(at));
 }
+
+/// The legend is moved by mouse, and by arrow keys while it has the focus; a double click or Backspace lets it find its place
+/// by itself again.
+fn move_legend(ui: &Ui, sight: &mut Sight, lens: &Lens, rect: Option<Rect>) {
+    let Some(rect) = rect else { return };
+    let legend = ui.interact(rect, ui.scope_id().with("legend"), Sense::click_and_drag());
+    legend.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Legend"));
+    let mut by = if legend.dragged() { legend.drag_delta() } else { Vec2::ZERO };
+    if legend.has_focus() {
+        ui.memory_mut(|memory| memory.set_focus_lock_filter(legend.id, ARROWS));
+        let pressed = |key| f32::from(u8::from(ui.input(|input| input.key_pressed(key))));
+        let across = pressed(egui::Key::ArrowRight) - pressed(egui::Key::ArrowLeft);
+        by += vec2(across, pressed(egui::Key::ArrowDown) - pressed(egui::Key::ArrowUp)) * KEY_PAN / 2.0;
+        ui.painter().rect_stroke(rect, 3.0, Stroke::new(2.0, sight.view.palette().next), egui::StrokeKind::Outside);
+    }
+    if by != Vec2::ZERO {
+        sight.view.legend = Some(canvas::share_of(lens.rect, rect.translate(by)));
+    }
+    let by_key = legend.has_focus() && ui.input(|input| input.key_pressed(egui::Key::Backspace));
+    if legend.double_clicked() || by_key {
+        sight.view.legend = None;
+    }
+    legend.on_hover_cursor(egui::CursorIcon::Grab);
+}
+
+/// Arrow keys move what has the focus, and not the focus.
+const ARROWS: egui::EventFilter =
+    egui::EventFilter { tab: false, horizontal_arrows: true, vertical_arrows: true, escape: false };
 
 /// Named spots on the map that can be reached by keyboard and by assistive technology; the tool does the work.
 fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Response> {
@@ -155,6 +194,7 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
             wishes.push(Wish::Look(finding.check, finding.at));
         }
     }
+    grips.extend(corners(ui, sight, &spot, wishes));
     for (id, outlet) in &worked.plan.outlets {
         grips.extend(spot(
             outlet.at,
@@ -193,6 +233,28 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
     grips
 }
 
+/// The boundary, and its corners where it is chosen.
+fn corners(
+    ui: &Ui,
+    sight: &Sight,
+    spot: &impl Fn(Point, f32, Id, String, Sense) -> Option<Response>,
+    wishes: &mut Vec<Wish>,
+) -> Vec<Response> {
+    let Some(field) = &sight.session.worked().plan.field else { return Vec::new() };
+    let own = |i: usize| ui.scope_id().with(("corner", i));
+    if sight.view.selection == Selection::Field {
+        let corners = field.ring.iter().enumerate();
+        let name = |i: usize| format!("Corner {} of the field", i + 1);
+        return corners.filter_map(|(i, at)| spot(*at, 16.0, own(i), name(i), Sense::click_and_drag())).collect();
+    }
+    let middle = field.ring.get(..2).and_then(|side| point_at(side, measure::path_length(side) * 0.5));
+    let reached = middle.and_then(|at| spot(at, 12.0, own(0), "Field boundary".into(), Sense::click()));
+    if reached.is_some_and(|response| response.clicked()) {
+        wishes.push(Wish::Select(Selection::Field));
+    }
+    Vec::new()
+}
+
 /// What the pointer did, on the map itself or on one of its handles.
 fn touches(ui: &Ui, map: &Response, handles: &[Response], lens: &Lens) -> Vec<Touch> {
     let mut touches = Vec::new();
@@ -215,12 +277,29 @@ fn touches(ui: &Ui, map: &Response, handles: &[Response], lens: &Lens) -> Vec<To
         if response.double_clicked() {
             touches.push(Touch::DoubleClick);
         } else if response.clicked() {
-            // A click from the keyboard has no place of its own: it means the middle of the handle.
-            let by_pointer = response.interact_pointer_pos();
-            touches.extend(plan(by_pointer.or(Some(response.rect.center()))).map(Touch::Click));
+            // A click from the keyboard has no place of its own: it means the middle of the handle, and on the map the
+            // pointer of the keyboard tells it.
+            let middle = (response.id != map.id).then(|| response.rect.center());
+            touches.extend(plan(response.interact_pointer_pos().or(middle)).map(Touch::Click));
         }
     }
     touches
+}
+
+/// A ring round the thing on the map that has the keys, and a frame where the map itself has them.
+fn paint_focus(pen: &Pen, map: &Response) {
+    let (halo, ring) = (Stroke::new(6.0, pen.palette.paper), Stroke::new(3.0, pen.palette.water));
+    match aim::focused(map) {
+        Some(focused) if focused.id == map.id => {
+            pen.painter.rect_stroke(map.rect, 0.0, ring, egui::StrokeKind::Inside);
+        }
+        Some(handle) => {
+            for stroke in [halo, ring] {
+                pen.painter.circle_stroke(handle.rect.center(), 13.0, stroke);
+            }
+        }
+        None => {}
+    }
 }
 
 fn paint_handles(pen: &Pen) {

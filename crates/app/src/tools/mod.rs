@@ -7,6 +7,7 @@ mod guess;
 mod likely;
 mod line;
 mod mark;
+mod measuring;
 mod outlet;
 mod parallel;
 mod section;
@@ -25,10 +26,11 @@ pub use guess::DrawGuess;
 pub use likely::LikelyFrom;
 pub use line::DrawLine;
 pub use mark::DrawMark;
+pub use measuring::{Leg, Measure, Measured};
 pub use outlet::PlaceOutlet;
 pub use parallel::LayParallel;
 pub use section::Section;
-pub use select::Select;
+pub use select::{Select, move_bend, move_corner, move_turn};
 pub use trace::{Trace, Traced};
 pub use watercourse::DrawWatercourse;
 pub use wet_spot::AskWetSpot;
@@ -55,6 +57,8 @@ pub enum Touch {
     Release(Point),
     /// A click.
     Click(Point),
+    /// A place was typed: it is meant to the last digit.
+    At(Point),
     /// The second click of a double click.
     DoubleClick,
     /// Enter.
@@ -124,6 +128,8 @@ pub enum Tool {
     Mark(DrawMark),
     /// Look at the ground along a line.
     Section(Section),
+    /// Measure along clicked places.
+    Measure(Measure),
     /// Draw a flow path.
     FlowPath(FlowPath),
     /// Enter old tile that was found.
@@ -154,6 +160,7 @@ impl Tool {
             ToolKind::Watercourse(kind) => Self::Watercourse(DrawWatercourse::new(kind)),
             ToolKind::Mark(kind, drawn_as) => Self::Mark(DrawMark::new(kind, drawn_as)),
             ToolKind::Section => Self::Section(Section::default()),
+            ToolKind::Measure => Self::Measure(Measure::default()),
             ToolKind::FlowPath => Self::FlowPath(FlowPath),
             ToolKind::Found => Self::Found(FoundHere),
             ToolKind::Likely => Self::Likely(LikelyFrom),
@@ -173,6 +180,7 @@ impl Tool {
             Self::Watercourse(tool) => ToolKind::Watercourse(tool.kind),
             Self::Mark(tool) => ToolKind::Mark(tool.kind.clone(), tool.drawn_as),
             Self::Section(_) => ToolKind::Section,
+            Self::Measure(_) => ToolKind::Measure,
             Self::FlowPath(_) => ToolKind::FlowPath,
             Self::Found(_) => ToolKind::Found,
             Self::Likely(_) => ToolKind::Likely,
@@ -192,6 +200,7 @@ impl Tool {
             Self::Watercourse(tool) => tool.touch(touch, hand),
             Self::Mark(tool) => tool.touch(touch, hand),
             Self::Section(tool) => tool.touch(touch, hand),
+            Self::Measure(tool) => tool.touch(touch, hand),
             Self::FlowPath(tool) => tool.touch(touch, hand),
             Self::Found(tool) => tool.touch(touch, hand),
             Self::Likely(tool) => tool.touch(touch, hand),
@@ -211,12 +220,38 @@ impl Tool {
             Self::Watercourse(tool) => tool.sketch(),
             Self::Mark(tool) => tool.sketch(),
             Self::Section(tool) => tool.sketch(),
+            Self::Measure(tool) => tool.sketch(),
             Self::FlowPath(tool) => tool.sketch(),
             Self::Found(tool) => tool.sketch(),
             Self::Likely(tool) => tool.sketch(),
             Self::WetSpot(tool) => tool.sketch(),
             Self::Guess(tool) => tool.sketch(),
         }
+    }
+
+    /// The points drawn so far, without the one under the pointer.
+    pub fn points(&self) -> &[Point] {
+        match self {
+            Self::Boundary(tool) => tool.points(),
+            Self::Line(tool) => tool.points(),
+            Self::Watercourse(tool) => tool.points(),
+            Self::Mark(tool) => tool.points(),
+            Self::Section(tool) => tool.points(),
+            _ => &[],
+        }
+    }
+
+    /// True where it draws by places, which may be typed.
+    pub fn takes_places(&self) -> bool {
+        matches!(
+            self,
+            Self::Boundary(_)
+                | Self::Outlet(_)
+                | Self::Line(_)
+                | Self::Watercourse(_)
+                | Self::Mark(_)
+                | Self::Section(_)
+        )
     }
 
     /// True where a drag is the tool's and does not move the map.
@@ -261,6 +296,10 @@ impl Tool {
             },
             Self::Section(_) => {
                 "Click along a line to see the ground under it in the profile. Enter or double-click ends, Escape leaves."
+            }
+            Self::Measure(_) => {
+                "Click from place to place; a click on the first one closes the area. Enter ends, Backspace takes a place \
+                 back, Escape leaves."
             }
             Self::Likely(_) => "Click where an old line shows itself: its likely course is shown before it is drawn.",
             Self::Found(_) => "Click on the planned line where its trench met old tile. Escape leaves.",

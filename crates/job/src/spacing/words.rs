@@ -279,9 +279,11 @@ fn others(advice: &Advice) -> Option<String> {
 fn tables(known: &SoilAt, units: Units) -> Option<String> {
     let told = known.texture.conductivities_ms().into_iter().map(|(source, low, high)| {
         let [low_words, high_words] = [low, high].map(|k| units.conductivity(k));
-        if low == high { format!("{low_words} {source}") } else { format!("{low_words} to {high_words} {source}") }
+        let range = if low == high { low_words } else { format!("{low_words} to {high_words}") };
+        format!("{range} ({})", plan::in_words(source))
     });
-    let own = format!("{} [SR06], which is worked with", units.conductivity(known.conductivity.likely));
+    let worked_with = units.conductivity(known.conductivity.likely);
+    let own = format!("{worked_with} ({}), which is worked with", plan::in_words("[SR06]"));
     let told: Vec<String> = known.mix.map(|_| own).into_iter().chain(told).collect();
     (!known.is_measured).then(|| format!("Tables for {} give {}.", known.texture.word(), told.join(", ")))
 }
@@ -345,7 +347,7 @@ fn interceptor(asked: &Question, seep: Seep) -> String {
     let Some(texture) = seep.texture else { return format!("{head}.") };
     let (least, most) = hydraulics::handbook_inflow_m2s(seeping(texture), seep.slope);
     format!(
-        "{head}, and {} to {} by a handbook's range for the texture (from memory). They differ because Darcy's law counts what \
+        "{head}, and {} to {} by a handbook's range for the texture (source not verified). They differ because Darcy's law counts what \
          soaks through even soil, and the handbook what was met in the field: cracks, seams and springs bring more. Size for \
          the larger, and measure the seep.",
         inflow(least),

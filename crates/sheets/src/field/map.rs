@@ -128,7 +128,7 @@ fn class(role: Role) -> &'static str {
         Role::Line(Pipe::Lateral) => "lateral",
         Role::Line(Pipe::SeenTile) => "tile",
         Role::Line(Pipe::SuspectedTile) => "guess",
-        Role::Mark(MarkSort::Utility | MarkSort::Irrigation) => "utility",
+        Role::Mark(MarkSort::Utility(_) | MarkSort::Irrigation) => "utility",
         Role::Mark(MarkSort::Overhead) => "overhead",
         Role::Mark(_) => "mark",
         Role::Boundary => "field",
