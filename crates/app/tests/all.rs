@@ -34,6 +34,7 @@ mod reading_aids;
 mod record;
 mod script;
 mod spacing;
+mod still;
 mod survey;
 mod tables;
 mod two_windows;
