@@ -75,7 +75,7 @@ measure() {
     open_window
     xdotool windowsize "$window" 1440 900
     settle
-    xdotool mousemove 500 300 sleep 0.5 click 1 sleep 1 key Escape sleep 1
+    xdotool windowfocus "$window" mousemove 500 300 sleep 0.5 click 1 sleep 1 key Escape sleep 1
     # A lateral of three points, drawn and chosen; its middle is dragged later.
     xdotool key l sleep 0.5 mousemove 400 420 sleep 0.5 click 1 sleep 1 mousemove 550 330 sleep 0.5 click 1 sleep 1 \
         mousemove 640 250 sleep 0.5 click 1 sleep 1 key Return sleep 1 key v sleep 1

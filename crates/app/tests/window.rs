@@ -331,8 +331,11 @@ fn the_size_follows_the_flow() {
     harness.get_by_label("Line M1").click();
     harness.run_steps(3);
     assert!(harness.query_all_by_label_contains("% full").next().is_some(), "the card says how full it is");
-    harness.get_by_label("by its flow").click();
+    harness.get_by_label("Size").click();
     harness.run_steps(3);
+    harness.get_by_label_contains("by its flow").click();
+    harness.run_steps(3);
+    assert_eq!(harness.state().session.plan().lines[&main].size_by, plan::SizeBy::Flow);
     // Tall enough that the whole card is in sight.
     harness.set_size(egui::vec2(1280.0, 1900.0));
     harness.run_steps(4);
@@ -431,7 +434,7 @@ fn a_clicked_finding_selects_its_line_and_goes_there() {
 }
 
 #[test]
-fn a_size_typed_for_one_line_never_lands_on_another() {
+fn a_figure_typed_for_one_line_never_lands_on_another() {
     let mut plan = with_main();
     let main = plan.line_named("M1").unwrap();
     let lateral = plan::Line {
@@ -442,17 +445,17 @@ fn a_size_typed_for_one_line_never_lands_on_another() {
     let mut harness = harness(plan);
     harness.get_by_label("Line M1").click();
     harness.run_steps(3);
-    harness.get_by_label("Size").focus();
+    harness.get_by_label("Roughness n").focus();
     harness.run_steps(2);
     harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    harness.get_by_label("Size").type_text("8 in");
+    harness.get_by_label("Roughness n").type_text("0.02");
     harness.run_steps(2);
     click(&mut harness, p(150.0, 100.0));
     let plan = harness.state().session.plan();
     let lateral = plan.line_named("L1").unwrap();
     assert_eq!(harness.state().view.selection, Selection::of(lateral));
-    assert_eq!(Units::Feet.pipe(plan.lines[&lateral].size_m), "4 in");
-    assert_eq!(Units::Feet.pipe(plan.lines[&main].size_m), "8 in");
+    assert_eq!(plan.lines[&lateral].roughness_n, None);
+    assert_eq!(plan.lines[&main].roughness_n, Some(0.02));
 }
 
 #[test]
@@ -460,14 +463,14 @@ fn a_figure_that_cannot_be_read_stays_with_its_reason() {
     let mut harness = harness(with_main());
     harness.get_by_label("Line M1").click();
     harness.run_steps(3);
-    harness.get_by_label("Size").focus();
+    harness.get_by_label("Roughness n").focus();
     harness.run_steps(2);
     harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    harness.get_by_label("Size").type_text("wide");
+    harness.get_by_label("Roughness n").type_text("wide");
     harness.run_steps(2);
     harness.key_press(Key::Enter);
     harness.run_steps(6);
-    assert!(harness.query_by_label_contains("'wide' is not a pipe size").is_some());
+    assert!(harness.query_by_label_contains("'wide' is no number such as 0.015").is_some());
 }
 
 #[test]

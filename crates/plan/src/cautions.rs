@@ -8,4 +8,4 @@ Levels come from the ground supplied: verify the outlet and the ditch by survey.
 and licensed practice go before this plan, which is a planning aid and no engineer's design.";
 
 /// The shortest form, where there is room for one line only.
-pub const CAUTION_SHORT: &str = "Locate utilities first. Nobody in an unprotected 5 ft trench. Wetlands, permits and local code go first. Estimates.";
+pub const CAUTION_SHORT: &str = "Locate utilities first. Nobody in an unprotected 5 ft (1.5 m) trench. Wetlands, permits and local code go first. Estimates.";
