@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use whole_house::root;
 
 /// British spellings, by their beginnings in small letters, each with one that is meant otherwise.
-const BRITISH: [&str; 22] = [
+const BRITISH: [&str; 23] = [
     "armour",
     "behaviour",
     "catalogue",
@@ -32,6 +32,7 @@ const BRITISH: [&str; 22] = [
     "programme",
     "travelled",
     "centimetre",
+    "mobilis",
 ];
 
 /// Words that were given up, as they stood.
@@ -125,6 +126,7 @@ fn is_meant(word: &str) -> bool {
         "encyclopaedia britannica, 1910"
             | "encyclopaedia britannica"
             | "armoured"
+            | "mobilisation"
             | "neighbour"
             | "neighbour's side"
             | "fibre"

@@ -339,7 +339,7 @@ fn the_currency_comes_with_the_prices() {
     let at = folder.path();
     let write = |text: &str| std::fs::write(at.join("p.csv"), text).unwrap();
     let currency = || exchange::read_plan(&at.join("a.drain")).unwrap().price_list.currency;
-    write("item,price\nmachine hour,€150\nmobilisation,€ 450.50\n");
+    write("item,price\nmachine hour,€150\nmobilization,€ 450.50\n");
     fine(at, &["bring", "a.drain", "--prices", "p.csv"]);
     assert_eq!(currency(), "€");
     assert!(
@@ -350,6 +350,6 @@ fn the_currency_comes_with_the_prices() {
     fine(at, &["bring", "a.drain", "--prices", "p.csv", "--currency", "EUR"]);
     assert_eq!(currency(), "EUR");
     assert!(fine(at, &["takeoff", "a.drain"]).contains("EUR 150.00 / h"));
-    write("item,price\nmachine hour,€150\nmobilisation,$450\n");
+    write("item,price\nmachine hour,€150\nmobilization,$450\n");
     assert!(refused(at, &["bring", "a.drain", "--prices", "p.csv"]).contains("line 3, column price: found '$'"));
 }

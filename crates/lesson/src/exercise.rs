@@ -90,7 +90,7 @@ fn coming_down(given: Given) -> Exercise {
 
 /// The plan with ten mistakes, which the Help menu opens.
 fn mistakes() -> Exercise {
-    let list = MISTAKES.iter().enumerate().map(|(k, (rule, words))| format!("{}. {words} (rule {rule})", k + 1));
+    let list = MISTAKES.iter().enumerate().map(|(k, (rule, words))| format!("{}. {words} (check {rule})", k + 1));
     exercise(
         "Open \"Ten mistakes to find\" in the Help menu. What is wrong with that plan?",
         "hold every line against the ground, the boundary and its neighbors; then look at the punch list",

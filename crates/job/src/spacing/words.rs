@@ -187,7 +187,7 @@ fn per_area(length_per_m2: f64, units: Units) -> String {
 
 fn money(cost_per_m2: f64, currency: &str, units: Units) -> String {
     let (area_m2, sign) = area_unit(units);
-    format!("{}/{sign}", takeoff::with_currency(currency, &thousands(cost_per_m2 * area_m2, 0)))
+    format!("{}/{sign}", takeoff::with_currency(currency, &thousands(measure::estimated(cost_per_m2 * area_m2), 0)))
 }
 
 /// What the wider spacing spares.
