@@ -38,7 +38,7 @@ use job::Session;
 
 /// Shows the card.
 pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    let frame = Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
+    let frame = Frame::new().inner_margin(Margin::symmetric(14, 10));
     // Before a class nothing but the lesson stands here.
     if sight.view.stage == Stage::Lesson {
         return lesson::show(ui, sight, frame, wishes);
