@@ -35,6 +35,7 @@ mod spacing;
 mod survey;
 mod tables;
 mod two_windows;
+mod typed;
 mod units;
 mod verbs;
 mod window;

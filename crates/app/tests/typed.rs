@@ -2,9 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::hand::{self, press};
 use app::desk::Desk;
 use app::tools::Tool;
 use app::view::{Selection, Stage};
@@ -12,7 +10,6 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use hand::press;
 use job::Session;
 use land::Land;
 use measure::{FOOT_M, INCH_M, Point, Units};
