@@ -339,7 +339,7 @@ pub const COMMANDS: &[Entry] = &[
     entry(
         Command::Units,
         Menu::View,
-        "Feet or metres",
+        "Feet or meters",
         "Change the units of all figures and fields",
         &[key(CTRL, Key::U)],
     ),

@@ -245,7 +245,7 @@ impl Aim {
 }
 
 /// All of it.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct View {
     /// The stage of the job.
     pub stage: Stage,

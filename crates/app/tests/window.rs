@@ -88,8 +88,8 @@ fn a_command_is_found_by_a_word() {
         harness.get_by_label("What is to be done").type_text(text);
         harness.run_steps(2);
     };
-    find(&mut harness, "metres");
-    assert!(harness.query_by_label_contains("Feet or metres").is_some());
+    find(&mut harness, "meters");
+    assert!(harness.query_by_label_contains("Feet or meters").is_some());
     press(&mut harness, Key::Enter);
     assert!(harness.state().session.plan().title.units.is_metric() && harness.state().dialog.is_none());
     find(&mut harness, "lateral swale");
@@ -487,7 +487,7 @@ fn undoing_the_ground_brings_the_former_ground_back() {
     harness.get_by_label("Path").type_text(&path.display().to_string());
     harness.run_steps(2);
     harness.get_by_label("Open").click();
-    choose_unit(&mut harness, "Coordinates in metres");
+    choose_unit(&mut harness, "Coordinates in meters");
     assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
     assert_eq!(level(&harness), Some(504.0));
     harness.key_press_modifiers(Modifiers::COMMAND, Key::Z);
@@ -654,7 +654,7 @@ fn of_a_large_grid_a_part_is_asked_for_and_the_plan_keeps_it() {
     std::fs::write(&path, large_tiff()).unwrap();
     let mut harness = harness(Plan::new("Test field", Units::Metric));
     open_ground(&mut harness, &path);
-    choose_unit(&mut harness, "Coordinates in metres");
+    choose_unit(&mut harness, "Coordinates in meters");
     assert!(waits(&mut harness, |harness| harness.query_by_label("A large grid: which part of it?").is_some()));
     assert!(harness.query_by_label_contains("8,192 × 8,192 cells").is_some());
     assert!(harness.query_by_label("2,000 × 2,000 cells").is_some(), "the middle is offered");
@@ -680,7 +680,7 @@ fn many_shots_that_stick_out_are_left_out_by_one_button() {
     harness.get_by_label("Read points").click();
     harness.run_steps(3);
     assert!(harness.query_by_label("Survey points: what is what?").is_some());
-    harness.get_by_label("Coordinates in metres").click();
+    harness.get_by_label("Coordinates in meters").click();
     harness.run_steps(3);
     harness.get_by_label("Read points").click();
     assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
@@ -724,11 +724,11 @@ fn a_finding_is_accepted_by_name() {
     harness.get_all_by_label("Accept it, because …").next().unwrap().click();
     harness.run_steps(4);
     harness.state_mut().view.signature =
-        Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "relevelled".into() };
+        Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "releveled".into() };
     harness.run_steps(2);
     push(&mut harness, "Accept it");
     let left = harness.state().session.worked().findings[0].accepted.clone();
-    assert_eq!(left.map(|left| left.signed.because), Some("relevelled".into()));
+    assert_eq!(left.map(|left| left.signed.because), Some("releveled".into()));
     push(&mut harness, "Reopen it");
     assert!(harness.state().session.worked().findings[0].accepted.is_none());
     harness.state_mut().session.undo();

@@ -370,7 +370,7 @@ fn leave_unsaved(desk: &mut Desk, then: Option<Command>, ctx: &Context) {
 /// Gives one task up. What was to be opened instead of kept work leaves the question about that work.
 fn cancel(desk: &mut Desk, id: u64, ctx: &Context) {
     match desk.jobs.cancel(id).map(|task| task.kind) {
-        Some(Kind::Relay) => ground::give_up(desk, "it was cancelled".into()),
+        Some(Kind::Relay) => ground::give_up(desk, "it was canceled".into()),
         Some(Kind::Open) => desk.offer_recovery(ctx),
         _ => {}
     }

@@ -77,7 +77,7 @@ pub struct Spacing {
     /// Slope of the ground, percent: tells what an interceptor across it would gather.
     #[arg(long, value_name = "GRADE", allow_hyphen_values = true)]
     slope: Option<String>,
-    /// Print JSON, in metres and seconds.
+    /// Print JSON, in meters and seconds.
     #[arg(long)]
     json: bool,
 }

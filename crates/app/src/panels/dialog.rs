@@ -367,7 +367,7 @@ fn figures(session: &Session) -> Vec<String> {
     vec![
         job::words::counted(&worked.findings),
         format!("{} of new line", units.length(estimate.length_m())),
-        format!("{}, estimate", estimate.money(estimate.total())),
+        format!("{} (estimate)", estimate.about(estimate.total())),
     ]
 }
 

@@ -1,10 +1,11 @@
 //! The map in the window: panning, zooming, touches for the tool in hand, and a named handle on every object.
 
 use egui::{
-    CentralPanel, Frame, Id, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,
+    CentralPanel, Event, Frame, Id, MouseWheelUnit, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui,
+    Vec2, WidgetInfo, vec2,
 };
 use measure::{Point, point_at};
-use plan::{Change, ObjectId};
+use plan::{Change, Edit, ObjectId};
 
 use super::{Sight, aim, menu};
 use crate::camera::{Camera, Lens};
@@ -28,39 +29,52 @@ pub fn touch(sight: &mut Sight, snaps: &SnapIndex, touch: Touch, ctx: &egui::Con
     sight.tool.touch(touch, &hand)
 }
 
+/// Takes in where the pointer is on the map as it stood in the last frame, and moves map and tool along: what stands round
+/// the map then tells it in the same frame.
+pub fn follow_pointer(ui: &Ui, sight: &mut Sight, snaps: &SnapIndex, wishes: &mut Vec<Wish>) {
+    let Some(response) = ui.ctx().read_response(id()) else { return };
+    let lens = Lens { camera: sight.view.camera, rect: response.rect };
+    move_map(ui, sight, &response, &lens);
+    if let Some(at) = sight.view.pointer.filter(|_| !is_space_down(ui)) {
+        wishes.extend(touch(sight, snaps, Touch::Move(at), ui.ctx()));
+    }
+}
+
+fn is_space_down(ui: &Ui) -> bool {
+    ui.input(|input| input.key_down(egui::Key::Space))
+}
+
 /// Shows the map and gathers what was done on it.
 pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut Caches), wishes: &mut Vec<Wish>) {
-    CentralPanel::default().frame(Frame::new().fill(sight.view.palette().panel)).show(ui, |ui| {
-        let rect = ui.allocate_space(ui.available_size()).1;
-        let (response, painter) = (ui.interact(rect, id(), Sense::click_and_drag()), ui.painter_at(rect));
+    CentralPanel::default().frame(Frame::new()).show(ui, |ui| {
+        let (_, rect) = ui.allocate_space(ui.available_size());
+        let response = ui.interact(rect, id(), Sense::click_and_drag());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Map"));
         if sight.view.fit && response.rect.width() > 50.0 {
             let (low, high) = sight.view.fit_to.take().unwrap_or_else(|| sight.session.frame());
             sight.view.camera = Camera::fit(low, high, response.rect.size());
             sight.view.fit = false;
         }
-        let mut lens = Lens { camera: sight.view.camera, rect: response.rect };
         if std::mem::take(&mut sight.view.to_map) {
             response.request_focus();
         }
-        move_map(ui, sight, &response, &lens);
-        lens.camera = sight.view.camera;
+        let mut lens = Lens { camera: sight.view.camera, rect };
         move_legend(ui, sight, &lens, caches.legend());
         let by_keys = aim::touches(ui, sight, &response, &lens);
         sight.view.pointer = sight.view.aim.map(|aim| aim.at).or(sight.view.pointer);
         lens.camera = sight.view.camera;
         let handles = handles(ui, sight, &lens, wishes);
-        for touch in by_keys.into_iter().chain(touches(ui, sight, &response, &handles, &lens)) {
+        for touch in by_keys.into_iter().chain(touches(ui, &response, &handles, &lens)) {
             let answer = self::touch(sight, snaps, touch, ui.ctx());
             wishes.extend(answer);
         }
         menu::show(ui, sight, snaps, (&response, &lens), wishes);
-        let painter = painter.with_clip_rect(response.rect);
+        let painter = ui.painter_at(rect);
         let pen =
             Pen { painter: &painter, lens, palette: sight.view.palette(), session: sight.session, view: sight.view };
         canvas::paint(&pen, caches);
         paint_handles(&pen);
-        paint_gesture(&pen);
+        paint_gesture(&pen, in_hand(&pen, wishes));
         paint_sketch(&pen, sight.tool);
         paint_station(&pen);
         aim::paint(&pen);
@@ -69,26 +83,46 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut C
     });
 }
 
+/// Screen points that a notch of the wheel counts as, as the window library counts them.
+const NOTCH: f32 = 40.0;
+
+/// How much the map is zoomed by so many points of the wheel.
+fn zoomed_by(points: f32) -> f32 {
+    (points * 0.004).exp()
+}
+
+/// Makes each notch of the wheel one step of the map; the library would spread it over a tenth of a second, frame by frame.
+pub fn notches(events: &mut [Event]) {
+    for event in events {
+        if let Event::MouseWheel { unit: MouseWheelUnit::Line, delta, modifiers, .. } = event
+            && modifiers.is_none()
+        {
+            *event = Event::Zoom(zoomed_by(delta.y * NOTCH));
+        }
+    }
+}
+
 /// Wheel zooms at the pointer, middle button or space and drag pans, arrow keys pan when the map has the focus.
 fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
     let pointer = ui.input(|input| input.pointer.latest_pos()).filter(|at| response.rect.contains(*at));
     let over_map = pointer.filter(|at| ui.ctx().layer_id_at(*at).is_none_or(|layer| layer == ui.layer_id()));
     if let Some(at) = over_map {
         let (scroll, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
-        let factor = (scroll * 0.004).exp() * pinch;
+        let factor = zoomed_by(scroll) * pinch;
         if factor != 1.0 {
             sight.view.camera.zoom(lens, at, factor);
         }
     }
-    let space = ui.input(|input| input.key_down(egui::Key::Space));
     // Tools draw by clicks and leave the drag to the map, but for those that take it.
     let drawing = !sight.tool.takes_drags(sight.view);
-    let by_hand = response.dragged_by(PointerButton::Primary) && (space || drawing);
+    let by_hand = response.dragged_by(PointerButton::Primary) && (is_space_down(ui) || drawing);
     if response.dragged_by(PointerButton::Middle) || by_hand {
         sight.view.camera.pan(response.drag_delta());
     }
     let choosing = matches!(sight.tool, Tool::Select(_)) && sight.view.aim.is_none();
-    if response.has_focus() && choosing && sight.view.lines().is_empty() {
+    let nudged =
+        matches!(sight.view.selection, Selection::Object(ObjectId::Outlet(_))) || !sight.view.lines().is_empty();
+    if response.has_focus() && choosing && !nudged {
         let steps = [
             (egui::Key::ArrowLeft, 1.0, 0.0),
             (egui::Key::ArrowRight, -1.0, 0.0),
@@ -224,15 +258,12 @@ fn corners(
 }
 
 /// What the pointer did, on the map itself or on one of its handles.
-fn touches(ui: &Ui, sight: &Sight, map: &Response, handles: &[Response], lens: &Lens) -> Vec<Touch> {
+fn touches(ui: &Ui, map: &Response, handles: &[Response], lens: &Lens) -> Vec<Touch> {
     let mut touches = Vec::new();
     let latest = ui.input(|input| input.pointer.latest_pos());
     let plan = |at: Option<Pos2>| at.map(|at| lens.to_plan(at));
-    if ui.input(|input| input.key_down(egui::Key::Space)) {
+    if is_space_down(ui) {
         return touches;
-    }
-    if let Some(at) = sight.view.pointer {
-        touches.push(Touch::Move(at));
     }
     for response in handles.iter().chain([map]) {
         let origin = ui.input(|input| input.pointer.press_origin());
@@ -293,9 +324,18 @@ fn paint_handles(pen: &Pen) {
     }
 }
 
+/// The gesture in hand: what was asked for last, be it in this very frame.
+fn in_hand<'a>(pen: &'a Pen, wishes: &'a [Wish]) -> Option<&'a Edit> {
+    let asked = wishes.iter().rev().find_map(|wish| match wish {
+        Wish::Gesture(gesture) => Some(gesture.as_ref()),
+        _ => None,
+    });
+    asked.unwrap_or(pen.session.gesture_in_hand())
+}
+
 /// What is being dragged, where the pointer has it: what follows from it may be a step behind.
-fn paint_gesture(pen: &Pen) {
-    let Some(gesture) = pen.session.gesture_in_hand() else { return };
+fn paint_gesture(pen: &Pen, gesture: Option<&Edit>) {
+    let Some(gesture) = gesture else { return };
     let plan = pen.session.plan();
     for change in &gesture.changes {
         match change {

@@ -149,7 +149,7 @@ fn money(ui: &mut Ui, session: &Session) {
         let strong = |text: String| RichText::new(text).font(bold(15.0));
         line(strong("Total".into()), strong(money(estimate.total())));
         let with = format!("With a contingency of {}", estimate.contingency_words());
-        line(quiet(&with), money(estimate.with_contingency()).into());
+        line(quiet(&with), estimate.about(estimate.with_contingency()).into());
     });
     ui.add_space(4.0);
     table(ui, "quantities", |ui| {
@@ -161,7 +161,7 @@ fn money(ui: &mut Ui, session: &Session) {
             row(ui, "Deepest trench", units.depth(deepest_m));
         }
         for saving in takeoff::savings(&worked.plan) {
-            let worth = saving.money.map(money).unwrap_or_default();
+            let worth = saving.money.map(|value| estimate.about(value)).unwrap_or_default();
             row(
                 ui,
                 &format!("{} tied in spares", saving.name),
@@ -201,7 +201,7 @@ fn layouts(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
     for (i, layout) in compare::layouts(worked).into_iter().enumerate() {
         ui.label(RichText::new(&layout.name).font(bold(13.5)));
         let full = layout.full_words().map_or(String::new(), |full| format!(", {full}"));
-        ui.label(format!("{}, {}{full}", units.length(layout.length_m), worked.estimate().money(layout.total)));
+        ui.label(format!("{}, {}{full}", units.length(layout.length_m), worked.estimate().about(layout.total)));
         ui.label(RichText::new(&layout.findings).font(plain(12.5)));
         if i == 0 {
             continue;

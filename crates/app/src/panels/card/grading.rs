@@ -125,7 +125,7 @@ fn served_rows(ui: &mut Ui, next: &mut Line, units: Units) {
     }) {
         next.seepage_m3s = flow_m3s;
     }
-    if let Some(drop_m) = known_field(ui, "Enters above the centre", next.drop_m, units) {
+    if let Some(drop_m) = known_field(ui, "Enters above the center", next.drop_m, units) {
         next.drop_m = drop_m;
     }
 }
@@ -530,7 +530,7 @@ fn cost_weights(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         }
         for (k, pipe) in now.pipe.iter().enumerate() {
             let name =
-                format!("{} pipe, a {}", units.pipe(pipe.size_m), if units.is_metric() { "metre" } else { "foot" });
+                format!("{} pipe, a {}", units.pipe(pipe.size_m), if units.is_metric() { "meter" } else { "foot" });
             if let Some(price) = text_field(ui, &name, shown(pipe.per_m * unit_m), read) {
                 next.pipe[k].per_m = price / unit_m;
             }
