@@ -531,6 +531,7 @@ pub const HAND_KEYS: &[(&str, &str)] = &[
     ("Backspace", "takes the last point back"),
     ("Tab", "goes to the next button, field or thing on the map, with Shift back; Enter chooses it"),
     ("Arrow keys", "with a tool that draws move the pointer; with Select what is chosen, else the map"),
+    ("Up, Down", "in a list of lines or findings: the row before, the next; with Shift all between"),
     ("Shift, Alt", "with the arrow keys: far, or by a hair"),
     ("Space", "clicks where that pointer is; with Select brings it first"),
     ("Shift+Space", "takes hold of what is there: the arrow keys drag it, Space lets it go"),

@@ -21,6 +21,7 @@ mod next;
 pub mod outlet_level;
 pub mod part;
 pub mod profile;
+mod rows;
 mod section;
 pub mod survey;
 pub mod system;
