@@ -21,6 +21,8 @@ pub enum Command {
     SaveAs,
     /// Read a ground file.
     OpenGround,
+    /// Lay an air photo or map image under the plan.
+    OpenBackdrop,
     /// Add levels or lidar beside the ground.
     AddLevels,
     /// Read a boundary.
@@ -163,6 +165,13 @@ pub const COMMANDS: &[Entry] = &[
         "Open ground…",
         "GeoTIFF, ASCII grid or survey points",
         &[key(CTRL, Key::G)],
+    ),
+    entry(
+        Command::OpenBackdrop,
+        Menu::Plan,
+        "Open air photo or map image…",
+        "GeoTIFF, JPEG or PNG with a world file, to lie under the plan",
+        &[],
     ),
     entry(
         Command::AddLevels,
@@ -355,6 +364,7 @@ impl Command {
         match self {
             Self::SaveAs => Some(Purpose::SavePlan),
             Self::OpenGround => Some(Purpose::OpenGround),
+            Self::OpenBackdrop => Some(Purpose::OpenBackdrop),
             Self::AddLevels => Some(Purpose::AddLevels),
             Self::ReadBoundary => Some(Purpose::ReadBoundary),
             Self::ReadLines => Some(Purpose::ReadLines),

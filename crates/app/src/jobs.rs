@@ -94,6 +94,8 @@ pub enum Kind {
     Rain,
     /// Making contours.
     Contours,
+    /// Reading the picture under the plan.
+    Backdrop,
 }
 
 impl Kind {

@@ -1,5 +1,6 @@
 //! Carries wishes out: short functions, one for each thing that can be asked for.
 
+mod backdrop;
 mod bringing;
 mod contours;
 mod drying;
@@ -38,6 +39,7 @@ use job::files;
 use job::find_form::FindForm;
 use job::handing;
 
+pub use backdrop::follow as follow_backdrop;
 pub use contours::{fitting_m, follow as follow_contours};
 use exchange::FileError;
 pub use ground::relay;

@@ -1,6 +1,7 @@
 //! The map: one transform, picking, and one file a layer. Layers only paint; they know no widgets and no tools, so the
 //! window and the headless picture draw the same map.
 
+mod backdrop;
 mod band;
 mod cells;
 mod contours;
@@ -123,6 +124,7 @@ const SIGN: f32 = 15.0;
 #[derive(Default)]
 pub struct Caches {
     relief: ReliefCache,
+    backdrop: backdrop::BackdropCache,
     contours: ContourCache,
     tint: tint::TintCache,
     flow_path: flow_path::FlowPathCache,
@@ -142,9 +144,6 @@ impl Caches {
 fn paint_ground(pen: &Pen, map: &MapOf, land: &Land, caches: &mut Caches) {
     let layers = pen.shown();
     let is_on = |layer| layers.contains(&layer);
-    if pen.view.shows(Switch::Relief) {
-        caches.relief.paint(pen, land);
-    }
     caches.tint.paint(pen, land);
     if is_on(Layer::Depressions) {
         pen.draw(&map.scene(&[Layer::Depressions]));
@@ -182,6 +181,11 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
         labels.reserve(rain::plate(pen));
     }
     let map = pen.map();
+    let is_lit = pen.view.shows(Switch::Relief) && pen.session.ground().is_some();
+    if is_lit {
+        caches.relief.paint(pen, pen.session.land());
+    }
+    caches.backdrop.paint(pen);
     if pen.session.ground().is_some() {
         paint_ground(pen, &map, pen.session.land(), caches);
     }
