@@ -84,6 +84,7 @@ impl Field {
             columns: None,
             level_attribute: None,
             part: None,
+            brought_from: None,
         };
         apply(&mut plan, &Edit::one("Bring in the ground", Change::Ground(Some(reference))));
         Self { plan, ground: Ground::from_grid(grid), swales, text, levels: String::new() }

@@ -96,6 +96,7 @@ fn on(ground: &str, size_m: f64) -> Plan {
         columns: None,
         level_attribute: None,
         part: None,
+        brought_from: None,
     });
     let ring = vec![at(5.0, 5.0), at(size_m - 5.0, 5.0), at(size_m - 5.0, size_m - 5.0), at(5.0, size_m - 5.0)];
     plan.apply(&plan::set_field(Some(ring))).expect("a field");

@@ -34,11 +34,16 @@ impl Camera {
 
     /// Zooms by a factor so that the place under the pointer stays there.
     pub fn zoom(&mut self, lens: &Lens, at: Pos2, factor: f32) {
-        let held = lens.to_plan(at);
-        self.scale = (self.scale * factor as f64).clamp(SCALES.0, SCALES.1);
-        let now = Lens { camera: *self, ..*lens }.to_plan(at);
-        self.centre.x += held.x - now.x;
-        self.centre.y += held.y - now.y;
+        self.zoom_at(lens.to_plan(at), factor as f64);
+    }
+
+    /// Zooms by a factor so that a place of the plan stays where it is seen.
+    pub fn zoom_at(&mut self, held: Point, factor: f64) {
+        let before = self.scale;
+        self.scale = (before * factor).clamp(SCALES.0, SCALES.1);
+        let share = before / self.scale;
+        self.centre.x = held.x + (self.centre.x - held.x) * share;
+        self.centre.y = held.y + (self.centre.y - held.y) * share;
     }
 
     /// Moves the map by so many screen points.

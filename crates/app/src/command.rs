@@ -79,10 +79,20 @@ pub enum Command {
     Reverse,
     /// Show the list of lines, or the profile again.
     LineList,
+    /// Go to the next finding of the punch list as it is shown.
+    NextFinding,
+    /// Go to the finding before.
+    FindingBefore,
     /// Show the whole field.
     Fit,
     /// Show what is chosen.
     FitSelection,
+    /// Look nearer.
+    ZoomIn,
+    /// Look from farther.
+    ZoomOut,
+    /// All larger, for a projector or a truck cab.
+    Large,
     /// Light or dark.
     Theme,
     /// Feet or metres.
@@ -299,11 +309,46 @@ pub const COMMANDS: &[Entry] = &[
         "All lines in a table under the map: sort, find, choose several; once more the profile",
         &[key(CTRL_SHIFT, Key::L)],
     ),
+    entry(
+        Command::NextFinding,
+        Menu::View,
+        "Next finding",
+        "Map, profile and card go to the next finding that the punch list shows",
+        &[key(Modifiers::NONE, Key::N)],
+    ),
+    entry(
+        Command::FindingBefore,
+        Menu::View,
+        "Finding before",
+        "The same to the one before",
+        &[key(Modifiers::SHIFT, Key::N)],
+    ),
+    entry(
+        Command::ZoomIn,
+        Menu::View,
+        "Zoom in",
+        "Look nearer at the map",
+        &[key(Modifiers::NONE, Key::Plus), key(Modifiers::NONE, Key::Equals)],
+    ),
+    entry(
+        Command::ZoomOut,
+        Menu::View,
+        "Zoom out",
+        "Look at the map from farther",
+        &[key(Modifiers::NONE, Key::Minus)],
+    ),
+    entry(
+        Command::Large,
+        Menu::View,
+        "Large",
+        "Type, lines and handles half as large again, for a projector or a truck cab; once more as usual",
+        &[key(CTRL_SHIFT, Key::B)],
+    ),
     entry(Command::Theme, Menu::View, "Light or dark", "Change the paper", &[key(CTRL, Key::D)]),
     entry(
         Command::Units,
         Menu::View,
-        "Feet or metres",
+        "Feet or meters",
         "Change the units of all figures and fields",
         &[key(CTRL, Key::U)],
     ),
@@ -389,6 +434,7 @@ impl Command {
             Self::Delete => view.selection != Selection::Nothing,
             Self::Reverse => view.selection.line().is_some(),
             Self::FitSelection => view.selection != Selection::Nothing || view.finding.is_some(),
+            Self::NextFinding | Self::FindingBefore => !session.worked().findings.is_empty(),
             Self::AddLevels | Self::WriteGeojson | Self::ReadLines | Self::ReadBoundary | Self::ReadMarks => {
                 session.ground().is_some()
             }
@@ -487,6 +533,24 @@ pub fn tools() -> [(ToolKind, Key, &'static str); 16] {
         (ToolKind::WetSpot, Key::Q, "Ask of a wet spot which line is to blame, and where to dig first"),
     ]
 }
+
+/// Keys and buttons that are no command, with what they do.
+pub const HAND_KEYS: &[(&str, &str)] = &[
+    ("Enter", "ends what is drawn; where the arrow keys moved the pointer, clicks there first"),
+    ("Escape", "leaves what is in hand, a field or a dialog without a trace"),
+    ("Backspace", "takes the last point back"),
+    ("Tab", "goes to the next button, field or thing on the map, with Shift back; Enter chooses it"),
+    ("Arrow keys", "with a tool that draws move the pointer; with Select what is chosen, else the map"),
+    ("Shift, Alt", "with the arrow keys: far, or by a hair"),
+    ("Space", "clicks where that pointer is; with Select brings it first"),
+    ("Shift+Space", "takes hold of what is there: the arrow keys drag it, Space lets it go"),
+    ("Alt", "held down turns snapping off"),
+    ("Shift or Ctrl and a click", "chooses several lines; in the open a drag draws a box"),
+    ("Ctrl++, Ctrl+-, Ctrl+0", "text larger, smaller, as usual"),
+    ("Wheel", "zooms at the pointer"),
+    ("Middle button, Space and drag", "moves the map"),
+    ("Right button", "shows what can be done with what is there"),
+];
 
 #[cfg(test)]
 mod tests {

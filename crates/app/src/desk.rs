@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::time::Instant;
 
 use egui::Context;
-use exchange::PlanLock;
+use exchange::{PlanLock, ReadOptions};
 use plan::{Edit, GroundRef, SurveyBook};
 
 use crate::canvas::{Caches, SnapIndex};
@@ -31,6 +31,8 @@ pub struct Habits {
     pub unsaved: Option<PathBuf>,
     /// Work long for a frame beside the window; otherwise at once, so that nothing hangs on time.
     pub beside: bool,
+    /// The program that opens folders; that of the system for `None`.
+    pub opener: Option<PathBuf>,
     /// Where is kept what is remembered from one start to the next; `None` keeps nothing.
     pub settings: Option<PathBuf>,
 }
@@ -79,6 +81,8 @@ pub struct Desk {
     pub weigher: Option<Weigher>,
     /// The corrections that the ground is being laid with, or that it was not laid with.
     pub laying: Option<Laying>,
+    /// The ground that the next new plan is begun on.
+    pub new_on: Option<(PathBuf, ReadOptions)>,
     /// True once leaving without saving was agreed to.
     pub may_close: bool,
     /// The receiver that is listened to.
@@ -116,6 +120,7 @@ impl Desk {
             trying: None,
             weigher: None,
             laying: None,
+            new_on: None,
             may_close: false,
             receiving: None,
             file: OnFile::default(),

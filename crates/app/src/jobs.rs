@@ -92,6 +92,8 @@ pub enum Kind {
     Write,
     /// Working out a rain on the land.
     Rain,
+    /// Showing a folder in another program.
+    Show,
     /// Making contours.
     Contours,
     /// Reading the picture under the plan.
@@ -104,9 +106,9 @@ impl Kind {
         matches!(self, Self::Open | Self::Recover | Self::Ground)
     }
 
-    /// True where it is meant for the plan on the desk, and not for another; what is being written goes on.
+    /// True where it is meant for the plan on the desk, and not for another; what is being written or shown goes on.
     pub const fn belongs_to_plan(self) -> bool {
-        !matches!(self, Self::Write)
+        !matches!(self, Self::Write | Self::Show)
     }
 }
 

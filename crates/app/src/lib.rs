@@ -11,6 +11,7 @@ pub mod jobs;
 pub mod keeping;
 pub mod layers;
 pub mod lists;
+pub mod pace;
 pub mod panels;
 pub mod picture;
 pub mod purpose;

@@ -14,6 +14,7 @@ impl Desk {
         self.settings.dark = self.view.dark;
         self.settings.layers = self.view.layers.remembered();
         self.settings.legend = self.view.legend;
+        self.settings.panels = self.view.panels;
         self.settings.zoom = Some(ctx.zoom_factor()).filter(|zoom| *zoom != 1.0);
         let open = self.session.path().filter(|path| self.settings.recent.first().map(|p| p.as_path()) != Some(path));
         if let Some(path) = open.map(Path::to_path_buf) {
@@ -31,6 +32,7 @@ impl Desk {
         self.view.dark = settings.dark;
         self.view.layers = Layers::recalled(&settings.layers);
         self.view.legend = settings.legend;
+        self.view.panels = settings.panels;
     }
 
     /// Nobody is told, for nothing hangs on what is remembered; only a window that closes waits for it, or the program would
@@ -52,5 +54,7 @@ impl Desk {
 fn window(ctx: &Context) -> Option<WindowPlace> {
     let (outer, inner) = ctx.input(|input| (input.viewport().outer_rect, input.viewport().inner_rect));
     let (outer, inner) = outer.zip(inner)?;
+    // A window is opened before its type is made larger.
+    let inner = inner * ctx.zoom_factor();
     Some(WindowPlace { left: outer.min.x, top: outer.min.y, width: inner.width(), height: inner.height() })
 }

@@ -1,19 +1,21 @@
 //! The view: what a person looks at and has in hand. Nothing here is saved with the plan.
 
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 
 use drawing::Chosen;
 use job::dug::TypedShot;
+use job::settings::PanelSizes;
 use lesson::{Dip, Drying, Pipe, Setting, Topic};
-use measure::Point;
-use plan::{LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature};
+use measure::{Point, Units};
+use plan::{Goods, LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature, Stretch};
 use sheets::Paper;
 use terrain::Guessed;
 
 use crate::backdrop::Shown;
 use crate::camera::Camera;
 pub use crate::layers::{DryForm, Layers, Switch, Tint};
-use crate::lists::LineList;
+use crate::lists::{LineList, PunchList};
 use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
@@ -225,8 +227,26 @@ impl Teaching {
     }
 }
 
+/// The pointer that the arrow keys move over the map.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Aim {
+    /// Where it is.
+    pub at: Point,
+    /// True until something is clicked where it is.
+    pub fresh: bool,
+    /// True while it drags what it took hold of.
+    pub holds: bool,
+}
+
+impl Aim {
+    /// A pointer at a place, nothing clicked there.
+    pub const fn at(at: Point) -> Self {
+        Self { at, fresh: true, holds: false }
+    }
+}
+
 /// All of it.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct View {
     /// The stage of the job.
     pub stage: Stage,
@@ -251,14 +271,28 @@ pub struct View {
     pub several: BTreeSet<LineId>,
     /// The list of lines.
     pub line_list: LineList,
+    /// How the punch list stands.
+    pub punch: PunchList,
     /// The finding looked at: its check and its place.
     pub finding: Option<(u16, Point)>,
     /// Where the pointer is on the map.
     pub pointer: Option<Point>,
+    /// The pointer that the arrow keys move, once they do.
+    pub aim: Option<Aim>,
+    /// True until the map has taken the keys, for a tool that was taken in hand.
+    pub to_map: bool,
+    /// Sizes of the panels.
+    pub panels: PanelSizes,
     /// The line whose ground is looked at; empty for none.
     pub section: Vec<Point>,
     /// The place from which the flow path is drawn.
     pub flow_path: Option<Point>,
+    /// An outlet that was moved and not yet asked what level it has, and where it stood.
+    pub moved_outlet: Option<(OutletId, Point)>,
+    /// The folder that was handed over last.
+    pub handed: Option<PathBuf>,
+    /// The feet that the plan was shown in before it was shown in metres.
+    pub feet: Option<Units>,
     /// The wet spot that is looked into.
     pub wet_spot: Option<WetSpot>,
     /// The parallel laterals that are being laid.
@@ -269,6 +303,10 @@ pub struct View {
     pub station_m: Option<f64>,
     /// Kind of mark that is drawn next, by its number among all kinds, and what it is drawn as.
     pub marking: (usize, DrawnAs),
+    /// The stretch of other pipe that is being entered.
+    pub stretch: Stretch,
+    /// The goods whose prices by size are shown.
+    pub price_goods: Goods,
     /// Paper of the sheets, once it was looked at.
     pub paper: Option<Paper>,
     /// True where sheets are to leave though findings are to be fixed.
@@ -315,15 +353,24 @@ impl Default for View {
             selection: Selection::Nothing,
             several: BTreeSet::new(),
             line_list: LineList::default(),
+            punch: PunchList::default(),
             finding: None,
             pointer: None,
+            aim: None,
+            to_map: false,
+            panels: PanelSizes::default(),
             section: Vec::new(),
             flow_path: None,
+            moved_outlet: None,
+            handed: None,
+            feet: None,
             wet_spot: None,
             grid: None,
             flow: FlowForm::default(),
             station_m: None,
             marking: (0, DrawnAs::Course),
+            stretch: Stretch::default(),
+            price_goods: Goods::Perforated,
             paper: None,
             all_the_same: false,
             layout_name: String::new(),

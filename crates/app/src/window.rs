@@ -3,6 +3,7 @@
 use crate::apply;
 use crate::command::COMMANDS;
 use crate::desk::{Desk, Habits};
+use crate::pace::Pace;
 use crate::panels;
 use crate::panels::dialog::Dialog;
 use crate::saving;
@@ -11,6 +12,8 @@ use crate::tools::Touch;
 use crate::trying::Trying;
 use crate::weighing::Weigher;
 use crate::wish::Wish;
+use eframe::UserEvent;
+use egui::{RequestRepaintInfo, mutex::Mutex};
 use job::Session;
 use job::files;
 use job::settings::{self, Settings};
@@ -18,6 +21,9 @@ use land::Land;
 use measure::Units;
 use plan::Plan;
 use std::path::Path;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+use winit::event_loop::EventLoop;
 
 impl Desk {
     /// One frame.
@@ -41,9 +47,10 @@ impl Desk {
         if !self.session.in_gesture() {
             self.snaps.refresh(&self.session);
         }
+        let station_m = self.view.station_m;
         self.panels(ui, &mut wishes);
-        // What is asked for is seen in the next frame.
-        if wishes.iter().any(|wish| !matches!(wish, Wish::Gesture(_))) {
+        // What is asked for, and a station that is pointed at in the profile, is seen everywhere in the next frame.
+        if self.view.station_m != station_m || wishes.iter().any(|wish| !matches!(wish, Wish::Gesture(_))) {
             ui.ctx().request_repaint();
         }
         for wish in wishes {
@@ -66,10 +73,11 @@ impl Desk {
 
     /// Everything that is seen; what is asked for there joins the wishes.
     fn panels(&mut self, ui: &mut egui::Ui, wishes: &mut Vec<Wish>) {
-        ui.painter().rect_filled(ui.max_rect(), 0.0, self.view.palette().panel);
         let (mut sight, dialog, map) = self.sight();
+        panels::map::follow_pointer(ui, &mut sight, map.0, wishes);
         panels::head(ui, &mut sight, wishes);
         panels::changed::banner(ui, &mut sight, dialog.as_ref(), wishes);
+        panels::outlet_level::banner(ui, &mut sight, wishes);
         panels::tasks::former_ground(ui, &sight, wishes);
         panels::readout(ui, &sight);
         panels::bench(ui, &sight, wishes);
@@ -108,9 +116,12 @@ impl Desk {
             (egui::Key::Escape, Touch::Escape),
             (egui::Key::Backspace, Touch::Backspace),
         ];
+        // Enter on a button presses that button, and ends nothing on the map.
+        let elsewhere = ctx.memory(|memory| memory.focused()).is_some_and(|id| id != panels::map::id());
         let (mut sight, _, (snaps, _)) = self.sight();
         for (key, touch) in on_map {
-            if ctx.input(|input| input.key_pressed(key)) {
+            let heard = touch == Touch::Escape || !elsewhere;
+            if heard && ctx.input(|input| input.key_pressed(key)) {
                 wishes.extend(panels::map::touch(&mut sight, snaps, touch, ctx));
             }
         }
@@ -136,9 +147,28 @@ fn dropped(ctx: &egui::Context) -> Option<Wish> {
     files.first().map(|file| Wish::Drop(file.path().to_path_buf()))
 }
 
-impl eframe::App for Desk {
+/// The desk in a real window.
+struct Window {
+    desk: Desk,
+    pace: Pace,
+}
+
+impl eframe::App for Window {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
-        self.show(ui);
+        self.pace.shows();
+        self.desk.show(ui);
+    }
+
+    fn raw_input_hook(&mut self, _ctx: &egui::Context, input: &mut egui::RawInput) {
+        if self.desk.view.pointer.is_some() {
+            panels::map::notches(&mut input.events);
+        }
+        self.pace.takes_in(&input.events);
+    }
+
+    /// What the panels would be filled with.
+    fn clear_color(&self, _visuals: &egui::Visuals) -> [f32; 4] {
+        self.desk.view.palette().panel.to_normalized_gamma_f32()
     }
 }
 
@@ -148,12 +178,23 @@ fn icon() -> egui::IconData {
     eframe::icon_data::from_png_bytes(png).unwrap_or_default()
 }
 
+/// What the window hears where a frame is asked for.
+fn request(info: RequestRepaintInfo) -> UserEvent {
+    // A day is longer than anybody waits, and an instant may not hold the longest there is.
+    let when = Instant::now() + info.delay.min(Duration::from_secs(86_400));
+    UserEvent::RequestRepaint {
+        viewport_id: info.viewport_id,
+        when,
+        cumulative_pass_nr: info.current_cumulative_pass_nr,
+    }
+}
+
 /// Opens the window; an error when there is no display to open it on. A plan is opened beside it.
 pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
     let place = settings::place();
     let remembered = place.as_deref().map(Settings::read).unwrap_or_default();
-    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place };
+    let habits = Habits { native_dialogs: true, unsaved, beside: true, settings: place, opener: None };
     let last = remembered.recent.first().filter(|path| remembered.open_last && path.exists()).cloned();
     let plan = plan.map(Path::to_path_buf).or(last);
     let session = match plan {
@@ -168,21 +209,26 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
         .with_app_id("drainwright")
         .with_icon(icon())
         .with_inner_size([1280.0, 860.0])
-        .with_min_inner_size([900.0, 600.0]);
+        .with_min_inner_size([640.0, 480.0]);
     let viewport = match remembered.window {
         Some(place) => viewport.with_inner_size([place.width, place.height]).with_position([place.left, place.top]),
         None => viewport,
     };
     let zoom = remembered.zoom.filter(|zoom| (0.5..=4.0).contains(zoom));
     (desk.settings, desk.settings_written) = (remembered.clone(), remembered);
-    let options = eframe::NativeOptions { viewport, ..eframe::NativeOptions::default() };
+    // Nothing is drawn in gradients, and dithering costs software rendering a third of a frame.
+    let options = eframe::NativeOptions { viewport, dithering: false, ..eframe::NativeOptions::default() };
+    let events = EventLoop::with_user_event().build().map_err(|error| error.to_string())?;
+    let (pace, frames) = (Pace::default(), Arc::new(Mutex::new(events.create_proxy())));
     let begin = move |window: &eframe::CreationContext| {
+        pace.pass_on(&window.egui_ctx, move |info| drop(frames.lock().send_event(request(info))));
         zoom.iter().for_each(|zoom| window.egui_ctx.set_zoom_factor(*zoom));
         match plan {
             Some(path) => saving::open(&mut desk, &path, &window.egui_ctx),
             None => desk.offer_recovery(&window.egui_ctx),
         }
-        Ok(Box::new(desk) as Box<dyn eframe::App>)
+        Ok(Box::new(Window { desk, pace }) as Box<dyn eframe::App>)
     };
-    eframe::run_native("Drainwright", options, Box::new(begin)).map_err(|error| error.to_string())
+    let mut window = eframe::create_native("Drainwright", options, Box::new(begin), &events);
+    events.run_app(&mut window).map_err(|error| error.to_string())
 }

@@ -54,6 +54,10 @@ pub enum Wish {
     Drop(PathBuf),
     /// Read ground with what the person answered.
     ReadGround(PathBuf, ReadOptions),
+    /// Begin a new plan on a ground, after a question where work would be lost.
+    NewOn(PathBuf, ReadOptions),
+    /// Open a folder in the program of the system.
+    OpenFolder(PathBuf),
     /// Read the plan's ground from where it lies outside its folder.
     Allow(PathBuf),
     /// Settle what was asked about the plan's file.

@@ -181,6 +181,7 @@ fn a_shot_from_a_receiver_is_on_the_disk_before_it_is_told() {
         columns: None,
         level_attribute: None,
         part: None,
+        brought_from: None,
     });
     let mark = plan::Benchmark { name: "BM1".into(), at, level_m, datum: String::new() };
     plan.survey.benchmarks.push(mark);

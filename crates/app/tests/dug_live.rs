@@ -22,8 +22,17 @@ fn plan_in(folder: &Path) {
     let (file, crs, datum) = ("none.asc".into(), "EPSG:26915".into(), String::new());
     let (horizontal_unit, vertical_unit) = (LengthUnit::Metre, LengthUnit::Metre);
     let (columns, level_attribute, part) = (None, None, None);
-    plan.ground =
-        Some(GroundRef { file, crs, horizontal_unit, vertical_unit, datum, columns, level_attribute, part });
+    plan.ground = Some(GroundRef {
+        file,
+        crs,
+        horizontal_unit,
+        vertical_unit,
+        datum,
+        columns,
+        level_attribute,
+        part,
+        brought_from: None,
+    });
     let (x, y, level_m) = BENCHMARK;
     let mark = Benchmark { name: "BM1, nail".into(), at: Point::new(x, y), level_m, datum: String::new() };
     plan.survey.benchmarks.push(mark);

@@ -139,9 +139,9 @@ fn a_finding_is_left_and_taken_up_again() {
         refused(at, &["accept", "a.drain", "99", "--by", "A", "--because", "b"])
             .contains("found '99', expected the key of a finding: 1@L3:45.7m")
     );
-    fine(at, &["accept", "a.drain", "1", "--by", "A. Marsh", "--because", "relevelled on the day"]);
+    fine(at, &["accept", "a.drain", "1", "--by", "A. Marsh", "--because", "releveled on the day"]);
     let text = fine(at, &["check", "a.drain"]);
-    assert!(text.contains("accepted: relevelled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
+    assert!(text.contains("accepted: releveled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
     fine(at, &["accept", "a.drain", "1", "--reopen"]);
     assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
 }
@@ -158,7 +158,8 @@ fn a_finding_is_cleared_by_its_key() {
     };
     let plan = std::fs::read(at.join("a.drain")).unwrap();
     let before = found("a.drain");
-    let weight = |finding: &Value| ["B", "D", "N"].iter().position(|letter| finding["severity"] == *letter).unwrap();
+    let weight =
+        |finding: &Value| ["block", "decide", "note"].iter().position(|name| finding["severity"] == *name).unwrap();
     let keys: Vec<&Value> = before.iter().map(|finding| &finding["key"]).collect();
     let first = before.iter().filter(|finding| !finding["remedies"].as_array().unwrap().is_empty());
     for finding in first.clone().take(6) {

@@ -60,6 +60,7 @@ fn job(units: Units, folder: &Path) -> (Plan, Land, LineId) {
         columns: None,
         level_attribute: None,
         part: None,
+        brought_from: None,
     });
     let size_m = 6.0 * measure::INCH_M;
     let deep_m = 3.5 * FOOT_M - hydraulics::Body::CORRUGATED.wall_m(size_m) - plan.criteria.bedding_m;
@@ -217,7 +218,7 @@ const HELD: [Told; 22] = [
     ("Datum of benchmark BM1 is new", |plan, _| plan.survey.benchmarks[0].datum = "old map".into()),
     ("Datum: 'local' became 'old map'", |plan, _| plan.ground.as_mut().unwrap().datum = "old map".into()),
     (
-        "Coordinate system: 'local, no coordinate system named, easting and northing in metres' became 'WGS 84 / UTM zone",
+        "Coordinate system: 'local, no coordinate system named, easting and northing in meters' became 'WGS 84 / UTM zone",
         |plan, _| {
             plan.ground.as_mut().unwrap().crs = "EPSG:32631".into();
         },

@@ -90,7 +90,7 @@ fn a_plan_is_made_checked_drawn_and_exported() {
         assert!((value("ground_m") - plane_m).abs() < 2e-3, "{station}");
     }
     assert_eq!(report["lines"][1]["joins"], "M1");
-    let blocks = report["findings"].as_array().unwrap().iter().any(|finding| finding["severity"] == "B");
+    let blocks = report["findings"].as_array().unwrap().iter().any(|finding| finding["severity"] == "block");
     assert_eq!(status, i32::from(blocks));
     let picture = drainwright(at, &["picture", "a.drain", "-o", "a.png", "--width", "600"]);
     assert!(picture.status.success(), "{}", told(&picture));

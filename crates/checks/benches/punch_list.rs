@@ -70,7 +70,7 @@ fn worked(plan: &Plan) -> Design {
 fn swales() -> Vec<Swale> {
     let swale = |i: u32| {
         let points: Vec<Point> = (0..200).map(|k| ft(f64::from(k) * 30.0, 60.0 * f64::from(i) + 12.0)).collect();
-        Swale { area_m2: vec![1e4; points.len()], points }
+        Swale { area_m2: vec![1e4; points.len()], points, joins: None }
     };
     (0..20).map(swale).collect()
 }

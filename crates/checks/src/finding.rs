@@ -27,6 +27,15 @@ impl Severity {
             Self::Note => "note",
         }
     }
+
+    /// The name in files for programs.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Block => "block",
+            Self::Decide => "decide",
+            Self::Note => "note",
+        }
+    }
 }
 
 /// One of the places of a finding that gathers several.

@@ -149,7 +149,7 @@ impl Job {
     pub fn swale(&mut self, points: &[(f64, f64)]) -> &mut Self {
         let points: Vec<Point> = points.iter().map(|(x, y)| ft(*x, *y)).collect();
         let area_m2 = vec![10_000.0; points.len()];
-        self.swales.push(Swale { points, area_m2 });
+        self.swales.push(Swale { points, area_m2, joins: None });
         self
     }
 

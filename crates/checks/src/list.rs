@@ -333,7 +333,7 @@ mod tests {
     /// Two gas lines that cross a main at one place, neither with a name, neither with a ticket, both too near. Each is one
     /// finding that names the other trouble; leaving one leaves open what it named, and says nothing of the other mark.
     #[test]
-    fn two_utilities_at_one_place_are_left_one_by_one() {
+    fn two_utilities_at_one_place_are_accepted_one_by_one() {
         let mut job = Job::new();
         let m1 = job.main(300.0);
         job.pin(m1, 300.0, 101.5).ground(|x, _| 103.0 + 0.005 * x);

@@ -108,7 +108,7 @@ mod tests {
 
     /// A name under it lifts nothing: only what the finding asks for does.
     #[test]
-    fn left_by_name_it_still_keeps_from_digging() {
+    fn accepted_by_name_it_still_keeps_from_digging() {
         let (mut job, found) = found(&[(120.0, -50.0), (120.0, 50.0)]);
         let signed = plan::Signature { by: "A".into(), on: "2031-04-02".into(), because: "b".into() };
         job.plan.acceptances.push(found[0].acceptance(&signed));

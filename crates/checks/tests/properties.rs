@@ -79,7 +79,7 @@ fn worked(plan: &Plan) -> Design {
 
 fn swales() -> Vec<Swale> {
     let points = vec![Point::new(120.0, 30.0), Point::new(60.0, 28.0), Point::new(0.0, 20.0)];
-    vec![Swale { area_m2: vec![1e4, 2e4, 3e4], points }]
+    vec![Swale { area_m2: vec![1e4, 2e4, 3e4], points, joins: None }]
 }
 
 /// Land with these swales.

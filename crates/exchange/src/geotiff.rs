@@ -60,7 +60,7 @@ fn open<'a>(
 fn check_is_ground(file: &TiffFile, layout: &Layout, stated: &mut Stated) -> Result<(), FileError> {
     let photometric = file.one(0, tag::PHOTOMETRIC, 1)?;
     if photometric > 1 {
-        return Err(FileError::unsupported("a colour picture", "elevations, one number a cell"));
+        return Err(FileError::unsupported("a color picture", "elevations, one number a cell"));
     }
     if layout.bits == 1 {
         return Err(FileError::unsupported("cells of one bit", "elevations, one number a cell"));

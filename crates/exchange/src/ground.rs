@@ -47,6 +47,8 @@ pub struct GroundFile {
     pub crs: Option<Crs>,
     /// The system that the file states where the caller's took its place.
     pub overruled: Option<Crs>,
+    /// The system that the ground was brought from, where that was asked.
+    pub brought_from: Option<Crs>,
     /// The unit in which the file states coordinates.
     pub horizontal_unit: LengthUnit,
     /// The unit in which the file states levels; `None` where it does not say.
@@ -64,6 +66,8 @@ pub struct GroundFile {
 pub struct ReadOptions {
     /// The coordinate system, in place of what the file says.
     pub crs: Option<Crs>,
+    /// The coordinate system that the ground is brought into once it is read.
+    pub into: Option<Crs>,
     /// The unit of the coordinates where the file states neither a unit nor a coordinate system.
     pub horizontal_unit: Option<LengthUnit>,
     /// The unit of the levels, in place of what the file says.
@@ -84,6 +88,7 @@ impl Default for ReadOptions {
     fn default() -> Self {
         Self {
             crs: None,
+            into: None,
             horizontal_unit: None,
             vertical_unit: None,
             columns: None,
@@ -117,6 +122,14 @@ pub fn read_ground(path: &Path, options: &ReadOptions) -> Result<GroundFile, Fil
 
 /// The same with as many threads as are given, watched and perhaps stopped on its way.
 pub fn read_ground_with(path: &Path, options: &ReadOptions, effort: &Effort) -> Result<GroundFile, FileError> {
+    let read = read_as_it_is(path, options, effort)?;
+    match &options.into {
+        Some(into) => read.brought_into(into, options.most_cells),
+        None => Ok(read),
+    }
+}
+
+fn read_as_it_is(path: &Path, options: &ReadOptions, effort: &Effort) -> Result<GroundFile, FileError> {
     let source = FileSource::open(path)?;
     let beside = beside_of(path);
     match kind_of_file(&source, path)? {
@@ -307,7 +320,7 @@ impl Stated {
         }
         let known = own.or(self.linear).or(options.horizontal_unit);
         if known.is_none() {
-            self.ask(Ask::HorizontalUnit, "the file does not state the unit of its coordinates; metres are taken");
+            self.ask(Ask::HorizontalUnit, "the file does not state the unit of its coordinates; meters are taken");
         }
         known.unwrap_or(LengthUnit::Metre)
     }
@@ -382,7 +395,18 @@ impl Stated {
     /// The finished answer.
     pub fn finish(self, surface: Surface, horizontal_unit: LengthUnit) -> GroundFile {
         let Self { crs, overruled, vertical, datum, notes, asks, .. } = self;
-        GroundFile { surface, crs, overruled, horizontal_unit, vertical_unit: vertical, datum, notes, asks }
+        let brought_from = None;
+        GroundFile {
+            surface,
+            crs,
+            overruled,
+            brought_from,
+            horizontal_unit,
+            vertical_unit: vertical,
+            datum,
+            notes,
+            asks,
+        }
     }
 }
 

@@ -4,6 +4,7 @@
 //! assumed, left out or looks wrong is told in plain sentences beside it.
 
 mod ascii_grid;
+mod brought;
 mod crs;
 mod crs_words;
 mod dbf;

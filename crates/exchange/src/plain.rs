@@ -65,6 +65,7 @@ mod tests {
             columns: None,
             level_attribute: None,
             part: None,
+            brought_from: None,
         });
         let shown = plain_plan(plan).unwrap();
         assert_eq!(shown.title.name, "North\\u{1b}]0;x\\u{7}");

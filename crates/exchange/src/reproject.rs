@@ -1,4 +1,4 @@
-//! Grids in degrees, or on a world map, brought to true metres.
+//! Grids in degrees, or on a world map, brought to true metres; grids brought from one plane to another.
 
 use measure::{Point, extent};
 use terrain::Grid;
@@ -15,24 +15,32 @@ const KNOT_CELLS: usize = 16;
 /// The grid, whose coordinates are those of `from`, resampled in the UTM zone of its middle.
 pub(crate) fn to_utm(grid: &Grid, from: &Crs, most_cells: u64) -> Result<(Grid, Crs), FileError> {
     let edge = edge(grid, from)?;
-    let no_edge = || FileError::malformed("the grid", "no cells", "a grid");
     let (low, high) = extent(edge.iter().copied()).ok_or_else(no_edge)?;
     if high.x - low.x > WIDEST_DEG {
         let found = format!("a grid {:.1} degrees of longitude wide in {}", high.x - low.x, from.name());
-        return Err(FileError::unsupported(found, "a grid in metres or feet, or one of at most 6 degrees"));
+        return Err(FileError::unsupported(found, "a grid in meters or feet, or one of at most 6 degrees"));
     }
     let to = from.utm_beside((low.x + high.x) / 2.0, (low.y + high.y) / 2.0);
-    let places: Result<Vec<Point>, _> = edge.iter().map(|p| to.from_lon_lat(p.x, p.y)).collect();
+    Ok((into(grid, from, &to, most_cells)?, to))
+}
+
+/// The grid, whose coordinates are those of `from`, resampled in another system.
+pub(crate) fn into(grid: &Grid, from: &Crs, to: &Crs, most_cells: u64) -> Result<Grid, FileError> {
+    let places: Result<Vec<Point>, _> = edge(grid, from)?.iter().map(|p| to.from_lon_lat(p.x, p.y)).collect();
     let (low, high) = extent(places?).ok_or_else(no_edge)?;
-    let cell_m = cell_size(grid, from, &to)?;
+    let cell_m = cell_size(grid, from, to)?;
     let count = |length_m: f64| (length_m / cell_m).ceil().clamp(1.0, 1e9) as usize;
     let size = (count(high.x - low.x), count(high.y - low.y));
     if size.0 as u64 * size.1 as u64 > most_cells {
         let found = format!("{} × {} cells of {cell_m:.3} m", size.0, size.1);
         return Err(FileError::too_large(found, format!("{most_cells} cells")));
     }
-    let levels = resample(grid, from, &to, size, (low.x, high.y), cell_m)?;
-    Ok((Grid::new(size, (low.x, high.y), (cell_m, cell_m), levels).map_err(grid_error)?, to))
+    let levels = resample(grid, from, to, size, (low.x, high.y), cell_m)?;
+    Grid::new(size, (low.x, high.y), (cell_m, cell_m), levels).map_err(grid_error)
+}
+
+fn no_edge() -> FileError {
+    FileError::malformed("the grid", "no cells", "a grid")
 }
 
 /// Longitudes and latitudes along the outer edge of the grid.
@@ -64,7 +72,7 @@ fn cell_size(grid: &Grid, from: &Crs, to: &Crs) -> Result<f64, FileError> {
     if cell_m > 1e-3 {
         Ok(cell_m)
     } else {
-        Err(FileError::malformed("the grid", format!("cells of {cell_m} m"), "cells of at least a millimetre"))
+        Err(FileError::malformed("the grid", format!("cells of {cell_m} m"), "cells of at least a millimeter"))
     }
 }
 

@@ -296,7 +296,7 @@ fn left_words(plan: &Plan, field: &Field) -> Vec<String> {
     };
     let units = plan.title.units;
     let water = |share: f64| match units.is_metric() {
-        true => format!("{} mm in every metre of soil", measure::fixed(share * 1000.0, 0)),
+        true => format!("{} mm in every meter of soil", measure::fixed(share * 1000.0, 0)),
         false => format!("{} in. in every foot of soil", measure::fixed(share * 12.0, 1)),
     };
     let usable = (soil.field_capacity.likely - soil.wilting_point.likely).max(0.0);
@@ -344,7 +344,7 @@ impl Answer {
     /// What the days are days of.
     pub fn meaning(&self, units: Units) -> String {
         format!(
-            "Roots are wet while the table stands less than {} down; a tractor can go from {} (judgement). Days are those \
+            "Roots are wet while the table stands less than {} down; a tractor can go from {} (our figures, adjustable). Days are those \
              within which nine tenths of an area are dry enough.",
             units.depth(self.ask.roots_m),
             units.depth(self.ask.tractor_m)

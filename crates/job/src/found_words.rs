@@ -52,7 +52,7 @@ fn level(weighed: &Weighed, units: Units) -> String {
     let Some(fit) = &weighed.fit else { return "not known".into() };
     match weighed.choice.what {
         Decision::Join => entry_word(fit).into(),
-        Decision::Replace => "starts at the centre".into(),
+        Decision::Replace => "starts at the center".into(),
         Decision::Bridge if fit.clear_m < design::CROSSING_CLEAR_M => "too close".into(),
         Decision::Bridge => format!("{} clear", units.depth(fit.clear_m)),
         Decision::Bypass | Decision::Plug => "–".into(),
@@ -145,7 +145,7 @@ fn levels(fit: &Fit, name: &str, units: Units) -> String {
         format!("{} {side}", units.depth(m.abs()))
     };
     format!(
-        "{name} there: invert {}, centre {}, crown {}. The old invert lies {} its invert, {} its centre: {}.",
+        "{name} there: invert {}, center {}, crown {}. The old invert lies {} its invert, {} its center: {}.",
         units.level(fit.invert_m),
         units.level(fit.centre_m),
         units.level(fit.crown_m),

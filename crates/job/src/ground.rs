@@ -29,10 +29,39 @@ pub struct Opened {
 }
 
 impl Opened {
+    /// How the system of this ground is another than that of a plan on which something is drawn already; `None` where places of
+    /// the plan lie on it as they are.
+    pub fn other_system(&self, plan: &Plan) -> Option<OtherSystem> {
+        let drawn = !(plan.lines.is_empty() && plan.outlets.is_empty() && plan.field.is_none());
+        let before = plan.ground.as_ref().filter(|_| drawn)?;
+        let own = Crs::of_ground(before).ok().filter(|own| *own != self.crs)?;
+        let grid = self.land.grid()?;
+        let middle = grid.place(grid.cols() as f64 / 2.0, grid.rows() as f64 / 2.0);
+        let way = self.crs.to_lon_lat(middle).and_then(|(lon, lat)| own.from_lon_lat(lon, lat));
+        let into = way.ok().map(|_| own.clone());
+        Some(OtherSystem { plan: system_words(&own), ground: system_words(&self.crs), into })
+    }
+
     /// True where the ground is local and nobody has said in what unit its coordinates are.
     pub fn lacks_unit(&self) -> bool {
         self.crs.is_local() && self.asks.contains(&Ask::HorizontalUnit)
     }
+}
+
+/// A ground and a plan in different coordinate systems.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OtherSystem {
+    /// The plan's, in words.
+    pub plan: String,
+    /// The ground's, in words.
+    pub ground: String,
+    /// The plan's, where the ground can be brought into it.
+    pub into: Option<Crs>,
+}
+
+/// "NAD83 / UTM zone 15N (EPSG:26915), in metres".
+fn system_words(crs: &Crs) -> String {
+    format!("{}, in {}", crs.words(), crs.unit().words())
 }
 
 /// Reads a ground file that a person chose, with what the caller knows better than the file.
@@ -91,15 +120,20 @@ pub fn open_surveyed(
     };
     // What the file says of itself comes first: a grid in degrees was moved to the system the plan names.
     let own = options_of(reference, &path);
-    let is_named =
-        |file: &GroundFile| file.crs.as_ref().map_or_else(|| Crs::local().name(), Crs::name) == reference.crs;
+    let named = |crs: Option<&Crs>| crs.map_or_else(|| Crs::local().name(), Crs::name);
+    let is_named = |file: &GroundFile| {
+        named(file.crs.as_ref()) == reference.crs
+            && file.brought_from.as_ref().map(Crs::name) == reference.brought_from
+    };
     if let Some(file) = read(&own).ok().filter(is_named) {
         return Ok(settle(path, file, &own, (book, folder), progress)?.land);
     }
-    let told = ReadOptions { crs: Some(named_crs(reference)?).filter(|crs| !crs.is_local()), ..own };
+    let of_file = reference.brought_from.as_ref().unwrap_or(&reference.crs);
+    let told = ReadOptions { crs: Some(crs_named(of_file)?).filter(|crs| !crs.is_local()), ..own };
     let file = read(&told)?;
-    let stated = file.overruled.as_ref().or(file.crs.as_ref()).map(Crs::name);
-    let other_system = stated.filter(|stated| *stated != reference.crs);
+    let used = file.brought_from.as_ref().or(file.crs.as_ref());
+    let stated = file.overruled.as_ref().or(used).map(Crs::name);
+    let other_system = stated.filter(|stated| stated != of_file);
     Ok(Land { other_system, ..settle(path, file, &told, (book, folder), progress)?.land })
 }
 
@@ -111,8 +145,8 @@ pub fn plane(plan: &Plan) -> Crs {
     named.unwrap_or(own)
 }
 
-fn named_crs(reference: &GroundRef) -> Result<Crs, FileError> {
-    Crs::parse(&reference.crs).map_err(|error| FileError::Malformed {
+fn crs_named(name: &str) -> Result<Crs, FileError> {
+    Crs::parse(name).map_err(|error| FileError::Malformed {
         place: "the plan's ground".into(),
         found: error.to_string(),
         expected: "a coordinate system".into(),
@@ -137,6 +171,7 @@ fn options_of(reference: &GroundRef, path: &Path) -> ReadOptions {
         columns: reference.columns.map(|chosen| columns(path, chosen)),
         level_attribute: reference.level_attribute.clone(),
         crop_to: reference.part,
+        into: reference.brought_from.as_ref().and_then(|_| Crs::parse(&reference.crs).ok()),
         ..read_options()
     }
 }
@@ -177,6 +212,7 @@ fn settle(
         columns: options.columns.as_ref().map(|columns| [columns.x, columns.y, columns.z]),
         level_attribute: options.level_attribute.clone(),
         part: options.crop_to,
+        brought_from: file.brought_from.as_ref().map(Crs::name),
     };
     let mut sources = Sources::default();
     sources.notes.append(&mut file.notes);

@@ -103,7 +103,30 @@ fn meet(plan: &Plan, end: Point, kind: LineKind, reach: Reach) -> Option<Met> {
         Some((line.kind != LineKind::Main, Met { joins: Joins::Line(*id), at, away_m }))
     });
     let near = lines.filter(|(_, met)| met.away_m <= reach.line_m);
-    near.min_by(|a, b| a.1.away_m.total_cmp(&b.1.away_m).then(a.0.cmp(&b.0))).map(|(_, met)| met)
+    let nearest = near.min_by(|a, b| a.1.away_m.total_cmp(&b.1.away_m).then(a.0.cmp(&b.0))).map(|(_, met)| met);
+    nearest.map(|met| past_foot(plan, end, met))
+}
+
+/// A foot that lies on a main is no place to join: whoever meets it meets the main there, as the lateral opposite does.
+fn past_foot(plan: &Plan, end: Point, met: Met) -> Met {
+    let Joins::Line(id) = met.joins else { return met };
+    let line = &plan.lines[&id];
+    let main = line.flows_into().and_then(|main| Some((main, plan.lines.get(&main)?)));
+    let Some((main, through)) = main.filter(|_| line.downstream_end().is_some_and(|foot| is_one(foot, met.at)))
+    else {
+        return met;
+    };
+    match nearest_on(&through.points, met.at) {
+        Some((_, at, off_m)) if off_m <= Reach::DRAWN.line_m => {
+            Met { joins: Joins::Line(main), at, away_m: distance(at, end) }
+        }
+        _ => met,
+    }
+}
+
+/// True for two places that are one.
+fn is_one(a: Point, b: Point) -> bool {
+    distance(a, b) <= Reach::DRAWN.line_m
 }
 
 fn outlet_met(id: OutletId, at: Point, end: Point) -> Met {
@@ -222,6 +245,23 @@ mod tests {
         assert!(down.told[1].contains("joins M1 at 0+50"), "{:?}", down.told);
         let up = draw(&mut plan, "L2", LineKind::Lateral, &[p(90.0, 0.0), p(90.0, 80.0)]);
         assert_eq!(up.told.len(), 1);
+    }
+
+    /// The second of two laterals that meet at one station is drawn to the foot of the first; both join the main, on a main that
+    /// does not lie along an axis as well.
+    #[test]
+    fn opposite_laterals_both_join_the_main() {
+        let mut plan = Plan::new("Sketch", Units::Metric);
+        plan.apply(&plan::place_outlet(&plan, Outlet::new("O1", p(0.0, 0.0), 98.0)).1).unwrap();
+        let main = draw(&mut plan, "M1", LineKind::Main, &[p(0.0, 0.0), p(171.3, 93.7)]).id;
+        let foot = measure::along(p(0.0, 0.0), p(171.3, 93.7), 0.371);
+        for reach in [Reach::DRAWN, Reach::FROM_FILE] {
+            for (name, end) in [("L1", p(30.0, 110.0)), ("L2", p(100.0, -60.0))] {
+                let placed = place(&plan, None, Line::new(name, LineKind::Lateral, vec![foot, end]), reach);
+                plan.apply(&placed.edit).unwrap();
+                assert_eq!(placed.joins, Joins::Line(main), "{name}");
+            }
+        }
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! What the program remembers from one start to the next: recent plans, theme, units, the window's place.
+//! What the program remembers from one start to the next: recent plans, theme, units, the window's place, sizes of the panels.
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -22,6 +22,18 @@ pub struct WindowPlace {
     pub height: f32,
 }
 
+/// Sizes of the panels round the map, as a person left them; points.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct PanelSizes {
+    /// Width of the card.
+    pub card: Option<f32>,
+    /// Width of the card of the lessons.
+    pub lesson: Option<f32>,
+    /// Height of the profile.
+    pub profile: Option<f32>,
+}
+
 /// What is remembered. None of it changes a plan.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default)]
@@ -42,6 +54,8 @@ pub struct Settings {
     pub legend: Option<(f32, f32)>,
     /// The window.
     pub window: Option<WindowPlace>,
+    /// The panels.
+    pub panels: PanelSizes,
 }
 
 impl Settings {
@@ -84,7 +98,8 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("deep/settings.json");
         let window = Some(WindowPlace { left: 3.0, top: 4.0, width: 1400.0, height: 900.0 });
-        let mut settings = Settings { dark: true, metric: true, window, ..Settings::default() };
+        let panels = PanelSizes { card: Some(420.0), ..PanelSizes::default() };
+        let mut settings = Settings { dark: true, metric: true, window, panels, ..Settings::default() };
         for i in 0..12 {
             settings.opened(Path::new(&format!("/fields/{i}.drain")));
         }

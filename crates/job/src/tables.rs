@@ -122,7 +122,7 @@ pub(crate) fn care_csv(stakes: &Stakes, list: &[Care]) -> String {
         terms.tie_head()
     );
     let row = |care: &Care| {
-        let last = [care.task, care.source, &care.told.join(" | ")].map(csv_text);
+        let last = [care.task, &plan::in_words(care.source), &care.told.join(" | ")].map(csv_text);
         let first = [csv_text(&care.what), csv_text(&care.station)];
         let place = first.into_iter().chain(terms.place(Some(care.at))).chain([terms.level(care.level_m)]);
         place.chain(terms.tie(care.tie.as_ref())).chain(last).collect()
@@ -152,7 +152,7 @@ pub fn care_json(derived: &Worked, list: &[Care]) -> Value {
             "what": care.what, "station": care.station, "easting_m": care.at.x, "northing_m": care.at.y,
             "longitude_latitude": degrees(&crs, care.at), "level_m": care.level_m,
             "tie": care.tie.as_ref().map(|tie| tie.words(derived.plan.title.units)),
-            "what_to_do": care.task, "source": care.source, "told": care.told,
+            "what_to_do": care.task, "source": plan::in_words(care.source), "told": care.told,
         })
     };
     json!({ "caution": plan::CAUTION, "care": list.iter().map(care).collect::<Vec<_>>() })

@@ -35,6 +35,7 @@ fn plan() -> Plan {
         columns: None,
         level_attribute: None,
         part: None,
+        brought_from: None,
     });
     plan.survey.benchmarks.push(benchmark());
     plan

@@ -4,6 +4,7 @@
 //! (rise over run); names carry the unit as a suffix (`length_m`). Feet, inches, acres and percent exist only where a
 //! person reads or types, and this crate is that edge.
 
+mod bearing;
 mod bucket;
 mod extent;
 mod parse;
@@ -16,9 +17,11 @@ mod said;
 mod segment;
 mod show;
 mod station;
+mod typed;
 mod unit;
 mod water;
 
+pub use bearing::{parse_bearing, quadrant};
 pub use bucket::parse_bucket;
 pub use extent::extent;
 pub use parse::{MeasureError, parse_length, parse_pipe_size};
@@ -30,10 +33,12 @@ pub use ring::{closed, ray_meets, ring_holds, ring_m2};
 pub use said::Said;
 pub use segment::{Segment, segments};
 pub use show::{
-    Units, feet_and_eighths, fixed, grade_places, how_many, round_half_up, signed, thousands, told_apart, trimmed,
+    Units, estimated, feet_and_eighths, fixed, grade_places, how_many, round_half_up, signed, thousands, told_apart,
+    trimmed, true_minus,
 };
 pub(crate) use station::station_to;
 pub use station::{parse_station, station};
+pub use typed::{Typed, parse_place};
 pub use unit::{FOOT_M, INCH_M, LengthUnit, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, SURVEY_FOOT_M};
 pub use water::{
     CFS_M3S, DAY_S, GALLON_M3, INCH_PER_DAY_MS, parse_area, parse_coefficient, parse_conductivity, parse_flow,

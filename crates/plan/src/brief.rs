@@ -1,9 +1,9 @@
 //! The brief: what is to be grown, in what soil, and how much water must leave in a day.
 
-use measure::{DAY_S, FOOT_M, INCH_M};
+use measure::Units;
 use serde::{Deserialize, Serialize};
 
-use crate::Texture;
+use crate::{FEET_STARTS, Starts, Texture};
 
 /// What will be planted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -28,11 +28,12 @@ impl Crop {
         Self::ALL.into_iter().find(|(crop, _)| *crop == self).map_or("", |(_, word)| word)
     }
 
-    /// Usual drainage coefficient, m/s: 3/8 in/day for field crops, 1/2 for fruit and vegetables (one start value
-    /// a crop, [judgement] after [NEH624]).
-    pub fn usual_coefficient_ms(self) -> f64 {
-        let inches = if self == Self::FieldCrops { 3.0 / 8.0 } else { 1.0 / 2.0 };
-        inches * INCH_M / DAY_S
+    /// Usual drainage coefficient, m/s.
+    pub const fn usual_coefficient_ms(self, starts: &Starts) -> f64 {
+        match self {
+            Self::FieldCrops => starts.field_crops_ms,
+            Self::Fruit | Self::Vegetables => starts.fruit_ms,
+        }
     }
 }
 
@@ -55,6 +56,9 @@ pub enum SelfCleaning {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Brief {
+    /// True where the job was begun in metres: what is usual are round metric figures then. Showing it in feet changes nothing.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub metric: bool,
     /// What will be planted.
     pub crop: Crop,
     /// Depth of water that must leave in a second, m/s; the crop's usual one for `None`.
@@ -66,7 +70,7 @@ pub struct Brief {
     /// What is done about silt.
     #[serde(rename = "silt_grade")]
     pub self_cleaning: SelfCleaning,
-    /// How far to either side a line drains at least, and where no spacing can be computed, metres: 50 ft ([judgement]).
+    /// How far to either side a line drains at least, and where no spacing can be computed, metres.
     pub served_m: f64,
     /// True where the vineyard guide of the United Kingdom is followed.
     pub uk_vineyard_guide: bool,
@@ -75,8 +79,7 @@ pub struct Brief {
     pub even_inflow: bool,
     /// True where the guide for deep roots in warm regions is followed.
     pub deep_root_guide: bool,
-    /// Depth of the water table wanted midway between drains, metres: 1.5 ft (the worked example Ellowby Block;
-    /// [judgement]).
+    /// Depth of the water table wanted midway between drains, metres.
     pub water_table_m: f64,
     /// Depth to which the ground will be ripped after the pipe is laid, metres.
     pub rip_after_m: Option<f64>,
@@ -113,16 +116,17 @@ pub struct Asked {
 impl Default for Brief {
     fn default() -> Self {
         Self {
+            metric: false,
             crop: Crop::default(),
             coefficient_ms: None,
             poor_surface: false,
             texture: None,
             self_cleaning: SelfCleaning::default(),
-            served_m: 50.0 * FOOT_M,
+            served_m: FEET_STARTS.served_m,
             uk_vineyard_guide: false,
             even_inflow: false,
             deep_root_guide: false,
-            water_table_m: 1.5 * FOOT_M,
+            water_table_m: FEET_STARTS.water_table_m,
             rip_after_m: None,
             iron: false,
             root_risk: false,
@@ -136,8 +140,15 @@ impl Default for Brief {
 }
 
 impl Brief {
+    /// The brief that a job of those units starts with.
+    pub fn of(units: Units) -> Self {
+        let metric = units.is_metric();
+        let starts = Starts::of(metric);
+        Self { metric, served_m: starts.served_m, water_table_m: starts.water_table_m, ..Self::default() }
+    }
+
     /// The drainage coefficient, m/s.
     pub fn coefficient_ms(&self) -> f64 {
-        self.coefficient_ms.unwrap_or_else(|| self.crop.usual_coefficient_ms())
+        self.coefficient_ms.unwrap_or_else(|| self.crop.usual_coefficient_ms(Starts::of(self.metric)))
     }
 }

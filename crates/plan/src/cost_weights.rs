@@ -1,6 +1,6 @@
 //! Cost weights of the grade lines: digging by depth, pipe by size, and what a missed preference costs.
 
-use measure::{FOOT_M, INCH_M};
+use measure::{FOOT_M, INCH_M, Units};
 use serde::{Deserialize, Serialize};
 
 /// Weight of digging from a depth down.
@@ -62,6 +62,29 @@ impl Default for CostWeights {
 }
 
 impl CostWeights {
+    /// The weights that a job of those units starts with.
+    pub fn of(units: Units) -> Self {
+        if !units.is_metric() {
+            return Self::default();
+        }
+        let band = |from_m: f64, per_m2: f64| DigWeight { from_m, per_m2 };
+        let pipe = |mm: f64, per_m: f64| PipeWeight { size_m: mm / 1000.0, per_m };
+        Self {
+            digging: vec![band(0.0, 4.0), band(1.5, 10.0), band(2.1, 25.0)],
+            pipe: vec![
+                pipe(75.0, 1.80),
+                pipe(100.0, 2.50),
+                pipe(125.0, 3.60),
+                pipe(150.0, 5.25),
+                pipe(200.0, 9.50),
+                pipe(250.0, 16.50),
+                pipe(300.0, 23.0),
+                pipe(375.0, 36.0),
+            ],
+            ..Self::default()
+        }
+    }
+
     /// Price of a metre of pipe of a size: that of the smallest stocked size that is not smaller, or of the largest.
     pub fn pipe_per_m(&self, size_m: f64) -> f64 {
         let stocked = self.pipe.iter().find(|price| price.size_m >= size_m - 1e-4).or(self.pipe.last());

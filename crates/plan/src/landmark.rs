@@ -1,9 +1,9 @@
 //! Marks on the land: what lies on or under it that a drain must heed. Each kind has its own few fields.
 
-use measure::{FOOT_M, Point, Units, path_length};
+use measure::{Point, Units, path_length};
 use serde::{Deserialize, Serialize};
 
-use crate::Texture;
+use crate::{FEET_STARTS, Texture};
 
 /// Id of a mark on the land; stable for the life of a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -86,7 +86,7 @@ impl Carries {
         (Self::Gas, "gas line"),
         (Self::Oil, "oil line"),
         (Self::Power, "power cable"),
-        (Self::Telecom, "telephone or fibre"),
+        (Self::Telecom, "telephone or fiber"),
         (Self::Water, "water line"),
         (Self::Sewer, "sewer"),
         (Self::Reclaimed, "irrigation or reclaimed water"),
@@ -176,7 +176,7 @@ pub struct Rows {
 
 impl Default for Rows {
     fn default() -> Self {
-        Self { bearing_deg: 0.0, spacing_m: 9.0 * FOOT_M, post_depth_m: None, anchor_depth_m: None }
+        Self { bearing_deg: 0.0, spacing_m: FEET_STARTS.row_spacing_m, post_depth_m: None, anchor_depth_m: None }
     }
 }
 
@@ -492,6 +492,7 @@ impl Landmark {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use measure::FOOT_M;
 
     /// A block of 95 by 40 ft with rows 9 ft apart that run north: rows at 0, 9 … 90 ft, the first on the edge.
     #[test]

@@ -30,6 +30,7 @@ mod record_check;
 mod record_edits;
 mod reference;
 mod sources;
+mod starts;
 mod survey;
 mod survey_edits;
 mod texture;
@@ -85,7 +86,8 @@ pub use record::{
 };
 pub use record_edits::{Additions, add_to_record, decide, finish_digging, sign_record, strike};
 pub use reference::{Reference, bare_name};
-pub use sources::{Known, SOURCES, Source, cited, written_out};
+pub use sources::{Known, SOURCES, Source, cited, in_words, written_out};
+pub use starts::{FEET_STARTS, METRIC_STARTS, Starts, in_units};
 pub use survey::{
     BatchFacts, Benchmark, Correction, LevelLoop, Remedy, ShotName, Signature, SurveyBook, SurveyFile, days_between,
     is_date,
@@ -118,6 +120,9 @@ pub struct GroundRef {
     /// The part of a grid that is read: west, south, east and north edge in the file's own coordinates and unit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part: Option<[f64; 4]>,
+    /// The system that the file is in, where its ground is brought from there into that of the plan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub brought_from: Option<String>,
 }
 
 /// The ground to be drained: one outer ring and its holes, corners in metres, the first not repeated at the end.
@@ -239,9 +244,9 @@ impl Plan {
             landmarks: BTreeMap::new(),
             criteria: Criteria::of(units),
             limit_log: Vec::new(),
-            brief: Brief::default(),
-            cost_weights: CostWeights::default(),
-            price_list: PriceList::default(),
+            brief: Brief::of(units),
+            cost_weights: CostWeights::of(units),
+            price_list: PriceList::of(units),
             acceptances: Vec::new(),
             revisions: Vec::new(),
             alternatives: Vec::new(),
@@ -250,6 +255,21 @@ impl Plan {
             next_id: 1,
             unknown: Vec::new(),
         }
+    }
+
+    /// What is usual in the system the job was begun in, whatever it is shown in.
+    pub const fn starts(&self) -> &'static Starts {
+        Starts::of(self.brief.metric)
+    }
+
+    /// A line of the size its kind starts with in this job, which joins nothing yet.
+    pub fn new_line(&self, name: &str, kind: LineKind, points: Vec<Point>) -> Line {
+        Line { size_m: self.starts().size_m(kind), ..Line::new(name, kind, points) }
+    }
+
+    /// An outlet with nothing known but its place and invert.
+    pub fn new_outlet(&self, name: &str, at: Point, invert_m: f64) -> Outlet {
+        Outlet { outlet_pipe_m: self.starts().outlet_pipe_m, ..Outlet::new(name, at, invert_m) }
     }
 
     /// A line by its name, the first by id where names repeat.

@@ -3,7 +3,7 @@
 use measure::{INCH_M, Point, path_length};
 use serde::{Deserialize, Serialize};
 
-use crate::{Bed, Decision, Hub, OutletId, Pass, Reach, Served, SizeBy, Stretch, Structure, Wall};
+use crate::{Bed, Decision, FEET_STARTS, Hub, OutletId, Pass, Reach, Served, SizeBy, Stretch, Structure, Wall};
 
 /// Id of a line; stable for the life of a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -49,21 +49,12 @@ impl LineKind {
         }
     }
 
-    /// Least inside diameter that is chosen for it by its flow, metres: 5 in for mains, where later tie-ins and jetting are
-    /// likely, 4 in for the rest ([judgement]; [EVERETT: 4 in]).
+    /// Least inside diameter that is chosen for it by its flow, metres: 125 mm or 5 in for mains, where later tie-ins and
+    /// jetting are likely, 100 mm or 4 in for the rest ([judgement]; [EVERETT: 4 in]).
     pub const fn least_size_m(self) -> f64 {
         match self {
-            Self::Main | Self::Submain => 5.0 * INCH_M,
-            _ => 4.0 * INCH_M,
-        }
-    }
-
-    /// Inside diameter a new line of this kind starts with, metres: 6 in for mains, 4 in for the rest
-    /// ([judgement]: mains not under 5–6 in where tie-ins are likely; 4 in is the common lateral).
-    pub const fn usual_size_m(self) -> f64 {
-        match self {
-            Self::Main | Self::Submain => 6.0 * INCH_M,
-            _ => 4.0 * INCH_M,
+            Self::Main | Self::Submain => 0.125,
+            _ => 0.100,
         }
     }
 }
@@ -332,12 +323,12 @@ fn is_none(flow_m3s: &f64) -> bool {
 }
 
 impl Line {
-    /// A line of its kind's usual size that joins nothing yet.
+    /// A line that joins nothing yet, of the size its kind starts with in a job begun in feet.
     pub fn new(name: &str, kind: LineKind, points: Vec<Point>) -> Self {
         Self {
             name: name.into(),
             kind,
-            size_m: kind.usual_size_m(),
+            size_m: FEET_STARTS.size_m(kind),
             size_by: SizeBy::Hand,
             wall: Wall::default(),
             roughness_n: None,

@@ -1,10 +1,10 @@
 //! The kinds of marks on the land: a row for each, with its words, its outlines and its fields. The card, the reading of
 //! files, the checks of figures and the sheets read the rows; a kind without a row does not compile.
 
-use measure::FOOT_M;
-
 use crate::bounds::{self, Bound};
-use crate::{Carries, Cause, Exposed, LandmarkKind as Kind, LandmarkKind, Pit, Rows, SoilLayer, Utility};
+use crate::{
+    Carries, Cause, Exposed, FEET_STARTS, LandmarkKind as Kind, LandmarkKind, Pit, Rows, SoilLayer, Utility,
+};
 
 /// What holds for all marks of a kind.
 #[derive(Debug)]
@@ -310,7 +310,7 @@ static ROAD: MarkKind = MarkKind {
     other_words: &["road", "lane", "track"],
     outlines: COURSE_OR_AREA,
     passed: Passed::Named("road or lane"),
-    usual: || Kind::Road { width_m: 12.0 * FOOT_M, public: false, permission: false },
+    usual: || Kind::Road { width_m: FEET_STARTS.road_width_m, public: false, permission: false },
     fields: &[
         field("width", "Width", MarkValue::Length(bounds::MARK, member!(Kind::Road { width_m, .. } => width_m))),
         field("public", "Public road", MarkValue::YesNo(member!(Kind::Road { public, .. } => public))),
@@ -422,7 +422,7 @@ static FOOTING: MarkKind = MarkKind {
     other_words: &["wall", "footing"],
     outlines: COURSE_OR_AREA,
     passed: Passed::Untold,
-    usual: || Kind::Footing { depth_m: 3.0 * FOOT_M },
+    usual: || Kind::Footing { depth_m: FEET_STARTS.footing_depth_m },
     fields: &[field(
         "depth",
         "Depth of its underside",
@@ -440,14 +440,14 @@ static STORE: MarkKind = MarkKind {
 };
 
 static NEIGHBOUR: MarkKind = MarkKind {
-    word: "neighbour's side",
-    other_words: &["neighbour", "neighbor"],
+    word: "neighbor's side",
+    other_words: &["neighbour's side", "neighbour", "neighbor"],
     outlines: COURSE,
     passed: Passed::Untold,
     usual: || Kind::Neighbour { agreed: false },
     fields: &[field(
         "agreed",
-        "The neighbour agreed",
+        "The neighbor agreed",
         MarkValue::YesNo(member!(Kind::Neighbour { agreed } => agreed)),
     )],
 };

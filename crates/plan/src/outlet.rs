@@ -3,7 +3,7 @@
 use measure::Point;
 use serde::{Deserialize, Serialize};
 
-use crate::Material;
+use crate::{FEET_STARTS, Material};
 
 /// Id of an outlet; stable for the life of a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -128,11 +128,7 @@ fn yes() -> bool {
 }
 
 impl Outlet {
-    /// Length of solid outlet pipe a new outlet gets: 20 ft (a public bid specification, [ISU-bid];
-    /// [444] asks 10 ft).
-    pub const OUTLET_PIPE_M: f64 = 20.0 * measure::FOOT_M;
-
-    /// An outlet with nothing known but its place and invert.
+    /// An outlet with nothing known but its place and invert, its pipe as long as in a job begun in feet.
     pub fn new(name: &str, at: Point, invert_m: f64) -> Self {
         Self {
             name: name.into(),
@@ -142,7 +138,7 @@ impl Outlet {
             low_water_m: None,
             flood_m: None,
             invert_free: false,
-            outlet_pipe_m: Self::OUTLET_PIPE_M,
+            outlet_pipe_m: FEET_STARTS.outlet_pipe_m,
             consent: false,
             owner: Owner::default(),
             leads_to: LeadsTo::default(),

@@ -146,7 +146,7 @@ impl Parallel {
 
     fn edit(&self, plan: &Plan, bare: &Plan, gone: Vec<LineId>, runs: &[(Point, Point)]) -> Edit {
         let drawn = |((id, name), (foot, end)): ((u32, String), &(Point, Point))| {
-            let line = Line::new(&name, LineKind::Lateral, vec![*foot, *end]);
+            let line = plan.new_line(&name, LineKind::Lateral, vec![*foot, *end]);
             let joins = Joins::Line(self.main);
             Change::Line(LineId(id), Some(Line { size_by: SizeBy::Flow, pattern: Pattern::Parallel, joins, ..line }))
         };

@@ -4,6 +4,8 @@
 use measure::{FOOT_M, SQUARE_M_PER_ACRE, SQUARE_M_PER_HECTARE, Units, round_half_up, trimmed};
 use serde::{Deserialize, Serialize};
 
+use crate::{FEET_STARTS, Starts};
+
 /// What a row of the price list is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -215,8 +217,7 @@ pub struct PriceList {
     pub currency: String,
     /// The rows.
     pub rows: Vec<PriceRow>,
-    /// How fast the machine digs, from the surface down. 40 ft/h at any depth to begin with (30 to 60 ft/h for a small
-    /// excavator at 3 to 4 ft, from memory).
+    /// How fast the machine digs, from the surface down; one rate at any depth to begin with.
     pub rates: Vec<DigRate>,
     /// How much longer digging takes in this ground than in ordinary soil: 1 for ordinary, 2 for twice as long.
     pub hardness: f64,
@@ -225,7 +226,7 @@ pub struct PriceList {
     /// Contingency, a share for what nobody knows yet: 12 % (10 to 15 %, judgement).
     #[serde(rename = "reserve")]
     pub contingency: f64,
-    /// Width of the land that digging tears up, metres: 15 ft (judgement).
+    /// Width of the land that digging tears up, metres.
     pub disturbed_m: f64,
 }
 
@@ -235,11 +236,11 @@ impl Default for PriceList {
             source: String::new(),
             currency: String::new(),
             rows: Vec::new(),
-            rates: vec![DigRate { from_m: 0.0, per_hour_m: 40.0 * FOOT_M }],
+            rates: vec![DigRate { from_m: 0.0, per_hour_m: FEET_STARTS.dig_rate_m }],
             hardness: 1.0,
             waste: 0.05,
             contingency: 0.12,
-            disturbed_m: 15.0 * FOOT_M,
+            disturbed_m: FEET_STARTS.disturbed_m,
         }
     }
 }
@@ -255,6 +256,13 @@ pub fn is_currency(text: &str) -> bool {
 const SAME_SIZE: f64 = 0.02;
 
 impl PriceList {
+    /// The empty list that a job of those units starts with.
+    pub fn of(units: Units) -> Self {
+        let starts = Starts::of(units.is_metric());
+        let rates = vec![DigRate { from_m: 0.0, per_hour_m: starts.dig_rate_m }];
+        Self { rates, disturbed_m: starts.disturbed_m, ..Self::default() }
+    }
+
     /// The row for goods of a size: the one that names most of it.
     pub fn row(&self, goods: Goods, size_m: Option<f64>, branch_m: Option<f64>) -> Option<&PriceRow> {
         let fits = |asked: Option<f64>, row: Option<f64>| match (asked, row) {

@@ -78,7 +78,7 @@ fn old_line(trench: &Trench, what: Decision) -> Line {
     let known = trench.known.and_then(|id| plan.lines.get(&id));
     let (points, met_m) = course(trench, known, what.brings_water());
     let name = known.map_or_else(|| plan.free_name("T"), |line| line.name.clone());
-    let line = known.cloned().unwrap_or_else(|| Line::new(&name, trench_kind(trench, None, what), Vec::new()));
+    let line = known.cloned().unwrap_or_else(|| plan.new_line(&name, trench_kind(trench, None, what), Vec::new()));
     let mut pins = kept_pins(trench, known, met_m);
     pins.extend(trench.find.invert_m.map(|invert_m| Pin { station_m: met_m, invert_m, straight: false }));
     pins.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
@@ -161,7 +161,7 @@ fn replacement(trench: &Trench, plan: &Plan, old: LineId) -> Line {
     let served = trench.find.upstream_m2.map_or(Served::Strip, Served::Area);
     let name = plan.free_name(LineKind::Lateral.stem());
     let size_m = larger_m.unwrap_or(size_m).max(LineKind::Lateral.least_size_m());
-    Line { size_m, served, joins: Joins::Line(trench.on.line), ..Line::new(&name, LineKind::Lateral, points) }
+    Line { size_m, served, joins: Joins::Line(trench.on.line), ..plan.new_line(&name, LineKind::Lateral, points) }
 }
 
 /// Larger pipe on the way down from the find, wherever a design is over its capacity there: the smallest stocked size that

@@ -293,7 +293,7 @@ pub fn draw_likely(plan: &Plan, likely: &Likely, shown: Shown) -> Edit {
         ..OldTile::default()
     };
     let name = plan.free_name("T");
-    let (_, edit) = plan::add_line(plan, Line::new(&name, LineKind::OldTile(tile), likely.points.clone()));
+    let (_, edit) = plan::add_line(plan, plan.new_line(&name, LineKind::OldTile(tile), likely.points.clone()));
     edit
 }
 

@@ -388,7 +388,7 @@ impl Making<'_> {
                 false => format!("{} ({})", care.what, care.station),
             };
             let tie = care.tie.as_ref().map(|tie| tie.words(units)).unwrap_or_default();
-            let task = format!("{} {}", care.task, care.source);
+            let task = format!("{} ({})", care.task, plan::in_words(care.source));
             vec!["☐".into(), place, easting, northing, tie, task, care.told.join("\u{2003}·\u{2003}")]
         };
         let columns: [Column; 7] = [

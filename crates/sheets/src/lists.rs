@@ -1,5 +1,7 @@
 //! Material list, cost, findings and what was accepted, cautions.
 
+use std::collections::BTreeMap;
+
 use measure::Units;
 use plan::Measure;
 use takeoff::{Band, Cutting, Item};
@@ -137,13 +139,13 @@ impl Making<'_> {
             vec!["Total".into(), money(estimate.total())],
             vec![
                 format!("With a contingency of {contingency} for what nobody knows yet"),
-                money(estimate.with_contingency()),
+                estimate.about(estimate.with_contingency()),
             ],
         ];
         if let Some(per_m2) = estimate.per_m2() {
             let (area_m2, _) = Measure::Area.unit(units);
             let unit = if units.is_metric() { "hectare" } else { "acre" };
-            sums.push(vec![format!("Total for each {unit}"), money(per_m2 * area_m2)]);
+            sums.push(vec![format!("Total for each {unit}"), estimate.about(per_m2 * area_m2)]);
         }
         flow.table(&[("Together", 0.7, Align::Left), ("", 0.3, Align::Right)], &sums, 11.0);
         if !estimate.unpriced.is_empty() {
@@ -157,7 +159,7 @@ impl Making<'_> {
             flow.paragraph(&format!("{words}."), 9.0, true);
         }
         for saving in &self.savings {
-            let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
+            let worth = saving.money.map(|value| format!(", {}", estimate.about(value))).unwrap_or_default();
             flow.paragraph(
                 &format!(
                     "Old tile {} tied in spares {} of new line{worth}.",
@@ -231,6 +233,7 @@ impl Making<'_> {
             ("Check", 0.08, Align::Right),
         ];
         flow.table(&columns, &rows, 9.0);
+        self.sources(&mut flow);
         flow.heading("Accepted by name");
         let accepted = self.accepted();
         if accepted.is_empty() {
@@ -247,6 +250,20 @@ impl Making<'_> {
             self.work.plan.limit_log.iter().for_each(|entry| flow.paragraph(&change(entry), 9.0, false));
         }
         flow.finish()
+    }
+
+    /// What each check that found something stands on, and the documents written out with how each is known.
+    fn sources(&self, flow: &mut Flow) {
+        let checks: BTreeMap<u16, &str> =
+            self.listed.iter().map(|listed| (listed.finding.check, listed.finding.source)).collect();
+        if checks.is_empty() {
+            return;
+        }
+        flow.heading("Sources");
+        let says = |(check, source): (&u16, &&str)| format!("Check {check}: {}.", plan::in_words(source));
+        checks.iter().for_each(|pair| flow.paragraph(&says(pair), 8.5, false));
+        let all: Vec<&str> = checks.into_values().collect();
+        plan::written_out(&all.join(" ")).lines().for_each(|line| flow.paragraph(line, 8.5, false));
     }
 
     pub(crate) fn cautions(&self, mut flow: Flow) -> Vec<Page> {

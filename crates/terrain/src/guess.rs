@@ -79,8 +79,8 @@ mod tests {
     /// A wet swale of 100 m and a dry one as long, which counts half as much.
     fn swales() -> [Swale; 2] {
         [
-            Swale { points: line((0.0, 0.0), (100.0, 0.0)), area_m2: vec![40_000.0; 2] },
-            Swale { points: line((0.0, 60.0), (100.0, 60.0)), area_m2: vec![10_000.0; 2] },
+            Swale { points: line((0.0, 0.0), (100.0, 0.0)), area_m2: vec![40_000.0; 2], joins: None },
+            Swale { points: line((0.0, 60.0), (100.0, 60.0)), area_m2: vec![10_000.0; 2], joins: None },
         ]
     }
 

@@ -70,7 +70,7 @@ pub use runoff::{Course, Pace, Runoff};
 pub use smooth::smoothed;
 pub use spread::wetness_index;
 pub use stretch::{Stretch, join, over, under};
-pub use swale::{Swale, swales};
+pub use swale::{Swale, swales, way_along};
 pub use thin::simplify;
 pub use tin::{Crossing, Interpolation, Shot, Tin, TinError};
 pub use water::Water;

@@ -1,6 +1,6 @@
 //! Swales: the lines along which surface water gathers, as a person would draw them.
 
-use measure::{Point, along, distance, nearest_on};
+use measure::{Point, along, distance, nearest_on, part_of, path_length};
 
 use crate::bed;
 use crate::thin::kept;
@@ -26,6 +26,8 @@ pub struct Swale {
     pub points: Vec<Point>,
     /// Area uphill of each point, square metres; at a confluence what this swale brings.
     pub area_m2: Vec<f64>,
+    /// The swale it ends on, by its number among all; `None` where it runs off the ground or into a hollow.
+    pub joins: Option<usize>,
 }
 
 /// Swales with at least `least_area_m2` uphill, the largest first.
@@ -54,12 +56,45 @@ fn draw(grid: &Grid, water: &Water, stretch: &Stretch, drawn: &[Swale]) -> Swale
         points.push(at);
         areas.push(brought);
     }
+    let joins = joint.and(stretch.joins).map(|(line, _)| line);
     let cell_m = cell_m(grid);
     let rough = smooth(&points, &points, REACH * cell_m, PASSES);
     let settled = bed::settle(grid, water, &points, &rough);
     let line = smooth(&settled, &points, REACH * cell_m, FINISH);
     let keep = kept(&line, LOSS * cell_m);
-    Swale { points: keep.iter().map(|&k| line[k]).collect(), area_m2: keep.iter().map(|&k| areas[k]).collect() }
+    let area_m2 = keep.iter().map(|&k| areas[k]).collect();
+    Swale { points: keep.iter().map(|&k| line[k]).collect(), area_m2, joins }
+}
+
+/// The way along swales from a place on one to a place on the same or another, past confluences; either may be the lower one.
+/// `None` where water does not run from the one to the other.
+pub fn way_along(swales: &[Swale], from: (usize, Point), to: (usize, Point)) -> Option<Vec<Point>> {
+    let back = || {
+        let mut way = way_down(swales, to, from)?;
+        way.reverse();
+        Some(way)
+    };
+    way_down(swales, from, to).or_else(back)
+}
+
+/// The way of the water from a place on a swale down to another.
+fn way_down(swales: &[Swale], (mut own, mut at): (usize, Point), (last, end): (usize, Point)) -> Option<Vec<Point>> {
+    let mut way = Vec::new();
+    // Each swale ends on an earlier one; a list that does not hold that must not lead in circles.
+    for _ in 0..swales.len() {
+        let swale = swales.get(own)?;
+        let (from_m, ..) = nearest_on(&swale.points, at)?;
+        if own == last {
+            let (to_m, ..) = nearest_on(&swale.points, end)?;
+            way.extend(part_of(&swale.points, from_m, to_m));
+            way.dedup();
+            return (from_m <= to_m).then_some(way);
+        }
+        way.extend(part_of(&swale.points, from_m, path_length(&swale.points)));
+        at = *swale.points.last()?;
+        own = swale.joins?;
+    }
+    None
 }
 
 /// The shorter side of a cell.

@@ -1,18 +1,19 @@
 //! Brings the ground in, and lays it anew once the plan's corrections or files of levels have changed.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use egui::Context;
 use exchange::{FileError, ReadOptions};
 use land::Land;
 use measure::Units;
-use plan::{Change, Edit, Title};
+use plan::{Change, Edit};
 
 use super::make_edit;
 use crate::desk::{Desk, Laying, then};
 use crate::jobs::{Kind, Task};
 use crate::panels::dialog::{Dialog, GroundAsk};
 use crate::panels::part::PartAsk;
+use crate::panels::system::SystemAsk;
 use crate::panels::unit::UnitAsk;
 use job::Progress;
 use job::chosen;
@@ -26,9 +27,9 @@ type Read = Result<Opened, Box<Dialog>>;
 pub fn read(desk: &mut Desk, path: &Path, options: Option<ReadOptions>, ctx: &Context) {
     let file = path.to_path_buf();
     desk.begin(Task::on(Kind::Ground, format!("Opening {}", file_name(path)), path), ctx, move |progress| {
-        let read = read_or_ask(&file, options, progress).map_err(|error| error.to_string())?;
+        let read = read_or_ask(&file, options.clone(), progress).map_err(|error| error.to_string())?;
         Ok(then(move |desk, _, _| match read {
-            Ok(opened) => lay_on(desk, opened),
+            Ok(opened) => lay_or_ask(desk, opened, (file, options)),
             Err(dialog) => {
                 let dialog = dialog.for_plan(&desk.session);
                 desk.ask(dialog);
@@ -53,13 +54,23 @@ fn read_or_ask(file: &Path, options: Option<ReadOptions>, progress: &Progress) -
     }
 }
 
+/// Lays the plan on a ground; one in another coordinate system is first asked about.
+fn lay_or_ask(desk: &mut Desk, opened: Opened, (path, options): (PathBuf, Option<ReadOptions>)) {
+    match opened.other_system(desk.session.plan()) {
+        None => lay_on(desk, opened),
+        Some(other) => {
+            let options = options.unwrap_or_else(ground::read_options);
+            desk.ask(Dialog::System(SystemAsk { path, options, other }.into()));
+        }
+    }
+}
+
 /// Lays the plan, as it stands by now, on a ground, as one undo step; a plan without lines takes the ground's units along.
 fn lay_on(desk: &mut Desk, opened: Opened) {
-    let title = desk.session.plan().title.clone();
     let units = Units::of(opened.reference.vertical_unit);
     let mut changes = vec![Change::Ground(Some(opened.reference.clone()))];
     if desk.session.ground().is_none() && desk.session.plan().lines.is_empty() {
-        changes.push(Change::Title(Title { units, ..title }));
+        changes.extend(plan::in_units(desk.session.plan(), units));
     }
     let note = opened.land.notes().first().cloned().unwrap_or_else(|| "The ground is in.".into());
     let is_named = desk.session.plan().ground.as_ref() == Some(&opened.reference);

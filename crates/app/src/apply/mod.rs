@@ -9,14 +9,16 @@ mod looking;
 mod paths;
 mod rain;
 mod receiving;
+mod showing;
 mod writing;
 
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 
 use egui::Context;
 use land::Land;
 use measure::{Point, Units};
-use plan::{Change, Edit, End, Joins, Line, LineId, Parallel, Plan, Title};
+use plan::{Change, Edit, End, Joins, Line, LineId, Parallel, Plan};
 use record::OnLine;
 
 use crate::command::{Command, ToolKind};
@@ -38,10 +40,11 @@ use job::demo;
 use job::files;
 use job::find_form::FindForm;
 use job::handing;
+use job::outlet_level;
 
 pub use backdrop::follow as follow_backdrop;
 pub use contours::{fitting_m, follow as follow_contours};
-use exchange::FileError;
+use exchange::{FileError, ReadOptions};
 pub use ground::relay;
 pub use rain::follow as follow_rain;
 pub use receiving::listen;
@@ -59,7 +62,10 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Take(kind) => take(desk, kind),
         Wish::Go(stage) => go(desk, stage),
         Wish::Teach(topic) => desk.view.lesson.open(topic),
-        Wish::Run(command) => run(desk, command, ctx),
+        Wish::Run(command) => {
+            desk.new_on = None;
+            run(desk, command, ctx);
+        }
         Wish::Leave(then) => leave_unsaved(desk, then, ctx),
         Wish::AskPath(purpose) => paths::ask(desk, purpose, ctx),
         Wish::List(purpose, folder) => paths::list(desk, purpose, folder, ctx),
@@ -67,6 +73,8 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::FreePath(purpose, path) => paths::use_free(desk, purpose, &path, ctx),
         Wish::Drop(path) => paths::open_any(desk, &path, ctx),
         Wish::ReadGround(path, options) => ground::read(desk, &path, Some(options), ctx),
+        Wish::NewOn(path, options) => new_on(desk, path, options, ctx),
+        Wish::OpenFolder(folder) => showing::open_folder(desk, folder, ctx),
         Wish::Allow(file) => ground::allow(desk, &file, ctx),
         Wish::File(wish) => saving::settle(desk, wish, ctx),
         Wish::Interval(interval_m) => desk.view.interval_m = interval_m,
@@ -94,7 +102,13 @@ fn make_edit(desk: &mut Desk, edit: &Edit) {
         sign_edit(desk, edit);
         return;
     }
-    match desk.session.edit(edit) {
+    let moved = outlet_level::moved(desk.session.plan(), edit);
+    let made = desk.session.edit(edit);
+    if let Some((id, stood)) = moved.filter(|_| made.is_ok()) {
+        let asked = desk.view.moved_outlet.filter(|(other, _)| *other == id);
+        desk.view.moved_outlet = asked.or(Some((id, stood)));
+    }
+    match made {
         // What is in the record is told once it is on the disk.
         Ok(()) if is_of_record(edit) && desk.keep_path().is_some() => {
             desk.told = Some(format!("{}: being written …", edit.label));
@@ -155,6 +169,7 @@ fn take(desk: &mut Desk, kind: ToolKind) {
         show_grid(desk, None);
     }
     desk.tool = Tool::of(kind);
+    desk.view.to_map = true;
 }
 
 /// Shows a grid of parallel laterals as a gesture.
@@ -243,6 +258,15 @@ fn look(desk: &mut Desk, check: u16, at: Point) {
     }
 }
 
+/// Goes so many findings on in the punch list as it is shown.
+fn look_on(desk: &mut Desk, step: isize) {
+    let worked = desk.session.worked();
+    let next = desk.view.punch.from((&worked.findings, &worked.plan), desk.view.finding, step);
+    if let Some((check, at)) = next.map(|finding| (finding.check, finding.at)) {
+        look(desk, check, at);
+    }
+}
+
 /// Asks what a wet spot tells; the way of its water is drawn from it.
 fn look_into(desk: &mut Desk, at: Option<Point>) {
     let worked = desk.session.at_rest();
@@ -272,6 +296,8 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
         Command::LookAtPhotos => bringing::look_at_photos(desk, ctx),
         Command::ReadRules => read_rules_signed(desk, ctx),
+        // Lines and handles grow with the type: all of it is drawn in points.
+        Command::Large => ctx.set_zoom_factor(if ctx.zoom_factor() > 1.0 { 1.0 } else { LARGE }),
         _ => run_here(desk, command),
     }
 }
@@ -287,7 +313,11 @@ fn run_here(desk: &mut Desk, command: Command) {
         Command::Reverse => reverse(desk),
         Command::Fit => looking::fit_all(desk),
         Command::FitSelection => looking::fit_selection(desk),
+        Command::ZoomIn => zoom(desk, ZOOM),
+        Command::ZoomOut => zoom(desk, 1.0 / ZOOM),
         Command::LineList => list_lines(desk),
+        Command::NextFinding => look_on(desk, 1),
+        Command::FindingBefore => look_on(desk, -1),
         Command::Theme => desk.view.dark = !desk.view.dark,
         Command::Units => switch_units(desk),
         Command::NextStep => desk.view.lesson.next(),
@@ -304,6 +334,18 @@ fn run_here(desk: &mut Desk, command: Command) {
 fn list_lines(desk: &mut Desk) {
     desk.view.line_list.open = !desk.view.line_list.open;
     desk.view.section.clear();
+}
+
+/// How much larger all is drawn for a projector or in a truck cab (own choice: read from twice an arm's length).
+const LARGE: f32 = 1.5;
+
+/// How much a key zooms the map (own choice: three presses double it).
+const ZOOM: f64 = 1.26;
+
+/// Zooms the map about the pointer of the keyboard, else about its middle.
+fn zoom(desk: &mut Desk, factor: f64) {
+    let held = desk.view.aim.map_or(desk.view.camera.centre, |aim| aim.at);
+    desk.view.camera.zoom_at(held, factor);
 }
 
 /// Leaves the open plan, after a question where work would be lost.
@@ -330,7 +372,7 @@ fn leave_unsaved(desk: &mut Desk, then: Option<Command>, ctx: &Context) {
 /// Gives one task up. What was to be opened instead of kept work leaves the question about that work.
 fn cancel(desk: &mut Desk, id: u64, ctx: &Context) {
     match desk.jobs.cancel(id).map(|task| task.kind) {
-        Some(Kind::Relay) => ground::give_up(desk, "it was cancelled".into()),
+        Some(Kind::Relay) => ground::give_up(desk, "it was canceled".into()),
         Some(Kind::Open) => desk.offer_recovery(ctx),
         _ => {}
     }
@@ -353,12 +395,21 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
     }
 }
 
+/// Begins a new plan on a ground, after a question where work would be lost.
+fn new_on(desk: &mut Desk, path: PathBuf, options: ReadOptions, ctx: &Context) {
+    desk.new_on = Some((path, options));
+    leave(desk, Command::New, ctx);
+}
+
 /// Leaves the open plan without a question.
 fn leave_now(desk: &mut Desk, command: Command, ctx: &Context) {
     match command {
         Command::New => {
             let units = if desk.settings.metric { Units::Metric } else { Units::Feet };
             saving::put_on(desk, Session::new(Plan::new(files::UNNAMED, units), None, Land::without_ground()));
+            if let Some((path, options)) = desk.new_on.take() {
+                ground::read(desk, &path, Some(options), ctx);
+            }
         }
         Command::Open => paths::ask(desk, Purpose::OpenPlan, ctx),
         Command::SecondDemo => lay_demo(desk, demo::second_plan()),
@@ -459,8 +510,17 @@ fn reverse(desk: &mut Desk) {
 }
 
 fn switch_units(desk: &mut Desk) {
-    let title = desk.session.plan().title.clone();
-    let units = if title.units.is_metric() { Units::Feet } else { Units::Metric };
-    make_edit(desk, &plan::set_title("Change units", Title { units, ..title }));
+    let plan = desk.session.plan();
+    let now = plan.title.units;
+    let units = if now.is_metric() { desk.view.feet.unwrap_or_else(|| feet_of(plan)) } else { Units::Metric };
+    desk.view.feet = Some(now).filter(|now| !now.is_metric()).or(desk.view.feet);
+    make_edit(desk, &Edit { label: "Change units".into(), changes: plan::in_units(desk.session.plan(), units) });
+    desk.view.interval_m = None;
     desk.settings.metric = desk.session.plan().title.units.is_metric();
+}
+
+/// The feet in which a plan is shown: those of its ground.
+fn feet_of(plan: &Plan) -> Units {
+    let of_ground = plan.ground.iter().flat_map(|ground| [ground.vertical_unit, ground.horizontal_unit]);
+    of_ground.map(Units::of).find(|units| !units.is_metric()).unwrap_or(Units::Feet)
 }

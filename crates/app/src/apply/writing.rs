@@ -83,6 +83,9 @@ pub fn write(desk: &mut Desk, purpose: Purpose, path: &Path, write: Write, ctx: 
             let older = is_older.then(|| "It holds the plan as it was when this was asked for.".to_string());
             let told = [Some(written), warning, older];
             desk.told = told.into_iter().flatten().reduce(|all, more| format!("{all} {more}"));
+            if matches!(purpose, Purpose::HandOver | Purpose::Dossier) {
+                desk.view.handed = Some(path);
+            }
         }))
     });
 }

@@ -79,7 +79,7 @@ impl<T> Made<T> {
         let place = |p: Pos2| pos2(zero.x + p.x * zoom, zero.y + p.y * zoom);
         for tile in &self.tiles {
             let seen = Rect::from_min_max(place(tile.bounds.min), place(tile.bounds.max));
-            if seen.intersects(pen.lens.rect) {
+            if seen.intersects(pen.sight()) {
                 let mut mesh = tile.mesh.clone();
                 mesh.vertices.iter_mut().for_each(|vertex| vertex.pos = place(vertex.pos));
                 pen.painter.add(Shape::mesh(mesh));

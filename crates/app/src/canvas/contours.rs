@@ -53,8 +53,13 @@ impl ContourCache {
         if anew {
             (self.labels, self.roles) = (labels, roles);
         }
+    }
+
+    /// Keeps room for the levels in sight under what is painted next.
+    pub fn keep_room(&mut self, pen: &Pen) {
+        let is_on = pen.shown().contains(&Layer::Contours) && pen.session.contours().is_some();
         let sight = pen.lens.rect.shrink(14.0);
-        let seen = |(i, label): (usize, &Label)| sight.contains(pen.lens.to_screen(label.at)).then_some(i);
+        let seen = |(i, label): (usize, &Label)| (is_on && sight.contains(pen.lens.to_screen(label.at))).then_some(i);
         let seen = self.labels.iter().enumerate().filter_map(seen);
         self.kept = seen.map(|i| (pen.painter.add(Shape::Noop), i)).collect();
     }

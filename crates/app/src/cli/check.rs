@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use checks::{Finding, Severity};
+use checks::Finding;
 use clap::Args;
 use design::LineDesign;
 use plan::{Joins, Line, LineId, Plan};
@@ -89,7 +89,7 @@ pub fn text_lines(derived: &Worked) -> Vec<String> {
         if !way_out.is_empty() {
             text.push(format!("     {way_out}"));
         }
-        text.push(format!("     rule {} {}; {}", finding.check, finding.slug, finding.source));
+        text.push(format!("     check {} {}: {}", finding.check, finding.slug, plan::in_words(finding.source)));
         if let Some(signed) = finding.accepted.as_ref().map(|acceptance| &acceptance.signed) {
             text.push(format!("     accepted: {}. {}, {}", signed.because, signed.by, signed.on));
         }
@@ -235,7 +235,7 @@ fn finding_json(plan: &Plan, finding: &Finding) -> Value {
         "key": finding.key,
         "check": finding.check,
         "slug": finding.slug,
-        "severity": letter(finding.severity),
+        "severity": finding.severity.name(),
         "severity_words": finding.severity.word(),
         "title": finding.title,
         "line": finding.line.and_then(name),
@@ -250,7 +250,7 @@ fn finding_json(plan: &Plan, finding: &Finding) -> Value {
         "remedies": finding.tried.iter().flat_map(|tried| &tried.remedies).map(|edit| &edit.label).collect::<Vec<_>>(),
         "hindrance": finding.tried.as_ref().and_then(|tried| tried.hindrance.as_ref()),
         "untried": finding.tried.as_ref().and_then(|tried| tried.untried),
-        "source": finding.source,
+        "source": plan::in_words(finding.source),
         "landmark": finding.landmark.and_then(|id| plan.landmarks.get(&id)).map(|mark| mark.name.as_str()),
         "accepted": finding.accepted.as_ref().map(|acceptance| &acceptance.signed),
         "also": finding.also.iter().map(|(check, slug)| json!({ "check": check, "slug": slug })).collect::<Vec<_>>(),
@@ -258,15 +258,6 @@ fn finding_json(plan: &Plan, finding: &Finding) -> Value {
             "line": place.line.and_then(name), "from_m": place.from_m, "to_m": place.to_m, "x_m": place.at.x, "y_m": place.at.y,
         })).collect::<Vec<_>>(),
     })
-}
-
-/// The letter the trade's list of checks uses: B blocks digging, D needs a decision, N is a note.
-fn letter(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Block => "B",
-        Severity::Decide => "D",
-        Severity::Note => "N",
-    }
 }
 
 fn totals_json(derived: &Worked) -> Value {

@@ -282,7 +282,7 @@ fn place_outlet(plan: &mut Plan, opened: &Opened, text: &str, new: &New) -> Resu
     let outlet = Outlet {
         low_water_m: new.low_water.map(|level| level * up),
         channel_bottom_m: new.channel_bottom.map(|level| level * up),
-        ..Outlet::new("O1", at, invert * up)
+        ..plan.new_outlet("O1", at, invert * up)
     };
     plan.apply(&plan::place_outlet(plan, outlet).1)?;
     let units = plan.title.units;

@@ -77,7 +77,7 @@ pub struct Spacing {
     /// Slope of the ground, percent: tells what an interceptor across it would gather.
     #[arg(long, value_name = "GRADE", allow_hyphen_values = true)]
     slope: Option<String>,
-    /// Print JSON, in metres and seconds.
+    /// Print JSON, in meters and seconds.
     #[arg(long)]
     json: bool,
 }
@@ -196,7 +196,7 @@ impl Spacing {
             wrong("conductivity", "expected one such as 0.694ft/day, or --texture, or --sand and --clay")
         })?;
         let by_rate = || Estimate::within(drainable_porosity(conductivity.likely).min(MOST_DRAINS), POROSITY_FACTOR);
-        let usual = Brief::default();
+        let usual = Brief::of(units);
         self.besides(Question {
             units,
             around: Around { is_tight_known: false, ..Around::even(conductivity, depth_m, 2.0 * depth_m) },

@@ -22,7 +22,7 @@ pub struct TroubleVerb {
     /// The wet spot: easting and northing, in the ground's coordinate system and unit.
     #[arg(long, value_name = "E,N", allow_hyphen_values = true)]
     at: String,
-    /// Print JSON, lengths in metres.
+    /// Print JSON, lengths in meters.
     #[arg(long)]
     json: bool,
 }

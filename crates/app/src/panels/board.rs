@@ -5,8 +5,8 @@ use egui::{Align2, Frame, Panel, RichText, Sense, Ui, Vec2, vec2};
 use lesson::Topic;
 use measure::{Point, Units};
 
-use super::Sight;
 use super::card::lesson::enlarge;
+use super::{Sight, room_up};
 use crate::canvas::{Camera, LabelBook, Lens, Pen};
 use crate::theme::bold;
 
@@ -20,9 +20,13 @@ pub fn is_shown(topic: Topic) -> bool {
 
 /// Shows it.
 pub fn strip(ui: &mut Ui, sight: &mut Sight) {
-    let frame = super::frame(sight, 12, 6);
+    let frame = super::frame(12, 6);
     let (name, usual) = if sight.view.lesson.large { ("large board", 470.0) } else { ("board", 390.0) };
-    let panel = Panel::bottom(name).frame(frame).resizable(true).default_size(usual).size_range(180.0..=620.0);
+    let panel = Panel::bottom(name)
+        .frame(frame)
+        .resizable(true)
+        .default_size(room_up(ui.ctx(), usual, 0.5))
+        .size_range(room_up(ui.ctx(), 180.0, 0.3)..=620.0);
     panel.show(ui, |ui| {
         enlarge(ui, sight.view.lesson.scale());
         let units = sight.session.plan().title.units;

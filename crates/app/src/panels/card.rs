@@ -2,6 +2,7 @@
 
 mod backdrop;
 mod bed;
+mod currency;
 mod dig;
 mod drying;
 mod dug;
@@ -10,6 +11,9 @@ mod landmark;
 pub mod lesson;
 mod old_tile;
 mod parallel;
+mod places;
+mod price_rows;
+mod punch;
 mod receiver;
 mod record;
 mod several;
@@ -23,42 +27,47 @@ use plan::{Line, LineId, LineKind, ObjectId, OldTile, OutletId, Pattern};
 
 use super::Sight;
 pub(super) use super::field::text_field;
-use super::{menu, next};
+use super::{menu, next, room, typed};
 use crate::canvas::severity_mark;
 use crate::command::{Command, ToolKind};
 use crate::signing;
-use crate::theme::{bold, plain};
+use crate::theme::{Palette, bold, plain};
 use crate::tools::Tool;
-use crate::view::{Selection, Stage};
+use crate::view::{Selection, Stage, View};
 use crate::wish::Wish;
 use job::Session;
 
 /// Shows the card.
 pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    let frame = Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
+    let frame = Frame::new().inner_margin(Margin::symmetric(14, 10));
     // Before a class nothing but the lesson stands here.
     if sight.view.stage == Stage::Lesson {
         return lesson::show(ui, sight, frame, wishes);
     }
-    Panel::right("card").frame(frame).resizable(true).default_size(364.0).size_range(280.0..=520.0).show(ui, |ui| {
-        // What is wider than the panel is cut: the panel keeps the width that it was given.
+    let (usual, ctx) = (sight.view.panels.card.unwrap_or(364.0), ui.ctx());
+    let sizes = room(ctx, 280.0, 0.42)..=room(ctx, 520.0, 0.51);
+    let panel = Panel::right("card").frame(frame).resizable(true);
+    let shown = panel.default_size(room(ctx, usual, 0.42)).size_range(sizes).show(ui, |ui| {
+        // The panel keeps the width that it was given; what is wider scrolls.
         let rect = ui.available_rect_before_wrap();
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect));
         inside.shrink_clip_rect(rect);
         ui.allocate_rect(rect, egui::Sense::hover());
         // Each card starts at its top.
         let of = (sight.view.chosen(), sight.view.stage, sight.view.finding.map(|(check, _)| check));
-        let scroll = ScrollArea::vertical().id_salt(format!("{of:?}")).auto_shrink([false, false]);
+        let scroll = ScrollArea::both().id_salt(format!("{of:?}")).auto_shrink([false, false]);
         scroll.show(&mut inside, |ui| {
             super::measuring::card(ui, sight);
             next::show(ui, sight, wishes);
+            typed::show(ui, sight, wishes);
             looked_at(ui, sight, wishes);
             subject(ui, sight, wishes);
             ui.add_space(8.0);
             ui.separator();
-            punch_list(ui, sight, wishes);
+            punch::show(ui, sight, wishes);
         });
     });
+    sight.view.panels.card = Some(shown.response.rect.width());
 }
 
 /// The finding that is looked at, with its fix, over the card of what it is about.
@@ -86,11 +95,12 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
     match object.filter(|id| session.worked().plan.holds(*id)) {
         // At the trench a chosen line is the one that is shot.
         Some(ObjectId::Line(_)) if sight.view.stage == Stage::Record => dug::card(ui, sight, wishes),
-        Some(ObjectId::Line(id)) => line_card(ui, session, sight.view.selection, id, wishes),
+        Some(ObjectId::Line(id)) => line_card(ui, session, sight.view, id, wishes),
         Some(ObjectId::Outlet(id)) => outlet_card(ui, session, id, wishes),
         Some(ObjectId::Watercourse(id)) => watercourse::card(ui, session, id, wishes),
         Some(ObjectId::Landmark(id)) => landmark::card(ui, session, id, wishes),
         None if sight.view.selection == Selection::Lines => several::card(ui, session, sight.view, wishes),
+        None if sight.view.selection == Selection::Field => field_card(ui, session, wishes),
         None => match sight.view.stage {
             Stage::Ground => ground_card(ui, sight, wishes),
             Stage::Lines => lines_card(ui, sight, wishes),
@@ -153,7 +163,8 @@ fn known_field(ui: &mut Ui, name: &str, value_m: Option<f64>, units: Units) -> O
     })
 }
 
-fn line_card(ui: &mut Ui, session: &Session, selection: Selection, id: LineId, wishes: &mut Vec<Wish>) {
+fn line_card(ui: &mut Ui, session: &Session, view: &mut View, id: LineId, wishes: &mut Vec<Wish>) {
+    let selection = view.selection;
     let derived = session.worked();
     let line = &derived.plan.lines[&id];
     let units = derived.plan.title.units;
@@ -182,11 +193,12 @@ fn line_card(ui: &mut Ui, session: &Session, selection: Selection, id: LineId, w
     }
     grading::water(ui, session, id, &mut next);
     if !line.kind.is_old() {
-        bed::rows(ui, session, id, &mut next, wishes);
+        bed::rows(ui, session, view, id, &mut next, wishes);
     }
     if next != *line {
         wishes.push(Wish::Edit(plan::set_line(format!("Change {}", line.name), id, next)));
     }
+    places::of_line(ui, session, selection, id, wishes);
     line_buttons(ui, session, selection, id, wishes);
     if !line.kind.is_old() {
         grading::reaches(ui, session, id, wishes);
@@ -352,6 +364,7 @@ fn outlet_card(ui: &mut Ui, session: &Session, id: OutletId, wishes: &mut Vec<Wi
             next.outlet_pipe_m = length_m;
         }
     });
+    places::of_outlet(ui, session, id, wishes);
     ui.checkbox(&mut next.invert_free, "The invert may be chosen, as long as it keeps its height over the water");
     if let Some(invert_m) = plan_invert(session, id).filter(|_| outlet.invert_free) {
         ui.label(format!("Chosen: {}", figure(invert_m, units)));
@@ -365,6 +378,26 @@ fn outlet_card(ui: &mut Ui, session: &Session, id: OutletId, wishes: &mut Vec<Wi
     if ui.button("Delete outlet").clicked() {
         wishes.extend(plan::remove_outlet(session.plan(), id).map(Wish::Edit));
         wishes.push(Wish::Select(Selection::Nothing));
+    }
+}
+
+/// The boundary: its size and its corners.
+fn field_card(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+    let plan = &session.worked().plan;
+    let Some(field) = &plan.field else { return };
+    let units = plan.title.units;
+    title(ui, "Field");
+    table(ui, "field", |ui| {
+        row(ui, "Area", units.area(field.area_m2()));
+        row(ui, "Around it", units.length(measure::path_length(&measure::closed(&field.ring))));
+        row(ui, "Corners", field.ring.len().to_string());
+        if !field.holes.is_empty() {
+            row(ui, "Left out of it", field.holes.len().to_string());
+        }
+    });
+    places::of_field(ui, session, field, wishes);
+    if ui.button("Delete boundary").clicked() {
+        wishes.push(Wish::Run(Command::Delete));
     }
 }
 
@@ -389,7 +422,7 @@ fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         row(ui, "Cells", format!("{} × {} of {}", grid.cols(), grid.rows(), units.depth(grid.cell_m().0)));
         row(ui, "Coordinate system", format!("{}, {}", plane.name(), plane.unit().words()));
         row(ui, "Relief", units.depth(land.relief_m()));
-        row(ui, "Swales from an acre up", land.swales.len().to_string());
+        row(ui, &format!("Swales from {} up", units.area(land::SWALE_AREA_M2)), land.swales.len().to_string());
         row(ui, "Closed depressions", land.depressions.len().to_string());
         if let Some(interval_m) = known_field(ui, "Contours every", sight.view.interval_m, units) {
             wishes.push(Wish::Interval(interval_m.map(|interval_m| interval_m.max(0.01))));
@@ -422,21 +455,6 @@ fn lines_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     super::found::card(ui, sight, wishes);
 }
 
-fn punch_list(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    let findings: Vec<Finding> = sight.session.worked().findings.iter().map(|finding| sight.known(finding)).collect();
-    title(ui, "Punch list");
-    ui.label(RichText::new(job::words::counted(&findings)).font(plain(13.0)).color(sight.view.palette().soft_ink));
-    if findings.is_empty() {
-        ui.label("Nothing found. That is no promise: walk the lines before you dig.");
-    }
-    for (i, finding) in findings.iter().enumerate() {
-        // The one that is looked at stands at the top of the card.
-        if sight.view.finding != Some((finding.check, finding.at)) {
-            ui.push_id(i, |ui| finding_row(ui, sight, i, finding, wishes));
-        }
-    }
-}
-
 fn finding_row(ui: &mut Ui, sight: &mut Sight, i: usize, finding: &Finding, wishes: &mut Vec<Wish>) {
     let palette = sight.view.palette();
     ui.add_space(6.0);
@@ -448,12 +466,7 @@ fn finding_row(ui: &mut Ui, sight: &mut Sight, i: usize, finding: &Finding, wish
             let heading = egui::Button::new(RichText::new(&finding.title).font(bold(14.0))).frame(false).wrap();
             let show = ui.add(heading).on_hover_text("Go there on map and profile");
             ui.label(RichText::new(&finding.message).font(plain(13.0)));
-            let source = format!("Rule {} {}, {}", finding.check, finding.severity.word(), finding.source);
-            let source = RichText::new(source).font(plain(11.5)).color(palette.soft_ink);
-            let (marks, told) = (ui.label(source), plan::written_out(finding.source));
-            if !told.is_empty() {
-                marks.on_hover_text(told);
-            }
+            source(ui, palette, finding);
             ways_out(ui, sight, finding, wishes);
             accepting(ui, sight, finding, wishes);
             if show.clicked() {
@@ -461,6 +474,27 @@ fn finding_row(ui: &mut Ui, sight: &mut Sight, i: usize, finding: &Finding, wish
             }
         });
     });
+}
+
+/// The source of a finding in a line; a click writes it out, with how it is known.
+fn source(ui: &mut Ui, palette: &Palette, finding: &Finding) {
+    let told = format!("Check {}, {}: {}", finding.check, finding.severity.word(), plan::in_words(finding.source));
+    let soft = |text: String| RichText::new(text).font(plain(11.5)).color(palette.soft_ink);
+    let whole = plan::written_out(finding.source);
+    if whole.is_empty() {
+        ui.label(soft(told));
+        return;
+    }
+    let id = ui.scope_id().with("source");
+    let mut open = ui.data(|data| data.get_temp(id)).unwrap_or(false);
+    let heading = ui.add(egui::Button::new(soft(told)).frame(false).wrap()).on_hover_text("Its source written out");
+    if heading.clicked() {
+        open = !open;
+        ui.data_mut(|data| data.insert_temp(id, open));
+    }
+    if open {
+        ui.label(soft(whole));
+    }
 }
 
 /// The remedies that were tried, a look at each first, what is done in the field, and accepting it.

@@ -105,14 +105,14 @@ fn changed_buttons(ui: &mut Ui, session: &Session, path: &Path, change: &Change,
 }
 
 /// A button and what it does, in two columns; true when it was pressed.
-fn choice(ui: &mut Ui, label: &str, enabled: bool, what: &str) -> bool {
+pub(super) fn choice(ui: &mut Ui, label: &str, enabled: bool, what: &str) -> bool {
     let pressed = ui.add_enabled(enabled, Button::new(label).min_size(egui::vec2(CHOICE, 28.0))).clicked();
     ui.add(egui::Label::new(what).wrap());
     ui.end_row();
     pressed
 }
 
-fn choices<R>(ui: &mut Ui, inside: impl FnOnce(&mut Ui) -> R) -> R {
+pub(super) fn choices<R>(ui: &mut Ui, inside: impl FnOnce(&mut Ui) -> R) -> R {
     ui.add_space(6.0);
     egui::Grid::new("choices").num_columns(2).min_col_width(CHOICE).spacing([14.0, 8.0]).show(ui, inside).inner
 }

@@ -14,10 +14,12 @@ use super::changed::{self, ChangedAsk, RecoverAsk};
 use super::find::{self, FindAsk};
 use super::found;
 use super::handed_back::{self, HandedBackAsk};
+use super::keys;
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
+use super::system::{self, SystemAsk};
 use super::unit::{self, UnitAsk};
-use crate::command::{COMMANDS, Command, tools};
+use crate::command::Command;
 use crate::purpose::Purpose;
 use crate::theme::bold;
 use crate::view::Selection;
@@ -84,6 +86,8 @@ pub enum Dialog {
     Part(Box<PartAsk>),
     /// In what unit the coordinates of a local ground are.
     Unit(Box<UnitAsk>),
+    /// The ground is in another coordinate system than the plan.
+    System(Box<SystemAsk>),
     /// Unsaved work would be lost; `None` closes the window.
     Unsaved {
         /// What was to be done.
@@ -144,28 +148,34 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
             Dialog::Fix(_) => 336.0,
             _ => 560.0,
         };
-        ui.set_width(wide.min(ctx.content_rect().width() - 60.0));
-        match dialog {
-            Dialog::Path(ask) => browse::show(ui, sight.session, wishes, ask),
-            Dialog::Ground(ask) => ground(ui, wishes, ask),
-            Dialog::Part(ask) => part::show(ui, sight.session, wishes, ask),
-            Dialog::Unit(ask) => unit::show(ui, wishes, ask),
-            Dialog::Unsaved { then } => unsaved(ui, sight.session, wishes, then),
-            Dialog::Recover(ask) => changed::recover(ui, sight, wishes, ask),
-            Dialog::Changed(ask) => changed::changed(ui, sight.session, wishes, ask),
-            Dialog::Another { path, by } => changed::another(ui, wishes, path, by),
-            Dialog::Damaged(damaged) => changed::damaged(ui, wishes, damaged),
-            Dialog::Limits(ask) => limits::show(ui, sight.session, sight.view, wishes, ask),
-            Dialog::Fix(ask) => fix(ui, sight, wishes, ask),
-            Dialog::Found(asked) => found::show(ui, sight, wishes, asked),
-            Dialog::Replace(ask) => replace(ui, wishes, ask),
-            Dialog::Allow(ask) => allow(ui, wishes, ask),
-            Dialog::HandedBack(ask) => handed_back::show(ui, sight.session, wishes, ask),
-            Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),
-            Dialog::Sure(edit) => sure(ui, wishes, edit),
-            Dialog::Help => help(ui),
-            Dialog::Trouble(text) => trouble(ui, text),
-        }
+        let room = ctx.content_rect().size() - egui::vec2(60.0, 60.0);
+        ui.set_width(wide.min(room.x));
+        // What a small window, or large type, has no room for scrolls.
+        let scroll = egui::ScrollArea::both().max_height(room.y);
+        scroll
+            .show(ui, |ui| match dialog {
+                Dialog::Path(ask) => browse::show(ui, sight.session, wishes, ask),
+                Dialog::Ground(ask) => ground(ui, wishes, ask),
+                Dialog::Part(ask) => part::show(ui, sight.session, wishes, ask),
+                Dialog::Unit(ask) => unit::show(ui, wishes, ask),
+                Dialog::System(ask) => system::show(ui, wishes, ask),
+                Dialog::Unsaved { then } => unsaved(ui, sight.session, wishes, then),
+                Dialog::Recover(ask) => changed::recover(ui, sight, wishes, ask),
+                Dialog::Changed(ask) => changed::changed(ui, sight.session, wishes, ask),
+                Dialog::Another { path, by } => changed::another(ui, wishes, path, by),
+                Dialog::Damaged(damaged) => changed::damaged(ui, wishes, damaged),
+                Dialog::Limits(ask) => limits::show(ui, sight.session, sight.view, wishes, ask),
+                Dialog::Fix(ask) => fix(ui, sight, wishes, ask),
+                Dialog::Found(asked) => found::show(ui, sight, wishes, asked),
+                Dialog::Replace(ask) => replace(ui, wishes, ask),
+                Dialog::Allow(ask) => allow(ui, wishes, ask),
+                Dialog::HandedBack(ask) => handed_back::show(ui, sight.session, wishes, ask),
+                Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),
+                Dialog::Sure(edit) => sure(ui, wishes, edit),
+                Dialog::Help => help(ui),
+                Dialog::Trouble(text) => trouble(ui, text),
+            })
+            .inner
     };
     let answered = if aside { beside_the_map(ctx, inside) } else { Modal::new(dialog_id()).show(ctx, inside).inner };
     let leave = ctx.input(|input| input.key_pressed(egui::Key::Escape));
@@ -357,7 +367,7 @@ fn figures(session: &Session) -> Vec<String> {
     vec![
         job::words::counted(&worked.findings),
         format!("{} of new line", units.length(estimate.length_m())),
-        format!("{}, estimate", estimate.money(estimate.total())),
+        format!("{} (estimate)", estimate.about(estimate.total())),
     ]
 }
 
@@ -408,21 +418,8 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
     ];
     steps.iter().for_each(|step| drop(ui.label(*step)));
     ui.add_space(6.0);
-    egui::Grid::new("keys").num_columns(4).spacing([18.0, 0.0]).show(ui, |ui| {
-        for (i, entry) in COMMANDS.iter().filter(|entry| !entry.keys.is_empty()).enumerate() {
-            let keys: Vec<String> = entry.keys.iter().map(|key| ui.ctx().format_shortcut(key)).collect();
-            ui.label(RichText::new(keys.join(", ")).weak());
-            ui.label(entry.label);
-            if i % 2 == 1 {
-                ui.end_row();
-            }
-        }
-    });
-    let tools = tools().map(|(tool, key, _)| format!("{} {}", key.name(), tool.name().to_lowercase()));
-    ui.label(format!("Tools: {}.", tools.join(", ")));
-    ui.label("Wheel zooms, middle button or space and drag moves the map.");
-    ui.add_space(6.0);
-    ui.label(RichText::new(plan::CAUTION).small());
     let seen = ui.button("Close").clicked();
+    ui.label(RichText::new(plan::CAUTION).small());
+    keys::list(ui);
     (!seen).then_some(Dialog::Help)
 }

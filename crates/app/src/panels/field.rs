@@ -27,23 +27,50 @@ pub fn select_all(ui: &Ui, id: Id, text: &str) {
     state.store(ui.ctx(), id);
 }
 
+/// What became of a field.
+pub struct Entered<T> {
+    /// The field itself.
+    pub response: Response,
+    /// The value, once one was typed and the field is left, or kept with Enter.
+    pub value: Option<T>,
+    /// Why what stands in it was refused.
+    pub refused: Option<String>,
+}
+
 /// A named field in a row of a table; answers a value once one was typed and the field is left, or kept with Enter.
 pub fn text_field<T>(ui: &mut Ui, name: &str, shown: String, read: impl Fn(&str) -> Result<T, String>) -> Option<T> {
+    let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
+    let entered = entry(ui, name, (shown, ""), 130.0, read);
+    entered.response.labelled_by(label.id);
+    ui.end_row();
+    reason(ui, entered.refused);
+    entered.value
+}
+
+/// A field alone, of a width where the panel leaves so much: for who reads the screen aloud it has the name. Empty it shows a
+/// hint.
+pub fn entry<T>(
+    ui: &mut Ui,
+    name: &str,
+    (shown, hint): (String, &str),
+    width: f32,
+    read: impl Fn(&str) -> Result<T, String>,
+) -> Entered<T> {
     let (id, refused) = (ui.scope_id().with(("field", name)), ui.scope_id().with(("refused", name)));
     let held = |ui: &Ui, id: Id| ui.data(|data| data.get_temp::<String>(id));
     let mut text = held(ui, id).unwrap_or_else(|| shown.clone());
-    let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
     // As wide as the panel leaves it.
-    let room = (ui.clip_rect().right() - ui.cursor().left() - 20.0).clamp(60.0, 130.0);
-    let field = add(ui, TextEdit::singleline(&mut text).desired_width(room)).labelled_by(label.id);
+    let room = (ui.clip_rect().right() - ui.cursor().left() - 20.0).clamp(40.0, width);
+    let response = add(ui, TextEdit::singleline(&mut text).hint_text(hint).desired_width(room));
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
     let (entered, escaped) = ui.input(|input| (input.key_pressed(Key::Enter), input.key_pressed(Key::Escape)));
-    if field.lost_focus() && escaped {
+    if response.lost_focus() && escaped {
         text = shown.clone();
     }
-    let value = (text != shown && !field.has_focus()).then(|| read(&text));
-    if field.lost_focus() && entered {
-        field.request_focus();
-        select_all(ui, field.id, &text);
+    let value = (text != shown && !response.has_focus()).then(|| read(&text));
+    if response.lost_focus() && entered {
+        response.request_focus();
+        select_all(ui, response.id, &text);
     }
     let taken = value.as_ref().is_some_and(Result::is_ok);
     ui.data_mut(|data| match text == shown || taken {
@@ -56,11 +83,9 @@ pub fn text_field<T>(ui: &mut Ui, name: &str, shown: String, read: impl Fn(&str)
     if matches!(value, Some(Err(_))) {
         ui.data_mut(|data| data.insert_temp(refused, text.clone()));
     }
-    ui.end_row();
-    if !taken && held(ui, refused).is_some_and(|refused| refused == text) {
-        reason(ui, read(&text).err());
-    }
-    value?.ok()
+    let is_refused = !taken && held(ui, refused).is_some_and(|refused| refused == text);
+    let refused = is_refused.then(|| read(&text).err()).flatten();
+    Entered { response, value: value.and_then(Result::ok), refused }
 }
 
 /// Why something was refused, under its field.

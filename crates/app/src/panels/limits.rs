@@ -1,6 +1,6 @@
 //! The job's limits: every threshold of the checks, changed by name and with a reason.
 
-use egui::{RichText, ScrollArea, TextEdit, Ui};
+use egui::{RichText, ScrollArea, TextEdit, TextStyle, Ui};
 use measure::Units;
 use plan::{Criteria, LIMITS, Limit};
 
@@ -48,11 +48,10 @@ pub fn show(
     let label = ui.label("Find");
     field::add(ui, TextEdit::singleline(&mut ask.filter).hint_text("cover, trees, 26 …")).labelled_by(label.id);
     ScrollArea::vertical().max_height(340.0).show(ui, |ui| {
-        egui::Grid::new("limits").num_columns(3).striped(true).show(ui, |ui| {
-            for (i, limit) in LIMITS.iter().enumerate().filter(|(_, limit)| wanted(limit, &ask.filter)) {
-                limit_row(ui, &mut ask.next, &mut ask.texts[i], limit, (session.plan(), units));
-            }
-        });
+        let columns = Columns::of(ui, &ask.texts);
+        for (i, limit) in LIMITS.iter().enumerate().filter(|(_, limit)| wanted(limit, &ask.filter)) {
+            limit_row(ui, &columns, &mut ask.next, &mut ask.texts[i], limit, (session.plan(), units));
+        }
     });
     signature(ui, &mut view.signature);
     let missing = signing::missing_reason(&view.signature);
@@ -85,36 +84,62 @@ fn wanted(limit: &Limit, filter: &str) -> bool {
     filter.is_empty() || numbers || limit.label.to_lowercase().contains(&filter)
 }
 
+/// Widths of the columns, points: a figure is never cut, what is left is the label's, which wraps.
+struct Columns {
+    label: f32,
+    figure: f32,
+    mark: f32,
+}
+
+impl Columns {
+    fn of(ui: &Ui, figures: &[String]) -> Self {
+        let wide = |text: &str, style: TextStyle| {
+            let font = style.resolve(ui.style());
+            ui.painter().layout_no_wrap(text.to_string(), font, egui::Color32::PLACEHOLDER).size().x
+        };
+        let figure = figures.iter().map(|text| wide(text, TextStyle::Body)).fold(0.0, f32::max) + 16.0;
+        let mark = wide(NOT_READ, TextStyle::Small).max(wide(CHANGED, TextStyle::Small)) + 4.0;
+        let label = (ui.available_width() - figure - mark - 40.0).max(100.0);
+        Self { label, figure, mark }
+    }
+}
+
+const NOT_READ: &str = "not read";
+const CHANGED: &str = "changed";
+
 fn limit_row(
     ui: &mut Ui,
+    columns: &Columns,
     next: &mut Criteria,
     text: &mut String,
     limit: &Limit,
     (plan, units): (&plan::Plan, Units),
 ) {
     let checks: Vec<String> = limit.checks.iter().map(u16::to_string).collect();
-    let told = format!("{} · checks {}\n{}", limit.source, checks.join(", "), plan::written_out(limit.source));
-    let label = ui.label(limit.label).on_hover_text(told.trim_end());
-    let field = field::add(ui, TextEdit::singleline(text).desired_width(110.0)).labelled_by(label.id);
-    if field.changed() {
-        let read = if *text == shown(limit, &plan.criteria, units) {
-            Some((limit.value)(&plan.criteria))
-        } else {
-            exchange::limit_value(limit, text, units)
-        };
-        match read {
-            Some(value) => (limit.set)(next, value),
-            None => (limit.set)(next, (limit.value)(&plan.criteria)),
+    let told = format!(
+        "{} · checks {}\n{}",
+        plan::in_words(limit.source),
+        checks.join(", "),
+        plan::written_out(limit.source)
+    );
+    ui.horizontal(|ui| {
+        let place = egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true);
+        let room = egui::vec2(columns.label, ui.spacing().interact_size.y);
+        let label = ui.allocate_ui_with_layout(room, place, |ui| {
+            ui.set_width(columns.label);
+            ui.add(egui::Label::new(limit.label).wrap())
+        });
+        let label = label.inner.on_hover_text(told.trim_end());
+        let field = TextEdit::singleline(text).desired_width(columns.figure);
+        if field::add(ui, field).labelled_by(label.id).changed() {
+            let now = (limit.value)(&plan.criteria);
+            let read = Some(now).filter(|_| *text == shown(limit, &plan.criteria, units));
+            (limit.set)(next, read.or_else(|| exchange::limit_value(limit, text, units)).unwrap_or(now));
         }
-    }
-    let unread = exchange::limit_value(limit, text, units).is_none() && *text != shown(limit, &plan.criteria, units);
-    let mark = if unread {
-        "not read"
-    } else if (limit.value)(next) != (limit.value)(&plan.criteria) {
-        "changed"
-    } else {
-        ""
-    };
-    ui.label(RichText::new(mark).small());
-    ui.end_row();
+        let unread =
+            exchange::limit_value(limit, text, units).is_none() && *text != shown(limit, &plan.criteria, units);
+        let is_changed = (limit.value)(next) != (limit.value)(&plan.criteria);
+        let mark = if unread { NOT_READ } else { Some(CHANGED).filter(|_| is_changed).unwrap_or_default() };
+        ui.add_sized(egui::vec2(columns.mark, 0.0), egui::Label::new(RichText::new(mark).small()));
+    });
 }

@@ -20,11 +20,11 @@ const ROW: f32 = 22.0;
 /// Width of a column, points: as wide as its longest words in either unit.
 const fn width(column: Column) -> f32 {
     match column {
-        Column::Name | Column::Kind | Column::Joins => 84.0,
-        Column::Length | Column::Findings => 70.0,
-        Column::Size | Column::Cut | Column::Cover => 108.0,
-        Column::Pipe => 160.0,
-        Column::Grade => 92.0,
+        Column::Name => 84.0,
+        Column::Kind | Column::Length | Column::Joins | Column::Findings => 70.0,
+        Column::Size | Column::Grade => 88.0,
+        Column::Cut | Column::Cover => 106.0,
+        Column::Pipe => 200.0,
     }
 }
 

@@ -1,12 +1,13 @@
 //! The map in the window: panning, zooming, touches for the tool in hand, and a named handle on every object.
 
 use egui::{
-    CentralPanel, Frame, Id, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,
+    CentralPanel, Event, Frame, Id, MouseWheelUnit, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui,
+    Vec2, WidgetInfo, vec2,
 };
 use measure::{Point, point_at};
-use plan::{Change, ObjectId};
+use plan::{Change, Edit, ObjectId};
 
-use super::{Sight, menu};
+use super::{Sight, aim, menu};
 use crate::camera::{Camera, Lens};
 use crate::canvas::{self, Caches, Pen, SnapIndex, SnapKind};
 use crate::tools::{Hand, Tool, Touch};
@@ -16,42 +17,89 @@ use crate::wish::Wish;
 /// Screen points an arrow key moves the map.
 const KEY_PAN: f32 = 60.0;
 
+/// The map among all widgets: it has the keys when this has the focus.
+pub fn id() -> Id {
+    Id::unique("map")
+}
+
 /// Passes a touch to the tool in hand.
 pub fn touch(sight: &mut Sight, snaps: &SnapIndex, touch: Touch, ctx: &egui::Context) -> Vec<Wish> {
+    let touch = aim::meant(touch, sight);
     let hand = Hand::on(sight.session, sight.view, snaps, ctx.input(|input| input.modifiers));
     sight.tool.touch(touch, &hand)
 }
 
+/// Takes in where the pointer is on the map as it stood in the last frame, and moves map and tool along: what stands round
+/// the map then tells it in the same frame.
+pub fn follow_pointer(ui: &Ui, sight: &mut Sight, snaps: &SnapIndex, wishes: &mut Vec<Wish>) {
+    let Some(response) = ui.ctx().read_response(id()) else { return };
+    let lens = Lens { camera: sight.view.camera, rect: response.rect };
+    move_map(ui, sight, &response, &lens);
+    if let Some(at) = sight.view.pointer.filter(|_| !is_space_down(ui)) {
+        wishes.extend(touch(sight, snaps, Touch::Move(at), ui.ctx()));
+    }
+}
+
+fn is_space_down(ui: &Ui) -> bool {
+    ui.input(|input| input.key_down(egui::Key::Space))
+}
+
 /// Shows the map and gathers what was done on it.
 pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut Caches), wishes: &mut Vec<Wish>) {
-    CentralPanel::default().frame(Frame::new().fill(sight.view.palette().panel)).show(ui, |ui| {
-        let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
+    CentralPanel::default().frame(Frame::new()).show(ui, |ui| {
+        let (_, rect) = ui.allocate_space(ui.available_size());
+        let response = ui.interact(rect, id(), Sense::click_and_drag());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Map"));
         if sight.view.fit && response.rect.width() > 50.0 {
             let (low, high) = sight.view.fit_to.take().unwrap_or_else(|| sight.session.frame());
             sight.view.camera = Camera::fit(low, high, response.rect.size());
             sight.view.fit = false;
         }
-        let mut lens = Lens { camera: sight.view.camera, rect: response.rect };
-        move_map(ui, sight, &response, &lens);
-        lens.camera = sight.view.camera;
+        if std::mem::take(&mut sight.view.to_map) {
+            response.request_focus();
+        }
+        let mut lens = Lens { camera: sight.view.camera, rect };
         move_legend(ui, sight, &lens, caches.legend());
+        let by_keys = aim::touches(ui, sight, &response, &lens);
+        sight.view.pointer = sight.view.aim.map(|aim| aim.at).or(sight.view.pointer);
+        lens.camera = sight.view.camera;
         let handles = handles(ui, sight, &lens, wishes);
-        for touch in touches(ui, sight, &response, &handles, &lens) {
+        for touch in by_keys.into_iter().chain(touches(ui, &response, &handles, &lens)) {
             let answer = self::touch(sight, snaps, touch, ui.ctx());
             wishes.extend(answer);
         }
         menu::show(ui, sight, snaps, (&response, &lens), wishes);
-        let painter = painter.with_clip_rect(response.rect);
+        let painter = ui.painter_at(rect);
         let pen =
             Pen { painter: &painter, lens, palette: sight.view.palette(), session: sight.session, view: sight.view };
         canvas::paint(&pen, caches);
         paint_handles(&pen);
-        paint_gesture(&pen);
+        paint_gesture(&pen, in_hand(&pen, wishes));
         paint_sketch(&pen, sight.tool);
         paint_station(&pen);
+        aim::paint(&pen);
+        paint_focus(&pen, &response);
         painter.rect_stroke(response.rect, 0.0, Stroke::new(1.0, pen.palette.edge), egui::StrokeKind::Inside);
     });
+}
+
+/// Screen points that a notch of the wheel counts as, as the window library counts them.
+const NOTCH: f32 = 40.0;
+
+/// How much the map is zoomed by so many points of the wheel.
+fn zoomed_by(points: f32) -> f32 {
+    (points * 0.004).exp()
+}
+
+/// Makes each notch of the wheel one step of the map; the library would spread it over a tenth of a second, frame by frame.
+pub fn notches(events: &mut [Event]) {
+    for event in events {
+        if let Event::MouseWheel { unit: MouseWheelUnit::Line, delta, modifiers, .. } = event
+            && modifiers.is_none()
+        {
+            *event = Event::Zoom(zoomed_by(delta.y * NOTCH));
+        }
+    }
 }
 
 /// Wheel zooms at the pointer, middle button or space and drag pans, arrow keys pan when the map has the focus.
@@ -60,19 +108,21 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
     let over_map = pointer.filter(|at| ui.ctx().layer_id_at(*at).is_none_or(|layer| layer == ui.layer_id()));
     if let Some(at) = over_map {
         let (scroll, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
-        let factor = (scroll * 0.004).exp() * pinch;
+        let factor = zoomed_by(scroll) * pinch;
         if factor != 1.0 {
             sight.view.camera.zoom(lens, at, factor);
         }
     }
-    let space = ui.input(|input| input.key_down(egui::Key::Space));
     // Tools draw by clicks and leave the drag to the map, but for those that take it.
     let drawing = !sight.tool.takes_drags(sight.view);
-    let by_hand = response.dragged_by(PointerButton::Primary) && (space || drawing);
+    let by_hand = response.dragged_by(PointerButton::Primary) && (is_space_down(ui) || drawing);
     if response.dragged_by(PointerButton::Middle) || by_hand {
         sight.view.camera.pan(response.drag_delta());
     }
-    if response.has_focus() && sight.view.lines().is_empty() {
+    let choosing = matches!(sight.tool, Tool::Select(_)) && sight.view.aim.is_none();
+    let nudged =
+        matches!(sight.view.selection, Selection::Object(ObjectId::Outlet(_))) || !sight.view.lines().is_empty();
+    if response.has_focus() && choosing && !nudged {
         let steps = [
             (egui::Key::ArrowLeft, 1.0, 0.0),
             (egui::Key::ArrowRight, -1.0, 0.0),
@@ -146,6 +196,7 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
             wishes.push(Wish::Look(finding.check, finding.at));
         }
     }
+    grips.extend(corners(ui, sight, &spot, wishes));
     for (id, outlet) in &worked.plan.outlets {
         grips.extend(spot(
             outlet.at,
@@ -184,16 +235,35 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
     grips
 }
 
+/// The boundary, and its corners where it is chosen.
+fn corners(
+    ui: &Ui,
+    sight: &Sight,
+    spot: &impl Fn(Point, f32, Id, String, Sense) -> Option<Response>,
+    wishes: &mut Vec<Wish>,
+) -> Vec<Response> {
+    let Some(field) = &sight.session.worked().plan.field else { return Vec::new() };
+    let own = |i: usize| ui.scope_id().with(("corner", i));
+    if sight.view.selection == Selection::Field {
+        let corners = field.ring.iter().enumerate();
+        let name = |i: usize| format!("Corner {} of the field", i + 1);
+        return corners.filter_map(|(i, at)| spot(*at, 16.0, own(i), name(i), Sense::click_and_drag())).collect();
+    }
+    let middle = field.ring.get(..2).and_then(|side| point_at(side, measure::path_length(side) * 0.5));
+    let reached = middle.and_then(|at| spot(at, 12.0, own(0), "Field boundary".into(), Sense::click()));
+    if reached.is_some_and(|response| response.clicked()) {
+        wishes.push(Wish::Select(Selection::Field));
+    }
+    Vec::new()
+}
+
 /// What the pointer did, on the map itself or on one of its handles.
-fn touches(ui: &Ui, sight: &Sight, map: &Response, handles: &[Response], lens: &Lens) -> Vec<Touch> {
+fn touches(ui: &Ui, map: &Response, handles: &[Response], lens: &Lens) -> Vec<Touch> {
     let mut touches = Vec::new();
     let latest = ui.input(|input| input.pointer.latest_pos());
     let plan = |at: Option<Pos2>| at.map(|at| lens.to_plan(at));
-    if ui.input(|input| input.key_down(egui::Key::Space)) {
+    if is_space_down(ui) {
         return touches;
-    }
-    if let Some(at) = sight.view.pointer {
-        touches.push(Touch::Move(at));
     }
     for response in handles.iter().chain([map]) {
         let origin = ui.input(|input| input.pointer.press_origin());
@@ -209,12 +279,29 @@ fn touches(ui: &Ui, sight: &Sight, map: &Response, handles: &[Response], lens: &
         if response.double_clicked() {
             touches.push(Touch::DoubleClick);
         } else if response.clicked() {
-            // A click from the keyboard has no place of its own: it means the middle of the handle.
-            let by_pointer = response.interact_pointer_pos();
-            touches.extend(plan(by_pointer.or(Some(response.rect.center()))).map(Touch::Click));
+            // A click from the keyboard has no place of its own: it means the middle of the handle, and on the map the
+            // pointer of the keyboard tells it.
+            let middle = (response.id != map.id).then(|| response.rect.center());
+            touches.extend(plan(response.interact_pointer_pos().or(middle)).map(Touch::Click));
         }
     }
     touches
+}
+
+/// A ring round the thing on the map that has the keys, and a frame where the map itself has them.
+fn paint_focus(pen: &Pen, map: &Response) {
+    let (halo, ring) = (Stroke::new(6.0, pen.palette.paper), Stroke::new(3.0, pen.palette.water));
+    match aim::focused(map) {
+        Some(focused) if focused.id == map.id => {
+            pen.painter.rect_stroke(map.rect, 0.0, ring, egui::StrokeKind::Inside);
+        }
+        Some(handle) => {
+            for stroke in [halo, ring] {
+                pen.painter.circle_stroke(handle.rect.center(), 13.0, stroke);
+            }
+        }
+        None => {}
+    }
 }
 
 fn paint_handles(pen: &Pen) {
@@ -237,9 +324,18 @@ fn paint_handles(pen: &Pen) {
     }
 }
 
+/// The gesture in hand: what was asked for last, be it in this very frame.
+fn in_hand<'a>(pen: &'a Pen, wishes: &'a [Wish]) -> Option<&'a Edit> {
+    let asked = wishes.iter().rev().find_map(|wish| match wish {
+        Wish::Gesture(gesture) => Some(gesture.as_ref()),
+        _ => None,
+    });
+    asked.unwrap_or(pen.session.gesture_in_hand())
+}
+
 /// What is being dragged, where the pointer has it: what follows from it may be a step behind.
-fn paint_gesture(pen: &Pen) {
-    let Some(gesture) = pen.session.gesture_in_hand() else { return };
+fn paint_gesture(pen: &Pen, gesture: Option<&Edit>) {
+    let Some(gesture) = gesture else { return };
     let plan = pen.session.plan();
     for change in &gesture.changes {
         match change {

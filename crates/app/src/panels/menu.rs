@@ -5,11 +5,11 @@ use egui::{Key, Response, Ui};
 use measure::{FOOT_M, Point, nearest_on};
 use plan::{Edit, End, Joins, LineId, LineKind, ObjectId, Plan};
 
-use super::Sight;
+use super::{Sight, aim};
 use crate::camera::Lens;
 use crate::canvas::{SnapIndex, SnapKind};
 use crate::command::{Command, ToolKind};
-use crate::tools::REACH;
+use crate::tools::{REACH, Tool};
 use crate::view::Selection;
 use crate::wish::Wish;
 
@@ -109,11 +109,12 @@ fn aside(plan: &Plan, id: LineId) -> (f64, f64) {
     (cos * off_m, -sin * off_m)
 }
 
-/// Arrow keys move the chosen lines while the map has the keys.
+/// Arrow keys move what is chosen while the map, or a thing on it, has the keys.
 fn nudge(ui: &Ui, sight: &Sight, map: &Response, wishes: &mut Vec<Wish>) {
-    if !map.has_focus() {
-        return;
-    }
+    let chosen = sight.view.selection != Selection::Nothing;
+    let here = aim::focused(map).filter(|_| chosen && sight.view.aim.is_none());
+    let Some(here) = here.filter(|_| matches!(sight.tool, Tool::Select(_))) else { return };
+    aim::keep_arrows(ui, here.id);
     let plan = sight.session.plan();
     let ways = [
         (Key::ArrowLeft, -1.0, 0.0),
@@ -129,11 +130,15 @@ fn nudge(ui: &Ui, sight: &Sight, map: &Response, wishes: &mut Vec<Wish>) {
     }
 }
 
-/// Moves a bend, or whole lines: one edit.
+/// Moves a bend, an outlet, or whole lines: one edit.
 fn moved(plan: &Plan, selection: Selection, lines: Vec<LineId>, (east_m, north_m): (f64, f64)) -> Option<Edit> {
-    if let Selection::Bend(id, index) = selection {
-        let at = plan.lines.get(&id)?.points.get(index)?;
-        return plan::move_point(plan, id, index, Point::new(at.x + east_m, at.y + north_m));
+    let to = |at: &Point| Point::new(at.x + east_m, at.y + north_m);
+    match selection {
+        Selection::Bend(id, index) => {
+            let at = plan.lines.get(&id)?.points.get(index)?;
+            plan::move_point(plan, id, index, to(at))
+        }
+        Selection::Object(ObjectId::Outlet(id)) => plan::move_outlet(plan, id, to(&plan.outlets.get(&id)?.at)),
+        _ => plan::shift_all(plan, &lines, (east_m, north_m)),
     }
-    plan::shift_all(plan, &lines, (east_m, north_m))
 }

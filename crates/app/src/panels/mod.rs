@@ -1,5 +1,6 @@
 //! What stands round the map: one function a panel.
 
+mod aim;
 mod board;
 mod browse;
 pub mod card;
@@ -9,6 +10,7 @@ mod field;
 pub mod find;
 pub mod found;
 pub mod handed_back;
+mod keys;
 mod layers;
 pub mod limits;
 mod line_list;
@@ -16,11 +18,14 @@ pub mod map;
 mod measuring;
 mod menu;
 mod next;
+pub mod outlet_level;
 pub mod part;
 pub mod profile;
 mod section;
 pub mod survey;
+pub mod system;
 pub mod tasks;
+mod typed;
 pub mod unit;
 
 use std::path::PathBuf;
@@ -30,11 +35,11 @@ use egui::{Context, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use measure::{Point, bearing, distance};
 use plan::LineId;
 
-use crate::command::{COMMANDS, Command, Menu, tools};
+use crate::command::{COMMANDS, Command, Entry, Menu, tools};
 use crate::jobs::Shown;
 use crate::receiving::Receiving;
 use crate::theme::{bold, plain};
-use crate::tools::Tool;
+use crate::tools::{Sketch, Tool};
 use crate::trying::Trying;
 use crate::view::{Selection, Stage, View};
 use crate::weighing::Weigher;
@@ -79,32 +84,57 @@ impl Sight<'_> {
     }
 }
 
-fn frame(sight: &Sight, x: i8, y: i8) -> Frame {
-    Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(x, y))
+/// Not filled: the window is cleared in the colour of the panels, and would be filled twice.
+fn frame(x: i8, y: i8) -> Frame {
+    Frame::new().inner_margin(Margin::symmetric(x, y))
 }
+
+/// At most so much of the window's width and height for a panel: in a small window, or with large type, the map keeps its room.
+pub fn room(ctx: &Context, usual: f32, share: f32) -> f32 {
+    usual.min(ctx.content_rect().width() * share)
+}
+
+/// The same of its height.
+pub fn room_up(ctx: &Context, usual: f32, share: f32) -> f32 {
+    usual.min(ctx.content_rect().height() * share)
+}
+
+/// Under this width head and foot take a row more rather than cut what they say, points.
+const NARROW: f32 = 820.0;
 
 /// Title, menus, undo and redo, units.
 pub fn head(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    Panel::top("head").frame(frame(sight, 14, 7)).show(ui, |ui| {
+    Panel::top("head").frame(frame(14, 7)).show(ui, |ui| {
+        if ui.available_width() < NARROW {
+            ui.horizontal_wrapped(|ui| {
+                names_and_menus(ui, sight, wishes);
+                quick(ui, sight, wishes);
+            });
+            return;
+        }
         ui.horizontal(|ui| {
-            ui.label(RichText::new(&sight.session.plan().title.name).font(bold(17.0)));
-            let state = if sight.session.history().is_unsaved() { "not saved" } else { "saved" };
-            let state = match sight.session.path() {
-                None if job::demo::is_one(sight.session.plan()) && state == "saved" => "demo",
-                None if state == "saved" => "new",
-                _ => state,
-            };
-            ui.label(RichText::new(state).font(plain(12.0)).color(sight.view.palette().soft_ink));
-            ui.add_space(12.0);
-            for (menu, name) in
-                [(Menu::Plan, "Plan"), (Menu::Edit, "Edit"), (Menu::View, "View"), (Menu::Help, "Help")]
-            {
-                ui.menu_button(name, |ui| menu_rows(ui, sight, menu, wishes));
-            }
-            layers::menu(ui, sight);
+            names_and_menus(ui, sight, wishes);
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| quick(ui, sight, wishes));
         });
     });
+}
+
+/// The plan by its name, and the menus.
+fn names_and_menus(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
+    let name = RichText::new(&sight.session.plan().title.name).font(bold(17.0));
+    ui.label(name);
+    let state = if sight.session.history().is_unsaved() { "not saved" } else { "saved" };
+    let state = match sight.session.path() {
+        None if job::demo::is_one(sight.session.plan()) && state == "saved" => "demo",
+        None if state == "saved" => "new",
+        _ => state,
+    };
+    ui.label(RichText::new(state).font(plain(12.0)).color(sight.view.palette().soft_ink));
+    ui.add_space(12.0);
+    for (menu, name) in [(Menu::Plan, "Plan"), (Menu::Edit, "Edit"), (Menu::View, "View"), (Menu::Help, "Help")] {
+        ui.menu_button(name, |ui| menu_rows(ui, sight, menu, wishes));
+    }
+    layers::menu(ui, sight);
 }
 
 /// Plans that were open, and whether the last one is opened at the start.
@@ -127,7 +157,7 @@ fn menu_rows(ui: &mut Ui, sight: &Sight, menu: Menu, wishes: &mut Vec<Wish>) {
     ui.set_min_width(240.0);
     for entry in COMMANDS.iter().filter(|entry| entry.menu == menu) {
         let keys = entry.keys.first().map(|key| ui.ctx().format_shortcut(key)).unwrap_or_default();
-        let button = egui::Button::new(entry.label).shortcut_text(keys);
+        let button = egui::Button::new(words(entry, sight.session)).shortcut_text(keys);
         let enabled = entry.command.is_enabled(sight.session, sight.view);
         if ui.add_enabled(enabled, button).on_hover_text(entry.tip).clicked() {
             wishes.push(Wish::Run(entry.command));
@@ -139,12 +169,22 @@ fn menu_rows(ui: &mut Ui, sight: &Sight, menu: Menu, wishes: &mut Vec<Wish>) {
     }
 }
 
+/// What a menu says for a command: Undo and Redo name what they are about.
+fn words(entry: &Entry, session: &Session) -> String {
+    let what = match entry.command {
+        Command::Undo => session.history().undo_label(),
+        Command::Redo => session.history().redo_label(),
+        _ => None,
+    };
+    label(entry.label, what)
+}
+
 fn quick(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
-    let units = if sight.session.plan().title.units.is_metric() { "metres" } else { "feet" };
+    let units = if sight.session.plan().title.units.is_metric() { "meters" } else { "feet" };
     let theme = if sight.view.dark { "dark" } else { "light" };
     let buttons = [
         (Command::Theme, theme, "Light or dark paper".to_string()),
-        (Command::Units, units, "Feet or metres".to_string()),
+        (Command::Units, units, "Feet or meters".to_string()),
         (Command::Redo, "Redo", label("Do again", sight.session.history().redo_label())),
         (Command::Undo, "Undo", label("Take back", sight.session.history().undo_label())),
     ];
@@ -168,7 +208,7 @@ pub fn tool_keys(ctx: &Context) -> Vec<Wish> {
 
 /// Stages and tools down the left side.
 pub fn bench(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
-    Panel::left("bench").frame(frame(sight, 10, 8)).resizable(false).exact_size(132.0).show(ui, |ui| {
+    Panel::left("bench").frame(frame(10, 8)).resizable(false).exact_size(132.0).show(ui, |ui| {
         tasks::show(ui, &sight.jobs, sight.view.palette(), wishes);
         // What a low window has no room for scrolls; the tasks stay in sight.
         ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| stages_and_tools(ui, sight, wishes));
@@ -206,8 +246,12 @@ fn wide(ui: &mut Ui, chosen: bool, text: RichText) -> egui::Response {
 
 /// Position, ground, slope and uphill area at the pointer; length, fall and grade while drawing; the cautions.
 pub fn readout(ui: &mut Ui, sight: &Sight) {
-    Panel::bottom("readout").frame(frame(sight, 14, 5)).show(ui, |ui| {
+    Panel::bottom("readout").frame(frame(14, 5)).show(ui, |ui| {
         let soft = sight.view.palette().soft_ink;
+        if ui.available_width() < NARROW {
+            wrapped_readout(ui, sight);
+            return;
+        }
         ui.horizontal(|ui| {
             ui.scope(|ui| {
                 // The counts at the right keep their room.
@@ -215,8 +259,7 @@ pub fn readout(ui: &mut Ui, sight: &Sight) {
                 ui.add(egui::Label::new(RichText::new(pointer_text(sight)).font(plain(13.0))).truncate());
             });
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                let pipe = sight.session.plan().title.units.length(sight.session.worked().totals.pipe_m);
-                ui.label(RichText::new(format!("pipe {pipe}, estimate")).font(bold(13.0)));
+                ui.label(RichText::new(pipe_text(sight)).font(bold(13.0)));
                 ui.label(RichText::new(job::words::counted(&sight.session.worked().findings)).font(plain(13.0)));
                 if let Some(told) = sight.told {
                     ui.add(egui::Label::new(RichText::new(told).font(plain(12.0)).color(soft)).truncate());
@@ -227,17 +270,36 @@ pub fn readout(ui: &mut Ui, sight: &Sight) {
     });
 }
 
+/// The same in as many lines as it takes.
+fn wrapped_readout(ui: &mut Ui, sight: &Sight) {
+    let counted = job::words::counted(&sight.session.worked().findings);
+    let said = [pointer_text(sight), pipe_text(sight), counted, sight.told.unwrap_or_default().to_string()];
+    ui.horizontal_wrapped(|ui| {
+        for text in said.iter().filter(|text| !text.is_empty()) {
+            ui.label(RichText::new(text).font(plain(13.0)));
+        }
+    });
+    ui.label(RichText::new(plan::CAUTION_SHORT).font(plain(11.5)).color(sight.view.palette().soft_ink));
+}
+
+fn pipe_text(sight: &Sight) -> String {
+    let pipe = sight.session.plan().title.units.length(sight.session.worked().totals.pipe_m);
+    format!("pipe {pipe}, estimate")
+}
+
 fn pointer_text(sight: &Sight) -> String {
     if let Some(measured) = measuring::line(sight) {
         return measured;
     }
     let path = sight.tool.sketch().path;
     if let [.., from, to] = path[..] {
-        return segment_text(sight, from, to, measure::path_length(&path));
+        let area = area_text(sight.session.plan().title.units, &sight.tool.sketch());
+        return format!("{}{area}", segment_text(sight, from, to, measure::path_length(&path)));
     }
     let Some(at) = sight.view.pointer else { return sight.tool.hint().to_string() };
     let (units, across) = (sight.session.plan().title.units, ground::plane(sight.session.plan()).unit());
-    let mut text = format!("E {}  N {} {}", across.figure(at.x, 0), across.figure(at.y, 0), across.sign());
+    let mut text =
+        measure::true_minus(&format!("E {}  N {} {}", across.figure(at.x, 0), across.figure(at.y, 0), across.sign()));
     let land = sight.session.land();
     let Some(ground) = land.ground.as_deref() else { return text };
     if let Some(level_m) = ground.elevation(at) {
@@ -251,6 +313,12 @@ fn pointer_text(sight: &Sight) -> String {
         text.push_str(&format!("   {} drain to here", units.area(area_m2)));
     }
     text
+}
+
+/// The area that a ring in hand would hold.
+fn area_text(units: measure::Units, sketch: &Sketch) -> String {
+    let is_ring = sketch.closed && sketch.path.len() > 2;
+    if is_ring { format!("   area {}", units.area(measure::ring_m2(&sketch.path).abs())) } else { String::new() }
 }
 
 fn segment_text(sight: &Sight, from: Point, to: Point, whole_m: f64) -> String {
@@ -277,62 +345,56 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if sight.view.stage == Stage::Lesson && board::is_shown(sight.view.lesson.topic) {
         return board::strip(ui, sight);
     }
-    Panel::bottom("profile")
-        .frame(frame(sight, 12, 6))
-        .resizable(true)
-        .default_size(220.0)
-        .size_range(120.0..=480.0)
-        .show(ui, |ui| {
-            // With little to show it keeps its height all the same: the map above does not jump once a line is there.
-            ui.set_min_height(ui.available_height());
-            if sight.view.section.len() > 1 {
-                let words = ("Section", "the ground alone, from the first click");
-                sight.view.station_m =
-                    section::show(ui, sight.session, sight.view.palette(), &sight.view.section, words);
-                return;
-            }
-            let drawn = sight.tool.sketch().path;
-            if matches!(sight.tool, Tool::Line(_)) && drawn.len() > 1 {
-                let words =
-                    (sight.tool.kind().name(), "the ground under the line that is being drawn, from its lower end");
-                sight.view.station_m = section::show(ui, sight.session, sight.view.palette(), &drawn, words);
-                return;
-            }
-            if sight.view.line_list.open {
-                return line_list::show(ui, sight, wishes);
-            }
-            let lines = &sight.session.worked().plan.lines;
-            let shown = sight
-                .view
-                .selection
-                .line()
-                .filter(|id| lines.contains_key(id))
-                .or_else(|| lines.keys().next().copied());
-            let Some(id) = shown else {
-                ui.label("The profile of a line stands here once one is drawn.");
-                return;
-            };
-            ui.horizontal(|ui| {
-                let all = ui.small_button("All lines").on_hover_text("The list of lines in place of the profile");
-                sight.view.line_list.open = all.clicked();
-                profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
-            });
-            let size = ui.available_size();
-            let answer = profile::chart(ui, sight.session, sight.view, id, size);
-            if let Some((station_m, level_m, done)) = answer.pulled {
-                let highest_m = highest_invert_m(sight.session, id, station_m).unwrap_or(f64::INFINITY);
-                let invert_m = level_m.min(highest_m);
-                let edit = plan::set_pin(sight.session.plan(), id, station_m, Some((invert_m, false)));
-                wishes.extend(edit.map(|edit| if done { Wish::Edit(edit) } else { Wish::Gesture(Some(edit)) }));
-                if sight.view.selection == Selection::Nothing {
-                    wishes.push(Wish::Select(Selection::of(id)));
-                }
-                if level_m > highest_m {
-                    wishes.push(Wish::Say(HELD_AT_GROUND.into()));
-                }
-            }
-            sight.view.station_m = answer.hovered_m.or(sight.view.station_m.filter(|_| sight.view.finding.is_some()));
+    let (usual, ctx) = (sight.view.panels.profile.unwrap_or(220.0), ui.ctx());
+    let sizes = room_up(ctx, 120.0, 0.25)..=room_up(ctx, 480.0, 0.6);
+    let panel = Panel::bottom("profile").frame(frame(12, 6)).resizable(true);
+    let shown = panel.default_size(room_up(ctx, usual, 0.3)).size_range(sizes).show(ui, |ui| {
+        // With little to show it keeps its height all the same: the map above does not jump once a line is there.
+        ui.set_min_height(ui.available_height());
+        if sight.view.section.len() > 1 {
+            let words = ("Section", "the ground alone, from the first click");
+            sight.view.station_m = section::show(ui, sight.session, sight.view.palette(), &sight.view.section, words);
+            return;
+        }
+        let drawn = sight.tool.sketch().path;
+        if matches!(sight.tool, Tool::Line(_)) && drawn.len() > 1 {
+            let words =
+                (sight.tool.kind().name(), "the ground under the line that is being drawn, from its lower end");
+            sight.view.station_m = section::show(ui, sight.session, sight.view.palette(), &drawn, words);
+            return;
+        }
+        if sight.view.line_list.open {
+            return line_list::show(ui, sight, wishes);
+        }
+        let lines = &sight.session.worked().plan.lines;
+        let shown =
+            sight.view.selection.line().filter(|id| lines.contains_key(id)).or_else(|| lines.keys().next().copied());
+        let Some(id) = shown else {
+            ui.label("The profile of a line stands here once one is drawn.");
+            return;
+        };
+        ui.horizontal(|ui| {
+            let all = ui.small_button("All lines").on_hover_text("The list of lines in place of the profile");
+            sight.view.line_list.open = all.clicked();
+            profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
         });
+        let size = ui.available_size();
+        let answer = profile::chart(ui, sight.session, sight.view, id, size);
+        if let Some((station_m, level_m, done)) = answer.pulled {
+            let highest_m = highest_invert_m(sight.session, id, station_m).unwrap_or(f64::INFINITY);
+            let invert_m = level_m.min(highest_m);
+            let edit = plan::set_pin(sight.session.plan(), id, station_m, Some((invert_m, false)));
+            wishes.extend(edit.map(|edit| if done { Wish::Edit(edit) } else { Wish::Gesture(Some(edit)) }));
+            if sight.view.selection == Selection::Nothing {
+                wishes.push(Wish::Select(Selection::of(id)));
+            }
+            if level_m > highest_m {
+                wishes.push(Wish::Say(HELD_AT_GROUND.into()));
+            }
+        }
+        sight.view.station_m = answer.hovered_m.or(sight.view.station_m.filter(|_| sight.view.finding.is_some()));
+    });
+    sight.view.panels.profile = Some(shown.response.rect.height());
 }
 
 /// What is told where a pipe is pulled higher than the ground.

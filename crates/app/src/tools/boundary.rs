@@ -24,6 +24,11 @@ impl Boundary {
         }
     }
 
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        self.corners.points()
+    }
+
     /// The preview.
     pub fn sketch(&self) -> Sketch {
         self.corners.sketch(true)

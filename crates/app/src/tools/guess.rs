@@ -29,7 +29,7 @@ impl DrawGuess {
             // First the stroke in hand goes, then the tool.
             Touch::Escape if self.stroke.is_empty() => return vec![Wish::Take(ToolKind::Select)],
             Touch::Escape => self.stroke.clear(),
-            Touch::Move(_) | Touch::Click(_) | Touch::DoubleClick | Touch::Enter => {}
+            Touch::Move(_) | Touch::Click(_) | Touch::At(_) | Touch::DoubleClick | Touch::Enter => {}
         }
         Vec::new()
     }

@@ -1,6 +1,6 @@
 //! Draws a line: from the outlet or joint up, snapping to what is there, along swales between two clicks on one.
 
-use measure::{Point, nearest_on};
+use measure::Point;
 use plan::{End, Line, LineId, LineKind, Plan, SizeBy};
 
 use super::{Hand, Sketch, Touch};
@@ -21,6 +21,8 @@ pub struct DrawLine {
     clicks: Vec<(Snap, usize)>,
     points: Vec<Point>,
     next: Option<Snap>,
+    /// The way that a click would take to `next`, without its ends.
+    way: Vec<Point>,
     /// The line that is drawn on, from one of its ends, which is the first of the points.
     on: Option<(LineId, End)>,
 }
@@ -28,7 +30,7 @@ pub struct DrawLine {
 impl DrawLine {
     /// Nothing drawn yet.
     pub const fn new(kind: LineKind) -> Self {
-        Self { kind, clicks: Vec::new(), points: Vec::new(), next: None, on: None }
+        Self { kind, clicks: Vec::new(), points: Vec::new(), next: None, way: Vec::new(), on: None }
     }
 
     /// Draws a line on from one of its ends.
@@ -45,8 +47,9 @@ impl DrawLine {
     /// Does what a touch asks.
     pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
         match touch {
-            Touch::Move(at) => self.next = Some(hand.snap(at, |_| true)),
+            Touch::Move(at) => self.point_at(hand.snap(at, |_| true), hand),
             Touch::Click(at) => self.add(hand.snap(at, |_| true), hand),
+            Touch::At(at) => self.add(Snap::free(at), hand),
             Touch::Backspace => self.take_back(),
             Touch::Enter | Touch::DoubleClick => return self.end(hand),
             Touch::Escape if self.clicks.is_empty() || self.on.is_some() => {
@@ -63,11 +66,22 @@ impl DrawLine {
             return;
         }
         let before = self.points.len();
-        if let Some((last, _)) = self.clicks.last() {
-            self.points.extend(along_swale(*last, snap, hand));
-        }
+        let way = self.way_to(snap, hand);
+        self.points.extend(way);
         self.points.push(snap.at);
         self.clicks.push((snap, before));
+        self.way.clear();
+    }
+
+    /// What is shown before the click is what the click takes.
+    fn point_at(&mut self, snap: Snap, hand: &Hand) {
+        self.way = self.way_to(snap, hand);
+        self.next = Some(snap);
+    }
+
+    /// The way from the last click to a place, without its ends.
+    fn way_to(&self, to: Snap, hand: &Hand) -> Vec<Point> {
+        self.clicks.last().map_or_else(Vec::new, |(last, _)| along_swales(*last, to, hand))
     }
 
     fn take_back(&mut self) {
@@ -77,6 +91,7 @@ impl DrawLine {
         }
         if let Some((_, before)) = self.clicks.pop() {
             self.points.truncate(before);
+            self.way.clear();
         }
     }
 
@@ -92,32 +107,45 @@ impl DrawLine {
             let edit = plan::extend(plan, id, end, &points).map(Wish::Edit);
             return edit.into_iter().chain([Wish::Select(Selection::of(id)), Wish::Take(ToolKind::Select)]).collect();
         }
-        let line = Line { size_by: SizeBy::Flow, ..Line::new(&plan.free_name(self.kind.stem()), self.kind, points) };
+        let line = plan.new_line(&plan.free_name(self.kind.stem()), self.kind, points);
+        let line = Line { size_by: SizeBy::Flow, ..line };
         let ground = hand.session.land().ground.as_deref();
         let placed = joining::place(plan, ground, line, Reach::DRAWN);
         vec![Wish::Edit(placed.edit), Wish::Select(Selection::of(placed.id)), Wish::Say(placed.told.join(". "))]
     }
 
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        &self.points
+    }
+
     /// The preview.
     pub fn sketch(&self) -> Sketch {
-        let path = self.points.iter().copied().chain(self.next.map(|snap| snap.at)).collect();
+        let path = self.points.iter().chain(&self.way).copied().chain(self.next.map(|snap| snap.at)).collect();
         Sketch { path, closed: false, snap: self.next }
     }
 }
 
-/// The way along a swale between two places on it, without the two places themselves.
-fn along_swale(from: Snap, to: Snap, hand: &Hand) -> Vec<Point> {
-    let (Some(SnapKind::Swale(a)), Some(SnapKind::Swale(b))) = (from.kind, to.kind) else { return Vec::new() };
-    let Some(swale) = hand.session.land().swales.get(a).filter(|_| a == b) else {
+/// The way along swales between two places on them, past confluences, without the two places themselves.
+fn along_swales(from: Snap, to: Snap, hand: &Hand) -> Vec<Point> {
+    let swales = &hand.session.land().swales;
+    let ends = swale_of(from, hand).zip(swale_of(to, hand));
+    let Some(way) = ends.and_then(|(a, b)| terrain::way_along(swales, (a, from.at), (b, to.at))) else {
         return Vec::new();
     };
-    let station = |at| nearest_on(&swale.points, at).map_or(0.0, |(station_m, _, _)| station_m);
-    let (start_m, end_m) = (station(from.at), station(to.at));
-    let mut way =
-        terrain::simplify(&measure::part_of(&swale.points, start_m.min(end_m), start_m.max(end_m)), CUT_CORNERS_M);
-    if start_m > end_m {
-        way.reverse();
-    }
+    let mut way = terrain::simplify(&way, CUT_CORNERS_M);
     way.pop();
     way.into_iter().skip(1).collect()
+}
+
+/// The swale that a click met, or on which what it met lies: an outlet at a channel, a joint.
+fn swale_of(snap: Snap, hand: &Hand) -> Option<usize> {
+    let kind = match snap.kind? {
+        SnapKind::Swale(_) => snap.kind,
+        _ => hand.snaps.snap(snap.at, CUT_CORNERS_M, |kind| matches!(kind, SnapKind::Swale(_))).kind,
+    };
+    match kind? {
+        SnapKind::Swale(number) => Some(number),
+        _ => None,
+    }
 }

@@ -26,7 +26,7 @@ impl DrawMark {
 
     /// Does what a touch asks.
     pub fn touch(&mut self, touch: Touch, hand: &Hand) -> Vec<Wish> {
-        if let (DrawnAs::Place, Touch::Click(at)) = (self.drawn_as, touch) {
+        if let (DrawnAs::Place, Touch::Click(at) | Touch::At(at)) = (self.drawn_as, touch) {
             return self.end(Outline::At(at), hand);
         }
         match self.course.touch(touch, hand, |_| true) {
@@ -47,9 +47,19 @@ impl DrawMark {
 
     fn end(&self, outline: Outline, hand: &Hand) -> Vec<Wish> {
         let plan = hand.session.plan();
-        let landmark = Landmark { name: plan.free_name("K"), kind: self.kind.clone(), outline, note: String::new() };
+        let landmark = Landmark {
+            name: plan.free_name("K"),
+            kind: plan.starts().mark(self.kind.clone()),
+            outline,
+            note: String::new(),
+        };
         let (id, edit) = plan::add_landmark(plan, landmark);
         vec![Wish::Edit(edit), Wish::Select(Selection::of(id)), Wish::Take(ToolKind::Select)]
+    }
+
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        self.course.points()
     }
 
     /// The preview.

@@ -30,7 +30,7 @@ pub use measuring::{Leg, Measure, Measured};
 pub use outlet::PlaceOutlet;
 pub use parallel::LayParallel;
 pub use section::Section;
-pub use select::Select;
+pub use select::{Select, move_bend, move_corner, move_turn};
 pub use trace::{Trace, Traced};
 pub use watercourse::DrawWatercourse;
 pub use wet_spot::AskWetSpot;
@@ -57,6 +57,8 @@ pub enum Touch {
     Release(Point),
     /// A click.
     Click(Point),
+    /// A place was typed: it is meant to the last digit.
+    At(Point),
     /// The second click of a double click.
     DoubleClick,
     /// Enter.
@@ -225,6 +227,31 @@ impl Tool {
             Self::WetSpot(tool) => tool.sketch(),
             Self::Guess(tool) => tool.sketch(),
         }
+    }
+
+    /// The points drawn so far, without the one under the pointer.
+    pub fn points(&self) -> &[Point] {
+        match self {
+            Self::Boundary(tool) => tool.points(),
+            Self::Line(tool) => tool.points(),
+            Self::Watercourse(tool) => tool.points(),
+            Self::Mark(tool) => tool.points(),
+            Self::Section(tool) => tool.points(),
+            _ => &[],
+        }
+    }
+
+    /// True where it draws by places, which may be typed.
+    pub fn takes_places(&self) -> bool {
+        matches!(
+            self,
+            Self::Boundary(_)
+                | Self::Outlet(_)
+                | Self::Line(_)
+                | Self::Watercourse(_)
+                | Self::Mark(_)
+                | Self::Section(_)
+        )
     }
 
     /// True where a drag is the tool's and does not move the map.

@@ -1,5 +1,7 @@
 //! Draws a section: a line across the ground whose profile is shown. It is a look, no part of the plan.
 
+use measure::Point;
+
 use super::{Hand, Sketch, Touch, Trace, Traced};
 use crate::command::ToolKind;
 use crate::wish::Wish;
@@ -19,6 +21,11 @@ impl Section {
             Traced::Ended(_) => vec![Wish::Say("A section needs two ends.".into())],
             Traced::Left => vec![Wish::Section(Vec::new()), Wish::Take(ToolKind::Select)],
         }
+    }
+
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        self.line.points()
     }
 
     /// The preview.

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use measure::{Point, crossings};
 use plan::{Edit, Field, LineId, ObjectId, Plan};
 
+use super::outlet::channel_snap;
 use super::{Hand, Sketch, Touch};
 use crate::canvas::SnapKind;
 use crate::view::Selection;
@@ -137,8 +138,12 @@ fn moved(held: SnapKind, at: Point, hand: &Hand) -> Option<Edit> {
         _ => matches!(kind, SnapKind::Boundary(_)),
     };
     match held {
-        SnapKind::Object(ObjectId::Outlet(id)) => plan::move_outlet(plan, id, hand.snap(at, others).at),
-        SnapKind::Bend(id, index) => move_bend(hand, id, index, hand.snap(at, others).at),
+        SnapKind::Object(ObjectId::Outlet(id)) => {
+            let channel = channel_snap(at, hand);
+            let snap = if channel.kind.is_some() { channel } else { hand.snap(at, others) };
+            plan::move_outlet(plan, id, snap.at)
+        }
+        SnapKind::Bend(id, index) => move_bend(plan, id, index, hand.snap(at, others).at),
         SnapKind::PipeChange(id, k) => move_change(hand, id, k, at),
         SnapKind::Turn(id, index) => move_turn(plan, id, index, hand.snap(at, others).at),
         SnapKind::Corner(index) => move_corner(plan.field.as_ref()?, index, hand.snap(at, others).at),
@@ -146,9 +151,8 @@ fn moved(held: SnapKind, at: Point, hand: &Hand) -> Option<Edit> {
     }
 }
 
-/// A joined lower end slides along what it joins.
-fn move_bend(hand: &Hand, id: plan::LineId, index: usize, to: Point) -> Option<Edit> {
-    let plan = hand.session.plan();
+/// Moves a bend of a line; a joined lower end slides along what it joins.
+pub fn move_bend(plan: &Plan, id: LineId, index: usize, to: Point) -> Option<Edit> {
     let joined = match plan.lines.get(&id)?.joins {
         plan::Joins::Line(main) if index == 0 => plan.lines.get(&main),
         _ => None,
@@ -168,13 +172,15 @@ fn move_change(hand: &Hand, id: plan::LineId, k: usize, to: Point) -> Option<Edi
     plan::move_change(plan, id, at_m, to_m)
 }
 
-fn move_turn(plan: &plan::Plan, id: plan::WatercourseId, index: usize, to: Point) -> Option<Edit> {
+/// Moves a bend of a ditch or culvert.
+pub fn move_turn(plan: &Plan, id: plan::WatercourseId, index: usize, to: Point) -> Option<Edit> {
     let mut course = plan.watercourses.get(&id)?.clone();
     *course.points.get_mut(index)? = to;
     Some(plan::set_watercourse(id, course))
 }
 
-fn move_corner(field: &Field, index: usize, to: Point) -> Option<Edit> {
+/// Moves a corner of the boundary.
+pub fn move_corner(field: &Field, index: usize, to: Point) -> Option<Edit> {
     let mut field = field.clone();
     *field.ring.get_mut(index)? = to;
     Some(Edit::one("Move a corner of the boundary", plan::Change::Field(Some(field))))

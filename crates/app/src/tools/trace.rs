@@ -29,6 +29,7 @@ impl Trace {
         match touch {
             Touch::Move(at) => self.next = Some(hand.snap(at, wanted)),
             Touch::Click(at) => self.add(hand.snap(at, wanted).at),
+            Touch::At(at) => self.add(at),
             Touch::Backspace => drop(self.points.pop()),
             Touch::Enter | Touch::DoubleClick => return Traced::Ended(std::mem::take(&mut self.points)),
             Touch::Escape if self.points.is_empty() => return Traced::Left,

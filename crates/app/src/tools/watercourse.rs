@@ -41,6 +41,11 @@ impl DrawWatercourse {
         vec![Wish::Edit(edit), Wish::Select(Selection::of(id))]
     }
 
+    /// The points so far.
+    pub fn points(&self) -> &[Point] {
+        self.course.points()
+    }
+
     /// The preview.
     pub fn sketch(&self) -> Sketch {
         self.course.sketch(false)

@@ -66,6 +66,7 @@ mod tests {
             columns: None,
             level_attribute: None,
             part: None,
+            brought_from: None,
         });
         let design = job.design();
         let found = |land: &Land| (RULE.find)(&Site::new(&job.plan, &design, land));

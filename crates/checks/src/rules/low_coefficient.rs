@@ -1,7 +1,7 @@
 //! Check 45, coefficient low for the crop.
 
-use measure::{INCH_PER_DAY_MS, Point};
-use plan::{Brief, Crop};
+use measure::Point;
+use plan::{Brief, Crop, Starts};
 
 use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
@@ -20,8 +20,8 @@ pub const RULE: Rule = Rule {
 
 /// Least usual coefficient, m/s.
 fn usual_ms(brief: &Brief) -> f64 {
-    let inches = if brief.crop == Crop::FieldCrops && !brief.poor_surface { 3.0 / 8.0 } else { 1.0 / 2.0 };
-    inches * INCH_PER_DAY_MS
+    let crop = if brief.poor_surface { Crop::Fruit } else { brief.crop };
+    crop.usual_coefficient_ms(Starts::of(brief.metric))
 }
 
 fn find(site: &Site) -> Vec<Finding> {
@@ -48,6 +48,8 @@ fn find(site: &Site) -> Vec<Finding> {
 
 #[cfg(test)]
 mod tests {
+    use measure::INCH_PER_DAY_MS;
+
     use super::*;
     use crate::job::Job;
 

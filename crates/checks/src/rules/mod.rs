@@ -79,6 +79,7 @@ mod outlet_against_current;
 mod outlet_consent;
 mod outlet_freeboard;
 mod outlet_not_described;
+mod outlet_off_ground;
 mod outlet_overhang;
 mod outlet_pipe_short;
 mod outlet_pipe_soft;
@@ -296,4 +297,5 @@ pub const RULES: &[Rule] = &[
     ground_unread::RULE,
     no_ground::RULE,
     elsewhere::RULE,
+    outlet_off_ground::RULE,
 ];

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
              conservation practice standard's (from memory), over the bottom it is in an extension figure; 0.1 m over \
              the water is a continental minimum. An outlet at or below the bottom is this finding too (check 27 was \
              merged into it). Silent on a level that was not measured.",
-    source: "0.3 [ILRI16]; 1.0 low water [CPS606, memory], bottom [MSU-out]",
+    source: "least height [ILRI16]; height wanted over low water [CPS606, memory], over the bottom [MSU-out]",
     find,
 };
 

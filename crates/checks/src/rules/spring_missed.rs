@@ -49,7 +49,7 @@ fn branch<'s>(site: &'s Site, main: LineId, foot: Point, at: Point) -> Option<Of
     let name = site.plan.free_name(LineKind::Lateral.stem());
     let station_m = measure::nearest_on(&site.plan.lines.get(&main)?.points, foot)?.0;
     let label = format!("Draw {name} from {} at {} to the spring", site.name(main), site.station(station_m));
-    let line = Line { joins: Joins::Line(main), ..Line::new(&name, LineKind::Lateral, vec![foot, at]) };
+    let line = Line { joins: Joins::Line(main), ..site.plan.new_line(&name, LineKind::Lateral, vec![foot, at]) };
     let (_, edit) = plan::add_line(site.plan, line);
     Offer::one(label, Some(edit))
 }

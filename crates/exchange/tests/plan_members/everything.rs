@@ -81,6 +81,7 @@ fn plan(units: Units) -> Plan {
             columns: Some([0, 1, 2]),
             level_attribute: Some(text()),
             part: Some([0.5; 4]),
+            brought_from: Some(text()),
         }),
         backdrop: Some(Backdrop {
             file: text(),
@@ -133,6 +134,7 @@ fn subject() -> Subject {
 
 fn brief(i: usize) -> Brief {
     Brief {
+        metric: true,
         crop: turn(crops(), i),
         coefficient_ms: Some(0.5),
         poor_surface: true,

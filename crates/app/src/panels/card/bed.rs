@@ -8,11 +8,12 @@ use plan::{
 
 use super::{choice, known_field, length_field, listed, table, text_field};
 use crate::theme::bold;
+use crate::view::View;
 use crate::wish::Wish;
 use job::Session;
 
 /// Rows of a new line's card.
-pub fn rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line, wishes: &mut Vec<Wish>) {
+pub fn rows(ui: &mut Ui, session: &Session, view: &mut View, id: LineId, next: &mut Line, wishes: &mut Vec<Wish>) {
     let units = session.plan().title.units;
     let now = session.worked().plan.lines[&id].bed;
     egui::CollapsingHeader::new("Pipe, envelope, backfill").show(ui, |ui| {
@@ -21,7 +22,7 @@ pub fn rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line, wishes:
             choice(ui, "Slots", &mut next.bed.slots, &[(Slots::Ordinary, "ordinary"), (Slots::Narrow, "narrow")]);
             let granular = match now.envelope {
                 Envelope::Granular(thick_m) => Envelope::Granular(thick_m),
-                _ => Envelope::Granular(3.0 * measure::INCH_M),
+                _ => Envelope::Granular(session.plan().criteria.envelope_m),
             };
             let envelopes = [(Envelope::None, "none"), (Envelope::Sock, "sock"), (granular, "sand or gravel")];
             choice(ui, "Round the pipe", &mut next.bed.envelope, &envelopes);
@@ -44,7 +45,7 @@ pub fn rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line, wishes:
         ui.checkbox(&mut next.bed.anchored, "Trench breakers or anchors");
         ui.checkbox(&mut next.bed.rated_for_load, "Pipe rated for the wheels that cross it");
         sizes(ui, session, id, wishes);
-        stretches(ui, session, id, wishes);
+        stretches(ui, session, view, id, wishes);
     });
 }
 
@@ -86,7 +87,7 @@ fn next_size(plan: &Plan, id: LineId, worked: &LineDesign, at_m: f64) -> Option<
 }
 
 /// Stretches with pipe of their own.
-fn stretches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
+fn stretches(ui: &mut Ui, session: &Session, view: &mut View, id: LineId, wishes: &mut Vec<Wish>) {
     let plan = session.plan();
     let (line, units) = (&plan.lines[&id], plan.title.units);
     let station = |station_m| measure::station(station_m, units);
@@ -101,12 +102,47 @@ fn stretches(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>)
             }
         });
     }
-    let read = |text: &str| read_stretch(text, units, line.length_m());
+    another(ui, plan, (id, line), &mut view.stretch, wishes);
+}
+
+/// A further stretch of other pipe: from station to station, its size from stock.
+fn another(ui: &mut Ui, plan: &Plan, (id, line): (LineId, &Line), form: &mut Stretch, wishes: &mut Vec<Wish>) {
+    let (units, length_m) = (plan.title.units, line.length_m());
+    let station = |station_m| measure::station(station_m, units);
+    let read = |text: &str| {
+        let at_m = measure::parse_station(text, units).filter(|at_m| *at_m <= length_m + 0.01);
+        at_m.map(|at_m| at_m.min(length_m)).ok_or_else(|| format!("a station up to {}", station(length_m)))
+    };
+    ui.label(RichText::new("A stretch of other pipe").font(bold(13.0)));
     table(ui, "stretch", |ui| {
-        if let Some(stretch) = text_field(ui, "Add, as 1+00 to 1+50 solid", String::new(), read) {
-            wishes.extend(plan::lay_stretch(plan, id, stretch).map(Wish::Edit));
-        }
+        form.from_m = text_field(ui, "From station", station(form.from_m), read).unwrap_or(form.from_m);
+        form.to_m = text_field(ui, "To station", station(form.to_m), read).unwrap_or(form.to_m);
+        let stock: Vec<(f64, String)> =
+            plan.cost_weights.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
+        let sizes = stock.iter().map(|(size_m, word)| (Some(*size_m), word.as_str()));
+        let sizes: Vec<(Option<f64>, &str)> = std::iter::once((None, "as the line")).chain(sizes).collect();
+        listed(ui, "Size of the stretch", &mut form.size_m, &sizes);
+        let walls = Wall::ALL.map(|(wall, word)| (Some(wall), word));
+        let walls: Vec<(Option<Wall>, &str)> = std::iter::once((None, "as the line")).chain(walls).collect();
+        listed(ui, "Wall of the stretch", &mut form.wall, &walls);
+        let mut kind = (form.solid, form.heavy, form.must_be_solid);
+        let kinds = [
+            ((false, false, false), "as the line"),
+            ((true, false, false), "solid"),
+            // Heavy pipe is laid where wheels cross, and is solid there.
+            ((true, true, false), "solid and heavy"),
+            ((false, false, true), "must be solid"),
+        ];
+        listed(ui, "Openings of the stretch", &mut kind, &kinds);
+        (form.solid, form.heavy, form.must_be_solid) = kind;
     });
+    ui.checkbox(&mut form.plugged, "Clay plugs at both ends");
+    ui.checkbox(&mut form.inverts_level, "Eccentric reducers: inverts level");
+    let is_ready = form.asks() && form.to_m > form.from_m && form.to_m <= length_m;
+    let lay = egui::Button::new(format!("Lay it from {} to {}", station(form.from_m), station(form.to_m)));
+    if ui.add_enabled(is_ready, lay).clicked() {
+        wishes.extend(plan::lay_stretch(plan, id, std::mem::take(form)).map(Wish::Edit));
+    }
 }
 
 /// What a stretch asks for: "5 in, solid and heavy, clay plugs".
@@ -124,43 +160,6 @@ fn words(stretch: &Stretch, units: measure::Units) -> String {
     let all: Vec<String> =
         size.into_iter().chain(wall).chain(others.into_iter().flatten().map(String::from)).collect();
     all.join(", ")
-}
-
-/// A stretch as typed: "1+00 to 1+50 solid heavy", "… must be solid", "… solid plugged", "2+00 to 4+00 5 in smooth".
-fn read_stretch(text: &str, units: measure::Units, length_m: f64) -> Result<Stretch, String> {
-    let usual = "two stations and what it is: 1+00 to 1+50 solid, or 1+00 to 1+50 5 in";
-    let (from, rest) = text.split_once(" to ").ok_or(usual)?;
-    let (to, what) = rest.trim().split_once(' ').ok_or(usual)?;
-    let station = |text: &str| measure::parse_station(text.trim(), units).ok_or_else(|| usual.to_string());
-    let (from_m, to_m) = (station(from)?, station(to)?.min(length_m));
-    let must = what.contains("must");
-    let wall = |word: &str, wall: Wall| what.contains(word).then_some(wall);
-    let stretch = Stretch {
-        from_m,
-        to_m,
-        // Heavy pipe is laid where wheels cross, and is solid there.
-        solid: (what.contains("solid") || what.contains("heavy")) && !must,
-        heavy: what.contains("heavy"),
-        must_be_solid: must,
-        plugged: what.contains("plug"),
-        size_m: typed_size(what)?,
-        wall: wall("smooth", Wall::Smooth).or(wall("corrugated", Wall::Corrugated)).or(wall("rigid", Wall::Rigid)),
-        inverts_level: what.contains("eccentric"),
-    };
-    if to_m > from_m && stretch.asks() { Ok(stretch) } else { Err(usual.into()) }
-}
-
-/// Words of a stretch that are no size.
-const WORDS: [&str; 10] =
-    ["solid", "heavy", "must", "be", "plugged", "plugs", "smooth", "corrugated", "rigid", "eccentric"];
-
-/// The size among the words of a stretch, where there is one, metres.
-fn typed_size(what: &str) -> Result<Option<f64>, String> {
-    let left: Vec<&str> = what.split_whitespace().filter(|word| !WORDS.contains(word)).collect();
-    if left.is_empty() {
-        return Ok(None);
-    }
-    measure::parse_pipe_size(&left.join(" ")).map(Some).map_err(|error| error.to_string())
 }
 
 /// Rows about the works at an outlet.
@@ -224,7 +223,7 @@ pub fn outlet(ui: &mut Ui, now: &Outlet, next: &mut Outlet, units: measure::Unit
     });
     ui.checkbox(&mut next.rigid, "Last pipe solid and rigid");
     ui.checkbox(&mut next.guard, "Animal guard that opens");
-    ui.checkbox(&mut next.armoured, "Bank armoured, or the pipe throws clear");
+    ui.checkbox(&mut next.armoured, "Bank armored, or the pipe throws clear");
     ui.checkbox(&mut next.outside_bend, "On the outside of a bend");
     if let LeadsTo::Pump(pump) = &mut next.leads_to {
         ui.checkbox(&mut pump.storage, "Storage between starts");

@@ -1,10 +1,9 @@
 //! The Dig stage: what it takes, what it costs, layouts side by side, and what leaves the program.
 
 use egui::{Grid, RichText, TextEdit, Ui, vec2};
-use plan::{Goods, PriceRow};
 use sheets::Paper;
 
-use super::{row, table, text_field, title};
+use super::{price_rows, row, table, text_field, title};
 use crate::command::Command;
 use crate::panels::survey::signature;
 use crate::signing;
@@ -26,7 +25,7 @@ pub fn card(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wi
     ui.separator();
     super::drying::section(ui, session, view, wishes);
     ui.separator();
-    prices(ui, session, wishes);
+    prices(ui, session, view, wishes);
 }
 
 /// Paper and files that leave.
@@ -55,7 +54,25 @@ fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
             wishes.push(Wish::Run(Command::ReadHubs));
         }
     });
+    handed(ui, view, wishes);
     issuing(ui, session, view, wishes);
+}
+
+/// The folder that was handed over: its path, and the way to it.
+fn handed(ui: &mut Ui, view: &View, wishes: &mut Vec<Wish>) {
+    let Some(folder) = &view.handed else { return };
+    let path = folder.display().to_string();
+    ui.label(RichText::new("Handed over").font(bold(13.0)));
+    ui.add(egui::Label::new(&path).wrap());
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("Open folder").clicked() {
+            wishes.push(Wish::OpenFolder(folder.clone()));
+        }
+        if ui.button("Copy path").clicked() {
+            ui.copy_text(path);
+            wishes.push(Wish::Say("The path is copied.".into()));
+        }
+    });
 }
 
 /// Which sheets these are, and issuing the next ones: refused while something is to be fixed, unless it leaves all the same.
@@ -132,7 +149,7 @@ fn money(ui: &mut Ui, session: &Session) {
         let strong = |text: String| RichText::new(text).font(bold(15.0));
         line(strong("Total".into()), strong(money(estimate.total())));
         let with = format!("With a contingency of {}", estimate.contingency_words());
-        line(quiet(&with), money(estimate.with_contingency()).into());
+        line(quiet(&with), estimate.about(estimate.with_contingency()).into());
     });
     ui.add_space(4.0);
     table(ui, "quantities", |ui| {
@@ -144,7 +161,7 @@ fn money(ui: &mut Ui, session: &Session) {
             row(ui, "Deepest trench", units.depth(deepest_m));
         }
         for saving in takeoff::savings(&worked.plan) {
-            let worth = saving.money.map(money).unwrap_or_default();
+            let worth = saving.money.map(|value| estimate.about(value)).unwrap_or_default();
             row(
                 ui,
                 &format!("{} tied in spares", saving.name),
@@ -184,7 +201,7 @@ fn layouts(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
     for (i, layout) in compare::layouts(worked).into_iter().enumerate() {
         ui.label(RichText::new(&layout.name).font(bold(13.5)));
         let full = layout.full_words().map_or(String::new(), |full| format!(", {full}"));
-        ui.label(format!("{}, {}{full}", units.length(layout.length_m), worked.estimate().money(layout.total)));
+        ui.label(format!("{}, {}{full}", units.length(layout.length_m), worked.estimate().about(layout.total)));
         ui.label(RichText::new(&layout.findings).font(plain(12.5)));
         if i == 0 {
             continue;
@@ -206,7 +223,7 @@ fn layouts(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
 }
 
 /// The price list as a table to type in.
-fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
+fn prices(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     title(ui, "Price list");
     let plan = session.plan();
     let (now, units) = (&plan.price_list, plan.title.units);
@@ -216,13 +233,7 @@ fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         if let Some(source) = text_field(ui, "Where they come from", now.source.clone(), text) {
             next.source = source;
         }
-        let currency = |text: &str| {
-            let text = text.trim();
-            plan::is_currency(text).then(|| text.to_string()).ok_or("a sign or code such as EUR".to_string())
-        };
-        if let Some(currency) = text_field(ui, "Currency", now.currency.clone(), currency) {
-            next.currency = currency;
-        }
+        super::currency::rows(ui, now, &mut next);
         let percent = |text: &str| {
             let value = text.trim().trim_end_matches('%').trim().parse::<f64>().ok();
             value
@@ -248,20 +259,7 @@ fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
             }
         }
     });
-    table(ui, "price rows", |ui| {
-        for (i, price) in now.rows.iter().enumerate() {
-            match text_field(
-                ui,
-                &price_name(price, units),
-                price.goods.measure().price_words(price.price, units),
-                |text| read_price(text, price, units),
-            ) {
-                Some(Some(value)) => next.rows[i].price = value,
-                Some(None) => drop(next.rows.remove(i)),
-                None => {}
-            }
-        }
-    });
+    price_rows::show(ui, session, view, &mut next);
     ui.horizontal_wrapped(|ui| {
         if ui.button("Read price list…").on_hover_text("A CSV: item,size,branch,price,per,roll,currency").clicked()
         {
@@ -270,38 +268,8 @@ fn prices(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         if ui.button("Write price list…").clicked() {
             wishes.push(Wish::Run(Command::WritePrices));
         }
-        ui.menu_button("Add a price", |ui| {
-            for (goods, word) in Goods::ALL {
-                if ui.button(word).clicked() {
-                    next.rows.push(PriceRow { goods, size_m: None, branch_m: None, price: 0.0, pack_m: None });
-                    ui.close();
-                }
-            }
-        });
     });
     if next != *now {
         wishes.push(Wish::Edit(plan::set_price_list(next)));
-    }
-}
-
-fn price_name(price: &PriceRow, units: measure::Units) -> String {
-    let size = |size_m: Option<f64>| size_m.map(|size_m| units.pipe(size_m));
-    let sizes: Vec<String> = [size(price.size_m), size(price.branch_m)].into_iter().flatten().collect();
-    let roll = price.pack_m.map(|m| format!(", {} each", units.length(m))).unwrap_or_default();
-    format!("{} {}{roll}", price.goods.word(), sizes.join(" × "))
-}
-
-/// A price as typed; an empty field takes the row away.
-fn read_price(text: &str, price: &PriceRow, units: measure::Units) -> Result<Option<f64>, String> {
-    let figure = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-');
-    let first = text.find(figure).map_or(text, |from| &text[from..]).split_whitespace().next();
-    match first {
-        None => Ok(None),
-        Some(word) => {
-            let value = word.parse::<f64>().ok().filter(|value| (0.0..=1e7).contains(value));
-            value
-                .map(|value| Some(value / price.goods.measure().unit(units).0))
-                .ok_or_else(|| "a price such as 12.50".into())
-        }
     }
 }

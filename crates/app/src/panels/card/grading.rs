@@ -3,8 +3,8 @@
 use egui::{CollapsingHeader, RichText, Ui};
 use measure::Units;
 use plan::{
-    BoxFacts, Brief, Catching, Criteria, Crop, DigWeight, Hold, Line, LineId, LineKind, OutletId, Pass, SelfCleaning,
-    Served, Side, SizeBy, Structure, StructureKind, Texture, Wall,
+    BoxFacts, Brief, Catching, Criteria, Crop, DigWeight, Hold, Line, LineId, LineKind, OutletId, Pass, Plan,
+    SelfCleaning, Served, Side, SizeBy, Structure, StructureKind, Texture, Wall,
 };
 
 use super::{choice, figure, known_field, length_field, listed, table, text_field, title};
@@ -18,15 +18,15 @@ pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
     let derived = session.worked();
     let units = derived.plan.title.units;
     let Some(worked) = derived.design.lines.get(&id) else { return };
-    if let Some(size_m) = text_field(ui, "Size", units.pipe(worked.size_m), |text| {
-        measure::parse_pipe_size(text).map_err(|error| error.to_string())
-    }) {
-        (next.size_m, next.size_by) = (size_m, SizeBy::Hand);
-    }
     if next.kind.is_old() {
+        if let Some(size_m) = text_field(ui, "Size", units.pipe(worked.size_m), |text| {
+            measure::parse_pipe_size(text).map_err(|error| error.to_string())
+        }) {
+            (next.size_m, next.size_by) = (size_m, SizeBy::Hand);
+        }
         return;
     }
-    choice(ui, "Size chosen", &mut next.size_by, &[(SizeBy::Flow, "by its flow"), (SizeBy::Hand, "by hand")]);
+    size_row(ui, &derived.plan, worked.size_m, next);
     choice(ui, "Inside wall", &mut next.wall, &Wall::ALL);
     let shown = format!("{:.3}", worked.pipe_at(0.0).n);
     if let Some(n) = text_field(ui, "Roughness n", shown, |text| match text.trim() {
@@ -34,6 +34,25 @@ pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
         text => text.parse().map(Some).map_err(|_| format!("'{text}' is no number such as 0.015")),
     }) {
         next.roughness_n = n;
+    }
+}
+
+/// The size of a new line, from stock, or as its flow asks.
+fn size_row(ui: &mut Ui, plan: &Plan, size_m: f64, next: &mut Line) {
+    let units = plan.title.units;
+    let by_flow = (None, format!("{}, by its flow", units.pipe(size_m)));
+    let mut sizes: Vec<f64> = plan.cost_weights.pipe.iter().map(|pipe| pipe.size_m).collect();
+    let by_hand = (next.size_by == SizeBy::Hand).then_some(next.size_m);
+    // One that is not in stock any more stands in the list all the same.
+    sizes.extend(by_hand.filter(|size_m| !sizes.contains(size_m)));
+    let stock = sizes.into_iter().map(|size_m| (Some(size_m), units.pipe(size_m)));
+    let all: Vec<(Option<f64>, String)> = std::iter::once(by_flow).chain(stock).collect();
+    let words: Vec<(Option<f64>, &str)> = all.iter().map(|(size, word)| (*size, word.as_str())).collect();
+    let mut chosen = by_hand;
+    listed(ui, "Size", &mut chosen, &words);
+    match chosen {
+        Some(size_m) => (next.size_m, next.size_by) = (size_m, SizeBy::Hand),
+        None => next.size_by = SizeBy::Flow,
     }
 }
 
@@ -69,7 +88,7 @@ fn served_rows(ui: &mut Ui, next: &mut Line, units: Units) {
     let words = [
         (Served::Strip, "land nearest to it"),
         (Served::Catchment, "what the ground sheds to it"),
-        (Served::Width(2.0 * Brief::default().served_m), "strip of a set width"),
+        (Served::Width(2.0 * Brief::of(units).served_m), "strip of a set width"),
         (Served::Area(4_000.0), "area by hand"),
         (Served::Carrier, "none: it only carries"),
     ];
@@ -106,7 +125,7 @@ fn served_rows(ui: &mut Ui, next: &mut Line, units: Units) {
     }) {
         next.seepage_m3s = flow_m3s;
     }
-    if let Some(drop_m) = known_field(ui, "Enters above the centre", next.drop_m, units) {
+    if let Some(drop_m) = known_field(ui, "Enters above the center", next.drop_m, units) {
         next.drop_m = drop_m;
     }
 }
@@ -478,7 +497,7 @@ fn limits(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
             }
         }
     });
-    note(ui, "n from EP480 and NRCS handbooks, from memory; published values run from 0.015 to 0.022.");
+    note(ui, "n from ASAE EP480 and USDA handbooks, source not verified; published values run from 0.015 to 0.022.");
     if next != *criteria {
         wishes.push(Wish::Edit(plan::set_criteria(next)));
     }
@@ -511,7 +530,7 @@ fn cost_weights(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         }
         for (k, pipe) in now.pipe.iter().enumerate() {
             let name =
-                format!("{} pipe, a {}", units.pipe(pipe.size_m), if units.is_metric() { "metre" } else { "foot" });
+                format!("{} pipe, a {}", units.pipe(pipe.size_m), if units.is_metric() { "meter" } else { "foot" });
             if let Some(price) = text_field(ui, &name, shown(pipe.per_m * unit_m), read) {
                 next.pipe[k].per_m = price / unit_m;
             }

@@ -4,7 +4,7 @@ use egui::{ComboBox, RichText, Ui};
 use measure::Units;
 use plan::{Bound, Exposed, LandmarkId, LandmarkKind, MarkField, MarkValue, SoilLayer, Texture};
 
-use super::{known_field, length_field, listed, name_of, table, text_field, title};
+use super::{known_field, length_field, listed, name_of, places, table, text_field, title};
 use crate::command::{Command, ToolKind};
 use crate::theme::{bold, plain};
 use crate::view::{DrawnAs, Selection, View};
@@ -32,6 +32,7 @@ pub fn card(ui: &mut Ui, session: &Session, id: LandmarkId, wishes: &mut Vec<Wis
     if next != *mark {
         wishes.push(Wish::Edit(plan::set_landmark(id, next)));
     }
+    places::of_mark(ui, session, id, wishes);
     if ui.button("Delete mark").clicked() {
         wishes.extend(plan::remove_landmark(session.plan(), id).map(Wish::Edit));
         wishes.push(Wish::Select(Selection::Nothing));

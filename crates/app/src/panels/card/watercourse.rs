@@ -3,7 +3,7 @@
 use egui::{RichText, Ui};
 use plan::{WatercourseId, WatercourseKind};
 
-use super::{choice, name_of, row, table, text_field, title};
+use super::{choice, name_of, places, row, table, text_field, title};
 use crate::theme::plain;
 use crate::view::Selection;
 use crate::wish::Wish;
@@ -36,6 +36,7 @@ pub fn card(ui: &mut Ui, session: &Session, id: WatercourseId, wishes: &mut Vec<
     if next != *course {
         wishes.push(Wish::Edit(plan::set_watercourse(id, next)));
     }
+    places::of_watercourse(ui, session, id, wishes);
     if ui.button(format!("Delete {}", course.kind.word())).clicked() {
         wishes.extend(plan::remove_watercourse(session.plan(), id).map(Wish::Edit));
         wishes.push(Wish::Select(Selection::Nothing));

@@ -9,7 +9,7 @@ mod rain;
 use egui::{Button, FontId, Frame, Panel, RichText, ScrollArea, Slider, SliderClamping, Ui, vec2};
 use lesson::{GRADES, Lesson, Topic};
 
-use super::super::{Sight, wide};
+use super::super::{Sight, room, wide};
 use crate::command::{Command, ToolKind};
 use crate::theme::{bold, plain};
 use crate::view::Teaching;
@@ -31,8 +31,12 @@ pub fn list(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
 /// Shows the card: what goes on and back always stands at its foot.
 pub fn show(ui: &mut Ui, sight: &mut Sight, frame: Frame, wishes: &mut Vec<Wish>) {
     let large = sight.view.lesson.large;
-    let (name, usual) = if large { ("large lesson", 450.0) } else { ("lesson", 364.0) };
-    Panel::right(name).frame(frame).resizable(true).default_size(usual).size_range(300.0..=620.0).show(ui, |ui| {
+    let kept = sight.view.panels.lesson.unwrap_or(364.0);
+    let (name, usual) = if large { ("large lesson", 450.0) } else { ("lesson", kept) };
+    let ctx = ui.ctx();
+    let sizes = room(ctx, 300.0, 0.42)..=room(ctx, 620.0, 0.6);
+    let panel = Panel::right(name).frame(frame).resizable(true);
+    let shown = panel.default_size(room(ctx, usual, 0.45)).size_range(sizes).show(ui, |ui| {
         enlarge(ui, sight.view.lesson.scale());
         Panel::bottom("steps").frame(Frame::NONE).show_separator_line(false).show(ui, |ui| {
             ui.add_space(6.0);
@@ -46,8 +50,11 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, frame: Frame, wishes: &mut Vec<Wish>
                 });
             });
         });
-        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| matter(ui, sight, wishes));
+        ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| matter(ui, sight, wishes));
     });
+    if !large {
+        sight.view.panels.lesson = Some(shown.response.rect.width());
+    }
 }
 
 /// What the lesson is about, what can be moved in it, and its question.
