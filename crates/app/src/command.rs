@@ -53,6 +53,8 @@ pub enum Command {
     ReadRules,
     /// Change the job's limits.
     Limits,
+    /// Look at the sheets before they are printed.
+    Preview,
     /// Write the sheets as PDF.
     WriteSheets,
     /// Write the folder to hand over.
@@ -226,6 +228,13 @@ pub const COMMANDS: &[Entry] = &[
     ),
     entry(Command::ReadPrices, Menu::Plan, "Read price list…", "A CSV: item,size,branch,price,per,roll", &[]),
     entry(Command::WritePrices, Menu::Plan, "Write price list…", "The same CSV", &[]),
+    entry(
+        Command::Preview,
+        Menu::Plan,
+        "Print preview…",
+        "The sheets page by page, as they are printed",
+        &[key(CTRL_SHIFT, Key::V)],
+    ),
     entry(
         Command::WriteSheets,
         Menu::Plan,
@@ -444,7 +453,7 @@ impl Command {
             Self::PlayRain | Self::StepRain => view.stage == Stage::Lesson && session.ground().is_some(),
             Self::AddPhoto => session.path().is_some(),
             Self::LookAtPhotos => session.path().is_some() && !session.plan().record.photos.is_empty(),
-            Self::WriteSheets | Self::HandOver | Self::WriteDossier | Self::ReadShots => {
+            Self::Preview | Self::WriteSheets | Self::HandOver | Self::WriteDossier | Self::ReadShots => {
                 !session.plan().lines.is_empty()
             }
             _ => true,

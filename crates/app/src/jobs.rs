@@ -96,6 +96,8 @@ pub enum Kind {
     Show,
     /// Making contours.
     Contours,
+    /// Making pages to look at.
+    Preview,
     /// Reading the picture under the plan.
     Backdrop,
 }

@@ -291,6 +291,7 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         }
         Command::Save => save(desk, ctx),
         Command::WriteGeojson => writing::hand_out_to(desk, Purpose::WriteGeojson, handing::may_tell, ctx),
+        Command::Preview => writing::preview(desk, ctx),
         Command::WriteSheets => writing::hand_out_to(desk, Purpose::WriteSheets, handing::may_tell, ctx),
         Command::WriteDossier => writing::hand_out_to(desk, Purpose::Dossier, handing::may_tell, ctx),
         Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
