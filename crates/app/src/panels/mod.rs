@@ -20,6 +20,7 @@ mod menu;
 mod next;
 pub mod outlet_level;
 pub mod part;
+pub mod preview;
 pub mod profile;
 mod rows;
 mod section;
