@@ -50,6 +50,7 @@ fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
         if ui.button("Sheets as PDF…").on_hover_text("Plan sheet, profiles, cut sheets, lists").clicked() {
             wishes.push(Wish::Run(Command::WriteSheets));
         }
+        crate::panels::preview::button(ui, wishes);
         if ui.button("Hub levels…").on_hover_text("Read a CSV: line,station,level,offset").clicked() {
             wishes.push(Wish::Run(Command::ReadHubs));
         }
