@@ -20,7 +20,7 @@ evidence (suspected, seen, proved) and condition (good, fair, poor).\n\nExample:
 pub struct Lines {
     /// Plan file; it is saved again, its former state kept as a backup.
     plan: PathBuf,
-    /// GeoJSON file with the lines.
+    /// GeoJSON, KML or shapefile with the lines.
     file: PathBuf,
     /// `ground`: the numbers of the file are the ground's own, in its unit, not degrees.
     #[arg(long, value_name = "ground", value_parser = ["ground"])]

@@ -81,7 +81,7 @@ pub struct SurveyVerb {
     /// Who corrects.
     #[arg(long, value_name = "NAME", help_heading = "Signature")]
     by: Option<String>,
-    /// Why.
+    /// The reason.
     #[arg(long, value_name = "TEXT", help_heading = "Signature")]
     because: Option<String>,
     /// On which day; the plan's own date without it.
@@ -92,7 +92,7 @@ pub struct SurveyVerb {
     output: Option<PathBuf>,
     #[command(flatten)]
     over: Over,
-    /// For machines: metric, the unit in each key.
+    /// Print JSON instead of text: metric, the unit in each key.
     #[arg(long)]
     json: bool,
 }

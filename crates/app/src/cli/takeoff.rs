@@ -18,7 +18,7 @@ const EXAMPLE: &str = "Example:\n  drainwright takeoff block.drain --json > bloc
 pub struct Takeoff {
     /// Plan file.
     plan: PathBuf,
-    /// For machines: metric, the unit in each key.
+    /// Print JSON instead of text: metric, the unit in each key.
     #[arg(long)]
     json: bool,
 }

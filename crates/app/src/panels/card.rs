@@ -309,7 +309,7 @@ fn line_buttons(ui: &mut Ui, session: &Session, selection: Selection, id: LineId
     });
 }
 
-/// Levels fixed by hand, each with a way to change and to free it, and a way to fix another.
+/// Locked levels, each with a way to change and to unlock it, and a way to lock another.
 fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut Vec<Wish>) {
     let line = &session.worked().plan.lines[&id];
     let word = if line.kind.is_old() { "Levels measured" } else { "Locked levels" };
