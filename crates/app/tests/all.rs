@@ -39,6 +39,7 @@ mod still;
 mod survey;
 mod tables;
 mod two_windows;
+mod typed;
 mod units;
 mod verbs;
 mod window;
