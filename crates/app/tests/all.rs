@@ -17,6 +17,7 @@ mod from_the_field;
 mod grade;
 mod handing;
 mod hands;
+mod in_profile;
 mod keyboard;
 mod leaving;
 mod lesser_ground;

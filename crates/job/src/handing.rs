@@ -6,7 +6,7 @@ use std::path::Path;
 use exchange::{FileError, StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 use measure::Point;
 use plan::{Edit, Goods, LineId, LineKind, Plan, Reference, Signature};
-use sheets::{Degrees, Edition, HeldBack, Listed, Paper, PdfError, Work};
+use sheets::{Book, Degrees, Edition, HeldBack, Listed, Paper, PdfError, Work};
 use takeoff::{Deep, SetUp};
 use terrain::Ground;
 
@@ -32,12 +32,17 @@ pub fn pdf(
     wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<(Vec<u8>, Edition), PdfError> {
+    let book = book(derived, wish);
+    let count = book.pages.len();
+    Ok((sheets::pdf(&book, &|page| told(page, count))?, book.edition))
+}
+
+/// The sheets of a plan as pages: what is looked at before it is printed is what is printed.
+pub fn book(derived: &Worked, wish: &PaperWish) -> Book {
     let contours = derived.land.contours(None, derived.plan.title.units.length_unit(), ground::threads());
     let reference = exchange::reference(&derived.plan);
     let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
-    let book = sheets::book(&Work { contours, ..work(derived, wish, &reference) });
-    let count = book.pages.len();
-    Ok((sheets::pdf(&book, &|page| told(page, count))?, book.edition))
+    sheets::book(&Work { contours, ..work(derived, wish, &reference) })
 }
 
 /// What sheets and field page are made from, without contours.

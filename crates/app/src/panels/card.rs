@@ -1,5 +1,6 @@
 //! The card at the right: what is chosen or what the stage is about, and under it the punch list.
 
+mod backdrop;
 mod bed;
 mod currency;
 mod dig;
@@ -433,6 +434,7 @@ fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         }
     });
     super::layers::tint(ui, sight);
+    backdrop::section(ui, sight, wishes);
     for note in land.notes() {
         ui.label(RichText::new(note).font(plain(12.0)));
     }
