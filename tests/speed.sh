@@ -18,7 +18,7 @@ export DISPLAY=$display HOME=$work XDG_DATA_HOME=$work XDG_CONFIG_HOME=$work XDG
 unset WAYLAND_DISPLAY
 
 # Seconds between two events, and how many there are of each kind.
-pace=0.2 events=40
+pace=0.5 events=30
 
 fail() { cat "$work/log"; echo "speed: $1" >&2; exit 1; }
 source tests/in_window.sh
@@ -42,7 +42,7 @@ ground() {
 # Waits until nothing is worked out any more: a second without processor time.
 settle() {
     local before=-1 now
-    for _ in $(seq 300); do
+    for _ in $(seq 900); do
         now=$(ticks "$process")
         [ $((now - before)) -le 1 ] && return
         before=$now

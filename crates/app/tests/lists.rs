@@ -150,9 +150,17 @@ fn three_hundred() -> Harness<'static, Desk> {
     harness
 }
 
-/// How many findings are laid out.
+/// How many findings are laid out: each names its check by number.
 fn findings(harness: &Harness<'_, Desk>) -> usize {
-    harness.query_all_by_label_contains("Rule ").count()
+    let is_one = |text: String| {
+        let number = text.strip_prefix("Check ").map(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+        number == Some(true)
+    };
+    let all = harness.query_all_by_label_contains("Check ").map(|node| {
+        let node = node.accesskit_node();
+        node.label().or(node.value())
+    });
+    all.filter(|text| text.clone().is_some_and(is_one)).count()
 }
 
 #[test]
@@ -179,6 +187,7 @@ fn findings_are_filtered_and_grouped_and_what_is_hidden_is_said() {
     harness.run_steps(3);
     harness.get_by_label("severity").click();
     harness.run_steps(3);
+    assert!(findings(&harness) > 0);
     harness.get_by_label(&format!("to fix: {heavy} to fix")).click();
     harness.run_steps(3);
     assert_eq!(findings(&harness), 0, "folded");

@@ -2,9 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-#[path = "common/window.rs"]
-mod hand;
-
+use crate::hand::{self, press};
 use app::desk::Desk;
 use app::tools::Tool;
 use app::view::{Selection, Stage};
@@ -12,7 +10,6 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use hand::press;
 use job::Session;
 use land::Land;
 use measure::{FOOT_M, INCH_M, Point, Units};
@@ -70,7 +67,7 @@ fn a_boundary_is_typed_as_a_traverse_and_shows_its_area() {
     for leg in ["400 ft N0E", "300 ft N90°E", "400 ft at 180"] {
         enter(&mut harness, "Next point", leg);
     }
-    harness.get_by_label_contains("area 2.75 ac");
+    assert!(harness.query_all_by_label_contains("area 2.75 ac").next().is_some());
     harness.get_by_label("End here").click();
     harness.run_steps(4);
     let ring = harness.state().session.plan().field.clone().unwrap().ring;
@@ -195,7 +192,7 @@ fn prices_are_typed_by_size() {
     press(&mut harness, Key::Escape);
     enter(&mut harness, "perforated pipe 3 in", " ");
     assert_eq!(price(&harness, 3.0), None);
-    enter(&mut harness, "end cap 4 in", "4.00");
+    enter(&mut harness, "end cap 6 in", "4.00");
     let cap = harness.state().session.plan().price_list.rows.iter().find(|row| row.goods == Goods::Cap).copied();
     assert_eq!(cap.map(|row| row.price), Some(4.0));
     assert_eq!(harness.state().session.history().undo_label(), Some("Change the price list"));

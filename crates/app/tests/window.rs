@@ -85,7 +85,7 @@ fn a_command_is_found_by_a_word() {
     let find = |harness: &mut Harness<'_, Desk>, text: &str| {
         harness.key_press_modifiers(Modifiers::COMMAND, Key::K);
         harness.run_steps(4);
-        harness.get_by_label("What is to be done").type_text(text);
+        harness.get_by_label("Type what you want to do").type_text(text);
         harness.run_steps(2);
     };
     find(&mut harness, "meters");
@@ -96,7 +96,7 @@ fn a_command_is_found_by_a_word() {
     press(&mut harness, Key::Enter);
     assert_eq!(harness.state().tool.kind().name(), "Lateral");
     find(&mut harness, "hand over");
-    assert!(harness.query_by_label("Nothing is called so.").is_some(), "there is no line yet");
+    assert!(harness.query_by_label("No command is called that.").is_some(), "there is no line yet");
     press(&mut harness, Key::Escape);
     assert!(harness.state().dialog.is_none());
 }
@@ -810,7 +810,7 @@ fn the_folder_is_handed_over() {
         panic!("it was not refused")
     };
     assert!(text.contains("1 finding blocks digging") && text.contains("L3 1+50 to 1+75"), "{text}");
-    push(&mut harness, "Understood");
+    push(&mut harness, "OK");
     harness.state_mut().view.all_the_same = true;
     harness.state_mut().view.signature = signed("levels are mended on the day");
     push(&mut harness, "Hand over…");

@@ -42,8 +42,8 @@ pub fn rows(weighing: &Weighing, plan: &Plan) -> Vec<Row> {
         row("Fullest pipe below", &full),
         row("New pipe", &|weighed| more_length(weighed.more_m, units)),
         row("Money", &|weighed| weighed.money.clone()),
-        row("Findings come", &|weighed| counted(&weighed.comes)),
-        row("Findings go", &|weighed| counted(&weighed.goes)),
+        row("New findings", &|weighed| counted(&weighed.comes)),
+        row("Findings cleared", &|weighed| counted(&weighed.goes)),
     ]
 }
 
@@ -199,12 +199,12 @@ pub fn changes(weighed: &Weighed, plan: &Plan) -> Vec<String> {
     let line = |sign: &str, finding: &Finding| {
         format!("{sign}, {}: {} (check {})", finding.severity.word(), finding.title, finding.check)
     };
-    let mut says: Vec<String> = weighed.comes.iter().map(|finding| line("Comes", finding)).collect();
+    let mut says: Vec<String> = weighed.comes.iter().map(|finding| line("New", finding)).collect();
     says.extend(accepted(weighed, plan).map(|ms| {
         let [kept, wanted] = [ms, plan.brief.coefficient_ms()].map(|ms| units.coefficient(ms));
         format!("Kept in this pipe, the land gets about {kept} instead of {wanted}.")
     }));
-    says.extend(weighed.goes.iter().map(|finding| line("Goes", finding)));
+    says.extend(weighed.goes.iter().map(|finding| line("Cleared", finding)));
     says
 }
 

@@ -308,7 +308,7 @@ fn run_here(desk: &mut Desk, command: Command) {
     match command {
         Command::Limits => open_limits(desk),
         Command::Undo => step(desk, "Undone", Session::undo),
-        Command::Redo => step(desk, "Done again", Session::redo),
+        Command::Redo => step(desk, "Redone", Session::redo),
         Command::SelectAll => select_several(desk, desk.session.plan().lines.keys().copied().collect()),
         Command::Delete => delete(desk),
         Command::Reverse => reverse(desk),

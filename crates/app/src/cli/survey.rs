@@ -22,7 +22,7 @@ be read there for good; the files with the shots are never changed. A shot is na
 Examples:\n  drainwright survey block.drain\n  \
 drainwright survey block.drain --convert phone=m --by \"R. Wren\" --on 2031-04-02 --because \"phone writes meters\"\n  \
 drainwright survey block.drain --shift level=-0.31ft --correct 23=-10ft --by \"R. Wren\" --on 2031-04-02 --because \"checked on BM1\"\n  \
-drainwright survey block.drain --benchmark \"BM1 nail in oak,451210,4640300,283.15\" --add l2=l2-levels.csv";
+drainwright survey block.drain --benchmark \"BM1 nail in oak,203210,96100,283.15\" --add l2=l2-levels.csv";
 
 /// Arguments of `survey`.
 #[derive(Debug, Args)]

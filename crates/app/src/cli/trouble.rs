@@ -8,7 +8,7 @@ use clap::Args;
 use super::{CliError, say, say_json};
 use job::trouble;
 
-const EXAMPLE: &str = "Example:\n  drainwright trouble block.drain --at 451200.5,4640310.2";
+const EXAMPLE: &str = "Example:\n  drainwright trouble block.drain --at 203164.5,96040.2";
 
 /// Suspects that are told (own choice).
 const MOST_TOLD: usize = 4;

@@ -230,7 +230,7 @@ fn ground(ui: &mut Ui, wishes: &mut Vec<Wish>, mut ask: Box<GroundAsk>) -> Optio
             ui.selectable_value(&mut ask.vertical, unit, unit.words());
         }
     });
-    let label = ui.label("Coordinate system: a code such as EPSG:26915, or local");
+    let label = ui.label("Coordinate system: a code such as EPSG:32631, or local");
     ui.text_edit_singleline(&mut ask.crs).labelled_by(label.id);
     let is_local = ask.crs.trim().eq_ignore_ascii_case("local") && !ask.guess.degrees;
     if is_local {
@@ -407,7 +407,7 @@ fn fix(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>, ask: Box<FixAsk>)
 fn trouble(ui: &mut Ui, text: String) -> Option<Dialog> {
     title(ui, "That did not work");
     egui::ScrollArea::vertical().max_height(420.0).show(ui, |ui| ui.label(&text));
-    let seen = ui.button("Understood").clicked();
+    let seen = ui.button("OK").clicked();
     (!seen).then_some(Dialog::Trouble(text))
 }
 

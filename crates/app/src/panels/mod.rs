@@ -22,6 +22,7 @@ pub mod outlet_level;
 pub mod part;
 pub mod preview;
 pub mod profile;
+mod rows;
 mod section;
 pub mod survey;
 pub mod system;
@@ -186,8 +187,8 @@ fn quick(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     let buttons = [
         (Command::Theme, theme, "Light or dark paper".to_string()),
         (Command::Units, units, "Feet or meters".to_string()),
-        (Command::Redo, "Redo", label("Do again", sight.session.history().redo_label())),
-        (Command::Undo, "Undo", label("Take back", sight.session.history().undo_label())),
+        (Command::Redo, "Redo", label("Redo the last edit", sight.session.history().redo_label())),
+        (Command::Undo, "Undo", label("Undo the last edit", sight.session.history().undo_label())),
     ];
     for (command, text, tip) in buttons {
         let enabled = command.is_enabled(sight.session, sight.view);

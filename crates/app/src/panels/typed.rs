@@ -31,13 +31,16 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     so_far(ui, sight);
     let mut touches: Vec<Touch> = typed.inner.map(Touch::At).into_iter().collect();
     let drawn = sight.tool.points().len();
-    ui.horizontal(|ui| {
+    let buttons = |ui: &mut Ui| {
         for (word, touch, least) in [("End here", Touch::Enter, 2), ("Take a point back", Touch::Backspace, 1)] {
             if drawn >= least && ui.add(Button::new(word)).clicked() {
                 touches.push(touch);
             }
         }
-    });
+    };
+    if drawn > 0 {
+        ui.horizontal(buttons);
+    }
     ui.separator();
     for touch in touches {
         wishes.extend(self::touch(sight, touch));

@@ -216,7 +216,7 @@ fn layouts(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
             if ui.button(format!("Take {}", layout.name)).clicked() {
                 wishes.extend(plan::take_out(plan, &layout.name).map(Wish::Edit));
             }
-            if ui.button(format!("Drop {}", layout.name)).clicked() {
+            if ui.button(format!("Delete {}", layout.name)).clicked() {
                 wishes.push(Wish::Edit(plan::drop_alternative(plan, &layout.name)));
             }
         });
@@ -231,7 +231,7 @@ fn prices(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish
     let mut next = now.clone();
     table(ui, "price head", |ui| {
         let text = |text: &str| Ok::<_, String>(text.trim().to_string());
-        if let Some(source) = text_field(ui, "Where they come from", now.source.clone(), text) {
+        if let Some(source) = text_field(ui, "Source of the prices", now.source.clone(), text) {
             next.source = source;
         }
         super::currency::rows(ui, now, &mut next);
@@ -243,7 +243,7 @@ fn prices(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish
                 .ok_or_else(|| "percent from 0 to 100".to_string())
         };
         let shown = |share: f64| format!("{} %", (share * 1000.0).round() / 10.0);
-        next.waste = text_field(ui, "Cutting and laps", shown(now.waste), percent).unwrap_or(now.waste);
+        next.waste = text_field(ui, "Waste, cutting and laps", shown(now.waste), percent).unwrap_or(now.waste);
         next.contingency = text_field(ui, "Contingency", shown(now.contingency), percent).unwrap_or(now.contingency);
         let factor = |text: &str| {
             let value = text.trim().parse::<f64>().ok();
