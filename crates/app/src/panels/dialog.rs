@@ -154,6 +154,9 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
         };
         let room = ctx.content_rect().size() - egui::vec2(60.0, 60.0);
         ui.set_width(wide.min(room.x));
+        if matches!(dialog, Dialog::Preview(_)) {
+            ui.set_height(room.y);
+        }
         // What a small window, or large type, has no room for scrolls.
         let scroll = egui::ScrollArea::both().max_height(room.y);
         scroll

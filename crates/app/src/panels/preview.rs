@@ -54,7 +54,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>, mut ask: Box
         leave |= ui.button("Close").clicked();
     });
     if let Some(page) = ask.book.pages.get(ask.page) {
-        let room = vec2(ui.available_width(), ui.ctx().content_rect().height() - 190.0);
+        let room = vec2(ui.available_width(), ui.ctx().content_rect().height() - 180.0);
         sheet(ui, page, (room, ask.wide), ask.page);
     }
     (!leave).then_some(Dialog::Preview(ask))
@@ -100,9 +100,10 @@ fn sheet(ui: &mut Ui, page: &Page, (room, wide): (egui::Vec2, bool), number: usi
     let (width_mm, height_mm) = (page.width_mm as f32, page.height_mm as f32);
     let to_width = (room.x - 24.0) / width_mm;
     let scale = if wide { to_width } else { to_width.min((room.y - 12.0) / height_mm) };
-    let scroll = ScrollArea::both().id_salt(("sheet", number, wide)).max_height(room.y);
+    let scroll = ScrollArea::both().id_salt(("sheet", number, wide)).max_height(room.y).auto_shrink(false);
     scroll
         .show(ui, |ui| {
+            ui.add_space(4.0);
             let (rect, response) = ui.allocate_exact_size(vec2(width_mm, height_mm) * scale, Sense::hover());
             let says = page.texts().join("\n");
             response.widget_info(|| WidgetInfo::labeled(egui::Role::Image, true, &says));
