@@ -120,7 +120,7 @@ fn nothing_is_out_of_reach_with_type_twice_as_large() {
         let some = [far.first(), far.get(far.len() / 2), far.last()];
         for i in some.into_iter().flatten() {
             harness.query_all(all()).nth(*i).unwrap().scroll_to_me();
-            harness.run_steps(40);
+            harness.run_steps(8);
             let node = harness.query_all(all()).nth(*i).unwrap();
             if !seen(&node) {
                 lost.push(format!("{place}: {:?} at {:?}", node.accesskit_node().label(), node.rect()));

@@ -216,8 +216,8 @@ fn name_of(text: &str) -> Result<String, String> {
 }
 
 fn kind_row(ui: &mut Ui, line: &mut Line) {
-    ui.label(RichText::new("Kind").color(ui.visuals().weak_text_color()));
-    egui::ComboBox::from_id_salt("kind").selected_text(line.kind.word()).show_ui(ui, |ui| {
+    let label = ui.label(RichText::new("Kind").color(ui.visuals().weak_text_color()));
+    let shown = egui::ComboBox::from_id_salt("kind").selected_text(line.kind.word()).show_ui(ui, |ui| {
         for kind in [LineKind::Main, LineKind::Submain, LineKind::Lateral, LineKind::OldTile(OldTile::default())] {
             if ui.selectable_label(line.kind.word() == kind.word(), kind.word()).clicked()
                 && line.kind.word() != kind.word()
@@ -226,6 +226,7 @@ fn kind_row(ui: &mut Ui, line: &mut Line) {
             }
         }
     });
+    shown.response.labelled_by(label.id);
     ui.end_row();
 }
 
