@@ -18,7 +18,7 @@ export DISPLAY=$display HOME=$work XDG_DATA_HOME=$work XDG_CONFIG_HOME=$work XDG
 unset WAYLAND_DISPLAY
 
 # Seconds between two events, and how many there are of each kind.
-pace=0.2 events=40
+pace=0.5 events=30
 
 fail() { cat "$work/log"; echo "speed: $1" >&2; exit 1; }
 source tests/in_window.sh
@@ -42,7 +42,7 @@ ground() {
 # Waits until nothing is worked out any more: a second without processor time.
 settle() {
     local before=-1 now
-    for _ in $(seq 300); do
+    for _ in $(seq 900); do
         now=$(ticks "$process")
         [ $((now - before)) -le 1 ] && return
         before=$now
@@ -75,7 +75,7 @@ measure() {
     open_window
     xdotool windowsize "$window" 1440 900
     settle
-    xdotool mousemove 500 300 sleep 0.5 click 1 sleep 1 key Escape sleep 1
+    xdotool windowfocus "$window" mousemove 500 300 sleep 0.5 click 1 sleep 1 key Escape sleep 1
     # A lateral of three points, drawn and chosen; its middle is dragged later.
     xdotool key l sleep 0.5 mousemove 400 420 sleep 0.5 click 1 sleep 1 mousemove 550 330 sleep 0.5 click 1 sleep 1 \
         mousemove 640 250 sleep 0.5 click 1 sleep 1 key Return sleep 1 key v sleep 1

@@ -34,6 +34,14 @@ pub struct DryForm {
     pub shown: usize,
 }
 
+/// Answers are the same where they are one.
+impl PartialEq for DryForm {
+    fn eq(&self, other: &Self) -> bool {
+        let answer = |form: &Self| form.answer.as_ref().map(|(revision, answer)| (*revision, Arc::as_ptr(answer)));
+        (&self.rain, &self.days, self.shown, answer(self)) == (&other.rain, &other.days, other.shown, answer(other))
+    }
+}
+
 impl Default for DryForm {
     fn default() -> Self {
         Self { rain: "30 mm".into(), days: "10".into(), answer: None, shown: 0 }

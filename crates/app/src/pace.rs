@@ -3,11 +3,8 @@
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::{Duration, Instant};
 
-use eframe::UserEvent;
-use egui::{Context, Event, RequestRepaintInfo, mutex::Mutex};
-use winit::event_loop::EventLoopProxy;
+use egui::{Context, Event, RequestRepaintInfo};
 
 /// Which requests for a frame are heard.
 #[derive(Debug, Default)]
@@ -23,10 +20,8 @@ struct Heard {
 pub struct Pace(Arc<Heard>);
 
 impl Pace {
-    /// Passes on from now on what is asked of a context.
-    pub fn pass_on(&self, ctx: &Context, window: EventLoopProxy<UserEvent>) {
-        let window = Arc::new(Mutex::new(window));
-        let ask = move |info| drop(window.lock().send_event(request(info)));
+    /// Passes on from now on what is asked of a context, to whoever draws frames.
+    pub fn pass_on(&self, ctx: &Context, ask: impl Fn(RequestRepaintInfo) + Clone + Send + Sync + 'static) {
         let (heard, asked) = (self.0.clone(), ask.clone());
         // The library calls the first for its two more frames too, the second for every request that is made, from any thread.
         ctx.set_request_repaint_callback(move |info| {
@@ -53,15 +48,5 @@ impl Pace {
     /// The frame is shown: whatever is asked for from now on has a reason of its own.
     pub fn shows(&self) {
         self.0.takes_in.store(false, Ordering::Relaxed);
-    }
-}
-
-fn request(info: RequestRepaintInfo) -> UserEvent {
-    // Longer than anybody waits, and an instant may not hold the longest there is.
-    let when = Instant::now() + info.delay.min(Duration::from_secs(86_400));
-    UserEvent::RequestRepaint {
-        viewport_id: info.viewport_id,
-        when,
-        cumulative_pass_nr: info.current_cumulative_pass_nr,
     }
 }

@@ -50,6 +50,18 @@ pub struct Passing {
     pub most: Option<(f64, f64)>,
 }
 
+/// What was worked out is the same where it is one.
+impl PartialEq for Shower {
+    fn eq(&self, other: &Self) -> bool {
+        let asked = |shower: &Self| (shower.rainfall, shower.clock, shower.speed, shower.begun);
+        let rain = |shower: &Self| shower.rain.as_ref().map(Arc::as_ptr);
+        let pipes = |shower: &Self| shower.pipes.as_ref().map(|(stamp, pipes)| (*stamp, Arc::as_ptr(pipes)));
+        let passing = |shower: &Self| shower.passing.as_ref().map(|passing| (passing.at, passing.most));
+        asked(self) == asked(other)
+            && (rain(self), pipes(self), passing(self)) == (rain(other), pipes(other), passing(other))
+    }
+}
+
 impl Default for Shower {
     /// A thunder shower on bare soil that takes water in slowly.
     fn default() -> Self {

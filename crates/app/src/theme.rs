@@ -500,6 +500,11 @@ impl Palette {
     }
 }
 
+/// A grey of print, 0 for black, on paper that is white in every theme.
+pub fn printed(grey: u8) -> Color32 {
+    Color32::from_gray(grey)
+}
+
 /// Text in the plain face.
 pub fn plain(size: f32) -> FontId {
     FontId::new(size, FontFamily::Proportional)

@@ -12,6 +12,8 @@ use crate::tools::Touch;
 use crate::trying::Trying;
 use crate::weighing::Weigher;
 use crate::wish::Wish;
+use eframe::UserEvent;
+use egui::{RequestRepaintInfo, mutex::Mutex};
 use job::Session;
 use job::files;
 use job::settings::{self, Settings};
@@ -19,6 +21,8 @@ use land::Land;
 use measure::Units;
 use plan::Plan;
 use std::path::Path;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
 use winit::event_loop::EventLoop;
 
 impl Desk {
@@ -30,6 +34,7 @@ impl Desk {
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
         apply::follow_contours(self, ui.ctx());
+        apply::follow_backdrop(self, ui.ctx());
         apply::listen(self);
         apply::follow_rain(self, ui.ctx());
         let waker = ui.ctx().clone();
@@ -173,6 +178,17 @@ fn icon() -> egui::IconData {
     eframe::icon_data::from_png_bytes(png).unwrap_or_default()
 }
 
+/// What the window hears where a frame is asked for.
+fn request(info: RequestRepaintInfo) -> UserEvent {
+    // A day is longer than anybody waits, and an instant may not hold the longest there is.
+    let when = Instant::now() + info.delay.min(Duration::from_secs(86_400));
+    UserEvent::RequestRepaint {
+        viewport_id: info.viewport_id,
+        when,
+        cumulative_pass_nr: info.current_cumulative_pass_nr,
+    }
+}
+
 /// Opens the window; an error when there is no display to open it on. A plan is opened beside it.
 pub fn run(plan: Option<&Path>) -> Result<(), String> {
     let (unsaved, slot) = files::unsaved_slot().unzip();
@@ -200,11 +216,12 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     };
     let zoom = remembered.zoom.filter(|zoom| (0.5..=4.0).contains(zoom));
     (desk.settings, desk.settings_written) = (remembered.clone(), remembered);
-    let options = eframe::NativeOptions { viewport, ..eframe::NativeOptions::default() };
+    // Nothing is drawn in gradients, and dithering costs software rendering a third of a frame.
+    let options = eframe::NativeOptions { viewport, dithering: false, ..eframe::NativeOptions::default() };
     let events = EventLoop::with_user_event().build().map_err(|error| error.to_string())?;
-    let (pace, proxy) = (Pace::default(), events.create_proxy());
+    let (pace, frames) = (Pace::default(), Arc::new(Mutex::new(events.create_proxy())));
     let begin = move |window: &eframe::CreationContext| {
-        pace.pass_on(&window.egui_ctx, proxy);
+        pace.pass_on(&window.egui_ctx, move |info| drop(frames.lock().send_event(request(info))));
         zoom.iter().for_each(|zoom| window.egui_ctx.set_zoom_factor(*zoom));
         match plan {
             Some(path) => saving::open(&mut desk, &path, &window.egui_ctx),

@@ -139,9 +139,9 @@ fn a_finding_is_left_and_taken_up_again() {
         refused(at, &["accept", "a.drain", "99", "--by", "A", "--because", "b"])
             .contains("found '99', expected the key of a finding: 1@L3:45.7m")
     );
-    fine(at, &["accept", "a.drain", "1", "--by", "A. Marsh", "--because", "relevelled on the day"]);
+    fine(at, &["accept", "a.drain", "1", "--by", "A. Marsh", "--because", "releveled on the day"]);
     let text = fine(at, &["check", "a.drain"]);
-    assert!(text.contains("accepted: relevelled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
+    assert!(text.contains("accepted: releveled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
     fine(at, &["accept", "a.drain", "1", "--reopen"]);
     assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
 }

@@ -218,7 +218,7 @@ const HELD: [Told; 22] = [
     ("Datum of benchmark BM1 is new", |plan, _| plan.survey.benchmarks[0].datum = "old map".into()),
     ("Datum: 'local' became 'old map'", |plan, _| plan.ground.as_mut().unwrap().datum = "old map".into()),
     (
-        "Coordinate system: 'local, no coordinate system named, easting and northing in metres' became 'WGS 84 / UTM zone",
+        "Coordinate system: 'local, no coordinate system named, easting and northing in meters' became 'WGS 84 / UTM zone",
         |plan, _| {
             plan.ground.as_mut().unwrap().crs = "EPSG:32631".into();
         },

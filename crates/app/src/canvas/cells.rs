@@ -12,7 +12,8 @@ use super::Pen;
 pub fn add(pen: &Pen, grid: &Grid, cells: &[u32], tint: Color32, mesh: &mut Mesh) {
     let cols = grid.cols() as u32;
     let Some((first, last)) = cells.first().zip(cells.last()) else { return };
-    let (low, high) = pen.lens.seen();
+    let sight = pen.sight();
+    let (low, high) = (pen.lens.to_plan(sight.left_bottom()), pen.lens.to_plan(sight.right_top()));
     let row_at = |y: f64| (grid.cell_coordinates(Point::new(low.x, y)).1 + 0.5).clamp(0.0, grid.rows() as f64) as u32;
     let (top, bottom) = (row_at(high.y).max(first / cols), row_at(low.y).min(last / cols) + 1);
     let step = (1.0 / (grid.cell_m().1 * pen.lens.camera.scale)).ceil().max(1.0) as u32;
@@ -25,7 +26,7 @@ pub fn add(pen: &Pen, grid: &Grid, cells: &[u32], tint: Color32, mesh: &mut Mesh
                 pen.lens.to_screen(corner)
             };
             let (low, high) = (place(run[0], 0.0, 0.0), place(run[run.len() - 1], 1.0, step as f64));
-            if high.x >= pen.lens.rect.left() && low.x <= pen.lens.rect.right() {
+            if high.x >= sight.left() && low.x <= sight.right() {
                 mesh.add_colored_rect(Rect::from_min_max(pos2(low.x, low.y), pos2(high.x, high.y)), tint);
             }
         }

@@ -9,7 +9,7 @@ use egui::{Pos2, Rect, Vec2, vec2};
 use measure::Point;
 use terrain::simplify;
 
-use super::band::{BandCache, Stroked, at_scale};
+use super::band::{BandCache, Region, Stroked, at_scale};
 use super::{LabelBook, Pen};
 use land::Contours;
 
@@ -44,8 +44,8 @@ impl ContourCache {
     pub fn paint(&mut self, pen: &Pen, map: &MapOf) {
         let Some(contours) = pen.session.contours() else { return };
         let (mut labels, mut roles) = (Vec::new(), BTreeSet::new());
-        let anew = self.lines.paint(pen, contours, |scale| {
-            let drawn = drawn(pen, map, contours, scale);
+        let anew = self.lines.paint(pen, contours, |scale, region| {
+            let drawn = drawn(pen, map, contours, (scale, region));
             roles = drawn.iter().map(|contour| contour.role).collect();
             labels = drawn.iter().flat_map(|contour| self::labels(contour, scale)).collect();
             drawn.into_iter().map(|contour| stroked(pen, contour)).collect()
@@ -53,8 +53,13 @@ impl ContourCache {
         if anew {
             (self.labels, self.roles) = (labels, roles);
         }
+    }
+
+    /// Keeps room for the levels in sight under what is painted next.
+    pub fn keep_room(&mut self, pen: &Pen) {
+        let is_on = pen.shown().contains(&Layer::Contours) && pen.session.contours().is_some();
         let sight = pen.lens.rect.shrink(14.0);
-        let seen = |(i, label): (usize, &Label)| sight.contains(pen.lens.to_screen(label.at)).then_some(i);
+        let seen = |(i, label): (usize, &Label)| (is_on && sight.contains(pen.lens.to_screen(label.at))).then_some(i);
         let seen = self.labels.iter().enumerate().filter_map(seen);
         self.kept = seen.map(|i| (pen.painter.add(Shape::Noop), i)).collect();
     }
@@ -84,17 +89,40 @@ struct Drawn {
     says: String,
 }
 
-/// The contours that have room at a scale, simplified for it.
-fn drawn(pen: &Pen, map: &MapOf, contours: &Contours, scale: f64) -> Vec<Drawn> {
+/// The contours that have room at a scale, where they come into a region, simplified for the scale.
+fn drawn(pen: &Pen, map: &MapOf, contours: &Contours, (scale, region): (f64, Region)) -> Vec<Drawn> {
     let every = crowding(pen, contours, scale);
     let is_drawn = |level_m: f64| (level_m / contours.interval_m).round() as i64 % every == 0;
     let is_speck = |points: &[Point]| points.first() == points.last() && !reaches(points, SPECK / scale);
     let thin = |item: Item| {
-        let Form::Level(points, level_m) = &item.form else { return None };
-        let points = (is_drawn(*level_m) && !is_speck(points)).then(|| simplify(points, STRAY / scale))?;
-        Some(Drawn { points, role: item.role, says: item.says })
+        let Form::Level(points, level_m) = &item.form else { return Vec::new() };
+        let is_seen = is_drawn(*level_m) && !is_speck(points);
+        let stretches = if is_seen { stretches(points, region) } else { Vec::new() };
+        let thin = |points: &[Point]| simplify(points, STRAY / scale);
+        let drawn = |points| Drawn { points: thin(points), role: item.role, says: item.says.clone() };
+        stretches.into_iter().map(drawn).collect()
     };
-    map.scene(&[Layer::Contours]).items.into_iter().filter_map(thin).collect()
+    map.scene(&[Layer::Contours]).items.into_iter().flat_map(thin).collect()
+}
+
+/// The stretches of a line that come into a region, each from a point before it to one behind it.
+fn stretches(points: &[Point], (low, high): Region) -> Vec<&[Point]> {
+    let is_off = |a: Point, b: Point| {
+        a.x.max(b.x) < low.x || a.x.min(b.x) > high.x || a.y.max(b.y) < low.y || a.y.min(b.y) > high.y
+    };
+    let (mut stretches, mut from) = (Vec::new(), None);
+    for (i, pair) in points.windows(2).enumerate() {
+        match (is_off(pair[0], pair[1]), from) {
+            (false, None) => from = Some(i),
+            (true, Some(start)) => {
+                stretches.push(&points[start..=i]);
+                from = None;
+            }
+            _ => {}
+        }
+    }
+    stretches.extend(from.map(|start| &points[start..]));
+    stretches
 }
 
 /// Whether a line goes so far from where it begins, metres.
@@ -174,4 +202,22 @@ fn level(pen: &Pen, label: &Label) -> (Rect, Shape) {
     let strip = Shape::convex_polygon(strip, pen.palette.faint(pen.palette.paper, 0.82), Stroke::NONE);
     let text = egui::epaint::TextShape::new(corner, galley, colour).with_angle(label.angle);
     (rect, Shape::Vec(vec![strip, text.into()]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_cut_to_the_stretches_that_come_into_a_region() {
+        let line: Vec<Point> = (0..20).map(|i| Point::new(f64::from(i), f64::from(i % 10))).collect();
+        let region = (Point::new(-1.0, 3.5), Point::new(30.0, 6.5));
+        let cut: Vec<(f64, f64)> =
+            stretches(&line, region).iter().map(|part| (part[0].x, part[part.len() - 1].x)).collect();
+        // Up through it, down at once from 9 to 0, up again.
+        assert_eq!(cut, [(3.0, 7.0), (9.0, 10.0), (13.0, 17.0)]);
+        let all = (Point::new(-1.0, -1.0), Point::new(30.0, 30.0));
+        assert_eq!(stretches(&line, all), [line.as_slice()]);
+        assert!(stretches(&line, (Point::new(40.0, 0.0), Point::new(50.0, 9.0))).is_empty());
+    }
 }

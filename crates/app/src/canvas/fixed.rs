@@ -24,12 +24,12 @@ impl FixedCache {
     /// Paints where the survey leaves the ground unknown, and its break lines.
     pub fn paint_edges(&mut self, pen: &Pen, map: &MapOf, land: &Land) {
         let Some(base) = &land.base else { return };
-        self.edges.paint(pen, base, |_| strokes(pen, map, Layer::Edges));
+        self.edges.paint(pen, base, |_, _| strokes(pen, map, Layer::Edges));
     }
 
     /// Paints the swales in sight.
     pub fn paint_swales(&mut self, pen: &Pen, map: &MapOf, land: &Land) {
-        self.swales.paint(pen, &land.swales, |_| strokes(pen, map, Layer::Swales));
+        self.swales.paint(pen, &land.swales, |_, _| strokes(pen, map, Layer::Swales));
     }
 }
 

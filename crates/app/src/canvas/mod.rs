@@ -1,6 +1,7 @@
 //! The map: one transform, picking, and one file a layer. Layers only paint; they know no widgets and no tools, so the
 //! window and the headless picture draw the same map.
 
+mod backdrop;
 mod band;
 mod cells;
 mod contours;
@@ -8,6 +9,7 @@ mod draw;
 mod fixed;
 mod flow_path;
 mod furniture;
+mod kept;
 mod label;
 mod legend;
 mod names;
@@ -16,13 +18,16 @@ mod relief;
 mod snap;
 mod tint;
 
+use std::time::Duration;
+
 use drawing::{Label, Layer, MapOf, Role, Scene};
-use egui::Painter;
+use egui::{Painter, Rect};
 use measure::Point;
 
 pub use crate::camera::{Camera, Lens};
 pub use contours::ContourCache;
 pub use draw::{severity_mark, shot_mark};
+pub use kept::Kept;
 pub use label::LabelBook;
 pub use legend::{LegendPlace, share_of};
 pub use rain::clock;
@@ -32,7 +37,7 @@ pub use snap::{Snap, SnapIndex, SnapKind};
 use crate::theme::Palette;
 use crate::view::{Switch, Tint, View};
 use job::Session;
-use land::Land;
+use kept::Drawn;
 
 /// What a layer needs to paint.
 pub struct Pen<'a> {
@@ -64,6 +69,11 @@ impl Pen<'_> {
             seen: Some((Point::new(low.x - far_m, low.y - far_m), Point::new(high.x + far_m, high.y + far_m))),
             ..MapOf::new(&worked.plan, &worked.design)
         }
+    }
+
+    /// The part of the map that is painted.
+    fn sight(&self) -> Rect {
+        self.painter.clip_rect().intersect(self.lens.rect)
     }
 
     /// The layers that are on.
@@ -123,29 +133,76 @@ const SIGN: f32 = 15.0;
 #[derive(Default)]
 pub struct Caches {
     relief: ReliefCache,
+    backdrop: backdrop::BackdropCache,
     contours: ContourCache,
     tint: tint::TintCache,
     flow_path: flow_path::FlowPathCache,
     fixed: fixed::FixedCache,
     rain: rain::RainCache,
     legend: LegendPlace,
+    /// The ground, and the whole map.
+    kept: [Kept; 2],
+    /// The camera of the last frame.
+    camera: Option<Camera>,
+    /// True where the last frame showed the ground as it was drawn at another scale.
+    scaled: bool,
 }
 
 impl Caches {
     /// Where the legend stands.
-    pub fn legend(&self) -> Option<egui::Rect> {
+    pub fn legend(&self) -> Option<Rect> {
         self.legend.rect()
+    }
+
+    /// The pictures that are kept: of the ground, and of the whole map.
+    pub fn kept(&mut self) -> &mut [Kept; 2] {
+        &mut self.kept
     }
 }
 
-/// Paints the ground and the water on it.
-fn paint_ground(pen: &Pen, map: &MapOf, land: &Land, caches: &mut Caches) {
-    let layers = pen.shown();
-    let is_on = |layer| layers.contains(&layer);
-    if pen.view.shows(Switch::Relief) {
+/// How long a zoomed map shows its ground scaled before it is drawn anew (own choice).
+const REST: Duration = Duration::from_millis(120);
+
+/// Shows the ground with the water on it: the picture that is kept, moved along with the map and drawn anew where it does not
+/// reach, or scaled for as long as the map is being zoomed. True where that is what would be drawn anew.
+fn show_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) -> bool {
+    let drawn = Drawn::ground(pen);
+    let was_scaled = std::mem::take(&mut caches.scaled);
+    let is_zoomed = caches.camera.is_some_and(|camera| camera.scale != pen.lens.camera.scale);
+    let has_scale = caches.kept[0].has_scale(&drawn);
+    let place = if has_scale || is_zoomed { caches.kept[0].show_moved(pen, &drawn) } else { None };
+    let rest = place.map_or(vec![pen.lens.rect], |place| kept::round(pen.lens.rect, place));
+    caches.scaled = place.is_some() && !has_scale;
+    for part in rest {
+        let painter = pen.painter.with_clip_rect(part.intersect(pen.painter.clip_rect()));
+        let pen = Pen { painter: &painter, ..*pen };
+        pen.painter.rect_filled(part, 0.0, pen.palette.paper);
+        paint_ground(&pen, map, caches);
+    }
+    if caches.scaled {
+        pen.painter.ctx().request_repaint_after(REST);
+    } else if place != Some(pen.lens.rect) {
+        caches.kept[0].keep(pen, drawn, was_scaled);
+    }
+    !caches.scaled
+}
+
+/// Paints the ground and the water on it; while it is zoomed, only what is filled.
+fn paint_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) {
+    let land = pen.session.land();
+    if land.ground.is_some() && pen.view.shows(Switch::Relief) {
         caches.relief.paint(pen, land);
     }
+    caches.backdrop.paint(pen);
+    if land.ground.is_none() {
+        return;
+    }
+    let layers = pen.shown();
+    let is_on = |layer| layers.contains(&layer);
     caches.tint.paint(pen, land);
+    if caches.scaled {
+        return;
+    }
     if is_on(Layer::Depressions) {
         pen.draw(&map.scene(&[Layer::Depressions]));
     }
@@ -155,15 +212,12 @@ fn paint_ground(pen: &Pen, map: &MapOf, land: &Land, caches: &mut Caches) {
     if is_on(Layer::Edges) {
         caches.fixed.paint_edges(pen, map, land);
     }
-    rain::paint_guess(pen);
     if is_on(Layer::Swales) {
         caches.fixed.paint_swales(pen, map, land);
     }
-    caches.rain.paint(pen);
 }
 
-/// What lies on the ground and is drawn anew every frame, in three lots from the ground up: what lies under the lines, the
-/// lines with old tile under new pipe, and signs.
+/// What lies on the ground, in three lots from the ground up: what lies under the lines, the lines with old tile under new pipe, and signs.
 const LOTS: [&[Layer]; 3] = [
     &[Layer::FlowPath, Layer::Boundary, Layer::Watercourses, Layer::Marks],
     &[Layer::Lines, Layer::Ends],
@@ -173,17 +227,29 @@ const LOTS: [&[Layer]; 3] = [
 /// What of the ground is drawn from its own stores, as the legend tells it.
 const GROUND: [Layer; 3] = [Layer::Depressions, Layer::Edges, Layer::Swales];
 
-/// Paints the whole map, from the ground up.
+/// Shows the whole map: the picture that is kept, or drawn anew from the ground up.
 pub fn paint(pen: &Pen, caches: &mut Caches) {
-    pen.painter.rect_filled(pen.lens.rect, 0.0, pen.palette.paper);
+    caches.kept.iter_mut().for_each(|kept| kept.take_up(pen));
+    let drawn = Drawn::map(pen);
+    if !caches.kept[1].show(pen, &drawn) && paint_map(pen, caches) {
+        caches.kept[1].keep(pen, drawn, false);
+    }
+    caches.camera = Some(pen.lens.camera);
+}
+
+/// Paints the map from the ground up; true where it looks as it will at rest.
+fn paint_map(pen: &Pen, caches: &mut Caches) -> bool {
     let mut labels = LabelBook::new(pen.lens.rect);
     furniture::reserve(pen, &mut labels);
     if pen.is_raining() {
         labels.reserve(rain::plate(pen));
     }
     let map = pen.map();
+    let is_at_rest = show_ground(pen, &map, caches);
     if pen.session.ground().is_some() {
-        paint_ground(pen, &map, pen.session.land(), caches);
+        caches.contours.keep_room(pen);
+        rain::paint_guess(pen);
+        caches.rain.paint(pen);
     }
     let map = MapOf { flow_path: caches.flow_path.of(pen), ..map };
     let mut scenes = Vec::from(LOTS.map(|lot| pen.scene(&map, lot)));
@@ -202,4 +268,5 @@ pub fn paint(pen: &Pen, caches: &mut Caches) {
     furniture::paint(pen);
     caches.legend.paint(pen);
     rain::paint_gauge(pen);
+    is_at_rest
 }

@@ -6,7 +6,6 @@ use drawing::rain::{Gauge, Ponds, Rain};
 use drawing::{Form, Item, Key, Role, Scene};
 use egui::{Align2, Rect, Stroke, StrokeKind, pos2, vec2};
 use lesson::Topic;
-use measure::Point;
 
 use super::Pen;
 use crate::theme::{bold, plain};
@@ -32,11 +31,6 @@ impl Pen<'_> {
         let rows = rows.into_iter().filter(|_| self.is_raining());
         rows.map(|(role, word)| Key { role, is_sign: false, word }).collect()
     }
-
-    /// Two corners of what can be seen.
-    fn sight(&self) -> (Point, Point) {
-        self.lens.seen()
-    }
 }
 
 impl RainCache {
@@ -47,7 +41,7 @@ impl RainCache {
             *self = Self { of: Some(rain.clone()), ponds: Ponds::default() };
         }
         rain.fill(&mut self.ponds, time_s);
-        pen.draw(&rain.scene(&self.ponds, time_s, pen.sight()));
+        pen.draw(&rain.scene(&self.ponds, time_s, pen.lens.seen()));
     }
 }
 
@@ -55,7 +49,7 @@ impl RainCache {
 pub fn paint_pipes(pen: &Pen) {
     let Some((rain, time_s)) = pen.view.shower.falling().filter(|_| pen.is_raining()) else { return };
     if let Some((_, pipes)) = &pen.view.shower.pipes {
-        pen.draw(&pipes.scene(rain.rainfall(), time_s, pen.sight()));
+        pen.draw(&pipes.scene(rain.rainfall(), time_s, pen.lens.seen()));
     }
 }
 

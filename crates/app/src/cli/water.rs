@@ -18,8 +18,8 @@ const BANK_CELLS: usize = 60;
 
 const EXAMPLE: &str = "A place is given as E,N in the ground's own unit; a course as its points with blanks between. What is \
 drawn is saved with the plan, its former state kept as a backup.\n\nExamples:\n  drainwright water block.drain\n  \
-drainwright water block.drain --at 451210,4640300\n  \
-drainwright water block.drain --culvert \"451180,4640295 451204,4640297\"";
+drainwright water block.drain --at 203210,96100\n  \
+drainwright water block.drain --culvert \"203180,96095 203204,96097\"";
 
 /// Arguments of `water`.
 #[derive(Debug, Args)]

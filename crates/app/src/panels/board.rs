@@ -20,7 +20,7 @@ pub fn is_shown(topic: Topic) -> bool {
 
 /// Shows it.
 pub fn strip(ui: &mut Ui, sight: &mut Sight) {
-    let frame = super::frame(sight, 12, 6);
+    let frame = super::frame(12, 6);
     let (name, usual) = if sight.view.lesson.large { ("large board", 470.0) } else { ("board", 390.0) };
     let panel = Panel::bottom(name)
         .frame(frame)

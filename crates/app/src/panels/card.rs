@@ -1,5 +1,6 @@
 //! The card at the right: what is chosen or what the stage is about, and under it the punch list.
 
+mod backdrop;
 mod bed;
 mod currency;
 mod dig;
@@ -38,7 +39,7 @@ use job::Session;
 
 /// Shows the card.
 pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    let frame = Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(14, 10));
+    let frame = Frame::new().inner_margin(Margin::symmetric(14, 10));
     // Before a class nothing but the lesson stands here.
     if sight.view.stage == Stage::Lesson {
         return lesson::show(ui, sight, frame, wishes);
@@ -422,7 +423,7 @@ fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         row(ui, "Cells", format!("{} × {} of {}", grid.cols(), grid.rows(), units.depth(grid.cell_m().0)));
         row(ui, "Coordinate system", format!("{}, {}", plane.name(), plane.unit().words()));
         row(ui, "Relief", units.depth(land.relief_m()));
-        row(ui, "Swales from an acre up", land.swales.len().to_string());
+        row(ui, &format!("Swales from {} up", units.area(land::SWALE_AREA_M2)), land.swales.len().to_string());
         row(ui, "Closed depressions", land.depressions.len().to_string());
         if let Some(interval_m) = known_field(ui, "Contours every", sight.view.interval_m, units) {
             wishes.push(Wish::Interval(interval_m.map(|interval_m| interval_m.max(0.01))));
@@ -434,6 +435,7 @@ fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         }
     });
     super::layers::tint(ui, sight);
+    backdrop::section(ui, sight, wishes);
     for note in land.notes() {
         ui.label(RichText::new(note).font(plain(12.0)));
     }

@@ -20,7 +20,9 @@ mod menu;
 mod next;
 pub mod outlet_level;
 pub mod part;
+pub mod preview;
 pub mod profile;
+mod rows;
 mod section;
 pub mod survey;
 pub mod system;
@@ -84,8 +86,9 @@ impl Sight<'_> {
     }
 }
 
-fn frame(sight: &Sight, x: i8, y: i8) -> Frame {
-    Frame::new().fill(sight.view.palette().panel).inner_margin(Margin::symmetric(x, y))
+/// Not filled: the window is cleared in the colour of the panels, and would be filled twice.
+fn frame(x: i8, y: i8) -> Frame {
+    Frame::new().inner_margin(Margin::symmetric(x, y))
 }
 
 /// At most so much of the window's width and height for a panel: in a small window, or with large type, the map keeps its room.
@@ -103,7 +106,7 @@ const NARROW: f32 = 820.0;
 
 /// Title, menus, undo and redo, units.
 pub fn head(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
-    Panel::top("head").frame(frame(sight, 14, 7)).show(ui, |ui| {
+    Panel::top("head").frame(frame(14, 7)).show(ui, |ui| {
         if ui.available_width() < NARROW {
             ui.horizontal_wrapped(|ui| {
                 names_and_menus(ui, sight, wishes);
@@ -179,13 +182,13 @@ fn words(entry: &Entry, session: &Session) -> String {
 }
 
 fn quick(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
-    let units = if sight.session.plan().title.units.is_metric() { "metres" } else { "feet" };
+    let units = if sight.session.plan().title.units.is_metric() { "meters" } else { "feet" };
     let theme = if sight.view.dark { "dark" } else { "light" };
     let buttons = [
         (Command::Theme, theme, "Light or dark paper".to_string()),
-        (Command::Units, units, "Feet or metres".to_string()),
-        (Command::Redo, "Redo", label("Do again", sight.session.history().redo_label())),
-        (Command::Undo, "Undo", label("Take back", sight.session.history().undo_label())),
+        (Command::Units, units, "Feet or meters".to_string()),
+        (Command::Redo, "Redo", label("Redo the last edit", sight.session.history().redo_label())),
+        (Command::Undo, "Undo", label("Undo the last edit", sight.session.history().undo_label())),
     ];
     for (command, text, tip) in buttons {
         let enabled = command.is_enabled(sight.session, sight.view);
@@ -207,7 +210,7 @@ pub fn tool_keys(ctx: &Context) -> Vec<Wish> {
 
 /// Stages and tools down the left side.
 pub fn bench(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
-    Panel::left("bench").frame(frame(sight, 10, 8)).resizable(false).exact_size(132.0).show(ui, |ui| {
+    Panel::left("bench").frame(frame(10, 8)).resizable(false).exact_size(132.0).show(ui, |ui| {
         tasks::show(ui, &sight.jobs, sight.view.palette(), wishes);
         // What a low window has no room for scrolls; the tasks stay in sight.
         ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| stages_and_tools(ui, sight, wishes));
@@ -245,7 +248,7 @@ fn wide(ui: &mut Ui, chosen: bool, text: RichText) -> egui::Response {
 
 /// Position, ground, slope and uphill area at the pointer; length, fall and grade while drawing; the cautions.
 pub fn readout(ui: &mut Ui, sight: &Sight) {
-    Panel::bottom("readout").frame(frame(sight, 14, 5)).show(ui, |ui| {
+    Panel::bottom("readout").frame(frame(14, 5)).show(ui, |ui| {
         let soft = sight.view.palette().soft_ink;
         if ui.available_width() < NARROW {
             wrapped_readout(ui, sight);
@@ -297,7 +300,8 @@ fn pointer_text(sight: &Sight) -> String {
     }
     let Some(at) = sight.view.pointer else { return sight.tool.hint().to_string() };
     let (units, across) = (sight.session.plan().title.units, ground::plane(sight.session.plan()).unit());
-    let mut text = format!("E {}  N {} {}", across.figure(at.x, 0), across.figure(at.y, 0), across.sign());
+    let mut text =
+        measure::true_minus(&format!("E {}  N {} {}", across.figure(at.x, 0), across.figure(at.y, 0), across.sign()));
     let land = sight.session.land();
     let Some(ground) = land.ground.as_deref() else { return text };
     if let Some(level_m) = ground.elevation(at) {
@@ -345,7 +349,7 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     }
     let (usual, ctx) = (sight.view.panels.profile.unwrap_or(220.0), ui.ctx());
     let sizes = room_up(ctx, 120.0, 0.25)..=room_up(ctx, 480.0, 0.6);
-    let panel = Panel::bottom("profile").frame(frame(sight, 12, 6)).resizable(true);
+    let panel = Panel::bottom("profile").frame(frame(12, 6)).resizable(true);
     let shown = panel.default_size(room_up(ctx, usual, 0.3)).size_range(sizes).show(ui, |ui| {
         // With little to show it keeps its height all the same: the map above does not jump once a line is there.
         ui.set_min_height(ui.available_height());

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
              that was seen, runs and stays; the lines of a grid serve as far as they drain (half the computed spacing, 50 ft \
              where none is known). The channel that takes the water is no place for pipe: along a drawn ditch, \
              within 50 ft of the boundary along which it runs, below an outlet. A wet area marked \"leave\" over the place \
-             silences it. Judgements. Silent without terrain.",
+             silences it. Judgments. Silent without terrain.",
     source: "[judgement]",
     find,
 };
