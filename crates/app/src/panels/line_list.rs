@@ -59,7 +59,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
 
 /// What is looked for, how many are shown, and choosing those.
 fn head(ui: &mut Ui, list: &mut crate::lists::LineList, all: &[LineRow], wishes: &mut Vec<Wish>) {
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Lines").font(bold(14.0)));
         if ui.small_button("Profile").on_hover_text("The profile of the chosen line").clicked() {
             list.open = false;
