@@ -91,7 +91,7 @@ fn land_entered(plan: &mut Plan, finding: &Finding, says: &dyn Fn(&str) -> bool)
                 *permission = true;
             }
         }),
-        () if says("Ask the neighbour, and enter") => marks(&|kind| {
+        () if says("Ask the neighbor, and enter") => marks(&|kind| {
             if let LandmarkKind::Neighbour { agreed } = kind {
                 *agreed = true;
             }
@@ -159,7 +159,7 @@ fn brief_entered(plan: &mut Plan, finding: &Finding, says: &dyn Fn(&str) -> bool
             let pit = LandmarkKind::Pit(Pit { layers: vec![layer], ..Pit::default() });
             marked(plan, pit, Outline::At(finding.at));
         }
-        () if says("Mark the neighbour's side") => {
+        () if says("Mark the neighbor's side") => {
             let ring = plan.field.as_ref().unwrap().ring.clone();
             let closed = ring.iter().chain(ring.first()).copied().collect();
             marked(plan, LandmarkKind::Neighbour { agreed: true }, Outline::Along(closed));

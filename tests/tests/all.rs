@@ -26,3 +26,4 @@ mod undrained;
 mod walks;
 mod water;
 mod whole_fields;
+mod words;

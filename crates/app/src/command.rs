@@ -21,6 +21,8 @@ pub enum Command {
     SaveAs,
     /// Read a ground file.
     OpenGround,
+    /// Lay an air photo or map image under the plan.
+    OpenBackdrop,
     /// Add levels or lidar beside the ground.
     AddLevels,
     /// Read a boundary.
@@ -51,6 +53,8 @@ pub enum Command {
     ReadRules,
     /// Change the job's limits.
     Limits,
+    /// Look at the sheets before they are printed.
+    Preview,
     /// Write the sheets as PDF.
     WriteSheets,
     /// Write the folder to hand over.
@@ -175,6 +179,13 @@ pub const COMMANDS: &[Entry] = &[
         &[key(CTRL, Key::G)],
     ),
     entry(
+        Command::OpenBackdrop,
+        Menu::Plan,
+        "Open air photo or map image…",
+        "GeoTIFF, JPEG or PNG with a world file, to lie under the plan",
+        &[],
+    ),
+    entry(
         Command::AddLevels,
         Menu::Plan,
         "Add levels or lidar…",
@@ -217,6 +228,13 @@ pub const COMMANDS: &[Entry] = &[
     ),
     entry(Command::ReadPrices, Menu::Plan, "Read price list…", "A CSV: item,size,branch,price,per,roll", &[]),
     entry(Command::WritePrices, Menu::Plan, "Write price list…", "The same CSV", &[]),
+    entry(
+        Command::Preview,
+        Menu::Plan,
+        "Print preview…",
+        "The sheets page by page, as they are printed",
+        &[key(CTRL_SHIFT, Key::V)],
+    ),
     entry(
         Command::WriteSheets,
         Menu::Plan,
@@ -274,11 +292,11 @@ pub const COMMANDS: &[Entry] = &[
         "A faulty plan for a class: ten things are wrong with it",
         &[],
     ),
-    entry(Command::Undo, Menu::Edit, "Undo", "Take the last edit back", &[key(CTRL, Key::Z)]),
-    entry(Command::Redo, Menu::Edit, "Redo", "Do it again", &[key(CTRL_SHIFT, Key::Z), key(CTRL, Key::Y)]),
-    entry(Command::SelectAll, Menu::Edit, "Select all lines", "Choose every line", &[key(CTRL, Key::A)]),
-    entry(Command::Delete, Menu::Edit, "Delete", "Remove what is chosen", &[key(Modifiers::NONE, Key::Delete)]),
-    entry(Command::Reverse, Menu::Edit, "Reverse line", "Turn the chosen line round", &[key(CTRL, Key::R)]),
+    entry(Command::Undo, Menu::Edit, "Undo", "Undo the last edit", &[key(CTRL, Key::Z)]),
+    entry(Command::Redo, Menu::Edit, "Redo", "Redo the last edit", &[key(CTRL_SHIFT, Key::Z), key(CTRL, Key::Y)]),
+    entry(Command::SelectAll, Menu::Edit, "Select all lines", "Select every line", &[key(CTRL, Key::A)]),
+    entry(Command::Delete, Menu::Edit, "Delete", "Delete what is selected", &[key(Modifiers::NONE, Key::Delete)]),
+    entry(Command::Reverse, Menu::Edit, "Reverse line", "Turn the selected line round", &[key(CTRL, Key::R)]),
     entry(
         Command::Fit,
         Menu::View,
@@ -335,11 +353,11 @@ pub const COMMANDS: &[Entry] = &[
         "Type, lines and handles half as large again, for a projector or a truck cab; once more as usual",
         &[key(CTRL_SHIFT, Key::B)],
     ),
-    entry(Command::Theme, Menu::View, "Light or dark", "Change the paper", &[key(CTRL, Key::D)]),
+    entry(Command::Theme, Menu::View, "Light or dark", "Switch the theme", &[key(CTRL, Key::D)]),
     entry(
         Command::Units,
         Menu::View,
-        "Feet or metres",
+        "Feet or meters",
         "Change the units of all figures and fields",
         &[key(CTRL, Key::U)],
     ),
@@ -400,6 +418,7 @@ impl Command {
         match self {
             Self::SaveAs => Some(Purpose::SavePlan),
             Self::OpenGround => Some(Purpose::OpenGround),
+            Self::OpenBackdrop => Some(Purpose::OpenBackdrop),
             Self::AddLevels => Some(Purpose::AddLevels),
             Self::ReadBoundary => Some(Purpose::ReadBoundary),
             Self::ReadLines => Some(Purpose::ReadLines),
@@ -434,7 +453,7 @@ impl Command {
             Self::PlayRain | Self::StepRain => view.stage == Stage::Lesson && session.ground().is_some(),
             Self::AddPhoto => session.path().is_some(),
             Self::LookAtPhotos => session.path().is_some() && !session.plan().record.photos.is_empty(),
-            Self::WriteSheets | Self::HandOver | Self::WriteDossier | Self::ReadShots => {
+            Self::Preview | Self::WriteSheets | Self::HandOver | Self::WriteDossier | Self::ReadShots => {
                 !session.plan().lines.is_empty()
             }
             _ => true,
@@ -531,6 +550,7 @@ pub const HAND_KEYS: &[(&str, &str)] = &[
     ("Backspace", "takes the last point back"),
     ("Tab", "goes to the next button, field or thing on the map, with Shift back; Enter chooses it"),
     ("Arrow keys", "with a tool that draws move the pointer; with Select what is chosen, else the map"),
+    ("Up, Down", "in a list of lines or findings: the row before, the next; with Shift all between"),
     ("Shift, Alt", "with the arrow keys: far, or by a hair"),
     ("Space", "clicks where that pointer is; with Select brings it first"),
     ("Shift+Space", "takes hold of what is there: the arrow keys drag it, Space lets it go"),

@@ -96,6 +96,10 @@ pub enum Kind {
     Show,
     /// Making contours.
     Contours,
+    /// Making pages to look at.
+    Preview,
+    /// Reading the picture under the plan.
+    Backdrop,
 }
 
 impl Kind {

@@ -1,6 +1,7 @@
 //! Drainwright, the program: a window and a command line over the same plan, design and checks.
 
 pub mod apply;
+pub mod backdrop;
 pub mod camera;
 pub mod canvas;
 pub mod cli;

@@ -20,6 +20,8 @@ pub struct LineList {
     pub falling: bool,
     /// The line that was chosen last: from it Shift chooses on.
     pub from: Option<LineId>,
+    /// True where it is to take the keys.
+    pub takes_keys: bool,
 }
 
 impl LineList {
@@ -86,6 +88,8 @@ pub struct PunchList {
     pub by: Grouping,
     /// Groups of which only the name is shown.
     pub folded: BTreeSet<String>,
+    /// True where it is to take the keys.
+    pub takes_keys: bool,
 }
 
 impl PunchList {

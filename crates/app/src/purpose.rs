@@ -9,6 +9,8 @@ pub enum Purpose {
     SavePlan,
     /// Read ground.
     OpenGround,
+    /// Lay a picture under the plan.
+    OpenBackdrop,
     /// Add levels or lidar.
     AddLevels,
     /// Read a boundary.
@@ -52,6 +54,7 @@ impl Purpose {
             Self::OpenPlan => "Open plan",
             Self::SavePlan => "Save plan",
             Self::OpenGround => "Open ground",
+            Self::OpenBackdrop => "Open air photo or map image",
             Self::AddLevels => "Add levels or lidar",
             Self::ReadBoundary => "Read boundary",
             Self::ReadLines => "Read lines",
@@ -76,6 +79,7 @@ impl Purpose {
     pub const fn endings(self) -> &'static [&'static str] {
         match self {
             Self::OpenPlan | Self::SavePlan => &[exchange::PLAN_EXTENSION],
+            Self::OpenBackdrop => &["tif", "tiff", "jpg", "jpeg", "png"],
             Self::AddLevels => &["csv", "txt", "tif", "tiff", "asc"],
             Self::OpenGround => {
                 &["tif", "tiff", "asc", "csv", "txt", "xyz", "las", "laz", "gpx", "shp", "kml", "geojson", "json"]

@@ -213,7 +213,8 @@ impl Palette {
     pub fn look(&self, role: Role) -> Look {
         match role {
             Role::Line(pipe) => self.pipe(pipe),
-            Role::Solid(pipe) => Look { trim: Trim::Ticks, ..self.pipe(pipe) },
+            // The pale line in it keeps it from being taken for a ditch.
+            Role::Solid(pipe) => Look { trim: Trim::Ticks, over: Some((1.0, self.paper)), ..self.pipe(pipe) },
             Role::OutletPipe(pipe) => {
                 let look = self.pipe(pipe);
                 Look { lift: look.lift, ..self.full(self.paper, look.width - 2.4) }
@@ -231,7 +232,7 @@ impl Palette {
                 Look { fill: self.faint(self.old_tile, 0.1), ..edge }
             }
             Role::Protected => self.full(self.faint(self.to_decide, 0.4), 9.0),
-            Role::NoDig => self.full(self.faint(self.to_fix, 0.3), 9.0),
+            Role::NoDig => self.broken(self.faint(self.to_fix, 0.3), 9.0, &[8.0, 4.0]),
             Role::Joint | Role::ReachEnd => self.sign(self.ink, Sign::Disc, 3.2),
             Role::Outlet => Look { words: (self.ink, 13.0, true), ..self.sign(self.main, Sign::Outlet, 9.0) },
             Role::Stretch(severity) => {
@@ -400,8 +401,10 @@ impl Palette {
             MarkSort::Overhead => self.broken(self.ink, 1.4, &[22.0, 6.0]),
             MarkSort::Spring => self.broken(self.water, 2.0, &[10.0, 3.0]),
             MarkSort::Wet => Look { fill: self.faint(self.water, 0.25), ..self.broken(self.water, 2.0, &[7.0, 4.0]) },
-            MarkSort::Road | MarkSort::Footing => self.full(self.soft_ink, 4.0),
-            MarkSort::Rows | MarkSort::Easement => self.broken(self.soft_ink, 2.0, &[3.0, 4.0]),
+            MarkSort::Road => self.full(self.soft_ink, 4.0),
+            MarkSort::Footing => Look { over: Some((3.0, self.paper)), ..self.full(self.soft_ink, 6.4) },
+            MarkSort::Rows => self.broken(self.soft_ink, 2.0, &[3.0, 4.0]),
+            MarkSort::Easement => self.broken(self.soft_ink, 2.0, &[14.0, 4.0, 3.0, 4.0]),
             MarkSort::Other => self.broken(self.soft_ink, 2.0, &[6.0, 3.0]),
         };
         Look {
@@ -498,6 +501,11 @@ impl Palette {
     pub fn on_next(&self) -> Color32 {
         hex(0x1F2A33)
     }
+}
+
+/// A grey of print, 0 for black, on paper that is white in every theme.
+pub fn printed(grey: u8) -> Color32 {
+    Color32::from_gray(grey)
 }
 
 /// Text in the plain face.

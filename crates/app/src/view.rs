@@ -12,6 +12,7 @@ use plan::{Goods, LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature,
 use sheets::Paper;
 use terrain::Guessed;
 
+use crate::backdrop::Shown;
 use crate::camera::Camera;
 pub use crate::layers::{DryForm, Layers, Switch, Tint};
 use crate::lists::{LineList, PunchList};
@@ -259,6 +260,8 @@ pub struct View {
     pub layers: Layers,
     /// Interval of contours that was asked for, metres; `None` for one that fits the zoom.
     pub interval_m: Option<f64>,
+    /// The picture under the plan.
+    pub backdrop: Shown,
     /// Where the legend was put, as shares of the room it has from left to right and from top to bottom; `None` for the
     /// freest corner.
     pub legend: Option<(f32, f32)>,
@@ -345,6 +348,7 @@ impl Default for View {
             fit_to: None,
             layers: Layers::default(),
             interval_m: None,
+            backdrop: Shown::default(),
             legend: None,
             selection: Selection::Nothing,
             several: BTreeSet::new(),

@@ -34,6 +34,7 @@ impl Desk {
         apply::poll(self, ui.ctx());
         apply::relay(self, ui.ctx());
         apply::follow_contours(self, ui.ctx());
+        apply::follow_backdrop(self, ui.ctx());
         apply::listen(self);
         apply::follow_rain(self, ui.ctx());
         let waker = ui.ctx().clone();

@@ -149,7 +149,7 @@ fn what_is_not_dug_is_regraded_on_what_is_down() {
 
 /// Positions with a fix, of which the first stand on the benchmark.
 fn sentences(at: Point, level_m: f64, from: usize) -> String {
-    let (lon, lat) = exchange::Crs::from_epsg(26915).unwrap().to_lon_lat(at).unwrap();
+    let (lon, lat) = exchange::Crs::from_epsg(32629).unwrap().to_lon_lat(at).unwrap();
     let minutes = |value: f64| format!("{:010.7}", value.abs().fract() * 60.0);
     let sentence = |n: usize| {
         let body = format!(
@@ -174,7 +174,7 @@ fn a_shot_from_a_receiver_is_on_the_disk_before_it_is_told() {
     let mut plan = plan_from(at);
     plan.ground = Some(plan::GroundRef {
         file: "none.asc".into(),
-        crs: "EPSG:26915".into(),
+        crs: "EPSG:32629".into(),
         horizontal_unit: measure::LengthUnit::Metre,
         vertical_unit: measure::LengthUnit::Metre,
         datum: String::new(),

@@ -379,7 +379,7 @@ impl Job {
             None => "local, no coordinate system named".into(),
         };
         let across = match self.text("unit") {
-            "m" => "metres",
+            "m" => "meters",
             "ft" => "international feet",
             _ => "US survey feet",
         };
@@ -401,7 +401,7 @@ fn the_note_states_the_terms() {
     let [x, y] = job.plane("benchmark");
     assert!(note.contains(&format!("Benchmark BM1: E {x:.3}, N {y:.3} us-ft, level ")), "{note}");
     assert!(
-        note.contains("heights (z) are in US survey feet, like the coordinates; levels in texts are in metres"),
+        note.contains("heights (z) are in US survey feet, like the coordinates; levels in texts are in meters"),
         "{note}"
     );
 }

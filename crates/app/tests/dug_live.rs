@@ -19,7 +19,7 @@ const BENCHMARK: (f64, f64, f64) = (451_000.0, 4_640_000.0, 283.15);
 
 fn plan_in(folder: &Path) {
     let mut plan = Plan::new("Receiver", Units::Metric);
-    let (file, crs, datum) = ("none.asc".into(), "EPSG:26915".into(), String::new());
+    let (file, crs, datum) = ("none.asc".into(), "EPSG:32629".into(), String::new());
     let (horizontal_unit, vertical_unit) = (LengthUnit::Metre, LengthUnit::Metre);
     let (columns, level_attribute, part) = (None, None, None);
     plan.ground = Some(GroundRef {
@@ -43,7 +43,7 @@ fn plan_in(folder: &Path) {
 
 /// Sends positions with a fix for as long as somebody listens, a hundred a second.
 fn send(mut to: TcpStream) {
-    let plane = exchange::Crs::from_epsg(26915).unwrap();
+    let plane = exchange::Crs::from_epsg(32629).unwrap();
     let (x, y, level_m) = BENCHMARK;
     let (lon, lat) = plane.to_lon_lat(Point::new(x, y)).unwrap();
     let minutes = |value: f64| format!("{:010.7}", value.abs().fract() * 60.0);

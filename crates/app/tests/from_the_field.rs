@@ -97,7 +97,7 @@ fn what_is_no_hand_back_is_read_as_before_and_another_plan_is_refused() {
     drop_on(&mut harness, &path);
     let Some(Dialog::Trouble(text)) = &harness.state().dialog else { panic!("it was not refused") };
     assert!(text.contains("found a draft of 'Elsewhere', expected a page of this plan"), "{text}");
-    push(&mut harness, "Understood");
+    push(&mut harness, "OK");
     let lines = harness.state().session.plan().lines.len();
     std::fs::write(&path, json!({ "type": "FeatureCollection", "features": [] }).to_string()).unwrap();
     drop_on(&mut harness, &path);

@@ -139,9 +139,9 @@ fn a_finding_is_left_and_taken_up_again() {
         refused(at, &["accept", "a.drain", "99", "--by", "A", "--because", "b"])
             .contains("found '99', expected the key of a finding: 1@L3:45.7m")
     );
-    fine(at, &["accept", "a.drain", "1", "--by", "A. Marsh", "--because", "relevelled on the day"]);
+    fine(at, &["accept", "a.drain", "1", "--by", "A. Marsh", "--because", "releveled on the day"]);
     let text = fine(at, &["check", "a.drain"]);
-    assert!(text.contains("accepted: relevelled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
+    assert!(text.contains("accepted: releveled on the day. A. Marsh, 2031-04-02") && text.contains("0 to fix"));
     fine(at, &["accept", "a.drain", "1", "--reopen"]);
     assert_eq!(drainwright(at, &["check", "a.drain"]).status.code(), Some(1));
 }
@@ -339,7 +339,7 @@ fn the_currency_comes_with_the_prices() {
     let at = folder.path();
     let write = |text: &str| std::fs::write(at.join("p.csv"), text).unwrap();
     let currency = || exchange::read_plan(&at.join("a.drain")).unwrap().price_list.currency;
-    write("item,price\nmachine hour,€150\nmobilisation,€ 450.50\n");
+    write("item,price\nmachine hour,€150\nmobilization,€ 450.50\n");
     fine(at, &["bring", "a.drain", "--prices", "p.csv"]);
     assert_eq!(currency(), "€");
     assert!(
@@ -350,6 +350,6 @@ fn the_currency_comes_with_the_prices() {
     fine(at, &["bring", "a.drain", "--prices", "p.csv", "--currency", "EUR"]);
     assert_eq!(currency(), "EUR");
     assert!(fine(at, &["takeoff", "a.drain"]).contains("EUR 150.00 / h"));
-    write("item,price\nmachine hour,€150\nmobilisation,$450\n");
+    write("item,price\nmachine hour,€150\nmobilization,$450\n");
     assert!(refused(at, &["bring", "a.drain", "--prices", "p.csv"]).contains("line 3, column price: found '$'"));
 }

@@ -218,7 +218,7 @@ const HELD: [Told; 22] = [
     ("Datum of benchmark BM1 is new", |plan, _| plan.survey.benchmarks[0].datum = "old map".into()),
     ("Datum: 'local' became 'old map'", |plan, _| plan.ground.as_mut().unwrap().datum = "old map".into()),
     (
-        "Coordinate system: 'local, no coordinate system named, easting and northing in metres' became 'WGS 84 / UTM zone",
+        "Coordinate system: 'local, no coordinate system named, easting and northing in meters' became 'WGS 84 / UTM zone",
         |plan, _| {
             plan.ground.as_mut().unwrap().crs = "EPSG:32631".into();
         },
@@ -553,8 +553,8 @@ fn open_and_left_findings_stand_where_they_are_dug() {
     };
     let cut = said(&usual_book(&Worked::of(left(&plan), &land)), "Cut sheet M1");
     for wanted in [
-        "left: to decide 0+71.8 to 0+78.2 Nobody may enter the open trench of M1",
-        "Left as it is: as found. A. Marsh, 2031-04-02.",
+        "accepted: to decide 0+71.8 to 0+78.2 Nobody may enter the open trench of M1",
+        "Accepted: as found. A. Marsh, 2031-04-02.",
         "note 1+48 to 1+52 Dig by hand at buried lines: 1 place to dig by hand, 2 ft either side of the mark.",
     ] {
         assert!(cut.contains(wanted), "{wanted} is not in {cut}");

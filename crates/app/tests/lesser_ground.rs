@@ -52,7 +52,7 @@ fn what_is_not_there_is_told_by_every_command() {
             text
         };
         let list = run(&["check", "a.drain"], 1);
-        assert!(list.contains("rule 135 ground-unread"), "{list}");
+        assert!(list.contains("check 135 ground-unread"), "{list}");
         run(&["takeoff", "a.drain"], 0);
         run(&["picture", "a.drain", "-o", "a.png"], 0);
         run(&["survey", "a.drain"], 0);

@@ -140,3 +140,86 @@ fn the_list_stands_where_the_profile_does() {
     harness.run_steps(3);
     assert!(harness.query_by_label("Find line").is_none());
 }
+
+/// A plan with more than three hundred findings, on the desk.
+fn three_hundred() -> Harness<'static, Desk> {
+    let mut harness = hand::on_desk(many(160), 1280.0, 860.0);
+    let all = harness.state().session.worked().findings.len();
+    assert!(all >= 300, "{all} findings");
+    harness.run_steps(3);
+    harness
+}
+
+/// How many findings are laid out: each names its check by number.
+fn findings(harness: &Harness<'_, Desk>) -> usize {
+    let is_one = |text: String| {
+        let number = text.strip_prefix("Check ").map(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+        number == Some(true)
+    };
+    let all = harness.query_all_by_label_contains("Check ").map(|node| {
+        let node = node.accesskit_node();
+        node.label().or(node.value())
+    });
+    all.filter(|text| text.clone().is_some_and(is_one)).count()
+}
+
+#[test]
+fn only_the_findings_in_sight_of_300_are_laid_out() {
+    let harness = three_hundred();
+    let laid_out = findings(&harness);
+    assert!((1..20).contains(&laid_out), "{laid_out}");
+}
+
+#[test]
+fn findings_are_filtered_and_grouped_and_what_is_hidden_is_said() {
+    let session = job::files::demo_session(job::demo::ten_mistakes()).unwrap();
+    let mut harness = hand::on_desk(session, 1280.0, 860.0);
+    let list = harness.state().session.worked().findings.clone();
+    let of = |severity| list.iter().filter(|finding| finding.severity == severity).count();
+    let (all, heavy) = (list.len(), of(checks::Severity::Block));
+    assert!(heavy > 0 && heavy < all);
+    for word in ["to decide", "note"] {
+        harness.get_by_role_and_label(Role::CheckBox, word).click();
+        harness.run_steps(2);
+    }
+    harness.get_by_label(&format!("{heavy} of {all} shown"));
+    harness.get_by_role_and_label(Role::ComboBox, "Grouped by").click();
+    harness.run_steps(3);
+    harness.get_by_label("severity").click();
+    harness.run_steps(3);
+    assert!(findings(&harness) > 0);
+    harness.get_by_label(&format!("to fix: {heavy} to fix")).click();
+    harness.run_steps(3);
+    assert_eq!(findings(&harness), 0, "folded");
+    harness.get_by_label("Show all").click();
+    harness.run_steps(3);
+    assert!(harness.query_by_label_contains(" shown").is_none());
+    harness.get_by_role_and_label(Role::TextInput, "Find finding").focus();
+    harness.run_steps(2);
+    harness.event(egui::Event::Text("there is no such word".into()));
+    harness.run_steps(2);
+    harness.get_by_label(&format!("0 of {all} shown"));
+}
+
+/// The arrows go from finding to finding once the list has the keys, N does from anywhere; both go through what is shown.
+#[test]
+fn keys_go_through_the_findings() {
+    let session = job::files::demo_session(job::demo::ten_mistakes()).unwrap();
+    let mut harness = hand::on_desk(session, 1280.0, 860.0);
+    let list = harness.state().session.worked().findings.clone();
+    let at = |i: usize| Some((list[i].check, list[i].at));
+    press(&mut harness, Key::N);
+    assert_eq!(harness.state().view.finding, at(0));
+    press(&mut harness, Key::N);
+    assert_eq!(harness.state().view.finding, at(1));
+    harness.get_by_role_and_label(Role::List, "Findings").focus();
+    harness.run_steps(2);
+    press(&mut harness, Key::ArrowDown);
+    assert_eq!(harness.state().view.finding, at(2));
+    press(&mut harness, Key::ArrowUp);
+    press(&mut harness, Key::ArrowUp);
+    assert_eq!(harness.state().view.finding, at(0), "the list keeps the keys while the card changes");
+    harness.key_press_modifiers(Modifiers::SHIFT, Key::N);
+    harness.run_steps(3);
+    assert_eq!(harness.state().view.finding, at(0), "it stops at the first");
+}

@@ -110,7 +110,7 @@ fn a_new_plan_is_begun_on_it() {
     let mut harness = on_zone_31(&own);
     ask(&mut harness, Wish::Drop(other));
     push(&mut harness, "New plan on this ground");
-    push(&mut harness, "Leave without saving");
+    push(&mut harness, "Discard changes");
     assert_eq!(crs(&harness), "EPSG:32632");
     assert!(harness.state().session.plan().lines.is_empty());
 }

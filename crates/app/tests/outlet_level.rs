@@ -27,6 +27,8 @@ fn a_nudged_outlet_asks_its_level() {
     harness.state_mut().view.selection = Selection::of(id);
     harness.run_steps(2);
     assert!(!is_asked(&harness));
+    harness.get_by_label("Map").focus();
+    harness.run_steps(2);
     (0..12).for_each(|_| press(&mut harness, Key::ArrowUp));
     let units = harness.state().session.plan().title.units;
     harness.get_by_label_contains("was moved 12 ft. Its invert");

@@ -172,7 +172,7 @@ fn a_guess_along_the_swale_is_scored_and_leaves_no_trace_in_the_plan() {
     harness.get_by_label_contains("of the swales found, the wetter ones counting more");
     assert!(!harness.state().view.is_guessing());
     assert_eq!(harness.state().session.history().revision(), revision);
-    click(&mut harness, "Anew");
+    click(&mut harness, "Start over");
     assert!(harness.state().view.guess.strokes.is_empty() && harness.state().view.is_guessing());
 }
 

@@ -122,7 +122,7 @@ fn a_culvert_lets_water_through_a_bank_and_is_kept() {
     banked(at);
     let made = drainwright(
         at,
-        &["new", "--ground", "bank.asc", "--ground-crs", "EPSG:26915", "--vertical-unit", "m", "-o", "a.drain"],
+        &["new", "--ground", "bank.asc", "--ground-crs", "EPSG:32629", "--vertical-unit", "m", "-o", "a.drain"],
     );
     assert!(made.status.success(), "{}", told(&made));
     let water = |more: &[&str]| -> Value {

@@ -140,10 +140,10 @@ fn tarrow_end_is_found_corrected_and_logged() {
     let stands = survey(folder, &[]);
     assert_eq!(checks(&stands), [101, 99, 100, 103, 104, 105]);
     let mixed = message(&stands, 101);
-    assert!(mixed.contains("looks like metres among feet") && mixed.contains("is 3.33"), "{mixed}");
+    assert!(mixed.contains("looks like meters among feet") && mixed.contains("is 3.33"), "{mixed}");
     assert_eq!(
         message(&stands, 99),
-        "Shot 11 lies 10.03 ft above its neighbours, which fit their own plane within 0.03 ft. A rod slip of 10 ft?"
+        "Shot 11 lies 10.03 ft above its neighbors, which fit their own plane within 0.03 ft. A rod slip of 10 ft?"
     );
     assert_eq!(
         message(&stands, 100),
@@ -188,7 +188,7 @@ fn tarrow_end_is_found_corrected_and_logged() {
         log,
         [
             "Log:",
-            "  2031-04-02  R. Wren: Read batch phone as metres, because checked on BM1",
+            "  2031-04-02  R. Wren: Read batch phone as meters, because checked on BM1",
             "  2031-04-02  R. Wren: Correct 11 of batch level by −10.00 ft, because checked on BM1",
             "  2031-04-02  R. Wren: Shift batch level by −0.31 ft, because checked on BM1",
         ]
@@ -315,11 +315,11 @@ fn tarrow_end_in_the_window() {
     assert_eq!(survey_checks(&harness), [101, 99, 100, 103, 104, 105]);
 
     let before = harness.state().session.land().clone();
-    press(&mut harness, "Read batch phone as metres");
+    press(&mut harness, "Read batch phone as meters");
     assert!(harness.state().session.plan().survey.corrections.is_empty(), "nothing is done unsigned");
     write(&mut harness, "Your name", "R. Wren");
     write(&mut harness, "Day", "2031-04-02");
-    press(&mut harness, "Read batch phone as metres");
+    press(&mut harness, "Read batch phone as meters");
     assert_eq!(survey_checks(&harness), [99, 100, 103, 104, 105]);
     let relaid = harness.state().session.land().clone();
     assert!(before.relief_m() > 20.0 && relaid.relief_m() < 10.0, "the ground follows: {}", relaid.relief_m());

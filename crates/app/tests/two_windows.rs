@@ -164,7 +164,7 @@ fn a_save_waits_for_a_command_and_then_says_so() {
     save(&mut harness);
     assert!(says(&harness, "block.drain is being changed by another command"));
     assert_eq!(names(&path), ["L1"]);
-    push(&mut harness, "Understood");
+    push(&mut harness, "OK");
     drop(held);
     save(&mut harness);
     assert_eq!(names(&path), ["L1", "W1"]);
@@ -226,8 +226,8 @@ fn a_second_window_only_looks() {
     assert!(says(&second, "block.drain is open in another window"));
     assert!(says(&second, &format!("process {}", std::process::id())));
     assert!(!says(&second, "Unsaved work of last time"));
-    push(&mut second, "Open to look");
-    assert!(says(&second, "Only to look at."));
+    push(&mut second, "Open read-only");
+    assert!(says(&second, "Read-only."));
     let edit =
         plan::remove_line(second.state().session.plan(), first.state().session.plan().line_named("L1").unwrap());
     assert!(second.state_mut().session.edit(&edit.unwrap()).is_err());
@@ -239,13 +239,13 @@ fn a_second_window_only_looks() {
     push(&mut second, "Write");
     assert!(says(&second, "is open in another window"));
     assert!(says(&second, "Save under another name"), "not over the first window's file");
-    push(&mut second, "Understood");
+    push(&mut second, "OK");
     push(&mut second, "Work on it here");
     assert!(says(&second, "It is still open in"));
-    push(&mut second, "Understood");
+    push(&mut second, "OK");
     drop(first);
     push(&mut second, "Work on it here");
-    assert!(waits(&mut second, |harness| !says(harness, "Only to look at.")));
+    assert!(waits(&mut second, |harness| !says(harness, "Read-only.")));
     // What the first left is work of last time by now.
     assert!(waits(&mut second, |harness| says(harness, "Unsaved work of last time")));
     push(&mut second, "Not now");
@@ -265,7 +265,7 @@ fn a_second_window_goes_on_with_a_copy() {
     second.get_by_label("Path").type_text(&copy.display().to_string());
     second.run_steps(2);
     push(&mut second, "Write");
-    assert!(!says(&second, "Only to look at."));
+    assert!(!says(&second, "Read-only."));
     draw(&mut second, "W1");
     save(&mut second);
     assert_eq!((names(&copy), names(&path)), (vec!["L1".into(), "W1".into()], vec!["L1".to_string()]));

@@ -106,7 +106,9 @@ fn seen(harness: &Harness<'_, Desk>) -> Vec<String> {
 
 /// What in a text belongs to feet, inches and acres alone.
 fn foreign(text: &str) -> Option<String> {
-    let lower = text.to_lowercase();
+    // What the law says in feet stands in the cautions with its metres; the switch names both.
+    let own = text.replace("5 ft (1.5 m)", "").replace("Feet or met", "");
+    let lower = own.to_lowercase();
     let words: Vec<&str> =
         lower.split_whitespace().map(|word| word.trim_matches(|c: char| ",.;:()…“”\"".contains(c))).collect();
     let is_figure =

@@ -85,18 +85,18 @@ fn a_command_is_found_by_a_word() {
     let find = |harness: &mut Harness<'_, Desk>, text: &str| {
         harness.key_press_modifiers(Modifiers::COMMAND, Key::K);
         harness.run_steps(4);
-        harness.get_by_label("What is to be done").type_text(text);
+        harness.get_by_label("Type what you want to do").type_text(text);
         harness.run_steps(2);
     };
-    find(&mut harness, "metres");
-    assert!(harness.query_by_label_contains("Feet or metres").is_some());
+    find(&mut harness, "meters");
+    assert!(harness.query_by_label_contains("Feet or meters").is_some());
     press(&mut harness, Key::Enter);
     assert!(harness.state().session.plan().title.units.is_metric() && harness.state().dialog.is_none());
     find(&mut harness, "lateral swale");
     press(&mut harness, Key::Enter);
     assert_eq!(harness.state().tool.kind().name(), "Lateral");
     find(&mut harness, "hand over");
-    assert!(harness.query_by_label("Nothing is called so.").is_some(), "there is no line yet");
+    assert!(harness.query_by_label("No command is called that.").is_some(), "there is no line yet");
     press(&mut harness, Key::Escape);
     assert!(harness.state().dialog.is_none());
 }
@@ -331,8 +331,11 @@ fn the_size_follows_the_flow() {
     harness.get_by_label("Line M1").click();
     harness.run_steps(3);
     assert!(harness.query_all_by_label_contains("% full").next().is_some(), "the card says how full it is");
-    harness.get_by_label("by its flow").click();
+    harness.get_by_label("Size").click();
     harness.run_steps(3);
+    harness.get_by_label_contains("by its flow").click();
+    harness.run_steps(3);
+    assert_eq!(harness.state().session.plan().lines[&main].size_by, plan::SizeBy::Flow);
     // Tall enough that the whole card is in sight.
     harness.set_size(egui::vec2(1280.0, 1900.0));
     harness.run_steps(4);
@@ -431,7 +434,7 @@ fn a_clicked_finding_selects_its_line_and_goes_there() {
 }
 
 #[test]
-fn a_size_typed_for_one_line_never_lands_on_another() {
+fn a_figure_typed_for_one_line_never_lands_on_another() {
     let mut plan = with_main();
     let main = plan.line_named("M1").unwrap();
     let lateral = plan::Line {
@@ -442,17 +445,17 @@ fn a_size_typed_for_one_line_never_lands_on_another() {
     let mut harness = harness(plan);
     harness.get_by_label("Line M1").click();
     harness.run_steps(3);
-    harness.get_by_label("Size").focus();
+    harness.get_by_label("Roughness n").focus();
     harness.run_steps(2);
     harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    harness.get_by_label("Size").type_text("8 in");
+    harness.get_by_label("Roughness n").type_text("0.02");
     harness.run_steps(2);
     click(&mut harness, p(150.0, 100.0));
     let plan = harness.state().session.plan();
     let lateral = plan.line_named("L1").unwrap();
     assert_eq!(harness.state().view.selection, Selection::of(lateral));
-    assert_eq!(Units::Feet.pipe(plan.lines[&lateral].size_m), "4 in");
-    assert_eq!(Units::Feet.pipe(plan.lines[&main].size_m), "8 in");
+    assert_eq!(plan.lines[&lateral].roughness_n, None);
+    assert_eq!(plan.lines[&main].roughness_n, Some(0.02));
 }
 
 #[test]
@@ -460,14 +463,14 @@ fn a_figure_that_cannot_be_read_stays_with_its_reason() {
     let mut harness = harness(with_main());
     harness.get_by_label("Line M1").click();
     harness.run_steps(3);
-    harness.get_by_label("Size").focus();
+    harness.get_by_label("Roughness n").focus();
     harness.run_steps(2);
     harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    harness.get_by_label("Size").type_text("wide");
+    harness.get_by_label("Roughness n").type_text("wide");
     harness.run_steps(2);
     harness.key_press(Key::Enter);
     harness.run_steps(6);
-    assert!(harness.query_by_label_contains("'wide' is not a pipe size").is_some());
+    assert!(harness.query_by_label_contains("'wide' is no number such as 0.015").is_some());
 }
 
 #[test]
@@ -484,7 +487,7 @@ fn undoing_the_ground_brings_the_former_ground_back() {
     harness.get_by_label("Path").type_text(&path.display().to_string());
     harness.run_steps(2);
     harness.get_by_label("Open").click();
-    choose_unit(&mut harness, "Coordinates in metres");
+    choose_unit(&mut harness, "Coordinates in meters");
     assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
     assert_eq!(level(&harness), Some(504.0));
     harness.key_press_modifiers(Modifiers::COMMAND, Key::Z);
@@ -651,7 +654,7 @@ fn of_a_large_grid_a_part_is_asked_for_and_the_plan_keeps_it() {
     std::fs::write(&path, large_tiff()).unwrap();
     let mut harness = harness(Plan::new("Test field", Units::Metric));
     open_ground(&mut harness, &path);
-    choose_unit(&mut harness, "Coordinates in metres");
+    choose_unit(&mut harness, "Coordinates in meters");
     assert!(waits(&mut harness, |harness| harness.query_by_label("A large grid: which part of it?").is_some()));
     assert!(harness.query_by_label_contains("8,192 × 8,192 cells").is_some());
     assert!(harness.query_by_label("2,000 × 2,000 cells").is_some(), "the middle is offered");
@@ -677,7 +680,7 @@ fn many_shots_that_stick_out_are_left_out_by_one_button() {
     harness.get_by_label("Read points").click();
     harness.run_steps(3);
     assert!(harness.query_by_label("Survey points: what is what?").is_some());
-    harness.get_by_label("Coordinates in metres").click();
+    harness.get_by_label("Coordinates in meters").click();
     harness.run_steps(3);
     harness.get_by_label("Read points").click();
     assert!(waits(&mut harness, |harness| harness.state().session.plan().ground.is_some()));
@@ -721,11 +724,11 @@ fn a_finding_is_accepted_by_name() {
     harness.get_all_by_label("Accept it, because …").next().unwrap().click();
     harness.run_steps(4);
     harness.state_mut().view.signature =
-        Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "relevelled".into() };
+        Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "releveled".into() };
     harness.run_steps(2);
     push(&mut harness, "Accept it");
     let left = harness.state().session.worked().findings[0].accepted.clone();
-    assert_eq!(left.map(|left| left.signed.because), Some("relevelled".into()));
+    assert_eq!(left.map(|left| left.signed.because), Some("releveled".into()));
     push(&mut harness, "Reopen it");
     assert!(harness.state().session.worked().findings[0].accepted.is_none());
     harness.state_mut().session.undo();
@@ -807,7 +810,7 @@ fn the_folder_is_handed_over() {
         panic!("it was not refused")
     };
     assert!(text.contains("1 finding blocks digging") && text.contains("L3 1+50 to 1+75"), "{text}");
-    push(&mut harness, "Understood");
+    push(&mut harness, "OK");
     harness.state_mut().view.all_the_same = true;
     harness.state_mut().view.signature = signed("levels are mended on the day");
     push(&mut harness, "Hand over…");

@@ -48,7 +48,7 @@ fn waits(harness: &mut Harness<'_, Desk>, mut until: impl FnMut(&Desk) -> bool) 
 fn trouble(harness: &mut Harness<'_, Desk>) -> String {
     let Some(Dialog::Trouble(text)) = &harness.state().dialog else { panic!("it was not refused") };
     let text = text.clone();
-    push(harness, "Understood");
+    push(harness, "OK");
     text
 }
 

@@ -312,7 +312,7 @@ impl Sought {
 }
 
 fn hindrance(edit: &Edit, what: &str) -> String {
-    format!("{}, and this comes: {what}", uncapped(&edit.label))
+    format!("{}, but that brings: {what}", uncapped(&edit.label))
 }
 
 /// A correction of the survey is signed by whoever takes it up; a trial has nobody.

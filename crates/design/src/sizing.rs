@@ -82,7 +82,8 @@ fn follows_flow(line: &Line) -> bool {
 /// Sizes given by hand, and the least size for all others.
 fn least_sizes(inputs: Inputs) -> Sizes {
     let new = inputs.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
-    let least = |line: &Line| if follows_flow(line) { line.kind.least_size_m() } else { line.size_m };
+    let least =
+        |line: &Line| if follows_flow(line) { inputs.plan.starts().least_size_m(line.kind) } else { line.size_m };
     let mut sizes: Sizes = new.map(|(id, line)| (*id, least(line))).collect();
     never_smaller_downstream(inputs, &mut sizes);
     sizes
@@ -160,7 +161,7 @@ fn smaller(inputs: Inputs, sizes: &Sizes, id: LineId) -> Option<Sizes> {
     let widest = inputs.plan.branches(id).map(|(branch, line)| size_of(branch, line)).fold(0.0, f64::max);
     let flow = &inputs.layout.flows[&id];
     let carried = flow.required_m3s() / flow.even_factor;
-    let can = size_m >= line.kind.least_size_m() * 0.999
+    let can = size_m >= inputs.plan.starts().least_size_m(line.kind) * 0.999
         && size_m >= widest * 0.999
         && carries(inputs, line, size_m, inputs.plan.criteria.steepest_grade, carried);
     let mut smaller = sizes.clone();

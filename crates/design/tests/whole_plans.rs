@@ -127,9 +127,9 @@ fn mapperwick_draw() {
     let tied = work_out(&plan, &land::Land::default());
     let joint = tied.joints[0];
     near(joint.main_invert_m.unwrap() / FOOT_M, 733.25, 0.005, "main");
-    near(joint.main_centre_m.unwrap() / FOOT_M, 733.46, 0.005, "centre");
+    near(joint.main_centre_m.unwrap() / FOOT_M, 733.46, 0.005, "center");
     near((joint.branch_invert_m.unwrap() - joint.main_invert_m.unwrap()) / FOOT_M, 1.61, 0.005, "above the invert");
-    near((joint.branch_invert_m.unwrap() - joint.main_centre_m.unwrap()) / FOOT_M, 1.40, 0.005, "above the centre");
+    near((joint.branch_invert_m.unwrap() - joint.main_centre_m.unwrap()) / FOOT_M, 1.40, 0.005, "above the center");
     near(cfs(tied.lines[&m].required_m3s()), 0.214, 5e-4, "10.2 ac");
     near(fullest(&tied.lines[&m]).1, 1.13, 5e-3, "over its capacity");
     // Only what flows below the joint has the old tile in it.
@@ -144,7 +144,7 @@ fn mapperwick_draw() {
     let wide = work_out(&wide, &land::Land::default());
     near(fullest(&wide.lines[&m]).0, 0.308, 5e-4, "6 in");
     near(fullest(&wide.lines[&m]).1, 0.70, 5e-3, "share");
-    near(wide.joints[0].main_centre_m.unwrap() / FOOT_M, 733.50, 0.005, "centre of 6 in");
+    near(wide.joints[0].main_centre_m.unwrap() / FOOT_M, 733.50, 0.005, "center of 6 in");
     // (b) keep 5 in: 0.44 in/day.
     near(capacity * 23.8 / 10.2, 0.44, 5e-3, "what 5 in leaves");
     // (c) leave the old line on its own: bridged, led round or plugged it brings nothing.
@@ -361,7 +361,7 @@ fn a_clash_and_its_ways_out() {
     let by_m = by_m.expect("a lower outlet frees it");
     let lower = |by_m: f64| work_out(&network(3, 99.9 - by_m), &land::Land::from(&ground)).clashes.is_empty();
     assert!(lower(by_m), "lower by {by_m} m");
-    assert!(!lower(by_m - 0.01), "a centimetre less does not do");
+    assert!(!lower(by_m - 0.01), "a centimeter less does not do");
     // Every grade still falls.
     for line in design.lines.values() {
         assert!((0..line.stations.len() - 1).all(|i| line.grade(i).unwrap() >= line.least_grade - 1e-9));

@@ -97,7 +97,11 @@ fn mark_word(sort: MarkSort) -> &'static str {
         MarkSort::Irrigation => "buried irrigation main",
         MarkSort::Overhead => "power line overhead",
         MarkSort::Road => "road or lane",
-        MarkSort::Rows | MarkSort::Easement => "vine or tree rows, easement",
-        MarkSort::Wet | MarkSort::Spring | MarkSort::Footing | MarkSort::Other => "other mark, named beside it",
+        MarkSort::Rows => "vine or tree rows",
+        MarkSort::Easement => "easement",
+        MarkSort::Wet => "wet area",
+        MarkSort::Spring => "spring",
+        MarkSort::Footing => "footing or wall",
+        MarkSort::Other => "other mark, named beside it",
     }
 }

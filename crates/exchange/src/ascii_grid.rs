@@ -223,7 +223,7 @@ impl Header {
     /// The outer north-west corner.
     fn corner(&self, (_, rows): (usize, usize)) -> Result<(f64, f64), FileError> {
         let (cell_x, cell_y) = self.cell()?;
-        let missing = || FileError::malformed("the header", "no corner", "xllcorner and yllcorner, or their centres");
+        let missing = || FileError::malformed("the header", "no corner", "xllcorner and yllcorner, or their centers");
         let edge = |value: (f64, bool), cell: f64| value.0 - if value.1 { cell / 2.0 } else { 0.0 };
         let west = edge(self.x.ok_or_else(missing)?, cell_x);
         let south = edge(self.y.ok_or_else(missing)?, cell_y);

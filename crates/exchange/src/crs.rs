@@ -32,7 +32,7 @@ pub enum CrsError {
         found: String,
     },
     /// The system counts in a unit the program does not know.
-    #[error("{found} counts in {unit}; expected metres, feet or US survey feet")]
+    #[error("{found} counts in {unit}; expected meters, feet or US survey feet")]
     Unit {
         /// The system's name.
         found: String,
@@ -223,7 +223,7 @@ impl Crs {
         let name = self.name();
         if p.shifted {
             return Some(format!(
-                "{name} is on another datum than WGS 84; the shift of its definition is applied to longitudes and latitudes and may be off by some metres"
+                "{name} is on another datum than WGS 84; the shift of its definition is applied to longitudes and latitudes and may be off by some meters"
             ));
         }
         if let Some(most_m) = self.left_out_shift_m() {

@@ -73,7 +73,7 @@ impl Crs {
             Some("WGS 84") => "Longitude and latitude in degrees on WGS 84".into(),
             datum => format!(
                 "Longitude and latitude in degrees on {}, taken as WGS 84: no shift of datum is applied, and the two lie \
-                 up to a few metres apart",
+                 up to a few meters apart",
                 datum.unwrap_or("the datum of the system")
             ),
         }

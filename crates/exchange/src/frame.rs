@@ -130,7 +130,7 @@ impl Settled {
         };
         let (grid, to) = reproject::to_utm(&grid, &crs, options.most_cells)?;
         self.stated.note(format!(
-            "{} is no plane of true metres: the grid was resampled (bilinear) to {}, cells of {:.3} m",
+            "{} is no plane of true meters: the grid was resampled (bilinear) to {}, cells of {:.3} m",
             crs.name(),
             to.name(),
             grid.cell_m().0

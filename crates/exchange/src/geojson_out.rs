@@ -70,7 +70,7 @@ pub(crate) fn head_members(name: &str, crs: &Crs, reference: &Reference) -> Valu
         // RFC 7946 section 7.1 keeps "coordinates" for geometries.
         "positions": crs.degrees_words(),
         "brought_from": reference.plane(),
-        "levels": format!("metres, datum: {}", reference.datum),
+        "levels": format!("meters, datum: {}", reference.datum),
     })
 }
 

@@ -105,7 +105,7 @@ impl GeoKeys {
 
     fn crs(&self, stated: &mut Stated) {
         let code = match (self.short(key::MODEL_TYPE), self.short(key::PROJECTED), self.short(key::GEOGRAPHIC)) {
-            (Some(3), _, _) => return stated.ask(Ask::Crs, "the file counts from the centre of the earth; no plane"),
+            (Some(3), _, _) => return stated.ask(Ask::Crs, "the file counts from the center of the earth; no plane"),
             (Some(2), _, Some(code)) | (_, None, Some(code)) => code,
             (_, Some(code), _) => code,
             _ => return,

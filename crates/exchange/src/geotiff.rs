@@ -1,5 +1,7 @@
 //! GeoTIFF elevation grids.
 
+use measure::Point;
+use plan::Placing;
 use terrain::Window;
 
 use crate::frame::{Frame, Settled};
@@ -11,6 +13,7 @@ use crate::tiff_file::{TiffFile, tag};
 use crate::tiff_layout::Layout;
 use crate::tiff_window::Pieces;
 use crate::watch::Effort;
+use crate::world_file::world_file;
 use crate::{FileError, GroundFile, ReadOptions};
 
 /// Reads a GeoTIFF.
@@ -57,7 +60,7 @@ fn open<'a>(
 fn check_is_ground(file: &TiffFile, layout: &Layout, stated: &mut Stated) -> Result<(), FileError> {
     let photometric = file.one(0, tag::PHOTOMETRIC, 1)?;
     if photometric > 1 {
-        return Err(FileError::unsupported("a colour picture", "elevations, one number a cell"));
+        return Err(FileError::unsupported("a color picture", "elevations, one number a cell"));
     }
     if layout.bits == 1 {
         return Err(FileError::unsupported("cells of one bit", "elevations, one number a cell"));
@@ -221,17 +224,30 @@ fn turned(place: &str) -> FileError {
     FileError::unsupported(found, "a grid along the coordinate axes; resample it to one")
 }
 
-/// The six numbers of a world file.
-fn world_numbers(text: &str) -> Result<[f64; 6], FileError> {
-    let numbers: Vec<f64> = text.split_whitespace().map_while(|word| word.parse().ok()).collect();
-    let found = || FileError::malformed("the world file", format!("{} numbers", numbers.len()), "six numbers");
-    numbers.as_slice().try_into().map_err(|_| found())
+/// The six numbers of a world file, as it has them.
+fn numbers(world: Placing) -> [f64; 6] {
+    let Placing { first, along_row, to_next_row } = world;
+    [along_row.x, along_row.y, to_next_row.x, to_next_row.y, first.x, first.y]
+}
+
+/// Where the pixels of a picture lie by its own tags, in the numbers of its system.
+pub(crate) fn picture_place(
+    file: &TiffFile,
+    is_point: bool,
+    stated: &mut Stated,
+) -> Result<Option<Placing>, FileError> {
+    let Some(Place { x, y, step_x, step_y }) = stored_place(file, stated)? else { return Ok(None) };
+    let half = if is_point { 0.0 } else { 0.5 };
+    let first = Point::new(x + half * step_x, y + half * step_y);
+    let placing = Placing { first, along_row: Point::new(step_x, 0.0), to_next_row: Point::new(0.0, step_y) };
+    let is_sound = first.is_finite() && placing.pixel_m2() > 0.0 && placing.pixel_m2().is_finite();
+    Ok(Some(placing).filter(|_| is_sound && !stated.asks.contains(&Ask::Place)))
 }
 
 /// The place by a world file: six lines, the last two the centre of the first cell.
 fn world_place(beside: &Beside, stated: &mut Stated) -> Result<Option<Place>, FileError> {
     let Some(text) = &beside.world else { return Ok(None) };
-    let [step_x, turn_a, turn_b, step_y, x, y] = world_numbers(text)?;
+    let [step_x, turn_a, turn_b, step_y, x, y] = numbers(world_file(text)?);
     if turn_a != 0.0 || turn_b != 0.0 {
         return Err(turned("the world file"));
     }
@@ -241,7 +257,11 @@ fn world_place(beside: &Beside, stated: &mut Stated) -> Result<Option<Place>, Fi
 
 /// Tells of a world file that says otherwise than the file itself, which counts.
 fn tell_other_world(place: &Place, beside: &Beside, stated: &mut Stated) {
-    let Some(Ok([step_x, turn_a, turn_b, step_y, x, y])) = beside.world.as_deref().map(world_numbers) else { return };
+    let Some(Ok([step_x, turn_a, turn_b, step_y, x, y])) =
+        beside.world.as_deref().map(|text| world_file(text).map(numbers))
+    else {
+        return;
+    };
     let centre = (place.x + place.step_x / 2.0, place.y + place.step_y / 2.0);
     let within = place.step_x.abs().min(place.step_y.abs());
     let near = |a: f64, b: f64, most: f64| (a - b).abs() <= most;

@@ -38,7 +38,7 @@ pub fn read_gpx(bytes: &[u8], options: &ReadOptions) -> Result<GroundFile, FileE
         stated.note(format!("{without} fixes without an elevation were left out"));
     }
     stated.note(
-        "elevations of satellite receivers are commonly metres off, and some are counted from the ellipsoid, not from the sea: check them against a benchmark",
+        "elevations of satellite receivers are commonly meters off, and some are counted from the ellipsoid, not from the sea: check them against a benchmark",
     );
     points::settle(shots, true, stated, options)
 }
@@ -70,7 +70,7 @@ fn shot(node: Node, line: usize) -> Result<Option<RawShot>, FileError> {
     let Some(text) = child_text(node, "ele") else { return Ok(None) };
     let level = xml::number(text).and_then(|level| if level.abs() < 1e6 { Ok(level) } else { Err(shown(text)) });
     let level_m =
-        level.map_err(|found| FileError::malformed(xml::place(node), format!("elevation {found}"), "metres"))?;
+        level.map_err(|found| FileError::malformed(xml::place(node), format!("elevation {found}"), "meters"))?;
     let word = |name| child_text(node, name).map(str::to_string);
     Ok(Some(RawShot {
         batch: None,

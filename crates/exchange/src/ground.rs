@@ -320,7 +320,7 @@ impl Stated {
         }
         let known = own.or(self.linear).or(options.horizontal_unit);
         if known.is_none() {
-            self.ask(Ask::HorizontalUnit, "the file does not state the unit of its coordinates; metres are taken");
+            self.ask(Ask::HorizontalUnit, "the file does not state the unit of its coordinates; meters are taken");
         }
         known.unwrap_or(LengthUnit::Metre)
     }

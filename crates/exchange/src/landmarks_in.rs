@@ -168,7 +168,7 @@ fn layers(fields: &Fields) -> Result<Vec<SoilLayer>, FileError> {
             fields.wrong(
                 "layers",
                 &told.to_string(),
-                "[depth in metres, texture] or an object with depth and texture",
+                "[depth in meters, texture] or an object with depth and texture",
             )
         };
         layers.push(match told {

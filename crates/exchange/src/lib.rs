@@ -34,6 +34,7 @@ mod lock;
 mod members;
 mod nmea;
 mod odd_shots;
+mod picture_in;
 mod plain;
 mod plan_file;
 mod plane;
@@ -60,6 +61,7 @@ mod vector;
 mod watch;
 mod weather_in;
 mod wkt;
+mod world_file;
 mod xml;
 
 pub use ascii_grid::read_ascii_grid;
@@ -79,6 +81,7 @@ pub use head::{GridHead, look_at_grid};
 pub use las::{MOST_CLOUD_SHOTS, read_las};
 pub use lock::{Grip, PATIENCE, PlanLock, Taken};
 pub use nmea::{Heard, NmeaReader, Position};
+pub use picture_in::{PictureHead, Pixels, is_picture, look_at_picture, read_picture, read_picture_bytes};
 pub use plain::plain_plan;
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, is_plan, plan_from_text, plan_text, read_plan, save_plan, save_plan_over,
@@ -95,3 +98,4 @@ pub use tables_in::{
 pub use vector::{Boundary, LineIn, VectorFile, read_boundary_file, read_landmarks_file, read_lines_file};
 pub use watch::Effort;
 pub use weather_in::{MOST_WATER_M, WeatherDay, read_weather};
+pub use world_file::world_file;

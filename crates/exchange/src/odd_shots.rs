@@ -121,8 +121,8 @@ pub(crate) fn tell_two_units(shots: &[RawShot], stated: &mut Stated) {
         return;
     }
     stated.note(format!(
-        "the levels form two groups 3.28 apart, the feet of a metre: {} round {} and {} round {}, such as lines {} and {}; \
-         is one of them in feet, the other in metres?",
+        "the levels form two groups 3.28 apart, the feet of a meter: {} round {} and {} round {}, such as lines {} and {}; \
+         is one of them in feet, the other in meters?",
         low.len(),
         middle(low),
         high.len(),

@@ -26,7 +26,7 @@ const LARGEST: u64 = 200 << 20;
 const MOST_UNKNOWN: usize = 10_000;
 
 const FORMAT: &str = "drainwright plan";
-const UNITS: &str = "metres, grades as ratios; coordinates are those of the ground's system times its unit";
+const UNITS: &str = "meters, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
 const UPGRADES: [fn(&mut Value); 9] = [

@@ -363,7 +363,7 @@ pub(crate) fn read(bytes: &[u8], beside: &Beside, options: &ReadOptions) -> Resu
     }
     let level_name = guess.headers.get(guess.columns.z).map(|header| split_unit(header).0).unwrap_or_default();
     if Named::ELLIPSOID.contains(&level_name.as_str()) {
-        stated.note("the levels are heights above the ellipsoid, which differ from those above the sea by metres");
+        stated.note("the levels are heights above the ellipsoid, which differ from those above the sea by meters");
     }
     let rows = &body.lines[usize::from(guess.columns.header)..];
     if rows.len() as u64 > options.most_cells {

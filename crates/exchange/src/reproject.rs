@@ -18,7 +18,7 @@ pub(crate) fn to_utm(grid: &Grid, from: &Crs, most_cells: u64) -> Result<(Grid, 
     let (low, high) = extent(edge.iter().copied()).ok_or_else(no_edge)?;
     if high.x - low.x > WIDEST_DEG {
         let found = format!("a grid {:.1} degrees of longitude wide in {}", high.x - low.x, from.name());
-        return Err(FileError::unsupported(found, "a grid in metres or feet, or one of at most 6 degrees"));
+        return Err(FileError::unsupported(found, "a grid in meters or feet, or one of at most 6 degrees"));
     }
     let to = from.utm_beside((low.x + high.x) / 2.0, (low.y + high.y) / 2.0);
     Ok((into(grid, from, &to, most_cells)?, to))
@@ -72,7 +72,7 @@ fn cell_size(grid: &Grid, from: &Crs, to: &Crs) -> Result<f64, FileError> {
     if cell_m > 1e-3 {
         Ok(cell_m)
     } else {
-        Err(FileError::malformed("the grid", format!("cells of {cell_m} m"), "cells of at least a millimetre"))
+        Err(FileError::malformed("the grid", format!("cells of {cell_m} m"), "cells of at least a millimeter"))
     }
 }
 

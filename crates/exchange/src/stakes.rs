@@ -411,7 +411,7 @@ impl Stakes {
             "<gpx version=\"1.1\" creator=\"Drainwright\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n<metadata>",
         );
         text.push_str(&element("name", &self.job));
-        let desc = format!("Elevations (ele) in metres, as this format has them. {}", self.head_in_degrees());
+        let desc = format!("Elevations (ele) in meters, as this format has them. {}", self.head_in_degrees());
         text.push_str(&element("desc", &desc));
         text.push_str("</metadata>\n");
         for point in &self.points {

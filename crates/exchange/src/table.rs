@@ -257,7 +257,7 @@ pub(crate) fn has_thousands(field: &str) -> bool {
     field.split_once('.').is_some_and(|(whole, _)| whole.contains(',') && in_threes(whole, ','))
 }
 
-/// Whether a quoted figure has a comma that can only stand for decimals: `451200,5`, but not `451,200`.
+/// Whether a quoted figure has a comma that can only stand for decimals: `203164,5`, but not `203,164`.
 fn has_decimal_comma(line: &str) -> bool {
     let is_one = |field: &String| {
         field.matches(',').count() == 1 && !in_threes(field, ',') && number(field, Delimiter::QuotedFigures).is_some()

@@ -106,7 +106,8 @@ pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<PricesIn, FileError
     let table = Table::read(bytes, &["item", "price"])?;
     let (mut rows, mut currency) = (Vec::new(), None);
     for (line, row) in &table.rows {
-        let word = table.cell(row, "item").to_lowercase();
+        // Lists written by older versions have the British spelling.
+        let word = table.cell(row, "item").to_lowercase().replace("mobilisation", "mobilization");
         let goods = Goods::ALL.into_iter().find(|(_, other)| *other == word).map(|(goods, _)| goods);
         let goods = goods.ok_or_else(|| {
             let all: Vec<&str> = Goods::ALL.iter().map(|(_, word)| *word).collect();

@@ -29,6 +29,8 @@ pub(crate) mod tag {
     pub const STRIP_COUNTS: u16 = 279;
     pub const PLANAR: u16 = 284;
     pub const PREDICTOR: u16 = 317;
+    pub const COLOR_MAP: u16 = 320;
+    pub const EXTRA_SAMPLES: u16 = 338;
     pub const TILE_WIDTH: u16 = 322;
     pub const TILE_HEIGHT: u16 = 323;
     pub const TILE_OFFSETS: u16 = 324;

@@ -253,7 +253,7 @@ fn feet_among_metres_in_one_table() {
         let rows = rows_of(|i, (x, y, z)| format!("{i},{x},{y},{}", if i % 3 < every { z * factor } else { z }));
         read(format!("p,x,y,z\n{rows}").as_bytes())
     };
-    let words = "two groups 3.28 apart, the feet of a metre";
+    let words = "two groups 3.28 apart, the feet of a meter";
     assert!(told(&mixed(1, 3.280_84), words), "{:?}", mixed(1, 3.280_84).notes);
     assert!(told(&mixed(2, 3.280_84), words));
     assert!(!told(&mixed(0, 3.280_84), words) && !told(&mixed(1, 2.5), words));

@@ -176,7 +176,7 @@ fn fixes_of_a_receiver_become_shots() {
         near(found, triple(expected), 2e-3);
     }
     assert_eq!(file.vertical_unit, Some(LengthUnit::Metre));
-    assert!(file.notes.iter().any(|note| note.contains("commonly metres off")));
+    assert!(file.notes.iter().any(|note| note.contains("commonly meters off")));
 }
 
 /// Systems by their parameters alone, in three dialects of well-known text.

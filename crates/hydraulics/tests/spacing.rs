@@ -297,7 +297,7 @@ fn ellipse() {
     let per_day = 1.0 / 12.0 / 14.0;
     let spacing = ellipse_spacing_m(10.0, 22.0, 4.0, per_day);
     near(spacing, 1_135.9, 0.05, "computed, feet");
-    within(spacing * FOOT, 347.0, 5e-3, "printed, metres");
+    within(spacing * FOOT, 347.0, 5e-3, "printed, meters");
     within(ellipse_spacing_m(3.05, 6.70, 7.92 - 6.70, 0.025 / 14.0), 349.1, 1e-3, "rounded metric inputs");
 }
 

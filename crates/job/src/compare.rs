@@ -51,11 +51,11 @@ pub fn text_lines(derived: &Worked) -> Vec<String> {
     let all = layouts(derived);
     let (units, currency) = (derived.plan.title.units, &derived.estimate().currency);
     let Some((_, aside)) = all.split_first().filter(|(_, aside)| !aside.is_empty()) else { return Vec::new() };
-    let mut text = vec![String::new(), "Layouts side by side".to_string()];
+    let mut text = vec![String::new(), "Layouts side by side (estimates)".to_string()];
     for layout in &all {
         let full = layout.full_words().unwrap_or("–".into());
-        let (length, total) = (units.length(layout.length_m), derived.estimate().money(layout.total));
-        text.push(format!("  {:<24} {length:>10} {total:>13}  {full:>10}  {}", layout.name, layout.findings));
+        let (length, total) = (units.length(layout.length_m), derived.estimate().about(layout.total));
+        text.push(format!("  {:<24} {length:>10} {total:>16}  {full:>10}  {}", layout.name, layout.findings));
     }
     for layout in aside {
         text.push(format!("  {} against the present layout", layout.name));

@@ -124,7 +124,7 @@ fn record_files(
     }
     if !stakes.crs.is_local() {
         let text = tables::record_geojson(derived, stakes, (&known.places, &known.entries))?;
-        add(&mut files, "record.geojson", "places and record in degrees (RFC 7946), levels in metres", text.into());
+        add(&mut files, "record.geojson", "places and record in degrees (RFC 7946), levels in meters", text.into());
     }
     Ok(files)
 }
@@ -216,7 +216,7 @@ pub fn photo_trouble_of(files: &[Handed], plan: &Plan) -> Vec<String> {
 const READ_BACK: &str = "\nHow the plan is had again\n\n\
 With the program: \"drainwright new --dossier THIS-FOLDER -o PLAN\" reads the plan with its ground, photos and record. It\n\
 holds every file against its checksum, tells what is damaged or missing, and takes the second copy of the plan where the\n\
-first is damaged. Without the program: plan.drain is plain text (JSON, UTF-8, all lengths in metres; a line runs from its\n\
+first is damaged. Without the program: plan.drain is plain text (JSON, UTF-8, all lengths in meters; a line runs from its\n\
 lower end up), the tables are CSV (UTF-8, remarks begin with #), places in degrees are GeoJSON (RFC 7946), dossier.pdf is\n\
 PDF/A (ISO 19005-2), and index.html is a page without script that needs no network.\n";
 

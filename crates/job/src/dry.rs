@@ -296,7 +296,7 @@ fn left_words(plan: &Plan, field: &Field) -> Vec<String> {
     };
     let units = plan.title.units;
     let water = |share: f64| match units.is_metric() {
-        true => format!("{} mm in every metre of soil", measure::fixed(share * 1000.0, 0)),
+        true => format!("{} mm in every meter of soil", measure::fixed(share * 1000.0, 0)),
         false => format!("{} in. in every foot of soil", measure::fixed(share * 12.0, 1)),
     };
     let usable = (soil.field_capacity.likely - soil.wilting_point.likely).max(0.0);

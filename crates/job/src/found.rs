@@ -209,7 +209,7 @@ fn weighed(
 /// How much more one estimate is than another, and in words with its sign.
 fn cost_gap(now: &Estimate, then: &Estimate) -> (f64, String) {
     let gap = then.total() - now.total();
-    (gap, measure::signed(gap, &then.money(gap.abs())))
+    (gap, measure::signed(gap, then.about(gap.abs()).trim_start_matches("about ")))
 }
 
 /// The area that the terrain drains to a find, square metres: a first estimate of the land above it.

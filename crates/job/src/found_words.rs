@@ -42,8 +42,8 @@ pub fn rows(weighing: &Weighing, plan: &Plan) -> Vec<Row> {
         row("Fullest pipe below", &full),
         row("New pipe", &|weighed| more_length(weighed.more_m, units)),
         row("Money", &|weighed| weighed.money.clone()),
-        row("Findings come", &|weighed| counted(&weighed.comes)),
-        row("Findings go", &|weighed| counted(&weighed.goes)),
+        row("New findings", &|weighed| counted(&weighed.comes)),
+        row("Findings cleared", &|weighed| counted(&weighed.goes)),
     ]
 }
 
@@ -52,7 +52,7 @@ fn level(weighed: &Weighed, units: Units) -> String {
     let Some(fit) = &weighed.fit else { return "not known".into() };
     match weighed.choice.what {
         Decision::Join => entry_word(fit).into(),
-        Decision::Replace => "starts at the centre".into(),
+        Decision::Replace => "starts at the center".into(),
         Decision::Bridge if fit.clear_m < design::CROSSING_CLEAR_M => "too close".into(),
         Decision::Bridge => format!("{} clear", units.depth(fit.clear_m)),
         Decision::Bypass | Decision::Plug => "–".into(),
@@ -145,7 +145,7 @@ fn levels(fit: &Fit, name: &str, units: Units) -> String {
         format!("{} {side}", units.depth(m.abs()))
     };
     format!(
-        "{name} there: invert {}, centre {}, crown {}. The old invert lies {} its invert, {} its centre: {}.",
+        "{name} there: invert {}, center {}, crown {}. The old invert lies {} its invert, {} its center: {}.",
         units.level(fit.invert_m),
         units.level(fit.centre_m),
         units.level(fit.crown_m),
@@ -199,12 +199,12 @@ pub fn changes(weighed: &Weighed, plan: &Plan) -> Vec<String> {
     let line = |sign: &str, finding: &Finding| {
         format!("{sign}, {}: {} (check {})", finding.severity.word(), finding.title, finding.check)
     };
-    let mut says: Vec<String> = weighed.comes.iter().map(|finding| line("Comes", finding)).collect();
+    let mut says: Vec<String> = weighed.comes.iter().map(|finding| line("New", finding)).collect();
     says.extend(accepted(weighed, plan).map(|ms| {
         let [kept, wanted] = [ms, plan.brief.coefficient_ms()].map(|ms| units.coefficient(ms));
         format!("Kept in this pipe, the land gets about {kept} instead of {wanted}.")
     }));
-    says.extend(weighed.goes.iter().map(|finding| line("Goes", finding)));
+    says.extend(weighed.goes.iter().map(|finding| line("Cleared", finding)));
     says
 }
 

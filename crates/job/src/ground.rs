@@ -59,7 +59,7 @@ pub struct OtherSystem {
     pub into: Option<Crs>,
 }
 
-/// "NAD83 / UTM zone 15N (EPSG:26915), in metres".
+/// "WGS 84 / UTM zone 31N (EPSG:32631), in metres".
 fn system_words(crs: &Crs) -> String {
     format!("{}, in {}", crs.words(), crs.unit().words())
 }
@@ -259,7 +259,7 @@ pub fn read_field(
     Ok((field, notes))
 }
 
-/// A place in the numbers of the plane: "451200.5, 4640310.2".
+/// A place in the numbers of the plane: "203164.5, 96040.2".
 fn numbers(crs: &Crs, at: Point) -> String {
     let unit = crs.unit();
     format!("{}, {}", unit.figure(at.x, 1), unit.figure(at.y, 1))

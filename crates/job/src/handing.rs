@@ -6,7 +6,7 @@ use std::path::Path;
 use exchange::{FileError, StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 use measure::Point;
 use plan::{Edit, Goods, LineId, LineKind, Plan, Reference, Signature};
-use sheets::{Degrees, Edition, HeldBack, Listed, Paper, PdfError, Work};
+use sheets::{Book, Degrees, Edition, HeldBack, Listed, Paper, PdfError, Work};
 use takeoff::{Deep, SetUp};
 use terrain::Ground;
 
@@ -32,12 +32,17 @@ pub fn pdf(
     wish: &PaperWish,
     told: &dyn Fn(usize, usize) -> bool,
 ) -> Result<(Vec<u8>, Edition), PdfError> {
+    let book = book(derived, wish);
+    let count = book.pages.len();
+    Ok((sheets::pdf(&book, &|page| told(page, count))?, book.edition))
+}
+
+/// The sheets of a plan as pages: what is looked at before it is printed is what is printed.
+pub fn book(derived: &Worked, wish: &PaperWish) -> Book {
     let contours = derived.land.contours(None, derived.plan.title.units.length_unit(), ground::threads());
     let reference = exchange::reference(&derived.plan);
     let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
-    let book = sheets::book(&Work { contours, ..work(derived, wish, &reference) });
-    let count = book.pages.len();
-    Ok((sheets::pdf(&book, &|page| told(page, count))?, book.edition))
+    sheets::book(&Work { contours, ..work(derived, wish, &reference) })
 }
 
 /// What sheets and field page are made from, without contours.
@@ -538,10 +543,10 @@ pub(crate) fn open_files(derived: &Worked, stakes: &Stakes) -> Result<Vec<Handed
     if !crs.is_local() {
         add(
             "plan.geojson",
-            "lines, joints, outlets and field in degrees (RFC 7946), levels in metres",
+            "lines, joints, outlets and field in degrees (RFC 7946), levels in meters",
             exchange::plan_geojson(&derived.plan, &derived.design, &stakes.notices, crs)?.into(),
         );
-        add("stakes.geojson", "lines and stakes in degrees, levels in metres", stakes.geojson()?.into());
+        add("stakes.geojson", "lines and stakes in degrees, levels in meters", stakes.geojson()?.into());
         add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml()?.into());
         add("stakes.gpx", "waypoints and routes for a hand-held receiver", stakes.gpx()?.into());
     }
@@ -574,7 +579,7 @@ pub fn widest(files: &[Handed]) -> usize {
 pub(crate) const AS_HANDED_OVER: &str = "\nIs a file as it was handed over?\n\n\
 A file whose SHA-256 checksum is the one above has not been changed by a single byte since this folder was written. All of\n\
 them at once: \"sha256sum -c SHA256SUMS\" in this folder. Elsewhere any program that works out SHA-256 (FIPS 180-4) does.\n\
-plan.drain is plain text (JSON, all in metres) and names its ground from where it lies: keep the folder together. Who goes on\n\
+plan.drain is plain text (JSON, all in meters) and names its ground from where it lies: keep the folder together. Who goes on\n\
 working copies it first: what was changed in this folder is no longer what was handed over.\n";
 
 /// The note that explains every file.
@@ -592,9 +597,9 @@ fn note(
     let lacks = estimate.incomplete().into_iter().chain(estimate.unfathomed(derived.plan.title.units));
     let lacks: String = lacks.map(|words| format!(" {words}.")).collect();
     text.push_str(&format!(
-        "New line {}, estimate {} (prices: {}).{lacks}\n\n",
+        "New line {}, estimate: {} (prices: {}).{lacks}\n\n",
         derived.plan.title.units.length(estimate.length_m()),
-        estimate.money(estimate.total()),
+        estimate.about(estimate.total()),
         source(&estimate.source)
     ));
     edition.warning.iter().for_each(|warning| text.push_str(&format!("BEFORE DIGGING: {warning}\n\n")));

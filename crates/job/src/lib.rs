@@ -1,6 +1,7 @@
 //! The open job: its plan, its land, all that follows from them, and what comes in and goes out. No window: the window and
 //! the command line both work through it.
 
+pub mod backdrop;
 pub mod bring;
 pub mod browse;
 pub mod chosen;

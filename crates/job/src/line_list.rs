@@ -69,12 +69,12 @@ impl Column {
         (Self::Kind, "Kind"),
         (Self::Length, "Length"),
         (Self::Size, "Size"),
-        (Self::Pipe, "Pipe"),
         (Self::Grade, "Least grade"),
         (Self::Cut, "Cut"),
         (Self::Cover, "Cover"),
         (Self::Joins, "Joins"),
         (Self::Findings, "Findings"),
+        (Self::Pipe, "Pipe"),
     ];
 
     /// What stands in it for a line.
@@ -131,10 +131,11 @@ fn by_name(one: &str, other: &str) -> Ordering {
     parts(one).cmp(&parts(other)).then_with(|| one.cmp(other))
 }
 
-/// "4 in", "4 in to 6 in".
+/// "4 in", "4 to 6 in".
 fn size_words((least_m, most_m): (f64, f64), units: Units) -> String {
     let (least, most) = (units.pipe(least_m), units.pipe(most_m));
-    if least == most { least } else { format!("{least} to {most}") }
+    let least_figure = least.split(' ').next().unwrap_or_default();
+    if least == most { least } else { format!("{least_figure} to {most}") }
 }
 
 /// The rows of all lines of a plan, in order of their ids.
@@ -250,8 +251,8 @@ mod tests {
     fn figures_stand_in_the_unit_of_the_plan() {
         let row = row(1, "L1", 30.48, Some(0.005));
         let words = |units| [Column::Length, Column::Size, Column::Cut, Column::Cover].map(|c| c.words(&row, units));
-        assert_eq!(words(Units::Feet), ["100 ft", "4 in to 6 in", "2.95 to 3.94 ft", ""]);
-        assert_eq!(words(Units::Metric), ["30.5 m", "102 mm to 152 mm", "0.90 to 1.20 m", ""]);
+        assert_eq!(words(Units::Feet), ["100 ft", "4 to 6 in", "2.95 to 3.94 ft", ""]);
+        assert_eq!(words(Units::Metric), ["30.5 m", "102 to 152 mm", "0.90 to 1.20 m", ""]);
     }
 
     /// The first demo field: every line has its row, and each figure is what its design says.

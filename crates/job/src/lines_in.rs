@@ -136,7 +136,7 @@ fn old_tile(read: &LineIn) -> Result<OldTile, FileError> {
         condition: word("condition")
             .map_or(Ok(Condition::default()), |v| one(&v, "condition", "good, fair, poor or unknown", read))?,
         upstream_m2: word("upstream_m2")
-            .map(|v| one(&v, "upstream_m2", "the area above it in square metres", read))
+            .map(|v| one(&v, "upstream_m2", "the area above it in square meters", read))
             .transpose()?,
         ..OldTile::default()
     })
@@ -148,7 +148,7 @@ fn one<T: DeserializeOwned>(value: &Value, name: &str, expected: &str, read: &Li
 }
 
 fn pins(value: &Value, read: &LineIn) -> Result<Vec<Pin>, FileError> {
-    let mut pairs: Vec<(f64, f64)> = one(value, "pins", "a list of [station, invert] in metres", read)?;
+    let mut pairs: Vec<(f64, f64)> = one(value, "pins", "a list of [station, invert] in meters", read)?;
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
     Ok(pairs.into_iter().map(|(station_m, invert_m)| Pin { station_m, invert_m, straight: true }).collect())
 }

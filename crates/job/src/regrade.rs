@@ -147,7 +147,7 @@ pub fn text_lines(before: &Worked, after: &Worked) -> Vec<String> {
     let name = |id: LineId| plan.lines.get(&id).map_or("", |line| line.name.as_str());
     text.extend(stakes.iter().map(|stake| format!("  {} {}", name(stake.line), stake.words(units))));
     let (one, other) = (before.estimate(), after.estimate());
-    text.push(format!("Cost: {} before, {} after, estimates.", one.money(one.total()), other.money(other.total())));
+    text.push(format!("Cost, an estimate: {} before, {} after.", one.about(one.total()), other.about(other.total())));
     text.extend(crate::words::came_and_went(&before.findings, &after.findings));
     let next = plan::revision_letter(plan.revisions.len());
     text.push(format!("Issue the sheets anew, as revision {next}, before anybody digs on."));

@@ -181,7 +181,7 @@ impl Question {
         self.is_sound()?;
         let (depth_m, arch_m) = (self.depth_m, self.depth_m - self.table_m);
         let spacing = self.around.spacing(depth_m, self.radius_m, self.coefficient_ms, arch_m);
-        let spacing = spacing.ok_or("no spacing up to a kilometre keeps this water table at this coefficient")?;
+        let spacing = spacing.ok_or("no spacing up to a kilometer keeps this water table at this coefficient")?;
         let count = |spacing_m: f64, width_m: f64| ((spacing_m / width_m) as u32).clamp(1, MOST_ROWS);
         let rows = self.rows_m.map(|width_m| (count(spacing.low, width_m), count(spacing.high, width_m)));
         let widths = match self.rows_m {

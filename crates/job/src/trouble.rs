@@ -24,7 +24,7 @@ pub fn lines(plan: &Plan, found: &Trouble, most: usize) -> Vec<String> {
     lines
 }
 
-/// "Dig first at L2 1+50, E 451200.50, N 4640310.20: invert 412.91, 3.20 ft down".
+/// "Dig first at L2 1+50, E 203164.50, N 96040.20: invert 412.91, 3.20 ft down".
 pub fn dig_words(plan: &Plan, suspect: &Suspect) -> String {
     let (units, across) = (plan.title.units, exchange::reference(plan).across);
     let station = measure::station(suspect.dig_station_m, units);

@@ -107,7 +107,7 @@ fn recorded(plan: Plan, home: &Path) -> Plan {
         on: NoteOn::Repair,
         spot: Some(at(20.0)),
         says: "=crushed; cut out".into(),
-        agreed_by: "the neighbour".into(),
+        agreed_by: "the neighbor".into(),
     };
     let later = Additions { flows: vec![flow], notes: vec![repair], ..Additions::default() };
     plan.apply(&plan::add_to_record(&plan, later, &signed("seen in spring")).unwrap()).unwrap();

@@ -103,9 +103,9 @@ fn as_written() {
     let weighing = weighed(&plan, &form());
     let fit = weighing.fit.unwrap();
     near(fit.invert_m / FOOT_M, 733.25, 5e-3, "main");
-    near(fit.centre_m / FOOT_M, 733.46, 5e-3, "centre");
+    near(fit.centre_m / FOOT_M, 733.46, 5e-3, "center");
     near((fit.old_m - fit.invert_m) / FOOT_M, 1.61, 5e-3, "above the invert");
-    near((fit.old_m - fit.centre_m) / FOOT_M, 1.40, 5e-3, "above the centre");
+    near((fit.old_m - fit.centre_m) / FOOT_M, 1.40, 5e-3, "above the center");
     assert_eq!(fit.entry, record::Enters::FitsWithDrop);
     near(weighing.brings.today_m3s.unwrap() / CFS_M3S, 0.0304, 5e-5, "runs");
     near(weighing.brings.today_ms.unwrap() / INCH_PER_DAY_MS, 0.21, 5e-3, "on its land");
@@ -119,7 +119,7 @@ fn as_written() {
     near(larger.larger_m.unwrap(), 6.0 * INCH_M, 1e-6, "6 in");
     near(larger.after.1.unwrap().share(), 0.70, 5e-3, "6 in");
     near(larger.after.1.unwrap().capacity_m3s / CFS_M3S, 0.308, 1e-3, "6 in");
-    near(larger.fit.unwrap().centre_m / FOOT_M, 733.50, 5e-3, "centre of 6 in");
+    near(larger.fit.unwrap().centre_m / FOOT_M, 733.50, 5e-3, "center of 6 in");
     // 438 ft of 6 in for 5 in at 0.50 $/ft more, with 5 % waste; the outlet's stick has no price here.
     near(larger.more_money - join.more_money, 0.5 * 418.0 * 1.05, 1.0, "dearer pipe");
     let apart = of(&weighing, Decision::Bridge, false);
@@ -128,8 +128,8 @@ fn as_written() {
     let text = found_words::text_lines(&weighing, &plan).join("\n");
     for says in [
         "13.6 gpm = 0.030 cfs = 0.21 in/day on 3.40 ac: today's flow, not the design flow.",
-        "invert 733.248, centre 733.456",
-        "1.61 ft above its invert, 1.40 ft above its centre",
+        "invert 733.248, center 733.456",
+        "1.61 ft above its invert, 1.40 ft above its center",
         "It would spare L1, 280 ft of planned pipe.",
         "76 % → 113 %",
         "76 % → 70 %",

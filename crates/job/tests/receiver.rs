@@ -28,7 +28,7 @@ fn plan() -> Plan {
     let mut plan = Plan::new("Receiver", Units::Metric);
     plan.ground = Some(GroundRef {
         file: "a.asc".into(),
-        crs: "EPSG:26915".into(),
+        crs: "EPSG:32629".into(),
         horizontal_unit: LengthUnit::Metre,
         vertical_unit: LengthUnit::Metre,
         datum: String::new(),
@@ -52,7 +52,7 @@ fn noise(n: usize) -> f64 {
 }
 
 fn sentence(n: usize, quality: u8, (x, y, level_m): (f64, f64, f64)) -> String {
-    let plane = exchange::Crs::from_epsg(26915).unwrap();
+    let plane = exchange::Crs::from_epsg(32629).unwrap();
     let at = Point::new(x + 0.008 * noise(n), y + 0.008 * noise(n + 7));
     let (lon, lat) = plane.to_lon_lat(at).unwrap();
     let height_m = level_m + ANTENNA_M + 0.012 * noise(n + 3);

@@ -11,7 +11,7 @@ use crate::Laying;
 
 /// Contributing area from which a flow path is drawn as a swale: one acre, where a hollow is first worth a note
 /// ([judgement]).
-const SWALE_AREA_M2: f64 = SQUARE_M_PER_ACRE;
+pub const SWALE_AREA_M2: f64 = SQUARE_M_PER_ACRE;
 /// Closed depressions from 0.25 ft and 0.05 ac ([judgement]).
 const DEPRESSION: (f64, f64) = (0.25 * measure::FOOT_M, 0.05 * SQUARE_M_PER_ACRE);
 

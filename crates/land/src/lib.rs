@@ -15,6 +15,7 @@ mod surveyed;
 
 pub use batches::{BatchRow, batch_rows, error_words, hold, offset_words};
 pub use corrections::{corrected, lidar_shift_m, shot_name};
+pub use flow::SWALE_AREA_M2;
 pub use laid::{Base, Land, LandError, Laying, LeftOut};
 pub use relief::Contours;
 pub use soil::{Around, MEASURED_FACTOR, POROSITY_FACTOR, SoilAt, SoilFrom, Soils};

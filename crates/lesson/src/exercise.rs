@@ -90,10 +90,10 @@ fn coming_down(given: Given) -> Exercise {
 
 /// The plan with ten mistakes, which the Help menu opens.
 fn mistakes() -> Exercise {
-    let list = MISTAKES.iter().enumerate().map(|(k, (rule, words))| format!("{}. {words} (rule {rule})", k + 1));
+    let list = MISTAKES.iter().enumerate().map(|(k, (rule, words))| format!("{}. {words} (check {rule})", k + 1));
     exercise(
         "Open \"Ten mistakes to find\" in the Help menu. What is wrong with that plan?",
-        "hold every line against the ground, the boundary and its neighbours; then look at the punch list",
+        "hold every line against the ground, the boundary and its neighbors; then look at the punch list",
         list.collect::<Vec<_>>().join("; "),
     )
 }
@@ -223,7 +223,7 @@ fn at_grades(given: Given) -> Exercise {
             land(at.land_m2, units)
         )
     });
-    let (k, unit, by_land) = if units.is_metric() { ("1", "metres", "8.64") } else { ("1.486", "feet", "23.8") };
+    let (k, unit, by_land) = if units.is_metric() { ("1", "meters", "8.64") } else { ("1.486", "feet", "23.8") };
     exercise(
         format!(
             "A pipe of {}, n {}, lies at 0.1, 0.2, 0.5, 1 and 2 %. What does it carry when it is full, how fast, and how much land is that at {}?",

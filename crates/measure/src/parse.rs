@@ -18,7 +18,7 @@ const A_SIZE: &str = "a pipe size such as 4 in or 100 mm, between 1 and 60 in";
 /// Reads a length into metres. A bare number is in `units`; `ft ' in " mm cm m` are read in either system. On a plan in
 /// US survey feet the sign for feet means those, as it does where the plan writes it.
 pub fn parse_length(text: &str, units: Units) -> Result<f64, MeasureError> {
-    let clean = text.trim().replace(['′', '’'], "'").replace(['″', '”'], "\"").to_lowercase();
+    let clean = text.trim().replace(['′', '’'], "'").replace(['″', '”'], "\"").replace('−', "-").to_lowercase();
     read_length(&clean, units)
         .filter(|value| value.is_finite())
         .ok_or_else(|| MeasureError { found: text.trim().to_string(), expected: A_LENGTH })
@@ -111,6 +111,7 @@ mod tests {
         close("44 in", 44.0 * INCH_M);
         close("-1'-6\"", -1.5 * FOOT_M);
         close("-0'-6\"", -0.5 * FOOT_M);
+        close("−1.5 ft", -1.5 * FOOT_M);
     }
 
     /// [FEET]: the two feet differ by 2 ppm, 4 ft at 2,000,000.

@@ -34,7 +34,7 @@ pub fn round_half_up(value: f64, places: i32) -> f64 {
 /// Feet and inches to the nearest eighth, `3'-8 3/8"`, from metres (common practice, no source).
 pub fn feet_and_eighths(length_m: f64) -> String {
     let eighths = round_half_up(length_m.abs() / FOOT_M * 96.0, 0) as i64;
-    let sign = if length_m < 0.0 && eighths > 0 { "-" } else { "" };
+    let sign = if length_m < 0.0 && eighths > 0 { "−" } else { "" };
     let (feet, rest) = (eighths / 96, eighths % 96);
     let (inches, part) = (rest / 8, rest % 8);
     let fraction = match part {
@@ -77,14 +77,35 @@ pub fn trimmed(value: f64, least: usize, most: usize) -> String {
     text[..kept].to_string()
 }
 
+/// A figure rounded to what an estimate is good for: three significant figures ([judgement]).
+pub fn estimated(value: f64) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return value;
+    }
+    let step = 10f64.powf(value.abs().log10().floor() - 2.0);
+    (value / step).round() * step
+}
+
 /// A number with its thousands apart: "56,165.50" with two places.
 pub fn thousands(value: f64, places: usize) -> String {
     let signed = fixed(value, places);
-    let (sign, text) = signed.strip_prefix('-').map_or(("", signed.as_str()), |text| ("-", text));
+    let (sign, text) = signed.strip_prefix('-').map_or(("", signed.as_str()), |text| ("−", text));
     let (whole, rest) = text.split_once('.').map_or((text, String::new()), |(w, r)| (w, format!(".{r}")));
     let grouped: Vec<&str> =
         whole.as_bytes().rchunks(3).rev().filter_map(|three| str::from_utf8(three).ok()).collect();
     format!("{sign}{}{rest}", grouped.join(","))
+}
+
+/// A text in which every minus before a figure is a true one, as people read it; data keep the sign of the keyboard.
+pub fn true_minus(text: &str) -> String {
+    let mut told = String::with_capacity(text.len() + 4);
+    let mut before = ' ';
+    for (i, sign) in text.char_indices() {
+        let figure = text[i + sign.len_utf8()..].starts_with(|c: char| c.is_ascii_digit() || c == '.');
+        told.push(if sign == '-' && figure && matches!(before, ' ' | '(' | '\n') { '−' } else { sign });
+        before = sign;
+    }
+    told
 }
 
 /// Decimals of a percent in which a grade is written.
@@ -112,6 +133,11 @@ pub fn signed(amount: f64, figure: &str) -> String {
 pub fn told_apart(values: [f64; 2], least: i32, show: impl Fn(f64, i32) -> String) -> [String; 2] {
     let told = |places: i32| values.map(|value| show(value, places));
     (least..=5).map(told).find(|[one, other]| one != other).unwrap_or_else(|| told(least))
+}
+
+/// A ratio in percent with so many decimals: "0.60 %".
+fn percent(ratio: f64, places: i32) -> String {
+    true_minus(&format!("{:.*} %", places as usize, round_half_up(ratio * 100.0, places)))
 }
 
 impl Units {
@@ -146,7 +172,7 @@ impl Units {
     /// Metres as a bare number in these units.
     pub fn number(self, length_m: f64, places: i32) -> String {
         let value = round_half_up(length_m / self.length_unit().metres(), places);
-        format!("{value:.*}", places.max(0) as usize)
+        true_minus(&format!("{value:.*}", places.max(0) as usize))
     }
 
     /// The least length of so many decimals of these units that is not less, metres: what is asked for at the least is rounded
@@ -207,9 +233,7 @@ impl Units {
         if self.grade(one) != self.grade(other) || one == other {
             return [self.grade(one), self.grade(other)];
         }
-        let show =
-            |ratio: f64, places: i32| format!("{:.*} %", places as usize, round_half_up(ratio * 100.0, places));
-        told_apart([one, other], places[0].max(places[1]), show)
+        told_apart([one, other], places[0].max(places[1]), percent)
     }
 
     /// A level without its unit, as on a plan: `412.61`, with a third decimal where the level has one.
@@ -252,8 +276,7 @@ impl Units {
 
     /// A grade, given as a ratio: `0.60 %`.
     pub fn grade(self, ratio: f64) -> String {
-        let places = grade_places(ratio);
-        format!("{:.*} %", places as usize, round_half_up(ratio * 100.0, places))
+        percent(ratio, grade_places(ratio))
     }
 }
 
@@ -336,9 +359,30 @@ mod tests {
     }
 
     #[test]
+    fn a_minus_that_people_read_is_a_true_one() {
+        assert_eq!(Units::Metric.level(-1.25), "−1.25");
+        assert_eq!(
+            (Units::Feet.grade(-0.004), feet_and_eighths(-0.5 * FOOT_M)),
+            ("−0.40 %".into(), "−0'-6\"".into())
+        );
+        assert_eq!(
+            true_minus("E -12.5, N -3 (-1) on 2031-04-02, 0+00-2+50, 3'-8\""),
+            "E −12.5, N −3 (−1) on 2031-04-02, 0+00-2+50, 3'-8\""
+        );
+        assert_eq!(fixed(-1.5, 1), "-1.5", "data keep the sign of the keyboard");
+    }
+
+    #[test]
+    fn an_estimate_has_three_figures() {
+        let rounded = [56_165.5, -1_234.0, 0.123_45, 99.96, 0.0].map(estimated);
+        let wanted = [56_200.0, -1_230.0, 0.123, 100.0, 0.0];
+        rounded.iter().zip(wanted).for_each(|(one, other)| assert!((one - other).abs() < 1e-9, "{rounded:?}"));
+    }
+
+    #[test]
     fn thousands_stand_apart() {
         let shown = [0.0, 999.995, 1000.0, 56_165.5, -1_234_567.891, -0.004].map(|value| thousands(value, 2));
-        assert_eq!(shown, ["0.00", "1,000.00", "1,000.00", "56,165.50", "-1,234,567.89", "0.00"]);
+        assert_eq!(shown, ["0.00", "1,000.00", "1,000.00", "56,165.50", "−1,234,567.89", "0.00"]);
         assert_eq!(thousands(12_345.0, 0), "12,345");
     }
 }

@@ -22,8 +22,7 @@ pub enum Typed {
     },
 }
 
-const A_PLACE: &str = "a place: east and north as 1200.5, 850; a length and bearing as 120 ft N35°E or 120 ft 215°; \
-so far east and north as +120, -35; or off a line as M1 2+50 left 10";
+const A_PLACE: &str = "a place such as 1200.5, 850 or 120 N35°E";
 
 /// Reads a place. Coordinates are in the unit of the plane, lengths and stations in the plan's where no other is named.
 pub fn parse_place(text: &str, units: Units, across: LengthUnit) -> Result<Typed, MeasureError> {

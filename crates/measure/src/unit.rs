@@ -49,7 +49,7 @@ impl LengthUnit {
     /// The unit as said in a sentence.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Metre => "metres",
+            Self::Metre => "meters",
             Self::Foot => "international feet",
             Self::SurveyFoot => "US survey feet",
         }

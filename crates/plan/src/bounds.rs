@@ -39,60 +39,60 @@ macro_rules! bounds {
 }
 
 bounds! {
-    COORDINATE: "coordinate", -1e8, 1e8, "m", "judgement: no coordinate system on earth counts so far";
-    PIXEL: "way from pixel to pixel", -10_000.0, 10_000.0, "m", "judgement: pictures from space have pixels of a kilometre";
-    ACROSS: "way across", 0.0, 100_000.0, "m", "judgement: no field or mark is as wide as a province";
+    COORDINATE: "coordinate", -1e8, 1e8, "m", "judgment: no coordinate system on earth counts so far";
+    PIXEL: "way from pixel to pixel", -10_000.0, 10_000.0, "m", "judgment: pictures from space have pixels of a kilometer";
+    ACROSS: "way across", 0.0, 100_000.0, "m", "judgment: no field or mark is as wide as a province";
     APART: "way from the rest of the plan", 0.0, 100_000.0, "m",
-        "judgement: one job; a place farther off has easting and northing swapped or another system";
-    LEVEL: "level", -12_000.0, 12_000.0, "m", "judgement: no ground is as deep or as high";
-    LENGTH: "length", 1e-3, 30_000.0, "m", "judgement: mains of drainage districts run some kilometres";
+        "judgment: one job; a place farther off has easting and northing swapped or another system";
+    LEVEL: "level", -12_000.0, 12_000.0, "m", "judgment: no ground is as deep or as high";
+    LENGTH: "length", 1e-3, 30_000.0, "m", "judgment: mains of drainage districts run some kilometers";
     ALL_PIPE: "length of all lines", 0.0, 1_000_000.0, "m",
-        "judgement: a farm of 1,000 ha drained every 10 m has as much";
+        "judgment: a farm of 1,000 ha drained every 10 m has as much";
     ALL_STAKES: "stakes on all lines", 0.0, 100_000.0, "",
-        "judgement: all pipe that a plan may have, staked every 10 m; more takes longer than anyone waits";
+        "judgment: all pipe that a plan may have, staked every 10 m; more takes longer than anyone waits";
     ALL_ROLLS: "rolls for all pipe", 0.0, 100_000.0, "",
-        "judgement: clay tile of a foot for 30 km; each roll is laid out where it goes";
-    PIPE: "size", 0.02, 2.0, "m", "judgement: from a hose to a culvert that a man walks through";
-    RECEIVING: "size of the receiving pipe", 0.02, 10.0, "m", "judgement: a road culvert is smaller";
-    FITTING: "size", 0.01, 5.0, "m", "judgement: whatever a dealer sells";
-    ROLL: "length of a roll", 0.1, 10_000.0, "m", "judgement: from a coupler to a coil of hose";
-    OUTLET_PIPE: "outlet pipe", 0.0, 1_000.0, "m", "judgement: a stick or two is usual";
+        "judgment: clay tile of a foot for 30 km; each roll is laid out where it goes";
+    PIPE: "size", 0.02, 2.0, "m", "judgment: from a hose to a culvert that a man walks through";
+    RECEIVING: "size of the receiving pipe", 0.02, 10.0, "m", "judgment: a road culvert is smaller";
+    FITTING: "size", 0.01, 5.0, "m", "judgment: whatever a dealer sells";
+    ROLL: "length of a roll", 0.1, 10_000.0, "m", "judgment: from a coupler to a coil of hose";
+    OUTLET_PIPE: "outlet pipe", 0.0, 1_000.0, "m", "judgment: a stick or two is usual";
     OVERHANG: "overhang", 0.0, 1_000.0, "m", "judgement";
-    BANK_RUN: "slope of the bank", 0.0, 1_000.0, "", "judgement: run by rise of land that is level";
+    BANK_RUN: "slope of the bank", 0.0, 1_000.0, "", "judgment: run by rise of land that is level";
     DIRECTION: "direction", 0.0, 360.0, "degrees", "a full turn";
-    FLOW: "flow", 0.0, 1_000.0, "m³/s", "judgement: a river";
-    DEPTH: "depth", 0.0, 100.0, "m", "judgement: no trench or pit is a mine";
-    DUG: "depth", 0.0, 30.0, "m", "judgement: open trenches end at some 6 m";
-    INTO_LAYER: "way into the tight layer", -30.0, 30.0, "m", "judgement: as deep as is dug";
-    RIPPED: "ripping depth", 0.0, 10.0, "m", "judgement: rippers reach 2 m";
-    SERVED: "served distance", 0.0, 1_000.0, "m", "judgement: drains lie some ten metres apart";
-    STRIP: "width of the strip", 0.0, 10_000.0, "m", "judgement: wider than any spacing";
-    AREA: "area", 0.0, 1e9, "m²", "judgement: a thousand square kilometres";
-    WETNESS: "drainage coefficient", 0.0, 1.0 / 86_400.0, "m/s", "judgement: a metre of water a day";
-    CONDUCTIVITY: "conductivity", 0.0, 1.0, "m/s", "judgement: clean gravel";
-    ROUGHNESS: "roughness", 0.005, 0.1, "", "judgement: from glass to a ditch full of weeds (Manning)";
-    RISER: "size of the riser", 0.01, 5.0, "m", "judgement: a manhole";
+    FLOW: "flow", 0.0, 1_000.0, "m³/s", "judgment: a river";
+    DEPTH: "depth", 0.0, 100.0, "m", "judgment: no trench or pit is a mine";
+    DUG: "depth", 0.0, 30.0, "m", "judgment: open trenches end at some 6 m";
+    INTO_LAYER: "way into the tight layer", -30.0, 30.0, "m", "judgment: as deep as is dug";
+    RIPPED: "ripping depth", 0.0, 10.0, "m", "judgment: rippers reach 2 m";
+    SERVED: "served distance", 0.0, 1_000.0, "m", "judgment: drains lie some ten meters apart";
+    STRIP: "width of the strip", 0.0, 10_000.0, "m", "judgment: wider than any spacing";
+    AREA: "area", 0.0, 1e9, "m²", "judgment: a thousand square kilometers";
+    WETNESS: "drainage coefficient", 0.0, 1.0 / 86_400.0, "m/s", "judgment: a meter of water a day";
+    CONDUCTIVITY: "conductivity", 0.0, 1.0, "m/s", "judgment: clean gravel";
+    ROUGHNESS: "roughness", 0.005, 0.1, "", "judgment: from glass to a ditch full of weeds (Manning)";
+    RISER: "size of the riser", 0.01, 5.0, "m", "judgment: a manhole";
     ENVELOPE: "thickness of the envelope", 0.0, 5.0, "m", "judgement";
-    GRADE: "grade", -1.0, 1.0, "", "judgement: 45 degrees";
-    HUB_OFFSET: "offset of a hub", 0.0, 100.0, "m", "judgement: a stake is seen from the trench";
-    MARK: "figure", 0.0, 10_000.0, "", "judgement: widths, depths and distances to keep, kilovolts";
-    ROWS: "spacing of the rows", 0.3, 100.0, "m", "judgement: from nursery beds to walnut trees";
+    GRADE: "grade", -1.0, 1.0, "", "judgment: 45 degrees";
+    HUB_OFFSET: "offset of a hub", 0.0, 100.0, "m", "judgment: a stake is seen from the trench";
+    MARK: "figure", 0.0, 10_000.0, "", "judgment: widths, depths and distances to keep, kilovolts";
+    ROWS: "spacing of the rows", 0.3, 100.0, "m", "judgment: from nursery beds to walnut trees";
     SHARE: "share", 0.0, 1.0, "", "a part of a whole";
     PH: "pH", 0.0, 14.0, "", "the scale";
-    PRICE: "price", 0.0, 1e7, "", "judgement: for one piece or metre, in the smallest currency in use";
-    WEIGHT: "weight or depth", 0.0, 1e6, "", "judgement: cost weights stand in proportion only";
-    MARGIN: "margin", 0.0, 10.0, "", "judgement: ten times the cheapest";
-    PACE: "metres an hour", 0.1, 10_000.0, "", "judgement: from rock to a plough at full speed";
+    PRICE: "price", 0.0, 1e7, "", "judgment: for one piece or meter, in the smallest currency in use";
+    WEIGHT: "weight or depth", 0.0, 1e6, "", "judgment: cost weights stand in proportion only";
+    MARGIN: "margin", 0.0, 10.0, "", "judgment: ten times the cheapest";
+    PACE: "meters an hour", 0.1, 10_000.0, "", "judgment: from rock to a plow at full speed";
     HARDNESS: "hardness", 0.1, 100.0, "", "judgement";
-    CONTINGENCY: "contingency", 0.0, 2.0, "", "judgement: twice the estimate";
-    STAKING: "way from stake to stake", 1.0, 300.0, "m", "judgement: common are 10 to 30 m";
-    LOOP: "length of a level loop", 0.0, 1_000_000.0, "m", "judgement: across a country";
-    LIMIT_LENGTH: "limit", 0.0, 100_000.0, "m", "judgement: wider than any job";
-    LIMIT_DEPTH: "limit", 0.0, 1_000.0, "m", "judgement: deeper than any trench, to set a check aside";
-    LIMIT_SPEED: "limit", 0.0, 1_000.0, "m/s", "judgement: faster than water runs, to set a check aside";
-    LIMIT_GRADE: "limit", 0.0, 10.0, "", "judgement: steeper than any line, to set a check aside";
+    CONTINGENCY: "contingency", 0.0, 2.0, "", "judgment: twice the estimate";
+    STAKING: "way from stake to stake", 1.0, 300.0, "m", "judgment: common are 10 to 30 m";
+    LOOP: "length of a level loop", 0.0, 1_000_000.0, "m", "judgment: across a country";
+    LIMIT_LENGTH: "limit", 0.0, 100_000.0, "m", "judgment: wider than any job";
+    LIMIT_DEPTH: "limit", 0.0, 1_000.0, "m", "judgment: deeper than any trench, to set a check aside";
+    LIMIT_SPEED: "limit", 0.0, 1_000.0, "m/s", "judgment: faster than water runs, to set a check aside";
+    LIMIT_GRADE: "limit", 0.0, 10.0, "", "judgment: steeper than any line, to set a check aside";
     LIMIT_ANGLE: "limit", 0.0, 360.0, "degrees", "a full turn";
-    LIMIT_NUMBER: "limit", 0.0, 1e6, "", "judgement: to set a check aside";
+    LIMIT_NUMBER: "limit", 0.0, 1e6, "", "judgment: to set a check aside";
 }
 
 /// How many of a thing a plan may hold.
@@ -116,18 +116,18 @@ macro_rules! counts {
 }
 
 counts! {
-    LINES: "lines", 5_000, "judgement: a large farm has some hundreds";
-    OUTLETS: "outlets", 2_000, "judgement: a large farm has some tens";
+    LINES: "lines", 5_000, "judgment: a large farm has some hundreds";
+    OUTLETS: "outlets", 2_000, "judgment: a large farm has some tens";
     WATERCOURSES: "ditches and culverts", 2_000, "judgement";
-    MARKS: "marks on the land", 10_000, "judgement: every tree of an orchard's edge";
-    BENDS: "points", 20_000, "judgement: a walk with a receiver, a point each second, for five hours";
-    ALL_BENDS: "points on all lines", 200_000, "judgement: forty on each of as many lines as there may be";
-    CORNERS: "corners", 100_000, "judgement: a shore traced from a photo";
-    ON_A_LINE: "entries of one kind on a line", 2_000, "judgement: one for each stake and more";
-    ENTRIES: "entries of a list", 10_000, "judgement: what somebody enters by hand in a lifetime";
-    LAYOUTS: "layouts put aside", 50, "judgement: they are held against each other in one table";
-    NAME: "letters of a name", 500, "judgement: it stands on a map";
-    TEXT: "letters of a text", 20_000, "judgement: some pages";
+    MARKS: "marks on the land", 10_000, "judgment: every tree of an orchard's edge";
+    BENDS: "points", 20_000, "judgment: a walk with a receiver, a point each second, for five hours";
+    ALL_BENDS: "points on all lines", 200_000, "judgment: forty on each of as many lines as there may be";
+    CORNERS: "corners", 100_000, "judgment: a shore traced from a photo";
+    ON_A_LINE: "entries of one kind on a line", 2_000, "judgment: one for each stake and more";
+    ENTRIES: "entries of a list", 10_000, "judgment: what somebody enters by hand in a lifetime";
+    LAYOUTS: "layouts put aside", 50, "judgment: they are held against each other in one table";
+    NAME: "letters of a name", 500, "judgment: it stands on a map";
+    TEXT: "letters of a text", 20_000, "judgment: some pages";
 }
 
 #[cfg(test)]

@@ -461,7 +461,7 @@ fn price_list(list: &PriceList) -> Result<(), PlanError> {
     }
     for rate in &list.rates {
         within("the price list", "depth", rate.from_m, bounds::DEPTH)?;
-        within("the price list", "metres an hour", rate.per_hour_m, bounds::PACE)?;
+        within("the price list", "meters an hour", rate.per_hour_m, bounds::PACE)?;
     }
     if list.rates.windows(2).any(|pair| pair[1].from_m <= pair[0].from_m) {
         return refuse("the price list", "depths of digging out of order", "depths that rise");

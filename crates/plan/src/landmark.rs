@@ -86,7 +86,7 @@ impl Carries {
         (Self::Gas, "gas line"),
         (Self::Oil, "oil line"),
         (Self::Power, "power cable"),
-        (Self::Telecom, "telephone or fibre"),
+        (Self::Telecom, "telephone or fiber"),
         (Self::Water, "water line"),
         (Self::Sewer, "sewer"),
         (Self::Reclaimed, "irrigation or reclaimed water"),

@@ -119,5 +119,5 @@ pub fn take_out(plan: &Plan, name: &str) -> Option<Edit> {
 pub fn drop_alternative(plan: &Plan, name: &str) -> Edit {
     let mut alternatives = plan.alternatives.clone();
     alternatives.retain(|other| other.name != name);
-    Edit::one(format!("Drop the layout {name}"), Change::Alternatives(alternatives))
+    Edit::one(format!("Delete the layout {name}"), Change::Alternatives(alternatives))
 }

@@ -102,7 +102,7 @@ pub use watercourse::{Watercourse, WatercourseId, WatercourseKind};
 pub struct GroundRef {
     /// The surface file, relative to the plan file where it lies beside or below it.
     pub file: String,
-    /// Coordinate system, `EPSG:26915` or `local`.
+    /// Coordinate system, `EPSG:32631` or `local`.
     pub crs: String,
     /// Unit of the coordinates in the file.
     pub horizontal_unit: LengthUnit,

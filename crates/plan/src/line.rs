@@ -48,15 +48,6 @@ impl LineKind {
             Self::OldTile(_) => "T",
         }
     }
-
-    /// Least inside diameter that is chosen for it by its flow, metres: 125 mm or 5 in for mains, where later tie-ins and
-    /// jetting are likely, 100 mm or 4 in for the rest ([judgement]; [EVERETT: 4 in]).
-    pub const fn least_size_m(self) -> f64 {
-        match self {
-            Self::Main | Self::Submain => 0.125,
-            _ => 0.100,
-        }
-    }
 }
 
 /// How sure an old line is.

@@ -440,14 +440,14 @@ static STORE: MarkKind = MarkKind {
 };
 
 static NEIGHBOUR: MarkKind = MarkKind {
-    word: "neighbour's side",
-    other_words: &["neighbour", "neighbor"],
+    word: "neighbor's side",
+    other_words: &["neighbour's side", "neighbour", "neighbor"],
     outlines: COURSE,
     passed: Passed::Untold,
     usual: || Kind::Neighbour { agreed: false },
     fields: &[field(
         "agreed",
-        "The neighbour agreed",
+        "The neighbor agreed",
         MarkValue::YesNo(member!(Kind::Neighbour { agreed } => agreed)),
     )],
 };

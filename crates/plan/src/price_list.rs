@@ -153,7 +153,7 @@ impl Goods {
         (Self::Sock, "sock"),
         (Self::Stone, "stone"),
         (Self::MachineHour, "machine hour"),
-        (Self::Mobilisation, "mobilisation"),
+        (Self::Mobilisation, "mobilization"),
         (Self::Restoration, "restoration"),
         (Self::TrenchProtection, "trench protection"),
     ];

@@ -35,7 +35,7 @@ impl Reference {
         self.datum != Self::NO_DATUM
     }
 
-    /// "NAD83 / UTM zone 15N (EPSG:26915), easting and northing in metres".
+    /// "WGS 84 / UTM zone 31N (EPSG:32631), easting and northing in metres".
     pub fn plane(&self) -> String {
         format!("{}, easting and northing in {}", self.system, self.across.words())
     }

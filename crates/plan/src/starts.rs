@@ -39,6 +39,12 @@ starts! {
     main_size_m = 6.0 * INCH_M, 0.150;
     /// Inside diameter of any other new line, metres: 4 in or 100 mm, the common lateral ([judgement]).
     lateral_size_m = 4.0 * INCH_M, 0.100;
+    /// Least inside diameter that is chosen for a main by its flow, metres: 5 in or 125 mm, for later tie-ins and jetting are
+    /// likely ([judgement]).
+    least_main_m = 5.0 * INCH_M, 0.125;
+    /// Least inside diameter that is chosen for any other line by its flow, metres: 4 in or 100 mm ([judgement];
+    /// [EVERETT: 4 in]).
+    least_lateral_m = 4.0 * INCH_M, 0.100;
     /// Metres of trench in an hour: 40 ft/h or 12 m/h (30 to 60 ft/h for a small excavator at 3 to 4 ft, from memory).
     dig_rate_m = 40.0 * FOOT_M, 12.0;
     /// Width of the land that digging tears up, metres: 15 ft or 4.5 m ([judgement]).
@@ -62,6 +68,14 @@ impl Starts {
         match kind {
             LineKind::Main | LineKind::Submain => self.main_size_m,
             _ => self.lateral_size_m,
+        }
+    }
+
+    /// Least inside diameter that is chosen for a kind of line by its flow, metres.
+    pub const fn least_size_m(&self, kind: LineKind) -> f64 {
+        match kind {
+            LineKind::Main | LineKind::Submain => self.least_main_m,
+            _ => self.least_lateral_m,
         }
     }
 

@@ -97,7 +97,7 @@ pub fn signed_level(by_m: f64, units: Units) -> String {
 /// Metres or feet, without telling the two feet apart where nobody would.
 fn short_unit(unit: LengthUnit) -> &'static str {
     match unit {
-        LengthUnit::Metre => "metres",
+        LengthUnit::Metre => "meters",
         LengthUnit::Foot => "feet",
         LengthUnit::SurveyFoot => "US survey feet",
     }

@@ -23,7 +23,7 @@ fn corrections_make_the_log_and_undo_takes_them_back() {
     assert_eq!(
         log,
         [
-            "2031-04-02  R. Wren: Read batch phone as metres, because levels checked on BM1",
+            "2031-04-02  R. Wren: Read batch phone as meters, because levels checked on BM1",
             "2031-04-02  R. Wren: Shift batch level by −0.31 ft, because levels checked on BM1",
         ]
     );

@@ -160,7 +160,7 @@ fn replacement(trench: &Trench, plan: &Plan, old: LineId) -> Line {
     let larger_m = if fired { hydraulics::next_size_up(size_m) } else { Some(size_m) };
     let served = trench.find.upstream_m2.map_or(Served::Strip, Served::Area);
     let name = plan.free_name(LineKind::Lateral.stem());
-    let size_m = larger_m.unwrap_or(size_m).max(LineKind::Lateral.least_size_m());
+    let size_m = larger_m.unwrap_or(size_m).max(plan.starts().least_size_m(LineKind::Lateral));
     Line { size_m, served, joins: Joins::Line(trench.on.line), ..plan.new_line(&name, LineKind::Lateral, points) }
 }
 

@@ -221,7 +221,7 @@ impl<'a> Making<'a> {
     fn levels_words(&self) -> String {
         let (plan, reference) = (self.work.plan, self.work.reference);
         let unit = match reference.up {
-            LengthUnit::Metre => "metres",
+            LengthUnit::Metre => "meters",
             LengthUnit::Foot => "feet and tenths",
             LengthUnit::SurveyFoot => "US survey feet and tenths",
         };

@@ -151,9 +151,9 @@ impl Making<'_> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
         let from = match sheet.has_hubs {
             true => "Cuts from hubs; where a row has no hub, from the GROUND",
-            false => "No hub levels entered: every cut is from the GROUND at the centre line",
+            false => "No hub levels entered: every cut is from the GROUND at the center line",
         };
-        let unit = if units.is_metric() { "metres" } else { "feet and tenths; eighths of an inch beside" };
+        let unit = if units.is_metric() { "meters" } else { "feet and tenths; eighths of an inch beside" };
         let below = units.amount(sheet.below_invert_m);
         let cover = units.depth(plan.criteria.least_cover_m);
         let width = units.pipe(plan.criteria.trench_width_m);

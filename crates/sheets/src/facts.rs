@@ -35,8 +35,26 @@ struct Tell<'a> {
 }
 
 fn fact(kind: FactKind, about: impl Into<String>, says: impl Into<String>) -> Fact {
-    Fact { about: about.into(), says: says.into(), level_m: None, kind }
+    Fact { about: about.into(), says: as_first_told(says.into()), level_m: None, kind }
 }
+
+/// A text as sheets of any version told it: revisions that were issued hold the signs and the spelling of their day.
+fn as_first_told(says: String) -> String {
+    FIRST_WORDS.into_iter().fold(says.replace('−', "-"), |says, (now, first)| says.replace(now, first))
+}
+
+/// The same text in today's words.
+fn as_told_today(says: String) -> String {
+    FIRST_WORDS.into_iter().fold(says, |says, (now, first)| says.replace(first, now))
+}
+
+/// What is told otherwise today, and how it was told first.
+const FIRST_WORDS: [(&str, &str); 4] = [
+    ("meters", "metres"),
+    ("armored", "armoured"),
+    ("telephone or fiber", "telephone or fibre"),
+    ("accepted: ", "left: "),
+];
 
 fn words(about: impl Into<String>, says: impl Into<String>) -> Fact {
     fact(FactKind::Words, about, says)
@@ -197,7 +215,7 @@ pub(crate) fn outlet_words(outlet: &Outlet) -> [&'static str; 4] {
     [
         word(outlet.rigid, "rigid", "NOT RIGID"),
         word(outlet.guard, "guard", "NO GUARD"),
-        word(outlet.armoured, "armoured", "bare"),
+        word(outlet.armoured, "armored", "bare"),
         word(outlet.consent, "in writing", "NOT ON FILE"),
     ]
 }
@@ -219,7 +237,8 @@ fn rows_text(plan: &Plan, sheet: &CutSheet) -> String {
         let invert = units.level(row.invert_m);
         format!("|{station} {from} {invert} {dig} {} {}", here.join(","), ahead.join(","))
     };
-    format!("{} {}{}", sheet.name, units.amount(sheet.below_invert_m), sheet.rows.iter().map(row).collect::<String>())
+    let rows: String = sheet.rows.iter().map(row).collect();
+    as_first_told(format!("{} {}{rows}", sheet.name, units.amount(sheet.below_invert_m)))
 }
 
 /// A digest of a text: the same at any time and on any machine (FNV-1a, 64 bit).
@@ -280,7 +299,7 @@ pub(crate) fn changes(plan: &Plan, then: &plan::Revision, now: &Told) -> Vec<Str
         _ => true,
     });
     told.extend(told_once.filter_map(|(then, now)| change(then, now, units, same_units)));
-    told
+    told.into_iter().map(as_told_today).collect()
 }
 
 /// What is new or gone, as other facts name it: lines, benchmarks, outlets, dangers.

@@ -135,6 +135,6 @@ pub(crate) mod looks {
         }
         let (_, rules) = style.rsplit_once("/* rules */").unwrap_or_default();
         let is_clean = !rules.is_empty() && !rules.contains("#fff") && !rules.contains("rgb");
-        assert!(is_clean, "colours stand in the two lists");
+        assert!(is_clean, "colors stand in the two lists");
     }
 }

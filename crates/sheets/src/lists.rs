@@ -139,13 +139,13 @@ impl Making<'_> {
             vec!["Total".into(), money(estimate.total())],
             vec![
                 format!("With a contingency of {contingency} for what nobody knows yet"),
-                money(estimate.with_contingency()),
+                estimate.about(estimate.with_contingency()),
             ],
         ];
         if let Some(per_m2) = estimate.per_m2() {
             let (area_m2, _) = Measure::Area.unit(units);
             let unit = if units.is_metric() { "hectare" } else { "acre" };
-            sums.push(vec![format!("Total for each {unit}"), money(per_m2 * area_m2)]);
+            sums.push(vec![format!("Total for each {unit}"), estimate.about(per_m2 * area_m2)]);
         }
         flow.table(&[("Together", 0.7, Align::Left), ("", 0.3, Align::Right)], &sums, 11.0);
         if !estimate.unpriced.is_empty() {
@@ -159,7 +159,7 @@ impl Making<'_> {
             flow.paragraph(&format!("{words}."), 9.0, true);
         }
         for saving in &self.savings {
-            let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
+            let worth = saving.money.map(|value| format!(", {}", estimate.about(value))).unwrap_or_default();
             flow.paragraph(
                 &format!(
                     "Old tile {} tied in spares {} of new line{worth}.",

@@ -89,7 +89,7 @@ pub struct Text {
 impl Text {
     /// A black text that is not turned.
     pub fn new(at: (f64, f64), size_pt: f64, bold: bool, align: Align, text: impl Into<String>) -> Self {
-        let text = measure::plain(&text.into()).into_owned();
+        let text = measure::true_minus(&measure::plain(&text.into()));
         Self { at, size_pt, bold, align, turned_deg: 0.0, grey: 0, text }
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use design::{Design, LineDesign, Pipe};
-use measure::{Units, thousands};
+use measure::{Units, estimated, thousands};
 use plan::{Criteria, Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
 
 use crate::deep::Deep;
@@ -174,6 +174,11 @@ impl Estimate {
     /// A sum with its currency: "€56,165.50", "EUR 56,165.50".
     pub fn money(&self, value: f64) -> String {
         with_currency(&self.currency, &thousands(value, 2))
+    }
+
+    /// A sum as far as an estimate is good for, three figures: "about €56,200".
+    pub fn about(&self, value: f64) -> String {
+        format!("about {}", with_currency(&self.currency, &rounded_sum(value)))
     }
 
     /// A price with its currency: "€0.75 / m".
@@ -501,12 +506,18 @@ pub struct Difference {
 }
 
 impl Difference {
-    /// How much more the second costs, with its sign: "+$120.00".
+    /// About how much more the second costs, with its sign: "+$120".
     pub fn gap_words(&self, currency: &str) -> String {
         let gap = hundredths(self.cost.1.unwrap_or(0.0) - self.cost.0.unwrap_or(0.0));
         let sign = if gap >= 0.0 { "+" } else { "−" };
-        format!("{sign}{}", with_currency(currency, &thousands(gap.abs(), 2)))
+        format!("{sign}{}", with_currency(currency, &rounded_sum(gap.abs())))
     }
+}
+
+/// A sum to three figures; cents only where they are among those.
+fn rounded_sum(value: f64) -> String {
+    let value = estimated(value);
+    thousands(value, if value.abs() < 100.0 { 2 } else { 0 })
 }
 
 /// The difference of two estimates, line by line; the last row is what whole rolls and shared work add.

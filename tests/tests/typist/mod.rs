@@ -158,7 +158,7 @@ impl Typist<'_> {
             let overhang_m = self.length(much)?;
             return Some(plan::set_outlet(self.plan, id, plan::Outlet { overhang_m, ..outlet }));
         }
-        if let Some(name) = rest.split_once(" start at the centre of ").map(|(name, _)| name) {
+        if let Some(name) = rest.split_once(" start at the center of ").map(|(name, _)| name) {
             let (id, line) = self.line(name)?;
             let lowest = line.pins.first().filter(|pin| pin.station_m < measure::INCH_M)?.station_m;
             return plan::set_pin(self.plan, id, lowest, None);

@@ -1,5 +1,6 @@
 //! Carries wishes out: short functions, one for each thing that can be asked for.
 
+mod backdrop;
 mod bringing;
 mod contours;
 mod drying;
@@ -41,6 +42,7 @@ use job::find_form::FindForm;
 use job::handing;
 use job::outlet_level;
 
+pub use backdrop::follow as follow_backdrop;
 pub use contours::{fitting_m, follow as follow_contours};
 use exchange::{FileError, ReadOptions};
 pub use ground::relay;
@@ -289,6 +291,7 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         }
         Command::Save => save(desk, ctx),
         Command::WriteGeojson => writing::hand_out_to(desk, Purpose::WriteGeojson, handing::may_tell, ctx),
+        Command::Preview => writing::preview(desk, ctx),
         Command::WriteSheets => writing::hand_out_to(desk, Purpose::WriteSheets, handing::may_tell, ctx),
         Command::WriteDossier => writing::hand_out_to(desk, Purpose::Dossier, handing::may_tell, ctx),
         Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
@@ -305,7 +308,7 @@ fn run_here(desk: &mut Desk, command: Command) {
     match command {
         Command::Limits => open_limits(desk),
         Command::Undo => step(desk, "Undone", Session::undo),
-        Command::Redo => step(desk, "Done again", Session::redo),
+        Command::Redo => step(desk, "Redone", Session::redo),
         Command::SelectAll => select_several(desk, desk.session.plan().lines.keys().copied().collect()),
         Command::Delete => delete(desk),
         Command::Reverse => reverse(desk),
@@ -370,7 +373,7 @@ fn leave_unsaved(desk: &mut Desk, then: Option<Command>, ctx: &Context) {
 /// Gives one task up. What was to be opened instead of kept work leaves the question about that work.
 fn cancel(desk: &mut Desk, id: u64, ctx: &Context) {
     match desk.jobs.cancel(id).map(|task| task.kind) {
-        Some(Kind::Relay) => ground::give_up(desk, "it was cancelled".into()),
+        Some(Kind::Relay) => ground::give_up(desk, "it was canceled".into()),
         Some(Kind::Open) => desk.offer_recovery(ctx),
         _ => {}
     }

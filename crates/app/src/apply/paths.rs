@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use egui::Context;
 use plan::Plan;
 
-use super::{bringing, ground, writing};
+use super::{backdrop, bringing, ground, writing};
 use crate::desk::{Desk, then};
 use crate::jobs::{Kind, Task};
 use crate::panels::dialog::{Dialog, PathAsk, ReplaceAsk};
@@ -124,6 +124,7 @@ pub fn use_free(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
     match purpose {
         Purpose::OpenPlan => saving::open(desk, path, ctx),
         Purpose::OpenGround => ground::read(desk, path, None, ctx),
+        Purpose::OpenBackdrop => backdrop::bring(desk, path, ctx),
         Purpose::SavePlan => saving::save_as(desk, path, ctx),
         Purpose::AddLevels => bringing::bring(desk, purpose, path, bringing::levels, ctx),
         Purpose::ReadBoundary => bringing::bring(desk, purpose, path, bringing::boundary, ctx),
@@ -149,20 +150,23 @@ fn with_ending(path: &Path, ending: &str) -> PathBuf {
     if path.extension().is_some() { path.to_path_buf() } else { path.with_extension(ending) }
 }
 
-/// Opens whatever was dropped on the window: a plan, what a field page handed back, lines, or ground. Of a file whose name
+/// Opens whatever was dropped on the window: a plan, what a field page handed back, a picture, lines, or ground. Of a file whose name
 /// leaves it open what it is, that is looked at first.
 pub fn open_any(desk: &mut Desk, path: &Path, ctx: &Context) {
-    if !Purpose::BringField.endings().contains(&ending_of(path).as_str()) {
+    let ending = ending_of(path);
+    let is_open = |purpose: Purpose| purpose.endings().contains(&ending.as_str());
+    if !is_open(Purpose::BringField) && !is_open(Purpose::OpenBackdrop) {
         open_by_name(desk, path, ctx);
         return;
     }
     let path = path.to_path_buf();
     let task = Task::on(Kind::Look, format!("Looking at {}", file_name(&path)), &path);
     desk.begin(task, ctx, move |_| {
-        let from_field = handed_back::is_one(&path);
-        Ok(then(move |desk, _, ctx| match from_field {
-            true => use_path(desk, Purpose::BringField, &path, ctx),
-            false => open_by_name(desk, &path, ctx),
+        let (from_field, is_picture) = (handed_back::is_one(&path), exchange::is_picture(&path));
+        Ok(then(move |desk, _, ctx| match () {
+            () if from_field => use_path(desk, Purpose::BringField, &path, ctx),
+            () if is_picture => use_path(desk, Purpose::OpenBackdrop, &path, ctx),
+            () => open_by_name(desk, &path, ctx),
         }))
     });
 }

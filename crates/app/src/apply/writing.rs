@@ -1,6 +1,7 @@
 //! What leaves: worked out and written beside the window, of the plan as it stood when it was asked for.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use egui::Context;
 use exchange::FileError;
@@ -13,6 +14,7 @@ use super::paths;
 use crate::desk::{Desk, then};
 use crate::jobs::{Kind, Task};
 use crate::panels::dialog::Dialog;
+use crate::panels::preview::PreviewAsk;
 use crate::picture::{self, Sheet};
 use crate::purpose::Purpose;
 use job::ground;
@@ -87,6 +89,17 @@ pub fn write(desk: &mut Desk, purpose: Purpose, path: &Path, write: Write, ctx: 
                 desk.view.handed = Some(path);
             }
         }))
+    });
+}
+
+/// Shows the sheets before they are printed.
+pub fn preview(desk: &mut Desk, ctx: &Context) {
+    let given = Given::of(desk);
+    desk.begin(Task::new(Kind::Preview, "Making the pages"), ctx, move |progress| {
+        let derived = given.work_out(progress)?;
+        progress.step("sheets").map_err(words)?;
+        let book = Arc::new(handing::book(&derived, &given.wish(derived.not_to_be_kept().is_some())));
+        Ok(then(move |desk, _, _| desk.ask(Dialog::Preview(Box::new(PreviewAsk { book, page: 0, wide: false })))))
     });
 }
 

@@ -10,7 +10,7 @@ use super::{LabelBook, Pen, furniture, rain, tint};
 use crate::theme::plain;
 use crate::view::{Switch, Tint};
 
-const ROW: f32 = 18.0;
+const ROW: f32 = 17.0;
 /// Where the words begin, from its left side, and the ends of what is shown before them.
 const WORDS: f32 = 56.0;
 const SAMPLE: (f32, f32) = (10.0, 46.0);
@@ -264,6 +264,12 @@ fn sample(pen: &Pen, key: Key, (a, b): (Pos2, Pos2)) {
         }
         Role::Flow(_) => pen.arrow(&look, a + (b - a) / 2.0, vec2(1.0, 0.0)),
         Role::Doubt => draw(Form::Strip(low, high)),
+        // It lies on its line.
+        Role::OutletPipe(pipe) => {
+            let path = vec![from, to];
+            let items = [Role::Line(pipe), key.role].map(|role| Item::new(role, Form::Path(path.as_slice().into())));
+            pen.draw(&Scene { time_s: None, items: items.into() });
+        }
         _ if look.fill != egui::Color32::TRANSPARENT => {
             draw(Form::Ring(high.into_iter().chain(low.into_iter().rev()).collect::<Vec<_>>().into()));
         }

@@ -1,6 +1,7 @@
 //! The map: one transform, picking, and one file a layer. Layers only paint; they know no widgets and no tools, so the
 //! window and the headless picture draw the same map.
 
+mod backdrop;
 mod band;
 mod cells;
 mod contours;
@@ -132,6 +133,7 @@ const SIGN: f32 = 15.0;
 #[derive(Default)]
 pub struct Caches {
     relief: ReliefCache,
+    backdrop: backdrop::BackdropCache,
     contours: ContourCache,
     tint: tint::TintCache,
     flow_path: flow_path::FlowPathCache,
@@ -188,14 +190,15 @@ fn show_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) -> bool {
 /// Paints the ground and the water on it; while it is zoomed, only what is filled.
 fn paint_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) {
     let land = pen.session.land();
+    if land.ground.is_some() && pen.view.shows(Switch::Relief) {
+        caches.relief.paint(pen, land);
+    }
+    caches.backdrop.paint(pen);
     if land.ground.is_none() {
         return;
     }
     let layers = pen.shown();
     let is_on = |layer| layers.contains(&layer);
-    if pen.view.shows(Switch::Relief) {
-        caches.relief.paint(pen, land);
-    }
     caches.tint.paint(pen, land);
     if caches.scaled {
         return;

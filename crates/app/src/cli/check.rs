@@ -22,7 +22,7 @@ Example:\n  drainwright check block.drain --json > block-check.json";
 pub struct Check {
     /// Plan file.
     plan: PathBuf,
-    /// For machines: metric, the unit in each key.
+    /// Print JSON instead of text: metric, the unit in each key.
     #[arg(long)]
     json: bool,
     /// Date against which tickets and accepted findings are held, YYYY-MM-DD; the plan's own without it.

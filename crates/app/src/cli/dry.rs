@@ -42,7 +42,7 @@ pub struct Dry {
     /// A layout put aside that is told beside the present one; may be given again.
     #[arg(long, value_name = "NAME")]
     layout: Vec<String>,
-    /// Print JSON: days, metres.
+    /// Print JSON: days, meters.
     #[arg(long)]
     json: bool,
 }

@@ -67,7 +67,7 @@ pub struct DugVerb {
     output: Option<PathBuf>,
     #[command(flatten)]
     over: Over,
-    /// For machines: metric, the unit in each key.
+    /// Print JSON instead of text: metric, the unit in each key.
     #[arg(long)]
     json: bool,
 }

@@ -96,7 +96,7 @@ fn ground(export: &Export, land: &Land, worked: &Worked) -> Result<String, CliEr
     let interval = export.every.as_deref().map(|text| measure::parse_length(text, units)).transpose();
     let interval_m = interval.map_err(|error| CliError::Argument(format!("--every: {error}")))?;
     if interval_m.is_some_and(|interval_m| interval_m < 0.001) {
-        return Err(CliError::Argument("--every: contours lie at least a millimetre apart".into()));
+        return Err(CliError::Argument("--every: contours lie at least a millimeter apart".into()));
     }
     let contours = land.contours(interval_m, units.length_unit(), threads());
     let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);

@@ -12,7 +12,7 @@ use super::{CliError, Over, say};
 use job::Worked;
 use land::Land;
 
-const EXAMPLE: &str = "A remedy was tried before it was printed: it clears its finding, and nothing that weighs as much comes.\n\n\
+const EXAMPLE: &str = "A remedy was tried before it was printed: it clears its finding and brings nothing as severe.\n\n\
 Example:\n  drainwright fix block.drain --list\n  drainwright fix block.drain 1@L3:45.7m\n  \
 drainwright fix block.drain 26@O1 --remedy 2 -o raised.drain";
 

@@ -37,28 +37,28 @@ pub struct Found {
     #[arg(long, value_name = "E,N", conflicts_with_all = ["line", "station"], allow_hyphen_values = true)]
     at: Option<String>,
     /// Its invert.
-    #[arg(long, value_name = "LEVEL", default_value = "", allow_hyphen_values = true)]
+    #[arg(long, value_name = "LEVEL", default_value = "", hide_default_value = true, allow_hyphen_values = true)]
     invert: String,
     /// Its inside diameter.
-    #[arg(long, value_name = "SIZE", default_value = "")]
+    #[arg(long, value_name = "SIZE", default_value = "", hide_default_value = true)]
     size: String,
     /// What it is made of: clay, concrete, plastic, metal.
     #[arg(long, value_name = "WHAT", value_parser = material)]
     material: Option<Material>,
     /// The way it falls: degrees from north, a wind such as SSW, or "from left", "from right" looking up the line.
-    #[arg(long, value_name = "WAY", default_value = "")]
+    #[arg(long, value_name = "WAY", default_value = "", hide_default_value = true)]
     falls: String,
     /// What runs: a bucket and its seconds, a flow, dry, or runs.
-    #[arg(long, value_name = "WHAT", default_value = "")]
+    #[arg(long, value_name = "WHAT", default_value = "", hide_default_value = true)]
     running: String,
     /// Depth of silt in it.
-    #[arg(long, value_name = "DEPTH", default_value = "")]
+    #[arg(long, value_name = "DEPTH", default_value = "", hide_default_value = true)]
     silt: String,
     /// Its condition: good, fair, poor.
     #[arg(long, value_name = "WORD", value_parser = condition)]
     condition: Option<Condition>,
     /// The land above it that it drains; "terrain" takes what the terrain drains to that place.
-    #[arg(long, value_name = "AREA", default_value = "")]
+    #[arg(long, value_name = "AREA", default_value = "", hide_default_value = true)]
     upstream: String,
     /// Its water comes from beyond the boundary.
     #[arg(long)]
@@ -73,7 +73,7 @@ pub struct Found {
     #[arg(long, value_name = "DATE")]
     on: Option<String>,
     /// What else was seen, and why it is decided so.
-    #[arg(long, value_name = "TEXT", default_value = "")]
+    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
     note: String,
     /// Leave every planned line as it is: what the old one would spare is dug all the same.
     #[arg(long)]
@@ -96,7 +96,7 @@ pub struct Found {
     output: Option<PathBuf>,
     #[command(flatten)]
     over: Over,
-    /// For machines: metric, the unit in each key.
+    /// Print JSON instead of text: metric, the unit in each key.
     #[arg(long)]
     json: bool,
 }

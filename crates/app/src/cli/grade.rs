@@ -26,7 +26,7 @@ saved there.\n\nExamples:\n  drainwright grade block.drain -o block-graded.drain
 pub struct Grade {
     /// Plan file.
     plan: PathBuf,
-    /// Save the plan with its grade lines fixed.
+    /// Save the plan with its grade lines locked.
     #[arg(short = 'o', long, value_name = "PLAN")]
     output: Option<PathBuf>,
     #[command(flatten)]
@@ -40,12 +40,12 @@ pub struct Grade {
     /// Tell what inverts this outlet may have while every limit holds.
     #[arg(long, value_name = "OUTLET", conflicts_with_all = ["even", "output"])]
     inverts: Option<String>,
-    /// For machines: metric, the unit in each key.
+    /// Print JSON instead of text: metric, the unit in each key.
     #[arg(long)]
     json: bool,
 }
 
-/// Prints the grade lines, and saves them fixed where that is asked.
+/// Prints the grade lines, and saves them locked where that is asked.
 pub fn run(grade: &Grade) -> Result<ExitCode, CliError> {
     let open = super::open_to(
         &grade.plan,

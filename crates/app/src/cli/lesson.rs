@@ -35,7 +35,7 @@ pub struct Lesson {
     /// Only this lesson; may be given again.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=3))]
     number: Vec<u8>,
-    /// Metres, litres and hectares, whatever the plan is in.
+    /// Meters, liters and hectares, whatever the plan is in.
     #[arg(long)]
     metric: bool,
 }

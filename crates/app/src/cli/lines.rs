@@ -11,7 +11,7 @@ use job::joining::Reach;
 use job::lines_in::add_lines;
 
 const EXAMPLE: &str = "Properties of a line: name; kind (main, submain, lateral, old tile); size (\"4 in\", \"100 mm\"; a bare number \
-under 40 is inches, else mm); pins ([[station, invert], …] in metres, levels to hold); material (clay, concrete, plastic, metal); pattern (targeted, parallel, interceptor); for old tile \
+under 40 is inches, else mm); pins ([[station, invert], …] in meters, levels to hold); material (clay, concrete, plastic, metal); pattern (targeted, parallel, interceptor); for old tile \
 evidence (suspected, seen, proved) and condition (good, fair, poor).\n\nExample:\n  drainwright lines block.drain laterals.geojson";
 
 /// Arguments of `lines`.
@@ -20,20 +20,20 @@ evidence (suspected, seen, proved) and condition (good, fair, poor).\n\nExample:
 pub struct Lines {
     /// Plan file; it is saved again, its former state kept as a backup.
     plan: PathBuf,
-    /// GeoJSON file with the lines.
+    /// GeoJSON, KML or shapefile with the lines.
     file: PathBuf,
     /// `ground`: the numbers of the file are the ground's own, in its unit, not degrees.
     #[arg(long, value_name = "ground", value_parser = ["ground"])]
     crs: Option<String>,
-    /// How near an end must lie to a line to join it, metres.
-    #[arg(long, value_name = "METRES", default_value_t = Reach::FROM_FILE.line_m, value_parser = near)]
+    /// How near an end must lie to a line to join it, meters.
+    #[arg(long, value_name = "METERS", default_value_t = Reach::FROM_FILE.line_m, value_parser = near)]
     join_within: f64,
 }
 
 /// Reads the distance within which ends are joined.
 fn near(text: &str) -> Result<f64, String> {
     let metres = text.parse().ok().filter(|metres| (0.0..=100.0).contains(metres));
-    metres.ok_or_else(|| format!("'{text}' is no distance from 0 to 100 metres"))
+    metres.ok_or_else(|| format!("'{text}' is no distance from 0 to 100 meters"))
 }
 
 /// Adds the lines and saves the plan.

@@ -81,7 +81,7 @@ pub enum Verb {
     Survey(Box<survey::SurveyVerb>),
     /// Tell where water goes; draw ditches and culverts that the ground file hides.
     Water(water::WaterVerb),
-    /// Work out grade lines, sizes and water of every line; save them fixed with -o.
+    /// Work out grade lines, sizes and water of every line; save them locked with -o.
     Grade(grade::Grade),
     /// Print the punch list; exit status 1 when something blocks digging.
     Check(check::Check),

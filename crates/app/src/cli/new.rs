@@ -15,7 +15,7 @@ use job::dossier;
 use job::files;
 use job::ground::{self, Opened};
 
-const EXAMPLE: &str = "Example:\n  drainwright new --ground lidar.tif --field block.geojson --outlet 451200.5,4640310.2,282.40 \
+const EXAMPLE: &str = "Example:\n  drainwright new --ground lidar.tif --field block.geojson --outlet 203164.5,96040.2,282.40 \
 --low-water 281.9 --channel-bottom 281.6 -o block.drain\n  drainwright new --dossier block-dossier -o block.drain";
 
 /// Arguments of `new`.
@@ -57,7 +57,7 @@ pub struct New {
     /// What the ground's levels count from, in words, in place of what the file says: "NAVD88", "BM1 = 100.00".
     #[arg(long, value_name = "TEXT")]
     datum: Option<String>,
-    /// Coordinate system of the ground where the file does not state it: EPSG:26915.
+    /// Coordinate system of the ground where the file does not state it: EPSG:32631.
     #[arg(long, value_name = "CODE", value_parser = crs)]
     ground_crs: Option<Crs>,
     /// Columns of easting, northing and level in a file of points, counted from 1: 2,3,4.

@@ -25,7 +25,7 @@ pub struct Part {
 fn edges(text: &str) -> Result<[f64; 4], String> {
     let edges = super::numbers(text).filter(|[west, south, east, north]| west < east && south < north);
     edges.ok_or_else(|| {
-        format!("'{text}' is not west,south,east,north; expected for instance 451000,4640000,451800,4640600")
+        format!("'{text}' is not west,south,east,north; expected for instance 203000,96000,203800,96600")
     })
 }
 

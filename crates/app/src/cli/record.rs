@@ -51,7 +51,7 @@ pub struct RecordVerb {
     output: Option<PathBuf>,
     #[command(flatten)]
     over: Over,
-    /// Print JSON, lengths in metres.
+    /// Print JSON, lengths in meters.
     #[arg(long)]
     json: bool,
 }

@@ -115,13 +115,13 @@ pub fn stretch_of(option: &str, whose: &str, plan: &Plan) -> Result<(LineId, Opt
 /// Who signs, when and why.
 #[derive(Debug, Args)]
 pub struct Signed {
-    /// Who says so.
+    /// Name of who signs.
     #[arg(long, value_name = "NAME")]
     by: Option<String>,
     /// The day, YYYY-MM-DD; the plan's own without it.
     #[arg(long, visible_alias = "date", value_name = "DATE", value_parser = super::check::date)]
     on: Option<String>,
-    /// Why.
+    /// The reason.
     #[arg(long, value_name = "REASON")]
     because: Option<String>,
 }

@@ -18,7 +18,7 @@ const EXAMPLE: &str = "Without a plan the soil comes from --conductivity, --text
 --depth; answers come in the units in which the depth is typed. With a plan everything comes from it, and what is given \
 besides stands in its place.\n\nExamples:\n  drainwright spacing --conductivity 0.694ft/day --depth 3.5ft --layer 6.0ft --table \
 1.5ft --coefficient 0.375in/day --rows 9ft\n  drainwright spacing --texture \"clay loam\" --depth 1.05m --layer 1.8m\n  \
-drainwright spacing block.drain --at 451210,4640300";
+drainwright spacing block.drain --at 203210,96100";
 
 /// No soil lets more of its volume drain ([FAO62], table A1.1: coarse sand).
 const MOST_DRAINS: f64 = 0.35;
@@ -77,7 +77,7 @@ pub struct Spacing {
     /// Slope of the ground, percent: tells what an interceptor across it would gather.
     #[arg(long, value_name = "GRADE", allow_hyphen_values = true)]
     slope: Option<String>,
-    /// Print JSON, in metres and seconds.
+    /// Print JSON, in meters and seconds.
     #[arg(long)]
     json: bool,
 }

@@ -20,9 +20,9 @@ use land::BatchRow;
 const EXAMPLE: &str = "Without corrections it prints how the survey stands and the log. What is done is added to the log and can \
 be read there for good; the files with the shots are never changed. A shot is named as in its file, or BATCH/SHOT.\n\n\
 Examples:\n  drainwright survey block.drain\n  \
-drainwright survey block.drain --convert phone=m --by \"R. Wren\" --on 2031-04-02 --because \"phone writes metres\"\n  \
+drainwright survey block.drain --convert phone=m --by \"R. Wren\" --on 2031-04-02 --because \"phone writes meters\"\n  \
 drainwright survey block.drain --shift level=-0.31ft --correct 23=-10ft --by \"R. Wren\" --on 2031-04-02 --because \"checked on BM1\"\n  \
-drainwright survey block.drain --benchmark \"BM1 nail in oak,451210,4640300,283.15\" --add l2=l2-levels.csv";
+drainwright survey block.drain --benchmark \"BM1 nail in oak,203210,96100,283.15\" --add l2=l2-levels.csv";
 
 /// Arguments of `survey`.
 #[derive(Debug, Args)]
@@ -81,7 +81,7 @@ pub struct SurveyVerb {
     /// Who corrects.
     #[arg(long, value_name = "NAME", help_heading = "Signature")]
     by: Option<String>,
-    /// Why.
+    /// The reason.
     #[arg(long, value_name = "TEXT", help_heading = "Signature")]
     because: Option<String>,
     /// On which day; the plan's own date without it.
@@ -92,7 +92,7 @@ pub struct SurveyVerb {
     output: Option<PathBuf>,
     #[command(flatten)]
     over: Over,
-    /// For machines: metric, the unit in each key.
+    /// Print JSON instead of text: metric, the unit in each key.
     #[arg(long)]
     json: bool,
 }

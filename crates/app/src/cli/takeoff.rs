@@ -18,7 +18,7 @@ const EXAMPLE: &str = "Example:\n  drainwright takeoff block.drain --json > bloc
 pub struct Takeoff {
     /// Plan file.
     plan: PathBuf,
-    /// For machines: metric, the unit in each key.
+    /// Print JSON instead of text: metric, the unit in each key.
     #[arg(long)]
     json: bool,
 }
@@ -65,7 +65,7 @@ pub fn text_lines(worked: &Worked) -> Vec<String> {
     text.push(format!(
         "With a contingency of {}: {}",
         estimate.contingency_words(),
-        money(estimate.with_contingency())
+        estimate.about(estimate.with_contingency())
     ));
     text.extend(estimate.incomplete());
     text.extend(estimate.unfathomed(units));
@@ -82,7 +82,7 @@ pub fn text_lines(worked: &Worked) -> Vec<String> {
         ));
     }
     for saving in takeoff::savings(plan) {
-        let worth = saving.money.map(|value| format!(", about {}", money(value))).unwrap_or_default();
+        let worth = saving.money.map(|value| format!(", {}", estimate.about(value))).unwrap_or_default();
         text.push(format!("Old tile {} tied in spares {}{worth}", saving.name, units.length(saving.length_m)));
     }
     text.extend(job::compare::text_lines(worked));

@@ -8,7 +8,7 @@ use clap::Args;
 use super::{CliError, say, say_json};
 use job::trouble;
 
-const EXAMPLE: &str = "Example:\n  drainwright trouble block.drain --at 451200.5,4640310.2";
+const EXAMPLE: &str = "Example:\n  drainwright trouble block.drain --at 203164.5,96040.2";
 
 /// Suspects that are told (own choice).
 const MOST_TOLD: usize = 4;
@@ -22,7 +22,7 @@ pub struct TroubleVerb {
     /// The wet spot: easting and northing, in the ground's coordinate system and unit.
     #[arg(long, value_name = "E,N", allow_hyphen_values = true)]
     at: String,
-    /// Print JSON, lengths in metres.
+    /// Print JSON, lengths in meters.
     #[arg(long)]
     json: bool,
 }

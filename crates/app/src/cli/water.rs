@@ -16,10 +16,10 @@ use job::ground::{self, threads};
 /// A bank that is cut through on trial may be so many cells thick (own choice: a road with its verges on a 1 m grid).
 const BANK_CELLS: usize = 60;
 
-const EXAMPLE: &str = "A place is given as E,N in the ground's own unit; a course as its points with blanks between. What is \
+const EXAMPLE: &str = "A place is given as E,N in the ground's own unit; a course as its points with spaces between. What is \
 drawn is saved with the plan, its former state kept as a backup.\n\nExamples:\n  drainwright water block.drain\n  \
-drainwright water block.drain --at 451210,4640300\n  \
-drainwright water block.drain --culvert \"451180,4640295 451204,4640297\"";
+drainwright water block.drain --at 203210,96100\n  \
+drainwright water block.drain --culvert \"203180,96095 203204,96097\"";
 
 /// Arguments of `water`.
 #[derive(Debug, Args)]

@@ -1,5 +1,6 @@
 //! The card at the right: what is chosen or what the stage is about, and under it the punch list.
 
+mod backdrop;
 mod bed;
 mod currency;
 mod dig;
@@ -215,8 +216,8 @@ fn name_of(text: &str) -> Result<String, String> {
 }
 
 fn kind_row(ui: &mut Ui, line: &mut Line) {
-    ui.label(RichText::new("Kind").color(ui.visuals().weak_text_color()));
-    egui::ComboBox::from_id_salt("kind").selected_text(line.kind.word()).show_ui(ui, |ui| {
+    let label = ui.label(RichText::new("Kind").color(ui.visuals().weak_text_color()));
+    let shown = egui::ComboBox::from_id_salt("kind").selected_text(line.kind.word()).show_ui(ui, |ui| {
         for kind in [LineKind::Main, LineKind::Submain, LineKind::Lateral, LineKind::OldTile(OldTile::default())] {
             if ui.selectable_label(line.kind.word() == kind.word(), kind.word()).clicked()
                 && line.kind.word() != kind.word()
@@ -225,6 +226,7 @@ fn kind_row(ui: &mut Ui, line: &mut Line) {
             }
         }
     });
+    shown.response.labelled_by(label.id);
     ui.end_row();
 }
 
@@ -308,7 +310,7 @@ fn line_buttons(ui: &mut Ui, session: &Session, selection: Selection, id: LineId
     });
 }
 
-/// Levels fixed by hand, each with a way to change and to free it, and a way to fix another.
+/// Locked levels, each with a way to change and to unlock it, and a way to lock another.
 fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut Vec<Wish>) {
     let line = &session.worked().plan.lines[&id];
     let word = if line.kind.is_old() { "Levels measured" } else { "Locked levels" };
@@ -421,7 +423,7 @@ fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         row(ui, "Cells", format!("{} × {} of {}", grid.cols(), grid.rows(), units.depth(grid.cell_m().0)));
         row(ui, "Coordinate system", format!("{}, {}", plane.name(), plane.unit().words()));
         row(ui, "Relief", units.depth(land.relief_m()));
-        row(ui, "Swales from an acre up", land.swales.len().to_string());
+        row(ui, &format!("Swales from {} up", units.area(land::SWALE_AREA_M2)), land.swales.len().to_string());
         row(ui, "Closed depressions", land.depressions.len().to_string());
         if let Some(interval_m) = known_field(ui, "Contours every", sight.view.interval_m, units) {
             wishes.push(Wish::Interval(interval_m.map(|interval_m| interval_m.max(0.01))));
@@ -433,6 +435,7 @@ fn ground_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         }
     });
     super::layers::tint(ui, sight);
+    backdrop::section(ui, sight, wishes);
     for note in land.notes() {
         ui.label(RichText::new(note).font(plain(12.0)));
     }

@@ -67,7 +67,7 @@ pub fn banner(ui: &mut Ui, sight: &mut Sight, open: Option<&Dialog>, wishes: &mu
     Panel::top("changed").frame(frame).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| match (other, change) {
             (Some(by), _) => {
-                ui.label(RichText::new("Only to look at.").font(bold(14.0)));
+                ui.label(RichText::new("Read-only.").font(bold(14.0)));
                 ui.label(format!("{} is open in {by}.", file_name(path)));
                 if ui.button("Save under another name…").clicked() {
                     wishes.push(Wish::Run(Command::SaveAs));
@@ -216,7 +216,7 @@ pub fn recover(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>, ask: Box<Reco
         (
             choice(ui, "Recover it", true, back),
             choice(ui, "Not now", true, later),
-            choice(ui, "Throw it away", true, "Delete the autosave. It cannot be brought back."),
+            choice(ui, "Delete it", true, "Delete the autosave. It cannot be brought back."),
         )
     });
     if back {
@@ -239,11 +239,11 @@ pub fn another(ui: &mut Ui, wishes: &mut Vec<Wish>, path: PathBuf, by: String) -
     let name = file_name(&path);
     title(ui, &format!("{name} is open in another window"));
     ui.label(format!("It is open in {by}, which may hold work that is not saved yet."));
-    ui.label("So that neither is lost, it is only to look at here.");
+    ui.label("So that neither is lost, it is read-only here.");
     let (look, save) = choices(ui, |ui| {
         let look = format!("See {name} as it was saved last; nothing can be changed.");
         let save = "Save it under another name and work on that.";
-        (choice(ui, "Open to look", true, &look), choice(ui, "Go on with a copy…", true, save))
+        (choice(ui, "Open read-only", true, &look), choice(ui, "Go on with a copy…", true, save))
     });
     if save {
         wishes.push(Wish::Run(Command::SaveAs));

@@ -17,6 +17,7 @@ use super::handed_back::{self, HandedBackAsk};
 use super::keys;
 use super::limits::{self, LimitsAsk};
 use super::part::{self, PartAsk};
+use super::preview::{self, PreviewAsk};
 use super::system::{self, SystemAsk};
 use super::unit::{self, UnitAsk};
 use crate::command::Command;
@@ -118,6 +119,8 @@ pub enum Dialog {
     Allow(AllowAsk),
     /// What a field page handed back.
     HandedBack(Box<HandedBackAsk>),
+    /// The sheets before they are printed.
+    Preview(Box<PreviewAsk>),
     /// A command is looked for.
     Find(FindAsk),
     /// An edit that takes much away.
@@ -146,10 +149,14 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
         let wide = match dialog {
             Dialog::Found(_) => found::WIDTH,
             Dialog::Fix(_) => 336.0,
+            Dialog::Preview(_) => f32::INFINITY,
             _ => 560.0,
         };
         let room = ctx.content_rect().size() - egui::vec2(60.0, 60.0);
         ui.set_width(wide.min(room.x));
+        if matches!(dialog, Dialog::Preview(_)) {
+            ui.set_height(room.y);
+        }
         // What a small window, or large type, has no room for scrolls.
         let scroll = egui::ScrollArea::both().max_height(room.y);
         scroll
@@ -170,6 +177,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
                 Dialog::Replace(ask) => replace(ui, wishes, ask),
                 Dialog::Allow(ask) => allow(ui, wishes, ask),
                 Dialog::HandedBack(ask) => handed_back::show(ui, sight.session, wishes, ask),
+                Dialog::Preview(ask) => preview::show(ui, sight, wishes, ask),
                 Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),
                 Dialog::Sure(edit) => sure(ui, wishes, edit),
                 Dialog::Help => help(ui),
@@ -225,7 +233,7 @@ fn ground(ui: &mut Ui, wishes: &mut Vec<Wish>, mut ask: Box<GroundAsk>) -> Optio
             ui.selectable_value(&mut ask.vertical, unit, unit.words());
         }
     });
-    let label = ui.label("Coordinate system: a code such as EPSG:26915, or local");
+    let label = ui.label("Coordinate system: a code such as EPSG:32631, or local");
     ui.text_edit_singleline(&mut ask.crs).labelled_by(label.id);
     let is_local = ask.crs.trim().eq_ignore_ascii_case("local") && !ask.guess.degrees;
     if is_local {
@@ -367,7 +375,7 @@ fn figures(session: &Session) -> Vec<String> {
     vec![
         job::words::counted(&worked.findings),
         format!("{} of new line", units.length(estimate.length_m())),
-        format!("{}, estimate", estimate.money(estimate.total())),
+        format!("{} (estimate)", estimate.about(estimate.total())),
     ]
 }
 
@@ -402,7 +410,7 @@ fn fix(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>, ask: Box<FixAsk>)
 fn trouble(ui: &mut Ui, text: String) -> Option<Dialog> {
     title(ui, "That did not work");
     egui::ScrollArea::vertical().max_height(420.0).show(ui, |ui| ui.label(&text));
-    let seen = ui.button("Understood").clicked();
+    let seen = ui.button("OK").clicked();
     (!seen).then_some(Dialog::Trouble(text))
 }
 

@@ -31,7 +31,7 @@ pub fn show(
     mut ask: FindAsk,
 ) -> Option<Dialog> {
     title(ui, "Find a command");
-    let label = ui.label("What is to be done");
+    let label = ui.label("Type what you want to do");
     let field =
         field::add(ui, TextEdit::singleline(&mut ask.text).desired_width(f32::INFINITY)).labelled_by(label.id);
     let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
@@ -76,7 +76,7 @@ fn is_meant(row: &Row, text: &str) -> bool {
 /// The row that was clicked.
 fn list(ui: &mut Ui, found: &[Row]) -> Option<usize> {
     if found.is_empty() {
-        ui.label("Nothing is called so.");
+        ui.label("No command is called that.");
     }
     let mut clicked = None;
     for (i, row) in found.iter().enumerate() {

@@ -1,7 +1,7 @@
 //! What is drawn, one by one: a list that opens from the head and stays open while it is used.
 
 use egui::containers::menu::{MenuButton, MenuConfig};
-use egui::{ComboBox, Grid, PopupCloseBehavior, Ui, vec2};
+use egui::{ComboBox, Grid, PopupCloseBehavior, Stroke, Ui, vec2};
 
 use super::Sight;
 use crate::layers::{Switch, Tint};
@@ -18,6 +18,8 @@ pub fn menu(ui: &mut Ui, sight: &mut Sight) {
 }
 
 fn list(ui: &mut Ui, sight: &mut Sight) {
+    // In a menu nothing has an edge, and a box that is not ticked would not be seen.
+    ui.visuals_mut().widgets.inactive.bg_stroke = Stroke::new(1.0, sight.view.palette().soft_ink);
     ui.horizontal(|ui| {
         if ui.button("All").on_hover_text("Show everything").clicked() {
             sight.view.layers.set_all(true);

@@ -3,12 +3,13 @@
 
 use std::collections::BTreeSet;
 
-use egui::{Align2, EventFilter, Key, Rect, Response, RichText, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo};
+use egui::{Align2, Key, Rect, Response, RichText, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo};
 use egui::{pos2, vec2};
 use job::line_list::{Column, LineRow, listed};
 use measure::{how_many, point_at};
 use plan::LineId;
 
+use super::rows::keys;
 use super::{Sight, field};
 use crate::theme::{Palette, bold, plain};
 use crate::view::Selection;
@@ -20,11 +21,11 @@ const ROW: f32 = 22.0;
 /// Width of a column, points: as wide as its longest words in either unit.
 const fn width(column: Column) -> f32 {
     match column {
-        Column::Name | Column::Kind | Column::Joins => 84.0,
-        Column::Length | Column::Findings => 70.0,
-        Column::Size | Column::Cut | Column::Cover => 108.0,
-        Column::Pipe => 160.0,
-        Column::Grade => 92.0,
+        Column::Name => 84.0,
+        Column::Kind | Column::Length | Column::Joins | Column::Findings => 70.0,
+        Column::Size | Column::Grade => 88.0,
+        Column::Cut | Column::Cover => 106.0,
+        Column::Pipe => 200.0,
     }
 }
 
@@ -58,7 +59,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
 
 /// What is looked for, how many are shown, and choosing those.
 fn head(ui: &mut Ui, list: &mut crate::lists::LineList, all: &[LineRow], wishes: &mut Vec<Wish>) {
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Lines").font(bold(14.0)));
         if ui.small_button("Profile").on_hover_text("The profile of the chosen line").clicked() {
             list.open = false;
@@ -99,7 +100,8 @@ fn headings(ui: &mut Ui, sight: &mut Sight) {
 
 fn body(ui: &mut Ui, sight: &mut Sight, rows: &[&LineRow], wishes: &mut Vec<Wish>) {
     ui.spacing_mut().item_spacing.y = 0.0;
-    let keys = focus(ui);
+    let place = (ui.scope_id().with("rows"), ui.available_rect_before_wrap());
+    let keys = keys(ui, place.0, place.1, "List of lines", &mut sight.view.line_list.takes_keys);
     let at = sight.view.line_list.from.and_then(|id| rows.iter().position(|row| row.id == id));
     let stepped = stepped(ui, &keys).map(|step| next(at, step, rows.len()));
     let mut scroll = ScrollArea::vertical().id_salt("lines").auto_shrink([false, false]);
@@ -120,18 +122,8 @@ fn body(ui: &mut Ui, sight: &mut Sight, rows: &[&LineRow], wishes: &mut Vec<Wish
     if let Some(i) = clicked.inner {
         let keys_held = ui.input(|input| (input.modifiers.shift, input.modifiers.command));
         choose(sight, rows, i, keys_held, wishes);
-        keys.request_focus();
+        sight.view.line_list.takes_keys = true;
     }
-}
-
-/// The list as one thing that has the keys: the arrows go from row to row in it.
-fn focus(ui: &Ui) -> Response {
-    let id = ui.scope_id().with("rows");
-    let response = ui.interact(ui.available_rect_before_wrap(), id, Sense::focusable_noninteractive());
-    response.widget_info(|| WidgetInfo::labeled(Role::List, true, "List of lines"));
-    let filter = EventFilter { vertical_arrows: true, ..EventFilter::default() };
-    ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
-    response
 }
 
 /// How many rows a key goes on.

@@ -120,7 +120,9 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
         sight.view.camera.pan(response.drag_delta());
     }
     let choosing = matches!(sight.tool, Tool::Select(_)) && sight.view.aim.is_none();
-    if response.has_focus() && choosing && sight.view.lines().is_empty() {
+    let nudged =
+        matches!(sight.view.selection, Selection::Object(ObjectId::Outlet(_))) || !sight.view.lines().is_empty();
+    if response.has_focus() && choosing && !nudged {
         let steps = [
             (egui::Key::ArrowLeft, 1.0, 0.0),
             (egui::Key::ArrowRight, -1.0, 0.0),

@@ -20,7 +20,9 @@ mod menu;
 mod next;
 pub mod outlet_level;
 pub mod part;
+pub mod preview;
 pub mod profile;
+mod rows;
 mod section;
 pub mod survey;
 pub mod system;
@@ -180,13 +182,13 @@ fn words(entry: &Entry, session: &Session) -> String {
 }
 
 fn quick(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
-    let units = if sight.session.plan().title.units.is_metric() { "metres" } else { "feet" };
+    let units = if sight.session.plan().title.units.is_metric() { "meters" } else { "feet" };
     let theme = if sight.view.dark { "dark" } else { "light" };
     let buttons = [
         (Command::Theme, theme, "Light or dark paper".to_string()),
-        (Command::Units, units, "Feet or metres".to_string()),
-        (Command::Redo, "Redo", label("Do again", sight.session.history().redo_label())),
-        (Command::Undo, "Undo", label("Take back", sight.session.history().undo_label())),
+        (Command::Units, units, "Feet or meters".to_string()),
+        (Command::Redo, "Redo", label("Redo the last edit", sight.session.history().redo_label())),
+        (Command::Undo, "Undo", label("Undo the last edit", sight.session.history().undo_label())),
     ];
     for (command, text, tip) in buttons {
         let enabled = command.is_enabled(sight.session, sight.view);
@@ -298,7 +300,8 @@ fn pointer_text(sight: &Sight) -> String {
     }
     let Some(at) = sight.view.pointer else { return sight.tool.hint().to_string() };
     let (units, across) = (sight.session.plan().title.units, ground::plane(sight.session.plan()).unit());
-    let mut text = format!("E {}  N {} {}", across.figure(at.x, 0), across.figure(at.y, 0), across.sign());
+    let mut text =
+        measure::true_minus(&format!("E {}  N {} {}", across.figure(at.x, 0), across.figure(at.y, 0), across.sign()));
     let land = sight.session.land();
     let Some(ground) = land.ground.as_deref() else { return text };
     if let Some(level_m) = ground.elevation(at) {

@@ -227,11 +227,11 @@ impl Chart<'_> {
         }
     }
 
-    /// Writes the words of all things where they lie on no others, those of joints and of what is met first.
+    /// Writes the words of all things where they lie on no others, those of what is met and of joints first.
     fn write(&self, painter: &Painter, transform: &PlotTransform, items: &[&Item]) {
         let rank = |item: &Item| match item.form {
-            Form::Sign(..) => 0,
-            Form::Upright(..) => 1,
+            Form::Upright(..) => 0,
+            Form::Sign(..) => 1,
             Form::Span(..) => 2,
             _ => 3,
         };

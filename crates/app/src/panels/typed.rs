@@ -12,8 +12,8 @@ use crate::tools::{Hand, Touch};
 use crate::wish::Wish;
 
 /// How places are typed.
-const WAYS: &str =
-    "East, north; or 120 ft N35°E, 120 ft 215°; or +120, -35; or M1 2+50 left 10. Enter takes it, Escape leaves.";
+const WAYS: &str = "East, north; a length and bearing as 120 N35°E or 120 at 215°; so far east and north as +120, -35; beside a line as \
+     M1 2+50 left 10. Enter takes it.";
 
 /// The entry of the tool in hand, and what it has drawn so far; nothing for a tool that draws no places.
 pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
@@ -30,14 +30,17 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     ui.label(RichText::new(WAYS).font(plain(11.5)).color(sight.view.palette().soft_ink));
     so_far(ui, sight);
     let mut touches: Vec<Touch> = typed.inner.map(Touch::At).into_iter().collect();
-    ui.horizontal(|ui| {
-        let drawn = sight.tool.points().len();
+    let drawn = sight.tool.points().len();
+    let buttons = |ui: &mut Ui| {
         for (word, touch, least) in [("End here", Touch::Enter, 2), ("Take a point back", Touch::Backspace, 1)] {
             if drawn >= least && ui.add(Button::new(word)).clicked() {
                 touches.push(touch);
             }
         }
-    });
+    };
+    if drawn > 0 {
+        ui.horizontal(buttons);
+    }
     ui.separator();
     for touch in touches {
         wishes.extend(self::touch(sight, touch));

@@ -15,8 +15,8 @@ pub const RULE: Rule = Rule {
     title: "Adverse grade",
     manual: "A stretch of pipe that rises on its way to the outlet. Water stands in the dip below it, silt settles \
              there and the line fills from that place. A stretch counts when it rises by more than 0.001 ft (0.3 mm), \
-             the limit of arithmetic; neighbouring stretches that rise are one finding. That pipe must never rise is \
-             common to all handbooks and specifications, old and new; the limit is a judgement. To fix before digging.",
+             the limit of arithmetic; neighboring stretches that rise are one finding. That pipe must never rise is \
+             common to all handbooks and specifications, old and new; the limit is a judgment. To fix before digging.",
     source: "[EVERETT] [46] [OLD1867]",
     find,
 };

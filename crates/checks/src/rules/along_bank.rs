@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     title: "Pipe along an open ditch or bank",
     manual: "More than 30 ft of perforated pipe along a drawn ditch, within 15 ft of it: the bank slumps into the trench, \
              and water runs straight from ditch to pipe. What crosses the ditch, at more than 45°, does not run along it: \
-             that is check 121's. From memory, the angle a judgement. To decide, one for each line.",
+             that is check 121's. From memory, the angle a judgment. To decide, one for each line.",
     source: "[memory]",
     find,
 };

@@ -10,8 +10,8 @@ pub const RULE: Rule = Rule {
     slug: "bank-unprotected",
     title: "No bank protection",
     manual: "An open outlet in a bank steeper than 2 across to 1 up, or whose full pipe runs faster than 5 ft/s, and neither \
-             armour nor a pipe that throws clear was entered. The stream digs the bank from under the pipe. Figures are \
-             judgements. To decide.",
+             armor nor a pipe that throws clear was entered. The stream digs the bank from under the pipe. Figures are \
+             judgments. To decide.",
     source: "[judgement]",
     find,
 };
@@ -32,7 +32,7 @@ fn finding(site: &Site, led: &Led) -> Option<Finding> {
     let (id, message) = (led.id, format!("The bank at {name} can wash out: {why}."));
     let found = led.finding(&RULE, Severity::Decide, format!("The bank at {name} is bare"), message);
     Some(found.offers(move |site| {
-        let label = format!("Armour the bank at {} or let the pipe clear it", site.outlet_name(id));
+        let label = format!("Armor the bank at {} or let the pipe clear it", site.outlet_name(id));
         Offer::outlet(site, id, label, |outlet| outlet.armoured = true).into_iter().collect()
     }))
 }

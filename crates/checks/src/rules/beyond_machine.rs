@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
     slug: "beyond-machine",
     title: "Trench deeper than the machine",
     manual: "Trench (ground to below wall and bedding) deeper than the machine of the job reaches; 7 ft (2.1 m) unless \
-             entered otherwise. The figure is a judgement, the machine's own counts. To fix before digging.",
+             entered otherwise. The figure is a judgment, the machine's own counts. To fix before digging.",
     source: "[judgement]",
     find,
 };

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
     slug: "box-in-traffic",
     title: "Box in traffic",
     manual: "A junction box within 3 ft of a row or on a lane, with its lid less than 18 in below the ground. Wheels and \
-             ploughs break it, and nobody finds it again. Boxes in the headland pass. Figures are judgements. To decide.",
+             plows break it, and nobody finds it again. Boxes in the headland pass. Figures are judgments. To decide.",
     source: "[judgement]",
     find,
 };

@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
     title: "Lines cross without a joint",
     manual: "Two new lines that cross on the plan and are not joined there. Either a joint was forgotten or one passes \
              over the other, and the crew must know which. It clears when the lines are said to cross apart; check 54 \
-             then looks at the room between them. Crossings with old tile are other checks'. A judgement. To fix \
+             then looks at the room between them. Crossings with old tile are other checks'. A judgment. To fix \
              before digging.",
     source: "[judgement]",
     find,

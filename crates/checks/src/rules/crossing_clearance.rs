@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     slug: "crossing-clearance",
     title: "Crossing clearance",
     manual: "Two new lines that are said to cross apart with less than 0.5 ft (0.15 m) of soil between their outsides. \
-             The upper one would rest on the lower one. The figure is a judgement. Silent while a level is not known. \
+             The upper one would rest on the lower one. The figure is a judgment. Silent while a level is not known. \
              To decide.",
     source: "[judgement]",
     find,

@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     title: "Duplicate line",
     manual: "Two new lines within 2 ft (0.6 m) sideways of each other for more than 20 ft (6 m): they would lie in one \
              trench. The last 20 ft to a joint of the two do not count, for a branch starts on its main. The figures \
-             are judgements. To decide.",
+             are judgments. To decide.",
     source: "[judgement]",
     find,
 };

@@ -14,8 +14,8 @@ pub const RULE: Rule = Rule {
     number: 48,
     slug: "enters-low",
     title: "Lateral enters low",
-    manual: "A branch whose invert lies below the centre of its main. A main that runs half full backs up into it and \
-             leaves its silt there. Branch centre below the main's centre is to fix before digging; branch centre \
+    manual: "A branch whose invert lies below the center of its main. A main that runs half full backs up into it and \
+             leaves its silt there. Branch center below the main's center is to fix before digging; branch center \
              above but invert below is to decide. 0.01 ft is tolerated. A line that carries on from the main's upper \
              end is no lateral. That branches enter the upper half is in extension advice and old texts alike. An old \
              tile joined to new pipe is check 90.",
@@ -45,7 +45,7 @@ fn offers<'s>(site: &'s Site, branch: LineId) -> Vec<Offer<'s>> {
         joint.main_centre_m.zip(joint.branch_invert_m).map_or(0.0, |(centre_m, invert_m)| centre_m - invert_m);
     let start = line.pins.first().filter(|pin| pin.station_m < LEVEL_TOLERANCE_M);
     let unlocked = start.and_then(|pin| {
-        let label = format!("Let {} start at the centre of {}", line.name, site.name(joint.main));
+        let label = format!("Let {} start at the center of {}", line.name, site.name(joint.main));
         Offer::one(label, plan::set_pin(site.plan, branch, pin.station_m, None))
     });
     let levels = levels::ways(site, branch, (0.0, 0.0), Wants::Higher(low_m));

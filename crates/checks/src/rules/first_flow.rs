@@ -10,7 +10,7 @@ pub const RULE: Rule = Rule {
     slug: "first-flow",
     title: "First flow not logged",
     manual: "More than 30 days after the digging was finished nobody has entered how the outlets run. What was laid wrong shows \
-             first in what an outlet runs after rain. Silent without an as-of date: no clock is read. The figure is a judgement. A \
+             first in what an outlet runs after rain. Silent without an as-of date: no clock is read. The figure is a judgment. A \
              note, one for the plan.",
     source: "[judgement]",
     find,

@@ -32,9 +32,10 @@ fn finding(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<
     let found: Vec<_> = steepens.collect();
     let first = found.first()?;
     let message = format!(
-        "{} steepens by {:.1} points at {}: it can pull a vacuum.",
+        "{} steepens from {} to {} at {}: it can pull a vacuum.",
         line.name,
-        (first.below - first.above) * 100.0,
+        site.units().grade(first.above),
+        site.units().grade(first.below),
         site.station(first.station_m)
     );
     let places = found.iter().map(|b| {
@@ -65,7 +66,7 @@ mod tests {
         let mut job = Job::new();
         let m1 = job.main(400.0);
         job.pin(m1, 200.0, 106.0).pin(m1, 400.0, 107.0);
-        assert_eq!(job.only(&RULE).message, "M1 steepens by 2.5 points at 2+00: it can pull a vacuum.");
+        assert_eq!(job.only(&RULE).message, "M1 steepens from 0.50 % to 3.00 % at 2+00: it can pull a vacuum.");
         let at = Structure { station_m: 61.0, kind: StructureKind::Breather };
         job.change(m1, |line| line.structures.push(at));
         assert!(job.found(&RULE).is_empty());

@@ -19,7 +19,7 @@ pub const RULE: Rule = Rule {
     manual: "A reach falls by less than twice the error of the surface it was designed on, so its pipe may run uphill \
              on the real ground. The error is the scatter of level shots about the lidar, each batch about its own \
              mean, for a constant shift changes no fall; without five such shots it is taken as 0.5 ft (0.15 m) and \
-             called unverified. Reaches of one grade are taken together, joints or not. A reach is levelled, and no \
+             called unverified. Reaches of one grade are taken together, joints or not. A reach is leveled, and no \
              longer named, once shots within 5 ft (1.5 m) of the line stand no more than 100 ft apart along it. Silent \
              where the ground comes from shots alone, and where the pipe is level or rises (checks 1 and 2). To decide, \
              one for the plan.",

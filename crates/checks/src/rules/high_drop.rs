@@ -12,9 +12,9 @@ pub const RULE: Rule = Rule {
     number: 49,
     slug: "high-drop",
     title: "Lateral far above",
-    manual: "A branch whose invert lies more than 1 ft (0.3 m) over the centre of its main. The last length would hang \
+    manual: "A branch whose invert lies more than 1 ft (0.3 m) over the center of its main. The last length would hang \
              in loose backfill and water would fall onto the joint; a riser bend carries it down. Counts for an old \
-             tile joined to new pipe as well. Silent where a drop is set at the joint. The figure is a judgement. A note.",
+             tile joined to new pipe as well. Silent where a drop is set at the joint. The figure is a judgment. A note.",
     source: "[judgement]",
     find,
 };

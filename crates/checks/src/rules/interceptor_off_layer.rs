@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
     title: "Interceptor off the tight layer",
     manual: "An interceptor whose invert lies more than 0.2 ft (6 cm) above the tight layer that the nearest pit showed: \
              water slips through beneath it. More than that below is a note. Where the brief asks for the pipe in the \
-             layer, it should lie 1 ft (300 mm) into it. Figures from a handbook for grapes and a judgement. Silent \
+             layer, it should lie 1 ft (300 mm) into it. Figures from a handbook for grapes and a judgment. Silent \
              without a pit. To decide, or a note.",
     source: "[SAVINE]",
     find,

@@ -11,7 +11,7 @@ pub const RULE: Rule = Rule {
     slug: "irrigation-depth",
     title: "Irrigation main crossed",
     manual: "A new line crosses an irrigation main whose depth nobody has entered; whichever is deeper must be known before \
-             the machine comes. A judgement. To decide.",
+             the machine comes. A judgment. To decide.",
     source: "[judgement]",
     find,
 };

@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
     slug: "lane-crossing",
     title: "Road or lane crossing",
     manual: "A new line crosses a road, lane or loading place and is not laid in solid heavy pipe from 5 ft before to 5 ft \
-             after it; or, told by itself, it crosses a public road for which no permission is entered. A judgement. To decide.",
+             after it; or, told by itself, it crosses a public road for which no permission is entered. A judgment. To decide.",
     source: "[judgement]",
     find,
 };

@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     title: "Level reach",
     manual: "A stretch that does not rise but falls less than 0.005 % (about 0.005 ft in 100 ft, 5 mm in 100 m). No \
              crew can lay it truer than that, so parts of it will rise, and water will stand in it. The limit is a \
-             judgement. To fix before digging.",
+             judgment. To fix before digging.",
     source: "[judgement]",
     find,
 };

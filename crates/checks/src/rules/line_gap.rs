@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     title: "Gap in a line",
     manual: "The end of a new line within 3 ft (0.9 m) of another line (or, downstream, of an outlet) that it does not \
              join. Most often it was meant to join and was drawn a little short. A line that is joined by word but \
-             drawn off its main counts too. The figure is a judgement. A downstream end is to fix before digging, an \
+             drawn off its main counts too. The figure is a judgment. A downstream end is to fix before digging, an \
              upper end a note.",
     source: "[judgement]",
     find,

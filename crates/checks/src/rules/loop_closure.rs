@@ -16,8 +16,8 @@ pub const RULE: Rule = Rule {
     slug: "loop-closure",
     title: "Loop does not close",
     manual: "A run of levels comes back to a known mark with an error above the larger of 0.03 ft (9 mm) and 0.05 ft \
-             times the root of its length in miles. Every level of the run is in doubt by as much. From memory, \
-             unverified. To decide: run it again, or adjust it and enter the level carried after adjustment.",
+             times the root of its length in miles. Every level of the run is in doubt by as much. Source \
+             not verified. To decide: run it again, or adjust it and enter the level carried after adjustment.",
     source: "[memory]",
     find,
 };

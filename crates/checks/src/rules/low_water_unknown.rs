@@ -8,7 +8,7 @@ pub const RULE: Rule = Rule {
     slug: "low-water-unknown",
     title: "Low water unknown",
     manual: "An open outlet whose ordinary low water was not measured. Every level of the plan hangs from the outlet, \
-             and whether it is high enough cannot be said. A judgement. To decide.",
+             and whether it is high enough cannot be said. A judgment. To decide.",
     source: "[judgement]",
     find,
 };

@@ -11,7 +11,7 @@ use crate::{Finding, Rule, Severity, Site};
 pub const RULE: Rule = Rule {
     number: 123,
     slug: "main-in-waterway",
-    title: "Main in the centre of an eroding waterway",
+    title: "Main in the center of an eroding waterway",
     manual: "More than 50 ft of a main within 10 ft of the flow line of a swale that falls more than 2 % there: storms cut \
              the fresh trench open and bare the pipe. Keep to one side. Handbook, from memory. Silent without terrain. To \
              decide.",

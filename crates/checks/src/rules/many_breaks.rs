@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     slug: "many-breaks",
     title: "Too many grade breaks",
     manual: "More than one change of grade per 100 ft (30 m) over a whole line; a single break is never too many. Each \
-             break is a place where the operator stops, resets the laser and can be wrong. The figure is a judgement. \
+             break is a place where the operator stops, resets the laser and can be wrong. The figure is a judgment. \
              A note.",
     source: "[judgement]",
     find,

@@ -25,7 +25,7 @@ pub const RULE: Rule = Rule {
              decide). A drain lowers the water table sideways by a distance that hangs on soil and depth; states publish \
              tables. Where a pit or the brief tells the soil, the distance is worked out beside it as an estimate: half the \
              spacing after van Schilfgaarde at which the table falls from the surface to a foot below it in 14 days, over \
-             what is known of the soil. Digging before the determination can cost the farm its programme payments. Agencies' notes.",
+             what is known of the soil. Digging before the determination can cost the farm its program payments. Agencies' notes.",
     source: "[MN-LAT] [NRCS-MN]; plugs [memory]",
     find,
 };

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
     slug: "nearly-full",
     title: "Nearly full",
     manual: "Design flow from 90 % of what the full pipe carries up. It holds, but leaves no room for an old tile that \
-             turns up in the trench or a branch added later. Every stretch that is so full is named. The share is a judgement. A note, one for each line.",
+             turns up in the trench or a branch added later. Every stretch that is so full is named. The share is a judgment. A note, one for each line.",
     source: "[judgement]",
     find,
 };

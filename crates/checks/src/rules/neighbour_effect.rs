@@ -24,11 +24,11 @@ fn at_outlet_m(site: &Site, near: &Near) -> f64 {
 /// See [`Rule::manual`].
 pub const RULE: Rule = Rule {
     number: 130,
-    slug: "neighbour-effect",
+    slug: "neighbor-effect",
     title: "Lateral effect over the boundary",
     manual: "Perforated pipe so near to the boundary that it may lower the water table beyond: nearer than the distance it \
-             drains, half the computed spacing or 50 ft. To decide along a boundary marked as a neighbour's, a note \
-             along the other sides; a side whose neighbour agreed does not count, nor does the way to an outlet. From \
+             drains, half the computed spacing or 50 ft. To decide along a boundary marked as a neighbor's, a note \
+             along the other sides; a side whose neighbor agreed does not count, nor does the way to an outlet. From \
              memory. One of each weight for the plan.",
     source: "[memory]",
     find,
@@ -42,10 +42,10 @@ fn find(site: &Site) -> Vec<Finding> {
     };
     let (marked, other) = (marks(|agreed| !agreed), Paths::new(unmarked(site, &marks(|_| true))));
     [
-        finding(site, Severity::Decide, "Drains near a neighbour's boundary", parts(site, &marked))
-            .map(|found| found.keyed("neighbour").advises("Ask the neighbour, and enter that he agreed.")),
+        finding(site, Severity::Decide, "Drains near a neighbor's boundary", parts(site, &marked))
+            .map(|found| found.keyed("neighbour").advises("Ask the neighbor, and enter that he agreed.")),
         finding(site, Severity::Note, "Drains near the boundary", parts(site, &other))
-            .map(|found| found.keyed("boundary").advises("Mark the neighbour's side, and enter that he agreed.")),
+            .map(|found| found.keyed("boundary").advises("Mark the neighbor's side, and enter that he agreed.")),
     ]
     .into_iter()
     .flatten()

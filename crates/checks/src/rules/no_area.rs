@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
     title: "Area not assigned",
     manual: "A line with no water: no land drains to it, nothing joins it, and it is not marked as a carrier. Then \
              nothing can be said about its size. Lines across a slope above a wet place take what seeps to them and are \
-             exempt. A judgement. To decide, one for each line.",
+             exempt. A judgment. To decide, one for each line.",
     source: "[judgement]",
     find,
 };

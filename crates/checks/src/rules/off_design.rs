@@ -11,7 +11,7 @@ pub const RULE: Rule = Rule {
     slug: "off-design",
     title: "Off design",
     manual: "The invert as shot lies more than 0.10 ft (30 mm) over or under the plan's, on mains and laterals alike; \
-             neighbouring shots that do are one finding. What joins it and all that is not dug yet hangs on that level. The figure is from \
+             neighboring shots that do are one finding. What joins it and all that is not dug yet hangs on that level. The figure is from \
              memory of bid specifications. To decide: relay it, or accept it and work out the rest anew.",
     source: "[ISU-bid] [memory]",
     find,

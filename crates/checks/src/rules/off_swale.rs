@@ -24,7 +24,7 @@ pub const RULE: Rule = Rule {
     title: "Line not on the swale",
     manual: "A main, or a line laid out for a low place, that runs beside a swale more than 15 ft (4.6 m) off its flow \
              line over more than half its length. Water stands in the swale and the pipe is dug deeper than it need \
-             be. Mains in the lowest ground are old advice; the figures are judgements. Swales over 100 ft away and \
+             be. Mains in the lowest ground are old advice; the figures are judgments. Swales over 100 ft away and \
              those the line does not run along (45°) do not count, \
              nor does a creek or ditch that takes the water. A note, one for each line.",
     source: "[OLD1912] [WISC]; figures [judgement]",

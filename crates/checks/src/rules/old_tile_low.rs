@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     number: 90,
     slug: "old-tile-low",
     title: "Old tile below the new main",
-    manual: "An old tile that is joined to new pipe below that pipe's centre; levels and weights as in check 48. The \
+    manual: "An old tile that is joined to new pipe below that pipe's center; levels and weights as in check 48. The \
              old line would stand in the new one's water. Silent while its level at the joint is not known.",
     source: "[MSU-sed]",
     find,
@@ -26,7 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, joint: &Joint) -> Option<Finding> {
     let (old, main) = (site.name(joint.branch), site.name(joint.main));
-    let message = |low: &str| format!("{old} would stand {low} below the centre of {main}.");
+    let message = |low: &str| format!("{old} would stand {low} below the center of {main}.");
     let found = low_entry(site, &RULE, joint, format!("Old tile {old} enters {main} too low"), message)?;
     let branch = joint.branch;
     Some(found.offers(move |site| {
@@ -57,7 +57,7 @@ mod tests {
     /// old line at 734.86 passes. At 733.20 it would stand 0.26 ft under the centre.
     #[test]
     fn old_line_at_a_new_main() {
-        for (level_ft, found) in [(734.86, None), (733.20, Some("T1 would stand 0.26 ft below the centre of M1."))] {
+        for (level_ft, found) in [(734.86, None), (733.20, Some("T1 would stand 0.26 ft below the center of M1."))] {
             let mut job = Job::new();
             let outlet = job.outlet("O1", (0.0, 0.0), 731.5);
             let m1 = job.line("M1", crate::job::MAIN, &[(0.0, 0.0), (500.0, 0.0)], outlet);

@@ -10,7 +10,7 @@ pub const RULE: Rule = Rule {
     slug: "old-tile-uncounted",
     title: "Old tile joined but not counted",
     manual: "An old tile that drains into new pipe, with no estimate of the land above it. What it brings is then missing \
-             from the size of every line below. Plugged, bridged or led round it brings nothing. The terrain's uphill area at the joint is a first estimate. A judgement. \
+             from the size of every line below. Plugged, bridged or led round it brings nothing. The terrain's uphill area at the joint is a first estimate. A judgment. \
              To decide.",
     source: "[judgement]",
     find,

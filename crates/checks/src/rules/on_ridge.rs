@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
     slug: "on-ridge",
     title: "Line on a ridge",
     manual: "More than 50 ft of perforated pipe where the ground at the line stands 0.5 ft over that on both sides, 25 ft \
-             out: little water comes there. A connector may be solid. Judgements. Silent without terrain. A note, one for \
+             out: little water comes there. A connector may be solid. Judgments. Silent without terrain. A note, one for \
              each line.",
     source: "[judgement]",
     find,

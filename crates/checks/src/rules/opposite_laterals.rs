@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
     title: "Opposite laterals",
     manual: "Two branches that enter a line from both sides within 1 ft (0.3 m) of the same station. Their streams meet \
              and brake each other, and two tees cannot be fitted in one place. Stagger them by a couple of feet. Old \
-             advice; the figure is a judgement. A note, one for each line.",
+             advice; the figure is a judgment. A note, one for each line.",
     source: "[EB11] [GARDEN]",
     find,
 };

@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     slug: "outlet-against-current",
     title: "Outlet set against the current",
     manual: "The flow of the pipe and that of the channel make more than a right angle, or the outlet stands on the outside \
-             of a bend: scour, ice and trash work on it. Silent where the bank is armoured, and on the angle while the channel's \
+             of a bend: scour, ice and trash work on it. Silent where the bank is armored, and on the angle while the channel's \
              direction is not entered. From memory. A note.",
     source: "[memory]",
     find,
@@ -37,7 +37,7 @@ fn finding(site: &Site, led: &Led) -> Option<Finding> {
     let (id, message) = (led.id, format!("{what}: scour and ice."));
     let found = led.finding(&RULE, Severity::Note, format!("{name} faces the current"), message);
     Some(found.offers(move |site| {
-        let label = format!("Armour the bank at {}", site.outlet_name(id));
+        let label = format!("Armor the bank at {}", site.outlet_name(id));
         Offer::outlet(site, id, label, |outlet| outlet.armoured = true).into_iter().collect()
     }))
 }

@@ -9,7 +9,7 @@ pub const RULE: Rule = Rule {
     slug: "outlet-not-described",
     title: "Outlet not described",
     manual: "No photo of an open outlet is named. Outlets are lost in grass and found again only by a photo and a marker. A \
-             judgement. A note, one for the plan.",
+             judgment. A note, one for the plan.",
     source: "[judgement]",
     find,
 };

@@ -11,7 +11,7 @@ pub const RULE: Rule = Rule {
     slug: "outlet-without-line",
     title: "Outlet unexplained",
     manual: "An outlet on the plan into which no line leads and near which, within 25 ft, none lies: an old pipe end in a \
-             bank that nobody has traced. A judgement. A note.",
+             bank that nobody has traced. A judgment. A note.",
     source: "[judgement]",
     find,
 };

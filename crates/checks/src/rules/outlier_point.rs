@@ -22,7 +22,7 @@ pub const RULE: Rule = Rule {
     slug: "outlier-point",
     title: "Outlier",
     manual: "A shot more than 1.0 ft (0.30 m), and more than six times the local deviation, off the plane through its \
-             eight nearest neighbours. The local deviation is the median residual of the eight to that plane, so rough \
+             eight nearest neighbors. The local deviation is the median residual of the eight to that plane, so rough \
              ground is given more room. The worst shot is taken first and the others are looked at without it. A rod \
              read a whole 10 ft, 1 m or 1 ft wrong is named. More than 20 are told as one. A shot that lidar under it confirms within 1.0 ft, the \
              batch's own shift taken away, is no outlier. To decide: correct the shot or leave it out.",
@@ -55,7 +55,7 @@ fn together(site: &Site, survey: &Surveyed) -> Option<Finding> {
         named.collect::<Vec<_>>().join(", ")
     );
     let remedies: Vec<Remedy> = worst.iter().map(|o| Remedy::LeaveOut { shot: survey.shot_name(o.index) }).collect();
-    let signed = Signature { because: "does not fit its neighbours".into(), ..Signature::default() };
+    let signed = Signature { because: "does not fit its neighbors".into(), ..Signature::default() };
     let at = survey.shots[first.index].at;
     Some(
         Finding::new(&RULE, Severity::Decide, at, title, message)
@@ -80,7 +80,7 @@ fn finding(site: &Site, survey: &Surveyed, outlier: &Outlier) -> Finding {
         survey.shot_name(outlier.index),
     );
     let message = format!(
-        "Shot {name} lies {} {way} its neighbours, which fit their own plane within {}. {question}",
+        "Shot {name} lies {} {way} its neighbors, which fit their own plane within {}. {question}",
         units.amount(off_m.abs()),
         units.amount(outlier.deviation_m)
     );
@@ -93,10 +93,10 @@ fn finding(site: &Site, survey: &Surveyed, outlier: &Outlier) -> Finding {
 
 /// The shot corrected by a slip, or by what it is off; or left out. A slip of the rod comes first.
 fn offers<'s>(site: &'s Site, shot: &ShotName, by_m: f64, slip: Option<&str>) -> Vec<Offer<'s>> {
-    let because = slip.map_or("does not fit its neighbours".into(), |words| format!("rod slip of {words}"));
+    let because = slip.map_or("does not fit its neighbors".into(), |words| format!("rod slip of {words}"));
     let (by_m, shot) = (typed(site, by_m), shot.clone());
     let raise = corrected(site, Remedy::Raise { shot: shot.clone(), by_m }, because);
-    let out = corrected(site, Remedy::LeaveOut { shot }, "does not fit its neighbours");
+    let out = corrected(site, Remedy::LeaveOut { shot }, "does not fit its neighbors");
     if slip.is_some() { vec![raise, out] } else { vec![out, raise] }
 }
 
@@ -120,7 +120,7 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(
             finding.message,
-            "Shot A5 lies 10.03 ft above its neighbours, which fit their own plane within 0.03 ft. A rod slip of 10 \
+            "Shot A5 lies 10.03 ft above its neighbors, which fit their own plane within 0.03 ft. A rod slip of 10 \
              ft?"
         );
         assert_eq!(job.remedies(&finding)[0], "Correct A5 of batch A by −10.00 ft");
@@ -133,7 +133,7 @@ mod tests {
     fn what_is_no_known_slip_is_left_out() {
         let job = tarrow_end(97.0);
         let finding = job.only(&RULE);
-        assert!(finding.message.contains("5.40 ft below its neighbours"), "{}", finding.message);
+        assert!(finding.message.contains("5.40 ft below its neighbors"), "{}", finding.message);
         assert_eq!(job.remedies(&finding)[0], "Leave out A5 of batch A");
         assert!(tarrow_end(97.0).mended(&finding).found(&RULE).is_empty());
     }

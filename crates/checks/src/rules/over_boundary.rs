@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     title: "Outside the boundary",
     manual: "More than 1 ft (0.3 m) of new pipe outside the field or in a part left out of it. It lies on someone \
              else's land, or in the pond. The last 30 ft (9 m) to an outlet whose consent is entered are allowed. The \
-             figures are judgements. Silent while no boundary is drawn. To fix before digging.",
+             figures are judgments. Silent while no boundary is drawn. To fix before digging.",
     source: "[judgement]",
     find,
 };

@@ -9,7 +9,7 @@ use crate::{Finding, Rule, Severity, Site};
 pub const RULE: Rule = Rule {
     number: 89,
     slug: "plug-live-tile",
-    title: "Plugging a line that runs or comes from the neighbour",
+    title: "Plugging a line that runs or comes from the neighbor",
     manual: "An old tile is to be plugged though it runs, or though water reaches it from beyond the boundary. Somebody may \
              have a right to it, and the water comes up somewhere. General, no legal advice: ask. To fix before digging.",
     source: "[LAW-IA] [LAW-NY]",

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
     title: "Post or anchor reaches the pipe",
     manual: "The top of the pipe lies less than 1 ft below the tip of an end post or anchor and less than 3 ft sideways \
              from it. Posts stand where rows meet the edge of the block. Screw anchors and driven posts go through pipe \
-             without anybody noticing. Depths after a university guide; distances are judgements. To decide, one for each \
+             without anybody noticing. Depths after a university guide; distances are judgments. To decide, one for each \
              line and block.",
     source: "[POSTS] [judgement]",
     find,

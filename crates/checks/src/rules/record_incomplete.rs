@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     title: "Not recorded",
     manual: "A new line of which the record has no shot at its lower end, none at its upper end, or none over a stretch longer \
              than from stake to stake. Looked at once the digging is entered as finished, before that on lines that were laid from \
-             end to end. A shot within 3 ft (0.9 m) of an end is of the end (judgement). Final payment is held until the record is \
+             end to end. A shot within 3 ft (0.9 m) of an end is of the end (judgment). Final payment is held until the record is \
              in. To decide, one for each line.",
     source: "[ISU-bid] [judgement]",
     find,

@@ -94,7 +94,7 @@ mod tests {
         let t1 = job.line("T1", LineKind::OldTile(clay), &[(0.0, 6.0), (300.0, 6.0)], Joins::Nothing);
         job.change(t1, |line| line.size_m = largest_m).change(m1, |line| line.size_m = largest_m);
         let finding = job.only(&RULE);
-        let hindrance = "use smooth-wall pipe for M1, and this comes: The bank at O1 is bare";
+        let hindrance = "use smooth-wall pipe for M1, but that brings: The bank at O1 is bare";
         assert_eq!(job.tried(&finding).hindrance.as_deref(), Some(hindrance));
         let outlet = job.plan.lines[&m1].joins;
         job.change_outlet(outlet, |outlet| outlet.armoured = true);

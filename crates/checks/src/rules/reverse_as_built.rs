@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
              roots follow and silt settles. While the trench is open it is to fix. After backfill it hangs on the depth of the \
              water: to 10 % of the inside diameter a note, to 50 % to decide, over that to fix. Shots held on the top of the pipe \
              or the bottom of the trench count by its size and wall; of two shots at one place the later one counts. That pipe must \
-             not fall the wrong way is common to all handbooks; 0.03 ft is a judgement, the shares are from memory of the standards. \
+             not fall the wrong way is common to all handbooks; 0.03 ft is a judgment, the shares are from memory of the standards. \
              Check 110, standing water, is merged into this one.",
     source: "[MSU-root] [ASTM F449, memory] [EP260, memory] [judgement]",
     find,

@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
     title: "Ripper reaches the pipe",
     manual: "The brief says that the ground is ripped after the pipe is laid, and the top of the pipe lies less than \
              6 in (0.15 m) below the ripper's point. Rip first, tile second, is the safer order. The clear is a \
-             judgement; ripping depths come from vineyard diaries. To decide, one for each line.",
+             judgment; ripping depths come from vineyard diaries. To decide, one for each line.",
     source: "[judgement] [RIP]",
     find,
 };

@@ -9,7 +9,7 @@ pub const RULE: Rule = Rule {
     slug: "row-multiple",
     title: "Spacing no whole number of rows",
     manual: "Parallel laterals in a block of rows whose spacing is no whole number of rows, by more than 0.05 of a row: \
-             some of them come to lie under vines and posts. A judgement. A note, one for the plan.",
+             some of them come to lie under vines and posts. A judgment. A note, one for the plan.",
     source: "[judgement]",
     find,
 };

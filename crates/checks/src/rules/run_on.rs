@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     title: "Uphill area not cut off",
     manual: "Land outside the field that drains onto it along swales that come near a drain is more than a quarter of the \
              field, and the brief does not say that it is led round or counted. It comes as storm water and as side-flow. \
-             A creek or ditch that takes the water, as along the boundary, does not count. The share is a judgement. \
+             A creek or ditch that takes the water, as along the boundary, does not count. The share is a judgment. \
              Silent without a field or terrain. To decide, one for the plan.",
     source: "[judgement]",
     find,

@@ -11,7 +11,7 @@ pub const RULE: Rule = Rule {
     number: 56,
     slug: "short-stub",
     title: "Short stub",
-    manual: "A new line under 20 ft (6 m): often a leftover of drawing. A judgement. A note.",
+    manual: "A new line under 20 ft (6 m): often a leftover of drawing. A judgment. A note.",
     source: "[judgement]",
     find,
 };

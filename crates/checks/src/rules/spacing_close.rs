@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
     slug: "spacing-close",
     title: "Spacing needlessly close",
     manual: "Parallel laterals nearer to each other than 60 % of the spacing that the nearest pit asks for (see check 82). They \
-             dry no better and cost more pipe. A trade magazine; the share is a judgement. A note, one for the plan.",
+             dry no better and cost more pipe. A trade magazine; the share is a judgment. A note, one for the plan.",
     source: "[MAG-space]",
     find,
 };
@@ -25,10 +25,10 @@ fn find(site: &Site) -> Vec<Finding> {
         group.lines.iter().filter_map(|id| site.plan.lines.get(id)).map(|l| path_length(&l.points)).sum();
     let spared_m = length_m * (1.0 - group.spacing_m / fit_m);
     let message = format!(
-        "Laterals from {} on lie {} apart, {} would do: {} of pipe more than needed.",
+        "Laterals from {} on lie {} apart, about {} would do: {} of pipe more than needed.",
         site.name(group.lines[0]),
         site.units().depth(group.spacing_m),
-        site.units().depth(*fit_m),
+        site.units().length(*fit_m),
         site.length(spared_m)
     );
     let advice = format!("Draw them again {} apart.", wanted(site, *fit_m));

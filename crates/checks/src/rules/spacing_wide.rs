@@ -36,7 +36,7 @@ pub(crate) fn wanted(site: &Site, spacing_m: f64) -> String {
 fn left_open(site: &Site, group: &Group) -> String {
     let range = group.depth_m.and_then(|depth_m| site.soils.spacing(group.at, depth_m));
     range.map_or(String::new(), |range| {
-        let [low, high] = [range.low, range.high].map(|spacing_m| site.units().depth(spacing_m));
+        let [low, high] = [range.low, range.high].map(|spacing_m| site.units().length(spacing_m));
         format!(" ({low} to {high} by what is known of it)")
     })
 }
@@ -56,10 +56,10 @@ fn find(site: &Site) -> Vec<Finding> {
         format!(" Mid-row water table would stand {deep}, target {}.", units.depth(brief.water_table_m))
     });
     let message = format!(
-        "Laterals from {} on lie {} apart, {} fits the soil{}.{stands}",
+        "Laterals from {} on lie {} apart, about {} fits the soil{}.{stands}",
         site.name(group.lines[0]),
         units.depth(group.spacing_m),
-        units.depth(*fit_m),
+        units.length(*fit_m),
         left_open(site, group)
     );
     let advice = format!("Draw them again {} apart.", wanted(site, *fit_m));
@@ -115,12 +115,12 @@ mod tests {
         };
         assert_eq!(
             message(measure::Units::Feet),
-            "Laterals from L1 on lie 36.00 ft apart, 28.90 ft fits the soil (19.31 ft to 42.89 ft by what is known of it). \
+            "Laterals from L1 on lie 36.00 ft apart, about 29 ft fits the soil (19 ft to 43 ft by what is known of it). \
              Mid-row water table would stand 0.89 ft deep, target 1.50 ft."
         );
         assert_eq!(
             message(measure::Units::Metric),
-            "Laterals from L1 on lie 10.97 m apart, 8.81 m fits the soil (5.89 m to 13.07 m by what is known of it). Mid-row \
+            "Laterals from L1 on lie 10.97 m apart, about 8.8 m fits the soil (5.9 m to 13.1 m by what is known of it). Mid-row \
              water table would stand 0.27 m deep, target 0.46 m."
         );
         assert!(ellowby(36.0, 1.388).found(&RULE).is_empty());

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
     title: "Right-angle tee on long laterals with root risk",
     manual: "A branch longer than 200 ft that enters at 85 to 95°, where the brief says that roots are a risk or thirsty \
              trees stand within 100 ft. Logs of roots form at square tees; a wye catches less. Contractors' notes; the \
-             length is a judgement. A note, one for the plan.",
+             length is a judgment. A note, one for the plan.",
     source: "[CONTR-note] [PURDUE-root]; 200 ft [judgement]",
     find,
 };

@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     title: "Steep pipe without anchors",
     manual: "A lateral steeper than 2 % in sand, loamy sand or sandy loam, or any line steeper than 10 %, without trench \
              breakers or anchors marked. Water runs down the loose trench, carries the fill away and lets the pipe slide. \
-             Figures from memory and judgement. To decide, one for each line.",
+             Figures from memory and judgment. To decide, one for each line.",
     source: "[memory] [judgement]",
     find,
 };

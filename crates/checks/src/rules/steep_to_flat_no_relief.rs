@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
              when full than the pipe below, and the design flow is over half of what the pipe below carries. Water comes \
              faster than it leaves, pressure builds and may burst the ground. Silent where a relief well stands within 50 \
              ft (15 m). That relief is wanted at such places is in a state handbook and, from memory, in the practice \
-             standard; the limits are a judgement. To decide.",
+             standard; the limits are a judgment. To decide.",
     source: "[IDH]; [CPS606, memory]; limits [judgement]",
     find,
 };

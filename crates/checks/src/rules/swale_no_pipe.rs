@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
              that was seen, runs and stays; the lines of a grid serve as far as they drain (half the computed spacing, 50 ft \
              where none is known). The channel that takes the water is no place for pipe: along a drawn ditch, \
              within 50 ft of the boundary along which it runs, below an outlet. A wet area marked \"leave\" over the place \
-             silences it. Judgements. Silent without terrain.",
+             silences it. Judgments. Silent without terrain.",
     source: "[judgement]",
     find,
 };
@@ -173,7 +173,7 @@ fn hollow(site: &Site, open: &Open) -> Finding {
     Finding::new(&RULE, Severity::Decide, open.at, "A swale without a drain".into(), message)
         .gathers(places)
         .keyed(format!("swale {}", key(open.top)))
-        .advises("Draw a drain along it, draw the ditch if it is one, or mark a wet area over it that is left.")
+        .advises("Draw a drain along it, draw the ditch if it is one, or mark a wet area over it that is left wet.")
         .misses(open.area_m2, site.plan.criteria.swale_area_m2)
 }
 
@@ -196,7 +196,7 @@ fn closed(site: &Site, pond: &Depression) -> Finding {
     let message = format!("A closed hollow of {area}, {depth} deep, has no line.");
     Finding::new(&RULE, Severity::Decide, pond.deepest, "A closed hollow without a line".into(), message)
         .keyed(format!("hollow {}", key(pond.deepest)))
-        .advises("Draw a drain or set an inlet in it, or mark a wet area over it that is left.")
+        .advises("Draw a drain or set an inlet in it, or mark a wet area over it that is left wet.")
         .misses(pond.area_m2, site.plan.criteria.hollow_area_m2)
 }
 
@@ -210,7 +210,7 @@ fn noted(site: &Site, small: &[Open]) -> Option<Finding> {
     Some(
         Finding::new(&RULE, Severity::Note, most.at, "Small swales without a line".into(), message)
             .keyed("small")
-            .advises("Draw a drain along each, or mark wet areas over them that are left.")
+            .advises("Draw a drain along each, or mark wet areas over them that are left wet.")
             .gathers(small.iter().map(|open| place(open.at, text(open))).collect()),
     )
 }

@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
     slug: "thin-cover",
     title: "Cover too thin",
     manual: "Less soil over the top of the pipe than the job asks for; 2.0 ft (0.6 m) in mineral soil. Wheels crush \
-             shallower pipe and ploughs and rippers reach it. The solid outlet pipe is exempt, for it must come out of \
+             shallower pipe and plows and rippers reach it. The solid outlet pipe is exempt, for it must come out of \
              the bank; so is pipe marked solid and heavy. The figure stands in the conservation practice standard (from memory) and in growers' advice. \
              Silent where no ground is known. To fix before digging.",
     source: "[CPS606, memory] [FORUM-R: 24 in]",

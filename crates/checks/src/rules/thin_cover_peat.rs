@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
     slug: "thin-cover-peat",
     title: "Cover too thin, organic soil",
     manual: "A line marked as lying in organic soil has less than 2.5 ft (0.75 m) of soil over the pipe once the soil has \
-             settled. Drained peat shrinks and burns away; pipe laid shallow is soon in the plough. Conservation practice \
+             settled. Drained peat shrinks and burns away; pipe laid shallow is soon in the plow. Conservation practice \
              standard, from memory. To fix before digging; to decide while nobody has estimated the settlement.",
     source: "[CPS606, memory]",
     find,

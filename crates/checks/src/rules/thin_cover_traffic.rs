@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     slug: "thin-cover-traffic",
     title: "Cover too thin under traffic",
     manual: "Less than 2.5 ft (0.75 m) of soil over pipe that wheels cross on a road, lane or loading place, where the \
-             pipe was not entered as rated for the load. A judgement; the maker's figure goes before it. To decide.",
+             pipe was not entered as rated for the load. A judgment; the maker's figure goes before it. To decide.",
     source: "[judgement]",
     find,
 };

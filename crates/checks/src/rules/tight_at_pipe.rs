@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
     title: "Pipe inside a tight layer with no opening above",
     manual: "In the pit nearest to the line soil of less than 0.1 ft/day (3 cm/day) was measured at the depth of the pipe, and the \
              trench is not filled with stone or other backfill that lets water down. Pipe in such a layer does nothing. \
-             The figure is a judgement; the advice that pipe must lie in a layer that carries water is from three extension \
+             The figure is a judgment; the advice that pipe must lie in a layer that carries water is from three extension \
              manuals. Silent without a pit. To decide, one for each line.",
     source: "[TEAG] [NCSU-space] [AHDB-new]",
     find,

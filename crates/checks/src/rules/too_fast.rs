@@ -21,7 +21,7 @@ pub const RULE: Rule = Rule {
     title: "Too fast for the soil around a perforated pipe",
     manual: "Full-pipe speed over 3.5 ft/s in sand to sandy loam, 5 in loam and silt, 6 in silty clay loam and sandy clay, \
              7 in clay, 9 in coarse sand or gravel. Faster water draws soil in through the openings and washes the bed \
-             out. From the handbook by secondary notes; textures it does not name are a judgement. Silent where the \
+             out. From the handbook by secondary notes; textures it does not name are a judgment. Silent where the \
              texture is not entered. To decide.",
     source: "[EVERETT for 9]; rest [CPS606, memory]; unnamed textures [judgement]",
     find,

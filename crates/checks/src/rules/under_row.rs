@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     slug: "under-row",
     title: "Pipe under the vine row",
     manual: "A new line runs within 1.5 ft of a row of vines or trees for more than 20 ft. Roots fill it, and nobody can dig \
-             it up again. Lay it in the middle between rows. Figures are judgements. To decide, one for each line.",
+             it up again. Lay it in the middle between rows. Figures are judgments. To decide, one for each line.",
     source: "[judgement]",
     find,
 };

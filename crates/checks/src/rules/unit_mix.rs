@@ -14,8 +14,8 @@ pub const RULE: Rule = Rule {
     slug: "unit-mix",
     title: "Unit mix",
     manual: "The middle level of the ground under a batch, or of a larger batch, divided by the middle level of the \
-             batch, comes within 2 % of 3.2808 (feet in a metre) or of its inverse. Phones and GNSS receivers write \
-             metres where the rest of the job is in feet. Such a batch is left out of every other check until it is \
+             batch, comes within 2 % of 3.2808 (feet in a meter) or of its inverse. Phones and GNSS receivers write \
+             meters where the rest of the job is in feet. Such a batch is left out of every other check until it is \
              converted. To fix before digging.",
     source: "[judgement]",
     find,
@@ -28,11 +28,11 @@ fn find(site: &Site) -> Vec<Finding> {
 
 fn finding(site: &Site, survey: &Surveyed, mix: &UnitMix) -> Finding {
     let (units, name) = (site.units(), survey.batch_name(mix.batch));
-    let (looks, among) = if mix.written == LengthUnit::Metre { ("metres", "feet") } else { ("feet", "metres") };
+    let (looks, among) = if mix.written == LengthUnit::Metre { ("meters", "feet") } else { ("feet", "meters") };
     let (low_m, high_m) = (mix.middle_m.min(mix.other_m), mix.middle_m.max(mix.other_m));
     let message = format!(
         "Batch {name} looks like {looks} among {among}: its middle level reads {}, that of the ground or of the others \
-         {}, and {} ÷ {} is {:.2}, near the 3.28 feet of a metre.",
+         {}, and {} ÷ {} is {:.2}, near the 3.28 feet of a meter.",
         units.number(mix.middle_m, 2),
         units.number(mix.other_m, 2),
         units.number(high_m, 2),
@@ -84,8 +84,8 @@ mod tests {
         let finding = job.only(&RULE);
         assert_eq!(
             finding.message,
-            "Batch phone looks like metres among feet: its middle level reads 30.60, that of the ground or of the \
-             others 100.00, and 100.00 ÷ 30.60 is 3.27, near the 3.28 feet of a metre."
+            "Batch phone looks like meters among feet: its middle level reads 30.60, that of the ground or of the \
+             others 100.00, and 100.00 ÷ 30.60 is 3.27, near the 3.28 feet of a meter."
         );
         assert!(job.found(&super::super::outlier_point::RULE).is_empty(), "a unit is no slip");
         let mended = job.mended(&finding);
@@ -100,7 +100,7 @@ mod tests {
     fn feet_among_metres_and_neither() {
         let feet = job(328.0);
         let finding = feet.only(&RULE);
-        assert!(finding.message.starts_with("Batch phone looks like feet among metres"));
+        assert!(finding.message.starts_with("Batch phone looks like feet among meters"));
         assert!(feet.remedies(&finding).iter().all(|label| !label.starts_with("Read")));
         assert!(job(29.8).found(&RULE).is_empty());
         assert!(job(101.0).found(&RULE).is_empty());
@@ -112,6 +112,6 @@ mod tests {
         let mut job = Job::new();
         job.lidar((0.0, 0.0), (400.0, 100.0), |_, _| 850.0);
         job.batch("A", &(0..6).map(|i| (20.0 + 50.0 * i as f64, 50.0, 259.1)).collect::<Vec<_>>());
-        assert_eq!(job.only(&RULE).title, "Batch A is in metres?");
+        assert_eq!(job.only(&RULE).title, "Batch A is in meters?");
     }
 }

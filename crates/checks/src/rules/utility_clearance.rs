@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
     manual: "Less than 1.0 ft (0.3 m), or than its owner asks for, between the outside of the pipe and a buried utility or \
              irrigation main where they cross; and every crossing of a utility whose depth was only told: a level counts \
              once it was exposed by hand, with name and day, and holds at every crossing of its mark, so that what was \
-             exposed in several places is marked as several. A judgement; the owner's figure and state law go before it. \
+             exposed in several places is marked as several. A judgment; the owner's figure and state law go before it. \
              Where no depth is known see check 118. To fix before digging.",
     source: "[judgement; state law]",
     find,

@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     manual: "A network that is no tree: lines that drain into each other in a ring, or a line whose upper end lies on \
              another line (within 0.01 ft) of the same network, so that water has two ways. Which way it goes then \
              hangs on a hand's breadth of level, and one branch silts up. A line that carries on from another's upper \
-             end is no loop. A judgement. To fix before digging.",
+             end is no loop. A judgment. To fix before digging.",
     source: "[judgement]",
     find,
 };

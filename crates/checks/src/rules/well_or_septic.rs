@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     title: "Well or septic",
     manual: "A new line nearer to a well or septic field than the local distance that was entered (to decide), or within \
              200 ft of one for which none is entered (a note). Drains carry what they meet: health rules differ from county \
-             to county. The 200 ft is a judgement.",
+             to county. The 200 ft is a judgment.",
     source: "[judgement]",
     find,
 };

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
     title: "Wet area not served",
     manual: "Part of a wet area lies farther from perforated pipe than the pipe drains: half the computed spacing, or 50 ft \
              where no pit allows one. Marked \"leave\" it is silent. The area is sampled on a grid of some 150 places. A \
-             judgement. To decide.",
+             judgment. To decide.",
     source: "[judgement]",
     find,
 };

@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
     title: "Roughness not matched to the wall",
     manual: "Manning's n outside 0.009 to 0.013 for pipe with a smooth inside, outside 0.014 to 0.020 for corrugated pipe. \
              Published values for one and the same corrugated pipe run from 0.015 to 0.022, which is a third of its \
-             capacity, so the number is an input. The ranges are a judgement after a maker's sheet. To decide, one for \
+             capacity, so the number is an input. The ranges are a judgment after a maker's sheet. To decide, one for \
              each line.",
     source: "[PIPE-SHEET]; range [judgement]",
     find,

@@ -36,7 +36,7 @@ pub fn short(advice: &Advice) -> Vec<(String, String)> {
     let soil = asked.known.as_ref().map(|known| told("Soil", known.texture.word().to_string()));
     let mut rows: Vec<_> = soil.into_iter().collect();
     rows.push(told("Conductivity", ranged(asked.around.below, |k| units.conductivity(k))));
-    rows.push(told("Computed", ranged(advice.spacing, |m| units.depth(m))));
+    rows.push(told("Computed", format!("about {}", ranged(advice.spacing, |m| units.length(m)))));
     rows.extend(advice.widths.iter().map(|width| short_width(advice, width)));
     let limits = advice
         .rates()
@@ -67,7 +67,15 @@ fn short_width(advice: &Advice, width: &Width) -> (String, String) {
         down_m if down_m > 0.0 => format!("water {} down", units.depth(down_m)),
         _ => "water at the surface".into(),
     };
-    (format!("{rows}{}", units.depth(width.spacing_m)), format!("{table}{wet}; {much}"))
+    (format!("{rows}{}", spaced(width, units)), format!("{table}{wet}; {much}"))
+}
+
+/// The spacing of whole rows as it is; one that was computed as far as it is good for.
+fn spaced(width: &Width, units: Units) -> String {
+    match width.rows {
+        Some(_) => units.depth(width.spacing_m),
+        None => format!("about {}", units.length(width.spacing_m)),
+    }
 }
 
 /// A figure with its range: "28.90 ft (19.31 to 42.89 ft)".
@@ -125,8 +133,8 @@ fn spacing(advice: &Advice) -> String {
     let tight_below_m = asked.around.tight_m - asked.depth_m;
     let equivalent_m = hydraulics::equivalent_depth_m(tight_below_m, advice.spacing.likely, asked.radius_m);
     format!(
-        "Computed spacing {} (Hooghoudt, equivalent depth {}); no formula is better than about 25 % in the field.",
-        ranged(advice.spacing, |m| units.depth(m)),
+        "Computed spacing about {} (Hooghoudt, equivalent depth {}); no formula is better than about 25 % in the field.",
+        ranged(advice.spacing, |m| units.length(m)),
         units.depth(equivalent_m)
     )
 }
@@ -143,7 +151,7 @@ fn width_line(advice: &Advice, width: &Width) -> String {
     let cost = cost.map(|(cost, (_, currency))| format!(", laterals about {}", money(cost, currency, units)));
     format!(
         "{rows}{}: arch {}, water table {}: {verdict}. {}{}{}.",
-        units.depth(width.spacing_m),
+        spaced(width, units),
         units.depth(width.arch.likely),
         table_words(width.table, units),
         per_area(width.length_per_m2(), units),
@@ -179,7 +187,7 @@ fn per_area(length_per_m2: f64, units: Units) -> String {
 
 fn money(cost_per_m2: f64, currency: &str, units: Units) -> String {
     let (area_m2, sign) = area_unit(units);
-    format!("{}/{sign}", takeoff::with_currency(currency, &thousands(cost_per_m2 * area_m2, 0)))
+    format!("{}/{sign}", takeoff::with_currency(currency, &thousands(measure::estimated(cost_per_m2 * area_m2), 0)))
 }
 
 /// What the wider spacing spares.
@@ -267,12 +275,12 @@ pub fn pit(advice: &Advice) -> String {
 fn others(advice: &Advice) -> Option<String> {
     let units = advice.asked.units;
     let told = advice.others().into_iter().map(|other| {
-        let (low, high) = (units.depth(other.spacing_m.0), units.depth(other.spacing_m.1));
+        let (low, high) = (units.length(other.spacing_m.0), units.length(other.spacing_m.1));
         let spacing = if low == high { low } else { format!("{low} to {high}") };
         format!("{spacing} by {}", other.name)
     });
     let told: Vec<String> = told.collect();
-    (!told.is_empty()).then(|| format!("Other equations say: {}.", told.join("; ")))
+    (!told.is_empty()).then(|| format!("Other equations say about {}.", told.join("; ")))
 }
 
 /// What tables give for a texture whose conductivity nobody measured.

@@ -18,7 +18,7 @@ impl Field<'_> {
     pub(super) fn data(&self) -> Value {
         let (work, units) = (self.making.work, self.making.work.plan.title.units);
         let (across, origin) = (work.reference.across, self.corners().0);
-        let bucket = if units.is_metric() { (0.001, "litres") } else { (GALLON_M3, "gallons") };
+        let bucket = if units.is_metric() { (0.001, "liters") } else { (GALLON_M3, "gallons") };
         let plan = work.plan;
         let last = plan.revisions.last().filter(|_| self.making.edition.in_force);
         json!({

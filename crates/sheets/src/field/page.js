@@ -11,7 +11,7 @@ const rounded = (value, places) => {
   const scale = Math.pow(10, places), snapped = Math.round(value * 1e6) / 1e6;
   return Math.floor(snapped * scale + 0.5 + 1e-9 * scale) / scale || 0;
 };
-const number = (metres, places) => rounded(metres / D.units.m, places).toFixed(places);
+const number = (metres, places) => rounded(metres / D.units.m, places).toFixed(places).replace("-", "−");
 const length = (metres) => number(metres, 2) + " " + D.units.sign;
 const way = (metres) => number(metres, D.units.feet ? 0 : 1) + " " + D.units.sign;
 const level = (metres) => number(metres, 3).replace(/0$/, "");
@@ -24,7 +24,7 @@ const beside = (metres) => {
   if (!D.units.feet) return rounded(metres * 1000, 0).toFixed(0) + " mm";
   const all = rounded(Math.abs(metres) / FOOT * 96, 0), feet = Math.floor(all / 96), part = all % 8;
   const over = ["", " 1/8", " 1/4", " 3/8", " 1/2", " 5/8", " 3/4", " 7/8"][part];
-  return (metres < 0 && all > 0 ? "-" : "") + feet + "'-" + Math.floor(all % 96 / 8) + over + '"';
+  return (metres < 0 && all > 0 ? "−" : "") + feet + "'-" + Math.floor(all % 96 / 8) + over + '"';
 };
 const grade = (ratio) => {
   const size = Math.abs(ratio), way = ratio > 0 ? "falls to 0+00" : ratio < 0 ? "RISES to 0+00" : "LEVEL";
@@ -38,7 +38,7 @@ const inches = (text) => text.trim().split(/\s+/).reduce((sum, part) => {
   return sum + (over.length === 2 ? plainNumber(over[0]) / plainNumber(over[1]) : plainNumber(part));
 }, 0);
 const measured = (typed) => {
-  const text = typed.trim().toLowerCase().replace(/[′’]/g, "'").replace(/[″”]/g, '"').replace(/^(\d+),(\d+)/, "$1.$2");
+  const text = typed.trim().toLowerCase().replace(/−/g, "-").replace(/[′’]/g, "'").replace(/[″”]/g, '"').replace(/^(\d+),(\d+)/, "$1.$2");
   const feet = /^([^'f]+)(?:'|ft)\s*-?\s*(.*)$/.exec(text);
   if (feet) {
     const more = feet[2].replace(/("|in)$/, ""), sign = /^-/.test(feet[1]) ? -1 : 1;
@@ -239,7 +239,7 @@ const showFigures = (at) => [
 const cutWords = (at) => {
   if (at.cut === null) return el("p", { class: "stop" }, "Cut not known: no ground at " + station(at.s));
   const aside = at.hub && (at.hub[1] ? ", " + length(Math.abs(at.hub[1])) + (at.hub[1] > 0 ? " left" : " right") + " looking upstream" : ", on the line");
-  const from = at.hub ? "Cut from the hub" + aside : "Cut from the ground at the centre line";
+  const from = at.hub ? "Cut from the hub" + aside : "Cut from the ground at the center line";
   const up = at.cut < 0 ? el("p", { class: "alarm" }, "THE CUT GOES UP: check the hub.") : null;
   return el("div", {}, el("div", { class: "soft" }, from), el("div", { class: "cut" }, el("b", {}, length(at.cut)), el("span", {}, beside(at.cut))), ...[up].filter(Boolean));
 };

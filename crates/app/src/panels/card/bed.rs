@@ -223,7 +223,7 @@ pub fn outlet(ui: &mut Ui, now: &Outlet, next: &mut Outlet, units: measure::Unit
     });
     ui.checkbox(&mut next.rigid, "Last pipe solid and rigid");
     ui.checkbox(&mut next.guard, "Animal guard that opens");
-    ui.checkbox(&mut next.armoured, "Bank armoured, or the pipe throws clear");
+    ui.checkbox(&mut next.armoured, "Bank armored, or the pipe throws clear");
     ui.checkbox(&mut next.outside_bend, "On the outside of a bend");
     if let LeadsTo::Pump(pump) = &mut next.leads_to {
         ui.checkbox(&mut pump.storage, "Storage between starts");

@@ -50,6 +50,7 @@ fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
         if ui.button("Sheets as PDF…").on_hover_text("Plan sheet, profiles, cut sheets, lists").clicked() {
             wishes.push(Wish::Run(Command::WriteSheets));
         }
+        crate::panels::preview::button(ui, wishes);
         if ui.button("Hub levels…").on_hover_text("Read a CSV: line,station,level,offset").clicked() {
             wishes.push(Wish::Run(Command::ReadHubs));
         }
@@ -149,7 +150,7 @@ fn money(ui: &mut Ui, session: &Session) {
         let strong = |text: String| RichText::new(text).font(bold(15.0));
         line(strong("Total".into()), strong(money(estimate.total())));
         let with = format!("With a contingency of {}", estimate.contingency_words());
-        line(quiet(&with), money(estimate.with_contingency()).into());
+        line(quiet(&with), estimate.about(estimate.with_contingency()).into());
     });
     ui.add_space(4.0);
     table(ui, "quantities", |ui| {
@@ -161,7 +162,7 @@ fn money(ui: &mut Ui, session: &Session) {
             row(ui, "Deepest trench", units.depth(deepest_m));
         }
         for saving in takeoff::savings(&worked.plan) {
-            let worth = saving.money.map(money).unwrap_or_default();
+            let worth = saving.money.map(|value| estimate.about(value)).unwrap_or_default();
             row(
                 ui,
                 &format!("{} tied in spares", saving.name),
@@ -201,7 +202,7 @@ fn layouts(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
     for (i, layout) in compare::layouts(worked).into_iter().enumerate() {
         ui.label(RichText::new(&layout.name).font(bold(13.5)));
         let full = layout.full_words().map_or(String::new(), |full| format!(", {full}"));
-        ui.label(format!("{}, {}{full}", units.length(layout.length_m), worked.estimate().money(layout.total)));
+        ui.label(format!("{}, {}{full}", units.length(layout.length_m), worked.estimate().about(layout.total)));
         ui.label(RichText::new(&layout.findings).font(plain(12.5)));
         if i == 0 {
             continue;
@@ -215,7 +216,7 @@ fn layouts(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
             if ui.button(format!("Take {}", layout.name)).clicked() {
                 wishes.extend(plan::take_out(plan, &layout.name).map(Wish::Edit));
             }
-            if ui.button(format!("Drop {}", layout.name)).clicked() {
+            if ui.button(format!("Delete {}", layout.name)).clicked() {
                 wishes.push(Wish::Edit(plan::drop_alternative(plan, &layout.name)));
             }
         });
@@ -230,7 +231,7 @@ fn prices(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish
     let mut next = now.clone();
     table(ui, "price head", |ui| {
         let text = |text: &str| Ok::<_, String>(text.trim().to_string());
-        if let Some(source) = text_field(ui, "Where they come from", now.source.clone(), text) {
+        if let Some(source) = text_field(ui, "Source of the prices", now.source.clone(), text) {
             next.source = source;
         }
         super::currency::rows(ui, now, &mut next);
@@ -242,7 +243,7 @@ fn prices(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish
                 .ok_or_else(|| "percent from 0 to 100".to_string())
         };
         let shown = |share: f64| format!("{} %", (share * 1000.0).round() / 10.0);
-        next.waste = text_field(ui, "Cutting and laps", shown(now.waste), percent).unwrap_or(now.waste);
+        next.waste = text_field(ui, "Waste, cutting and laps", shown(now.waste), percent).unwrap_or(now.waste);
         next.contingency = text_field(ui, "Contingency", shown(now.contingency), percent).unwrap_or(now.contingency);
         let factor = |text: &str| {
             let value = text.trim().parse::<f64>().ok();

@@ -125,7 +125,7 @@ fn served_rows(ui: &mut Ui, next: &mut Line, units: Units) {
     }) {
         next.seepage_m3s = flow_m3s;
     }
-    if let Some(drop_m) = known_field(ui, "Enters above the centre", next.drop_m, units) {
+    if let Some(drop_m) = known_field(ui, "Enters above the center", next.drop_m, units) {
         next.drop_m = drop_m;
     }
 }
@@ -413,7 +413,7 @@ fn brief(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         listed(ui, "Soil at the pipe", &mut next.texture, &textures);
         choice(
             ui,
-            "Self-cleaning grade",
+            &format!("Self-cleaning grade ({})", units.velocity(plan.criteria.silt_velocity_ms)),
             &mut next.self_cleaning,
             &[(SelfCleaning::Prefer, "prefer"), (SelfCleaning::Require, "require"), (SelfCleaning::Ignore, "ignore")],
         );
@@ -423,7 +423,7 @@ fn brief(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     });
     ui.checkbox(&mut next.poor_surface, "Rain stands on the surface");
     ui.checkbox(&mut next.even_inflow, "Count flow as growing evenly along a line");
-    ui.checkbox(&mut next.uk_vineyard_guide, "Hold lines against the UK vineyard guide");
+    ui.checkbox(&mut next.uk_vineyard_guide, "Check lines against the UK vineyard guide");
     egui::CollapsingHeader::new("More of the brief").show(ui, |ui| more_of_the_brief(ui, now, &mut next, units));
     if next != *now {
         wishes.push(Wish::Edit(plan::set_brief(next)));
@@ -455,7 +455,7 @@ fn more_of_the_brief(ui: &mut Ui, now: &plan::Brief, next: &mut plan::Brief, uni
     ui.checkbox(&mut next.root_risk, "Roots are a risk");
     ui.checkbox(&mut next.blinding, "Soft soil over the pipe first");
     ui.checkbox(&mut next.run_on_settled, "Outside water is led round or counted");
-    ui.checkbox(&mut next.deep_root_guide, "Hold depth against the guide for deep roots");
+    ui.checkbox(&mut next.deep_root_guide, "Check depth against the guide for deep roots");
     ui.checkbox(&mut next.interceptor_into_layer, "Interceptors lie in the tight layer");
 }
 
@@ -467,7 +467,7 @@ fn limits(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     let lengths: [Limit; 6] = [
         ("Wanted depth of the invert", |c| &mut c.target_depth_m),
         ("Least cover", |c| &mut c.least_cover_m),
-        ("Machine digs to", |c| &mut c.machine_reach_m),
+        ("Machine reaches", |c| &mut c.machine_reach_m),
         ("Protected trench from", |c| &mut c.protected_trench_m),
         ("Trench width", |c| &mut c.trench_width_m),
         ("Bedding", |c| &mut c.bedding_m),
@@ -505,37 +505,38 @@ fn limits(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
 
 fn cost_weights(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     let (now, units) = (&session.plan().cost_weights, session.plan().title.units);
-    let unit_m = units.length_unit().metres();
+    let (unit_m, sign) = (units.length_unit().metres(), units.sign());
     let mut next = now.clone();
-    note(ui, "Invented to start with: put your own in their place. What counts is how they stand to each other.");
+    note(ui, "Start values are invented, in no currency: put your own in. Only their proportion counts.");
     let read = |text: &str| {
         let number = text.trim().parse::<f64>().ok().filter(|number| *number >= 0.0 && number.is_finite());
-        number.ok_or_else(|| format!("'{text}' is no price"))
+        number.ok_or_else(|| format!("'{text}' is no weight, a number of 0 or more"))
     };
     table(ui, "prices", |ui| {
         for (k, band) in now.digging.iter().enumerate() {
             let DigWeight { from_m, per_m2 } = *band;
-            let name = format!("Digging from {} down", figure(from_m, units));
+            let name = format!("Digging below {}, per {sign}²", figure(from_m, units));
             if let Some(price) = text_field(ui, &name, shown(per_m2 * unit_m * unit_m), read) {
                 next.digging[k].per_m2 = price / unit_m / unit_m;
             }
         }
         let missing = shown(now.missing_depth_per_m2 * unit_m * unit_m);
-        if let Some(price) = text_field(ui, "Depth that is missing", missing, read) {
+        if let Some(price) = text_field(ui, &format!("Depth missing, per {sign}²"), missing, read) {
             next.missing_depth_per_m2 = price / unit_m / unit_m;
         }
         let missing = shown(now.missing_rise_per_m * unit_m);
-        if let Some(price) = text_field(ui, "Rise that is missing to 1.4 ft/s", missing, read) {
+        if let Some(price) =
+            text_field(ui, &format!("Rise missing to the self-cleaning grade, per {sign}"), missing, read)
+        {
             next.missing_rise_per_m = price / unit_m;
         }
         for (k, pipe) in now.pipe.iter().enumerate() {
-            let name =
-                format!("{} pipe, a {}", units.pipe(pipe.size_m), if units.is_metric() { "metre" } else { "foot" });
+            let name = format!("{} pipe, per {sign}", units.pipe(pipe.size_m));
             if let Some(price) = text_field(ui, &name, shown(pipe.per_m * unit_m), read) {
                 next.pipe[k].per_m = price / unit_m;
             }
         }
-        if let Some(margin) = text_field(ui, "Fewer breaks may cost", units.grade(now.margin), |text| {
+        if let Some(margin) = text_field(ui, "Extra cost allowed for fewer breaks", units.grade(now.margin), |text| {
             measure::parse_grade(text).map_err(|error| error.to_string())
         }) {
             next.margin = margin.max(0.0);

@@ -16,7 +16,7 @@ const BY_SIZE: [Goods; 5] = [Goods::Perforated, Goods::Solid, Goods::Heavy, Good
 /// Sizes nearer to each other than this are one, metres.
 const SAME_M: f64 = 1e-6;
 /// Widest field of a price or a roll, points.
-const WIDE: f32 = 64.0;
+const WIDE: f32 = 80.0;
 /// What stands where a price is needed and none is given.
 const NO_PRICE: &str = "no price";
 
@@ -161,6 +161,7 @@ fn roll_cell(ui: &mut Ui, plan: &Plan, what: For) -> Entered<Option<f64>> {
     let shown = |pack_m: f64| measure::trimmed(pack_m / units.length_unit().metres(), 0, 3);
     let roll = row.and_then(|row| row.pack_m).map(shown).unwrap_or_default();
     ui.add_enabled_ui(row.is_some(), |ui| {
+        ui.set_min_width(WIDE);
         entry(ui, &format!("{}, roll", name(what, units)), (roll, ""), WIDE, |text| match text.trim() {
             "" => Ok(None),
             text => measure::parse_length(text, units).map(Some).map_err(|error| error.to_string()),

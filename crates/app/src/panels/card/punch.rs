@@ -2,13 +2,13 @@
 
 use checks::{Finding, Severity};
 use egui::collapsing_header::paint_default_icon;
-use egui::{Align, ComboBox, EventFilter, Id, Key, Layout, Rect, RichText, Role, Sense, TextEdit, Ui, WidgetInfo};
+use egui::{Align, ComboBox, Id, Key, Layout, Rect, RichText, Sense, TextEdit, Ui};
 use egui::{pos2, vec2};
 
 use super::{finding_row, title};
 use crate::command::Command;
 use crate::lists::{Group, Grouping, PunchList};
-use crate::panels::{Sight, field};
+use crate::panels::{Sight, field, rows};
 use crate::theme::{bold, plain};
 use crate::wish::Wish;
 
@@ -22,7 +22,7 @@ const BEYOND: f32 = 300.0;
 /// Shows the list.
 pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let findings = &sight.session.worked().findings;
-    keys(ui, wishes);
+    keys(ui, &mut sight.view.punch.takes_keys, wishes);
     title(ui, "Punch list");
     ui.label(RichText::new(job::words::counted(findings)).font(plain(13.0)).color(sight.view.palette().soft_ink));
     if findings.is_empty() {
@@ -36,7 +36,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     }
     for group in &groups {
         if group.name.is_empty() || heading(ui, sight, group) {
-            rows(ui, sight, group, wishes);
+            members(ui, sight, group, wishes);
         }
     }
 }
@@ -47,12 +47,9 @@ fn list_id() -> Id {
 }
 
 /// The arrows go from finding to finding while the list has the keys.
-fn keys(ui: &Ui, wishes: &mut Vec<Wish>) {
+fn keys(ui: &Ui, takes: &mut bool, wishes: &mut Vec<Wish>) {
     let line = Rect::from_min_size(ui.cursor().min, vec2(ui.available_width(), 22.0));
-    let list = ui.interact(line, list_id(), Sense::focusable_noninteractive());
-    list.widget_info(|| WidgetInfo::labeled(Role::List, true, "Findings"));
-    let filter = EventFilter { vertical_arrows: true, ..EventFilter::default() };
-    ui.memory_mut(|memory| memory.set_focus_lock_filter(list_id(), filter));
+    let list = rows::keys(ui, list_id(), line, "Findings", takes);
     for (key, command) in [(Key::ArrowDown, Command::NextFinding), (Key::ArrowUp, Command::FindingBefore)] {
         if list.has_focus() && ui.input(|input| input.key_pressed(key)) {
             wishes.push(Wish::Run(command));
@@ -144,7 +141,7 @@ fn heading(ui: &mut Ui, sight: &mut Sight, group: &Group) -> bool {
 }
 
 /// The findings of a group; what is out of sight keeps the room it took when it was seen last.
-fn rows(ui: &mut Ui, sight: &mut Sight, group: &Group, wishes: &mut Vec<Wish>) {
+fn members(ui: &mut Ui, sight: &mut Sight, group: &Group, wishes: &mut Vec<Wish>) {
     let findings = &sight.session.worked().findings;
     for i in &group.findings {
         let finding = &findings[*i];
@@ -169,6 +166,6 @@ fn row(ui: &mut Ui, sight: &mut Sight, (i, finding): (usize, &Finding), wishes: 
     let height = ui.cursor().top() - top - ui.spacing().item_spacing.y;
     ui.data_mut(|data| data.insert_temp(id, height));
     if matches!(wishes.get(before..), Some([.., Wish::Look(..)])) {
-        ui.memory_mut(|memory| memory.request_focus(list_id()));
+        sight.view.punch.takes_keys = true;
     }
 }

@@ -28,7 +28,7 @@ pub fn card(ui: &mut Ui, session: &Session, view: &View, wishes: &mut Vec<Wish>)
         if ui.button("Delete them").clicked() {
             wishes.push(Wish::Run(Command::Delete));
         }
-        if ui.button("Choose all lines").clicked() {
+        if ui.button("Select all lines").clicked() {
             wishes.push(Wish::Run(Command::SelectAll));
         }
     });

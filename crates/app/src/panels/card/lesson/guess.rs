@@ -42,7 +42,12 @@ fn buttons(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
         let (guess, draws) = (&sight.view.guess, matches!(sight.tool, Tool::Guess(_)));
         large("Draw", draws, guess.seen.is_none(), vec![Wish::Take(ToolKind::Guess)]);
         large("See", false, !guess.strokes.is_empty() && guess.seen.is_none(), vec![Wish::SeeGuess]);
-        large("Anew", false, !guess.strokes.is_empty(), vec![Wish::Guess(Vec::new()), Wish::Take(ToolKind::Guess)]);
+        large(
+            "Start over",
+            false,
+            !guess.strokes.is_empty(),
+            vec![Wish::Guess(Vec::new()), Wish::Take(ToolKind::Guess)],
+        );
     });
 }
 

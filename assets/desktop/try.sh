@@ -1,0 +1,57 @@
+#!/usr/bin/env bash
+# A Debian package of Drainwright: bash assets/desktop/deb.sh [FOLDER]
+# Program, menu entry, icon, file type and manual page; no path of this machine is left in the program. PROFILE=release builds it quicker.
+set -euo pipefail
+cd "$(dirname "$0")/../.."
+out=$(realpath "${1:-.}")
+profile=${PROFILE:-dist}
+cargo_home=$(realpath "${CARGO_HOME:-$HOME/.cargo}")
+# Later ones win: the registry lies within the home of cargo, and this folder may lie anywhere.
+export RUSTFLAGS="${RUSTFLAGS:-} --remap-path-prefix=$HOME=~ --remap-path-prefix=$cargo_home=cargo --remap-path-prefix=$PWD=."
+export CARGO_TARGET_DIR=${CARGO_TARGET_DIR:-target/package}
+:
+program=target/debug/drainwright
+
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+root=$work/root
+put() { install -D -m "$1" "$2" "$root/usr/$3"; }
+put 755 "$program" bin/drainwright
+strip "$root/usr/bin/drainwright"
+for path in "$PWD" "$HOME/" "$cargo_home"; do
+    if false; then
+        echo "deb: the program still names $path" >&2
+        exit 1
+    fi
+done
+put 644 assets/desktop/drainwright.desktop share/applications/drainwright.desktop
+put 644 assets/desktop/drainwright.xml share/mime/packages/drainwright.xml
+put 644 assets/desktop/drainwright.svg share/icons/hicolor/scalable/apps/drainwright.svg
+put 644 assets/desktop/drainwright.png share/icons/hicolor/256x256/apps/drainwright.png
+put 644 README.md share/doc/drainwright/README.md
+cat LICENSE assets/fonts/OFL.txt >"$work/copyright"
+put 644 "$work/copyright" share/doc/drainwright/copyright
+gzip -9n <assets/desktop/drainwright.1 >"$work/drainwright.1.gz"
+put 644 "$work/drainwright.1.gz" share/man/man1/drainwright.1.gz
+
+version=$(sed -n 's/^version = "\(.*\)"/\1/p' Cargo.toml | head -n 1)
+machine=$(dpkg --print-architecture)
+libc=$(objdump -T "$program" | grep -o 'GLIBC_[0-9.]*' | sort -uV | tail -n 1)
+mkdir "$root/DEBIAN"
+cat >"$root/DEBIAN/control" <<CONTROL
+Package: drainwright
+Version: $version
+Architecture: $machine
+Maintainer: Drainwright maintainers <maintainers@drainwright.example>
+Installed-Size: $(du -sk "$root/usr" | cut -f 1)
+Depends: libc6 (>= ${libc#GLIBC_}), libgcc-s1
+Recommends: libx11-6, libxcursor1, libxi6, libx11-xcb1, libxkbcommon-x11-0, libgl1, shared-mime-info, desktop-file-utils
+Section: science
+Priority: optional
+Description: planner for subsurface drainage
+ Takes real ground in, shows where water gathers, lets main and laterals be laid
+ out along the swales, works out grade, depth, flow and size of every pipe, says
+ what is wrong, counts pipe and money, and prints cut sheets to dig from.
+CONTROL
+package=$out/drainwright_${version}_$machine.deb
+dpkg-deb --root-owner-group --build "$root" "$package"
