@@ -6,11 +6,14 @@ cd "$(dirname "$0")/../.."
 out=$(realpath "${1:-.}")
 profile=${PROFILE:-dist}
 cargo_home=$(realpath "${CARGO_HOME:-$HOME/.cargo}")
-# Later ones win: the registry lies within the home of cargo, and this folder may lie anywhere.
-export RUSTFLAGS="${RUSTFLAGS:-} --remap-path-prefix=$HOME=~ --remap-path-prefix=$cargo_home=cargo --remap-path-prefix=$PWD=."
-export CARGO_TARGET_DIR=${CARGO_TARGET_DIR:-target/package}
+target=$(realpath -m "${CARGO_TARGET_DIR:-target/package}")
+# Of two that fit the later one wins: registry and target lie within what stands before them, or anywhere.
+for remap in "$HOME=~" "$PWD=." "$cargo_home=cargo" "$target=target"; do
+    RUSTFLAGS="${RUSTFLAGS:-} --remap-path-prefix=$remap"
+done
+export RUSTFLAGS CARGO_TARGET_DIR=$target
 cargo build --locked --package app --profile "$profile"
-program=$CARGO_TARGET_DIR/$profile/drainwright
+program=$target/$profile/drainwright
 
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
@@ -18,7 +21,7 @@ root=$work/root
 put() { install -D -m "$1" "$2" "$root/usr/$3"; }
 put 755 "$program" bin/drainwright
 strip "$root/usr/bin/drainwright"
-for path in "$PWD" "$HOME/" "$cargo_home"; do
+for path in "$PWD" "$target" "$cargo_home" "${RUSTUP_HOME:-$HOME/.rustup}"; do
     if grep -aqF "$path" "$root/usr/bin/drainwright"; then
         echo "deb: the program still names $path" >&2
         exit 1

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use crate::hand::{self, press, screen};
-use app::command::{COMMANDS, HAND_KEYS, ToolKind, tools};
+use app::command::{COMMANDS, Command, HAND_KEYS, ToolKind, tools};
 use app::desk::{Desk, Habits};
 use app::view::Selection;
 use egui::{Key, Modifiers};
@@ -202,10 +202,10 @@ fn f1_lists_every_key() {
 #[test]
 fn large_and_zoom_by_key() {
     let mut harness = demo();
-    let large = Modifiers::COMMAND.plus(Modifiers::SHIFT);
-    with(&mut harness, large, Key::L);
+    let large = COMMANDS.iter().find(|entry| entry.command == Command::Large).unwrap().keys[0];
+    with(&mut harness, large.modifiers, large.logical_key);
     assert_eq!(harness.ctx.zoom_factor(), 1.5);
-    with(&mut harness, large, Key::L);
+    with(&mut harness, large.modifiers, large.logical_key);
     assert_eq!(harness.ctx.zoom_factor(), 1.0);
     let before = harness.state().view.camera;
     press(&mut harness, Key::Plus);

@@ -280,9 +280,13 @@ impl Session {
 
     /// Draws contours at an interval, metres, where they were made before; false where they are still to be made.
     pub fn recall_interval(&mut self, interval_m: f64) -> bool {
-        let known = self.made.iter().chain(&self.contours).find(|made| made.interval_m == interval_m).cloned();
+        if self.contours.as_ref().is_none_or(|contours| contours.interval_m == interval_m) {
+            return true;
+        }
+        let known = self.made.iter().find(|made| made.interval_m == interval_m).cloned();
+        let is_known = known.is_some();
         known.into_iter().for_each(|contours| self.draw_contours(contours));
-        self.contours.as_ref().is_none_or(|contours| contours.interval_m == interval_m)
+        is_known
     }
 
     /// Takes contours that were made beside the window, of the land as it was then.
@@ -291,8 +295,10 @@ impl Session {
     }
 
     fn draw_contours(&mut self, contours: Arc<Contours>) {
-        self.made.retain(|other| other.interval_m != contours.interval_m);
-        self.made.push(contours.clone());
+        for known in self.contours.take().into_iter().chain([contours.clone()]) {
+            self.made.retain(|other| other.interval_m != known.interval_m);
+            self.made.push(known);
+        }
         let too_many = self.made.len().saturating_sub(MOST_INTERVALS);
         self.made.drain(..too_many);
         self.contours = Some(contours);

@@ -130,7 +130,8 @@ impl Kept {
             let (corner, size) = ([map.left_px, map.top_px], [map.width_px, map.height_px]);
             let screen = painter.read_screen_rgba(info.screen_size_px);
             let picture = screen.region_by_pixels(corner.map(|px| px as usize), size.map(|px| px as usize));
-            *read.lock() = Some((drawn.clone(), picture));
+            // In a window that shrinks meanwhile the map may lie outside.
+            *read.lock() = Some((drawn.clone(), picture)).filter(|(_, picture)| !picture.pixels.is_empty());
         });
         Shape::Callback(PaintCallback { rect: pen.lens.rect, callback: Arc::new(callback) })
     }

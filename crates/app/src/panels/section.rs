@@ -32,12 +32,11 @@ fn reach(profile: &Profile) -> Option<(f64, f64)> {
 }
 
 fn heading(ui: &mut Ui, (name, what): (&str, &str), figures: &str, palette: &Palette) {
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new(name).font(bold(14.0)));
-        ui.label(RichText::new(what).font(plain(12.0)).color(palette.soft_ink));
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.label(RichText::new(figures).font(plain(12.0)).color(palette.soft_ink));
-        });
+        for text in [what, figures] {
+            ui.label(RichText::new(text).font(plain(12.0)).color(palette.soft_ink));
+        }
     });
 }
 

@@ -472,9 +472,14 @@ fn limits(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         ("Trench width", |c| &mut c.trench_width_m),
         ("Bedding", |c| &mut c.bedding_m),
     ];
+    let names = if units.is_metric() {
+        ["n, corrugated, 200 mm", "n, corrugated, 300 mm"]
+    } else {
+        ["n, corrugated, 8 in", "n, corrugated, 12 in"]
+    };
     let roughness: [Limit; 4] = [
-        ("n, corrugated, 8 in", |c| &mut c.roughness.corrugated_to_8_in),
-        ("n, corrugated, 12 in", |c| &mut c.roughness.corrugated_to_12_in),
+        (names[0], |c| &mut c.roughness.corrugated_to_8_in),
+        (names[1], |c| &mut c.roughness.corrugated_to_12_in),
         ("n, larger corrugated", |c| &mut c.roughness.corrugated_larger),
         ("n, smooth inside", |c| &mut c.roughness.smooth),
     ];
