@@ -291,7 +291,7 @@ fn readings_no_rod_gives_are_refused() {
     let at = folder.path();
     let before = std::fs::read(at.join("a.drain")).unwrap();
     let low = refused(at, &sheets(&["--instrument", "210@L1", "--issue", "--by", "A. Marsh", "--because", "first"]));
-    assert!(low.contains("--instrument, L1 3+50: found a rod reading of -0.89 ft with the plane at 210.00"), "{low}");
+    assert!(low.contains("--instrument, L1 3+50: found a rod reading of −0.89 ft with the plane at 210.00"), "{low}");
     assert!(low.contains("the plane lies below the pipe, expected 0 to 16.00 ft of rod"), "{low}");
     let high = refused(at, &sheets(&["--instrument", "230@L1:0+00-2+00"]));
     assert!(

@@ -83,7 +83,7 @@ fn choices(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) -> bool {
         let upper = if name.starts_with('a') { name.to_uppercase() } else { name.to_string() };
         ui.selectable_value(&mut paper, one, upper);
     }
-    let switched = ui.button(if units.is_metric() { "in feet" } else { "in metres" }).clicked();
+    let switched = ui.button(if units.is_metric() { "in feet" } else { "in meters" }).clicked();
     if switched {
         wishes.push(Wish::Run(Command::Units));
     }

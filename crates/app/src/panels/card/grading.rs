@@ -411,9 +411,9 @@ fn brief(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
         let unknown = [(None, "not known")].into_iter();
         let textures: Vec<_> = unknown.chain(Texture::ALL.map(|(texture, word)| (Some(texture), word))).collect();
         listed(ui, "Soil at the pipe", &mut next.texture, &textures);
-        choice(
+        listed(
             ui,
-            &format!("Self-cleaning grade ({})", units.velocity(plan.criteria.silt_velocity_ms)),
+            "Self-cleaning grade",
             &mut next.self_cleaning,
             &[(SelfCleaning::Prefer, "prefer"), (SelfCleaning::Require, "require"), (SelfCleaning::Ignore, "ignore")],
         );
