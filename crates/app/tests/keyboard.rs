@@ -232,7 +232,8 @@ fn panels_keep_their_size_from_start_to_start() {
         harness
     };
     let mut harness = open();
-    let edge = harness.get_by_label("Map").rect().right_center();
+    // The border is the card's: beside the map, not on it.
+    let edge = harness.get_by_label("Map").rect().right_center() + egui::vec2(2.0, 0.0);
     harness.hover_at(edge);
     harness.run_steps(2);
     harness.drag_at(edge);

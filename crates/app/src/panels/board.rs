@@ -25,8 +25,8 @@ pub fn strip(ui: &mut Ui, sight: &mut Sight) {
     let panel = Panel::bottom(name)
         .frame(frame)
         .resizable(true)
-        .default_size(room_up(ui.ctx(), usual, 0.5))
-        .size_range(room_up(ui.ctx(), 180.0, 0.3)..=620.0);
+        .default_size(room_up(ui.ctx(), usual, 0.7))
+        .size_range(room_up(ui.ctx(), 180.0, 0.5)..=620.0);
     panel.show(ui, |ui| {
         enlarge(ui, sight.view.lesson.scale());
         let units = sight.session.plan().title.units;

@@ -96,9 +96,10 @@ pub fn room(ctx: &Context, usual: f32, share: f32) -> f32 {
     usual.min(ctx.content_rect().width() * share)
 }
 
-/// The same of its height.
+/// The same of the height that head and foot leave, which take up to so many points.
 pub fn room_up(ctx: &Context, usual: f32, share: f32) -> f32 {
-    usual.min(ctx.content_rect().height() * share)
+    const HEAD_AND_FOOT: f32 = 210.0;
+    usual.min((ctx.content_rect().height() - HEAD_AND_FOOT).max(0.0) * share)
 }
 
 /// Under this width head and foot take a row more rather than cut what they say, points.
@@ -348,9 +349,9 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         return board::strip(ui, sight);
     }
     let (usual, ctx) = (sight.view.panels.profile.unwrap_or(220.0), ui.ctx());
-    let sizes = room_up(ctx, 120.0, 0.25)..=room_up(ctx, 480.0, 0.6);
+    let sizes = room_up(ctx, 120.0, 0.35)..=room_up(ctx, 480.0, 0.75);
     let panel = Panel::bottom("profile").frame(frame(12, 6)).resizable(true);
-    let shown = panel.default_size(room_up(ctx, usual, 0.3)).size_range(sizes).show(ui, |ui| {
+    let shown = panel.default_size(room_up(ctx, usual, 0.4)).size_range(sizes).show(ui, |ui| {
         // With little to show it keeps its height all the same: the map above does not jump once a line is there.
         ui.set_min_height(ui.available_height());
         if sight.view.section.len() > 1 {
