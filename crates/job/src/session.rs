@@ -154,7 +154,7 @@ impl Session {
         self.contours.as_ref()
     }
 
-    /// Grows with every change of what is shown.
+    /// Grows with every change of what is shown, but not with contours at another interval: nothing is worked out of them.
     pub fn stamp(&self) -> u64 {
         self.stamp
     }
@@ -302,7 +302,6 @@ impl Session {
         let too_many = self.made.len().saturating_sub(MOST_INTERVALS);
         self.made.drain(..too_many);
         self.contours = Some(contours);
-        self.stamp += 1;
     }
 
     /// The corners of what there is to look at: field, lines and outlets, or the whole ground while only outlets stand.
