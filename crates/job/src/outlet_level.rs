@@ -34,16 +34,16 @@ pub fn ask(plan: &Plan, land: &Land, id: OutletId, stood: Point) -> Option<Level
     let (outlet, ground) = (plan.outlets.get(&id)?, land.ground.as_deref()?);
     let here_m = ground.elevation(outlet.at).filter(|_| outlet.at != stood)?;
     let (name, invert) = (&outlet.name, units.level(outlet.invert_m));
-    let there = ground.elevation(stood).map(|level_m| format!(", ground there {}", units.level(level_m)));
+    let there = ground.elevation(stood).map(|level_m| format!(", ground there {}", units.number(level_m, 2)));
     let bed = bed(plan, land, outlet).filter(|(_, bed_m)| *bed_m < here_m);
     let mut told = format!(
         "{name} was moved {}. Its invert {invert} is from where it stood{}; ground here {}",
         units.length(distance(stood, outlet.at)),
         there.unwrap_or_default(),
-        units.level(here_m)
+        units.number(here_m, 2)
     );
     if let Some((channel, bed_m)) = &bed {
-        told.push_str(&format!(", in {channel} {} by the ground file", units.level(*bed_m)));
+        told.push_str(&format!(", in {channel} {} by the ground file", units.number(*bed_m, 2)));
     }
     let is_measured = outlet.channel_bottom_m.or(outlet.low_water_m).is_some();
     told.push_str(if is_measured { ". Channel bottom and low water were measured there too." } else { "." });
