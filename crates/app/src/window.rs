@@ -216,7 +216,7 @@ pub fn run(plan: Option<&Path>) -> Result<(), String> {
     };
     let zoom = remembered.zoom.filter(|zoom| (0.5..=4.0).contains(zoom));
     (desk.settings, desk.settings_written) = (remembered.clone(), remembered);
-    // Nothing is drawn in gradients, and dithering costs software rendering a third of a frame.
+    // Nothing is drawn in gradients, and dithering is work for every pixel where the processor draws.
     let options = eframe::NativeOptions { viewport, dithering: false, ..eframe::NativeOptions::default() };
     let events = EventLoop::with_user_event().build().map_err(|error| error.to_string())?;
     let (pace, frames) = (Pace::default(), Arc::new(Mutex::new(events.create_proxy())));
