@@ -155,7 +155,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
         let room = ctx.content_rect().size() - egui::vec2(60.0, 60.0);
         ui.set_width(wide.min(room.x));
         // What a small window, or large type, has no room for scrolls.
-        let scroll = egui::ScrollArea::both().max_height(room.y);
+        let scroll = egui::ScrollArea::vertical().max_height(room.y);
         scroll
             .show(ui, |ui| match dialog {
                 Dialog::Path(ask) => browse::show(ui, sight.session, wishes, ask),
