@@ -65,16 +65,16 @@ fn layers_are_switched_one_by_one() {
 #[test]
 fn layers_and_legend_are_remembered() {
     let folder = tempfile::tempdir().unwrap();
-    let settings = Some(folder.path().join("settings.json"));
+    let settings = folder.path().join("settings.json");
     let session = job::files::demo_session(job::demo::first_plan()).unwrap();
-    let desk = Desk::new(session, Habits { settings: settings.clone(), ..Habits::default() });
+    let desk = Desk::new(session, Habits { settings: Some(settings.clone()), ..Habits::default() });
     let mut harness =
         Harness::builder().with_size(vec2(1280.0, 860.0)).build_ui_state(|ui, desk: &mut Desk| desk.show(ui), desk);
     harness.run_steps(3);
     harness.state_mut().view.layers.set(Switch::Relief, false);
     harness.state_mut().view.legend = Some((0.25, 0.75));
     harness.run_steps(3);
-    let read = job::settings::Settings::read(&settings.unwrap());
+    let read = job::settings::Settings::read(&settings);
     let session = job::files::demo_session(job::demo::first_plan()).unwrap();
     let mut again = Desk::new(session, Habits::default());
     again.recall(&read);

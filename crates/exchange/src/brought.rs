@@ -22,7 +22,7 @@ impl GroundFile {
         };
         let surface = match self.surface {
             Surface::Grid(grid) => Surface::Grid(reproject::into(&grid, &from, to, most_cells)?),
-            Surface::Shots(shots) => Surface::Shots(brought(shots, &way)?),
+            Surface::Shots(shots) => Surface::Shots(brought(shots, way)?),
             Surface::Survey { shots, lines } => {
                 let line = |line: Vec<Shot>| {
                     line.into_iter()
@@ -30,7 +30,7 @@ impl GroundFile {
                         .collect::<Result<_, CrsError>>()
                 };
                 let lines = lines.into_iter().map(line).collect::<Result<_, CrsError>>()?;
-                Surface::Survey { shots: brought(shots, &way)?, lines }
+                Surface::Survey { shots: brought(shots, way)?, lines }
             }
         };
         let mut notes = self.notes;

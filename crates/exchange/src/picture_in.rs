@@ -167,7 +167,7 @@ impl Reducer {
         for (i, sums) in self.sums.iter_mut().enumerate() {
             let count = (self.step.min(width - i * self.step) * self.rows) as u64;
             let [r, g, b, a] = std::mem::take(sums);
-            let color = |sum: u64| if a == 0 { 0 } else { ((sum + a / 2) / a) as u8 };
+            let color = |sum: u64| (sum + a / 2).checked_div(a).unwrap_or(0) as u8;
             self.rgba.extend([color(r), color(g), color(b), ((a + count / 2) / count) as u8]);
         }
         self.rows = 0;

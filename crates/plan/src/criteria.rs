@@ -373,7 +373,7 @@ impl Limit {
 fn told(value: f64, least: usize) -> String {
     let shown = (least..=8).map(|places| measure::trimmed(value, least, places));
     let tells = |text: &String| text.parse::<f64>().is_ok_and(|read| (read - value).abs() <= 5e-4 * value.abs());
-    shown.clone().find(tells).or(shown.last()).unwrap_or_default()
+    shown.clone().find(tells).or(shown.clone().next_back()).unwrap_or_default()
 }
 
 /// A limit by its name.

@@ -23,7 +23,7 @@ pub fn fit_all(desk: &mut Desk) {
 
 /// The corners of what is chosen; a single place has land round it.
 fn extent(session: &Session, view: &View) -> Option<(Point, Point)> {
-    let (low, high) = measure::extent(chosen(session, view).into_iter())?;
+    let (low, high) = measure::extent(chosen(session, view))?;
     let round = |low: f64, high: f64| ((ROUND_M * 2.0 - (high - low)) / 2.0).max(0.0);
     let (x, y) = (round(low.x, high.x), round(low.y, high.y));
     let is_small = x > 0.0 && y > 0.0;

@@ -50,7 +50,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, frame: Frame, wishes: &mut Vec<Wish>
                 });
             });
         });
-        ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| matter(ui, sight, wishes));
+        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| matter(ui, sight, wishes));
     });
     if !large {
         sight.view.panels.lesson = Some(shown.response.rect.width());
