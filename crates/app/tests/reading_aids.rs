@@ -1,4 +1,4 @@
-//! For who reads with a screen reader: every widget has a name, and every thing on the map.
+//! For who reads with a screen reader, or with type twice as large: every widget has a name, and nothing is out of reach.
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
@@ -100,4 +100,36 @@ fn every_thing_on_the_map_has_a_name() {
     for name in names.chain(["Map".into(), "Field boundary".into()]) {
         assert!(harness.query_all_by_label(&name).next().is_some(), "{name}");
     }
+}
+
+/// Type twice as large at 1024 × 700 leaves 512 × 350 points: what lies outside is scrolled to, and what stands still is inside.
+#[test]
+fn nothing_is_out_of_reach_with_type_twice_as_large() {
+    let (width, height) = (512.0, 350.0);
+    let session = job::files::demo_session(job::demo::first_plan()).unwrap();
+    let mut harness = hand::on_desk(session, width, height);
+    let window = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(width, height)).expand(1.0);
+    let mut lost = Vec::new();
+    everywhere(&mut harness, |harness, place| {
+        let outside = |node: &egui_kittest::Node<'_>| !window.contains_rect(node.rect());
+        let seen = |node: &egui_kittest::Node<'_>| window.contains(node.rect().center());
+        let all = || By::new().predicate(|node| WITH_NAMES.contains(&node.role()) || node.role() == Role::Label);
+        let far: Vec<usize> =
+            harness.query_all(all()).enumerate().filter(|(_, node)| outside(node)).map(|(i, _)| i).collect();
+        // The first, the last and one in the middle: what scrolls to them scrolls to all between.
+        let some = [far.first(), far.get(far.len() / 2), far.last()];
+        for i in some.into_iter().flatten() {
+            harness.query_all(all()).nth(*i).unwrap().scroll_to_me();
+            harness.run_steps(8);
+            let node = harness.query_all(all()).nth(*i).unwrap();
+            if !seen(&node) {
+                lost.push(format!("{place}: {:?} at {:?}", node.accesskit_node().label(), node.rect()));
+            }
+        }
+        let map = harness.query_by_label("Map").map(|map| map.rect());
+        if map.is_some_and(|map| map.width() < 90.0 || map.height() < 60.0) {
+            lost.push(format!("{place}: the map is left {map:?}"));
+        }
+    });
+    assert!(lost.is_empty(), "{}", lost.join("\n"));
 }

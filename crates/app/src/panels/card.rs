@@ -21,13 +21,13 @@ mod spacing;
 mod watercourse;
 
 use checks::Finding;
-use egui::{Frame, Grid, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use egui::{Frame, Grid, Margin, Panel, RichText, Ui, vec2};
 use measure::Units;
 use plan::{Line, LineId, LineKind, ObjectId, OldTile, OutletId, Pattern};
 
 use super::Sight;
 pub(super) use super::field::text_field;
-use super::{menu, next, room, typed};
+use super::{menu, next, room, scrolling, typed};
 use crate::canvas::severity_mark;
 use crate::command::{Command, ToolKind};
 use crate::signing;
@@ -48,14 +48,14 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let sizes = room(ctx, 280.0, 0.42)..=room(ctx, 520.0, 0.51);
     let panel = Panel::right("card").frame(frame).resizable(true);
     let shown = panel.default_size(room(ctx, usual, 0.42)).size_range(sizes).show(ui, |ui| {
-        // What is wider than the panel is cut: the panel keeps the width that it was given.
+        // The panel keeps the width that it was given.
         let rect = ui.available_rect_before_wrap();
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect));
         inside.shrink_clip_rect(rect);
         ui.allocate_rect(rect, egui::Sense::hover());
         // Each card starts at its top.
         let of = (sight.view.chosen(), sight.view.stage, sight.view.finding.map(|(check, _)| check));
-        let scroll = ScrollArea::vertical().id_salt(format!("{of:?}")).auto_shrink([false, false]);
+        let scroll = scrolling(ui.ctx()).id_salt(format!("{of:?}")).auto_shrink([false, false]);
         scroll.show(&mut inside, |ui| {
             super::measuring::card(ui, sight);
             next::show(ui, sight, wishes);

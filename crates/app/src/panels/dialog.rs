@@ -158,7 +158,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
             ui.set_height(room.y);
         }
         // What a small window, or large type, has no room for scrolls.
-        let scroll = egui::ScrollArea::vertical().max_height(room.y).min_scrolled_height(room.y);
+        let scroll = super::scrolling(ctx).max_height(room.y).min_scrolled_height(room.y);
         scroll
             .show(ui, |ui| match dialog {
                 Dialog::Path(ask) => browse::show(ui, sight.session, wishes, ask),

@@ -105,6 +105,11 @@ pub fn room_up(ctx: &Context, usual: f32, share: f32) -> f32 {
 /// Under this width head and foot take a row more rather than cut what they say, points.
 const NARROW: f32 = 820.0;
 
+/// What does not fit is scrolled to: up and down, and sideways too where the window is narrow or type is large.
+fn scrolling(ctx: &Context) -> ScrollArea {
+    ScrollArea::new([ctx.content_rect().width() < NARROW, true])
+}
+
 /// Title, menus, undo and redo, units.
 pub fn head(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     Panel::top("head").frame(frame(14, 7)).show(ui, |ui| {

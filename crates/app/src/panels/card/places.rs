@@ -5,8 +5,8 @@ use job::{Session, placing};
 use measure::Point;
 use plan::{Field, LandmarkId, LineId, OutletId, Outline, Plan, WatercourseId};
 
-use super::{table, text_field};
-use crate::panels::field::entry;
+use super::table;
+use crate::panels::field::{entry, wide_field};
 use crate::theme::plain;
 use crate::tools::{move_bend, move_corner, move_turn};
 use crate::view::Selection;
@@ -36,7 +36,7 @@ pub fn of_outlet(ui: &mut Ui, session: &Session, id: OutletId, wishes: &mut Vec<
     let plan = session.plan();
     let Some(outlet) = plan.outlets.get(&id) else { return };
     let moved = table(ui, "place", |ui| {
-        text_field(ui, "East, north", placing::words(plan, outlet.at), |text| {
+        wide_field(ui, ("East, north", WIDE), placing::words(plan, outlet.at), |text| {
             placing::read(plan, text, Some(outlet.at))
         })
     });
@@ -75,7 +75,7 @@ pub fn of_mark(ui: &mut Ui, session: &Session, id: LandmarkId, wishes: &mut Vec<
 /// A place in a row of a table.
 fn field(ui: &mut Ui, plan: &Plan, points: &[Point], (i, word): (usize, &str)) -> Option<Point> {
     let from = i.checked_sub(1).and_then(|before| points.get(before)).copied();
-    text_field(ui, &format!("{word} {} at", i + 1), placing::words(plan, points[i]), |text| {
+    wide_field(ui, (&format!("{word} {} at", i + 1), WIDE), placing::words(plan, points[i]), |text| {
         placing::read(plan, text, from)
     })
 }

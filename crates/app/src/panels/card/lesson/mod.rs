@@ -6,10 +6,10 @@ mod ground;
 mod guess;
 mod rain;
 
-use egui::{Button, FontId, Frame, Panel, RichText, ScrollArea, Slider, SliderClamping, Ui, vec2};
+use egui::{Button, FontId, Frame, Panel, RichText, Slider, SliderClamping, Ui, vec2};
 use lesson::{GRADES, Lesson, Topic};
 
-use super::super::{Sight, room, wide};
+use super::super::{Sight, room, scrolling, wide};
 use crate::command::{Command, ToolKind};
 use crate::theme::{bold, plain};
 use crate::view::Teaching;
@@ -50,7 +50,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, frame: Frame, wishes: &mut Vec<Wish>
                 });
             });
         });
-        ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| matter(ui, sight, wishes));
+        scrolling(ui.ctx()).auto_shrink([false, false]).show(ui, |ui| matter(ui, sight, wishes));
     });
     if !large {
         sight.view.panels.lesson = Some(shown.response.rect.width());
