@@ -157,6 +157,7 @@ pub fn plot<'a>(size: Vec2, units: Units, palette: &Palette, length: f64, (low, 
         .grid_color(palette.edge)
         .x_grid_spacer(move |input: GridInput| steps(input, &[25.0, 100.0, 500.0]))
         .x_axis_formatter(move |mark: GridMark, _: &std::ops::RangeInclusive<f64>| station_mark(mark, unit_m, units))
+        .y_grid_spacer(levels)
         .y_axis_formatter(move |mark: GridMark, _: &std::ops::RangeInclusive<f64>| level_mark(mark))
         .y_axis_min_width(44.0)
         .label_formatter(|_| None)
@@ -165,12 +166,19 @@ pub fn plot<'a>(size: Vec2, units: Units, palette: &Palette, length: f64, (low, 
 /// Grid lines of three steps, each thinned until they stand apart.
 fn steps(input: GridInput, steps: &[f64; 3]) -> Vec<GridMark> {
     let grow = (0..8).map(|n| 4f64.powi(n)).find(|grow| steps[0] * grow >= input.base_step_size * 0.7).unwrap_or(1.0);
-    let mut marks = Vec::new();
-    for step in steps.map(|step| step * grow) {
-        let (low, high) = ((input.bounds.0 / step).ceil() as i64, (input.bounds.1 / step).floor() as i64);
-        marks.extend((low..=high.min(low + 2000)).map(|i| GridMark { value: i as f64 * step, step_size: step }));
-    }
-    marks
+    steps.into_iter().flat_map(|step| marks(input.bounds, step * grow)).collect()
+}
+
+/// Grid lines of levels, of one step of 1, 2 or 5 that leaves each line room for its level (four of the library's least steps).
+fn levels(input: GridInput) -> Vec<GridMark> {
+    let mut steps = (-3..6).flat_map(|power| [1.0, 2.0, 5.0].map(|step| step * 10f64.powi(power)));
+    let step = steps.find(|step| *step >= input.base_step_size * 4.0).unwrap_or(1e6);
+    marks(input.bounds, step).collect()
+}
+
+fn marks((low, high): (f64, f64), step: f64) -> impl Iterator<Item = GridMark> {
+    let (low, high) = ((low / step).ceil() as i64, (high / step).floor() as i64);
+    (low..=high.min(low + 2000)).map(move |i| GridMark { value: i as f64 * step, step_size: step })
 }
 
 fn station_mark(mark: GridMark, unit_m: f64, units: Units) -> String {
@@ -178,7 +186,7 @@ fn station_mark(mark: GridMark, unit_m: f64, units: Units) -> String {
 }
 
 fn level_mark(mark: GridMark) -> String {
-    let places = if mark.step_size < 0.99 { 1 } else { 0 };
+    let places = (-(mark.step_size + 1e-9).log10().floor()).max(0.0) as i32;
     format!("{:.*}", places as usize, round_half_up(mark.value, places))
 }
 
