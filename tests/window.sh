@@ -51,3 +51,40 @@ stop
 cmp "$file" "$work/saved"
 cmp "$file.bak" demo-fields/larkmoor-bench.drain
 echo "window: drawn, saved, opened again, saved again; $before lines, then $after"
+
+# The whole job as a newcomer does it, by what the card says comes next: a new plan on a ground without a name of its system, the
+# field, the outlet in the ditch, a main, a lateral, saved under the name that is offered, handed over to the folder that is offered.
+cp demo-fields/larkmoor-bench.asc "$work/block.asc"
+type_in() { xdotool type --delay 20 "$1"; sleep 0.5; }
+start
+press ctrl+n
+click 999 137
+type_in "$work/block.asc"
+press Return
+sleep 2
+click 442 405
+click 425 513
+sleep 3
+click 1013 154
+for corner in "290 150" "700 215" "720 532" "330 532"; do click $corner; done
+press Return
+press o
+click 400 522
+press m
+for point in "400 522" "430 495" "640 495"; do click $point; done
+press Return
+press l
+for point in "467 495" "430 205"; do click $point; done
+press Return
+press ctrl+s
+sleep 1
+press Return
+sleep 2
+press ctrl+h
+sleep 1
+press Return
+for _ in $(seq 40); do [ -f "$work/block-handover/SHA256SUMS" ] && break; sleep 0.5; done
+stop
+[ "$(count "$work/block.drain")" -eq 2 ] || fail "a main and a lateral were to be in the new plan"
+(cd "$work/block-handover" && sha256sum --quiet -c SHA256SUMS) || fail "the folder handed over is not whole"
+echo "window: the whole job, from New plan to the folder, in 27 clicks and keys"
