@@ -387,7 +387,7 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
     let words = held_back.to_string();
     assert!(words.contains("M1 runs uphill toward the outlet, at M1 1+00 to 2+00: "), "{words}");
     assert!(
-        words.contains("ree the level at 1+00 of M1") && !words.contains("gas line"),
+        words.contains("nlock the level at 1+00 of M1") && !words.contains("gas line"),
         "what would lift it, and no utility: {words}"
     );
     assert!(handing::folder(&worked, None, &PaperWish::default(), &|_, _| true).is_err());

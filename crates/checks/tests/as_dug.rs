@@ -74,7 +74,7 @@ fn from_the_cut_sheet_to_the_record() {
     let dug = as_dug(&plan, &design(&plan, l2));
     let over = |dug: &record::Dug| Units::Feet.number(dug.over_plan_m().unwrap(), 2);
     let told: Vec<String> = dug.lines[&l2].shots.iter().map(over).collect();
-    assert_eq!(told, ["0.00", "0.02", "-0.33", "-0.01", "0.02"]);
+    assert_eq!(told, ["0.00", "0.02", "−0.33", "−0.01", "0.02"]);
 
     let list = found(&plan, l2);
     assert_eq!(list.iter().map(|finding| finding.check).collect::<Vec<_>>(), [109, 111]);

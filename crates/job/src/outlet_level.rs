@@ -49,10 +49,10 @@ pub fn ask(plan: &Plan, land: &Land, id: OutletId, stood: Point) -> Option<Level
     told.push_str(if is_measured { ". Channel bottom and low water were measured there too." } else { "." });
     let over = bed.map(|(channel, bed_m)| {
         let over_m = plan.criteria.outlet_wanted_m;
-        (units.said_up(bed_m + over_m), format!("{} over the bed of {channel}", units.depth(over_m)))
+        (units.said_up(plain(bed_m) + over_m), format!("{} over the bed of {channel}", units.depth(over_m)))
     });
     let under_m = plan.criteria.target_depth_m;
-    let under = (units.said_down(here_m - under_m), format!("{} under the ground", units.depth(under_m)));
+    let under = (units.said_down(plain(here_m) - under_m), format!("{} under the ground", units.depth(under_m)));
     let levels = over.into_iter().chain([under]).map(|(level, why)| {
         let words = format!("{}: {why}", level.text);
         (words, set_level(plan, id, outlet, &level))
@@ -65,6 +65,11 @@ fn set_level(plan: &Plan, id: OutletId, outlet: &Outlet, level: &Said) -> Edit {
     let measured = Outlet { channel_bottom_m: None, low_water_m: None, ..outlet.clone() };
     let edit = plan::set_outlet(plan, id, Outlet { invert_m: level.value, ..measured });
     Edit { label: format!("Set the level of {}", outlet.name), ..edit }
+}
+
+/// A level of a ground file, which holds single precision, to a tenth of a millimeter: noise behind that moves no rounding.
+fn plain(level_m: f64) -> f64 {
+    (level_m * 1e4).round() / 1e4
 }
 
 /// The ditch or swale an outlet lies at, in words, and the level of the ground in it, metres.

@@ -139,9 +139,9 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
 }
 
 /// The legend is moved by mouse, and by arrow keys while it has the focus; a double click or Backspace lets it find its place
-/// by itself again.
+/// by itself again. What is drawn goes through it.
 fn move_legend(ui: &Ui, sight: &mut Sight, lens: &Lens, rect: Option<Rect>) {
-    let Some(rect) = rect else { return };
+    let Some(rect) = rect.filter(|_| matches!(sight.tool, Tool::Select(_))) else { return };
     let legend = ui.interact(rect, ui.scope_id().with("legend"), Sense::click_and_drag());
     legend.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Legend"));
     let mut by = if legend.dragged() { legend.drag_delta() } else { Vec2::ZERO };
