@@ -141,7 +141,7 @@ fn commands_and_tools_are_data() {
     let code = |path: &str| files().into_iter().find(|file| file.path == Path::new(path)).unwrap().code;
     assert!(code("window.rs").contains(reads[0]), "the keyboard reads the commands");
     // Menus and tool list, the list that is searched, help.
-    for path in ["panels/mod.rs", "panels/find.rs", "panels/dialog.rs"] {
+    for path in ["panels/mod.rs", "panels/find.rs", "panels/keys.rs"] {
         assert!(reads.iter().all(|table| code(path).contains(table)), "{path} reads both tables");
     }
 }
