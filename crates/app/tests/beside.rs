@@ -70,8 +70,10 @@ fn wide(folder: &Path) -> PathBuf {
 }
 
 fn read_wide(harness: &mut Window, path: &Path) {
-    let options =
-        exchange::ReadOptions { horizontal_unit: Some(measure::LengthUnit::Metre), ..ground::read_options() };
+    // In the system of the demo field: another would be asked about first.
+    let ground = job::demo::first_plan().unwrap().ground.unwrap();
+    let crs = exchange::Crs::of_ground(&ground).ok();
+    let options = exchange::ReadOptions { crs, ..ground::read_options() };
     ask(harness, Wish::ReadGround(path.to_path_buf(), options));
 }
 

@@ -89,7 +89,8 @@ fn a_texture_or_a_mix() {
     assert!((rate * 3.6e6 - 4.3).abs() < 0.05, "4.3 mm/h ([SR06])");
     let words = told(&here(&["spacing", "--depth", "1.05m", "--texture", "clay loam", "--slope", "4"]));
     assert!(
-        words.contains("0.212 m/day (mean properties of 1,845 soils, 1978)") && words.contains("An interceptor across this slope of 4.00 %"),
+        words.contains("0.212 m/day (mean properties of 1,845 soils, 1978)")
+            && words.contains("An interceptor across this slope of 4.00 %"),
         "{words}"
     );
 }

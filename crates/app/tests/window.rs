@@ -711,6 +711,8 @@ fn demo() -> Harness<'static, Desk> {
 }
 
 fn push(harness: &mut Harness<'_, Desk>, label: &str) {
+    harness.get_by_label(label).scroll_to_me();
+    harness.run_steps(6);
     harness.get_by_label(label).click();
     harness.run_steps(4);
 }

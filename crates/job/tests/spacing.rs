@@ -231,7 +231,10 @@ fn a_place_of_a_plan() {
     let advice = Question::at(&plan, &Land::default(), Point::new(0.0, 0.0), 3.5 * FOOT_M).unwrap().answer().unwrap();
     assert!(told(&advice, "by the brief (clay loam, told by its texture alone; no pit)"));
     assert!(told(&advice, "nobody reached it: taken twice as deep as the drains"));
-    assert!(told(&advice, "0.694 ft/day (mean properties of 1,845 soils, 1978)") && told(&advice, "Measure the conductivity (auger-hole test)"));
+    assert!(
+        told(&advice, "0.694 ft/day (mean properties of 1,845 soils, 1978)")
+            && told(&advice, "Measure the conductivity (auger-hole test)")
+    );
     assert!(advice.pit_matters);
 }
 

@@ -1,6 +1,6 @@
 //! Old tile found in the trench: the form, and under it the choices side by side.
 
-use egui::{Button, ComboBox, Grid, Label, RichText, ScrollArea, TextEdit, Ui, vec2};
+use egui::{Button, ComboBox, Grid, Label, RichText, TextEdit, Ui, vec2};
 use job::find_form::{CONDITIONS, FindForm};
 use job::found::{Weighed, Weighing};
 use job::found_words;
@@ -34,7 +34,8 @@ pub fn show(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>, mut asked: Box<A
     let mut stay = true;
     let height = ui.ctx().content_rect().height() - 150.0;
     // Of one height, so that nothing moves under the pointer when the choices come.
-    let scroll = ScrollArea::vertical().auto_shrink([false, false]).min_scrolled_height(height).max_height(height);
+    let scroll =
+        super::scrolling(ui.ctx()).auto_shrink([false, false]).min_scrolled_height(height).max_height(height);
     scroll.show(ui, |ui| {
         form(ui, sight.session.plan(), &mut asked);
         ui.separator();
