@@ -166,7 +166,7 @@ pub fn plot<'a>(size: Vec2, units: Units, palette: &Palette, length: f64, (low, 
 /// Grid lines of three steps, each thinned until they stand apart.
 fn steps(input: GridInput, steps: &[f64; 3]) -> Vec<GridMark> {
     let grow = (0..8).map(|n| 4f64.powi(n)).find(|grow| steps[0] * grow >= input.base_step_size * 0.7).unwrap_or(1.0);
-    steps.into_iter().flat_map(|step| marks(input.bounds, step * grow)).collect()
+    steps.iter().flat_map(|step| marks(input.bounds, step * grow)).collect()
 }
 
 /// Grid lines of levels, of one step of 1, 2 or 5 that leaves each line room for its level (four of the library's least steps).
