@@ -48,10 +48,12 @@ pub fn heading(ui: &mut Ui, session: &Session, id: LineId, station_m: Option<f64
         ui.label(RichText::new(&line.name).font(bold(14.0)));
         ui.label(RichText::new(from).font(plain(12.0)).color(palette.soft_ink));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            match station_m {
-                Some(station_m) => ui.label(RichText::new(readout(worked, station_m, units)).font(plain(12.0))),
-                None => ui.label(RichText::new(figures(worked, units)).font(plain(12.0)).color(palette.soft_ink)),
+            let words = match station_m {
+                Some(station_m) => RichText::new(readout(worked, station_m, units)),
+                None => RichText::new(figures(worked, units)).color(palette.soft_ink),
             };
+            // Where it has no room it ends early and is told whole under the pointer, rather than lie on the name.
+            ui.add(egui::Label::new(words.font(plain(12.0))).truncate());
         });
     });
 }
