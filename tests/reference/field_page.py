@@ -90,7 +90,7 @@ def figures_are_those_of_the_tables(browser):
             const cut = here.querySelector(".cut"), shown = cut ? [cut.children[0].textContent, cut.children[1].textContent] : ["", ""];
             const said = [document.querySelector(".chips button[aria-pressed=true]").textContent, shown[0].split(" ")[0], (facts.Down || "").split(" ")[0],
               facts.Invert, (facts.Grade || "end").replace(/ % .*/, " %"), facts.Ground];
-            const printed = [row[0], row[1].replace("DO NOT DIG", ""), row[4], row[5], row[6].replace("-", ""), row[7]];
+            const printed = [row[0], row[1].replace("DO NOT DIG", ""), row[4], row[5], row[6].replace(/[-−]/, ""), row[7]];
             if (row[2] && row[2] !== shown[1]) wrong.push([row[2], shown[1]]);
             if (JSON.stringify(said) !== JSON.stringify(printed)) wrong.push([i, k, said, printed]);
             count += 1;
