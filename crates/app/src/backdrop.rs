@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use exchange::Crs;
 use job::backdrop::Laid;
 use plan::{Backdrop, Placing, Plan};
 
@@ -10,14 +11,15 @@ use plan::{Backdrop, Placing, Plan};
 pub struct Of {
     file: String,
     placing: Option<Placing>,
-    plane: String,
+    /// The plan's plane, by name and unit.
+    pub plane: Crs,
 }
 
 impl Of {
     /// What the plan names; `None` where nothing lies under it.
     pub fn plan(plan: &Plan) -> Option<Self> {
         let Backdrop { file, placing, .. } = plan.backdrop.as_ref()?;
-        Some(Self { file: file.clone(), placing: *placing, plane: job::ground::plane(plan).name() })
+        Some(Self { file: file.clone(), placing: *placing, plane: job::ground::plane(plan) })
     }
 }
 

@@ -18,8 +18,10 @@ pub struct LineList {
     pub by: Column,
     /// True where the greatest stands first.
     pub falling: bool,
-    /// The line that was chosen last: from it Shift chooses on.
+    /// The line that was chosen last without Shift: from it Shift chooses on.
     pub from: Option<LineId>,
+    /// The line that was gone to last: from it the arrow keys go on.
+    pub at: Option<LineId>,
     /// True where it is to take the keys.
     pub takes_keys: bool,
 }

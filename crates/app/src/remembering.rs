@@ -9,7 +9,7 @@ use crate::desk::Desk;
 use crate::view::Layers;
 
 impl Desk {
-    /// Notes the theme and the plan's file, and writes what changed.
+    /// Notes how the window looks and the plan's file, and writes what changed once nothing is dragged any more.
     pub fn remember(&mut self, ctx: &Context) {
         self.settings.dark = self.view.dark;
         self.settings.layers = self.view.layers.remembered();
@@ -24,7 +24,9 @@ impl Desk {
         if closes {
             self.settings.window = window(ctx).or(self.settings.window);
         }
-        self.write_settings(closes);
+        if closes || !ctx.input(|input| input.pointer.any_down()) {
+            self.write_settings(closes);
+        }
     }
 
     /// Looks as it did at the last start.
@@ -55,6 +57,6 @@ fn window(ctx: &Context) -> Option<WindowPlace> {
     let (outer, inner) = ctx.input(|input| (input.viewport().outer_rect, input.viewport().inner_rect));
     let (outer, inner) = outer.zip(inner)?;
     // A window is opened before its type is made larger.
-    let inner = inner * ctx.zoom_factor();
+    let (outer, inner) = (outer * ctx.zoom_factor(), inner * ctx.zoom_factor());
     Some(WindowPlace { left: outer.min.x, top: outer.min.y, width: inner.width(), height: inner.height() })
 }

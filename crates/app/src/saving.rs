@@ -13,7 +13,7 @@ use crate::jobs::{Kind, Task};
 use crate::panels::changed::ChangedAsk;
 use crate::panels::dialog::{AllowAsk, Dialog};
 use crate::tools::Tool;
-use crate::view::View;
+use crate::view::{Layers, View};
 use crate::wish::FileWish;
 use job::Progress;
 use job::Session;
@@ -52,7 +52,10 @@ pub fn put_on(desk: &mut Desk, session: Session) {
     desk.laying = None;
     desk.receiving = None;
     desk.trying = None;
-    desk.view = View { dark: desk.view.dark, signature: std::mem::take(&mut desk.view.signature), ..View::default() };
+    // What belongs to the person and not to the plan stays.
+    let View { dark, signature, layers, legend, panels, .. } = std::mem::take(&mut desk.view);
+    let layers = Layers::recalled(&layers.remembered());
+    desk.view = View { dark, signature, layers, legend, panels, ..View::default() };
     desk.tool = Tool::default();
     desk.snaps = SnapIndex::default();
 }

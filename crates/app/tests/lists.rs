@@ -86,7 +86,7 @@ fn a_line_is_found_by_its_name_and_what_is_hidden_is_said() {
     harness.event(egui::Event::Text("l4".into()));
     harness.run_steps(2);
     harness.get_by_label("11 of 50 lines shown");
-    harness.get_by_label("Choose those shown").click();
+    harness.get_by_label("Select those shown").click();
     harness.run_steps(3);
     assert_eq!(harness.state().view.several.len(), 11);
     harness.get_by_label("11 lines");
@@ -126,6 +126,12 @@ fn arrows_go_through_the_list() {
     assert!(rows(&harness).contains(&"L15".to_string()), "{:?}", rows(&harness));
     press(&mut harness, Key::ArrowUp);
     assert_eq!(harness.state().view.selection.line(), harness.state().session.plan().line_named("L14"));
+    // With Shift all between where it began and where it is by now.
+    (0..3).for_each(|_| {
+        harness.key_press_modifiers(Modifiers::SHIFT, Key::ArrowDown);
+        harness.run_steps(3);
+    });
+    assert_eq!(harness.state().view.several.len(), 4, "L14 to L17");
 }
 
 /// The list is reached from the profile and left for it.

@@ -78,8 +78,12 @@ fn layers_and_legend_are_remembered() {
     let session = job::files::demo_session(job::demo::first_plan()).unwrap();
     let mut again = Desk::new(session, Habits::default());
     again.recall(&read);
-    assert!(!again.view.shows(Switch::Relief) && again.view.shows(Switch::Contours));
-    assert_eq!(again.view.legend, Some((0.25, 0.75)));
+    for _ in 0..2 {
+        assert!(!again.view.shows(Switch::Relief) && again.view.shows(Switch::Contours));
+        assert_eq!(again.view.legend, Some((0.25, 0.75)));
+        // They belong to the person: another plan on the desk changes nothing of it.
+        app::saving::put_on(&mut again, job::files::demo_session(job::demo::ten_mistakes()).unwrap());
+    }
 }
 
 /// Dragged it stays where it was put, arrow keys move it on, Backspace lets it find its place again; on an outlet it never

@@ -126,7 +126,7 @@ fn a_stage_shows_whatever_was_selected() {
 fn a_clicked_finding_shows_its_fix() {
     let mut harness = demo();
     let finding = harness.state().session.worked().findings[0].clone();
-    harness.get_by_label_contains("Mark 1: ").click();
+    harness.get_by_label_contains("Finding 1: ").click();
     harness.run_steps(6);
     assert_eq!(harness.state().view.selection.line(), finding.about().and_then(|id| id.line()));
     let map = harness.get_by_label("Map").rect();
@@ -138,7 +138,7 @@ fn a_clicked_finding_shows_its_fix() {
 #[test]
 fn a_remedy_is_seen_beside_the_map() {
     let mut harness = demo();
-    harness.get_by_label_contains("Mark 1: ").click();
+    harness.get_by_label_contains("Finding 1: ").click();
     harness.run_steps(6);
     let chosen = harness.state().view.selection;
     harness.get_all_by_label("See it first").next().unwrap().click();

@@ -77,7 +77,7 @@ fn another_system_is_told_before_anything_is_laid() {
     assert!(matches!(harness.state().dialog, Some(Dialog::System(_))));
     harness.get_by_label("WGS 84 / UTM zone 31N (EPSG:32631), in meters");
     harness.get_by_label("WGS 84 / UTM zone 32N (EPSG:32632), in meters");
-    push(&mut harness, "Keep the ground there is");
+    push(&mut harness, "Keep the present ground");
     assert!(harness.state().dialog.is_none());
     assert_eq!(harness.state().session.plan(), &before);
 }

@@ -184,6 +184,15 @@ fn prices_are_typed_by_size() {
         row.map(|row| (row.price * FOOT_M * 100.0).round() / 100.0)
     };
     assert_eq!([3.0, 4.0, 5.0, 6.0].map(|inches| price(&harness, inches)), [Some(0.55), Some(0.75), Some(1.1), None]);
+    // With an empty cell, with words, or longer than the sizes below: no price lands on a size it was not meant for.
+    for column in ["1 2  4", "1 2 n/a 4", "12.50 per 100 ft", "1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20"] {
+        enter(&mut harness, "perforated pipe 3 in", column);
+        assert_eq!(
+            [3.0, 4.0, 5.0, 6.0].map(|inches| price(&harness, inches)),
+            [Some(0.55), Some(0.75), Some(1.1), None]
+        );
+        press(&mut harness, Key::Escape);
+    }
     enter(&mut harness, "perforated pipe 4 in, roll", "250");
     let row = *harness.state().session.plan().price_list.row(Goods::Perforated, Some(4.0 * INCH_M), None).unwrap();
     assert!((row.pack_m.unwrap() - 250.0 * FOOT_M).abs() < 1e-9);

@@ -13,7 +13,7 @@ const AROUND_M: f64 = 0.05;
 /// A place as easting and northing in the unit of the plane: "1200.50, 850.00".
 pub fn words(plan: &Plan, at: Point) -> String {
     let unit = plane(plan).unit();
-    format!("{}, {}", unit.figure(at.x, PLACES), unit.figure(at.y, PLACES))
+    measure::true_minus(&format!("{}, {}", unit.figure(at.x, PLACES), unit.figure(at.y, PLACES)))
 }
 
 /// How far and in which direction it is from one place to another: "120 ft N35°10'E".

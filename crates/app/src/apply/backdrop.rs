@@ -53,12 +53,11 @@ pub fn follow(desk: &mut Desk, ctx: &Context) {
     }
     desk.jobs.stop(|task| task.kind == Kind::Backdrop);
     desk.view.backdrop = Shown { of: wanted.clone(), ..Shown::default() };
-    let Some(backdrop) = desk.session.plan().backdrop.clone() else { return };
-    let plane = job::ground::plane(desk.session.plan());
+    let Some((backdrop, of)) = desk.session.plan().backdrop.clone().zip(wanted.clone()) else { return };
     let home = desk.session.path().map(chosen::home);
     let name = format!("Reading {}", file_name(Path::new(&backdrop.file)));
     desk.begin(Task::new(Kind::Backdrop, name), ctx, move |progress| {
-        let read = backdrop::read(&backdrop, &plane, home.as_deref(), progress);
+        let read = backdrop::read(&backdrop, &of.plane, home.as_deref(), progress);
         Ok(then(move |desk, _, _| {
             let shown = &mut desk.view.backdrop;
             if shown.of == wanted {

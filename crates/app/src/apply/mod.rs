@@ -375,6 +375,9 @@ fn cancel(desk: &mut Desk, id: u64, ctx: &Context) {
     match desk.jobs.cancel(id).map(|task| task.kind) {
         Some(Kind::Relay) => ground::give_up(desk, "it was canceled".into()),
         Some(Kind::Open) => desk.offer_recovery(ctx),
+        // What is drawn counts as asked for, or they would be made again at once.
+        Some(Kind::Contours) => desk.view.interval_m = desk.session.contours().map(|contours| contours.interval_m),
+        Some(Kind::Backdrop) => desk.view.backdrop.why = Some("Reading it was canceled.".into()),
         _ => {}
     }
 }

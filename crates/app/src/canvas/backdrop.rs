@@ -3,10 +3,11 @@
 use std::sync::Arc;
 
 use egui::epaint::{Mesh, Shape, Vertex};
-use egui::{Color32, ColorImage, TextureHandle, TextureOptions, pos2};
+use egui::{Color32, TextureHandle, TextureOptions, pos2};
 use job::backdrop::Laid;
 
 use super::Pen;
+use super::relief::picture_of;
 use crate::view::Switch;
 
 /// The texture, made anew when another picture is laid.
@@ -24,7 +25,11 @@ impl BackdropCache {
             return;
         }
         if !self.made.as_ref().is_some_and(|(of, _)| Arc::ptr_eq(of, laid)) {
-            let image = ColorImage::from_rgba_unmultiplied([laid.size.0, laid.size.1], &laid.rgba);
+            let pixel = |i: usize| {
+                let pixel = laid.rgba.get(i * 4..i * 4 + 4).and_then(|pixel| <[u8; 4]>::try_from(pixel).ok());
+                pixel.map_or(Color32::TRANSPARENT, |[r, g, b, a]| Color32::from_rgba_unmultiplied(r, g, b, a))
+            };
+            let image = picture_of(pen, laid.size, pixel);
             let texture = pen.painter.ctx().load_texture("backdrop", image, TextureOptions::LINEAR);
             self.made = Some((laid.clone(), texture));
         }

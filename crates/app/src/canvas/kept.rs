@@ -12,6 +12,7 @@ use land::Contours;
 
 use super::Pen;
 use crate::camera::{Camera, Lens};
+use crate::shower::{Clock, Shower};
 use crate::view::{Selection, View};
 
 /// All that a map, or the ground on it, is drawn from.
@@ -32,7 +33,21 @@ pub struct Drawn {
 impl Drawn {
     /// The whole map.
     pub fn map(pen: &Pen) -> Self {
-        let view = View { pointer: None, aim: None, station_m: None, camera: Camera::default(), ..pen.view.clone() };
+        let view = View {
+            pointer: None,
+            aim: None,
+            station_m: None,
+            camera: Camera::default(),
+            // What stands in lists and fields is not on the map.
+            line_list: Default::default(),
+            punch: Default::default(),
+            signature: Default::default(),
+            shot: Default::default(),
+            otherwise: Default::default(),
+            receiver: Default::default(),
+            layout_name: String::new(),
+            ..pen.view.clone()
+        };
         Self {
             worked: pen.session.resting(),
             contours: pen.session.contours().cloned(),
@@ -44,11 +59,24 @@ impl Drawn {
         }
     }
 
-    /// The ground and the water on it, whatever is chosen, dragged or looked at there.
-    pub fn ground(pen: &Pen) -> Self {
-        let map = Self::map(pen);
-        let view = View { selection: Selection::Nothing, several: Default::default(), finding: None, ..map.view };
-        Self { stamp: 0, view, ..map }
+    /// Of it the ground and the water on it, whatever is chosen, dragged or looked at there; of a rain only that there is one.
+    pub fn ground(self) -> Self {
+        let clock = self.view.shower.clock.map(|_| Clock { time_s: 0.0, runs: false });
+        let view = View {
+            selection: Selection::Nothing,
+            several: Default::default(),
+            finding: None,
+            flow_path: None,
+            section: Vec::new(),
+            shower: Shower { clock, ..Shower::default() },
+            ..self.view
+        };
+        Self { stamp: 0, view, ..self }
+    }
+
+    /// The same through another camera.
+    pub fn through(self, camera: Camera) -> Self {
+        Self { camera, ..self }
     }
 
     /// True for the same thing, seen from wherever.
@@ -75,8 +103,8 @@ pub struct Kept {
     picture: Option<(Drawn, TextureHandle)>,
     /// What was drawn in the last frame.
     last: Option<Drawn>,
-    /// What is being read off the screen.
-    asked: Option<Drawn>,
+    /// True where it is being read off the screen.
+    asked: bool,
     /// Where it arrives from the graphics.
     read: Arc<Mutex<Option<Picture>>>,
 }
@@ -89,12 +117,15 @@ impl Kept {
         picture.is_some()
     }
 
-    /// Shows the picture moved or scaled to where a camera has what it shows; where it lies then, if it is of the same thing.
-    pub fn show_moved(&self, pen: &Pen, drawn: &Drawn) -> Option<Rect> {
+    /// Shows the picture moved or scaled to where a camera has what it shows, if it is of the same thing: where it lies then,
+    /// and the camera through which it lies just there. It is moved by whole pixels, so that is not quite the camera of the map.
+    pub fn show_moved(&self, pen: &Pen, drawn: &Drawn) -> Option<(Rect, Camera)> {
         let (of, texture) = self.picture.as_ref().filter(|(of, _)| of.is_of_same(drawn))?;
         let place = place(&Lens { camera: of.camera, rect: of.rect }, &pen.lens, drawn.sharpness);
         paint(pen, texture, place);
-        Some(place)
+        let mut camera = of.camera;
+        camera.pan(place.min - of.rect.min);
+        Some((place, camera))
     }
 
     /// True where the picture is of the same thing at the same scale.
@@ -105,21 +136,22 @@ impl Kept {
     /// Notes what was just drawn on the map's own layer, and keeps it once it is drawn a second time, or at once: what changes
     /// with every frame is not worth keeping.
     pub fn keep(&mut self, pen: &Pen, drawn: Drawn, at_once: bool) {
-        if at_once || self.last.as_ref().is_some_and(|last| last.is(&drawn)) {
+        self.asked = at_once || self.last.as_ref().is_some_and(|last| last.is(&drawn));
+        if self.asked {
             pen.painter.add(self.reader(pen, &drawn));
-            self.asked = Some(drawn.clone());
         }
         self.last = Some(drawn);
     }
 
     /// True where the last frame asked for what it drew.
-    pub fn is_asked(&self) -> bool {
-        self.asked.is_some()
+    pub const fn is_asked(&self) -> bool {
+        self.asked
     }
 
     /// Takes what was read off the screen for what [`Kept::keep`] asked last.
     pub fn arrived(&mut self, picture: ColorImage) {
-        *self.read.lock() = self.asked.take().map(|drawn| (drawn, picture));
+        self.asked = false;
+        *self.read.lock() = self.last.clone().map(|drawn| (drawn, picture));
     }
 
     /// Reads off the screen what was painted before it.

@@ -165,24 +165,26 @@ const REST: Duration = Duration::from_millis(120);
 
 /// Shows the ground with the water on it: the picture that is kept, moved along with the map and drawn anew where it does not
 /// reach, or scaled for as long as the map is being zoomed. True where that is what would be drawn anew.
-fn show_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) -> bool {
-    let drawn = Drawn::ground(pen);
+fn show_ground(pen: &Pen, map: &MapOf, caches: &mut Caches, drawn: Drawn) -> bool {
     let was_scaled = std::mem::take(&mut caches.scaled);
     let is_zoomed = caches.camera.is_some_and(|camera| camera.scale != pen.lens.camera.scale);
     let has_scale = caches.kept[0].has_scale(&drawn);
-    let place = if has_scale || is_zoomed { caches.kept[0].show_moved(pen, &drawn) } else { None };
-    let rest = place.map_or(vec![pen.lens.rect], |place| kept::round(pen.lens.rect, place));
-    caches.scaled = place.is_some() && !has_scale;
+    let shown = if has_scale || is_zoomed { caches.kept[0].show_moved(pen, &drawn) } else { None };
+    let rest = shown.map_or(vec![pen.lens.rect], |(place, _)| kept::round(pen.lens.rect, place));
+    caches.scaled = shown.is_some() && !has_scale;
+    // What is drawn beside a picture that was moved is drawn as it lies: what is kept of both then has no seam, and however
+    // often it is moved on it stays within half a pixel.
+    let camera = shown.filter(|_| has_scale).map_or(pen.lens.camera, |(_, camera)| camera);
     for part in rest {
         let painter = pen.painter.with_clip_rect(part.intersect(pen.painter.clip_rect()));
-        let pen = Pen { painter: &painter, ..*pen };
+        let pen = Pen { painter: &painter, lens: Lens { camera, ..pen.lens }, ..*pen };
         pen.painter.rect_filled(part, 0.0, pen.palette.paper);
         paint_ground(&pen, map, caches);
     }
     if caches.scaled {
         pen.painter.ctx().request_repaint_after(REST);
-    } else if place != Some(pen.lens.rect) {
-        caches.kept[0].keep(pen, drawn, was_scaled);
+    } else if shown.is_none_or(|(place, _)| place != pen.lens.rect) {
+        caches.kept[0].keep(pen, drawn.through(camera), was_scaled);
     }
     !caches.scaled
 }
@@ -231,21 +233,21 @@ const GROUND: [Layer; 3] = [Layer::Depressions, Layer::Edges, Layer::Swales];
 pub fn paint(pen: &Pen, caches: &mut Caches) {
     caches.kept.iter_mut().for_each(|kept| kept.take_up(pen));
     let drawn = Drawn::map(pen);
-    if !caches.kept[1].show(pen, &drawn) && paint_map(pen, caches) {
+    if !caches.kept[1].show(pen, &drawn) && paint_map(pen, caches, drawn.clone().ground()) {
         caches.kept[1].keep(pen, drawn, false);
     }
     caches.camera = Some(pen.lens.camera);
 }
 
 /// Paints the map from the ground up; true where it looks as it will at rest.
-fn paint_map(pen: &Pen, caches: &mut Caches) -> bool {
+fn paint_map(pen: &Pen, caches: &mut Caches, ground: Drawn) -> bool {
     let mut labels = LabelBook::new(pen.lens.rect);
     furniture::reserve(pen, &mut labels);
     if pen.is_raining() {
         labels.reserve(rain::plate(pen));
     }
     let map = pen.map();
-    let is_at_rest = show_ground(pen, &map, caches);
+    let is_at_rest = show_ground(pen, &map, caches, ground);
     if pen.session.ground().is_some() {
         caches.contours.keep_room(pen);
         rain::paint_guess(pen);

@@ -45,17 +45,17 @@ pub fn paint_over(pen: &Pen, grid: &Grid, texture: &TextureHandle) {
 
 fn image(pen: &Pen, grid: &Grid, shade: &[u8]) -> ColorImage {
     let tones: Vec<Color32> = (0..=255).map(|shade| pen.palette.relief(shade)).collect();
-    picture_of(pen, grid, |cell| match shade[cell] {
+    picture_of(pen, (grid.cols(), grid.rows()), |cell| match shade[cell] {
         0 => Color32::TRANSPARENT,
         shade => tones[shade as usize],
     })
 }
 
-/// A picture of the ground from the colour of each cell, thinned to what the driver takes.
-pub fn picture_of(pen: &Pen, grid: &Grid, colour: impl Fn(usize) -> Color32) -> ColorImage {
+/// A picture of so many columns and rows from the colour of each cell, thinned to what the driver takes.
+pub fn picture_of(pen: &Pen, (across, down): (usize, usize), colour: impl Fn(usize) -> Color32) -> ColorImage {
     let longest = pen.painter.ctx().input(|input| input.max_texture_side).clamp(1, LONGEST);
-    let step = grid.cols().max(grid.rows()).div_ceil(longest);
-    let (cols, rows) = ((grid.cols() / step).max(1), (grid.rows() / step).max(1));
-    let cells = (0..rows).flat_map(|row| (0..cols).map(move |col| row * step * grid.cols() + col * step));
+    let step = across.max(down).div_ceil(longest);
+    let (cols, rows) = ((across / step).max(1), (down / step).max(1));
+    let cells = (0..rows).flat_map(|row| (0..cols).map(move |col| row * step * across + col * step));
     ColorImage::new([cols, rows], cells.map(colour).collect())
 }

@@ -86,8 +86,10 @@ fn image(pen: &Pen, grid: &Grid, figures: &[f32]) -> ColorImage {
     let tint = pen.view.layers.tint;
     let bounds = bounds(tint);
     let tints: Vec<Color32> = (0..=bounds.len()).map(|class| pen.palette.tint(tint, class, bounds.len())).collect();
-    picture_of(pen, grid, |cell| match bounds.iter().filter(|bound| figures[cell] >= **bound).count() {
-        0 => Color32::TRANSPARENT,
-        class => tints[class],
+    picture_of(pen, (grid.cols(), grid.rows()), |cell| {
+        match bounds.iter().filter(|bound| figures[cell] >= **bound).count() {
+            0 => Color32::TRANSPARENT,
+            class => tints[class],
+        }
     })
 }

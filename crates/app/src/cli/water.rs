@@ -5,13 +5,13 @@ use std::process::ExitCode;
 
 use clap::Args;
 use land::Land;
-use measure::{LengthUnit, Point, Units};
+use measure::{Point, Units};
 use plan::{Plan, Watercourse, WatercourseKind};
 use serde_json::{Value, json};
 use terrain::{BreachLimits, Depression, Grid, Water};
 
 use super::{CliError, OpenPlan, say, say_json};
-use job::ground::{self, threads};
+use job::ground::threads;
 
 /// A bank that is cut through on trial may be so many cells thick (own choice: a road with its verges on a 1 m grid).
 const BANK_CELLS: usize = 60;
@@ -51,20 +51,20 @@ pub fn run(verb: &WaterVerb) -> Result<ExitCode, CliError> {
     if open.land.ground.is_none() {
         return Err(CliError::Argument("no ground is read, so no water runs on it".into()));
     }
-    let across = ground::plane(&open.plan).unit();
-    draw(&mut open.plan, verb, across)?;
+    draw(&mut open.plan, verb)?;
     if draws {
         open.source.save(&open.plan)?;
     }
-    tell(verb, &open, across)?;
+    tell(verb, &open)?;
     Ok(ExitCode::SUCCESS)
 }
 
-fn draw(plan: &mut Plan, verb: &WaterVerb, across: LengthUnit) -> Result<(), CliError> {
+fn draw(plan: &mut Plan, verb: &WaterVerb) -> Result<(), CliError> {
     let culverts = verb.culvert.iter().map(|text| (WatercourseKind::Culvert, text));
     let ditches = verb.ditch.iter().map(|text| (WatercourseKind::Ditch, text));
     for (kind, text) in culverts.chain(ditches) {
-        let points = text.split_whitespace().map(|place| place_of(place, across)).collect::<Result<_, _>>()?;
+        let points = text.split_whitespace().map(|text| super::place(plan, text)).collect::<Result<_, _>>();
+        let points = points.map_err(CliError::Argument)?;
         let name = plan.free_name(kind.stem());
         let (_, edit) = plan::add_watercourse(plan, Watercourse { name, kind, points });
         plan.apply(&edit)?;
@@ -73,21 +73,15 @@ fn draw(plan: &mut Plan, verb: &WaterVerb, across: LengthUnit) -> Result<(), Cli
     Ok(())
 }
 
-fn place_of(text: &str, across: LengthUnit) -> Result<Point, CliError> {
-    let wrong = || CliError::Argument(format!("found '{text}', expected a place as easting and northing, E,N"));
-    let unit_m = across.metres();
-    let place = super::numbers(text).filter(|[x, y]: &[f64; 2]| x.is_finite() && y.is_finite());
-    place.map(|[x, y]| Point::new(x * unit_m, y * unit_m)).ok_or_else(wrong)
-}
-
-fn tell(verb: &WaterVerb, open: &OpenPlan, across: LengthUnit) -> Result<(), CliError> {
+fn tell(verb: &WaterVerb, open: &OpenPlan) -> Result<(), CliError> {
     let worked = super::work_out(open);
     let land = &worked.land;
     let (Some(grid), Some(water)) = (land.grid(), land.water.as_deref()) else { return Ok(()) };
     let units = open.plan.title.units;
     let mut answers = vec![whole((grid, water), land, &open.plan)];
     for text in &verb.at {
-        answers.push(place(grid, water, place_of(text, across)?, text));
+        let at = super::place(&open.plan, text).map_err(CliError::Argument)?;
+        answers.push(place(grid, water, at, text));
     }
     if let Some(depth) = &verb.cut_banks {
         let most_cut_m = measure::parse_length(depth, units).map_err(|e| CliError::Argument(e.to_string()))?;

@@ -23,14 +23,15 @@ const ARROWS: [(Key, Vec2); 4] = [
     (Key::ArrowDown, vec2(0.0, 1.0)),
 ];
 
-/// Moves the pointer by the keys that were pressed while the map had them, and tells what it did. The hand on the mouse takes
-/// over from it, but for what is held.
-pub fn touches(ui: &Ui, sight: &mut Sight, map: &Response, lens: &Lens) -> Vec<Touch> {
+/// The hand on the mouse takes over from it, but for what is held.
+pub fn yield_to_mouse(ui: &Ui, view: &mut View) {
     let by_mouse = ui.input(|input| input.pointer.delta() != Vec2::ZERO || input.pointer.any_pressed());
+    view.aim = view.aim.filter(|aim| aim.holds || !by_mouse);
+}
+
+/// Moves the pointer by the keys that were pressed while the map had them, and tells what it did.
+pub fn touches(ui: &Ui, sight: &mut Sight, map: &Response, lens: &Lens) -> Vec<Touch> {
     let held = sight.view.aim.filter(|aim| aim.holds);
-    if held.is_none() && by_mouse {
-        sight.view.aim = None;
-    }
     if !map.has_focus() {
         sight.view.aim = sight.view.aim.filter(|_| held.is_none());
         return held.map(|_| Touch::Escape).into_iter().collect();

@@ -313,8 +313,11 @@ fn line_buttons(ui: &mut Ui, session: &Session, selection: Selection, id: LineId
 /// Locked levels, each with a way to change and to unlock it, and a way to lock another.
 fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut Vec<Wish>) {
     let line = &session.worked().plan.lines[&id];
-    let word = if line.kind.is_old() { "Levels measured" } else { "Locked levels" };
-    ui.label(RichText::new(word).font(bold(13.0)));
+    let [heading, take_away, another] = match line.kind.is_old() {
+        true => ["Levels measured", "Remove", "Level measured at station"],
+        false => ["Locked levels", "Unlock", "Lock the level at station"],
+    };
+    ui.label(RichText::new(heading).font(bold(13.0)));
     let plan = session.plan();
     table(ui, "pins", |ui| {
         for pin in &line.pins {
@@ -323,14 +326,14 @@ fn pins(ui: &mut Ui, session: &Session, id: LineId, units: Units, wishes: &mut V
                 wishes.extend(plan::set_pin(plan, id, pin.station_m, Some((invert_m, pin.straight))).map(Wish::Edit));
             }
             ui.label("");
-            if ui.button(format!("Unlock {station}")).clicked() {
+            if ui.button(format!("{take_away} {station}")).clicked() {
                 wishes.extend(plan::set_pin(plan, id, pin.station_m, None).map(Wish::Edit));
             }
             ui.end_row();
         }
         let read =
             |text: &str| measure::parse_station(text, units).ok_or_else(|| "a station such as 1+50".to_string());
-        if let Some(station_m) = text_field(ui, "Lock the level at station", String::new(), read) {
+        if let Some(station_m) = text_field(ui, another, String::new(), read) {
             let now = session.worked().design.lines.get(&id).and_then(|worked| worked.at(station_m)?.invert_m);
             let invert_m =
                 now.or(session.ground().and_then(|ground| ground.elevation(line.points[0]))).unwrap_or(0.0);
@@ -390,10 +393,10 @@ fn field_card(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
     title(ui, "Field");
     table(ui, "field", |ui| {
         row(ui, "Area", units.area(field.area_m2()));
-        row(ui, "Around it", units.length(measure::path_length(&measure::closed(&field.ring))));
+        row(ui, "Perimeter", units.length(measure::path_length(&measure::closed(&field.ring))));
         row(ui, "Corners", field.ring.len().to_string());
         if !field.holes.is_empty() {
-            row(ui, "Left out of it", field.holes.len().to_string());
+            row(ui, "Areas left out", field.holes.len().to_string());
         }
     });
     places::of_field(ui, session, field, wishes);

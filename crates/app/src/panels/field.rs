@@ -39,18 +39,18 @@ pub struct Entered<T> {
 
 /// A named field in a row of a table; answers a value once one was typed and the field is left, or kept with Enter.
 pub fn text_field<T>(ui: &mut Ui, name: &str, shown: String, read: impl Fn(&str) -> Result<T, String>) -> Option<T> {
-    wide_field(ui, (name, 130.0), shown, read)
+    wide_field(ui, (name, 130.0), (shown, ""), read)
 }
 
-/// The same of another width, points.
+/// The same of another width, points, with a hint for where it is empty.
 pub fn wide_field<T>(
     ui: &mut Ui,
     (name, width): (&str, f32),
-    shown: String,
+    words: (String, &str),
     read: impl Fn(&str) -> Result<T, String>,
 ) -> Option<T> {
     let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
-    let entered = entry(ui, name, (shown, ""), width, read);
+    let entered = entry(ui, name, words, width, read);
     entered.response.labelled_by(label.id);
     ui.end_row();
     reason(ui, entered.refused);

@@ -7,10 +7,10 @@ use egui::{Align2, Key, Rect, Response, RichText, Role, ScrollArea, Sense, TextE
 use egui::{pos2, vec2};
 use job::line_list::{Column, LineRow, listed};
 use measure::{how_many, point_at};
-use plan::LineId;
 
 use super::rows::keys;
 use super::{Sight, field};
+use crate::lists::LineList;
 use crate::theme::{Palette, bold, plain};
 use crate::view::Selection;
 use crate::wish::Wish;
@@ -43,10 +43,9 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let session = sight.session;
     let list = &mut sight.view.line_list;
     let all = session.worked().line_list();
-    head(ui, list, all, wishes);
-    let rows = listed(all, &list.find, list.by, list.falling);
+    let rows = head(ui, list, all, wishes);
     if rows.is_empty() {
-        ui.label(if all.is_empty() { "No line is drawn yet." } else { "No line is called so." });
+        ui.label(if all.is_empty() { "No line is drawn yet." } else { "No line matches." });
         return;
     }
     ScrollArea::horizontal().show(ui, |ui| {
@@ -57,25 +56,27 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     });
 }
 
-/// What is looked for, how many are shown, and choosing those.
-fn head(ui: &mut Ui, list: &mut crate::lists::LineList, all: &[LineRow], wishes: &mut Vec<Wish>) {
-    ui.horizontal_wrapped(|ui| {
+/// What is looked for, how many are shown, and selecting those; answers their rows.
+fn head<'a>(ui: &mut Ui, list: &mut LineList, all: &'a [LineRow], wishes: &mut Vec<Wish>) -> Vec<&'a LineRow> {
+    let head = ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Lines").font(bold(14.0)));
-        if ui.small_button("Profile").on_hover_text("The profile of the chosen line").clicked() {
+        if ui.small_button("Profile").on_hover_text("The profile of the selected line").clicked() {
             list.open = false;
         }
         let label = ui.label("Find line");
         let find = TextEdit::singleline(&mut list.find).hint_text("L3, main, solid …").desired_width(130.0);
         field::add(ui, find).labelled_by(label.id);
-        let shown: BTreeSet<LineId> = listed(all, &list.find, list.by, false).iter().map(|row| row.id).collect();
-        ui.label(match shown.len() == all.len() {
+        let rows = listed(all, &list.find, list.by, list.falling);
+        ui.label(match rows.len() == all.len() {
             true => how_many(all.len(), "line"),
-            false => format!("{} of {} shown", shown.len(), how_many(all.len(), "line")),
+            false => format!("{} of {} shown", rows.len(), how_many(all.len(), "line")),
         });
-        if ui.add_enabled(!shown.is_empty(), egui::Button::new("Choose those shown").small()).clicked() {
-            wishes.push(Wish::Several(shown));
+        if ui.add_enabled(!rows.is_empty(), egui::Button::new("Select those shown").small()).clicked() {
+            wishes.push(Wish::Several(rows.iter().map(|row| row.id).collect()));
         }
+        rows
     });
+    head.inner
 }
 
 /// Headings; a click sorts.
@@ -102,7 +103,7 @@ fn body(ui: &mut Ui, sight: &mut Sight, rows: &[&LineRow], wishes: &mut Vec<Wish
     ui.spacing_mut().item_spacing.y = 0.0;
     let place = (ui.scope_id().with("rows"), ui.available_rect_before_wrap());
     let keys = keys(ui, place.0, place.1, "List of lines", &mut sight.view.line_list.takes_keys);
-    let at = sight.view.line_list.from.and_then(|id| rows.iter().position(|row| row.id == id));
+    let at = sight.view.line_list.at.and_then(|id| rows.iter().position(|row| row.id == id));
     let stepped = stepped(ui, &keys).map(|step| next(at, step, rows.len()));
     let mut scroll = ScrollArea::vertical().id_salt("lines").auto_shrink([false, false]);
     if let Some(to) = stepped {
@@ -152,6 +153,7 @@ fn choose(sight: &mut Sight, rows: &[&LineRow], i: usize, (shift, command): (boo
         _ if command => {}
         _ => chosen = BTreeSet::from([id]),
     }
+    sight.view.line_list.at = Some(id);
     if !shift || from.is_none() {
         sight.view.line_list.from = Some(id);
     }

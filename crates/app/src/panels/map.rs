@@ -22,6 +22,11 @@ pub fn id() -> Id {
     Id::unique("map")
 }
 
+/// The legend on it, which the arrow keys move when it has the focus.
+pub fn legend_id() -> Id {
+    Id::unique("legend")
+}
+
 /// Passes a touch to the tool in hand.
 pub fn touch(sight: &mut Sight, snaps: &SnapIndex, touch: Touch, ctx: &egui::Context) -> Vec<Wish> {
     let touch = aim::meant(touch, sight);
@@ -35,7 +40,11 @@ pub fn follow_pointer(ui: &Ui, sight: &mut Sight, snaps: &SnapIndex, wishes: &mu
     let Some(response) = ui.ctx().read_response(id()) else { return };
     let lens = Lens { camera: sight.view.camera, rect: response.rect };
     move_map(ui, sight, &response, &lens);
-    if let Some(at) = sight.view.pointer.filter(|_| !is_space_down(ui)) {
+    aim::yield_to_mouse(ui, sight.view);
+    if let Some(aim) = sight.view.aim {
+        // It tells its own movements.
+        sight.view.pointer = Some(aim.at);
+    } else if let Some(at) = sight.view.pointer.filter(|_| !is_space_down(ui)) {
         wishes.extend(touch(sight, snaps, Touch::Move(at), ui.ctx()));
     }
 }
@@ -135,22 +144,22 @@ fn move_map(ui: &Ui, sight: &mut Sight, response: &Response, lens: &Lens) {
             }
         }
     }
-    sight.view.pointer = over_map.map(|at| lens.to_plan(at));
+    let now = Lens { camera: sight.view.camera, ..*lens };
+    sight.view.pointer = over_map.map(|at| now.to_plan(at));
 }
 
 /// The legend is moved by mouse, and by arrow keys while it has the focus; a double click or Backspace lets it find its place
 /// by itself again. What is drawn goes through it.
 fn move_legend(ui: &Ui, sight: &mut Sight, lens: &Lens, rect: Option<Rect>) {
     let Some(rect) = rect.filter(|_| matches!(sight.tool, Tool::Select(_))) else { return };
-    let legend = ui.interact(rect, ui.scope_id().with("legend"), Sense::click_and_drag());
+    let legend = ui.interact(rect, legend_id(), Sense::click_and_drag());
     legend.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Legend"));
     let mut by = if legend.dragged() { legend.drag_delta() } else { Vec2::ZERO };
     if legend.has_focus() {
-        ui.memory_mut(|memory| memory.set_focus_lock_filter(legend.id, ARROWS));
+        aim::keep_arrows(ui, legend.id);
         let pressed = |key| f32::from(u8::from(ui.input(|input| input.key_pressed(key))));
         let across = pressed(egui::Key::ArrowRight) - pressed(egui::Key::ArrowLeft);
         by += vec2(across, pressed(egui::Key::ArrowDown) - pressed(egui::Key::ArrowUp)) * KEY_PAN / 2.0;
-        ui.painter().rect_stroke(rect, 3.0, Stroke::new(2.0, sight.view.palette().next), egui::StrokeKind::Outside);
     }
     if by != Vec2::ZERO {
         sight.view.legend = Some(canvas::share_of(lens.rect, rect.translate(by)));
@@ -161,10 +170,6 @@ fn move_legend(ui: &Ui, sight: &mut Sight, lens: &Lens, rect: Option<Rect>) {
     }
     legend.on_hover_cursor(egui::CursorIcon::Grab);
 }
-
-/// Arrow keys move what has the focus, and not the focus.
-const ARROWS: egui::EventFilter =
-    egui::EventFilter { tab: false, horizontal_arrows: true, vertical_arrows: true, escape: false };
 
 /// Named spots on the map that can be reached by keyboard and by assistive technology; the tool does the work.
 fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<Response> {
@@ -190,7 +195,7 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
         }
     }
     for (i, finding) in worked.findings.iter().enumerate().filter(|(_, f)| f.severity != checks::Severity::Note) {
-        let name = format!("Mark {}: {}", i + 1, finding.title);
+        let name = format!("Finding {}: {}", i + 1, finding.title);
         let reached = spot(finding.at, 20.0, ui.scope_id().with(("finding", i)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) {
             wishes.push(Wish::Look(finding.check, finding.at));
@@ -288,12 +293,15 @@ fn touches(ui: &Ui, map: &Response, handles: &[Response], lens: &Lens) -> Vec<To
     touches
 }
 
-/// A ring round the thing on the map that has the keys, and a frame where the map itself has them.
+/// A ring round the thing on the map that has the keys, and a frame where the map itself or its legend has them.
 fn paint_focus(pen: &Pen, map: &Response) {
     let (halo, ring) = (Stroke::new(6.0, pen.palette.paper), Stroke::new(3.0, pen.palette.water));
     match aim::focused(map) {
         Some(focused) if focused.id == map.id => {
             pen.painter.rect_stroke(map.rect, 0.0, ring, egui::StrokeKind::Inside);
+        }
+        Some(legend) if legend.id == legend_id() => {
+            pen.painter.rect_stroke(legend.rect.expand(2.0), 3.0, ring, egui::StrokeKind::Outside);
         }
         Some(handle) => {
             for stroke in [halo, ring] {

@@ -5,7 +5,7 @@ use egui::{Key, Response, Ui};
 use measure::{FOOT_M, Point, nearest_on};
 use plan::{Edit, End, Joins, LineId, LineKind, ObjectId, Plan};
 
-use super::{Sight, aim};
+use super::{Sight, aim, map};
 use crate::camera::Lens;
 use crate::canvas::{SnapIndex, SnapKind};
 use crate::command::{Command, ToolKind};
@@ -112,7 +112,7 @@ fn aside(plan: &Plan, id: LineId) -> (f64, f64) {
 /// Arrow keys move what is chosen while the map, or a thing on it, has the keys.
 fn nudge(ui: &Ui, sight: &Sight, map: &Response, wishes: &mut Vec<Wish>) {
     let chosen = sight.view.selection != Selection::Nothing;
-    let here = aim::focused(map).filter(|_| chosen && sight.view.aim.is_none());
+    let here = aim::focused(map).filter(|here| chosen && sight.view.aim.is_none() && here.id != map::legend_id());
     let Some(here) = here.filter(|_| matches!(sight.tool, Tool::Select(_))) else { return };
     aim::keep_arrows(ui, here.id);
     let plan = sight.session.plan();

@@ -13,7 +13,9 @@ use super::Sight;
 use super::dialog::{Dialog, title};
 use crate::command::Command;
 use crate::theme::{bold, plain, printed};
+use crate::view::View;
 use crate::wish::Wish;
+use measure::Units;
 
 /// Millimetres of a point of type.
 const POINT_MM: f32 = 25.4 / 72.0;
@@ -38,7 +40,7 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>, mut ask: Box
     title(ui, &ask.book.title);
     let mut leave = false;
     ui.horizontal_wrapped(|ui| {
-        if ui.add_enabled(ask.page > 0, egui::Button::new("Page back")).clicked() {
+        if ui.add_enabled(ask.page > 0, egui::Button::new("Previous page")).clicked() {
             ask.page -= 1;
         }
         ui.label(format!("page {} of {count}", ask.page + 1));
@@ -74,21 +76,28 @@ fn turn(ui: &Ui, ask: &mut PreviewAsk, count: usize) {
     ask.wide ^= ui.input(|input| input.events.iter().any(|event| matches!(event, Event::Text(text) if text == "w")));
 }
 
+/// The papers: what is usual for the units until one is picked. True where another was.
+pub fn papers(ui: &mut Ui, view: &mut View, units: Units) -> bool {
+    let now = view.paper.unwrap_or(Paper::usual(units));
+    let mut picked = now;
+    for (paper, name) in Paper::ALL {
+        let upper = if name.starts_with('a') { name.to_uppercase() } else { name.to_string() };
+        ui.selectable_value(&mut picked, paper, upper);
+    }
+    let other = picked != now;
+    view.paper = view.paper.or(other.then_some(picked)).map(|_| picked);
+    other
+}
+
 /// Paper and units: what is printed follows, so the pages are made anew.
 fn choices(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) -> bool {
     let units = sight.session.plan().title.units;
-    let mut paper = sight.view.paper.unwrap_or(Paper::usual(units));
-    let former = paper;
-    for (one, name) in Paper::ALL {
-        let upper = if name.starts_with('a') { name.to_uppercase() } else { name.to_string() };
-        ui.selectable_value(&mut paper, one, upper);
-    }
-    let switched = ui.button(if units.is_metric() { "in feet" } else { "in meters" }).clicked();
+    let other_paper = papers(ui, sight.view, units);
+    let switched = ui.button(if units.is_metric() { "Switch to feet" } else { "Switch to meters" }).clicked();
     if switched {
         wishes.push(Wish::Run(Command::Units));
     }
-    sight.view.paper = Some(paper);
-    let anew = switched || paper != former;
+    let anew = switched || other_paper;
     if anew {
         wishes.push(Wish::Run(Command::Preview));
     }

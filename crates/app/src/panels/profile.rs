@@ -7,7 +7,7 @@ use egui_plot::{
     FilledArea, GridInput, GridMark, Line, LineStyle, MarkerShape, Plot, PlotPoint, PlotPoints, PlotTransform,
     PlotUi, Points, VLine,
 };
-use measure::{Point, Units, round_half_up};
+use measure::{Point, Units};
 use plan::LineId;
 
 use crate::canvas::LabelBook;
@@ -188,8 +188,8 @@ fn station_mark(mark: GridMark, unit_m: f64, units: Units) -> String {
 }
 
 fn level_mark(mark: GridMark) -> String {
-    let places = (-(mark.step_size + 1e-9).log10().floor()).max(0.0) as i32;
-    format!("{:.*}", places as usize, round_half_up(mark.value, places))
+    let places = (-(mark.step_size + 1e-9).log10().floor()).max(0.0) as usize;
+    measure::true_minus(&measure::fixed(mark.value, places))
 }
 
 impl Chart<'_> {

@@ -12,5 +12,8 @@ pub fn keys(ui: &Ui, id: Id, rect: Rect, name: &str, takes: &mut bool) -> Respon
     }
     let arrows = EventFilter { vertical_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(id, arrows));
+    if list.has_focus() {
+        ui.painter().rect_stroke(rect.expand(2.0), 2.0, ui.visuals().selection.stroke, egui::StrokeKind::Outside);
+    }
     list
 }

@@ -42,8 +42,13 @@ pub fn show(ui: &mut Ui, wishes: &mut Vec<Wish>, ask: Box<SystemAsk>) -> Option<
     let [bring, keep, new] = choices(ui, |ui| {
         [
             choice(ui, "Bring it into the plan's system", into.is_some(), how),
-            choice(ui, "Keep the ground there is", true, "The plan stays as it is."),
-            choice(ui, "New plan on this ground", true, "This plan is left, after a question where it is not saved."),
+            choice(ui, "Keep the present ground", true, "The plan stays as it is."),
+            choice(
+                ui,
+                "New plan on this ground",
+                true,
+                "This plan is closed; you are asked first if it is not saved.",
+            ),
         ]
     });
     if bring {

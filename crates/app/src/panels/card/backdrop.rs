@@ -69,14 +69,15 @@ fn place(ui: &mut Ui, placing: &mut Placing, unit: LengthUnit) {
     let Placing { first, along_row, to_next_row } = *placing;
     let (pixel_m, turn) = (along_row.x.hypot(along_row.y), along_row.y.atan2(along_row.x));
     let number = |text: &str| {
-        let read = text.trim().parse::<f64>().ok().filter(|number| number.is_finite());
+        let read = text.trim().replace('−', "-").parse::<f64>().ok().filter(|number| number.is_finite());
         read.ok_or_else(|| format!("found '{}', expected a number", text.trim()))
     };
+    let told = |along_m: f64| measure::true_minus(&measure::fixed(along_m / unit_m, 2));
     table(ui, "placing", |ui| {
-        if let Some(east) = text_field(ui, "First pixel, E", format!("{:.2}", first.x / unit_m), number) {
+        if let Some(east) = text_field(ui, "First pixel, E", told(first.x), number) {
             placing.first.x = east * unit_m;
         }
-        if let Some(north) = text_field(ui, "First pixel, N", format!("{:.2}", first.y / unit_m), number) {
+        if let Some(north) = text_field(ui, "First pixel, N", told(first.y), number) {
             placing.first.y = north * unit_m;
         }
         if let Some(size) = text_field(ui, "Pixel size", format!("{:.4}", pixel_m / unit_m), number) {
@@ -85,7 +86,7 @@ fn place(ui: &mut Ui, placing: &mut Placing, unit: LengthUnit) {
             placing.to_next_row = Point::new(to_next_row.x * scale, to_next_row.y * scale);
         }
         if turn != 0.0 {
-            row(ui, "Turned", format!("{:.2}°", turn.to_degrees()));
+            row(ui, "Turned", measure::true_minus(&format!("{}°", measure::fixed(turn.to_degrees(), 2))));
         }
     });
 }

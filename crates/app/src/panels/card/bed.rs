@@ -6,6 +6,7 @@ use plan::{
     Edit, Envelope, LeadsTo, Line, LineId, Material, Outlet, Owner, Plan, Pump, Receiving, Slots, Stretch, Wall,
 };
 
+use super::grading::stock;
 use super::{choice, known_field, length_field, listed, table, text_field};
 use crate::theme::bold;
 use crate::view::View;
@@ -54,8 +55,7 @@ fn sizes(ui: &mut Ui, session: &Session, id: LineId, wishes: &mut Vec<Wish>) {
     let (plan, worked) = (session.plan(), session.worked().design.lines.get(&id));
     let (Some(worked), units) = (worked, plan.title.units) else { return };
     let station = |station_m| measure::station(station_m, units);
-    let stock: Vec<(f64, String)> =
-        plan.cost_weights.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
+    let stock = stock(plan);
     let words: Vec<(f64, &str)> = stock.iter().map(|(size_m, word)| (*size_m, word.as_str())).collect();
     ui.label(RichText::new("Sizes from the downstream end up").font(bold(13.0)));
     table(ui, "sizes", |ui| {
@@ -117,8 +117,7 @@ fn another(ui: &mut Ui, plan: &Plan, (id, line): (LineId, &Line), form: &mut Str
     table(ui, "stretch", |ui| {
         form.from_m = text_field(ui, "From station", station(form.from_m), read).unwrap_or(form.from_m);
         form.to_m = text_field(ui, "To station", station(form.to_m), read).unwrap_or(form.to_m);
-        let stock: Vec<(f64, String)> =
-            plan.cost_weights.pipe.iter().map(|pipe| (pipe.size_m, units.pipe(pipe.size_m))).collect();
+        let stock = stock(plan);
         let sizes = stock.iter().map(|(size_m, word)| (Some(*size_m), word.as_str()));
         let sizes: Vec<(Option<f64>, &str)> = std::iter::once((None, "as the line")).chain(sizes).collect();
         listed(ui, "Size of the stretch", &mut form.size_m, &sizes);
@@ -140,7 +139,8 @@ fn another(ui: &mut Ui, plan: &Plan, (id, line): (LineId, &Line), form: &mut Str
     ui.checkbox(&mut form.inverts_level, "Eccentric reducers: inverts level");
     let is_ready = form.asks() && form.to_m > form.from_m && form.to_m <= length_m;
     let lay = egui::Button::new(format!("Lay it from {} to {}", station(form.from_m), station(form.to_m)));
-    if ui.add_enabled(is_ready, lay).clicked() {
+    let lay = ui.add_enabled(is_ready, lay);
+    if lay.on_disabled_hover_text("Two stations, and a size, a wall or other openings").clicked() {
         wishes.extend(plan::lay_stretch(plan, id, std::mem::take(form)).map(Wish::Edit));
     }
 }

@@ -1,10 +1,10 @@
 //! The Dig stage: what it takes, what it costs, layouts side by side, and what leaves the program.
 
 use egui::{Grid, RichText, TextEdit, Ui, vec2};
-use sheets::Paper;
 
 use super::{price_rows, row, table, text_field, title};
 use crate::command::Command;
+use crate::panels::preview::papers;
 use crate::panels::survey::signature;
 use crate::signing;
 use crate::theme::{bold, plain};
@@ -32,13 +32,8 @@ pub fn card(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wi
 fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     ui.horizontal_wrapped(|ui| {
         ui.label("Paper");
-        for (paper, name) in Paper::ALL {
-            let upper = if name.starts_with('a') { name.to_uppercase() } else { name.to_string() };
-            ui.selectable_value(&mut view.paper, Some(paper), upper);
-        }
+        papers(ui, view, session.plan().title.units);
     });
-    let usual = Paper::usual(session.plan().title.units);
-    view.paper.get_or_insert(usual);
     ui.horizontal_wrapped(|ui| {
         if ui
             .button(RichText::new("Hand over…").font(bold(14.0)))

@@ -3,8 +3,8 @@
 use egui::{CollapsingHeader, RichText, Ui};
 use measure::Units;
 use plan::{
-    BoxFacts, Brief, Catching, Criteria, Crop, DigWeight, Hold, Line, LineId, LineKind, OutletId, Pass, Plan,
-    SelfCleaning, Served, Side, SizeBy, Structure, StructureKind, Texture, Wall,
+    BoxFacts, Catching, Criteria, Crop, DigWeight, Hold, Line, LineId, LineKind, OutletId, Pass, Plan, SelfCleaning,
+    Served, Side, SizeBy, Structure, StructureKind, Texture, Wall,
 };
 
 use super::{choice, figure, known_field, length_field, listed, table, text_field, title};
@@ -37,17 +37,27 @@ pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
     }
 }
 
+/// Said of a line whose size follows its flow.
+pub(super) const BY_FLOW: &str = "by its flow";
+
+/// The sizes of stock with their words.
+pub(super) fn stock(plan: &Plan) -> Vec<(f64, String)> {
+    plan.cost_weights.pipe.iter().map(|pipe| (pipe.size_m, plan.title.units.pipe(pipe.size_m))).collect()
+}
+
 /// The size of a new line, from stock, or as its flow asks.
 fn size_row(ui: &mut Ui, plan: &Plan, size_m: f64, next: &mut Line) {
-    let units = plan.title.units;
-    let by_flow = (None, format!("{}, by its flow", units.pipe(size_m)));
-    let mut sizes: Vec<f64> = plan.cost_weights.pipe.iter().map(|pipe| pipe.size_m).collect();
+    let (units, mut stock) = (plan.title.units, stock(plan));
     let by_hand = (next.size_by == SizeBy::Hand).then_some(next.size_m);
+    // What the flow asks is known of a line that is sized by it.
+    let by_flow = match by_hand {
+        Some(_) => BY_FLOW.to_string(),
+        None => format!("{}, {BY_FLOW}", units.pipe(size_m)),
+    };
     // One that is not in stock any more stands in the list all the same.
-    sizes.extend(by_hand.filter(|size_m| !sizes.contains(size_m)));
-    let stock = sizes.into_iter().map(|size_m| (Some(size_m), units.pipe(size_m)));
-    let all: Vec<(Option<f64>, String)> = std::iter::once(by_flow).chain(stock).collect();
-    let words: Vec<(Option<f64>, &str)> = all.iter().map(|(size, word)| (*size, word.as_str())).collect();
+    stock.extend(by_hand.filter(|size_m| stock.iter().all(|(one, _)| one != size_m)).map(|m| (m, units.pipe(m))));
+    let sizes = stock.iter().map(|(size_m, word)| (Some(*size_m), word.as_str()));
+    let words: Vec<(Option<f64>, &str)> = std::iter::once((None, by_flow.as_str())).chain(sizes).collect();
     let mut chosen = by_hand;
     listed(ui, "Size", &mut chosen, &words);
     match chosen {
@@ -80,15 +90,16 @@ pub fn water(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
                 old.upstream_m2 = area;
             }
         }
-        _ => served_rows(ui, next, units),
+        _ => served_rows(ui, next, session.plan()),
     });
 }
 
-fn served_rows(ui: &mut Ui, next: &mut Line, units: Units) {
+fn served_rows(ui: &mut Ui, next: &mut Line, plan: &Plan) {
+    let units = plan.title.units;
     let words = [
         (Served::Strip, "land nearest to it"),
         (Served::Catchment, "what the ground sheds to it"),
-        (Served::Width(2.0 * Brief::of(units).served_m), "strip of a set width"),
+        (Served::Width(2.0 * plan.brief.served_m), "strip of a set width"),
         (Served::Area(4_000.0), "area by hand"),
         (Served::Carrier, "none: it only carries"),
     ];

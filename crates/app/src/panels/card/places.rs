@@ -36,7 +36,7 @@ pub fn of_outlet(ui: &mut Ui, session: &Session, id: OutletId, wishes: &mut Vec<
     let plan = session.plan();
     let Some(outlet) = plan.outlets.get(&id) else { return };
     let moved = table(ui, "place", |ui| {
-        wide_field(ui, ("East, north", WIDE), placing::words(plan, outlet.at), |text| {
+        wide_field(ui, ("East, north", WIDE), (placing::words(plan, outlet.at), ""), |text| {
             placing::read(plan, text, Some(outlet.at))
         })
     });
@@ -75,7 +75,7 @@ pub fn of_mark(ui: &mut Ui, session: &Session, id: LandmarkId, wishes: &mut Vec<
 /// A place in a row of a table.
 fn field(ui: &mut Ui, plan: &Plan, points: &[Point], (i, word): (usize, &str)) -> Option<Point> {
     let from = i.checked_sub(1).and_then(|before| points.get(before)).copied();
-    wide_field(ui, (&format!("{word} {} at", i + 1), WIDE), placing::words(plan, points[i]), |text| {
+    wide_field(ui, (&format!("{word} {} at", i + 1), WIDE), (placing::words(plan, points[i]), ""), |text| {
         placing::read(plan, text, from)
     })
 }

@@ -6,8 +6,8 @@ use measure::Units;
 use plan::{Goods, Plan, PriceList, PriceRow};
 use takeoff::{Estimate, Item};
 
-use super::{table, text_field};
-use crate::panels::field::{Entered, entry};
+use super::table;
+use crate::panels::field::{Entered, entry, wide_field};
 use crate::theme::{bold, plain};
 use crate::view::View;
 
@@ -15,8 +15,9 @@ use crate::view::View;
 const BY_SIZE: [Goods; 5] = [Goods::Perforated, Goods::Solid, Goods::Heavy, Goods::OutletStick, Goods::Sock];
 /// Sizes nearer to each other than this are one, metres.
 const SAME_M: f64 = 1e-6;
-/// Widest field of a price or a roll, points.
+/// Widest field of a price or a roll of pipe, and of a price of all else, points.
 const WIDE: f32 = 80.0;
+const WIDER: f32 = 130.0;
 /// What stands where a price is needed and none is given.
 const NO_PRICE: &str = "no price";
 
@@ -125,7 +126,8 @@ fn pipe(ui: &mut Ui, plan: &Plan, estimate: &Estimate, goods: Goods, next: &mut 
         for (i, size_m) in sizes.iter().enumerate() {
             let what = For { goods, size_m: *size_m, branch_m: None };
             ui.label(size_m.map_or("others".into(), |size_m| units.pipe(size_m)));
-            let price = price_cell(ui, plan, estimate, what);
+            let below = sizes.iter().skip(i + 1).flatten().count();
+            let price = price_cell(ui, plan, estimate, (what, below));
             // A column that was pasted goes on into the sizes below.
             for (price, size_m) in price.value.into_iter().flatten().zip(&sizes[i..]) {
                 For { size_m: *size_m, ..what }.set(next, price);
@@ -148,11 +150,19 @@ fn pipe(ui: &mut Ui, plan: &Plan, estimate: &Estimate, goods: Goods, next: &mut 
     ui.label(RichText::new(paste).font(plain(11.5)).color(ui.visuals().weak_text_color()));
 }
 
-fn price_cell(ui: &mut Ui, plan: &Plan, estimate: &Estimate, what: For) -> Entered<Vec<Option<f64>>> {
+/// The price of a size; more than one, where a column was pasted, for the sizes below it.
+fn price_cell(
+    ui: &mut Ui,
+    plan: &Plan,
+    estimate: &Estimate,
+    (what, below): (For, usize),
+) -> Entered<Vec<Option<f64>>> {
     let (list, units) = (&plan.price_list, plan.title.units);
     let shown = what.find(list).map(|row| figure(row, units)).unwrap_or_default();
     let hint = what.hint(list, estimate, units);
-    entry(ui, &name(what, units), (shown, &hint), WIDE, |text| read_prices(text, what.goods, units))
+    entry(ui, &name(what, units), (shown, &hint), WIDE, |text| {
+        read_prices(text, below + 1, |word| read_price(word, what.goods, units))
+    })
 }
 
 fn roll_cell(ui: &mut Ui, plan: &Plan, what: For) -> Entered<Option<f64>> {
@@ -194,15 +204,11 @@ fn pieces(ui: &mut Ui, plan: &Plan, estimate: &Estimate, next: &mut PriceList) {
     rows.sort_by(|one, other| order(one).partial_cmp(&order(other)).unwrap_or(std::cmp::Ordering::Equal));
     table(ui, "price rows", |ui| {
         for what in &rows {
-            let row = what.find(list);
-            let shown = match row {
-                Some(row) => row.goods.measure().price_words(row.price, units),
-                None => what.hint(list, estimate, units),
-            };
-            if let Some(price) = text_field(ui, &what.words(units), shown, |text| read_price(text, what.goods, units))
-            {
-                what.set(next, price);
-            }
+            let own = what.find(list).map(|row| row.goods.measure().price_words(row.price, units));
+            let (field, hint) = ((what.words(units), WIDER), what.hint(list, estimate, units));
+            let shown = (own.unwrap_or_default(), hint.as_str());
+            let read = |text: &str| read_price(text, what.goods, units);
+            wide_field(ui, (&field.0, field.1), shown, read).into_iter().for_each(|price| what.set(next, price));
         }
     });
     ui.menu_button("Add a price", |ui| {
@@ -220,20 +226,35 @@ fn order(what: &For) -> (Goods, f64, f64) {
     (what.goods, what.size_m.unwrap_or(0.0), what.branch_m.unwrap_or(0.0))
 }
 
-/// The prices of a column as pasted, or one; `None` for an empty field, which takes the price away.
-fn read_prices(text: &str, goods: Goods, units: Units) -> Result<Vec<Option<f64>>, String> {
-    let words = text.split_whitespace().filter(|word| word.contains(|c: char| c.is_ascii_digit()));
-    let prices: Vec<Option<f64>> = words.map(|word| read_price(word, goods, units)).collect::<Result<_, _>>()?;
-    match prices.is_empty() {
-        true => read_price(text, goods, units).map(|price| vec![price]),
-        false => Ok(prices),
+/// The prices of a column as pasted, or one; `None` for an empty field, which takes the price away. Lines of what is pasted
+/// arrive as blanks: a column with an empty cell, or with words, would put each price below it on another size, and is refused.
+fn read_prices(
+    text: &str,
+    most: usize,
+    read: impl Fn(&str) -> Result<Option<f64>, String>,
+) -> Result<Vec<Option<f64>>, String> {
+    let is_figure = |word: &&str| word.contains(|c: char| c.is_ascii_digit());
+    let words: Vec<&str> = text.split_whitespace().collect();
+    if words.iter().filter(|word| is_figure(word)).count() < 2 {
+        return read(text).map(|price| vec![price]);
     }
+    let mut gaps = text.trim().split(|c: char| !c.is_whitespace()).map(str::len).filter(|gap| *gap > 0);
+    let first = gaps.next();
+    if !words.iter().all(is_figure) || gaps.any(|gap| Some(gap) != first) {
+        return Err(
+            "a column is prices alone, with no empty cell: paste what is above and below one by itself".into()
+        );
+    }
+    if words.len() > most {
+        return Err(format!("{} prices, and {} from here on", words.len(), measure::how_many(most, "size")));
+    }
+    words.into_iter().map(read).collect()
 }
 
 /// A price as typed, of one base unit; `None` for an empty field.
 fn read_price(text: &str, goods: Goods, units: Units) -> Result<Option<f64>, String> {
     let text = text.trim();
-    if text.is_empty() || text == NO_PRICE {
+    if text.is_empty() {
         return Ok(None);
     }
     let figure = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-');

@@ -22,6 +22,9 @@ const BEYOND: f32 = 300.0;
 /// Shows the list.
 pub fn show(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     let findings = &sight.session.worked().findings;
+    // A line that is gone hides nothing.
+    let lines = &sight.session.plan().lines;
+    sight.view.punch.line = sight.view.punch.line.filter(|id| lines.contains_key(id));
     keys(ui, &mut sight.view.punch.takes_keys, wishes);
     title(ui, "Punch list");
     ui.label(RichText::new(job::words::counted(findings)).font(plain(13.0)).color(sight.view.palette().soft_ink));
@@ -54,9 +57,6 @@ fn keys(ui: &Ui, takes: &mut bool, wishes: &mut Vec<Wish>) {
         if list.has_focus() && ui.input(|input| input.key_pressed(key)) {
             wishes.push(Wish::Run(command));
         }
-    }
-    if list.has_focus() {
-        ui.painter().rect_stroke(line.expand(2.0), 2.0, ui.visuals().selection.stroke, egui::StrokeKind::Outside);
     }
 }
 

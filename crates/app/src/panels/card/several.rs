@@ -7,6 +7,7 @@ use job::Session;
 use measure::how_many;
 use plan::{Edit, Line, LineId, LineKind, Plan, SizeBy, Wall};
 
+use super::grading::{BY_FLOW, stock};
 use super::{row, table, title};
 use crate::command::Command;
 use crate::view::View;
@@ -59,10 +60,8 @@ fn shared<T: PartialEq>(plan: &Plan, lines: &BTreeSet<LineId>, of: impl Fn(&Line
 }
 
 fn size(ui: &mut Ui, plan: &Plan, lines: &BTreeSet<LineId>) -> Option<Edit> {
-    let by_flow = ("by flow".to_string(), None);
-    let stock = plan.cost_weights.pipe.iter().map(|pipe| (plan.title.units.pipe(pipe.size_m), Some(pipe.size_m)));
-    let words: Vec<(Option<f64>, String)> =
-        [by_flow].into_iter().chain(stock).map(|(word, size)| (size, word)).collect();
+    let sizes = stock(plan).into_iter().map(|(size_m, word)| (Some(size_m), word));
+    let words: Vec<(Option<f64>, String)> = std::iter::once((None, BY_FLOW.into())).chain(sizes).collect();
     let now = shared(plan, lines, |line| (line.size_by == SizeBy::Hand).then_some(line.size_m));
     let size_m = pick(ui, "Size", now, &words)?;
     plan::set_lines(plan, "Change the size", lines.iter().copied(), |line| match size_m {
