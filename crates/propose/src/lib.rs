@@ -1,0 +1,3 @@
+//! What computation adds to a plan: how sure it is.
+
+pub mod certainty;
