@@ -32,6 +32,7 @@ pub use errors::{
 pub use kriging::{Check, Checks, Covariance};
 pub use limits::Limit;
 pub use moved::{Move, moves};
+pub use normal::{quantile, settled};
 pub use places::Place;
 
 /// How often the ground is drawn.
@@ -132,15 +133,14 @@ pub fn certainty(plan: &Plan, design: &Design, errors: &Errors, sampling: &Sampl
     let field = Field::of(&errors.ground, &errors.checks, &nodes);
     let trial = Trial::of(plan, design, &lines, &field);
     let samples = trial.samples(sampling);
-    let chances = trial.chances(&samples);
+    let kept_m = trial.kept_m(&samples);
+    let chances: Vec<Chance> =
+        trial.rows.iter().zip(&kept_m).map(|(row, kept_m)| trial.chance(row, kept_m)).collect();
     let estimate = takeoff::estimate(plan, design);
     let planned_cost = estimate.total();
     let cost = Spread::of(samples.iter().map(|sample| planned_cost + sample.more_cost).collect());
-    let sampled = Sampled::of(
-        &chances,
-        &trial.rows_kept(&samples),
-        &samples.iter().map(|s| s.error_m.as_slice()).collect::<Vec<_>>(),
-    );
+    let errors_m: Vec<&[f32]> = samples.iter().map(|sample| sample.error_m.as_slice()).collect();
+    let sampled = Sampled::of(&chances, &kept_m, &errors_m);
     let places = places::places(&trial, &chances, sampled, errors, sampling.threads);
     Certainty { samples: samples.len(), chances, planned_cost, cost, places }
 }
@@ -239,16 +239,11 @@ impl<'a> Trial<'a> {
     }
 
     /// How each row is kept in the samples, metres.
-    fn rows_kept(&self, samples: &[Sample]) -> Vec<Vec<f64>> {
+    fn kept_m(&self, samples: &[Sample]) -> Vec<Vec<f64>> {
         (0..self.rows.len()).map(|row| samples.iter().map(|sample| sample.kept_m[row]).collect()).collect()
     }
 
-    fn chances(&self, samples: &[Sample]) -> Vec<Chance> {
-        let kept = self.rows_kept(samples);
-        self.rows.iter().zip(kept).map(|(row, kept_m)| self.chance(row, kept_m)).collect()
-    }
-
-    fn chance(&self, row: &Row, kept_m: Vec<f64>) -> Chance {
+    fn chance(&self, row: &Row, kept_m: &[f64]) -> Chance {
         let broken = kept_m.iter().filter(|kept_m| limits::is_broken(**kept_m)).count();
         let chance = broken as f64 / kept_m.len() as f64;
         let (line, limit, planned_m, station_m) = match row {
@@ -259,6 +254,6 @@ impl<'a> Trial<'a> {
             }
             Row::Other(line, other) => (*line, other.limit(), other.kept_m(None), None),
         };
-        Chance { line, limit, chance, planned_m, station_m, kept_m: Spread::of(kept_m) }
+        Chance { line, limit, chance, planned_m, station_m, kept_m: Spread::of(kept_m.to_vec()) }
     }
 }

@@ -124,23 +124,6 @@ pub fn settled(chance: f64, share: f64) -> f64 {
 mod tests {
     use super::*;
 
-    /// scipy 1.17.1: `norm.ppf`.
-    #[test]
-    fn quantiles_of_scipy() {
-        let known = [
-            (1e-10, -6.361340902404056),
-            (0.001, -3.090232306167813),
-            (0.02, -2.053748910631823),
-            (0.05, -1.6448536269514729),
-            (0.5, 0.0),
-            (0.8413447460685429, 1.0),
-            (0.99, 2.3263478740408408),
-        ];
-        for (chance, value) in known {
-            assert!((quantile(chance) - value).abs() <= 2e-9 * f64::max(1.0, value.abs()), "{chance}");
-        }
-    }
-
     /// All is settled at a share of 1, nothing at 0, and at a chance of a half the share of ¼ settles asin(¼) / 2π (Sheppard).
     #[test]
     fn what_a_share_settles() {

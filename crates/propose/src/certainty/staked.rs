@@ -57,7 +57,7 @@ pub(crate) fn staked<'a>(plan: &Plan, design: &'a Design) -> Vec<Staked<'a>> {
             Vertex { station_m, level_m, node, share: station_m / step_m - node as f64 }
         };
         let drawn = worked.ground.drawn();
-        let ground = drawn.iter().map(|part| straightened(part).into_iter().map(vertex).collect()).collect();
+        let ground = drawn.iter().map(|part| straightened(part, step_m).into_iter().map(vertex).collect()).collect();
         found.push(Staked { id: *id, worked, covered, ground, nodes, first });
     }
     found
@@ -82,9 +82,9 @@ impl Staked<'_> {
     }
 }
 
-/// The fewest places of a drawn line, taken one after the other, that leave it straight within a tolerance, none farther apart
-/// than nodes.
-fn straightened(drawn: &[(f64, f64)]) -> Vec<(f64, f64)> {
+/// The fewest places of a drawn line, taken one after the other, that leave it straight within a tolerance, and those over every
+/// node: between two of them ground and error are straight.
+fn straightened(drawn: &[(f64, f64)], step_m: f64) -> Vec<(f64, f64)> {
     let mut from = 0;
     let mut found = vec![drawn[0]];
     for to in 2..drawn.len() {
@@ -94,23 +94,20 @@ fn straightened(drawn: &[(f64, f64)]) -> Vec<(f64, f64)> {
         }
     }
     found.extend(drawn.last());
-    let apart = |pair: &[(f64, f64)]| {
-        let (low, high) = (pair[0], pair[1]);
-        let parts = ((high.0 - low.0) / NODE_M).ceil().clamp(1.0, 1e5) as usize;
-        let at = move |k: usize| {
-            let share = k as f64 / parts as f64;
-            (low.0 + (high.0 - low.0) * share, low.1 + (high.1 - low.1) * share)
-        };
-        (0..parts).map(at)
+    let with_nodes = |pair: &[(f64, f64)]| {
+        let piece = Piece::straight(pair[0], pair[1]);
+        let nodes = (piece.from_m / step_m) as usize + 1..=(piece.to_m / step_m) as usize;
+        let over = nodes
+            .map(move |node| node as f64 * step_m)
+            .filter(move |at_m| piece.from_m < *at_m && *at_m < piece.to_m);
+        std::iter::once(pair[0]).chain(over.map(move |at_m| (at_m, piece.at(at_m)))).collect::<Vec<_>>()
     };
-    let mut places: Vec<(f64, f64)> = found.windows(2).flat_map(apart).collect();
+    let mut places: Vec<(f64, f64)> = found.windows(2).flat_map(with_nodes).collect();
     places.extend(found.last());
     places
 }
 
 fn is_straight(part: &[(f64, f64)]) -> bool {
-    let (low, high) = (part[0], part[part.len() - 1]);
-    let chord = Piece::straight(low, high);
-    high.0 - low.0 <= NODE_M
-        && part.iter().all(|(station_m, level_m)| (chord.at(*station_m) - level_m).abs() <= STRAIGHT_M)
+    let chord = Piece::straight(part[0], part[part.len() - 1]);
+    part.iter().all(|(station_m, level_m)| (chord.at(*station_m) - level_m).abs() <= STRAIGHT_M)
 }
