@@ -162,6 +162,8 @@ struct Trial<'a> {
     /// The lines on the ground as planned.
     planned: Vec<LineDesign>,
     planned_cost: f64,
+    /// No error at all.
+    still: Vec<f64>,
     /// Nodes at which a shot may be asked for.
     candidates: Vec<usize>,
 }
@@ -186,14 +188,13 @@ impl<'a> Trial<'a> {
         };
         let planned: Vec<LineDesign> = lines.iter().map(laid).collect();
         let of_line = |i: usize| {
-            let known =
-                Limit::ALL.into_iter().filter(move |limit| lines[i].kept(*limit, plan, lines[i].worked).is_some());
-            known.map(move |limit| Row::Ground(i, limit))
+            let known = Limit::ALL.into_iter().filter(|limit| lines[i].kept(*limit, &still).is_some());
+            known.map(|limit| Row::Ground(i, limit)).collect::<Vec<_>>()
         };
         let mut rows: Vec<Row> = (0..lines.len()).flat_map(of_line).collect();
         rows.extend(limits::others(plan, design).into_iter().map(|(line, other)| Row::Other(line, other)));
-        let mut trial =
-            Self { plan, lines, field, rows, planned, planned_cost: 0.0, candidates: places::candidates(lines) };
+        let candidates = places::candidates(lines);
+        let mut trial = Self { plan, lines, field, rows, planned, planned_cost: 0.0, candidates, still };
         trial.planned_cost = trial.cost(&trial.planned);
         trial
     }
@@ -227,7 +228,7 @@ impl<'a> Trial<'a> {
         }
         let kept = |(i, row): (usize, &Row)| match row {
             Row::Ground(line, limit) => {
-                self.lines[*line].kept(*limit, self.plan, &laid[*line]).map_or(f64::INFINITY, |least| least.value_m)
+                self.lines[*line].kept(*limit, &whole_m).map_or(f64::INFINITY, |least| least.value_m)
             }
             Row::Other(_, other) => other.kept_m(Some((normals, i))),
         };
@@ -248,7 +249,7 @@ impl<'a> Trial<'a> {
         let chance = broken as f64 / kept_m.len() as f64;
         let (line, limit, planned_m, station_m) = match row {
             Row::Ground(line, limit) => {
-                let least = self.lines[*line].kept(*limit, self.plan, self.lines[*line].worked);
+                let least = self.lines[*line].kept(*limit, &self.still);
                 let station_m = least.map(|least| least.station_m);
                 (self.lines[*line].id, *limit, least.map_or(f64::NAN, |least| least.value_m), station_m)
             }

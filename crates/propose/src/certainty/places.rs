@@ -84,9 +84,15 @@ fn standard(values: &[f64]) -> Vec<f32> {
     values.iter().map(|value| ((value - mean_value) / spread) as f32).collect()
 }
 
-/// Mean product of two lists.
+/// Mean product of two lists, in eight sums side by side.
 fn product(a: &[f32], b: &[f32]) -> f32 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum::<f32>() / a.len() as f32
+    let mut sums = [0.0f32; 8];
+    let (whole_a, whole_b) = (a.chunks_exact(8), b.chunks_exact(8));
+    let rest: f32 = whole_a.remainder().iter().zip(whole_b.remainder()).map(|(a, b)| a * b).sum();
+    for (a, b) in whole_a.zip(whole_b) {
+        sums.iter_mut().zip(a.iter().zip(b)).for_each(|(sum, (a, b))| *sum += a * b);
+    }
+    (sums.iter().sum::<f32>() + rest) / a.len() as f32
 }
 
 /// The places, each chosen for what those before it leave open.
@@ -137,7 +143,7 @@ impl Left<'_> {
     fn known_with(&self, row: usize, error_m: &[f32], whole_m2: f32) -> f64 {
         let together = product(&self.sampled.kept[row], error_m);
         // Samples that have nothing to do with each other agree by so much by chance.
-        let by_chance = product(&self.sampled.kept[row], &self.sampled.kept[row]) / error_m.len() as f32;
+        let by_chance = (1.0 - self.known[row] as f32) / error_m.len() as f32;
         self.known[row] + f64::from((together * together / whole_m2 - by_chance).max(0.0))
     }
 
