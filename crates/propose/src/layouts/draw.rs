@@ -125,6 +125,11 @@ impl<'a> Tracing<'a> {
         loop {
             let ranked = self.ranked(self.found.links[link].from, Some(link));
             let Some((next, others)) = ranked.split_first() else { break };
+            // Up a swale goes a lateral of its own: a main lies beside the channel and not in it.
+            if self.found.courses[*next].along != self.found.courses[link].along {
+                joining.extend(ranked);
+                break;
+            }
             joining.extend(others);
             points.extend(up(*next).skip(1));
             link = *next;

@@ -93,23 +93,27 @@ impl Asked<'_> {
 
     /// A layout worked out from lines as they were traced.
     pub fn worked_out(&self, lines: Vec<Drawn>, kind: Kind) -> Option<Proposal> {
+        self.proposed(self.changes(lines), kind)
+    }
+
+    /// The changes that draw lines in place of those that give way.
+    pub fn changes(&self, lines: Vec<Drawn>) -> Vec<Change> {
         let outlet_pipe_m = self.plan.outlets.values().map(|outlet| outlet.outlet_pipe_m).fold(0.0, f64::max);
         let lines = draw::settled(lines, outlet_pipe_m, self.plan.criteria.shortest_line_m);
         let outlets: Vec<OutletId> = self.plan.outlets.keys().copied().collect();
         let named = draw::named(self.site.plan, &lines, &outlets, self.plan.next_id);
-        if named.is_empty() {
-            return None;
-        }
         let drawn = named.into_iter().map(|(id, line)| Change::Line(id, Some(line)));
-        let label = format!("Take the layout \"{}\"", kind.word());
-        let edit = Edit { label, changes: self.cleared.iter().cloned().chain(drawn).collect() };
-        self.proposed(edit, kind)
+        self.cleared.iter().cloned().chain(drawn).collect()
     }
 
-    /// A layout from the edit that draws it; `None` where the plan refuses it.
-    fn proposed(&self, edit: Edit, kind: Kind) -> Option<Proposal> {
+    /// A layout from the changes that draw it; `None` where the plan refuses them, or has no new line then.
+    pub fn proposed(&self, changes: Vec<Change>, kind: Kind) -> Option<Proposal> {
+        let edit = Edit { label: format!("Take the layout \"{}\"", kind.word()), changes };
         let mut plan = self.plan.clone();
         plan.apply(&edit).ok()?;
+        if plan.lines.values().all(|line| line.kind.is_old()) {
+            return None;
+        }
         let (land, threads) = (self.site.land, self.threads);
         let design = design::work_out_again(&plan, land, &mut Memory::with_threads(threads));
         let findings = checks::punch_list_of(&checks::Site::new(&plan, &design, land).with_threads(threads));
