@@ -99,11 +99,22 @@ impl Network {
         let sides = self.sides();
         let all = self.grown(&sides, |_| true);
         let worthy = self.greedy(&sides);
-        let starts = [self.pruned(&all), worthy];
+        let starts = [self.pruned(&all), worthy, self.pruned(&self.on_paid_links())];
         let found = starts.into_iter().map(|start| self.exchanged(&sides, start));
         let ranked = found.map(|choice| (self.cost(&choice), choice));
         let best = ranked.min_by(|x, y| x.0.total_cmp(&y.0));
         best.map_or_else(|| Choice::none(self.prizes.len()), |(_, choice)| choice)
+    }
+
+    /// All places with a prize by links that are paid for where the floor is reached: often the least there is, for the floor is
+    /// seldom far below it.
+    fn on_paid_links(&self) -> Choice {
+        let left = self.pay().1;
+        let paid: Vec<usize> = (0..left.len()).filter(|link| left[*link] <= SAME).collect();
+        let links = paid.iter().map(|link| self.links[*link]).collect();
+        let network = Self { links, ..self.clone() };
+        let chosen = network.grown(&network.sides(), |_| true);
+        Choice { down: chosen.down.into_iter().map(|link| link.map(|link| paid[link])).collect() }
     }
 
     fn sides(&self) -> Sides {
@@ -337,6 +348,11 @@ impl Network {
     /// A sum that no choice goes below: for each place with a prize what every way from it must pay, no link paid for twice (dual
     /// ascent over directed cuts, Wong 1984, with what a place is worth as its way out).
     pub fn floor(&self) -> f64 {
+        self.pay().0
+    }
+
+    /// The floor, and what is left to pay of every link where it is reached.
+    fn pay(&self) -> (f64, Vec<f64>) {
         let sides = self.sides();
         let mut left: Vec<f64> = self.links.iter().map(|link| link.cost).collect();
         let mut slack = self.prizes.clone();
@@ -358,7 +374,7 @@ impl Network {
             floor += pays;
             open.retain(|other| slack[*other] > SAME);
         }
-        floor
+        (floor, left)
     }
 
     /// Places that a place reaches over links that are paid for, ascending.

@@ -52,7 +52,8 @@ pub fn grid(asked: &Asked, outlets: &[Way]) -> Option<Proposal> {
 
 /// Mains along the lowest sides of the field.
 fn mains(site: &Site, outlets: &[Way]) -> Vec<Main> {
-    let chords = chords(site);
+    let nearest = |(a, b): (Point, Point)| beside_outlet(a, b, outlets);
+    let chords: Vec<(Point, Point)> = chords(site).into_iter().map(nearest).collect();
     let ends = chords.iter().flat_map(|chord| [chord.0, chord.1]);
     let places: Vec<Point> = outlets.iter().map(|way| way.outlet.at).chain(ends).collect();
     let lattice = Lattice::of(site, &places, outlets.len());
@@ -74,6 +75,19 @@ fn mains(site: &Site, outlets: &[Way]) -> Vec<Main> {
     let mut found: Vec<Main> = (0..chords.len()).filter_map(best).collect();
     found.sort_by(|x, y| x.level_m.total_cmp(&y.level_m));
     found
+}
+
+/// A line without what would run past an outlet and back to it, where that is the shorter part.
+fn beside_outlet(a: Point, b: Point, outlets: &[Way]) -> (Point, Point) {
+    let line = measure::Segment::new(a, b);
+    let feet = outlets.iter().map(|way| (line.square_to(way.outlet.at), line.nearest(way.outlet.at)));
+    let Some((_, (along_m, foot))) = feet.min_by(|x, y| x.0.total_cmp(&y.0)) else { return (a, b) };
+    let share = along_m / line.length_m();
+    match share {
+        share if share < 0.3 => (foot, b),
+        share if share > 0.7 => (a, foot),
+        _ => (a, b),
+    }
 }
 
 /// Lines inside the field along its sides, the lowest first.
@@ -107,7 +121,7 @@ fn level_along(site: &Site, from: Point, to: Point) -> Option<f64> {
 /// The layout of a grid off a main.
 fn laid(asked: &Asked, main: &Main) -> Option<Proposal> {
     let points = main.path.iter().rev().copied().collect();
-    let drawn = Drawn { points, into: Into::Outlet(main.outlet), pattern: Pattern::Targeted };
+    let drawn = Drawn { points, into: Into::Outlet(main.outlet), pattern: Pattern::Targeted, gathers: false };
     let mut changes = asked.changes(vec![drawn]);
     let with_main = asked.plan.with(&plan::Edit { label: String::new(), changes: changes.clone() });
     let id = with_main.lines.iter().find(|(_, line)| !line.kind.is_old()).map(|(id, _)| *id)?;

@@ -5,8 +5,10 @@ use measure::{Paths, Point, distance};
 use super::Site;
 use super::wet::Wet;
 
-/// Smaller patches are left, square metres ([judgement]).
-const LEAST_M2: f64 = 80.0;
+/// Smaller patches are left where somebody marked them, or water stands in them, square metres ([judgement]).
+const LEAST_M2: f64 = 60.0;
+/// Shortest line through a patch that is only low, metres: a stub there drains what will hardly be missed ([judgement]).
+const LEAST_LOW_ROW_M: f64 = 30.0;
 /// Most lines through patches (own choice).
 const MOST_ROWS: usize = 40;
 /// Shortest line through a patch, metres ([judgement]).
@@ -27,14 +29,23 @@ pub struct Row {
 pub fn rows(site: &Site, served_by: &Paths) -> Vec<Row> {
     let served: Vec<bool> = site.wet.served_by(served_by).collect();
     let open = site.wet.places.iter().zip(served).filter(|(_, served)| !served).map(|(wet, _)| *wet);
-    let mut patches = patches(open.collect(), site.wet.place_m2);
+    let mut patches = patches(open.collect());
     patches.sort_by_key(|patch| std::cmp::Reverse(patch.len()));
-    let rows: Vec<Row> = patches.iter().flat_map(|patch| through(site, patch)).collect();
+    let limits = &site.plan.criteria;
+    let rows_of = |patch: &Vec<Wet>| {
+        let is_low = patch.iter().all(|wet| wet.is_low);
+        let (area_m2, row_m) =
+            if is_low { (limits.hollow_area_m2, LEAST_LOW_ROW_M) } else { (LEAST_M2, LEAST_ROW_M) };
+        let counts = patch.len() as f64 * site.wet.place_m2 >= area_m2;
+        let rows = if counts { through(site, patch) } else { Vec::new() };
+        rows.into_iter().filter(move |row| distance(row.from, row.to) >= row_m)
+    };
+    let rows: Vec<Row> = patches.iter().flat_map(rows_of).collect();
     rows.into_iter().take(MOST_ROWS).collect()
 }
 
-/// Places that touch, as patches that are large enough.
-fn patches(mut open: Vec<Wet>, place_m2: f64) -> Vec<Vec<Wet>> {
+/// Places that touch, as patches.
+fn patches(mut open: Vec<Wet>) -> Vec<Vec<Wet>> {
     open.sort_by_key(|wet| (wet.cell.1, wet.cell.0));
     let find =
         |cell: (usize, usize)| open.binary_search_by_key(&(cell.1, cell.0), |wet| (wet.cell.1, wet.cell.0)).ok();
@@ -52,9 +63,7 @@ fn patches(mut open: Vec<Wet>, place_m2: f64) -> Vec<Vec<Wet>> {
             let near = around.filter_map(find);
             patch.extend(near.filter(|other| !std::mem::replace(&mut seen[*other], true)));
         }
-        if patch.len() as f64 * place_m2 >= LEAST_M2 {
-            found.push(patch.into_iter().map(|at| open[at]).collect());
-        }
+        found.push(patch.into_iter().map(|at| open[at]).collect());
     }
     found
 }
@@ -105,5 +114,5 @@ fn open_part(site: &Site, a: Point, b: Point) -> Option<Row> {
     let (one, other) = site.longest_open(a, b, LOOK_M)?;
     let (high, low) = (site.ground.elevation(one)?, site.ground.elevation(other)?);
     let row = if high >= low { Row { from: one, to: other } } else { Row { from: other, to: one } };
-    (distance(row.from, row.to) >= LEAST_ROW_M).then_some(row)
+    Some(row)
 }
