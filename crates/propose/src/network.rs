@@ -205,7 +205,7 @@ impl Network {
     /// The choice without the branches that cost more than they bring; exact for what is dug.
     pub fn pruned(&self, choice: &Choice) -> Choice {
         let mut kept = choice.clone();
-        let order = self.from_the_top(choice);
+        let order = self.top_down(choice);
         let mut worth = self.prizes.clone();
         for place in order {
             let Some(link) = choice.down[place].map(|number| self.links[number]) else { continue };
@@ -217,7 +217,7 @@ impl Network {
             }
         }
         // What drained through a branch that went is left too.
-        for place in self.from_the_top(choice).into_iter().rev() {
+        for place in self.top_down(choice).into_iter().rev() {
             let goes = kept.down[place].is_some_and(|link| !self.drains(&kept, self.links[link].to));
             if goes {
                 kept.down[place] = None;
@@ -227,7 +227,7 @@ impl Network {
     }
 
     /// Places that are dug, each before the one it drains to.
-    fn from_the_top(&self, choice: &Choice) -> Vec<usize> {
+    fn top_down(&self, choice: &Choice) -> Vec<usize> {
         let mut depth = vec![usize::MAX; self.prizes.len()];
         depth[self.outlet] = 0;
         for start in 0..depth.len() {
@@ -285,7 +285,7 @@ impl Network {
     fn above(&self, choice: &Choice, place: usize) -> Vec<bool> {
         let mut above = vec![false; self.prizes.len()];
         above[place] = true;
-        for other in self.from_the_top(choice).into_iter().rev() {
+        for other in self.top_down(choice).into_iter().rev() {
             let next = choice.down[other].map(|link| self.links[link].to);
             above[other] |= next.is_some_and(|next| above[next]);
         }

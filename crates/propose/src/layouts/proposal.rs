@@ -37,7 +37,7 @@ pub struct Proposal {
     pub depth_m: Option<(f64, f64)>,
     /// How near it comes to the least that any layout of its kind can cost; `None` for a kind without a bound.
     pub bound: Option<Bound>,
-    /// Why it runs where it runs.
+    /// Where its mains lead, and what others must agree to.
     pub why: Vec<String>,
 }
 
@@ -133,10 +133,24 @@ impl Asked<'_> {
             served_m2,
             depth_m,
             bound: None,
-            why: Vec::new(),
+            why: why(&plan),
             plan,
         })
     }
+}
+
+/// What should be known of where the lines lead: outlets that others must agree to, and the length of what leads there.
+fn why(plan: &Plan) -> Vec<String> {
+    let mains = plan.lines.values().filter(|line| !line.kind.is_old());
+    let told = mains.filter_map(|line| {
+        let plan::Joins::Outlet(id) = line.joins else { return None };
+        let outlet = plan.outlets.get(&id)?;
+        let length = plan.title.units.length(line.length_m());
+        let asks = outlet.owner != plan::Owner::Own && !outlet.consent;
+        let consent = if asks { ", which needs its owner's consent in writing" } else { "" };
+        Some(format!("{} runs {length} to {}{consent}.", line.name, outlet.name))
+    });
+    told.collect()
 }
 
 /// What the links of a choice cost.
