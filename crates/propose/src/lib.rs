@@ -1,3 +1,11 @@
-//! What computation adds to a plan: how sure it is.
+//! A first layout found by computation, and how sure a plan is.
+//!
+//! [`layouts`] gathers what could be dug (channel links, ways over open ground), chooses among it by a [`network`] that weighs
+//! digging against wet land, draws lines and works each layout out by the same `design`, `checks` and `takeoff` as any other plan.
+//! [`certainty`] draws what the ground may be and tells what is broken when a plan is dug as staked.
 
 pub mod certainty;
+pub mod layouts;
+pub mod network;
+
+pub use layouts::{Kind, NoLayout, Proposal, Told, WetLand, propose, usual_grid};
