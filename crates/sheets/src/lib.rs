@@ -4,6 +4,7 @@
 
 mod book;
 mod cover;
+mod crew;
 mod cut_notes;
 mod cut_pages;
 mod dossier;
@@ -28,6 +29,7 @@ mod profile_pages;
 mod trellis;
 
 pub use book::{Book, Work, book, line_book};
+pub use crew::{CrewWork, WantedShot, crew_book};
 pub use dossier::{Dossier, NOT_TO_DIG_BY, PhotoRow, dossier};
 pub use edition::{Edition, HeldBack, edition, edition_without_rods, held_back, issue};
 pub use facts::told;
