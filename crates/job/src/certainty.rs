@@ -48,19 +48,18 @@ pub fn percent(chance: f64) -> String {
 /// What the error of the ground is taken to be, and where that comes from.
 pub fn errors_words(plan: &Plan, errors: &Errors) -> String {
     let units = plan.title.units;
-    let error = units.amount(errors.ground_m());
+    let error = format!("{} (one standard error)", units.amount(errors.ground_m()));
     let shots = |count: usize| measure::how_many(count, "shot");
-    match errors.whence {
-        Whence::Stated => format!("The ground is taken to be off by {error} (one standard error), as stated."),
+    let alike = units.length(errors.ground.range_m);
+    let ground = match errors.whence {
+        Whence::Stated => format!("From place to place the ground is off by {error}, as stated."),
         Whence::Fitted(count) => format!(
-            "The ground is off by {error} (one standard error), found from {} held against it; errors are alike over {}.",
-            shots(count),
-            units.length(errors.ground.range_m)
+            "From place to place the ground is off by {error}, found from {} held against it; errors are alike over {alike}.",
+            shots(count)
         ),
         Whence::Scatter(count) => format!(
-            "The ground is off by {error} (one standard error), by the scatter of {}; that errors are alike over {} is assumed.",
-            shots(count),
-            units.length(errors.ground.range_m)
+            "From place to place the ground is off by {error}, by the scatter of {}; that errors are alike over {alike} is assumed.",
+            shots(count)
         ),
         Whence::Between(count) => {
             format!(
@@ -69,10 +68,17 @@ pub fn errors_words(plan: &Plan, errors: &Errors) -> String {
             )
         }
         Whence::Assumed => format!(
-            "The ground is taken to be off by {error} (one standard error), a start value of ours: nobody held levels against it. State \
-             the accuracy of the grid where it is known."
+            "From place to place the ground is taken to be off by {error}, a start value of ours: nobody held levels against it. \
+             State the accuracy of the grid where it is known."
         ),
-    }
+    };
+    let shift = errors.untold_shift_m().map(|shift_m| {
+        format!(
+            " As a whole it may sit {} off the benchmarks (one standard error): no shot has told that.",
+            units.amount(shift_m)
+        )
+    });
+    ground + &shift.unwrap_or_default()
 }
 
 /// Everything in sentences.
