@@ -9,6 +9,7 @@ mod hand;
 mod along_swales;
 mod as_dug;
 mod beside;
+mod certainty;
 mod coords;
 mod drying;
 mod dug_live;

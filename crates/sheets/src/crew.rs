@@ -45,6 +45,9 @@ const SKETCH: f64 = 105.0;
 /// Radius of a place on it, millimetres.
 const PLACE: f64 = 1.3;
 
+/// Room for a name beside its place, millimetres.
+const NAME: f64 = 9.0;
+
 /// The page, and what it runs on to.
 pub fn crew_book(work: &CrewWork) -> Book {
     let plain = Plain::default();
@@ -96,6 +99,10 @@ fn sketch(work: &CrewWork, page: &mut Page, (x, y, w, h): Rect) {
     for shot in work.shots {
         let (east, north) = at(shot.at);
         page.items.push(dot((east, north), PLACE, 0));
-        page.items.push(text_item((east + 2.2, north - 1.2), 10.0, true, Align::Left, shot.name.as_str()));
+        let others = work.shots.iter().filter(|other| *other != shot).map(|other| at(other.at));
+        let is_beside = |(x, y): (f64, f64)| (0.0..NAME).contains(&(x - east)) && (y - north).abs() < NAME;
+        let (side_mm, align) =
+            if others.map(is_beside).any(|beside| beside) { (-2.2, Align::Right) } else { (2.2, Align::Left) };
+        page.items.push(text_item((east + side_mm, north - 1.2), 10.0, true, align, shot.name.as_str()));
     }
 }
