@@ -99,10 +99,9 @@ fn sketch(work: &CrewWork, page: &mut Page, (x, y, w, h): Rect) {
     for shot in work.shots {
         let (east, north) = at(shot.at);
         page.items.push(dot((east, north), PLACE, 0));
-        let others = work.shots.iter().filter(|other| *other != shot).map(|other| at(other.at));
+        let mut others = work.shots.iter().filter(|other| *other != shot).map(|other| at(other.at));
         let is_beside = |(x, y): (f64, f64)| (0.0..NAME).contains(&(x - east)) && (y - north).abs() < NAME;
-        let (side_mm, align) =
-            if others.map(is_beside).any(|beside| beside) { (-2.2, Align::Right) } else { (2.2, Align::Left) };
+        let (side_mm, align) = if others.any(is_beside) { (-2.2, Align::Right) } else { (2.2, Align::Left) };
         page.items.push(text_item((east + side_mm, north - 1.2), 10.0, true, align, shot.name.as_str()));
     }
 }

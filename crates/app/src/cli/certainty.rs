@@ -1,7 +1,7 @@
 //! `drainwright certainty`: what may be broken when a plan is dug as staked, what it may cost, where one more shot tells most.
 
 use std::num::NonZeroUsize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
@@ -69,7 +69,7 @@ pub fn run(command: &Certainty) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn sure_of(command: &Certainty, path: &PathBuf) -> Result<Sure, CliError> {
+fn sure_of(command: &Certainty, path: &Path) -> Result<Sure, CliError> {
     sure(command, &work_out(&super::open(path)?))
 }
 
