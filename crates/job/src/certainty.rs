@@ -61,12 +61,11 @@ pub fn errors_words(plan: &Plan, errors: &Errors) -> String {
             "From place to place the ground is off by {error}, by the scatter of {}; that errors are alike over {alike} is assumed.",
             shots(count)
         ),
-        Whence::Between(count) => {
-            format!(
-                "The ground was laid through {}; between them it is as uneven as they are from one another.",
-                shots(count)
-            )
-        }
+        Whence::Between(count) => format!(
+            "The ground was laid through {}; between them it is taken to be as uneven as they are from one another. On real land \
+             thinned to a survey fewer limits broke than were said to, and the ranges were too narrow: take the chances as a ranking.",
+            shots(count)
+        ),
         Whence::Assumed => format!(
             "From place to place the ground is taken to be off by {error}, a start value of ours: nobody held levels against it. \
              State the accuracy of the grid where it is known."
