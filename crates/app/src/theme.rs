@@ -189,7 +189,7 @@ pub struct Look {
     /// The filling of an area.
     pub fill: Color32,
     /// A code letter, and the color of its marks on the ground.
-    pub code: Option<(&'static str, Color32)>,
+    pub code: Option<(&'static str, Option<Color32>)>,
     /// What stands along it.
     pub trim: Trim,
     /// Its sign and the radius of that, points.
@@ -452,12 +452,11 @@ impl Palette {
             Marking::Green => 0x00843D,
             Marking::Purple => 0x8031A7,
             Marking::Pink => 0xF59BBB,
-            Marking::White => 0xFFFFFF,
         })
     }
 
-    fn code(&self, role: Role) -> Option<(&'static str, Color32)> {
-        role.code().map(|(letter, marking)| (letter, self.marking(marking)))
+    fn code(&self, role: Role) -> Option<(&'static str, Option<Color32>)> {
+        role.code().map(|(letter, marking)| (letter, marking.map(|marking| self.marking(marking))))
     }
 
     /// Colour of a survey batch; batches are told apart by shape too.
