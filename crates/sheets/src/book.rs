@@ -84,6 +84,7 @@ pub fn book(work: &Work) -> Book {
     let making = Making::new(work);
     let mut pages = making.cover();
     pages.push(making.plan_sheet());
+    pages.extend(making.design_table());
     pages.extend(making.profiles());
     pages.extend(making.cut_sheets(None));
     pages.extend(making.trellis());

@@ -6,6 +6,7 @@ mod book;
 mod cover;
 mod cut_notes;
 mod cut_pages;
+mod design_table;
 mod dossier;
 mod edition;
 mod facts;
@@ -25,6 +26,8 @@ mod plan_labels;
 mod plan_sheet;
 mod plan_side;
 mod profile_pages;
+mod profile_strips;
+mod scale;
 mod trellis;
 
 pub use book::{Book, Work, book, line_book};
