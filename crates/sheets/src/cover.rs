@@ -1,22 +1,26 @@
 //! The first page: what to know before digging. What holds for the whole job and stands on no cut sheet stands here.
 
 use plan::Measure;
+use takeoff::CutSheet;
 
 use crate::book::Making;
 use crate::edition::in_force;
 use crate::flow::Flow;
+use crate::line_index::LinePages;
 use crate::notices::Listed;
 use crate::page::{Align, Page};
 
 impl Making<'_> {
     /// The page, and what it runs on to.
-    pub(crate) fn cover(&self) -> Vec<Page> {
+    pub(crate) fn cover(&self, pages: &LinePages) -> Vec<Page> {
         let mut flow = Flow::new(self, self.work.paper.standing_mm(), "Before digging");
         self.state(&mut flow);
         self.no_dig_list(&mut flow);
+        self.buried_list(&mut flow);
         self.fix_list(&mut flow);
         self.whole_job(&mut flow);
         self.protected_list(&mut flow);
+        self.line_index(&mut flow, pages);
         flow.finish()
     }
 
@@ -53,6 +57,20 @@ impl Making<'_> {
         let words = "These stretches are not dug until what is asked for is done. No signature lifts that.";
         flow.paragraph(words, 10.0, true);
         self.list(flow, &found);
+    }
+
+    /// What lies buried along the lines, in their order.
+    fn buried_list(&self, flow: &mut Flow) {
+        let row = |sheet: &CutSheet| {
+            let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
+            let line = sheet.name.clone();
+            ahead.map(move |ahead| vec![line.clone(), ahead.words.clone()]).collect::<Vec<_>>()
+        };
+        let rows: Vec<Vec<String>> = self.sheets.iter().flat_map(row).collect();
+        if !rows.is_empty() {
+            flow.heading("Buried along the lines: have it located first");
+            flow.table(&[("Line", 0.18, Align::Left), ("Where, and what", 0.82, Align::Left)], &rows, 9.0);
+        }
     }
 
     fn fix_list(&self, flow: &mut Flow) {

@@ -1,4 +1,4 @@
-//! Profiles: ground, pipe, grades and joints of every line, two to a page.
+//! Profiles: ground, pipe, grades and joints of every line, some to a page.
 
 use design::LineDesign;
 use drawing::{Form, Item, Parts, Role};
@@ -9,7 +9,7 @@ use takeoff::Deep;
 use crate::book::Making;
 use crate::labels::{Labels, Rect, around};
 use crate::look::{PASSED, look};
-use crate::page::{Align, Page, Part, Stroke, Text, dot};
+use crate::page::{Align, Page, Paper, Part, Stroke, Text, dot};
 
 /// Height of a line below a profile, millimetres, its type, points, and most of them.
 const TOLD: f64 = 3.4;
@@ -19,6 +19,22 @@ const MOST_TOLD: usize = 2;
 const BAND: f64 = 1.4;
 /// Radius of the dot of what is met, millimetres.
 const MET: f64 = 0.9;
+
+/// Between two profiles side by side, millimetres.
+const BESIDE: f64 = 8.0;
+/// Lines from which on profiles are drawn small, six to a page of letter and more on larger ones (judgement).
+const MANY_LINES: usize = 40;
+
+/// How many profiles stand beside and below each other on a page.
+const fn strips(paper: Paper, lines: usize) -> (usize, usize) {
+    let is_large = matches!(paper, Paper::Tabloid | Paper::A3);
+    match (is_large, lines >= MANY_LINES) {
+        (false, false) => (1, 2),
+        (false, true) => (2, 3),
+        (true, false) => (1, 3),
+        (true, true) => (3, 4),
+    }
+}
 
 /// A profile on the paper.
 struct Chart {
@@ -40,22 +56,25 @@ impl Chart {
 }
 
 impl Making<'_> {
-    /// A profile of every new line, two to a page.
+    /// A profile of every new line, some to a page.
     pub(crate) fn profiles(&self) -> Vec<Page> {
         let lines = self.work.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
         let known: Vec<(LineId, &Line, &LineDesign)> = lines
             .filter_map(|(id, line)| Some((*id, line, self.work.design.lines.get(id)?)))
             .filter(|(_, _, worked)| worked.range(|station| station.invert_m).is_some())
             .collect();
-        let size_mm = self.work.paper.lying_mm();
-        let pair = |lines: &[(LineId, &Line, &LineDesign)]| {
-            let (mut page, (x, y, w, h)) = self.page(size_mm, "Profiles");
+        let (across, down) = strips(self.work.paper, known.len());
+        let filled = |lines: &[(LineId, &Line, &LineDesign)]| {
+            let (mut page, (x, y, w, h)) = self.page(self.work.paper.lying_mm(), "Profiles");
+            let (wide_mm, high_mm) = ((w + BESIDE) / across as f64, h / down as f64);
             for (i, (id, line, worked)) in lines.iter().enumerate() {
-                self.profile(&mut page, (x, y + i as f64 * h / 2.0, w, h / 2.0 - 3.0), *id, line, worked);
+                let at = (x + (i % across) as f64 * wide_mm, y + (i / across) as f64 * high_mm);
+                self.profile(&mut page, (at.0, at.1, wide_mm - BESIDE, high_mm - 3.0), *id, line, worked);
+                page.lines.push(*id);
             }
             page
         };
-        known.chunks(2).map(pair).collect()
+        known.chunks(across * down).map(filled).collect()
     }
 
     fn profile(
@@ -88,8 +107,15 @@ impl Making<'_> {
             units.length(worked.length_m),
             dug.map_or("", |_| "; as dug dotted, its shots as rings"),
         );
-        page.text((x, y + 4.5), 11.0, true, Align::Left, title);
         let steeper = format!("heights drawn {:.0} times the lengths", mm_per_m.1 / mm_per_m.0);
+        let title_mm = w - self.ink.width_mm(&steeper, 8.0, false) - 3.0;
+        let title_pt = self.fitting_pt(&title, (11.0, 7.0), true, title_mm);
+        let lines = self.ink.wrap(&title, title_pt, true, title_mm);
+        let first = page.items.len();
+        for (k, line) in lines.iter().enumerate() {
+            page.text((x, y + 4.5 - 3.0 * (lines.len() - 1 - k) as f64), title_pt, true, Align::Left, line.as_str());
+        }
+        page.part_since(first, Part::Heading(2));
         page.text((x + w, y + 4.5), 8.0, false, Align::Right, steeper);
         for (k, line) in told.iter().enumerate() {
             let y_mm = y + h - 1.0 - TOLD * (told.len() - 1 - k) as f64;
