@@ -10,6 +10,10 @@ use crate::line_index::LinePages;
 use crate::notices::Listed;
 use crate::page::{Align, Page};
 
+/// Findings that a list before digging tells in full; of more it tells where and what, and the rest stands under Findings
+/// (judgement: a page and a half).
+const MOST_IN_FULL: usize = 25;
+
 impl Making<'_> {
     /// The page, and what it runs on to.
     pub(crate) fn cover(&self, pages: &LinePages) -> Vec<Page> {
@@ -100,14 +104,18 @@ impl Making<'_> {
 
     fn list(&self, flow: &mut Flow, found: &[&Listed]) {
         let across = self.work.reference.across;
+        let in_short = found.len() > MOST_IN_FULL;
         let row = |listed: &&Listed| {
             vec![
                 listed.number.to_string(),
                 listed.severity_words().to_string(),
                 listed.place(self.work.plan, across),
-                listed.what_to_do(),
+                listed.told(in_short),
             ]
         };
+        if in_short {
+            flow.paragraph("What to do about each stands under Findings, by its number.", 9.0, true);
+        }
         let columns = [
             ("", 0.05, Align::Left),
             ("", 0.13, Align::Left),

@@ -53,19 +53,19 @@ pub(crate) const LARGE: Hand = Hand {
 
 /// The hand of a large job, so that the set can be carried.
 pub(crate) const CLOSE: Hand = Hand {
-    row_mm: 4.1,
-    line_mm: 3.5,
-    base_mm: 3.1,
-    small_mm: 3.2,
-    cut_pt: 9.5,
-    station_pt: 8.0,
-    figure_pt: 8.0,
+    row_mm: 3.7,
+    line_mm: 3.4,
+    base_mm: 2.9,
+    small_mm: 3.1,
+    cut_pt: 9.0,
+    station_pt: 7.5,
+    figure_pt: 7.5,
     line_pt: 7.5,
     small_pt: 7.5,
     heads_pt: 7.0,
     name_pt: 10.0,
-    apart_mm: 1.6,
-    list_mm: [8.0, 20.0, 24.0],
+    apart_mm: 1.2,
+    list_mm: [7.0, 17.0, 26.0],
     close: true,
 };
 
@@ -112,22 +112,23 @@ pub(crate) enum Kind {
 const MAY_GO: [Kind; 6] = [Kind::Photo, Kind::Ground, Kind::Depth, Kind::Dug, Kind::Cover, Kind::Inches];
 
 impl Kind {
-    fn head(self, has_hubs: bool) -> &'static str {
+    /// Its head, line by line.
+    fn head(self, has_hubs: bool) -> &'static [&'static str] {
         match self {
-            Self::Station => "Station",
-            Self::Hub => "Hub",
-            Self::Stake if has_hubs => "Hub level",
-            Self::Stake | Self::Ground => "Ground",
-            Self::Cut => "CUT",
-            Self::Inches => "CUT in feet, inches",
-            Self::Bottom => "Down to trench bottom",
-            Self::Invert => "Invert",
-            Self::Grade => "Grade to next",
-            Self::Depth => "Depth of invert",
-            Self::Cover => "Cover",
-            Self::Rod => "Rod",
-            Self::Dug => "As dug",
-            Self::Photo => "Photo",
+            Self::Station => &["Station"],
+            Self::Hub => &["Hub"],
+            Self::Stake if has_hubs => &["Hub", "level"],
+            Self::Stake | Self::Ground => &["Ground"],
+            Self::Cut => &["CUT"],
+            Self::Inches => &["CUT, feet", "and inches"],
+            Self::Bottom => &["Down to", "trench", "bottom"],
+            Self::Invert => &["Invert"],
+            Self::Grade => &["Grade", "to next"],
+            Self::Depth => &["Depth", "of invert"],
+            Self::Cover => &["Cover"],
+            Self::Rod => &["Rod"],
+            Self::Dug => &["As dug"],
+            Self::Photo => &["Photo"],
         }
     }
 
@@ -210,7 +211,7 @@ pub(crate) struct Column {
     /// What stands in it.
     pub kind: Kind,
     /// Its head, line by line.
-    pub head: Vec<String>,
+    pub head: &'static [&'static str],
     /// What stands in each row.
     pub texts: Vec<String>,
     /// Its width, millimetres.
@@ -230,7 +231,7 @@ pub(crate) struct Has {
 pub(crate) fn columns(ink: &Ink, hand: &Hand, has: Has, rows: &[Row], width_mm: f64) -> (Hand, Vec<Column>) {
     let column = |kind: Kind| {
         let texts: Vec<String> = rows.iter().map(|row| kind.text(row, has.units)).collect();
-        Column { kind, head: Vec::new(), wide_mm: natural_mm(ink, hand, (kind, has.hubs), &texts), texts }
+        Column { kind, head: kind.head(has.hubs), wide_mm: natural_mm(ink, hand, (kind, has.hubs), &texts), texts }
     };
     let mut columns: Vec<Column> = kinds(has).into_iter().map(column).collect();
     let too_wide = |columns: &[Column]| columns.iter().map(|column| column.wide_mm).sum::<f64>() > width_mm;
@@ -243,10 +244,6 @@ pub(crate) fn columns(ink: &Ink, hand: &Hand, has: Has, rows: &[Row], width_mm: 
         return self::columns(ink, &smaller, has, rows, width_mm);
     }
     spread(&mut columns, width_mm);
-    for column in &mut columns {
-        let head = column.kind.head(has.hubs);
-        column.head = ink.wrap(head, hand.heads_pt, true, column.wide_mm - hand.apart_mm / 2.0);
-    }
     (hand.clone(), columns)
 }
 
@@ -272,11 +269,11 @@ fn kinds(has: Has) -> Vec<Kind> {
     all.into_iter().filter_map(|(kind, there)| there.then_some(kind)).collect()
 }
 
-/// Width of a column by its texts and the words of its head, millimetres.
+/// Width of a column by its texts and its head, millimetres.
 fn natural_mm(ink: &Ink, hand: &Hand, (kind, has_hubs): (Kind, bool), texts: &[String]) -> f64 {
     let (size_pt, bold) = kind.hand(hand);
     let texts = texts.iter().map(|text| ink.width_mm(text, size_pt, bold));
-    let heads = kind.head(has_hubs).split(' ').map(|word| ink.width_mm(word, hand.heads_pt, true));
+    let heads = kind.head(has_hubs).iter().map(|line| ink.width_mm(line, hand.heads_pt, true));
     let box_mm = match kind {
         Kind::Dug => DUG,
         Kind::Photo => PHOTO,

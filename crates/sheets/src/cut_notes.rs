@@ -57,14 +57,14 @@ pub(crate) enum Below {
 impl Below {
     /// Told apart by words and edges, not by grey, of which a copy keeps little.
     pub fn write(self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, line: String) {
-        let rect = (x + 0.4, y, w - 0.8, hand.line_mm - 0.3);
+        let rect = (x + 0.4, y, w - 0.8, hand.line_mm - 0.4);
         match self {
             Self::Here => {}
             Self::Ahead => page.rect(rect, Some(Stroke::black(0.15)), None),
             Self::Buried | Self::Fix => page.rect(rect, Some(Stroke::black(0.5)), None),
             Self::NoDig => page.rect(rect, None, Some(0)),
         }
-        let at = (x + 6.0, y + 0.74 * hand.line_mm);
+        let at = (x + 6.0, y + 0.7 * hand.line_mm);
         match self {
             Self::NoDig => page.white(at, hand.line_pt, line),
             _ => page.text(at, hand.line_pt, true, Align::Left, line),
@@ -172,7 +172,7 @@ impl Making<'_> {
                 number: listed.number.to_string(),
                 severity: listed.severity_words(),
                 place: self.ink.wrap(&listed.places_on(line, units), hand.small_pt, true, hand.list_mm[2] - 2.0),
-                text: self.ink.wrap(&listed.told(hand.close && !heavy), hand.small_pt, heavy, text_mm),
+                text: self.ink.wrap(&listed.told(hand.close), hand.small_pt, heavy, text_mm),
                 heavy,
             }
         };

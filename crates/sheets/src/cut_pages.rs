@@ -24,7 +24,7 @@ const BAR: f64 = 2.2;
 const THUMBNAIL: (f64, f64) = (32.0, 25.0);
 /// From the top of a row down to the small numbers below its station, millimetres: so far that a reader of the PDF takes them
 /// for two texts. And what the station is moved up for them.
-const NUMBERS: f64 = 8.4;
+const NUMBERS: f64 = 8.2;
 const STATION_UP: f64 = 1.7;
 
 /// A sheet that is written, with all that is to be known before it is placed.
@@ -81,14 +81,15 @@ impl Block<'_> {
     }
 }
 
-/// Sheets side by side on a page: on the large papers two in the large hand, for one would leave half of the paper empty and
-/// the eye a long way from station to figure; a column more in the close hand.
-const fn side_by_side(paper: Paper, hand: &Hand) -> usize {
-    let large = match paper {
-        Paper::Letter | Paper::A4 => 1,
-        Paper::Tabloid | Paper::A3 => 2,
-    };
-    if hand.close { large + 1 } else { large }
+/// Size of the page, millimetres, and how many sheets stand side by side on it: on the large papers two in the large hand, for
+/// one would leave half of the paper empty and the eye a long way from station to figure.
+const fn side_by_side(paper: Paper, hand: &Hand) -> ((f64, f64), usize) {
+    match (paper, hand.close) {
+        (Paper::Letter | Paper::A4, false) => (paper.lying_mm(), 1),
+        (Paper::Letter | Paper::A4, true) => (paper.standing_mm(), 2),
+        (Paper::Tabloid | Paper::A3, false) => (paper.lying_mm(), 2),
+        (Paper::Tabloid | Paper::A3, true) => (paper.lying_mm(), 4),
+    }
 }
 
 impl Making<'_> {
@@ -98,8 +99,8 @@ impl Making<'_> {
         let sheets: Vec<&CutSheet> = self.sheets.iter().filter(wanted).collect();
         let rows: usize = sheets.iter().map(|sheet| sheet.rows.len()).sum();
         let hand = if rows >= MANY_ROWS { &CLOSE } else { &LARGE };
-        let count = side_by_side(self.work.paper, hand);
-        let wide_mm = (self.work.paper.lying_mm().0 - 2.0 * MARGIN - GUTTER * (count - 1) as f64) / count as f64;
+        let (size_mm, count) = side_by_side(self.work.paper, hand);
+        let wide_mm = (size_mm.0 - 2.0 * MARGIN - GUTTER * (count - 1) as f64) / count as f64;
         let laid: Vec<Laid> = sheets.iter().map(|sheet| self.laid(sheet, hand, wide_mm)).collect();
         let measured: Vec<Measured> = laid.iter().map(Laid::measured).collect();
         let (.., matter) = self.cut_page(hand);
@@ -109,7 +110,7 @@ impl Making<'_> {
 
     /// A page with what holds for all sheets on it, and the rectangle left for them.
     fn cut_page(&self, hand: &Hand) -> (Page, Rect) {
-        let (mut page, (x, y, w, h)) = self.page(self.work.paper.lying_mm(), "Cut sheets");
+        let (mut page, (x, y, w, h)) = self.page(side_by_side(self.work.paper, hand).0, "Cut sheets");
         let lines = self.broken(self.reading_lines(), hand, w);
         let first = page.items.len();
         write_lines(&mut page, (x, y + 2.2), w, hand, &lines);
@@ -146,7 +147,7 @@ impl Making<'_> {
     fn piece(&self, page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, (from, to): (usize, usize)) {
         let (sheet, hand, measured) = (laid.sheet, &laid.hand, laid.measured());
         page.lines.push(sheet.line);
-        let name_mm = y + laid.name_mm() - 1.2;
+        let name_mm = y + laid.name_mm() - 1.4;
         let name = format!("Cut sheet {}", sheet.name);
         let first = page.items.len();
         page.text((x, name_mm), hand.name_pt, true, Align::Left, name.as_str());
@@ -193,15 +194,12 @@ impl Making<'_> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
         let (unit, station) = match units.is_metric() {
             true => ("meters and millimeters (1.205 is 1 m 205 mm)", "Station 1+20 is 120 m"),
-            false => (
-                "feet and hundredths of a foot, beside the cut in feet, inches and eighths",
-                "Station 2+50 is 250 ft",
-            ),
+            false => ("feet and hundredths; beside the cut feet, inches and eighths", "Station 2+50 is 250 ft"),
         };
         let cover = units.depth(plan.criteria.least_cover_m);
         let width = units.pipe(plan.criteria.trench_width_m);
-        let cut = "CUT: from the hub, where there is none from the GROUND at the center line, down to the invert, the inside bottom \
-                   of the pipe. Down to trench bottom: the cut with wall and bedding. Hubs left or right looking upstream.";
+        let cut = "CUT: from the hub, else from the GROUND, down to the invert. Down to trench bottom: cut with wall and bedding. \
+                   Hubs L or R: left or right looking upstream.";
         let terms = format!(
             "Figures in {unit}. {station} upstream of 0+00. Least cover of the job {cover}. Trench {width} wide."
         );
@@ -265,9 +263,10 @@ impl Making<'_> {
     }
 
     /// Lines below the figures of a row: where nobody digs and what is to be fixed, what lies buried before the next row, what
-    /// is here, then what else comes. Notes stand in the list only.
+    /// is here, then what else comes. Notes stand in the list only, in the close hand what is to be decided too.
     fn lines_below(&self, row: &Row, hand: &Hand, width_mm: f64) -> Vec<(Below, String)> {
-        let seen = row.seen.iter().filter(|seen| seen.weight < Weight::Note).filter_map(|seen| {
+        let least = if hand.close { Weight::Fix } else { Weight::Decide };
+        let seen = row.seen.iter().filter(|seen| seen.weight <= least).filter_map(|seen| {
             let below = match seen.weight {
                 Weight::NoDig => Below::NoDig,
                 Weight::Fix => Below::Fix,
@@ -306,7 +305,7 @@ impl Making<'_> {
             self.figure_cells(page, (x, y), laid, (number, row));
         }
         for (k, (below, line)) in below.iter().enumerate() {
-            let y_mm = y + hand.row_mm + hand.line_mm * k as f64 - 0.6;
+            let y_mm = y + hand.row_mm + hand.line_mm * k as f64 - 0.1;
             below.write(page, (x, y_mm, w), hand, line.clone());
         }
         page.part_since(first, Part::Row);
@@ -436,7 +435,7 @@ fn heads(page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, heads_mm: f64
         let start = page.items.len();
         for (k, line) in column.head.iter().rev().enumerate().rev() {
             let base_mm = y + heads_base_mm(heads_mm, hand, k);
-            page.text((at_mm, base_mm), hand.heads_pt, true, column.kind.align(), line.as_str());
+            page.text((at_mm, base_mm), hand.heads_pt, true, column.kind.align(), *line);
         }
         page.part_since(start, Part::Cell);
         left_mm += column.wide_mm;
