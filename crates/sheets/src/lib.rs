@@ -4,6 +4,8 @@
 
 mod book;
 mod cover;
+mod cut_columns;
+mod cut_fill;
 mod cut_notes;
 mod cut_pages;
 mod design_table;
@@ -16,6 +18,7 @@ pub mod html;
 mod ink;
 mod labels;
 mod lesson;
+mod line_index;
 mod lists;
 mod look;
 mod notices;
@@ -38,6 +41,6 @@ pub use field::{Degrees, field_page, mark};
 pub use ink::Ink;
 pub use lesson::{LessonWork, lesson_book, lesson_page};
 pub use notices::{Listed, cut_sheet, listed, notices};
-pub use page::{Align, Item, Page, Paper, Part, Shape, Stroke, Text};
+pub use page::{Align, Item, LEAST_PT, Page, Paper, Part, Shape, Stroke, Text};
 pub use pdf::{PdfError, pdf};
 pub use picture::Picture;

@@ -10,9 +10,6 @@ use crate::book::Making;
 use crate::flow::Flow;
 use crate::page::{Align, Page};
 
-/// Cuts that are listed of one pipe; more are counted.
-const MOST_CUTS: usize = 120;
-
 impl Making<'_> {
     /// The lists, one after the other.
     pub(crate) fn lists(&self) -> Vec<Page> {
@@ -82,7 +79,7 @@ impl Making<'_> {
         };
         let row = |cut: &takeoff::Cut| {
             let (line, from_m) = name(cut.piece);
-            let splice = if cut.from_m > 0.0 { "splice at the start" } else { "" };
+            let splice = if cut.from_m > 0.0 { "spliced on" } else { "" };
             vec![
                 format!("{}", cut.roll),
                 line.into(),
@@ -91,7 +88,7 @@ impl Making<'_> {
                 splice.into(),
             ]
         };
-        let rows: Vec<Vec<String>> = cut.cuts.iter().take(MOST_CUTS).map(row).collect();
+        let rows: Vec<Vec<String>> = cut.cuts.iter().map(row).collect();
         let columns = [
             ("Roll", 0.10, Align::Right),
             ("Line", 0.25, Align::Left),
@@ -99,14 +96,7 @@ impl Making<'_> {
             ("Length", 0.18, Align::Right),
             ("", 0.25, Align::Left),
         ];
-        flow.table(&columns, &rows, 9.0);
-        if cut.cuts.len() > MOST_CUTS {
-            flow.paragraph(
-                &format!("and {} cuts more, in the tables of the folder", cut.cuts.len() - MOST_CUTS),
-                9.0,
-                false,
-            );
-        }
+        flow.table_two_up(&columns, &rows, 9.0);
     }
 
     fn cost(&self, mut flow: Flow) -> Vec<Page> {

@@ -227,6 +227,9 @@ impl<'a> Making<'a> {
         let name = &drawn.line.name;
         let words = format!("Profile of {name} from its lower end up: ground, pipe, joints and changes of grade");
         page.part_since(first, Part::Figure(words));
+        if strip.part.0 == 1 {
+            page.lines.push(drawn.id);
+        }
         rows.shown.extend(items);
     }
 
