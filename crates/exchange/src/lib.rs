@@ -7,7 +7,9 @@ mod ascii_grid;
 mod brought;
 mod crs;
 mod crs_words;
+mod csv_out;
 mod dbf;
+mod decimals;
 mod degrees;
 mod dxf;
 mod error;
@@ -67,6 +69,7 @@ mod xml;
 pub use ascii_grid::read_ascii_grid;
 pub use crs::{Crs, CrsError};
 pub use crs_words::reference;
+pub use csv_out::{BYTE_ORDER_MARK, Csv, csv_text};
 pub use error::FileError;
 pub use field_in::{Entry, Handed, HandedBack, MOST_FIELD_BYTES, is_handed_back, read_handed_back};
 pub use folder::{replace_folder, tidy_folder};
@@ -89,7 +92,7 @@ pub use plan_file::{
 pub use points::{ColumnGuess, Columns, MOST_TABLE_BYTES, guess_columns, read_points};
 pub use replace::{autosave_path, backup_path, no_file, real_path, replace_anothers, replace_file};
 pub use seen::{Seen, read_plan_seen};
-pub use stakes::{StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
+pub use stakes::{StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut};
 pub use table::Delimiter;
 pub use tables_in::{
     PricesIn, RuleSet, StationShot, limit_value, price_rows_csv, read_hubs, read_price_rows, read_rule_set,

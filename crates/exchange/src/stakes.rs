@@ -9,6 +9,7 @@ use measure::{LengthUnit, Point, Units};
 use plan::{Benchmark, Reference};
 use serde_json::{Value, json};
 
+use crate::csv_out::{Csv, csv_text};
 use crate::geojson_out::{benchmark_properties, degrees, head_members, milli};
 use crate::{Crs, FileError};
 
@@ -179,35 +180,6 @@ fn maybe(value_m: Option<f64>, unit: LengthUnit) -> String {
     value_m.map(|value_m| figure(value_m, unit)).unwrap_or_default()
 }
 
-/// Signs with which a formula of a spreadsheet begins, full-width ones too.
-const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
-
-fn runs(text: &str) -> bool {
-    text.trim_start().starts_with(FORMULA) || text.starts_with(['\t', '\r'])
-}
-
-/// Text that a spreadsheet would run is made plain by an apostrophe before it; commas and quotes are quoted.
-pub fn csv_text(text: &str) -> String {
-    let text = measure::plain(text);
-    let plain = if runs(&text) { format!("'{text}") } else { text.to_string() };
-    if plain.contains([',', '"', '\n', '\r']) { format!("\"{}\"", plain.replace('"', "\"\"")) } else { plain }
-}
-
-/// A line of remark at the head of a table. It begins with # and is not quoted, so that readers skip it; a spreadsheet that
-/// breaks it at a comma, semicolon or tab finds no formula, and no quotation mark that would swallow the lines below.
-pub fn csv_remark(text: &str) -> String {
-    let text = measure::plain_lines(text).replace('\n', " ").replace('"', "'");
-    let parts = text.split_inclusive([',', ';', '\t']);
-    let plain = |part: &str| match runs(part) {
-        true => {
-            let blanks = part.len() - part.trim_start().len();
-            format!("{}'{}", &part[..blanks], &part[blanks..])
-        }
-        false => part.to_string(),
-    };
-    format!("# {}\n", parts.map(plain).collect::<String>())
-}
-
 impl Stakes {
     /// What every file in the plane's own numbers says at its head.
     pub fn head(&self) -> Vec<String> {
@@ -260,17 +232,17 @@ impl Stakes {
     /// One row a point, stakes first, then benchmarks.
     pub fn csv(&self) -> String {
         let Reference { across, up, .. } = self.reference;
-        let mut text: String = self.head().iter().map(|line| csv_remark(line)).collect();
-        text.push_str(&csv_remark(plan::CAUTION));
         let (plane, sign) = (across.sign(), up.sign());
-        text.push_str(&format!(
+        let mut csv = Csv::with_remarks(self.head());
+        csv.remark(plan::CAUTION);
+        csv.head(&format!(
             "line,station,along_{sign},easting_{plane},northing_{plane},ground_{sign},invert_{sign},cut_from,\
              hub_level_{sign},hub_left_{sign},cut_{sign},to_trench_bottom_{sign},grade_to_next_percent,remark,do_not_dig_to_next,\
-             open_findings,benchmark_level_{sign}\n"
+             open_findings,benchmark_level_{sign}"
         ));
         for point in &self.points {
             let grade = point.grade.map(|grade| measure::fixed(grade * 100.0, 4)).unwrap_or_default();
-            let cells = [
+            csv.row(&[
                 csv_text(&point.line),
                 // A station such as 1+50 is a sum to a spreadsheet only after an equals sign.
                 csv_text(&point.station),
@@ -289,16 +261,16 @@ impl Stakes {
                 if point.no_dig { "yes".into() } else { "no".into() },
                 csv_text(&point.open),
                 String::new(),
-            ];
-            text.push_str(&cells.join(","));
-            text.push('\n');
+            ]);
         }
         for mark in &self.benchmarks {
             let (name, remark) = (csv_text(&mark.name), csv_text(&self.benchmark_words(mark)));
             let (x, y, level) = (figure(mark.at.x, across), figure(mark.at.y, across), figure(mark.level_m, up));
-            text.push_str(&format!("{name},,,{x},{y},,,,,,,,,{remark},,,{level}\n"));
+            let mut cells: [String; 17] = Default::default();
+            [cells[0], cells[3], cells[4], cells[13], cells[16]] = [name, x, y, remark, level];
+            csv.row(&cells);
         }
-        text
+        csv.finish()
     }
 
     /// Points and lines as features in degrees; levels in metres, and in the plan's unit in what a stake says of itself.
@@ -518,25 +490,6 @@ pub(crate) fn escaped(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn text_that_a_spreadsheet_would_run_is_made_plain() {
-        assert_eq!(csv_text("=HYPERLINK(\"x\")"), "\"'=HYPERLINK(\"\"x\"\")\"");
-        assert_eq!(csv_text("+1"), "'+1");
-        assert_eq!(csv_text("@cmd"), "'@cmd");
-        assert_eq!(csv_text("1+50"), "1+50");
-        assert_eq!(csv_text("a, b"), "\"a, b\"");
-        assert_eq!(csv_text(" =1+1"), "' =1+1");
-        assert_eq!(csv_text("＝1"), "'＝1");
-    }
-
-    /// A job called so would be a formula in the second cell of a head line.
-    #[test]
-    fn head_lines_hold_no_formula_either() {
-        let line = csv_remark("North,=HYPERLINK(\"x\"),\n+1; -2\t@a, plain - text");
-        assert_eq!(line, "# North,'=HYPERLINK('x'), '+1; '-2\t'@a, plain - text\n");
-        assert_eq!(line.matches('\n').count(), 1);
-    }
 
     #[test]
     fn xml_keeps_its_signs_apart() {
