@@ -14,6 +14,7 @@ use crate::facts::told;
 use crate::flow::Pages;
 use crate::ink::Ink;
 use crate::labels::Rect;
+use crate::layouts::LayoutColumn;
 use crate::notices::{Listed, listed, no_dig};
 use crate::page::{Align, Page, Paper, Part, Stroke};
 
@@ -81,6 +82,11 @@ pub(crate) struct Making<'a> {
 
 /// Every sheet of a plan: what to know before digging, plan sheet, profiles, cut sheets, materials, cost, findings and what was accepted, cautions.
 pub fn book(work: &Work) -> Book {
+    book_beside(work, &[])
+}
+
+/// The same with the present layout beside those put aside, the present one first.
+pub fn book_beside(work: &Work, layouts: &[LayoutColumn]) -> Book {
     let making = Making::new(work);
     let mut pages = making.cover();
     pages.push(making.plan_sheet());
@@ -88,6 +94,7 @@ pub fn book(work: &Work) -> Book {
     pages.extend(making.cut_sheets(None));
     pages.extend(making.trellis());
     pages.extend(making.lists());
+    pages.extend(making.layouts(layouts));
     making.bound(pages)
 }
 
