@@ -80,7 +80,7 @@ pub use object::{ObjectId, remove};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
 pub use parallel::{Laid, NoGrid, Parallel};
 pub use pipe_edits::{end_at, move_change, set_size};
-pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
+pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency, pack_word};
 pub use record::{
     Decided, DugShot, FIELD_FORMAT, FieldNote, Find, Fix, FixQuality, LaidStretch, LogEntry, NoteOn, OutletFlow,
     Photo, Probe, Record, Running, ShotOn, Spot, Taken,
