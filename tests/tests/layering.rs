@@ -25,11 +25,36 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("checks", with(&["record"])),
         ("lesson", vec!["measure", "hydraulics", "plan", "land", "watertable"]),
         ("drawing", with(&["record", "checks", "takeoff", "watertable", "lesson"])),
+        ("propose", with(&["record", "checks", "takeoff"])),
         ("sheets", with(&["record", "checks", "takeoff", "watertable", "lesson", "drawing"])),
-        ("job", with(&["exchange", "record", "checks", "takeoff", "watertable", "lesson", "drawing", "sheets"])),
+        (
+            "job",
+            with(&[
+                "exchange",
+                "record",
+                "checks",
+                "takeoff",
+                "watertable",
+                "lesson",
+                "drawing",
+                "propose",
+                "sheets",
+            ]),
+        ),
         (
             "app",
-            with(&["exchange", "record", "checks", "takeoff", "watertable", "lesson", "drawing", "sheets", "job"]),
+            with(&[
+                "exchange",
+                "record",
+                "checks",
+                "takeoff",
+                "watertable",
+                "lesson",
+                "drawing",
+                "propose",
+                "sheets",
+                "job",
+            ]),
         ),
     ])
 }
