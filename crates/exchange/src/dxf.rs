@@ -266,9 +266,12 @@ impl Dxf {
         if notice.course.len() > 1 {
             self.flat(layer, &notice.course, 0.0, false);
         }
-        if let Some(at) = notice.course.first() {
-            self.lines((layer, SMALL_M), *at, 0.0, &wrapped(&notice.described()));
-        }
+        // What nobody digs is told in full; of the rest the drawing holds the number, by which the list of findings tells it.
+        let words = match notice.no_dig {
+            true => wrapped(&notice.described()),
+            false => vec![format!("{}, number {}", notice.name(), notice.number)],
+        };
+        notice.course.first().iter().for_each(|at| self.lines((layer, SMALL_M), **at, 0.0, &words));
     }
 
     fn pairs(&mut self, pairs: &[(u16, &str)]) {
