@@ -116,7 +116,7 @@ impl Stakes {
     }
 }
 
-/// A longer text in lines.
+/// A longer text in lines; those that go on are set in, so that no word of a name stands alone as one of the format.
 fn wrapped(text: &str) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split(' ') {
@@ -124,7 +124,7 @@ fn wrapped(text: &str) -> Vec<String> {
         match lines[last].is_empty() || lines[last].chars().count() + word.chars().count() < LETTERS {
             true if lines[last].is_empty() => lines[last] = word.into(),
             true => lines[last] = format!("{} {word}", lines[last]),
-            false => lines.push(word.into()),
+            false => lines.push(format!("  {word}")),
         }
     }
     lines
@@ -330,7 +330,8 @@ mod tests {
         let text = "have utilities located before digging ".repeat(8);
         let lines = wrapped(text.trim());
         assert!(lines.len() > 3 && lines.iter().all(|line| line.chars().count() <= LETTERS));
-        assert_eq!(lines.join(" "), text.trim());
+        let words = |text: &str| text.split_whitespace().map(str::to_string).collect::<Vec<_>>();
+        assert_eq!(words(&lines.join(" ")), words(&text));
     }
 
     /// Every layer has a line type that is there, and no name stands twice.
