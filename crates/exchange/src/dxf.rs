@@ -55,7 +55,7 @@ impl Stakes {
             for placed in all {
                 let level_m = placed.invert_m.unwrap_or(0.0);
                 dxf.point(layer, placed.at, level_m);
-                dxf.lines((layer, SMALL_M), placed.at, level_m, &[placed.name.clone()]);
+                dxf.lines((layer, SMALL_M), placed.at, level_m, std::slice::from_ref(&placed.name));
             }
         }
         land.marks.iter().for_each(|mark| dxf.mark(mark, units));
