@@ -13,6 +13,7 @@ from pathlib import Path
 import ezdxf
 import gpxpy
 import pymupdf
+from ezdxf.lldxf.encoding import decode_dxf_unicode
 from lxml import etree
 from pyproj import CRS, Transformer
 
@@ -60,7 +61,7 @@ def open_drawing(folder, solid, across):
     # The name of a point is the text that follows it.
     drawn = [e for e in space if e.dxf.layer in ("STAKES", "BENCHMARKS")]
     pairs = [(a, b) for a, b in zip(drawn, drawn[1:]) if (a.dxftype(), b.dxftype()) == ("POINT", "TEXT")]
-    points = {text.dxf.text: point.dxf.location for point, text in pairs}
+    points = {decode_dxf_unicode(text.dxf.text): point.dxf.location for point, text in pairs}
     assert set(points) == set(solid)
     for key, wanted in solid.items():
         near(points[key], wanted, 2e-4, "dxf " + key)
