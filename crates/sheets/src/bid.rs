@@ -70,10 +70,10 @@ impl Making<'_> {
     fn depths(&self, flow: &mut Flow, bid: &Bid) {
         let units = self.work.plan.title.units;
         let band = |band: &Band| {
-            format!("{} {}, {}", units.length(band.length_m), band_words(band, units), units.volume(band.volume_m3))
+            format!("{}: {}, {}", band_words(band, units), units.length(band.length_m), units.volume(band.volume_m3))
         };
         let bands: Vec<String> = bid.bands.iter().map(band).collect();
-        flow.paragraph(&format!("Trench by depth, for information: {}.", bands.join("; ")), 9.5, false);
+        flow.paragraph(&format!("Depth of trench, for information. {}.", bands.join("; ")), 9.5, false);
         if bid.unknown_m > 0.0 {
             flow.paragraph(&format!("{}.", takeoff::unfathomed(bid.unknown_m, units)), 9.0, true);
         }
