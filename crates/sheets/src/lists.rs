@@ -175,13 +175,13 @@ impl Making<'_> {
             .map(|row| row.cells(units, |value| estimate.money(value)).to_vec())
             .collect();
         let columns = [
-            ("Line", 0.14, Align::Left),
-            ("Length", 0.11, Align::Right),
-            ("Pipe", 0.13, Align::Right),
-            ("Fittings", 0.12, Align::Right),
-            ("Machine", 0.14, Align::Right),
-            ("To protect", 0.11, Align::Right),
-            ("Protection", 0.12, Align::Right),
+            ("Line", 0.21, Align::Left),
+            ("Length", 0.10, Align::Right),
+            ("Pipe", 0.12, Align::Right),
+            ("Fittings", 0.10, Align::Right),
+            ("Machine", 0.13, Align::Right),
+            ("To protect", 0.10, Align::Right),
+            ("Protection", 0.11, Align::Right),
             ("Together", 0.13, Align::Right),
         ];
         let limit = units.depth(plan.criteria.protected_trench_m);
