@@ -14,6 +14,7 @@ use crate::facts::told;
 use crate::flow::Pages;
 use crate::ink::Ink;
 use crate::labels::Rect;
+use crate::layouts::LayoutColumn;
 use crate::line_index::LinePages;
 use crate::notices::{Listed, cut_sheet, listed, no_dig};
 use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
@@ -96,13 +97,22 @@ pub(crate) struct Making<'a> {
 
 /// Every sheet of a plan: what to know before digging, plan sheet, profiles, cut sheets, materials, cost, findings and what was accepted, cautions.
 pub fn book(work: &Work) -> Book {
+    book_beside(work, &[])
+}
+
+/// The same with the present layout beside those put aside, the present one first.
+pub fn book_beside(work: &Work, layouts: &[LayoutColumn]) -> Book {
     let making = Making::new(work);
-    let plan_sheets = vec![making.plan_sheet()];
+    let plan_sheets: Vec<Page> = [vec![making.plan_sheet()], making.design_table()].into_iter().flatten().collect();
     let (profiles, cut_sheets) = (making.profiles(), making.cut_sheets(None));
     // The index is as long whatever its numbers are.
     let before = making.cover(&LinePages::default()).len() + plan_sheets.len();
     let mut pages = making.cover(&LinePages::of(before, &profiles, &cut_sheets));
-    pages.extend([plan_sheets, profiles, cut_sheets, making.trellis(), making.lists()].into_iter().flatten());
+    pages.extend(
+        [plan_sheets, profiles, cut_sheets, making.trellis(), making.lists(), making.layouts(layouts)]
+            .into_iter()
+            .flatten(),
+    );
     making.bound(pages)
 }
 

@@ -106,6 +106,7 @@ pub(crate) fn look(role: Role) -> Look {
         Role::Invert(_) => line(Stroke::black(0.8)),
         Role::PipeTop(_) => line(Stroke::black(0.25)),
         Role::WaterLevel => line(Stroke::dashed(0.25, &[0.4, 0.8])),
+        Role::OutletWater => line(Stroke::dashed(0.35, &[2.0, 0.6])),
         Role::GradeBreak(_) => sign(Sign::Triangle),
         Role::Bend(_) | Role::Enters(_) => sign(Sign::Dot(0)),
         Role::Pin(_) => sign(Sign::Square),

@@ -55,12 +55,15 @@ impl Item {
         self.goods.measure().words(self.bought, units)
     }
 
-    /// Whole packs in words: "5 × 250 ft", "1 of 20 ft".
+    /// Whole packs in words: "5 × 250 ft", "1 stick of 20 ft".
     pub fn packs_words(&self, units: Units) -> Option<String> {
         let (count, pack_m) = self.packs?;
-        let what = if self.goods == Goods::OutletStick { "of" } else { "×" };
         let length = measure::trimmed(pack_m / units.length_unit().metres(), 0, 3);
-        Some(format!("{count} {what} {length} {}", units.sign()))
+        let packs = match self.pack_word()? {
+            "roll" => format!("{count} ×"),
+            word => format!("{} of", measure::how_many(count, word)),
+        };
+        Some(format!("{packs} {length} {}", units.sign()))
     }
 }
 
@@ -125,6 +128,13 @@ pub struct Cutting {
     pub pipe: PipeUse,
     /// The plan.
     pub plan: CuttingPlan,
+}
+
+impl Cutting {
+    /// What it is cut from: "roll", "stick".
+    pub const fn pack_word(&self) -> &'static str {
+        plan::pack_word(self.plan.roll_m)
+    }
 }
 
 /// The whole estimate.
@@ -509,8 +519,7 @@ impl Difference {
     /// About how much more the second costs, with its sign: "+$120".
     pub fn gap_words(&self, currency: &str) -> String {
         let gap = hundredths(self.cost.1.unwrap_or(0.0) - self.cost.0.unwrap_or(0.0));
-        let sign = if gap >= 0.0 { "+" } else { "−" };
-        format!("{sign}{}", with_currency(currency, &rounded_sum(gap.abs())))
+        measure::signed(gap, &with_currency(currency, &rounded_sum(gap.abs())))
     }
 }
 
@@ -538,6 +547,6 @@ pub fn differences(one: &Estimate, other: &Estimate) -> Vec<Difference> {
         .collect();
     let shared = |estimate: &Estimate| estimate.total() - estimate.lines.iter().map(LineCost::total).sum::<f64>();
     let cost = (Some(shared(one)), Some(shared(other)));
-    rows.push(Difference { name: "whole rolls, stone, shared work".into(), length_m: (None, None), cost });
+    rows.push(Difference { name: "whole rolls and sticks, stone, shared work".into(), length_m: (None, None), cost });
     rows
 }

@@ -4,6 +4,8 @@
 //! the two lengths differ by less than a thousandth ([computed]). Old tile is listed for itself and
 //! counts for nothing new. [`cut_sheet`] gives what a crew digs by.
 
+mod bid;
+mod by_line;
 mod cut_sheet;
 mod deep;
 mod estimate;
@@ -23,6 +25,8 @@ use plan::{Field, Line, LineId, LineKind, Plan};
 
 use crate::pieces::SAME_SIZE_M;
 
+pub use bid::{Bid, BidRow, bid};
+pub use by_line::{CostParts, CostRow};
 pub use cut_sheet::{Ahead, CutSheet, Row, Stake, cut_sheet, has_sheet, told_sheet};
 pub use deep::Deep;
 pub use estimate::{
