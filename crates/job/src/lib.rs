@@ -37,6 +37,7 @@ pub mod parcel;
 pub mod photos;
 pub mod placing;
 mod progress;
+pub mod proposing;
 pub mod receiver;
 pub mod regrade;
 pub mod salvage;

@@ -78,7 +78,7 @@ pub use line::{
 pub use mark_kinds::{Choice, MARK_KINDS, MarkField, MarkKind, MarkValue, Member, Passed};
 pub use object::{ObjectId, remove};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
-pub use parallel::{Laid, NoGrid, Parallel};
+pub use parallel::{Laid, NoGrid, Parallel, keep_off_m};
 pub use pipe_edits::{end_at, move_change, set_size};
 pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency, pack_word};
 pub use record::{

@@ -398,6 +398,23 @@ fn work(plan: &Plan, hours: f64, length_m: f64, protected_m: f64) -> Vec<Item> {
     found
 }
 
+/// What of a line's cost hangs on how deep the ground makes its trench: machine, protection, and stone over the pipe where the
+/// backfill is permeable. Not rounded as printed, for it is told of an estimate's range only.
+pub fn cost_of_depth(plan: &Plan, id: LineId, worked: &LineDesign) -> f64 {
+    let list = &plan.price_list;
+    let price = |goods| list.row(goods, None, None).map_or(0.0, |row| row.price);
+    let protected_m: f64 = worked
+        .trench_from(plan.criteria.protected_trench_m, plan.criteria.bedding_m)
+        .iter()
+        .map(terrain::Stretch::length_m)
+        .sum();
+    let is_filled = plan.lines.get(&id).is_some_and(|line| line.bed.permeable_backfill);
+    let stone_m3 = if is_filled { stone_fill_m3(worked, plan) * (1.0 + list.waste) } else { 0.0 };
+    hours(list, worked, &plan.criteria) * price(Goods::MachineHour)
+        + protected_m * price(Goods::TrenchProtection)
+        + stone_m3 * price(Goods::Stone)
+}
+
 /// Hours of the machine on a line: each part at the pace of its depth; where no depth is known at that of the shallowest.
 fn hours(list: &PriceList, worked: &LineDesign, criteria: &Criteria) -> f64 {
     let edges: Vec<f64> = std::iter::once(0.0).chain(list.rates.iter().map(|rate| rate.from_m)).collect();

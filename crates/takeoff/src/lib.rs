@@ -30,8 +30,8 @@ pub use by_line::{CostParts, CostRow};
 pub use cut_sheet::{Ahead, CutSheet, Row, Stake, cut_sheet, has_sheet, told_sheet};
 pub use deep::Deep;
 pub use estimate::{
-    Band, Cutting, Difference, Estimate, Item, LineCost, Saving, differences, estimate, savings, unfathomed,
-    with_currency, words,
+    Band, Cutting, Difference, Estimate, Item, LineCost, Saving, cost_of_depth, differences, estimate, savings,
+    unfathomed, with_currency, words,
 };
 pub use fall::{Stand, stands};
 pub use fittings::Count;

@@ -21,6 +21,7 @@ mod new;
 mod open;
 mod part;
 mod picture;
+mod propose;
 mod record;
 mod sheets;
 mod spacing;
@@ -96,6 +97,8 @@ pub enum Verb {
     Bring(Box<bring::Bring>),
     /// Tell how far apart drains should lie, from figures or at a place of a plan, with what is left open.
     Spacing(Box<spacing::Spacing>),
+    /// Look for first layouts by computation, side by side: cost, wet land served, why each runs where it runs.
+    Propose(propose::Propose),
     /// Print what it takes and costs, and layouts side by side.
     Takeoff(takeoff::Takeoff),
     /// Tell how long the land is wet after rain: without drains, with each layout.
@@ -185,6 +188,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Bring(command) => bring::run(command),
         Verb::Spacing(command) => spacing::run(command),
         Verb::Dry(command) => dry::run(command),
+        Verb::Propose(command) => propose::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
         Verb::Bid(command) => bid::run(command),
