@@ -16,6 +16,7 @@ use crate::ink::Ink;
 use crate::labels::Rect;
 use crate::notices::{Listed, listed, no_dig};
 use crate::page::{Align, Page, Paper, Part, Stroke};
+use crate::sheet_index::{index, title_of};
 
 /// Margin of every page, millimetres.
 pub(crate) const MARGIN: f64 = 12.0;
@@ -83,12 +84,16 @@ pub(crate) struct Making<'a> {
 pub fn book(work: &Work) -> Book {
     let making = Making::new(work);
     let mut pages = making.cover();
-    pages.push(making.plan_sheet());
+    let title_at = pages.len();
+    pages.extend(making.plan_sheets());
     pages.extend(making.design_table());
     pages.extend(making.profiles());
     pages.extend(making.cut_sheets(None));
     pages.extend(making.trellis());
     pages.extend(making.lists());
+    let mut titles: Vec<String> = pages.iter().map(title_of).collect();
+    titles.insert(title_at, "Title sheet".into());
+    pages.insert(title_at, making.title_sheet(&index(&titles)));
     making.bound(pages)
 }
 
@@ -116,6 +121,9 @@ pub(crate) fn number(pages: &mut [Page]) {
         let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);
         let first = page.items.len();
         page.text(at, 9.0, true, Align::Right, format!("page {} of {count}", i + 1));
+        if let Some(at) = page.number_at {
+            page.text(at, 10.0, true, Align::Left, format!("Sheet {} of {count}", i + 1));
+        }
         page.part_since(first, Part::Aside);
     }
 }

@@ -18,6 +18,7 @@ mod labels;
 mod lesson;
 mod lists;
 mod look;
+mod match_lines;
 mod notices;
 mod page;
 mod pdf;
@@ -28,7 +29,10 @@ mod plan_side;
 mod profile_pages;
 mod profile_strips;
 mod scale;
+mod sheet_index;
+mod title_block;
 mod trellis;
+mod vicinity;
 
 pub use book::{Book, Work, book, line_book};
 pub use dossier::{Dossier, NOT_TO_DIG_BY, PhotoRow, dossier};

@@ -1,14 +1,16 @@
 //! The column beside the plan: scale, legend, outlets, the list of lines.
 
-use drawing::{Key, Role};
+use drawing::{Key, Role, Scene};
 use plan::Measure;
 
 use crate::book::Making;
 use crate::facts::outlet_words;
+use crate::ink::Ink;
 use crate::labels::Rect;
 use crate::look::{Sign, look};
 use crate::page::{Align, Page, Stroke};
-use crate::plan_sheet::{Map, sign};
+use crate::plan_labels::{box_fill, number_box};
+use crate::plan_sheet::{Map, arrow, sign};
 
 /// Height of a row of the legend, millimetres.
 const KEY: f64 = 4.0;
@@ -19,16 +21,11 @@ const MOST_NO_DIG: usize = 8;
 /// What the list of benchmarks leaves to that of the lines, millimetres.
 const LEAST_LINES: f64 = 16.0;
 
-/// True for what every reader of a plan knows, or is told of beside it.
-const fn is_plain(role: Role) -> bool {
-    matches!(role, Role::Flow(_) | Role::Outlet | Role::Contour | Role::IndexContour)
-}
-
 impl Making<'_> {
     /// Scale, legend, outlets and the list of lines.
-    pub fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): Rect, left_out: &[String]) {
+    pub fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): Rect, (left_out, shown): (&[String], &Scene)) {
         let mut y_mm = self.scale_bar(page, map, (x, y, w));
-        y_mm = self.legend(page, (x, y_mm + 5.0));
+        y_mm = self.legend(page, (x, y_mm + 5.0), shown);
         if !left_out.is_empty() {
             let text = format!("No room on the map for the label of {}: see the cut sheets", left_out.join(", "));
             for line in self.ink.wrap(&text, 6.5, true, w) {
@@ -37,7 +34,7 @@ impl Making<'_> {
             }
         }
         y_mm = self.no_dig_key(page, (x, y_mm));
-        y_mm = self.outlet_detail(page, (x, y_mm + 7.0, w));
+        y_mm = self.outlet_list(page, (x, y_mm + 7.0, w, y + h));
         y_mm = self.benchmark_list(page, (x, y_mm + 2.0, w, y + h));
         self.line_list(page, (x, y_mm + 4.0, w, y + h));
     }
@@ -68,12 +65,12 @@ impl Making<'_> {
         y + 16.0
     }
 
-    /// What is on this plan.
-    fn legend(&self, page: &mut Page, (x, y): (f64, f64)) -> f64 {
+    /// What is on this sheet.
+    fn legend(&self, page: &mut Page, (x, y): (f64, f64), shown: &Scene) -> f64 {
         page.text((x, y), 9.0, true, Align::Left, "Legend");
         let mut y_mm = y + 4.5;
-        for key in drawing::legend(&self.whole_scene()).into_iter().filter(|key| !is_plain(key.role)) {
-            draw_key(page, (x, y_mm - 1.0), key);
+        for key in drawing::legend(shown) {
+            draw_key(page, &self.ink, (x, y_mm - 1.0), key);
             let word = match (key.role, key.role.code()) {
                 (Role::Protected, _) => self.protected_words(),
                 (Role::Mark(_), Some((letter, marking))) => {
@@ -85,7 +82,11 @@ impl Making<'_> {
             page.text((x + 17.0, y_mm), 7.5, false, Align::Left, word);
             y_mm += KEY;
         }
-        y_mm - KEY
+        for arm in [[(x + 5.8, y_mm - 1.0), (x + 8.2, y_mm - 1.0)], [(x + 7.0, y_mm - 2.2), (x + 7.0, y_mm + 0.2)]] {
+            page.line(&arm, Stroke::grey(0.2, 90));
+        }
+        page.text((x + 17.0, y_mm), 7.5, false, Align::Left, "easting and northing");
+        y_mm
     }
 
     /// How much trench is to be protected.
@@ -117,10 +118,17 @@ impl Making<'_> {
         y_mm
     }
 
-    fn outlet_detail(&self, page: &mut Page, (x, y, w): (f64, f64, f64)) -> f64 {
+    /// Outlets with their levels; those that find no room are drawn among the details.
+    fn outlet_list(&self, page: &mut Page, (x, y, w, bottom): (f64, f64, f64, f64)) -> f64 {
+        const HIGH: f64 = 26.0;
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
         let mut y_mm = y;
-        for (id, outlet) in &plan.outlets {
+        for (i, (id, outlet)) in plan.outlets.iter().enumerate() {
+            if y_mm + HIGH > bottom {
+                let left = measure::how_many(plan.outlets.len() - i, "outlet");
+                page.text((x, y_mm.min(bottom - 1.0)), 7.0, true, Align::Left, format!("{left} under Details"));
+                return y_mm + 5.0;
+            }
             let level_m = self.work.design.outlet_invert_m(*id, outlet);
             let known = |level_m: Option<f64>| level_m.map_or("not measured".into(), |level_m| units.level(level_m));
             let [rigid, guard, armoured, consent] = outlet_words(outlet);
@@ -209,12 +217,18 @@ impl Making<'_> {
 }
 
 /// The sample beside a word of the legend.
-fn draw_key(page: &mut Page, (x, y): (f64, f64), key: Key) {
+fn draw_key(page: &mut Page, ink: &Ink, (x, y): (f64, f64), key: Key) {
     let look = look(key.role);
     let mut line = |stroke: Stroke| page.line(&[(x, y), (x + 14.0, y)], stroke);
-    if key.is_sign || look.sign == Sign::Barred {
-        page.items.extend(sign(look.sign, (x + 7.0, y)));
-        return;
+    match look.sign {
+        Sign::Arrow => return page.items.push(arrow((x + 7.0, y), (x + 8.0, y))),
+        Sign::Dot(_) if matches!(key.role, Role::Finding(_)) => {
+            return page.items.extend(number_box(ink, (x + 7.0, y), "1", box_fill(key.role)));
+        }
+        sign_of if key.is_sign || sign_of == Sign::Barred => {
+            return page.items.extend(sign(sign_of, (x + 7.0, y)));
+        }
+        _ => {}
     }
     look.stroke.into_iter().for_each(&mut line);
     if look.sign == Sign::Ticks || key.role == Role::Protected {
