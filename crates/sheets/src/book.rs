@@ -88,6 +88,7 @@ pub fn book(work: &Work) -> Book {
     pages.extend(making.plan_sheets());
     pages.extend(making.design_table());
     pages.extend(making.profiles());
+    pages.extend(making.details());
     pages.extend(making.cut_sheets(None));
     pages.extend(making.trellis());
     pages.extend(making.lists());

@@ -19,7 +19,7 @@ const KEY: f64 = 4.0;
 const MOST_NO_DIG: usize = 8;
 
 /// What the list of benchmarks leaves to that of the lines, millimetres.
-const LEAST_LINES: f64 = 16.0;
+const LEAST_LINES: f64 = 2.0;
 
 impl Making<'_> {
     /// Scale, legend, outlets and the list of lines.

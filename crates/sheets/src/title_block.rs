@@ -36,7 +36,12 @@ impl Making<'_> {
             }
             let lines = if k >= 2 { self.cell_lines(&lines, wide_mm - 3.0) } else { lines.to_vec() };
             for (row, line) in lines.iter().filter(|line| !line.is_empty()).take(4).enumerate() {
-                self.block_line(page, (left + 1.5, y + LINE * (row as f64 + 0.85)), wide_mm - 3.0, (line, row == 0));
+                self.block_line(
+                    page,
+                    (left + 1.5, y + LINE * (row as f64 + 0.85)),
+                    wide_mm - 3.0,
+                    (line, row == 0 && k != 1),
+                );
             }
             left += wide_mm;
         }
