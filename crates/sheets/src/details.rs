@@ -35,10 +35,10 @@ impl Making<'_> {
             .chain(self.structure_sketches())
             .collect();
         let (_, (_, _, w, h)) = self.page(self.work.paper.lying_mm(), "Details");
-        let columns = ((w / CELL.0) as usize).max(1);
-        let rows = (((h - 6.0) / CELL.1) as usize).max(1);
+        let most = (((w / CELL.0) as usize).max(1), (((h - 6.0) / CELL.1) as usize).max(1));
+        let pages = sketches.chunks(most.0 * most.1);
         let mut pages: Vec<Page> =
-            sketches.chunks(columns * rows).map(|some| self.details_page(some, (columns, rows))).collect();
+            pages.map(|some| self.details_page(some, grid(some.len(), most, (w, h - 6.0)))).collect();
         pages.extend(self.pipe_specification());
         pages
     }
@@ -133,15 +133,15 @@ impl Making<'_> {
         {
             if limit_m <= depth_m + design::ON_LIMIT_M {
                 sketch
-                    .line(&[(-half_m * 1.6, -limit_m), (half_m * 1.6, -limit_m)], Stroke::dashed(0.25, &[2.0, 1.0]));
-                sketch.says((half_m * 1.6, -limit_m), format!("{}: {what} from here down", units.depth(limit_m)));
+                    .line(&[(-half_m * 1.3, -limit_m), (half_m * 1.9, -limit_m)], Stroke::dashed(0.25, &[2.0, 1.0]));
+                sketch.says((half_m * 1.9, -limit_m), format!("{}: {what} from here down", units.depth(limit_m)));
             } else {
                 sketch.notes.push(format!("Trench {} or deeper ({what}): none.", units.depth(limit_m)));
             }
         }
         let top_m = invert_m + pipe.top_above_invert_m();
         sketch.marks.push(Mark::Up(-half_m * 2.0, (-depth_m, 0.0), format!("trench {}", units.depth(depth_m))));
-        sketch.marks.push(Mark::Up(half_m * 0.75, (top_m, 0.0), format!("cover {}", units.depth(-top_m))));
+        sketch.marks.push(Mark::Up(half_m * 1.45, (top_m, 0.0), format!("cover {}", units.depth(-top_m))));
         sketch.marks.push(Mark::Across(
             0.12 * depth_m,
             (-half_m, half_m),
@@ -331,8 +331,10 @@ struct OutletEnd<'a> {
 }
 
 /// How far the channel's bottom and the ground behind the bank are drawn, metres (own choice).
-const CHANNEL_M: f64 = 0.8;
-const BEHIND_M: f64 = 0.8;
+const CHANNEL_M: f64 = 0.6;
+const BEHIND_M: f64 = 0.3;
+/// How high over the invert the bank is drawn at most, metres: the pipe is what the detail is about (own choice).
+const BANK_UP_M: f64 = 0.5;
 /// Longest way up the line in which the bank is looked for, metres (own choice).
 const BANK_M: f64 = 12.0;
 
@@ -364,11 +366,18 @@ impl OutletEnd<'_> {
         let below = |level_m: f64| level_m - self.invert_m;
         let known = [outlet.channel_bottom_m, outlet.low_water_m].into_iter().flatten().map(below);
         let bottom_m = outlet.channel_bottom_m.map(below).unwrap_or(known.fold(0.0, f64::min) - 0.3);
-        let (top, behind) = (self.bank_top(), self.bank_top().0 + BEHIND_M);
+        let whole = self.bank_top();
+        let is_cut = whole.1 > BANK_UP_M;
+        let top = if is_cut { (self.bank_at(BANK_UP_M), BANK_UP_M) } else { whole };
+        let behind = top.0 + BEHIND_M;
         let left = self.bank_at(bottom_m) - CHANNEL_M;
         let mut sketch = Sketch { title: format!("Outlet {}", outlet.name), ..Sketch::default() };
         let mut bank = vec![(left, bottom_m), (self.bank_at(bottom_m), bottom_m), top];
-        bank.push((behind, self.ground_over_m(behind).unwrap_or(top.1)));
+        if is_cut {
+            sketch.notes.push(format!("The bank goes on up to {} over the invert.", units.depth(whole.1)));
+        } else {
+            bank.push((behind, self.ground_over_m(behind).unwrap_or(top.1)));
+        }
         pipe_along(&mut sketch, pipe, (0.0, behind), 0.0);
         sketch.line(&bank, GROUND);
         self.waters(&mut sketch, left, bottom_m);
@@ -436,6 +445,15 @@ impl OutletEnd<'_> {
         let words = if self.outlet.guard { "animal guard" } else { "NO ANIMAL GUARD" };
         sketch.says((0.0, high_m), words);
     }
+}
+
+/// Columns and rows for so many details, at most so many of each, in which they are largest.
+fn grid(count: usize, most: (usize, usize), (w, h): (f64, f64)) -> (usize, usize) {
+    let rows = |columns: usize| count.div_ceil(columns).max(1);
+    let fits = (1..=most.0).filter(|columns| rows(*columns) <= most.1);
+    let room = |columns: usize| (w / columns as f64 / CELL.0).min(h / rows(columns) as f64 / CELL.1);
+    let best = fits.max_by(|one, other| room(*one).total_cmp(&room(*other))).unwrap_or(most.0);
+    (best, rows(best))
 }
 
 /// A pipe seen from its end, its invert at a place.

@@ -61,7 +61,9 @@ impl Making<'_> {
     pub(crate) fn plan_sheets(&self) -> Vec<Page> {
         let Some(parts) = self.sheet_parts() else { return vec![self.plan_sheet()] };
         let count = parts.parts.len();
-        let whole = self.plan_sheet_with(|making, map| making.outlines(map, &parts, None));
+        let over = |making: &Self, map: &Map| making.outlines(map, &parts, None);
+        let aside = |making: &Self, page: &mut Page, at: (f64, f64, f64)| making.parts_told(page, at, &parts);
+        let whole = self.sheet_on("Plan", &|rect| self.map(rect, std::iter::empty()), &over, &aside);
         let sheet = |part: &SheetPart| {
             let title = format!("Plan, part {} of {count}", part.number);
             self.part_sheet(&title, &parts, part)
@@ -85,6 +87,11 @@ impl Making<'_> {
             }
             scale = scale::from(&scales, scale * 1.01);
         }
+    }
+
+    /// False on a key map, whose parts have the findings.
+    pub(crate) fn numbers_findings(&self, map: &Map) -> bool {
+        map.scale() <= self.readable_scale() || self.sheet_parts().is_none()
     }
 
     /// The coarsest common scale at which lettering can be read and lines stand apart.
@@ -184,6 +191,21 @@ impl Making<'_> {
             [Item::Shape(frame), text_item(at, size_pt, true, Align::Middle, part.number.to_string())]
         };
         parts.parts.iter().flat_map(outline).collect()
+    }
+
+    /// On the whole plan: which parts there are, and at which scale; answers where that ends.
+    fn parts_told(&self, page: &mut Page, (x, y, w): (f64, f64, f64), parts: &Parts) -> f64 {
+        let scale = scale::words(parts.scale, self.work.plan.title.units);
+        let words = format!(
+            "KEY MAP. Read the parts 1 to {}, dashed here, on sheets of their own at {scale}.",
+            parts.parts.len()
+        );
+        let mut y_mm = y;
+        for line in self.ink.wrap(&words, 8.0, true, w) {
+            y_mm += 3.6;
+            page.text((x, y_mm), 8.0, true, Align::Left, line);
+        }
+        y_mm + 2.0
     }
 
     /// The key map beside a part: all parts and the field, this one shaded, and its neighbors; answers where it ends.

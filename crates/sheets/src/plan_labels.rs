@@ -32,7 +32,7 @@ impl Making<'_> {
     /// Every label, the most important first; answers what found no room, by name.
     pub fn plan_labels(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
         self.keep_off_drawn(map, labels);
-        let findings = self.finding_boxes(map, labels);
+        let findings = if self.numbers_findings(map) { self.finding_boxes(map, labels) } else { Vec::new() };
         let (levels, all): (Vec<Label>, Vec<Label>) =
             self.map_of().labels(&LAYERS).into_iter().partition(|label| label.role == Role::IndexContour);
         let left_out: Vec<&Label> = all.iter().filter(|label| !self.put(map, labels, label)).collect();

@@ -95,7 +95,9 @@ impl Making<'_> {
         let map = map(map_rect(matter));
         let (mut items, mut shown) = drawn(&map, &self.map_of().scene(&UNDER));
         self.grid(&map, &mut items);
-        let (above, mut shown_above) = drawn(&map, &self.map_of().scene(&OVER));
+        let layers: Vec<Layer> =
+            OVER.into_iter().filter(|layer| *layer != Layer::Findings || self.numbers_findings(&map)).collect();
+        let (above, mut shown_above) = drawn(&map, &self.map_of().scene(&layers));
         items.extend(above);
         shown.items.append(&mut shown_above.items);
         let (over, mut labels) = (over(self, &map), Labels::new(&self.ink, map.rect));

@@ -26,17 +26,31 @@ impl Making<'_> {
     pub fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): Rect, (left_out, shown): (&[String], &Scene)) {
         let mut y_mm = self.scale_bar(page, map, (x, y, w));
         y_mm = self.legend(page, (x, y_mm + 5.0), shown);
-        if !left_out.is_empty() {
-            let text = format!("No room on the map for the label of {}: see the cut sheets", left_out.join(", "));
-            for line in self.ink.wrap(&text, 6.5, true, w) {
-                y_mm += 3.0;
-                page.text((x, y_mm), 6.5, true, Align::Left, line);
-            }
+        for line in self.left_out_lines(left_out, w) {
+            y_mm += 3.2;
+            page.text((x, y_mm), 7.0, true, Align::Left, line);
         }
         y_mm = self.no_dig_key(page, (x, y_mm));
         y_mm = self.outlet_list(page, (x, y_mm + 7.0, w, y + h));
         y_mm = self.benchmark_list(page, (x, y_mm + 2.0, w, y + h));
         self.line_list(page, (x, y_mm + 4.0, w, y + h));
+    }
+
+    /// Whose labels found no room on the map; of many the first ones and how many more.
+    fn left_out_lines(&self, left_out: &[String], width_mm: f64) -> Vec<String> {
+        const MOST: usize = 8;
+        if left_out.is_empty() {
+            return Vec::new();
+        }
+        let more = left_out.len().saturating_sub(MOST);
+        let named = left_out.iter().take(MOST).cloned().chain((more > 0).then(|| format!("{more} more")));
+        let named = named.collect::<Vec<_>>().join(", ");
+        self.ink.wrap(
+            &format!("No room on the map for the label of {named}: see the cut sheets"),
+            7.0,
+            true,
+            width_mm,
+        )
     }
 
     fn scale_bar(&self, page: &mut Page, map: &Map, (x, y, w): (f64, f64, f64)) -> f64 {
@@ -86,7 +100,7 @@ impl Making<'_> {
             page.line(&arm, Stroke::grey(0.2, 90));
         }
         page.text((x + 17.0, y_mm), 7.5, false, Align::Left, "easting and northing");
-        y_mm
+        y_mm + 1.0
     }
 
     /// How much trench is to be protected.

@@ -221,7 +221,7 @@ impl<'a> Making<'a> {
         let Pen { page, chart, mut labels, .. } = pen;
         page.items.append(&mut labels.items);
         for (k, line) in told.iter().enumerate() {
-            let y_mm = chart.rect.1 + chart.rect.3 + BELOW - 1.0 + TOLD * k as f64;
+            let y_mm = chart.rect.1 + chart.rect.3 + BELOW - 1.2 + TOLD * k as f64;
             page.text((x, y_mm), TOLD_PT, true, Align::Left, line.clone());
         }
         let name = &drawn.line.name;
