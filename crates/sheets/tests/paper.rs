@@ -81,7 +81,7 @@ fn issue(plan: &mut Plan, design: &Design, because: &str) {
 
 /// The page with a title.
 fn page_called<'b>(book: &'b sheets::Book, title: &str) -> &'b Page {
-    book.pages.iter().find(|page| page.texts().contains(&title)).unwrap()
+    book.pages.iter().find(|page| page.texts().first() == Some(&title)).unwrap()
 }
 
 /// Tannet Rise issued twice: revision A (0.80 and 1.50 %) would have cut 2.90 ft at 1+50, revision B (0.60 and 1.65
