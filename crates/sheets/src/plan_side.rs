@@ -19,7 +19,7 @@ const KEY: f64 = 4.0;
 const MOST_NO_DIG: usize = 8;
 
 /// What the list of benchmarks leaves to that of the lines, millimetres.
-const LEAST_LINES: f64 = 2.0;
+const LEAST_LINES: f64 = 8.0;
 
 impl Making<'_> {
     /// Scale, legend, outlets and the list of lines.
@@ -169,7 +169,8 @@ impl Making<'_> {
     /// Benchmarks with place and level; where they would fill the column the rest is counted.
     fn benchmark_list(&self, page: &mut Page, (x, y, w, bottom): (f64, f64, f64, f64)) -> f64 {
         let (marks, across) = (&self.work.plan.survey.benchmarks, self.work.reference.across);
-        if marks.is_empty() {
+        // In a full column the map alone names them.
+        if marks.is_empty() || y + LEAST_LINES > bottom {
             return y - 2.0;
         }
         let units = self.work.plan.title.units;
