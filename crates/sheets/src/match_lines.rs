@@ -103,7 +103,7 @@ impl Making<'_> {
         let apart_m = plan.field.as_ref().filter(|_| new_m > 0.0).map(|field| field.area_m2() / new_m);
         let most = apart_m.map_or(most, |apart_m| most.min(apart_m * 1000.0 / APART));
         let scales = scale::of_maps(plan.title.units);
-        scales.iter().copied().filter(|scale| *scale <= most).next_back().unwrap_or(scales[0])
+        scales.iter().copied().rfind(|scale| *scale <= most).unwrap_or(scales[0])
     }
 
     /// Parts side by side that together cover everything that is drawn; those over nothing are left out.
@@ -210,7 +210,7 @@ impl Making<'_> {
 
     /// The key map beside a part: all parts and the field, this one shaded, and its neighbors; answers where it ends.
     fn key_map(&self, page: &mut Page, (x, y, w): (f64, f64, f64), parts: &Parts, part: &SheetPart) -> f64 {
-        const HIGH: f64 = 34.0;
+        const HIGH: f64 = 24.0;
         page.text((x, y + 3.0), 9.0, true, Align::Left, "Key map of the parts");
         let rect = (x, y + 5.0, w, HIGH);
         let all = parts.parts.iter().flat_map(|part| [part.corners.0, part.corners.1]);

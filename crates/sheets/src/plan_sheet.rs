@@ -70,6 +70,9 @@ impl Map {
     }
 }
 
+/// Draws at the head of the column, from left, top and width, and answers where that ends.
+type Aside<'f, M> = dyn Fn(&M, &mut Page, (f64, f64, f64)) -> f64 + 'f;
+
 impl Making<'_> {
     /// The sheet.
     pub(crate) fn plan_sheet(&self) -> Page {
@@ -88,7 +91,7 @@ impl Making<'_> {
         title: &str,
         map: &dyn Fn(Rect) -> Map,
         over: &dyn Fn(&Self, &Map) -> Vec<Item>,
-        aside: &dyn Fn(&Self, &mut Page, (f64, f64, f64)) -> f64,
+        aside: &Aside<Self>,
     ) -> Page {
         let (mut page, matter) = self.page(self.work.paper.lying_mm(), title);
         let ((x, y, w, h), block_mm) = above_block(matter);

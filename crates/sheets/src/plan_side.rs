@@ -12,8 +12,9 @@ use crate::page::{Align, Page, Stroke};
 use crate::plan_labels::{box_fill, number_box};
 use crate::plan_sheet::{Map, arrow, sign};
 
-/// Height of a row of the legend, millimetres.
+/// Height of a row of the legend, millimetres, and the least of it.
 const KEY: f64 = 4.0;
+const LEAST_KEY: f64 = 2.9;
 
 /// Most stretches that nobody digs in the column; the first page has all of them.
 const MOST_NO_DIG: usize = 8;
@@ -25,12 +26,13 @@ impl Making<'_> {
     /// Scale, legend, outlets and the list of lines.
     pub fn side(&self, page: &mut Page, map: &Map, (x, y, w, h): Rect, (left_out, shown): (&[String], &Scene)) {
         let mut y_mm = self.scale_bar(page, map, (x, y, w));
-        y_mm = self.legend(page, (x, y_mm + 5.0), shown);
-        for line in self.left_out_lines(left_out, w) {
+        y_mm = self.legend(page, (x, y_mm + 5.0, y + h), shown);
+        let room = ((y + h - y_mm) / 3.2).max(0.0) as usize;
+        for line in self.left_out_lines(left_out, w).into_iter().take(room) {
             y_mm += 3.2;
             page.text((x, y_mm), 7.0, true, Align::Left, line);
         }
-        y_mm = self.no_dig_key(page, (x, y_mm));
+        y_mm = self.no_dig_key(page, (x, y_mm, y + h));
         y_mm = self.outlet_list(page, (x, y_mm + 7.0, w, y + h));
         y_mm = self.benchmark_list(page, (x, y_mm + 2.0, w, y + h));
         self.line_list(page, (x, y_mm + 4.0, w, y + h));
@@ -80,10 +82,13 @@ impl Making<'_> {
     }
 
     /// What is on this sheet.
-    fn legend(&self, page: &mut Page, (x, y): (f64, f64), shown: &Scene) -> f64 {
+    fn legend(&self, page: &mut Page, (x, y, bottom): (f64, f64, f64), shown: &Scene) -> f64 {
         page.text((x, y), 9.0, true, Align::Left, "Legend");
         let mut y_mm = y + 4.5;
-        for key in drawing::legend(shown) {
+        let keys = drawing::legend(shown);
+        // All of them, closer where the column is short.
+        let row_mm = ((bottom - y_mm) / (keys.len() + 1) as f64).clamp(LEAST_KEY, KEY);
+        for key in keys {
             draw_key(page, &self.ink, (x, y_mm - 1.0), key);
             let word = match (key.role, key.role.code()) {
                 (Role::Protected, _) => self.protected_words(),
@@ -94,7 +99,7 @@ impl Making<'_> {
                 _ => key.word.into(),
             };
             page.text((x + 17.0, y_mm), 7.5, false, Align::Left, word);
-            y_mm += KEY;
+            y_mm += row_mm;
         }
         for arm in [[(x + 5.8, y_mm - 1.0), (x + 8.2, y_mm - 1.0)], [(x + 7.0, y_mm - 2.2), (x + 7.0, y_mm + 0.2)]] {
             page.line(&arm, Stroke::grey(0.2, 90));
@@ -112,21 +117,24 @@ impl Making<'_> {
     }
 
     /// Where nobody digs, by the numbers on the map.
-    fn no_dig_key(&self, page: &mut Page, (x, y): (f64, f64)) -> f64 {
+    fn no_dig_key(&self, page: &mut Page, (x, y, bottom): (f64, f64, f64)) -> f64 {
         let parts = self.no_dig_parts();
-        if parts.is_empty() {
+        let room = ((bottom - y - 7.0) / 3.6).max(0.0) as usize;
+        // In a full column the map alone tells them, and the first page all of them.
+        if parts.is_empty() || room < 2 {
             return y;
         }
+        let most = if parts.len() > room { room - 1 } else { room }.min(MOST_NO_DIG);
         let mut y_mm = y + 7.0;
         page.text((x, y_mm), 9.0, true, Align::Left, "DO NOT DIG");
-        for (number, place, _) in parts.iter().take(MOST_NO_DIG) {
+        for (number, place, _) in parts.iter().take(most) {
             y_mm += 3.6;
             page.text((x, y_mm), 7.0, true, Align::Left, number.to_string());
             page.text((x + 7.0, y_mm), 7.0, true, Align::Left, place.clone());
         }
-        if parts.len() > MOST_NO_DIG {
+        if parts.len() > most {
             y_mm += 3.6;
-            let more = format!("and {} more, see page 1", parts.len() - MOST_NO_DIG);
+            let more = format!("and {} more, see page 1", parts.len() - most);
             page.text((x, y_mm), 7.0, true, Align::Left, more);
         }
         y_mm
@@ -140,7 +148,9 @@ impl Making<'_> {
         for (i, (id, outlet)) in plan.outlets.iter().enumerate() {
             if y_mm + HIGH > bottom {
                 let left = measure::how_many(plan.outlets.len() - i, "outlet");
-                page.text((x, y_mm.min(bottom - 1.0)), 7.0, true, Align::Left, format!("{left} under Details"));
+                if y_mm < bottom {
+                    page.text((x, y_mm), 7.0, true, Align::Left, format!("{left} under Details"));
+                }
                 return y_mm + 5.0;
             }
             let level_m = self.work.design.outlet_invert_m(*id, outlet);
