@@ -103,8 +103,28 @@ fn with_record(_: &mut Value) {}
 fn with_soil_tested(_: &mut Value) {}
 
 /// Version 10 may name a picture under the plan; programs of version 9 would leave it out of the folder, and do not know
-/// that a buried pipe carries irrigation or reclaimed water.
-fn with_backdrop(_: &mut Value) {}
+/// that a buried pipe carries irrigation or reclaimed water. What was accepted is known by the title of its finding, which
+/// some findings have changed since.
+fn with_backdrop(plan: &mut Value) {
+    let accepted = plan.get_mut("waivers").and_then(Value::as_array_mut);
+    for title in accepted.into_iter().flatten().filter_map(|one| one.get_mut("title")) {
+        if let Some(told) = title.as_str().map(title_of_version_10) {
+            *title = Value::String(told);
+        }
+    }
+}
+
+/// A finding's title as it is since version 10.
+fn title_of_version_10(told: &str) -> String {
+    if let Some(name) = told.strip_prefix("Old tile ").and_then(|rest| rest.strip_suffix(" is alive")) {
+        return format!("Old tile {name} is running");
+    }
+    match told {
+        "Little water is meant to leave" => "The drainage coefficient is low".into(),
+        "Drains near a neighbour's boundary" => "Drains near a neighbor's boundary".into(),
+        _ => told.replace("telephone or fibre", "telephone or fiber"),
+    }
+}
 
 /// Version 11 holds owner, parcel, county, planner and the ticket of the site; sheets of version 10 would leave without them.
 fn with_title_block(_: &mut Value) {}
@@ -392,6 +412,27 @@ mod tests {
         let pit = plan.landmarks.values().find_map(|mark| mark.kind.pit()).unwrap();
         assert_eq!((pit.layers[0].sand, pit.layers[1].porosity), (Some(0.18), Some(0.06)));
         assert_eq!(plan_from_text(&plan_text(&plan).unwrap()).unwrap(), plan);
+    }
+
+    /// What was accepted in version 9 is found again by its title of today.
+    #[test]
+    fn what_was_accepted_keeps_its_finding() {
+        let before = [
+            "Old tile T\"1 is alive",
+            "Little water is meant to leave",
+            "telephone or fibre F1 has no ticket",
+            "Cover",
+        ];
+        let mut plan = serde_json::json!({ "waivers": before.map(|title| serde_json::json!({ "title": title })) });
+        with_backdrop(&mut plan);
+        let after = [
+            "Old tile T\"1 is running",
+            "The drainage coefficient is low",
+            "telephone or fiber F1 has no ticket",
+            "Cover",
+        ];
+        assert_eq!(plan, serde_json::json!({ "waivers": after.map(|title| serde_json::json!({ "title": title })) }));
+        with_backdrop(&mut serde_json::json!({ "waivers": [3, {}] }));
     }
 
     /// A file as version 10 wrote it: a picture lies under the plan, and nothing is told of owner and planner.
