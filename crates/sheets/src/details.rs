@@ -198,7 +198,8 @@ impl Making<'_> {
         sketch.line(&[(-reach_m, over_m), (reach_m, over_m)], Stroke::dashed(0.15, &[1.0, 1.0]));
         sketch.says((reach_m, 0.0), level(main_name, main_m));
         sketch.says((-reach_m, over_m), level(branch_name, branch_m));
-        let drop = format!("{} over it", units.amount(over_m.abs()));
+        let side = if over_m < 0.0 { "UNDER" } else { "over" };
+        let drop = format!("{} {side} it", units.amount(over_m.abs()));
         sketch.marks.push(Mark::Up(reach_m * 0.8, (over_m.min(0.0), over_m.max(0.0)), drop));
         sketch.says((0.0, main.outside_m()), pipe_words(main, units));
         sketch.says((-reach_m, over_m + branch.outside_m()), pipe_words(branch, units));
