@@ -374,7 +374,8 @@ impl ConvexCost {
         levels.dedup_by(|a, b| *a - *b <= SAME_M);
         let mut hull: Vec<(f64, f64)> = Vec::new();
         for level in levels {
-            let inside = tables.iter().filter(|(_, table)| table.finite_range().0 <= level && level <= table.finite_range().1);
+            let inside =
+                tables.iter().filter(|(_, table)| table.finite_range().0 <= level && level <= table.finite_range().1);
             let least = inside.map(|(least, table)| least + table.at(level)).reduce(f64::min);
             let Some(least) = least else { continue };
             while let [.., (x0, y0), (x1, y1)] = hull[..] {

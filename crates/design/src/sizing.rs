@@ -9,9 +9,9 @@ use plan::{Joins, Line, LineId, Plan, SizeBy};
 
 use crate::course::SAME_STATION_M;
 use crate::levels::{self, Solved};
+use crate::line_cache::{AtHand, Reused};
 use crate::network::{Inputs, Network, NetworkLine, Sizes};
 use crate::stepping::{self, Breadth, Search};
-use crate::line_cache::{AtHand, Reused};
 use crate::{Layout, Steps, course, pipe};
 
 /// At most so many rounds of sizing and grading.

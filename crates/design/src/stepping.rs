@@ -340,7 +340,8 @@ impl Search<'_, '_> {
             return as_it_lies();
         }
         let (sizes, spans) = self.spans(run, joined);
-        let (Some(first), Some(last)) = (spans.iter().map(|span| span.0).min(), spans.iter().map(|span| span.1).max())
+        let (Some(first), Some(last)) =
+            (spans.iter().map(|span| span.0).min(), spans.iter().map(|span| span.1).max())
         else {
             return as_it_lies();
         };
