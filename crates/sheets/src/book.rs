@@ -18,6 +18,7 @@ use crate::layouts::LayoutColumn;
 use crate::line_index::LinePages;
 use crate::notices::{Listed, cut_sheet, listed, no_dig};
 use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
+use crate::sheet_index::{index, title_of};
 
 /// Margin of every page, millimetres.
 pub(crate) const MARGIN: f64 = 12.0;
@@ -103,16 +104,18 @@ pub fn book(work: &Work) -> Book {
 /// The same with the present layout beside those put aside, the present one first.
 pub fn book_beside(work: &Work, layouts: &[LayoutColumn]) -> Book {
     let making = Making::new(work);
-    let plan_sheets: Vec<Page> = [vec![making.plan_sheet()], making.design_table()].into_iter().flatten().collect();
-    let (profiles, cut_sheets) = (making.profiles(), making.cut_sheets(None));
-    // The index is as long whatever its numbers are.
-    let before = making.cover(&LinePages::default()).len() + plan_sheets.len();
-    let mut pages = making.cover(&LinePages::of(before, &profiles, &cut_sheets));
-    pages.extend(
-        [plan_sheets, profiles, cut_sheets, making.trellis(), making.lists(), making.layouts(layouts)]
-            .into_iter()
-            .flatten(),
-    );
+    let drawings: Vec<Page> = making.plan_sheets().into_iter().chain(making.design_table()).collect();
+    let (profiles, details, cut_sheets) = (making.profiles(), making.details(), making.cut_sheets(None));
+    // The index of lines is as long whatever its numbers are; the title sheet is one page.
+    let title_at = making.cover(&LinePages::default()).len();
+    let before = title_at + 1 + drawings.len();
+    let mut pages =
+        making.cover(&LinePages::of((before, &profiles), (before + profiles.len() + details.len(), &cut_sheets)));
+    pages.extend([drawings, profiles, details, cut_sheets].into_iter().flatten());
+    pages.extend([making.trellis(), making.lists(), making.layouts(layouts)].into_iter().flatten());
+    let mut titles: Vec<String> = pages.iter().map(title_of).collect();
+    titles.insert(title_at, "Title sheet".into());
+    pages.insert(title_at, making.title_sheet(&index(&titles)));
     making.bound(pages)
 }
 
@@ -154,6 +157,9 @@ pub(crate) fn number(pages: &mut [Page]) {
         let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);
         let first = page.items.len();
         page.text(at, 9.0, true, Align::Right, format!("page {} of {count}", i + 1));
+        if let Some(at) = page.number_at {
+            page.text(at, 10.0, true, Align::Left, format!("Sheet {} of {count}", i + 1));
+        }
         page.part_since(first, Part::Aside);
     }
 }

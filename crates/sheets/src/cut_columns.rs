@@ -27,7 +27,7 @@ pub(crate) struct Hand {
     pub name_pt: f64,
     /// Room between two columns of figures.
     pub apart_mm: f64,
-    /// Widths of number, severity and place in the list of what is open.
+    /// Widths of number, severity and place in the list of what is open; without one the place stands before what is told.
     pub list_mm: [f64; 3],
     /// True for the close hand, of which all that stands elsewhere in the set is left out.
     pub close: bool,
@@ -53,9 +53,9 @@ pub(crate) const LARGE: Hand = Hand {
 
 /// The hand of a large job, so that the set can be carried.
 pub(crate) const CLOSE: Hand = Hand {
-    row_mm: 3.7,
-    line_mm: 3.4,
-    base_mm: 2.9,
+    row_mm: 3.5,
+    line_mm: 3.3,
+    base_mm: 2.75,
     small_mm: 3.1,
     cut_pt: 9.0,
     station_pt: 7.5,
@@ -65,7 +65,7 @@ pub(crate) const CLOSE: Hand = Hand {
     heads_pt: 7.0,
     name_pt: 10.0,
     apart_mm: 1.2,
-    list_mm: [7.0, 17.0, 26.0],
+    list_mm: [7.0, 17.0, 0.0],
     close: true,
 };
 

@@ -74,8 +74,8 @@ impl Below {
 
 /// A part of the list at the end of a sheet.
 pub(crate) enum Note {
-    /// Its heading.
-    Heading(String),
+    /// Its heading, line by line.
+    Heading(Vec<String>),
     /// One finding: number, severity, the lines of its place, those of what is wrong and what to do; and whether it is
     /// heavy.
     Entry { number: String, severity: &'static str, place: Vec<String>, text: Vec<String>, heavy: bool },
@@ -88,16 +88,16 @@ impl Note {
 
     pub fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
-            Self::Heading(_) => hand.small_mm * 2.0,
-            Self::Entry { place, text, .. } => hand.small_mm * place.len().max(text.len()) as f64 + 1.2,
+            Self::Heading(lines) => hand.small_mm * (lines.len() as f64 + 1.0),
+            Self::Entry { place, text, .. } => {
+                hand.small_mm * place.len().max(text.len()) as f64 + 0.3 * hand.small_mm
+            }
         }
     }
 
     pub fn write(&self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand) {
         match self {
-            Self::Heading(text) => {
-                page.text((x, y + hand.small_mm * 1.5), hand.small_pt + 0.5, true, Align::Left, text.clone());
-            }
+            Self::Heading(lines) => write_column(page, (x, y + hand.small_mm * 0.6), hand, true, lines),
             Self::Entry { number, severity, place, text, heavy } => {
                 let mut at_mm = x;
                 let heads = [vec![number.clone()], vec![(*severity).to_string()], place.clone()];
@@ -106,7 +106,7 @@ impl Note {
                     at_mm += wide_mm;
                 }
                 write_column(page, (at_mm, y), hand, *heavy, text);
-                let below_mm = y + self.height_mm(hand) - 0.2;
+                let below_mm = y + self.height_mm(hand) - 0.3;
                 page.line(&[(x, below_mm), (x + w, below_mm)], Stroke::grey(0.15, 150));
             }
         }
@@ -161,23 +161,26 @@ impl Making<'_> {
         let units = self.work.plan.title.units;
         let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
         if on_line.is_empty() {
-            return vec![Note::Heading(
-                "Nothing is open on this line, by the checks. Walk it before you dig.".into(),
-            )];
+            let words = "Nothing is open on this line, by the checks. Walk it before you dig.";
+            return vec![Note::Heading(self.ink.wrap(words, hand.small_pt, true, width_mm))];
         }
+        let [.., place_mm] = hand.list_mm;
         let text_mm = width_mm - hand.list_mm.iter().sum::<f64>();
         let entry = |listed: &&Listed| {
             let heavy = listed.no_dig || listed.holds_back();
-            Note::Entry {
-                number: listed.number.to_string(),
-                severity: listed.severity_words(),
-                place: self.ink.wrap(&listed.places_on(line, units), hand.small_pt, true, hand.list_mm[2] - 2.0),
-                text: self.ink.wrap(&listed.told(hand.close), hand.small_pt, heavy, text_mm),
-                heavy,
-            }
+            let (place, told) = (listed.places_on(line, units), listed.told(hand.close));
+            let (place, told) = match hand.close {
+                true => (Vec::new(), format!("{place}: {told}")),
+                false => (self.ink.wrap(&place, hand.small_pt, true, place_mm - 2.0), told),
+            };
+            let text = self.ink.wrap(&told, hand.small_pt, heavy, text_mm);
+            Note::Entry { number: listed.number.to_string(), severity: listed.severity_words(), place, text, heavy }
         };
-        let whole = if hand.close { "; in full under Findings" } else { "" };
-        let heading = Note::Heading(format!("Open on this line, and what was accepted by name{whole}"));
+        let heading = match hand.close {
+            true => "Open here, or accepted; in full under Findings",
+            false => "Open on this line, and what was accepted by name",
+        };
+        let heading = Note::Heading(self.ink.wrap(heading, hand.small_pt, true, width_mm));
         std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
     }
 }

@@ -135,9 +135,14 @@ impl Making<'_> {
         let (hand, columns) = columns(&self.ink, hand, has, &sheet.rows, wide_mm);
         let head_mm = if hand.close { wide_mm } else { wide_mm - THUMBNAIL.0 - 4.0 };
         let heavy = self.broken(self.heavy_lines(sheet.line), &hand, head_mm);
-        let (head, count) = (self.broken(self.head_lines(sheet), &hand, head_mm), heavy.len());
+        let (head, count) = (self.broken(self.head_lines(sheet, hand.close), &hand, head_mm), heavy.len());
         let rows = sheet.rows.iter().map(|row| Block::Row(row, self.lines_below(row, &hand, wide_mm)));
-        let checks = Block::Checks(self.broken(self.foot_lines(sheet), &hand, wide_mm));
+        let checks = match (hand.close, self.foot_lines(sheet)) {
+            (true, lines) => vec![format!("{}.", lines.join(". "))],
+            (false, lines) => lines,
+        };
+        let checks = checks.into_iter().map(|line| (Look::Bold, line)).collect();
+        let checks = Block::Checks(self.broken(checks, &hand, wide_mm));
         let open = self.open_list(sheet.line, &hand, wide_mm).into_iter().map(Block::Note);
         let blocks = rows.chain([checks]).chain(open).collect();
         Laid { sheet, hand, columns, head: heavy.into_iter().chain(head).collect(), heavy: count, blocks }
@@ -207,28 +212,32 @@ impl Making<'_> {
     }
 
     /// What the crew must know before the first stake: what lies buried there first.
-    fn head_lines(&self, sheet: &CutSheet) -> Vec<Line> {
+    fn head_lines(&self, sheet: &CutSheet, close: bool) -> Vec<Line> {
         let units = self.work.plan.title.units;
         let from = match (sheet.has_hubs, sheet.rows.iter().all(|row| matches!(row.stake, Some(Stake::Hub(_))))) {
             (true, true) => "Cuts from hubs",
             (true, false) => "Cuts from hubs; where a row has no hub, from the GROUND",
             _ => "No hub levels entered: every cut is from the GROUND at the center line",
         };
-        let below = below_words(&sheet.rows, units);
-        let mut lines = buried_line(sheet).into_iter().collect::<Vec<_>>();
-        lines.extend([
-            (Look::Plain, format!("Pipe {}", sheet.pipe)),
-            (Look::Plain, sheet.zero.clone()),
-            (Look::Bold, format!("{from}. Wall and bedding {below}")),
-        ]);
-        if self.with_rod() {
-            let rod =
-                takeoff::planes_words(sheet, units).map_or("No laser plane given for this line".into(), |planes| {
-                    format!("Laser plane at {planes}. Rod on the invert; on the trench bottom add wall and bedding")
-                });
-            lines.push((Look::Plain, rod));
-        }
-        lines
+        let below = format!("Wall and bedding {}", below_words(&sheet.rows, units));
+        let rod = self.with_rod().then(|| {
+            takeoff::planes_words(sheet, units).map_or("No laser plane given for this line".into(), |planes| {
+                format!("Laser plane at {planes}. Rod on the invert; on the trench bottom add wall and bedding")
+            })
+        });
+        let pipe = format!("Pipe {}", sheet.pipe);
+        let plain = [Some(pipe), Some(sheet.zero.clone()), rod].into_iter().flatten();
+        let lines = match close {
+            true => vec![
+                (Look::Plain, format!("{}.", plain.collect::<Vec<_>>().join(". "))),
+                (Look::Bold, format!("{from}. {below}")),
+            ],
+            false => {
+                let bold = [(Look::Bold, format!("{from}. {below}"))];
+                plain.map(|text| (Look::Plain, text)).chain(bold).collect()
+            }
+        };
+        buried_line(sheet).into_iter().chain(lines).collect()
     }
 
     /// True where rods are read on this job.
@@ -347,7 +356,7 @@ impl Making<'_> {
     }
 
     /// Sums and depths that let the reader see that the sheet hangs together.
-    fn foot_lines(&self, sheet: &CutSheet) -> Vec<Line> {
+    fn foot_lines(&self, sheet: &CutSheet) -> Vec<String> {
         let units = self.work.plan.title.units;
         let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
         let agree = if sheet.adds_up { "agrees within the rounding" } else { "DOES NOT AGREE" };
@@ -375,7 +384,7 @@ impl Making<'_> {
         if !sheet.cuts_are_down {
             lines.push("A CUT GOES UP: CHECK HUBS".into());
         }
-        lines.into_iter().map(|line| (Look::Bold, line)).collect()
+        lines
     }
 
     /// The deepest trench as the row at its place prints it where that is dug from the ground, else as it is, metres.
