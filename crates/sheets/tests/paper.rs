@@ -142,14 +142,14 @@ fn the_cut_sheet_prints_what_was_worked_out() {
         "3'-2 3/8\"",
         "3.45",
         "3'-5 3/8\"",
-        "414.635",
-        "416.285",
+        "414.63",
+        "416.28",
         "0.60 % ↑",
         "1.65 % ↑",
         "6 L",
         "418.08",
         "11.54",
-        "9.515",
+        "9.52",
         "7.04",
         "GRADE BREAK to 1.65 %",
         "END CAP; post marker",
@@ -297,7 +297,7 @@ fn the_warning_prints_over_nothing() {
             let said = head.iter().map(|(text, _)| *text).collect::<Vec<_>>().join(" ");
             for wanted in [
                 "Differs from revision A, which is in the cab. Issue the next revision before digging. Changed: rows of L2; Datum",
-                "levels in feet and tenths, vertical datum: NAVD88 height (ft), North American Vertical Datum of 1988",
+                "levels in feet and hundredths, vertical datum: NAVD88 height (ft), North American Vertical Datum of 1988",
                 "BM1, nail in the root of the old oak by the gate = 416.90",
                 "Coordinates: NAD83 / California zone 1 (ftUS) (EPSG:2225), easting and northing in US survey feet",
             ] {
@@ -333,8 +333,8 @@ fn rods_are_read_by_their_own_plane() {
     let set_ups = [set_up(424.15, 0.0, 200.0), set_up(430.10, 200.0, 400.0)];
     let book = sheets::line_book(&Work { set_ups: &set_ups, ..work(&plan, &design, Paper::Letter) }, l2);
     let texts: Vec<&str> = book.pages.iter().flat_map(Page::texts).collect();
-    // 424.15 less 413.81, and 430.10 less 414.635 and 417.11.
-    for wanted in ["10.34", "15.465", "12.99", "INSTRUMENT MOVED: laser plane 430.10 from here up"] {
+    // 424.15 less 413.81, and 430.10 less 414.63 (414.635, whose half goes down) and 417.11.
+    for wanted in ["10.34", "15.47", "12.99", "INSTRUMENT MOVED: laser plane 430.10 from here up"] {
         assert!(texts.contains(&wanted), "{wanted} is missing: {texts:?}");
     }
     let head = "Laser plane at 424.15 from 0+00 to 2+00, 430.10 from 2+50 to 4+00. Rod on the invert";
