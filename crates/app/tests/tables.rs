@@ -46,19 +46,22 @@ fn wish() -> PaperWish {
     PaperWish { all_the_same: Some(signed), ..PaperWish::default() }
 }
 
-fn pages(derived: &Worked) -> Vec<Page> {
-    let reference = exchange::reference(&derived.plan);
-    let work = Work {
+/// What sheets of a plan are made of, on the paper of its units.
+fn work<'a>(derived: &'a Worked, reference: &'a plan::Reference) -> Work<'a> {
+    Work {
         plan: &derived.plan,
         design: &derived.design,
         findings: &derived.findings,
         contours: &[],
         paper: Paper::usual(derived.plan.title.units),
-        reference: &reference,
+        reference,
         set_ups: &[],
         all_the_same: None,
-    };
-    sheets::book(&work).pages
+    }
+}
+
+fn pages(derived: &Worked) -> Vec<Page> {
+    sheets::book(&work(derived, &exchange::reference(&derived.plan))).pages
 }
 
 fn tables(derived: &Worked) -> Tables {
@@ -232,10 +235,10 @@ fn quantity_times_price_is_the_amount_as_printed() {
         }
         let sum = cents(&estimate.money(estimate.materials)) + cents(&estimate.money(estimate.work));
         assert_eq!(sum, cents(&estimate.money(estimate.total())), "{place}");
-        for line in &estimate.lines {
+        for takeoff::LineCost { name, parts: line, .. } in &estimate.lines {
             let parts =
                 [line.pipe, line.fittings, line.machine, line.protection].map(|part| cents(&estimate.money(part)));
-            assert_eq!(parts.iter().sum::<i128>(), cents(&estimate.money(line.total())), "{place}, {}", line.name);
+            assert_eq!(parts.iter().sum::<i128>(), cents(&estimate.money(line.total())), "{place}, {name}");
         }
     }
 }
@@ -255,16 +258,7 @@ fn of_the_estimate(derived: &Worked) -> Tables {
     let mut all = tables(derived);
     all.retain(|(name, lines)| FILES.contains(&&**name) || lines.iter().any(|line| TITLES.contains(&&**line)));
     let reference = exchange::reference(&derived.plan);
-    let bid = sheets::bid_book(&Work {
-        plan: &derived.plan,
-        design: &derived.design,
-        findings: &derived.findings,
-        contours: &[],
-        paper: Paper::usual(derived.plan.title.units),
-        reference: &reference,
-        set_ups: &[],
-        all_the_same: None,
-    });
+    let bid = sheets::bid_book(&work(derived, &reference));
     let texts = bid.pages.iter().flat_map(|page| page.texts()).map(str::to_string);
     all.push(("bid on paper".into(), texts.collect()));
     all

@@ -438,7 +438,7 @@ fn protection_csv(derived: &Worked, stakes: &Stakes) -> String {
         measure::round_half_up(length_m / unit_m, 2) * unit_m
     };
     let mut total_m = 0.0;
-    for line in derived.estimate().lines.iter().filter(|line| line.protected_m > 0.0) {
+    for line in derived.estimate().lines.iter().filter(|line| line.parts.protected_m > 0.0) {
         let Some(worked) = derived.design.lines.get(&line.id) else { continue };
         let mut line_m = 0.0;
         for part in Deep::of(worked, &plan.criteria).protected {
