@@ -1,6 +1,6 @@
 //! Marks on the land as they leave: in words for a person, and as properties that [`crate::read_landmarks_file`] reads again.
 
-use measure::Units;
+use measure::{DAY_S, Units};
 use plan::{Exposed, Landmark, MarkField, MarkValue, SoilLayer};
 use serde_json::{Map, Value, json};
 
@@ -31,7 +31,7 @@ fn told(mark: &Landmark, field: &MarkField, units: Units) -> Option<String> {
     (says != mark.word()).then(|| format!("{}: {says}", field.label))
 }
 
-/// "0.00 to 0.98 ft loam, to 2.95 ft clay".
+/// "to 0.98 ft loam, to 2.95 ft clay".
 fn layers_words(layers: &[SoilLayer], units: Units) -> Option<String> {
     let layer = |layer: &SoilLayer| format!("to {} {}", units.depth(layer.to_m), layer.texture.word());
     (!layers.is_empty()).then(|| layers.iter().map(layer).collect::<Vec<_>>().join(", "))
@@ -78,9 +78,8 @@ fn put(mark: &Landmark, field: &MarkField, all: &mut Map<String, Value>) {
     all.extend(said);
 }
 
+/// A layer of a pit; conductivity in metres a day.
 fn layer(layer: &SoilLayer) -> Value {
-    /// Seconds of a day; conductivities are told in metres a day.
-    const DAY_S: f64 = 86_400.0;
     let mut told = json!({ "depth_m": milli(layer.to_m), "texture": layer.texture.word() });
     let tested = [
         ("sand", layer.sand),

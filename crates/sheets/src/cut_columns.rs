@@ -1,7 +1,7 @@
 //! The columns of a cut sheet: which there are, how wide they are, and what stands in them.
 
 use measure::{Units, feet_and_eighths};
-use takeoff::{Row, Stake, printed};
+use takeoff::{Printed, Row, Stake, printed};
 
 use crate::ink::Ink;
 use crate::page::{Align, LEAST_PT};
@@ -159,8 +159,7 @@ impl Kind {
     }
 
     /// What stands in a row; nothing in a box that is filled in by hand.
-    fn text(self, row: &Row, units: Units) -> String {
-        let printed = printed(row, units);
+    fn text(self, row: &Row, printed: &Printed, units: Units) -> String {
         let figure = |value: Option<f64>| value.map(|value| units.figure(value)).unwrap_or_default();
         match self {
             Self::Station => measure::station(row.station_m, units),
@@ -229,8 +228,10 @@ pub(crate) struct Has {
 /// The columns of a sheet, as wide as what stands in them, over a whole width; and the hand they are written in, which is
 /// smaller where figures are so long that they find no room else.
 pub(crate) fn columns(ink: &Ink, hand: &Hand, has: Has, rows: &[Row], width_mm: f64) -> (Hand, Vec<Column>) {
+    let figures: Vec<Printed> = rows.iter().map(|row| printed(row, has.units)).collect();
     let column = |kind: Kind| {
-        let texts: Vec<String> = rows.iter().map(|row| kind.text(row, has.units)).collect();
+        let texts: Vec<String> =
+            rows.iter().zip(&figures).map(|(row, printed)| kind.text(row, printed, has.units)).collect();
         Column { kind, head: kind.head(has.hubs), wide_mm: natural_mm(ink, hand, (kind, has.hubs), &texts), texts }
     };
     let mut columns: Vec<Column> = kinds(has).into_iter().map(column).collect();

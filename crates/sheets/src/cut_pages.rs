@@ -105,7 +105,7 @@ impl Making<'_> {
         let measured: Vec<Measured> = laid.iter().map(Laid::measured).collect();
         let (.., matter) = self.cut_page(hand);
         let pages = fill(&measured, count, matter.3);
-        pages.iter().map(|pieces| self.filled(&laid, hand, wide_mm, pieces)).collect()
+        pages.iter().map(|pieces| self.filled((&laid, &measured), hand, wide_mm, pieces)).collect()
     }
 
     /// A page with what holds for all sheets on it, and the rectangle left for them.
@@ -119,12 +119,12 @@ impl Making<'_> {
         (page, (x, y + down_mm, w, h - down_mm))
     }
 
-    fn filled(&self, laid: &[Laid], hand: &Hand, wide_mm: f64, pieces: &[Piece]) -> Page {
+    fn filled(&self, (laid, measured): (&[Laid], &[Measured]), hand: &Hand, wide_mm: f64, pieces: &[Piece]) -> Page {
         let (mut page, (x, y, _, _)) = self.cut_page(hand);
         for piece in pieces {
             let left_mm = x + piece.column as f64 * (wide_mm + GUTTER);
-            let Some(laid) = laid.get(piece.sheet) else { continue };
-            self.piece(&mut page, (left_mm, y + piece.top_mm, wide_mm), laid, piece.blocks);
+            let Some(sheet) = laid.get(piece.sheet).zip(measured.get(piece.sheet)) else { continue };
+            self.piece(&mut page, (left_mm, y + piece.top_mm, wide_mm), sheet, piece.blocks);
         }
         page
     }
@@ -149,8 +149,14 @@ impl Making<'_> {
     }
 
     /// Draws a piece of a sheet from its name down.
-    fn piece(&self, page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, (from, to): (usize, usize)) {
-        let (sheet, hand, measured) = (laid.sheet, &laid.hand, laid.measured());
+    fn piece(
+        &self,
+        page: &mut Page,
+        (x, y, w): (f64, f64, f64),
+        (laid, measured): (&Laid, &Measured),
+        (from, to): (usize, usize),
+    ) {
+        let (sheet, hand) = (laid.sheet, &laid.hand);
         page.lines.push(sheet.line);
         let name_mm = y + laid.name_mm() - 1.4;
         let name = format!("Cut sheet {}", sheet.name);
