@@ -344,6 +344,16 @@ impl LineDesign {
         self.bodies().filter_map(least).reduce(Extreme::lower_of)
     }
 
+    /// Where there is most soil over the pipe, and how much, metres; the solid outlet pipe does not count.
+    pub fn greatest_cover(&self) -> Option<Extreme> {
+        let most = |body: Pipe| {
+            let most =
+                self.depth_in(body, self.outlet_pipe_m).map(|piece| piece.greatest()).reduce(Extreme::higher_of)?;
+            Some(Extreme { value_m: most.value_m - body.top_above_invert_m(), ..most })
+        };
+        self.bodies().filter_map(most).reduce(Extreme::higher_of)
+    }
+
     /// Stretches above a station with less soil over the pipe than a limit, metres; the worst is the cover there.
     pub fn cover_under(&self, from_m: f64, limit_m: f64) -> Vec<Stretch> {
         let thin = |body: Pipe| {

@@ -2,6 +2,7 @@
 //! the command line both work through it.
 
 pub mod backdrop;
+pub mod bidding;
 pub mod bring;
 pub mod browse;
 pub mod certainty;

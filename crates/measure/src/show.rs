@@ -175,6 +175,22 @@ impl Units {
         true_minus(&format!("{value:.*}", places.max(0) as usize))
     }
 
+    /// Decimals of levels, cuts and depths that are dug by: hundredths of a foot, millimeters (common practice, no source).
+    pub const fn last_place(self) -> i32 {
+        if self.is_metric() { 3 } else { 2 }
+    }
+
+    /// A length rounded to the last place that is dug by, metres; halves go up.
+    pub fn as_printed(self, length_m: f64) -> f64 {
+        let unit_m = self.length_unit().metres();
+        round_half_up(length_m / unit_m, self.last_place()) * unit_m
+    }
+
+    /// A level, cut or depth that is dug by, without its unit, always with the same decimals: `412.60`, `125.760`.
+    pub fn figure(self, length_m: f64) -> String {
+        self.number(length_m, self.last_place())
+    }
+
     /// The least length of so many decimals of these units that is not less, metres: what is asked for at the least is rounded
     /// so before it is printed, and read back it is this length again.
     pub fn round_up(self, length_m: f64, places: i32) -> f64 {
@@ -254,6 +270,13 @@ impl Units {
             let places = if acres < 10.0 { 2 } else { 1 };
             format!("{:.*} ac", places as usize, round_half_up(acres, places))
         }
+    }
+
+    /// An area that is not nothing: the same, or `Less than 0.01 ac`; begins a sentence.
+    pub fn some_area(self, area_m2: f64) -> String {
+        let hundredth_m2 = if self.is_metric() { SQUARE_M_PER_HECTARE } else { SQUARE_M_PER_ACRE } / 100.0;
+        let less = if area_m2 < hundredth_m2 { "Less than " } else { "" };
+        format!("{less}{}", self.area(area_m2.max(hundredth_m2)))
     }
 
     /// A volume of soil: `412 yd³`, `315 m³`.

@@ -144,8 +144,8 @@ limits! {
         "[judgement]; where unknown 24 in";
     bedding_m: Depth = 0.0, [], "Bedding below the pipe",
         "[judgement]";
-    staking_m: Length = 50.0 * FOOT_M => 15.0, [], "Distance between stakes and grade breaks",
-        "common practice: 50 ft or 15 m";
+    staking_m: Length = 50.0 * FOOT_M => 20.0, [], "Distance between stakes and grade breaks",
+        "common practice: 50 ft or 20 m";
     even_grade: Grade = 0.001, [], "Least grade where there is fall for it",
         "[judgement]";
     layer_gap_m: Depth = 0.2 * FOOT_M => 0.06, [23], "Tolerated distance of an interceptor from the tight layer",

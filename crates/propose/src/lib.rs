@@ -1,4 +1,4 @@
-//! A first layout found by computation, and how sure a plan is.
+//! What computation adds to a plan: a first layout, and how sure the plan is.
 //!
 //! [`layouts`] gathers what could be dug (channel links, ways over open ground), chooses among it by a [`network`] that weighs
 //! digging against wet land, draws lines and works each layout out by the same `design`, `checks` and `takeoff` as any other plan.

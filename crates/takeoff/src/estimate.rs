@@ -6,6 +6,7 @@ use design::{Design, LineDesign, Pipe};
 use measure::{Units, estimated, thousands};
 use plan::{Criteria, Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
 
+use crate::by_line::CostParts;
 use crate::deep::Deep;
 use crate::fittings::{Count, by_line, key_of, together};
 use crate::pieces::{PipeUse, pieces, pipe};
@@ -55,12 +56,15 @@ impl Item {
         self.goods.measure().words(self.bought, units)
     }
 
-    /// Whole packs in words: "5 × 250 ft", "1 of 20 ft".
+    /// Whole packs in words: "5 × 250 ft", "1 stick of 20 ft".
     pub fn packs_words(&self, units: Units) -> Option<String> {
         let (count, pack_m) = self.packs?;
-        let what = if self.goods == Goods::OutletStick { "of" } else { "×" };
         let length = measure::trimmed(pack_m / units.length_unit().metres(), 0, 3);
-        Some(format!("{count} {what} {length} {}", units.sign()))
+        let packs = match self.pack_word()? {
+            "roll" => format!("{count} ×"),
+            word => format!("{} of", measure::how_many(count, word)),
+        };
+        Some(format!("{packs} {length} {}", units.sign()))
     }
 }
 
@@ -73,7 +77,7 @@ pub fn unfathomed(unknown_m: f64, units: Units) -> String {
 }
 
 /// Money as it is printed: in hundredths.
-fn hundredths(value: f64) -> f64 {
+pub(crate) fn hundredths(value: f64) -> f64 {
     measure::round_half_up(value, 2)
 }
 
@@ -97,25 +101,8 @@ pub struct LineCost {
     pub id: LineId,
     /// Its name.
     pub name: String,
-    /// Its length on the plan, metres.
-    pub length_m: f64,
-    /// Pipe at the price of its length.
-    pub pipe: f64,
-    /// Fittings and structures.
-    pub fittings: f64,
-    /// Machine.
-    pub machine: f64,
-    /// Length of trench that must be sloped, shored or boxed, metres.
-    pub protected_m: f64,
-    /// Its protection.
-    pub protection: f64,
-}
-
-impl LineCost {
-    /// Everything together.
-    pub fn total(&self) -> f64 {
-        self.pipe + self.fittings + self.machine + self.protection
-    }
+    /// What it comes to part by part.
+    pub parts: CostParts,
 }
 
 /// A pipe's cutting plan with what it cuts.
@@ -125,6 +112,13 @@ pub struct Cutting {
     pub pipe: PipeUse,
     /// The plan.
     pub plan: CuttingPlan,
+}
+
+impl Cutting {
+    /// What it is cut from: "roll", "stick".
+    pub const fn pack_word(&self) -> &'static str {
+        plan::pack_word(self.plan.roll_m)
+    }
 }
 
 /// The whole estimate.
@@ -208,7 +202,7 @@ impl Estimate {
 
     /// Length of all new lines on the plan, metres.
     pub fn length_m(&self) -> f64 {
-        self.lines.iter().map(|line| line.length_m).sum()
+        self.lines.iter().map(|line| line.parts.length_m).sum()
     }
 }
 
@@ -467,12 +461,16 @@ fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -
         Some(LineCost {
             id: *id,
             name: line.name.clone(),
-            length_m: worked.length_m,
-            pipe: hundredths(pipe.sum()),
-            fittings: hundredths(fittings.sum()),
-            machine: hundredths(hours(list, worked, &plan.criteria) * hour),
-            protected_m,
-            protection: work_item(list, Goods::TrenchProtection, protected_m).amount(plan.title.units).unwrap_or(0.0),
+            parts: CostParts {
+                length_m: worked.length_m,
+                pipe: hundredths(pipe.sum()),
+                fittings: hundredths(fittings.sum()),
+                machine: hundredths(hours(list, worked, &plan.criteria) * hour),
+                protected_m,
+                protection: work_item(list, Goods::TrenchProtection, protected_m)
+                    .amount(plan.title.units)
+                    .unwrap_or(0.0),
+            },
         })
     };
     fittings.iter().filter_map(of_line).collect()
@@ -526,8 +524,7 @@ impl Difference {
     /// About how much more the second costs, with its sign: "+$120".
     pub fn gap_words(&self, currency: &str) -> String {
         let gap = hundredths(self.cost.1.unwrap_or(0.0) - self.cost.0.unwrap_or(0.0));
-        let sign = if gap >= 0.0 { "+" } else { "−" };
-        format!("{sign}{}", with_currency(currency, &rounded_sum(gap.abs())))
+        measure::signed(gap, &with_currency(currency, &rounded_sum(gap.abs())))
     }
 }
 
@@ -549,12 +546,17 @@ pub fn differences(one: &Estimate, other: &Estimate) -> Vec<Difference> {
         .map(|name| {
             let (a, b) = (find(one, name), find(other, name));
             let pair = |value: fn(&LineCost) -> f64| (a.as_ref().map(value), b.as_ref().map(value));
-            Difference { name: name.into(), length_m: pair(|line| line.length_m), cost: pair(LineCost::total) }
+            Difference {
+                name: name.into(),
+                length_m: pair(|line| line.parts.length_m),
+                cost: pair(|line| line.parts.total()),
+            }
         })
         .filter(|row| row.length_m.0 != row.length_m.1 || row.cost.0 != row.cost.1)
         .collect();
-    let shared = |estimate: &Estimate| estimate.total() - estimate.lines.iter().map(LineCost::total).sum::<f64>();
+    let shared =
+        |estimate: &Estimate| estimate.total() - estimate.lines.iter().map(|line| line.parts.total()).sum::<f64>();
     let cost = (Some(shared(one)), Some(shared(other)));
-    rows.push(Difference { name: "whole rolls, stone, shared work".into(), length_m: (None, None), cost });
+    rows.push(Difference { name: "whole rolls and sticks, stone, shared work".into(), length_m: (None, None), cost });
     rows
 }

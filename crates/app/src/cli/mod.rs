@@ -3,6 +3,7 @@
 
 mod accept;
 mod allow;
+mod bid;
 mod bring;
 mod certainty;
 mod check;
@@ -107,6 +108,8 @@ pub enum Verb {
     Dry(dry::Dry),
     /// Write plan sheet, profiles, cut sheets and lists as one PDF.
     Sheets(Box<sheets::Sheets>),
+    /// Write the bid schedule as PDF or CSV: items and quantities for contractors to price.
+    Bid(Box<bid::Bid>),
     /// Write the folder to hand over: PDF, tables, open formats and a note.
     Handover(handover::Handover),
     /// Hold shots of what was laid against the plan; bring them into its record.
@@ -192,6 +195,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Certainty(command) => certainty::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
+        Verb::Bid(command) => bid::run(command),
         Verb::Dug(command) => dug::run(command),
         Verb::Allow(command) => allow::run(command),
         Verb::Handover(command) => handover::run(command),

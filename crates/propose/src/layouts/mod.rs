@@ -29,8 +29,6 @@ pub enum Kind {
     Swales,
     /// The same, and branches into wet areas and hollows.
     WetAreas,
-    /// A line across the slope above wet land.
-    Interceptor,
     /// Parallel laterals over the whole field.
     Grid,
 }
@@ -41,7 +39,6 @@ impl Kind {
         match self {
             Self::Swales => "swales",
             Self::WetAreas => "swales and wet areas",
-            Self::Interceptor => "interceptor",
             Self::Grid => "grid",
         }
     }
