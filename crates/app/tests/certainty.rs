@@ -42,7 +42,7 @@ fn shots_that_are_asked_for_move_the_chances() {
     assert_eq!(Some(was), before["left_open"].as_f64());
     assert!(is < was, "{is} is no less than {was}");
     let output = drainwright(folder.path(), &["certainty", "b.drain", "--before", "a.drain"]);
-    assert!(told(&output).contains("too little cover") && told(&output).contains("before, "), "{}", told(&output));
+    assert!(told(&output).contains("cover thinner than") && told(&output).contains("before, "), "{}", told(&output));
 }
 
 #[test]

@@ -1,12 +1,15 @@
 //! How sure a plan is, in words, for programs and for the survey crew.
 
 use std::num::NonZeroUsize;
+use std::ops::ControlFlow;
 
+use measure::Units;
 use plan::{LineId, Plan};
-use propose::certainty::{Certainty, Chance, Errors, Move, Place, Sampling, Stated, Whence, moves};
+use propose::certainty::{Certainty, Chance, Errors, Limit, Move, Place, Sampling, Stated, Whence, moves};
 use serde_json::{Value, json};
 use sheets::{CrewWork, Paper, PdfError, WantedShot};
 
+use crate::Progress;
 use crate::ground::threads;
 use crate::worked::Worked;
 
@@ -16,7 +19,7 @@ pub const ESTIMATE: &str = "Chances and costs are estimates, no surer than the e
 
 /// Samples at most: their figures are good to a thousandth then ([computed]).
 pub const MOST_SAMPLES: usize = 100_000;
-/// Chances from this up, and as far from certain, are told line by line.
+/// Chances from this up are told line by line.
 const TOLD: f64 = 0.01;
 
 /// How sure a plan is, with the errors it was worked out from.
@@ -28,20 +31,63 @@ pub struct Sure {
     pub errors: Errors,
 }
 
-/// How sure a plan is; `None` where no ground is known.
-pub fn sure(worked: &Worked, stated: Stated, samples: NonZeroUsize) -> Option<Sure> {
-    let errors = Errors::of(&worked.plan, &worked.land, stated)?;
-    let sampling = Sampling { samples, ..Sampling::usual(threads()) };
-    let certainty = propose::certainty::certainty(&worked.plan, &worked.design, &errors, &sampling);
-    Some(Sure { certainty, errors })
+/// Why nothing can be said of how sure a plan is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum SureError {
+    /// Nothing is known of the ground.
+    #[error("no ground is known under the plan: nothing can be said of how sure it is")]
+    NoGround,
+    /// It was given up.
+    #[error("stopped before it was worked out")]
+    Stopped,
 }
 
-/// A chance: "50 %", "under 1 %", "over 99 %".
-pub fn percent(chance: f64) -> String {
+/// How sure a plan is.
+pub fn sure(worked: &Worked, stated: Stated, samples: NonZeroUsize, progress: &Progress) -> Result<Sure, SureError> {
+    progress.step("errors of the ground").map_err(|_| SureError::Stopped)?;
+    let errors = Errors::of(&worked.plan, &worked.land, stated).ok_or(SureError::NoGround)?;
+    let sampling = Sampling { samples, ..Sampling::usual(threads()) };
+    progress.step("drawing the ground").map_err(|_| SureError::Stopped)?;
+    let watch = |share: f64| match progress.tell(share) {
+        true => ControlFlow::Continue(()),
+        false => ControlFlow::Break(()),
+    };
+    let certainty = propose::certainty::certainty(&worked.plan, &worked.design, &errors, &sampling, &watch);
+    Ok(Sure { certainty: certainty.ok_or(SureError::Stopped)?, errors })
+}
+
+/// Reads how far the levels of the ground may be off, one standard error, metres; found from the survey where nothing stands there.
+pub fn read_accuracy(text: &str, units: Units) -> Result<Stated, String> {
+    const MOST_M: f64 = 10.0;
+    if text.trim().is_empty() {
+        return Ok(Stated::default());
+    }
+    let read = measure::parse_length(text, units).map_err(|error| error.to_string())?;
+    match (0.0..=MOST_M).contains(&read) {
+        true => Ok(Stated { ground_m: Some(read) }),
+        false => Err(format!("found '{}', expected 0 to {}", text.trim(), units.depth(MOST_M))),
+    }
+}
+
+/// A chance: "18 of 100", "fewer than 1 of 100", "more than 99 of 100".
+pub fn of_hundred(chance: f64) -> String {
     match chance * 100.0 {
-        low if low < 1.0 => "under 1 %".into(),
-        high if high > 99.0 => "over 99 %".into(),
-        other => format!("{other:.0} %"),
+        low if low < 1.0 => "fewer than 1 of 100".into(),
+        high if high > 99.0 => "more than 99 of 100".into(),
+        other => format!("{other:.0} of 100"),
+    }
+}
+
+/// What breaking a limit on a line means: "cover thinner than 2.50 ft".
+pub fn limit_words(plan: &Plan, line: LineId, limit: Limit) -> String {
+    let asked = plan.title.units.depth(limit.asked_m(plan, line));
+    match limit {
+        Limit::Cover => format!("cover thinner than {asked}"),
+        Limit::Depth => format!("pipe shallower than {asked}"),
+        Limit::Reach => format!("trench deeper than the machine's {asked}"),
+        Limit::Protection => format!("trench deeper than {asked}, to be protected"),
+        Limit::Freeboard => format!("outlet less than {asked} above the water"),
+        Limit::OldTile => "old tile enters too low".into(),
     }
 }
 
@@ -84,47 +130,62 @@ pub fn errors_words(plan: &Plan, errors: &Errors) -> String {
 pub fn lines(plan: &Plan, sure: &Sure) -> Vec<String> {
     let certainty = &sure.certainty;
     let mut told = vec![errors_words(plan, &sure.errors)];
-    let open = open(certainty);
-    let settled = certainty.chances.len() - open.len();
-    told.extend(open.iter().map(|chance| chance_words(plan, chance)));
-    told.push(format!("{} kept or broken almost surely.", measure::how_many(settled, "limit")));
+    told.extend(worst_first(certainty).into_iter().map(|chance| chance_words(plan, chance)));
+    told.extend(others_words(certainty));
     told.extend(cost_words(plan, certainty));
     told.extend(certainty.places.iter().enumerate().map(|(i, place)| place_words(plan, certainty, i, place)));
     told.push(ESTIMATE.into());
     told
 }
 
-/// The chances that are neither near nothing nor near certain, the least settled first.
-pub fn open(certainty: &Certainty) -> Vec<&Chance> {
-    let is_open = |chance: &&Chance| (TOLD..=1.0 - TOLD).contains(&chance.chance);
-    let mut open: Vec<&Chance> = certainty.chances.iter().filter(is_open).collect();
-    open.sort_by(|a, b| b.unsettled().total_cmp(&a.unsettled()));
-    open
+/// The chances that are told line by line, the worst first.
+pub fn worst_first(certainty: &Certainty) -> Vec<&Chance> {
+    let mut told: Vec<&Chance> = certainty.chances.iter().filter(|chance| chance.chance >= TOLD).collect();
+    told.sort_by(|a, b| b.chance.total_cmp(&a.chance));
+    told
+}
+
+/// How many limits are not told line by line; `None` where all are.
+pub fn others_words(certainty: &Certainty) -> Option<String> {
+    let others = certainty.chances.iter().filter(|chance| chance.chance < TOLD).count();
+    (others > 0).then(|| format!("{} broken in {} each.", measure::how_many(others, "more limit"), of_hundred(0.0)))
 }
 
 fn name(plan: &Plan, line: LineId) -> String {
     plan.lines.get(&line).map_or_else(String::new, |line| line.name.clone())
 }
 
-/// "L3 at 2+40: 31 % too little cover, 0.12 ft more than asked for as planned".
-pub fn chance_words(plan: &Plan, chance: &Chance) -> String {
+/// A place on a line: "L3 at 2+40".
+fn on_line(plan: &Plan, line: LineId, station_m: f64) -> String {
+    format!("{} at {}", name(plan, line), measure::station(station_m, plan.title.units))
+}
+
+/// Where a limit is kept least as planned: "L3 at 2+40", or the line alone.
+pub fn where_words(plan: &Plan, chance: &Chance) -> String {
+    match chance.station_m {
+        Some(station_m) => on_line(plan, chance.line, station_m),
+        None => name(plan, chance.line),
+    }
+}
+
+/// By how much a limit is kept: "as planned kept by 0.12 ft, likely -0.20 ft to +0.41 ft".
+pub fn kept_words(plan: &Plan, chance: &Chance) -> String {
     let units = plan.title.units;
-    let at = chance.station_m.map(|at| format!(" at {}", measure::station(at, units))).unwrap_or_default();
     let kept = units.amount(chance.planned_m.abs());
     let planned = if chance.planned_m < 0.0 { format!("off by {kept}") } else { format!("kept by {kept}") };
     let (low_m, high_m) = chance.kept_m.middle(0.9);
-    let range = [low_m, high_m].map(|value_m| measure::signed(value_m, &units.amount(value_m.abs())));
-    let (line, what) = (name(plan, chance.line), chance.limit.words());
-    format!(
-        "{line}{at}: {} {what}; as planned {planned}, likely {} to {}",
-        percent(chance.chance),
-        range[0],
-        range[1]
-    )
+    let [low, high] = [low_m, high_m].map(|value_m| measure::signed(value_m, &units.amount(value_m.abs())));
+    format!("as planned {planned}, likely {low} to {high}")
+}
+
+/// "L3 at 2+40, cover thinner than 2.50 ft: 31 of 100; as planned kept by 0.12 ft, likely -0.20 ft to +0.41 ft".
+fn chance_words(plan: &Plan, chance: &Chance) -> String {
+    let (place, what) = (where_words(plan, chance), limit_words(plan, chance.line, chance.limit));
+    format!("{place}, {what}: {}; {}", of_hundred(chance.chance), kept_words(plan, chance))
 }
 
 /// What it may cost; `None` where the plan has no price for what the ground changes.
-fn cost_words(plan: &Plan, certainty: &Certainty) -> Option<String> {
+pub fn cost_words(plan: &Plan, certainty: &Certainty) -> Option<String> {
     let about =
         |sum: f64| takeoff::with_currency(&plan.price_list.currency, &measure::thousands(measure::estimated(sum), 0));
     let [low, middle, high] = [0.05, 0.5, 0.95].map(|share| certainty.cost.at(share));
@@ -140,38 +201,47 @@ fn cost_words(plan: &Plan, certainty: &Certainty) -> Option<String> {
 }
 
 fn place_words(plan: &Plan, certainty: &Certainty, i: usize, place: &Place) -> String {
-    format!(
-        "One more shot, S{}: {} at {}, ground expected at {}. It settles {}",
-        i + 1,
-        name(plan, place.line),
-        measure::station(place.station_m, plan.title.units),
-        level_words(plan, place),
-        settles_words(plan, certainty, place)
-    )
+    let (shot, on) = (shot_name(i), place_name(plan, place));
+    let (level, settles) = (level_words(plan, place), settles_words(plan, certainty, place));
+    format!("One more shot, {shot}: {on}, ground expected at {level}. It settles {settles}")
 }
 
-fn level_words(plan: &Plan, place: &Place) -> String {
+/// What the so-many-th shot that is asked for is called: "S1" for the first.
+pub fn shot_name(i: usize) -> String {
+    format!("S{}", i + 1)
+}
+
+/// The line and the station of a place: "L3 at 2+40".
+pub fn place_name(plan: &Plan, place: &Place) -> String {
+    on_line(plan, place.line, place.station_m)
+}
+
+/// The level that is expected at a place: "1052.31 give or take 0.20 ft".
+pub fn level_words(plan: &Plan, place: &Place) -> String {
     let units = plan.title.units;
     format!("{} give or take {}", units.level(place.level_m), units.amount(place.error_m))
 }
 
-/// "L3 too little cover (31 %), L4 too little cover (28 %)".
-fn settles_words(plan: &Plan, certainty: &Certainty, place: &Place) -> String {
+/// "L3 cover thinner than 2.50 ft (31 of 100), L4 cover thinner than 2.50 ft (28 of 100)".
+pub fn settles_words(plan: &Plan, certainty: &Certainty, place: &Place) -> String {
     let of = |row: &usize| {
         let chance = &certainty.chances[*row];
-        format!("{} {} ({})", name(plan, chance.line), chance.limit.words(), percent(chance.chance))
+        let what = limit_words(plan, chance.line, chance.limit);
+        format!("{} {what} ({})", name(plan, chance.line), of_hundred(chance.chance))
     };
     place.settles.iter().take(3).map(of).collect::<Vec<_>>().join(", ")
 }
 
-/// What more shots moved, those that moved by a hundredth or more, and how much is settled.
-pub fn moved_lines(plan: &Plan, before: &Certainty, after: &Certainty) -> Vec<String> {
+/// What was learned since moved, those that moved by a hundredth or more, and how much is settled; each with its plan.
+pub fn moved_lines((was, before): (&Plan, &Certainty), (plan, after): (&Plan, &Certainty)) -> Vec<String> {
     let moves = moves(before, after);
     let moved = |change: &&Move| change.by() >= 0.01;
     let words = |change: &Move| {
-        let said = |chance: Option<f64>| chance.map_or("not there".into(), percent);
+        let said = |chance: Option<f64>| chance.map_or("not there".into(), of_hundred);
+        let of = if plan.lines.contains_key(&change.line) { plan } else { was };
+        let what = limit_words(of, change.line, change.limit);
         let (before, after) = (said(change.before), said(change.after));
-        format!("{}: {} {before} before, {after} now", name(plan, change.line), change.limit.words())
+        format!("{}, {what}: {before} before, {after} now", name(of, change.line))
     };
     let mut told: Vec<String> = moves.iter().filter(moved).map(words).collect();
     let [was, is] = [before, after].map(|of| measure::fixed(of.unsettled(), 2));
@@ -248,9 +318,9 @@ fn chance_json(plan: &Plan, chance: &Chance) -> Value {
 pub fn crew_pdf(worked: &Worked, sure: &Sure, paper: Paper) -> Result<Vec<u8>, PdfError> {
     let plan = &worked.plan;
     let shot = |(i, place): (usize, &Place)| WantedShot {
-        name: format!("S{}", i + 1),
+        name: shot_name(i),
         at: place.at,
-        on: format!("{} at {}", name(plan, place.line), measure::station(place.station_m, plan.title.units)),
+        on: place_name(plan, place),
         expected: level_words(plan, place),
         settles: settles_words(plan, &sure.certainty, place),
     };

@@ -6,6 +6,7 @@
 
 mod common;
 
+use std::ops::ControlFlow;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -117,7 +118,7 @@ fn judge(grid: &Grid, apart_m: f64) -> Judged {
     let plan = plan(&thin, grid, &mut chance);
     let design = work_out(&plan, &land);
     let errors = Errors::of(&plan, &land, Stated::default()).unwrap();
-    let sure = certainty(&plan, &design, &errors, &Sampling::usual(2));
+    let sure = certainty(&plan, &design, &errors, &Sampling::usual(2), &|_| ControlFlow::Continue(())).unwrap();
     let truth = on_full(&plan, &design, &Ground::from_grid(grid.clone()));
     let mut judged = Judged::default();
     for row in sure.chances.iter().filter(|row| row.limit == Limit::Cover) {

@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
+use job::Progress;
 use job::certainty::{self, MOST_SAMPLES, Sure};
-use measure::parse_length;
 use propose::certainty::{Sampling, Stated};
 use sheets::Paper;
 
@@ -50,7 +50,7 @@ pub fn run(command: &Certainty) -> Result<ExitCode, CliError> {
     let open = super::open(&command.plan)?;
     let worked = work_out(&open);
     let sure = sure(command, &worked)?;
-    let before = command.before.as_ref().map(|path| sure_of(command, path)).transpose()?;
+    let before = command.before.as_ref().map(|path| earlier(command, path)).transpose()?;
     if let Some(output) = &command.output {
         command.over.spare((&open.plan, &command.plan), output)?;
         let pdf = certainty::crew_pdf(&worked, &sure, command.paper.unwrap_or(Paper::usual(open.plan.title.units)));
@@ -58,19 +58,22 @@ pub fn run(command: &Certainty) -> Result<ExitCode, CliError> {
         exchange::replace_file(output, &pdf, false).map_err(|error| CliError::file(output, error))?;
     }
     if command.json {
-        say_json(&certainty::json(&worked.plan, &sure, before.as_ref()))?;
+        say_json(&certainty::json(&worked.plan, &sure, before.as_ref().map(|(_, sure)| sure)))?;
         return Ok(ExitCode::SUCCESS);
     }
     certainty::lines(&worked.plan, &sure).iter().for_each(say);
-    let moved = before.map(|before| certainty::moved_lines(&worked.plan, &before.certainty, &sure.certainty));
+    let moved = before
+        .map(|(was, before)| certainty::moved_lines((&was.plan, &before.certainty), (&worked.plan, &sure.certainty)));
     moved.iter().flatten().for_each(say);
     command.output.iter().for_each(|output| say(format_args!("Written: {}", output.display())));
     say(plan::CAUTION);
     Ok(ExitCode::SUCCESS)
 }
 
-fn sure_of(command: &Certainty, path: &Path) -> Result<Sure, CliError> {
-    sure(command, &work_out(&super::open(path)?))
+fn earlier(command: &Certainty, path: &Path) -> Result<(job::Worked, Sure), CliError> {
+    let worked = work_out(&super::open(path)?);
+    let sure = sure(command, &worked)?;
+    Ok((worked, sure))
 }
 
 fn sure(command: &Certainty, worked: &job::Worked) -> Result<Sure, CliError> {
@@ -78,17 +81,9 @@ fn sure(command: &Certainty, worked: &job::Worked) -> Result<Sure, CliError> {
     if samples.get() > MOST_SAMPLES {
         return Err(CliError::Argument(format!("--samples: found {samples}, expected 1 to {MOST_SAMPLES}")));
     }
-    let stated = Stated { ground_m: command.accuracy.as_deref().map(|text| accuracy(text, worked)).transpose()? };
-    let no_ground = "no ground is known under the plan: nothing can be said of how sure it is";
-    certainty::sure(worked, stated, samples).ok_or_else(|| CliError::Argument(no_ground.into()))
-}
-
-fn accuracy(text: &str, worked: &job::Worked) -> Result<f64, CliError> {
-    let units = worked.plan.title.units;
-    let read = parse_length(text, units).map_err(|error| CliError::Argument(format!("--accuracy: {error}")))?;
-    let most_m = 10.0;
-    if !(0.0..=most_m).contains(&read) {
-        return Err(CliError::Argument(format!("--accuracy: found '{text}', expected 0 to {}", units.depth(most_m))));
-    }
-    Ok(read)
+    let read = |text: &String| certainty::read_accuracy(text, worked.plan.title.units);
+    let stated = command.accuracy.as_ref().map_or(Ok(Stated::default()), read);
+    let stated = stated.map_err(|error| CliError::Argument(format!("--accuracy: {error}")))?;
+    certainty::sure(worked, stated, samples, &Progress::default())
+        .map_err(|error| CliError::Argument(error.to_string()))
 }

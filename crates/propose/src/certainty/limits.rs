@@ -32,15 +32,16 @@ impl Limit {
     pub const ALL: [Self; 6] =
         [Self::Cover, Self::Depth, Self::Reach, Self::Protection, Self::Freeboard, Self::OldTile];
 
-    /// What breaking it is called: "too little cover".
-    pub const fn words(self) -> &'static str {
+    /// What is asked for of a line, metres: cover, depth, height of an outlet over the water, of old tile over the center it enters.
+    pub fn asked_m(self, plan: &Plan, line: LineId) -> f64 {
+        let criteria = &plan.criteria;
         match self {
-            Self::Cover => "too little cover",
-            Self::Depth => "shallower than wanted",
-            Self::Reach => "deeper than the machine digs",
-            Self::Protection => "trench asks for protection",
-            Self::Freeboard => "outlet too low over the water",
-            Self::OldTile => "old tile enters too low",
+            Self::Cover => plan.lines.get(&line).map_or(criteria.least_cover_m, |line| cover_m(line, criteria)),
+            Self::Depth => criteria.target_depth_m - criteria.target_tolerance_m,
+            Self::Reach => criteria.machine_reach_m,
+            Self::Protection => criteria.protected_trench_m,
+            Self::Freeboard => criteria.outlet_wanted_m.max(criteria.outlet_least_m),
+            Self::OldTile => 0.0,
         }
     }
 
@@ -75,7 +76,7 @@ impl Limit {
 }
 
 /// Cover that is asked for over a line, metres: once the soil has settled where it is organic.
-pub(crate) fn cover_m(line: &Line, criteria: &Criteria) -> f64 {
+fn cover_m(line: &Line, criteria: &Criteria) -> f64 {
     match line.bed.organic {
         true => criteria.organic_cover_m + line.bed.settlement_m.unwrap_or(0.0),
         false => criteria.least_cover_m,
@@ -144,7 +145,7 @@ pub(crate) fn others<'a>(plan: &'a Plan, design: &'a Design) -> Vec<(LineId, Oth
         let leads = |(_, line): &(&LineId, &Line)| line.joins == Joins::Outlet(*id) && !line.kind.is_old();
         let is_measured = outlet.channel_bottom_m.or(outlet.low_water_m).is_some();
         let Some((line, _)) = plan.lines.iter().find(leads).filter(|_| is_measured) else { continue };
-        let wanted_m = plan.criteria.outlet_wanted_m.max(plan.criteria.outlet_least_m);
+        let wanted_m = Limit::Freeboard.asked_m(plan, *line);
         let invert_m = design.outlet_invert_m(*id, outlet);
         found.push((*line, Other::Outlet { outlet, invert_m, wanted_m }));
     }

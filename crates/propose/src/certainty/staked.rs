@@ -7,7 +7,7 @@ use measure::Point;
 use plan::{Line, LineId, Plan};
 use terrain::{Extreme, Profile};
 
-use super::limits::{Limit, cover_m, covered_m};
+use super::limits::{Limit, covered_m};
 
 /// Longest distance between places at which the error of the ground is drawn, metres, and between which it is straight
 /// (own choice: errors are alike over more).
@@ -57,13 +57,12 @@ pub(crate) fn staked<'a>(plan: &Plan, design: &'a Design) -> Vec<Staked<'a>> {
 
 impl<'a> Staked<'a> {
     fn of(plan: &Plan, (id, line): (LineId, &Line), worked: &'a LineDesign, first: usize) -> Self {
-        let criteria = &plan.criteria;
         let parts = (worked.length_m / NODE_M).ceil().clamp(1.0, 1e5) as usize;
         let stations_m: Vec<f64> = (0..=parts).map(|i| worked.length_m * i as f64 / parts as f64).collect();
         let hulls = Hulls::of(worked, &stations_m, &covered_m(line, worked));
-        let wanted_m = cover_m(line, criteria);
-        let target_m = criteria.target_depth_m - criteria.target_tolerance_m;
-        let bedding_m = criteria.bedding_m;
+        let asked_m = |limit: Limit| limit.asked_m(plan, id);
+        let (wanted_m, target_m) = (asked_m(Limit::Cover), asked_m(Limit::Depth));
+        let bedding_m = plan.criteria.bedding_m;
         Self {
             id,
             worked,
@@ -74,9 +73,9 @@ impl<'a> Staked<'a> {
                 .corners(floor, |part| part.is_covered.then_some((1.0, -part.body.top_above_invert_m() - wanted_m))),
             depth: hulls.corners(floor, |part| (part.from_m >= worked.outlet_pipe_m).then_some((1.0, -target_m))),
             trench: hulls.corners(roof, |part| Some((-1.0, -part.body.wall_m() - bedding_m))),
-            reach_m: criteria.machine_reach_m,
+            reach_m: asked_m(Limit::Reach),
             // What is as deep as the limit to a thousandth of a foot asks for it.
-            protected_m: criteria.protected_trench_m - 2.0 * ON_LIMIT_M,
+            protected_m: asked_m(Limit::Protection) - 2.0 * ON_LIMIT_M,
         }
     }
 
