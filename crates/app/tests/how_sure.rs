@@ -16,7 +16,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use job::Session;
 use measure::Point;
-use plan::LineId;
+use plan::{Line, LineId, LineKind, Plan};
 use propose::certainty::Place;
 
 type Window = Harness<'static, Desk>;
@@ -148,10 +148,24 @@ fn the_accuracy_is_stated_with_its_unit() {
     assert!(says(&harness, "far"));
 }
 
+/// The demo field with fifty laterals more: enough for a while.
+fn many_lines() -> Plan {
+    let mut plan = job::demo::first_plan().unwrap();
+    let (low, high) = measure::extent(plan.field.as_ref().unwrap().ring.iter().copied()).unwrap();
+    let at = |x: f64, y: f64| Point::new(low.x + (high.x - low.x) * x, low.y + (high.y - low.y) * y);
+    for k in 0..50 {
+        let x = 0.25 + 0.01 * f64::from(k);
+        let line = Line::new(&format!("E{k}"), LineKind::Lateral, vec![at(x, 0.4), at(x, 0.7)]);
+        let (_, edit) = plan::add_line(&plan, line);
+        plan.apply(&edit).unwrap();
+    }
+    plan
+}
+
 /// It runs beside the window, and can be given up there.
 #[test]
 fn it_is_given_up_beside_the_window() {
-    let session = job::files::demo_session(job::demo::first_plan()).unwrap();
+    let session = job::files::demo_session(Ok(many_lines())).unwrap();
     let mut harness = window(session, Habits { beside: true, ..Habits::default() });
     click(&mut harness, "How sure is it?");
     let is_shown = |harness: &Window| harness.query_by_label("Cancel How sure is this plan").is_some();

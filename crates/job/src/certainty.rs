@@ -148,8 +148,7 @@ pub fn worst_first(certainty: &Certainty) -> Vec<&Chance> {
 /// How many limits are not told line by line; `None` where all are.
 pub fn others_words(certainty: &Certainty) -> Option<String> {
     let others = certainty.chances.iter().filter(|chance| chance.chance < TOLD).count();
-    (others > 0)
-        .then(|| format!("{} broken on {} grounds each.", measure::how_many(others, "more limit"), of_hundred(0.0)))
+    (others > 0).then(|| format!("{}: {} each.", measure::how_many(others, "more limit"), of_hundred(0.0)))
 }
 
 fn name(plan: &Plan, line: LineId) -> String {

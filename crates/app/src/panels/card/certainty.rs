@@ -18,6 +18,8 @@ use crate::wish::Wish;
 
 /// Chances that are told at once, the worst; the rest once it is opened (own choice: a screen's worth).
 const FIRST: usize = 8;
+/// What breaks more often is not worth a row of its own at once: the punch list has it (own choice).
+const SURE: f64 = 0.99;
 /// Moves that are told, the largest (own choice).
 const MOST_MOVES: usize = 6;
 
@@ -101,9 +103,14 @@ fn heading(ui: &mut Ui, text: &str) {
 
 /// Line by line, the worst first.
 fn chances(ui: &mut Ui, plan: &Plan, certainty: &Certainty, wishes: &mut Vec<Wish>) {
-    let worst = certainty::worst_first(certainty);
     heading(ui, "Broken when dug as staked");
-    let (first, rest) = worst.split_at(worst.len().min(FIRST));
+    let (sure, open): (Vec<&Chance>, Vec<&Chance>) =
+        certainty::worst_first(certainty).into_iter().partition(|chance| chance.chance > SURE);
+    if !sure.is_empty() {
+        let words = format!("{} on nearly every ground, over 99 of 100", sure.len());
+        CollapsingHeader::new(words).show(ui, |ui| chance_rows(ui, plan, ("sure to break", &sure), wishes));
+    }
+    let (first, rest) = open.split_at(open.len().min(FIRST));
     chance_rows(ui, plan, ("worst chances", first), wishes);
     if !rest.is_empty() {
         let words = format!("{} more, less often broken", rest.len());
@@ -142,7 +149,8 @@ fn wrapped(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
 fn place_link(ui: &mut Ui, plan: &Plan, chance: &Chance, wishes: &mut Vec<Wish>) {
     let line = plan.lines.get(&chance.line);
     let at = line.and_then(|line| point_at(&line.points, chance.station_m.unwrap_or(0.0)));
-    let link = ui.link(RichText::new(certainty::where_words(plan, chance)).font(plain(12.5)));
+    let words = RichText::new(certainty::where_words(plan, chance)).font(plain(12.5));
+    let link = ui.link(words.color(ui.visuals().hyperlink_color));
     if link.on_hover_text("Show it on the map").clicked() {
         wishes.extend(at.map(Wish::Center));
     }
@@ -178,7 +186,11 @@ fn place_row(
         }
         target_mark(ui.painter(), view.palette(), mark.center(), 3.8);
         let name = format!("{}: {}", certainty::shot_name(i), certainty::place_name(plan, place));
-        if ui.link(RichText::new(name).font(bold(13.0))).on_hover_text("Show it on the map").clicked() {
+        if ui
+            .link(RichText::new(name).font(bold(13.0)).color(ui.visuals().hyperlink_color))
+            .on_hover_text("Show it on the map")
+            .clicked()
+        {
             wishes.push(Wish::Center(place.at));
         }
     });
