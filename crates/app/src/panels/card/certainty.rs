@@ -5,7 +5,7 @@ use job::Session;
 use job::certainty::{self, ESTIMATE};
 use measure::point_at;
 use plan::Plan;
-use propose::certainty::{Certainty, Chance, Place};
+use propose::certainty::{Certainty, Chance, Errors, Place, Whence};
 
 use super::{table, title};
 use crate::canvas::target_mark;
@@ -52,9 +52,7 @@ fn small(ui: &mut Ui, text: impl Into<String>) {
 fn asked(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     let units = session.plan().title.units;
     let shown = view.sure.stated.ground_m.map(|error_m| units.amount(error_m)).unwrap_or_default();
-    // A tenth of a meter, as lidar is often said to be.
-    let found_m = view.sure.answer.as_ref().map_or(0.1, |answer| answer.sure.errors.ground_m());
-    let hint = units.amount(found_m);
+    let hint = units.amount(usual_m(view));
     table(ui, "how sure", |ui| {
         let read = |text: &str| certainty::read_accuracy(text, units);
         if let Some(stated) = wide_field(ui, ("Ground is off by, if known", 90.0), (shown, &hint), read) {
@@ -79,6 +77,12 @@ fn asked(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>
             }
         }
     });
+}
+
+/// What stands where nothing is stated: what was found of a grid, else a tenth of a meter, as lidar is often said to be off by.
+fn usual_m(view: &View) -> f64 {
+    let errors = view.sure.answer.as_ref().map(|answer| &answer.sure.errors);
+    errors.filter(|errors| !matches!(errors.whence, Whence::Between(_))).map_or(0.1, Errors::ground_m)
 }
 
 /// All that came of it.
