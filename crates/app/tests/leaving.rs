@@ -15,7 +15,7 @@ use plan::{
     Benchmark, Carries, Exposed, Field, Goods, Hub, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Outlet,
     Outline, Pin, Plan, Signature, Stretch, Utility, Wall,
 };
-use sheets::{Align, Book, Ink, Item, Page, Paper, Text, Work};
+use sheets::{Align, Book, Ink, Item, Page, Paper, Text, Tongue, Work};
 use takeoff::SetUp;
 
 fn ft(x: f64, y: f64) -> Point {
@@ -111,6 +111,7 @@ fn book(worked: &Worked, paper: Paper, set_ups: &[SetUp], all_the_same: Option<&
         reference: &reference,
         set_ups,
         all_the_same,
+        tongue: Tongue::English,
     })
 }
 

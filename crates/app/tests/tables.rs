@@ -57,6 +57,7 @@ fn pages(derived: &Worked) -> Vec<Page> {
         reference: &reference,
         set_ups: &[],
         all_the_same: None,
+        tongue: sheets::Tongue::English,
     };
     sheets::book(&work).pages
 }

@@ -6,7 +6,7 @@ use std::path::Path;
 use exchange::{FileError, StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
 use measure::Point;
 use plan::{Edit, Goods, LineId, LineKind, Plan, Reference, Signature};
-use sheets::{Book, Degrees, Edition, HeldBack, Listed, Paper, PdfError, Work};
+use sheets::{Book, Degrees, Edition, HeldBack, Listed, Paper, PdfError, Tongue, Work};
 use takeoff::{Deep, SetUp};
 use terrain::Ground;
 
@@ -24,6 +24,8 @@ pub struct PaperWish {
     pub set_ups: Vec<SetUp>,
     /// Who sends the sheets out though findings are to be fixed, and why.
     pub all_the_same: Option<Signature>,
+    /// In what language cut sheets and field page speak.
+    pub tongue: Tongue,
 }
 
 /// The sheets of a plan as PDF, and which they are. `told` hears each page and may stop.
@@ -56,6 +58,7 @@ pub(crate) fn work<'a>(derived: &'a Worked, wish: &'a PaperWish, reference: &'a 
         reference,
         set_ups: &wish.set_ups,
         all_the_same: wish.all_the_same.as_ref(),
+        tongue: wish.tongue,
     }
 }
 

@@ -16,6 +16,7 @@ use crate::ink::Ink;
 use crate::labels::Rect;
 use crate::notices::{Listed, listed, no_dig};
 use crate::page::{Align, Page, Paper, Part, Stroke};
+use crate::tongue::Tongue;
 
 /// Margin of every page, millimetres.
 pub(crate) const MARGIN: f64 = 12.0;
@@ -52,6 +53,8 @@ pub struct Work<'a> {
     pub set_ups: &'a [SetUp],
     /// Who hands the sheets over though findings are open, where they are no issue of their own.
     pub all_the_same: Option<&'a Signature>,
+    /// In what language cut sheets and field page speak.
+    pub tongue: Tongue,
 }
 
 /// A set of pages with its title.
@@ -137,6 +140,16 @@ impl<'a> Making<'a> {
         let issued = plan.revisions.last().map(|revision| revision.signed.on.clone());
         let as_of = plan.title.as_of.clone().or(issued);
         Book { title: plan.title.name.clone(), as_of, pages, edition: self.edition }
+    }
+
+    /// A text of the sheets by its id, in their language.
+    pub fn text(&self, id: &str, args: &[(&str, &str)]) -> String {
+        self.work.tongue.text(id, args)
+    }
+
+    /// What is said elsewhere in English, in the language of the sheets.
+    pub fn say(&self, english: &str) -> String {
+        self.work.tongue.say(english)
     }
 
     pub fn station(&self, station_m: f64) -> String {

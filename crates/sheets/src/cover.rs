@@ -25,10 +25,7 @@ impl Making<'_> {
         let edition = &self.edition;
         flow.paragraph(&edition.title, 13.0, true);
         let held_back = self.listed.iter().filter(|listed| listed.holds_back()).count();
-        if held_back > 0 {
-            let open = measure::how_many(held_back, "finding");
-            flow.paragraph(&format!("{open} to fix still open. {}.", self.all_the_same_words()), 11.0, true);
-        }
+        self.still_open().iter().for_each(|open| flow.paragraph(open, 11.0, true));
         edition.warning.iter().for_each(|warning| flow.paragraph(warning, 10.0, true));
         let revision = in_force(self.work.plan, edition);
         if let Some(revision) = revision.filter(|_| held_back == 0) {

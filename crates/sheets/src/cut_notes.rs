@@ -145,14 +145,22 @@ impl Making<'_> {
     /// Who answers for sheets that leave though findings are to be fixed; or that nobody does.
     pub(crate) fn all_the_same_words(&self) -> String {
         let issued = in_force(self.work.plan, &self.edition).filter(|revision| revision.is_all_the_same());
-        let signed = |how: &str, signed: &plan::Signature| {
-            format!("{how} all the same by {}, {}: {}", signed.by, signed.on, signed.because)
+        let signed = |id: &str, signed: &plan::Signature| {
+            self.text(id, &[("by", &signed.by), ("day", &signed.on), ("because", &signed.because)])
         };
         match (self.work.all_the_same, issued) {
-            (_, Some(revision)) => signed("Issued", &revision.signed),
-            (Some(handed), None) => signed("Handed over", handed),
-            (None, None) => "Not issued: what is to be fixed comes before digging".into(),
+            (_, Some(revision)) => signed("issued-all-the-same", &revision.signed),
+            (Some(handed), None) => signed("handed-all-the-same", handed),
+            (None, None) => self.text("not-issued", &[]),
         }
+    }
+
+    /// How many findings are to be fixed still, and who answers for that; nothing where none is.
+    pub(crate) fn still_open(&self) -> Option<String> {
+        let count = self.listed.iter().filter(|listed| listed.holds_back()).count();
+        let id = if count == 1 { "still-open-one" } else { "still-open" };
+        let holes = [("count", count.to_string()), ("who", self.all_the_same_words())];
+        (count > 0).then(|| self.text(id, &holes.each_ref().map(|(name, text)| (*name, text.as_str()))))
     }
 
     /// The list of everything that is open on a line or was accepted by name.

@@ -25,6 +25,7 @@ mod plan_labels;
 mod plan_sheet;
 mod plan_side;
 mod profile_pages;
+mod tongue;
 mod trellis;
 
 pub use book::{Book, Work, book, line_book};
@@ -38,3 +39,4 @@ pub use notices::{Listed, cut_sheet, listed, notices};
 pub use page::{Align, Item, Page, Paper, Part, Shape, Stroke, Text};
 pub use pdf::{PdfError, pdf};
 pub use picture::Picture;
+pub use tongue::Tongue;
