@@ -88,7 +88,7 @@ measure() {
     xdotool mousemove 520 330 mousedown 2 sleep 0.3 mousemove 400 250 sleep 0.3 mouseup 2 sleep 1
     cost "zoom" 20 "mousemove 600 300 $(repeat 10 'click 4') $(repeat 10 'click 5')"
     cost "drag a bend" "$events" "mousemove 550 330 sleep 0.5 keydown alt mousedown 1 $(moves 550 330 2 -1) mouseup 1 keyup alt"
-    import -window root "${SPEED_PICTURES:-$work}/speed-$1.png"
+    [ -z "${SPEED_PICTURES:-}" ] || import -window root "$SPEED_PICTURES/speed-$1.png"
     kill "$process"
     wait "$process" 2>/dev/null || true
     process=

@@ -2,8 +2,8 @@
 # A Debian package of Drainwright: bash assets/desktop/deb.sh [FOLDER]
 # Program, menu entry, icon, file type and manual page; no path of this machine is left in the program. PROFILE=release builds it quicker.
 set -euo pipefail
-cd "$(dirname "$0")/../.."
 out=$(realpath "${1:-.}")
+cd "$(dirname "$0")/../.."
 profile=${PROFILE:-dist}
 cargo_home=$(realpath "${CARGO_HOME:-$HOME/.cargo}")
 target=$(realpath -m "${CARGO_TARGET_DIR:-target/package}")
@@ -40,7 +40,7 @@ put 644 "$work/drainwright.1.gz" share/man/man1/drainwright.1.gz
 version=$(sed -n 's/^version = "\(.*\)"/\1/p' Cargo.toml | head -n 1)
 machine=$(dpkg --print-architecture)
 libc=$(objdump -T "$program" | grep -o 'GLIBC_[0-9.]*' | sort -uV | tail -n 1)
-mkdir "$root/DEBIAN"
+install -d -m 755 "$root/DEBIAN"
 cat >"$root/DEBIAN/control" <<CONTROL
 Package: drainwright
 Version: $version
@@ -48,7 +48,7 @@ Architecture: $machine
 Maintainer: Drainwright maintainers <maintainers@drainwright.example>
 Installed-Size: $(du -sk "$root/usr" | cut -f 1)
 Depends: libc6 (>= ${libc#GLIBC_}), libgcc-s1
-Recommends: libx11-6, libxcursor1, libxi6, libx11-xcb1, libxkbcommon-x11-0, libgl1, shared-mime-info, desktop-file-utils
+Recommends: libx11-6, libxcursor1, libxi6, libx11-xcb1, libxkbcommon-x11-0, libgl1, shared-mime-info, desktop-file-utils, xdg-utils
 Section: science
 Priority: optional
 Description: planner for subsurface drainage

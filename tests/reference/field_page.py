@@ -172,7 +172,9 @@ def a_day_in_the_trench(plan, page):
     plane = row["i"] / unit["m"] + 10.0
     browser.run("const p = document.querySelector('input[name=plane]'); p.value = arguments[0]; p.dispatchEvent(new Event('change'))", f"{plane:.3f}")
     rod = browser.text("//dt[starts-with(.,'Rod on the invert')]/following-sibling::dd")
-    assert rod == f"10.00 {unit['sign']}", rod
+    # Hundredths of a foot, or millimetres.
+    zeros = "" if unit["feet"] else "0"
+    assert rod == f"10.00{zeros} {unit['sign']}", rod
     # A shot by rod reading, a find with all its fields, a note.
     browser.press("Shot here")
     browser.type("rod", "banana")
@@ -181,7 +183,7 @@ def a_day_in_the_trench(plan, page):
     assert "found 'banana'" in browser.text("//p[@role='alert']")
     browser.type("rod", "9.95")
     browser.press("Keep this shot")
-    assert f"0.05 {unit['sign']} above the planned invert" in browser.text("//p[@id='told']")
+    assert f"0.05{zeros} {unit['sign']} above the planned invert" in browser.text("//p[@id='told']")
     browser.press("Found tile")
     browser.type("level", f"{row['i'] / unit['m'] + 1.61:.2f}")
     browser.type("size", "4 in")

@@ -104,7 +104,7 @@ fn what_is_printed_clears() {
 
 /// The same over some thousands of plans.
 #[test]
-#[ignore = "runs for many minutes; cargo test -p whole-house --test remedies -- --ignored --nocapture"]
+#[ignore = "runs for many minutes; cargo test -p whole-house --test all remedies:: -- --ignored --nocapture"]
 fn what_is_printed_clears_in_thousands_of_plans() {
     let places = [with_mistakes(&demo_fields(), 120), with_mistakes(&small_plans(), 700)].concat();
     all_clear(&places);

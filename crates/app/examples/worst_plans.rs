@@ -17,7 +17,7 @@ const CORNER: Point = Point::new(200_000.0, 90_000.0);
 /// A plan by its name and how it is made.
 type Worst = (&'static str, fn() -> Plan);
 
-const WORST: [Worst; 19] = [
+const WORST: [Worst; 20] = [
     ("crossing-400", || crossing(200)),
     ("zigzag-chain-300", zigzag_chain),
     ("main-of-29-km", || long_lines(1, 29_000.0)),
@@ -37,6 +37,7 @@ const WORST: [Worst; 19] = [
     ("pins-1000", pins),
     ("layouts-20", layouts),
     ("star-500", star),
+    ("two-hundred-lines", two_hundred_lines),
 ];
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -86,7 +87,11 @@ fn at(x: f64, y: f64) -> Point {
 }
 
 fn on(ground: &str, size_m: f64) -> Plan {
-    let mut plan = Plan::new("Worst", Units::Metric);
+    on_in(Units::Metric, ground, size_m)
+}
+
+fn on_in(units: Units, ground: &str, size_m: f64) -> Plan {
+    let mut plan = Plan::new("Worst", units);
     plan.ground = Some(GroundRef {
         file: ground.into(),
         crs: "EPSG:32631".into(),
@@ -255,6 +260,31 @@ fn comb(laterals: usize) -> Plan {
         let x = 20.0 + 1160.0 * i as f64 / laterals as f64;
         add(&mut plan, LineKind::Lateral, vec![at(x, 15.0), at(x, 1180.0)], Joins::Line(main));
     }
+    plan
+}
+
+/// A job in feet whose sheets must still be carried: a main of 5,269 ft up the fall with a hundred laterals of 2,600 ft on either
+/// side, some 10,600 stakes; a gas line across half of them.
+fn two_hundred_lines() -> Plan {
+    const FOOT_M: f64 = 0.3048;
+    let mut plan = on_in(Units::Feet, "wide.asc", 2_100.0);
+    plan.title.name = "Two Hundred Lines".into();
+    let along = |feet: f64| at(60.0 + feet * FOOT_M / 2f64.sqrt(), 60.0 + feet * FOOT_M / 2f64.sqrt());
+    let outlet = add_outlet(&mut plan, along(0.0), 48.6);
+    let main = add(&mut plan, LineKind::Main, vec![along(0.0), along(5_269.0)], Joins::Outlet(outlet));
+    for i in 0..200 {
+        let start = along(26.0 * (f64::from(i) + 1.0));
+        let far_m = 2_600.0 * FOOT_M;
+        let end = match i % 2 {
+            0 => Point::new(start.x + far_m, start.y),
+            _ => Point::new(start.x, start.y + far_m),
+        };
+        add(&mut plan, LineKind::Lateral, vec![start, end], Joins::Line(main));
+    }
+    let gas = Utility { depth_m: Some(1.0), ticket: "T-17".into(), ..Utility::default() };
+    let outline = Outline::Along(vec![at(900.0, 20.0), at(900.0, 2_000.0)]);
+    let gas = Landmark { name: "G1".into(), kind: LandmarkKind::Utility(gas), outline, note: String::new() };
+    plan.apply(&plan::add_landmark(&plan, gas).1).expect("a gas line");
     plan
 }
 

@@ -189,7 +189,7 @@ pub struct Look {
     /// The filling of an area.
     pub fill: Color32,
     /// A code letter, and the color of its marks on the ground.
-    pub code: Option<(&'static str, Color32)>,
+    pub code: Option<(&'static str, Option<Color32>)>,
     /// What stands along it.
     pub trim: Trim,
     /// Its sign and the radius of that, points.
@@ -292,6 +292,7 @@ impl Palette {
             | Role::Invert(_)
             | Role::PipeTop(_)
             | Role::WaterLevel
+            | Role::OutletWater
             | Role::GradeBreak(_)
             | Role::Bend(_)
             | Role::Pin(_)
@@ -321,6 +322,7 @@ impl Palette {
             Role::PipeTop(pipe) => lifted(5, self.full(self.faint(self.pipe(pipe).colour, 0.55), 1.0)),
             Role::Invert(pipe) => lifted(6, self.full(self.pipe(pipe).colour, 3.0)),
             Role::WaterLevel => lifted(7, self.broken(self.faint(self.water, 0.9), 1.6, &[0.0, 4.0])),
+            Role::OutletWater => lifted(7, self.broken(self.water, 1.4, &[10.0, 4.0])),
             Role::GradeBreak(pipe) => lifted(8, sign(pipe, Sign::Triangle, 6.0)),
             Role::Bend(pipe) => lifted(9, sign(pipe, Sign::Disc, 3.2)),
             Role::Enters(pipe) => lifted(10, sign(pipe, Sign::Diamond, 5.5)),
@@ -452,12 +454,11 @@ impl Palette {
             Marking::Green => 0x00843D,
             Marking::Purple => 0x8031A7,
             Marking::Pink => 0xF59BBB,
-            Marking::White => 0xFFFFFF,
         })
     }
 
-    fn code(&self, role: Role) -> Option<(&'static str, Color32)> {
-        role.code().map(|(letter, marking)| (letter, self.marking(marking)))
+    fn code(&self, role: Role) -> Option<(&'static str, Option<Color32>)> {
+        role.code().map(|(letter, marking)| (letter, marking.map(|marking| self.marking(marking))))
     }
 
     /// Colour of a survey batch; batches are told apart by shape too.

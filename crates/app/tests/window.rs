@@ -780,6 +780,38 @@ fn a_utility_is_marked_and_found() {
     assert!(harness.state().session.plan().landmarks.is_empty());
 }
 
+/// Owner, date and ticket are entered by their labels, each an undo step of its own; what is no date stays in its field.
+#[test]
+fn the_title_block_is_entered() {
+    let mut harness = demo();
+    harness.state_mut().view.stage = app::view::Stage::Dig;
+    harness.run_steps(4);
+    push(&mut harness, "Title block");
+    let mut enter = |label: &str, text: &str| {
+        let field = || harness.get_by_role_and_label(egui::accesskit::Role::TextInput, label);
+        field().scroll_to_me();
+        harness.run_steps(6);
+        harness.get_by_role_and_label(egui::accesskit::Role::TextInput, label).focus();
+        harness.run_steps(2);
+        harness.key_press_modifiers(egui::Modifiers::COMMAND, Key::A);
+        harness.get_by_role_and_label(egui::accesskit::Role::TextInput, label).type_text(text);
+        harness.run_steps(2);
+        harness.key_press(Key::Enter);
+        harness.run_steps(4);
+        harness.state().session.history().undo_label().map(str::to_string)
+    };
+    assert_eq!(enter("Owner", "Marsh Farm").as_deref(), Some("Change owner"));
+    assert_eq!(enter("Locate ticket of the site", "2031-17").as_deref(), Some("Change locate ticket of the site"));
+    assert_eq!(enter("Ticket holds until", "2031-04-20").as_deref(), Some("Change the last day of the ticket"));
+    assert_eq!(enter("Ticket holds until", "next week").as_deref(), Some("Change the last day of the ticket"));
+    let session = &mut harness.state_mut().session;
+    let block = &session.plan().title.block;
+    assert_eq!((block.owner.as_str(), block.ticket.as_str()), ("Marsh Farm", "2031-17"));
+    assert_eq!(block.ticket_until.as_deref(), Some("2031-04-20"));
+    (0..3).for_each(|_| drop(session.undo()));
+    assert!(session.plan().title.block.is_empty());
+}
+
 /// A layout is put aside, the plan changes, and the two stand side by side.
 #[test]
 fn layouts_stand_side_by_side() {

@@ -7,7 +7,7 @@ use measure::{FOOT_M, Point};
 use terrain::{Extreme, Piece, Profile, Stretch};
 
 use crate::course::SAME_STATION_M;
-use crate::pipe::{self, Pipe};
+use crate::pipe::{self, Pipe, Steps};
 use crate::simplify::DugReach;
 use crate::water::Inflow;
 
@@ -76,8 +76,10 @@ pub struct Break {
 pub struct LineDesign {
     /// Length on the plan, metres.
     pub length_m: f64,
-    /// Nominal inside diameter where no stretch has its own, metres.
+    /// Nominal inside diameter at the downstream end where no stretch has its own, metres.
     pub size_m: f64,
+    /// Sizes along it where no stretch has its own.
+    pub steps: Steps,
     /// Its pipe from the downstream end up: at least one part.
     pub pipe: Vec<Pipe>,
     /// Stations from the downstream end up: where the pipe may change its grade.
@@ -342,6 +344,16 @@ impl LineDesign {
             Some(Extreme { value_m: least.value_m - body.top_above_invert_m(), ..least })
         };
         self.bodies().filter_map(least).reduce(Extreme::lower_of)
+    }
+
+    /// Where there is most soil over the pipe, and how much, metres; the solid outlet pipe does not count.
+    pub fn greatest_cover(&self) -> Option<Extreme> {
+        let most = |body: Pipe| {
+            let most =
+                self.depth_in(body, self.outlet_pipe_m).map(|piece| piece.greatest()).reduce(Extreme::higher_of)?;
+            Some(Extreme { value_m: most.value_m - body.top_above_invert_m(), ..most })
+        };
+        self.bodies().filter_map(most).reduce(Extreme::higher_of)
     }
 
     /// Stretches above a station with less soil over the pipe than a limit, metres; the worst is the cover there.

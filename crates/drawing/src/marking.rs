@@ -25,8 +25,6 @@ pub enum Marking {
     Purple,
     /// Survey marks.
     Pink,
-    /// Not known: the code has none, and the ground is not marked.
-    White,
 }
 
 impl Marking {
@@ -40,15 +38,15 @@ impl Marking {
             Self::Green => "green",
             Self::Purple => "purple",
             Self::Pink => "pink",
-            Self::White => "white",
         }
     }
 }
 
 impl Role {
-    /// The code letter and the color of what is marked on the ground by the code; `None` for everything else.
-    pub const fn code(self) -> Option<(&'static str, Marking)> {
-        Some(match self {
+    /// The code letter of what is marked on the ground by the code, and its color where that is known; `None` for everything
+    /// else. What nobody knows has no color: white is for proposed digging.
+    pub const fn code(self) -> Option<(&'static str, Option<Marking>)> {
+        let (letter, marking) = match self {
             Self::Mark(MarkSort::Utility(carries)) => match carries {
                 Carries::Power => ("E", Marking::Red),
                 Carries::Gas => ("G", Marking::Yellow),
@@ -57,11 +55,12 @@ impl Role {
                 Carries::Water => ("W", Marking::Blue),
                 Carries::Sewer => ("S", Marking::Green),
                 Carries::Reclaimed => ("R", Marking::Purple),
-                Carries::Unknown => ("?", Marking::White),
+                Carries::Unknown => return Some(("?", None)),
             },
             Self::Mark(MarkSort::Irrigation) => ("I", Marking::Purple),
             Self::Benchmark => ("", Marking::Pink),
             _ => return None,
-        })
+        };
+        Some((letter, Some(marking)))
     }
 }

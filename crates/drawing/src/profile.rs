@@ -5,12 +5,15 @@ use std::borrow::Cow;
 use checks::{Finding, Severity};
 use design::{Design, Graded, LineDesign, Station};
 use measure::Point;
-use plan::{Line, LineId, Plan};
+use plan::{Joins, Line, LineId, Plan};
 use record::{Dug, DugLine};
 use takeoff::Deep;
 
 use crate::role::{MarkSort, Pipe, Role};
 use crate::scene::{Form, Item, Scene};
+
+/// How far in from the outlet its water is drawn, as a share of the line (own choice).
+const OUTLET_WATER: f64 = 0.06;
 
 /// A profile as data.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,7 +31,7 @@ pub struct Profile<'a> {
 pub struct Parts<'a> {
     /// The band the pipe may lie in, the water in the pipe, bends, grade breaks and given levels: for whoever works on it.
     pub at_work: bool,
-    /// Trench that must be protected, and the levels where reaches end: for whoever digs it.
+    /// Trench that must be protected, the levels where reaches end, and of the water at the outlet: for whoever digs it.
     pub to_dig: bool,
     /// What is wrong; the worst first.
     pub findings: &'a [Finding],
@@ -61,10 +64,16 @@ pub fn profile<'a>(plan: &'a Plan, design: &'a Design, id: LineId, parts: Parts)
     });
     let inverts = worked.stations.iter().filter_map(|s| s.invert_m);
     let dug = parts.dug.iter().flat_map(|dug| &dug.shots).map(|shot| shot.invert_m);
+    let outlet_water = if parts.to_dig { of.outlet_water() } else { Vec::new() };
+    let waters = outlet_water.iter().filter_map(|water| match &water.form {
+        Form::Path(points) => points.first().map(|point| point.y),
+        _ => None,
+    });
     let levels = inverts
         .chain(dug)
         .chain(ground.iter().flatten().map(|p| p.y))
         .chain(buried)
+        .chain(waters)
         .map(|level_m| (level_m, level_m));
     let levels_m = levels.reduce(|(low, high), (level_m, _)| (low.min(level_m), high.max(level_m)));
     let mut items = Vec::new();
@@ -75,6 +84,7 @@ pub fn profile<'a>(plan: &'a Plan, design: &'a Design, id: LineId, parts: Parts)
     items.extend(ground.first().and_then(|stretch| Some(*stretch.get(stretch.len() / 12)?)).map(ground_name));
     items.extend(ground.into_iter().map(|stretch| Item::new(Role::Ground, Form::Path(stretch.into()))));
     items.extend(of.pipe());
+    items.extend(outlet_water);
     if parts.at_work {
         items.extend(of.signs());
     }
@@ -167,6 +177,20 @@ impl<'a> Of<'a> {
         let pins = stations.iter().filter(|s| s.mark.pinned).filter_map(|s| sign(Role::Pin(self.pipe), s));
         let water = path(Role::WaterLevel, self.along(|s| s.head_m));
         [water].into_iter().chain(breaks).chain(bends).chain(pins).collect()
+    }
+
+    /// The levels of the water that the line lets out into, a short way in from its end.
+    fn outlet_water(&self) -> Vec<Item<'a>> {
+        let Joins::Outlet(id) = self.line.joins else { return Vec::new() };
+        let Some(outlet) = self.plan.outlets.get(&id) else { return Vec::new() };
+        let units = self.plan.title.units;
+        let far_m = self.worked.length_m * OUTLET_WATER;
+        let water = |(what, level_m): (&str, Option<f64>)| {
+            let level_m = level_m?;
+            let ends = vec![Point::new(0.0, level_m), Point::new(far_m, level_m)];
+            Some(path(Role::OutletWater, ends).saying(format!("{what} {}", units.level(level_m))))
+        };
+        [("low water", outlet.low_water_m), ("flood", outlet.flood_m)].into_iter().filter_map(water).collect()
     }
 
     /// What is wrong, along the pipe; the worst last, over all others.

@@ -269,6 +269,8 @@ pub enum Role {
     PipeTop(Pipe),
     /// The level of the water in or above a pipe.
     WaterLevel,
+    /// A level of the water that a line lets out into.
+    OutletWater,
     /// A place where the grade changes.
     GradeBreak(Pipe),
     /// A bend as drawn on the map.
@@ -328,9 +330,9 @@ impl Role {
             AdverseReach, AsDug, Band, Benchmark, Bend, Boundary, BreakLine, CappedEnd, Contour, CoverLimit, Culvert,
             Depression, Ditch, Doubt, DugShot, Enters, Fault, Finding, Flow, FlowPath, FlowPathFoot, FlowPathLand,
             GradeBreak, Ground, GroundName, Guess, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig,
-            NoGround, OffShot, OpenEnd, Outlet, OutletPipe, Outlier, Pin, PipeTop, PipeWater, Pond, Protected,
-            RainDrop, Reach, ReachEnd, Reducer, Running, RunningDrop, Section, SectionStart, Shot, SmallShot, Solid,
-            Stretch, Swale, WaterLevel,
+            NoGround, OffShot, OpenEnd, Outlet, OutletPipe, OutletWater, Outlier, Pin, PipeTop, PipeWater, Pond,
+            Protected, RainDrop, Reach, ReachEnd, Reducer, Running, RunningDrop, Section, SectionStart, Shot,
+            SmallShot, Solid, Stretch, Swale, WaterLevel,
         };
         let of_pipe = [
             Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Reducer, Enters, Invert, PipeTop, GradeBreak, Bend,
@@ -364,6 +366,7 @@ impl Role {
             GroundName,
             NoGround,
             WaterLevel,
+            OutletWater,
             AdverseReach,
             ReachEnd,
             AsDug,

@@ -1,12 +1,13 @@
-//! A worked-out plan as GeoJSON (RFC 7946): lines with their levels, joints, outlets and the field, in degrees.
+//! A worked-out plan as GeoJSON (RFC 7946): lines with their levels, joints, outlets, the field and the marks on it, in degrees.
 
 use design::{Design, Joint, LineDesign};
 use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, Position};
 use measure::Point;
-use plan::{Benchmark, Line, LineId, LineKind, Material, Outlet, Plan, Reference};
+use plan::{Benchmark, Line, LineId, LineKind, Material, Outlet, Outline, Plan, Reference};
 use serde_json::{Value, json};
 use terrain::{Contour, Swale};
 
+use crate::marks_out::mark_properties;
 use crate::{Crs, FileError, StakeNotice, crs_words};
 
 /// The whole plan as one feature collection; the same plan gives the same bytes.
@@ -45,6 +46,10 @@ pub fn plan_geojson(plan: &Plan, design: &Design, notices: &[StakeNotice], crs: 
             _ => GeometryValue::new_line_string(course),
         };
         features.push(feature(geometry, object(notice.properties())));
+    }
+    for mark in plan.landmarks.values() {
+        let properties = mark_properties(mark, plan.title.units);
+        features.push(feature(out.degrees.outline(&mark.outline)?, properties));
     }
     let reference = crs_words::reference(plan);
     for mark in &plan.survey.benchmarks {
@@ -112,6 +117,14 @@ impl Degrees<'_> {
         Ok(Position::from(degrees(self.crs, at)?.to_vec()))
     }
 
+    fn outline(&self, outline: &Outline) -> Result<GeometryValue, FileError> {
+        Ok(match outline {
+            Outline::At(at) => GeometryValue::new_point(self.place(*at)?),
+            Outline::Along(course) => GeometryValue::new_line_string(self.course(course)?),
+            Outline::Around(ring) => GeometryValue::new_polygon(vec![self.ring(ring, true)?]),
+        })
+    }
+
     /// A closed ring that turns as RFC 7946 section 3.1.6 asks: the outer one to the left, holes to the right.
     fn ring(&self, ring: &[Point], outer: bool) -> Result<Vec<Position>, FileError> {
         let mut ring: Vec<Point> = ring.to_vec();
@@ -121,6 +134,11 @@ impl Degrees<'_> {
         ring.extend(ring.first().copied());
         ring.into_iter().map(|p| self.place(p)).collect()
     }
+}
+
+/// The geometry of a mark in degrees.
+pub(crate) fn outline_geometry(outline: &Outline, crs: &Crs) -> Result<Geometry, FileError> {
+    Ok(Geometry::new(Degrees { crs }.outline(outline)?))
 }
 
 struct Out<'a> {
@@ -135,11 +153,13 @@ impl Out<'_> {
     }
 
     fn line_properties(&self, id: LineId, line: &Line) -> JsonObject {
+        let size_m = self.design.lines.get(&id).map_or(line.size_m, |worked| worked.size_m);
         let mut properties = object(json!({
             "what": "line",
             "name": line.name,
             "kind": line.kind.word(),
-            "size_mm": milli(self.design.lines.get(&id).map_or(line.size_m, |worked| worked.size_m) * 1000.0),
+            "size_mm": milli(size_m * 1000.0),
+            "size": self.plan.title.units.pipe(size_m),
             "joins": self.plan.name_of(line.joins),
             "capped": line.capped,
         }));

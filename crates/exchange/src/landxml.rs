@@ -2,18 +2,22 @@
 
 use measure::{LengthUnit, Point};
 
+use crate::landxml_net::{coord_geom, diameter_unit};
 use crate::stakes::{StakeLine, StakeNotice, Stakes, SurfaceOut, escaped};
 
 impl Stakes {
-    /// Alignments with profiles, stakes and benchmarks as points, the ground as a surface of triangles. The file has one
+    /// Alignments with profiles, pipes between structures with their sizes and inverts, stakes, benchmarks and marks as points,
+    /// the boundary as a parcel, courses on the land as plan features, the ground as a surface of triangles. The file has one
     /// linear unit for all three axes: that of the coordinate system; what a point says of itself is in the plan's.
     pub fn landxml(&self) -> String {
         let unit = self.reference.across;
-        let day = self.as_of.as_deref().unwrap_or("1970-01-01");
+        // The schema asks for a day and a time: the beginning of the day of the plan. A plan without a day has none to tell.
+        let day = self.as_of.as_deref().map(|day| format!(" date=\"{}\" time=\"00:00:00\"", escaped(day)));
         let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
         text.push_str(&format!(
-            "<LandXML xmlns=\"http://www.landxml.org/schema/LandXML-1.2\" version=\"1.2\" date=\"{day}\" time=\"00:00:00\" \
-             language=\"English\" readOnly=\"false\">\n"
+            "<LandXML xmlns=\"http://www.landxml.org/schema/LandXML-1.2\" version=\"1.2\"{} language=\"English\" \
+             readOnly=\"false\">\n",
+            day.unwrap_or_default()
         ));
         text.push_str(&units_element(unit));
         text.push_str(&self.system_element());
@@ -32,9 +36,13 @@ impl Stakes {
         text.push_str("</CgPoints>\n");
         text.push_str(&self.notices_element());
         text.push_str(&self.benchmarks_element());
+        text.push_str(&self.marks_element());
         text.push_str("<Alignments>\n");
         self.lines.iter().for_each(|line| text.push_str(&alignment(line, unit)));
         text.push_str("</Alignments>\n");
+        text.push_str(&self.network_element());
+        text.push_str(&self.parcel_element());
+        text.push_str(&self.features_element());
         text.push_str(&self.surface_element());
         text.push_str("</LandXML>\n");
         text
@@ -136,8 +144,9 @@ fn units_element(unit: LengthUnit) -> String {
     };
     format!(
         "<Units><{family} linearUnit=\"{linear}\" areaUnit=\"{area}\" volumeUnit=\"{volume}\" \
-         temperatureUnit=\"{temperature}\" pressureUnit=\"{pressure}\" angularUnit=\"decimal degrees\" \
-         directionUnit=\"decimal degrees\"/></Units>\n"
+         temperatureUnit=\"{temperature}\" pressureUnit=\"{pressure}\" diameterUnit=\"{}\" angularUnit=\"decimal degrees\" \
+         directionUnit=\"decimal degrees\"/></Units>\n",
+        diameter_unit(unit).1
     )
 }
 
@@ -149,12 +158,7 @@ fn alignment(line: &StakeLine, unit: LengthUnit) -> String {
         "<Alignment name=\"{name}\" length=\"{length}\" staStart=\"0.0\" desc=\"{}\">\n",
         escaped(&line.kind)
     );
-    text.push_str("<CoordGeom>\n");
-    for pair in plane.windows(2).filter(|pair| pair[0] != pair[1]) {
-        let (start, end) = (north_east(pair[0], None, unit), north_east(pair[1], None, unit));
-        text.push_str(&format!("<Line><Start>{start}</Start><End>{end}</End></Line>\n"));
-    }
-    text.push_str("</CoordGeom>\n");
+    text.push_str(&coord_geom(&plane, unit));
     let list = |pairs: &[(f64, f64)]| {
         pairs.iter().map(|(s, z)| format!("{} {}", unit.figure(*s, 4), unit.figure(*z, 4))).collect::<Vec<_>>()
     };
@@ -173,7 +177,7 @@ fn alignment(line: &StakeLine, unit: LengthUnit) -> String {
 }
 
 /// Northing, easting and level, in that order, as LandXML has them.
-fn north_east(at: Point, level_m: Option<f64>, unit: LengthUnit) -> String {
+pub(crate) fn north_east(at: Point, level_m: Option<f64>, unit: LengthUnit) -> String {
     let level = level_m.map(|m| format!(" {}", unit.figure(m, 4))).unwrap_or_default();
     format!("{} {}{level}", unit.figure(at.y, 4), unit.figure(at.x, 4))
 }

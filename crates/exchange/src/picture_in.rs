@@ -185,8 +185,16 @@ fn damaged(kind: &str, why: impl std::fmt::Display) -> FileError {
     FileError::malformed(format!("the {kind}"), format!("damaged data ({why})"), "a sound picture")
 }
 
+/// As wide and high as a JPEG can be; one that is cut short is an error, not a gray rest.
+fn jpeg(bytes: &[u8]) -> JpegDecoder<ZCursor<&[u8]>> {
+    const LONGEST_SIDE: usize = u16::MAX as usize;
+    let options = DecoderOptions::default().set_max_width(LONGEST_SIDE).set_max_height(LONGEST_SIDE);
+    let options = options.set_strict_mode(true).jpeg_set_out_colorspace(ColorSpace::RGB);
+    JpegDecoder::new_with_options(ZCursor::new(bytes), options)
+}
+
 fn jpeg_size(bytes: &[u8]) -> Result<(usize, usize), FileError> {
-    let mut decoder = JpegDecoder::new(ZCursor::new(bytes));
+    let mut decoder = jpeg(bytes);
     decoder.decode_headers().map_err(|why| damaged("JPEG", why))?;
     decoder.dimensions().ok_or_else(|| damaged("JPEG", "no size"))
 }
@@ -194,11 +202,8 @@ fn jpeg_size(bytes: &[u8]) -> Result<(usize, usize), FileError> {
 fn read_jpeg(bytes: &[u8], longest: usize, effort: &Effort) -> Result<Pixels, FileError> {
     let size = jpeg_size(bytes)?;
     let mut reducer = Reducer::new(size, longest)?;
-    let options = DecoderOptions::default().set_max_width(size.0).set_max_height(size.1);
-    let options = options.jpeg_set_out_colorspace(ColorSpace::RGB);
     effort.at(0.0)?;
-    let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
-    let rgb = decoder.decode().map_err(|why| damaged("JPEG", why))?;
+    let rgb = jpeg(bytes).decode().map_err(|why| damaged("JPEG", why))?;
     if rgb.len() != 3 * size.0 * size.1 {
         return Err(damaged("JPEG", format!("{} bytes for {} × {} pixels", rgb.len(), size.0, size.1)));
     }

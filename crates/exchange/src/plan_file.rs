@@ -14,7 +14,7 @@ use crate::members::{self, Part};
 use crate::{FileError, unknown};
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 10;
+pub const PLAN_VERSION: u64 = 11;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -29,7 +29,7 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "meters, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 9] = [
+const UPGRADES: [fn(&mut Value); 10] = [
     with_survey_book,
     with_roughness_by_wall,
     with_landmarks,
@@ -39,6 +39,7 @@ const UPGRADES: [fn(&mut Value); 9] = [
     with_record,
     with_soil_tested,
     with_backdrop,
+    with_title_block,
 ];
 
 /// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
@@ -102,8 +103,31 @@ fn with_record(_: &mut Value) {}
 fn with_soil_tested(_: &mut Value) {}
 
 /// Version 10 may name a picture under the plan; programs of version 9 would leave it out of the folder, and do not know
-/// that a buried pipe carries irrigation or reclaimed water.
-fn with_backdrop(_: &mut Value) {}
+/// that a buried pipe carries irrigation or reclaimed water. What was accepted is known by the title of its finding, which
+/// some findings have changed since.
+fn with_backdrop(plan: &mut Value) {
+    let accepted = plan.get_mut("waivers").and_then(Value::as_array_mut);
+    for title in accepted.into_iter().flatten().filter_map(|one| one.get_mut("title")) {
+        if let Some(told) = title.as_str().map(title_of_version_10) {
+            *title = Value::String(told);
+        }
+    }
+}
+
+/// A finding's title as it is since version 10.
+fn title_of_version_10(told: &str) -> String {
+    if let Some(name) = told.strip_prefix("Old tile ").and_then(|rest| rest.strip_suffix(" is alive")) {
+        return format!("Old tile {name} is running");
+    }
+    match told {
+        "Little water is meant to leave" => "The drainage coefficient is low".into(),
+        "Drains near a neighbour's boundary" => "Drains near a neighbor's boundary".into(),
+        _ => told.replace("telephone or fibre", "telephone or fiber"),
+    }
+}
+
+/// Version 11 holds owner, parcel, county, planner and the ticket of the site; sheets of version 10 would leave without them.
+fn with_title_block(_: &mut Value) {}
 
 #[derive(Serialize)]
 struct Written<'a> {
@@ -286,7 +310,7 @@ mod tests {
     fn the_first_version_opens_forever() {
         let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
-        assert!(plan_text(&plan).unwrap().contains("\"version\": 10"));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 11"));
     }
 
     /// A file as version 2 wrote it, with the one roughness it had changed by hand.
@@ -388,6 +412,59 @@ mod tests {
         let pit = plan.landmarks.values().find_map(|mark| mark.kind.pit()).unwrap();
         assert_eq!((pit.layers[0].sand, pit.layers[1].porosity), (Some(0.18), Some(0.06)));
         assert_eq!(plan_from_text(&plan_text(&plan).unwrap()).unwrap(), plan);
+    }
+
+    /// What was accepted in version 9 is found again by its title of today.
+    #[test]
+    fn what_was_accepted_keeps_its_finding() {
+        let before = [
+            "Old tile T\"1 is alive",
+            "Little water is meant to leave",
+            "telephone or fibre F1 has no ticket",
+            "Cover",
+        ];
+        let mut plan = serde_json::json!({ "waivers": before.map(|title| serde_json::json!({ "title": title })) });
+        with_backdrop(&mut plan);
+        let after = [
+            "Old tile T\"1 is running",
+            "The drainage coefficient is low",
+            "telephone or fiber F1 has no ticket",
+            "Cover",
+        ];
+        assert_eq!(plan, serde_json::json!({ "waivers": after.map(|title| serde_json::json!({ "title": title })) }));
+        with_backdrop(&mut serde_json::json!({ "waivers": [3, {}] }));
+    }
+
+    /// A file as version 10 wrote it: a picture lies under the plan, and nothing is told of owner and planner.
+    #[test]
+    fn the_tenth_version_opens_forever() {
+        let text = include_str!("../tests/plans/version-10.drain");
+        let plan = plan_from_text(text).unwrap();
+        assert!(text.contains("\"version\": 10"));
+        assert!(plan.unknown.is_empty() && plan.title.block.is_empty());
+        assert_eq!(plan.backdrop.as_ref().map(|backdrop| backdrop.file.as_str()), Some("larkmoor-bench-air.png"));
+        assert_eq!(plan_from_text(&plan_text(&plan).unwrap()).unwrap(), plan);
+    }
+
+    /// Owner, parcel and ticket are kept where they were entered, and are no part of a file where they were not.
+    #[test]
+    fn the_title_block_is_kept() {
+        assert!(!plan_text(&sketch()).unwrap().contains("\"block\""));
+        let mut plan = sketch();
+        plan.title.block = plan::TitleBlock {
+            owner: "Marsh Farm".into(),
+            ticket: "2031-17".into(),
+            ticket_until: Some("2031-04-20".into()),
+            ..plan::TitleBlock::default()
+        };
+        let text = plan_text(&plan).unwrap();
+        assert!(text.contains("\"owner\": \"Marsh Farm\"") && !text.contains("\"parcel\""));
+        assert_eq!(plan_from_text(&text).unwrap(), plan);
+        let wrong = text.replace("2031-04-20", "next week");
+        assert_eq!(
+            plan_from_text(&wrong).unwrap_err().to_string(),
+            "the title block: found the date 'next week', expected a date as YYYY-MM-DD"
+        );
     }
 
     /// The sketch with more members in its file: a newer program's, a colleague's, a slip of the pen.
@@ -536,7 +613,7 @@ mod tests {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 10", "\"version\": 99");
+        let future = text.replace("\"version\": 11", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

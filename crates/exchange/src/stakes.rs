@@ -1,4 +1,5 @@
-//! Staking points, alignments and benchmarks in open formats: CSV, GeoJSON, KML and GPX here, DXF and LandXML beside it.
+//! Staking points, alignments and benchmarks in open formats: CSV and GeoJSON here, DXF, LandXML, KML, GPX and the file for a
+//! data collector beside it.
 //!
 //! Places are in the unit of the coordinate system, levels in the plan's, and every file says so of itself.
 //!
@@ -9,8 +10,10 @@ use measure::{LengthUnit, Point, Units};
 use plan::{Benchmark, Reference};
 use serde_json::{Value, json};
 
-use crate::geojson_out::{benchmark_properties, degrees, head_members, milli};
-use crate::{Crs, FileError};
+use crate::csv_out::{Csv, csv_text};
+use crate::geojson_out::{benchmark_properties, degrees, head_members, milli, outline_geometry};
+use crate::marks_out::mark_properties;
+use crate::{Crs, FileError, Network, OnLand};
 
 /// A point to be staked.
 #[derive(Debug, Clone, PartialEq)]
@@ -168,6 +171,10 @@ pub struct Stakes {
     pub benchmarks: Vec<Benchmark>,
     /// The ground, for formats that hold a surface.
     pub surface: SurfaceOut,
+    /// What lies on the land beside them.
+    pub land: OnLand,
+    /// The lines as pipes between structures.
+    pub network: Network,
 }
 
 /// Figures of levels and coordinates: a tenth of a millimetre, four decimals of a foot.
@@ -177,35 +184,6 @@ fn figure(value_m: f64, unit: LengthUnit) -> String {
 
 fn maybe(value_m: Option<f64>, unit: LengthUnit) -> String {
     value_m.map(|value_m| figure(value_m, unit)).unwrap_or_default()
-}
-
-/// Signs with which a formula of a spreadsheet begins, full-width ones too.
-const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
-
-fn runs(text: &str) -> bool {
-    text.trim_start().starts_with(FORMULA) || text.starts_with(['\t', '\r'])
-}
-
-/// Text that a spreadsheet would run is made plain by an apostrophe before it; commas and quotes are quoted.
-pub fn csv_text(text: &str) -> String {
-    let text = measure::plain(text);
-    let plain = if runs(&text) { format!("'{text}") } else { text.to_string() };
-    if plain.contains([',', '"', '\n', '\r']) { format!("\"{}\"", plain.replace('"', "\"\"")) } else { plain }
-}
-
-/// A line of remark at the head of a table. It begins with # and is not quoted, so that readers skip it; a spreadsheet that
-/// breaks it at a comma, semicolon or tab finds no formula, and no quotation mark that would swallow the lines below.
-pub fn csv_remark(text: &str) -> String {
-    let text = measure::plain_lines(text).replace('\n', " ").replace('"', "'");
-    let parts = text.split_inclusive([',', ';', '\t']);
-    let plain = |part: &str| match runs(part) {
-        true => {
-            let blanks = part.len() - part.trim_start().len();
-            format!("{}'{}", &part[..blanks], &part[blanks..])
-        }
-        false => part.to_string(),
-    };
-    format!("# {}\n", parts.map(plain).collect::<String>())
 }
 
 impl Stakes {
@@ -239,7 +217,7 @@ impl Stakes {
     }
 
     /// What a file in degrees says at its head, in one paragraph.
-    fn head_in_degrees(&self) -> String {
+    pub(crate) fn head_in_degrees(&self) -> String {
         let (degrees, from) = (self.crs.degrees_words(), self.reference.plane());
         let levels = self.reference.levels();
         let no_dig = self.no_dig_words().map(|words| format!(" {words}.")).unwrap_or_default();
@@ -260,17 +238,17 @@ impl Stakes {
     /// One row a point, stakes first, then benchmarks.
     pub fn csv(&self) -> String {
         let Reference { across, up, .. } = self.reference;
-        let mut text: String = self.head().iter().map(|line| csv_remark(line)).collect();
-        text.push_str(&csv_remark(plan::CAUTION));
         let (plane, sign) = (across.sign(), up.sign());
-        text.push_str(&format!(
+        let mut csv = Csv::with_remarks(self.head());
+        csv.remark(plan::CAUTION);
+        csv.head(&format!(
             "line,station,along_{sign},easting_{plane},northing_{plane},ground_{sign},invert_{sign},cut_from,\
              hub_level_{sign},hub_left_{sign},cut_{sign},to_trench_bottom_{sign},grade_to_next_percent,remark,do_not_dig_to_next,\
-             open_findings,benchmark_level_{sign}\n"
+             open_findings,benchmark_level_{sign}"
         ));
         for point in &self.points {
             let grade = point.grade.map(|grade| measure::fixed(grade * 100.0, 4)).unwrap_or_default();
-            let cells = [
+            csv.row(&[
                 csv_text(&point.line),
                 // A station such as 1+50 is a sum to a spreadsheet only after an equals sign.
                 csv_text(&point.station),
@@ -289,16 +267,16 @@ impl Stakes {
                 if point.no_dig { "yes".into() } else { "no".into() },
                 csv_text(&point.open),
                 String::new(),
-            ];
-            text.push_str(&cells.join(","));
-            text.push('\n');
+            ]);
         }
         for mark in &self.benchmarks {
             let (name, remark) = (csv_text(&mark.name), csv_text(&self.benchmark_words(mark)));
             let (x, y, level) = (figure(mark.at.x, across), figure(mark.at.y, across), figure(mark.level_m, up));
-            text.push_str(&format!("{name},,,{x},{y},,,,,,,,,{remark},,,{level}\n"));
+            let mut cells: [String; 17] = Default::default();
+            [cells[0], cells[3], cells[4], cells[13], cells[16]] = [name, x, y, remark, level];
+            csv.row(&cells);
         }
-        text
+        csv.finish()
     }
 
     /// Points and lines as features in degrees; levels in metres, and in the plan's unit in what a stake says of itself.
@@ -313,7 +291,7 @@ impl Stakes {
                 "geometry": { "type": "LineString", "coordinates": course },
                 "properties": {
                     "what": "line", "name": line.name, "kind": line.kind, "size_mm": milli(line.size_m * 1000.0),
-                    "inverts_m": inverts,
+                    "size": Units::of(self.reference.up).pipe(line.size_m), "inverts_m": inverts,
                 },
             }));
         }
@@ -344,6 +322,12 @@ impl Stakes {
                 "properties": benchmark_properties(mark, &self.reference),
             }));
         }
+        let units = Units::of(self.reference.up);
+        for mark in &self.land.marks {
+            let geometry = outline_geometry(&mark.outline, crs)?;
+            let properties = mark_properties(mark, units);
+            features.push(json!({ "type": "Feature", "geometry": geometry, "properties": properties }));
+        }
         let mut whole = json!({ "type": "FeatureCollection", "edition": self.edition, "features": features });
         if let (Some(whole), Value::Object(head)) =
             (whole.as_object_mut(), head_members(&self.job, crs, &self.reference))
@@ -353,108 +337,6 @@ impl Stakes {
         let text = serde_json::to_string_pretty(&whole)
             .map_err(|error| FileError::malformed("the stakes", error.to_string(), "numbers that JSON can hold"))?;
         Ok(text + "\n")
-    }
-
-    /// Placemarks for a globe viewer (OGC 12-007r2).
-    pub fn kml(&self) -> Result<String, FileError> {
-        let (crs, units) = (&self.crs, Units::of(self.reference.up));
-        let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
-        text.push_str("<kml xmlns=\"http://www.opengis.net/kml/2.2\">\n<Document>\n");
-        text.push_str(&element("name", &self.job));
-        text.push_str(&element("description", &self.head_in_degrees()));
-        text.push_str("<Folder><name>Lines</name>\n");
-        for line in &self.lines {
-            let course: Vec<Point> = line.points.iter().map(|(at, _)| *at).collect();
-            text.push_str("<Placemark>");
-            text.push_str(&element("name", &line.name));
-            text.push_str(&element("description", &format!("{}, {}", line.kind, units.pipe(line.size_m))));
-            text.push_str(&placed(&course, crs)?);
-            text.push_str("</Placemark>\n");
-        }
-        text.push_str("</Folder>\n<Folder><name>Stakes</name>\n");
-        for point in &self.points {
-            let [lon, lat] = degrees(crs, point.at)?;
-            text.push_str("<Placemark>");
-            text.push_str(&element("name", &point.name()));
-            text.push_str(&element("description", &self.described(point)));
-            text.push_str(&format!("<Point><coordinates>{lon},{lat}</coordinates></Point></Placemark>\n"));
-        }
-        text.push_str("</Folder>\n");
-        for (group, of_group) in self.notices_by_group() {
-            text.push_str(&format!("<Folder><name>{group}</name>\n"));
-            for notice in of_group {
-                text.push_str("<Placemark>");
-                text.push_str(&element("name", &notice.name()));
-                text.push_str(&element("description", &notice.described()));
-                text.push_str(&placed(&notice.course, crs)?);
-                text.push_str("</Placemark>\n");
-            }
-            text.push_str("</Folder>\n");
-        }
-        text.push_str("<Folder><name>Benchmarks</name>\n");
-        for mark in &self.benchmarks {
-            let [lon, lat] = degrees(crs, mark.at)?;
-            text.push_str("<Placemark>");
-            text.push_str(&element("name", &mark.name));
-            text.push_str(&element("description", &self.benchmark_words(mark)));
-            text.push_str(&format!("<Point><coordinates>{lon},{lat}</coordinates></Point></Placemark>\n"));
-        }
-        text.push_str("</Folder>\n</Document>\n</kml>\n");
-        Ok(text)
-    }
-
-    /// Waypoints and routes for a hand-held receiver (GPX 1.1).
-    pub fn gpx(&self) -> Result<String, FileError> {
-        let crs = &self.crs;
-        let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
-        text.push_str(
-            "<gpx version=\"1.1\" creator=\"Drainwright\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n<metadata>",
-        );
-        text.push_str(&element("name", &self.job));
-        let desc = format!("Elevations (ele) in meters, as this format has them. {}", self.head_in_degrees());
-        text.push_str(&element("desc", &desc));
-        text.push_str("</metadata>\n");
-        for point in &self.points {
-            let [lon, lat] = degrees(crs, point.at)?;
-            text.push_str(&format!("<wpt lat=\"{lat}\" lon=\"{lon}\">"));
-            // The height of a waypoint is the invert: what the crew looks for lies there.
-            text.push_str(&format!("<ele>{}</ele>", measure::fixed(point.invert_m, 4)));
-            text.push_str(&element("name", &point.name()));
-            text.push_str(&element("desc", &self.described(point)));
-            text.push_str("</wpt>\n");
-        }
-        for notice in &self.notices {
-            // A receiver shows places: both ends of a stretch.
-            let ends =
-                notice.course.first().into_iter().chain(notice.course.last().filter(|_| notice.course.len() > 1));
-            for at in ends {
-                let [lon, lat] = degrees(crs, *at)?;
-                text.push_str(&format!("<wpt lat=\"{lat}\" lon=\"{lon}\">"));
-                text.push_str(&element("name", &notice.name()));
-                text.push_str(&element("desc", &notice.described()));
-                text.push_str("</wpt>\n");
-            }
-        }
-        for mark in &self.benchmarks {
-            let [lon, lat] = degrees(crs, mark.at)?;
-            let ele = measure::fixed(mark.level_m, 4);
-            text.push_str(&format!("<wpt lat=\"{lat}\" lon=\"{lon}\"><ele>{ele}</ele>"));
-            text.push_str(&element("name", &mark.name));
-            text.push_str(&element("desc", &self.benchmark_words(mark)));
-            text.push_str("</wpt>\n");
-        }
-        for line in &self.lines {
-            text.push_str("<rte>");
-            text.push_str(&element("name", &line.name));
-            for (at, level_m) in &line.points {
-                let [lon, lat] = degrees(crs, *at)?;
-                let height = level_m.map(|m| format!("<ele>{}</ele>", measure::fixed(m, 4))).unwrap_or_default();
-                text.push_str(&format!("<rtept lat=\"{lat}\" lon=\"{lon}\">{height}</rtept>"));
-            }
-            text.push_str("</rte>\n");
-        }
-        text.push_str("</gpx>\n");
-        Ok(text)
     }
 
     /// What a point says of itself.
@@ -480,22 +362,7 @@ impl Stakes {
     }
 }
 
-/// The geometry of a placemark: a course, or one place.
-fn placed(course: &[Point], crs: &Crs) -> Result<String, FileError> {
-    let places: Vec<String> = course
-        .iter()
-        .map(|at| degrees(crs, *at).map(|[lon, lat]| format!("{lon},{lat}")))
-        .collect::<Result<_, _>>()?;
-    Ok(match places.as_slice() {
-        [only] => format!("<Point><coordinates>{only}</coordinates></Point>"),
-        places => {
-            let places = places.join(" ");
-            format!("<LineString><tessellate>1</tessellate><coordinates>{places}</coordinates></LineString>")
-        }
-    })
-}
-
-fn element(name: &str, text: &str) -> String {
+pub(crate) fn element(name: &str, text: &str) -> String {
     format!("<{name}>{}</{name}>", escaped(text))
 }
 
@@ -518,25 +385,6 @@ pub(crate) fn escaped(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn text_that_a_spreadsheet_would_run_is_made_plain() {
-        assert_eq!(csv_text("=HYPERLINK(\"x\")"), "\"'=HYPERLINK(\"\"x\"\")\"");
-        assert_eq!(csv_text("+1"), "'+1");
-        assert_eq!(csv_text("@cmd"), "'@cmd");
-        assert_eq!(csv_text("1+50"), "1+50");
-        assert_eq!(csv_text("a, b"), "\"a, b\"");
-        assert_eq!(csv_text(" =1+1"), "' =1+1");
-        assert_eq!(csv_text("＝1"), "'＝1");
-    }
-
-    /// A job called so would be a formula in the second cell of a head line.
-    #[test]
-    fn head_lines_hold_no_formula_either() {
-        let line = csv_remark("North,=HYPERLINK(\"x\"),\n+1; -2\t@a, plain - text");
-        assert_eq!(line, "# North,'=HYPERLINK('x'), '+1; '-2\t'@a, plain - text\n");
-        assert_eq!(line.matches('\n').count(), 1);
-    }
 
     #[test]
     fn xml_keeps_its_signs_apart() {

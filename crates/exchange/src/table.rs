@@ -245,7 +245,7 @@ pub(crate) fn number(field: &str, delimiter: Delimiter) -> Option<f64> {
 }
 
 /// Whether a whole number is set off in groups of three by a sign.
-fn in_threes(whole: &str, sign: char) -> bool {
+pub(crate) fn in_threes(whole: &str, sign: char) -> bool {
     let mut groups = whole.trim_start_matches(['-', '+']).split(sign);
     let figures = |group: &str| group.bytes().all(|b| b.is_ascii_digit());
     let first = groups.next().is_some_and(|group| (1..=3).contains(&group.len()) && figures(group));

@@ -1,11 +1,15 @@
-//! Tables a person fills in: price lists, hub levels, local rule sets. Comma-separated text with a head that names the
-//! columns; lines that begin with # are remarks. Every figure carries its unit or takes that of the job.
+//! Tables a person fills in: price lists, hub levels, local rule sets. Text with a head that names the columns, set apart by
+//! commas, semicolons or tabs; decimals after a point or a comma; lines that begin with # are remarks. Every figure carries
+//! its unit or takes that of the job. Two rows for one thing are refused: nobody could tell which of them counted.
+
+use std::collections::BTreeMap;
 
 use measure::{FOOT_M, INCH_M, Units, parse_length, parse_pipe_size, trimmed};
 use plan::{Criteria, Goods, Hub, LIMITS, Limit, Measure, PriceList, PriceRow, Quantity, ShotOn};
 
 use crate::FileError;
-use crate::stakes::{csv_remark, csv_text};
+use crate::csv_out::{Csv, csv_text};
+use crate::decimals::Decimals;
 use crate::table::{Delimiter, Rows, decode, fields, rows};
 
 /// Largest table that is read, bytes.
@@ -13,9 +17,15 @@ const MOST_BYTES: usize = 4 << 20;
 /// Most rows of a table.
 const MOST_ROWS: usize = 20_000;
 
+/// Columns of words, in which no figure is looked for.
+const WORDS: [&str; 8] = ["item", "line", "limit", "held", "note", "why", "per", "currency"];
+/// How a spreadsheet is told what sets the fields apart, in a line before the head.
+const SEPARATOR: &str = "sep=";
+
 /// A table by the names of its columns.
 pub(crate) struct Table {
     pub head: Vec<String>,
+    decimals: Decimals,
     /// Number of the line, and its fields.
     pub rows: Vec<(usize, Vec<String>)>,
 }
@@ -31,7 +41,8 @@ impl Table {
             let found = "a quotation mark that is not closed";
             return Err(FileError::malformed(format!("line {line}"), found, "a second one at the end of the field"));
         }
-        let mut left = all.into_iter().filter(|(_, line)| !line.trim_start().starts_with('#'));
+        let is_row = |line: &str| !line.trim_start().starts_with('#') && !line.to_lowercase().starts_with(SEPARATOR);
+        let mut left = all.into_iter().filter(|(_, line)| is_row(line));
         let Some((number, first)) = left.next() else {
             return Err(FileError::malformed("the table", "no line", format!("a head with {}", needed.join(", "))));
         };
@@ -48,7 +59,25 @@ impl Table {
         if rows.len() > MOST_ROWS {
             return Err(FileError::too_large(format!("{} rows", rows.len()), format!("{MOST_ROWS} rows")));
         }
-        Ok(Self { head, rows })
+        if let Some((number, row)) =
+            rows.iter().find(|(_, row)| row.iter().skip(head.len()).any(|cell| !cell.is_empty()))
+        {
+            let found = format!("{} fields", row.len());
+            let expected = format!("{} as in the head; a comma within a field stands in quotation marks", head.len());
+            return Err(FileError::malformed(format!("line {number}"), found, expected));
+        }
+        let is_figures = |column: &usize| head.get(*column).is_some_and(|name| !WORDS.contains(&name.as_str()));
+        let of_row = |(_, row): &'_ (usize, Vec<String>)| -> Vec<String> {
+            row.iter().enumerate().filter(|(column, _)| is_figures(column)).map(|(_, cell)| cell.clone()).collect()
+        };
+        let cells: Vec<String> = rows.iter().flat_map(of_row).collect();
+        let decimals = Decimals::of(cells.iter().map(String::as_str), delimiter);
+        Ok(Self { head, decimals, rows })
+    }
+
+    /// A field that holds a figure, its decimals after a point.
+    pub fn figure(&self, row: &[String], name: &str) -> String {
+        self.decimals.pointed(self.cell(row, name))
     }
 
     /// A field of a row, without the apostrophe that keeps spreadsheets from running it; empty where it is not there.
@@ -104,7 +133,7 @@ pub struct PricesIn {
 /// each price; all prices have the same.
 pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<PricesIn, FileError> {
     let table = Table::read(bytes, &["item", "price"])?;
-    let (mut rows, mut currency) = (Vec::new(), None);
+    let (mut met, mut currency): (Vec<(usize, PriceRow)>, Option<String>) = (Vec::new(), None);
     for (line, row) in &table.rows {
         // Lists written by older versions have the British spelling.
         let word = table.cell(row, "item").to_lowercase().replace("mobilisation", "mobilization");
@@ -113,7 +142,8 @@ pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<PricesIn, FileError
             let all: Vec<&str> = Goods::ALL.iter().map(|(_, word)| *word).collect();
             wrong(*line, "item", &word, &all.join(", "))
         })?;
-        let (price, sign) = price(*line, table.cell(row, "price"))?;
+        let figure = table.figure(row, "price");
+        let (price, sign) = price(*line, &figure)?;
         if price < 0.0 {
             return Err(wrong(*line, "price", table.cell(row, "price"), "a price of 0 or more"));
         }
@@ -131,16 +161,31 @@ pub fn read_price_rows(bytes: &[u8], units: Units) -> Result<PricesIn, FileError
             }
         }
         let per = table.cell(row, "per");
-        rows.push(PriceRow {
+        let row = PriceRow {
             goods,
-            size_m: size(*line, "size", table.cell(row, "size"))?,
-            branch_m: size(*line, "branch", table.cell(row, "branch"))?,
+            size_m: size(*line, "size", &table.figure(row, "size"))?,
+            branch_m: size(*line, "branch", &table.figure(row, "branch"))?,
             price: price
                 / each(goods.measure(), per, units).ok_or_else(|| wrong(*line, "per", per, &expected(goods)))?,
-            pack_m: length(*line, "roll", table.cell(row, "roll"), units)?,
-        });
+            pack_m: length(*line, "roll", &table.figure(row, "roll"), units)?,
+        };
+        let first = met.iter().find(|(_, other)| row.is_for_same(other)).map(|(first, _)| *first);
+        once(*line, "item", &item_words(&row, units), first)?;
+        met.push((*line, row));
     }
-    Ok(PricesIn { rows, currency })
+    Ok(PricesIn { rows: met.into_iter().map(|(_, row)| row).collect(), currency })
+}
+
+/// What a row is for: "tee, 6 in, 4 in".
+fn item_words(row: &PriceRow, units: Units) -> String {
+    let sizes = [row.size_m, row.branch_m].into_iter().flatten().map(|size_m| format!(", {}", units.pipe(size_m)));
+    row.goods.word().to_string() + &sizes.collect::<String>()
+}
+
+/// Refuses a row for what an earlier row is for already; both are named.
+fn once(line: usize, column: &str, what: &str, first: Option<usize>) -> Result<(), FileError> {
+    let Some(first) = first else { return Ok(()) };
+    Err(wrong(line, column, what, &format!("one row for it; line {first} is for it too")))
 }
 
 /// How much of the base unit one of `per` is; that of the job's own unit where none is named, `None` for a word that makes
@@ -172,7 +217,8 @@ fn expected(goods: Goods) -> String {
 
 /// The price list as a table that [`read_price_rows`] reads again; in the units of the job.
 pub fn price_rows_csv(list: &PriceList, units: Units) -> String {
-    let mut text = csv_remark(&format!("prices: {}", list.source)) + "item,size,branch,price,per,roll,currency\n";
+    let mut csv = Csv::with_remarks([format!("prices: {}", list.source)]);
+    csv.head("item,size,branch,price,per,roll,currency");
     let size = |size_m: Option<f64>| match (size_m, units.is_metric()) {
         (None, _) => String::new(),
         (Some(size_m), true) => format!("{} mm", trimmed(size_m * 1000.0, 0, 6)),
@@ -182,7 +228,7 @@ pub fn price_rows_csv(list: &PriceList, units: Units) -> String {
         let (per, sign) = row.goods.measure().unit(units);
         let roll =
             row.pack_m.map(|m| format!("{} {}", trimmed(m / units.length_unit().metres(), 0, 6), units.sign()));
-        let cells = [
+        csv.row(&[
             csv_text(row.goods.word()),
             size(row.size_m),
             size(row.branch_m),
@@ -190,24 +236,27 @@ pub fn price_rows_csv(list: &PriceList, units: Units) -> String {
             sign.replace('³', "3"),
             roll.unwrap_or_default(),
             csv_text(&list.currency),
-        ];
-        text.push_str(&cells.join(","));
-        text.push('\n');
+        ]);
     }
-    text
+    csv.finish()
 }
 
 /// Reads hub levels: columns line, station, level, and offset ("6 L", "2 m R") where hubs stand aside. Answers each with
 /// the name of its line and the line of the file.
 pub fn read_hubs(bytes: &[u8], units: Units) -> Result<Vec<(String, Hub, usize)>, FileError> {
     let table = Table::read(bytes, &["line", "station", "level"])?;
-    let mut hubs = Vec::new();
+    let (mut hubs, mut met) = (Vec::new(), BTreeMap::new());
     for (line, row) in &table.rows {
-        let station_m = station(*line, table.cell(row, "station"), units)?;
-        let level_m = length(*line, "level", table.cell(row, "level"), units)?;
+        let station_m = station(*line, &table.figure(row, "station"), units)?;
+        let level_m = length(*line, "level", &table.figure(row, "level"), units)?;
         let level_m = level_m.ok_or_else(|| wrong(*line, "level", "", "the level of the hub's top"))?;
-        let left_m = offset(*line, table.cell(row, "offset"), units)?;
-        hubs.push((measure::plain(table.cell(row, "line")).into_owned(), Hub { station_m, level_m, left_m }, *line));
+        let left_m = offset(*line, &table.figure(row, "offset"), units)?;
+        let name = measure::plain(table.cell(row, "line")).into_owned();
+        let place = (name.clone(), station_m.to_bits());
+        let what = format!("{name} {}", measure::station(station_m, units));
+        once(*line, "station", &what, met.get(&place).copied())?;
+        met.insert(place, *line);
+        hubs.push((name, Hub { station_m, level_m, left_m }, *line));
     }
     Ok(hubs)
 }
@@ -234,7 +283,7 @@ pub struct StationShot {
 pub fn read_station_shots(bytes: &[u8], units: Units) -> Result<Option<Vec<StationShot>>, FileError> {
     let Ok(table) = Table::read(bytes, &["line", "station"]) else { return Ok(None) };
     let shot = |(line, row): &(usize, Vec<String>)| {
-        let level = length(*line, "level", table.cell(row, "level"), units)?;
+        let level = length(*line, "level", &table.figure(row, "level"), units)?;
         let held = table.cell(row, "held");
         let on = ShotOn::read(held).filter(|_| !held.is_empty());
         if on.is_none() && !held.is_empty() {
@@ -242,7 +291,7 @@ pub fn read_station_shots(bytes: &[u8], units: Units) -> Result<Option<Vec<Stati
         }
         Ok(StationShot {
             line: measure::plain(table.cell(row, "line")).into_owned(),
-            station_m: station(*line, table.cell(row, "station"), units)?,
+            station_m: station(*line, &table.figure(row, "station"), units)?,
             level_m: level.ok_or_else(|| wrong(*line, "level", "", "the level that was shot"))?,
             held: on,
             note: measure::plain(table.cell(row, "note")).into_owned(),
@@ -301,14 +350,16 @@ impl RuleSet {
 /// unit at the end.
 pub fn read_rule_set(bytes: &[u8], units: Units) -> Result<RuleSet, FileError> {
     let table = Table::read(bytes, &["limit", "value"])?;
-    let mut limits = Vec::new();
+    let (mut limits, mut met) = (Vec::new(), BTreeMap::new());
     for (line, row) in &table.rows {
-        let (name, text) = (table.cell(row, "limit").to_lowercase().replace(' ', "_"), table.cell(row, "value"));
+        let (name, text) = (table.cell(row, "limit").to_lowercase().replace(' ', "_"), table.figure(row, "value"));
         let known = LIMITS.iter().find(|limit| limit.name == name || short(limit) == name);
         let limit = known.ok_or_else(|| wrong(*line, "limit", &name, &limits_like(&name)))?;
-        let value = limit_value(limit, text, units)
+        once(*line, "limit", short(limit), met.get(limit.name).copied())?;
+        met.insert(limit.name, *line);
+        let value = limit_value(limit, &text, units)
             .filter(|value| (0.0..=1e6).contains(value))
-            .ok_or_else(|| wrong(*line, "value", text, quantity_words(limit.quantity)))?;
+            .ok_or_else(|| wrong(*line, "value", table.cell(row, "value"), quantity_words(limit.quantity)))?;
         limits.push((limit.name, value, measure::plain(table.cell(row, "why")).into_owned()));
     }
     Ok(RuleSet { limits })
@@ -407,6 +458,44 @@ mod tests {
         assert!(read("item,price\ntee,a long word 22\n").is_err());
         assert!(read("item,price\ntee,$22 each\n").is_err());
         assert!(read("item,price\ntee,22 each\n").unwrap_err().to_string().ends_with("the unit in the column per"));
+    }
+
+    /// As a spreadsheet of a country with decimal commas writes it; fields that a bare comma made too many are refused.
+    #[test]
+    fn tables_with_decimal_commas_come_in() {
+        let text = "sep=;\nItem;Size;Price;Per;Roll\nperforated pipe;100 mm;0,85;m;50\nmachine hour;;1.250,50 €;;\nstone;;32,5;m3;\n";
+        let PricesIn { rows, currency } = read_price_rows(text.as_bytes(), Units::Metric).unwrap();
+        assert_eq!(rows.iter().map(|row| row.price).collect::<Vec<_>>(), [0.85, 1250.5, 32.5]);
+        assert_eq!((rows[0].pack_m, currency.as_deref()), (Some(50.0), Some("€")));
+        let quoted = read_price_rows(b"item,price\nmachine hour,\"1,250.00\"\ntee,\"12,5\"\n", Units::Feet).unwrap();
+        assert_eq!(quoted.rows.iter().map(|row| row.price).collect::<Vec<_>>(), [1250.0, 12.5]);
+        let told = read_price_rows(b"item,price,per\ntee,22,50,each\n", Units::Feet).unwrap_err().to_string();
+        assert!(told.starts_with("line 2: found 4 fields, expected 3"), "{told}");
+        let hubs = read_hubs(b"line;station;level;offset\nL2;0+50,5;127,345;1,8 R\n", Units::Metric).unwrap();
+        assert_eq!((hubs[0].1.station_m, hubs[0].1.level_m, hubs[0].1.left_m), (50.5, 127.345, -1.8));
+        let shots = read_station_shots(b"line;station;level\nL2;0+50,5;127,345\n", Units::Metric).unwrap().unwrap();
+        assert_eq!((shots[0].station_m, shots[0].level_m), (50.5, 127.345));
+        let set = read_rule_set(b"limit;value;why\nleast_cover;0,75 m;code 1,2\n", Units::Metric).unwrap();
+        assert_eq!((set.limits[0].1, set.limits[0].2.as_str()), (0.75, "code 1,2"));
+    }
+
+    #[test]
+    fn two_rows_for_one_thing_are_refused_with_both() {
+        let prices = "item,size,branch,price\ntee,6 in,4 in,22\ntee,6 in,,20\ntee,150 mm,100 mm,23\n";
+        let told = read_price_rows(prices.as_bytes(), Units::Feet).unwrap_err().to_string();
+        assert_eq!(
+            told,
+            "line 4, column item: found 'tee, 5.9 in, 3.9 in', expected one row for it; line 2 is for it too"
+        );
+        let hubs = b"line,station,level\nL2,0+50,4\nL3,0+50,4\nL2,50,5\n";
+        let told = read_hubs(hubs, Units::Feet).unwrap_err().to_string();
+        assert_eq!(told, "line 4, column station: found 'L2 0+50', expected one row for it; line 2 is for it too");
+        let rules = b"limit,value\nleast_cover,2 ft\nleast_cover_m,3 ft\n";
+        let told = read_rule_set(rules, Units::Feet).unwrap_err().to_string();
+        assert!(
+            told.starts_with("line 3, column limit: found 'least_cover'") && told.contains("line 2 is"),
+            "{told}"
+        );
     }
 
     #[test]

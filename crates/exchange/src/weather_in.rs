@@ -73,12 +73,12 @@ fn day_number(line: usize, text: &str, before: Option<i64>) -> Result<i64, FileE
 }
 
 fn water(table: &Table, line: usize, row: &[String], (name, metres): &WaterColumn) -> Result<f64, FileError> {
-    let text = table.cell(row, name);
+    let text = &table.figure(row, name);
     let read = text.parse().ok().map(|value: f64| value * metres);
     let believed = read.filter(|water_m| (0.0..=MOST_WATER_M).contains(water_m));
     believed.ok_or_else(|| {
         let most = measure::trimmed(MOST_WATER_M / metres, 0, 0);
-        wrong(line, name, text, &format!("a number from 0 to {most}"))
+        wrong(line, name, table.cell(row, name), &format!("a number from 0 to {most}"))
     })
 }
 
@@ -92,6 +92,9 @@ mod tests {
         let inches = read_weather(b"# gauge\nDay;Rain (in);Evaporation (mm)\n5;1.5;2\n6;0;3.5\n").unwrap();
         assert_eq!(inches[0], WeatherDay { rain_m: 1.5 * INCH_M, evaporation_m: 0.002 });
         assert_eq!(inches[1], WeatherDay { rain_m: 0.0, evaporation_m: 0.0035 });
+        let commas = read_weather(b"day;rain mm;evaporation mm\n1;12,5;0\n2;1,234;2,5\n").unwrap();
+        assert_eq!(commas[0].rain_m, 0.0125);
+        assert_eq!(commas[1], WeatherDay { rain_m: 0.001_234, evaporation_m: 0.0025 });
         let bare = read_weather(b"day,rain_mm\n1,30\n").unwrap();
         assert_eq!(bare, [WeatherDay { rain_m: 0.03, evaporation_m: 0.0 }]);
     }

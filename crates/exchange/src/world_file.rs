@@ -1,5 +1,5 @@
-//! World files: six lines that say where the pixels of a picture lie. Order and meaning as in the description of the world
-//! file by its author, Esri; from memory, unverified.
+//! World files: six lines that say where the pixels of a picture lie. Order and meaning as in the public description of the
+//! world file; from memory, unverified.
 
 use measure::Point;
 use plan::Placing;

@@ -1,6 +1,7 @@
 //! Layouts put aside, held against the present one.
 
 use serde_json::{Value, json};
+use sheets::LayoutColumn;
 use takeoff::Difference;
 
 use crate::Worked;
@@ -44,6 +45,31 @@ pub fn layouts(derived: &Worked) -> Vec<Layout> {
     let mut all = vec![of("as it is now", derived)];
     all.extend(derived.alternatives().iter().map(|(name, other)| of(name, other)));
     all
+}
+
+/// The layouts as paper has them; none where nothing was put aside.
+pub fn columns(derived: &Worked) -> Vec<LayoutColumn> {
+    if derived.plan.alternatives.is_empty() {
+        return Vec::new();
+    }
+    let currency = &derived.estimate().currency;
+    let others = derived.alternatives().iter().map(|(_, other)| other);
+    let column = |(layout, worked): (Layout, &Worked)| {
+        let totals = takeoff::totals(&worked.plan, &worked.design);
+        LayoutColumn {
+            full: layout.full_words().unwrap_or("–".into()),
+            differs: layout.differences.iter().map(|row| (row.name.clone(), row.gap_words(currency))).collect(),
+            name: layout.name,
+            length_m: layout.length_m,
+            by_size: totals.by_size,
+            trench_m3: totals.trench_m3,
+            unknown_m: totals.unknown_m,
+            deepest_m: totals.deepest_trench_m,
+            total: layout.total,
+            findings: layout.findings,
+        }
+    };
+    layouts(derived).into_iter().zip(std::iter::once(derived).chain(others)).map(column).collect()
 }
 
 /// The comparison as lines of text; none where nothing was put aside.

@@ -77,7 +77,7 @@ fn how<V: PartialEq>(called: [&str; 2], base: Option<Option<&V>>, here: Option<&
 /// Parts of the plan that have no members with names.
 fn whole_parts(sides: &Sides) -> Vec<String> {
     let all = [
-        part(sides, "Name, units and date", |plan| Some(&plan.title)),
+        part(sides, "Name, units, date and title block", |plan| Some(&plan.title)),
         part(sides, "The ground", |plan| plan.ground.as_ref()),
         part(sides, "The picture under the plan", |plan| plan.backdrop.as_ref()),
         part(sides, "The boundary", |plan| plan.field.as_ref()),
@@ -140,7 +140,7 @@ mod tests {
         let called = ["here", "in the file"];
         let sides = Sides { base: Some(&base), here: &here, there: &there, called };
         let expected = [
-            "Name, units and date: changed by the other",
+            "Name, units, date and title block: changed by the other",
             "Line L1: changed here, deleted by the other",
             "Line L2: deleted by the other",
             "Line L3, E0 in the file: added here, added by the other",

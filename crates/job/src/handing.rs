@@ -3,14 +3,14 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use exchange::{FileError, StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_remark, csv_text};
+use exchange::{Csv, FileError, Network, OnLand, StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_text};
 use measure::Point;
-use plan::{Edit, Goods, LineId, LineKind, Plan, Reference, Signature};
+use plan::{Edit, Goods, LineId, LineKind, Measure, Plan, Reference, Signature};
 use sheets::{Book, Degrees, Edition, HeldBack, Listed, Paper, PdfError, Tongue, Work};
 use takeoff::{Deep, SetUp};
 use terrain::Ground;
 
-use crate::{Worked, files, ground, parcel};
+use crate::{Worked, bidding, compare, files, ground, parcel};
 
 /// Points of the ground in an exported surface, at most (own choice; a surface for looking, not for setting out).
 const MOST_SURFACE: f64 = 5_000.0;
@@ -44,7 +44,7 @@ pub fn book(derived: &Worked, wish: &PaperWish) -> Book {
     let contours = derived.land.contours(None, derived.plan.title.units.length_unit(), ground::threads());
     let reference = exchange::reference(&derived.plan);
     let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
-    sheets::book(&Work { contours, ..work(derived, wish, &reference) })
+    sheets::book_beside(&Work { contours, ..work(derived, wish, &reference) }, &compare::columns(derived))
 }
 
 /// What sheets and field page are made from, without contours.
@@ -246,7 +246,16 @@ pub fn stakes(derived: &Worked) -> Stakes {
         whole_job: whole_job(derived),
         benchmarks: plan.survey.benchmarks.clone(),
         surface: derived.land.ground.as_deref().map(|ground| surface(plan, ground)).unwrap_or_default(),
+        land: on_land(derived),
+        network: Network::of(plan, &derived.design),
     }
+}
+
+/// What lies on the land beside lines and stakes.
+fn on_land(derived: &Worked) -> OnLand {
+    let contours = derived.land.contours(None, derived.plan.title.units.length_unit(), ground::threads());
+    let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
+    OnLand::of(&derived.plan, &derived.design, contours)
 }
 
 fn remark(row: &takeoff::Row) -> String {
@@ -310,15 +319,14 @@ fn surface(plan: &Plan, ground: &Ground) -> SurfaceOut {
 /// The material and cost list as a table.
 pub fn costs_csv(derived: &Worked) -> String {
     let (plan, estimate) = (&derived.plan, derived.estimate());
-    let head = format!("{}: an estimate. Prices: {}", plan.title.name, source(&estimate.source));
-    let mut text = csv_remark(&head) + &csv_remark(plan::CAUTION);
-    text.push_str("item,needed,bought,unit,packs,price_each,amount,currency\n");
+    let mut csv = estimate_csv(derived);
+    csv.head("item,needed,bought,unit,packs,price_each,amount,currency");
     for item in &estimate.items {
         let (measure, units) = (item.goods.measure(), plan.title.units);
         // Outlet pipe is needed by its length and bought in sticks, by which the table counts.
         let needed = if item.goods == Goods::OutletStick { item.bought } else { item.needed };
         let price = item.price.map(|price| measure::fixed(measure.price(price, units), 4));
-        let cells = [
+        csv.row(&[
             csv_text(&takeoff::words(item, plan)),
             measure::fixed(measure.quantity(needed, units), 3),
             measure::fixed(item.quantity(units), 3),
@@ -327,9 +335,7 @@ pub fn costs_csv(derived: &Worked) -> String {
             price.unwrap_or_default(),
             item.amount(units).map(|amount| measure::fixed(amount, 2)).unwrap_or_default(),
             csv_text(&estimate.currency),
-        ];
-        text.push_str(&cells.join(","));
-        text.push('\n');
+        ]);
     }
     let sums = [
         ("material", estimate.materials),
@@ -337,12 +343,43 @@ pub fn costs_csv(derived: &Worked) -> String {
         ("total", estimate.total()),
         ("total with contingency", estimate.with_contingency()),
     ];
-    sums.iter().for_each(|(name, sum)| {
-        text.push_str(&format!("{name},,,,,,{},{}\n", measure::fixed(*sum, 2), csv_text(&estimate.currency)))
-    });
+    for (name, sum) in sums {
+        csv.head(&format!("{name},,,,,,{},{}", measure::fixed(sum, 2), csv_text(&estimate.currency)));
+    }
     let lacks = estimate.incomplete().into_iter().chain(estimate.unfathomed(plan.title.units));
-    lacks.for_each(|words| text.push_str(&csv_remark(&words)));
-    text
+    lacks.for_each(|words| csv.remark(&words));
+    csv.finish()
+}
+
+/// The head of a table of the estimate.
+fn estimate_csv(derived: &Worked) -> Csv {
+    let (name, source) = (&derived.plan.title.name, source(&derived.estimate().source));
+    Csv::with_remarks([&format!("{name}: an estimate. Prices: {source}"), plan::CAUTION])
+}
+
+/// The costs line by line, and what the estimate holds beside the lines.
+fn by_line_csv(derived: &Worked) -> String {
+    let (estimate, units) = (derived.estimate(), derived.plan.title.units);
+    let mut csv = estimate_csv(derived);
+    let sign = units.sign();
+    csv.head(&format!("line,length_{sign},pipe,fittings,machine,to_protect_{sign},protection,together,currency"));
+    let length = |length_m: f64| measure::fixed(Measure::Length.quantity(length_m, units), 1);
+    let money = |value: f64| measure::fixed(value, 2);
+    for row in estimate.by_line(units) {
+        let parts = row.parts.map_or(Default::default(), |p| {
+            [
+                length(p.length_m),
+                money(p.pipe),
+                money(p.fittings),
+                money(p.machine),
+                length(p.protected_m),
+                money(p.protection),
+            ]
+        });
+        let cells = [vec![csv_text(&row.name)], parts.to_vec(), vec![money(row.total), csv_text(&estimate.currency)]];
+        csv.row(&cells.concat());
+    }
+    csv.finish()
 }
 
 fn source(source: &str) -> String {
@@ -354,17 +391,18 @@ fn plain_sign(sign: &str) -> String {
     sign.replace('³', "3")
 }
 
-/// What stands at the head of a table: the job, and in what terms places and levels are.
-pub(crate) fn remarks(stakes: &Stakes) -> String {
-    stakes.head().iter().map(|line| csv_remark(line)).collect()
+/// A table that says at its head which job it is of, and in what terms places and levels are.
+pub(crate) fn table_of(stakes: &Stakes) -> Csv {
+    Csv::with_remarks(stakes.head())
 }
 
-/// Which roll goes where, as a table.
+/// Which roll or stick goes where, as a table.
 fn cutting_csv(derived: &Worked, stakes: &Stakes) -> String {
     let plan = &derived.plan;
     let units = plan.title.units;
     let sign = units.sign();
-    let mut text = remarks(stakes) + &format!("pipe,roll,line,starts_at,length_{sign},splice_at_start\n");
+    let mut csv = table_of(stakes);
+    csv.head(&format!("pipe,cut_from,number,line,starts_at,length_{sign},splice_at_start"));
     for cutting in &derived.estimate().cutting {
         let pipe = format!("{} {}", cutting.pipe.goods.word(), units.pipe(cutting.pipe.size_m));
         for cut in &cutting.plan.cuts {
@@ -372,19 +410,18 @@ fn cutting_csv(derived: &Worked, stakes: &Stakes) -> String {
             let line = plan.lines.get(&piece.line).map_or("", |line| line.name.as_str());
             let starts = measure::station(piece.from_m + cut.from_m, units);
             let splice = if cut.from_m > 0.0 { "yes" } else { "no" };
-            let cells = [
+            csv.row(&[
                 csv_text(&pipe),
+                cutting.pack_word().into(),
                 cut.roll.to_string(),
                 csv_text(line),
                 csv_text(&starts),
                 units.number(cut.length_m, 2),
                 splice.into(),
-            ];
-            text.push_str(&cells.join(","));
-            text.push('\n');
+            ]);
         }
     }
-    text
+    csv.finish()
 }
 
 /// The trench that must be protected, stretch by stretch, line by line and together, as a table.
@@ -392,36 +429,34 @@ fn protection_csv(derived: &Worked, stakes: &Stakes) -> String {
     let (plan, units) = (&derived.plan, derived.plan.title.units);
     let sign = units.sign();
     let limit = units.depth(plan.criteria.protected_trench_m);
-    let mut text = remarks(stakes);
-    text.push_str(&csv_remark(&format!(
-        "Trench {limit} or deeper: nobody enters unless it is sloped, shored or boxed"
-    )));
-    text.push_str(&format!("line,from,to,length_{sign},deepest_{sign}\n"));
+    let mut csv = table_of(stakes);
+    csv.remark(&format!("Trench {limit} or deeper: nobody enters unless it is sloped, shored or boxed"));
+    csv.head(&format!("line,from,to,length_{sign},deepest_{sign}"));
     let row = |name: &str, from: &str, to: &str, length_m: f64, deepest: &str| {
-        let length = units.number(length_m, 2);
-        format!("{},{},{},{length},{deepest}\n", csv_text(name), csv_text(from), csv_text(to))
+        [csv_text(name), csv_text(from), csv_text(to), units.number(length_m, 2), deepest.to_string()]
     };
     let mut total_m = 0.0;
     for line in derived.estimate().lines.iter().filter(|line| line.protected_m > 0.0) {
         let Some(worked) = derived.design.lines.get(&line.id) else { continue };
         for part in Deep::of(worked, &plan.criteria).protected {
             let [from, to] = [part.from_m, part.to_m].map(|station_m| measure::station(station_m, units));
-            text.push_str(&row(&line.name, &from, &to, part.length_m(), &units.number(part.worst, 2)));
+            csv.row(&row(&line.name, &from, &to, part.length_m(), &units.number(part.worst, 2)));
         }
-        text.push_str(&row(&line.name, "all of it", "", line.protected_m, ""));
+        csv.row(&row(&line.name, "all of it", "", line.protected_m, ""));
         total_m += line.protected_m;
     }
-    text + &row("together", "", "", total_m, "")
+    csv.row(&row("together", "", "", total_m, ""));
+    csv.finish()
 }
 
 /// The punch list as a table, what was accepted by name too.
 fn findings_csv(derived: &Worked, stakes: &Stakes) -> String {
     let plan = &derived.plan;
     let across = stakes.reference.across;
-    let mut text = remarks(stakes);
-    text.push_str(&format!(
+    let mut csv = table_of(stakes);
+    csv.head(&format!(
         "number,severity,do_not_dig,check,short_name,line,station,place,easting_{0},northing_{0},finding,accepted_by,accepted_on,\
-         accepted_because\n",
+         accepted_because",
         across.sign()
     ));
     for listed in listed(derived) {
@@ -429,7 +464,7 @@ fn findings_csv(derived: &Worked, stakes: &Stakes) -> String {
         let line = finding.line.and_then(|id| plan.lines.get(&id)).map_or("", |line| line.name.as_str());
         let station = finding.from_m.map(|m| measure::station(m, plan.title.units)).unwrap_or_default();
         let accepted = finding.accepted.as_ref().map(|acceptance| acceptance.signed.clone()).unwrap_or_default();
-        let cells = [
+        csv.row(&[
             listed.number.to_string(),
             finding.severity.word().to_string(),
             if listed.no_dig { "yes".into() } else { "no".into() },
@@ -444,11 +479,9 @@ fn findings_csv(derived: &Worked, stakes: &Stakes) -> String {
             csv_text(&accepted.by),
             csv_text(&accepted.on),
             csv_text(&accepted.because),
-        ];
-        text.push_str(&cells.join(","));
-        text.push('\n');
+        ]);
     }
-    text
+    csv.finish()
 }
 
 /// A file of the folder: its name, what it is for, what it holds.
@@ -494,6 +527,7 @@ pub fn folder(
         bytes: pdf,
     }];
     handed.push(field_page_file(derived, wish));
+    handed.extend(bidding::files(derived, wish)?);
     handed.extend(open_files(derived, &stakes)?);
     handed.extend(plan_and_ground(derived.plan.clone(), home)?);
     let note = note(derived, &stakes, &handed, (&edition, wish.all_the_same.as_ref()));
@@ -518,7 +552,12 @@ pub(crate) fn open_files(derived: &Worked, stakes: &Stakes) -> Result<Vec<Handed
         "trench that nobody enters unprotected: every stretch, every line, all of it",
         protection_csv(derived, stakes).into(),
     );
-    add("rolls.csv", "which roll is cut for which line", cutting_csv(derived, stakes).into());
+    add(
+        "cost-by-line.csv",
+        "what each line costs, what the estimate holds beside the lines, and how both add up to it",
+        by_line_csv(derived).into(),
+    );
+    add("rolls.csv", "which roll or stick is cut for which line", cutting_csv(derived, stakes).into());
     add(
         "findings.csv",
         "what the checks found, and what was accepted, by whom and why",
@@ -536,22 +575,44 @@ pub(crate) fn open_files(derived: &Worked, stakes: &Stakes) -> Result<Vec<Handed
         "the price list, to be changed and read in again",
         exchange::price_rows_csv(&derived.plan.price_list, derived.plan.title.units).into(),
     );
-    add("plan.dxf", "lines and stakes for drawing programs", stakes.dxf().into());
+    add(
+        "plan.dxf",
+        "lines, stakes, boundary, outlets, joints, marks on the land and contours for drawing programs, a layer for each",
+        stakes.dxf().into(),
+    );
     add(
         "plan.xml",
-        "alignments with profiles, stakes and the ground's surface (LandXML 1.2)",
+        "alignments with profiles, pipes between structures, stakes, boundary, marks and the ground's surface (LandXML 1.2)",
         stakes.landxml().into(),
     );
+    add(
+        "points.csv",
+        "benchmarks, outlets, joints and stakes for a data collector: number, northing, easting, level, code; no head",
+        stakes.point_file().into(),
+    );
+    add("points.txt", "what the numbers and codes of points.csv mean", stakes.point_file_words().into());
     let crs = &stakes.crs;
     if !crs.is_local() {
         add(
             "plan.geojson",
-            "lines, joints, outlets and field in degrees (RFC 7946), levels in meters",
+            "lines, joints, outlets, field and marks on the land in degrees (RFC 7946), levels in meters",
             exchange::plan_geojson(&derived.plan, &derived.design, &stakes.notices, crs)?.into(),
         );
-        add("stakes.geojson", "lines and stakes in degrees, levels in meters", stakes.geojson()?.into());
-        add("stakes.kml", "lines and stakes for a globe viewer", stakes.kml()?.into());
-        add("stakes.gpx", "waypoints and routes for a hand-held receiver", stakes.gpx()?.into());
+        add(
+            "stakes.geojson",
+            "lines, stakes and marks on the land in degrees, levels in meters",
+            stakes.geojson()?.into(),
+        );
+        add(
+            "stakes.kml",
+            "lines, stakes and marks on the land for a globe viewer, in degrees, without heights",
+            stakes.kml()?.into(),
+        );
+        add(
+            "stakes.gpx",
+            "waypoints and routes for a hand-held receiver, in degrees, inverts in meters",
+            stakes.gpx()?.into(),
+        );
     }
     Ok(handed)
 }
@@ -667,7 +728,7 @@ pub(crate) fn reference_words(stakes: &Stakes) -> String {
     }
     if across != up {
         text.push_str(&format!(
-            "In plan.dxf and plan.xml heights (z) are in {}, like the coordinates; levels in texts are in {}.\n",
+            "In plan.dxf, plan.xml and points.csv heights (z) are in {}, like the coordinates; levels in texts are in {}.\n",
             across.words(),
             up.words()
         ));

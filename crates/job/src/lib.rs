@@ -2,6 +2,7 @@
 //! the command line both work through it.
 
 pub mod backdrop;
+pub mod bidding;
 pub mod bring;
 pub mod browse;
 pub mod chosen;
@@ -36,6 +37,7 @@ pub mod parcel;
 pub mod photos;
 pub mod placing;
 mod progress;
+pub mod proposing;
 pub mod receiver;
 pub mod regrade;
 pub mod salvage;

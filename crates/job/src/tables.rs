@@ -1,13 +1,13 @@
 //! Tables of the record for whoever digs there later: every place of the lines, every entry, the yearly care, rows and posts.
 
-use exchange::{Crs, FileError, Stakes, csv_remark, csv_text};
+use exchange::{Crs, FileError, Stakes, csv_text};
 use measure::{LengthUnit, Point};
 use plan::Photo;
 use record::{Care, Entry, Meeting, Place, Tie};
 use serde_json::{Value, json};
 
 use crate::Worked;
-use crate::handing::remarks;
+use crate::handing::table_of;
 use crate::photos::PhotoState;
 
 /// In what terms a table tells places and levels.
@@ -61,9 +61,11 @@ pub(crate) fn degrees(crs: &Crs, at: Point) -> Option<(f64, f64)> {
 }
 
 fn table(stakes: &Stakes, head: &str, rows: impl Iterator<Item = Vec<String>>) -> String {
-    let mut text = remarks(stakes) + &csv_remark(plan::CAUTION) + head + "\n";
-    rows.for_each(|cells| text.push_str(&(cells.join(",") + "\n")));
-    text
+    let mut csv = table_of(stakes);
+    csv.remark(plan::CAUTION);
+    csv.head(head);
+    rows.for_each(|cells| csv.row(&cells));
+    csv.finish()
 }
 
 /// Every place of the lines, and the corners of the field from which they are found again.

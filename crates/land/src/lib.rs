@@ -20,4 +20,4 @@ pub use laid::{Base, Land, LandError, Laying, LeftOut};
 pub use relief::Contours;
 pub use soil::{Around, MEASURED_FACTOR, POROSITY_FACTOR, SoilAt, SoilFrom, Soils};
 pub use sources::Sources;
-pub use surveyed::{Against, GAP_M, Offset, SHIFT_M, SurfaceError, Surveyed, UnitMix, gaps};
+pub use surveyed::{Against, GAP_M, Offset, SHIFT_M, SurfaceError, Surveyed, UNVERIFIED_M, UnitMix, gaps};

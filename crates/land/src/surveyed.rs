@@ -22,7 +22,7 @@ const ONE_PLACE_M: f64 = 1.0 * FOOT_M;
 /// Levels in one place may differ by this, metres: 0.2 ft ([judgement]).
 const ONE_LEVEL_M: f64 = 0.2 * FOOT_M;
 /// Error of lidar that nobody has held against levels, metres: 0.5 ft ([judgement]).
-const UNVERIFIED_M: f64 = 0.5 * FOOT_M;
+pub const UNVERIFIED_M: f64 = 0.5 * FOOT_M;
 /// Beyond so many shots it is a point cloud, and no shot is looked at by itself (own choice).
 const MOST_SHOTS: usize = 100_000;
 

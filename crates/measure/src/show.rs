@@ -175,6 +175,22 @@ impl Units {
         true_minus(&format!("{value:.*}", places.max(0) as usize))
     }
 
+    /// Decimals of levels, cuts and depths that are dug by: hundredths of a foot, millimeters (common practice, no source).
+    pub const fn last_place(self) -> i32 {
+        if self.is_metric() { 3 } else { 2 }
+    }
+
+    /// A length rounded to the last place that is dug by, metres; halves go up.
+    pub fn as_printed(self, length_m: f64) -> f64 {
+        let unit_m = self.length_unit().metres();
+        round_half_up(length_m / unit_m, self.last_place()) * unit_m
+    }
+
+    /// A level, cut or depth that is dug by, without its unit, always with the same decimals: `412.60`, `125.760`.
+    pub fn figure(self, length_m: f64) -> String {
+        self.number(length_m, self.last_place())
+    }
+
     /// The least length of so many decimals of these units that is not less, metres: what is asked for at the least is rounded
     /// so before it is printed, and read back it is this length again.
     pub fn round_up(self, length_m: f64, places: i32) -> f64 {

@@ -90,7 +90,7 @@ mod tests {
 
     #[test]
     fn a_placing_is_a_world_file_s_sum() {
-        // The six figures as the ESRI world file description has them: x = A col + B row + C, y = D col + E row + F.
+        // The six figures as the public description of the world file has them: x = A col + B row + C, y = D col + E row + F.
         let placing = Placing {
             first: Point::new(100.0, 900.0),
             along_row: Point::new(0.5, 0.0),

@@ -11,7 +11,8 @@ use crate::record_check;
 use crate::{
     Alternative, Brief, Correction, CostWeights, Criteria, Envelope, Exposed, Hold, Joins, LIMITS, Landmark,
     LandmarkId, LandmarkKind, LeadsTo, Line, LineId, LineKind, MarkValue, Outlet, OutletId, Outline, Plan, PriceList,
-    Remedy, Served, Signature, SoilLayer, StructureKind, SurveyBook, Watercourse, WatercourseId, is_date,
+    Remedy, Served, Signature, SoilLayer, StructureKind, SurveyBook, TITLE_ENTRIES, Title, Watercourse,
+    WatercourseId, is_date,
 };
 
 /// Why a plan or an edit was refused: where, what was found, what was expected.
@@ -43,7 +44,7 @@ impl Plan {
                 across("the field's boundary", ring)?;
             }
         }
-        name("the title", &self.title.name)?;
+        title(&self.title)?;
         self.counts_hold()?;
         criteria(&self.criteria)?;
         self.layout_holds()?;
@@ -298,6 +299,13 @@ pub(crate) fn count(place: &str, found: usize, most: Count) -> Result<(), PlanEr
         return Ok(());
     }
     refuse(place, format!("{found} {}", most.what), format!("at most {}", most.most))
+}
+
+/// Names in the title are short, and a ticket ends on a day.
+fn title(title: &Title) -> Result<(), PlanError> {
+    name("the title", &title.name)?;
+    TITLE_ENTRIES.iter().try_for_each(|entry| name("the title block", (entry.of)(&title.block)))?;
+    title.block.ticket_until.iter().try_for_each(|day| date("the title block".into(), day))
 }
 
 pub(crate) fn name(place: &str, name: &str) -> Result<(), PlanError> {

@@ -144,14 +144,14 @@ limits! {
         "[judgement]; where unknown 24 in";
     bedding_m: Depth = 0.0, [], "Bedding below the pipe",
         "[judgement]";
-    staking_m: Length = 50.0 * FOOT_M => 15.0, [], "Distance between stakes and grade breaks",
-        "common practice: 50 ft or 15 m";
+    staking_m: Length = 50.0 * FOOT_M => 20.0, [], "Distance between stakes and grade breaks",
+        "common practice: 50 ft or 20 m";
     even_grade: Grade = 0.001, [], "Least grade where there is fall for it",
         "[judgement]";
     layer_gap_m: Depth = 0.2 * FOOT_M => 0.06, [23], "Tolerated distance of an interceptor from the tight layer",
         "[judgement]";
     layer_into_m: Depth = 1.0 * FOOT_M => 0.3, [23], "Wanted depth of an interceptor into the tight layer",
-        "[SAVINE]: 300 mm";
+        "[SAVINE: 300 mm]";
     tight_conductivity_ms: Conductivity = 0.1 * FOOT_M / 86_400.0 => 0.03 / 86_400.0, [24], "Greatest conductivity of a tight layer",
         "[judgement]";
     adverse_rise_m: Depth = 0.001 * FOOT_M => 0.0003, [1], "Tolerated rise toward the outlet",
@@ -163,7 +163,7 @@ limits! {
     outlet_wanted_m: Depth = 1.0 * FOOT_M => 0.3, [26], "Wanted height of the outlet over channel bottom and low water",
         "[CPS606, memory]; [MSU-out]";
     outlet_least_m: Depth = 0.3 * FOOT_M => 0.1, [26], "Least height of the outlet over channel bottom and low water",
-        "[ILRI16]: 0.1 m";
+        "[ILRI16: 0.1 m]";
     overhang_share: Share = 1.0 / 3.0, [32], "Greatest share of the outlet pipe in the air",
         "[ILRI16 copy]";
     bank_run: Number = 2.0, [34], "Least run by rise of a bank without armor",
@@ -210,7 +210,7 @@ limits! {
         "[judgement]";
     utility_clear_m: Depth = 1.0 * FOOT_M => 0.3, [65], "Least clearance between pipe and utility",
         "[judgement; state law]";
-    hand_dig_m: Length = 2.0 * FOOT_M => 0.6, [66], "Width of hand digging on either side of a utility",
+    hand_dig_m: Length = 2.0 * FOOT_M => 0.61, [66], "Width of hand digging on either side of a utility",
         "[811]";
     wetland_ask_m: Length = 300.0 * FOOT_M => 100.0, [67], "Distance within which a wetland needs a setback",
         "[MN-LAT] [NRCS-MN]";
@@ -219,7 +219,7 @@ limits! {
     other_trees_m: Length = 50.0 * FOOT_M => 15.0, [69], "Least distance of perforated pipe from other trees",
         "[TREES] [LICO]";
     hedge_m: Length = 5.0 * FOOT_M => 1.5, [70], "Least distance of perforated pipe from a hedge",
-        "[AHDB-new]: 1.5 m";
+        "[AHDB-new: 1.5 m]";
     lane_beyond_m: Length = 5.0 * FOOT_M => 1.5, [71], "Length of solid heavy pipe beyond a lane",
         "[judgement]";
     post_below_m: Depth = 1.0 * FOOT_M => 0.3, [72], "Least clearance of pipe below posts and anchors",
@@ -274,9 +274,9 @@ limits! {
         "[EVERETT]";
     working_strip_m: Length = 15.0 * FOOT_M => 4.5, [117], "Half the working width of the machine",
         "[judgement]";
-    wire_near_m: Length = 10.0 * FOOT_M => 3.0, [117], "Least distance from a wire up to 50 kV",
+    wire_near_m: Length = 10.0 * FOOT_M => 3.05, [117], "Least distance from a wire up to 50 kV",
         "[29 CFR 1926.1408, memory]";
-    wire_far_m: Length = 20.0 * FOOT_M => 6.0, [117], "Least distance from a wire of more or unknown voltage",
+    wire_far_m: Length = 20.0 * FOOT_M => 6.1, [117], "Least distance from a wire of more or unknown voltage",
         "[29 CFR 1926.1408, memory]";
     alongside_m: Length = 5.0 * FOOT_M => 1.5, [118], "Distance within which a utility runs beside the trench",
         "[memory]";

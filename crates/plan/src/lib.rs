@@ -34,6 +34,7 @@ mod starts;
 mod survey;
 mod survey_edits;
 mod texture;
+mod title_block;
 mod unknown;
 mod watercourse;
 
@@ -77,9 +78,9 @@ pub use line::{
 pub use mark_kinds::{Choice, MARK_KINDS, MarkField, MarkKind, MarkValue, Member, Passed};
 pub use object::{ObjectId, remove};
 pub use outlet::{LeadsTo, Outlet, OutletId, Owner, Pump, Receiving};
-pub use parallel::{Laid, NoGrid, Parallel};
+pub use parallel::{Laid, NoGrid, Parallel, keep_off_m};
 pub use pipe_edits::{end_at, move_change, set_size};
-pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency};
+pub use price_list::{DigRate, Goods, Measure, PriceList, PriceRow, is_currency, pack_word};
 pub use record::{
     Decided, DugShot, FIELD_FORMAT, FieldNote, Find, Fix, FixQuality, LaidStretch, LogEntry, NoteOn, OutletFlow,
     Photo, Probe, Record, Running, ShotOn, Spot, Taken,
@@ -94,6 +95,7 @@ pub use survey::{
 };
 pub use survey_edits::{correct, set_survey, sign, signed_level, wants_signature};
 pub use texture::Texture;
+pub use title_block::{TITLE_ENTRIES, TitleBlock, TitleEntry};
 pub use unknown::{Step, Unknown};
 pub use watercourse::{Watercourse, WatercourseId, WatercourseKind};
 
@@ -169,6 +171,9 @@ pub struct Title {
     /// The date against which tickets and accepted findings are held, `YYYY-MM-DD`; no clock is read for it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub as_of: Option<String>,
+    /// Owner, parcel, county, planner and ticket, as far as they are entered.
+    #[serde(default, skip_serializing_if = "TitleBlock::is_empty")]
+    pub block: TitleBlock,
 }
 
 /// The whole plan of one job.
@@ -234,7 +239,7 @@ impl Plan {
     /// An empty plan.
     pub fn new(name: &str, units: Units) -> Self {
         Self {
-            title: Title { name: name.into(), units, as_of: None },
+            title: Title { name: name.into(), units, as_of: None, block: TitleBlock::default() },
             ground: None,
             backdrop: None,
             field: None,

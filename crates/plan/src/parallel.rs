@@ -6,7 +6,8 @@ use measure::{Point, Segment, bearing, closed, distance, nearest_on, ring_holds,
 
 use crate::landmark::middle_of;
 use crate::{
-    Change, Edit, Field, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Pattern, Plan, Rows, SizeBy, bounds,
+    Change, Criteria, Edit, Field, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Pattern, Plan, Rows,
+    SizeBy, bounds,
 };
 
 /// Rows farther than this from the place where the grid begins are another block's, metres ([judgement]).
@@ -366,7 +367,7 @@ fn outlet_pipe(plan: &Plan, main: &Line) -> Vec<Segment> {
 /// What laterals of a grid end short of.
 fn obstacles(plan: &Plan, asked: &Parallel) -> Vec<Obstacle> {
     let of_mark = |mark: &Landmark| {
-        let off_m = keep_off_m(plan, asked, &mark.kind)?;
+        let off_m = keep_off_m(&plan.criteria, &mark.kind, asked.crosses, asked.spacing_m / 2.0)?;
         Some(Obstacle { what: mark.called(), pieces: segments(0, &mark.outline.path()), off_m })
     };
     let ditches = plan.watercourses.values().filter(|course| course.kind == crate::WatercourseKind::Ditch);
@@ -384,13 +385,13 @@ fn obstacles(plan: &Plan, asked: &Parallel) -> Vec<Obstacle> {
     plan.landmarks.values().filter_map(of_mark).chain(ditches.map(ditch)).chain(others.map(line)).collect()
 }
 
-/// How far laterals stay away from a mark, metres; `None` where they may come to it.
-fn keep_off_m(plan: &Plan, asked: &Parallel, kind: &LandmarkKind) -> Option<f64> {
-    let limits = &plan.criteria;
+/// How far perforated pipe that is laid out stays away from a mark, metres; `None` where it may come to it. `crosses` says
+/// whether it may cross what is only crossed with care, `served_m` how far it drains to either side.
+pub fn keep_off_m(limits: &Criteria, kind: &LandmarkKind, crosses: bool, served_m: f64) -> Option<f64> {
     match kind {
-        LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } => (!asked.crosses).then_some(limits.hand_dig_m),
-        LandmarkKind::Road { width_m, .. } => (!asked.crosses).then_some(width_m / 2.0),
-        LandmarkKind::Easement { .. } => (!asked.crosses).then_some(0.0),
+        LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. } => (!crosses).then_some(limits.hand_dig_m),
+        LandmarkKind::Road { width_m, .. } => (!crosses).then_some(width_m / 2.0),
+        LandmarkKind::Easement { .. } => (!crosses).then_some(0.0),
         LandmarkKind::Wetland { setback_m, .. } => Some(setback_m.unwrap_or(limits.wetland_ask_m)),
         LandmarkKind::Well { keep_off_m } | LandmarkKind::Septic { keep_off_m } => {
             Some(keep_off_m.unwrap_or(limits.well_ask_m))
@@ -402,8 +403,7 @@ fn keep_off_m(plan: &Plan, asked: &Parallel, kind: &LandmarkKind) -> Option<f64>
         // A trench as deep as wanted undermines what stands no farther off.
         LandmarkKind::Footing { .. } => Some(limits.target_depth_m),
         LandmarkKind::Store => Some(limits.store_near_m),
-        // Half the spacing is what a drain serves.
-        LandmarkKind::Neighbour { agreed } => (!agreed).then_some(asked.spacing_m / 2.0),
+        LandmarkKind::Neighbour { agreed } => (!agreed).then_some(served_m),
         LandmarkKind::SiteFlag { decision } => decision.is_empty().then_some(0.0),
         LandmarkKind::OverheadLine { .. }
         | LandmarkKind::Rows(_)

@@ -80,6 +80,15 @@ pub enum Measure {
     Area,
 }
 
+/// Pipe that comes in longer lengths than this is rolled up, metres: sticks of rigid pipe have 10 to 40 ft, coils of tubing
+/// 50 ft and more (common practice, no source).
+const LONGEST_STICK_M: f64 = 12.5;
+
+/// What pipe that comes in such lengths is counted by: rolls or sticks.
+pub const fn pack_word(pack_m: f64) -> &'static str {
+    if pack_m > LONGEST_STICK_M { "roll" } else { "stick" }
+}
+
 impl Measure {
     /// How much of the base unit one of the person's units is, and the sign of that.
     pub const fn unit(self, units: Units) -> (f64, &'static str) {
@@ -100,8 +109,8 @@ impl Measure {
             Self::Piece => 0,
             Self::Length | Self::Volume => 1,
             Self::Area => 2,
-            // The hour is dear: a thousandth of one still counts.
-            Self::Hour => 3,
+            // Half a minute of the machine.
+            Self::Hour => 2,
         }
     }
 
@@ -196,6 +205,18 @@ pub struct PriceRow {
     /// Length of a roll or stick, metres, where it comes so.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pack_m: Option<f64>,
+}
+
+impl PriceRow {
+    /// True where both rows are for the same: the same goods of the same sizes, as far as they name sizes.
+    pub fn is_for_same(&self, other: &Self) -> bool {
+        let is_same = |a: Option<f64>, b: Option<f64>| match (a, b) {
+            (None, None) => true,
+            (Some(a), Some(b)) => (a - b).abs() <= SAME_SIZE * a.max(b),
+            _ => false,
+        };
+        self.goods == other.goods && is_same(self.size_m, other.size_m) && is_same(self.branch_m, other.branch_m)
+    }
 }
 
 /// How fast the machine digs from a depth of trench down.

@@ -100,11 +100,24 @@ pub fn in_units(plan: &Plan, units: Units) -> Vec<Change> {
         return changes;
     }
     changes.extend((plan.criteria == Criteria::of(before)).then(|| Change::Criteria(Criteria::of(units))));
-    changes.extend((plan.brief == Brief::of(before)).then(|| Change::Brief(Brief::of(units))));
+    let brief = brief_in(&plan.brief, before, units);
+    changes.extend((brief != plan.brief).then_some(Change::Brief(brief)));
     changes
         .extend((plan.cost_weights == CostWeights::of(before)).then(|| Change::CostWeights(CostWeights::of(units))));
     changes.extend((plan.price_list == PriceList::of(before)).then(|| Change::PriceList(PriceList::of(units))));
     changes
+}
+
+/// A brief with the start values of another system, where those of the present one still stand.
+fn brief_in(brief: &Brief, before: Units, units: Units) -> Brief {
+    let (then, now) = (Brief::of(before), Brief::of(units));
+    let start = |has: f64, then: f64, now: f64| if has == then { now } else { has };
+    Brief {
+        metric: now.metric,
+        served_m: start(brief.served_m, then.served_m, now.served_m),
+        water_table_m: start(brief.water_table_m, then.water_table_m, now.water_table_m),
+        ..brief.clone()
+    }
 }
 
 #[cfg(test)]
@@ -134,6 +147,27 @@ mod tests {
             let (feet, metric) = ((limit.value)(&feet), (limit.value)(&metric));
             assert!((feet - metric).abs() <= 0.1 * feet.abs(), "{}: {feet} {metric}", limit.name);
         }
+    }
+
+    /// What keeps people from harm is nowhere less in round metres than in the rule's own feet: distances are no shorter, the
+    /// depths from which a trench is protected or has a ladder no deeper.
+    #[test]
+    fn round_metres_keep_no_less_safe() {
+        let (feet, metric) = (Criteria::of(Units::Feet), Criteria::of(Units::Metric));
+        assert!(metric.wire_near_m >= feet.wire_near_m && metric.wire_far_m >= feet.wire_far_m);
+        assert!(metric.hand_dig_m >= feet.hand_dig_m);
+        assert!(
+            metric.protected_trench_m <= feet.protected_trench_m && metric.ladder_trench_m <= feet.ladder_trench_m
+        );
+    }
+
+    /// A figure of the brief that somebody entered stays; the others become those of the system.
+    #[test]
+    fn a_touched_figure_keeps_the_others_free() {
+        let mut plan = Plan::new("Fresh", Units::Feet);
+        plan.brief.water_table_m = 0.6;
+        let wanted = Brief { water_table_m: 0.6, ..Brief::of(Units::Metric) };
+        assert!(in_units(&plan, Units::Metric).contains(&Change::Brief(wanted)));
     }
 
     #[test]

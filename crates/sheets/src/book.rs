@@ -6,7 +6,7 @@ use drawing::NoDig;
 use measure::LengthUnit;
 use plan::{LineId, Plan, Reference, Signature};
 use record::AsDug;
-use takeoff::{Estimate, Saving, SetUp};
+use takeoff::{CutSheet, Estimate, Saving, SetUp};
 use terrain::Contour;
 
 use crate::edition::{Edition, edition};
@@ -14,15 +14,18 @@ use crate::facts::told;
 use crate::flow::Pages;
 use crate::ink::Ink;
 use crate::labels::Rect;
-use crate::notices::{Listed, listed, no_dig};
-use crate::page::{Align, Page, Paper, Part, Stroke};
+use crate::layouts::LayoutColumn;
+use crate::line_index::LinePages;
+use crate::notices::{Listed, cut_sheet, listed, no_dig};
+use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
 use crate::tongue::Tongue;
 
 /// Margin of every page, millimetres.
 pub(crate) const MARGIN: f64 = 12.0;
-/// From the margin down to the first line of small type in the head, from one to the next, and from the last to the rule,
-/// millimetres.
-const HEAD_TOP: f64 = 10.2;
+/// From the margin down to the title of a page, from there to the first line of small type in the head, from one to the next,
+/// and from the last to the rule, millimetres.
+const TITLE: f64 = 5.0;
+const HEAD_TOP: f64 = 5.2;
 const HEAD_LINE: f64 = 3.4;
 const HEAD_RULE: f64 = 1.6;
 /// From the rule of the head to the matter, millimetres.
@@ -32,8 +35,19 @@ const MOST_HEAD: usize = 3;
 const MORE: &str = " … in full on page 1";
 /// Type of the small lines of the head, points.
 const HEAD_PT: f64 = 8.0;
-/// Height of the foot, millimetres.
+/// Type of the title of a page, of the name of the job and of the edition beside it, points: the largest and the smallest.
+const TITLE_PT: f64 = 14.0;
+const NAME_PT: (f64, f64) = (14.0, 9.0);
+const EDITION_PT: (f64, f64) = (10.0, 8.0);
+/// Share of the width that a title takes at most, and height of a line by its type, millimetres for a point.
+const TITLE_SHARE: f64 = 0.4;
+const LINE_BY_PT: f64 = 0.42;
+/// Height of the foot where the caution takes one line, and of each line more, millimetres; its type, points.
 const FOOT: f64 = 10.0;
+const FOOT_LINE: f64 = 3.2;
+const FOOT_PT: f64 = 7.5;
+/// Width that the number of the page takes in the foot, millimetres.
+const PAGE_NUMBER: f64 = 30.0;
 
 /// Everything sheets are made from.
 pub struct Work<'a> {
@@ -79,18 +93,29 @@ pub(crate) struct Making<'a> {
     pub listed: Vec<Listed<'a>>,
     pub no_dig: Vec<NoDig>,
     pub dug: AsDug,
+    /// The cut sheet of each line that has one.
+    pub sheets: Vec<CutSheet>,
     pub ink: Ink,
 }
 
 /// Every sheet of a plan: what to know before digging, plan sheet, profiles, cut sheets, materials, cost, findings and what was accepted, cautions.
 pub fn book(work: &Work) -> Book {
+    book_beside(work, &[])
+}
+
+/// The same with the present layout beside those put aside, the present one first.
+pub fn book_beside(work: &Work, layouts: &[LayoutColumn]) -> Book {
     let making = Making::new(work);
-    let mut pages = making.cover();
-    pages.push(making.plan_sheet());
-    pages.extend(making.profiles());
-    pages.extend(making.cut_sheets(None));
-    pages.extend(making.trellis());
-    pages.extend(making.lists());
+    let plan_sheets: Vec<Page> = [vec![making.plan_sheet()], making.design_table()].into_iter().flatten().collect();
+    let (profiles, cut_sheets) = (making.profiles(), making.cut_sheets(None));
+    // The index is as long whatever its numbers are.
+    let before = making.cover(&LinePages::default()).len() + plan_sheets.len();
+    let mut pages = making.cover(&LinePages::of(before, &profiles, &cut_sheets));
+    pages.extend(
+        [plan_sheets, profiles, cut_sheets, making.trellis(), making.lists(), making.layouts(layouts)]
+            .into_iter()
+            .flatten(),
+    );
     making.bound(pages)
 }
 
@@ -109,6 +134,20 @@ impl Pages for Making<'_> {
     fn ink(&self) -> &Ink {
         &self.ink
     }
+}
+
+/// Writes the caution at the foot of a page, below a rule; answers where the rule lies, millimetres from the top.
+pub(crate) fn caution_foot(page: &mut Page, ink: &Ink) -> f64 {
+    let (width_mm, bottom_mm) = (page.width_mm - 2.0 * MARGIN, page.height_mm - MARGIN);
+    let lines = ink.wrap(plan::CAUTION_SHORT, FOOT_PT, false, width_mm - PAGE_NUMBER);
+    let above_mm = FOOT_LINE * (lines.len().max(1) - 1) as f64;
+    let rule_mm = bottom_mm - above_mm - 4.5;
+    page.line(&[(MARGIN, rule_mm), (MARGIN + width_mm, rule_mm)], Stroke::black(0.25));
+    for (k, line) in lines.iter().enumerate() {
+        let y_mm = bottom_mm - above_mm + FOOT_LINE * k as f64;
+        page.text((MARGIN, y_mm), FOOT_PT, false, Align::Left, line.as_str());
+    }
+    rule_mm
 }
 
 /// Numbers the pages of a book.
@@ -130,7 +169,9 @@ impl<'a> Making<'a> {
         let listed = listed(work.plan, work.design, work.findings);
         let (savings, no_dig) = (takeoff::savings(work.plan), no_dig(&listed));
         let dug = record::as_dug(work.plan, work.design);
-        Self { work, estimate, savings, edition, listed, no_dig, dug, ink: Ink::default() }
+        let sheet = |id: &LineId| cut_sheet(work.plan, work.design, &listed, *id, work.set_ups);
+        let sheets = work.plan.lines.keys().filter_map(sheet).collect();
+        Self { work, estimate, savings, edition, listed, no_dig, dug, sheets, ink: Ink::default() }
     }
 
     /// Numbers the pages.
@@ -159,34 +200,53 @@ impl<'a> Making<'a> {
     /// A page with head and foot; answers the rectangle left for its matter: left, top, width, height.
     pub fn page(&self, size_mm: (f64, f64), sheet: &str) -> (Page, Rect) {
         let mut page = Page::new(size_mm);
-        let (plan, right) = (self.work.plan, size_mm.0 - MARGIN);
-        // Name and revision stand left and right of the sheet's title and give way to it.
-        let aside_mm = (size_mm.0 / 2.0 - MARGIN) - self.ink.width_mm(sheet, 14.0, true) / 2.0 - 3.0;
-        let name_pt = self.fitting_pt(&plan.title.name, (14.0, 6.0), true, aside_mm);
-        page.text((size_mm.0 / 2.0, MARGIN + 5.0), 14.0, true, Align::Middle, sheet);
-        page.part_since(0, Part::Heading(1));
-        page.text((MARGIN, MARGIN + 5.0), name_pt, true, Align::Left, &plan.title.name);
-        let edition_pt = self.fitting_pt(&self.edition.title, (10.0, 5.0), true, aside_mm);
-        page.text((right, MARGIN + 5.0), edition_pt, true, Align::Right, &self.edition.title);
-        let rule_mm = self.small_head(&mut page, size_mm.0 - 2.0 * MARGIN) + HEAD_RULE;
+        let right = size_mm.0 - MARGIN;
+        let title_mm = self.title(&mut page, size_mm.0, sheet);
+        let rule_mm = self.small_head(&mut page, title_mm + HEAD_TOP, size_mm.0 - 2.0 * MARGIN) + HEAD_RULE;
         page.line(&[(MARGIN, rule_mm), (right, rule_mm)], Stroke::black(0.5));
-        let foot_mm = size_mm.1 - MARGIN - 4.5;
-        page.line(&[(MARGIN, foot_mm), (right, foot_mm)], Stroke::black(0.25));
+        let foot_mm = caution_foot(&mut page, &self.ink);
         if let Some(accepted) = self.accepted_in_short(size_mm.0 - 2.0 * MARGIN) {
-            page.text((MARGIN, foot_mm - 1.2), 7.0, true, Align::Left, accepted);
+            page.text((MARGIN, foot_mm - 1.2), LEAST_PT, true, Align::Left, accepted);
         }
-        let width_mm = size_mm.0 - 2.0 * MARGIN - 26.0;
-        let size_pt = self.fitting_pt(plan::CAUTION_SHORT, (7.5, 5.5), false, width_mm);
-        page.text((MARGIN, size_mm.1 - MARGIN), size_pt, false, Align::Left, plan::CAUTION_SHORT);
         page.part_since(1, Part::Aside);
         let top_mm = rule_mm + HEAD_GAP;
-        let matter = (MARGIN, top_mm, size_mm.0 - 2.0 * MARGIN, size_mm.1 - MARGIN - FOOT - top_mm);
+        let matter = (MARGIN, top_mm, size_mm.0 - 2.0 * MARGIN, foot_mm - (FOOT - 4.5) - top_mm);
         (page, matter)
+    }
+
+    /// The title in the middle, name of the job and edition left and right of it; each takes as many lines as it needs.
+    /// Answers where the last of them stands.
+    fn title(&self, page: &mut Page, width_mm: f64, sheet: &str) -> f64 {
+        let title = self.ink.wrap(sheet, TITLE_PT, true, width_mm * TITLE_SHARE);
+        let wide_mm = title.iter().map(|line| self.ink.width_mm(line, TITLE_PT, true)).fold(0.0, f64::max);
+        let aside_mm = (width_mm - wide_mm) / 2.0 - MARGIN - 3.0;
+        let mut last_mm = 0.0_f64;
+        let mut lines = |text: &[String], size_pt: f64, (x_mm, align): (f64, Align)| {
+            let first = page.items.len();
+            for (k, line) in text.iter().enumerate() {
+                let y_mm = MARGIN + TITLE + size_pt * LINE_BY_PT * k as f64;
+                page.text((x_mm, y_mm), size_pt, true, align, line.as_str());
+                last_mm = last_mm.max(y_mm);
+            }
+            if align == Align::Middle {
+                page.part_since(first, Part::Heading(1));
+            }
+        };
+        lines(&title, TITLE_PT, (width_mm / 2.0, Align::Middle));
+        let name = &self.work.plan.title.name;
+        for (text, range_pt, at) in [
+            (name, NAME_PT, (MARGIN, Align::Left)),
+            (&self.edition.title, EDITION_PT, (width_mm - MARGIN, Align::Right)),
+        ] {
+            let size_pt = self.fitting_pt(text, range_pt, true, aside_mm);
+            lines(&self.ink.wrap(text, size_pt, true, aside_mm), size_pt, at);
+        }
+        last_mm
     }
 
     /// Day, terms of levels and coordinates, and what must be known before digging, each on lines of its own; answers
     /// where the last of them stands.
-    fn small_head(&self, page: &mut Page, width_mm: f64) -> f64 {
+    fn small_head(&self, page: &mut Page, top_mm: f64, width_mm: f64) -> f64 {
         let day = self.work.plan.title.as_of.as_deref().map_or("no date given".into(), |day| format!("as of {day}"));
         let levels = format!("{day}  ·  {}", self.levels_words());
         let said = [(false, levels), (false, self.work.reference.coordinates())];
@@ -195,7 +255,7 @@ impl<'a> Making<'a> {
         });
         let warned = [self.edition.warning.clone(), self.changed_words()].into_iter().flatten();
         let lines = lines.chain(warned.flat_map(|text| self.in_short(&text, width_mm)));
-        let mut y_mm = MARGIN + HEAD_TOP - HEAD_LINE;
+        let mut y_mm = top_mm - HEAD_LINE;
         for (bold, line) in lines {
             y_mm += HEAD_LINE;
             page.text((MARGIN, y_mm), HEAD_PT, bold, Align::Left, line);
@@ -230,13 +290,13 @@ impl<'a> Making<'a> {
         size_pt
     }
 
-    /// Unit, datum and benchmark in words: "levels in feet and tenths, vertical datum: local · BM1 = 416.90".
+    /// Unit, datum and benchmark in words: "levels in feet and hundredths, vertical datum: local · BM1 = 416.90".
     fn levels_words(&self) -> String {
         let (plan, reference) = (self.work.plan, self.work.reference);
         let unit = match reference.up {
             LengthUnit::Metre => "meters",
-            LengthUnit::Foot => "feet and tenths",
-            LengthUnit::SurveyFoot => "US survey feet and tenths",
+            LengthUnit::Foot => "feet and hundredths",
+            LengthUnit::SurveyFoot => "US survey feet and hundredths",
         };
         let level = |bm: &plan::Benchmark| format!("{} = {}", bm.name, plan.title.units.level(bm.level_m));
         let mark = plan.survey.benchmarks.first().map_or("no benchmark entered".into(), level);
@@ -249,7 +309,7 @@ impl<'a> Making<'a> {
         let short: Vec<String> =
             accepted.map(|(f, signed)| format!("{} ({}, {})", f.title, signed.by, signed.on)).collect();
         let all = (!short.is_empty()).then(|| format!("Accepted by name: {}", short.join("; ")))?;
-        let lines = self.ink.wrap(&all, 7.0, true, width_mm - 32.0);
+        let lines = self.ink.wrap(&all, LEAST_PT, true, width_mm - 32.0);
         let more = if lines.len() > 1 { " … see Findings" } else { "" };
         Some(format!("{}{more}", lines.first()?))
     }

@@ -1,22 +1,30 @@
 //! The first page: what to know before digging. What holds for the whole job and stands on no cut sheet stands here.
 
 use plan::Measure;
+use takeoff::CutSheet;
 
 use crate::book::Making;
 use crate::edition::in_force;
 use crate::flow::Flow;
+use crate::line_index::LinePages;
 use crate::notices::Listed;
 use crate::page::{Align, Page};
 
+/// Findings that a list before digging tells in full; of more it tells where and what, and the rest stands under Findings
+/// (judgement: a page and a half).
+const MOST_IN_FULL: usize = 25;
+
 impl Making<'_> {
     /// The page, and what it runs on to.
-    pub(crate) fn cover(&self) -> Vec<Page> {
+    pub(crate) fn cover(&self, pages: &LinePages) -> Vec<Page> {
         let mut flow = Flow::new(self, self.work.paper.standing_mm(), "Before digging");
         self.state(&mut flow);
         self.no_dig_list(&mut flow);
+        self.buried_list(&mut flow);
         self.fix_list(&mut flow);
         self.whole_job(&mut flow);
         self.protected_list(&mut flow);
+        self.line_index(&mut flow, pages);
         flow.finish()
     }
 
@@ -52,6 +60,20 @@ impl Making<'_> {
         self.list(flow, &found);
     }
 
+    /// What lies buried along the lines, in their order.
+    fn buried_list(&self, flow: &mut Flow) {
+        let row = |sheet: &CutSheet| {
+            let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
+            let line = sheet.name.clone();
+            ahead.map(move |ahead| vec![line.clone(), ahead.words.clone()]).collect::<Vec<_>>()
+        };
+        let rows: Vec<Vec<String>> = self.sheets.iter().flat_map(row).collect();
+        if !rows.is_empty() {
+            flow.heading("Buried along the lines: have it located first");
+            flow.table(&[("Line", 0.18, Align::Left), ("Where, and what", 0.82, Align::Left)], &rows, 9.0);
+        }
+    }
+
     fn fix_list(&self, flow: &mut Flow) {
         let found: Vec<&Listed> = self.listed.iter().filter(|listed| listed.holds_back()).collect();
         if !found.is_empty() {
@@ -79,14 +101,18 @@ impl Making<'_> {
 
     fn list(&self, flow: &mut Flow, found: &[&Listed]) {
         let across = self.work.reference.across;
+        let in_short = found.len() > MOST_IN_FULL;
         let row = |listed: &&Listed| {
             vec![
                 listed.number.to_string(),
                 listed.severity_words().to_string(),
                 listed.place(self.work.plan, across),
-                listed.what_to_do(),
+                listed.told(in_short),
             ]
         };
+        if in_short {
+            flow.paragraph("What to do about each stands under Findings, by its number.", 9.0, true);
+        }
         let columns = [
             ("", 0.05, Align::Left),
             ("", 0.13, Align::Left),

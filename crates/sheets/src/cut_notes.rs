@@ -5,7 +5,7 @@ use measure::Units;
 use plan::LineId;
 
 use crate::book::Making;
-use crate::cut_pages::{LINE, SMALL, SMALL_PT};
+use crate::cut_columns::Hand;
 use crate::edition::in_force;
 use crate::notices::Listed;
 use crate::page::{Align, Page, Stroke};
@@ -25,15 +25,16 @@ pub(crate) enum Look {
 pub(crate) type Line = (Look, String);
 
 /// Writes lines of small type below each other from a place down.
-pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, lines: &[Line]) {
+pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, hand: &Hand, lines: &[Line]) {
+    let (small_mm, small_pt) = (hand.small_mm, hand.small_pt);
     for (k, (look, line)) in lines.iter().enumerate() {
-        let y_mm = y + SMALL * k as f64;
+        let y_mm = y + small_mm * k as f64;
         match look {
             Look::White => {
-                page.rect((x, y_mm - 2.9, width_mm, SMALL), None, Some(0));
-                page.white((x + 1.0, y_mm), SMALL_PT, line.clone());
+                page.rect((x, y_mm - 0.75 * small_mm, width_mm, small_mm), None, Some(0));
+                page.white((x + 1.0, y_mm), small_pt, line.clone());
             }
-            look => page.text((x, y_mm), SMALL_PT, *look == Look::Bold, Align::Left, line.clone()),
+            look => page.text((x, y_mm), small_pt, *look == Look::Bold, Align::Left, line.clone()),
         }
     }
 }
@@ -43,7 +44,9 @@ pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, li
 pub(crate) enum Below {
     /// What is here.
     Here,
-    /// What comes before the next row.
+    /// What lies buried before the next row.
+    Buried,
+    /// What else comes before the next row.
     Ahead,
     /// What is to be fixed from here on.
     Fix,
@@ -52,26 +55,22 @@ pub(crate) enum Below {
 }
 
 impl Below {
-    pub fn write(self, page: &mut Page, (x, y, w): (f64, f64, f64), line: String) {
-        let rect = (x + 0.4, y, w - 0.8, LINE - 0.3);
+    /// Told apart by words and edges, not by grey, of which a copy keeps little.
+    pub fn write(self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, line: String) {
+        let rect = (x + 0.4, y, w - 0.8, hand.line_mm - 0.4);
         match self {
             Self::Here => {}
-            Self::Ahead => page.rect(rect, None, Some(215)),
-            Self::Fix => page.rect(rect, Some(Stroke::black(0.5)), None),
+            Self::Ahead => page.rect(rect, Some(Stroke::black(0.15)), None),
+            Self::Buried | Self::Fix => page.rect(rect, Some(Stroke::black(0.5)), None),
             Self::NoDig => page.rect(rect, None, Some(0)),
         }
-        let at = (x + 6.0, y + 3.7);
+        let at = (x + 6.0, y + 0.7 * hand.line_mm);
         match self {
-            Self::NoDig => page.white(at, 9.5, line),
-            _ => page.text(at, 9.5, true, Align::Left, line),
+            Self::NoDig => page.white(at, hand.line_pt, line),
+            _ => page.text(at, hand.line_pt, true, Align::Left, line),
         }
     }
 }
-
-/// Widths of number, severity and place in the list, millimetres.
-const NUMBER: f64 = 9.0;
-const SEVERITY: f64 = 24.0;
-const PLACE: f64 = 40.0;
 
 /// A part of the list at the end of a sheet.
 pub(crate) enum Note {
@@ -87,35 +86,37 @@ impl Note {
         matches!(self, Self::Heading(_))
     }
 
-    pub fn height_mm(&self) -> f64 {
+    pub fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
-            Self::Heading(_) => 8.0,
-            Self::Entry { place, text, .. } => SMALL * place.len().max(text.len()) as f64 + 1.2,
+            Self::Heading(_) => hand.small_mm * 2.0,
+            Self::Entry { place, text, .. } => hand.small_mm * place.len().max(text.len()) as f64 + 1.2,
         }
     }
 
-    pub fn write(&self, page: &mut Page, (x, y, w): (f64, f64, f64)) {
+    pub fn write(&self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand) {
         match self {
-            Self::Heading(text) => page.text((x, y + 6.0), 10.0, true, Align::Left, text.clone()),
+            Self::Heading(text) => {
+                page.text((x, y + hand.small_mm * 1.5), hand.small_pt + 0.5, true, Align::Left, text.clone());
+            }
             Self::Entry { number, severity, place, text, heavy } => {
                 let mut at_mm = x;
-                let heads = [(vec![number.clone()], NUMBER), (vec![(*severity).to_string()], SEVERITY)];
-                let cells = heads.into_iter().chain([(place.clone(), PLACE)]);
-                for (lines, wide_mm) in cells {
-                    write_column(page, (at_mm, y), true, &lines);
+                let heads = [vec![number.clone()], vec![(*severity).to_string()], place.clone()];
+                for (lines, wide_mm) in heads.iter().zip(hand.list_mm) {
+                    write_column(page, (at_mm, y), hand, true, lines);
                     at_mm += wide_mm;
                 }
-                write_column(page, (at_mm, y), *heavy, text);
-                let below_mm = y + self.height_mm() - 0.2;
+                write_column(page, (at_mm, y), hand, *heavy, text);
+                let below_mm = y + self.height_mm(hand) - 0.2;
                 page.line(&[(x, below_mm), (x + w, below_mm)], Stroke::grey(0.15, 150));
             }
         }
     }
 }
 
-fn write_column(page: &mut Page, (x, y): (f64, f64), bold: bool, lines: &[String]) {
+fn write_column(page: &mut Page, (x, y): (f64, f64), hand: &Hand, bold: bool, lines: &[String]) {
     for (k, line) in lines.iter().enumerate() {
-        page.text((x, y + SMALL * (k as f64 + 0.8)), SMALL_PT, bold, Align::Left, line.clone());
+        let y_mm = y + hand.small_mm * (k as f64 + 0.8);
+        page.text((x, y_mm), hand.small_pt, bold, Align::Left, line.clone());
     }
 }
 
@@ -164,7 +165,7 @@ impl Making<'_> {
     }
 
     /// The list of everything that is open on a line or was accepted by name.
-    pub(crate) fn open_list(&self, line: LineId, width_mm: f64) -> Vec<Note> {
+    pub(crate) fn open_list(&self, line: LineId, hand: &Hand, width_mm: f64) -> Vec<Note> {
         let units = self.work.plan.title.units;
         let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
         if on_line.is_empty() {
@@ -172,18 +173,19 @@ impl Making<'_> {
                 "Nothing is open on this line, by the checks. Walk it before you dig.".into(),
             )];
         }
-        let text_mm = width_mm - NUMBER - SEVERITY - PLACE;
+        let text_mm = width_mm - hand.list_mm.iter().sum::<f64>();
         let entry = |listed: &&Listed| {
             let heavy = listed.no_dig || listed.holds_back();
             Note::Entry {
                 number: listed.number.to_string(),
                 severity: listed.severity_words(),
-                place: self.ink.wrap(&listed.places_on(line, units), SMALL_PT, true, PLACE - 2.0),
-                text: self.ink.wrap(&listed.what_to_do(), SMALL_PT, heavy, text_mm),
+                place: self.ink.wrap(&listed.places_on(line, units), hand.small_pt, true, hand.list_mm[2] - 2.0),
+                text: self.ink.wrap(&listed.told(hand.close), hand.small_pt, heavy, text_mm),
                 heavy,
             }
         };
-        let heading = Note::Heading("Open on this line, and what was accepted by name".into());
+        let whole = if hand.close { "; in full under Findings" } else { "" };
+        let heading = Note::Heading(format!("Open on this line, and what was accepted by name{whole}"));
         std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
     }
 }

@@ -1,179 +1,232 @@
-//! Cut sheets: large figures, one line of pipe a set of pages, what comes next told before it is met.
+//! Cut sheets: what comes next told before it is met, short lines together on a page, in a large hand, or in a close one where
+//! a set would be too thick to carry.
 
-use measure::{Units, feet_and_eighths};
+use measure::Units;
 use plan::{LineId, Measure};
-use takeoff::{CutSheet, Row, Stake, Weight};
+use takeoff::{CutSheet, Row, Stake, Weight, printed};
 use terrain::Stretch;
 
 use crate::book::{MARGIN, Making};
+use crate::cut_columns::{CLOSE, Column, Hand, Has, Kind, LARGE, columns, heads_base_mm, heads_mm};
+use crate::cut_fill::{Measured, Piece, Sort, fill};
 use crate::cut_notes::{Below, Line, Look, Note, write_lines};
-use crate::notices::{cut_sheet, stretch_words};
-use crate::page::{Align, Page, Part, Stroke};
+use crate::labels::Rect;
+use crate::notices::stretch_words;
+use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
 
-/// Height of the figures of a row, and of each line below them, millimetres.
-const ROW: f64 = 9.0;
-pub(crate) const LINE: f64 = 5.0;
-/// From the top of a row to its station, and to the small numbers below it, millimetres: so far apart that a reader of the
-/// PDF takes them for two texts.
-const STATED: f64 = 4.5;
-const NUMBERS: f64 = 8.4;
+/// Rows from which on a job is written in the close hand: in the large one they fill some 60 sheets of letter (judgement).
+const MANY_ROWS: usize = 700;
+/// Between two columns of sheets, with room for the bar beside rows, millimetres.
+const GUTTER: f64 = 8.0;
 /// Width of the bar beside rows in which something is to be fixed, or nobody digs, millimetres.
 const BAR: f64 = 2.2;
-/// Share of the width that stations take.
-const STATION: f64 = 0.085;
-/// Least height of the head of a sheet, which the little map fills, millimetres.
-const HEAD: f64 = 28.0;
-/// Width of the head that the little map takes, millimetres.
-const THUMBNAIL: f64 = 32.0;
-/// Height of a line of the head and of the foot checks, millimetres, and of its type, points.
-pub(crate) const SMALL: f64 = 3.9;
-pub(crate) const SMALL_PT: f64 = 8.5;
-const TABLE_HEAD: f64 = 8.0;
+/// Width and height of the little map in the head of a sheet, millimetres.
+const THUMBNAIL: (f64, f64) = (32.0, 25.0);
+/// From the top of a row down to the small numbers below its station, millimetres: so far that a reader of the PDF takes them
+/// for two texts. And what the station is moved up for them.
+const NUMBERS: f64 = 8.2;
+const STATION_UP: f64 = 1.7;
 
-/// A column: its head, its share of the width.
-type Column = (&'static str, f64);
-
-/// Columns with and without a rod; what is here and what comes next stand on lines of their own below the figures.
-fn columns(with_rod: bool) -> Vec<Column> {
-    let mut columns = vec![
-        ("Station", STATION),
-        ("Hub", 0.06),
-        ("Hub level", 0.075),
-        ("CUT", 0.095),
-        ("", 0.10),
-        ("To bottom", 0.065),
-        ("Invert", 0.080),
-        ("To next", 0.09),
-        ("Ground", 0.07),
-        ("Depth", 0.05),
-        ("Cover", 0.05),
-    ];
-    columns.extend(with_rod.then_some(("Rod", 0.07)));
-    let used: f64 = columns.iter().map(|(_, share)| share).sum();
-    columns.push(("As dug", 1.0 - used - 0.045));
-    columns.push(("Photo", 0.045));
-    columns
+/// A sheet that is written, with all that is to be known before it is placed.
+struct Laid<'s> {
+    sheet: &'s CutSheet,
+    hand: Hand,
+    columns: Vec<Column>,
+    /// Lines of its head; the first so many stand where it runs on, too.
+    head: Vec<Line>,
+    heavy: usize,
+    blocks: Vec<Block<'s>>,
 }
 
-/// What a cut sheet is filled with from the top: its rows, then the list of what is open.
+/// What a sheet is filled with from the top: its rows, the checks, then the list of what is open.
 enum Block<'s> {
-    Row(&'s Row),
+    Row(&'s Row, Vec<(Below, String)>),
+    Checks(Vec<Line>),
     Note(Note),
+}
+
+impl Laid<'_> {
+    fn measured(&self) -> Measured {
+        let head_mm = |lines: usize| self.name_mm() + self.hand.small_mm * lines as f64 + 1.0;
+        let least_mm = if self.hand.close { 0.0 } else { THUMBNAIL.1 };
+        let blocks = self.blocks.iter().map(|block| (block.sort(), block.height_mm(&self.hand)));
+        Measured {
+            head_mm: (head_mm(self.head.len()).max(least_mm), head_mm(self.heavy)),
+            heads_mm: heads_mm(&self.columns, &self.hand),
+            blocks: blocks.collect(),
+        }
+    }
+
+    fn name_mm(&self) -> f64 {
+        self.hand.name_pt * 0.5
+    }
+}
+
+impl Block<'_> {
+    fn sort(&self) -> Sort {
+        match self {
+            Self::Row(..) => Sort::Row,
+            Self::Checks(_) => Sort::Checks,
+            Self::Note(note) if note.is_heading() => Sort::Heading,
+            Self::Note(_) => Sort::Entry,
+        }
+    }
+
+    fn height_mm(&self, hand: &Hand) -> f64 {
+        match self {
+            Self::Row(_, below) => hand.row_mm + below.len() as f64 * hand.line_mm,
+            Self::Checks(lines) => hand.small_mm * (lines.len() as f64 + 1.6) + 1.5,
+            Self::Note(note) => note.height_mm(hand),
+        }
+    }
+}
+
+/// Size of the page, millimetres, and how many sheets stand side by side on it: on the large papers two in the large hand, for
+/// one would leave half of the paper empty and the eye a long way from station to figure.
+const fn side_by_side(paper: Paper, hand: &Hand) -> ((f64, f64), usize) {
+    match (paper, hand.close) {
+        (Paper::Letter | Paper::A4, false) => (paper.lying_mm(), 1),
+        (Paper::Letter | Paper::A4, true) => (paper.standing_mm(), 2),
+        (Paper::Tabloid | Paper::A3, false) => (paper.lying_mm(), 2),
+        (Paper::Tabloid | Paper::A3, true) => (paper.lying_mm(), 4),
+    }
 }
 
 impl Making<'_> {
     /// Cut sheets of all lines, or of one.
     pub(crate) fn cut_sheets(&self, only: Option<LineId>) -> Vec<Page> {
-        let work = self.work;
-        let wanted = work.plan.lines.keys().filter(|id| only.is_none_or(|only| only == **id));
-        let sheet = |id: &LineId| cut_sheet(work.plan, work.design, &self.listed, *id, work.set_ups);
-        wanted.filter_map(sheet).flat_map(|sheet| self.cut_pages(&sheet)).collect()
+        let wanted = |sheet: &&CutSheet| only.is_none_or(|only| only == sheet.line);
+        let sheets: Vec<&CutSheet> = self.sheets.iter().filter(wanted).collect();
+        let rows: usize = sheets.iter().map(|sheet| sheet.rows.len()).sum();
+        let hand = if rows >= MANY_ROWS { &CLOSE } else { &LARGE };
+        let (size_mm, count) = side_by_side(self.work.paper, hand);
+        let wide_mm = (size_mm.0 - 2.0 * MARGIN - GUTTER * (count - 1) as f64) / count as f64;
+        let laid: Vec<Laid> = sheets.iter().map(|sheet| self.laid(sheet, hand, wide_mm)).collect();
+        let measured: Vec<Measured> = laid.iter().map(Laid::measured).collect();
+        let (.., matter) = self.cut_page(hand);
+        let pages = fill(&measured, count, matter.3);
+        pages.iter().map(|pieces| self.filled(&laid, hand, wide_mm, pieces)).collect()
     }
 
-    fn cut_pages(&self, sheet: &CutSheet) -> Vec<Page> {
-        let wide_mm = self.work.paper.lying_mm().0 - 2.0 * MARGIN;
-        let head = self.broken(self.head_lines(sheet), wide_mm - THUMBNAIL - 4.0);
-        let foot = self.broken(self.foot_lines(sheet), wide_mm);
-        let rows = sheet.rows.iter().map(Block::Row);
-        let blocks: Vec<Block> =
-            rows.chain(self.open_list(sheet.line, wide_mm).into_iter().map(Block::Note)).collect();
-        let mut left = blocks.as_slice();
-        let mut pages = Vec::new();
-        while !left.is_empty() {
-            let (page, rest) = self.cut_page(sheet, (&head, &foot), left);
-            pages.push(page);
-            left = rest;
-        }
-        pages
-    }
-
-    /// A page filled with what it has room for; answers what is left.
-    fn cut_page<'b, 's>(
-        &self,
-        sheet: &CutSheet,
-        (head, foot): (&[Line], &[Line]),
-        mut left: &'b [Block<'s>],
-    ) -> (Page, &'b [Block<'s>]) {
-        let (mut page, (x, y, w, h)) = self.page(self.work.paper.lying_mm(), &format!("Cut sheet {}", sheet.name));
-        let head_mm = HEAD.max(SMALL * head.len() as f64 + 2.0);
-        write_lines(&mut page, (x, y + 2.6), w - THUMBNAIL - 4.0, head);
+    /// A page with what holds for all sheets on it, and the rectangle left for them.
+    fn cut_page(&self, hand: &Hand) -> (Page, Rect) {
+        let (mut page, (x, y, w, h)) = self.page(side_by_side(self.work.paper, hand).0, "Cut sheets");
+        let lines = self.broken(self.reading_lines(), hand, w);
         let first = page.items.len();
-        self.thumbnail(&mut page, (x + w - THUMBNAIL, y - 1.0, THUMBNAIL, HEAD - 2.0), sheet.line);
-        page.part_since(first, Part::Figure(format!("All lines small, north up, {} drawn heavy", sheet.name)));
-        let mut y_mm = y + head_mm;
-        let table = page.items.len();
-        if matches!(left.first(), Some(Block::Row(_))) {
-            self.table_head(&mut page, (x, y, w, h), y_mm);
-            page.part_since(table, Part::Heads);
-            y_mm += TABLE_HEAD;
+        write_lines(&mut page, (x, y + 2.2), w, hand, &lines);
+        page.part_since(first, Part::Paragraph);
+        let down_mm = hand.small_mm * lines.len() as f64 + 2.0;
+        (page, (x, y + down_mm, w, h - down_mm))
+    }
+
+    fn filled(&self, laid: &[Laid], hand: &Hand, wide_mm: f64, pieces: &[Piece]) -> Page {
+        let (mut page, (x, y, _, _)) = self.cut_page(hand);
+        for piece in pieces {
+            let left_mm = x + piece.column as f64 * (wide_mm + GUTTER);
+            let Some(laid) = laid.get(piece.sheet) else { continue };
+            self.piece(&mut page, (left_mm, y + piece.top_mm, wide_mm), laid, piece.blocks);
         }
-        let mut rows = 0;
-        let (top_mm, bottom_mm) = (y_mm, y + h - SMALL * (foot.len() + 1) as f64 - 5.0);
-        while let Some((block, rest)) = left.split_first() {
-            let height_mm = match block {
-                Block::Row(row) => self.row_height_mm(row, w),
-                Block::Note(note) => note.height_mm(),
-            };
-            // A heading does not stand alone at the foot of a page.
-            let with_mm = match (block, rest.first()) {
-                (Block::Note(note), Some(Block::Note(next))) if note.is_heading() => height_mm + next.height_mm(),
-                _ => height_mm,
-            };
-            if y_mm + with_mm > bottom_mm && y_mm > top_mm {
-                break;
+        page
+    }
+
+    /// Everything of a sheet that does not hang on where it stands.
+    fn laid<'s>(&self, sheet: &'s CutSheet, hand: &Hand, wide_mm: f64) -> Laid<'s> {
+        let has = Has { hubs: sheet.has_hubs, rods: self.with_rod(), units: self.work.plan.title.units };
+        let (hand, columns) = columns(&self.ink, hand, has, &sheet.rows, wide_mm);
+        let head_mm = if hand.close { wide_mm } else { wide_mm - THUMBNAIL.0 - 4.0 };
+        let heavy = self.broken(self.heavy_lines(sheet.line), &hand, head_mm);
+        let (head, count) = (self.broken(self.head_lines(sheet), &hand, head_mm), heavy.len());
+        let rows = sheet.rows.iter().map(|row| Block::Row(row, self.lines_below(row, &hand, wide_mm)));
+        let checks = Block::Checks(self.broken(self.foot_lines(sheet), &hand, wide_mm));
+        let open = self.open_list(sheet.line, &hand, wide_mm).into_iter().map(Block::Note);
+        let blocks = rows.chain([checks]).chain(open).collect();
+        Laid { sheet, hand, columns, head: heavy.into_iter().chain(head).collect(), heavy: count, blocks }
+    }
+
+    /// Draws a piece of a sheet from its name down.
+    fn piece(&self, page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, (from, to): (usize, usize)) {
+        let (sheet, hand, measured) = (laid.sheet, &laid.hand, laid.measured());
+        page.lines.push(sheet.line);
+        let name_mm = y + laid.name_mm() - 1.4;
+        let name = format!("Cut sheet {}", sheet.name);
+        let first = page.items.len();
+        page.text((x, name_mm), hand.name_pt, true, Align::Left, name.as_str());
+        if from == 0 {
+            page.part_since(first, Part::Heading(2));
+        } else {
+            let after_mm = self.ink.width_mm(&name, hand.name_pt, true) + 3.0;
+            page.text((x + after_mm, name_mm), hand.small_pt, false, Align::Left, "continued");
+        }
+        let lines = if from == 0 { &laid.head[..] } else { &laid.head[..laid.heavy] };
+        let lines_mm = y + laid.name_mm() + hand.small_mm * 0.7;
+        let wide_mm = if hand.close || from > 0 { w } else { w - THUMBNAIL.0 - 4.0 };
+        write_lines(page, (x, lines_mm), wide_mm, hand, lines);
+        if from == 0 && !hand.close {
+            let first = page.items.len();
+            self.thumbnail(page, (x + w - THUMBNAIL.0, y, THUMBNAIL.0, THUMBNAIL.1 - 2.0), sheet.line);
+            page.part_since(first, Part::Figure(format!("All lines small, north up, {} drawn heavy", sheet.name)));
+        }
+        let mut y_mm = y + if from == 0 { measured.head_mm.0 } else { measured.head_mm.1 };
+        let table = page.items.len();
+        if matches!(laid.blocks.get(from), Some(Block::Row(..))) {
+            heads(page, (x, y_mm, w), laid, measured.heads_mm);
+            y_mm += measured.heads_mm;
+        }
+        let rows = laid.blocks[from..to].iter().take_while(|block| matches!(block, Block::Row(..))).count();
+        for (k, block) in laid.blocks[from..to].iter().enumerate() {
+            if k == rows {
+                page.part_since(table, Part::Table);
             }
             match block {
-                Block::Row(row) => {
-                    let first = page.items.len();
-                    self.row(&mut page, (x, y_mm, w, height_mm), row);
-                    page.part_since(first, Part::Row);
-                    rows = page.items.len();
-                }
-                Block::Note(note) => note.write(&mut page, (x, y_mm, w)),
+                Block::Row(row, below) => self.row(page, (x, y_mm, w), laid, (from + k, row, below)),
+                Block::Checks(lines) => checks(page, (x, y_mm, w), hand, lines),
+                Block::Note(note) => note.write(page, (x, y_mm, w), hand),
             }
-            y_mm += height_mm;
-            left = rest;
+            y_mm += block.height_mm(hand);
         }
-        let notes = page.items.split_off(rows.max(table));
-        page.part_since(table, Part::Table);
-        page.items.extend(notes);
-        write_lines(&mut page, (x, bottom_mm + 4.5), w, foot);
-        let last_mm = bottom_mm + 4.5 + SMALL * foot.len() as f64;
-        if !left.is_empty() {
-            page.text((x, last_mm), SMALL_PT, true, Align::Left, "continued on the next page");
+        if rows == to - from {
+            page.part_since(table, Part::Table);
         }
-        signature(&mut page, (x + w, last_mm));
-        (page, left)
     }
 
-    /// What the crew must know before the first stake.
-    fn head_lines(&self, sheet: &CutSheet) -> Vec<Line> {
+    /// What holds for the figures of every sheet.
+    fn reading_lines(&self) -> Vec<Line> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
-        let from = match sheet.has_hubs {
-            true => "Cuts from hubs; where a row has no hub, from the GROUND",
-            false => "No hub levels entered: every cut is from the GROUND at the center line",
+        let (unit, station) = match units.is_metric() {
+            true => ("meters and millimeters (1.205 is 1 m 205 mm)", "Station 1+20 is 120 m"),
+            false => ("feet and hundredths; beside the cut feet, inches and eighths", "Station 2+50 is 250 ft"),
         };
-        let unit = if units.is_metric() { "meters" } else { "feet and tenths; eighths of an inch beside" };
-        let below = units.amount(sheet.below_invert_m);
         let cover = units.depth(plan.criteria.least_cover_m);
         let width = units.pipe(plan.criteria.trench_width_m);
-        let mut lines = self.heavy_lines(sheet.line);
+        let cut = "CUT: from the hub, else from the GROUND, down to the invert. Down to trench bottom: cut with wall and bedding. \
+                   Hubs L or R: left or right looking upstream.";
+        let terms = format!(
+            "Figures in {unit}. {station} upstream of 0+00. Least cover of the job {cover}. Trench {width} wide."
+        );
+        vec![(Look::Bold, cut.into()), (Look::Plain, terms)]
+    }
+
+    /// What the crew must know before the first stake: what lies buried there first.
+    fn head_lines(&self, sheet: &CutSheet) -> Vec<Line> {
+        let units = self.work.plan.title.units;
+        let from = match (sheet.has_hubs, sheet.rows.iter().all(|row| matches!(row.stake, Some(Stake::Hub(_))))) {
+            (true, true) => "Cuts from hubs",
+            (true, false) => "Cuts from hubs; where a row has no hub, from the GROUND",
+            _ => "No hub levels entered: every cut is from the GROUND at the center line",
+        };
+        let below = below_words(&sheet.rows, units);
+        let mut lines = buried_line(sheet).into_iter().collect::<Vec<_>>();
         lines.extend([
             (Look::Plain, format!("Pipe {}", sheet.pipe)),
-            (Look::Plain, format!("{}. Hubs left or right looking upstream", sheet.zero)),
-            (Look::Bold, format!("{from}. To bottom: down to the trench bottom, cut + {below} of wall and bedding")),
-            (Look::Plain, format!("Figures in {unit}. Least cover of the job {cover}. Trench {width} wide")),
+            (Look::Plain, sheet.zero.clone()),
+            (Look::Bold, format!("{from}. Wall and bedding {below}")),
         ]);
         if self.with_rod() {
-            let rod = takeoff::planes_words(sheet, units)
-                .map_or("No laser plane given for this line".into(), |planes| {
-                    format!("Laser plane at {planes}. Rod on the invert; on the trench bottom add {below}")
+            let rod =
+                takeoff::planes_words(sheet, units).map_or("No laser plane given for this line".into(), |planes| {
+                    format!("Laser plane at {planes}. Rod on the invert; on the trench bottom add wall and bedding")
                 });
             lines.push((Look::Plain, rod));
-        }
-        if sheet.rows.iter().any(|row| !row.seen.is_empty()) {
-            let words = "Small numbers below a station: what is open there, in the list at the end of this sheet";
-            lines.push((Look::Plain, words.into()));
         }
         lines
     }
@@ -184,10 +237,10 @@ impl Making<'_> {
     }
 
     /// Lines of small type, each broken where it is too wide.
-    fn broken(&self, lines: Vec<Line>, width_mm: f64) -> Vec<Line> {
+    fn broken(&self, lines: Vec<Line>, hand: &Hand, width_mm: f64) -> Vec<Line> {
         let wrap = |(look, text): Line| {
             let bold = look != Look::Plain;
-            self.ink.wrap(&text, SMALL_PT, bold, width_mm - 2.0).into_iter().map(move |line| (look, line))
+            self.ink.wrap(&text, hand.small_pt, bold, width_mm - 2.0).into_iter().map(move |line| (look, line))
         };
         lines.into_iter().flat_map(wrap).collect()
     }
@@ -201,7 +254,7 @@ impl Making<'_> {
         let place = |p: &measure::Point| (x + (p.x - low.x) * scale, y + h - 1.0 - (p.y - low.y) * scale);
         for (id, line) in lines {
             let points: Vec<(f64, f64)> = line.points.iter().map(place).collect();
-            page.line(&points, if *id == own { Stroke::black(0.9) } else { Stroke::grey(0.25, 110) });
+            page.line(&points, if *id == own { Stroke::black(0.9) } else { Stroke::black(0.15) });
         }
         let tip = (x + w - 2.0, y + 1.0);
         page.line(&[(tip.0, tip.1 + 8.0), tip, (tip.0 - 1.2, tip.1 + 3.0)], Stroke::black(0.4));
@@ -209,20 +262,11 @@ impl Making<'_> {
         page.text((tip.0, tip.1 + 12.0), 8.0, true, Align::Middle, "N");
     }
 
-    fn table_head(&self, page: &mut Page, (x, _, w, _): (f64, f64, f64, f64), y_mm: f64) {
-        page.rect((x, y_mm, w, TABLE_HEAD), Some(Stroke::black(0.35)), Some(225));
-        let mut left_mm = x;
-        for (head, share) in columns(self.with_rod()) {
-            page.text((left_mm + 1.2, y_mm + 5.4), 8.5, true, Align::Left, head);
-            left_mm += w * share;
-        }
-    }
-
-    /// Lines below the figures of a row: what is here, what is open from here on, then in grey what comes next. Notes stand
-    /// in the list only.
-    fn lines_below(&self, row: &Row, width_mm: f64) -> Vec<(Below, String)> {
-        let here = row.here.iter().map(|text| (Below::Here, text.clone()));
-        let seen = row.seen.iter().filter(|seen| seen.weight < Weight::Note).filter_map(|seen| {
+    /// Lines below the figures of a row: where nobody digs and what is to be fixed, what lies buried before the next row, what
+    /// is here, then what else comes. Notes stand in the list only, in the close hand what is to be decided too.
+    fn lines_below(&self, row: &Row, hand: &Hand, width_mm: f64) -> Vec<(Below, String)> {
+        let least = if hand.close { Weight::Fix } else { Weight::Decide };
+        let seen = row.seen.iter().filter(|seen| seen.weight <= least).filter_map(|seen| {
             let below = match seen.weight {
                 Weight::NoDig => Below::NoDig,
                 Weight::Fix => Below::Fix,
@@ -230,119 +274,76 @@ impl Making<'_> {
             };
             Some((below, format!("{}  {}", seen.number, seen.words.as_ref()?)))
         });
-        let ahead = row.ahead.iter().map(|ahead| (Below::Ahead, format!("AHEAD {}", ahead.words)));
+        let ahead = |buried: bool, below: Below| {
+            let ahead = row.ahead.iter().filter(move |ahead| ahead.buried == buried);
+            ahead.map(move |ahead| (below, format!("AHEAD {}", ahead.words)))
+        };
+        let here = row.here.iter().map(|text| (Below::Here, text.clone()));
         let wrap = |(below, text): (Below, String)| {
-            let lines = self.ink.wrap(&text, 9.5, true, width_mm - 10.0);
+            let lines = self.ink.wrap(&text, hand.line_pt, true, width_mm - 10.0);
             lines.into_iter().map(move |line| (below, line)).collect::<Vec<_>>()
         };
-        seen.chain(here).chain(ahead).flat_map(wrap).collect()
+        let first = seen.chain(ahead(true, Below::Buried));
+        first.chain(here).chain(ahead(false, Below::Ahead)).flat_map(wrap).collect()
     }
 
-    fn row_height_mm(&self, row: &Row, width_mm: f64) -> f64 {
-        ROW + self.lines_below(row, width_mm).len() as f64 * LINE
-    }
-
-    fn row(&self, page: &mut Page, (x, y, w, h): (f64, f64, f64, f64), row: &Row) {
-        page.rect((x, y, w, h), Some(Stroke::grey(0.2, 90)), None);
+    fn row(
+        &self,
+        page: &mut Page,
+        (x, y, w): (f64, f64, f64),
+        laid: &Laid,
+        (number, row, below): (usize, &Row, &[(Below, String)]),
+    ) {
+        let (hand, first) = (&laid.hand, page.items.len());
+        page.rect((x, y, w, hand.row_mm + below.len() as f64 * hand.line_mm), Some(Stroke::black(0.15)), None);
         if row.seen.iter().any(|seen| seen.weight <= Weight::Fix) {
-            page.rect((x - BAR - 0.6, y, BAR, h), None, Some(0));
+            page.rect((x - BAR - 0.6, y, BAR, hand.row_mm + below.len() as f64 * hand.line_mm), None, Some(0));
         }
-        self.numbers(page, (x + 1.2, y + NUMBERS, w * STATION - 2.0), row);
         if row.no_dig {
-            self.no_dig_row(page, (x, y, w), row);
+            no_dig_row(page, (x, y, w), laid, number);
         } else {
-            self.figure_cells(page, (x, y, w), row);
+            self.figure_cells(page, (x, y), laid, (number, row));
         }
-        for (k, (below, line)) in self.lines_below(row, w).into_iter().enumerate() {
-            below.write(page, (x, y + ROW + LINE * k as f64 - 0.6, w), line);
+        for (k, (below, line)) in below.iter().enumerate() {
+            let y_mm = y + hand.row_mm + hand.line_mm * k as f64 - 0.1;
+            below.write(page, (x, y_mm, w), hand, line.clone());
         }
+        page.part_since(first, Part::Row);
     }
 
-    /// A row at which nobody digs: its station, and that.
-    fn no_dig_row(&self, page: &mut Page, (x, y, w): (f64, f64, f64), row: &Row) {
-        page.text((x + 1.2, y + STATED), 11.0, true, Align::Left, self.station(row.station_m));
-        page.rect((x + w * STATION, y + 0.8, w * (1.0 - STATION) - 0.8, ROW - 1.6), None, Some(0));
-        page.white((x + w * STATION + 3.0, y + 6.3), 15.0, "DO NOT DIG");
-    }
-
-    fn figure_cells(&self, page: &mut Page, (x, y, w): (f64, f64, f64), row: &Row) {
-        let base_mm = y + 6.2;
+    fn figure_cells(&self, page: &mut Page, (x, y): (f64, f64), laid: &Laid, (number, row): (usize, &Row)) {
+        let hand = &laid.hand;
         let mut left_mm = x;
-        let figures = self.figures(row);
-        for ((head, share), text) in columns(self.with_rod()).into_iter().zip(figures) {
-            let (wide_mm, at) = (w * share, (left_mm + 1.2, base_mm));
-            let fit = |largest_pt: f64, bold: bool| self.fitting_pt(&text, (largest_pt, 6.0), bold, wide_mm - 1.6);
-            match head {
-                "CUT" => page.text((at.0, at.1 + 0.4), fit(17.0, true), true, Align::Left, text.clone()),
-                "Station" => page.text((at.0, y + STATED), fit(11.0, true), true, Align::Left, text.clone()),
-                "" => page.text(at, fit(11.0, true), true, Align::Left, text.clone()),
-                "As dug" => {
-                    page.rect((left_mm + 0.8, y + 1.0, wide_mm - 1.6, ROW - 2.0), Some(Stroke::black(0.25)), None)
-                }
-                "Photo" => {
-                    page.rect((left_mm + wide_mm / 2.0 - 2.0, y + 2.2, 4.0, 4.0), Some(Stroke::black(0.25)), None)
-                }
-                _ => page.text(at, fit(10.0, false), false, Align::Left, text.clone()),
+        for column in &laid.columns {
+            let (size_pt, bold) = column.kind.hand(hand);
+            let at_mm = column.kind.at((left_mm, column.wide_mm), hand);
+            let text = column.texts.get(number).map_or("", String::as_str);
+            let numbers = self.numbers(row, hand, column).filter(|_| column.kind == Kind::Station);
+            let up_mm = if numbers.is_some() { STATION_UP } else { 0.0 };
+            let first = page.items.len();
+            if !text.is_empty() {
+                page.text((at_mm, y + hand.base_mm - up_mm), size_pt, bold, column.kind.align(), text);
             }
-            left_mm += wide_mm;
+            numbers.into_iter().for_each(|text| {
+                page.text((at_mm, y + NUMBERS), LEAST_PT, true, Align::Left, text);
+            });
+            box_to_fill(page, (left_mm, y, column.wide_mm), hand, column.kind);
+            if text.is_empty() {
+                page.part_since(first, Part::Cell);
+            }
+            left_mm += column.wide_mm;
         }
     }
 
-    /// Numbers of what is open at a row, the heaviest first; what finds no room is in the list.
-    fn numbers(&self, page: &mut Page, (x, y, w): (f64, f64, f64), row: &Row) {
+    /// Numbers of what is open at a row, the heaviest first; what finds no room is in the list. The close hand has none.
+    fn numbers(&self, row: &Row, hand: &Hand, column: &Column) -> Option<String> {
         let all: Vec<String> = row.seen.iter().map(|seen| seen.number.to_string()).collect();
         let fits = |count: usize| {
             let more = if count < all.len() { " …" } else { "" };
             let text = format!("{}{more}", all[..count].join(" "));
-            (self.ink.width_mm(&text, 7.0, true) <= w).then_some(text)
+            (self.ink.width_mm(&text, LEAST_PT, true) <= column.wide_mm - hand.apart_mm / 2.0).then_some(text)
         };
-        if let Some(text) = (1..=all.len()).rev().find_map(fits) {
-            page.text((x, y), 7.0, true, Align::Left, text);
-        }
-    }
-
-    /// The figures of a row in the order of the columns; "As dug" and "Photo" are drawn, not written.
-    fn figures(&self, row: &Row) -> Vec<String> {
-        let units = self.work.plan.title.units;
-        let two = |value: Option<f64>| value.map(|value| units.number(value, 2)).unwrap_or_default();
-        let hub = row.stake.map(|stake| match stake {
-            Stake::Hub(hub) if hub.left_m == 0.0 => "on line".into(),
-            Stake::Hub(hub) => {
-                let off = units.number(hub.left_m.abs(), 2);
-                let off = off.trim_end_matches('0').trim_end_matches('.');
-                format!("{off} {}", if hub.left_m > 0.0 { "L" } else { "R" })
-            }
-            Stake::Ground(_) => "ground".into(),
-        });
-        let grade = row.grade.map_or("end".into(), |grade| {
-            format!(
-                "{} {}",
-                units.grade(grade.abs()),
-                if grade > 0.0 {
-                    "↑"
-                } else if grade < 0.0 {
-                    "↓"
-                } else {
-                    "level"
-                }
-            )
-        });
-        let mut figures = vec![
-            self.station(row.station_m),
-            hub.unwrap_or_default(),
-            row.stake.map(|stake| units.level(stake.level_m())).unwrap_or_default(),
-            two(row.cut_m),
-            row.cut_m.map(|cut_m| beside(cut_m, units)).unwrap_or_default(),
-            two(row.to_trench_bottom_m),
-            units.level(row.invert_m),
-            grade,
-            two(row.ground_m),
-            two(row.depth_m),
-            two(row.cover_m),
-        ];
-        figures.extend(self.with_rod().then(|| row.rod_m.map(|rod_m| units.level(rod_m)).unwrap_or_default()));
-        figures.extend([String::new(), String::new()]);
-        figures
+        (1..=all.len()).rev().filter(|_| !hand.close).find_map(fits)
     }
 
     /// Sums and depths that let the reader see that the sheet hangs together.
@@ -350,11 +351,14 @@ impl Making<'_> {
         let units = self.work.plan.title.units;
         let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
         let agree = if sheet.adds_up { "agrees within the rounding" } else { "DOES NOT AGREE" };
-        let at = |extreme: Option<terrain::Extreme>| match extreme {
-            Some(extreme) => format!("{} at {}", units.depth(extreme.value_m), self.station(extreme.station_m)),
+        let at = |figure_m: Option<f64>, extreme: Option<terrain::Extreme>| match figure_m.zip(extreme) {
+            Some((figure_m, extreme)) => {
+                format!("{} {} at {}", units.figure(figure_m), units.sign(), self.station(extreme.station_m))
+            }
             None => "unknown, no ground".into(),
         };
-        let (cover, deep) = (at(sheet.least_cover), at(sheet.deepest));
+        let cover = at(sheet.least_cover.map(|extreme| extreme.value_m), sheet.least_cover);
+        let deep = at(sheet.deepest.map(|extreme| self.deepest_m(sheet, extreme)), sheet.deepest);
         let mut lines = vec![
             format!("Check: lengths × grades as printed {sum}, last invert less first {ends}: {agree}"),
             self.fall_words(sheet),
@@ -372,6 +376,14 @@ impl Making<'_> {
             lines.push("A CUT GOES UP: CHECK HUBS".into());
         }
         lines.into_iter().map(|line| (Look::Bold, line)).collect()
+    }
+
+    /// The deepest trench as the row at its place prints it where that is dug from the ground, else as it is, metres.
+    fn deepest_m(&self, sheet: &CutSheet, deepest: terrain::Extreme) -> f64 {
+        let units = self.work.plan.title.units;
+        let there = |row: &&Row| self.station(row.station_m) == self.station(deepest.station_m);
+        let row = sheet.rows.iter().find(there).filter(|row| matches!(row.stake, Some(Stake::Ground(_))));
+        row.and_then(|row| printed(row, units).bottom_m).unwrap_or(deepest.value_m)
     }
 
     /// Whether the line falls all the way, by its levels as laid, and where it does not.
@@ -413,19 +425,73 @@ impl Making<'_> {
     }
 }
 
-/// Room for who dug and when, ending at a place.
-fn signature(page: &mut Page, (right_mm, y): (f64, f64)) {
-    for (word, word_mm, from_mm, to_mm) in [("dug by", 92.0, 80.0, 42.0), ("date", 39.0, 31.0, 0.0)] {
-        page.text((right_mm - word_mm, y), SMALL_PT, false, Align::Left, word);
-        page.line(&[(right_mm - from_mm, y + 0.5), (right_mm - to_mm, y + 0.5)], Stroke::black(0.2));
+/// The heads of the columns of a sheet.
+fn heads(page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, heads_mm: f64) {
+    let (hand, first) = (&laid.hand, page.items.len());
+    page.rect((x, y, w, heads_mm), Some(Stroke::black(0.4)), None);
+    let mut left_mm = x;
+    for column in &laid.columns {
+        let at_mm = column.kind.at((left_mm, column.wide_mm), hand);
+        let start = page.items.len();
+        for (k, line) in column.head.iter().rev().enumerate().rev() {
+            let base_mm = y + heads_base_mm(heads_mm, hand, k);
+            page.text((at_mm, base_mm), hand.heads_pt, true, column.kind.align(), *line);
+        }
+        page.part_since(start, Part::Cell);
+        left_mm += column.wide_mm;
+    }
+    page.part_since(first, Part::Heads);
+}
+
+/// A row at which nobody digs: its station, and that.
+fn no_dig_row(page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, number: usize) {
+    let hand = &laid.hand;
+    let Some(station) = laid.columns.first() else { return };
+    let text = station.texts.get(number).map_or("", String::as_str);
+    page.text((x + hand.apart_mm / 2.0, y + hand.base_mm), hand.station_pt, true, Align::Left, text);
+    let left_mm = x + station.wide_mm;
+    page.rect((left_mm, y + 0.4, w - station.wide_mm - 0.4, hand.row_mm - 0.8), None, Some(0));
+    page.white((left_mm + 3.0, y + hand.base_mm), hand.cut_pt * 0.85, "DO NOT DIG");
+}
+
+/// The box of a column that is filled in by hand.
+fn box_to_fill(page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, kind: Kind) {
+    let edge = Some(Stroke::black(0.25));
+    match kind {
+        Kind::Dug => page.rect((x + 1.2, y + 0.9, w - 2.4, hand.row_mm - 1.8), edge, None),
+        Kind::Photo => {
+            let side_mm = (hand.row_mm - 1.4).min(4.0);
+            page.rect((x + (w - side_mm) / 2.0, y + (hand.row_mm - side_mm) / 2.0, side_mm, side_mm), edge, None);
+        }
+        _ => {}
     }
 }
 
-/// The cut a second time: feet, inches and eighths, or millimetres.
-fn beside(cut_m: f64, units: Units) -> String {
-    if units.is_metric() {
-        format!("{:.0} mm", measure::round_half_up(cut_m * 1000.0, 0))
-    } else {
-        feet_and_eighths(cut_m)
+/// The checks of a sheet, and room for who dug and when.
+fn checks(page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, lines: &[Line]) {
+    write_lines(page, (x, y + hand.small_mm), w, hand, lines);
+    let y_mm = y + hand.small_mm * (lines.len() as f64 + 1.6);
+    for (word, word_mm, from_mm, to_mm) in [("dug by", 92.0, 80.0, 42.0), ("date", 39.0, 31.0, 0.0)] {
+        page.text((x + w - word_mm, y_mm), hand.small_pt, false, Align::Left, word);
+        page.line(&[(x + w - from_mm, y_mm + 0.5), (x + w - to_mm, y_mm + 0.5)], Stroke::black(0.2));
     }
+}
+
+/// What lies buried along a sheet's line, all in one.
+fn buried_line(sheet: &CutSheet) -> Option<Line> {
+    let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
+    let words: Vec<&str> = ahead.map(|ahead| ahead.words.as_str()).collect();
+    (!words.is_empty()).then(|| (Look::White, format!("BURIED HERE, locate first: {}", words.join("; "))))
+}
+
+/// Wall and bedding as printed: "0.03 ft", or "0.03 ft, 0.04 ft from 2+00 up".
+fn below_words(rows: &[Row], units: Units) -> String {
+    let below = |row: &Row| Some((row.station_m, units.figure(printed(row, units).below_m?)));
+    let mut parts: Vec<(f64, String)> = rows.iter().filter_map(below).collect();
+    parts.dedup_by(|later, earlier| later.1 == earlier.1);
+    let words = parts.iter().enumerate().map(|(i, (station_m, figure))| match i {
+        0 => format!("{figure} {}", units.sign()),
+        _ => format!("{figure} {} from {} up", units.sign(), measure::station(*station_m, units)),
+    });
+    words.collect::<Vec<_>>().join(", ")
 }

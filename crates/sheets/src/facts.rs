@@ -35,17 +35,25 @@ struct Tell<'a> {
 }
 
 fn fact(kind: FactKind, about: impl Into<String>, says: impl Into<String>) -> Fact {
-    Fact { about: about.into(), says: as_first_told(says.into()), level_m: None, kind }
+    Fact { about: as_first_told(about.into()), says: as_first_told(says.into()), level_m: None, kind }
 }
 
 /// A text as sheets of any version told it: revisions that were issued hold the signs and the spelling of their day.
 fn as_first_told(says: String) -> String {
-    FIRST_WORDS.into_iter().fold(says.replace('−', "-"), |says, (now, first)| says.replace(now, first))
+    let says = FIRST_WORDS.into_iter().fold(says.replace('−', "-"), |says, (now, first)| says.replace(now, first));
+    begun(says, FIRST_ACCEPTED)
 }
 
 /// The same text in today's words.
 fn as_told_today(says: String) -> String {
+    let (now, first) = FIRST_ACCEPTED;
+    let says = begun(says, (first, now));
     FIRST_WORDS.into_iter().fold(says, |says, (now, first)| says.replace(first, now))
+}
+
+/// A text that begins otherwise.
+fn begun(says: String, (from, to): (&str, &str)) -> String {
+    says.strip_prefix(from).map(|rest| format!("{to}{rest}")).unwrap_or(says)
 }
 
 /// What is told otherwise today, and how it was told first.
@@ -53,8 +61,11 @@ const FIRST_WORDS: [(&str, &str); 4] = [
     ("meters", "metres"),
     ("armored", "armoured"),
     ("telephone or fiber", "telephone or fibre"),
-    ("accepted: ", "left: "),
+    ("neighbor's", "neighbour's"),
 ];
+
+/// How a text about an accepted finding begins today, and how it began first.
+const FIRST_ACCEPTED: (&str, &str) = ("accepted: ", "left: ");
 
 fn words(about: impl Into<String>, says: impl Into<String>) -> Fact {
     fact(FactKind::Words, about, says)

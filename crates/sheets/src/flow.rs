@@ -22,6 +22,8 @@ pub(crate) struct Flow<'b> {
     page: Page,
     matter: (f64, f64, f64, f64),
     y_mm: f64,
+    /// How much larger the hand is than on letter and A4.
+    larger: f64,
     /// The parts that run on, the outermost first: each with how many things were on the page when it began.
     open: Vec<(usize, Part)>,
 }
@@ -29,9 +31,26 @@ pub(crate) struct Flow<'b> {
 /// Room for a heading with the head of a table and its first row, of three lines, millimetres.
 const HEADED: f64 = 30.0;
 
+/// Width that matter is made for, millimetres, and how much larger the hand gets where there is more: a large sheet hangs on
+/// a wall or lies on a bonnet and is read from farther off (judgement).
+const USUAL_WIDTH: f64 = 192.0;
+const MOST_LARGER: f64 = 1.3;
+/// Rows from which on a table of few words stands twice side by side.
+const MANY_ROWS: usize = 24;
+
 /// Share of the width that a photo has, and its height at most, millimetres: two to a page that lies.
 const PICTURE_SHARE: f64 = 0.6;
 const PICTURE_MM: f64 = 72.0;
+
+/// The cells of a row, line by line.
+type Broken = Vec<Vec<String>>;
+
+/// Height of a line by its type, millimetres for a point.
+const LINE_BY_PT: f64 = 0.46;
+
+fn row_mm(cells: &Broken, size_pt: f64) -> f64 {
+    cells.iter().map(Vec::len).max().unwrap_or(1).max(1) as f64 * size_pt * LINE_BY_PT + 1.6
+}
 
 /// A column of a table: its head, its share of the width, and how its figures hang.
 pub(crate) type Column<'c> = (&'c str, f64, Align);
@@ -47,6 +66,7 @@ impl<'b> Flow<'b> {
             page,
             matter,
             y_mm: matter.1,
+            larger: (matter.2 / USUAL_WIDTH).clamp(1.0, MOST_LARGER),
             open: Vec::new(),
         }
     }
@@ -87,17 +107,17 @@ impl<'b> Flow<'b> {
 
     /// A heading, with room for what it stands over.
     pub fn heading(&mut self, text: &str) {
-        self.room(HEADED);
-        self.y_mm += 7.0;
+        self.room(HEADED * self.larger);
+        self.y_mm += 7.0 * self.larger;
         self.begin(Part::Heading(2));
-        self.page.text((self.matter.0, self.y_mm), 12.0, true, Align::Left, text);
+        self.page.text((self.matter.0, self.y_mm), 12.0 * self.larger, true, Align::Left, text);
         self.end();
         self.y_mm += 2.5;
     }
 
     /// A heading white on black, over the whole width.
     pub fn banner(&mut self, text: &str) {
-        self.room(HEADED);
+        self.room(HEADED * self.larger);
         self.y_mm += 3.0;
         self.begin(Part::Heading(2));
         self.page.rect((self.matter.0, self.y_mm, self.matter.2, 9.0), None, Some(0));
@@ -107,7 +127,8 @@ impl<'b> Flow<'b> {
     }
 
     pub fn paragraph(&mut self, text: &str, size_pt: f64, bold: bool) {
-        let line_mm = size_pt * 0.46;
+        let size_pt = size_pt * self.larger;
+        let line_mm = size_pt * LINE_BY_PT;
         self.begin(Part::Paragraph);
         for line in self.making.ink().wrap(text, size_pt, bold, self.matter.2) {
             self.room(line_mm);
@@ -130,7 +151,7 @@ impl<'b> Flow<'b> {
     /// A photo with words beside it.
     pub fn picture(&mut self, picture: &Picture, words: &[String]) {
         const SIZE_PT: f64 = 9.5;
-        let line_mm = SIZE_PT * 0.46;
+        let line_mm = SIZE_PT * LINE_BY_PT;
         let (width_mm, height_mm) = picture.fitted(self.matter.2 * PICTURE_SHARE, PICTURE_MM);
         self.room(height_mm + 4.0);
         self.begin(Part::Figure(words.join(". ")));
@@ -150,39 +171,65 @@ impl<'b> Flow<'b> {
         self.y_mm += height_mm + 4.0;
     }
 
-    /// A table with its head on every page; a cell that is too long is broken.
+    /// A table of few words: where it is long, twice side by side, from left to right and down.
+    pub fn table_two_up(&mut self, columns: &[Column], rows: &[Vec<String>], size_pt: f64) {
+        if rows.len() < MANY_ROWS {
+            return self.table(columns, rows, size_pt);
+        }
+        let half = columns.iter().map(|(head, share, align)| (*head, share / 2.0, *align));
+        let doubled: Vec<Column> = half.clone().chain(half).collect();
+        let pair = |pair: &[Vec<String>]| {
+            let mut cells = pair.concat();
+            cells.resize(doubled.len(), String::new());
+            cells
+        };
+        self.table(&doubled, &rows.chunks(2).map(pair).collect::<Vec<_>>(), size_pt);
+    }
+
+    /// A table with its head on every page; a cell that is too long is broken. No page has one row of many alone.
     pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>], size_pt: f64) {
-        let (line_mm, whole) = (size_pt * 0.46, self.matter.2);
-        self.begin(Part::Table);
-        for (k, row) in rows.iter().enumerate() {
-            let broken: Vec<Vec<String>> = (row.iter().zip(columns))
+        let size_pt = size_pt * self.larger;
+        let whole = self.matter.2;
+        let broken = |row: &Vec<String>| -> Broken {
+            let cells = row.iter().zip(columns);
+            cells
                 .map(|(cell, (_, share, _))| self.making.ink().wrap(cell, size_pt, false, whole * share - 2.0))
-                .collect();
-            let lines = broken.iter().map(Vec::len).max().unwrap_or(1).max(1);
-            let height_mm = lines as f64 * line_mm + 1.6;
-            // The head stands over its first row, at the top and on every page.
+                .collect()
+        };
+        let broken: Vec<Broken> = rows.iter().map(broken).collect();
+        let high_mm = |k: usize| broken.get(k).map_or(0.0, |cells| row_mm(cells, size_pt));
+        self.begin(Part::Table);
+        for (k, cells) in broken.iter().enumerate() {
+            // The head stands over its first rows, at the top and on every page.
             let head_mm = if k == 0 { size_pt * 0.55 + 1.2 } else { 0.0 };
-            if self.room(head_mm + height_mm) || k == 0 {
+            let with_mm = if k == 0 || k + 2 == broken.len() { high_mm(k + 1) } else { 0.0 };
+            if self.room(head_mm + high_mm(k) + with_mm) || k == 0 {
                 self.table_head(columns, size_pt);
             }
-            self.begin(Part::Row);
-            for (i, ((_, share, align), cell)) in columns.iter().zip(&broken).enumerate() {
-                let left_mm = self.matter.0 + columns[..i].iter().map(|(_, share, _)| share).sum::<f64>() * whole;
-                let x_mm = hang(left_mm, whole * share, *align);
-                self.begin(Part::Cell);
-                for (k, line) in cell.iter().enumerate() {
-                    let y_mm = self.y_mm + line_mm * (k + 1) as f64;
-                    self.page.text((x_mm, y_mm), size_pt, false, *align, line.clone());
-                }
-                self.end();
-            }
-            self.end();
-            self.y_mm += height_mm;
-            let line = [(self.matter.0, self.y_mm), (self.matter.0 + whole, self.y_mm)];
-            self.page.line(&line, Stroke::grey(0.15, 150));
+            self.row(columns, cells, size_pt);
         }
         self.end();
         self.y_mm += 2.0;
+    }
+
+    fn row(&mut self, columns: &[Column], cells: &Broken, size_pt: f64) {
+        let whole = self.matter.2;
+        self.begin(Part::Row);
+        let mut left_mm = self.matter.0;
+        for ((_, share, align), cell) in columns.iter().zip(cells) {
+            let x_mm = hang(left_mm, whole * share, *align);
+            self.begin(Part::Cell);
+            for (k, line) in cell.iter().enumerate() {
+                let y_mm = self.y_mm + size_pt * LINE_BY_PT * (k + 1) as f64;
+                self.page.text((x_mm, y_mm), size_pt, false, *align, line.clone());
+            }
+            self.end();
+            left_mm += whole * share;
+        }
+        self.end();
+        self.y_mm += row_mm(cells, size_pt);
+        let line = [(self.matter.0, self.y_mm), (self.matter.0 + whole, self.y_mm)];
+        self.page.line(&line, Stroke::grey(0.15, 150));
     }
 
     fn table_head(&mut self, columns: &[Column], size_pt: f64) {

@@ -10,9 +10,6 @@ use crate::book::Making;
 use crate::flow::Flow;
 use crate::page::{Align, Page};
 
-/// Cuts that are listed of one pipe; more are counted.
-const MOST_CUTS: usize = 120;
-
 impl Making<'_> {
     /// The lists, one after the other.
     pub(crate) fn lists(&self) -> Vec<Page> {
@@ -29,7 +26,7 @@ impl Making<'_> {
         let waste = measure::trimmed(plan.price_list.waste * 100.0, 0, 2);
         flow.paragraph(
             &format!(
-                "Counted from the plan. Pipe along its slope, {waste} % added for cutting and laps, in whole rolls."
+                "Counted from the plan. Pipe along its slope, {waste} % added for cutting and laps, in whole rolls and sticks."
             ),
             9.0,
             false,
@@ -55,9 +52,9 @@ impl Making<'_> {
         flow.finish()
     }
 
-    /// Which roll goes where.
+    /// Which roll or stick goes where.
     fn cutting(&self, flow: &mut Flow, cutting: &Cutting) {
-        let (units, cut) = (self.work.plan.title.units, &cutting.plan);
+        let (units, cut, pack) = (self.work.plan.title.units, &cutting.plan, cutting.pack_word());
         let pipe = format!("{} {}", units.pipe(cutting.pipe.size_m), cutting.pipe.goods.word());
         flow.heading(&format!("Cutting {pipe}"));
         let sure = if cut.proved {
@@ -68,7 +65,7 @@ impl Making<'_> {
         flow.paragraph(
             &format!(
                 "{} of {} and {} would do without waste; {} left over. By reckoning {sure}.",
-                measure::how_many(cut.rolls, "roll"),
+                measure::how_many(cut.rolls, pack),
                 units.length(cut.roll_m),
                 measure::how_many(cut.splices, "splice"),
                 units.length(cut.left_m())
@@ -82,7 +79,7 @@ impl Making<'_> {
         };
         let row = |cut: &takeoff::Cut| {
             let (line, from_m) = name(cut.piece);
-            let splice = if cut.from_m > 0.0 { "splice at the start" } else { "" };
+            let splice = if cut.from_m > 0.0 { "spliced on" } else { "" };
             vec![
                 format!("{}", cut.roll),
                 line.into(),
@@ -91,22 +88,15 @@ impl Making<'_> {
                 splice.into(),
             ]
         };
-        let rows: Vec<Vec<String>> = cut.cuts.iter().take(MOST_CUTS).map(row).collect();
+        let rows: Vec<Vec<String>> = cut.cuts.iter().map(row).collect();
         let columns = [
-            ("Roll", 0.10, Align::Right),
+            (if pack == "stick" { "Stick" } else { "Roll" }, 0.10, Align::Right),
             ("Line", 0.25, Align::Left),
             ("Starts", 0.22, Align::Left),
             ("Length", 0.18, Align::Right),
             ("", 0.25, Align::Left),
         ];
-        flow.table(&columns, &rows, 9.0);
-        if cut.cuts.len() > MOST_CUTS {
-            flow.paragraph(
-                &format!("and {} cuts more, in the tables of the folder", cut.cuts.len() - MOST_CUTS),
-                9.0,
-                false,
-            );
-        }
+        flow.table_two_up(&columns, &rows, 9.0);
     }
 
     fn cost(&self, mut flow: Flow) -> Vec<Page> {
@@ -170,20 +160,20 @@ impl Making<'_> {
                 false,
             );
         }
-        flow.heading("By line, before whole rolls");
-        let line = |line: &takeoff::LineCost| {
-            vec![
-                line.name.clone(),
-                units.length(line.length_m),
-                money(line.pipe),
-                money(line.fittings),
-                money(line.machine),
-                Measure::Length.words(line.protected_m, units),
-                money(line.protection),
-                money(line.total()),
-            ]
-        };
-        let rows: Vec<Vec<String>> = estimate.lines.iter().map(line).collect();
+        self.by_line(&mut flow);
+        flow.finish()
+    }
+
+    /// What each line costs, and what the estimate holds beside the lines.
+    fn by_line(&self, flow: &mut Flow) {
+        let (estimate, plan) = (&self.estimate, self.work.plan);
+        let units = plan.title.units;
+        flow.heading("By line, and how the lines add up to the estimate");
+        let rows: Vec<Vec<String>> = estimate
+            .by_line(units)
+            .iter()
+            .map(|row| row.cells(units, |value| estimate.money(value)).to_vec())
+            .collect();
         let columns = [
             ("Line", 0.14, Align::Left),
             ("Length", 0.11, Align::Right),
@@ -201,7 +191,6 @@ impl Making<'_> {
             false,
         );
         flow.table(&columns, &rows, 8.5);
-        flow.finish()
     }
 
     fn findings(&self, mut flow: Flow) -> Vec<Page> {
@@ -308,7 +297,8 @@ impl Making<'_> {
     }
 }
 
-fn band_words(band: &Band, units: Units) -> String {
+/// From which depth to which a trench counts, in words.
+pub(crate) fn band_words(band: &Band, units: Units) -> String {
     match band.to_m.is_finite() {
         true => format!("{} to {}", units.depth(band.from_m), units.depth(band.to_m)),
         false => format!("over {}", units.depth(band.from_m)),

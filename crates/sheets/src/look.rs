@@ -79,18 +79,18 @@ pub(crate) fn look(role: Role) -> Look {
         Role::Doubt => line(Stroke::dashed(0.2, &[0.6, 0.9])),
         Role::Protected => Look { stroke: Some(Stroke::grey(2.6, 195)), ..area(90) },
         Role::NoDig => Look { stroke: Some(Stroke::black(2.2)), sign: Sign::Barred, type_pt: 7.5, ..area(170) },
-        Role::Joint => Look { type_pt: 6.0, ..sign(Sign::Dot(0)) },
+        Role::Joint => sign(Sign::Dot(0)),
         Role::Outlet => Look { bold: true, ..sign(Sign::Square) },
         Role::Stretch(severity) | Role::Fault(severity) => line(Stroke::black(severity_mm(severity))),
         Role::Finding(_) => Look { bold: true, ..sign(Sign::Dot(255)) },
         Role::Boundary => line(Stroke::dashed(0.35, &[5.0, 1.2, 1.0, 1.2])),
         Role::Contour => line(Stroke::grey(0.13, 175)),
-        Role::IndexContour => Look { type_pt: 5.5, ..line(Stroke::grey(0.3, 150)) },
+        Role::IndexContour => Look { type_pt: 7.0, ..line(Stroke::grey(0.3, 150)) },
         Role::HoleEdge => line(Stroke::dashed(0.3, &[1.6, 0.8])),
         Role::BreakLine => line(Stroke::grey(0.2, 110)),
         Role::Swale => line(Stroke::grey(0.5, 150)),
-        Role::Ditch => Look { type_pt: 6.5, ..line(Stroke::dashed(0.5, &[2.5, 0.8])) },
-        Role::Culvert => Look { type_pt: 6.5, ..line(Stroke::dashed(0.9, &[1.4, 0.5])) },
+        Role::Ditch => line(Stroke::dashed(0.5, &[2.5, 0.8])),
+        Role::Culvert => line(Stroke::dashed(0.9, &[1.4, 0.5])),
         Role::Depression => area(225),
         Role::FlowPathLand => area(238),
         Role::FlowPath => line(Stroke::dashed(0.4, &[1.6, 0.8])),
@@ -106,6 +106,7 @@ pub(crate) fn look(role: Role) -> Look {
         Role::Invert(_) => line(Stroke::black(0.8)),
         Role::PipeTop(_) => line(Stroke::black(0.25)),
         Role::WaterLevel => line(Stroke::dashed(0.25, &[0.4, 0.8])),
+        Role::OutletWater => line(Stroke::dashed(0.35, &[2.0, 0.6])),
         Role::GradeBreak(_) => sign(Sign::Triangle),
         Role::Bend(_) | Role::Enters(_) => sign(Sign::Dot(0)),
         Role::Pin(_) => sign(Sign::Square),
@@ -142,7 +143,7 @@ fn mark(sort: MarkSort) -> Look {
         MarkSort::Wet | MarkSort::Spring | MarkSort::Footing | MarkSort::Other => Stroke::grey(0.3, 90),
     };
     let fill = (sort == MarkSort::Wet).then_some(232);
-    Look { stroke: Some(stroke), fill, sign: Sign::Dot(255), type_pt: 6.0, bold: false }
+    Look { stroke: Some(stroke), fill, sign: Sign::Dot(255), type_pt: 7.0, bold: false }
 }
 
 /// A thing on a drawing for a class.

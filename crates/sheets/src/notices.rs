@@ -80,6 +80,11 @@ impl Listed<'_> {
         said.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
     }
 
+    /// What it is, and what to do where that is not told elsewhere in the set.
+    pub(crate) fn told(&self, in_short: bool) -> String {
+        if in_short { format!("{}.", self.finding.title) } else { self.what_to_do() }
+    }
+
     /// Its places on a line in words: "1+50 to 1+75", "0+00, 3+05.2"; "all of it" for the line as a whole.
     pub fn places_on(&self, line: LineId, units: Units) -> String {
         let words = |stretch: &(f64, f64)| stretch_words(*stretch, units);

@@ -2,8 +2,12 @@
 //! printer and a wet copy keep them.
 
 use measure::Units;
+use plan::LineId;
 
 use crate::picture::Picture;
+
+/// The smallest type on any page, points: what is smaller is lost on a copy of a copy (judgement).
+pub const LEAST_PT: f64 = 7.0;
 
 /// A size of paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -171,6 +175,13 @@ pub enum Item {
     Part(Part, Vec<Item>),
 }
 
+impl Item {
+    /// The text that it is.
+    pub fn as_text(&self) -> Option<&Text> {
+        if let Self::Text(text) = self { Some(text) } else { None }
+    }
+}
+
 /// A page.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Page {
@@ -180,12 +191,14 @@ pub struct Page {
     pub height_mm: f64,
     /// What is on it, drawn in this order.
     pub items: Vec<Item>,
+    /// Lines that it is about, for the index.
+    pub lines: Vec<LineId>,
 }
 
 impl Page {
     /// An empty page.
     pub fn new((width_mm, height_mm): (f64, f64)) -> Self {
-        Self { width_mm, height_mm, items: Vec::new() }
+        Self { width_mm, height_mm, items: Vec::new(), lines: Vec::new() }
     }
 
     /// Puts a text on it.

@@ -8,10 +8,12 @@ use std::sync::Arc;
 
 use krilla::color::luma;
 use krilla::configure::{Archival, ConfigurationBuilder};
+use krilla::destination::XyzDestination;
 use krilla::geom::{PathBuilder, Point, Size, Transform};
 use krilla::image::Image;
 use krilla::metadata::{DateTime, Metadata};
 use krilla::num::NormalizedF32;
+use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, FillRule, LineCap, LineJoin, Stroke as Pen, StrokeDash};
 use krilla::surface::Surface;
@@ -23,7 +25,7 @@ use krilla::{Document, SerializeSettings};
 
 use crate::book::Book;
 use crate::ink::{BOLD, Ink, POINT_MM, REGULAR, Run, SPARE};
-use crate::page::{Align, Item, Part, Shape, Stroke, Text};
+use crate::page::{Align, Item, Page, Part, Shape, Stroke, Text};
 use crate::picture::Picture;
 
 /// Why no PDF could be made.
@@ -62,7 +64,54 @@ pub fn pdf(book: &Book, told: &dyn Fn(usize) -> bool) -> Result<Vec<u8>, PdfErro
         tree.push(TagGroup::with_children(Tag::Section, parts));
     }
     document.set_tag_tree(tree);
+    document.set_outline(outline(&book.pages));
     document.finish().map_err(|error| PdfError::Writer(format!("{error:?}")))
+}
+
+/// A sheet or a part of one by which a reader goes to it: its level, its title, and where it is.
+struct Bookmark {
+    level: u16,
+    title: String,
+    place: XyzDestination,
+}
+
+/// The bookmarks of a book: its headings. A sheet that runs on over pages has one.
+fn outline(pages: &[Page]) -> Outline {
+    let mut outline = Outline::new();
+    let mut found: Vec<Bookmark> = Vec::new();
+    pages.iter().enumerate().for_each(|(i, page)| headings(i, &page.items, &mut found));
+    let mut sheet: Option<OutlineNode> = None;
+    let mut last = String::new();
+    for Bookmark { level, title, place } in found {
+        if level > 1 {
+            sheet.iter_mut().for_each(|sheet| sheet.push_child(OutlineNode::new(title.clone(), place.clone())));
+        } else if last != title {
+            last.clone_from(&title);
+            outline_push(&mut outline, sheet.replace(OutlineNode::new(title, place)));
+        }
+    }
+    outline_push(&mut outline, sheet);
+    outline
+}
+
+fn outline_push(outline: &mut Outline, sheet: Option<OutlineNode>) {
+    sheet.into_iter().for_each(|sheet| outline.push_child(sheet));
+}
+
+fn headings(page: usize, items: &[Item], found: &mut Vec<Bookmark>) {
+    for item in items {
+        match item {
+            Item::Part(Part::Heading(level), inner) => {
+                let texts: Vec<&Text> = inner.iter().filter_map(Item::as_text).collect();
+                let title = texts.iter().map(|text| text.text.as_str()).collect::<Vec<_>>().join(" ");
+                let Some(first) = texts.first() else { continue };
+                let top = Point::from_xy(0.0, points((first.at.1 - POINT_MM * first.size_pt * 1.5).max(0.0)));
+                found.push(Bookmark { level: *level, title, place: XyzDestination::new(page, top) });
+            }
+            Item::Part(_, inner) => headings(page, inner, found),
+            _ => {}
+        }
+    }
 }
 
 /// A document that is to be kept.

@@ -1,7 +1,7 @@
 //! The plan sheet: the whole field to scale.
 
 use drawing::{Form, Item as Thing, Layer, MapOf, NoDig, Scene};
-use measure::{LengthUnit, Point, Units};
+use measure::{LengthUnit, Point};
 use plan::{Line, LineId};
 use takeoff::Deep;
 
@@ -10,6 +10,7 @@ use crate::labels::{Labels, Rect};
 use crate::look::{BARRED, DOT, Look, Sign, look};
 use crate::notices::stretch_words;
 use crate::page::{Align, Item, Page, Part, Shape, Stroke, dot, line_item, rect_item};
+use crate::scale;
 
 /// Width of the column with legend and tables, millimetres.
 const SIDE: f64 = 66.0;
@@ -48,16 +49,6 @@ impl Map {
     pub fn path(&self, points: &[Point]) -> Vec<(f64, f64)> {
         points.iter().map(|p| self.place(*p)).collect()
     }
-}
-
-/// Scales that people carry rulers for: metres of land for a metre of paper.
-fn scales(units: Units) -> Vec<f64> {
-    let feet_per_inch =
-        [10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0, 500.0, 1000.0, 2000.0];
-    let metric = [
-        100.0, 200.0, 250.0, 500.0, 750.0, 1000.0, 1250.0, 1500.0, 2000.0, 2500.0, 4000.0, 5000.0, 10_000.0, 25_000.0,
-    ];
-    if units.is_metric() { metric.to_vec() } else { feet_per_inch.iter().map(|feet| feet * 12.0).collect() }
 }
 
 impl Making<'_> {
@@ -109,7 +100,7 @@ impl Making<'_> {
             let mm_per_m = 1000.0 / scale;
             (high.x - low.x) * mm_per_m <= rect.2 - 12.0 && (high.y - low.y) * mm_per_m <= rect.3 - 12.0
         };
-        let all = scales(plan.title.units);
+        let all = scale::of_maps(plan.title.units);
         let scale = all.iter().copied().find(|scale| fits(scale)).unwrap_or(all[all.len() - 1]);
         Map { rect, centre: measure::along(low, high, 0.5), mm_per_m: 1000.0 / scale }
     }
@@ -277,17 +268,4 @@ fn arrow((ax, ay): (f64, f64), (bx, by): (f64, f64)) -> Item {
         stroke: None,
         fill: Some(0),
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn scales_rise() {
-        for units in [Units::Feet, Units::Metric] {
-            assert!(scales(units).windows(2).all(|pair| pair[0] < pair[1]));
-        }
-        assert_eq!(scales(Units::Feet)[5], 720.0);
-    }
 }

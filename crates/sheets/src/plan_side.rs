@@ -77,7 +77,8 @@ impl Making<'_> {
             let word = match (key.role, key.role.code()) {
                 (Role::Protected, _) => self.protected_words(),
                 (Role::Mark(_), Some((letter, marking))) => {
-                    format!("{letter}  {}, marked {}", key.word, marking.word())
+                    let marked = marking.map_or("color not known".into(), |color| format!("marked {}", color.word()));
+                    format!("{letter}  {}, {marked}", key.word)
                 }
                 _ => key.word.into(),
             };

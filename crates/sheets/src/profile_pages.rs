@@ -1,15 +1,17 @@
-//! Profiles: ground, pipe, grades and joints of every line, two to a page.
+//! Profiles: ground, pipe, grades and joints of every line, and the water at its outlet.
 
 use design::LineDesign;
-use drawing::{Form, Item, Parts, Role};
+use drawing::{Form, Item, Key, Parts, Profile, Role};
 use measure::Point;
 use plan::{Line, LineId, Measure};
 use takeoff::Deep;
 
 use crate::book::Making;
-use crate::labels::{Labels, Rect, around};
+use crate::ink::Ink;
+use crate::labels::{self, Labels, Rect, around};
 use crate::look::{PASSED, look};
 use crate::page::{Align, Page, Part, Stroke, Text, dot};
+use crate::profile_strips::{self, ABOVE, BELOW, BETWEEN, LEFT, Strip};
 
 /// Height of a line below a profile, millimetres, its type, points, and most of them.
 const TOLD: f64 = 3.4;
@@ -20,93 +22,241 @@ const BAND: f64 = 1.4;
 /// Radius of the dot of what is met, millimetres.
 const MET: f64 = 0.9;
 
-/// A profile on the paper.
+/// Rows of the legend at the foot, and the height of one, millimetres.
+const LEGEND_ROWS: f64 = 2.0;
+const LEGEND_ROW: f64 = 4.2;
+
+/// A part of a profile on the paper.
 struct Chart {
     rect: Rect,
-    length_m: f64,
+    stretch_m: (f64, f64),
     low_m: f64,
     mm_per_m: (f64, f64),
 }
 
 impl Chart {
-    fn place(&self, station_m: f64, level_m: f64) -> (f64, f64) {
-        let (x, y, _, h) = self.rect;
-        (x + station_m * self.mm_per_m.0, y + h - (level_m - self.low_m) * self.mm_per_m.1)
+    /// The chart of a strip with its left upper corner at a place.
+    fn of(strip: &Strip, (x, y): (f64, f64)) -> Self {
+        let (w, h) = strip.chart_mm();
+        let mm_per_m = (1000.0 / strip.scales.0, 1000.0 / strip.scales.1);
+        Self { rect: (x, y, w, h), stretch_m: strip.stretch_m, low_m: strip.levels_m.0, mm_per_m }
     }
 
-    fn path(&self, points: &[Point]) -> Vec<(f64, f64)> {
-        points.iter().map(|p| self.place(p.x, p.y)).collect()
+    fn place(&self, station_m: f64, level_m: f64) -> (f64, f64) {
+        let (x, y, _, h) = self.rect;
+        (x + (station_m - self.stretch_m.0) * self.mm_per_m.0, y + h - (level_m - self.low_m) * self.mm_per_m.1)
+    }
+
+    /// The parts of a path that lie in it.
+    fn paths(&self, points: &[Point]) -> Vec<Vec<(f64, f64)>> {
+        let path: Vec<(f64, f64)> = points.iter().map(|p| self.place(p.x, p.y)).collect();
+        labels::within(&path, self.rect)
+    }
+
+    /// True for a station on it; where two parts meet it is on both.
+    fn holds(&self, station_m: f64) -> bool {
+        (self.stretch_m.0 - 1e-6..=self.stretch_m.1 + 1e-6).contains(&station_m)
+    }
+
+    /// A thing as far as it lies on the chart; `None` for one that does not.
+    fn part_of<'i>(&self, item: &Item<'i>) -> Option<Item<'i>> {
+        let (from_m, to_m) = self.stretch_m;
+        let is_on = match &item.form {
+            Form::Span(low_m, high_m) => *low_m < to_m && *high_m > from_m,
+            Form::Path(points) => !self.paths(points).is_empty(),
+            Form::Sign(at, _) | Form::Words(at) => self.holds(at.x),
+            Form::Upright(station_m, _) => self.holds(*station_m),
+            _ => false,
+        };
+        let form = match &item.form {
+            Form::Span(low_m, high_m) => Form::Span(low_m.max(from_m), high_m.min(to_m)),
+            form => form.clone(),
+        };
+        is_on.then(|| Item { form, ..item.clone() })
     }
 }
 
-impl Making<'_> {
-    /// A profile of every new line, two to a page.
-    pub(crate) fn profiles(&self) -> Vec<Page> {
-        let lines = self.work.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
-        let known: Vec<(LineId, &Line, &LineDesign)> = lines
-            .filter_map(|(id, line)| Some((*id, line, self.work.design.lines.get(id)?)))
-            .filter(|(_, _, worked)| worked.range(|station| station.invert_m).is_some())
-            .collect();
-        let size_mm = self.work.paper.lying_mm();
-        let pair = |lines: &[(LineId, &Line, &LineDesign)]| {
-            let (mut page, (x, y, w, h)) = self.page(size_mm, "Profiles");
-            for (i, (id, line, worked)) in lines.iter().enumerate() {
-                self.profile(&mut page, (x, y + i as f64 * h / 2.0, w, h / 2.0 - 3.0), *id, line, worked);
+/// A profile with its strips.
+struct Drawn<'a> {
+    id: LineId,
+    line: &'a Line,
+    worked: &'a LineDesign,
+    profile: Profile<'a>,
+    strips: Vec<Strip>,
+}
+
+/// Pages being filled with strips, row by row.
+struct Rows<'m, 'a> {
+    making: &'m Making<'a>,
+    done: Vec<Page>,
+    page: Option<(Page, Rect)>,
+    /// What the page shows, for its legend.
+    shown: Vec<Item<'m>>,
+    /// Left upper corner of the next cell, and the lower edge of the row, millimetres.
+    next: (f64, f64),
+    below_mm: f64,
+}
+
+impl<'m, 'a> Rows<'m, 'a> {
+    /// A place for a cell of that size.
+    fn place(&mut self, (w, h): (f64, f64)) -> (f64, f64) {
+        let room = self.page.as_ref().map(|(_, rect)| *rect);
+        if let Some((x, y, width_mm, height_mm)) = room {
+            if self.next.0 + w > x + width_mm + 0.1 {
+                self.next = (x, self.below_mm);
             }
-            page
-        };
-        known.chunks(2).map(pair).collect()
+            if self.next.1 + h > y + height_mm + 0.1 {
+                self.finish_page();
+            }
+        }
+        if self.page.is_none() {
+            let (page, (x, y, w, h)) = self.making.page(self.making.work.paper.lying_mm(), "Profiles");
+            self.page = Some((page, (x, y, w, h - LEGEND_ROWS * LEGEND_ROW - 2.0)));
+            (self.next, self.below_mm) = ((x, y), y);
+        }
+        let at = self.next;
+        self.next.0 += w + BETWEEN;
+        self.below_mm = self.below_mm.max(at.1 + h);
+        at
     }
 
-    fn profile(
-        &self,
-        page: &mut Page,
-        (x, y, w, h): (f64, f64, f64, f64),
-        id: LineId,
-        line: &Line,
-        worked: &LineDesign,
-    ) {
-        let units = self.work.plan.title.units;
-        let (plan, design) = (self.work.plan, self.work.design);
-        let dug = self.dug.lines.get(&id);
-        let parts = Parts { to_dig: true, no_dig: &self.no_dig, dug, ..Parts::default() };
-        let Some(profile) = drawing::profile(plan, design, id, parts) else { return };
-        let told = self.told_below(id, worked, w);
-        let rect = (x + 14.0, y + 8.0, w - 18.0, h - 20.0 - TOLD * told.len() as f64);
-        let (low_m, high_m) = profile.levels_m.unwrap_or_default();
-        let margin_m = ((high_m - low_m) * 0.12).max(0.3);
-        let (low_m, high_m) = (low_m - margin_m, high_m + margin_m);
-        let mm_per_m = (rect.2 / worked.length_m.max(0.1), rect.3 / (high_m - low_m));
-        let chart = Chart { rect, length_m: worked.length_m, low_m, mm_per_m };
-        let grade =
-            worked.mean_grade().map(|grade| format!(", {} on average", units.grade(grade))).unwrap_or_default();
-        let title = format!(
-            "{}  {}, {}, {}{grade}{}",
-            line.name,
-            line.kind.word(),
-            takeoff::sizes(worked, units),
-            units.length(worked.length_m),
-            dug.map_or("", |_| "; as dug dotted, its shots as rings"),
-        );
-        page.text((x, y + 4.5), 11.0, true, Align::Left, title);
-        let steeper = format!("heights drawn {:.0} times the lengths", mm_per_m.1 / mm_per_m.0);
-        page.text((x + w, y + 4.5), 8.0, false, Align::Right, steeper);
-        for (k, line) in told.iter().enumerate() {
-            let y_mm = y + h - 1.0 - TOLD * (told.len() - 1 - k) as f64;
-            page.text((x, y_mm), TOLD_PT, true, Align::Left, line.clone());
+    fn finish_page(&mut self) {
+        let Some((mut page, (x, y, w, h))) = self.page.take() else { return };
+        let keys = drawing::profile_legend(&self.shown);
+        draw_legend(&mut page, &self.making.ink, (x, y + h + 2.0 + LEGEND_ROW, w), &keys);
+        self.shown.clear();
+        self.done.push(page);
+    }
+}
+
+/// The keys of a page one after the other.
+fn draw_legend(page: &mut Page, ink: &Ink, (x, y, w): (f64, f64, f64), keys: &[Key]) {
+    const SAMPLE: f64 = 9.0;
+    let mut at = (x, y);
+    for key in keys {
+        let wide_mm = SAMPLE + 1.5 + ink.width_mm(key.word, 7.0, false);
+        if at.0 + wide_mm > x + w {
+            at = (x, at.1 + LEGEND_ROW);
         }
+        draw_key(page, at, SAMPLE, key.role);
+        page.text((at.0 + SAMPLE + 1.5, at.1), 7.0, false, Align::Left, key.word);
+        at.0 += wide_mm + 6.0;
+    }
+}
+
+/// A sample of a thing of a profile.
+fn draw_key(page: &mut Page, (x, y): (f64, f64), wide_mm: f64, role: Role) {
+    let look = look(role);
+    let (middle, y) = (x + wide_mm / 2.0, y - 1.0);
+    match role {
+        Role::Mark(_) | Role::Line(_) => {
+            page.line(&[(middle, y - 2.0), (middle, y + 1.2)], Stroke::dashed(0.2, &PASSED));
+            page.items.push(dot((middle, y), MET, 255));
+        }
+        Role::Enters(_) => page.items.push(dot((middle, y), MET, 0)),
+        Role::DugShot | Role::OffShot => page.items.push(dot((middle, y), MET, shot_fill(role))),
+        Role::ReachEnd => {
+            page.line(&[(middle, y - 2.0), (middle, y + 1.2)], look.stroke.unwrap_or(Stroke::black(0.12)))
+        }
+        Role::Protected => page.rect((x, y - BAND / 2.0, wide_mm, BAND), None, look.fill),
+        Role::NoDig | Role::NoGround => page.rect((x, y - 1.6, wide_mm, 2.8), None, look.fill),
+        _ => look.stroke.into_iter().for_each(|stroke| page.line(&[(x, y), (x + wide_mm, y)], stroke)),
+    }
+}
+
+/// A shot off the plan is full.
+const fn shot_fill(role: Role) -> u8 {
+    if matches!(role, Role::OffShot) { 0 } else { 255 }
+}
+
+impl<'a> Making<'a> {
+    /// A profile of every new line at common scales, long ones in parts, as many to a page as fit.
+    pub(crate) fn profiles(&self) -> Vec<Page> {
+        let (_, (_, _, width_mm, height_mm)) = self.page(self.work.paper.lying_mm(), "Profiles");
+        // Two rows of the highest fit on a page.
+        let row_mm = (height_mm - LEGEND_ROWS * LEGEND_ROW - 2.0) / 2.0;
+        let most_mm = row_mm - ABOVE - BELOW - TOLD * MOST_TOLD as f64;
+        let mut rows =
+            Rows { making: self, done: Vec::new(), page: None, shown: Vec::new(), next: (0.0, 0.0), below_mm: 0.0 };
+        for drawn in self.drawn_profiles(width_mm, most_mm) {
+            for strip in &drawn.strips {
+                self.strip(&mut rows, &drawn, strip);
+            }
+        }
+        rows.finish_page();
+        rows.done
+    }
+
+    fn drawn_profiles(&self, width_mm: f64, most_mm: f64) -> Vec<Drawn<'_>> {
+        let (plan, design) = (self.work.plan, self.work.design);
+        let drawn = |(id, line): (&LineId, &'a Line)| {
+            let worked = design.lines.get(id)?;
+            worked.range(|station| station.invert_m)?;
+            let parts = Parts { to_dig: true, no_dig: &self.no_dig, dug: self.dug.lines.get(id), ..Parts::default() };
+            let profile = drawing::profile(plan, design, *id, parts)?;
+            let strips = profile_strips::strips(&profile, plan.title.units, width_mm, most_mm);
+            Some(Drawn { id: *id, line, worked, profile, strips })
+        };
+        plan.lines.iter().filter(|(_, line)| !line.kind.is_old()).filter_map(drawn).collect()
+    }
+
+    fn strip<'m>(&'m self, rows: &mut Rows<'m, 'a>, drawn: &Drawn<'m>, strip: &Strip) {
+        let told =
+            if strip.part.0 == 1 { self.told_below(drawn.id, drawn.worked, strip.cell_mm) } else { Vec::new() };
+        let high_mm = ABOVE + strip.chart_mm().1 + BELOW + TOLD * told.len() as f64;
+        let (x, y) = rows.place((strip.cell_mm, high_mm));
+        let chart = Chart::of(strip, (x + LEFT, y + ABOVE));
+        let items: Vec<Item> = drawn.profile.scene.items.iter().filter_map(|item| chart.part_of(item)).collect();
+        let Some((page, _)) = &mut rows.page else { return };
+        self.strip_head(page, (x, y), drawn, strip);
         let first = page.items.len();
-        let (behind, before): (Vec<Item>, Vec<Item>) =
-            profile.scene.items.into_iter().partition(|item| matches!(item.form, Form::Span(..)));
+        let high_m = strip.levels_m.1;
+        let (behind, before): (Vec<&Item>, Vec<&Item>) =
+            items.iter().partition(|item| matches!(item.form, Form::Span(..)));
         behind.iter().for_each(|item| draw_span(page, &chart, item));
         self.axes(page, &chart, high_m);
-        let mut pen = Pen { page, chart, labels: Labels::new(&self.ink, rect), ends_mm: [f64::MIN; 3] };
+        let labels = Labels::new(&self.ink, chart.rect);
+        let mut pen = Pen { page, chart, labels, ends_mm: [f64::MIN; 3] };
         before.iter().for_each(|item| pen.draw(item));
-        let Pen { page, mut labels, .. } = pen;
+        let Pen { page, chart, mut labels, .. } = pen;
         page.items.append(&mut labels.items);
-        let words =
-            format!("Profile of {} from its lower end up: ground, pipe, joints and changes of grade", line.name);
+        for (k, line) in told.iter().enumerate() {
+            let y_mm = chart.rect.1 + chart.rect.3 + BELOW - 1.0 + TOLD * k as f64;
+            page.text((x, y_mm), TOLD_PT, true, Align::Left, line.clone());
+        }
+        let name = &drawn.line.name;
+        let words = format!("Profile of {name} from its lower end up: ground, pipe, joints and changes of grade");
         page.part_since(first, Part::Figure(words));
+        if strip.part.0 == 1 {
+            page.lines.push(drawn.id);
+        }
+        rows.shown.extend(items);
+    }
+
+    /// Name, pipe and grade of a line, which part of it this is, and both scales in words.
+    fn strip_head(&self, page: &mut Page, (x, y): (f64, f64), drawn: &Drawn, strip: &Strip) {
+        let (units, worked) = (self.work.plan.title.units, drawn.worked);
+        let grade =
+            worked.mean_grade().map(|grade| format!(", {} on average", units.grade(grade))).unwrap_or_default();
+        let part = match strip.part {
+            (_, 1) => String::new(),
+            (k, of) => {
+                let [from, to] = [strip.stretch_m.0, strip.stretch_m.1].map(|m| self.station(m));
+                format!("; part {k} of {of}, {from} to {to}")
+            }
+        };
+        let title = format!(
+            "{}  {}, {}, {}{grade}{part}",
+            drawn.line.name,
+            drawn.line.kind.word(),
+            takeoff::sizes(worked, units),
+            units.length(worked.length_m),
+        );
+        let size_pt = self.fitting_pt(&title, (11.0, 7.0), true, strip.cell_mm);
+        page.text((x, y + 4.5), size_pt, true, Align::Left, title);
+        let words = strip.scale_words(units);
+        let size_pt = self.fitting_pt(&words, (7.5, 7.0), false, strip.cell_mm);
+        page.text((x, y + 9.0), size_pt, false, Align::Left, words);
     }
 
     /// What stands below a profile: where nobody digs, what is to be fixed, trench to be protected.
@@ -154,7 +304,8 @@ impl Making<'_> {
             .map(|s| s * unit_m)
             .find(|s| s * chart.mm_per_m.0 >= 18.0);
         let step_m = step.unwrap_or(5000.0 * unit_m);
-        for i in 0..=(chart.length_m / step_m) as usize {
+        let [first, last] = [chart.stretch_m.0 / step_m, chart.stretch_m.1 / step_m];
+        for i in (first - 1e-9).ceil() as usize..=(last + 1e-9) as usize {
             let (px, _) = chart.place(i as f64 * step_m, chart.low_m);
             page.line(&[(px, y + h), (px, y + h + 1.2)], Stroke::black(0.2));
             page.text((px, y + h + 4.5), 7.0, false, Align::Middle, self.station(i as f64 * step_m));
@@ -199,22 +350,28 @@ impl Pen<'_, '_> {
         }
     }
 
-    /// Ground and pipe; a reach is told by its grade alone.
+    /// Ground, pipe and water; a reach is told by its grade alone.
     fn path(&mut self, item: &Item, points: &[Point]) {
-        let path = self.chart.path(points);
         let look = look(item.role);
-        if let Some(stroke) = look.stroke {
-            self.page.line(&path, stroke);
+        for path in self.chart.paths(points) {
+            if let Some(stroke) = look.stroke.clone() {
+                self.page.line(&path, stroke);
+            }
+            if matches!(item.role, Role::Invert(_) | Role::PipeTop(_)) {
+                self.labels.keep_off_line(&path);
+            }
         }
-        if matches!(item.role, Role::Invert(_) | Role::PipeTop(_)) {
-            self.labels.keep_off_line(&path);
+        let ([low, .., high], false) = (points, item.says.is_empty()) else { return };
+        let (_, y, _, h) = self.chart.rect;
+        if item.role == Role::OutletWater {
+            let (px, py) = self.chart.place(high.x, high.y);
+            self.labels.put(around((px, py), 7.0, false, &item.says, 0.8));
+            return;
         }
-        if let ([low, .., high], false) = (points, item.says.is_empty()) {
-            let (_, y, _, h) = self.chart.rect;
-            let (px, _) = self.chart.place((low.x + high.x) / 2.0, low.y);
-            // Short reaches put their grade in a row of its own above.
-            self.labels.put(rows_up((px, y + h - 1.5), &item.says));
-        }
+        let [from_m, to_m] = [low.x.max(self.chart.stretch_m.0), high.x.min(self.chart.stretch_m.1)];
+        let (px, _) = self.chart.place((from_m + to_m) / 2.0, low.y);
+        // Short reaches put their grade in a row of its own above.
+        self.labels.put(rows_up((px, y + h - 1.5), &item.says));
     }
 
     /// A branch where it comes in.
@@ -228,7 +385,7 @@ impl Pen<'_, '_> {
     /// A shot of what was laid: open where it lies as planned, else full, and how far off.
     fn shot(&mut self, item: &Item, at: Point) {
         let at = self.chart.place(at.x, at.y);
-        self.page.items.push(dot(at, MET, if item.role == Role::OffShot { 0 } else { 255 }));
+        self.page.items.push(dot(at, MET, shot_fill(item.role)));
         self.labels.keep_off(at, MET);
         self.labels.put(around(at, 7.0, true, &item.says, 1.4));
     }

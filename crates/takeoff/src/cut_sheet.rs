@@ -10,6 +10,7 @@ use crate::deep::Deep;
 use crate::fall::{Stand, stands};
 use crate::notice::{self, Notice, Seen, Weight};
 use crate::pieces::pieces;
+use crate::printed::printed;
 use crate::rod::{SetUp, set_up_at, tell_moves};
 
 /// Places this near are one row, metres (an inch).
@@ -48,6 +49,8 @@ pub struct Ahead {
     pub station_m: f64,
     /// Its place and what it is: "1+41 water line W1, 1.15 ft down".
     pub words: String,
+    /// True for what lies buried there and must be located and dug free by hand.
+    pub buried: bool,
 }
 
 /// One stake.
@@ -104,7 +107,7 @@ pub struct CutSheet {
     pub below_invert_m: f64,
     /// True where at least one hub has a level.
     pub has_hubs: bool,
-    /// Sum of length times grade, both as they are printed, and last invert less first, metres.
+    /// Sum of length times grade, and last invert less first, all as they are printed, metres.
     pub rise_m: (f64, f64),
     /// True where the two differ by no more than printing rounds off.
     pub adds_up: bool,
@@ -154,7 +157,8 @@ pub fn told_sheet(
     notice::tell(&mut rows, notices, worked.length_m, plan.title.units);
     tell_moves(&mut rows, plan.title.units);
     let (sum_m, rounding_m) = printed_rise(&rows, plan.title.units);
-    let ends = rows.first().zip(rows.last()).map_or(0.0, |(low, high)| high.invert_m - low.invert_m);
+    let invert_m = |row: &Row| printed(row, plan.title.units).invert_m;
+    let ends = rows.first().zip(rows.last()).map_or(0.0, |(low, high)| invert_m(high) - invert_m(low));
     Some(CutSheet {
         line: id,
         name: line.name.clone(),
@@ -336,10 +340,11 @@ impl Sheet<'_> {
                 .min_by(|x, y| (x.station_m - station_m).abs().total_cmp(&(y.station_m - station_m).abs()));
             row.into_iter().for_each(|row| row.here.push(text.clone()));
         }
-        for (station_m, text) in self.hazards() {
-            let before = rows.partition_point(|row| row.station_m < station_m - SAME_ROW_M).saturating_sub(1);
+        for ahead in self.hazards() {
+            let before = rows.partition_point(|row| row.station_m < ahead.station_m - SAME_ROW_M).saturating_sub(1);
             if let Some(row) = rows.get_mut(before) {
-                row.ahead.push(Ahead { station_m, words: format!("{} {text}", self.station(station_m)) });
+                row.ahead
+                    .push(Ahead { words: format!("{} {}", self.station(ahead.station_m), ahead.words), ..ahead });
             }
         }
     }
@@ -437,12 +442,14 @@ impl Sheet<'_> {
         }
     }
 
-    /// What lies in the ground or stands on it where the line crosses it.
-    fn hazards(&self) -> Vec<(f64, String)> {
-        let mut found: Vec<(f64, String)> = Vec::new();
+    /// What lies in the ground or stands on it where the line crosses it, its station not yet in words.
+    fn hazards(&self) -> Vec<Ahead> {
+        let mut found: Vec<Ahead> = Vec::new();
+        let plain = |station_m: f64, words: String| Ahead { station_m, words, buried: false };
         for mark in self.plan.landmarks.values() {
+            let buried = matches!(mark.kind.row().passed, Passed::Buried { .. });
             for (station_m, _) in crossings(&self.line.points, &mark.outline.path()) {
-                found.extend(self.hazard_words(mark, station_m).map(|what| (station_m, what)));
+                found.extend(self.hazard_words(mark, station_m).map(|words| Ahead { station_m, words, buried }));
             }
         }
         for (id, other) in self.plan.lines.iter().filter(|(id, _)| **id != self.id) {
@@ -452,10 +459,10 @@ impl Sheet<'_> {
                 false => format!("{} crosses", other.name),
             };
             let hits = crossings(&self.line.points, &other.points).into_iter().filter(|_| !joined);
-            found.extend(hits.map(|(station_m, _)| (station_m, what.clone())));
+            found.extend(hits.map(|(station_m, _)| plain(station_m, what.clone())));
         }
-        found.extend(self.line.passes.iter().map(|pass| (pass.station_m, pass.what.clone())));
-        found.sort_by(|x, y| x.0.total_cmp(&y.0).then_with(|| x.1.cmp(&y.1)));
+        found.extend(self.line.passes.iter().map(|pass| plain(pass.station_m, pass.what.clone())));
+        found.sort_by(|x, y| x.station_m.total_cmp(&y.station_m).then_with(|| x.words.cmp(&y.words)));
         found
     }
 

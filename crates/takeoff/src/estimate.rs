@@ -55,12 +55,15 @@ impl Item {
         self.goods.measure().words(self.bought, units)
     }
 
-    /// Whole packs in words: "5 × 250 ft", "1 of 20 ft".
+    /// Whole packs in words: "5 × 250 ft", "1 stick of 20 ft".
     pub fn packs_words(&self, units: Units) -> Option<String> {
         let (count, pack_m) = self.packs?;
-        let what = if self.goods == Goods::OutletStick { "of" } else { "×" };
         let length = measure::trimmed(pack_m / units.length_unit().metres(), 0, 3);
-        Some(format!("{count} {what} {length} {}", units.sign()))
+        let packs = match self.pack_word()? {
+            "roll" => format!("{count} ×"),
+            word => format!("{} of", measure::how_many(count, word)),
+        };
+        Some(format!("{packs} {length} {}", units.sign()))
     }
 }
 
@@ -125,6 +128,13 @@ pub struct Cutting {
     pub pipe: PipeUse,
     /// The plan.
     pub plan: CuttingPlan,
+}
+
+impl Cutting {
+    /// What it is cut from: "roll", "stick".
+    pub const fn pack_word(&self) -> &'static str {
+        plan::pack_word(self.plan.roll_m)
+    }
 }
 
 /// The whole estimate.
@@ -388,6 +398,23 @@ fn work(plan: &Plan, hours: f64, length_m: f64, protected_m: f64) -> Vec<Item> {
     found
 }
 
+/// What of a line's cost hangs on how deep the ground makes its trench: machine, protection, and stone over the pipe where the
+/// backfill is permeable. Not rounded as printed, for it is told of an estimate's range only.
+pub fn cost_of_depth(plan: &Plan, id: LineId, worked: &LineDesign) -> f64 {
+    let list = &plan.price_list;
+    let price = |goods| list.row(goods, None, None).map_or(0.0, |row| row.price);
+    let protected_m: f64 = worked
+        .trench_from(plan.criteria.protected_trench_m, plan.criteria.bedding_m)
+        .iter()
+        .map(terrain::Stretch::length_m)
+        .sum();
+    let is_filled = plan.lines.get(&id).is_some_and(|line| line.bed.permeable_backfill);
+    let stone_m3 = if is_filled { stone_fill_m3(worked, plan) * (1.0 + list.waste) } else { 0.0 };
+    hours(list, worked, &plan.criteria) * price(Goods::MachineHour)
+        + protected_m * price(Goods::TrenchProtection)
+        + stone_m3 * price(Goods::Stone)
+}
+
 /// Hours of the machine on a line: each part at the pace of its depth; where no depth is known at that of the shallowest.
 fn hours(list: &PriceList, worked: &LineDesign, criteria: &Criteria) -> f64 {
     let edges: Vec<f64> = std::iter::once(0.0).chain(list.rates.iter().map(|rate| rate.from_m)).collect();
@@ -509,8 +536,7 @@ impl Difference {
     /// About how much more the second costs, with its sign: "+$120".
     pub fn gap_words(&self, currency: &str) -> String {
         let gap = hundredths(self.cost.1.unwrap_or(0.0) - self.cost.0.unwrap_or(0.0));
-        let sign = if gap >= 0.0 { "+" } else { "−" };
-        format!("{sign}{}", with_currency(currency, &rounded_sum(gap.abs())))
+        measure::signed(gap, &with_currency(currency, &rounded_sum(gap.abs())))
     }
 }
 
@@ -538,6 +564,6 @@ pub fn differences(one: &Estimate, other: &Estimate) -> Vec<Difference> {
         .collect();
     let shared = |estimate: &Estimate| estimate.total() - estimate.lines.iter().map(LineCost::total).sum::<f64>();
     let cost = (Some(shared(one)), Some(shared(other)));
-    rows.push(Difference { name: "whole rolls, stone, shared work".into(), length_m: (None, None), cost });
+    rows.push(Difference { name: "whole rolls and sticks, stone, shared work".into(), length_m: (None, None), cost });
     rows
 }

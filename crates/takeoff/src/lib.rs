@@ -4,6 +4,8 @@
 //! the two lengths differ by less than a thousandth ([computed]). Old tile is listed for itself and
 //! counts for nothing new. [`cut_sheet`] gives what a crew digs by.
 
+mod bid;
+mod by_line;
 mod cut_sheet;
 mod deep;
 mod estimate;
@@ -11,6 +13,7 @@ mod fall;
 mod fittings;
 mod notice;
 mod pieces;
+mod printed;
 mod rod;
 mod rolls;
 mod trench;
@@ -22,16 +25,19 @@ use plan::{Field, Line, LineId, LineKind, Plan};
 
 use crate::pieces::SAME_SIZE_M;
 
+pub use bid::{Bid, BidRow, bid};
+pub use by_line::{CostParts, CostRow};
 pub use cut_sheet::{Ahead, CutSheet, Row, Stake, cut_sheet, has_sheet, told_sheet};
 pub use deep::Deep;
 pub use estimate::{
-    Band, Cutting, Difference, Estimate, Item, LineCost, Saving, differences, estimate, savings, unfathomed,
-    with_currency, words,
+    Band, Cutting, Difference, Estimate, Item, LineCost, Saving, cost_of_depth, differences, estimate, savings,
+    unfathomed, with_currency, words,
 };
 pub use fall::{Stand, stands};
 pub use fittings::Count;
 pub use notice::{Notice, Seen, Weight};
 pub use pieces::{Piece, PipeUse, pipe, sizes, slope_length_m};
+pub use printed::{Printed, printed};
 pub use rod::{RodTrouble, SetUp, hold_rods, is_move, planes_words, set_up_at, usual_rod_m};
 pub use rolls::{Cut, CuttingPlan, cut, cut_lengths, rolls_for};
 pub use trench::trench_m3;

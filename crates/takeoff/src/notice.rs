@@ -118,7 +118,7 @@ fn tell_ends(rows: &mut [Row], notice: &Notice, length_m: f64, units: Units) {
     let before = rows.iter().rposition(|row| row.station_m < notice.from_m - SAME_ROW_M);
     if let Some(row) = before.and_then(|i| rows.get_mut(i)) {
         let words = format!("{} DO NOT DIG", notice.place(units));
-        row.ahead.insert(0, Ahead { station_m: notice.from_m, words });
+        row.ahead.insert(0, Ahead { station_m: notice.from_m, words, buried: false });
     }
     let after = rows.iter_mut().find(|row| row.station_m >= notice.to_m - SAME_ROW_M);
     if let Some(row) = after.filter(|row| !row.no_dig && row.station_m <= length_m) {

@@ -87,7 +87,7 @@ impl Typist<'_> {
         let (id, mut line) = self.line(name)?;
         let (from_m, to_m) = match place.strip_prefix("the level at ") {
             Some(at) => (parse_station(at, self.units)?, parse_station(at, self.units)?),
-            None => self.stretch(place.split_once(" fixed from ")?.1, &line)?,
+            None => self.stretch(place.split_once(" locked from ")?.1, &line)?,
         };
         // A locked level is at a station when it is within an inch of it.
         let inch_m = measure::INCH_M;

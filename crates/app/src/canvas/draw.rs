@@ -103,7 +103,7 @@ impl Pen<'_> {
     }
 
     /// The code of a utility along its course, at its middle at least.
-    fn codes(&self, code: (&str, Color32), path: &[Pos2]) {
+    fn codes(&self, code: (&str, Option<Color32>), path: &[Pos2]) {
         let length: f32 = path.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
         let count = (length / CODE_EVERY).floor().max(1.0);
         let (mut due, mut way) = (length / count / 2.0, 0.0);
@@ -120,14 +120,17 @@ impl Pen<'_> {
         }
     }
 
-    /// A plate with a code letter in ink and a swatch of the color of its marks on the ground.
-    fn code(&self, (letter, swatch): (&str, Color32), at: Pos2) {
+    /// A plate with a code letter in ink and a swatch of the color of its marks on the ground, where that is known.
+    fn code(&self, (letter, swatch): (&str, Option<Color32>), at: Pos2) {
         let (ink, plate) = (self.palette.ink, Rect::from_center_size(at, vec2(25.0, 14.0)));
         let rim = |width| Stroke::new(width, ink);
         self.painter.rect(plate, 2.0, self.palette.paper, rim(1.0), StrokeKind::Middle);
-        let square = Rect::from_center_size(at + vec2(6.0, 0.0), vec2(9.0, 9.0));
-        self.painter.rect(square, 0.0, swatch, rim(0.8), StrokeKind::Middle);
-        self.painter.text(at - vec2(6.0, 0.0), Align2::CENTER_CENTER, letter, bold(10.5), ink);
+        let aside = swatch.map_or(0.0, |swatch| {
+            let square = Rect::from_center_size(at + vec2(6.0, 0.0), vec2(9.0, 9.0));
+            self.painter.rect(square, 0.0, swatch, rim(0.8), StrokeKind::Middle);
+            6.0
+        });
+        self.painter.text(at - vec2(aside, 0.0), Align2::CENTER_CENTER, letter, bold(10.5), ink);
     }
 
     /// Ticks to both sides, as banks have them.
@@ -230,7 +233,7 @@ impl Pen<'_> {
             }
             Sign::Benchmark => {
                 let corners = [vec2(0.0, -9.0), vec2(8.0, 6.0), vec2(-8.0, 6.0)].map(|v| at + v).to_vec();
-                let fill = look.code.map_or(palette.paper, |(_, swatch)| swatch);
+                let fill = look.code.and_then(|(_, swatch)| swatch).unwrap_or(palette.paper);
                 painter.add(Shape::convex_polygon(corners, fill, Stroke::new(2.0, colour)));
                 painter.circle_filled(at + vec2(0.0, 1.0), 1.8, colour);
             }

@@ -79,7 +79,8 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
             exchange::replace_file(path, text.as_bytes(), false).map_err(|error| CliError::file(path, error))?;
             say(format_args!("Written: {}", path.display()));
         }
-        None => say(text.trim_end()),
+        // A stream has no mark of its letters.
+        None => say(text.trim_start_matches(exchange::BYTE_ORDER_MARK).trim_end()),
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -3,6 +3,7 @@
 
 mod accept;
 mod allow;
+mod bid;
 mod bring;
 mod check;
 mod dossier;
@@ -20,6 +21,7 @@ mod new;
 mod open;
 mod part;
 mod picture;
+mod propose;
 mod record;
 mod sheets;
 mod spacing;
@@ -95,12 +97,16 @@ pub enum Verb {
     Bring(Box<bring::Bring>),
     /// Tell how far apart drains should lie, from figures or at a place of a plan, with what is left open.
     Spacing(Box<spacing::Spacing>),
+    /// Look for first layouts by computation, side by side: cost, wet land served, why each runs where it runs.
+    Propose(propose::Propose),
     /// Print what it takes and costs, and layouts side by side.
     Takeoff(takeoff::Takeoff),
     /// Tell how long the land is wet after rain: without drains, with each layout.
     Dry(dry::Dry),
     /// Write plan sheet, profiles, cut sheets and lists as one PDF.
     Sheets(Box<sheets::Sheets>),
+    /// Write the bid schedule as PDF or CSV: items and quantities for contractors to price.
+    Bid(Box<bid::Bid>),
     /// Write the folder to hand over: PDF, tables, open formats and a note.
     Handover(handover::Handover),
     /// Hold shots of what was laid against the plan; bring them into its record.
@@ -182,8 +188,10 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Bring(command) => bring::run(command),
         Verb::Spacing(command) => spacing::run(command),
         Verb::Dry(command) => dry::run(command),
+        Verb::Propose(command) => propose::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
+        Verb::Bid(command) => bid::run(command),
         Verb::Dug(command) => dug::run(command),
         Verb::Allow(command) => allow::run(command),
         Verb::Handover(command) => handover::run(command),

@@ -27,7 +27,7 @@ pub struct New {
     #[arg(long, value_name = "FILE", required_unless_present = "dossier")]
     ground: Option<PathBuf>,
     /// Take the plan with its ground, photos and record from a dossier, in place of a ground file.
-    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["ground", "lidar", "batch", "field", "outlet", "name", "units", "as_of"])]
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["ground", "lidar", "batch", "field", "outlet", "name", "units", "as_of", "Block"])]
     dossier: Option<PathBuf>,
     /// Lidar to hold survey points against: GeoTIFF or ASCII grid.
     #[arg(long, value_name = "FILE")]
@@ -80,11 +80,54 @@ pub struct New {
     /// Date against which tickets and accepted findings are held, YYYY-MM-DD.
     #[arg(long, value_name = "DATE", value_parser = super::check::date)]
     as_of: Option<String>,
+    #[command(flatten)]
+    block: Block,
     /// Plan file to write.
     #[arg(short, long, value_name = "PLAN")]
     output: PathBuf,
     #[command(flatten)]
     over: Over,
+}
+
+/// What stands in the title block of the sheets.
+#[derive(Debug, Args)]
+struct Block {
+    /// Who owns the land.
+    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
+    owner: String,
+    /// Number or name of the parcel.
+    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
+    parcel: String,
+    /// County or district.
+    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
+    county: String,
+    /// Who drew the plan.
+    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
+    drawn_by: String,
+    /// Who checked it.
+    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
+    checked_by: String,
+    /// Number of the ticket under which utilities over the whole site are located.
+    #[arg(long, value_name = "NUMBER", default_value = "", hide_default_value = true)]
+    ticket: String,
+    /// Last day on which that ticket holds, YYYY-MM-DD.
+    #[arg(long, value_name = "DATE", value_parser = super::check::date)]
+    ticket_until: Option<String>,
+}
+
+impl Block {
+    fn entered(&self) -> plan::TitleBlock {
+        let text = |text: &String| text.trim().to_string();
+        plan::TitleBlock {
+            owner: text(&self.owner),
+            parcel: text(&self.parcel),
+            county: text(&self.county),
+            planner: text(&self.drawn_by),
+            checker: text(&self.checked_by),
+            ticket: text(&self.ticket),
+            ticket_until: self.ticket_until.clone(),
+        }
+    }
 }
 
 impl New {
@@ -132,6 +175,8 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
     }
     let mut plan = Plan::new(&job_name(new), units(new, &opened.reference));
     plan.title.as_of = new.as_of.clone();
+    plan.title.block = new.block.entered();
+    plan.validate()?;
     tell_ground(&plan, &opened);
     let file = files::beside(new.ground(), &new.output).map_err(|error| CliError::file(new.ground(), error))?;
     let reference = GroundRef { file, ..opened.reference.clone() };

@@ -76,7 +76,7 @@ pub fn text_lines(worked: &Worked) -> Vec<String> {
             "{} {}: {} of {} would do without waste, {} ({sure})",
             units.pipe(cutting.pipe.size_m),
             cutting.pipe.goods.word(),
-            measure::how_many(cut.rolls, "roll"),
+            measure::how_many(cut.rolls, cutting.pack_word()),
             units.length(cut.roll_m),
             measure::how_many(cut.splices, "splice")
         ));
@@ -135,11 +135,15 @@ fn as_json(worked: &Worked) -> Value {
             "size_mm": cutting.pipe.size_m * 1000.0,
             "roll_m": cutting.plan.roll_m,
             "rolls": cutting.plan.rolls,
+            "cut_from": cutting.pack_word(),
             "splices": cutting.plan.splices,
             "proved": cutting.plan.proved,
         })).collect::<Vec<_>>(),
         "lines": estimate.lines.iter().map(|line| json!({
             "name": line.name, "length_m": line.length_m, "pipe": line.pipe, "fittings": line.fittings, "machine": line.machine,
+        })).collect::<Vec<_>>(),
+        "by_line": estimate.by_line(plan.title.units).iter().map(|row| json!({
+            "name": row.name, "together": row.total,
         })).collect::<Vec<_>>(),
         "savings": takeoff::savings(plan).iter().map(|saving| json!({
             "name": saving.name, "length_m": saving.length_m, "money": saving.money,

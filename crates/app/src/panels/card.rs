@@ -18,6 +18,7 @@ mod receiver;
 mod record;
 mod several;
 mod spacing;
+mod title_block;
 mod watercourse;
 
 use checks::Finding;

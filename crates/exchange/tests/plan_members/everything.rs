@@ -15,7 +15,7 @@ use plan::{
     Owner, Pass, Pattern, Photo, Pin, PipeWeight, Pit, Placing, Plan, PriceList, PriceRow, Probe, Pump, Reach,
     Receiving, Record, Remedy, Revision, Rows, Running, SelfCleaning, Served, ShotName, ShotOn, Side, Signature,
     SizeBy, Slots, SoilLayer, Spot, Stretch, Structure, StructureKind, Subject, SurveyBook, SurveyFile, Taken,
-    Texture, Title, Utility, Wall, Watercourse, WatercourseId, WatercourseKind,
+    Texture, Title, TitleBlock, Utility, Wall, Watercourse, WatercourseId, WatercourseKind,
 };
 
 const HERE: Point = Point::new(1.0, 2.0);
@@ -71,7 +71,7 @@ pub fn everything() -> Vec<Plan> {
 
 fn plan(units: Units) -> Plan {
     Plan {
-        title: Title { name: text(), units, as_of: Some(text()) },
+        title: Title { name: text(), units, as_of: Some(text()), block: title_block() },
         ground: Some(GroundRef {
             file: text(),
             crs: text(),
@@ -121,6 +121,18 @@ fn plan(units: Units) -> Plan {
         next_id: 1,
         // What a program does not know is no part of what it writes.
         unknown: Vec::new(),
+    }
+}
+
+fn title_block() -> TitleBlock {
+    TitleBlock {
+        owner: text(),
+        parcel: text(),
+        county: text(),
+        planner: text(),
+        checker: text(),
+        ticket: text(),
+        ticket_until: Some(text()),
     }
 }
 

@@ -14,7 +14,11 @@ const rounded = (value, places) => {
   return Math.floor(snapped * scale + 0.5 + 1e-9 * scale) / scale || 0;
 };
 const number = (metres, places) => rounded(metres / D.units.m, places).toFixed(places).replace("-", "−");
-const length = (metres) => number(metres, 2) + " " + D.units.sign;
+// Levels are rounded once, and cuts are the differences of what is printed, as on the cut sheets.
+const PLACES = D.units.feet ? 2 : 3;
+const printed = (metres) => rounded(metres / D.units.m, PLACES) * D.units.m;
+const fine = (metres) => number(metres, PLACES);
+const length = (metres) => fine(metres) + " " + D.units.sign;
 const way = (metres) => number(metres, D.units.feet ? 0 : 1) + " " + D.units.sign;
 const level = (metres) => number(metres, 3).replace(/0$/, "");
 const pad = (value, width) => ("0000" + value).slice(-width);
@@ -112,10 +116,10 @@ const lookUp = (line, s) => {
   if (!last || (!own && !next)) return null;
   const noDig = own ? own.n : line.open.some((open) => open[6] && open[1] < s && open[2] > s);
   const ground = own ? own.z : groundAt(line, s), hub = own && own.hub;
-  const invert = own ? own.i : next.i - last.g * (next.s - s), from = hub ? hub[0] : ground;
-  const cut = noDig || from === null ? null : from - invert;
+  const invert = -printed(-(own ? own.i : next.i - last.g * (next.s - s))), from = hub ? hub[0] : ground;
+  const cut = noDig || from === null ? null : printed(from) - invert;
   return {
-    s, row: own, noDig, ground, invert, hub, cut, below: own ? own.b : last.u, grade: last.g, next: next && next.s,
+    s, row: own, noDig, ground, invert, hub, cut, below: printed(own ? own.b : last.u), grade: last.g, next: next && next.s,
     here: own ? own.here : [],
     ahead: line.ahead.filter((ahead) => ahead[0] > s + NEAR).sort((a, b) => a[0] - b[0]).slice(0, 3),
     fitting: rows.find((row) => row.s > s + NEAR && row.here.length),
@@ -247,12 +251,12 @@ const cutWords = (at) => {
 const facts = (at) => {
   const plane = measured(kept.plane || ""), rows = [];
   if (at.cut !== null) rows.push(fact(T("to-bottom"), length(at.cut + at.below)));
-  rows.push(fact(T("ground"), at.ground === null ? T("unknown") : number(at.ground, 2)));
-  rows.push(fact(T("invert"), at.row ? level(at.invert) : number(at.invert, 2)));
+  rows.push(fact(T("ground"), at.ground === null ? T("unknown") : fine(at.ground)));
+  rows.push(fact(T("invert"), fine(at.invert)));
   if (at.next !== undefined && at.next !== null) rows.push(fact(T("grade", { station: station(at.next) }), grade(at.grade)));
   if (!at.noDig && !isNaN(plane)) {
-    rows.push(fact(T("rod", { level: level(plane) }), length(plane - at.invert)));
-    rows.push(fact(T("rod-bottom"), length(plane - at.invert + at.below)));
+    rows.push(fact(T("rod", { level: level(plane) }), length(printed(plane) - at.invert)));
+    rows.push(fact(T("rod-bottom"), length(printed(plane) - at.invert + at.below)));
   }
   return rows;
 };

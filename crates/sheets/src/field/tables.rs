@@ -1,7 +1,7 @@
 //! What is read of the page without its script: which sheets these are, what to know before digging, every line as a table.
 
 use measure::feet_and_eighths;
-use takeoff::{CutSheet, Row, Stake};
+use takeoff::{CutSheet, Row, Stake, printed};
 
 use super::Field;
 use crate::html::{element, escaped, table};
@@ -121,27 +121,28 @@ impl Field<'_> {
 
     fn cells(&self, row: &Row) -> Vec<String> {
         let units = self.making.work.plan.title.units;
-        let two = |value: Option<f64>| value.map(|value| units.number(value, 2)).unwrap_or_default();
+        let printed = printed(row, units);
+        let figure = |value: Option<f64>| value.map(|value| units.figure(value)).unwrap_or_default();
         let from = match row.stake {
-            Some(Stake::Hub(hub)) => self.making.text("page-hub", &[("level", &units.level(hub.level_m))]),
+            Some(Stake::Hub(hub)) => self.making.text("page-hub", &[("level", &units.figure(hub.level_m))]),
             Some(Stake::Ground(_)) => self.word("page-ground"),
             None => String::new(),
         };
-        let beside = row.cut_m.filter(|_| !units.is_metric()).map(feet_and_eighths).unwrap_or_default();
+        let beside = printed.cut_m.filter(|_| !units.is_metric()).map(feet_and_eighths).unwrap_or_default();
         let said = |words: &String| self.making.say(words);
         let seen = row.seen.iter().filter_map(|seen| Some(format!("{} {}", seen.number, said(seen.words.as_ref()?))));
         let ahead = row.ahead.iter().map(|ahead| self.making.text("ahead", &[("what", &said(&ahead.words))]));
         let words: Vec<String> = seen.chain(row.here.iter().map(said)).chain(ahead).collect();
-        let cut = if row.no_dig { self.word("do-not-dig") } else { two(row.cut_m) };
+        let cut = if row.no_dig { self.word("do-not-dig") } else { figure(printed.cut_m) };
         vec![
             self.making.station(row.station_m),
             cut,
             beside,
             from,
-            two(row.to_trench_bottom_m),
-            units.level(row.invert_m),
+            figure(printed.bottom_m),
+            units.figure(printed.invert_m),
             row.grade.map_or_else(|| self.word("end-of-line"), |grade| units.grade(grade)),
-            two(row.ground_m),
+            figure(printed.ground_m),
             words.join("; "),
         ]
     }

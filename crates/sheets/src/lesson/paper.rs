@@ -7,7 +7,7 @@ use measure::Point;
 
 use super::boards::{Seen, Show, shows};
 use super::{LessonWork, number};
-use crate::book::{Book, MARGIN, number as number_pages};
+use crate::book::{Book, MARGIN, caution_foot, number as number_pages};
 use crate::edition::Edition;
 use crate::flow::{Flow, Pages};
 use crate::ink::Ink;
@@ -17,7 +17,7 @@ use crate::page::{Align, Item, Page, Paper, Part, Shape, Stroke, dot, line_item,
 
 /// Height of a head over its rule, and of the foot, millimetres.
 const HEAD: f64 = 10.0;
-const FOOT: f64 = 8.0;
+const FOOT: f64 = 3.5;
 /// Type of the matter, points.
 const BODY_PT: f64 = 10.5;
 /// Height of a picture, millimetres.
@@ -51,12 +51,10 @@ impl Pages for Class {
         page.part_since(0, Part::Heading(1));
         let rule_mm = MARGIN + HEAD;
         page.line(&[(MARGIN, rule_mm), (right, rule_mm)], Stroke::black(0.5));
-        let foot_mm = size_mm.1 - MARGIN - 4.5;
-        page.line(&[(MARGIN, foot_mm), (right, foot_mm)], Stroke::black(0.25));
-        page.text((MARGIN, size_mm.1 - MARGIN), 7.5, false, Align::Left, plan::CAUTION_SHORT);
+        let foot_mm = caution_foot(&mut page, &self.ink);
         page.part_since(1, Part::Aside);
         let top_mm = rule_mm + 2.0;
-        (page, (MARGIN, top_mm, size_mm.0 - 2.0 * MARGIN, size_mm.1 - MARGIN - FOOT - top_mm))
+        (page, (MARGIN, top_mm, size_mm.0 - 2.0 * MARGIN, foot_mm - FOOT - top_mm))
     }
 
     fn ink(&self) -> &Ink {

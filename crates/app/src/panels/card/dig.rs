@@ -18,6 +18,7 @@ use job::handing::{self, PaperWish};
 pub fn card(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     title(ui, "From plan to trench");
     leaving(ui, session, view, wishes);
+    super::title_block::section(ui, session, wishes);
     ui.separator();
     money(ui, session);
     ui.separator();

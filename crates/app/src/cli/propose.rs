@@ -1,0 +1,83 @@
+//! `drainwright propose`: first layouts by computation, side by side, each a full plan.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::Args;
+use job::proposing;
+use propose::Proposal;
+
+use super::{CliError, OpenPlan, Over, say, say_json};
+use job::Progress;
+
+const EXAMPLE: &str = "Lines that are drawn give way in the layouts; the plan itself stays as it is. Old tile, outlets and marks stay.\n\n\
+Examples:\n  drainwright propose block.drain\n  drainwright propose block.drain --json > layouts.json\n  \
+drainwright propose block.drain -o layouts/\n  drainwright propose block.drain --layout swales -o block-swales.drain";
+
+/// Arguments of `propose`.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLE)]
+pub struct Propose {
+    /// Plan file.
+    plan: PathBuf,
+    /// Tell and write this layout only, by its name.
+    #[arg(long, value_name = "NAME")]
+    layout: Option<String>,
+    /// Write the layouts as plans: a folder for all, a file for one.
+    #[arg(short, long, value_name = "FOLDER_OR_FILE")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    over: Over,
+    /// Print JSON: meters, square meters.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Looks for layouts, tells and writes them.
+pub fn run(command: &Propose) -> Result<ExitCode, CliError> {
+    let open = super::open(&command.plan)?;
+    let found = proposing::propose(&open.plan, &open.land, &Progress::default(), |_| ());
+    let mut found = found.map_err(|error| CliError::Argument(error.to_string()))?;
+    if let Some(name) = &command.layout {
+        let names: Vec<&str> = found.iter().map(|proposal| proposal.name.as_str()).collect();
+        if !names.contains(&name.as_str()) {
+            let expected = names.join(", ");
+            return Err(CliError::Argument(format!("--layout: found '{name}', expected one of {expected}")));
+        }
+        found.retain(|proposal| proposal.name == *name);
+    }
+    if let Some(output) = &command.output {
+        write(command, &open, &found, output)?;
+    }
+    if command.json {
+        say_json(&proposing::json(&open.plan, &found))?;
+    } else {
+        found.iter().flat_map(proposing::lines).for_each(say);
+        say(proposing::ESTIMATE);
+        say(plan::CAUTION);
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Writes one layout to a file, or all of them into a folder.
+fn write(command: &Propose, open: &OpenPlan, found: &[Proposal], output: &Path) -> Result<(), CliError> {
+    let is_file = output.extension().is_some_and(|kind| kind == "drain");
+    match found {
+        [proposal] if is_file => write_one(command, open, proposal, output),
+        _ if is_file => {
+            let why = format!("{}: expected a folder for several layouts, or --layout to name one", output.display());
+            Err(CliError::Argument(why))
+        }
+        _ => {
+            let made = std::fs::create_dir_all(output);
+            made.map_err(|error| CliError::Argument(format!("{}: {error}", output.display())))?;
+            let file = |proposal: &Proposal| output.join(format!("{}.drain", proposal.name.replace(' ', "-")));
+            found.iter().try_for_each(|proposal| write_one(command, open, proposal, &file(proposal)))
+        }
+    }
+}
+
+fn write_one(command: &Propose, open: &OpenPlan, proposal: &Proposal, file: &Path) -> Result<(), CliError> {
+    command.over.spare_plan((&open.plan, open.source.path()), file)?;
+    super::save_to(&open.source, &proposal.plan, file)
+}

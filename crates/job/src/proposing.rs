@@ -1,0 +1,132 @@
+//! First layouts: looked for, told in words and for programs.
+
+use std::ops::ControlFlow;
+
+use checks::Severity;
+use exchange::FileError;
+use land::Land;
+use measure::how_many;
+use plan::Plan;
+use propose::{NoLayout, Proposal, Told};
+use serde_json::{Value, json};
+
+use crate::Progress;
+use crate::ground::threads;
+
+/// What is told beside all proposals.
+pub const ESTIMATE: &str =
+    "Proposals by computation, to begin from: walk the field before you dig. Costs and wet land are estimates.";
+
+/// Looks for first layouts of a plan, on its land as its ditches lead the water; `found` hears each as soon as it is there.
+pub fn propose(
+    plan: &Plan,
+    land: &Land,
+    progress: &Progress,
+    mut found: impl FnMut(&Proposal),
+) -> Result<Vec<Proposal>, NoLayout> {
+    let land = land.under(plan);
+    let mut tell = |told: Told| match told {
+        Told::Step(step) => go_on(progress.step(step)),
+        Told::Layout(proposal) => {
+            found(proposal);
+            ControlFlow::Continue(())
+        }
+    };
+    propose::propose(plan, &land, threads(), &mut tell)
+}
+
+fn go_on(step: Result<(), FileError>) -> ControlFlow<()> {
+    if step.is_ok() { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+}
+
+/// A proposal in a few lines: what it takes, what it serves, what was found, why it runs where it runs.
+pub fn lines(proposal: &Proposal) -> Vec<String> {
+    let units = proposal.plan.title.units;
+    let mut told = vec![format!(
+        "{}: {}, {}, serves {} of {} of wet land",
+        proposal.name,
+        cost(proposal),
+        units.length(proposal.totals.pipe_m),
+        units.area(proposal.served_m2),
+        units.area(proposal.wet_m2)
+    )];
+    told.push(format!("  {}", drawn(proposal)));
+    told.push(format!("  {}", found(proposal)));
+    told.extend(proposal.bound.map(|bound| {
+        let percent = measure::fixed(100.0 * bound.gap(), 1);
+        format!("  Costs at most {percent} % more than any layout along the same links, wet land left wet counted.")
+    }));
+    told.extend(proposal.why.iter().map(|why| format!("  {why}")));
+    told
+}
+
+/// "about $14,900"; in cost weights where the plan has no prices.
+pub fn cost(proposal: &Proposal) -> String {
+    let sum = proposal.estimate.about(proposal.estimate.with_contingency());
+    if proposal.estimate.unpriced.is_empty() { sum } else { format!("{sum} (incomplete)") }
+}
+
+/// "1 main, 3 laterals, depth 2.40 to 4.10 ft".
+pub fn drawn(proposal: &Proposal) -> String {
+    let plan = &proposal.plan;
+    let count = |word: &str| plan.lines.values().filter(|line| line.kind.word() == word).count();
+    let mut parts: Vec<String> = ["main", "submain", "lateral"]
+        .into_iter()
+        .map(|word| (count(word), word))
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, word)| how_many(count, word))
+        .collect();
+    parts.extend(proposal.depth_m.map(|(least_m, greatest_m)| {
+        let [least, greatest] = plan.title.units.depths(least_m, greatest_m);
+        format!("inverts {least} to {greatest} down")
+    }));
+    parts.join(", ")
+}
+
+/// "0 to fix, 1 to decide, 9 notes".
+pub fn found(proposal: &Proposal) -> String {
+    let (fix, decide) = (proposal.count(Severity::Block), proposal.count(Severity::Decide));
+    format!("{fix} to fix, {decide} to decide, {}", how_many(proposal.count(Severity::Note), "note"))
+}
+
+/// All proposals for programs: metres, square metres.
+pub fn json(plan: &Plan, proposals: &[Proposal]) -> Value {
+    json!({
+        "name": plan.title.name,
+        "estimate": true,
+        "layouts": proposals.iter().map(one_json).collect::<Vec<_>>(),
+        "told": ESTIMATE,
+        "caution": plan::CAUTION,
+    })
+}
+
+fn one_json(proposal: &Proposal) -> Value {
+    let estimate = &proposal.estimate;
+    json!({
+        "name": proposal.name,
+        "kind": proposal.kind.word(),
+        "currency": estimate.currency,
+        "total": estimate.total(),
+        "with_contingency": estimate.with_contingency(),
+        "unpriced": estimate.unpriced,
+        "pipe_m": proposal.totals.pipe_m,
+        "wet_m2": proposal.wet_m2,
+        "served_m2": proposal.served_m2,
+        "least_depth_m": proposal.depth_m.map(|range| range.0),
+        "greatest_depth_m": proposal.depth_m.map(|range| range.1),
+        "to_fix": proposal.count(Severity::Block),
+        "to_decide": proposal.count(Severity::Decide),
+        "notes": proposal.count(Severity::Note),
+        "findings": proposal.findings.iter().filter(|f| f.severity != Severity::Note).map(|finding| json!({
+            "key": finding.key, "weight": finding.severity.name(), "title": finding.title, "text": finding.message,
+        })).collect::<Vec<_>>(),
+        "bound": proposal.bound.map(|bound| json!({ "least": bound.least, "worked": bound.worked, "gap": bound.gap() })),
+        "why": proposal.why,
+        "lines": proposal.plan.lines.values().filter(|line| !line.kind.is_old()).map(|line| json!({
+            "name": line.name,
+            "kind": line.kind.word(),
+            "joins": proposal.plan.name_of(line.joins),
+            "points": line.points.iter().map(|at| [at.x, at.y]).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+    })
+}

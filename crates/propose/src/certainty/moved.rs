@@ -1,0 +1,41 @@
+//! What more shots moved.
+
+use plan::LineId;
+
+use super::{Certainty, Limit};
+
+/// A chance before and after something was learned.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Move {
+    /// The line.
+    pub line: LineId,
+    /// The limit.
+    pub limit: Limit,
+    /// The chance before; `None` where the line or the limit was not there.
+    pub before: Option<f64>,
+    /// The chance after; `None` where the line or the limit is gone.
+    pub after: Option<f64>,
+}
+
+impl Move {
+    /// By how much it moved; a chance that came or went counts as whole.
+    pub fn by(&self) -> f64 {
+        self.before.zip(self.after).map_or(1.0, |(before, after)| (after - before).abs())
+    }
+}
+
+/// Every chance before and after, those that moved most first.
+pub fn moves(before: &Certainty, after: &Certainty) -> Vec<Move> {
+    let chance = |of: &Certainty, line: LineId, limit: Limit| {
+        of.chances.iter().find(|chance| chance.line == line && chance.limit == limit).map(|chance| chance.chance)
+    };
+    let mut keys: Vec<(LineId, Limit)> =
+        before.chances.iter().chain(&after.chances).map(|chance| (chance.line, chance.limit)).collect();
+    keys.sort_unstable();
+    keys.dedup();
+    let moved =
+        |(line, limit)| Move { line, limit, before: chance(before, line, limit), after: chance(after, line, limit) };
+    let mut moves: Vec<Move> = keys.into_iter().map(moved).collect();
+    moves.sort_by(|a, b| b.by().total_cmp(&a.by()));
+    moves
+}

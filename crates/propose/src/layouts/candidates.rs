@@ -1,0 +1,173 @@
+//! What could be dug: links along swales and ways over open ground as a network with prizes.
+
+use measure::{Paths, Point, part_of, path_length, segments};
+use plan::Outlet;
+
+use super::Site;
+use super::lattice::Lattice;
+use super::swales::runs;
+use crate::network::{Link, Network};
+
+/// Ways over open ground that are looked at from one place: to other lines, and to outlets (own choice).
+const MOST_WAYS: usize = 8;
+/// So many of the lowest joints of a swale may be left by a way over open ground (own choice).
+const LOWEST_JOINTS: usize = 3;
+
+/// Where a link runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Along {
+    /// Along a swale.
+    Swale,
+    /// Over open ground.
+    Open,
+    /// Out into the open at an outlet.
+    Outlet,
+}
+
+/// The course of a link.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Course {
+    /// Its points, downstream.
+    pub path: Vec<Point>,
+    /// Where it runs.
+    pub along: Along,
+    /// The place whose prize it brings.
+    pub serves: Option<usize>,
+}
+
+/// What could be dug.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Candidates {
+    /// The places of the network; the first stands for all outlets together, those after it are the outlets.
+    pub places: Vec<Point>,
+    /// How many outlets there are.
+    pub outlets: usize,
+    /// Wet land that is served where the water of a place is led away, square metres.
+    pub wet_m2: Vec<f64>,
+    /// Links as numbers of places, with what digging costs.
+    pub links: Vec<Link>,
+    /// Their courses.
+    pub courses: Vec<Course>,
+}
+
+/// An outlet that may be used, and what using it costs beside the pipe.
+pub struct Way<'a> {
+    /// The outlet.
+    pub outlet: &'a Outlet,
+    /// What it costs, in cost weights.
+    pub cost: f64,
+}
+
+impl Candidates {
+    /// Gathers what could be dug along swales toward outlets.
+    pub fn along_swales(site: &Site, outlets: &[Way]) -> Self {
+        let mut found = Self { outlets: outlets.len(), ..Self::default() };
+        found.place(site.field.middle());
+        for way in outlets {
+            let number = found.place(way.outlet.at);
+            found.link(
+                (number, 0),
+                way.cost,
+                Course { path: vec![way.outlet.at], along: Along::Outlet, serves: None },
+            );
+        }
+        let (joints, sources) = found.add_swales(site);
+        found.add_ways(site, outlets, &joints, &sources);
+        found.share_out(site);
+        found
+    }
+
+    fn place(&mut self, at: Point) -> usize {
+        self.places.push(at);
+        self.wet_m2.push(0.0);
+        self.places.len() - 1
+    }
+
+    fn link(&mut self, (from, to): (usize, usize), cost: f64, course: Course) {
+        self.links.push(Link { from, to, cost });
+        self.courses.push(course);
+    }
+
+    /// Adds the links along swales; answers all joints, by run, and those from which ways over open ground may lead.
+    fn add_swales(&mut self, site: &Site) -> (Vec<Vec<usize>>, Vec<usize>) {
+        let (swales, runs) = (&site.land.swales, runs(site));
+        let mut joints: Vec<Vec<usize>> = Vec::new();
+        let mut sources = Vec::new();
+        for run in &runs {
+            let mut own: Vec<usize> = run.places(swales).into_iter().map(|at| self.place(at)).collect();
+            let joined = run.joins.and_then(|(other, at)| Some(joints[other][runs[other].joint_at(swales, at)?]));
+            match (joined, own.last_mut()) {
+                // The place that was made for its end is the other's; it stays without a link.
+                (Some(joint), Some(last)) => *last = joint,
+                _ => sources.extend(own.iter().rev().take(LOWEST_JOINTS).copied()),
+            }
+            for link in 0..own.len().saturating_sub(1) {
+                self.add_link(site, (own[link], own[link + 1]), &run.course(swales, link));
+            }
+            joints.push(own);
+        }
+        (joints, sources)
+    }
+
+    /// Adds a link in two halves, between which it gathers its prize.
+    fn add_link(&mut self, site: &Site, (from, to): (usize, usize), course: &[Point]) {
+        let length_m = path_length(course);
+        let half = |from_m: f64, to_m: f64| part_of(course, from_m, to_m);
+        let (upper, lower) = (half(0.0, length_m / 2.0), half(length_m / 2.0, length_m));
+        let Some((middle, (cost, _))) = lower.first().copied().zip(site.run_down(course)) else { return };
+        let middle = self.place(middle);
+        let course = |path: Vec<Point>| Course { path, along: Along::Swale, serves: Some(middle) };
+        self.link((from, middle), cost / 2.0, course(upper));
+        self.link((middle, to), cost / 2.0, course(lower));
+    }
+
+    /// Adds the ways over open ground from sources to joints and outlets.
+    fn add_ways(&mut self, site: &Site, outlets: &[Way], joints: &[Vec<usize>], sources: &[usize]) {
+        // The lattice counts without the place that stands for all outlets.
+        let lattice = Lattice::of(site, &self.places[1..], outlets.len());
+        for source in sources {
+            let others = joints.iter().filter(|run| !run.contains(source)).flatten();
+            let wanted: Vec<usize> = others.map(|joint| joint - 1).collect();
+            for way in lattice.ways_from(site, source - 1, &wanted, (outlets.len(), MOST_WAYS)) {
+                let drains = outlets.get(way.to).is_none_or(|out| can_leave(out.outlet, way.level.highest_m));
+                if drains {
+                    let course = Course { path: way.path, along: Along::Open, serves: None };
+                    self.link((*source, way.to + 1), way.cost, course);
+                }
+            }
+        }
+    }
+
+    /// Gives each wet place to the link nearest to it within reach.
+    fn share_out(&mut self, site: &Site) {
+        let serving = self.courses.iter().filter_map(|course| Some((course.serves?, &course.path)));
+        let pieces = Paths::new(serving.flat_map(|(place, path)| segments(place as u32, path)).collect());
+        for wet in &site.wet.places {
+            let near = pieces.nearest(wet.at).filter(|piece| piece.square_to(wet.at) <= wet.served_m * wet.served_m);
+            if let Some(piece) = near {
+                self.wet_m2[piece.path as usize] += site.wet.place_m2;
+            }
+        }
+    }
+
+    /// The network where a square meter of wet land is worth so much, in cost weights.
+    pub fn network(&self, worth_per_m2: f64) -> Network {
+        let prizes = self.wet_m2.iter().map(|area_m2| area_m2 * worth_per_m2).collect();
+        Network { prizes, links: self.links.clone(), outlet: 0 }
+    }
+
+    /// The same network with every link at the least that it can cost, whatever the levels.
+    pub fn least_network(&self, site: &Site, worth_per_m2: f64) -> Network {
+        let least = |(link, course): (&Link, &Course)| match course.along {
+            Along::Outlet => *link,
+            _ => Link { cost: path_length(&course.path) * site.digging.usual_per_m(), ..*link },
+        };
+        let links = self.links.iter().zip(&self.courses).map(least).collect();
+        Network { links, ..self.network(worth_per_m2) }
+    }
+}
+
+/// True where pipe that comes no higher than that can leave by an outlet.
+fn can_leave(outlet: &Outlet, highest_m: f64) -> bool {
+    outlet.invert_free || highest_m >= outlet.invert_m
+}

@@ -1,0 +1,267 @@
+//! From links that are dug to lines as a person draws them: a main, submains and laterals, smooth, with joints that flow in.
+
+use measure::{Point, along, bearing, crossings, distance, nearest_on, part_of, path_length, point_at};
+use plan::{Joins, Line, LineId, LineKind, OutletId, Pattern, Plan, SizeBy};
+
+use super::candidates::Candidates;
+use crate::network::Choice;
+
+/// Farthest that a line may be moved off its links to be smooth, metres: well within what a line may lie off a flow line ([judgement]).
+const SMOOTH_M: f64 = 1.5;
+/// Sharpest bend that is drawn, degrees: tubing that is plowed in takes no sharper one ([CPS606, memory] allows 45).
+const BEND_DEG: f64 = 40.0;
+/// Corners are cut so far to either side, metres ([judgement]).
+const CORNER_M: f64 = 6.0;
+/// Widest angle between the flow of a branch and of its main, degrees: square and no more ([judgement]).
+const JOINT_DEG: f64 = 88.0;
+/// The foot of a branch is moved down its main no farther than that, metres ([judgement]).
+const FOOT_M: f64 = 15.0;
+/// Feet of two branches are no nearer to each other along a main, metres ([judgement]).
+const FEET_APART_M: f64 = 1.5;
+
+/// A line before it has a name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawn {
+    /// Its points, downstream end first.
+    pub points: Vec<Point>,
+    /// Where it drains to.
+    pub into: Into,
+    /// How it was laid out.
+    pub pattern: Pattern,
+}
+
+/// Where a line that was drawn drains to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Into {
+    /// An outlet, by its number among those that may be used.
+    Outlet(usize),
+    /// A line that was drawn before.
+    Line(usize),
+}
+
+/// Draws the lines of a choice, each after the one it joins.
+pub fn lines(found: &Candidates, choice: &Choice) -> Vec<Drawn> {
+    let mut tracing = Tracing::of(found, choice);
+    for outlet in 0..found.outlets {
+        tracing.from(outlet + 1, Into::Outlet(outlet));
+    }
+    tracing.drawn
+}
+
+/// Lines traced up from the outlets.
+struct Tracing<'a> {
+    found: &'a Candidates,
+    /// Links that drain to each place.
+    feeders: Vec<Vec<usize>>,
+    /// Length of all that drains through each place, metres.
+    behind_m: Vec<f64>,
+    drawn: Vec<Drawn>,
+}
+
+impl<'a> Tracing<'a> {
+    fn of(found: &'a Candidates, choice: &Choice) -> Self {
+        let mut feeders = vec![Vec::new(); found.places.len()];
+        for link in choice.down.iter().flatten() {
+            feeders[found.links[*link].to].push(*link);
+        }
+        let mut tracing = Self { found, feeders, behind_m: vec![0.0; found.places.len()], drawn: Vec::new() };
+        tracing.measure(0);
+        tracing
+    }
+
+    fn measure(&mut self, root: usize) {
+        let mut order = vec![root];
+        let mut next = 0;
+        while let Some(place) = order.get(next).copied() {
+            next += 1;
+            order.extend(self.feeders[place].iter().map(|link| self.found.links[*link].from));
+        }
+        for place in order.into_iter().rev() {
+            let of_link = |link: &usize| {
+                self.behind_m[self.found.links[*link].from] + path_length(&self.found.courses[*link].path)
+            };
+            self.behind_m[place] = self.feeders[place].iter().map(of_link).sum();
+        }
+    }
+
+    /// Traces the lines that drain to a place, one after the other; the first goes on as far as it can.
+    fn from(&mut self, place: usize, into: Into) {
+        let mut waiting: Vec<(usize, Into)> = Vec::new();
+        let mut first: Option<usize> = None;
+        for link in self.ranked(place, None) {
+            // What comes to an outlet beside its main joins that main.
+            let into = first.filter(|_| matches!(into, Into::Outlet(_))).map_or(into, Into::Line);
+            let number = self.drawn.len();
+            first = first.or(Some(number));
+            waiting.extend(self.trace(link, into).into_iter().map(|link| (link, Into::Line(number))));
+        }
+        let mut next = 0;
+        while let Some((link, into)) = waiting.get(next).copied() {
+            next += 1;
+            let number = self.drawn.len();
+            let more = self.trace(link, into);
+            waiting.extend(more.into_iter().map(|link| (link, Into::Line(number))));
+        }
+    }
+
+    /// Links into a place, the one first by which a line that came by another goes on.
+    fn ranked(&self, place: usize, before: Option<usize>) -> Vec<usize> {
+        let along = |link: usize| self.found.courses[link].along;
+        let mut links = self.feeders[place].clone();
+        let behind =
+            |link: usize| self.behind_m[self.found.links[link].from] + path_length(&self.found.courses[link].path);
+        links.sort_by(|x, y| {
+            let goes_on = |link: usize| before.is_some_and(|before| along(link) == along(before));
+            goes_on(*y).cmp(&goes_on(*x)).then(behind(*y).total_cmp(&behind(*x))).then(x.cmp(y))
+        });
+        links
+    }
+
+    /// Traces one line from a link up; answers the links that join it on the way.
+    fn trace(&mut self, mut link: usize, into: Into) -> Vec<usize> {
+        let up = |link: usize| self.found.courses[link].path.iter().rev().copied();
+        let mut points: Vec<Point> = up(link).collect();
+        let mut joining = Vec::new();
+        loop {
+            let ranked = self.ranked(self.found.links[link].from, Some(link));
+            let Some((next, others)) = ranked.split_first() else { break };
+            joining.extend(others);
+            points.extend(up(*next).skip(1));
+            link = *next;
+        }
+        points.dedup_by(|x, y| distance(*x, *y) < 0.01);
+        self.drawn.push(Drawn { points, into, pattern: Pattern::Targeted });
+        joining
+    }
+}
+
+/// Makes lines fit to be dug: smooth, without crossings, with joints that flow in and clear of the outlet pipe.
+pub fn settled(mut lines: Vec<Drawn>, outlet_pipe_m: f64, shortest_m: f64) -> Vec<Drawn> {
+    let mut done: Vec<Drawn> = Vec::new();
+    let mut number_of: Vec<usize> = Vec::new();
+    for line in &mut lines {
+        if let Into::Line(other) = line.into {
+            line.into = Into::Line(number_of[other]);
+        }
+        let smooth = eased(&terrain::simplify(&line.points, SMOOTH_M));
+        let mut settled = Drawn { points: smooth, ..line.clone() };
+        cut_at_crossing(&done, &mut settled);
+        set_foot(&done, &mut settled, outlet_pipe_m);
+        number_of.push(done.len());
+        if path_length(&settled.points) >= shortest_m {
+            done.push(settled);
+        } else if let Into::Line(other) = settled.into {
+            // Too short to be dug: what would join it joins what it would join.
+            number_of.pop();
+            number_of.push(other);
+        }
+    }
+    done
+}
+
+/// A line with its sharp corners cut, so that no bend is sharper than pipe takes.
+pub fn eased(points: &[Point]) -> Vec<Point> {
+    let Some((first, last)) = points.first().zip(points.last()) else { return Vec::new() };
+    let mut eased = vec![*first];
+    for three in points.windows(3) {
+        let (before_m, after_m) = (distance(three[0], three[1]), distance(three[1], three[2]));
+        if turn_deg(three) <= BEND_DEG {
+            eased.push(three[1]);
+            continue;
+        }
+        let cut = |toward: Point, length_m: f64| along(three[1], toward, (CORNER_M / length_m).min(0.45));
+        let (a, c) = (cut(three[0], before_m), cut(three[2], after_m));
+        eased.push(a);
+        if turn_deg(three) > 2.0 * BEND_DEG {
+            // Half-way round, a little inside the corner.
+            let middle = along(a, c, 0.5);
+            eased.push(along(middle, three[1], 0.3));
+        }
+        eased.push(c);
+    }
+    eased.push(*last);
+    eased
+}
+
+/// By how much a line turns at the middle of three points, degrees.
+fn turn_deg(three: &[Point]) -> f64 {
+    let turn = (bearing(three[1], three[2]) - bearing(three[0], three[1])).rem_euclid(360.0);
+    turn.min(360.0 - turn)
+}
+
+/// Lets a line end where it first meets another on its way down.
+fn cut_at_crossing(done: &[Drawn], line: &mut Drawn) {
+    let length_m = path_length(&line.points);
+    let met = done.iter().enumerate().flat_map(|(number, other)| {
+        let met = crossings(&line.points, &other.points).into_iter().map(move |(at_m, _)| (at_m, number));
+        met.filter(|(at_m, _)| *at_m < length_m - 1e-6)
+    });
+    let foot_m = if matches!(line.into, Into::Line(_)) { 1.0 } else { 0.0 };
+    if let Some((at_m, number)) = met.filter(|(at_m, _)| *at_m > foot_m).max_by(|x, y| x.0.total_cmp(&y.0)) {
+        line.points = part_of(&line.points, at_m, length_m);
+        line.into = Into::Line(number);
+    }
+}
+
+/// Sets the downstream end of a branch on its main: clear of the outlet pipe and of other feet, and so that it flows in.
+fn set_foot(done: &[Drawn], line: &mut Drawn, outlet_pipe_m: f64) {
+    let Into::Line(number) = line.into else { return };
+    let main = &done[number];
+    let Some((station_m, ..)) = line.points.first().and_then(|end| nearest_on(&main.points, *end)) else { return };
+    let least_m = if matches!(main.into, Into::Outlet(_)) { outlet_pipe_m + FEET_APART_M } else { FEET_APART_M };
+    let feet: Vec<f64> = done
+        .iter()
+        .filter(|other| other.into == line.into)
+        .filter_map(|other| Some(nearest_on(&main.points, *other.points.first()?)?.0))
+        .collect();
+    let length_m = path_length(&main.points);
+    let is_clear = |at_m: &f64| {
+        let in_line = length_m - at_m < 0.01;
+        *at_m >= least_m.min(length_m) && (in_line || feet.iter().all(|foot_m| (foot_m - at_m).abs() >= FEET_APART_M))
+    };
+    let down = (0..=FOOT_M as usize).map(|off| station_m - off as f64);
+    let up = (1..=FOOT_M as usize).map(|off| (station_m + off as f64).min(length_m));
+    let places: Vec<f64> = down.chain(up).filter(is_clear).collect();
+    let flows_in = |at_m: &f64| joint_deg(&main.points, *at_m, &line.points).is_some_and(|deg| deg <= JOINT_DEG);
+    let best = places.iter().copied().find(|at_m| flows_in(at_m)).or(places.first().copied());
+    if let Some(foot) = best.and_then(|at_m| point_at(&main.points, at_m)) {
+        line.points[0] = foot;
+    }
+}
+
+/// Angle between the flow of a branch set on its main at a station and that of the main, degrees.
+fn joint_deg(main: &[Point], station_m: f64, branch: &[Point]) -> Option<f64> {
+    let (foot, next) = (point_at(main, station_m)?, *branch.get(1)?);
+    let length_m = path_length(main);
+    let (below, above) =
+        (point_at(main, (station_m - 1.0).max(0.0))?, point_at(main, (station_m + 1.0).min(length_m))?);
+    let turn = (bearing(next, foot) - bearing(above, below)).rem_euclid(360.0);
+    Some(turn.min(360.0 - turn))
+}
+
+/// Lines of a plan from lines that were drawn; outlets by their number among those that may be used.
+pub fn named(plan: &Plan, drawn: &[Drawn], outlets: &[OutletId], first_id: u32) -> Vec<(LineId, Line)> {
+    let is_joined = |number: usize| drawn.iter().any(|other| other.into == Into::Line(number));
+    let kind = |(number, line): (usize, &Drawn)| match line.into {
+        Into::Outlet(_) => LineKind::Main,
+        Into::Line(_) if is_joined(number) => LineKind::Submain,
+        Into::Line(_) => LineKind::Lateral,
+    };
+    let kinds: Vec<LineKind> = drawn.iter().enumerate().map(kind).collect();
+    let mut names: Vec<_> = [LineKind::Main, LineKind::Submain, LineKind::Lateral]
+        .into_iter()
+        .map(|kind| (kind, plan.free_names(kind.stem())))
+        .collect();
+    let mut lines = Vec::new();
+    for ((id, line), kind) in (first_id..).zip(drawn).zip(kinds) {
+        let of_kind = names.iter_mut().find(|(other, _)| *other == kind);
+        let name = of_kind.and_then(|(_, names)| names.next()).unwrap_or_default();
+        let joins = match line.into {
+            Into::Outlet(number) => Joins::Outlet(outlets[number]),
+            Into::Line(number) => Joins::Line(LineId(first_id + number as u32)),
+        };
+        let bare = plan.new_line(&name, kind, line.points.clone());
+        lines.push((LineId(id), Line { joins, pattern: line.pattern, size_by: SizeBy::Flow, ..bare }));
+    }
+    lines
+}

@@ -1,0 +1,150 @@
+//! A layout as it is proposed: a full plan with what it costs, what it serves and why it runs where it runs.
+
+use checks::{Finding, Severity};
+use design::{Design, LineDesign, Memory};
+use plan::{Change, Edit, OutletId, Plan};
+use takeoff::{Estimate, Totals};
+
+use super::candidates::Candidates;
+use super::draw::{self, Drawn};
+use super::{Asked, Kind};
+use crate::network::Choice;
+
+/// A layout that is proposed.
+#[derive(Debug)]
+pub struct Proposal {
+    /// Its name among all that are proposed.
+    pub name: String,
+    /// What kind of layout it is.
+    pub kind: Kind,
+    /// Takes it in place of the lines of the plan; one undo step.
+    pub edit: Edit,
+    /// The plan with it.
+    pub plan: Plan,
+    /// Its levels and sizes.
+    pub design: Design,
+    /// What was found in it.
+    pub findings: Vec<Finding>,
+    /// How much of it.
+    pub totals: Totals,
+    /// What it costs.
+    pub estimate: Estimate,
+    /// Wet land of the field, square metres.
+    pub wet_m2: f64,
+    /// Wet land that it serves, square metres.
+    pub served_m2: f64,
+    /// Least and greatest depth of its inverts, metres.
+    pub depth_m: Option<(f64, f64)>,
+    /// How near it comes to the least that any layout of its kind can cost; `None` for a kind without a bound.
+    pub bound: Option<Bound>,
+    /// Why it runs where it runs.
+    pub why: Vec<String>,
+}
+
+/// Costs in cost weights, wet land that is left wet counted at what it is worth.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bound {
+    /// No layout along the same links costs less.
+    pub least: f64,
+    /// What this one costs as it is worked out.
+    pub worked: f64,
+}
+
+impl Bound {
+    /// How far the layout may be from the least, as a share of what it costs.
+    pub fn gap(&self) -> f64 {
+        if self.worked > 0.0 { (1.0 - self.least / self.worked).max(0.0) } else { 0.0 }
+    }
+}
+
+impl Proposal {
+    /// Findings that block digging.
+    pub fn to_fix(&self) -> usize {
+        self.count(Severity::Block)
+    }
+
+    /// Findings of a weight that nobody accepted.
+    pub fn count(&self, severity: Severity) -> usize {
+        self.findings.iter().filter(|f| f.severity == severity && f.accepted.is_none()).count()
+    }
+}
+
+impl Asked<'_> {
+    /// The layout that a network of candidates gives where wet land is worth so many times what a grid over it costs.
+    pub fn chosen(&self, found: &Candidates, worth: f64, kind: Kind) -> Option<Proposal> {
+        let worth_per_m2 = worth * self.grid_per_m2();
+        let network = found.network(worth_per_m2);
+        let choice = network.choose();
+        let missed = network.cost(&choice) - dug(found, &choice);
+        let least = found.least_network(self.site, worth_per_m2).floor();
+        let lines = draw::lines(found, &choice);
+        let mut proposal = self.worked_out(lines, kind)?;
+        let worked = proposal.design.cost.dug + proposal.design.cost.pipe + missed;
+        proposal.bound = Some(Bound { least: least.min(worked), worked });
+        Some(proposal)
+    }
+
+    /// What a square meter costs by a grid at the usual depth and the computed spacing, in cost weights.
+    fn grid_per_m2(&self) -> f64 {
+        let depth_m = self.plan.criteria.target_depth_m;
+        let spacing_m = 2.0 * self.site.soils.served_m(self.site.field.middle(), depth_m);
+        self.site.digging.usual_per_m() / spacing_m.max(1.0)
+    }
+
+    /// A layout worked out from lines as they were traced.
+    pub fn worked_out(&self, lines: Vec<Drawn>, kind: Kind) -> Option<Proposal> {
+        let outlet_pipe_m = self.plan.outlets.values().map(|outlet| outlet.outlet_pipe_m).fold(0.0, f64::max);
+        let lines = draw::settled(lines, outlet_pipe_m, self.plan.criteria.shortest_line_m);
+        let outlets: Vec<OutletId> = self.plan.outlets.keys().copied().collect();
+        let named = draw::named(self.site.plan, &lines, &outlets, self.plan.next_id);
+        if named.is_empty() {
+            return None;
+        }
+        let drawn = named.into_iter().map(|(id, line)| Change::Line(id, Some(line)));
+        let label = format!("Take the layout \"{}\"", kind.word());
+        let edit = Edit { label, changes: self.cleared.iter().cloned().chain(drawn).collect() };
+        self.proposed(edit, kind)
+    }
+
+    /// A layout from the edit that draws it; `None` where the plan refuses it.
+    fn proposed(&self, edit: Edit, kind: Kind) -> Option<Proposal> {
+        let mut plan = self.plan.clone();
+        plan.apply(&edit).ok()?;
+        let (land, threads) = (self.site.land, self.threads);
+        let design = design::work_out_again(&plan, land, &mut Memory::with_threads(threads));
+        let findings = checks::punch_list_of(&checks::Site::new(&plan, &design, land).with_threads(threads));
+        let totals = takeoff::totals(&plan, &design);
+        let estimate = takeoff::estimate(&plan, &design);
+        let served_m2 = self.site.wet.served_m2(&plan, &design);
+        let depth_m = depth_range_m(&plan, &design);
+        Some(Proposal {
+            name: kind.word().into(),
+            kind,
+            edit,
+            design,
+            findings,
+            totals,
+            estimate,
+            wet_m2: self.site.wet.area_m2(),
+            served_m2,
+            depth_m,
+            bound: None,
+            why: Vec::new(),
+            plan,
+        })
+    }
+}
+
+/// What the links of a choice cost.
+fn dug(found: &Candidates, choice: &Choice) -> f64 {
+    choice.down.iter().flatten().map(|link| found.links[*link].cost).sum()
+}
+
+/// Least and greatest depth of the inverts of new lines, metres; the outlet pipe, that comes out of the ground, left out.
+pub fn depth_range_m(plan: &Plan, design: &Design) -> Option<(f64, f64)> {
+    let new = plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
+    let worked: Vec<&LineDesign> = new.filter_map(|(id, _)| design.lines.get(id)).collect();
+    let least = worked.iter().filter_map(|line| Some(line.shallowest_from(line.outlet_pipe_m)?.value_m));
+    let greatest = worked.iter().filter_map(|line| Some(line.deepest()?.value_m));
+    least.reduce(f64::min).zip(greatest.reduce(f64::max))
+}

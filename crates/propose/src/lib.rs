@@ -1,0 +1,11 @@
+//! What computation adds to a plan: a first layout, and how sure the plan is.
+//!
+//! [`layouts`] gathers what could be dug (channel links, ways over open ground), chooses among it by a [`network`] that weighs
+//! digging against wet land, draws lines and works each layout out by the same `design`, `checks` and `takeoff` as any other plan.
+//! [`certainty`] disturbs the ground under a layout by what is not known of it.
+
+pub mod certainty;
+pub mod layouts;
+pub mod network;
+
+pub use layouts::{Kind, NoLayout, Proposal, Told, propose};

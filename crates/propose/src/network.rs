@@ -1,0 +1,379 @@
+//! Which links to dig so that digging and what is left wet cost least together: a prize-collecting Steiner tree that runs down
+//! to the outlet.
+//!
+//! Exact where every place has one way down ([`Network::choose`] then prunes a tree); elsewhere growth, pruning and an exchange of
+//! ways, with a bound from below ([`Network::floor`]) so that the gap is known.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// A way for water from a place down to another.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Link {
+    /// The upper place.
+    pub from: usize,
+    /// The lower place.
+    pub to: usize,
+    /// What digging it costs.
+    pub cost: f64,
+}
+
+/// Places, what draining each is worth, and the links that could be dug.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Network {
+    /// What it costs to leave each place wet; 0 for a mere joint.
+    pub prizes: Vec<f64>,
+    /// What could be dug.
+    pub links: Vec<Link>,
+    /// The place where all water leaves.
+    pub outlet: usize,
+}
+
+/// The link by which each place drains; `None` for one that is left wet, and for the outlet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// Numbers of links by place.
+    pub down: Vec<Option<usize>>,
+}
+
+/// Rounds of exchanges before it is left (own choice: the small cases need three at most).
+const MOST_ROUNDS: usize = 12;
+/// Sums that differ by less are one.
+const SAME: f64 = 1e-9;
+
+impl Choice {
+    /// Nothing dug.
+    fn none(count: usize) -> Self {
+        Self { down: vec![None; count] }
+    }
+}
+
+/// A place on the way of a search, the cheapest first; of two the one with the lower number.
+#[derive(Clone, Copy, PartialEq)]
+struct Reached {
+    cost: f64,
+    place: usize,
+}
+
+impl Eq for Reached {}
+
+impl Ord for Reached {
+    fn cmp(&self, other: &Self) -> Ordering {
+        other.cost.total_cmp(&self.cost).then(other.place.cmp(&self.place))
+    }
+}
+
+impl PartialOrd for Reached {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+/// The cheapest way from every place down to what is dug.
+struct Ways {
+    cost: Vec<f64>,
+    down: Vec<Option<usize>>,
+}
+
+/// Links by place.
+struct Sides {
+    into: Vec<Vec<usize>>,
+    out_of: Vec<Vec<usize>>,
+}
+
+impl Network {
+    /// What a choice costs: the links that are dug, and every place that is left wet.
+    pub fn cost(&self, choice: &Choice) -> f64 {
+        let dug: f64 = choice.down.iter().flatten().map(|link| self.links[*link].cost).sum();
+        let left = (0..self.prizes.len()).filter(|place| !self.drains(choice, *place));
+        dug + left.map(|place| self.prizes[place]).sum::<f64>()
+    }
+
+    /// True where a place is drained.
+    pub fn drains(&self, choice: &Choice, place: usize) -> bool {
+        place == self.outlet || choice.down[place].is_some()
+    }
+
+    /// The best choice found.
+    pub fn choose(&self) -> Choice {
+        let sides = self.sides();
+        let all = self.grown(&sides, |_| true);
+        let worthy = self.greedy(&sides);
+        let starts = [self.pruned(&all), worthy];
+        let found = starts.into_iter().map(|start| self.exchanged(&sides, start));
+        let ranked = found.map(|choice| (self.cost(&choice), choice));
+        let best = ranked.min_by(|x, y| x.0.total_cmp(&y.0));
+        best.map_or_else(|| Choice::none(self.prizes.len()), |(_, choice)| choice)
+    }
+
+    fn sides(&self) -> Sides {
+        let mut sides =
+            Sides { into: vec![Vec::new(); self.prizes.len()], out_of: vec![Vec::new(); self.prizes.len()] };
+        for (number, link) in self.links.iter().enumerate() {
+            sides.into[link.to].push(number);
+            sides.out_of[link.from].push(number);
+        }
+        sides
+    }
+
+    /// The cheapest ways down to the places that `is_dug` names, through none that `is_barred`.
+    fn ways(&self, sides: &Sides, is_dug: impl Fn(usize) -> bool, is_barred: impl Fn(usize) -> bool) -> Ways {
+        let count = self.prizes.len();
+        let mut ways = Ways { cost: vec![f64::INFINITY; count], down: vec![None; count] };
+        let mut queue = BinaryHeap::new();
+        for place in (0..count).filter(|place| is_dug(*place)) {
+            ways.cost[place] = 0.0;
+            queue.push(Reached { cost: 0.0, place });
+        }
+        while let Some(Reached { cost, place }) = queue.pop() {
+            if cost > ways.cost[place] {
+                continue;
+            }
+            for number in &sides.into[place] {
+                let link = self.links[*number];
+                let further = cost + link.cost;
+                if further < ways.cost[link.from] && !is_barred(link.from) {
+                    ways.cost[link.from] = further;
+                    ways.down[link.from] = Some(*number);
+                    queue.push(Reached { cost: further, place: link.from });
+                }
+            }
+        }
+        ways
+    }
+
+    /// Digs the way from a place down to what is dug.
+    fn dig(&self, choice: &mut Choice, ways: &Ways, mut place: usize) {
+        while place != self.outlet && choice.down[place].is_none() {
+            let Some(link) = ways.down[place] else { return };
+            choice.down[place] = Some(link);
+            place = self.links[link].to;
+        }
+    }
+
+    /// All places with a prize that `is_wanted` names, the nearest first, each by the cheapest way to what is dug by then.
+    fn grown(&self, sides: &Sides, is_wanted: impl Fn(usize) -> bool) -> Choice {
+        let mut choice = Choice::none(self.prizes.len());
+        let mut left: Vec<usize> =
+            (0..self.prizes.len()).filter(|place| self.prizes[*place] > 0.0 && is_wanted(*place)).collect();
+        loop {
+            left.retain(|place| !self.drains(&choice, *place));
+            let ways = self.ways(sides, |place| self.drains(&choice, place), |_| false);
+            let next = left.iter().copied().filter(|place| ways.cost[*place].is_finite());
+            let Some(next) = next.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return choice };
+            self.dig(&mut choice, &ways, next);
+        }
+    }
+
+    /// Place by place, each time the way that gains most, as long as one gains anything.
+    fn greedy(&self, sides: &Sides) -> Choice {
+        let mut choice = Choice::none(self.prizes.len());
+        while let Some((ways, place)) = self.gainful(sides, &choice) {
+            self.dig(&mut choice, &ways, place);
+        }
+        choice
+    }
+
+    /// The place whose way down gains most beyond what it costs.
+    fn gainful(&self, sides: &Sides, choice: &Choice) -> Option<(Ways, usize)> {
+        let ways = self.ways(sides, |place| self.drains(choice, place), |_| false);
+        let gain = |place: usize| {
+            let (mut sum, mut at) = (-ways.cost[place], place);
+            while !self.drains(choice, at) {
+                sum += self.prizes[at];
+                at = ways.down[at].map_or(self.outlet, |link| self.links[link].to);
+            }
+            sum
+        };
+        let open = (0..self.prizes.len()).filter(|place| ways.cost[*place].is_finite());
+        let ranked = open.filter(|place| !self.drains(choice, *place)).map(|place| (gain(place), place));
+        let best = ranked.filter(|(gain, _)| *gain > SAME).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)))?;
+        Some((ways, best.1))
+    }
+
+    /// The choice without the branches that cost more than they bring; exact for what is dug.
+    pub fn pruned(&self, choice: &Choice) -> Choice {
+        let mut kept = choice.clone();
+        let order = self.from_the_top(choice);
+        let mut worth = self.prizes.clone();
+        for place in order {
+            let Some(link) = choice.down[place].map(|number| self.links[number]) else { continue };
+            let net = worth[place] - link.cost;
+            if net > SAME {
+                worth[link.to] += net;
+            } else {
+                kept.down[place] = None;
+            }
+        }
+        // What drained through a branch that went is left too.
+        for place in self.from_the_top(choice).into_iter().rev() {
+            let goes = kept.down[place].is_some_and(|link| !self.drains(&kept, self.links[link].to));
+            if goes {
+                kept.down[place] = None;
+            }
+        }
+        kept
+    }
+
+    /// Places that are dug, each before the one it drains to.
+    fn from_the_top(&self, choice: &Choice) -> Vec<usize> {
+        let mut depth = vec![usize::MAX; self.prizes.len()];
+        depth[self.outlet] = 0;
+        for start in 0..depth.len() {
+            let mut way = Vec::new();
+            let mut at = start;
+            while depth[at] == usize::MAX && way.len() <= depth.len() {
+                way.push(at);
+                match choice.down[at] {
+                    Some(link) => at = self.links[link].to,
+                    None => break,
+                }
+            }
+            let mut below = if depth[at] == usize::MAX { 0 } else { depth[at] };
+            for place in way.into_iter().rev() {
+                below += 1;
+                depth[place] = below;
+            }
+        }
+        let mut order: Vec<usize> = (0..depth.len()).filter(|place| choice.down[*place].is_some()).collect();
+        order.sort_by_key(|place| (std::cmp::Reverse(depth[*place]), *place));
+        order
+    }
+
+    /// Branches hung elsewhere and places added as long as that gains.
+    fn exchanged(&self, sides: &Sides, start: Choice) -> Choice {
+        let (mut best, mut cost) = (start.clone(), self.cost(&start));
+        for _ in 0..MOST_ROUNDS {
+            let before = cost;
+            for place in 0..self.prizes.len() {
+                for tried in [self.rehung(sides, &best, place), self.without(sides, &best, place)] {
+                    let tried = tried.map(|choice| self.filled(sides, choice));
+                    let Some(tried) = tried.map(|choice| self.pruned(&choice)) else { continue };
+                    let sum = self.cost(&tried);
+                    if sum < cost - SAME {
+                        (best, cost) = (tried, sum);
+                    }
+                }
+            }
+            if cost >= before - SAME {
+                break;
+            }
+        }
+        best
+    }
+
+    /// With every place added whose way gains.
+    fn filled(&self, sides: &Sides, mut choice: Choice) -> Choice {
+        while let Some((ways, place)) = self.gainful(sides, &choice) {
+            self.dig(&mut choice, &ways, place);
+        }
+        choice
+    }
+
+    /// True for the places that drain through a place, itself among them.
+    fn above(&self, choice: &Choice, place: usize) -> Vec<bool> {
+        let mut above = vec![false; self.prizes.len()];
+        above[place] = true;
+        for other in self.from_the_top(choice).into_iter().rev() {
+            let next = choice.down[other].map(|link| self.links[link].to);
+            above[other] |= next.is_some_and(|next| above[next]);
+        }
+        above
+    }
+
+    /// A place with all that drains through it hung to the rest by the cheapest way there is, or added where it is left wet.
+    fn rehung(&self, sides: &Sides, choice: &Choice, place: usize) -> Option<Choice> {
+        if place == self.outlet {
+            return None;
+        }
+        let above =
+            if self.drains(choice, place) { self.above(choice, place) } else { vec![false; self.prizes.len()] };
+        let mut bare = choice.clone();
+        self.cut_below(&mut bare, place);
+        let ways = self.ways(sides, |at| self.drains(&bare, at) && !above[at], |at| above[at] && at != place);
+        ways.down[place]?;
+        bare.down[place] = None;
+        let mut at = place;
+        while let Some(link) = ways.down[at].filter(|_| at == place || !self.drains(&bare, at)) {
+            bare.down[at] = Some(link);
+            at = self.links[link].to;
+        }
+        Some(bare)
+    }
+
+    /// Takes out the way below a place as far as nothing else needs it.
+    fn cut_below(&self, choice: &mut Choice, place: usize) {
+        let mut feeders = vec![0usize; self.prizes.len()];
+        choice.down.iter().flatten().for_each(|link| feeders[self.links[*link].to] += 1);
+        let mut at = place;
+        while let Some(link) = choice.down[at].take() {
+            at = self.links[link].to;
+            feeders[at] -= 1;
+            if feeders[at] > 0 || self.prizes[at] > 0.0 || at == self.outlet {
+                return;
+            }
+        }
+    }
+
+    /// The choice with a place barred: what drained through it goes another way, or is left.
+    fn without(&self, sides: &Sides, choice: &Choice, place: usize) -> Option<Choice> {
+        if place == self.outlet || !self.drains(choice, place) {
+            return None;
+        }
+        let above = self.above(choice, place);
+        let mut bare = choice.clone();
+        for at in (0..above.len()).filter(|at| above[*at]) {
+            bare.down[at] = None;
+        }
+        loop {
+            let ways = self.ways(sides, |at| self.drains(&bare, at), |at| at == place);
+            let lost = (0..above.len()).filter(|at| above[*at] && *at != place && self.prizes[*at] > 0.0);
+            let open = lost.filter(|at| !self.drains(&bare, *at) && ways.cost[*at].is_finite());
+            let Some(next) = open.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return Some(bare) };
+            self.dig(&mut bare, &ways, next);
+        }
+    }
+
+    /// A sum that no choice goes below: for each place with a prize what every way from it must pay, no link paid for twice (dual
+    /// ascent over directed cuts, Wong 1984, with what a place is worth as its way out).
+    pub fn floor(&self) -> f64 {
+        let sides = self.sides();
+        let mut left: Vec<f64> = self.links.iter().map(|link| link.cost).collect();
+        let mut slack = self.prizes.clone();
+        let mut open: Vec<usize> = (0..slack.len()).filter(|p| slack[*p] > 0.0 && *p != self.outlet).collect();
+        let mut floor = 0.0;
+        while !open.is_empty() {
+            // The place with the fewest others in its reach pays first.
+            let reaches = open.iter().map(|place| (self.within(&sides, &left, *place), *place));
+            let Some((reach, place)) = reaches.min_by_key(|(reach, place)| (reach.len(), *place)) else { break };
+            let out = reach.iter().flat_map(|at| &sides.out_of[*at]).copied();
+            let cut: Vec<usize> = out.filter(|link| reach.binary_search(&self.links[*link].to).is_err()).collect();
+            let pays = cut.iter().map(|link| left[*link]).fold(slack[place], f64::min);
+            if reach.binary_search(&self.outlet).is_ok() {
+                open.retain(|other| *other != place);
+                continue;
+            }
+            cut.iter().for_each(|link| left[*link] -= pays);
+            slack[place] -= pays;
+            floor += pays;
+            open.retain(|other| slack[*other] > SAME);
+        }
+        floor
+    }
+
+    /// Places that a place reaches over links that are paid for, ascending.
+    fn within(&self, sides: &Sides, left: &[f64], place: usize) -> Vec<usize> {
+        let mut seen = vec![false; self.prizes.len()];
+        let mut stack = vec![place];
+        seen[place] = true;
+        while let Some(at) = stack.pop() {
+            for number in sides.out_of[at].iter().filter(|number| left[**number] <= SAME) {
+                let to = self.links[*number].to;
+                if !std::mem::replace(&mut seen[to], true) {
+                    stack.push(to);
+                }
+            }
+        }
+        (0..seen.len()).filter(|at| seen[*at]).collect()
+    }
+}

@@ -1,0 +1,74 @@
+//! The index of lines: on which pages of the set each is found.
+
+use std::collections::BTreeMap;
+
+use plan::{Joins, Line, LineId};
+
+use crate::book::Making;
+use crate::flow::{Column, Flow};
+use crate::page::{Align, Page};
+
+/// The first page of each line's profile and of its cut sheet, as pages are numbered.
+#[derive(Debug, Default)]
+pub(crate) struct LinePages {
+    profiles: BTreeMap<LineId, usize>,
+    cut_sheets: BTreeMap<LineId, usize>,
+}
+
+impl LinePages {
+    /// The pages as they stand after so many others.
+    pub fn of(before: usize, profiles: &[Page], cut_sheets: &[Page]) -> Self {
+        Self { profiles: first_pages(before, profiles), cut_sheets: first_pages(before + profiles.len(), cut_sheets) }
+    }
+}
+
+fn first_pages(before: usize, pages: &[Page]) -> BTreeMap<LineId, usize> {
+    let mut first = BTreeMap::new();
+    for (i, page) in pages.iter().enumerate() {
+        for line in &page.lines {
+            first.entry(*line).or_insert(before + i + 1);
+        }
+    }
+    first
+}
+
+impl Making<'_> {
+    /// Every new line of the plan with its pages.
+    pub(crate) fn line_index(&self, flow: &mut Flow, pages: &LinePages) {
+        let rows: Vec<Vec<String>> = (self.work.plan.lines.iter())
+            .filter(|(_, line)| !line.kind.is_old())
+            .map(|(id, line)| self.index_row(*id, line, pages))
+            .collect();
+        if rows.is_empty() {
+            return;
+        }
+        let columns: [Column; 6] = [
+            ("Line", 0.28, Align::Left),
+            ("Pipe", 0.16, Align::Right),
+            ("Length", 0.15, Align::Right),
+            ("Into", 0.15, Align::Left),
+            ("Profile", 0.13, Align::Right),
+            ("Cut sheet", 0.13, Align::Right),
+        ];
+        flow.heading("Lines and their pages");
+        flow.table_two_up(&columns, &rows, 8.0);
+    }
+
+    fn index_row(&self, id: LineId, line: &Line, pages: &LinePages) -> Vec<String> {
+        let (plan, units) = (self.work.plan, self.work.plan.title.units);
+        let sizes = self.work.design.lines.get(&id).map(|worked| takeoff::sizes(worked, units));
+        let number = |pages: &BTreeMap<LineId, usize>| pages.get(&id).map_or("–".into(), usize::to_string);
+        let into = match line.joins {
+            Joins::Nothing => "nothing",
+            joins => plan.name_of(joins).unwrap_or("–"),
+        };
+        vec![
+            line.name.clone(),
+            sizes.unwrap_or("–".into()),
+            units.length(line.length_m()),
+            into.into(),
+            number(&pages.profiles),
+            number(&pages.cut_sheets),
+        ]
+    }
+}
