@@ -76,9 +76,9 @@ impl Below {
 pub(crate) enum Note {
     /// Its heading.
     Heading(String),
-    /// One finding: number, severity, the lines of its place, those of what is wrong and what to do; and whether it is
+    /// One finding: number, the lines of its severity, of its place, those of what is wrong and what to do; and whether it is
     /// heavy.
-    Entry { number: String, severity: &'static str, place: Vec<String>, text: Vec<String>, heavy: bool },
+    Entry { number: String, severity: Vec<String>, place: Vec<String>, text: Vec<String>, heavy: bool },
 }
 
 impl Note {
@@ -89,7 +89,10 @@ impl Note {
     pub fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
             Self::Heading(_) => hand.small_mm * 2.0,
-            Self::Entry { place, text, .. } => hand.small_mm * place.len().max(text.len()) as f64 + 1.2,
+            Self::Entry { severity, place, text, .. } => {
+                let lines = severity.len().max(place.len()).max(text.len());
+                hand.small_mm * lines as f64 + 1.2
+            }
         }
     }
 
@@ -100,7 +103,7 @@ impl Note {
             }
             Self::Entry { number, severity, place, text, heavy } => {
                 let mut at_mm = x;
-                let heads = [vec![number.clone()], vec![(*severity).to_string()], place.clone()];
+                let heads = [vec![number.clone()], severity.clone(), place.clone()];
                 for (lines, wide_mm) in heads.iter().zip(hand.list_mm) {
                     write_column(page, (at_mm, y), hand, true, lines);
                     at_mm += wide_mm;
@@ -130,12 +133,12 @@ impl Making<'_> {
         let on_line = self.listed.iter().filter(|listed| listed.on.contains_key(&line));
         let (no_dig, others): (Vec<&Listed>, Vec<&Listed>) = on_line.partition(|listed| listed.no_dig);
         let fix: Vec<&Listed> = others.into_iter().filter(|listed| listed.holds_back()).collect();
-        let words = |listed: &&Listed| heavy_words(listed, line, units);
+        let words = |listed: &&Listed| self.heavy_words(listed, line, units);
         let mut lines: Vec<Line> = no_dig.iter().map(|listed| (Look::White, words(listed))).collect();
         lines.extend(fix.iter().take(MOST_HEAVY).map(|listed| (Look::Bold, words(listed))));
         if fix.len() > MOST_HEAVY {
-            let more = format!("and {} more TO FIX, in the list at the end", fix.len() - MOST_HEAVY);
-            lines.push((Look::Bold, more));
+            let count = (fix.len() - MOST_HEAVY).to_string();
+            lines.push((Look::Bold, self.text("cut-more-fix", &[("count", &count)])));
         }
         if !fix.is_empty() {
             lines.push((Look::Bold, self.all_the_same_words()));
@@ -169,29 +172,28 @@ impl Making<'_> {
         let units = self.work.plan.title.units;
         let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
         if on_line.is_empty() {
-            return vec![Note::Heading(
-                "Nothing is open on this line, by the checks. Walk it before you dig.".into(),
-            )];
+            return vec![Note::Heading(self.word("cut-nothing-open"))];
         }
         let text_mm = width_mm - hand.list_mm.iter().sum::<f64>();
+        let column = |text: &str, wide_mm: f64| self.ink.wrap(text, hand.small_pt, true, wide_mm - 2.0);
         let entry = |listed: &&Listed| {
             let heavy = listed.no_dig || listed.holds_back();
             Note::Entry {
                 number: listed.number.to_string(),
-                severity: listed.severity_words(),
-                place: self.ink.wrap(&listed.places_on(line, units), hand.small_pt, true, hand.list_mm[2] - 2.0),
-                text: self.ink.wrap(&listed.told(hand.close), hand.small_pt, heavy, text_mm),
+                severity: column(&self.say(listed.severity_words()), hand.list_mm[1]),
+                place: column(&self.say(&listed.places_on(line, units)), hand.list_mm[2]),
+                text: self.ink.wrap(&listed.told(hand.close, self.tongue), hand.small_pt, heavy, text_mm),
                 heavy,
             }
         };
-        let whole = if hand.close { "; in full under Findings" } else { "" };
-        let heading = Note::Heading(format!("Open on this line, and what was accepted by name{whole}"));
+        let heading = Note::Heading(self.word(if hand.close { "cut-open-short" } else { "cut-open" }));
         std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
     }
-}
 
-/// "3  TO FIX 1+50 to 1+75: L3 runs uphill toward the outlet".
-fn heavy_words(listed: &Listed, line: LineId, units: Units) -> String {
-    let place = listed.places_on(line, units);
-    format!("{}  {} {place}: {}", listed.number, listed.severity_words(), listed.finding.title)
+    /// "3  TO FIX 1+50 to 1+75: L3 runs uphill toward the outlet".
+    fn heavy_words(&self, listed: &Listed, line: LineId, units: Units) -> String {
+        let place = self.say(&listed.places_on(line, units));
+        let (severity, title) = (self.say(listed.severity_words()), self.say(&listed.finding.title));
+        format!("{}  {severity} {place}: {title}", listed.number)
+    }
 }

@@ -81,8 +81,8 @@ impl Listed<'_> {
     }
 
     /// What it is, and what to do where that is not told elsewhere in the set.
-    pub(crate) fn told(&self, in_short: bool) -> String {
-        if in_short { format!("{}.", self.finding.title) } else { self.what_to_do() }
+    pub(crate) fn told(&self, in_short: bool, tongue: Tongue) -> String {
+        if in_short { format!("{}.", tongue.say(&self.finding.title)) } else { self.what_to_do_in(tongue) }
     }
 
     /// Its places on a line in words: "1+50 to 1+75", "0+00, 3+05.2"; "all of it" for the line as a whole.

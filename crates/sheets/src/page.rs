@@ -5,6 +5,7 @@ use measure::Units;
 use plan::LineId;
 
 use crate::picture::Picture;
+use crate::tongue::Tongue;
 
 /// The smallest type on any page, points: what is smaller is lost on a copy of a copy (judgement).
 pub const LEAST_PT: f64 = 7.0;
@@ -193,12 +194,14 @@ pub struct Page {
     pub items: Vec<Item>,
     /// Lines that it is about, for the index.
     pub lines: Vec<LineId>,
+    /// In what language it speaks.
+    pub tongue: Tongue,
 }
 
 impl Page {
     /// An empty page.
     pub fn new((width_mm, height_mm): (f64, f64)) -> Self {
-        Self { width_mm, height_mm, items: Vec::new(), lines: Vec::new() }
+        Self { width_mm, height_mm, items: Vec::new(), lines: Vec::new(), tongue: Tongue::English }
     }
 
     /// Puts a text on it.

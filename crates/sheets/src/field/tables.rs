@@ -54,7 +54,7 @@ impl Field<'_> {
 
     /// A text of the page without holes.
     fn word(&self, id: &str) -> String {
-        self.making.text(id, &[])
+        self.making.word(id)
     }
 
     /// What is out of date or open though the page leaves.

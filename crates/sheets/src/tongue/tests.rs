@@ -61,8 +61,10 @@ fn no_text_is_idle() {
     let code = [
         include_str!("../book.rs"),
         include_str!("../cover.rs"),
+        include_str!("../cut_columns.rs"),
         include_str!("../cut_notes.rs"),
         include_str!("../cut_pages.rs"),
+        include_str!("../line_index.rs"),
         include_str!("../notices.rs"),
         include_str!("../field/data.rs"),
         include_str!("../field/map.rs"),
