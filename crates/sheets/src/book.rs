@@ -1,5 +1,8 @@
 //! The whole set of sheets of a plan, and what every page carries at head and foot.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
 use checks::Finding;
 use design::Design;
 use drawing::NoDig;
@@ -99,6 +102,8 @@ pub(crate) struct Making<'a> {
     pub ink: Ink,
     /// In what language the pages speak that are made just now: what a crew reads in that of the work, all else in English.
     pub tongue: Tongue,
+    /// What was said again so far: heads say the same on every page.
+    said: RefCell<BTreeMap<String, String>>,
 }
 
 /// Every sheet of a plan: what to know before digging, plan sheet, profiles, cut sheets, materials, cost, findings and what was accepted, cautions.
@@ -111,7 +116,7 @@ pub fn book_beside(work: &Work, layouts: &[LayoutColumn]) -> Book {
     let office = Making { tongue: Tongue::English, ..Making::new(work) };
     let plan_sheets: Vec<Page> = [vec![office.plan_sheet()], office.design_table()].into_iter().flatten().collect();
     let (profiles, lists) = (office.profiles(), [office.trellis(), office.lists(), office.layouts(layouts)].concat());
-    let crew = Making { tongue: work.tongue, ..office };
+    let crew = Making { tongue: work.tongue, said: RefCell::default(), ..office };
     let cut_sheets = crew.cut_sheets(None);
     // The index is as long whatever its numbers are.
     let before = crew.cover(&LinePages::default()).len() + plan_sheets.len();
@@ -175,7 +180,7 @@ impl<'a> Making<'a> {
         let sheet = |id: &LineId| cut_sheet(work.plan, work.design, &listed, *id, work.set_ups);
         let sheets = work.plan.lines.keys().filter_map(sheet).collect();
         let (ink, tongue) = (Ink::default(), work.tongue);
-        Self { work, estimate, savings, edition, listed, no_dig, dug, sheets, ink, tongue }
+        Self { work, estimate, savings, edition, listed, no_dig, dug, sheets, ink, tongue, said: RefCell::default() }
     }
 
     /// Numbers the pages.
@@ -199,7 +204,12 @@ impl<'a> Making<'a> {
 
     /// What is said elsewhere in English, in the language of the sheets.
     pub fn say(&self, english: &str) -> String {
-        self.tongue.say(english)
+        if let Some(said) = self.said.borrow().get(english) {
+            return said.clone();
+        }
+        let said = self.tongue.say(english);
+        self.said.borrow_mut().insert(english.to_string(), said.clone());
+        said
     }
 
     pub fn station(&self, station_m: f64) -> String {

@@ -132,7 +132,14 @@ impl Phrase {
     /// What stands in its holes, where a text is this phrase.
     fn holes<'p, 't>(&'p self, text: &'t str) -> Option<Vec<(&'p str, Sort, &'t str)>> {
         let mut holes = Vec::new();
-        (text.contains(&self.longest) && fits(&self.pieces, text, &mut holes)).then_some(holes)
+        (self.may_be(text) && fits(&self.pieces, text, &mut holes)).then_some(holes)
+    }
+
+    /// What is cheap to see: its first words at the beginning, its last at the end, its longest anywhere.
+    fn may_be(&self, text: &str) -> bool {
+        let begins = !matches!(self.pieces.first(), Some(Piece::Words(words)) if !text.starts_with(words.as_str()));
+        let ends = !matches!(self.pieces.last(), Some(Piece::Words(words)) if !text.ends_with(words.as_str()));
+        begins && ends && text.contains(&self.longest)
     }
 }
 
@@ -155,13 +162,7 @@ fn fits<'p, 't>(pieces: &'p [Piece], text: &'t str, holes: &mut Vec<(&'p str, So
             text.strip_prefix(words.as_str()).is_some_and(|text| fits(rest, text, holes))
         }
         [Piece::Hole(name, sort), rest @ ..] => {
-            let mut ends: Vec<usize> = match rest.first() {
-                Some(Piece::Words(words)) => {
-                    let ends = text.char_indices().map(|(end, _)| end);
-                    ends.filter(|end| text[*end..].starts_with(words.as_str())).collect()
-                }
-                _ => vec![text.len()],
-            };
+            let mut ends = ends(rest, text);
             // A name is as short as may be; a figure takes its unit with it: of "4 in in M1" the "4 in".
             if *sort == Sort::Figure {
                 ends.reverse();
@@ -180,6 +181,21 @@ fn fits<'p, 't>(pieces: &'p [Piece], text: &'t str, holes: &mut Vec<(&'p str, So
                 fit
             })
         }
+    }
+}
+
+/// Where a hole at the beginning of a text may end, by what follows it.
+fn ends(rest: &[Piece], text: &str) -> Vec<usize> {
+    match rest {
+        [Piece::Words(words)] => {
+            text.len().checked_sub(words.len()).filter(|_| text.ends_with(words.as_str())).into_iter().collect()
+        }
+        [Piece::Words(words), ..] => {
+            let next = |from: usize| Some(from + text.get(from..)?.find(words.as_str())?);
+            let after = |end: &usize| next(end + text[*end..].chars().next().map_or(1, char::len_utf8));
+            std::iter::successors(next(0), after).collect()
+        }
+        _ => vec![text.len()],
     }
 }
 
@@ -208,7 +224,8 @@ impl Saying<'_> {
         }
         let whole = [self.as_one(english, depth), self.within(english, depth)].into_iter().flatten();
         let parted = english.match_indices(". ").filter_map(|(at, _)| self.in_two(english, at + 1, depth));
-        let best = whole.chain(parted.collect::<Vec<_>>());
+        let parted = parted.collect::<Vec<_>>();
+        let best = whole.chain(parted).chain(self.one_by_one(english, depth));
         let best = best.fold(as_it_is, |best, said| if said.known > best.known { said } else { best });
         self.said.insert(key, best.clone());
         best
@@ -251,6 +268,14 @@ impl Saying<'_> {
         }
         let args: Vec<(&str, &str)> = said.iter().map(|(name, text)| (*name, text.as_str())).collect();
         Some(Said { text: self.tongue.catalogue().phrase(&phrase.family, &phrase.name, &args)?, known })
+    }
+
+    /// As a list whose parts are parted by semicolons.
+    fn one_by_one(&mut self, english: &str, depth: usize) -> Option<Said> {
+        let is_list = english.contains("; ");
+        let parts: Vec<Said> = english.split("; ").filter(|_| is_list).map(|part| self.said(part, depth)).collect();
+        let text = parts.iter().map(|part| part.text.as_str()).collect::<Vec<_>>().join("; ");
+        is_list.then(|| Said { text, known: parts.iter().map(|part| part.known).sum() })
     }
 
     /// As two texts one after the other.
