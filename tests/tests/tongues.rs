@@ -82,7 +82,8 @@ fn all_are_known(places: &[Place]) {
 
 /// What the checks put together from several pieces: these pieces are no sentence by themselves. The plans with mistakes
 /// say most of them whole.
-const PIECES: [&str; 31] = [
+const PIECES: [&str; 32] = [
+    "Peat will shrink by 7; 7.",
     "Batch 7 sits 7",
     "Put a silt trap",
     "Use narrow slots and put a silt trap",

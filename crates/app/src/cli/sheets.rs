@@ -63,11 +63,8 @@ pub struct PaperArgs {
 
 /// Reads a language by its name or tag.
 fn tongue(text: &str) -> Result<Tongue, String> {
-    let named = match text.to_lowercase().as_str() {
-        "english" => Some(Tongue::English),
-        "spanish" | "español" => Some(Tongue::Spanish),
-        tag => Tongue::tagged(tag),
-    };
+    let is_named = |tongue: &Tongue| tongue.english_name().eq_ignore_ascii_case(text);
+    let named = Tongue::ALL.into_iter().find(is_named).or(Tongue::tagged(text));
     named.ok_or_else(|| format!("'{text}' is no language of the sheets; expected english or spanish"))
 }
 

@@ -57,6 +57,14 @@ impl Tongue {
         }
     }
 
+    /// Its name in English.
+    pub const fn english_name(self) -> &'static str {
+        match self {
+            Self::English => "English",
+            Self::Spanish => "Spanish",
+        }
+    }
+
     /// The language of a tag.
     pub fn tagged(tag: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|tongue| tongue.tag() == tag)
