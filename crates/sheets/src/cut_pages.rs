@@ -266,7 +266,7 @@ impl Making<'_> {
         });
         let ahead = |buried: bool, below: Below| {
             let ahead = row.ahead.iter().filter(move |ahead| ahead.buried == buried);
-            ahead.map(move |ahead| (below, self.text("ahead", &[("what", &self.say(&ahead.words))])))
+            ahead.map(move |ahead| (below, self.text("coming", &[("what", &self.say(&ahead.words))])))
         };
         let here = row.here.iter().map(|text| (Below::Here, self.say(text)));
         let wrap = |(below, text): (Below, String)| {

@@ -131,7 +131,7 @@ impl Field<'_> {
         let beside = printed.cut_m.filter(|_| !units.is_metric()).map(feet_and_eighths).unwrap_or_default();
         let said = |words: &String| self.making.say(words);
         let seen = row.seen.iter().filter_map(|seen| Some(format!("{} {}", seen.number, said(seen.words.as_ref()?))));
-        let ahead = row.ahead.iter().map(|ahead| self.making.text("ahead", &[("what", &said(&ahead.words))]));
+        let ahead = row.ahead.iter().map(|ahead| self.making.text("coming", &[("what", &said(&ahead.words))]));
         let words: Vec<String> = seen.chain(row.here.iter().map(said)).chain(ahead).collect();
         let cut = if row.no_dig { self.word("do-not-dig") } else { figure(printed.cut_m) };
         vec![

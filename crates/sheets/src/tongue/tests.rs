@@ -6,15 +6,16 @@ use super::*;
 
 /// Every pattern of a catalogue by its id, `family.name` for a phrase, with its holes in their order.
 fn patterns(tongue: Tongue) -> BTreeMap<String, (String, Vec<String>)> {
-    let mut all = BTreeMap::new();
+    let (mut all, mut ids) = (BTreeMap::new(), BTreeSet::new());
     let mut add = |id: String, pattern: &Pattern<&str>| {
         let holes = pattern.elements.iter().filter_map(hole).map(str::to_string).collect();
-        assert!(all.insert(id.clone(), (template(pattern), holes)).is_none(), "{id} stands twice");
+        all.insert(id, (template(pattern), holes));
     };
     for entry in tongue.catalogue().resource.entries() {
         match entry {
             Entry::Message(message) => {
                 let id = message.id.name;
+                assert!(ids.insert(id), "{id} stands twice");
                 message.value.iter().for_each(|value| add(id.to_string(), value));
                 message.attributes.iter().for_each(|one| add(format!("{id}.{}", one.id.name), &one.value));
             }
@@ -55,10 +56,9 @@ fn phrases_can_be_known() {
     }
 }
 
-/// Every text is asked for somewhere in the code, and every id that is asked for has its text.
-#[test]
-fn no_text_is_idle() {
-    let code = [
+/// Where texts are asked for.
+fn code() -> Vec<&'static str> {
+    vec![
         include_str!("../book.rs"),
         include_str!("../cover.rs"),
         include_str!("../cut_columns.rs"),
@@ -71,7 +71,13 @@ fn no_text_is_idle() {
         include_str!("../field/mod.rs"),
         include_str!("../field/page.js"),
         include_str!("../field/tables.rs"),
-    ];
+    ]
+}
+
+/// Every text is asked for somewhere in the code.
+#[test]
+fn no_text_is_idle() {
+    let code = code();
     let words: BTreeSet<&str> = code.iter().flat_map(|text| text.split('"')).collect();
     let asked = |id: &str| {
         let short = ["script-", "page-"].into_iter().find_map(|prefix| id.strip_prefix(prefix));
@@ -79,6 +85,20 @@ fn no_text_is_idle() {
     };
     let idle = patterns(Tongue::English).into_keys().filter(|id| !id.contains('.') && !asked(id));
     assert_eq!(idle.collect::<Vec<_>>(), Vec::<String>::new());
+}
+
+/// Every id that is asked for by itself has its text.
+#[test]
+fn no_text_is_missing() {
+    let held = patterns(Tongue::English);
+    for (call, prefix) in
+        [(".text(\"", ""), (".word(\"", ""), ("tongue.text(\"", ""), (" T(\"", "script-"), ("(T(\"", "script-")]
+    {
+        for asked in code().iter().flat_map(|text| text.split(call).skip(1)) {
+            let id = format!("{prefix}{}", asked.split('"').next().unwrap_or_default());
+            assert!(held.contains_key(&id), "{call}{id}");
+        }
+    }
 }
 
 /// Ids that the code puts together from a word and its kind.
