@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Sheets, dossier and lessons of every demo field, and one with names in many scripts, held against the rules of PDF/A-2a by a reader that
+# Sheets, bid schedule, dossier and lessons of every demo field, and one with names in many scripts, held against the rules of PDF/A-2a by a reader that
 # shares nothing with what wrote them; and the reader itself against a file that breaks them.
 set -euo pipefail
 cd "$(dirname "$0")/.."
@@ -25,8 +25,9 @@ files=()
 for field in larkmoor-bench saltern-flat fernholt-piece; do
     "$program" dossier "$work/$field.drain" -o "$work/$field" >/dev/null
     "$program" sheets "$work/$field.drain" -o "$work/$field.pdf" >/dev/null
+    "$program" bid "$work/$field.drain" -o "$work/$field-bid.pdf" >/dev/null
     (cd "$work/$field" && sha256sum --quiet -c SHA256SUMS) || fail "$field: a checksum is not right"
-    files+=("$work/$field/dossier.pdf" "$work/$field.pdf")
+    files+=("$work/$field/dossier.pdf" "$work/$field.pdf" "$work/$field-bid.pdf")
 done
 for units in "" --metric; do
     "$program" lesson "$work/larkmoor-bench.drain" -o "$work/lessons$units.pdf" $units >/dev/null

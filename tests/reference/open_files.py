@@ -13,6 +13,7 @@ from pathlib import Path
 import ezdxf
 import gpxpy
 import pymupdf
+from ezdxf.lldxf.encoding import decode_dxf_unicode
 from lxml import etree
 from pyproj import CRS, Transformer
 
@@ -25,7 +26,7 @@ def near(found, wanted, by, what):
 
 def open_table(folder):
     """Stakes and benchmarks of the table, by name: easting, northing and level, and the units of both."""
-    lines = [line for line in (folder / "stakes.csv").read_text().splitlines() if not line.startswith("#")]
+    lines = [line for line in (folder / "stakes.csv").read_text(encoding="utf-8-sig").splitlines() if not line.startswith("#")]
     rows = list(csv.DictReader(lines))
     across = next(key for key in rows[0] if key.startswith("easting_")).removeprefix("easting_")
     up = next(key for key in rows[0] if key.startswith("invert_")).removeprefix("invert_")
@@ -57,11 +58,13 @@ def open_drawing(folder, solid, across):
     assert not audit.has_errors, audit.errors
     assert doc.header["$INSUNITS"] == {"m": 6, "ft": 2, "us-ft": 21}[across]
     space = doc.modelspace()
-    points = [e.dxf.location for e in space.query("POINT")]
-    texts = {e.dxf.text: e.dxf.insert for e in space.query("TEXT") if e.dxf.layer in ("STAKES", "BENCHMARKS")}
-    assert len(points) == len(solid)
+    # The name of a point is the text that follows it.
+    drawn = [e for e in space if e.dxf.layer in ("STAKES", "BENCHMARKS")]
+    pairs = [(a, b) for a, b in zip(drawn, drawn[1:]) if (a.dxftype(), b.dxftype()) == ("POINT", "TEXT")]
+    points = {decode_dxf_unicode(text.dxf.text): point.dxf.location for point, text in pairs}
+    assert set(points) == set(solid)
     for key, wanted in solid.items():
-        near(texts[key], wanted, 2e-4, "dxf " + key)
+        near(points[key], wanted, 2e-4, "dxf " + key)
     print("dxf:", len(points), "points,", len(space.query("POLYLINE")), "polylines, audit without errors")
 
 

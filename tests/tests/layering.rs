@@ -11,6 +11,8 @@ use whole_house::{code_only, root, sources, table_of};
 fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
     let below = vec!["measure", "terrain", "hydraulics", "plan", "land", "design"];
     let with = |more: &[&'static str]| [below.clone(), more.to_vec()].concat();
+    let below_job =
+        ["exchange", "record", "checks", "takeoff", "watertable", "lesson", "drawing", "propose", "sheets"];
     BTreeMap::from([
         ("measure", vec![]),
         ("terrain", vec!["measure"]),
@@ -25,12 +27,10 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("checks", with(&["record"])),
         ("lesson", vec!["measure", "hydraulics", "plan", "land", "watertable"]),
         ("drawing", with(&["record", "checks", "takeoff", "watertable", "lesson"])),
+        ("propose", with(&["record", "checks", "takeoff"])),
         ("sheets", with(&["record", "checks", "takeoff", "watertable", "lesson", "drawing"])),
-        ("job", with(&["exchange", "record", "checks", "takeoff", "watertable", "lesson", "drawing", "sheets"])),
-        (
-            "app",
-            with(&["exchange", "record", "checks", "takeoff", "watertable", "lesson", "drawing", "sheets", "job"]),
-        ),
+        ("job", with(&below_job)),
+        ("app", with(&[&below_job[..], &["job"]].concat())),
     ])
 }
 

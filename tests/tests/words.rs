@@ -128,6 +128,7 @@ fn is_meant(word: &str) -> bool {
             | "armoured"
             | "mobilisation"
             | "neighbour"
+            | "neighbour's"
             | "neighbour's side"
             | "fibre"
             | "judgement"
@@ -136,6 +137,7 @@ fn is_meant(word: &str) -> bool {
             | "litre"
             | "litres"
             | "telephone or fibre"
+            | "drains near a neighbour's boundary"
     )
 }
 
@@ -160,7 +162,9 @@ fn nothing_that_people_read_is_spelled_the_british_way_or_in_words_that_were_giv
         let text = fs::read_to_string(path).unwrap();
         for (line, words) in told(path, &text) {
             let words = bare(&words);
-            let given_up = GIVEN_UP.into_iter().find(|old| words.contains(old));
+            // Files of before are read in the words of their day.
+            let is_old = path.ends_with("exchange/src/plan_file.rs");
+            let given_up = GIVEN_UP.into_iter().find(|old| !is_old && words.contains(old));
             if let Some(word) = british(&words).or(given_up) {
                 wrong.push(format!("{}:{line}: {word}", path.strip_prefix(root()).unwrap().display()));
             }

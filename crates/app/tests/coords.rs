@@ -243,11 +243,16 @@ fn drawing_and_alignments_agree_with_the_system() {
         };
         let mut places = BTreeMap::new();
         let mut levels = BTreeMap::new();
+        // The name of a point stands beside it, in the text that follows.
+        let mut point = None;
         for entity in texts.filter(|entity| matches!(value(entity, "8").as_deref(), Some("STAKES" | "BENCHMARKS"))) {
-            let Some(name) = value(entity, "1") else { continue };
-            let number = |code: &str| value(entity, code).unwrap().parse::<f64>().unwrap();
-            places.insert(name.clone(), [number("10"), number("20")]);
-            levels.insert(name, number("30"));
+            let Some(name) = value(entity, "1") else {
+                point = Some(["10", "20", "30"].map(|code| value(entity, code).unwrap().parse::<f64>().unwrap()));
+                continue;
+            };
+            let Some([east, north, level]) = point.take() else { continue };
+            places.insert(name.clone(), [east, north]);
+            levels.insert(name, level);
         }
         job.points(&places, |found, place| job.near(found, place, "dxf"));
         let outlet = job.level(6.0, 3.0) - 1.2 * job.step();

@@ -157,7 +157,7 @@ fn one_hazard_has_one_extent() {
         let ends = |parts: &[terrain::Stretch]| parts.iter().map(|part| (part.from_m, part.to_m)).collect::<Vec<_>>();
         assert_eq!((ends(&of_takeoff.protected), ends(&of_takeoff.ladder)), (deep.clone(), ladder.clone()));
         let (protected_m, line) = (deep[0].1 - deep[0].0, &worked.estimate().lines[0]);
-        assert_eq!(line.protected_m, protected_m);
+        assert_eq!(line.parts.protected_m, protected_m);
         let item = worked.estimate().items.iter().find(|item| item.goods == Goods::TrenchProtection).unwrap();
         assert_eq!((item.needed, item.price), (protected_m, None));
 

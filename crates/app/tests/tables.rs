@@ -46,24 +46,27 @@ fn wish() -> PaperWish {
     PaperWish { all_the_same: Some(signed), ..PaperWish::default() }
 }
 
-fn pages(derived: &Worked) -> Vec<Page> {
-    let reference = exchange::reference(&derived.plan);
-    let work = Work {
+/// What sheets of a plan are made of, on the paper of its units.
+fn work<'a>(derived: &'a Worked, reference: &'a plan::Reference) -> Work<'a> {
+    Work {
         plan: &derived.plan,
         design: &derived.design,
         findings: &derived.findings,
         contours: &[],
         paper: Paper::usual(derived.plan.title.units),
-        reference: &reference,
+        reference,
         set_ups: &[],
         all_the_same: None,
         tongue: sheets::Tongue::English,
-    };
-    sheets::book(&work).pages
+    }
+}
+
+fn pages(derived: &Worked) -> Vec<Page> {
+    sheets::book(&work(derived, &exchange::reference(&derived.plan))).pages
 }
 
 fn tables(derived: &Worked) -> Tables {
-    let lines = |text: String| text.lines().map(str::to_string).collect::<Vec<_>>();
+    let lines = |text: String| unmarked(&text).lines().map(str::to_string).collect::<Vec<_>>();
     let mut all: Tables =
         vec![("check".into(), cli::text_lines(derived)), ("takeoff".into(), cli::takeoff_lines(derived))];
     let folder = handing::folder(derived, None, &wish(), &|_, _| true).unwrap();
@@ -78,6 +81,27 @@ fn tables(derived: &Worked) -> Tables {
     let page = |page: &Page| page.texts().into_iter().map(str::to_string).collect::<Vec<_>>();
     all.extend(pages(derived).iter().enumerate().map(|(i, p)| (format!("page {}", i + 1), page(p))));
     all
+}
+
+/// A table without the mark at its beginning.
+fn unmarked(text: &str) -> &str {
+    text.strip_prefix(exchange::BYTE_ORDER_MARK).unwrap_or(text)
+}
+
+/// Plans at the edge: no ground and no price; pipe in sticks, odd names, another currency; nothing at all.
+fn edges() -> Vec<Plan> {
+    let first = demo::first_plan().unwrap();
+    let mut bare = first.clone();
+    (bare.ground, bare.survey.files, bare.price_list) = (None, Vec::new(), plan::PriceList::of(Units::Feet));
+    let mut sticks = demo::second_plan().unwrap();
+    sticks.title.name = "Äcker \"A\" × 6″".into();
+    sticks.lines.values_mut().next().unwrap().name = "½ \"Süd\"".into();
+    sticks.price_list.currency = "kr".into();
+    sticks.price_list.rows.iter_mut().for_each(|row| row.pack_m = row.pack_m.map(|_| 20.0 * measure::FOOT_M));
+    let plans = [bare, sticks];
+    let both = [Units::Feet, Units::Metric];
+    let edges = plans.iter().flat_map(|plan| both.map(|units| in_units(plan, units)));
+    edges.chain(both.map(|units| Plan::new("Nothing yet", units))).collect()
 }
 
 /// Words of a line, without the signs about them.
@@ -104,7 +128,7 @@ fn is_exempt(line: &str) -> bool {
 fn no_table_mixes_units_or_prints_nothing_as_a_figure() {
     const METRIC: [&str; 9] = ["m", "mm", "cm", "m²", "m³", "m3", "ha", "L/s", "m/s"];
     const FEET: [&str; 9] = ["ft", "in", "ac", "yd³", "yd3", "cfs", "ft/s", "in/day", "us-ft"];
-    for plan in fields() {
+    for plan in fields().into_iter().chain(edges()) {
         let units = plan.title.units;
         let derived = worked(&plan);
         let foreign = if units.is_metric() { FEET } else { METRIC };
@@ -176,7 +200,7 @@ fn on_screen(derived: &Worked) -> Money {
 
 fn in_table(derived: &Worked) -> Money {
     let text = handing::costs_csv(derived);
-    let rows = text.lines().filter(|line| !line.starts_with('#')).skip(1);
+    let rows = unmarked(&text).lines().filter(|line| !line.starts_with('#')).skip(1);
     let cells = rows.map(|line| line.split(',').map(str::to_string).collect::<Vec<_>>());
     cells.filter(|cells| !cells[2].is_empty()).map(|cells| [2, 5, 6].map(|i| cells[i].clone())).collect()
 }
@@ -212,10 +236,84 @@ fn quantity_times_price_is_the_amount_as_printed() {
         }
         let sum = cents(&estimate.money(estimate.materials)) + cents(&estimate.money(estimate.work));
         assert_eq!(sum, cents(&estimate.money(estimate.total())), "{place}");
-        for line in &estimate.lines {
+        for takeoff::LineCost { name, parts: line, .. } in &estimate.lines {
             let parts =
                 [line.pipe, line.fittings, line.machine, line.protection].map(|part| cents(&estimate.money(part)));
-            assert_eq!(parts.iter().sum::<i128>(), cents(&estimate.money(line.total())), "{place}, {}", line.name);
+            assert_eq!(parts.iter().sum::<i128>(), cents(&estimate.money(line.total())), "{place}, {name}");
+        }
+    }
+}
+
+/// Tables and texts of what it takes and costs, by name or by the title of their page.
+fn of_the_estimate(derived: &Worked) -> Tables {
+    const FILES: [&str; 7] = [
+        "takeoff",
+        "materials-and-cost.csv",
+        "cost-by-line.csv",
+        "rolls.csv",
+        "trench-protection.csv",
+        "bid.csv",
+        "prices.csv",
+    ];
+    const TITLES: [&str; 3] = ["Material list", "Cost, an estimate", "Bid schedule"];
+    let mut all = tables(derived);
+    all.retain(|(name, lines)| FILES.contains(&&**name) || lines.iter().any(|line| TITLES.contains(&&**line)));
+    let reference = exchange::reference(&derived.plan);
+    let bid = sheets::bid_book(&work(derived, &reference));
+    let texts = bid.pages.iter().flat_map(|page| page.texts()).map(str::to_string);
+    all.push(("bid on paper".into(), texts.collect()));
+    all
+}
+
+/// Nobody who works in metres reads of inches, acres or yards, and the reverse; what comes in sticks is called no roll.
+#[test]
+fn the_estimate_speaks_of_its_own_units() {
+    const METRIC: [&str; 9] =
+        ["meter", "meters", "metre", "millimeter", "millimeters", "centimeters", "hectare", "hectares", "kilometers"];
+    const FEET: [&str; 9] = ["inch", "inches", "foot", "feet", "acre", "acres", "yard", "yards", "mile"];
+    for plan in fields().into_iter().chain(edges()) {
+        let derived = worked(&plan);
+        let foreign = if plan.title.units.is_metric() { FEET } else { METRIC };
+        let comes_in_sticks = derived.estimate().cutting.iter().all(|cutting| cutting.pack_word() == "stick");
+        for (table, lines) in of_the_estimate(&derived) {
+            for line in &lines {
+                let place = format!("{} in {:?}, {table}: {line}", plan.title.name, plan.title.units);
+                let is_terms = ["Coordinates:", "# Coordinates:"].iter().any(|start| line.starts_with(start));
+                let odd = words(line).into_iter().find(|word| foreign.contains(&word.to_lowercase().as_str()));
+                assert!(odd.is_none() || is_terms || is_exempt(line), "{place}: {odd:?}");
+                let names_rolls =
+                    words(line).windows(2).any(|pair| is_number(pair[0]) && pair[1].starts_with("roll"));
+                assert!(!(comes_in_sticks && (names_rolls || line == "Roll")), "{place}");
+            }
+        }
+    }
+}
+
+/// The rows by line and those beside them add up to the estimate in the table and on paper, as printed, column by column.
+#[test]
+fn the_costs_by_line_add_up_as_printed() {
+    for plan in fields().into_iter().chain(edges()) {
+        let derived = worked(&plan);
+        let place = format!("{} in {:?}", plan.title.name, plan.title.units);
+        let (estimate, units) = (derived.estimate(), plan.title.units);
+        let table = tables(&derived).into_iter().find(|(name, _)| name == "cost-by-line.csv").unwrap().1;
+        let rows: Vec<Vec<String>> =
+            table.iter().filter(|line| !line.starts_with('#')).skip(1).map(|line| cells(line)).collect();
+        let (lines, rest) = rows.split_at(estimate.lines.len());
+        let sum = |rows: &[Vec<String>], column: usize| -> i128 { rows.iter().map(|row| cents(&row[column])).sum() };
+        for column in [2, 3, 4, 6, 7] {
+            assert_eq!(sum(lines, column), cents(&rest[0][column]), "{place}, column {column}");
+        }
+        let (whole, before) = rest.split_last().unwrap();
+        assert_eq!(sum(before, 7), cents(&whole[7]), "{place}: {rest:?}");
+        let costs = handing::costs_csv(&derived);
+        let total = costs.lines().find(|line| line.starts_with("total,")).unwrap().to_string();
+        assert_eq!(cents(&cells(&total)[6]), cents(&whole[7]), "{place}");
+        // Paper prints the very same sums.
+        let texts: Vec<String> = pages(&derived).iter().flat_map(Page::texts).map(str::to_string).collect();
+        for row in estimate.by_line(units) {
+            let printed = row.cells(units, |value| estimate.money(value));
+            assert!(texts.contains(&measure::true_minus(&printed[7])), "{place}: {printed:?}");
         }
     }
 }
@@ -267,7 +365,7 @@ fn no_table_holds_a_formula() {
     let folder = handing::folder(&derived, None, &wish(), &|_, _| true).unwrap();
     let files = folder.iter().filter(|file| file.name.ends_with(".csv") && !file.name.contains("-levels"));
     for file in files {
-        let text = std::str::from_utf8(&file.bytes).unwrap();
+        let text = unmarked(std::str::from_utf8(&file.bytes).unwrap());
         for line in text.lines() {
             // Head lines are not quoted, and may be broken at any separator.
             let cells = match line.starts_with('#') {

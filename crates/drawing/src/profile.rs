@@ -31,7 +31,7 @@ pub struct Profile<'a> {
 pub struct Parts<'a> {
     /// The band the pipe may lie in, the water in the pipe, bends, grade breaks and given levels: for whoever works on it.
     pub at_work: bool,
-    /// Trench that must be protected, the levels where reaches end, and of the water at the outlet: for whoever digs it.
+    /// Trench that must be protected, and the levels where reaches end: for whoever digs it. Either way the water at the outlet.
     pub to_dig: bool,
     /// What is wrong; the worst first.
     pub findings: &'a [Finding],
@@ -64,7 +64,7 @@ pub fn profile<'a>(plan: &'a Plan, design: &'a Design, id: LineId, parts: Parts)
     });
     let inverts = worked.stations.iter().filter_map(|s| s.invert_m);
     let dug = parts.dug.iter().flat_map(|dug| &dug.shots).map(|shot| shot.invert_m);
-    let outlet_water = if parts.to_dig { of.outlet_water() } else { Vec::new() };
+    let outlet_water = if parts.to_dig || parts.at_work { of.outlet_water() } else { Vec::new() };
     let waters = outlet_water.iter().filter_map(|water| match &water.form {
         Form::Path(points) => points.first().map(|point| point.y),
         _ => None,

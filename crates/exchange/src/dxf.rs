@@ -55,7 +55,7 @@ impl Stakes {
             for placed in all {
                 let level_m = placed.invert_m.unwrap_or(0.0);
                 dxf.point(layer, placed.at, level_m);
-                dxf.lines((layer, SMALL_M), placed.at, level_m, &[placed.name.clone()]);
+                dxf.lines((layer, SMALL_M), placed.at, level_m, std::slice::from_ref(&placed.name));
             }
         }
         land.marks.iter().for_each(|mark| dxf.mark(mark, units));
@@ -116,7 +116,7 @@ impl Stakes {
     }
 }
 
-/// A longer text in lines.
+/// A longer text in lines; those that go on are set in, so that no word of a name stands alone as one of the format.
 fn wrapped(text: &str) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split(' ') {
@@ -124,7 +124,7 @@ fn wrapped(text: &str) -> Vec<String> {
         match lines[last].is_empty() || lines[last].chars().count() + word.chars().count() < LETTERS {
             true if lines[last].is_empty() => lines[last] = word.into(),
             true => lines[last] = format!("{} {word}", lines[last]),
-            false => lines.push(word.into()),
+            false => lines.push(format!("  {word}")),
         }
     }
     lines
@@ -266,9 +266,12 @@ impl Dxf {
         if notice.course.len() > 1 {
             self.flat(layer, &notice.course, 0.0, false);
         }
-        if let Some(at) = notice.course.first() {
-            self.lines((layer, SMALL_M), *at, 0.0, &wrapped(&notice.described()));
-        }
+        // What nobody digs is told in full; of the rest the drawing holds the number, by which the list of findings tells it.
+        let words = match notice.no_dig {
+            true => wrapped(&notice.described()),
+            false => vec![format!("{}, number {}", notice.name(), notice.number)],
+        };
+        notice.course.first().iter().for_each(|at| self.lines((layer, SMALL_M), **at, 0.0, &words));
     }
 
     fn pairs(&mut self, pairs: &[(u16, &str)]) {
@@ -327,7 +330,8 @@ mod tests {
         let text = "have utilities located before digging ".repeat(8);
         let lines = wrapped(text.trim());
         assert!(lines.len() > 3 && lines.iter().all(|line| line.chars().count() <= LETTERS));
-        assert_eq!(lines.join(" "), text.trim());
+        let words = |text: &str| text.split_whitespace().map(str::to_string).collect::<Vec<_>>();
+        assert_eq!(words(&lines.join(" ")), words(&text));
     }
 
     /// Every layer has a line type that is there, and no name stands twice.

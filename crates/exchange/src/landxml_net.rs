@@ -107,11 +107,11 @@ fn struct_element(node: &Node, unit: LengthUnit) -> String {
     let invert = |(level_m, comes_in, pipe): &(f64, bool, String)| {
         let way = if *comes_in { "in" } else { "out" };
         let level = unit.figure(*level_m, 4);
-        format!("<Invert elev=\"{level}\" flowDir=\"{way}\" refPipe=\"{}\"/>", escaped(pipe))
+        format!("<Invert elev=\"{level}\" flowDir=\"{way}\" refPipe=\"{}\"/>\n", escaped(pipe))
     };
     let inverts: String = node.inverts.iter().map(invert).collect();
     let (name, center) = (escaped(&node.name), north_east(node.at, None, unit));
-    format!("<Struct name=\"{name}\">{what}<Center>{center}</Center>{inverts}</Struct>\n")
+    format!("<Struct name=\"{name}\">{what}\n<Center>{center}</Center>\n{inverts}</Struct>\n")
 }
 
 fn pipe_element(pipe: &NetPipe, unit: LengthUnit) -> String {

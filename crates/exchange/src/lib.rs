@@ -94,7 +94,9 @@ pub use lock::{Grip, PATIENCE, PlanLock, Taken};
 pub use network::{NetPipe, Network, Node, NodeKind};
 pub use nmea::{Heard, NmeaReader, Position};
 pub use on_land::{OnLand, Placed};
-pub use picture_in::{PictureHead, Pixels, is_picture, look_at_picture, read_picture, read_picture_bytes};
+pub use picture_in::{
+    PictureHead, Pixels, WORLD_ENDINGS, is_picture, look_at_picture, read_picture, read_picture_bytes,
+};
 pub use plain::plain_plan;
 pub use plan_file::{
     PLAN_EXTENSION, PLAN_VERSION, is_plan, plan_from_text, plan_text, read_plan, save_plan, save_plan_over,

@@ -83,8 +83,8 @@ struct Making<'a> {
     design: &'a Design,
     units: Units,
     network: Network,
-    /// The nodes of each line: station, metres, and index.
-    of_line: BTreeMap<LineId, Vec<(f64, usize)>>,
+    /// The nodes of each line: station, metres, and index; `None` at a lower end whose node is that of the line it joins.
+    of_line: BTreeMap<LineId, Vec<(f64, Option<usize>)>>,
 }
 
 impl Making<'_> {
@@ -112,7 +112,7 @@ impl Making<'_> {
                 _ => None,
             };
             if i == 0 && joins_line {
-                own.push((station_m, usize::MAX));
+                own.push((station_m, None));
                 continue;
             }
             let is_inlet = |structure: &plan::Structure| {
@@ -129,7 +129,7 @@ impl Making<'_> {
                 _ => format!("{} {}", line.name, self.units.said_station(station_m).text),
             };
             let at = worked.at(station_m).map_or(Point::new(0.0, 0.0), |station| station.at);
-            own.push((station_m, self.network.nodes.len()));
+            own.push((station_m, Some(self.network.nodes.len())));
             self.network.nodes.push(Node { name, at, kind, inverts: Vec::new() });
         }
         self.of_line.insert(id, own);
@@ -137,13 +137,12 @@ impl Making<'_> {
 
     /// The node at the lower end of a line: its own, or that of the line it joins.
     fn lowest(&self, id: LineId) -> Option<usize> {
-        let own = self.of_line.get(&id)?.first()?.1;
-        if own != usize::MAX {
-            return Some(own);
+        if let (_, Some(own)) = self.of_line.get(&id)?.first()? {
+            return Some(*own);
         }
         let joint = self.design.joints.iter().find(|joint| joint.branch == id)?;
         let of_main = self.of_line.get(&joint.main)?.iter();
-        let near = of_main.filter(|(_, node)| *node != usize::MAX);
+        let near = of_main.filter_map(|(station_m, node)| Some((*station_m, (*node)?)));
         near.min_by(|a, b| (a.0 - joint.station_m).abs().total_cmp(&(b.0 - joint.station_m).abs())).map(|near| near.1)
     }
 
@@ -151,7 +150,7 @@ impl Making<'_> {
         let (Some(own), Some(lowest)) = (self.of_line.get(&id).cloned(), self.lowest(id)) else { return };
         for pair in own.windows(2) {
             let [(from_m, lower), (to_m, upper)] = [pair[0], pair[1]];
-            let lower = if lower == usize::MAX { lowest } else { lower };
+            let (lower, Some(upper)) = (lower.unwrap_or(lowest), upper) else { continue };
             let pipe = worked.pipe_above(from_m);
             let [from, to] = [from_m, to_m].map(|station_m| self.units.said_station(station_m).text);
             let name = format!("{} {from} to {to}", line.name);

@@ -2,7 +2,7 @@
 //! survey office draws them.
 
 use design::{Design, Joint};
-use measure::{Point, distance, extent, nearest_on};
+use measure::{Point, extent};
 use plan::{Landmark, Outlet, Plan, Watercourse};
 use terrain::Contour;
 
@@ -112,7 +112,7 @@ fn drawn(plan: &Plan, contours: &[Contour]) -> Vec<Contour> {
         let of_run = |run: &[Point]| Contour {
             level_m: contour.level_m,
             index: contour.index,
-            points: thinned(run, OFF_M),
+            points: terrain::simplify(run, OFF_M),
             closed: contour.closed && run.len() == contour.points.len(),
         };
         runs.map(of_run).collect::<Vec<_>>()
@@ -124,33 +124,19 @@ fn drawn(plan: &Plan, contours: &[Contour]) -> Vec<Contour> {
     all
 }
 
-/// A path with as few of its own corners as keep every other within a distance of it (Douglas and Peucker 1973).
-fn thinned(path: &[Point], off_m: f64) -> Vec<Point> {
-    let mut kept = vec![false; path.len()];
-    let mut open = vec![(0, path.len() - 1)];
-    while let Some((from, to)) = open.pop() {
-        (kept[from], kept[to]) = (true, true);
-        let chord = [path[from], path[to]];
-        let off = |i: usize| nearest_on(&chord, path[i]).map_or(distance(chord[0], path[i]), |(_, _, off_m)| off_m);
-        let farthest = (from + 1..to).map(|i| (off(i), i)).max_by(|a, b| a.0.total_cmp(&b.0));
-        if let Some((_, i)) = farthest.filter(|(farthest_m, _)| *farthest_m > off_m) {
-            open.extend([(from, i), (i, to)]);
-        }
-    }
-    path.iter().zip(kept).filter_map(|(at, kept)| kept.then_some(*at)).collect()
-}
-
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use measure::nearest_on;
     use proptest::prelude::*;
+
+    use super::*;
 
     proptest! {
         /// Every corner that was left out lies within the distance of what is drawn, and the ends stay.
         #[test]
         fn a_thinned_path_is_the_path(ys in proptest::collection::vec(-0.1f64..0.1, 2..60)) {
             let path: Vec<Point> = ys.iter().enumerate().map(|(i, y)| Point::new(i as f64, *y)).collect();
-            let thin = thinned(&path, OFF_M);
+            let thin = terrain::simplify(&path, OFF_M);
             prop_assert!(thin.first() == path.first() && thin.last() == path.last());
             for at in &path {
                 let (_, _, off_m) = nearest_on(&thin, *at).unwrap();
@@ -163,6 +149,6 @@ mod tests {
     #[test]
     fn a_ring_stays_a_ring() {
         let ring = [(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0), (0.0, 0.0)].map(|(x, y)| Point::new(x, y));
-        assert_eq!(thinned(&ring, OFF_M), ring);
+        assert_eq!(terrain::simplify(&ring, OFF_M), ring);
     }
 }

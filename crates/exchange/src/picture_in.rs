@@ -23,6 +23,8 @@ use crate::{Crs, FileError, geotiff, prj};
 
 /// Pixels of a picture that is read at most (own choice: a square of 14,000; a JPEG is held whole while it is read).
 const MOST_PIXELS: u64 = 200_000_000;
+/// Endings of world files, which lie beside pictures and grids of the same name.
+pub const WORLD_ENDINGS: [&str; 8] = ["jgw", "jpgw", "jpegw", "pgw", "pngw", "tfw", "tifw", "wld"];
 /// What is read, told where something else is found.
 const READ: &str = "a GeoTIFF in color or gray, a JPEG or a PNG";
 
@@ -86,7 +88,7 @@ pub fn is_picture(path: &Path) -> bool {
 /// What a picture says of itself, and a world file and a system file beside it.
 pub fn look_at_picture(path: &Path) -> Result<PictureHead, FileError> {
     let source = FileSource::open(path)?;
-    let world = beside(path, &["jgw", "jpgw", "jpegw", "pgw", "pngw", "tfw", "tifw", "wld"]);
+    let world = beside(path, &WORLD_ENDINGS);
     let prj = beside(path, &["prj"]);
     let mut stated = Stated::default();
     let (size, own) = match format_of_file(&source)? {

@@ -21,8 +21,8 @@ pub fn csv(derived: &Worked) -> String {
     let mut csv = Csv::with_remarks([&head, sheets::BID_TERMS, plan::CAUTION]);
     csv.head("number,item,quantity,unit,unit_price,amount,currency");
     let row = |number: String, item: &str, quantity: String, unit: &str| {
-        let (empty, currency) = (String::new(), csv_text(&estimate.currency));
-        [number, csv_text(item), quantity, unit.replace('³', "3"), empty.clone(), empty, currency]
+        let currency = if unit.is_empty() { String::new() } else { csv_text(&estimate.currency) };
+        [number, csv_text(item), quantity, unit.replace('³', "3"), String::new(), String::new(), currency]
     };
     for (i, item) in bid.rows.iter().enumerate() {
         csv.row(&row((i + 1).to_string(), &item.what, item.figure(units), item.unit(units)));

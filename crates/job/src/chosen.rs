@@ -152,8 +152,8 @@ fn in_words(real: &Path) -> String {
     )
 }
 
-/// Endings of files that lie beside a ground file, are called like it, and belong to it.
-const COMPANIONS: [&str; 10] = ["prj", "shx", "dbf", "cpg", "tfw", "tifw", "wld", "jgw", "jpgw", "pgw"];
+/// Endings of files that lie beside a ground file, are called like it, and belong to it; world files beside them.
+const COMPANIONS: [&str; 4] = ["prj", "shx", "dbf", "cpg"];
 /// What is added to the whole name of such a file.
 const ADDED: [&str; 2] = ["aux.xml", "ovr"];
 
@@ -163,7 +163,8 @@ pub fn companions(path: &Path) -> Vec<PathBuf> {
         let added = path.file_name().map(|name| path.with_file_name(format!("{}.{ending}", name.to_string_lossy())));
         if ADDED.contains(&ending) { added } else { Some(path.with_extension(ending)) }
     };
-    let endings = COMPANIONS.iter().chain(&ADDED).flat_map(|ending| [ending.to_string(), ending.to_uppercase()]);
+    let all = COMPANIONS.iter().chain(&exchange::WORLD_ENDINGS).chain(&ADDED);
+    let endings = all.flat_map(|ending| [ending.to_string(), ending.to_uppercase()]);
     endings.filter_map(|ending| of(&ending)).filter(|beside| beside != path && beside.is_file()).collect()
 }
 

@@ -435,15 +435,22 @@ fn protection_csv(derived: &Worked, stakes: &Stakes) -> String {
     let row = |name: &str, from: &str, to: &str, length_m: f64, deepest: &str| {
         [csv_text(name), csv_text(from), csv_text(to), units.number(length_m, 2), deepest.to_string()]
     };
+    // Sums are of what is printed.
+    let printed_m = |length_m: f64| {
+        let unit_m = units.length_unit().metres();
+        measure::round_half_up(length_m / unit_m, 2) * unit_m
+    };
     let mut total_m = 0.0;
-    for line in derived.estimate().lines.iter().filter(|line| line.protected_m > 0.0) {
+    for line in derived.estimate().lines.iter().filter(|line| line.parts.protected_m > 0.0) {
         let Some(worked) = derived.design.lines.get(&line.id) else { continue };
+        let mut line_m = 0.0;
         for part in Deep::of(worked, &plan.criteria).protected {
+            line_m += printed_m(part.length_m());
             let [from, to] = [part.from_m, part.to_m].map(|station_m| measure::station(station_m, units));
             csv.row(&row(&line.name, &from, &to, part.length_m(), &units.number(part.worst, 2)));
         }
-        csv.row(&row(&line.name, "all of it", "", line.protected_m, ""));
-        total_m += line.protected_m;
+        csv.row(&row(&line.name, "all of it", "", line_m, ""));
+        total_m += line_m;
     }
     csv.row(&row("together", "", "", total_m, ""));
     csv.finish()

@@ -1,24 +1,9 @@
 //! Parallel laterals: the grid to begin with, and what is told of one.
 
-use land::Soils;
-use measure::{FOOT_M, Point, how_many};
-use plan::{Laid, LineId, Parallel, Plan};
+use measure::how_many;
+use plan::{Laid, Parallel, Plan};
 
-/// The grid to begin with off a main, from a place on it: as far apart as the soil there lets drains serve at the depth
-/// wanted, in whole rows where it runs along rows.
-pub fn begin(plan: &Plan, main: LineId, at: Point) -> Option<Parallel> {
-    let depth_m = plan.criteria.target_depth_m;
-    let fit_m = 2.0 * Soils::of(plan).served_m(at, depth_m);
-    let grid = Parallel::usual(plan, main, at, fit_m)?;
-    let step_m = grid.rows(plan).map_or(round_m(plan), |rows| rows.spacing_m);
-    let spacing_m = (fit_m / step_m).floor().max(1.0) * step_m;
-    Some(Parallel { spacing_m, ..grid })
-}
-
-/// What spacings off the rows are rounded to: a foot, or a quarter of a metre (own choice).
-fn round_m(plan: &Plan) -> f64 {
-    if plan.title.units.is_metric() { 0.25 } else { FOOT_M }
-}
+pub use propose::usual_grid as begin;
 
 /// "27.00 ft (3 rows)": a spacing, and how many rows it is where the grid runs along rows.
 pub fn spacing_words(plan: &Plan, grid: &Parallel) -> String {

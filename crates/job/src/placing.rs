@@ -98,7 +98,7 @@ mod tests {
     fn what_is_shown_is_read_again() {
         let plan = plan();
         let at = Point::new(1234.5 * FOOT_M, -20.25 * FOOT_M);
-        assert_eq!(words(&plan, at), "1234.50, -20.25");
+        assert_eq!(words(&plan, at), "1234.50, −20.25");
         let read = read(&plan, &words(&plan, at), None).expect("a place");
         assert!(distance(read, at) < 1e-9);
         assert_eq!(leg_words(&plan, Point::new(0.0, 0.0), Point::new(FOOT_M, FOOT_M)), "1.4 ft N45°00'E");

@@ -193,7 +193,7 @@ fn the_plan_comes_back_from_its_dossier() {
 
 /// The cells of a row of a table without quoted commas in them before so many.
 fn rows(text: &str) -> (Vec<String>, Vec<Vec<String>>) {
-    let mut lines = text.lines().filter(|line| !line.starts_with('#'));
+    let mut lines = text.trim_start_matches(exchange::BYTE_ORDER_MARK).lines().filter(|line| !line.starts_with('#'));
     let cells = |line: &str| {
         let (mut cells, mut quoted) = (vec![String::new()], false);
         for c in line.chars() {

@@ -365,11 +365,10 @@ impl SoilAt {
 
 #[cfg(test)]
 mod tests {
+    use measure::DAY_S;
     use plan::{Landmark, LandmarkKind, Outline};
 
     use super::*;
-
-    const DAY_S: f64 = 86_400.0;
 
     fn plan_with(pits: &[(f64, Pit)]) -> Plan {
         let mut plan = Plan::new("Ellowby", measure::Units::Feet);

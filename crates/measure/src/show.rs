@@ -272,6 +272,13 @@ impl Units {
         }
     }
 
+    /// An area that is not nothing: the same, or `Less than 0.01 ac`; begins a sentence.
+    pub fn some_area(self, area_m2: f64) -> String {
+        let hundredth_m2 = if self.is_metric() { SQUARE_M_PER_HECTARE } else { SQUARE_M_PER_ACRE } / 100.0;
+        let less = if area_m2 < hundredth_m2 { "Less than " } else { "" };
+        format!("{less}{}", self.area(area_m2.max(hundredth_m2)))
+    }
+
     /// A volume of soil: `412 yd³`, `315 m³`.
     pub fn volume(self, volume_m3: f64) -> String {
         if self.is_metric() {

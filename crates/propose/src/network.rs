@@ -99,11 +99,22 @@ impl Network {
         let sides = self.sides();
         let all = self.grown(&sides, |_| true);
         let worthy = self.greedy(&sides);
-        let starts = [self.pruned(&all), worthy];
+        let starts = [self.pruned(&all), worthy, self.pruned(&self.on_paid_links())];
         let found = starts.into_iter().map(|start| self.exchanged(&sides, start));
         let ranked = found.map(|choice| (self.cost(&choice), choice));
         let best = ranked.min_by(|x, y| x.0.total_cmp(&y.0));
         best.map_or_else(|| Choice::none(self.prizes.len()), |(_, choice)| choice)
+    }
+
+    /// All places with a prize by links that are paid for where the floor is reached: often the least there is, for the floor is
+    /// seldom far below it.
+    fn on_paid_links(&self) -> Choice {
+        let left = self.pay().1;
+        let paid: Vec<usize> = (0..left.len()).filter(|link| left[*link] <= SAME).collect();
+        let links = paid.iter().map(|link| self.links[*link]).collect();
+        let network = Self { links, ..self.clone() };
+        let chosen = network.grown(&network.sides(), |_| true);
+        Choice { down: chosen.down.into_iter().map(|link| link.map(|link| paid[link])).collect() }
     }
 
     fn sides(&self) -> Sides {
@@ -194,7 +205,7 @@ impl Network {
     /// The choice without the branches that cost more than they bring; exact for what is dug.
     pub fn pruned(&self, choice: &Choice) -> Choice {
         let mut kept = choice.clone();
-        let order = self.from_the_top(choice);
+        let order = self.top_down(choice);
         let mut worth = self.prizes.clone();
         for place in order {
             let Some(link) = choice.down[place].map(|number| self.links[number]) else { continue };
@@ -206,7 +217,7 @@ impl Network {
             }
         }
         // What drained through a branch that went is left too.
-        for place in self.from_the_top(choice).into_iter().rev() {
+        for place in self.top_down(choice).into_iter().rev() {
             let goes = kept.down[place].is_some_and(|link| !self.drains(&kept, self.links[link].to));
             if goes {
                 kept.down[place] = None;
@@ -216,7 +227,7 @@ impl Network {
     }
 
     /// Places that are dug, each before the one it drains to.
-    fn from_the_top(&self, choice: &Choice) -> Vec<usize> {
+    fn top_down(&self, choice: &Choice) -> Vec<usize> {
         let mut depth = vec![usize::MAX; self.prizes.len()];
         depth[self.outlet] = 0;
         for start in 0..depth.len() {
@@ -274,7 +285,7 @@ impl Network {
     fn above(&self, choice: &Choice, place: usize) -> Vec<bool> {
         let mut above = vec![false; self.prizes.len()];
         above[place] = true;
-        for other in self.from_the_top(choice).into_iter().rev() {
+        for other in self.top_down(choice).into_iter().rev() {
             let next = choice.down[other].map(|link| self.links[link].to);
             above[other] |= next.is_some_and(|next| above[next]);
         }
@@ -337,6 +348,11 @@ impl Network {
     /// A sum that no choice goes below: for each place with a prize what every way from it must pay, no link paid for twice (dual
     /// ascent over directed cuts, Wong 1984, with what a place is worth as its way out).
     pub fn floor(&self) -> f64 {
+        self.pay().0
+    }
+
+    /// The floor, and what is left to pay of every link where it is reached.
+    fn pay(&self) -> (f64, Vec<f64>) {
         let sides = self.sides();
         let mut left: Vec<f64> = self.links.iter().map(|link| link.cost).collect();
         let mut slack = self.prizes.clone();
@@ -358,7 +374,7 @@ impl Network {
             floor += pays;
             open.retain(|other| slack[*other] > SAME);
         }
-        floor
+        (floor, left)
     }
 
     /// Places that a place reaches over links that are paid for, ascending.

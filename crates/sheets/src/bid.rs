@@ -36,11 +36,10 @@ impl Making<'_> {
         }
         self.bid_rows(&mut flow, &bid);
         self.depths(&mut flow, &bid);
+        flow.paragraph(plan::CAUTION, 8.5, true);
         flow.heading("Bidder");
         let rows: Vec<Vec<String>> = BIDDER.iter().map(|asked| vec![asked.to_string(), String::new()]).collect();
-        flow.table(&[("", 0.3, Align::Left), ("", 0.7, Align::Left)], &rows, ROW_PT);
-        flow.heading("Cautions");
-        flow.paragraph(plan::CAUTION, 10.0, true);
+        flow.table(&[("To fill in", 0.3, Align::Left), ("", 0.7, Align::Left)], &rows, ROW_PT);
         flow.finish()
     }
 
@@ -58,9 +57,9 @@ impl Making<'_> {
         let (price, amount) = (priced("Unit price"), priced("Amount"));
         let columns = [
             ("No.", 0.06, Align::Right),
-            ("Item", 0.42, Align::Left),
+            ("Item", 0.39, Align::Left),
             ("Quantity", 0.12, Align::Right),
-            ("Unit", 0.10, Align::Left),
+            ("Unit", 0.13, Align::Left),
             (price.as_str(), 0.15, Align::Right),
             (amount.as_str(), 0.15, Align::Right),
         ];
@@ -70,15 +69,11 @@ impl Making<'_> {
     /// How deep it is dug: what a price of pipe in place depends on most.
     fn depths(&self, flow: &mut Flow, bid: &Bid) {
         let units = self.work.plan.title.units;
-        flow.heading("Trench by depth, for information");
-        let band =
-            |band: &Band| vec![band_words(band, units), units.length(band.length_m), units.volume(band.volume_m3)];
-        let rows: Vec<Vec<String>> = bid.bands.iter().map(band).collect();
-        flow.table(
-            &[("Depth of trench", 0.5, Align::Left), ("Length", 0.25, Align::Right), ("Soil", 0.25, Align::Right)],
-            &rows,
-            10.0,
-        );
+        let band = |band: &Band| {
+            format!("{}: {}, {}", band_words(band, units), units.length(band.length_m), units.volume(band.volume_m3))
+        };
+        let bands: Vec<String> = bid.bands.iter().map(band).collect();
+        flow.paragraph(&format!("Depth of trench, for information. {}.", bands.join("; ")), 9.5, false);
         if bid.unknown_m > 0.0 {
             flow.paragraph(&format!("{}.", takeoff::unfathomed(bid.unknown_m, units)), 9.0, true);
         }

@@ -21,6 +21,7 @@ use crate::layouts::LayoutColumn;
 use crate::line_index::LinePages;
 use crate::notices::{Listed, cut_sheet, listed, no_dig};
 use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
+use crate::sheet_index::{index, title_of};
 use crate::tongue::Tongue;
 
 /// Margin of every page, millimetres.
@@ -114,15 +115,22 @@ pub fn book(work: &Work) -> Book {
 /// The same with the present layout beside those put aside, the present one first.
 pub fn book_beside(work: &Work, layouts: &[LayoutColumn]) -> Book {
     let office = Making { tongue: Tongue::English, ..Making::new(work) };
-    let plan_sheets: Vec<Page> = [vec![office.plan_sheet()], office.design_table()].into_iter().flatten().collect();
-    let (profiles, lists) = (office.profiles(), [office.trellis(), office.lists(), office.layouts(layouts)].concat());
+    let drawings: Vec<Page> = office.plan_sheets().into_iter().chain(office.design_table()).collect();
+    let (profiles, details) = (office.profiles(), office.details());
+    let lists = [office.trellis(), office.lists(), office.layouts(layouts)].concat();
     let crew = Making { tongue: work.tongue, said: RefCell::default(), ..office };
     let cut_sheets = crew.cut_sheets(None);
-    // The index is as long whatever its numbers are.
-    let before = crew.cover(&LinePages::default()).len() + plan_sheets.len();
-    let mut pages = crew.cover(&LinePages::of(before, &profiles, &cut_sheets));
-    pages.extend([plan_sheets, profiles, cut_sheets, lists].into_iter().flatten());
-    crew.bound(pages)
+    // The index of lines is as long whatever its numbers are; the title sheet is one page.
+    let title_at = crew.cover(&LinePages::default()).len();
+    let before = title_at + 1 + drawings.len();
+    let mut pages =
+        crew.cover(&LinePages::of((before, &profiles), (before + profiles.len() + details.len(), &cut_sheets)));
+    pages.extend([drawings, profiles, details, cut_sheets, lists].into_iter().flatten());
+    let mut titles: Vec<String> = pages.iter().map(title_of).collect();
+    titles.insert(title_at, "Title sheet".into());
+    let office = Making { tongue: Tongue::English, said: RefCell::default(), ..crew };
+    pages.insert(title_at, office.title_sheet(&index(&titles)));
+    office.bound(pages)
 }
 
 /// The cut sheet of one line.
@@ -165,6 +173,9 @@ pub(crate) fn number(pages: &mut [Page]) {
         let holes = [("number", (i + 1).to_string()), ("count", count.to_string())];
         let words = page.tongue.text("foot-page", &holes.each_ref().map(|(name, text)| (*name, text.as_str())));
         page.text(at, 9.0, true, Align::Right, words);
+        if let Some(at) = page.number_at {
+            page.text(at, 10.0, true, Align::Left, format!("Sheet {} of {count}", i + 1));
+        }
         page.part_since(first, Part::Aside);
     }
 }

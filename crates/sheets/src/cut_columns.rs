@@ -1,7 +1,7 @@
 //! The columns of a cut sheet: which there are, how wide they are, and what stands in them.
 
 use measure::{Units, feet_and_eighths};
-use takeoff::{Row, Stake, printed};
+use takeoff::{Printed, Row, Stake, printed};
 
 use crate::ink::Ink;
 use crate::page::{Align, LEAST_PT};
@@ -28,7 +28,7 @@ pub(crate) struct Hand {
     pub name_pt: f64,
     /// Room between two columns of figures.
     pub apart_mm: f64,
-    /// Widths of number, severity and place in the list of what is open.
+    /// Widths of number, severity and place in the list of what is open; without one the place stands before what is told.
     pub list_mm: [f64; 3],
     /// True for the close hand, of which all that stands elsewhere in the set is left out.
     pub close: bool,
@@ -54,9 +54,9 @@ pub(crate) const LARGE: Hand = Hand {
 
 /// The hand of a large job, so that the set can be carried.
 pub(crate) const CLOSE: Hand = Hand {
-    row_mm: 3.7,
-    line_mm: 3.4,
-    base_mm: 2.9,
+    row_mm: 3.5,
+    line_mm: 3.3,
+    base_mm: 2.75,
     small_mm: 3.1,
     cut_pt: 9.0,
     station_pt: 7.5,
@@ -66,7 +66,7 @@ pub(crate) const CLOSE: Hand = Hand {
     heads_pt: 7.0,
     name_pt: 10.0,
     apart_mm: 1.2,
-    list_mm: [7.0, 17.0, 26.0],
+    list_mm: [7.0, 17.0, 0.0],
     close: true,
 };
 
@@ -160,8 +160,7 @@ impl Kind {
     }
 
     /// What stands in a row; nothing in a box that is filled in by hand.
-    fn text(self, row: &Row, units: Units, tongue: Tongue) -> String {
-        let printed = printed(row, units);
+    fn text(self, row: &Row, printed: &Printed, (units, tongue): (Units, Tongue)) -> String {
         let figure = |value: Option<f64>| value.map(|value| units.figure(value)).unwrap_or_default();
         match self {
             Self::Station => measure::station(row.station_m, units),
@@ -228,8 +227,13 @@ pub(crate) struct Has {
 /// The columns of a sheet, as wide as what stands in them, over a whole width; and the hand they are written in, which is
 /// smaller where figures are so long that they find no room else.
 pub(crate) fn columns(ink: &Ink, hand: &Hand, has: Has, rows: &[Row], width_mm: f64) -> (Hand, Vec<Column>) {
+    let figures: Vec<Printed> = rows.iter().map(|row| printed(row, has.units)).collect();
     let column = |kind: Kind| {
-        let texts: Vec<String> = rows.iter().map(|row| kind.text(row, has.units, has.tongue)).collect();
+        let texts: Vec<String> = rows
+            .iter()
+            .zip(&figures)
+            .map(|(row, printed)| kind.text(row, printed, (has.units, has.tongue)))
+            .collect();
         let head = has.tongue.text(kind.head(has.hubs), &[]);
         let head: Vec<String> = head.split('/').map(str::to_string).collect();
         Column { kind, wide_mm: natural_mm(ink, hand, (kind, &head), &texts), head, texts }

@@ -74,8 +74,8 @@ impl Below {
 
 /// A part of the list at the end of a sheet.
 pub(crate) enum Note {
-    /// Its heading.
-    Heading(String),
+    /// Its heading, line by line.
+    Heading(Vec<String>),
     /// One finding: number, the lines of its severity, of its place, those of what is wrong and what to do; and whether it is
     /// heavy.
     Entry { number: String, severity: Vec<String>, place: Vec<String>, text: Vec<String>, heavy: bool },
@@ -88,19 +88,17 @@ impl Note {
 
     pub fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
-            Self::Heading(_) => hand.small_mm * 2.0,
+            Self::Heading(lines) => hand.small_mm * (lines.len() as f64 + 1.0),
             Self::Entry { severity, place, text, .. } => {
                 let lines = severity.len().max(place.len()).max(text.len());
-                hand.small_mm * lines as f64 + 1.2
+                hand.small_mm * lines as f64 + 0.3 * hand.small_mm
             }
         }
     }
 
     pub fn write(&self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand) {
         match self {
-            Self::Heading(text) => {
-                page.text((x, y + hand.small_mm * 1.5), hand.small_pt + 0.5, true, Align::Left, text.clone());
-            }
+            Self::Heading(lines) => write_column(page, (x, y + hand.small_mm * 0.6), hand, true, lines),
             Self::Entry { number, severity, place, text, heavy } => {
                 let mut at_mm = x;
                 let heads = [vec![number.clone()], severity.clone(), place.clone()];
@@ -109,7 +107,7 @@ impl Note {
                     at_mm += wide_mm;
                 }
                 write_column(page, (at_mm, y), hand, *heavy, text);
-                let below_mm = y + self.height_mm(hand) - 0.2;
+                let below_mm = y + self.height_mm(hand) - 0.3;
                 page.line(&[(x, below_mm), (x + w, below_mm)], Stroke::grey(0.15, 150));
             }
         }
@@ -171,22 +169,28 @@ impl Making<'_> {
     pub(crate) fn open_list(&self, line: LineId, hand: &Hand, width_mm: f64) -> Vec<Note> {
         let units = self.work.plan.title.units;
         let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
+        let heading = |id: &str| Note::Heading(self.ink.wrap(&self.word(id), hand.small_pt, true, width_mm));
         if on_line.is_empty() {
-            return vec![Note::Heading(self.word("cut-nothing-open"))];
+            return vec![heading("cut-nothing-open")];
         }
         let text_mm = width_mm - hand.list_mm.iter().sum::<f64>();
         let column = |text: &str, wide_mm: f64| self.ink.wrap(text, hand.small_pt, true, wide_mm - 2.0);
         let entry = |listed: &&Listed| {
             let heavy = listed.no_dig || listed.holds_back();
+            let (place, told) = (self.say(&listed.places_on(line, units)), listed.told(hand.close, self.tongue));
+            let (place, told) = match hand.close {
+                true => (Vec::new(), format!("{place}: {told}")),
+                false => (column(&place, hand.list_mm[2]), told),
+            };
             Note::Entry {
                 number: listed.number.to_string(),
                 severity: column(&self.say(listed.severity_words()), hand.list_mm[1]),
-                place: column(&self.say(&listed.places_on(line, units)), hand.list_mm[2]),
-                text: self.ink.wrap(&listed.told(hand.close, self.tongue), hand.small_pt, heavy, text_mm),
+                place,
+                text: self.ink.wrap(&told, hand.small_pt, heavy, text_mm),
                 heavy,
             }
         };
-        let heading = Note::Heading(self.word(if hand.close { "cut-open-short" } else { "cut-open" }));
+        let heading = heading(if hand.close { "cut-open-short" } else { "cut-open" });
         std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
     }
 

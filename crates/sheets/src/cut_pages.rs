@@ -104,7 +104,7 @@ impl Making<'_> {
         let measured: Vec<Measured> = laid.iter().map(Laid::measured).collect();
         let (.., matter) = self.cut_page(hand);
         let pages = fill(&measured, count, matter.3);
-        pages.iter().map(|pieces| self.filled(&laid, hand, wide_mm, pieces)).collect()
+        pages.iter().map(|pieces| self.filled((&laid, &measured), hand, wide_mm, pieces)).collect()
     }
 
     /// A page with what holds for all sheets on it, and the rectangle left for them.
@@ -118,12 +118,12 @@ impl Making<'_> {
         (page, (x, y + down_mm, w, h - down_mm))
     }
 
-    fn filled(&self, laid: &[Laid], hand: &Hand, wide_mm: f64, pieces: &[Piece]) -> Page {
+    fn filled(&self, (laid, measured): (&[Laid], &[Measured]), hand: &Hand, wide_mm: f64, pieces: &[Piece]) -> Page {
         let (mut page, (x, y, _, _)) = self.cut_page(hand);
         for piece in pieces {
             let left_mm = x + piece.column as f64 * (wide_mm + GUTTER);
-            let Some(laid) = laid.get(piece.sheet) else { continue };
-            self.piece(&mut page, (left_mm, y + piece.top_mm, wide_mm), laid, piece.blocks);
+            let Some(sheet) = laid.get(piece.sheet).zip(measured.get(piece.sheet)) else { continue };
+            self.piece(&mut page, (left_mm, y + piece.top_mm, wide_mm), sheet, piece.blocks);
         }
         page
     }
@@ -135,17 +135,28 @@ impl Making<'_> {
         let (hand, columns) = columns(&self.ink, hand, has, &sheet.rows, wide_mm);
         let head_mm = if hand.close { wide_mm } else { wide_mm - THUMBNAIL.0 - 4.0 };
         let heavy = self.broken(self.heavy_lines(sheet.line), &hand, head_mm);
-        let (head, count) = (self.broken(self.head_lines(sheet), &hand, head_mm), heavy.len());
+        let (head, count) = (self.broken(self.head_lines(sheet, hand.close), &hand, head_mm), heavy.len());
         let rows = sheet.rows.iter().map(|row| Block::Row(row, self.lines_below(row, &hand, wide_mm)));
-        let checks = Block::Checks(self.broken(self.foot_lines(sheet), &hand, wide_mm));
+        let checks = match (hand.close, self.foot_lines(sheet)) {
+            (true, lines) => vec![format!("{}.", lines.join(". "))],
+            (false, lines) => lines,
+        };
+        let checks = checks.into_iter().map(|line| (Look::Bold, line)).collect();
+        let checks = Block::Checks(self.broken(checks, &hand, wide_mm));
         let open = self.open_list(sheet.line, &hand, wide_mm).into_iter().map(Block::Note);
         let blocks = rows.chain([checks]).chain(open).collect();
         Laid { sheet, hand, columns, head: heavy.into_iter().chain(head).collect(), heavy: count, blocks }
     }
 
     /// Draws a piece of a sheet from its name down.
-    fn piece(&self, page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, (from, to): (usize, usize)) {
-        let (sheet, hand, measured) = (laid.sheet, &laid.hand, laid.measured());
+    fn piece(
+        &self,
+        page: &mut Page,
+        (x, y, w): (f64, f64, f64),
+        (laid, measured): (&Laid, &Measured),
+        (from, to): (usize, usize),
+    ) {
+        let (sheet, hand) = (laid.sheet, &laid.hand);
         page.lines.push(sheet.line);
         let name_mm = y + laid.name_mm() - 1.4;
         let name = self.text("cut-sheet", &[("name", &sheet.name)]);
@@ -200,25 +211,23 @@ impl Making<'_> {
     }
 
     /// What the crew must know before the first stake: what lies buried there first.
-    fn head_lines(&self, sheet: &CutSheet) -> Vec<Line> {
+    fn head_lines(&self, sheet: &CutSheet, close: bool) -> Vec<Line> {
         let units = self.work.plan.title.units;
         let from = match (sheet.has_hubs, sheet.rows.iter().all(|row| matches!(row.stake, Some(Stake::Hub(_))))) {
             (true, true) => "cut-from-hubs",
             (true, false) => "cut-from-both",
             _ => "cut-from-ground",
         };
-        let mut lines = self.buried_line(sheet).into_iter().collect::<Vec<_>>();
-        lines.extend([
-            (Look::Plain, self.text("cut-pipe", &[("pipe", &self.say(&sheet.pipe))])),
-            (Look::Plain, self.say(&sheet.zero)),
-            (Look::Bold, self.text(from, &[("below", &self.below_words(&sheet.rows))])),
-        ]);
-        if self.with_rod() {
-            let plane = |planes: String| self.text("cut-plane", &[("planes", &self.say(&planes))]);
-            let planes = takeoff::planes_words(sheet, units);
-            lines.push((Look::Plain, planes.map_or_else(|| self.word("cut-no-plane"), plane)));
-        }
-        lines
+        let below = self.text(from, &[("below", &self.below_words(&sheet.rows))]);
+        let plane = |planes: String| self.text("cut-plane", &[("planes", &self.say(&planes))]);
+        let planes = || takeoff::planes_words(sheet, units).map_or_else(|| self.word("cut-no-plane"), plane);
+        let pipe = self.text("cut-pipe", &[("pipe", &self.say(&sheet.pipe))]);
+        let plain = [Some(pipe), Some(self.say(&sheet.zero)), self.with_rod().then(planes)].into_iter().flatten();
+        let lines = match close {
+            true => vec![(Look::Plain, format!("{}.", plain.collect::<Vec<_>>().join(". "))), (Look::Bold, below)],
+            false => plain.map(|text| (Look::Plain, text)).chain([(Look::Bold, below)]).collect(),
+        };
+        self.buried_line(sheet).into_iter().chain(lines).collect()
     }
 
     /// True where rods are read on this job.
@@ -337,7 +346,7 @@ impl Making<'_> {
     }
 
     /// Sums and depths that let the reader see that the sheet hangs together.
-    fn foot_lines(&self, sheet: &CutSheet) -> Vec<Line> {
+    fn foot_lines(&self, sheet: &CutSheet) -> Vec<String> {
         let units = self.work.plan.title.units;
         let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
         let check = if sheet.adds_up { "cut-check" } else { "cut-check-wrong" };
@@ -368,7 +377,7 @@ impl Making<'_> {
         if !sheet.cuts_are_down {
             lines.push(self.word("cut-goes-up"));
         }
-        lines.into_iter().map(|line| (Look::Bold, line)).collect()
+        lines
     }
 
     /// The deepest trench as the row at its place prints it where that is dug from the ground, else as it is, metres.

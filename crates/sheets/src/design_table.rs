@@ -12,17 +12,17 @@ use crate::page::{Align, Page};
 const TABLE_PT: f64 = 8.0;
 
 const COLUMNS: [Column; 11] = [
-    ("Line", 0.13, Align::Left),
-    ("Length", 0.075, Align::Right),
+    ("Line", 0.115, Align::Left),
+    ("Length", 0.07, Align::Right),
     ("Land drained", 0.085, Align::Right),
-    ("Coefficient", 0.105, Align::Right),
-    ("Flow", 0.085, Align::Right),
-    ("Pipe", 0.10, Align::Right),
-    ("Grade", 0.115, Align::Right),
+    ("Coefficient", 0.09, Align::Right),
+    ("Flow", 0.08, Align::Right),
+    ("Pipe", 0.08, Align::Right),
+    ("Grade", 0.13, Align::Right),
     ("Carries full", 0.085, Align::Right),
-    ("Full", 0.06, Align::Right),
-    ("Speed", 0.075, Align::Right),
-    ("Cover", 0.085, Align::Right),
+    ("Full", 0.055, Align::Right),
+    ("Speed", 0.08, Align::Right),
+    ("Cover", 0.125, Align::Right),
 ];
 
 impl Making<'_> {

@@ -261,7 +261,7 @@ pub(crate) fn digest(text: &str) -> String {
 }
 
 /// The locate ticket of a utility.
-fn ticket(utility: &Utility) -> String {
+pub(crate) fn ticket(utility: &Utility) -> String {
     match (utility.ticket.trim(), &utility.valid_until) {
         ("", _) => "no ticket".into(),
         (ticket, None) => format!("ticket {ticket}"),

@@ -52,6 +52,15 @@ fn row_mm(cells: &Broken, size_pt: f64) -> f64 {
     cells.iter().map(Vec::len).max().unwrap_or(1).max(1) as f64 * size_pt * LINE_BY_PT + 1.6
 }
 
+/// Room between the heads of a table and its rule, millimetres.
+const UNDER_HEADS: f64 = 1.2;
+
+/// Height of the heads of a table with their rule, millimetres.
+fn heads_mm(heads: &Broken, size_pt: f64) -> f64 {
+    let lines = heads.iter().map(Vec::len).max().unwrap_or(1).max(1);
+    size_pt * (0.55 + LINE_BY_PT * (lines - 1) as f64) + UNDER_HEADS
+}
+
 /// A column of a table: its head, its share of the width, and how its figures hang.
 pub(crate) type Column<'c> = (&'c str, f64, Align);
 
@@ -197,14 +206,16 @@ impl<'b> Flow<'b> {
                 .collect()
         };
         let broken: Vec<Broken> = rows.iter().map(broken).collect();
+        let head = |(head, share, _): &Column| self.making.ink().wrap(head, size_pt, true, whole * share - 2.0);
+        let heads: Broken = columns.iter().map(head).collect();
         let high_mm = |k: usize| broken.get(k).map_or(0.0, |cells| row_mm(cells, size_pt));
         self.begin(Part::Table);
         for (k, cells) in broken.iter().enumerate() {
             // The head stands over its first rows, at the top and on every page.
-            let head_mm = if k == 0 { size_pt * 0.55 + 1.2 } else { 0.0 };
+            let head_mm = if k == 0 { heads_mm(&heads, size_pt) } else { 0.0 };
             let with_mm = if k == 0 || k + 2 == broken.len() { high_mm(k + 1) } else { 0.0 };
             if self.room(head_mm + high_mm(k) + with_mm) || k == 0 {
-                self.table_head(columns, size_pt);
+                self.table_head(columns, &heads, size_pt);
             }
             self.row(columns, cells, size_pt);
         }
@@ -232,18 +243,21 @@ impl<'b> Flow<'b> {
         self.page.line(&line, Stroke::grey(0.15, 150));
     }
 
-    fn table_head(&mut self, columns: &[Column], size_pt: f64) {
-        self.y_mm += size_pt * 0.55;
+    fn table_head(&mut self, columns: &[Column], heads: &Broken, size_pt: f64) {
+        self.y_mm += heads_mm(heads, size_pt) - UNDER_HEADS;
         self.begin(Part::Heads);
-        for (i, (head, share, align)) in columns.iter().enumerate() {
+        for (i, ((_, share, align), lines)) in columns.iter().zip(heads).enumerate() {
             let left_mm = self.matter.0 + columns[..i].iter().map(|(_, share, _)| share).sum::<f64>() * self.matter.2;
             let x_mm = hang(left_mm, self.matter.2 * share, *align);
             self.begin(Part::Cell);
-            self.page.text((x_mm, self.y_mm), size_pt, true, *align, *head);
+            for (k, line) in lines.iter().rev().enumerate() {
+                let y_mm = self.y_mm - size_pt * LINE_BY_PT * k as f64;
+                self.page.text((x_mm, y_mm), size_pt, true, *align, line.clone());
+            }
             self.end();
         }
         self.end();
-        self.y_mm += 1.2;
+        self.y_mm += UNDER_HEADS;
         let line = [(self.matter.0, self.y_mm), (self.matter.0 + self.matter.2, self.y_mm)];
         self.page.line(&line, Stroke::black(0.35));
     }

@@ -33,6 +33,17 @@ impl<'a> Labels<'a> {
         self.book.keep_off(Place::Discs(vec![(at, radius_mm)]));
     }
 
+    /// Keeps labels off the words of an item that is drawn over them.
+    pub fn keep_off_item(&mut self, item: &Item) {
+        match item {
+            Item::Text(text) => {
+                discs(self.ink, text).into_iter().for_each(|(at, radius_mm)| self.keep_off(at, radius_mm))
+            }
+            Item::Within(_, inner) | Item::Part(_, inner) => inner.iter().for_each(|item| self.keep_off_item(item)),
+            Item::Shape(_) | Item::Picture(..) => {}
+        }
+    }
+
     /// Keeps labels off a line while there are other places.
     pub fn keep_off_line(&mut self, path: &[(f64, f64)]) {
         self.book.keep_off_line(path);

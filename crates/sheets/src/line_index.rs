@@ -16,13 +16,13 @@ pub(crate) struct LinePages {
 }
 
 impl LinePages {
-    /// The pages as they stand after so many others.
-    pub fn of(before: usize, profiles: &[Page], cut_sheets: &[Page]) -> Self {
-        Self { profiles: first_pages(before, profiles), cut_sheets: first_pages(before + profiles.len(), cut_sheets) }
+    /// Of profiles and of cut sheets, each as they stand after so many other pages.
+    pub fn of(profiles: (usize, &[Page]), cut_sheets: (usize, &[Page])) -> Self {
+        Self { profiles: first_pages(profiles), cut_sheets: first_pages(cut_sheets) }
     }
 }
 
-fn first_pages(before: usize, pages: &[Page]) -> BTreeMap<LineId, usize> {
+fn first_pages((before, pages): (usize, &[Page])) -> BTreeMap<LineId, usize> {
     let mut first = BTreeMap::new();
     for (i, page) in pages.iter().enumerate() {
         for line in &page.lines {

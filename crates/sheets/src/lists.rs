@@ -10,6 +10,9 @@ use crate::book::Making;
 use crate::flow::Flow;
 use crate::page::{Align, Page};
 
+/// Findings from which on they are listed in smaller type (judgement: some five pages).
+const MANY_FINDINGS: usize = 60;
+
 impl Making<'_> {
     /// The lists, one after the other.
     pub(crate) fn lists(&self) -> Vec<Page> {
@@ -175,13 +178,13 @@ impl Making<'_> {
             .map(|row| row.cells(units, |value| estimate.money(value)).to_vec())
             .collect();
         let columns = [
-            ("Line", 0.14, Align::Left),
-            ("Length", 0.11, Align::Right),
-            ("Pipe", 0.13, Align::Right),
-            ("Fittings", 0.12, Align::Right),
-            ("Machine", 0.14, Align::Right),
-            ("To protect", 0.11, Align::Right),
-            ("Protection", 0.12, Align::Right),
+            ("Line", 0.21, Align::Left),
+            ("Length", 0.10, Align::Right),
+            ("Pipe", 0.12, Align::Right),
+            ("Fittings", 0.10, Align::Right),
+            ("Machine", 0.13, Align::Right),
+            ("To protect", 0.10, Align::Right),
+            ("Protection", 0.11, Align::Right),
             ("Together", 0.13, Align::Right),
         ];
         let limit = units.depth(plan.criteria.protected_trench_m);
@@ -221,7 +224,7 @@ impl Making<'_> {
             ("Finding", 0.74, Align::Left),
             ("Check", 0.08, Align::Right),
         ];
-        flow.table(&columns, &rows, 9.0);
+        flow.table(&columns, &rows, if rows.len() > MANY_FINDINGS { 7.5 } else { 9.0 });
         self.sources(&mut flow);
         flow.heading("Accepted by name");
         let accepted = self.accepted();

@@ -196,12 +196,14 @@ pub struct Page {
     pub lines: Vec<LineId>,
     /// In what language it speaks.
     pub tongue: Tongue,
+    /// Where "Sheet 2 of 24" is written in its title block once all are counted, millimetres.
+    pub number_at: Option<(f64, f64)>,
 }
 
 impl Page {
     /// An empty page.
     pub fn new((width_mm, height_mm): (f64, f64)) -> Self {
-        Self { width_mm, height_mm, items: Vec::new(), lines: Vec::new(), tongue: Tongue::English }
+        Self { width_mm, height_mm, ..Self::default() }
     }
 
     /// Puts a text on it.

@@ -4,10 +4,11 @@ use drawing::{Anchor, Form, Label, Layer, Role};
 use measure::Point;
 
 use crate::book::Making;
+use crate::ink::Ink;
 use crate::labels::{Labels, around, letter_mm, within};
 use crate::look::{BARRED, DOT, Look, Sign, look};
-use crate::page::{Align, Text};
-use crate::plan_sheet::{Map, NORTH};
+use crate::page::{Align, Item, LEAST_PT, Stroke, Text, rect_item};
+use crate::plan_sheet::{Map, NORTH, drawn};
 
 /// The layers whose things have labels.
 const LAYERS: [Layer; 8] = [
@@ -31,6 +32,7 @@ impl Making<'_> {
     /// Every label, the most important first; answers what found no room, by name.
     pub fn plan_labels(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
         self.keep_off_drawn(map, labels);
+        let findings = if self.numbers_findings(map) { self.finding_boxes(map, labels) } else { Vec::new() };
         let (levels, all): (Vec<Label>, Vec<Label>) =
             self.map_of().labels(&LAYERS).into_iter().partition(|label| label.role == Role::IndexContour);
         let left_out: Vec<&Label> = all.iter().filter(|label| !self.put(map, labels, label)).collect();
@@ -38,14 +40,42 @@ impl Making<'_> {
         for level in &levels {
             labels.put_apart(self.places(map, level, &level.name), CONTOUR_LABELS);
         }
-        let inverts = left_out.iter().filter(|label| label.role == Role::Joint).count();
+        let is_invert = |label: &&&Label| label.role == Role::Joint && self.reaches_sheet(map, label);
+        let inverts = left_out.iter().filter(is_invert).count();
         let names = left_out.iter().filter_map(|label| self.missed(map, label));
-        names.chain((inverts > 0).then(|| measure::how_many(inverts, "invert"))).collect()
+        let inverts = (inverts > 0).then(|| measure::how_many(inverts, "invert"));
+        names.chain(inverts).chain(findings).collect()
+    }
+
+    pub(crate) fn keep_off_north(&self, map: &Map, labels: &mut Labels) {
+        let (x, y, w, _) = map.rect;
+        (0..4).for_each(|i| labels.keep_off((x + w - NORTH, y + 6.0 + 5.0 * f64::from(i)), 3.5));
+    }
+
+    /// The numbers of findings in boxes beside their places, black for what is to be fixed; answers those without room. What
+    /// nobody digs has a sign of its own.
+    fn finding_boxes(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
+        let barred: Vec<String> = self.no_dig_parts().iter().map(|(number, ..)| number.to_string()).collect();
+        let (_, scene) = drawn(map, &self.map_of().scene(&[Layer::Findings]));
+        let mut left_out = Vec::new();
+        for thing in scene.items.iter().rev().filter(|thing| !barred.contains(&thing.says)) {
+            let Form::Sign(at, _) = thing.form else { continue };
+            let fill = box_fill(thing.role);
+            // Room for the box is kept with the number.
+            let room = around(map.place(at), BOX_PT + 2.5, true, &format!(" {} ", thing.says), 1.0);
+            if labels.put(room)
+                && let Some(Item::Text(room)) = labels.items.pop()
+            {
+                labels.items.extend(boxed(labels.ink, &room, &thing.says, fill));
+            } else {
+                left_out.push(format!("finding {}", thing.says));
+            }
+        }
+        left_out
     }
 
     fn keep_off_drawn(&self, map: &Map, labels: &mut Labels) {
-        let (x, y, w, _) = map.rect;
-        (0..4).for_each(|i| labels.keep_off((x + w - NORTH, y + 6.0 + 5.0 * f64::from(i)), 3.5));
+        self.keep_off_north(map, labels);
         for thing in self.whole_scene().items {
             match &thing.form {
                 Form::Sign(at, _) => labels.keep_off(map.place(*at), kept_mm(look(thing.role).sign)),
@@ -74,7 +104,7 @@ impl Making<'_> {
     }
 
     /// Places for a label: round a sign, beside a path.
-    fn places(&self, map: &Map, label: &Label, text: &str) -> Vec<Text> {
+    pub(crate) fn places(&self, map: &Map, label: &Label, text: &str) -> Vec<Text> {
         let Look { sign, type_pt, bold, .. } = look(label.role);
         let at = match &label.anchor {
             Anchor::Along(path) => return self.beside(&map.path(path), map, (type_pt, bold), text),
@@ -88,9 +118,10 @@ impl Making<'_> {
     /// The name of a thing whose label found no room; `None` for what needs none, or stands in a list.
     fn missed(&self, map: &Map, label: &Label) -> Option<String> {
         match label.role {
-            Role::NoDig | Role::Outlet | Role::Line(_) => Some(label.name.clone()),
             // What lies beside the sheet needs no label.
-            Role::Mark(_) => self.reaches_sheet(map, label).then(|| label.called()),
+            _ if !self.reaches_sheet(map, label) => None,
+            Role::NoDig | Role::Outlet | Role::Line(_) => Some(label.name.clone()),
+            Role::Mark(_) => Some(label.called()),
             _ => None,
         }
     }
@@ -107,7 +138,7 @@ impl Making<'_> {
     fn label_edges(&self, map: &Map, labels: &mut Labels) {
         let (across, (x, y, _, h)) = (self.work.reference.across, map.rect);
         let (eastings, northings) = self.grid_lines(map);
-        let edge = |at: (f64, f64), align: Align, text: String| [Text::new(at, 5.5, false, align, text)];
+        let edge = |at: (f64, f64), align: Align, text: String| [Text::new(at, LEAST_PT, false, align, text)];
         let figure = |value_m: f64| format!("{} {}", across.figure(value_m, 0), across.sign());
         for east_m in eastings {
             let (px, _) = map.place(Point::new(east_m, 0.0));
@@ -154,6 +185,35 @@ impl Making<'_> {
         };
         stretches.into_iter().flat_map(sides).collect()
     }
+}
+
+/// Type of the number of a finding, points.
+const BOX_PT: f64 = 7.0;
+
+/// Filling of the box of a finding: black for what is to be fixed.
+pub(crate) const fn box_fill(role: Role) -> u8 {
+    if matches!(role, Role::Finding(checks::Severity::Block)) { 0 } else { 255 }
+}
+
+/// A number in a box, in the middle of the room that was kept for it.
+fn boxed(ink: &Ink, room: &Text, number: &str, fill: u8) -> [Item; 2] {
+    let room_mm = ink.width_mm(&room.text, room.size_pt, true);
+    let left_mm = match room.align {
+        Align::Left => room.at.0,
+        Align::Middle => room.at.0 - room_mm / 2.0,
+        Align::Right => room.at.0 - room_mm,
+    };
+    let middle = (left_mm + room_mm / 2.0, room.at.1 - letter_mm(room.size_pt) / 2.0);
+    number_box(ink, middle, number, fill)
+}
+
+/// A number in a box about a place.
+pub(crate) fn number_box(ink: &Ink, (x, y): (f64, f64), number: &str, fill: u8) -> [Item; 2] {
+    let (wide_mm, high_mm) = (ink.width_mm(number, BOX_PT, true) + 1.4, letter_mm(BOX_PT) + 1.2);
+    let frame = (x - wide_mm / 2.0, y - high_mm / 2.0, wide_mm, high_mm);
+    let at = (x, y + letter_mm(BOX_PT) / 2.0);
+    let text = Text { grey: 255 - fill, ..Text::new(at, BOX_PT, true, Align::Middle, number) };
+    [rect_item(frame, Some(Stroke::black(0.3)), Some(fill)), Item::Text(text)]
 }
 
 /// What a sign keeps free of words, millimetres from its middle.

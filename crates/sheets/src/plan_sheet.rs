@@ -6,18 +6,19 @@ use plan::{Line, LineId};
 use takeoff::Deep;
 
 use crate::book::Making;
-use crate::labels::{Labels, Rect};
+use crate::labels::{Labels, Rect, within};
 use crate::look::{BARRED, DOT, Look, Sign, look};
 use crate::notices::stretch_words;
 use crate::page::{Align, Item, Page, Part, Shape, Stroke, dot, line_item, rect_item};
 use crate::scale;
+use crate::title_block::above_block;
 
 /// Width of the column with legend and tables, millimetres.
 const SIDE: f64 = 66.0;
 
 /// What the sheet shows: under the crosses of the grid, and over them.
 const UNDER: [Layer; 3] = [Layer::Contours, Layer::Boundary, Layer::Watercourses];
-const OVER: [Layer; 8] = [
+const OVER: [Layer; 9] = [
     Layer::Marks,
     Layer::Protected,
     Layer::Lines,
@@ -26,6 +27,7 @@ const OVER: [Layer; 8] = [
     Layer::Outlets,
     Layer::Benchmarks,
     Layer::NoDig,
+    Layer::Findings,
 ];
 
 /// The north arrow's way from the right edge of the map, millimetres.
@@ -40,6 +42,23 @@ pub(crate) struct Map {
 }
 
 impl Map {
+    /// A map about a place at a scale: metres of land for a metre of paper.
+    pub fn at(rect: Rect, centre: Point, scale: f64) -> Self {
+        Self { rect, centre, mm_per_m: 1000.0 / scale }
+    }
+
+    /// A map of what lies between two corners, as large as a rectangle takes it with a margin: at no scale in particular.
+    pub fn fitted(rect: Rect, (low, high): (Point, Point), margin_mm: f64) -> Self {
+        let across = (rect.2 - 2.0 * margin_mm) / (high.x - low.x).max(1.0);
+        let up = (rect.3 - 2.0 * margin_mm) / (high.y - low.y).max(1.0);
+        Self { rect, centre: measure::along(low, high, 0.5), mm_per_m: across.min(up) }
+    }
+
+    /// Metres of land for a metre of paper.
+    pub fn scale(&self) -> f64 {
+        1000.0 / self.mm_per_m
+    }
+
     pub fn place(&self, p: Point) -> (f64, f64) {
         let (x, y, w, h) = self.rect;
         let across_mm = x + w / 2.0 + (p.x - self.centre.x) * self.mm_per_m;
@@ -51,6 +70,9 @@ impl Map {
     }
 }
 
+/// Draws at the head of the column, from left, top and width, and answers where that ends.
+type Aside<'f, M> = dyn Fn(&M, &mut Page, (f64, f64, f64)) -> f64 + 'f;
+
 impl Making<'_> {
     /// The sheet.
     pub(crate) fn plan_sheet(&self) -> Page {
@@ -59,22 +81,43 @@ impl Making<'_> {
 
     /// The sheet with something over the map.
     pub(crate) fn plan_sheet_with(&self, over: impl Fn(&Self, &Map) -> Vec<Item>) -> Page {
-        let (mut page, (x, y, w, h)) = self.page(self.work.paper.lying_mm(), "Plan");
-        let rect = (x, y, w - SIDE - 4.0, h - 2.0);
-        let map = self.map(rect);
-        let mut items = drawn(&map, &self.map_of().scene(&UNDER));
+        let whole = |rect: Rect| self.map(rect, std::iter::empty());
+        self.sheet_on("Plan", &whole, &over, &|_, _, (_, y, _)| y)
+    }
+
+    /// A sheet with that map, something over it, and something at the head of its column.
+    pub(crate) fn sheet_on(
+        &self,
+        title: &str,
+        map: &dyn Fn(Rect) -> Map,
+        over: &dyn Fn(&Self, &Map) -> Vec<Item>,
+        aside: &Aside<Self>,
+    ) -> Page {
+        let (mut page, matter) = self.page(self.work.paper.lying_mm(), title);
+        let ((x, y, w, h), block_mm) = above_block(matter);
+        let map = map(map_rect(matter));
+        let (mut items, mut shown) = drawn(&map, &self.map_of().scene(&UNDER));
         self.grid(&map, &mut items);
-        items.extend(drawn(&map, &self.map_of().scene(&OVER)));
-        let mut labels = Labels::new(&self.ink, rect);
+        let layers: Vec<Layer> =
+            OVER.into_iter().filter(|layer| *layer != Layer::Findings || self.numbers_findings(&map)).collect();
+        let (above, mut shown_above) = drawn(&map, &self.map_of().scene(&layers));
+        items.extend(above);
+        shown.items.append(&mut shown_above.items);
+        let (over, mut labels) = (over(self, &map), Labels::new(&self.ink, map.rect));
+        over.iter().for_each(|item| labels.keep_off_item(item));
         let left_out = self.plan_labels(&map, &mut labels);
         items.append(&mut labels.items);
-        items.extend(over(self, &map));
+        items.extend(over);
         let first = page.items.len();
-        page.items.push(Item::Within(rect, items));
-        page.rect(rect, Some(Stroke::black(0.5)), None);
-        self.north(&mut page, rect);
+        page.items.push(Item::Within(map.rect, items));
+        page.rect(map.rect, Some(Stroke::black(0.5)), None);
+        self.north(&mut page, map.rect);
         page.part_since(first, Part::Figure(self.map_words()));
-        self.side(&mut page, &map, (x + w - SIDE, y, SIDE, h), &left_out);
+        let column = x + w - SIDE;
+        let head_mm = aside(self, &mut page, (column, y, SIDE));
+        self.side(&mut page, &map, (column, head_mm, SIDE, y + h - head_mm), (&left_out, &shown));
+        let terms = [scale::words(map.scale(), self.work.plan.title.units), self.contour_words()];
+        self.title_block(&mut page, (x, block_mm, w), terms);
         page
     }
 
@@ -89,20 +132,23 @@ impl Making<'_> {
         )
     }
 
-    fn map(&self, rect: (f64, f64, f64, f64)) -> Map {
+    /// The map of the plan and of what lies beyond it at the largest common scale at which it fits.
+    pub(crate) fn map(&self, rect: Rect, beyond: impl Iterator<Item = Point>) -> Map {
+        let (low, high) = self.corners(beyond);
+        let least_m = |room_mm: f64, wide_m: f64| wide_m * 1000.0 / (room_mm - 12.0);
+        let least = least_m(rect.2, high.x - low.x).max(least_m(rect.3, high.y - low.y));
+        let scale = scale::from(&scale::of_maps(self.work.plan.title.units), least);
+        Map::at(rect, measure::along(low, high, 0.5), scale)
+    }
+
+    /// The corners of all that the plan draws and of what lies beyond it, metres.
+    pub(crate) fn corners(&self, beyond: impl Iterator<Item = Point>) -> (Point, Point) {
         let plan = self.work.plan;
         let field = plan.field.iter().flat_map(|field| field.ring.iter());
         let lines = plan.lines.values().flat_map(|line| line.points.iter());
         let outlets = plan.outlets.values().map(|outlet| &outlet.at);
-        let corners = measure::extent(field.chain(lines).chain(outlets).copied());
-        let (low, high) = corners.unwrap_or((Point::new(0.0, 0.0), Point::new(100.0, 100.0)));
-        let fits = |scale: &f64| {
-            let mm_per_m = 1000.0 / scale;
-            (high.x - low.x) * mm_per_m <= rect.2 - 12.0 && (high.y - low.y) * mm_per_m <= rect.3 - 12.0
-        };
-        let all = scale::of_maps(plan.title.units);
-        let scale = all.iter().copied().find(|scale| fits(scale)).unwrap_or(all[all.len() - 1]);
-        Map { rect, centre: measure::along(low, high, 0.5), mm_per_m: 1000.0 / scale }
+        let corners = measure::extent(field.chain(lines).chain(outlets).copied().chain(beyond));
+        corners.unwrap_or((Point::new(0.0, 0.0), Point::new(100.0, 100.0)))
     }
 
     /// What the map is made from.
@@ -168,7 +214,7 @@ impl Making<'_> {
         parts.collect()
     }
 
-    fn north(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64)) {
+    pub(crate) fn north(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64)) {
         let (tip, left) = ((x + w - NORTH, y + 4.0), x + w - NORTH);
         page.line(&[(left, y + 18.0), tip], Stroke::black(0.5));
         let head = vec![tip, (left - 2.0, y + 9.0), (left, y + 8.0), (left + 2.0, y + 9.0)];
@@ -177,9 +223,42 @@ impl Making<'_> {
     }
 }
 
-/// A scene on the sheet.
-fn drawn(map: &Map, scene: &Scene) -> Vec<Item> {
-    scene.items.iter().flat_map(|thing| draw(map, thing)).collect()
+/// Where the map stands in what a page has for its matter: beside the column, over the title block.
+pub(crate) fn map_rect(matter: Rect) -> Rect {
+    let ((x, y, w, h), _) = above_block(matter);
+    (x, y, w - SIDE - 4.0, h)
+}
+
+/// The things of a scene that reach the map, as they are drawn, and the scene of them alone.
+pub(crate) fn drawn<'s>(map: &Map, scene: &Scene<'s>) -> (Vec<Item>, Scene<'s>) {
+    let (mut items, mut things) = (Vec::new(), Vec::new());
+    for thing in &scene.items {
+        let drawn: Vec<Item> = draw(map, thing).into_iter().filter(|item| reaches(item, map.rect)).collect();
+        if !drawn.is_empty() {
+            items.extend(drawn);
+            things.push(thing.clone());
+        }
+    }
+    (items, Scene { time_s: scene.time_s, items: things })
+}
+
+/// True for what is drawn at least in part inside a rectangle.
+fn reaches(item: &Item, (x, y, w, h): Rect) -> bool {
+    let holds = |(px, py): (f64, f64)| (x..=x + w).contains(&px) && (y..=y + h).contains(&py);
+    match item {
+        Item::Shape(Shape { points, closed, fill, .. }) => {
+            let ring: Vec<(f64, f64)> = points.iter().chain(points.first().filter(|_| *closed)).copied().collect();
+            let corner = Point::new(x, y);
+            let around = || {
+                let ring: Vec<Point> = points.iter().map(|(px, py)| Point::new(*px, *py)).collect();
+                fill.is_some() && measure::ring_holds(&ring, corner)
+            };
+            !within(&ring, (x, y, w, h)).is_empty() || around()
+        }
+        Item::Within((left, top, wide, high), _) => holds((left + wide / 2.0, top + high / 2.0)),
+        Item::Text(text) => holds(text.at),
+        Item::Picture(..) | Item::Part(..) => true,
+    }
 }
 
 fn draw(map: &Map, thing: &Thing) -> Vec<Item> {
@@ -258,7 +337,7 @@ fn arrow_along(map: &Map, path: &[Point]) -> Option<Item> {
 }
 
 /// An arrow head in the direction of flow.
-fn arrow((ax, ay): (f64, f64), (bx, by): (f64, f64)) -> Item {
+pub(crate) fn arrow((ax, ay): (f64, f64), (bx, by): (f64, f64)) -> Item {
     let length = (bx - ax).hypot(by - ay).max(1e-9);
     let (ux, uy) = ((bx - ax) / length, (by - ay) / length);
     let corner = |along: f64, aside: f64| (ax + ux * along - uy * aside, ay + uy * along + ux * aside);

@@ -221,7 +221,7 @@ impl<'a> Making<'a> {
         let Pen { page, chart, mut labels, .. } = pen;
         page.items.append(&mut labels.items);
         for (k, line) in told.iter().enumerate() {
-            let y_mm = chart.rect.1 + chart.rect.3 + BELOW - 1.0 + TOLD * k as f64;
+            let y_mm = chart.rect.1 + chart.rect.3 + BELOW - 1.2 + TOLD * k as f64;
             page.text((x, y_mm), TOLD_PT, true, Align::Left, line.clone());
         }
         let name = &drawn.line.name;
@@ -253,7 +253,11 @@ impl<'a> Making<'a> {
             units.length(worked.length_m),
         );
         let size_pt = self.fitting_pt(&title, (11.0, 7.0), true, strip.cell_mm);
+        let first = page.items.len();
         page.text((x, y + 4.5), size_pt, true, Align::Left, title);
+        if strip.part.0 == 1 {
+            page.part_since(first, Part::Heading(2));
+        }
         let words = strip.scale_words(units);
         let size_pt = self.fitting_pt(&words, (7.5, 7.0), false, strip.cell_mm);
         page.text((x, y + 9.0), size_pt, false, Align::Left, words);

@@ -16,7 +16,7 @@ const HALF_AT: [f64; 2] = [1200.0, 1250.0];
 pub(crate) const LEFT: f64 = 14.0;
 pub(crate) const RIGHT: f64 = 4.0;
 pub(crate) const ABOVE: f64 = 12.0;
-pub(crate) const BELOW: f64 = 16.0;
+pub(crate) const BELOW: f64 = 18.5;
 /// Way between two charts beside each other, millimetres.
 pub(crate) const BETWEEN: f64 = 8.0;
 

@@ -41,9 +41,9 @@ pub(crate) fn words(scale: f64, units: Units) -> String {
         return ratio;
     }
     let feet = match scale / FOOT_IN {
-        feet if feet == 0.25 => "1/4 foot".into(),
-        feet if feet == 0.5 => "1/2 foot".into(),
-        feet if feet == 1.0 => "1 foot".into(),
+        0.25 => "1/4 foot".into(),
+        0.5 => "1/2 foot".into(),
+        1.0 => "1 foot".into(),
         feet => format!("{} feet", measure::thousands(feet, 0)),
     };
     format!("1 inch = {feet}, {ratio}")

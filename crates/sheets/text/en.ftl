@@ -831,6 +831,7 @@ wet-no-cause =
 
 wet-not-served =
     .message = { $figure } of { $name } stay wet: no pipe that drains lies near enough.
+    .message-less = Less than { $figure } of { $name } stay wet: no pipe that drains lies near enough.
     .title = { $name } is not served
     .remedy = Leave { $what } as it is
 
@@ -1453,7 +1454,7 @@ cut-buried = BURIED HERE, locate first: { $what }
 cut-more-fix = and { $count } more TO FIX, in the list at the end
 cut-nothing-open = Nothing is open on this line, by the checks. Walk it before you dig.
 cut-open = Open on this line, and what was accepted by name
-cut-open-short = Open on this line, and what was accepted by name; in full under Findings
+cut-open-short = Open here, or accepted; in full under Findings
 cut-check = Check: lengths × grades as printed { $sum }, last invert less first { $ends }: agrees within the rounding
 cut-check-wrong = Check: lengths × grades as printed { $sum }, last invert less first { $ends }: DOES NOT AGREE
 cut-extreme = { $depth } at { $station }

@@ -830,6 +830,7 @@ wet-no-cause =
 
 wet-not-served =
     .message = { $figure } de { $name } siguen mojados: ningún tubo que drene queda cerca.
+    .message-less = Menos de { $figure } de { $name } siguen mojados: ningún tubo que drene queda cerca.
     .title = { $name } queda sin drenar
     .remedy = Deje { $what } como está
 
@@ -1452,7 +1453,7 @@ cut-buried = ENTERRADO AQUÍ, localice primero: { $what }
 cut-more-fix = y { $count } más por CORREGIR, en la lista del final
 cut-nothing-open = Según las revisiones no hay nada pendiente en esta línea. Camínela antes de excavar.
 cut-open = Pendiente en esta línea, y lo aceptado con nombre
-cut-open-short = Pendiente en esta línea, y lo aceptado con nombre; completo en Findings
+cut-open-short = Pendiente aquí, o aceptado; completo en Findings
 cut-check = Revisión: longitudes × pendientes impresas { $sum }, último fondo menos el primero { $ends }: coincide dentro del redondeo
 cut-check-wrong = Revisión: longitudes × pendientes impresas { $sum }, último fondo menos el primero { $ends }: NO COINCIDE
 cut-extreme = { $depth } en { $station }

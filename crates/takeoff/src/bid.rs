@@ -1,5 +1,5 @@
 //! What contractors price: the work in place, item by item, with quantities and no price. How a contractor gets there (hours
-//! of machine, whole rolls, waste) is the contractor's own and no item.
+//! of machine, whole rolls and what joins them, waste) is the contractor's own and no item.
 
 use measure::Units;
 use plan::{Goods, Measure, Plan};
@@ -46,7 +46,7 @@ pub fn bid(plan: &Plan, estimate: &Estimate) -> Bid {
     }
     let lump = BidRow { what: Goods::Mobilisation.word().into(), quantity: None };
     let disturbed_m2 = estimate.length_m() * plan.price_list.disturbed_m;
-    let width = plan.title.units.depth(plan.price_list.disturbed_m);
+    let width = plan.title.units.length(plan.price_list.disturbed_m);
     let surface = BidRow {
         what: format!("{} of the surface, {width} wide along every line", Goods::Restoration.word()),
         quantity: Some((Measure::Area, disturbed_m2)),
@@ -59,9 +59,9 @@ pub fn bid(plan: &Plan, estimate: &Estimate) -> Bid {
     }
 }
 
-/// False for what has a row of its own, and for hours, which are how a contractor gets there.
+/// False for what has a row of its own, and for hours and couplers, which are how a contractor gets there.
 const fn is_bid_on(goods: Goods) -> bool {
-    !matches!(goods, Goods::MachineHour | Goods::Mobilisation | Goods::Restoration)
+    !matches!(goods, Goods::MachineHour | Goods::Coupler | Goods::Mobilisation | Goods::Restoration)
 }
 
 fn row(item: &Item, plan: &Plan) -> BidRow {
@@ -73,7 +73,7 @@ fn row(item: &Item, plan: &Plan) -> BidRow {
     };
     let holds = match item.goods {
         Goods::Perforated | Goods::Solid | Goods::Heavy | Goods::OutletStick => {
-            ", in place, with trench, bedding and backfill"
+            ", in place, with couplers, trench, bedding and backfill"
         }
         Goods::TrenchProtection => ", sloped, shored or boxed",
         _ => ", in place",

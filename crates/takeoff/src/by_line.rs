@@ -3,7 +3,8 @@
 use measure::Units;
 use plan::{Goods, Measure};
 
-use crate::{Estimate, Item, LineCost};
+use crate::estimate::hundredths;
+use crate::{Estimate, Item};
 
 /// A row of the costs by line. Money is in hundredths, as it is printed.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,32 +37,20 @@ pub struct CostParts {
 impl CostParts {
     /// Everything together.
     pub fn total(&self) -> f64 {
-        cents(self.pipe + self.fittings + self.machine + self.protection)
+        hundredths(self.pipe + self.fittings + self.machine + self.protection)
     }
 
     /// Both together, money to the cent.
     fn and(self, other: Self) -> Self {
         Self {
             length_m: self.length_m + other.length_m,
-            pipe: cents(self.pipe + other.pipe),
-            fittings: cents(self.fittings + other.fittings),
-            machine: cents(self.machine + other.machine),
+            pipe: hundredths(self.pipe + other.pipe),
+            fittings: hundredths(self.fittings + other.fittings),
+            machine: hundredths(self.machine + other.machine),
             protected_m: self.protected_m + other.protected_m,
-            protection: cents(self.protection + other.protection),
+            protection: hundredths(self.protection + other.protection),
         }
     }
-}
-
-impl LineCost {
-    /// What it comes to part by part.
-    pub fn parts(&self) -> CostParts {
-        let Self { length_m, pipe, fittings, machine, protected_m, protection, .. } = *self;
-        CostParts { length_m, pipe, fittings, machine, protected_m, protection }
-    }
-}
-
-fn cents(money: f64) -> f64 {
-    measure::round_half_up(money, 2)
 }
 
 /// What belongs to no line by itself, in the order of the table.
@@ -101,10 +90,10 @@ impl Estimate {
     pub fn by_line(&self, units: Units) -> Vec<CostRow> {
         let row =
             |name: &str, parts: CostParts| CostRow { name: name.into(), parts: Some(parts), total: parts.total() };
-        let mut rows: Vec<CostRow> = self.lines.iter().map(|line| row(&line.name, line.parts())).collect();
-        let together = self.lines.iter().map(LineCost::parts).fold(CostParts::default(), CostParts::and);
+        let mut rows: Vec<CostRow> = self.lines.iter().map(|line| row(&line.name, line.parts)).collect();
+        let together = self.lines.iter().map(|line| line.parts).fold(CostParts::default(), CostParts::and);
         rows.push(row("all lines", together));
-        let alone = |name: &str, total: f64| CostRow { name: name.into(), parts: None, total: cents(total) };
+        let alone = |name: &str, total: f64| CostRow { name: name.into(), parts: None, total: hundredths(total) };
         let beside = Beside::ALL.iter().map(|(which, words)| alone(words, self.beside(*which, &together, units)));
         rows.extend(beside.filter(|row| row.total != 0.0));
         rows.push(alone("estimate, material and work", self.total()));

@@ -6,6 +6,7 @@ use design::{Design, LineDesign, Pipe};
 use measure::{Units, estimated, thousands};
 use plan::{Criteria, Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
 
+use crate::by_line::CostParts;
 use crate::deep::Deep;
 use crate::fittings::{Count, by_line, key_of, together};
 use crate::pieces::{PipeUse, pieces, pipe};
@@ -76,7 +77,7 @@ pub fn unfathomed(unknown_m: f64, units: Units) -> String {
 }
 
 /// Money as it is printed: in hundredths.
-fn hundredths(value: f64) -> f64 {
+pub(crate) fn hundredths(value: f64) -> f64 {
     measure::round_half_up(value, 2)
 }
 
@@ -100,25 +101,8 @@ pub struct LineCost {
     pub id: LineId,
     /// Its name.
     pub name: String,
-    /// Its length on the plan, metres.
-    pub length_m: f64,
-    /// Pipe at the price of its length.
-    pub pipe: f64,
-    /// Fittings and structures.
-    pub fittings: f64,
-    /// Machine.
-    pub machine: f64,
-    /// Length of trench that must be sloped, shored or boxed, metres.
-    pub protected_m: f64,
-    /// Its protection.
-    pub protection: f64,
-}
-
-impl LineCost {
-    /// Everything together.
-    pub fn total(&self) -> f64 {
-        self.pipe + self.fittings + self.machine + self.protection
-    }
+    /// What it comes to part by part.
+    pub parts: CostParts,
 }
 
 /// A pipe's cutting plan with what it cuts.
@@ -218,7 +202,7 @@ impl Estimate {
 
     /// Length of all new lines on the plan, metres.
     pub fn length_m(&self) -> f64 {
-        self.lines.iter().map(|line| line.length_m).sum()
+        self.lines.iter().map(|line| line.parts.length_m).sum()
     }
 }
 
@@ -477,12 +461,16 @@ fn line_costs(plan: &Plan, design: &Design, fittings: &[(LineId, Vec<Count>)]) -
         Some(LineCost {
             id: *id,
             name: line.name.clone(),
-            length_m: worked.length_m,
-            pipe: hundredths(pipe.sum()),
-            fittings: hundredths(fittings.sum()),
-            machine: hundredths(hours(list, worked, &plan.criteria) * hour),
-            protected_m,
-            protection: work_item(list, Goods::TrenchProtection, protected_m).amount(plan.title.units).unwrap_or(0.0),
+            parts: CostParts {
+                length_m: worked.length_m,
+                pipe: hundredths(pipe.sum()),
+                fittings: hundredths(fittings.sum()),
+                machine: hundredths(hours(list, worked, &plan.criteria) * hour),
+                protected_m,
+                protection: work_item(list, Goods::TrenchProtection, protected_m)
+                    .amount(plan.title.units)
+                    .unwrap_or(0.0),
+            },
         })
     };
     fittings.iter().filter_map(of_line).collect()
@@ -558,11 +546,16 @@ pub fn differences(one: &Estimate, other: &Estimate) -> Vec<Difference> {
         .map(|name| {
             let (a, b) = (find(one, name), find(other, name));
             let pair = |value: fn(&LineCost) -> f64| (a.as_ref().map(value), b.as_ref().map(value));
-            Difference { name: name.into(), length_m: pair(|line| line.length_m), cost: pair(LineCost::total) }
+            Difference {
+                name: name.into(),
+                length_m: pair(|line| line.parts.length_m),
+                cost: pair(|line| line.parts.total()),
+            }
         })
         .filter(|row| row.length_m.0 != row.length_m.1 || row.cost.0 != row.cost.1)
         .collect();
-    let shared = |estimate: &Estimate| estimate.total() - estimate.lines.iter().map(LineCost::total).sum::<f64>();
+    let shared =
+        |estimate: &Estimate| estimate.total() - estimate.lines.iter().map(|line| line.parts.total()).sum::<f64>();
     let cost = (Some(shared(one)), Some(shared(other)));
     rows.push(Difference { name: "whole rolls and sticks, stone, shared work".into(), length_m: (None, None), cost });
     rows

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 
-use super::sheets::{PaperArgs, Signed};
+use super::sheets::{PaperArgs, Unread};
 use super::{CliError, Over, say};
 use job::{bidding, handing};
 
@@ -23,11 +23,8 @@ pub struct Bid {
     output: PathBuf,
     #[command(flatten)]
     paper: PaperArgs,
-    /// Write it though ground or levels that the plan names were not read, which the name and the reason answer for.
-    #[arg(long)]
-    all_the_same: bool,
     #[command(flatten)]
-    signed: Signed,
+    unread: Unread,
     #[command(flatten)]
     over: Over,
 }
@@ -49,7 +46,7 @@ pub fn run(bid: &Bid) -> Result<ExitCode, CliError> {
     bid.over.spare((&open.plan, &bid.plan), &bid.output)?;
     let worked = super::work_out(&open);
     let mut wish = bid.paper.wish(&worked)?;
-    wish.all_the_same = bid.all_the_same.then(|| bid.signed.signature(&open.plan)).transpose()?;
+    wish.all_the_same = bid.unread.signature(&open.plan)?;
     handing::may_tell(&worked, &wish)?;
     let bytes = match is_paper {
         true => bidding::pdf(&worked, &wish).map_err(|error| CliError::Argument(error.to_string()))?,

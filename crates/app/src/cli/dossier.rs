@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use clap::Args;
 
 use super::handover::write_whole;
-use super::sheets::{PaperArgs, Signed};
+use super::sheets::{PaperArgs, Unread};
 use super::{CliError, say};
 use job::dossier;
 
@@ -26,18 +26,19 @@ pub struct Dossier {
     output: PathBuf,
     #[command(flatten)]
     paper: PaperArgs,
-    /// Write it though ground or levels that the plan names were not read, which the name and the reason answer for.
-    #[arg(long)]
-    all_the_same: bool,
     #[command(flatten)]
-    signed: Signed,
+    unread: Unread,
 }
 
 /// Writes the folder.
 pub fn run(command: &Dossier) -> Result<ExitCode, CliError> {
     let open = super::open(&command.plan)?;
-    let answered = command.all_the_same.then_some(&command.signed);
-    let written = write_whole(&open, (&command.plan, &command.output), (&command.paper, answered), dossier::folder)?;
+    let written = write_whole(
+        &open,
+        (&command.plan, &command.output),
+        (&command.paper, command.unread.answered()),
+        dossier::folder,
+    )?;
     dossier::photo_trouble_of(&written.files, &open.plan).iter().for_each(say);
     let replaced = if written.is_former { ", in place of the former one" } else { "" };
     say(format_args!("Written: {}{replaced}", command.output.display()));

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 
-use super::sheets::Signed;
+use super::sheets::Unread;
 use super::{CliError, Over, say};
 use job::Worked;
 use job::ground::{plane, threads};
@@ -35,11 +35,8 @@ pub struct Export {
     /// File to write; standard output without it.
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
-    /// Write it though ground or levels that the plan names were not read, which the name and the reason answer for.
-    #[arg(long)]
-    all_the_same: bool,
     #[command(flatten)]
-    signed: Signed,
+    unread: Unread,
     #[command(flatten)]
     over: Over,
 }
@@ -49,7 +46,7 @@ pub fn run(export: &Export) -> Result<ExitCode, CliError> {
     let open = super::open(&export.plan)?;
     export.output.iter().try_for_each(|output| export.over.spare((&open.plan, &export.plan), output))?;
     let worked = super::work_out(&open);
-    let all_the_same = export.all_the_same.then(|| export.signed.signature(&open.plan)).transpose()?;
+    let all_the_same = export.unread.signature(&open.plan)?;
     let wish = PaperWish { all_the_same, ..PaperWish::default() };
     handing::may_tell(&worked, &wish)?;
     let land = &worked.land;

@@ -154,6 +154,28 @@ impl Signed {
     }
 }
 
+/// Who answers for what is written though something of the plan was not read.
+#[derive(Debug, Args)]
+pub struct Unread {
+    /// Write it though ground or levels that the plan names were not read, which the name and the reason answer for.
+    #[arg(long)]
+    all_the_same: bool,
+    #[command(flatten)]
+    signed: Signed,
+}
+
+impl Unread {
+    /// Who signs, where it is written all the same.
+    pub fn answered(&self) -> Option<&Signed> {
+        self.all_the_same.then_some(&self.signed)
+    }
+
+    /// The signature, where it is written all the same.
+    pub fn signature(&self, plan: &Plan) -> Result<Option<Signature>, CliError> {
+        self.answered().map(|signed| signed.signature(plan)).transpose()
+    }
+}
+
 impl Signed {
     /// The signature under a correction that gives its own reason where none is given here.
     pub fn correction(&self, plan: &Plan) -> Result<Signature, CliError> {

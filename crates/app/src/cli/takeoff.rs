@@ -140,7 +140,8 @@ fn as_json(worked: &Worked) -> Value {
             "proved": cutting.plan.proved,
         })).collect::<Vec<_>>(),
         "lines": estimate.lines.iter().map(|line| json!({
-            "name": line.name, "length_m": line.length_m, "pipe": line.pipe, "fittings": line.fittings, "machine": line.machine,
+            "name": line.name, "length_m": line.parts.length_m, "pipe": line.parts.pipe, "fittings": line.parts.fittings,
+            "machine": line.parts.machine,
         })).collect::<Vec<_>>(),
         "by_line": estimate.by_line(plan.title.units).iter().map(|row| json!({
             "name": row.name, "together": row.total,

@@ -36,7 +36,7 @@ fn finding(site: &Site, id: LandmarkId, mark: &Landmark) -> Option<Finding> {
         |at: Point| drains.iter().any(|(piece, reach_m)| measure::distance(piece.nearest(at).1, at) <= *reach_m);
     let dry: Vec<Point> = places.iter().copied().filter(|at| !served(*at)).collect();
     let at = *dry.first()?;
-    let area = site.units().area(dry.len() as f64 * each_m2);
+    let area = site.units().some_area(dry.len() as f64 * each_m2);
     let message = format!("{area} of {} stay wet: no pipe that drains lies near enough.", mark.name);
     let title = format!("{} is not served", mark.name);
     Some(Finding::new(&RULE, Severity::Decide, at, title, message).of_landmark(id).offers(move |site| {

@@ -3,9 +3,9 @@
 use measure::{Paths, Point, part_of, path_length, segments};
 use plan::Outlet;
 
-use super::Site;
 use super::lattice::Lattice;
 use super::swales::runs;
+use super::{Site, patches};
 use crate::network::{Link, Network};
 
 /// Ways over open ground that are looked at from one place: to other lines, and to outlets (own choice).
@@ -42,7 +42,7 @@ pub struct Candidates {
     pub places: Vec<Point>,
     /// How many outlets there are.
     pub outlets: usize,
-    /// Wet land that is served where the water of a place is led away, square metres.
+    /// What counts as wet land that is served where the water of a place is led away, square metres.
     pub wet_m2: Vec<f64>,
     /// Links as numbers of places, with what digging costs.
     pub links: Vec<Link>,
@@ -59,8 +59,8 @@ pub struct Way<'a> {
 }
 
 impl Candidates {
-    /// Gathers what could be dug along swales toward outlets.
-    pub fn along_swales(site: &Site, outlets: &[Way]) -> Self {
+    /// Gathers what could be dug toward outlets: along swales, and through wet patches where that is asked for.
+    pub fn of(site: &Site, outlets: &[Way], with_patches: bool) -> Self {
         let mut found = Self { outlets: outlets.len(), ..Self::default() };
         found.place(site.field.middle());
         for way in outlets {
@@ -71,7 +71,10 @@ impl Candidates {
                 Course { path: vec![way.outlet.at], along: Along::Outlet, serves: None },
             );
         }
-        let (joints, sources) = found.add_swales(site);
+        let (mut joints, mut sources) = found.add_swales(site);
+        if with_patches {
+            found.add_patches(site, &mut joints, &mut sources);
+        }
         found.add_ways(site, outlets, &joints, &sources);
         found.share_out(site);
         found
@@ -102,20 +105,34 @@ impl Candidates {
                 _ => sources.extend(own.iter().rev().take(LOWEST_JOINTS).copied()),
             }
             for link in 0..own.len().saturating_sub(1) {
-                self.add_link(site, (own[link], own[link + 1]), &run.course(swales, link));
+                let course = run.course(swales, link);
+                let counted_m2 = running_m2(site, path_length(&course), run.gathers_m2(swales, link));
+                self.add_link(site, (own[link], own[link + 1]), &course, counted_m2);
             }
             joints.push(own);
         }
         (joints, sources)
     }
 
+    /// Adds links through the wet patches that no link along a swale serves; each may be joined and left like a swale.
+    fn add_patches(&mut self, site: &Site, joints: &mut Vec<Vec<usize>>, sources: &mut Vec<usize>) {
+        let along_swales = Paths::new(self.courses.iter().flat_map(|course| segments(0, &course.path)).collect());
+        for row in patches::rows(site, &along_swales) {
+            let (from, to) = (self.place(row.from), self.place(row.to));
+            self.add_link(site, (from, to), &[row.from, row.to], 0.0);
+            joints.push(vec![from, to]);
+            sources.push(to);
+        }
+    }
+
     /// Adds a link in two halves, between which it gathers its prize.
-    fn add_link(&mut self, site: &Site, (from, to): (usize, usize), course: &[Point]) {
+    fn add_link(&mut self, site: &Site, (from, to): (usize, usize), course: &[Point], counted_m2: f64) {
         let length_m = path_length(course);
         let half = |from_m: f64, to_m: f64| part_of(course, from_m, to_m);
         let (upper, lower) = (half(0.0, length_m / 2.0), half(length_m / 2.0, length_m));
         let Some((middle, (cost, _))) = lower.first().copied().zip(site.run_down(course)) else { return };
         let middle = self.place(middle);
+        self.wet_m2[middle] = counted_m2;
         let course = |path: Vec<Point>| Course { path, along: Along::Swale, serves: Some(middle) };
         self.link((from, middle), cost / 2.0, course(upper));
         self.link((middle, to), cost / 2.0, course(lower));
@@ -167,7 +184,15 @@ impl Candidates {
     }
 }
 
+/// What running water makes wet beside what lies low: where so much gathers that a swale needs a line, as much as a drain serves,
+/// and in proportion where less does ([judgement]), square metres.
+fn running_m2(site: &Site, length_m: f64, gathers_m2: f64) -> f64 {
+    let share = (gathers_m2 / site.plan.criteria.swale_area_m2).min(1.0);
+    let served_m = site.soils.served_m(site.field.middle(), site.plan.criteria.target_depth_m);
+    share * length_m * 2.0 * served_m
+}
+
 /// True where pipe that comes no higher than that can leave by an outlet.
-fn can_leave(outlet: &Outlet, highest_m: f64) -> bool {
+pub fn can_leave(outlet: &Outlet, highest_m: f64) -> bool {
     outlet.invert_free || highest_m >= outlet.invert_m
 }

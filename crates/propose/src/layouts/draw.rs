@@ -3,7 +3,7 @@
 use measure::{Point, along, bearing, crossings, distance, nearest_on, part_of, path_length, point_at};
 use plan::{Joins, Line, LineId, LineKind, OutletId, Pattern, Plan, SizeBy};
 
-use super::candidates::Candidates;
+use super::candidates::{Along, Candidates};
 use crate::network::Choice;
 
 /// Farthest that a line may be moved off its links to be smooth, metres: well within what a line may lie off a flow line ([judgement]).
@@ -28,6 +28,8 @@ pub struct Drawn {
     pub into: Into,
     /// How it was laid out.
     pub pattern: Pattern,
+    /// True where it runs along a swale or through a wet patch: a lateral, whatever joins it.
+    pub gathers: bool,
 }
 
 /// Where a line that was drawn drains to.
@@ -125,12 +127,18 @@ impl<'a> Tracing<'a> {
         loop {
             let ranked = self.ranked(self.found.links[link].from, Some(link));
             let Some((next, others)) = ranked.split_first() else { break };
+            // Up a swale goes a lateral of its own: a main lies beside the channel and not in it.
+            if self.found.courses[*next].along != self.found.courses[link].along {
+                joining.extend(ranked);
+                break;
+            }
             joining.extend(others);
             points.extend(up(*next).skip(1));
             link = *next;
         }
         points.dedup_by(|x, y| distance(*x, *y) < 0.01);
-        self.drawn.push(Drawn { points, into, pattern: Pattern::Targeted });
+        let gathers = self.found.courses[link].along == Along::Swale;
+        self.drawn.push(Drawn { points, into, pattern: Pattern::Targeted, gathers });
         joining
     }
 }
@@ -244,7 +252,7 @@ pub fn named(plan: &Plan, drawn: &[Drawn], outlets: &[OutletId], first_id: u32) 
     let is_joined = |number: usize| drawn.iter().any(|other| other.into == Into::Line(number));
     let kind = |(number, line): (usize, &Drawn)| match line.into {
         Into::Outlet(_) => LineKind::Main,
-        Into::Line(_) if is_joined(number) => LineKind::Submain,
+        Into::Line(_) if is_joined(number) && !line.gathers => LineKind::Submain,
         Into::Line(_) => LineKind::Lateral,
     };
     let kinds: Vec<LineKind> = drawn.iter().enumerate().map(kind).collect();

@@ -33,6 +33,9 @@ const STEPS: [(isize, isize); 16] = [
 ];
 /// How far an added place reaches for those of the lattice, in steps.
 const REACH: f64 = 2.3;
+/// What a metre outside the field costs on the way to an outlet, in metres of trench inside it: others' land is crossed the short
+/// way ([judgement]).
+const OUTSIDE: f64 = 8.0;
 /// What a bend costs, as a length of usual trench, metres: a straight line is easier to dig and to find again ([judgement]).
 const BEND_M: f64 = 3.0;
 
@@ -41,7 +44,16 @@ pub struct Lattice {
     step_m: f64,
     places: Vec<Point>,
     ground_m: Vec<f64>,
-    out_of: Vec<Vec<(usize, f64)>>,
+    out_of: Vec<Vec<Step>>,
+}
+
+/// A step from a place to the next.
+#[derive(Debug, Clone, Copy)]
+struct Step {
+    to: usize,
+    length_m: f64,
+    /// What it costs beside its trench, as a length of usual trench, metres.
+    more_m: f64,
 }
 
 /// A way down from a place.
@@ -138,8 +150,8 @@ impl Lattice {
         let (a, b) = (self.places[one], self.places[other]);
         if site.is_open(a, b) {
             let length_m = distance(a, b);
-            self.out_of[one].push((other, length_m));
-            self.out_of[other].push((one, length_m));
+            self.out_of[one].push(Step { to: other, length_m, more_m: 0.0 });
+            self.out_of[other].push(Step { to: one, length_m, more_m: 0.0 });
         }
     }
 
@@ -163,8 +175,8 @@ impl Lattice {
         let near: Vec<usize> =
             others.into_iter().filter(|other| away(*other) <= nearest_m + REACH * self.step_m).collect();
         for other in near {
-            let length_m = away(other);
-            self.out_of[other].push((outlet, length_m));
+            let more_m = OUTSIDE * site.outside_m(self.places[other], at);
+            self.out_of[other].push(Step { to: outlet, length_m: away(other), more_m });
         }
     }
 
@@ -199,15 +211,16 @@ impl Lattice {
             if std::mem::replace(&mut done[place], true) {
                 continue;
             }
-            for (next, length_m) in &self.out_of[place] {
-                if done[*next] || self.ground_m[*next].is_nan() {
+            for step in &self.out_of[place] {
+                if done[step.to] || self.ground_m[step.to].is_nan() {
                     continue;
                 }
-                let (more, level) = site.digging.on((level, self.ground_m[place]), self.ground_m[*next], *length_m);
-                let cost = cost + more;
-                if before[*next].is_none_or(|(known, _)| cost < known) {
-                    before[*next] = Some((cost, place));
-                    queue.push(Reached { cost, place: *next, level });
+                let (more, level) =
+                    site.digging.on((level, self.ground_m[place]), self.ground_m[step.to], step.length_m);
+                let cost = cost + more + step.more_m * site.digging.usual_per_m();
+                if before[step.to].is_none_or(|(known, _)| cost < known) {
+                    before[step.to] = Some((cost, place));
+                    queue.push(Reached { cost, place: step.to, level });
                 }
             }
         }

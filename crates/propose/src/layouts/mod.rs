@@ -2,7 +2,9 @@
 
 mod candidates;
 mod draw;
+mod grid;
 mod lattice;
+mod patches;
 mod proposal;
 mod site;
 mod swales;
@@ -15,7 +17,8 @@ use plan::{Change, Joins, Line, Plan};
 
 use candidates::{Candidates, Way};
 
-pub use proposal::{Bound, Proposal};
+pub use grid::usual as usual_grid;
+pub use proposal::{Bound, Proposal, depth_range_m};
 pub use site::{Digging, Level, Site};
 pub use wet::{Wet, WetLand};
 
@@ -26,8 +29,6 @@ pub enum Kind {
     Swales,
     /// The same, and branches into wet areas and hollows.
     WetAreas,
-    /// A line across the slope above wet land.
-    Interceptor,
     /// Parallel laterals over the whole field.
     Grid,
 }
@@ -38,7 +39,6 @@ impl Kind {
         match self {
             Self::Swales => "swales",
             Self::WetAreas => "swales and wet areas",
-            Self::Interceptor => "interceptor",
             Self::Grid => "grid",
         }
     }
@@ -102,16 +102,29 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     let asked = Asked { plan, site: &site, cleared, threads };
     step(tell, "what could be dug")?;
     let outlets: Vec<Way> = plan.outlets.values().map(|outlet| Way { outlet, cost: 0.0 }).collect();
-    let found = Candidates::along_swales(&site, &outlets);
     let mut proposals: Vec<Proposal> = Vec::new();
-    for worth in WORTH {
-        step(tell, "swales")?;
-        let Some(proposal) = asked.chosen(&found, worth, Kind::Swales) else { continue };
-        if proposals.iter().all(|other| other.plan.lines != proposal.plan.lines) {
-            told(tell, &proposal)?;
-            proposals.push(proposal);
+    let add = |tell: Teller, proposal: Option<Proposal>, all: &mut Vec<Proposal>| -> Result<(), NoLayout> {
+        let Some(mut proposal) = proposal else { return Ok(()) };
+        if all.iter().any(|other| other.plan.lines == proposal.plan.lines) {
+            return Ok(());
+        }
+        let same = all.iter().filter(|other| other.kind == proposal.kind).count();
+        if same > 0 {
+            proposal.name = format!("{} {}", proposal.name, same + 1);
+        }
+        told(tell, &proposal)?;
+        all.push(proposal);
+        Ok(())
+    };
+    for (kind, with_patches) in [(Kind::Swales, false), (Kind::WetAreas, true)] {
+        step(tell, kind.word())?;
+        let found = Candidates::of(&site, &outlets, with_patches);
+        for worth in WORTH {
+            add(tell, asked.chosen(&found, worth, kind), &mut proposals)?;
         }
     }
+    step(tell, Kind::Grid.word())?;
+    add(tell, grid::grid(&asked, &outlets), &mut proposals)?;
     if proposals.is_empty() { Err(NoLayout::NothingWet) } else { Ok(proposals) }
 }
 

@@ -37,7 +37,7 @@ pub struct Proposal {
     pub depth_m: Option<(f64, f64)>,
     /// How near it comes to the least that any layout of its kind can cost; `None` for a kind without a bound.
     pub bound: Option<Bound>,
-    /// Why it runs where it runs.
+    /// Where its mains lead, and what others must agree to.
     pub why: Vec<String>,
 }
 
@@ -93,23 +93,27 @@ impl Asked<'_> {
 
     /// A layout worked out from lines as they were traced.
     pub fn worked_out(&self, lines: Vec<Drawn>, kind: Kind) -> Option<Proposal> {
+        self.proposed(self.changes(lines), kind)
+    }
+
+    /// The changes that draw lines in place of those that give way.
+    pub fn changes(&self, lines: Vec<Drawn>) -> Vec<Change> {
         let outlet_pipe_m = self.plan.outlets.values().map(|outlet| outlet.outlet_pipe_m).fold(0.0, f64::max);
         let lines = draw::settled(lines, outlet_pipe_m, self.plan.criteria.shortest_line_m);
         let outlets: Vec<OutletId> = self.plan.outlets.keys().copied().collect();
         let named = draw::named(self.site.plan, &lines, &outlets, self.plan.next_id);
-        if named.is_empty() {
-            return None;
-        }
         let drawn = named.into_iter().map(|(id, line)| Change::Line(id, Some(line)));
-        let label = format!("Take the layout \"{}\"", kind.word());
-        let edit = Edit { label, changes: self.cleared.iter().cloned().chain(drawn).collect() };
-        self.proposed(edit, kind)
+        self.cleared.iter().cloned().chain(drawn).collect()
     }
 
-    /// A layout from the edit that draws it; `None` where the plan refuses it.
-    fn proposed(&self, edit: Edit, kind: Kind) -> Option<Proposal> {
+    /// A layout from the changes that draw it; `None` where the plan refuses them, or has no new line then.
+    pub fn proposed(&self, changes: Vec<Change>, kind: Kind) -> Option<Proposal> {
+        let edit = Edit { label: format!("Take the layout \"{}\"", kind.word()), changes };
         let mut plan = self.plan.clone();
         plan.apply(&edit).ok()?;
+        if plan.lines.values().all(|line| line.kind.is_old()) {
+            return None;
+        }
         let (land, threads) = (self.site.land, self.threads);
         let design = design::work_out_again(&plan, land, &mut Memory::with_threads(threads));
         let findings = checks::punch_list_of(&checks::Site::new(&plan, &design, land).with_threads(threads));
@@ -129,10 +133,24 @@ impl Asked<'_> {
             served_m2,
             depth_m,
             bound: None,
-            why: Vec::new(),
+            why: why(&plan),
             plan,
         })
     }
+}
+
+/// What should be known of where the lines lead: outlets that others must agree to, and the length of what leads there.
+fn why(plan: &Plan) -> Vec<String> {
+    let mains = plan.lines.values().filter(|line| !line.kind.is_old());
+    let told = mains.filter_map(|line| {
+        let plan::Joins::Outlet(id) = line.joins else { return None };
+        let outlet = plan.outlets.get(&id)?;
+        let length = plan.title.units.length(line.length_m());
+        let asks = outlet.owner != plan::Owner::Own && !outlet.consent;
+        let consent = if asks { ", which needs its owner's consent in writing" } else { "" };
+        Some(format!("{} runs {length} to {}{consent}.", line.name, outlet.name))
+    });
+    told.collect()
 }
 
 /// What the links of a choice cost.

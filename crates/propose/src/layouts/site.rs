@@ -1,7 +1,7 @@
 //! The job as a first layout sees it: where pipe may lie, and what digging costs there.
 
 use land::{Land, Soils};
-use measure::{Paths, Point, Segment, along, closed, ring_holds, segments};
+use measure::{Paths, Point, Segment, along, closed, distance, ring_holds, segments};
 use plan::{CostWeights, Field, LandmarkKind, LineKind, Outline, Plan, keep_off_m};
 use terrain::Ground;
 
@@ -97,6 +97,31 @@ impl<'a> Site<'a> {
     /// How far off a place is from the boundary, metres.
     pub fn from_edge_m(&self, at: Point) -> f64 {
         self.sides.nearest(at).map_or(f64::INFINITY, |side| side.square_to(at).sqrt())
+    }
+
+    /// The longest part of a straight run where pipe may lie, looked at so often, metres; `None` where there is none.
+    pub fn longest_open(&self, from: Point, to: Point, look_m: f64) -> Option<(Point, Point)> {
+        let count = (distance(from, to) / look_m).ceil().max(1.0) as usize;
+        let place = |look: usize| along(from, to, look as f64 / count as f64);
+        let (mut best, mut first) = ((0, 0), 0);
+        for look in 0..=count {
+            let is_next = look == first || self.is_open(place(look - 1), place(look));
+            if !self.is_free(place(look)) {
+                first = look + 1;
+            } else if !is_next {
+                first = look;
+            } else if look - first > best.1 - best.0 {
+                best = (first, look);
+            }
+        }
+        (best.1 > best.0).then(|| (place(best.0), place(best.1)))
+    }
+
+    /// Length of a straight run outside the field, metres.
+    pub fn outside_m(&self, from: Point, to: Point) -> f64 {
+        let run = Segment::new(from, to);
+        let out = |part: &Segment| !holds(self.field, along(part.a, part.b, 0.5));
+        run.parts(1.0).filter(out).map(|part| part.length_m()).sum()
     }
 
     /// Sides of the field near a piece.

@@ -116,6 +116,20 @@ impl Run {
         self.cuts_m.iter().filter_map(|cut_m| point_at(points, *cut_m)).collect()
     }
 
+    /// Area uphill of the middle of one of its links, square metres.
+    pub fn gathers_m2(&self, swales: &[Swale], link: usize) -> f64 {
+        let swale = &swales[self.swale];
+        let middle_m = (self.cuts_m[link] + self.cuts_m[link + 1]) / 2.0;
+        let mut station_m = 0.0;
+        for (number, pair) in swale.points.windows(2).enumerate() {
+            station_m += distance(pair[0], pair[1]);
+            if station_m >= middle_m {
+                return swale.area_m2[number];
+            }
+        }
+        0.0
+    }
+
     /// The course between two of its joints.
     pub fn course(&self, swales: &[Swale], link: usize) -> Vec<Point> {
         part_of(&swales[self.swale].points, self.cuts_m[link], self.cuts_m[link + 1])

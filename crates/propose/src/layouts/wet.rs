@@ -34,6 +34,8 @@ pub struct Wet {
     pub served_m: f64,
     /// Column and row among the places of the field.
     pub cell: (usize, usize),
+    /// True for low ground along a swale, where nobody marked anything and no water stands.
+    pub is_low: bool,
 }
 
 impl WetLand {
@@ -54,9 +56,9 @@ impl WetLand {
             for col in 0..count(low.x, high.x) {
                 let off = |number: usize| (number as f64 + 0.5) * found.step_m;
                 let at = Point::new(low.x + off(col), low.y + off(row));
-                if holds(field, at) && looks.is_wet(at) {
+                if let Some(is_low) = Some(at).filter(|at| holds(field, *at)).and_then(|at| looks.look(at)) {
                     let served_m = soils.served_m(at, plan.criteria.target_depth_m);
-                    found.places.push(Wet { at, served_m, cell: (col, row) });
+                    found.places.push(Wet { at, served_m, cell: (col, row), is_low });
                 }
             }
         }
@@ -129,25 +131,26 @@ impl<'a> Looks<'a> {
         Self { plan, flow: land.grid().zip(land.water.as_deref()), hollows, channels: ditches.collect() }
     }
 
-    fn is_wet(&self, at: Point) -> bool {
+    /// Whether a wet place is merely low; `None` for one that is not wet.
+    fn look(&self, at: Point) -> Option<bool> {
         let in_channel = |(path, near_m): &(Vec<Point>, f64)| is_near(path, at, *near_m);
         let marks = || self.plan.landmarks.values();
         if marks().any(|mark| is_left(&mark.kind, &mark.outline, at)) || self.channels.iter().any(in_channel) {
-            return false;
+            return None;
         }
-        let near_m = self.plan.brief.served_m;
-        let table_m = self.plan.brief.water_table_m;
-        marks().any(|mark| is_marked(&mark.kind, &mark.outline, at, (near_m, table_m))) || self.is_low(at)
+        let (near_m, table_m) = (self.plan.brief.served_m, self.plan.brief.water_table_m);
+        if marks().any(|mark| is_marked(&mark.kind, &mark.outline, at, (near_m, table_m))) {
+            return Some(false);
+        }
+        let (grid, water) = self.flow?;
+        let (col, row) = grid.cell_at(at)?;
+        let cell = row * grid.cols() + col;
+        let stands = self.hollows.binary_search(&(cell as u32)).is_ok();
+        (stands || self.is_low(grid, water, cell)).then_some(!stands)
     }
 
-    /// True in a closed depression, and on ground hardly higher than the swale that its water runs to.
-    fn is_low(&self, at: Point) -> bool {
-        let Some((grid, water)) = self.flow else { return false };
-        let Some((col, row)) = grid.cell_at(at) else { return false };
-        let cell = row * grid.cols() + col;
-        if self.hollows.binary_search(&(cell as u32)).is_ok() {
-            return true;
-        }
+    /// True on ground hardly higher than the swale that its water runs to.
+    fn is_low(&self, grid: &Grid, water: &Water, cell: usize) -> bool {
         let least = (land::SWALE_AREA_M2 / grid.cell_area_m2()) as u32;
         let level = |cell: usize| f64::from(water.filled()[cell]);
         let way = std::iter::successors(Some(cell), |cell| water.next(*cell));
