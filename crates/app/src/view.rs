@@ -9,7 +9,7 @@ use job::settings::PanelSizes;
 use lesson::{Dip, Drying, Pipe, Setting, Topic};
 use measure::{Point, Units};
 use plan::{Goods, LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature, Stretch};
-use sheets::Paper;
+use sheets::{Paper, Tongue};
 use terrain::Guessed;
 
 use crate::backdrop::Shown;
@@ -309,6 +309,8 @@ pub struct View {
     pub price_goods: Goods,
     /// Paper of the sheets, once it was looked at.
     pub paper: Option<Paper>,
+    /// Language of what the crew reads.
+    pub tongue: Tongue,
     /// True where sheets are to leave though findings are to be fixed.
     pub all_the_same: bool,
     /// Name under which the layout would be put aside.
@@ -372,6 +374,7 @@ impl Default for View {
             stretch: Stretch::default(),
             price_goods: Goods::Perforated,
             paper: None,
+            tongue: Tongue::English,
             all_the_same: false,
             layout_name: String::new(),
             drying: DryForm::default(),

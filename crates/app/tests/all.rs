@@ -41,6 +41,7 @@ mod spacing;
 mod still;
 mod survey;
 mod tables;
+mod tongues;
 mod two_windows;
 mod typed;
 mod units;

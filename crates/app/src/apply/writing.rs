@@ -8,7 +8,7 @@ use exchange::FileError;
 use land::Land;
 use lesson::Topic;
 use plan::{Plan, Signature};
-use sheets::{HeldBack, Paper};
+use sheets::{HeldBack, Paper, Tongue};
 
 use super::paths;
 use crate::desk::{Desk, then};
@@ -30,6 +30,7 @@ pub struct Given {
     /// Its file.
     file: Option<PathBuf>,
     paper: Paper,
+    tongue: Tongue,
     dark: bool,
     /// Who answers for what leaves though findings are to be fixed.
     answered_for: Option<Signature>,
@@ -40,7 +41,8 @@ impl Given {
         let (plan, land) = (desk.session.plan().clone(), desk.session.land().clone());
         let paper = desk.view.paper.unwrap_or(Paper::usual(plan.title.units));
         let file = desk.session.path().map(Path::to_path_buf);
-        Self { plan, land, file, paper, dark: desk.view.dark, answered_for: desk.view.answered_for() }
+        let (tongue, dark) = (desk.view.tongue, desk.view.dark);
+        Self { plan, land, file, paper, tongue, dark, answered_for: desk.view.answered_for() }
     }
 
     /// The land with all the plan's corrections: what is shown may be the ground before the last of them.
@@ -61,7 +63,7 @@ impl Given {
 
     fn wish(&self, by_name: bool) -> PaperWish {
         let all_the_same = self.answered_for.clone().filter(|_| by_name);
-        PaperWish { paper: self.paper, all_the_same, ..PaperWish::default() }
+        PaperWish { paper: self.paper, all_the_same, tongue: self.tongue, ..PaperWish::default() }
     }
 }
 

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 use plan::{LineId, Plan, Signature};
-use sheets::Paper;
+use sheets::{Paper, Tongue};
 use takeoff::SetUp;
 
 use super::{CliError, OpenPlan, Over, say};
@@ -14,6 +14,7 @@ use job::handing::{self, NotIssued, PaperWish};
 
 const EXAMPLE: &str = "Example:\n  drainwright sheets block.drain -o block.pdf --paper a4\n  \
 drainwright sheets block.drain -o block.pdf --instrument 424.15 --instrument 430.10@L2:2+50-4+00\n  \
+drainwright sheets block.drain -o block.pdf --language spanish\n  \
 drainwright sheets block.drain -o block.pdf --issue --by \"A. Marsh\" --because \"first issue\"\n\n\
 Exit status: 0 written, 1 sheets are not issued because something blocks digging, 2 unusable input.";
 
@@ -55,6 +56,16 @@ pub struct PaperArgs {
     /// Length of the rod; 16 ft or 5 m without it.
     #[arg(long, value_name = "LENGTH")]
     rod: Option<String>,
+    /// Language of what the crew reads, cut sheets and field page: english or spanish (en, es).
+    #[arg(long, value_name = "LANGUAGE", value_parser = tongue, default_value = "english")]
+    language: Tongue,
+}
+
+/// Reads a language by its name or tag.
+fn tongue(text: &str) -> Result<Tongue, String> {
+    let is_named = |tongue: &Tongue| tongue.english_name().eq_ignore_ascii_case(text);
+    let named = Tongue::ALL.into_iter().find(is_named).or(Tongue::tagged(text));
+    named.ok_or_else(|| format!("'{text}' is no language of the sheets; expected english or spanish"))
 }
 
 /// Reads a size of paper.
@@ -76,7 +87,8 @@ impl PaperArgs {
         }
         takeoff::hold_rods(plan, &worked.design, &set_ups, rod_m)
             .map_err(|trouble| CliError::Argument(format!("--instrument, {trouble}")))?;
-        Ok(PaperWish { paper: self.paper.unwrap_or(Paper::usual(units)), set_ups, all_the_same: None })
+        let paper = self.paper.unwrap_or(Paper::usual(units));
+        Ok(PaperWish { paper, set_ups, all_the_same: None, tongue: self.language })
     }
 }
 
