@@ -1,10 +1,13 @@
 //! What crews read, in English and in Spanish: the same figures at the same places, nothing over another or off the page.
 
+use crate::common::{demo, drainwright, told};
 use crate::hand::on_desk;
 use crate::leaving::{corners, crowded, overlaps, texts};
 use app::apply;
 use app::command::Command;
 use app::panels::dialog::Dialog;
+use app::purpose::Purpose;
+use app::view::Stage;
 use app::wish::Wish;
 use egui_kittest::kittest::Queryable;
 use job::handing::{self, PaperWish};
@@ -134,4 +137,53 @@ fn the_language_is_picked_where_the_paper_is() {
     harness.get_by_label("Español").click();
     harness.run_steps(6);
     assert!(shown(&harness) && harness.state().view.tongue == Tongue::Spanish);
+}
+
+/// The command has the choice that the window has. Tables, open files, plan and ground are the same to the byte, so whatever is
+/// known by a digest is too.
+#[test]
+fn the_folder_for_a_spanish_crew_is_the_same_folder() {
+    let folder = demo("larkmoor-bench");
+    let hand_over = |language: &str| {
+        let asked = ["handover", "a.drain", "-o", language, "--language", language];
+        let signed = ["--all-the-same", "--by", "A. Marsh", "--because", "levels are mended"];
+        let output = drainwright(folder.path(), &[&asked[..], &signed].concat());
+        assert!(output.status.success(), "{}", told(&output));
+        folder.path().join(language)
+    };
+    let [english, spanish] = ["english", "spanish"].map(hand_over);
+    let mut other: Vec<String> = std::fs::read_dir(&english)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .filter(|name| english.join(name).is_file())
+        .filter(|name| std::fs::read(english.join(name)).unwrap() != std::fs::read(spanish.join(name)).unwrap())
+        .collect();
+    other.sort();
+    assert_eq!(other, ["READ-ME-FIRST.txt", "SHA256SUMS", "field-page.html", "sheets.pdf"]);
+    let read = |name: &str| std::fs::read_to_string(spanish.join(name)).unwrap();
+    assert!(read("READ-ME-FIRST.txt").contains("In Spanish, for the crew"));
+    assert!(read("field-page.html").contains("Antes de excavar"));
+    let refused = drainwright(folder.path(), &["sheets", "a.drain", "-o", "a.pdf", "--language", "latin"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(told(&refused).contains("expected english or spanish"), "{}", told(&refused));
+}
+
+/// On the Dig card the language is picked by its own name, and the folder that leaves is in it.
+#[test]
+fn the_window_hands_over_in_the_language_that_is_picked() {
+    let mut harness = on_desk(job::files::demo_session(job::demo::second_plan()).unwrap(), 1280.0, 1400.0);
+    let (ctx, folder) = (harness.ctx.clone(), tempfile::tempdir().unwrap());
+    apply::carry_out(harness.state_mut(), Wish::Go(Stage::Dig), &ctx);
+    harness.run_steps(4);
+    harness.get_by_label("Crew reads");
+    harness.get_by_label("Español").click();
+    harness.run_steps(4);
+    harness.state_mut().view.all_the_same = true;
+    harness.state_mut().view.signature =
+        plan::Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "mended".into() };
+    let path = folder.path().join("out");
+    apply::carry_out(harness.state_mut(), Wish::FreePath(Purpose::HandOver, path.clone()), &ctx);
+    harness.run_steps(4);
+    let page = std::fs::read_to_string(path.join("field-page.html")).unwrap();
+    assert!(page.contains("<html lang=\"es\">"));
 }

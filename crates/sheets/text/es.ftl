@@ -1000,7 +1000,7 @@ marks =
     .water = línea de agua { $name }
     .sewer = drenaje sanitario { $name }
     .reclaimed = agua de riego o tratada { $name }
-    .utility = servicio enterrado { $name }
+    .utility = servicio subterráneo { $name }
     .overhead = línea eléctrica aérea { $name }
     .easement = servidumbre { $name }
     .wetland = humedal { $name }
@@ -1214,8 +1214,8 @@ sizes =
     .more = { $figure } a { $sizes }
 
 ## Cautions own
-caution = Mande localizar los servicios enterrados antes de excavar, también las líneas privadas. Nadie entra en una zanja de 5 ft (1.5 m) o más honda sin taludes, apuntalamiento o caja de zanja. Pregunte primero por humedales, permisos, servidumbres y el agua del vecino. Los niveles vienen del terreno que se entregó: compruebe la salida y el canal con nivel. Las cantidades son estimaciones. El código local y el profesional con licencia valen más que este plan, que es una ayuda para planear y no el diseño de un ingeniero.
-caution-short = Primero localice los servicios. Nadie en zanja de 5 ft (1.5 m) sin protección. Primero humedales, permisos y código local. Estimaciones.
+caution = Antes de excavar mande localizar los servicios públicos subterráneos, y también las líneas privadas. Nadie entra en una zanja de 5 ft (1.5 m) o más honda sin taludes, apuntalamiento o caja de zanja. Pregunte primero por humedales, permisos, servidumbres y el agua del vecino. Los niveles vienen del terreno que se entregó: compruebe la salida y el canal con nivel. Las cantidades son estimaciones. El código local y el profesional con licencia valen más que este plan, que es una ayuda para planear y no el diseño de un ingeniero.
+caution-short = Primero localice los servicios subterráneos. Nadie en zanja de 5 ft (1.5 m) sin protección. Primero humedales, permisos y código local. Estimaciones.
 
 ## Words of all sheets own
 do-not-dig = NO EXCAVE
@@ -1249,7 +1249,7 @@ page-no-dig = NO EXCAVE { $place }: { $title }
 page-no-ticket = { $what }: SIN BOLETO DE LOCALIZACIÓN
 page-ticket = { $what }: boleto de localización { $ticket }, sin último día anotado
 page-ticket-until = { $what }: boleto de localización { $ticket } vale hasta { $day }
-page-no-utility = En este plan no hay servicios enterrados dibujados. Eso no es garantía: mándelos localizar antes de excavar.
+page-no-utility = En este plan no hay servicios subterráneos dibujados. Eso no es garantía: mándelos localizar antes de excavar.
 page-map = Mapa
 page-map-of = Mapa de { $name }, norte arriba
 page-lines = Líneas

@@ -31,6 +31,8 @@ pub struct Sheets {
     over: Over,
     #[command(flatten)]
     paper: PaperArgs,
+    #[command(flatten)]
+    crew: CrewArgs,
     /// Issue the sheets under the next letter; the plan is saved with it. Refused while a finding is to be fixed.
     #[arg(long)]
     issue: bool,
@@ -56,9 +58,14 @@ pub struct PaperArgs {
     /// Length of the rod; 16 ft or 5 m without it.
     #[arg(long, value_name = "LENGTH")]
     rod: Option<String>,
+}
+
+/// What is wanted for the crew.
+#[derive(Debug, Args)]
+pub struct CrewArgs {
     /// Language of what the crew reads, cut sheets and field page: english or spanish (en, es).
     #[arg(long, value_name = "LANGUAGE", value_parser = tongue, default_value = "english")]
-    language: Tongue,
+    pub language: Tongue,
 }
 
 /// Reads a language by its name or tag.
@@ -88,7 +95,7 @@ impl PaperArgs {
         takeoff::hold_rods(plan, &worked.design, &set_ups, rod_m)
             .map_err(|trouble| CliError::Argument(format!("--instrument, {trouble}")))?;
         let paper = self.paper.unwrap_or(Paper::usual(units));
-        Ok(PaperWish { paper, set_ups, all_the_same: None, tongue: self.language })
+        Ok(PaperWish { paper, set_ups, ..PaperWish::default() })
     }
 }
 
@@ -189,7 +196,7 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     let mut open = super::open_to(&sheets.plan, sheets.issue)?;
     sheets.over.spare((&open.plan, &sheets.plan), &sheets.output)?;
     let mut worked = super::work_out(&open);
-    let mut wish = sheets.paper.wish(&worked)?;
+    let mut wish = PaperWish { tongue: sheets.crew.language, ..sheets.paper.wish(&worked)? };
     if sheets.all_the_same {
         wish.all_the_same = Some(sheets.signed.signature(&open.plan)?);
     }
