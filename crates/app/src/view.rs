@@ -14,6 +14,7 @@ use terrain::Guessed;
 
 use crate::backdrop::Shown;
 use crate::camera::Camera;
+pub use crate::certainty::SureForm;
 pub use crate::layers::{DryForm, Layers, Switch, Tint};
 use crate::lists::{LineList, PunchList};
 use crate::shower::Shower;
@@ -317,6 +318,8 @@ pub struct View {
     pub layout_name: String,
     /// How the land dries.
     pub drying: DryForm,
+    /// How sure the plan is.
+    pub sure: SureForm,
     /// The finding that is being accepted, by its check and place.
     pub accepting: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
@@ -378,6 +381,7 @@ impl Default for View {
             all_the_same: false,
             layout_name: String::new(),
             drying: DryForm::default(),
+            sure: SureForm::default(),
             accepting: None,
             signature: Signature::default(),
             shot: TypedShot::default(),

@@ -19,6 +19,7 @@ mod from_the_field;
 mod grade;
 mod handing;
 mod hands;
+mod how_sure;
 mod in_profile;
 mod keyboard;
 mod leaving;

@@ -15,6 +15,7 @@ mod protected;
 mod section;
 mod shots;
 mod stretches;
+mod wanted;
 mod water;
 mod watercourses;
 
@@ -73,6 +74,8 @@ pub enum Layer {
     Shots,
     /// Benchmarks.
     Benchmarks,
+    /// Where one more shot is asked for.
+    Wanted,
     /// Where nobody digs.
     NoDig,
     /// A mark at the place of every finding.
@@ -119,6 +122,8 @@ pub struct MapOf<'a> {
     pub chosen: Chosen<'a>,
     /// The finding that is looked at, by its check and its place.
     pub looked_at: Option<(u16, Point)>,
+    /// Where one more shot is asked for, the first first, and the number of the one that is looked at.
+    pub wanted: (&'a [Point], Option<usize>),
     /// The section that is looked at; empty for none.
     pub section: &'a [Point],
     /// The flow path that is asked for.
@@ -139,6 +144,7 @@ impl<'a> MapOf<'a> {
             contours: &[],
             chosen: Chosen::Nothing,
             looked_at: None,
+            wanted: (&[], None),
             section: &[],
             flow_path: None,
             seen: None,
@@ -172,6 +178,7 @@ impl<'a> MapOf<'a> {
             Layer::Section => section::items(self),
             Layer::Shots => shots::items(self),
             Layer::Benchmarks => benchmarks::items(self),
+            Layer::Wanted => wanted::items(self),
             Layer::NoDig => no_dig::items(self),
             Layer::Findings => finding_marks::items(self),
         }
