@@ -100,6 +100,8 @@ pub enum Kind {
     Preview,
     /// Reading the picture under the plan.
     Backdrop,
+    /// Looking for first layouts.
+    Propose,
 }
 
 impl Kind {

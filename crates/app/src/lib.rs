@@ -14,6 +14,7 @@ pub mod lists;
 pub mod pace;
 pub mod panels;
 pub mod picture;
+pub mod proposals;
 pub mod purpose;
 pub mod receiving;
 pub mod remembering;

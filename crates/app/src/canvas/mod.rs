@@ -66,6 +66,7 @@ impl Pen<'_> {
             chosen: self.view.chosen(),
             looked_at: self.view.finding,
             section: &self.view.section,
+            proposed: self.view.proposed().map(|proposal| &proposal.plan),
             seen: Some((Point::new(low.x - far_m, low.y - far_m), Point::new(high.x + far_m, high.y + far_m))),
             ..MapOf::new(&worked.plan, &worked.design)
         }
@@ -93,6 +94,7 @@ impl Pen<'_> {
             (Layer::Ends, !guessing),
             (Layer::Outlets, true),
             (Layer::Stretches, !guessing),
+            (Layer::Proposed, true),
             (Layer::Section, true),
             (Layer::Shots, self.view.shows(Switch::Shots)),
             (Layer::Benchmarks, self.view.shows(Switch::Benchmarks)),
@@ -222,7 +224,7 @@ fn paint_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) {
 /// What lies on the ground, in three lots from the ground up: what lies under the lines, the lines with old tile under new pipe, and signs.
 const LOTS: [&[Layer]; 3] = [
     &[Layer::FlowPath, Layer::Boundary, Layer::Watercourses, Layer::Marks],
-    &[Layer::Lines, Layer::Ends],
+    &[Layer::Lines, Layer::Ends, Layer::Proposed],
     &[Layer::Outlets, Layer::Stretches, Layer::Section, Layer::Shots, Layer::Benchmarks, Layer::Findings],
 ];
 

@@ -427,7 +427,12 @@ fn paint_station(pen: &Pen) {
         return;
     }
     // At a finding its own mark stands already.
-    let line = pen.view.selection.line().filter(|_| pen.view.finding.is_none()).and_then(|id| lines.get(&id));
+    let chosen = pen.view.selection.line().filter(|_| pen.view.finding.is_none()).and_then(|id| lines.get(&id));
+    let proposed = || {
+        let proposal = pen.view.proposed().filter(|_| pen.view.selection.line().is_none())?;
+        proposal.plan.lines.get(&pen.view.proposals.line_of(proposal)?)
+    };
+    let line = chosen.or_else(proposed);
     if let Some(at) = line.zip(pen.view.station_m).and_then(|(line, station_m)| point_at(&line.points, station_m)) {
         pen.painter.circle(pen.lens.to_screen(at), 6.0, pen.palette.next, Stroke::new(2.0, pen.palette.ink));
     }

@@ -11,7 +11,7 @@ use super::{Asked, Kind};
 use crate::network::Choice;
 
 /// A layout that is proposed.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Proposal {
     /// Its name among all that are proposed.
     pub name: String,
