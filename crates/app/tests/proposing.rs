@@ -280,8 +280,8 @@ fn the_keyboard_reaches_all_of_it() {
     harness.run_steps(2);
     hand::press(&mut harness, Key::Enter);
     assert_eq!(harness.state().view.proposed().unwrap().name, name);
-    let dot = harness.query_all_by_label_contains(&format!("1, {name}: ")).next().unwrap();
-    dot.focus();
+    let dot = format!("1, {name}: ");
+    harness.query_all_by_label_contains(&dot).next().unwrap().focus();
     harness.run_steps(2);
     hand::press(&mut harness, Key::Enter);
     assert!(harness.state().view.proposed().is_none(), "a dot looks at it, and once more does not");
