@@ -64,6 +64,8 @@ pub struct Proposals {
     looked_at: Option<String>,
     /// The line of it whose profile is shown; its longest main for `None`.
     pub line: Option<LineId>,
+    /// True until the one that is looked at has come into sight: its card, and its lines on the map.
+    pub to_sight: [bool; 2],
     /// Revision of the plan that was last held against theirs, and whether it is another plan.
     held: (u64, bool),
 }
@@ -179,7 +181,7 @@ impl Proposals {
 
     /// Looks at one, by its name, or at none.
     pub fn look_at(&mut self, name: Option<&str>) {
-        (self.looked_at, self.line) = (name.map(str::to_string), None);
+        (self.looked_at, self.line, self.to_sight) = (name.map(str::to_string), None, [name.is_some(); 2]);
     }
 
     /// One by its name.

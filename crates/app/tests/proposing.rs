@@ -188,7 +188,7 @@ fn drawn_lines_give_way_after_a_question() {
     click(&mut harness, &format!("Take {}", taken.name));
     assert!(matches!(harness.state().dialog, Some(Dialog::Sure(_))));
     assert!(
-        says(&harness, "new lines that are drawn give way to it") && says(&harness, "One Undo brings them back.")
+        says(&harness, "The new lines that are drawn give way to it") && says(&harness, "One Undo brings them back.")
     );
     click(&mut harness, "Cancel");
     assert_eq!(*harness.state().session.plan(), before);

@@ -399,6 +399,7 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
                 ground::give_up(desk, why.clone());
                 desk.ask(Dialog::Trouble(why));
             }
+            Err(why) if task.kind == Kind::Propose => desk.view.proposals.give_up(&why),
             Err(why) => desk.ask(Dialog::Trouble(why)),
         }
     }

@@ -48,11 +48,10 @@ pub fn take(desk: &mut Desk, name: &str) {
     if drawn == 0 {
         return make_edit(desk, &edit);
     }
-    let gives = if drawn == 1 { "gives" } else { "give" };
+    let lines = if drawn == 1 { "The new line that is drawn gives" } else { "The new lines that are drawn give" };
     let says = format!(
-        "{} that {} drawn {gives} way to it, with what was said of them. Old tile, outlets and marks stay.",
-        measure::how_many(drawn, "new line"),
-        if drawn == 1 { "is" } else { "are" },
+        "{lines} way to it, with what was locked or entered on them. Old tile, outlets and marks stay. To keep both, put the \
+         present layout aside first (stage Dig)."
     );
     desk.ask(Dialog::Sure(SureAsk { edit, says, button: "Replace what is drawn".into() }));
 }

@@ -31,12 +31,13 @@ pub mod tasks;
 mod typed;
 pub mod unit;
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use egui::{Context, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 
 use measure::{Point, bearing, distance};
-use plan::LineId;
+use plan::{Line, LineId};
 
 use crate::command::{COMMANDS, Command, Entry, Menu, tools};
 use crate::jobs::Shown;
@@ -379,8 +380,7 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
             return proposed::show(ui, sight.view);
         }
         let lines = &sight.session.worked().plan.lines;
-        let shown =
-            sight.view.selection.line().filter(|id| lines.contains_key(id)).or_else(|| lines.keys().next().copied());
+        let shown = sight.view.selection.line().filter(|id| lines.contains_key(id)).or_else(|| first(lines));
         let Some(id) = shown else {
             ui.label("The profile of a line stands here once one is drawn.");
             return;
@@ -407,6 +407,11 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         sight.view.station_m = answer.hovered_m.or(sight.view.station_m.filter(|_| sight.view.finding.is_some()));
     });
     sight.view.panels.profile = Some(shown.response.rect.height());
+}
+
+/// The line whose profile stands there where none is chosen: the first that is new.
+fn first(lines: &BTreeMap<LineId, Line>) -> Option<LineId> {
+    lines.iter().min_by_key(|(id, line)| (line.kind.is_old(), **id)).map(|(id, _)| *id)
 }
 
 /// What is told where a pipe is pulled higher than the ground.

@@ -71,9 +71,14 @@ fn state(ui: &mut Ui, view: &View, wishes: &mut Vec<Wish>) {
 
 /// Words as a sentence.
 fn sentence(words: &str) -> String {
+    format!("{}.", capital(words).trim_end_matches('.'))
+}
+
+/// Words that begin with a capital.
+fn capital(words: &str) -> String {
     let mut letters = words.chars();
     let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
+    format!("{first}{}", letters.as_str())
 }
 
 fn small(ui: &mut Ui, text: impl Into<String>) -> Response {
@@ -87,12 +92,12 @@ fn card(ui: &mut Ui, view: &mut View, number: usize, wishes: &mut Vec<Wish>) {
     let is_looked_at = view.proposals.looked_at().is_some_and(|other| other.name == proposal.name);
     let edge = if is_looked_at { Stroke::new(2.0, palette.proposed) } else { Stroke::new(1.0, palette.edge) };
     let frame = Frame::new().fill(palette.paper).stroke(edge).corner_radius(4.0);
-    frame.inner_margin(Margin::symmetric(10, 8)).show(ui, |ui| {
+    let shown = frame.inner_margin(Margin::symmetric(10, 8)).show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = 3.0;
         ui.horizontal_wrapped(|ui| {
             served::number(ui, number, is_looked_at, palette);
-            ui.label(RichText::new(&proposal.name).font(bold(14.0)));
+            ui.label(RichText::new(capital(&proposal.name)).font(bold(14.0)));
             ui.label(proposing::cost(&proposal.estimate));
         });
         figures(&proposal).into_iter().for_each(|text| drop(small(ui, text)));
@@ -102,6 +107,9 @@ fn card(ui: &mut Ui, view: &mut View, number: usize, wishes: &mut Vec<Wish>) {
             proposal.why.iter().for_each(|why| drop(small(ui, why)));
         }
     });
+    if is_looked_at && std::mem::take(&mut view.proposals.to_sight[0]) {
+        ui.scroll_to_rect(shown.response.rect, None);
+    }
 }
 
 /// What it takes, what it serves, how deep it lies, what was found in it, how near it is to the least.
@@ -114,7 +122,7 @@ fn figures(proposal: &Proposal) -> Vec<String> {
 }
 
 fn buttons(ui: &mut Ui, view: &mut View, proposal: &Proposal, is_looked_at: bool, wishes: &mut Vec<Wish>) {
-    if named(ui, Button::selectable(is_looked_at, "Look"), format!("Look at {}", proposal.name)).clicked() {
+    if named(ui, Button::new("Look").selected(is_looked_at), format!("Look at {}", proposal.name)).clicked() {
         view.proposals.look_at((!is_looked_at).then_some(&proposal.name));
     }
     if named(ui, Button::new("Take this one"), format!("Take {}", proposal.name)).clicked() {

@@ -152,7 +152,7 @@ impl Chart<'_> {
                 let rect = Rect::from_center_size(at, vec2(11.0, 11.0));
                 painter.rect(rect, 0.0, palette.ink, Stroke::new(1.5, palette.paper), StrokeKind::Outside);
                 let is_left = at.x > self.rect.center().x;
-                let (off, side) = if is_left { (-10.0, Align2::RIGHT_CENTER) } else { (10.0, Align2::LEFT_CENTER) };
+                let (off, side) = if is_left { (-14.0, Align2::RIGHT_CENTER) } else { (14.0, Align2::LEFT_CENTER) };
                 painter.text(at + vec2(off, 0.0), side, "drawn now", plain(12.0), palette.ink);
             }
         }
