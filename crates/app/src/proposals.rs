@@ -5,8 +5,9 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use job::proposing::AsDrawn;
 use job::{Session, Worked};
+use measure::Units;
 use plan::{Joins, LineId, Plan};
-use propose::Proposal;
+use propose::{LeftOut, Proposal, Told};
 
 /// How far the search is.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -26,6 +27,7 @@ pub enum Search {
 #[derive(Debug, Default)]
 struct Arrived {
     found: Vec<Arc<Proposal>>,
+    left_out: Vec<LeftOut>,
     drawn: Option<AsDrawn>,
 }
 
@@ -43,9 +45,13 @@ impl Tray {
         self.held().drawn = drawn;
     }
 
-    /// Puts a proposal in.
-    pub fn put(&self, proposal: Proposal) {
-        self.held().found.push(Arc::new(proposal));
+    /// Puts a proposal in, or takes one out again.
+    pub fn put(&self, told: &Told) {
+        match told {
+            Told::Layout(proposal) => self.held().found.push(Arc::new((*proposal).clone())),
+            Told::LeftOut(left_out) => self.held().left_out.push((*left_out).clone()),
+            Told::Step(_) => {}
+        }
     }
 }
 
@@ -54,6 +60,8 @@ impl Tray {
 pub struct Proposals {
     /// Those that were found, the cheapest first.
     found: Vec<Arc<Proposal>>,
+    /// Those that are not worth a look, and why.
+    left_out: Vec<LeftOut>,
     /// What is drawn, in the same measure; `None` where nothing is.
     drawn: Option<Arc<AsDrawn>>,
     search: Search,
@@ -113,12 +121,16 @@ impl Proposals {
     }
 
     fn take_up(&mut self) {
-        let Arrived { found, drawn } = std::mem::take(&mut *self.tray.held());
+        let Arrived { found, left_out, drawn } = std::mem::take(&mut *self.tray.held());
         self.drawn = drawn.map(Arc::new).or(self.drawn.take());
-        if !found.is_empty() {
-            self.found.extend(found);
-            self.sort();
-        }
+        // One that was bettered takes the place of itself.
+        let is_new = |own: &Arc<Proposal>| found.iter().all(|other| other.name != own.name);
+        self.found.retain(is_new);
+        self.found.extend(found);
+        self.left_out.extend(left_out);
+        let is_left_out = |own: &Arc<Proposal>| self.left_out.iter().any(|other| other.name == own.name);
+        self.found.retain(|own| !is_left_out(own));
+        self.sort();
     }
 
     fn sort(&mut self) {
@@ -149,6 +161,17 @@ impl Proposals {
     /// Those that were found, the cheapest first.
     pub fn found(&self) -> &[Arc<Proposal>] {
         &self.found
+    }
+
+    /// Those that are not worth a look, and why.
+    pub fn left_out(&self) -> &[LeftOut] {
+        &self.left_out
+    }
+
+    /// The units in which reasons are told, where the plan is shown in others by now.
+    pub fn told_in(&self, plan: &Plan) -> Option<Units> {
+        let told_in = self.of.as_ref().map(|of| of.plan.title.units);
+        told_in.filter(|units| units.is_metric() != plan.title.units.is_metric())
     }
 
     /// What is drawn, in the same measure.

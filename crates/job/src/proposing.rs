@@ -7,7 +7,7 @@ use exchange::FileError;
 use land::Land;
 use measure::{Units, how_many};
 use plan::Plan;
-use propose::{NoLayout, Proposal, Told, WetLand};
+use propose::{LeftOut, NoLayout, Proposal, Told, WetLand};
 use serde_json::{Value, json};
 use takeoff::Estimate;
 
@@ -18,18 +18,33 @@ use crate::{Progress, Worked};
 pub const ESTIMATE: &str =
     "Proposals by computation, to begin from: walk the field before you dig. Costs and wet land are estimates.";
 
-/// Looks for first layouts of a plan, on its land as its ditches lead the water; `found` hears each as soon as it is there.
+/// Looks for first layouts of a plan, on its land as its ditches lead the water; `found` hears each as soon as it is there,
+/// and again under the same name when it is bettered.
 pub fn propose(
     plan: &Plan,
     land: &Land,
     progress: &Progress,
     mut found: impl FnMut(&Proposal),
 ) -> Result<Vec<Proposal>, NoLayout> {
+    search(plan, land, progress, |told| {
+        if let Told::Layout(proposal) = told {
+            found(proposal);
+        }
+    })
+}
+
+/// The same; `hear` also hears of layouts that are left out.
+pub fn search(
+    plan: &Plan,
+    land: &Land,
+    progress: &Progress,
+    mut hear: impl FnMut(&Told),
+) -> Result<Vec<Proposal>, NoLayout> {
     let land = land.under(plan);
     let mut tell = |told: Told| match told {
         Told::Step(step) => go_on(progress.step(step)),
-        Told::Layout(proposal) => {
-            found(proposal);
+        _ => {
+            hear(&told);
             ControlFlow::Continue(())
         }
     };
@@ -50,6 +65,8 @@ pub fn lines(proposal: &Proposal) -> Vec<String> {
     told.push(format!("  {}", found(proposal)));
     told.extend(gap(proposal).map(|gap| format!("  {gap}")));
     told.extend(proposal.why.iter().map(|why| format!("  {why}")));
+    told.extend(stays(proposal).into_iter().map(|why| format!("  {why}")));
+    told.extend(proposal.why_lines.values().map(|why| format!("    {why}")));
     told
 }
 
@@ -119,12 +136,20 @@ pub fn found(proposal: &Proposal) -> String {
     format!("{fix} to fix, {decide} to decide, {}", how_many(proposal.count(Severity::Note), "note"))
 }
 
+/// What is to fix and stays, each with why.
+pub fn stays(proposal: &Proposal) -> Vec<String> {
+    let with_why = |finding: &checks::Finding| Some((finding.title.clone(), proposal.stays.get(&finding.key)?));
+    let told = proposal.findings.iter().filter_map(with_why);
+    told.map(|(title, why)| format!("To fix: {title}. {why}")).collect()
+}
+
 /// All proposals for programs: metres, square metres.
-pub fn json(plan: &Plan, proposals: &[Proposal]) -> Value {
+pub fn json(plan: &Plan, proposals: &[Proposal], left_out: &[LeftOut]) -> Value {
     json!({
         "name": plan.title.name,
         "estimate": true,
         "layouts": proposals.iter().map(one_json).collect::<Vec<_>>(),
+        "left_out": left_out.iter().map(|one| json!({ "name": one.name, "why": one.why })).collect::<Vec<_>>(),
         "told": ESTIMATE,
         "caution": plan::CAUTION,
     })
@@ -149,11 +174,16 @@ fn one_json(proposal: &Proposal) -> Value {
         "notes": proposal.count(Severity::Note),
         "findings": proposal.findings.iter().filter(|f| f.severity != Severity::Note).map(|finding| json!({
             "key": finding.key, "weight": finding.severity.name(), "title": finding.title, "text": finding.message,
+            "stays": proposal.stays.get(&finding.key),
         })).collect::<Vec<_>>(),
         "bound": proposal.bound.map(|bound| json!({ "least": bound.least, "worked": bound.worked, "gap": bound.gap() })),
         "why": proposal.why,
-        "lines": proposal.plan.lines.values().filter(|line| !line.kind.is_old()).map(|line| json!({
+        "outlets": proposal.plan.outlets.values().map(|outlet| json!({
+            "name": outlet.name, "at": [outlet.at.x, outlet.at.y], "invert_m": outlet.invert_m, "consent": outlet.consent,
+        })).collect::<Vec<_>>(),
+        "lines": proposal.plan.lines.iter().filter(|(_, line)| !line.kind.is_old()).map(|(id, line)| json!({
             "name": line.name,
+            "why": proposal.why_lines.get(id),
             "kind": line.kind.word(),
             "joins": proposal.plan.name_of(line.joins),
             "points": line.points.iter().map(|at| [at.x, at.y]).collect::<Vec<_>>(),

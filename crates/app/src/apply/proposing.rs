@@ -21,8 +21,8 @@ pub fn begin(desk: &mut Desk, ctx: &Context) {
     desk.begin(Task::new(Kind::Propose, "First layouts"), ctx, move |progress| {
         progress.step("what is drawn").map_err(|error| error.to_string())?;
         tray.put_drawn(proposing::as_drawn(&worked));
-        let found = proposing::propose(&worked.plan, &worked.land, progress, |proposal| {
-            tray.put(proposal.clone());
+        let found = proposing::search(&worked.plan, &worked.land, progress, |told| {
+            tray.put(told);
             waker.request_repaint();
         });
         let found = found.map_err(|why| why.to_string());

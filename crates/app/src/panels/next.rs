@@ -43,6 +43,11 @@ pub fn show(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
     ui.add_space(6.0);
 }
 
+/// A step that may be left to a layout that is proposed.
+fn or_propose(step: Step) -> Step {
+    Step { or: Some(("Propose a layout", Wish::Run(Command::Propose))), ..step }
+}
+
 /// True where the next step may be to have layouts proposed.
 pub fn proposes(session: &Session) -> bool {
     next(session).is_some_and(|step| step.or.is_some())
@@ -62,14 +67,14 @@ fn next(session: &Session) -> Option<Step> {
         return step(2, says, "Draw the boundary", Wish::Take(ToolKind::Boundary));
     }
     if plan.outlets.is_empty() {
-        let says = "Put the outlet where water may leave: at the ditch or creek bank, lower than all the pipe.";
-        return step(3, says, "Place the outlet", Wish::Take(ToolKind::Outlet));
+        let says = "Put the outlet where water may leave: at the ditch or creek bank, lower than all the pipe. Layouts that are proposed bring one along.";
+        let place = step(3, says, "Place the outlet", Wish::Take(ToolKind::Outlet));
+        return place.map(or_propose);
     }
     if !drains(|kind| kind == LineKind::Main) {
         let says = "Draw the main from the outlet along the low side; it snaps to swales. Or have first layouts proposed, and change the one you take.";
         let draw = step(4, says, "Draw the main", Wish::Take(ToolKind::Line(LineKind::Main)));
-        let or = Some(("Propose a layout", Wish::Run(Command::Propose)));
-        return draw.map(|draw| Step { or, ..draw });
+        return draw.map(or_propose);
     }
     if !drains(|kind| kind == LineKind::Lateral) {
         let says = "Draw laterals off the main up the swales, or lay a grid of them. Each is checked as it is drawn: see the punch list.";

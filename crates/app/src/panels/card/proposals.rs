@@ -2,7 +2,7 @@
 
 mod served;
 
-use egui::{Button, Frame, Margin, Response, RichText, Role, Stroke, Ui, WidgetInfo};
+use egui::{Button, CollapsingHeader, Frame, Margin, Response, RichText, Role, Stroke, Ui, WidgetInfo};
 use job::{Session, proposing};
 use propose::Proposal;
 
@@ -40,9 +40,10 @@ pub fn section(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec
     ui.add_enabled_ui(is_fresh, |ui| {
         served::chart(ui, view);
         for number in 0..view.proposals.found().len() {
-            ui.push_id(("proposal", number), |ui| card(ui, view, number, wishes));
+            ui.push_id(("proposal", number), |ui| card(ui, session, view, number, wishes));
         }
     });
+    view.proposals.left_out().iter().for_each(|one| drop(small(ui, capital(&one.told()))));
     if view.proposals.looked_at().is_some() && ui.button("Look no more").clicked() {
         view.proposals.look_at(None);
     }
@@ -86,7 +87,7 @@ fn small(ui: &mut Ui, text: impl Into<String>) -> Response {
 }
 
 /// One proposal; that which is looked at has a frame of its colour, and tells why it runs where it runs.
-fn card(ui: &mut Ui, view: &mut View, number: usize, wishes: &mut Vec<Wish>) {
+fn card(ui: &mut Ui, session: &Session, view: &mut View, number: usize, wishes: &mut Vec<Wish>) {
     let Some(proposal) = view.proposals.found().get(number).cloned() else { return };
     let palette = view.palette();
     let is_looked_at = view.proposals.looked_at().is_some_and(|other| other.name == proposal.name);
@@ -103,8 +104,7 @@ fn card(ui: &mut Ui, view: &mut View, number: usize, wishes: &mut Vec<Wish>) {
         figures(&proposal).into_iter().for_each(|text| drop(small(ui, text)));
         ui.horizontal_wrapped(|ui| buttons(ui, view, &proposal, is_looked_at, wishes));
         if is_looked_at {
-            ui.label(RichText::new("Why it runs where it runs").font(bold(13.0)));
-            proposal.why.iter().for_each(|why| drop(small(ui, why)));
+            reasons(ui, session, view, &proposal);
         }
     });
     if is_looked_at && std::mem::take(&mut view.proposals.to_sight[0]) {
@@ -118,8 +118,27 @@ fn figures(proposal: &Proposal) -> Vec<String> {
     let served = proposing::served(units, proposal.served_m2, proposal.wet_m2);
     let first = format!("{} of pipe, {served}", units.length(proposal.totals.pipe_m));
     let others = [proposing::drawn(proposal), proposing::found(proposal)];
-    std::iter::once(first).chain(others).chain(proposing::gap(proposal)).collect()
+    let more = proposing::stays(proposal).into_iter().chain(proposing::gap(proposal));
+    std::iter::once(first).chain(others).chain(more).collect()
 }
+
+/// Why it runs where it runs: as a whole, then line by line.
+fn reasons(ui: &mut Ui, session: &Session, view: &View, proposal: &Proposal) {
+    ui.label(RichText::new("Why it runs where it runs").font(bold(13.0)));
+    if let Some(units) = view.proposals.told_in(session.plan()) {
+        let [then, now] = if units.is_metric() { ["meters", "feet"] } else { ["feet", "meters"] };
+        small(ui, format!("Told in {then}, as it was worked out; propose again to have it in {now}."));
+    }
+    proposal.why.iter().for_each(|why| drop(small(ui, why)));
+    let lines = &proposal.why_lines;
+    let heading = format!("Line by line ({})", lines.len());
+    CollapsingHeader::new(heading).id_salt("by line").default_open(lines.len() <= MOST_OPEN).show(ui, |ui| {
+        lines.values().for_each(|why| drop(small(ui, why)));
+    });
+}
+
+/// So many lines are told at once; more are unfolded by who wants them (own choice).
+const MOST_OPEN: usize = 12;
 
 fn buttons(ui: &mut Ui, view: &mut View, proposal: &Proposal, is_looked_at: bool, wishes: &mut Vec<Wish>) {
     if named(ui, Button::new("Look").selected(is_looked_at), format!("Look at {}", proposal.name)).clicked() {
