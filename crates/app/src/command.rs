@@ -83,6 +83,8 @@ pub enum Command {
     Delete,
     /// Turn the chosen line round.
     Reverse,
+    /// Look for first layouts by computation.
+    Propose,
     /// Show the list of lines, or the profile again.
     LineList,
     /// Go to the next finding of the punch list as it is shown.
@@ -308,6 +310,13 @@ pub const COMMANDS: &[Entry] = &[
     entry(Command::SelectAll, Menu::Edit, "Select all lines", "Select every line", &[key(CTRL, Key::A)]),
     entry(Command::Delete, Menu::Edit, "Delete", "Delete what is selected", &[key(Modifiers::NONE, Key::Delete)]),
     entry(Command::Reverse, Menu::Edit, "Reverse line", "Turn the selected line round", &[key(CTRL, Key::R)]),
+    entry(
+        Command::Propose,
+        Menu::Edit,
+        "Propose a layout",
+        "First layouts by computation, side by side: look at each on the map, take one, change it as you like",
+        &[key(CTRL_SHIFT, Key::F)],
+    ),
     entry(
         Command::Fit,
         Menu::View,

@@ -102,6 +102,8 @@ pub enum Kind {
     Preview,
     /// Reading the picture under the plan.
     Backdrop,
+    /// Looking for first layouts.
+    Propose,
 }
 
 impl Kind {

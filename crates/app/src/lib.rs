@@ -15,6 +15,7 @@ pub mod lists;
 pub mod pace;
 pub mod panels;
 pub mod picture;
+pub mod proposals;
 pub mod purpose;
 pub mod receiving;
 pub mod remembering;

@@ -82,6 +82,8 @@ pub enum Wish {
     Grid(Option<Parallel>),
     /// Lay the grid that is shown.
     LayGrid,
+    /// Take a layout that is proposed, by its name, after a question where lines are drawn.
+    TakeLayout(String),
     /// Work out how the land dries.
     Dry(Ask),
     /// Work out how sure the plan is.

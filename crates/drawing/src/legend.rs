@@ -40,6 +40,8 @@ fn word(role: Role, is_sign: bool) -> Option<(u8, &'static str)> {
         Role::Solid(_) | Role::OutletPipe(_) => (1, "solid or heavy pipe"),
         Role::Reducer(_) => (1, "change of size or wall"),
         Role::Doubt => (1, "old tile may lie here"),
+        Role::ProposedMain => (1, "proposed main"),
+        Role::ProposedLateral => (1, "proposed lateral"),
         Role::Protected => (2, "trench to be protected"),
         Role::NoDig => (3, "DO NOT DIG, number below"),
         Role::Stretch(_) => (3, "stretch that a finding names"),

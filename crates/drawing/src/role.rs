@@ -239,6 +239,10 @@ pub enum Role {
     FlowPath,
     /// That place.
     FlowPathFoot,
+    /// A main or submain of a layout that is proposed.
+    ProposedMain,
+    /// A lateral of one.
+    ProposedLateral,
     /// The section that is looked at.
     Section,
     /// Where it begins.
@@ -333,8 +337,8 @@ impl Role {
             Depression, Ditch, Doubt, DugShot, Enters, Fault, Finding, Flow, FlowPath, FlowPathFoot, FlowPathLand,
             GradeBreak, Ground, GroundName, Guess, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig,
             NoGround, OffShot, OpenEnd, Outlet, OutletPipe, OutletWater, Outlier, Pin, PipeTop, PipeWater, Pond,
-            Protected, RainDrop, Reach, ReachEnd, Reducer, Running, RunningDrop, Section, SectionStart, Shot,
-            SmallShot, Solid, Stretch, Swale, WantedShot, WaterLevel,
+            ProposedLateral, ProposedMain, Protected, RainDrop, Reach, ReachEnd, Reducer, Running, RunningDrop,
+            Section, SectionStart, Shot, SmallShot, Solid, Stretch, Swale, WantedShot, WaterLevel,
         };
         let of_pipe = [
             Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Reducer, Enters, Invert, PipeTop, GradeBreak, Bend,
@@ -358,6 +362,8 @@ impl Role {
             FlowPathLand,
             FlowPath,
             FlowPathFoot,
+            ProposedMain,
+            ProposedLateral,
             Section,
             SectionStart,
             Outlier,

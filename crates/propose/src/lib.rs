@@ -8,4 +8,4 @@ pub mod certainty;
 pub mod layouts;
 pub mod network;
 
-pub use layouts::{Kind, NoLayout, Proposal, Told, WetLand, propose, usual_grid};
+pub use layouts::{Kind, LeftOut, NoLayout, Proposal, Told, WetLand, propose, usual_grid};

@@ -39,6 +39,7 @@ mod scale;
 mod sheet_index;
 mod sketch;
 mod title_block;
+mod tongue;
 mod trellis;
 mod vicinity;
 
@@ -56,3 +57,4 @@ pub use notices::{Listed, cut_sheet, listed, notices};
 pub use page::{Align, Item, LEAST_PT, Page, Paper, Part, Shape, Stroke, Text};
 pub use pdf::{PdfError, pdf};
 pub use picture::Picture;
+pub use tongue::Tongue;

@@ -94,6 +94,8 @@ pub(crate) fn look(role: Role) -> Look {
         Role::Depression => area(225),
         Role::FlowPathLand => area(238),
         Role::FlowPath => line(Stroke::dashed(0.4, &[1.6, 0.8])),
+        Role::ProposedMain => line(Stroke::dashed(0.9, &[2.4, 1.0])),
+        Role::ProposedLateral => line(Stroke::dashed(0.5, &[1.8, 1.0])),
         Role::Section => line(Stroke::dashed(0.4, &[0.6, 0.6])),
         Role::FlowPathFoot | Role::SectionStart | Role::Outlier => sign(Sign::Dot(255)),
         Role::Shot(_) | Role::SmallShot(_) => sign(Sign::Dot(0)),

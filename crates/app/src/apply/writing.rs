@@ -9,7 +9,7 @@ use land::Land;
 use lesson::Topic;
 use plan::{Plan, Signature};
 use propose::certainty::{Sampling, Stated};
-use sheets::{HeldBack, Paper};
+use sheets::{HeldBack, Paper, Tongue};
 
 use super::paths;
 use crate::desk::{Desk, then};
@@ -31,6 +31,7 @@ pub struct Given {
     /// Its file.
     file: Option<PathBuf>,
     paper: Paper,
+    tongue: Tongue,
     dark: bool,
     /// What is stated of how far its ground is off.
     stated: Stated,
@@ -43,8 +44,8 @@ impl Given {
         let (plan, land) = (desk.session.plan().clone(), desk.session.land().clone());
         let paper = desk.view.paper.unwrap_or(Paper::usual(plan.title.units));
         let file = desk.session.path().map(Path::to_path_buf);
-        let (dark, stated) = (desk.view.dark, desk.view.sure.stated);
-        Self { plan, land, file, paper, dark, stated, answered_for: desk.view.answered_for() }
+        let (tongue, dark, stated) = (desk.view.tongue, desk.view.dark, desk.view.sure.stated);
+        Self { plan, land, file, paper, tongue, dark, stated, answered_for: desk.view.answered_for() }
     }
 
     /// The land with all the plan's corrections: what is shown may be the ground before the last of them.
@@ -65,7 +66,7 @@ impl Given {
 
     fn wish(&self, by_name: bool) -> PaperWish {
         let all_the_same = self.answered_for.clone().filter(|_| by_name);
-        PaperWish { paper: self.paper, all_the_same, ..PaperWish::default() }
+        PaperWish { paper: self.paper, all_the_same, tongue: self.tongue, ..PaperWish::default() }
     }
 }
 

@@ -69,6 +69,7 @@ impl Drawn {
             flow_path: None,
             section: Vec::new(),
             sure: Default::default(),
+            proposals: Default::default(),
             shower: Shower { clock, ..Shower::default() },
             ..self.view
         };

@@ -67,6 +67,7 @@ impl Pen<'_> {
             looked_at: self.view.finding,
             section: &self.view.section,
             wanted: self.view.sure.wanted(self.session.history().revision()),
+            proposed: self.view.proposed().map(|proposal| &proposal.plan),
             seen: Some((Point::new(low.x - far_m, low.y - far_m), Point::new(high.x + far_m, high.y + far_m))),
             ..MapOf::new(&worked.plan, &worked.design)
         }
@@ -94,6 +95,7 @@ impl Pen<'_> {
             (Layer::Ends, !guessing),
             (Layer::Outlets, true),
             (Layer::Stretches, !guessing),
+            (Layer::Proposed, true),
             (Layer::Section, true),
             (Layer::Shots, self.view.shows(Switch::Shots)),
             (Layer::Benchmarks, self.view.shows(Switch::Benchmarks)),
@@ -224,7 +226,7 @@ fn paint_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) {
 /// What lies on the ground, in three lots from the ground up: what lies under the lines, the lines with old tile under new pipe, and signs.
 const LOTS: [&[Layer]; 3] = [
     &[Layer::FlowPath, Layer::Boundary, Layer::Watercourses, Layer::Marks],
-    &[Layer::Lines, Layer::Ends],
+    &[Layer::Lines, Layer::Ends, Layer::Proposed],
     &[
         Layer::Outlets,
         Layer::Stretches,

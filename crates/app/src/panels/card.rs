@@ -14,6 +14,7 @@ mod old_tile;
 mod parallel;
 mod places;
 mod price_rows;
+mod proposals;
 mod punch;
 mod receiver;
 mod record;
@@ -457,6 +458,7 @@ fn lines_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if matches!(sight.tool, Tool::Parallel(_)) {
         parallel::rows(ui, sight, wishes);
     }
+    proposals::section(ui, sight.session, sight.view, wishes);
     spacing::section(ui, sight.session, None);
     super::found::card(ui, sight, wishes);
 }

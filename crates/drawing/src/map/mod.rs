@@ -11,6 +11,7 @@ mod lines;
 mod marks;
 mod no_dig;
 mod outlets;
+pub(crate) mod proposed;
 mod protected;
 mod section;
 mod shots;
@@ -68,6 +69,8 @@ pub enum Layer {
     Outlets,
     /// Stretches that findings name.
     Stretches,
+    /// A layout that is proposed; it lies over what is drawn.
+    Proposed,
     /// The section that is looked at.
     Section,
     /// Shots of the survey.
@@ -126,6 +129,8 @@ pub struct MapOf<'a> {
     pub wanted: (&'a [Point], Option<usize>),
     /// The section that is looked at; empty for none.
     pub section: &'a [Point],
+    /// The plan with the layout that is looked at among those that are proposed.
+    pub proposed: Option<&'a Plan>,
     /// The flow path that is asked for.
     pub flow_path: Option<FlowPath<'a>>,
     /// South-west and north-east corner of what can be seen, where the rest need not be drawn.
@@ -146,6 +151,7 @@ impl<'a> MapOf<'a> {
             looked_at: None,
             wanted: (&[], None),
             section: &[],
+            proposed: None,
             flow_path: None,
             seen: None,
         }
@@ -175,6 +181,7 @@ impl<'a> MapOf<'a> {
             Layer::Joints => joints::items(self),
             Layer::Outlets => outlets::items(self),
             Layer::Stretches => stretches::items(self),
+            Layer::Proposed => proposed::items(self),
             Layer::Section => section::items(self),
             Layer::Shots => shots::items(self),
             Layer::Benchmarks => benchmarks::items(self),
