@@ -8,7 +8,7 @@ use design::Design;
 use land::Land;
 use measure::{Point, Units};
 use plan::{Joins, Line, LineKind, Outlet, Plan};
-use propose::certainty::{Certainty, Check, Checks, Covariance, Errors, Sampling, Whence, certainty};
+use propose::certainty::{Certainty, Check, Checks, Covariance, Errors, Sampling, Uneven, Whence, certainty};
 use terrain::{Grid, Ground};
 
 fn main() {
@@ -50,9 +50,9 @@ fn job() -> (Plan, Design, Errors) {
         batch: 0,
         batch_m2: 0.0,
     };
-    let ground = Covariance { sill_m2: 0.006, range_m: 30.0, nugget_m2: 0.002, shift_m2: 0.002 };
+    let ground = Covariance { sill_m2: 0.006, range_m: 30.0, power: 1.0, nugget_m2: 0.002, shift_m2: 0.002 };
     let checks = Checks::of((0..50).map(check).collect());
-    (plan, design, Errors { ground, whence: Whence::Stated, checks, shot_m: 0.015 })
+    (plan, design, Errors { ground, whence: Whence::Stated, checks, uneven: Uneven::default(), shot_m: 0.015 })
 }
 
 #[divan::bench(args = [1, 2], sample_count = 5)]

@@ -14,13 +14,13 @@ use common::{Chancy, Job, Truth, job};
 use design::Design;
 use measure::Point;
 use plan::LineId;
-use propose::certainty::{Certainty, Check, Checks, Covariance, Errors, Limit, Sampling, Whence, certainty};
+use propose::certainty::{Certainty, Check, Checks, Covariance, Errors, Limit, Sampling, Uneven, Whence, certainty};
 
 /// Shares of the middle of the samples that are looked at.
 const SHARES: [f64; 3] = [0.5, 0.8, 0.95];
 
 /// The known error: 0.1 m alike over 60 m, a shift of 0.05 m.
-const FIELD: Covariance = Covariance { sill_m2: 0.01, range_m: 60.0, nugget_m2: 0.0, shift_m2: 0.0025 };
+const FIELD: Covariance = Covariance { sill_m2: 0.01, range_m: 60.0, power: 1.0, nugget_m2: 0.0, shift_m2: 0.0025 };
 
 /// How often a quantity lay in the middle so much, and how often it was promised to be and was broken.
 #[derive(Default, Clone, Copy)]
@@ -45,7 +45,13 @@ fn sampling(samples: usize, seed: u64) -> Sampling {
 }
 
 fn errors(checks: Vec<Check>) -> Errors {
-    Errors { ground: FIELD, whence: Whence::Stated, checks: Checks::of(checks), shot_m: 0.015 }
+    Errors {
+        ground: FIELD,
+        whence: Whence::Stated,
+        checks: Checks::of(checks),
+        uneven: Uneven::default(),
+        shot_m: 0.015,
+    }
 }
 
 fn truly_kept(job: &Job, truth: &Design, line: LineId, limit: Limit) -> Option<f64> {

@@ -19,7 +19,8 @@ fn rows(value: &Value) -> Vec<Vec<f64>> {
 fn what_shots_tell_as_others_have_it() {
     for case in values()["kriging"].as_array().unwrap() {
         let field: Vec<f64> = serde_json::from_value(case["field"].clone()).unwrap();
-        let field = Covariance { sill_m2: field[0], range_m: field[1], nugget_m2: field[2], shift_m2: field[3] };
+        let field =
+            Covariance { sill_m2: field[0], range_m: field[1], power: 1.0, nugget_m2: field[2], shift_m2: field[3] };
         let check = |row: &Vec<f64>| Check {
             at: Point::new(row[0], row[1]),
             off_m: row[2],

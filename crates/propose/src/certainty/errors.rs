@@ -7,6 +7,7 @@ use terrain::{Ground, Shot};
 
 use super::fit::{Trend, fit};
 use super::kriging::{Check, Checks, Covariance};
+use super::uneven::Uneven;
 
 /// Error of a shot by level or satellite receiver, metres: 0.05 ft ([judgement]).
 pub const SHOT_M: f64 = 0.05 * FOOT_M;
@@ -59,6 +60,8 @@ pub struct Errors {
     pub whence: Whence,
     /// Shots held against the ground.
     pub checks: Checks,
+    /// How uneven the land between them is from place to place.
+    pub uneven: Uneven,
     /// Error of one more shot, metres.
     pub shot_m: f64,
 }
@@ -72,13 +75,17 @@ impl Errors {
         let checks = survey.map_or_else(Vec::new, |survey| checks(plan, survey, ground));
         let (covariance, whence) = match (stated.ground_m, survey) {
             (Some(error_m), _) => (assumed(error_m), Whence::Stated),
-            (None, Some(survey)) if is_survey && !survey.lidar_is_trusted() => between(&checks, ground),
+            (None, Some(survey)) if is_survey && !survey.lidar_is_trusted() => between(&shots(&checks, ground)),
             (None, Some(survey)) if !is_survey => against_grid(&checks, survey),
             (None, survey) => scatter(survey.and_then(|survey| survey.error), checks.len()),
         };
+        let uneven = match whence {
+            Whence::Between(_) => Uneven::of(&shots(&checks, ground), &covariance),
+            _ => Uneven::default(),
+        };
         let shift_m2 = if is_survey { 0.0 } else { UNPROVED_M * UNPROVED_M };
         let ground = Covariance { shift_m2, ..covariance };
-        Some(Self { ground, whence, checks: Checks::of(checks), shot_m: SHOT_M })
+        Some(Self { ground, whence, checks: Checks::of(checks), uneven, shot_m: SHOT_M })
     }
 
     /// Error of the ground from place to place where no shot is near, metres.
@@ -97,7 +104,7 @@ impl Errors {
 fn assumed(error_m: f64) -> Covariance {
     let all_m2 = error_m.max(LEAST_M).powi(2);
     let (sill_m2, nugget_m2) = (all_m2 * (1.0 - NUGGET_SHARE), all_m2 * NUGGET_SHARE);
-    Covariance { sill_m2, range_m: RANGE_M, nugget_m2, shift_m2: 0.0 }
+    Covariance { sill_m2, range_m: RANGE_M, power: 1.0, nugget_m2, shift_m2: 0.0 }
 }
 
 /// No less than the least error.
@@ -133,13 +140,17 @@ fn scatter(error: Option<SurfaceError>, shots: usize) -> (Covariance, Whence) {
 }
 
 /// The error of a surface between the shots it was laid through: how much the land bends between them.
-fn between(checks: &[Check], ground: &Ground) -> (Covariance, Whence) {
-    let level = |check: &Check| Some(Shot { at: check.at, level_m: ground.elevation(check.at)? + check.off_m });
-    let shots: Vec<Shot> = checks.iter().filter_map(level).collect();
-    match fit(&shots, Trend::Plane, (RANGE_BETWEEN_M, 0.0), SHOT_M * SHOT_M) {
+fn between(shots: &[Shot]) -> (Covariance, Whence) {
+    match fit(shots, Trend::Plane, (RANGE_BETWEEN_M, 0.0), SHOT_M * SHOT_M) {
         Some(field) => (at_least(field), Whence::Between(shots.len())),
         None => (assumed(UNVERIFIED_M), Whence::Assumed),
     }
+}
+
+/// The levels of shots that were held against a ground.
+fn shots(checks: &[Check], ground: &Ground) -> Vec<Shot> {
+    let level = |check: &Check| Some(Shot { at: check.at, level_m: ground.elevation(check.at)? + check.off_m });
+    checks.iter().filter_map(level).collect()
 }
 
 /// Range of the lie of the land where shots do not tell another, metres: 800 ft (own choice: longer than shots lie apart).

@@ -12,6 +12,7 @@ use terrain::{Shot, ShotIndex};
 
 use super::kriging::{Check, Checks, Cholesky, Covariance, Weights};
 use super::normal::{Draw, Normals, spread};
+use super::uneven::Uneven;
 
 /// Places drawn before that a place is drawn from (own choice: against a full covariance matrix the spread of a line's least
 /// cover differs by less than sampling does).
@@ -33,8 +34,10 @@ struct Drawn {
 pub(crate) struct Field<'a> {
     covariance: &'a Covariance,
     places: usize,
-    /// The shots that weigh anywhere.
+    /// The shots that weigh anywhere, in units of how uneven the land is at each.
     checks: Vec<Check>,
+    /// How uneven it is at each place.
+    scale: Vec<f64>,
     order: Vec<Drawn>,
     /// What those shots weigh at each place.
     weights: Vec<Vec<(usize, f64)>>,
@@ -44,14 +47,16 @@ pub(crate) struct Field<'a> {
 
 impl<'a> Field<'a> {
     /// Works out how the field is drawn at places, under what shots tell.
-    pub fn of(covariance: &'a Covariance, checks: &Checks, places: &[Point]) -> Self {
+    pub fn of(covariance: &'a Covariance, checks: &Checks, uneven: &Uneven, places: &[Point]) -> Self {
+        let checks = checks.evened(uneven);
+        let scale: Vec<f64> = places.iter().map(|at| uneven.at(*at)).collect();
         let weights: Vec<Weights> = places.iter().map(|at| checks.weights(covariance, *at)).collect();
         let used: BTreeMap<usize, usize> = numbered(weights.iter().flat_map(|weights| &weights.of));
         let renumbered = |weights: &Weights| weights.of.iter().map(|(shot, weight)| (used[shot], *weight)).collect();
         let all = checks.all();
-        let likely = |weights: &Weights| {
-            let off_m = weights.of.iter().map(|(shot, weight)| weight * all[*shot].off_m).sum();
-            (off_m, weights.left_m2 + covariance.nugget_m2)
+        let likely = |(weights, scale): (&Weights, &f64)| {
+            let off_m: f64 = weights.of.iter().map(|(shot, weight)| weight * all[*shot].off_m).sum();
+            (scale * off_m, scale * scale * (weights.left_m2 + covariance.nugget_m2))
         };
         let checks: Vec<Check> = used.keys().map(|shot| all[*shot]).collect();
         let drawn: Vec<Point> = places.iter().copied().chain(checks.iter().map(|check| check.at)).collect();
@@ -59,7 +64,8 @@ impl<'a> Field<'a> {
             covariance,
             places: places.len(),
             order: order(covariance, &drawn),
-            likely: weights.iter().map(likely).collect(),
+            likely: weights.iter().zip(&scale).map(likely).collect(),
+            scale,
             weights: weights.iter().map(renumbered).collect(),
             checks,
         }
@@ -86,7 +92,8 @@ impl<'a> Field<'a> {
         let nugget_m = self.covariance.nugget_m2.sqrt();
         let at = |(place, weights): (usize, &Vec<(usize, f64)>)| {
             let told_m: f64 = weights.iter().map(|(shot, weight)| weight * missed_m[*shot]).sum();
-            (alike_m[place] + shift_m + told_m, nugget_m * normals.at(Draw::Nugget, place))
+            let scale = self.scale[place];
+            (scale * (alike_m[place] + shift_m + told_m), scale * nugget_m * normals.at(Draw::Nugget, place))
         };
         self.weights.iter().enumerate().map(at).collect()
     }

@@ -30,6 +30,18 @@ pub(crate) enum Trend {
     Plane,
 }
 
+impl Trend {
+    /// Power of the likeness: land is rough over all distances, but less than errors are; its variogram rises with about the one and a
+    /// half power of distance (surfaces of fractal dimension 2.2 to 2.3: Klinkenberg and Goodchild 1992, The fractal properties of
+    /// topography, Earth Surface Processes and Landforms 17 [memory]).
+    const fn power(self) -> f64 {
+        match self {
+            Self::Level => 1.0,
+            Self::Plane => 1.5,
+        }
+    }
+}
+
 /// A range, and a share of the variance that differs from place to place.
 type Form = (f64, f64);
 
@@ -49,7 +61,21 @@ pub(crate) fn fit(shots: &[Shot], trend: Trend, assumed: Form, error_m2: f64) ->
     let best = tried.filter_map(scored).fold(own, |best, other| if other.0 > best.0 { other } else { best });
     let (_, variance_m2, (range_m, share)) = if best.0 > own.0 + BETTER { best } else { own };
     let nugget_m2 = (variance_m2 * share - error_m2).max(0.0);
-    Some(Covariance { sill_m2: variance_m2 * (1.0 - share), range_m, nugget_m2, shift_m2: 0.0 })
+    let sill_m2 = variance_m2 * (1.0 - share);
+    Some(Covariance { sill_m2, range_m, power: trend.power(), nugget_m2, shift_m2: 0.0 })
+}
+
+/// The square of what each shot is missed by where it is left out, in units of the variance that a field makes likely.
+pub(crate) fn missed(shots: &[Shot], trend: Trend, field: &Covariance) -> Vec<f64> {
+    let index = ShotIndex::of(shots, |_| true);
+    let whole_m2 = field.sill_m2 + field.nugget_m2;
+    let form = (field.range_m, field.nugget_m2 / whole_m2);
+    let squared = |i: usize| match LeftOut::of(shots, &index, i).missed(trend, form) {
+        Some((off_m, variance)) => off_m * off_m / (variance * whole_m2),
+        // As the whole: two shots on one spot tell nothing.
+        None => 1.0,
+    };
+    (0..shots.len()).map(squared).collect()
 }
 
 /// A shot and those it is predicted from, seen from it.
@@ -77,8 +103,9 @@ impl LeftOut {
             Trend::Level => 1.0,
             Trend::Plane => 1.0 + (a.x * b.x + a.y * b.y) / (self.reach_m * self.reach_m),
         };
-        let alike =
-            |a: Point, b: Point| (1.0 - share) * (-3.0 * distance(a, b) / range_m).exp() + ANYTHING * lie(a, b);
+        let alike = |a: Point, b: Point| {
+            (1.0 - share) * (-3.0 * (distance(a, b) / range_m).powf(trend.power())).exp() + ANYTHING * lie(a, b)
+        };
         let own = share.max(1e-6);
         let member = |i: usize, j: usize| alike(self.near[i].at, self.near[j].at) + if i == j { own } else { 0.0 };
         let to_shot: Vec<f64> = self.near.iter().map(|shot| alike(shot.at, here)).collect();

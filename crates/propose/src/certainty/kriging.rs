@@ -4,13 +4,17 @@
 use measure::{Point, distance};
 use terrain::{Shot, ShotIndex};
 
+use super::uneven::Uneven;
+
 /// How the error of the ground varies from place to place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Covariance {
     /// Variance of what is alike from place to place, square metres.
     pub sill_m2: f64,
-    /// Distance at which a twentieth of the likeness is left, metres: it falls off as exp(−3 distance / range).
+    /// Distance at which a twentieth of the likeness is left, metres: it falls off as exp(−3 (distance / range)^power).
     pub range_m: f64,
+    /// Power of that: 1 for errors that differ at once, more for land that bends from place to place.
+    pub power: f64,
     /// Variance of what differs from a place to the next, square metres.
     pub nugget_m2: f64,
     /// Variance of what the whole ground is shifted by, square metres.
@@ -20,7 +24,7 @@ pub struct Covariance {
 impl Covariance {
     /// Covariance of what is alike at two places so far apart, square metres.
     pub fn alike_m2(&self, apart_m: f64) -> f64 {
-        self.sill_m2 * (-3.0 * apart_m / self.range_m).exp()
+        self.sill_m2 * (-3.0 * (apart_m / self.range_m).powf(self.power)).exp()
     }
 
     /// Covariance of the error at two places, what differs from place to place left out, square metres.
@@ -73,6 +77,15 @@ impl Checks {
     /// All shots.
     pub fn all(&self) -> &[Check] {
         &self.checks
+    }
+
+    /// The same with all that is off in units of how uneven the land is at each.
+    pub(crate) fn evened(&self, uneven: &Uneven) -> Self {
+        let evened = |check: &Check| {
+            let scale = uneven.at(check.at);
+            Check { off_m: check.off_m / scale, error_m2: check.error_m2 / (scale * scale), ..*check }
+        };
+        Self { checks: self.checks.iter().map(evened).collect(), index: self.index.clone() }
     }
 
     /// What the nearest shots weigh at a place.

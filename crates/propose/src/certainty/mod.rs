@@ -13,6 +13,7 @@ mod moved;
 mod normal;
 mod places;
 mod staked;
+mod uneven;
 
 use std::num::NonZeroUsize;
 use std::ops::ControlFlow;
@@ -36,6 +37,7 @@ pub use limits::Limit;
 pub use moved::{Move, moves};
 pub use normal::{quantile, settled};
 pub use places::Place;
+pub use uneven::Uneven;
 
 /// How often the ground is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -141,7 +143,7 @@ pub fn certainty(
 ) -> Option<Certainty> {
     let lines = staked::staked(plan, design);
     let nodes: Vec<Point> = lines.iter().flat_map(|line| line.nodes.iter().map(|(at, _)| *at)).collect();
-    let field = Field::of(&errors.ground, &errors.checks, &nodes);
+    let field = Field::of(&errors.ground, &errors.checks, &errors.uneven, &nodes);
     let trial = Trial::of(plan, design, &lines, &field);
     let samples = trial.samples(sampling, watch)?;
     let kept_m = trial.kept_m(&samples);
