@@ -5,6 +5,7 @@
 mod bid;
 mod book;
 mod cover;
+mod crew;
 mod cut_columns;
 mod cut_fill;
 mod cut_notes;
@@ -44,6 +45,7 @@ mod vicinity;
 
 pub use bid::{BID_TERMS, BIDDER, bid_book};
 pub use book::{Book, Work, book, book_beside, line_book};
+pub use crew::{CrewWork, WantedShot, crew_book};
 pub use dossier::{Dossier, NOT_TO_DIG_BY, PhotoRow, dossier};
 pub use edition::{Edition, HeldBack, edition, edition_without_rods, held_back, issue};
 pub use facts::told;

@@ -169,7 +169,7 @@ impl Lattice {
     fn link_outlet(&mut self, site: &Site, outlet: usize, added: usize) {
         let at = self.places[outlet];
         let away = |other: usize| distance(self.places[other], at);
-        let clear = |other: &usize| site.is_clear_run(&Segment::new(at, self.places[*other]));
+        let clear = |other: &usize| site.may_leave(&Segment::new(at, self.places[*other]));
         let others: Vec<usize> = (added..self.places.len()).filter(clear).collect();
         let nearest_m = others.iter().map(|other| away(*other)).fold(f64::INFINITY, f64::min);
         let near: Vec<usize> =

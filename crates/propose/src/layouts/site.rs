@@ -32,6 +32,7 @@ pub struct Site<'a> {
     /// What digging costs.
     pub digging: Digging<'a>,
     off: Vec<Off>,
+    ditches: Vec<Off>,
     buried: Paths,
     sides: Paths,
 }
@@ -62,14 +63,23 @@ impl<'a> Site<'a> {
             ring: None,
             off_m: plan.criteria.beside_ditch_m,
         });
-        let off = off.chain(left.map(|mark| Off::of(&mark.outline, 0.0))).chain(ditches).collect();
+        let off = off.chain(left.map(|mark| Off::of(&mark.outline, 0.0))).collect();
+        let ditches = ditches.collect();
         let is_buried =
             |kind: &LandmarkKind| matches!(kind, LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. });
         let buried = plan.landmarks.values().filter(|mark| is_buried(&mark.kind));
         let buried = Paths::new(buried.flat_map(|mark| segments(0, &mark.outline.path())).collect());
         let sides = Paths::new(field.rings().flat_map(|ring| segments(0, &closed(ring))).collect());
         let (wet, digging) = (WetLand::of(plan, land), Digging::of(plan));
-        Ok(Self { plan, land, field, ground, soils, wet, digging, off, buried, sides })
+        Ok(Self { plan, land, field, ground, soils, wet, digging, off, ditches, buried, sides })
+    }
+
+    /// The same for a plan that differs in its outlets only.
+    pub fn on<'b>(self, plan: &'b Plan) -> Site<'b>
+    where
+        'a: 'b,
+    {
+        Site { plan, ..self }
     }
 
     /// True where pipe may lie: in the field, off its edge and off all it must stay away from.
@@ -80,7 +90,7 @@ impl<'a> Site<'a> {
 
     /// True off all that pipe must stay away from, inside the field or not.
     pub fn is_clear(&self, at: Point) -> bool {
-        !self.off.iter().any(|off| off.holds(at))
+        !self.off.iter().chain(&self.ditches).any(|off| off.holds(at))
     }
 
     /// True where pipe may run straight from one place to another that are both free.
@@ -91,6 +101,11 @@ impl<'a> Site<'a> {
 
     /// The same whether inside the field or not.
     pub fn is_clear_run(&self, run: &Segment) -> bool {
+        self.may_leave(run) && !self.ditches.iter().any(|off| off.meets(run))
+    }
+
+    /// The same for a run that ends at an outlet, which may lie in a ditch.
+    pub fn may_leave(&self, run: &Segment) -> bool {
         !self.off.iter().any(|off| off.meets(run))
     }
 

@@ -6,6 +6,8 @@ mod page;
 mod paper;
 mod svg;
 
+pub(crate) use paper::Plain;
+
 use drawing::MapOf;
 use lesson::Topic;
 use measure::{Point, Units};

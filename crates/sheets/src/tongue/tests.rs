@@ -47,12 +47,10 @@ fn the_catalogues_hold_the_same_texts_with_the_same_holes() {
 /// Two holes beside each other could not be told apart, and a phrase of nothing but a hole would be every text.
 #[test]
 fn phrases_can_be_known() {
-    for (id, (text, _)) in patterns(Tongue::English) {
-        assert!(
-            !id.contains('.')
-                || !text.contains("}{") && !(text.starts_with('{') && text.find('}') == Some(text.len() - 1)),
-            "{id}"
-        );
+    let phrases = patterns(Tongue::English).into_iter().filter(|(id, _)| id.contains('.'));
+    for (id, (text, _)) in phrases {
+        let is_one_hole = text.starts_with('{') && text.find('}') == Some(text.len() - 1);
+        assert!(!is_one_hole && !text.contains("}{"), "{id}");
     }
 }
 
