@@ -108,7 +108,7 @@ def station_of(text):
 
 def grade_of(text):
     """A share of the length, up positive; `None` where a row has none."""
-    figure = re.match(r"(\d+\.\d+) % ([↑↓]|level)", text or "")
+    figure = re.match(r"(\d+\.\d+) % ([↑↓]|level|a nivel)", text or "")
     return figure and Decimal(figure[1]) / 100 * {"↑": 1, "↓": -1}.get(figure[2], 0)
 
 

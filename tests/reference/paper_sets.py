@@ -75,7 +75,7 @@ def odd(plan):
         plan["lines"][line]["name"] = name
 
 
-def sets(program, work):
+def sets(program, work, language):
     """Every set as what is wrong with its making is told: its file, and what its pages must say."""
     jobs = []
     with ThreadPoolExecutor(2) as pool:
@@ -88,14 +88,14 @@ def sets(program, work):
         for units in UNITS:
             named = Plan(work / f"larkmoor-bench-{units}-draft.drain").beside(f"odd-{units}", odd)
             jobs += [(named, "DRAFT, not issued", paper, ["--instrument", "212m", "--rod", "60m"]) for paper in PAPERS[::2]]
-        make = lambda job: made(program, job[0], job[0].path.with_name(f"{job[0].path.stem}-{job[2]}.pdf"), "--paper", job[2], *job[3])
+        make = lambda job: made(program, job[0], job[0].path.with_name(f"{job[0].path.stem}-{job[2]}.pdf"), "--paper", job[2], "--language", language, *job[3])
         yield from zip(pool.map(make, jobs), (says for _, says, _, _ in jobs))
 
 
 def hold(job):
     path, says, language = job
     wrong, *counts = paper_rules.held([path], language)
-    if not paper_rules.says(path, says):
+    if not paper_rules.says(path, says, language):
         wrong.append(f"{path}: does not say '{says}'")
     return wrong, counts
 
@@ -104,7 +104,7 @@ def main(program, work, language):
     from multiprocessing import Pool
 
     with Pool(2) as pool:
-        held = [pool.apply_async(hold, [(path, says, language)]) for path, says in sets(program, work)]
+        held = [pool.apply_async(hold, [(path, says, language)]) for path, says in sets(program, work, language)]
         results = [one.get() for one in held]
     wrong = [words for some, _ in results for words in some]
     for words in wrong[:60]:
