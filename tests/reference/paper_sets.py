@@ -55,7 +55,7 @@ def states(program, source, units):
     issue(program, issued_b)
     both = Plan(issued_b.path).plan["revisions"]
     replaced = Plan(issued_a.path).beside(f"{name}-replaced", lambda plan: plan.update(revisions=both))
-    return {"DRAFT, not issued": first, "Revision B ALL THE SAME": issued_b, "REVISION A IS OUT OF DATE": replaced, "Differs from revision A": differs}
+    return {"DRAFT, not issued": first, "Revision B": issued_b, "REVISION A IS OUT OF DATE": replaced, "Differs from revision A": differs}
 
 
 def issue(program, plan):

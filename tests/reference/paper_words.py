@@ -51,7 +51,7 @@ WORDS["es"] = WORDS["en"] | {
     "page of": ["page {} of {}", "página {} de {}"],
     "states": {
         "DRAFT, not issued": "BORRADOR, no emitido",
-        "Revision B ALL THE SAME": "Revisión B, A PESAR DE TODO",
+        "Revision B": "Revisión B",
         "REVISION A IS OUT OF DATE": "LA REVISIÓN A YA NO VALE",
         "Differs from revision A": "Es distinta de la revisión A",
     },
