@@ -77,8 +77,8 @@ pub(crate) enum Note {
     /// Its heading, line by line.
     Heading(Vec<String>),
     /// One finding: number, severity, the lines of its place, those of what is wrong and what to do; and whether it is
-    /// heavy.
-    Entry { number: String, severity: &'static str, place: Vec<String>, text: Vec<String>, heavy: bool },
+    /// heavy. Severity and place are none where they stand before what is told.
+    Entry { number: String, severity: Option<&'static str>, place: Vec<String>, text: Vec<String>, heavy: bool },
 }
 
 impl Note {
@@ -88,7 +88,7 @@ impl Note {
 
     pub fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
-            Self::Heading(lines) => hand.small_mm * (lines.len() as f64 + 1.0),
+            Self::Heading(lines) => hand.small_mm * lines.len() as f64 + hand.heading_mm,
             Self::Entry { place, text, .. } => {
                 hand.small_mm * place.len().max(text.len()) as f64 + 0.3 * hand.small_mm
             }
@@ -97,10 +97,11 @@ impl Note {
 
     pub fn write(&self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand) {
         match self {
-            Self::Heading(lines) => write_column(page, (x, y + hand.small_mm * 0.6), hand, true, lines),
+            Self::Heading(lines) => write_column(page, (x, y + 0.6 * hand.heading_mm), hand, true, lines),
             Self::Entry { number, severity, place, text, heavy } => {
                 let mut at_mm = x;
-                let heads = [vec![number.clone()], vec![(*severity).to_string()], place.clone()];
+                let severity = severity.iter().map(ToString::to_string).collect();
+                let heads = [vec![number.clone()], severity, place.clone()];
                 for (lines, wide_mm) in heads.iter().zip(hand.list_mm) {
                     write_column(page, (at_mm, y), hand, true, lines);
                     at_mm += wide_mm;
@@ -159,29 +160,33 @@ impl Making<'_> {
     /// The list of everything that is open on a line or was accepted by name.
     pub(crate) fn open_list(&self, line: LineId, hand: &Hand, width_mm: f64) -> Vec<Note> {
         let units = self.work.plan.title.units;
-        let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
-        if on_line.is_empty() {
+        let all: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
+        // In the close hand the head of the sheet alone tells where nobody digs.
+        let on_line: Vec<&&Listed> = all.iter().filter(|listed| !(hand.close && listed.no_dig)).collect();
+        if all.is_empty() {
             let words = "Nothing is open on this line, by the checks. Walk it before you dig.";
             return vec![Note::Heading(self.ink.wrap(words, hand.small_pt, true, width_mm))];
         }
         let [.., place_mm] = hand.list_mm;
         let text_mm = width_mm - hand.list_mm.iter().sum::<f64>();
-        let entry = |listed: &&Listed| {
+        let entry = |listed: &&&Listed| {
             let heavy = listed.no_dig || listed.holds_back();
-            let (place, told) = (listed.places_on(line, units), listed.told(hand.close));
-            let (place, told) = match hand.close {
-                true => (Vec::new(), format!("{place}: {told}")),
-                false => (self.ink.wrap(&place, hand.small_pt, true, place_mm - 2.0), told),
+            let (severity, place, told) =
+                (listed.severity_words(), listed.places_on(line, units), listed.told(hand.close));
+            let (severity, place, told) = match hand.close {
+                true => (None, Vec::new(), format!("{severity} {place}: {told}")),
+                false => (Some(severity), self.ink.wrap(&place, hand.small_pt, true, place_mm - 2.0), told),
             };
             let text = self.ink.wrap(&told, hand.small_pt, heavy, text_mm);
-            Note::Entry { number: listed.number.to_string(), severity: listed.severity_words(), place, text, heavy }
+            Note::Entry { number: listed.number.to_string(), severity, place, text, heavy }
         };
         let heading = match hand.close {
-            true => "Open here, or accepted; in full under Findings",
+            true => "Open here, or accepted; in full under Findings:",
             false => "Open on this line, and what was accepted by name",
         };
         let heading = Note::Heading(self.ink.wrap(heading, hand.small_pt, true, width_mm));
-        std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
+        let entries: Vec<Note> = on_line.iter().map(entry).collect();
+        if entries.is_empty() { Vec::new() } else { std::iter::once(heading).chain(entries).collect() }
     }
 }
 

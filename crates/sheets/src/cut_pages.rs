@@ -18,6 +18,8 @@ use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
 const MANY_ROWS: usize = 700;
 /// Between two columns of sheets, with room for the bar beside rows, millimetres.
 const GUTTER: f64 = 8.0;
+/// Width that who dug and when takes beside the name of a sheet in the close hand, millimetres.
+const SIGNED: f64 = 54.0;
 /// Width of the bar beside rows in which something is to be fixed, or nobody digs, millimetres.
 const BAR: f64 = 2.2;
 /// Width and height of the little map in the head of a sheet, millimetres.
@@ -75,7 +77,7 @@ impl Block<'_> {
     fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
             Self::Row(_, below) => hand.row_mm + below.len() as f64 * hand.line_mm,
-            Self::Checks(lines) => hand.small_mm * (lines.len() as f64 + 1.6) + 1.5,
+            Self::Checks(lines) => hand.small_mm * (lines.len() as f64 + 0.3) + hand.signed_mm,
             Self::Note(note) => note.height_mm(hand),
         }
     }
@@ -137,9 +139,9 @@ impl Making<'_> {
         let heavy = self.broken(self.heavy_lines(sheet.line), &hand, head_mm);
         let (head, count) = (self.broken(self.head_lines(sheet, hand.close), &hand, head_mm), heavy.len());
         let rows = sheet.rows.iter().map(|row| Block::Row(row, self.lines_below(row, &hand, wide_mm)));
-        let checks = match (hand.close, self.foot_lines(sheet)) {
-            (true, lines) => vec![format!("{}.", lines.join(". "))],
-            (false, lines) => lines,
+        let checks = match hand.close {
+            true => vec![format!("{}.", self.foot_lines(sheet, true).join(". "))],
+            false => self.foot_lines(sheet, false),
         };
         let checks = checks.into_iter().map(|line| (Look::Bold, line)).collect();
         let checks = Block::Checks(self.broken(checks, &hand, wide_mm));
@@ -172,6 +174,10 @@ impl Making<'_> {
         let lines_mm = y + laid.name_mm() + hand.small_mm * 0.7;
         let wide_mm = if hand.close || from > 0 { w } else { w - THUMBNAIL.0 - 4.0 };
         write_lines(page, (x, lines_mm), wide_mm, hand, lines);
+        let name_wide_mm = self.ink.width_mm(&name, hand.name_pt, true);
+        if from == 0 && hand.close && name_wide_mm < w - SIGNED {
+            dug_by(page, (x + w, name_mm), hand);
+        }
         if from == 0 && !hand.close {
             let first = page.items.len();
             self.thumbnail(page, (x + w - THUMBNAIL.0, y, THUMBNAIL.0, THUMBNAIL.1 - 2.0), sheet.line);
@@ -190,7 +196,12 @@ impl Making<'_> {
             }
             match block {
                 Block::Row(row, below) => self.row(page, (x, y_mm, w), laid, (from + k, row, below)),
-                Block::Checks(lines) => checks(page, (x, y_mm, w), hand, lines),
+                Block::Checks(lines) => {
+                    write_lines(page, (x, y_mm + hand.small_mm), w, hand, lines);
+                    if !hand.close {
+                        dug_by(page, (x + w, y_mm + hand.small_mm * (lines.len() as f64 + 1.6)), hand);
+                    }
+                }
                 Block::Note(note) => note.write(page, (x, y_mm, w), hand),
             }
             y_mm += block.height_mm(hand);
@@ -205,12 +216,20 @@ impl Making<'_> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
         let (unit, station) = match units.is_metric() {
             true => ("meters and millimeters (1.205 is 1 m 205 mm)", "Station 1+20 is 120 m"),
-            false => ("feet and hundredths; beside the cut feet, inches and eighths", "Station 2+50 is 250 ft"),
+            false => ("feet and hundredths", "Station 2+50 is 250 ft"),
         };
         let cover = units.depth(plan.criteria.least_cover_m);
         let width = units.pipe(plan.criteria.trench_width_m);
-        let cut = "CUT: from the hub, else from the GROUND, down to the invert. Down to trench bottom: cut with wall and bedding. \
-                   Hubs L or R: left or right looking upstream.";
+        let cut = match self.sheets.iter().any(|sheet| sheet.has_hubs) {
+            true => {
+                "CUT: from the hub, else from the GROUND, down to the invert. Down to trench bottom: cut with wall and bedding. \
+                 Hubs L or R: left or right looking upstream."
+            }
+            false => {
+                "No hub levels entered: every CUT is from the GROUND at the center line down to the invert. Down to trench \
+                 bottom: cut with wall and bedding."
+            }
+        };
         let terms = format!(
             "Figures in {unit}. {station} upstream of 0+00. Least cover of the job {cover}. Trench {width} wide."
         );
@@ -232,8 +251,14 @@ impl Making<'_> {
             })
         });
         let pipe = format!("Pipe {}", sheet.pipe);
-        let plain = [Some(pipe), Some(sheet.zero.clone()), rod].into_iter().flatten();
+        // Which way stations run stands over all sheets of the page, too.
+        let zero = sheet.zero.split(';').next().filter(|_| close).unwrap_or(&sheet.zero).to_string();
+        let plain = [Some(pipe), Some(zero), rod].into_iter().flatten();
         let lines = match close {
+            // Where no line of the job has a hub, that stands over all sheets of the page.
+            true if !self.sheets.iter().any(|sheet| sheet.has_hubs) => {
+                vec![(Look::Plain, plain.chain([below]).map(|text| format!("{text}.")).collect::<Vec<_>>().join(" "))]
+            }
             true => vec![
                 (Look::Plain, format!("{}.", plain.collect::<Vec<_>>().join(". "))),
                 (Look::Bold, format!("{from}. {below}")),
@@ -293,7 +318,11 @@ impl Making<'_> {
             let ahead = row.ahead.iter().filter(move |ahead| ahead.buried == buried);
             ahead.map(move |ahead| (below, format!("AHEAD {}", ahead.words)))
         };
-        let here = row.here.iter().map(|text| (Below::Here, text.clone()));
+        let here = match hand.close && !row.here.is_empty() {
+            true => vec![row.here.join("  ·  ")],
+            false => row.here.clone(),
+        };
+        let here = here.into_iter().map(|text| (Below::Here, text));
         let wrap = |(below, text): (Below, String)| {
             let lines = self.ink.wrap(&text, hand.line_pt, true, width_mm - 10.0);
             lines.into_iter().map(move |line| (below, line)).collect::<Vec<_>>()
@@ -362,10 +391,14 @@ impl Making<'_> {
     }
 
     /// Sums and depths that let the reader see that the sheet hangs together.
-    fn foot_lines(&self, sheet: &CutSheet) -> Vec<String> {
+    fn foot_lines(&self, sheet: &CutSheet, close: bool) -> Vec<String> {
         let units = self.work.plan.title.units;
         let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
-        let agree = if sheet.adds_up { "agrees within the rounding" } else { "DOES NOT AGREE" };
+        let agree = match (sheet.adds_up, close) {
+            (true, false) => "agrees within the rounding",
+            (true, true) => "agrees",
+            (false, _) => "DOES NOT AGREE",
+        };
         let at = |figure_m: Option<f64>, extreme: Option<terrain::Extreme>| match figure_m.zip(extreme) {
             Some((figure_m, extreme)) => {
                 format!("{} {} at {}", units.figure(figure_m), units.sign(), self.station(extreme.station_m))
@@ -376,7 +409,7 @@ impl Making<'_> {
         let deep = at(sheet.deepest.map(|extreme| self.deepest_m(sheet, extreme)), sheet.deepest);
         let mut lines = vec![
             format!("Check: lengths × grades as printed {sum}, last invert less first {ends}: {agree}"),
-            self.fall_words(sheet),
+            self.fall_words(sheet, close),
             format!("Shallowest cover {cover}  ·  deepest trench {deep}, {}", self.protection_words(sheet)),
         ];
         if !sheet.deep.ladder.is_empty() {
@@ -402,11 +435,14 @@ impl Making<'_> {
     }
 
     /// Whether the line falls all the way, by its levels as laid, and where it does not.
-    fn fall_words(&self, sheet: &CutSheet) -> String {
+    fn fall_words(&self, sheet: &CutSheet, close: bool) -> String {
         let units = self.work.plan.title.units;
         let ends = sheet.rows.first().zip(sheet.rows.last());
         let [low, high] =
             ends.map_or([0.0, 0.0], |(low, high)| [low.station_m, high.station_m]).map(|m| self.station(m));
+        if sheet.stands.is_empty() && close && sheet.unknown_m.is_empty() {
+            return "Falls all the way".into();
+        }
         if sheet.stands.is_empty() {
             let upper = if sheet.unknown_m.is_empty() { "the upper end, " } else { "" };
             return format!("Falls all the way from {upper}{high}, down to {low}");
@@ -482,13 +518,15 @@ fn box_to_fill(page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, kind: K
     }
 }
 
-/// The checks of a sheet, and room for who dug and when.
-fn checks(page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, lines: &[Line]) {
-    write_lines(page, (x, y + hand.small_mm), w, hand, lines);
-    let y_mm = y + hand.small_mm * (lines.len() as f64 + 1.6);
-    for (word, word_mm, from_mm, to_mm) in [("dug by", 92.0, 80.0, 42.0), ("date", 39.0, 31.0, 0.0)] {
-        page.text((x + w - word_mm, y_mm), hand.small_pt, false, Align::Left, word);
-        page.line(&[(x + w - from_mm, y_mm + 0.5), (x + w - to_mm, y_mm + 0.5)], Stroke::black(0.2));
+/// Room for who dug and when, up to a right edge: below the checks, in the close hand beside the name of the sheet.
+fn dug_by(page: &mut Page, (right_mm, y_mm): (f64, f64), hand: &Hand) {
+    let rooms = match hand.close {
+        false => [("dug by", 92.0, 80.0, 42.0), ("date", 39.0, 31.0, 0.0)],
+        true => [("dug by", 52.0, 43.0, 21.0), ("date", 20.0, 14.0, 0.0)],
+    };
+    for (word, word_mm, from_mm, to_mm) in rooms {
+        page.text((right_mm - word_mm, y_mm), hand.small_pt, false, Align::Left, word);
+        page.line(&[(right_mm - from_mm, y_mm + 0.5), (right_mm - to_mm, y_mm + 0.5)], Stroke::black(0.2));
     }
 }
 
