@@ -100,11 +100,12 @@ fn creeks<'a>(site: &'a Site) -> impl Iterator<Item = Channel> + 'a {
         .swales
         .iter()
         .filter(|swale| swale.area_m2.iter().copied().fold(0.0, f64::max) >= limits.swale_area_m2);
-    large.filter_map(|swale| {
-        let is_beside = |at: &&Point| !holds(site.field, **at) || site.from_edge_m(**at) <= limits.channel_near_m;
-        let points: Vec<Point> = swale.points.iter().filter(is_beside).copied().collect();
-        (points.len() > 1).then(|| Channel { called: "low ground that leads off the field".into(), points })
-    })
+    let is_beside = |at: &Point| !holds(site.field, *at) || site.from_edge_m(*at) <= limits.channel_near_m;
+    let parts = large.flat_map(move |swale| {
+        let parts = swale.points.chunk_by(move |x, y| is_beside(x) == is_beside(y));
+        parts.filter(move |part| part.len() > 1 && is_beside(&part[0]))
+    });
+    parts.map(|part| Channel { called: "low ground that leads off the field".into(), points: part.to_vec() })
 }
 
 /// The places on a channel to which wet land can fall.
