@@ -116,7 +116,7 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     let asked = Asked { plan, site: &site, cleared, offered, threads };
     let worth_per_m2 = WORTH[WORTH.len() - 1] * asked.grid_per_m2();
     let found = asked.all(tell)?;
-    let (found, idle) = front::kept(found, worth_per_m2);
+    let (found, idle) = front::kept(found, asked.grid_per_m2());
     tell_left_out(&idle, tell)?;
     let mut mended = Vec::new();
     for proposal in found {
@@ -127,7 +127,7 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
         }
         mended.push(better);
     }
-    let (kept, idle) = front::kept(mended, worth_per_m2);
+    let (kept, idle) = front::kept(mended, asked.grid_per_m2());
     tell_left_out(&idle, tell)?;
     if kept.is_empty() { Err(NoLayout::NothingWet) } else { Ok(kept) }
 }

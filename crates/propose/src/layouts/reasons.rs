@@ -12,7 +12,7 @@ const LOOK_M: f64 = 5.0;
 /// A line that keeps to a swale for at least this share of its length runs in it ([judgement]).
 const IN_SWALE: f64 = 0.5;
 /// Wet land below this is not worth a word, square metres ([judgement]).
-const LEAST_M2: f64 = 20.0;
+const LEAST_M2: f64 = 50.0;
 
 /// What is said of each new line of a plan.
 pub fn of(site: &Site, plan: &Plan) -> BTreeMap<LineId, String> {

@@ -109,6 +109,11 @@ impl<'a> Site<'a> {
         !self.off.iter().any(|off| off.meets(run))
     }
 
+    /// The place on the boundary nearest to another place.
+    pub fn nearest_edge(&self, at: Point) -> Option<Point> {
+        self.sides.nearest(at).map(|side| side.nearest(at).1)
+    }
+
     /// How far off a place is from the boundary, metres.
     pub fn from_edge_m(&self, at: Point) -> f64 {
         self.sides.nearest(at).map_or(f64::INFINITY, |side| side.square_to(at).sqrt())
