@@ -86,6 +86,8 @@ pub enum Kind {
     Read,
     /// Working out how the land dries.
     Dry,
+    /// Working out how sure the plan is.
+    Sure,
     /// Saving the plan.
     Save,
     /// Writing something of the plan.

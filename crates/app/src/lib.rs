@@ -4,6 +4,7 @@ pub mod apply;
 pub mod backdrop;
 pub mod camera;
 pub mod canvas;
+pub mod certainty;
 pub mod cli;
 pub mod command;
 pub mod desk;

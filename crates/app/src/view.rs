@@ -11,11 +11,12 @@ use lesson::{Dip, Drying, Pipe, Setting, Topic};
 use measure::{Point, Units};
 use plan::{Goods, LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature, Stretch};
 use propose::Proposal;
-use sheets::Paper;
+use sheets::{Paper, Tongue};
 use terrain::Guessed;
 
 use crate::backdrop::Shown;
 use crate::camera::Camera;
+pub use crate::certainty::SureForm;
 pub use crate::layers::{DryForm, Layers, Switch, Tint};
 use crate::lists::{LineList, PunchList};
 use crate::proposals::Proposals;
@@ -312,12 +313,16 @@ pub struct View {
     pub price_goods: Goods,
     /// Paper of the sheets, once it was looked at.
     pub paper: Option<Paper>,
+    /// Language of what the crew reads.
+    pub tongue: Tongue,
     /// True where sheets are to leave though findings are to be fixed.
     pub all_the_same: bool,
     /// Name under which the layout would be put aside.
     pub layout_name: String,
     /// How the land dries.
     pub drying: DryForm,
+    /// How sure the plan is.
+    pub sure: SureForm,
     /// The finding that is being accepted, by its check and place.
     pub accepting: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
@@ -377,9 +382,11 @@ impl Default for View {
             stretch: Stretch::default(),
             price_goods: Goods::Perforated,
             paper: None,
+            tongue: Tongue::English,
             all_the_same: false,
             layout_name: String::new(),
             drying: DryForm::default(),
+            sure: SureForm::default(),
             accepting: None,
             signature: Signature::default(),
             shot: TypedShot::default(),

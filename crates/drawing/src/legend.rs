@@ -64,6 +64,7 @@ fn word(role: Role, is_sign: bool) -> Option<(u8, &'static str)> {
         Role::Section => (15, "section"),
         Role::Shot(batch) | Role::SmallShot(batch) => (16, SHOTS[batch as usize % BATCHES]),
         Role::Outlier => (16, "shot that sticks out"),
+        Role::WantedShot => (16, "one more shot asked for"),
         Role::IndexContour => (17, "index contour, level"),
         Role::Contour => (17, "contour"),
         _ => return None,

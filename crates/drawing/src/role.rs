@@ -255,6 +255,8 @@ pub enum Role {
     Outlier,
     /// A benchmark.
     Benchmark,
+    /// A place where one more shot is asked for.
+    WantedShot,
     /// What is wrong in a profile, along the stretch where it is wrong.
     Fault(Severity),
     /// Where the pipe may lie: under the least cover, within the machine's reach.
@@ -336,7 +338,7 @@ impl Role {
             GradeBreak, Ground, GroundName, Guess, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig,
             NoGround, OffShot, OpenEnd, Outlet, OutletPipe, OutletWater, Outlier, Pin, PipeTop, PipeWater, Pond,
             ProposedLateral, ProposedMain, Protected, RainDrop, Reach, ReachEnd, Reducer, Running, RunningDrop,
-            Section, SectionStart, Shot, SmallShot, Solid, Stretch, Swale, WaterLevel,
+            Section, SectionStart, Shot, SmallShot, Solid, Stretch, Swale, WantedShot, WaterLevel,
         };
         let of_pipe = [
             Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Reducer, Enters, Invert, PipeTop, GradeBreak, Bend,
@@ -366,6 +368,7 @@ impl Role {
             SectionStart,
             Outlier,
             Benchmark,
+            WantedShot,
             Band,
             CoverLimit,
             Ground,

@@ -2,7 +2,7 @@
 //!
 //! [`layouts`] gathers what could be dug (channel links, ways over open ground), chooses among it by a [`network`] that weighs
 //! digging against wet land, draws lines and works each layout out by the same `design`, `checks` and `takeoff` as any other plan.
-//! [`certainty`] disturbs the ground under a layout by what is not known of it.
+//! [`certainty`] draws what the ground may be and tells what is broken when a plan is dug as staked.
 
 pub mod certainty;
 pub mod layouts;

@@ -86,18 +86,18 @@ impl Making<'_> {
             vec![
                 format!("{}", cut.roll),
                 line.into(),
-                format!("from {}", self.station(from_m + cut.from_m)),
+                self.station(from_m + cut.from_m),
                 units.length(cut.length_m),
                 splice.into(),
             ]
         };
         let rows: Vec<Vec<String>> = cut.cuts.iter().map(row).collect();
         let columns = [
-            (if pack == "stick" { "Stick" } else { "Roll" }, 0.10, Align::Right),
+            (if pack == "stick" { "Stick" } else { "Roll" }, 0.13, Align::Right),
             ("Line", 0.25, Align::Left),
-            ("Starts", 0.22, Align::Left),
-            ("Length", 0.18, Align::Right),
-            ("", 0.25, Align::Left),
+            ("From", 0.19, Align::Right),
+            ("Length", 0.19, Align::Right),
+            ("", 0.24, Align::Left),
         ];
         flow.table_two_up(&columns, &rows, 9.0);
     }

@@ -99,6 +99,7 @@ pub(crate) fn look(role: Role) -> Look {
         Role::Section => line(Stroke::dashed(0.4, &[0.6, 0.6])),
         Role::FlowPathFoot | Role::SectionStart | Role::Outlier => sign(Sign::Dot(255)),
         Role::Shot(_) | Role::SmallShot(_) => sign(Sign::Dot(0)),
+        Role::WantedShot => Look { bold: true, ..sign(Sign::Dot(255)) },
         Role::Benchmark => Look { bold: true, ..sign(Sign::Triangle) },
         Role::Band => area(240),
         Role::CoverLimit => line(Stroke::dashed(0.2, &[1.6, 1.2])),

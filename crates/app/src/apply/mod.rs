@@ -2,6 +2,7 @@
 
 mod backdrop;
 mod bringing;
+mod certainty;
 mod contours;
 mod drying;
 mod ground;
@@ -91,6 +92,8 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::LayGrid => lay_grid(desk),
         Wish::TakeLayout(name) => proposing::take(desk, &name),
         Wish::Dry(ask) => drying::begin(desk, ask, ctx),
+        Wish::HowSure => certainty::begin(desk, ctx),
+        Wish::Center(at) => certainty::center(desk, at),
         Wish::WetSpot(at) => look_into(desk, at),
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,
@@ -298,6 +301,7 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::WriteSheets => writing::hand_out_to(desk, Purpose::WriteSheets, handing::may_tell, ctx),
         Command::WriteDossier => writing::hand_out_to(desk, Purpose::Dossier, handing::may_tell, ctx),
         Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
+        Command::HowSure => certainty::begin(desk, ctx),
         Command::Propose => proposing::begin(desk, ctx),
         Command::LookAtPhotos => bringing::look_at_photos(desk, ctx),
         Command::ReadRules => read_rules_signed(desk, ctx),
@@ -524,7 +528,9 @@ fn switch_units(desk: &mut Desk) {
     let now = plan.title.units;
     let units = if now.is_metric() { desk.view.feet.unwrap_or_else(|| feet_of(plan)) } else { Units::Metric };
     desk.view.feet = Some(now).filter(|now| !now.is_metric()).or(desk.view.feet);
+    let was = desk.session.history().revision();
     make_edit(desk, &Edit { label: "Change units".into(), changes: plan::in_units(desk.session.plan(), units) });
+    desk.view.sure.shown_otherwise(was, desk.session.history().revision());
     desk.view.interval_m = None;
     desk.settings.metric = desk.session.plan().title.units.is_metric();
 }

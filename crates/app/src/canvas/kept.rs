@@ -68,6 +68,7 @@ impl Drawn {
             finding: None,
             flow_path: None,
             section: Vec::new(),
+            sure: Default::default(),
             proposals: Default::default(),
             shower: Shower { clock, ..Shower::default() },
             ..self.view

@@ -26,7 +26,7 @@ use measure::Point;
 
 pub use crate::camera::{Camera, Lens};
 pub use contours::ContourCache;
-pub use draw::{severity_mark, shot_mark};
+pub use draw::{severity_mark, shot_mark, target_mark};
 pub use kept::Kept;
 pub use label::LabelBook;
 pub use legend::{LegendPlace, share_of};
@@ -35,7 +35,7 @@ pub use relief::ReliefCache;
 pub use snap::{Snap, SnapIndex, SnapKind};
 
 use crate::theme::Palette;
-use crate::view::{Switch, Tint, View};
+use crate::view::{Stage, Switch, Tint, View};
 use job::Session;
 use kept::Drawn;
 
@@ -66,6 +66,7 @@ impl Pen<'_> {
             chosen: self.view.chosen(),
             looked_at: self.view.finding,
             section: &self.view.section,
+            wanted: self.view.sure.wanted(self.session.history().revision()),
             proposed: self.view.proposed().map(|proposal| &proposal.plan),
             seen: Some((Point::new(low.x - far_m, low.y - far_m), Point::new(high.x + far_m, high.y + far_m))),
             ..MapOf::new(&worked.plan, &worked.design)
@@ -98,6 +99,7 @@ impl Pen<'_> {
             (Layer::Section, true),
             (Layer::Shots, self.view.shows(Switch::Shots)),
             (Layer::Benchmarks, self.view.shows(Switch::Benchmarks)),
+            (Layer::Wanted, self.view.stage != Stage::Lesson),
             (Layer::Findings, !guessing),
         ];
         all.into_iter().filter(|(_, on)| *on).map(|(layer, _)| layer).collect()
@@ -225,7 +227,15 @@ fn paint_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) {
 const LOTS: [&[Layer]; 3] = [
     &[Layer::FlowPath, Layer::Boundary, Layer::Watercourses, Layer::Marks],
     &[Layer::Lines, Layer::Ends, Layer::Proposed],
-    &[Layer::Outlets, Layer::Stretches, Layer::Section, Layer::Shots, Layer::Benchmarks, Layer::Findings],
+    &[
+        Layer::Outlets,
+        Layer::Stretches,
+        Layer::Section,
+        Layer::Shots,
+        Layer::Benchmarks,
+        Layer::Wanted,
+        Layer::Findings,
+    ],
 ];
 
 /// What of the ground is drawn from its own stores, as the legend tells it.

@@ -18,6 +18,7 @@ pub fn reserve(pen: &Pen, scene: &Scene, labels: &mut LabelBook) {
 /// The side of the square that a sign keeps free, screen points.
 fn kept(role: Role) -> Option<f32> {
     match role {
+        Role::WantedShot => Some(30.0),
         Role::Finding(_) | Role::Outlet => Some(20.0),
         Role::Mark(_) => Some(8.0),
         _ => None,

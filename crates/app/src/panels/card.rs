@@ -2,6 +2,7 @@
 
 mod backdrop;
 mod bed;
+mod certainty;
 mod currency;
 mod dig;
 mod drying;
@@ -106,7 +107,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
         None => match sight.view.stage {
             Stage::Ground => ground_card(ui, sight, wishes),
             Stage::Lines => lines_card(ui, sight, wishes),
-            Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
+            Stage::Grade => grading::stage(ui, session, sight.view, wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
             Stage::Record => record_stage(ui, sight, wishes),
             // It has a card of its own.

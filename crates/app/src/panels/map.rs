@@ -11,7 +11,7 @@ use super::{Sight, aim, menu};
 use crate::camera::{Camera, Lens};
 use crate::canvas::{self, Caches, Pen, SnapIndex, SnapKind};
 use crate::tools::{Hand, Tool, Touch};
-use crate::view::Selection;
+use crate::view::{Selection, Switch};
 use crate::wish::Wish;
 
 /// Screen points an arrow key moves the map.
@@ -212,6 +212,14 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
         let reached = spot(finding.at, 20.0, ui.scope_id().with(("finding", i)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) {
             wishes.push(Wish::Look(finding.check, finding.at));
+        }
+    }
+    let wanted = sight.view.sure.wanted(sight.session.history().revision()).0;
+    for (i, at) in wanted.iter().enumerate().filter(|_| sight.view.shows(Switch::Wanted)) {
+        let name = format!("Shot asked for {}", job::certainty::shot_name(i));
+        let reached = spot(*at, 20.0, ui.scope_id().with(("wanted", i)), name, Sense::click());
+        if reached.is_some_and(|response| response.clicked()) {
+            wishes.push(Wish::Center(*at));
         }
     }
     grips.extend(corners(ui, sight, &spot, wishes));

@@ -16,6 +16,7 @@ mod protected;
 mod section;
 mod shots;
 mod stretches;
+mod wanted;
 mod water;
 mod watercourses;
 
@@ -76,6 +77,8 @@ pub enum Layer {
     Shots,
     /// Benchmarks.
     Benchmarks,
+    /// Where one more shot is asked for.
+    Wanted,
     /// Where nobody digs.
     NoDig,
     /// A mark at the place of every finding.
@@ -122,6 +125,8 @@ pub struct MapOf<'a> {
     pub chosen: Chosen<'a>,
     /// The finding that is looked at, by its check and its place.
     pub looked_at: Option<(u16, Point)>,
+    /// Where one more shot is asked for, the first first, and the number of the one that is looked at.
+    pub wanted: (&'a [Point], Option<usize>),
     /// The section that is looked at; empty for none.
     pub section: &'a [Point],
     /// The plan with the layout that is looked at among those that are proposed.
@@ -144,6 +149,7 @@ impl<'a> MapOf<'a> {
             contours: &[],
             chosen: Chosen::Nothing,
             looked_at: None,
+            wanted: (&[], None),
             section: &[],
             proposed: None,
             flow_path: None,
@@ -179,6 +185,7 @@ impl<'a> MapOf<'a> {
             Layer::Section => section::items(self),
             Layer::Shots => shots::items(self),
             Layer::Benchmarks => benchmarks::items(self),
+            Layer::Wanted => wanted::items(self),
             Layer::NoDig => no_dig::items(self),
             Layer::Findings => finding_marks::items(self),
         }

@@ -57,11 +57,12 @@ struct Field<'a> {
 
 impl Field<'_> {
     fn document(&self) -> String {
-        let title = format!("{}: field page", self.making.work.plan.title.name);
+        let making = &self.making;
+        let title = making.text("page-title", &[("name", &making.work.plan.title.name)]);
         let data = in_script(&self.data().to_string());
         let data = format!("<script type=\"application/json\" id=\"plan\">{data}</script>\n");
         let body = format!("{}{}{data}", self.head(), self.body());
-        document(&title, (STYLE, SCRIPT), &body)
+        document(making.work.tongue, &title, (STYLE, SCRIPT), &body)
     }
 }
 
