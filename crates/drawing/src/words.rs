@@ -91,7 +91,7 @@ impl<'a> MapOf<'a> {
         let (hazards, others): (Vec<_>, Vec<_>) =
             self.mark_labels().into_iter().partition(|(is_hazard, _)| *is_hazard);
         let bare = |marks: Vec<(bool, Label<'a>)>| marks.into_iter().map(|(_, label)| label).collect();
-        let all: [(Layer, Vec<Label<'a>>); 13] = [
+        let all: [(Layer, Vec<Label<'a>>); 14] = [
             (Layer::NoDig, self.no_dig_labels()),
             (Layer::FlowPath, self.flow_path_label().into_iter().collect()),
             (Layer::Wanted, self.wanted_labels()),
