@@ -124,9 +124,9 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     tell_left_out(&idle, tell)?;
     let mut mended = Vec::new();
     for proposal in found {
-        let before = proposal.to_fix();
+        let before = (proposal.edit.clone(), proposal.stays.len());
         let better = mending::mended(&asked, proposal, worth_per_m2, tell)?;
-        if before > 0 {
+        if before != (better.edit.clone(), better.stays.len()) {
             told(tell, &better)?;
         }
         mended.push(better);

@@ -83,8 +83,8 @@ impl WetLand {
     /// What the drains of a plan serve of it, square metres: perforated pipe, and old tile that was seen, runs and stays; and below
     /// an interceptor what that keeps dry.
     pub fn served_m2(&self, plan: &Plan, design: &Design, land: &Land) -> f64 {
-        let drains = Paths::new(drains(plan, design, |_| true));
-        let cut_off = Paths::new(drains(plan, design, |line| line.pattern == Pattern::Interceptor));
+        let cut_off = Paths::new(drains(plan, design, |line: &Line| line.pattern == Pattern::Interceptor));
+        let drains = Paths::new(drains(plan, design, |_: &Line| true));
         let level = |at: Point| land.ground.as_ref()?.elevation(at);
         let is_below = |wet: &Wet| {
             let reach_m = wet.cut_off_m();
