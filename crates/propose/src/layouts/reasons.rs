@@ -32,6 +32,11 @@ fn sentence(site: &Site, plan: &Plan, (id, line): (LineId, &Line), served_m2: f6
     let leads =
         (brings > 0).then(|| format!("leads the water of {} to {}", how_many(brings, "line"), target(plan, line)));
     let parts: Vec<String> = match (line.pattern, runs, wet) {
+        (Pattern::Interceptor, _, wet) => {
+            let runs = "runs along the toe of the slope to catch what seeps down it".to_string();
+            let serves = wet.map(|wet| format!("serves {wet} beside it"));
+            [Some(runs), serves, leads].into_iter().flatten().collect()
+        }
         (Pattern::Parallel, _, wet) => {
             let serves = wet.map(|wet| format!("serves {wet}"));
             [Some("is one of the grid".to_string()), serves].into_iter().flatten().collect()

@@ -1,8 +1,8 @@
 //! The job as a first layout sees it: where pipe may lie, and what digging costs there.
 
 use land::{Land, Soils};
-use measure::{Paths, Point, Segment, along, closed, distance, ring_holds, segments};
-use plan::{CostWeights, Field, LandmarkKind, LineKind, Outline, Plan, keep_off_m};
+use measure::{Paths, Point, Segment, along, closed, distance, part_of, path_length, ring_holds, segments};
+use plan::{CostWeights, Field, LandmarkKind, LineKind, Outlet, Outline, Plan, keep_off_m};
 use terrain::Ground;
 
 use super::wet::{holds, is_at};
@@ -169,6 +169,21 @@ impl<'a> Site<'a> {
     /// The levels with which a pipe begins at a place.
     pub fn start(&self, at: Point) -> Option<Level> {
         self.ground.elevation(at).map(|ground_m| self.digging.start(ground_m))
+    }
+
+    /// True where pipe down a path can leave by an outlet at its end: the last rigid pipe may come out of the ground.
+    pub fn can_leave(&self, outlet: &Outlet, path: &[Point]) -> bool {
+        let length_m = path_length(path);
+        let last_m = outlet.outlet_pipe_m.min(length_m);
+        let covered = part_of(path, 0.0, length_m - last_m);
+        let level = self.run_down(&covered).map(|(_, level)| level).or_else(|| self.start(*path.first()?));
+        outlet.invert_free
+            || level.is_some_and(|level| level.highest_m - self.digging.grade * last_m >= outlet.invert_m)
+    }
+
+    /// True where the ground at a place is lower than at another.
+    pub fn is_below(&self, at: Point, than: Point) -> bool {
+        self.ground.elevation(at).zip(self.ground.elevation(than)).is_some_and(|(low_m, high_m)| low_m < high_m)
     }
 
     /// Runs a pipe down a path: its cost and the levels at its end.
