@@ -10,8 +10,10 @@ use crate::book::Making;
 use crate::ink::Ink;
 use crate::labels::{self, Labels, Rect, around};
 use crate::look::{PASSED, look};
-use crate::page::{Align, Page, Part, Stroke, Text, dot};
-use crate::profile_strips::{self, BETWEEN, CLOSE, Hand, LARGE, LEFT, LEVEL_ROW, LEVEL_ROWS, STATIONS, Strip};
+use crate::page::{Align, LEAST_PT, Page, Part, Stroke, Text, dot};
+use crate::profile_strips::{
+    self, ABOVE, ABOVE_IN_ONE, BETWEEN, CLOSE, Hand, LARGE, LEFT, LEVEL_ROW, LEVEL_ROWS, STATIONS, Strip,
+};
 
 /// Height of a line below a profile, millimetres, its type, points, and most of them.
 const TOLD: f64 = 3.4;
@@ -87,6 +89,34 @@ struct Drawn<'a> {
     worked: &'a LineDesign,
     profile: Profile<'a>,
     strips: Vec<Strip>,
+}
+
+/// What stands above a chart.
+struct Head {
+    title: String,
+    title_pt: f64,
+    scales: String,
+    scales_pt: f64,
+    in_one: bool,
+}
+
+impl Head {
+    fn above_mm(&self) -> f64 {
+        if self.in_one { ABOVE_IN_ONE } else { ABOVE }
+    }
+
+    fn write(&self, page: &mut Page, (x, y): (f64, f64), strip: &Strip) {
+        let first = page.items.len();
+        page.text((x, y + 4.5), self.title_pt, true, Align::Left, self.title.as_str());
+        if strip.part.0 == 1 {
+            page.part_since(first, Part::Heading(2));
+        }
+        let (at, align) = match self.in_one {
+            true => ((x + strip.cell_mm, y + 4.5), Align::Right),
+            false => ((x, y + 9.0), Align::Left),
+        };
+        page.text(at, self.scales_pt, false, align, self.scales.as_str());
+    }
 }
 
 /// Pages being filled with strips, row by row.
@@ -181,7 +211,7 @@ impl<'a> Making<'a> {
         let (_, (_, _, width_mm, height_mm)) = self.profile_page(hand);
         // Two rows of the highest fit on a page.
         let row_mm = (height_mm - LEGEND_ROWS * LEGEND_ROW - 2.0) / 2.0;
-        let most_mm = row_mm - hand.above_mm - below_mm(LEVEL_ROWS) - TOLD * MOST_TOLD as f64;
+        let most_mm = row_mm - ABOVE - below_mm(LEVEL_ROWS) - TOLD * MOST_TOLD as f64;
         let (next, below_mm) = ((0.0, 0.0), 0.0);
         let mut rows = Rows { making: self, hand, done: Vec::new(), page: None, shown: Vec::new(), next, below_mm };
         for drawn in self.drawn_profiles(hand, width_mm, most_mm) {
@@ -214,15 +244,15 @@ impl<'a> Making<'a> {
     fn strip<'m>(&'m self, rows: &mut Rows<'m, 'a>, drawn: &Drawn<'m>, strip: &Strip) {
         let told =
             if strip.part.0 == 1 { self.told_below(drawn.id, drawn.worked, strip.cell_mm) } else { Vec::new() };
-        let hand = rows.hand;
+        let head = self.strip_head(rows.hand, drawn, strip);
         let ends = self.level_rows(&Chart::of(strip, (0.0, 0.0)), drawn);
         let below_mm = below_mm(ends.iter().map(|(_, row)| row + 1).max().unwrap_or(0));
-        let high_mm = hand.above_mm + strip.chart_mm().1 + below_mm + TOLD * told.len() as f64;
+        let high_mm = head.above_mm() + strip.chart_mm().1 + below_mm + TOLD * told.len() as f64;
         let (x, y) = rows.place((strip.cell_mm, high_mm));
-        let chart = Chart::of(strip, (x + LEFT, y + hand.above_mm));
+        let chart = Chart::of(strip, (x + LEFT, y + head.above_mm()));
         let items: Vec<Item> = drawn.profile.scene.items.iter().filter_map(|item| chart.part_of(item)).collect();
         let Some((page, _)) = &mut rows.page else { return };
-        self.strip_head(page, (x, y), hand, (drawn, strip));
+        head.write(page, (x, y), strip);
         let first = page.items.len();
         let high_m = strip.levels_m.1;
         let (behind, before): (Vec<&Item>, Vec<&Item>) =
@@ -265,8 +295,8 @@ impl<'a> Making<'a> {
         ends.filter_map(row).collect()
     }
 
-    /// Name, pipe and grade of a line, which part of it this is, and both scales in words.
-    fn strip_head(&self, page: &mut Page, (x, y): (f64, f64), hand: &Hand, (drawn, strip): (&Drawn, &Strip)) {
+    /// Name, pipe and grade of a line, which part of it this is, and both scales in words; and whether both stand in one line.
+    fn strip_head(&self, hand: &Hand, drawn: &Drawn, strip: &Strip) -> Head {
         let (units, worked) = (self.work.plan.title.units, drawn.worked);
         let grade =
             worked.mean_grade().map(|grade| format!(", {} on average", units.grade(grade))).unwrap_or_default();
@@ -284,22 +314,13 @@ impl<'a> Making<'a> {
             takeoff::sizes(worked, units),
             units.length(worked.length_m),
         );
-        let words = strip.scale_words(units);
-        let words_pt = self.fitting_pt(&words, (7.5, 7.0), false, strip.cell_mm);
-        let (size_pt, room_mm, words_at, align) = match hand.close {
-            false => (11.0, strip.cell_mm, (x, y + 9.0), Align::Left),
-            true => {
-                let room_mm = strip.cell_mm - self.ink.width_mm(&words, words_pt, false) - 4.0;
-                (10.0, room_mm, (x + strip.cell_mm, y + 4.5), Align::Right)
-            }
-        };
-        let size_pt = self.fitting_pt(&title, (size_pt, 7.0), true, room_mm);
-        let first = page.items.len();
-        page.text((x, y + 4.5), size_pt, true, Align::Left, title);
-        if strip.part.0 == 1 {
-            page.part_since(first, Part::Heading(2));
-        }
-        page.text(words_at, words_pt, false, align, words);
+        let scales = strip.scale_words(units);
+        let scales_pt = self.fitting_pt(&scales, (7.5, LEAST_PT), false, strip.cell_mm);
+        let beside_mm = strip.cell_mm - self.ink.width_mm(&scales, scales_pt, false) - 4.0;
+        let in_one = hand.close && self.ink.width_mm(&title, LEAST_PT, true) <= beside_mm;
+        let (room_mm, most_pt) = if in_one { (beside_mm, 10.0) } else { (strip.cell_mm, 11.0) };
+        let title_pt = self.fitting_pt(&title, (most_pt, LEAST_PT), true, room_mm);
+        Head { title, title_pt, scales, scales_pt, in_one }
     }
 
     /// What stands below a profile: where nobody digs, what is to be fixed, trench to be protected.

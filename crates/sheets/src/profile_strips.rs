@@ -10,24 +10,24 @@ use crate::scale;
 pub(crate) struct Hand {
     /// The coarsest scales of lengths, in feet and metric, at which stations can be read; a longer line is cut into parts.
     coarsest: [f64; 2],
-    /// Height of the title with the scales, millimetres.
-    pub above_mm: f64,
-    /// True for the close hand: title and scales in one line, on paper that stands.
+    /// True for the close hand: title and scales in one line where they have room, on paper that stands.
     pub close: bool,
 }
 
 /// The hand of a job of a few lines: 1 inch = 200 feet (own choice).
-pub(crate) const LARGE: Hand = Hand { coarsest: [2400.0, 2500.0], above_mm: 12.0, close: false };
+pub(crate) const LARGE: Hand = Hand { coarsest: [2400.0, 2500.0], close: false };
 /// The hand of a large job, so that the set can be carried: 1 inch = 400 feet (own choice). The figures are on the cut sheets.
-pub(crate) const CLOSE: Hand = Hand { coarsest: [4800.0, 5000.0], above_mm: 7.0, close: true };
+pub(crate) const CLOSE: Hand = Hand { coarsest: [4800.0, 5000.0], close: true };
 
 /// Most that heights are drawn larger than lengths (own choice: steeper looks like a cliff).
 const MOST_EXAGGERATED: f64 = 20.0;
 /// A line that fits into half the width at this scale is drawn there.
 const HALF_AT: [f64; 2] = [1200.0, 1250.0];
 
-/// What stands round a chart: levels at its left, and below it stations, then so many rows of levels where reaches end,
+/// What stands round a chart: above it its title and the scales, in two lines or in one; levels at its left, and below it stations, then so many rows of levels where reaches end,
 /// millimetres.
+pub(crate) const ABOVE: f64 = 12.0;
+pub(crate) const ABOVE_IN_ONE: f64 = 7.0;
 pub(crate) const LEFT: f64 = 14.0;
 pub(crate) const RIGHT: f64 = 4.0;
 pub(crate) const STATIONS: f64 = 7.2;
