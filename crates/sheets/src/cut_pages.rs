@@ -9,7 +9,7 @@ use terrain::Stretch;
 use crate::book::{MARGIN, Making};
 use crate::cut_columns::{CLOSE, Column, Hand, Has, Kind, LARGE, columns, heads_base_mm, heads_mm};
 use crate::cut_fill::{Measured, Piece, Sort, fill};
-use crate::cut_notes::{Below, Line, Look, Note, write_lines};
+use crate::cut_notes::{BARRED, Below, Line, Look, Note, write_lines};
 use crate::labels::Rect;
 use crate::notices::stretch_words;
 use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
@@ -280,7 +280,8 @@ impl Making<'_> {
     fn broken(&self, lines: Vec<Line>, hand: &Hand, width_mm: f64) -> Vec<Line> {
         let wrap = |(look, text): Line| {
             let bold = look != Look::Plain;
-            self.ink.wrap(&text, hand.small_pt, bold, width_mm - 2.0).into_iter().map(move |line| (look, line))
+            let beside_mm = if look == Look::Barred { BARRED } else { 2.0 };
+            self.ink.wrap(&text, hand.small_pt, bold, width_mm - beside_mm).into_iter().map(move |line| (look, line))
         };
         lines.into_iter().flat_map(wrap).collect()
     }
@@ -494,15 +495,22 @@ fn heads(page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, heads_mm: f64
     page.part_since(first, Part::Heads);
 }
 
-/// A row at which nobody digs: its station, and that.
+/// Half of the room that the words take between the bars of a row at which nobody digs, millimetres for a point of the cut.
+const NO_DIG_WIDE: f64 = 1.25;
+
+/// A row at which nobody digs: its station, and that between black bars.
 fn no_dig_row(page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, number: usize) {
     let hand = &laid.hand;
     let Some(station) = laid.columns.first() else { return };
     let text = station.texts.get(number).map_or("", String::as_str);
     page.text((x + hand.apart_mm / 2.0, y + hand.base_mm), hand.station_pt, true, Align::Left, text);
     let left_mm = x + station.wide_mm;
-    page.rect((left_mm, y + 0.4, w - station.wide_mm - 0.4, hand.row_mm - 0.8), None, Some(0));
-    page.white((left_mm + 3.0, y + hand.base_mm), hand.cut_pt * 0.85, "DO NOT DIG");
+    let (wide_mm, half_mm) = (w - station.wide_mm - 0.4, hand.cut_pt * NO_DIG_WIDE);
+    for bar_mm in [left_mm, left_mm + wide_mm / 2.0 + half_mm] {
+        page.rect((bar_mm, y + 0.4, wide_mm / 2.0 - half_mm, hand.row_mm - 0.8), None, Some(0));
+    }
+    let middle_mm = left_mm + wide_mm / 2.0;
+    page.text((middle_mm, y + hand.base_mm), hand.cut_pt * 0.85, true, Align::Middle, "DO NOT DIG");
 }
 
 /// The box of a column that is filled in by hand.
@@ -534,7 +542,7 @@ fn dug_by(page: &mut Page, (right_mm, y_mm): (f64, f64), hand: &Hand) {
 fn buried_line(sheet: &CutSheet) -> Option<Line> {
     let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
     let words: Vec<&str> = ahead.map(|ahead| ahead.words.as_str()).collect();
-    (!words.is_empty()).then(|| (Look::White, format!("BURIED HERE, locate first: {}", words.join("; "))))
+    (!words.is_empty()).then(|| (Look::Barred, format!("BURIED HERE, locate first: {}", words.join("; "))))
 }
 
 /// Wall and bedding as printed: "0.03 ft", or "0.03 ft, 0.04 ft from 2+00 up".
