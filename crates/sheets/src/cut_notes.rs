@@ -17,12 +17,16 @@ pub(crate) enum Look {
     Plain,
     /// Heavy.
     Bold,
-    /// White on black.
-    White,
+    /// Heavy, black bars at both ends: a bad copy keeps it, while small white letters run full.
+    Barred,
 }
 
 /// A line of small type.
 pub(crate) type Line = (Look, String);
+
+/// Width of the bar at either end of what is barred, millimetres, and what it takes of the width with the room beside it.
+const BAR_END: f64 = 2.2;
+pub(crate) const BARRED: f64 = 2.0 * (BAR_END + 1.0);
 
 /// Writes lines of small type below each other from a place down.
 pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, hand: &Hand, lines: &[Line]) {
@@ -30,9 +34,11 @@ pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, ha
     for (k, (look, line)) in lines.iter().enumerate() {
         let y_mm = y + small_mm * k as f64;
         match look {
-            Look::White => {
-                page.rect((x, y_mm - 0.75 * small_mm, width_mm, small_mm), None, Some(0));
-                page.white((x + 1.0, y_mm), small_pt, line.clone());
+            Look::Barred => {
+                for left_mm in [x, x + width_mm - BAR_END] {
+                    page.rect((left_mm, y_mm - 0.75 * small_mm, BAR_END, small_mm), None, Some(0));
+                }
+                page.text((x + BAR_END + 1.0, y_mm), small_pt, true, Align::Left, line.clone());
             }
             look => page.text((x, y_mm), small_pt, *look == Look::Bold, Align::Left, line.clone()),
         }
@@ -62,13 +68,13 @@ impl Below {
             Self::Here => {}
             Self::Ahead => page.rect(rect, Some(Stroke::black(0.15)), None),
             Self::Buried | Self::Fix => page.rect(rect, Some(Stroke::black(0.5)), None),
-            Self::NoDig => page.rect(rect, None, Some(0)),
+            Self::NoDig => {
+                for left_mm in [x, x + w - BAR_END] {
+                    page.rect((left_mm, y, BAR_END, hand.line_mm), None, Some(0));
+                }
+            }
         }
-        let at = (x + 6.0, y + 0.7 * hand.line_mm);
-        match self {
-            Self::NoDig => page.white(at, hand.line_pt, line),
-            _ => page.text(at, hand.line_pt, true, Align::Left, line),
-        }
+        page.text((x + 6.0, y + 0.7 * hand.line_mm), hand.line_pt, true, Align::Left, line);
     }
 }
 
@@ -132,7 +138,7 @@ impl Making<'_> {
         let (no_dig, others): (Vec<&Listed>, Vec<&Listed>) = on_line.partition(|listed| listed.no_dig);
         let fix: Vec<&Listed> = others.into_iter().filter(|listed| listed.holds_back()).collect();
         let words = |listed: &&Listed| self.heavy_words(listed, line, units);
-        let mut lines: Vec<Line> = no_dig.iter().map(|listed| (Look::White, words(listed))).collect();
+        let mut lines: Vec<Line> = no_dig.iter().map(|listed| (Look::Barred, words(listed))).collect();
         lines.extend(fix.iter().take(MOST_HEAVY).map(|listed| (Look::Bold, words(listed))));
         if fix.len() > MOST_HEAVY {
             let count = (fix.len() - MOST_HEAVY).to_string();

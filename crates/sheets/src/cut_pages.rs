@@ -8,7 +8,7 @@ use terrain::Stretch;
 use crate::book::{MARGIN, Making};
 use crate::cut_columns::{CLOSE, Column, Hand, Has, Kind, LARGE, columns, heads_base_mm, heads_mm};
 use crate::cut_fill::{Measured, Piece, Sort, fill};
-use crate::cut_notes::{Below, Line, Look, Note, write_lines};
+use crate::cut_notes::{BARRED, Below, Line, Look, Note, write_lines};
 use crate::labels::Rect;
 use crate::notices::stretch_words;
 use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
@@ -267,7 +267,8 @@ impl Making<'_> {
     fn broken(&self, lines: Vec<Line>, hand: &Hand, width_mm: f64) -> Vec<Line> {
         let wrap = |(look, text): Line| {
             let bold = look != Look::Plain;
-            self.ink.wrap(&text, hand.small_pt, bold, width_mm - 2.0).into_iter().map(move |line| (look, line))
+            let beside_mm = if look == Look::Barred { BARRED } else { 2.0 };
+            self.ink.wrap(&text, hand.small_pt, bold, width_mm - beside_mm).into_iter().map(move |line| (look, line))
         };
         lines.into_iter().flat_map(wrap).collect()
     }
@@ -468,15 +469,19 @@ impl Making<'_> {
         self.say(&stretch_words(stretch_m, self.work.plan.title.units))
     }
 
-    /// A row at which nobody digs: its station, and that.
+    /// A row at which nobody digs: its station, and that between black bars, which a bad copy keeps.
     fn no_dig_row(&self, page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, number: usize) {
         let hand = &laid.hand;
         let Some(station) = laid.columns.first() else { return };
         let text = station.texts.get(number).map_or("", String::as_str);
         page.text((x + hand.apart_mm / 2.0, y + hand.base_mm), hand.station_pt, true, Align::Left, text);
         let left_mm = x + station.wide_mm;
-        page.rect((left_mm, y + 0.4, w - station.wide_mm - 0.4, hand.row_mm - 0.8), None, Some(0));
-        page.white((left_mm + 3.0, y + hand.base_mm), hand.cut_pt * 0.85, self.word("do-not-dig"));
+        let (words, size_pt, wide_mm) = (self.word("do-not-dig"), hand.cut_pt * 0.85, w - station.wide_mm - 0.4);
+        let (half_mm, middle_mm) = (self.ink.width_mm(&words, size_pt, true) / 2.0 + 1.5, left_mm + wide_mm / 2.0);
+        for bar_mm in [left_mm, middle_mm + half_mm] {
+            page.rect((bar_mm, y + 0.4, wide_mm / 2.0 - half_mm, hand.row_mm - 0.8), None, Some(0));
+        }
+        page.text((middle_mm, y + hand.base_mm), size_pt, true, Align::Middle, words);
     }
 
     /// Room for who dug and when, up to a right edge: below the checks, in the close hand beside the name of the sheet.
@@ -495,7 +500,7 @@ impl Making<'_> {
     fn buried_line(&self, sheet: &CutSheet) -> Option<Line> {
         let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
         let words: Vec<String> = ahead.map(|ahead| self.say(&ahead.words)).collect();
-        (!words.is_empty()).then(|| (Look::White, self.text("cut-buried", &[("what", &words.join("; "))])))
+        (!words.is_empty()).then(|| (Look::Barred, self.text("cut-buried", &[("what", &words.join("; "))])))
     }
 
     /// Wall and bedding as printed: "0.03 ft", or "0.03 ft, 0.04 ft from 2+00 up".

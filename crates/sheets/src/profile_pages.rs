@@ -12,7 +12,7 @@ use crate::labels::{self, Labels, Rect, around};
 use crate::look::{PASSED, look};
 use crate::page::{Align, LEAST_PT, Page, Part, Stroke, Text, dot};
 use crate::profile_strips::{
-    self, ABOVE, ABOVE_IN_ONE, BETWEEN, CLOSE, Hand, LARGE, LEFT, LEVEL_ROW, LEVEL_ROWS, STATIONS, Strip,
+    self, ABOVE, ABOVE_IN_ONE, BETWEEN, CLOSE, Hand, LARGE, LEFT, LEVEL_ROW, LEVEL_ROWS, RIGHT, STATIONS, Strip,
 };
 
 /// Height of a line below a profile, millimetres, its type, points, and most of them.
@@ -89,6 +89,13 @@ struct Drawn<'a> {
     worked: &'a LineDesign,
     profile: Profile<'a>,
     strips: Vec<Strip>,
+}
+
+/// Where the level of the end of a reach stands: in a row below its station, moved aside by so much, millimetres.
+struct EndLevel {
+    station_m: f64,
+    row: usize,
+    aside_mm: f64,
 }
 
 /// What stands above a chart.
@@ -246,7 +253,7 @@ impl<'a> Making<'a> {
             if strip.part.0 == 1 { self.told_below(drawn.id, drawn.worked, strip.cell_mm) } else { Vec::new() };
         let head = self.strip_head(rows.hand, drawn, strip);
         let ends = self.level_rows(&Chart::of(strip, (0.0, 0.0)), drawn);
-        let below_mm = below_mm(ends.iter().map(|(_, row)| row + 1).max().unwrap_or(0));
+        let below_mm = below_mm(ends.iter().map(|end| end.row + 1).max().unwrap_or(0));
         let high_mm = head.above_mm() + strip.chart_mm().1 + below_mm + TOLD * told.len() as f64;
         let (x, y) = rows.place((strip.cell_mm, high_mm));
         let chart = Chart::of(strip, (x + LEFT, y + head.above_mm()));
@@ -277,9 +284,9 @@ impl<'a> Making<'a> {
         rows.shown.extend(items);
     }
 
-    /// The rows below a chart in which the levels stand where reaches end, by station: each in the first that has room, and
-    /// none where no row has.
-    fn level_rows(&self, chart: &Chart, drawn: &Drawn) -> Vec<(f64, usize)> {
+    /// Where the levels stand below a chart where reaches end: each in the first row that has room, not beyond what stands
+    /// right of the chart; none where no row has room.
+    fn level_rows(&self, chart: &Chart, drawn: &Drawn) -> Vec<EndLevel> {
         let mut ends_mm = [f64::MIN; LEVEL_ROWS];
         let ends = drawn.profile.scene.items.iter().filter_map(|item| match item.form {
             Form::Sign(at, _) if item.role == Role::ReachEnd && chart.holds(at.x) => Some((item, at)),
@@ -288,9 +295,10 @@ impl<'a> Making<'a> {
         let row = |(item, at): (&Item, Point)| {
             let (look, x_mm) = (look(item.role), chart.place(at.x, at.y).0);
             let half_mm = self.ink.width_mm(&item.says, look.type_pt, look.bold) / 2.0 + 0.5;
-            let row = ends_mm.iter().position(|right_mm| *right_mm <= x_mm - half_mm)?;
-            ends_mm[row] = x_mm + half_mm;
-            Some((at.x, row))
+            let aside_mm = (chart.rect.0 + chart.rect.2 + RIGHT - half_mm - x_mm).min(0.0);
+            let row = ends_mm.iter().position(|right_mm| *right_mm <= x_mm + aside_mm - half_mm)?;
+            ends_mm[row] = x_mm + aside_mm + half_mm;
+            Some(EndLevel { station_m: at.x, row, aside_mm })
         };
         ends.filter_map(row).collect()
     }
@@ -402,8 +410,8 @@ struct Pen<'a, 'b> {
     page: &'a mut Page,
     chart: Chart,
     labels: Labels<'b>,
-    /// In which row the level stands where a reach ends, by station.
-    ends: Vec<(f64, usize)>,
+    /// Where the levels stand where reaches end.
+    ends: Vec<EndLevel>,
 }
 
 impl Pen<'_, '_> {
@@ -465,8 +473,8 @@ impl Pen<'_, '_> {
         let (x_mm, y_mm) = self.chart.place(at.x, at.y);
         let look = look(item.role);
         self.page.line(&[(x_mm, y_mm), (x_mm, y + h)], look.stroke.unwrap_or(Stroke::black(0.12)));
-        let Some((_, row)) = self.ends.iter().find(|(station_m, _)| *station_m == at.x) else { return };
-        let place = (x_mm, y + h + STATIONS + LEVEL_ROW * *row as f64);
+        let Some(end) = self.ends.iter().find(|end| end.station_m == at.x) else { return };
+        let place = (x_mm + end.aside_mm, y + h + STATIONS + LEVEL_ROW * end.row as f64);
         self.page.text(place, look.type_pt, look.bold, Align::Middle, item.says.clone());
     }
 
