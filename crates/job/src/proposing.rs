@@ -109,7 +109,7 @@ pub fn as_drawn(worked: &Worked) -> Option<AsDrawn> {
         return None;
     }
     let wet = WetLand::of(plan, &worked.land);
-    let served_m2 = wet.served_m2(plan, &worked.design);
+    let served_m2 = wet.served_m2(plan, &worked.design, &worked.land);
     Some(AsDrawn { estimate: worked.estimate().clone(), wet_m2: wet.area_m2(), served_m2 })
 }
 

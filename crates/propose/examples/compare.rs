@@ -35,7 +35,7 @@ fn compare(path: &Path, folder: Option<&Path>) -> Result<(), Box<dyn std::error:
     row(
         (&stem, "drawn by hand"),
         takeoff::estimate(&plan, &design).total(),
-        (takeoff::totals(&plan, &design).pipe_m, wet.served_m2(&plan, &design), wet.area_m2()),
+        (takeoff::totals(&plan, &design).pipe_m, wet.served_m2(&plan, &design, &land), wet.area_m2()),
         (count(Severity::Block), count(Severity::Decide)),
         (None, None),
     );

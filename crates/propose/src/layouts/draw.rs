@@ -28,7 +28,7 @@ pub struct Drawn {
     pub into: Into,
     /// How it was laid out.
     pub pattern: Pattern,
-    /// True where it runs along a swale or through a wet patch: a lateral, whatever joins it.
+    /// True where it runs along a swale, a toe or through a wet patch: a lateral, whatever joins it.
     pub gathers: bool,
 }
 
@@ -137,8 +137,9 @@ impl<'a> Tracing<'a> {
             link = *next;
         }
         points.dedup_by(|x, y| distance(*x, *y) < 0.01);
-        let gathers = self.found.courses[link].along == Along::Swale;
-        self.drawn.push(Drawn { points, into, pattern: Pattern::Targeted, gathers });
+        let along = self.found.courses[link].along;
+        let pattern = if along == Along::Toe { Pattern::Interceptor } else { Pattern::Targeted };
+        self.drawn.push(Drawn { points, into, pattern, gathers: along != Along::Open });
         joining
     }
 }

@@ -18,11 +18,14 @@ impl LeftOut {
     }
 }
 
-/// Takes out the layouts that another one makes idle: one that serves as much wet land for as little, or one beside which a dearer
-/// layout adds so little wet land that it costs more than wet land is worth anywhere, per square meter `worth_per_m2` in cost weights.
-pub fn kept(found: Vec<Proposal>, worth_per_m2: f64) -> (Vec<Proposal>, Vec<LeftOut>) {
-    let why = |proposal: &Proposal| found.iter().find_map(|other| why(proposal, other, worth_per_m2));
-    let whys: Vec<Option<String>> = found.iter().map(why).collect();
+/// Wet land that a dearer layout adds is worth so many times what a grid costs for as much land, and no more: no swale is worth more
+/// than a dozen times ([judgement]).
+const WORTH: f64 = 30.0;
+
+/// Takes out the layouts that another one makes idle: one that serves as much wet land for as little, or a cheaper one to which the
+/// layout adds so little wet land that it costs more than that is worth. A grid costs `grid_per_m2`, in cost weights.
+pub fn kept(found: Vec<Proposal>, grid_per_m2: f64) -> (Vec<Proposal>, Vec<LeftOut>) {
+    let whys: Vec<Option<String>> = found.iter().map(|proposal| why(proposal, &found, grid_per_m2 * WORTH)).collect();
     let (mut kept, mut left) = (Vec::new(), Vec::new());
     for (proposal, why) in found.into_iter().zip(whys) {
         match why {
@@ -39,21 +42,30 @@ fn weight(proposal: &Proposal) -> f64 {
     proposal.design.cost.dug + proposal.design.cost.pipe
 }
 
-/// Why a layout is idle beside another one.
-fn why(proposal: &Proposal, other: &Proposal, worth_per_m2: f64) -> Option<String> {
-    let units = proposal.plan.title.units;
-    let (more, more_m2) = (weight(proposal) - weight(other), proposal.served_m2 - other.served_m2);
-    let fixes = proposal.to_fix() as f64 - other.to_fix() as f64;
-    // Of two that are alike in all the first by name stays.
-    let is_worse = more >= 0.0 && more_m2 <= 0.0 && fixes >= 0.0;
-    let is_alike = more == 0.0 && more_m2 == 0.0 && fixes == 0.0;
-    if is_worse && (!is_alike || proposal.name > other.name) {
-        return Some(format!("{} serves as much wet land or more for less", other.name));
-    }
-    let is_idle = more > 0.0 && more_m2 > 0.0 && more > more_m2 * worth_per_m2;
-    is_idle.then(|| {
+/// Why a layout is idle beside the others.
+fn why(proposal: &Proposal, others: &[Proposal], worth_per_m2: f64) -> Option<String> {
+    let worse = others.iter().find(|other| is_worse(proposal, other));
+    let worse = worse.map(|other| format!("{} serves as much wet land or more for less", other.name));
+    let more_m2 = |other: &Proposal| proposal.served_m2 - other.served_m2;
+    let is_idle = |other: &&Proposal| {
+        let more = weight(proposal) - weight(other);
+        more > 0.0 && more_m2(other) > 0.0 && more > more_m2(other) * worth_per_m2
+    };
+    // Told beside the one that comes nearest to it.
+    let idle = others.iter().filter(is_idle).min_by(|x, y| more_m2(x).total_cmp(&more_m2(y)));
+    let idle = idle.map(|other| {
         let times = measure::trimmed(weight(proposal) / weight(other).max(f64::MIN_POSITIVE), 0, 1);
-        let more = units.area(more_m2);
+        let more = proposal.plan.title.units.area(more_m2(other));
         format!("it would cost {times} times as much as {} and serve {more} more wet land", other.name)
-    })
+    });
+    worse.or(idle)
+}
+
+/// True for a layout that is dearer than another one and serves no more; of two that are alike in all, for the later by name.
+fn is_worse(proposal: &Proposal, other: &Proposal) -> bool {
+    let measures = |of: &Proposal| [weight(of), -of.served_m2, of.to_fix() as f64];
+    let pairs = measures(proposal).into_iter().zip(measures(other));
+    let (no_better, alike) =
+        pairs.fold((true, true), |(no_better, alike), (x, y)| (no_better && x >= y, alike && x == y));
+    no_better && (!alike || proposal.name > other.name)
 }

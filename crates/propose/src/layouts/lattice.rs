@@ -65,8 +65,6 @@ pub struct Way {
     pub path: Vec<Point>,
     /// What digging it costs.
     pub cost: f64,
-    /// The levels with which it arrives.
-    pub level: Level,
 }
 
 #[derive(Clone, Copy)]
@@ -234,8 +232,8 @@ impl Lattice {
         }
         let path: Vec<Point> = numbers.iter().rev().map(|number| self.places[*number]).collect();
         let path = straightened(site, &path)?;
-        let (cost, level) = site.run_down(&path)?;
-        Some(Way { to, path, cost, level })
+        let (cost, _) = site.run_down(&path)?;
+        Some(Way { to, path, cost })
     }
 }
 

@@ -1,7 +1,9 @@
 //! Local search: lines are moved, cut back, led elsewhere or left out until nothing in a layout is to fix before digging, or it is
 //! told why that stays.
 
-use checks::{Finding, Trial};
+use std::collections::BTreeSet;
+
+use checks::{Finding, Severity, Trial};
 use design::Memory;
 use measure::{Point, bearing, distance, part_of, path_length, point_at};
 use plan::{Change, Edit, Joins, Line, LineId, LineKind, Plan};
@@ -9,6 +11,8 @@ use plan::{Change, Edit, Joins, Line, LineId, LineKind, Plan};
 use super::proposal::{Bound, Proposal};
 use super::{Asked, NoLayout, Teller, step};
 
+/// What is told while it is looked for.
+const STEP: &str = "what is to fix";
 /// How far points of a line are moved, metres: never farther than 30 ([judgement]).
 const STEPS_M: [f64; 4] = [4.0, 10.0, 18.0, 30.0];
 /// A corner nearer than this to a finding is moved; elsewhere a new one is set, metres ([judgement]).
@@ -23,37 +27,56 @@ const MOST_FINDINGS: usize = 12;
 /// About as many trials as asking the rules for a way out of one finding takes.
 const TRIALS_OF_RULES: usize = 20;
 
-/// A layout with as few findings to fix as local search can get it to; what stays says why.
+/// Findings to decide that a person would not draw, and that moving a line clears: a branch that enters against the flow, a bend
+/// sharper than pipe takes.
+const CROOKED: [u16; 2] = [50, 58];
+
+/// A layout with as little to fix as local search can get it to; what stays says why.
 pub fn mended(asked: &Asked, found: Proposal, worth_per_m2: f64, tell: Teller) -> Result<Proposal, NoLayout> {
-    let mut best = found;
-    let mut left = MOST_WORK;
+    let (mut best, mut seen, mut left) = (found, BTreeSet::new(), MOST_WORK);
     for _ in 0..MOST_FINDINGS {
-        let is_open = |f: &&Finding| f.blocks() && f.accepted.is_none() && !best.stays.contains_key(&f.key);
+        let is_open = |f: &&Finding| (f.blocks() || is_crooked(f)) && f.accepted.is_none() && !seen.contains(&f.key);
         let Some(finding) = best.findings.iter().find(is_open).cloned() else { break };
-        step(tell, "what is to fix")?;
-        let moves = moves(asked, &best, &finding);
+        step(tell, STEP)?;
         let lines = best.plan.lines.len().max(1);
-        let most = (left / lines).min(MOST_MOVES);
-        let tried: Vec<Plan> = moves.into_iter().take(most).collect();
+        let mut tried = moves(asked, &best, &finding);
+        tried.truncate((left / lines).min(MOST_MOVES));
         left = left.saturating_sub(tried.len() * lines);
         let count = tried.len();
-        match better(asked, &best, tried, worth_per_m2, tell)? {
-            Some(next) => best = in_place_of(best, next, worth_per_m2),
-            None => {
-                let asks_rules = left >= TRIALS_OF_RULES * lines;
-                left = left.saturating_sub(TRIALS_OF_RULES * lines);
-                let why = stays(asked, &best, &finding, (count, asks_rules));
-                best.stays.insert(finding.key, why);
-            }
+        if let Some(next) = better(asked, &best, tried, worth_per_m2, tell)? {
+            best = in_place_of(best, next, worth_per_m2);
+            continue;
         }
+        if finding.blocks() {
+            let asks_rules = left >= TRIALS_OF_RULES * lines;
+            left = left.saturating_sub(TRIALS_OF_RULES * lines);
+            let why = stays(asked, &best, &finding, (count, asks_rules));
+            best.stays.insert(finding.key.clone(), why);
+        }
+        seen.insert(finding.key);
     }
-    let more = "more was to fix than is looked into; draw it otherwise there";
-    let keys: Vec<String> = best.findings.iter().filter(|f| f.blocks()).map(|f| f.key.clone()).collect();
-    best.stays.retain(|key, _| keys.contains(key));
-    keys.into_iter().for_each(|key| {
-        best.stays.entry(key).or_insert_with(|| more.into());
-    });
+    tell_what_stays(&mut best);
     Ok(best)
+}
+
+/// Gives every finding to fix a reason, and no other.
+fn tell_what_stays(best: &mut Proposal) {
+    let fixes = best.findings.iter().filter(|finding| finding.blocks() && finding.accepted.is_none());
+    let why = |finding: &Finding| {
+        let known = best.stays.get(&finding.key).cloned();
+        known.unwrap_or_else(|| "More is to fix than is looked into: draw the line otherwise there.".into())
+    };
+    best.stays = fixes.map(|finding| (finding.key.clone(), why(finding))).collect();
+}
+
+fn is_crooked(finding: &Finding) -> bool {
+    finding.severity == Severity::Decide && CROOKED.contains(&finding.check)
+}
+
+/// What is to fix in a layout, what is crooked in it, and what it costs with the wet land that it leaves: less is better.
+fn value(proposal: &Proposal, worth_per_m2: f64) -> (usize, usize, f64) {
+    let crooked = proposal.findings.iter().filter(|finding| is_crooked(finding)).count();
+    (proposal.to_fix(), crooked, cost(proposal, worth_per_m2))
 }
 
 /// What a layout costs in cost weights, wet land that is left wet counted.
@@ -69,7 +92,7 @@ fn in_place_of(best: Proposal, next: Proposal, worth_per_m2: f64) -> Proposal {
     Proposal { name: best.name, bound, stays: best.stays, ..next }
 }
 
-/// The best of plans that were changed, where it has less to fix than a layout has.
+/// The best of plans that were changed, where less is to fix or crooked in it than in a layout.
 fn better(
     asked: &Asked,
     best: &Proposal,
@@ -77,16 +100,20 @@ fn better(
     worth_per_m2: f64,
     tell: Teller,
 ) -> Result<Option<Proposal>, NoLayout> {
-    let value = |proposal: &Proposal| (proposal.to_fix(), cost(proposal, worth_per_m2));
-    let is_better = |x: (usize, f64), y: (usize, f64)| x.0 < y.0 || (x.0 == y.0 && x.1 < y.1);
+    let better = |x: (usize, usize, f64), y: (usize, usize, f64)| {
+        (x.0, x.1).cmp(&(y.0, y.1)).then(x.2.total_cmp(&y.2)).is_lt()
+    };
+    let (fix, crooked, _) = value(best, worth_per_m2);
+    // A move must mend something, whatever it costs less.
+    let mut least = (fix, crooked, f64::NEG_INFINITY);
     let mut found: Option<Proposal> = None;
     let mut memories: Vec<Memory> = (0..asked.threads.max(1)).map(|_| Memory::with_threads(1)).collect();
     for chunk in tried.chunks(asked.threads.max(1)) {
-        step(tell, "what is to fix")?;
+        step(tell, STEP)?;
         for proposal in each(asked, best, chunk, &mut memories) {
-            let than = found.as_ref().map_or((best.to_fix(), f64::NEG_INFINITY), value);
-            if is_better(value(&proposal), than) {
-                found = Some(proposal);
+            let own = value(&proposal, worth_per_m2);
+            if better(own, least) {
+                (least, found) = (own, Some(proposal));
             }
         }
     }

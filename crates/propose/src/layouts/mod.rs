@@ -12,6 +12,7 @@ mod proposal;
 mod reasons;
 mod site;
 mod swales;
+mod toe;
 mod wet;
 
 use std::ops::ControlFlow;
@@ -35,6 +36,8 @@ pub enum Kind {
     Swales,
     /// The same, and branches into wet areas and hollows.
     WetAreas,
+    /// Laterals along swales, and lines along the toes of slopes above wet land.
+    Interceptor,
     /// Parallel laterals over the whole field.
     Grid,
 }
@@ -45,6 +48,7 @@ impl Kind {
         match self {
             Self::Swales => "swales",
             Self::WetAreas => "swales and wet areas",
+            Self::Interceptor => "interceptor",
             Self::Grid => "grid",
         }
     }
@@ -116,18 +120,18 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     let asked = Asked { plan, site: &site, cleared, offered, threads };
     let worth_per_m2 = WORTH[WORTH.len() - 1] * asked.grid_per_m2();
     let found = asked.all(tell)?;
-    let (found, idle) = front::kept(found, worth_per_m2);
+    let (found, idle) = front::kept(found, asked.grid_per_m2());
     tell_left_out(&idle, tell)?;
     let mut mended = Vec::new();
     for proposal in found {
-        let before = proposal.to_fix();
+        let before = (proposal.edit.clone(), proposal.stays.len());
         let better = mending::mended(&asked, proposal, worth_per_m2, tell)?;
-        if before > 0 {
+        if before != (better.edit.clone(), better.stays.len()) {
             told(tell, &better)?;
         }
         mended.push(better);
     }
-    let (kept, idle) = front::kept(mended, worth_per_m2);
+    let (kept, idle) = front::kept(mended, asked.grid_per_m2());
     tell_left_out(&idle, tell)?;
     if kept.is_empty() { Err(NoLayout::NothingWet) } else { Ok(kept) }
 }
@@ -162,10 +166,12 @@ impl Asked<'_> {
         step(tell, "what could be dug")?;
         let outlets = self.ways_out();
         let mut all: Vec<Proposal> = Vec::new();
-        for (kind, with_patches) in [(Kind::Swales, false), (Kind::WetAreas, true)] {
+        for kind in [Kind::Swales, Kind::WetAreas, Kind::Interceptor] {
             step(tell, kind.word())?;
-            let found = Candidates::of(self.site, &outlets, with_patches);
+            let mut go_on = || tell(Told::Step(kind.word())).is_continue();
+            let found = Candidates::of(self.site, &outlets, kind, &mut go_on).ok_or(NoLayout::Stopped)?;
             for worth in WORTH {
+                step(tell, kind.word())?;
                 add(self.chosen(&found, worth, kind), &mut all, tell)?;
             }
         }

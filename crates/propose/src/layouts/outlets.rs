@@ -1,6 +1,6 @@
 //! Where water could leave a field whose plan has no outlet: places along ditches and creeks, ranked by fall, freeboard and length.
 
-use measure::{Point, closed, distance, fixed, nearest_on, path_length, point_at};
+use measure::{Point, along, closed, distance, fixed, nearest_on, path_length, point_at};
 use plan::{Change, Edit, LandmarkKind, Outlet, OutletId, Owner, Plan, WatercourseKind};
 
 use super::Site;
@@ -18,6 +18,8 @@ const MOST_PLACES: usize = 3;
 const MOST_WET: usize = 200;
 /// The bottom of a channel is the lowest ground so far to either side of its line, metres ([judgement]).
 const BANK_M: f64 = 3.0;
+/// A place on a channel is moved so many metres toward the field at most where the ground ends (own choice).
+const MOST_STEPS: u32 = 6;
 /// Of two outlets the one that more of the wet land can fall to comes first, where that differs by so much ([judgement]).
 const SHARE: f64 = 0.05;
 /// A road so near beside an outlet may be its authority's ditch, metres ([judgement]).
@@ -100,11 +102,12 @@ fn creeks<'a>(site: &'a Site) -> impl Iterator<Item = Channel> + 'a {
         .swales
         .iter()
         .filter(|swale| swale.area_m2.iter().copied().fold(0.0, f64::max) >= limits.swale_area_m2);
-    large.filter_map(|swale| {
-        let is_beside = |at: &&Point| !holds(site.field, **at) || site.from_edge_m(**at) <= limits.channel_near_m;
-        let points: Vec<Point> = swale.points.iter().filter(is_beside).copied().collect();
-        (points.len() > 1).then(|| Channel { called: "low ground that leads off the field".into(), points })
-    })
+    let is_beside = |at: &Point| !holds(site.field, *at) || site.from_edge_m(*at) <= limits.channel_near_m;
+    let parts = large.flat_map(move |swale| {
+        let parts = swale.points.chunk_by(move |x, y| is_beside(x) == is_beside(y));
+        parts.filter(move |part| part.len() > 1 && is_beside(&part[0]))
+    });
+    parts.map(|part| Channel { called: "low ground that leads off the field".into(), points: part.to_vec() })
 }
 
 /// The places on a channel to which wet land can fall.
@@ -112,7 +115,15 @@ fn spots<'a>(site: &Site, channel: &'a Channel) -> Vec<Spot<'a>> {
     let count = (path_length(&channel.points) / LOOK_M).floor() as usize;
     let places = (0..=count).filter_map(|look| point_at(&channel.points, look as f64 * LOOK_M));
     let near = places.filter(|at| site.from_edge_m(*at) <= OFF_M || holds(site.field, *at));
-    near.filter_map(|at| spot(site, channel, at)).collect()
+    near.filter_map(|at| spot(site, channel, on_ground(site, at)?)).collect()
+}
+
+/// The place, or the nearest to it on the way to the field where ground is known: what was read may end at the channel.
+fn on_ground(site: &Site, at: Point) -> Option<Point> {
+    let side = site.nearest_edge(at)?;
+    let away_m = distance(at, side).max(f64::MIN_POSITIVE);
+    let places = (0..=MOST_STEPS).map(|step| along(at, side, (f64::from(step) / away_m).min(1.0)));
+    places.into_iter().find(|place| site.ground.elevation(*place).is_some())
 }
 
 fn spot<'a>(site: &Site, channel: &'a Channel, at: Point) -> Option<Spot<'a>> {

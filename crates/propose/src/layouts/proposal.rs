@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use checks::{Finding, Severity};
 use design::{Design, LineDesign, Memory};
-use plan::{Change, Edit, Joins, LineId, OutletId, Plan};
+use plan::{Change, Edit, Joins, Line, LineId, OutletId, Pattern, Plan};
 use takeoff::{Estimate, Totals};
 
 use super::candidates::Candidates;
 use super::draw::{self, Drawn};
-use super::{Asked, Kind, reasons};
+use super::{Asked, Kind, reasons, toe};
 use crate::network::Choice;
 
 /// A layout that is proposed.
@@ -84,6 +84,10 @@ impl Asked<'_> {
         let missed = network.cost(&choice) - dug(found, &choice);
         let least = found.least_network(self.site, worth_per_m2).floor();
         let lines = draw::lines(found, &choice);
+        // Without a line along a toe it is a layout of another kind.
+        if kind == Kind::Interceptor && lines.iter().all(|line| line.pattern != Pattern::Interceptor) {
+            return None;
+        }
         let mut proposal = self.worked_out(lines, kind)?;
         let worked = proposal.design.cost.dug + proposal.design.cost.pipe + missed;
         proposal.bound = Some(Bound { least: least.min(worked), worked });
@@ -112,8 +116,17 @@ impl Asked<'_> {
         let is_used = |id: OutletId| named.iter().any(|(_, line)| line.joins == Joins::Outlet(id));
         let placed = self.offered.iter().filter(|place| is_used(place.id));
         let placed: Vec<Change> = placed.map(|place| Change::Outlet(place.id, Some(place.outlet.clone()))).collect();
-        let drawn = named.into_iter().map(|(id, line)| Change::Line(id, Some(line)));
+        let drawn = named.into_iter().map(|(id, line)| Change::Line(id, Some(self.with_seepage(line))));
         self.cleared.iter().cloned().chain(placed).chain(drawn).collect()
+    }
+
+    /// A line with what seeps to it where it is an interceptor.
+    fn with_seepage(&self, line: Line) -> Line {
+        let seeps = (line.pattern == Pattern::Interceptor).then(|| toe::seepage_m3s(self.site, self.plan, &line));
+        match seeps.flatten() {
+            Some(seepage_m3s) => Line { seepage_m3s, ..line },
+            None => line,
+        }
     }
 
     /// A layout from the changes that draw it; `None` where the plan refuses them, or has no new line then.
@@ -134,7 +147,7 @@ impl Asked<'_> {
         let findings = checks::punch_list_of(&checks::Site::new(&plan, &design, land).with_threads(threads));
         let totals = takeoff::totals(&plan, &design);
         let estimate = takeoff::estimate(&plan, &design);
-        let served_m2 = self.site.wet.served_m2(&plan, &design);
+        let served_m2 = self.site.wet.served_m2(&plan, &design, land);
         let depth_m = depth_range_m(&plan, &design);
         Some(Proposal {
             name: kind.word().into(),

@@ -12,7 +12,7 @@ const LOOK_M: f64 = 5.0;
 /// A line that keeps to a swale for at least this share of its length runs in it ([judgement]).
 const IN_SWALE: f64 = 0.5;
 /// Wet land below this is not worth a word, square metres ([judgement]).
-const LEAST_M2: f64 = 20.0;
+const LEAST_M2: f64 = 50.0;
 
 /// What is said of each new line of a plan.
 pub fn of(site: &Site, plan: &Plan) -> BTreeMap<LineId, String> {
@@ -32,6 +32,11 @@ fn sentence(site: &Site, plan: &Plan, (id, line): (LineId, &Line), served_m2: f6
     let leads =
         (brings > 0).then(|| format!("leads the water of {} to {}", how_many(brings, "line"), target(plan, line)));
     let parts: Vec<String> = match (line.pattern, runs, wet) {
+        (Pattern::Interceptor, _, wet) => {
+            let runs = "runs along the toe of the slope to catch what seeps down it".to_string();
+            let serves = wet.map(|wet| format!("serves {wet} beside it"));
+            [Some(runs), serves, leads].into_iter().flatten().collect()
+        }
         (Pattern::Parallel, _, wet) => {
             let serves = wet.map(|wet| format!("serves {wet}"));
             [Some("is one of the grid".to_string()), serves].into_iter().flatten().collect()

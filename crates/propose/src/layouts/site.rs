@@ -1,8 +1,8 @@
 //! The job as a first layout sees it: where pipe may lie, and what digging costs there.
 
 use land::{Land, Soils};
-use measure::{Paths, Point, Segment, along, closed, distance, ring_holds, segments};
-use plan::{CostWeights, Field, LandmarkKind, LineKind, Outline, Plan, keep_off_m};
+use measure::{Paths, Point, Segment, along, closed, distance, part_of, path_length, ring_holds, segments};
+use plan::{CostWeights, Field, LandmarkKind, LineKind, Outlet, Outline, Plan, keep_off_m};
 use terrain::Ground;
 
 use super::wet::{holds, is_at};
@@ -109,6 +109,11 @@ impl<'a> Site<'a> {
         !self.off.iter().any(|off| off.meets(run))
     }
 
+    /// The place on the boundary nearest to another place.
+    pub fn nearest_edge(&self, at: Point) -> Option<Point> {
+        self.sides.nearest(at).map(|side| side.nearest(at).1)
+    }
+
     /// How far off a place is from the boundary, metres.
     pub fn from_edge_m(&self, at: Point) -> f64 {
         self.sides.nearest(at).map_or(f64::INFINITY, |side| side.square_to(at).sqrt())
@@ -164,6 +169,21 @@ impl<'a> Site<'a> {
     /// The levels with which a pipe begins at a place.
     pub fn start(&self, at: Point) -> Option<Level> {
         self.ground.elevation(at).map(|ground_m| self.digging.start(ground_m))
+    }
+
+    /// True where pipe down a path can leave by an outlet at its end: the last rigid pipe may come out of the ground.
+    pub fn can_leave(&self, outlet: &Outlet, path: &[Point]) -> bool {
+        let length_m = path_length(path);
+        let last_m = outlet.outlet_pipe_m.min(length_m);
+        let covered = part_of(path, 0.0, length_m - last_m);
+        let level = self.run_down(&covered).map(|(_, level)| level).or_else(|| self.start(*path.first()?));
+        outlet.invert_free
+            || level.is_some_and(|level| level.highest_m - self.digging.grade * last_m >= outlet.invert_m)
+    }
+
+    /// True where the ground at a place is lower than at another.
+    pub fn is_below(&self, at: Point, than: Point) -> bool {
+        self.ground.elevation(at).zip(self.ground.elevation(than)).is_some_and(|(low_m, high_m)| low_m < high_m)
     }
 
     /// Runs a pipe down a path: its cost and the levels at its end.
