@@ -26,7 +26,7 @@ fn at(x: f64, y: f64) -> Point {
 fn land(level: impl Fn(f64, f64) -> f64) -> Land {
     let count = (SIDE_M / CELL_M) as usize;
     let centre = |cell: usize| ((cell % count) as f64 * CELL_M + 2.0, SIDE_M - (cell / count) as f64 * CELL_M - 2.0);
-    let levels = (0..count * count).map(|cell| centre(cell)).map(|(x, y)| level(x, y) as f32).collect();
+    let levels = (0..count * count).map(centre).map(|(x, y)| level(x, y) as f32).collect();
     let grid = Grid::new((count, count), (0.0, SIDE_M), (CELL_M, CELL_M), levels).unwrap();
     Land::of(Ground::from_grid(grid), LengthUnit::Metre, &Laying::PLAIN).unwrap()
 }
@@ -245,7 +245,7 @@ fn an_outlet_on_the_ditch() {
         let why = proposal.why.join(" ");
         assert!(why.contains("consent") && why.contains("ditch D1") && why.contains("Shoot the bottom"), "{why}");
         let mains = proposal.plan.lines.values().filter(|line| matches!(line.joins, Joins::Outlet(_)));
-        assert_eq!(mains.count() >= 1, true);
+        assert!(mains.count() >= 1);
     }
     let hollow = land(|x, y| 20.0 + 0.01 * (x - 120.0).hypot(y - 120.0));
     plan.apply(&plan::remove_watercourse(&plan, *plan.watercourses.keys().next().unwrap()).unwrap()).unwrap();
