@@ -17,7 +17,7 @@ class Cuts:
 
     def all(self):
         for number, texts in enumerate(self.held.pages):
-            for head in sorted((t for t in texts if t.text == self.words["station"]), key=lambda t: (t.x, t.y)):
+            for head in sorted((t for t in texts if t.text == self.words["station"]), key=lambda t: (round(t.x, -1), t.y)):
                 self.table(number, texts, head)
         for sheet, rows in self.course.items():
             self.falls(sheet, rows)
@@ -108,7 +108,7 @@ def station_of(text):
 
 def grade_of(text):
     """A share of the length, up positive; `None` where a row has none."""
-    figure = re.match(r"(\d+\.\d+) % ([↑↓]|level)", text or "")
+    figure = re.match(r"(\d+\.\d+) % ([↑↓]|level|a nivel)", text or "")
     return figure and Decimal(figure[1]) / 100 * {"↑": 1, "↓": -1}.get(figure[2], 0)
 
 

@@ -109,7 +109,7 @@ class Held:
                 if overlap(boxes[i], boxes[j]):
                     self.say(number, f"'{texts[i].text}' over '{texts[j].text}'")
         told = [text.text for text in texts if text.text.startswith(self.words["page"])]
-        if told != [self.words["page of"].format(number + 1, len(self.pages))]:
+        if told not in ([words.format(number + 1, len(self.pages))] for words in self.words["page of"]):
             self.say(number, f"numbered {told}")
 
     def bookmarks(self):
@@ -130,7 +130,7 @@ class Held:
         return text.text.startswith(self.words["cut sheet"] + " ")
 
     def runs_on(self, texts, head):
-        return any(t.text == self.words["continued"] and abs(t.y - head.y) < 1 and t.x > head.x for t in texts)
+        return any(t.text == self.words["continued"] and abs(t.y - head.y) < 1 and 0 < t.x - head.right < 20 for t in texts)
 
     def index(self):
         """The pages that the index of lines names are those on which profile and cut sheet of the line begin."""
@@ -164,9 +164,11 @@ def held(paths, language="en", most=None):
     return wrong, rows, sums, pages
 
 
-def says(path, words):
-    """True where every page of a set says something, in its head or wherever it stands."""
-    return all(words in " ".join(page.get_text().split()) for page in pymupdf.open(path))
+def says(path, words, language="en"):
+    """True where every page of a set says something, in its head or wherever it stands, in English or in its language."""
+    own = WORDS[language]["states"].get(words, words)
+    texts = (" ".join(page.get_text().split()) for page in pymupdf.open(path))
+    return all(words in text or own in text for text in texts)
 
 
 def main(arguments):

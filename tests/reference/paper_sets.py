@@ -55,7 +55,7 @@ def states(program, source, units):
     issue(program, issued_b)
     both = Plan(issued_b.path).plan["revisions"]
     replaced = Plan(issued_a.path).beside(f"{name}-replaced", lambda plan: plan.update(revisions=both))
-    return {"DRAFT, not issued": first, "Revision B ALL THE SAME": issued_b, "REVISION A IS OUT OF DATE": replaced, "Differs from revision A": differs}
+    return {"DRAFT, not issued": first, "Revision B": issued_b, "REVISION A IS OUT OF DATE": replaced, "Differs from revision A": differs}
 
 
 def issue(program, plan):
@@ -75,27 +75,29 @@ def odd(plan):
         plan["lines"][line]["name"] = name
 
 
-def sets(program, work):
+def sets(program, work, language):
     """Every set as what is wrong with its making is told: its file, and what its pages must say."""
     jobs = []
     with ThreadPoolExecutor(2) as pool:
         fields = [(Plan(work / f"{name}.drain"), units) for name in FIELDS for units in UNITS]
         for found in pool.map(lambda field: states(program, *field), fields):
             for says, plan in found.items():
-                # A plan that differs looks like one that was replaced, but for what changed.
-                papers = PAPERS[:1] if says.startswith("Differs") else PAPERS
+                # The warning of what was replaced is the longest; what was issued is printed on the papers of its units, and a
+                # plan that differs looks like one that was replaced, but for what changed.
+                own = PAPERS[:2] if plan.plan["title"]["units"] == "feet" else PAPERS[2:]
+                papers = {"Revision B": own, "Differs from revision A": own[:1]}.get(says, PAPERS)
                 jobs += [(plan, says, paper, []) for paper in papers]
         for units in UNITS:
             named = Plan(work / f"larkmoor-bench-{units}-draft.drain").beside(f"odd-{units}", odd)
-            jobs += [(named, "DRAFT, not issued", paper, ["--instrument", "212m", "--rod", "60m"]) for paper in PAPERS[::2]]
-        make = lambda job: made(program, job[0], job[0].path.with_name(f"{job[0].path.stem}-{job[2]}.pdf"), "--paper", job[2], *job[3])
+            jobs += [(named, "DRAFT, not issued", paper, ["--instrument", "80m", "--rod", "60m"]) for paper in PAPERS[::2]]
+        make = lambda job: made(program, job[0], job[0].path.with_name(f"{job[0].path.stem}-{job[2]}.pdf"), "--paper", job[2], "--language", language, *job[3])
         yield from zip(pool.map(make, jobs), (says for _, says, _, _ in jobs))
 
 
 def hold(job):
     path, says, language = job
     wrong, *counts = paper_rules.held([path], language)
-    if not paper_rules.says(path, says):
+    if not paper_rules.says(path, says, language):
         wrong.append(f"{path}: does not say '{says}'")
     return wrong, counts
 
@@ -104,7 +106,7 @@ def main(program, work, language):
     from multiprocessing import Pool
 
     with Pool(2) as pool:
-        held = [pool.apply_async(hold, [(path, says, language)]) for path, says in sets(program, work)]
+        held = [pool.apply_async(hold, [(path, says, language)]) for path, says in sets(program, work, language)]
         results = [one.get() for one in held]
     wrong = [words for some, _ in results for words in some]
     for words in wrong[:60]:

@@ -122,7 +122,7 @@ class Sums:
             head = next((t for t in texts if t.text == self.words["protected"]), None)
             if last is None or head is None:
                 continue
-            length = next(t for t in texts if t.text == self.words["length"] and abs(t.y - head.y) < 0.5)
+            length = next(t for t in texts if t.text == self.words["stretch"] and abs(t.y - head.y) < 0.5)
             column = [t for t in texts if abs(t.right - length.right) < 1.5 and head.y < t.y < last.y - 1]
             told = next(t.text for t in texts if abs(t.y - last.y) < 0.5 and abs(t.right - length.right) < 1.5)
             self.about(number, [first_number(t.text) for t in column], told)

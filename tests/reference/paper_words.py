@@ -2,8 +2,10 @@
 
 WORDS = {
     "en": {
-        "page": "page ",
-        "page of": "page {} of {}",
+        "page": ("page ",),
+        "page of": ["page {} of {}"],
+        # What each page of a set in some state says, where it is not said in English.
+        "states": {},
         "titles": ["Before digging", "Plan", "Profiles", "Cut sheets", "Material list", "Cost, an estimate", "Findings", "Cautions"],
         # Cut sheets: the last line of the head of each column, and what stands in their heads and at their foot.
         "cut sheet": "Cut sheet",
@@ -36,8 +38,41 @@ WORDS = {
         "cutting": "Cutting ",
         "rolls": r"(\d+) (?:rolls?|sticks?) of ([\d.]+) (?:ft|m).*?; ([\d.]+) (?:ft|m) left over",
         "protected": "Deepest",
+        "stretch": "Length",
         "sum": "together",
         "bands": "Depth of trench",
         "new lines": r"Together, \d+ new lines?$",
     },
+}
+
+# What a crew reads is Spanish, all else in the set is English.
+WORDS["es"] = WORDS["en"] | {
+    "page": ("page ", "página "),
+    "page of": ["page {} of {}", "página {} de {}"],
+    "states": {
+        "DRAFT, not issued": "BORRADOR, no emitido",
+        "Revision B": "Revisión B",
+        "REVISION A IS OUT OF DATE": "LA REVISIÓN A YA NO VALE",
+        "Differs from revision A": "Es distinta de la revisión A",
+    },
+    "titles": ["Antes de excavar", "Plan", "Profiles", "Hojas de corte", "Material list", "Cost, an estimate", "Findings", "Cautions"],
+    "cut sheet": "Hoja de corte",
+    "continued": "continuación",
+    "profile": "Perfil",
+    "station": "Estación",
+    "ground": "Terreno",
+    "hub level": "estaca",
+    "cut": "CORTE",
+    "inches": "y pulgadas",
+    "bottom": "zanja",
+    "invert": "del tubo",
+    "grade": "al próximo",
+    "depth": "del fondo",
+    "rod": "Estadal",
+    "below": WORDS["en"]["below"].replace("Wall and bedding", "Pared y cama"),
+    "plane": r"Plano láser en",
+    "check": r"longitudes × pendientes impresas (−?[\d.]+) (?:ft|m), último fondo menos el primero (−?[\d.]+) (?:ft|m)",
+    "protected": "Más honda",
+    "stretch": "Longitud",
+    "sum": "en total",
 }

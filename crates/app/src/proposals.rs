@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use job::proposing::AsDrawn;
 use job::{Session, Worked};
 use measure::Units;
-use plan::{Joins, LineId, Plan};
+use plan::{Joins, Line, LineId, Plan};
 use propose::{LeftOut, Proposal, Told};
 
 /// How far the search is.
@@ -70,7 +70,7 @@ pub struct Proposals {
     of: Option<Arc<Worked>>,
     /// Name of the one that is looked at.
     looked_at: Option<String>,
-    /// The line of it whose profile is shown; its longest main for `None`.
+    /// The line of it whose profile is shown; the main one for `None`.
     pub line: Option<LineId>,
     /// True until the one that is looked at has come into sight: its card, and its lines on the map.
     pub to_sight: [bool; 2],
@@ -194,11 +194,14 @@ impl Proposals {
         self.found.iter().any(|proposal| proposal.estimate.total() > 0.0)
     }
 
-    /// The line whose profile is shown of a proposal: the one that was chosen, else the longest that runs to an outlet.
+    /// The line whose profile is shown of a proposal: the one that was chosen, else the longest that others lead to.
     pub fn line_of(&self, proposal: &Proposal) -> Option<LineId> {
         let lines = &proposal.plan.lines;
-        let main = lines.iter().filter(|(_, line)| !line.kind.is_old() && matches!(line.joins, Joins::Outlet(_)));
-        let longest = main.max_by(|one, other| one.1.length_m().total_cmp(&other.1.length_m()));
+        let new = || lines.iter().filter(|(_, line)| !line.kind.is_old());
+        let weight = |(id, line): &(&LineId, &Line)| {
+            (new().any(|(_, other)| other.joins == Joins::Line(**id)), line.length_m())
+        };
+        let longest = new().max_by(|one, other| weight(one).partial_cmp(&weight(other)).unwrap_or(Ordering::Equal));
         self.line.filter(|id| lines.contains_key(id)).or(longest.map(|(id, _)| *id))
     }
 

@@ -17,12 +17,16 @@ pub(crate) enum Look {
     Plain,
     /// Heavy.
     Bold,
-    /// White on black.
-    White,
+    /// Heavy, black bars at both ends: a bad copy keeps it, while small white letters run full.
+    Barred,
 }
 
 /// A line of small type.
 pub(crate) type Line = (Look, String);
+
+/// Width of the bar at either end of what is barred, millimetres, and what it takes of the width with the room beside it.
+const BAR_END: f64 = 2.2;
+pub(crate) const BARRED: f64 = 2.0 * (BAR_END + 1.0);
 
 /// Writes lines of small type below each other from a place down.
 pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, hand: &Hand, lines: &[Line]) {
@@ -30,9 +34,11 @@ pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, ha
     for (k, (look, line)) in lines.iter().enumerate() {
         let y_mm = y + small_mm * k as f64;
         match look {
-            Look::White => {
-                page.rect((x, y_mm - 0.75 * small_mm, width_mm, small_mm), None, Some(0));
-                page.white((x + 1.0, y_mm), small_pt, line.clone());
+            Look::Barred => {
+                for left_mm in [x, x + width_mm - BAR_END] {
+                    page.rect((left_mm, y_mm - 0.75 * small_mm, BAR_END, small_mm), None, Some(0));
+                }
+                page.text((x + BAR_END + 1.0, y_mm), small_pt, true, Align::Left, line.clone());
             }
             look => page.text((x, y_mm), small_pt, *look == Look::Bold, Align::Left, line.clone()),
         }
@@ -62,13 +68,13 @@ impl Below {
             Self::Here => {}
             Self::Ahead => page.rect(rect, Some(Stroke::black(0.15)), None),
             Self::Buried | Self::Fix => page.rect(rect, Some(Stroke::black(0.5)), None),
-            Self::NoDig => page.rect(rect, None, Some(0)),
+            Self::NoDig => {
+                for left_mm in [x, x + w - BAR_END] {
+                    page.rect((left_mm, y, BAR_END, hand.line_mm), None, Some(0));
+                }
+            }
         }
-        let at = (x + 6.0, y + 0.7 * hand.line_mm);
-        match self {
-            Self::NoDig => page.white(at, hand.line_pt, line),
-            _ => page.text(at, hand.line_pt, true, Align::Left, line),
-        }
+        page.text((x + 6.0, y + 0.7 * hand.line_mm), hand.line_pt, true, Align::Left, line);
     }
 }
 
@@ -77,7 +83,7 @@ pub(crate) enum Note {
     /// Its heading, line by line.
     Heading(Vec<String>),
     /// One finding: number, the lines of its severity, of its place, those of what is wrong and what to do; and whether it is
-    /// heavy.
+    /// heavy. Severity and place are none where they stand before what is told.
     Entry { number: String, severity: Vec<String>, place: Vec<String>, text: Vec<String>, heavy: bool },
 }
 
@@ -88,7 +94,7 @@ impl Note {
 
     pub fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
-            Self::Heading(lines) => hand.small_mm * (lines.len() as f64 + 1.0),
+            Self::Heading(lines) => hand.small_mm * lines.len() as f64 + hand.heading_mm,
             Self::Entry { severity, place, text, .. } => {
                 let lines = severity.len().max(place.len()).max(text.len());
                 hand.small_mm * lines as f64 + 0.3 * hand.small_mm
@@ -98,7 +104,7 @@ impl Note {
 
     pub fn write(&self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand) {
         match self {
-            Self::Heading(lines) => write_column(page, (x, y + hand.small_mm * 0.6), hand, true, lines),
+            Self::Heading(lines) => write_column(page, (x, y + 0.6 * hand.heading_mm), hand, true, lines),
             Self::Entry { number, severity, place, text, heavy } => {
                 let mut at_mm = x;
                 let heads = [vec![number.clone()], severity.clone(), place.clone()];
@@ -132,7 +138,7 @@ impl Making<'_> {
         let (no_dig, others): (Vec<&Listed>, Vec<&Listed>) = on_line.partition(|listed| listed.no_dig);
         let fix: Vec<&Listed> = others.into_iter().filter(|listed| listed.holds_back()).collect();
         let words = |listed: &&Listed| self.heavy_words(listed, line, units);
-        let mut lines: Vec<Line> = no_dig.iter().map(|listed| (Look::White, words(listed))).collect();
+        let mut lines: Vec<Line> = no_dig.iter().map(|listed| (Look::Barred, words(listed))).collect();
         lines.extend(fix.iter().take(MOST_HEAVY).map(|listed| (Look::Bold, words(listed))));
         if fix.len() > MOST_HEAVY {
             let count = (fix.len() - MOST_HEAVY).to_string();
@@ -168,30 +174,30 @@ impl Making<'_> {
     /// The list of everything that is open on a line or was accepted by name.
     pub(crate) fn open_list(&self, line: LineId, hand: &Hand, width_mm: f64) -> Vec<Note> {
         let units = self.work.plan.title.units;
-        let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
+        let all: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
+        // In the close hand the head of the sheet alone tells where nobody digs.
+        let on_line: Vec<&&Listed> = all.iter().filter(|listed| !(hand.close && listed.no_dig)).collect();
         let heading = |id: &str| Note::Heading(self.ink.wrap(&self.word(id), hand.small_pt, true, width_mm));
-        if on_line.is_empty() {
+        if all.is_empty() {
             return vec![heading("cut-nothing-open")];
         }
         let text_mm = width_mm - hand.list_mm.iter().sum::<f64>();
         let column = |text: &str, wide_mm: f64| self.ink.wrap(text, hand.small_pt, true, wide_mm - 2.0);
-        let entry = |listed: &&Listed| {
+        let entry = |listed: &&&Listed| {
             let heavy = listed.no_dig || listed.holds_back();
-            let (place, told) = (self.say(&listed.places_on(line, units)), listed.told(hand.close, self.tongue));
-            let (place, told) = match hand.close {
-                true => (Vec::new(), format!("{place}: {told}")),
-                false => (column(&place, hand.list_mm[2]), told),
+            let [severity, place] =
+                [listed.severity_words(), &listed.places_on(line, units)].map(|text| self.say(text));
+            let told = listed.told(hand.close, self.tongue);
+            let (severity, place, told) = match hand.close {
+                true => (Vec::new(), Vec::new(), format!("{severity} {place}: {told}")),
+                false => (column(&severity, hand.list_mm[1]), column(&place, hand.list_mm[2]), told),
             };
-            Note::Entry {
-                number: listed.number.to_string(),
-                severity: column(&self.say(listed.severity_words()), hand.list_mm[1]),
-                place,
-                text: self.ink.wrap(&told, hand.small_pt, heavy, text_mm),
-                heavy,
-            }
+            let text = self.ink.wrap(&told, hand.small_pt, heavy, text_mm);
+            Note::Entry { number: listed.number.to_string(), severity, place, text, heavy }
         };
         let heading = heading(if hand.close { "cut-open-short" } else { "cut-open" });
-        std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
+        let entries: Vec<Note> = on_line.iter().map(entry).collect();
+        if entries.is_empty() { Vec::new() } else { std::iter::once(heading).chain(entries).collect() }
     }
 
     /// "3  TO FIX 1+50 to 1+75: L3 runs uphill toward the outlet".

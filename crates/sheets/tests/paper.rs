@@ -465,3 +465,32 @@ fn match_lines_leave_no_gap() {
         assert!(texts.iter().any(|text| text.starts_with("MATCH LINE, see plan part ")));
     }
 }
+
+/// A main with two hundred laterals of 2,600 ft, some 10,600 stations, on no ground: what its sheets take is held, so that page
+/// use does not creep up. The example `two-hundred-lines`, on its ground and with 450 findings, makes 248 letter pages.
+#[test]
+fn two_hundred_lines_can_be_carried() {
+    let mut plan = Plan::new("Two hundred lines", Units::Feet);
+    let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at(0.0, 0.0), ft(30.0)));
+    plan.apply(&edit).unwrap();
+    let main = Line {
+        joins: Joins::Outlet(outlet),
+        ..Line::new("M1", LineKind::Main, vec![at(0.0, 0.0), at(0.0, 5_269.0)])
+    };
+    let (m1, edit) = plan::add_line(&plan, main);
+    plan.apply(&edit).unwrap();
+    for i in 0..200 {
+        let y = 26.0 * (f64::from(i) + 1.0);
+        let far = if i % 2 == 0 { 2_600.0 } else { -2_600.0 };
+        let line = Line::new(&format!("L{i}"), LineKind::Lateral, vec![at(0.0, y), at(far, y)]);
+        plan.apply(&plan::add_line(&plan, Line { joins: Joins::Line(m1), ..line }).1).unwrap();
+    }
+    let mut design = design::work_out(&plan, &land::Land::default());
+    for line in design.lines.values_mut() {
+        line.stations.iter_mut().for_each(|s| s.ground_m = s.invert_m.map(|invert_m| invert_m + ft(3.2)));
+    }
+    let book = sheets::book(&Work { set_ups: &[], ..work(&plan, &design, Paper::Letter) });
+    let stations: usize = book.pages.iter().flat_map(Page::texts).filter(|text| *text == "CUT").count();
+    assert!(stations >= 201, "a table of each line");
+    assert!(book.pages.len() <= 263, "{} pages", book.pages.len());
+}

@@ -31,10 +31,7 @@ pub fn section(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec
     }
     small(ui, proposing::ESTIMATE);
     if !view.proposals.is_priced() {
-        small(
-            ui,
-            "The price list has no prices yet: they are told apart by their pipe. Prices are entered in stage Dig.",
-        );
+        small(ui, "There are no prices yet (stage Dig): layouts are told apart by their pipe.");
     }
     let is_fresh = !view.proposals.is_stale();
     ui.add_enabled_ui(is_fresh, |ui| {
@@ -58,14 +55,17 @@ fn state(ui: &mut Ui, view: &View, wishes: &mut Vec<Wish>) {
     let proposals = &view.proposals;
     let says = match proposals.search() {
         _ if proposals.is_stale() => "The plan has changed since these were worked out.".into(),
-        Search::Going => "Looking for layouts. What is found stands here as it comes, the cheapest first.".into(),
+        Search::Going if proposals.found().is_empty() => "Looking for layouts.".into(),
+        Search::Going => "Looking for more. The cheapest stands first.".into(),
         Search::Ended(why) => sentence(why),
         Search::NotAsked | Search::Done => {
             format!("{} found, the cheapest first.", measure::how_many(proposals.found().len(), "layout"))
         }
     };
     ui.label(says);
-    if (proposals.is_stale() || *proposals.search() != Search::Going) && ui.button("Propose again").clicked() {
+    // It stands there while they come in too, so that no card moves from under the pointer.
+    let may = proposals.is_stale() || *proposals.search() != Search::Going;
+    if ui.add_enabled(may, Button::new("Propose again")).clicked() {
         wishes.push(Wish::Run(Command::Propose));
     }
 }
