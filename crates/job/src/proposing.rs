@@ -85,9 +85,12 @@ pub fn served(units: Units, served_m2: f64, wet_m2: f64) -> String {
     format!("serves {} of {} of wet land", units.area(served_m2), units.area(wet_m2))
 }
 
-/// How near a layout comes to the least that is possible, where a bound is known.
+/// How near a layout comes to the least that is possible; of a grid that no bound is known.
 pub fn gap(proposal: &Proposal) -> Option<String> {
-    let percent = measure::fixed(100.0 * proposal.bound?.gap(), 1);
+    let Some(bound) = proposal.bound else {
+        return Some("How near this comes to the least that is possible is not known: a grid has no bound.".into());
+    };
+    let percent = measure::fixed(100.0 * bound.gap(), 1);
     Some(format!("Costs at most {percent} % more than any layout along the same links, wet land left wet counted."))
 }
 

@@ -1,10 +1,11 @@
 //! What could be dug: links along swales and ways over open ground as a network with prizes.
 
-use measure::{Paths, Point, nearest_on, part_of, path_length, segments};
+use measure::{Paths, Point, nearest_on, part_of, path_length, point_at, segments};
 use plan::Outlet;
 
 use super::lattice::Lattice;
-use super::swales::runs;
+use super::swales::{parts, runs};
+use super::wet::Wet;
 use super::{Kind, Site, patches, toe};
 use crate::network::{Link, Network};
 
@@ -132,16 +133,16 @@ impl Candidates {
     /// Adds links along the toes of slopes; each serves the wet land below it whose water it takes.
     fn add_toes(&mut self, site: &Site, joints: &mut Vec<Vec<usize>>, sources: &mut Vec<usize>) {
         for path in toe::toes(site) {
-            let Some((first, last)) = path.first().zip(path.last()) else { continue };
-            let (from, to) = (self.place(*first), self.place(*last));
-            let below = site.wet.places.iter().filter(|wet| {
-                let near = nearest_on(&path, wet.at).filter(|met| met.2 > wet.served_m);
-                near.is_some_and(|(_, at, away_m)| away_m <= wet.cut_off_m() && site.is_below(wet.at, at))
-            });
-            let below_m2 = below.count() as f64 * site.wet.place_m2;
-            self.add_link(site, (from, to), (&path, Along::Toe), below_m2);
-            joints.push(vec![from, to]);
-            sources.push(to);
+            let length_m = path_length(&path);
+            let cuts_m: Vec<f64> = parts(0.0, length_m).chain([length_m]).collect();
+            let own: Vec<usize> =
+                cuts_m.iter().filter_map(|cut_m| point_at(&path, *cut_m)).map(|at| self.place(at)).collect();
+            for (ends, cut_m) in own.windows(2).zip(cuts_m.windows(2)) {
+                let part = part_of(&path, cut_m[0], cut_m[1]);
+                self.add_link(site, (ends[0], ends[1]), (&part, Along::Toe), cut_off_m2(site, &part));
+            }
+            sources.extend(own.last());
+            joints.push(own);
         }
     }
 
@@ -219,6 +220,15 @@ impl Candidates {
         let links = self.links.iter().zip(&self.courses).map(least).collect();
         Network { links, ..self.network(worth_per_m2) }
     }
+}
+
+/// Wet land below a part of a line along a toe that it keeps dry and does not draw itself, square metres.
+fn cut_off_m2(site: &Site, part: &[Point]) -> f64 {
+    let is_below = |wet: &&Wet| {
+        let near = nearest_on(part, wet.at).filter(|met| met.2 > wet.served_m && met.2 <= wet.cut_off_m());
+        near.is_some_and(|(_, at, _)| site.is_below(wet.at, at))
+    };
+    site.wet.places.iter().filter(is_below).count() as f64 * site.wet.place_m2
 }
 
 /// What running water makes wet beside what lies low: where so much gathers that a swale needs a line, as much as a drain serves,

@@ -144,8 +144,14 @@ impl<'a> Tracing<'a> {
     }
 }
 
-/// Makes lines fit to be dug: smooth, without crossings, with joints that flow in and clear of the outlet pipe.
-pub fn settled(mut lines: Vec<Drawn>, outlet_pipe_m: f64, shortest_m: f64) -> Vec<Drawn> {
+/// Makes lines fit to be dug: smooth, without crossings, with joints that flow in and clear of the outlet pipe; nowhere but where
+/// pipe may run straight from place to place.
+pub fn settled(
+    mut lines: Vec<Drawn>,
+    outlet_pipe_m: f64,
+    shortest_m: f64,
+    is_open: &dyn Fn(Point, Point) -> bool,
+) -> Vec<Drawn> {
     let mut done: Vec<Drawn> = Vec::new();
     let mut number_of: Vec<usize> = Vec::new();
     let joined: Vec<Into> = lines.iter().map(|line| line.into).collect();
@@ -153,10 +159,9 @@ pub fn settled(mut lines: Vec<Drawn>, outlet_pipe_m: f64, shortest_m: f64) -> Ve
         if let Into::Line(other) = line.into {
             line.into = Into::Line(number_of[other]);
         }
-        let smooth = eased(&terrain::simplify(&line.points, SMOOTH_M));
-        let mut settled = Drawn { points: smooth, ..line.clone() };
+        let mut settled = Drawn { points: smooth(line, is_open), ..line.clone() };
         cut_at_crossing(&done, &mut settled);
-        set_foot(&done, &mut settled, outlet_pipe_m);
+        set_foot(&done, &mut settled, outlet_pipe_m, is_open);
         number_of.push(done.len());
         // A short piece at an outlet stays where others lead to it.
         let leads_out = matches!(settled.into, Into::Outlet(_)) && joined.contains(&Into::Line(number));
@@ -169,6 +174,14 @@ pub fn settled(mut lines: Vec<Drawn>, outlet_pipe_m: f64, shortest_m: f64) -> Ve
         }
     }
     done
+}
+
+/// The points of a line as smooth as they may be, its piece to an outlet left as it is.
+fn smooth(line: &Drawn, is_open: &dyn Fn(Point, Point) -> bool) -> Vec<Point> {
+    let from = usize::from(matches!(line.into, Into::Outlet(_)));
+    let may_lie = |points: &Vec<Point>| points.windows(2).skip(from).all(|pair| is_open(pair[0], pair[1]));
+    let thin = terrain::simplify(&line.points, SMOOTH_M);
+    [eased(&thin), thin, eased(&line.points)].into_iter().find(may_lie).unwrap_or_else(|| line.points.clone())
 }
 
 /// A line with its sharp corners cut, so that no bend is sharper than pipe takes.
@@ -216,7 +229,7 @@ fn cut_at_crossing(done: &[Drawn], line: &mut Drawn) {
 }
 
 /// Sets the downstream end of a branch on its main: clear of the outlet pipe and of other feet, and so that it flows in.
-fn set_foot(done: &[Drawn], line: &mut Drawn, outlet_pipe_m: f64) {
+fn set_foot(done: &[Drawn], line: &mut Drawn, outlet_pipe_m: f64, is_open: &dyn Fn(Point, Point) -> bool) {
     let Into::Line(number) = line.into else { return };
     let main = &done[number];
     let Some((station_m, ..)) = line.points.first().and_then(|end| nearest_on(&main.points, *end)) else { return };
@@ -233,7 +246,10 @@ fn set_foot(done: &[Drawn], line: &mut Drawn, outlet_pipe_m: f64) {
     };
     let down = (0..=FOOT_M as usize).map(|off| station_m - off as f64);
     let up = (1..=FOOT_M as usize).map(|off| (station_m + off as f64).min(length_m));
-    let places: Vec<f64> = down.chain(up).filter(is_clear).collect();
+    let next = line.points.get(1).copied();
+    let may_lie =
+        |at_m: &f64| point_at(&main.points, *at_m).zip(next).is_some_and(|(foot, next)| is_open(foot, next));
+    let places: Vec<f64> = down.chain(up).filter(is_clear).filter(may_lie).collect();
     let flows_in = |at_m: &f64| joint_deg(&main.points, *at_m, &line.points).is_some_and(|deg| deg <= JOINT_DEG);
     let best = places.iter().copied().find(|at_m| flows_in(at_m)).or(places.first().copied());
     if let Some(foot) = best.and_then(|at_m| point_at(&main.points, at_m)) {

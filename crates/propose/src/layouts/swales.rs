@@ -104,7 +104,7 @@ fn cut(swales: &[Swale], runs: &mut [Run]) {
 }
 
 /// Lower ends of equal parts of a stretch, the last left out.
-fn parts(from_m: f64, to_m: f64) -> impl Iterator<Item = f64> {
+pub fn parts(from_m: f64, to_m: f64) -> impl Iterator<Item = f64> {
     let count = ((to_m - from_m) / LINK_M).round().max(1.0);
     (0..count as usize).map(move |part| from_m + part as f64 * (to_m - from_m) / count)
 }
