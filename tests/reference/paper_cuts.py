@@ -17,7 +17,7 @@ class Cuts:
 
     def all(self):
         for number, texts in enumerate(self.held.pages):
-            for head in sorted((t for t in texts if t.text == self.words["station"]), key=lambda t: (t.x, t.y)):
+            for head in sorted((t for t in texts if t.text == self.words["station"]), key=lambda t: (round(t.x, -1), t.y)):
                 self.table(number, texts, head)
         for sheet, rows in self.course.items():
             self.falls(sheet, rows)

@@ -82,12 +82,14 @@ def sets(program, work):
         fields = [(Plan(work / f"{name}.drain"), units) for name in FIELDS for units in UNITS]
         for found in pool.map(lambda field: states(program, *field), fields):
             for says, plan in found.items():
-                # A plan that differs looks like one that was replaced, but for what changed.
-                papers = PAPERS[:1] if says.startswith("Differs") else PAPERS
+                # The warning of what was replaced is the longest; what was issued is printed on the papers of its units, and a
+                # plan that differs looks like one that was replaced, but for what changed.
+                own = PAPERS[:2] if plan.plan["title"]["units"] == "feet" else PAPERS[2:]
+                papers = {"Revision B ALL THE SAME": own, "Differs from revision A": own[:1]}.get(says, PAPERS)
                 jobs += [(plan, says, paper, []) for paper in papers]
         for units in UNITS:
             named = Plan(work / f"larkmoor-bench-{units}-draft.drain").beside(f"odd-{units}", odd)
-            jobs += [(named, "DRAFT, not issued", paper, ["--instrument", "212m", "--rod", "60m"]) for paper in PAPERS[::2]]
+            jobs += [(named, "DRAFT, not issued", paper, ["--instrument", "80m", "--rod", "60m"]) for paper in PAPERS[::2]]
         make = lambda job: made(program, job[0], job[0].path.with_name(f"{job[0].path.stem}-{job[2]}.pdf"), "--paper", job[2], *job[3])
         yield from zip(pool.map(make, jobs), (says for _, says, _, _ in jobs))
 

@@ -270,13 +270,6 @@ pub const COMMANDS: &[Entry] = &[
         &[],
     ),
     entry(
-        Command::HowSure,
-        Menu::Plan,
-        "How sure is this plan",
-        "What may be broken when it is dug as staked, what it may cost, and where one more shot settles most",
-        &[key(CTRL_SHIFT, Key::H)],
-    ),
-    entry(
         Command::WriteCrew,
         Menu::Plan,
         "Print the crew page…",
@@ -358,6 +351,13 @@ pub const COMMANDS: &[Entry] = &[
         "Finding before",
         "The same to the one before",
         &[key(Modifiers::SHIFT, Key::N)],
+    ),
+    entry(
+        Command::HowSure,
+        Menu::View,
+        "How sure is this plan",
+        "What may be broken when it is dug as staked, what it may cost, and where one more shot settles most",
+        &[key(CTRL_SHIFT, Key::H)],
     ),
     entry(
         Command::ZoomIn,

@@ -145,7 +145,7 @@ pub enum Sign {
     Outlet,
     /// An upright triangle with a dot, as on maps.
     Benchmark,
-    /// A circle on paper with cross hairs and a name, as a target.
+    /// A circle on paper with cross hairs.
     Target,
     /// The mark of a batch of the survey.
     Batch(u8),
@@ -286,7 +286,7 @@ impl Palette {
                 Look { words: (self.to_decide, 12.0, true), ..look }
             }
             Role::Benchmark => Look { code: self.code(role), ..self.sign(self.ink, Sign::Benchmark, 9.0) },
-            Role::WantedShot => self.sign(self.ink, Sign::Target, 10.0),
+            Role::WantedShot => Look { words: (self.ink, 13.0, true), ..self.sign(self.ink, Sign::Target, 4.5) },
             Role::RainDrop => self.sign(self.faint(self.water, 0.7), Sign::Streak, 8.0),
             Role::RunningDrop => self.sign(self.faint(self.water, 0.9), Sign::Disc, 1.7),
             Role::Pond => self.full(self.faint(self.water, 0.5), 0.0),

@@ -36,7 +36,8 @@ fn rows(items: &[Item]) -> Vec<String> {
 /// Pages of cut sheets.
 fn cut_sheets(book: &Book, tongue: Tongue) -> Vec<&Page> {
     let title = tongue.text("cut-sheets", &[]);
-    book.pages.iter().filter(|page| page.texts().contains(&title.as_str())).collect()
+    let of_lines = |page: &&Page| !page.lines.is_empty() && page.texts().contains(&title.as_str());
+    book.pages.iter().filter(of_lines).collect()
 }
 
 fn looks_right(ink: &Ink, page: &Page) {

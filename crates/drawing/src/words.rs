@@ -91,9 +91,10 @@ impl<'a> MapOf<'a> {
         let (hazards, others): (Vec<_>, Vec<_>) =
             self.mark_labels().into_iter().partition(|(is_hazard, _)| *is_hazard);
         let bare = |marks: Vec<(bool, Label<'a>)>| marks.into_iter().map(|(_, label)| label).collect();
-        let all: [(Layer, Vec<Label<'a>>); 13] = [
+        let all: [(Layer, Vec<Label<'a>>); 14] = [
             (Layer::NoDig, self.no_dig_labels()),
             (Layer::FlowPath, self.flow_path_label().into_iter().collect()),
+            (Layer::Wanted, self.wanted_labels()),
             (Layer::Outlets, self.outlet_labels()),
             (Layer::Proposed, self.proposed_labels()),
             (Layer::Shots, self.outlier_labels()),
@@ -140,6 +141,12 @@ impl<'a> MapOf<'a> {
             Label { more, ..label.with([("invert", units.level(invert_m))]) }
         });
         outlets.collect()
+    }
+
+    /// Shots that are asked for: S1, S2.
+    fn wanted_labels(&self) -> Vec<Label<'a>> {
+        let label = |(i, at): (usize, &Point)| Label::new(Role::WantedShot, Anchor::At(*at), format!("S{}", i + 1));
+        self.wanted.0.iter().enumerate().map(label).collect()
     }
 
     /// Shots that stick out.

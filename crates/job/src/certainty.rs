@@ -69,11 +69,11 @@ pub fn read_accuracy(text: &str, units: Units) -> Result<Stated, String> {
     }
 }
 
-/// A chance: "18 of 100", "fewer than 1 of 100", "more than 99 of 100".
+/// A chance: "18 of 100", "under 1 of 100", "over 99 of 100".
 pub fn of_hundred(chance: f64) -> String {
     match chance * 100.0 {
-        low if low < 1.0 => "fewer than 1 of 100".into(),
-        high if high > 99.0 => "more than 99 of 100".into(),
+        low if low < 1.0 => "under 1 of 100".into(),
+        high if high > 99.0 => "over 99 of 100".into(),
         other => format!("{other:.0} of 100"),
     }
 }
@@ -148,7 +148,7 @@ pub fn worst_first(certainty: &Certainty) -> Vec<&Chance> {
 /// How many limits are not told line by line; `None` where all are.
 pub fn others_words(certainty: &Certainty) -> Option<String> {
     let others = certainty.chances.iter().filter(|chance| chance.chance < TOLD).count();
-    (others > 0).then(|| format!("{} broken in {} each.", measure::how_many(others, "more limit"), of_hundred(0.0)))
+    (others > 0).then(|| format!("{}: {} each.", measure::how_many(others, "more limit"), of_hundred(0.0)))
 }
 
 fn name(plan: &Plan, line: LineId) -> String {
@@ -189,14 +189,15 @@ pub fn cost_words(plan: &Plan, certainty: &Certainty) -> Option<String> {
     let about =
         |sum: f64| takeoff::with_currency(&plan.price_list.currency, &measure::thousands(measure::estimated(sum), 0));
     let [low, middle, high] = [0.05, 0.5, 0.95].map(|share| certainty.cost.at(share));
-    (certainty.planned_cost > 0.0).then(|| {
-        format!(
-            "Costs about {} as planned, {} to {} by what the ground may be (middle {}), contingency not counted.",
-            about(certainty.planned_cost),
-            about(low),
-            about(high),
-            about(middle)
-        )
+    let contingency = "contingency not counted";
+    (certainty.planned_cost > 0.0).then(|| match (about(certainty.planned_cost), about(low), about(high)) {
+        (planned, low, high) if planned == low && low == high => {
+            format!("Costs about {planned}, whatever the ground may be; {contingency}.")
+        }
+        (planned, low, high) => {
+            let middle = about(middle);
+            format!("Costs about {planned} as planned, {low} to {high} by what the ground may be (middle {middle}), {contingency}.")
+        }
     })
 }
 

@@ -11,7 +11,7 @@ use exchange::{FileError, Stakes};
 use plan::{Photo, Plan};
 use record::{Care, Entry, Place};
 use sheets::html::escaped;
-use sheets::{Dossier, NOT_TO_DIG_BY, PhotoRow, Picture, Tongue, Work};
+use sheets::{Dossier, NOT_TO_DIG_BY, PhotoRow, Picture, Work};
 
 use crate::handing::{self, Handed, HandingError, PaperWish};
 use crate::photos::{self, PhotoState};
@@ -139,8 +139,7 @@ fn paper(
     let plan = &derived.plan;
     let contours = derived.land.contours(None, plan.title.units.length_unit(), ground::threads());
     let contours = contours.as_ref().map_or(&[][..], |contours| &contours.lines);
-    let tongue = Tongue::English;
-    let work = Work { contours, set_ups: &[], tongue, ..handing::work(derived, wish, &stakes.reference) };
+    let work = Work { contours, set_ups: &[], ..handing::work(derived, wish, &stakes.reference) };
     let with_degrees = |at| degrees(&stakes.crs, at);
     let places = known.places.iter().map(|place| (place.clone(), with_degrees(place.at)));
     let corners = plan.field.as_ref().map(|field| record::corners(&field.ring)).unwrap_or_default();

@@ -114,11 +114,11 @@ pub fn book(work: &Work) -> Book {
 
 /// The same with the present layout beside those put aside, the present one first.
 pub fn book_beside(work: &Work, layouts: &[LayoutColumn]) -> Book {
-    let office = Making { tongue: Tongue::English, ..Making::new(work) };
+    let office = Making::new(work);
     let drawings: Vec<Page> = office.plan_sheets().into_iter().chain(office.design_table()).collect();
     let (profiles, details) = (office.profiles(), office.details());
     let lists = [office.trellis(), office.lists(), office.layouts(layouts)].concat();
-    let crew = Making { tongue: work.tongue, said: RefCell::default(), ..office };
+    let crew = office.in_tongue(work.tongue);
     let cut_sheets = crew.cut_sheets(None);
     // The index of lines is as long whatever its numbers are; the title sheet is one page.
     let title_at = crew.cover(&LinePages::default()).len();
@@ -128,14 +128,14 @@ pub fn book_beside(work: &Work, layouts: &[LayoutColumn]) -> Book {
     pages.extend([drawings, profiles, details, cut_sheets, lists].into_iter().flatten());
     let mut titles: Vec<String> = pages.iter().map(title_of).collect();
     titles.insert(title_at, "Title sheet".into());
-    let office = Making { tongue: Tongue::English, said: RefCell::default(), ..crew };
+    let office = crew.in_tongue(Tongue::English);
     pages.insert(title_at, office.title_sheet(&index(&titles)));
     office.bound(pages)
 }
 
 /// The cut sheet of one line.
 pub fn line_book(work: &Work, line: LineId) -> Book {
-    let making = Making::new(work);
+    let making = Making::new(work).in_tongue(work.tongue);
     let pages = making.cut_sheets(Some(line));
     making.bound(pages)
 }
@@ -181,6 +181,7 @@ pub(crate) fn number(pages: &mut [Page]) {
 }
 
 impl<'a> Making<'a> {
+    /// What the office reads, in English.
     pub(crate) fn new(work: &'a Work<'a>) -> Self {
         let estimate = takeoff::estimate(work.plan, work.design);
         let told = told(work.plan, work.design, work.findings, work.reference, work.set_ups);
@@ -190,8 +191,13 @@ impl<'a> Making<'a> {
         let dug = record::as_dug(work.plan, work.design);
         let sheet = |id: &LineId| cut_sheet(work.plan, work.design, &listed, *id, work.set_ups);
         let sheets = work.plan.lines.keys().filter_map(sheet).collect();
-        let (ink, tongue) = (Ink::default(), work.tongue);
+        let (ink, tongue) = (Ink::default(), Tongue::English);
         Self { work, estimate, savings, edition, listed, no_dig, dug, sheets, ink, tongue, said: RefCell::default() }
+    }
+
+    /// The same for pages in another language.
+    pub(crate) fn in_tongue(self, tongue: Tongue) -> Self {
+        Self { tongue, said: RefCell::default(), ..self }
     }
 
     /// Numbers the pages.

@@ -15,8 +15,11 @@ pub(crate) struct Hand {
     pub line_mm: f64,
     /// From the top of a row to the line its figures stand on.
     pub base_mm: f64,
-    /// Height of a line of small type.
+    /// Height of a line of small type, and what a heading over it has beside its lines.
     pub small_mm: f64,
+    pub heading_mm: f64,
+    /// Height of the line for who dug and when, below the checks.
+    pub signed_mm: f64,
     /// Type of the cut, of stations and of the cut in inches, of other figures, of lines below a row, of small type, of the
     /// heads of columns, and of the name of a sheet.
     pub cut_pt: f64,
@@ -28,7 +31,8 @@ pub(crate) struct Hand {
     pub name_pt: f64,
     /// Room between two columns of figures.
     pub apart_mm: f64,
-    /// Widths of number, severity and place in the list of what is open; without one the place stands before what is told.
+    /// Widths of number, severity and place in the list of what is open; in the close hand the last two stand before what is
+    /// told.
     pub list_mm: [f64; 3],
     /// True for the close hand, of which all that stands elsewhere in the set is left out.
     pub close: bool,
@@ -40,6 +44,8 @@ pub(crate) const LARGE: Hand = Hand {
     line_mm: 5.0,
     base_mm: 6.2,
     small_mm: 3.9,
+    heading_mm: 3.9,
+    signed_mm: 6.6,
     cut_pt: 17.0,
     station_pt: 11.0,
     figure_pt: 10.0,
@@ -54,10 +60,12 @@ pub(crate) const LARGE: Hand = Hand {
 
 /// The hand of a large job, so that the set can be carried.
 pub(crate) const CLOSE: Hand = Hand {
-    row_mm: 3.5,
-    line_mm: 3.3,
-    base_mm: 2.75,
+    row_mm: 3.35,
+    line_mm: 3.15,
+    base_mm: 2.65,
     small_mm: 3.1,
+    heading_mm: 0.8,
+    signed_mm: 0.0,
     cut_pt: 9.0,
     station_pt: 7.5,
     figure_pt: 7.5,
@@ -66,7 +74,7 @@ pub(crate) const CLOSE: Hand = Hand {
     heads_pt: 7.0,
     name_pt: 10.0,
     apart_mm: 1.2,
-    list_mm: [7.0, 17.0, 0.0],
+    list_mm: [7.0, 0.0, 0.0],
     close: true,
 };
 

@@ -77,7 +77,7 @@ pub(crate) enum Note {
     /// Its heading, line by line.
     Heading(Vec<String>),
     /// One finding: number, the lines of its severity, of its place, those of what is wrong and what to do; and whether it is
-    /// heavy.
+    /// heavy. Severity and place are none where they stand before what is told.
     Entry { number: String, severity: Vec<String>, place: Vec<String>, text: Vec<String>, heavy: bool },
 }
 
@@ -88,7 +88,7 @@ impl Note {
 
     pub fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
-            Self::Heading(lines) => hand.small_mm * (lines.len() as f64 + 1.0),
+            Self::Heading(lines) => hand.small_mm * lines.len() as f64 + hand.heading_mm,
             Self::Entry { severity, place, text, .. } => {
                 let lines = severity.len().max(place.len()).max(text.len());
                 hand.small_mm * lines as f64 + 0.3 * hand.small_mm
@@ -98,7 +98,7 @@ impl Note {
 
     pub fn write(&self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand) {
         match self {
-            Self::Heading(lines) => write_column(page, (x, y + hand.small_mm * 0.6), hand, true, lines),
+            Self::Heading(lines) => write_column(page, (x, y + 0.6 * hand.heading_mm), hand, true, lines),
             Self::Entry { number, severity, place, text, heavy } => {
                 let mut at_mm = x;
                 let heads = [vec![number.clone()], severity.clone(), place.clone()];
@@ -168,30 +168,30 @@ impl Making<'_> {
     /// The list of everything that is open on a line or was accepted by name.
     pub(crate) fn open_list(&self, line: LineId, hand: &Hand, width_mm: f64) -> Vec<Note> {
         let units = self.work.plan.title.units;
-        let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
+        let all: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
+        // In the close hand the head of the sheet alone tells where nobody digs.
+        let on_line: Vec<&&Listed> = all.iter().filter(|listed| !(hand.close && listed.no_dig)).collect();
         let heading = |id: &str| Note::Heading(self.ink.wrap(&self.word(id), hand.small_pt, true, width_mm));
-        if on_line.is_empty() {
+        if all.is_empty() {
             return vec![heading("cut-nothing-open")];
         }
         let text_mm = width_mm - hand.list_mm.iter().sum::<f64>();
         let column = |text: &str, wide_mm: f64| self.ink.wrap(text, hand.small_pt, true, wide_mm - 2.0);
-        let entry = |listed: &&Listed| {
+        let entry = |listed: &&&Listed| {
             let heavy = listed.no_dig || listed.holds_back();
-            let (place, told) = (self.say(&listed.places_on(line, units)), listed.told(hand.close, self.tongue));
-            let (place, told) = match hand.close {
-                true => (Vec::new(), format!("{place}: {told}")),
-                false => (column(&place, hand.list_mm[2]), told),
+            let [severity, place] =
+                [listed.severity_words(), &listed.places_on(line, units)].map(|text| self.say(text));
+            let told = listed.told(hand.close, self.tongue);
+            let (severity, place, told) = match hand.close {
+                true => (Vec::new(), Vec::new(), format!("{severity} {place}: {told}")),
+                false => (column(&severity, hand.list_mm[1]), column(&place, hand.list_mm[2]), told),
             };
-            Note::Entry {
-                number: listed.number.to_string(),
-                severity: column(&self.say(listed.severity_words()), hand.list_mm[1]),
-                place,
-                text: self.ink.wrap(&told, hand.small_pt, heavy, text_mm),
-                heavy,
-            }
+            let text = self.ink.wrap(&told, hand.small_pt, heavy, text_mm);
+            Note::Entry { number: listed.number.to_string(), severity, place, text, heavy }
         };
         let heading = heading(if hand.close { "cut-open-short" } else { "cut-open" });
-        std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
+        let entries: Vec<Note> = on_line.iter().map(entry).collect();
+        if entries.is_empty() { Vec::new() } else { std::iter::once(heading).chain(entries).collect() }
     }
 
     /// "3  TO FIX 1+50 to 1+75: L3 runs uphill toward the outlet".

@@ -17,6 +17,8 @@ use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
 const MANY_ROWS: usize = 700;
 /// Between two columns of sheets, with room for the bar beside rows, millimetres.
 const GUTTER: f64 = 8.0;
+/// Width that who dug and when takes beside the name of a sheet in the close hand, millimetres.
+const SIGNED: f64 = 54.0;
 /// Width of the bar beside rows in which something is to be fixed, or nobody digs, millimetres.
 const BAR: f64 = 2.2;
 /// Width and height of the little map in the head of a sheet, millimetres.
@@ -74,7 +76,7 @@ impl Block<'_> {
     fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
             Self::Row(_, below) => hand.row_mm + below.len() as f64 * hand.line_mm,
-            Self::Checks(lines) => hand.small_mm * (lines.len() as f64 + 1.6) + 1.5,
+            Self::Checks(lines) => hand.small_mm * (lines.len() as f64 + 0.3) + hand.signed_mm,
             Self::Note(note) => note.height_mm(hand),
         }
     }
@@ -137,9 +139,9 @@ impl Making<'_> {
         let heavy = self.broken(self.heavy_lines(sheet.line), &hand, head_mm);
         let (head, count) = (self.broken(self.head_lines(sheet, hand.close), &hand, head_mm), heavy.len());
         let rows = sheet.rows.iter().map(|row| Block::Row(row, self.lines_below(row, &hand, wide_mm)));
-        let checks = match (hand.close, self.foot_lines(sheet)) {
-            (true, lines) => vec![format!("{}.", lines.join(". "))],
-            (false, lines) => lines,
+        let checks = match hand.close {
+            true => vec![format!("{}.", self.foot_lines(sheet, true).join(". "))],
+            false => self.foot_lines(sheet, false),
         };
         let checks = checks.into_iter().map(|line| (Look::Bold, line)).collect();
         let checks = Block::Checks(self.broken(checks, &hand, wide_mm));
@@ -172,6 +174,10 @@ impl Making<'_> {
         let lines_mm = y + laid.name_mm() + hand.small_mm * 0.7;
         let wide_mm = if hand.close || from > 0 { w } else { w - THUMBNAIL.0 - 4.0 };
         write_lines(page, (x, lines_mm), wide_mm, hand, lines);
+        let name_wide_mm = self.ink.width_mm(&name, hand.name_pt, true);
+        if from == 0 && hand.close && name_wide_mm < w - SIGNED {
+            self.dug_by(page, (x + w, name_mm), hand);
+        }
         if from == 0 && !hand.close {
             let first = page.items.len();
             self.thumbnail(page, (x + w - THUMBNAIL.0, y, THUMBNAIL.0, THUMBNAIL.1 - 2.0), sheet.line);
@@ -190,7 +196,12 @@ impl Making<'_> {
             }
             match block {
                 Block::Row(row, below) => self.row(page, (x, y_mm, w), laid, (from + k, row, below)),
-                Block::Checks(lines) => self.checks(page, (x, y_mm, w), hand, lines),
+                Block::Checks(lines) => {
+                    write_lines(page, (x, y_mm + hand.small_mm), w, hand, lines);
+                    if !hand.close {
+                        self.dug_by(page, (x + w, y_mm + hand.small_mm * (lines.len() as f64 + 1.6)), hand);
+                    }
+                }
                 Block::Note(note) => note.write(page, (x, y_mm, w), hand),
             }
             y_mm += block.height_mm(hand);
@@ -204,10 +215,11 @@ impl Making<'_> {
     fn reading_lines(&self) -> Vec<Line> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
         let id = if units.is_metric() { "cut-terms-meters" } else { "cut-terms-feet" };
+        let reading = if self.has_hubs() { "cut-reading" } else { "cut-reading-ground" };
         let cover = units.depth(plan.criteria.least_cover_m);
         let width = units.pipe(plan.criteria.trench_width_m);
         let terms = self.text(id, &[("cover", &cover), ("width", &width)]);
-        vec![(Look::Bold, self.word("cut-reading")), (Look::Plain, terms)]
+        vec![(Look::Bold, self.word(reading)), (Look::Plain, terms)]
     }
 
     /// What the crew must know before the first stake: what lies buried there first.
@@ -218,16 +230,32 @@ impl Making<'_> {
             (true, false) => "cut-from-both",
             _ => "cut-from-ground",
         };
-        let below = self.text(from, &[("below", &self.below_words(&sheet.rows))]);
+        let below_words = self.below_words(&sheet.rows);
+        let below = self.text(from, &[("below", &below_words)]);
         let plane = |planes: String| self.text("cut-plane", &[("planes", &self.say(&planes))]);
         let planes = || takeoff::planes_words(sheet, units).map_or_else(|| self.word("cut-no-plane"), plane);
         let pipe = self.text("cut-pipe", &[("pipe", &self.say(&sheet.pipe))]);
-        let plain = [Some(pipe), Some(self.say(&sheet.zero)), self.with_rod().then(planes)].into_iter().flatten();
+        let zero = self.say(&sheet.zero);
+        // Which way stations run stands over all sheets of the page, too.
+        let zero = zero.rsplit_once(';').filter(|_| close).map_or(zero.clone(), |(zero, _)| zero.to_string());
+        let plain = [Some(pipe), Some(zero), self.with_rod().then(planes)].into_iter().flatten();
+        let sentences =
+            |texts: Vec<String>| texts.iter().map(|text| format!("{text}.")).collect::<Vec<_>>().join(" ");
         let lines = match close {
-            true => vec![(Look::Plain, format!("{}.", plain.collect::<Vec<_>>().join(". "))), (Look::Bold, below)],
+            // Where no line of the job has a hub, that stands over all sheets of the page.
+            true if !self.has_hubs() => {
+                let below = self.text("cut-below", &[("below", &below_words)]);
+                vec![(Look::Plain, sentences(plain.chain([below]).collect()))]
+            }
+            true => vec![(Look::Plain, sentences(plain.collect())), (Look::Bold, below)],
             false => plain.map(|text| (Look::Plain, text)).chain([(Look::Bold, below)]).collect(),
         };
         self.buried_line(sheet).into_iter().chain(lines).collect()
+    }
+
+    /// True where hub levels were entered on any line of this job.
+    fn has_hubs(&self) -> bool {
+        self.sheets.iter().any(|sheet| sheet.has_hubs)
     }
 
     /// True where rods are read on this job.
@@ -277,7 +305,11 @@ impl Making<'_> {
             let ahead = row.ahead.iter().filter(move |ahead| ahead.buried == buried);
             ahead.map(move |ahead| (below, self.text("coming", &[("what", &self.say(&ahead.words))])))
         };
-        let here = row.here.iter().map(|text| (Below::Here, self.say(text)));
+        let here = match hand.close && !row.here.is_empty() {
+            true => vec![row.here.iter().map(|text| self.say(text)).collect::<Vec<_>>().join("  ·  ")],
+            false => row.here.iter().map(|text| self.say(text)).collect(),
+        };
+        let here = here.into_iter().map(|text| (Below::Here, text));
         let wrap = |(below, text): (Below, String)| {
             let lines = self.ink.wrap(&text, hand.line_pt, true, width_mm - 10.0);
             lines.into_iter().map(move |line| (below, line)).collect::<Vec<_>>()
@@ -346,10 +378,14 @@ impl Making<'_> {
     }
 
     /// Sums and depths that let the reader see that the sheet hangs together.
-    fn foot_lines(&self, sheet: &CutSheet) -> Vec<String> {
+    fn foot_lines(&self, sheet: &CutSheet, close: bool) -> Vec<String> {
         let units = self.work.plan.title.units;
         let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
-        let check = if sheet.adds_up { "cut-check" } else { "cut-check-wrong" };
+        let check = match (sheet.adds_up, close) {
+            (true, false) => "cut-check",
+            (true, true) => "cut-check-short",
+            (false, _) => "cut-check-wrong",
+        };
         let at = |figure_m: Option<f64>, extreme: Option<terrain::Extreme>| match figure_m.zip(extreme) {
             Some((figure_m, extreme)) => {
                 let depth = format!("{} {}", units.figure(figure_m), units.sign());
@@ -362,7 +398,7 @@ impl Making<'_> {
         let depths = [("cover", cover.as_str()), ("deep", &deep), ("protection", &self.protection_words(sheet))];
         let mut lines = vec![
             self.text(check, &[("sum", &sum), ("ends", &ends)]),
-            self.fall_words(sheet),
+            self.fall_words(sheet, close),
             self.text("cut-depths", &depths),
         ];
         if !sheet.deep.ladder.is_empty() {
@@ -389,11 +425,14 @@ impl Making<'_> {
     }
 
     /// Whether the line falls all the way, by its levels as laid, and where it does not.
-    fn fall_words(&self, sheet: &CutSheet) -> String {
+    fn fall_words(&self, sheet: &CutSheet, close: bool) -> String {
         let units = self.work.plan.title.units;
         let ends = sheet.rows.first().zip(sheet.rows.last());
         let [low, high] =
             ends.map_or([0.0, 0.0], |(low, high)| [low.station_m, high.station_m]).map(|m| self.station(m));
+        if sheet.stands.is_empty() && close && sheet.unknown_m.is_empty() {
+            return self.word("cut-falls-short");
+        }
         if sheet.stands.is_empty() {
             let id = if sheet.unknown_m.is_empty() { "cut-falls" } else { "cut-falls-known" };
             return self.text(id, &[("high", &high), ("low", &low)]);
@@ -440,13 +479,15 @@ impl Making<'_> {
         page.white((left_mm + 3.0, y + hand.base_mm), hand.cut_pt * 0.85, self.word("do-not-dig"));
     }
 
-    /// The checks of a sheet, and room for who dug and when.
-    fn checks(&self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, lines: &[Line]) {
-        write_lines(page, (x, y + hand.small_mm), w, hand, lines);
-        let y_mm = y + hand.small_mm * (lines.len() as f64 + 1.6);
-        for (id, word_mm, from_mm, to_mm) in [("cut-dug-by", 92.0, 80.0, 42.0), ("cut-date", 39.0, 31.0, 0.0)] {
-            page.text((x + w - word_mm, y_mm), hand.small_pt, false, Align::Left, self.word(id));
-            page.line(&[(x + w - from_mm, y_mm + 0.5), (x + w - to_mm, y_mm + 0.5)], Stroke::black(0.2));
+    /// Room for who dug and when, up to a right edge: below the checks, in the close hand beside the name of the sheet.
+    fn dug_by(&self, page: &mut Page, (right_mm, y_mm): (f64, f64), hand: &Hand) {
+        let rooms = match hand.close {
+            false => [("cut-dug-by", 92.0, 80.0, 42.0), ("cut-date", 39.0, 31.0, 0.0)],
+            true => [("cut-dug-by", 52.0, 43.0, 21.0), ("cut-date", 20.0, 14.0, 0.0)],
+        };
+        for (id, word_mm, from_mm, to_mm) in rooms {
+            page.text((right_mm - word_mm, y_mm), hand.small_pt, false, Align::Left, self.word(id));
+            page.line(&[(right_mm - from_mm, y_mm + 0.5), (right_mm - to_mm, y_mm + 0.5)], Stroke::black(0.2));
         }
     }
 

@@ -239,9 +239,9 @@ impl Pen<'_> {
             }
             Sign::Target => {
                 if item.emphasis == Emphasis::LookedAt {
-                    painter.circle_stroke(at, 18.0, Stroke::new(3.0, palette.next));
+                    painter.circle_stroke(at, 14.0, Stroke::new(3.0, palette.next));
                 }
-                target_mark(painter, palette, at, radius, &item.says);
+                target_mark(painter, palette, at, radius);
             }
             Sign::Batch(batch) => shot_mark(painter, palette, at, radius, batch.into()),
             Sign::Severity(severity) => {
@@ -286,15 +286,15 @@ pub fn shot_mark(painter: &Painter, palette: &Palette, at: Pos2, radius: f32, ba
     });
 }
 
-/// The mark of a shot that is asked for: a target with its name in it, paper under its hairs.
-pub fn target_mark(painter: &Painter, palette: &Palette, at: Pos2, radius: f32, name: &str) {
+/// The mark of a shot that is asked for: cross hairs, paper under them.
+pub fn target_mark(painter: &Painter, palette: &Palette, at: Pos2, radius: f32) {
     for (width, colour) in [(4.5, palette.paper), (1.8, palette.ink)] {
         for side in [vec2(1.0, 0.0), vec2(0.0, 1.0), vec2(-1.0, 0.0), vec2(0.0, -1.0)] {
-            painter.line_segment([at + radius * side, at + (radius + 5.0) * side], Stroke::new(width, colour));
+            painter.line_segment([at + radius * side, at + 2.2 * radius * side], Stroke::new(width, colour));
         }
         painter.circle(at, radius, palette.paper, Stroke::new(width, colour));
     }
-    painter.text(at, Align2::CENTER_CENTER, name, bold(radius), palette.ink);
+    painter.circle_filled(at, 1.2, palette.ink);
 }
 
 /// The mark of a severity: an octagon must be fixed, a diamond decided, a disc noted.

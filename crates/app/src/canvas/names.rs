@@ -18,7 +18,7 @@ pub fn reserve(pen: &Pen, scene: &Scene, labels: &mut LabelBook) {
 /// The side of the square that a sign keeps free, screen points.
 fn kept(role: Role) -> Option<f32> {
     match role {
-        Role::WantedShot => Some(30.0),
+        Role::WantedShot => Some(16.0),
         Role::Finding(_) | Role::Outlet => Some(20.0),
         Role::Mark(_) => Some(8.0),
         _ => None,
@@ -98,6 +98,9 @@ fn places(pen: &Pen, label: &Label) -> Vec<(Pos2, Align2)> {
         Role::Finding(_) => [sides(15.0).as_slice(), &[below(15.0)]].concat(),
         Role::Outlier => [&corners(14.0, 12.0)[..2], &[below(14.0)]].concat(),
         Role::FlowPathFoot => corners(12.0, 10.0)[..3].to_vec(),
+        Role::WantedShot => {
+            [corners(7.0, 5.0).as_slice(), &sides(13.0), &[below(13.0)], &corners(16.0, 18.0)].concat()
+        }
         Role::Benchmark => sides(12.0).to_vec(),
         _ => corners(10.0, 8.0).to_vec(),
     };

@@ -1,4 +1,4 @@
-//! A mark with its name at every place where one more shot is asked for.
+//! A mark at every place where one more shot is asked for.
 
 use super::{MapOf, sign};
 use crate::role::Role;
@@ -9,7 +9,7 @@ pub fn items<'a>(map: &MapOf<'a>) -> Vec<Item<'a>> {
     let (places, looked_at) = map.wanted;
     let mark = |(i, at): (usize, &measure::Point)| {
         let emphasis = if looked_at == Some(i) { Emphasis::LookedAt } else { Emphasis::Plain };
-        Item { emphasis, ..sign(Role::WantedShot, *at).saying(format!("S{}", i + 1)) }
+        Item { emphasis, ..sign(Role::WantedShot, *at) }
     };
     places.iter().enumerate().map(mark).rev().collect()
 }

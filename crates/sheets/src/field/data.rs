@@ -14,6 +14,9 @@ use crate::tongue::Tongue;
 /// How far the ground told between two stations may lie off the ground that is known, metres (judgement: a rod is read to
 /// no less).
 const OFF_M: f64 = 0.005;
+/// Room round what the map shows, and how far off a benchmark is shown on it still, as shares of its longer side (judgement).
+const MARGIN: f64 = 0.04;
+const NEAR: f64 = 0.15;
 
 impl Field<'_> {
     pub(super) fn data(&self) -> Value {
@@ -134,7 +137,7 @@ impl Field<'_> {
         })
     }
 
-    /// South-west and north-east corner of the map, metres.
+    /// South-west and north-east corner of the map, metres: field, lines and outlets, and benchmarks that lie near.
     pub(super) fn corners(&self) -> (Point, Point) {
         let plan = self.making.work.plan;
         let field = plan.field.iter().flat_map(|field| field.ring.iter());
@@ -142,9 +145,17 @@ impl Field<'_> {
         let outlets = plan.outlets.values().map(|outlet| &outlet.at);
         let corners = measure::extent(field.chain(lines).chain(outlets).copied());
         let (low, high) = corners.unwrap_or((Point::new(0.0, 0.0), Point::new(100.0, 100.0)));
-        let margin_m = (high.x - low.x).max(high.y - low.y).max(10.0) * 0.04;
-        (Point::new(low.x - margin_m, low.y - margin_m), Point::new(high.x + margin_m, high.y + margin_m))
+        let side_m = (high.x - low.x).max(high.y - low.y).max(10.0);
+        let (from, to) = widened((low, high), side_m * NEAR);
+        let is_near = |at: &Point| (from.x..=to.x).contains(&at.x) && (from.y..=to.y).contains(&at.y);
+        let benchmarks = plan.survey.benchmarks.iter().map(|mark| mark.at).filter(is_near);
+        let shown = measure::extent([low, high].into_iter().chain(benchmarks));
+        widened(shown.unwrap_or((low, high)), side_m * MARGIN)
     }
+}
+
+fn widened((low, high): (Point, Point), by_m: f64) -> (Point, Point) {
+    (Point::new(low.x - by_m, low.y - by_m), Point::new(high.x + by_m, high.y + by_m))
 }
 
 /// Ground along a stretch by as few places as tell it to within [`OFF_M`]: from each the farthest that does.

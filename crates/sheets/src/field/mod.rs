@@ -41,7 +41,7 @@ pub fn mark(lines: &BTreeMap<LineId, String>, facts: &[Fact]) -> String {
 
 /// The page as HTML; the same work gives the same bytes.
 pub fn field_page(work: &Work, degrees: Option<Degrees>) -> String {
-    let mut making = Making::new(work);
+    let mut making = Making::new(work).in_tongue(work.tongue);
     let told = crate::told(work.plan, work.design, work.findings, work.reference, &[]);
     making.edition = edition_without_rods(work.plan, &told);
     let page = Field { making, mark: mark(&told.lines, &told.facts), degrees };

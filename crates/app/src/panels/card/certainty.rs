@@ -1,22 +1,25 @@
 //! How sure the plan is: what is stated of the ground, and what came of it line by line, in money, and in shots to take.
 
-use egui::{Button, CollapsingHeader, Grid, RichText, Sense, Ui, vec2};
+use egui::{Button, CollapsingHeader, Grid, RichText, Sense, Stroke, Ui, vec2};
 use job::Session;
 use job::certainty::{self, ESTIMATE};
 use measure::point_at;
 use plan::Plan;
-use propose::certainty::{Certainty, Chance, Place};
+use propose::certainty::{Certainty, Chance, Errors, Place, Whence};
 
-use super::{table, text_field, title};
+use super::{table, title};
 use crate::canvas::target_mark;
 use crate::certainty::SureAnswer;
 use crate::command::Command;
+use crate::panels::field::wide_field;
 use crate::theme::{bold, plain};
 use crate::view::{Switch, View};
 use crate::wish::Wish;
 
 /// Chances that are told at once, the worst; the rest once it is opened (own choice: a screen's worth).
 const FIRST: usize = 8;
+/// What breaks more often is not worth a row of its own at once: the punch list has it (own choice).
+const SURE: f64 = 0.99;
 /// Moves that are told, the largest (own choice).
 const MOST_MOVES: usize = 6;
 
@@ -49,9 +52,10 @@ fn small(ui: &mut Ui, text: impl Into<String>) {
 fn asked(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
     let units = session.plan().title.units;
     let shown = view.sure.stated.ground_m.map(|error_m| units.amount(error_m)).unwrap_or_default();
+    let hint = units.amount(usual_m(view));
     table(ui, "how sure", |ui| {
         let read = |text: &str| certainty::read_accuracy(text, units);
-        if let Some(stated) = text_field(ui, "Ground is off by, if known", shown, read) {
+        if let Some(stated) = wide_field(ui, ("Ground is off by, if known", 90.0), (shown, &hint), read) {
             view.sure.stated = stated;
             // What is told follows what is stated.
             wishes.extend(view.sure.answer.is_some().then_some(Wish::HowSure));
@@ -73,6 +77,12 @@ fn asked(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>
             }
         }
     });
+}
+
+/// What stands where nothing is stated: what was found of a grid, else a tenth of a meter, as lidar is often said to be off by.
+fn usual_m(view: &View) -> f64 {
+    let errors = view.sure.answer.as_ref().map(|answer| &answer.sure.errors);
+    errors.filter(|errors| !matches!(errors.whence, Whence::Between(_))).map_or(0.1, Errors::ground_m)
 }
 
 /// All that came of it.
@@ -97,9 +107,14 @@ fn heading(ui: &mut Ui, text: &str) {
 
 /// Line by line, the worst first.
 fn chances(ui: &mut Ui, plan: &Plan, certainty: &Certainty, wishes: &mut Vec<Wish>) {
-    let worst = certainty::worst_first(certainty);
     heading(ui, "Broken when dug as staked");
-    let (first, rest) = worst.split_at(worst.len().min(FIRST));
+    let (sure, open): (Vec<&Chance>, Vec<&Chance>) =
+        certainty::worst_first(certainty).into_iter().partition(|chance| chance.chance > SURE);
+    if !sure.is_empty() {
+        let words = format!("{} on nearly every ground, over 99 of 100", sure.len());
+        CollapsingHeader::new(words).show(ui, |ui| chance_rows(ui, plan, ("sure to break", &sure), wishes));
+    }
+    let (first, rest) = open.split_at(open.len().min(FIRST));
     chance_rows(ui, plan, ("worst chances", first), wishes);
     if !rest.is_empty() {
         let words = format!("{} more, less often broken", rest.len());
@@ -109,13 +124,14 @@ fn chances(ui: &mut Ui, plan: &Plan, certainty: &Certainty, wishes: &mut Vec<Wis
 }
 
 fn chance_rows(ui: &mut Ui, plan: &Plan, (name, rows): (&str, &[&Chance]), wishes: &mut Vec<Wish>) {
-    Grid::new(name).num_columns(2).spacing(vec2(10.0, 5.0)).show(ui, |ui| {
+    Grid::new(name).num_columns(2).spacing(vec2(8.0, 3.0)).show(ui, |ui| {
         for (i, chance) in rows.iter().enumerate() {
-            ui.label(RichText::new(certainty::of_hundred(chance.chance)).font(bold(13.0)));
+            ui.label(RichText::new(certainty::of_hundred(chance.chance)).font(bold(12.5)));
             let what = certainty::limit_words(plan, chance.line, chance.limit);
             ui.push_id(i, |ui| {
                 wrapped(ui, |ui| {
                     place_link(ui, plan, chance, wishes);
+                    let what = RichText::new(format!(": {what}")).font(plain(12.5));
                     ui.label(what).on_hover_text(certainty::kept_words(plan, chance));
                 });
             });
@@ -128,7 +144,7 @@ fn chance_rows(ui: &mut Ui, plan: &Plan, (name, rows): (&str, &[&Chance]), wishe
 fn wrapped(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
     ui.set_max_width((ui.clip_rect().right() - ui.cursor().left() - 14.0).max(80.0));
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 5.0;
+        ui.spacing_mut().item_spacing = vec2(0.0, 1.0);
         add(ui);
     });
 }
@@ -137,8 +153,9 @@ fn wrapped(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
 fn place_link(ui: &mut Ui, plan: &Plan, chance: &Chance, wishes: &mut Vec<Wish>) {
     let line = plan.lines.get(&chance.line);
     let at = line.and_then(|line| point_at(&line.points, chance.station_m.unwrap_or(0.0)));
-    let link = ui.link(certainty::where_words(plan, chance)).on_hover_text("Show it on the map");
-    if link.clicked() {
+    let words = RichText::new(certainty::where_words(plan, chance)).font(plain(12.5));
+    let link = ui.link(words.color(ui.visuals().hyperlink_color));
+    if link.on_hover_text("Show it on the map").clicked() {
         wishes.extend(at.map(Wish::Center));
     }
 }
@@ -153,12 +170,9 @@ fn places(ui: &mut Ui, plan: &Plan, (view, certainty): (&View, &Certainty), wish
     if !view.shows(Switch::Wanted) {
         small(ui, "\"Shots asked for\" is switched off among what is on the map.");
     }
-    Grid::new("wanted shots").num_columns(2).spacing(vec2(8.0, 6.0)).show(ui, |ui| {
-        for (i, place) in certainty.places.iter().enumerate() {
-            place_row(ui, plan, (view, certainty), (i, place), wishes);
-            ui.end_row();
-        }
-    });
+    for (i, place) in certainty.places.iter().enumerate() {
+        place_row(ui, plan, (view, certainty), (i, place), wishes);
+    }
 }
 
 fn place_row(
@@ -168,21 +182,25 @@ fn place_row(
     (i, place): (usize, &Place),
     wishes: &mut Vec<Wish>,
 ) {
-    let (name, on) = (certainty::shot_name(i), certainty::place_name(plan, place));
-    let (mark, _) = ui.allocate_exact_size(vec2(32.0, 32.0), Sense::hover());
-    target_mark(ui.painter(), view.palette(), mark.center(), 9.0, &name);
-    ui.vertical(|ui| {
-        let is_looked_at = view.sure.looked_at == Some(i);
-        let button = ui.selectable_label(is_looked_at, RichText::new(format!("{name}: {on}")).font(bold(13.0)));
-        if button.on_hover_text("Show it on the map").clicked() {
+    ui.add_space(3.0);
+    ui.horizontal(|ui| {
+        let (mark, _) = ui.allocate_exact_size(vec2(24.0, 22.0), Sense::hover());
+        if view.sure.looked_at == Some(i) {
+            ui.painter().circle_stroke(mark.center(), 11.0, Stroke::new(2.5, view.palette().next));
+        }
+        target_mark(ui.painter(), view.palette(), mark.center(), 3.8);
+        let name = format!("{}: {}", certainty::shot_name(i), certainty::place_name(plan, place));
+        if ui
+            .link(RichText::new(name).font(bold(13.0)).color(ui.visuals().hyperlink_color))
+            .on_hover_text("Show it on the map")
+            .clicked()
+        {
             wishes.push(Wish::Center(place.at));
         }
-        wrapped(ui, |ui| {
-            let level = certainty::level_words(plan, place);
-            let settles = certainty::settles_words(plan, certainty, place);
-            small(ui, format!("Ground expected at {level}. Settles {settles}."));
-        });
     });
+    let level = certainty::level_words(plan, place);
+    let settles = certainty::settles_words(plan, certainty, place);
+    small(ui, format!("Ground expected at {level}. Settles {settles}."));
 }
 
 /// How the chances moved since it was last asked.
