@@ -250,6 +250,17 @@ fn what_is_missing_is_said() {
     run(&mut harness, Wish::Run(Command::Propose));
     assert!(says(&harness, "The plan has no field boundary; draw it first."));
     assert!(harness.state().dialog.is_none());
+    // The block lies over its ditch, and nothing beside it takes the water but that.
+    let mut plan = bare(first());
+    plan.outlets.clear();
+    let mut harness = proposed(plan);
+    match names(&harness).first().cloned() {
+        None => assert!(says(&harness, "The plan has no outlet")),
+        Some(name) => {
+            click(&mut harness, &format!("Take {name}"));
+            assert!(!harness.state().session.plan().outlets.is_empty(), "it brings its outlet along");
+        }
+    }
 }
 
 /// Figures follow the units of the plan, switched too, and money its currency; a plan without prices tells pipe instead.

@@ -133,7 +133,11 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     }
     let (kept, idle) = front::kept(mended, asked.grid_per_m2());
     tell_left_out(&idle, tell)?;
-    if kept.is_empty() { Err(NoLayout::NothingWet) } else { Ok(kept) }
+    match kept.is_empty() {
+        true if plan.outlets.is_empty() => Err(NoLayout::NoOutlet),
+        true => Err(NoLayout::NothingWet),
+        false => Ok(kept),
+    }
 }
 
 fn step(tell: Teller, name: &'static str) -> Result<(), NoLayout> {
