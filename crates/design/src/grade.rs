@@ -9,7 +9,7 @@ use crate::network::{Inputs, Network, Sizes};
 use crate::simplify::Simplified;
 use crate::sizing::{self, Sized};
 use crate::water::LineFlow;
-use crate::{Design, GradeCost, Layout, LineDesign, Memory, pipe_of};
+use crate::{Design, GradeCost, Layout, LineDesign, Memory, Steps, pipe_of};
 use crate::{anchored, clash, clearance, flat, levels, passing, pipe, pressure, profiles, topology};
 
 /// Computes levels and sizes for a layout of a plan. `memory` holds what the last call left; it changes nothing but the time
@@ -87,7 +87,7 @@ fn add_new_lines(network: &Network, simplified: Vec<Simplified>, design: &mut De
         if let (Joins::Outlet(outlet), Some(level_m)) = (line.joins, simplified.levels_m.first()) {
             design.outlet_inverts_m.insert(outlet, *level_m);
         }
-        let mut worked = bare(plan, line, &layout.courses[&run.id], &layout.flows[&run.id], run.size_m);
+        let mut worked = bare(plan, line, &layout.courses[&run.id], &layout.flows[&run.id], &run.steps);
         worked.lay_to(&simplified.levels_m);
         (worked.reaches, worked.least_grade) = (simplified.reaches, run.block.clean_grade);
         worked.fathom();
@@ -116,7 +116,7 @@ fn finish(plan: &Plan, layout: &Layout, design: &mut Design) {
 
 /// Old tile keeps the levels that were measured, straight between them, and none beyond.
 fn old_tile(plan: &Plan, line: &Line, old: plan::OldTile, course: &Course, flow: &LineFlow) -> LineDesign {
-    let mut worked = bare(plan, line, course, flow, line.size_m);
+    let mut worked = bare(plan, line, course, flow, &Steps::one(line.size_m));
     for station in &mut worked.stations {
         station.invert_m = course::known_level(&line.pins, station.station_m);
     }
@@ -153,11 +153,12 @@ pub fn silt_share(condition: Condition) -> (f64, f64) {
     }
 }
 
-fn bare(plan: &Plan, line: &Line, course: &Course, flow: &LineFlow, size_m: f64) -> LineDesign {
+fn bare(plan: &Plan, line: &Line, course: &Course, flow: &LineFlow, steps: &Steps) -> LineDesign {
     LineDesign {
         length_m: course.length_m,
-        size_m,
-        pipe: pipe_of(plan, line, size_m, course.length_m),
+        size_m: steps.lowest_m(),
+        pipe: pipe_of(plan, line, steps, course.length_m),
+        steps: steps.clone(),
         stations: course.stations.clone(),
         ground: course.ground.clone(),
         depth: Vec::new(),

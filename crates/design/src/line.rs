@@ -7,7 +7,7 @@ use measure::{FOOT_M, Point};
 use terrain::{Extreme, Piece, Profile, Stretch};
 
 use crate::course::SAME_STATION_M;
-use crate::pipe::{self, Pipe};
+use crate::pipe::{self, Pipe, Steps};
 use crate::simplify::DugReach;
 use crate::water::Inflow;
 
@@ -76,8 +76,10 @@ pub struct Break {
 pub struct LineDesign {
     /// Length on the plan, metres.
     pub length_m: f64,
-    /// Nominal inside diameter where no stretch has its own, metres.
+    /// Nominal inside diameter at the downstream end where no stretch has its own, metres.
     pub size_m: f64,
+    /// Sizes along it where no stretch has its own.
+    pub steps: Steps,
     /// Its pipe from the downstream end up: at least one part.
     pub pipe: Vec<Pipe>,
     /// Stations from the downstream end up: where the pipe may change its grade.

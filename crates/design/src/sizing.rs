@@ -1,17 +1,30 @@
 //! Pipe sizes of lines sized by flow, chosen together with their grade.
 //!
-//! A steeper line may need smaller pipe, at the price of more digging. First the lines are graded for the smallest pipe and
-//! sized for the grades found, until nothing changes. Then each line is tried one size smaller, with the grade that this
-//! needs as a limit; the smaller size is kept if pipe and trench together cost less.
+//! A steeper line may need smaller pipe, at the price of more digging; and a main that takes in one branch after another needs
+//! its full size only at its lower end. First the lines are graded for the smallest pipe and sized, from joint to joint, for
+//! the grades found, until nothing changes. From there sizes and levels are searched together ([`crate::stepping`]); what that
+//! finds is taken if pipe, reducers and trench together cost less.
 
-use plan::{Joins, Line, LineId, SizeBy};
+use plan::{Joins, Line, LineId, Plan, SizeBy};
 
 use crate::course::SAME_STATION_M;
 use crate::levels::{self, Solved};
-use crate::network::{Inputs, Sizes};
+use crate::network::{Inputs, Network, NetworkLine, Sizes};
+use crate::stepping::{self, Breadth, Search};
+use crate::line_cache::{AtHand, Reused};
+use crate::{Layout, Steps, course, pipe};
 
 /// At most so many rounds of sizing and grading.
 const ROUNDS: usize = 8;
+/// Up to so many stations with a choice of sizes, each counted as often as it has sizes, all costs are kept, so that the
+/// choice is exact (own choice: it takes milliseconds).
+const ALL_KEPT: usize = 400;
+/// Costs that are kept of each size at a station where all are too many, and in a proof (own choice: no instance is known in
+/// which more would change what is kept of a small network).
+const MOST_KEPT: usize = 64;
+/// With more stations: sizes tried up and down from those that the grades found first need, and costs kept of each.
+const NEAR: usize = 1;
+const FEW_KEPT: usize = 2;
 
 /// Sizes and the levels found for them.
 pub(crate) struct Sized<'a> {
@@ -22,40 +35,82 @@ pub(crate) struct Sized<'a> {
 impl Sized<'_> {
     /// Cost of digging and pipe at the plan's cost weights.
     pub fn cost(&self) -> f64 {
-        let inputs = self.solved.network.inputs;
-        let pipe = self
-            .sizes
-            .iter()
-            .map(|(id, size_m)| inputs.plan.cost_weights.pipe_per_m(*size_m) * own_length_m(inputs, *id));
+        let weights = &self.solved.network.inputs.plan.cost_weights;
+        let pipe = self.solved.network.runs.iter().map(|run| stepping::pipe_cost(weights, &run.block.pipe));
         self.solved.cost() + pipe.sum::<f64>()
     }
+}
+
+/// How near the sizes chosen are to the best there are, at the plan's cost weights and without what is settled afterwards:
+/// utilities, crossings, even grades.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SizeGap {
+    /// Cost of pipe, reducers and digging as chosen.
+    pub cost: f64,
+    /// No sizes cost less.
+    pub least: f64,
+}
+
+impl SizeGap {
+    /// What better sizes could save at most, as a share of the cost.
+    pub fn share(&self) -> f64 {
+        ((self.cost - self.least) / self.cost.max(f64::MIN_POSITIVE)).max(0.0)
+    }
+}
+
+/// The gap between the sizes chosen and a lower bound; `None` if no levels satisfy every limit.
+pub fn size_gap(plan: &Plan, layout: &Layout) -> Option<SizeGap> {
+    let known = AtHand::of(Reused::default(), plan, layout);
+    let chosen = choose(Inputs::of(plan, layout, &known));
+    if !chosen.solved.is_held {
+        return None;
+    }
+    let breadth = Breadth { near: usize::MAX, most: MOST_KEPT, is_bound: true };
+    let least = Search { network: &chosen.solved.network, breadth }.run().least;
+    let cost = chosen.cost();
+    Some(SizeGap { cost, least: least.min(cost) })
 }
 
 /// The cheapest sizes and levels found; never dearer than [`grade_first`]. Span constraints are left out: they matter less
 /// than a pipe size.
 pub(crate) fn choose<'a>(inputs: Inputs<'a>) -> Sized<'a> {
     let inputs = Inputs { must_carry: true, is_tight: false, ..inputs };
-    let mut best = grade_first(inputs);
-    if !best.solved.is_held {
-        return best;
+    let first = grade_first(inputs);
+    if !first.solved.is_held {
+        return first;
     }
-    let mut cost = best.cost();
-    for id in inputs.lines.iter().filter(|id| follows_flow(&inputs.plan.lines[id])) {
-        while let Some(smaller) = smaller(inputs, &best.sizes, *id) {
-            let Some(solved) = levels::held(inputs, &smaller) else { break };
-            if needed_sizes(&solved, &smaller) != smaller {
-                // With the given levels no grade would carry the flow.
-                break;
-            }
-            let tried = Sized { sizes: smaller, solved };
-            let tried_cost = tried.cost();
-            if tried_cost >= cost {
-                break;
-            }
-            (best, cost) = (tried, tried_cost);
-        }
+    match together(inputs, &first.solved.network) {
+        Some(better) if better.cost() < first.cost() => better,
+        _ => first,
     }
-    best
+}
+
+/// Sizes and levels searched together, from a network with sizes that carry its flow.
+fn together<'a>(inputs: Inputs<'a>, network: &Network) -> Option<Sized<'a>> {
+    let breadth = match stations_to_size(network) {
+        0 => return None,
+        few if few <= ALL_KEPT => Breadth { near: usize::MAX, most: MOST_KEPT, is_bound: true },
+        _ => Breadth { near: NEAR, most: FEW_KEPT, is_bound: false },
+    };
+    let sizes = Search { network, breadth }.run().sizes?;
+    let solved = levels::held(inputs, &sizes)?;
+    // With given levels no grade may carry the flow.
+    (needed_sizes(&solved, &sizes) == sizes).then_some(Sized { sizes, solved })
+}
+
+/// Stations of lines whose flow asks for more than their least size, each as often as there are sizes.
+fn stations_to_size(network: &Network) -> usize {
+    let inputs = network.inputs;
+    let asks = |run: &&NetworkLine| {
+        let line = &inputs.plan.lines[&run.id];
+        let least_m = inputs.plan.starts().least_size_m(line.kind);
+        let n = inputs.plan.criteria.roughness_n(line, least_m, line.wall);
+        let flattest = hydraulics::grade_for_velocity(n, least_m, inputs.plan.criteria.clean_velocity_ms);
+        let flow = &inputs.layout.flows[&run.id];
+        follows_flow(line) && !carries(n, least_m, flattest, flow.required_m3s() / flow.even_factor)
+    };
+    let stocked = inputs.plan.cost_weights.pipe.len();
+    network.runs.iter().filter(asks).map(|run| run.count * stocked).sum()
 }
 
 /// Grades first, then sizes for those grades, until both agree.
@@ -75,8 +130,19 @@ pub(crate) fn grade_first<'a>(inputs: Inputs<'a>) -> Sized<'a> {
     Sized { sizes, solved }
 }
 
-fn follows_flow(line: &Line) -> bool {
-    !line.kind.is_old() && line.size_by == SizeBy::Flow
+/// True for new lines whose size is chosen by their flow.
+pub(crate) fn follows_flow(line: &Line) -> bool {
+    !line.kind.is_old() && line.size_by.is_flow()
+}
+
+/// True if a line may change its size at a station: where water enters at one place, above the rigid outlet pipe.
+pub(crate) fn may_step(inputs: Inputs, id: LineId, i: usize) -> bool {
+    let line = &inputs.plan.lines[&id];
+    let stations = &inputs.layout.courses[&id].stations;
+    let is_inside = line.size_by == SizeBy::Flow && i > 0 && i + 1 < stations.len();
+    let enters = inputs.layout.flows[&id].entering_m3s[i] > 0.0;
+    let stick_m = course::outlet_pipe_m(inputs.plan, line);
+    is_inside && enters && stations[i].station_m >= stick_m - SAME_STATION_M
 }
 
 /// Sizes given by hand, and the least size for all others.
@@ -84,53 +150,69 @@ fn least_sizes(inputs: Inputs) -> Sizes {
     let new = inputs.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
     let least =
         |line: &Line| if follows_flow(line) { inputs.plan.starts().least_size_m(line.kind) } else { line.size_m };
-    let mut sizes: Sizes = new.map(|(id, line)| (*id, least(line))).collect();
+    let mut sizes: Sizes = new.map(|(id, line)| (*id, Steps::one(least(line)))).collect();
     never_smaller_downstream(inputs, &mut sizes);
     sizes
 }
 
-/// Enlarges lines sized by flow to the largest pipe that drains into them; branches come before the line they join.
+/// Enlarges lines sized by flow, below each joint, to the pipe that drains into them; branches come before the line they join.
 fn never_smaller_downstream(inputs: Inputs, sizes: &mut Sizes) {
     for id in inputs.lines.iter().rev() {
-        let Joins::Line(main) = inputs.plan.lines[id].joins else { continue };
+        let line = &inputs.plan.lines[id];
+        if follows_flow(line) {
+            for own in line.stretches.iter().filter_map(|laid| Some((laid.from_m, laid.size_m?))) {
+                sizes.get_mut(id).map(|steps| steps.widen_below(own.0, own.1));
+            }
+        }
+        let (Joins::Line(main), Some(joint)) = (line.joins, inputs.layout.joint(*id)) else { continue };
         if !follows_flow(&inputs.plan.lines[&main]) {
             continue;
         }
         // Old tile counts like new pipe.
-        let size_m = sizes.get(id).copied().unwrap_or(inputs.plan.lines[id].size_m);
-        if let Some(main_m) = sizes.get_mut(&main) {
-            *main_m = main_m.max(size_m);
-        }
+        let size_m = sizes.get(id).map_or(line.size_m, |steps| steps.lowest_m());
+        let at = course::nearest_station(&inputs.layout.courses[&main].stations, joint.station_m);
+        let to_m = step_above_m(inputs, main, at);
+        sizes.get_mut(&main).map(|steps| steps.widen_below(to_m, size_m));
     }
+}
+
+/// The lowest station from station `i` up at which a line may change its size, metres; infinite if there is none.
+fn step_above_m(inputs: Inputs, id: LineId, i: usize) -> f64 {
+    let stations = &inputs.layout.courses[&id].stations;
+    let above = (i.max(1)..stations.len()).find(|i| may_step(inputs, id, *i));
+    above.map_or(f64::INFINITY, |i| stations[i].station_m)
 }
 
 /// The sizes needed at the grades found; none smaller than now.
 pub(crate) fn needed_sizes(solved: &Solved, sizes: &Sizes) -> Sizes {
     let inputs = solved.network.inputs;
     let mut needed = sizes.clone();
-    for run in &solved.network.runs {
+    for run in solved.network.runs.iter().filter(|run| follows_flow(&inputs.plan.lines[&run.id])) {
         let line = &inputs.plan.lines[&run.id];
-        if !follows_flow(line) {
-            continue;
-        }
         let (flow, stations) = (&inputs.layout.flows[&run.id], &inputs.layout.courses[&run.id].stations);
         let levels = &solved.levels[run.first..run.first + run.count];
-        let mut size_m = run.size_m;
+        let mut steps = run.steps.clone();
         for i in (0..run.count.saturating_sub(1)).filter(|i| !has_own_size(line, stations[*i].station_m)) {
             let grade = (levels[i + 1] - levels[i]) / (stations[i + 1].station_m - stations[i].station_m);
-            while !carries(inputs, line, size_m, grade, flow.through_m3s[i] / flow.even_factor) {
-                let Some(larger) = next_stocked(inputs, size_m) else { break };
+            let wall = pipe::above(&run.block.pipe, stations[i].station_m).wall;
+            let now_m = steps.above_m(stations[i].station_m);
+            let mut size_m = now_m;
+            let n = |size_m: f64| inputs.plan.criteria.roughness_n(line, size_m, wall);
+            while !carries(n(size_m), size_m, grade, flow.through_m3s[i] / flow.even_factor) {
+                let Some(larger) = inputs.plan.cost_weights.next_larger(size_m) else { break };
                 size_m = larger;
             }
+            if size_m > now_m {
+                steps.widen_below(step_above_m(inputs, run.id, i + 1), size_m);
+            }
         }
-        needed.insert(run.id, size_m);
+        needed.insert(run.id, steps);
     }
     never_smaller_downstream(inputs, &mut needed);
     needed
 }
 
-fn carries(inputs: Inputs, line: &Line, size_m: f64, grade: f64, flow_m3s: f64) -> bool {
-    let n = inputs.plan.criteria.roughness_n(line, size_m, line.wall);
+fn carries(n: f64, size_m: f64, grade: f64, flow_m3s: f64) -> bool {
     hydraulics::full_capacity_m3s(n, size_m, grade) >= flow_m3s * (1.0 - 1e-9)
 }
 
@@ -141,38 +223,10 @@ fn has_own_size(line: &Line, station_m: f64) -> bool {
     line.stretches.iter().any(|laid| laid.size_m.is_some() && is_here(laid))
 }
 
-/// Length of a line without the stretches that have their own size, metres: the price of these no choice of size changes.
-fn own_length_m(inputs: Inputs, id: plan::LineId) -> f64 {
-    let own = inputs.plan.lines[&id].stretches.iter().filter(|laid| laid.size_m.is_some());
-    inputs.layout.courses[&id].length_m - own.map(|laid| laid.to_m - laid.from_m).sum::<f64>()
-}
-
-fn next_stocked(inputs: Inputs, size_m: f64) -> Option<f64> {
-    inputs.plan.cost_weights.pipe.iter().map(|pipe| pipe.size_m).find(|stocked| *stocked > size_m * 1.001)
-}
-
-/// The same sizes with one line one size smaller; `None` if it has the least size, if a larger pipe drains into it, or if it
-/// would need more than the steepest grade.
-fn smaller(inputs: Inputs, sizes: &Sizes, id: LineId) -> Option<Sizes> {
-    let line = &inputs.plan.lines[&id];
-    let stocked = inputs.plan.cost_weights.pipe.iter().rev().map(|pipe| pipe.size_m);
-    let size_m = stocked.into_iter().find(|stocked| *stocked < sizes[&id] * 0.999)?;
-    let size_of = |branch: LineId, line: &Line| sizes.get(&branch).copied().unwrap_or(line.size_m);
-    let widest = inputs.plan.branches(id).map(|(branch, line)| size_of(branch, line)).fold(0.0, f64::max);
-    let flow = &inputs.layout.flows[&id];
-    let carried = flow.required_m3s() / flow.even_factor;
-    let can = size_m >= inputs.plan.starts().least_size_m(line.kind) * 0.999
-        && size_m >= widest * 0.999
-        && carries(inputs, line, size_m, inputs.plan.criteria.steepest_grade, carried);
-    let mut smaller = sizes.clone();
-    smaller.insert(id, size_m);
-    can.then_some(smaller)
-}
-
 #[cfg(test)]
 mod tests {
     use measure::{Point, Units};
-    use plan::{LineKind, Outlet, Plan};
+    use plan::{LineKind, Outlet};
     use terrain::{Grid, Ground};
 
     use super::*;
@@ -197,7 +251,7 @@ mod tests {
         let (joint, first) = (choose(inputs), grade_first(inputs));
         assert!(joint.solved.is_held && first.solved.is_held);
         assert!(joint.solved.network.tree.worst_violation(&joint.solved.levels) < 1e-9);
-        (joint.cost(), first.cost(), joint.sizes.values().next().copied().unwrap_or(0.0))
+        (joint.cost(), first.cost(), joint.sizes.values().next().map_or(0.0, Steps::lowest_m))
     }
 
     /// On every network the choice of both together costs no more, and somewhere a steeper main saves a size.
