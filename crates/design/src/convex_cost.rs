@@ -348,6 +348,12 @@ impl ConvexCost {
         self.least += prices.iter().map(|price| price.price * (price.wanted_m - most).max(0.0)).sum::<f64>();
     }
 
+    /// The cost as a function of a level that lies higher by so much.
+    pub fn shift(&mut self, by: f64) {
+        self.low.slide(by);
+        self.high.slide(-by);
+    }
+
     /// The cost as a function of another level `x`, where this level is `scale * x + offset`.
     pub fn in_terms_of(&mut self, scale: f64, offset: f64) {
         let mapped = |side: &Half, offset: f64| Half {
@@ -374,7 +380,8 @@ impl ConvexCost {
         levels.dedup_by(|a, b| *a - *b <= SAME_M);
         let mut hull: Vec<(f64, f64)> = Vec::new();
         for level in levels {
-            let inside = tables.iter().filter(|(_, table)| table.finite_range().0 <= level && level <= table.finite_range().1);
+            let inside =
+                tables.iter().filter(|(_, table)| table.finite_range().0 <= level && level <= table.finite_range().1);
             let least = inside.map(|(least, table)| least + table.at(level)).reduce(f64::min);
             let Some(least) = least else { continue };
             while let [.., (x0, y0), (x1, y1)] = hull[..] {

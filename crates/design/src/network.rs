@@ -25,6 +25,8 @@ pub(crate) struct Inputs<'a> {
     pub passed: &'a [Passed],
     /// True if lines sized by flow must be steep enough to carry it.
     pub must_carry: bool,
+    /// True if lines sized by flow may change their size along their way.
+    pub may_step: bool,
     /// Least grade of all lines, as a ratio, in addition to the plan's limits; 0 for none.
     pub least_even: f64,
     /// Lines to which that does not apply.
@@ -46,6 +48,7 @@ impl<'a> Inputs<'a> {
             clear: &[],
             passed: &[],
             must_carry: true,
+            may_step: true,
             least_even: 0.0,
             flat: NONE,
             is_tight: true,

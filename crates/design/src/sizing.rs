@@ -9,9 +9,9 @@ use plan::{Joins, Line, LineId, Plan, SizeBy};
 
 use crate::course::SAME_STATION_M;
 use crate::levels::{self, Solved};
+use crate::line_cache::{AtHand, Reused};
 use crate::network::{Inputs, Network, NetworkLine, Sizes};
 use crate::stepping::{self, Breadth, Search};
-use crate::line_cache::{AtHand, Reused};
 use crate::{Layout, Steps, course, pipe};
 
 /// At most so many rounds of sizing and grading.
@@ -22,9 +22,9 @@ const ALL_KEPT: usize = 400;
 /// Costs that are kept of each size at a station where all are too many, and in a proof (own choice: no instance is known in
 /// which more would change what is kept of a small network).
 const MOST_KEPT: usize = 64;
-/// With more stations: sizes tried up and down from those that the grades found first need, and costs kept of each.
-const NEAR: usize = 1;
-const FEW_KEPT: usize = 2;
+/// With more stations only the sizes next to those that the grades found first need are tried, and so many costs are kept of
+/// each (own choice, for a drag to follow the hand).
+const FEW_KEPT: usize = 1;
 
 /// Sizes and the levels found for them.
 pub(crate) struct Sized<'a> {
@@ -49,6 +49,8 @@ pub struct SizeGap {
     pub cost: f64,
     /// No sizes cost less.
     pub least: f64,
+    /// The cost with one size from end to end of each line that is sized by its flow.
+    pub one_size: f64,
 }
 
 impl SizeGap {
@@ -61,19 +63,36 @@ impl SizeGap {
 /// The gap between the sizes chosen and a lower bound; `None` if no levels satisfy every limit.
 pub fn size_gap(plan: &Plan, layout: &Layout) -> Option<SizeGap> {
     let known = AtHand::of(Reused::default(), plan, layout);
-    let chosen = choose(Inputs::of(plan, layout, &known));
+    let inputs = Inputs { is_tight: false, ..Inputs::of(plan, layout, &known) };
+    let chosen = choose(inputs);
     if !chosen.solved.is_held {
         return None;
     }
-    let breadth = Breadth { near: usize::MAX, most: MOST_KEPT, is_bound: true };
+    let breadth = Breadth { is_near: false, most: MOST_KEPT, is_bound: true };
     let least = Search { network: &chosen.solved.network, breadth }.run().least;
-    let cost = chosen.cost();
-    Some(SizeGap { cost, least: least.min(cost) })
+    let (cost, one_size) = (chosen.cost(), one_size(inputs).cost());
+    Some(SizeGap { cost, least: least.min(cost), one_size })
 }
 
-/// The cheapest sizes and levels found; never dearer than [`grade_first`]. Span constraints are left out: they matter less
-/// than a pipe size.
+/// The cheapest sizes and levels found; never dearer than one size a line. Span constraints are left out: they matter less than
+/// a pipe size.
 pub(crate) fn choose<'a>(inputs: Inputs<'a>) -> Sized<'a> {
+    let stepping = chosen(inputs);
+    let has_steps = stepping.sizes.values().any(|steps| steps.all().len() > 1);
+    if !has_steps || !stepping.solved.is_held || stations_to_size(&stepping.solved.network) <= ALL_KEPT {
+        return stepping;
+    }
+    let one_size = one_size(inputs);
+    if one_size.solved.is_held && one_size.cost() < stepping.cost() { one_size } else { stepping }
+}
+
+/// The same where no line changes its size.
+fn one_size<'a>(inputs: Inputs<'a>) -> Sized<'a> {
+    chosen(Inputs { may_step: false, ..inputs })
+}
+
+/// The cheapest sizes and levels found; never dearer than [`grade_first`].
+fn chosen<'a>(inputs: Inputs<'a>) -> Sized<'a> {
     let inputs = Inputs { must_carry: true, is_tight: false, ..inputs };
     let first = grade_first(inputs);
     if !first.solved.is_held {
@@ -89,8 +108,8 @@ pub(crate) fn choose<'a>(inputs: Inputs<'a>) -> Sized<'a> {
 fn together<'a>(inputs: Inputs<'a>, network: &Network) -> Option<Sized<'a>> {
     let breadth = match stations_to_size(network) {
         0 => return None,
-        few if few <= ALL_KEPT => Breadth { near: usize::MAX, most: MOST_KEPT, is_bound: true },
-        _ => Breadth { near: NEAR, most: FEW_KEPT, is_bound: false },
+        few if few <= ALL_KEPT => Breadth { is_near: false, most: MOST_KEPT, is_bound: true },
+        _ => Breadth { is_near: true, most: FEW_KEPT, is_bound: false },
     };
     let sizes = Search { network, breadth }.run().sizes?;
     let solved = levels::held(inputs, &sizes)?;
@@ -132,14 +151,14 @@ pub(crate) fn grade_first<'a>(inputs: Inputs<'a>) -> Sized<'a> {
 
 /// True for new lines whose size is chosen by their flow.
 pub(crate) fn follows_flow(line: &Line) -> bool {
-    !line.kind.is_old() && line.size_by.is_flow()
+    !line.kind.is_old() && line.size_by == SizeBy::Flow
 }
 
 /// True if a line may change its size at a station: where water enters at one place, above the rigid outlet pipe.
 pub(crate) fn may_step(inputs: Inputs, id: LineId, i: usize) -> bool {
     let line = &inputs.plan.lines[&id];
     let stations = &inputs.layout.courses[&id].stations;
-    let is_inside = line.size_by == SizeBy::Flow && i > 0 && i + 1 < stations.len();
+    let is_inside = inputs.may_step && i > 0 && i + 1 < stations.len();
     let enters = inputs.layout.flows[&id].entering_m3s[i] > 0.0;
     let stick_m = course::outlet_pipe_m(inputs.plan, line);
     is_inside && enters && stations[i].station_m >= stick_m - SAME_STATION_M

@@ -44,8 +44,9 @@ fn reducer_cost(weights: &CostWeights, one_m: f64, other_m: f64) -> f64 {
 /// How wide the search is.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Breadth {
-    /// How many stocked sizes up and down from those of the network are tried.
-    pub near: usize,
+    /// True if only the sizes next to those of the network are tried: the next smaller, and the next larger where that lies
+    /// below.
+    pub is_near: bool,
     /// How many costs are kept at a station for each size.
     pub most: usize,
     /// True if the rest is replaced by its convex envelope, false if it is dropped.
@@ -56,8 +57,6 @@ pub(crate) struct Breadth {
 pub(crate) struct Found {
     /// The cheapest sizes it found; `None` if it lost all that can be laid.
     pub sizes: Option<Sizes>,
-    /// Their cost.
-    pub cost: f64,
     /// No sizes among those tried cost less; true of a search that drops nothing or is for a bound.
     pub least: f64,
 }
@@ -93,8 +92,8 @@ impl Curve {
         Self { cost: ConvexCost::flat(), chosen: None, is_whole: true }
     }
 
-    fn and(&self, other: &Self) -> Option<Self> {
-        let cost = self.cost.clone().and(other.cost.clone())?;
+    fn and(self, other: &Self) -> Option<Self> {
+        let cost = self.cost.and(other.cost.clone())?;
         Some(Self { cost, chosen: both(&self.chosen, &other.chosen), is_whole: self.is_whole && other.is_whole })
     }
 
@@ -161,7 +160,7 @@ impl Search<'_, '_> {
         for (id, steps) in stepped(chosen) {
             sizes.insert(id, steps);
         }
-        Found { sizes: cost.is_finite().then_some(sizes), cost, least }
+        Found { sizes: cost.is_finite().then_some(sizes), least }
     }
 
     fn line(&self, run: &NetworkLine) -> &Line {
@@ -175,26 +174,31 @@ impl Search<'_, '_> {
     /// Passes from the upper end of a line down to its first station; the costs there, for each size.
     fn down_the_line(&self, run: &NetworkLine, lanes: &[Lane], joined: &[Joined]) -> Done {
         let stations = &self.network.inputs.layout.courses[&run.id].stations;
+        if let Some(known) = self.known(run, lanes, joined) {
+            return known;
+        }
         let mut above: Vec<Vec<Curve>> = Vec::new();
         // Costs of stations that depend on the first rather than on the one just below them.
         let mut at_first: Option<Vec<Curve>> = None;
         for i in (0..run.count).rev() {
-            let mut here: Vec<Vec<Curve>> = Vec::with_capacity(lanes.len());
-            for (w, lane) in lanes.iter().enumerate() {
+            let mut here: Vec<Vec<Curve>> = vec![Vec::new(); lanes.len()];
+            // The largest first, for a size draws on those that are no larger.
+            for (w, lane) in lanes.iter().enumerate().rev() {
                 if !lane.is_open[i.saturating_sub(1).min(lane.is_open.len() - 1)] {
-                    here.push(Vec::new());
                     continue;
                 }
-                let mut curves =
-                    if i + 1 == run.count { vec![Curve::flat()] } else { self.from_above(run, lanes, w, i, &above) };
+                let mut curves = match i + 1 == run.count {
+                    true => vec![Curve::flat()],
+                    false => self.from_above(run, lanes, (w, i), &mut above),
+                };
                 if let (0, Some(at_first)) = (i, &at_first) {
-                    curves = products(&curves, at_first);
+                    curves = products(curves, at_first);
                 }
                 for branch in joined.iter().filter(|branch| branch.at == i) {
-                    curves = products(&curves, &self.entering(run, lane, branch));
+                    curves = products(curves, &self.entering(run, lane, branch));
                 }
                 curves.retain_mut(|curve| self.stand(run, lane, i, &mut curve.cost));
-                here.push(self.kept(curves));
+                here[w] = self.kept(curves);
             }
             if i == 0 {
                 return self.done(run, lanes, here);
@@ -210,22 +214,40 @@ impl Search<'_, '_> {
             }
             if lanes[0].block.tree.nodes[i].down != Some(i - 1) {
                 let own = std::mem::replace(&mut here, vec![vec![Curve::flat()]]).swap_remove(0);
-                at_first = Some(at_first.map_or_else(|| own.clone(), |other| products(&other, &own)));
+                at_first = Some(match at_first {
+                    Some(other) => products(other, &own),
+                    None => own,
+                });
             }
             above = here;
         }
         Done::new()
     }
 
+    /// The cost of a line without branches or choice that the solver remembers.
+    fn known(&self, run: &NetworkLine, lanes: &[Lane], joined: &[Joined]) -> Option<Done> {
+        let ([lane], [], Start::Joint(..)) = (lanes, joined, &run.start) else { return None };
+        let mut cost =
+            self.network.inputs.known.costs.borrow().alone(lane.block.number, &lane.block.tree.bounds())?;
+        cost.least += lane.block.base.iter().sum::<f64>() + pipe_cost(self.weights(), &lane.block.pipe);
+        Some(vec![(lane.size_m, vec![Curve { cost, chosen: None, is_whole: true }])])
+    }
+
     /// The costs of what lies above a station for a size below it: carried on in that size, or from a smaller one by a
     /// reducer with level crowns.
-    fn from_above(&self, run: &NetworkLine, lanes: &[Lane], w: usize, i: usize, above: &[Vec<Curve>]) -> Vec<Curve> {
-        let mut curves = above[w].clone();
+    fn from_above(
+        &self,
+        run: &NetworkLine,
+        lanes: &[Lane],
+        (w, i): (usize, usize),
+        above: &mut [Vec<Curve>],
+    ) -> Vec<Curve> {
+        let mut curves = std::mem::take(&mut above[w]);
         if w == 0 || !self.is_cut(run, i) {
             return curves;
         }
         let lane = &lanes[w];
-        for (smaller, from) in lanes[..w].iter().zip(above) {
+        for (smaller, from) in lanes[..w].iter().zip(&*above) {
             let step = Step { from_m: self.station_m(run, i), size_m: smaller.size_m };
             let is_given = smaller.block.levels[i].is_some();
             let bounds = smaller.block.tree.nodes[i].bounds;
@@ -234,7 +256,7 @@ impl Search<'_, '_> {
                 if !is_given && !curve.cost.bound(bounds) {
                     return None;
                 }
-                curve.cost.in_terms_of(1.0, lane.size_m - smaller.size_m);
+                curve.cost.shift(smaller.size_m - lane.size_m);
                 curve.cost.least += reducer_cost(self.weights(), lane.size_m, smaller.size_m);
                 Some(curve)
             }));
@@ -339,8 +361,12 @@ impl Search<'_, '_> {
         if !follows_flow(line) || line.stretches.iter().any(|laid| laid.size_m.is_some()) || run.is_loose {
             return as_it_lies();
         }
+        if joined.is_empty() && self.is_least(run) {
+            return as_it_lies();
+        }
         let (sizes, spans) = self.spans(run, joined);
-        let (Some(first), Some(last)) = (spans.iter().map(|span| span.0).min(), spans.iter().map(|span| span.1).max())
+        let (Some(first), Some(last)) =
+            (spans.iter().map(|span| span.0).min(), spans.iter().map(|span| span.1).max())
         else {
             return as_it_lies();
         };
@@ -353,6 +379,17 @@ impl Search<'_, '_> {
         };
         let lanes: Vec<Lane> = (first..=last).map(lane).collect();
         if lanes.iter().all(|lane| is_chain(&lane.block)) { lanes } else { as_it_lies() }
+    }
+
+    /// True for a line that lies in its least size, which carries all its flow at any grade that it may have.
+    fn is_least(&self, run: &NetworkLine) -> bool {
+        let (inputs, line, [pipe]) = (self.network.inputs, self.line(run), &run.block.pipe[..]) else { return false };
+        let least_m = inputs.plan.starts().least_size_m(line.kind);
+        let flow = &inputs.layout.flows[&run.id];
+        let flattest = pipe.grade_for_velocity(inputs.plan.criteria.clean_velocity_ms);
+        pipe.size_m <= least_m * (1.0 + SAME_SIZE)
+            && line.reaches.is_empty()
+            && pipe.full_capacity_m3s(flattest) * flow.even_factor >= flow.required_m3s()
     }
 
     /// The sizes in question, and the least and the largest of them that each interval between stations may have: the least
@@ -396,9 +433,11 @@ impl Search<'_, '_> {
                 spans[i] = spans[i - 1];
                 continue;
             }
-            let now = index(run.steps.above_m(course.stations[i].station_m)).clamp(spans[i].0, spans[i].1);
-            let near = self.breadth.near;
-            spans[i] = (spans[i].0.max(now.saturating_sub(near)), spans[i].1.min(now.saturating_add(near)));
+            if self.breadth.is_near {
+                let now = index(run.steps.above_m(course.stations[i].station_m)).clamp(spans[i].0, spans[i].1);
+                let below = if i == 0 { now } else { now.max(spans[i - 1].1.min(now + 1)) };
+                spans[i] = (spans[i].0.max(now.saturating_sub(1)), spans[i].1.min(below));
+            }
         }
         (sizes, spans)
     }
@@ -452,8 +491,14 @@ fn is_chain(block: &LineBlock) -> bool {
 }
 
 /// The sum of each cost of one list with each of another, where they have a level in common.
-fn products(one: &[Curve], other: &[Curve]) -> Vec<Curve> {
-    one.iter().flat_map(|curve| other.iter().filter_map(|entering| curve.and(entering))).collect()
+fn products(one: Vec<Curve>, other: &[Curve]) -> Vec<Curve> {
+    let Some((last, others)) = other.split_last() else { return Vec::new() };
+    let of = |curve: Curve| {
+        let mut sums: Vec<Curve> = others.iter().filter_map(|other| curve.clone().and(other)).collect();
+        sums.extend(curve.and(last));
+        sums
+    };
+    one.into_iter().flat_map(of).collect()
 }
 
 /// The sizes noted along some choices.

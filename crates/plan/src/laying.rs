@@ -200,15 +200,6 @@ pub enum SizeBy {
     Hand,
     /// The flow: the cheapest stocked sizes that carry it, which may step up downstream where water enters.
     Flow,
-    /// The flow, in one stocked size from end to end.
-    FlowOneSize,
-}
-
-impl SizeBy {
-    /// True where the flow chooses.
-    pub const fn is_flow(self) -> bool {
-        matches!(self, Self::Flow | Self::FlowOneSize)
-    }
 }
 
 /// A part of a line, between two stations, with pipe of its own.

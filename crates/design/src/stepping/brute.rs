@@ -25,7 +25,8 @@ fn network(lot: &mut Rng, most: usize) -> (Plan, Layout) {
     let units = if lot.f64() < 0.5 { Units::Feet } else { Units::Metric };
     let mut plan = Plan::new("By lot", units);
     plan.criteria.staking_m = 40.0;
-    plan.brief.texture = (lot.f64() < 0.3).then_some(Texture::ALL[(lot.f64() * Texture::ALL.len() as f64) as usize].0);
+    plan.brief.texture =
+        (lot.f64() < 0.3).then_some(Texture::ALL[(lot.f64() * Texture::ALL.len() as f64) as usize].0);
     let (pipe, digging) = (between(lot, 0.3, 8.0), between(lot, 0.4, 2.0));
     plan.cost_weights.pipe.iter_mut().for_each(|weight| weight.per_m *= pipe);
     plan.cost_weights.digging.iter_mut().for_each(|weight| weight.per_m2 *= digging);
@@ -138,6 +139,5 @@ fn small_networks_are_exact() {
         compared += 1;
         stepped += usize::from(found.sizes.values().any(|steps| steps.all().len() > 1));
     }
-    eprintln!("{compared} {stepped}");
     assert!(compared >= 40 && stepped >= 15, "{compared} compared, {stepped} with steps");
 }
