@@ -35,9 +35,6 @@ impl PartialOrd for Breakpoint {
 /// cheap levels.
 const ROUNDING: f64 = 1e-12;
 
-/// Level beyond any drain, metres.
-const FAR_M: f64 = 1e5;
-
 /// Breakpoints nearer than this are merged, metres.
 const SAME_M: f64 = 1e-12;
 
@@ -211,69 +208,50 @@ impl Half {
         Some(drawn)
     }
 
-    /// Moves breakpoints that lie beyond `limit`, the other end of the allowed interval, back to it; returns by how much the
-    /// minimum rises.
-    fn hold_below(&mut self, limit: f64) -> f64 {
-        let (mut weight, mut rise) = (0.0, 0.0);
-        let mut moved = |key: f64, breakpoint: Option<Breakpoint>| {
-            let own = breakpoint.map_or(0.0, |breakpoint| breakpoint.weight);
-            weight += own;
-            rise += own * (key - limit);
-        };
-        while let Some(key) = self.near.last().map(|breakpoint| breakpoint.key).filter(|key| *key > limit) {
-            moved(key, self.near.pop());
+    /// Moves breakpoints that lie beyond `limit`, the other end of the allowed interval, back to it.
+    fn hold_below(&mut self, limit: f64) {
+        let mut weight = 0.0;
+        while self.near.last().is_some_and(|breakpoint| breakpoint.key > limit) {
+            weight += self.near.pop().map_or(0.0, |breakpoint| breakpoint.weight);
         }
-        while let Some(key) = self.nearest_far().filter(|key| *key > limit) {
-            moved(key, self.far.pop());
+        while self.nearest_far().is_some_and(|key| key > limit) {
+            weight += self.far.pop().map_or(0.0, |breakpoint| breakpoint.weight);
         }
         if weight > 0.0 {
             self.put(limit, weight);
         }
-        rise
     }
 }
 
-/// Adds a cost that grows by `weight` for each metre that the key falls short of `key`; returns by how much the minimum rises.
-fn add(own: &mut Half, other: &mut Half, key: f64, weight: f64) -> f64 {
-    if weight <= 0.0 {
-        return 0.0;
-    }
-    // Beyond the other end of the allowed interval it costs the same everywhere.
-    let beyond = if key > -other.wall { weight * (key + other.wall) } else { 0.0 };
+/// Adds a cost that grows by `weight` for each metre that the key falls short of `key`.
+fn add(own: &mut Half, other: &mut Half, key: f64, weight: f64) {
     let key = key.min(-other.wall);
-    if key <= own.wall {
-        return beyond;
+    if key <= own.wall || weight <= 0.0 {
+        return;
     }
     if key + other.foot() <= 0.0 {
         own.put(key, weight);
-        return beyond;
+        return;
     }
     // The minimum moves: what was nearest to it on the other side now lies on this side.
     other.put(-key, weight);
-    let mut rise = beyond;
-    let left = other.take(weight, |passed, weight| {
-        rise += weight * (key + passed);
-        own.put(-passed, weight);
-    });
+    let left = other.take(weight, |key, weight| own.put(-key, weight));
     if left > 0.0 {
         own.put(-other.wall, left);
     }
-    rise
 }
 
-/// A convex piecewise-linear cost as a function of a level.
+/// A convex piecewise-linear cost as a function of a level, up to a constant.
 #[derive(Debug, Clone)]
 pub(crate) struct ConvexCost {
     low: Half,
     high: Half,
-    /// The least cost.
-    pub least: f64,
 }
 
 impl ConvexCost {
     /// The cost that is zero everywhere.
     pub fn flat() -> Self {
-        Self { low: Half::open(), high: Half::open(), least: 0.0 }
+        Self { low: Half::open(), high: Half::open() }
     }
 
     /// Restricts the allowed levels; false if none is left, rounding aside.
@@ -289,19 +267,19 @@ impl ConvexCost {
         if gap > 0.0 {
             self.low.wall -= gap;
         }
-        self.least += self.low.hold_below(-self.high.wall);
-        self.least += self.high.hold_below(-self.low.wall);
+        self.low.hold_below(-self.high.wall);
+        self.high.hold_below(-self.low.wall);
         true
     }
 
     /// Adds `weight` for each metre below `level`.
     pub fn add_below(&mut self, level: f64, weight: f64) {
-        self.least += add(&mut self.low, &mut self.high, level, weight);
+        add(&mut self.low, &mut self.high, level, weight);
     }
 
     /// Adds `weight` for each metre above `level`.
     pub fn add_above(&mut self, level: f64, weight: f64) {
-        self.least += add(&mut self.high, &mut self.low, -level, weight);
+        add(&mut self.high, &mut self.low, -level, weight);
     }
 
     /// The sum of two costs; `None` if they have no allowed level in common.
@@ -310,7 +288,6 @@ impl ConvexCost {
         if !sum.bound(few.range()) {
             return None;
         }
-        sum.least += few.least;
         few.low.breakpoints().for_each(|breakpoint| sum.add_below(breakpoint.key, breakpoint.weight));
         few.high.breakpoints().for_each(|breakpoint| sum.add_above(-breakpoint.key, breakpoint.weight));
         Some(sum)
@@ -345,13 +322,6 @@ impl ConvexCost {
         self.low.slide(-most);
         self.high.slide_at_prices(least, prices, |price| price.wanted_m.clamp(least, most), dear);
         dear.iter_mut().for_each(|key| *key = -*key);
-        self.least += prices.iter().map(|price| price.price * (price.wanted_m - most).max(0.0)).sum::<f64>();
-    }
-
-    /// The cost as a function of a level that lies higher by so much.
-    pub fn shift(&mut self, by: f64) {
-        self.low.slide(by);
-        self.high.slide(-by);
     }
 
     /// The cost as a function of another level `x`, where this level is `scale * x + offset`.
@@ -365,56 +335,6 @@ impl ConvexCost {
             ..Half::open()
         };
         (self.low, self.high) = (mapped(&self.low, offset), mapped(&self.high, -offset));
-    }
-
-    /// The greatest convex cost that is nowhere over any of some costs (their lower convex envelope); `None` of none.
-    pub fn envelope(costs: &[ConvexCost]) -> Option<Self> {
-        let tables: Vec<(f64, CostTable)> = costs.iter().map(|cost| (cost.least, cost.parts())).collect();
-        let mut levels: Vec<f64> = Vec::new();
-        for (_, table) in &tables {
-            let range = table.finite_range();
-            levels.extend([range.0, range.1]);
-            table.turns(range, |level, _| levels.push(level));
-        }
-        levels.sort_by(f64::total_cmp);
-        levels.dedup_by(|a, b| *a - *b <= SAME_M);
-        let mut hull: Vec<(f64, f64)> = Vec::new();
-        for level in levels {
-            let inside =
-                tables.iter().filter(|(_, table)| table.finite_range().0 <= level && level <= table.finite_range().1);
-            let least = inside.map(|(least, table)| least + table.at(level)).reduce(f64::min);
-            let Some(least) = least else { continue };
-            while let [.., (x0, y0), (x1, y1)] = hull[..] {
-                if (x1 - x0) * (least - y0) > (y1 - y0) * (level - x0) {
-                    break;
-                }
-                hull.pop();
-            }
-            hull.push((level, least));
-        }
-        Self::through(&hull)
-    }
-
-    /// The cost that runs straight from corner to corner of a convex polyline, level and cost, and is infinite beyond.
-    fn through(corners: &[(f64, f64)]) -> Option<Self> {
-        let lowest = (0..corners.len()).min_by(|a, b| corners[*a].1.total_cmp(&corners[*b].1))?;
-        let mut cost = Self::flat();
-        cost.bound((corners[0].0, corners[corners.len() - 1].0));
-        let slope = |a: (f64, f64), b: (f64, f64)| ((a.1 - b.1) / (a.0 - b.0)).abs();
-        let mut before = 0.0;
-        for k in (1..=lowest).rev() {
-            let steep = slope(corners[k - 1], corners[k]);
-            cost.low.put(corners[k].0, (steep - before).max(0.0));
-            before = steep.max(before);
-        }
-        before = 0.0;
-        for k in lowest..corners.len() - 1 {
-            let steep = slope(corners[k], corners[k + 1]);
-            cost.high.put(-corners[k].0, (steep - before).max(0.0));
-            before = steep.max(before);
-        }
-        cost.least = corners[lowest].1;
-        Some(cost)
     }
 
     /// The allowed levels: where the cost is finite.
@@ -481,7 +401,7 @@ impl HalfTable {
     }
 }
 
-/// A convex piecewise-linear cost that can be evaluated at any level, from its least cost up.
+/// A convex piecewise-linear cost that can be evaluated at any level, up to a constant.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct CostTable {
     below: HalfTable,
@@ -491,28 +411,9 @@ pub(crate) struct CostTable {
 }
 
 impl CostTable {
-    /// By how much the cost at an allowed level is over the least.
+    /// The cost at an allowed level, up to a constant.
     pub fn at(&self, level: f64) -> f64 {
         self.below.at(level) + self.above.at(-level)
-    }
-
-    /// The allowed levels, an open end taken far beyond any drain.
-    fn finite_range(&self) -> (f64, f64) {
-        (self.range.0.max(-FAR_M), self.range.1.min(FAR_M))
-    }
-
-    /// True if this cost is nowhere over another whose least is higher by `lead`, `rounding` aside.
-    pub fn is_under(&self, other: &Self, lead: f64, rounding: f64) -> bool {
-        let (range, inner) = (self.finite_range(), other.finite_range());
-        if range.0 > inner.0 + SAME_M || range.1 < inner.1 - SAME_M {
-            return false;
-        }
-        let is_over = |level: f64| self.at(level) > other.at(level) + lead + rounding;
-        let mut over = is_over(inner.0) || is_over(inner.1);
-        for table in [self, other] {
-            table.turns(inner, |level, _| over |= is_over(level));
-        }
-        !over
     }
 
     /// Calls `show` with each breakpoint inside a range of levels: the level, and the change of slope there.

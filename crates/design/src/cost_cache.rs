@@ -119,12 +119,6 @@ impl CostCache {
         Cost::Known(CostKey { number, own: self.next - 1 })
     }
 
-    /// The cost of a line that joins another and takes none in, under given bounds, if stored.
-    pub fn alone(&self, number: u64, bounds: &[(f64, f64)]) -> Option<ConvexCost> {
-        let is_same = |known: &&Arc<KnownLine>| !known.is_root && known.joined.is_empty() && known.bounds == bounds;
-        self.lines.get(&number)?.lines.iter().find(is_same).map(|known| known.cost.clone())
-    }
-
     fn get(&self, token: CostKey) -> Option<&KnownLine> {
         self.lines.get(&token.number)?.lines.iter().find(|known| known.own == token.own).map(Arc::as_ref)
     }

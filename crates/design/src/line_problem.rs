@@ -123,7 +123,7 @@ impl<'a> LineProblem<'a> {
             let clean_grade = pipe.grade_for_velocity(criteria.clean_velocity_ms);
             let at_one_m3s = pipe.full_capacity_m3s(1.0) * flow.even_factor;
             let steepest = criteria.steepest_grade.min(pipe.grade_for_velocity(fastest));
-            let is_chosen = self.line.size_by == plan::SizeBy::Flow && !self.has_own_size(i);
+            let is_chosen = self.line.size_by.is_flow() && !self.has_own_size(i);
             // The largest pipe in stock may not do whatever its grade: then it carries as much as it can.
             let is_largest = prices.pipe.last().is_none_or(|stocked| stocked.size_m <= pipe.size_m * 1.001);
             let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;

@@ -11,20 +11,14 @@ use crate::course::SAME_STATION_M;
 use crate::levels::{self, Solved};
 use crate::line_cache::{AtHand, Reused};
 use crate::network::{Inputs, Network, NetworkLine, Sizes};
-use crate::stepping::{self, Breadth, Search};
+use crate::stepping::{self, Search};
 use crate::{Layout, Steps, course, pipe};
 
 /// At most so many rounds of sizing and grading.
 const ROUNDS: usize = 8;
-/// Up to so many stations with a choice of sizes, each counted as often as it has sizes, all costs are kept, so that the
-/// choice is exact (own choice: it takes milliseconds).
-const ALL_KEPT: usize = 400;
-/// Costs that are kept of each size at a station where all are too many, and in a proof (own choice: no instance is known in
-/// which more would change what is kept of a small network).
-const MOST_KEPT: usize = 64;
-/// With more stations only the sizes next to those that the grades found first need are tried, and so many costs are kept of
-/// each (own choice, for a drag to follow the hand).
-const FEW_KEPT: usize = 1;
+/// What a choice at one station may be too dear, as a share of the whole cost (own choice: what it adds up to is told as
+/// [`SizeGap`]).
+const ALLOWANCE: f64 = 1e-5;
 
 /// Sizes and the levels found for them.
 pub(crate) struct Sized<'a> {
@@ -68,8 +62,8 @@ pub fn size_gap(plan: &Plan, layout: &Layout) -> Option<SizeGap> {
     if !chosen.solved.is_held {
         return None;
     }
-    let breadth = Breadth { is_near: false, most: MOST_KEPT, is_bound: true };
-    let least = Search { network: &chosen.solved.network, breadth }.run().least;
+    let allowance = ALLOWANCE * chosen.cost();
+    let least = Search { network: &chosen.solved.network, allowance }.run().least;
     let (cost, one_size) = (chosen.cost(), one_size(inputs).cost());
     Some(SizeGap { cost, least: least.min(cost), one_size })
 }
@@ -79,7 +73,7 @@ pub fn size_gap(plan: &Plan, layout: &Layout) -> Option<SizeGap> {
 pub(crate) fn choose<'a>(inputs: Inputs<'a>) -> Sized<'a> {
     let stepping = chosen(inputs);
     let has_steps = stepping.sizes.values().any(|steps| steps.all().len() > 1);
-    if !has_steps || !stepping.solved.is_held || stations_to_size(&stepping.solved.network) <= ALL_KEPT {
+    if !has_steps || !stepping.solved.is_held {
         return stepping;
     }
     let one_size = one_size(inputs);
@@ -98,27 +92,25 @@ fn chosen<'a>(inputs: Inputs<'a>) -> Sized<'a> {
     if !first.solved.is_held {
         return first;
     }
-    match together(inputs, &first.solved.network) {
+    match together(inputs, &first) {
         Some(better) if better.cost() < first.cost() => better,
         _ => first,
     }
 }
 
-/// Sizes and levels searched together, from a network with sizes that carry its flow.
-fn together<'a>(inputs: Inputs<'a>, network: &Network) -> Option<Sized<'a>> {
-    let breadth = match stations_to_size(network) {
-        0 => return None,
-        few if few <= ALL_KEPT => Breadth { is_near: false, most: MOST_KEPT, is_bound: true },
-        _ => Breadth { is_near: true, most: FEW_KEPT, is_bound: false },
-    };
-    let sizes = Search { network, breadth }.run().sizes?;
+/// Sizes and levels searched together, from sizes that carry the flow.
+fn together<'a>(inputs: Inputs<'a>, first: &Sized) -> Option<Sized<'a>> {
+    if !has_to_size(&first.solved.network) {
+        return None;
+    }
+    let sizes = Search { network: &first.solved.network, allowance: ALLOWANCE * first.cost() }.run().sizes?;
     let solved = levels::held(inputs, &sizes)?;
     // With given levels no grade may carry the flow.
     (needed_sizes(&solved, &sizes) == sizes).then_some(Sized { sizes, solved })
 }
 
-/// Stations of lines whose flow asks for more than their least size, each as often as there are sizes.
-fn stations_to_size(network: &Network) -> usize {
+/// True if the flow of some line asks for more than its least size.
+fn has_to_size(network: &Network) -> bool {
     let inputs = network.inputs;
     let asks = |run: &&NetworkLine| {
         let line = &inputs.plan.lines[&run.id];
@@ -128,8 +120,7 @@ fn stations_to_size(network: &Network) -> usize {
         let flow = &inputs.layout.flows[&run.id];
         follows_flow(line) && !carries(n, least_m, flattest, flow.required_m3s() / flow.even_factor)
     };
-    let stocked = inputs.plan.cost_weights.pipe.len();
-    network.runs.iter().filter(asks).map(|run| run.count * stocked).sum()
+    network.runs.iter().any(|run| asks(&run))
 }
 
 /// Grades first, then sizes for those grades, until both agree.
@@ -151,14 +142,14 @@ pub(crate) fn grade_first<'a>(inputs: Inputs<'a>) -> Sized<'a> {
 
 /// True for new lines whose size is chosen by their flow.
 pub(crate) fn follows_flow(line: &Line) -> bool {
-    !line.kind.is_old() && line.size_by == SizeBy::Flow
+    !line.kind.is_old() && line.size_by.is_flow()
 }
 
 /// True if a line may change its size at a station: where water enters at one place, above the rigid outlet pipe.
 pub(crate) fn may_step(inputs: Inputs, id: LineId, i: usize) -> bool {
     let line = &inputs.plan.lines[&id];
     let stations = &inputs.layout.courses[&id].stations;
-    let is_inside = inputs.may_step && i > 0 && i + 1 < stations.len();
+    let is_inside = inputs.may_step && line.size_by == SizeBy::FlowInSteps && i > 0 && i + 1 < stations.len();
     let enters = inputs.layout.flows[&id].entering_m3s[i] > 0.0;
     let stick_m = course::outlet_pipe_m(inputs.plan, line);
     is_inside && enters && stations[i].station_m >= stick_m - SAME_STATION_M

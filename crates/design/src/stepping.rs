@@ -1,11 +1,10 @@
 //! Sizes along the lines of a network, chosen together with its levels.
 //!
 //! For given sizes the cheapest levels are those of a convex problem ([`crate::Tree`]); over the sizes it is not convex. So
-//! from the upper ends down the cost of all that lies upstream is kept as a list of convex costs for each size that the pipe
-//! may have at a station: what is least over sizes is the lower envelope of such a list. A line may change its size where
-//! water enters it at one place, crowns level, and gets no smaller on its way down. With every cost kept that is somewhere
-//! the least the optimum is exact. Where there are too many, some are dropped, or, for a lower bound on the optimum, replaced
-//! by the convex envelope of all that would be dropped.
+//! from the upper ends down the cost of all that lies upstream is kept, for each size that the pipe may have at a station, as
+//! the least over the sizes upstream ([`Envelope`]). A line may change its size where water enters it at one place, crowns
+//! level, and gets no smaller on its way down. With every cost kept that is somewhere the least the optimum is exact. What
+//! saves next to nothing may be left out; what that can have cost at most is added up, and makes a lower bound on the optimum.
 
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -13,12 +12,15 @@ use std::sync::Arc;
 
 use plan::{CostWeights, Hold, Joins, Line, LineId};
 
-use crate::convex_cost::{ConvexCost, CostTable};
 use crate::course::{self, SAME_STATION_M};
 use crate::line_cache::LineBlock;
 use crate::network::{Network, NetworkLine, Sizes, Start, entry};
 use crate::sizing::{follows_flow, may_step};
 use crate::{Pipe, Step, Steps, Tie, bodies, pipe, pipe_of};
+use envelope::Envelope;
+
+mod envelope;
+mod piece;
 
 /// Length of the larger pipe that costs as much as a reducer with the work of fitting it, metres: 10 ft (judgement: a
 /// reducer at $15 beside 6-in pipe at $1.60 a foot).
@@ -39,18 +41,6 @@ pub(crate) fn pipe_cost(weights: &CostWeights, pipe: &[Pipe]) -> f64 {
 /// Price of a reducer between two sizes; 0 if they are one.
 fn reducer_cost(weights: &CostWeights, one_m: f64, other_m: f64) -> f64 {
     if one_m == other_m { 0.0 } else { REDUCER_M * weights.pipe_per_m(one_m.max(other_m)) }
-}
-
-/// How wide the search is.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Breadth {
-    /// True if only the sizes next to those of the network are tried: the next smaller, and the next larger where that lies
-    /// below.
-    pub is_near: bool,
-    /// How many costs are kept at a station for each size.
-    pub most: usize,
-    /// True if the rest is replaced by its convex envelope, false if it is dropped.
-    pub is_bound: bool,
 }
 
 /// What a search finds.
@@ -78,32 +68,6 @@ fn both(one: &Link, other: &Link) -> Link {
     }
 }
 
-/// The cost of everything upstream for some sizes chosen there, as a function of a level.
-#[derive(Clone)]
-struct Curve {
-    cost: ConvexCost,
-    chosen: Link,
-    /// False for an envelope of several.
-    is_whole: bool,
-}
-
-impl Curve {
-    fn flat() -> Self {
-        Self { cost: ConvexCost::flat(), chosen: None, is_whole: true }
-    }
-
-    fn and(self, other: &Self) -> Option<Self> {
-        let cost = self.cost.and(other.cost.clone())?;
-        Some(Self { cost, chosen: both(&self.chosen, &other.chosen), is_whole: self.is_whole && other.is_whole })
-    }
-
-    /// The same with a size noted for the line above a station.
-    fn noted(mut self, id: LineId, step: Step) -> Self {
-        self.chosen = Some(Rc::new(Chosen::Size(id, step, self.chosen.take())));
-        self
-    }
-}
-
 /// A line in pipe of one size.
 struct Lane {
     size_m: f64,
@@ -112,8 +76,8 @@ struct Lane {
     is_open: Vec<bool>,
 }
 
-/// A line that is done: the costs for each size that it may have at its downstream end.
-type Done = Vec<(f64, Vec<Curve>)>;
+/// A line that is done: the cost for each size that it may have at its downstream end.
+type Done = Vec<(f64, Envelope)>;
 
 /// A line that joins another at a station, counted from the other's first.
 struct Joined {
@@ -125,7 +89,8 @@ struct Joined {
 /// The search over the network of given sizes, from which those that are not tried are taken.
 pub(crate) struct Search<'a, 'n> {
     pub network: &'a Network<'n>,
-    pub breadth: Breadth,
+    /// What choices may be too dear at one station, in the unit of the cost weights.
+    pub allowance: f64,
 }
 
 impl Search<'_, '_> {
@@ -148,12 +113,11 @@ impl Search<'_, '_> {
                     waiting.entry(main.id).or_default().push(Joined { at: node - main.first, id: run.id, ways });
                 }
                 _ => {
-                    let all = || ways.iter().flat_map(|(_, curves)| curves);
-                    least += all().map(|curve| curve.cost.least).fold(f64::INFINITY, f64::min);
-                    let whole = all().filter(|curve| curve.is_whole);
-                    let best = whole.min_by(|a, b| a.cost.least.total_cmp(&b.cost.least));
-                    cost += best.map_or(f64::INFINITY, |curve| curve.cost.least);
-                    chosen.extend(best.map(|curve| curve.chosen.clone()));
+                    let whole = Envelope::least_of(ways.into_iter().map(|(_, cost)| cost), 0.0);
+                    let (own, links) = whole.least().unwrap_or((f64::INFINITY, None));
+                    cost += own;
+                    least += own - whole.slack;
+                    chosen.push(links);
                 }
             }
         }
@@ -171,101 +135,80 @@ impl Search<'_, '_> {
         &self.network.inputs.plan.cost_weights
     }
 
-    /// Passes from the upper end of a line down to its first station; the costs there, for each size.
+    /// Passes from the upper end of a line down to its first station; the cost there, for each size.
     fn down_the_line(&self, run: &NetworkLine, lanes: &[Lane], joined: &[Joined]) -> Done {
-        let stations = &self.network.inputs.layout.courses[&run.id].stations;
-        if let Some(known) = self.known(run, lanes, joined) {
-            return known;
-        }
-        let mut above: Vec<Vec<Curve>> = Vec::new();
-        // Costs of stations that depend on the first rather than on the one just below them.
-        let mut at_first: Option<Vec<Curve>> = None;
+        let mut above: Vec<Option<Envelope>> = vec![None; lanes.len()];
+        // Cost of stations that depend on the first rather than on the one just below them.
+        let mut at_first: Option<Envelope> = None;
         for i in (0..run.count).rev() {
-            let mut here: Vec<Vec<Curve>> = vec![Vec::new(); lanes.len()];
-            // The largest first, for a size draws on those that are no larger.
-            for (w, lane) in lanes.iter().enumerate().rev() {
-                if !lane.is_open[i.saturating_sub(1).min(lane.is_open.len() - 1)] {
-                    continue;
-                }
-                let mut curves = match i + 1 == run.count {
-                    true => vec![Curve::flat()],
-                    false => self.from_above(run, lanes, (w, i), &mut above),
+            let mut here: Vec<Option<Envelope>> = Vec::new();
+            for (w, lane) in lanes.iter().enumerate() {
+                let is_open = lane.is_open[i.saturating_sub(1).min(lane.is_open.len() - 1)];
+                let cost = match i + 1 == run.count {
+                    _ if !is_open => None,
+                    true => Some(Envelope::flat()),
+                    false => self.from_above(run, lanes, (w, i), &above),
                 };
-                if let (0, Some(at_first)) = (i, &at_first) {
-                    curves = products(curves, at_first);
-                }
-                for branch in joined.iter().filter(|branch| branch.at == i) {
-                    curves = products(curves, &self.entering(run, lane, branch));
-                }
-                curves.retain_mut(|curve| self.stand(run, lane, i, &mut curve.cost));
-                here[w] = self.kept(curves);
+                let cost = cost.map(|cost| match &at_first {
+                    Some(at_first) if i == 0 => cost.and(at_first, self.allowance),
+                    _ => cost,
+                });
+                here.push(cost.and_then(|cost| self.stand(run, lane, i, self.met(run, lane, joined, i, cost))));
             }
             if i == 0 {
                 return self.done(run, lanes, here);
             }
-            let length_m = stations[i].station_m - stations[i - 1].station_m;
-            for (lane, curves) in lanes.iter().zip(&mut here) {
-                for curve in curves.iter_mut() {
-                    lane.block.tree.carried(i, &mut curve.cost);
-                    if lanes.len() > 1 {
-                        curve.cost.least += length_m * self.weights().pipe_per_m(lane.size_m);
-                    }
-                }
-            }
-            if lanes[0].block.tree.nodes[i].down != Some(i - 1) {
-                let own = std::mem::replace(&mut here, vec![vec![Curve::flat()]]).swap_remove(0);
+            let carried = lanes.iter().zip(here).map(|(lane, cost)| Some(self.carried(run, lane, i, cost?)));
+            above = carried.collect();
+            if lanes[0].block.tree.nodes[i].down != Some(i - 1)
+                && let Some(own) = above[0].replace(Envelope::flat())
+            {
                 at_first = Some(match at_first {
-                    Some(other) => products(other, &own),
+                    Some(other) => other.and(&own, self.allowance),
                     None => own,
                 });
             }
-            above = here;
         }
         Done::new()
     }
 
-    /// The cost of a line without branches or choice that the solver remembers.
-    fn known(&self, run: &NetworkLine, lanes: &[Lane], joined: &[Joined]) -> Option<Done> {
-        let ([lane], [], Start::Joint(..)) = (lanes, joined, &run.start) else { return None };
-        let mut cost =
-            self.network.inputs.known.costs.borrow().alone(lane.block.number, &lane.block.tree.bounds())?;
-        cost.least += lane.block.base.iter().sum::<f64>() + pipe_cost(self.weights(), &lane.block.pipe);
-        Some(vec![(lane.size_m, vec![Curve { cost, chosen: None, is_whole: true }])])
-    }
-
-    /// The costs of what lies above a station for a size below it: carried on in that size, or from a smaller one by a
-    /// reducer with level crowns.
+    /// The cost of what lies above a station for a size below it: carried on in that size, or from a smaller one by a reducer
+    /// with level crowns.
     fn from_above(
         &self,
         run: &NetworkLine,
         lanes: &[Lane],
         (w, i): (usize, usize),
-        above: &mut [Vec<Curve>],
-    ) -> Vec<Curve> {
-        let mut curves = std::mem::take(&mut above[w]);
-        if w == 0 || !self.is_cut(run, i) {
-            return curves;
-        }
+        above: &[Option<Envelope>],
+    ) -> Option<Envelope> {
         let lane = &lanes[w];
-        for (smaller, from) in lanes[..w].iter().zip(&*above) {
+        let mut costs: Vec<Envelope> = above[w].iter().cloned().collect();
+        let smaller = if self.is_cut(run, i) { &lanes[..w] } else { &[] };
+        for (smaller, from) in smaller.iter().zip(above) {
+            let Some(from) = from else { continue };
             let step = Step { from_m: self.station_m(run, i), size_m: smaller.size_m };
             let is_given = smaller.block.levels[i].is_some();
             let bounds = smaller.block.tree.nodes[i].bounds;
-            curves.extend(from.iter().filter_map(|curve| {
-                let mut curve = curve.clone().noted(run.id, step);
-                if !is_given && !curve.cost.bound(bounds) {
-                    return None;
-                }
-                curve.cost.shift(smaller.size_m - lane.size_m);
-                curve.cost.least += reducer_cost(self.weights(), lane.size_m, smaller.size_m);
-                Some(curve)
-            }));
+            let mut cost = if is_given { from.clone() } else { from.within(bounds) };
+            cost = cost.noted(|link| Some(Rc::new(Chosen::Size(run.id, step, link))));
+            cost.shift(smaller.size_m - lane.size_m);
+            cost.add(reducer_cost(self.weights(), lane.size_m, smaller.size_m));
+            costs.push(cost);
         }
-        curves
+        match costs.len() {
+            0 | 1 => costs.pop(),
+            _ => Some(Envelope::least_of(costs, self.allowance)),
+        }
     }
 
-    /// The costs of a branch as functions of the level of the line it joins, for the sizes that fit into that line's pipe.
-    fn entering(&self, run: &NetworkLine, lane: &Lane, branch: &Joined) -> Vec<Curve> {
+    /// The cost with that of all that joins at a station.
+    fn met(&self, run: &NetworkLine, lane: &Lane, joined: &[Joined], i: usize, cost: Envelope) -> Envelope {
+        let here = joined.iter().filter(|branch| branch.at == i);
+        here.fold(cost, |cost, branch| cost.and(&self.entering(run, lane, branch), self.allowance))
+    }
+
+    /// The cost of a branch as a function of the level of the line it joins, over the sizes that fit into that line's pipe.
+    fn entering(&self, run: &NetworkLine, lane: &Lane, branch: &Joined) -> Envelope {
         let (line, joining) = (self.line(run), &self.network.inputs.plan.lines[&branch.id]);
         let main = pipe::at(&lane.block.pipe, self.station_m(run, branch.at));
         let tie = |size_m: f64| match joining.joins {
@@ -275,71 +218,47 @@ impl Search<'_, '_> {
         let fits = |size_m: f64| !follows_flow(line) || size_m <= main.size_m * (1.0 + SAME_SIZE);
         let none_fits = !branch.ways.iter().any(|(size_m, _)| fits(*size_m));
         let ways = branch.ways.iter().filter(|(size_m, _)| none_fits || fits(*size_m));
-        let carried = ways.flat_map(|(size_m, curves)| {
-            let Tie::Rise { least_m, most_m } = tie(*size_m) else { return Vec::new() };
-            let mut curves = curves.clone();
-            curves.iter_mut().for_each(|curve| curve.cost.downstream((least_m, most_m)));
-            curves
-        });
-        carried.collect()
+        let carried = ways.map(|(size_m, cost)| cost.downstream(tie(*size_m), &[], self.allowance));
+        Envelope::least_of(carried, self.allowance)
     }
 
-    /// Adds what a station itself costs; false if no level is left.
-    fn stand(&self, run: &NetworkLine, lane: &Lane, i: usize, cost: &mut ConvexCost) -> bool {
+    /// The cost with what a station itself costs; `None` if no level is left.
+    fn stand(&self, run: &NetworkLine, lane: &Lane, i: usize, cost: Envelope) -> Option<Envelope> {
         let given = lane.block.tree.nodes[i].bounds;
-        let bounds = match run.start {
+        let mut cost = cost.within(match run.start {
             Start::AtLeast(level_m) if i == 0 && lane.block.levels[0].is_none() => (level_m, f64::INFINITY),
             _ => given,
-        };
-        if !cost.bound(bounds) {
-            return false;
-        }
-        lane.block.tree.hinges(i).iter().for_each(|hinge| hinge.add_to(cost));
-        cost.least += lane.block.base[i];
-        true
-    }
-
-    /// The costs of a whole line.
-    fn done(&self, run: &NetworkLine, lanes: &[Lane], here: Vec<Vec<Curve>>) -> Done {
-        let several = lanes.len() > 1;
-        let done = lanes.iter().zip(here).map(|(lane, mut curves)| {
-            if several {
-                let step = Step { from_m: 0.0, size_m: lane.size_m };
-                curves = curves.into_iter().map(|curve| curve.noted(run.id, step)).collect();
-            } else {
-                let price = pipe_cost(self.weights(), &lane.block.pipe);
-                curves.iter_mut().for_each(|curve| curve.cost.least += price);
-            }
-            (lane.block.pipe[0].size_m, curves)
         });
-        done.filter(|(_, curves)| !curves.is_empty()).collect()
+        cost.add_hinges(lane.block.tree.hinges(i));
+        cost.add(lane.block.base[i]);
+        (!cost.is_empty()).then_some(cost)
     }
 
-    /// The costs that are kept of some for one size at one station.
-    fn kept(&self, mut curves: Vec<Curve>) -> Vec<Curve> {
-        if curves.len() < 2 {
-            return curves;
-        }
-        curves.sort_by(|a, b| a.cost.least.total_cmp(&b.cost.least));
-        let Breadth { most, is_bound, .. } = self.breadth;
-        if most < usize::MAX && !is_bound {
-            curves.truncate(most);
-            return curves;
-        }
-        let mut kept: Vec<(Curve, CostTable)> = Vec::new();
-        for curve in curves {
-            let table = curve.cost.parts();
-            let is_under = |(under, its): &(Curve, CostTable)| {
-                its.is_under(&table, curve.cost.least - under.cost.least, 1e-3 * ROUNDING * curve.cost.least.abs())
-            };
-            if !kept.iter().any(is_under) {
-                kept.push((curve, table));
+    /// The cost of station `i` as a function of the level of the one it depends on, with the pipe between it and the next.
+    fn carried(&self, run: &NetworkLine, lane: &Lane, i: usize, cost: Envelope) -> Envelope {
+        let tree = &lane.block.tree;
+        let mut cost = cost.downstream(tree.nodes[i].tie, tree.wanted_rises(i), self.allowance);
+        cost.add((self.station_m(run, i) - self.station_m(run, i - 1)) * self.weights().pipe_per_m(lane.size_m));
+        cost
+    }
+
+    /// The cost of a whole line.
+    fn done(&self, run: &NetworkLine, lanes: &[Lane], here: Vec<Option<Envelope>>) -> Done {
+        let is_chosen = lanes.len() > 1;
+        let done = lanes.iter().zip(here).filter_map(|(lane, cost)| {
+            let mut cost = cost?;
+            if is_chosen {
+                let step = Step { from_m: 0.0, size_m: lane.size_m };
+                cost = cost.noted(|link| Some(Rc::new(Chosen::Size(run.id, step, link))));
+            } else {
+                // It may lie in several sizes all the same.
+                let length_m = self.station_m(run, run.count - 1) - self.station_m(run, 0);
+                let price = pipe_cost(self.weights(), &lane.block.pipe);
+                cost.add(price - length_m * self.weights().pipe_per_m(lane.size_m));
             }
-        }
-        let rest: Vec<ConvexCost> =
-            if kept.len() > most { kept.drain(most..).map(|(curve, _)| curve.cost).collect() } else { Vec::new() };
-        let envelope = ConvexCost::envelope(&rest).map(|cost| Curve { cost, chosen: None, is_whole: false });
-        kept.into_iter().map(|(curve, _)| curve).chain(envelope).collect()
+            Some((lane.block.pipe[0].size_m, cost))
+        });
+        done.collect()
     }
 
     fn station_m(&self, run: &NetworkLine, i: usize) -> f64 {
@@ -419,7 +338,7 @@ impl Search<'_, '_> {
             span = (span.0.max(own.0), span.1.max(own.1));
             let is_here = |at: usize| at == i + 1 || (i == 0 && at == 0);
             for branch in joined.iter().filter(|branch| is_here(branch.at)) {
-                let size = |(size_m, _): &(f64, Vec<Curve>)| index(*size_m);
+                let size = |(size_m, _): &(f64, Envelope)| index(*size_m);
                 let (least, most) = (branch.ways.iter().map(size).min(), branch.ways.iter().map(size).max());
                 span = (span.0.max(least.unwrap_or(0)), span.1.max(most.unwrap_or(0)));
             }
@@ -428,15 +347,9 @@ impl Search<'_, '_> {
             }
             spans[i] = span;
         }
-        for i in 0..spans.len() {
-            if i > 0 && !self.is_cut(run, i) {
+        for i in 1..spans.len() {
+            if !self.is_cut(run, i) {
                 spans[i] = spans[i - 1];
-                continue;
-            }
-            if self.breadth.is_near {
-                let now = index(run.steps.above_m(course.stations[i].station_m)).clamp(spans[i].0, spans[i].1);
-                let below = if i == 0 { now } else { now.max(spans[i - 1].1.min(now + 1)) };
-                spans[i] = (spans[i].0.max(now.saturating_sub(1)), spans[i].1.min(below));
             }
         }
         (sizes, spans)
@@ -488,17 +401,6 @@ fn is_chain(block: &LineBlock) -> bool {
         node.down == Some(i) && matches!(node.tie, Tie::Rise { least_m, .. } if least_m.is_finite())
     };
     block.tree.nodes.iter().skip(1).enumerate().all(is_next)
-}
-
-/// The sum of each cost of one list with each of another, where they have a level in common.
-fn products(one: Vec<Curve>, other: &[Curve]) -> Vec<Curve> {
-    let Some((last, others)) = other.split_last() else { return Vec::new() };
-    let of = |curve: Curve| {
-        let mut sums: Vec<Curve> = others.iter().filter_map(|other| curve.clone().and(other)).collect();
-        sums.extend(curve.and(last));
-        sums
-    };
-    one.into_iter().flat_map(of).collect()
 }
 
 /// The sizes noted along some choices.

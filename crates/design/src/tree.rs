@@ -384,12 +384,6 @@ impl Tree {
         }
     }
 
-    /// The same for a tree of its own, without noting which penalties are worth avoiding.
-    pub(crate) fn carried(&self, i: usize, convex: &mut ConvexCost) {
-        let wanted = self.wanted_rises(i);
-        self.nodes[i].tie.carry(wanted, &mut vec![0.0; wanted.len()], convex);
-    }
-
     /// The pass back up: the level each station takes, from its own optimum.
     pub(crate) fn settle(&self, places: &Places) -> Vec<f64> {
         let mut levels: Vec<f64> = Vec::with_capacity(self.nodes.len());
@@ -480,7 +474,7 @@ impl SpanConstraint {
 }
 
 impl Hinge {
-    pub(crate) fn add_to(&self, convex: &mut ConvexCost) {
+    fn add_to(&self, convex: &mut ConvexCost) {
         if self.below {
             convex.add_below(self.from_m, self.price);
         } else {

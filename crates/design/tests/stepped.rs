@@ -62,7 +62,7 @@ fn network(lot: &mut Rng) -> (Plan, Land) {
 }
 
 fn add(plan: &mut Plan, line: Line) -> LineId {
-    let (id, edit) = plan::add_line(plan, Line { size_by: SizeBy::Flow, ..line });
+    let (id, edit) = plan::add_line(plan, Line { size_by: SizeBy::FlowInSteps, ..line });
     plan.apply(&edit).unwrap();
     id
 }

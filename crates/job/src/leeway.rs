@@ -36,7 +36,7 @@ pub fn even(plan: &Plan, id: LineId, worked: &LineDesign, tried: &Tried) -> Vec<
     let pipe = takeoff::sizes(worked, units);
     let mut lines = vec![format!("{name}, as {pipe} pipe, may have one grade from end to end: {range}.")];
     lines.extend(ends(plan, found, ["Flatter", "Steeper"]));
-    if plan.lines.get(&id).is_some_and(|line| line.size_by == SizeBy::Flow) {
+    if plan.lines.get(&id).is_some_and(|line| line.size_by.is_flow()) {
         lines.push("Its size follows its flow: another grade may ask for another pipe.".into());
     }
     lines.push("Its start and the lines it joins may move within their limits for it.".into());

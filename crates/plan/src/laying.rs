@@ -198,8 +198,17 @@ pub enum SizeBy {
     /// A person; it stays.
     #[default]
     Hand,
-    /// The flow: the cheapest stocked sizes that carry it, which may step up downstream where water enters.
+    /// The flow: the cheapest stocked size that carries it, one from end to end.
     Flow,
+    /// The flow: the cheapest stocked sizes that carry it, which may step up downstream where water enters.
+    FlowInSteps,
+}
+
+impl SizeBy {
+    /// True where the flow chooses.
+    pub const fn is_flow(self) -> bool {
+        matches!(self, Self::Flow | Self::FlowInSteps)
+    }
 }
 
 /// A part of a line, between two stations, with pipe of its own.

@@ -138,7 +138,7 @@ fn print(derived: &Worked) {
     for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
         let Some(worked) = design.lines.get(id) else { continue };
         say("");
-        let sized = if line.size_by == plan::SizeBy::Flow { ", size by its flow" } else { "" };
+        let sized = if line.size_by.is_flow() { ", size by its flow" } else { "" };
         say(format_args!("{}  {}, {}{sized}", line.name, line.kind.word(), takeoff::sizes(worked, units)));
         grading::reaches(worked, units).iter().for_each(|text| say(format_args!("  {text}")));
         grading::water(plan, worked).iter().for_each(|text| say(format_args!("  {text}")));

@@ -36,7 +36,7 @@ fn network(lot: &mut Rng, most: usize) -> (Plan, Layout) {
     let area = |lot: &mut Rng, hectares: f64| Served::Area(between(lot, 0.05, hectares) * 1e4);
     let main = Line::new("M1", LineKind::Main, vec![at, Point::new(between(lot, 180.0, 250.0), 60.0)]);
     let served = area(lot, 2.0);
-    let main = Line { joins: Joins::Outlet(outlet), size_by: SizeBy::Flow, served, ..main };
+    let main = Line { joins: Joins::Outlet(outlet), size_by: SizeBy::FlowInSteps, served, ..main };
     let (main, edit) = plan::add_line(&plan, main);
     plan.apply(&edit).unwrap();
     let mut joined = main;
@@ -55,7 +55,7 @@ fn network(lot: &mut Rng, most: usize) -> (Plan, Layout) {
         let line = Line::new(&format!("L{k}"), LineKind::Lateral, vec![foot, to]);
         let served = area(lot, 5.0);
         let by_hand = lot.f64() < 0.15;
-        let size_by = if by_hand { SizeBy::Hand } else { SizeBy::Flow };
+        let size_by = if by_hand { SizeBy::Hand } else { SizeBy::FlowInSteps };
         let line = Line { joins: Joins::Line(id), size_by, served, ..line };
         let (id, edit) = plan::add_line(&plan, line);
         plan.apply(&edit).unwrap();
