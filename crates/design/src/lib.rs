@@ -51,7 +51,7 @@ pub use flat::Flat;
 pub use grade::{grade, old_roughness, silt_share};
 pub use layout::{Layout, lay_out};
 pub use leeway::{End, Leeway, even_edit};
-pub use line::{Break, Fullest, Graded, LineDesign, Mark, ON_LIMIT_M, SAME_GRADE, Station};
+pub use line::{Break, Fullest, Graded, LaidSize, LineDesign, Mark, ON_LIMIT_M, SAME_GRADE, Station, size_words};
 pub use memory::Memory;
 pub use passing::{Passed, Untried, UtilityCrossing};
 pub use pipe::{Pipe, PipeKind, Step, Steps, bodies, pipe_of};

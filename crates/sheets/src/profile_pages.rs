@@ -249,7 +249,7 @@ impl<'a> Making<'a> {
             "{}  {}, {}, {}{grade}{part}",
             drawn.line.name,
             drawn.line.kind.word(),
-            takeoff::sizes(worked, units),
+            worked.size_words(units),
             units.length(worked.length_m),
         );
         let size_pt = self.fitting_pt(&title, (11.0, 7.0), true, strip.cell_mm);
