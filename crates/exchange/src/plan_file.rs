@@ -654,12 +654,3 @@ mod tests {
         assert!(error.to_string().contains("/nowhere/at/all/a.drain"));
     }
 }
-#[cfg(test)]
-mod tmpdump {
-    #[test]
-    fn dump() {
-        let p = super::read_plan(std::path::Path::new("/work/h/sizes/demo-fields/larkmoor-bench.drain")).unwrap();
-        let t = super::plan_text(&p).unwrap().replace("\"version\": 12", "\"version\": 11");
-        std::fs::write("/work/h/sizes/crates/exchange/tests/plans/version-11.drain", t).unwrap();
-    }
-}
