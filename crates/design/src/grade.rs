@@ -15,11 +15,18 @@ use crate::{anchored, clash, clearance, flat, levels, passing, pipe, pressure, p
 /// Computes levels and sizes for a layout of a plan. `memory` holds what the last call left; it changes nothing but the time
 /// taken.
 pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
+    grade_holding(plan, layout, memory, None)
+}
+
+/// The same with the sizes of another design where they do.
+pub(crate) fn grade_holding(plan: &Plan, layout: &Layout, memory: &mut Memory, other: Option<&Design>) -> Design {
     let known = AtHand::of(std::mem::take(&mut memory.reused), plan, layout);
     // Declared first so that they outlive the networks that borrow them.
     let (passed, untried, clear, may_be_flat);
     let inputs = Inputs::of(plan, layout, &known);
-    let mut sized = sizing::choose(inputs);
+    let holding = other.and_then(|other| sizing::holding(inputs, other));
+    let holds_sizes = holding.is_some();
+    let mut sized = holding.unwrap_or_else(|| sizing::choose(inputs));
     (passed, untried) = passing::sides(inputs, &mut sized);
     let inputs = Inputs { passed: &passed, ..inputs };
     if !passed.is_empty() {
@@ -38,7 +45,7 @@ pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
     sized.solved = as_even(steeper, even, &sized.sizes, sized.solved);
     let simplified = profiles::simplify_all(&sized.solved, memory);
     let levels = simplified_levels(&sized.solved.network, &simplified);
-    let mut design = Design { cost: cost(&sized, &levels), flat, untried, ..Design::default() };
+    let mut design = Design { cost: cost(&sized, &levels), flat, untried, holds_sizes, ..Design::default() };
     design.clashes = clash::clashes(&sized.solved, &levels);
     passing::other_sides(inputs, &sized.sizes, &sized.solved, &mut design.clashes);
     add_new_lines(&sized.solved.network, simplified, &mut design);

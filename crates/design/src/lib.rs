@@ -85,6 +85,8 @@ pub struct Design {
     pub flat: Vec<Flat>,
     /// What the levels cost.
     pub cost: GradeCost,
+    /// True if sizes that follow the flow are those of another design ([`work_out_holding`]).
+    pub holds_sizes: bool,
 }
 
 impl Design {
@@ -119,4 +121,11 @@ pub fn work_out(plan: &Plan, land: &Land) -> Design {
 pub fn work_out_again(plan: &Plan, land: &Land, memory: &mut Memory) -> Design {
     let layout = lay_out(plan, land, memory);
     grade(plan, &layout, memory)
+}
+
+/// The same with the sizes that another design of nearly the same plan has where they carry the flow and let every limit hold: a
+/// choice of sizes costs more than a frame of a drag.
+pub fn work_out_holding(plan: &Plan, land: &Land, memory: &mut Memory, other: &Design) -> Design {
+    let layout = lay_out(plan, land, memory);
+    grade::grade_holding(plan, &layout, memory, Some(other))
 }

@@ -10,9 +10,9 @@ use plan::{Joins, Line, LineId, Plan, SizeBy};
 use crate::course::SAME_STATION_M;
 use crate::levels::{self, Solved};
 use crate::line_cache::{AtHand, Reused};
-use crate::network::{Inputs, Network, NetworkLine, Sizes};
+use crate::network::{Inputs, Sizes};
 use crate::stepping::{self, Search};
-use crate::{Layout, Steps, course, pipe};
+use crate::{Design, Layout, Steps, course, pipe};
 
 /// At most so many rounds of sizing and grading.
 const ROUNDS: usize = 8;
@@ -80,7 +80,37 @@ pub(crate) fn choose<'a>(inputs: Inputs<'a>) -> Sized<'a> {
     if one_size.solved.is_held && one_size.cost() < stepping.cost() { one_size } else { stepping }
 }
 
-/// The same where no line changes its size.
+/// The levels for the sizes of another design; `None` if they do not carry the flow or no levels hold every limit, and where the
+/// flow asks for the least sizes only, which costs nothing to find.
+pub(crate) fn holding<'a>(inputs: Inputs<'a>, other: &Design) -> Option<Sized<'a>> {
+    let inputs = Inputs { must_carry: true, is_tight: false, ..inputs };
+    if !has_to_size(inputs) {
+        return None;
+    }
+    let mut sizes = least_sizes(inputs);
+    for (id, steps) in sizes.iter_mut().filter(|(id, _)| follows_flow(&inputs.plan.lines[id])) {
+        if let Some(worked) = other.lines.get(id) {
+            *steps = moved(inputs, *id, &worked.steps);
+        }
+    }
+    never_smaller_downstream(inputs, &mut sizes);
+    let solved = levels::held(inputs, &sizes)?;
+    (needed_sizes(&solved, &sizes) == sizes).then_some(Sized { sizes, solved })
+}
+
+/// Steps moved to the nearest stations at which a line may change its size.
+fn moved(inputs: Inputs, id: LineId, steps: &Steps) -> Steps {
+    let stations = inputs.layout.courses[&id].stations.iter().enumerate();
+    let cuts: Vec<f64> = stations.filter(|(i, _)| may_step(inputs, id, *i)).map(|(_, at)| at.station_m).collect();
+    let mut moved = Steps::one(steps.lowest_m());
+    for step in steps.all().iter().skip(1) {
+        let near = cuts.iter().min_by(|a, b| (*a - step.from_m).abs().total_cmp(&(*b - step.from_m).abs()));
+        near.into_iter().for_each(|from_m| moved.set_above(*from_m, step.size_m));
+    }
+    moved
+}
+
+/// The cheapest sizes and levels found where no line changes its size.
 fn one_size<'a>(inputs: Inputs<'a>) -> Sized<'a> {
     chosen(Inputs { may_step: false, ..inputs })
 }
@@ -100,7 +130,7 @@ fn chosen<'a>(inputs: Inputs<'a>) -> Sized<'a> {
 
 /// Sizes and levels searched together, from sizes that carry the flow.
 fn together<'a>(inputs: Inputs<'a>, first: &Sized) -> Option<Sized<'a>> {
-    if !has_to_size(&first.solved.network) {
+    if !has_to_size(inputs) {
         return None;
     }
     let sizes = Search { network: &first.solved.network, allowance: ALLOWANCE * first.cost() }.run().sizes?;
@@ -110,17 +140,15 @@ fn together<'a>(inputs: Inputs<'a>, first: &Sized) -> Option<Sized<'a>> {
 }
 
 /// True if the flow of some line asks for more than its least size.
-fn has_to_size(network: &Network) -> bool {
-    let inputs = network.inputs;
-    let asks = |run: &&NetworkLine| {
-        let line = &inputs.plan.lines[&run.id];
+fn has_to_size(inputs: Inputs) -> bool {
+    inputs.lines.iter().any(|id| {
+        let line = &inputs.plan.lines[id];
         let least_m = inputs.plan.starts().least_size_m(line.kind);
         let n = inputs.plan.criteria.roughness_n(line, least_m, line.wall);
         let flattest = hydraulics::grade_for_velocity(n, least_m, inputs.plan.criteria.clean_velocity_ms);
-        let flow = &inputs.layout.flows[&run.id];
+        let flow = &inputs.layout.flows[id];
         follows_flow(line) && !carries(n, least_m, flattest, flow.required_m3s() / flow.even_factor)
-    };
-    network.runs.iter().any(|run| asks(&run))
+    })
 }
 
 /// Grades first, then sizes for those grades, until both agree.

@@ -19,6 +19,8 @@ pub struct Step {
     pub edit: Edit,
     /// The land of the plan.
     pub land: Land,
+    /// What follows from the plan without it: sizes are held while something is dragged.
+    pub at_rest: Arc<Worked>,
 }
 
 impl Step {
@@ -26,7 +28,8 @@ impl Step {
     pub fn work_out(self, memory: &mut Memory, threads: usize) -> Worked {
         let plan = self.plan.with(&self.edit);
         let land = self.land.corrected_by(&plan.survey);
-        Worked::on(plan, land, memory, threads)
+        let design = design::work_out_holding(&plan, &land, memory, &self.at_rest.design);
+        Worked::with(plan, land, design, threads)
     }
 }
 

@@ -187,7 +187,7 @@ impl Session {
         let followed = self.followed(edit);
         self.drop_gesture();
         let done = self.history.apply(edit);
-        match followed.filter(|worked| worked.plan == *self.history.plan()) {
+        match followed.filter(|worked| worked.plan == *self.history.plan() && !worked.design.holds_sizes) {
             Some(worked) => {
                 self.find_land();
                 self.at_rest = worked;
@@ -225,7 +225,13 @@ impl Session {
     fn step(&mut self, edit: Edit) {
         self.steps.last += 1;
         let plan = self.steps.plan.get_or_insert_with(|| Arc::new(self.history.plan().clone())).clone();
-        let step = Step { number: self.steps.last, plan, edit: edit.clone(), land: self.land.clone() };
+        let step = Step {
+            number: self.steps.last,
+            plan,
+            edit: edit.clone(),
+            land: self.land.clone(),
+            at_rest: self.at_rest.clone(),
+        };
         self.gesture = Some(edit);
         match &self.follower {
             Some(follower) => follower.want(step),
