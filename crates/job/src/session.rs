@@ -123,7 +123,8 @@ impl Session {
     pub fn take_up(&mut self) {
         let newest = self.follower.as_ref().and_then(Follower::take);
         if let Some((number, worked)) = newest.filter(|_| self.gesture.is_some()) {
-            self.steps.shown = number;
+            // With sizes held there is more to come.
+            self.steps.shown = number - u64::from(worked.design.holds_sizes);
             self.live = Some(worked);
             self.stamp += 1;
         }
@@ -187,7 +188,7 @@ impl Session {
         let followed = self.followed(edit);
         self.drop_gesture();
         let done = self.history.apply(edit);
-        match followed.filter(|worked| worked.plan == *self.history.plan() && !worked.design.holds_sizes) {
+        match followed.filter(|worked| worked.plan == *self.history.plan()) {
             Some(worked) => {
                 self.find_land();
                 self.at_rest = worked;
