@@ -9,7 +9,7 @@ mod networks;
 
 use std::path::{Path, PathBuf};
 
-use design::{Memory, SizeGap, lay_out, size_gap, work_out};
+use design::{Design, Memory, SizeGap, lay_out, size_gap, work_out};
 use job::{Progress, files, ground};
 use land::Land;
 use plan::{Plan, SizeBy};
@@ -19,8 +19,8 @@ const NETWORKS: usize = 200;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     println!(
-        "{:<18} {:>12} {:>12} {:>8} {:>9} {:>10} {:>8}",
-        "field", "one size", "in steps", "saved %", "reducers", "by weights", "gap %"
+        "{:<18} {:>10} {:>10} {:>8} {:>9} {:>12} {:>12} {:>10}",
+        "field", "one size", "in steps", "saved %", "reducers", "money one", "money steps", "gap %"
     );
     std::env::args().skip(1).map(PathBuf::from).try_for_each(|path| field(&path))?;
     by_lot();
@@ -47,17 +47,28 @@ fn field(path: &Path) -> Result<(), Box<dyn std::error::Error>> {
     let land = ground::open_plan(&plan, path.parent(), &Progress::default())?.under(&plan);
     let [one, steps] = [SizeBy::Flow, SizeBy::FlowInSteps].map(|size_by| sized(&plan, size_by));
     let [of_one, of_steps] = [&one, &steps].map(|plan| work_out(plan, &land));
-    let money = [takeoff::estimate(&one, &of_one).total(), takeoff::estimate(&steps, &of_steps).total()];
+    // Digging and pipe at the plan's cost weights, as dug.
+    let cost = [&of_one, &of_steps].map(|design| design.cost.dug + design.cost.pipe);
+    let money = [money(&one, &of_one), money(&steps, &of_steps)];
     let reducers = takeoff::totals(&steps, &of_steps).reducers;
-    let (weighed, open) = gap(&steps, &land).map_or((f64::NAN, f64::NAN), |gap| (saved(&gap), 100.0 * gap.share()));
+    let open = gap(&steps, &land).map_or("no levels".into(), |gap| format!("{:.4}", 100.0 * gap.share()));
     println!(
-        "{:<18} {:>12.2} {:>12.2} {:>8.2} {reducers:>9} {weighed:>10.2} {open:>8.4}",
+        "{:<18} {:>10.0} {:>10.0} {:>8.2} {reducers:>9} {:>12} {:>12} {open:>10}",
         path.file_stem().unwrap_or_default().to_string_lossy(),
+        cost[0],
+        cost[1],
+        100.0 * (1.0 - cost[1] / cost[0]),
         money[0],
-        money[1],
-        100.0 * (1.0 - money[1] / money[0])
+        money[1]
     );
     Ok(())
+}
+
+/// What it comes to by the plan's price list, where that has a price for everything.
+fn money(plan: &Plan, design: &Design) -> String {
+    let estimate = takeoff::estimate(plan, design);
+    let is_whole = estimate.items.iter().all(|item| item.price.is_some());
+    if is_whole { format!("{:.2}", estimate.total()) } else { "not priced".into() }
 }
 
 fn by_lot() {
