@@ -1,5 +1,6 @@
 """Opens a folder that was handed over with readers that know nothing of this program, and holds what they read against
-the stakes as a table. Pinned: pymupdf, ezdxf, gpxpy, lxml, pyproj (see the versions printed). Run by hand; `local` where the
+the stakes as a table. Pinned as tests/paper.sh and tests/open_formats.sh pin them: pymupdf==1.26.4 ezdxf==1.4.5 gpxpy==1.6.2
+lxml==6.1.3 pyproj==3.7.2. Run by hand; `local` where the
 ground names no coordinate system:
     drainwright handover demo-fields/larkmoor-bench.drain -o folder --all-the-same --by "A. Marsh" --because "as found"
     python open_files.py folder EPSG:32631

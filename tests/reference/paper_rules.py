@@ -1,16 +1,18 @@
 """Holds sheets on paper against what a reader needs of them, by a PDF library that shares nothing with what wrote them.
 
 On every page: no two texts overlap, none leaves the margins, none is smaller than 7 points, every glyph is there. In every set: a
-bookmark for each sheet, each printed row of a cut sheet adds up to its last digit, and what is printed as a sum is the sum of what
-is printed above it.
+bookmark for each sheet, the pages of the index are right, each printed row of a cut sheet adds up to its last digit, and what is
+printed as a sum is the sum of what is printed above it (paper_sums.py).
 Run: pip install pymupdf==1.26.4 && python paper_rules.py [--most-pages N] FILE...
 """
 
-import re
 import sys
-from decimal import ROUND_HALF_UP, Decimal
 
 import pymupdf
+
+from paper_cuts import Cuts
+from paper_sums import Sums
+from paper_words import WORDS
 
 assert pymupdf.VersionBind == "1.26.4", pymupdf.VersionBind
 
@@ -19,7 +21,6 @@ MARGIN = 12 * MM
 # Millimetres that lie beyond a margin by rounding, and by which two texts may touch.
 SLACK = 0.6 * MM
 TOUCH = 0.1 * MM
-FIGURE = re.compile(r"[−-]?\d+\.\d+$")
 
 
 class Text:
@@ -70,10 +71,11 @@ def texts_of(page):
 class Held:
     """One set of sheets and what is wrong with it."""
 
-    def __init__(self, path):
-        self.path, self.wrong, self.rows, self.sums = path, [], 0, 0
+    def __init__(self, path, language="en"):
+        self.path, self.wrong, self.words = path, [], WORDS[language]
         self.pdf = pymupdf.open(path)
         self.pages = [texts_of(page) for page in self.pdf]
+        self.cuts, self.sums = Cuts(self), Sums(self)
 
     def say(self, page, words):
         self.wrong.append(f"{self.path} page {page + 1}: {words}")
@@ -82,9 +84,9 @@ class Held:
         for number, texts in enumerate(self.pages):
             self.page(number, texts)
         self.bookmarks()
-        self.cut_sheets()
-        self.costs()
-        self.cuttings()
+        self.index()
+        self.cuts.all()
+        self.sums.all()
         return self.wrong
 
     def page(self, number, texts):
@@ -106,6 +108,9 @@ class Held:
                     break
                 if overlap(boxes[i], boxes[j]):
                     self.say(number, f"'{texts[i].text}' over '{texts[j].text}'")
+        told = [text.text for text in texts if text.text.startswith(self.words["page"])]
+        if told != [self.words["page of"].format(number + 1, len(self.pages))]:
+            self.say(number, f"numbered {told}")
 
     def bookmarks(self):
         """Each title of a page and each sheet of a line is in the outline, at the page on which it begins."""
@@ -113,120 +118,65 @@ class Held:
         for _, title, page in self.pdf.get_toc():
             told.setdefault(title, page - 1)
         titles = {title for level, title, _ in self.pdf.get_toc() if level == 1}
-        for wanted in ("Before digging", "Plan", "Profiles", "Cut sheets", "Material list", "Cost, an estimate", "Findings", "Cautions"):
+        for wanted in self.words["titles"]:
             if wanted not in titles:
                 self.say(0, f"no bookmark {wanted}")
         for number, texts in enumerate(self.pages):
             for text in texts:
-                if text.text.startswith("Cut sheet ") and not self.runs_on(texts, text) and text.text not in told:
+                if self.is_cut_sheet(text) and not self.runs_on(texts, text) and told.get(text.text) is None:
                     self.say(number, f"no bookmark for {text.text}")
 
-    @staticmethod
-    def runs_on(texts, head):
-        return any(t.text == "continued" and abs(t.y - head.y) < 1 and t.x > head.x for t in texts)
+    def is_cut_sheet(self, text):
+        return text.text.startswith(self.words["cut sheet"] + " ")
 
-    def cut_sheets(self):
+    def runs_on(self, texts, head):
+        return any(t.text == self.words["continued"] and abs(t.y - head.y) < 1 and 0 < t.x - head.right < 20 for t in texts)
+
+    def index(self):
+        """The pages that the index of lines names are those on which profile and cut sheet of the line begin."""
         for number, texts in enumerate(self.pages):
-            for head in (t for t in texts if t.text == "Station"):
-                self.table(number, texts, head)
-
-    def table(self, number, texts, station):
-        """The rows below the heads of one piece of a cut sheet."""
-        left = station.x
-        beside = [t.x for t in texts if t.text == "Station" and t.x > left + 20]
-        edge = min(beside, default=1e9) - 8
-        below = [t.y for t in texts if t.text == "Station" and abs(t.x - left) < 1 and t.y > station.y + 1]
-        foot = min(below, default=1e9)
-        own = [t for t in texts if left - 1 <= t.x < edge and t.y < foot]
-        heads = {t.text: t.right for t in own if abs(t.y - station.y) < 0.5}
-        stake = heads.get("level", heads.get("Ground"))
-        figures = [t for t in own if t.y > station.y + 1]
-        at = lambda right, y: next((t.text for t in figures if right is not None and abs(t.right - right) < 1.0 and abs(t.y - y) < 1.0), None)
-        number_at = lambda right, y: (lambda text: Decimal(text.replace("−", "-")) if text and FIGURE.match(text) else None)(at(right, y))
-        for cut in [t for t in figures if abs(t.right - heads["CUT"]) < 1.0 and FIGURE.match(t.text)]:
-            self.rows += 1
-            value = Decimal(cut.text.replace("−", "-"))
-            level, invert = number_at(stake, cut.y), number_at(heads["Invert"], cut.y)
-            if level is None or invert is None or level - invert != value:
-                self.say(number, f"{level} less {invert} is not {value}")
-            bottom = number_at(heads["bottom"], cut.y)
-            if bottom is None or not any(bottom - value == wall for wall in self.walls(texts)):
-                self.say(number, f"{value} with wall and bedding is not {bottom}")
-            if "of invert" in heads:
-                ground, depth = number_at(heads.get("Ground"), cut.y), number_at(heads["of invert"], cut.y)
-                if ground is not None and depth is not None and ground - invert != depth:
-                    self.say(number, f"{ground} less {invert} is not {depth}")
-            inches = at(heads.get("and inches"), cut.y)
-            if inches is not None and inches != eighths(value):
-                self.say(number, f"{value} ft is {eighths(value)}, not {inches}")
-            places = {len(text.split(".")[1]) for text in (cut.text, str(level), str(invert), str(bottom)) if "." in text}
-            if len(places) != 1:
-                self.say(number, f"figures of one row with {places} decimals")
-
-    def walls(self, texts):
-        """Wall and bedding as any sheet so far told it."""
-        for text in texts:
-            for figure in re.findall(r"(\d+\.\d+) (?:ft|m)\b", text.text.split("edding", 1)[1] if "edding" in text.text else text.text):
-                self.told_walls.add(Decimal(figure))
-        return self.told_walls
-
-    told_walls = set()
-
-    def costs(self):
-        """Amounts make up material and work, and those the total."""
-        money = lambda text: Decimal(re.sub(r"[^\d.−-]", "", text).replace("−", "-"))
-        for number, texts in enumerate(self.pages):
-            if not any(t.text == "Cost, an estimate" for t in texts) or not any(t.text == "Amount" for t in texts):
-                continue
-            right = next(t.right for t in texts if t.text == "Amount")
-            sums = {t.text: t.y for t in texts if t.text in ("Material", "Work", "Total")}
-            on_right = lambda y: next((money(t.text) for t in texts if abs(t.y - y) < 1 and re.search(r"\d\.\d\d$", t.text) and t.right > right - 3), None)
-            if set(sums) != {"Material", "Work", "Total"}:
-                continue
-            amounts = [money(t.text) for t in texts if abs(t.right - right) < 1.5 and t.y < sums["Material"] - 2 and re.search(r"\d\.\d\d$", t.text)]
-            material, work, total = (on_right(sums[what]) for what in ("Material", "Work", "Total"))
-            self.sums += 1
-            if material + work != total or sum(amounts) != total:
-                self.say(number, f"{sum(amounts)} in all, {material} and {work} are {total}")
-
-    def cuttings(self):
-        """Cuts make up the rolls less what is left over, to the rounding of each."""
-        for number, texts in enumerate(self.pages):
-            for head in (t for t in texts if t.text.startswith("Cutting ")):
-                words = " ".join(t.text for t in texts if head.y < t.y < head.y + 40)
-                found = re.search(r"(\d+) rolls? of ([\d.]+) (?:ft|m).*?; ([\d.]+) (?:ft|m) left over", words)
-                if not found:
+            for head in (t for t in texts if t.text == self.words["cut sheet"]):
+                row = sorted((t for t in texts if abs(t.y - head.y) < 0.5 and t.x <= head.x), key=lambda t: t.x)
+                if len(row) < 6 or row[-2].text != self.words["profile"]:
                     continue
-                self.rolls = (int(found[1]), Decimal(found[2]), Decimal(found[3]))
-                self.sums += 1
-                if self.rolls[0] * self.rolls[1] < self.rolls[2]:
-                    self.say(number, f"{self.rolls}: more left over than there is")
+                line, _, _, _, profile, sheet = row[-6:]
+                for name in (t for t in texts if abs(t.x - line.x) < 1 and t.y > head.y + 1):
+                    page_at = lambda column: next((int(t.text) for t in texts if abs(t.y - name.y) < 0.5 and abs(t.right - column.right) < 1 and t.text.isdigit()), None)
+                    self.found_at(number, page_at(profile), f"{name.text}  ")
+                    self.found_at(number, page_at(sheet), f"{self.words['cut sheet']} {name.text}")
+
+    def found_at(self, number, page, start):
+        if page is not None and not any(t.text.startswith(start) for t in self.pages[page - 1]):
+            self.say(number, f"the index names page {page} for '{start}'")
 
 
-def eighths(feet):
-    """Feet, inches and eighths of a figure in feet."""
-    count = int((abs(feet) * 96).quantize(Decimal(1), rounding=ROUND_HALF_UP))
-    parts = ["", " 1/8", " 1/4", " 3/8", " 1/2", " 5/8", " 3/4", " 7/8"]
-    sign = "−" if feet < 0 and count else ""
-    return f"{sign}{count // 96}'-{count % 96 // 8}{parts[count % 8]}\""
+def held(paths, language="en", most=None):
+    """Holds sets; what is wrong, and how many rows and sums were looked at."""
+    wrong, rows, sums, pages = [], 0, 0, 0
+    for path in paths:
+        one = Held(path, language)
+        wrong += one.all()
+        rows, sums, pages = rows + one.cuts.rows, sums + one.sums.count, pages + len(one.pages)
+        if most is not None and len(one.pages) > most:
+            wrong.append(f"{path}: {len(one.pages)} pages, at most {most} are wanted")
+        if not one.cuts.rows or not one.sums.count:
+            wrong.append(f"{path}: no row or no sum was found")
+    return wrong, rows, sums, pages
+
+
+def says(path, words):
+    """True where every page of a set says something, in its head or wherever it stands."""
+    return all(words in " ".join(page.get_text().split()) for page in pymupdf.open(path))
 
 
 def main(arguments):
     most = None
     if arguments[:1] == ["--most-pages"]:
         most, arguments = int(arguments[1]), arguments[2:]
-    wrong, rows, sums = [], 0, 0
-    for path in arguments:
-        held = Held(path)
-        wrong += held.all()
-        rows, sums = rows + held.rows, sums + held.sums
-        if most is not None and len(held.pages) > most:
-            wrong.append(f"{path}: {len(held.pages)} pages, at most {most} are wanted")
+    wrong, rows, sums, pages = held(arguments, most=most)
     for words in wrong[:60]:
         print(words)
-    if not rows:
-        wrong.append("no row was found")
-    print(f"paper: {len(arguments)} sets, {rows} rows add up, {sums} sums, {len(wrong)} wrong")
+    print(f"paper: {len(arguments)} sets, {pages} pages, {rows} rows add up, {sums} sums, {len(wrong)} wrong")
     return 1 if wrong else 0
 
 

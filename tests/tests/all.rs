@@ -22,6 +22,7 @@ mod sentences;
 mod sizes;
 mod sources;
 mod strips;
+mod tongues;
 mod undrained;
 mod walks;
 mod water;

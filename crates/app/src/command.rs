@@ -63,6 +63,10 @@ pub enum Command {
     WriteDossier,
     /// Write lessons.
     WriteLesson,
+    /// Work out how sure the plan is.
+    HowSure,
+    /// Write the survey crew's page.
+    WriteCrew,
     /// Open the first demo field.
     FirstDemo,
     /// Open the second demo field.
@@ -79,6 +83,8 @@ pub enum Command {
     Delete,
     /// Turn the chosen line round.
     Reverse,
+    /// Look for first layouts by computation.
+    Propose,
     /// Show the list of lines, or the profile again.
     LineList,
     /// Go to the next finding of the punch list as it is shown.
@@ -264,6 +270,13 @@ pub const COMMANDS: &[Entry] = &[
         &[],
     ),
     entry(
+        Command::WriteCrew,
+        Menu::Plan,
+        "Print the crew page…",
+        "A PDF for the survey crew: where one more shot settles most, with coordinates",
+        &[],
+    ),
+    entry(
         Command::Limits,
         Menu::Edit,
         "Limits of the job…",
@@ -298,6 +311,13 @@ pub const COMMANDS: &[Entry] = &[
     entry(Command::Delete, Menu::Edit, "Delete", "Delete what is selected", &[key(Modifiers::NONE, Key::Delete)]),
     entry(Command::Reverse, Menu::Edit, "Reverse line", "Turn the selected line round", &[key(CTRL, Key::R)]),
     entry(
+        Command::Propose,
+        Menu::Edit,
+        "Propose a layout",
+        "First layouts by computation, side by side: look at each on the map, take one, change it as you like",
+        &[key(CTRL_SHIFT, Key::F)],
+    ),
+    entry(
         Command::Fit,
         Menu::View,
         "Show whole field",
@@ -331,6 +351,13 @@ pub const COMMANDS: &[Entry] = &[
         "Finding before",
         "The same to the one before",
         &[key(Modifiers::SHIFT, Key::N)],
+    ),
+    entry(
+        Command::HowSure,
+        Menu::View,
+        "How sure is this plan",
+        "What may be broken when it is dug as staked, what it may cost, and where one more shot settles most",
+        &[key(CTRL_SHIFT, Key::H)],
     ),
     entry(
         Command::ZoomIn,
@@ -431,6 +458,7 @@ impl Command {
             Self::AddPhoto => Some(Purpose::AddPhoto),
             Self::BringField => Some(Purpose::BringField),
             Self::WriteLesson => Some(Purpose::WriteLesson),
+            Self::WriteCrew => Some(Purpose::WriteCrew),
             _ => None,
         }
     }
@@ -451,6 +479,9 @@ impl Command {
             Self::StepBack => view.stage == Stage::Lesson && view.lesson.goes_back(),
             Self::LargeType => view.stage == Stage::Lesson,
             Self::PlayRain | Self::StepRain => view.stage == Stage::Lesson && session.ground().is_some(),
+            Self::HowSure | Self::WriteCrew => {
+                session.ground().is_some() && !session.is_on_former_ground() && !session.plan().lines.is_empty()
+            }
             Self::AddPhoto => session.path().is_some(),
             Self::LookAtPhotos => session.path().is_some() && !session.plan().record.photos.is_empty(),
             Self::Preview | Self::WriteSheets | Self::HandOver | Self::WriteDossier | Self::ReadShots => {

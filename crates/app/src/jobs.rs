@@ -86,6 +86,8 @@ pub enum Kind {
     Read,
     /// Working out how the land dries.
     Dry,
+    /// Working out how sure the plan is.
+    Sure,
     /// Saving the plan.
     Save,
     /// Writing something of the plan.
@@ -100,6 +102,8 @@ pub enum Kind {
     Preview,
     /// Reading the picture under the plan.
     Backdrop,
+    /// Looking for first layouts.
+    Propose,
 }
 
 impl Kind {

@@ -113,6 +113,8 @@ pub enum Switch {
     Shots,
     /// Benchmarks.
     Benchmarks,
+    /// Shots that are asked for.
+    Wanted,
     /// The legend.
     Legend,
     /// Scale bar and north arrow.
@@ -121,7 +123,7 @@ pub enum Switch {
 
 impl Switch {
     /// All of them with their words, and the names by which they are remembered.
-    pub const ALL: [(Switch, &'static str, &'static str); 24] = [
+    pub const ALL: [(Switch, &'static str, &'static str); 25] = [
         (Self::Backdrop, "Air photo or map image", "photo"),
         (Self::Relief, "Shaded relief", "relief"),
         (Self::Contours, "Contours", "contours"),
@@ -144,6 +146,7 @@ impl Switch {
         (Self::Findings, "Findings", "findings"),
         (Self::Shots, "Survey shots", "shots"),
         (Self::Benchmarks, "Benchmarks", "benchmarks"),
+        (Self::Wanted, "Shots asked for", "wanted"),
         (Self::Legend, "Legend", "legend"),
         (Self::Furniture, "Scale bar, north arrow", "scale"),
     ];
@@ -170,6 +173,7 @@ impl Switch {
             Role::Ditch | Role::Culvert => Self::Watercourses,
             Role::Shot(_) | Role::SmallShot(_) | Role::Outlier => Self::Shots,
             Role::Benchmark => Self::Benchmarks,
+            Role::WantedShot => Self::Wanted,
             _ => return None,
         })
     }

@@ -45,6 +45,8 @@ pub enum Purpose {
     Dossier,
     /// Write lessons.
     WriteLesson,
+    /// Write the survey crew's page.
+    WriteCrew,
 }
 
 impl Purpose {
@@ -71,6 +73,7 @@ impl Purpose {
             Self::WriteSheets => "Write sheets",
             Self::HandOver => "Hand over: choose a folder",
             Self::Dossier => "Dossier: choose a folder",
+            Self::WriteCrew => "Print the crew page",
             Self::WriteLesson => "Write lessons: .html for a phone, .pdf for paper",
         }
     }
@@ -87,7 +90,7 @@ impl Purpose {
             Self::ReadPrices | Self::WritePrices | Self::ReadHubs | Self::ReadRules => &["csv"],
             Self::ReadShots => &["csv", "txt"],
             Self::AddPhoto => &["jpg", "jpeg", "png", "heic", "tif", "webp"],
-            Self::WriteSheets => &["pdf"],
+            Self::WriteSheets | Self::WriteCrew => &["pdf"],
             Self::WriteLesson => &["html", "pdf"],
             Self::HandOver | Self::Dossier => &[],
             Self::ReadBoundary | Self::ReadLines | Self::ReadMarks => &["geojson", "json", "kml", "shp"],
@@ -103,7 +106,7 @@ impl Purpose {
             Self::WriteGeojson => Some("geojson"),
             Self::WritePicture => Some("png"),
             Self::WritePrices => Some("csv"),
-            Self::WriteSheets => Some("pdf"),
+            Self::WriteSheets | Self::WriteCrew => Some("pdf"),
             Self::WriteLesson => Some("html"),
             _ => None,
         }
@@ -121,6 +124,7 @@ impl Purpose {
                 | Self::HandOver
                 | Self::Dossier
                 | Self::WriteLesson
+                | Self::WriteCrew
         )
     }
 
@@ -134,6 +138,7 @@ impl Purpose {
             Self::SavePlan => format!("{stem}.{}", exchange::PLAN_EXTENSION),
             Self::WriteGeojson => format!("{stem}.geojson"),
             Self::WriteSheets => format!("{stem}-sheets.pdf"),
+            Self::WriteCrew => format!("{stem}-crew.pdf"),
             Self::WritePrices => format!("{stem}-prices.csv"),
             Self::WriteLesson => "lessons.html".into(),
             Self::WritePicture => format!("{stem}.png"),
@@ -152,6 +157,7 @@ impl Purpose {
             Self::HandOver => "Writing the folder",
             Self::Dossier => "Writing the dossier",
             Self::WriteLesson => "Writing lessons",
+            Self::WriteCrew => "Writing the crew page",
             _ => "Writing sheets",
         }
     }

@@ -44,6 +44,8 @@ pub struct Palette {
     pub to_fix: Color32,
     /// Needs a decision.
     pub to_decide: Color32,
+    /// What is proposed and not yet drawn.
+    pub proposed: Color32,
     /// The one thing to do next; a fill, never a text colour.
     pub next: Color32,
     /// Where the pipe may lie.
@@ -79,6 +81,7 @@ pub const LIGHT: Palette = Palette {
     old_tile: hex(0x8C4A2F),
     to_fix: hex(0xA8201A),
     to_decide: hex(0x8F5300),
+    proposed: hex(0x6B3FA0),
     next: hex(0xD98E04),
     band: hex(0xDFE7E8),
     soil: hex(0xE9DFC6),
@@ -104,6 +107,7 @@ pub const DARK: Palette = Palette {
     old_tile: hex(0xE09A72),
     to_fix: hex(0xFF8A80),
     to_decide: hex(0xFFC04D),
+    proposed: hex(0xC7A6F7),
     next: hex(0xE8B64A),
     band: hex(0x1F2D34),
     soil: hex(0x3A3326),
@@ -141,6 +145,8 @@ pub enum Sign {
     Outlet,
     /// An upright triangle with a dot, as on maps.
     Benchmark,
+    /// A circle on paper with cross hairs.
+    Target,
     /// The mark of a batch of the survey.
     Batch(u8),
     /// The mark of a severity, with its number.
@@ -269,6 +275,8 @@ impl Palette {
             Role::FlowPathFoot => {
                 Look { words: (self.ink, 13.0, true), ..self.sign(self.water, Sign::Rimmed(2.0), 6.0) }
             }
+            Role::ProposedMain => self.proposed(5.0, &[16.0, 6.0]),
+            Role::ProposedLateral => self.proposed(3.0, &[9.0, 5.0]),
             Role::Section => self.on_paper(4.2, self.broken(self.ink, 1.8, &[2.0, 3.0])),
             Role::SectionStart => self.sign(self.ink, Sign::Rimmed(1.5), 4.5),
             Role::Shot(batch) => self.sign(self.batch(batch.into()), Sign::Batch(batch), 4.0),
@@ -278,6 +286,7 @@ impl Palette {
                 Look { words: (self.to_decide, 12.0, true), ..look }
             }
             Role::Benchmark => Look { code: self.code(role), ..self.sign(self.ink, Sign::Benchmark, 9.0) },
+            Role::WantedShot => Look { words: (self.ink, 13.0, true), ..self.sign(self.ink, Sign::Target, 4.5) },
             Role::RainDrop => self.sign(self.faint(self.water, 0.7), Sign::Streak, 8.0),
             Role::RunningDrop => self.sign(self.faint(self.water, 0.9), Sign::Disc, 1.7),
             Role::Pond => self.full(self.faint(self.water, 0.5), 0.0),
@@ -368,6 +377,12 @@ impl Palette {
 
     fn on_paper(&self, width: f32, look: Look) -> Look {
         Look { under: Some((width, self.faint(self.paper, 0.85))), ..look }
+    }
+
+    /// How a line is drawn that is only proposed; it lies over what is drawn.
+    fn proposed(&self, width: f32, dash: &'static [f32]) -> Look {
+        let words = (self.proposed, 12.0, true);
+        Look { words, lift: 9, ..self.on_paper(width + 3.0, self.broken(self.proposed, width, dash)) }
     }
 
     /// How a line of pipe is drawn; new pipe lies over old.
@@ -620,6 +635,7 @@ mod tests {
                 palette.old_tile,
                 palette.to_fix,
                 palette.to_decide,
+                palette.proposed,
             ];
             for text in texts {
                 for ground in [palette.paper, palette.panel, palette.band] {

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use drawing::Chosen;
 use job::dug::TypedShot;
@@ -9,13 +10,16 @@ use job::settings::PanelSizes;
 use lesson::{Dip, Drying, Pipe, Setting, Topic};
 use measure::{Point, Units};
 use plan::{Goods, LandmarkKind, LineId, ObjectId, OutletId, Parallel, Signature, Stretch};
-use sheets::Paper;
+use propose::Proposal;
+use sheets::{Paper, Tongue};
 use terrain::Guessed;
 
 use crate::backdrop::Shown;
 use crate::camera::Camera;
+pub use crate::certainty::SureForm;
 pub use crate::layers::{DryForm, Layers, Switch, Tint};
 use crate::lists::{LineList, PunchList};
+use crate::proposals::Proposals;
 use crate::shower::Shower;
 use crate::signing;
 use crate::theme::{DARK, LIGHT, Palette};
@@ -309,12 +313,16 @@ pub struct View {
     pub price_goods: Goods,
     /// Paper of the sheets, once it was looked at.
     pub paper: Option<Paper>,
+    /// Language of what the crew reads.
+    pub tongue: Tongue,
     /// True where sheets are to leave though findings are to be fixed.
     pub all_the_same: bool,
     /// Name under which the layout would be put aside.
     pub layout_name: String,
     /// How the land dries.
     pub drying: DryForm,
+    /// How sure the plan is.
+    pub sure: SureForm,
     /// The finding that is being accepted, by its check and place.
     pub accepting: Option<(u16, Point)>,
     /// Who signs what is signed, when and why.
@@ -329,6 +337,8 @@ pub struct View {
     pub unlock_above: bool,
     /// True while it is told above the map what became of the plan's file.
     pub file_told: bool,
+    /// The first layouts that are proposed.
+    pub proposals: Proposals,
     /// What is shown in the stage Lesson.
     pub lesson: Teaching,
     /// The rain on the map.
@@ -372,9 +382,11 @@ impl Default for View {
             stretch: Stretch::default(),
             price_goods: Goods::Perforated,
             paper: None,
+            tongue: Tongue::English,
             all_the_same: false,
             layout_name: String::new(),
             drying: DryForm::default(),
+            sure: SureForm::default(),
             accepting: None,
             signature: Signature::default(),
             shot: TypedShot::default(),
@@ -382,6 +394,7 @@ impl Default for View {
             receiver: (String::new(), String::new()),
             unlock_above: false,
             file_told: false,
+            proposals: Proposals::default(),
             lesson: Teaching::default(),
             shower: Shower::default(),
             guess: Guess::default(),
@@ -394,6 +407,11 @@ impl View {
     /// Whether something is drawn on the map.
     pub fn shows(&self, switch: Switch) -> bool {
         self.layers.is_on(switch, self.stage == Stage::Ground)
+    }
+
+    /// The proposal that is looked at on map and profile.
+    pub fn proposed(&self) -> Option<&Arc<Proposal>> {
+        self.proposals.looked_at().filter(|_| self.stage == Stage::Lines)
     }
 
     /// What stands out on the map.

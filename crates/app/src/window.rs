@@ -37,6 +37,7 @@ impl Desk {
         apply::follow_backdrop(self, ui.ctx());
         apply::listen(self);
         apply::follow_rain(self, ui.ctx());
+        apply::follow_proposals(self);
         let waker = ui.ctx().clone();
         self.file.follow(self.session.path(), move || waker.request_repaint());
         self.weigher.iter_mut().for_each(Weigher::poll);

@@ -82,8 +82,14 @@ pub enum Wish {
     Grid(Option<Parallel>),
     /// Lay the grid that is shown.
     LayGrid,
+    /// Take a layout that is proposed, by its name, after a question where lines are drawn.
+    TakeLayout(String),
     /// Work out how the land dries.
     Dry(Ask),
+    /// Work out how sure the plan is.
+    HowSure,
+    /// Show a place in the middle of the map.
+    Center(Point),
     /// Ask what a wet spot tells, or no more.
     WetSpot(Option<Point>),
     /// Give up a task beside the window, by its number.

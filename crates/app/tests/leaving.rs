@@ -15,7 +15,7 @@ use plan::{
     Benchmark, Carries, Exposed, Field, Goods, Hub, Joins, Landmark, LandmarkKind, Line, LineId, LineKind, Outlet,
     Outline, Pin, Plan, Signature, Stretch, Utility, Wall,
 };
-use sheets::{Align, Book, Ink, Item, Page, Paper, Text, Work};
+use sheets::{Align, Book, Ink, Item, Page, Paper, Text, Tongue, Work};
 use takeoff::SetUp;
 
 fn ft(x: f64, y: f64) -> Point {
@@ -111,6 +111,7 @@ fn book(worked: &Worked, paper: Paper, set_ups: &[SetUp], all_the_same: Option<&
         reference: &reference,
         set_ups,
         all_the_same,
+        tongue: Tongue::English,
     })
 }
 
@@ -412,7 +413,7 @@ fn sheets_are_held_back_and_nobody_signs_for_a_utility() {
 }
 
 /// The corners of the box that capitals and figures of a text take, turned with it.
-fn corners(ink: &Ink, text: &Text) -> [(f64, f64); 4] {
+pub fn corners(ink: &Ink, text: &Text) -> [(f64, f64); 4] {
     let wide_mm = ink.width_mm(&text.text, text.size_pt, text.bold);
     let left_mm = match text.align {
         Align::Left => 0.0,
@@ -450,7 +451,7 @@ fn overlap(a: &[(f64, f64); 4], b: &[(f64, f64); 4]) -> bool {
     })
 }
 
-fn texts(items: &[Item]) -> Vec<&Text> {
+pub fn texts(items: &[Item]) -> Vec<&Text> {
     let mut all = Vec::new();
     for item in items {
         match item {
@@ -463,7 +464,7 @@ fn texts(items: &[Item]) -> Vec<&Text> {
 }
 
 /// Texts of a page that lie on each other.
-fn overlaps<'p>(ink: &Ink, page: &'p Page) -> Vec<(&'p str, &'p str)> {
+pub fn overlaps<'p>(ink: &Ink, page: &'p Page) -> Vec<(&'p str, &'p str)> {
     let boxes: Vec<_> = texts(&page.items).into_iter().map(|text| (&*text.text, corners(ink, text))).collect();
     let pairs = boxes.iter().enumerate().flat_map(|(k, one)| boxes[k + 1..].iter().map(move |other| (one, other)));
     pairs.filter(|((_, a), (_, b))| overlap(a, b)).map(|((one, _), (other, _))| (*one, *other)).collect()
@@ -485,7 +486,7 @@ fn a_text_on_another_is_seen() {
 
 /// A demo field with much to tell: many benchmarks of long names, a gas line without ticket across it, findings left by
 /// name, and sheets that differ from the ones issued.
-fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
+pub fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
     plan.title.units = units;
     plan.title.name = format!("{}, north of the \"old\" sheep wash by the weir", plan.title.name);
     let (low, high) = land.grid().unwrap().extent();

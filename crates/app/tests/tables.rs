@@ -57,6 +57,7 @@ fn work<'a>(derived: &'a Worked, reference: &'a plan::Reference) -> Work<'a> {
         reference,
         set_ups: &[],
         all_the_same: None,
+        tongue: sheets::Tongue::English,
     }
 }
 

@@ -198,6 +198,7 @@ fn nothing_that_leaves_a_metric_plan_is_in_feet() {
             reference: &reference,
             set_ups: &[],
             all_the_same: None,
+            tongue: sheets::Tongue::English,
         });
         assert_metric("sheets", book.pages.iter().flat_map(sheets::Page::texts));
         let signed = Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "to look at".into() };

@@ -247,7 +247,7 @@ const OFF_M: f64 = 1e-3;
 ///
 /// A concave-up piece of ground is replaced by tangents at its ends and between, which lie below it: by at most `bend ×
 /// (length / 2)²`, where two of them meet.
-pub(crate) fn floor(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
+pub fn floor(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
     let mut corners: Vec<(f64, f64)> = Vec::new();
     for piece in profile.between(from_m, to_m) {
         let deepest_m = piece.bend * piece.length_m() * piece.length_m() / 4.0;
@@ -266,8 +266,8 @@ pub(crate) fn floor(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)
     corners
 }
 
-/// The lowest concave polyline above the ground.
-pub(crate) fn roof(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
+/// Vertices of the lowest concave polyline above the ground between two stations: station and level, metres.
+pub fn roof(profile: &Profile, from_m: f64, to_m: f64) -> Vec<(f64, f64)> {
     let turned = Profile::of(profile.between(from_m, to_m).map(|piece| piece.turned()).collect());
     floor(&turned, from_m, to_m).into_iter().map(|(station_m, level_m)| (station_m, -level_m)).collect()
 }

@@ -45,7 +45,7 @@ use plan::{LineId, OutletId, Plan};
 pub use clash::{Bound, Breach, Broken, Cause, Clash, Flattest};
 pub use clearance::CROSSING_CLEAR_M;
 pub use corridor::Corridor;
-pub use course::{Course, Part, Span};
+pub use course::{Course, Part, Span, floor, roof};
 pub use enclosed::{Flaw, counted_m2, flaws, is_caught, pieces, side_crossings};
 pub use flat::Flat;
 pub use grade::{grade, old_roughness, silt_share};

@@ -239,6 +239,10 @@ pub enum Role {
     FlowPath,
     /// That place.
     FlowPathFoot,
+    /// A main or submain of a layout that is proposed.
+    ProposedMain,
+    /// A lateral of one.
+    ProposedLateral,
     /// The section that is looked at.
     Section,
     /// Where it begins.
@@ -251,6 +255,8 @@ pub enum Role {
     Outlier,
     /// A benchmark.
     Benchmark,
+    /// A place where one more shot is asked for.
+    WantedShot,
     /// What is wrong in a profile, along the stretch where it is wrong.
     Fault(Severity),
     /// Where the pipe may lie: under the least cover, within the machine's reach.
@@ -331,8 +337,8 @@ impl Role {
             Depression, Ditch, Doubt, DugShot, Enters, Fault, Finding, Flow, FlowPath, FlowPathFoot, FlowPathLand,
             GradeBreak, Ground, GroundName, Guess, HoleEdge, IndexContour, Invert, Joint, Line, Mark, NoDig,
             NoGround, OffShot, OpenEnd, Outlet, OutletPipe, OutletWater, Outlier, Pin, PipeTop, PipeWater, Pond,
-            Protected, RainDrop, Reach, ReachEnd, Reducer, Running, RunningDrop, Section, SectionStart, Shot,
-            SmallShot, Solid, Stretch, Swale, WaterLevel,
+            ProposedLateral, ProposedMain, Protected, RainDrop, Reach, ReachEnd, Reducer, Running, RunningDrop,
+            Section, SectionStart, Shot, SmallShot, Solid, Stretch, Swale, WantedShot, WaterLevel,
         };
         let of_pipe = [
             Line, Solid, OutletPipe, Flow, CappedEnd, OpenEnd, Reducer, Enters, Invert, PipeTop, GradeBreak, Bend,
@@ -356,10 +362,13 @@ impl Role {
             FlowPathLand,
             FlowPath,
             FlowPathFoot,
+            ProposedMain,
+            ProposedLateral,
             Section,
             SectionStart,
             Outlier,
             Benchmark,
+            WantedShot,
             Band,
             CoverLimit,
             Ground,

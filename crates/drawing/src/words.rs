@@ -7,7 +7,7 @@ use design::LineDesign;
 use measure::Point;
 use plan::{Evidence, Landmark, Line, LineId, LineKind, Outline, Passed};
 
-use crate::map::{Chosen, Layer, MapOf};
+use crate::map::{Chosen, Layer, MapOf, proposed};
 use crate::role::{MarkSort, Pipe, Role};
 
 /// Where words belong.
@@ -91,10 +91,12 @@ impl<'a> MapOf<'a> {
         let (hazards, others): (Vec<_>, Vec<_>) =
             self.mark_labels().into_iter().partition(|(is_hazard, _)| *is_hazard);
         let bare = |marks: Vec<(bool, Label<'a>)>| marks.into_iter().map(|(_, label)| label).collect();
-        let all: [(Layer, Vec<Label<'a>>); 12] = [
+        let all: [(Layer, Vec<Label<'a>>); 14] = [
             (Layer::NoDig, self.no_dig_labels()),
             (Layer::FlowPath, self.flow_path_label().into_iter().collect()),
+            (Layer::Wanted, self.wanted_labels()),
             (Layer::Outlets, self.outlet_labels()),
+            (Layer::Proposed, self.proposed_labels()),
             (Layer::Shots, self.outlier_labels()),
             (Layer::Benchmarks, self.benchmark_labels()),
             (Layer::Marks, bare(hazards)),
@@ -139,6 +141,12 @@ impl<'a> MapOf<'a> {
             Label { more, ..label.with([("invert", units.level(invert_m))]) }
         });
         outlets.collect()
+    }
+
+    /// Shots that are asked for: S1, S2.
+    fn wanted_labels(&self) -> Vec<Label<'a>> {
+        let label = |(i, at): (usize, &Point)| Label::new(Role::WantedShot, Anchor::At(*at), format!("S{}", i + 1));
+        self.wanted.0.iter().enumerate().map(label).collect()
     }
 
     /// Shots that stick out.
@@ -188,6 +196,16 @@ impl<'a> MapOf<'a> {
         let label =
             Label::new(Role::Line(Pipe::of(line.kind)), Anchor::Along(line.points.as_slice().into()), &line.name);
         Label { what: old_word(line.kind), ..label.with([("", size)].into_iter().chain(grade)) }
+    }
+
+    /// The names of proposed lines, by which it is told why they run where they run; mains first.
+    fn proposed_labels(&self) -> Vec<Label<'a>> {
+        let named = |line: &'a Line| {
+            Label::new(proposed::role(line.kind), Anchor::Along(line.points.as_slice().into()), &line.name)
+        };
+        let mut labels: Vec<Label> = self.proposed.into_iter().flat_map(proposed::lines).map(named).collect();
+        labels.sort_by_key(|label| label.role);
+        labels
     }
 
     /// What branches bring in at joints.

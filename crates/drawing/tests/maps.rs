@@ -7,12 +7,13 @@ use std::collections::BTreeSet;
 use common::{ground, listed, plan, worked};
 use drawing::{Chosen, Emphasis, Form, Layer, MapOf, NoDig, Role, Scene, legend};
 
-const ALL: [Layer; 20] = [
+const ALL: [Layer; 21] = [
     Layer::Findings,
     Layer::NoDig,
     Layer::Benchmarks,
     Layer::Shots,
     Layer::Section,
+    Layer::Proposed,
     Layer::Stretches,
     Layer::Outlets,
     Layer::Joints,

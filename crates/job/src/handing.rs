@@ -6,7 +6,7 @@ use std::path::Path;
 use exchange::{Csv, FileError, Network, OnLand, StakeLine, StakeNotice, StakePoint, Stakes, SurfaceOut, csv_text};
 use measure::Point;
 use plan::{Edit, Goods, LineId, LineKind, Measure, Plan, Reference, Signature};
-use sheets::{Book, Degrees, Edition, HeldBack, Listed, Paper, PdfError, Work};
+use sheets::{Book, Degrees, Edition, HeldBack, Listed, Paper, PdfError, Tongue, Work};
 use takeoff::{Deep, SetUp};
 use terrain::Ground;
 
@@ -24,6 +24,8 @@ pub struct PaperWish {
     pub set_ups: Vec<SetUp>,
     /// Who sends the sheets out though findings are to be fixed, and why.
     pub all_the_same: Option<Signature>,
+    /// In what language cut sheets and field page speak.
+    pub tongue: Tongue,
 }
 
 /// The sheets of a plan as PDF, and which they are. `told` hears each page and may stop.
@@ -56,6 +58,7 @@ pub(crate) fn work<'a>(derived: &'a Worked, wish: &'a PaperWish, reference: &'a 
         reference,
         set_ups: &wish.set_ups,
         all_the_same: wish.all_the_same.as_ref(),
+        tongue: wish.tongue,
     }
 }
 
@@ -535,7 +538,7 @@ pub fn folder(
     handed.extend(bidding::files(derived, wish)?);
     handed.extend(open_files(derived, &stakes)?);
     handed.extend(plan_and_ground(derived.plan.clone(), home)?);
-    let note = note(derived, &stakes, &handed, (&edition, wish.all_the_same.as_ref()));
+    let note = note(derived, &stakes, &handed, (&edition, wish));
     seal(&mut handed, note);
     Ok(handed)
 }
@@ -652,12 +655,7 @@ plan.drain is plain text (JSON, all in meters) and names its ground from where i
 working copies it first: what was changed in this folder is no longer what was handed over.\n";
 
 /// The note that explains every file.
-fn note(
-    derived: &Worked,
-    stakes: &Stakes,
-    files: &[Handed],
-    (edition, signed): (&Edition, Option<&Signature>),
-) -> String {
+fn note(derived: &Worked, stakes: &Stakes, files: &[Handed], (edition, wish): (&Edition, &PaperWish)) -> String {
     let estimate = derived.estimate();
     let mut text = format!("{}\n{}\n", stakes.job, edition.title);
     text.push_str(&format!("As of {}.\n", stakes.as_of.as_deref().unwrap_or("no date")));
@@ -672,7 +670,8 @@ fn note(
         source(&estimate.source)
     ));
     edition.warning.iter().for_each(|warning| text.push_str(&format!("BEFORE DIGGING: {warning}\n\n")));
-    text.push_str(&open_note(derived, signed));
+    text.push_str(&open_note(derived, wish.all_the_same.as_ref()));
+    text.push_str(&tongue_words(wish.tongue));
     text.push_str(&files_words(files));
     text.push_str(AS_HANDED_OVER);
     if stakes.crs.is_local() {
@@ -682,6 +681,18 @@ fn note(
     }
     text.push_str(&format!("\nCautions\n\n{}\n", plan::CAUTION));
     text
+}
+
+/// What of the folder is in another language than English.
+fn tongue_words(tongue: Tongue) -> String {
+    match tongue {
+        Tongue::English => String::new(),
+        tongue => format!(
+            "In {}, for the crew: what to know before digging and the cut sheets in sheets.pdf, and field-page.html. All else is \
+             in English.\n\n",
+            tongue.english_name()
+        ),
+    }
 }
 
 /// Every file with what it is for, its length and its checksum.

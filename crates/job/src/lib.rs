@@ -5,6 +5,7 @@ pub mod backdrop;
 pub mod bidding;
 pub mod bring;
 pub mod browse;
+pub mod certainty;
 pub mod chosen;
 pub mod clock;
 pub mod compare;

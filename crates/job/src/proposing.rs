@@ -5,30 +5,46 @@ use std::ops::ControlFlow;
 use checks::Severity;
 use exchange::FileError;
 use land::Land;
-use measure::how_many;
+use measure::{Units, how_many};
 use plan::Plan;
-use propose::{NoLayout, Proposal, Told};
+use propose::{LeftOut, NoLayout, Proposal, Told, WetLand};
 use serde_json::{Value, json};
+use takeoff::Estimate;
 
-use crate::Progress;
 use crate::ground::threads;
+use crate::{Progress, Worked};
 
 /// What is told beside all proposals.
 pub const ESTIMATE: &str =
     "Proposals by computation, to begin from: walk the field before you dig. Costs and wet land are estimates.";
 
-/// Looks for first layouts of a plan, on its land as its ditches lead the water; `found` hears each as soon as it is there.
+/// Looks for first layouts of a plan, on its land as its ditches lead the water; `found` hears each as soon as it is there,
+/// and again under the same name when it is bettered.
 pub fn propose(
     plan: &Plan,
     land: &Land,
     progress: &Progress,
     mut found: impl FnMut(&Proposal),
 ) -> Result<Vec<Proposal>, NoLayout> {
+    search(plan, land, progress, |told| {
+        if let Told::Layout(proposal) = told {
+            found(proposal);
+        }
+    })
+}
+
+/// The same; `hear` also hears of layouts that are left out.
+pub fn search(
+    plan: &Plan,
+    land: &Land,
+    progress: &Progress,
+    mut hear: impl FnMut(&Told),
+) -> Result<Vec<Proposal>, NoLayout> {
     let land = land.under(plan);
     let mut tell = |told: Told| match told {
         Told::Step(step) => go_on(progress.step(step)),
-        Told::Layout(proposal) => {
-            found(proposal);
+        _ => {
+            hear(&told);
             ControlFlow::Continue(())
         }
     };
@@ -42,28 +58,59 @@ fn go_on(step: Result<(), FileError>) -> ControlFlow<()> {
 /// A proposal in a few lines: what it takes, what it serves, what was found, why it runs where it runs.
 pub fn lines(proposal: &Proposal) -> Vec<String> {
     let units = proposal.plan.title.units;
-    let mut told = vec![format!(
-        "{}: {}, {}, serves {} of {} of wet land",
-        proposal.name,
-        cost(proposal),
-        units.length(proposal.totals.pipe_m),
-        units.area(proposal.served_m2),
-        units.area(proposal.wet_m2)
-    )];
+    let served = served(units, proposal.served_m2, proposal.wet_m2);
+    let pipe = units.length(proposal.totals.pipe_m);
+    let mut told = vec![format!("{}: {}, {pipe}, {served}", proposal.name, cost(&proposal.estimate))];
     told.push(format!("  {}", drawn(proposal)));
     told.push(format!("  {}", found(proposal)));
-    told.extend(proposal.bound.map(|bound| {
-        let percent = measure::fixed(100.0 * bound.gap(), 1);
-        format!("  Costs at most {percent} % more than any layout along the same links, wet land left wet counted.")
-    }));
+    told.extend(gap(proposal).map(|gap| format!("  {gap}")));
     told.extend(proposal.why.iter().map(|why| format!("  {why}")));
+    told.extend(stays(proposal).into_iter().map(|why| format!("  {why}")));
+    told.extend(proposal.why_lines.values().map(|why| format!("    {why}")));
     told
 }
 
-/// "about $14,900"; in cost weights where the plan has no prices.
-pub fn cost(proposal: &Proposal) -> String {
-    let sum = proposal.estimate.about(proposal.estimate.with_contingency());
-    if proposal.estimate.unpriced.is_empty() { sum } else { format!("{sum} (incomplete)") }
+/// "about $14,900 with contingency"; whether it lacks what has no price.
+pub fn cost(estimate: &Estimate) -> String {
+    let sum = format!("{} with contingency", estimate.about(estimate.with_contingency()));
+    match estimate.unpriced.is_empty() {
+        true => sum,
+        false if estimate.total() > 0.0 => format!("{sum} (incomplete)"),
+        false => "no prices yet".into(),
+    }
+}
+
+/// "serves 2.10 ac of 5.30 ac of wet land".
+pub fn served(units: Units, served_m2: f64, wet_m2: f64) -> String {
+    format!("serves {} of {} of wet land", units.area(served_m2), units.area(wet_m2))
+}
+
+/// How near a layout comes to the least that is possible, where a bound is known.
+pub fn gap(proposal: &Proposal) -> Option<String> {
+    let percent = measure::fixed(100.0 * proposal.bound?.gap(), 1);
+    Some(format!("Costs at most {percent} % more than any layout along the same links, wet land left wet counted."))
+}
+
+/// What is drawn in a plan, in the measure of proposals.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AsDrawn {
+    /// What it costs.
+    pub estimate: Estimate,
+    /// Wet land of the field, square metres.
+    pub wet_m2: f64,
+    /// Wet land that the lines serve, square metres.
+    pub served_m2: f64,
+}
+
+/// What is drawn; `None` where no new line is.
+pub fn as_drawn(worked: &Worked) -> Option<AsDrawn> {
+    let plan = &worked.plan;
+    if plan.lines.values().all(|line| line.kind.is_old()) {
+        return None;
+    }
+    let wet = WetLand::of(plan, &worked.land);
+    let served_m2 = wet.served_m2(plan, &worked.design, &worked.land);
+    Some(AsDrawn { estimate: worked.estimate().clone(), wet_m2: wet.area_m2(), served_m2 })
 }
 
 /// "1 main, 3 laterals, depth 2.40 to 4.10 ft".
@@ -89,12 +136,20 @@ pub fn found(proposal: &Proposal) -> String {
     format!("{fix} to fix, {decide} to decide, {}", how_many(proposal.count(Severity::Note), "note"))
 }
 
+/// What is to fix and stays, each with why.
+pub fn stays(proposal: &Proposal) -> Vec<String> {
+    let with_why = |finding: &checks::Finding| Some((finding.title.clone(), proposal.stays.get(&finding.key)?));
+    let told = proposal.findings.iter().filter_map(with_why);
+    told.map(|(title, why)| format!("To fix: {title}. {why}")).collect()
+}
+
 /// All proposals for programs: metres, square metres.
-pub fn json(plan: &Plan, proposals: &[Proposal]) -> Value {
+pub fn json(plan: &Plan, proposals: &[Proposal], left_out: &[LeftOut]) -> Value {
     json!({
         "name": plan.title.name,
         "estimate": true,
         "layouts": proposals.iter().map(one_json).collect::<Vec<_>>(),
+        "left_out": left_out.iter().map(|one| json!({ "name": one.name, "why": one.why })).collect::<Vec<_>>(),
         "told": ESTIMATE,
         "caution": plan::CAUTION,
     })
@@ -119,11 +174,16 @@ fn one_json(proposal: &Proposal) -> Value {
         "notes": proposal.count(Severity::Note),
         "findings": proposal.findings.iter().filter(|f| f.severity != Severity::Note).map(|finding| json!({
             "key": finding.key, "weight": finding.severity.name(), "title": finding.title, "text": finding.message,
+            "stays": proposal.stays.get(&finding.key),
         })).collect::<Vec<_>>(),
         "bound": proposal.bound.map(|bound| json!({ "least": bound.least, "worked": bound.worked, "gap": bound.gap() })),
         "why": proposal.why,
-        "lines": proposal.plan.lines.values().filter(|line| !line.kind.is_old()).map(|line| json!({
+        "outlets": proposal.plan.outlets.values().map(|outlet| json!({
+            "name": outlet.name, "at": [outlet.at.x, outlet.at.y], "invert_m": outlet.invert_m, "consent": outlet.consent,
+        })).collect::<Vec<_>>(),
+        "lines": proposal.plan.lines.iter().filter(|(_, line)| !line.kind.is_old()).map(|(id, line)| json!({
             "name": line.name,
+            "why": proposal.why_lines.get(id),
             "kind": line.kind.word(),
             "joins": proposal.plan.name_of(line.joins),
             "points": line.points.iter().map(|at| [at.x, at.y]).collect::<Vec<_>>(),

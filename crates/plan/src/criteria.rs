@@ -141,7 +141,7 @@ limits! {
     engineered_trench_m: Depth = 20.0 * FOOT_M => 6.0, [21], "Depth of trench that needs an engineer",
         "[29 CFR 1926.652; OSHA-sum]";
     trench_width_m: Length = 24.0 * INCH_M => 0.6, [22], "Width of the trench",
-        "[judgement]; where unknown 24 in";
+        "[judgement]";
     bedding_m: Depth = 0.0, [], "Bedding below the pipe",
         "[judgement]";
     staking_m: Length = 50.0 * FOOT_M => 20.0, [], "Distance between stakes and grade breaks",

@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a bench may stop")]
 
+use std::ops::ControlFlow;
+
 use design::Design;
 use land::Land;
 use measure::{Point, Units};
@@ -56,5 +58,6 @@ fn job() -> (Plan, Design, Errors) {
 #[divan::bench(args = [1, 2], sample_count = 5)]
 fn sixty_lines(bencher: divan::Bencher, threads: usize) {
     let (plan, design, errors) = job();
-    bencher.bench(|| -> Certainty { certainty(&plan, &design, &errors, &Sampling::usual(threads)) });
+    let go_on = |_: f64| ControlFlow::Continue(());
+    bencher.bench(|| -> Option<Certainty> { certainty(&plan, &design, &errors, &Sampling::usual(threads), &go_on) });
 }

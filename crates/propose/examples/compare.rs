@@ -8,7 +8,7 @@ use std::time::Instant;
 
 use checks::Severity;
 use job::{Progress, files, ground, proposing};
-use propose::WetLand;
+use propose::{Told, WetLand};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut plans: Vec<PathBuf> = std::env::args().skip(1).map(PathBuf::from).collect();
@@ -35,20 +35,23 @@ fn compare(path: &Path, folder: Option<&Path>) -> Result<(), Box<dyn std::error:
     row(
         (&stem, "drawn by hand"),
         takeoff::estimate(&plan, &design).total(),
-        (takeoff::totals(&plan, &design).pipe_m, wet.served_m2(&plan, &design), wet.area_m2()),
+        (takeoff::totals(&plan, &design).pipe_m, wet.served_m2(&plan, &design, &land), wet.area_m2()),
         (count(Severity::Block), count(Severity::Decide)),
         (None, None),
     );
     let begun = Instant::now();
-    let found = proposing::propose(&plan, &land, &Progress::default(), |proposal| {
-        row(
+    let found = proposing::search(&plan, &land, &Progress::default(), |told| match told {
+        Told::Layout(proposal) => row(
             (&stem, &proposal.name),
             proposal.estimate.total(),
             (proposal.totals.pipe_m, proposal.served_m2, proposal.wet_m2),
             (proposal.count(Severity::Block), proposal.count(Severity::Decide)),
             (proposal.bound.map(|bound| 100.0 * bound.gap()), Some(begun.elapsed().as_secs_f64())),
-        );
+        ),
+        Told::LeftOut(one) => println!("    {}", one.told()),
+        Told::Step(_) => {}
     });
+    println!("    {:.1} s in all", begun.elapsed().as_secs_f64());
     let found = match found {
         Ok(found) => found,
         Err(why) => {
@@ -64,7 +67,8 @@ fn compare(path: &Path, folder: Option<&Path>) -> Result<(), Box<dyn std::error:
         for finding in proposal.findings.iter().filter(|f| f.severity != Severity::Note) {
             println!("    {}: [{}] {} {}", proposal.name, finding.severity.word(), finding.title, finding.message);
         }
-        proposal.why.iter().for_each(|why| println!("    {}: {why}", proposal.name));
+        let whys = proposal.why.iter().chain(proposal.stays.values()).chain(proposal.why_lines.values());
+        whys.for_each(|why| println!("    {}: {why}", proposal.name));
     }
     Ok(())
 }

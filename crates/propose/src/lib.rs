@@ -2,10 +2,10 @@
 //!
 //! [`layouts`] gathers what could be dug (channel links, ways over open ground), chooses among it by a [`network`] that weighs
 //! digging against wet land, draws lines and works each layout out by the same `design`, `checks` and `takeoff` as any other plan.
-//! [`certainty`] disturbs the ground under a layout by what is not known of it.
+//! [`certainty`] draws what the ground may be and tells what is broken when a plan is dug as staked.
 
 pub mod certainty;
 pub mod layouts;
 pub mod network;
 
-pub use layouts::{Kind, NoLayout, Proposal, Told, WetLand, propose, usual_grid};
+pub use layouts::{Kind, LeftOut, NoLayout, Proposal, Told, WetLand, propose, usual_grid};

@@ -7,6 +7,8 @@
 mod common;
 
 use std::num::NonZeroUsize;
+use std::ops::ControlFlow;
+use std::sync::Mutex;
 
 use common::{Chancy, Job, Truth, job};
 use design::Design;
@@ -93,7 +95,7 @@ fn look(fields: usize, shots: usize, samples: usize) {
             batch_m2: 0.0,
         };
         let errors = errors(places.iter().zip(seen).map(check).collect());
-        let sure = certainty(&job.plan, &job.design, &errors, &sampling(samples, i as u64));
+        let sure = sure_of(&job, &errors, &sampling(samples, i as u64));
         let staked = truth.staked(&job, &error_m);
         if told.is_empty() {
             told = names(&job, &sure, &staked);
@@ -148,6 +150,29 @@ fn five_hundred_fields() {
     look(500, 30, 1000);
 }
 
+fn sure_of(job: &Job, errors: &Errors, sampling: &Sampling) -> Certainty {
+    certainty(&job.plan, &job.design, errors, sampling, &|_| ControlFlow::Continue(())).unwrap()
+}
+
+/// What nobody waits for any more comes to nothing, in any number of threads, and what is done of it is told.
+#[test]
+fn it_can_be_given_up() {
+    let (job, errors) = (job(), errors(Vec::new()));
+    for threads in [1, 2] {
+        let most = Mutex::new(0.0f64);
+        let watch = |share: f64| {
+            let mut most = most.lock().unwrap();
+            *most = most.max(share);
+            if share < 0.5 { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+        };
+        let samples = NonZeroUsize::new(100).unwrap();
+        assert!(
+            certainty(&job.plan, &job.design, &errors, &Sampling { samples, seed: 1, threads }, &watch).is_none()
+        );
+        assert!((0.5..0.6).contains(&*most.lock().unwrap()));
+    }
+}
+
 /// The same seed gives the same answer in any number of threads; another seed another.
 #[test]
 fn the_same_seed_gives_the_same_answer() {
@@ -155,7 +180,7 @@ fn the_same_seed_gives_the_same_answer() {
     let errors = errors(Vec::new());
     let sure = |seed, threads| {
         let samples = NonZeroUsize::new(101).unwrap();
-        certainty(&job.plan, &job.design, &errors, &Sampling { samples, seed, threads })
+        sure_of(&job, &errors, &Sampling { samples, seed, threads })
     };
     assert!(sure(3, 1) == sure(3, 2));
     assert!(sure(3, 1) == sure(3, 5));
@@ -166,14 +191,14 @@ fn the_same_seed_gives_the_same_answer() {
 #[test]
 fn a_shot_settles_what_it_was_asked_for() {
     let job = job();
-    let before = certainty(&job.plan, &job.design, &errors(Vec::new()), &sampling(2000, 1));
+    let before = sure_of(&job, &errors(Vec::new()), &sampling(2000, 1));
     let place = before.places.first().unwrap();
     let mut chance = Chancy(5);
     let truth = Truth::of(&job.layout, &FIELD, &[place.at]);
     let after = |_| {
         let off_m = truth.draw(&mut chance).last().unwrap() + 0.015 * chance.normal();
         let check = Check { at: place.at, off_m, error_m2: 0.015 * 0.015, batch: 0, batch_m2: 0.0 };
-        certainty(&job.plan, &job.design, &errors(vec![check]), &sampling(300, 1)).unsettled()
+        sure_of(&job, &errors(vec![check]), &sampling(300, 1)).unsettled()
     };
     let left: Vec<f64> = (0..60).map(after).collect();
     let mean = left.iter().sum::<f64>() / 60.0;

@@ -34,7 +34,17 @@ fn plan() -> Plan {
 
 fn work<'a>(plan: &'a Plan, design: &'a Design, reference: &'a Reference) -> Work<'a> {
     let (findings, contours) = (&[], &[]);
-    Work { plan, design, findings, contours, paper: Paper::Letter, reference, set_ups: &[], all_the_same: None }
+    Work {
+        plan,
+        design,
+        findings,
+        contours,
+        paper: Paper::Letter,
+        reference,
+        set_ups: &[],
+        all_the_same: None,
+        tongue: sheets::Tongue::English,
+    }
 }
 
 #[divan::bench(sample_count = 10)]

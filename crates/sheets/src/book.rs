@@ -1,5 +1,8 @@
 //! The whole set of sheets of a plan, and what every page carries at head and foot.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
 use checks::Finding;
 use design::Design;
 use drawing::NoDig;
@@ -19,6 +22,7 @@ use crate::line_index::LinePages;
 use crate::notices::{Listed, cut_sheet, listed, no_dig};
 use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
 use crate::sheet_index::{index, title_of};
+use crate::tongue::Tongue;
 
 /// Margin of every page, millimetres.
 pub(crate) const MARGIN: f64 = 12.0;
@@ -30,9 +34,9 @@ const HEAD_LINE: f64 = 3.4;
 const HEAD_RULE: f64 = 1.6;
 /// From the rule of the head to the matter, millimetres.
 const HEAD_GAP: f64 = 2.5;
-/// Most lines that a warning takes in the head of a page, and what stands at the end of what is cut short.
+/// Most lines that a warning takes in the head of a page, and the text that stands at the end of what is cut short.
 const MOST_HEAD: usize = 3;
-const MORE: &str = " … in full on page 1";
+const MORE: &str = "head-more";
 /// Type of the small lines of the head, points.
 const HEAD_PT: f64 = 8.0;
 /// Type of the title of a page, of the name of the job and of the edition beside it, points: the largest and the smallest.
@@ -50,6 +54,7 @@ const FOOT_PT: f64 = 7.5;
 const PAGE_NUMBER: f64 = 30.0;
 
 /// Everything sheets are made from.
+#[derive(Clone, Copy)]
 pub struct Work<'a> {
     /// The plan.
     pub plan: &'a Plan,
@@ -67,6 +72,8 @@ pub struct Work<'a> {
     pub set_ups: &'a [SetUp],
     /// Who hands the sheets over though findings are open, where they are no issue of their own.
     pub all_the_same: Option<&'a Signature>,
+    /// In what language cut sheets and field page speak.
+    pub tongue: Tongue,
 }
 
 /// A set of pages with its title.
@@ -94,6 +101,10 @@ pub(crate) struct Making<'a> {
     /// The cut sheet of each line that has one.
     pub sheets: Vec<CutSheet>,
     pub ink: Ink,
+    /// In what language the pages speak that are made just now: what a crew reads in that of the work, all else in English.
+    pub tongue: Tongue,
+    /// What was said again so far: heads say the same on every page.
+    said: RefCell<BTreeMap<String, String>>,
 }
 
 /// Every sheet of a plan: what to know before digging, plan sheet, profiles, cut sheets, materials, cost, findings and what was accepted, cautions.
@@ -103,25 +114,28 @@ pub fn book(work: &Work) -> Book {
 
 /// The same with the present layout beside those put aside, the present one first.
 pub fn book_beside(work: &Work, layouts: &[LayoutColumn]) -> Book {
-    let making = Making::new(work);
-    let drawings: Vec<Page> = making.plan_sheets().into_iter().chain(making.design_table()).collect();
-    let (profiles, details, cut_sheets) = (making.profiles(), making.details(), making.cut_sheets(None));
+    let office = Making::new(work);
+    let drawings: Vec<Page> = office.plan_sheets().into_iter().chain(office.design_table()).collect();
+    let (profiles, details) = (office.profiles(), office.details());
+    let lists = [office.trellis(), office.lists(), office.layouts(layouts)].concat();
+    let crew = office.in_tongue(work.tongue);
+    let cut_sheets = crew.cut_sheets(None);
     // The index of lines is as long whatever its numbers are; the title sheet is one page.
-    let title_at = making.cover(&LinePages::default()).len();
+    let title_at = crew.cover(&LinePages::default()).len();
     let before = title_at + 1 + drawings.len();
     let mut pages =
-        making.cover(&LinePages::of((before, &profiles), (before + profiles.len() + details.len(), &cut_sheets)));
-    pages.extend([drawings, profiles, details, cut_sheets].into_iter().flatten());
-    pages.extend([making.trellis(), making.lists(), making.layouts(layouts)].into_iter().flatten());
+        crew.cover(&LinePages::of((before, &profiles), (before + profiles.len() + details.len(), &cut_sheets)));
+    pages.extend([drawings, profiles, details, cut_sheets, lists].into_iter().flatten());
     let mut titles: Vec<String> = pages.iter().map(title_of).collect();
     titles.insert(title_at, "Title sheet".into());
-    pages.insert(title_at, making.title_sheet(&index(&titles)));
-    making.bound(pages)
+    let office = crew.in_tongue(Tongue::English);
+    pages.insert(title_at, office.title_sheet(&index(&titles)));
+    office.bound(pages)
 }
 
 /// The cut sheet of one line.
 pub fn line_book(work: &Work, line: LineId) -> Book {
-    let making = Making::new(work);
+    let making = Making::new(work).in_tongue(work.tongue);
     let pages = making.cut_sheets(Some(line));
     making.bound(pages)
 }
@@ -139,7 +153,7 @@ impl Pages for Making<'_> {
 /// Writes the caution at the foot of a page, below a rule; answers where the rule lies, millimetres from the top.
 pub(crate) fn caution_foot(page: &mut Page, ink: &Ink) -> f64 {
     let (width_mm, bottom_mm) = (page.width_mm - 2.0 * MARGIN, page.height_mm - MARGIN);
-    let lines = ink.wrap(plan::CAUTION_SHORT, FOOT_PT, false, width_mm - PAGE_NUMBER);
+    let lines = ink.wrap(&page.tongue.text("caution-short", &[]), FOOT_PT, false, width_mm - PAGE_NUMBER);
     let above_mm = FOOT_LINE * (lines.len().max(1) - 1) as f64;
     let rule_mm = bottom_mm - above_mm - 4.5;
     page.line(&[(MARGIN, rule_mm), (MARGIN + width_mm, rule_mm)], Stroke::black(0.25));
@@ -156,7 +170,9 @@ pub(crate) fn number(pages: &mut [Page]) {
     for (i, page) in pages.iter_mut().enumerate() {
         let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);
         let first = page.items.len();
-        page.text(at, 9.0, true, Align::Right, format!("page {} of {count}", i + 1));
+        let holes = [("number", (i + 1).to_string()), ("count", count.to_string())];
+        let words = page.tongue.text("foot-page", &holes.each_ref().map(|(name, text)| (*name, text.as_str())));
+        page.text(at, 9.0, true, Align::Right, words);
         if let Some(at) = page.number_at {
             page.text(at, 10.0, true, Align::Left, format!("Sheet {} of {count}", i + 1));
         }
@@ -165,6 +181,7 @@ pub(crate) fn number(pages: &mut [Page]) {
 }
 
 impl<'a> Making<'a> {
+    /// What the office reads, in English.
     pub(crate) fn new(work: &'a Work<'a>) -> Self {
         let estimate = takeoff::estimate(work.plan, work.design);
         let told = told(work.plan, work.design, work.findings, work.reference, work.set_ups);
@@ -174,7 +191,13 @@ impl<'a> Making<'a> {
         let dug = record::as_dug(work.plan, work.design);
         let sheet = |id: &LineId| cut_sheet(work.plan, work.design, &listed, *id, work.set_ups);
         let sheets = work.plan.lines.keys().filter_map(sheet).collect();
-        Self { work, estimate, savings, edition, listed, no_dig, dug, sheets, ink: Ink::default() }
+        let (ink, tongue) = (Ink::default(), Tongue::English);
+        Self { work, estimate, savings, edition, listed, no_dig, dug, sheets, ink, tongue, said: RefCell::default() }
+    }
+
+    /// The same for pages in another language.
+    pub(crate) fn in_tongue(self, tongue: Tongue) -> Self {
+        Self { tongue, said: RefCell::default(), ..self }
     }
 
     /// Numbers the pages.
@@ -186,13 +209,33 @@ impl<'a> Making<'a> {
         Book { title: plan.title.name.clone(), as_of, pages, edition: self.edition }
     }
 
+    /// A text of the sheets by its id, in their language.
+    pub fn text(&self, id: &str, args: &[(&str, &str)]) -> String {
+        self.tongue.text(id, args)
+    }
+
+    /// The same for a text without holes.
+    pub fn word(&self, id: &str) -> String {
+        self.tongue.text(id, &[])
+    }
+
+    /// What is said elsewhere in English, in the language of the sheets.
+    pub fn say(&self, english: &str) -> String {
+        if let Some(said) = self.said.borrow().get(english) {
+            return said.clone();
+        }
+        let said = self.tongue.say(english);
+        self.said.borrow_mut().insert(english.to_string(), said.clone());
+        said
+    }
+
     pub fn station(&self, station_m: f64) -> String {
         measure::station(station_m, self.work.plan.title.units)
     }
 
     /// A page with head and foot; answers the rectangle left for its matter: left, top, width, height.
     pub fn page(&self, size_mm: (f64, f64), sheet: &str) -> (Page, Rect) {
-        let mut page = Page::new(size_mm);
+        let mut page = Page { tongue: self.tongue, ..Page::new(size_mm) };
         let right = size_mm.0 - MARGIN;
         let title_mm = self.title(&mut page, size_mm.0, sheet);
         let rule_mm = self.small_head(&mut page, title_mm + HEAD_TOP, size_mm.0 - 2.0 * MARGIN) + HEAD_RULE;
@@ -226,11 +269,10 @@ impl<'a> Making<'a> {
             }
         };
         lines(&title, TITLE_PT, (width_mm / 2.0, Align::Middle));
-        let name = &self.work.plan.title.name;
-        for (text, range_pt, at) in [
-            (name, NAME_PT, (MARGIN, Align::Left)),
-            (&self.edition.title, EDITION_PT, (width_mm - MARGIN, Align::Right)),
-        ] {
+        let (name, edition) = (&self.work.plan.title.name, self.say(&self.edition.title));
+        for (text, range_pt, at) in
+            [(name, NAME_PT, (MARGIN, Align::Left)), (&edition, EDITION_PT, (width_mm - MARGIN, Align::Right))]
+        {
             let size_pt = self.fitting_pt(text, range_pt, true, aside_mm);
             lines(&self.ink.wrap(text, size_pt, true, aside_mm), size_pt, at);
         }
@@ -240,13 +282,15 @@ impl<'a> Making<'a> {
     /// Day, terms of levels and coordinates, and what must be known before digging, each on lines of its own; answers
     /// where the last of them stands.
     fn small_head(&self, page: &mut Page, top_mm: f64, width_mm: f64) -> f64 {
-        let day = self.work.plan.title.as_of.as_deref().map_or("no date given".into(), |day| format!("as of {day}"));
-        let levels = format!("{day}  ·  {}", self.levels_words());
-        let said = [(false, levels), (false, self.work.reference.coordinates())];
+        let (day, levels) = (self.work.plan.title.as_of.as_deref(), self.levels_words());
+        let id = if day.is_some() { "head-as-of" } else { "head-no-date" };
+        let levels = self.text(id, &[("day", day.unwrap_or_default()), ("levels", &levels)]);
+        let said = [(false, levels), (false, self.say(&self.work.reference.coordinates()))];
         let lines = said.into_iter().flat_map(|(bold, text)| {
             self.ink.wrap(&text, HEAD_PT, bold, width_mm).into_iter().map(move |line| (bold, line))
         });
-        let warned = [self.edition.warning.clone(), self.changed_words()].into_iter().flatten();
+        let warning = self.edition.warning.as_ref().map(|warning| self.say(warning));
+        let warned = [warning, self.changed_words()].into_iter().flatten();
         let lines = lines.chain(warned.flat_map(|text| self.in_short(&text, width_mm)));
         let mut y_mm = top_mm - HEAD_LINE;
         for (bold, line) in lines {
@@ -260,16 +304,19 @@ impl<'a> Making<'a> {
     fn changed_words(&self) -> Option<String> {
         let before = self.work.plan.revisions.iter().rev().nth(1)?;
         let changed = &self.edition.changed;
-        (!changed.is_empty()).then(|| format!("Changed since revision {}: {}.", before.letter, changed.join("; ")))
+        let changes = changed.iter().map(|change| self.say(change)).collect::<Vec<_>>().join("; ");
+        let holes = [("letter", before.letter.as_str()), ("changes", &changes)];
+        (!changed.is_empty()).then(|| self.text("head-changed", &holes))
     }
 
     /// Heavy lines for the head of a page; what takes more than a few stands whole on the first page.
     fn in_short(&self, text: &str, width_mm: f64) -> Vec<(bool, String)> {
         let mut lines = self.ink.wrap(text, HEAD_PT, true, width_mm);
         if lines.len() > MOST_HEAD {
-            let shorter = self.ink.wrap(text, HEAD_PT, true, width_mm - self.ink.width_mm(MORE, HEAD_PT, true));
+            let more = self.word(MORE);
+            let shorter = self.ink.wrap(text, HEAD_PT, true, width_mm - self.ink.width_mm(&more, HEAD_PT, true));
             lines = shorter.into_iter().take(MOST_HEAD).collect();
-            lines.iter_mut().skip(MOST_HEAD - 1).for_each(|last| last.push_str(MORE));
+            lines.iter_mut().skip(MOST_HEAD - 1).for_each(|last| last.push_str(&more));
         }
         lines.into_iter().map(|line| (true, line)).collect()
     }
@@ -286,24 +333,25 @@ impl<'a> Making<'a> {
     /// Unit, datum and benchmark in words: "levels in feet and hundredths, vertical datum: local · BM1 = 416.90".
     fn levels_words(&self) -> String {
         let (plan, reference) = (self.work.plan, self.work.reference);
-        let unit = match reference.up {
-            LengthUnit::Metre => "meters",
-            LengthUnit::Foot => "feet and hundredths",
-            LengthUnit::SurveyFoot => "US survey feet and hundredths",
+        let id = match reference.up {
+            LengthUnit::Metre => "head-meters",
+            LengthUnit::Foot => "head-feet",
+            LengthUnit::SurveyFoot => "head-survey-feet",
         };
         let level = |bm: &plan::Benchmark| format!("{} = {}", bm.name, plan.title.units.level(bm.level_m));
-        let mark = plan.survey.benchmarks.first().map_or("no benchmark entered".into(), level);
-        format!("levels in {unit}, vertical datum: {}  ·  {mark}", reference.datum)
+        let mark = plan.survey.benchmarks.first().map_or_else(|| self.word("head-no-benchmark"), level);
+        let datum = if reference.has_datum() { reference.datum.clone() } else { self.say(&reference.datum) };
+        self.text(id, &[("datum", &datum), ("mark", &mark)])
     }
 
     /// Findings that were accepted by name, in one line for the foot of every page.
     fn accepted_in_short(&self, width_mm: f64) -> Option<String> {
         let accepted = self.work.findings.iter().filter_map(|f| Some((f, &f.accepted.as_ref()?.signed)));
         let short: Vec<String> =
-            accepted.map(|(f, signed)| format!("{} ({}, {})", f.title, signed.by, signed.on)).collect();
-        let all = (!short.is_empty()).then(|| format!("Accepted by name: {}", short.join("; ")))?;
+            accepted.map(|(f, signed)| format!("{} ({}, {})", self.say(&f.title), signed.by, signed.on)).collect();
+        let all = (!short.is_empty()).then(|| self.text("foot-accepted", &[("all", &short.join("; "))]))?;
         let lines = self.ink.wrap(&all, LEAST_PT, true, width_mm - 32.0);
-        let more = if lines.len() > 1 { " … see Findings" } else { "" };
+        let more = if lines.len() > 1 { self.word("foot-more") } else { String::new() };
         Some(format!("{}{more}", lines.first()?))
     }
 

@@ -5,10 +5,11 @@ use takeoff::CutSheet;
 
 use crate::book::Making;
 use crate::edition::in_force;
-use crate::flow::Flow;
+use crate::flow::{Column, Flow};
 use crate::line_index::LinePages;
 use crate::notices::Listed;
 use crate::page::{Align, Page};
+use crate::tongue::Tongue;
 
 /// Findings that a list before digging tells in full; of more it tells where and what, and the rest stands under Findings
 /// (judgement: a page and a half).
@@ -17,7 +18,7 @@ const MOST_IN_FULL: usize = 25;
 impl Making<'_> {
     /// The page, and what it runs on to.
     pub(crate) fn cover(&self, pages: &LinePages) -> Vec<Page> {
-        let mut flow = Flow::new(self, self.work.paper.standing_mm(), "Before digging");
+        let mut flow = Flow::new(self, self.work.paper.standing_mm(), &self.word("cover-title"));
         self.state(&mut flow);
         self.no_dig_list(&mut flow);
         self.buried_list(&mut flow);
@@ -25,29 +26,37 @@ impl Making<'_> {
         self.whole_job(&mut flow);
         self.protected_list(&mut flow);
         self.line_index(&mut flow, pages);
+        self.for_who_reads_no_english(&mut flow);
         flow.finish()
+    }
+
+    /// For who reads no English: the cautions, which stand at the end of the set, and what else of it is in English.
+    fn for_who_reads_no_english(&self, flow: &mut Flow) {
+        if self.tongue != Tongue::English {
+            flow.heading(&self.word("page-cautions"));
+            flow.paragraph(&self.word("caution"), 10.0, false);
+            flow.paragraph(&self.word("cover-english"), 10.0, true);
+        }
     }
 
     /// Which sheets these are, and what they tell otherwise than the ones before.
     fn state(&self, flow: &mut Flow) {
         let edition = &self.edition;
-        flow.paragraph(&edition.title, 13.0, true);
+        flow.paragraph(&self.say(&edition.title), 13.0, true);
         let held_back = self.listed.iter().filter(|listed| listed.holds_back()).count();
-        if held_back > 0 {
-            let open = measure::how_many(held_back, "finding");
-            flow.paragraph(&format!("{open} to fix still open. {}.", self.all_the_same_words()), 11.0, true);
-        }
-        edition.warning.iter().for_each(|warning| flow.paragraph(warning, 10.0, true));
+        self.still_open().iter().for_each(|open| flow.paragraph(open, 11.0, true));
+        edition.warning.iter().for_each(|warning| flow.paragraph(&self.say(warning), 10.0, true));
         let revision = in_force(self.work.plan, edition);
         if let Some(revision) = revision.filter(|_| held_back == 0) {
-            flow.paragraph(&format!("Why: {}.", revision.signed.because.trim_end_matches('.')), 10.0, false);
+            let because = revision.signed.because.trim_end_matches('.');
+            flow.paragraph(&self.text("cover-why", &[("because", because)]), 10.0, false);
         }
         if let Some(before) = self.work.plan.revisions.iter().rev().nth(1).filter(|_| revision.is_some()) {
-            flow.heading(&format!("Changed since revision {}", before.letter));
+            flow.heading(&self.text("cover-changed", &[("letter", &before.letter)]));
             if edition.changed.is_empty() {
-                flow.paragraph("Nothing that these sheets tell.", 10.0, false);
+                flow.paragraph(&self.word("cover-unchanged"), 10.0, false);
             }
-            edition.changed.iter().for_each(|change| flow.paragraph(&sentence(change), 10.0, false));
+            edition.changed.iter().for_each(|change| flow.paragraph(&sentence(&self.say(change)), 10.0, false));
         }
     }
 
@@ -57,9 +66,8 @@ impl Making<'_> {
         if found.is_empty() {
             return;
         }
-        flow.banner("DO NOT DIG");
-        let words = "These stretches are not dug until what is asked for is done. No signature lifts that.";
-        flow.paragraph(words, 10.0, true);
+        flow.banner(&self.word("do-not-dig"));
+        flow.paragraph(&self.word("cover-no-dig"), 10.0, true);
         self.list(flow, &found);
     }
 
@@ -68,19 +76,20 @@ impl Making<'_> {
         let row = |sheet: &CutSheet| {
             let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
             let line = sheet.name.clone();
-            ahead.map(move |ahead| vec![line.clone(), ahead.words.clone()]).collect::<Vec<_>>()
+            ahead.map(move |ahead| vec![line.clone(), self.say(&ahead.words)]).collect::<Vec<_>>()
         };
         let rows: Vec<Vec<String>> = self.sheets.iter().flat_map(row).collect();
         if !rows.is_empty() {
-            flow.heading("Buried along the lines: have it located first");
-            flow.table(&[("Line", 0.18, Align::Left), ("Where, and what", 0.82, Align::Left)], &rows, 9.0);
+            flow.heading(&self.word("cover-buried"));
+            let [line, what] = ["cover-line", "cover-where-what"].map(|id| self.word(id));
+            flow.table(&[(&line, 0.18, Align::Left), (&what, 0.82, Align::Left)], &rows, 9.0);
         }
     }
 
     fn fix_list(&self, flow: &mut Flow) {
         let found: Vec<&Listed> = self.listed.iter().filter(|listed| listed.holds_back()).collect();
         if !found.is_empty() {
-            flow.heading("To fix before digging");
+            flow.heading(&self.word("cover-fix"));
             self.list(flow, &found);
         }
     }
@@ -89,17 +98,13 @@ impl Making<'_> {
     fn whole_job(&self, flow: &mut Flow) {
         let alone = |listed: &&Listed| listed.on.is_empty() && !listed.no_dig && !listed.holds_back();
         let found: Vec<&Listed> = self.listed.iter().filter(alone).collect();
-        flow.heading("For the whole job");
+        flow.heading(&self.word("cover-whole-job"));
         if found.is_empty() {
-            flow.paragraph("Nothing else is open that stands on no cut sheet.", 10.0, false);
+            flow.paragraph(&self.word("cover-nothing-else"), 10.0, false);
         } else {
             self.list(flow, &found);
         }
-        flow.paragraph(
-            "What is open on a line stands on its cut sheet; all of it stands under Findings.",
-            9.0,
-            false,
-        );
+        flow.paragraph(&self.word("cover-where-open"), 9.0, false);
     }
 
     fn list(&self, flow: &mut Flow, found: &[&Listed]) {
@@ -108,19 +113,20 @@ impl Making<'_> {
         let row = |listed: &&Listed| {
             vec![
                 listed.number.to_string(),
-                listed.severity_words().to_string(),
-                listed.place(self.work.plan, across),
-                listed.told(in_short),
+                self.say(listed.severity_words()),
+                self.say(&listed.place(self.work.plan, across)),
+                listed.told(in_short, self.tongue),
             ]
         };
         if in_short {
-            flow.paragraph("What to do about each stands under Findings, by its number.", 9.0, true);
+            flow.paragraph(&self.word("cover-in-short"), 9.0, true);
         }
+        let [place, what] = ["cover-where", "cover-what"].map(|id| self.word(id));
         let columns = [
             ("", 0.05, Align::Left),
             ("", 0.13, Align::Left),
-            ("Where", 0.23, Align::Left),
-            ("What, and what to do", 0.59, Align::Left),
+            (place.as_str(), 0.23, Align::Left),
+            (&what, 0.59, Align::Left),
         ];
         flow.table(&columns, &found.iter().map(row).collect::<Vec<_>>(), 9.0);
     }
@@ -129,9 +135,10 @@ impl Making<'_> {
     fn protected_list(&self, flow: &mut Flow) {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
         let deep = self.deep_lines();
-        flow.heading(&format!("Trench {} or deeper", units.depth(plan.criteria.protected_trench_m)));
+        let limit = units.depth(plan.criteria.protected_trench_m);
+        flow.heading(&self.text("cover-trench", &[("depth", &limit)]));
         if deep.is_empty() {
-            flow.paragraph("None, as far as the ground is known.", 10.0, false);
+            flow.paragraph(&self.word("cover-no-trench"), 10.0, false);
             return;
         }
         let length = |length_m: f64| Measure::Length.words(length_m, units);
@@ -142,15 +149,18 @@ impl Making<'_> {
             })
         });
         let total_m: f64 = deep.iter().map(|(.., deep)| deep.protected_m()).sum();
-        let total = vec!["together".into(), String::new(), String::new(), length(total_m), String::new()];
-        let columns = [
-            ("Line", 0.28, Align::Left),
-            ("From", 0.18, Align::Right),
-            ("To", 0.18, Align::Right),
-            ("Length", 0.18, Align::Right),
-            ("Deepest", 0.18, Align::Right),
+        let total = vec![self.word("cover-together"), String::new(), String::new(), length(total_m), String::new()];
+        let heads = ["cover-line", "cover-from", "cover-to", "cover-length", "cover-deepest"].map(|id| self.word(id));
+        let shares = [
+            (0.28, Align::Left),
+            (0.18, Align::Right),
+            (0.18, Align::Right),
+            (0.18, Align::Right),
+            (0.18, Align::Right),
         ];
-        flow.paragraph("Nobody enters it until it is sloped, shored or boxed.", 10.0, true);
+        let columns: Vec<Column> =
+            heads.iter().zip(shares).map(|(head, (share, align))| (head.as_str(), share, align)).collect();
+        flow.paragraph(&self.word("cover-nobody"), 10.0, true);
         flow.table(&columns, &rows.chain([total]).collect::<Vec<_>>(), 9.5);
     }
 }

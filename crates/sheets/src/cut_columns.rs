@@ -5,6 +5,7 @@ use takeoff::{Printed, Row, Stake, printed};
 
 use crate::ink::Ink;
 use crate::page::{Align, LEAST_PT};
+use crate::tongue::Tongue;
 
 /// In what size a cut sheet is written: millimetres, and points of type.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,8 +15,11 @@ pub(crate) struct Hand {
     pub line_mm: f64,
     /// From the top of a row to the line its figures stand on.
     pub base_mm: f64,
-    /// Height of a line of small type.
+    /// Height of a line of small type, and what a heading over it has beside its lines.
     pub small_mm: f64,
+    pub heading_mm: f64,
+    /// Height of the line for who dug and when, below the checks.
+    pub signed_mm: f64,
     /// Type of the cut, of stations and of the cut in inches, of other figures, of lines below a row, of small type, of the
     /// heads of columns, and of the name of a sheet.
     pub cut_pt: f64,
@@ -27,7 +31,8 @@ pub(crate) struct Hand {
     pub name_pt: f64,
     /// Room between two columns of figures.
     pub apart_mm: f64,
-    /// Widths of number, severity and place in the list of what is open; without one the place stands before what is told.
+    /// Widths of number, severity and place in the list of what is open; in the close hand the last two stand before what is
+    /// told.
     pub list_mm: [f64; 3],
     /// True for the close hand, of which all that stands elsewhere in the set is left out.
     pub close: bool,
@@ -39,6 +44,8 @@ pub(crate) const LARGE: Hand = Hand {
     line_mm: 5.0,
     base_mm: 6.2,
     small_mm: 3.9,
+    heading_mm: 3.9,
+    signed_mm: 6.6,
     cut_pt: 17.0,
     station_pt: 11.0,
     figure_pt: 10.0,
@@ -53,10 +60,12 @@ pub(crate) const LARGE: Hand = Hand {
 
 /// The hand of a large job, so that the set can be carried.
 pub(crate) const CLOSE: Hand = Hand {
-    row_mm: 3.5,
-    line_mm: 3.3,
-    base_mm: 2.75,
+    row_mm: 3.35,
+    line_mm: 3.15,
+    base_mm: 2.65,
     small_mm: 3.1,
+    heading_mm: 0.8,
+    signed_mm: 0.0,
     cut_pt: 9.0,
     station_pt: 7.5,
     figure_pt: 7.5,
@@ -65,7 +74,7 @@ pub(crate) const CLOSE: Hand = Hand {
     heads_pt: 7.0,
     name_pt: 10.0,
     apart_mm: 1.2,
-    list_mm: [7.0, 17.0, 0.0],
+    list_mm: [7.0, 0.0, 0.0],
     close: true,
 };
 
@@ -112,23 +121,23 @@ pub(crate) enum Kind {
 const MAY_GO: [Kind; 6] = [Kind::Photo, Kind::Ground, Kind::Depth, Kind::Dug, Kind::Cover, Kind::Inches];
 
 impl Kind {
-    /// Its head, line by line.
-    fn head(self, has_hubs: bool) -> &'static [&'static str] {
+    /// The id of its head, whose lines are parted by strokes.
+    const fn head(self, has_hubs: bool) -> &'static str {
         match self {
-            Self::Station => &["Station"],
-            Self::Hub => &["Hub"],
-            Self::Stake if has_hubs => &["Hub", "level"],
-            Self::Stake | Self::Ground => &["Ground"],
-            Self::Cut => &["CUT"],
-            Self::Inches => &["CUT, feet", "and inches"],
-            Self::Bottom => &["Down to", "trench", "bottom"],
-            Self::Invert => &["Invert"],
-            Self::Grade => &["Grade", "to next"],
-            Self::Depth => &["Depth", "of invert"],
-            Self::Cover => &["Cover"],
-            Self::Rod => &["Rod"],
-            Self::Dug => &["As dug"],
-            Self::Photo => &["Photo"],
+            Self::Station => "cut-head-station",
+            Self::Hub => "cut-head-hub",
+            Self::Stake if has_hubs => "cut-head-hub-level",
+            Self::Stake | Self::Ground => "cut-head-ground",
+            Self::Cut => "cut-head-cut",
+            Self::Inches => "cut-head-inches",
+            Self::Bottom => "cut-head-bottom",
+            Self::Invert => "cut-head-invert",
+            Self::Grade => "cut-head-grade",
+            Self::Depth => "cut-head-depth",
+            Self::Cover => "cut-head-cover",
+            Self::Rod => "cut-head-rod",
+            Self::Dug => "cut-head-dug",
+            Self::Photo => "cut-head-photo",
         }
     }
 
@@ -159,17 +168,17 @@ impl Kind {
     }
 
     /// What stands in a row; nothing in a box that is filled in by hand.
-    fn text(self, row: &Row, printed: &Printed, units: Units) -> String {
+    fn text(self, row: &Row, printed: &Printed, (units, tongue): (Units, Tongue)) -> String {
         let figure = |value: Option<f64>| value.map(|value| units.figure(value)).unwrap_or_default();
         match self {
             Self::Station => measure::station(row.station_m, units),
-            Self::Hub => row.stake.map(|stake| hub_words(stake, units)).unwrap_or_default(),
+            Self::Hub => row.stake.map(|stake| hub_words(stake, units, tongue)).unwrap_or_default(),
             Self::Stake => figure(printed.stake_m),
             Self::Cut => figure(printed.cut_m),
             Self::Inches => printed.cut_m.map(feet_and_eighths).unwrap_or_default(),
             Self::Bottom => figure(printed.bottom_m),
             Self::Invert => units.figure(printed.invert_m),
-            Self::Grade => grade_words(row.grade, units),
+            Self::Grade => grade_words(row.grade, units, tongue),
             Self::Ground => figure(printed.ground_m),
             Self::Depth => figure(printed.depth_m),
             Self::Cover => figure(printed.cover_m),
@@ -180,28 +189,25 @@ impl Kind {
 }
 
 /// Where a hub stands: "6 L", looking upstream.
-fn hub_words(stake: Stake, units: Units) -> String {
+fn hub_words(stake: Stake, units: Units, tongue: Tongue) -> String {
     match stake {
-        Stake::Hub(hub) if hub.left_m == 0.0 => "on line".into(),
+        Stake::Hub(hub) if hub.left_m == 0.0 => tongue.text("cut-on-line", &[]),
         Stake::Hub(hub) => {
             let off = units.number(hub.left_m.abs(), 2);
             let off = off.trim_end_matches('0').trim_end_matches('.');
-            format!("{off} {}", if hub.left_m > 0.0 { "L" } else { "R" })
+            tongue.text(if hub.left_m > 0.0 { "cut-left" } else { "cut-right" }, &[("off", off)])
         }
-        Stake::Ground(_) => "ground".into(),
+        Stake::Ground(_) => tongue.text("cut-ground", &[]),
     }
 }
 
-fn grade_words(grade: Option<f64>, units: Units) -> String {
-    let Some(grade) = grade else { return "end".into() };
-    let way = if grade > 0.0 {
-        "↑"
-    } else if grade < 0.0 {
-        "↓"
-    } else {
-        "level"
-    };
-    format!("{} {way}", units.grade(grade.abs()))
+fn grade_words(grade: Option<f64>, units: Units, tongue: Tongue) -> String {
+    let Some(grade) = grade else { return tongue.text("end-of-line", &[]) };
+    let figure = units.grade(grade.abs());
+    if grade == 0.0 {
+        return tongue.text("cut-level", &[("grade", &figure)]);
+    }
+    format!("{figure} {}", if grade > 0.0 { "↑" } else { "↓" })
 }
 
 /// A column as it is drawn.
@@ -210,7 +216,7 @@ pub(crate) struct Column {
     /// What stands in it.
     pub kind: Kind,
     /// Its head, line by line.
-    pub head: &'static [&'static str],
+    pub head: Vec<String>,
     /// What stands in each row.
     pub texts: Vec<String>,
     /// Its width, millimetres.
@@ -223,6 +229,7 @@ pub(crate) struct Has {
     pub hubs: bool,
     pub rods: bool,
     pub units: Units,
+    pub tongue: Tongue,
 }
 
 /// The columns of a sheet, as wide as what stands in them, over a whole width; and the hand they are written in, which is
@@ -230,9 +237,14 @@ pub(crate) struct Has {
 pub(crate) fn columns(ink: &Ink, hand: &Hand, has: Has, rows: &[Row], width_mm: f64) -> (Hand, Vec<Column>) {
     let figures: Vec<Printed> = rows.iter().map(|row| printed(row, has.units)).collect();
     let column = |kind: Kind| {
-        let texts: Vec<String> =
-            rows.iter().zip(&figures).map(|(row, printed)| kind.text(row, printed, has.units)).collect();
-        Column { kind, head: kind.head(has.hubs), wide_mm: natural_mm(ink, hand, (kind, has.hubs), &texts), texts }
+        let texts: Vec<String> = rows
+            .iter()
+            .zip(&figures)
+            .map(|(row, printed)| kind.text(row, printed, (has.units, has.tongue)))
+            .collect();
+        let head = has.tongue.text(kind.head(has.hubs), &[]);
+        let head: Vec<String> = head.split('/').map(str::to_string).collect();
+        Column { kind, wide_mm: natural_mm(ink, hand, (kind, &head), &texts), head, texts }
     };
     let mut columns: Vec<Column> = kinds(has).into_iter().map(column).collect();
     let too_wide = |columns: &[Column]| columns.iter().map(|column| column.wide_mm).sum::<f64>() > width_mm;
@@ -271,10 +283,10 @@ fn kinds(has: Has) -> Vec<Kind> {
 }
 
 /// Width of a column by its texts and its head, millimetres.
-fn natural_mm(ink: &Ink, hand: &Hand, (kind, has_hubs): (Kind, bool), texts: &[String]) -> f64 {
+fn natural_mm(ink: &Ink, hand: &Hand, (kind, head): (Kind, &[String]), texts: &[String]) -> f64 {
     let (size_pt, bold) = kind.hand(hand);
     let texts = texts.iter().map(|text| ink.width_mm(text, size_pt, bold));
-    let heads = kind.head(has_hubs).iter().map(|line| ink.width_mm(line, hand.heads_pt, true));
+    let heads = head.iter().map(|line| ink.width_mm(line, hand.heads_pt, true));
     let box_mm = match kind {
         Kind::Dug => DUG,
         Kind::Photo => PHOTO,

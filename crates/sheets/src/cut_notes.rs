@@ -76,9 +76,9 @@ impl Below {
 pub(crate) enum Note {
     /// Its heading, line by line.
     Heading(Vec<String>),
-    /// One finding: number, severity, the lines of its place, those of what is wrong and what to do; and whether it is
-    /// heavy.
-    Entry { number: String, severity: &'static str, place: Vec<String>, text: Vec<String>, heavy: bool },
+    /// One finding: number, the lines of its severity, of its place, those of what is wrong and what to do; and whether it is
+    /// heavy. Severity and place are none where they stand before what is told.
+    Entry { number: String, severity: Vec<String>, place: Vec<String>, text: Vec<String>, heavy: bool },
 }
 
 impl Note {
@@ -88,19 +88,20 @@ impl Note {
 
     pub fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
-            Self::Heading(lines) => hand.small_mm * (lines.len() as f64 + 1.0),
-            Self::Entry { place, text, .. } => {
-                hand.small_mm * place.len().max(text.len()) as f64 + 0.3 * hand.small_mm
+            Self::Heading(lines) => hand.small_mm * lines.len() as f64 + hand.heading_mm,
+            Self::Entry { severity, place, text, .. } => {
+                let lines = severity.len().max(place.len()).max(text.len());
+                hand.small_mm * lines as f64 + 0.3 * hand.small_mm
             }
         }
     }
 
     pub fn write(&self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand) {
         match self {
-            Self::Heading(lines) => write_column(page, (x, y + hand.small_mm * 0.6), hand, true, lines),
+            Self::Heading(lines) => write_column(page, (x, y + 0.6 * hand.heading_mm), hand, true, lines),
             Self::Entry { number, severity, place, text, heavy } => {
                 let mut at_mm = x;
-                let heads = [vec![number.clone()], vec![(*severity).to_string()], place.clone()];
+                let heads = [vec![number.clone()], severity.clone(), place.clone()];
                 for (lines, wide_mm) in heads.iter().zip(hand.list_mm) {
                     write_column(page, (at_mm, y), hand, true, lines);
                     at_mm += wide_mm;
@@ -130,12 +131,12 @@ impl Making<'_> {
         let on_line = self.listed.iter().filter(|listed| listed.on.contains_key(&line));
         let (no_dig, others): (Vec<&Listed>, Vec<&Listed>) = on_line.partition(|listed| listed.no_dig);
         let fix: Vec<&Listed> = others.into_iter().filter(|listed| listed.holds_back()).collect();
-        let words = |listed: &&Listed| heavy_words(listed, line, units);
+        let words = |listed: &&Listed| self.heavy_words(listed, line, units);
         let mut lines: Vec<Line> = no_dig.iter().map(|listed| (Look::White, words(listed))).collect();
         lines.extend(fix.iter().take(MOST_HEAVY).map(|listed| (Look::Bold, words(listed))));
         if fix.len() > MOST_HEAVY {
-            let more = format!("and {} more TO FIX, in the list at the end", fix.len() - MOST_HEAVY);
-            lines.push((Look::Bold, more));
+            let count = (fix.len() - MOST_HEAVY).to_string();
+            lines.push((Look::Bold, self.text("cut-more-fix", &[("count", &count)])));
         }
         if !fix.is_empty() {
             lines.push((Look::Bold, self.all_the_same_words()));
@@ -146,47 +147,57 @@ impl Making<'_> {
     /// Who answers for sheets that leave though findings are to be fixed; or that nobody does.
     pub(crate) fn all_the_same_words(&self) -> String {
         let issued = in_force(self.work.plan, &self.edition).filter(|revision| revision.is_all_the_same());
-        let signed = |how: &str, signed: &plan::Signature| {
-            format!("{how} all the same by {}, {}: {}", signed.by, signed.on, signed.because)
+        let signed = |id: &str, signed: &plan::Signature| {
+            self.text(id, &[("by", &signed.by), ("day", &signed.on), ("because", &signed.because)])
         };
         match (self.work.all_the_same, issued) {
-            (_, Some(revision)) => signed("Issued", &revision.signed),
-            (Some(handed), None) => signed("Handed over", handed),
-            (None, None) => "Not issued: what is to be fixed comes before digging".into(),
+            (_, Some(revision)) => signed("issued-all-the-same", &revision.signed),
+            (Some(handed), None) => signed("handed-all-the-same", handed),
+            (None, None) => self.text("not-issued", &[]),
         }
+    }
+
+    /// How many findings are to be fixed still, and who answers for that; nothing where none is.
+    pub(crate) fn still_open(&self) -> Option<String> {
+        let count = self.listed.iter().filter(|listed| listed.holds_back()).count();
+        let id = if count == 1 { "still-open-one" } else { "still-open" };
+        let holes = [("count", count.to_string()), ("who", self.all_the_same_words())];
+        (count > 0).then(|| self.text(id, &holes.each_ref().map(|(name, text)| (*name, text.as_str()))))
     }
 
     /// The list of everything that is open on a line or was accepted by name.
     pub(crate) fn open_list(&self, line: LineId, hand: &Hand, width_mm: f64) -> Vec<Note> {
         let units = self.work.plan.title.units;
-        let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
-        if on_line.is_empty() {
-            let words = "Nothing is open on this line, by the checks. Walk it before you dig.";
-            return vec![Note::Heading(self.ink.wrap(words, hand.small_pt, true, width_mm))];
+        let all: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
+        // In the close hand the head of the sheet alone tells where nobody digs.
+        let on_line: Vec<&&Listed> = all.iter().filter(|listed| !(hand.close && listed.no_dig)).collect();
+        let heading = |id: &str| Note::Heading(self.ink.wrap(&self.word(id), hand.small_pt, true, width_mm));
+        if all.is_empty() {
+            return vec![heading("cut-nothing-open")];
         }
-        let [.., place_mm] = hand.list_mm;
         let text_mm = width_mm - hand.list_mm.iter().sum::<f64>();
-        let entry = |listed: &&Listed| {
+        let column = |text: &str, wide_mm: f64| self.ink.wrap(text, hand.small_pt, true, wide_mm - 2.0);
+        let entry = |listed: &&&Listed| {
             let heavy = listed.no_dig || listed.holds_back();
-            let (place, told) = (listed.places_on(line, units), listed.told(hand.close));
-            let (place, told) = match hand.close {
-                true => (Vec::new(), format!("{place}: {told}")),
-                false => (self.ink.wrap(&place, hand.small_pt, true, place_mm - 2.0), told),
+            let [severity, place] =
+                [listed.severity_words(), &listed.places_on(line, units)].map(|text| self.say(text));
+            let told = listed.told(hand.close, self.tongue);
+            let (severity, place, told) = match hand.close {
+                true => (Vec::new(), Vec::new(), format!("{severity} {place}: {told}")),
+                false => (column(&severity, hand.list_mm[1]), column(&place, hand.list_mm[2]), told),
             };
             let text = self.ink.wrap(&told, hand.small_pt, heavy, text_mm);
-            Note::Entry { number: listed.number.to_string(), severity: listed.severity_words(), place, text, heavy }
+            Note::Entry { number: listed.number.to_string(), severity, place, text, heavy }
         };
-        let heading = match hand.close {
-            true => "Open here, or accepted; in full under Findings",
-            false => "Open on this line, and what was accepted by name",
-        };
-        let heading = Note::Heading(self.ink.wrap(heading, hand.small_pt, true, width_mm));
-        std::iter::once(heading).chain(on_line.iter().map(entry)).collect()
+        let heading = heading(if hand.close { "cut-open-short" } else { "cut-open" });
+        let entries: Vec<Note> = on_line.iter().map(entry).collect();
+        if entries.is_empty() { Vec::new() } else { std::iter::once(heading).chain(entries).collect() }
     }
-}
 
-/// "3  TO FIX 1+50 to 1+75: L3 runs uphill toward the outlet".
-fn heavy_words(listed: &Listed, line: LineId, units: Units) -> String {
-    let place = listed.places_on(line, units);
-    format!("{}  {} {place}: {}", listed.number, listed.severity_words(), listed.finding.title)
+    /// "3  TO FIX 1+50 to 1+75: L3 runs uphill toward the outlet".
+    fn heavy_words(&self, listed: &Listed, line: LineId, units: Units) -> String {
+        let place = self.say(&listed.places_on(line, units));
+        let (severity, title) = (self.say(listed.severity_words()), self.say(&listed.finding.title));
+        format!("{}  {severity} {place}: {title}", listed.number)
+    }
 }

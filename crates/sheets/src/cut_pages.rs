@@ -1,7 +1,6 @@
 //! Cut sheets: what comes next told before it is met, short lines together on a page, in a large hand, or in a close one where
 //! a set would be too thick to carry.
 
-use measure::Units;
 use plan::{LineId, Measure};
 use takeoff::{CutSheet, Row, Stake, Weight, printed};
 use terrain::Stretch;
@@ -18,6 +17,8 @@ use crate::page::{Align, LEAST_PT, Page, Paper, Part, Stroke};
 const MANY_ROWS: usize = 700;
 /// Between two columns of sheets, with room for the bar beside rows, millimetres.
 const GUTTER: f64 = 8.0;
+/// Width that who dug and when takes beside the name of a sheet in the close hand, millimetres.
+const SIGNED: f64 = 54.0;
 /// Width of the bar beside rows in which something is to be fixed, or nobody digs, millimetres.
 const BAR: f64 = 2.2;
 /// Width and height of the little map in the head of a sheet, millimetres.
@@ -75,7 +76,7 @@ impl Block<'_> {
     fn height_mm(&self, hand: &Hand) -> f64 {
         match self {
             Self::Row(_, below) => hand.row_mm + below.len() as f64 * hand.line_mm,
-            Self::Checks(lines) => hand.small_mm * (lines.len() as f64 + 1.6) + 1.5,
+            Self::Checks(lines) => hand.small_mm * (lines.len() as f64 + 0.3) + hand.signed_mm,
             Self::Note(note) => note.height_mm(hand),
         }
     }
@@ -110,7 +111,7 @@ impl Making<'_> {
 
     /// A page with what holds for all sheets on it, and the rectangle left for them.
     fn cut_page(&self, hand: &Hand) -> (Page, Rect) {
-        let (mut page, (x, y, w, h)) = self.page(side_by_side(self.work.paper, hand).0, "Cut sheets");
+        let (mut page, (x, y, w, h)) = self.page(side_by_side(self.work.paper, hand).0, &self.word("cut-sheets"));
         let lines = self.broken(self.reading_lines(), hand, w);
         let first = page.items.len();
         write_lines(&mut page, (x, y + 2.2), w, hand, &lines);
@@ -131,15 +132,16 @@ impl Making<'_> {
 
     /// Everything of a sheet that does not hang on where it stands.
     fn laid<'s>(&self, sheet: &'s CutSheet, hand: &Hand, wide_mm: f64) -> Laid<'s> {
-        let has = Has { hubs: sheet.has_hubs, rods: self.with_rod(), units: self.work.plan.title.units };
+        let (units, tongue) = (self.work.plan.title.units, self.tongue);
+        let has = Has { hubs: sheet.has_hubs, rods: self.with_rod(), units, tongue };
         let (hand, columns) = columns(&self.ink, hand, has, &sheet.rows, wide_mm);
         let head_mm = if hand.close { wide_mm } else { wide_mm - THUMBNAIL.0 - 4.0 };
         let heavy = self.broken(self.heavy_lines(sheet.line), &hand, head_mm);
         let (head, count) = (self.broken(self.head_lines(sheet, hand.close), &hand, head_mm), heavy.len());
         let rows = sheet.rows.iter().map(|row| Block::Row(row, self.lines_below(row, &hand, wide_mm)));
-        let checks = match (hand.close, self.foot_lines(sheet)) {
-            (true, lines) => vec![format!("{}.", lines.join(". "))],
-            (false, lines) => lines,
+        let checks = match hand.close {
+            true => vec![format!("{}.", self.foot_lines(sheet, true).join(". "))],
+            false => self.foot_lines(sheet, false),
         };
         let checks = checks.into_iter().map(|line| (Look::Bold, line)).collect();
         let checks = Block::Checks(self.broken(checks, &hand, wide_mm));
@@ -159,23 +161,27 @@ impl Making<'_> {
         let (sheet, hand) = (laid.sheet, &laid.hand);
         page.lines.push(sheet.line);
         let name_mm = y + laid.name_mm() - 1.4;
-        let name = format!("Cut sheet {}", sheet.name);
+        let name = self.text("cut-sheet", &[("name", &sheet.name)]);
         let first = page.items.len();
         page.text((x, name_mm), hand.name_pt, true, Align::Left, name.as_str());
         if from == 0 {
             page.part_since(first, Part::Heading(2));
         } else {
             let after_mm = self.ink.width_mm(&name, hand.name_pt, true) + 3.0;
-            page.text((x + after_mm, name_mm), hand.small_pt, false, Align::Left, "continued");
+            page.text((x + after_mm, name_mm), hand.small_pt, false, Align::Left, self.word("cut-continued"));
         }
         let lines = if from == 0 { &laid.head[..] } else { &laid.head[..laid.heavy] };
         let lines_mm = y + laid.name_mm() + hand.small_mm * 0.7;
         let wide_mm = if hand.close || from > 0 { w } else { w - THUMBNAIL.0 - 4.0 };
         write_lines(page, (x, lines_mm), wide_mm, hand, lines);
+        let name_wide_mm = self.ink.width_mm(&name, hand.name_pt, true);
+        if from == 0 && hand.close && name_wide_mm < w - SIGNED {
+            self.dug_by(page, (x + w, name_mm), hand);
+        }
         if from == 0 && !hand.close {
             let first = page.items.len();
             self.thumbnail(page, (x + w - THUMBNAIL.0, y, THUMBNAIL.0, THUMBNAIL.1 - 2.0), sheet.line);
-            page.part_since(first, Part::Figure(format!("All lines small, north up, {} drawn heavy", sheet.name)));
+            page.part_since(first, Part::Figure(self.text("cut-thumbnail", &[("name", &sheet.name)])));
         }
         let mut y_mm = y + if from == 0 { measured.head_mm.0 } else { measured.head_mm.1 };
         let table = page.items.len();
@@ -190,7 +196,12 @@ impl Making<'_> {
             }
             match block {
                 Block::Row(row, below) => self.row(page, (x, y_mm, w), laid, (from + k, row, below)),
-                Block::Checks(lines) => checks(page, (x, y_mm, w), hand, lines),
+                Block::Checks(lines) => {
+                    write_lines(page, (x, y_mm + hand.small_mm), w, hand, lines);
+                    if !hand.close {
+                        self.dug_by(page, (x + w, y_mm + hand.small_mm * (lines.len() as f64 + 1.6)), hand);
+                    }
+                }
                 Block::Note(note) => note.write(page, (x, y_mm, w), hand),
             }
             y_mm += block.height_mm(hand);
@@ -203,47 +214,48 @@ impl Making<'_> {
     /// What holds for the figures of every sheet.
     fn reading_lines(&self) -> Vec<Line> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
-        let (unit, station) = match units.is_metric() {
-            true => ("meters and millimeters (1.205 is 1 m 205 mm)", "Station 1+20 is 120 m"),
-            false => ("feet and hundredths; beside the cut feet, inches and eighths", "Station 2+50 is 250 ft"),
-        };
+        let id = if units.is_metric() { "cut-terms-meters" } else { "cut-terms-feet" };
+        let reading = if self.has_hubs() { "cut-reading" } else { "cut-reading-ground" };
         let cover = units.depth(plan.criteria.least_cover_m);
         let width = units.pipe(plan.criteria.trench_width_m);
-        let cut = "CUT: from the hub, else from the GROUND, down to the invert. Down to trench bottom: cut with wall and bedding. \
-                   Hubs L or R: left or right looking upstream.";
-        let terms = format!(
-            "Figures in {unit}. {station} upstream of 0+00. Least cover of the job {cover}. Trench {width} wide."
-        );
-        vec![(Look::Bold, cut.into()), (Look::Plain, terms)]
+        let terms = self.text(id, &[("cover", &cover), ("width", &width)]);
+        vec![(Look::Bold, self.word(reading)), (Look::Plain, terms)]
     }
 
     /// What the crew must know before the first stake: what lies buried there first.
     fn head_lines(&self, sheet: &CutSheet, close: bool) -> Vec<Line> {
         let units = self.work.plan.title.units;
         let from = match (sheet.has_hubs, sheet.rows.iter().all(|row| matches!(row.stake, Some(Stake::Hub(_))))) {
-            (true, true) => "Cuts from hubs",
-            (true, false) => "Cuts from hubs; where a row has no hub, from the GROUND",
-            _ => "No hub levels entered: every cut is from the GROUND at the center line",
+            (true, true) => "cut-from-hubs",
+            (true, false) => "cut-from-both",
+            _ => "cut-from-ground",
         };
-        let below = format!("Wall and bedding {}", below_words(&sheet.rows, units));
-        let rod = self.with_rod().then(|| {
-            takeoff::planes_words(sheet, units).map_or("No laser plane given for this line".into(), |planes| {
-                format!("Laser plane at {planes}. Rod on the invert; on the trench bottom add wall and bedding")
-            })
-        });
-        let pipe = format!("Pipe {}", sheet.pipe);
-        let plain = [Some(pipe), Some(sheet.zero.clone()), rod].into_iter().flatten();
+        let below_words = self.below_words(&sheet.rows);
+        let below = self.text(from, &[("below", &below_words)]);
+        let plane = |planes: String| self.text("cut-plane", &[("planes", &self.say(&planes))]);
+        let planes = || takeoff::planes_words(sheet, units).map_or_else(|| self.word("cut-no-plane"), plane);
+        let pipe = self.text("cut-pipe", &[("pipe", &self.say(&sheet.pipe))]);
+        let zero = self.say(&sheet.zero);
+        // Which way stations run stands over all sheets of the page, too.
+        let zero = zero.rsplit_once(';').filter(|_| close).map_or(zero.clone(), |(zero, _)| zero.to_string());
+        let plain = [Some(pipe), Some(zero), self.with_rod().then(planes)].into_iter().flatten();
+        let sentences =
+            |texts: Vec<String>| texts.iter().map(|text| format!("{text}.")).collect::<Vec<_>>().join(" ");
         let lines = match close {
-            true => vec![
-                (Look::Plain, format!("{}.", plain.collect::<Vec<_>>().join(". "))),
-                (Look::Bold, format!("{from}. {below}")),
-            ],
-            false => {
-                let bold = [(Look::Bold, format!("{from}. {below}"))];
-                plain.map(|text| (Look::Plain, text)).chain(bold).collect()
+            // Where no line of the job has a hub, that stands over all sheets of the page.
+            true if !self.has_hubs() => {
+                let below = self.text("cut-below", &[("below", &below_words)]);
+                vec![(Look::Plain, sentences(plain.chain([below]).collect()))]
             }
+            true => vec![(Look::Plain, sentences(plain.collect())), (Look::Bold, below)],
+            false => plain.map(|text| (Look::Plain, text)).chain([(Look::Bold, below)]).collect(),
         };
-        buried_line(sheet).into_iter().chain(lines).collect()
+        self.buried_line(sheet).into_iter().chain(lines).collect()
+    }
+
+    /// True where hub levels were entered on any line of this job.
+    fn has_hubs(&self) -> bool {
+        self.sheets.iter().any(|sheet| sheet.has_hubs)
     }
 
     /// True where rods are read on this job.
@@ -287,13 +299,17 @@ impl Making<'_> {
                 Weight::Fix => Below::Fix,
                 _ => Below::Here,
             };
-            Some((below, format!("{}  {}", seen.number, seen.words.as_ref()?)))
+            Some((below, format!("{}  {}", seen.number, self.say(seen.words.as_ref()?))))
         });
         let ahead = |buried: bool, below: Below| {
             let ahead = row.ahead.iter().filter(move |ahead| ahead.buried == buried);
-            ahead.map(move |ahead| (below, format!("AHEAD {}", ahead.words)))
+            ahead.map(move |ahead| (below, self.text("coming", &[("what", &self.say(&ahead.words))])))
         };
-        let here = row.here.iter().map(|text| (Below::Here, text.clone()));
+        let here = match hand.close && !row.here.is_empty() {
+            true => vec![row.here.iter().map(|text| self.say(text)).collect::<Vec<_>>().join("  ·  ")],
+            false => row.here.iter().map(|text| self.say(text)).collect(),
+        };
+        let here = here.into_iter().map(|text| (Below::Here, text));
         let wrap = |(below, text): (Below, String)| {
             let lines = self.ink.wrap(&text, hand.line_pt, true, width_mm - 10.0);
             lines.into_iter().map(move |line| (below, line)).collect::<Vec<_>>()
@@ -315,7 +331,7 @@ impl Making<'_> {
             page.rect((x - BAR - 0.6, y, BAR, hand.row_mm + below.len() as f64 * hand.line_mm), None, Some(0));
         }
         if row.no_dig {
-            no_dig_row(page, (x, y, w), laid, number);
+            self.no_dig_row(page, (x, y, w), laid, number);
         } else {
             self.figure_cells(page, (x, y), laid, (number, row));
         }
@@ -362,33 +378,40 @@ impl Making<'_> {
     }
 
     /// Sums and depths that let the reader see that the sheet hangs together.
-    fn foot_lines(&self, sheet: &CutSheet) -> Vec<String> {
+    fn foot_lines(&self, sheet: &CutSheet, close: bool) -> Vec<String> {
         let units = self.work.plan.title.units;
         let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
-        let agree = if sheet.adds_up { "agrees within the rounding" } else { "DOES NOT AGREE" };
+        let check = match (sheet.adds_up, close) {
+            (true, false) => "cut-check",
+            (true, true) => "cut-check-short",
+            (false, _) => "cut-check-wrong",
+        };
         let at = |figure_m: Option<f64>, extreme: Option<terrain::Extreme>| match figure_m.zip(extreme) {
             Some((figure_m, extreme)) => {
-                format!("{} {} at {}", units.figure(figure_m), units.sign(), self.station(extreme.station_m))
+                let depth = format!("{} {}", units.figure(figure_m), units.sign());
+                self.text("cut-extreme", &[("depth", &depth), ("station", &self.station(extreme.station_m))])
             }
-            None => "unknown, no ground".into(),
+            None => self.word("cut-no-ground"),
         };
         let cover = at(sheet.least_cover.map(|extreme| extreme.value_m), sheet.least_cover);
         let deep = at(sheet.deepest.map(|extreme| self.deepest_m(sheet, extreme)), sheet.deepest);
+        let depths = [("cover", cover.as_str()), ("deep", &deep), ("protection", &self.protection_words(sheet))];
         let mut lines = vec![
-            format!("Check: lengths × grades as printed {sum}, last invert less first {ends}: {agree}"),
-            self.fall_words(sheet),
-            format!("Shallowest cover {cover}  ·  deepest trench {deep}, {}", self.protection_words(sheet)),
+            self.text(check, &[("sum", &sum), ("ends", &ends)]),
+            self.fall_words(sheet, close),
+            self.text("cut-depths", &depths),
         ];
         if !sheet.deep.ladder.is_empty() {
             let limit = units.depth(self.work.plan.criteria.ladder_trench_m);
-            lines.push(format!("Ladder or ramp, trench from {limit}: {}", self.stretches_words(&sheet.deep.ladder)));
+            let places = self.stretches_words(&sheet.deep.ladder);
+            lines.push(self.text("cut-ladder", &[("limit", &limit), ("places", &places)]));
         }
         if !sheet.unknown_m.is_empty() {
-            let parts: Vec<String> = sheet.unknown_m.iter().map(|part| stretch_words(*part, units)).collect();
-            lines.push(format!("GROUND NOT KNOWN, depth and protection cannot be told: {}", parts.join(", ")));
+            let parts: Vec<String> = sheet.unknown_m.iter().map(|part| self.span(*part)).collect();
+            lines.push(self.text("cut-unknown", &[("places", &parts.join(", "))]));
         }
         if !sheet.cuts_are_down {
-            lines.push("A CUT GOES UP: CHECK HUBS".into());
+            lines.push(self.word("cut-goes-up"));
         }
         lines
     }
@@ -402,40 +425,90 @@ impl Making<'_> {
     }
 
     /// Whether the line falls all the way, by its levels as laid, and where it does not.
-    fn fall_words(&self, sheet: &CutSheet) -> String {
+    fn fall_words(&self, sheet: &CutSheet, close: bool) -> String {
         let units = self.work.plan.title.units;
         let ends = sheet.rows.first().zip(sheet.rows.last());
         let [low, high] =
             ends.map_or([0.0, 0.0], |(low, high)| [low.station_m, high.station_m]).map(|m| self.station(m));
+        if sheet.stands.is_empty() && close && sheet.unknown_m.is_empty() {
+            return self.word("cut-falls-short");
+        }
         if sheet.stands.is_empty() {
-            let upper = if sheet.unknown_m.is_empty() { "the upper end, " } else { "" };
-            return format!("Falls all the way from {upper}{high}, down to {low}");
+            let id = if sheet.unknown_m.is_empty() { "cut-falls" } else { "cut-falls-known" };
+            return self.text(id, &[("high", &high), ("low", &low)]);
         }
         let stand = |stand: &takeoff::Stand| {
             let [from, to] = [stand.to_m, stand.from_m].map(|station_m| self.station(station_m));
-            match stand.up_m > 0.0 {
-                true => format!("from {from} down to {to} it RISES {}", units.amount(stand.up_m)),
-                false => format!("from {from} down to {to} it lies LEVEL"),
-            }
+            let id = if stand.up_m > 0.0 { "cut-rises" } else { "cut-lies-level" };
+            self.text(id, &[("from", &from), ("to", &to), ("up", &units.amount(stand.up_m))])
         };
         let stands: Vec<String> = sheet.stands.iter().rev().map(stand).collect();
-        format!("DOES NOT FALL ALL THE WAY: {}", stands.join(", "))
+        self.text("cut-not-falling", &[("places", &stands.join(", "))])
     }
 
     fn protection_words(&self, sheet: &CutSheet) -> String {
         let units = self.work.plan.title.units;
         if sheet.deep.protected.is_empty() {
             let limit = units.depth(self.work.plan.criteria.protected_trench_m);
-            let known = if sheet.unknown_m.is_empty() { "everywhere" } else { "where the ground is known" };
-            return format!("under {limit} {known}");
+            let id = if sheet.unknown_m.is_empty() { "cut-under" } else { "cut-under-known" };
+            return self.text(id, &[("limit", &limit)]);
         }
         let length = Measure::Length.words(sheet.deep.protected_m(), units);
-        format!("PROTECTION NEEDED {}, {length}", self.stretches_words(&sheet.deep.protected))
+        let places = self.stretches_words(&sheet.deep.protected);
+        self.text("cut-protection", &[("places", &places), ("length", &length)])
     }
 
     pub(crate) fn stretches_words(&self, parts: &[Stretch]) -> String {
+        let words = parts.iter().map(|part| self.span((part.from_m, part.to_m)));
+        words.collect::<Vec<_>>().join(", ")
+    }
+
+    /// A stretch by its stations.
+    fn span(&self, stretch_m: (f64, f64)) -> String {
+        self.say(&stretch_words(stretch_m, self.work.plan.title.units))
+    }
+
+    /// A row at which nobody digs: its station, and that.
+    fn no_dig_row(&self, page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, number: usize) {
+        let hand = &laid.hand;
+        let Some(station) = laid.columns.first() else { return };
+        let text = station.texts.get(number).map_or("", String::as_str);
+        page.text((x + hand.apart_mm / 2.0, y + hand.base_mm), hand.station_pt, true, Align::Left, text);
+        let left_mm = x + station.wide_mm;
+        page.rect((left_mm, y + 0.4, w - station.wide_mm - 0.4, hand.row_mm - 0.8), None, Some(0));
+        page.white((left_mm + 3.0, y + hand.base_mm), hand.cut_pt * 0.85, self.word("do-not-dig"));
+    }
+
+    /// Room for who dug and when, up to a right edge: below the checks, in the close hand beside the name of the sheet.
+    fn dug_by(&self, page: &mut Page, (right_mm, y_mm): (f64, f64), hand: &Hand) {
+        let rooms = match hand.close {
+            false => [("cut-dug-by", 92.0, 80.0, 42.0), ("cut-date", 39.0, 31.0, 0.0)],
+            true => [("cut-dug-by", 52.0, 43.0, 21.0), ("cut-date", 20.0, 14.0, 0.0)],
+        };
+        for (id, word_mm, from_mm, to_mm) in rooms {
+            page.text((right_mm - word_mm, y_mm), hand.small_pt, false, Align::Left, self.word(id));
+            page.line(&[(right_mm - from_mm, y_mm + 0.5), (right_mm - to_mm, y_mm + 0.5)], Stroke::black(0.2));
+        }
+    }
+
+    /// What lies buried along a sheet's line, all in one.
+    fn buried_line(&self, sheet: &CutSheet) -> Option<Line> {
+        let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
+        let words: Vec<String> = ahead.map(|ahead| self.say(&ahead.words)).collect();
+        (!words.is_empty()).then(|| (Look::White, self.text("cut-buried", &[("what", &words.join("; "))])))
+    }
+
+    /// Wall and bedding as printed: "0.03 ft", or "0.03 ft, 0.04 ft from 2+00 up".
+    fn below_words(&self, rows: &[Row]) -> String {
         let units = self.work.plan.title.units;
-        let words = parts.iter().map(|part| stretch_words((part.from_m, part.to_m), units));
+        let figure = |below_m: f64| format!("{} {}", units.figure(below_m), units.sign());
+        let below = |row: &Row| Some((row.station_m, figure(printed(row, units).below_m?)));
+        let mut parts: Vec<(f64, String)> = rows.iter().filter_map(below).collect();
+        parts.dedup_by(|later, earlier| later.1 == earlier.1);
+        let words = parts.iter().enumerate().map(|(i, (station_m, figure))| match i {
+            0 => figure.clone(),
+            _ => self.text("cut-below-from", &[("figure", figure), ("station", &self.station(*station_m))]),
+        });
         words.collect::<Vec<_>>().join(", ")
     }
 }
@@ -450,23 +523,12 @@ fn heads(page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, heads_mm: f64
         let start = page.items.len();
         for (k, line) in column.head.iter().rev().enumerate().rev() {
             let base_mm = y + heads_base_mm(heads_mm, hand, k);
-            page.text((at_mm, base_mm), hand.heads_pt, true, column.kind.align(), *line);
+            page.text((at_mm, base_mm), hand.heads_pt, true, column.kind.align(), line.as_str());
         }
         page.part_since(start, Part::Cell);
         left_mm += column.wide_mm;
     }
     page.part_since(first, Part::Heads);
-}
-
-/// A row at which nobody digs: its station, and that.
-fn no_dig_row(page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, number: usize) {
-    let hand = &laid.hand;
-    let Some(station) = laid.columns.first() else { return };
-    let text = station.texts.get(number).map_or("", String::as_str);
-    page.text((x + hand.apart_mm / 2.0, y + hand.base_mm), hand.station_pt, true, Align::Left, text);
-    let left_mm = x + station.wide_mm;
-    page.rect((left_mm, y + 0.4, w - station.wide_mm - 0.4, hand.row_mm - 0.8), None, Some(0));
-    page.white((left_mm + 3.0, y + hand.base_mm), hand.cut_pt * 0.85, "DO NOT DIG");
 }
 
 /// The box of a column that is filled in by hand.
@@ -480,33 +542,4 @@ fn box_to_fill(page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, kind: K
         }
         _ => {}
     }
-}
-
-/// The checks of a sheet, and room for who dug and when.
-fn checks(page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, lines: &[Line]) {
-    write_lines(page, (x, y + hand.small_mm), w, hand, lines);
-    let y_mm = y + hand.small_mm * (lines.len() as f64 + 1.6);
-    for (word, word_mm, from_mm, to_mm) in [("dug by", 92.0, 80.0, 42.0), ("date", 39.0, 31.0, 0.0)] {
-        page.text((x + w - word_mm, y_mm), hand.small_pt, false, Align::Left, word);
-        page.line(&[(x + w - from_mm, y_mm + 0.5), (x + w - to_mm, y_mm + 0.5)], Stroke::black(0.2));
-    }
-}
-
-/// What lies buried along a sheet's line, all in one.
-fn buried_line(sheet: &CutSheet) -> Option<Line> {
-    let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
-    let words: Vec<&str> = ahead.map(|ahead| ahead.words.as_str()).collect();
-    (!words.is_empty()).then(|| (Look::White, format!("BURIED HERE, locate first: {}", words.join("; "))))
-}
-
-/// Wall and bedding as printed: "0.03 ft", or "0.03 ft, 0.04 ft from 2+00 up".
-fn below_words(rows: &[Row], units: Units) -> String {
-    let below = |row: &Row| Some((row.station_m, units.figure(printed(row, units).below_m?)));
-    let mut parts: Vec<(f64, String)> = rows.iter().filter_map(below).collect();
-    parts.dedup_by(|later, earlier| later.1 == earlier.1);
-    let words = parts.iter().enumerate().map(|(i, (station_m, figure))| match i {
-        0 => format!("{figure} {}", units.sign()),
-        _ => format!("{figure} {} from {} up", units.sign(), measure::station(*station_m, units)),
-    });
-    words.collect::<Vec<_>>().join(", ")
 }

@@ -8,8 +8,11 @@ use crate::book::Making;
 use crate::flow::{Column, Flow};
 use crate::page::{Align, Page};
 
-/// Type of the table, points.
+/// Type of the table, points; and that of a large job, from so many lines on, whose table stands so that it takes fewer
+/// sheets (judgement).
 const TABLE_PT: f64 = 8.0;
+const CLOSE_PT: f64 = 7.5;
+const MANY_LINES: usize = 60;
 
 const COLUMNS: [Column; 11] = [
     ("Line", 0.115, Align::Left),
@@ -32,7 +35,12 @@ impl Making<'_> {
         if lines.is_empty() {
             return Vec::new();
         }
-        let mut flow = Flow::new(self, self.work.paper.lying_mm(), "Design table");
+        let paper = self.work.paper;
+        let (size_mm, table_pt) = match lines.len() < MANY_LINES {
+            true => (paper.lying_mm(), TABLE_PT),
+            false => (paper.standing_mm(), CLOSE_PT),
+        };
+        let mut flow = Flow::new(self, size_mm, "Design table");
         flow.paragraph(
             "Land with that of all branches; flow at the lower end; what the full pipe carries, how full it is and its speed when \
              full where it is fullest; soil over the pipe from least to most, without the outlet's own pipe. Estimates.",
@@ -42,7 +50,7 @@ impl Making<'_> {
         let mut rows: Vec<Vec<String>> =
             lines.iter().map(|(_, line, worked)| self.design_row(line, worked)).collect();
         rows.extend(self.total_rows(&lines));
-        flow.table(&COLUMNS, &rows, TABLE_PT);
+        flow.table(&COLUMNS, &rows, table_pt);
         self.design_notes().iter().for_each(|note| flow.paragraph(note, 8.0, false));
         flow.finish()
     }

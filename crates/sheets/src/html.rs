@@ -3,6 +3,8 @@
 use measure::plain;
 use sha2::{Digest, Sha256};
 
+use crate::tongue::Tongue;
+
 /// A text as it stands between tags or in an attribute in double quotes.
 pub fn escaped(text: &str) -> String {
     let sign = |c: char| match c {
@@ -39,15 +41,15 @@ pub fn table(heads: &[&str], rows: &[Vec<String>]) -> String {
 }
 
 /// A page in one file: its style and its script, and nothing else, may run; nothing is fetched.
-pub(crate) fn document(title: &str, (style, script): (&str, &str), body: &str) -> String {
+pub(crate) fn document(tongue: Tongue, title: &str, (style, script): (&str, &str), body: &str) -> String {
     let policy = format!(
         "default-src 'none'; script-src '{}'; style-src '{}'; img-src data: blob:; base-uri 'none'; form-action 'none'",
         fingerprint(script),
         fingerprint(style)
     );
-    let title = escaped(title);
+    let (title, tag) = (escaped(title), tongue.tag());
     format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+        "<!doctype html>\n<html lang=\"{tag}\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n\
          <meta name=\"referrer\" content=\"no-referrer\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\

@@ -19,6 +19,8 @@ pub struct Ink {
     regular: Option<Face<'static>>,
     bold: Option<Face<'static>>,
     spare: Option<Face<'static>>,
+    /// How far the letters of ASCII go on, regular and bold: nearly all that is measured.
+    ascii_em: [Vec<f64>; 2],
 }
 
 /// A run of letters that is drawn in one typeface.
@@ -35,7 +37,10 @@ pub(crate) struct Run {
 impl Default for Ink {
     fn default() -> Self {
         let face = |bytes| Face::parse(bytes, 0).ok();
-        Self { regular: face(REGULAR), bold: face(BOLD), spare: face(SPARE) }
+        let ascii_em = [Vec::new(), Vec::new()];
+        let mut ink = Self { regular: face(REGULAR), bold: face(BOLD), spare: face(SPARE), ascii_em };
+        ink.ascii_em = [false, true].map(|bold| (0..128_u8).map(|c| ink.advance_em(c.into(), bold)).collect());
+        ink
     }
 }
 
@@ -72,6 +77,9 @@ impl Ink {
 
     /// How far a letter goes on, as a share of the height of the type.
     fn advance_em(&self, c: char, bold: bool) -> f64 {
+        if let Some(known_em) = self.ascii_em[usize::from(bold)].get(u32::from(c) as usize) {
+            return *known_em;
+        }
         let of = |face: Option<&Face>| {
             let (face, glyph) = (face?, glyph(face, c)?);
             Some(f64::from(face.glyph_hor_advance(glyph).unwrap_or(0)) / f64::from(face.units_per_em()))

@@ -5,6 +5,7 @@
 mod bid;
 mod book;
 mod cover;
+mod crew;
 mod cut_columns;
 mod cut_fill;
 mod cut_notes;
@@ -38,11 +39,13 @@ mod scale;
 mod sheet_index;
 mod sketch;
 mod title_block;
+mod tongue;
 mod trellis;
 mod vicinity;
 
 pub use bid::{BID_TERMS, BIDDER, bid_book};
 pub use book::{Book, Work, book, book_beside, line_book};
+pub use crew::{CrewWork, WantedShot, crew_book};
 pub use dossier::{Dossier, NOT_TO_DIG_BY, PhotoRow, dossier};
 pub use edition::{Edition, HeldBack, edition, edition_without_rods, held_back, issue};
 pub use facts::told;
@@ -54,3 +57,4 @@ pub use notices::{Listed, cut_sheet, listed, notices};
 pub use page::{Align, Item, LEAST_PT, Page, Paper, Part, Shape, Stroke, Text};
 pub use pdf::{PdfError, pdf};
 pub use picture::Picture;
+pub use tongue::Tongue;

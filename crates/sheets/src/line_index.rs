@@ -42,15 +42,13 @@ impl Making<'_> {
         if rows.is_empty() {
             return;
         }
-        let columns: [Column; 6] = [
-            ("Line", 0.28, Align::Left),
-            ("Pipe", 0.16, Align::Right),
-            ("Length", 0.15, Align::Right),
-            ("Into", 0.15, Align::Left),
-            ("Profile", 0.13, Align::Right),
-            ("Cut sheet", 0.13, Align::Right),
-        ];
-        flow.heading("Lines and their pages");
+        let heads = ["cover-line", "cover-pipe", "cover-length", "cover-into", "cover-profile", "cover-cut-sheet"];
+        let heads = heads.map(|id| self.word(id));
+        let [left, right] = [Align::Left, Align::Right];
+        let shares = [(0.28, left), (0.16, right), (0.15, right), (0.15, left), (0.13, right), (0.13, right)];
+        let columns: Vec<Column> =
+            heads.iter().zip(shares).map(|(head, (share, align))| (head.as_str(), share, align)).collect();
+        flow.heading(&self.word("cover-index"));
         flow.table_two_up(&columns, &rows, 8.0);
     }
 
@@ -59,14 +57,14 @@ impl Making<'_> {
         let sizes = self.work.design.lines.get(&id).map(|worked| worked.size_words(units));
         let number = |pages: &BTreeMap<LineId, usize>| pages.get(&id).map_or("–".into(), usize::to_string);
         let into = match line.joins {
-            Joins::Nothing => "nothing",
-            joins => plan.name_of(joins).unwrap_or("–"),
+            Joins::Nothing => self.word("cover-nothing"),
+            joins => plan.name_of(joins).unwrap_or("–").to_string(),
         };
         vec![
             line.name.clone(),
-            sizes.unwrap_or("–".into()),
+            sizes.map_or("–".into(), |sizes| self.say(&sizes)),
             units.length(line.length_m()),
-            into.into(),
+            into,
             number(&pages.profiles),
             number(&pages.cut_sheets),
         ]

@@ -8,6 +8,7 @@ use takeoff::{Band, Cutting, Item};
 
 use crate::book::Making;
 use crate::flow::Flow;
+use crate::notices::Listed;
 use crate::page::{Align, Page};
 
 /// Findings from which on they are listed in smaller type (judgement: some five pages).
@@ -86,18 +87,18 @@ impl Making<'_> {
             vec![
                 format!("{}", cut.roll),
                 line.into(),
-                format!("from {}", self.station(from_m + cut.from_m)),
+                self.station(from_m + cut.from_m),
                 units.length(cut.length_m),
                 splice.into(),
             ]
         };
         let rows: Vec<Vec<String>> = cut.cuts.iter().map(row).collect();
         let columns = [
-            (if pack == "stick" { "Stick" } else { "Roll" }, 0.10, Align::Right),
+            (if pack == "stick" { "Stick" } else { "Roll" }, 0.13, Align::Right),
             ("Line", 0.25, Align::Left),
-            ("Starts", 0.22, Align::Left),
-            ("Length", 0.18, Align::Right),
-            ("", 0.25, Align::Left),
+            ("From", 0.19, Align::Right),
+            ("Length", 0.19, Align::Right),
+            ("", 0.24, Align::Left),
         ];
         flow.table_two_up(&columns, &rows, 9.0);
     }
@@ -206,25 +207,17 @@ impl Making<'_> {
                 false,
             );
         }
-        let rows: Vec<Vec<String>> = open
-            .iter()
-            .map(|listed| {
-                let finding = listed.finding;
-                vec![
-                    listed.number.to_string(),
-                    listed.severity_words().into(),
-                    format!("{}: {}", finding.title, finding.text()),
-                    finding.check.to_string(),
-                ]
-            })
-            .collect();
+        let (rows, size_pt) = match open.len() > MANY_FINDINGS {
+            true => (rows_in_short(&open), 7.5),
+            false => (open.iter().map(|listed| finding_row(listed, in_full(listed))).collect(), 9.0),
+        };
         let columns = [
             ("", 0.05, Align::Right),
             ("", 0.13, Align::Left),
-            ("Finding", 0.74, Align::Left),
-            ("Check", 0.08, Align::Right),
+            ("Finding", 0.76, Align::Left),
+            ("Check", 0.06, Align::Right),
         ];
-        flow.table(&columns, &rows, if rows.len() > MANY_FINDINGS { 7.5 } else { 9.0 });
+        flow.table(&columns, &rows, size_pt);
         self.sources(&mut flow);
         flow.heading("Accepted by name");
         let accepted = self.accepted();
@@ -298,6 +291,34 @@ impl Making<'_> {
             flow.paragraph(&format!("– changed: {}", revision.changed.join("; ")), 9.0, false);
         }
     }
+}
+
+fn in_full(listed: &Listed) -> String {
+    format!("{}: {}", listed.finding.title, listed.finding.text())
+}
+
+fn finding_row(listed: &Listed, text: String) -> Vec<String> {
+    vec![listed.number.to_string(), listed.severity_words().into(), text, listed.finding.check.to_string()]
+}
+
+/// Of many findings that follow each other and have the same way out, that is told once, below the last of them.
+fn rows_in_short(open: &[&Listed]) -> Vec<Vec<String>> {
+    let same = |one: &&Listed, other: &&Listed| {
+        one.finding.check == other.finding.check && one.finding.way_out() == other.finding.way_out()
+    };
+    let rows = |group: &[&Listed]| match group {
+        [first, .., last] => {
+            let way_out = Some(first.finding.way_out()).filter(|words| !words.is_empty());
+            let for_all = way_out.map(|words| {
+                let text = format!("{} to {}: {words}", first.number, last.number);
+                vec![String::new(), String::new(), text, String::new()]
+            });
+            let each = group.iter().map(|listed| finding_row(listed, listed.finding.message.clone()));
+            each.chain(for_all).collect::<Vec<_>>()
+        }
+        alone => alone.iter().map(|listed| finding_row(listed, in_full(listed))).collect(),
+    };
+    open.chunk_by(same).flat_map(rows).collect()
 }
 
 /// From which depth to which a trench counts, in words.

@@ -13,8 +13,9 @@ use crate::scale;
 const READABLE: [f64; 2] = [2400.0, 2500.0];
 /// Lines stand this far apart on paper at least, millimetres: a letter's height and as much again (own choice).
 const APART: f64 = 4.0;
-/// What a part shows beyond its match lines, millimetres.
-const BEYOND: f64 = 8.0;
+/// What a part shows beyond its match lines, and beyond the last of what is drawn, millimetres: room for the words at a line.
+const BEYOND: f64 = 5.0;
+const EDGE: f64 = 3.0;
 /// Most parts; beyond them the scale goes up (own choice).
 const MOST_PARTS: usize = 60;
 
@@ -94,11 +95,16 @@ impl Making<'_> {
         map.scale() <= self.readable_scale() || self.sheet_parts().is_none()
     }
 
+    /// New line of the plan, metres.
+    pub(crate) fn new_line_m(&self) -> f64 {
+        self.work.plan.lines.values().filter(|line| !line.kind.is_old()).map(plan::Line::length_m).sum()
+    }
+
     /// The coarsest common scale at which lettering can be read and lines stand apart.
     pub(crate) fn readable_scale(&self) -> f64 {
         let plan = self.work.plan;
         let most = READABLE[usize::from(plan.title.units.is_metric())];
-        let new_m: f64 = plan.lines.values().filter(|line| !line.kind.is_old()).map(plan::Line::length_m).sum();
+        let new_m = self.new_line_m();
         // On average lines lie so far apart as the field is wide for their length.
         let apart_m = plan.field.as_ref().filter(|_| new_m > 0.0).map(|field| field.area_m2() / new_m);
         let most = apart_m.map_or(most, |apart_m| most.min(apart_m * 1000.0 / APART));
@@ -108,17 +114,15 @@ impl Making<'_> {
 
     /// Parts side by side that together cover everything that is drawn; those over nothing are left out.
     fn parts_at(&self, (.., w, h): Rect, scale: f64) -> Vec<SheetPart> {
-        let size_m = ((w - 2.0 * BEYOND) * scale / 1000.0, (h - 2.0 * BEYOND) * scale / 1000.0);
+        let m = |mm: f64| mm * scale / 1000.0;
         let (low, high) = self.corners(std::iter::empty());
-        let (columns, rows) =
-            (((high.x - low.x) / size_m.0).ceil().max(1.0), ((high.y - low.y) / size_m.1).ceil().max(1.0));
-        let west = (low.x + high.x - columns * size_m.0) / 2.0;
-        let north = (low.y + high.y + rows * size_m.1) / 2.0;
+        let across = ends((low.x, high.x), (m(w), m(BEYOND), m(EDGE)));
+        let up = ends((low.y, high.y), (m(h), m(BEYOND), m(EDGE)));
         let mut parts = Vec::new();
-        for (row, column) in (0..rows as usize).flat_map(|row| (0..columns as usize).map(move |column| (row, column)))
-        {
-            let at = Point::new(west + column as f64 * size_m.0, north - (row + 1) as f64 * size_m.1);
-            let corners = (at, Point::new(at.x + size_m.0, at.y + size_m.1));
+        let cells = (1..up.len()).flat_map(|row| (1..across.len()).map(move |column| (row, column)));
+        for (row, column) in cells.map(|(row, column)| (row - 1, column - 1)) {
+            let north = up.len() - 1 - row;
+            let corners = (Point::new(across[column], up[north - 1]), Point::new(across[column + 1], up[north]));
             if self.is_drawn_in(corners) {
                 parts.push(SheetPart { number: parts.len() + 1, corners, cell: (column, row) });
             }
@@ -228,4 +232,18 @@ impl Making<'_> {
         }
         y_mm + 2.0
     }
+}
+
+/// The ends of parts beside each other that together reach from one place to another. The first and the last show less than the
+/// others beyond their outer end, where nothing follows, and so reach farther; all in the unit of the places.
+fn ends((low, high): (f64, f64), (whole, beyond, edge): (f64, f64, f64)) -> Vec<f64> {
+    let (inner, outer) = (whole - 2.0 * beyond, beyond - edge);
+    let count = ((high - low - 2.0 * outer) / inner).ceil().max(1.0);
+    let first = (low + high - count * inner) / 2.0;
+    let end = |i: usize| match i {
+        0 => first - outer,
+        i if i as f64 == count => first + count * inner + outer,
+        i => first + i as f64 * inner,
+    };
+    (0..=count as usize).map(end).collect()
 }

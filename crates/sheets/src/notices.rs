@@ -9,6 +9,8 @@ use measure::{LengthUnit, Units};
 use plan::{Joins, LineId, Plan};
 use takeoff::{CutSheet, Notice, SetUp, Weight};
 
+use crate::tongue::{Tongue, uncapped};
+
 /// A finding as sheets and tables list it.
 #[derive(Debug, Clone)]
 pub struct Listed<'a> {
@@ -63,15 +65,24 @@ impl Listed<'_> {
 
     /// What is wrong and what to do; where it was accepted, by whom, when and why.
     pub fn what_to_do(&self) -> String {
+        self.what_to_do_in(Tongue::English)
+    }
+
+    /// The same in a language.
+    pub(crate) fn what_to_do_in(&self, tongue: Tongue) -> String {
         let finding = self.finding;
         let accepted = finding.accepted.as_ref().map(|acceptance| &acceptance.signed);
-        let accepted = accepted.map(|signed| format!(" Accepted: {}. {}, {}.", signed.because, signed.by, signed.on));
-        format!("{}: {}{}", finding.title, finding.text(), accepted.unwrap_or_default())
+        let accepted = accepted.map(|signed| {
+            tongue.text("accepted", &[("because", &signed.because), ("by", &signed.by), ("day", &signed.on)])
+        });
+        let title = format!("{}:", tongue.say(&finding.title));
+        let said = [title, tongue.say(&finding.message), ways_out(finding, tongue), accepted.unwrap_or_default()];
+        said.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
     }
 
     /// What it is, and what to do where that is not told elsewhere in the set.
-    pub(crate) fn told(&self, in_short: bool) -> String {
-        if in_short { format!("{}.", self.finding.title) } else { self.what_to_do() }
+    pub(crate) fn told(&self, in_short: bool, tongue: Tongue) -> String {
+        if in_short { format!("{}.", tongue.say(&self.finding.title)) } else { self.what_to_do_in(tongue) }
     }
 
     /// Its places on a line in words: "1+50 to 1+75", "0+00, 3+05.2"; "all of it" for the line as a whole.
@@ -102,6 +113,20 @@ impl Listed<'_> {
         let mark = finding.landmark.and_then(|id| plan.landmarks.get(&id)).map(plan::Landmark::called);
         line.or(outlet).or(mark)
     }
+}
+
+/// What is known to clear a finding: remedies that were tried, of several the last after an "or", and what is done in the
+/// field.
+fn ways_out(finding: &Finding, tongue: Tongue) -> String {
+    let remedies = finding.tried.iter().flat_map(|tried| &tried.remedies);
+    let labels: Vec<String> = remedies.map(|edit| tongue.say(&edit.label)).collect();
+    let Some((first, others)) = labels.split_first() else { return tongue.say(&finding.way_out()) };
+    let mut text = first.clone();
+    for (i, label) in others.iter().enumerate() {
+        let last = i + 1 == others.len();
+        text.push_str(&tongue.text(if last { "or" } else { "or-else" }, &[("next", &uncapped(label))]));
+    }
+    [format!("{text}."), tongue.say(&finding.advice)].join(" ").trim_end().to_string()
 }
 
 /// A stretch in words: "1+50 to 1+75", or "1+50" for a point.

@@ -5,6 +5,7 @@ use measure::Units;
 use plan::LineId;
 
 use crate::picture::Picture;
+use crate::tongue::Tongue;
 
 /// The smallest type on any page, points: what is smaller is lost on a copy of a copy (judgement).
 pub const LEAST_PT: f64 = 7.0;
@@ -193,6 +194,8 @@ pub struct Page {
     pub items: Vec<Item>,
     /// Lines that it is about, for the index.
     pub lines: Vec<LineId>,
+    /// In what language it speaks.
+    pub tongue: Tongue,
     /// Where "Sheet 2 of 24" is written in its title block once all are counted, millimetres.
     pub number_at: Option<(f64, f64)>,
 }

@@ -27,6 +27,7 @@ use crate::book::Book;
 use crate::ink::{BOLD, Ink, POINT_MM, REGULAR, Run, SPARE};
 use crate::page::{Align, Item, Page, Part, Shape, Stroke, Text};
 use crate::picture::Picture;
+use crate::tongue::Tongue;
 
 /// Why no PDF could be made.
 #[derive(Debug, thiserror::Error)]
@@ -49,7 +50,8 @@ pub fn pdf(book: &Book, told: &dyn Fn(usize) -> bool) -> Result<Vec<u8>, PdfErro
     };
     let writer = Writer { regular: font(REGULAR)?, bold: font(BOLD)?, spare: font(SPARE)?, ink: Ink::default() };
     let mut document = kept_document()?;
-    document.set_metadata(metadata(book));
+    let book_tongue = tongue_of(book);
+    document.set_metadata(metadata(book).language(book_tongue.tag().into()));
     let mut tree = TagTree::new();
     for (i, page) in book.pages.iter().enumerate() {
         if !told(i) {
@@ -61,7 +63,9 @@ pub fn pdf(book: &Book, told: &dyn Fn(usize) -> bool) -> Result<Vec<u8>, PdfErro
         let parts = writer.items(&mut surface, &page.items, Inside::Page);
         surface.finish();
         sheet.finish();
-        tree.push(TagGroup::with_children(Tag::Section, parts));
+        // The set speaks English where its pages do not all speak one language.
+        let own = (page.tongue != book_tongue).then(|| page.tongue.tag().to_string());
+        tree.push(TagGroup::with_children(Tag::Section.with_lang(own), parts));
     }
     document.set_tag_tree(tree);
     document.set_outline(outline(&book.pages));
@@ -174,7 +178,13 @@ fn day((year, month, day): (u16, u8, u8)) -> DateTime {
 /// not asked, and the form wants a day).
 const NO_DAY: (u16, u8, u8) = (1970, 1, 1);
 
-/// Title, language and day of a book.
+/// The language of a book: the one of all its pages, else English.
+fn tongue_of(book: &Book) -> Tongue {
+    let first = book.pages.first().map_or(Tongue::English, |page| page.tongue);
+    if book.pages.iter().all(|page| page.tongue == first) { first } else { Tongue::English }
+}
+
+/// Title and day of a book.
 fn metadata(book: &Book) -> Metadata {
     let title = if book.title.trim().is_empty() { "Drainage plan" } else { &book.title };
     let number = |text: &str| text.parse::<u16>().ok();
@@ -184,7 +194,7 @@ fn metadata(book: &Book) -> Metadata {
         Some((next()?, u8::try_from(next()?).ok()?, u8::try_from(next()?).ok()?))
     });
     let date = day(stated.unwrap_or(NO_DAY));
-    Metadata::new().title(measure::plain(title).into_owned()).language("en".into()).creation_date(date)
+    Metadata::new().title(measure::plain(title).into_owned()).creation_date(date)
 }
 
 /// In what things lie as they are written.

@@ -10,8 +10,10 @@ use crate::book::Making;
 use crate::ink::Ink;
 use crate::labels::{self, Labels, Rect, around};
 use crate::look::{PASSED, look};
-use crate::page::{Align, Page, Part, Stroke, Text, dot};
-use crate::profile_strips::{self, ABOVE, BELOW, BETWEEN, LEFT, Strip};
+use crate::page::{Align, LEAST_PT, Page, Part, Stroke, Text, dot};
+use crate::profile_strips::{
+    self, ABOVE, ABOVE_IN_ONE, BETWEEN, CLOSE, Hand, LARGE, LEFT, LEVEL_ROW, LEVEL_ROWS, STATIONS, Strip,
+};
 
 /// Height of a line below a profile, millimetres, its type, points, and most of them.
 const TOLD: f64 = 3.4;
@@ -21,6 +23,10 @@ const MOST_TOLD: usize = 2;
 const BAND: f64 = 1.4;
 /// Radius of the dot of what is met, millimetres.
 const MET: f64 = 0.9;
+
+/// Metres of new line from which on profiles are drawn in the close hand: in the large one they fill some 50 sheets of letter
+/// (judgement: six miles).
+const LONG_JOB_M: f64 = 10_000.0;
 
 /// Rows of the legend at the foot, and the height of one, millimetres.
 const LEGEND_ROWS: f64 = 2.0;
@@ -85,9 +91,38 @@ struct Drawn<'a> {
     strips: Vec<Strip>,
 }
 
+/// What stands above a chart.
+struct Head {
+    title: String,
+    title_pt: f64,
+    scales: String,
+    scales_pt: f64,
+    in_one: bool,
+}
+
+impl Head {
+    fn above_mm(&self) -> f64 {
+        if self.in_one { ABOVE_IN_ONE } else { ABOVE }
+    }
+
+    fn write(&self, page: &mut Page, (x, y): (f64, f64), strip: &Strip) {
+        let first = page.items.len();
+        page.text((x, y + 4.5), self.title_pt, true, Align::Left, self.title.as_str());
+        if strip.part.0 == 1 {
+            page.part_since(first, Part::Heading(2));
+        }
+        let (at, align) = match self.in_one {
+            true => ((x + strip.cell_mm, y + 4.5), Align::Right),
+            false => ((x, y + 9.0), Align::Left),
+        };
+        page.text(at, self.scales_pt, false, align, self.scales.as_str());
+    }
+}
+
 /// Pages being filled with strips, row by row.
 struct Rows<'m, 'a> {
     making: &'m Making<'a>,
+    hand: &'static Hand,
     done: Vec<Page>,
     page: Option<(Page, Rect)>,
     /// What the page shows, for its legend.
@@ -110,7 +145,7 @@ impl<'m, 'a> Rows<'m, 'a> {
             }
         }
         if self.page.is_none() {
-            let (page, (x, y, w, h)) = self.making.page(self.making.work.paper.lying_mm(), "Profiles");
+            let (page, (x, y, w, h)) = self.making.profile_page(self.hand);
             self.page = Some((page, (x, y, w, h - LEGEND_ROWS * LEGEND_ROW - 2.0)));
             (self.next, self.below_mm) = ((x, y), y);
         }
@@ -172,13 +207,14 @@ const fn shot_fill(role: Role) -> u8 {
 impl<'a> Making<'a> {
     /// A profile of every new line at common scales, long ones in parts, as many to a page as fit.
     pub(crate) fn profiles(&self) -> Vec<Page> {
-        let (_, (_, _, width_mm, height_mm)) = self.page(self.work.paper.lying_mm(), "Profiles");
+        let hand = if self.new_line_m() >= LONG_JOB_M { &CLOSE } else { &LARGE };
+        let (_, (_, _, width_mm, height_mm)) = self.profile_page(hand);
         // Two rows of the highest fit on a page.
         let row_mm = (height_mm - LEGEND_ROWS * LEGEND_ROW - 2.0) / 2.0;
-        let most_mm = row_mm - ABOVE - BELOW - TOLD * MOST_TOLD as f64;
-        let mut rows =
-            Rows { making: self, done: Vec::new(), page: None, shown: Vec::new(), next: (0.0, 0.0), below_mm: 0.0 };
-        for drawn in self.drawn_profiles(width_mm, most_mm) {
+        let most_mm = row_mm - ABOVE - below_mm(LEVEL_ROWS) - TOLD * MOST_TOLD as f64;
+        let (next, below_mm) = ((0.0, 0.0), 0.0);
+        let mut rows = Rows { making: self, hand, done: Vec::new(), page: None, shown: Vec::new(), next, below_mm };
+        for drawn in self.drawn_profiles(hand, width_mm, most_mm) {
             for strip in &drawn.strips {
                 self.strip(&mut rows, &drawn, strip);
             }
@@ -187,14 +223,19 @@ impl<'a> Making<'a> {
         rows.done
     }
 
-    fn drawn_profiles(&self, width_mm: f64, most_mm: f64) -> Vec<Drawn<'_>> {
+    fn profile_page(&self, hand: &Hand) -> (Page, Rect) {
+        let paper = self.work.paper;
+        self.page(if hand.close { paper.standing_mm() } else { paper.lying_mm() }, "Profiles")
+    }
+
+    fn drawn_profiles(&self, hand: &Hand, width_mm: f64, most_mm: f64) -> Vec<Drawn<'_>> {
         let (plan, design) = (self.work.plan, self.work.design);
         let drawn = |(id, line): (&LineId, &'a Line)| {
             let worked = design.lines.get(id)?;
             worked.range(|station| station.invert_m)?;
             let parts = Parts { to_dig: true, no_dig: &self.no_dig, dug: self.dug.lines.get(id), ..Parts::default() };
             let profile = drawing::profile(plan, design, *id, parts)?;
-            let strips = profile_strips::strips(&profile, plan.title.units, width_mm, most_mm);
+            let strips = profile_strips::strips(&profile, (plan.title.units, hand), width_mm, most_mm);
             Some(Drawn { id: *id, line, worked, profile, strips })
         };
         plan.lines.iter().filter(|(_, line)| !line.kind.is_old()).filter_map(drawn).collect()
@@ -203,12 +244,15 @@ impl<'a> Making<'a> {
     fn strip<'m>(&'m self, rows: &mut Rows<'m, 'a>, drawn: &Drawn<'m>, strip: &Strip) {
         let told =
             if strip.part.0 == 1 { self.told_below(drawn.id, drawn.worked, strip.cell_mm) } else { Vec::new() };
-        let high_mm = ABOVE + strip.chart_mm().1 + BELOW + TOLD * told.len() as f64;
+        let head = self.strip_head(rows.hand, drawn, strip);
+        let ends = self.level_rows(&Chart::of(strip, (0.0, 0.0)), drawn);
+        let below_mm = below_mm(ends.iter().map(|(_, row)| row + 1).max().unwrap_or(0));
+        let high_mm = head.above_mm() + strip.chart_mm().1 + below_mm + TOLD * told.len() as f64;
         let (x, y) = rows.place((strip.cell_mm, high_mm));
-        let chart = Chart::of(strip, (x + LEFT, y + ABOVE));
+        let chart = Chart::of(strip, (x + LEFT, y + head.above_mm()));
         let items: Vec<Item> = drawn.profile.scene.items.iter().filter_map(|item| chart.part_of(item)).collect();
         let Some((page, _)) = &mut rows.page else { return };
-        self.strip_head(page, (x, y), drawn, strip);
+        head.write(page, (x, y), strip);
         let first = page.items.len();
         let high_m = strip.levels_m.1;
         let (behind, before): (Vec<&Item>, Vec<&Item>) =
@@ -216,12 +260,12 @@ impl<'a> Making<'a> {
         behind.iter().for_each(|item| draw_span(page, &chart, item));
         self.axes(page, &chart, high_m);
         let labels = Labels::new(&self.ink, chart.rect);
-        let mut pen = Pen { page, chart, labels, ends_mm: [f64::MIN; 3] };
+        let mut pen = Pen { page, chart, labels, ends };
         before.iter().for_each(|item| pen.draw(item));
         let Pen { page, chart, mut labels, .. } = pen;
         page.items.append(&mut labels.items);
         for (k, line) in told.iter().enumerate() {
-            let y_mm = chart.rect.1 + chart.rect.3 + BELOW - 1.2 + TOLD * k as f64;
+            let y_mm = chart.rect.1 + chart.rect.3 + below_mm - 1.2 + TOLD * k as f64;
             page.text((x, y_mm), TOLD_PT, true, Align::Left, line.clone());
         }
         let name = &drawn.line.name;
@@ -233,8 +277,26 @@ impl<'a> Making<'a> {
         rows.shown.extend(items);
     }
 
-    /// Name, pipe and grade of a line, which part of it this is, and both scales in words.
-    fn strip_head(&self, page: &mut Page, (x, y): (f64, f64), drawn: &Drawn, strip: &Strip) {
+    /// The rows below a chart in which the levels stand where reaches end, by station: each in the first that has room, and
+    /// none where no row has.
+    fn level_rows(&self, chart: &Chart, drawn: &Drawn) -> Vec<(f64, usize)> {
+        let mut ends_mm = [f64::MIN; LEVEL_ROWS];
+        let ends = drawn.profile.scene.items.iter().filter_map(|item| match item.form {
+            Form::Sign(at, _) if item.role == Role::ReachEnd && chart.holds(at.x) => Some((item, at)),
+            _ => None,
+        });
+        let row = |(item, at): (&Item, Point)| {
+            let (look, x_mm) = (look(item.role), chart.place(at.x, at.y).0);
+            let half_mm = self.ink.width_mm(&item.says, look.type_pt, look.bold) / 2.0 + 0.5;
+            let row = ends_mm.iter().position(|right_mm| *right_mm <= x_mm - half_mm)?;
+            ends_mm[row] = x_mm + half_mm;
+            Some((at.x, row))
+        };
+        ends.filter_map(row).collect()
+    }
+
+    /// Name, pipe and grade of a line, which part of it this is, and both scales in words; and whether both stand in one line.
+    fn strip_head(&self, hand: &Hand, drawn: &Drawn, strip: &Strip) -> Head {
         let (units, worked) = (self.work.plan.title.units, drawn.worked);
         let grade =
             worked.mean_grade().map(|grade| format!(", {} on average", units.grade(grade))).unwrap_or_default();
@@ -252,15 +314,13 @@ impl<'a> Making<'a> {
             worked.size_words(units),
             units.length(worked.length_m),
         );
-        let size_pt = self.fitting_pt(&title, (11.0, 7.0), true, strip.cell_mm);
-        let first = page.items.len();
-        page.text((x, y + 4.5), size_pt, true, Align::Left, title);
-        if strip.part.0 == 1 {
-            page.part_since(first, Part::Heading(2));
-        }
-        let words = strip.scale_words(units);
-        let size_pt = self.fitting_pt(&words, (7.5, 7.0), false, strip.cell_mm);
-        page.text((x, y + 9.0), size_pt, false, Align::Left, words);
+        let scales = strip.scale_words(units);
+        let scales_pt = self.fitting_pt(&scales, (7.5, LEAST_PT), false, strip.cell_mm);
+        let beside_mm = strip.cell_mm - self.ink.width_mm(&scales, scales_pt, false) - 4.0;
+        let in_one = hand.close && self.ink.width_mm(&title, LEAST_PT, true) <= beside_mm;
+        let (room_mm, most_pt) = if in_one { (beside_mm, 10.0) } else { (strip.cell_mm, 11.0) };
+        let title_pt = self.fitting_pt(&title, (most_pt, LEAST_PT), true, room_mm);
+        Head { title, title_pt, scales, scales_pt, in_one }
     }
 
     /// What stands below a profile: where nobody digs, what is to be fixed, trench to be protected.
@@ -312,7 +372,7 @@ impl<'a> Making<'a> {
         for i in (first - 1e-9).ceil() as usize..=(last + 1e-9) as usize {
             let (px, _) = chart.place(i as f64 * step_m, chart.low_m);
             page.line(&[(px, y + h), (px, y + h + 1.2)], Stroke::black(0.2));
-            page.text((px, y + h + 4.5), 7.0, false, Align::Middle, self.station(i as f64 * step_m));
+            page.text((px, y + h + 4.0), 7.0, false, Align::Middle, self.station(i as f64 * step_m));
         }
     }
 }
@@ -332,13 +392,18 @@ fn draw_span(page: &mut Page, chart: &Chart, item: &Item) {
     }
 }
 
+/// Height of what stands below a chart with so many rows of levels, millimetres.
+fn below_mm(level_rows: usize) -> f64 {
+    STATIONS + LEVEL_ROW * level_rows as f64 + 1.0
+}
+
 /// Draws what stands before the axes.
 struct Pen<'a, 'b> {
     page: &'a mut Page,
     chart: Chart,
     labels: Labels<'b>,
-    /// How far to the right the levels below reach, row by row, millimetres.
-    ends_mm: [f64; 3],
+    /// In which row the level stands where a reach ends, by station.
+    ends: Vec<(f64, usize)>,
 }
 
 impl Pen<'_, '_> {
@@ -361,7 +426,7 @@ impl Pen<'_, '_> {
             if let Some(stroke) = look.stroke.clone() {
                 self.page.line(&path, stroke);
             }
-            if matches!(item.role, Role::Invert(_) | Role::PipeTop(_)) {
+            if matches!(item.role, Role::Invert(_) | Role::PipeTop(_) | Role::Ground) {
                 self.labels.keep_off_line(&path);
             }
         }
@@ -394,16 +459,14 @@ impl Pen<'_, '_> {
         self.labels.put(around(at, 7.0, true, &item.says, 1.4));
     }
 
-    /// The level where a reach ends, below the chart in the first row that has room.
+    /// The level where a reach ends, below the chart in its row.
     fn end(&mut self, item: &Item, at: Point) {
         let (_, y, _, h) = self.chart.rect;
-        let at = self.chart.place(at.x, at.y);
+        let (x_mm, y_mm) = self.chart.place(at.x, at.y);
         let look = look(item.role);
-        self.page.line(&[(at.0, at.1), (at.0, y + h)], look.stroke.unwrap_or(Stroke::black(0.12)));
-        let half_mm = self.labels.ink.width_mm(&item.says, look.type_pt, look.bold) / 2.0 + 0.5;
-        let Some(row) = self.ends_mm.iter().position(|right_mm| *right_mm <= at.0 - half_mm) else { return };
-        self.ends_mm[row] = at.0 + half_mm;
-        let place = (at.0, y + h + 8.0 + 3.0 * row as f64);
+        self.page.line(&[(x_mm, y_mm), (x_mm, y + h)], look.stroke.unwrap_or(Stroke::black(0.12)));
+        let Some((_, row)) = self.ends.iter().find(|(station_m, _)| *station_m == at.x) else { return };
+        let place = (x_mm, y + h + STATIONS + LEVEL_ROW * *row as f64);
         self.page.text(place, look.type_pt, look.bold, Align::Middle, item.says.clone());
     }
 

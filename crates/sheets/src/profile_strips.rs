@@ -5,18 +5,34 @@ use measure::{Point, Units};
 
 use crate::scale;
 
+/// In what hand profiles are drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Hand {
+    /// The coarsest scales of lengths, in feet and metric, at which stations can be read; a longer line is cut into parts.
+    coarsest: [f64; 2],
+    /// True for the close hand: title and scales in one line where they have room, on paper that stands.
+    pub close: bool,
+}
+
+/// The hand of a job of a few lines: 1 inch = 200 feet (own choice).
+pub(crate) const LARGE: Hand = Hand { coarsest: [2400.0, 2500.0], close: false };
+/// The hand of a large job, so that the set can be carried: 1 inch = 400 feet (own choice). The figures are on the cut sheets.
+pub(crate) const CLOSE: Hand = Hand { coarsest: [4800.0, 5000.0], close: true };
+
 /// Most that heights are drawn larger than lengths (own choice: steeper looks like a cliff).
 const MOST_EXAGGERATED: f64 = 20.0;
-/// The coarsest scale of lengths at which stations can be read; a longer line is cut into parts: 1 inch = 200 feet (own choice).
-const COARSEST: [f64; 2] = [2400.0, 2500.0];
 /// A line that fits into half the width at this scale is drawn there.
 const HALF_AT: [f64; 2] = [1200.0, 1250.0];
 
-/// What stands round a chart: levels at its left, title above, stations and levels below, millimetres.
+/// What stands round a chart: above it its title and the scales, in two lines or in one; levels at its left, and below it stations, then so many rows of levels where reaches end,
+/// millimetres.
+pub(crate) const ABOVE: f64 = 12.0;
+pub(crate) const ABOVE_IN_ONE: f64 = 7.0;
 pub(crate) const LEFT: f64 = 14.0;
 pub(crate) const RIGHT: f64 = 4.0;
-pub(crate) const ABOVE: f64 = 12.0;
-pub(crate) const BELOW: f64 = 18.5;
+pub(crate) const STATIONS: f64 = 7.2;
+pub(crate) const LEVEL_ROW: f64 = 3.0;
+pub(crate) const LEVEL_ROWS: usize = 3;
 /// Way between two charts beside each other, millimetres.
 pub(crate) const BETWEEN: f64 = 8.0;
 
@@ -52,13 +68,13 @@ impl Strip {
 }
 
 /// The strips of a profile in so much width, none higher than so much.
-pub(crate) fn strips(profile: &Profile, units: Units, width_mm: f64, most_mm: f64) -> Vec<Strip> {
+pub(crate) fn strips(profile: &Profile, (units, hand): (Units, &Hand), width_mm: f64, most_mm: f64) -> Vec<Strip> {
     let (whole_mm, half_mm) = (width_mm - LEFT - RIGHT, (width_mm - BETWEEN) / 2.0 - LEFT - RIGHT);
     let (scales, metric) = (scale::of_maps(units), usize::from(units.is_metric()));
     let fits = |room_mm: f64| scale::from(&scales, profile.length_m * 1000.0 / room_mm);
     let (along, cell_mm) = match (fits(half_mm), fits(whole_mm)) {
         (half, _) if half <= HALF_AT[metric] => (half, half_mm + LEFT + RIGHT),
-        (_, whole) => (whole.min(COARSEST[metric]), width_mm),
+        (_, whole) => (whole.min(hand.coarsest[metric]), width_mm),
     };
     let parts = (profile.length_m * 1000.0 / along / whole_mm).ceil().max(1.0) as usize;
     let part_m = profile.length_m / parts as f64;

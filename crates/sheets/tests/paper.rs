@@ -59,7 +59,18 @@ fn reference() -> &'static Reference {
 fn work<'a>(plan: &'a Plan, design: &'a Design, paper: Paper) -> Work<'a> {
     const PLANE: &[SetUp] = &[SetUp { level_m: 424.15 * FOOT_M, line: None, stretch: None }];
     let (contours, findings) = (&[], &[]);
-    Work { plan, design, findings, contours, paper, reference: reference(), set_ups: PLANE, all_the_same: None }
+    let tongue = sheets::Tongue::English;
+    Work {
+        plan,
+        design,
+        findings,
+        contours,
+        paper,
+        reference: reference(),
+        set_ups: PLANE,
+        all_the_same: None,
+        tongue,
+    }
 }
 
 fn signed(because: &str) -> Signature {

@@ -2,11 +2,13 @@
 
 mod backdrop;
 mod bringing;
+mod certainty;
 mod contours;
 mod drying;
 mod ground;
 mod looking;
 mod paths;
+mod proposing;
 mod rain;
 mod receiving;
 mod showing;
@@ -24,7 +26,7 @@ use record::OnLine;
 use crate::command::{Command, ToolKind};
 use crate::desk::Desk;
 use crate::jobs::{Finished, Kind};
-use crate::panels::dialog::{Dialog, FixAsk};
+use crate::panels::dialog::{Dialog, FixAsk, SureAsk};
 use crate::panels::find::FindAsk;
 use crate::panels::found;
 use crate::panels::limits::LimitsAsk;
@@ -46,6 +48,7 @@ pub use backdrop::follow as follow_backdrop;
 pub use contours::{fitting_m, follow as follow_contours};
 use exchange::{FileError, ReadOptions};
 pub use ground::relay;
+pub use proposing::follow as follow_proposals;
 pub use rain::follow as follow_rain;
 pub use receiving::listen;
 
@@ -87,7 +90,10 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::Weigh(asked) => weigh(desk, *asked, ctx),
         Wish::Grid(grid) => show_grid(desk, grid),
         Wish::LayGrid => lay_grid(desk),
+        Wish::TakeLayout(name) => proposing::take(desk, &name),
         Wish::Dry(ask) => drying::begin(desk, ask, ctx),
+        Wish::HowSure => certainty::begin(desk, ctx),
+        Wish::Center(at) => certainty::center(desk, at),
         Wish::WetSpot(at) => look_into(desk, at),
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,
@@ -295,6 +301,8 @@ fn run(desk: &mut Desk, command: Command, ctx: &Context) {
         Command::WriteSheets => writing::hand_out_to(desk, Purpose::WriteSheets, handing::may_tell, ctx),
         Command::WriteDossier => writing::hand_out_to(desk, Purpose::Dossier, handing::may_tell, ctx),
         Command::HandOver => writing::hand_out_to(desk, Purpose::HandOver, handing::may_leave, ctx),
+        Command::HowSure => certainty::begin(desk, ctx),
+        Command::Propose => proposing::begin(desk, ctx),
         Command::LookAtPhotos => bringing::look_at_photos(desk, ctx),
         Command::ReadRules => read_rules_signed(desk, ctx),
         // Lines and handles grow with the type: all of it is drawn in points.
@@ -375,6 +383,7 @@ fn cancel(desk: &mut Desk, id: u64, ctx: &Context) {
     match desk.jobs.cancel(id).map(|task| task.kind) {
         Some(Kind::Relay) => ground::give_up(desk, "it was canceled".into()),
         Some(Kind::Open) => desk.offer_recovery(ctx),
+        Some(Kind::Propose) => desk.view.proposals.give_up("The search was canceled."),
         // What is drawn counts as asked for, or they would be made again at once.
         Some(Kind::Contours) => desk.view.interval_m = desk.session.contours().map(|contours| contours.interval_m),
         Some(Kind::Backdrop) => desk.view.backdrop.why = Some("Reading it was canceled.".into()),
@@ -394,6 +403,7 @@ pub fn poll(desk: &mut Desk, ctx: &Context) {
                 ground::give_up(desk, why.clone());
                 desk.ask(Dialog::Trouble(why));
             }
+            Err(why) if task.kind == Kind::Propose => desk.view.proposals.give_up(&why),
             Err(why) => desk.ask(Dialog::Trouble(why)),
         }
     }
@@ -487,7 +497,7 @@ fn delete(desk: &mut Desk) {
         Selection::Lines => Some(remove_all(plan, &desk.view.several)),
     };
     match edit {
-        Some(edit) if desk.view.selection == Selection::Lines => desk.ask(Dialog::Sure(edit)),
+        Some(edit) if desk.view.selection == Selection::Lines => desk.ask(Dialog::Sure(SureAsk::of(edit))),
         Some(edit) => make_edit(desk, &edit),
         None => desk.told = Some("A line keeps at least two points; delete the line instead.".into()),
     }
@@ -518,7 +528,9 @@ fn switch_units(desk: &mut Desk) {
     let now = plan.title.units;
     let units = if now.is_metric() { desk.view.feet.unwrap_or_else(|| feet_of(plan)) } else { Units::Metric };
     desk.view.feet = Some(now).filter(|now| !now.is_metric()).or(desk.view.feet);
+    let was = desk.session.history().revision();
     make_edit(desk, &Edit { label: "Change units".into(), changes: plan::in_units(desk.session.plan(), units) });
+    desk.view.sure.shown_otherwise(was, desk.session.history().revision());
     desk.view.interval_m = None;
     desk.settings.metric = desk.session.plan().title.units.is_metric();
 }

@@ -143,6 +143,7 @@ pub fn use_free(desk: &mut Desk, purpose: Purpose, path: &Path, ctx: &Context) {
         Purpose::HandOver => writing::write(desk, purpose, path, writing::folder, ctx),
         Purpose::Dossier => writing::write(desk, purpose, path, writing::dossier, ctx),
         Purpose::WriteLesson => writing::write(desk, purpose, path, writing::lessons, ctx),
+        Purpose::WriteCrew => writing::write(desk, purpose, path, writing::crew, ctx),
     }
 }
 

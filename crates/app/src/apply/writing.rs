@@ -8,7 +8,8 @@ use exchange::FileError;
 use land::Land;
 use lesson::Topic;
 use plan::{Plan, Signature};
-use sheets::{HeldBack, Paper};
+use propose::certainty::{Sampling, Stated};
+use sheets::{HeldBack, Paper, Tongue};
 
 use super::paths;
 use crate::desk::{Desk, then};
@@ -30,7 +31,10 @@ pub struct Given {
     /// Its file.
     file: Option<PathBuf>,
     paper: Paper,
+    tongue: Tongue,
     dark: bool,
+    /// What is stated of how far its ground is off.
+    stated: Stated,
     /// Who answers for what leaves though findings are to be fixed.
     answered_for: Option<Signature>,
 }
@@ -40,7 +44,8 @@ impl Given {
         let (plan, land) = (desk.session.plan().clone(), desk.session.land().clone());
         let paper = desk.view.paper.unwrap_or(Paper::usual(plan.title.units));
         let file = desk.session.path().map(Path::to_path_buf);
-        Self { plan, land, file, paper, dark: desk.view.dark, answered_for: desk.view.answered_for() }
+        let (tongue, dark, stated) = (desk.view.tongue, desk.view.dark, desk.view.sure.stated);
+        Self { plan, land, file, paper, tongue, dark, stated, answered_for: desk.view.answered_for() }
     }
 
     /// The land with all the plan's corrections: what is shown may be the ground before the last of them.
@@ -61,7 +66,7 @@ impl Given {
 
     fn wish(&self, by_name: bool) -> PaperWish {
         let all_the_same = self.answered_for.clone().filter(|_| by_name);
-        PaperWish { paper: self.paper, all_the_same, ..PaperWish::default() }
+        PaperWish { paper: self.paper, all_the_same, tongue: self.tongue, ..PaperWish::default() }
     }
 }
 
@@ -194,6 +199,15 @@ pub fn lessons(given: &Given, path: &Path, progress: &Progress) -> Result<Option
         false => job::lesson::page(&derived, &Topic::READY, units).into_bytes(),
     };
     exchange::replace_file(path, &bytes, false).map_err(words)?;
+    Ok(None)
+}
+
+/// The page for the survey crew.
+pub fn crew(given: &Given, path: &Path, progress: &Progress) -> Result<Option<String>, String> {
+    let derived = given.work_out(progress)?;
+    let sure = job::certainty::sure(&derived, given.stated, Sampling::SAMPLES, progress).map_err(words)?;
+    let pdf = job::certainty::crew_pdf(&derived, &sure, given.paper).map_err(words)?;
+    exchange::replace_file(path, &pdf, false).map_err(words)?;
     Ok(None)
 }
 

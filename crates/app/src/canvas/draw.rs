@@ -237,6 +237,12 @@ impl Pen<'_> {
                 painter.add(Shape::convex_polygon(corners, fill, Stroke::new(2.0, colour)));
                 painter.circle_filled(at + vec2(0.0, 1.0), 1.8, colour);
             }
+            Sign::Target => {
+                if item.emphasis == Emphasis::LookedAt {
+                    painter.circle_stroke(at, 14.0, Stroke::new(3.0, palette.next));
+                }
+                target_mark(painter, palette, at, radius);
+            }
             Sign::Batch(batch) => shot_mark(painter, palette, at, radius, batch.into()),
             Sign::Severity(severity) => {
                 if item.emphasis == Emphasis::LookedAt {
@@ -278,6 +284,17 @@ pub fn shot_mark(painter: &Painter, palette: &Palette, at: Pos2, radius: f32, ba
         3 => polygon(at, radius * 1.3, &DIAMOND, colour, rim),
         _ => Shape::Vec(vec![arm(1.0, 1.0), arm(1.0, -1.0)]),
     });
+}
+
+/// The mark of a shot that is asked for: cross hairs, paper under them.
+pub fn target_mark(painter: &Painter, palette: &Palette, at: Pos2, radius: f32) {
+    for (width, colour) in [(4.5, palette.paper), (1.8, palette.ink)] {
+        for side in [vec2(1.0, 0.0), vec2(0.0, 1.0), vec2(-1.0, 0.0), vec2(0.0, -1.0)] {
+            painter.line_segment([at + radius * side, at + 2.2 * radius * side], Stroke::new(width, colour));
+        }
+        painter.circle(at, radius, palette.paper, Stroke::new(width, colour));
+    }
+    painter.circle_filled(at, 1.2, palette.ink);
 }
 
 /// The mark of a severity: an octagon must be fixed, a diamond decided, a disc noted.

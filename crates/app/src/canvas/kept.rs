@@ -68,6 +68,8 @@ impl Drawn {
             finding: None,
             flow_path: None,
             section: Vec::new(),
+            sure: Default::default(),
+            proposals: Default::default(),
             shower: Shower { clock, ..Shower::default() },
             ..self.view
         };

@@ -26,7 +26,7 @@ use measure::Point;
 
 pub use crate::camera::{Camera, Lens};
 pub use contours::ContourCache;
-pub use draw::{severity_mark, shot_mark};
+pub use draw::{severity_mark, shot_mark, target_mark};
 pub use kept::Kept;
 pub use label::LabelBook;
 pub use legend::{LegendPlace, share_of};
@@ -35,7 +35,7 @@ pub use relief::ReliefCache;
 pub use snap::{Snap, SnapIndex, SnapKind};
 
 use crate::theme::Palette;
-use crate::view::{Switch, Tint, View};
+use crate::view::{Stage, Switch, Tint, View};
 use job::Session;
 use kept::Drawn;
 
@@ -66,6 +66,8 @@ impl Pen<'_> {
             chosen: self.view.chosen(),
             looked_at: self.view.finding,
             section: &self.view.section,
+            wanted: self.view.sure.wanted(self.session.history().revision()),
+            proposed: self.view.proposed().map(|proposal| &proposal.plan),
             seen: Some((Point::new(low.x - far_m, low.y - far_m), Point::new(high.x + far_m, high.y + far_m))),
             ..MapOf::new(&worked.plan, &worked.design)
         }
@@ -93,9 +95,11 @@ impl Pen<'_> {
             (Layer::Ends, !guessing),
             (Layer::Outlets, true),
             (Layer::Stretches, !guessing),
+            (Layer::Proposed, true),
             (Layer::Section, true),
             (Layer::Shots, self.view.shows(Switch::Shots)),
             (Layer::Benchmarks, self.view.shows(Switch::Benchmarks)),
+            (Layer::Wanted, self.view.stage != Stage::Lesson),
             (Layer::Findings, !guessing),
         ];
         all.into_iter().filter(|(_, on)| *on).map(|(layer, _)| layer).collect()
@@ -222,8 +226,16 @@ fn paint_ground(pen: &Pen, map: &MapOf, caches: &mut Caches) {
 /// What lies on the ground, in three lots from the ground up: what lies under the lines, the lines with old tile under new pipe, and signs.
 const LOTS: [&[Layer]; 3] = [
     &[Layer::FlowPath, Layer::Boundary, Layer::Watercourses, Layer::Marks],
-    &[Layer::Lines, Layer::Ends],
-    &[Layer::Outlets, Layer::Stretches, Layer::Section, Layer::Shots, Layer::Benchmarks, Layer::Findings],
+    &[Layer::Lines, Layer::Ends, Layer::Proposed],
+    &[
+        Layer::Outlets,
+        Layer::Stretches,
+        Layer::Section,
+        Layer::Shots,
+        Layer::Benchmarks,
+        Layer::Wanted,
+        Layer::Findings,
+    ],
 ];
 
 /// What of the ground is drawn from its own stores, as the legend tells it.

@@ -18,6 +18,7 @@ pub fn reserve(pen: &Pen, scene: &Scene, labels: &mut LabelBook) {
 /// The side of the square that a sign keeps free, screen points.
 fn kept(role: Role) -> Option<f32> {
     match role {
+        Role::WantedShot => Some(16.0),
         Role::Finding(_) | Role::Outlet => Some(20.0),
         Role::Mark(_) => Some(8.0),
         _ => None,
@@ -27,22 +28,27 @@ fn kept(role: Role) -> Option<f32> {
 /// Writes labels where they fit, the most important first; where lines lie close, only the name. No label of a line lies on
 /// another line: it would be read as that line's.
 pub fn write(pen: &Pen, words: &[Label], labels: &mut LabelBook) {
-    let lines = &pen.session.worked().plan.lines;
+    let plans = [Some(&pen.session.worked().plan), pen.view.proposed().map(|proposal| &proposal.plan)];
+    let lines = plans.into_iter().flatten().flat_map(|plan| plan.lines.values());
     let paths: Vec<(&[Point], Vec<Pos2>)> =
-        lines.values().map(|line| (line.points.as_slice(), pen.lens.path(&line.points))).collect();
+        lines.map(|line| (line.points.as_slice(), pen.lens.path(&line.points))).collect();
     for label in words {
         let places = places(pen, label);
         let others = paths.iter().filter(|(points, _)| !is_its_own(label, points));
         let others: Vec<&Vec<Pos2>> = others.map(|(_, path)| path).collect();
         let is_clear = |rect: Rect| {
-            let is_line = matches!(label.role, Role::Line(_));
-            !is_line || !others.iter().any(|path| path.windows(2).any(|pair| meets(rect, pair[0], pair[1])))
+            !is_line(label.role)
+                || !others.iter().any(|path| path.windows(2).any(|pair| meets(rect, pair[0], pair[1])))
         };
         let (colour, font) = pen.palette.look(label.role).words();
         let colour = if label.is_chosen { pen.palette.ink } else { colour };
         let _ =
             texts(label).iter().find_map(|text| labels.write(pen, &places, (text, font.clone(), colour), is_clear));
     }
+}
+
+const fn is_line(role: Role) -> bool {
+    matches!(role, Role::Line(_) | Role::ProposedMain | Role::ProposedLateral)
 }
 
 fn is_its_own(label: &Label, points: &[Point]) -> bool {
@@ -64,7 +70,9 @@ fn texts(label: &Label) -> Vec<String> {
 
 /// Places for a label, the best first.
 fn places(pen: &Pen, label: &Label) -> Vec<(Pos2, Align2)> {
-    if let (Role::Line(_), Anchor::Along(path)) = (label.role, &label.anchor) {
+    if let Anchor::Along(path) = &label.anchor
+        && is_line(label.role)
+    {
         return places_beside(pen, path);
     }
     let Some(at) = label.anchor.middle().map(|at| pen.lens.to_screen(at)) else { return Vec::new() };
@@ -90,6 +98,9 @@ fn places(pen: &Pen, label: &Label) -> Vec<(Pos2, Align2)> {
         Role::Finding(_) => [sides(15.0).as_slice(), &[below(15.0)]].concat(),
         Role::Outlier => [&corners(14.0, 12.0)[..2], &[below(14.0)]].concat(),
         Role::FlowPathFoot => corners(12.0, 10.0)[..3].to_vec(),
+        Role::WantedShot => {
+            [corners(7.0, 5.0).as_slice(), &sides(13.0), &[below(13.0)], &corners(16.0, 18.0)].concat()
+        }
         Role::Benchmark => sides(12.0).to_vec(),
         _ => corners(10.0, 8.0).to_vec(),
     };

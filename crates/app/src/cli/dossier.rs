@@ -9,6 +9,7 @@ use super::handover::write_whole;
 use super::sheets::{PaperArgs, Unread};
 use super::{CliError, say};
 use job::dossier;
+use sheets::Tongue;
 
 const EXAMPLE: &str = "It is a record and nothing to dig by. Read it back with: drainwright new --dossier FOLDER -o PLAN\n\n\
 Example:\n  drainwright dossier block.drain -o block-dossier\n\n\
@@ -36,7 +37,7 @@ pub fn run(command: &Dossier) -> Result<ExitCode, CliError> {
     let written = write_whole(
         &open,
         (&command.plan, &command.output),
-        (&command.paper, command.unread.answered()),
+        (&command.paper, Tongue::default(), command.unread.answered()),
         dossier::folder,
     )?;
     dossier::photo_trouble_of(&written.files, &open.plan).iter().for_each(say);

@@ -5,12 +5,14 @@ use std::process::ExitCode;
 
 use clap::Args;
 
-use super::sheets::{PaperArgs, Signed};
+use super::sheets::{CrewArgs, PaperArgs, Signed};
 use super::{CliError, OpenPlan, say};
 use job::handing::{self, Handed, HandingError, PaperWish};
 use job::{Worked, chosen, parcel};
+use sheets::Tongue;
 
-const EXAMPLE: &str = "Example:\n  drainwright handover block.drain -o block-handover\n\n\
+const EXAMPLE: &str = "Example:\n  drainwright handover block.drain -o block-handover\n  \
+drainwright handover block.drain -o block-handover --language spanish\n\n\
 Exit status: 0 written, 1 nothing is handed over because something blocks digging, 2 unusable input.";
 
 /// Arguments of `handover`.
@@ -25,6 +27,8 @@ pub struct Handover {
     output: PathBuf,
     #[command(flatten)]
     paper: PaperArgs,
+    #[command(flatten)]
+    crew: CrewArgs,
     /// Hand over though findings are to be fixed, which the name and the reason answer for; it stands on the sheets and in
     /// the note. Not asked where the sheets in force were issued so.
     #[arg(long)]
@@ -37,8 +41,9 @@ pub struct Handover {
 pub fn run(handover: &Handover) -> Result<ExitCode, CliError> {
     let open = super::open(&handover.plan)?;
     let answered = handover.all_the_same.then_some(&handover.signed);
-    let written =
-        write_whole(&open, (&handover.plan, &handover.output), (&handover.paper, answered), handing::folder)?;
+    let tongue = handover.crew.language;
+    let wanted = (&handover.paper, tongue, answered);
+    let written = write_whole(&open, (&handover.plan, &handover.output), wanted, handing::folder)?;
     handing::no_dig_lines(&written.worked).iter().for_each(say);
     let replaced = if written.is_former { ", in place of the former hand-over" } else { "" };
     say(format_args!("Written: {}{replaced}", handover.output.display()));
@@ -64,13 +69,13 @@ pub(super) struct Written {
 pub(super) fn write_whole(
     open: &OpenPlan,
     (plan, output): (&Path, &Path),
-    (paper, answered): (&PaperArgs, Option<&Signed>),
+    (paper, tongue, answered): (&PaperArgs, Tongue, Option<&Signed>),
     made: Made,
 ) -> Result<Written, CliError> {
     let at = |error| CliError::file(output, error);
     parcel::place(output, &open.plan, Some(plan)).map_err(at)?;
     let worked = super::work_out(open);
-    let mut wish = paper.wish(&worked)?;
+    let mut wish = PaperWish { tongue, ..paper.wish(&worked)? };
     wish.all_the_same = answered.map(|signed| signed.signature(&open.plan)).transpose()?;
     let files = made(&worked, Some(&chosen::home(plan)), &wish, &|_, _| true);
     let files = files.map_err(|error| match error {

@@ -5,6 +5,7 @@ mod accept;
 mod allow;
 mod bid;
 mod bring;
+mod certainty;
 mod check;
 mod dossier;
 mod dry;
@@ -99,6 +100,8 @@ pub enum Verb {
     Spacing(Box<spacing::Spacing>),
     /// Look for first layouts by computation, side by side: cost, wet land served, why each runs where it runs.
     Propose(propose::Propose),
+    /// Tell how sure a plan is when dug as staked, and where one more shot would settle most.
+    Certainty(certainty::Certainty),
     /// Print what it takes and costs, and layouts side by side.
     Takeoff(takeoff::Takeoff),
     /// Tell how long the land is wet after rain: without drains, with each layout.
@@ -189,6 +192,7 @@ pub fn run(verb: &Verb) -> ExitCode {
         Verb::Spacing(command) => spacing::run(command),
         Verb::Dry(command) => dry::run(command),
         Verb::Propose(command) => propose::run(command),
+        Verb::Certainty(command) => certainty::run(command),
         Verb::Takeoff(command) => takeoff::run(command),
         Verb::Sheets(command) => sheets::run(command),
         Verb::Bid(command) => bid::run(command),

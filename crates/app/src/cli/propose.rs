@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 use job::proposing;
-use propose::Proposal;
+use propose::{LeftOut, Proposal, Told};
 
 use super::{CliError, OpenPlan, Over, say, say_json};
 use job::Progress;
@@ -36,7 +36,12 @@ pub struct Propose {
 /// Looks for layouts, tells and writes them.
 pub fn run(command: &Propose) -> Result<ExitCode, CliError> {
     let open = super::open(&command.plan)?;
-    let found = proposing::propose(&open.plan, &open.land, &Progress::default(), |_| ());
+    let mut left_out = Vec::new();
+    let found = proposing::search(&open.plan, &open.land, &Progress::default(), |told| {
+        if let Told::LeftOut(one) = told {
+            left_out.push((*one).clone());
+        }
+    });
     let mut found = found.map_err(|error| CliError::Argument(error.to_string()))?;
     if let Some(name) = &command.layout {
         let names: Vec<&str> = found.iter().map(|proposal| proposal.name.as_str()).collect();
@@ -50,9 +55,10 @@ pub fn run(command: &Propose) -> Result<ExitCode, CliError> {
         write(command, &open, &found, output)?;
     }
     if command.json {
-        say_json(&proposing::json(&open.plan, &found))?;
+        say_json(&proposing::json(&open.plan, &found, &left_out))?;
     } else {
         found.iter().flat_map(proposing::lines).for_each(say);
+        left_out.iter().map(LeftOut::told).for_each(say);
         say(proposing::ESTIMATE);
         say(plan::CAUTION);
     }

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 use plan::{LineId, Plan, Signature};
-use sheets::Paper;
+use sheets::{Paper, Tongue};
 use takeoff::SetUp;
 
 use super::{CliError, OpenPlan, Over, say};
@@ -14,6 +14,7 @@ use job::handing::{self, NotIssued, PaperWish};
 
 const EXAMPLE: &str = "Example:\n  drainwright sheets block.drain -o block.pdf --paper a4\n  \
 drainwright sheets block.drain -o block.pdf --instrument 424.15 --instrument 430.10@L2:2+50-4+00\n  \
+drainwright sheets block.drain -o block.pdf --language spanish\n  \
 drainwright sheets block.drain -o block.pdf --issue --by \"A. Marsh\" --because \"first issue\"\n\n\
 Exit status: 0 written, 1 sheets are not issued because something blocks digging, 2 unusable input.";
 
@@ -30,6 +31,8 @@ pub struct Sheets {
     over: Over,
     #[command(flatten)]
     paper: PaperArgs,
+    #[command(flatten)]
+    crew: CrewArgs,
     /// Issue the sheets under the next letter; the plan is saved with it. Refused while a finding is to be fixed.
     #[arg(long)]
     issue: bool,
@@ -57,6 +60,21 @@ pub struct PaperArgs {
     rod: Option<String>,
 }
 
+/// What is wanted for the crew.
+#[derive(Debug, Args)]
+pub struct CrewArgs {
+    /// Language of what the crew reads, cut sheets and field page: english or spanish (en, es).
+    #[arg(long, value_name = "LANGUAGE", value_parser = tongue, default_value = "english")]
+    pub language: Tongue,
+}
+
+/// Reads a language by its name or tag.
+fn tongue(text: &str) -> Result<Tongue, String> {
+    let is_named = |tongue: &Tongue| tongue.english_name().eq_ignore_ascii_case(text);
+    let named = Tongue::ALL.into_iter().find(is_named).or(Tongue::tagged(text));
+    named.ok_or_else(|| format!("'{text}' is no language of the sheets; expected english or spanish"))
+}
+
 /// Reads a size of paper.
 pub fn paper(text: &str) -> Result<Paper, String> {
     Paper::named(text).ok_or_else(|| format!("'{text}' is no paper; expected letter, tabloid, a4 or a3"))
@@ -76,7 +94,8 @@ impl PaperArgs {
         }
         takeoff::hold_rods(plan, &worked.design, &set_ups, rod_m)
             .map_err(|trouble| CliError::Argument(format!("--instrument, {trouble}")))?;
-        Ok(PaperWish { paper: self.paper.unwrap_or(Paper::usual(units)), set_ups, all_the_same: None })
+        let paper = self.paper.unwrap_or(Paper::usual(units));
+        Ok(PaperWish { paper, set_ups, ..PaperWish::default() })
     }
 }
 
@@ -177,7 +196,7 @@ pub fn run(sheets: &Sheets) -> Result<ExitCode, CliError> {
     let mut open = super::open_to(&sheets.plan, sheets.issue)?;
     sheets.over.spare((&open.plan, &sheets.plan), &sheets.output)?;
     let mut worked = super::work_out(&open);
-    let mut wish = sheets.paper.wish(&worked)?;
+    let mut wish = PaperWish { tongue: sheets.crew.language, ..sheets.paper.wish(&worked)? };
     if sheets.all_the_same {
         wish.all_the_same = Some(sheets.signed.signature(&open.plan)?);
     }

@@ -2,6 +2,7 @@
 
 mod backdrop;
 mod bed;
+mod certainty;
 mod currency;
 mod dig;
 mod drying;
@@ -13,6 +14,7 @@ mod old_tile;
 mod parallel;
 mod places;
 mod price_rows;
+mod proposals;
 mod punch;
 mod receiver;
 mod record;
@@ -105,7 +107,7 @@ fn subject_of(ui: &mut Ui, sight: &mut Sight, object: Option<ObjectId>, wishes: 
         None => match sight.view.stage {
             Stage::Ground => ground_card(ui, sight, wishes),
             Stage::Lines => lines_card(ui, sight, wishes),
-            Stage::Grade => grading::stage(ui, session, sight.view.palette(), wishes),
+            Stage::Grade => grading::stage(ui, session, sight.view, wishes),
             Stage::Dig => dig::card(ui, session, sight.view, wishes),
             Stage::Record => record_stage(ui, sight, wishes),
             // It has a card of its own.
@@ -456,6 +458,7 @@ fn lines_card(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
     if matches!(sight.tool, Tool::Parallel(_)) {
         parallel::rows(ui, sight, wishes);
     }
+    proposals::section(ui, sight.session, sight.view, wishes);
     spacing::section(ui, sight.session, None);
     super::found::card(ui, sight, wishes);
 }

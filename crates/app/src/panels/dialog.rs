@@ -124,7 +124,7 @@ pub enum Dialog {
     /// A command is looked for.
     Find(FindAsk),
     /// An edit that takes much away.
-    Sure(Edit),
+    Sure(SureAsk),
     /// How it works.
     Help,
     /// Something went wrong.
@@ -179,7 +179,7 @@ pub fn show(ctx: &Context, open: &mut Option<Dialog>, sight: &mut Sight, wishes:
                 Dialog::HandedBack(ask) => handed_back::show(ui, sight.session, wishes, ask),
                 Dialog::Preview(ask) => preview::show(ui, sight, wishes, ask),
                 Dialog::Find(ask) => find::show(ui, (sight.session, sight.view), wishes, ask),
-                Dialog::Sure(edit) => sure(ui, wishes, edit),
+                Dialog::Sure(ask) => sure(ui, wishes, ask),
                 Dialog::Help => help(ui),
                 Dialog::Trouble(text) => trouble(ui, text),
             })
@@ -304,15 +304,33 @@ fn unsaved(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>, then: Option<
     stay.then_some(Dialog::Unsaved { then })
 }
 
-/// Asks before much is taken away.
-fn sure(ui: &mut Ui, wishes: &mut Vec<Wish>, edit: Edit) -> Option<Dialog> {
-    title(ui, &format!("{}?", edit.label));
-    ui.label("One Undo brings them back.");
-    let (made, left) = ui.horizontal(|ui| (ui.button(&edit.label).clicked(), ui.button("Cancel").clicked())).inner;
-    if made {
-        wishes.push(Wish::Edit(edit.clone()));
+/// An edit that takes much away.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SureAsk {
+    /// The edit.
+    pub edit: Edit,
+    /// What goes with it, where its label does not tell.
+    pub says: String,
+    /// What its button says.
+    pub button: String,
+}
+
+impl SureAsk {
+    /// The question about an edit whose label tells all.
+    pub fn of(edit: Edit) -> Self {
+        Self { button: edit.label.clone(), says: String::new(), edit }
     }
-    (!made && !left).then_some(Dialog::Sure(edit))
+}
+
+/// Asks before much is taken away.
+fn sure(ui: &mut Ui, wishes: &mut Vec<Wish>, ask: SureAsk) -> Option<Dialog> {
+    title(ui, &format!("{}?", ask.edit.label));
+    ui.label(format!("{} One Undo brings them back.", ask.says).trim_start());
+    let (made, left) = ui.horizontal(|ui| (ui.button(&ask.button).clicked(), ui.button("Cancel").clicked())).inner;
+    if made {
+        wishes.push(Wish::Edit(ask.edit.clone()));
+    }
+    (!made && !left).then_some(Dialog::Sure(ask))
 }
 
 /// Asks before a file, or a folder that was handed over, is replaced.
@@ -419,7 +437,7 @@ fn help(ui: &mut Ui) -> Option<Dialog> {
     let steps = [
         "1  Ground: open a terrain file; contours, swales and hollows appear.",
         "2  Lines: draw the boundary, place the outlet with its measured levels.",
-        "3  Draw the main from the outlet up, then laterals off it along the swales.",
+        "3  Draw the main from the outlet up, then laterals off it along the swales; or have a first layout proposed (Edit).",
         "4  Grade: look at each profile; pull a station to lock its level.",
         "5  Work through the punch list until nothing blocks digging.",
         "6  Dig: enter prices, compare layouts, print cut sheets, hand the folder over.",

@@ -11,7 +11,7 @@ use super::{Sight, aim, menu};
 use crate::camera::{Camera, Lens};
 use crate::canvas::{self, Caches, Pen, SnapIndex, SnapKind};
 use crate::tools::{Hand, Tool, Touch};
-use crate::view::Selection;
+use crate::view::{Selection, Switch};
 use crate::wish::Wish;
 
 /// Screen points an arrow key moves the map.
@@ -64,6 +64,9 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut C
             sight.view.camera = Camera::fit(low, high, response.rect.size());
             sight.view.fit = false;
         }
+        if std::mem::take(&mut sight.view.proposals.to_sight[1]) {
+            bring_into_sight(sight, rect);
+        }
         if std::mem::take(&mut sight.view.to_map) {
             response.request_focus();
         }
@@ -90,6 +93,16 @@ pub fn show(ui: &mut Ui, sight: &mut Sight, (snaps, caches): (&SnapIndex, &mut C
         paint_focus(&pen, &response);
         painter.rect_stroke(response.rect, 0.0, Stroke::new(1.0, pen.palette.edge), egui::StrokeKind::Inside);
     });
+}
+
+/// Fits the map to the field where not all of the proposal that is looked at is seen.
+fn bring_into_sight(sight: &mut Sight, rect: Rect) {
+    let lens = Lens { camera: sight.view.camera, rect };
+    let lines = sight.view.proposed().into_iter().flat_map(|proposal| proposal.plan.lines.values());
+    if lines.flat_map(|line| &line.points).any(|at| !rect.contains(lens.to_screen(*at))) {
+        let (low, high) = sight.session.frame();
+        sight.view.camera = Camera::fit(low, high, rect.size());
+    }
 }
 
 /// Screen points that a notch of the wheel counts as, as the window library counts them.
@@ -199,6 +212,14 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
         let reached = spot(finding.at, 20.0, ui.scope_id().with(("finding", i)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) {
             wishes.push(Wish::Look(finding.check, finding.at));
+        }
+    }
+    let wanted = sight.view.sure.wanted(sight.session.history().revision()).0;
+    for (i, at) in wanted.iter().enumerate().filter(|_| sight.view.shows(Switch::Wanted)) {
+        let name = format!("Shot asked for {}", job::certainty::shot_name(i));
+        let reached = spot(*at, 20.0, ui.scope_id().with(("wanted", i)), name, Sense::click());
+        if reached.is_some_and(|response| response.clicked()) {
+            wishes.push(Wish::Center(*at));
         }
     }
     grips.extend(corners(ui, sight, &spot, wishes));
@@ -427,7 +448,12 @@ fn paint_station(pen: &Pen) {
         return;
     }
     // At a finding its own mark stands already.
-    let line = pen.view.selection.line().filter(|_| pen.view.finding.is_none()).and_then(|id| lines.get(&id));
+    let chosen = pen.view.selection.line().filter(|_| pen.view.finding.is_none()).and_then(|id| lines.get(&id));
+    let proposed = || {
+        let proposal = pen.view.proposed().filter(|_| pen.view.selection.line().is_none())?;
+        proposal.plan.lines.get(&pen.view.proposals.line_of(proposal)?)
+    };
+    let line = chosen.or_else(proposed);
     if let Some(at) = line.zip(pen.view.station_m).and_then(|(line, station_m)| point_at(&line.points, station_m)) {
         pen.painter.circle(pen.lens.to_screen(at), 6.0, pen.palette.next, Stroke::new(2.0, pen.palette.ink));
     }

@@ -22,6 +22,7 @@ pub mod outlet_level;
 pub mod part;
 pub mod preview;
 pub mod profile;
+mod proposed;
 mod rows;
 mod section;
 pub mod survey;
@@ -30,12 +31,13 @@ pub mod tasks;
 mod typed;
 pub mod unit;
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use egui::{Context, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 
 use measure::{Point, bearing, distance};
-use plan::LineId;
+use plan::{Line, LineId};
 
 use crate::command::{COMMANDS, Command, Entry, Menu, tools};
 use crate::jobs::Shown;
@@ -374,9 +376,11 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         if sight.view.line_list.open {
             return line_list::show(ui, sight, wishes);
         }
+        if sight.view.selection.line().is_none() && sight.view.proposed().is_some() {
+            return proposed::show(ui, sight.view);
+        }
         let lines = &sight.session.worked().plan.lines;
-        let shown =
-            sight.view.selection.line().filter(|id| lines.contains_key(id)).or_else(|| lines.keys().next().copied());
+        let shown = sight.view.selection.line().filter(|id| lines.contains_key(id)).or_else(|| first(lines));
         let Some(id) = shown else {
             ui.label("The profile of a line stands here once one is drawn.");
             return;
@@ -384,10 +388,10 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         ui.horizontal(|ui| {
             let all = ui.small_button("All lines").on_hover_text("The list of lines in place of the profile");
             sight.view.line_list.open = all.clicked();
-            profile::heading(ui, sight.session, id, sight.view.station_m, sight.view.palette());
+            profile::heading(ui, sight.session.worked().into(), id, sight.view.station_m, sight.view.palette());
         });
         let size = ui.available_size();
-        let answer = profile::chart(ui, sight.session, sight.view, id, size);
+        let answer = profile::chart(ui, sight.session.worked().into(), sight.view, id, size);
         if let Some((station_m, level_m, done)) = answer.pulled {
             let highest_m = highest_invert_m(sight.session, id, station_m).unwrap_or(f64::INFINITY);
             let invert_m = level_m.min(highest_m);
@@ -403,6 +407,11 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
         sight.view.station_m = answer.hovered_m.or(sight.view.station_m.filter(|_| sight.view.finding.is_some()));
     });
     sight.view.panels.profile = Some(shown.response.rect.height());
+}
+
+/// The line whose profile stands there where none is chosen: the first that is new.
+fn first(lines: &BTreeMap<LineId, Line>) -> Option<LineId> {
+    lines.iter().min_by_key(|(id, line)| (line.kind.is_old(), **id)).map(|(id, _)| *id)
 }
 
 /// What is told where a pipe is pulled higher than the ground.

@@ -16,6 +16,8 @@ struct Step {
     says: &'static str,
     button: &'static str,
     wish: Wish,
+    /// A second way to do it.
+    or: Option<(&'static str, Wish)>,
 }
 
 /// How many there are.
@@ -30,16 +32,30 @@ pub fn show(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>) {
         ui.set_width(ui.available_width());
         ui.label(RichText::new(format!("Next, step {} of {STEPS}", step.number)).font(bold(14.0)));
         ui.label(step.says);
-        if ui.button(step.button).clicked() {
-            wishes.push(step.wish);
-        }
+        ui.horizontal_wrapped(|ui| {
+            for (words, wish) in std::iter::once((step.button, step.wish)).chain(step.or) {
+                if ui.button(words).clicked() {
+                    wishes.push(wish);
+                }
+            }
+        });
     });
     ui.add_space(6.0);
 }
 
+/// A step that may be left to a layout that is proposed.
+fn or_propose(step: Step) -> Step {
+    Step { or: Some(("Propose a layout", Wish::Run(Command::Propose))), ..step }
+}
+
+/// True where the next step may be to have layouts proposed.
+pub fn proposes(session: &Session) -> bool {
+    next(session).is_some_and(|step| step.or.is_some())
+}
+
 fn next(session: &Session) -> Option<Step> {
     let plan = session.plan();
-    let step = |number, says, button, wish| Some(Step { number, says, button, wish });
+    let step = |number, says, button, wish| Some(Step { number, says, button, wish, or: None });
     let drains =
         |kind: fn(LineKind) -> bool| plan.lines.values().any(|line| kind(line.kind) && line.joins != Joins::Nothing);
     if session.ground().is_none() {
@@ -51,12 +67,14 @@ fn next(session: &Session) -> Option<Step> {
         return step(2, says, "Draw the boundary", Wish::Take(ToolKind::Boundary));
     }
     if plan.outlets.is_empty() {
-        let says = "Put the outlet where water may leave: at the ditch or creek bank, lower than all the pipe.";
-        return step(3, says, "Place the outlet", Wish::Take(ToolKind::Outlet));
+        let says = "Put the outlet where water may leave: at the ditch or creek bank, lower than all the pipe. Layouts that are proposed bring one along.";
+        let place = step(3, says, "Place the outlet", Wish::Take(ToolKind::Outlet));
+        return place.map(or_propose);
     }
     if !drains(|kind| kind == LineKind::Main) {
-        let says = "Draw the main from the outlet along the low side; it snaps to swales.";
-        return step(4, says, "Draw the main", Wish::Take(ToolKind::Line(LineKind::Main)));
+        let says = "Draw the main from the outlet along the low side; it snaps to swales. Or have first layouts proposed, and change the one you take.";
+        let draw = step(4, says, "Draw the main", Wish::Take(ToolKind::Line(LineKind::Main)));
+        return draw.map(or_propose);
     }
     if !drains(|kind| kind == LineKind::Lateral) {
         let says = "Draw laterals off the main up the swales, or lay a grid of them. Each is checked as it is drawn: see the punch list.";

@@ -7,7 +7,7 @@ use egui::{
     Color32, Event, Key, Painter, Pos2, Rect, Response, RichText, ScrollArea, Sense, Shape, Stroke, Ui, WidgetInfo,
 };
 use egui::{pos2, vec2};
-use sheets::{Align, Book, Item, Page, Paper, Text};
+use sheets::{Align, Book, Item, Page, Paper, Text, Tongue};
 
 use super::Sight;
 use super::dialog::{Dialog, title};
@@ -89,10 +89,21 @@ pub fn papers(ui: &mut Ui, view: &mut View, units: Units) -> bool {
     other
 }
 
-/// Paper and units: what is printed follows, so the pages are made anew.
+/// The languages in which the crew may read cut sheets and field page. True where another was picked.
+pub fn tongues(ui: &mut Ui, view: &mut View) -> bool {
+    let now = view.tongue;
+    ui.label("Crew reads");
+    for tongue in Tongue::ALL {
+        ui.selectable_value(&mut view.tongue, tongue, tongue.name())
+            .on_hover_text("Cut sheets and field page; plan sheet and lists stay English");
+    }
+    view.tongue != now
+}
+
+/// Paper, language and units: what is printed follows, so the pages are made anew.
 fn choices(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) -> bool {
     let units = sight.session.plan().title.units;
-    let other_paper = papers(ui, sight.view, units);
+    let other_paper = papers(ui, sight.view, units) | tongues(ui, sight.view);
     let switched = ui.button(if units.is_metric() { "Switch to feet" } else { "Switch to meters" }).clicked();
     if switched {
         wishes.push(Wish::Run(Command::Units));

@@ -1,6 +1,7 @@
 //! The profile strip: ground, the band the pipe may lie in, the pipe as worked out, joints, and what is wrong where.
 
-use design::LineDesign;
+use checks::Finding;
+use design::{Design, LineDesign};
 use drawing::{Form, Item, Parts};
 use egui::{Align2, Painter, Pos2, Rect, RichText, Ui, Vec2, vec2};
 use egui_plot::{
@@ -8,12 +9,39 @@ use egui_plot::{
     PlotUi, Points, VLine,
 };
 use measure::{Point, Units};
-use plan::LineId;
+use plan::{LineId, Plan};
+use propose::Proposal;
+use record::AsDug;
 
 use crate::canvas::LabelBook;
 use crate::theme::{Look, Palette, Sign, bold, plain};
 use crate::view::View;
-use job::Session;
+use job::Worked;
+
+/// What a profile is drawn from.
+#[derive(Clone, Copy)]
+pub struct Of<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// Its levels.
+    pub design: &'a Design,
+    /// What was found in it.
+    pub findings: &'a [Finding],
+    /// The record held against it, where there is one.
+    pub dug: Option<&'a AsDug>,
+}
+
+impl<'a> From<&'a Worked> for Of<'a> {
+    fn from(worked: &'a Worked) -> Self {
+        Self { plan: &worked.plan, design: &worked.design, findings: &worked.findings, dug: Some(worked.dug()) }
+    }
+}
+
+impl<'a> From<&'a Proposal> for Of<'a> {
+    fn from(proposal: &'a Proposal) -> Self {
+        Self { plan: &proposal.plan, design: &proposal.design, findings: &proposal.findings, dug: None }
+    }
+}
 
 /// What a person did in a profile.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -28,8 +56,7 @@ pub struct Answer {
 const GRIP: f32 = 12.0;
 
 /// The line's name and its figures; those of a station while one is pointed at.
-pub fn heading(ui: &mut Ui, session: &Session, id: LineId, station_m: Option<f64>, palette: &Palette) {
-    let derived = session.worked();
+pub fn heading(ui: &mut Ui, derived: Of, id: LineId, station_m: Option<f64>, palette: &Palette) {
     let units = derived.plan.title.units;
     let (Some(line), Some(worked)) = (derived.plan.lines.get(&id), derived.design.lines.get(&id)) else { return };
     let from = match derived.design.joints.iter().find(|joint| joint.branch == id) {
@@ -94,11 +121,10 @@ struct Chart<'a> {
 }
 
 /// Draws a line's profile and answers what was done in it.
-pub fn chart(ui: &mut Ui, session: &Session, view: &View, id: LineId, size: Vec2) -> Answer {
-    let derived = session.worked();
-    let dug = derived.dug().lines.get(&id);
-    let parts = Parts { at_work: true, findings: &derived.findings, dug, ..Parts::default() };
-    let profile = drawing::profile(&derived.plan, &derived.design, id, parts);
+pub fn chart(ui: &mut Ui, derived: Of, view: &View, id: LineId, size: Vec2) -> Answer {
+    let dug = derived.dug.and_then(|dug| dug.lines.get(&id));
+    let parts = Parts { at_work: true, findings: derived.findings, dug, ..Parts::default() };
+    let profile = drawing::profile(derived.plan, derived.design, id, parts);
     let (Some(line), Some(worked), Some(profile)) =
         (derived.plan.lines.get(&id), derived.design.lines.get(&id), profile)
     else {

@@ -205,8 +205,14 @@ impl<'a> Paper<'a> {
     fn profile(&self, ui: &mut Ui, id: LineId, rect: Rect) {
         ui.scope_builder(egui::UiBuilder::new().max_rect(rect), |ui| {
             ui.push_id(id.0, |ui| {
-                profile::heading(ui, self.session, id, None, self.palette());
-                profile::chart(ui, self.session, &self.view, id, Vec2::new(rect.width(), rect.height() - 22.0));
+                profile::heading(ui, self.session.worked().into(), id, None, self.palette());
+                profile::chart(
+                    ui,
+                    self.session.worked().into(),
+                    &self.view,
+                    id,
+                    Vec2::new(rect.width(), rect.height() - 22.0),
+                );
             });
         });
     }

@@ -11,10 +11,12 @@ mod lines;
 mod marks;
 mod no_dig;
 mod outlets;
+pub(crate) mod proposed;
 mod protected;
 mod section;
 mod shots;
 mod stretches;
+mod wanted;
 mod water;
 mod watercourses;
 
@@ -67,12 +69,16 @@ pub enum Layer {
     Outlets,
     /// Stretches that findings name.
     Stretches,
+    /// A layout that is proposed; it lies over what is drawn.
+    Proposed,
     /// The section that is looked at.
     Section,
     /// Shots of the survey.
     Shots,
     /// Benchmarks.
     Benchmarks,
+    /// Where one more shot is asked for.
+    Wanted,
     /// Where nobody digs.
     NoDig,
     /// A mark at the place of every finding.
@@ -119,8 +125,12 @@ pub struct MapOf<'a> {
     pub chosen: Chosen<'a>,
     /// The finding that is looked at, by its check and its place.
     pub looked_at: Option<(u16, Point)>,
+    /// Where one more shot is asked for, the first first, and the number of the one that is looked at.
+    pub wanted: (&'a [Point], Option<usize>),
     /// The section that is looked at; empty for none.
     pub section: &'a [Point],
+    /// The plan with the layout that is looked at among those that are proposed.
+    pub proposed: Option<&'a Plan>,
     /// The flow path that is asked for.
     pub flow_path: Option<FlowPath<'a>>,
     /// South-west and north-east corner of what can be seen, where the rest need not be drawn.
@@ -139,7 +149,9 @@ impl<'a> MapOf<'a> {
             contours: &[],
             chosen: Chosen::Nothing,
             looked_at: None,
+            wanted: (&[], None),
             section: &[],
+            proposed: None,
             flow_path: None,
             seen: None,
         }
@@ -169,9 +181,11 @@ impl<'a> MapOf<'a> {
             Layer::Joints => joints::items(self),
             Layer::Outlets => outlets::items(self),
             Layer::Stretches => stretches::items(self),
+            Layer::Proposed => proposed::items(self),
             Layer::Section => section::items(self),
             Layer::Shots => shots::items(self),
             Layer::Benchmarks => benchmarks::items(self),
+            Layer::Wanted => wanted::items(self),
             Layer::NoDig => no_dig::items(self),
             Layer::Findings => finding_marks::items(self),
         }

@@ -81,9 +81,15 @@ impl Errors {
         Some(Self { ground, whence, checks: Checks::of(checks), shot_m: SHOT_M })
     }
 
-    /// Error of the ground where no shot is near, metres.
+    /// Error of the ground from place to place where no shot is near, metres.
     pub fn ground_m(&self) -> f64 {
-        (self.ground.sill_m2 + self.ground.nugget_m2 + self.ground.shift_m2).sqrt()
+        (self.ground.sill_m2 + self.ground.nugget_m2).sqrt()
+    }
+
+    /// By how much the whole ground may be shifted against the benchmarks, metres, where no shot tells it.
+    pub fn untold_shift_m(&self) -> Option<f64> {
+        let shift_m = self.ground.shift_m2.sqrt();
+        (shift_m > 0.0 && self.checks.all().is_empty()).then_some(shift_m)
     }
 }
 

@@ -3,7 +3,6 @@
 use design::{Design, Joint, LineDesign, ON_LIMIT_M};
 use measure::FOOT_M;
 use plan::{Criteria, Joins, Line, LineId, Outlet, Plan};
-use terrain::Extreme;
 
 use super::errors::{BOTTOM_M, LOW_WATER_M, OLD_TILE_M};
 use super::normal::{Draw, Normals};
@@ -33,15 +32,16 @@ impl Limit {
     pub const ALL: [Self; 6] =
         [Self::Cover, Self::Depth, Self::Reach, Self::Protection, Self::Freeboard, Self::OldTile];
 
-    /// What breaking it is called: "too little cover".
-    pub const fn words(self) -> &'static str {
+    /// What is asked for of a line, metres: cover, depth, height of an outlet over the water, of old tile over the center it enters.
+    pub fn asked_m(self, plan: &Plan, line: LineId) -> f64 {
+        let criteria = &plan.criteria;
         match self {
-            Self::Cover => "too little cover",
-            Self::Depth => "shallower than wanted",
-            Self::Reach => "deeper than the machine digs",
-            Self::Protection => "trench asks for protection",
-            Self::Freeboard => "outlet too low over the water",
-            Self::OldTile => "old tile enters too low",
+            Self::Cover => plan.lines.get(&line).map_or(criteria.least_cover_m, |line| cover_m(line, criteria)),
+            Self::Depth => criteria.target_depth_m - criteria.target_tolerance_m,
+            Self::Reach => criteria.machine_reach_m,
+            Self::Protection => criteria.protected_trench_m,
+            Self::Freeboard => criteria.outlet_wanted_m.max(criteria.outlet_least_m),
+            Self::OldTile => 0.0,
         }
     }
 
@@ -75,73 +75,27 @@ impl Limit {
     }
 }
 
-/// A line's own part of the limits that hang on its ground.
-#[derive(Debug, Clone)]
-pub(crate) struct Covered {
-    /// Cover that is asked for, metres.
-    cover_m: f64,
-    /// Stretches on which it is: heavy solid pipe and the outlet pipe are exempt.
-    stretches_m: Vec<(f64, f64)>,
-}
-
-impl Covered {
-    /// Of a line of a plan.
-    pub fn of(line: &Line, worked: &LineDesign, criteria: &Criteria) -> Self {
-        let cover_m = match line.bed.organic {
-            true => criteria.organic_cover_m + line.bed.settlement_m.unwrap_or(0.0),
-            false => criteria.least_cover_m,
-        };
-        let mut exempt: Vec<(f64, f64)> = line
-            .stretches
-            .iter()
-            .filter(|pipe| pipe.solid && pipe.heavy)
-            .map(|pipe| (pipe.from_m, pipe.to_m))
-            .collect();
-        exempt.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let (mut from_m, mut stretches_m) = (worked.outlet_pipe_m, Vec::new());
-        for (start_m, end_m) in exempt.into_iter().chain([(worked.length_m, worked.length_m)]) {
-            if start_m > from_m {
-                stretches_m.push((from_m, start_m));
-            }
-            from_m = from_m.max(end_m);
-        }
-        Self { cover_m, stretches_m }
-    }
-
-    /// By how much the cover is kept, metres, and where least.
-    fn kept(&self, worked: &LineDesign) -> Option<Extreme> {
-        let in_stretch = |(from_m, to_m): &(f64, f64)| {
-            let (from_m, to_m) = (*from_m, *to_m);
-            let least = move |body: design::Pipe| {
-                let parts = worked.depth_in(body, from_m).map_while(move |piece| piece.part(from_m, to_m));
-                let least = parts.map(|part| part.least()).reduce(Extreme::lower_of)?;
-                Some(Extreme { value_m: least.value_m - body.top_above_invert_m(), ..least })
-            };
-            worked.bodies().filter_map(least).reduce(Extreme::lower_of)
-        };
-        let least = self.stretches_m.iter().filter_map(in_stretch).reduce(Extreme::lower_of)?;
-        Some(Extreme { value_m: least.value_m - self.cover_m, ..least })
+/// Cover that is asked for over a line, metres: once the soil has settled where it is organic.
+fn cover_m(line: &Line, criteria: &Criteria) -> f64 {
+    match line.bed.organic {
+        true => criteria.organic_cover_m + line.bed.settlement_m.unwrap_or(0.0),
+        false => criteria.least_cover_m,
     }
 }
 
-/// By how much a line keeps a limit that hangs on its ground, metres, below 0 where it is broken; and where least.
-pub(crate) fn kept(limit: Limit, worked: &LineDesign, covered: &Covered, criteria: &Criteria) -> Option<Extreme> {
-    let under = |most_m: f64| {
-        let deepest = worked.deepest_trench(criteria.bedding_m)?;
-        Some(Extreme { value_m: most_m - deepest.value_m, ..deepest })
-    };
-    match limit {
-        Limit::Cover => covered.kept(worked),
-        Limit::Depth => {
-            let least = worked.shallowest_from(worked.outlet_pipe_m)?;
-            let limit_m = criteria.target_depth_m - criteria.target_tolerance_m;
-            Some(Extreme { value_m: least.value_m - limit_m, ..least })
+/// Stretches on which cover is asked for, metres: the outlet pipe and heavy solid pipe are exempt.
+pub(crate) fn covered_m(line: &Line, worked: &LineDesign) -> Vec<(f64, f64)> {
+    let exempt = line.stretches.iter().filter(|pipe| pipe.solid && pipe.heavy).map(|pipe| (pipe.from_m, pipe.to_m));
+    let mut exempt: Vec<(f64, f64)> = exempt.collect();
+    exempt.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (mut from_m, mut found) = (worked.outlet_pipe_m, Vec::new());
+    for (start_m, end_m) in exempt.into_iter().chain([(worked.length_m, worked.length_m)]) {
+        if start_m > from_m {
+            found.push((from_m, start_m));
         }
-        Limit::Reach => under(criteria.machine_reach_m),
-        // As deep as the limit to a thousandth of a foot is deep enough: broken is what is no less deep.
-        Limit::Protection => under(criteria.protected_trench_m - 2.0 * ON_LIMIT_M),
-        Limit::Freeboard | Limit::OldTile => None,
+        from_m = from_m.max(end_m);
     }
+    found
 }
 
 /// True where a limit that is kept by so much is broken: what is off by less than a thousandth of a foot is not.
@@ -191,7 +145,7 @@ pub(crate) fn others<'a>(plan: &'a Plan, design: &'a Design) -> Vec<(LineId, Oth
         let leads = |(_, line): &(&LineId, &Line)| line.joins == Joins::Outlet(*id) && !line.kind.is_old();
         let is_measured = outlet.channel_bottom_m.or(outlet.low_water_m).is_some();
         let Some((line, _)) = plan.lines.iter().find(leads).filter(|_| is_measured) else { continue };
-        let wanted_m = plan.criteria.outlet_wanted_m.max(plan.criteria.outlet_least_m);
+        let wanted_m = Limit::Freeboard.asked_m(plan, *line);
         let invert_m = design.outlet_invert_m(*id, outlet);
         found.push((*line, Other::Outlet { outlet, invert_m, wanted_m }));
     }

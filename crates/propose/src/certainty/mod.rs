@@ -15,6 +15,8 @@ mod places;
 mod staked;
 
 use std::num::NonZeroUsize;
+use std::ops::ControlFlow;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use design::{Design, LineDesign};
 use measure::Point;
@@ -55,6 +57,9 @@ impl Sampling {
         Self { samples: Self::SAMPLES, seed: 1, threads }
     }
 }
+
+/// Hears which share of the samples is drawn, 0 to 1, and whether the rest is still wanted.
+pub type Watch<'a> = &'a (dyn Fn(f64) -> ControlFlow<()> + Sync);
 
 /// Values of many samples, rising.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -126,13 +131,19 @@ impl Certainty {
     }
 }
 
-/// How sure a plan is by what is known of its errors.
-pub fn certainty(plan: &Plan, design: &Design, errors: &Errors, sampling: &Sampling) -> Certainty {
+/// How sure a plan is by what is known of its errors; `None` where it was given up.
+pub fn certainty(
+    plan: &Plan,
+    design: &Design,
+    errors: &Errors,
+    sampling: &Sampling,
+    watch: Watch,
+) -> Option<Certainty> {
     let lines = staked::staked(plan, design);
     let nodes: Vec<Point> = lines.iter().flat_map(|line| line.nodes.iter().map(|(at, _)| *at)).collect();
     let field = Field::of(&errors.ground, &errors.checks, &nodes);
     let trial = Trial::of(plan, design, &lines, &field);
-    let samples = trial.samples(sampling);
+    let samples = trial.samples(sampling, watch)?;
     let kept_m = trial.kept_m(&samples);
     let chances: Vec<Chance> =
         trial.rows.iter().zip(&kept_m).map(|(row, kept_m)| trial.chance(row, kept_m)).collect();
@@ -142,7 +153,7 @@ pub fn certainty(plan: &Plan, design: &Design, errors: &Errors, sampling: &Sampl
     let errors_m: Vec<&[f32]> = samples.iter().map(|sample| sample.error_m.as_slice()).collect();
     let sampled = Sampled::of(&chances, &kept_m, &errors_m);
     let places = places::places(&trial, &chances, sampled, errors, sampling.threads);
-    Certainty { samples: samples.len(), chances, planned_cost, cost, places }
+    Some(Certainty { samples: samples.len(), chances, planned_cost, cost, places })
 }
 
 /// A limit that is looked at in every sample.
@@ -162,6 +173,8 @@ struct Trial<'a> {
     /// The lines on the ground as planned.
     planned: Vec<LineDesign>,
     planned_cost: f64,
+    /// No error at all.
+    still: Vec<f64>,
     /// Nodes at which a shot may be asked for.
     candidates: Vec<usize>,
 }
@@ -186,14 +199,13 @@ impl<'a> Trial<'a> {
         };
         let planned: Vec<LineDesign> = lines.iter().map(laid).collect();
         let of_line = |i: usize| {
-            let known =
-                Limit::ALL.into_iter().filter(move |limit| lines[i].kept(*limit, plan, lines[i].worked).is_some());
-            known.map(move |limit| Row::Ground(i, limit))
+            let known = Limit::ALL.into_iter().filter(|limit| lines[i].kept(*limit, &still).is_some());
+            known.map(|limit| Row::Ground(i, limit)).collect::<Vec<_>>()
         };
         let mut rows: Vec<Row> = (0..lines.len()).flat_map(of_line).collect();
         rows.extend(limits::others(plan, design).into_iter().map(|(line, other)| Row::Other(line, other)));
-        let mut trial =
-            Self { plan, lines, field, rows, planned, planned_cost: 0.0, candidates: places::candidates(lines) };
+        let candidates = places::candidates(lines);
+        let mut trial = Self { plan, lines, field, rows, planned, planned_cost: 0.0, candidates, still };
         trial.planned_cost = trial.cost(&trial.planned);
         trial
     }
@@ -202,20 +214,28 @@ impl<'a> Trial<'a> {
         self.lines.iter().zip(laid).map(|(staked, line)| takeoff::cost_of_depth(self.plan, staked.id, line)).sum()
     }
 
-    /// All samples, shared out among the threads.
-    fn samples(&self, sampling: &Sampling) -> Vec<Sample> {
+    /// All samples, shared out among the threads; `None` where they were given up.
+    fn samples(&self, sampling: &Sampling, watch: Watch) -> Option<Vec<Sample>> {
         let (count, threads) = (sampling.samples.get(), sampling.threads.max(1));
         let share = |thread: usize| count * thread / threads..count * (thread + 1) / threads;
+        let drawn = AtomicUsize::new(0);
         let draw = |thread: usize| {
             let mut laid = self.planned.clone();
-            share(thread).map(|i| self.sample(Normals::of(sampling.seed, i), &mut laid)).collect::<Vec<_>>()
+            let one = |i: usize| {
+                let is_wanted = watch(drawn.fetch_add(1, Ordering::Relaxed) as f64 / count as f64).is_continue();
+                is_wanted.then(|| self.sample(Normals::of(sampling.seed, i), &mut laid))
+            };
+            share(thread).map(one).collect::<Option<Vec<_>>>()
         };
         if threads == 1 {
             return draw(0);
         }
         std::thread::scope(|scope| {
+            let draw = &draw;
             let drawn: Vec<_> = (0..threads).map(|thread| scope.spawn(move || draw(thread))).collect();
-            drawn.into_iter().flat_map(|thread| thread.join().unwrap_or_default()).collect()
+            let parts: Option<Vec<Vec<Sample>>> =
+                drawn.into_iter().map(|thread| thread.join().ok().flatten()).collect();
+            Some(parts?.into_iter().flatten().collect())
         })
     }
 
@@ -227,7 +247,7 @@ impl<'a> Trial<'a> {
         }
         let kept = |(i, row): (usize, &Row)| match row {
             Row::Ground(line, limit) => {
-                self.lines[*line].kept(*limit, self.plan, &laid[*line]).map_or(f64::INFINITY, |least| least.value_m)
+                self.lines[*line].kept(*limit, &whole_m).map_or(f64::INFINITY, |least| least.value_m)
             }
             Row::Other(_, other) => other.kept_m(Some((normals, i))),
         };
@@ -248,7 +268,7 @@ impl<'a> Trial<'a> {
         let chance = broken as f64 / kept_m.len() as f64;
         let (line, limit, planned_m, station_m) = match row {
             Row::Ground(line, limit) => {
-                let least = self.lines[*line].kept(*limit, self.plan, self.lines[*line].worked);
+                let least = self.lines[*line].kept(*limit, &self.still);
                 let station_m = least.map(|least| least.station_m);
                 (self.lines[*line].id, *limit, least.map_or(f64::NAN, |least| least.value_m), station_m)
             }

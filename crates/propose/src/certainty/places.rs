@@ -4,7 +4,7 @@
 //! it is worked out from the samples by the square-root update of Whitaker and Hamill (2002, Ensemble data assimilation without
 //! perturbed observations, Monthly Weather Review 130 [memory]), so that the next shot is asked for what the first leaves open.
 
-use measure::Point;
+use measure::{FOOT_M, Point, distance};
 use plan::LineId;
 
 use super::errors::Errors;
@@ -16,6 +16,8 @@ use super::{Chance, Trial};
 const PLACES: usize = 5;
 /// Candidates at most, evenly along all lines (own choice).
 const CANDIDATES: usize = 400;
+/// No two places are nearer than this, metres: 30 ft (own choice; nobody is sent twice to one spot).
+const APART_M: f64 = 30.0 * FOOT_M;
 /// Places that settle less than this are not asked for, in sums of p (1 − p).
 const LEAST: f64 = 0.001;
 /// Limits named for a place that each settle at least this share of what it settles (own choice).
@@ -84,9 +86,15 @@ fn standard(values: &[f64]) -> Vec<f32> {
     values.iter().map(|value| ((value - mean_value) / spread) as f32).collect()
 }
 
-/// Mean product of two lists.
+/// Mean product of two lists, in eight sums side by side.
 fn product(a: &[f32], b: &[f32]) -> f32 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum::<f32>() / a.len() as f32
+    let mut sums = [0.0f32; 8];
+    let (whole_a, whole_b) = (a.chunks_exact(8), b.chunks_exact(8));
+    let rest: f32 = whole_a.remainder().iter().zip(whole_b.remainder()).map(|(a, b)| a * b).sum();
+    for (a, b) in whole_a.zip(whole_b) {
+        sums.iter_mut().zip(a.iter().zip(b)).for_each(|(sum, (a, b))| *sum += a * b);
+    }
+    (sums.iter().sum::<f32>() + rest) / a.len() as f32
 }
 
 /// The places, each chosen for what those before it leave open.
@@ -99,9 +107,15 @@ pub(super) fn places(
 ) -> Vec<Place> {
     let noise_m2 = (errors.shot_m * errors.shot_m + errors.ground.nugget_m2) as f32;
     let mut left = Left { known: vec![0.0; sampled.rows.len()], sampled, chances, noise_m2 };
-    let mut found = Vec::new();
+    let mut found: Vec<Place> = Vec::new();
     while found.len() < PLACES {
-        let falls = left.falls(threads);
+        let is_apart = |node: usize| found.iter().all(|place| distance(place.at, at(trial, node).1) >= APART_M);
+        let mut falls = left.falls(threads);
+        falls
+            .iter_mut()
+            .zip(&trial.candidates)
+            .filter(|(_, node)| !is_apart(**node))
+            .for_each(|(falls, _)| *falls = 0.0);
         let Some((best, falls)) = falls.into_iter().enumerate().reduce(|a, b| if b.1 > a.1 { b } else { a }) else {
             break;
         };
@@ -114,9 +128,15 @@ pub(super) fn places(
     found
 }
 
-fn place(trial: &Trial, node: usize, falls: f64, settles: Vec<usize>) -> Place {
+/// The line of a node, its place, and its station there, metres.
+fn at<'a>(trial: &Trial<'a>, node: usize) -> (&'a Staked<'a>, Point, f64) {
     let line = &trial.lines[trial.lines.partition_point(|line| line.first <= node) - 1];
     let (at, station_m) = line.nodes[node - line.first];
+    (line, at, station_m)
+}
+
+fn place(trial: &Trial, node: usize, falls: f64, settles: Vec<usize>) -> Place {
+    let (line, at, station_m) = at(trial, node);
     let (off_m, left_m2) = trial.field.likely[node];
     let level_m = line.worked.ground.level(station_m).unwrap_or(f64::NAN) + off_m;
     Place { at, line: line.id, station_m, level_m, error_m: left_m2.sqrt(), falls, settles }
@@ -137,7 +157,7 @@ impl Left<'_> {
     fn known_with(&self, row: usize, error_m: &[f32], whole_m2: f32) -> f64 {
         let together = product(&self.sampled.kept[row], error_m);
         // Samples that have nothing to do with each other agree by so much by chance.
-        let by_chance = product(&self.sampled.kept[row], &self.sampled.kept[row]) / error_m.len() as f32;
+        let by_chance = (1.0 - self.known[row] as f32) / error_m.len() as f32;
         self.known[row] + f64::from((together * together / whole_m2 - by_chance).max(0.0))
     }
 

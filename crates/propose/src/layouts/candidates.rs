@@ -1,11 +1,11 @@
 //! What could be dug: links along swales and ways over open ground as a network with prizes.
 
-use measure::{Paths, Point, part_of, path_length, segments};
+use measure::{Paths, Point, nearest_on, part_of, path_length, segments};
 use plan::Outlet;
 
 use super::lattice::Lattice;
 use super::swales::runs;
-use super::{Site, patches};
+use super::{Kind, Site, patches, toe};
 use crate::network::{Link, Network};
 
 /// Ways over open ground that are looked at from one place: to other lines, and to outlets (own choice).
@@ -18,6 +18,8 @@ const LOWEST_JOINTS: usize = 3;
 pub enum Along {
     /// Along a swale.
     Swale,
+    /// Along the toe of a slope.
+    Toe,
     /// Over open ground.
     Open,
     /// Out into the open at an outlet.
@@ -59,8 +61,8 @@ pub struct Way<'a> {
 }
 
 impl Candidates {
-    /// Gathers what could be dug toward outlets: along swales, and through wet patches where that is asked for.
-    pub fn of(site: &Site, outlets: &[Way], with_patches: bool) -> Self {
+    /// Gathers what could be dug toward outlets: along swales, and what else makes a kind of layout. `None` where it is given up.
+    pub fn of(site: &Site, outlets: &[Way], kind: Kind, go_on: &mut dyn FnMut() -> bool) -> Option<Self> {
         let mut found = Self { outlets: outlets.len(), ..Self::default() };
         found.place(site.field.middle());
         for way in outlets {
@@ -72,12 +74,14 @@ impl Candidates {
             );
         }
         let (mut joints, mut sources) = found.add_swales(site);
-        if with_patches {
-            found.add_patches(site, &mut joints, &mut sources);
+        match kind {
+            Kind::WetAreas => found.add_patches(site, &mut joints, &mut sources),
+            Kind::Interceptor => found.add_toes(site, &mut joints, &mut sources),
+            Kind::Swales | Kind::Grid => {}
         }
-        found.add_ways(site, outlets, &joints, &sources);
+        found.add_ways(site, outlets, &joints, &sources, go_on)?;
         found.share_out(site);
-        found
+        Some(found)
     }
 
     fn place(&mut self, at: Point) -> usize {
@@ -107,7 +111,7 @@ impl Candidates {
             for link in 0..own.len().saturating_sub(1) {
                 let course = run.course(swales, link);
                 let counted_m2 = running_m2(site, path_length(&course), run.gathers_m2(swales, link));
-                self.add_link(site, (own[link], own[link + 1]), &course, counted_m2);
+                self.add_link(site, (own[link], own[link + 1]), (&course, Along::Swale), counted_m2);
             }
             joints.push(own);
         }
@@ -119,40 +123,73 @@ impl Candidates {
         let along_swales = Paths::new(self.courses.iter().flat_map(|course| segments(0, &course.path)).collect());
         for row in patches::rows(site, &along_swales) {
             let (from, to) = (self.place(row.from), self.place(row.to));
-            self.add_link(site, (from, to), &[row.from, row.to], 0.0);
+            self.add_link(site, (from, to), (&[row.from, row.to], Along::Swale), 0.0);
+            joints.push(vec![from, to]);
+            sources.push(to);
+        }
+    }
+
+    /// Adds links along the toes of slopes; each serves the wet land below it whose water it takes.
+    fn add_toes(&mut self, site: &Site, joints: &mut Vec<Vec<usize>>, sources: &mut Vec<usize>) {
+        for path in toe::toes(site) {
+            let Some((first, last)) = path.first().zip(path.last()) else { continue };
+            let (from, to) = (self.place(*first), self.place(*last));
+            let below = site.wet.places.iter().filter(|wet| {
+                let near = nearest_on(&path, wet.at).filter(|met| met.2 > wet.served_m);
+                near.is_some_and(|(_, at, away_m)| away_m <= wet.cut_off_m() && site.is_below(wet.at, at))
+            });
+            let below_m2 = below.count() as f64 * site.wet.place_m2;
+            self.add_link(site, (from, to), (&path, Along::Toe), below_m2);
             joints.push(vec![from, to]);
             sources.push(to);
         }
     }
 
     /// Adds a link in two halves, between which it gathers its prize.
-    fn add_link(&mut self, site: &Site, (from, to): (usize, usize), course: &[Point], counted_m2: f64) {
+    fn add_link(
+        &mut self,
+        site: &Site,
+        (from, to): (usize, usize),
+        (course, along): (&[Point], Along),
+        counted_m2: f64,
+    ) {
         let length_m = path_length(course);
         let half = |from_m: f64, to_m: f64| part_of(course, from_m, to_m);
         let (upper, lower) = (half(0.0, length_m / 2.0), half(length_m / 2.0, length_m));
         let Some((middle, (cost, _))) = lower.first().copied().zip(site.run_down(course)) else { return };
         let middle = self.place(middle);
         self.wet_m2[middle] = counted_m2;
-        let course = |path: Vec<Point>| Course { path, along: Along::Swale, serves: Some(middle) };
+        let course = |path: Vec<Point>| Course { path, along, serves: Some(middle) };
         self.link((from, middle), cost / 2.0, course(upper));
         self.link((middle, to), cost / 2.0, course(lower));
     }
 
     /// Adds the ways over open ground from sources to joints and outlets.
-    fn add_ways(&mut self, site: &Site, outlets: &[Way], joints: &[Vec<usize>], sources: &[usize]) {
+    fn add_ways(
+        &mut self,
+        site: &Site,
+        outlets: &[Way],
+        joints: &[Vec<usize>],
+        sources: &[usize],
+        go_on: &mut dyn FnMut() -> bool,
+    ) -> Option<()> {
         // The lattice counts without the place that stands for all outlets.
         let lattice = Lattice::of(site, &self.places[1..], outlets.len());
         for source in sources {
+            if !go_on() {
+                return None;
+            }
             let others = joints.iter().filter(|run| !run.contains(source)).flatten();
             let wanted: Vec<usize> = others.map(|joint| joint - 1).collect();
             for way in lattice.ways_from(site, source - 1, &wanted, (outlets.len(), MOST_WAYS)) {
-                let drains = outlets.get(way.to).is_none_or(|out| can_leave(out.outlet, way.level.highest_m));
+                let drains = outlets.get(way.to).is_none_or(|out| site.can_leave(out.outlet, &way.path));
                 if drains {
                     let course = Course { path: way.path, along: Along::Open, serves: None };
                     self.link((*source, way.to + 1), way.cost, course);
                 }
             }
         }
+        Some(())
     }
 
     /// Gives each wet place to the link nearest to it within reach.
@@ -190,9 +227,4 @@ fn running_m2(site: &Site, length_m: f64, gathers_m2: f64) -> f64 {
     let share = (gathers_m2 / site.plan.criteria.swale_area_m2).min(1.0);
     let served_m = site.soils.served_m(site.field.middle(), site.plan.criteria.target_depth_m);
     share * length_m * 2.0 * served_m
-}
-
-/// True where pipe that comes no higher than that can leave by an outlet.
-pub fn can_leave(outlet: &Outlet, highest_m: f64) -> bool {
-    outlet.invert_free || highest_m >= outlet.invert_m
 }

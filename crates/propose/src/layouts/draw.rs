@@ -28,7 +28,7 @@ pub struct Drawn {
     pub into: Into,
     /// How it was laid out.
     pub pattern: Pattern,
-    /// True where it runs along a swale or through a wet patch: a lateral, whatever joins it.
+    /// True where it runs along a swale, a toe or through a wet patch: a lateral, whatever joins it.
     pub gathers: bool,
 }
 
@@ -137,8 +137,9 @@ impl<'a> Tracing<'a> {
             link = *next;
         }
         points.dedup_by(|x, y| distance(*x, *y) < 0.01);
-        let gathers = self.found.courses[link].along == Along::Swale;
-        self.drawn.push(Drawn { points, into, pattern: Pattern::Targeted, gathers });
+        let along = self.found.courses[link].along;
+        let pattern = if along == Along::Toe { Pattern::Interceptor } else { Pattern::Targeted };
+        self.drawn.push(Drawn { points, into, pattern, gathers: along != Along::Open });
         joining
     }
 }
@@ -147,7 +148,8 @@ impl<'a> Tracing<'a> {
 pub fn settled(mut lines: Vec<Drawn>, outlet_pipe_m: f64, shortest_m: f64) -> Vec<Drawn> {
     let mut done: Vec<Drawn> = Vec::new();
     let mut number_of: Vec<usize> = Vec::new();
-    for line in &mut lines {
+    let joined: Vec<Into> = lines.iter().map(|line| line.into).collect();
+    for (number, line) in lines.iter_mut().enumerate() {
         if let Into::Line(other) = line.into {
             line.into = Into::Line(number_of[other]);
         }
@@ -156,7 +158,9 @@ pub fn settled(mut lines: Vec<Drawn>, outlet_pipe_m: f64, shortest_m: f64) -> Ve
         cut_at_crossing(&done, &mut settled);
         set_foot(&done, &mut settled, outlet_pipe_m);
         number_of.push(done.len());
-        if path_length(&settled.points) >= shortest_m {
+        // A short piece at an outlet stays where others lead to it.
+        let leads_out = matches!(settled.into, Into::Outlet(_)) && joined.contains(&Into::Line(number));
+        if leads_out || path_length(&settled.points) >= shortest_m {
             done.push(settled);
         } else if let Into::Line(other) = settled.into {
             // Too short to be dug: what would join it joins what it would join.

@@ -4,7 +4,7 @@ use land::Soils;
 use measure::{FOOT_M, Point, along, closed, distance};
 use plan::{LineId, Parallel, Pattern, Plan};
 
-use super::candidates::{Way, can_leave};
+use super::candidates::Way;
 use super::draw::{Drawn, Into};
 use super::lattice::Lattice;
 use super::{Asked, Kind, Proposal, Site};
@@ -61,9 +61,9 @@ fn mains(site: &Site, outlets: &[Way]) -> Vec<Main> {
         let ways = lattice.ways_from(site, outlets.len() + number, &[], (outlets.len(), 1));
         let way = ways.into_iter().next()?;
         let path: Vec<Point> = std::iter::once(other).chain(way.path).collect();
-        let (cost, level) = site.run_down(&path)?;
+        let (cost, _) = site.run_down(&path)?;
         let near = places[outlets.len() + number];
-        let leaves = can_leave(outlets[way.to].outlet, level.highest_m);
+        let leaves = site.can_leave(outlets[way.to].outlet, &path);
         let level_m = level_along(site, other, near)?;
         leaves.then_some((cost, Main { path, near, outlet: way.to, level_m }))
     };

@@ -65,8 +65,6 @@ pub struct Way {
     pub path: Vec<Point>,
     /// What digging it costs.
     pub cost: f64,
-    /// The levels with which it arrives.
-    pub level: Level,
 }
 
 #[derive(Clone, Copy)]
@@ -169,7 +167,7 @@ impl Lattice {
     fn link_outlet(&mut self, site: &Site, outlet: usize, added: usize) {
         let at = self.places[outlet];
         let away = |other: usize| distance(self.places[other], at);
-        let clear = |other: &usize| site.is_clear_run(&Segment::new(at, self.places[*other]));
+        let clear = |other: &usize| site.may_leave(&Segment::new(at, self.places[*other]));
         let others: Vec<usize> = (added..self.places.len()).filter(clear).collect();
         let nearest_m = others.iter().map(|other| away(*other)).fold(f64::INFINITY, f64::min);
         let near: Vec<usize> =
@@ -234,8 +232,8 @@ impl Lattice {
         }
         let path: Vec<Point> = numbers.iter().rev().map(|number| self.places[*number]).collect();
         let path = straightened(site, &path)?;
-        let (cost, level) = site.run_down(&path)?;
-        Some(Way { to, path, cost, level })
+        let (cost, _) = site.run_down(&path)?;
+        Some(Way { to, path, cost })
     }
 }
 

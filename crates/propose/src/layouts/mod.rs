@@ -2,12 +2,17 @@
 
 mod candidates;
 mod draw;
+mod front;
 mod grid;
 mod lattice;
+mod mending;
+mod outlets;
 mod patches;
 mod proposal;
+mod reasons;
 mod site;
 mod swales;
+mod toe;
 mod wet;
 
 use std::ops::ControlFlow;
@@ -16,7 +21,9 @@ use land::Land;
 use plan::{Change, Joins, Line, Plan};
 
 use candidates::{Candidates, Way};
+use outlets::Offered;
 
+pub use front::LeftOut;
 pub use grid::usual as usual_grid;
 pub use proposal::{Bound, Proposal, depth_range_m};
 pub use site::{Digging, Level, Site};
@@ -29,6 +36,8 @@ pub enum Kind {
     Swales,
     /// The same, and branches into wet areas and hollows.
     WetAreas,
+    /// Laterals along swales, and lines along the toes of slopes above wet land.
+    Interceptor,
     /// Parallel laterals over the whole field.
     Grid,
 }
@@ -39,6 +48,7 @@ impl Kind {
         match self {
             Self::Swales => "swales",
             Self::WetAreas => "swales and wet areas",
+            Self::Interceptor => "interceptor",
             Self::Grid => "grid",
         }
     }
@@ -54,7 +64,10 @@ pub enum NoLayout {
     #[error("no ground was read within the field; bring a survey or a grid in first")]
     NoGround,
     /// Nowhere for water to go.
-    #[error("the plan has no outlet; place one where water can leave the field")]
+    #[error(
+        "the plan has no outlet, and no ditch or low ground beside the field was found to which its wet land can fall; \
+         place one where water can leave the field"
+    )]
     NoOutlet,
     /// Lines are in the ground already.
     #[error("{0} lines are laid or dug already; a first layout would take them out of the plan")]
@@ -72,8 +85,10 @@ pub enum NoLayout {
 pub enum Told<'a> {
     /// What is begun.
     Step(&'static str),
-    /// A layout that was found.
+    /// A layout that was found; it takes the place of one of its name that was told before.
     Layout(&'a Proposal),
+    /// A layout, told before, that is not handed out.
+    LeftOut(&'a LeftOut),
 }
 
 /// Who is told, and says whether to go on.
@@ -83,8 +98,8 @@ pub type Teller<'a> = &'a mut dyn FnMut(Told) -> ControlFlow<()>;
 /// land above them, so they are worth more ([judgement]).
 const WORTH: [f64; 2] = [3.0, 12.0];
 
-/// Looks for layouts of a plan on its land, led by its ditches already, in so many threads; each is told as soon as it is found. The
-/// answer is the same with any number of threads.
+/// Looks for layouts of a plan on its land, led by its ditches already, in so many threads; each is told as soon as it is found, and
+/// again when it is bettered. The answer is the same with any number of threads.
 pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result<Vec<Proposal>, NoLayout> {
     let laid = plan.record.laid.len();
     if laid > 0 {
@@ -96,36 +111,29 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     if site.wet.places.is_empty() {
         return Err(NoLayout::NothingWet);
     }
-    if plan.outlets.is_empty() {
+    let offered = if plan.outlets.is_empty() { outlets::offered(&site) } else { Vec::new() };
+    let with_outlets = outlets::with(&bare, &offered);
+    let site = site.on(&with_outlets);
+    if with_outlets.outlets.is_empty() {
         return Err(NoLayout::NoOutlet);
     }
-    let asked = Asked { plan, site: &site, cleared, threads };
-    step(tell, "what could be dug")?;
-    let outlets: Vec<Way> = plan.outlets.values().map(|outlet| Way { outlet, cost: 0.0 }).collect();
-    let mut proposals: Vec<Proposal> = Vec::new();
-    let add = |tell: Teller, proposal: Option<Proposal>, all: &mut Vec<Proposal>| -> Result<(), NoLayout> {
-        let Some(mut proposal) = proposal else { return Ok(()) };
-        if all.iter().any(|other| other.plan.lines == proposal.plan.lines) {
-            return Ok(());
+    let asked = Asked { plan, site: &site, cleared, offered, threads };
+    let worth_per_m2 = WORTH[WORTH.len() - 1] * asked.grid_per_m2();
+    let found = asked.all(tell)?;
+    let (found, idle) = front::kept(found, asked.grid_per_m2());
+    tell_left_out(&idle, tell)?;
+    let mut mended = Vec::new();
+    for proposal in found {
+        let before = (proposal.edit.clone(), proposal.stays.len());
+        let better = mending::mended(&asked, proposal, worth_per_m2, tell)?;
+        if before != (better.edit.clone(), better.stays.len()) {
+            told(tell, &better)?;
         }
-        let same = all.iter().filter(|other| other.kind == proposal.kind).count();
-        if same > 0 {
-            proposal.name = format!("{} {}", proposal.name, same + 1);
-        }
-        told(tell, &proposal)?;
-        all.push(proposal);
-        Ok(())
-    };
-    for (kind, with_patches) in [(Kind::Swales, false), (Kind::WetAreas, true)] {
-        step(tell, kind.word())?;
-        let found = Candidates::of(&site, &outlets, with_patches);
-        for worth in WORTH {
-            add(tell, asked.chosen(&found, worth, kind), &mut proposals)?;
-        }
+        mended.push(better);
     }
-    step(tell, Kind::Grid.word())?;
-    add(tell, grid::grid(&asked, &outlets), &mut proposals)?;
-    if proposals.is_empty() { Err(NoLayout::NothingWet) } else { Ok(proposals) }
+    let (kept, idle) = front::kept(mended, asked.grid_per_m2());
+    tell_left_out(&idle, tell)?;
+    if kept.is_empty() { Err(NoLayout::NothingWet) } else { Ok(kept) }
 }
 
 fn step(tell: Teller, name: &'static str) -> Result<(), NoLayout> {
@@ -136,13 +144,65 @@ fn told(tell: Teller, proposal: &Proposal) -> Result<(), NoLayout> {
     if tell(Told::Layout(proposal)).is_break() { Err(NoLayout::Stopped) } else { Ok(()) }
 }
 
+fn tell_left_out(idle: &[LeftOut], tell: Teller) -> Result<(), NoLayout> {
+    let goes_on = idle.iter().all(|one| tell(Told::LeftOut(one)).is_continue());
+    if goes_on { Ok(()) } else { Err(NoLayout::Stopped) }
+}
+
 /// What every layout is made from.
 pub(crate) struct Asked<'a> {
     plan: &'a Plan,
     site: &'a Site<'a>,
     /// Takes the lines out that give way.
     cleared: Vec<Change>,
+    /// Outlets that a layout places where the plan has none.
+    offered: Vec<Offered>,
     threads: usize,
+}
+
+impl Asked<'_> {
+    /// A layout of every kind and worth, each told as it is found.
+    fn all(&self, tell: Teller) -> Result<Vec<Proposal>, NoLayout> {
+        step(tell, "what could be dug")?;
+        let outlets = self.ways_out();
+        let mut all: Vec<Proposal> = Vec::new();
+        for kind in [Kind::Swales, Kind::WetAreas, Kind::Interceptor] {
+            step(tell, kind.word())?;
+            let mut go_on = || tell(Told::Step(kind.word())).is_continue();
+            let found = Candidates::of(self.site, &outlets, kind, &mut go_on).ok_or(NoLayout::Stopped)?;
+            for worth in WORTH {
+                step(tell, kind.word())?;
+                add(self.chosen(&found, worth, kind), &mut all, tell)?;
+            }
+        }
+        step(tell, Kind::Grid.word())?;
+        add(grid::grid(self, &outlets), &mut all, tell)?;
+        Ok(all)
+    }
+
+    /// The outlets that may be used; one that must be made costs its end.
+    fn ways_out(&self) -> Vec<Way<'_>> {
+        let cost = |id| {
+            let is_made = self.offered.iter().any(|place| place.id == id);
+            if is_made { outlets::END_M * self.site.digging.usual_per_m() } else { 0.0 }
+        };
+        self.site.plan.outlets.iter().map(|(id, outlet)| Way { outlet, cost: cost(*id) }).collect()
+    }
+}
+
+/// Adds a layout unless another has the same lines, and tells it.
+fn add(proposal: Option<Proposal>, all: &mut Vec<Proposal>, tell: Teller) -> Result<(), NoLayout> {
+    let Some(mut proposal) = proposal else { return Ok(()) };
+    if all.iter().any(|other| other.plan.lines == proposal.plan.lines) {
+        return Ok(());
+    }
+    let same = all.iter().filter(|other| other.kind == proposal.kind).count();
+    if same > 0 {
+        proposal.name = format!("{} {}", proposal.name, same + 1);
+    }
+    told(tell, &proposal)?;
+    all.push(proposal);
+    Ok(())
 }
 
 /// The plan without its new lines, and the changes that make it so; old tile stays and joins nothing that is gone.

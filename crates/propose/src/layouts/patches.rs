@@ -45,7 +45,7 @@ pub fn rows(site: &Site, served_by: &Paths) -> Vec<Row> {
 }
 
 /// Places that touch, as patches.
-fn patches(mut open: Vec<Wet>) -> Vec<Vec<Wet>> {
+pub fn patches(mut open: Vec<Wet>) -> Vec<Vec<Wet>> {
     open.sort_by_key(|wet| (wet.cell.1, wet.cell.0));
     let find =
         |cell: (usize, usize)| open.binary_search_by_key(&(cell.1, cell.0), |wet| (wet.cell.1, wet.cell.0)).ok();
@@ -71,10 +71,7 @@ fn patches(mut open: Vec<Wet>) -> Vec<Vec<Wet>> {
 /// The lines through a patch: along it, as far apart as they drain.
 fn through(site: &Site, patch: &[Wet]) -> Vec<Row> {
     let count = patch.len() as f64;
-    let middle = Point::new(
-        patch.iter().map(|wet| wet.at.x).sum::<f64>() / count,
-        patch.iter().map(|wet| wet.at.y).sum::<f64>() / count,
-    );
+    let middle = middle(patch);
     let axis = axis(patch, middle);
     let turned = |wet: &Wet| {
         let (x, y) = (wet.at.x - middle.x, wet.at.y - middle.y);
@@ -98,8 +95,15 @@ fn through(site: &Site, patch: &[Wet]) -> Vec<Row> {
     (0..many as usize).filter_map(row).collect()
 }
 
+/// The middle of places.
+pub fn middle(places: &[Wet]) -> Point {
+    let count = places.len().max(1) as f64;
+    let sum = |value: fn(&Wet) -> f64| places.iter().map(value).sum::<f64>() / count;
+    Point::new(sum(|wet| wet.at.x), sum(|wet| wet.at.y))
+}
+
 /// The direction in which places lie farthest apart, as a unit vector.
-fn axis(patch: &[Wet], middle: Point) -> (f64, f64) {
+pub fn axis(patch: &[Wet], middle: Point) -> (f64, f64) {
     let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
     for wet in patch {
         let (x, y) = (wet.at.x - middle.x, wet.at.y - middle.y);

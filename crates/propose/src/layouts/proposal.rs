@@ -1,17 +1,19 @@
 //! A layout as it is proposed: a full plan with what it costs, what it serves and why it runs where it runs.
 
+use std::collections::BTreeMap;
+
 use checks::{Finding, Severity};
 use design::{Design, LineDesign, Memory};
-use plan::{Change, Edit, OutletId, Plan};
+use plan::{Change, Edit, Joins, Line, LineId, OutletId, Pattern, Plan};
 use takeoff::{Estimate, Totals};
 
 use super::candidates::Candidates;
 use super::draw::{self, Drawn};
-use super::{Asked, Kind};
+use super::{Asked, Kind, reasons, toe};
 use crate::network::Choice;
 
 /// A layout that is proposed.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Proposal {
     /// Its name among all that are proposed.
     pub name: String,
@@ -39,6 +41,10 @@ pub struct Proposal {
     pub bound: Option<Bound>,
     /// Where its mains lead, and what others must agree to.
     pub why: Vec<String>,
+    /// Why each line runs where it runs.
+    pub why_lines: BTreeMap<LineId, String>,
+    /// Why what is to fix stays, by the key of the finding.
+    pub stays: BTreeMap<String, String>,
 }
 
 /// Costs in cost weights, wet land that is left wet counted at what it is worth.
@@ -78,6 +84,10 @@ impl Asked<'_> {
         let missed = network.cost(&choice) - dug(found, &choice);
         let least = found.least_network(self.site, worth_per_m2).floor();
         let lines = draw::lines(found, &choice);
+        // Without a line along a toe it is a layout of another kind.
+        if kind == Kind::Interceptor && lines.iter().all(|line| line.pattern != Pattern::Interceptor) {
+            return None;
+        }
         let mut proposal = self.worked_out(lines, kind)?;
         let worked = proposal.design.cost.dug + proposal.design.cost.pipe + missed;
         proposal.bound = Some(Bound { least: least.min(worked), worked });
@@ -85,7 +95,7 @@ impl Asked<'_> {
     }
 
     /// What a square meter costs by a grid at the usual depth and the computed spacing, in cost weights.
-    fn grid_per_m2(&self) -> f64 {
+    pub fn grid_per_m2(&self) -> f64 {
         let depth_m = self.plan.criteria.target_depth_m;
         let spacing_m = 2.0 * self.site.soils.served_m(self.site.field.middle(), depth_m);
         self.site.digging.usual_per_m() / spacing_m.max(1.0)
@@ -96,30 +106,48 @@ impl Asked<'_> {
         self.proposed(self.changes(lines), kind)
     }
 
-    /// The changes that draw lines in place of those that give way.
+    /// The changes that draw lines in place of those that give way, and the outlets they need.
     pub fn changes(&self, lines: Vec<Drawn>) -> Vec<Change> {
-        let outlet_pipe_m = self.plan.outlets.values().map(|outlet| outlet.outlet_pipe_m).fold(0.0, f64::max);
+        let plan = self.site.plan;
+        let outlet_pipe_m = plan.outlets.values().map(|outlet| outlet.outlet_pipe_m).fold(0.0, f64::max);
         let lines = draw::settled(lines, outlet_pipe_m, self.plan.criteria.shortest_line_m);
-        let outlets: Vec<OutletId> = self.plan.outlets.keys().copied().collect();
-        let named = draw::named(self.site.plan, &lines, &outlets, self.plan.next_id);
-        let drawn = named.into_iter().map(|(id, line)| Change::Line(id, Some(line)));
-        self.cleared.iter().cloned().chain(drawn).collect()
+        let outlets: Vec<OutletId> = plan.outlets.keys().copied().collect();
+        let named = draw::named(plan, &lines, &outlets, plan.next_id);
+        let is_used = |id: OutletId| named.iter().any(|(_, line)| line.joins == Joins::Outlet(id));
+        let placed = self.offered.iter().filter(|place| is_used(place.id));
+        let placed: Vec<Change> = placed.map(|place| Change::Outlet(place.id, Some(place.outlet.clone()))).collect();
+        let drawn = named.into_iter().map(|(id, line)| Change::Line(id, Some(self.with_seepage(line))));
+        self.cleared.iter().cloned().chain(placed).chain(drawn).collect()
+    }
+
+    /// A line with what seeps to it where it is an interceptor.
+    fn with_seepage(&self, line: Line) -> Line {
+        let seeps = (line.pattern == Pattern::Interceptor).then(|| toe::seepage_m3s(self.site, self.plan, &line));
+        match seeps.flatten() {
+            Some(seepage_m3s) => Line { seepage_m3s, ..line },
+            None => line,
+        }
     }
 
     /// A layout from the changes that draw it; `None` where the plan refuses them, or has no new line then.
     pub fn proposed(&self, changes: Vec<Change>, kind: Kind) -> Option<Proposal> {
+        self.judged(changes, kind, &mut Memory::with_threads(self.threads), self.threads)
+    }
+
+    /// The same with what was remembered of a plan much like it, in so many threads.
+    pub fn judged(&self, changes: Vec<Change>, kind: Kind, memory: &mut Memory, threads: usize) -> Option<Proposal> {
         let edit = Edit { label: format!("Take the layout \"{}\"", kind.word()), changes };
         let mut plan = self.plan.clone();
         plan.apply(&edit).ok()?;
         if plan.lines.values().all(|line| line.kind.is_old()) {
             return None;
         }
-        let (land, threads) = (self.site.land, self.threads);
-        let design = design::work_out_again(&plan, land, &mut Memory::with_threads(threads));
+        let land = self.site.land;
+        let design = design::work_out_again(&plan, land, memory);
         let findings = checks::punch_list_of(&checks::Site::new(&plan, &design, land).with_threads(threads));
         let totals = takeoff::totals(&plan, &design);
         let estimate = takeoff::estimate(&plan, &design);
-        let served_m2 = self.site.wet.served_m2(&plan, &design);
+        let served_m2 = self.site.wet.served_m2(&plan, &design, land);
         let depth_m = depth_range_m(&plan, &design);
         Some(Proposal {
             name: kind.word().into(),
@@ -133,24 +161,29 @@ impl Asked<'_> {
             served_m2,
             depth_m,
             bound: None,
-            why: why(&plan),
+            why: self.why(&plan),
+            why_lines: reasons::of(self.site, &plan),
+            stays: BTreeMap::new(),
             plan,
         })
     }
-}
 
-/// What should be known of where the lines lead: outlets that others must agree to, and the length of what leads there.
-fn why(plan: &Plan) -> Vec<String> {
-    let mains = plan.lines.values().filter(|line| !line.kind.is_old());
-    let told = mains.filter_map(|line| {
-        let plan::Joins::Outlet(id) = line.joins else { return None };
-        let outlet = plan.outlets.get(&id)?;
-        let length = plan.title.units.length(line.length_m());
-        let asks = outlet.owner != plan::Owner::Own && !outlet.consent;
-        let consent = if asks { ", which needs its owner's consent in writing" } else { "" };
-        Some(format!("{} runs {length} to {}{consent}.", line.name, outlet.name))
-    });
-    told.collect()
+    /// What should be known of where the lines lead: outlets that are made or that others must agree to, and the length of what leads
+    /// there.
+    fn why(&self, plan: &Plan) -> Vec<String> {
+        let mains = plan.lines.values().filter(|line| !line.kind.is_old());
+        let told = mains.filter_map(|line| {
+            let Joins::Outlet(id) = line.joins else { return None };
+            let outlet = plan.outlets.get(&id)?;
+            let length = plan.title.units.length(line.length_m());
+            let asks = outlet.owner != plan::Owner::Own && !outlet.consent;
+            let consent = if asks { ", which needs its owner's consent in writing" } else { "" };
+            let leads = format!("{} runs {length} to {}{consent}.", line.name, outlet.name);
+            let made = self.offered.iter().find(|place| place.id == id).map(|place| place.why.clone());
+            Some(std::iter::once(leads).chain(made))
+        });
+        told.flatten().collect()
+    }
 }
 
 /// What the links of a choice cost.

@@ -1,8 +1,8 @@
 //! The job as a first layout sees it: where pipe may lie, and what digging costs there.
 
 use land::{Land, Soils};
-use measure::{Paths, Point, Segment, along, closed, distance, ring_holds, segments};
-use plan::{CostWeights, Field, LandmarkKind, LineKind, Outline, Plan, keep_off_m};
+use measure::{Paths, Point, Segment, along, closed, distance, part_of, path_length, ring_holds, segments};
+use plan::{CostWeights, Field, LandmarkKind, LineKind, Outlet, Outline, Plan, keep_off_m};
 use terrain::Ground;
 
 use super::wet::{holds, is_at};
@@ -32,6 +32,7 @@ pub struct Site<'a> {
     /// What digging costs.
     pub digging: Digging<'a>,
     off: Vec<Off>,
+    ditches: Vec<Off>,
     buried: Paths,
     sides: Paths,
 }
@@ -62,14 +63,23 @@ impl<'a> Site<'a> {
             ring: None,
             off_m: plan.criteria.beside_ditch_m,
         });
-        let off = off.chain(left.map(|mark| Off::of(&mark.outline, 0.0))).chain(ditches).collect();
+        let off = off.chain(left.map(|mark| Off::of(&mark.outline, 0.0))).collect();
+        let ditches = ditches.collect();
         let is_buried =
             |kind: &LandmarkKind| matches!(kind, LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. });
         let buried = plan.landmarks.values().filter(|mark| is_buried(&mark.kind));
         let buried = Paths::new(buried.flat_map(|mark| segments(0, &mark.outline.path())).collect());
         let sides = Paths::new(field.rings().flat_map(|ring| segments(0, &closed(ring))).collect());
         let (wet, digging) = (WetLand::of(plan, land), Digging::of(plan));
-        Ok(Self { plan, land, field, ground, soils, wet, digging, off, buried, sides })
+        Ok(Self { plan, land, field, ground, soils, wet, digging, off, ditches, buried, sides })
+    }
+
+    /// The same for a plan that differs in its outlets only.
+    pub fn on<'b>(self, plan: &'b Plan) -> Site<'b>
+    where
+        'a: 'b,
+    {
+        Site { plan, ..self }
     }
 
     /// True where pipe may lie: in the field, off its edge and off all it must stay away from.
@@ -80,7 +90,7 @@ impl<'a> Site<'a> {
 
     /// True off all that pipe must stay away from, inside the field or not.
     pub fn is_clear(&self, at: Point) -> bool {
-        !self.off.iter().any(|off| off.holds(at))
+        !self.off.iter().chain(&self.ditches).any(|off| off.holds(at))
     }
 
     /// True where pipe may run straight from one place to another that are both free.
@@ -91,7 +101,17 @@ impl<'a> Site<'a> {
 
     /// The same whether inside the field or not.
     pub fn is_clear_run(&self, run: &Segment) -> bool {
+        self.may_leave(run) && !self.ditches.iter().any(|off| off.meets(run))
+    }
+
+    /// The same for a run that ends at an outlet, which may lie in a ditch.
+    pub fn may_leave(&self, run: &Segment) -> bool {
         !self.off.iter().any(|off| off.meets(run))
+    }
+
+    /// The place on the boundary nearest to another place.
+    pub fn nearest_edge(&self, at: Point) -> Option<Point> {
+        self.sides.nearest(at).map(|side| side.nearest(at).1)
     }
 
     /// How far off a place is from the boundary, metres.
@@ -149,6 +169,21 @@ impl<'a> Site<'a> {
     /// The levels with which a pipe begins at a place.
     pub fn start(&self, at: Point) -> Option<Level> {
         self.ground.elevation(at).map(|ground_m| self.digging.start(ground_m))
+    }
+
+    /// True where pipe down a path can leave by an outlet at its end: the last rigid pipe may come out of the ground.
+    pub fn can_leave(&self, outlet: &Outlet, path: &[Point]) -> bool {
+        let length_m = path_length(path);
+        let last_m = outlet.outlet_pipe_m.min(length_m);
+        let covered = part_of(path, 0.0, length_m - last_m);
+        let level = self.run_down(&covered).map(|(_, level)| level).or_else(|| self.start(*path.first()?));
+        outlet.invert_free
+            || level.is_some_and(|level| level.highest_m - self.digging.grade * last_m >= outlet.invert_m)
+    }
+
+    /// True where the ground at a place is lower than at another.
+    pub fn is_below(&self, at: Point, than: Point) -> bool {
+        self.ground.elevation(at).zip(self.ground.elevation(than)).is_some_and(|(low_m, high_m)| low_m < high_m)
     }
 
     /// Runs a pipe down a path: its cost and the levels at its end.

@@ -3,12 +3,15 @@
 use design::{Design, PipeKind};
 use land::{Land, Soils};
 use measure::{FOOT_M, Paths, Point, closed, distance, extent, nearest_on, ring_holds, segments};
-use plan::{Decision, Evidence, Field, LandmarkKind, LineKind, OldTile, Outline, Plan};
+use plan::{Decision, Evidence, Field, LandmarkKind, Line, LineKind, OldTile, Outline, Pattern, Plan};
 use terrain::{Grid, Water};
 
 /// Land that lies less than this over the swale its water runs to is wet with it, metres: half a foot ([judgement]; height above the
 /// nearest channel is a usual measure of wetness).
 const RISE_M: f64 = 0.5 * FOOT_M;
+/// An interceptor keeps seepage off the land below it, so many times as far as it draws by itself ([judgement]: what lies farther
+/// gets rain enough of its own).
+const CUT_OFF: f64 = 3.0;
 /// Places that a field is looked at in (own choice).
 const MOST_PLACES: f64 = 40_000.0;
 /// Nearest distance of two of them, metres.
@@ -36,6 +39,13 @@ pub struct Wet {
     pub cell: (usize, usize),
     /// True for low ground along a swale, where nobody marked anything and no water stands.
     pub is_low: bool,
+}
+
+impl Wet {
+    /// How far off an interceptor may lie, on higher ground, that keeps it dry, metres.
+    pub fn cut_off_m(&self) -> f64 {
+        CUT_OFF * self.served_m
+    }
 }
 
 impl WetLand {
@@ -70,10 +80,20 @@ impl WetLand {
         self.places.len() as f64 * self.place_m2
     }
 
-    /// What the drains of a plan serve of it, square metres: perforated pipe, and old tile that was seen, runs and stays.
-    pub fn served_m2(&self, plan: &Plan, design: &Design) -> f64 {
-        let drains = Paths::new(drains(plan, design));
-        self.served_by(&drains).filter(|served| *served).count() as f64 * self.place_m2
+    /// What the drains of a plan serve of it, square metres: perforated pipe, and old tile that was seen, runs and stays; and below
+    /// an interceptor what that keeps dry.
+    pub fn served_m2(&self, plan: &Plan, design: &Design, land: &Land) -> f64 {
+        let cut_off = Paths::new(drains(plan, design, |line: &Line| line.pattern == Pattern::Interceptor));
+        let drains = Paths::new(drains(plan, design, |_: &Line| true));
+        let level = |at: Point| land.ground.as_ref()?.elevation(at);
+        let is_below = |wet: &Wet| {
+            let reach_m = wet.cut_off_m();
+            let near = cut_off.nearest(wet.at).filter(|piece| piece.square_to(wet.at) <= reach_m * reach_m);
+            let levels = near.and_then(|piece| level(wet.at).zip(level(piece.nearest(wet.at).1)));
+            levels.is_some_and(|(low_m, high_m)| low_m < high_m)
+        };
+        let served = self.places.iter().zip(self.served_by(&drains)).filter(|(wet, served)| *served || is_below(wet));
+        served.count() as f64 * self.place_m2
     }
 
     /// Whether each place is served by pieces of pipe.
@@ -90,8 +110,8 @@ pub(crate) fn holds(field: &Field, at: Point) -> bool {
     ring_holds(&field.ring, at) && !field.holes.iter().any(|hole| ring_holds(hole, at))
 }
 
-/// The pieces of pipe that draw.
-fn drains(plan: &Plan, design: &Design) -> Vec<measure::Segment> {
+/// The pieces of pipe that draw, of the lines that count.
+fn drains(plan: &Plan, design: &Design, counts: impl Fn(&Line) -> bool) -> Vec<measure::Segment> {
     let of_line = |(id, line): (&plan::LineId, &plan::Line)| {
         let Some(worked) = design.lines.get(id) else { return Vec::new() };
         if let LineKind::OldTile(old) = line.kind {
@@ -100,7 +120,7 @@ fn drains(plan: &Plan, design: &Design) -> Vec<measure::Segment> {
         let open = worked.bodies().filter(|pipe| pipe.kind == PipeKind::Perforated);
         open.flat_map(|pipe| segments(id.0, &measure::part_of(&line.points, pipe.from_m, pipe.to_m))).collect()
     };
-    plan.lines.iter().flat_map(of_line).collect()
+    plan.lines.iter().filter(|(_, line)| counts(line)).flat_map(of_line).collect()
 }
 
 /// True for old tile that was seen, runs as far as anybody knows, and stays.

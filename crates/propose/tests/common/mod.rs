@@ -1,5 +1,7 @@
 //! A small plan on ground of a formula, and a true ground that differs from it by a field drawn from its full covariance matrix.
 
+#![allow(dead_code, reason = "not every test uses all of it")]
+
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 

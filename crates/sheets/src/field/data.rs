@@ -9,16 +9,21 @@ use takeoff::{CutSheet, Row, Stake};
 
 use super::Field;
 use crate::notices::Listed;
+use crate::tongue::Tongue;
 
 /// How far the ground told between two stations may lie off the ground that is known, metres (judgement: a rod is read to
 /// no less).
 const OFF_M: f64 = 0.005;
+/// Room round what the map shows, and how far off a benchmark is shown on it still, as shares of its longer side (judgement).
+const MARGIN: f64 = 0.04;
+const NEAR: f64 = 0.15;
 
 impl Field<'_> {
     pub(super) fn data(&self) -> Value {
         let (work, units) = (self.making.work, self.making.work.plan.title.units);
         let (across, origin) = (work.reference.across, self.corners().0);
-        let bucket = if units.is_metric() { (0.001, "liters") } else { (GALLON_M3, "gallons") };
+        let bucket = if units.is_metric() { (0.001, "page-liters") } else { (GALLON_M3, "page-gallons") };
+        let sign = self.making.text(bucket.1, &[]);
         let plan = work.plan;
         let last = plan.revisions.last().filter(|_| self.making.edition.in_force);
         json!({
@@ -30,12 +35,13 @@ impl Field<'_> {
             "caution": plan::CAUTION,
             "units": unit(units.length_unit()),
             "across": unit(across),
-            "bucket": { "m3": bucket.0, "sign": bucket.1 },
+            "bucket": { "m3": bucket.0, "sign": sign },
             "origin": [origin.x, origin.y],
             "high": micro(self.corners().1.y - origin.y),
             "degrees": self.degrees.map(|near| json!({ "at": [near.at.x, near.at.y], "lon": near.lon, "lat": near.lat })),
             "tickets": self.tickets(),
-            "choices": choices(),
+            "choices": choices(work.tongue),
+            "words": work.tongue.templates("script-"),
             "lines": self.sheets().iter().filter_map(|sheet| self.line(sheet)).collect::<Vec<_>>(),
         })
     }
@@ -53,7 +59,7 @@ impl Field<'_> {
     }
 
     fn tickets(&self) -> Vec<Value> {
-        let ticket = |(mark, utility): (&Landmark, &Utility)| json!({ "what": plain(&mark.called()), "ticket": plain(utility.ticket.trim()), "until": utility.valid_until });
+        let ticket = |(mark, utility): (&Landmark, &Utility)| json!({ "what": plain(&self.making.say(&mark.called())), "ticket": plain(utility.ticket.trim()), "until": utility.valid_until });
         self.utilities().map(ticket).collect()
     }
 
@@ -63,9 +69,13 @@ impl Field<'_> {
         let worked = design.lines.get(&sheet.line);
         let size = worked.map(|worked| worked.size_words(plan.title.units)).unwrap_or_default();
         let Some(from) = plan.lines.get(&sheet.line).and_then(|line| plan.name_of(line.joins)) else { return size };
-        let joint = design.joints.iter().find(|joint| joint.branch == sheet.line);
-        let at = joint.map(|joint| format!(" at {}", self.making.station(joint.station_m))).unwrap_or_default();
-        format!("{size}, from {from}{at}")
+        match design.joints.iter().find(|joint| joint.branch == sheet.line) {
+            Some(joint) => {
+                let station = self.making.station(joint.station_m);
+                self.making.text("page-line-from-at", &[("size", &size), ("name", from), ("station", &station)])
+            }
+            None => self.making.text("page-line-from", &[("size", &size), ("name", from)]),
+        }
     }
 
     fn line(&self, sheet: &CutSheet) -> Option<Value> {
@@ -78,19 +88,19 @@ impl Field<'_> {
         let above = |i: usize| sheet.rows.get(i + 1).map(|next| (sheet.rows[i].station_m + next.station_m) / 2.0);
         let row = |(i, row): (usize, &Row)| {
             let upward = above(i).map(|station_m| micro(worked.below_invert_m(station_m, bedding_m)));
-            row_data(row, worked.below_invert_m(row.station_m, bedding_m), upward)
+            self.row_data(row, worked.below_invert_m(row.station_m, bedding_m), upward)
         };
         let ahead = sheet.rows.iter().flat_map(|row| &row.ahead);
         Some(json!({
             "id": sheet.line.0,
             "name": plain(&sheet.name),
             "words": plain(&self.line_words(sheet)),
-            "zero": plain(&sheet.zero),
+            "zero": plain(&self.making.say(&sheet.zero)),
             "length": micro(worked.length_m),
             "course": course,
             "rows": sheet.rows.iter().enumerate().map(row).collect::<Vec<_>>(),
             "ground": worked.ground.drawn().iter().map(|part| thinned(part)).collect::<Vec<_>>(),
-            "ahead": ahead.map(|ahead| json!([micro(ahead.station_m), plain(&ahead.words)])).collect::<Vec<_>>(),
+            "ahead": ahead.map(|ahead| json!([micro(ahead.station_m), plain(&self.making.say(&ahead.words))])).collect::<Vec<_>>(),
             "open": self.open(sheet.line, worked.length_m),
         }))
     }
@@ -101,9 +111,11 @@ impl Field<'_> {
             let Some(stretches) = listed.on.get(&line) else { return Vec::new() };
             let whole = [(0.0, length_m)];
             let stretches = if stretches.is_empty() { &whole[..] } else { stretches };
-            let (words, heavy) = (listed.what_to_do(), listed.no_dig || listed.finding.severity == Severity::Block);
+            let tongue = self.making.work.tongue;
+            let (words, heavy) =
+                (listed.what_to_do_in(tongue), listed.no_dig || listed.finding.severity == Severity::Block);
             let said = |(from_m, to_m): &(f64, f64)| {
-                let severity = listed.severity_words();
+                let severity = tongue.say(listed.severity_words());
                 let stretch = [micro(*from_m), micro(*to_m)];
                 json!([listed.number, stretch[0], stretch[1], severity, plain(&words), heavy, listed.no_dig])
             };
@@ -112,7 +124,21 @@ impl Field<'_> {
         self.making.listed.iter().flat_map(of).collect()
     }
 
-    /// South-west and north-east corner of the map, metres.
+    /// A row: station, invert, level and offset of its hub, grade to the next, wall and bedding below the invert here and on
+    /// the way to the next, what is here, whether nobody digs.
+    fn row_data(&self, row: &Row, below_m: f64, above_m: Option<f64>) -> Value {
+        let hub = match row.stake {
+            Some(Stake::Hub(hub)) => Some([micro(hub.level_m), micro(hub.left_m)]),
+            _ => None,
+        };
+        let here: Vec<_> = row.here.iter().map(|text| plain(&self.making.say(text)).into_owned()).collect();
+        json!({
+            "s": micro(row.station_m), "i": micro(row.invert_m), "hub": hub, "g": row.grade, "z": row.ground_m.map(micro),
+            "b": micro(below_m), "u": above_m, "here": here, "n": row.no_dig,
+        })
+    }
+
+    /// South-west and north-east corner of the map, metres: field, lines and outlets, and benchmarks that lie near.
     pub(super) fn corners(&self) -> (Point, Point) {
         let plan = self.making.work.plan;
         let field = plan.field.iter().flat_map(|field| field.ring.iter());
@@ -120,23 +146,17 @@ impl Field<'_> {
         let outlets = plan.outlets.values().map(|outlet| &outlet.at);
         let corners = measure::extent(field.chain(lines).chain(outlets).copied());
         let (low, high) = corners.unwrap_or((Point::new(0.0, 0.0), Point::new(100.0, 100.0)));
-        let margin_m = (high.x - low.x).max(high.y - low.y).max(10.0) * 0.04;
-        (Point::new(low.x - margin_m, low.y - margin_m), Point::new(high.x + margin_m, high.y + margin_m))
+        let side_m = (high.x - low.x).max(high.y - low.y).max(10.0);
+        let (from, to) = widened((low, high), side_m * NEAR);
+        let is_near = |at: &Point| (from.x..=to.x).contains(&at.x) && (from.y..=to.y).contains(&at.y);
+        let benchmarks = plan.survey.benchmarks.iter().map(|mark| mark.at).filter(is_near);
+        let shown = measure::extent([low, high].into_iter().chain(benchmarks));
+        widened(shown.unwrap_or((low, high)), side_m * MARGIN)
     }
 }
 
-/// A row: station, invert, level and offset of its hub, grade to the next, wall and bedding below the invert here and on
-/// the way to the next, what is here, whether nobody digs.
-fn row_data(row: &Row, below_m: f64, above_m: Option<f64>) -> Value {
-    let hub = match row.stake {
-        Some(Stake::Hub(hub)) => Some([micro(hub.level_m), micro(hub.left_m)]),
-        _ => None,
-    };
-    let here: Vec<_> = row.here.iter().map(|text| plain(text)).collect();
-    json!({
-        "s": micro(row.station_m), "i": micro(row.invert_m), "hub": hub, "g": row.grade, "z": row.ground_m.map(micro),
-        "b": micro(below_m), "u": above_m, "here": here, "n": row.no_dig,
-    })
+fn widened((low, high): (Point, Point), by_m: f64) -> (Point, Point) {
+    (Point::new(low.x - by_m, low.y - by_m), Point::new(high.x + by_m, high.y + by_m))
 }
 
 /// Ground along a stretch by as few places as tell it to within [`OFF_M`]: from each the farthest that does.
@@ -169,32 +189,33 @@ fn unit(unit: LengthUnit) -> Value {
 }
 
 /// What may be chosen, as files write it and in words.
-fn choices() -> Value {
+fn choices(tongue: Tongue) -> Value {
+    let word = |id: &str| tongue.text(&format!("page-{id}"), &[]);
     let on = [
-        (ShotOn::Invert, "inside bottom of the pipe"),
-        (ShotOn::Top, "top of the pipe"),
-        (ShotOn::TrenchBottom, "bottom of the trench"),
-        (ShotOn::Ground, "ground beside it"),
+        (ShotOn::Invert, "on-invert"),
+        (ShotOn::Top, "on-top"),
+        (ShotOn::TrenchBottom, "on-trench"),
+        (ShotOn::Ground, "on-ground"),
     ];
     let condition = [
-        (Condition::Unknown, "nobody looked inside"),
-        (Condition::Good, "good: clear, holds grade"),
-        (Condition::Fair, "fair: at most a third silt, hairline cracks"),
-        (Condition::Poor, "poor: more silt, broken, roots"),
+        (Condition::Unknown, "condition-unknown"),
+        (Condition::Good, "condition-good"),
+        (Condition::Fair, "condition-fair"),
+        (Condition::Poor, "condition-poor"),
     ];
     let about = [
-        (NoteOn::Digging, "the digging"),
-        (NoteOn::Changed, "laid otherwise than planned"),
-        (NoteOn::Repair, "a repair"),
-        (NoteOn::Care, "yearly care"),
+        (NoteOn::Digging, "about-digging"),
+        (NoteOn::Changed, "about-changed"),
+        (NoteOn::Repair, "about-repair"),
+        (NoteOn::Care, "about-care"),
     ];
-    let running = [
-        ("unknown", "nobody looked"),
-        ("dry", "dry"),
-        ("runs", "runs, not measured"),
-        ("flow", "runs, bucket and seconds"),
-    ];
-    json!({ "on": on, "material": Material::ALL, "condition": condition, "about": about, "running": running })
+    let running = ["unknown", "dry", "runs", "flow"].map(|how| (how, word(&format!("running-{how}"))));
+    let material = Material::ALL.map(|(material, name)| (material, word(&format!("made-{name}"))));
+    json!({
+        "on": on.map(|(on, id)| (on, word(id))), "material": material,
+        "condition": condition.map(|(condition, id)| (condition, word(id))),
+        "about": about.map(|(about, id)| (about, word(id))), "running": running,
+    })
 }
 
 #[cfg(test)]
@@ -218,7 +239,7 @@ mod tests {
 
     #[test]
     fn choices_are_written_as_the_plan_file_writes_them() {
-        assert_eq!(choices()["on"][2], json!(["trench-bottom", "bottom of the trench"]));
-        assert_eq!(choices()["material"][1], json!(["clay", "clay"]));
+        assert_eq!(choices(Tongue::English)["on"][2], json!(["trench-bottom", "bottom of the trench"]));
+        assert_eq!(choices(Tongue::English)["material"][1], json!(["clay", "clay"]));
     }
 }

@@ -35,10 +35,11 @@ impl Field<'_> {
         let scene: Scene = MapOf { no_dig: &self.making.no_dig, ..self.making.map_of() }.scene(&LAYERS);
         scene.items.iter().for_each(|item| pen.draw(item));
         self.names(&mut pen);
-        let name = escaped(&self.making.work.plan.title.name);
+        let name = self.making.text("page-map-of", &[("name", &self.making.work.plan.title.name)]);
+        let name = escaped(&name);
         format!(
             "<div id=\"map\"><svg viewBox=\"0 0 {wide:.1} {tall:.1}\" font-size=\"{size:.1}\" role=\"img\" \
-             aria-label=\"Map of {name}, north up\">\n{}</svg></div>\n",
+             aria-label=\"{name}\">\n{}</svg></div>\n",
             pen.out
         )
     }
@@ -51,7 +52,7 @@ impl Field<'_> {
         let outlets = plan.outlets.values().map(|outlet| (outlet.at, outlet.name.clone(), "place"));
         let marks = plan.landmarks.values().filter_map(|mark| {
             let points = mark.outline.points();
-            Some((*points.get(points.len() / 2)?, mark.called(), "place"))
+            Some((*points.get(points.len() / 2)?, self.making.say(&mark.called()), "place"))
         });
         let benchmarks = plan.survey.benchmarks.iter().map(|mark| (mark.at, mark.name.clone(), "place"));
         let all: Vec<_> = lines.chain(outlets).chain(marks).chain(benchmarks).collect();

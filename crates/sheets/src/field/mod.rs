@@ -41,7 +41,7 @@ pub fn mark(lines: &BTreeMap<LineId, String>, facts: &[Fact]) -> String {
 
 /// The page as HTML; the same work gives the same bytes.
 pub fn field_page(work: &Work, degrees: Option<Degrees>) -> String {
-    let mut making = Making::new(work);
+    let mut making = Making::new(work).in_tongue(work.tongue);
     let told = crate::told(work.plan, work.design, work.findings, work.reference, &[]);
     making.edition = edition_without_rods(work.plan, &told);
     let page = Field { making, mark: mark(&told.lines, &told.facts), degrees };
@@ -57,11 +57,12 @@ struct Field<'a> {
 
 impl Field<'_> {
     fn document(&self) -> String {
-        let title = format!("{}: field page", self.making.work.plan.title.name);
+        let making = &self.making;
+        let title = making.text("page-title", &[("name", &making.work.plan.title.name)]);
         let data = in_script(&self.data().to_string());
         let data = format!("<script type=\"application/json\" id=\"plan\">{data}</script>\n");
         let body = format!("{}{}{data}", self.head(), self.body());
-        document(&title, (STYLE, SCRIPT), &body)
+        document(making.work.tongue, &title, (STYLE, SCRIPT), &body)
     }
 }
 

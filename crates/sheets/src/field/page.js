@@ -4,6 +4,8 @@
 (() => {
 const D = JSON.parse(document.getElementById("plan").textContent);
 const byId = (id) => document.getElementById(id);
+// A text by its id in the language of the page, with what stands in its holes.
+const T = (id, holes) => D.words[id].replace(/\{([a-z-]+)\}/g, (_, name) => holes[name]);
 const FOOT = 0.3048, INCH = 0.0254, NEAR = 0.0005;
 
 // Figures.
@@ -31,7 +33,7 @@ const beside = (metres) => {
   return (metres < 0 && all > 0 ? "−" : "") + feet + "'-" + Math.floor(all % 96 / 8) + over + '"';
 };
 const grade = (ratio) => {
-  const size = Math.abs(ratio), way = ratio > 0 ? "falls to 0+00" : ratio < 0 ? "RISES to 0+00" : "LEVEL";
+  const size = Math.abs(ratio), way = T(ratio > 0 ? "falls" : ratio < 0 ? "rises" : "level-grade");
   return rounded(size * 100, size < 0.001 ? 3 : 2).toFixed(size < 0.001 ? 3 : 2) + " % " + way;
 };
 
@@ -204,62 +206,61 @@ const today = () => {
 const clock = () => today() + "T" + pad(new Date().getHours(), 2) + ":" + pad(new Date().getMinutes(), 2);
 const days = (until) => Math.round((Date.parse(until + "T00:00Z") - Date.parse(today() + "T00:00Z")) / 864e5);
 const ticketWords = ({ what, ticket, until }) => {
-  if (!ticket) return [what + ": NO LOCATE TICKET. Do not dig there.", true];
-  if (!until) return [what + ": locate ticket " + ticket + ", no last day entered. Ask before digging.", true];
-  const left = days(until), head = what + ": locate ticket " + ticket;
-  const many = (count) => count + (count === 1 ? " day" : " days");
-  if (left < 0) return [head + " RAN OUT " + many(-left) + " ago (" + until + "). Have it renewed before digging.", true];
-  return [head + (left === 0 ? " runs out TODAY" : " runs out in " + many(left)) + " (" + until + ")", left < 3];
+  if (!ticket) return [T("no-ticket", { what }), true];
+  if (!until) return [T("no-day", { what, ticket }), true];
+  const left = days(until), one = Math.abs(left) === 1 ? "-one" : "";
+  if (left < 0) return [T("ran-out" + one, { what, ticket, days: -left, until }), true];
+  return [T(left === 0 ? "today" : "runs-out" + one, { what, ticket, days: left, until }), left < 3];
 };
 const showTickets = () => {
   if (!D.tickets.length) return;
   const words = D.tickets.map(ticketWords).map(([text, heavy]) => el("p", { class: heavy ? "alarm" : null }, text));
-  fill(byId("tickets"), words.concat(el("p", { class: "soft" }, "By this phone's date, " + today() + ".")));
+  fill(byId("tickets"), words.concat(el("p", { class: "soft" }, T("by-phone", { today: today() }))));
 };
 
 // The tapped place.
 const showLine = () => {
   const at = lookUp(line(), S.s), chosen = D.lines.map((one, i) => [String(i), one.name + ", " + one.words]);
   const pick = choice("line", chosen, String(S.line));
-  pick.setAttribute("aria-label", "Line");
+  pick.setAttribute("aria-label", T("line"));
   pick.addEventListener("change", () => go(Number(pick.value), D.lines[pick.value].rows[0].s));
   const chip = (row) => el("button", { type: "button", "aria-pressed": String(Math.abs(row.s - S.s) <= NEAR), click: () => go(S.line, row.s) }, station(row.s));
-  const other = typed("station", station(S.s), { "aria-label": "Station", inputmode: "text" });
+  const other = typed("station", station(S.s), { "aria-label": T("station"), inputmode: "text" });
   other.addEventListener("change", () => goTyped(other.value));
   return [
-    el("div", { class: "bar" }, el("label", { class: "more" }, el("span", {}, "Line"), pick), field("Station", other)),
-    el("div", { class: "chips", role: "group", "aria-label": "Stations" }, ...line().rows.map(chip)),
-    ...(at ? showFigures(at) : [el("p", { class: "stop" }, "No level at " + station(S.s))]),
+    el("div", { class: "bar" }, el("label", { class: "more" }, el("span", {}, T("line")), pick), field(T("station"), other)),
+    el("div", { class: "chips", role: "group", "aria-label": T("stations") }, ...line().rows.map(chip)),
+    ...(at ? showFigures(at) : [el("p", { class: "stop" }, T("no-level", { station: station(S.s) }))]),
   ];
 };
 const showFigures = (at) => [
-  at.noDig ? el("p", { class: "stop" }, "DO NOT DIG at " + station(at.s)) : cutWords(at),
+  at.noDig ? el("p", { class: "stop" }, T("no-dig", { station: station(at.s) })) : cutWords(at),
   el("dl", {}, ...facts(at)),
-  ...at.here.map((words) => el("p", { class: "said" }, el("b", {}, "Here: "), words)),
-  at.fitting ? el("p", { class: "said" }, el("b", {}, "Next fitting in " + way(at.fitting.s - at.s) + ": "), station(at.fitting.s) + " " + at.fitting.here.join("; ")) : "",
-  ...at.ahead.map(([s, words]) => el("p", { class: "ahead" }, el("b", {}, "Ahead in " + way(s - at.s) + ": "), words)),
+  ...at.here.map((words) => el("p", { class: "said" }, el("b", {}, T("here") + " "), words)),
+  at.fitting ? el("p", { class: "said" }, el("b", {}, T("next-fitting", { way: way(at.fitting.s - at.s) }) + " "), station(at.fitting.s) + " " + at.fitting.here.join("; ")) : "",
+  ...at.ahead.map(([s, words]) => el("p", { class: "ahead" }, el("b", {}, T("ahead", { way: way(s - at.s) }) + " "), words)),
   ...at.open.map((open) => el("p", { class: open[5] ? "said heavy" : "said" }, el("b", {}, open[0] + "  " + open[3] + ": "), open[4])),
 ];
 const cutWords = (at) => {
-  if (at.cut === null) return el("p", { class: "stop" }, "Cut not known: no ground at " + station(at.s));
-  const aside = at.hub && (at.hub[1] ? ", " + length(Math.abs(at.hub[1])) + (at.hub[1] > 0 ? " left" : " right") + " looking upstream" : ", on the line");
-  const from = at.hub ? "Cut from the hub" + aside : "Cut from the ground at the center line";
-  const up = at.cut < 0 ? el("p", { class: "alarm" }, "THE CUT GOES UP: check the hub.") : null;
+  if (at.cut === null) return el("p", { class: "stop" }, T("not-known", { station: station(at.s) }));
+  const side = at.hub && (at.hub[1] ? (at.hub[1] > 0 ? "hub-left" : "hub-right") : "hub");
+  const from = side ? T(side, { off: length(Math.abs(at.hub[1])) }) : T("from-ground");
+  const up = at.cut < 0 ? el("p", { class: "alarm" }, T("goes-up")) : null;
   return el("div", {}, el("div", { class: "soft" }, from), el("div", { class: "cut" }, el("b", {}, length(at.cut)), el("span", {}, beside(at.cut))), ...[up].filter(Boolean));
 };
 const facts = (at) => {
   const plane = measured(kept.plane || ""), rows = [];
-  if (at.cut !== null) rows.push(fact("Down to trench bottom", length(at.cut + at.below)));
-  rows.push(fact("Ground", at.ground === null ? "not known" : fine(at.ground)));
-  rows.push(fact("Invert", fine(at.invert)));
-  if (at.next !== undefined && at.next !== null) rows.push(fact("Grade to " + station(at.next), grade(at.grade)));
+  if (at.cut !== null) rows.push(fact(T("to-bottom"), length(at.cut + at.below)));
+  rows.push(fact(T("ground"), at.ground === null ? T("unknown") : fine(at.ground)));
+  rows.push(fact(T("invert"), fine(at.invert)));
+  if (at.next !== undefined && at.next !== null) rows.push(fact(T("grade", { station: station(at.next) }), grade(at.grade)));
   if (!at.noDig && !isNaN(plane)) {
-    rows.push(fact("Rod on the invert, plane " + level(plane), length(printed(plane) - at.invert)));
-    rows.push(fact("Rod on the trench bottom", length(printed(plane) - at.invert + at.below)));
+    rows.push(fact(T("rod", { level: level(plane) }), length(printed(plane) - at.invert)));
+    rows.push(fact(T("rod-bottom"), length(printed(plane) - at.invert + at.below)));
   }
   return rows;
 };
-const planeField = (input) => field("Height of the instrument (level of its plane)", input);
+const planeField = (input) => field(T("plane"), input);
 const livePlane = () => {
   const input = figure("plane", kept.plane);
   input.addEventListener("change", () => { kept.plane = input.value; keep(); show(); });
@@ -268,44 +269,44 @@ const livePlane = () => {
 const showPlace = () => {
   const [x, y] = planePlace(S.place), figureOf = (value) => (value / D.across.m).toFixed(1);
   return [
-    el("p", {}, el("b", {}, "Place beside the lines: "), "E " + figureOf(x) + "  N " + figureOf(y) + " " + D.across.sign),
-    D.lines.length ? button("Back to " + line().name + " " + station(S.s), () => go(S.line, S.s)) : null,
+    el("p", {}, el("b", {}, T("beside") + " "), "E " + figureOf(x) + "  N " + figureOf(y) + " " + D.across.sign),
+    D.lines.length ? button(T("back", { name: line().name, station: station(S.s) }), () => go(S.line, S.s)) : null,
   ].filter(Boolean);
 };
 
 // Forms.
-const who = () => field("Who", typed("who", kept.who, { required: "", maxlength: 80, autocomplete: "name" }));
+const who = () => field(T("who"), typed("who", kept.who, { required: "", maxlength: 80, autocomplete: "name" }));
 const levelFields = (words) => [
   planeField(figure("plane", kept.plane)),
-  el("div", { class: "bar" }, field("Rod reading", figure("rod")), field(words, figure("level"))),
+  el("div", { class: "bar" }, field(T("rod-reading"), figure("rod")), field(words, figure("level"))),
 ];
 const forms = {
-  shot: () => ["Shot of what is laid", [
-    field("Held on", choice("on", D.choices.on, "invert")), ...levelFields("or the level itself"),
-    field("Remark", typed("note", "", { maxlength: 500 })), who(),
-  ], "Keep this shot"],
-  find: () => ["Found old tile", [
-    el("div", { class: "bar" }, field("Easting, if not at the station", figure("east")), field("Northing", figure("north"))),
-    ...levelFields("or its invert, a level"),
-    el("div", { class: "bar" }, field("Inside diameter", figure("size")), field("Made of", choice("material", D.choices.material))),
-    el("div", { class: "bar" }, field("Falls toward", choice("falls", COMPASS)), field("Water", choice("running", D.choices.running))),
-    el("div", { class: "bar" }, field("Bucket, " + D.bucket.sign, figure("bucket")), field("full in seconds", figure("seconds"))),
-    el("div", { class: "bar" }, field("Silt in it", figure("silt")), field("Condition", choice("condition", D.choices.condition))),
-    field("Photo, its name", typed("photo", "", { maxlength: 120 })),
-    field("Remark", typed("note", "", { maxlength: 500 })), who(),
-    el("p", { class: "alarm" }, "Do not plug it and do not cut it off before the planner has answered."),
-  ], "Keep this find"],
-  note: () => ["Note, photo", [
-    field("About", choice("about", D.choices.about)), field("Note", el("textarea", { name: "says", maxlength: 4000 })),
-    field("Photo, its name", typed("photo", "", { maxlength: 120 })),
-    field("Agreed by, where somebody had to", typed("agreed", "", { maxlength: 80 })), who(),
-  ], "Keep this note"],
+  shot: () => [T("shot"), [
+    field(T("held-on"), choice("on", D.choices.on, "invert")), ...levelFields(T("level-itself")),
+    field(T("remark"), typed("note", "", { maxlength: 500 })), who(),
+  ], T("keep-shot")],
+  find: () => [T("find"), [
+    el("div", { class: "bar" }, field(T("easting"), figure("east")), field(T("northing"), figure("north"))),
+    ...levelFields(T("its-invert")),
+    el("div", { class: "bar" }, field(T("diameter"), figure("size")), field(T("made"), choice("material", D.choices.material))),
+    el("div", { class: "bar" }, field(T("falls-toward"), choice("falls", COMPASS)), field(T("water"), choice("running", D.choices.running))),
+    el("div", { class: "bar" }, field(T("bucket", { unit: D.bucket.sign }), figure("bucket")), field(T("seconds"), figure("seconds"))),
+    el("div", { class: "bar" }, field(T("silt"), figure("silt")), field(T("condition"), choice("condition", D.choices.condition))),
+    field(T("photo"), typed("photo", "", { maxlength: 120 })),
+    field(T("remark"), typed("note", "", { maxlength: 500 })), who(),
+    el("p", { class: "alarm" }, T("do-not-plug")),
+  ], T("keep-find")],
+  note: () => [T("note"), [
+    field(T("about"), choice("about", D.choices.about)), field(T("note-text"), el("textarea", { name: "says", maxlength: 4000 })),
+    field(T("photo"), typed("photo", "", { maxlength: 120 })),
+    field(T("agreed"), typed("agreed", "", { maxlength: 80 })), who(),
+  ], T("keep-note")],
 };
-const COMPASS = [["", "not known"], ["0", "north"], ["45", "north-east"], ["90", "east"], ["135", "south-east"],
-  ["180", "south"], ["225", "south-west"], ["270", "west"], ["315", "north-west"]];
+const COMPASS = [["", T("not-known-way")]].concat(["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"]
+  .map((way, i) => [String(45 * i), T(way)]));
 const showForm = () => {
   const [title, fields, word] = forms[S.form]();
-  const where = S.place ? "at the place on the map" : line().name + " " + station(S.s);
+  const head = S.place ? T("on-map", { title }) : T("at", { title, name: line().name, station: station(S.s) });
   const wrong = el("p", { class: "alarm", role: "alert" });
   const submit = (event) => {
     event.preventDefault();
@@ -315,33 +316,33 @@ const showForm = () => {
       wrong.textContent = error.message;
     }
   };
-  return el("form", { submit, novalidate: "", "aria-label": title }, el("h2", {}, title + ", " + where), ...fields, wrong,
-    el("div", { class: "bar" }, el("button", { class: "most", type: "submit" }, word), button("Cancel", () => { S.form = null; show(); })));
+  return el("form", { submit, novalidate: "", "aria-label": title }, el("h2", {}, head), ...fields, wrong,
+    el("div", { class: "bar" }, el("button", { class: "most", type: "submit" }, word), button(T("cancel"), () => { S.form = null; show(); })));
 };
 
 // Entries.
-const wanted = (what, found, expected) => { throw new Error(what + ": found '" + found + "', expected " + expected); };
+const wanted = (what, found, expected) => { throw new Error(T("wanted", { what, found, expected })); };
 const amount = (data, name, what, read, least, most) => {
   const text = (data.get(name) || "").trim();
   if (!text) return null;
   const value = read(text);
-  if (isNaN(value)) wanted(what, text, D.units.feet ? "a figure such as 3.71, 3'-8 1/2\" or 1130 mm" : "a figure such as 1.13 or 1130 mm");
-  if (value < least || value > most) wanted(what, text, "a figure between " + number(least, 2) + " and " + length(most));
+  if (isNaN(value)) wanted(what, text, T(D.units.feet ? "such-feet" : "such-meters"));
+  if (value < least || value > most) wanted(what, text, T("between", { least: number(least, 2), most: length(most) }));
   return value;
 };
 const levelOf = (data) => {
-  const said = amount(data, "level", "Level", measured, -12000, 12000);
+  const said = amount(data, "level", T("level"), measured, -12000, 12000);
   if (said !== null) return { level_m: said };
-  const rod = amount(data, "rod", "Rod reading", measured, -12, 12);
+  const rod = amount(data, "rod", T("rod-reading"), measured, -12, 12);
   if (rod === null) return null;
-  const plane = amount(data, "plane", "Height of the instrument", measured, -12000, 12000);
-  if (plane === null) wanted("Height of the instrument", "", "the level of its plane, by which the rod reading is a level");
+  const plane = amount(data, "plane", T("instrument"), measured, -12000, 12000);
+  if (plane === null) wanted(T("instrument"), "", T("plane-wanted"));
   return { level_m: plane - rod, rod_m: rod, plane_m: plane };
 };
 const where = (data) => {
-  const east = amount(data, "east", "Easting", (text) => plainNumber(text) * D.across.m, -1e8, 1e8);
-  const north = amount(data, "north", "Northing", (text) => plainNumber(text) * D.across.m, -1e8, 1e8);
-  if ((east === null) !== (north === null)) wanted("The typed place", "one figure", "easting and northing");
+  const east = amount(data, "east", T("easting-alone"), (text) => plainNumber(text) * D.across.m, -1e8, 1e8);
+  const north = amount(data, "north", T("northing"), (text) => plainNumber(text) * D.across.m, -1e8, 1e8);
+  if ((east === null) !== (north === null)) wanted(T("typed-place"), T("one-figure"), T("both"));
   const place = east !== null ? [east - D.origin[0], north - D.origin[1]] : S.place;
   const at = place || placeAt(line(), S.s), [x, y] = planePlace(at);
   const on = place ? {} : { line: line().name, line_id: line().id, station_m: S.s };
@@ -350,32 +351,32 @@ const where = (data) => {
 const kinds = {
   shot: (data) => {
     const found = levelOf(data);
-    if (!found) wanted("Shot", "neither rod reading nor level", "one of the two");
+    if (!found) wanted(T("shot-short"), T("neither"), T("one-of-two"));
     return Object.assign({ on: data.get("on"), note: data.get("note").trim() }, found);
   },
   find: (data) => {
     const found = levelOf(data), running = data.get("running");
-    const bucket = amount(data, "bucket", "Bucket", (text) => plainNumber(text) * D.bucket.m3, 1e-5, 1);
-    const seconds = amount(data, "seconds", "Seconds", plainNumber, 0.1, 86400);
-    if (running === "flow" && (!bucket || !seconds)) wanted("Water", "no bucket or no seconds", "how large a bucket is full in how many seconds");
+    const bucket = amount(data, "bucket", T("bucket-short"), (text) => plainNumber(text) * D.bucket.m3, 1e-5, 1);
+    const seconds = amount(data, "seconds", T("seconds-short"), plainNumber, 0.1, 86400);
+    if (running === "flow" && (!bucket || !seconds)) wanted(T("water"), T("no-bucket"), T("bucket-wanted"));
     return {
       invert_m: found && found.level_m, rod_m: found && found.rod_m, plane_m: found && found.plane_m,
-      size_m: amount(data, "size", "Inside diameter", pipeSize, 0.02, 2), material: data.get("material"),
+      size_m: amount(data, "size", T("diameter"), pipeSize, 0.02, 2), material: data.get("material"),
       falls_deg: data.get("falls") ? Number(data.get("falls")) : null,
       running, flow_m3s: running === "flow" ? bucket / seconds : null, bucket_m3: bucket, bucket_s: seconds,
-      silt_m: amount(data, "silt", "Silt", measured, 0, 2), condition: data.get("condition"),
+      silt_m: amount(data, "silt", T("silt-short"), measured, 0, 2), condition: data.get("condition"),
       photo: data.get("photo").trim(), note: data.get("note").trim(),
     };
   },
   note: (data) => {
     const says = data.get("says").trim(), photo = data.get("photo").trim();
-    if (!says && !photo) wanted("Note", "nothing", "some words or the name of a photo");
+    if (!says && !photo) wanted(T("note-text"), T("nothing"), T("some-words"));
     return { about: data.get("about"), says, photo, agreed_by: data.get("agreed").trim() };
   },
 };
 const entryOf = (kind, data) => {
   const by = (data.get("who") || "").trim();
-  if (!by) wanted("Who", "nothing", "the name of whoever saw it");
+  if (!by) wanted(T("who"), T("nothing"), T("name-wanted"));
   const { at, properties } = where(data), own = kinds[kind](data);
   kept.who = by;
   if (data.get("plane")) kept.plane = data.get("plane").trim();
@@ -397,14 +398,14 @@ const add = (entry) => {
 const told = ({ properties }) => {
   const one = D.lines.find((other) => other.id === properties.line_id), at = one && lookUp(one, properties.station_m);
   const found = properties.what === "find" ? properties.invert_m : properties.on === "invert" ? properties.level_m : undefined;
-  if (!at || found === undefined) return "Kept.";
-  const off = found - at.invert, way = off < 0 ? " below" : " above";
-  return "Kept. " + length(Math.abs(off)) + way + " the planned invert there.";
+  if (!at || found === undefined) return T("kept");
+  const off = found - at.invert;
+  return T(off < 0 ? "kept-below" : "kept-above", { off: length(Math.abs(off)) });
 };
 const entryWords = (entry) => {
   const p = entry.properties, figureOf = p.what === "shot" ? p.level_m : p.invert_m;
-  const spot = p.line ? p.line + " " + station(p.station_m) : "beside the lines";
-  const what = { shot: "Shot", find: "Found tile", note: "Note" }[p.what];
+  const spot = p.line ? p.line + " " + station(p.station_m) : T("beside-lines");
+  const what = T({ shot: "shot-short", find: "found-short", note: "note-text" }[p.what]);
   return what + ", " + spot + (figureOf === undefined ? "" : ", " + level(figureOf)) + (p.says ? ": " + p.says : "") + ". " + p.by + ", " + p.at.replace("T", " ");
 };
 
@@ -423,7 +424,7 @@ const handBack = () => {
   document.body.append(link);
   link.click();
   link.remove();
-  handed(keeps ? "Handed back as " + name + ". Bring that file to the planner." : "Save the file that is offered now, " + name + ": this phone keeps nothing.");
+  handed(T(keeps ? "handed-as" : "save-now", { name }));
 };
 const handed = (words) => {
   kept.entries.forEach((entry) => { entry.handed = true; });
@@ -434,21 +435,21 @@ const handed = (words) => {
 const copy = (area) => {
   area.focus();
   area.select();
-  if (document.execCommand("copy")) handed("Copied. Paste it into a message or a file that ends in .geojson.");
-  else S.told = "This phone does not copy for the page: hold the text and copy it by hand.";
+  if (document.execCommand("copy")) handed(T("copied"));
+  else S.told = T("no-copy");
 };
 const showEntries = () => {
   const open = kept.entries.filter((entry) => !entry.handed).length, out = [];
-  out.push(el("h2", {}, "On this phone"));
-  if (!keeps) out.push(el("p", { class: "alarm", id: "refused" }, "This phone does not let the page keep anything. Each entry is handed back at once: save the file it offers, and leave this page open until you have."));
-  out.push(el("p", { class: open ? "alarm" : null, id: "open-count" }, kept.entries.length ? open + " of " + kept.entries.length + " not yet handed back" : "Nothing entered yet."));
+  out.push(el("h2", {}, T("on-phone")));
+  if (!keeps) out.push(el("p", { class: "alarm", id: "refused" }, T("refused")));
+  out.push(el("p", { class: open ? "alarm" : null, id: "open-count" }, kept.entries.length ? T("open-count", { open, all: kept.entries.length }) : T("nothing-entered")));
   const other = elsewhere();
-  if (other) out.push(el("p", { class: "alarm" }, other + " not yet handed back on an older page of this plan: open that page and hand them back too."));
+  if (other) out.push(el("p", { class: "alarm" }, T("elsewhere", { count: other })));
   if (!kept.entries.length) return out;
-  const drop = (entry) => button("Take out", () => { kept.out.push(keyOf(entry)); kept.entries = kept.entries.filter((other) => other !== entry); keep(); show(); });
-  out.push(...kept.entries.map((entry) => el("div", { class: "entry" }, el("span", {}, entryWords(entry)), entry.handed ? el("span", { class: "soft" }, "handed back") : drop(entry))));
-  const area = el("textarea", { readonly: "", "aria-label": "All entries as text", id: "all-entries" }, handedText());
-  out.push(el("div", { class: "bar" }, button("Hand back as a file", handBack, true), button("Copy instead", () => copy(area))), field("All entries as text", area));
+  const drop = (entry) => button(T("take-out"), () => { kept.out.push(keyOf(entry)); kept.entries = kept.entries.filter((other) => other !== entry); keep(); show(); });
+  out.push(...kept.entries.map((entry) => el("div", { class: "entry" }, el("span", {}, entryWords(entry)), entry.handed ? el("span", { class: "soft" }, T("handed-back")) : drop(entry))));
+  const area = el("textarea", { readonly: "", "aria-label": T("all-entries"), id: "all-entries" }, handedText());
+  out.push(el("div", { class: "bar" }, button(T("hand-back"), handBack, true), button(T("copy"), () => copy(area))), field(T("all-entries"), area));
   return out;
 };
 
@@ -526,7 +527,7 @@ const liveMap = () => {
     event.preventDefault();
     zoom(event.deltaY < 0 ? 1.25 : 0.8, onMap(event.clientX, event.clientY));
   }, { passive: false });
-  byId("map").append(el("div", { class: "bar" }, button("Nearer", () => zoom(1.6, middle())), button("Farther", () => zoom(1 / 1.6, middle())), button("Whole field", () => setView(full))));
+  byId("map").append(el("div", { class: "bar" }, button(T("nearer"), () => zoom(1.6, middle())), button(T("farther"), () => zoom(1 / 1.6, middle())), button(T("whole"), () => setView(full))));
   setView(full);
 };
 
@@ -535,17 +536,17 @@ const go = (index, s) => { Object.assign(S, { line: index, s, place: null, form:
 const goTyped = (text) => {
   const s = stationTyped(text);
   if (s >= 0 && s <= line().length + NEAR) return go(S.line, Math.min(s, line().length));
-  S.told = "Station: found '" + text + "', expected one between 0+00 and " + station(line().length);
+  S.told = T("station-wrong", { text, end: station(line().length) });
   show();
 };
 const show = () => {
-  const out = S.place || !D.lines.length ? (S.place ? showPlace() : [el("p", {}, "This plan has no line with levels.")]) : showLine();
+  const out = S.place || !D.lines.length ? (S.place ? showPlace() : [el("p", {}, T("no-lines"))]) : showLine();
   if (S.form) out.push(showForm());
   else {
     if (D.lines.length && !S.place) out.push(livePlane());
     const open = (form) => () => { S.form = form; S.told = ""; show(); byId("here").querySelector("form").scrollIntoView(); };
-    if (D.lines.length && !S.place) out.push(el("div", { class: "bar" }, button("Shot here", open("shot"), true)));
-    if (D.lines.length || S.place) out.push(el("div", { class: "bar" }, button("Found tile", open("find")), button("Note, photo", open("note"))));
+    if (D.lines.length && !S.place) out.push(el("div", { class: "bar" }, button(T("shot-here"), open("shot"), true)));
+    if (D.lines.length || S.place) out.push(el("div", { class: "bar" }, button(T("found-short"), open("find")), button(T("note"), open("note"))));
   }
   out.push(el("p", { role: "status", id: "told" }, S.told), ...showEntries());
   const chips = byId("here").querySelector(".chips"), left = chips ? chips.scrollLeft : 0;

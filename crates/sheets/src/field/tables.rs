@@ -8,32 +8,43 @@ use crate::html::{element, escaped, table};
 use crate::notices::Listed;
 
 /// What to do on a strike ([811]).
-const STRIKE: [&str; 4] = [
-    "Stop. Do not cover it, do not mend it, keep everybody back.",
-    "Gas smell or hissing: leave at once, upwind and on foot. Start and stop no engine, touch no switch, light nothing. From far off call the emergency number (911, 112) and the gas company.",
-    "Power cable: stay on the machine and call; nobody leaves it and nobody comes near until the power is off.",
-    "Everything else, a scratched coating too: call its owner and the locate service (811 in the US) before anybody goes on.",
+const STRIKE: [&str; 4] = ["page-strike-stop", "page-strike-gas", "page-strike-power", "page-strike-other"];
+
+/// Heads of the table of a line; none over the cut in feet and inches.
+const HEADS: [&str; 9] = [
+    "station",
+    "cut",
+    "",
+    "page-head-from",
+    "page-head-bottom",
+    "invert",
+    "page-head-next",
+    "ground",
+    "page-head-here",
 ];
 
 impl Field<'_> {
     /// The head of the page: which sheets, what is out of date, tickets, what to do on a strike.
     pub(super) fn head(&self) -> String {
-        let (plan, edition) = (self.making.work.plan, &self.making.edition);
-        let last = plan.revisions.last().filter(|_| edition.in_force);
-        let (letter, day) = last.map_or(("DRAFT", "not issued"), |last| (&last.letter, &last.signed.on));
-        let word = if last.is_some() { "REV " } else { "" };
+        let (making, edition) = (&self.making, &self.making.edition);
+        let last = making.work.plan.revisions.last().filter(|_| edition.in_force);
+        let (letter, day) = match last {
+            Some(last) => (making.text("page-revision", &[("letter", &last.letter)]), last.signed.on.clone()),
+            None => (self.word("page-draft"), self.word("page-not-issued")),
+        };
         let mut out = format!(
-            "<header><div><h1>{}</h1><p id=\"now\">{}</p></div><p class=\"rev\"><b>{word}{}</b> <span>{}</span></p></header>\n",
-            escaped(&plan.title.name),
-            escaped(&edition.title),
-            escaped(letter),
-            escaped(day)
+            "<header><div><h1>{}</h1><p id=\"now\">{}</p></div><p class=\"rev\"><b>{}</b> <span>{}</span></p></header>\n",
+            escaped(&making.work.plan.title.name),
+            escaped(&making.say(&edition.title)),
+            escaped(&letter),
+            escaped(&day)
         );
-        out.push_str(
-            "<main>\n<details class=\"strike\"><summary>Struck a line? Gas smell: leave, then call.</summary><ul>",
-        );
-        STRIKE.iter().for_each(|words| out.push_str(&element("li", words)));
-        out.push_str("</ul></details>\n<section class=\"alerts\" aria-label=\"Before digging\">\n");
+        out.push_str("<main>\n<details class=\"strike\">");
+        out.push_str(&element("summary", &self.word("page-strike")));
+        out.push_str("<ul>");
+        STRIKE.iter().for_each(|id| out.push_str(&element("li", &self.word(id))));
+        let before = escaped(&self.word("page-before"));
+        out.push_str(&format!("</ul></details>\n<section class=\"alerts\" aria-label=\"{before}\">\n"));
         self.warnings().iter().for_each(|words| out.push_str(&element("p class=\"alarm\"", words)));
         out.push_str("<div id=\"tickets\">");
         self.tickets_words().iter().for_each(|words| out.push_str(&element("p", words)));
@@ -41,74 +52,66 @@ impl Field<'_> {
         out
     }
 
+    /// A text of the page without holes.
+    fn word(&self, id: &str) -> String {
+        self.making.word(id)
+    }
+
     /// What is out of date or open though the page leaves.
     fn warnings(&self) -> Vec<String> {
-        let held_back = self.making.listed.iter().filter(|listed| listed.holds_back()).count();
-        let open = (held_back > 0).then(|| {
-            format!(
-                "{} to fix still open. {}.",
-                measure::how_many(held_back, "finding"),
-                self.making.all_the_same_words()
-            )
-        });
-        let no_dig = self.making.listed.iter().filter(|listed| listed.no_dig);
+        let making = &self.making;
+        let no_dig = making.listed.iter().filter(|listed| listed.no_dig);
         let place = |listed: &Listed| {
-            let across = self.making.work.reference.across;
-            format!("DO NOT DIG {}: {}", listed.place(self.making.work.plan, across), listed.finding.title)
+            let place = making.say(&listed.place(making.work.plan, making.work.reference.across));
+            making.text("page-no-dig", &[("place", &place), ("title", &making.say(&listed.finding.title))])
         };
-        self.making.edition.warning.clone().into_iter().chain(open).chain(no_dig.map(place)).collect()
+        let warning = making.edition.warning.iter().map(|warning| making.say(warning));
+        warning.chain(making.still_open()).chain(no_dig.map(place)).collect()
     }
 
     fn tickets_words(&self) -> Vec<String> {
-        let words = self.utilities().map(|(mark, utility)| match (utility.ticket.trim(), &utility.valid_until) {
-            ("", _) => format!("{}: NO LOCATE TICKET", mark.called()),
-            (ticket, None) => format!("{}: locate ticket {ticket}, no last day entered", mark.called()),
-            (ticket, Some(until)) => format!("{}: locate ticket {ticket} holds until {until}", mark.called()),
+        let words = self.utilities().map(|(mark, utility)| {
+            let (what, ticket) = (self.making.say(&mark.called()), utility.ticket.trim());
+            let (id, day) = match (ticket, &utility.valid_until) {
+                ("", _) => ("page-no-ticket", ""),
+                (_, None) => ("page-ticket", ""),
+                (_, Some(until)) => ("page-ticket-until", until.as_str()),
+            };
+            self.making.text(id, &[("what", &what), ("ticket", ticket), ("day", day)])
         });
         let words: Vec<String> = words.collect();
-        let none = "No buried utility is drawn on this plan. That is no promise: have them located before digging.";
-        if words.is_empty() { vec![none.into()] } else { words }
+        if words.is_empty() { vec![self.word("page-no-utility")] } else { words }
     }
 
     /// Map, lines, findings, benchmarks and cautions.
     pub(super) fn body(&self) -> String {
-        let mut out = format!("<section id=\"place\"><h2>Map</h2>\n{}</section>\n<h2>Lines</h2>\n", self.map());
+        let head = |id: &str| element("h2", &self.word(id));
+        let (map, lines) = (head("page-map"), head("page-lines"));
+        let mut out = format!("<section id=\"place\">{map}\n{}</section>\n{lines}\n", self.map());
         self.sheets().iter().for_each(|sheet| out.push_str(&self.line_table(sheet)));
         out.push_str(&self.findings_table());
         out.push_str(&self.benchmarks_table());
-        out.push_str("<h2>Cautions</h2>\n");
-        out.push_str(&element("p", plan::CAUTION));
-        let foot = element("footer", plan::CAUTION_SHORT);
+        out.push_str(&format!("{}\n", head("page-cautions")));
+        out.push_str(&element("p", &self.word("caution")));
+        let foot = element("footer", &self.word("caution-short"));
         format!("{out}</main>\n{foot}\n")
     }
 
     fn line_table(&self, sheet: &CutSheet) -> String {
-        let units = self.making.work.plan.title.units;
+        let (making, units) = (&self.making, self.making.work.plan.title.units);
         let rows: Vec<Vec<String>> = sheet.rows.iter().map(|row| self.cells(row)).collect();
-        let below = units.amount(sheet.below_invert_m);
-        let head = format!(
-            "{}. Pipe {}. Down to trench bottom = cut + {below} of wall and bedding. Figures in {}.",
-            sheet.zero,
-            sheet.pipe,
-            units.sign()
-        );
-        let title = format!("{}: {}, {}", sheet.name, self.line_words(sheet), units.length(self.length_m(sheet)));
-        let heads = [
-            "Station",
-            "Cut",
-            "",
-            "From",
-            "Down to trench bottom",
-            "Invert",
-            "To next",
-            "Ground",
-            "Here, ahead, open",
-        ];
+        let (zero, pipe, below) =
+            (making.say(&sheet.zero), making.say(&sheet.pipe), units.amount(sheet.below_invert_m));
+        let holes = [("zero", zero.as_str()), ("pipe", &pipe), ("below", &below), ("unit", units.sign())];
+        let head = making.text("page-line-head", &holes);
+        let (words, length) = (self.line_words(sheet), units.length(self.length_m(sheet)));
+        let title = format!("{}: {words}, {length}", sheet.name);
+        let heads = HEADS.map(|id| if id.is_empty() { String::new() } else { self.word(id) });
         format!(
             "<details class=\"line\"><summary>{}</summary>{}{}</details>\n",
             escaped(&title),
             element("p", &head),
-            table(&heads, &rows)
+            table(&heads.each_ref().map(String::as_str), &rows)
         )
     }
 
@@ -121,15 +124,16 @@ impl Field<'_> {
         let printed = printed(row, units);
         let figure = |value: Option<f64>| value.map(|value| units.figure(value)).unwrap_or_default();
         let from = match row.stake {
-            Some(Stake::Hub(hub)) => format!("hub {}", units.figure(hub.level_m)),
-            Some(Stake::Ground(_)) => "ground".into(),
+            Some(Stake::Hub(hub)) => self.making.text("page-hub", &[("level", &units.figure(hub.level_m))]),
+            Some(Stake::Ground(_)) => self.word("page-ground"),
             None => String::new(),
         };
         let beside = printed.cut_m.filter(|_| !units.is_metric()).map(feet_and_eighths).unwrap_or_default();
-        let seen = row.seen.iter().filter_map(|seen| Some(format!("{} {}", seen.number, seen.words.as_ref()?)));
-        let ahead = row.ahead.iter().map(|ahead| format!("AHEAD {}", ahead.words));
-        let words: Vec<String> = seen.chain(row.here.iter().cloned()).chain(ahead).collect();
-        let cut = if row.no_dig { "DO NOT DIG".into() } else { figure(printed.cut_m) };
+        let said = |words: &String| self.making.say(words);
+        let seen = row.seen.iter().filter_map(|seen| Some(format!("{} {}", seen.number, said(seen.words.as_ref()?))));
+        let ahead = row.ahead.iter().map(|ahead| self.making.text("coming", &[("what", &said(&ahead.words))]));
+        let words: Vec<String> = seen.chain(row.here.iter().map(said)).chain(ahead).collect();
+        let cut = if row.no_dig { self.word("do-not-dig") } else { figure(printed.cut_m) };
         vec![
             self.making.station(row.station_m),
             cut,
@@ -137,24 +141,26 @@ impl Field<'_> {
             from,
             figure(printed.bottom_m),
             units.figure(printed.invert_m),
-            row.grade.map_or("end".into(), |grade| units.grade(grade)),
+            row.grade.map_or_else(|| self.word("end-of-line"), |grade| units.grade(grade)),
             figure(printed.ground_m),
             words.join("; "),
         ]
     }
 
     fn findings_table(&self) -> String {
-        let (plan, across) = (self.making.work.plan, self.making.work.reference.across);
+        let (making, work) = (&self.making, self.making.work);
         let row = |listed: &Listed| {
-            let number = listed.number.to_string();
-            vec![number, listed.severity_words().into(), listed.place(plan, across), listed.what_to_do()]
+            let place = making.say(&listed.place(work.plan, work.reference.across));
+            let severity = making.say(listed.severity_words());
+            vec![listed.number.to_string(), severity, place, listed.what_to_do_in(work.tongue)]
         };
         let rows: Vec<Vec<String>> = self.making.listed.iter().map(row).collect();
         let body = match rows.is_empty() {
-            true => element("p", "Nothing is open, by the checks. Walk the lines before you dig."),
-            false => table(&["", "", "Where", "What, and what to do"], &rows),
+            true => element("p", &self.word("page-nothing-open")),
+            false => table(&["", "", &self.word("page-where"), &self.word("page-what")], &rows),
         };
-        format!("<details><summary>Findings, {} in all</summary>{body}</details>\n", rows.len())
+        let summary = making.text("page-findings", &[("count", &rows.len().to_string())]);
+        format!("<details>{}{body}</details>\n", element("summary", &summary))
     }
 
     fn benchmarks_table(&self) -> String {
@@ -166,11 +172,12 @@ impl Field<'_> {
         };
         let rows: Vec<Vec<String>> = work.plan.survey.benchmarks.iter().map(row).collect();
         let terms = [work.reference.levels(), work.reference.coordinates()];
-        let terms: String = terms.iter().map(|words| element("p", words)).collect();
+        let terms: String = terms.iter().map(|words| element("p", &self.making.say(words))).collect();
+        let heads = ["page-benchmark", "page-level", "page-easting", "page-northing"].map(|id| self.word(id));
         let body = match rows.is_empty() {
-            true => element("p", "No benchmark is entered: set one before digging."),
-            false => table(&["Benchmark", "Level", "Easting", "Northing"], &rows),
+            true => element("p", &self.word("page-no-benchmark")),
+            false => table(&heads.each_ref().map(String::as_str), &rows),
         };
-        format!("<details><summary>Benchmarks and terms of levels</summary>{terms}{body}</details>\n")
+        format!("<details>{}{terms}{body}</details>\n", element("summary", &self.word("page-benchmarks")))
     }
 }

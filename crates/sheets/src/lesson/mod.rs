@@ -6,11 +6,14 @@ mod page;
 mod paper;
 mod svg;
 
+pub(crate) use paper::Plain;
+
 use drawing::MapOf;
 use lesson::Topic;
 use measure::{Point, Units};
 
 use crate::html::document;
+use crate::tongue::Tongue;
 
 const STYLE: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");
@@ -30,7 +33,7 @@ pub struct LessonWork<'a> {
 
 /// The lessons as one HTML page; the same work gives the same bytes.
 pub fn lesson_page(work: &LessonWork) -> String {
-    document("Why low ground gets a pipe", (STYLE, SCRIPT), &page::body(work))
+    document(Tongue::English, "Why low ground gets a pipe", (STYLE, SCRIPT), &page::body(work))
 }
 
 pub use paper::lesson_book;

@@ -27,14 +27,15 @@ const ROOM: f64 = 20.0;
 /// Radius of a pore, millimetres.
 const PORE: f64 = 0.55;
 
-/// Pages of a lesson in the making.
-struct Class {
+/// Pages without a plan's head: their name over a rule, the cautions at the foot.
+#[derive(Default)]
+pub(crate) struct Plain {
     ink: Ink,
 }
 
 /// The lessons as pages.
 pub fn lesson_book(work: &LessonWork, paper: Paper) -> Book {
-    let class = Class { ink: Ink::default() };
+    let class = Plain::default();
     let size_mm = paper.standing_mm();
     let mut pages: Vec<Page> = work.topics.iter().flat_map(|topic| class.lesson(work, *topic, size_mm)).collect();
     pages.extend(class.answers(work, size_mm));
@@ -43,7 +44,7 @@ pub fn lesson_book(work: &LessonWork, paper: Paper) -> Book {
     Book { title: "Why low ground gets a pipe".into(), as_of: None, pages, edition }
 }
 
-impl Pages for Class {
+impl Pages for Plain {
     fn page(&self, size_mm: (f64, f64), sheet: &str) -> (Page, Rect) {
         let mut page = Page::new(size_mm);
         let right = size_mm.0 - MARGIN;
@@ -62,7 +63,7 @@ impl Pages for Class {
     }
 }
 
-impl Class {
+impl Plain {
     fn lesson(&self, work: &LessonWork, topic: Topic, size_mm: (f64, f64)) -> Vec<Page> {
         let lesson = lesson::lesson(topic);
         let mut flow = Flow::new(self, size_mm, &format!("Lesson {}. {}", number(topic), topic.name()));

@@ -4,7 +4,7 @@ use egui::{Grid, RichText, TextEdit, Ui, vec2};
 
 use super::{price_rows, row, table, text_field, title};
 use crate::command::Command;
-use crate::panels::preview::papers;
+use crate::panels::preview::{papers, tongues};
 use crate::panels::survey::signature;
 use crate::signing;
 use crate::theme::{bold, plain};
@@ -35,6 +35,7 @@ fn leaving(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wis
         ui.label("Paper");
         papers(ui, view, session.plan().title.units);
     });
+    ui.horizontal_wrapped(|ui| tongues(ui, view));
     ui.horizontal_wrapped(|ui| {
         if ui
             .button(RichText::new("Hand over…").font(bold(14.0)))

@@ -9,7 +9,8 @@ use plan::{
 };
 
 use super::{choice, figure, known_field, length_field, listed, table, text_field, title};
-use crate::theme::{Palette, bold, plain};
+use crate::theme::{bold, plain};
+use crate::view::View;
 use crate::wish::Wish;
 use job::Session;
 use job::{grading, leeway};
@@ -405,8 +406,8 @@ fn read_pass(text: &str, units: Units, length_m: f64) -> Result<Pass, String> {
 }
 
 /// The card of the stage: what the grade lines came to, the brief, the limits and the cost weights.
-pub fn stage(ui: &mut Ui, session: &Session, palette: &Palette, wishes: &mut Vec<Wish>) {
-    let derived = session.worked();
+pub fn stage(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>) {
+    let (derived, palette) = (session.worked(), view.palette());
     title(ui, "Grade lines");
     ui.label(grading::breaks(&derived.design));
     let told = [grading::flat(&derived.plan, &derived.design), grading::untried(&derived.plan, &derived.design)];
@@ -429,6 +430,7 @@ pub fn stage(ui: &mut Ui, session: &Session, palette: &Palette, wishes: &mut Vec
         let derived = session.at_rest();
         wishes.push(Wish::Edit(grading::lock_edit(&derived.plan, &derived.design)));
     }
+    super::certainty::section(ui, session, view, wishes);
     CollapsingHeader::new("The brief").default_open(true).show(ui, |ui| brief(ui, session, wishes));
     CollapsingHeader::new("The job's limits").default_open(true).show(ui, |ui| limits(ui, session, wishes));
     CollapsingHeader::new("Cost weights").show(ui, |ui| cost_weights(ui, session, wishes));

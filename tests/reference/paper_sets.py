@@ -1,0 +1,120 @@
+"""Makes the sheets of every demo field in both units, on every paper and in every state a set may be in, and holds the rules of
+paper_rules.py over them. Run by tests/paper.sh.
+    python paper_sets.py PROGRAM FOLDER-WITH-PLANS LANGUAGE
+"""
+import copy
+import json
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import paper_rules
+
+FIELDS = ("larkmoor-bench", "saltern-flat", "fernholt-piece")
+UNITS = ("feet", "metric")
+PAPERS = ("letter", "tabloid", "a4", "a3")
+SIGNED = ["--by", "A. Marsh", "--on", "2031-04-02", "--because", "as found"]
+
+
+class Plan:
+    """A plan file that is changed and written again."""
+
+    def __init__(self, path):
+        self.path, self.file = path, json.loads(path.read_text())
+        self.plan = self.file["plan"]
+
+    def beside(self, name, change):
+        """The same under another name, changed."""
+        other = copy.copy(self)
+        other.file = copy.deepcopy(self.file)
+        other.plan = other.file["plan"]
+        other.path = self.path.with_name(f"{name}.drain")
+        change(other.plan)
+        other.path.write_text(json.dumps(other.file, ensure_ascii=False, indent=2))
+        return other
+
+
+def states(program, source, units):
+    """The states of a field's plan with the set they are in: a draft; revision B, which tells what it changed; revision A once
+    B has replaced it; and a plan that differs from revision A. The sheets of an issue are a set of their own."""
+
+    def draft(plan):
+        plan["title"]["units"] = units
+        plan["revisions"] = []
+
+    def deeper(plan):
+        plan["criteria"]["bedding_m"] = 0.07
+
+    name = f"{source.path.stem}-{units}"
+    first = source.beside(f"{name}-draft", draft)
+    issued_a = first.beside(f"{name}-a", lambda plan: None)
+    issue(program, issued_a)
+    differs = Plan(issued_a.path).beside(f"{name}-differs", deeper)
+    issued_b = differs.beside(f"{name}-b", lambda plan: None)
+    issue(program, issued_b)
+    both = Plan(issued_b.path).plan["revisions"]
+    replaced = Plan(issued_a.path).beside(f"{name}-replaced", lambda plan: plan.update(revisions=both))
+    return {"DRAFT, not issued": first, "Revision B ALL THE SAME": issued_b, "REVISION A IS OUT OF DATE": replaced, "Differs from revision A": differs}
+
+
+def issue(program, plan):
+    made(program, plan, plan.path.with_suffix(".issue.pdf"), "--issue", "--all-the-same", *SIGNED)
+
+
+def made(program, plan, pdf, *options):
+    subprocess.run([program, "sheets", plan.path, "-o", pdf, *options], check=True, stdout=subprocess.DEVNULL)
+    return pdf
+
+
+def odd(plan):
+    """Long names with quotes and signs of many scripts."""
+    plan["title"]["name"] = "Äcker \"Süd\" × 6″, Поле; between the old mill race and the railway embankment, eastern half"
+    names = {line: f"{entry['name']} \"Nord\" ½, behind the long barn" for line, entry in plan["lines"].items()}
+    for line, name in names.items():
+        plan["lines"][line]["name"] = name
+
+
+def sets(program, work):
+    """Every set as what is wrong with its making is told: its file, and what its pages must say."""
+    jobs = []
+    with ThreadPoolExecutor(2) as pool:
+        fields = [(Plan(work / f"{name}.drain"), units) for name in FIELDS for units in UNITS]
+        for found in pool.map(lambda field: states(program, *field), fields):
+            for says, plan in found.items():
+                # The warning of what was replaced is the longest; what was issued is printed on the papers of its units, and a
+                # plan that differs looks like one that was replaced, but for what changed.
+                own = PAPERS[:2] if plan.plan["title"]["units"] == "feet" else PAPERS[2:]
+                papers = {"Revision B ALL THE SAME": own, "Differs from revision A": own[:1]}.get(says, PAPERS)
+                jobs += [(plan, says, paper, []) for paper in papers]
+        for units in UNITS:
+            named = Plan(work / f"larkmoor-bench-{units}-draft.drain").beside(f"odd-{units}", odd)
+            jobs += [(named, "DRAFT, not issued", paper, ["--instrument", "80m", "--rod", "60m"]) for paper in PAPERS[::2]]
+        make = lambda job: made(program, job[0], job[0].path.with_name(f"{job[0].path.stem}-{job[2]}.pdf"), "--paper", job[2], *job[3])
+        yield from zip(pool.map(make, jobs), (says for _, says, _, _ in jobs))
+
+
+def hold(job):
+    path, says, language = job
+    wrong, *counts = paper_rules.held([path], language)
+    if not paper_rules.says(path, says):
+        wrong.append(f"{path}: does not say '{says}'")
+    return wrong, counts
+
+
+def main(program, work, language):
+    from multiprocessing import Pool
+
+    with Pool(2) as pool:
+        held = [pool.apply_async(hold, [(path, says, language)]) for path, says in sets(program, work)]
+        results = [one.get() for one in held]
+    wrong = [words for some, _ in results for words in some]
+    for words in wrong[:60]:
+        print(words)
+    rows, sums, pages = (sum(counts[i] for _, counts in results) for i in range(3))
+    print(f"paper, {language}: {len(results)} sets, {pages} pages, {rows} rows add up, {sums} sums, {len(wrong)} wrong")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve(), sys.argv[3]))

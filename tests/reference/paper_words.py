@@ -1,0 +1,43 @@
+"""The words by which the rules for paper find their way, by the language of the sheets: a further language is one entry more."""
+
+WORDS = {
+    "en": {
+        "page": "page ",
+        "page of": "page {} of {}",
+        "titles": ["Before digging", "Plan", "Profiles", "Cut sheets", "Material list", "Cost, an estimate", "Findings", "Cautions"],
+        # Cut sheets: the last line of the head of each column, and what stands in their heads and at their foot.
+        "cut sheet": "Cut sheet",
+        "continued": "continued",
+        "profile": "Profile",
+        "station": "Station",
+        "ground": "Ground",
+        "hub level": "level",
+        "cut": "CUT",
+        "inches": "and inches",
+        "bottom": "bottom",
+        "invert": "Invert",
+        "grade": "to next",
+        "depth": "of invert",
+        "rod": "Rod",
+        "below": r"Wall and bedding ([^.]*\d\.\d+ (?:ft|m)[^.]*(?:\.\d+ (?:ft|m)[^.]*)*)",
+        "plane": r"Laser plane at",
+        "check": r"lengths × grades as printed (−?[\d.]+) (?:ft|m), last invert less first (−?[\d.]+) (?:ft|m)",
+        # Tables.
+        "line": "Line",
+        "length": "Length",
+        "together": "Together",
+        "all lines": "all lines",
+        "material": "Material",
+        "work": "Work",
+        "total": "Total",
+        "amount": "Amount",
+        "bought": "Bought",
+        "price": "Price",
+        "cutting": "Cutting ",
+        "rolls": r"(\d+) (?:rolls?|sticks?) of ([\d.]+) (?:ft|m).*?; ([\d.]+) (?:ft|m) left over",
+        "protected": "Deepest",
+        "sum": "together",
+        "bands": "Depth of trench",
+        "new lines": r"Together, \d+ new lines?$",
+    },
+}
